@@ -1,0 +1,73 @@
+import { realpathSync } from 'node:fs';
+import { isAbsolute, relative, resolve, sep } from 'node:path';
+import { type ByteSource, explain, fromMemory, openFile } from './byte-source.js';
+import { AssetError } from './errors.js';
+
+/**
+ * Opens the bytes behind a buffer's URI: a data URI, or a file in the asset's folder or below.
+ *
+ * @param folder Folder of the asset; null when it came from standard input and has none.
+ * @param where JSON pointer of the buffer, for the error.
+ *
+ * Throws AssetError for everything else: network addresses, absolute paths, and paths that leave
+ * the folder, also through a symbolic link. A rig check must not read what it was not given.
+ */
+export function openBufferUri(uri: string, folder: string | null, where: string): ByteSource {
+  const fail = (cause: string): never => {
+    throw new AssetError(cause, where);
+  };
+  const shown = JSON.stringify(uri.slice(0, 80));
+  if (/^data:/i.test(uri)) return fromMemory(decodeDataUri(uri, where));
+  if (/^\/\//.test(uri) || /^(https?|ftp|wss?):/i.test(uri)) {
+    return fail(`the buffer ${shown} is a network address; nothing is fetched`);
+  }
+  let path: string;
+  try {
+    path = decodeURIComponent(uri);
+  } catch {
+    return fail(`the buffer URI ${shown} has a broken percent escape`);
+  }
+  if (path === '' || path.includes('\0')) return fail(`the buffer URI ${shown} names no file`);
+  if (isAbsolute(path) || /^[a-z][a-z0-9+.-]*:/i.test(path) || path.startsWith('\\')) {
+    return fail(
+      `the buffer ${shown} is an absolute address; only files in the asset's own folder are read`,
+    );
+  }
+  if (folder === null)
+    return fail(`the buffer ${shown} is a file, but standard input has no folder to look in`);
+  if (path.split(/[\\/]/).includes('..') && leaves(folder, resolve(folder, path))) {
+    return fail(`the buffer ${shown} leaves the asset's folder`);
+  }
+  let real: string;
+  try {
+    real = realpathSync(resolve(folder, path));
+  } catch (error) {
+    return fail(`the buffer ${shown} cannot be opened: ${explain(error)}`);
+  }
+  if (leaves(realpathSync(folder), real)) {
+    return fail(`the buffer ${shown} leads out of the asset's folder through a symbolic link`);
+  }
+  try {
+    return openFile(real);
+  } catch (error) {
+    return fail(
+      `the buffer ${shown} cannot be opened: ${error instanceof AssetError ? error.reason : String(error)}`,
+    );
+  }
+}
+
+function leaves(folder: string, path: string): boolean {
+  const way = relative(folder, path);
+  return way === '..' || way.startsWith(`..${sep}`) || isAbsolute(way);
+}
+
+function decodeDataUri(uri: string, where: string): Uint8Array {
+  const comma = uri.indexOf(',');
+  if (comma < 0) throw new AssetError('the data URI has no comma', where);
+  if (/;\s*base64$/i.test(uri.slice(0, comma))) return Buffer.from(uri.slice(comma + 1), 'base64');
+  try {
+    return Buffer.from(decodeURIComponent(uri.slice(comma + 1)), 'latin1');
+  } catch {
+    throw new AssetError('the data URI has a broken percent escape', where);
+  }
+}

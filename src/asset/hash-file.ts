@@ -1,0 +1,21 @@
+import { createHash } from 'node:crypto';
+import { openFile } from './byte-source.js';
+
+const BLOCK = 1 << 20;
+
+/** SHA-256 of a file in lower-case hexadecimal, a block at a time. Throws AssetError. */
+export function hashFile(path: string): string {
+  const source = openFile(path);
+  try {
+    const hash = createHash('sha256');
+    const block = new Uint8Array(BLOCK);
+    for (let offset = 0; offset < source.size; offset += BLOCK) {
+      const part = block.subarray(0, Math.min(BLOCK, source.size - offset));
+      source.readInto(part, offset);
+      hash.update(part);
+    }
+    return hash.digest('hex');
+  } finally {
+    source.close();
+  }
+}

@@ -1,0 +1,129 @@
+import { AssetError } from './errors.js';
+
+/** A JSON object whose values nobody has looked at yet. */
+export type JsonObject = Readonly<Record<string, unknown>>;
+
+/**
+ * Reads one value of the document and says where it stands. Each method narrows `unknown`, and
+ * throws AssetError with the value's JSON pointer (RFC 6901) when it is of another kind.
+ */
+export class Cursor {
+  constructor(
+    readonly value: unknown,
+    readonly pointer: string,
+  ) {}
+
+  /** The member `key` of this object. */
+  at(key: string): Cursor {
+    return new Cursor(
+      this.object()[key],
+      `${this.pointer}/${key.replace(/~/g, '~0').replace(/\//g, '~1')}`,
+    );
+  }
+
+  get missing(): boolean {
+    return this.value === undefined;
+  }
+
+  fail(cause: string): never {
+    throw new AssetError(cause, this.pointer === '' ? 'the top of the JSON' : this.pointer);
+  }
+
+  object(): JsonObject {
+    const value = this.value;
+    if (typeof value !== 'object' || value === null || Array.isArray(value)) {
+      return this.fail(`expected an object, found ${kindOf(value)}`);
+    }
+    // A JSON object's members are read as unknown, which any object satisfies.
+    return value as JsonObject;
+  }
+
+  /** Runs `read` over the items of an array; a missing array is an empty one. */
+  list<T>(read: (item: Cursor, index: number) => T): T[] {
+    if (this.missing) return [];
+    if (!Array.isArray(this.value))
+      return this.fail(`expected an array, found ${kindOf(this.value)}`);
+    return this.value.map((item: unknown, index) =>
+      read(new Cursor(item, `${this.pointer}/${index}`), index),
+    );
+  }
+
+  /** Items of an array; a missing array has none. */
+  get length(): number {
+    if (this.missing) return 0;
+    return Array.isArray(this.value)
+      ? this.value.length
+      : this.fail(`expected an array, found ${kindOf(this.value)}`);
+  }
+
+  text(): string {
+    if (typeof this.value !== 'string')
+      return this.fail(`expected text, found ${kindOf(this.value)}`);
+    return this.value;
+  }
+
+  /** A whole number from `least` to below `below`; `what` names the thing counted. */
+  whole(what: string, least = 0, below = Number.MAX_SAFE_INTEGER): number {
+    const value = this.value;
+    if (typeof value !== 'number' || !Number.isInteger(value)) {
+      return this.fail(`expected a whole number for ${what}, found ${kindOf(value)}`);
+    }
+    if (value < least || value >= below) {
+      return this.fail(`${what} is ${value}, outside ${least} to ${below - 1}`);
+    }
+    return value;
+  }
+
+  /** An index into a list of `length` things. */
+  index(what: string, length: number): number {
+    const value = this.value;
+    if (typeof value !== 'number' || !Number.isInteger(value)) {
+      return this.fail(`expected an index of a ${what}, found ${kindOf(value)}`);
+    }
+    if (value < 0 || value >= length) {
+      return this.fail(`there is no ${what} ${value}: the file has ${length}`);
+    }
+    return value;
+  }
+
+  /** Exactly `length` finite numbers. */
+  numbers(length: number): number[] {
+    if (!Array.isArray(this.value) || this.value.length !== length) {
+      const found = Array.isArray(this.value)
+        ? `an array of ${this.value.length}`
+        : kindOf(this.value);
+      return this.fail(`expected ${length} numbers, found ${found}`);
+    }
+    return this.value.map((item: unknown, index) => {
+      if (typeof item !== 'number' || !Number.isFinite(item)) {
+        throw new AssetError(
+          `expected a finite number, found ${kindOf(item)}`,
+          `${this.pointer}/${index}`,
+        );
+      }
+      return item;
+    });
+  }
+
+  /** One of the given words or numbers. */
+  oneOf<T extends string | number>(what: string, allowed: readonly T[]): T {
+    const found = allowed.find((item) => item === this.value);
+    if (found === undefined)
+      return this.fail(`${what} is ${kindOf(this.value)}, not one of ${allowed.join(', ')}`);
+    return found;
+  }
+
+  /** `read` of this value, or `fallback` where there is none. */
+  or<T>(fallback: T, read: (cursor: this) => T): T {
+    return this.missing ? fallback : read(this);
+  }
+}
+
+function kindOf(value: unknown): string {
+  if (value === undefined) return 'nothing';
+  if (value === null) return 'null';
+  if (Array.isArray(value)) return 'an array';
+  if (typeof value === 'string') return `the text ${JSON.stringify(value.slice(0, 40))}`;
+  if (typeof value === 'object') return 'an object';
+  return String(value);
+}
