@@ -1,0 +1,156 @@
+import type { DecodedAccessor } from '../asset/decode.js';
+import { AssetError } from '../asset/errors.js';
+import type { GltfPrimitive } from '../asset/gltf-types.js';
+import type { Asset } from '../asset/load-asset.js';
+import { denormalise } from './denormalise.js';
+import type { SkinnedPart } from './types.js';
+
+/** The vertices, triangles and weights of one primitive; nodes that show the same mesh share them. */
+export type PartGeometry = Pick<
+  SkinnedPart,
+  'vertexCount' | 'positions' | 'triangles' | 'influences' | 'slots' | 'weights' | 'weightSteps'
+>;
+
+/**
+ * Reads the geometry of one primitive. Throws AssetError where an accessor has the wrong kind, a
+ * position is not finite, or an index leads past the vertices.
+ */
+export function buildPart(asset: Asset, source: GltfPrimitive, where: string): PartGeometry | null {
+  const position = accessorOf(asset, source.attributes.POSITION);
+  if (position === null) return null;
+  if (position.size !== 3)
+    throw new AssetError('POSITION does not hold three numbers a vertex', where);
+  const positions = denormalise(position);
+  refuseNonFinite(positions, source.attributes.POSITION ?? 0);
+  return {
+    vertexCount: position.count,
+    positions,
+    triangles: readTriangles(asset, source, position.count, where),
+    ...readInfluences(asset, source, position.count, where),
+  };
+}
+
+function accessorOf(asset: Asset, index: number | null | undefined): DecodedAccessor | null {
+  return index == null ? null : (asset.decoded.get(index) ?? null);
+}
+
+function refuseNonFinite(positions: Float32Array, accessor: number): void {
+  // A sum is finite only if every part is (or the parts overflow float64, which float32 cannot).
+  let sum = 0;
+  for (let i = 0; i < positions.length; i++) sum += positions[i] ?? 0;
+  if (Number.isFinite(sum)) return;
+  const at = positions.findIndex((value) => !Number.isFinite(value));
+  const vertex = Math.floor(at / 3);
+  throw new AssetError(
+    `the position of vertex ${vertex} is ${positions[at]}`,
+    `/accessors/${accessor}, vertex ${vertex}`,
+  );
+}
+
+function readTriangles(
+  asset: Asset,
+  source: GltfPrimitive,
+  vertexCount: number,
+  where: string,
+): SkinnedPart['triangles'] {
+  if (source.mode < 4) return null;
+  const indices = accessorOf(asset, source.indices)?.array ?? null;
+  if (indices === null) {
+    const all = new Uint32Array(vertexCount).map((_, index) => index);
+    return source.mode === 4
+      ? all.subarray(0, vertexCount - (vertexCount % 3))
+      : expand(all, source.mode);
+  }
+  if (
+    !(
+      indices instanceof Uint8Array ||
+      indices instanceof Uint16Array ||
+      indices instanceof Uint32Array
+    )
+  ) {
+    throw new AssetError('the triangle indices are not unsigned whole numbers', `${where}/indices`);
+  }
+  let largest = 0;
+  for (let i = 0; i < indices.length; i++) largest = Math.max(largest, indices[i] ?? 0);
+  if (largest >= vertexCount) {
+    throw new AssetError(
+      `an index leads to vertex ${largest}, of ${vertexCount}`,
+      `${where}/indices`,
+    );
+  }
+  if (source.mode === 4) return indices.subarray(0, indices.length - (indices.length % 3));
+  return expand(indices, source.mode);
+}
+
+/** Strips (mode 5) and fans (mode 6) as single triangles, wound alike (glTF 2.0, 3.7.2.1). */
+function expand(indices: ArrayLike<number>, mode: number): Uint32Array {
+  const out: number[] = [];
+  for (let i = 0; i + 2 < indices.length; i++) {
+    const [a, b, c] =
+      mode === 6
+        ? [indices[i + 1], indices[i + 2], indices[0]]
+        : [indices[i], indices[i + 1 + (i % 2)], indices[i + 2 - (i % 2)]];
+    out.push(a ?? 0, b ?? 0, c ?? 0);
+  }
+  return Uint32Array.from(out);
+}
+
+/** Gathers JOINTS_n and WEIGHTS_n, n = 0, 1, ... into one run of influences a vertex. */
+function readInfluences(
+  asset: Asset,
+  source: GltfPrimitive,
+  vertexCount: number,
+  where: string,
+): Pick<SkinnedPart, 'influences' | 'slots' | 'weights' | 'weightSteps'> {
+  const sets: { slots: Uint16Array | Uint8Array; weights: Float32Array; steps: 0 | 255 | 65535 }[] =
+    [];
+  for (let set = 0; ; set++) {
+    const joints = accessorOf(asset, source.attributes[`JOINTS_${set}`]);
+    const weights = accessorOf(asset, source.attributes[`WEIGHTS_${set}`]);
+    if (joints === null || weights === null) break;
+    const slots = joints.array;
+    if (joints.size !== 4 || !(slots instanceof Uint8Array || slots instanceof Uint16Array)) {
+      throw new AssetError(`JOINTS_${set} is not four unsigned bytes or shorts a vertex`, where);
+    }
+    if (weights.size !== 4)
+      throw new AssetError(`WEIGHTS_${set} does not hold four numbers a vertex`, where);
+    if (joints.count !== vertexCount || weights.count !== vertexCount) {
+      throw new AssetError(
+        `${vertexCount} vertices, but ${joints.count} in JOINTS_${set} and ${weights.count} in WEIGHTS_${set}`,
+        where,
+      );
+    }
+    const steps =
+      weights.array instanceof Uint8Array ? 255 : weights.array instanceof Uint16Array ? 65535 : 0;
+    // glTF 2.0, 3.7.2.1: integer weights are normalised; a file that forgets the flag means them so.
+    sets.push({
+      slots,
+      weights: denormalise(steps === 0 ? weights : { ...weights, normalized: true }),
+      steps,
+    });
+  }
+  const first = sets[0];
+  if (first === undefined) {
+    return {
+      influences: 0,
+      slots: new Uint8Array(0),
+      weights: new Float32Array(0),
+      weightSteps: 0,
+    };
+  }
+  if (sets.length === 1)
+    return { influences: 4, slots: first.slots, weights: first.weights, weightSteps: first.steps };
+  const influences = 4 * sets.length;
+  const slots = new Uint16Array(influences * vertexCount);
+  const weights = new Float32Array(influences * vertexCount);
+  sets.forEach((item, set) => {
+    for (let vertex = 0; vertex < vertexCount; vertex++) {
+      for (let k = 0; k < 4; k++) {
+        slots[influences * vertex + 4 * set + k] = item.slots[4 * vertex + k] ?? 0;
+        weights[influences * vertex + 4 * set + k] = item.weights[4 * vertex + k] ?? 0;
+      }
+    }
+  });
+  const alike = sets.every((item) => item.steps === first.steps);
+  return { influences, slots, weights, weightSteps: alike ? first.steps : 0 };
+}

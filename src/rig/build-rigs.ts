@@ -1,0 +1,113 @@
+import type { Asset } from '../asset/load-asset.js';
+import { buildClips, clipsOf } from './build-clips.js';
+import { buildPart, type PartGeometry } from './build-parts.js';
+import { buildSkin } from './build-skin.js';
+import { groupSkins } from './group-skins.js';
+import { buildJointTable, isNamed } from './joint-table.js';
+import { buildNodeTable } from './node-table.js';
+import type { Clip, JointTable, NodeTable, Rig, RigModel, RigSkin, SkinnedPart } from './types.js';
+
+/** Makes the rigs of an asset from its document and decoded data. Throws AssetError. */
+export function buildRigs(asset: Asset): RigModel {
+  const nodes = buildNodeTable(asset.document);
+  // Without a skin nothing is posed, and no clip data was read.
+  const clips = asset.document.skins.length === 0 ? [] : buildClips(asset);
+  const geometry = new Map<string, PartGeometry | null>();
+  const groups = groupSkins(nodes, asset.document.skins);
+  const rigs = groups.map((group, index) => buildRig(asset, nodes, clips, geometry, group, index));
+  return { nodes, rigs };
+}
+
+function buildRig(
+  asset: Asset,
+  nodes: NodeTable,
+  clips: readonly Clip[],
+  geometry: Map<string, PartGeometry | null>,
+  group: readonly number[],
+  index: number,
+): Rig {
+  const sources = group.flatMap((skin) => asset.document.skins[skin] ?? []);
+  const joints = buildJointTable(nodes, new Set(sources.flatMap((skin) => skin.joints)));
+  const skins = sources.map((skin, place) => buildSkin(asset, skin, group[place] ?? 0, joints));
+  const parts = buildRigParts(asset, geometry, skins);
+  const { holders, hasCommonRoot } = findHolders(nodes, joints);
+  const posed = new Set<number>([...joints.node, ...joints.spacers.flat(), ...holders]);
+  return {
+    index,
+    name: rigName(asset, nodes, skins, joints, parts),
+    nodes,
+    joints,
+    skins,
+    parts,
+    holders,
+    meshNodes: [...new Set(parts.map((part) => part.node))],
+    hasCommonRoot,
+    clips: clipsOf(clips, posed),
+  };
+}
+
+function buildRigParts(
+  asset: Asset,
+  geometry: Map<string, PartGeometry | null>,
+  skins: readonly RigSkin[],
+): SkinnedPart[] {
+  const parts: SkinnedPart[] = [];
+  asset.document.nodes.forEach((node, index) => {
+    const skin = skins.findIndex((item) => item.index === node.skin);
+    if (skin === -1 || node.mesh === null) return;
+    const mesh = asset.document.meshes[node.mesh];
+    const label = [node.name, mesh?.name].find(isNamed) ?? `mesh ${node.mesh + 1}`;
+    mesh?.primitives.forEach((source, primitive) => {
+      const key = `${node.mesh}/${primitive}`;
+      let shape = geometry.get(key);
+      if (shape === undefined) {
+        shape = buildPart(asset, source, `/meshes/${node.mesh}/primitives/${primitive}`);
+        geometry.set(key, shape);
+      }
+      if (shape !== null)
+        parts.push({ node: index, mesh: node.mesh ?? 0, primitive, label, skin, ...shape });
+    });
+  });
+  return parts;
+}
+
+function findHolders(
+  nodes: NodeTable,
+  joints: JointTable,
+): { holders: number[]; hasCommonRoot: boolean } {
+  const holders = new Set<number>();
+  const tops = new Set<number>();
+  for (let joint = 0; joint < joints.count; joint++) {
+    if (joints.parent[joint] !== -1) continue;
+    let top = joints.node[joint] ?? 0;
+    for (let node = nodes.parent[top] ?? -1; node !== -1; node = nodes.parent[node] ?? -1) {
+      top = node;
+      // Everything above a known holder is known too: many topmost joints share one way up.
+      if (holders.has(node)) break;
+      holders.add(node);
+    }
+    while ((nodes.parent[top] ?? -1) !== -1) top = nodes.parent[top] ?? top;
+    tops.add(top);
+  }
+  const ordered = Array.from(nodes.order).filter((node) => holders.has(node));
+  return { holders: ordered, hasCommonRoot: tops.size <= 1 };
+}
+
+/** What people call the rig: the skin's name, else the mesh's, else the topmost joint's. */
+function rigName(
+  asset: Asset,
+  nodes: NodeTable,
+  skins: readonly RigSkin[],
+  joints: JointTable,
+  parts: readonly SkinnedPart[],
+): string {
+  const top = joints.node[0];
+  const holder = top === undefined ? -1 : (nodes.parent[top] ?? -1);
+  const candidates = [
+    ...skins.map((skin) => skin.name),
+    holder === -1 ? null : nodes.names[holder],
+    asset.document.meshes[parts[0]?.mesh ?? -1]?.name,
+    top === undefined ? null : nodes.names[top],
+  ];
+  return candidates.find(isNamed) ?? 'unnamed';
+}

@@ -1,0 +1,23 @@
+import type { DecodedAccessor } from '../asset/decode.js';
+
+/**
+ * The values of an accessor as floats. Normalised integers become f = max(c / most, -1) (glTF 2.0,
+ * 3.11 Animations and KHR_mesh_quantization); others keep their number. A float accessor is not
+ * copied.
+ */
+export function denormalise(accessor: DecodedAccessor): Float32Array {
+  const { array, normalized } = accessor;
+  if (array instanceof Float32Array) return array;
+  const out = new Float32Array(array.length);
+  const most = normalized ? largestOf(array) : 1;
+  for (let i = 0; i < array.length; i++)
+    out[i] = Math.max((array[i] ?? 0) / most, normalized ? -1 : -Infinity);
+  return out;
+}
+
+function largestOf(array: ArrayLike<number>): number {
+  if (array instanceof Int8Array) return 127;
+  if (array instanceof Uint8Array) return 255;
+  if (array instanceof Int16Array) return 32767;
+  return array instanceof Uint16Array ? 65535 : 1;
+}

@@ -1,0 +1,67 @@
+import type { GltfDocument } from '../asset/gltf-types.js';
+import { decompose } from './decompose.js';
+import { compose, mat4At, multiply } from './mat4.js';
+import type { NodeTable } from './types.js';
+
+/** Lays the nodes of a document out as arrays and works out their world matrices at rest. */
+export function buildNodeTable(document: GltfDocument): NodeTable {
+  const count = document.nodes.length;
+  const translation = new Float64Array(3 * count);
+  const rotation = new Float64Array(4 * count);
+  const scale = new Float64Array(3 * count);
+  const local = new Float64Array(16 * count);
+  document.nodes.forEach((node, index) => {
+    const matrix = mat4At(local, index);
+    const parts = node.matrix === null ? node : decompose(Float64Array.from(node.matrix));
+    if (node.matrix === null) compose(node.translation, node.rotation, node.scale, matrix);
+    else matrix.set(node.matrix);
+    translation.set(parts.translation, 3 * index);
+    rotation.set(parts.rotation, 4 * index);
+    scale.set(parts.scale, 3 * index);
+  });
+  const children = document.nodes.map((node) => node.children);
+  const order = treeOrder(children, document.parents);
+  return {
+    count,
+    parent: document.parents,
+    children,
+    order,
+    names: document.nodes.map((node) => node.name),
+    translation,
+    rotation,
+    scale,
+    local,
+    world: worldMatrices(local, document.parents, order),
+  };
+}
+
+/** Nodes with parents before children; a stack, since a chain can be deeper than the call stack. */
+function treeOrder(children: readonly (readonly number[])[], parents: Int32Array): Int32Array {
+  const order = new Int32Array(children.length);
+  const stack: number[] = [];
+  for (let node = children.length - 1; node >= 0; node--)
+    if (parents[node] === -1) stack.push(node);
+  let at = 0;
+  for (let node = stack.pop(); node !== undefined; node = stack.pop()) {
+    order[at++] = node;
+    const below = children[node] ?? [];
+    for (let place = below.length - 1; place >= 0; place--) stack.push(below[place] ?? 0);
+  }
+  return order;
+}
+
+/** World = parent world x local (glTF 2.0, 3.5.3 Transformations). */
+export function worldMatrices(
+  local: Float64Array,
+  parents: Int32Array,
+  order: Int32Array,
+): Float64Array {
+  const world = new Float64Array(local.length);
+  for (const node of order) {
+    const parent = parents[node] ?? -1;
+    const out = mat4At(world, node);
+    if (parent === -1) out.set(mat4At(local, node));
+    else multiply(mat4At(world, parent), mat4At(local, node), out);
+  }
+  return world;
+}

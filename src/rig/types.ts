@@ -1,0 +1,121 @@
+import type { ChannelPath, Interpolation } from '../asset/gltf-types.js';
+
+/** All nodes of an asset, by node index; matrices are column-major float64. */
+export interface NodeTable {
+  readonly count: number;
+  /** Parent node, -1 at the top. */
+  readonly parent: Int32Array;
+  readonly children: readonly (readonly number[])[];
+  /** Parents before children, siblings in file order. */
+  readonly order: Int32Array;
+  readonly names: readonly (string | null)[];
+  /** Stored local transform, split: 3, 4 and 3 numbers a node. */
+  readonly translation: Float64Array;
+  readonly rotation: Float64Array;
+  readonly scale: Float64Array;
+  /** Stored local matrix, 16 numbers a node. */
+  readonly local: Float64Array;
+  /** World matrix at rest, 16 numbers a node. */
+  readonly world: Float64Array;
+}
+
+/** The joints of a rig in tree order: parents before children, each branch in one piece. */
+export interface JointTable {
+  readonly count: number;
+  /** Node index of each joint. */
+  readonly node: Int32Array;
+  /** Parent joint, -1 for a topmost joint. Spacers are skipped. */
+  readonly parent: Int32Array;
+  readonly children: readonly (readonly number[])[];
+  /** Name as shown: the file's, or `unnamed` with its place among its siblings. */
+  readonly names: readonly string[];
+  /** Whether the file gives a name. */
+  readonly named: readonly boolean[];
+  /** Names from the topmost joint down, joined by `/`; unique within the rig, free of indices. */
+  readonly paths: readonly string[];
+  /** Nodes between a joint and its parent joint that no skin lists, from above to below. */
+  readonly spacers: readonly (readonly number[])[];
+  readonly depth: Int32Array;
+  /** Joint of a node, -1 where the node is none. */
+  readonly ofNode: Int32Array;
+}
+
+export interface RigSkin {
+  /** Index in the asset. */
+  readonly index: number;
+  readonly name: string | null;
+  /** Joint of each slot of `skin.joints`. */
+  readonly jointOfSlot: Int32Array;
+  /** Slot of each joint, -1 where this skin does not list it. */
+  readonly slotOfJoint: Int32Array;
+  /** Inverse bind matrix of each slot, 16 numbers; identity when the file gives none at all, zero where one is missing. */
+  readonly inverseBind: Float64Array;
+  /** Matrices that the file gives; null when it gives none, which means identity. */
+  readonly matrixCount: number | null;
+}
+
+/** One primitive as one node shows it, moved by one skin. */
+export interface SkinnedPart {
+  readonly node: number;
+  readonly mesh: number;
+  readonly primitive: number;
+  /** Name of the node or mesh, for people. */
+  readonly label: string;
+  /** Place in the rig's list of skins. */
+  readonly skin: number;
+  readonly vertexCount: number;
+  /** x, y, z a vertex, in the mesh's own frame. */
+  readonly positions: Float32Array;
+  /** Three vertex indices a triangle; null for points and lines. */
+  readonly triangles: Uint32Array | Uint16Array | Uint8Array | null;
+  /** Influences a vertex: 4 times the number of sets; 0 when the primitive has no weights. */
+  readonly influences: number;
+  /** Slot in `skin.joints`, `influences` a vertex. */
+  readonly slots: Uint16Array | Uint8Array;
+  /** Weight of each influence. */
+  readonly weights: Float32Array;
+  /** Steps from 0 to 1 of a normalised integer weight: 255 or 65535; 0 for float. */
+  readonly weightSteps: 0 | 255 | 65535;
+}
+
+export interface ClipChannel {
+  readonly node: number;
+  readonly path: ChannelPath;
+  readonly interpolation: Interpolation;
+  /** Seconds, ascending. */
+  readonly times: Float32Array;
+  /** Per key: the value; for CUBICSPLINE in-tangent, value, out-tangent (glTF 2.0, Appendix C). */
+  readonly values: Float32Array;
+  /** Numbers in one value: 3 or 4. */
+  readonly size: number;
+}
+
+export interface Clip {
+  readonly index: number;
+  readonly name: string;
+  readonly channels: readonly ClipChannel[];
+}
+
+/** The skins of one asset that share joints or a root, and all that they move. */
+export interface Rig {
+  readonly index: number;
+  readonly name: string;
+  readonly nodes: NodeTable;
+  readonly joints: JointTable;
+  readonly skins: readonly RigSkin[];
+  readonly parts: readonly SkinnedPart[];
+  /** Nodes above the topmost joints, from the scene down, each once. */
+  readonly holders: readonly number[];
+  /** Nodes that show a mesh of this rig. */
+  readonly meshNodes: readonly number[];
+  /** Whether all topmost joints stand in one tree of nodes. */
+  readonly hasCommonRoot: boolean;
+  /** Clips that move a joint, spacer or holder of this rig, with only those channels. */
+  readonly clips: readonly Clip[];
+}
+
+/** What the rules look at in an asset. */
+export interface RigModel {
+  readonly nodes: NodeTable;
+  readonly rigs: readonly Rig[];
+}
