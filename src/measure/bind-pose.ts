@@ -1,0 +1,193 @@
+import { skew } from '../rig/decompose.js';
+import {
+  column,
+  determinant3,
+  identity,
+  invert,
+  type Mat4,
+  mat4At,
+  multiply,
+  origin,
+  transformPoint,
+} from '../rig/mat4.js';
+import type { Rig, RigSkin } from '../rig/types.js';
+import { direction, dot, type Vec3 } from '../rig/vec3.js';
+import { type Facts, fact } from './facts.js';
+import { skinMass } from './skin-mass.js';
+
+/** The pose the rig was built in. World space, world units. */
+export interface BindPose {
+  /** World matrix of each joint in the bind pose, 16 numbers a joint. */
+  readonly world: Float64Array;
+  /** Where each joint stands. */
+  readonly places: readonly Vec3[];
+  /** Per skin: M_ref, which takes the mesh to the bind pose that the stored pose is held against. */
+  readonly reference: readonly Mat4[];
+  /** Per skin: what takes the mesh to the bind pose as it stood in the world. */
+  readonly standing: readonly Mat4[];
+  /** Per skin: the joint that M_ref is taken from. */
+  readonly referenceJoint: readonly number[];
+}
+
+/**
+ * Joint j stands at M_ref B_j^-1, where M_j = W_j B_j is the skinning matrix of glTF 2.0 (3.7.3
+ * Skins), and M_ref that of the joint with most skin mass in its skin. A joint of several skins
+ * takes its place from the skin in which it has most mass.
+ *
+ * A joint without a usable matrix stands at rest against its parent. Exporters often leave the
+ * identity for joints that move nothing; that is no place, unless it agrees with the rest pose.
+ */
+export const bindPose = fact((facts): BindPose => {
+  const { rig } = facts;
+  const { joints } = rig;
+  const reference: Mat4[] = [];
+  const referenceJoint: number[] = [];
+  rig.skins.forEach((skin, place) => {
+    const joint = heaviestJoint(facts, place, skin);
+    referenceJoint.push(joint);
+    reference.push(skinningMatrix(rig, skin, joint));
+  });
+  const standing = reference.map((matrix, place) =>
+    standUp(rig, matrix, rig.skins[place], referenceJoint[place] ?? 0),
+  );
+  const world = new Float64Array(16 * joints.count);
+  const massOf = massBySkin(facts);
+  const { moves } = skinMass(facts);
+  for (let joint = 0; joint < joints.count; joint++) {
+    const out = mat4At(world, joint);
+    const fallback = restAgainstParent(rig, world, joint);
+    const built = builtPlace(rig, standing, massOf, joint, fallback, moves[joint] === 1);
+    out.set(built ?? fallback);
+  }
+  const places = Array.from({ length: joints.count }, (_, joint) => origin(mat4At(world, joint)));
+  return { world, places, reference, standing, referenceJoint };
+});
+
+/**
+ * Stored in a pose, the heaviest joint may lean, and M_ref with it: the bind-posed mesh would lean
+ * too, and have no midline. Inverse binds are taken below the holders, so the holders' own matrix
+ * stands the mesh up, if its scale agrees (a quantised mesh has a scale of its own baked in).
+ */
+function standUp(rig: Rig, reference: Mat4, skin: RigSkin | undefined, joint: number): Mat4 {
+  const holder = rig.holders.at(-1);
+  const above = holder === undefined ? identity() : mat4At(rig.nodes.world, holder);
+  const inverse =
+    skin === undefined ? null : invert(mat4At(skin.inverseBind, skin.slotOfJoint[joint] ?? 0));
+  const ratio = Math.cbrt(Math.abs(determinant3(above) / determinant3(reference)));
+  if (inverse === null || !(Math.abs(ratio - 1) < 0.01) || squareWithin(above, reference))
+    return reference;
+  // The heaviest joint keeps its stored place.
+  const built = origin(inverse);
+  const stood = Float64Array.from(above);
+  const [now, then] = [transformPoint(stood, built), transformPoint(reference, built)];
+  for (let axis = 0; axis < 3; axis++)
+    stood[12 + axis] = (stood[12 + axis] ?? 0) + (then[axis] ?? 0) - (now[axis] ?? 0);
+  return stood;
+}
+
+/** Whether two matrices turn alike, or differ by quarter and half turns: within a degree. */
+function squareWithin(a: Mat4, b: Mat4): boolean {
+  return [0, 1, 2].every((i) => {
+    const u = direction(column(a, i));
+    return (
+      u !== null &&
+      [0, 1, 2].some((j) => {
+        const v = direction(column(b, j));
+        return v !== null && Math.abs(dot(u, v)) > Math.cos(Math.PI / 180);
+      })
+    );
+  });
+}
+
+/** M_j = W_j B_j at rest, for a joint of a skin; identity for a joint the skin does not list. */
+export function skinningMatrix(rig: Rig, skin: RigSkin, joint: number): Mat4 {
+  const slot = skin.slotOfJoint[joint] ?? -1;
+  if (slot === -1) return identity();
+  return multiply(
+    mat4At(rig.nodes.world, rig.joints.node[joint] ?? 0),
+    mat4At(skin.inverseBind, slot),
+  );
+}
+
+/** A matrix that can be inverted, holds finite numbers only, and ends in 0 0 0 1. */
+export function usableMatrix(matrix: Mat4): boolean {
+  return affineRow(matrix) && matrix.every(Number.isFinite) && invert(matrix) !== null;
+}
+
+/** Whether the last row is 0 0 0 1 (glTF 2.0, 3.7.3.1: the fourth row MUST be so). */
+export function affineRow(matrix: Mat4): boolean {
+  const last = [matrix[3], matrix[7], matrix[11], (matrix[15] ?? 0) - 1];
+  return last.every((value) => Math.abs(value ?? 0) < 1e-6);
+}
+
+function heaviestJoint(facts: Facts, place: number, skin: RigSkin): number {
+  const mass = massBySkin(facts)[place];
+  let best = -1;
+  skin.jointOfSlot.forEach((joint, slot) => {
+    if (!usableMatrix(mat4At(skin.inverseBind, slot))) return;
+    if (best === -1 || (mass?.[joint] ?? 0) > (mass?.[best] ?? 0)) best = joint;
+  });
+  return best === -1 ? (skin.jointOfSlot[0] ?? 0) : best;
+}
+
+/** Skin mass of each joint in each skin. */
+const massBySkin = fact((facts): readonly Float64Array[] => {
+  const { rig } = facts;
+  const { bySlot } = skinMass(facts);
+  const table = rig.skins.map(() => new Float64Array(rig.joints.count));
+  rig.parts.forEach((part, index) => {
+    const row = table[part.skin];
+    rig.skins[part.skin]?.jointOfSlot.forEach((joint, slot) => {
+      if (row !== undefined) row[joint] = (row[joint] ?? 0) + (bySlot[index]?.[slot] ?? 0);
+    });
+  });
+  return table;
+});
+
+function builtPlace(
+  rig: Rig,
+  reference: readonly Mat4[],
+  massOf: readonly Float64Array[],
+  joint: number,
+  fallback: Mat4,
+  moves: boolean,
+): Mat4 | null {
+  let best: { matrix: Mat4; mass: number } | null = null;
+  rig.skins.forEach((skin, place) => {
+    const slot = skin.slotOfJoint[joint] ?? -1;
+    if (slot === -1) return;
+    const inverseBind = mat4At(skin.inverseBind, slot);
+    const mass = massOf[place]?.[joint] ?? 0;
+    if (best !== null && mass <= best.mass) return;
+    if (!usableMatrix(inverseBind)) return;
+    const inverse = invert(inverseBind);
+    const at = reference[place];
+    if (inverse === null || at === undefined) return;
+    if (!moves && isIdentity(inverseBind) && !near(multiply(at, inverse), fallback)) return;
+    best = { matrix: multiply(at, inverse), mass };
+  });
+  // Narrowing is lost inside the callback above.
+  const found = best as { matrix: Mat4; mass: number } | null;
+  return found === null || skew(found.matrix) > 0.999 ? null : found.matrix;
+}
+
+function restAgainstParent(rig: Rig, bindWorld: Float64Array, joint: number): Mat4 {
+  const { nodes, joints } = rig;
+  const node = joints.node[joint] ?? 0;
+  const parent = joints.parent[joint] ?? -1;
+  if (parent === -1) return mat4At(nodes.world, node);
+  let matrix = mat4At(bindWorld, parent);
+  for (const spacer of joints.spacers[joint] ?? [])
+    matrix = multiply(matrix, mat4At(nodes.local, spacer));
+  return multiply(matrix, mat4At(nodes.local, node));
+}
+
+function isIdentity(matrix: Mat4): boolean {
+  const one = identity();
+  return matrix.every((value, index) => Math.abs(value - (one[index] ?? 0)) < 1e-6);
+}
+
+function near(a: Mat4, b: Mat4): boolean {
+  const span = Math.max(...Array.from(b, Math.abs), 1e-30);
+  return a.every((value, index) => Math.abs(value - (b[index] ?? 0)) < 1e-4 * span);
+}

@@ -1,0 +1,69 @@
+import { type Facts, fact } from './facts.js';
+import { skinMass } from './skin-mass.js';
+
+/** Where the body begins. Joint indices; -1 for none. */
+export interface BodyRoot {
+  /** Topmost joints in tree order. */
+  readonly tops: readonly number[];
+  /** The topmost joint with most skin mass below it. */
+  readonly main: number;
+  /** The first joint from `main` down that moves skin or splits the skin-moving tree. */
+  readonly joint: number;
+  /** Unweighted joints above it, from above to below. */
+  readonly carriers: readonly number[];
+  /** Skin mass at and below each joint. */
+  readonly massBelow: Float64Array;
+}
+
+/**
+ * Goes down from the main topmost joint past the carriers: unweighted joints exactly one of whose
+ * child joints moves skin, itself or below.
+ */
+export const bodyRoot = fact((facts): BodyRoot => {
+  const { joints } = facts.rig;
+  const { ofJoint, moves } = skinMass(facts);
+  const massBelow = Float64Array.from(ofJoint);
+  for (let joint = joints.count - 1; joint >= 0; joint--) {
+    const parent = joints.parent[joint] ?? -1;
+    if (parent !== -1) massBelow[parent] = (massBelow[parent] ?? 0) + (massBelow[joint] ?? 0);
+  }
+  const tops: number[] = [];
+  joints.parent.forEach((parent, joint) => {
+    if (parent === -1) tops.push(joint);
+  });
+  const descendants = countBelow(facts);
+  let main = tops[0] ?? -1;
+  for (const top of tops) {
+    const more = (massBelow[top] ?? 0) - (massBelow[main] ?? 0);
+    if (more > 0 || (more === 0 && (descendants[top] ?? 0) > (descendants[main] ?? 0))) main = top;
+  }
+  const carriers: number[] = [];
+  let joint = main;
+  while (joint !== -1 && moves[joint] === 0) {
+    const below = movingChildren(facts, joint);
+    if (below.length !== 1) break;
+    carriers.push(joint);
+    joint = below[0] ?? -1;
+  }
+  return { tops, main, joint, carriers, massBelow };
+});
+
+/** Child joints that move skin, themselves or below. */
+export function movingChildren(facts: Facts, joint: number): number[] {
+  const { movesBelow } = skinMass(facts);
+  return (facts.rig.joints.children[joint] ?? []).filter((child) => movesBelow[child] === 1);
+}
+
+/** Two or more child joints that move skin, themselves or below. */
+export function isBranching(facts: Facts, joint: number): boolean {
+  return movingChildren(facts, joint).length >= 2;
+}
+
+const countBelow = fact(({ rig }): Int32Array => {
+  const count = new Int32Array(rig.joints.count).fill(1);
+  for (let joint = count.length - 1; joint >= 0; joint--) {
+    const parent = rig.joints.parent[joint] ?? -1;
+    if (parent !== -1) count[parent] = (count[parent] ?? 0) + (count[joint] ?? 0);
+  }
+  return count;
+});

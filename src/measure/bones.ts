@@ -1,0 +1,26 @@
+import { direction, distance, subtract, type Vec3 } from '../rig/vec3.js';
+import { size } from './bind-mesh.js';
+import { bindPose } from './bind-pose.js';
+import { type Facts, fact } from './facts.js';
+
+/** A bone shorter than this has no direction to judge, relative to size. */
+export const SHORTEST_BONE = 1e-4;
+
+/** Length of the bone from each joint's parent joint to it; 0 for topmost joints. World units. */
+export const boneLengths = fact((facts): Float64Array => {
+  const { places } = bindPose(facts);
+  return Float64Array.from(places, (place, joint) => {
+    const parent = facts.rig.joints.parent[joint] ?? -1;
+    const above = parent === -1 ? undefined : places[parent];
+    return above === undefined ? 0 : distance(place, above);
+  });
+});
+
+/** World direction of the bone from `joint` to `child`, null when it is too short to have one. */
+export function boneDirection(facts: Facts, joint: number, child: number): Vec3 | null {
+  const { places } = bindPose(facts);
+  const [from, to] = [places[joint], places[child]];
+  if (from === undefined || to === undefined) return null;
+  const bone = subtract(to, from);
+  return Math.hypot(...bone) > SHORTEST_BONE * size(facts) ? direction(bone) : null;
+}

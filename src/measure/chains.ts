@@ -1,0 +1,141 @@
+import { angleBetween } from '../rig/vec3.js';
+import { bodyRoot, isBranching, movingChildren } from './body-root.js';
+import { boneDirection } from './bones.js';
+import { conventions } from './conventions.js';
+import { type Axis, type Facts, fact } from './facts.js';
+import { axisWorld } from './frames.js';
+import { pairs } from './pairs.js';
+import { skinMass } from './skin-mass.js';
+
+/** A child further than this from the aim axis is no aim joint when there are several. Degrees. */
+const AIM_JOINT_DEGREES = 30;
+
+/** The aim axis a joint is held to: its side's. Null when the rig has none. */
+export function aimAxisOf(facts: Facts, joint: number): Axis | null {
+  const { aim } = conventions(facts);
+  return aim === null ? null : aim[pairs(facts).side[joint] ?? 'middle'];
+}
+
+/**
+ * A tip or socket must lie this much nearer to the aim axis than a child that moves skin to be
+ * preferred. Degrees.
+ */
+const TIP_HANDICAP_DEGREES = 10;
+
+/**
+ * The aim joint of each joint, -1 for none: its only child joint; with several, the one whose
+ * direction is nearest to the aim axis, if within 30 degrees; and where none is, the only one of
+ * them that moves skin, which the frame then misses.
+ */
+export const aimJoints = fact((facts): Int32Array => {
+  const { count } = facts.rig.joints;
+  return Int32Array.from({ length: count }, (_, joint) => {
+    const children = facts.rig.joints.children[joint] ?? [];
+    if (children.length <= 1) return children[0] ?? -1;
+    const moving = movingChildren(facts, joint);
+    const nearest = nearestToAim(facts, joint, children, moving);
+    if (nearest !== -1) return nearest;
+    return moving.length === 1 ? (moving[0] ?? -1) : -1;
+  });
+});
+
+function nearestToAim(
+  facts: Facts,
+  joint: number,
+  children: readonly number[],
+  moving: readonly number[],
+): number {
+  const axis = aimAxisOf(facts, joint);
+  if (axis === null) return -1;
+  const aim = axisWorld(facts, joint, axis);
+  let best = -1;
+  let least = Infinity;
+  for (const child of children) {
+    const bone = boneDirection(facts, joint, child);
+    const miss = bone === null ? Infinity : angleBetween(aim, bone);
+    const ranked = moving.includes(child) ? miss : miss + TIP_HANDICAP_DEGREES;
+    if (miss < AIM_JOINT_DEGREES && ranked < least) {
+      least = ranked;
+      best = child;
+    }
+  }
+  return best;
+}
+
+/** Maximal runs of joints in which each is the aim joint of the one before; single joints too. */
+export const chains = fact((facts): readonly (readonly number[])[] => {
+  const next = aimJoints(facts);
+  const inner = new Uint8Array(next.length);
+  next.forEach((child) => {
+    if (child !== -1) inner[child] = 1;
+  });
+  const runs: number[][] = [];
+  for (let joint = 0; joint < next.length; joint++) {
+    if (inner[joint] === 1) continue;
+    const run: number[] = [];
+    for (let at = joint; at !== -1; at = next[at] ?? -1) run.push(at);
+    runs.push(run);
+  }
+  return runs;
+});
+
+/**
+ * Chains cut at their branching joints, which belong to both sides. Roll and curl are judged per
+ * segment, since nobody curls a collarbone, an arm and a finger as one. Carriers are left out, and
+ * joints that move no skin, themselves or below, except the tip next to one that does.
+ */
+export const segments = fact((facts): readonly (readonly number[])[] => {
+  const { movesBelow } = skinMass(facts);
+  const carriers = new Set(bodyRoot(facts).carriers);
+  return chains(facts).flatMap((chain) => {
+    const cut: number[][] = [];
+    let current: number[] = [];
+    for (const joint of chain) {
+      const above = current.at(-1);
+      if (carriers.has(joint)) continue;
+      if (movesBelow[joint] === 0 && (above === undefined || movesBelow[above] === 0)) continue;
+      current.push(joint);
+      if (isBranching(facts, joint) && current.length > 1) {
+        cut.push(current);
+        current = [joint];
+      }
+    }
+    if (current.length > 1 || cut.length === 0) cut.push(current);
+    return cut.filter((segment) => segment.length > 0);
+  });
+});
+
+/**
+ * Girdle joints: the first joint of a segment hung on a branching joint (collarbone, thigh), each
+ * joint of a fan (metacarpals), and the branching joint that ends a segment (hand). Rigs of good
+ * craft turn these differently.
+ */
+export const girdleJoints = fact((facts): Uint8Array => {
+  const girdle = new Uint8Array(facts.rig.joints.count);
+  for (const segment of segments(facts)) {
+    const first = segment[0] ?? -1;
+    const last = segment.at(-1) ?? -1;
+    const parent = facts.rig.joints.parent[first] ?? -1;
+    if (parent !== -1 && isBranching(facts, parent)) girdle[first] = 1;
+    if (last !== -1 && last !== first && isBranching(facts, last)) girdle[last] = 1;
+  }
+  for (let joint = 0; joint < girdle.length; joint++)
+    for (const child of fanOf(facts, joint)) girdle[child] = 1;
+  return girdle;
+});
+
+/**
+ * Child joints that lie close together around the aim axis. Which of them continues the chain is
+ * chance, and differs from left to right, so all are judged alike.
+ */
+function fanOf(facts: Facts, joint: number): number[] {
+  const axis = aimAxisOf(facts, joint);
+  const moving = movingChildren(facts, joint);
+  if (axis === null || moving.length < 2) return [];
+  const aim = axisWorld(facts, joint, axis);
+  const near = moving.filter((child) => {
+    const bone = boneDirection(facts, joint, child);
+    return bone !== null && angleBetween(aim, bone) < AIM_JOINT_DEGREES;
+  });
+  return near.length >= 2 ? near : [];
+}

@@ -1,0 +1,207 @@
+import { angleBetween } from '../rig/vec3.js';
+import { bodyRoot, movingChildren } from './body-root.js';
+import { boneDirection } from './bones.js';
+import { type Axis, axisName, type Facts, fact } from './facts.js';
+import { axisWorld, frameAngle, frames } from './frames.js';
+import { pairs } from './pairs.js';
+import { skinMass } from './skin-mass.js';
+
+/** The frames of a rig, as read off it or as the standard asks. */
+export interface Conventions {
+  /** `unknown` when no joint has a bone to aim along. */
+  readonly kind: 'aimed' | 'world-aligned' | 'mixed' | 'unknown';
+  /** The aim axis of joints in the middle, on the left and on the right. */
+  readonly aim: { readonly middle: Axis; readonly left: Axis; readonly right: Axis } | null;
+  /** The second axis of the frame: the standard's, else the one nearest to up on level bones. */
+  readonly up: Axis | null;
+  /** Whether `up` was asked for or seen; if not it is only a name for one of two equal choices. */
+  readonly upKnown: boolean;
+  readonly source: 'standard' | 'vote';
+  /** Joints whose bone lies nearest to the aim axis, and joints that had a vote. */
+  readonly votes: number;
+  readonly voters: number;
+}
+
+const ALL_AXES: readonly Axis[] = ([0, 1, 2] as const).flatMap((index) => [
+  { index, sign: 1 as const },
+  { index, sign: -1 as const },
+]);
+
+/** A bone votes for an axis within this angle of it: half a quarter turn, so for one axis only. */
+const VOTE_DEGREES = 45;
+/** A branching joint backs an axis within this of one of its bones. */
+const BACKED_DEGREES = 15;
+const BRANCHING_VOTE = 0.5;
+/** Joints share an orientation when they lie within this. */
+const ALIGNED_DEGREES = 1;
+/** Above this share, all on one axis of one sign, or all of one orientation, is no accident. */
+const MOST = 0.8;
+/** A vote over fewer joints than this is taken as it falls. */
+const QUORUM = 4;
+
+/**
+ * Reads the conventions off the rig by vote: every joint that has one child joint to aim at votes
+ * for the signed axis nearest to its bone. A side that mirrors may carry the other sign.
+ */
+export const conventions = fact((facts): Conventions => {
+  const voters = findVoters(facts);
+  const wanted = facts.wanted.aim;
+  if (voters.length === 0 && wanted === null) {
+    return {
+      kind: 'unknown',
+      aim: null,
+      up: null,
+      upKnown: false,
+      source: 'vote',
+      votes: 0,
+      voters: 0,
+    };
+  }
+  const side = pairs(facts).side;
+  const branching = findBranchingVoters(facts);
+  let best = { aim: threeSides({ index: 0, sign: 1 }), votes: 0, score: -1 };
+  for (const axis of wanted === null ? ALL_AXES : [wanted]) {
+    for (const aim of [threeSides(axis), threeSides(axis, 'right'), threeSides(axis, 'left')]) {
+      const votes = voters.filter(({ joint, axis: own }) =>
+        sameAs(own, aim[side[joint] ?? 'middle']),
+      ).length;
+      const half = branching.filter(({ joint, axes }) =>
+        axes.some((own) => sameAs(own, aim[side[joint] ?? 'middle'])),
+      );
+      const score = votes + BRANCHING_VOTE * half.length;
+      if (score > best.score) best = { aim, votes, score };
+    }
+  }
+  const kind = wanted === null ? kindOf(facts, voters, best.votes) : 'aimed';
+  const { up, known } = chooseUp(facts, best.aim.middle, voters);
+  return {
+    kind,
+    aim: best.aim,
+    up,
+    upKnown: known,
+    source: wanted === null ? 'vote' : 'standard',
+    votes: best.votes,
+    voters: voters.length,
+  };
+});
+
+interface Voter {
+  readonly joint: number;
+  readonly child: number;
+  readonly axis: Axis;
+}
+
+function findVoters(facts: Facts): Voter[] {
+  const { movesBelow } = skinMass(facts);
+  const carriers = new Set(bodyRoot(facts).carriers);
+  const voters: Voter[] = [];
+  for (let joint = 0; joint < facts.rig.joints.count; joint++) {
+    if (movesBelow[joint] === 0 || carriers.has(joint)) continue;
+    const children = facts.rig.joints.children[joint] ?? [];
+    const child = children[0];
+    if (children.length !== 1 || child === undefined) continue;
+    const bone = boneDirection(facts, joint, child);
+    if (bone === null) continue;
+    const axis = ALL_AXES.find(
+      (item) => angleBetween(axisWorld(facts, joint, item), bone) < VOTE_DEGREES,
+    );
+    // A bone between three axes votes for none, but counts among those asked.
+    voters.push({ joint, child, axis: axis ?? NO_AXIS });
+  }
+  return voters;
+}
+
+interface BranchingVoter {
+  readonly joint: number;
+  /** Axes that point at one of its child joints. */
+  readonly axes: readonly Axis[];
+}
+
+/**
+ * Joints with several children cannot say which they aim at. Each backs every axis that points at
+ * one of those that move skin, for less than a full vote: on a body with legs at every ring few
+ * joints have a single child.
+ */
+function findBranchingVoters(facts: Facts): BranchingVoter[] {
+  const carriers = new Set(bodyRoot(facts).carriers);
+  return Array.from({ length: facts.rig.joints.count }, (_, joint) => joint).flatMap((joint) => {
+    if ((facts.rig.joints.children[joint] ?? []).length < 2 || carriers.has(joint)) return [];
+    const bones = movingChildren(facts, joint).flatMap((child) => {
+      const bone = boneDirection(facts, joint, child);
+      return bone === null ? [] : [bone];
+    });
+    const axes = ALL_AXES.filter((axis) => {
+      const pointing = axisWorld(facts, joint, axis);
+      return bones.some((bone) => angleBetween(pointing, bone) < BACKED_DEGREES);
+    });
+    return axes.length === 0 ? [] : [{ joint, axes }];
+  });
+}
+
+const NO_AXIS: Axis = { index: 0, sign: 1 };
+
+function threeSides(
+  axis: Axis,
+  flipped?: 'left' | 'right',
+): { middle: Axis; left: Axis; right: Axis } {
+  const other: Axis = { index: axis.index, sign: axis.sign > 0 ? -1 : 1 };
+  return {
+    middle: axis,
+    left: flipped === 'left' ? other : axis,
+    right: flipped === 'right' ? other : axis,
+  };
+}
+
+function sameAs(own: Axis, expected: Axis): boolean {
+  return own !== NO_AXIS && own.index === expected.index && own.sign === expected.sign;
+}
+
+/**
+ * World-aligned goes before aimed when most joints share one orientation, unless all bones run
+ * along one signed axis of it: a straight chain is both, and is meant to be aimed. (A figure with
+ * its arms held out level aims X on one side and -X on the other by accident.)
+ */
+function kindOf(facts: Facts, voters: readonly Voter[], votes: number): Conventions['kind'] {
+  const single = Math.max(
+    ...ALL_AXES.map((axis) => voters.filter((voter) => sameAs(voter.axis, axis)).length),
+  );
+  if (single <= MOST * voters.length && sharedOrientation(facts) > MOST) return 'world-aligned';
+  return votes * 2 > voters.length || voters.length < QUORUM ? 'aimed' : 'mixed';
+}
+
+/** Largest share of the joints that have one orientation in common. */
+function sharedOrientation(facts: Facts): number {
+  const { movesBelow } = skinMass(facts);
+  const all = frames(facts).filter((_, joint) => movesBelow[joint] === 1);
+  // If a share above MOST exists, most joints belong to it: three well spread ones find it.
+  const samples = [0.25, 0.5, 0.75].map((part) => all[Math.floor(part * all.length)]);
+  const shares = samples.map((sample) => {
+    return sample === undefined
+      ? 0
+      : all.filter((item) => frameAngle(sample, item) <= ALIGNED_DEGREES).length;
+  });
+  return Math.max(...shares) / Math.max(1, all.length);
+}
+
+/** The up axis: asked for, else the axis nearest to world up on most bones that run near level. */
+function chooseUp(facts: Facts, aim: Axis, voters: readonly Voter[]): { up: Axis; known: boolean } {
+  const { up, aim: wantedAim } = facts.wanted;
+  if (up !== null && (wantedAim !== null || up.index !== aim.index)) return { up, known: true };
+  const choices = ALL_AXES.filter((axis) => axis.index !== aim.index);
+  const tally = new Map<string, { axis: Axis; votes: number }>();
+  let level = 0;
+  for (const { joint, child } of voters) {
+    const bone = boneDirection(facts, joint, child);
+    if (bone === null || Math.abs(bone[1]) > Math.SQRT1_2) continue;
+    level++;
+    const axis = choices.find((item) => axisWorld(facts, joint, item)[1] > Math.SQRT1_2);
+    if (axis === undefined) continue;
+    const entry = tally.get(axisName(axis)) ?? { axis, votes: 0 };
+    entry.votes++;
+    tally.set(axisName(axis), entry);
+  }
+  const winner = [...tally.values()].sort((a, b) => b.votes - a.votes)[0];
+  if (winner !== undefined && winner.votes > 0.6 * level) return { up: winner.axis, known: true };
+  // Nothing tells: take +Y, or +Z where the aim runs along Y.
+  return { up: { index: aim.index === 1 ? 2 : 1, sign: 1 }, known: false };
+}

@@ -1,0 +1,88 @@
+import { aboutAxis, multiplyQuaternions, type Quaternion, rotate } from '../rig/quaternion.js';
+import { add, cross, direction, distance, subtract, type Vec3 } from '../rig/vec3.js';
+import { bindPose } from './bind-pose.js';
+import { conventions } from './conventions.js';
+import { type Facts, fact } from './facts.js';
+import { axisWorld } from './frames.js';
+import { type SegmentRoll, segmentRolls } from './roll.js';
+
+/** How far a curl of one segment strays from the curl its carried frames would give. */
+export interface Curl {
+  readonly joints: readonly number[];
+  /** Largest distance / segment length, 0 to 2. */
+  readonly drift: number;
+  /** The axis that all joints were turned about. */
+  readonly about: 'up' | 'side';
+  /** Joint that strays farthest. */
+  readonly worst: number;
+  /** Where each joint comes to stand, and where it should; world space. */
+  readonly curled: readonly Vec3[];
+  readonly ideal: readonly Vec3[];
+}
+
+/** A curl turns the segment by this much in all. Degrees. */
+const CURL_DEGREES = 90;
+
+/**
+ * Turns every joint of a segment after its first by 90 degrees / (n - 1) about its own up axis, then
+ * about its side axis, and compares each joint's place with the same segment whose frames are the
+ * carried ones at the reference roll. On a straight segment the drift is how far the curl leaves
+ * its plane. Segments of three joints or more.
+ */
+export const curls = fact((facts): readonly Curl[] => {
+  return segmentRolls(facts)
+    .filter((segment) => segment.joints.length >= 3)
+    .map((segment) => measureCurl(facts, segment));
+});
+
+function measureCurl(facts: Facts, segment: SegmentRoll): Curl {
+  const up = curlAbout(facts, segment, 'up');
+  const side = curlAbout(facts, segment, 'side');
+  return side.drift > up.drift ? side : up;
+}
+
+function curlAbout(facts: Facts, segment: SegmentRoll, about: Curl['about']): Curl {
+  const { places } = bindPose(facts);
+  const { up: upAxis } = conventions(facts);
+  const { joints, aims, carriedUps } = segment;
+  const points = joints.map((joint): Vec3 => places[joint] ?? [0, 0, 0]);
+  const idealAxes = carriedUps.map(
+    (up, place): Vec3 => (about === 'up' ? up : cross(aims[place] ?? up, up)),
+  );
+  const ownAxes = joints.map((joint, place): Vec3 => {
+    const fallback = idealAxes[place] ?? [0, 1, 0];
+    if (upAxis === null || segment.rolls[place] === null) return fallback;
+    const up = axisWorld(facts, joint, upAxis);
+    return about === 'up' ? up : (direction(cross(aims[place] ?? up, up)) ?? fallback);
+  });
+  const step = (CURL_DEGREES * Math.PI) / 180 / (joints.length - 1);
+  const curled = curlPoints(points, ownAxes, step);
+  const ideal = curlPoints(points, idealAxes, step);
+  let [drift, worst] = [0, joints[0] ?? 0];
+  points.forEach((_, place) => {
+    const gap = distance(curled[place] ?? [0, 0, 0], ideal[place] ?? [0, 0, 0]);
+    if (gap > drift) [drift, worst] = [gap, joints[place] ?? 0];
+  });
+  const length = points.reduce(
+    (sum, point, place) => sum + (place === 0 ? 0 : distance(point, points[place - 1] ?? point)),
+    0,
+  );
+  return { joints, drift: length > 0 ? drift / length : 0, about, worst, curled, ideal };
+}
+
+/**
+ * Places of a chain's points after each joint but the first is turned by `step` radians about its
+ * axis, which turns along with everything above it. Axes are unit vectors, world space, as before
+ * the curl.
+ */
+export function curlPoints(points: readonly Vec3[], axes: readonly Vec3[], step: number): Vec3[] {
+  // World turn after joint k: R_k = R_(k-1) T_k, with T_k about the joint's axis before the curl.
+  let along: Quaternion = [0, 0, 0, 1];
+  const out: Vec3[] = points.slice(0, 1);
+  for (let place = 1; place < points.length; place++) {
+    const bone = subtract(points[place] ?? [0, 0, 0], points[place - 1] ?? [0, 0, 0]);
+    out.push(add(out[place - 1] ?? [0, 0, 0], rotate(along, bone)));
+    along = multiplyQuaternions(along, aboutAxis(axes[place] ?? [0, 1, 0], step));
+  }
+  return out;
+}

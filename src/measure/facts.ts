@@ -1,0 +1,46 @@
+import type { Rig } from '../rig/types.js';
+
+/** A signed local axis: 0 is X, 1 is Y, 2 is Z. */
+export interface Axis {
+  readonly index: 0 | 1 | 2;
+  readonly sign: 1 | -1;
+}
+
+/** What a standard asks for; null where it leaves the choice to the rig. */
+export interface WantedAxes {
+  readonly aim: Axis | null;
+  readonly up: Axis | null;
+}
+
+/** One rig and the conventions it is held to: what every measure is taken from. */
+export interface Facts {
+  readonly rig: Rig;
+  readonly wanted: WantedAxes;
+}
+
+/** Makes a measure that is taken once per rig, whichever rules ask for it. */
+export function fact<T>(measure: (facts: Facts) => T): (facts: Facts) => T {
+  const known = new WeakMap<Facts, { readonly value: T }>();
+  return (facts) => {
+    const earlier = known.get(facts);
+    if (earlier !== undefined) return earlier.value;
+    const value = measure(facts);
+    known.set(facts, { value });
+    return value;
+  };
+}
+
+const LETTERS = ['X', 'Y', 'Z'] as const;
+
+/** The axis as people write it: `+X`, `-Z`. */
+export function axisName(axis: Axis): string {
+  return `${axis.sign > 0 ? '+' : '-'}${LETTERS[axis.index]}`;
+}
+
+export function sameAxis(a: Axis, b: Axis): boolean {
+  return a.index === b.index && a.sign === b.sign;
+}
+
+export function opposite(axis: Axis): Axis {
+  return { index: axis.index, sign: axis.sign > 0 ? -1 : 1 };
+}

@@ -1,0 +1,105 @@
+import { skew } from '../rig/decompose.js';
+import { determinant3, mat4At } from '../rig/mat4.js';
+import type { Rig } from '../rig/types.js';
+import { type Vec3, vec3At } from '../rig/vec3.js';
+import { fact } from './facts.js';
+
+/** The scale stored on one node of a rig. */
+export interface LocalScale {
+  readonly node: number;
+  readonly role: 'joint' | 'spacer' | 'holder';
+  /** Joint index, -1 for spacers and holders. */
+  readonly joint: number;
+  /** Signed factors along X, Y, Z. */
+  readonly factors: Vec3;
+  /** Largest factor over smallest, less 1, in percent; Infinity when one is 0. */
+  readonly uneven: number;
+  /** Geometric mean of the magnitudes. */
+  readonly mean: number;
+  readonly mirrors: boolean;
+  /** Skew of the node's own local matrix: the largest cosine between two axes. */
+  readonly ownSkew: number;
+}
+
+/** Scales of all joints, spacers and holders of a rig: holders first, then in joint order. */
+export const localScales = fact(({ rig }): readonly LocalScale[] => {
+  const list = rig.holders.map((node) => scaleOf(rig, node, 'holder', -1));
+  const seen = new Set<number>();
+  for (let joint = 0; joint < rig.joints.count; joint++) {
+    for (const spacer of rig.joints.spacers[joint] ?? []) {
+      if (!seen.has(spacer)) list.push(scaleOf(rig, spacer, 'spacer', -1));
+      seen.add(spacer);
+    }
+    list.push(scaleOf(rig, rig.joints.node[joint] ?? 0, 'joint', joint));
+  }
+  return list;
+});
+
+function scaleOf(rig: Rig, node: number, role: LocalScale['role'], joint: number): LocalScale {
+  const factors = vec3At(rig.nodes.scale, node);
+  const sizes = factors.map(Math.abs);
+  const [least, most] = [Math.min(...sizes), Math.max(...sizes)];
+  const local = mat4At(rig.nodes.local, node);
+  return {
+    node,
+    role,
+    joint,
+    factors,
+    uneven: most === 0 ? 0 : least === 0 ? Infinity : 100 * (most / least - 1),
+    mean: Math.cbrt(sizes.reduce((product, size) => product * size, 1)),
+    mirrors: determinant3(local) < 0,
+    ownSkew: skew(local),
+  };
+}
+
+/** A skewed stretch of the hierarchy. */
+export interface Shear {
+  /** The node whose unequal scale (or skewed matrix) causes it. */
+  readonly cause: number;
+  /** First joint, in tree order, whose world axes are skewed. */
+  readonly joint: number;
+  /** Largest cosine between two world axes of the joints below, 0 to 1. */
+  readonly skew: number;
+  /** Joints skewed by the same cause. */
+  readonly joints: readonly number[];
+}
+
+/** Skew smaller than this is rounding, not skew: float32 matrices of deep chains reach it. */
+const ROUNDING = 1e-5;
+
+/**
+ * Joints whose world axes are not square to each other, gathered by the node that causes it: the
+ * nearest node above with an unequal scale, or with a skewed matrix of its own.
+ */
+export const shears = fact((facts): readonly Shear[] => {
+  const { rig } = facts;
+  const causes = new Map(
+    localScales(facts)
+      .filter((item) => item.uneven > 0.1 || item.ownSkew > 1e-3)
+      .map((item) => [item.node, item] as const),
+  );
+  const byCause = new Map<number, { joint: number; skew: number; joints: number[] }>();
+  for (let joint = 0; joint < rig.joints.count; joint++) {
+    const node = rig.joints.node[joint] ?? 0;
+    const amount = skew(mat4At(rig.nodes.world, node));
+    if (amount <= ROUNDING) continue;
+    const cause = causeOf(rig, node, causes);
+    const known = byCause.get(cause);
+    if (known === undefined) byCause.set(cause, { joint, skew: amount, joints: [joint] });
+    else {
+      known.joints.push(joint);
+      known.skew = Math.max(known.skew, amount);
+    }
+  }
+  return [...byCause.entries()].map(([cause, item]) => ({ cause, ...item }));
+});
+
+/** The topmost cause counts: unequal scales below a skewed frame add to it but did not begin it. */
+function causeOf(rig: Rig, node: number, causes: ReadonlyMap<number, LocalScale>): number {
+  let found = node;
+  for (let at = node; at !== -1; at = rig.nodes.parent[at] ?? -1) {
+    const item = causes.get(at);
+    if (item !== undefined && (at !== node || item.ownSkew > 1e-3)) found = at;
+  }
+  return found;
+}

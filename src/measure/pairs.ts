@@ -1,0 +1,142 @@
+import { distance, type Vec3 } from '../rig/vec3.js';
+import { size } from './bind-mesh.js';
+import { bindPose } from './bind-pose.js';
+import { fact } from './facts.js';
+import { midline } from './midline.js';
+import { type NamedSide, type Side, sideOfName } from './sides.js';
+
+export interface Pair {
+  readonly left: number;
+  readonly right: number;
+  readonly by: 'name' | 'place';
+}
+
+export interface Pairs {
+  readonly list: readonly Pair[];
+  /** Partner of each joint, -1 for none. */
+  readonly partner: Int32Array;
+  /** Side of each joint: its own, else that of the joint above it; null on the middle. */
+  readonly side: readonly (Side | null)[];
+  /** What the names tell, where a pair of the rig proves that they tell sides at all. */
+  readonly named: readonly (NamedSide | null)[];
+}
+
+/** Two joints mirror each other when they lie within this of it, relative to size. */
+export const PAIR_TOLERANCE = 0.015;
+
+/**
+ * Pairs of left and right joints: by the sides in their names, else, on a symmetric mesh, by
+ * mirrored place at the same depth (x > midline is left: glTF assets face +Z with +Y up).
+ */
+export const pairs = fact((facts): Pairs => {
+  const { joints } = facts.rig;
+  const read = joints.names.map((name, joint) =>
+    joints.named[joint] === true ? sideOfName(name) : null,
+  );
+  const partner = new Int32Array(joints.count).fill(-1);
+  const list: Pair[] = [];
+  const pairUp = (left: number, right: number, by: Pair['by']): void => {
+    partner[left] = right;
+    partner[right] = left;
+    list.push({ left, right, by });
+  };
+  pairByStem(read, partner, (item) => item.stem, pairUp);
+  pairByStem(read, partner, (item) => item.looseStem, pairUp);
+  const proved = list.length > 0;
+  const half = midline(facts);
+  if (half.symmetric) {
+    const { places } = bindPose(facts);
+    pairByPlace(places, joints.depth, partner, half.x, PAIR_TOLERANCE * size(facts), read, pairUp);
+  }
+  list.sort((a, b) => Math.min(a.left, a.right) - Math.min(b.left, b.right));
+  const named = read.map((item, joint) => {
+    return item !== null && proved && (item.apart || partner[joint] !== -1) ? item : null;
+  });
+  return { list, partner, side: spreadSides(list, named, joints.parent), named };
+});
+
+function pairByStem(
+  read: readonly (NamedSide | null)[],
+  partner: Int32Array,
+  key: (item: NamedSide) => string,
+  pairUp: (left: number, right: number, by: Pair['by']) => void,
+): void {
+  const groups = new Map<string, { left: number[]; right: number[] }>();
+  read.forEach((item, joint) => {
+    if (item === null || partner[joint] !== -1) return;
+    const group = groups.get(key(item)) ?? { left: [], right: [] };
+    group[item.side].push(joint);
+    groups.set(key(item), group);
+  });
+  for (const { left, right } of groups.values()) {
+    // With as many on both sides their order tells them apart (numbered fingers); else nothing does.
+    if (left.length !== right.length) continue;
+    left.forEach((joint, place) => {
+      pairUp(joint, right[place] ?? joint, 'name');
+    });
+  }
+}
+
+function pairByPlace(
+  places: readonly Vec3[],
+  depth: Int32Array,
+  partner: Int32Array,
+  x: number,
+  tolerance: number,
+  read: readonly (NamedSide | null)[],
+  pairUp: (left: number, right: number, by: Pair['by']) => void,
+): void {
+  const free = places.flatMap((place, joint) => {
+    return partner[joint] === -1 && Math.abs(place[0] - x) > tolerance ? [joint] : [];
+  });
+  // Partners stand at the same height and depth: only joints in the same and the next rows are held
+  // against each other.
+  const row = (joint: number): number =>
+    Math.floor((places[joint]?.[1] ?? 0) / Math.max(tolerance, 1e-30));
+  const rights = new Map<string, number[]>();
+  for (const joint of free) {
+    if ((places[joint]?.[0] ?? 0) >= x) continue;
+    const key = `${depth[joint]}/${row(joint)}`;
+    const list = rights.get(key);
+    if (list === undefined) rights.set(key, [joint]);
+    else list.push(joint);
+  }
+  for (const left of free) {
+    const place = places[left];
+    if (place === undefined || place[0] < x) continue;
+    const mirrored: Vec3 = [2 * x - place[0], place[1], place[2]];
+    let best = -1;
+    let least = tolerance;
+    const near = [-1, 0, 1].flatMap(
+      (step) => rights.get(`${depth[left]}/${row(left) + step}`) ?? [],
+    );
+    for (const right of near) {
+      if (partner[right] !== -1) continue;
+      // Names that tell the same side, or the other way round, are believed.
+      if (read[left]?.side === 'right' || read[right]?.side === 'left') continue;
+      const gap = distance(places[right] ?? mirrored, mirrored);
+      if (gap < least) {
+        least = gap;
+        best = right;
+      }
+    }
+    if (best !== -1) pairUp(left, best, 'place');
+  }
+}
+
+function spreadSides(
+  list: readonly Pair[],
+  named: readonly (NamedSide | null)[],
+  parent: Int32Array,
+): (Side | null)[] {
+  const side: (Side | null)[] = named.map((item) => item?.side ?? null);
+  for (const pair of list) {
+    side[pair.left] = 'left';
+    side[pair.right] = 'right';
+  }
+  side.forEach((own, joint) => {
+    const above = parent[joint] ?? -1;
+    if (own === null && above !== -1) side[joint] = side[above] ?? null;
+  });
+  return side;
+}

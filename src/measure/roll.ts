@@ -1,0 +1,131 @@
+import { angleBetween, carry, perpendicular, signedAngle, turn, type Vec3 } from '../rig/vec3.js';
+import { isBranching } from './body-root.js';
+import { boneDirection } from './bones.js';
+import { aimAxisOf, girdleJoints, segments } from './chains.js';
+import { conventions } from './conventions.js';
+import { type Facts, fact } from './facts.js';
+import { axisWorld } from './frames.js';
+import { skinMass } from './skin-mass.js';
+
+/** The frames along one segment, against frames carried along it without roll. */
+export interface SegmentRoll {
+  readonly joints: readonly number[];
+  /** World direction that each joint aims along: its bone, for the last joint its own aim axis. */
+  readonly aims: readonly Vec3[];
+  /** The up axis each joint should have: carried along, at the segment's reference roll. */
+  readonly carriedUps: readonly Vec3[];
+  /** Signed angle in degrees from that up axis to the joint's own; null where it says nothing. */
+  readonly rolls: readonly (number | null)[];
+}
+
+/** Beyond this a joint points elsewhere, and its roll about the bone says nothing. Degrees. */
+const ROLL_NEEDS_AIM_DEGREES = 45;
+
+/** Girdle joints and joints without skin mass count half in the reference roll. */
+const HALF = 0.5;
+
+/**
+ * Roll along each segment. The first joint's up axis is carried along by the smallest rotation from
+ * each aim direction to the next (parallel transport; discrete Bishop frame); a joint's roll is the
+ * signed angle about its aim direction from the carried up axis, less the segment's reference roll,
+ * the weighted circular median. End joints are judged by other means and have none.
+ */
+export const segmentRolls = fact((facts): readonly SegmentRoll[] => {
+  return segments(facts)
+    .filter((segment) => segment.length >= 2)
+    .flatMap((segment) => measureSegment(facts, segment) ?? []);
+});
+
+function measureSegment(facts: Facts, joints: readonly number[]): SegmentRoll | null {
+  const { up } = conventions(facts);
+  if (up === null) return null;
+  const aims: Vec3[] = [];
+  joints.forEach((joint, place) => {
+    const child = joints[place + 1];
+    const bone = child === undefined ? null : boneDirection(facts, joint, child);
+    aims.push(bone ?? ownAim(facts, joint, aims.at(-1)));
+  });
+  const first = aims[0] ?? [1, 0, 0];
+  const carried: Vec3[] = [perpendicular(first)];
+  for (let place = 1; place < joints.length; place++) {
+    const [from, to, before] = [aims[place - 1], aims[place], carried[place - 1]];
+    if (from === undefined || to === undefined || before === undefined) return null;
+    carried.push(carry(before, from, to));
+  }
+  const raw = joints.map((joint, place) => rawRoll(facts, joint, aims[place], carried[place], up));
+  const reference = circularMedian(
+    raw,
+    joints.map((joint) => rollWeight(facts, joint)),
+  );
+  return {
+    joints,
+    aims,
+    carriedUps: carried.map((item, place) =>
+      turn(item, aims[place] ?? first, (reference * Math.PI) / 180),
+    ),
+    rolls: raw.map((roll) => (roll === null ? null : wrap(roll - reference))),
+  };
+}
+
+/** Where the last joint of a segment aims: along its own axis unless that points clean away. */
+function ownAim(facts: Facts, joint: number, before: Vec3 | undefined): Vec3 {
+  const axis = aimAxisOf(facts, joint);
+  const own = axis === null ? null : axisWorld(facts, joint, axis);
+  if (before === undefined) return own ?? [1, 0, 0];
+  return own !== null && angleBetween(own, before) < 2 * ROLL_NEEDS_AIM_DEGREES ? own : before;
+}
+
+function rawRoll(
+  facts: Facts,
+  joint: number,
+  aim: Vec3 | undefined,
+  carriedUp: Vec3 | undefined,
+  up: Parameters<typeof axisWorld>[2],
+): number | null {
+  if (aim === undefined || carriedUp === undefined) return null;
+  if ((facts.rig.joints.children[joint] ?? []).length === 0) return null;
+  const axis = aimAxisOf(facts, joint);
+  if (axis === null || angleBetween(axisWorld(facts, joint, axis), aim) > ROLL_NEEDS_AIM_DEGREES)
+    return null;
+  return signedAngle(carriedUp, axisWorld(facts, joint, up), aim);
+}
+
+function rollWeight(facts: Facts, joint: number): number {
+  const light = (skinMass(facts).ofJoint[joint] ?? 0) === 0 && skinMass(facts).hasMesh;
+  return girdleJoints(facts)[joint] === 1 || isBranching(facts, joint) || light ? HALF : 1;
+}
+
+/**
+ * The weighted circular median of angles in degrees: the one of them with the smallest weighted sum
+ * of turns to all others; the first such, so that two joints that differ blame the second. 0 for none.
+ */
+export function circularMedian(
+  angles: readonly (number | null)[],
+  weights: readonly number[],
+): number {
+  let best = 0;
+  let least = Infinity;
+  const stride = Math.ceil(angles.length / CANDIDATES);
+  for (let index = 0; index < angles.length; index += stride) {
+    const candidate = angles[index];
+    if (candidate == null) continue;
+    let sum = 0;
+    angles.forEach((other, place) => {
+      if (other !== null) sum += (weights[place] ?? 1) * Math.abs(wrap(other - candidate));
+    });
+    if (sum < least - 1e-9) {
+      least = sum;
+      best = candidate;
+    }
+  }
+  return best;
+}
+
+/** Candidates tried: on a longer segment every so many joints, since each is held to all others. */
+const CANDIDATES = 1024;
+
+/** The same turn between -180 (left out) and 180 degrees. */
+export function wrap(angle: number): number {
+  const turned = angle - 360 * Math.round(angle / 360);
+  return turned <= -180 ? turned + 360 : turned;
+}

@@ -1,0 +1,60 @@
+/** A side as a name tells it. */
+export type Side = 'left' | 'right';
+
+/** How names tell sides: as words or letters, and where in the name. */
+export interface NamedSide {
+  readonly side: Side;
+  /** The name without its side, in lower case: equal for the two of a pair. */
+  readonly stem: string;
+  /** The stem without numbers at its end: exporters count through both sides. */
+  readonly looseStem: string;
+  readonly style: SideStyle;
+  /** Whether the side stands as a part of its own; if not, only a partner proves it one. */
+  readonly apart: boolean;
+}
+
+export type SideStyle = `${'word' | 'letter'}-${'first' | 'last' | 'within'}`;
+
+/**
+ * Reads the side out of a joint name: `L`/`R` or `left`/`right` as a part of its own, in any case,
+ * at the front, the end or between; parts end at separators, at a change to upper case and at
+ * digits (common practice). Null when the name tells none, or both.
+ */
+export function sideOfName(name: string): NamedSide | null {
+  const parts = name.match(/\p{Lu}+(?!\p{Ll})|\p{Lu}?[\p{Ll}\p{Lo}]+|\d+/gu) ?? [];
+  const hits = parts.flatMap((part, place) => {
+    const side = SIDE_WORDS.get(part.toLowerCase());
+    return side === undefined ? [] : [{ side, place, letter: part.length === 1 }];
+  });
+  const hit = hits.length === 1 ? hits[0] : undefined;
+  if (hit === undefined) return hits.length === 0 ? joinedWord(name) : null;
+  const words = parts.map((part, place) => (place === hit.place ? '*' : part.toLowerCase()));
+  const letters = parts.flatMap((part, place) => (/^\d+$/.test(part) ? [] : [place]));
+  const where =
+    hit.place === letters[0] ? 'first' : hit.place === letters.at(-1) ? 'last' : 'within';
+  return {
+    side: hit.side,
+    stem: words.join(' '),
+    looseStem: words.join(' ').replace(/( \d+)+$/, ''),
+    style: `${hit.letter ? 'letter' : 'word'}-${where}`,
+    apart: true,
+  };
+}
+
+const SIDE_WORDS: ReadonlyMap<string, Side> = new Map([
+  ['l', 'left'],
+  ['left', 'left'],
+  ['r', 'right'],
+  ['right', 'right'],
+]);
+
+/** `leftarm`, `armright`: the word run together with the rest. Only its partner can prove it a side. */
+function joinedWord(name: string): NamedSide | null {
+  const lower = name.toLowerCase();
+  const match = /^(left|right)(?=\p{L})|(?<=\p{L})(left|right)(?=\d*$)/u.exec(lower);
+  if (match === null) return null;
+  const side: Side = match[0] === 'left' ? 'left' : 'right';
+  const stem = `${lower.slice(0, match.index)}*${lower.slice(match.index + match[0].length)}`;
+  const style = match.index === 0 ? 'word-first' : 'word-last';
+  return { side, stem, looseStem: stem.replace(/\d+$/, ''), style, apart: false };
+}

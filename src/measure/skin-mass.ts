@@ -1,0 +1,157 @@
+import type { Rig, SkinnedPart } from '../rig/types.js';
+import { fact } from './facts.js';
+
+/** What each joint moves, in the mesh's own unit of area and in vertices. */
+export interface SkinMass {
+  /** Per part and slot: area moved, weighted. */
+  readonly bySlot: readonly Float64Array[];
+  /** Per part and slot: a box around the vertices moved, min x, y, z, max x, y, z; empty is min > max. */
+  readonly boxBySlot: readonly Float64Array[];
+  /** Skin mass of each joint over all parts. Square units of the mesh. */
+  readonly ofJoint: Float64Array;
+  /** 1 where a joint has a weight above zero on any vertex; all 1 when the rig has no mesh. */
+  readonly moves: Uint8Array;
+  /** 1 where a joint or any joint below it moves skin. */
+  readonly movesBelow: Uint8Array;
+  /** Whether there is any mesh to move. */
+  readonly hasMesh: boolean;
+  /** Per part: what is wrong with the weights as numbers. */
+  readonly weightFaults: readonly WeightFaults[];
+}
+
+/** Weights that glTF 2.0 (3.7.3.3 Skinned Mesh Attributes) does not allow, by vertex. */
+export interface WeightFaults {
+  /** Sum of the weights of each vertex, in steps (whole numbers) for integer weights. */
+  readonly sums: Float64Array;
+  /** Vertices with an index past the skin's joints, in order. */
+  readonly badIndex: readonly number[];
+  /** Vertices on which a joint has two non-zero weights, with its slot. */
+  readonly repeated: readonly { readonly vertex: number; readonly slot: number }[];
+  /** Vertices with a negative or non-finite weight, with its slot. */
+  readonly notPositive: readonly { readonly vertex: number; readonly slot: number }[];
+}
+
+/**
+ * Skin mass: the sum over vertices of (a third of the area of the vertex's triangles) x (its weight
+ * on the joint). The area is the mesh's own; bind poses scale it alike for all joints of a skin.
+ */
+export const skinMass = fact(({ rig }): SkinMass => {
+  const ofJoint = new Float64Array(rig.joints.count);
+  const moves = new Uint8Array(rig.joints.count);
+  const bySlot: Float64Array[] = [];
+  const boxBySlot: Float64Array[] = [];
+  const weightFaults: WeightFaults[] = [];
+  for (const part of rig.parts) {
+    const jointOfSlot = rig.skins[part.skin]?.jointOfSlot ?? new Int32Array(0);
+    const { mass, box, faults } = gatherBySlot(part, jointOfSlot.length);
+    weightFaults.push(faults);
+    bySlot.push(mass);
+    boxBySlot.push(box);
+    jointOfSlot.forEach((joint, slot) => {
+      ofJoint[joint] = (ofJoint[joint] ?? 0) + (mass[slot] ?? 0);
+      if ((box[6 * slot] ?? 0) <= (box[6 * slot + 3] ?? -1)) moves[joint] = 1;
+    });
+  }
+  const hasMesh = rig.parts.some((part) => part.vertexCount > 0);
+  if (!hasMesh) moves.fill(1);
+  return {
+    bySlot,
+    boxBySlot,
+    ofJoint,
+    moves,
+    movesBelow: spreadUp(rig, moves),
+    hasMesh,
+    weightFaults,
+  };
+});
+
+/** A joint counts when it or any joint below it does. Joints stand parents first. */
+function spreadUp(rig: Rig, own: Uint8Array): Uint8Array {
+  const below = Uint8Array.from(own);
+  for (let joint = rig.joints.count - 1; joint >= 0; joint--) {
+    const parent = rig.joints.parent[joint] ?? -1;
+    if (parent !== -1 && below[joint] === 1) below[parent] = 1;
+  }
+  return below;
+}
+
+/** The one pass over a part's vertices: what every rule about weights needs. */
+function gatherBySlot(
+  part: SkinnedPart,
+  slotCount: number,
+): { mass: Float64Array; box: Float64Array; faults: WeightFaults } {
+  const mass = new Float64Array(slotCount);
+  const box = new Float64Array(6 * slotCount);
+  for (let slot = 0; slot < slotCount; slot++)
+    box.fill(Infinity, 6 * slot, 6 * slot + 3).fill(-Infinity, 6 * slot + 3, 6 * slot + 6);
+  const { positions, slots, weights, influences, vertexCount, weightSteps } = part;
+  const area = vertexAreas(part);
+  const sums = new Float64Array(vertexCount);
+  const badIndex: number[] = [];
+  const repeated: { vertex: number; slot: number }[] = [];
+  const notPositive: { vertex: number; slot: number }[] = [];
+  for (let vertex = 0; vertex < vertexCount; vertex++) {
+    const share = area[vertex] ?? 0;
+    const x = positions[3 * vertex] ?? 0;
+    const y = positions[3 * vertex + 1] ?? 0;
+    const z = positions[3 * vertex + 2] ?? 0;
+    const first = influences * vertex;
+    let sum = 0;
+    let past = false;
+    for (let k = first; k < first + influences; k++) {
+      const weight = weights[k] ?? 0;
+      const slot = slots[k] ?? 0;
+      if (slot >= slotCount) past = true;
+      if (weight === 0) continue;
+      sum += weightSteps === 0 ? weight : Math.round(weight * weightSteps);
+      if (!(weight > 0 && weight < Infinity)) {
+        notPositive.push({ vertex, slot });
+        continue;
+      }
+      for (let other = first; other < k; other++) {
+        if (slots[other] === slot && (weights[other] ?? 0) > 0) {
+          repeated.push({ vertex, slot });
+          break;
+        }
+      }
+      if (slot >= slotCount) continue;
+      mass[slot] = (mass[slot] ?? 0) + share * weight;
+      const at = 6 * slot;
+      if (x < (box[at] ?? 0)) box[at] = x;
+      if (y < (box[at + 1] ?? 0)) box[at + 1] = y;
+      if (z < (box[at + 2] ?? 0)) box[at + 2] = z;
+      if (x > (box[at + 3] ?? 0)) box[at + 3] = x;
+      if (y > (box[at + 4] ?? 0)) box[at + 4] = y;
+      if (z > (box[at + 5] ?? 0)) box[at + 5] = z;
+    }
+    sums[vertex] = sum;
+    if (past) badIndex.push(vertex);
+  }
+  return { mass, box, faults: { sums, badIndex, repeated, notPositive } };
+}
+
+/** A third of the area of each vertex's triangles. Points and lines have none. */
+function vertexAreas({ positions, triangles, vertexCount }: SkinnedPart): Float64Array {
+  const area = new Float64Array(vertexCount);
+  if (triangles === null) return area;
+  for (let i = 0; i + 2 < triangles.length; i += 3) {
+    const [a, b, c] = [triangles[i] ?? 0, triangles[i + 1] ?? 0, triangles[i + 2] ?? 0];
+    const ax = positions[3 * a] ?? 0;
+    const ay = positions[3 * a + 1] ?? 0;
+    const az = positions[3 * a + 2] ?? 0;
+    const ux = (positions[3 * b] ?? 0) - ax;
+    const uy = (positions[3 * b + 1] ?? 0) - ay;
+    const uz = (positions[3 * b + 2] ?? 0) - az;
+    const vx = (positions[3 * c] ?? 0) - ax;
+    const vy = (positions[3 * c + 1] ?? 0) - ay;
+    const vz = (positions[3 * c + 2] ?? 0) - az;
+    const nx = uy * vz - uz * vy;
+    const ny = uz * vx - ux * vz;
+    const nz = ux * vy - uy * vx;
+    const third = Math.sqrt(nx * nx + ny * ny + nz * nz) / 6;
+    area[a] = (area[a] ?? 0) + third;
+    area[b] = (area[b] ?? 0) + third;
+    area[c] = (area[c] ?? 0) + third;
+  }
+  return area;
+}
