@@ -1,0 +1,17 @@
+import { type NotApplicable, notApplicable } from '../../src/kit/finding.js';
+import { conventions } from '../../src/measure/conventions.js';
+import type { Facts } from '../../src/measure/facts.js';
+
+/** Why the rules about aimed frames have nothing to say of a rig; null when they have. */
+export function notAimed(facts: Facts): NotApplicable | null {
+  const { kind } = conventions(facts);
+  if (kind === 'world-aligned') {
+    return notApplicable(
+      'the frames are world-aligned: over 80 % of the joints share one orientation',
+    );
+  }
+  if (kind === 'unknown') return notApplicable('no joint has a bone to aim along');
+  return kind === 'mixed'
+    ? notApplicable('the rig has no common aim axis to hold joints to')
+    : null;
+}

@@ -1,0 +1,62 @@
+import { judged, notApplicable } from '../../src/kit/finding.js';
+import { rule } from '../../src/kit/rule.js';
+import { curls } from '../../src/measure/curl.js';
+import { notAimed } from './aimed-only.js';
+
+/** The proof of the frames: equal turns curl a segment in its plane. */
+export const axisCurl = rule({
+  id: 'axis.curl',
+  level: 'error',
+  title: 'a curl that leaves its plane',
+  why: 'Picking a tail and turning all of it about one axis must curl it like a watch spring. When frames differ, the tail corkscrews.',
+  formula:
+    'Each joint of a segment after its first is turned by 90° / (n - 1) about its own up axis, then about its side axis; drift is the largest distance of a joint from where carried frames would take it, relative to the length of the segment. Segments of three joints or more.',
+  remedy: 'Bring the frames of the segment to one aim and one up axis.',
+  source: 'common practice; carried frames: Bishop 1975',
+  limits: {
+    drift: { default: 2, unit: '% of segment', tells: 'joint of the curled segment off its place' },
+  },
+  yieldsTo: [{ to: ['axis.aim', 'axis.uniform', 'axis.up', 'axis.end'], on: 'joints' }],
+  check(facts, limits) {
+    const unfit = notAimed(facts);
+    if (unfit !== null) return unfit;
+    const all = curls(facts);
+    if (all.length === 0) return notApplicable('no segment has three joints');
+    const findings = all.flatMap((curl) => {
+      const percent = 100 * curl.drift;
+      const first = curl.joints[0];
+      if (percent <= limits.drift || first === undefined) return [];
+      return [
+        {
+          level: 'error' as const,
+          place: { kind: 'joint' as const, joint: first },
+          measured: percent,
+          limit: limits.drift,
+          unit: '% of segment' as const,
+          joints: curl.joints,
+          evidence: [
+            { kind: 'line' as const, label: 'curled', points: curl.curled },
+            { kind: 'line' as const, label: 'should be', points: curl.ideal },
+          ],
+          details: {
+            first,
+            last: curl.joints.at(-1) ?? first,
+            about: curl.about,
+            worst: curl.worst,
+          },
+        },
+      ];
+    });
+    return judged('segments', all.length, findings);
+  },
+  say(finding, words) {
+    const { first, last, about, worst } = finding.details;
+    return {
+      message: `Curling ${words.joint(first)} to ${words.joint(last)} by equal turns about the ${about} axis leaves its plane by ${words.percent(finding.measured)} of the segment's length at ${words.joint(worst)} (limit ${finding.limit} %).`,
+      remedy:
+        'Bring the frames of these joints to one aim and one up axis; the small rolls along them add up.',
+    };
+  },
+  consequence: (finding, words) =>
+    `Curling ${words.joint(finding.details.first)} to ${words.joint(finding.details.last)} leaves its plane by ${words.percent(finding.measured)} of the segment's length (limit ${finding.limit} %).`,
+});

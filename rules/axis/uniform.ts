@@ -1,0 +1,92 @@
+import { type Finding, judged, notApplicable } from '../../src/kit/finding.js';
+import { rule } from '../../src/kit/rule.js';
+import { type Aim, aims } from '../../src/measure/aim.js';
+import { bindPose } from '../../src/measure/bind-pose.js';
+import { type Conventions, conventions } from '../../src/measure/conventions.js';
+import type { Facts } from '../../src/measure/facts.js';
+import { notAimed } from './aimed-only.js';
+
+type Details =
+  | { readonly kind: 'joint'; readonly aim: Aim; readonly convention: Conventions }
+  | { readonly kind: 'rig'; readonly convention: Conventions };
+
+/** Joints picked together are turned together: they must all mean the same by "bend". */
+export const axisUniform = rule({
+  id: 'axis.uniform',
+  level: 'error',
+  title: 'a joint that uses another axis than its rig',
+  why: 'Animators pick a chain and turn all of it about one axis. A joint that is built on another axis twists where the others bend, and the curl leaves its plane.',
+  formula:
+    'A joint whose bone runs within 5° of another signed axis than the aim axis of its rig (or of the standard). A side that mirrors may use the other sign. One finding for the rig when no axis is followed by half of its joints.',
+  remedy:
+    'Turn the frame of the joint by quarter turns to the axes of its rig, without moving its children or the mesh.',
+  source: 'common practice',
+  limits: {},
+  check(facts) {
+    const convention = conventions(facts);
+    if (convention.kind === 'mixed')
+      return judged(
+        'joints',
+        convention.voters,
+        [mixedRig(convention)],
+        convention.voters - convention.votes,
+      );
+    const unfit = notAimed(facts);
+    if (unfit !== null) return unfit;
+    const looked = aims(facts);
+    if (looked.length === 0) return notApplicable('no joint has an aim joint');
+    return judged(
+      'joints',
+      looked.length,
+      looked.flatMap((aim) => judgeJoint(facts, aim, convention) ?? []),
+    );
+  },
+  say(finding, words) {
+    const { details } = finding;
+    const named =
+      details.convention.source === 'standard' ? 'the standard asks for' : 'its rig uses';
+    if (details.kind === 'rig') {
+      const { votes, voters, aim } = details.convention;
+      return {
+        message: `The rig has no common aim axis: the most used one, ${aim === null ? '' : words.axis(aim.middle)}, points along the bone at only ${votes} of ${words.count(voters, 'joint')} (at least half expected).`,
+        remedy: 'Choose one aim axis and turn all frames to it, leaving joints and mesh in place.',
+      };
+    }
+    const { aim } = details;
+    const own = aim.squareOn === null ? '' : words.axis(aim.squareOn);
+    return {
+      message: `${words.joint(aim.joint)} points ${own} along its bone to ${words.joint(aim.target)} where ${named} ${words.axis(aim.axis)} (${words.degrees(aim.miss)} apart, limit 5°).`,
+      remedy: `Turn its frame by quarter turns so that ${words.axis(aim.axis)} points at ${words.joint(aim.target)}, leaving children and mesh in place.`,
+    };
+  },
+});
+
+function judgeJoint(facts: Facts, aim: Aim, convention: Conventions): Finding<Details> | null {
+  if (aim.squareOn === null) return null;
+  const from = bindPose(facts).places[aim.joint] ?? [0, 0, 0];
+  return {
+    level: 'error',
+    place: { kind: 'joint', joint: aim.joint },
+    measured: aim.miss,
+    limit: 5,
+    unit: 'degrees',
+    joints: [aim.joint],
+    evidence: [
+      { kind: 'arrow', label: 'aim axis', from, along: aim.pointing },
+      { kind: 'arrow', label: 'bone', from, along: aim.bone },
+    ],
+    details: { kind: 'joint', aim, convention },
+  };
+}
+
+function mixedRig(convention: Conventions): Finding<Details> {
+  return {
+    level: 'error',
+    place: { kind: 'rig' },
+    measured: (100 * convention.votes) / convention.voters,
+    limit: 50,
+    unit: '%',
+    counts: { looked: convention.voters, short: convention.voters - convention.votes },
+    details: { kind: 'rig', convention },
+  };
+}

@@ -1,0 +1,94 @@
+import { judged, notApplicable } from '../../src/kit/finding.js';
+import { rule } from '../../src/kit/rule.js';
+import { bindPose } from '../../src/measure/bind-pose.js';
+import { segments } from '../../src/measure/chains.js';
+import { conventions } from '../../src/measure/conventions.js';
+import type { Facts } from '../../src/measure/facts.js';
+import { axisWorld } from '../../src/measure/frames.js';
+import { pairs } from '../../src/measure/pairs.js';
+import { skinMass } from '../../src/measure/skin-mass.js';
+import { angleBetween, subtract } from '../../src/rig/vec3.js';
+
+const UP = [0, 1, 0] as const;
+
+/** On a level spine the standard's up axis looks up: the rig's frames mean what the house says. */
+export const axisWorldUp = rule({
+  id: 'axis.world-up',
+  level: 'error',
+  title: 'an up axis that does not look up',
+  why: 'A standard that names an up axis promises that turning about it turns a level spine sideways. On another axis the same key makes the body roll.',
+  formula:
+    'Only with a standard that names an up axis: on each segment of the midline that runs within 45° of level, the angle between the up axis of each joint and world up; one finding a segment, with the worst joint.',
+  remedy: 'Turn the frames of the segment about their aim axes until the up axis looks up.',
+  source: 'common practice',
+  limits: {
+    lean: {
+      default: 45,
+      unit: 'degrees',
+      tells: 'up axis of a level midline joint against world up',
+    },
+  },
+  yieldsTo: [{ to: ['axis.aim', 'axis.uniform'], on: 'joints' }],
+  check(facts, limits) {
+    const { up } = conventions(facts);
+    if (facts.wanted.up === null || up === null)
+      return notApplicable('no standard names an up axis');
+    const level = levelMidlineSegments(facts);
+    if (level.length === 0)
+      return notApplicable('no segment of the midline runs within 45° of level');
+    const findings = level.flatMap((segment) => {
+      const leans = segment.map((joint) => ({
+        joint,
+        lean: angleBetween(axisWorld(facts, joint, up), UP),
+      }));
+      const over = leans.filter(({ lean }) => lean > limits.lean).sort((a, b) => b.lean - a.lean);
+      const worst = over[0];
+      if (worst === undefined) return [];
+      const from = bindPose(facts).places[worst.joint] ?? [0, 0, 0];
+      return [
+        {
+          level: 'error' as const,
+          place: { kind: 'joint' as const, joint: worst.joint },
+          measured: worst.lean,
+          limit: limits.lean,
+          unit: 'degrees' as const,
+          joints: over.map(({ joint }) => joint),
+          counts: { looked: leans.length, short: over.length },
+          evidence: [
+            {
+              kind: 'arrow' as const,
+              label: 'up axis',
+              from,
+              along: axisWorld(facts, worst.joint, up),
+            },
+            { kind: 'arrow' as const, label: 'world up', from, along: UP },
+          ],
+          details: { up, joint: worst.joint, short: over.length, looked: leans.length },
+        },
+      ];
+    });
+    return judged('segments', level.length, findings);
+  },
+  say(finding, words) {
+    const { up, joint, short, looked } = finding.details;
+    return {
+      message: `The up axis ${words.axis(up)} of ${words.joint(joint)} leans ${words.degrees(finding.measured)} from world up (limit ${words.degrees(finding.limit ?? 0)}; ${short} of ${words.count(looked, 'joint')} of its segment lean as much).`,
+      remedy: `Turn these frames about their aim axes so that ${words.axis(up)} looks up, leaving joints and mesh in place.`,
+    };
+  },
+});
+
+/** Segments of unpaired joints that run more level than steep; end joints are left out. */
+function levelMidlineSegments(facts: Facts): number[][] {
+  const { places } = bindPose(facts);
+  const { side } = pairs(facts);
+  const { movesBelow } = skinMass(facts);
+  return segments(facts).flatMap((segment) => {
+    const [first, last] = [places[segment[0] ?? -1], places[segment.at(-1) ?? -1]];
+    if (segment.length < 2 || first === undefined || last === undefined) return [];
+    if (segment.some((joint) => side[joint] !== null || movesBelow[joint] === 0)) return [];
+    const run = subtract(last, first);
+    if (Math.abs(run[1]) > Math.hypot(run[0], run[2])) return [];
+    return [segment.filter((joint) => (facts.rig.joints.children[joint] ?? []).length > 0)];
+  });
+}

@@ -1,0 +1,96 @@
+import { type Finding, judged, notApplicable } from '../../src/kit/finding.js';
+import { rule } from '../../src/kit/rule.js';
+import { bindPose } from '../../src/measure/bind-pose.js';
+import { bodyRoot } from '../../src/measure/body-root.js';
+import type { Facts } from '../../src/measure/facts.js';
+import { lever } from '../../src/measure/lever.js';
+import { type Limb, limbs, rootIsTip } from '../../src/measure/limb-direction.js';
+import { skinMass } from '../../src/measure/skin-mass.js';
+import type { Vec3 } from '../../src/rig/vec3.js';
+
+type Details =
+  | { readonly kind: 'rig'; readonly root: number; readonly best: number }
+  | { readonly kind: 'limb'; readonly limb: Limb };
+
+/** A limb hung on by its far end: this much farther to its first joint than to its last. */
+const FARTHER = 1.25;
+/** And with a first bone this much longer than the chain's mean. */
+const LONGER = 1.5;
+
+/** Chains run from the body outward: turning a joint moves what is farther out. */
+export const chainDirection = rule({
+  id: 'chain.direction',
+  level: 'error',
+  title: 'a chain laid backwards',
+  why: 'Turning a joint moves everything after it. Laid from the tip inward, turning a tail tip swings the whole animal.',
+  formula:
+    'Lever of the body root: cost(r) = sum over joints of skin mass x path length from r, over the smallest cost of any joint. An error when the body root is a tip and its lever passes the limit; and for a limb whose first joint is farther from its parent than its last joint is, by over 25 %, with a first bone over 1.5 x the mean bone of the limb.',
+  remedy: 'Lay the chain again from the body outward, with the root at the middle of the body.',
+  source:
+    'common practice; values of the lever by hand: uniform chain from its end 2.0, cone from its thick end 1.7, from its thin end 3.4',
+  limits: { lever: { default: 2.2, unit: 'times', tells: 'lever of a body root that is a tip' } },
+  check(facts, limits) {
+    if (!skinMass(facts).hasMesh) return notApplicable('the rig moves no mesh');
+    const hung = limbs(facts);
+    const findings = [
+      ...judgeRoot(facts, limits.lever),
+      ...hung.flatMap((limb) => judgeLimb(facts, limb) ?? []),
+    ];
+    return judged('chains', hung.length + 1, findings);
+  },
+  say(finding, words) {
+    const { details } = finding;
+    if (details.kind === 'rig') {
+      return {
+        message: `The rig is laid from a tip: with ${words.joint(details.root)} as its root the skin lies ${words.number(finding.measured)} times as far away as from ${words.joint(details.best)} (limit ${finding.limit} times).`,
+        remedy: `Make ${words.joint(details.best)} the root and lay the chains outward from there.`,
+      };
+    }
+    const { limb } = details;
+    const [first, last] = [limb.joints[0] ?? 0, limb.joints.at(-1) ?? 0];
+    return {
+      message: `The limb ${words.joint(first)} to ${words.joint(last)} hangs on ${words.joint(limb.parent)} by its far end: ${words.length(limb.toFirst)} to its first joint, ${words.length(limb.toLast)} to its last, ${words.number(finding.measured)} times (limit ${finding.limit} times).`,
+      remedy: `Turn the chain round: hang ${words.joint(last)} on ${words.joint(limb.parent)} and lay the others outward from it.`,
+    };
+  },
+});
+
+function judgeRoot(facts: Facts, limit: number): Finding<Details>[] {
+  const { joint } = bodyRoot(facts);
+  const measured = lever(facts);
+  if (measured === null || !rootIsTip(facts) || measured.value <= limit) return [];
+  const { places } = bindPose(facts);
+  const [here, there] = [places[joint], places[measured.best]];
+  return [
+    {
+      level: 'error',
+      place: { kind: 'joint', joint },
+      measured: measured.value,
+      limit,
+      unit: 'times',
+      evidence:
+        here === undefined || there === undefined
+          ? []
+          : [{ kind: 'line', label: 'root as it is and as it should be', points: [here, there] }],
+      details: { kind: 'rig', root: joint, best: measured.best },
+    },
+  ];
+}
+
+function judgeLimb(facts: Facts, limb: Limb): Finding<Details> | null {
+  const ratio = limb.toLast > 0 ? limb.toFirst / limb.toLast : Infinity;
+  if (ratio <= FARTHER || limb.toFirst <= LONGER * limb.meanBone) return null;
+  const joint = limb.joints[0] ?? 0;
+  const { places } = bindPose(facts);
+  const place = (item: number): Vec3 => places[item] ?? [0, 0, 0];
+  return {
+    level: 'error',
+    place: { kind: 'joint', joint },
+    measured: ratio,
+    limit: FARTHER,
+    unit: 'times',
+    joints: limb.joints,
+    evidence: [{ kind: 'line', label: 'limb', points: [limb.parent, ...limb.joints].map(place) }],
+    details: { kind: 'limb', limb },
+  };
+}

@@ -1,0 +1,74 @@
+import type { Rule } from '../src/kit/rule.js';
+import { axisAim } from './axis/aim.js';
+import { axisCurl } from './axis/curl.js';
+import { axisEnd } from './axis/end.js';
+import { axisMirror } from './axis/mirror.js';
+import { axisUniform } from './axis/uniform.js';
+import { axisUp } from './axis/up.js';
+import { axisWorldUp } from './axis/world-up.js';
+import { chainDirection } from './chain/direction.js';
+import { chainHinge } from './chain/hinge.js';
+import { chainLength } from './chain/length.js';
+import { chainSpacer } from './chain/spacer.js';
+import { chainStretch } from './chain/stretch.js';
+import { fileNoSkin } from './file/no-skin.js';
+import { nameDefault } from './name/default.js';
+import { nameDuplicate } from './name/duplicate.js';
+import { nameMissing } from './name/missing.js';
+import { nameSide } from './name/side.js';
+import { restBind } from './rest/bind.js';
+import { restCentred } from './rest/centred.js';
+import { restHolder } from './rest/holder.js';
+import { restMesh } from './rest/mesh.js';
+import { rootCentre } from './root/centre.js';
+import { rootSingle } from './root/single.js';
+import { scaleAnimated } from './scale/animated.js';
+import { scaleNegative } from './scale/negative.js';
+import { scaleNonuniform } from './scale/nonuniform.js';
+import { scaleShear } from './scale/shear.js';
+import { scaleUnit } from './scale/unit.js';
+import { skinBindMatrix } from './skin/bind-matrix.js';
+import { skinIndex } from './skin/index.js';
+import { skinRepeat } from './skin/repeat.js';
+import { skinSum } from './skin/sum.js';
+import { skinUnweighted } from './skin/unweighted.js';
+
+/** All rules, family by family, in the order the docs list them. One line a rule. */
+export const rules: readonly Rule[] = [
+  rootSingle,
+  rootCentre,
+  restHolder,
+  restMesh,
+  restBind,
+  restCentred,
+  axisAim,
+  axisUniform,
+  axisUp,
+  axisEnd,
+  axisWorldUp,
+  axisMirror,
+  axisCurl,
+  scaleNonuniform,
+  scaleShear,
+  scaleUnit,
+  scaleNegative,
+  scaleAnimated,
+  chainDirection,
+  chainStretch,
+  chainLength,
+  chainSpacer,
+  chainHinge,
+  skinSum,
+  skinUnweighted,
+  skinIndex,
+  skinRepeat,
+  skinBindMatrix,
+  nameMissing,
+  nameDuplicate,
+  nameDefault,
+  nameSide,
+  fileNoSkin,
+];
+
+/** The families, in the order of the rules. */
+export const families: readonly string[] = [...new Set(rules.map((rule) => rule.family))];

@@ -1,0 +1,40 @@
+import { judged } from '../../src/kit/finding.js';
+import { rule } from '../../src/kit/rule.js';
+
+/** A joint without a name cannot be asked for, retargeted or discussed. */
+export const nameMissing = rule({
+  id: 'name.missing',
+  level: 'warning',
+  title: 'joints without a name',
+  why: 'Clips, sockets and retargeting find joints by name. Without one, programs invent names that change with every import.',
+  formula: 'Joints whose node has no name, or one of white space only. One finding a rig.',
+  remedy: 'Name every joint for what it is in the body.',
+  source: 'common practice; names are optional in glTF 2.0',
+  limits: { joints: { default: 0, unit: 'joints', tells: 'joints without a name' } },
+  check(facts, limits) {
+    const { named, count } = facts.rig.joints;
+    const missing = named.flatMap((given, joint) => (given ? [] : [joint]));
+    const first = missing[0];
+    if (first === undefined || missing.length <= limits.joints)
+      return judged<{ missing: number[] }>('joints', count, []);
+    const finding = {
+      level: 'warning' as const,
+      place: { kind: 'joint' as const, joint: first },
+      measured: missing.length,
+      limit: limits.joints,
+      unit: 'joints' as const,
+      joints: missing,
+      counts: { looked: count, short: missing.length },
+      details: { missing },
+    };
+    return judged('joints', count, [finding], missing.length);
+  },
+  say(finding, words) {
+    const { missing } = finding.details;
+    const looked = finding.counts?.looked ?? missing.length;
+    return {
+      message: `${missing.length} of ${words.count(looked, 'joint')} have no name (limit ${finding.limit}).`,
+      remedy: 'Name every joint for what it is in the body, with its side.',
+    };
+  },
+});

@@ -1,0 +1,61 @@
+import { judged, notApplicable } from '../../src/kit/finding.js';
+import { rule } from '../../src/kit/rule.js';
+import { size } from '../../src/measure/bind-mesh.js';
+import { nodeOffset } from '../../src/measure/node-offset.js';
+import { vec3At } from '../../src/rig/vec3.js';
+
+/** A transform that viewers ignore is a trap for whoever reads the file otherwise. */
+export const restMesh = rule({
+  id: 'rest.mesh',
+  level: 'note',
+  title: 'a skinned mesh node with a transform of its own',
+  why: 'Viewers must ignore it, so it does nothing but mislead: tools that do not ignore it show the mesh beside its rig.',
+  formula:
+    'Translation (world space, relative to size), rotation and scale of each node that shows a skinned mesh.',
+  remedy: 'Apply or clear the transform of the mesh node before export.',
+  source:
+    'glTF 2.0, 3.7.3.3 Skinned Mesh Attributes and the implementation note on node transforms in 3.7.3.1',
+  limits: {
+    move: { default: 0.01, unit: '% of size', tells: 'translation of a skinned mesh node' },
+    turn: { default: 0.1, unit: 'degrees', tells: 'rotation of a skinned mesh node' },
+    scale: { default: 0.1, unit: '%', tells: 'scale of a skinned mesh node away from 1' },
+  },
+  check(facts, limits) {
+    const { meshNodes, nodes } = facts.rig;
+    if (meshNodes.length === 0) return notApplicable('no mesh uses the skin');
+    const findings = meshNodes.flatMap((node) => {
+      const { move, turn } = nodeOffset(facts.rig, node);
+      const movePercent = size(facts) > 0 ? (100 * move) / size(facts) : 0;
+      const scale = vec3At(nodes.scale, node);
+      const scalePercent = 100 * Math.max(...scale.map((part) => Math.abs(part - 1)));
+      const over = [
+        { measured: movePercent, limit: limits.move, unit: '% of size' as const },
+        { measured: turn, limit: limits.turn, unit: 'degrees' as const },
+        { measured: scalePercent, limit: limits.scale, unit: '%' as const },
+      ].find((item) => item.measured > item.limit);
+      if (over === undefined) return [];
+      return [
+        {
+          level: 'note' as const,
+          place: { kind: 'node' as const, node },
+          ...over,
+          details: { node, movePercent, turn, scale },
+        },
+      ];
+    });
+    return judged('nodes', meshNodes.length, findings);
+  },
+  say(finding, words) {
+    const { node, movePercent, turn, scale } = finding.details;
+    const limit =
+      finding.unit === 'degrees'
+        ? words.degrees(finding.limit ?? 0)
+        : `${finding.limit} ${finding.unit}`;
+    const factors = scale.map((part) => words.number(part));
+    const scaled = new Set(factors).size === 1 ? factors[0] : factors.join(' x ');
+    return {
+      message: `The skinned mesh node ${words.node(node)} has a transform of its own, which viewers ignore: moved ${words.percent(movePercent)} of size, turned ${words.degrees(turn)}, scaled ${scaled} (limit ${limit}).`,
+      remedy: 'Apply or clear it before export; the picture does not change.',
+    };
+  },
+});

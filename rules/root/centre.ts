@@ -1,0 +1,64 @@
+import { judged, notApplicable } from '../../src/kit/finding.js';
+import { rule } from '../../src/kit/rule.js';
+import { size } from '../../src/measure/bind-mesh.js';
+import { bindPose } from '../../src/measure/bind-pose.js';
+import { bodyRoot } from '../../src/measure/body-root.js';
+import { centreOfMass } from '../../src/measure/centre-of-mass.js';
+import { skinMass } from '../../src/measure/skin-mass.js';
+import { distance } from '../../src/rig/vec3.js';
+
+/** A body turns about its centre of mass: that is where animators expect the root. */
+export const rootCentre = rule({
+  id: 'root.centre',
+  level: 'warning',
+  title: 'body root far from the centre of mass',
+  why: 'A body in the air turns about its centre of mass. With the root elsewhere every jump and tumble has to be corrected by hand.',
+  formula:
+    'Distance in the bind pose from the body root to the centre of mass of the mesh (of its volume when it is closed, else of its surface), relative to size. Carriers above the body root are passed over.',
+  remedy:
+    'Move the body root to the middle of the body (the hips of a biped), or start the chains from a joint that is there.',
+  source: 'common practice',
+  limits: { distance: { default: 45, unit: '% of size', tells: 'body root to centre of mass' } },
+  yieldsTo: [{ to: ['chain.direction'], on: 'rig' }],
+  check(facts, limits) {
+    const { joint, massBelow, tops } = bodyRoot(facts);
+    const centre = centreOfMass(facts);
+    if (joint === -1 || !skinMass(facts).hasMesh) return notApplicable('the rig moves no mesh');
+    if (centre === null || !(size(facts) > 0))
+      return notApplicable('the mesh has no area to take a centre of');
+    const total = tops.reduce((sum, top) => sum + (massBelow[top] ?? 0), 0);
+    if ((massBelow[joint] ?? 0) * 2 < total)
+      return notApplicable('no one root carries most of the skin');
+    const place = bindPose(facts).places[joint] ?? centre.place;
+    const percent = (100 * distance(place, centre.place)) / size(facts);
+    const fails = percent > limits.distance;
+    return judged(
+      'joints',
+      1,
+      fails
+        ? [
+            {
+              level: 'warning' as const,
+              place: { kind: 'joint', joint },
+              measured: percent,
+              limit: limits.distance,
+              unit: '% of size',
+              evidence: [
+                { kind: 'point', label: 'centre of mass', at: centre.place },
+                { kind: 'line', label: 'distance', points: [place, centre.place] },
+              ],
+              details: { joint, of: centre.of },
+            },
+          ]
+        : [],
+    );
+  },
+  say(finding, words) {
+    const { joint, of } = finding.details;
+    return {
+      message: `The body root ${words.joint(joint)} is ${words.ofSize(finding.measured)} away from the centre of mass of the ${of} (limit ${finding.limit} %).`,
+      remedy:
+        'Move the body root to the middle of the body, or lay the chains out from the joint that is nearest to it.',
+    };
+  },
+});

@@ -1,0 +1,44 @@
+import { judged } from '../../src/kit/finding.js';
+import { rule } from '../../src/kit/rule.js';
+import { localScales } from '../../src/measure/local-scale.js';
+
+/** A mirrored frame turns the wrong way, and turns surfaces inside out. */
+export const scaleNegative = rule({
+  id: 'scale.negative',
+  level: 'error',
+  title: 'a mirroring local transform',
+  why: 'Below a mirroring scale every turn runs the other way, surfaces show their inside, and many programs cannot hold it at all.',
+  formula:
+    'Determinant of the stored local matrix of each joint, spacer and holder: below zero it mirrors.',
+  remedy: 'Mirror the mesh and the joints themselves, and keep every scale positive.',
+  source:
+    'glTF 2.0, 3.7.2.1 (a negative determinant reverses the winding); not to mirror rigs by scale: common practice',
+  limits: {},
+  check(facts) {
+    const scales = localScales(facts);
+    const findings = scales.flatMap((item) => {
+      if (!item.mirrors) return [];
+      return [
+        {
+          level: 'error' as const,
+          place:
+            item.joint === -1
+              ? { kind: 'node' as const, node: item.node }
+              : { kind: 'joint' as const, joint: item.joint },
+          measured: Math.min(...item.factors),
+          limit: 0,
+          unit: 'times' as const,
+          details: item,
+        },
+      ];
+    });
+    return judged('nodes', scales.length, findings);
+  },
+  say(finding, words) {
+    const { node, role, factors } = finding.details;
+    return {
+      message: `The ${role} ${words.node(node)} mirrors what hangs below it: scale ${factors.map((part) => words.number(part)).join(' x ')} (limit: above 0).`,
+      remedy: 'Mirror the mesh and the joints themselves, and make every factor positive.',
+    };
+  },
+});

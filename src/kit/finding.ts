@@ -1,0 +1,102 @@
+import type { Vec3 } from '../rig/vec3.js';
+
+/** The words of SARIF 2.1.0 (3.27.10), from most to least serious. */
+export type Level = 'error' | 'warning' | 'note';
+
+export const LEVELS: readonly Level[] = ['error', 'warning', 'note'];
+
+/** Units that limits and measures are given in. */
+export type Unit =
+  | 'degrees'
+  | '% of size'
+  | '% of segment'
+  | '% of bone'
+  | '%'
+  | 'times'
+  | 'joints'
+  | 'nodes'
+  | 'vertices'
+  | 'matrices'
+  | 'weight'
+  | 'steps'
+  | 'names'
+  | 'skins';
+
+/** What a finding is about. Indices are those of the rig's tables. */
+export type Place =
+  | { readonly kind: 'joint'; readonly joint: number }
+  | { readonly kind: 'node'; readonly node: number }
+  | { readonly kind: 'part'; readonly part: number }
+  | { readonly kind: 'skin'; readonly skin: number }
+  | { readonly kind: 'rig' }
+  | { readonly kind: 'asset' };
+
+/** Geometry in world space (bind pose) that shows the fault, for any report to draw. */
+export type Evidence =
+  | { readonly kind: 'point'; readonly label: string; readonly at: Vec3 }
+  | { readonly kind: 'arrow'; readonly label: string; readonly from: Vec3; readonly along: Vec3 }
+  | { readonly kind: 'line'; readonly label: string; readonly points: readonly Vec3[] };
+
+/** A fault as a record; words are made from it by its rule's `say`. */
+export interface Finding<A = unknown> {
+  readonly level: Level;
+  readonly place: Place;
+  readonly measured: number;
+  /** Null where there is nothing to hold the measure to (a bare fact). */
+  readonly limit: number | null;
+  readonly unit: Unit;
+  /** Joints the finding speaks of besides its place; precedence looks at them. */
+  readonly joints?: readonly number[];
+  /** Rules whose finding at the same place would tell the same fault again. */
+  readonly covers?: readonly string[];
+  /** How many were looked at and fell short, where one finding gathers several. */
+  readonly counts?: { readonly looked: number; readonly short: number };
+  /** Vertices to look at, three at most. */
+  readonly vertices?: readonly number[];
+  readonly evidence?: readonly Evidence[];
+  /** What else the words need. */
+  readonly details: A;
+}
+
+/** What a rule found on one rig. */
+export interface Judged<A = unknown> {
+  readonly kind: 'judged';
+  /** Things looked at, and of what kind. */
+  readonly looked: number;
+  readonly of: Things;
+  /** How many of them fell short. */
+  readonly short: number;
+  readonly findings: readonly Finding<A>[];
+}
+
+/** Why a rule has nothing to say of a rig. */
+export interface NotApplicable {
+  readonly kind: 'not applicable';
+  readonly because: string;
+}
+
+export type Things =
+  | 'joints'
+  | 'nodes'
+  | 'vertices'
+  | 'pairs'
+  | 'segments'
+  | 'skins'
+  | 'rigs'
+  | 'clips'
+  | 'chains'
+  | 'matrices';
+
+/** `short` defaults to the number of findings: one for each thing that falls short. */
+export function judged<A>(
+  of: Things,
+  looked: number,
+  findings: readonly Finding<A>[],
+  short = findings.length,
+): Judged<A> {
+  return { kind: 'judged', of, looked, short, findings };
+}
+
+export function notApplicable(because: string): NotApplicable {
+  return { kind: 'not applicable', because };
+}

@@ -1,0 +1,121 @@
+import type { Facts } from '../measure/facts.js';
+import type { RigModel } from '../rig/types.js';
+import {
+  type Finding,
+  type Judged,
+  type Level,
+  type NotApplicable,
+  notApplicable,
+  type Unit,
+} from './finding.js';
+import type { Words } from './words.js';
+
+/** One number that a standard may change. */
+export interface LimitSpec {
+  readonly default: number;
+  readonly unit: Unit;
+  /** What is held to it, as a clause: `bone against aim axis: a warning from here`. */
+  readonly tells: string;
+}
+
+export type LimitSpecs = Readonly<Record<string, LimitSpec>>;
+export type LimitValues<L extends LimitSpecs> = { readonly [K in keyof L]: number };
+
+/** When a finding steps back because another already tells the same fault. */
+export interface Yield {
+  /** Rules that go before. */
+  readonly to: readonly string[];
+  /** Where their finding must be: anywhere in the rig, or on one of this finding's joints. */
+  readonly on: 'rig' | 'joints';
+}
+
+export interface RuleText {
+  readonly id: string;
+  /** Default level; the most serious one where it depends on the measure. */
+  readonly level: Level;
+  /** Milder level that some findings get, for the docs. */
+  readonly milder?: Level;
+  /** What it finds, as a phrase. */
+  readonly title: string;
+  /** Why it matters to whoever poses the rig. */
+  readonly why: string;
+  /** How it is measured, in words. */
+  readonly formula: string;
+  readonly remedy: string;
+  /** Published source, or `common practice`. */
+  readonly source: string;
+}
+
+export interface RuleSpec<L extends LimitSpecs, A> extends RuleText {
+  readonly limits: L;
+  readonly yieldsTo?: readonly Yield[];
+  /** Looks at one rig. Never changes anything. */
+  check(facts: Facts, limits: LimitValues<L>): Judged<A> | NotApplicable;
+  /** Names measure, limit and remedy of one finding, each as a sentence. */
+  say(finding: Finding<A>, words: Words): Said;
+  /** What the fault leads to, told on the finding that this one steps back for. */
+  consequence?(finding: Finding<A>, words: Words): string;
+}
+
+export interface Said {
+  /** What was measured and the limit: one sentence. */
+  readonly message: string;
+  /** What to do: one sentence. */
+  readonly remedy: string;
+}
+
+/** A rule about an asset as a whole, whether or not it holds a rig. */
+export interface AssetRuleSpec<L extends LimitSpecs> extends RuleText {
+  readonly limits: L;
+  check(model: RigModel, limits: LimitValues<L>): Judged<null> | NotApplicable;
+  say(finding: Finding<null>): Said;
+}
+
+/** A rule whose own types are put away: what the runner and the docs work with. */
+export interface Rule extends RuleText {
+  readonly family: string;
+  readonly scope: 'rig' | 'asset';
+  readonly limits: LimitSpecs;
+  readonly yieldsTo: readonly Yield[];
+  /** Looks at one rig; a rule about assets has nothing to say of one. */
+  check(facts: Facts, limits: Readonly<Record<string, number>>): Judged | NotApplicable;
+  /** Looks at the asset; a rule about rigs has nothing to say of it. */
+  checkAsset(model: RigModel, limits: Readonly<Record<string, number>>): Judged | NotApplicable;
+  say(finding: Finding, words: Words): Said;
+  consequence(finding: Finding, words: Words): string | null;
+}
+
+/** Makes a rule. Its findings come back to its own `say`, so their details keep their type. */
+export function rule<const L extends LimitSpecs, A>(spec: RuleSpec<L, A>): Rule {
+  return {
+    ...spec,
+    family: familyOf(spec.id),
+    scope: 'rig',
+    yieldsTo: spec.yieldsTo ?? [],
+    // The runner fills every limit named in `limits`, so the values have their type.
+    check: (facts, limits) => spec.check(facts, limits as LimitValues<L>),
+    checkAsset: () => notApplicable('the rule looks at rigs'),
+    // A finding is only ever handed to the rule that made it.
+    say: (finding, words) => spec.say(finding as Finding<A>, words),
+    consequence: (finding, words) => spec.consequence?.(finding as Finding<A>, words) ?? null,
+  };
+}
+
+/** Makes a rule about assets. */
+export function assetRule<const L extends LimitSpecs>(spec: AssetRuleSpec<L>): Rule {
+  return {
+    ...spec,
+    family: familyOf(spec.id),
+    scope: 'asset',
+    yieldsTo: [],
+    check: () => notApplicable('the rule looks at assets'),
+    // As in `rule`: limits are filled by the runner, findings come back to their maker.
+    checkAsset: (model, limits) => spec.check(model, limits as LimitValues<L>),
+    say: (finding) => spec.say(finding as Finding<null>),
+    consequence: () => null,
+  };
+}
+
+function familyOf(id: string): string {
+  return id.split('.')[0] ?? id;
+}

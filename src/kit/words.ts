@@ -1,0 +1,75 @@
+import { type Axis, axisName } from '../measure/facts.js';
+import { isNamed } from '../rig/joint-table.js';
+import type { Rig } from '../rig/types.js';
+
+/** Turns measures into words: three significant figures, units always. */
+export interface Words {
+  /** A joint's name, in quotes. */
+  joint(joint: number): string;
+  /** Names of several joints, the first few. */
+  joints(joints: readonly number[]): string;
+  /** A node's name, in quotes. */
+  node(node: number): string;
+  /** A mesh part's name, in quotes. */
+  part(part: number): string;
+  /** A world length in the asset's unit and relative to size. */
+  length(world: number): string;
+  /** A share of size in percent, with the length it stands for. */
+  ofSize(percent: number): string;
+  degrees(angle: number): string;
+  percent(value: number): string;
+  number(value: number): string;
+  axis(axis: Axis): string;
+  /** A count with its noun: `1 joint`, `3 joints`. */
+  count(value: number, noun: string): string;
+}
+
+/** How many names a message lists. */
+const LISTED = 5;
+
+export function wordsFor(rig: Rig, size: number, unit: string): Words {
+  const quoted = (name: string): string => `"${name}"`;
+  const length = (world: number): string => `${significant(world)} ${unit}`;
+  return {
+    joint: (joint) => quoted(rig.joints.names[joint] ?? `joint ${joint}`),
+    joints(list) {
+      const shown = list.slice(0, LISTED).map((joint) => quoted(rig.joints.names[joint] ?? ''));
+      const more = list.length - shown.length;
+      return more > 0 ? `${shown.join(', ')} and ${more} more` : shown.join(', ');
+    },
+    node: (node) => quoted(nodeName(rig, node)),
+    part: (part) => quoted(rig.parts[part]?.label ?? 'mesh'),
+    length: (world) =>
+      size > 0
+        ? `${length(world)} (${significant((100 * world) / size)} % of size)`
+        : length(world),
+    ofSize: (percent) => `${significant(percent)} % of size (${length((percent * size) / 100)})`,
+    degrees: (angle) => `${significant(angle)}°`,
+    percent: (value) => `${significant(value)} %`,
+    number: significant,
+    axis: axisName,
+    count: (value, noun) => (value === 1 ? `1 ${noun}` : `${value} ${plural(noun)}`),
+  };
+}
+
+function nodeName(rig: Rig, node: number): string {
+  const name = rig.nodes.names[node];
+  return isNamed(name) ? name : `unnamed node ${node}`;
+}
+
+function plural(noun: string): string {
+  if (noun.endsWith('vertex')) return `${noun.slice(0, -2)}ices`;
+  if (noun.endsWith('matrix')) return `${noun.slice(0, -2)}ices`;
+  return `${noun}s`;
+}
+
+/** Three significant figures, without an exponent where a reader can do without. */
+export function significant(value: number): string {
+  if (!Number.isFinite(value)) return value > 0 ? 'infinitely many' : String(value);
+  const rounded = Number(value.toPrecision(3));
+  return Math.abs(rounded) >= 1e-6 && Math.abs(rounded) < 1e15
+    ? rounded.toString()
+    : rounded === 0
+      ? '0'
+      : rounded.toExponential(2);
+}
