@@ -1,0 +1,261 @@
+import type { Asset } from '../asset/load-asset.js';
+import type { Evidence, Finding, Level, Place } from '../kit/finding.js';
+import type { Rule, Said } from '../kit/rule.js';
+import { type Words, wordsFor } from '../kit/words.js';
+import { size } from '../measure/bind-mesh.js';
+import { bindPose } from '../measure/bind-pose.js';
+import { bodyRoot } from '../measure/body-root.js';
+import { conventions } from '../measure/conventions.js';
+import { axisName, type Facts } from '../measure/facts.js';
+import { midline } from '../measure/midline.js';
+import { mirror } from '../measure/mirror.js';
+import { pairs } from '../measure/pairs.js';
+import { skinMass } from '../measure/skin-mass.js';
+import type {
+  AssetReport,
+  ConventionsReport,
+  FindingReport,
+  MeasuredReport,
+  PlaceReport,
+  RigReport,
+} from '../report/report-types.js';
+import { isNamed } from '../rig/joint-table.js';
+import type { NodeTable, Rig, RigModel } from '../rig/types.js';
+import { type RuleRun, runRules } from './run-rules.js';
+import { limitsOf, type Settings } from './settings.js';
+
+/** Checks the rigs of one asset. Order is made here: rig, joint, rule. */
+export function reportRigs(
+  model: RigModel,
+  settings: Settings,
+): Pick<AssetReport, 'rigs' | 'findings' | 'counts' | 'verdict'> {
+  const rigs: RigReport[] = [];
+  const findings: FindingReport[] = [...reportAsset(model, settings)];
+  for (const rig of model.rigs) {
+    const facts: Facts = { rig, wanted: settings.wanted };
+    const words = wordsFor(rig, size(facts), settings.unit);
+    const { standing, runs } = runRules(facts, settings, words);
+    rigs.push(reportRig(facts, runs));
+    const own = standing.map(({ rule, finding, consequences }) => {
+      return reportFinding(rig, settings, rule, finding, rule.say(finding, words), consequences);
+    });
+    findings.push(...own.sort((a, b) => orderOf(a) - orderOf(b)));
+  }
+  const counts: Record<Level, number> = { error: 0, warning: 0, note: 0 };
+  for (const finding of findings) counts[finding.level]++;
+  return { rigs, findings, counts, verdict: failing(counts, settings) ? 'unsound' : 'sound' };
+}
+
+/** Findings stand in joint order; those about the rig, its nodes and meshes before. The sort is stable. */
+function orderOf(finding: FindingReport): number {
+  return finding.place.joint ?? -1;
+}
+
+function failing(counts: Readonly<Record<Level, number>>, { failing: level }: Settings): boolean {
+  if (level === 'never') return false;
+  if (level === 'error') return counts.error > 0;
+  return counts.error + counts.warning + (level === 'note' ? counts.note : 0) > 0;
+}
+
+function reportAsset(model: RigModel, settings: Settings): FindingReport[] {
+  return settings.rules.flatMap((rule) => {
+    if (rule.scope !== 'asset' || settings.levels.get(rule.id) === 'none') return [];
+    const outcome = rule.checkAsset(model, limitsOf(settings, rule));
+    if (outcome.kind !== 'judged') return [];
+    return outcome.findings.map((finding) => {
+      return reportFinding(null, settings, rule, finding, rule.say(finding, NO_WORDS), []);
+    });
+  });
+}
+
+/** A rule about assets has no joints to name. */
+const NO_WORDS: Words = wordsFor(
+  // An empty rig, so that words about an asset can be asked for like any others.
+  { joints: { names: [] }, nodes: { names: [] }, parts: [] } as unknown as Rig,
+  0,
+  'm',
+);
+
+function reportFinding(
+  rig: Rig | null,
+  settings: Settings,
+  rule: Rule,
+  finding: Finding,
+  said: Said,
+  consequences: readonly string[],
+): FindingReport {
+  const level = settings.levels.get(rule.id);
+  return {
+    rule: rule.id,
+    level: level === undefined || level === 'none' ? finding.level : level,
+    rig: rig === null ? null : rig.index,
+    place: reportPlace(rig, finding.place),
+    message: said.message,
+    remedy: said.remedy,
+    measured: Number.isFinite(finding.measured) ? finding.measured : null,
+    limit: finding.limit,
+    unit: finding.unit,
+    counts: finding.counts ?? null,
+    vertices: finding.vertices ?? [],
+    consequences,
+    evidence: (finding.evidence ?? []).filter(isFiniteEvidence),
+  };
+}
+
+function isFiniteEvidence(evidence: Evidence): boolean {
+  const numbers =
+    evidence.kind === 'line'
+      ? evidence.points.flat()
+      : evidence.kind === 'arrow'
+        ? [...evidence.from, ...evidence.along]
+        : evidence.at;
+  return numbers.every(Number.isFinite);
+}
+
+function reportPlace(rig: Rig | null, place: Place): PlaceReport {
+  if (rig === null || place.kind === 'asset') {
+    return { kind: 'asset', name: 'asset', path: '', joint: null, node: null, pointer: '' };
+  }
+  switch (place.kind) {
+    case 'joint': {
+      const node = rig.joints.node[place.joint] ?? 0;
+      const path = rig.joints.paths[place.joint] ?? '';
+      return {
+        kind: 'joint',
+        name: rig.joints.names[place.joint] ?? '',
+        path,
+        joint: place.joint,
+        node,
+        pointer: `/nodes/${node}`,
+      };
+    }
+    case 'node': {
+      const path = nodePath(rig.nodes, place.node);
+      return {
+        kind: 'node',
+        name: path.at(-1) ?? '',
+        path: path.join('/'),
+        joint: null,
+        node: place.node,
+        pointer: `/nodes/${place.node}`,
+      };
+    }
+    case 'part': {
+      const part = rig.parts[place.part];
+      const name = part?.label ?? 'mesh';
+      const path =
+        part !== undefined && part.primitive > 0 ? `${name}/primitive ${part.primitive + 1}` : name;
+      const pointer = `/meshes/${part?.mesh ?? 0}/primitives/${part?.primitive ?? 0}`;
+      return { kind: 'mesh', name, path, joint: null, node: part?.node ?? null, pointer };
+    }
+    case 'skin': {
+      const skin = rig.skins[place.skin];
+      const name = skin?.name ?? rig.name;
+      return {
+        kind: 'skin',
+        name,
+        path: name,
+        joint: null,
+        node: null,
+        pointer: `/skins/${skin?.index ?? 0}`,
+      };
+    }
+    case 'rig':
+      return {
+        kind: 'rig',
+        name: rig.name,
+        path: rig.name,
+        joint: null,
+        node: null,
+        pointer: `/skins/${rig.skins[0]?.index ?? 0}`,
+      };
+  }
+}
+
+/** Names from the scene down; an unnamed node by its place among its siblings, never by its index. */
+function nodePath(nodes: NodeTable, node: number): string[] {
+  const path: string[] = [];
+  for (let at = node; at !== -1 && path.length < 64; at = nodes.parent[at] ?? -1) {
+    const name = nodes.names[at];
+    const siblings = nodes.children[nodes.parent[at] ?? -1] ?? [];
+    path.unshift(
+      (isNamed(name) ? name : `unnamed ${siblings.indexOf(at) + 1}`).replace(/\//g, '\\/'),
+    );
+  }
+  return path;
+}
+
+function reportRig(facts: Facts, runs: readonly RuleRun[]): RigReport {
+  const { rig } = facts;
+  const { places } = bindPose(facts);
+  const { moves } = skinMass(facts);
+  const root = bodyRoot(facts).joint;
+  return {
+    index: rig.index,
+    name: rig.name,
+    joints: rig.joints.names.map((name, joint) => ({
+      name,
+      path: rig.joints.paths[joint] ?? name,
+      parent: rig.joints.parent[joint] ?? -1,
+      node: rig.joints.node[joint] ?? 0,
+      place: places[joint] ?? [0, 0, 0],
+      movesSkin: moves[joint] === 1,
+    })),
+    skins: rig.skins.length,
+    vertices: rig.parts.reduce((sum, part) => sum + part.vertexCount, 0),
+    triangles: rig.parts.reduce((sum, part) => sum + (part.triangles?.length ?? 0) / 3, 0),
+    clips: rig.clips.length,
+    size: size(facts),
+    conventions: reportConventions(facts),
+    bodyRoot: root === -1 ? null : root,
+    measured: runs.map(({ rule, outcome }): MeasuredReport => {
+      if (outcome.kind === 'not applicable')
+        return { rule: rule.id, kind: outcome.kind, because: outcome.because };
+      return {
+        rule: rule.id,
+        kind: 'judged',
+        looked: outcome.looked,
+        short: outcome.short,
+        of: outcome.of,
+      };
+    }),
+  };
+}
+
+function reportConventions(facts: Facts): ConventionsReport {
+  const found = conventions(facts);
+  const { scheme, agree, pairs: judged } = mirror(facts);
+  const { list } = pairs(facts);
+  const byName = list.filter((pair) => pair.by === 'name').length;
+  return {
+    frames: found.kind,
+    source: found.source,
+    aim:
+      found.aim === null
+        ? null
+        : {
+            middle: axisName(found.aim.middle),
+            left: axisName(found.aim.left),
+            right: axisName(found.aim.right),
+          },
+    up: found.up === null ? null : axisName(found.up),
+    upKnown: found.upKnown,
+    votes: found.votes,
+    voters: found.voters,
+    mirror: scheme,
+    mirrorAgree: agree,
+    mirrorPairs: judged.length,
+    pairs: { byName, byPlace: list.length - byName },
+    symmetric: midline(facts).symmetric,
+  };
+}
+
+/** What a report says of an asset's container. */
+export function reportContainer(
+  asset: Asset,
+  bytes: number,
+  sha256: string | null,
+): AssetReport['container'] {
+  const { kind, jsonBytes } = asset.container;
+  return { kind, bytes, sha256, json: jsonBytes };
+}

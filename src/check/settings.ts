@@ -1,0 +1,36 @@
+import type { Level } from '../kit/finding.js';
+import type { Rule } from '../kit/rule.js';
+import type { WantedAxes } from '../measure/facts.js';
+
+/** What a run holds assets to: the defaults, changed by a standard and the command line. */
+export interface Settings {
+  readonly rules: readonly Rule[];
+  readonly wanted: WantedAxes;
+  /** Name of one unit of length. */
+  readonly unit: string;
+  readonly failing: Level | 'never';
+  /** Level for all findings of a rule; `none` drops them. */
+  readonly levels: ReadonlyMap<string, Level | 'none'>;
+  /** Limits that differ from the default, by rule and limit name. */
+  readonly limits: ReadonlyMap<string, Readonly<Record<string, number>>>;
+}
+
+/** Every rule at its default, conventions read off the rig, errors failing. */
+export function defaultSettings(rules: readonly Rule[]): Settings {
+  return {
+    rules,
+    wanted: { aim: null, up: null },
+    unit: 'm',
+    failing: 'error',
+    levels: new Map(),
+    limits: new Map(),
+  };
+}
+
+/** The limits of one rule, defaults filled in. */
+export function limitsOf(settings: Settings, rule: Rule): Record<string, number> {
+  const values = Object.fromEntries(
+    Object.entries(rule.limits).map(([name, spec]) => [name, spec.default]),
+  );
+  return { ...values, ...settings.limits.get(rule.id) };
+}

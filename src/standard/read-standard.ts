@@ -1,0 +1,191 @@
+import { readFileSync } from 'node:fs';
+import { Ajv, type ErrorObject } from 'ajv';
+import {
+  findNodeAtLocation,
+  getNodeValue,
+  type Node,
+  type ParseError,
+  parseTree,
+  printParseErrorCode,
+} from 'jsonc-parser';
+import { UsageError } from '../asset/errors.js';
+import { lineAndColumn } from '../asset/text-position.js';
+import { defaultSettings, type Settings } from '../check/settings.js';
+import type { Level, Unit } from '../kit/finding.js';
+import type { Rule } from '../kit/rule.js';
+import type { Axis } from '../measure/facts.js';
+import { didYouMean } from './nearest.js';
+import { AXIS_NAMES, type JsonSchema, standardSchema, unitSpellings } from './standard-schema.js';
+
+/** A standard file once it has been found to fit its schema. */
+interface StandardFile {
+  readonly name?: string;
+  readonly conventions?: { readonly aim?: string; readonly up?: string; readonly unit?: string };
+  readonly failing?: Level | 'never';
+  readonly levels?: Readonly<Record<string, Level | 'none'>>;
+  readonly limits?: Readonly<Record<string, Readonly<Record<string, number | string>>>>;
+}
+
+/**
+ * Reads a standard: JSON with comments and trailing commas. Throws UsageError with the line and the
+ * nearest valid spelling for anything it does not know.
+ *
+ * @param shown The path as the user knows it.
+ */
+export function readStandard(path: string, shown: string, rules: readonly Rule[]): Settings {
+  let text: string;
+  try {
+    text = readFileSync(path, 'utf8');
+  } catch {
+    throw new UsageError(
+      `the standard ${shown} cannot be read: there is no such file, or no permission to read it`,
+    );
+  }
+  return parseStandard(text, shown, rules);
+}
+
+/** The same for a text already read. */
+export function parseStandard(text: string, shown: string, rules: readonly Rule[]): Settings {
+  const errors: ParseError[] = [];
+  const root = parseTree(text.replace(/^\uFEFF/, ' '), errors, { allowTrailingComma: true });
+  const fail = (offset: number, message: string): never => {
+    const { line, column } = lineAndColumn(text, offset);
+    throw new UsageError(
+      `the standard ${shown} is wrong at line ${line}, column ${column}: ${message}`,
+    );
+  };
+  const broken = errors[0];
+  if (broken !== undefined || root === undefined) {
+    const code = broken === undefined ? 'it is empty' : printParseErrorCode(broken.error);
+    return fail(broken?.offset ?? 0, code.replace(/(?<=[a-z])(?=[A-Z])/g, ' ').toLowerCase());
+  }
+  const value: unknown = getNodeValue(root);
+  const schema = standardSchema(rules);
+  const validate = new Ajv({
+    allErrors: true,
+    allowUnionTypes: true,
+    strict: false,
+  }).compile<StandardFile>(schema);
+  if (!validate(value)) {
+    const first = firstError(validate.errors ?? []);
+    return fail(offsetOf(root, first), messageOf(first, schema, value));
+  }
+  return settingsFrom(value, rules, (path, message) =>
+    fail(findNodeAtLocation(root, path)?.offset ?? 0, message),
+  );
+}
+
+/** An unknown key explains itself better than what follows from it. */
+function firstError(errors: readonly ErrorObject[]): ErrorObject {
+  const found = errors.find((error) => error.keyword === 'additionalProperties') ?? errors[0];
+  if (found === undefined) throw new UsageError('the standard does not fit its schema');
+  return found;
+}
+
+function segmentsOf(pointer: string): string[] {
+  return pointer
+    .split('/')
+    .slice(1)
+    .map((part) => part.replace(/~1/g, '/').replace(/~0/g, '~'));
+}
+
+function offsetOf(root: Node, error: ErrorObject): number {
+  const at = findNodeAtLocation(root, segmentsOf(error.instancePath));
+  if (error.keyword !== 'additionalProperties') return at?.offset ?? 0;
+  const key = String(error.params.additionalProperty);
+  const property = at?.children?.find((child) => child.children?.[0]?.value === key);
+  return property?.offset ?? at?.offset ?? 0;
+}
+
+function messageOf(error: ErrorObject, schema: JsonSchema, value: unknown): string {
+  const path = segmentsOf(error.instancePath);
+  const inside = path.length === 0 ? 'the standard' : `"${path.join('" > "')}"`;
+  if (error.keyword === 'additionalProperties') {
+    const key = String(error.params.additionalProperty);
+    const known = keysAt(schema, path);
+    const kind =
+      path[0] === 'levels' || (path[0] === 'limits' && path.length === 1)
+        ? 'rule'
+        : path[0] === 'limits'
+          ? 'limit'
+          : 'key';
+    return `${inside} has no ${kind} "${key}".${didYouMean(key, known)}${known.length <= 8 ? ` Known: ${known.join(', ')}.` : ''}`;
+  }
+  if (error.keyword === 'enum') {
+    const allowed = Array.isArray(error.params.allowedValues)
+      ? error.params.allowedValues.map(String)
+      : [];
+    const written = String(
+      path.reduce<unknown>((at, key) => (isRecord(at) ? at[key] : undefined), value),
+    );
+    return `${inside} is "${written}".${didYouMean(written, allowed)} Known: ${allowed.join(', ')}.`;
+  }
+  return `${inside} ${error.message ?? 'does not fit the schema'}`;
+}
+
+function isRecord(value: unknown): value is Readonly<Record<string, unknown>> {
+  return typeof value === 'object' && value !== null;
+}
+
+function keysAt(schema: JsonSchema, path: readonly string[]): string[] {
+  let at: unknown = schema;
+  for (const key of path)
+    at = isRecord(at) && isRecord(at.properties) ? at.properties[key] : undefined;
+  return isRecord(at) && isRecord(at.properties) ? Object.keys(at.properties) : [];
+}
+
+function settingsFrom(
+  file: StandardFile,
+  rules: readonly Rule[],
+  fail: (path: string[], message: string) => never,
+): Settings {
+  const defaults = defaultSettings(rules);
+  const aim = axisFrom(file.conventions?.aim);
+  const up = axisFrom(file.conventions?.up);
+  if (aim !== null && up !== null && aim.index === up.index) {
+    fail(['conventions', 'up'], `up cannot lie on the same axis as aim (${file.conventions?.aim})`);
+  }
+  const limits = new Map<string, Record<string, number>>();
+  for (const [id, values] of Object.entries(file.limits ?? {})) {
+    const specs = rules.find((rule) => rule.id === id)?.limits ?? {};
+    limits.set(
+      id,
+      Object.fromEntries(
+        Object.entries(values).map(([name, written]) => [
+          name,
+          limitFrom(written, specs[name]?.unit ?? 'times', (message) =>
+            fail(['limits', id, name], message),
+          ),
+        ]),
+      ),
+    );
+  }
+  return {
+    ...defaults,
+    wanted: { aim, up },
+    unit: file.conventions?.unit ?? defaults.unit,
+    failing: file.failing ?? defaults.failing,
+    levels: new Map(Object.entries(file.levels ?? {})),
+    limits,
+  };
+}
+
+function axisFrom(name: string | undefined): Axis | null {
+  if (name === undefined || !AXIS_NAMES.some((axis) => axis === name)) return null;
+  const index = name[1] === 'X' ? 0 : name[1] === 'Y' ? 1 : 2;
+  return { index, sign: name[0] === '-' ? -1 : 1 };
+}
+
+function limitFrom(written: number | string, unit: Unit, fail: (message: string) => never): number {
+  if (typeof written === 'number') return written;
+  const match = /^\s*(\d+(?:\.\d+)?(?:e[+-]?\d+)?)\s*(.*?)\s*$/i.exec(written);
+  if (match === null) return fail(`"${written}" is not a number with a unit, such as "5 ${unit}"`);
+  const [, number = '0', given = ''] = match;
+  const spellings = unitSpellings(unit);
+  if (given !== '' && !spellings.includes(given)) {
+    return fail(
+      `the unit "${given}" is unknown here.${didYouMean(given, spellings)} Known: ${spellings.join(', ')}.`,
+    );
+  }
+  return Number(number);
+}

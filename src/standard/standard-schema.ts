@@ -1,0 +1,107 @@
+import { LEVELS, type Unit } from '../kit/finding.js';
+import type { LimitSpec, Rule } from '../kit/rule.js';
+
+/** JSON Schema (draft-07) as plain data. */
+export type JsonSchema = { readonly [key: string]: unknown };
+
+export const AXIS_NAMES = ['+X', '-X', '+Y', '-Y', '+Z', '-Z'] as const;
+export const LENGTH_UNITS = ['m', 'cm', 'mm', 'in', 'ft'] as const;
+export const FAILING_LEVELS = ['error', 'warning', 'note', 'never'] as const;
+
+/**
+ * The JSON Schema of a standard file, made from the rules: editors complete and check with it, and
+ * so does the reader.
+ */
+export function standardSchema(rules: readonly Rule[]): JsonSchema {
+  const withLimits = rules.filter((rule) => Object.keys(rule.limits).length > 0);
+  return {
+    $schema: 'http://json-schema.org/draft-07/schema#',
+    title: 'A trysquare standard: what a house holds its rigs to',
+    type: 'object',
+    additionalProperties: false,
+    properties: {
+      $schema: { type: 'string', description: 'Where an editor finds this schema.' },
+      name: { type: 'string', description: 'What people call the standard; shown in reports.' },
+      conventions: {
+        type: 'object',
+        description:
+          'Axes and units that every rig must use. What is left out is read off each rig.',
+        additionalProperties: false,
+        properties: {
+          aim: {
+            enum: AXIS_NAMES,
+            description: 'Local axis that points along the bone at the next joint.',
+          },
+          up: {
+            enum: AXIS_NAMES,
+            description: 'Second axis of the frame; looks up on a level midline.',
+          },
+          unit: {
+            enum: LENGTH_UNITS,
+            description: 'What one unit of length in an asset stands for. Default m.',
+          },
+        },
+      },
+      failing: {
+        enum: FAILING_LEVELS,
+        description: 'Findings at this level or above make a rig unsound. Default error.',
+      },
+      levels: {
+        type: 'object',
+        description: 'Level for all findings of a rule; none leaves the rule out.',
+        additionalProperties: false,
+        properties: Object.fromEntries(
+          rules.map((rule) => [
+            rule.id,
+            { enum: [...LEVELS, 'none'], description: sentence(rule.title) },
+          ]),
+        ),
+      },
+      limits: {
+        type: 'object',
+        description: 'Limits that differ from the default, by rule.',
+        additionalProperties: false,
+        properties: Object.fromEntries(withLimits.map((rule) => [rule.id, limitsSchema(rule)])),
+      },
+    },
+  };
+}
+
+function limitsSchema(rule: Rule): JsonSchema {
+  return {
+    type: 'object',
+    description: sentence(rule.title),
+    additionalProperties: false,
+    properties: Object.fromEntries(
+      Object.entries(rule.limits).map(([name, spec]) => [name, limitSchema(spec)]),
+    ),
+  };
+}
+
+function limitSchema(spec: LimitSpec): JsonSchema {
+  const spelled = unitSpellings(spec.unit)[0] ?? spec.unit;
+  return {
+    type: ['number', 'string'],
+    minimum: 0,
+    default: spec.default,
+    description: `${sentence(spec.tells)} In ${spec.unit}; a number, or text with the unit such as "${spec.default} ${spelled}".`,
+  };
+}
+
+/** How the unit of a limit may be written behind its number; the first is the usual one. */
+export function unitSpellings(unit: Unit): readonly string[] {
+  switch (unit) {
+    case 'degrees':
+      return ['degrees', 'degree', '°'];
+    case '% of size':
+    case '% of segment':
+    case '% of bone':
+      return [unit, '%'];
+    default:
+      return [unit];
+  }
+}
+
+function sentence(text: string): string {
+  return `${text.charAt(0).toUpperCase()}${text.slice(1)}.`;
+}

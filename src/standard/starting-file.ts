@@ -1,0 +1,46 @@
+import type { Rule } from '../kit/rule.js';
+
+/**
+ * A standard to start from: every setting there, commented out or at its default, with what it
+ * does. Read back as it stands it changes nothing.
+ */
+export function startingStandard(rules: readonly Rule[]): string {
+  const lines = [
+    '// What this house holds its rigs to. Read by trysquare from the folder it runs in or any above.',
+    '// Everything here is optional; what is left out keeps its default.',
+    '{',
+    '  // Shown by editors that know JSON Schema.',
+    '  "$schema": "./node_modules/trysquare/dist/standard.schema.json",',
+    '',
+    '  // "name": "Lantern theatre, walking puppets",',
+    '',
+    '  // Without conventions the axes are read off each rig, which only has to agree with itself.',
+    '  "conventions": {',
+    '    // "aim": "+X", // points along the bone: +X -X +Y -Y +Z -Z',
+    '    // "up": "+Y", // second axis of the frame; looks up on a level spine',
+    '    "unit": "m" // one unit of length in an asset: m cm mm in ft',
+    '  },',
+    '',
+    '  // Findings at this level or above make a rig unsound: error, warning, note, never.',
+    '  "failing": "error",',
+    '',
+    '  // A level for all findings of a rule; "none" leaves the rule out.',
+    '  "levels": {',
+    '    // "chain.hinge": "none",',
+    '    // "name.missing": "error"',
+    '  },',
+    '',
+    '  // Limits, as numbers or with their unit. These are the defaults.',
+    '  "limits": {',
+    ...rules.flatMap((rule) => {
+      const limits = Object.entries(rule.limits).map(
+        ([name, spec]) => `"${name}": "${spec.default} ${spec.unit}"`,
+      );
+      return limits.length === 0 ? [] : [`    // "${rule.id}": { ${limits.join(', ')} },`];
+    }),
+    '  }',
+    '}',
+    '',
+  ];
+  return lines.join('\n');
+}
