@@ -1,0 +1,147 @@
+import { REPORT_SCHEMA_ID } from './report-schema.js';
+import type {
+  AssetReport,
+  ConventionsReport,
+  EvidenceReport,
+  FindingReport,
+  JointReport,
+  MeasuredReport,
+  PlaceReport,
+  Report,
+  RigReport,
+} from './report-types.js';
+
+/** More digits than any measure has; fewer than the ones in which two machines may differ. */
+const DIGITS = 9;
+
+/**
+ * Writes a report as JSON, in the format that `reportSchema` describes: keys in a fixed order,
+ * numbers rounded to nine significant digits, whole numbers (indices, bytes) as they are, and null
+ * for what is no finite number.
+ */
+export function writeJson(report: Report): string {
+  const document = {
+    $schema: REPORT_SCHEMA_ID,
+    format: 'trysquare-report',
+    formatVersion: 1,
+    ...reportKeys(report),
+  };
+  return `${JSON.stringify(document, (_, value: unknown) => rounded(value), 2)}\n`;
+}
+
+function rounded(value: unknown): unknown {
+  if (typeof value !== 'number' || Number.isSafeInteger(value)) return value;
+  return Number.isFinite(value) ? Number(value.toPrecision(DIGITS)) : null;
+}
+
+// What follows sets the order of keys, whatever order the report was made in. Each function gives
+// back its own type, so that a field added to a report cannot be forgotten here.
+
+function reportKeys({ tool, failing, standard, unit, verdict, assets }: Report): Report {
+  return {
+    tool: { name: tool.name, version: tool.version },
+    failing,
+    standard,
+    unit,
+    verdict,
+    assets: assets.map(assetKeys),
+  };
+}
+
+function assetKeys(asset: AssetReport): AssetReport {
+  const { path, verdict, unreadable, container, rigs, findings, counts } = asset;
+  return {
+    path,
+    verdict,
+    unreadable: unreadable && { reason: unreadable.reason, where: unreadable.where },
+    container: container && {
+      kind: container.kind,
+      bytes: container.bytes,
+      sha256: container.sha256,
+      json: { offset: container.json.offset, length: container.json.length },
+    },
+    rigs: rigs.map(rigKeys),
+    findings: findings.map(findingKeys),
+    counts: { error: counts.error, warning: counts.warning, note: counts.note },
+  };
+}
+
+function rigKeys(rig: RigReport): RigReport {
+  return {
+    index: rig.index,
+    name: rig.name,
+    joints: rig.joints.map(jointKeys),
+    skins: rig.skins,
+    vertices: rig.vertices,
+    triangles: rig.triangles,
+    clips: rig.clips,
+    size: rig.size,
+    conventions: conventionsKeys(rig.conventions),
+    bodyRoot: rig.bodyRoot,
+    measured: rig.measured.map(measuredKeys),
+  };
+}
+
+function jointKeys({ name, path, parent, node, place, movesSkin }: JointReport): JointReport {
+  return { name, path, parent, node, place, movesSkin };
+}
+
+function conventionsKeys(conventions: ConventionsReport): ConventionsReport {
+  const { aim, pairs } = conventions;
+  return {
+    frames: conventions.frames,
+    source: conventions.source,
+    aim: aim && { middle: aim.middle, left: aim.left, right: aim.right },
+    up: conventions.up,
+    upKnown: conventions.upKnown,
+    votes: conventions.votes,
+    voters: conventions.voters,
+    mirror: conventions.mirror,
+    mirrorAgree: conventions.mirrorAgree,
+    mirrorPairs: conventions.mirrorPairs,
+    pairs: { byName: pairs.byName, byPlace: pairs.byPlace },
+    symmetric: conventions.symmetric,
+  };
+}
+
+function measuredKeys(measured: MeasuredReport): MeasuredReport {
+  const { rule, kind } = measured;
+  if (kind === 'not applicable') return { rule, kind, because: measured.because };
+  return { rule, kind, looked: measured.looked, short: measured.short, of: measured.of };
+}
+
+function findingKeys(finding: FindingReport): FindingReport {
+  const { counts, waived } = finding;
+  return {
+    rule: finding.rule,
+    level: finding.level,
+    rig: finding.rig,
+    place: placeKeys(finding.place),
+    message: finding.message,
+    remedy: finding.remedy,
+    measured: finding.measured,
+    limit: finding.limit,
+    unit: finding.unit,
+    counts: counts && { looked: counts.looked, short: counts.short },
+    vertices: finding.vertices,
+    consequences: finding.consequences,
+    evidence: finding.evidence.map(evidenceKeys),
+    ...(waived && { waived: { by: waived.by, why: waived.why, until: waived.until } }),
+  };
+}
+
+function placeKeys({ kind, name, path, joint, node, pointer }: PlaceReport): PlaceReport {
+  return { kind, name, path, joint, node, pointer };
+}
+
+function evidenceKeys(evidence: EvidenceReport): EvidenceReport {
+  const { label } = evidence;
+  switch (evidence.kind) {
+    case 'point':
+      return { kind: evidence.kind, label, at: evidence.at };
+    case 'arrow':
+      return { kind: evidence.kind, label, from: evidence.from, along: evidence.along };
+    case 'line':
+      return { kind: evidence.kind, label, points: evidence.points };
+  }
+}

@@ -1,0 +1,204 @@
+import {
+  constant,
+  count,
+  either,
+  flag,
+  indexOrNull,
+  list,
+  number,
+  oneOf,
+  orNull,
+  point,
+  record,
+  text,
+  textOrNull,
+} from './schema-parts.js';
+
+/** Names the format; its last part goes up when the format changes. */
+export const REPORT_SCHEMA_ID = 'urn:trysquare:report:1';
+
+const LEVELS = ['error', 'warning', 'note'];
+const VERDICTS = ['sound', 'unsound', 'unreadable'];
+
+const evidence = either(
+  [
+    record('A point.', {
+      kind: constant('point', 'Says that this is a point.'),
+      label: text('What the point is.'),
+      at: point('Where it is: x, y, z in the bind pose, world space, in the unit of the report.'),
+    }),
+    record('An arrow.', {
+      kind: constant('arrow', 'Says that this is an arrow.'),
+      label: text('What the arrow is.'),
+      from: point('Where it begins: x, y, z in the bind pose, world space, in the unit.'),
+      along: point('From its beginning to its head: x, y, z in world space, in the unit.'),
+    }),
+    record('A line through points.', {
+      kind: constant('line', 'Says that this is a line.'),
+      label: text('What the line is.'),
+      points: list(
+        point('x, y, z in the bind pose, world space, in the unit of the report.'),
+        'The points in order.',
+      ),
+    }),
+  ],
+  'Geometry that shows the fault.',
+);
+
+const place = record('What the finding is about.', {
+  kind: oneOf(['joint', 'node', 'mesh', 'skin', 'rig', 'asset'], 'What it is.'),
+  name: text('Its name.'),
+  path: text('Its names from the top down, the same across exports: never an index.'),
+  joint: indexOrNull('Index in the joints of the rig; null for what is no joint.'),
+  node: indexOrNull('Index of the node in the file; null where there is none.'),
+  pointer: text('JSON pointer (RFC 6901) into the JSON of the file; empty for all of it.'),
+});
+
+const finding = record(
+  'One fault.',
+  {
+    rule: text('Id of the rule that found it.'),
+    level: oneOf(LEVELS, 'How serious it is.'),
+    rig: indexOrNull('Index of the rig; null for a finding about the asset.'),
+    place,
+    message: text('What was measured and the limit, in words.'),
+    remedy: text('What to do, in words.'),
+    measured: number('What was measured, in `unit`.'),
+    limit: number('The limit it was held to, in `unit`; null where there is none.'),
+    unit: text('Unit of `measured` and `limit`.'),
+    counts: orNull(
+      record('How many things one finding gathers; null when it is about one.', {
+        looked: count('Things looked at.'),
+        short: count('Things among them that fell short.'),
+      }),
+    ),
+    vertices: list(count('Index of a vertex in its mesh.'), 'Vertices to look at.'),
+    consequences: list(text('One consequence, as a sentence.'), 'What the fault leads to.'),
+    evidence: list(evidence, 'Geometry to draw.'),
+    waived: record('The waiver of the finding; absent when nobody waived it.', {
+      by: text('Who waived it.'),
+      why: text('Why.'),
+      until: textOrNull('Last day it holds, as YYYY-MM-DD; null when it has no end.'),
+    }),
+  },
+  ['waived'],
+);
+
+const joint = record('One joint.', {
+  name: text('Its name.'),
+  path: text('Names from the topmost joint down, parted by slashes.'),
+  parent: {
+    type: 'integer',
+    minimum: -1,
+    description: 'Index of its parent in this list; -1 at the top.',
+  },
+  node: count('Index of its node in the file.'),
+  place: point('Where it is: x, y, z in the bind pose, world space, in the unit of the report.'),
+  movesSkin: flag('Whether any vertex has weight on it.'),
+});
+
+const conventions = record('The axes the rig keeps to.', {
+  frames: oneOf(['aimed', 'world-aligned', 'mixed', 'unknown'], 'How its joints are turned.'),
+  source: oneOf(['standard', 'vote'], 'Whether the standard asks for the axes or most joints do.'),
+  aim: orNull(
+    record('Signed axis along the bone, such as `+X`, on each side; null where none shows.', {
+      middle: text('In the middle.'),
+      left: text('On the left side.'),
+      right: text('On the right side.'),
+    }),
+  ),
+  up: textOrNull('Signed second axis of the frames; null where none shows.'),
+  upKnown: flag('Whether the up axis was asked for or seen on level bones.'),
+  votes: count('Joints that share the aim axis.'),
+  voters: count('Joints that could tell one.'),
+  mirror: textOrNull('How right frames mirror left ones; null where no pair tells.'),
+  mirrorAgree: count('Pairs that keep to it.'),
+  mirrorPairs: count('Pairs that could tell.'),
+  pairs: record('How left and right joints were matched.', {
+    byName: count('Pairs matched by name.'),
+    byPlace: count('Pairs matched by mirrored place.'),
+  }),
+  symmetric: flag('Whether the mesh is symmetric about its middle plane.'),
+});
+
+const measured = either(
+  [
+    record('A rule that judged.', {
+      rule: text('Id of the rule.'),
+      kind: constant('judged', 'Says that the rule judged the rig.'),
+      looked: count('Things looked at.'),
+      short: count('Things among them that fell short.'),
+      of: text('What the things are.'),
+    }),
+    record('A rule that had nothing to judge.', {
+      rule: text('Id of the rule.'),
+      kind: constant('not applicable', 'Says that the rule does not apply to the rig.'),
+      because: text('Why, in words.'),
+    }),
+  ],
+  'What a rule was measured on.',
+);
+
+const rig = record('One rig: skins that share joints or a root.', {
+  index: count('Its index in the asset.'),
+  name: text('Its name.'),
+  joints: list(joint, 'Its joints, parents before children.'),
+  skins: count('Skins in it.'),
+  vertices: count('Vertices it moves.'),
+  triangles: count('Triangles it moves.'),
+  clips: count('Clips that pose it.'),
+  size: number('Diagonal of the bind-posed mesh, in the unit of the report.'),
+  conventions,
+  bodyRoot: indexOrNull('Index of the body root in its joints; null when it has none.'),
+  measured: list(measured, 'Each rule, those without a finding included.'),
+});
+
+const asset = record('One file.', {
+  path: text('Its path as given or found, with forward slashes; `-` for standard input.'),
+  verdict: oneOf(VERDICTS, 'What came of it.'),
+  unreadable: orNull(
+    record('Why it could not be read; null when it could.', {
+      reason: text('What is wrong with it.'),
+      where: textOrNull('Where: a JSON pointer, a line and column or a byte; null if unknown.'),
+    }),
+  ),
+  container: orNull(
+    record('The file itself; null when it could not be read.', {
+      kind: oneOf(['glb', 'gltf'], 'Binary or text.'),
+      bytes: count('Its length in bytes.'),
+      sha256: textOrNull('Its SHA-256 hash, in hexadecimal; null when it was not taken.'),
+      json: record('Where its JSON is.', {
+        offset: count('First byte of the JSON, from the start of the file, in bytes.'),
+        length: count('Length of the JSON in bytes.'),
+      }),
+    }),
+  ),
+  rigs: list(rig, 'Its rigs.'),
+  findings: list(finding, 'Its findings, in rig, joint and rule order.'),
+  counts: record('Findings at each level.', {
+    error: count('Errors.'),
+    warning: count('Warnings.'),
+    note: count('Notes.'),
+  }),
+});
+
+/** JSON Schema (draft-07) of what `writeJson` writes. */
+export const reportSchema = {
+  $schema: 'http://json-schema.org/draft-07/schema#',
+  $id: REPORT_SCHEMA_ID,
+  title: 'Trysquare report',
+  ...record('What one run found.', {
+    $schema: constant(REPORT_SCHEMA_ID, 'Names this schema.'),
+    format: constant('trysquare-report', 'Names the format.'),
+    formatVersion: constant(1, 'Version of the format.'),
+    tool: record('What wrote the report.', {
+      name: text('Its name.'),
+      version: text('Its version.'),
+    }),
+    failing: oneOf([...LEVELS, 'never'], 'Findings at this level or above make an asset unsound.'),
+    standard: textOrNull('The standard file used, as given; null when none was.'),
+    unit: text('Unit that lengths are given in.'),
+    verdict: oneOf(VERDICTS, 'The worst of the verdicts of the assets.'),
+    assets: list(asset, 'Every asset, in path order.'),
+  }),
+} as const;

@@ -1,0 +1,145 @@
+import type { Level } from '../kit/finding.js';
+import type { Vec3 } from '../rig/vec3.js';
+
+/** What one run found. Every format is written from this and computes nothing. */
+export interface Report {
+  readonly tool: { readonly name: string; readonly version: string };
+  /** Findings at this level or above make an asset unsound; `never` makes none so. */
+  readonly failing: Level | 'never';
+  /** The standard file used, as given, or null. */
+  readonly standard: string | null;
+  /** Unit that lengths are given in. */
+  readonly unit: string;
+  /** In path order. */
+  readonly assets: readonly AssetReport[];
+  readonly verdict: Verdict;
+}
+
+/** The worst of the assets' verdicts: unreadable before unsound before sound. */
+export type Verdict = 'sound' | 'unsound' | 'unreadable';
+
+export interface AssetReport {
+  /** As given or found, with forward slashes; `-` for standard input. */
+  readonly path: string;
+  readonly verdict: Verdict;
+  /** Why it could not be read; null when it could. */
+  readonly unreadable: { readonly reason: string; readonly where: string | null } | null;
+  readonly container: ContainerReport | null;
+  readonly rigs: readonly RigReport[];
+  /** In rig, joint and rule order. */
+  readonly findings: readonly FindingReport[];
+  readonly counts: Readonly<Record<Level, number>>;
+}
+
+/** What a reader needs to point into the file. */
+export interface ContainerReport {
+  readonly kind: 'glb' | 'gltf';
+  readonly bytes: number;
+  /** Of the whole file; null when the run did not hash it. */
+  readonly sha256: string | null;
+  /** Byte range of the JSON. */
+  readonly json: { readonly offset: number; readonly length: number };
+}
+
+export interface RigReport {
+  readonly index: number;
+  readonly name: string;
+  readonly joints: readonly JointReport[];
+  readonly skins: number;
+  readonly vertices: number;
+  readonly triangles: number;
+  readonly clips: number;
+  /** Diagonal of the bind-posed mesh, in `Report.unit`. */
+  readonly size: number;
+  readonly conventions: ConventionsReport;
+  /** Joint index of the body root, or null. */
+  readonly bodyRoot: number | null;
+  /** What each rule was measured on, in rule order, rules without a finding included. */
+  readonly measured: readonly MeasuredReport[];
+}
+
+export interface ConventionsReport {
+  readonly frames: 'aimed' | 'world-aligned' | 'mixed' | 'unknown';
+  readonly source: 'standard' | 'vote';
+  /** Signed axes such as `+X`; null where the rig shows none. */
+  readonly aim: { readonly middle: string; readonly left: string; readonly right: string } | null;
+  readonly up: string | null;
+  /** Whether the up axis was asked for or seen on level bones. */
+  readonly upKnown: boolean;
+  readonly votes: number;
+  readonly voters: number;
+  readonly mirror: string | null;
+  readonly mirrorAgree: number;
+  readonly mirrorPairs: number;
+  readonly pairs: { readonly byName: number; readonly byPlace: number };
+  readonly symmetric: boolean;
+}
+
+export interface JointReport {
+  readonly name: string;
+  /** Names from the topmost joint down; the joint's identity across exports. */
+  readonly path: string;
+  /** Index in this list, -1 at the top. */
+  readonly parent: number;
+  /** Node index in the file. */
+  readonly node: number;
+  /** Place in the bind pose, world space. */
+  readonly place: Vec3;
+  readonly movesSkin: boolean;
+}
+
+export type MeasuredReport =
+  | {
+      readonly rule: string;
+      readonly kind: 'judged';
+      readonly looked: number;
+      readonly short: number;
+      readonly of: string;
+    }
+  | { readonly rule: string; readonly kind: 'not applicable'; readonly because: string };
+
+export interface FindingReport {
+  readonly rule: string;
+  readonly level: Level;
+  /** Index of the rig, null for a finding about the asset. */
+  readonly rig: number | null;
+  readonly place: PlaceReport;
+  /** What was measured, the limit, and what to do, in that order: three sentences or fewer. */
+  readonly message: string;
+  readonly remedy: string;
+  readonly measured: number | null;
+  readonly limit: number | null;
+  readonly unit: string;
+  readonly counts: { readonly looked: number; readonly short: number } | null;
+  readonly vertices: readonly number[];
+  /** What the fault leads to, told by rules that stepped back for it. */
+  readonly consequences: readonly string[];
+  readonly evidence: readonly EvidenceReport[];
+  /** Who waived the finding, why and until when; absent when nobody did. */
+  readonly waived?: WaiverReport;
+}
+
+export interface WaiverReport {
+  readonly by: string;
+  readonly why: string;
+  /** Last day it holds, as `YYYY-MM-DD`; null when it has no end. */
+  readonly until: string | null;
+}
+
+export interface PlaceReport {
+  readonly kind: 'joint' | 'node' | 'mesh' | 'skin' | 'rig' | 'asset';
+  readonly name: string;
+  /** The same across exports: names only, never an index. */
+  readonly path: string;
+  /** Index in `RigReport.joints`, for a joint. */
+  readonly joint: number | null;
+  /** Node index in the file, where there is one. */
+  readonly node: number | null;
+  /** JSON pointer into the file's JSON. */
+  readonly pointer: string;
+}
+
+export type EvidenceReport =
+  | { readonly kind: 'point'; readonly label: string; readonly at: Vec3 }
+  | { readonly kind: 'arrow'; readonly label: string; readonly from: Vec3; readonly along: Vec3 }
+  | { readonly kind: 'line'; readonly label: string; readonly points: readonly Vec3[] };

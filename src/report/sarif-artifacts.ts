@@ -1,0 +1,95 @@
+import type { Artifact, ArtifactLocation, Region } from 'sarif';
+import type { AssetReport } from './report-types.js';
+import { artifactUri } from './sarif-uri.js';
+import { indexText, type TextIndex } from './text-index.js';
+
+/** One asset as the rest of the log refers to it. */
+export interface AssetArtifact {
+  readonly location: ArtifactLocation;
+  readonly kind: 'glb' | 'gltf';
+  /** Whether the same file was listed before. */
+  readonly repeated: boolean;
+  /** The JSON chunk of a `.glb` that was read. */
+  readonly jsonChunk: Region | null;
+  /** Lines and columns of a `.gltf`; read at the first call, null where there is no text. */
+  text(): TextIndex | null;
+}
+
+export interface ArtifactTable {
+  readonly list: Artifact[];
+  add(asset: AssetReport): AssetArtifact;
+}
+
+/** Collects `run.artifacts`, whose elements are unique (3.14.15): one URI, one artifact. */
+export function artifactTable(
+  base: string,
+  textOf: (assetPath: string) => string | null,
+): ArtifactTable {
+  const list: Artifact[] = [];
+  const known = new Map<string, number>();
+  return {
+    list,
+    add(asset) {
+      const kind = asset.container?.kind ?? kindByName(asset.path);
+      const uri = artifactUri(asset.path, base, kind);
+      const before = known.get(uri);
+      const index = before ?? list.length;
+      if (before === undefined) {
+        known.set(uri, index);
+        list.push(...artifactsOf(asset, kind, uri, index));
+      }
+      const json = asset.container?.kind === 'glb' ? asset.container.json : null;
+      return {
+        location: { uri, index },
+        kind,
+        repeated: before !== undefined,
+        jsonChunk: json && { byteOffset: json.offset, byteLength: json.length },
+        text: once(() => {
+          const text = kind === 'gltf' ? textOf(asset.path) : null;
+          return text === null ? null : indexText(text);
+        }),
+      };
+    },
+  };
+}
+
+/** The first bytes say what a file is; where they could not be read, its name has to. */
+function kindByName(path: string): 'glb' | 'gltf' {
+  return /\.gltf$/i.test(path) ? 'gltf' : 'glb';
+}
+
+function artifactsOf(
+  asset: AssetReport,
+  kind: 'glb' | 'gltf',
+  uri: string,
+  index: number,
+): Artifact[] {
+  const { container } = asset;
+  const file: Artifact = {
+    location: { uri },
+    roles: asset.path === '-' ? ['analysisTarget', 'standardStream'] : ['analysisTarget'],
+    mimeType: kind === 'glb' ? 'model/gltf-binary' : 'model/gltf+json',
+    // Absent for a binary artifact (3.24.9).
+    ...(kind === 'gltf' ? { encoding: 'UTF-8' } : {}),
+    ...(container && { length: container.bytes }),
+    ...(container?.sha256 != null && { hashes: { 'sha-256': container.sha256 } }),
+  };
+  if (container?.kind !== 'glb') return [file];
+  // Only an offset leads to it, so it has no location of its own (3.24.2, 3.24.3).
+  const chunk: Artifact = {
+    parentIndex: index,
+    offset: container.json.offset,
+    length: container.json.length,
+    mimeType: 'model/gltf+json',
+    encoding: 'UTF-8',
+  };
+  return [file, chunk];
+}
+
+function once<T>(make: () => T): () => T {
+  let made: { readonly value: T } | null = null;
+  return () => {
+    made ??= { value: make() };
+    return made.value;
+  };
+}

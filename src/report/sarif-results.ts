@@ -1,0 +1,178 @@
+import { createHash } from 'node:crypto';
+import type { PropertyBag, Result, Suppression } from 'sarif';
+import type { AssetReport, FindingReport, PlaceReport, RigReport } from './report-types.js';
+import type { AssetArtifact } from './sarif-artifacts.js';
+import { locationOf, regionOf, type SarifTarget, unreadableRegion } from './sarif-locations.js';
+import type { LogicalTable } from './sarif-logical.js';
+import { UNREADABLE_RULE } from './sarif-rules.js';
+import { MESSAGE_LENGTH, plainText } from './sarif-text.js';
+import { visible } from './visible.js';
+
+/** A versioned name of our own for the fingerprint (3.5.4.2); a new recipe takes a new number. */
+export const FINGERPRINT_KEY = 'trysquareRuleAndPath/v1';
+
+/** What the results of one log share. */
+export interface ResultContext {
+  readonly target: SarifTarget;
+  readonly logical: LogicalTable;
+  readonly ruleIndex: ReadonlyMap<string, number>;
+}
+
+/** The results of one asset, in the order of its findings. */
+export function assetResults(
+  asset: AssetReport,
+  artifact: AssetArtifact,
+  context: ResultContext,
+): Result[] {
+  const fingerprint = fingerprinter();
+  const results: Result[] = [];
+  if (asset.unreadable !== null)
+    results.push(unreadableResult(asset.unreadable, artifact, fingerprint, context));
+  for (const finding of asset.findings) {
+    // Drawn for waived findings too, so that a waiver moves no other finding's ordinal.
+    const partialFingerprints = fingerprint(finding.rule, finding.place.path);
+    // Services show every result as an alert, a suppressed one too.
+    if (context.target === 'code-scanning' && finding.waived !== undefined) continue;
+    results.push({ ...findingResult(finding, artifact, context), partialFingerprints });
+  }
+  // The same holds for results that are no fault.
+  if (context.target === 'standard')
+    for (const rig of asset.rigs)
+      results.push(...notApplicableResults(rig, artifact, fingerprint, context));
+  return results;
+}
+
+/** What a person reads of an unreadable asset. */
+export function unreadableMessage(unreadable: NonNullable<AssetReport['unreadable']>): string {
+  const { reason, where } = unreadable;
+  const text = `This file could not be read: ${reason}${where === null ? '' : ` (at ${where})`}.`;
+  return plainText(text, MESSAGE_LENGTH);
+}
+
+function unreadableResult(
+  unreadable: NonNullable<AssetReport['unreadable']>,
+  artifact: AssetArtifact,
+  fingerprint: Fingerprinter,
+  context: ResultContext,
+): Result {
+  const region = unreadableRegion(artifact, unreadable.where, context.target);
+  const pointer = unreadable.where?.startsWith('/') === true ? unreadable.where : '';
+  const indices = [context.logical.pointer(pointer)];
+  return {
+    ...ruleOf(UNREADABLE_RULE.id, context),
+    level: 'error',
+    message: { text: unreadableMessage(unreadable) },
+    locations: [locationOf(artifact, region, context.logical, indices)],
+    partialFingerprints: fingerprint(UNREADABLE_RULE.id, ''),
+    suppressions: [],
+  };
+}
+
+function findingResult(
+  finding: FindingReport,
+  artifact: AssetArtifact,
+  context: ResultContext,
+): Result {
+  const { place } = finding;
+  const region = regionOf(artifact, place, context.target);
+  const indices = placeIndices(place, context.logical);
+  return {
+    ...ruleOf(finding.rule, context),
+    level: finding.level,
+    message: { text: plainText(findingText(finding), MESSAGE_LENGTH) },
+    locations: [locationOf(artifact, region, context.logical, indices)],
+    // On every result or on none (3.27.23); an empty list says that this one is not suppressed.
+    suppressions: finding.waived === undefined ? [] : [suppressionOf(finding.waived)],
+    properties: measures(finding, artifact, context.target),
+  };
+}
+
+/** Rules that had nothing to judge, which the standard tells apart from rules that found nothing. */
+function notApplicableResults(
+  rig: RigReport,
+  artifact: AssetArtifact,
+  fingerprint: Fingerprinter,
+  context: ResultContext,
+): Result[] {
+  const spot = { node: rig.joints[0]?.node ?? null, pointer: '' };
+  return rig.measured.flatMap((measured): Result[] => {
+    if (measured.kind !== 'not applicable') return [];
+    const region = regionOf(artifact, spot, context.target);
+    const indices = [context.logical.place('rig', rig.name)];
+    return [
+      {
+        ...ruleOf(measured.rule, context),
+        kind: 'notApplicable',
+        // Any other kind than `fail` takes this level (3.27.10) and no rank (3.27.25).
+        level: 'none',
+        message: { text: plainText(`Not applicable: ${measured.because}`, MESSAGE_LENGTH) },
+        locations: [locationOf(artifact, region, context.logical, indices)],
+        partialFingerprints: fingerprint(measured.rule, rig.name),
+        suppressions: [],
+      },
+    ];
+  });
+}
+
+function ruleOf(ruleId: string, context: ResultContext): Pick<Result, 'ruleId' | 'ruleIndex'> {
+  const ruleIndex = context.ruleIndex.get(ruleId);
+  // Absent for a rule that nothing describes (3.27.6).
+  return ruleIndex === undefined ? { ruleId } : { ruleId, ruleIndex };
+}
+
+/** Measure first, then what it leads to, then what to do. */
+function findingText(finding: FindingReport): string {
+  const { message, remedy, consequences } = finding;
+  const said = message.includes(remedy)
+    ? [message, ...consequences]
+    : [message, ...consequences, remedy];
+  return said.join(' ');
+}
+
+function placeIndices(place: PlaceReport, logical: LogicalTable): (number | null)[] {
+  const path = place.path === '' ? place.name : place.path;
+  return [logical.place(place.kind, path), logical.pointer(place.pointer)];
+}
+
+function measures(
+  finding: FindingReport,
+  artifact: AssetArtifact,
+  target: SarifTarget,
+): PropertyBag {
+  const { measured, limit, unit, counts, vertices } = finding;
+  return {
+    measured,
+    limit,
+    unit,
+    ...(counts && { looked: counts.looked, short: counts.short }),
+    ...(vertices.length > 0 && { vertices }),
+    ...(target === 'code-scanning' && artifact.jsonChunk),
+  };
+}
+
+function suppressionOf(waiver: NonNullable<FindingReport['waived']>): Suppression {
+  const until = waiver.until === null ? '' : `, until ${waiver.until}`;
+  return {
+    kind: 'external',
+    status: 'accepted',
+    // No message, so braces and brackets mean nothing in it.
+    justification: visible(`${waiver.why} (${waiver.by}${until})`),
+  };
+}
+
+type Fingerprinter = (rule: string, path: string) => Record<string, string>;
+
+/**
+ * A fingerprint from the rule and the joint path, which both outlast a new export, where node
+ * indices do not. What is alike in both within one asset is told apart by its number.
+ */
+function fingerprinter(): Fingerprinter {
+  const seen = new Map<string, number>();
+  return (rule, path) => {
+    const identity = JSON.stringify([rule, path]);
+    const repeat = (seen.get(identity) ?? 0) + 1;
+    seen.set(identity, repeat);
+    const hash = createHash('sha256').update(identity).digest('hex');
+    return { [FINGERPRINT_KEY]: repeat === 1 ? hash : `${hash}:${repeat}` };
+  };
+}

@@ -1,0 +1,195 @@
+import type {
+  Artifact,
+  ArtifactLocation,
+  Graph,
+  Log,
+  LogicalLocation,
+  Notification,
+  ReportingDescriptor,
+  Result,
+  Run,
+  ToolComponent,
+} from 'sarif';
+import { jointGraph } from './joint-graph.js';
+import type { AssetReport, Report } from './report-types.js';
+import { type AssetArtifact, artifactTable } from './sarif-artifacts.js';
+import { locationOf, type SarifTarget, unreadableRegion } from './sarif-locations.js';
+import { type LogicalTable, logicalTable } from './sarif-logical.js';
+import { assetResults, unreadableMessage } from './sarif-results.js';
+import { type DescribedRule, describeRules, UNREADABLE_RULE } from './sarif-rules.js';
+import { sentence } from './sarif-text.js';
+import { TOOL_INFO } from './tool-info.js';
+
+export type { DescribedRule, SarifTarget };
+
+const SCHEMA =
+  'https://docs.oasis-open.org/sarif/sarif/v2.1.0/errata01/os/schemas/sarif-schema-2.1.0.json';
+
+/** Results that services take from one run. */
+const SERVICE_RESULTS = 25_000;
+
+const LEFT_OUT = 'results.left-out';
+
+export interface SarifOptions {
+  readonly target: SarifTarget;
+  /** JSON text of a `.gltf`, for lines and columns; null for a GLB or what cannot be read. */
+  readonly textOf: (assetPath: string) => string | null;
+  /** Absolute folder that paths are told from, with no slash at its end. */
+  readonly base: string;
+  /** What services group runs by (3.17.3). */
+  readonly category?: string;
+  /** Names this run within its category; empty when it has no name of its own. */
+  readonly run?: string;
+}
+
+/**
+ * Writes a report as SARIF 2.1.0. The same report gives the same text, byte for byte: it holds no
+ * time and no random id.
+ */
+export function writeSarif(
+  report: Report,
+  rules: readonly DescribedRule[],
+  options: SarifOptions,
+): string {
+  const log: Log = { $schema: SCHEMA, version: '2.1.0', runs: [runOf(report, rules, options)] };
+  return `${JSON.stringify(log, null, 2)}\n`;
+}
+
+function runOf(report: Report, rules: readonly DescribedRule[], options: SarifOptions): Run {
+  const described = describeRules(rules);
+  const found = collect(report, described, options);
+  const results =
+    options.target === 'standard' ? found.results : mostSerious(found.results, SERVICE_RESULTS);
+  const notifications =
+    results.length < found.results.length
+      ? [...found.notifications, leftOut(found.results.length, results.length)]
+      : found.notifications;
+  return {
+    tool: { driver: driverOf(report, described) },
+    automationDetails: { id: `${options.category ?? report.tool.name}/${options.run ?? ''}` },
+    invocations: [
+      {
+        executionSuccessful: found.notifications.length === 0,
+        toolExecutionNotifications: notifications,
+        ...(found.stdin && { stdin: found.stdin }),
+      },
+    ],
+    artifacts: found.artifacts,
+    logicalLocations: found.logicalLocations,
+    graphs: found.graphs,
+    // For text only (3.14.27); a lone CR ends a line here, which is not the default (3.14.26).
+    ...(found.readText && {
+      columnKind: 'utf16CodeUnits',
+      newlineSequences: ['\r\n', '\n', '\r'],
+    }),
+    results,
+  };
+}
+
+function driverOf(report: Report, rules: ReportingDescriptor[]): ToolComponent {
+  const { name, version } = report.tool;
+  return {
+    name,
+    fullName: `${name} ${version}`,
+    semanticVersion: version,
+    informationUri: TOOL_INFO.informationUri,
+    shortDescription: { text: TOOL_INFO.shortDescription },
+    rules,
+    notifications: [
+      { id: UNREADABLE_RULE.id, shortDescription: { text: sentence(UNREADABLE_RULE.title) } },
+      { id: LEFT_OUT, shortDescription: { text: 'More results than a service takes.' } },
+    ],
+  };
+}
+
+interface Collected {
+  readonly results: Result[];
+  /** One for each asset that could not be read. */
+  readonly notifications: Notification[];
+  readonly artifacts: Artifact[];
+  readonly logicalLocations: LogicalLocation[];
+  readonly graphs: Graph[];
+  readonly stdin: ArtifactLocation | null;
+  /** Whether any artifact was read as text. */
+  readonly readText: boolean;
+}
+
+function collect(
+  report: Report,
+  described: readonly ReportingDescriptor[],
+  options: SarifOptions,
+): Collected {
+  const { target } = options;
+  const ruleIndex = new Map(described.map((rule, index) => [rule.id, index]));
+  const artifacts = artifactTable(options.base, options.textOf);
+  const logical = logicalTable();
+  const results: Result[] = [];
+  const notifications: Notification[] = [];
+  const graphs: Graph[] = [];
+  let stdin: ArtifactLocation | null = null;
+  let readText = false;
+  for (const asset of report.assets) {
+    const artifact = artifacts.add(asset);
+    const own = assetResults(asset, artifact, { target, logical, ruleIndex });
+    for (const result of own) results.push(result);
+    if (asset.unreadable !== null)
+      notifications.push(unreadableNotification(asset.unreadable, artifact, logical, target));
+    if (asset.path === '-') stdin = { ...artifact.location };
+    readText ||= asset.container?.kind === 'gltf' || own.some(hasColumn);
+    // Services have a limit on bytes and draw no graphs: there, only assets with a result get any.
+    if (!artifact.repeated && (target === 'standard' || own.length > 0))
+      asset.rigs.forEach((rig, order) => {
+        graphs.push(jointGraph(rig, order, artifact.location.uri ?? '', logical));
+      });
+  }
+  return {
+    results,
+    notifications,
+    artifacts: artifacts.list,
+    logicalLocations: logical.list,
+    graphs,
+    stdin,
+    readText,
+  };
+}
+
+function hasColumn(result: Result): boolean {
+  return result.locations?.[0]?.physicalLocation?.region?.startColumn !== undefined;
+}
+
+function unreadableNotification(
+  unreadable: NonNullable<AssetReport['unreadable']>,
+  artifact: AssetArtifact,
+  logical: LogicalTable,
+  target: SarifTarget,
+): Notification {
+  const region = unreadableRegion(artifact, unreadable.where, target);
+  return {
+    descriptor: { id: UNREADABLE_RULE.id, index: 0 },
+    level: 'error',
+    message: { text: unreadableMessage(unreadable) },
+    locations: [locationOf(artifact, region, logical, [])],
+  };
+}
+
+/** At most `limit` results, the milder ones left out first, the order kept. */
+function mostSerious(results: readonly Result[], limit: number): Result[] {
+  const room = { error: 0, warning: 0, note: 0, none: 0 };
+  for (const { level } of results) room[level ?? 'warning']++;
+  let left = limit;
+  for (const level of ['error', 'warning', 'note', 'none'] as const) {
+    room[level] = Math.min(room[level], left);
+    left -= room[level];
+  }
+  return results.filter(({ level }) => room[level ?? 'warning']-- > 0);
+}
+
+function leftOut(all: number, shown: number): Notification {
+  return {
+    descriptor: { id: LEFT_OUT, index: 1 },
+    level: 'warning',
+    message: {
+      text: `${all - shown} of ${all} results were left out, the mildest first: services take ${shown}.`,
+    },
+  };
+}

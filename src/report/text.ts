@@ -1,0 +1,192 @@
+import { Chalk, type ChalkInstance } from 'chalk';
+import wrapAnsi from 'wrap-ansi';
+import type { Level } from '../kit/finding.js';
+import type {
+  AssetReport,
+  ConventionsReport,
+  FindingReport,
+  Report,
+  RigReport,
+  Verdict,
+} from './report-types.js';
+import { treeLines } from './text-tree.js';
+import { visible } from './visible.js';
+
+export interface TextOptions {
+  readonly columns: number;
+  readonly colour: boolean;
+  /** Leave sound assets and headers out. */
+  readonly quiet: boolean;
+}
+
+/** Shared by the parts of the text report. */
+export interface TextPen {
+  readonly chalk: ChalkInstance;
+  readonly columns: number;
+  /** Wraps one paragraph to the width, its first line at `indent`, the others at `hang`. */
+  wrap(text: string, indent: number, hang?: number): string[];
+}
+
+/**
+ * The report for a person: the joint tree of each rig with every finding at its joint, sound
+ * branches folded. Indentation alone shows the tree and words alone the level, so that it reads the
+ * same without colour and aloud.
+ */
+export function writeText(report: Report, options: TextOptions): string {
+  const pen = makePen(options);
+  const shown = options.quiet
+    ? report.assets.filter((asset) => asset.verdict !== 'sound')
+    : report.assets;
+  const blocks = shown.map((asset) => assetLines(asset, report, pen, options.quiet).join('\n'));
+  if (report.assets.length !== 1) blocks.push(summaryLine(report, pen));
+  return blocks.length === 0 ? '' : `${blocks.join('\n\n')}\n`;
+}
+
+function makePen({ columns, colour }: TextOptions): TextPen {
+  return {
+    chalk: new Chalk({ level: colour ? 1 : 0 }),
+    columns,
+    wrap(text, indent, hang = indent) {
+      const width = Math.max(20, columns - hang);
+      const lines = wrapAnsi(text, width, { trim: true, hard: true }).split('\n');
+      return lines.map((line, at) => `${' '.repeat(at === 0 ? indent : hang)}${line}`);
+    },
+  };
+}
+
+function assetLines(asset: AssetReport, report: Report, pen: TextPen, quiet: boolean): string[] {
+  const title = pen.chalk.bold(visible(asset.path));
+  if (asset.unreadable !== null) {
+    const { reason, where } = asset.unreadable;
+    const place = where === null ? '' : ` (at ${visible(where)})`;
+    return [
+      ...pen.wrap(`${title}: ${verdictWord('unreadable', pen)}`, 0),
+      ...pen.wrap(`${visible(reason)}${place}.`, 2),
+    ];
+  }
+  const lines = [...pen.wrap(title, 0)];
+  for (const finding of asset.findings) {
+    if (finding.rig === null) lines.push(...findingLines(finding, pen, 2));
+  }
+  for (const rig of asset.rigs) {
+    if (!quiet) lines.push(...rigHeader(rig, report, pen));
+    lines.push(
+      ...treeLines(
+        rig,
+        asset.findings.filter((finding) => finding.rig === rig.index),
+        pen,
+      ),
+    );
+  }
+  lines.push(...footer(asset, pen));
+  return lines;
+}
+
+/** One finding as a paragraph: level, rule, then measure, limit and remedy. */
+export function findingLines(finding: FindingReport, pen: TextPen, indent: number): string[] {
+  const head = `${levelWord(finding.level, pen)} ${finding.rule}`;
+  const text = [finding.message, finding.remedy, ...finding.consequences].map(visible).join(' ');
+  return pen.wrap(`${head}: ${text}`, indent, Math.min(indent + 2, MOST_INDENT));
+}
+
+/** Deeper text would have no room left at 80 columns. */
+export const MOST_INDENT = 24;
+
+function levelWord(level: Level, { chalk }: TextPen): string {
+  if (level === 'error') return chalk.red.bold('ERROR');
+  return level === 'warning' ? chalk.yellow('WARNING') : chalk.cyan('NOTE');
+}
+
+function verdictWord(verdict: Verdict, { chalk }: TextPen): string {
+  if (verdict === 'sound') return chalk.green.bold('sound');
+  return chalk.red.bold(verdict);
+}
+
+function rigHeader(rig: RigReport, report: Report, pen: TextPen): string[] {
+  const size = Number(rig.size.toPrecision(3));
+  const parts = [
+    count(rig.joints.length, 'joint'),
+    count(rig.skins, 'skin'),
+    `${rig.vertices} vertices`,
+    count(rig.clips, 'clip'),
+    `size ${size} ${report.unit}`,
+  ];
+  const root = rig.bodyRoot === null ? null : rig.joints[rig.bodyRoot];
+  return [
+    ...pen.wrap(`Rig "${visible(rig.name)}": ${parts.join(', ')}.`, 2, 4),
+    ...pen.wrap(conventionWords(rig.conventions), 2, 4),
+    ...pen.wrap(sideWords(rig.conventions), 2, 4),
+    ...(root == null ? [] : pen.wrap(`Body root: ${visible(root.name)}.`, 2, 4)),
+    '',
+  ];
+}
+
+function conventionWords(found: ConventionsReport): string {
+  const { aim } = found;
+  if (found.frames === 'unknown' || aim === null)
+    return 'Frames: no joint has a bone to aim along.';
+  if (found.frames === 'world-aligned')
+    return 'Frames: world-aligned; rules about aimed frames do not apply.';
+  const sides =
+    aim.left === aim.right ? '' : ` (${aim.left} on the left, ${aim.right} on the right)`;
+  const source = found.source === 'standard' ? 'asked for by the standard' : 'read off the rig';
+  const up =
+    found.up === null
+      ? ''
+      : `; up ${found.up}${found.upKnown ? '' : ', a guess, as no bone runs level'}`;
+  const kind = found.frames === 'mixed' ? 'no common aim axis; most used' : 'aim';
+  return `Frames: ${kind} ${aim.middle}${sides}, ${source}, followed by ${found.votes} of ${found.voters} joints${up}.`;
+}
+
+function sideWords(found: ConventionsReport): string {
+  const { byName, byPlace } = found.pairs;
+  if (byName + byPlace === 0) return 'Sides: no pairs found.';
+  const by = [
+    ...(byName > 0 ? [`${byName} by name`] : []),
+    ...(byPlace > 0 ? [`${byPlace} by place`] : []),
+  ].join(', ');
+  const scheme =
+    found.mirrorPairs === 0
+      ? 'none stand mirrored'
+      : found.mirror === null
+        ? 'no common mirror scheme'
+        : `mirror scheme: ${found.mirror} (${found.mirrorAgree} of ${found.mirrorPairs})`;
+  return `Sides: ${count(byName + byPlace, 'pair')} (${by}); ${scheme}.`;
+}
+
+function footer(asset: AssetReport, pen: TextPen): string[] {
+  const rules = asset.rigs.flatMap((rig) => rig.measured);
+  const applied = rules.filter((item) => item.kind === 'judged');
+  const held = applied.filter((item) => item.kind === 'judged' && item.short === 0).length;
+  const idle = rules.length - applied.length;
+  const measured =
+    rules.length === 0 ? '' : ` ${held} of ${applied.length} rules held, ${idle} not applicable.`;
+  return [
+    '',
+    ...pen.wrap(
+      `  Verdict: ${verdictWord(asset.verdict, pen)}. ${levelCounts(asset.counts)}.${measured}`,
+      2,
+      4,
+    ),
+  ];
+}
+
+function levelCounts(counts: Readonly<Record<Level, number>>): string {
+  return `${count(counts.error, 'error')}, ${count(counts.warning, 'warning')}, ${count(counts.note, 'note')}`;
+}
+
+function summaryLine(report: Report, pen: TextPen): string {
+  const of = (verdict: Verdict): number =>
+    report.assets.filter((asset) => asset.verdict === verdict).length;
+  const total = (level: Level): number =>
+    report.assets.reduce((sum, asset) => sum + asset.counts[level], 0);
+  const counts = { error: total('error'), warning: total('warning'), note: total('note') };
+  const verdicts = `${of('sound')} sound, ${of('unsound')} unsound, ${of('unreadable')} unreadable`;
+  return pen
+    .wrap(`${count(report.assets.length, 'asset')}: ${verdicts}. ${levelCounts(counts)} in all.`, 0)
+    .join('\n');
+}
+
+function count(value: number, noun: string): string {
+  return value === 1 ? `1 ${noun}` : `${value} ${noun}s`;
+}
