@@ -1,0 +1,2 @@
+export { processIo } from './cli/io.js';
+export { main } from './cli/main.js';

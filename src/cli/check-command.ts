@@ -1,0 +1,205 @@
+import { relative, resolve } from 'node:path';
+import { families, rules } from '../../rules/index.js';
+import { UsageError } from '../asset/errors.js';
+import { checkAsset, checkAssetBytes } from '../check/check-asset.js';
+import { defaultSettings, type Settings } from '../check/settings.js';
+import type { Level } from '../kit/finding.js';
+import type { AssetReport, Report, Verdict } from '../report/report-types.js';
+import { visible } from '../report/visible.js';
+import { version } from '../version.js';
+import { EXIT } from './exit-codes.js';
+import type { FoundAsset } from './find-assets.js';
+import type { Io } from './io.js';
+import { refuseExisting, writeText, writeWhole } from './write-output.js';
+
+export interface CheckFlags {
+  readonly standard?: string | boolean;
+  readonly format: 'text' | 'json' | 'sarif';
+  readonly sarifFor: 'standard' | 'code-scanning';
+  readonly out?: string;
+  readonly replace?: boolean;
+  readonly failing?: Level | 'never';
+  readonly only?: readonly string[];
+  readonly skip?: readonly string[];
+  readonly quiet?: boolean;
+  readonly colour: 'never' | 'auto' | 'always';
+}
+
+/** `trysquare check`: checks what the paths name and writes one report. Returns the exit code. */
+export async function runCheck(
+  paths: readonly string[],
+  flags: CheckFlags,
+  io: Io,
+): Promise<number> {
+  const { settings, standard } = await chooseSettings(flags, io);
+  const target = flags.out === undefined ? null : resolve(io.cwd, flags.out);
+  if (target !== null) refuseExisting(target, flags.out ?? '', flags.replace === true);
+  const { findAssets } = await import('./find-assets.js');
+  const found = await findAssets(paths, io.cwd);
+  if (found.some((item) => item.kind === 'file' && item.path === target)) {
+    throw new UsageError(`--out names ${flags.out}, which is one of the assets to check`);
+  }
+  const texts = new Map<string, string>();
+  const assets = await checkAll(found, settings, flags, texts, io);
+  const report: Report = {
+    tool: { name: 'trysquare', version },
+    failing: settings.failing,
+    standard,
+    unit: settings.unit,
+    assets,
+    verdict: worst(assets),
+  };
+  const output = await render(report, flags, texts, io);
+  const named = flags.format === 'text' && target === null;
+  if (!named) await tellUnreadable(assets, io);
+  if (target === null) await writeText(io.stdout, output);
+  else {
+    writeWhole(target, flags.out ?? '', output);
+    if (flags.quiet !== true)
+      await writeText(
+        io.stderr,
+        `trysquare: ${report.verdict}; the report is in ${visible(flags.out ?? '')}\n`,
+      );
+  }
+  return exitCode(report.verdict);
+}
+
+async function chooseSettings(
+  flags: CheckFlags,
+  io: Io,
+): Promise<{ settings: Settings; standard: string | null }> {
+  let base = defaultSettings(rules);
+  let standard: string | null = null;
+  if (flags.standard !== false) {
+    const { findStandard } = await import('../standard/find-standard.js');
+    const given =
+      typeof flags.standard === 'string' ? resolve(io.cwd, flags.standard) : findStandard(io.cwd);
+    if (given !== null) {
+      const { readStandard } = await import('../standard/read-standard.js');
+      standard = typeof flags.standard === 'string' ? flags.standard : relative(io.cwd, given);
+      base = readStandard(given, standard, rules);
+    }
+  }
+  const chosen = await chooseRules(flags);
+  return { settings: { ...base, rules: chosen, failing: flags.failing ?? base.failing }, standard };
+}
+
+async function chooseRules({ only, skip }: CheckFlags): Promise<typeof rules> {
+  for (const [option, named] of [
+    ['--only', only],
+    ['--skip', skip],
+  ] as const) {
+    for (const family of named ?? []) {
+      if (families.includes(family)) continue;
+      const { didYouMean } = await import('../standard/nearest.js');
+      throw new UsageError(
+        `${option} names no family of rules: "${visible(family)}".${didYouMean(family, families)} Known: ${families.join(', ')}.`,
+      );
+    }
+  }
+  const chosen = rules.filter(
+    (rule) => (only?.includes(rule.family) ?? true) && !(skip?.includes(rule.family) ?? false),
+  );
+  if (chosen.length === 0) throw new UsageError('--only and --skip together leave no rule to run');
+  return chosen;
+}
+
+async function checkAll(
+  found: readonly FoundAsset[],
+  settings: Settings,
+  flags: CheckFlags,
+  texts: Map<string, string>,
+  io: Io,
+): Promise<AssetReport[]> {
+  const assets: AssetReport[] = [];
+  const progress = io.progress && found.length > 1 && flags.quiet !== true;
+  for (const [at, item] of found.entries()) {
+    if (progress)
+      io.stderr.write(
+        `\r\u001b[KChecking ${at + 1} of ${found.length}: ${visible(item.shown).slice(-50)}`,
+      );
+    const options = {
+      settings,
+      name: item.shown,
+      hash: flags.format === 'sarif',
+      onText: (text: string) => void (flags.format === 'sarif' && texts.set(item.shown, text)),
+    };
+    if (item.kind === 'file') assets.push(await checkAsset(item.path, options));
+    else if (item.kind === 'stdin') assets.push(await checkAssetBytes(await readAll(io), options));
+    else assets.push(nothingAt(item.shown, item.reason));
+  }
+  if (progress) io.stderr.write('\r\u001b[K');
+  return assets;
+}
+
+function nothingAt(path: string, reason: string): AssetReport {
+  return {
+    path,
+    verdict: 'unreadable',
+    unreadable: { reason, where: null },
+    container: null,
+    rigs: [],
+    findings: [],
+    counts: { error: 0, warning: 0, note: 0 },
+  };
+}
+
+async function readAll(io: Io): Promise<Uint8Array> {
+  const parts: Uint8Array[] = [];
+  for await (const part of io.stdin)
+    parts.push(typeof part === 'string' ? Buffer.from(part) : part);
+  return Buffer.concat(parts);
+}
+
+async function render(
+  report: Report,
+  flags: CheckFlags,
+  texts: ReadonlyMap<string, string>,
+  io: Io,
+): Promise<string> {
+  switch (flags.format) {
+    case 'json': {
+      const { writeJson } = await import('../report/json.js');
+      return writeJson(report);
+    }
+    case 'sarif': {
+      const { writeSarif } = await import('../report/sarif.js');
+      const textOf = (path: string): string | null => texts.get(path) ?? null;
+      return writeSarif(report, rules, { target: flags.sarifFor, textOf, base: io.cwd });
+    }
+    case 'text': {
+      const { writeText: writeTextReport } = await import('../report/text.js');
+      const colour =
+        flags.colour === 'always' ||
+        (flags.colour === 'auto' && io.colour && flags.out === undefined);
+      const columns =
+        flags.out === undefined && io.columns !== null ? Math.min(io.columns, 100) : 80;
+      return writeTextReport(report, { columns, colour, quiet: flags.quiet === true });
+    }
+  }
+}
+
+/** One line an asset on standard error, for reports that a person does not read as they come. */
+async function tellUnreadable(assets: readonly AssetReport[], io: Io): Promise<void> {
+  for (const { path, unreadable } of assets) {
+    if (unreadable === null) continue;
+    const where = unreadable.where === null ? '' : ` (at ${unreadable.where})`;
+    await writeText(
+      io.stderr,
+      `trysquare: ${visible(`${path} cannot be read: ${unreadable.reason}${where}`)}\n`,
+    );
+  }
+}
+
+function worst(assets: readonly AssetReport[]): Verdict {
+  if (assets.some((asset) => asset.verdict === 'unreadable')) return 'unreadable';
+  return assets.some((asset) => asset.verdict === 'unsound') ? 'unsound' : 'sound';
+}
+
+function exitCode(verdict: Verdict): number {
+  return verdict === 'unreadable'
+    ? EXIT.unreadable
+    : verdict === 'unsound'
+      ? EXIT.unsound
+      : EXIT.sound;
+}

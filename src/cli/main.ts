@@ -1,0 +1,207 @@
+import { Command, CommanderError, InvalidArgumentError, Option } from 'commander';
+import { AssetError, UsageError } from '../asset/errors.js';
+import { version } from '../version.js';
+import type { CheckFlags } from './check-command.js';
+import { EXIT, exitTable } from './exit-codes.js';
+import type { Io } from './io.js';
+import { writeText } from './write-output.js';
+
+/**
+ * Runs the command line and returns the exit code. Each command's code is loaded when it is called,
+ * so that asking for the version costs no more than reading this file.
+ */
+export async function main(argv: readonly string[], io: Io): Promise<number> {
+  let code: number = EXIT.sound;
+  const program = buildProgram(io, (result) => {
+    code = result;
+  });
+  try {
+    await program.parseAsync([...argv], { from: 'node' });
+    return code;
+  } catch (error) {
+    if (error instanceof CommanderError) return error.exitCode === 0 ? EXIT.sound : EXIT.usage;
+    if (error instanceof UsageError) return complain(io, error.message, EXIT.usage);
+    if (error instanceof AssetError) return complain(io, error.message, EXIT.unreadable);
+    const text = error instanceof Error ? (error.stack ?? error.message) : String(error);
+    return complain(
+      io,
+      `this is a fault of trysquare itself; please report it with the file that shows it:\n${text}`,
+      EXIT.usage,
+    );
+  }
+}
+
+async function complain(io: Io, message: string, code: number): Promise<number> {
+  await writeText(io.stderr, `trysquare: ${message}\n`);
+  return code;
+}
+
+/** The command tree; help and the README's option tables are made from it. */
+export function buildProgram(io: Io, done: (code: number) => void): Command {
+  const program = new Command('trysquare')
+    .description('Checks character rigs stored as glTF 2.0 skins, by measurement.')
+    .version(version, '-V, --version', 'Print the version.')
+    .helpOption('-h, --help', 'Print help for a command.')
+    .helpCommand('help [command]', 'Print help for a command.')
+    .showSuggestionAfterError()
+    .exitOverride()
+    .configureOutput({
+      writeOut: (text) => void io.stdout.write(text),
+      writeErr: (text) => void io.stderr.write(text),
+      outputError: (text, write) => write(text.replace(/^error: /, 'trysquare: ')),
+      getOutHelpWidth: () => io.columns ?? 80,
+      getErrHelpWidth: () => io.columns ?? 80,
+    });
+  addCheck(program, io, done);
+  addRules(program, io, done);
+  addStandard(program, io, done);
+  addSchema(program, io);
+  program.addHelpText(
+    'after',
+    `\n${exitTable()}\n\nExamples:\n  trysquare check heron.glb\n  trysquare rules axis.up\n  trysquare standard init`,
+  );
+  return program;
+}
+
+function addCheck(program: Command, io: Io, done: (code: number) => void): void {
+  program
+    .command('check')
+    .summary('Check rigs and report what is out of true.')
+    .description(
+      'Check rigs and report what is out of true. The report goes to standard output, messages about the run to standard error.',
+    )
+    .argument(
+      '<path...>',
+      'Assets (.glb, .gltf, .vrm), folders to search, patterns, or - for standard input.',
+    )
+    .addOption(
+      new Option(
+        '-s, --standard <file>',
+        'Hold rigs to this standard. Without it the nearest trysquare.json upward from here is used.',
+      ),
+    )
+    .addOption(new Option('--no-standard', 'Use no standard, even if there is a trysquare.json.'))
+    .addOption(
+      new Option('-f, --format <format>', 'Form of the report.')
+        .choices(['text', 'json', 'sarif'])
+        .default('text'),
+    )
+    .addOption(
+      new Option(
+        '--sarif-for <consumer>',
+        'Shape SARIF for a consumer: the standard to the letter, or hosted code scanning, which wants a line for every result.',
+      )
+        .choices(['standard', 'code-scanning'])
+        .default('standard'),
+    )
+    .addOption(
+      new Option('-o, --out <file>', 'Write the report to a file instead of standard output.'),
+    )
+    .addOption(new Option('--replace', 'Let --out write over a file that is there already.'))
+    .addOption(
+      new Option(
+        '--failing <level>',
+        'Findings at this level or above make a rig unsound. Default: the standard, else error.',
+      ).choices(['error', 'warning', 'note', 'never']),
+    )
+    .addOption(
+      new Option(
+        '--only <families>',
+        'Run only these families of rules, separated by commas.',
+      ).argParser(familyList),
+    )
+    .addOption(
+      new Option(
+        '--skip <families>',
+        'Leave these families of rules out, separated by commas.',
+      ).argParser(familyList),
+    )
+    .addOption(
+      new Option(
+        '-q, --quiet',
+        'Leave sound assets and headers out of the text report, and say nothing of the run.',
+      ),
+    )
+    .addOption(
+      new Option('--colour <when>', 'Colour in the text report.')
+        .choices(['never', 'auto', 'always'])
+        .default('auto'),
+    )
+    .addHelpText(
+      'after',
+      [
+        '',
+        exitTable(),
+        '',
+        'Examples:',
+        '  trysquare check heron.glb',
+        '  trysquare check puppets/ --only axis,rest',
+        '  trysquare check puppets/ --standard house.json --failing warning --quiet',
+        '  trysquare check puppets/ --format sarif --sarif-for code-scanning --out rigs.sarif',
+        '  cat mule.glb | trysquare check -',
+      ].join('\n'),
+    )
+    .action(async (paths: string[], flags: CheckFlags) => {
+      const { runCheck } = await import('./check-command.js');
+      done(await runCheck(paths, flags, io));
+    });
+}
+
+function addRules(program: Command, io: Io, done: (code: number) => void): void {
+  program
+    .command('rules')
+    .summary('List the rules, or explain one.')
+    .description(
+      'List the rules with their levels, or explain one: why it matters, how it is measured, what to do, its limits and its source.',
+    )
+    .argument('[id]', 'A rule such as axis.up, or a family such as axis.')
+    .addHelpText(
+      'after',
+      '\nExamples:\n  trysquare rules\n  trysquare rules axis\n  trysquare rules axis.up',
+    )
+    .action(async (id: string | undefined) => {
+      const { runRules } = await import('./rules-command.js');
+      done(await runRules(id, io));
+    });
+}
+
+function addStandard(program: Command, io: Io, done: (code: number) => void): void {
+  const standard = program.command('standard').description("Work with a house's standard.");
+  standard
+    .command('init')
+    .description('Write a commented standard to start from. Nothing is overwritten.')
+    .argument('[file]', 'Where to write it.', 'trysquare.json')
+    .addHelpText(
+      'after',
+      '\nExamples:\n  trysquare standard init\n  trysquare standard init house/walkers.json',
+    )
+    .action(async (file: string) => {
+      const { initStandard } = await import('./standard-command.js');
+      done(await initStandard(file, io));
+    });
+}
+
+function addSchema(program: Command, io: Io): void {
+  program
+    .command('schema')
+    .description('Print the JSON Schema of a file that trysquare reads or writes.')
+    .addArgument(program.createArgument('<of>', 'Which file.').choices(['standard', 'report']))
+    .addHelpText(
+      'after',
+      '\nExamples:\n  trysquare schema standard > standard.schema.json\n  trysquare schema report',
+    )
+    .action(async (of: 'standard' | 'report') => {
+      const { printSchema } = await import('./schema-command.js');
+      await printSchema(of, io);
+    });
+}
+
+/** Splits a list; which families there are is checked where the rules are loaded. */
+function familyList(value: string, earlier: string[] | undefined): string[] {
+  const families = value
+    .split(',')
+    .map((item) => item.trim())
+    .filter((item) => item !== '');
+  if (families.length === 0) throw new InvalidArgumentError('Name at least one family.');
+  return [...(earlier ?? []), ...families];
+}

@@ -1,0 +1,72 @@
+import wrapAnsi from 'wrap-ansi';
+import { families, rules } from '../../rules/index.js';
+import { UsageError } from '../asset/errors.js';
+import type { Rule } from '../kit/rule.js';
+import { visible } from '../report/visible.js';
+import { didYouMean } from '../standard/nearest.js';
+import { EXIT } from './exit-codes.js';
+import type { Io } from './io.js';
+import { writeText } from './write-output.js';
+
+/** `trysquare rules`: the list, a family, or one rule in full. */
+export async function runRules(id: string | undefined, io: Io): Promise<number> {
+  const columns = Math.min(io.columns ?? 80, 100);
+  const one = rules.find((rule) => rule.id === id);
+  if (one !== undefined) await writeText(io.stdout, explain(one, columns));
+  else {
+    const listed = id === undefined ? rules : rules.filter((rule) => rule.family === id);
+    if (listed.length === 0) {
+      const known = [...rules.map((rule) => rule.id), ...families];
+      throw new UsageError(
+        `there is no rule or family "${visible(id ?? '')}".${didYouMean(id ?? '', known)} "trysquare rules" lists them all.`,
+      );
+    }
+    await writeText(io.stdout, list(listed, columns));
+  }
+  return EXIT.sound;
+}
+
+function list(listed: readonly Rule[], columns: number): string {
+  const width = Math.max(...listed.map((rule) => rule.id.length)) + 2;
+  const levelWidth = 'error or warning'.length + 2;
+  return listed
+    .map((rule) => {
+      const head = `${rule.id.padEnd(width)}${levels(rule).padEnd(levelWidth)}`;
+      const lines = wrapAnsi(rule.title, Math.max(20, columns - head.length)).split('\n');
+      return lines.map((line, at) => (at === 0 ? head : ' '.repeat(head.length)) + line).join('\n');
+    })
+    .join('\n')
+    .concat('\n');
+}
+
+/** `error`, or `error or warning` where it depends on the measure. */
+export function levels(rule: Rule): string {
+  return rule.milder === undefined ? rule.level : `${rule.level} or ${rule.milder}`;
+}
+
+function explain(rule: Rule, columns: number): string {
+  const limits = Object.entries(rule.limits).map(
+    ([name, spec]) => `${name}: ${spec.default} ${spec.unit} (${spec.tells})`,
+  );
+  const sections: [string, readonly string[]][] = [
+    ['Finds', [`${rule.title} (${levels(rule)})`]],
+    ['Why', [rule.why]],
+    ['Measured', [rule.formula]],
+    ['Limit', limits.length === 0 ? ['none to set'] : limits],
+    ['Remedy', [rule.remedy]],
+    ['Source', [rule.source]],
+    [
+      'Steps back',
+      rule.yieldsTo.map(
+        ({ to, on }) =>
+          `for ${to.join(', ')} ${on === 'rig' ? 'in the same rig' : 'on one of its joints'}`,
+      ),
+    ],
+  ];
+  const body = sections.flatMap(([head, paragraphs]) => {
+    if (paragraphs.length === 0) return [];
+    const text = paragraphs.flatMap((paragraph) => wrapAnsi(paragraph, columns - 2).split('\n'));
+    return [head, ...text.map((line) => `  ${line}`)];
+  });
+  return `${rule.id}\n${body.join('\n')}\n`;
+}

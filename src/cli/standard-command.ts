@@ -1,0 +1,23 @@
+import { existsSync } from 'node:fs';
+import { resolve } from 'node:path';
+import { rules } from '../../rules/index.js';
+import { UsageError } from '../asset/errors.js';
+import { startingStandard } from '../standard/starting-file.js';
+import { EXIT } from './exit-codes.js';
+import type { Io } from './io.js';
+import { writeText, writeWhole } from './write-output.js';
+
+/** `trysquare standard init`: writes a commented standard, never over anything. */
+export async function initStandard(file: string, io: Io): Promise<number> {
+  const path = resolve(io.cwd, file);
+  if (existsSync(path))
+    throw new UsageError(
+      `${file} is there already and is left as it is; name another file, or change that one`,
+    );
+  writeWhole(path, file, startingStandard(rules));
+  await writeText(
+    io.stderr,
+    `trysquare: wrote ${file}; set its conventions, then run "trysquare check" beside or below it\n`,
+  );
+  return EXIT.sound;
+}
