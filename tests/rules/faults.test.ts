@@ -1,0 +1,52 @@
+import { describe, expect, it } from 'vitest';
+import { build } from '../../fixtures/build.js';
+import { faults } from '../../fixtures/faults/index.js';
+import type { Fault } from '../../fixtures/kit/fault.js';
+import { rules } from '../../rules/index.js';
+import type { Settings } from '../../src/check/settings.js';
+import { checkBuilt, told } from '../support/check-built.js';
+
+/** A rule about the standard's up axis needs a standard that names one: the kit's default +Z. */
+function settingsFor(fault: Fault): Partial<Settings> {
+  return fault.standardNames === 'up' ? { wanted: { aim: null, up: { index: 2, sign: 1 } } } : {};
+}
+
+const options = (fault: Fault, amount: number) => ({
+  faults: [{ fault, amount }],
+  ...(fault.weights === undefined ? {} : { weights: fault.weights }),
+});
+
+describe.each(faults)('$name ($tells)', (fault) => {
+  it(`is told by ${fault.rule} and by nothing that is not part of it`, async () => {
+    const report = await checkBuilt(
+      build(fault.puppet, options(fault, fault.failing)),
+      settingsFor(fault),
+    );
+    expect(report.unreadable).toBeNull();
+    const lines = told(report);
+    expect(lines).toContain(`${fault.expectLevel} ${fault.rule}`);
+    const others = lines.filter((line) => !line.endsWith(` ${fault.rule}`));
+    const allowed = fault.alsoTrips ?? [];
+    expect(others.filter((line) => !allowed.includes(line.split(' ')[1] ?? ''))).toEqual([]);
+  });
+
+  it('is gone once mended', async () => {
+    const report = await checkBuilt(build(fault.puppet, options(fault, 0)), settingsFor(fault));
+    expect(told(report)).toEqual([]);
+  });
+
+  it.runIf(fault.inside !== undefined)('is not told just inside the limit', async () => {
+    const report = await checkBuilt(
+      build(fault.puppet, options(fault, fault.inside ?? 0)),
+      settingsFor(fault),
+    );
+    const allowed = fault.insideAlso ?? [];
+    expect(told(report).filter((line) => !allowed.includes(line.split(' ')[1] ?? ''))).toEqual([]);
+  });
+});
+
+it('every rule has a fault that trips it', () => {
+  expect([...new Set(faults.map((fault) => fault.rule))].sort()).toEqual(
+    rules.map((rule) => rule.id).sort(),
+  );
+});
