@@ -69,9 +69,11 @@ export const axisUp = rule({
   },
   say(finding, words) {
     const { joint, roll, up, neighbour } = finding.details;
-    const back = words.degrees(-roll);
+    // Half a turn is the same either way round.
+    const signed = Math.abs(roll) > 179.9 ? 180 : roll;
+    const back = words.degrees(signed === 180 ? 180 : -roll);
     return {
-      message: `${words.joint(joint)} is rolled ${words.degrees(roll)} about its aim axis against its segment (limit ${words.degrees(finding.limit ?? 0)}).`,
+      message: `${words.joint(joint)} is rolled ${words.degrees(signed)} about its aim axis against its segment (limit ${words.degrees(finding.limit ?? 0)}).`,
       remedy: `Turn its frame by ${back} about the aim axis so that ${words.axis(up)} lines up with ${words.joint(neighbour)}'s, leaving children and mesh in place.`,
     };
   },

@@ -22,12 +22,14 @@ export function markdownText(text: string, limit: number): string {
   return withinLimit(text, limit, markdownCharacter);
 }
 
-/** A phrase as a sentence: a capital first, a full stop last. */
+/** A phrase as a sentence: a full stop last, a capital first unless the word has its own, as glTF. */
 export function sentence(phrase: string): string {
   const trimmed = phrase.trim();
   if (trimmed === '') return '';
-  const [first = ''] = trimmed;
-  const capital = `${first.toUpperCase()}${trimmed.slice(first.length)}`;
+  const capital = trimmed.replace(/^\p{Ll}+(?!\p{L})/u, (word) => {
+    const [first = ''] = word;
+    return first.toUpperCase() + word.slice(first.length);
+  });
   return /[.!?]$/.test(capital) ? capital : `${capital}.`;
 }
 

@@ -1,0 +1,117 @@
+import { readFileSync } from 'node:fs';
+import { PassThrough } from 'node:stream';
+import type { Command } from 'commander';
+import { build } from '../../fixtures/build.js';
+import { faultNamed } from '../../fixtures/faults/index.js';
+import { rules } from '../../rules/index.js';
+import { EXIT_MEANINGS } from '../../src/cli/exit-codes.js';
+import { buildProgram } from '../../src/cli/main.js';
+import { levels } from '../../src/cli/rules-command.js';
+import { writeText } from '../../src/report/text.js';
+import { version } from '../../src/version.js';
+import { checkBuilt } from './check-built.js';
+
+/** The README, whose tables between `<!-- made: NAME -->` and `<!-- end -->` are made from code. */
+export const documentPath = new URL('../../README.md', import.meta.url);
+
+/** The README as it should be: its own text with every made table made again. */
+export async function renderDocument(): Promise<string> {
+  const text = readFileSync(documentPath, 'utf8');
+  const report = await sampleReport();
+  return text.replace(/<!-- made: (\w+) -->\n[\s\S]*?<!-- end -->/g, (_, name: string) => {
+    const made = name === 'report' ? report : tables[name]?.();
+    if (made === undefined) throw new Error(`README.md asks for "${name}", which nothing makes`);
+    return `<!-- made: ${name} -->\n\n${made}\n\n<!-- end -->`;
+  });
+}
+
+/** The report of a faulty puppet as the terminal shows it, 80 columns wide. */
+async function sampleReport(): Promise<string> {
+  const fault = faultNamed('flipped-shin');
+  const asset = await checkBuilt(build(fault.puppet, { faults: [fault] }));
+  const report = {
+    tool: { name: 'trysquare', version },
+    failing: 'error' as const,
+    standard: null,
+    unit: 'm',
+    assets: [asset],
+    verdict: asset.verdict,
+  };
+  const text = writeText(report, { columns: 80, colour: false, quiet: false });
+  return `\`\`\`text\n$ trysquare check ${asset.path}\n${text.trimEnd()}\n\`\`\``;
+}
+
+export const tables: Readonly<Record<string, () => string>> = {
+  rules: () =>
+    table(
+      ['rule', 'level', 'finds', 'limits', 'source'],
+      rules.map((rule) => [
+        `\`${rule.id}\``,
+        levels(rule),
+        rule.title,
+        Object.values(rule.limits)
+          .map((spec) => `${spec.default} ${spec.unit}`)
+          .join('; ') || 'none',
+        rule.source,
+      ]),
+    ),
+  options: () => options('check'),
+  exits: () =>
+    table(
+      ['code', 'meaning'],
+      EXIT_MEANINGS.map(({ code, means }) => [String(code), means]),
+    ),
+  commands: () =>
+    table(
+      ['command', 'what it does'],
+      listCommands(program()).map((command) => [`\`${usage(command)}\``, command.description()]),
+    ),
+};
+
+function program(): Command {
+  const nowhere = new PassThrough();
+  const io = {
+    stdin: nowhere,
+    stdout: nowhere,
+    stderr: nowhere,
+    cwd: '',
+    columns: null,
+    progress: false,
+    colour: false,
+  };
+  return buildProgram(io, () => undefined);
+}
+
+function listCommands(parent: Command): Command[] {
+  return parent.commands.flatMap((command) =>
+    command.commands.length === 0 ? [command] : listCommands(command),
+  );
+}
+
+function usage(command: Command): string {
+  const names: string[] = [];
+  for (let at: Command | null = command; at !== null; at = at.parent) names.unshift(at.name());
+  const args = command.registeredArguments.map((argument) => {
+    const name = `${argument.name().toUpperCase()}${argument.variadic ? '...' : ''}`;
+    return argument.required ? name : `[${name}]`;
+  });
+  return [...names, ...args].join(' ');
+}
+
+function options(name: string): string {
+  const command = program().commands.find((item) => item.name() === name);
+  const rows = (command?.options ?? []).map((option) => [
+    `\`${option.flags}\``,
+    `${option.description}${option.argChoices === undefined ? '' : ` One of ${option.argChoices.join(', ')}.`}`,
+    option.defaultValue === undefined || typeof option.defaultValue === 'boolean'
+      ? ''
+      : String(option.defaultValue),
+  ]);
+  return table(['option', 'meaning', 'default'], rows);
+}
+
+function table(head: readonly string[], rows: readonly (readonly string[])[]): string {
+  const line = (cells: readonly string[]): string =>
+    `| ${cells.map((cell) => cell.replace(/\|/g, '\\|')).join(' | ')} |`;
+  return [line(head), line(head.map(() => '---')), ...rows.map(line)].join('\n');
+}
