@@ -11,6 +11,11 @@ import { angleBetween } from '../../src/rig/vec3.js';
 /** A shorter segment is a finger or an ear, which nobody drives by its end. Share of size. */
 const LIMB_SHARE = 0.15;
 
+/** Bones this much longer are longer: rounding does not choose the hinge. */
+const ALIKE = 1.001;
+/** A limb has a girdle joint, three joints and a foot at most; a longer run is a tail or a tentacle. */
+const LIMB_JOINTS = 5;
+
 /** A knee that is built bent tells a solver which way it bends. */
 export const chainHinge = rule({
   id: 'chain.hinge',
@@ -18,7 +23,7 @@ export const chainHinge = rule({
   title: 'a hinge built straight',
   why: 'A solver that places a hand or foot must know which way the elbow or knee bends. Built dead straight, it may go either way.',
   formula:
-    'On each paired segment of at least 15 % of size: the bend, in the bind pose, at the joint between its two longest neighbouring bones.',
+    'On each paired segment of three to five joints, at least 15 % of size long: the bend, in the bind pose, at the joint between its two longest neighbouring bones.',
   remedy: 'Build the limb with a slight bend at its hinge.',
   source: 'common practice',
   limits: { bend: { default: 1, unit: 'degrees', tells: 'bend of a hinge, at least' } },
@@ -65,7 +70,8 @@ function findHinges(facts: Facts): Hinge[] {
   return segments(facts).flatMap((segment) => {
     const paired = segment.filter((joint) => partner[joint] !== -1);
     const total = paired.slice(1).reduce((sum, joint) => sum + (lengths[joint] ?? 0), 0);
-    if (paired.length < 3 || total < LIMB_SHARE * size(facts)) return [];
+    if (paired.length < 3 || paired.length > LIMB_JOINTS || total < LIMB_SHARE * size(facts))
+      return [];
     let best: Hinge | null = null;
     let longest = 0;
     for (let place = 1; place + 1 < paired.length; place++) {
@@ -76,7 +82,7 @@ function findHinges(facts: Facts): Hinge[] {
       ];
       const both = (lengths[joint] ?? 0) + (lengths[to] ?? 0);
       const [before, after] = [boneDirection(facts, from, joint), boneDirection(facts, joint, to)];
-      if (both <= longest || before === null || after === null) continue;
+      if (both <= longest * ALIKE || before === null || after === null) continue;
       longest = both;
       best = { from, joint, to, bend: angleBetween(before, after) };
     }

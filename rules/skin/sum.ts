@@ -60,13 +60,16 @@ export const skinSum = rule({
 
 function judgePart(facts: Facts, part: number, limits: Limits): Finding<Details> | null {
   const source = facts.rig.parts[part];
-  const sums = skinMass(facts).weightFaults[part]?.sums;
-  if (source === undefined || sums === undefined || source.influences === 0) return null;
+  const faults = skinMass(facts).weightFaults[part];
+  if (source === undefined || faults === undefined || source.influences === 0) return null;
   const full = source.weightSteps === 0 ? 1 : source.weightSteps;
   const tolerated = source.weightSteps === 0 ? limits.warn : 0;
+  // Most meshes are whole: no vertex of theirs is looked at again. (A sum that is no number is
+  // skin.repeat's business.)
+  if (faults.worstSum <= tolerated) return null;
   const found: number[] = [];
   let [vertices, worst, sum] = [0, 0, full];
-  sums.forEach((value, vertex) => {
+  faults.sums.forEach((value, vertex) => {
     const off = Math.abs(value - full);
     if (value === 0 || !(off > tolerated)) return;
     vertices++;

@@ -16,14 +16,8 @@ export const skinUnweighted = rule({
     const { parts } = facts.rig;
     if (parts.length === 0) return notApplicable('no mesh uses the skin');
     const findings = parts.flatMap((source, part) => {
-      const sums = skinMass(facts).weightFaults[part]?.sums ?? new Float64Array(source.vertexCount);
-      const bare: number[] = [];
-      let count = 0;
-      sums.forEach((value, vertex) => {
-        if (value !== 0) return;
-        count++;
-        if (bare.length < 3) bare.push(vertex);
-      });
+      const faults = skinMass(facts).weightFaults[part];
+      const count = faults?.unweighted ?? 0;
       if (count <= limits.vertices) return [];
       return [
         {
@@ -33,7 +27,7 @@ export const skinUnweighted = rule({
           limit: limits.vertices,
           unit: 'vertices' as const,
           counts: { looked: source.vertexCount, short: count },
-          vertices: bare,
+          vertices: faults?.unweightedFirst ?? [],
           details: { part, looked: source.vertexCount },
         },
       ];

@@ -1,4 +1,4 @@
-import { type ParseError, parseTree, printParseErrorCode } from 'jsonc-parser';
+import type { ParseError } from 'jsonc-parser';
 import type { ByteSource } from './byte-source.js';
 import { AssetError } from './errors.js';
 import { ASSET_LIMITS } from './limits.js';
@@ -29,7 +29,7 @@ const CHUNK_BIN = 0x004e4942;
  * Reads the header and the JSON chunk of a GLB, or the whole text of a `.gltf`; which of the two
  * it is, the first bytes say, not the name. Layout: glTF 2.0, 4.4 Binary glTF Layout.
  */
-export function readContainer(source: ByteSource): Container {
+export async function readContainer(source: ByteSource): Promise<Container> {
   if (source.size === 0) throw new AssetError('the file is empty');
   const head = new Uint8Array(Math.min(20, source.size));
   source.readInto(head, 0);
@@ -44,10 +44,10 @@ export function readContainer(source: ByteSource): Container {
   }
   const jsonBytes = { offset: 0, length: source.size };
   const text = readText(source, jsonBytes);
-  return { kind: 'gltf', json: parseJson(text), text, jsonBytes, binaryChunk: null };
+  return { kind: 'gltf', json: await parseJson(text), text, jsonBytes, binaryChunk: null };
 }
 
-function readGlb(source: ByteSource, view: DataView): Container {
+async function readGlb(source: ByteSource, view: DataView): Promise<Container> {
   if (view.byteLength < 20)
     throw new AssetError('the GLB header is cut off', `byte ${view.byteLength}`);
   const version = view.getUint32(4, true);
@@ -69,7 +69,7 @@ function readGlb(source: ByteSource, view: DataView): Container {
       'byte 12',
     );
   }
-  const json = parseJson(readText(source, jsonBytes));
+  const json = await parseJson(readText(source, jsonBytes));
   return {
     kind: 'glb',
     json,
@@ -107,10 +107,12 @@ function readText(source: ByteSource, range: ByteRange): string {
   return text.charCodeAt(0) === 0xfeff ? text.slice(1) : text;
 }
 
-function parseJson(text: string): unknown {
+async function parseJson(text: string): Promise<unknown> {
   try {
     return JSON.parse(text);
   } catch {
+    // Only now is a parser worth loading that knows where it stopped.
+    const { parseTree, printParseErrorCode } = await import('jsonc-parser');
     const errors: ParseError[] = [];
     try {
       parseTree(text, errors, { disallowComments: true });

@@ -19,3 +19,8 @@ export function hashFile(path: string): string {
     source.close();
   }
 }
+
+/** SHA-256 of bytes in memory, in lower-case hexadecimal. */
+export function hashBytes(bytes: Uint8Array): string {
+  return createHash('sha256').update(bytes).digest('hex');
+}

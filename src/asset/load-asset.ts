@@ -7,20 +7,22 @@ import { AssetError } from './errors.js';
 import type { GltfDocument } from './gltf-types.js';
 import { parseDocument } from './parse-document.js';
 import { readViews, wantedViews } from './read-plan.js';
-import { wantedAccessors } from './wanted-accessors.js';
+import { type WantedClips, wantedAccessors } from './wanted-accessors.js';
 
 /** One asset, read: its document, the decoded accessors that the rig needs, and its container. */
 export interface Asset {
   readonly document: GltfDocument;
   readonly decoded: Decoded;
   readonly container: Container;
+  /** Which channels of its clips were read. */
+  readonly clips: WantedClips;
 }
 
 /** Reads the rig of the asset at `path`. Throws AssetError when it cannot be read. */
-export async function loadAssetFile(path: string): Promise<Asset> {
+export async function loadAssetFile(path: string, clips: WantedClips = 'all'): Promise<Asset> {
   const source = openFile(path);
   try {
-    return await loadAsset(source, dirname(path));
+    return await loadAsset(source, dirname(path), clips);
   } finally {
     source.close();
   }
@@ -31,15 +33,26 @@ export async function loadAssetFile(path: string): Promise<Asset> {
  *
  * @param folder Where its external buffers are; null refuses them.
  */
-export function loadAssetBytes(bytes: Uint8Array, folder: string | null = null): Promise<Asset> {
-  return loadAsset(fromMemory(bytes), folder);
+export function loadAssetBytes(
+  bytes: Uint8Array,
+  folder: string | null = null,
+  clips: WantedClips = 'all',
+): Promise<Asset> {
+  return loadAsset(fromMemory(bytes), folder, clips);
 }
 
-async function loadAsset(source: ByteSource, folder: string | null): Promise<Asset> {
-  const container = readContainer(source);
+/** The same from any source of bytes, which is left open. */
+export async function loadAsset(
+  source: ByteSource,
+  folder: string | null,
+  clips: WantedClips,
+): Promise<Asset> {
+  const container = await readContainer(source);
   const document = parseDocument(container.json);
-  const wanted = wantedAccessors(document);
-  if (wanted.accessors.length === 0) return { document, decoded: new Map(), container };
+  const wanted = wantedAccessors(document, clips);
+  if (wanted.accessors.length === 0) return { document, decoded: new Map(), container, clips };
+  // What is not read now is held to its bounds all the same: a broken file is broken either way.
+  wantedViews(document, wantedAccessors(document));
   const views = wantedViews(document, wanted);
   const opened = new Map<number, { source: ByteSource; offset: number }>();
   const open = (buffer: number): { source: ByteSource; offset: number } => {
@@ -51,7 +64,12 @@ async function loadAsset(source: ByteSource, folder: string | null): Promise<Ass
   };
   try {
     const packed = readViews(document, views, open);
-    return { document, decoded: await decodeAccessors(document, wanted, views, packed), container };
+    return {
+      document,
+      decoded: await decodeAccessors(document, wanted, views, packed),
+      container,
+      clips,
+    };
   } finally {
     for (const item of opened.values()) if (item.source !== source) item.source.close();
   }

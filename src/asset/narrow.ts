@@ -10,15 +10,20 @@ export type JsonObject = Readonly<Record<string, unknown>>;
 export class Cursor {
   constructor(
     readonly value: unknown,
-    readonly pointer: string,
+    private readonly parent: Cursor | null = null,
+    private readonly key: string | number = '',
   ) {}
 
   /** The member `key` of this object. */
   at(key: string): Cursor {
-    return new Cursor(
-      this.object()[key],
-      `${this.pointer}/${key.replace(/~/g, '~0').replace(/\//g, '~1')}`,
-    );
+    return new Cursor(this.object()[key], this, key);
+  }
+
+  /** JSON pointer of the value, made only when somebody has to be told. */
+  get pointer(): string {
+    if (this.parent === null) return '';
+    const key = String(this.key).replace(/~/g, '~0').replace(/\//g, '~1');
+    return `${this.parent.pointer}/${key}`;
   }
 
   get missing(): boolean {
@@ -43,9 +48,7 @@ export class Cursor {
     if (this.missing) return [];
     if (!Array.isArray(this.value))
       return this.fail(`expected an array, found ${kindOf(this.value)}`);
-    return this.value.map((item: unknown, index) =>
-      read(new Cursor(item, `${this.pointer}/${index}`), index),
-    );
+    return this.value.map((item: unknown, index) => read(new Cursor(item, this, index), index));
   }
 
   /** Items of an array; a missing array has none. */

@@ -35,7 +35,7 @@ const ACCESSOR_TYPES: readonly AccessorType[] = [
  * judged. Throws AssetError with a JSON pointer at the first thing that breaks glTF 2.0.
  */
 export function parseDocument(json: unknown): GltfDocument {
-  const root = new Cursor(json, '');
+  const root = new Cursor(json);
   root.object();
   const asset = root.at('asset');
   if (asset.missing) asset.fail('this is not a glTF document: it has no asset');

@@ -1,10 +1,13 @@
-import { createHash } from 'node:crypto';
 import { statSync } from 'node:fs';
 import { AssetError } from '../asset/errors.js';
-import { hashFile } from '../asset/hash-file.js';
 import { type Asset, loadAssetBytes, loadAssetFile } from '../asset/load-asset.js';
+import type { WantedClips } from '../asset/wanted-accessors.js';
+import { size } from '../measure/bind-mesh.js';
+import type { Facts } from '../measure/facts.js';
+import { restAgainstBind } from '../measure/rest-against-bind.js';
 import type { AssetReport } from '../report/report-types.js';
 import { buildRigs } from '../rig/build-rigs.js';
+import type { RigModel } from '../rig/types.js';
 import { reportContainer, reportRigs } from './build-report.js';
 import type { Settings } from './settings.js';
 
@@ -23,13 +26,10 @@ export interface CheckOptions {
  * what a file contains.
  */
 export async function checkAsset(path: string, options: CheckOptions): Promise<AssetReport> {
-  return report(options.name ?? path, options, async () => {
-    const asset = await loadAssetFile(path);
-    return {
-      asset,
-      bytes: statSync(path).size,
-      sha256: options.hash === true ? hashFile(path) : null,
-    };
+  return report(options.name ?? path, options, {
+    load: (clips) => loadAssetFile(path, clips),
+    bytes: () => statSync(path).size,
+    hash: (kit) => kit.hashFile(path),
   });
 }
 
@@ -38,40 +38,62 @@ export async function checkAssetBytes(
   bytes: Uint8Array,
   options: CheckOptions & { readonly folder?: string | null },
 ): Promise<AssetReport> {
-  return report(options.name ?? '-', options, async () => {
-    const asset = await loadAssetBytes(bytes, options.folder ?? null);
-    return {
-      asset,
-      bytes: bytes.byteLength,
-      sha256: options.hash === true ? hashBytes(bytes) : null,
-    };
+  return report(options.name ?? '-', options, {
+    load: (clips) => loadAssetBytes(bytes, options.folder ?? null, clips),
+    bytes: () => bytes.byteLength,
+    hash: (kit) => kit.hashBytes(bytes),
   });
 }
 
-async function report(
-  path: string,
-  options: CheckOptions,
-  load: () => Promise<{ asset: Asset; bytes: number; sha256: string | null }>,
-): Promise<AssetReport> {
+interface Origin {
+  load(clips: WantedClips): Promise<Asset>;
+  bytes(): number;
+  hash(kit: typeof import('../asset/hash-file.js')): string;
+}
+
+async function report(path: string, options: CheckOptions, from: Origin): Promise<AssetReport> {
   try {
-    const { asset, bytes, sha256 } = await load();
+    const { asset, model } = await loadModel(options.settings, from);
     if (asset.container.text !== null) options.onText?.(asset.container.text);
-    const container = reportContainer(asset, bytes, sha256);
-    return { path, unreadable: null, container, ...reportRigs(buildRigs(asset), options.settings) };
+    // Hashing is loaded when it is asked for: few runs need it.
+    const sha256 = options.hash === true ? from.hash(await import('../asset/hash-file.js')) : null;
+    const container = reportContainer(asset, from.bytes(), sha256);
+    return { path, unreadable: null, container, ...reportRigs(model, options.settings) };
   } catch (error) {
     if (!(error instanceof AssetError)) throw error;
-    return {
-      path,
-      verdict: 'unreadable',
-      unreadable: { reason: error.reason, where: error.where },
-      container: null,
-      rigs: [],
-      findings: [],
-      counts: { error: 0, warning: 0, note: 0 },
-    };
+    return unreadableReport(path, error.reason, error.where);
   }
 }
 
-function hashBytes(bytes: Uint8Array): string {
-  return createHash('sha256').update(bytes).digest('hex');
+/** The report of something that could not be read. */
+export function unreadableReport(path: string, reason: string, where: string | null): AssetReport {
+  return {
+    path,
+    verdict: 'unreadable',
+    unreadable: { reason, where },
+    container: null,
+    rigs: [],
+    findings: [],
+    counts: { error: 0, warning: 0, note: 0 },
+  };
+}
+
+/** Reads what every rig needs first; the rotations of clips only for a rig stored in some pose. */
+async function loadModel(
+  settings: Settings,
+  from: Origin,
+): Promise<{ asset: Asset; model: RigModel }> {
+  const asset = await from.load('without rotations');
+  const model = buildRigs(asset);
+  const posed = model.rigs.some((rig) => isPosed({ rig, wanted: settings.wanted }));
+  if (!posed || asset.document.animations.length === 0) return { asset, model };
+  const whole = await from.load('all');
+  return { asset: whole, model: buildRigs(whole) };
+}
+
+/** Far below any limit on the rest pose: the rule itself decides. Share of size. */
+const POSED_SHARE = 1e-5;
+
+function isPosed(facts: Facts): boolean {
+  return restAgainstBind(facts).shift > POSED_SHARE * size(facts);
 }

@@ -1,14 +1,17 @@
 import { relative, resolve } from 'node:path';
 import { families, rules } from '../../rules/index.js';
 import { UsageError } from '../asset/errors.js';
-import { checkAsset, checkAssetBytes } from '../check/check-asset.js';
+import { checkAsset, checkAssetBytes, unreadableReport } from '../check/check-asset.js';
 import { defaultSettings, type Settings } from '../check/settings.js';
 import type { Level } from '../kit/finding.js';
+import { PLAIN } from '../report/paint.js';
 import type { AssetReport, Report, Verdict } from '../report/report-types.js';
+import { writeText as writeTextReport } from '../report/text.js';
 import { visible } from '../report/visible.js';
+import { findStandard } from '../standard/find-standard.js';
 import { version } from '../version.js';
 import { EXIT } from './exit-codes.js';
-import type { FoundAsset } from './find-assets.js';
+import { type FoundAsset, findAssets } from './find-assets.js';
 import type { Io } from './io.js';
 import { refuseExisting, writeText, writeWhole } from './write-output.js';
 
@@ -34,7 +37,6 @@ export async function runCheck(
   const { settings, standard } = await chooseSettings(flags, io);
   const target = flags.out === undefined ? null : resolve(io.cwd, flags.out);
   if (target !== null) refuseExisting(target, flags.out ?? '', flags.replace === true);
-  const { findAssets } = await import('./find-assets.js');
   const found = await findAssets(paths, io.cwd);
   if (found.some((item) => item.kind === 'file' && item.path === target)) {
     throw new UsageError(`--out names ${flags.out}, which is one of the assets to check`);
@@ -71,7 +73,6 @@ async function chooseSettings(
   let base = defaultSettings(rules);
   let standard: string | null = null;
   if (flags.standard !== false) {
-    const { findStandard } = await import('../standard/find-standard.js');
     const given =
       typeof flags.standard === 'string' ? resolve(io.cwd, flags.standard) : findStandard(io.cwd);
     if (given !== null) {
@@ -126,22 +127,10 @@ async function checkAll(
     };
     if (item.kind === 'file') assets.push(await checkAsset(item.path, options));
     else if (item.kind === 'stdin') assets.push(await checkAssetBytes(await readAll(io), options));
-    else assets.push(nothingAt(item.shown, item.reason));
+    else assets.push(unreadableReport(item.shown, item.reason, null));
   }
   if (progress) io.stderr.write('\r\u001b[K');
   return assets;
-}
-
-function nothingAt(path: string, reason: string): AssetReport {
-  return {
-    path,
-    verdict: 'unreadable',
-    unreadable: { reason, where: null },
-    container: null,
-    rigs: [],
-    findings: [],
-    counts: { error: 0, warning: 0, note: 0 },
-  };
 }
 
 async function readAll(io: Io): Promise<Uint8Array> {
@@ -168,13 +157,13 @@ async function render(
       return writeSarif(report, rules, { target: flags.sarifFor, textOf, base: io.cwd });
     }
     case 'text': {
-      const { writeText: writeTextReport } = await import('../report/text.js');
       const colour =
         flags.colour === 'always' ||
         (flags.colour === 'auto' && io.colour && flags.out === undefined);
       const columns =
         flags.out === undefined && io.columns !== null ? Math.min(io.columns, 100) : 80;
-      return writeTextReport(report, { columns, colour, quiet: flags.quiet === true });
+      const paint = colour ? (await import('../report/colours.js')).COLOURS : PLAIN;
+      return writeTextReport(report, { columns, paint, quiet: flags.quiet === true });
     }
   }
 }

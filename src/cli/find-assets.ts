@@ -1,6 +1,5 @@
 import { statSync } from 'node:fs';
 import { relative, resolve } from 'node:path';
-import { glob, isDynamicPattern } from 'tinyglobby';
 
 /** One thing to check: an asset, or a path at which none was found. */
 export type FoundAsset =
@@ -40,7 +39,7 @@ async function expand(path: string, cwd: string): Promise<FoundAsset[]> {
       },
     ];
   }
-  if (stats === undefined && isDynamicPattern(path)) {
+  if (stats === undefined && /[*?[\]{}!()]/.test(path)) {
     const files = await search(slashes(path), cwd);
     if (files.length > 0) return files.map((file) => asFile(file, cwd, path));
     return [{ kind: 'nothing', shown: slashes(path), reason: 'no file fits this pattern' }];
@@ -48,7 +47,9 @@ async function expand(path: string, cwd: string): Promise<FoundAsset[]> {
   return [{ kind: 'file', path: full, shown: slashes(path) }];
 }
 
-function search(pattern: string, cwd: string): Promise<string[]> {
+async function search(pattern: string, cwd: string): Promise<string[]> {
+  // A single file needs no search.
+  const { glob } = await import('tinyglobby');
   return glob(pattern, {
     cwd,
     absolute: true,

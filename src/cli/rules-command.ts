@@ -1,4 +1,4 @@
-import wrapAnsi from 'wrap-ansi';
+import { wrapAnsi } from 'fast-wrap-ansi';
 import { families, rules } from '../../rules/index.js';
 import { UsageError } from '../asset/errors.js';
 import type { Rule } from '../kit/rule.js';

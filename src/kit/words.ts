@@ -24,6 +24,9 @@ export interface Words {
   count(value: number, noun: string): string;
 }
 
+/** A smaller angle is rounding. Degrees. */
+const LEAST_ANGLE = 1e-6;
+
 /** How many names a message lists. */
 const LISTED = 5;
 
@@ -44,7 +47,7 @@ export function wordsFor(rig: Rig, size: number, unit: string): Words {
         ? `${length(world)} (${significant((100 * world) / size)} % of size)`
         : length(world),
     ofSize: (percent) => `${significant(percent)} % of size (${length((percent * size) / 100)})`,
-    degrees: (angle) => `${significant(angle)}°`,
+    degrees: (angle) => `${significant(Math.abs(angle) < LEAST_ANGLE ? 0 : angle)}°`,
     percent: (value) => `${significant(value)} %`,
     number: significant,
     axis: axisName,

@@ -1,5 +1,6 @@
+import { identity, type Mat4 } from '../rig/mat4.js';
 import type { SkinnedPart } from '../rig/types.js';
-import type { Vec3 } from '../rig/vec3.js';
+import { type Vec3, vec3At } from '../rig/vec3.js';
 import { bindPose } from './bind-pose.js';
 import { fact } from './facts.js';
 
@@ -17,64 +18,51 @@ export interface BindMesh {
 /** Takes every vertex to its place in the bind pose. */
 export const bindMesh = fact((facts): BindMesh => {
   const { standing, places } = bindPose(facts);
-  const low = [Infinity, Infinity, Infinity];
-  const high = [-Infinity, -Infinity, -Infinity];
-  const grow = (x: number, y: number, z: number): void => {
-    if (x < (low[0] ?? 0)) low[0] = x;
-    if (y < (low[1] ?? 0)) low[1] = y;
-    if (z < (low[2] ?? 0)) low[2] = z;
-    if (x > (high[0] ?? 0)) high[0] = x;
-    if (y > (high[1] ?? 0)) high[1] = y;
-    if (z > (high[2] ?? 0)) high[2] = z;
-  };
+  // min x, y, z, max x, y, z.
+  const box = Float64Array.of(Infinity, Infinity, Infinity, -Infinity, -Infinity, -Infinity);
   const positions = facts.rig.parts.map((part) => {
-    const matrix = standing[part.skin];
-    return matrix === undefined ? part.positions : transformAll(part, matrix, grow);
+    const placed = transformAll(part, standing[part.skin] ?? identity());
+    growBox(box, placed);
+    return placed;
   });
-  if (!((low[0] ?? 0) <= (high[0] ?? 0))) for (const place of places) grow(...place);
-  const min: Vec3 = [low[0] ?? 0, low[1] ?? 0, low[2] ?? 0];
-  const max: Vec3 = [high[0] ?? 0, high[1] ?? 0, high[2] ?? 0];
+  if (!((box[0] ?? 0) <= (box[3] ?? 0))) growBox(box, places.flat());
+  const min = vec3At(box, 0);
+  const max = vec3At(box, 1);
   const size = Math.hypot(max[0] - min[0], max[1] - min[1], max[2] - min[2]);
   const centre: Vec3 = [(min[0] + max[0]) / 2, (min[1] + max[1]) / 2, (min[2] + max[2]) / 2];
   return { positions, min, max, centre, size: Number.isFinite(size) ? size : 0 };
 });
 
-function transformAll(
-  part: SkinnedPart,
-  m: Float64Array,
-  grow: (x: number, y: number, z: number) => void,
-): Float32Array {
-  const [
-    m0 = 1,
-    m1 = 0,
-    m2 = 0,
-    ,
-    m4 = 0,
-    m5 = 1,
-    m6 = 0,
-    ,
-    m8 = 0,
-    m9 = 0,
-    m10 = 1,
-    ,
-    m12 = 0,
-    m13 = 0,
-    m14 = 0,
-  ] = m;
-  const out = new Float32Array(part.positions.length);
+function transformAll(part: SkinnedPart, m: Mat4): Float32Array {
+  const [m0 = 1, m1 = 0, m2 = 0, , m4 = 0, m5 = 1, m6 = 0, , m8 = 0, m9 = 0, m10 = 1] = m;
+  const [m12 = 0, m13 = 0, m14 = 0] = m.subarray(12);
+  const source = part.positions;
+  const out = new Float32Array(source.length);
   for (let i = 0; i + 2 < out.length; i += 3) {
-    const x = part.positions[i] ?? 0;
-    const y = part.positions[i + 1] ?? 0;
-    const z = part.positions[i + 2] ?? 0;
-    const wx = m0 * x + m4 * y + m8 * z + m12;
-    const wy = m1 * x + m5 * y + m9 * z + m13;
-    const wz = m2 * x + m6 * y + m10 * z + m14;
-    out[i] = wx;
-    out[i + 1] = wy;
-    out[i + 2] = wz;
-    grow(wx, wy, wz);
+    const x = source[i] ?? 0;
+    const y = source[i + 1] ?? 0;
+    const z = source[i + 2] ?? 0;
+    out[i] = m0 * x + m4 * y + m8 * z + m12;
+    out[i + 1] = m1 * x + m5 * y + m9 * z + m13;
+    out[i + 2] = m2 * x + m6 * y + m10 * z + m14;
   }
   return out;
+}
+
+function growBox(box: Float64Array, points: ArrayLike<number>): void {
+  let [x0 = 0, y0 = 0, z0 = 0, x1 = 0, y1 = 0, z1 = 0] = box;
+  for (let i = 0; i + 2 < points.length; i += 3) {
+    const x = points[i] ?? 0;
+    const y = points[i + 1] ?? 0;
+    const z = points[i + 2] ?? 0;
+    if (x < x0) x0 = x;
+    if (y < y0) y0 = y;
+    if (z < z0) z0 = z;
+    if (x > x1) x1 = x;
+    if (y > y1) y1 = y;
+    if (z > z1) z1 = z;
+  }
+  box.set([x0, y0, z0, x1, y1, z1]);
 }
 
 /** Diagonal of the bind-posed mesh: what lengths are judged against. */

@@ -56,7 +56,15 @@ export const bindPose = fact((facts): BindPose => {
   for (let joint = 0; joint < joints.count; joint++) {
     const out = mat4At(world, joint);
     const fallback = restAgainstParent(rig, world, joint);
-    const built = builtPlace(rig, standing, massOf, joint, fallback, moves[joint] === 1);
+    const built = builtPlace(
+      rig,
+      standing,
+      massOf,
+      builtMatrices(facts),
+      joint,
+      fallback,
+      moves[joint] === 1,
+    );
     out.set(built ?? fallback);
   }
   const places = Array.from({ length: joints.count }, (_, joint) => origin(mat4At(world, joint)));
@@ -109,22 +117,33 @@ export function skinningMatrix(rig: Rig, skin: RigSkin, joint: number): Mat4 {
   );
 }
 
-/** A matrix that can be inverted, holds finite numbers only, and ends in 0 0 0 1. */
-export function usableMatrix(matrix: Mat4): boolean {
-  return affineRow(matrix) && matrix.every(Number.isFinite) && invert(matrix) !== null;
+/** Per skin and slot: where the inverse bind matrix says the joint was built, null when nowhere. */
+export const builtMatrices = fact(({ rig }): readonly (readonly (Mat4 | null)[])[] => {
+  return rig.skins.map((skin) => {
+    return Array.from(skin.jointOfSlot, (_, slot) => {
+      const matrix = mat4At(skin.inverseBind, slot);
+      return affineRow(matrix) && allFinite(matrix) ? invert(matrix) : null;
+    });
+  });
+});
+
+function allFinite(matrix: Mat4): boolean {
+  for (let i = 0; i < 16; i++) if (!Number.isFinite(matrix[i])) return false;
+  return true;
 }
 
 /** Whether the last row is 0 0 0 1 (glTF 2.0, 3.7.3.1: the fourth row MUST be so). */
 export function affineRow(matrix: Mat4): boolean {
-  const last = [matrix[3], matrix[7], matrix[11], (matrix[15] ?? 0) - 1];
-  return last.every((value) => Math.abs(value ?? 0) < 1e-6);
+  const off = Math.abs(matrix[3] ?? 0) + Math.abs(matrix[7] ?? 0) + Math.abs(matrix[11] ?? 0);
+  return off + Math.abs((matrix[15] ?? 0) - 1) < 1e-6;
 }
 
 function heaviestJoint(facts: Facts, place: number, skin: RigSkin): number {
   const mass = massBySkin(facts)[place];
+  const built = builtMatrices(facts)[place];
   let best = -1;
   skin.jointOfSlot.forEach((joint, slot) => {
-    if (!usableMatrix(mat4At(skin.inverseBind, slot))) return;
+    if (built?.[slot] == null) return;
     if (best === -1 || (mass?.[joint] ?? 0) > (mass?.[best] ?? 0)) best = joint;
   });
   return best === -1 ? (skin.jointOfSlot[0] ?? 0) : best;
@@ -148,6 +167,7 @@ function builtPlace(
   rig: Rig,
   reference: readonly Mat4[],
   massOf: readonly Float64Array[],
+  built: readonly (readonly (Mat4 | null)[])[],
   joint: number,
   fallback: Mat4,
   moves: boolean,
@@ -159,10 +179,9 @@ function builtPlace(
     const inverseBind = mat4At(skin.inverseBind, slot);
     const mass = massOf[place]?.[joint] ?? 0;
     if (best !== null && mass <= best.mass) return;
-    if (!usableMatrix(inverseBind)) return;
-    const inverse = invert(inverseBind);
+    const inverse = built[place]?.[slot];
     const at = reference[place];
-    if (inverse === null || at === undefined) return;
+    if (inverse == null || at === undefined) return;
     if (!moves && isIdentity(inverseBind) && !near(multiply(at, inverse), fallback)) return;
     best = { matrix: multiply(at, inverse), mass };
   });

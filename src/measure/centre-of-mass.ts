@@ -1,7 +1,9 @@
+import { determinant3, type Mat4, transformPoint } from '../rig/mat4.js';
 import type { SkinnedPart } from '../rig/types.js';
-import type { Vec3 } from '../rig/vec3.js';
-import { bindMesh } from './bind-mesh.js';
+import { add, scale, subtract, type Vec3 } from '../rig/vec3.js';
+import { bindPose } from './bind-pose.js';
 import { fact } from './facts.js';
+import { meshTriangles, sumTriangles, type TriangleSums } from './triangle-sums.js';
 
 /** The centre of mass of the bind-posed mesh, world space. */
 export interface CentreOfMass {
@@ -13,102 +15,75 @@ export interface CentreOfMass {
 /**
  * Of the volume when the mesh is closed: signed tetrahedra from one point, each with its centroid
  * (Mirtich 1996 in its simplest form). Else of the surface: triangles by area. Null without area.
+ *
+ * Summed in each mesh's own frame and then taken to the bind pose. A centroid follows any affine
+ * map, a volume its determinant; areas are scaled evenly, as all but unevenly quantised meshes are.
  */
 export const centreOfMass = fact((facts): CentreOfMass | null => {
-  const { positions, centre } = bindMesh(facts);
-  return centreOfTriangles(facts.rig.parts, positions, centre);
+  const { standing } = bindPose(facts);
+  return combine(
+    meshTriangles(facts).flatMap(({ sums, apex }, part) => {
+      const matrix = standing[facts.rig.parts[part]?.skin ?? 0];
+      return matrix === undefined ? [] : [{ sums, apex, matrix }];
+    }),
+  );
 });
 
-/** The same for any triangles. `apex` is where the tetrahedra meet: a point near the mesh keeps digits. */
+/** The same for triangles in one frame. `apex` is where the tetrahedra meet: a point near keeps digits. */
 export function centreOfTriangles(
   parts: readonly Pick<SkinnedPart, 'triangles'>[],
   positions: readonly Float32Array[],
   apex: Vec3,
 ): CentreOfMass | null {
-  let [volume, vx, vy, vz] = [0, 0, 0, 0];
-  let [area, sx, sy, sz] = [0, 0, 0, 0];
-  let [open1, open2] = [0, 0];
-  parts.forEach(({ triangles }, index) => {
-    const p = positions[index];
-    if (triangles === null || p === undefined) return;
-    const keys = weldKeys(p);
-    for (let i = 0; i + 2 < triangles.length; i += 3) {
-      const [a, b, c] = [triangles[i] ?? 0, triangles[i + 1] ?? 0, triangles[i + 2] ?? 0];
-      const ax = (p[3 * a] ?? 0) - apex[0];
-      const ay = (p[3 * a + 1] ?? 0) - apex[1];
-      const az = (p[3 * a + 2] ?? 0) - apex[2];
-      const bx = (p[3 * b] ?? 0) - apex[0];
-      const by = (p[3 * b + 1] ?? 0) - apex[1];
-      const bz = (p[3 * b + 2] ?? 0) - apex[2];
-      const cx = (p[3 * c] ?? 0) - apex[0];
-      const cy = (p[3 * c + 1] ?? 0) - apex[1];
-      const cz = (p[3 * c + 2] ?? 0) - apex[2];
-      const nx = (by - ay) * (cz - az) - (bz - az) * (cy - ay);
-      const ny = (bz - az) * (cx - ax) - (bx - ax) * (cz - az);
-      const nz = (bx - ax) * (cy - ay) - (by - ay) * (cx - ax);
-      const six = ax * nx + ay * ny + az * nz;
-      volume += six;
-      vx += six * (ax + bx + cx);
-      vy += six * (ay + by + cy);
-      vz += six * (az + bz + cz);
-      const double = Math.sqrt(nx * nx + ny * ny + nz * nz);
-      area += double;
-      sx += double * (ax + bx + cx);
-      sy += double * (ay + by + cy);
-      sz += double * (az + bz + cz);
-      const [ha, hb, hc] = [keys[a] ?? 0, keys[b] ?? 0, keys[c] ?? 0];
-      const [ga, gb, gc] = [scramble(ha), scramble(hb), scramble(hc)];
-      open1 = (open1 + edge(ha, hb, ga, gb) + edge(hb, hc, gb, gc) + edge(hc, ha, gc, ga)) | 0;
-      open2 =
-        (open2 +
-          edge(ha ^ SALT, hb ^ SALT, gb, ga) +
-          edge(hb ^ SALT, hc ^ SALT, gc, gb) +
-          edge(hc ^ SALT, ha ^ SALT, ga, gc)) |
-        0;
-    }
-  });
+  return combine(
+    parts.map((part, index) => {
+      const p = positions[index] ?? new Float32Array(0);
+      return {
+        sums: sumTriangles(part, p, apex, new Float32Array(p.length / 3)),
+        apex,
+        matrix: null,
+      };
+    }),
+  );
+}
+
+interface PlacedSums {
+  readonly sums: TriangleSums;
+  readonly apex: Vec3;
+  /** Takes the part to the common frame; null when it is there. */
+  readonly matrix: Mat4 | null;
+}
+
+function combine(parts: readonly PlacedSums[]): CentreOfMass | null {
+  let [volume, area, open] = [0, 0, 0];
+  let byVolume: Vec3 = [0, 0, 0];
+  let byArea: Vec3 = [0, 0, 0];
+  const first = parts[0];
+  if (first === undefined) return null;
+  // All moments are taken about one point near the mesh: world coordinates would cost digits.
+  const origin = place(first.apex, first.matrix);
+  for (const { sums, apex, matrix } of parts) {
+    const growth = matrix === null ? 1 : determinant3(matrix);
+    const centre = (moment: Vec3, divisor: number): Vec3 => {
+      return subtract(place(add(apex, scale(moment, 1 / divisor)), matrix), origin);
+    };
+    const ownVolume = sums.volume * growth;
+    const ownArea = sums.area * Math.cbrt(growth * growth);
+    if (sums.volume !== 0)
+      byVolume = add(byVolume, scale(centre(sums.byVolume, 4 * sums.volume), ownVolume));
+    if (sums.area > 0) byArea = add(byArea, scale(centre(sums.byArea, 3 * sums.area), ownArea));
+    volume += ownVolume;
+    area += ownArea;
+    open = (open + sums.open) | 0;
+  }
   const span = Math.sqrt(area);
-  const closed = open1 === 0 && open2 === 0;
   // A closed mesh without volume (a card with two sides) has no centre of volume either.
-  if (closed && Math.abs(volume) > 1e-6 * span * span * span) {
-    const d = 4 * volume;
-    return { place: [apex[0] + vx / d, apex[1] + vy / d, apex[2] + vz / d], of: 'volume' };
+  if (open === 0 && Math.abs(volume) > 1e-6 * span * span * span) {
+    return { place: add(origin, scale(byVolume, 1 / volume)), of: 'volume' };
   }
-  if (!(area > 0)) return null;
-  const d = 3 * area;
-  return { place: [apex[0] + sx / d, apex[1] + sy / d, apex[2] + sz / d], of: 'surface' };
+  return area > 0 ? { place: add(origin, scale(byArea, 1 / area)), of: 'surface' } : null;
 }
 
-/*
- * Closed without a table of edges. Give every directed edge a number f(a, b) = -f(b, a) made from
- * hashes of its ends' places; in a closed mesh each edge is run through once each way, so the sum
- * over all edges is 0 (modulo 2^32). Two such sums miss an open edge about once in 2^64. It
- * takes no memory and no look-ups, where a table of edges takes both.
- */
-const SALT = 0x5bd1e995;
-
-function edge(ha: number, hb: number, ga: number, gb: number): number {
-  return (Math.imul(ha, gb) - Math.imul(hb, ga)) | 0;
-}
-
-function scramble(value: number): number {
-  let h = Math.imul(value ^ (value >>> 15), 0x2c1b3c6d);
-  h = Math.imul(h ^ (h >>> 12), 0x297a2d39);
-  return h ^ (h >>> 15);
-}
-
-/** One number a vertex, the same for vertices at the same place: seams of normals and UVs are welded. */
-function weldKeys(positions: Float32Array): Int32Array {
-  const bits = new Int32Array(positions.buffer, positions.byteOffset, positions.length);
-  const keys = new Int32Array(positions.length / 3);
-  for (let vertex = 0; vertex < keys.length; vertex++) {
-    let h = 0x9e3779b9 | 0;
-    for (let part = 0; part < 3; part++) {
-      // Minus zero has other bits than zero, at the same place.
-      const raw = positions[3 * vertex + part] === 0 ? 0 : (bits[3 * vertex + part] ?? 0);
-      h = scramble(Math.imul(h ^ raw, 0x85ebca6b) + part);
-    }
-    keys[vertex] = h;
-  }
-  return keys;
+function place(point: Vec3, matrix: Mat4 | null): Vec3 {
+  return matrix === null ? point : transformPoint(matrix, point);
 }

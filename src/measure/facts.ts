@@ -18,14 +18,14 @@ export interface Facts {
   readonly wanted: WantedAxes;
 }
 
-/** Makes a measure that is taken once per rig, whichever rules ask for it. */
+/** Makes a measure that is taken once per rig and wanted axes, whichever rules ask for it. */
 export function fact<T>(measure: (facts: Facts) => T): (facts: Facts) => T {
-  const known = new WeakMap<Facts, { readonly value: T }>();
+  const known = new WeakMap<Rig, { readonly wanted: WantedAxes; readonly value: T }>();
   return (facts) => {
-    const earlier = known.get(facts);
-    if (earlier !== undefined) return earlier.value;
+    const earlier = known.get(facts.rig);
+    if (earlier !== undefined && earlier.wanted === facts.wanted) return earlier.value;
     const value = measure(facts);
-    known.set(facts, { value });
+    known.set(facts.rig, { wanted: facts.wanted, value });
     return value;
   };
 }

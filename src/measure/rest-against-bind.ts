@@ -2,7 +2,7 @@ import { invert, largestShift, type Mat4, mat4At, multiply, transformPoint } fro
 import type { Rig, SkinnedPart } from '../rig/types.js';
 import { distance, type Vec3, vec3At } from '../rig/vec3.js';
 import { size } from './bind-mesh.js';
-import { bindPose, skinningMatrix, usableMatrix } from './bind-pose.js';
+import { bindPose, builtMatrices, skinningMatrix } from './bind-pose.js';
 import { ClipPose, sampleTimes } from './clip-sampling.js';
 import { type Facts, fact } from './facts.js';
 import { skinMass } from './skin-mass.js';
@@ -34,11 +34,12 @@ export const restAgainstBind = fact((facts): RestAgainstBind => {
   rig.parts.forEach((part, index) => {
     const skin = rig.skins[part.skin];
     const at = reference[part.skin];
+    const built = builtMatrices(facts)[part.skin];
     if (skin === undefined || at === undefined) return;
     const matrices: Mat4[] = [];
     let bound = 0;
     skin.jointOfSlot.forEach((joint, slot) => {
-      const usable = usableMatrix(mat4At(skin.inverseBind, slot));
+      const usable = built?.[slot] != null;
       const matrix = usable ? skinningMatrix(rig, skin, joint) : at;
       matrices.push(matrix);
       const box = boxBySlot[index]?.subarray(6 * slot, 6 * slot + 6);
@@ -114,7 +115,7 @@ export interface ClipMoment {
 /**
  * The first sample of a clip that poses the skin as it is stored, within `tolerance` (world units):
  * for each weighted joint the stored and the sampled matrix take the box of its vertices to the same
- * place. Null when no sample does.
+ * place. Null when no sample does. Needs all channels of the clips (`rig.clipsComplete`).
  */
 export function findStoredPose(facts: Facts, tolerance: number): ClipMoment | null {
   const { rig } = facts;
@@ -122,8 +123,7 @@ export function findStoredPose(facts: Facts, tolerance: number): ClipMoment | nu
   const posed = posedJoints(facts, tolerance).map((joint) => rig.joints.node[joint] ?? 0);
   for (const clip of rig.clips) {
     // A clip that leaves a posed joint alone shows the stored pose there at any time: no evidence.
-    const keyed = new Set(clip.channels.map((channel) => channel.node));
-    if (!posed.every((node) => keyed.has(node))) continue;
+    if (!posed.every((node) => clip.nodes.has(node))) continue;
     const pose = new ClipPose(rig, clip);
     for (const time of sampleTimes(clip.channels)) {
       pose.seek(time);
@@ -169,7 +169,11 @@ function watchedJoints(facts: Facts): { node: number; box: { min: Vec3; max: Vec
     skin?.jointOfSlot.forEach((joint, slot) => {
       const box = boxBySlot[index]?.subarray(6 * slot, 6 * slot + 6);
       const inverseBind = mat4At(skin.inverseBind, slot);
-      if (box === undefined || !((box[0] ?? 0) <= (box[3] ?? -1)) || !usableMatrix(inverseBind))
+      if (
+        box === undefined ||
+        !((box[0] ?? 0) <= (box[3] ?? -1)) ||
+        builtMatrices(facts)[part.skin]?.[slot] == null
+      )
         return;
       watched.push({
         node: rig.joints.node[joint] ?? 0,

@@ -1,5 +1,6 @@
 import type { Rig, SkinnedPart } from '../rig/types.js';
 import { fact } from './facts.js';
+import { meshTriangles } from './triangle-sums.js';
 
 /** What each joint moves, in the mesh's own unit of area and in vertices. */
 export interface SkinMass {
@@ -23,6 +24,11 @@ export interface SkinMass {
 export interface WeightFaults {
   /** Sum of the weights of each vertex, in steps (whole numbers) for integer weights. */
   readonly sums: Float64Array;
+  /** Largest distance of a sum from full, vertices without any weight left out. */
+  readonly worstSum: number;
+  /** Vertices without any weight: how many, and the first three. */
+  readonly unweighted: number;
+  readonly unweightedFirst: readonly number[];
   /** Vertices with an index past the skin's joints, in order. */
   readonly badIndex: readonly number[];
   /** Vertices on which a joint has two non-zero weights, with its slot. */
@@ -35,15 +41,21 @@ export interface WeightFaults {
  * Skin mass: the sum over vertices of (a third of the area of the vertex's triangles) x (its weight
  * on the joint). The area is the mesh's own; bind poses scale it alike for all joints of a skin.
  */
-export const skinMass = fact(({ rig }): SkinMass => {
+export const skinMass = fact((facts): SkinMass => {
+  const { rig } = facts;
+  const areas = meshTriangles(facts);
   const ofJoint = new Float64Array(rig.joints.count);
   const moves = new Uint8Array(rig.joints.count);
   const bySlot: Float64Array[] = [];
   const boxBySlot: Float64Array[] = [];
   const weightFaults: WeightFaults[] = [];
-  for (const part of rig.parts) {
+  rig.parts.forEach((part, index) => {
     const jointOfSlot = rig.skins[part.skin]?.jointOfSlot ?? new Int32Array(0);
-    const { mass, box, faults } = gatherBySlot(part, jointOfSlot.length);
+    const { mass, box, faults } = gatherBySlot(
+      part,
+      areas[index]?.vertexArea ?? new Float32Array(0),
+      jointOfSlot.length,
+    );
     weightFaults.push(faults);
     bySlot.push(mass);
     boxBySlot.push(box);
@@ -51,7 +63,7 @@ export const skinMass = fact(({ rig }): SkinMass => {
       ofJoint[joint] = (ofJoint[joint] ?? 0) + (mass[slot] ?? 0);
       if ((box[6 * slot] ?? 0) <= (box[6 * slot + 3] ?? -1)) moves[joint] = 1;
     });
-  }
+  });
   const hasMesh = rig.parts.some((part) => part.vertexCount > 0);
   if (!hasMesh) moves.fill(1);
   return {
@@ -78,6 +90,7 @@ function spreadUp(rig: Rig, own: Uint8Array): Uint8Array {
 /** The one pass over a part's vertices: what every rule about weights needs. */
 function gatherBySlot(
   part: SkinnedPart,
+  area: Float32Array,
   slotCount: number,
 ): { mass: Float64Array; box: Float64Array; faults: WeightFaults } {
   const mass = new Float64Array(slotCount);
@@ -85,8 +98,11 @@ function gatherBySlot(
   for (let slot = 0; slot < slotCount; slot++)
     box.fill(Infinity, 6 * slot, 6 * slot + 3).fill(-Infinity, 6 * slot + 3, 6 * slot + 6);
   const { positions, slots, weights, influences, vertexCount, weightSteps } = part;
-  const area = vertexAreas(part);
   const sums = new Float64Array(vertexCount);
+  const full = weightSteps === 0 ? 1 : weightSteps;
+  const unweightedFirst: number[] = [];
+  let unweighted = 0;
+  let worstSum = 0;
   const badIndex: number[] = [];
   const repeated: { vertex: number; slot: number }[] = [];
   const notPositive: { vertex: number; slot: number }[] = [];
@@ -125,33 +141,15 @@ function gatherBySlot(
       if (z > (box[at + 5] ?? 0)) box[at + 5] = z;
     }
     sums[vertex] = sum;
+    if (sum === 0) {
+      unweighted++;
+      if (unweightedFirst.length < 3) unweightedFirst.push(vertex);
+    } else if (Math.abs(sum - full) > worstSum) worstSum = Math.abs(sum - full);
     if (past) badIndex.push(vertex);
   }
-  return { mass, box, faults: { sums, badIndex, repeated, notPositive } };
-}
-
-/** A third of the area of each vertex's triangles. Points and lines have none. */
-function vertexAreas({ positions, triangles, vertexCount }: SkinnedPart): Float64Array {
-  const area = new Float64Array(vertexCount);
-  if (triangles === null) return area;
-  for (let i = 0; i + 2 < triangles.length; i += 3) {
-    const [a, b, c] = [triangles[i] ?? 0, triangles[i + 1] ?? 0, triangles[i + 2] ?? 0];
-    const ax = positions[3 * a] ?? 0;
-    const ay = positions[3 * a + 1] ?? 0;
-    const az = positions[3 * a + 2] ?? 0;
-    const ux = (positions[3 * b] ?? 0) - ax;
-    const uy = (positions[3 * b + 1] ?? 0) - ay;
-    const uz = (positions[3 * b + 2] ?? 0) - az;
-    const vx = (positions[3 * c] ?? 0) - ax;
-    const vy = (positions[3 * c + 1] ?? 0) - ay;
-    const vz = (positions[3 * c + 2] ?? 0) - az;
-    const nx = uy * vz - uz * vy;
-    const ny = uz * vx - ux * vz;
-    const nz = ux * vy - uy * vx;
-    const third = Math.sqrt(nx * nx + ny * ny + nz * nz) / 6;
-    area[a] = (area[a] ?? 0) + third;
-    area[b] = (area[b] ?? 0) + third;
-    area[c] = (area[c] ?? 0) + third;
-  }
-  return area;
+  return {
+    mass,
+    box,
+    faults: { sums, worstSum, unweighted, unweightedFirst, badIndex, repeated, notPositive },
+  };
 }

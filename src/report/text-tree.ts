@@ -112,7 +112,7 @@ function soundLines(
   const below = total > branches.length ? ' and below' : '';
   const noun = total === 1 ? '1 joint holds' : `${total} joints hold`;
   return pen.wrap(
-    pen.chalk.dim(`(${noun}: ${names.join(', ')}${more}${below})`),
+    pen.paint.faint(`(${noun}: ${names.join(', ')}${more}${below})`),
     indent,
     indent + 2,
   );

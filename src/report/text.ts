@@ -1,6 +1,6 @@
-import { Chalk, type ChalkInstance } from 'chalk';
-import wrapAnsi from 'wrap-ansi';
+import { wrapAnsi } from 'fast-wrap-ansi';
 import type { Level } from '../kit/finding.js';
+import type { Paint } from './paint.js';
 import type {
   AssetReport,
   ConventionsReport,
@@ -14,14 +14,14 @@ import { visible } from './visible.js';
 
 export interface TextOptions {
   readonly columns: number;
-  readonly colour: boolean;
+  readonly paint: Paint;
   /** Leave sound assets and headers out. */
   readonly quiet: boolean;
 }
 
 /** Shared by the parts of the text report. */
 export interface TextPen {
-  readonly chalk: ChalkInstance;
+  readonly paint: Paint;
   readonly columns: number;
   /** Wraps one paragraph to the width, its first line at `indent`, the others at `hang`. */
   wrap(text: string, indent: number, hang?: number): string[];
@@ -42,9 +42,9 @@ export function writeText(report: Report, options: TextOptions): string {
   return blocks.length === 0 ? '' : `${blocks.join('\n\n')}\n`;
 }
 
-function makePen({ columns, colour }: TextOptions): TextPen {
+function makePen({ columns, paint }: TextOptions): TextPen {
   return {
-    chalk: new Chalk({ level: colour ? 1 : 0 }),
+    paint,
     columns,
     wrap(text, indent, hang = indent) {
       const width = Math.max(20, columns - hang);
@@ -55,7 +55,7 @@ function makePen({ columns, colour }: TextOptions): TextPen {
 }
 
 function assetLines(asset: AssetReport, report: Report, pen: TextPen, quiet: boolean): string[] {
-  const title = pen.chalk.bold(visible(asset.path));
+  const title = pen.paint.title(visible(asset.path));
   if (asset.unreadable !== null) {
     const { reason, where } = asset.unreadable;
     const place = where === null ? '' : ` (at ${visible(where)})`;
@@ -92,14 +92,14 @@ export function findingLines(finding: FindingReport, pen: TextPen, indent: numbe
 /** Deeper text would have no room left at 80 columns. */
 export const MOST_INDENT = 24;
 
-function levelWord(level: Level, { chalk }: TextPen): string {
-  if (level === 'error') return chalk.red.bold('ERROR');
-  return level === 'warning' ? chalk.yellow('WARNING') : chalk.cyan('NOTE');
+function levelWord(level: Level, { paint }: TextPen): string {
+  if (level === 'error') return paint.error('ERROR');
+  return level === 'warning' ? paint.warning('WARNING') : paint.note('NOTE');
 }
 
-function verdictWord(verdict: Verdict, { chalk }: TextPen): string {
-  if (verdict === 'sound') return chalk.green.bold('sound');
-  return chalk.red.bold(verdict);
+function verdictWord(verdict: Verdict, { paint }: TextPen): string {
+  if (verdict === 'sound') return paint.good('sound');
+  return paint.error(verdict);
 }
 
 function rigHeader(rig: RigReport, report: Report, pen: TextPen): string[] {

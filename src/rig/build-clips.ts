@@ -1,28 +1,53 @@
 import { AssetError } from '../asset/errors.js';
-import type { GltfChannel } from '../asset/gltf-types.js';
+import { type GltfChannel, TYPE_COMPONENTS } from '../asset/gltf-types.js';
 import type { Asset } from '../asset/load-asset.js';
+import { isWantedChannel } from '../asset/wanted-accessors.js';
 import { denormalise } from './denormalise.js';
 import type { Clip, ClipChannel } from './types.js';
 
-/** Reads all clips of an asset. Throws AssetError where keys and values do not fit together. */
+/** Makes the clips of an asset from the channels that were read. Throws AssetError where keys and values do not fit together. */
 export function buildClips(asset: Asset): Clip[] {
   return asset.document.animations.map((animation, index) => ({
     index,
     name: animation.name ?? `clip ${index + 1}`,
-    channels: animation.channels.map((channel, at) => {
-      return buildChannel(asset, channel, `/animations/${index}/channels/${at}`);
+    channels: animation.channels.flatMap((channel, at) => {
+      const where = `/animations/${index}/channels/${at}`;
+      checkShapes(asset, channel, where);
+      if (!isWantedChannel(channel, asset.clips)) return [];
+      return [buildChannel(asset, channel, where)];
     }),
+    nodes: new Set(animation.channels.map((channel) => channel.node)),
   }));
 }
 
-/** The clips that pose the given nodes, with only those channels. */
+/** The clips that pose the given nodes, with only those channels that do. */
 export function clipsOf(clips: readonly Clip[], nodes: ReadonlySet<number>): Clip[] {
   return clips
+    .filter((clip) => [...clip.nodes].some((node) => nodes.has(node)))
     .map((clip) => ({
       ...clip,
       channels: clip.channels.filter((channel) => nodes.has(channel.node)),
-    }))
-    .filter((clip) => clip.channels.length > 0);
+    }));
+}
+
+/** Key times and values must fit together (glTF 2.0, 3.11 Animations), read or not. */
+function checkShapes({ document }: Asset, channel: GltfChannel, where: string): void {
+  const [input, output] = [document.accessors[channel.input], document.accessors[channel.output]];
+  if (input === undefined || output === undefined)
+    throw new AssetError('the channel has no data', where);
+  const size = channel.path === 'rotation' ? 4 : 3;
+  const given = TYPE_COMPONENTS[output.type];
+  if (input.type !== 'SCALAR') throw new AssetError('the key times are not single numbers', where);
+  if (given !== size) {
+    throw new AssetError(`${channel.path} takes ${size} numbers a value, not ${given}`, where);
+  }
+  const needed = input.count * (channel.interpolation === 'CUBICSPLINE' ? 3 : 1);
+  if (output.count !== needed) {
+    throw new AssetError(
+      `${input.count} key times need ${needed} values, not ${output.count}`,
+      where,
+    );
+  }
 }
 
 function buildChannel(asset: Asset, channel: GltfChannel, where: string): ClipChannel {
@@ -30,26 +55,12 @@ function buildChannel(asset: Asset, channel: GltfChannel, where: string): ClipCh
   const output = asset.decoded.get(channel.output);
   if (input === undefined || output === undefined)
     throw new AssetError('the channel has no data', where);
-  const size = channel.path === 'rotation' ? 4 : 3;
-  const perKey = channel.interpolation === 'CUBICSPLINE' ? 3 : 1;
-  if (input.size !== 1) throw new AssetError('the key times are not single numbers', where);
-  if (output.size !== size)
-    throw new AssetError(
-      `${channel.path} takes ${size} numbers a value, not ${output.size}`,
-      where,
-    );
-  if (output.count !== input.count * perKey) {
-    throw new AssetError(
-      `${input.count} key times need ${input.count * perKey} values, not ${output.count}`,
-      where,
-    );
-  }
   return {
     node: channel.node,
     path: channel.path,
     interpolation: channel.interpolation,
     times: denormalise(input),
     values: denormalise(output),
-    size,
+    size: output.size,
   };
 }

@@ -43,6 +43,7 @@ function buildRig(
     meshNodes: [...new Set(parts.map((part) => part.node))],
     hasCommonRoot,
     clips: clipsOf(clips, posed),
+    clipsComplete: asset.clips === 'all',
   };
 }
 

@@ -1,5 +1,5 @@
-import { mat4 } from 'gl-matrix';
-import type { Vec3 } from './vec3.js';
+import mat4 from 'gl-matrix/cjs/mat4.js';
+import { cross, dot, type Vec3 } from './vec3.js';
 
 /** 16 numbers, column-major, as in glTF 2.0. Always float64. */
 export type Mat4 = Float64Array;
@@ -42,21 +42,18 @@ export function multiply(a: Mat4, b: Mat4, out: Mat4 = new Float64Array(16)): Ma
  * the product of the column lengths, whatever the unit; a tiny scale alone is no reason.
  */
 export function invert(a: Mat4): Mat4 | null {
-  const columns = [0, 1, 2].map((column) => columnLength(a, column));
-  const product = (columns[0] ?? 0) * (columns[1] ?? 0) * (columns[2] ?? 0);
+  const product = columnLength(a, 0) * columnLength(a, 1) * columnLength(a, 2);
   if (!(product > 0) || !(Math.abs(determinant3(a)) > 1e-9 * product)) return null;
   const out = new Float64Array(16);
-  return mat4.invert(out, a) === null || out.some((value) => !Number.isFinite(value)) ? null : out;
+  if (mat4.invert(out, a) === null) return null;
+  for (let i = 0; i < 16; i++) if (!Number.isFinite(out[i])) return null;
+  return out;
 }
 
 /** Determinant of the upper left 3 x 3 part: the change of volume, negative when it mirrors. */
 export function determinant3(a: ArrayLike<number>): number {
   const [x, y, z] = [column(a, 0), column(a, 1), column(a, 2)];
-  return (
-    x[0] * (y[1] * z[2] - y[2] * z[1]) -
-    y[0] * (x[1] * z[2] - x[2] * z[1]) +
-    z[0] * (x[1] * y[2] - x[2] * y[1])
-  );
+  return dot(x, cross(y, z));
 }
 
 /** Column 0 to 3 as a vector: an axis direction with its scale, or the place. */
@@ -65,7 +62,8 @@ export function column(a: ArrayLike<number>, index: number): Vec3 {
 }
 
 export function columnLength(a: ArrayLike<number>, index: number): number {
-  return Math.hypot(...column(a, index));
+  const [x, y, z] = column(a, index);
+  return Math.sqrt(x * x + y * y + z * z);
 }
 
 /** The place of the frame: where its origin stands. */

@@ -93,7 +93,10 @@ export interface ClipChannel {
 export interface Clip {
   readonly index: number;
   readonly name: string;
+  /** The channels that were read; rotations may have been left out. */
   readonly channels: readonly ClipChannel[];
+  /** Nodes that the clip poses by any channel, read or not. */
+  readonly nodes: ReadonlySet<number>;
 }
 
 /** The skins of one asset that share joints or a root, and all that they move. */
@@ -112,6 +115,8 @@ export interface Rig {
   readonly hasCommonRoot: boolean;
   /** Clips that move a joint, spacer or holder of this rig, with only those channels. */
   readonly clips: readonly Clip[];
+  /** Whether all channels of the clips were read, rotations too. */
+  readonly clipsComplete: boolean;
 }
 
 /** What the rules look at in an asset. */

@@ -7,6 +7,7 @@ import { rules } from '../../rules/index.js';
 import { EXIT_MEANINGS } from '../../src/cli/exit-codes.js';
 import { buildProgram } from '../../src/cli/main.js';
 import { levels } from '../../src/cli/rules-command.js';
+import { PLAIN } from '../../src/report/paint.js';
 import { writeText } from '../../src/report/text.js';
 import { version } from '../../src/version.js';
 import { checkBuilt } from './check-built.js';
@@ -37,7 +38,7 @@ async function sampleReport(): Promise<string> {
     assets: [asset],
     verdict: asset.verdict,
   };
-  const text = writeText(report, { columns: 80, colour: false, quiet: false });
+  const text = writeText(report, { columns: 80, paint: PLAIN, quiet: false });
   return `\`\`\`text\n$ trysquare check ${asset.path}\n${text.trimEnd()}\n\`\`\``;
 }
 
