@@ -21,6 +21,11 @@ export const axisAim = rule({
     warn: { default: 5, unit: 'degrees', tells: 'bone against aim axis: a warning from here' },
     error: { default: 15, unit: 'degrees', tells: 'bone against aim axis: an error from here' },
   },
+  // A mirrored or skewed frame is off its bone for another reason.
+  yieldsTo: [
+    { to: ['scale.shear'], on: 'joints' },
+    { to: ['scale.negative'], on: 'above' },
+  ],
   check(facts, limits) {
     const unfit = notAimed(facts);
     if (unfit !== null) return unfit;

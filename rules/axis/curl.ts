@@ -10,13 +10,17 @@ export const axisCurl = rule({
   title: 'a curl that leaves its plane',
   why: 'Picking a tail and turning all of it about one axis must curl it like a watch spring. When frames differ, the tail corkscrews.',
   formula:
-    'Each joint of a segment after its first is turned by 90° / (n - 1) about its own up axis, then about its side axis; drift is the largest distance of a joint from where carried frames would take it, relative to the length of the segment. Segments of three joints or more.',
+    'Each joint of a segment after its first is turned by 90° / (n - 1) about its own up axis, then about its side axis; drift is the largest distance of a joint from where carried frames would take it, relative to the length of the segment. Segments of three joints or more. One joint alone is judged by axis.up and axis.aim: told is what adds up over two or more.',
   remedy: 'Bring the frames of the segment to one aim and one up axis.',
   source: 'common practice; carried frames: Bishop 1975',
   limits: {
     drift: { default: 2, unit: '% of segment', tells: 'joint of the curled segment off its place' },
   },
-  yieldsTo: [{ to: ['axis.aim', 'axis.uniform', 'axis.up', 'axis.end'], on: 'joints' }],
+  yieldsTo: [
+    { to: ['axis.aim', 'axis.uniform', 'axis.up', 'axis.end'], on: 'joints' },
+    { to: ['scale.shear'], on: 'joints' },
+    { to: ['scale.negative'], on: 'above' },
+  ],
   check(facts, limits) {
     const unfit = notAimed(facts);
     if (unfit !== null) return unfit;
@@ -25,7 +29,8 @@ export const axisCurl = rule({
     const findings = all.flatMap((curl) => {
       const percent = 100 * curl.drift;
       const first = curl.joints[0];
-      if (percent <= limits.drift || first === undefined) return [];
+      // One joint within its own limit is within it here too; what is told is what adds up.
+      if (percent <= limits.drift || first === undefined || curl.straying.length < 2) return [];
       return [
         {
           level: 'error' as const,

@@ -18,7 +18,11 @@ export const axisEnd = rule({
   limits: {
     turn: { default: 5, unit: 'degrees', tells: 'end joint against the frame of its parent' },
   },
-  yieldsTo: [{ to: ['axis.aim', 'axis.uniform', 'axis.up'], on: 'joints' }],
+  yieldsTo: [
+    { to: ['axis.aim', 'axis.uniform', 'axis.up'], on: 'joints' },
+    { to: ['scale.shear'], on: 'joints' },
+    { to: ['scale.negative'], on: 'above' },
+  ],
   check(facts, limits) {
     const unfit = notAimed(facts);
     if (unfit !== null) return unfit;

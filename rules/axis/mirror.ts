@@ -1,7 +1,8 @@
 import { judged, notApplicable } from '../../src/kit/finding.js';
 import { rule } from '../../src/kit/rule.js';
 import { bindPose } from '../../src/measure/bind-pose.js';
-import { mirror } from '../../src/measure/mirror.js';
+import type { Facts } from '../../src/measure/facts.js';
+import { type MirroredPair, mirror } from '../../src/measure/mirror.js';
 import { notAimed } from './aimed-only.js';
 
 /** Left and right follow one scheme, so that a pose can be mirrored by rule. */
@@ -11,13 +12,17 @@ export const axisMirror = rule({
   title: "a pair off its rig's mirror scheme",
   why: 'Poses are mirrored by copying values from one side to the other by one rule. A pair that follows another rule comes out wrong, pose after pose.',
   formula:
-    'With S = diag(-1, 1, 1), the right frame should equal S R_left with all three axes turned round, or with one of them turned round, or R_left itself: the scheme that most pairs follow within 5°. Measured is the angle from it. Only pairs that stand mirrored are asked.',
+    'With S = diag(-1, 1, 1), the right frame should equal S R_left with all three axes turned round, or with one of them turned round, or R_left itself: the scheme that most pairs follow within 5°. Measured is the angle from it. Only pairs that stand mirrored are asked; a limb off as a whole is told once, at its first pair.',
   remedy: 'Mirror the frame of the better side to the other by the scheme of the rig.',
   source: 'common practice; the reflection algebra is elementary',
   limits: {
     turn: { default: 5, unit: 'degrees', tells: 'right frame against the mirrored left one' },
   },
-  yieldsTo: [{ to: ['axis.aim', 'axis.uniform', 'axis.up', 'axis.end'], on: 'joints' }],
+  yieldsTo: [
+    { to: ['axis.aim', 'axis.uniform', 'axis.up', 'axis.end'], on: 'joints' },
+    { to: ['scale.shear'], on: 'joints' },
+    { to: ['scale.negative'], on: 'above' },
+  ],
   check(facts, limits) {
     const unfit = notAimed(facts);
     if (unfit !== null) return unfit;
@@ -25,34 +30,51 @@ export const axisMirror = rule({
     if (pairs.length === 0) return notApplicable('the rig has no pairs that stand mirrored');
     if (scheme === null)
       return notApplicable(`no half of the ${pairs.length} pairs follow one scheme`);
-    const findings = pairs.flatMap(({ pair, miss }) => {
-      if (miss[scheme] <= limits.turn) return [];
+    const off = pairs.filter(({ miss }) => miss[scheme] > limits.turn);
+    const findings = [...gather(facts, off).entries()].map(([{ pair, miss }, below]) => {
       const place = bindPose(facts).places[pair.right];
-      return [
-        {
-          level: 'warning' as const,
-          place: { kind: 'joint' as const, joint: pair.right },
-          measured: miss[scheme],
-          limit: limits.turn,
-          unit: 'degrees' as const,
-          joints: [pair.left, pair.right],
-          evidence:
-            place === undefined
-              ? []
-              : [{ kind: 'point' as const, label: 'right joint', at: place }],
-          details: { pair, scheme, agree, of: pairs.length },
-        },
-      ];
+      return {
+        level: 'warning' as const,
+        place: { kind: 'joint' as const, joint: pair.right },
+        measured: miss[scheme],
+        limit: limits.turn,
+        unit: 'degrees' as const,
+        joints: [pair, ...below.map((item) => item.pair)].flatMap(({ left, right }) => [
+          left,
+          right,
+        ]),
+        counts: { looked: pairs.length, short: 1 + below.length },
+        evidence:
+          place === undefined ? [] : [{ kind: 'point' as const, label: 'right joint', at: place }],
+        details: { pair, scheme, agree, of: pairs.length, below: below.length },
+      };
     });
-    return judged('pairs', pairs.length, findings);
+    return judged('pairs', pairs.length, findings, off.length);
   },
   say(finding, words) {
-    const { pair, scheme, agree, of } = finding.details;
+    const { pair, scheme, agree, of, below } = finding.details;
+    const more = below === 0 ? '' : `, and so are ${words.count(below, 'pair')} below them`;
     return {
-      message: `The frames of ${words.joint(pair.left)} and ${words.joint(pair.right)} are ${words.degrees(finding.measured)} off the mirror scheme of the rig (${scheme}, followed by ${agree} of ${words.count(of, 'pair')}; limit ${words.degrees(finding.limit ?? 0)}).`,
+      message: `The frames of ${words.joint(pair.left)} and ${words.joint(pair.right)} are ${words.degrees(finding.measured)} off the mirror scheme of the rig${more} (${scheme}, followed by ${agree} of ${words.count(of, 'pair')}; limit ${words.degrees(finding.limit ?? 0)}).`,
       remedy: `Mirror the frame of ${words.joint(pair.left)} to ${words.joint(pair.right)}, or the other way, by that scheme.`,
     };
   },
   consequence: (finding, words) =>
     `Its pair is ${words.degrees(finding.measured)} off the mirror scheme of the rig (limit ${words.degrees(finding.limit ?? 0)}).`,
 });
+
+/** A limb turned as a whole is one fault: pairs whose parents are off too are told with the topmost. */
+function gather(facts: Facts, off: readonly MirroredPair[]): Map<MirroredPair, MirroredPair[]> {
+  const { parent } = facts.rig.joints;
+  const byRight = new Map(off.map((item) => [item.pair.right, item]));
+  const above = (item: MirroredPair): MirroredPair | undefined =>
+    byRight.get(parent[item.pair.right] ?? -1);
+  const heads = new Map<MirroredPair, MirroredPair[]>();
+  for (const item of off) {
+    let head = item;
+    for (let next = above(head); next !== undefined; next = above(next)) head = next;
+    const list = heads.get(head) ?? [];
+    heads.set(head, head === item ? list : [...list, item]);
+  }
+  return heads;
+}

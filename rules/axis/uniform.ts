@@ -22,6 +22,11 @@ export const axisUniform = rule({
     'Turn the frame of the joint by quarter turns to the axes of its rig, without moving its children or the mesh.',
   source: 'common practice',
   limits: {},
+  // A mirrored or skewed frame is off its bone for another reason.
+  yieldsTo: [
+    { to: ['scale.shear'], on: 'joints' },
+    { to: ['scale.negative'], on: 'above' },
+  ],
   check(facts) {
     const convention = conventions(facts);
     if (convention.kind === 'mixed')

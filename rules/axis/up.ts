@@ -26,7 +26,11 @@ export const axisUp = rule({
     warn: { default: 5, unit: 'degrees', tells: 'roll against the segment: a warning from here' },
     error: { default: 30, unit: 'degrees', tells: 'roll against the segment: an error from here' },
   },
-  yieldsTo: [{ to: ['axis.aim', 'axis.uniform'], on: 'joints' }],
+  yieldsTo: [
+    { to: ['axis.aim', 'axis.uniform'], on: 'joints' },
+    { to: ['scale.shear'], on: 'joints' },
+    { to: ['scale.negative'], on: 'above' },
+  ],
   check(facts, limits) {
     const unfit = notAimed(facts);
     if (unfit !== null) return unfit;

@@ -3,10 +3,10 @@ import { rule } from '../../src/kit/rule.js';
 
 /**
  * Names that programs give by themselves: a bare noun for the thing itself, with or without a
- * number. Nouns of the trade at large; a body part is never one of them.
+ * number and a side. Nouns of the trade at large; a body part is never one of them.
  */
 const BARE_NOUN =
-  /^(bone|joint|node|object|null|empty|group|transform|locator|dummy|helper|item|element|limb|effector|skeleton|untitled|unnamed|default)[ ._-]*\d*([ ._-]+\d+)*$/i;
+  /^(bone|joint|node|object|null|empty|group|transform|locator|dummy|helper|item|element|limb|effector|skeleton|untitled|unnamed|default)[ ._-]*\d*([ ._-]+\d+)*([ ._-]*(l|r|left|right))?([ ._-]*\d+)?$/i;
 
 /** A joint still called by the name it was made with says nothing about the body. */
 export const nameDefault = rule({

@@ -1,6 +1,6 @@
 import { judged, notApplicable } from '../../src/kit/finding.js';
 import { rule } from '../../src/kit/rule.js';
-import { skinMass } from '../../src/measure/skin-mass.js';
+import { countVertices, skinMass } from '../../src/measure/skin-mass.js';
 
 /** An index past the joints points into nothing. */
 export const skinIndex = rule({
@@ -17,6 +17,7 @@ export const skinIndex = rule({
     const { parts, skins } = facts.rig;
     if (parts.length === 0) return notApplicable('no mesh uses the skin');
     const findings = parts.flatMap((source, part) => {
+      if (source.sharesVertices) return [];
       const bad = skinMass(facts).weightFaults[part]?.badIndex ?? [];
       if (bad.length <= limits.vertices) return [];
       return [
@@ -36,7 +37,7 @@ export const skinIndex = rule({
         },
       ];
     });
-    const looked = parts.reduce((sum, part) => sum + part.vertexCount, 0);
+    const looked = countVertices(parts);
     return judged(
       'vertices',
       looked,

@@ -1,7 +1,7 @@
 import { type Finding, judged, notApplicable } from '../../src/kit/finding.js';
 import { rule } from '../../src/kit/rule.js';
 import type { Facts } from '../../src/measure/facts.js';
-import { skinMass } from '../../src/measure/skin-mass.js';
+import { countVertices, skinMass } from '../../src/measure/skin-mass.js';
 
 interface Details {
   readonly part: number;
@@ -24,15 +24,15 @@ export const skinRepeat = rule({
   check(facts, limits) {
     const { parts } = facts.rig;
     if (parts.length === 0) return notApplicable('no mesh uses the skin');
-    const findings = parts.flatMap((_, part) => {
+    const findings = parts.flatMap((source, part) => {
       const faults = skinMass(facts).weightFaults[part];
-      if (faults === undefined) return [];
+      if (faults === undefined || source.sharesVertices) return [];
       return [
         ...gather(facts, part, faults.repeated, 'repeated', limits.vertices),
         ...gather(facts, part, faults.notPositive, 'not positive', limits.vertices),
       ];
     });
-    const looked = parts.reduce((sum, part) => sum + part.vertexCount, 0);
+    const looked = countVertices(parts);
     return judged(
       'vertices',
       looked,

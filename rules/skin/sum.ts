@@ -1,7 +1,7 @@
 import { type Finding, judged, notApplicable } from '../../src/kit/finding.js';
 import { rule } from '../../src/kit/rule.js';
 import type { Facts } from '../../src/measure/facts.js';
-import { skinMass } from '../../src/measure/skin-mass.js';
+import { countVertices, skinMass } from '../../src/measure/skin-mass.js';
 
 interface Limits {
   readonly warn: number;
@@ -42,7 +42,7 @@ export const skinSum = rule({
     const weighted = facts.rig.parts.filter((part) => part.influences > 0);
     if (weighted.length === 0) return notApplicable('no mesh of the rig has weights');
     const findings = facts.rig.parts.flatMap((_, part) => judgePart(facts, part, limits) ?? []);
-    const looked = weighted.reduce((sum, part) => sum + part.vertexCount, 0);
+    const looked = countVertices(weighted);
     const short = findings.reduce((sum, finding) => sum + finding.details.vertices, 0);
     return judged('vertices', looked, findings, short);
   },
@@ -62,6 +62,7 @@ function judgePart(facts: Facts, part: number, limits: Limits): Finding<Details>
   const source = facts.rig.parts[part];
   const faults = skinMass(facts).weightFaults[part];
   if (source === undefined || faults === undefined || source.influences === 0) return null;
+  if (source.sharesVertices) return null;
   const full = source.weightSteps === 0 ? 1 : source.weightSteps;
   const tolerated = source.weightSteps === 0 ? limits.warn : 0;
   // Most meshes are whole: no vertex of theirs is looked at again. (A sum that is no number is

@@ -1,6 +1,6 @@
 import { judged, notApplicable } from '../../src/kit/finding.js';
 import { rule } from '../../src/kit/rule.js';
-import { skinMass } from '../../src/measure/skin-mass.js';
+import { countVertices, skinMass } from '../../src/measure/skin-mass.js';
 
 /** A vertex that no joint moves stays where it was when the body leaves. */
 export const skinUnweighted = rule({
@@ -16,6 +16,7 @@ export const skinUnweighted = rule({
     const { parts } = facts.rig;
     if (parts.length === 0) return notApplicable('no mesh uses the skin');
     const findings = parts.flatMap((source, part) => {
+      if (source.sharesVertices) return [];
       const faults = skinMass(facts).weightFaults[part];
       const count = faults?.unweighted ?? 0;
       if (count <= limits.vertices) return [];
@@ -32,7 +33,7 @@ export const skinUnweighted = rule({
         },
       ];
     });
-    const looked = parts.reduce((sum, part) => sum + part.vertexCount, 0);
+    const looked = countVertices(parts);
     return judged(
       'vertices',
       looked,

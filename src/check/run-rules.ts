@@ -30,7 +30,7 @@ export function runRules(facts: Facts, settings: Settings, words: Words): RigRun
     rule,
     outcome: rule.check(facts, limitsOf(settings, rule)),
   }));
-  return settlePrecedence(runs, words);
+  return settlePrecedence(runs, words, facts.rig.joints.parent);
 }
 
 interface Candidate {
@@ -44,13 +44,17 @@ interface Candidate {
  * on one of its joints, or when a finding at the same place covers its rule. What it would have said
  * follows from the fault is added to the one that stands.
  */
-export function settlePrecedence(runs: readonly RuleRun[], words: Words): RigRun {
+export function settlePrecedence(
+  runs: readonly RuleRun[],
+  words: Words,
+  parent: Int32Array,
+): RigRun {
   const byRule = new Map<string, Candidate[]>();
   const dropped = new Map<string, number>();
   for (const { rule, outcome } of inYieldOrder(runs)) {
     const kept: Candidate[] = [];
     for (const finding of outcome.kind === 'judged' ? outcome.findings : []) {
-      const before = winnersOver(rule, finding, byRule);
+      const before = winnersOver(rule, finding, byRule, parent);
       if (before.length === 0) {
         kept.push({ rule, finding, consequences: [] });
         continue;
@@ -100,17 +104,35 @@ function winnersOver(
   rule: Rule,
   finding: Finding,
   byRule: ReadonlyMap<string, readonly Candidate[]>,
+  parent: Int32Array,
 ): Candidate[] {
   const own = jointsOf(finding);
   const yielded = rule.yieldsTo.flatMap(({ to, on }) => {
     const earlier = to.flatMap((id) => byRule.get(id) ?? []);
     if (on === 'rig') return earlier;
-    return earlier.filter((other) => [...jointsOf(other.finding)].some((joint) => own.has(joint)));
+    const reach = on === 'above' ? withAbove(own, parent) : own;
+    return earlier.filter(({ finding: other }) => {
+      const told = on === 'above' ? placeJoint(other) : [...jointsOf(other)];
+      return told.some((joint) => reach.has(joint));
+    });
   });
   const covered = [...byRule.values()].flat().filter((other) => {
     return other.finding.covers?.includes(rule.id) === true && samePlace(other.finding, finding);
   });
   return [...yielded, ...covered];
+}
+
+/** The joints and all joints above them. */
+function withAbove(joints: ReadonlySet<number>, parent: Int32Array): Set<number> {
+  const all = new Set<number>();
+  for (const joint of joints) {
+    for (let at = joint; at !== -1 && !all.has(at); at = parent[at] ?? -1) all.add(at);
+  }
+  return all;
+}
+
+function placeJoint({ place }: Finding): readonly number[] {
+  return place.kind === 'joint' ? [place.joint] : [];
 }
 
 function jointsOf(finding: Finding): Set<number> {

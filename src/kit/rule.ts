@@ -25,8 +25,11 @@ export type LimitValues<L extends LimitSpecs> = { readonly [K in keyof L]: numbe
 export interface Yield {
   /** Rules that go before. */
   readonly to: readonly string[];
-  /** Where their finding must be: anywhere in the rig, or on one of this finding's joints. */
-  readonly on: 'rig' | 'joints';
+  /**
+   * Where their finding must be: anywhere in the rig, on one of this finding's joints, or at a joint
+   * at or above one of them.
+   */
+  readonly on: 'rig' | 'joints' | 'above';
 }
 
 export interface RuleText {

@@ -1,8 +1,8 @@
-import { angleBetween, type Vec3 } from '../rig/vec3.js';
+import { add, angleBetween, direction, type Vec3 } from '../rig/vec3.js';
 import { bodyRoot } from './body-root.js';
 import { boneDirection } from './bones.js';
-import { aimAxisOf, aimJoints } from './chains.js';
-import { type Axis, fact, sameAxis } from './facts.js';
+import { aimAxisOf, aimJoints, fanOf } from './chains.js';
+import { type Axis, type Facts, fact, sameAxis } from './facts.js';
 import { axisWorld } from './frames.js';
 import { skinMass } from './skin-mass.js';
 
@@ -49,7 +49,7 @@ export const aims = fact((facts): readonly Aim[] => {
         joint,
         target,
         axis,
-        miss: angleBetween(pointing, bone),
+        miss: Math.min(angleBetween(pointing, bone), fanMiss(facts, joint, pointing)),
         squareOn: squareOn ?? null,
         bone,
         pointing,
@@ -58,6 +58,17 @@ export const aims = fact((facts): readonly Aim[] => {
     ];
   });
 });
+
+/** A hand may aim at the middle of its fan instead of at one finger. Infinity without a fan. */
+function fanMiss(facts: Facts, joint: number, pointing: Vec3): number {
+  const bones = fanOf(facts, joint).flatMap((child) => [boneDirection(facts, joint, child)]);
+  const sum = bones.reduce<Vec3>(
+    (total, bone) => (bone === null ? total : add(total, bone)),
+    [0, 0, 0],
+  );
+  const mean = direction(sum);
+  return mean === null ? Infinity : angleBetween(pointing, mean);
+}
 
 const SIGNED: readonly Axis[] = ([0, 1, 2] as const).flatMap((index) => [
   { index, sign: 1 as const },

@@ -1,5 +1,4 @@
 import { identity, type Mat4 } from '../rig/mat4.js';
-import type { SkinnedPart } from '../rig/types.js';
 import { type Vec3, vec3At } from '../rig/vec3.js';
 import { bindPose } from './bind-pose.js';
 import { fact } from './facts.js';
@@ -20,12 +19,11 @@ export const bindMesh = fact((facts): BindMesh => {
   const { standing, places } = bindPose(facts);
   // min x, y, z, max x, y, z.
   const box = Float64Array.of(Infinity, Infinity, Infinity, -Infinity, -Infinity, -Infinity);
-  const positions = facts.rig.parts.map((part) => {
-    const placed = transformAll(part, standing[part.skin] ?? identity());
-    growBox(box, placed);
-    return placed;
-  });
-  if (!((box[0] ?? 0) <= (box[3] ?? 0))) growBox(box, places.flat());
+  const positions = facts.rig.parts.map((part) =>
+    placeAll(part.positions, standing[part.skin] ?? identity(), box),
+  );
+  if (!((box[0] ?? 0) <= (box[3] ?? 0)))
+    placeAll(Float32Array.from(places.flat()), identity(), box);
   const min = vec3At(box, 0);
   const max = vec3At(box, 1);
   const size = Math.hypot(max[0] - min[0], max[1] - min[1], max[2] - min[2]);
@@ -33,28 +31,22 @@ export const bindMesh = fact((facts): BindMesh => {
   return { positions, min, max, centre, size: Number.isFinite(size) ? size : 0 };
 });
 
-function transformAll(part: SkinnedPart, m: Mat4): Float32Array {
+/** Takes points (x, y, z each) through a matrix, and grows a box around where they come to lie. */
+function placeAll(source: Float32Array, m: Mat4, box: Float64Array): Float32Array {
   const [m0 = 1, m1 = 0, m2 = 0, , m4 = 0, m5 = 1, m6 = 0, , m8 = 0, m9 = 0, m10 = 1] = m;
   const [m12 = 0, m13 = 0, m14 = 0] = m.subarray(12);
-  const source = part.positions;
+  let [x0 = 0, y0 = 0, z0 = 0, x1 = 0, y1 = 0, z1 = 0] = box;
   const out = new Float32Array(source.length);
   for (let i = 0; i + 2 < out.length; i += 3) {
-    const x = source[i] ?? 0;
-    const y = source[i + 1] ?? 0;
-    const z = source[i + 2] ?? 0;
-    out[i] = m0 * x + m4 * y + m8 * z + m12;
-    out[i + 1] = m1 * x + m5 * y + m9 * z + m13;
-    out[i + 2] = m2 * x + m6 * y + m10 * z + m14;
-  }
-  return out;
-}
-
-function growBox(box: Float64Array, points: ArrayLike<number>): void {
-  let [x0 = 0, y0 = 0, z0 = 0, x1 = 0, y1 = 0, z1 = 0] = box;
-  for (let i = 0; i + 2 < points.length; i += 3) {
-    const x = points[i] ?? 0;
-    const y = points[i + 1] ?? 0;
-    const z = points[i + 2] ?? 0;
+    const px = source[i] ?? 0;
+    const py = source[i + 1] ?? 0;
+    const pz = source[i + 2] ?? 0;
+    const x = m0 * px + m4 * py + m8 * pz + m12;
+    const y = m1 * px + m5 * py + m9 * pz + m13;
+    const z = m2 * px + m6 * py + m10 * pz + m14;
+    out[i] = x;
+    out[i + 1] = y;
+    out[i + 2] = z;
     if (x < x0) x0 = x;
     if (y < y0) y0 = y;
     if (z < z0) z0 = z;
@@ -63,6 +55,7 @@ function growBox(box: Float64Array, points: ArrayLike<number>): void {
     if (z > z1) z1 = z;
   }
   box.set([x0, y0, z0, x1, y1, z1]);
+  return out;
 }
 
 /** Diagonal of the bind-posed mesh: what lengths are judged against. */

@@ -175,7 +175,8 @@ function builtPlace(
   let best: { matrix: Mat4; mass: number } | null = null;
   rig.skins.forEach((skin, place) => {
     const slot = skin.slotOfJoint[joint] ?? -1;
-    if (slot === -1) return;
+    // A skin without matrices says nothing of where it was built.
+    if (slot === -1 || skin.matrixCount === null) return;
     const inverseBind = mat4At(skin.inverseBind, slot);
     const mass = massOf[place]?.[joint] ?? 0;
     if (best !== null && mass <= best.mass) return;

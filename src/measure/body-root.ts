@@ -17,7 +17,8 @@ export interface BodyRoot {
 
 /**
  * Goes down from the main topmost joint past the carriers: unweighted joints exactly one of whose
- * child joints moves skin, itself or below.
+ * child joints moves skin, itself or below. A vertex or two left on a ground root by accident does
+ * not make it the body.
  */
 export const bodyRoot = fact((facts): BodyRoot => {
   const { joints } = facts.rig;
@@ -39,7 +40,8 @@ export const bodyRoot = fact((facts): BodyRoot => {
   }
   const carriers: number[] = [];
   let joint = main;
-  while (joint !== -1 && moves[joint] === 0) {
+  const stray = STRAY_SHARE * (massBelow[main] ?? 0);
+  while (joint !== -1 && (moves[joint] === 0 || (ofJoint[joint] ?? 0) < stray)) {
     const below = movingChildren(facts, joint);
     if (below.length !== 1) break;
     carriers.push(joint);
@@ -47,6 +49,9 @@ export const bodyRoot = fact((facts): BodyRoot => {
   }
   return { tops, main, joint, carriers, massBelow };
 });
+
+/** A carrier holding less than this share of the skin holds it by accident. */
+const STRAY_SHARE = 0.002;
 
 /** Child joints that move skin, themselves or below. */
 export function movingChildren(facts: Facts, joint: number): number[] {

@@ -5,6 +5,7 @@ import { conventions } from './conventions.js';
 import { type Axis, type Facts, fact } from './facts.js';
 import { axisWorld } from './frames.js';
 import { pairs } from './pairs.js';
+import { skinDirection } from './skin-centre.js';
 import { skinMass } from './skin-mass.js';
 
 /** A child further than this from the aim axis is no aim joint when there are several. Degrees. */
@@ -17,27 +18,38 @@ export function aimAxisOf(facts: Facts, joint: number): Axis | null {
 }
 
 /**
- * A tip or socket must lie this much nearer to the aim axis than a child that moves skin to be
- * preferred. Degrees.
- */
-const TIP_HANDICAP_DEGREES = 10;
-
-/**
  * The aim joint of each joint, -1 for none: its only child joint; with several, the one whose
  * direction is nearest to the aim axis, if within 30 degrees; and where none is, the only one of
  * them that moves skin, which the frame then misses.
+ *
+ * Left and right children of a joint in the middle (thighs, ears) are no continuation of it. Nor is
+ * a child that is merely hung on: when the joint aims at its own skin instead (a head with a jaw).
  */
 export const aimJoints = fact((facts): Int32Array => {
   const { count } = facts.rig.joints;
   return Int32Array.from({ length: count }, (_, joint) => {
     const children = facts.rig.joints.children[joint] ?? [];
-    if (children.length <= 1) return children[0] ?? -1;
+    const able = continuing(facts, joint, children);
+    if (children.length <= 1) return hungOn(facts, joint, able[0]) ? -1 : (able[0] ?? -1);
     const moving = movingChildren(facts, joint);
-    const nearest = nearestToAim(facts, joint, children, moving);
+    const nearest = nearestToAim(facts, joint, able, moving);
     if (nearest !== -1) return nearest;
-    return moving.length === 1 ? (moving[0] ?? -1) : -1;
+    const only = moving.length === 1 ? moving[0] : undefined;
+    return only === undefined || !able.includes(only) || hungOn(facts, joint, only) ? -1 : only;
   });
 });
+
+function continuing(facts: Facts, joint: number, children: readonly number[]): readonly number[] {
+  const { partner } = pairs(facts);
+  if (partner[joint] !== -1) return children;
+  return children.filter((child) => !children.includes(partner[child] ?? -1));
+}
+
+/**
+ * A tip or socket must lie this much nearer to the aim axis than a child that moves skin to be
+ * preferred. Degrees.
+ */
+const TIP_HANDICAP_DEGREES = 10;
 
 function nearestToAim(
   facts: Facts,
@@ -60,6 +72,23 @@ function nearestToAim(
     }
   }
   return best;
+}
+
+/** A frame that misses its only child by more may aim at something else on purpose. Degrees. */
+const HUNG_ON_MISS_DEGREES = 5;
+/** It does when it points at the joint's own skin this well. Degrees. */
+const AT_OWN_SKIN_DEGREES = 15;
+
+function hungOn(facts: Facts, joint: number, child: number | undefined): boolean {
+  const axis = aimAxisOf(facts, joint);
+  const bone = child === undefined ? null : boneDirection(facts, joint, child);
+  if (axis === null || bone === null) return false;
+  const aim = axisWorld(facts, joint, axis);
+  if (angleBetween(aim, bone) <= HUNG_ON_MISS_DEGREES) return false;
+  const skin = skinDirection(facts, joint);
+  if (skin === null) return false;
+  const miss = angleBetween(aim, skin);
+  return miss <= AT_OWN_SKIN_DEGREES && angleBetween(bone, skin) >= miss + HUNG_ON_MISS_DEGREES;
 }
 
 /** Maximal runs of joints in which each is the aim joint of the one before; single joints too. */
@@ -128,7 +157,7 @@ export const girdleJoints = fact((facts): Uint8Array => {
  * Child joints that lie close together around the aim axis. Which of them continues the chain is
  * chance, and differs from left to right, so all are judged alike.
  */
-function fanOf(facts: Facts, joint: number): number[] {
+export function fanOf(facts: Facts, joint: number): number[] {
   const axis = aimAxisOf(facts, joint);
   const moving = movingChildren(facts, joint);
   if (axis === null || moving.length < 2) return [];

@@ -32,6 +32,8 @@ const VOTE_DEGREES = 45;
 /** A branching joint backs an axis within this of one of its bones. */
 const BACKED_DEGREES = 15;
 const BRANCHING_VOTE = 0.5;
+/** A frame was laid along its bone when within this of it. Degrees. */
+const LAID_DEGREES = 5;
 /** Joints share an orientation when they lie within this. */
 const ALIGNED_DEGREES = 1;
 /** Above this share, all on one axis of one sign, or all of one orientation, is no accident. */
@@ -157,16 +159,25 @@ function sameAs(own: Axis, expected: Axis): boolean {
 }
 
 /**
- * World-aligned goes before aimed when most joints share one orientation, unless all bones run
- * along one signed axis of it: a straight chain is both, and is meant to be aimed. (A figure with
+ * World-aligned goes before aimed when most joints share one orientation, unless the bones run
+ * straight along one signed axis of it: a straight chain is both, and is meant to be aimed. (A figure with
  * its arms held out level aims X on one side and -X on the other by accident.)
  */
 function kindOf(facts: Facts, voters: readonly Voter[], votes: number): Conventions['kind'] {
   const single = Math.max(
     ...ALL_AXES.map((axis) => voters.filter((voter) => sameAs(voter.axis, axis)).length),
   );
-  if (single <= MOST * voters.length && sharedOrientation(facts) > MOST) return 'world-aligned';
+  const straight = single > MOST * voters.length && missing(facts, voters) <= voters.length / 3;
+  if (!straight && sharedOrientation(facts) > MOST) return 'world-aligned';
   return votes * 2 > voters.length || voters.length < QUORUM ? 'aimed' : 'mixed';
+}
+
+/** Joints whose bone is off the axis it is nearest to: frames that were not laid along the bones. */
+function missing(facts: Facts, voters: readonly Voter[]): number {
+  return voters.filter(({ joint, child, axis }) => {
+    const bone = boneDirection(facts, joint, child);
+    return bone !== null && angleBetween(axisWorld(facts, joint, axis), bone) > LAID_DEGREES;
+  }).length;
 }
 
 /** Largest share of the joints that have one orientation in common. */

@@ -1,5 +1,5 @@
 import { aboutAxis, multiplyQuaternions, type Quaternion, rotate } from '../rig/quaternion.js';
-import { add, cross, direction, distance, subtract, type Vec3 } from '../rig/vec3.js';
+import { add, angleBetween, cross, direction, distance, subtract, type Vec3 } from '../rig/vec3.js';
 import { bindPose } from './bind-pose.js';
 import { conventions } from './conventions.js';
 import { type Facts, fact } from './facts.js';
@@ -13,12 +13,17 @@ export interface Curl {
   readonly drift: number;
   /** The axis that all joints were turned about. */
   readonly about: 'up' | 'side';
+  /** Joints whose own axis is off the carried one, by more than rounding and craft. */
+  readonly straying: readonly number[];
   /** Joint that strays farthest. */
   readonly worst: number;
   /** Where each joint comes to stand, and where it should; world space. */
   readonly curled: readonly Vec3[];
   readonly ideal: readonly Vec3[];
 }
+
+/** An axis off the carried one by less is as good as on it. Degrees. */
+const STRAYING_DEGREES = 1;
 
 /** A curl turns the segment by this much in all. Degrees. */
 const CURL_DEGREES = 90;
@@ -67,7 +72,12 @@ function curlAbout(facts: Facts, segment: SegmentRoll, about: Curl['about']): Cu
     (sum, point, place) => sum + (place === 0 ? 0 : distance(point, points[place - 1] ?? point)),
     0,
   );
-  return { joints, drift: length > 0 ? drift / length : 0, about, worst, curled, ideal };
+  const straying = joints.filter((_, place) => {
+    return (
+      angleBetween(ownAxes[place] ?? [0, 1, 0], idealAxes[place] ?? [0, 1, 0]) > STRAYING_DEGREES
+    );
+  });
+  return { joints, drift: length > 0 ? drift / length : 0, about, straying, worst, curled, ideal };
 }
 
 /**

@@ -1,11 +1,10 @@
-import { angleBetween, carry, direction, signedAngle, subtract, type Vec3 } from '../rig/vec3.js';
-import { bindMesh } from './bind-mesh.js';
-import { bindPose } from './bind-pose.js';
+import { angleBetween, carry, signedAngle } from '../rig/vec3.js';
 import { boneDirection } from './bones.js';
 import { aimAxisOf, aimJoints } from './chains.js';
 import { conventions } from './conventions.js';
 import { type Facts, fact } from './facts.js';
 import { axisWorld, frameAngle, frames, squareTo } from './frames.js';
+import { skinDirection } from './skin-centre.js';
 import { skinMass } from './skin-mass.js';
 
 /** The frame of one end joint against its parent's. */
@@ -41,8 +40,8 @@ export const endJoints = fact((facts): readonly EndJoint[] => {
     const parent = joints.parent[joint] ?? -1;
     if ((joints.children[joint] ?? []).length > 0 || parent === -1 || moves[parent] === 0) continue;
     const weighted = moves[joint] === 1;
-    // Sockets and controls beside the next joint of a chain are nobody's tip.
-    if (!weighted && next[parent] !== joint) continue;
+    // What is hung on beside a chain (an eye, a socket, a control) is not the chain's end.
+    if (next[parent] !== joint) continue;
     const [own, above] = [frames(facts)[joint], frames(facts)[parent]];
     if (own === undefined || above === undefined) continue;
     const turn = frameAngle(above, own);
@@ -77,11 +76,12 @@ const WORLD = [
 
 function pointsAtSkin(facts: Facts, joint: number): boolean {
   const axis = aimAxisOf(facts, joint);
-  const centre = skinCentre(facts, joint);
-  const place = bindPose(facts).places[joint];
-  if (axis === null || centre === null || place === undefined) return false;
-  const way = direction(subtract(centre, place));
-  return way !== null && angleBetween(axisWorld(facts, joint, axis), way) <= AT_SKIN_DEGREES;
+  const way = skinDirection(facts, joint);
+  return (
+    axis !== null &&
+    way !== null &&
+    angleBetween(axisWorld(facts, joint, axis), way) <= AT_SKIN_DEGREES
+  );
 }
 
 /** Size of the roll left when the parent's up axis is carried along to the joint's aim. Degrees. */
@@ -93,24 +93,4 @@ function rollAgainst(facts: Facts, joint: number, parent: number): number {
   const aim = axisWorld(facts, joint, axis);
   const carried = carry(axisWorld(facts, parent, up), aimAbove, aim);
   return Math.abs(signedAngle(carried, axisWorld(facts, joint, up), aim));
-}
-
-/** Middle of the vertices that a joint moves, by weight; bind pose, world space. */
-export function skinCentre(facts: Facts, joint: number): Vec3 | null {
-  let [x, y, z, total] = [0, 0, 0, 0];
-  facts.rig.parts.forEach((part, index) => {
-    const slot = facts.rig.skins[part.skin]?.slotOfJoint[joint] ?? -1;
-    const p = bindMesh(facts).positions[index];
-    if (slot === -1 || p === undefined) return;
-    for (let k = 0; k < part.weights.length; k++) {
-      const weight = part.weights[k] ?? 0;
-      if (part.slots[k] !== slot || !(weight > 0)) continue;
-      const vertex = Math.floor(k / part.influences);
-      x += weight * (p[3 * vertex] ?? 0);
-      y += weight * (p[3 * vertex + 1] ?? 0);
-      z += weight * (p[3 * vertex + 2] ?? 0);
-      total += weight;
-    }
-  });
-  return total > 0 && Number.isFinite(total) ? [x / total, y / total, z / total] : null;
 }

@@ -1,5 +1,5 @@
 import { skew } from '../rig/decompose.js';
-import { determinant3, mat4At } from '../rig/mat4.js';
+import { mat4At } from '../rig/mat4.js';
 import type { Rig } from '../rig/types.js';
 import { type Vec3, vec3At } from '../rig/vec3.js';
 import { fact } from './facts.js';
@@ -37,18 +37,19 @@ export const localScales = fact(({ rig }): readonly LocalScale[] => {
 
 function scaleOf(rig: Rig, node: number, role: LocalScale['role'], joint: number): LocalScale {
   const factors = vec3At(rig.nodes.scale, node);
-  const sizes = factors.map(Math.abs);
-  const [least, most] = [Math.min(...sizes), Math.max(...sizes)];
-  const local = mat4At(rig.nodes.local, node);
+  const [sx, sy, sz] = factors;
+  const most = Math.max(Math.abs(sx), Math.abs(sy), Math.abs(sz));
+  const least = Math.min(Math.abs(sx), Math.abs(sy), Math.abs(sz));
   return {
     node,
     role,
     joint,
     factors,
     uneven: most === 0 ? 0 : least === 0 ? Infinity : 100 * (most / least - 1),
-    mean: Math.cbrt(sizes.reduce((product, size) => product * size, 1)),
-    mirrors: determinant3(local) < 0,
-    ownSkew: skew(local),
+    mean: Math.cbrt(Math.abs(sx * sy * sz)),
+    // The split of a matrix keeps its sign in the factors.
+    mirrors: sx * sy * sz < 0,
+    ownSkew: skew(mat4At(rig.nodes.local, node)),
   };
 }
 

@@ -21,6 +21,9 @@ export interface Pairs {
   readonly named: readonly (NamedSide | null)[];
 }
 
+/** Joints nearer to the midline than this part of the tolerance are on it. */
+const LEAST_OFFSET = 1 / 6;
+
 /** Two joints mirror each other when they lie within this of it, relative to size. */
 export const PAIR_TOLERANCE = 0.015;
 
@@ -45,14 +48,33 @@ export const pairs = fact((facts): Pairs => {
   const proved = list.length > 0;
   const half = midline(facts);
   if (half.symmetric) {
-    const { places } = bindPose(facts);
-    pairByPlace(places, joints.depth, partner, half.x, PAIR_TOLERANCE * size(facts), read, pairUp);
+    pairByPlace(
+      bindPose(facts).places,
+      joints.depth,
+      partner,
+      half.x,
+      PAIR_TOLERANCE * size(facts),
+      read,
+      pairUp,
+    );
   }
   list.sort((a, b) => Math.min(a.left, a.right) - Math.min(b.left, b.right));
   const named = read.map((item, joint) => {
     return item !== null && proved && (item.apart || partner[joint] !== -1) ? item : null;
   });
-  return { list, partner, side: spreadSides(list, named, joints.parent), named };
+  const { places } = bindPose(facts);
+  const inMiddle = (joint: number): boolean => {
+    return Math.abs((places[joint]?.[0] ?? 0) - half.x) <= PAIR_TOLERANCE * size(facts);
+  };
+  // A name alone does not put a joint on a side: a tail called "tail_l" stands in the middle.
+  const sides = named.map((item, joint) =>
+    partner[joint] === -1 && inMiddle(joint) ? null : item,
+  );
+  const spoken = named.map((item, joint) => {
+    // Numbered vertebrae (L1, L2) are no sides either.
+    return item?.numbered === true && partner[joint] === -1 && inMiddle(joint) ? null : item;
+  });
+  return { list, partner, side: spreadSides(list, sides, joints.parent), named: spoken };
 });
 
 function pairByStem(
@@ -87,7 +109,9 @@ function pairByPlace(
   pairUp: (left: number, right: number, by: Pair['by']) => void,
 ): void {
   const free = places.flatMap((place, joint) => {
-    return partner[joint] === -1 && Math.abs(place[0] - x) > tolerance ? [joint] : [];
+    return partner[joint] === -1 && Math.abs(place[0] - x) > tolerance * LEAST_OFFSET
+      ? [joint]
+      : [];
   });
   // Partners stand at the same height and depth: only joints in the same and the next rows are held
   // against each other.
@@ -106,7 +130,8 @@ function pairByPlace(
     if (place === undefined || place[0] < x) continue;
     const mirrored: Vec3 = [2 * x - place[0], place[1], place[2]];
     let best = -1;
-    let least = tolerance;
+    // Near the middle two joints must be nearer to mirroring than to being one.
+    let least = Math.min(tolerance, (place[0] - x) / 2);
     const near = [-1, 0, 1].flatMap(
       (step) => rights.get(`${depth[left]}/${row(left) + step}`) ?? [],
     );

@@ -3,7 +3,7 @@ import { isBranching } from './body-root.js';
 import { boneDirection } from './bones.js';
 import { aimAxisOf, girdleJoints, segments } from './chains.js';
 import { conventions } from './conventions.js';
-import { type Facts, fact } from './facts.js';
+import { type Axis, type Facts, fact } from './facts.js';
 import { axisWorld } from './frames.js';
 import { skinMass } from './skin-mass.js';
 
@@ -23,6 +23,15 @@ const ROLL_NEEDS_AIM_DEGREES = 45;
 
 /** Girdle joints and joints without skin mass count half in the reference roll. */
 const HALF = 0.5;
+
+/**
+ * Where two joints differ, nothing in them tells which is off. The end joint after them is asked: it
+ * may point where it likes and is not judged here, so it outweighs a girdle joint, but no other.
+ */
+const WITNESS = 0.6;
+
+/** Beyond this an end joint turns back, and carrying an up axis to it says nothing. Degrees. */
+const WITNESS_TURN_DEGREES = 135;
 
 /**
  * Roll along each segment. The first joint's up axis is carried along by the smallest rotation from
@@ -53,9 +62,13 @@ function measureSegment(facts: Facts, joints: readonly number[]): SegmentRoll | 
     carried.push(carry(before, from, to));
   }
   const raw = joints.map((joint, place) => rawRoll(facts, joint, aims[place], carried[place], up));
+  const witness =
+    raw.filter((roll) => roll !== null).length <= 2
+      ? endRoll(facts, joints, aims, carried, up)
+      : null;
   const reference = circularMedian(
-    raw,
-    joints.map((joint) => rollWeight(facts, joint)),
+    [...raw, witness],
+    [...joints.map((joint) => rollWeight(facts, joint)), WITNESS],
   );
   return {
     joints,
@@ -80,7 +93,7 @@ function rawRoll(
   joint: number,
   aim: Vec3 | undefined,
   carriedUp: Vec3 | undefined,
-  up: Parameters<typeof axisWorld>[2],
+  up: Axis,
 ): number | null {
   if (aim === undefined || carriedUp === undefined) return null;
   if ((facts.rig.joints.children[joint] ?? []).length === 0) return null;
@@ -88,6 +101,24 @@ function rawRoll(
   if (axis === null || angleBetween(axisWorld(facts, joint, axis), aim) > ROLL_NEEDS_AIM_DEGREES)
     return null;
   return signedAngle(carriedUp, axisWorld(facts, joint, up), aim);
+}
+
+/** The roll of the end joint of a segment, for the reference only. */
+function endRoll(
+  facts: Facts,
+  joints: readonly number[],
+  aims: readonly Vec3[],
+  carried: readonly Vec3[],
+  up: Axis,
+): number | null {
+  const last = joints.at(-1) ?? -1;
+  const [before, carriedBefore] = [aims.at(-2), carried.at(-2)];
+  const axis = aimAxisOf(facts, last);
+  const isEnd = (facts.rig.joints.children[last] ?? []).length === 0;
+  if (!isEnd || axis === null || before === undefined || carriedBefore === undefined) return null;
+  const own = axisWorld(facts, last, axis);
+  if (angleBetween(own, before) > WITNESS_TURN_DEGREES) return null;
+  return signedAngle(carry(carriedBefore, before, own), axisWorld(facts, last, up), own);
 }
 
 function rollWeight(facts: Facts, joint: number): number {

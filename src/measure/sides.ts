@@ -9,6 +9,8 @@ export interface NamedSide {
   /** The stem without numbers at its end: exporters count through both sides. */
   readonly looseStem: string;
   readonly style: SideStyle;
+  /** Whether a number follows right after a lone letter, as in `L1`. */
+  readonly numbered: boolean;
   /** Whether the side stands as a part of its own; if not, only a partner proves it one. */
   readonly apart: boolean;
 }
@@ -38,6 +40,7 @@ export function sideOfName(name: string): NamedSide | null {
     looseStem: words.join(' ').replace(/( \d+)+$/, ''),
     style: `${hit.letter ? 'letter' : 'word'}-${where}`,
     apart: true,
+    numbered: hit.letter && /^\d+$/.test(parts[hit.place + 1] ?? ''),
   };
 }
 
@@ -56,5 +59,5 @@ function joinedWord(name: string): NamedSide | null {
   const side: Side = match[0] === 'left' ? 'left' : 'right';
   const stem = `${lower.slice(0, match.index)}*${lower.slice(match.index + match[0].length)}`;
   const style = match.index === 0 ? 'word-first' : 'word-last';
-  return { side, stem, looseStem: stem.replace(/\d+$/, ''), style, apart: false };
+  return { side, stem, looseStem: stem.replace(/\d+$/, ''), style, apart: false, numbered: false };
 }

@@ -153,3 +153,8 @@ function gatherBySlot(
     faults: { sums, worstSum, unweighted, unweightedFirst, badIndex, repeated, notPositive },
   };
 }
+
+/** Vertices of some parts, each counted once. */
+export function countVertices(parts: readonly SkinnedPart[]): number {
+  return parts.reduce((sum, part) => sum + (part.sharesVertices ? 0 : part.vertexCount), 0);
+}

@@ -53,6 +53,7 @@ function buildRigParts(
   skins: readonly RigSkin[],
 ): SkinnedPart[] {
   const parts: SkinnedPart[] = [];
+  const seen = new Set<string>();
   asset.document.nodes.forEach((node, index) => {
     const skin = skins.findIndex((item) => item.index === node.skin);
     if (skin === -1 || node.mesh === null) return;
@@ -65,8 +66,19 @@ function buildRigParts(
         shape = buildPart(asset, source, `/meshes/${node.mesh}/primitives/${primitive}`);
         geometry.set(key, shape);
       }
-      if (shape !== null)
-        parts.push({ node: index, mesh: node.mesh ?? 0, primitive, label, skin, ...shape });
+      if (shape === null) return;
+      const vertices = `${skin} ${JSON.stringify(source.attributes)}`;
+      const sharesVertices = seen.has(vertices);
+      seen.add(vertices);
+      parts.push({
+        node: index,
+        mesh: node.mesh ?? 0,
+        primitive,
+        label,
+        skin,
+        sharesVertices,
+        ...shape,
+      });
     });
   });
   return parts;

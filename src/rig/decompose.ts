@@ -82,21 +82,14 @@ export function quaternionOf(
 
 /** The largest cosine between two axes: 0 when the frame is square, in any scale. */
 export function skew(matrix: ArrayLike<number>): number {
-  const axes = [
-    direction(column(matrix, 0)),
-    direction(column(matrix, 1)),
-    direction(column(matrix, 2)),
-  ];
-  let worst = 0;
-  for (const [a, b] of [
-    [0, 1],
-    [0, 2],
-    [1, 2],
-  ] as const) {
-    const [u, v] = [axes[a], axes[b]];
-    if (u != null && v != null) worst = Math.max(worst, Math.abs(dot(u, v)));
-  }
-  return worst;
+  const [x, y, z] = [column(matrix, 0), column(matrix, 1), column(matrix, 2)];
+  return Math.max(cosine(x, y), cosine(x, z), cosine(y, z));
+}
+
+/** Magnitude of the cosine between two vectors; 0 when one has no length. */
+function cosine(a: Vec3, b: Vec3): number {
+  const sizes = Math.sqrt(dot(a, a)) * Math.sqrt(dot(b, b));
+  return sizes > 0 ? Math.abs(dot(a, b)) / sizes : 0;
 }
 
 /** Angle in degrees of a rotation, 0 to 180. */

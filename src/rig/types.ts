@@ -61,6 +61,11 @@ export interface SkinnedPart {
   readonly primitive: number;
   /** Name of the node or mesh, for people. */
   readonly label: string;
+  /**
+   * Whether an earlier part of the rig has the very same vertices: primitives split by material
+   * often share one set of attributes, and a faulty vertex is one fault.
+   */
+  readonly sharesVertices: boolean;
   /** Place in the rig's list of skins. */
   readonly skin: number;
   readonly vertexCount: number;
