@@ -40,8 +40,7 @@ export const bodyRoot = fact((facts): BodyRoot => {
   }
   const carriers: number[] = [];
   let joint = main;
-  const stray = STRAY_SHARE * (massBelow[main] ?? 0);
-  while (joint !== -1 && (moves[joint] === 0 || (ofJoint[joint] ?? 0) < stray)) {
+  while (joint !== -1 && (moves[joint] === 0 || holdsByAccident(facts, joint))) {
     const below = movingChildren(facts, joint);
     if (below.length !== 1) break;
     carriers.push(joint);
@@ -50,8 +49,16 @@ export const bodyRoot = fact((facts): BodyRoot => {
   return { tops, main, joint, carriers, massBelow };
 });
 
-/** A carrier holding less than this share of the skin holds it by accident. */
-const STRAY_SHARE = 0.002;
+/** A joint with less than this share of the next one's skin holds it by accident. */
+const STRAY_SHARE = 0.05;
+
+/** Whether a joint holds next to nothing beside the skin-holding joint below it. */
+function holdsByAccident(facts: Facts, joint: number): boolean {
+  const { ofJoint, moves } = skinMass(facts);
+  let next = movingChildren(facts, joint)[0] ?? -1;
+  while (next !== -1 && moves[next] === 0) next = movingChildren(facts, next)[0] ?? -1;
+  return next !== -1 && (ofJoint[joint] ?? 0) < STRAY_SHARE * (ofJoint[next] ?? 0);
+}
 
 /** Child joints that move skin, themselves or below. */
 export function movingChildren(facts: Facts, joint: number): number[] {

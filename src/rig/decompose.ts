@@ -5,7 +5,7 @@ import { cross, direction, dot, length, type Vec3 } from './vec3.js';
 export interface Trs {
   readonly translation: Vec3;
   readonly rotation: readonly [number, number, number, number];
-  /** Signed: exactly one axis is negative when the matrix mirrors. */
+  /** Signed: one axis or all three are negative when the matrix mirrors. */
   readonly scale: Vec3;
 }
 

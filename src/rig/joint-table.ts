@@ -65,33 +65,65 @@ function nameJoints(
   children: readonly (readonly number[])[],
 ): { names: string[]; paths: string[] } {
   const names: string[] = Array.from(node, () => '');
-  const paths: string[] = Array.from(node, () => '');
-  const label = (siblings: readonly number[], above: string): void => {
+  const ways: Way[] = Array.from(node, () => NOWHERE);
+  const label = (siblings: readonly number[], above: Way): void => {
     const seen = new Map<string, number>();
     siblings.forEach((joint, place) => {
       const given = nodes.names[node[joint] ?? 0];
       const name = isNamed(given) ? given : `unnamed ${place + 1}`;
       const repeat = (seen.get(name) ?? 0) + 1;
       seen.set(name, repeat);
-      const step = name.replace(/\//g, '\\/') + (repeat > 1 ? `[${repeat}]` : '');
+      // What the path itself is written with is escaped in names, so that two paths never look alike.
+      const step = name.replace(/[\\/[]/g, '\\$&') + (repeat > 1 ? `[${repeat}]` : '');
       names[joint] = name;
-      paths[joint] = joinPath(above, step);
+      ways[joint] = goOn(above, step);
     });
   };
-  label(roots, '');
-  for (let joint = 0; joint < node.length; joint++)
-    label(children[joint] ?? [], paths[joint] ?? '');
-  return { names, paths };
+  label(roots, NOWHERE);
+  for (let joint = 0; joint < node.length; joint++) {
+    label(children[joint] ?? [], ways[joint] ?? NOWHERE);
+  }
+  return { names, paths: ways.map((way) => way.path) };
 }
 
-/** A path of thousands of names helps nobody and costs memory by the square: its middle is cut. */
-function joinPath(above: string, step: string): string {
-  if (above === '') return step;
-  if (above.length < PATH_LENGTH) return `${above}/${step}`;
-  const cut = above.indexOf('/.../');
-  const head = cut === -1 ? above.slice(0, PATH_LENGTH / 2) : above.slice(0, cut);
-  const tail = cut === -1 ? 1 : Number(/\/\.\.\.\/(\d+) more\//.exec(above)?.[1] ?? 0) + 1;
-  return `${head}/.../${tail} more/${step}`;
+/** A path as far as it has come. */
+interface Way {
+  readonly path: string;
+  /** First step, steps so far, letters of the whole path, and two hashes of all steps. */
+  readonly top: string;
+  readonly steps: number;
+  readonly letters: number;
+  readonly hash: readonly [number, number];
 }
 
-const PATH_LENGTH = 4096;
+const NOWHERE: Way = { path: '', top: '', steps: 0, letters: 0, hash: [0x811c9dc5, 0x1b873593] };
+
+/** A longer path helps nobody, and thousands of them cost memory by the square. */
+const PATH_LETTERS = 4096;
+
+/** Past that length the steps between the first and the last are told by number and hash. */
+function goOn(above: Way, step: string): Way {
+  const top = above.steps === 0 ? step : above.top;
+  const letters = above.letters + step.length + 1;
+  const hash = hashOn(above.hash, step);
+  const steps = above.steps + 1;
+  const whole = above.steps === 0 ? step : `${above.path}/${step}`;
+  const cut = (): string => {
+    const between = above.hash.map((part) => (part >>> 0).toString(16).padStart(8, '0')).join('');
+    return `${top}/(${above.steps - 1} joints, ${between})/${step}`;
+  };
+  const path = letters <= PATH_LETTERS || above.steps <= 1 ? whole : cut();
+  return { path, top, steps, letters, hash };
+}
+
+/** FNV-1a over the letters, with two seeds and a mark between steps. */
+function hashOn([first, second]: readonly [number, number], step: string): [number, number] {
+  let [a, b] = [Math.imul(first ^ 0x2f, 0x01000193), Math.imul(second ^ 0x2f, 0x85ebca6b)];
+  for (let at = 0; at < step.length; at++) {
+    const code = step.charCodeAt(at);
+    a = Math.imul(a ^ code, 0x01000193);
+    b = Math.imul(b ^ code, 0x85ebca6b);
+    b ^= b >>> 13;
+  }
+  return [a, b];
+}

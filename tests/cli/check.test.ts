@@ -1,0 +1,232 @@
+import {
+  chmodSync,
+  existsSync,
+  mkdirSync,
+  readdirSync,
+  readFileSync,
+  symlinkSync,
+  writeFileSync,
+} from 'node:fs';
+import { join } from 'node:path';
+import { describe, expect, it } from 'vitest';
+import { buildGlb } from '../../fixtures/build.js';
+import { faultNamed } from '../../fixtures/faults/index.js';
+import { runCli } from '../support/run-cli.js';
+import { tempFolder } from '../support/temp-folder.js';
+
+const sound = buildGlb('heron');
+const unsound = buildGlb('heron', { faults: [faultNamed('flipped-shin')] });
+const warned = buildGlb('marionette', { faults: [faultNamed('stored-in-a-wave')] });
+const cut = sound.slice(0, 1000);
+
+describe('exit codes', () => {
+  it('is 0 when every rig is sound', async () => {
+    const cwd = tempFolder({ 'heron.glb': sound });
+    expect((await runCli(['check', 'heron.glb'], { cwd })).code).toBe(0);
+  });
+
+  it('is 1 when a rig is unsound', async () => {
+    const cwd = tempFolder({ 'a.glb': sound, 'b.glb': unsound });
+    expect((await runCli(['check', '.'], { cwd })).code).toBe(1);
+  });
+
+  it('is 3 when an asset cannot be read, also beside an unsound one, and the others are checked', async () => {
+    const cwd = tempFolder({ 'a.glb': cut, 'b.glb': unsound });
+    const { code, stdout } = await runCli(['check', '.'], { cwd });
+    expect(code).toBe(3);
+    expect(stdout).toContain('a.glb: unreadable');
+    expect(stdout).toContain('ERROR axis.up');
+  });
+
+  it.each([
+    [['check']],
+    [['check', 'heron.glb', '--format', 'pdf']],
+    [['check', 'heron.glb', '--only', 'axes']],
+    [['check', 'heron.glb', '--standard', 'missing.json']],
+    [['chekc', 'heron.glb']],
+    [['check', 'heron.glb', '--strict']],
+  ])('is 2 for a command that is wrong: %j', async (args) => {
+    const cwd = tempFolder({ 'heron.glb': sound });
+    const { code, stderr, stdout } = await runCli(args, { cwd });
+    expect(code).toBe(2);
+    expect(stdout).toBe('');
+    expect(stderr).toMatch(/^trysquare: .+/);
+    expect(stderr).not.toMatch(/\n\s+at /);
+  });
+
+  it('follows --failing: a warning fails at warning, an error passes at never', async () => {
+    const cwd = tempFolder({ 'warned.glb': warned, 'unsound.glb': unsound });
+    expect((await runCli(['check', 'warned.glb'], { cwd })).code).toBe(0);
+    expect((await runCli(['check', 'warned.glb', '--failing', 'warning'], { cwd })).code).toBe(1);
+    expect((await runCli(['check', 'unsound.glb', '--failing', 'never'], { cwd })).code).toBe(0);
+  });
+});
+
+describe('paths', () => {
+  it('searches folders to the bottom, in path order, each file once', async () => {
+    const cwd = tempFolder({ 'z/b.glb': sound, 'a/deep/c.GLB': sound, 'a/notes.txt': 'no' });
+    const { stdout } = await runCli(['check', '.', 'z', 'z/b.glb', '--format', 'json'], { cwd });
+    expect(assetPaths(stdout)).toEqual(['a/deep/c.GLB', 'z/b.glb']);
+  });
+
+  it('expands patterns', async () => {
+    const cwd = tempFolder({ 'x/heron.glb': sound, 'x/mule.glb': sound, 'y/heron.glb': sound });
+    const { stdout } = await runCli(['check', '*/heron.glb', '--format', 'json'], { cwd });
+    expect(assetPaths(stdout)).toEqual(['x/heron.glb', 'y/heron.glb']);
+  });
+
+  it('reads standard input at -', async () => {
+    const cwd = tempFolder();
+    const { code, stdout } = await runCli(['check', '-'], { cwd, stdin: unsound });
+    expect(code).toBe(1);
+    expect(stdout).toContain('"shin_L" is rolled 180°');
+  });
+
+  it.each([
+    ['missing.glb', 'there is no such file'],
+    ['empty-folder', 'the folder holds no .glb, .gltf or .vrm file'],
+    ['*.vrm', 'no file fits this pattern'],
+  ])('tells of %s in one line and goes on', async (path, reason) => {
+    const cwd = tempFolder({ 'heron.glb': sound });
+    mkdirSync(join(cwd, 'empty-folder'));
+    const { code, stdout } = await runCli(['check', path, 'heron.glb'], { cwd });
+    expect(code).toBe(3);
+    expect(stdout).toContain(`${path}: unreadable\n  ${reason}`);
+    expect(stdout).toContain('1 sound, 0 unsound, 1 unreadable');
+  });
+
+  it('does not go round in circles of symbolic links', async () => {
+    const cwd = tempFolder({ 'cast/heron.glb': sound });
+    symlinkSync(join(cwd, 'cast'), join(cwd, 'cast', 'again'));
+    const { stdout } = await runCli(['check', 'cast', '--format', 'json'], { cwd });
+    expect(assetPaths(stdout)).toEqual(['cast/heron.glb']);
+  });
+
+  it.runIf(process.getuid?.() !== 0)('tells of a file it may not read', async () => {
+    const cwd = tempFolder({ 'heron.glb': sound });
+    chmodSync(join(cwd, 'heron.glb'), 0);
+    const { code, stdout } = await runCli(['check', 'heron.glb'], { cwd });
+    expect(code).toBe(3);
+    expect(stdout).toContain('there is no permission to read it');
+  });
+});
+
+describe('output', () => {
+  it('goes to standard output, and messages about the run to standard error', async () => {
+    const cwd = tempFolder({ 'a.glb': cut, 'b.glb': sound });
+    const { stdout, stderr } = await runCli(['check', '.', '--format', 'json'], { cwd });
+    expect(() => JSON.parse(stdout)).not.toThrow();
+    expect(stderr).toMatch(/^trysquare: a\.glb cannot be read: .+\n$/);
+  });
+
+  it('goes whole into the file of --out, and nothing is left beside it', async () => {
+    const cwd = tempFolder({ 'heron.glb': sound });
+    const { stdout, stderr } = await runCli(
+      ['check', 'heron.glb', '--format', 'sarif', '--out', 'r.sarif'],
+      { cwd },
+    );
+    expect(stdout).toBe('');
+    expect(stderr).toBe('trysquare: sound; the report is in r.sarif\n');
+    expect(JSON.parse(readFileSync(join(cwd, 'r.sarif'), 'utf8'))).toHaveProperty(
+      'version',
+      '2.1.0',
+    );
+    expect(readdirSync(cwd).sort()).toEqual(['heron.glb', 'r.sarif']);
+  });
+
+  it('never overwrites a file unasked', async () => {
+    const cwd = tempFolder({ 'heron.glb': sound, 'report.txt': 'mine' });
+    const refused = await runCli(['check', 'heron.glb', '--out', 'report.txt'], { cwd });
+    expect(refused.code).toBe(2);
+    expect(refused.stderr).toContain('add --replace');
+    expect(readFileSync(join(cwd, 'report.txt'), 'utf8')).toBe('mine');
+    expect(
+      (await runCli(['check', 'heron.glb', '--out', 'report.txt', '--replace'], { cwd })).code,
+    ).toBe(0);
+    expect(readFileSync(join(cwd, 'report.txt'), 'utf8')).toContain('Verdict: sound');
+  });
+
+  it('refuses to write over an asset it checks, --replace or not', async () => {
+    const cwd = tempFolder({ 'heron.glb': sound });
+    const { code } = await runCli(['check', 'heron.glb', '--out', 'heron.glb', '--replace'], {
+      cwd,
+    });
+    expect(code).toBe(2);
+    expect(readFileSync(join(cwd, 'heron.glb')).equals(Buffer.from(sound))).toBe(true);
+  });
+
+  it('says why a report cannot be written, and leaves nothing half-written', async () => {
+    const cwd = tempFolder({ 'heron.glb': sound });
+    const { code, stderr } = await runCli(['check', 'heron.glb', '--out', 'no/folder/r.txt'], {
+      cwd,
+    });
+    expect(code).toBe(2);
+    expect(stderr).toContain('its folder does not exist');
+    expect(existsSync(join(cwd, 'no'))).toBe(false);
+  });
+
+  it('is the same for the same files, byte for byte', async () => {
+    const cwd = tempFolder({ 'b.glb': unsound, 'a.glb': warned, 'c.glb': cut });
+    for (const format of ['text', 'json', 'sarif']) {
+      const [first, second] = [
+        await runCli(['check', '.', '--format', format], { cwd }),
+        await runCli(['check', 'c.glb', 'b.glb', 'a.glb', '--format', format], { cwd }),
+      ];
+      expect(second.stdout).toBe(first.stdout);
+    }
+  });
+
+  it('has colour only when asked or on a terminal that wants it, and never in a file', async () => {
+    const cwd = tempFolder({ 'b.glb': unsound });
+    const coloured = /\u001b\[/;
+    expect((await runCli(['check', 'b.glb'], { cwd })).stdout).not.toMatch(coloured);
+    expect((await runCli(['check', 'b.glb'], { cwd, colour: true })).stdout).toMatch(coloured);
+    expect((await runCli(['check', 'b.glb', '--colour', 'always'], { cwd })).stdout).toMatch(
+      coloured,
+    );
+    expect(
+      (await runCli(['check', 'b.glb', '--colour', 'never'], { cwd, colour: true })).stdout,
+    ).not.toMatch(coloured);
+    await runCli(['check', 'b.glb', '--out', 'r.txt'], { cwd, colour: true });
+    expect(readFileSync(join(cwd, 'r.txt'), 'utf8')).not.toMatch(coloured);
+  });
+
+  it('is quiet about sound assets when asked', async () => {
+    const cwd = tempFolder({ 'a.glb': sound, 'b.glb': unsound });
+    const { stdout } = await runCli(['check', '.', '--quiet'], { cwd });
+    expect(stdout).not.toContain('a.glb');
+    expect(stdout).toContain('ERROR axis.up');
+    expect((await runCli(['check', 'a.glb', '--quiet'], { cwd })).stdout).toBe('');
+  });
+});
+
+describe('families', () => {
+  it('runs only those named, or all but those named', async () => {
+    const cwd = tempFolder({ 'b.glb': unsound });
+    expect((await runCli(['check', 'b.glb', '--only', 'rest,scale'], { cwd })).code).toBe(0);
+    expect((await runCli(['check', 'b.glb', '--skip', 'axis'], { cwd })).code).toBe(0);
+    expect((await runCli(['check', 'b.glb', '--only', 'axis'], { cwd })).code).toBe(1);
+  });
+
+  it('offers the nearest spelling of an unknown one', async () => {
+    const { stderr } = await runCli(['check', 'b.glb', '--skip', 'scales'], { cwd: tempFolder() });
+    expect(stderr).toContain('Did you mean "scale"?');
+  });
+});
+
+describe('the standard', () => {
+  it('is the nearest trysquare.json upward from where the command runs', async () => {
+    const cwd = tempFolder({ 'house/shop/heron.glb': sound });
+    writeFileSync(join(cwd, 'house/trysquare.json'), '{ "conventions": { "aim": "+X" } }');
+    const inside = { cwd: join(cwd, 'house/shop') };
+    const held = await runCli(['check', 'heron.glb', '--format', 'json'], inside);
+    expect(held.code).toBe(1);
+    expect(JSON.parse(held.stdout)).toMatchObject({ standard: '../trysquare.json' });
+    expect((await runCli(['check', 'heron.glb', '--no-standard'], inside)).code).toBe(0);
+  });
+});
+
+function assetPaths(json: string): string[] {
+  const report = JSON.parse(json) as { assets: { path: string }[] };
+  return report.assets.map((asset) => asset.path);
+}

@@ -1,0 +1,79 @@
+import { readFileSync } from 'node:fs';
+import { join } from 'node:path';
+import { expect, it } from 'vitest';
+import { rules } from '../../rules/index.js';
+import { version } from '../../src/version.js';
+import { runCli } from '../support/run-cli.js';
+import { tempFolder } from '../support/temp-folder.js';
+
+it('rules lists every rule', async () => {
+  const { code, stdout } = await runCli(['rules'], { cwd: tempFolder() });
+  expect(code).toBe(0);
+  for (const rule of rules) expect(stdout).toContain(`${rule.id} `);
+});
+
+it('rules FAMILY lists that family alone', async () => {
+  const { stdout } = await runCli(['rules', 'chain'], { cwd: tempFolder() });
+  const ids = stdout.split('\n').flatMap((line) => /^[a-z]+\.[a-z-]+/.exec(line)?.[0] ?? []);
+  expect(ids).toEqual(rules.filter((rule) => rule.family === 'chain').map((rule) => rule.id));
+});
+
+it('rules ID explains one rule: why, measure, limit, remedy, source', async () => {
+  for (const rule of rules) {
+    const { stdout } = await runCli(['rules', rule.id], { cwd: tempFolder() });
+    const flat = stdout.replace(/\s+/g, ' ');
+    for (const text of [rule.title, rule.why, rule.formula, rule.remedy, rule.source]) {
+      expect(flat).toContain(text.replace(/\s+/g, ' '));
+    }
+    for (const limit of Object.values(rule.limits))
+      expect(flat).toContain(`${limit.default} ${limit.unit}`);
+  }
+});
+
+it('rules keeps to 80 columns', async () => {
+  const list = await runCli(['rules'], { cwd: tempFolder(), columns: 80 });
+  const one = await runCli(['rules', 'axis.up'], { cwd: tempFolder(), columns: 80 });
+  for (const line of `${list.stdout}${one.stdout}`.split('\n'))
+    expect(line.length).toBeLessThanOrEqual(80);
+});
+
+it('rules offers the nearest spelling of an unknown one', async () => {
+  const { code, stderr } = await runCli(['rules', 'axis.curls'], { cwd: tempFolder() });
+  expect(code).toBe(2);
+  expect(stderr).toContain('Did you mean "axis.curl"?');
+});
+
+it('standard init writes a standard that changes nothing as it stands, and never overwrites', async () => {
+  const cwd = tempFolder();
+  expect((await runCli(['standard', 'init'], { cwd })).code).toBe(0);
+  const written = readFileSync(join(cwd, 'trysquare.json'), 'utf8');
+  for (const rule of rules)
+    if (Object.keys(rule.limits).length > 0) expect(written).toContain(`"${rule.id}"`);
+  const again = await runCli(['standard', 'init'], { cwd });
+  expect(again.code).toBe(2);
+  expect(again.stderr).toContain('is there already');
+  expect(readFileSync(join(cwd, 'trysquare.json'), 'utf8')).toBe(written);
+});
+
+it('schema prints both schemas as JSON', async () => {
+  for (const of of ['standard', 'report']) {
+    const { code, stdout } = await runCli(['schema', of], { cwd: tempFolder() });
+    expect(code).toBe(0);
+    expect(JSON.parse(stdout)).toHaveProperty('type', 'object');
+  }
+});
+
+it('--version prints the version of the package', async () => {
+  expect(await runCli(['--version'], { cwd: tempFolder() })).toEqual({
+    code: 0,
+    stdout: `${version}\n`,
+    stderr: '',
+  });
+});
+
+it('--help has examples and the exit codes', async () => {
+  const { code, stdout } = await runCli(['check', '--help'], { cwd: tempFolder() });
+  expect(code).toBe(0);
+  expect(stdout).toContain('Examples:\n  trysquare check heron.glb');
+  expect(stdout).toMatch(/Exit codes:\n {2}0 .+\n {2}1 .+\n {2}2 .+\n {2}3 /);
+});

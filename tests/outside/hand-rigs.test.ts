@@ -1,0 +1,40 @@
+// Source: the generic hands of npm `@webxr-input-profiles/assets` (profile generic-hand). Their 25
+// joints follow the hand joints of the W3C WebXR Hand Input module and all stand side by side below
+// the scene's node: no joint carries another, so there is no root that moves the hand.
+import { describe, expect, test } from 'vitest';
+import { rules } from '../../rules/index.js';
+import { checkAsset } from '../../src/check/check-asset.js';
+import { defaultSettings } from '../../src/check/settings.js';
+import { HAND_SIDES, handPath } from '../support/hands.js';
+
+/** Joints of a hand in the WebXR Hand Input module: the wrist, four of the thumb, five a finger. */
+const HAND_JOINTS = 1 + 4 + 4 * 5;
+
+const check = (side: (typeof HAND_SIDES)[number]) =>
+  checkAsset(handPath(side), { settings: defaultSettings(rules) });
+
+describe.each(HAND_SIDES)('the %s hand', (side) => {
+  test('is one rig of 25 joints, none of which carries another', async () => {
+    const { rigs } = await check(side);
+    expect(rigs.map((rig) => rig.joints.map((joint) => joint.parent))).toEqual([
+      Array.from({ length: HAND_JOINTS }, () => -1),
+    ]);
+  });
+
+  test('is told once that it has 25 topmost joints, and nothing else is an error', async () => {
+    const { findings, verdict } = await check(side);
+    const errors = findings.filter((finding) => finding.level === 'error');
+    expect(errors.map(({ rule, measured }) => [rule, measured])).toEqual([
+      ['root.single', HAND_JOINTS],
+    ]);
+    expect(findings.filter((finding) => finding.rule === 'root.single')).toHaveLength(1);
+    expect(verdict).toBe('unsound');
+  });
+
+  test('is told nothing joint after joint', async () => {
+    const { findings } = await check(side);
+    const times = new Map<string, number>();
+    for (const { rule } of findings) times.set(rule, (times.get(rule) ?? 0) + 1);
+    expect([...times].filter(([, count]) => count > 1)).toEqual([]);
+  });
+});

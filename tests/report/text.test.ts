@@ -1,0 +1,103 @@
+import { describe, expect, it } from 'vitest';
+import { build, buildPuppet, raisePuppet } from '../../fixtures/build.js';
+import { faultNamed } from '../../fixtures/faults/index.js';
+import { COLOURS } from '../../src/report/colours.js';
+import { PLAIN } from '../../src/report/paint.js';
+import type { AssetReport, Report } from '../../src/report/report-types.js';
+import { writeText } from '../../src/report/text.js';
+import { checkBuilt } from '../support/check-built.js';
+
+function reportOf(...assets: AssetReport[]): Report {
+  return {
+    tool: { name: 'trysquare', version: '0' },
+    failing: 'error',
+    standard: null,
+    unit: 'm',
+    assets,
+    verdict: 'sound',
+  };
+}
+
+const plain = { columns: 80, paint: PLAIN, quiet: false };
+const faulty = () => {
+  const names = ['flipped-shin', 'off-the-centre-line'] as const;
+  return checkBuilt(build('heron', { faults: names.map(faultNamed) }));
+};
+
+describe('the text report', () => {
+  it('shows each finding at its joint in the tree, sound branches folded', async () => {
+    expect(writeText(reportOf(await faulty()), plain)).toMatchInlineSnapshot(`
+      "heron.glb
+        Rig "heron_hide": 28 joints, 1 skin, 1450 vertices, 1 clip, size 1.75 m.
+        Frames: aim +Y, read off the rig, followed by 20 of 20 joints; up +Z.
+        Sides: 8 pairs (8 by name); mirror scheme: side reversed (6 of 7).
+        Body root: body.
+
+        WARNING rest.centred: The model is symmetric but stands 5 % of size (0.0875
+          m) off the centre line towards +X (limit 1 %). Move model and rig together
+          by -0.0875 along X before binding.
+        body
+          (23 joints hold: spine_low, tail_root, thigh_R and below)
+          thigh_L / shin_L
+            ERROR axis.up: "shin_L" is rolled 180° about its aim axis against its
+              segment (limit 30°). Turn its frame by 180° about the aim axis so that
+              +Z lines up with "thigh_L"'s, leaving children and mesh in place. Its
+              pair is 180° off the mirror scheme of the rig (limit 5°).
+            (2 joints hold: foot_L and below)
+
+        Verdict: unsound. 1 error, 1 warning, 0 notes. 29 of 31 rules held, 1 not
+          applicable.
+      "
+    `);
+  });
+
+  it('keeps to the width it is given', async () => {
+    const report = reportOf(await faulty());
+    for (const columns of [60, 80, 100]) {
+      const lines = writeText(report, { ...plain, columns }).split('\n');
+      expect(Math.max(...lines.map((line) => line.length))).toBeLessThanOrEqual(columns);
+    }
+  });
+
+  it('says the same without colour: colour adds nothing but escapes', async () => {
+    const report = reportOf(await faulty());
+    const coloured = writeText(report, { ...plain, paint: COLOURS });
+    expect(coloured).toMatch(/\u001b\[31m/);
+    // biome-ignore lint/complexity/useRegexLiterals: a literal could not hold the escape readably
+    expect(coloured.replace(new RegExp('\u001b\\[[0-9;]*m', 'g'), '')).toBe(
+      writeText(report, plain),
+    );
+  });
+
+  it('reads aloud: no drawn lines, no symbols for levels', async () => {
+    expect(writeText(reportOf(await faulty()), plain)).toMatch(/^[\x20-\x7e\n°]*$/);
+  });
+
+  it('shows control and bidirectional characters of names as escapes, never raw', async () => {
+    const puppet = raisePuppet('heron', { faults: [faultNamed('flipped-shin')] });
+    puppet.edits.push((json) => {
+      for (const node of json.nodes)
+        if (node.name === 'shin_L') node.name = 'shin\u001b[31m\u202e_L\nnext';
+    });
+    const text = writeText(reportOf(await checkBuilt(buildPuppet(puppet))), plain);
+    expect(text).toContain('shin\\u001b[31m\\u202e_L\\u000anext');
+    expect(text).not.toMatch(/[\u001b\u202e]/);
+  });
+
+  it('tells of an unreadable asset in one place, and sums up several assets', async () => {
+    const asset = await checkBuilt(build('heron'));
+    const broken: AssetReport = {
+      ...asset,
+      path: 'broken.glb',
+      verdict: 'unreadable',
+      unreadable: { reason: 'the file is empty', where: 'byte 0' },
+      rigs: [],
+    };
+    const text = writeText(reportOf(asset, broken), plain);
+    expect(text).toContain('broken.glb: unreadable\n  the file is empty (at byte 0).');
+    const flat = text.replace(/\s+/g, ' ');
+    expect(flat).toMatch(
+      /2 assets: 1 sound, 0 unsound, 1 unreadable\. 0 errors, 0 warnings, 0 notes in all\. $/,
+    );
+  });
+});

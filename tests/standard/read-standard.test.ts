@@ -1,0 +1,113 @@
+import { Ajv } from 'ajv';
+import { describe, expect, it } from 'vitest';
+import { build } from '../../fixtures/build.js';
+import { rules } from '../../rules/index.js';
+import { UsageError } from '../../src/asset/errors.js';
+import { defaultSettings, limitsOf } from '../../src/check/settings.js';
+import { parseStandard } from '../../src/standard/read-standard.js';
+import { standardSchema } from '../../src/standard/standard-schema.js';
+import { startingStandard } from '../../src/standard/starting-file.js';
+import { checkBuilt, told } from '../support/check-built.js';
+
+const parse = (text: string) => parseStandard(text, 'house.json', rules);
+
+describe('a standard', () => {
+  it('may be empty, and then changes nothing', () => {
+    expect(parse('{}')).toEqual(defaultSettings(rules));
+  });
+
+  it('that was just begun changes nothing either', () => {
+    expect(parse(startingStandard(rules))).toEqual(defaultSettings(rules));
+  });
+
+  it('still reads with every comment of the starting file taken as a setting', () => {
+    const text = startingStandard(rules)
+      .replace(/^ *\/\/ (?!")[^\n]*\n/gm, '')
+      .replace(/\/\/ (?=")/g, '')
+      .replace(/("[^"]*")( \/\/[^\n]*)?\n(?= *"(unit|up)")/g, '$1,\n');
+    const settings = parse(text);
+    expect(settings.wanted).toEqual({ aim: { index: 0, sign: 1 }, up: { index: 1, sign: 1 } });
+    for (const rule of rules)
+      expect(limitsOf(settings, rule)).toEqual(limitsOf(defaultSettings(rules), rule));
+  });
+
+  it('takes comments, trailing commas, and limits as numbers or with their unit', () => {
+    const settings = parse(`{
+      // walking puppets
+      "limits": { "axis.aim": { "warn": "3 degrees", "error": 10, }, "rest.centred": { "distance": "2 %" } },
+      "levels": { "chain.hinge": "none" },
+    }`);
+    expect(settings.limits.get('axis.aim')).toEqual({ warn: 3, error: 10 });
+    expect(settings.limits.get('rest.centred')).toEqual({ distance: 2 });
+    expect(settings.levels.get('chain.hinge')).toBe('none');
+  });
+
+  it.each([
+    ['{ "convention": {} }', 'has no key "convention". Did you mean "conventions"?'],
+    ['{ "limits": { "axis.ame": {} } }', 'has no rule "axis.ame". Did you mean "axis.aim"?'],
+    ['{ "limits": { "axis.aim": { "warning": 3 } } }', 'has no limit "warning"'],
+    ['{ "levels": { "axis.aim": "eror" } }', 'Did you mean "error"?'],
+    [
+      '{ "limits": { "axis.aim": { "warn": "3 degres" } } }',
+      'the unit "degres" is unknown here. Did you mean "degrees"?',
+    ],
+    ['{ "conventions": { "aim": "X" } }', 'Did you mean "+X"?'],
+    ['{ "conventions": { "unit": "mtr" } }', 'Known: m, cm, mm, in, ft'],
+    ['{ "conventions": { "aim": "+X", "up": "-X" } }', 'up cannot lie on the same axis as aim'],
+    ['{ "limits": { "axis.aim": { "warn": "wide" } } }', 'is not a number with a unit'],
+    ['{ "limits": { "axis.aim": { "warn": -1 } } }', 'must be >= 0'],
+    ['[]', 'must be object'],
+    ['', 'value expected'],
+    ['{ "failing": "error" ', 'close brace expected'],
+  ])('that reads %s is refused with a line and what is wrong', (text, message) => {
+    expect(() => parse(text)).toThrow(UsageError);
+    expect(() => parse(text)).toThrow(message);
+    expect(() => parse(text)).toThrow(
+      /^the standard house\.json is wrong at line \d+, column \d+: /,
+    );
+  });
+
+  it('names the line of the fault', () => {
+    expect(() => parse('{\n  "failing": "error",\n  "levls": {}\n}')).toThrow('line 3, column 3');
+  });
+
+  it('with an aim axis holds every rig to it', async () => {
+    const heron = build('heron', { convention: { aim: '+X', up: '+Y', mirror: 'behaviour' } });
+    const { wanted } = parse('{ "conventions": { "aim": "+X", "up": "+Y" } }');
+    expect(told(await checkBuilt(heron, { wanted }))).toEqual([]);
+    const other = parse('{ "conventions": { "aim": "+Z", "up": "+Y" } }');
+    expect(told(await checkBuilt(heron, { wanted: other.wanted }))).toContain('error axis.uniform');
+  });
+
+  it('changes the level of all findings of a rule, or leaves the rule out', async () => {
+    const heron = build('heron', { convention: { aim: '+X', up: '+Y', mirror: 'behaviour' } });
+    const wanted = parse('{ "conventions": { "aim": "+Z" } }').wanted;
+    const noted = parse('{ "levels": { "axis.uniform": "note" } }').levels;
+    const lines = told(await checkBuilt(heron, { wanted, levels: noted }));
+    expect(lines).toContain('note axis.uniform');
+    expect(lines).not.toContain('error axis.uniform');
+    const none = parse('{ "levels": { "axis.uniform": "none" } }').levels;
+    expect(told(await checkBuilt(heron, { wanted, levels: none }))).not.toContain(
+      'error axis.uniform',
+    );
+  });
+});
+
+describe('its schema', () => {
+  it('is a valid JSON Schema that names every rule and every limit, and nothing else', () => {
+    const schema = standardSchema(rules);
+    expect(() => new Ajv({ allowUnionTypes: true, strict: false }).compile(schema)).not.toThrow();
+    const text = JSON.stringify(schema);
+    for (const rule of rules) expect(text).toContain(`"${rule.id}"`);
+    const { properties } = schema as {
+      properties: { levels: { properties: object }; limits: { properties: object } };
+    };
+    expect(Object.keys(properties.levels.properties).sort()).toEqual(
+      rules.map((rule) => rule.id).sort(),
+    );
+    const limited = rules
+      .filter((rule) => Object.keys(rule.limits).length > 0)
+      .map((rule) => rule.id);
+    expect(Object.keys(properties.limits.properties).sort()).toEqual(limited.sort());
+  });
+});

@@ -1,0 +1,40 @@
+import { PassThrough, Readable } from 'node:stream';
+import { main } from '../../src/cli/main.js';
+
+export interface CliRun {
+  readonly code: number;
+  readonly stdout: string;
+  readonly stderr: string;
+}
+
+export interface CliSetting {
+  readonly cwd: string;
+  readonly stdin?: Uint8Array;
+  readonly columns?: number | null;
+  readonly colour?: boolean;
+}
+
+/** Runs the command line in this process with streams of its own. */
+export async function runCli(args: readonly string[], setting: CliSetting): Promise<CliRun> {
+  const [stdout, stderr] = [new PassThrough(), new PassThrough()];
+  const texts = [collect(stdout), collect(stderr)];
+  const code = await main(['node', 'trysquare', ...args], {
+    stdin: Readable.from([setting.stdin ?? new Uint8Array()]),
+    stdout,
+    stderr,
+    cwd: setting.cwd,
+    columns: setting.columns ?? null,
+    progress: false,
+    colour: setting.colour ?? false,
+  });
+  stdout.end();
+  stderr.end();
+  const [out = '', err = ''] = await Promise.all(texts);
+  return { code, stdout: out, stderr: err };
+}
+
+async function collect(stream: PassThrough): Promise<string> {
+  let text = '';
+  for await (const part of stream) text += String(part);
+  return text;
+}
