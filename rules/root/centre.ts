@@ -3,9 +3,14 @@ import { rule } from '../../src/kit/rule.js';
 import { size } from '../../src/measure/bind-mesh.js';
 import { bindPose } from '../../src/measure/bind-pose.js';
 import { bodyRoot } from '../../src/measure/body-root.js';
-import { centreOfMass } from '../../src/measure/centre-of-mass.js';
+import { centreOfMass, centresOfMass } from '../../src/measure/centre-of-mass.js';
 import { skinMass } from '../../src/measure/skin-mass.js';
-import { distance } from '../../src/rig/vec3.js';
+import { distance, type Vec3 } from '../../src/rig/vec3.js';
+
+interface Details {
+  readonly joint: number;
+  readonly of: 'volume' | 'surface';
+}
 
 /** A body turns about its centre of mass: that is where animators expect the root. */
 export const rootCentre = rule({
@@ -22,15 +27,22 @@ export const rootCentre = rule({
   yieldsTo: [{ to: ['chain.direction'], on: 'rig' }],
   check(facts, limits) {
     const { joint, massBelow, tops } = bodyRoot(facts);
-    const centre = centreOfMass(facts);
     if (joint === -1 || !skinMass(facts).hasMesh) return notApplicable('the rig moves no mesh');
-    if (centre === null || !(size(facts) > 0))
+    const extent = size(facts);
+    const { volume, surface } = centresOfMass(facts);
+    if (surface === null || !(extent > 0))
       return notApplicable('the mesh has no area to take a centre of');
     const total = tops.reduce((sum, top) => sum + (massBelow[top] ?? 0), 0);
     if ((massBelow[joint] ?? 0) * 2 < total)
       return notApplicable('no one root carries most of the skin');
-    const place = bindPose(facts).places[joint] ?? centre.place;
-    const percent = (100 * distance(place, centre.place)) / size(facts);
+    const place = bindPose(facts).places[joint] ?? surface;
+    const away = (from: Vec3): number => (100 * distance(place, from)) / extent;
+    // Near either centre it is near the right one, and need not be known which that is.
+    const near =
+      away(surface) <= limits.distance && (volume === null || away(volume) <= limits.distance);
+    const centre = near ? null : centreOfMass(facts);
+    if (centre === null) return judged<Details>('joints', 1, []);
+    const percent = away(centre.place);
     const fails = percent > limits.distance;
     return judged(
       'joints',

@@ -2,6 +2,7 @@ import { determinant3, type Mat4, transformPoint } from '../rig/mat4.js';
 import type { SkinnedPart } from '../rig/types.js';
 import { add, scale, subtract, type Vec3 } from '../rig/vec3.js';
 import { bindPose } from './bind-pose.js';
+import { closedTriangles, isClosed } from './closed.js';
 import { fact } from './facts.js';
 import { meshTriangles, sumTriangles, type TriangleSums } from './triangle-sums.js';
 
@@ -12,14 +13,27 @@ export interface CentreOfMass {
   readonly of: 'volume' | 'surface';
 }
 
+/** Both centres that a mesh can have; null where it has no such amount. World space. */
+export interface Centres {
+  readonly volume: Vec3 | null;
+  readonly surface: Vec3 | null;
+}
+
 /**
  * Of the volume when the mesh is closed: signed tetrahedra from one point, each with its centroid
  * (Mirtich 1996 in its simplest form). Else of the surface: triangles by area. Null without area.
+ */
+export const centreOfMass = fact((facts): CentreOfMass | null => {
+  return choose(centresOfMass(facts), () => isClosed(facts));
+});
+
+/**
+ * Both centres, before it is known which one counts: whether a mesh is closed costs more to find out.
  *
  * Summed in each mesh's own frame and then taken to the bind pose. A centroid follows any affine
  * map, a volume its determinant; areas are scaled evenly, as all but unevenly quantised meshes are.
  */
-export const centreOfMass = fact((facts): CentreOfMass | null => {
+export const centresOfMass = fact((facts): Centres => {
   const { standing } = bindPose(facts);
   return combine(
     meshTriangles(facts).flatMap(({ sums, apex }, part) => {
@@ -29,22 +43,23 @@ export const centreOfMass = fact((facts): CentreOfMass | null => {
   );
 });
 
-/** The same for triangles in one frame. `apex` is where the tetrahedra meet: a point near keeps digits. */
+/** The centre for triangles in one frame. `apex` is where the tetrahedra meet: a point near keeps digits. */
 export function centreOfTriangles(
   parts: readonly Pick<SkinnedPart, 'triangles'>[],
   positions: readonly Float32Array[],
   apex: Vec3,
 ): CentreOfMass | null {
-  return combine(
-    parts.map((part, index) => {
-      const p = positions[index] ?? new Float32Array(0);
-      return {
-        sums: sumTriangles(part, p, apex, new Float32Array(p.length / 3)),
-        apex,
-        matrix: null,
-      };
-    }),
-  );
+  const sums = parts.map((part, index) => {
+    const p = positions[index] ?? new Float32Array(0);
+    const area = new Float32Array(p.length / 3);
+    return { sums: sumTriangles(part, p, apex, area), apex, matrix: null };
+  });
+  return choose(combine(sums), () => closedTriangles(parts, positions));
+}
+
+function choose({ volume, surface }: Centres, closed: () => boolean): CentreOfMass | null {
+  if (volume !== null && closed()) return { place: volume, of: 'volume' };
+  return surface === null ? null : { place: surface, of: 'surface' };
 }
 
 interface PlacedSums {
@@ -54,12 +69,12 @@ interface PlacedSums {
   readonly matrix: Mat4 | null;
 }
 
-function combine(parts: readonly PlacedSums[]): CentreOfMass | null {
-  let [volume, area, open] = [0, 0, 0];
+function combine(parts: readonly PlacedSums[]): Centres {
+  let [volume, area] = [0, 0];
   let byVolume: Vec3 = [0, 0, 0];
   let byArea: Vec3 = [0, 0, 0];
   const first = parts[0];
-  if (first === undefined) return null;
+  if (first === undefined) return { volume: null, surface: null };
   // All moments are taken about one point near the mesh: world coordinates would cost digits.
   const origin = place(first.apex, first.matrix);
   for (const { sums, apex, matrix } of parts) {
@@ -74,14 +89,14 @@ function combine(parts: readonly PlacedSums[]): CentreOfMass | null {
     if (sums.area > 0) byArea = add(byArea, scale(centre(sums.byArea, 3 * sums.area), ownArea));
     volume += ownVolume;
     area += ownArea;
-    open = (open + sums.open) | 0;
   }
   const span = Math.sqrt(area);
-  // A closed mesh without volume (a card with two sides) has no centre of volume either.
-  if (open === 0 && Math.abs(volume) > 1e-6 * span * span * span) {
-    return { place: add(origin, scale(byVolume, 1 / volume)), of: 'volume' };
-  }
-  return area > 0 ? { place: add(origin, scale(byArea, 1 / area)), of: 'surface' } : null;
+  // A mesh without volume (a card with two sides) has no centre of volume, closed or not.
+  const solid = Math.abs(volume) > 1e-6 * span * span * span;
+  return {
+    volume: solid ? add(origin, scale(byVolume, 1 / volume)) : null,
+    surface: area > 0 ? add(origin, scale(byArea, 1 / area)) : null,
+  };
 }
 
 function place(point: Vec3, matrix: Mat4 | null): Vec3 {

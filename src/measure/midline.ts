@@ -17,7 +17,7 @@ const NEAR = 0.01;
 const SHARE = 0.9;
 /** Vertices looked at, evenly spread: the share they give is within a percent or two of the whole. */
 const PROBES = 1024;
-/** Points compared for one vertex: a heap of vertices in one spot must not make this quadratic. */
+/** Points of a cell compared for one vertex: a heap of vertices in one spot must not make this quadratic. */
 const TRIES = 2048;
 
 /** The midline of the mesh's own bounding box, and whether the mesh is symmetric about it. */
@@ -69,9 +69,10 @@ function gridOf(points: Float32Array, min: Vec3, radius: number): PointGrid {
   const [x0, y0, z0] = min;
   const perCell = 1 / (2 * radius);
   for (let i = 0; i < next.length; i++) {
-    const cx = cellAt(((points[3 * i] ?? 0) - x0) * perCell);
-    const cy = cellAt(((points[3 * i + 1] ?? 0) - y0) * perCell);
-    const cz = cellAt(((points[3 * i + 2] ?? 0) - z0) * perCell);
+    // Every point lies in the box, so no cell is outside the grid.
+    const cx = (((points[3 * i] ?? 0) - x0) * perCell) | 0;
+    const cy = (((points[3 * i + 1] ?? 0) - y0) * perCell) | 0;
+    const cz = (((points[3 * i + 2] ?? 0) - z0) * perCell) | 0;
     const cell = (cx * CELLS + cy) * CELLS + cz;
     next[i] = first[cell] ?? 0;
     first[cell] = i + 1;
@@ -84,36 +85,34 @@ function cellAt(value: number): number {
   return cell < 0 ? 0 : cell >= CELLS ? CELLS - 1 : cell;
 }
 
-function hasNear(
-  { points, min, radius, first, next }: PointGrid,
-  x: number,
-  y: number,
-  z: number,
-): boolean {
-  const [x0, y0, z0] = min;
+/** Looks into the place's own cell first: on a dense mesh the answer is nearly always there. */
+function hasNear(grid: PointGrid, x: number, y: number, z: number): boolean {
+  const { min, radius } = grid;
   const perCell = 1 / (2 * radius);
-  const limit = radius * radius;
-  let tries = 0;
-  for (let i = cellAt((x - radius - x0) * perCell); i <= cellAt((x + radius - x0) * perCell); i++) {
-    for (
-      let j = cellAt((y - radius - y0) * perCell);
-      j <= cellAt((y + radius - y0) * perCell);
-      j++
-    ) {
-      for (
-        let k = cellAt((z - radius - z0) * perCell);
-        k <= cellAt((z + radius - z0) * perCell);
-        k++
-      ) {
-        for (let p = first[(i * CELLS + j) * CELLS + k] ?? 0; p !== 0; p = next[p - 1] ?? 0) {
-          const dx = (points[3 * p - 3] ?? 0) - x;
-          const dy = (points[3 * p - 2] ?? 0) - y;
-          const dz = (points[3 * p - 1] ?? 0) - z;
-          if (dx * dx + dy * dy + dz * dz <= limit) return true;
-          if (++tries > TRIES) return false;
-        }
+  const [lx, ly, lz] = [(x - min[0]) * perCell, (y - min[1]) * perCell, (z - min[2]) * perCell];
+  const own = (cellAt(lx) * CELLS + cellAt(ly)) * CELLS + cellAt(lz);
+  if (cellHasNear(grid, own, x, y, z)) return true;
+  for (let i = cellAt(lx - 0.5); i <= cellAt(lx + 0.5); i++) {
+    for (let j = cellAt(ly - 0.5); j <= cellAt(ly + 0.5); j++) {
+      for (let k = cellAt(lz - 0.5); k <= cellAt(lz + 0.5); k++) {
+        const cell = (i * CELLS + j) * CELLS + k;
+        if (cell !== own && cellHasNear(grid, cell, x, y, z)) return true;
       }
     }
+  }
+  return false;
+}
+
+function cellHasNear(grid: PointGrid, cell: number, x: number, y: number, z: number): boolean {
+  const { points, first, next } = grid;
+  const limit = grid.radius * grid.radius;
+  let tries = 0;
+  for (let p = first[cell] ?? 0; p !== 0 && tries < TRIES; p = next[p - 1] ?? 0) {
+    const dx = (points[3 * p - 3] ?? 0) - x;
+    const dy = (points[3 * p - 2] ?? 0) - y;
+    const dz = (points[3 * p - 1] ?? 0) - z;
+    if (dx * dx + dy * dy + dz * dz <= limit) return true;
+    tries++;
   }
   return false;
 }

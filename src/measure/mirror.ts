@@ -1,10 +1,10 @@
-import { distance, type Vec3 } from '../rig/vec3.js';
+import { degrees, distance, dot, type Vec3 } from '../rig/vec3.js';
 import { size } from './bind-mesh.js';
 import { bindPose } from './bind-pose.js';
 import { aimAxisOf } from './chains.js';
 import { conventions } from './conventions.js';
 import { type Facts, fact } from './facts.js';
-import { type Frame, frameAngle, frames } from './frames.js';
+import { frames } from './frames.js';
 import { midline } from './midline.js';
 import { PAIR_TOLERANCE, type Pair, pairs } from './pairs.js';
 import { skinMass } from './skin-mass.js';
@@ -78,40 +78,36 @@ function standsMirrored(facts: Facts, { left, right }: Pair): boolean {
   return distance(mirrored, b) <= PAIR_TOLERANCE * size(facts);
 }
 
+/**
+ * Angles of the right frame from what each scheme makes of the left. With d_i the cosine between the
+ * mirrored left and the right axis i, a scheme that turns some axes round has the trace of the
+ * remaining rotation, 1 + 2 cos(angle), as the sum of d_i with their signs.
+ */
 function missOf(facts: Facts, pair: Pair): MirroredPair | null {
   const [left, right] = [frames(facts)[pair.left], frames(facts)[pair.right]];
   if (left === undefined || right === undefined) return null;
   const aim = aimAxisOf(facts, pair.left)?.index ?? 0;
   const up = conventions(facts).up?.index ?? (aim + 1) % 3;
-  const side = 3 - aim - up;
-  const flips: Record<MirrorScheme, readonly number[] | null> = {
-    behaviour: [aim, up, side],
-    'aim reversed': [aim],
-    'up reversed': [up],
-    'side reversed': [side],
-    copied: null,
-  };
-  const miss = (scheme: MirrorScheme): number => {
-    const flipped = flips[scheme];
-    return frameAngle(flipped === null ? left : mirrorFrame(left, flipped), right);
-  };
+  const mirrored = (axis: number): number => dotMirrored(left[axis], right[axis]);
+  const [a, u, s] = [mirrored(aim), mirrored(up), mirrored(3 - aim - up)];
+  const plain = dot(left[0], right[0]) + dot(left[1], right[1]) + dot(left[2], right[2]);
   return {
     pair,
     miss: {
-      behaviour: miss('behaviour'),
-      'aim reversed': miss('aim reversed'),
-      'up reversed': miss('up reversed'),
-      'side reversed': miss('side reversed'),
-      copied: miss('copied'),
+      behaviour: angleOfTrace(-a - u - s),
+      'aim reversed': angleOfTrace(-a + u + s),
+      'up reversed': angleOfTrace(a - u + s),
+      'side reversed': angleOfTrace(a + u - s),
+      copied: angleOfTrace(plain),
     },
   };
 }
 
-/** S R with the given axes turned round. */
-function mirrorFrame(frame: Frame, flipped: readonly number[]): Frame {
-  const axis = (index: number): Vec3 => {
-    const [x, y, z] = frame[index] ?? [0, 0, 0];
-    return flipped.includes(index) ? [x, -y, -z] : [-x, y, z];
-  };
-  return [axis(0), axis(1), axis(2)];
+/** Cosine between S a and b, with S = diag(-1, 1, 1). */
+function dotMirrored(a: Vec3 | undefined, b: Vec3 | undefined): number {
+  return a === undefined || b === undefined ? 0 : -a[0] * b[0] + a[1] * b[1] + a[2] * b[2];
+}
+
+function angleOfTrace(trace: number): number {
+  return degrees(Math.acos(Math.min(1, Math.max(-1, (trace - 1) / 2))));
 }

@@ -21,7 +21,7 @@ interface Sample {
 
 const RUNS = 15;
 const here = (path: string): string => fileURLToPath(new URL(path, import.meta.url));
-const bin = here('../../bin/trysquare.js');
+const bin = here('../../bin/trysquare.cjs');
 const bare = here('./bare-read.mjs');
 const folder = mkdtempSync(join(tmpdir(), 'trysquare-bench-'));
 

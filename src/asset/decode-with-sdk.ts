@@ -1,0 +1,169 @@
+import { type Accessor, type GLTF, Logger, NodeIO, Verbosity } from '@gltf-transform/core';
+import type { Decoded, DecodedAccessor } from './decode.js';
+import { AssetError } from './errors.js';
+import type { GltfDocument } from './gltf-types.js';
+import { type PackedBytes, storedRange } from './read-plan.js';
+import type { Wanted, WantedPrimitive } from './wanted-accessors.js';
+
+const BIN = 'rig.bin';
+const MESHOPT = 'EXT_meshopt_compression';
+const DRACO = 'KHR_draco_mesh_compression';
+
+/**
+ * Decodes accessors that are interleaved, sparse, meshopt- or Draco-compressed.
+ *
+ * A small document that holds nothing but those accessors (and the compressed primitives) is put
+ * together and read by @gltf-transform. Its indices are kept apart from the asset's.
+ */
+export async function decodeWithSdk(
+  document: GltfDocument,
+  wanted: Wanted,
+  views: readonly number[],
+  packed: PackedBytes,
+): Promise<Decoded> {
+  const viewAt = new Map(views.map((view, at) => [view, at]));
+  const accessorAt = new Map(wanted.accessors.map((accessor, at) => [accessor, at]));
+  const draco = wanted.primitives.filter((item) => item.source.draco !== null);
+  const meshopt = views.some((view) => document.bufferViews[view]?.meshopt != null);
+  const json: GLTF.IGLTF = {
+    asset: { version: '2.0' },
+    extensionsUsed: [...(meshopt ? [MESHOPT] : []), ...(draco.length > 0 ? [DRACO] : [])],
+    buffers: [{ uri: BIN, byteLength: packed.bytes.byteLength }],
+    bufferViews: views.map((view) => viewDef(document, view, packed)),
+    accessors: wanted.accessors.map((accessor) => accessorDef(document, accessor, viewAt)),
+    meshes: draco.map((item) => ({ primitives: [dracoDef(item, viewAt, accessorAt)] })),
+  };
+  const io = new NodeIO().setLogger(new Logger(Verbosity.SILENT));
+  if (meshopt) await registerMeshopt(io);
+  if (draco.length > 0) await registerDraco(io);
+  const accessors = await readAccessors(io, json, packed.bytes);
+  const decoded = new Map<number, DecodedAccessor>();
+  wanted.accessors.forEach((index, at) => {
+    decoded.set(index, checkDecoded(document, index, accessors[at]));
+  });
+  return decoded;
+}
+
+async function readAccessors(io: NodeIO, json: GLTF.IGLTF, bytes: Uint8Array): Promise<Accessor[]> {
+  try {
+    // The SDK's type asks for a view on an ArrayBuffer; these bytes were allocated as one.
+    const resources = { [BIN]: bytes as Uint8Array<ArrayBuffer> };
+    const result = await io.readJSON({ json, resources });
+    return result.getRoot().listAccessors();
+  } catch (error) {
+    throw new AssetError(
+      `the data cannot be decoded: ${error instanceof Error ? error.message : String(error)}`,
+    );
+  }
+}
+
+function checkDecoded(
+  document: GltfDocument,
+  index: number,
+  accessor: Accessor | undefined,
+): DecodedAccessor {
+  const array = accessor?.getArray();
+  const count = document.accessors[index]?.count ?? 0;
+  if (accessor == null || array == null || accessor.getCount() !== count) {
+    throw new AssetError(
+      `${count} elements were announced, ${accessor?.getCount() ?? 0} decoded`,
+      `/accessors/${index}`,
+    );
+  }
+  return { array, count, size: accessor.getElementSize(), normalized: accessor.getNormalized() };
+}
+
+function viewDef(document: GltfDocument, index: number, packed: PackedBytes): GLTF.IBufferView {
+  const view = document.bufferViews[index];
+  if (view === undefined) throw new AssetError(`there is no buffer view ${index}`);
+  const stored = storedRange(view);
+  const byteOffset = packed.place(stored.buffer, stored.byteOffset);
+  const stride = view.byteStride === null ? {} : { byteStride: view.byteStride };
+  if (view.meshopt === null)
+    return { buffer: 0, byteOffset, byteLength: view.byteLength, ...stride };
+  const { count, byteStride, mode, filter } = view.meshopt;
+  const compressed = {
+    buffer: 0,
+    byteOffset,
+    byteLength: view.meshopt.byteLength,
+    count,
+    byteStride,
+    mode,
+  };
+  return {
+    buffer: 0,
+    byteOffset: 0,
+    byteLength: count * byteStride,
+    ...stride,
+    extensions: { [MESHOPT]: filter === null ? compressed : { ...compressed, filter } },
+  };
+}
+
+function accessorDef(
+  document: GltfDocument,
+  index: number,
+  viewAt: ReadonlyMap<number, number>,
+): GLTF.IAccessor {
+  const accessor = document.accessors[index];
+  if (accessor === undefined) throw new AssetError(`there is no accessor ${index}`);
+  const { bufferView, sparse, byteOffset, componentType, normalized, count, type } = accessor;
+  const def: GLTF.IAccessor = { byteOffset, componentType, normalized, count, type };
+  if (bufferView !== null) def.bufferView = viewAt.get(bufferView) ?? 0;
+  if (sparse !== null) {
+    // The SDK types the component type of sparse indices by its own enumeration of the same numbers.
+    const indices = { ...sparse.indices, bufferView: viewAt.get(sparse.indices.bufferView) ?? 0 };
+    const values = { ...sparse.values, bufferView: viewAt.get(sparse.values.bufferView) ?? 0 };
+    def.sparse = { count: sparse.count, indices: indices as GLTF.IAccessorSparseIndices, values };
+  }
+  return def;
+}
+
+function dracoDef(
+  item: WantedPrimitive,
+  viewAt: ReadonlyMap<number, number>,
+  accessorAt: ReadonlyMap<number, number>,
+): GLTF.IMeshPrimitive {
+  const attributes: Record<string, number> = {};
+  const compressed: Record<string, number> = {};
+  for (const [name, accessor] of Object.entries(item.source.attributes)) {
+    const at = accessorAt.get(accessor);
+    const id = item.source.draco?.attributes[name];
+    if (at === undefined) continue;
+    attributes[name] = at;
+    if (id !== undefined) compressed[name] = id;
+  }
+  const indices = item.source.indices === null ? undefined : accessorAt.get(item.source.indices);
+  return {
+    attributes,
+    ...(indices === undefined ? {} : { indices }),
+    mode: 4,
+    extensions: {
+      [DRACO]: {
+        bufferView: viewAt.get(item.source.draco?.bufferView ?? -1) ?? 0,
+        attributes: compressed,
+      },
+    },
+  };
+}
+
+async function registerMeshopt(io: NodeIO): Promise<void> {
+  const [{ EXTMeshoptCompression }, { MeshoptDecoder }] = await Promise.all([
+    import('@gltf-transform/extensions'),
+    import('meshoptimizer'),
+  ]);
+  await MeshoptDecoder.ready;
+  io.registerExtensions([EXTMeshoptCompression]).registerDependencies({
+    'meshopt.decoder': MeshoptDecoder,
+  });
+}
+
+async function registerDraco(io: NodeIO): Promise<void> {
+  const [{ KHRDracoMeshCompression }, draco] = await Promise.all([
+    import('@gltf-transform/extensions'),
+    import('draco3dgltf'),
+  ]);
+  const decoder = await draco.default.createDecoderModule();
+  io.registerExtensions([KHRDracoMeshCompression]).registerDependencies({
+    'draco3d.decoder': decoder,
+  });
+}
