@@ -3,7 +3,7 @@ import { rule } from '../../src/kit/rule.js';
 import { aims } from '../../src/measure/aim.js';
 import { bindPose } from '../../src/measure/bind-pose.js';
 import { isBranching } from '../../src/measure/body-root.js';
-import { notAimed } from './aimed-only.js';
+import { MIRRORED_OR_SKEWED, notAimed } from './aimed-only.js';
 
 /** Joints that point at the next joint turn about their bone, so a twist is a twist. */
 export const axisAim = rule({
@@ -21,11 +21,7 @@ export const axisAim = rule({
     warn: { default: 5, unit: 'degrees', tells: 'bone against aim axis: a warning from here' },
     error: { default: 15, unit: 'degrees', tells: 'bone against aim axis: an error from here' },
   },
-  // A mirrored or skewed frame is off its bone for another reason.
-  yieldsTo: [
-    { to: ['scale.shear'], on: 'joints' },
-    { to: ['scale.negative'], on: 'above' },
-  ],
+  yieldsTo: MIRRORED_OR_SKEWED,
   check(facts, limits) {
     const unfit = notAimed(facts);
     if (unfit !== null) return unfit;

@@ -1,4 +1,5 @@
 import { type NotApplicable, notApplicable } from '../../src/kit/finding.js';
+import type { Yield } from '../../src/kit/rule.js';
 import { conventions } from '../../src/measure/conventions.js';
 import type { Facts } from '../../src/measure/facts.js';
 
@@ -15,3 +16,9 @@ export function notAimed(facts: Facts): NotApplicable | null {
     ? notApplicable('the rig has no common aim axis to hold joints to')
     : null;
 }
+
+/** A frame that is mirrored or skewed from above is off its bone for another reason, told there. */
+export const MIRRORED_OR_SKEWED: readonly Yield[] = [
+  { to: ['scale.shear'], on: 'joints' },
+  { to: ['scale.negative'], on: 'above' },
+];

@@ -1,7 +1,7 @@
 import { judged, notApplicable } from '../../src/kit/finding.js';
 import { rule } from '../../src/kit/rule.js';
 import { curls } from '../../src/measure/curl.js';
-import { notAimed } from './aimed-only.js';
+import { MIRRORED_OR_SKEWED, notAimed } from './aimed-only.js';
 
 /** The proof of the frames: equal turns curl a segment in its plane. */
 export const axisCurl = rule({
@@ -18,8 +18,7 @@ export const axisCurl = rule({
   },
   yieldsTo: [
     { to: ['axis.aim', 'axis.uniform', 'axis.up', 'axis.end'], on: 'joints' },
-    { to: ['scale.shear'], on: 'joints' },
-    { to: ['scale.negative'], on: 'above' },
+    ...MIRRORED_OR_SKEWED,
   ],
   check(facts, limits) {
     const unfit = notAimed(facts);

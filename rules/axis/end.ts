@@ -3,7 +3,7 @@ import { rule } from '../../src/kit/rule.js';
 import { bindPose } from '../../src/measure/bind-pose.js';
 import { endJoints } from '../../src/measure/end-joints.js';
 import { frames } from '../../src/measure/frames.js';
-import { notAimed } from './aimed-only.js';
+import { MIRRORED_OR_SKEWED, notAimed } from './aimed-only.js';
 
 /** The end joint belongs to the chain: it keeps the chain's axes. */
 export const axisEnd = rule({
@@ -18,11 +18,7 @@ export const axisEnd = rule({
   limits: {
     turn: { default: 5, unit: 'degrees', tells: 'end joint against the frame of its parent' },
   },
-  yieldsTo: [
-    { to: ['axis.aim', 'axis.uniform', 'axis.up'], on: 'joints' },
-    { to: ['scale.shear'], on: 'joints' },
-    { to: ['scale.negative'], on: 'above' },
-  ],
+  yieldsTo: [{ to: ['axis.aim', 'axis.uniform', 'axis.up'], on: 'joints' }, ...MIRRORED_OR_SKEWED],
   check(facts, limits) {
     const unfit = notAimed(facts);
     if (unfit !== null) return unfit;

@@ -3,7 +3,7 @@ import { rule } from '../../src/kit/rule.js';
 import { bindPose } from '../../src/measure/bind-pose.js';
 import type { Facts } from '../../src/measure/facts.js';
 import { type MirroredPair, mirror } from '../../src/measure/mirror.js';
-import { notAimed } from './aimed-only.js';
+import { MIRRORED_OR_SKEWED, notAimed } from './aimed-only.js';
 
 /** Left and right follow one scheme, so that a pose can be mirrored by rule. */
 export const axisMirror = rule({
@@ -20,8 +20,7 @@ export const axisMirror = rule({
   },
   yieldsTo: [
     { to: ['axis.aim', 'axis.uniform', 'axis.up', 'axis.end'], on: 'joints' },
-    { to: ['scale.shear'], on: 'joints' },
-    { to: ['scale.negative'], on: 'above' },
+    ...MIRRORED_OR_SKEWED,
   ],
   check(facts, limits) {
     const unfit = notAimed(facts);

@@ -4,7 +4,7 @@ import { type Aim, aims } from '../../src/measure/aim.js';
 import { bindPose } from '../../src/measure/bind-pose.js';
 import { type Conventions, conventions } from '../../src/measure/conventions.js';
 import type { Facts } from '../../src/measure/facts.js';
-import { notAimed } from './aimed-only.js';
+import { MIRRORED_OR_SKEWED, notAimed } from './aimed-only.js';
 
 type Details =
   | { readonly kind: 'joint'; readonly aim: Aim; readonly convention: Conventions }
@@ -22,11 +22,7 @@ export const axisUniform = rule({
     'Turn the frame of the joint by quarter turns to the axes of its rig, without moving its children or the mesh.',
   source: 'common practice',
   limits: {},
-  // A mirrored or skewed frame is off its bone for another reason.
-  yieldsTo: [
-    { to: ['scale.shear'], on: 'joints' },
-    { to: ['scale.negative'], on: 'above' },
-  ],
+  yieldsTo: MIRRORED_OR_SKEWED,
   check(facts) {
     const convention = conventions(facts);
     if (convention.kind === 'mixed')

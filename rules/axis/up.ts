@@ -7,7 +7,7 @@ import { conventions } from '../../src/measure/conventions.js';
 import { axisWorld } from '../../src/measure/frames.js';
 import { type SegmentRoll, segmentRolls } from '../../src/measure/roll.js';
 import { skinMass } from '../../src/measure/skin-mass.js';
-import { notAimed } from './aimed-only.js';
+import { MIRRORED_OR_SKEWED, notAimed } from './aimed-only.js';
 
 /** One up axis along a segment, so that equal turns curl it in one plane. */
 export const axisUp = rule({
@@ -26,11 +26,7 @@ export const axisUp = rule({
     warn: { default: 5, unit: 'degrees', tells: 'roll against the segment: a warning from here' },
     error: { default: 30, unit: 'degrees', tells: 'roll against the segment: an error from here' },
   },
-  yieldsTo: [
-    { to: ['axis.aim', 'axis.uniform'], on: 'joints' },
-    { to: ['scale.shear'], on: 'joints' },
-    { to: ['scale.negative'], on: 'above' },
-  ],
+  yieldsTo: [{ to: ['axis.aim', 'axis.uniform'], on: 'joints' }, ...MIRRORED_OR_SKEWED],
   check(facts, limits) {
     const unfit = notAimed(facts);
     if (unfit !== null) return unfit;

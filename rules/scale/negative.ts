@@ -1,6 +1,7 @@
 import { judged } from '../../src/kit/finding.js';
 import { rule } from '../../src/kit/rule.js';
 import { localScales } from '../../src/measure/local-scale.js';
+import { placeOf } from './place.js';
 
 /** A mirrored frame turns the wrong way, and turns surfaces inside out. */
 export const scaleNegative = rule({
@@ -21,10 +22,7 @@ export const scaleNegative = rule({
       return [
         {
           level: 'error' as const,
-          place:
-            item.joint === -1
-              ? { kind: 'node' as const, node: item.node }
-              : { kind: 'joint' as const, joint: item.joint },
+          place: placeOf(item),
           measured: Math.min(...item.factors),
           limit: 0,
           unit: 'times' as const,

@@ -1,6 +1,7 @@
 import { judged } from '../../src/kit/finding.js';
 import { rule } from '../../src/kit/rule.js';
 import { localScales } from '../../src/measure/local-scale.js';
+import { placeOf } from './place.js';
 
 /** Unequal scale squashes everything below it, more with every turn. */
 export const scaleNonuniform = rule({
@@ -21,10 +22,7 @@ export const scaleNonuniform = rule({
       return [
         {
           level: 'error' as const,
-          place:
-            item.joint === -1
-              ? { kind: 'node' as const, node: item.node }
-              : { kind: 'joint' as const, joint: item.joint },
+          place: placeOf(item),
           measured: item.uneven,
           limit: limits.uneven,
           unit: '%' as const,

@@ -1,6 +1,7 @@
 import { judged } from '../../src/kit/finding.js';
 import { rule } from '../../src/kit/rule.js';
 import { localScales } from '../../src/measure/local-scale.js';
+import { placeOf } from './place.js';
 
 /** A scale hidden in the hierarchy changes the meaning of every number below it. */
 export const scaleUnit = rule({
@@ -23,10 +24,7 @@ export const scaleUnit = rule({
       return [
         {
           level: item.role === 'holder' ? ('note' as const) : ('warning' as const),
-          place:
-            item.joint === -1
-              ? { kind: 'node' as const, node: item.node }
-              : { kind: 'joint' as const, joint: item.joint },
+          place: placeOf(item),
           measured: percent,
           limit: limits.scale,
           unit: '%' as const,

@@ -1,0 +1,7 @@
+import type { Place } from '../../src/kit/finding.js';
+import type { LocalScale } from '../../src/measure/local-scale.js';
+
+/** Where a finding about a stored scale belongs: at its joint, else at its node. */
+export function placeOf({ joint, node }: LocalScale): Place {
+  return joint === -1 ? { kind: 'node', node } : { kind: 'joint', joint };
+}
