@@ -61,11 +61,13 @@ export const axisEnd = rule({
     const { joint, parent, left, weighted } = finding.details;
     const how =
       left === 'on the world axes'
-        ? `sits on the world's axes, ${words.degrees(finding.measured)} off the frame of ${words.joint(parent)}`
+        ? `sits squarely on the world's axes, ${words.degrees(finding.measured)} off the frame of ${words.joint(parent)}`
         : `is turned ${words.degrees(finding.measured)} off the frame of ${words.joint(parent)}`;
     return {
       message: `The end joint ${words.joint(joint)} ${how} (limit ${words.degrees(finding.limit ?? 0)}).`,
-      remedy: `Give it the frame of ${words.joint(parent)}${weighted ? ', leaving its place and the mesh alone' : ''}.`,
+      remedy: weighted
+        ? `Turn its frame until its up axis goes on from ${words.joint(parent)}'s, or give it that frame whole, leaving its place and the mesh alone.`
+        : `Give it the frame of ${words.joint(parent)}.`,
     };
   },
 });

@@ -1,8 +1,8 @@
 import { judged, notApplicable } from '../../src/kit/finding.js';
 import { rule } from '../../src/kit/rule.js';
 import { bindPose } from '../../src/measure/bind-pose.js';
-import type { Facts } from '../../src/measure/facts.js';
-import { type MirroredPair, mirror } from '../../src/measure/mirror.js';
+import { mirror } from '../../src/measure/mirror.js';
+import { byLimb } from '../../src/measure/pair-limbs.js';
 import { MIRRORED_OR_SKEWED, notAimed } from './aimed-only.js';
 
 /** Left and right follow one scheme, so that a pose can be mirrored by rule. */
@@ -30,7 +30,7 @@ export const axisMirror = rule({
     if (scheme === null)
       return notApplicable(`no half of the ${pairs.length} pairs follow one scheme`);
     const off = pairs.filter(({ miss }) => miss[scheme] > limits.turn);
-    const findings = [...gather(facts, off).entries()].map(([{ pair, miss }, below]) => {
+    const findings = [...byLimb(facts, off).entries()].map(([{ pair, miss }, below]) => {
       const place = bindPose(facts).places[pair.right];
       return {
         level: 'warning' as const,
@@ -61,19 +61,3 @@ export const axisMirror = rule({
   consequence: (finding, words) =>
     `Its pair is ${words.degrees(finding.measured)} off the mirror scheme of the rig (limit ${words.degrees(finding.limit ?? 0)}).`,
 });
-
-/** A limb turned as a whole is one fault: pairs whose parents are off too are told with the topmost. */
-function gather(facts: Facts, off: readonly MirroredPair[]): Map<MirroredPair, MirroredPair[]> {
-  const { parent } = facts.rig.joints;
-  const byRight = new Map(off.map((item) => [item.pair.right, item]));
-  const above = (item: MirroredPair): MirroredPair | undefined =>
-    byRight.get(parent[item.pair.right] ?? -1);
-  const heads = new Map<MirroredPair, MirroredPair[]>();
-  for (const item of off) {
-    let head = item;
-    for (let next = above(head); next !== undefined; next = above(next)) head = next;
-    const list = heads.get(head) ?? [];
-    heads.set(head, head === item ? list : [...list, item]);
-  }
-  return heads;
-}

@@ -1,4 +1,4 @@
-import { type Finding, judged, notApplicable } from '../../src/kit/finding.js';
+import { type Finding, type Judged, judged, notApplicable } from '../../src/kit/finding.js';
 import { rule } from '../../src/kit/rule.js';
 import { type Aim, aims } from '../../src/measure/aim.js';
 import { bindPose } from '../../src/measure/bind-pose.js';
@@ -8,7 +8,8 @@ import { MIRRORED_OR_SKEWED, notAimed } from './aimed-only.js';
 
 type Details =
   | { readonly kind: 'joint'; readonly aim: Aim; readonly convention: Conventions }
-  | { readonly kind: 'rig'; readonly convention: Conventions };
+  | { readonly kind: 'rig'; readonly convention: Conventions }
+  | { readonly kind: 'missed'; readonly convention: Conventions };
 
 /** Joints picked together are turned together: they must all mean the same by "bend". */
 export const axisUniform = rule({
@@ -25,6 +26,7 @@ export const axisUniform = rule({
   yieldsTo: MIRRORED_OR_SKEWED,
   check(facts) {
     const convention = conventions(facts);
+    if (convention.missed !== null) return judgeMissed(facts, convention);
     if (convention.kind === 'mixed')
       return judged(
         'joints',
@@ -46,6 +48,17 @@ export const axisUniform = rule({
     const { details } = finding;
     const named =
       details.convention.source === 'standard' ? 'the standard asks for' : 'its rig uses';
+    if (details.kind === 'missed') {
+      const { votes, voters, aim, missed } = details.convention;
+      const own =
+        details.convention.kind === 'world-aligned'
+          ? 'has world-aligned frames'
+          : `points ${aim === null ? '' : words.axis(aim.middle)} along its bones (${votes} of ${words.count(voters, 'joint')})`;
+      return {
+        message: `The rig ${own} where the standard asks for ${missed === null ? '' : words.axis(missed)} (over half of the joints expected).`,
+        remedy: 'Turn all frames to the axes of the standard, leaving joints and mesh in place.',
+      };
+    }
     if (details.kind === 'rig') {
       const { votes, voters, aim } = details.convention;
       return {
@@ -78,6 +91,18 @@ function judgeJoint(facts: Facts, aim: Aim, convention: Conventions): Finding<De
     ],
     details: { kind: 'joint', aim, convention },
   };
+}
+
+/** A rig laid to another axis than the standard's: one finding, and its joints are held to its own. */
+function judgeMissed(facts: Facts, convention: Conventions): Judged<Details> {
+  const own = convention.kind === 'aimed' ? aims(facts) : [];
+  const findings = own.flatMap((aim) => judgeJoint(facts, aim, convention) ?? []);
+  return judged(
+    'joints',
+    convention.voters,
+    [{ ...mixedRig(convention), details: { kind: 'missed', convention } }, ...findings],
+    convention.voters,
+  );
 }
 
 function mixedRig(convention: Conventions): Finding<Details> {

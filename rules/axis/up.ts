@@ -43,7 +43,7 @@ export const axisUp = rule({
         (hasMesh && ofJoint[joint] === 0);
       const serious = turned > limits.error && !mild;
       const from = bindPose(facts).places[joint] ?? [0, 0, 0];
-      const neighbour = segment.joints[place === 0 ? 1 : place - 1] ?? joint;
+      const neighbour = nearestWithin(segment, place, limits.warn);
       return [
         {
           level: serious ? ('error' as const) : ('warning' as const),
@@ -61,23 +61,43 @@ export const axisUp = rule({
               along: segment.carriedUps[place] ?? from,
             },
           ],
-          details: { joint, roll, up, neighbour },
+          details: { joint, roll, up, neighbour, mild: mild && turned > limits.error },
         },
       ];
     });
     return judged('joints', rolls.size, findings);
   },
   say(finding, words) {
-    const { joint, roll, up, neighbour } = finding.details;
+    const { joint, roll, up, neighbour, mild } = finding.details;
+    const capped = mild ? '; a girdle, branching or skinless joint gives a warning at most' : '';
+    const like =
+      neighbour === null
+        ? ''
+        : ` so that ${words.axis(up)} goes on from ${words.joint(neighbour)}'s`;
     // Half a turn is the same either way round.
     const signed = Math.abs(roll) > 179.9 ? 180 : roll;
     const back = words.degrees(signed === 180 ? 180 : -roll);
     return {
-      message: `${words.joint(joint)} is rolled ${words.degrees(signed)} about its aim axis against its segment (limit ${words.degrees(finding.limit ?? 0)}).`,
-      remedy: `Turn its frame by ${back} about the aim axis so that ${words.axis(up)} lines up with ${words.joint(neighbour)}'s, leaving children and mesh in place.`,
+      message: `${words.joint(joint)} is rolled ${words.degrees(signed)} about its aim axis against its segment (limit ${words.degrees(finding.limit ?? 0)}${capped}).`,
+      remedy: `Turn its frame by ${back} about the aim axis (right-handed)${like}, leaving children and mesh in place.`,
     };
   },
 });
+
+/** The nearest joint of the segment that is not rolled itself, to line up with. */
+function nearestWithin(
+  { joints, rolls }: SegmentRoll,
+  place: number,
+  limit: number,
+): number | null {
+  const held = joints.flatMap((joint, at) => {
+    const roll = rolls[at] ?? null;
+    return at !== place && roll !== null && Math.abs(roll) <= limit
+      ? [{ joint, gap: Math.abs(at - place) }]
+      : [];
+  });
+  return held.sort((a, b) => a.gap - b.gap)[0]?.joint ?? null;
+}
 
 interface JointRoll {
   readonly roll: number;

@@ -54,7 +54,7 @@ export const chainLength = rule({
     return {
       message: `${words.joint(joint)} lies on its parent ${words.joint(above)}: the bone between them is ${words.ofSize(finding.measured)} long (at least ${finding.limit} % expected).`,
       remedy:
-        'Move one of them to where the form bends, or take one out and give its weights to the other.',
+        'Move one of them to where the form bends; or, where two chains begin here, give the first bone of one a little length; or take one out and give its weights to the other.',
     };
   },
 });

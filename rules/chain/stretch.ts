@@ -37,7 +37,7 @@ export const chainStretch = rule({
     const verb = stretched > built ? 'stretches' : 'shortens';
     return {
       message: `The clip "${clip}" ${verb} the bone to ${words.joint(joint)} from ${words.length(built)} to ${words.length(stretched)} at ${words.number(time)} s, ${words.percent(finding.measured)} (limit ${finding.limit} %).`,
-      remedy: `Take the translation keys off ${words.joint(joint)}; only the body root and carriers travel.`,
+      remedy: `Take the translation keys off ${words.joint(joint)}; or, if it is meant to travel by itself, hang it on the joint whose flesh it is.`,
     };
   },
 });

@@ -33,7 +33,7 @@ export const nameMissing = rule({
     const { missing } = finding.details;
     const looked = finding.counts?.looked ?? missing.length;
     return {
-      message: `${missing.length} of ${words.count(looked, 'joint')} have no name (limit ${finding.limit}).`,
+      message: `${missing.length} of ${words.count(looked, 'joint')} ${missing.length === 1 ? 'has' : 'have'} no name (limit ${finding.limit}).`,
       remedy: 'Name every joint for what it is in the body, with its side.',
     };
   },

@@ -28,6 +28,8 @@ export const restBind = rule({
       tells: 'displacement of a vertex by the stored pose',
     },
   },
+  // A joint that is scaled or mirrored as stored is off its bind pose by just that.
+  yieldsTo: [{ to: ['scale.nonuniform', 'scale.negative', 'scale.unit'], on: 'each' }],
   check(facts, limits) {
     const extent = size(facts);
     if (!(extent > 0)) return notApplicable('the rig has no extent to measure against');
@@ -36,7 +38,9 @@ export const restBind = rule({
     const short = shiftOfJoint.filter((value) => 100 * value > limits.shift * extent).length;
     const fails = percent > limits.shift;
     const moment = fails ? findStoredPose(facts, (limits.shift / 100) * extent) : null;
-    const posed = fails ? posedJoints(facts, (limits.shift / 100) * extent) : [];
+    const posed = fails
+      ? posedJoints(facts, (limits.shift / 100) * extent).map((item) => item.joint)
+      : [];
     // Where the pose begins is where a rigger has to go; where it shows most is only told.
     const first = posed[0] ?? joint;
     const place = bindPose(facts).places[joint];
@@ -46,6 +50,7 @@ export const restBind = rule({
       measured: percent,
       limit: limits.shift,
       unit: '% of size' as const,
+      joints: posed,
       counts: { looked, short },
       evidence:
         place === undefined ? [] : [{ kind: 'point' as const, label: 'bind place', at: place }],

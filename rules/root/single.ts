@@ -41,17 +41,18 @@ export const rootSingle = rule({
   },
   say(finding, words) {
     const { main, extra, moving, apart } = finding.details;
+    const verb = extra.length === 1 ? 'moves' : 'move';
     const kind =
       moving === 0
-        ? 'that move no skin (control joints left in the export?)'
+        ? `that ${verb} no skin (control joints left in the export?)`
         : moving === extra.length
-          ? 'that move skin'
+          ? `that ${verb} skin`
           : `of which ${moving} move skin`;
     const tail = apart
       ? ', and no node stands above them all (glTF 2.0 asks for a common root)'
       : '';
     return {
-      message: `The rig has ${finding.measured} topmost joints (limit ${finding.limit}): besides ${words.joint(main)} there are ${extra.length} ${kind}: ${words.joints(extra)}${tail}.`,
+      message: `The rig has ${finding.measured} topmost joints (limit ${finding.limit}): besides ${words.joint(main)} there ${extra.length === 1 ? 'is' : 'are'} ${extra.length} ${kind}: ${words.joints(extra)}${tail}.`,
       remedy:
         moving === 0
           ? `Leave them out of the export, or parent them to ${words.joint(main)}.`

@@ -48,7 +48,7 @@ export const skinIndex = rule({
   say(finding, words) {
     const { part, looked, joints } = finding.details;
     return {
-      message: `${finding.measured} of ${words.count(looked, 'vertex')} of ${words.part(part)} name a joint past the ${joints} of their skin (limit ${finding.limit}; see vertices ${(finding.vertices ?? []).join(', ')}).`,
+      message: `${finding.measured} of ${words.count(looked, 'vertex')} of ${words.part(part)} name a joint past the ${joints} of their skin (limit ${finding.limit}; ${words.vertices(finding.vertices ?? [])}).`,
       remedy: 'Bind the mesh again to the skin it is exported with.',
     };
   },

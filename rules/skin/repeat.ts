@@ -43,7 +43,7 @@ export const skinRepeat = rule({
   say(finding, words) {
     const { part, joint, kind } = finding.details;
     const who = joint === -1 ? 'An influence past the joints' : words.joint(joint);
-    const examples = `see vertices ${(finding.vertices ?? []).join(', ')}`;
+    const examples = words.vertices(finding.vertices ?? []);
     if (kind === 'repeated') {
       return {
         message: `${who} has two weights on ${words.count(finding.measured, 'vertex')} of ${words.part(part)} (limit ${finding.limit}; ${examples}).`,

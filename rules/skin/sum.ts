@@ -50,9 +50,8 @@ export const skinSum = rule({
     const { part, vertices, looked, sum, full } = finding.details;
     const shown = full === 1 ? words.number(sum) : `${sum} of ${full} steps`;
     const limit = full === 1 ? `limit ${finding.limit} away from 1` : `limit exactly ${full}`;
-    const examples = (finding.vertices ?? []).join(', ');
     return {
-      message: `The weights of ${vertices} of ${words.count(looked, 'vertex')} of ${words.part(part)} do not sum to 1; the worst sum to ${shown} (${limit}; see vertices ${examples}).`,
+      message: `The weights of ${vertices} of ${words.count(looked, 'vertex')} of ${words.part(part)} do not sum to 1; the worst sum to ${shown} (${limit}; ${words.vertices(finding.vertices ?? [])}).`,
       remedy: 'Normalise the weights of this mesh and export again.',
     };
   },

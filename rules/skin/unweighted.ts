@@ -44,7 +44,7 @@ export const skinUnweighted = rule({
   say(finding, words) {
     const { part, looked } = finding.details;
     return {
-      message: `${finding.measured} of ${words.count(looked, 'vertex')} of ${words.part(part)} are moved by no joint (limit ${finding.limit}; see vertices ${(finding.vertices ?? []).join(', ')}).`,
+      message: `${finding.measured} of ${words.count(looked, 'vertex')} of ${words.part(part)} are moved by no joint (limit ${finding.limit}; ${words.vertices(finding.vertices ?? [])}).`,
       remedy:
         'Give them to the joint whose flesh they are, or make the mesh an unskinned child of one joint.',
     };

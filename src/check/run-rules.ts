@@ -110,6 +110,7 @@ function winnersOver(
   const yielded = rule.yieldsTo.flatMap(({ to, on }) => {
     const earlier = to.flatMap((id) => byRule.get(id) ?? []);
     if (on === 'rig') return earlier;
+    if (on === 'each') return earlierOnEach(earlier, own);
     const reach = on === 'above' ? withAbove(own, parent) : own;
     return earlier.filter(({ finding: other }) => {
       const told = on === 'above' ? placeJoint(other) : [...jointsOf(other)];
@@ -120,6 +121,15 @@ function winnersOver(
     return other.finding.covers?.includes(rule.id) === true && samePlace(other.finding, finding);
   });
   return [...yielded, ...covered];
+}
+
+/** The findings at these joints, if there is one at each of them. */
+function earlierOnEach(earlier: readonly Candidate[], joints: ReadonlySet<number>): Candidate[] {
+  const at = earlier.filter(({ finding }) =>
+    placeJoint(finding).some((joint) => joints.has(joint)),
+  );
+  const told = new Set(at.flatMap(({ finding }) => placeJoint(finding)));
+  return [...joints].every((joint) => told.has(joint)) ? at : [];
 }
 
 /** The joints and all joints above them. */

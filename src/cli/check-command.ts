@@ -17,8 +17,8 @@ import { refuseExisting, writeText, writeWhole } from './write-output.js';
 
 export interface CheckFlags {
   readonly standard?: string | boolean;
-  readonly format: 'text' | 'json' | 'sarif';
-  readonly sarifFor: 'standard' | 'code-scanning';
+  readonly format?: Format;
+  readonly sarifFor?: 'standard' | 'code-scanning';
   readonly out?: string;
   readonly replace?: boolean;
   readonly failing?: Level | 'never';
@@ -34,6 +34,7 @@ export async function runCheck(
   flags: CheckFlags,
   io: Io,
 ): Promise<number> {
+  const format = chooseFormat(flags);
   const { settings, standard } = await chooseSettings(flags, io);
   const target = flags.out === undefined ? null : resolve(io.cwd, flags.out);
   if (target !== null) refuseExisting(target, flags.out ?? '', flags.replace === true);
@@ -42,17 +43,18 @@ export async function runCheck(
     throw new UsageError(`--out names ${flags.out}, which is one of the assets to check`);
   }
   const texts = new Map<string, string>();
-  const assets = await checkAll(found, settings, flags, texts, io);
+  const assets = await checkAll(found, settings, flags, format, texts, io);
   const report: Report = {
     tool: { name: 'trysquare', version },
     failing: settings.failing,
     standard,
     unit: settings.unit,
+    families: [...new Set(settings.rules.map((rule) => rule.family))],
     assets,
     verdict: worst(assets),
   };
-  const output = await render(report, flags, texts, io);
-  const named = flags.format === 'text' && target === null;
+  const output = await render(report, format, flags, texts, io);
+  const named = format === 'text' && target === null;
   if (!named) await tellUnreadable(assets, io);
   if (target === null) await writeText(io.stdout, output);
   else {
@@ -60,7 +62,7 @@ export async function runCheck(
     if (flags.quiet !== true)
       await writeText(
         io.stderr,
-        `trysquare: ${report.verdict}; the report is in ${visible(flags.out ?? '')}\n`,
+        `trysquare: ${tally(assets)}; the report is in ${visible(flags.out ?? '')}\n`,
       );
   }
   return exitCode(report.verdict);
@@ -109,6 +111,7 @@ async function checkAll(
   found: readonly FoundAsset[],
   settings: Settings,
   flags: CheckFlags,
+  format: Format,
   texts: Map<string, string>,
   io: Io,
 ): Promise<AssetReport[]> {
@@ -122,8 +125,8 @@ async function checkAll(
     const options = {
       settings,
       name: item.shown,
-      hash: flags.format === 'sarif',
-      onText: (text: string) => void (flags.format === 'sarif' && texts.set(item.shown, text)),
+      hash: format === 'sarif',
+      onText: (text: string) => void (format === 'sarif' && texts.set(item.shown, text)),
     };
     if (item.kind === 'file') assets.push(await checkAsset(item.path, options));
     else if (item.kind === 'stdin') assets.push(await checkAssetBytes(await readAll(io), options));
@@ -142,11 +145,12 @@ async function readAll(io: Io): Promise<Uint8Array> {
 
 async function render(
   report: Report,
+  format: Format,
   flags: CheckFlags,
   texts: ReadonlyMap<string, string>,
   io: Io,
 ): Promise<string> {
-  switch (flags.format) {
+  switch (format) {
     case 'json': {
       const { writeJson } = await import('../report/json.js');
       return writeJson(report);
@@ -154,7 +158,11 @@ async function render(
     case 'sarif': {
       const { writeSarif } = await import('../report/sarif.js');
       const textOf = (path: string): string | null => texts.get(path) ?? null;
-      return writeSarif(report, rules, { target: flags.sarifFor, textOf, base: io.cwd });
+      return writeSarif(report, rules, {
+        target: flags.sarifFor ?? 'standard',
+        textOf,
+        base: io.cwd,
+      });
     }
     case 'text': {
       const colour =
@@ -163,9 +171,39 @@ async function render(
       const columns =
         flags.out === undefined && io.columns !== null ? Math.min(io.columns, 100) : 80;
       const paint = colour ? (await import('../report/colours.js')).COLOURS : PLAIN;
-      return writeTextReport(report, { columns, paint, quiet: flags.quiet === true });
+      return writeTextReport(report, {
+        columns,
+        paint,
+        quiet: flags.quiet === true,
+        allFamilies: families.length,
+      });
     }
   }
+}
+
+type Format = 'text' | 'json' | 'sarif';
+
+/** The format asked for, else the one that the ending of --out names, else text. */
+function chooseFormat({ format, out, replace, sarifFor }: CheckFlags): Format {
+  const ending = /\.(json|sarif)$/i.exec(out ?? '')?.[1]?.toLowerCase();
+  const chosen = format ?? (ending === 'json' || ending === 'sarif' ? ending : 'text');
+  if (sarifFor !== undefined && chosen !== 'sarif') {
+    throw new UsageError('--sarif-for shapes SARIF only; add --format sarif');
+  }
+  if (replace === true && out === undefined) throw new UsageError('--replace goes with --out FILE');
+  return chosen;
+}
+
+/** `3 sound, 1 unreadable`. */
+function tally(assets: readonly AssetReport[]): string {
+  const counts = (['sound', 'unsound', 'unreadable'] as const).map((verdict) => ({
+    verdict,
+    count: assets.filter((asset) => asset.verdict === verdict).length,
+  }));
+  return counts
+    .filter(({ count }) => count > 0)
+    .map(({ verdict, count }) => `${count} ${verdict}`)
+    .join(', ');
 }
 
 /** One line an asset on standard error, for reports that a person does not read as they come. */

@@ -5,7 +5,10 @@ export const EXIT = { sound: 0, unsound: 1, usage: 2, unreadable: 3 } as const;
 export const EXIT_MEANINGS: readonly { readonly code: number; readonly means: string }[] = [
   { code: EXIT.sound, means: 'Every rig is sound: no finding at or above the failing level.' },
   { code: EXIT.unsound, means: 'At least one rig is unsound.' },
-  { code: EXIT.usage, means: 'The command or the standard is wrong; nothing was checked.' },
+  {
+    code: EXIT.usage,
+    means: 'The command or the standard is wrong, or the report could not be written.',
+  },
   {
     code: EXIT.unreadable,
     means: 'At least one asset could not be read; the others were checked.',

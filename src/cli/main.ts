@@ -11,6 +11,8 @@ import { writeText } from './write-output.js';
  * so that asking for the version costs no more than reading this file.
  */
 export async function main(argv: readonly string[], io: Io): Promise<number> {
+  // A reader that has seen enough (a pager, `head`) is no fault; what is written after is dropped.
+  for (const stream of [io.stdout, io.stderr]) stream.on('error', () => undefined);
   let code: number = EXIT.sound;
   const program = buildProgram(io, (result) => {
     code = result;
@@ -48,7 +50,7 @@ export function buildProgram(io: Io, done: (code: number) => void): Command {
     .configureOutput({
       writeOut: (text) => void io.stdout.write(text),
       writeErr: (text) => void io.stderr.write(text),
-      outputError: (text, write) => write(text.replace(/^error: /, 'trysquare: ')),
+      outputError: (text, write) => write(plainer(text)),
       getOutHelpWidth: () => io.columns ?? 80,
       getErrHelpWidth: () => io.columns ?? 80,
     });
@@ -61,6 +63,17 @@ export function buildProgram(io: Io, done: (code: number) => void): Command {
     `\n${exitTable()}\n\nExamples:\n  trysquare check heron.glb\n  trysquare rules axis.up\n  trysquare standard init`,
   );
   return program;
+}
+
+/** The parser's words, with what to do about it. */
+function plainer(text: string): string {
+  return text
+    .replace(/^error: /, 'trysquare: ')
+    .replace(
+      "missing required argument 'path'",
+      'nothing to check: name a file, a folder, a pattern in quotes, or -',
+    )
+    .replace(/\n\(Did you mean (.*)\?\)/, '. Did you mean $1?');
 }
 
 function addCheck(program: Command, io: Io, done: (code: number) => void): void {
@@ -82,17 +95,16 @@ function addCheck(program: Command, io: Io, done: (code: number) => void): void 
     )
     .addOption(new Option('--no-standard', 'Use no standard, even if there is a trysquare.json.'))
     .addOption(
-      new Option('-f, --format <format>', 'Form of the report.')
-        .choices(['text', 'json', 'sarif'])
-        .default('text'),
+      new Option(
+        '-f, --format <format>',
+        'Form of the report. Default: as the ending of --out says, else text.',
+      ).choices(['text', 'json', 'sarif']),
     )
     .addOption(
       new Option(
         '--sarif-for <consumer>',
         'Shape SARIF for a consumer: the standard to the letter, or hosted code scanning, which wants a line for every result.',
-      )
-        .choices(['standard', 'code-scanning'])
-        .default('standard'),
+      ).choices(['standard', 'code-scanning']),
     )
     .addOption(
       new Option('-o, --out <file>', 'Write the report to a file instead of standard output.'),
@@ -107,7 +119,7 @@ function addCheck(program: Command, io: Io, done: (code: number) => void): void 
     .addOption(
       new Option(
         '--only <families>',
-        'Run only these families of rules, separated by commas.',
+        'Run only these families of rules (not single rules), separated by commas.',
       ).argParser(familyList),
     )
     .addOption(
@@ -119,7 +131,7 @@ function addCheck(program: Command, io: Io, done: (code: number) => void): void 
     .addOption(
       new Option(
         '-q, --quiet',
-        'Leave sound assets and headers out of the text report, and say nothing of the run.',
+        'Leave sound assets and headers out of the text report; on standard error tell only of what cannot be read.',
       ),
     )
     .addOption(

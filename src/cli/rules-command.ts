@@ -1,7 +1,7 @@
 import { wrapAnsi } from 'fast-wrap-ansi';
 import { families, rules } from '../../rules/index.js';
 import { UsageError } from '../asset/errors.js';
-import type { Rule } from '../kit/rule.js';
+import type { Rule, Yield } from '../kit/rule.js';
 import { visible } from '../report/visible.js';
 import { didYouMean } from '../standard/nearest.js';
 import { EXIT } from './exit-codes.js';
@@ -44,6 +44,13 @@ export function levels(rule: Rule): string {
   return rule.milder === undefined ? rule.level : `${rule.level} or ${rule.milder}`;
 }
 
+const PLACES: Readonly<Record<Yield['on'], string>> = {
+  rig: 'in the same rig',
+  joints: 'on one of its joints',
+  each: 'on each of its joints',
+  above: 'at a joint at or above one of its own',
+};
+
 function explain(rule: Rule, columns: number): string {
   const limits = Object.entries(rule.limits).map(
     ([name, spec]) => `${name}: ${spec.default} ${spec.unit} (${spec.tells})`,
@@ -55,13 +62,7 @@ function explain(rule: Rule, columns: number): string {
     ['Limit', limits.length === 0 ? ['none to set'] : limits],
     ['Remedy', [rule.remedy]],
     ['Source', [rule.source]],
-    [
-      'Steps back',
-      rule.yieldsTo.map(
-        ({ to, on }) =>
-          `for ${to.join(', ')} ${on === 'rig' ? 'in the same rig' : 'on one of its joints'}`,
-      ),
-    ],
+    ['Steps back', rule.yieldsTo.map(({ to, on }) => `for ${to.join(', ')} ${PLACES[on]}`)],
   ];
   const body = sections.flatMap(([head, paragraphs]) => {
     if (paragraphs.length === 0) return [];

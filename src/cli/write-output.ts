@@ -1,4 +1,4 @@
-import { existsSync, renameSync, rmSync, writeFileSync } from 'node:fs';
+import { existsSync, renameSync, rmSync, statSync, writeFileSync } from 'node:fs';
 import { basename, dirname, join } from 'node:path';
 import type { Writable } from 'node:stream';
 import { UsageError } from '../asset/errors.js';
@@ -9,7 +9,7 @@ export function writeText(stream: Writable, text: string): Promise<void> {
     const onError = (error: NodeJS.ErrnoException): void => {
       // The reader (a pager, `head`) has seen enough.
       if (error.code === 'EPIPE') done();
-      else fail(error);
+      else fail(new UsageError(`the report cannot be written: ${why(error)}`));
     };
     stream.once('error', onError);
     stream.write(text, (error) => {
@@ -23,6 +23,9 @@ export function writeText(stream: Writable, text: string): Promise<void> {
 
 /** Refuses a target that is there already, unless it may be replaced. Throws UsageError. */
 export function refuseExisting(path: string, shown: string, replace: boolean): void {
+  if (statSync(path, { throwIfNoEntry: false })?.isDirectory() === true) {
+    throw new UsageError(`${shown} is a folder; name a file in it`);
+  }
   if (!replace && existsSync(path)) {
     throw new UsageError(
       `${shown} is there already; add --replace to write over it, or name another file`,
@@ -38,13 +41,26 @@ export function writeWhole(path: string, shown: string, text: string): void {
     renameSync(part, path);
   } catch (error) {
     rmSync(part, { force: true });
-    const code = error instanceof Error && 'code' in error ? String(error.code) : String(error);
-    const why =
-      code === 'ENOENT'
-        ? 'its folder does not exist'
-        : code === 'EACCES' || code === 'EROFS'
-          ? 'there is no permission to write there'
-          : code;
-    throw new UsageError(`${shown} cannot be written: ${why}`);
+    throw new UsageError(`${shown} cannot be written: ${why(error)}`);
+  }
+}
+
+/** What the operating system said, in plain words. */
+function why(error: unknown): string {
+  const code = error instanceof Error && 'code' in error ? String(error.code) : String(error);
+  switch (code) {
+    case 'ENOENT':
+      return 'its folder does not exist';
+    case 'EACCES':
+    case 'EPERM':
+    case 'EROFS':
+      return 'there is no permission to write there';
+    case 'ENOSPC':
+      return 'there is no space left on the device';
+    case 'EISDIR':
+    case 'ENOTDIR':
+      return 'it leads to a folder, or through a file';
+    default:
+      return code;
   }
 }

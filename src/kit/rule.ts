@@ -26,10 +26,10 @@ export interface Yield {
   /** Rules that go before. */
   readonly to: readonly string[];
   /**
-   * Where their finding must be: anywhere in the rig, on one of this finding's joints, or at a joint
-   * at or above one of them.
+   * Where their finding must be: anywhere in the rig, on one of this finding's joints, on each of
+   * them, or at a joint at or above one of them.
    */
-  readonly on: 'rig' | 'joints' | 'above';
+  readonly on: 'rig' | 'joints' | 'each' | 'above';
 }
 
 export interface RuleText {

@@ -20,12 +20,17 @@ export interface Words {
   percent(value: number): string;
   number(value: number): string;
   axis(axis: Axis): string;
+  /** Examples of vertices: `see vertex 90`, `see vertices 1, 2, 3`. */
+  vertices(list: readonly number[]): string;
   /** A count with its noun: `1 joint`, `3 joints`. */
   count(value: number, noun: string): string;
 }
 
 /** A smaller angle is rounding. Degrees. */
 const LEAST_ANGLE = 1e-6;
+
+/** A smaller share of size is nothing that anyone could see. */
+const LEAST_PERCENT = 0.001;
 
 /** How many names a message lists. */
 const LISTED = 5;
@@ -34,9 +39,9 @@ export function wordsFor(rig: Rig, size: number, unit: string): Words {
   const quoted = (name: string): string => `"${name}"`;
   const length = (world: number): string => `${significant(world)} ${unit}`;
   return {
-    joint: (joint) => quoted(rig.joints.names[joint] ?? `joint ${joint}`),
+    joint: (joint) => jointName(rig, joint),
     joints(list) {
-      const shown = list.slice(0, LISTED).map((joint) => quoted(rig.joints.names[joint] ?? ''));
+      const shown = list.slice(0, LISTED).map((joint) => jointName(rig, joint));
       const more = list.length - shown.length;
       return more > 0 ? `${shown.join(', ')} and ${more} more` : shown.join(', ');
     },
@@ -46,13 +51,23 @@ export function wordsFor(rig: Rig, size: number, unit: string): Words {
       size > 0
         ? `${length(world)} (${significant((100 * world) / size)} % of size)`
         : length(world),
-    ofSize: (percent) => `${significant(percent)} % of size (${length((percent * size) / 100)})`,
+    ofSize: (percent) =>
+      percent < LEAST_PERCENT
+        ? `under ${LEAST_PERCENT} % of size`
+        : `${significant(percent)} % of size (${length((percent * size) / 100)})`,
     degrees: (angle) => `${significant(Math.abs(angle) < LEAST_ANGLE ? 0 : angle)}°`,
     percent: (value) => `${significant(value)} %`,
     number: significant,
     axis: axisName,
+    vertices: (list) => `see ${list.length === 1 ? 'vertex' : 'vertices'} ${list.join(', ')}`,
     count: (value, noun) => (value === 1 ? `1 ${noun}` : `${value} ${plural(noun)}`),
   };
+}
+
+/** A joint without a name is told by its node: people can find that in the file. */
+function jointName(rig: Rig, joint: number): string {
+  const name = `"${rig.joints.names[joint] ?? ''}"`;
+  return rig.joints.named[joint] === true ? name : `${name} (node ${rig.joints.node[joint]})`;
 }
 
 function nodeName(rig: Rig, node: number): string {

@@ -1,4 +1,5 @@
 import { type Facts, fact } from './facts.js';
+import { pairs } from './pairs.js';
 import { skinMass } from './skin-mass.js';
 
 /** Where the body begins. Joint indices; -1 for none. */
@@ -17,8 +18,9 @@ export interface BodyRoot {
 
 /**
  * Goes down from the main topmost joint past the carriers: unweighted joints exactly one of whose
- * child joints moves skin, itself or below. A vertex or two left on a ground root by accident does
- * not make it the body.
+ * child joints moves skin, itself or below, but for pairs that hang beside the body (a ground root
+ * with two loose feet). A vertex or two left on a ground root by accident
+ * does not make it the body.
  */
 export const bodyRoot = fact((facts): BodyRoot => {
   const { joints } = facts.rig;
@@ -41,13 +43,28 @@ export const bodyRoot = fact((facts): BodyRoot => {
   const carriers: number[] = [];
   let joint = main;
   while (joint !== -1 && (moves[joint] === 0 || holdsByAccident(facts, joint))) {
-    const below = movingChildren(facts, joint);
-    if (below.length !== 1) break;
+    const next = onlyBody(facts, joint, massBelow);
+    if (next === -1) break;
     carriers.push(joint);
-    joint = below[0] ?? -1;
+    joint = next;
   }
   return { tops, main, joint, carriers, massBelow };
 });
+
+/** A child joint with over this share of the skin below is the body; a pair of feet beside it is hung on. */
+const BODY_SHARE = 0.8;
+
+/** The only child joint that moves skin, or the body beside which only pairs hang (loose feet); else -1. */
+function onlyBody(facts: Facts, joint: number, massBelow: Float64Array): number {
+  const below = movingChildren(facts, joint);
+  if (below.length === 1) return below[0] ?? -1;
+  const total = below.reduce((sum, child) => sum + (massBelow[child] ?? 0), 0);
+  const { partner } = pairs(facts);
+  const unpaired = below.filter((child) => !below.includes(partner[child] ?? -1));
+  const [body] = unpaired;
+  if (unpaired.length !== 1 || body === undefined) return -1;
+  return (massBelow[body] ?? 0) > BODY_SHARE * total ? body : -1;
+}
 
 /** A joint with less than this share of the next one's skin holds it by accident. */
 const STRAY_SHARE = 0.05;

@@ -85,6 +85,10 @@ function hungOn(facts: Facts, joint: number, child: number | undefined): boolean
   if (axis === null || bone === null) return false;
   const aim = axisWorld(facts, joint, axis);
   if (angleBetween(aim, bone) <= HUNG_ON_MISS_DEGREES) return false;
+  // A chain laid backwards aims at its parents, through its own skin: that is no joint hung on.
+  const parent = facts.rig.joints.parent[joint] ?? -1;
+  const back = parent === -1 ? null : boneDirection(facts, joint, parent);
+  if (back !== null && angleBetween(aim, back) <= AT_OWN_SKIN_DEGREES) return false;
   const skin = skinDirection(facts, joint);
   if (skin === null) return false;
   const miss = angleBetween(aim, skin);

@@ -17,6 +17,11 @@ export interface Conventions {
   /** Whether `up` was asked for or seen; if not it is only a name for one of two equal choices. */
   readonly upKnown: boolean;
   readonly source: 'standard' | 'vote';
+  /**
+   * The aim axis that the standard asks for, when most of the rig keeps to another one: the rig is
+   * then held to its own axis, and told once to be laid to the wrong one.
+   */
+  readonly missed: Axis | null;
   /** Joints whose bone lies nearest to the aim axis, and joints that had a vote. */
   readonly votes: number;
   readonly voters: number;
@@ -55,37 +60,56 @@ export const conventions = fact((facts): Conventions => {
       up: null,
       upKnown: false,
       source: 'vote',
+      missed: null,
       votes: 0,
       voters: 0,
     };
   }
-  const side = pairs(facts).side;
-  const branching = findBranchingVoters(facts);
-  let best = { aim: threeSides({ index: 0, sign: 1 }), votes: 0, score: -1 };
-  for (const axis of wanted === null ? ALL_AXES : [wanted]) {
-    for (const aim of [threeSides(axis), threeSides(axis, 'right'), threeSides(axis, 'left')]) {
-      const votes = voters.filter(({ joint, axis: own }) =>
-        sameAs(own, aim[side[joint] ?? 'middle']),
-      ).length;
-      const half = branching.filter(({ joint, axes }) =>
-        axes.some((own) => sameAs(own, aim[side[joint] ?? 'middle'])),
-      );
-      const score = votes + BRANCHING_VOTE * half.length;
-      if (score > best.score) best = { aim, votes, score };
-    }
-  }
-  const kind = wanted === null ? kindOf(facts, voters, best.votes) : 'aimed';
+  const ballot: Ballot = { voters, branching: findBranchingVoters(facts), side: pairs(facts).side };
+  const asked = wanted === null ? null : winner(ballot, [wanted]);
+  // A few joints off the standard's axis are each told; a rig laid to another one is told once.
+  const missed = asked !== null && voters.length >= QUORUM && asked.votes * 2 <= voters.length;
+  const best = asked === null || missed ? winner(ballot, ALL_AXES) : asked;
   const { up, known } = chooseUp(facts, best.aim.middle, voters);
   return {
-    kind,
+    kind: asked === null || missed ? kindOf(facts, voters, best.votes) : 'aimed',
     aim: best.aim,
     up,
     upKnown: known,
-    source: wanted === null ? 'vote' : 'standard',
+    source: asked === null || missed ? 'vote' : 'standard',
+    missed: missed ? wanted : null,
     votes: best.votes,
     voters: voters.length,
   };
 });
+
+interface Ballot {
+  readonly voters: readonly Voter[];
+  readonly branching: readonly BranchingVoter[];
+  readonly side: ReturnType<typeof pairs>['side'];
+}
+
+interface Elected {
+  readonly aim: NonNullable<Conventions['aim']>;
+  readonly votes: number;
+}
+
+/** The one of these axes, with the same or the other sign on one side, that most joints vote for. */
+function winner({ voters, branching, side }: Ballot, axes: readonly Axis[]): Elected {
+  let best = { aim: threeSides(axes[0] ?? NO_AXIS), votes: 0, score: -1 };
+  for (const axis of axes) {
+    for (const aim of [threeSides(axis), threeSides(axis, 'right'), threeSides(axis, 'left')]) {
+      const expected = (joint: number): Axis => aim[side[joint] ?? 'middle'];
+      const votes = voters.filter(({ joint, axis: own }) => sameAs(own, expected(joint))).length;
+      const backed = branching.filter((item) =>
+        item.axes.some((own) => sameAs(own, expected(item.joint))),
+      );
+      const score = votes + BRANCHING_VOTE * backed.length;
+      if (score > best.score) best = { aim, votes, score };
+    }
+  }
+  return best;
+}
 
 interface Voter {
   readonly joint: number;
@@ -196,8 +220,8 @@ function sharedOrientation(facts: Facts): number {
 
 /** The up axis: asked for, else the axis nearest to world up on most bones that run near level. */
 function chooseUp(facts: Facts, aim: Axis, voters: readonly Voter[]): { up: Axis; known: boolean } {
-  const { up, aim: wantedAim } = facts.wanted;
-  if (up !== null && (wantedAim !== null || up.index !== aim.index)) return { up, known: true };
+  const { up } = facts.wanted;
+  if (up !== null && up.index !== aim.index) return { up, known: true };
   const choices = ALL_AXES.filter((axis) => axis.index !== aim.index);
   const tally = new Map<string, { axis: Axis; votes: number }>();
   let level = 0;

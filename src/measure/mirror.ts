@@ -70,11 +70,40 @@ export const mirror = fact((facts): Mirror => {
   };
 });
 
+/** How far the pair of a joint is off the rig's mirror scheme, in degrees; 0 where that says nothing. */
+export function pairMiss(facts: Facts, joint: number): number {
+  const { scheme } = mirror(facts);
+  const miss = missByJoint(facts).get(joint);
+  return scheme === null || miss === undefined ? 0 : miss[scheme];
+}
+
+const missByJoint = fact((facts): ReadonlyMap<number, MirroredPair['miss']> => {
+  return new Map(
+    mirror(facts).pairs.flatMap(({ pair, miss }) => [
+      [pair.left, miss],
+      [pair.right, miss],
+    ]),
+  );
+});
+
+/**
+ * The plane that the joints themselves mirror about: half-way between most named pairs. The mesh's
+ * own middle is off it when a satchel hangs on one side.
+ */
+const pairPlane = fact((facts): number => {
+  const { places } = bindPose(facts);
+  const middles = pairs(facts)
+    .list.filter((pair) => pair.by === 'name')
+    .map(({ left, right }) => ((places[left]?.[0] ?? 0) + (places[right]?.[0] ?? 0)) / 2)
+    .sort((a, b) => a - b);
+  return middles[Math.floor(middles.length / 2)] ?? midline(facts).x;
+});
+
 function standsMirrored(facts: Facts, { left, right }: Pair): boolean {
   const { places } = bindPose(facts);
   const [a, b] = [places[left], places[right]];
   if (a === undefined || b === undefined) return false;
-  const mirrored: Vec3 = [2 * midline(facts).x - a[0], a[1], a[2]];
+  const mirrored: Vec3 = [2 * pairPlane(facts) - a[0], a[1], a[2]];
   return distance(mirrored, b) <= PAIR_TOLERANCE * size(facts);
 }
 

@@ -1,8 +1,11 @@
+import type { ChannelPath } from '../asset/gltf-types.js';
+import { decompose } from '../rig/decompose.js';
 import { invert, largestShift, type Mat4, mat4At, multiply, transformPoint } from '../rig/mat4.js';
 import type { Rig, SkinnedPart } from '../rig/types.js';
 import { distance, type Vec3, vec3At } from '../rig/vec3.js';
 import { size } from './bind-mesh.js';
 import { bindPose, builtMatrices, skinningMatrix } from './bind-pose.js';
+import { bodyRoot } from './body-root.js';
 import { ClipPose, sampleTimes } from './clip-sampling.js';
 import { type Facts, fact } from './facts.js';
 import { skinMass } from './skin-mass.js';
@@ -120,10 +123,16 @@ export interface ClipMoment {
 export function findStoredPose(facts: Facts, tolerance: number): ClipMoment | null {
   const { rig } = facts;
   const watched = watchedJoints(facts);
-  const posed = posedJoints(facts, tolerance).map((joint) => rig.joints.node[joint] ?? 0);
+  const posed = posedJoints(facts, tolerance);
   for (const clip of rig.clips) {
     // A clip that leaves a posed joint alone shows the stored pose there at any time: no evidence.
-    if (!posed.every((node) => clip.nodes.has(node))) continue;
+    if (
+      !posed.every(({ node, paths }) =>
+        paths.every((path) => clip.keyed.get(node)?.has(path) === true),
+      )
+    ) {
+      continue;
+    }
     const pose = new ClipPose(rig, clip);
     for (const time of sampleTimes(clip.channels)) {
       pose.seek(time);
@@ -137,26 +146,51 @@ export function findStoredPose(facts: Facts, tolerance: number): ClipMoment | nu
   return null;
 }
 
+/** A joint whose own stored transform is off the bind pose, and in what. */
+export interface PosedJoint {
+  readonly joint: number;
+  readonly node: number;
+  readonly paths: readonly ChannelPath[];
+}
+
 /**
  * Joints whose own stored transform, not just their parent's, is off the bind pose by over `tolerance`
- * (world units) within a tenth of size around them.
+ * (world units) within a tenth of size around them. A topmost joint is held against the one that the
+ * bind pose is placed by.
  */
-export function posedJoints(facts: Facts, tolerance: number): number[] {
+export function posedJoints(facts: Facts, tolerance: number): PosedJoint[] {
   const { rig } = facts;
   const { world } = bindPose(facts);
-  const reach: Vec3 = [0.1 * size(facts), 0.1 * size(facts), 0.1 * size(facts)];
+  const reach = 0.1 * size(facts);
   return Array.from(rig.joints.node).flatMap((node, joint) => {
     const parent = rig.joints.parent[joint] ?? -1;
-    if (parent === -1 || skinMass(facts).movesBelow[joint] === 0) return [];
+    if (skinMass(facts).movesBelow[joint] === 0) return [];
+    const above = parent === -1 ? bodyRoot(facts).main : parent;
+    if (above === joint) return [];
     const [built, stored] = [
-      invert(mat4At(world, parent)),
-      invert(mat4At(rig.nodes.world, rig.joints.node[parent] ?? 0)),
+      invert(mat4At(world, above)),
+      invert(mat4At(rig.nodes.world, rig.joints.node[above] ?? 0)),
     ];
     if (built === null || stored === null) return [];
     const before = multiply(built, mat4At(world, joint));
     const now = multiply(stored, mat4At(rig.nodes.world, node));
-    return largestShift(before, now, [0, 0, 0], reach) > tolerance ? [joint] : [];
+    if (largestShift(before, now, [0, 0, 0], [reach, reach, reach]) <= tolerance) return [];
+    return [{ joint, node, paths: differingPaths(before, now, reach, tolerance) }];
   });
+}
+
+/** Which of translation, rotation and scale two local matrices differ in, by over `tolerance` in reach. */
+function differingPaths(before: Mat4, now: Mat4, reach: number, tolerance: number): ChannelPath[] {
+  const [a, b] = [decompose(before), decompose(now)];
+  const same = a.rotation.reduce((sum, part, at) => sum + part * (b.rotation[at] ?? 0), 0);
+  const turned = 2 * Math.sqrt(Math.max(0, 1 - same * same)) * reach;
+  const scaled =
+    Math.max(...a.scale.map((part, at) => Math.abs((b.scale[at] ?? 1) / part - 1))) * reach;
+  const paths: ChannelPath[] = [];
+  if (distance(a.translation, b.translation) > tolerance) paths.push('translation');
+  if (turned > tolerance) paths.push('rotation');
+  if (scaled > tolerance) paths.push('scale');
+  return paths;
 }
 
 /** Nodes of the weighted joints, each with a box around its vertices in the joint's own frame. */

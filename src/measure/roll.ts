@@ -5,6 +5,7 @@ import { aimAxisOf, girdleJoints, segments } from './chains.js';
 import { conventions } from './conventions.js';
 import { type Axis, type Facts, fact } from './facts.js';
 import { axisWorld } from './frames.js';
+import { pairMiss } from './mirror.js';
 import { skinMass } from './skin-mass.js';
 
 /** The frames along one segment, against frames carried along it without roll. */
@@ -29,6 +30,9 @@ const HALF = 0.5;
  * may point where it likes and is not judged here, so it outweighs a girdle joint, but no other.
  */
 const WITNESS = 0.6;
+
+/** A joint whose partner's frame is off by more is trusted less: one of the two was turned. Degrees. */
+const TRUSTED_DEGREES = 5;
 
 /** Beyond this an end joint turns back, and carrying an up axis to it says nothing. Degrees. */
 const WITNESS_TURN_DEGREES = 135;
@@ -122,8 +126,9 @@ function endRoll(
 }
 
 function rollWeight(facts: Facts, joint: number): number {
+  const off = pairMiss(facts, joint) > TRUSTED_DEGREES ? HALF : 1;
   const light = (skinMass(facts).ofJoint[joint] ?? 0) === 0 && skinMass(facts).hasMesh;
-  return girdleJoints(facts)[joint] === 1 || isBranching(facts, joint) || light ? HALF : 1;
+  return girdleJoints(facts)[joint] === 1 || isBranching(facts, joint) || light ? HALF * off : off;
 }
 
 /**

@@ -29,6 +29,8 @@ export interface WeightFaults {
   /** Vertices without any weight: how many, and the first three. */
   readonly unweighted: number;
   readonly unweightedFirst: readonly number[];
+  /** Vertices by the number of weights above zero: `crowds[n]` have n. */
+  readonly crowds: readonly number[];
   /** Vertices with an index past the skin's joints, in order. */
   readonly badIndex: readonly number[];
   /** Vertices on which a joint has two non-zero weights, with its slot. */
@@ -103,6 +105,7 @@ function gatherBySlot(
   const unweightedFirst: number[] = [];
   let unweighted = 0;
   let worstSum = 0;
+  const crowds: number[] = Array.from({ length: influences + 1 }, () => 0);
   const badIndex: number[] = [];
   const repeated: { vertex: number; slot: number }[] = [];
   const notPositive: { vertex: number; slot: number }[] = [];
@@ -114,11 +117,13 @@ function gatherBySlot(
     const first = influences * vertex;
     let sum = 0;
     let past = false;
+    let crowd = 0;
     for (let k = first; k < first + influences; k++) {
       const weight = weights[k] ?? 0;
       const slot = slots[k] ?? 0;
       if (slot >= slotCount) past = true;
       if (weight === 0) continue;
+      crowd++;
       sum += weightSteps === 0 ? weight : Math.round(weight * weightSteps);
       if (!(weight > 0 && weight < Infinity)) {
         notPositive.push({ vertex, slot });
@@ -141,6 +146,7 @@ function gatherBySlot(
       if (z > (box[at + 5] ?? 0)) box[at + 5] = z;
     }
     sums[vertex] = sum;
+    crowds[crowd] = (crowds[crowd] ?? 0) + 1;
     if (sum === 0) {
       unweighted++;
       if (unweightedFirst.length < 3) unweightedFirst.push(vertex);
@@ -150,7 +156,16 @@ function gatherBySlot(
   return {
     mass,
     box,
-    faults: { sums, worstSum, unweighted, unweightedFirst, badIndex, repeated, notPositive },
+    faults: {
+      sums,
+      worstSum,
+      unweighted,
+      unweightedFirst,
+      crowds,
+      badIndex,
+      repeated,
+      notPositive,
+    },
   };
 }
 

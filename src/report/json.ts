@@ -37,12 +37,14 @@ function rounded(value: unknown): unknown {
 // What follows sets the order of keys, whatever order the report was made in. Each function gives
 // back its own type, so that a field added to a report cannot be forgotten here.
 
-function reportKeys({ tool, failing, standard, unit, verdict, assets }: Report): Report {
+function reportKeys(report: Report): Report {
+  const { tool, failing, standard, unit, families, verdict, assets } = report;
   return {
     tool: { name: tool.name, version: tool.version },
     failing,
     standard,
     unit,
+    families: [...families],
     verdict,
     assets: assets.map(assetKeys),
   };

@@ -198,6 +198,7 @@ export const reportSchema = {
     failing: oneOf([...LEVELS, 'never'], 'Findings at this level or above make an asset unsound.'),
     standard: textOrNull('The standard file used, as given; null when none was.'),
     unit: text('Unit that lengths are given in.'),
+    families: list(text('A family of rules that was run.'), 'In rule order.'),
     verdict: oneOf(VERDICTS, 'The worst of the verdicts of the assets.'),
     assets: list(asset, 'Every asset, in path order.'),
   }),

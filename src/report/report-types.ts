@@ -10,6 +10,8 @@ export interface Report {
   readonly standard: string | null;
   /** Unit that lengths are given in. */
   readonly unit: string;
+  /** Families of rules that were run, in rule order. */
+  readonly families: readonly string[];
   /** In path order. */
   readonly assets: readonly AssetReport[];
   readonly verdict: Verdict;

@@ -13,6 +13,8 @@ import { treeLines } from './text-tree.js';
 import { visible } from './visible.js';
 
 export interface TextOptions {
+  /** How many families of rules there are in all, to tell when some were left out. */
+  readonly allFamilies?: number;
   readonly columns: number;
   readonly paint: Paint;
   /** Leave sound assets and headers out. */
@@ -39,6 +41,8 @@ export function writeText(report: Report, options: TextOptions): string {
     : report.assets;
   const blocks = shown.map((asset) => assetLines(asset, report, pen, options.quiet).join('\n'));
   if (report.assets.length !== 1) blocks.push(summaryLine(report, pen));
+  const held = termLines(report, options.allFamilies ?? report.families.length, pen);
+  if (held !== '' && (blocks.length > 0 || !options.quiet)) blocks.push(held);
   return blocks.length === 0 ? '' : `${blocks.join('\n\n')}\n`;
 }
 
@@ -48,23 +52,30 @@ function makePen({ columns, paint }: TextOptions): TextPen {
     columns,
     wrap(text, indent, hang = indent) {
       const width = Math.max(20, columns - hang);
-      const lines = wrapAnsi(text, width, { trim: true, hard: true }).split('\n');
+      // A number and its unit stay together.
+      const glued = text.replace(NUMBER_AND_UNIT, '$1\u00a0');
+      const lines = wrapAnsi(glued, width, { trim: true, hard: true })
+        .replaceAll('\u00a0', ' ')
+        .split('\n');
       return lines.map((line, at) => `${' '.repeat(at === 0 ? indent : hang)}${line}`);
     },
   };
 }
 
+const NUMBER_AND_UNIT = /(\d) (?=(?:%|m|cm|mm|in|ft|s|times)(?:[\s,.;:)]|$))/g;
+
 function assetLines(asset: AssetReport, report: Report, pen: TextPen, quiet: boolean): string[] {
-  const title = pen.paint.title(visible(asset.path));
+  const title = pen.paint.title(asset.path === '-' ? 'standard input' : visible(asset.path));
   if (asset.unreadable !== null) {
     const { reason, where } = asset.unreadable;
     const place = where === null ? '' : ` (at ${visible(where)})`;
     return [
-      ...pen.wrap(`${title}: ${verdictWord('unreadable', pen)}`, 0),
+      `${title}: ${verdictWord('unreadable', pen)}`,
       ...pen.wrap(`${visible(reason)}${place}.`, 2),
     ];
   }
-  const lines = [...pen.wrap(title, 0)];
+  // A path is not broken over lines, so that it can be copied and searched for.
+  const lines = [title];
   for (const finding of asset.findings) {
     if (finding.rig === null) lines.push(...findingLines(finding, pen, 2));
   }
@@ -169,6 +180,24 @@ function footer(asset: AssetReport, pen: TextPen): string[] {
       4,
     ),
   ];
+}
+
+/** What the rigs were held to, where it is not the default. */
+function termLines({ standard, failing, families }: Report, all: number, pen: TextPen): string {
+  const terms = [
+    ...(standard === null ? [] : [`Held to the standard ${visible(standard)}.`]),
+    ...(failing === 'error'
+      ? []
+      : [
+          failing === 'never'
+            ? 'No finding makes a rig unsound.'
+            : `Findings from ${failing} up make a rig unsound.`,
+        ]),
+    ...(families.length === all
+      ? []
+      : [`Only these families of rules were run: ${families.join(', ')}.`]),
+  ];
+  return terms.length === 0 ? '' : pen.wrap(terms.join(' '), 0).join('\n');
 }
 
 function levelCounts(counts: Readonly<Record<Level, number>>): string {

@@ -1,5 +1,5 @@
 import { AssetError } from '../asset/errors.js';
-import { type GltfChannel, TYPE_COMPONENTS } from '../asset/gltf-types.js';
+import { type ChannelPath, type GltfChannel, TYPE_COMPONENTS } from '../asset/gltf-types.js';
 import type { Asset } from '../asset/load-asset.js';
 import { isWantedChannel } from '../asset/wanted-accessors.js';
 import { denormalise } from './denormalise.js';
@@ -16,14 +16,24 @@ export function buildClips(asset: Asset): Clip[] {
       if (!isWantedChannel(channel, asset.clips)) return [];
       return [buildChannel(asset, channel, where)];
     }),
-    nodes: new Set(animation.channels.map((channel) => channel.node)),
+    keyed: keyedPaths(animation.channels),
   }));
+}
+
+function keyedPaths(channels: readonly GltfChannel[]): Map<number, Set<ChannelPath>> {
+  const keyed = new Map<number, Set<ChannelPath>>();
+  for (const { node, path } of channels) {
+    const paths = keyed.get(node);
+    if (paths === undefined) keyed.set(node, new Set([path]));
+    else paths.add(path);
+  }
+  return keyed;
 }
 
 /** The clips that pose the given nodes, with only those channels that do. */
 export function clipsOf(clips: readonly Clip[], nodes: ReadonlySet<number>): Clip[] {
   return clips
-    .filter((clip) => [...clip.nodes].some((node) => nodes.has(node)))
+    .filter((clip) => [...clip.keyed.keys()].some((node) => nodes.has(node)))
     .map((clip) => ({
       ...clip,
       channels: clip.channels.filter((channel) => nodes.has(channel.node)),

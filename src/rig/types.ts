@@ -100,8 +100,8 @@ export interface Clip {
   readonly name: string;
   /** The channels that were read; rotations may have been left out. */
   readonly channels: readonly ClipChannel[];
-  /** Nodes that the clip poses by any channel, read or not. */
-  readonly nodes: ReadonlySet<number>;
+  /** Nodes that the clip poses by any channel, read or not, and by which. */
+  readonly keyed: ReadonlyMap<number, ReadonlySet<ChannelPath>>;
 }
 
 /** The skins of one asset that share joints or a root, and all that they move. */

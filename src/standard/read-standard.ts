@@ -56,7 +56,10 @@ export function parseStandard(text: string, shown: string, rules: readonly Rule[
   };
   const broken = errors[0];
   if (broken !== undefined || root === undefined) {
-    const code = broken === undefined ? 'it is empty' : printParseErrorCode(broken.error);
+    const code =
+      text.trim() === '' || broken === undefined
+        ? 'it is empty'
+        : printParseErrorCode(broken.error);
     return fail(broken?.offset ?? 0, code.replace(/(?<=[a-z])(?=[A-Z])/g, ' ').toLowerCase());
   }
   const value: unknown = getNodeValue(root);
@@ -103,6 +106,12 @@ function messageOf(error: ErrorObject, schema: JsonSchema, value: unknown): stri
   if (error.keyword === 'additionalProperties') {
     const key = String(error.params.additionalProperty);
     const known = keysAt(schema, path);
+    const all = keysAt(schema, ['levels']);
+    if (path[0] === 'limits' && path.length === 1 && all.includes(key))
+      return `${key} has no limit to set`;
+    if (path[0] === 'levels' && all.some((id) => id.startsWith(`${key}.`))) {
+      return `"levels" takes single rules; "${key}" is a family of them, such as ${all.find((id) => id.startsWith(`${key}.`))}`;
+    }
     const kind =
       path[0] === 'levels' || (path[0] === 'limits' && path.length === 1)
         ? 'rule'
@@ -120,6 +129,9 @@ function messageOf(error: ErrorObject, schema: JsonSchema, value: unknown): stri
     );
     return `${inside} is "${written}".${didYouMean(written, allowed)} Known: ${allowed.join(', ')}.`;
   }
+  if (error.keyword === 'type' && error.params.type === 'object')
+    return `${inside} must be an object in braces: { ... }`;
+  if (error.keyword === 'minimum') return `${inside} must not be below 0`;
   return `${inside} ${error.message ?? 'does not fit the schema'}`;
 }
 
@@ -160,6 +172,15 @@ function settingsFrom(
       ),
     );
   }
+  for (const rule of rules) {
+    const { warn, error } = { ...defaultsOf(rule), ...limits.get(rule.id) };
+    if (warn !== undefined && error !== undefined && warn > error) {
+      fail(
+        ['limits', rule.id],
+        `${rule.id} warns from ${warn}, later than its error from ${error}`,
+      );
+    }
+  }
   return {
     ...defaults,
     wanted: { aim, up },
@@ -168,6 +189,12 @@ function settingsFrom(
     levels: new Map(Object.entries(file.levels ?? {})),
     limits,
   };
+}
+
+function defaultsOf(rule: Rule): Record<string, number> {
+  return Object.fromEntries(
+    Object.entries(rule.limits).map(([name, spec]) => [name, spec.default]),
+  );
 }
 
 function axisFrom(name: string | undefined): Axis | null {
@@ -179,6 +206,7 @@ function axisFrom(name: string | undefined): Axis | null {
 function limitFrom(written: number | string, unit: Unit, fail: (message: string) => never): number {
   if (typeof written === 'number') return written;
   const match = /^\s*(\d+(?:\.\d+)?(?:e[+-]?\d+)?)\s*(.*?)\s*$/i.exec(written);
+  if (/^\s*\d+,\d/.test(written)) return fail(`"${written}": use a point for decimals`);
   if (match === null) return fail(`"${written}" is not a number with a unit, such as "5 ${unit}"`);
   const [, number = '0', given = ''] = match;
   const spellings = unitSpellings(unit);

@@ -126,7 +126,7 @@ describe('output', () => {
       { cwd },
     );
     expect(stdout).toBe('');
-    expect(stderr).toBe('trysquare: sound; the report is in r.sarif\n');
+    expect(stderr).toBe('trysquare: 1 sound; the report is in r.sarif\n');
     expect(JSON.parse(readFileSync(join(cwd, 'r.sarif'), 'utf8'))).toHaveProperty(
       'version',
       '2.1.0',
@@ -200,7 +200,39 @@ describe('output', () => {
   });
 });
 
+describe('options that need each other', () => {
+  it.each([
+    [['--sarif-for', 'standard'], '--sarif-for shapes SARIF only'],
+    [['--replace'], '--replace goes with --out'],
+    [['--out', '.'], 'is a folder'],
+  ])('%j alone is told to be wrong', async (args, message) => {
+    const cwd = tempFolder({ 'heron.glb': sound });
+    const { code, stderr } = await runCli(['check', 'heron.glb', ...args], { cwd });
+    expect([code, stderr]).toEqual([2, expect.stringContaining(message)]);
+  });
+
+  it('the ending of --out names the format when --format does not', async () => {
+    const cwd = tempFolder({ 'heron.glb': sound });
+    await runCli(['check', 'heron.glb', '--out', 'r.sarif'], { cwd });
+    expect(JSON.parse(readFileSync(join(cwd, 'r.sarif'), 'utf8'))).toHaveProperty('runs');
+  });
+
+  it('nothing to check is told with what to name', async () => {
+    const { stderr } = await runCli(['check'], { cwd: tempFolder() });
+    expect(stderr).toContain('name a file, a folder, a pattern in quotes, or -');
+  });
+});
+
 describe('families', () => {
+  it('are told when only some were run', async () => {
+    const cwd = tempFolder({ 'b.glb': unsound });
+    const { stdout } = await runCli(['check', 'b.glb', '--only', 'skin', '--failing', 'never'], {
+      cwd,
+    });
+    expect(stdout).toContain('No finding makes a rig unsound.');
+    expect(stdout).toContain('Only these families of rules were run: skin.');
+  });
+
   it('runs only those named, or all but those named', async () => {
     const cwd = tempFolder({ 'b.glb': unsound });
     expect((await runCli(['check', 'b.glb', '--only', 'rest,scale'], { cwd })).code).toBe(0);

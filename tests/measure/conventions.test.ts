@@ -67,14 +67,24 @@ test.each([
 });
 
 test('a standard’s axes go before what the rig shows', async () => {
-  const wanted = { aim: { index: 2, sign: -1 }, up: { index: 0, sign: 1 } } as const;
+  const wanted = { aim: { index: 1, sign: 1 }, up: { index: 0, sign: 1 } } as const;
   expect(conventions(await factsOf(buildGlb('mule'), wanted))).toMatchObject({
     kind: 'aimed',
     source: 'standard',
+    missed: null,
     aim: { middle: wanted.aim },
     up: wanted.up,
     upKnown: true,
-    votes: 0,
+  });
+});
+
+test('a rig laid to another axis than the standard’s is held to its own, and known to miss', async () => {
+  const wanted = { aim: { index: 2, sign: -1 }, up: { index: 0, sign: 1 } } as const;
+  expect(conventions(await factsOf(buildGlb('mule'), wanted))).toMatchObject({
+    kind: 'aimed',
+    source: 'vote',
+    missed: wanted.aim,
+    aim: { middle: { index: 1, sign: 1 } },
   });
 });
 

@@ -80,6 +80,16 @@ describe('writeJson', () => {
         "failing": "error",
         "standard": null,
         "unit": "m",
+        "families": [
+          "root",
+          "rest",
+          "axis",
+          "scale",
+          "chain",
+          "skin",
+          "name",
+          "file"
+        ],
         "verdict": "sound",
         "assets": []
       }

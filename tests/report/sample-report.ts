@@ -1,3 +1,4 @@
+import { families } from '../../rules/index.js';
 import type {
   AssetReport,
   FindingReport,
@@ -16,6 +17,7 @@ export function sampleReport(assets: readonly AssetReport[]): Report {
     failing: 'error',
     standard: null,
     unit: 'm',
+    families: [...families],
     assets,
     verdict: verdicts.includes('unreadable')
       ? 'unreadable'

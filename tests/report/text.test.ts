@@ -1,6 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import { build, buildPuppet, raisePuppet } from '../../fixtures/build.js';
 import { faultNamed } from '../../fixtures/faults/index.js';
+import { families } from '../../rules/index.js';
 import { COLOURS } from '../../src/report/colours.js';
 import { PLAIN } from '../../src/report/paint.js';
 import type { AssetReport, Report } from '../../src/report/report-types.js';
@@ -13,6 +14,7 @@ function reportOf(...assets: AssetReport[]): Report {
     failing: 'error',
     standard: null,
     unit: 'm',
+    families: [...families],
     assets,
     verdict: 'sound',
   };
@@ -33,16 +35,17 @@ describe('the text report', () => {
         Sides: 8 pairs (8 by name); mirror scheme: side reversed (6 of 7).
         Body root: body.
 
-        WARNING rest.centred: The model is symmetric but stands 5 % of size (0.0875
-          m) off the centre line towards +X (limit 1 %). Move model and rig together
-          by -0.0875 along X before binding.
+        WARNING rest.centred: The model is symmetric but stands 5 % of size
+          (0.0875 m) off the centre line towards +X (limit 1 %). Move model and rig
+          together by -0.0875 along X before binding.
         body
           (23 joints hold: spine_low, tail_root, thigh_R and below)
           thigh_L / shin_L
             ERROR axis.up: "shin_L" is rolled 180° about its aim axis against its
-              segment (limit 30°). Turn its frame by 180° about the aim axis so that
-              +Z lines up with "thigh_L"'s, leaving children and mesh in place. Its
-              pair is 180° off the mirror scheme of the rig (limit 5°).
+              segment (limit 30°). Turn its frame by 180° about the aim axis
+              (right-handed) so that +Z goes on from "thigh_L"'s, leaving children and
+              mesh in place. Its pair is 180° off the mirror scheme of the rig (limit
+              5°).
             (2 joints hold: foot_L and below)
 
         Verdict: unsound. 1 error, 1 warning, 0 notes. 29 of 31 rules held, 1 not

@@ -55,9 +55,13 @@ describe('a standard', () => {
     ['{ "conventions": { "unit": "mtr" } }', 'Known: m, cm, mm, in, ft'],
     ['{ "conventions": { "aim": "+X", "up": "-X" } }', 'up cannot lie on the same axis as aim'],
     ['{ "limits": { "axis.aim": { "warn": "wide" } } }', 'is not a number with a unit'],
-    ['{ "limits": { "axis.aim": { "warn": -1 } } }', 'must be >= 0'],
-    ['[]', 'must be object'],
-    ['', 'value expected'],
+    ['{ "limits": { "axis.aim": { "warn": -1 } } }', 'must not be below 0'],
+    ['[]', 'must be an object in braces'],
+    ['', 'it is empty'],
+    ['{ "limits": { "axis.uniform": {} } }', 'axis.uniform has no limit to set'],
+    ['{ "levels": { "axis": "note" } }', '"axis" is a family'],
+    ['{ "limits": { "axis.aim": { "warn": "0,5 degrees" } } }', 'use a point for decimals'],
+    ['{ "limits": { "axis.aim": { "warn": 40 } } }', 'warns from 40, later than its error from 15'],
     ['{ "failing": "error" ', 'close brace expected'],
   ])('that reads %s is refused with a line and what is wrong', (text, message) => {
     expect(() => parse(text)).toThrow(UsageError);

@@ -3,7 +3,7 @@ import { PassThrough } from 'node:stream';
 import type { Command } from 'commander';
 import { build } from '../../fixtures/build.js';
 import { faultNamed } from '../../fixtures/faults/index.js';
-import { rules } from '../../rules/index.js';
+import { families, rules } from '../../rules/index.js';
 import { EXIT_MEANINGS } from '../../src/cli/exit-codes.js';
 import { buildProgram } from '../../src/cli/main.js';
 import { levels } from '../../src/cli/rules-command.js';
@@ -35,6 +35,7 @@ async function sampleReport(): Promise<string> {
     failing: 'error' as const,
     standard: null,
     unit: 'm',
+    families: [...families],
     assets: [asset],
     verdict: asset.verdict,
   };
