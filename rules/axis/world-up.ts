@@ -30,7 +30,9 @@ export const axisWorldUp = rule({
   },
   yieldsTo: [{ to: ['axis.aim', 'axis.uniform'], on: 'joints' }],
   check(facts, limits) {
-    const { up } = conventions(facts);
+    const { up, missed } = conventions(facts);
+    if (missed !== null)
+      return notApplicable('the rig is laid to another aim axis than the standard asks for');
     if (facts.wanted.up === null || up === null)
       return notApplicable('no standard names an up axis');
     const level = levelMidlineSegments(facts);

@@ -163,7 +163,8 @@ export const girdleJoints = fact((facts): Uint8Array => {
  */
 export function fanOf(facts: Facts, joint: number): number[] {
   const axis = aimAxisOf(facts, joint);
-  const moving = movingChildren(facts, joint);
+  // Collarbones or thighs beside a spine are no fan.
+  const moving = continuing(facts, joint, movingChildren(facts, joint));
   if (axis === null || moving.length < 2) return [];
   const aim = axisWorld(facts, joint, axis);
   const near = moving.filter((child) => {
