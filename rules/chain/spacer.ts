@@ -1,6 +1,9 @@
 import { judged } from '../../src/kit/finding.js';
 import { rule } from '../../src/kit/rule.js';
 
+/** Joints that are kept of those below a spacer that parts into many. */
+const NAMED = 100;
+
 /** Nodes between joints are links that no animator sees. */
 export const chainSpacer = rule({
   id: 'chain.spacer',
@@ -15,22 +18,32 @@ export const chainSpacer = rule({
   limits: { spacers: { default: 0, unit: 'nodes', tells: 'spacers in a rig' } },
   check(facts, limits) {
     const { joints } = facts.rig;
-    const below = new Map<number, { above: number; joints: number[] }>();
-    joints.spacers.forEach((list, joint) => {
-      for (const node of list) {
-        const known = below.get(node);
-        if (known === undefined)
-          below.set(node, { above: joints.parent[joint] ?? -1, joints: [joint] });
-        else known.joints.push(joint);
-      }
+    // By run first: many joints can hang below one long run.
+    const byRun = new Map<readonly number[], number[]>();
+    joints.spacers.forEach((run, joint) => {
+      if (run.length === 0) return;
+      const list = byRun.get(run);
+      if (list === undefined) byRun.set(run, [joint]);
+      else list.push(joint);
     });
+    const below = new Map<number, { above: number; joints: readonly number[] }>();
+    for (const [run, list] of byRun) {
+      const above = joints.parent[list[0] ?? 0] ?? -1;
+      for (const node of run) {
+        const known = below.get(node)?.joints ?? [];
+        below.set(node, {
+          above,
+          joints: known.length === 0 ? list : [...known, ...list].slice(0, NAMED),
+        });
+      }
+    }
     const findings = [...below.entries()].map(([node, item]) => ({
       level: 'note' as const,
       place: { kind: 'node' as const, node },
       measured: below.size,
       limit: limits.spacers,
       unit: 'nodes' as const,
-      joints: item.joints,
+      joints: item.joints.slice(0, NAMED),
       details: { node, above: item.above, below: item.joints },
     }));
     return judged('joints', joints.count, below.size > limits.spacers ? findings : []);

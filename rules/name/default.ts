@@ -8,6 +8,9 @@ import { rule } from '../../src/kit/rule.js';
 const BARE_NOUN =
   /^(bone|joint|node|object|null|empty|group|transform|locator|dummy|helper|item|element|limb|effector|skeleton|untitled|unnamed|default)[ ._-]*\d*([ ._-]+\d+)*([ ._-]*(l|r|left|right))?([ ._-]*\d+)?$/i;
 
+/** No program gives a longer name by itself, and the pattern is slow on one. Letters. */
+const LONGEST = 64;
+
 /** A joint still called by the name it was made with says nothing about the body. */
 export const nameDefault = rule({
   id: 'name.default',
@@ -22,7 +25,7 @@ export const nameDefault = rule({
   check(facts, limits) {
     const { names, named, count } = facts.rig.joints;
     const bare = names.flatMap((name, joint) =>
-      named[joint] === true && BARE_NOUN.test(name.trim()) ? [joint] : [],
+      named[joint] === true && name.length <= LONGEST && BARE_NOUN.test(name.trim()) ? [joint] : [],
     );
     const first = bare[0];
     if (first === undefined || bare.length <= limits.joints)

@@ -1,4 +1,4 @@
-import { closeSync, fstatSync, openSync, readSync } from 'node:fs';
+import { closeSync, constants, fstatSync, openSync, readSync } from 'node:fs';
 import { AssetError } from './errors.js';
 
 /** Bytes that can be read from any place, so that nothing is read that is not wanted. */
@@ -13,7 +13,8 @@ export interface ByteSource {
 export function openFile(path: string): ByteSource {
   let descriptor: number;
   try {
-    descriptor = openSync(path, 'r');
+    // Without waiting: opening a named pipe for reading waits for a writer, for ever if need be.
+    descriptor = openSync(path, constants.O_RDONLY | (constants.O_NONBLOCK ?? 0));
   } catch (error) {
     throw new AssetError(explain(error));
   }
@@ -66,6 +67,10 @@ export function explain(error: unknown): string {
       return 'there is no permission to read it';
     case 'EISDIR':
       return 'it is a folder';
+    case 'ENOTDIR':
+      return 'its path leads through a file';
+    case 'ENXIO':
+      return 'it is not a regular file';
     case 'ELOOP':
       return 'its symbolic links run in a circle';
     case 'ENAMETOOLONG':

@@ -7,6 +7,8 @@ import { lineAndColumn } from './text-position.js';
 /** The JSON of an asset and where its binary chunk is. */
 export interface Container {
   readonly kind: 'glb' | 'gltf';
+  /** Length of the whole file. */
+  readonly bytes: number;
   readonly json: unknown;
   /** The JSON as text, kept for a `.gltf` only, where people read it. */
   readonly text: string | null;
@@ -44,7 +46,14 @@ export async function readContainer(source: ByteSource): Promise<Container> {
   }
   const jsonBytes = { offset: 0, length: source.size };
   const text = readText(source, jsonBytes);
-  return { kind: 'gltf', json: await parseJson(text), text, jsonBytes, binaryChunk: null };
+  return {
+    kind: 'gltf',
+    bytes: source.size,
+    json: await parseJson(text),
+    text,
+    jsonBytes,
+    binaryChunk: null,
+  };
 }
 
 async function readGlb(source: ByteSource, view: DataView): Promise<Container> {
@@ -72,6 +81,7 @@ async function readGlb(source: ByteSource, view: DataView): Promise<Container> {
   const json = await parseJson(readText(source, jsonBytes));
   return {
     kind: 'glb',
+    bytes: total,
     json,
     text: null,
     jsonBytes,

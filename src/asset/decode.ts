@@ -8,7 +8,7 @@ import {
   TYPE_COMPONENTS,
 } from './gltf-types.js';
 import type { PackedBytes } from './read-plan.js';
-import type { Wanted } from './wanted-accessors.js';
+import { dracoAccessors, type Wanted } from './wanted-accessors.js';
 
 /** An accessor's values, decoded but not yet denormalised. */
 export interface DecodedAccessor {
@@ -46,17 +46,6 @@ export async function decodeAccessors(
   const { decodeWithSdk } = await import('./decode-with-sdk.js');
   const rest = await decodeWithSdk(document, { ...wanted, accessors: others }, views, packed);
   return new Map([...decoded, ...rest]);
-}
-
-/** Accessors that a Draco-compressed primitive fills. */
-function dracoAccessors(wanted: Wanted): Set<number> {
-  const filled = new Set<number>();
-  for (const { source } of wanted.primitives) {
-    if (source.draco === null) continue;
-    for (const accessor of Object.values(source.attributes)) filled.add(accessor);
-    if (source.indices !== null) filled.add(source.indices);
-  }
-  return filled;
 }
 
 /** An accessor whose values stand in the bytes one after the other, aligned; null for any other. */

@@ -6,17 +6,25 @@
  */
 export class AssetError extends Error {
   override readonly name = 'AssetError';
+  /** What is wrong, as one sentence without a full stop. */
+  readonly reason: string;
+  readonly where: string | null;
 
-  constructor(
-    /** What is wrong, as one sentence without a full stop. */
-    readonly reason: string,
-    readonly where: string | null = null,
-  ) {
+  constructor(reason: string, where: string | null = null) {
     super(where === null ? reason : `${reason} (at ${where})`);
+    this.reason = shorten(reason);
+    this.where = where === null ? null : shorten(where);
   }
 }
 
 /** The command line or the standard is wrong: nothing was checked. */
 export class UsageError extends Error {
   override readonly name = 'UsageError';
+}
+
+/** Letters of a reason: a file can put a megabyte into a name. */
+const LONGEST = 240;
+
+function shorten(text: string): string {
+  return text.length > LONGEST ? `${text.slice(0, LONGEST)}...` : text;
 }

@@ -9,6 +9,14 @@ export const ASSET_LIMITS = {
   readBytes: 2 ** 31 - 1,
   /** Bytes that accessors may take once decoded, compressed ones and zero-filled ones included. */
   decodedBytes: 2 ** 31 - 1,
+  /** Bytes of accessors that have no data of their own: only a trap needs many of them. */
+  zeroBytes: 2 ** 26,
+  /** A meshopt stream may grow by this much; constant data comes near it. */
+  meshoptGrowth: 1000,
+  /** Vertices of all skinned primitives as the nodes show them. */
+  vertices: 10_000_000,
+  /** Rigs times nodes: each rig has tables as long as the nodes. */
+  rigNodes: 20_000_000,
   /** Nodes in an asset. */
   nodes: 1_000_000,
 } as const;

@@ -8,7 +8,7 @@ import {
   TYPE_COMPONENTS,
 } from './gltf-types.js';
 import { ASSET_LIMITS } from './limits.js';
-import type { Wanted } from './wanted-accessors.js';
+import { dracoAccessors, type Wanted } from './wanted-accessors.js';
 
 /** A stretch of one buffer that is read. */
 interface Stretch {
@@ -33,7 +33,9 @@ const GAP_BYTES = 4096;
  */
 export function wantedViews(document: GltfDocument, wanted: Wanted): number[] {
   const views = new Set<number>();
+  const compressed = dracoAccessors(wanted);
   let decoded = 0;
+  let zeros = 0;
   for (const index of wanted.accessors) {
     const accessor = document.accessors[index];
     if (accessor === undefined) continue;
@@ -46,6 +48,14 @@ export function wantedViews(document: GltfDocument, wanted: Wanted): number[] {
       );
     }
     const where = `/accessors/${index}`;
+    if (accessor.bufferView === null && !compressed.has(index))
+      zeros += accessor.count * elementBytes;
+    if (zeros > ASSET_LIMITS.zeroBytes) {
+      throw new AssetError(
+        `${zeros} bytes and more have no data behind them`,
+        `/accessors/${index}`,
+      );
+    }
     if (accessor.bufferView !== null) {
       checkAccessorRange(document, accessor.bufferView, accessor, accessor.count, where);
       views.add(accessor.bufferView);
@@ -125,8 +135,12 @@ function viewRange(
   }
   if (view.meshopt === null) return { length: view.byteLength, stride: view.byteStride };
   const decoded = view.meshopt.count * view.meshopt.byteStride;
-  if (decoded > ASSET_LIMITS.decodedBytes) {
-    throw new AssetError(`${decoded} decoded bytes are too many`, `/bufferViews/${index}`);
+  const most = ASSET_LIMITS.meshoptGrowth * view.meshopt.byteLength;
+  if (decoded > Math.min(most, ASSET_LIMITS.decodedBytes)) {
+    throw new AssetError(
+      `${decoded} bytes decoded from ${view.meshopt.byteLength} are too many`,
+      `/bufferViews/${index}`,
+    );
   }
   return { length: decoded, stride: view.byteStride };
 }
@@ -157,11 +171,14 @@ export function readViews(
   let total = 0;
   const placed = stretches.map((stretch) => {
     const at = total;
-    total += (stretch.end - stretch.start + 7) & ~7;
+    // By division: bit operators end at 2 GB.
+    total += Math.ceil((stretch.end - stretch.start) / 8) * 8;
     return { ...stretch, at };
   });
   if (total > ASSET_LIMITS.readBytes)
     throw new AssetError(`${total} bytes of geometry and clips are too many`);
+  // Opening checks that each buffer is as long as it says, before memory is taken for it.
+  for (const { buffer } of placed) open(buffer);
   const bytes = new Uint8Array(total);
   for (const { buffer, start, end, at } of placed) {
     const { source, offset } = open(buffer);

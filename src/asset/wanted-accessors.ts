@@ -54,3 +54,14 @@ export function wantedAccessors(document: GltfDocument, clips: WantedClips = 'al
   }
   return { accessors: [...accessors].sort((a, b) => a - b), primitives };
 }
+
+/** Accessors that a Draco-compressed primitive fills. */
+export function dracoAccessors(wanted: Wanted): Set<number> {
+  const filled = new Set<number>();
+  for (const { source } of wanted.primitives) {
+    if (source.draco === null) continue;
+    for (const accessor of Object.values(source.attributes)) filled.add(accessor);
+    if (source.indices !== null) filled.add(source.indices);
+  }
+  return filled;
+}

@@ -251,11 +251,7 @@ function reportConventions(facts: Facts): ConventionsReport {
 }
 
 /** What a report says of an asset's container. */
-export function reportContainer(
-  asset: Asset,
-  bytes: number,
-  sha256: string | null,
-): AssetReport['container'] {
-  const { kind, jsonBytes } = asset.container;
+export function reportContainer(asset: Asset, sha256: string | null): AssetReport['container'] {
+  const { kind, bytes, jsonBytes } = asset.container;
   return { kind, bytes, sha256, json: jsonBytes };
 }

@@ -1,4 +1,3 @@
-import { statSync } from 'node:fs';
 import { AssetError } from '../asset/errors.js';
 import { type Asset, loadAssetBytes, loadAssetFile } from '../asset/load-asset.js';
 import type { WantedClips } from '../asset/wanted-accessors.js';
@@ -28,7 +27,6 @@ export interface CheckOptions {
 export async function checkAsset(path: string, options: CheckOptions): Promise<AssetReport> {
   return report(options.name ?? path, options, {
     load: (clips) => loadAssetFile(path, clips),
-    bytes: () => statSync(path).size,
     hash: (kit) => kit.hashFile(path),
   });
 }
@@ -40,14 +38,12 @@ export async function checkAssetBytes(
 ): Promise<AssetReport> {
   return report(options.name ?? '-', options, {
     load: (clips) => loadAssetBytes(bytes, options.folder ?? null, clips),
-    bytes: () => bytes.byteLength,
     hash: (kit) => kit.hashBytes(bytes),
   });
 }
 
 interface Origin {
   load(clips: WantedClips): Promise<Asset>;
-  bytes(): number;
   hash(kit: typeof import('../asset/hash-file.js')): string;
 }
 
@@ -57,11 +53,14 @@ async function report(path: string, options: CheckOptions, from: Origin): Promis
     if (asset.container.text !== null) options.onText?.(asset.container.text);
     // Hashing is loaded when it is asked for: few runs need it.
     const sha256 = options.hash === true ? from.hash(await import('../asset/hash-file.js')) : null;
-    const container = reportContainer(asset, from.bytes(), sha256);
+    const container = reportContainer(asset, sha256);
     return { path, unreadable: null, container, ...reportRigs(model, options.settings) };
   } catch (error) {
-    if (!(error instanceof AssetError)) throw error;
-    return unreadableReport(path, error.reason, error.where);
+    if (error instanceof AssetError) return unreadableReport(path, error.reason, error.where);
+    // A bug shows as one, with the file that shows it; the run goes on with the next.
+    const what = error instanceof Error ? error.message : String(error);
+    const reason = `this is a fault of trysquare itself, please report it with the file: ${what}`;
+    return unreadableReport(path, reason, null);
   }
 }
 

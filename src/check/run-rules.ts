@@ -36,7 +36,49 @@ export function runRules(facts: Facts, settings: Settings, words: Words): RigRun
 interface Candidate {
   readonly rule: Rule;
   readonly finding: Finding;
-  readonly consequences: string[];
+  /** In order, each once. */
+  readonly consequences: Set<string>;
+}
+
+/** Findings that stand so far, to be found by joint and by what they cover. */
+class Candidates {
+  readonly all: Candidate[] = [];
+  /** By joints they speak of, and by the joint they are at. */
+  private readonly byJoint = new Map<number, Candidate[]>();
+  private readonly byPlace = new Map<number, Candidate[]>();
+
+  add(candidate: Candidate): void {
+    this.all.push(candidate);
+    for (const joint of jointsOf(candidate.finding)) append(this.byJoint, joint, candidate);
+    for (const joint of placeJoint(candidate.finding)) append(this.byPlace, joint, candidate);
+  }
+
+  speakingOf(joints: Iterable<number>): Candidate[] {
+    return unique(joints, this.byJoint);
+  }
+
+  at(joints: Iterable<number>): Candidate[] {
+    return unique(joints, this.byPlace);
+  }
+
+  hasAt(joint: number): boolean {
+    return this.byPlace.has(joint);
+  }
+}
+
+function append<K, V>(map: Map<K, V[]>, key: K, value: V): void {
+  const list = map.get(key);
+  if (list === undefined) map.set(key, [value]);
+  else list.push(value);
+}
+
+function unique(
+  joints: Iterable<number>,
+  from: ReadonlyMap<number, readonly Candidate[]>,
+): Candidate[] {
+  const found = new Set<Candidate>();
+  for (const joint of joints) for (const candidate of from.get(joint) ?? []) found.add(candidate);
+  return [...found];
 }
 
 /**
@@ -49,25 +91,35 @@ export function settlePrecedence(
   words: Words,
   parent: Int32Array,
 ): RigRun {
-  const byRule = new Map<string, Candidate[]>();
+  const byRule = new Map<string, Candidates>();
+  const covering = new Map<string, Candidate[]>();
   const dropped = new Map<string, number>();
   for (const { rule, outcome } of inYieldOrder(runs)) {
-    const kept: Candidate[] = [];
+    const kept = new Candidates();
     for (const finding of outcome.kind === 'judged' ? outcome.findings : []) {
-      const before = winnersOver(rule, finding, byRule, parent);
+      const before = [
+        ...winnersOver(rule, finding, byRule, parent),
+        ...(covering.get(coverKey(rule.id, finding)) ?? []),
+      ];
       if (before.length === 0) {
-        kept.push({ rule, finding, consequences: [] });
+        const candidate = { rule, finding, consequences: new Set<string>() };
+        kept.add(candidate);
+        for (const id of finding.covers ?? []) append(covering, coverKey(id, finding), candidate);
         continue;
       }
       dropped.set(rule.id, (dropped.get(rule.id) ?? 0) + (finding.counts?.short ?? 1));
       const told = rule.consequence(finding, words);
-      for (const winner of before)
-        if (told !== null && !winner.consequences.includes(told)) winner.consequences.push(told);
+      if (told !== null) for (const winner of before) winner.consequences.add(told);
     }
     byRule.set(rule.id, kept);
   }
   return {
-    standing: runs.flatMap(({ rule }) => byRule.get(rule.id) ?? []),
+    standing: runs.flatMap(({ rule }) =>
+      (byRule.get(rule.id)?.all ?? []).map((item) => ({
+        ...item,
+        consequences: [...item.consequences],
+      })),
+    ),
     runs: runs.map(({ rule, outcome }) => {
       const less = dropped.get(rule.id) ?? 0;
       if (outcome.kind !== 'judged' || less === 0) return { rule, outcome };
@@ -103,33 +155,19 @@ function inYieldOrder(runs: readonly RuleRun[]): RuleRun[] {
 function winnersOver(
   rule: Rule,
   finding: Finding,
-  byRule: ReadonlyMap<string, readonly Candidate[]>,
+  byRule: ReadonlyMap<string, Candidates>,
   parent: Int32Array,
 ): Candidate[] {
   const own = jointsOf(finding);
-  const yielded = rule.yieldsTo.flatMap(({ to, on }) => {
-    const earlier = to.flatMap((id) => byRule.get(id) ?? []);
-    if (on === 'rig') return earlier;
-    if (on === 'each') return earlierOnEach(earlier, own);
-    const reach = on === 'above' ? withAbove(own, parent) : own;
-    return earlier.filter(({ finding: other }) => {
-      const told = on === 'above' ? placeJoint(other) : [...jointsOf(other)];
-      return told.some((joint) => reach.has(joint));
-    });
+  return rule.yieldsTo.flatMap(({ to, on }) => {
+    const earlier = to.flatMap((id) => byRule.get(id) ?? []).filter(({ all }) => all.length > 0);
+    if (earlier.length === 0) return [];
+    if (on === 'rig') return earlier.flatMap(({ all }) => all);
+    if (on === 'joints') return earlier.flatMap((list) => list.speakingOf(own));
+    if (on === 'above') return earlier.flatMap((list) => list.at(withAbove(own, parent)));
+    const everywhere = [...own].every((joint) => earlier.some((list) => list.hasAt(joint)));
+    return everywhere ? earlier.flatMap((list) => list.at(own)) : [];
   });
-  const covered = [...byRule.values()].flat().filter((other) => {
-    return other.finding.covers?.includes(rule.id) === true && samePlace(other.finding, finding);
-  });
-  return [...yielded, ...covered];
-}
-
-/** The findings at these joints, if there is one at each of them. */
-function earlierOnEach(earlier: readonly Candidate[], joints: ReadonlySet<number>): Candidate[] {
-  const at = earlier.filter(({ finding }) =>
-    placeJoint(finding).some((joint) => joints.has(joint)),
-  );
-  const told = new Set(at.flatMap(({ finding }) => placeJoint(finding)));
-  return [...joints].every((joint) => told.has(joint)) ? at : [];
 }
 
 /** The joints and all joints above them. */
@@ -151,6 +189,6 @@ function jointsOf(finding: Finding): Set<number> {
   return joints;
 }
 
-function samePlace(a: Finding, b: Finding): boolean {
-  return JSON.stringify(a.place) === JSON.stringify(b.place);
+function coverKey(rule: string, { place }: Finding): string {
+  return `${rule} ${JSON.stringify(place)}`;
 }

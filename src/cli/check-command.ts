@@ -1,6 +1,8 @@
+import { realpathSync } from 'node:fs';
 import { relative, resolve } from 'node:path';
 import { families, rules } from '../../rules/index.js';
 import { UsageError } from '../asset/errors.js';
+import { ASSET_LIMITS } from '../asset/limits.js';
 import { checkAsset, checkAssetBytes, unreadableReport } from '../check/check-asset.js';
 import { defaultSettings, type Settings } from '../check/settings.js';
 import type { Level } from '../kit/finding.js';
@@ -36,10 +38,15 @@ export async function runCheck(
 ): Promise<number> {
   const format = chooseFormat(flags);
   const { settings, standard } = await chooseSettings(flags, io);
+  if (/[\\/]$/.test(flags.out ?? ''))
+    throw new UsageError(`--out names a folder, ${visible(flags.out ?? '')}; name a file in it`);
   const target = flags.out === undefined ? null : resolve(io.cwd, flags.out);
   if (target !== null) refuseExisting(target, flags.out ?? '', flags.replace === true);
   const found = await findAssets(paths, io.cwd);
-  if (found.some((item) => item.kind === 'file' && item.path === target)) {
+  if (
+    target !== null &&
+    found.some((item) => item.kind === 'file' && sameFile(item.path, target))
+  ) {
     throw new UsageError(`--out names ${flags.out}, which is one of the assets to check`);
   }
   const texts = new Map<string, string>();
@@ -136,10 +143,32 @@ async function checkAll(
   return assets;
 }
 
+/** Whether two paths lead to one file, whichever links they take. */
+function sameFile(a: string, b: string): boolean {
+  if (a === b) return true;
+  try {
+    return realpathSync(a) === realpathSync(b);
+  } catch {
+    return false;
+  }
+}
+
+/** The first bytes of a GLB, or of JSON after white space or a byte order mark. */
+function looksLikeAsset(bytes: Uint8Array): boolean {
+  return /^(glTF|\uFEFF?\s*[{[]|\s*$)/.test(Buffer.from(bytes.subarray(0, 64)).toString('utf8'));
+}
+
 async function readAll(io: Io): Promise<Uint8Array> {
   const parts: Uint8Array[] = [];
-  for await (const part of io.stdin)
-    parts.push(typeof part === 'string' ? Buffer.from(part) : part);
+  let total = 0;
+  for await (const part of io.stdin) {
+    const bytes = typeof part === 'string' ? Buffer.from(part) : part;
+    parts.push(bytes);
+    total += bytes.byteLength;
+    // What cannot be an asset, or is too long for one, need not be taken in to the end.
+    if (total === bytes.byteLength && !looksLikeAsset(bytes)) break;
+    if (total > ASSET_LIMITS.readBytes) break;
+  }
   return Buffer.concat(parts);
 }
 

@@ -1,5 +1,6 @@
-import { statSync } from 'node:fs';
+import { accessSync, constants, type Stats, statSync } from 'node:fs';
 import { relative, resolve } from 'node:path';
+import { explain } from '../asset/byte-source.js';
 
 /** One thing to check: an asset, or a path at which none was found. */
 export type FoundAsset =
@@ -27,10 +28,13 @@ export async function findAssets(paths: readonly string[], cwd: string): Promise
 async function expand(path: string, cwd: string): Promise<FoundAsset[]> {
   if (path === '-') return [{ kind: 'stdin', shown: '-' }];
   const full = resolve(cwd, path);
-  const stats = statSync(full, { throwIfNoEntry: false });
+  const stats = look(full);
+  if (typeof stats === 'string') return [{ kind: 'nothing', shown: slashes(path), reason: stats }];
   if (stats?.isDirectory() === true) {
     const files = await search(ASSETS, full);
-    if (files.length > 0) return files.map((file) => asFile(file, cwd, path));
+    const closed = await closedFolders(full, cwd, path);
+    if (files.length + closed.length > 0)
+      return [...files.map((file) => asFile(file, cwd, path)), ...closed];
     return [
       {
         kind: 'nothing',
@@ -45,6 +49,41 @@ async function expand(path: string, cwd: string): Promise<FoundAsset[]> {
     return [{ kind: 'nothing', shown: slashes(path), reason: 'no file fits this pattern' }];
   }
   return [{ kind: 'file', path: full, shown: slashes(path) }];
+}
+
+/** Folders below that may not be looked into: what they hold was not checked, which must be told. */
+async function closedFolders(folder: string, cwd: string, given: string): Promise<FoundAsset[]> {
+  const { glob } = await import('tinyglobby');
+  const folders = await glob('**/', {
+    cwd: folder,
+    absolute: true,
+    onlyDirectories: true,
+    followSymbolicLinks: false,
+  });
+  return [folder, ...folders].flatMap((path) => {
+    try {
+      accessSync(path, constants.R_OK | constants.X_OK);
+      return [];
+    } catch (error) {
+      const { shown } = asFile(path, cwd, given);
+      return [
+        {
+          kind: 'nothing' as const,
+          shown,
+          reason: `the folder cannot be searched: ${explain(error)}`,
+        },
+      ];
+    }
+  });
+}
+
+/** What is at a path; undefined for nothing, or why that cannot be told. */
+function look(path: string): Stats | undefined | string {
+  try {
+    return statSync(path, { throwIfNoEntry: false });
+  } catch (error) {
+    return explain(error);
+  }
 }
 
 async function search(pattern: string, cwd: string): Promise<string[]> {

@@ -1,5 +1,6 @@
 import { Command, CommanderError, InvalidArgumentError, Option } from 'commander';
 import { AssetError, UsageError } from '../asset/errors.js';
+import { visible } from '../report/visible.js';
 import { version } from '../version.js';
 import type { CheckFlags } from './check-command.js';
 import { EXIT, exitTable } from './exit-codes.js';
@@ -22,8 +23,8 @@ export async function main(argv: readonly string[], io: Io): Promise<number> {
     return code;
   } catch (error) {
     if (error instanceof CommanderError) return error.exitCode === 0 ? EXIT.sound : EXIT.usage;
-    if (error instanceof UsageError) return complain(io, error.message, EXIT.usage);
-    if (error instanceof AssetError) return complain(io, error.message, EXIT.unreadable);
+    if (error instanceof UsageError) return complain(io, visible(error.message), EXIT.usage);
+    if (error instanceof AssetError) return complain(io, visible(error.message), EXIT.unreadable);
     const text = error instanceof Error ? (error.stack ?? error.message) : String(error);
     return complain(
       io,
@@ -33,8 +34,17 @@ export async function main(argv: readonly string[], io: Io): Promise<number> {
   }
 }
 
+/** One line that a terminal shows as it is written, of a length that can be read. */
+function shown(message: string): string {
+  const cut = message.length > LONGEST ? `${message.slice(0, LONGEST)} ...` : message;
+  return cut.split('\n').map(visible).join('\n');
+}
+
+/** Letters of a message on standard error. */
+const LONGEST = 2000;
+
 async function complain(io: Io, message: string, code: number): Promise<number> {
-  await writeText(io.stderr, `trysquare: ${message}\n`);
+  await writeText(io.stderr, `trysquare: ${shown(message)}\n`);
   return code;
 }
 
@@ -50,7 +60,7 @@ export function buildProgram(io: Io, done: (code: number) => void): Command {
     .configureOutput({
       writeOut: (text) => void io.stdout.write(text),
       writeErr: (text) => void io.stderr.write(text),
-      outputError: (text, write) => write(plainer(text)),
+      outputError: (text, write) => write(`${shown(plainer(text).trimEnd())}\n`),
       getOutHelpWidth: () => io.columns ?? 80,
       getErrHelpWidth: () => io.columns ?? 80,
     });

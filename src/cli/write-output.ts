@@ -1,5 +1,5 @@
-import { existsSync, renameSync, rmSync, statSync, writeFileSync } from 'node:fs';
-import { basename, dirname, join } from 'node:path';
+import { lstatSync, renameSync, rmSync, type Stats, writeFileSync } from 'node:fs';
+import { dirname, join } from 'node:path';
 import type { Writable } from 'node:stream';
 import { UsageError } from '../asset/errors.js';
 
@@ -21,27 +21,42 @@ export function writeText(stream: Writable, text: string): Promise<void> {
   });
 }
 
-/** Refuses a target that is there already, unless it may be replaced. Throws UsageError. */
+/** Refuses a target that is there already, unless it is a file that may be replaced. Throws UsageError. */
 export function refuseExisting(path: string, shown: string, replace: boolean): void {
-  if (statSync(path, { throwIfNoEntry: false })?.isDirectory() === true) {
-    throw new UsageError(`${shown} is a folder; name a file in it`);
+  let stats: Stats | undefined;
+  try {
+    // The link itself, if it is one: what it leads to may not be there.
+    stats = lstatSync(path, { throwIfNoEntry: false });
+  } catch (error) {
+    throw new UsageError(`${shown} cannot be written: ${why(error)}`);
   }
-  if (!replace && existsSync(path)) {
-    throw new UsageError(
-      `${shown} is there already; add --replace to write over it, or name another file`,
-    );
-  }
+  if (stats === undefined) return;
+  if (stats.isDirectory()) throw new UsageError(`${shown} is a folder; name a file in it`);
+  if (!stats.isFile())
+    throw new UsageError(`${shown} is no regular file and is left as it is; name another file`);
+  if (replace) return;
+  throw new UsageError(
+    `${shown} is there already; add --replace to write over it, or name another file`,
+  );
 }
 
 /** Writes a file whole or not at all: beside its place first, then moved onto it. */
 export function writeWhole(path: string, shown: string, text: string): void {
-  const part = join(dirname(path), `.${basename(path)}.${process.pid}.part`);
+  const part = join(dirname(path), `.trysquare-${process.pid}.part`);
   try {
     writeFileSync(part, text, { flag: 'wx' });
     renameSync(part, path);
   } catch (error) {
-    rmSync(part, { force: true });
+    removeQuietly(part);
     throw new UsageError(`${shown} cannot be written: ${why(error)}`);
+  }
+}
+
+function removeQuietly(path: string): void {
+  try {
+    rmSync(path, { force: true });
+  } catch {
+    // What could not be made need not be removed.
   }
 }
 
@@ -51,6 +66,8 @@ function why(error: unknown): string {
   switch (code) {
     case 'ENOENT':
       return 'its folder does not exist';
+    case 'ENAMETOOLONG':
+      return 'its name is too long';
     case 'EACCES':
     case 'EPERM':
     case 'EROFS':

@@ -36,7 +36,6 @@ const LEAST_PERCENT = 0.001;
 const LISTED = 5;
 
 export function wordsFor(rig: Rig, size: number, unit: string): Words {
-  const quoted = (name: string): string => `"${name}"`;
   const length = (world: number): string => `${significant(world)} ${unit}`;
   return {
     joint: (joint) => jointName(rig, joint),
@@ -45,8 +44,8 @@ export function wordsFor(rig: Rig, size: number, unit: string): Words {
       const more = list.length - shown.length;
       return more > 0 ? `${shown.join(', ')} and ${more} more` : shown.join(', ');
     },
-    node: (node) => quoted(nodeName(rig, node)),
-    part: (part) => quoted(rig.parts[part]?.label ?? 'mesh'),
+    node: (node) => quote(nodeName(rig, node)),
+    part: (part) => quote(rig.parts[part]?.label ?? 'mesh'),
     length: (world) =>
       size > 0
         ? `${length(world)} (${significant((100 * world) / size)} % of size)`
@@ -66,7 +65,7 @@ export function wordsFor(rig: Rig, size: number, unit: string): Words {
 
 /** A joint without a name is told by its node: people can find that in the file. */
 function jointName(rig: Rig, joint: number): string {
-  const name = `"${rig.joints.names[joint] ?? ''}"`;
+  const name = quote(rig.joints.names[joint] ?? '');
   return rig.joints.named[joint] === true ? name : `${name} (node ${rig.joints.node[joint]})`;
 }
 
@@ -90,4 +89,11 @@ export function significant(value: number): string {
     : rounded === 0
       ? '0'
       : rounded.toExponential(2);
+}
+
+/** Letters of a name that a message shows: the path beside it has the rest. */
+const LONGEST_NAME = 120;
+
+function quote(name: string): string {
+  return `"${name.length > LONGEST_NAME ? `${name.slice(0, LONGEST_NAME)}...` : name}"`;
 }

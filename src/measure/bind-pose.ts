@@ -14,6 +14,7 @@ import type { Rig, RigSkin } from '../rig/types.js';
 import { direction, dot, type Vec3 } from '../rig/vec3.js';
 import { type Facts, fact } from './facts.js';
 import { skinMass } from './skin-mass.js';
+import { spacerMatrix } from './spacers.js';
 
 /** The pose the rig was built in. World space, world units. */
 export interface BindPose {
@@ -55,7 +56,7 @@ export const bindPose = fact((facts): BindPose => {
   const { moves } = skinMass(facts);
   for (let joint = 0; joint < joints.count; joint++) {
     const out = mat4At(world, joint);
-    const fallback = restAgainstParent(rig, world, joint);
+    const fallback = restAgainstParent(facts, world, joint);
     const built = builtPlace(
       rig,
       standing,
@@ -191,15 +192,17 @@ function builtPlace(
   return found === null || skew(found.matrix) > 0.999 ? null : found.matrix;
 }
 
-function restAgainstParent(rig: Rig, bindWorld: Float64Array, joint: number): Mat4 {
-  const { nodes, joints } = rig;
+function restAgainstParent(facts: Facts, bindWorld: Float64Array, joint: number): Mat4 {
+  const { nodes, joints } = facts.rig;
   const node = joints.node[joint] ?? 0;
   const parent = joints.parent[joint] ?? -1;
   if (parent === -1) return mat4At(nodes.world, node);
-  let matrix = mat4At(bindWorld, parent);
-  for (const spacer of joints.spacers[joint] ?? [])
-    matrix = multiply(matrix, mat4At(nodes.local, spacer));
-  return multiply(matrix, mat4At(nodes.local, node));
+  const above = mat4At(bindWorld, parent);
+  const base =
+    (joints.spacers[joint] ?? []).length === 0
+      ? above
+      : multiply(above, spacerMatrix(facts, joint));
+  return multiply(base, mat4At(nodes.local, node));
 }
 
 function isIdentity(matrix: Mat4): boolean {

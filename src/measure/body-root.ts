@@ -60,7 +60,10 @@ function onlyBody(facts: Facts, joint: number, massBelow: Float64Array): number 
   if (below.length === 1) return below[0] ?? -1;
   const total = below.reduce((sum, child) => sum + (massBelow[child] ?? 0), 0);
   const { partner } = pairs(facts);
-  const unpaired = below.filter((child) => !below.includes(partner[child] ?? -1));
+  const unpaired = below.filter((child) => {
+    const other = partner[child] ?? -1;
+    return other === -1 || facts.rig.joints.parent[other] !== joint;
+  });
   const [body] = unpaired;
   if (unpaired.length !== 1 || body === undefined) return -1;
   return (massBelow[body] ?? 0) > BODY_SHARE * total ? body : -1;

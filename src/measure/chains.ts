@@ -42,7 +42,11 @@ export const aimJoints = fact((facts): Int32Array => {
 function continuing(facts: Facts, joint: number, children: readonly number[]): readonly number[] {
   const { partner } = pairs(facts);
   if (partner[joint] !== -1) return children;
-  return children.filter((child) => !children.includes(partner[child] ?? -1));
+  const { parent } = facts.rig.joints;
+  return children.filter((child) => {
+    const other = partner[child] ?? -1;
+    return other === -1 || parent[other] !== joint;
+  });
 }
 
 /**
@@ -60,12 +64,13 @@ function nearestToAim(
   const axis = aimAxisOf(facts, joint);
   if (axis === null) return -1;
   const aim = axisWorld(facts, joint, axis);
+  const movers = new Set(moving);
   let best = -1;
   let least = Infinity;
   for (const child of children) {
     const bone = boneDirection(facts, joint, child);
     const miss = bone === null ? Infinity : angleBetween(aim, bone);
-    const ranked = moving.includes(child) ? miss : miss + TIP_HANDICAP_DEGREES;
+    const ranked = movers.has(child) ? miss : miss + TIP_HANDICAP_DEGREES;
     if (miss < AIM_JOINT_DEGREES && ranked < least) {
       least = ranked;
       best = child;

@@ -24,12 +24,15 @@ export interface LocalScale {
 /** Scales of all joints, spacers and holders of a rig: holders first, then in joint order. */
 export const localScales = fact(({ rig }): readonly LocalScale[] => {
   const list = rig.holders.map((node) => scaleOf(rig, node, 'holder', -1));
+  const runs = new Set<readonly number[]>();
   const seen = new Set<number>();
   for (let joint = 0; joint < rig.joints.count; joint++) {
-    for (const spacer of rig.joints.spacers[joint] ?? []) {
+    const run = rig.joints.spacers[joint] ?? [];
+    for (const spacer of runs.has(run) ? [] : run) {
       if (!seen.has(spacer)) list.push(scaleOf(rig, spacer, 'spacer', -1));
       seen.add(spacer);
     }
+    runs.add(run);
     list.push(scaleOf(rig, rig.joints.node[joint] ?? 0, 'joint', joint));
   }
   return list;

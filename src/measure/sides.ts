@@ -23,6 +23,7 @@ export type SideStyle = `${'word' | 'letter'}-${'first' | 'last' | 'within'}`;
  * digits (common practice). Null when the name tells none, or both.
  */
 export function sideOfName(name: string): NamedSide | null {
+  if (name.length > LONGEST) return null;
   const parts = name.match(/\p{Lu}+(?!\p{Ll})|\p{Lu}?[\p{Ll}\p{Lo}]+|\d+/gu) ?? [];
   const hits = parts.flatMap((part, place) => {
     const side = SIDE_WORDS.get(part.toLowerCase());
@@ -43,6 +44,9 @@ export function sideOfName(name: string): NamedSide | null {
     numbered: hit.letter && /^\d+$/.test(parts[hit.place + 1] ?? ''),
   };
 }
+
+/** A longer name is no name that anyone types. Letters. */
+const LONGEST = 256;
 
 const SIDE_WORDS: ReadonlyMap<string, Side> = new Map([
   ['l', 'left'],

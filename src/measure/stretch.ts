@@ -1,5 +1,4 @@
-import { determinant3, identity, mat4At, multiply, transformPoint } from '../rig/mat4.js';
-import type { Rig } from '../rig/types.js';
+import { determinant3, mat4At, transformPoint } from '../rig/mat4.js';
 import { length, vec3At } from '../rig/vec3.js';
 import { size } from './bind-mesh.js';
 import { bindPose } from './bind-pose.js';
@@ -8,6 +7,7 @@ import { boneLengths } from './bones.js';
 import { sampleChannel, sampleTimes } from './clip-sampling.js';
 import { type Facts, fact } from './facts.js';
 import { skinMass } from './skin-mass.js';
+import { spacerMatrix } from './spacers.js';
 
 /** The strongest stretch of one bone by any clip. */
 export interface Stretch {
@@ -48,7 +48,7 @@ export const stretches = fact((facts): Stretches => {
       if (channel.path !== 'translation' || joint === -1 || watched[joint] !== 1) continue;
       const built = boneLengths(facts)[joint] ?? 0;
       const reference = Math.max(built, LEAST_BONE * size(facts));
-      const toParent = spacerMatrix(rig, joint);
+      const toParent = spacerMatrix(facts, joint);
       const unit = parentScale(facts, joint);
       if (!(reference > 0)) continue;
       for (const time of sampleTimes([channel])) {
@@ -76,13 +76,6 @@ function watchedJoints(facts: Facts): Uint8Array {
     if (parent !== -1 && (parent === root || below[parent] === 1)) below[joint] = 1;
   }
   return below.map((value, joint) => (value === 1 && movesBelow[joint] === 1 ? 1 : 0));
-}
-
-function spacerMatrix(rig: Rig, joint: number): Float64Array {
-  return (rig.joints.spacers[joint] ?? []).reduce(
-    (matrix, spacer) => multiply(matrix, mat4At(rig.nodes.local, spacer)),
-    identity(),
-  );
 }
 
 function parentScale(facts: Facts, joint: number): number {

@@ -26,8 +26,12 @@ export function writeJson(report: Report): string {
     formatVersion: 1,
     ...reportKeys(report),
   };
-  return `${JSON.stringify(document, (_, value: unknown) => rounded(value), 2)}\n`;
+  const text = JSON.stringify(document, (_, value: unknown) => rounded(value), 2);
+  // Controls that JSON allows raw are escaped for whoever prints the text; its values stay the same.
+  return `${text.replace(HIDDEN_IN_JSON, (letter) => `\\u${letter.charCodeAt(0).toString(16).padStart(4, '0')}`)}\n`;
 }
+
+const HIDDEN_IN_JSON = /[\u007f-\u009f\u061c\u200e\u200f\u2028-\u202e\u2066-\u2069]/g;
 
 function rounded(value: unknown): unknown {
   if (typeof value !== 'number' || Number.isSafeInteger(value)) return value;

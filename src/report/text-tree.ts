@@ -67,11 +67,7 @@ function drawTree(drawing: Drawing, tops: readonly number[]): void {
     const run = straightRun(first, atJoint, children, hot);
     const joint = run.at(-1) ?? first;
     lines.push(
-      ...pen.wrap(
-        run.map((item) => visible(rig.joints[item]?.name ?? '')).join(' / '),
-        indent,
-        indent + 2,
-      ),
+      ...pen.wrap(run.map((item) => label(rig.joints[item]?.name)).join(' / '), indent, indent + 2),
     );
     for (const finding of atJoint.get(joint) ?? [])
       lines.push(...findingLines(finding, pen, Math.min(indent + 2, MOST_INDENT)));
@@ -107,7 +103,7 @@ function soundLines(
   pen: TextPen,
 ): string[] {
   const total = branches.reduce((sum, joint) => sum + (sizes[joint] ?? 1), 0);
-  const names = branches.slice(0, NAMED).map((joint) => visible(rig.joints[joint]?.name ?? ''));
+  const names = branches.slice(0, NAMED).map((joint) => label(rig.joints[joint]?.name));
   const more = branches.length > NAMED ? ` and ${branches.length - NAMED} more branches` : '';
   const below = total > branches.length ? ' and below' : '';
   const noun = total === 1 ? '1 joint holds' : `${total} joints hold`;
@@ -117,6 +113,15 @@ function soundLines(
     indent + 2,
   );
 }
+
+/** A name as the tree shows it. */
+function label(name: string | undefined): string {
+  const shown = name ?? '';
+  return visible(shown.length > LONGEST_NAME ? `${shown.slice(0, LONGEST_NAME)}...` : shown);
+}
+
+/** Letters of a name: a file can hold one of a megabyte. */
+const LONGEST_NAME = 120;
 
 /** Branches that a folded line names. */
 const NAMED = 6;

@@ -86,15 +86,15 @@ function readTriangles(
 
 /** Strips (mode 5) and fans (mode 6) as single triangles, wound alike (glTF 2.0, 3.7.2.1). */
 function expand(indices: ArrayLike<number>, mode: number): Uint32Array {
-  const out: number[] = [];
-  for (let i = 0; i + 2 < indices.length; i++) {
-    const [a, b, c] =
-      mode === 6
-        ? [indices[i + 1], indices[i + 2], indices[0]]
-        : [indices[i], indices[i + 1 + (i % 2)], indices[i + 2 - (i % 2)]];
-    out.push(a ?? 0, b ?? 0, c ?? 0);
+  const count = Math.max(0, indices.length - 2);
+  const out = new Uint32Array(3 * count);
+  for (let i = 0; i < count; i++) {
+    const odd = i % 2;
+    out[3 * i] = (mode === 6 ? indices[i + 1] : indices[i]) ?? 0;
+    out[3 * i + 1] = (mode === 6 ? indices[i + 2] : indices[i + 1 + odd]) ?? 0;
+    out[3 * i + 2] = (mode === 6 ? indices[0] : indices[i + 2 - odd]) ?? 0;
   }
-  return Uint32Array.from(out);
+  return out;
 }
 
 /** Gathers JOINTS_n and WEIGHTS_n, n = 0, 1, ... into one run of influences a vertex. */

@@ -1,3 +1,5 @@
+import { AssetError } from '../asset/errors.js';
+import { ASSET_LIMITS } from '../asset/limits.js';
 import type { Asset } from '../asset/load-asset.js';
 import { buildClips, clipsOf } from './build-clips.js';
 import { buildPart, type PartGeometry } from './build-parts.js';
@@ -14,6 +16,12 @@ export function buildRigs(asset: Asset): RigModel {
   const clips = asset.document.skins.length === 0 ? [] : buildClips(asset);
   const geometry = new Map<string, PartGeometry | null>();
   const groups = groupSkins(nodes, asset.document.skins);
+  if (groups.length * nodes.count > ASSET_LIMITS.rigNodes) {
+    throw new AssetError(
+      `${groups.length} rigs among ${nodes.count} nodes are too many to lay out`,
+      '/skins',
+    );
+  }
   const rigs = groups.map((group, index) => buildRig(asset, nodes, clips, geometry, group, index));
   return { nodes, rigs };
 }
@@ -31,7 +39,11 @@ function buildRig(
   const skins = sources.map((skin, place) => buildSkin(asset, skin, group[place] ?? 0, joints));
   const parts = buildRigParts(asset, geometry, skins);
   const { holders, hasCommonRoot } = findHolders(nodes, joints);
-  const posed = new Set<number>([...joints.node, ...joints.spacers.flat(), ...holders]);
+  const posed = new Set<number>([
+    ...joints.node,
+    ...[...new Set(joints.spacers)].flat(),
+    ...holders,
+  ]);
   return {
     index,
     name: rigName(asset, nodes, skins, joints, parts),
@@ -54,6 +66,7 @@ function buildRigParts(
 ): SkinnedPart[] {
   const parts: SkinnedPart[] = [];
   const seen = new Set<string>();
+  let total = 0;
   asset.document.nodes.forEach((node, index) => {
     const skin = skins.findIndex((item) => item.index === node.skin);
     if (skin === -1 || node.mesh === null) return;
@@ -70,6 +83,13 @@ function buildRigParts(
       const vertices = `${skin} ${JSON.stringify(source.attributes)}`;
       const sharesVertices = seen.has(vertices);
       seen.add(vertices);
+      total += shape.vertexCount;
+      if (total > ASSET_LIMITS.vertices) {
+        throw new AssetError(
+          `${total} vertices and more are too many to measure`,
+          `/nodes/${index}`,
+        );
+      }
       parts.push({
         node: index,
         mesh: node.mesh ?? 0,
@@ -88,19 +108,26 @@ function findHolders(
   nodes: NodeTable,
   joints: JointTable,
 ): { holders: number[]; hasCommonRoot: boolean } {
+  // The top of each tree of nodes, made from above.
+  const topOf = new Int32Array(nodes.count);
+  for (const node of nodes.order) {
+    const parent = nodes.parent[node] ?? -1;
+    topOf[node] = parent === -1 ? node : (topOf[parent] ?? node);
+  }
   const holders = new Set<number>();
   const tops = new Set<number>();
   for (let joint = 0; joint < joints.count; joint++) {
     if (joints.parent[joint] !== -1) continue;
-    let top = joints.node[joint] ?? 0;
-    for (let node = nodes.parent[top] ?? -1; node !== -1; node = nodes.parent[node] ?? -1) {
-      top = node;
-      // Everything above a known holder is known too: many topmost joints share one way up.
-      if (holders.has(node)) break;
+    const start = joints.node[joint] ?? 0;
+    tops.add(topOf[start] ?? start);
+    // Everything above a known holder is known too: many topmost joints share one way up.
+    for (
+      let node = nodes.parent[start] ?? -1;
+      node !== -1 && !holders.has(node);
+      node = nodes.parent[node] ?? -1
+    ) {
       holders.add(node);
     }
-    while ((nodes.parent[top] ?? -1) !== -1) top = nodes.parent[top] ?? top;
-    tops.add(top);
   }
   const ordered = Array.from(nodes.order).filter((node) => holders.has(node));
   return { holders: ordered, hasCommonRoot: tops.size <= 1 };

@@ -11,7 +11,8 @@ export function buildJointTable(nodes: NodeTable, members: ReadonlySet<number>):
   const parent = new Int32Array(count).fill(-1);
   const depth = new Int32Array(count);
   const children: number[][] = Array.from({ length: count }, () => []);
-  const spacers: number[][] = Array.from({ length: count }, () => []);
+  const spacers: (readonly number[])[] = Array.from({ length: count }, () => []);
+  const runs = new Map<number, readonly number[]>();
   const roots: number[] = [];
   // The nearest joint at or above each node, made from above, so that a long run of spacers costs
   // no more than a short one.
@@ -26,17 +27,27 @@ export function buildJointTable(nodes: NodeTable, members: ReadonlySet<number>):
     }
     depth[joint] = (depth[parentJoint] ?? 0) + 1;
     children[parentJoint]?.push(joint);
-    for (
-      let between = above;
-      between !== node[parentJoint];
-      between = nodes.parent[between] ?? -1
-    ) {
-      spacers[joint]?.unshift(between);
-    }
+    spacers[joint] = spacersUp(nodes, above, node[parentJoint] ?? -1, runs);
   }
   const { names, paths } = nameJoints(nodes, node, roots, children);
   const named = Array.from(node, (index) => isNamed(nodes.names[index]));
   return { count, node, parent, children, names, named, paths, spacers, depth, ofNode };
+}
+
+/** The run of spacers that ends at `last`, from above to below; joints below the same one share it. */
+function spacersUp(
+  nodes: NodeTable,
+  last: number,
+  parentNode: number,
+  runs: Map<number, readonly number[]>,
+): readonly number[] {
+  if (last === parentNode) return [];
+  const known = runs.get(last);
+  if (known !== undefined) return known;
+  const run: number[] = [];
+  for (let node = last; node !== parentNode; node = nodes.parent[node] ?? -1) run.push(node);
+  runs.set(last, run.reverse());
+  return run;
 }
 
 function nearestJoints(nodes: NodeTable, ofNode: Int32Array): Int32Array {

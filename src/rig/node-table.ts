@@ -1,7 +1,11 @@
+import { AssetError } from '../asset/errors.js';
 import type { GltfDocument } from '../asset/gltf-types.js';
 import { decompose } from './decompose.js';
 import { compose, mat4At, multiply } from './mat4.js';
 import type { NodeTable } from './types.js';
+
+/** Beyond this no length can be squared and stored again as a float. */
+const LARGEST = 1e30;
 
 /** Lays the nodes of a document out as arrays and works out their world matrices at rest. */
 export function buildNodeTable(document: GltfDocument): NodeTable {
@@ -21,6 +25,14 @@ export function buildNodeTable(document: GltfDocument): NodeTable {
   });
   const children = document.nodes.map((node) => node.children);
   const order = treeOrder(children, document.parents);
+  const world = worldMatrices(local, document.parents, order);
+  const odd = world.findIndex((value) => !(Math.abs(value) < LARGEST));
+  if (odd !== -1) {
+    throw new AssetError(
+      'the world matrix of the node holds no usable numbers',
+      `/nodes/${Math.floor(odd / 16)}`,
+    );
+  }
   return {
     count,
     parent: document.parents,
@@ -31,7 +43,7 @@ export function buildNodeTable(document: GltfDocument): NodeTable {
     rotation,
     scale,
     local,
-    world: worldMatrices(local, document.parents, order),
+    world,
   };
 }
 

@@ -33,7 +33,10 @@ export interface JointTable {
   readonly named: readonly boolean[];
   /** Names from the topmost joint down, joined by `/`; unique within the rig, free of indices. */
   readonly paths: readonly string[];
-  /** Nodes between a joint and its parent joint that no skin lists, from above to below. */
+  /**
+   * Nodes between a joint and its parent joint that no skin lists, from above to below. Joints below
+   * the same spacer share one list.
+   */
   readonly spacers: readonly (readonly number[])[];
   readonly depth: Int32Array;
   /** Joint of a node, -1 where the node is none. */

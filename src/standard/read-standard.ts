@@ -1,4 +1,3 @@
-import { readFileSync } from 'node:fs';
 import { Ajv, type ErrorObject } from 'ajv';
 import {
   findNodeAtLocation,
@@ -8,7 +7,8 @@ import {
   parseTree,
   printParseErrorCode,
 } from 'jsonc-parser';
-import { UsageError } from '../asset/errors.js';
+import { type ByteSource, openFile } from '../asset/byte-source.js';
+import { AssetError, UsageError } from '../asset/errors.js';
 import { lineAndColumn } from '../asset/text-position.js';
 import { defaultSettings, type Settings } from '../check/settings.js';
 import type { Level, Unit } from '../kit/finding.js';
@@ -16,6 +16,21 @@ import type { Rule } from '../kit/rule.js';
 import type { Axis } from '../measure/facts.js';
 import { didYouMean } from './nearest.js';
 import { AXIS_NAMES, type JsonSchema, standardSchema, unitSpellings } from './standard-schema.js';
+
+/** Brackets within brackets: a standard has four at most. */
+const DEEPEST = 64;
+
+function depthOf(text: string): number {
+  let [depth, deepest] = [0, 0];
+  for (const letter of text) {
+    if (letter === '[' || letter === '{') deepest = Math.max(deepest, ++depth);
+    else if (letter === ']' || letter === '}') depth--;
+  }
+  return deepest;
+}
+
+/** Bytes of a standard: every setting there is fits many times over. */
+const LONGEST = 1 << 20;
 
 /** A standard file once it has been found to fit its schema. */
 interface StandardFile {
@@ -33,19 +48,27 @@ interface StandardFile {
  * @param shown The path as the user knows it.
  */
 export function readStandard(path: string, shown: string, rules: readonly Rule[]): Settings {
+  let source: ByteSource | null = null;
   let text: string;
   try {
-    text = readFileSync(path, 'utf8');
-  } catch {
-    throw new UsageError(
-      `the standard ${shown} cannot be read: there is no such file, or no permission to read it`,
-    );
+    source = openFile(path);
+    if (source.size > LONGEST)
+      throw new AssetError(`${source.size} bytes are too many for a standard`);
+    const bytes = Buffer.alloc(source.size);
+    source.readInto(bytes, 0);
+    text = bytes.toString('utf8');
+  } catch (error) {
+    const reason = error instanceof AssetError ? error.reason : String(error);
+    throw new UsageError(`the standard ${shown} cannot be read: ${reason}`);
+  } finally {
+    source?.close();
   }
   return parseStandard(text, shown, rules);
 }
 
 /** The same for a text already read. */
 export function parseStandard(text: string, shown: string, rules: readonly Rule[]): Settings {
+  if (depthOf(text) > DEEPEST) throw new UsageError(`the standard ${shown} is nested too deeply`);
   const errors: ParseError[] = [];
   const root = parseTree(text.replace(/^\uFEFF/, ' '), errors, { allowTrailingComma: true });
   const fail = (offset: number, message: string): never => {
@@ -205,7 +228,7 @@ function axisFrom(name: string | undefined): Axis | null {
 
 function limitFrom(written: number | string, unit: Unit, fail: (message: string) => never): number {
   if (typeof written === 'number') return written;
-  const match = /^\s*(\d+(?:\.\d+)?(?:e[+-]?\d+)?)\s*(.*?)\s*$/i.exec(written);
+  const match = /^(\d+(?:\.\d+)?(?:e[+-]?\d+)?) *(\D{0,40})$/i.exec(written.trim());
   if (/^\s*\d+,\d/.test(written)) return fail(`"${written}": use a point for decimals`);
   if (match === null) return fail(`"${written}" is not a number with a unit, such as "5 ${unit}"`);
   const [, number = '0', given = ''] = match;
