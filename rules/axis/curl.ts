@@ -18,6 +18,7 @@ export const axisCurl = rule({
   },
   yieldsTo: [
     { to: ['axis.aim', 'axis.uniform', 'axis.up', 'axis.end'], on: 'joints' },
+    { to: ['chain.direction'], on: 'joints' },
     ...MIRRORED_OR_SKEWED,
   ],
   check(facts, limits) {

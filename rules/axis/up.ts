@@ -26,7 +26,11 @@ export const axisUp = rule({
     warn: { default: 5, unit: 'degrees', tells: 'roll against the segment: a warning from here' },
     error: { default: 30, unit: 'degrees', tells: 'roll against the segment: an error from here' },
   },
-  yieldsTo: [{ to: ['axis.aim', 'axis.uniform'], on: 'joints' }, ...MIRRORED_OR_SKEWED],
+  yieldsTo: [
+    { to: ['axis.aim', 'axis.uniform'], on: 'joints' },
+    { to: ['chain.direction'], on: 'joints' },
+    ...MIRRORED_OR_SKEWED,
+  ],
   check(facts, limits) {
     const unfit = notAimed(facts);
     if (unfit !== null) return unfit;
@@ -84,6 +88,31 @@ export const axisUp = rule({
   },
 });
 
+/**
+ * Of two joints that differ one is blamed by the order they stand in. Where another segment clears
+ * that one, the other is off, unless another segment clears it as well.
+ */
+function turnBlame(
+  segment: SegmentRoll,
+  rolls: Map<number, JointRoll>,
+  belongs: ReadonlyMap<number, number>,
+): void {
+  const judgedHere = segment.joints.flatMap((joint, place) => {
+    const roll = segment.rolls[place] ?? null;
+    return roll === null ? [] : [{ joint, place, roll }];
+  });
+  const [first, second] = judgedHere;
+  if (judgedHere.length !== 2 || first === undefined || second === undefined) return;
+  for (const [blamed, other] of [
+    [first, second],
+    [second, first],
+  ] as const) {
+    const cleared = Math.abs(rolls.get(blamed.joint)?.roll ?? 0) < Math.abs(blamed.roll);
+    if (!cleared || other.roll !== 0 || belongs.get(other.joint) !== 1) continue;
+    rolls.set(other.joint, { roll: -blamed.roll, segment, place: other.place });
+  }
+}
+
 /** The nearest joint of the segment that is not rolled itself, to line up with. */
 function nearestWithin(
   { joints, rolls }: SegmentRoll,
@@ -111,14 +140,17 @@ interface JointRoll {
  */
 function rollOfJoints(segments: readonly SegmentRoll[]): Map<number, JointRoll> {
   const rolls = new Map<number, JointRoll>();
+  const belongs = new Map<number, number>();
   for (const segment of segments) {
     segment.joints.forEach((joint, place) => {
       const roll = segment.rolls[place] ?? null;
+      if (roll === null) return;
+      belongs.set(joint, (belongs.get(joint) ?? 0) + 1);
       const earlier = rolls.get(joint);
-      if (roll === null || (earlier !== undefined && Math.abs(earlier.roll) <= Math.abs(roll)))
-        return;
+      if (earlier !== undefined && Math.abs(earlier.roll) <= Math.abs(roll)) return;
       rolls.set(joint, { roll, segment, place });
     });
   }
+  for (const segment of segments) turnBlame(segment, rolls, belongs);
   return new Map([...rolls.entries()].sort((a, b) => a[0] - b[0]));
 }

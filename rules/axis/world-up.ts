@@ -1,13 +1,13 @@
 import { judged, notApplicable } from '../../src/kit/finding.js';
 import { rule } from '../../src/kit/rule.js';
 import { bindPose } from '../../src/measure/bind-pose.js';
-import { segments } from '../../src/measure/chains.js';
+import { aimAxisOf, segments } from '../../src/measure/chains.js';
 import { conventions } from '../../src/measure/conventions.js';
 import type { Facts } from '../../src/measure/facts.js';
 import { axisWorld } from '../../src/measure/frames.js';
 import { pairs } from '../../src/measure/pairs.js';
 import { skinMass } from '../../src/measure/skin-mass.js';
-import { angleBetween, subtract } from '../../src/rig/vec3.js';
+import { angleBetween, direction, reject, subtract, type Vec3 } from '../../src/rig/vec3.js';
 
 const UP = [0, 1, 0] as const;
 
@@ -18,7 +18,7 @@ export const axisWorldUp = rule({
   title: 'an up axis that does not look up',
   why: 'A standard that names an up axis promises that turning about it turns a level spine sideways. On another axis the same key makes the body roll.',
   formula:
-    'Only with a standard that names an up axis: on each segment of the midline that runs within 45° of level, the angle between the up axis of each joint and world up; one finding a segment, with the worst joint.',
+    'Only with a standard that names an up axis: on each segment of the midline that runs within 45° of level, the angle between the up axis of each joint and world up, taken square to its aim axis, for joints that aim within 45° of level; one finding a segment, with the worst joint.',
   remedy: 'Turn the frames of the segment about their aim axes until the up axis looks up.',
   source: 'common practice',
   limits: {
@@ -41,7 +41,7 @@ export const axisWorldUp = rule({
     const findings = level.flatMap((segment) => {
       const leans = segment.map((joint) => ({
         joint,
-        lean: angleBetween(axisWorld(facts, joint, up), UP),
+        lean: angleBetween(axisWorld(facts, joint, up), upAcross(facts, joint)),
       }));
       const over = leans.filter(({ lean }) => lean > limits.lean).sort((a, b) => b.lean - a.lean);
       const worst = over[0];
@@ -80,6 +80,22 @@ export const axisWorldUp = rule({
   },
 });
 
+/** World up as near as a frame that aims along its bone can come to it: made square to the bone. */
+function upAcross(facts: Facts, joint: number): Vec3 {
+  const axis = aimAxisOf(facts, joint);
+  const aim = axis === null ? null : axisWorld(facts, joint, axis);
+  return aim === null ? UP : (direction(reject(UP, aim)) ?? UP);
+}
+
+/** An aim axis steeper than this has no up side. Degrees from level. */
+const STEEP_DEGREES = 45;
+
+function runsLevel(facts: Facts, joint: number): boolean {
+  const axis = aimAxisOf(facts, joint);
+  const aim = axis === null ? UP : axisWorld(facts, joint, axis);
+  return Math.abs(90 - angleBetween(aim, UP)) <= STEEP_DEGREES;
+}
+
 /** Segments of unpaired joints that run more level than steep; end joints are left out. */
 function levelMidlineSegments(facts: Facts): number[][] {
   const { places } = bindPose(facts);
@@ -91,6 +107,10 @@ function levelMidlineSegments(facts: Facts): number[][] {
     if (segment.some((joint) => side[joint] !== null || movesBelow[joint] === 0)) return [];
     const run = subtract(last, first);
     if (Math.abs(run[1]) > Math.hypot(run[0], run[2])) return [];
-    return [segment.filter((joint) => (facts.rig.joints.children[joint] ?? []).length > 0)];
+    return [
+      segment.filter(
+        (joint) => (facts.rig.joints.children[joint] ?? []).length > 0 && runsLevel(facts, joint),
+      ),
+    ];
   });
 }

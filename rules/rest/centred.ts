@@ -15,6 +15,8 @@ export const restCentred = rule({
   remedy: 'Move model and rig together onto the centre line before binding.',
   source: 'common practice',
   limits: { distance: { default: 1, unit: '% of size', tells: 'middle of the mesh to X = 0' } },
+  // A holder that is moved takes the model with it.
+  yieldsTo: [{ to: ['rest.holder'], on: 'rig' }],
   check(facts, limits) {
     const half = midline(facts);
     if (!half.symmetric) {

@@ -10,7 +10,7 @@ export const scaleShear = rule({
   title: 'skew from unequal scale above a turn',
   why: 'A skewed frame has no translation, rotation and scale that give it. Every program that splits it up again shows another shape.',
   formula:
-    'Largest cosine between two axes of a joint in world space, as stored. One finding for each node that causes skew, at the first joint it skews.',
+    'Largest cosine between two axes of a joint in world space, as stored. One finding for each node that causes skew, at the joint it skews most.',
   remedy: 'Take the unequal scale off the node above, or apply it before anything below is turned.',
   source: 'glTF 2.0, 3.5.3 Transformations (a local matrix MUST be decomposable to TRS)',
   limits: { skew: { default: 0.1, unit: '%', tells: 'cosine between two axes of a frame' } },

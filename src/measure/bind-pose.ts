@@ -49,7 +49,7 @@ export const bindPose = fact((facts): BindPose => {
     reference.push(skinningMatrix(rig, skin, joint));
   });
   const standing = reference.map((matrix, place) =>
-    standUp(rig, matrix, rig.skins[place], referenceJoint[place] ?? 0),
+    standUp(facts, matrix, rig.skins[place], referenceJoint[place] ?? 0),
   );
   const world = new Float64Array(16 * joints.count);
   const massOf = massBySkin(facts);
@@ -77,7 +77,8 @@ export const bindPose = fact((facts): BindPose => {
  * too, and have no midline. Inverse binds are taken below the holders, so the holders' own matrix
  * stands the mesh up, if its scale agrees (a quantised mesh has a scale of its own baked in).
  */
-function standUp(rig: Rig, reference: Mat4, skin: RigSkin | undefined, joint: number): Mat4 {
+function standUp(facts: Facts, reference: Mat4, skin: RigSkin | undefined, joint: number): Mat4 {
+  const { rig } = facts;
   const holder = rig.holders.at(-1);
   const above = holder === undefined ? identity() : mat4At(rig.nodes.world, holder);
   const inverse =
@@ -85,6 +86,8 @@ function standUp(rig: Rig, reference: Mat4, skin: RigSkin | undefined, joint: nu
   const ratio = Math.cbrt(Math.abs(determinant3(above) / determinant3(reference)));
   if (inverse === null || !(Math.abs(ratio - 1) < 0.01) || squareWithin(above, reference))
     return reference;
+  // Stored in its bind pose it stands where it stands, however its holders are turned.
+  if (skin === undefined || sharesMatrix(facts, skin, reference)) return reference;
   // The heaviest joint keeps its stored place.
   const built = origin(inverse);
   const stood = Float64Array.from(above);
@@ -92,6 +95,14 @@ function standUp(rig: Rig, reference: Mat4, skin: RigSkin | undefined, joint: nu
   for (let axis = 0; axis < 3; axis++)
     stood[12 + axis] = (stood[12 + axis] ?? 0) + (then[axis] ?? 0) - (now[axis] ?? 0);
   return stood;
+}
+
+/** Whether all joints that move skin turn it as the reference does: then the rig is not posed. */
+function sharesMatrix(facts: Facts, skin: RigSkin, reference: Mat4): boolean {
+  const { moves } = skinMass(facts);
+  return skin.jointOfSlot.every((joint) => {
+    return moves[joint] === 0 || near(skinningMatrix(facts.rig, skin, joint), reference);
+  });
 }
 
 /** Whether two matrices turn alike, or differ by quarter and half turns: within a degree. */

@@ -60,7 +60,7 @@ function scaleOf(rig: Rig, node: number, role: LocalScale['role'], joint: number
 export interface Shear {
   /** The node whose unequal scale (or skewed matrix) causes it. */
   readonly cause: number;
-  /** First joint, in tree order, whose world axes are skewed. */
+  /** The joint whose world axes are skewed most. */
   readonly joint: number;
   /** Largest cosine between two world axes of the joints below, 0 to 1. */
   readonly skew: number;
@@ -92,7 +92,7 @@ export const shears = fact((facts): readonly Shear[] => {
     if (known === undefined) byCause.set(cause, { joint, skew: amount, joints: [joint] });
     else {
       known.joints.push(joint);
-      known.skew = Math.max(known.skew, amount);
+      if (amount > known.skew) Object.assign(known, { joint, skew: amount });
     }
   }
   return [...byCause.entries()].map(([cause, item]) => ({ cause, ...item }));

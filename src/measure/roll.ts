@@ -4,8 +4,9 @@ import { boneDirection } from './bones.js';
 import { aimAxisOf, girdleJoints, segments } from './chains.js';
 import { conventions } from './conventions.js';
 import { type Axis, type Facts, fact } from './facts.js';
-import { axisWorld } from './frames.js';
+import { axisWorld, frames } from './frames.js';
 import { pairMiss } from './mirror.js';
+import { pairs } from './pairs.js';
 import { skinMass } from './skin-mass.js';
 
 /** The frames along one segment, against frames carried along it without roll. */
@@ -66,10 +67,9 @@ function measureSegment(facts: Facts, joints: readonly number[]): SegmentRoll | 
     carried.push(carry(before, from, to));
   }
   const raw = joints.map((joint, place) => rawRoll(facts, joint, aims[place], carried[place], up));
-  const witness =
-    raw.filter((roll) => roll !== null).length <= 2
-      ? endRoll(facts, joints, aims, carried, up)
-      : null;
+  const judged = raw.filter((roll) => roll !== null).length;
+  const trusted = judged === 2 || (judged === 1 && trustedEnd(facts, joints.at(-1) ?? -1));
+  const witness = trusted ? endRoll(facts, joints, aims, carried, up) : null;
   const reference = circularMedian(
     [...raw, witness],
     [...joints.map((joint) => rollWeight(facts, joint)), WITNESS],
@@ -123,6 +123,22 @@ function endRoll(
   const own = axisWorld(facts, last, axis);
   if (angleBetween(own, before) > WITNESS_TURN_DEGREES) return null;
   return signedAngle(carry(carriedBefore, before, own), axisWorld(facts, last, up), own);
+}
+
+/** A midline frame mirrors itself when one of its axes runs across. Degrees. */
+const ACROSS_DEGREES = 5;
+
+/**
+ * Whether an end joint can speak against a lone girdle joint: its pair follows the mirror scheme, or,
+ * in the middle, one of its axes runs straight across. Else it is itself turned as likely as not.
+ */
+function trustedEnd(facts: Facts, joint: number): boolean {
+  const { partner } = pairs(facts);
+  if (partner[joint] !== -1) return pairMiss(facts, joint) <= TRUSTED_DEGREES;
+  return (frames(facts)[joint] ?? []).some((axis) => {
+    const off = angleBetween(axis, [1, 0, 0]);
+    return Math.min(off, 180 - off) <= ACROSS_DEGREES;
+  });
 }
 
 function rollWeight(facts: Facts, joint: number): number {
