@@ -19,7 +19,7 @@ const LONGER = 1.5;
 /** Its last joint is where it should hang on: this near, in mean bones. A drooping ear's tip is not. */
 const ATTACHED = 1.2;
 /** Or under this part of the way to its first joint. */
-const HALF_WAY = 0.5;
+const NEARER = 0.4;
 
 /** Chains run from the body outward: turning a joint moves what is farther out. */
 export const chainDirection = rule({
@@ -28,7 +28,7 @@ export const chainDirection = rule({
   title: 'a chain laid backwards',
   why: 'Turning a joint moves everything after it. Laid from the tip inward, turning a tail tip swings the whole animal.',
   formula:
-    'Lever of the body root: cost(r) = sum over joints of skin mass x path length from r, over the smallest cost of any joint. An error when the body root is a tip and its lever passes the limit; and for a limb whose first joint is farther from its parent than its last joint is, by over 25 %, with a first bone over 1.5 x the mean bone of the limb, and its last joint within 1.2 mean bones or half as far as its first.',
+    'Lever of the body root: cost(r) = sum over joints of skin mass x path length from r, over the smallest cost of any joint. An error when the body root is a tip and its lever passes the limit; and for a limb whose first joint is farther from its parent than its last joint is, by over 25 %, with a first bone over 1.5 x the mean bone of the limb, and its last joint within 1.2 mean bones or 40 % of the way to its first.',
   remedy: 'Lay the chain again from the body outward, with the root at the middle of the body.',
   source:
     'common practice; values of the lever by hand: uniform chain from its end 2.0, cone from its thick end 1.7, from its thin end 3.4',
@@ -84,7 +84,7 @@ function judgeRoot(facts: Facts, limit: number): Finding<Details>[] {
 function judgeLimb(facts: Facts, limb: Limb): Finding<Details> | null {
   const ratio = limb.toLast > 0 ? limb.toFirst / limb.toLast : Infinity;
   if (ratio <= FARTHER || limb.toFirst <= LONGER * limb.meanBone) return null;
-  if (limb.toLast > Math.max(ATTACHED * limb.meanBone, HALF_WAY * limb.toFirst)) return null;
+  if (limb.toLast > Math.max(ATTACHED * limb.meanBone, NEARER * limb.toFirst)) return null;
   const joint = limb.joints[0] ?? 0;
   const { places } = bindPose(facts);
   const place = (item: number): Vec3 => places[item] ?? [0, 0, 0];
