@@ -39,7 +39,7 @@ export function reportRigs(
     const own = standing.map(({ rule, finding, consequences }) => {
       return reportFinding(rig, settings, rule, finding, rule.say(finding, words), consequences);
     });
-    findings.push(...own.sort((a, b) => orderOf(a) - orderOf(b)));
+    for (const finding of own.sort((a, b) => orderOf(a) - orderOf(b))) findings.push(finding);
   }
   const counts: Record<Level, number> = { error: 0, warning: 0, note: 0 };
   for (const finding of findings) counts[finding.level]++;

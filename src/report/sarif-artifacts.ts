@@ -36,7 +36,7 @@ export function artifactTable(
       const index = before ?? list.length;
       if (before === undefined) {
         known.set(uri, index);
-        list.push(...artifactsOf(asset, kind, uri, index));
+        for (const item of artifactsOf(asset, kind, uri, index)) list.push(item);
       }
       const json = asset.container?.kind === 'glb' ? asset.container.json : null;
       return {

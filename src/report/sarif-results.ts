@@ -38,7 +38,8 @@ export function assetResults(
   // The same holds for results that are no fault.
   if (context.target === 'standard')
     for (const rig of asset.rigs)
-      results.push(...notApplicableResults(rig, artifact, fingerprint, context));
+      for (const item of notApplicableResults(rig, artifact, fingerprint, context))
+        results.push(item);
   return results;
 }
 

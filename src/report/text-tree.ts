@@ -1,6 +1,5 @@
 import type { FindingReport, RigReport } from './report-types.js';
-import { findingLines, MOST_INDENT, type TextPen } from './text.js';
-import { visible } from './visible.js';
+import { append, findingLines, label, MOST_INDENT, type TextPen } from './text.js';
 
 /**
  * The joint tree of one rig with each finding at its joint. Branches without a finding fold to one
@@ -15,8 +14,9 @@ export function treeLines(
   const atJoint = new Map<number, FindingReport[]>();
   for (const finding of findings) {
     const joint = finding.place.joint;
-    if (joint === null) lines.push(...findingLines(finding, pen, 2));
-    else atJoint.set(joint, [...(atJoint.get(joint) ?? []), finding]);
+    if (joint === null) append(lines, findingLines(finding, pen, 2));
+    else if (atJoint.has(joint)) atJoint.get(joint)?.push(finding);
+    else atJoint.set(joint, [finding]);
   }
   if (rig.joints.length === 0) return lines;
   const children = childLists(rig);
@@ -48,31 +48,41 @@ interface Drawing {
   readonly lines: string[];
 }
 
+/** A step of the drawing: what is left of a row of siblings. */
+interface Step {
+  /** Siblings with findings, or with joints below that have some; those without fold to one line. */
+  readonly hot: readonly number[];
+  readonly cold: readonly number[];
+  readonly depth: number;
+  next: number;
+}
+
 /** Works off a stack: a chain can be deeper than the call stack. */
 function drawTree(drawing: Drawing, tops: readonly number[]): void {
   const { rig, atJoint, children, hot, pen, lines, sizes } = drawing;
-  type Step = { readonly joints: readonly number[]; readonly depth: number };
-  const stack: Step[] = [{ joints: tops, depth: 0 }];
-  for (let step = stack.pop(); step !== undefined; step = stack.pop()) {
+  const stepFor = (joints: readonly number[], depth: number): Step => ({
+    hot: joints.filter((joint) => hot[joint] === 1),
+    cold: joints.filter((joint) => hot[joint] === 0),
+    depth,
+    next: 0,
+  });
+  const stack = [stepFor(tops, 0)];
+  for (let step = stack.at(-1); step !== undefined; step = stack.at(-1)) {
     const indent = Math.min(2 + 2 * step.depth, MOST_INDENT);
-    const [first, ...rest] = step.joints;
-    if (first === undefined) continue;
-    const cold = step.joints.filter((joint) => hot[joint] === 0);
-    if (hot[first] === 0) {
-      // All cold siblings fold together, at the place of the first of them.
-      lines.push(...soundLines(rig, cold, sizes, indent, pen));
-      stack.push({ joints: rest.filter((joint) => hot[joint] === 1), depth: step.depth });
+    const first = step.hot[step.next++];
+    if (first === undefined) {
+      if (step.cold.length > 0) append(lines, soundLines(rig, step.cold, sizes, indent, pen));
+      stack.pop();
       continue;
     }
     const run = straightRun(first, atJoint, children, hot);
     const joint = run.at(-1) ?? first;
-    lines.push(
-      ...pen.wrap(run.map((item) => label(rig.joints[item]?.name)).join(' / '), indent, indent + 2),
-    );
-    for (const finding of atJoint.get(joint) ?? [])
-      lines.push(...findingLines(finding, pen, Math.min(indent + 2, MOST_INDENT)));
-    stack.push({ joints: rest, depth: step.depth });
-    stack.push({ joints: children[joint] ?? [], depth: step.depth + 1 });
+    const names = run.map((item) => label(rig.joints[item]?.name)).join(' / ');
+    append(lines, pen.wrap(names, indent, indent + 2));
+    for (const finding of atJoint.get(joint) ?? []) {
+      append(lines, findingLines(finding, pen, Math.min(indent + 2, MOST_INDENT)));
+    }
+    stack.push(stepFor(children[joint] ?? [], step.depth + 1));
   }
 }
 
@@ -113,15 +123,6 @@ function soundLines(
     indent + 2,
   );
 }
-
-/** A name as the tree shows it. */
-function label(name: string | undefined): string {
-  const shown = name ?? '';
-  return visible(shown.length > LONGEST_NAME ? `${shown.slice(0, LONGEST_NAME)}...` : shown);
-}
-
-/** Letters of a name: a file can hold one of a megabyte. */
-const LONGEST_NAME = 120;
 
 /** Branches that a folded line names. */
 const NAMED = 6;

@@ -77,12 +77,13 @@ function assetLines(asset: AssetReport, report: Report, pen: TextPen, quiet: boo
   // A path is not broken over lines, so that it can be copied and searched for.
   const lines = [title];
   for (const finding of asset.findings) {
-    if (finding.rig === null) lines.push(...findingLines(finding, pen, 2));
+    if (finding.rig === null) append(lines, findingLines(finding, pen, 2));
   }
   for (const rig of asset.rigs) {
     if (!quiet) lines.push(...rigHeader(rig, report, pen));
-    lines.push(
-      ...treeLines(
+    append(
+      lines,
+      treeLines(
         rig,
         asset.findings.filter((finding) => finding.rig === rig.index),
         pen,
@@ -91,6 +92,20 @@ function assetLines(asset: AssetReport, report: Report, pen: TextPen, quiet: boo
   }
   lines.push(...footer(asset, pen));
   return lines;
+}
+
+/** A name as the report shows it. */
+export function label(name: string | undefined): string {
+  const shown = name ?? '';
+  return visible(shown.length > LONGEST_NAME ? `${shown.slice(0, LONGEST_NAME)}...` : shown);
+}
+
+/** Letters of a name: a file can hold one of a megabyte. */
+const LONGEST_NAME = 120;
+
+/** Adds lines one by one: spread over a call, a hundred thousand of them overflow the stack. */
+export function append(lines: string[], more: readonly string[]): void {
+  for (const line of more) lines.push(line);
 }
 
 /** One finding as a paragraph: level, rule, then measure, limit and remedy. */
@@ -124,10 +139,10 @@ function rigHeader(rig: RigReport, report: Report, pen: TextPen): string[] {
   ];
   const root = rig.bodyRoot === null ? null : rig.joints[rig.bodyRoot];
   return [
-    ...pen.wrap(`Rig "${visible(rig.name)}": ${parts.join(', ')}.`, 2, 4),
+    ...pen.wrap(`Rig "${label(rig.name)}": ${parts.join(', ')}.`, 2, 4),
     ...pen.wrap(conventionWords(rig.conventions), 2, 4),
     ...pen.wrap(sideWords(rig.conventions), 2, 4),
-    ...(root == null ? [] : pen.wrap(`Body root: ${visible(root.name)}.`, 2, 4)),
+    ...(root == null ? [] : pen.wrap(`Body root: ${label(root.name)}.`, 2, 4)),
     '',
   ];
 }

@@ -39,7 +39,6 @@ describe('the text report', () => {
           (0.0875 m) off the centre line towards +X (limit 1 %). Move model and rig
           together by -0.0875 along X before binding.
         body
-          (23 joints hold: spine_low, tail_root, thigh_R and below)
           thigh_L / shin_L
             ERROR axis.up: "shin_L" is rolled 180° about its aim axis against its
               segment (limit 30°). Turn its frame by 180° about the aim axis
@@ -47,6 +46,7 @@ describe('the text report', () => {
               mesh in place. Its pair is 180° off the mirror scheme of the rig (limit
               5°).
             (2 joints hold: foot_L and below)
+          (23 joints hold: spine_low, tail_root, thigh_R and below)
 
         Verdict: unsound. 1 error, 1 warning, 0 notes. 29 of 31 rules held, 1 not
           applicable.
