@@ -40,7 +40,3 @@ export function axisName(axis: Axis): string {
 export function sameAxis(a: Axis, b: Axis): boolean {
   return a.index === b.index && a.sign === b.sign;
 }
-
-export function opposite(axis: Axis): Axis {
-  return { index: axis.index, sign: axis.sign > 0 ? -1 : 1 };
-}
