@@ -28,7 +28,7 @@ export const chainDirection = rule({
   title: 'a chain laid backwards',
   why: 'Turning a joint moves everything after it. Laid from the tip inward, turning a tail tip swings the whole animal.',
   formula:
-    'Lever of the body root: cost(r) = sum over joints of skin mass x path length from r, over the smallest cost of any joint. An error when the body root is a tip and its lever passes the limit; and for a limb whose first joint is farther from its parent than its last joint is, by over 25 %, with a first bone over 1.5 x the mean bone of the limb, and its last joint within 1.2 mean bones or 40 % of the way to its first.',
+    'Lever of the body root, as the skin tells it: cost(r) = sum over joints of skin mass x path length from r, over the smallest cost of any joint. An error when the body root is a tip and its lever passes the limit; and for a limb whose first joint is farther from its parent than its last joint is, by over 25 %, with a first bone over 1.5 x the mean bone of the limb, and its last joint within 1.2 mean bones or 40 % of the way to its first.',
   remedy: 'Lay the chain again from the body outward, with the root at the middle of the body.',
   source:
     'common practice; values of the lever by hand: uniform chain from its end 2.0, cone from its thick end 1.7, from its thin end 3.4',
@@ -60,7 +60,7 @@ export const chainDirection = rule({
 });
 
 function judgeRoot(facts: Facts, limit: number): Finding<Details>[] {
-  const { joint } = bodyRoot(facts);
+  const { first: joint } = bodyRoot(facts);
   const measured = lever(facts);
   if (measured === null || !rootIsTip(facts) || measured.value <= limit) return [];
   const { places } = bindPose(facts);

@@ -27,7 +27,7 @@ export const nameSide = rule({
   title: 'sides named in two ways, or a side without a partner',
   why: 'Mirroring finds the other side by its name. A second way of naming sides, or a missing partner, is passed over in silence.',
   formula:
-    'Sides are read from names (L/R or left/right as a part of the name). Told are joints that name their side otherwise than most, and joints whose name tells a side that has no partner, by name or by place. One finding of each kind a rig.',
+    'Sides are read from names (L/R or left/right as a part of the name). Told are joints that name their side otherwise than most, and joints whose name tells a side that has no partner, by mapping, name or place. One finding of each kind a rig.',
   remedy: 'Name sides one way throughout, and pair every sided joint.',
   source: 'common practice',
   limits: {

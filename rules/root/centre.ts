@@ -19,7 +19,7 @@ export const rootCentre = rule({
   title: 'body root far from the centre of mass',
   why: 'A body in the air turns about its centre of mass. With the root elsewhere every jump and tumble has to be corrected by hand.',
   formula:
-    'Distance in the bind pose from the body root to the centre of mass of the mesh (of its volume when it is closed, else of its surface), relative to size. Carriers above the body root are passed over.',
+    'Distance in the bind pose from the body root to the centre of mass of the mesh (of its volume when it is closed, else of its surface), relative to size. Carriers above the body root are passed over. Where the asset maps its hips (VRM) and they carry over 80 % of the skin, they are the body root.',
   remedy:
     'Move the body root to the middle of the body (the hips of a biped), or start the chains from a joint that is there.',
   source: 'common practice',

@@ -1,3 +1,5 @@
+import type { HumanBone, VrmVersion } from './human-bones.js';
+
 /**
  * The part of a glTF 2.0 document that a rig needs, after validation: every index is in range,
  * every array has its length, defaults are filled in. Names follow the glTF 2.0 specification.
@@ -96,6 +98,13 @@ export interface GltfChannel {
   readonly interpolation: Interpolation;
 }
 
+/** Which nodes the asset says are which parts of a human body, as far as that can be read. */
+export interface GltfHumanoid {
+  readonly version: VrmVersion;
+  /** Each bone has one node, and each node is one bone. */
+  readonly nodes: ReadonlyMap<HumanBone, number>;
+}
+
 export interface GltfDocument {
   readonly scenes: readonly (readonly number[])[];
   readonly scene: number;
@@ -109,6 +118,8 @@ export interface GltfDocument {
   readonly bufferViews: readonly GltfBufferView[];
   readonly buffers: readonly GltfBuffer[];
   readonly extensionsUsed: readonly string[];
+  /** Null where the asset has no mapping that can be read. */
+  readonly humanoid: GltfHumanoid | null;
   /** `asset.generator`, for the report's header only. */
   readonly generator: string | null;
 }

@@ -122,6 +122,16 @@ export class Cursor {
   }
 }
 
+/**
+ * The member `key` of a value that may be anything; undefined where it has none of its own. For what
+ * may be broken without the asset being so.
+ */
+export function memberOf(value: unknown, key: string): unknown {
+  if (typeof value !== 'object' || value === null || Array.isArray(value)) return undefined;
+  // A JSON object's members are read as unknown, which any object satisfies.
+  return Object.hasOwn(value, key) ? (value as JsonObject)[key] : undefined;
+}
+
 function kindOf(value: unknown): string {
   if (value === undefined) return 'nothing';
   if (value === null) return 'null';

@@ -12,6 +12,7 @@ import type {
   GltfPrimitive,
   GltfSkin,
 } from './gltf-types.js';
+import { parseHumanoid } from './humanoid.js';
 import { ASSET_LIMITS } from './limits.js';
 import { Cursor } from './narrow.js';
 import { nodeParents } from './node-tree.js';
@@ -77,6 +78,7 @@ export function parseDocument(json: unknown): GltfDocument {
       byteLength: item.at('byteLength').whole('byteLength', 1),
     })),
     extensionsUsed: root.at('extensionsUsed').list((item) => item.text()),
+    humanoid: parseHumanoid(json, sizes.nodes),
     generator: asset
       .at('generator')
       .or(null, (item) => (typeof item.value === 'string' ? item.value : null)),

@@ -1,4 +1,5 @@
 import { type Facts, fact } from './facts.js';
+import { mappedHips } from './humanoid.js';
 import { pairs } from './pairs.js';
 import { skinMass } from './skin-mass.js';
 
@@ -8,9 +9,13 @@ export interface BodyRoot {
   readonly tops: readonly number[];
   /** The topmost joint with most skin mass below it. */
   readonly main: number;
-  /** The first joint from `main` down that moves skin or splits the skin-moving tree. */
+  /** The hips of the asset's humanoid mapping where they fit, else `first`. */
   readonly joint: number;
-  /** Unweighted joints above it, from above to below. */
+  /** Whether `joint` is what the mapping calls the hips. */
+  readonly mapped: boolean;
+  /** The first joint from `main` down that moves skin or splits the skin-moving tree. */
+  readonly first: number;
+  /** Unweighted joints above both, from above to below. */
   readonly carriers: readonly number[];
   /** Skin mass at and below each joint. */
   readonly massBelow: Float64Array;
@@ -21,6 +26,9 @@ export interface BodyRoot {
  * child joints moves skin, itself or below, but for pairs that hang beside the body (a ground root
  * with two loose feet). A vertex or two left on a ground root by accident
  * does not make it the body.
+ *
+ * Mapped hips are the body root when they are on that way, or below its end with nearly all of the
+ * skin. Either way nothing becomes a carrier that was none: hips on the way end it sooner.
  */
 export const bodyRoot = fact((facts): BodyRoot => {
   const { joints } = facts.rig;
@@ -40,18 +48,33 @@ export const bodyRoot = fact((facts): BodyRoot => {
     const more = (massBelow[top] ?? 0) - (massBelow[main] ?? 0);
     if (more > 0 || (more === 0 && (descendants[top] ?? 0) > (descendants[main] ?? 0))) main = top;
   }
-  const carriers: number[] = [];
-  let joint = main;
-  while (joint !== -1 && (moves[joint] === 0 || holdsByAccident(facts, joint))) {
-    const next = onlyBody(facts, joint, massBelow);
+  const passed: number[] = [];
+  let first = main;
+  while (first !== -1 && (moves[first] === 0 || holdsByAccident(facts, first))) {
+    const next = onlyBody(facts, first, massBelow);
     if (next === -1) break;
-    carriers.push(joint);
-    joint = next;
+    passed.push(first);
+    first = next;
   }
-  return { tops, main, joint, carriers, massBelow };
+  const hips = mappedHips(facts);
+  const place = [...passed, first].indexOf(hips);
+  const mapped = hips !== -1 && (place !== -1 || holdsBody(facts, hips, first, massBelow));
+  const carriers = mapped && place !== -1 ? passed.slice(0, place) : passed;
+  return { tops, main, joint: mapped ? hips : first, mapped, first, carriers, massBelow };
 });
 
-/** A child joint with over this share of the skin below is the body; a pair of feet beside it is hung on. */
+/**
+ * Whether a joint below the first one has the body on it: a mapping that calls a hand the hips would
+ * keep the root rules from the rest of the rig.
+ */
+function holdsBody(facts: Facts, joint: number, first: number, massBelow: Float64Array): boolean {
+  const { parent } = facts.rig.joints;
+  let above = parent[joint] ?? -1;
+  while (above !== -1 && above !== first) above = parent[above] ?? -1;
+  return above !== -1 && (massBelow[joint] ?? 0) > BODY_SHARE * (massBelow[first] ?? 0);
+}
+
+/** A child joint with over this share of the skin below is the body; what is beside it is hung on. */
 const BODY_SHARE = 0.8;
 
 /** The only child joint that moves skin, or the body beside which only pairs hang (loose feet); else -1. */

@@ -4,7 +4,7 @@ import { bodyRoot } from './body-root.js';
 import { fact } from './facts.js';
 import { skinMass } from './skin-mass.js';
 
-/** How much farther the skin lies from the body root than from the best placed joint. */
+/** How much farther the skin lies from where the chains begin than from the best placed joint. */
 export interface Lever {
   /** cost(body root) / smallest cost; 1 is best. Infinity when one joint holds all the mass. */
   readonly value: number;
@@ -13,7 +13,8 @@ export interface Lever {
 }
 
 /**
- * cost(r) = sum over joints of skin mass x path length from r, over the body root's own tree.
+ * cost(r) = sum over joints of skin mass x path length from r, over the tree of the first joint that
+ * moves skin: mapped hips do not hide that the chains are laid from a tip to them.
  * A uniform chain rooted at its end has lever 2, a cone at its thick end 1.7, at its thin end 3.4.
  *
  * Moving r over a bone of length b changes the cost by b x (mass behind - mass ahead), so that one
@@ -21,7 +22,7 @@ export interface Lever {
  */
 export const lever = fact((facts): Lever | null => {
   const { joints } = facts.rig;
-  const { joint: root, massBelow } = bodyRoot(facts);
+  const { first: root, massBelow } = bodyRoot(facts);
   const { ofJoint } = skinMass(facts);
   const { places } = bindPose(facts);
   if (root === -1) return null;

@@ -58,14 +58,14 @@ function measureLimb(facts: Facts, joints: readonly number[]): Limb | null {
 }
 
 /**
- * Whether the body root is a tip of the tree: at most one of its child joints moves skin, and there
- * are joints enough to call it a chain.
+ * Whether the rig begins at a tip of the tree: at most one child joint of the first joint that moves
+ * skin moves any, and there are joints enough to call it a chain.
  */
 export const rootIsTip = fact((facts): boolean => {
-  const { joint } = bodyRoot(facts);
-  if (joint === -1 || isBranching(facts, joint)) return false;
+  const { first } = bodyRoot(facts);
+  if (first === -1 || isBranching(facts, first)) return false;
   let count = 0;
-  for (let at = joint; at !== undefined && count < 3; at = movingChildren(facts, at)[0] ?? -1) {
+  for (let at = first; at !== undefined && count < 3; at = movingChildren(facts, at)[0] ?? -1) {
     if (at === -1) return false;
     count++;
   }

@@ -87,13 +87,13 @@ const missByJoint = fact((facts): ReadonlyMap<number, MirroredPair['miss']> => {
 });
 
 /**
- * The plane that the joints themselves mirror about: half-way between most named pairs. The mesh's
- * own middle is off it when a satchel hangs on one side.
+ * The plane that the joints themselves mirror about: half-way between most pairs that the mapping or
+ * names tell. The mesh's own middle is off it when a satchel hangs on one side.
  */
 const pairPlane = fact((facts): number => {
   const { places } = bindPose(facts);
   const middles = pairs(facts)
-    .list.filter((pair) => pair.by === 'name')
+    .list.filter((pair) => pair.by !== 'place')
     .map(({ left, right }) => ((places[left]?.[0] ?? 0) + (places[right]?.[0] ?? 0)) / 2)
     .sort((a, b) => a - b);
   return middles[Math.floor(middles.length / 2)] ?? midline(facts).x;

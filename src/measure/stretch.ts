@@ -65,16 +65,22 @@ export const stretches = fact((facts): Stretches => {
   return { watched: watched.reduce((sum, value) => sum + value, 0), list };
 });
 
-/** Skin-moving joints below the body root. */
+/**
+ * Skin-moving joints below the body root; and where the mapping puts that lower, those below the first
+ * joint that moves skin all the same.
+ */
 function watchedJoints(facts: Facts): Uint8Array {
   const { joints } = facts.rig;
   const { movesBelow } = skinMass(facts);
-  const root = bodyRoot(facts).joint;
+  const { joint: root, first } = bodyRoot(facts);
   const below = new Uint8Array(joints.count);
   for (let joint = 0; joint < joints.count; joint++) {
     const parent = joints.parent[joint] ?? -1;
-    if (parent !== -1 && (parent === root || below[parent] === 1)) below[joint] = 1;
+    if (parent === -1) continue;
+    if (parent === root || parent === first || below[parent] === 1) below[joint] = 1;
   }
+  // The hips of a mapping travel (VRM 1.0, `humanoid.md`, Torso: "Usually only this bone moves").
+  if (root !== -1) below[root] = 0;
   return below.map((value, joint) => (value === 1 && movesBelow[joint] === 1 ? 1 : 0));
 }
 

@@ -1,4 +1,5 @@
 import { AssetError } from '../asset/errors.js';
+import type { GltfHumanoid } from '../asset/gltf-types.js';
 import { ASSET_LIMITS } from '../asset/limits.js';
 import type { Asset } from '../asset/load-asset.js';
 import { buildClips, clipsOf } from './build-clips.js';
@@ -7,7 +8,16 @@ import { buildSkin } from './build-skin.js';
 import { groupSkins } from './group-skins.js';
 import { buildJointTable, isNamed } from './joint-table.js';
 import { buildNodeTable } from './node-table.js';
-import type { Clip, JointTable, NodeTable, Rig, RigModel, RigSkin, SkinnedPart } from './types.js';
+import type {
+  Clip,
+  Humanoid,
+  JointTable,
+  NodeTable,
+  Rig,
+  RigModel,
+  RigSkin,
+  SkinnedPart,
+} from './types.js';
 
 /** Makes the rigs of an asset from its document and decoded data. Throws AssetError. */
 export function buildRigs(asset: Asset): RigModel {
@@ -49,6 +59,7 @@ function buildRig(
     name: rigName(asset, nodes, skins, joints, parts),
     nodes,
     joints,
+    humanoid: mappedJoints(asset.document.humanoid, joints),
     skins,
     parts,
     holders,
@@ -57,6 +68,17 @@ function buildRig(
     clips: clipsOf(clips, posed),
     clipsComplete: asset.clips === 'all',
   };
+}
+
+/** The part of the asset's mapping that names joints of this rig. */
+function mappedJoints(humanoid: GltfHumanoid | null, { ofNode }: JointTable): Humanoid | null {
+  if (humanoid === null) return null;
+  const joints = new Map(
+    [...humanoid.nodes]
+      .map(([bone, node]) => [bone, ofNode[node] ?? -1] as const)
+      .filter(([, joint]) => joint !== -1),
+  );
+  return joints.size === 0 ? null : { version: humanoid.version, joints };
 }
 
 function buildRigParts(

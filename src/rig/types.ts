@@ -1,4 +1,5 @@
 import type { ChannelPath, Interpolation } from '../asset/gltf-types.js';
+import type { HumanBone, VrmVersion } from '../asset/human-bones.js';
 
 /** All nodes of an asset, by node index; matrices are column-major float64. */
 export interface NodeTable {
@@ -107,12 +108,21 @@ export interface Clip {
   readonly keyed: ReadonlyMap<number, ReadonlySet<ChannelPath>>;
 }
 
+/** What the asset says of its joints as parts of a human body: its VRM mapping. */
+export interface Humanoid {
+  readonly version: VrmVersion;
+  /** Each bone is one joint of the rig, and no joint is two bones. */
+  readonly joints: ReadonlyMap<HumanBone, number>;
+}
+
 /** The skins of one asset that share joints or a root, and all that they move. */
 export interface Rig {
   readonly index: number;
   readonly name: string;
   readonly nodes: NodeTable;
   readonly joints: JointTable;
+  /** Null where the asset maps none of these joints. */
+  readonly humanoid: Humanoid | null;
   readonly skins: readonly RigSkin[];
   readonly parts: readonly SkinnedPart[];
   /** Nodes above the topmost joints, from the scene down, each once. */
