@@ -1,0 +1,64 @@
+import { judged, notApplicable } from '../../src/kit/finding.js';
+import { rule } from '../../src/kit/rule.js';
+import { size } from '../../src/measure/bind-mesh.js';
+import { bindPose } from '../../src/measure/bind-pose.js';
+import { jointsInside, nearOpenBorder } from '../../src/measure/inside.js';
+
+interface Details {
+  readonly joint: number;
+}
+
+/** A joint turns the form about a place within it: outside, the skin swings instead of bending. */
+export const placeInside = rule({
+  id: 'place.inside',
+  level: 'warning',
+  title: 'a joint outside the mesh',
+  why: 'A limb bends about its joint. With the joint outside the form, the skin swings about a place in the air: it stretches on one side, folds on the other and slides off what it should cover.',
+  formula:
+    'Generalised winding number of the bind-posed mesh at each skin-moving joint that is not an end joint, inside over 0.5; outside, the distance to the surface relative to size. A joint within 10 % of size of an open border of the mesh does not count.',
+  remedy: 'Move the joint into the form, to where it bends, and leave the mesh where it is.',
+  source:
+    'Jacobson, Kavan and Sorkine-Hornung, "Robust inside-outside segmentation using generalized winding numbers", 2013, for the measure; common practice for the limit',
+  limits: {
+    outside: {
+      default: 2,
+      unit: '% of size',
+      tells: 'joint off the surface, when it lies outside',
+    },
+  },
+  check(facts, limits) {
+    const { joints, because } = jointsInside(facts);
+    if (because !== null) return notApplicable(because);
+    const extent = size(facts);
+    const findings = joints.flatMap(({ joint, surface }) => {
+      const place = bindPose(facts).places[joint];
+      if (surface === null || place === undefined) return [];
+      const percent = (100 * surface.distance) / extent;
+      if (percent <= limits.outside || nearOpenBorder(facts, place)) return [];
+      const details: Details = { joint };
+      return [
+        {
+          level: 'warning' as const,
+          place: { kind: 'joint' as const, joint },
+          measured: percent,
+          limit: limits.outside,
+          unit: '% of size' as const,
+          evidence: [
+            { kind: 'point' as const, label: 'joint', at: place },
+            { kind: 'point' as const, label: 'nearest surface', at: surface.at },
+            { kind: 'line' as const, label: 'distance', points: [place, surface.at] },
+          ],
+          details,
+        },
+      ];
+    });
+    return judged('joints', joints.length, findings);
+  },
+  say(finding, words) {
+    const { joint } = finding.details;
+    return {
+      message: `${words.joint(joint)} lies outside the mesh, ${words.ofSize(finding.measured)} off its surface (limit ${finding.limit} %).`,
+      remedy: 'Move it into the form, to where the form bends, and leave the mesh where it is.',
+    };
+  },
+});

@@ -1,0 +1,56 @@
+import { judged, notApplicable } from '../../src/kit/finding.js';
+import { rule } from '../../src/kit/rule.js';
+import { size } from '../../src/measure/bind-mesh.js';
+import { bindPose } from '../../src/measure/bind-pose.js';
+import { middleJoints, standsWithItsSkin } from '../../src/measure/middle-joints.js';
+import { midline } from '../../src/measure/midline.js';
+
+/** The spine of a symmetric body runs down its middle. */
+export const placeMidline = rule({
+  id: 'place.midline',
+  level: 'warning',
+  title: 'an unpaired joint off the midline',
+  why: 'A spine off the middle bends the body to one side with every nod, and what hangs on it left and right no longer mirrors.',
+  formula:
+    'Distance in the bind pose from the plane that halves the mesh, relative to size, for joints that move skin, themselves or below, have no partner, and no paired joint above them, or that the asset maps to the middle of a human body (VRM). Only on a mesh that is symmetric about that plane. Exempt are carriers, and joints whose skin, at and below them, lies off to the same side at least half as far: a lamp on one hip.',
+  remedy: 'Move the joint onto the midline, or pair it if it has a partner on the other side.',
+  source: 'common practice',
+  limits: { distance: { default: 1, unit: '% of size', tells: 'unpaired joint to the midline' } },
+  check(facts, limits) {
+    const half = midline(facts);
+    if (!half.symmetric) return notApplicable('the mesh is not symmetric about its middle');
+    const { places } = bindPose(facts);
+    const judgedJoints = middleJoints(facts);
+    if (judgedJoints.length === 0) return notApplicable('no unpaired joint moves skin');
+    const findings = judgedJoints.flatMap((joint) => {
+      const [x, y, z] = places[joint] ?? [half.x, 0, 0];
+      const percent = (100 * Math.abs(x - half.x)) / size(facts);
+      if (!(percent > limits.distance) || standsWithItsSkin(facts, joint)) return [];
+      return [
+        {
+          level: 'warning' as const,
+          place: { kind: 'joint' as const, joint },
+          measured: percent,
+          limit: limits.distance,
+          unit: '% of size' as const,
+          evidence: [
+            {
+              kind: 'line' as const,
+              label: 'off the midline',
+              points: [[x, y, z] as const, [half.x, y, z] as const],
+            },
+          ],
+          details: { joint, off: x - half.x },
+        },
+      ];
+    });
+    return judged('joints', judgedJoints.length, findings);
+  },
+  say(finding, words) {
+    const { joint, off } = finding.details;
+    return {
+      message: `${words.joint(joint)} has no partner but stands ${words.ofSize(finding.measured)} off the midline towards ${off > 0 ? '+X' : '-X'} (limit ${finding.limit} %).`,
+      remedy: `Move it by ${words.number(-off)} along X onto the midline, or pair it if it has a partner on the other side.`,
+    };
+  },
+});

@@ -1,0 +1,67 @@
+import { judged, notApplicable } from '../../src/kit/finding.js';
+import { rule } from '../../src/kit/rule.js';
+import { size } from '../../src/measure/bind-mesh.js';
+import { bindPose } from '../../src/measure/bind-pose.js';
+import { midline } from '../../src/measure/midline.js';
+import { byLimb } from '../../src/measure/pair-limbs.js';
+import { pairs } from '../../src/measure/pairs.js';
+import { skinMass } from '../../src/measure/skin-mass.js';
+import { distance, type Vec3 } from '../../src/rig/vec3.js';
+
+/** Left and right stand mirrored, so that what is keyed on one side fits the other. */
+export const placePair = rule({
+  id: 'place.pair',
+  level: 'warning',
+  title: 'a pair not mirrored in position',
+  why: 'On a symmetric body a pose is mirrored by copying turns. Joints that stand differently left and right turn the same pose into two.',
+  formula:
+    'Distance in the bind pose between the right joint and the left one mirrored across the plane that halves the mesh, relative to size. Only on a mesh that is symmetric about that plane. A limb off as a whole is told once, at its first pair.',
+  remedy: 'Mirror the place of the better joint to the other side before binding.',
+  source: 'common practice',
+  limits: {
+    distance: { default: 1.5, unit: '% of size', tells: 'right joint to the mirrored left one' },
+  },
+  check(facts, limits) {
+    const half = midline(facts);
+    if (!half.symmetric) return notApplicable('the mesh is not symmetric about its middle');
+    const { movesBelow } = skinMass(facts);
+    const { places } = bindPose(facts);
+    const measured = pairs(facts)
+      .list.filter(({ left, right }) => movesBelow[left] === 1 && movesBelow[right] === 1)
+      .map((pair) => {
+        const [x, y, z] = places[pair.left] ?? [0, 0, 0];
+        const mirrored: Vec3 = [2 * half.x - x, y, z];
+        const right = places[pair.right] ?? mirrored;
+        return { pair, mirrored, right, percent: (100 * distance(mirrored, right)) / size(facts) };
+      });
+    if (measured.length === 0) return notApplicable('the rig has no pairs that move skin');
+    const off = measured.filter(({ percent }) => percent > limits.distance);
+    const findings = [...byLimb(facts, off).entries()].map(
+      ([{ pair, percent, mirrored, right }, below]) => ({
+        level: 'warning' as const,
+        place: { kind: 'joint' as const, joint: pair.right },
+        measured: percent,
+        limit: limits.distance,
+        unit: '% of size' as const,
+        joints: [pair, ...below.map((item) => item.pair)].flatMap((item) => [
+          item.left,
+          item.right,
+        ]),
+        counts: { looked: measured.length, short: 1 + below.length },
+        evidence: [
+          { kind: 'line' as const, label: 'off its mirrored place', points: [right, mirrored] },
+        ],
+        details: { pair, below: below.length },
+      }),
+    );
+    return judged('pairs', measured.length, findings, off.length);
+  },
+  say(finding, words) {
+    const { pair, below } = finding.details;
+    const more = below === 0 ? '' : `, and so are ${words.count(below, 'pair')} below them`;
+    return {
+      message: `${words.joint(pair.right)} stands ${words.ofSize(finding.measured)} off the mirrored place of ${words.joint(pair.left)}${more} (limit ${finding.limit} %).`,
+      remedy: `Mirror the place of the better one of the two to the other side before binding.`,
+    };
+  },
+});
