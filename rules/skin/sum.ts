@@ -71,7 +71,7 @@ function judgePart(facts: Facts, part: number, limits: Limits): Finding<Details>
   let [vertices, worst, sum] = [0, 0, full];
   faults.sums.forEach((value, vertex) => {
     const off = Math.abs(value - full);
-    if (value === 0 || !(off > tolerated)) return;
+    if (value === 0 || !(off > tolerated && off < Infinity)) return;
     vertices++;
     if (found.length < 3) found.push(vertex);
     if (off > worst) [worst, sum] = [off, value];

@@ -40,9 +40,14 @@ const storages: readonly (readonly [string, BuildOptions])[] = [
 
 /**
  * Faults that leave three.js without numbers: no skin, an index past its bones, or matrices left
- * out, which it fills with `undefined`.
+ * out, which it fills with `undefined`; and a second set of weights, of which it reads nothing.
  */
-const NOT_SKINNED_BY_THREE = ['joint-past-the-list', 'too-few-bind-matrices', 'no-skin'];
+const NOT_SKINNED_BY_THREE = [
+  'joint-past-the-list',
+  'too-few-bind-matrices',
+  'no-skin',
+  'crowded-neck',
+];
 
 const entries: readonly Entry[] = [
   ...castNames.flatMap((name) =>

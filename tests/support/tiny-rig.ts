@@ -54,16 +54,21 @@ export function tinyJson(
   ];
   if (skin !== null) {
     const vertex = { target: 34962 };
-    const slots = skin.influences.flatMap((list) => padded(list.map(([joint]) => Number(joint))));
-    const weights = skin.influences.flatMap((list) => padded(list.map(([, weight]) => weight)));
-    const attributes = {
+    const attributes: Record<string, number> = {
       POSITION: writer.accessor(skin.positions.flat(), 'VEC3', 'float', {
         ...vertex,
         bounds: true,
       }),
-      JOINTS_0: writer.accessor(slots, 'VEC4', 'u16', vertex),
-      WEIGHTS_0: writer.accessor(weights, 'VEC4', 'float', vertex),
     };
+    const longest = skin.influences.reduce((most, list) => Math.max(most, list.length), 1);
+    const sets = Math.ceil(longest / 4);
+    for (let set = 0; set < sets; set += 1) {
+      const own = skin.influences.map((list) => list.slice(4 * set, 4 * set + 4));
+      const slots = own.flatMap((list) => padded(list.map(([joint]) => Number(joint))));
+      const weights = own.flatMap((list) => padded(list.map(([, weight]) => weight)));
+      attributes[`JOINTS_${set}`] = writer.accessor(slots, 'VEC4', 'u16', vertex);
+      attributes[`WEIGHTS_${set}`] = writer.accessor(weights, 'VEC4', 'float', vertex);
+    }
     const indices = writer.accessor(skin.triangles.flat(), 'SCALAR', 'u32', { target: 34963 });
     json.meshes = [{ name: 'hide', primitives: [{ attributes, indices, mode: 4 }] }];
     json.nodes.push({ name: 'hide', mesh: 0, skin: 0 });

@@ -1,0 +1,94 @@
+import { distance, type Vec3, vec3At } from '../rig/vec3.js';
+import { size } from './bind-mesh.js';
+import { bindPose } from './bind-pose.js';
+import { type Facts, fact } from './facts.js';
+import { type Island, islandsOf } from './islands.js';
+import { meshNet } from './mesh-net.js';
+import { distanceToSegment } from './segment-distance.js';
+import { skinMass } from './skin-mass.js';
+import { distanceToBones, reaches } from './skin-reach.js';
+import { inOrder, isHungOn, type StrayIsland, strayAt, weightOf } from './skin-spots.js';
+
+/** Skin nearer to the joint's own bones than this belongs to it. Share of size. */
+const FAR_SHARE = 0.1;
+/** And it must be this many times as far from them as from the nearest other bone. */
+const TIMES = 3;
+/**
+ * A turn of the joint by one radian takes a vertex about weight x distance along. Less than this share
+ * of size is the tail of smooth weights, which nobody sees.
+ */
+const FLIES_SHARE = 0.01;
+
+/**
+ * Islands, apart from the joint's main patch, of which every vertex is nearest to a bone of another
+ * family (not the joint, its parent or child), over 3 x as far from the joint's own bones as from
+ * that one, and over 10 % of size away; that some turn would show, and that are no prop hung on the
+ * joint. (Without the last two, and with primitives taken apart at their borders, the measure told of
+ * sound skin on three of eight public rigs.)
+ */
+export const strayIslands = fact((facts): readonly StrayIsland[] => {
+  const far = FAR_SHARE * size(facts);
+  const suspects = reaches(facts)
+    .filter(({ joint, corners }) =>
+      corners.some((corner) => distanceToBones(facts, joint, corner) > far),
+    )
+    .map(({ joint }) => joint);
+  return inOrder(suspects).flatMap((joint) => {
+    const [main, ...others] = islandsOf(facts, joint);
+    if (main === undefined) return [];
+    const own = ownDistance(facts, joint, main);
+    return others.flatMap((island) => strayOf(facts, joint, island, own) ?? []);
+  });
+});
+
+function strayOf(
+  facts: Facts,
+  joint: number,
+  island: Island,
+  own: (point: Vec3) => number,
+): StrayIsland | null {
+  const { parent, children } = facts.rig.joints;
+  const family = new Set([joint, parent[joint] ?? -1, ...(children[joint] ?? [])]);
+  const { positions } = meshNet(facts);
+  let [away, nearest, flies] = [Infinity, -1, 0];
+  for (const vertex of island.vertices) {
+    const point = vec3At(positions, vertex);
+    const gap = own(point);
+    if (!(gap > FAR_SHARE * size(facts))) return null;
+    const other = nearestJoint(facts, point);
+    if (family.has(other.joint) || !(gap > TIMES * other.distance)) return null;
+    if (gap < away) [away, nearest] = [gap, other.joint];
+    flies = Math.max(flies, gap * weightOf(facts, joint, vertex));
+  }
+  if (!(flies > FLIES_SHARE * size(facts)) || isHungOn(facts, joint, island)) return null;
+  return strayAt(facts, joint, island, away, nearest);
+}
+
+/**
+ * Distance from a joint's own bones. An end joint has none: its main patch tells how far it reaches, as
+ * in a shin whose foot hangs elsewhere, or a head.
+ */
+function ownDistance(facts: Facts, joint: number, main: Island): (point: Vec3) => number {
+  if ((facts.rig.joints.children[joint] ?? []).length > 0)
+    return (point) => distanceToBones(facts, joint, point);
+  const { positions } = meshNet(facts);
+  const here = bindPose(facts).places[joint] ?? [0, 0, 0];
+  let end = here;
+  for (const vertex of main.vertices) {
+    const point = vec3At(positions, vertex);
+    if (distance(point, here) > distance(end, here)) end = point;
+  }
+  return (point) => distanceToSegment(point, here, end);
+}
+
+/** The joint that moves skin whose bone is nearest. */
+function nearestJoint(facts: Facts, point: Vec3): { joint: number; distance: number } {
+  const { moves } = skinMass(facts);
+  let best = { joint: -1, distance: Infinity };
+  for (let joint = 0; joint < facts.rig.joints.count; joint++) {
+    if (moves[joint] === 0) continue;
+    const gap = distanceToBones(facts, joint, point);
+    if (gap < best.distance) best = { joint, distance: gap };
+  }
+  return best;
+}

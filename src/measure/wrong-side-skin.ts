@@ -1,0 +1,50 @@
+import { size } from './bind-mesh.js';
+import { bindPose } from './bind-pose.js';
+import { type Facts, fact } from './facts.js';
+import { islandsOf } from './islands.js';
+import { meshNet } from './mesh-net.js';
+import { midline } from './midline.js';
+import { pairs } from './pairs.js';
+import { reaches } from './skin-reach.js';
+import { inOrder, isHungOn, type StrayIsland, strayAt } from './skin-spots.js';
+
+/** Past the midline by this share of size is past it. */
+const PAST_SHARE = 0.01;
+
+/**
+ * Islands of a sided joint, apart from its main patch, that lie wholly past the midline of a
+ * symmetric mesh. Null when the mesh is not symmetric.
+ */
+export const wrongSideIslands = fact((facts): readonly StrayIsland[] | null => {
+  const half = midline(facts);
+  if (!half.symmetric) return null;
+  const past = PAST_SHARE * size(facts);
+  const { partner } = pairs(facts);
+  const beyond = (joint: number, x: number): number =>
+    sideSign(facts, joint, half.x) * (half.x - x);
+  const suspects = reaches(facts)
+    .filter(({ joint }) => partner[joint] !== -1)
+    .filter(({ joint, corners }) => corners.some(([x]) => beyond(joint, x) > past))
+    .map(({ joint }) => joint);
+  return inOrder(suspects).flatMap((joint) => {
+    const { positions } = meshNet(facts);
+    return islandsOf(facts, joint)
+      .slice(1)
+      .flatMap((island) => {
+        const least = island.vertices.reduce(
+          (so, vertex) => Math.min(so, beyond(joint, positions[3 * vertex] ?? half.x)),
+          Infinity,
+        );
+        if (!(least > past) || isHungOn(facts, joint, island)) return [];
+        return [strayAt(facts, joint, island, least, partner[joint] ?? -1)];
+      });
+  });
+});
+
+/** +1 for a joint that stands at larger x than its partner. Names do not matter: places do. */
+function sideSign(facts: Facts, joint: number, x: number): 1 | -1 {
+  const { places } = bindPose(facts);
+  const own = places[joint]?.[0] ?? x;
+  const other = places[pairs(facts).partner[joint] ?? -1]?.[0] ?? x;
+  return own >= other ? 1 : -1;
+}
