@@ -1,0 +1,74 @@
+import { type Evidence, judged, notApplicable } from '../../src/kit/finding.js';
+import { rule } from '../../src/kit/rule.js';
+import { BEND_DEGREES, type Bend, bendLab } from '../../src/measure/bend-lab.js';
+import { bindPose } from '../../src/measure/bind-pose.js';
+import { skinMass } from '../../src/measure/skin-mass.js';
+import type { Vec3 } from '../../src/rig/vec3.js';
+
+/** A limb that folds flat where it bends looks broken on stage, and no pose can mend it. */
+export const motionCollapse = rule({
+  id: 'motion.collapse',
+  level: 'note',
+  onRequest: true,
+  title: 'volume lost near a joint when it bends 60°',
+  why: 'Skin moved by two joints is drawn straight between where each would take it. Where the weights or the place of the joint suit the form badly, a bend flattens it like a hose.',
+  formula:
+    'In the bind pose each skin-moving joint that hangs on another turns with all below it by ±60° about its up and side axes. Of the triangles that change their shape, closed off where the skin goes on unbent: the signed volume after against before, in the worst direction. (A limb blended evenly about a joint in its middle loses 8.3 %.)',
+  remedy:
+    'Smooth or widen the weights around the joint, or move the joint to the middle of the form.',
+  source: 'common practice; the loss itself follows from the skinning of glTF 2.0 (3.7.3 Skins)',
+  limits: {
+    volume: { default: 35, unit: '%', tells: 'volume lost around a joint in its worst bend' },
+  },
+  check(facts, limits) {
+    if (!skinMass(facts).hasMesh) return notApplicable('the rig moves no mesh');
+    const lab = bendLab(facts);
+    if (lab.tooMany)
+      return notApplicable('the weights reach over too many joints to bend them one by one');
+    if (lab.joints.length === 0)
+      return notApplicable(
+        lab.rigid > 0
+          ? 'no skin changes its shape when a joint turns: each piece hangs on one joint'
+          : 'no skin-moving joint hangs on another',
+      );
+    const solid = lab.joints.flatMap(({ joint, worst, triangles }) => {
+      return worst.volumeKept === null
+        ? []
+        : [{ joint, worst, triangles, lost: 100 * (1 - worst.volumeKept) }];
+    });
+    if (solid.length === 0)
+      return notApplicable('around no joint does the skin close into a solid that holds a volume');
+    const findings = solid
+      .filter(({ lost }) => lost > limits.volume)
+      .map(({ joint, worst, triangles, lost }) => ({
+        level: 'note' as const,
+        place: { kind: 'joint' as const, joint },
+        measured: lost,
+        limit: limits.volume,
+        unit: '%' as const,
+        evidence: evidenceOf(bindPose(facts).places[joint] ?? [0, 0, 0], worst),
+        details: { joint, worst, triangles },
+      }));
+    return judged('joints', solid.length, findings);
+  },
+  say({ details, measured, limit }, words) {
+    const { joint, worst, triangles } = details;
+    const lost =
+      measured > 100 ? 'is turned inside out' : `loses ${words.percent(measured)} of its volume`;
+    const inverted =
+      worst.inverted === 0
+        ? 'no triangle turns'
+        : `${worst.inverted} of ${words.count(triangles, 'triangle')} ${worst.inverted === 1 ? 'turns' : 'turn'}`;
+    return {
+      message: `Bent ${BEND_DEGREES}° about ${worst.sign > 0 ? '+' : '-'}${worst.axis}, the skin around ${words.joint(joint)} ${lost} (limit ${words.percent(limit ?? 0)}); ${inverted} inside out, and the longest stretch of an edge is ${words.number(worst.stretch)} times its length.`,
+      remedy: `Smooth or widen the weights around ${words.joint(joint)}, or move the joint to the middle of the form.`,
+    };
+  },
+});
+
+function evidenceOf(at: Vec3, worst: Bend): Evidence[] {
+  return [
+    { kind: 'point', label: 'joint', at },
+    { kind: 'arrow', label: `bend axis (${worst.axis})`, from: at, along: worst.about },
+  ];
+}
