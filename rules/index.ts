@@ -12,10 +12,15 @@ import { chainLength } from './chain/length.js';
 import { chainSpacer } from './chain/spacer.js';
 import { chainStretch } from './chain/stretch.js';
 import { fileNoSkin } from './file/no-skin.js';
+import { motionCollapse } from './motion/collapse.js';
 import { nameDefault } from './name/default.js';
 import { nameDuplicate } from './name/duplicate.js';
 import { nameMissing } from './name/missing.js';
 import { nameSide } from './name/side.js';
+import { placeInside } from './place/inside.js';
+import { placeMiddle } from './place/middle.js';
+import { placeMidline } from './place/midline.js';
+import { placePair } from './place/pair.js';
 import { restBind } from './rest/bind.js';
 import { restCentred } from './rest/centred.js';
 import { restHolder } from './rest/holder.js';
@@ -28,8 +33,12 @@ import { scaleNonuniform } from './scale/nonuniform.js';
 import { scaleShear } from './scale/shear.js';
 import { scaleUnit } from './scale/unit.js';
 import { skinBindMatrix } from './skin/bind-matrix.js';
+import { skinBudget } from './skin/budget.js';
+import { skinIdle } from './skin/idle.js';
 import { skinIndex } from './skin/index.js';
 import { skinRepeat } from './skin/repeat.js';
+import { skinSide } from './skin/side.js';
+import { skinStray } from './skin/stray.js';
 import { skinSum } from './skin/sum.js';
 import { skinUnweighted } from './skin/unweighted.js';
 
@@ -58,11 +67,20 @@ export const rules: readonly Rule[] = [
   chainLength,
   chainSpacer,
   chainHinge,
+  placeInside,
+  placeMiddle,
+  placeMidline,
+  placePair,
   skinSum,
   skinUnweighted,
   skinIndex,
   skinRepeat,
   skinBindMatrix,
+  skinIdle,
+  skinStray,
+  skinSide,
+  skinBudget,
+  motionCollapse,
   nameMissing,
   nameDuplicate,
   nameDefault,

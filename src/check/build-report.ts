@@ -1,7 +1,8 @@
 import type { Asset } from '../asset/load-asset.js';
-import type { Evidence, Finding, Level, Place } from '../kit/finding.js';
+import type { Evidence, Finding, Place } from '../kit/finding.js';
 import type { Rule, Said } from '../kit/rule.js';
 import { type Words, wordsFor } from '../kit/words.js';
+import { bendLab } from '../measure/bend-lab.js';
 import { size } from '../measure/bind-mesh.js';
 import { bindPose } from '../measure/bind-pose.js';
 import { bodyRoot } from '../measure/body-root.js';
@@ -9,10 +10,11 @@ import { conventions } from '../measure/conventions.js';
 import { axisName, type Facts } from '../measure/facts.js';
 import { midline } from '../measure/midline.js';
 import { mirror } from '../measure/mirror.js';
-import { pairs } from '../measure/pairs.js';
+import { type Pair, pairs } from '../measure/pairs.js';
 import { skinMass } from '../measure/skin-mass.js';
 import type {
   AssetReport,
+  BendReport,
   ConventionsReport,
   FindingReport,
   MeasuredReport,
@@ -22,7 +24,8 @@ import type {
 import { isNamed } from '../rig/joint-table.js';
 import type { NodeTable, Rig, RigModel } from '../rig/types.js';
 import { type RuleRun, runRules } from './run-rules.js';
-import { limitsOf, type Settings } from './settings.js';
+import { limitsOf, rulesToRun, type Settings } from './settings.js';
+import { countLevels, isUnsound } from './verdict.js';
 
 /** Checks the rigs of one asset. Order is made here: rig, joint, rule. */
 export function reportRigs(
@@ -35,15 +38,15 @@ export function reportRigs(
     const facts: Facts = { rig, wanted: settings.wanted };
     const words = wordsFor(rig, size(facts), settings.unit);
     const { standing, runs } = runRules(facts, settings, words);
-    rigs.push(reportRig(facts, runs));
+    rigs.push(reportRig(facts, runs, settings));
     const own = standing.map(({ rule, finding, consequences }) => {
       return reportFinding(rig, settings, rule, finding, rule.say(finding, words), consequences);
     });
     for (const finding of own.sort((a, b) => orderOf(a) - orderOf(b))) findings.push(finding);
   }
-  const counts: Record<Level, number> = { error: 0, warning: 0, note: 0 };
-  for (const finding of findings) counts[finding.level]++;
-  return { rigs, findings, counts, verdict: failing(counts, settings) ? 'unsound' : 'sound' };
+  const counts = countLevels(findings);
+  const verdict = isUnsound(counts, settings.failing) ? 'unsound' : 'sound';
+  return { rigs, findings, counts, verdict };
 }
 
 /** Findings stand in joint order; those about the rig, its nodes and meshes before. The sort is stable. */
@@ -51,15 +54,9 @@ function orderOf(finding: FindingReport): number {
   return finding.place.joint ?? -1;
 }
 
-function failing(counts: Readonly<Record<Level, number>>, { failing: level }: Settings): boolean {
-  if (level === 'never') return false;
-  if (level === 'error') return counts.error > 0;
-  return counts.error + counts.warning + (level === 'note' ? counts.note : 0) > 0;
-}
-
 function reportAsset(model: RigModel, settings: Settings): FindingReport[] {
-  return settings.rules.flatMap((rule) => {
-    if (rule.scope !== 'asset' || settings.levels.get(rule.id) === 'none') return [];
+  return rulesToRun(settings).flatMap((rule) => {
+    if (rule.scope !== 'asset') return [];
     const outcome = rule.checkAsset(model, limitsOf(settings, rule));
     if (outcome.kind !== 'judged') return [];
     return outcome.findings.map((finding) => {
@@ -185,11 +182,11 @@ function nodePath(nodes: NodeTable, node: number): string[] {
   return path;
 }
 
-function reportRig(facts: Facts, runs: readonly RuleRun[]): RigReport {
+function reportRig(facts: Facts, runs: readonly RuleRun[], settings: Settings): RigReport {
   const { rig } = facts;
   const { places } = bindPose(facts);
   const { moves } = skinMass(facts);
-  const root = bodyRoot(facts).joint;
+  const { joint: root, mapped } = bodyRoot(facts);
   return {
     index: rig.index,
     name: rig.name,
@@ -208,6 +205,8 @@ function reportRig(facts: Facts, runs: readonly RuleRun[]): RigReport {
     size: size(facts),
     conventions: reportConventions(facts),
     bodyRoot: root === -1 ? null : root,
+    bodyRootMapped: mapped,
+    bends: reportBends(facts, settings),
     measured: runs.map(({ rule, outcome }): MeasuredReport => {
       if (outcome.kind === 'not applicable')
         return { rule: rule.id, kind: outcome.kind, because: outcome.because };
@@ -222,11 +221,25 @@ function reportRig(facts: Facts, runs: readonly RuleRun[]): RigReport {
   };
 }
 
+/** Every joint's worst bend, the worst first; null when the run asks for none. */
+function reportBends(facts: Facts, { motion }: Settings): BendReport[] | null {
+  if (!motion || !skinMass(facts).hasMesh) return null;
+  const bends = bendLab(facts).joints.map(({ joint, worst, triangles }) => ({
+    joint,
+    axis: `${worst.sign > 0 ? '+' : '-'}${worst.axis}`,
+    volumeKept: worst.volumeKept,
+    triangles,
+    inverted: worst.inverted,
+    stretch: worst.stretch,
+  }));
+  return bends.sort((a, b) => (a.volumeKept ?? Infinity) - (b.volumeKept ?? Infinity));
+}
+
 function reportConventions(facts: Facts): ConventionsReport {
   const found = conventions(facts);
   const { scheme, agree, pairs: judged } = mirror(facts);
   const { list } = pairs(facts);
-  const byName = list.filter((pair) => pair.by === 'name').length;
+  const by = (how: Pair['by']): number => list.filter((pair) => pair.by === how).length;
   return {
     frames: found.kind,
     source: found.source,
@@ -245,7 +258,7 @@ function reportConventions(facts: Facts): ConventionsReport {
     mirror: scheme,
     mirrorAgree: agree,
     mirrorPairs: judged.length,
-    pairs: { byName, byPlace: list.length - byName },
+    pairs: { byMapping: by('mapping'), byName: by('name'), byPlace: by('place') },
     symmetric: midline(facts).symmetric,
   };
 }

@@ -2,7 +2,7 @@ import type { Finding, Judged, NotApplicable } from '../kit/finding.js';
 import type { Rule } from '../kit/rule.js';
 import type { Words } from '../kit/words.js';
 import type { Facts } from '../measure/facts.js';
-import { limitsOf, type Settings } from './settings.js';
+import { limitsOf, rulesToRun, type Settings } from './settings.js';
 
 /** A finding that stands, with what others would have said of the same fault. */
 export interface Standing {
@@ -23,9 +23,7 @@ export interface RigRun {
 
 /** Runs every rule on one rig and lets one fault be told once. */
 export function runRules(facts: Facts, settings: Settings, words: Words): RigRun {
-  const rules = settings.rules.filter(
-    (rule) => rule.scope === 'rig' && settings.levels.get(rule.id) !== 'none',
-  );
+  const rules = rulesToRun(settings).filter((rule) => rule.scope === 'rig');
   const runs = rules.map((rule) => ({
     rule,
     outcome: rule.check(facts, limitsOf(settings, rule)),

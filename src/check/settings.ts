@@ -6,6 +6,8 @@ import type { WantedAxes } from '../measure/facts.js';
 export interface Settings {
   readonly rules: readonly Rule[];
   readonly wanted: WantedAxes;
+  /** Whether to bend the skin in the laboratory, and judge the rules that need it. */
+  readonly motion: boolean;
   /** Name of one unit of length. */
   readonly unit: string;
   readonly failing: Level | 'never';
@@ -20,11 +22,17 @@ export function defaultSettings(rules: readonly Rule[]): Settings {
   return {
     rules,
     wanted: { aim: null, up: null },
+    motion: false,
     unit: 'm',
     failing: 'error',
     levels: new Map(),
     limits: new Map(),
   };
+}
+
+/** The rules a run judges: those not switched off, the costly ones only when asked for. */
+export function rulesToRun({ rules, levels, motion }: Settings): Rule[] {
+  return rules.filter((rule) => levels.get(rule.id) !== 'none' && (motion || !rule.onRequest));
 }
 
 /** The limits of one rule, defaults filled in. */

@@ -4,7 +4,7 @@ import { families, rules } from '../../rules/index.js';
 import { UsageError } from '../asset/errors.js';
 import { ASSET_LIMITS } from '../asset/limits.js';
 import { checkAsset, checkAssetBytes, unreadableReport } from '../check/check-asset.js';
-import { defaultSettings, type Settings } from '../check/settings.js';
+import { defaultSettings, rulesToRun, type Settings } from '../check/settings.js';
 import type { Level } from '../kit/finding.js';
 import { PLAIN } from '../report/paint.js';
 import type { AssetReport, Report, Verdict } from '../report/report-types.js';
@@ -26,6 +26,8 @@ export interface CheckFlags {
   readonly failing?: Level | 'never';
   readonly only?: readonly string[];
   readonly skip?: readonly string[];
+  readonly motion?: boolean;
+  readonly eachRule?: boolean;
   readonly quiet?: boolean;
   readonly colour: 'never' | 'auto' | 'always';
 }
@@ -56,11 +58,11 @@ export async function runCheck(
     failing: settings.failing,
     standard,
     unit: settings.unit,
-    families: [...new Set(settings.rules.map((rule) => rule.family))],
+    families: familiesRun(settings),
     assets,
     verdict: worst(assets),
   };
-  const output = await render(report, format, flags, texts, io);
+  const output = await render(report, format, settings, flags, texts, io);
   const named = format === 'text' && target === null;
   if (!named) await tellUnreadable(assets, io);
   if (target === null) await writeText(io.stdout, output);
@@ -91,7 +93,18 @@ async function chooseSettings(
     }
   }
   const chosen = await chooseRules(flags);
-  return { settings: { ...base, rules: chosen, failing: flags.failing ?? base.failing }, standard };
+  const named = chosen.some((rule) => rule.onRequest && flags.only?.includes(rule.family));
+  const settings = {
+    ...base,
+    rules: chosen,
+    motion: base.motion || named || flags.motion === true,
+    failing: flags.failing ?? base.failing,
+  };
+  return { settings, standard };
+}
+
+function familiesRun(settings: Settings): string[] {
+  return [...new Set(rulesToRun(settings).map((rule) => rule.family))];
 }
 
 async function chooseRules({ only, skip }: CheckFlags): Promise<typeof rules> {
@@ -175,6 +188,7 @@ async function readAll(io: Io): Promise<Uint8Array> {
 async function render(
   report: Report,
   format: Format,
+  settings: Settings,
   flags: CheckFlags,
   texts: ReadonlyMap<string, string>,
   io: Io,
@@ -204,7 +218,8 @@ async function render(
         columns,
         paint,
         quiet: flags.quiet === true,
-        allFamilies: families.length,
+        eachRule: flags.eachRule === true,
+        allFamilies: familiesRun({ ...settings, rules }).length,
       });
     }
   }

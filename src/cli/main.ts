@@ -140,6 +140,18 @@ function addCheck(program: Command, io: Io, done: (code: number) => void): void 
     )
     .addOption(
       new Option(
+        '--motion',
+        'Also bend every joint by 60 degrees each way and measure what the skin does. Takes longer than all else.',
+      ),
+    )
+    .addOption(
+      new Option(
+        '--each-rule',
+        'Also tell of every rule, in the text report, what it was measured on and how much of it held.',
+      ),
+    )
+    .addOption(
+      new Option(
         '-q, --quiet',
         'Leave sound assets and headers out of the text report; on standard error tell only of what cannot be read.',
       ),
@@ -157,6 +169,7 @@ function addCheck(program: Command, io: Io, done: (code: number) => void): void 
         '',
         'Examples:',
         '  trysquare check heron.glb',
+        '  trysquare check heron.glb --motion --each-rule',
         '  trysquare check puppets/ --only axis,rest',
         '  trysquare check puppets/ --standard house.json --failing warning --quiet',
         '  trysquare check puppets/ --format sarif --sarif-for code-scanning --out rigs.sarif',

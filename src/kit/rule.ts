@@ -51,6 +51,8 @@ export interface RuleText {
 
 export interface RuleSpec<L extends LimitSpecs, A> extends RuleText {
   readonly limits: L;
+  /** Costs more than all other rules together, so it is only judged where it is asked for. */
+  readonly onRequest?: boolean;
   readonly yieldsTo?: readonly Yield[];
   /** Looks at one rig. Never changes anything. */
   check(facts: Facts, limits: LimitValues<L>): Judged<A> | NotApplicable;
@@ -78,6 +80,8 @@ export interface AssetRuleSpec<L extends LimitSpecs> extends RuleText {
 export interface Rule extends RuleText {
   readonly family: string;
   readonly scope: 'rig' | 'asset';
+  /** Judged only where the run asks for the bend laboratory. */
+  readonly onRequest: boolean;
   readonly limits: LimitSpecs;
   readonly yieldsTo: readonly Yield[];
   /** Looks at one rig; a rule about assets has nothing to say of one. */
@@ -94,6 +98,7 @@ export function rule<const L extends LimitSpecs, A>(spec: RuleSpec<L, A>): Rule 
     ...spec,
     family: familyOf(spec.id),
     scope: 'rig',
+    onRequest: spec.onRequest ?? false,
     yieldsTo: spec.yieldsTo ?? [],
     // The runner fills every limit named in `limits`, so the values have their type.
     check: (facts, limits) => spec.check(facts, limits as LimitValues<L>),
@@ -110,6 +115,7 @@ export function assetRule<const L extends LimitSpecs>(spec: AssetRuleSpec<L>): R
     ...spec,
     family: familyOf(spec.id),
     scope: 'asset',
+    onRequest: false,
     yieldsTo: [],
     check: () => notApplicable('the rule looks at assets'),
     // As in `rule`: limits are filled by the runner, findings come back to their maker.

@@ -1,6 +1,7 @@
 import { REPORT_SCHEMA_ID } from './report-schema.js';
 import type {
   AssetReport,
+  BendReport,
   ConventionsReport,
   EvidenceReport,
   FindingReport,
@@ -84,8 +85,21 @@ function rigKeys(rig: RigReport): RigReport {
     size: rig.size,
     conventions: conventionsKeys(rig.conventions),
     bodyRoot: rig.bodyRoot,
+    bodyRootMapped: rig.bodyRootMapped,
+    bends: rig.bends?.map(bendKeys) ?? null,
     measured: rig.measured.map(measuredKeys),
   };
+}
+
+function bendKeys({
+  joint,
+  axis,
+  volumeKept,
+  triangles,
+  inverted,
+  stretch,
+}: BendReport): BendReport {
+  return { joint, axis, volumeKept, triangles, inverted, stretch };
 }
 
 function jointKeys({ name, path, parent, node, place, movesSkin }: JointReport): JointReport {
@@ -105,7 +119,7 @@ function conventionsKeys(conventions: ConventionsReport): ConventionsReport {
     mirror: conventions.mirror,
     mirrorAgree: conventions.mirrorAgree,
     mirrorPairs: conventions.mirrorPairs,
-    pairs: { byName: pairs.byName, byPlace: pairs.byPlace },
+    pairs: { byMapping: pairs.byMapping, byName: pairs.byName, byPlace: pairs.byPlace },
     symmetric: conventions.symmetric,
   };
 }

@@ -115,6 +115,7 @@ const conventions = record('The axes the rig keeps to.', {
   mirrorAgree: count('Pairs that keep to it.'),
   mirrorPairs: count('Pairs that could tell.'),
   pairs: record('How left and right joints were matched.', {
+    byMapping: count("Pairs matched by the asset's humanoid mapping."),
     byName: count('Pairs matched by name.'),
     byPlace: count('Pairs matched by mirrored place.'),
   }),
@@ -139,6 +140,21 @@ const measured = either(
   'What a rule was measured on.',
 );
 
+const bend = record(
+  'What skin does when a joint is turned by 60 degrees, in its worst direction.',
+  {
+    joint: count('Index of the joint in its rig.'),
+    axis: text('Axis it was turned about, right-handed, such as `+up` or `-side`.'),
+    volumeKept: orNull({
+      type: 'number',
+      description: 'Volume after against before, 1 for all; null where the skin holds none.',
+    }),
+    triangles: count('Triangles that change their shape.'),
+    inverted: count('Those of them that turn inside out.'),
+    stretch: number('Longest edge after against before.'),
+  },
+);
+
 const rig = record('One rig: skins that share joints or a root.', {
   index: count('Its index in the asset.'),
   name: text('Its name.'),
@@ -150,6 +166,10 @@ const rig = record('One rig: skins that share joints or a root.', {
   size: number('Diagonal of the bind-posed mesh, in the unit of the report.'),
   conventions,
   bodyRoot: indexOrNull('Index of the body root in its joints; null when it has none.'),
+  bodyRootMapped: flag("Whether the body root is the hips of the asset's humanoid mapping."),
+  bends: orNull(
+    list(bend, 'Joints that bend skin, the worst first; null when bends were not tried.'),
+  ),
   measured: list(measured, 'Each rule, those without a finding included.'),
 });
 

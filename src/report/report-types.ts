@@ -56,6 +56,10 @@ export interface RigReport {
   readonly conventions: ConventionsReport;
   /** Joint index of the body root, or null. */
   readonly bodyRoot: number | null;
+  /** Whether it is the hips of the asset's humanoid mapping. */
+  readonly bodyRootMapped: boolean;
+  /** Each joint that bends skin in its worst direction, the worst joint first; null when none was tried. */
+  readonly bends: readonly BendReport[] | null;
   /** What each rule was measured on, in rule order, rules without a finding included. */
   readonly measured: readonly MeasuredReport[];
 }
@@ -73,8 +77,28 @@ export interface ConventionsReport {
   readonly mirror: string | null;
   readonly mirrorAgree: number;
   readonly mirrorPairs: number;
-  readonly pairs: { readonly byName: number; readonly byPlace: number };
+  readonly pairs: {
+    readonly byMapping: number;
+    readonly byName: number;
+    readonly byPlace: number;
+  };
   readonly symmetric: boolean;
+}
+
+/** What skin does when a joint is turned by 60 degrees, in the direction that harms it most. */
+export interface BendReport {
+  /** Index in `RigReport.joints`. */
+  readonly joint: number;
+  /** Axis the joint was turned about, right-handed, in the rig's conventions: `+up`, `-side`. */
+  readonly axis: string;
+  /** Volume after against before, 1 for all; null where the skin holds no volume. */
+  readonly volumeKept: number | null;
+  /** Triangles that change their shape. */
+  readonly triangles: number;
+  /** Those of them that turn inside out. */
+  readonly inverted: number;
+  /** Longest edge after against before. */
+  readonly stretch: number;
 }
 
 export interface JointReport {

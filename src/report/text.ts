@@ -9,6 +9,7 @@ import type {
   RigReport,
   Verdict,
 } from './report-types.js';
+import { bendLines, measuredLines } from './text-measured.js';
 import { treeLines } from './text-tree.js';
 import { visible } from './visible.js';
 
@@ -17,6 +18,8 @@ export interface TextOptions {
   readonly allFamilies?: number;
   readonly columns: number;
   readonly paint: Paint;
+  /** Tell of every rule what it was measured on. */
+  readonly eachRule?: boolean;
   /** Leave sound assets and headers out. */
   readonly quiet: boolean;
 }
@@ -39,7 +42,7 @@ export function writeText(report: Report, options: TextOptions): string {
   const shown = options.quiet
     ? report.assets.filter((asset) => asset.verdict !== 'sound')
     : report.assets;
-  const blocks = shown.map((asset) => assetLines(asset, report, pen, options.quiet).join('\n'));
+  const blocks = shown.map((asset) => assetLines(asset, report, pen, options).join('\n'));
   if (report.assets.length !== 1) blocks.push(summaryLine(report, pen));
   const held = termLines(report, options.allFamilies ?? report.families.length, pen);
   if (held !== '' && (blocks.length > 0 || !options.quiet)) blocks.push(held);
@@ -64,7 +67,12 @@ function makePen({ columns, paint }: TextOptions): TextPen {
 
 const NUMBER_AND_UNIT = /(\d) (?=(?:%|m|cm|mm|in|ft|s|times)(?:[\s,.;:)]|$))/g;
 
-function assetLines(asset: AssetReport, report: Report, pen: TextPen, quiet: boolean): string[] {
+function assetLines(
+  asset: AssetReport,
+  report: Report,
+  pen: TextPen,
+  { quiet, eachRule }: TextOptions,
+): string[] {
   const title = pen.paint.title(asset.path === '-' ? 'standard input' : visible(asset.path));
   if (asset.unreadable !== null) {
     const { reason, where } = asset.unreadable;
@@ -89,6 +97,8 @@ function assetLines(asset: AssetReport, report: Report, pen: TextPen, quiet: boo
         pen,
       ),
     );
+    if (!quiet) append(lines, bendLines(rig, pen));
+    if (eachRule === true) append(lines, measuredLines(rig, pen));
   }
   lines.push(...footer(asset, pen));
   return lines;
@@ -138,11 +148,12 @@ function rigHeader(rig: RigReport, report: Report, pen: TextPen): string[] {
     `size ${size} ${report.unit}`,
   ];
   const root = rig.bodyRoot === null ? null : rig.joints[rig.bodyRoot];
+  const mapped = rig.bodyRootMapped ? ", by the asset's humanoid mapping" : '';
   return [
     ...pen.wrap(`Rig "${label(rig.name)}": ${parts.join(', ')}.`, 2, 4),
     ...pen.wrap(conventionWords(rig.conventions), 2, 4),
     ...pen.wrap(sideWords(rig.conventions), 2, 4),
-    ...(root == null ? [] : pen.wrap(`Body root: ${label(root.name)}.`, 2, 4)),
+    ...(root == null ? [] : pen.wrap(`Body root: ${label(root.name)}${mapped}.`, 2, 4)),
     '',
   ];
 }
@@ -165,9 +176,11 @@ function conventionWords(found: ConventionsReport): string {
 }
 
 function sideWords(found: ConventionsReport): string {
-  const { byName, byPlace } = found.pairs;
-  if (byName + byPlace === 0) return 'Sides: no pairs found.';
+  const { byMapping, byName, byPlace } = found.pairs;
+  const pairs = byMapping + byName + byPlace;
+  if (pairs === 0) return 'Sides: no pairs found.';
   const by = [
+    ...(byMapping > 0 ? [`${byMapping} by mapping`] : []),
     ...(byName > 0 ? [`${byName} by name`] : []),
     ...(byPlace > 0 ? [`${byPlace} by place`] : []),
   ].join(', ');
@@ -177,7 +190,7 @@ function sideWords(found: ConventionsReport): string {
       : found.mirror === null
         ? 'no common mirror scheme'
         : `mirror scheme: ${found.mirror} (${found.mirrorAgree} of ${found.mirrorPairs})`;
-  return `Sides: ${count(byName + byPlace, 'pair')} (${by}); ${scheme}.`;
+  return `Sides: ${count(pairs, 'pair')} (${by}); ${scheme}.`;
 }
 
 function footer(asset: AssetReport, pen: TextPen): string[] {

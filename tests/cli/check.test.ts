@@ -246,6 +246,72 @@ describe('families', () => {
   });
 });
 
+describe('the bend laboratory', () => {
+  const creased = buildGlb('marionette', { faults: [faultNamed('creased-knee')] });
+  interface Told {
+    readonly families: readonly string[];
+    readonly assets: readonly {
+      readonly findings: readonly { readonly rule: string }[];
+      readonly rigs: readonly {
+        readonly bends: readonly { readonly volumeKept: number }[] | null;
+      }[];
+    }[];
+  }
+  const run = async (...more: string[]): Promise<Told> => {
+    const cwd = tempFolder({ 'm.glb': creased });
+    const { stdout } = await runCli(['check', 'm.glb', '--format', 'json', ...more], { cwd });
+    return JSON.parse(stdout) as Told;
+  };
+  const rulesTold = (report: Told): string[] =>
+    report.assets.flatMap((asset) => asset.findings.map((finding) => finding.rule));
+
+  it('is left out unless it is asked for', async () => {
+    const report = await run();
+    expect(rulesTold(report)).not.toContain('motion.collapse');
+    expect(report.families).not.toContain('motion');
+    expect(report.assets[0]?.rigs[0]?.bends).toBeNull();
+  });
+
+  it.each([
+    ['by --motion', ['--motion']],
+    ['by naming its family', ['--only', 'motion']],
+  ])('is run when asked for %s, worst joint first', async (_, flags) => {
+    const report = await run(...flags);
+    expect(rulesTold(report)).toContain('motion.collapse');
+    const kept = report.assets[0]?.rigs[0]?.bends?.map((bend) => bend.volumeKept) ?? [];
+    expect(kept.length).toBeGreaterThan(8);
+    expect(kept[0]).toBeLessThan(0.65);
+    expect(kept).toEqual([...kept].sort((a, b) => a - b));
+  });
+
+  it('is run for a standard that gives its rule a level', async () => {
+    const cwd = tempFolder({ 'm.glb': creased });
+    const standard = join(cwd, 'trysquare.json');
+    writeFileSync(standard, '{ "levels": { "motion.collapse": "error" } }');
+    expect((await runCli(['check', 'm.glb'], { cwd })).code).toBe(1);
+    writeFileSync(standard, '{ "levels": { "motion.collapse": "none" } }');
+    expect((await runCli(['check', 'm.glb', '--motion'], { cwd })).code).toBe(0);
+  });
+
+  it('lists the worst joints in the text report, and says how many more there are', async () => {
+    const cwd = tempFolder({ 'm.glb': creased });
+    const { stdout } = await runCli(['check', 'm.glb', '--motion'], { cwd });
+    expect(stdout).toMatch(
+      /worst first:\n {4}shin_L about [+-](up|side): \d+(\.\d)? % of the volume/,
+    );
+    expect(stdout).toMatch(/\(\d+ more suffer less\)/);
+  });
+});
+
+it('--each-rule tells of every rule what it was measured on', async () => {
+  const cwd = tempFolder({ 'heron.glb': sound });
+  const { stdout } = await runCli(['check', 'heron.glb', '--each-rule'], { cwd });
+  const flat = stdout.replace(/\s+/g, ' ');
+  expect(flat).toContain('axis.aim: held on 22 of 22 joints');
+  expect(flat).toContain('rest.holder: held on 1 of 1 node ');
+  expect(flat).toContain('axis.world-up: not applicable, because no standard names an up axis');
+});
+
 describe('the standard', () => {
   it('is the nearest trysquare.json upward from where the command runs', async () => {
     const cwd = tempFolder({ 'house/shop/heron.glb': sound });

@@ -86,7 +86,9 @@ describe('writeJson', () => {
           "axis",
           "scale",
           "chain",
+          "place",
           "skin",
+          "motion",
           "name",
           "file"
         ],

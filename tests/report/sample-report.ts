@@ -104,10 +104,12 @@ export function sampleRig(names = ['body', 'neck', 'beak']): RigReport {
       mirror: null,
       mirrorAgree: 0,
       mirrorPairs: 0,
-      pairs: { byName: 0, byPlace: 0 },
+      pairs: { byMapping: 0, byName: 0, byPlace: 0 },
       symmetric: true,
     },
     bodyRoot: 0,
+    bodyRootMapped: false,
+    bends: null,
     measured: [
       { rule: 'axis.up', kind: 'judged', looked: 3, short: 1, of: 'joints' },
       { rule: 'axis.mirror', kind: 'not applicable', because: 'the rig has no pairs' },

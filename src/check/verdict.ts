@@ -1,0 +1,22 @@
+import { LEVELS, type Level } from '../kit/finding.js';
+import type { FindingReport } from '../report/report-types.js';
+
+/** Findings at each level; those that somebody waived are not counted. */
+export function countLevels(findings: readonly FindingReport[]): Record<Level, number> {
+  const counts: Record<Level, number> = { error: 0, warning: 0, note: 0 };
+  for (const finding of findings) if (finding.waived === undefined) counts[finding.level]++;
+  return counts;
+}
+
+/** Whether a level is the failing one or more serious. */
+export function isFailing(level: Level, failing: Level | 'never'): boolean {
+  return failing !== 'never' && LEVELS.indexOf(level) <= LEVELS.indexOf(failing);
+}
+
+/** Whether any finding counted is at the failing level or above. */
+export function isUnsound(
+  counts: Readonly<Record<Level, number>>,
+  failing: Level | 'never',
+): boolean {
+  return LEVELS.some((level) => counts[level] > 0 && isFailing(level, failing));
+}
