@@ -51,7 +51,7 @@ export function centreOfTriangles(
 ): CentreOfMass | null {
   const sums = parts.map((part, index) => {
     const p = positions[index] ?? new Float32Array(0);
-    const area = new Float32Array(p.length / 3);
+    const area = new Float64Array(p.length / 3);
     return { sums: sumTriangles(part, p, apex, area), apex, matrix: null };
   });
   return choose(combine(sums), () => closedTriangles(parts, positions));

@@ -55,7 +55,7 @@ export const skinMass = fact((facts): SkinMass => {
     const jointOfSlot = rig.skins[part.skin]?.jointOfSlot ?? new Int32Array(0);
     const { mass, box, faults } = gatherBySlot(
       part,
-      areas[index]?.vertexArea ?? new Float32Array(0),
+      areas[index]?.vertexArea ?? new Float64Array(0),
       jointOfSlot.length,
     );
     weightFaults.push(faults);
@@ -92,7 +92,7 @@ function spreadUp(rig: Rig, own: Uint8Array): Uint8Array {
 /** The one pass over a part's vertices: what every rule about weights needs. */
 function gatherBySlot(
   part: SkinnedPart,
-  area: Float32Array,
+  area: Float64Array,
   slotCount: number,
 ): { mass: Float64Array; box: Float64Array; faults: WeightFaults } {
   const mass = new Float64Array(slotCount);

@@ -25,13 +25,13 @@ export interface MeshTriangles {
   /** Where the sums are taken about: the part's first vertex, near its mesh. */
   readonly apex: Vec3;
   /** A third of the area of each vertex's triangles. Points and lines have none. */
-  readonly vertexArea: Float32Array;
+  readonly vertexArea: Float64Array;
 }
 
 export const meshTriangles = fact(({ rig }): readonly MeshTriangles[] => {
   return rig.parts.map(({ triangles, positions, vertexCount }) => {
     const apex: Vec3 = [positions[0] ?? 0, positions[1] ?? 0, positions[2] ?? 0];
-    const vertexArea = new Float32Array(vertexCount);
+    const vertexArea = new Float64Array(vertexCount);
     return { sums: sumTriangles({ triangles }, positions, apex, vertexArea), apex, vertexArea };
   });
 });
@@ -45,7 +45,7 @@ export function sumTriangles(
   { triangles }: Pick<SkinnedPart, 'triangles'>,
   p: Float32Array,
   apex: Vec3,
-  vertexArea: Float32Array,
+  vertexArea: Float64Array,
 ): TriangleSums {
   if (triangles === null) return NOTHING;
   const [ox, oy, oz] = apex;

@@ -13,7 +13,7 @@ export type PartGeometry = Pick<
 
 /**
  * Reads the geometry of one primitive. Throws AssetError where an accessor has the wrong kind, a
- * position is not finite, or an index leads past the vertices.
+ * position is not finite or past any measure, or an index leads past the vertices.
  */
 export function buildPart(asset: Asset, source: GltfPrimitive, where: string): PartGeometry | null {
   const position = accessorOf(asset, source.attributes.POSITION);
@@ -21,7 +21,7 @@ export function buildPart(asset: Asset, source: GltfPrimitive, where: string): P
   if (position.size !== 3)
     throw new AssetError('POSITION does not hold three numbers a vertex', where);
   const positions = denormalise(position);
-  refuseNonFinite(positions, source.attributes.POSITION ?? 0);
+  refuseImmeasurable(positions, source.attributes.POSITION ?? 0);
   return {
     vertexCount: position.count,
     positions,
@@ -34,16 +34,21 @@ function accessorOf(asset: Asset, index: number | null | undefined): DecodedAcce
   return index == null ? null : (asset.decoded.get(index) ?? null);
 }
 
-function refuseNonFinite(positions: Float32Array, accessor: number): void {
-  // Three searches by the engine itself are quicker than one loop that has yet to warm up.
-  const odd = [Number.NaN, Infinity, -Infinity].some((value) => positions.includes(value));
-  if (!odd) return;
-  const found = positions.findIndex((value) => !Number.isFinite(value));
-  const vertex = Math.floor(found / 3);
-  throw new AssetError(
-    `the position of vertex ${vertex} is ${positions[found]}`,
-    `/accessors/${accessor}, vertex ${vertex}`,
-  );
+/** Beyond this, a unit change overflows the float32 of a position; no unit of length needs it. */
+const FARTHEST = 1e31;
+
+function refuseImmeasurable(positions: Float32Array, accessor: number): void {
+  for (let i = 0; i < positions.length; i++) {
+    const value = positions[i] ?? 0;
+    // Also false for NaN.
+    if (Math.abs(value) <= FARTHEST) continue;
+    const vertex = Math.floor(i / 3);
+    const reason = Number.isFinite(value) ? `, past the ${FARTHEST} that can be measured` : '';
+    throw new AssetError(
+      `the position of vertex ${vertex} is ${Number(value.toPrecision(3))}${reason}`,
+      `/accessors/${accessor}, vertex ${vertex}`,
+    );
+  }
 }
 
 function readTriangles(
