@@ -10,6 +10,8 @@ export interface BigRig {
 
 const LIMBS = 10;
 const RING = 20;
+/** For names, without those that tell a side. */
+const LETTERS = 'abcdefghijkmnopqstuvwxyz';
 
 /**
  * A GLB of a many-limbed puppet as exporters write them: separate views for positions, normals, UVs,
@@ -40,7 +42,7 @@ export function bigRig({ vertices, joints, keys, textureBytes }: BigRig): Uint8A
       const rotation = k === 0 ? [0, -Math.sin(angle / 2), 0, Math.cos(angle / 2)] : [0, 0, 0, 1];
       const translation = k === 0 ? [0.2 * c, 0, 0.2 * s] : [1.8 / perLimb, 0, 0];
       nodes.push({
-        name: `limb_${limb + 1}_${String.fromCharCode(97 + (k % 26))}${Math.floor(k / 26)}`,
+        name: `limb_${limb + 1}_${LETTERS[k % LETTERS.length]}${Math.floor(k / LETTERS.length)}`,
         rotation,
         translation,
         ...(k + 1 < perLimb ? { children: [nodes.length + 1] } : {}),

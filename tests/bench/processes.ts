@@ -1,0 +1,56 @@
+import { spawnSync } from 'node:child_process';
+import { mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { fileURLToPath } from 'node:url';
+
+/** One whole process, start-up included. */
+export interface Sample {
+  readonly milliseconds: number;
+  readonly kibibytes: number;
+}
+
+const folder = mkdtempSync(join(tmpdir(), 'trysquare-bench-'));
+const reportMemory = fileURLToPath(new URL('./report-memory.cjs', import.meta.url));
+
+export function makeFile(name: string, bytes: Uint8Array): string {
+  const path = join(folder, name);
+  writeFileSync(path, bytes);
+  return path;
+}
+
+export function removeFiles(): void {
+  rmSync(folder, { recursive: true, force: true });
+}
+
+/** Runs Node with some arguments, its output thrown away. */
+function run(args: readonly string[]): Sample {
+  const memoryFile = join(folder, 'memory');
+  const env = { ...process.env, BENCH_MEMORY_FILE: memoryFile };
+  const start = process.hrtime.bigint();
+  const { status } = spawnSync(process.execPath, ['--require', reportMemory, ...args], {
+    env,
+    stdio: 'ignore',
+  });
+  const milliseconds = Number(process.hrtime.bigint() - start) / 1e6;
+  if (status !== 0) throw new Error(`exit code ${status} from ${args.join(' ')}`);
+  return { milliseconds, kibibytes: Number(readFileSync(memoryFile, 'utf8')) };
+}
+
+/** Medians of some commands run in turn, A B C A B C, after one run of each that is not counted. */
+export function inTurn(commands: readonly (readonly string[])[], runs: number): Sample[] {
+  const samples = commands.map((): Sample[] => []);
+  for (let at = -1; at < runs; at++)
+    commands.forEach((command, which) => {
+      const sample = run(command);
+      if (at >= 0) samples[which]?.push(sample);
+    });
+  return samples.map((list) => ({
+    milliseconds: median(list.map((item) => item.milliseconds)),
+    kibibytes: median(list.map((item) => item.kibibytes)),
+  }));
+}
+
+export function median(values: readonly number[]): number {
+  return [...values].sort((a, b) => a - b)[Math.floor(values.length / 2)] ?? Number.NaN;
+}
