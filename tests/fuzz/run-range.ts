@@ -1,0 +1,49 @@
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { type Judgement, judge } from './judge.js';
+import { mutantAt } from './mutant.js';
+import { seedAssets } from './seed-assets.js';
+
+/** What the judging process tells of one mutant. */
+export interface Told extends Judgement {
+  readonly index: number;
+  readonly recipe: string;
+  /** What is in use after everything that can be collected was; null when it was not collected. */
+  readonly keptBytes: number | null;
+  /** Most memory the process ever had. */
+  readonly peakBytes: number;
+}
+
+/** After this many mutants everything that can be is collected, and the rest is weighed. */
+const WEIGH_EVERY = 250;
+
+// Judges the mutants from one index to another of a seed, and tells the parent process of each.
+const [seed, from, to] = process.argv.slice(2).map(Number);
+if (seed === undefined || from === undefined || to === undefined || process.send === undefined)
+  throw new Error('run-range is started by fuzz.ts');
+
+const seeds = await seedAssets();
+// All at once, or what is kept of them would look like something that mutants leave behind.
+for (const source of seeds) source();
+const folder = join(tmpdir(), `trysquare-fuzz-${process.pid}`);
+for (let index = from; index < to; index++) {
+  const mutant = mutantAt(seeds, seed, index);
+  const judgement = await judge(mutant, folder);
+  const weighed = (index - from) % WEIGH_EVERY === WEIGH_EVERY - 1;
+  if (weighed) {
+    // Twice, with a turn between: memory of decoders goes after the objects that held it.
+    globalThis.gc?.();
+    await new Promise((turn) => setImmediate(turn));
+    globalThis.gc?.();
+  }
+  const { heapUsed, external } = process.memoryUsage();
+  const told: Told = {
+    ...judgement,
+    index,
+    recipe: mutant.recipe,
+    keptBytes: weighed && globalThis.gc !== undefined ? heapUsed + external : null,
+    peakBytes: 1024 * process.resourceUsage().maxRSS,
+  };
+  await new Promise((done) => process.send?.(told, done));
+}
+process.disconnect();

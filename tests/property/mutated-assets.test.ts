@@ -1,0 +1,43 @@
+import { describe, expect, test } from 'vitest';
+import { judge } from '../fuzz/judge.js';
+import { mutantAt } from '../fuzz/mutant.js';
+import { seedAssets } from '../fuzz/seed-assets.js';
+import { tempFolder } from '../support/temp-folder.js';
+
+/** Not the seed of `npm run fuzz`, so that both together see more. */
+const SEED = 300;
+const COUNT = 300;
+/** Milliseconds for all of them, on a machine that is busy with other tests. */
+const ROOM = 120_000;
+
+describe('mutated assets', () => {
+  test(
+    'each end in one verdict in time, with a report that every format takes',
+    async () => {
+      const seeds = await seedAssets();
+      const folder = tempFolder();
+      const verdicts = new Map<string, number>();
+      const failed: string[] = [];
+      for (let index = 0; index < COUNT; index++) {
+        const mutant = mutantAt(seeds, SEED, index);
+        const { verdict, faults } = await judge(mutant, folder);
+        verdicts.set(verdict, (verdicts.get(verdict) ?? 0) + 1);
+        for (const fault of faults) failed.push(`${index}, ${mutant.recipe}: ${fault}`);
+      }
+      expect(failed.slice(0, 10)).toEqual([]);
+      expect([...verdicts.keys()].sort()).toEqual(['sound', 'unreadable', 'unsound']);
+      // Mutants that a reader refuses at its door would try nothing behind it.
+      for (const count of verdicts.values()) expect(count).toBeGreaterThan(COUNT / 10);
+    },
+    ROOM,
+  );
+
+  test('the same seed and index give the same mutant, another gives another', async () => {
+    const seeds = await seedAssets();
+    const again = await seedAssets();
+    const [one, same] = [mutantAt(seeds, SEED, 7), mutantAt(again, SEED, 7)];
+    expect(same).toEqual(one);
+    const recipes = Array.from({ length: 20 }, (_, index) => mutantAt(seeds, SEED, index).recipe);
+    expect(new Set(recipes).size).toBe(recipes.length);
+  });
+});
