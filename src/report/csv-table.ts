@@ -1,0 +1,56 @@
+import Papa from 'papaparse';
+import { visible } from './visible.js';
+
+/** Text, a true number, or an empty cell. */
+export type CsvCell = string | number | null;
+
+export interface CsvOptions {
+  /** Begin with a byte order mark, for programs that would take UTF-8 for something else. */
+  readonly bom?: boolean;
+}
+
+/**
+ * A table as RFC 4180 has it: a header row, CRLF after every row, quotes doubled. Text is always
+ * quoted; numbers are bare, and those without an end are empty cells.
+ *
+ * Text may come from a file: it is made harmless to spreadsheets (CWE-1236), NUL is dropped, and
+ * controls are shown as escapes.
+ *
+ * @throws RangeError when a row has not as many cells as the header, which is a bug.
+ */
+export function csvTable(
+  header: readonly string[],
+  rows: Iterable<readonly CsvCell[]>,
+  { bom = false }: CsvOptions = {},
+): string {
+  const table = [header.map(safeCell)];
+  for (const row of rows) {
+    if (row.length !== header.length)
+      throw new RangeError(`a row of ${row.length} cells in a table of ${header.length} columns`);
+    table.push(row.map(safeCell));
+  }
+  const text = Papa.unparse(table, {
+    newline: '\r\n',
+    quotes: (cell) => typeof cell === 'string' && cell !== '',
+  });
+  return `${bom ? '\ufeff' : ''}${text}\r\n`;
+}
+
+/** More digits than any measure has; fewer than the ones in which two machines may differ. */
+const DIGITS = 9;
+
+function safeCell(cell: CsvCell): CsvCell {
+  if (cell === null) return null;
+  if (typeof cell === 'number')
+    return Number.isFinite(cell) ? Number(cell.toPrecision(DIGITS)) : null;
+  const text = cell.replaceAll('\0', '');
+  return visible(text.replace(FORMULA, "$1'"));
+}
+
+/**
+ * Where a spreadsheet might begin a formula. Source: OWASP, CSV Injection: the first characters =, +,
+ * -, @, tab, CR and LF, and what follows a separator or quote, with which a text can begin a cell of
+ * its own. A program that separates at semicolons does not see our quotes, so each of those counts as
+ * a beginning. Spaces before a formula are skipped by some programs (common practice).
+ */
+const FORMULA = /(^|;)(?=[\s"']*[=+\-@\t\r\n])/g;

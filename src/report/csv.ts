@@ -1,0 +1,59 @@
+import { type CsvCell, type CsvOptions, csvTable } from './csv-table.js';
+import { assetName, unreadableWords } from './finding-words.js';
+import type { AssetReport, FindingReport, Report } from './report-types.js';
+
+/** What a row says of its asset and of one finding; each column by its heading. */
+interface Row {
+  readonly asset: AssetReport;
+  readonly finding: FindingReport | null;
+}
+
+const COLUMNS: readonly (readonly [heading: string, cell: (row: Row) => CsvCell])[] = [
+  ['asset', ({ asset }) => assetName(asset)],
+  ['verdict', ({ asset }) => asset.verdict],
+  ['rig', ({ asset, finding }) => rigName(asset, finding)],
+  ['rule', ({ finding }) => finding?.rule ?? null],
+  ['level', ({ finding }) => finding?.level ?? null],
+  ['place kind', ({ finding }) => finding?.place.kind ?? null],
+  ['place path', ({ finding }) => finding?.place.path || null],
+  ['measured', ({ finding }) => finding?.measured ?? null],
+  ['limit', ({ finding }) => finding?.limit ?? null],
+  ['unit', ({ finding }) => finding?.unit ?? null],
+  ['looked', ({ finding }) => finding?.counts?.looked ?? null],
+  ['short', ({ finding }) => finding?.counts?.short ?? null],
+  ['message', messageOf],
+  ['remedy', ({ finding }) => finding?.remedy ?? null],
+  ['consequences', ({ finding }) => finding?.consequences.join(' ') || null],
+  ['waived by', ({ finding }) => finding?.waived?.by ?? null],
+  ['waived until', ({ finding }) => finding?.waived?.until ?? null],
+  ['waived why', ({ finding }) => finding?.waived?.why ?? null],
+];
+
+/**
+ * A report as a table for spreadsheets: a row a finding, in report order. An asset without one, or
+ * that could not be read, has one row of its own, so that every asset is in the table.
+ */
+export function writeCsv(report: Report, options: CsvOptions = {}): string {
+  return csvTable(
+    COLUMNS.map(([heading]) => heading),
+    tableRows(report),
+    options,
+  );
+}
+
+function* tableRows({ assets }: Report): Generator<CsvCell[]> {
+  for (const asset of assets) {
+    const findings = asset.findings.length === 0 ? [null] : asset.findings;
+    for (const finding of findings) yield COLUMNS.map(([, cell]) => cell({ asset, finding }));
+  }
+}
+
+function rigName({ rigs }: AssetReport, finding: FindingReport | null): string | null {
+  const rig = rigs.find(({ index }) => index === finding?.rig);
+  return rig === undefined ? null : rig.name;
+}
+
+function messageOf({ asset, finding }: Row): string | null {
+  if (finding !== null) return finding.message;
+  return asset.unreadable === null ? null : unreadableWords(asset.unreadable);
+}

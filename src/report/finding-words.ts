@@ -1,0 +1,47 @@
+import { LEVELS } from '../kit/finding.js';
+import type { AssetReport, FindingReport, Report, WaiverReport } from './report-types.js';
+
+/** Whether a finding makes its asset unsound: at the failing level or above, and not waived. */
+export function isFailing(finding: FindingReport, failing: Report['failing']): boolean {
+  if (failing === 'never' || finding.waived !== undefined) return false;
+  return LEVELS.indexOf(finding.level) <= LEVELS.indexOf(failing);
+}
+
+/** What was measured, what to do, and what it leads to; names in it are still raw. */
+export function findingWords({ message, remedy, consequences }: FindingReport): string {
+  return [message, remedy, ...consequences].filter((part) => part !== '').join(' ');
+}
+
+/** `Waived by props until 2027-01-31: a crank sits here.` */
+export function waiverWords({ by, why, until }: WaiverReport): string {
+  const end = until === null ? 'with no end' : `until ${until}`;
+  return `Waived by ${by} ${end}: ${why}`;
+}
+
+/** Why an asset could not be read, and where in it. */
+export function unreadableWords({ reason, where }: NonNullable<AssetReport['unreadable']>): string {
+  return `${reason}${where === null ? '' : ` (at ${where})`}.`;
+}
+
+/** How an asset is called; `-` is the path of standard input. */
+export function assetName({ path }: AssetReport): string {
+  return path === '-' ? 'standard input' : path;
+}
+
+/** `1 error`, `2 errors`. */
+export function counted(value: number, noun: string): string {
+  return value === 1 ? `1 ${noun}` : `${value} ${noun}s`;
+}
+
+/**
+ * At most about `letters` letters of `text`. The middle goes, since a message begins with the
+ * measure and ends with the remedy, and a name of thousands of letters is in between.
+ */
+export function shortened(text: string, letters: number): string {
+  if (text.length <= letters) return text;
+  const head = Math.ceil((letters * 3) / 4);
+  // Half of a pair at a cut would show as an escape.
+  const start = text.slice(0, head).replace(/[\ud800-\udbff]$/, '');
+  const end = text.slice(text.length - (letters - head)).replace(/^[\udc00-\udfff]/, '');
+  return `${start} … ${end}`;
+}

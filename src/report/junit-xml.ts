@@ -1,0 +1,136 @@
+import XmlBuilder from 'fast-xml-builder';
+import { counted, shortened } from './finding-words.js';
+import type { JunitCase, JunitSuite } from './junit-cases.js';
+import type { Report } from './report-types.js';
+import { xmlLine } from './xml-text.js';
+
+/** What is given up to keep a file small, one step after the other. */
+export interface JunitStep {
+  /** Letters of the text of one case. */
+  readonly letters: number;
+  /** Whether cases that passed or do not apply are written. */
+  readonly every: boolean;
+}
+
+/** Letters of a `message`, which services show in lists; the whole text is the content. */
+const MESSAGE_LETTERS = 500;
+
+/** The document, or null when it would not stay under `mostBytes`. */
+export function junitXml(
+  suites: readonly JunitSuite[],
+  report: Report,
+  step: JunitStep,
+  mostBytes: number,
+): string | null {
+  const elements = suites.map((suite) => suiteElement(suite, report, step));
+  const document: XmlElement = {
+    '?xml': { '@_version': '1.0', '@_encoding': 'UTF-8' },
+    testsuites: {
+      '@_name': report.tool.name,
+      '@_tests': total(elements, '@_tests'),
+      '@_failures': total(elements, '@_failures'),
+      '@_errors': total(elements, '@_errors'),
+      '@_time': 0,
+      testsuite: elements,
+    },
+  };
+  // Escapes only add to the letters, so that a document far too long need not be put together.
+  if (lettersIn(document) >= mostBytes) return null;
+  const text: string = BUILDER.build(document);
+  return Buffer.byteLength(text) < mostBytes ? text : null;
+}
+
+const BUILDER = new (classOf(XmlBuilder))({
+  ignoreAttributes: false,
+  format: true,
+  suppressEmptyNode: true,
+  // A rig called "true" would else give an attribute without a value.
+  suppressBooleanAttributes: false,
+});
+
+/**
+ * The command is one CommonJS file that loads this library as such, and then gets its exports in
+ * place of its default one. To bundle the library would cost every run half a millisecond.
+ */
+function classOf<T extends abstract new (...given: never[]) => unknown>(
+  imported: T | { readonly default: T },
+): T {
+  return typeof imported === 'function' ? imported : imported.default;
+}
+
+/** An element: attributes begin with `@_`, `#text` is its text, all else are its children. */
+interface XmlElement {
+  readonly [name: string]: string | number | XmlElement | readonly XmlElement[];
+}
+
+function suiteElement({ name, cases }: JunitSuite, report: Report, step: JunitStep): XmlElement {
+  const shown = step.every ? cases : cases.filter(hasText);
+  const away = cases.length - shown.length;
+  const number = (outcome: keyof JunitCase): number =>
+    shown.filter((item) => item[outcome] !== undefined).length;
+  return {
+    '@_name': name,
+    '@_tests': shown.length,
+    '@_failures': number('failure'),
+    '@_errors': number('error'),
+    '@_skipped': number('skipped'),
+    '@_time': 0,
+    properties: {
+      property: [
+        { '@_name': 'failing', '@_value': report.failing },
+        ...(report.standard === null
+          ? []
+          : [{ '@_name': 'standard', '@_value': xmlLine(report.standard) }]),
+      ],
+    },
+    testcase: shown.map((item) => caseElement(item, step)),
+    ...(away > 0 && {
+      'system-out': `${counted(away, 'case')} that passed or did not apply left out to keep this file small.`,
+    }),
+  };
+}
+
+function hasText({ error, failure, told }: JunitCase): boolean {
+  return error !== undefined || failure !== undefined || told !== undefined;
+}
+
+function caseElement(item: JunitCase, { letters }: JunitStep): XmlElement {
+  const { error, failure, skipped, told } = item;
+  // In the order of the schema's sequence.
+  return {
+    '@_name': item.name,
+    '@_classname': item.classname,
+    '@_time': 0,
+    ...(skipped !== undefined && { skipped: cut(skipped, letters) }),
+    ...(error !== undefined && { error: fault('error', error, error, letters) }),
+    ...(failure !== undefined && {
+      failure: fault(failure.level, failure.message, failure.text, letters),
+    }),
+    ...(told !== undefined && { 'system-out': cut(told, letters) }),
+  };
+}
+
+function fault(type: string, message: string, text: string, letters: number): XmlElement {
+  return {
+    '@_message': shortened(message, Math.min(letters, MESSAGE_LETTERS)),
+    '@_type': type,
+    '#text': cut(text, letters),
+  };
+}
+
+function cut(text: string, letters: number): string {
+  if (text.length <= letters) return text;
+  const away = text.length - letters;
+  return `${shortened(text, letters)}\n(${away} letters left out to keep this file small)`;
+}
+
+function total(elements: readonly XmlElement[], attribute: string): number {
+  return elements.reduce((sum, element) => sum + Number(element[attribute]), 0);
+}
+
+function lettersIn(value: XmlElement[string]): number {
+  if (typeof value === 'string') return value.length;
+  if (typeof value === 'number') return 1;
+  const parts: readonly XmlElement[string][] = Array.isArray(value) ? value : Object.values(value);
+  return parts.reduce((sum: number, part) => sum + lettersIn(part), 0);
+}

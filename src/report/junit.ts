@@ -1,0 +1,50 @@
+import { counted } from './finding-words.js';
+import { type JunitSuite, junitSuites } from './junit-cases.js';
+import { type JunitStep, junitXml } from './junit-xml.js';
+import type { Report } from './report-types.js';
+
+export interface JunitOptions {
+  /** Bytes of UTF-8 that the file stays under. */
+  readonly mostBytes?: number;
+}
+
+/** Some services refuse a larger file. */
+const MOST_BYTES = 30_000_000;
+
+const LAST_STEP: JunitStep = { letters: 300, every: false };
+
+const STEPS: readonly JunitStep[] = [
+  { letters: Number.POSITIVE_INFINITY, every: true },
+  { letters: 2000, every: true },
+  { letters: 300, every: true },
+  LAST_STEP,
+];
+
+/**
+ * A report as JUnit XML: a suite an asset, a case a rule of each rig. Only what the narrowest of the
+ * published schemas allows is written (a `skipped` has no attribute, a case no file or line).
+ *
+ * The same report gives the same bytes, so `time` is 0 throughout: a report holds no times, and many
+ * services want the attribute.
+ */
+export function writeJunit(report: Report, { mostBytes = MOST_BYTES }: JunitOptions = {}): string {
+  const suites = junitSuites(report);
+  for (const step of STEPS) {
+    const text = junitXml(suites, report, step, mostBytes);
+    if (text !== null) return text;
+  }
+  // Suites are left out from the end, and one that counts as an error says so.
+  for (let kept = suites.length >> 1; ; kept >>= 1) {
+    const some = [...suites.slice(0, kept), leftOut(suites.length - kept, mostBytes)];
+    const text = junitXml(some, report, LAST_STEP, kept === 0 ? Number.MAX_VALUE : mostBytes);
+    if (text !== null) return text;
+  }
+}
+
+function leftOut(assets: number, mostBytes: number): JunitSuite {
+  const error = `${counted(assets, 'asset')} left out to keep this file under ${mostBytes / 1e6} MB. Check fewer assets at once, or read the JSON report.`;
+  return {
+    name: 'left out',
+    cases: [{ name: 'whole report', classname: 'left out', error }],
+  };
+}

@@ -1,0 +1,73 @@
+import { shortened } from './finding-words.js';
+import { visible } from './visible.js';
+
+// Names from files are text, never markup. Backslashes and entities do not reach far enough: hosted
+// services look for @mentions, #123 and addresses in what those leave behind. Nothing looks into a
+// code span, so names stand in one (GFM 6.3), and so does every word of a sentence that is not plain.
+
+/** Letters of a name: a file can hold one of a megabyte. */
+const NAME_LETTERS = 200;
+
+/** Letters of a sentence, long names in it included. */
+const SENTENCE_LETTERS = 1200;
+
+/** A name as a code span; its line breaks and other controls as escapes. */
+export function codeName(name: string): string {
+  return codeSpan(visible(shortened(name, NAME_LETTERS)));
+}
+
+/**
+ * A name for a cell of a table. A bar would end the cell, in a code span too, and readers do not
+ * agree on how many backslashes prevent that: bars stand between code spans, as entities.
+ */
+export function cellName(name: string): string {
+  const text = visible(shortened(name, NAME_LETTERS));
+  if (!text.includes('|')) return codeSpan(text);
+  return text
+    .split('|')
+    .map((part) => (part === '' ? '' : codeSpan(part)))
+    .join('&#124;');
+}
+
+/**
+ * A sentence of ours with names in it, as one line that stands inside a paragraph (never at the
+ * start of a line, where a plain `1.` would begin a list).
+ */
+export function sentenceText(text: string): string {
+  const parts: string[] = [];
+  let code: string[] = [];
+  const closeCode = (): void => {
+    if (code.length > 0) parts.push(codeSpan(code.join(' ')));
+    code = [];
+  };
+  for (const word of visible(shortened(text, SENTENCE_LETTERS)).split(' ')) {
+    if (word === '') continue;
+    if (PLAIN.test(word)) {
+      closeCode();
+      parts.push(word);
+    } else code.push(word);
+  }
+  closeCode();
+  return parts.join(' ');
+}
+
+/**
+ * Words without any letter that Markdown, HTML or a service could take for something else: letters,
+ * or a number (too short for the name of a commit) and its unit, with the marks of a sentence round
+ * them.
+ */
+const PLAIN =
+  /^["(]*(?:\p{L}[\p{L}\p{M}]*(?:['’-]\p{L}[\p{L}\p{M}]*)*|[+-]?\d{1,6}(?:\.\d{1,6})?[°%]?|[%–…])[").,;:?!]*$/u;
+
+/** A fence longer than any run of backticks inside; spaces that a reader would strip, doubled. */
+function codeSpan(text: string): string {
+  if (text === '') return '(no name)';
+  const runs = text.match(/`+/g) ?? [];
+  const lengths = new Set(runs.map((run) => run.length));
+  let length = 1;
+  while (lengths.has(length)) length++;
+  const fence = '`'.repeat(length);
+  const blank = /^ *$/.test(text);
+  const pad = !blank && /^`|`$|^ .* $/.test(text) ? ' ' : '';
+  return `${fence}${pad}${text}${pad}${fence}`;
+}

@@ -1,0 +1,180 @@
+import { describe, expect, test } from 'vitest';
+import { writeJunit } from '../../src/report/junit.js';
+import type { AssetReport, Report } from '../../src/report/report-types.js';
+import { type ReadCase, readSuites, schemaFaults } from './junit-reader.js';
+import {
+  glbAsset,
+  sampleFinding,
+  sampleReport,
+  sampleRig,
+  unreadableAsset,
+} from './sample-report.js';
+
+const WAIVED = { by: 'props', why: 'a crank sits here', until: '2027-01-31' };
+
+function casesOf(asset: AssetReport, failing: Report['failing'] = 'error'): readonly ReadCase[] {
+  const xml = writeJunit({ ...sampleReport([asset]), failing });
+  return readSuites(xml)[0]?.cases ?? [];
+}
+
+function outcomes(asset: AssetReport, failing: Report['failing'] = 'error'): string[] {
+  return casesOf(asset, failing).map(
+    ({ name, children }) => `${name}: ${Object.keys(children).join(' and ') || 'passed'}`,
+  );
+}
+
+describe('a case of a JUnit report', () => {
+  test('passes, fails or is skipped as its rule held, fell short or did not apply', () => {
+    expect(outcomes(glbAsset('heron.glb'))).toEqual([
+      'readable: passed',
+      'axis.up: passed',
+      'axis.mirror: skipped',
+    ]);
+    expect(outcomes(glbAsset('heron.glb', [sampleFinding()]))).toEqual([
+      'readable: passed',
+      'axis.up: failure',
+      'axis.mirror: skipped',
+    ]);
+  });
+
+  test('stands for the file itself when that cannot be read', () => {
+    const [only, ...others] = casesOf(unreadableAsset('beetle.glb', 'the file is empty', 'byte 0'));
+    expect(others).toEqual([]);
+    expect(only).toEqual({
+      name: 'readable',
+      classname: 'beetle.glb',
+      message: 'the file is empty (at byte 0).',
+      children: { error: 'the file is empty (at byte 0).' },
+    });
+  });
+
+  test('tells everything about a failure', () => {
+    const finding = sampleFinding({ consequences: ['Curls leave their plane.'] });
+    const failed = casesOf(glbAsset('heron.glb', [finding]))[1];
+    expect(failed?.classname).toBe('heron.glb/heron');
+    expect(failed?.message).toBe(finding.message);
+    expect(failed?.children).toEqual({
+      failure: `error at joint body/neck/beak\n${finding.message} ${finding.remedy} Curls leave their plane.`,
+    });
+  });
+
+  test('counts several findings of its rule, and tells each', () => {
+    const findings = [sampleFinding(), sampleFinding({ place: { path: 'body/neck' } })];
+    const failed = casesOf(glbAsset('heron.glb', findings))[1];
+    expect(failed?.message).toBe(`2 findings, the first: ${findings[0]?.message}`);
+    expect(failed?.children.failure?.match(/^error at joint .*$/gm)).toEqual([
+      'error at joint body/neck/beak',
+      'error at joint body/neck',
+    ]);
+  });
+
+  test.each([
+    ['error', 'error', 'failure'],
+    ['warning', 'error', 'system-out'],
+    ['warning', 'warning', 'failure'],
+    ['note', 'warning', 'system-out'],
+    ['note', 'note', 'failure'],
+    ['error', 'note', 'failure'],
+    ['error', 'never', 'system-out'],
+  ] as const)('with a finding of level %s, failing level %s, has a %s', (level, failing, has) => {
+    const asset = glbAsset('heron.glb', [sampleFinding({ level })]);
+    expect(outcomes(asset, failing)[1]).toBe(`axis.up: ${has}`);
+  });
+
+  test('tells of a waived finding without failing', () => {
+    const waived = sampleFinding({ waived: WAIVED });
+    const told = casesOf(glbAsset('heron.glb', [waived]))[1];
+    expect(told?.children).toEqual({
+      'system-out': `error at joint body/neck/beak\n${waived.message} ${waived.remedy}\nWaived by props until 2027-01-31: a crank sits here`,
+    });
+    expect(outcomes(glbAsset('heron.glb', [waived, sampleFinding()]))[1]).toBe(
+      'axis.up: failure and system-out',
+    );
+  });
+
+  test('stands under the file for a finding about the asset', () => {
+    const finding = sampleFinding({ rig: null, rule: 'file.no-skin', place: { path: '' } });
+    const told = casesOf(glbAsset('heron.glb', [finding]))[1];
+    expect(told).toMatchObject({ name: 'file.no-skin', classname: 'heron.glb' });
+    expect(told?.children.failure).toMatch(/^error\n/);
+  });
+
+  test('says why its rule does not apply, in the content', () => {
+    const skipped = casesOf(glbAsset('heron.glb'))[2];
+    expect(skipped?.message).toBeNull();
+    expect(skipped?.children.skipped).toBe('Not applicable, because the rig has no pairs.');
+  });
+});
+
+describe('names in a JUnit report', () => {
+  test('tell rigs apart, those of one name too', () => {
+    const asset = { ...glbAsset('mule.glb'), rigs: [sampleRig(), sampleRig(), sampleRig()] };
+    const names = casesOf(asset).map(({ name }) => name);
+    expect(names.slice(0, 4)).toEqual([
+      'readable',
+      'axis.up (heron)',
+      'axis.mirror (heron)',
+      'axis.up (heron) (2)',
+    ]);
+    expect(new Set(names).size).toBe(7);
+  });
+
+  test('are unique even where a rig is named after the number of another', () => {
+    const rigs = ['mule', 'mule', 'mule) (2'].map((name) => ({ ...sampleRig(), name }));
+    const names = casesOf({ ...glbAsset('mule.glb'), rigs }).map(({ name }) => name);
+    expect(new Set(names).size).toBe(names.length);
+  });
+
+  test('of suites are unique as well', () => {
+    const xml = writeJunit(sampleReport([glbAsset('mule.glb'), glbAsset('mule.glb')]));
+    expect(readSuites(xml).map(({ attributes }) => attributes.name)).toEqual([
+      'mule.glb',
+      'mule.glb (2)',
+    ]);
+  });
+});
+
+test('a suite counts its cases, and the report those of its suites', () => {
+  const xml = writeJunit(
+    sampleReport([
+      glbAsset('heron.glb', [sampleFinding()]),
+      unreadableAsset('beetle.glb', 'the file is empty', null),
+    ]),
+  );
+  expect(readSuites(xml).map(({ attributes }) => attributes)).toEqual([
+    { name: 'heron.glb', tests: '3', failures: '1', errors: '0', skipped: '1', time: '0' },
+    { name: 'beetle.glb', tests: '1', failures: '0', errors: '1', skipped: '0', time: '0' },
+  ]);
+  expect(xml).toContain('<testsuites name="trysquare" tests="4" failures="1" errors="1" time="0">');
+});
+
+describe('a JUnit report that would be too large', () => {
+  const long = 'n'.repeat(10_000);
+  const assets = Array.from({ length: 8 }, (_, at) =>
+    glbAsset(`submission-${at}.glb`, [sampleFinding({ message: `"${long}" is rolled.` })]),
+  );
+
+  test.each([
+    [60_000, 'shortens texts', /\(\d+ letters left out/, 8],
+    [10_000, 'leaves out cases that passed', /2 cases that passed or did not apply left out/, 8],
+    [6_000, 'leaves out assets', /<error message="[4-7] assets left out/, 5],
+    [10, 'says that it left out everything', /<error message="8 assets left out/, 1],
+  ])('for %d bytes, %s and says so', (mostBytes, _, said, most) => {
+    const xml = writeJunit(sampleReport(assets), { mostBytes });
+    expect(xml).toMatch(said);
+    expect(schemaFaults(xml)).toEqual([]);
+    if (mostBytes > 1000) expect(Buffer.byteLength(xml)).toBeLessThan(mostBytes);
+    expect(readSuites(xml).length).toBeLessThanOrEqual(most);
+    expect(xml).not.toContain(long);
+  });
+
+  test('keeps every word while there is room, and stays under 30 MB unasked', () => {
+    expect(writeJunit(sampleReport(assets))).not.toContain('left out');
+    const huge = Array.from({ length: 40 }, (_, at) =>
+      glbAsset(`${at}.glb`, [sampleFinding({ message: 'é'.repeat(400_000) })]),
+    );
+    const xml = writeJunit(sampleReport(huge));
+    expect(Buffer.byteLength(xml)).toBeLessThan(30_000_000);
+    expect(xml).toContain('letters left out');
+  });
+});
