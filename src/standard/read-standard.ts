@@ -1,33 +1,19 @@
 import { Ajv, type ErrorObject } from 'ajv';
-import {
-  findNodeAtLocation,
-  getNodeValue,
-  type Node,
-  type ParseError,
-  parseTree,
-  printParseErrorCode,
-} from 'jsonc-parser';
-import { type ByteSource, openFile } from '../asset/byte-source.js';
-import { AssetError, UsageError } from '../asset/errors.js';
-import { lineAndColumn } from '../asset/text-position.js';
+import { UsageError } from '../asset/errors.js';
 import { defaultSettings, type Settings } from '../check/settings.js';
 import type { Level, Unit } from '../kit/finding.js';
 import type { Rule } from '../kit/rule.js';
 import type { Axis } from '../measure/facts.js';
+import {
+  errorOffset,
+  type HouseFile,
+  isRecord,
+  parseHouseText,
+  pointerSegments,
+  readHouseText,
+} from './house-file.js';
 import { didYouMean } from './nearest.js';
 import { AXIS_NAMES, type JsonSchema, standardSchema, unitSpellings } from './standard-schema.js';
-
-/** Brackets within brackets: a standard has four at most. */
-const DEEPEST = 64;
-
-function depthOf(text: string): number {
-  let [depth, deepest] = [0, 0];
-  for (const letter of text) {
-    if (letter === '[' || letter === '{') deepest = Math.max(deepest, ++depth);
-    else if (letter === ']' || letter === '}') depth--;
-  }
-  return deepest;
-}
 
 /** Bytes of a standard: every setting there is fits many times over. */
 const LONGEST = 1 << 20;
@@ -39,6 +25,7 @@ interface StandardFile {
   readonly failing?: Level | 'never';
   readonly levels?: Readonly<Record<string, Level | 'none'>>;
   readonly limits?: Readonly<Record<string, Readonly<Record<string, number | string>>>>;
+  readonly points?: Readonly<Record<string, number>>;
 }
 
 /**
@@ -48,44 +35,41 @@ interface StandardFile {
  * @param shown The path as the user knows it.
  */
 export function readStandard(path: string, shown: string, rules: readonly Rule[]): Settings {
-  let source: ByteSource | null = null;
-  let text: string;
-  try {
-    source = openFile(path);
-    if (source.size > LONGEST)
-      throw new AssetError(`${source.size} bytes are too many for a standard`);
-    const bytes = Buffer.alloc(source.size);
-    source.readInto(bytes, 0);
-    text = bytes.toString('utf8');
-  } catch (error) {
-    const reason = error instanceof AssetError ? error.reason : String(error);
-    throw new UsageError(`the standard ${shown} cannot be read: ${reason}`);
-  } finally {
-    source?.close();
-  }
+  const text = readHouseText(path, `the standard ${shown}`, LONGEST);
   return parseStandard(text, shown, rules);
 }
 
 /** The same for a text already read. */
 export function parseStandard(text: string, shown: string, rules: readonly Rule[]): Settings {
-  if (depthOf(text) > DEEPEST) throw new UsageError(`the standard ${shown} is nested too deeply`);
-  const errors: ParseError[] = [];
-  const root = parseTree(text.replace(/^\uFEFF/, ' '), errors, { allowTrailingComma: true });
-  const fail = (offset: number, message: string): never => {
-    const { line, column } = lineAndColumn(text, offset);
-    throw new UsageError(
-      `the standard ${shown} is wrong at line ${line}, column ${column}: ${message}`,
-    );
-  };
-  const broken = errors[0];
-  if (broken !== undefined || root === undefined) {
-    const code =
-      text.trim() === '' || broken === undefined
-        ? 'it is empty'
-        : printParseErrorCode(broken.error);
-    return fail(broken?.offset ?? 0, code.replace(/(?<=[a-z])(?=[A-Z])/g, ' ').toLowerCase());
-  }
-  const value: unknown = getNodeValue(root);
+  const { file, failAt } = parseFile(text, shown, rules);
+  return settingsFrom(file, rules, failAt);
+}
+
+/** The points that a standard gives to families of rules; null where it gives none. */
+export function readPoints(
+  path: string,
+  shown: string,
+  rules: readonly Rule[],
+): Readonly<Record<string, number>> | null {
+  const text = readHouseText(path, `the standard ${shown}`, LONGEST);
+  return parsePoints(text, shown, rules);
+}
+
+/** The same for a text already read. */
+export function parsePoints(
+  text: string,
+  shown: string,
+  rules: readonly Rule[],
+): Readonly<Record<string, number>> | null {
+  return parseFile(text, shown, rules).file.points ?? null;
+}
+
+function parseFile(
+  text: string,
+  shown: string,
+  rules: readonly Rule[],
+): { readonly file: StandardFile; readonly failAt: HouseFile['failAt'] } {
+  const { root, value, fail, failAt } = parseHouseText(text, `the standard ${shown}`);
   const schema = standardSchema(rules);
   const validate = new Ajv({
     allErrors: true,
@@ -94,11 +78,22 @@ export function parseStandard(text: string, shown: string, rules: readonly Rule[
   }).compile<StandardFile>(schema);
   if (!validate(value)) {
     const first = firstError(validate.errors ?? []);
-    return fail(offsetOf(root, first), messageOf(first, schema, value));
+    return fail(errorOffset(root, first), messageOf(first, schema, value));
   }
-  return settingsFrom(value, rules, (path, message) =>
-    fail(findNodeAtLocation(root, path)?.offset ?? 0, message),
-  );
+  refusePoints(value.points, failAt);
+  return { file: value, failAt };
+}
+
+/** What the schema cannot say of points. */
+function refusePoints(points: StandardFile['points'], fail: HouseFile['failAt']): void {
+  if (points === undefined) return;
+  for (const [family, worth] of Object.entries(points)) {
+    // Grades are told to one decimal: a finer share could be earned in full and not be shown so.
+    if (Math.abs(worth * 10 - Math.round(worth * 10)) > 1e-6)
+      fail(['points', family], `"points" > "${family}" has more than one decimal`);
+  }
+  if (Object.values(points).every((worth) => worth === 0))
+    fail(['points'], '"points" gives no family a number above 0, so that nothing can be earned');
 }
 
 /** An unknown key explains itself better than what follows from it. */
@@ -108,23 +103,8 @@ function firstError(errors: readonly ErrorObject[]): ErrorObject {
   return found;
 }
 
-function segmentsOf(pointer: string): string[] {
-  return pointer
-    .split('/')
-    .slice(1)
-    .map((part) => part.replace(/~1/g, '/').replace(/~0/g, '~'));
-}
-
-function offsetOf(root: Node, error: ErrorObject): number {
-  const at = findNodeAtLocation(root, segmentsOf(error.instancePath));
-  if (error.keyword !== 'additionalProperties') return at?.offset ?? 0;
-  const key = String(error.params.additionalProperty);
-  const property = at?.children?.find((child) => child.children?.[0]?.value === key);
-  return property?.offset ?? at?.offset ?? 0;
-}
-
 function messageOf(error: ErrorObject, schema: JsonSchema, value: unknown): string {
-  const path = segmentsOf(error.instancePath);
+  const path = pointerSegments(error.instancePath);
   const inside = path.length === 0 ? 'the standard' : `"${path.join('" > "')}"`;
   if (error.keyword === 'additionalProperties') {
     const key = String(error.params.additionalProperty);
@@ -140,8 +120,10 @@ function messageOf(error: ErrorObject, schema: JsonSchema, value: unknown): stri
         ? 'rule'
         : path[0] === 'limits'
           ? 'limit'
-          : 'key';
-    return `${inside} has no ${kind} "${key}".${didYouMean(key, known)}${known.length <= 8 ? ` Known: ${known.join(', ')}.` : ''}`;
+          : path[0] === 'points'
+            ? 'family of rules'
+            : 'key';
+    return `${inside} has no ${kind} "${key}".${didYouMean(key, known)}${known.length <= LISTED ? ` Known: ${known.join(', ')}.` : ''}`;
   }
   if (error.keyword === 'enum') {
     const allowed = Array.isArray(error.params.allowedValues)
@@ -155,12 +137,13 @@ function messageOf(error: ErrorObject, schema: JsonSchema, value: unknown): stri
   if (error.keyword === 'type' && error.params.type === 'object')
     return `${inside} must be an object in braces: { ... }`;
   if (error.keyword === 'minimum') return `${inside} must not be below 0`;
+  if (error.keyword === 'maximum')
+    return `${inside} must not be above ${String(error.params.limit)}`;
   return `${inside} ${error.message ?? 'does not fit the schema'}`;
 }
 
-function isRecord(value: unknown): value is Readonly<Record<string, unknown>> {
-  return typeof value === 'object' && value !== null;
-}
+/** Spellings that a message lists; more of them are looked up faster elsewhere. */
+const LISTED = 12;
 
 function keysAt(schema: JsonSchema, path: readonly string[]): string[] {
   let at: unknown = schema;
@@ -207,6 +190,8 @@ function settingsFrom(
   return {
     ...defaults,
     wanted: { aim, up },
+    // A house that gives a costly rule a level wants it judged.
+    motion: rules.some((rule) => rule.onRequest && (file.levels?.[rule.id] ?? 'none') !== 'none'),
     unit: file.conventions?.unit ?? defaults.unit,
     failing: file.failing ?? defaults.failing,
     levels: new Map(Object.entries(file.levels ?? {})),

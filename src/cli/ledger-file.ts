@@ -1,0 +1,53 @@
+import { chmodSync, existsSync, realpathSync, statSync } from 'node:fs';
+import { dirname, join, relative, resolve } from 'node:path';
+import { rules } from '../../rules/index.js';
+import { UsageError } from '../asset/errors.js';
+import { findStandard } from '../standard/find-standard.js';
+import { parseHouseText, readHouseText } from '../standard/house-file.js';
+import { findLedger, LEDGER_NAME, type WaiverText } from '../waivers/ledger.js';
+import { STARTING_LEDGER, withWaivers } from '../waivers/ledger-text.js';
+import { LONGEST_LEDGER, parseLedger } from '../waivers/read-ledger.js';
+import { refuseExisting, writeWhole } from './write-output.js';
+
+/** Where the ledger is, or will be, and what is in it. */
+export interface LedgerPlace {
+  readonly path: string;
+  readonly shown: string;
+  readonly folder: string;
+  readonly isThere: boolean;
+  readonly text: string;
+}
+
+/** The ledger named, else the nearest one upward, else a new one beside the standard or here. */
+export function openLedger(named: string | undefined, cwd: string): LedgerPlace {
+  const standard = findStandard(cwd);
+  const given =
+    named === undefined
+      ? (findLedger(cwd) ?? join(standard === null ? cwd : dirname(standard), LEDGER_NAME))
+      : resolve(cwd, named);
+  const shown = named ?? relative(cwd, given);
+  const folder = dirname(given);
+  if (!existsSync(given)) {
+    refuseExisting(given, shown, false);
+    return { path: given, shown, folder, isThere: false, text: STARTING_LEDGER };
+  }
+  const text = readHouseText(given, `the ledger ${shown}`, LONGEST_LEDGER);
+  // What a link leads to is written, not the link.
+  return { path: realpathSync(given), shown, folder, isThere: true, text };
+}
+
+/** Writes the ledger whole, with the permissions it had. Returns the line of each waiver added. */
+export function writeLedger(place: LedgerPlace, added: readonly WaiverText[]): number[] {
+  const { path, shown, folder, isThere, text } = place;
+  const written = withWaivers(parseHouseText(text, `the ledger ${shown}`), added);
+  if (Buffer.byteLength(written) > LONGEST_LEDGER)
+    throw new UsageError(
+      `the ledger ${shown} would have more than ${LONGEST_LEDGER} bytes; waive by pattern instead`,
+    );
+  // What could not be read back must not be written.
+  const { waivers } = parseLedger(written, shown, folder, rules);
+  const mode = isThere ? statSync(path).mode : null;
+  writeWhole(path, shown, written);
+  if (mode !== null) chmodSync(path, mode);
+  return waivers.slice(-added.length).map(({ line }) => line);
+}

@@ -1,0 +1,53 @@
+import { Ajv } from 'ajv';
+import { UsageError } from '../asset/errors.js';
+import { isRecord, readHouseText } from '../standard/house-file.js';
+import { reportSchema } from './report-schema.js';
+import type { Report } from './report-types.js';
+
+/** Bytes of a report: a hundred thousand findings with their rigs take less. */
+export const LONGEST_REPORT = 1 << 28;
+
+const VERSION = 1;
+
+/**
+ * Reads a report from a file. Throws UsageError when it is none.
+ *
+ * @param shown The path as the user knows it.
+ */
+export function readReport(path: string, shown: string): Report {
+  const what = `the report ${shown}`;
+  return parseReport(readHouseText(path, what, LONGEST_REPORT), what);
+}
+
+/**
+ * Reads a report that `writeJson` wrote. Throws UsageError for anything else.
+ *
+ * @param what What it is and the path as the user knows it: `the report rigs.json`.
+ */
+export function parseReport(text: string, what: string): Report {
+  const hint = 'write one with "trysquare check PATH --format json"';
+  let value: unknown;
+  try {
+    value = JSON.parse(text.replace(/^\uFEFF/, ''));
+  } catch {
+    throw new UsageError(
+      text.trim() === '' ? `${what} is empty; ${hint}` : `${what} is no JSON; ${hint}`,
+    );
+  }
+  if (!isRecord(value) || value.format !== 'trysquare-report')
+    throw new UsageError(`${what} is no report of trysquare; ${hint}`);
+  if (value.formatVersion !== VERSION)
+    throw new UsageError(
+      `${what} is in version ${String(value.formatVersion)} of its format, and this trysquare reads version ${VERSION}; check again with this trysquare`,
+    );
+  const validate = new Ajv({ strict: false }).compile<Report>(reportSchema);
+  if (validate(value)) return value;
+  const [fault] = validate.errors ?? [];
+  const where = fault?.instancePath ? fault.instancePath : 'at the top';
+  const added = fault?.params.additionalProperty;
+  const wrong =
+    added === undefined ? (fault?.message ?? 'does not fit') : `has "${String(added)}" in it`;
+  throw new UsageError(
+    `${what} does not fit the format that "trysquare schema report" prints: ${where} ${wrong}; ${hint}`,
+  );
+}

@@ -1,0 +1,48 @@
+import { UsageError } from '../asset/errors.js';
+import type { ExpiredWaiver, LedgerReport } from './ledger-report.js';
+
+/**
+ * What one run over all parts would have said of the ledger. Throws UsageError when the parts were
+ * held to different ledgers or days.
+ */
+export function joinLedgers(parts: readonly (LedgerReport | null)[]): LedgerReport | null {
+  const ledgers = parts.filter((part) => part !== null);
+  const [first] = ledgers;
+  if (first === undefined) return null;
+  const alike = ledgers.every(
+    ({ path, today, waivers }) =>
+      path === first.path && today === first.today && waivers === first.waivers,
+  );
+  if (!alike || ledgers.length !== parts.length)
+    throw new UsageError(
+      'the reports were made with different ledgers of waivers, or on different days; run the parts again with the same',
+    );
+  const fitting = new Set(ledgers.flatMap((ledger) => ledger.fitting));
+  const unmatched = byLine(ledgers.flatMap((ledger) => ledger.unmatched));
+  return {
+    path: first.path,
+    today: first.today,
+    waivers: first.waivers,
+    waived: ledgers.reduce((sum, { waived }) => sum + waived, 0),
+    expired: joinExpired(ledgers),
+    unmatched: unmatched.filter(({ line }) => !fitting.has(line)),
+    fitting: [...fitting].sort((a, b) => a - b),
+  };
+}
+
+/** Every part lists all that are expired; only the findings differ. */
+function joinExpired(ledgers: readonly LedgerReport[]): ExpiredWaiver[] {
+  const sums = new Map<number, number | null>();
+  for (const { line, findings } of ledgers.flatMap(({ expired }) => expired)) {
+    const sum = sums.get(line) ?? null;
+    sums.set(line, findings === null ? sum : (sum ?? 0) + findings);
+  }
+  const entries = byLine(ledgers.flatMap(({ expired }) => expired));
+  return entries.map((entry) => ({ ...entry, findings: sums.get(entry.line) ?? null }));
+}
+
+/** Each once, in the order of the ledger. */
+function byLine<T extends { readonly line: number }>(entries: readonly T[]): T[] {
+  const unique = new Map(entries.map((entry) => [entry.line, entry]));
+  return [...unique.values()].sort((a, b) => a.line - b.line);
+}

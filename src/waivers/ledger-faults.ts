@@ -1,0 +1,86 @@
+import type { ErrorObject } from 'ajv';
+import type { Rule } from '../kit/rule.js';
+import { isRecord, pointerSegments } from '../standard/house-file.js';
+import { didYouMean } from '../standard/nearest.js';
+
+const KEYS = ['$schema', 'waivers'];
+const WAIVER_KEYS = ['rule', 'asset', 'joint', 'why', 'by', 'until'];
+
+/** What each key that a waiver must have is for. */
+const NEEDED: Readonly<Record<string, string>> = {
+  rule: 'name the rule whose findings may stand, such as "axis.up"',
+  asset: 'name the assets, such as "puppets/heron.glb"',
+  why: 'say why the finding may stand',
+  by: 'say who lets it stand',
+  waivers: 'give it a list, which may be empty: "waivers": []',
+};
+
+/** The first fault of the file; within a waiver, an unknown key explains what follows from it. */
+export function firstFault(errors: readonly ErrorObject[]): ErrorObject | undefined {
+  const whole = errors.filter((error) => pointerSegments(error.instancePath).length < 2);
+  const [first] = errors;
+  if (first === undefined) return undefined;
+  const at = pointerSegments(first.instancePath)[1];
+  const group =
+    whole.length > 0
+      ? whole
+      : errors.filter((error) => pointerSegments(error.instancePath)[1] === at);
+  return group.find((error) => error.keyword === 'additionalProperties') ?? group[0];
+}
+
+/** What is wrong and what to do, in words. */
+export function wordsFor(error: ErrorObject, value: unknown, rules: readonly Rule[]): string {
+  const path = pointerSegments(error.instancePath);
+  const key = path.at(-1) ?? '';
+  const inside = path.length === 0 ? 'the ledger' : 'the waiver';
+  switch (error.keyword) {
+    case 'additionalProperties': {
+      const known = path.length === 0 ? KEYS : WAIVER_KEYS;
+      const written = brief(String(error.params.additionalProperty));
+      return `${inside} has no key "${written}".${didYouMean(written, known)} Known: ${known.join(', ')}.`;
+    }
+    case 'required': {
+      const missing = String(error.params.missingProperty);
+      return `${inside} has no "${missing}"; ${NEEDED[missing] ?? 'add it'}`;
+    }
+    case 'enum':
+      return unknownRule(path.reduce<unknown>(step, value), rules);
+    case 'type':
+      if (error.params.type === 'array') return `"${key}" must be a list in brackets: [ ... ]`;
+      if (error.params.type === 'object') return `${inside} must be an object in braces: { ... }`;
+      return `"${key}" must be text in quotes`;
+    case 'pattern':
+      if (key === 'until')
+        return `"until" is "${brief(String(path.reduce<unknown>(step, value)))}"; write a day as YYYY-MM-DD`;
+      return `"${key}" is blank; ${NEEDED[key] ?? 'fill it in'}`;
+    case 'minLength':
+      return `"${key}" is empty; ${NEEDED[key] ?? 'fill it in'}`;
+    case 'maxLength':
+      return `"${key}" is too long (limit ${String(error.params.limit)} letters)`;
+    default:
+      return `"${key}" ${error.message ?? 'does not fit the schema'}`;
+  }
+}
+
+/** A rule that is none, with the nearest that is one. */
+export function unknownRule(rule: unknown, rules: readonly Rule[]): string {
+  if (typeof rule !== 'string') return '"rule" must be the name of a rule in quotes';
+  const written = brief(rule);
+  const ids = rules.map((rule) => rule.id);
+  const member = ids.find((id) => id.startsWith(`${written}.`));
+  if (member !== undefined)
+    return `"rule" takes a single rule; "${written}" is a family of them, such as ${member}`;
+  return `there is no rule "${written}".${didYouMean(written, ids)} "trysquare rules" lists them all.`;
+}
+
+/** Letters of a value that a message has room for beside what to do. */
+const MOST_LETTERS = 100;
+
+/** A value as a message shows it. */
+export function brief(text: string): string {
+  return text.length > MOST_LETTERS ? `${text.slice(0, MOST_LETTERS)}...` : text;
+}
+
+function step(at: unknown, key: string): unknown {
+  return isRecord(at) ? at[key] : undefined;
+}

@@ -1,0 +1,375 @@
+import {
+  chmodSync,
+  existsSync,
+  lstatSync,
+  readdirSync,
+  readFileSync,
+  statSync,
+  symlinkSync,
+  writeFileSync,
+} from 'node:fs';
+import { join } from 'node:path';
+import { describe, expect, it } from 'vitest';
+import { rules } from '../../rules/index.js';
+import { UsageError } from '../../src/asset/errors.js';
+import { makeReport } from '../../src/check/make-report.js';
+import { defaultSettings } from '../../src/check/settings.js';
+import { writeJson } from '../../src/report/json.js';
+import type { AssetReport, Report } from '../../src/report/report-types.js';
+import { LEDGER_NAME, type WaiverText } from '../../src/waivers/ledger.js';
+import { readLedger } from '../../src/waivers/read-ledger.js';
+import {
+  glbAsset,
+  HOSTILE_NAMES,
+  sampleFinding,
+  unreadableAsset,
+} from '../report/sample-report.js';
+import { runWaiveIn, runWaiveLine, TODAY } from '../support/run-waive.js';
+import { tempFolder } from '../support/temp-folder.js';
+
+const reportOf = (assets: readonly AssetReport[]): Report =>
+  makeReport(assets, defaultSettings(rules));
+const beak = sampleFinding();
+const neck = sampleFinding({
+  rule: 'axis.aim',
+  level: 'warning',
+  place: { name: 'neck', path: 'body/neck', joint: 1 },
+});
+const sample = reportOf([
+  glbAsset('heron.glb', [beak, neck]),
+  glbAsset('puppets/mule.glb', [beak, sampleFinding({ place: { path: 'body' } })]),
+  unreadableAsset('beetle.glb', 'the file is empty', null),
+]);
+const inTheatre = (report: Report = sample, files: Record<string, string> = {}): string =>
+  tempFolder({ 'rigs.json': writeJson(report), ...files });
+const entries = (cwd: string, name = LEDGER_NAME): WaiverText[] =>
+  readLedger(join(cwd, name), name, rules).waivers.map(
+    ({ pattern: _, line: __, ...waiver }) => waiver,
+  );
+const GROUND = { why: 'a crank', by: 'prop room', until: null };
+const up = { rule: 'axis.up', asset: 'heron.glb' };
+
+describe('waive --rule --asset', () => {
+  it('begins a ledger with the waiver, and tells what was added', async () => {
+    const cwd = inTheatre();
+    const { code, stdout, stderr } = await runWaiveIn(cwd, 'rigs.json', {
+      ...up,
+      joint: 'body/neck/beak',
+      until: TODAY,
+    });
+    expect(code).toBe(0);
+    expect(stdout).toBe('line 11: axis.up in heron.glb at body/neck/beak\n');
+    expect(stderr).toBe(`trysquare: added 1 waiver to ${LEDGER_NAME}\n`);
+    expect(entries(cwd)).toEqual([{ ...up, joint: 'body/neck/beak', ...GROUND, until: TODAY }]);
+    expect(readFileSync(join(cwd, LEDGER_NAME), 'utf8').split('\n')[10]).toContain(
+      '"joint": "body/neck/beak"',
+    );
+    expect(readdirSync(cwd).sort()).toEqual(['rigs.json', LEDGER_NAME]);
+  });
+
+  it('without a joint covers the asset, and takes a pattern of assets', async () => {
+    const cwd = inTheatre();
+    await runWaiveIn(cwd, 'rigs.json', up);
+    await runWaiveIn(cwd, 'rigs.json', { rule: 'axis.up', asset: '**/m*.glb', joint: '*' });
+    expect(entries(cwd)).toEqual([
+      { ...up, joint: null, ...GROUND },
+      { rule: 'axis.up', asset: '**/m*.glb', joint: '*', ...GROUND },
+    ]);
+  });
+
+  it('adds to the ledger above, relative to its folder, and to the one named', async () => {
+    const cwd = tempFolder({
+      'act/rigs.json': writeJson(
+        reportOf([glbAsset('a[1].glb', [beak]), glbAsset('mule.glb', [beak])]),
+      ),
+      [LEDGER_NAME]: '{ "waivers": [] }',
+      'house/own.json': '{ "waivers": [] }',
+    });
+    const at = join(cwd, 'act');
+    await runWaiveIn(at, 'rigs.json', { rule: 'axis.up', asset: './a[1].glb' });
+    await runWaiveIn(at, 'rigs.json', { rule: 'axis.up', asset: 'm*.glb' });
+    await runWaiveIn(at, 'rigs.json', {
+      rule: 'axis.up',
+      asset: 'm*.glb',
+      ledger: '../house/own.json',
+    });
+    expect(entries(cwd).map(({ asset }) => asset)).toEqual(['act/a\\[1\\].glb', 'act/m*.glb']);
+    expect(entries(join(cwd, 'house'), 'own.json').map(({ asset }) => asset)).toEqual([
+      '../act/m*.glb',
+    ]);
+  });
+
+  it('begins a ledger beside the standard that is in force', async () => {
+    const cwd = tempFolder({ 'act/rigs.json': writeJson(sample), 'trysquare.json': '{}' });
+    const { stderr } = await runWaiveIn(join(cwd, 'act'), 'rigs.json', up);
+    expect(stderr).toContain(`added 1 waiver to ../${LEDGER_NAME}`);
+    expect(entries(cwd).map(({ asset }) => asset)).toEqual(['act/heron.glb']);
+  });
+
+  it('adds nothing twice, but a waiver that lasts longer', async () => {
+    const cwd = inTheatre();
+    await runWaiveIn(cwd, 'rigs.json', { ...up, until: '2031-06-01' });
+    const before = readFileSync(join(cwd, LEDGER_NAME), 'utf8');
+    for (const until of ['2031-06-01', '2031-05-15']) {
+      const { code, stdout, stderr } = await runWaiveIn(cwd, 'rigs.json', { ...up, until });
+      expect([code, stdout]).toEqual([0, '']);
+      expect(stderr).toContain(
+        'nothing to add to trysquare.waivers.json: its line 11 waives the same',
+      );
+    }
+    expect(readFileSync(join(cwd, LEDGER_NAME), 'utf8')).toBe(before);
+    await runWaiveIn(cwd, 'rigs.json', up);
+    expect(entries(cwd).map(({ until }) => until)).toEqual(['2031-06-01', null]);
+  });
+
+  it.each<[object, string]>([
+    [{ rule: 'axis.up' }, 'name what to waive with --rule and --asset'],
+    [{ asset: 'heron.glb' }, 'name what to waive with --rule and --asset'],
+    [{ ...up, level: 'error' }, 'add --all'],
+    [{ ...up, rule: 'axis.ip' }, '--rule: there is no rule "axis.ip". Did you mean "axis.up"?'],
+    [
+      { ...up, rule: 'rest.bind' },
+      'rest.bind has no finding in heron.glb; there are some of: axis.up, axis.aim',
+    ],
+    [
+      { ...up, asset: 'hron.glb' },
+      'fits "hron.glb". Did you mean "heron.glb"? It tells of: heron.glb, puppets/mule.glb',
+    ],
+    [{ ...up, asset: 'beetle.glb' }, 'no asset that the report tells of fits "beetle.glb"'],
+    [{ ...up, asset: '-' }, 'standard input has no path'],
+    [{ ...up, asset: '*e*r*o*n*' }, 'the pattern --asset *e*r*o*n* has 5 stars'],
+    [
+      { ...up, joint: 'body/neck/baek' },
+      'at "body/neck/baek" in heron.glb. Did you mean "body/neck/beak"?',
+    ],
+    [{ ...up, joint: 'beak' }, 'It has some at: body/neck/beak'],
+    [{ ...up, until: '2031-04-30' }, `is past: today is ${TODAY} in UTC`],
+    [{ ...up, until: '2032-02-30' }, 'is no day that a calendar has'],
+    [{ ...up, until: 'soon' }, 'is no day that a calendar has'],
+    [{ ...up, why: ' ' }, '--why is blank'],
+    [{ ...up, by: '' }, '--by is blank'],
+    [{ ...up, ledger: 'no/such.json' }, 'its folder does not exist'],
+    [{ ...up, ledger: '.' }, 'the ledger . cannot be read: it is a folder'],
+    [{ ...up, ledger: 'rigs.json' }, 'the ledger rigs.json is wrong at line'],
+  ])('refuses %j and writes nothing', async (flags, message) => {
+    const cwd = inTheatre();
+    const run = runWaiveIn(cwd, 'rigs.json', flags);
+    await expect(run).rejects.toThrow(UsageError);
+    await expect(run).rejects.toThrow(message);
+    expect(readdirSync(cwd)).toEqual(['rigs.json']);
+  });
+
+  it('refuses a ledger that is wrong and leaves it as it is', async () => {
+    const cwd = inTheatre(sample, { [LEDGER_NAME]: '{ "waivers": [ {} ] }' });
+    await expect(runWaiveIn(cwd, 'rigs.json', up)).rejects.toThrow('is wrong at line 1, column 16');
+    expect(readFileSync(join(cwd, LEDGER_NAME), 'utf8')).toBe('{ "waivers": [ {} ] }');
+  });
+
+  it('keeps the permissions of the ledger, and a link to it a link', async () => {
+    const cwd = inTheatre(sample, { 'store/own.json': '{ "waivers": [] }' });
+    chmodSync(join(cwd, 'store/own.json'), 0o664);
+    symlinkSync(join('store', 'own.json'), join(cwd, LEDGER_NAME));
+    await runWaiveIn(cwd, 'rigs.json', up);
+    expect(lstatSync(join(cwd, LEDGER_NAME)).isSymbolicLink()).toBe(true);
+    expect(statSync(join(cwd, 'store/own.json')).mode & 0o777).toBe(0o664);
+    expect(entries(cwd).map(({ asset }) => asset)).toEqual(['heron.glb']);
+  });
+});
+
+describe('waive --all', () => {
+  it('waives each finding that makes an asset unsound, by its own joint, in the order of the report', async () => {
+    const cwd = inTheatre();
+    const { stdout, stderr } = await runWaiveIn(cwd, 'rigs.json', { all: true });
+    expect(stdout.split('\n')).toHaveLength(4);
+    expect(stderr).toContain('added 3 waivers');
+    expect(entries(cwd).map(({ rule, asset, joint }) => [rule, asset, joint])).toEqual([
+      ['axis.up', 'heron.glb', 'body/neck/beak'],
+      ['axis.up', 'puppets/mule.glb', 'body/neck/beak'],
+      ['axis.up', 'puppets/mule.glb', 'body'],
+    ]);
+  });
+
+  it('goes down to the level named, and is narrowed by the other options', async () => {
+    const cwd = inTheatre();
+    await runWaiveIn(cwd, 'rigs.json', { all: true, level: 'warning', asset: 'heron.glb' });
+    expect(entries(cwd).map(({ rule }) => rule)).toEqual(['axis.up', 'axis.aim']);
+    await runWaiveIn(cwd, 'rigs.json', { all: true, rule: 'axis.up', joint: 'body' });
+    expect(entries(cwd).map(({ asset }) => asset)).toEqual([
+      'heron.glb',
+      'heron.glb',
+      'puppets/mule.glb',
+    ]);
+  });
+
+  it('adds nothing that the ledger or the report has waived, and nothing twice', async () => {
+    const covered =
+      '{ "waivers": [{ "rule": "axis.up", "asset": "**", "joint": "body", "why": "w", "by": "b" }] }';
+    const waived = { ...beak, waived: GROUND };
+    const report = reportOf([
+      glbAsset('heron.glb', [beak, beak, waived]),
+      glbAsset('./heron.glb', [beak]),
+      glbAsset('mule.glb', [waived, sampleFinding({ place: { path: 'body' } })]),
+    ]);
+    const cwd = inTheatre(report, { [LEDGER_NAME]: covered });
+    await runWaiveIn(cwd, 'rigs.json', { all: true });
+    expect(
+      entries(cwd)
+        .slice(1)
+        .map(({ asset, joint }) => [asset, joint]),
+    ).toEqual([['heron.glb', 'body/neck/beak']]);
+    const { code, stderr } = await runWaiveIn(cwd, 'rigs.json', { all: true });
+    expect(code).toBe(0);
+    expect(stderr).toContain('all 6 findings asked for are waived already');
+  });
+
+  it('waives again what an expired waiver covered', async () => {
+    const past =
+      '{ "waivers": [{ "rule": "axis.up", "asset": "**", "why": "w", "by": "b", "until": "2031-04-30" }] }';
+    const cwd = inTheatre(sample, { [LEDGER_NAME]: past });
+    await runWaiveIn(cwd, 'rigs.json', { all: true });
+    expect(entries(cwd)).toHaveLength(4);
+  });
+
+  it('waives findings about an asset as a whole, and at a joint called *', async () => {
+    const asset = { kind: 'asset', name: 'asset', path: '', joint: null } as const;
+    const report = reportOf([
+      glbAsset('heron.glb', [
+        sampleFinding({ rule: 'file.no-skin', place: asset }),
+        sampleFinding({ place: { name: '*', path: '*' } }),
+      ]),
+    ]);
+    const cwd = inTheatre(report);
+    await runWaiveIn(cwd, 'rigs.json', { all: true });
+    expect(entries(cwd).map(({ joint }) => joint)).toEqual([null, '\\*']);
+  });
+
+  it.each<[string, Report, object, string]>([
+    [
+      'a sound report',
+      reportOf([glbAsset('heron.glb')]),
+      {},
+      'there is no finding in the report to waive',
+    ],
+    [
+      'warnings alone',
+      reportOf([glbAsset('heron.glb', [neck])]),
+      {},
+      'has no finding at error or above; it has 1 at level warning: choose with --level',
+    ],
+    ['a check that never fails', { ...sample, failing: 'never' }, {}, 'add --level error'],
+    ['standard input', reportOf([glbAsset('-', [beak])]), {}, 'there is no finding'],
+    [
+      'a rule of another version',
+      reportOf([glbAsset('heron.glb', [{ ...beak, rule: 'axis.new' }])]),
+      {},
+      'a finding of axis.new, a rule that this trysquare does not have',
+    ],
+  ])('refuses %s', async (_, report, flags, message) => {
+    const cwd = inTheatre(report);
+    await expect(runWaiveIn(cwd, 'rigs.json', { all: true, ...flags })).rejects.toThrow(message);
+    expect(existsSync(join(cwd, LEDGER_NAME))).toBe(false);
+  });
+
+  it('writes names of any letters so that they read back, and shows no control of them', async () => {
+    const findings = Object.values(HOSTILE_NAMES).map((name) =>
+      sampleFinding({ place: { name, path: name } }),
+    );
+    const cwd = inTheatre(reportOf([glbAsset('he\u202eron\u0007.glb', findings)]));
+    const { stdout } = await runWaiveIn(cwd, 'rigs.json', { all: true });
+    expect(stdout.replaceAll('\n', '')).not.toMatch(/[\p{Cc}\u202e\u2028]/u);
+    expect(entries(cwd).map(({ joint }) => joint)).toEqual(Object.values(HOSTILE_NAMES));
+  });
+});
+
+describe('the report', () => {
+  it('may come from standard input', async () => {
+    const cwd = tempFolder();
+    expect((await runWaiveIn(cwd, '-', up, writeJson(sample))).code).toBe(0);
+    expect(entries(cwd)).toHaveLength(1);
+  });
+
+  it.each([
+    ['', 'the report rigs.json is empty; write one with "trysquare check PATH --format json"'],
+    ['rigs: none', 'is no JSON'],
+    ['[1]', 'is no report of trysquare'],
+    ['null', 'is no report of trysquare'],
+    ['['.repeat(100_000), 'is no JSON'],
+    ['{ "version": "2.1.0", "runs": [] }', 'is no report of trysquare'],
+    [
+      writeJson(sample).replace('"formatVersion": 1', '"formatVersion": 2'),
+      'is in version 2 of its format, and this trysquare reads version 1',
+    ],
+    [
+      writeJson(sample).replace('"verdict": "unsound"', '"verdict": 3'),
+      'prints: /assets/0/verdict must be equal to one of',
+    ],
+    [
+      writeJson(sample).replace('"path": "heron.glb"', '"path": null'),
+      'prints: /assets/0/path must be string',
+    ],
+  ])('that reads %.40s is refused', async (text, message) => {
+    const cwd = tempFolder({ 'rigs.json': text });
+    const run = runWaiveIn(cwd, 'rigs.json', { all: true });
+    await expect(run).rejects.toThrow(UsageError);
+    await expect(run).rejects.toThrow(message);
+  });
+
+  it('that is not there is a usage error', async () => {
+    await expect(runWaiveIn(tempFolder(), 'no.json', up)).rejects.toThrow(
+      'the report no.json cannot be read: there is no such file',
+    );
+  });
+});
+
+describe('the command line', () => {
+  it('hands its options on', async () => {
+    const cwd = inTheatre();
+    const args = [
+      'rigs.json',
+      '--rule',
+      'axis.up',
+      '--asset',
+      'heron.glb',
+      '--joint',
+      'body/neck/beak',
+    ];
+    const { code } = await runWaiveLine(cwd, [
+      ...args,
+      '--why',
+      'a crank',
+      '--by',
+      'prop room',
+      '--until',
+      '9999-12-31',
+    ]);
+    expect(code).toBe(0);
+    expect(entries(cwd)).toEqual([
+      { ...up, joint: 'body/neck/beak', ...GROUND, until: '9999-12-31' },
+    ]);
+    writeFileSync(join(cwd, 'own.json'), '{ "waivers": [] }');
+    await runWaiveLine(cwd, [
+      'rigs.json',
+      '--all',
+      '--level',
+      'note',
+      '--why',
+      'w',
+      '--by',
+      'b',
+      '--ledger',
+      'own.json',
+    ]);
+    expect(entries(cwd, 'own.json')).toHaveLength(4);
+  });
+
+  it.each([
+    [['rigs.json', '--all', '--by', 'prop room']],
+    [['rigs.json', '--all', '--why', 'a crank']],
+    [['--all', '--why', 'a crank', '--by', 'prop room']],
+    [['rigs.json', '--all', '--level', 'fatal', '--why', 'a crank', '--by', 'prop room']],
+  ])('refuses %j', async (args) => {
+    const cwd = inTheatre();
+    await expect(runWaiveLine(cwd, args)).rejects.toThrow();
+    expect(existsSync(join(cwd, LEDGER_NAME))).toBe(false);
+  });
+});
