@@ -1,23 +1,28 @@
 import { createHash } from 'node:crypto';
-import { openFile } from './byte-source.js';
+import { type ByteSource, openFile } from './byte-source.js';
 
 const BLOCK = 1 << 20;
 
-/** SHA-256 of a file in lower-case hexadecimal, a block at a time. Throws AssetError. */
+/** SHA-256 of a file in lower-case hexadecimal. Throws AssetError. */
 export function hashFile(path: string): string {
   const source = openFile(path);
   try {
-    const hash = createHash('sha256');
-    const block = new Uint8Array(BLOCK);
-    for (let offset = 0; offset < source.size; offset += BLOCK) {
-      const part = block.subarray(0, Math.min(BLOCK, source.size - offset));
-      source.readInto(part, offset);
-      hash.update(part);
-    }
-    return hash.digest('hex');
+    return hashSource(source);
   } finally {
     source.close();
   }
+}
+
+/** The same of an open source, a block at a time. */
+export function hashSource(source: ByteSource): string {
+  const hash = createHash('sha256');
+  const block = Buffer.allocUnsafe(Math.min(BLOCK, source.size));
+  for (let offset = 0; offset < source.size; offset += BLOCK) {
+    const part = block.subarray(0, Math.min(BLOCK, source.size - offset));
+    source.readInto(part, offset);
+    hash.update(part);
+  }
+  return hash.digest('hex');
 }
 
 /** SHA-256 of bytes in memory, in lower-case hexadecimal. */

@@ -185,7 +185,8 @@ function nodePath(nodes: NodeTable, node: number): string[] {
 function reportRig(facts: Facts, runs: readonly RuleRun[], settings: Settings): RigReport {
   const { rig } = facts;
   const { places } = bindPose(facts);
-  const { moves } = skinMass(facts);
+  const { moves, ofJoint } = skinMass(facts);
+  const total = ofJoint.reduce((sum, mass) => sum + mass, 0);
   const { joint: root, mapped } = bodyRoot(facts);
   return {
     index: rig.index,
@@ -197,6 +198,7 @@ function reportRig(facts: Facts, runs: readonly RuleRun[], settings: Settings): 
       node: rig.joints.node[joint] ?? 0,
       place: places[joint] ?? [0, 0, 0],
       movesSkin: moves[joint] === 1,
+      skinShare: total > 0 ? (ofJoint[joint] ?? 0) / total : 0,
     })),
     skins: rig.skins.length,
     vertices: rig.parts.reduce((sum, part) => sum + part.vertexCount, 0),

@@ -1,159 +1,95 @@
-import { realpathSync } from 'node:fs';
-import { relative, resolve } from 'node:path';
-import { families, rules } from '../../rules/index.js';
+import { realpathSync, statSync } from 'node:fs';
 import { UsageError } from '../asset/errors.js';
-import { ASSET_LIMITS } from '../asset/limits.js';
-import { checkAsset, checkAssetBytes, unreadableReport } from '../check/check-asset.js';
-import { defaultSettings, rulesToRun, type Settings } from '../check/settings.js';
-import type { Level } from '../kit/finding.js';
-import { PLAIN } from '../report/paint.js';
-import type { AssetReport, Report, Verdict } from '../report/report-types.js';
-import { writeText as writeTextReport } from '../report/text.js';
+import { listDigest, type Part, shareOf } from '../batch/part.js';
+import { reportHead } from '../check/make-report.js';
+import { Tally } from '../report/report-stream.js';
+import type { AssetReport, PartReport, ReportEnd } from '../report/report-types.js';
 import { visible } from '../report/visible.js';
-import { findStandard } from '../standard/find-standard.js';
-import { version } from '../version.js';
-import { EXIT } from './exit-codes.js';
+import type { ChosenSettings, SettingsFlags } from './choose-settings.js';
+import { chooseSettings } from './choose-settings.js';
+import { EXIT, exitCode } from './exit-codes.js';
 import { type FoundAsset, findAssets } from './find-assets.js';
 import type { Io } from './io.js';
-import { refuseExisting, writeText, writeWhole } from './write-output.js';
+import { type LedgerFlags, openLedgerRun } from './ledger-use.js';
+import { chooseTargets, type OutputFlags, Outputs, type Target, tellWritten } from './outputs.js';
+import { type BatchFlags, checkFound } from './run-batch.js';
+import { writeText } from './write-output.js';
 
-export interface CheckFlags {
-  readonly standard?: string | boolean;
-  readonly format?: Format;
-  readonly sarifFor?: 'standard' | 'code-scanning';
-  readonly out?: string;
-  readonly replace?: boolean;
-  readonly failing?: Level | 'never';
-  readonly only?: readonly string[];
-  readonly skip?: readonly string[];
-  readonly motion?: boolean;
-  readonly eachRule?: boolean;
-  readonly quiet?: boolean;
-  readonly colour: 'never' | 'auto' | 'always';
+export interface CheckFlags extends SettingsFlags, OutputFlags, BatchFlags, LedgerFlags {
+  readonly part?: Part;
+  readonly watch?: boolean;
 }
 
-/** `trysquare check`: checks what the paths name and writes one report. Returns the exit code. */
+/** `trysquare check`: checks what the paths name and writes the reports. Returns the exit code. */
 export async function runCheck(
   paths: readonly string[],
   flags: CheckFlags,
   io: Io,
 ): Promise<number> {
-  const format = chooseFormat(flags);
-  const { settings, standard } = await chooseSettings(flags, io);
-  if (/[\\/]$/.test(flags.out ?? ''))
-    throw new UsageError(`--out names a folder, ${visible(flags.out ?? '')}; name a file in it`);
-  const target = flags.out === undefined ? null : resolve(io.cwd, flags.out);
-  if (target !== null) refuseExisting(target, flags.out ?? '', flags.replace === true);
+  const targets = chooseTargets(flags, io);
+  const chosen = await chooseSettings(flags, io);
   const found = await findAssets(paths, io.cwd);
-  if (
-    target !== null &&
-    found.some((item) => item.kind === 'file' && sameFile(item.path, target))
-  ) {
-    throw new UsageError(`--out names ${flags.out}, which is one of the assets to check`);
-  }
+  refuseAssets(targets, found);
+  const { list, part } = takePart(found, flags.part);
+  return checkList(list, part, chosen, targets, flags, io);
+}
+
+/** Checks a list and writes its reports. */
+async function checkList(
+  list: readonly FoundAsset[],
+  part: PartReport | null,
+  { settings, standard }: ChosenSettings,
+  targets: readonly Target[],
+  flags: CheckFlags,
+  io: Io,
+): Promise<number> {
   const texts = new Map<string, string>();
-  const assets = await checkAll(found, settings, flags, format, texts, io);
-  const report: Report = {
-    tool: { name: 'trysquare', version },
-    failing: settings.failing,
-    standard,
-    unit: settings.unit,
-    families: familiesRun(settings),
-    assets,
-    verdict: worst(assets),
-  };
-  const output = await render(report, format, settings, flags, texts, io);
-  const named = format === 'text' && target === null;
-  if (!named) await tellUnreadable(assets, io);
-  if (target === null) await writeText(io.stdout, output);
-  else {
-    writeWhole(target, flags.out ?? '', output);
-    if (flags.quiet !== true)
+  const ledger = await openLedgerRun(flags, settings, io);
+  const head = reportHead(settings, standard, part);
+  const outputs = await Outputs.open(targets, head, { flags, settings, texts, io });
+  const tally = new Tally();
+  const tellUnreadable = !targets.some(({ format, path }) => format === 'text' && path === null);
+  const sarif = targets.some((target) => target.format === 'sarif');
+  try {
+    const run = checkFound(list, { settings, sarif, flags, io });
+    for await (const { report, text } of run.results) {
+      const asset = ledger?.asset(report) ?? report;
+      if (text !== null) texts.set(asset.path, text);
+      if (tellUnreadable) await tellOf(asset, io);
+      tally.add(asset);
+      await outputs.asset(asset);
+    }
+    const totals = tally.totals();
+    const partial = run.stopped() ? { checked: totals.assets, of: list.length } : null;
+    const end: ReportEnd = {
+      partial,
+      ledger: ledger?.end() ?? null,
+      totals,
+      verdict: tally.verdict(),
+    };
+    await outputs.end(end);
+    if (flags.quiet !== true) await tellWritten(targets, totals, io);
+    if (partial !== null) {
       await writeText(
         io.stderr,
-        `trysquare: ${tally(assets)}; the report is in ${visible(flags.out ?? '')}\n`,
+        `trysquare: stopped before the end, ${partial.checked} of ${partial.of} checked\n`,
       );
-  }
-  return exitCode(report.verdict);
-}
-
-async function chooseSettings(
-  flags: CheckFlags,
-  io: Io,
-): Promise<{ settings: Settings; standard: string | null }> {
-  let base = defaultSettings(rules);
-  let standard: string | null = null;
-  if (flags.standard !== false) {
-    const given =
-      typeof flags.standard === 'string' ? resolve(io.cwd, flags.standard) : findStandard(io.cwd);
-    if (given !== null) {
-      const { readStandard } = await import('../standard/read-standard.js');
-      standard = typeof flags.standard === 'string' ? flags.standard : relative(io.cwd, given);
-      base = readStandard(given, standard, rules);
+      return EXIT.stopped;
     }
+    return exitCode(end.verdict);
+  } catch (error) {
+    outputs.discard();
+    throw error;
   }
-  const chosen = await chooseRules(flags);
-  const named = chosen.some((rule) => rule.onRequest && flags.only?.includes(rule.family));
-  const settings = {
-    ...base,
-    rules: chosen,
-    motion: base.motion || named || flags.motion === true,
-    failing: flags.failing ?? base.failing,
-  };
-  return { settings, standard };
 }
 
-function familiesRun(settings: Settings): string[] {
-  return [...new Set(rulesToRun(settings).map((rule) => rule.family))];
-}
-
-async function chooseRules({ only, skip }: CheckFlags): Promise<typeof rules> {
-  for (const [option, named] of [
-    ['--only', only],
-    ['--skip', skip],
-  ] as const) {
-    for (const family of named ?? []) {
-      if (families.includes(family)) continue;
-      const { didYouMean } = await import('../standard/nearest.js');
-      throw new UsageError(
-        `${option} names no family of rules: "${visible(family)}".${didYouMean(family, families)} Known: ${families.join(', ')}.`,
-      );
-    }
+/** A report must not be written over what it is about. */
+function refuseAssets(targets: readonly Target[], found: readonly FoundAsset[]): void {
+  for (const { path, shown } of targets) {
+    if (path === null) continue;
+    if (found.some((item) => item.kind === 'file' && sameFile(item.path, path)))
+      throw new UsageError(`--out names ${visible(shown)}, which is one of the assets to check`);
   }
-  const chosen = rules.filter(
-    (rule) => (only?.includes(rule.family) ?? true) && !(skip?.includes(rule.family) ?? false),
-  );
-  if (chosen.length === 0) throw new UsageError('--only and --skip together leave no rule to run');
-  return chosen;
-}
-
-async function checkAll(
-  found: readonly FoundAsset[],
-  settings: Settings,
-  flags: CheckFlags,
-  format: Format,
-  texts: Map<string, string>,
-  io: Io,
-): Promise<AssetReport[]> {
-  const assets: AssetReport[] = [];
-  const progress = io.progress && found.length > 1 && flags.quiet !== true;
-  for (const [at, item] of found.entries()) {
-    if (progress)
-      io.stderr.write(
-        `\r\u001b[KChecking ${at + 1} of ${found.length}: ${visible(item.shown).slice(-50)}`,
-      );
-    const options = {
-      settings,
-      name: item.shown,
-      hash: format === 'sarif',
-      onText: (text: string) => void (format === 'sarif' && texts.set(item.shown, text)),
-    };
-    if (item.kind === 'file') assets.push(await checkAsset(item.path, options));
-    else if (item.kind === 'stdin') assets.push(await checkAssetBytes(await readAll(io), options));
-    else assets.push(unreadableReport(item.shown, item.reason, null));
-  }
-  if (progress) io.stderr.write('\r\u001b[K');
-  return assets;
 }
 
 /** Whether two paths lead to one file, whichever links they take. */
@@ -166,111 +102,32 @@ function sameFile(a: string, b: string): boolean {
   }
 }
 
-/** The first bytes of a GLB, or of JSON after white space or a byte order mark. */
-function looksLikeAsset(bytes: Uint8Array): boolean {
-  return /^(glTF|\uFEFF?\s*[{[]|\s*$)/.test(Buffer.from(bytes.subarray(0, 64)).toString('utf8'));
+function takePart(
+  found: readonly FoundAsset[],
+  part: Part | undefined,
+): { readonly list: readonly FoundAsset[]; readonly part: PartReport | null } {
+  if (part === undefined) return { list: found, part: null };
+  if (found.some((item) => item.kind === 'stdin'))
+    throw new UsageError('--part shares out files; standard input is one asset');
+  const sized = found.map((item) => ({ item, shown: item.shown, size: sizeOf(item) }));
+  const list = shareOf(sized, part).map(({ item }) => item);
+  const paths = found.map((item) => item.shown);
+  return { list, part: { ...part, list: listDigest(paths), total: paths.length } };
 }
 
-async function readAll(io: Io): Promise<Uint8Array> {
-  const parts: Uint8Array[] = [];
-  let total = 0;
-  for await (const part of io.stdin) {
-    const bytes = typeof part === 'string' ? Buffer.from(part) : part;
-    parts.push(bytes);
-    total += bytes.byteLength;
-    // What cannot be an asset, or is too long for one, need not be taken in to the end.
-    if (total === bytes.byteLength && !looksLikeAsset(bytes)) break;
-    if (total > ASSET_LIMITS.readBytes) break;
-  }
-  return Buffer.concat(parts);
-}
-
-async function render(
-  report: Report,
-  format: Format,
-  settings: Settings,
-  flags: CheckFlags,
-  texts: ReadonlyMap<string, string>,
-  io: Io,
-): Promise<string> {
-  switch (format) {
-    case 'json': {
-      const { writeJson } = await import('../report/json.js');
-      return writeJson(report);
-    }
-    case 'sarif': {
-      const { writeSarif } = await import('../report/sarif.js');
-      const textOf = (path: string): string | null => texts.get(path) ?? null;
-      return writeSarif(report, rules, {
-        target: flags.sarifFor ?? 'standard',
-        textOf,
-        base: io.cwd,
-      });
-    }
-    case 'text': {
-      const colour =
-        flags.colour === 'always' ||
-        (flags.colour === 'auto' && io.colour && flags.out === undefined);
-      const columns =
-        flags.out === undefined && io.columns !== null ? Math.min(io.columns, 100) : 80;
-      const paint = colour ? (await import('../report/colours.js')).COLOURS : PLAIN;
-      return writeTextReport(report, {
-        columns,
-        paint,
-        quiet: flags.quiet === true,
-        eachRule: flags.eachRule === true,
-        allFamilies: familiesRun({ ...settings, rules }).length,
-      });
-    }
+function sizeOf(item: FoundAsset): number {
+  if (item.kind !== 'file') return 0;
+  try {
+    return statSync(item.path).size;
+  } catch {
+    return 0;
   }
 }
 
-type Format = 'text' | 'json' | 'sarif';
-
-/** The format asked for, else the one that the ending of --out names, else text. */
-function chooseFormat({ format, out, replace, sarifFor }: CheckFlags): Format {
-  const ending = /\.(json|sarif)$/i.exec(out ?? '')?.[1]?.toLowerCase();
-  const chosen = format ?? (ending === 'json' || ending === 'sarif' ? ending : 'text');
-  if (sarifFor !== undefined && chosen !== 'sarif') {
-    throw new UsageError('--sarif-for shapes SARIF only; add --format sarif');
-  }
-  if (replace === true && out === undefined) throw new UsageError('--replace goes with --out FILE');
-  return chosen;
-}
-
-/** `3 sound, 1 unreadable`. */
-function tally(assets: readonly AssetReport[]): string {
-  const counts = (['sound', 'unsound', 'unreadable'] as const).map((verdict) => ({
-    verdict,
-    count: assets.filter((asset) => asset.verdict === verdict).length,
-  }));
-  return counts
-    .filter(({ count }) => count > 0)
-    .map(({ verdict, count }) => `${count} ${verdict}`)
-    .join(', ');
-}
-
-/** One line an asset on standard error, for reports that a person does not read as they come. */
-async function tellUnreadable(assets: readonly AssetReport[], io: Io): Promise<void> {
-  for (const { path, unreadable } of assets) {
-    if (unreadable === null) continue;
-    const where = unreadable.where === null ? '' : ` (at ${unreadable.where})`;
-    await writeText(
-      io.stderr,
-      `trysquare: ${visible(`${path} cannot be read: ${unreadable.reason}${where}`)}\n`,
-    );
-  }
-}
-
-function worst(assets: readonly AssetReport[]): Verdict {
-  if (assets.some((asset) => asset.verdict === 'unreadable')) return 'unreadable';
-  return assets.some((asset) => asset.verdict === 'unsound') ? 'unsound' : 'sound';
-}
-
-function exitCode(verdict: Verdict): number {
-  return verdict === 'unreadable'
-    ? EXIT.unreadable
-    : verdict === 'unsound'
-      ? EXIT.unsound
-      : EXIT.sound;
+/** One line on standard error, for reports that a person does not read as they come. */
+async function tellOf({ path, unreadable }: AssetReport, io: Io): Promise<void> {
+  if (unreadable === null) return;
+  const where = unreadable.where === null ? '' : ` (at ${unreadable.where})`;
+  const line = visible(`${path} cannot be read: ${unreadable.reason}${where}`);
+  await writeText(io.stderr, `trysquare: ${line}\n`);
 }

@@ -1,5 +1,7 @@
-/** Exit codes. The worst of a run counts: 3 over 1 over 0. */
-export const EXIT = { sound: 0, unsound: 1, usage: 2, unreadable: 3 } as const;
+import type { Verdict } from '../report/report-types.js';
+
+/** Exit codes. The worst of a run counts: 3 over 1 over 0. A run that was stopped has its own. */
+export const EXIT = { sound: 0, unsound: 1, usage: 2, unreadable: 3, stopped: 130 } as const;
 
 /** What each exit code means, for help and the README. */
 export const EXIT_MEANINGS: readonly { readonly code: number; readonly means: string }[] = [
@@ -13,10 +15,21 @@ export const EXIT_MEANINGS: readonly { readonly code: number; readonly means: st
     code: EXIT.unreadable,
     means: 'At least one asset could not be read; the others were checked.',
   },
+  {
+    code: EXIT.stopped,
+    means: 'Stopped by the user before the end; what was done by then is reported.',
+  },
 ];
 
 export function exitTable(): string {
-  return ['Exit codes:', ...EXIT_MEANINGS.map(({ code, means }) => `  ${code}  ${means}`)].join(
-    '\n',
-  );
+  return [
+    'Exit codes:',
+    ...EXIT_MEANINGS.map(({ code, means }) => `  ${String(code).padEnd(4)}${means}`),
+  ].join('\n');
+}
+
+/** The exit code of a run. */
+export function exitCode(verdict: Verdict): number {
+  if (verdict === 'unreadable') return EXIT.unreadable;
+  return verdict === 'unsound' ? EXIT.unsound : EXIT.sound;
 }

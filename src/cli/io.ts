@@ -12,10 +12,20 @@ export interface Io {
   readonly progress: boolean;
   /** Whether the terminal and its user want colour, before any option. */
   readonly colour: boolean;
+  /** The built command, for workers to load; null where there is none, and all runs in this thread. */
+  readonly worker: string | null;
+  /** The time now. */
+  clock(): Date;
+  /** Calls `stop` when the user wants the run to end (Ctrl-C); gives back how to stop listening. */
+  onStop(stop: () => void): () => void;
 }
 
-/** The process's own streams. */
-export function processIo(): Io {
+/**
+ * The process's own streams.
+ *
+ * @param worker Path of the built command.
+ */
+export function processIo(worker: string | null = null): Io {
   const { stdin, stdout, stderr, env } = process;
   const terminal = stdout.isTTY === true;
   return {
@@ -26,5 +36,12 @@ export function processIo(): Io {
     columns: terminal ? (stdout.columns ?? 80) : null,
     progress: stderr.isTTY === true,
     colour: terminal && (env.NO_COLOR === undefined || env.NO_COLOR === '') && env.TERM !== 'dumb',
+    worker,
+    clock: () => new Date(),
+    onStop(stop) {
+      // The second time the process ends as it would without us.
+      process.once('SIGINT', stop);
+      return () => process.removeListener('SIGINT', stop);
+    },
   };
 }

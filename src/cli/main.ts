@@ -1,10 +1,13 @@
-import { Command, CommanderError, InvalidArgumentError, Option } from 'commander';
+import { Command, CommanderError, Option } from 'commander';
 import { AssetError, UsageError } from '../asset/errors.js';
 import { visible } from '../report/visible.js';
 import { version } from '../version.js';
 import type { CheckFlags } from './check-command.js';
 import { EXIT, exitTable } from './exit-codes.js';
 import type { Io } from './io.js';
+import { addBatchOptions, addOutputOptions, familyList } from './options.js';
+import type { OutputFlags } from './outputs.js';
+import { addWaive } from './waive-options.js';
 import { writeText } from './write-output.js';
 
 /**
@@ -65,6 +68,8 @@ export function buildProgram(io: Io, done: (code: number) => void): Command {
       getErrHelpWidth: () => io.columns ?? 80,
     });
   addCheck(program, io, done);
+  addWaive(program, io, done);
+  addMerge(program, io, done);
   addRules(program, io, done);
   addStandard(program, io, done);
   addSchema(program, io);
@@ -87,7 +92,7 @@ function plainer(text: string): string {
 }
 
 function addCheck(program: Command, io: Io, done: (code: number) => void): void {
-  program
+  const command = program
     .command('check')
     .summary('Check rigs and report what is out of true.')
     .description(
@@ -106,20 +111,13 @@ function addCheck(program: Command, io: Io, done: (code: number) => void): void 
     .addOption(new Option('--no-standard', 'Use no standard, even if there is a trysquare.json.'))
     .addOption(
       new Option(
-        '-f, --format <format>',
-        'Form of the report. Default: as the ending of --out says, else text.',
-      ).choices(['text', 'json', 'sarif']),
+        '--ledger <file>',
+        'Let the findings that this ledger waives stand. Without it the nearest trysquare.waivers.json upward from here is used.',
+      ),
     )
     .addOption(
-      new Option(
-        '--sarif-for <consumer>',
-        'Shape SARIF for a consumer: the standard to the letter, or hosted code scanning, which wants a line for every result.',
-      ).choices(['standard', 'code-scanning']),
+      new Option('--no-ledger', 'Waive nothing, even if there is a trysquare.waivers.json.'),
     )
-    .addOption(
-      new Option('-o, --out <file>', 'Write the report to a file instead of standard output.'),
-    )
-    .addOption(new Option('--replace', 'Let --out write over a file that is there already.'))
     .addOption(
       new Option(
         '--failing <level>',
@@ -143,24 +141,8 @@ function addCheck(program: Command, io: Io, done: (code: number) => void): void 
         '--motion',
         'Also bend every joint by 60 degrees each way and measure what the skin does. Takes longer than all else.',
       ),
-    )
-    .addOption(
-      new Option(
-        '--each-rule',
-        'Also tell of every rule, in the text report, what it was measured on and how much of it held.',
-      ),
-    )
-    .addOption(
-      new Option(
-        '-q, --quiet',
-        'Leave sound assets and headers out of the text report; on standard error tell only of what cannot be read.',
-      ),
-    )
-    .addOption(
-      new Option('--colour <when>', 'Colour in the text report.')
-        .choices(['never', 'auto', 'always'])
-        .default('auto'),
-    )
+    );
+  addOutputOptions(addBatchOptions(command))
     .addHelpText(
       'after',
       [
@@ -173,12 +155,33 @@ function addCheck(program: Command, io: Io, done: (code: number) => void): void 
         '  trysquare check puppets/ --only axis,rest',
         '  trysquare check puppets/ --standard house.json --failing warning --quiet',
         '  trysquare check puppets/ --format sarif --sarif-for code-scanning --out rigs.sarif',
+        '  trysquare check puppets/ --out rigs.sarif --out rigs.xml --out -',
+        '  trysquare check puppets/ --part 2/5 --out part-2.json',
         '  cat mule.glb | trysquare check -',
       ].join('\n'),
     )
     .action(async (paths: string[], flags: CheckFlags) => {
       const { runCheck } = await import('./check-command.js');
       done(await runCheck(paths, flags, io));
+    });
+}
+
+function addMerge(program: Command, io: Io, done: (code: number) => void): void {
+  const command = program
+    .command('merge')
+    .summary('Join the reports of parts to one.')
+    .description(
+      'Join reports in JSON, each of a part of a list, to the report that one run over all of it would have given. Parts that are missing are named.',
+    )
+    .argument('<report...>', 'Reports that "check --format json" wrote.');
+  addOutputOptions(command)
+    .addHelpText(
+      'after',
+      '\nExamples:\n  trysquare merge part-1.json part-2.json\n  trysquare merge part-*.json --out rigs.sarif --out rigs.json',
+    )
+    .action(async (files: string[], flags: OutputFlags) => {
+      const { runMerge } = await import('./merge-command.js');
+      done(await runMerge(files, flags, io));
     });
 }
 
@@ -220,23 +223,15 @@ function addSchema(program: Command, io: Io): void {
   program
     .command('schema')
     .description('Print the JSON Schema of a file that trysquare reads or writes.')
-    .addArgument(program.createArgument('<of>', 'Which file.').choices(['standard', 'report']))
+    .addArgument(
+      program.createArgument('<of>', 'Which file.').choices(['standard', 'report', 'waivers']),
+    )
     .addHelpText(
       'after',
       '\nExamples:\n  trysquare schema standard > standard.schema.json\n  trysquare schema report',
     )
-    .action(async (of: 'standard' | 'report') => {
+    .action(async (of: 'standard' | 'report' | 'waivers') => {
       const { printSchema } = await import('./schema-command.js');
       await printSchema(of, io);
     });
-}
-
-/** Splits a list; which families there are is checked where the rules are loaded. */
-function familyList(value: string, earlier: string[] | undefined): string[] {
-  const families = value
-    .split(',')
-    .map((item) => item.trim())
-    .filter((item) => item !== '');
-  if (families.length === 0) throw new InvalidArgumentError('Name at least one family.');
-  return [...(earlier ?? []), ...families];
 }

@@ -1,11 +1,19 @@
 import { rules } from '../../rules/index.js';
-import { reportSchema } from '../report/report-schema.js';
-import { standardSchema } from '../standard/standard-schema.js';
 import type { Io } from './io.js';
 import { writeText } from './write-output.js';
 
 /** `trysquare schema`: prints a JSON Schema. */
-export async function printSchema(of: 'standard' | 'report', io: Io): Promise<void> {
-  const schema = of === 'standard' ? standardSchema(rules) : reportSchema;
-  await writeText(io.stdout, `${JSON.stringify(schema, null, 2)}\n`);
+export async function printSchema(of: 'standard' | 'report' | 'waivers', io: Io): Promise<void> {
+  await writeText(io.stdout, `${JSON.stringify(await schemaOf(of), null, 2)}\n`);
+}
+
+async function schemaOf(of: 'standard' | 'report' | 'waivers'): Promise<object> {
+  switch (of) {
+    case 'standard':
+      return (await import('../standard/standard-schema.js')).standardSchema(rules);
+    case 'waivers':
+      return (await import('../waivers/ledger-schema.js')).ledgerSchema(rules);
+    case 'report':
+      return (await import('../report/report-schema.js')).reportSchema;
+  }
 }

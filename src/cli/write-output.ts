@@ -52,7 +52,8 @@ export function writeWhole(path: string, shown: string, text: string): void {
   }
 }
 
-function removeQuietly(path: string): void {
+/** Removes a file that may not be there. */
+export function removeQuietly(path: string): void {
   try {
     rmSync(path, { force: true });
   } catch {
@@ -61,7 +62,7 @@ function removeQuietly(path: string): void {
 }
 
 /** What the operating system said, in plain words. */
-function why(error: unknown): string {
+export function why(error: unknown): string {
   const code = error instanceof Error && 'code' in error ? String(error.code) : String(error);
   switch (code) {
     case 'ENOENT':

@@ -1,4 +1,6 @@
+import type { LedgerEntry, LedgerReport } from '../waivers/ledger-report.js';
 import { REPORT_SCHEMA_ID } from './report-schema.js';
+import { type ReportStream, writeWith } from './report-stream.js';
 import type {
   AssetReport,
   BendReport,
@@ -9,6 +11,8 @@ import type {
   MeasuredReport,
   PlaceReport,
   Report,
+  ReportEnd,
+  ReportHead,
   RigReport,
 } from './report-types.js';
 
@@ -21,15 +25,36 @@ const DIGITS = 9;
  * for what is no finite number.
  */
 export function writeJson(report: Report): string {
-  const document = {
-    $schema: REPORT_SCHEMA_ID,
-    format: 'trysquare-report',
-    formatVersion: 1,
-    ...reportKeys(report),
+  return writeWith(jsonStream(report), report);
+}
+
+/** The same, asset by asset: what is only known at the end stands at the end. */
+export function jsonStream(head: ReportHead): ReportStream {
+  let first = true;
+  return {
+    head: () =>
+      `${toText({ ...FORMAT, ...headKeys(head) }).slice(0, -CLOSED.length)},\n  "assets": [`,
+    asset: (asset) => {
+      const lead = first ? '\n    ' : ',\n    ';
+      first = false;
+      return `${lead}${toText(assetKeys(asset)).replaceAll('\n', '\n    ')}`;
+    },
+    end: (end) => `${first ? '' : '\n  '}],${toText(endKeys(end)).slice(1)}\n`,
   };
-  const text = JSON.stringify(document, (_, value: unknown) => rounded(value), 2);
+}
+
+const FORMAT = { $schema: REPORT_SCHEMA_ID, format: 'trysquare-report', formatVersion: 1 };
+
+/** How an object's text ends. */
+const CLOSED = '\n}';
+
+function toText(value: unknown): string {
+  const text = JSON.stringify(value, (_, item: unknown) => rounded(item), 2);
   // Controls that JSON allows raw are escaped for whoever prints the text; its values stay the same.
-  return `${text.replace(HIDDEN_IN_JSON, (letter) => `\\u${letter.charCodeAt(0).toString(16).padStart(4, '0')}`)}\n`;
+  return text.replace(
+    HIDDEN_IN_JSON,
+    (letter) => `\\u${letter.charCodeAt(0).toString(16).padStart(4, '0')}`,
+  );
 }
 
 const HIDDEN_IN_JSON = /[\u007f-\u009f\u061c\u200e\u200f\u2028-\u202e\u2066-\u2069]/g;
@@ -42,17 +67,58 @@ function rounded(value: unknown): unknown {
 // What follows sets the order of keys, whatever order the report was made in. Each function gives
 // back its own type, so that a field added to a report cannot be forgotten here.
 
-function reportKeys(report: Report): Report {
-  const { tool, failing, standard, unit, families, verdict, assets } = report;
+function headKeys({
+  tool,
+  failing,
+  standard,
+  unit,
+  families,
+  settings,
+  part,
+}: ReportHead): ReportHead {
   return {
     tool: { name: tool.name, version: tool.version },
     failing,
     standard,
     unit,
     families: [...families],
-    verdict,
-    assets: assets.map(assetKeys),
+    settings,
+    part: part && { index: part.index, of: part.of, list: part.list, total: part.total },
   };
+}
+
+function endKeys({ partial, ledger, totals, verdict }: ReportEnd): ReportEnd {
+  const { verdicts, counts } = totals;
+  return {
+    partial: partial && { checked: partial.checked, of: partial.of },
+    ledger: ledger && ledgerKeys(ledger),
+    totals: {
+      assets: totals.assets,
+      verdicts: {
+        sound: verdicts.sound,
+        unsound: verdicts.unsound,
+        unreadable: verdicts.unreadable,
+      },
+      counts: { error: counts.error, warning: counts.warning, note: counts.note },
+    },
+    verdict,
+  };
+}
+
+function ledgerKeys(ledger: LedgerReport): LedgerReport {
+  return {
+    path: ledger.path,
+    today: ledger.today,
+    waivers: ledger.waivers,
+    waived: ledger.waived,
+    expired: ledger.expired.map((entry) => ({ ...entryKeys(entry), findings: entry.findings })),
+    unmatched: ledger.unmatched.map(entryKeys),
+    fitting: [...ledger.fitting],
+  };
+}
+
+function entryKeys({ line, rule, asset, joint, why, by, until }: LedgerEntry): LedgerEntry {
+  return { line, rule, asset, joint, why, by, until };
 }
 
 function assetKeys(asset: AssetReport): AssetReport {
@@ -102,8 +168,9 @@ function bendKeys({
   return { joint, axis, volumeKept, triangles, inverted, stretch };
 }
 
-function jointKeys({ name, path, parent, node, place, movesSkin }: JointReport): JointReport {
-  return { name, path, parent, node, place, movesSkin };
+function jointKeys(joint: JointReport): JointReport {
+  const { name, path, parent, node, place, movesSkin, skinShare } = joint;
+  return { name, path, parent, node, place, movesSkin, skinShare };
 }
 
 function conventionsKeys(conventions: ConventionsReport): ConventionsReport {

@@ -95,6 +95,7 @@ const joint = record('One joint.', {
   node: count('Index of its node in the file.'),
   place: point('Where it is: x, y, z in the bind pose, world space, in the unit of the report.'),
   movesSkin: flag('Whether any vertex has weight on it.'),
+  skinShare: number('Share of the skin of the rig that hangs on it: weighted area, 0 to 1.'),
 });
 
 const conventions = record('The axes the rig keeps to.', {
@@ -202,6 +203,42 @@ const asset = record('One file.', {
   }),
 });
 
+const part = record('Which share of a list was checked; null for all of it.', {
+  index: count('Its number, from 1.'),
+  of: count('How many parts there are.'),
+  list: text('Digest of all paths of the list, in hexadecimal: the same in all of its parts.'),
+  total: count('How many paths the whole list has.'),
+});
+
+const ledgerEntry = {
+  line: count('Its line in the ledger, from 1.'),
+  rule: text('Id of the rule.'),
+  asset: text('Pattern of assets, relative to the folder of the ledger.'),
+  joint: textOrNull('Path of the place; `*` for any joint; null for all of the asset.'),
+  why: text('Why.'),
+  by: text('Who waived it.'),
+  until: textOrNull('Last day it holds, as `YYYY-MM-DD` in UTC; null for no end.'),
+};
+
+const ledger = record('What became of the waivers; null when there is no ledger.', {
+  path: text('The ledger, as given or found.'),
+  today: text('The day it was held to, as `YYYY-MM-DD` in UTC.'),
+  waivers: count('Waivers in it.'),
+  waived: count('Findings that are waived.'),
+  expired: list(
+    record('A waiver whose last day is past.', {
+      ...ledgerEntry,
+      findings: orNull(count('Findings it would waive; null when none of its assets was judged.')),
+    }),
+    'In the order of the ledger.',
+  ),
+  unmatched: list(
+    record('A waiver that fits no finding though its rule judged an asset of its.', ledgerEntry),
+    'In the order of the ledger.',
+  ),
+  fitting: list(count('A line.'), 'Lines of the waivers that fit a finding.'),
+});
+
 /** JSON Schema (draft-07) of what `writeJson` writes. */
 export const reportSchema = {
   $schema: 'http://json-schema.org/draft-07/schema#',
@@ -219,7 +256,29 @@ export const reportSchema = {
     standard: textOrNull('The standard file used, as given; null when none was.'),
     unit: text('Unit that lengths are given in.'),
     families: list(text('A family of rules that was run.'), 'In rule order.'),
-    verdict: oneOf(VERDICTS, 'The worst of the verdicts of the assets.'),
+    settings: text('Digest of all that decides what is found, in hexadecimal.'),
+    part: orNull(part),
     assets: list(asset, 'Every asset, in path order.'),
+    partial: orNull(
+      record('How far a run came that was stopped before its end; null for a whole one.', {
+        checked: count('Assets that were checked.'),
+        of: count('Assets that were to be checked.'),
+      }),
+    ),
+    ledger: orNull(ledger),
+    totals: record('Sums over the assets.', {
+      assets: count('Assets checked.'),
+      verdicts: record('Assets of each verdict.', {
+        sound: count('Sound.'),
+        unsound: count('Unsound.'),
+        unreadable: count('Unreadable.'),
+      }),
+      counts: record('Findings at each level that nobody waived.', {
+        error: count('Errors.'),
+        warning: count('Warnings.'),
+        note: count('Notes.'),
+      }),
+    }),
+    verdict: oneOf(VERDICTS, 'The worst of the verdicts of the assets.'),
   }),
 } as const;

@@ -1,8 +1,15 @@
 import type { Level } from '../kit/finding.js';
 import type { Vec3 } from '../rig/vec3.js';
+import type { LedgerReport } from '../waivers/ledger-report.js';
 
 /** What one run found. Every format is written from this and computes nothing. */
-export interface Report {
+export interface Report extends ReportHead, ReportEnd {
+  /** In path order. */
+  readonly assets: readonly AssetReport[];
+}
+
+/** What is known before the first asset is checked. */
+export interface ReportHead {
   readonly tool: { readonly name: string; readonly version: string };
   /** Findings at this level or above make an asset unsound; `never` makes none so. */
   readonly failing: Level | 'never';
@@ -12,9 +19,38 @@ export interface Report {
   readonly unit: string;
   /** Families of rules that were run, in rule order. */
   readonly families: readonly string[];
-  /** In path order. */
-  readonly assets: readonly AssetReport[];
+  /** Digest of all that decides what is found, in hexadecimal: rules, levels, limits, conventions. */
+  readonly settings: string;
+  /** Which share of a list was checked; null for all of it. */
+  readonly part: PartReport | null;
+}
+
+/** What is known once the last asset is checked. */
+export interface ReportEnd {
+  /** How far a run came that was stopped before its end; null for one that was not. */
+  readonly partial: { readonly checked: number; readonly of: number } | null;
+  /** What became of the waivers; null when there is no ledger. */
+  readonly ledger: LedgerReport | null;
+  readonly totals: Totals;
   readonly verdict: Verdict;
+}
+
+export interface Totals {
+  readonly assets: number;
+  readonly verdicts: Readonly<Record<Verdict, number>>;
+  /** Findings that nobody waived. */
+  readonly counts: Readonly<Record<Level, number>>;
+}
+
+/** A share of a list, with what shows that two shares are of the same list. */
+export interface PartReport {
+  /** From 1 on. */
+  readonly index: number;
+  readonly of: number;
+  /** Digest of all paths of the whole list, in hexadecimal. */
+  readonly list: string;
+  /** How many paths the whole list has. */
+  readonly total: number;
 }
 
 /** The worst of the assets' verdicts: unreadable before unsound before sound. */
@@ -112,6 +148,8 @@ export interface JointReport {
   /** Place in the bind pose, world space. */
   readonly place: Vec3;
   readonly movesSkin: boolean;
+  /** Share of the rig's skin that hangs on it: weighted area, 0 to 1. */
+  readonly skinShare: number;
 }
 
 export type MeasuredReport =

@@ -1,12 +1,17 @@
 import { wrapAnsi } from 'fast-wrap-ansi';
 import type { Level } from '../kit/finding.js';
+import type { LedgerEntry, LedgerReport } from '../waivers/ledger-report.js';
 import type { Paint } from './paint.js';
+import { type ReportStream, writeWith } from './report-stream.js';
 import type {
   AssetReport,
   ConventionsReport,
   FindingReport,
   Report,
+  ReportEnd,
+  ReportHead,
   RigReport,
+  Totals,
   Verdict,
 } from './report-types.js';
 import { bendLines, measuredLines } from './text-measured.js';
@@ -38,15 +43,35 @@ export interface TextPen {
  * same without colour and aloud.
  */
 export function writeText(report: Report, options: TextOptions): string {
+  return writeWith(textStream(report, options), report);
+}
+
+/** The same, asset by asset. */
+export function textStream(head: ReportHead, options: TextOptions): ReportStream {
   const pen = makePen(options);
-  const shown = options.quiet
-    ? report.assets.filter((asset) => asset.verdict !== 'sound')
-    : report.assets;
-  const blocks = shown.map((asset) => assetLines(asset, report, pen, options).join('\n'));
-  if (report.assets.length !== 1) blocks.push(summaryLine(report, pen));
-  const held = termLines(report, options.allFamilies ?? report.families.length, pen);
-  if (held !== '' && (blocks.length > 0 || !options.quiet)) blocks.push(held);
-  return blocks.length === 0 ? '' : `${blocks.join('\n\n')}\n`;
+  let first = true;
+  const block = (text: string): string => {
+    const lead = first ? '' : '\n';
+    first = false;
+    return `${lead}${text}\n`;
+  };
+  return {
+    head: () => '',
+    asset: (asset) =>
+      options.quiet && asset.verdict === 'sound'
+        ? ''
+        : block(assetLines(asset, head, pen, options).join('\n')),
+    end: (end) => {
+      const blocks = [
+        ...(end.partial === null ? [] : [partialLine(end.partial, pen)]),
+        ...(end.totals.assets === 1 ? [] : [summaryLine(end.totals, pen)]),
+        ...(end.ledger === null ? [] : ledgerLines(end.ledger, pen)),
+      ];
+      const held = termLines(head, options.allFamilies ?? head.families.length, pen);
+      if (held !== '' && (!first || blocks.length > 0 || !options.quiet)) blocks.push(held);
+      return blocks.map(block).join('');
+    },
+  };
 }
 
 function makePen({ columns, paint }: TextOptions): TextPen {
@@ -69,7 +94,7 @@ const NUMBER_AND_UNIT = /(\d) (?=(?:%|m|cm|mm|in|ft|s|times)(?:[\s,.;:)]|$))/g;
 
 function assetLines(
   asset: AssetReport,
-  report: Report,
+  report: ReportHead,
   pen: TextPen,
   { quiet, eachRule }: TextOptions,
 ): string[] {
@@ -84,7 +109,9 @@ function assetLines(
   }
   // A path is not broken over lines, so that it can be copied and searched for.
   const lines = [title];
-  for (const finding of asset.findings) {
+  // What is waived is told as a number: a whole library may be waived to begin with.
+  const standing = asset.findings.filter((finding) => finding.waived === undefined);
+  for (const finding of standing) {
     if (finding.rig === null) append(lines, findingLines(finding, pen, 2));
   }
   for (const rig of asset.rigs) {
@@ -93,7 +120,7 @@ function assetLines(
       lines,
       treeLines(
         rig,
-        asset.findings.filter((finding) => finding.rig === rig.index),
+        standing.filter((finding) => finding.rig === rig.index),
         pen,
       ),
     );
@@ -138,7 +165,7 @@ function verdictWord(verdict: Verdict, { paint }: TextPen): string {
   return paint.error(verdict);
 }
 
-function rigHeader(rig: RigReport, report: Report, pen: TextPen): string[] {
+function rigHeader(rig: RigReport, report: ReportHead, pen: TextPen): string[] {
   const size = Number(rig.size.toPrecision(3));
   const parts = [
     count(rig.joints.length, 'joint'),
@@ -198,12 +225,14 @@ function footer(asset: AssetReport, pen: TextPen): string[] {
   const applied = rules.filter((item) => item.kind === 'judged');
   const held = applied.filter((item) => item.kind === 'judged' && item.short === 0).length;
   const idle = rules.length - applied.length;
+  const waived = asset.findings.filter((finding) => finding.waived !== undefined).length;
+  const set = waived === 0 ? '' : ` ${count(waived, 'finding')} waived.`;
   const measured =
     rules.length === 0 ? '' : ` ${held} of ${applied.length} rules held, ${idle} not applicable.`;
   return [
     '',
     ...pen.wrap(
-      `  Verdict: ${verdictWord(asset.verdict, pen)}. ${levelCounts(asset.counts)}.${measured}`,
+      `  Verdict: ${verdictWord(asset.verdict, pen)}. ${levelCounts(asset.counts)}.${set}${measured}`,
       2,
       4,
     ),
@@ -211,7 +240,7 @@ function footer(asset: AssetReport, pen: TextPen): string[] {
 }
 
 /** What the rigs were held to, where it is not the default. */
-function termLines({ standard, failing, families }: Report, all: number, pen: TextPen): string {
+function termLines({ standard, failing, families }: ReportHead, all: number, pen: TextPen): string {
   const terms = [
     ...(standard === null ? [] : [`Held to the standard ${visible(standard)}.`]),
     ...(failing === 'error'
@@ -232,16 +261,40 @@ function levelCounts(counts: Readonly<Record<Level, number>>): string {
   return `${count(counts.error, 'error')}, ${count(counts.warning, 'warning')}, ${count(counts.note, 'note')}`;
 }
 
-function summaryLine(report: Report, pen: TextPen): string {
-  const of = (verdict: Verdict): number =>
-    report.assets.filter((asset) => asset.verdict === verdict).length;
-  const total = (level: Level): number =>
-    report.assets.reduce((sum, asset) => sum + asset.counts[level], 0);
-  const counts = { error: total('error'), warning: total('warning'), note: total('note') };
-  const verdicts = `${of('sound')} sound, ${of('unsound')} unsound, ${of('unreadable')} unreadable`;
+function partialLine({ checked, of }: NonNullable<ReportEnd['partial']>, pen: TextPen): string {
   return pen
-    .wrap(`${count(report.assets.length, 'asset')}: ${verdicts}. ${levelCounts(counts)} in all.`, 0)
+    .wrap(`Stopped before the end: ${checked} of ${count(of, 'asset')} checked.`, 0)
     .join('\n');
+}
+
+function summaryLine({ assets, verdicts, counts }: Totals, pen: TextPen): string {
+  const { sound, unsound, unreadable } = verdicts;
+  const each = `${sound} sound, ${unsound} unsound, ${unreadable} unreadable`;
+  return pen
+    .wrap(`${count(assets, 'asset')}: ${each}. ${levelCounts(counts)} in all.`, 0)
+    .join('\n');
+}
+
+/** Waivers that need a look: those past their day and those that fit nothing any more. */
+function ledgerLines({ path, expired, unmatched }: LedgerReport, pen: TextPen): string[] {
+  const where = ({ line, rule, asset, joint }: LedgerEntry): string =>
+    visible(`${path} line ${line}, ${rule} on ${joint ?? 'any joint'} of ${asset}`);
+  return [
+    ...expired.flatMap((entry) => [
+      pen.wrap(
+        `Waiver past its day (${entry.until ?? ''}), which waives nothing: ${where(entry)}. Mend the fault, or set another day.`,
+        0,
+        2,
+      ),
+    ]),
+    ...unmatched.flatMap((entry) => [
+      pen.wrap(
+        `Waiver that fits no finding: ${where(entry)}. Take it out if the fault is mended.`,
+        0,
+        2,
+      ),
+    ]),
+  ].map((lines) => lines.join('\n'));
 }
 
 function count(value: number, noun: string): string {

@@ -1,4 +1,5 @@
 import { families } from '../../rules/index.js';
+import { totalsOf } from '../../src/report/report-stream.js';
 import type {
   AssetReport,
   FindingReport,
@@ -11,19 +12,18 @@ import type { DescribedRule, SarifOptions } from '../../src/report/sarif.js';
 
 /** Reports as a run over a lantern-puppet theatre's files would make them, one part at a time. */
 export function sampleReport(assets: readonly AssetReport[]): Report {
-  const verdicts = assets.map((asset) => asset.verdict);
   return {
     tool: { name: 'trysquare', version: '0.1.0' },
     failing: 'error',
     standard: null,
     unit: 'm',
     families: [...families],
+    settings: '5a6e0c1b4f8d2e97a3c05b1d7f4e6a28',
+    part: null,
     assets,
-    verdict: verdicts.includes('unreadable')
-      ? 'unreadable'
-      : verdicts.includes('unsound')
-        ? 'unsound'
-        : 'sound',
+    partial: null,
+    ledger: null,
+    ...totalsOf(assets),
   };
 }
 
@@ -86,6 +86,7 @@ export function sampleRig(names = ['body', 'neck', 'beak']): RigReport {
         node: [1, 2, 4][index] ?? index + 2,
         place: [0, index / 4, 0],
         movesSkin: true,
+        skinShare: 1 / names.length,
       }),
     ),
     skins: 1,

@@ -1,23 +1,15 @@
 import { describe, expect, it } from 'vitest';
 import { build, buildPuppet, raisePuppet } from '../../fixtures/build.js';
 import { faultNamed } from '../../fixtures/faults/index.js';
-import { families } from '../../rules/index.js';
 import { COLOURS } from '../../src/report/colours.js';
 import { PLAIN } from '../../src/report/paint.js';
 import type { AssetReport, Report } from '../../src/report/report-types.js';
 import { writeText } from '../../src/report/text.js';
 import { checkBuilt } from '../support/check-built.js';
+import { sampleReport } from './sample-report.js';
 
 function reportOf(...assets: AssetReport[]): Report {
-  return {
-    tool: { name: 'trysquare', version: '0' },
-    failing: 'error',
-    standard: null,
-    unit: 'm',
-    families: [...families],
-    assets,
-    verdict: 'sound',
-  };
+  return sampleReport(assets);
 }
 
 const plain = { columns: 80, paint: PLAIN, quiet: false };

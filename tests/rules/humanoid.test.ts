@@ -9,8 +9,9 @@ import type { BuildOptions } from '../../fixtures/kit/options.js';
 import type { Puppet } from '../../fixtures/kit/puppet.js';
 import { noTurn } from '../../fixtures/kit/turns.js';
 import type { Vec3 } from '../../fixtures/kit/vectors.js';
-import { families, rules } from '../../rules/index.js';
+import { rules } from '../../rules/index.js';
 import { checkAssetBytes } from '../../src/check/check-asset.js';
+import { makeReport } from '../../src/check/make-report.js';
 import { defaultSettings } from '../../src/check/settings.js';
 import { PLAIN } from '../../src/report/paint.js';
 import type { AssetReport } from '../../src/report/report-types.js';
@@ -76,18 +77,11 @@ describe('the sound marionette with a mapping', () => {
 
   it('says in the header what was read from it', async () => {
     const asset = await check(raisePuppet('marionette'), '1.0');
-    const text = writeText(
-      {
-        tool: { name: 'trysquare', version: '0' },
-        failing: 'error',
-        standard: null,
-        unit: 'm',
-        families: [...families],
-        assets: [asset],
-        verdict: 'sound',
-      },
-      { columns: 100, paint: PLAIN, quiet: false },
-    );
+    const text = writeText(makeReport([asset], defaultSettings(rules)), {
+      columns: 100,
+      paint: PLAIN,
+      quiet: false,
+    });
     expect(text).toContain('Sides: 20 pairs (17 by mapping, 3 by name);');
     expect(text).toContain("Body root: hips, by the asset's humanoid mapping.");
   });

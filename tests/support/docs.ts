@@ -3,13 +3,14 @@ import { PassThrough } from 'node:stream';
 import type { Command } from 'commander';
 import { build } from '../../fixtures/build.js';
 import { faultNamed } from '../../fixtures/faults/index.js';
-import { families, rules } from '../../rules/index.js';
+import { rules } from '../../rules/index.js';
+import { makeReport } from '../../src/check/make-report.js';
+import { defaultSettings } from '../../src/check/settings.js';
 import { EXIT_MEANINGS } from '../../src/cli/exit-codes.js';
 import { buildProgram } from '../../src/cli/main.js';
 import { levels } from '../../src/cli/rules-command.js';
 import { PLAIN } from '../../src/report/paint.js';
 import { writeText } from '../../src/report/text.js';
-import { version } from '../../src/version.js';
 import { checkBuilt } from './check-built.js';
 
 /** The README, whose tables between `<!-- made: NAME -->` and `<!-- end -->` are made from code. */
@@ -30,15 +31,7 @@ export async function renderDocument(): Promise<string> {
 async function sampleReport(): Promise<string> {
   const fault = faultNamed('flipped-shin');
   const asset = await checkBuilt(build(fault.puppet, { faults: [fault] }));
-  const report = {
-    tool: { name: 'trysquare', version },
-    failing: 'error' as const,
-    standard: null,
-    unit: 'm',
-    families: [...families],
-    assets: [asset],
-    verdict: asset.verdict,
-  };
+  const report = makeReport([asset], defaultSettings(rules));
   const text = writeText(report, { columns: 80, paint: PLAIN, quiet: false });
   return `\`\`\`text\n$ trysquare check ${asset.path}\n${text.trimEnd()}\n\`\`\``;
 }
@@ -58,6 +51,8 @@ export const tables: Readonly<Record<string, () => string>> = {
       ]),
     ),
   options: () => options('check'),
+  waive: () => options('waive'),
+  grade: () => options('grade'),
   exits: () =>
     table(
       ['code', 'meaning'],
@@ -80,6 +75,9 @@ function program(): Command {
     columns: null,
     progress: false,
     colour: false,
+    worker: null,
+    clock: () => new Date(0),
+    onStop: () => () => undefined,
   };
   return buildProgram(io, () => undefined);
 }

@@ -12,6 +12,10 @@ export interface CliSetting {
   readonly stdin?: Uint8Array;
   readonly columns?: number | null;
   readonly colour?: boolean;
+  /** The time; now when absent. */
+  readonly now?: Date;
+  /** Is handed what Ctrl-C would call. */
+  readonly onStop?: (stop: () => void) => void;
 }
 
 /** Runs the command line in this process with streams of its own. */
@@ -26,6 +30,12 @@ export async function runCli(args: readonly string[], setting: CliSetting): Prom
     columns: setting.columns ?? null,
     progress: false,
     colour: setting.colour ?? false,
+    worker: null,
+    clock: () => setting.now ?? new Date(),
+    onStop: (stop) => {
+      setting.onStop?.(stop);
+      return () => undefined;
+    },
   });
   stdout.end();
   stderr.end();

@@ -1,0 +1,53 @@
+import { createHash } from 'node:crypto';
+
+/** One of several shares of a list, each checked by a machine of its own. */
+export interface Part {
+  /** From 1 on. */
+  readonly index: number;
+  readonly of: number;
+}
+
+/** A part as a report tells it, with what shows that two parts are of the same list. */
+export interface PartReport extends Part {
+  /** Digest of all paths of the whole list, in hexadecimal. */
+  readonly list: string;
+  /** How many paths the whole list has. */
+  readonly total: number;
+}
+
+interface Sized {
+  readonly shown: string;
+  /** Bytes. */
+  readonly size: number;
+}
+
+/**
+ * The share of a list that a part checks, in list order. Every path is in exactly one part, the same
+ * on every machine with the same files; parts are balanced by file size: the largest first, each to
+ * the part that has least so far.
+ */
+export function shareOf<T extends Sized>(list: readonly T[], { index, of }: Part): T[] {
+  const load = new Float64Array(of);
+  const owner = new Map<T, number>();
+  const bySize = [...list].sort((a, b) => b.size - a.size || compare(a.shown, b.shown));
+  for (const item of bySize) {
+    let least = 0;
+    for (let part = 1; part < of; part++) if ((load[part] ?? 0) < (load[least] ?? 0)) least = part;
+    // An empty file costs its opening too: thousands of them must not all fall to one part.
+    load[least] = (load[least] ?? 0) + item.size + OPENING;
+    owner.set(item, least);
+  }
+  return list.filter((item) => owner.get(item) === index - 1);
+}
+
+/** What opening a file costs, as the bytes that could be read meanwhile. */
+const OPENING = 1 << 16;
+
+/** What tells a list of paths from another. */
+export function listDigest(paths: readonly string[]): string {
+  return createHash('sha256').update(JSON.stringify(paths)).digest('hex').slice(0, 32);
+}
+
+function compare(a: string, b: string): number {
+  return a < b ? -1 : a > b ? 1 : 0;
+}

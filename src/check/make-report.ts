@@ -1,0 +1,37 @@
+import { totalsOf } from '../report/report-stream.js';
+import type { AssetReport, PartReport, Report, ReportHead } from '../report/report-types.js';
+import { version } from '../version.js';
+import { plainSettings, settingsDigest } from './plain-settings.js';
+import { rulesToRun, type Settings } from './settings.js';
+
+/** What a report says of the run it comes from. */
+export function reportHead(
+  settings: Settings,
+  standard: string | null = null,
+  part: PartReport | null = null,
+): ReportHead {
+  return {
+    tool: { name: 'trysquare', version },
+    failing: settings.failing,
+    standard,
+    unit: settings.unit,
+    families: familiesRun(settings),
+    settings: settingsDigest(plainSettings(settings)),
+    part,
+  };
+}
+
+/** One report of assets that were checked with the same settings, for the writers. */
+export function makeReport(
+  assets: readonly AssetReport[],
+  settings: Settings,
+  standard: string | null = null,
+): Report {
+  const head = reportHead(settings, standard);
+  return { ...head, assets, partial: null, ledger: null, ...totalsOf(assets) };
+}
+
+/** The families of the rules that a run judges, in rule order. */
+export function familiesRun(settings: Settings): string[] {
+  return [...new Set(rulesToRun(settings).map((rule) => rule.family))];
+}

@@ -1,0 +1,63 @@
+import { statSync } from 'node:fs';
+import { resolve } from 'node:path';
+import { rules } from '../../rules/index.js';
+import { UsageError } from '../asset/errors.js';
+import { joinReports, type NamedReport } from '../batch/join-reports.js';
+import { defaultSettings } from '../check/settings.js';
+import { readReport } from '../report/read-report.js';
+import type { AssetReport } from '../report/report-types.js';
+import { visible } from '../report/visible.js';
+import { exitCode } from './exit-codes.js';
+import type { Io } from './io.js';
+import { chooseTargets, type OutputFlags, Outputs, tellWritten } from './outputs.js';
+
+/** `trysquare merge`: joins reports in JSON to the one that a single run would have given. */
+export async function runMerge(
+  files: readonly string[],
+  flags: OutputFlags,
+  io: Io,
+): Promise<number> {
+  const targets = chooseTargets(flags, io);
+  for (const { path, shown } of targets)
+    if (path !== null && files.some((file) => resolve(io.cwd, file) === path))
+      throw new UsageError(`--out names ${visible(shown)}, which is one of the reports to join`);
+  const named = files.map((file): NamedReport => {
+    return { name: file, report: readReport(resolve(io.cwd, file), file) };
+  });
+  const report = joinReports(named);
+  const sarif = targets.some((target) => target.format === 'sarif');
+  const texts = new Map<string, string>();
+  const settings = { ...defaultSettings(rules), motion: report.families.includes('motion') };
+  const outputs = await Outputs.open(targets, report, { flags, settings, texts, io });
+  try {
+    for (const asset of report.assets)
+      await outputs.asset(sarif ? await withFile(asset, texts, io) : asset);
+    await outputs.end(report);
+  } catch (error) {
+    outputs.discard();
+    throw error;
+  }
+  if (flags.quiet !== true) await tellWritten(targets, report.totals, io);
+  return exitCode(report.verdict);
+}
+
+/** SARIF points into the files: what a report in JSON does not hold is taken from them, where they are. */
+async function withFile(
+  asset: AssetReport,
+  texts: Map<string, string>,
+  io: Io,
+): Promise<AssetReport> {
+  const { container } = asset;
+  if (container === null || asset.path === '-') return asset;
+  const path = resolve(io.cwd, asset.path);
+  try {
+    if (statSync(path).size !== container.bytes) return asset;
+  } catch {
+    return asset;
+  }
+  const { hashFile } = await import('../asset/hash-file.js');
+  const { jsonText } = await import('../batch/content-key.js');
+  const text = await jsonText(path);
+  if (text !== null) texts.set(asset.path, text);
+  return { ...asset, container: { ...container, sha256: hashFile(path) } };
+}

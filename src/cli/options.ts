@@ -1,0 +1,109 @@
+import { type Command, InvalidArgumentError, Option } from 'commander';
+import type { Part } from '../batch/part.js';
+import { ENDINGS, FORMATS } from './formats.js';
+
+/** Options of every command that writes reports. */
+export function addOutputOptions(command: Command): Command {
+  return command
+    .addOption(
+      new Option(
+        '-f, --format <format>',
+        'Form of the report. Default: as the ending of --out says, else text.',
+      ).choices(FORMATS),
+    )
+    .addOption(
+      new Option(
+        '--sarif-for <consumer>',
+        'Shape SARIF for a consumer: the standard to the letter, or hosted code scanning, which wants a line for every result.',
+      ).choices(['standard', 'code-scanning']),
+    )
+    .addOption(
+      new Option(
+        '-o, --out <file>',
+        `Write the report to a file instead of standard output; - is standard output. May be given several times, one report each. Endings: ${Object.entries(
+          ENDINGS,
+        )
+          .map(([ending, format]) => `.${ending} ${format}`)
+          .join(', ')}.`,
+      ).argParser((value, earlier: string[] | undefined) => [...(earlier ?? []), value]),
+    )
+    .addOption(new Option('--replace', 'Let --out write over a file that is there already.'))
+    .addOption(
+      new Option(
+        '--each-rule',
+        'Also tell of every rule, in the text report, what it was measured on and how much of it held.',
+      ),
+    )
+    .addOption(
+      new Option(
+        '-q, --quiet',
+        'Leave sound assets and headers out of the text report; on standard error tell only of what cannot be read.',
+      ),
+    )
+    .addOption(
+      new Option('--colour <when>', 'Colour in the text report.')
+        .choices(['never', 'auto', 'always'])
+        .default('auto'),
+    );
+}
+
+/** Options that say how a list of assets is worked through. */
+export function addBatchOptions(command: Command): Command {
+  return command
+    .addOption(
+      new Option(
+        '--workers <n>',
+        'Files checked at once. Default: as many as the machine has cores.',
+      ).argParser((value) => wholeNumber(value, 1, 1024)),
+    )
+    .addOption(
+      new Option(
+        '--part <i/n>',
+        'Check the i-th of n shares of the files, balanced by size; "merge" joins their reports.',
+      ).argParser(partOf),
+    )
+    .addOption(
+      new Option(
+        '--cache <dir>',
+        'Keep reports in this folder by the content of the files, and take those that are there.',
+      ),
+    )
+    .addOption(
+      new Option(
+        '--time-limit <seconds>',
+        'Give a file up as unreadable after so long, when several are checked. Default: 120.',
+      ).argParser((value) => wholeNumber(value, 1, 86_400)),
+    )
+    .addOption(
+      new Option(
+        '--memory-limit <mib>',
+        'The same for the memory it takes. Default: 1024.',
+      ).argParser((value) => wholeNumber(value, 16, 1 << 20)),
+    );
+}
+
+/** A number in bounds, as an option's value. */
+function wholeNumber(value: string, least: number, most: number): number {
+  const number = Number(value);
+  if (!/^\d+$/.test(value) || number < least || number > most)
+    throw new InvalidArgumentError(`Give a whole number from ${least} to ${most}.`);
+  return number;
+}
+
+function partOf(value: string): Part {
+  const [, index, of] = /^(\d{1,6})\/(\d{1,6})$/.exec(value) ?? [];
+  const part = { index: Number(index), of: Number(of) };
+  if (!(part.index >= 1 && part.index <= part.of))
+    throw new InvalidArgumentError('Give the share and the number of shares, such as 2/5.');
+  return part;
+}
+
+/** Splits a list; which families there are is checked where the rules are loaded. */
+export function familyList(value: string, earlier: string[] | undefined): string[] {
+  const families = value
+    .split(',')
+    .map((item) => item.trim())
+    .filter((item) => item !== '');
+  if (families.length === 0) throw new InvalidArgumentError('Name at least one family.');
+  return [...(earlier ?? []), ...families];
+}

@@ -1,0 +1,277 @@
+import { closeSync, openSync, renameSync, writeSync } from 'node:fs';
+import { dirname, join, resolve } from 'node:path';
+import { rules } from '../../rules/index.js';
+import { UsageError } from '../asset/errors.js';
+import { familiesRun } from '../check/make-report.js';
+import type { Settings } from '../check/settings.js';
+import { PLAIN } from '../report/paint.js';
+import { collected, type ReportStream } from '../report/report-stream.js';
+import type { AssetReport, ReportEnd, ReportHead, Totals } from '../report/report-types.js';
+import { visible } from '../report/visible.js';
+import { ENDINGS, type Format } from './formats.js';
+import type { Io } from './io.js';
+import { refuseExisting, removeQuietly, why, writeText } from './write-output.js';
+
+/** Options that say where reports go and what form they have. */
+export interface OutputFlags {
+  readonly format?: Format;
+  readonly sarifFor?: 'standard' | 'code-scanning';
+  readonly out?: readonly string[];
+  readonly replace?: boolean;
+  readonly eachRule?: boolean;
+  readonly quiet?: boolean;
+  readonly colour: 'never' | 'auto' | 'always';
+}
+
+/** One report to write: its form, and the file it goes to or null for standard output. */
+export interface Target {
+  readonly format: Format;
+  readonly path: string | null;
+  /** As the user knows it. */
+  readonly shown: string;
+}
+
+/**
+ * The reports that are asked for. Without `--out` one goes to standard output; each `--out` names a
+ * file, or standard output as `-`. Throws UsageError, also for a file that is there already.
+ */
+export function chooseTargets(flags: OutputFlags, io: Io): Target[] {
+  const { format, out = [], replace, sarifFor } = flags;
+  if (replace === true && out.every((name) => name === '-'))
+    throw new UsageError('--replace goes with --out FILE');
+  if (format !== undefined && out.length > 1)
+    throw new UsageError(
+      '--format says the form of one report; with several --out the ending of each does',
+    );
+  const targets =
+    out.length === 0
+      ? [{ format: format ?? 'text', path: null, shown: '-' }]
+      : out.map(
+          (name): Target => ({
+            format: format ?? formatOf(name),
+            path: name === '-' ? null : resolve(io.cwd, name),
+            shown: name,
+          }),
+        );
+  if (sarifFor !== undefined && !targets.some((target) => target.format === 'sarif'))
+    throw new UsageError('--sarif-for shapes SARIF only; add --format sarif');
+  const seen = new Set<string | null>();
+  for (const { path, shown } of targets) {
+    if (seen.has(path)) throw new UsageError(`--out names ${visible(shown)} twice`);
+    seen.add(path);
+    if (path === null) continue;
+    if (/[\\/]$/.test(shown))
+      throw new UsageError(`--out names a folder, ${visible(shown)}; name a file in it`);
+    refuseExisting(path, shown, replace === true);
+  }
+  return targets;
+}
+
+function formatOf(name: string): Format {
+  const ending = /\.([a-z]+)$/i.exec(name)?.[1]?.toLowerCase() ?? '';
+  return ENDINGS[ending] ?? 'text';
+}
+
+/** Where the reports of a run go, asset by asset. */
+export class Outputs {
+  private readonly all: readonly Output[];
+
+  private constructor(all: readonly Output[]) {
+    this.all = all;
+  }
+
+  /**
+   * @param texts JSON texts of `.gltf` assets by path, filled as they are checked.
+   */
+  static async open(
+    targets: readonly Target[],
+    head: ReportHead,
+    context: StreamContext,
+  ): Promise<Outputs> {
+    const all: Output[] = [];
+    try {
+      for (const target of targets) {
+        const stream = await streamFor(target, head, context);
+        const sink = target.path === null ? new StreamSink(context.io) : new FileSink(target);
+        all.push({ stream, sink });
+      }
+      for (const { stream, sink } of all) await sink.write(stream.head());
+    } catch (error) {
+      for (const { sink } of all) sink.discard();
+      throw error;
+    }
+    return new Outputs(all);
+  }
+
+  async asset(asset: AssetReport): Promise<void> {
+    for (const { stream, sink } of this.all) await sink.write(stream.asset(asset));
+  }
+
+  async end(end: ReportEnd): Promise<void> {
+    for (const { stream, sink } of this.all) await sink.write(stream.end(end));
+    for (const { sink } of this.all) sink.finish();
+  }
+
+  /** Leaves no half-written file behind. */
+  discard(): void {
+    for (const { sink } of this.all) sink.discard();
+  }
+}
+
+interface Output {
+  readonly stream: ReportStream;
+  readonly sink: Sink;
+}
+
+interface Sink {
+  write(text: string): Promise<void>;
+  finish(): void;
+  discard(): void;
+}
+
+class StreamSink implements Sink {
+  private readonly io: Io;
+
+  constructor(io: Io) {
+    this.io = io;
+  }
+
+  write(text: string): Promise<void> {
+    return text === '' ? Promise.resolve() : writeText(this.io.stdout, text);
+  }
+
+  finish(): void {
+    // Standard output is not ours to close.
+  }
+
+  discard(): void {
+    // What is written is written.
+  }
+}
+
+/** A file that is there whole or not at all: written beside its place, then moved onto it. */
+class FileSink implements Sink {
+  private readonly target: Target;
+  private readonly path: string;
+  private readonly part: string;
+  private file: number | null;
+
+  constructor(target: Target) {
+    this.target = target;
+    this.path = target.path ?? '';
+    this.part = join(dirname(this.path), `.trysquare-${process.pid}-${FileSink.count++}.part`);
+    this.file = this.guarded(() => openSync(this.part, 'wx'));
+  }
+
+  private static count = 0;
+
+  async write(text: string): Promise<void> {
+    const { file } = this;
+    if (file === null || text === '') return;
+    const bytes = Buffer.from(text);
+    this.guarded(() => {
+      for (let at = 0; at < bytes.length; ) at += writeSync(file, bytes, at);
+    });
+  }
+
+  finish(): void {
+    this.close();
+    this.guarded(() => renameSync(this.part, this.path));
+  }
+
+  discard(): void {
+    this.close();
+    removeQuietly(this.part);
+  }
+
+  private close(): void {
+    if (this.file !== null) closeSync(this.file);
+    this.file = null;
+  }
+
+  private guarded<T>(work: () => T): T {
+    try {
+      return work();
+    } catch (error) {
+      removeQuietly(this.part);
+      throw new UsageError(`${visible(this.target.shown)} cannot be written: ${why(error)}`);
+    }
+  }
+}
+
+/** What the writers need besides the report. */
+export interface StreamContext {
+  readonly flags: OutputFlags;
+  readonly settings: Settings;
+  readonly texts: ReadonlyMap<string, string>;
+  readonly io: Io;
+}
+
+/** The writer of one target. Each is loaded when it is asked for. */
+async function streamFor(
+  { format, path }: Target,
+  head: ReportHead,
+  { flags, settings, texts, io }: StreamContext,
+): Promise<ReportStream> {
+  switch (format) {
+    case 'json':
+      return (await import('../report/json.js')).jsonStream(head);
+    case 'sarif': {
+      const { writeSarif } = await import('../report/sarif.js');
+      const target = flags.sarifFor ?? 'standard';
+      const textOf = (asset: string): string | null => texts.get(asset) ?? null;
+      return collected(head, (report) =>
+        writeSarif(report, rules, { target, textOf, base: io.cwd }),
+      );
+    }
+    case 'junit': {
+      const { writeJunit } = await import('../report/junit.js');
+      return collected(head, (report) => writeJunit(report));
+    }
+    case 'csv': {
+      const { writeCsv } = await import('../report/csv.js');
+      return collected(head, (report) => writeCsv(report));
+    }
+    case 'markdown': {
+      const { writeMarkdown } = await import('../report/markdown.js');
+      return collected(head, (report) => writeMarkdown(report));
+    }
+    case 'text': {
+      const { textStream } = await import('../report/text.js');
+      const colour =
+        flags.colour === 'always' || (flags.colour === 'auto' && io.colour && path === null);
+      const columns = path === null && io.columns !== null ? Math.min(io.columns, 100) : 80;
+      const paint = colour ? (await import('../report/colours.js')).COLOURS : PLAIN;
+      return textStream(head, {
+        columns,
+        paint,
+        quiet: flags.quiet === true,
+        eachRule: flags.eachRule === true,
+        allFamilies: familiesRun({ ...settings, rules }).length,
+      });
+    }
+  }
+}
+
+/** Says on standard error which files were written. */
+export async function tellWritten(
+  targets: readonly Target[],
+  totals: Totals,
+  io: Io,
+): Promise<void> {
+  const files = targets.filter(({ path }) => path !== null).map(({ shown }) => visible(shown));
+  if (files.length === 0) return;
+  const verb = files.length === 1 ? 'the report is' : 'the reports are';
+  await writeText(
+    io.stderr,
+    `trysquare: ${verdictWords(totals)}; ${verb} in ${files.join(', ')}\n`,
+  );
+}
+
+/** `3 sound, 1 unreadable`. */
+function verdictWords({ verdicts }: Totals): string {
+  const words = (['sound', 'unsound', 'unreadable'] as const)
+    .filter((verdict) => verdicts[verdict] > 0)
+    .map((verdict) => `${verdicts[verdict]} ${verdict}`);
+  return words.length === 0 ? 'nothing checked' : words.join(', ');
+}

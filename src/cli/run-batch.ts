@@ -1,0 +1,237 @@
+import { availableParallelism } from 'node:os';
+import { resolve } from 'node:path';
+import { ASSET_LIMITS } from '../asset/limits.js';
+import { checkMany, type Job } from '../batch/check-many.js';
+import { type CheckResult, type CheckTask, runTask } from '../batch/task.js';
+import { checkAssetBytes, unreadableReport } from '../check/check-asset.js';
+import { plainSettings, settingsDigest } from '../check/plain-settings.js';
+import type { Settings } from '../check/settings.js';
+import { visible } from '../report/visible.js';
+import type { FoundAsset } from './find-assets.js';
+import type { Io } from './io.js';
+
+/** Options that say how a list is worked through. */
+export interface BatchFlags {
+  readonly workers?: number;
+  /** Seconds an asset. */
+  readonly timeLimit?: number;
+  /** MiB an asset. */
+  readonly memoryLimit?: number;
+  readonly cache?: string;
+  readonly quiet?: boolean;
+}
+
+interface BatchContext {
+  readonly settings: Settings;
+  /** Whether a report in SARIF is asked for, which needs hashes and texts. */
+  readonly sarif: boolean;
+  readonly flags: BatchFlags;
+  readonly io: Io;
+}
+
+export interface BatchRun {
+  /** In list order. */
+  readonly results: AsyncIterable<CheckResult>;
+  /** Whether the user stopped it before its end. */
+  stopped(): boolean;
+}
+
+/** Checks what was found, in workers where there is more than one file, with a line that tells how far. */
+export function checkFound(list: readonly FoundAsset[], context: BatchContext): BatchRun {
+  const abort = new AbortController();
+  return { results: work(list, context, abort), stopped: () => abort.signal.aborted };
+}
+
+async function* work(
+  list: readonly FoundAsset[],
+  context: BatchContext,
+  abort: AbortController,
+): AsyncGenerator<CheckResult> {
+  const { flags, io } = context;
+  const plain = plainSettings(context.settings);
+  const checker = new Checker(list, context);
+  const ignore = io.onStop(() => {
+    abort.abort();
+    void checker.close();
+  });
+  const cache = await openCache(context, settingsDigest(plain));
+  const progress = new Progress(
+    list.length,
+    io.progress && list.length > 1 && flags.quiet !== true,
+    io,
+  );
+  async function* jobs(): AsyncGenerator<Job> {
+    for (const item of list) {
+      if (item.kind === 'nothing') {
+        yield {
+          kind: 'known',
+          result: { report: unreadableReport(item.shown, item.reason, null), text: null },
+        };
+      } else if (item.kind === 'stdin') {
+        yield { kind: 'known', result: await checkStdin(context) };
+      } else {
+        const task: CheckTask = {
+          path: item.path,
+          name: item.shown,
+          settings: plain,
+          hash: context.sarif,
+          text: context.sarif,
+        };
+        yield (await cache?.job(task)) ?? { kind: 'check', task };
+      }
+    }
+  }
+  try {
+    yield* checkMany(jobs(), {
+      check: async (task) => {
+        const result = await checker.check(task);
+        await cache?.keep(task, result);
+        return result;
+      },
+      workers: checker.workers,
+      signal: abort.signal,
+      onDone: (result) => progress.done(result),
+    });
+  } finally {
+    progress.clear();
+    ignore();
+    await checker.close();
+  }
+}
+
+/** Checks in this thread for one file, where starting a worker would only cost; else in a pool. */
+class Checker {
+  readonly workers: number;
+  private readonly context: BatchContext;
+  private readonly file: string | null;
+  private pool: Promise<import('../batch/pool.js').Pool> | null = null;
+
+  constructor(list: readonly FoundAsset[], context: BatchContext) {
+    const files = list.reduce((sum, item) => sum + (item.kind === 'file' ? 1 : 0), 0);
+    const { workers = availableParallelism() } = context.flags;
+    this.file = files > 1 ? context.io.worker : null;
+    this.workers = this.file === null ? 1 : Math.min(workers, files);
+    this.context = context;
+  }
+
+  async check(task: CheckTask): Promise<CheckResult> {
+    if (this.file === null) return runTask(task);
+    this.pool ??= this.open(this.file);
+    return (await this.pool).check(task);
+  }
+
+  async close(): Promise<void> {
+    const { pool } = this;
+    this.pool = null;
+    await (await pool)?.close();
+  }
+
+  private async open(file: string): Promise<import('../batch/pool.js').Pool> {
+    const { DEFAULT_LIMITS, openPool } = await import('../batch/pool.js');
+    const { timeLimit, memoryLimit } = this.context.flags;
+    return openPool(file, this.workers, {
+      seconds: timeLimit ?? DEFAULT_LIMITS.seconds,
+      mebibytes: memoryLimit ?? DEFAULT_LIMITS.mebibytes,
+    });
+  }
+}
+
+interface OpenCache {
+  /** What the cache knows of a task's asset; null when it has to be checked. */
+  job(task: CheckTask): Promise<Job | null>;
+  keep(task: CheckTask, result: CheckResult): Promise<void>;
+}
+
+async function openCache({ flags, io }: BatchContext, settings: string): Promise<OpenCache | null> {
+  if (flags.cache === undefined) return null;
+  const { ReportCache } = await import('../batch/report-cache.js');
+  const { contentKey, jsonText } = await import('../batch/content-key.js');
+  const cache = new ReportCache(resolve(io.cwd, flags.cache), flags.cache, settings);
+  const tell = (reason: string): void =>
+    void io.stderr.write(
+      `trysquare: the cache ${visible(flags.cache ?? '')} cannot be written to: ${reason}\n`,
+    );
+  const keys = new Map<string, string>();
+  return {
+    async job(task) {
+      const content = await contentKey(task.path);
+      if (content === null) return null;
+      const report = cache.get(content, task.name, task.hash);
+      if (report === null) {
+        keys.set(task.path, content.all);
+        return null;
+      }
+      const text = task.text ? await jsonText(task.path) : null;
+      return { kind: 'known', result: { report, text } };
+    },
+    async keep(task, { report }) {
+      const before = keys.get(task.path);
+      keys.delete(task.path);
+      if (before === undefined || report.unreadable !== null) return;
+      // A file that was written to while it was checked has a report of neither state.
+      const content = await contentKey(task.path);
+      if (content?.all === before) cache.put(content, report, tell);
+    },
+  };
+}
+
+/** The bytes on standard input, checked at once: they can be read only here. */
+async function checkStdin({ settings, sarif, io }: BatchContext): Promise<CheckResult> {
+  let text: string | null = null;
+  const report = await checkAssetBytes(await readAll(io), {
+    settings,
+    name: '-',
+    hash: sarif,
+    onText: (json) => {
+      if (sarif) text = json;
+    },
+  });
+  return { report, text };
+}
+
+/** The first bytes of a GLB, or of JSON after white space or a byte order mark. */
+function looksLikeAsset(bytes: Uint8Array): boolean {
+  return /^(glTF|\uFEFF?\s*[{[]|\s*$)/.test(Buffer.from(bytes.subarray(0, 64)).toString('utf8'));
+}
+
+async function readAll(io: Io): Promise<Uint8Array> {
+  const parts: Uint8Array[] = [];
+  let total = 0;
+  for await (const part of io.stdin) {
+    const bytes = typeof part === 'string' ? Buffer.from(part) : part;
+    parts.push(bytes);
+    total += bytes.byteLength;
+    // What cannot be an asset, or is too long for one, need not be taken in to the end.
+    if (total === bytes.byteLength && !looksLikeAsset(bytes)) break;
+    if (total > ASSET_LIMITS.readBytes) break;
+  }
+  return Buffer.concat(parts);
+}
+
+/** A line on a terminal that tells how far the run is. */
+class Progress {
+  private count = 0;
+  private failed = 0;
+  private readonly total: number;
+  private readonly shown: boolean;
+  private readonly io: Io;
+
+  constructor(total: number, shown: boolean, io: Io) {
+    this.total = total;
+    this.shown = shown;
+    this.io = io;
+  }
+
+  done({ report }: CheckResult): void {
+    this.count++;
+    if (report.verdict !== 'sound') this.failed++;
+    if (!this.shown) return;
+    const failed = this.failed === 0 ? '' : `, ${this.failed} not sound`;
+    const last = visible(report.path).slice(-50);
+    this.io.stderr.write(`\r\u001b[KChecked ${this.count} of ${this.total}${failed}: ${last}`);
+  }
+
+  clear(): void {
+    if (this.shown) this.io.stderr.write('\r\u001b[K');
+  }
+}

@@ -1,0 +1,69 @@
+import type {
+  AssetReport,
+  Report,
+  ReportEnd,
+  ReportHead,
+  Totals,
+  Verdict,
+} from './report-types.js';
+
+/**
+ * A report in the making: text as it comes, asset by asset, so that a run over thousands holds none
+ * of them back. The pieces in order are the whole report.
+ */
+export interface ReportStream {
+  head(): string;
+  asset(asset: AssetReport): string;
+  end(end: ReportEnd): string;
+}
+
+/** All of a report through a stream. */
+export function writeWith(stream: ReportStream, report: Report): string {
+  const assets = report.assets.map((asset) => stream.asset(asset));
+  return [stream.head(), ...assets, stream.end(report)].join('');
+}
+
+/** A stream for a format that needs the whole report at once. */
+export function collected(head: ReportHead, write: (report: Report) => string): ReportStream {
+  const assets: AssetReport[] = [];
+  return {
+    head: () => '',
+    asset: (asset) => {
+      assets.push(asset);
+      return '';
+    },
+    end: (end) => write({ ...head, assets, ...end }),
+  };
+}
+
+/** Sums over assets, one at a time. */
+export class Tally {
+  private readonly verdicts: Record<Verdict, number> = { sound: 0, unsound: 0, unreadable: 0 };
+  private readonly counts = { error: 0, warning: 0, note: 0 };
+  private assets = 0;
+
+  add(asset: AssetReport): void {
+    this.assets++;
+    this.verdicts[asset.verdict]++;
+    this.counts.error += asset.counts.error;
+    this.counts.warning += asset.counts.warning;
+    this.counts.note += asset.counts.note;
+  }
+
+  totals(): Totals {
+    return { assets: this.assets, verdicts: { ...this.verdicts }, counts: { ...this.counts } };
+  }
+
+  /** The worst of the verdicts. */
+  verdict(): Verdict {
+    if (this.verdicts.unreadable > 0) return 'unreadable';
+    return this.verdicts.unsound > 0 ? 'unsound' : 'sound';
+  }
+}
+
+/** The totals of assets that are all at hand. */
+export function totalsOf(assets: readonly AssetReport[]): Pick<ReportEnd, 'totals' | 'verdict'> {
+  const tally = new Tally();
+  for (const asset of assets) tally.add(asset);
+  return { totals: tally.totals(), verdict: tally.verdict() };
+}

@@ -1,0 +1,289 @@
+import { spawn, spawnSync } from 'node:child_process';
+import { copyFileSync, mkdirSync, readdirSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
+import { join } from 'node:path';
+import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { buildGlb } from '../../fixtures/build.js';
+import { castNames } from '../../fixtures/cast/index.js';
+import { faultNamed } from '../../fixtures/faults/index.js';
+import type { Report } from '../../src/report/report-types.js';
+import { builtCopy } from '../support/source-copy.js';
+import { tempFolder } from '../support/temp-folder.js';
+import { chainJoints, tinyGlb } from '../support/tiny-rig.js';
+
+let bin = '';
+let folder = '';
+beforeAll(() => {
+  folder = builtCopy().folder;
+  bin = join(folder, 'bin/trysquare.cjs');
+}, 60_000);
+afterAll(() => rmSync(folder, { recursive: true, force: true }));
+
+function run(
+  cwd: string,
+  ...args: string[]
+): { code: number | null; stdout: string; stderr: string } {
+  const { status, stdout, stderr } = spawnSync(process.execPath, [bin, ...args], {
+    cwd,
+    encoding: 'utf8',
+    maxBuffer: 1 << 28,
+  });
+  return { code: status, stdout, stderr };
+}
+
+/** Sound, unsound and unreadable assets, in folders. */
+function library(): string {
+  const cwd = tempFolder({ 'z/cut.glb': buildGlb('mule').slice(0, 4000), 'z/no.gltf': '{' });
+  mkdirSync(join(cwd, 'cast'));
+  for (const name of castNames) writeFileSync(join(cwd, `cast/${name}.glb`), buildGlb(name));
+  const bad = buildGlb('heron', { faults: [faultNamed('flipped-shin')] });
+  writeFileSync(join(cwd, 'cast/a bad heron.glb'), bad);
+  return cwd;
+}
+
+/** So many joints in a row that reading them takes seconds and hundreds of MiB. */
+function bomb(joints = 150_000): Uint8Array {
+  const places = Array.from({ length: joints }, (_, at) => [0, at / joints, 0] as const);
+  return tinyGlb(chainJoints(places), { positions: [], influences: [], triangles: [] });
+}
+
+describe('a list of files', () => {
+  it('gives the same bytes for any number of workers, in every format', () => {
+    const cwd = library();
+    for (const format of ['text', 'json', 'sarif', 'junit', 'csv', 'markdown']) {
+      const runs = ['1', '2', '5'].map((n) => run(cwd, 'check', '.', '--workers', n, '-f', format));
+      expect([format, runs.map(({ code }) => code)]).toEqual([format, [3, 3, 3]]);
+      expect(new Set(runs.map(({ stdout }) => stdout)).size).toBe(1);
+      expect(runs[0]?.stdout).toContain('a bad heron.glb');
+    }
+  }, 60_000);
+
+  it('a file that takes too long is one unreadable line, and the others are checked', () => {
+    const cwd = tempFolder({
+      'a.glb': buildGlb('heron'),
+      'b.glb': bomb(),
+      'c.glb': buildGlb('mule'),
+    });
+    const { code, stdout } = run(cwd, 'check', '.', '--time-limit', '1', '-f', 'json');
+    const { assets } = JSON.parse(stdout) as Report;
+    expect([code, assets.map(({ verdict }) => verdict)]).toEqual([
+      3,
+      ['sound', 'unreadable', 'sound'],
+    ]);
+    expect(assets[1]?.unreadable?.reason).toContain('longer than 1 s');
+  }, 60_000);
+
+  it('a file that takes too much memory is one unreadable line, and the others are checked', () => {
+    const cwd = tempFolder({
+      'a.glb': buildGlb('heron'),
+      'b.glb': bomb(),
+      'c.glb': buildGlb('mule'),
+    });
+    const { code, stdout } = run(cwd, 'check', '.', '--memory-limit', '64', '-f', 'json');
+    const { assets } = JSON.parse(stdout) as Report;
+    expect([code, assets.map(({ verdict }) => verdict)]).toEqual([
+      3,
+      ['sound', 'unreadable', 'sound'],
+    ]);
+    expect(assets[1]?.unreadable?.reason).toContain('more than 64 MiB');
+  }, 60_000);
+
+  it('Ctrl-C ends it within a second, with a whole report of what was done', async () => {
+    const cwd = tempFolder();
+    const heron = buildGlb('heron');
+    for (let at = 0; at < 1500; at++) writeFileSync(join(cwd, `h${at}.glb`), heron);
+    const child = spawn(process.execPath, [bin, 'check', '.', '-f', 'json', '-o', 'r.json'], {
+      cwd,
+    });
+    let stderr = '';
+    child.stderr.on('data', (part) => {
+      stderr += String(part);
+    });
+    // Some are surely done, and surely not all.
+    while (
+      !readdirSync(cwd).some(
+        (name) => name.endsWith('.part') && readFileSync(join(cwd, name)).length > 100_000,
+      )
+    )
+      await new Promise((resolve) => setTimeout(resolve, 20));
+    const start = Date.now();
+    child.kill('SIGINT');
+    const code = await new Promise((resolve) => child.on('exit', resolve));
+    expect(Date.now() - start).toBeLessThan(1000);
+    expect(code).toBe(130);
+    const report = JSON.parse(readFileSync(join(cwd, 'r.json'), 'utf8')) as Report;
+    expect(report.partial).toEqual({ checked: report.assets.length, of: 1500 });
+    expect(report.assets.length).toBeGreaterThan(0);
+    expect(report.assets.length).toBeLessThan(1500);
+    expect(stderr).toContain('stopped before the end');
+    expect(readdirSync(cwd).filter((name) => name.endsWith('.part'))).toEqual([]);
+  }, 60_000);
+});
+
+describe('the cache', () => {
+  it('gives the same report the second time, without checking again', () => {
+    const cwd = library();
+    const args = ['check', '.', '-f', 'json', '--cache', 'kept'];
+    const first = run(cwd, ...args);
+    const second = run(cwd, ...args);
+    expect(second).toEqual(first);
+    expect(second.stdout).toBe(run(cwd, 'check', '.', '-f', 'json').stdout);
+    // What is kept is what is given out: a report put in its place is taken for the asset's own.
+    const sarif = run(cwd, 'check', '.', '-f', 'sarif', '--cache', 'kept');
+    expect(sarif.stdout).toBe(run(cwd, 'check', '.', '-f', 'sarif').stdout);
+  }, 60_000);
+
+  it('a damaged entry is made anew, and one of other settings or content is none', () => {
+    const cwd = tempFolder({ 'heron.glb': buildGlb('heron') });
+    const args = ['check', 'heron.glb', '-f', 'json', '--cache', 'kept'];
+    const { stdout } = run(cwd, ...args);
+    const [entry = ''] = readdirSync(join(cwd, 'kept'), { recursive: true })
+      .map(String)
+      .filter((name) => name.endsWith('.json'));
+    const path = join(cwd, 'kept', entry);
+    const kept = readFileSync(path, 'utf8');
+    for (const damaged of [
+      '',
+      kept.slice(0, -5),
+      kept.replace('"sound"', '"unsound"'),
+      `${kept}x`,
+    ]) {
+      writeFileSync(path, damaged);
+      expect(run(cwd, ...args).stdout).toBe(stdout);
+      expect(readFileSync(path, 'utf8')).toBe(kept);
+    }
+    run(cwd, ...args, '--skip', 'axis');
+    writeFileSync(join(cwd, 'heron.glb'), buildGlb('mule'));
+    const other = JSON.parse(run(cwd, ...args).stdout) as Report;
+    expect(other.assets[0]?.rigs[0]?.name).toContain('mule');
+    const entries = readdirSync(join(cwd, 'kept'), { recursive: true }).map(String);
+    expect(entries.filter((name) => name.endsWith('.json')).length).toBe(3);
+  }, 60_000);
+
+  it('is shared by runs at the same time', async () => {
+    const cwd = library();
+    const runs = await Promise.all(
+      [1, 2, 3].map(
+        () =>
+          new Promise<string>((resolve) => {
+            const child = spawn(
+              process.execPath,
+              [bin, 'check', '.', '-f', 'json', '--cache', 'kept'],
+              { cwd },
+            );
+            let text = '';
+            child.stdout.on('data', (part) => {
+              text += String(part);
+            });
+            child.on('close', () => resolve(text));
+          }),
+      ),
+    );
+    expect(new Set(runs).size).toBe(1);
+    const left = readdirSync(join(cwd, 'kept'), { recursive: true }).map(String);
+    expect(left.filter((name) => name.endsWith('.part'))).toEqual([]);
+  }, 60_000);
+
+  it('a folder that cannot be made is told before anything is checked', () => {
+    const cwd = tempFolder({ 'heron.glb': buildGlb('heron'), file: 'no folder' });
+    const { code, stderr } = run(cwd, 'check', 'heron.glb', '--cache', 'file/cache');
+    expect([code, stderr]).toEqual([2, expect.stringContaining('file/cache cannot be made')]);
+  });
+});
+
+describe('parts', () => {
+  it.each([1, 2, 3, 9])(
+    '%i parts merged are the single run, byte for byte',
+    (of) => {
+      const cwd = library();
+      for (const format of ['json', 'sarif', 'junit', 'csv', 'markdown', 'text']) {
+        const single = run(cwd, 'check', '.', '-f', format);
+        mkdirSync(join(cwd, '../parts'), { recursive: true });
+        const files = Array.from({ length: of }, (_, at) => `part-${at + 1}.report`);
+        files.forEach((file, at) => {
+          run(
+            cwd,
+            'check',
+            '.',
+            '--part',
+            `${at + 1}/${of}`,
+            '-f',
+            'json',
+            '-o',
+            file,
+            '--replace',
+          );
+        });
+        const merged = run(cwd, 'merge', ...[...files].reverse(), '-f', format);
+        expect([format, merged.code]).toEqual([format, single.code]);
+        expect(merged.stdout).toBe(single.stdout);
+        for (const file of files) rmSync(join(cwd, file));
+      }
+    },
+    120_000,
+  );
+
+  it('refuses what does not belong together, by name', () => {
+    const cwd = library();
+    const make = (file: string, ...args: string[]): void =>
+      void run(cwd, 'check', 'cast', '-f', 'json', '-o', file, ...args);
+    make('one.json', '--part', '1/3');
+    make('two.json', '--part', '2/3');
+    make('two-of-two.json', '--part', '2/2');
+    make('skipped.json', '--part', '3/3', '--skip', 'axis');
+    make('whole.json');
+    copyFileSync(join(cwd, 'two.json'), join(cwd, 'again.json'));
+    const cases: [string[], string][] = [
+      [['one.json', 'two.json'], 'part 3 of 3 is missing'],
+      [['one.json'], 'parts 2, 3 of 3 are missing'],
+      [
+        ['one.json', 'two.json', 'again.json'],
+        'part 2 of 3 is there twice: two.json and again.json',
+      ],
+      [['one.json', 'two-of-two.json'], 'parts of different lists'],
+      [['one.json', 'two.json', 'skipped.json'], 'another set of rules'],
+      [['one.json', 'whole.json'], 'one is a part of a list, the other is a whole'],
+      [['whole.json', 'whole.json'], 'is both in whole.json and in whole.json'],
+      [['nowhere.json'], 'nowhere.json'],
+      [['cast/heron.glb'], 'no report'],
+    ];
+    for (const [files, words] of cases) {
+      const { code, stderr } = run(cwd, 'merge', ...files);
+      expect([files, code, stderr]).toEqual([files, 2, expect.stringContaining(words)]);
+    }
+  }, 60_000);
+
+  it('standard input cannot be shared out', () => {
+    const { code, stderr } = run(tempFolder(), 'check', '-', '--part', '1/2');
+    expect([code, stderr]).toEqual([2, expect.stringContaining('standard input is one asset')]);
+  });
+});
+
+describe('several reports in one run', () => {
+  it('are written each in the form its ending names, and one to standard output', () => {
+    const cwd = library();
+    const names = ['r.txt', 'r.json', 'r.sarif', 'r.xml', 'r.csv', 'r.md'];
+    const { stdout, stderr } = run(
+      cwd,
+      'check',
+      'cast',
+      ...names.flatMap((name) => ['-o', name]),
+      '-o',
+      '-',
+    );
+    const alone = run(cwd, 'check', 'cast');
+    expect(stdout).toBe(alone.stdout);
+    expect(stderr).toContain('the reports are in r.txt, r.json, r.sarif, r.xml, r.csv, r.md');
+    const formats = ['text', 'json', 'sarif', 'junit', 'csv', 'markdown'];
+    names.forEach((name, at) => {
+      const one = run(cwd, 'check', 'cast', '-f', formats[at] ?? '').stdout;
+      expect([name, readFileSync(join(cwd, name), 'utf8') === one]).toEqual([name, true]);
+    });
+  }, 60_000);
+
+  it('a target that cannot be written leaves none of them half written', () => {
+    const cwd = tempFolder({ 'heron.glb': buildGlb('heron') });
+    const { code } = run(cwd, 'check', 'heron.glb', '-o', 'good.json', '-o', 'no/folder/bad.json');
+    expect(code).toBe(2);
+    expect(readdirSync(cwd)).toEqual(['heron.glb']);
+  });
+});
