@@ -9,6 +9,27 @@ export const LENGTH_UNITS = ['m', 'cm', 'mm', 'in', 'ft'] as const;
 export const FAILING_LEVELS = ['error', 'warning', 'note', 'never'] as const;
 
 /**
+ * Points of each family of rules where a standard gives none: 100 in all (common practice). Frames
+ * are what later work stands on, and what costs most to change then; a file without a skin is no rig
+ * to grade.
+ */
+export const DEFAULT_POINTS: Readonly<Record<string, number>> = {
+  root: 10,
+  rest: 15,
+  axis: 25,
+  scale: 10,
+  chain: 10,
+  place: 10,
+  skin: 10,
+  motion: 5,
+  name: 5,
+  file: 0,
+};
+
+/** Points that a family may be given. */
+const MOST_POINTS = 10_000;
+
+/**
  * The JSON Schema of a standard file, made from the rules: editors complete and check with it, and
  * so does the reader.
  */
@@ -63,7 +84,29 @@ export function standardSchema(rules: readonly Rule[]): JsonSchema {
         additionalProperties: false,
         properties: Object.fromEntries(withLimits.map((rule) => [rule.id, limitsSchema(rule)])),
       },
+      points: pointsSchema(rules),
     },
+  };
+}
+
+function pointsSchema(rules: readonly Rule[]): JsonSchema {
+  const families = [...new Set(rules.map((rule) => rule.family))];
+  return {
+    type: 'object',
+    description:
+      'Points of each family of rules when a class is graded, with one decimal at most. Families left out are worth 0.',
+    additionalProperties: false,
+    properties: Object.fromEntries(
+      families.map((family) => [
+        family,
+        {
+          type: 'number',
+          minimum: 0,
+          maximum: MOST_POINTS,
+          description: `Points for the rules ${family}.*: ${DEFAULT_POINTS[family] ?? 0} where no points are given at all.`,
+        },
+      ]),
+    ),
   };
 }
 

@@ -1,10 +1,12 @@
 import type { Rule } from '../kit/rule.js';
+import { DEFAULT_POINTS } from './standard-schema.js';
 
 /**
  * A standard to start from: every setting there, commented out or at its default, with what it
  * does. Read back as it stands it changes nothing.
  */
 export function startingStandard(rules: readonly Rule[]): string {
+  const points = Object.entries(DEFAULT_POINTS).map(([family, worth]) => `"${family}": ${worth}`);
   const lines = [
     '// What this house holds its rigs to. Read by trysquare from the folder it runs in or any above.',
     '// Everything here is optional; what is left out keeps its default.',
@@ -29,6 +31,10 @@ export function startingStandard(rules: readonly Rule[]): string {
     '    // "chain.hinge": "none",',
     '    // "name.missing": "error"',
     '  },',
+    '',
+    '  // What a class can earn in each family of rules when it is graded. These are the defaults;',
+    '  // where points are given, a family left out is worth 0.',
+    `  // "points": { ${points.join(', ')} },`,
     '',
     '  // Limits, as numbers or with their unit. These are the defaults.',
     '  "limits": {',

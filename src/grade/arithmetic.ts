@@ -1,0 +1,60 @@
+import { codeName } from '../report/markdown-text.js';
+import type { Fix } from './fixes.js';
+import type { FamilyGrade, Grade, RuleGrade } from './grade-assets.js';
+import { type Rubric, WEIGHTS } from './rubric.js';
+import { shareWords } from './share-words.js';
+import { showLost, showTenths, showWorth } from './tenths.js';
+
+/** What a rule cost, as a sum that a student can do again. */
+export function costLine({ family, grade }: Fix, rule: { readonly family: string }): string {
+  if (family === null || grade === null)
+    return `Costs no points: the family ${codeName(rule.family)} is worth none here.`;
+  const { weight, looked, short, of, lost, level } = grade;
+  const sum = `${showWorth(family.worth)} × ${weight} / ${family.weights} × ${short} / ${looked} = ${showLost(lost)}`;
+  const said = [
+    `${showWorth(family.worth)} points for ${codeName(family.family)}`,
+    `weight ${weight} of ${family.weights} for ${level === 'error' ? 'an' : 'a'} ${level} rule`,
+    `${shareWords(short, looked, of)} short`,
+  ];
+  return `Costs ${showLost(lost)} points: ${sum} (${said.join(', ')}).`;
+}
+
+/** The families' points as a table, and their sum. */
+export function pointsTable({ families, earned, possible }: Grade): string {
+  const rows = families.map((family) => [codeName(family.family), ...familyCells(family)]);
+  const sum = ['**together**', '', showTenths(earned), showWorth(possible)];
+  const lines = [['family', 'lost', 'points', 'of'], ['---', '---:', '---:', '---:'], ...rows, sum];
+  return lines.map((cells) => `| ${cells.join(' | ')} |`).join('\n');
+}
+
+function familyCells(family: FamilyGrade): string[] {
+  if (family.earned === null) return ['', 'does not apply', ''];
+  return [lostCell(family), showTenths(family.earned), showWorth(family.worth)];
+}
+
+function lostCell({ rules, lost }: FamilyGrade): string {
+  const costs = rules.flatMap((rule: RuleGrade) => (rule.lost > 0 ? [showLost(rule.lost)] : []));
+  return costs.length > 1 ? `${costs.join(' + ')} = ${showLost(lost)}` : showLost(lost);
+}
+
+/** What was left out of what is possible, and why, and how the whole is counted then. */
+export function scaleWords(grade: Grade, { whole }: Rubric): string[] {
+  const { earned, possible, scaled, families } = grade;
+  const absent = families.filter((family) => family.earned === null);
+  if (scaled === null || absent.length === 0) return [];
+  return [
+    ...absent.map(({ family, worth, because }) => {
+      const why = because.length === 0 ? 'its rules are switched off' : because.join('; ');
+      return `No rule of ${codeName(family)} applies here (${why}). Its ${showWorth(worth)} points are not lost: they are left out of what is possible.`;
+    }),
+    `Earned ${showTenths(earned)} of ${showWorth(possible)} possible: ${showTenths(earned)} × ${showWorth(whole)} / ${showWorth(possible)} = ${showTenths(scaled)} of ${showWorth(whole)}.`,
+  ];
+}
+
+/** How points are counted, for the end of every feedback. */
+export const COUNTING = [
+  `Each rule that had something to look at has a share of its family's points by its weight: ${WEIGHTS.error} for error rules, ${WEIGHTS.warning} for warning rules, ${WEIGHTS.note} for note rules.`,
+  'It costs as much of that share as fell short: with 2 of 31 joints short, 2 / 31 of it.',
+  'What follows from another fault costs nothing by itself.',
+  'Costs are shown to three decimals; the points of a family are rounded once, to one decimal, and then added up.',
+].join(' ');

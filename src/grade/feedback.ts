@@ -1,0 +1,93 @@
+import type { Settings } from '../check/settings.js';
+import { counted, findingWords } from '../report/finding-words.js';
+import { codeName, sentenceText } from '../report/markdown-text.js';
+import { COUNTING, costLine, pointsTable, scaleWords } from './arithmetic.js';
+import { type Fix, fixesOf, type PlacedFinding } from './fixes.js';
+import type { Grade } from './grade-assets.js';
+import { praiseLines } from './praise.js';
+import type { Rubric } from './rubric.js';
+import type { Marked } from './submission.js';
+import { showTenths, showWorth } from './tenths.js';
+
+/** Findings of one rule that are told one by one. */
+const TOLD = 20;
+
+/** What a student is told of a submission, as Markdown: the points, what to fix first, what held. */
+export function writeFeedback(marked: Marked, rubric: Rubric, settings: Settings): string {
+  const { name, assets, grade, look } = marked;
+  const blocks = [`# ${codeName(name)}`];
+  if (grade === null) {
+    blocks.push('**Not graded yet: a person will look at this submission.**');
+    blocks.push(look.map((reason) => `- Reason: ${sentenceText(reason)}`).join('\n'));
+  } else {
+    blocks.push(headline(marked, grade, rubric, settings));
+    blocks.push(pointsTable(grade), ...scaleWords(grade, rubric));
+    if (look.length > 0)
+      blocks.push(look.map((reason) => `- To note: ${sentenceText(reason)}`).join('\n'));
+  }
+  const fixes = fixesOf(assets, grade, settings);
+  if (fixes.length > 0) blocks.push('## What to fix, in this order');
+  for (const [at, fix] of fixes.entries()) blocks.push(...fixBlocks(fix, at + 1, marked));
+  const praise = grade === null ? [] : praiseLines(grade);
+  if (praise.length > 0) blocks.push('## What holds', praise.join('\n'));
+  if (grade !== null) blocks.push('## How the points are counted', COUNTING);
+  return `${blocks.join('\n\n')}\n`;
+}
+
+function headline(marked: Marked, grade: Grade, { whole }: Rubric, settings: Settings): string {
+  const { error, warning, note } = marked.counts;
+  const scaled = grade.scaled ?? 0;
+  const verdict = [
+    `**${showTenths(scaled)} of ${showWorth(whole)} points. Verdict: ${marked.verdict}.**`,
+    `${counted(error, 'error')}, ${counted(warning, 'warning')}, ${counted(note, 'note')}`,
+  ].join(' ');
+  const failing =
+    settings.failing === 'never'
+      ? 'no finding makes a rig unsound'
+      : `a finding at ${settings.failing} level or above makes a rig unsound`;
+  return `${verdict} (${failing}).\n\n${opening(scaled / whole, marked)}`;
+}
+
+/** Shares of the points from which the work is spoken of as nearly done, and as half done. */
+const NEARLY = 0.9;
+const HALF = 0.6;
+
+function opening(share: number, { counts }: Marked): string {
+  if (counts.error + counts.warning + counts.note === 0)
+    return 'Everything that was measured holds. This rig is ready to be posed.';
+  if (share >= 1)
+    return 'All points: what is out of true comes to less than a tenth of a point. It is still a fault, and worth mending.';
+  if (share >= NEARLY) return 'This rig is well built. What is left is short, and worth doing.';
+  if (share >= HALF)
+    return 'Much of this rig holds. Start at the top of the list: the first items gain most.';
+  return 'There is real work left in this rig, and the list says where. Start at the top: one cause often stands behind many findings, and the first items gain most.';
+}
+
+function fixBlocks(fix: Fix, number: number, marked: Marked): string[] {
+  const { rule, findings } = fix;
+  const told = findings.slice(0, TOLD).map((item) => `- ${findingLine(item, marked)}`);
+  const more = findings.length - told.length;
+  if (more > 0) told.push(`- and ${more} more of the same kind`);
+  const cost = marked.grade === null ? [] : [costLine(fix, rule)];
+  return [
+    `### ${number}. ${sentenceText(titled(rule.title))} (${codeName(rule.id)})`,
+    ...cost,
+    `Why it matters: ${sentenceText(rule.why)}`,
+    told.join('\n'),
+  ];
+}
+
+function findingLine({ asset, finding }: PlacedFinding, { assets }: Marked): string {
+  const { level, place } = finding;
+  const rig = asset.rigs.length > 1 ? asset.rigs.find((item) => item.index === finding.rig) : null;
+  const where = [
+    ...(place.path === '' ? [] : [`at ${place.kind} ${codeName(place.path)}`]),
+    ...(rig == null ? [] : [`of rig ${codeName(rig.name)}`]),
+    ...(assets.length > 1 ? [`in ${codeName(asset.path)}`] : []),
+  ].join(' ');
+  return `**${level}**${where === '' ? '' : ` ${where}`}: ${sentenceText(findingWords(finding))}`;
+}
+
+function titled(text: string): string {
+  return `${text.charAt(0).toUpperCase()}${text.slice(1)}`;
+}

@@ -1,0 +1,52 @@
+/**
+ * Bytes of a name before its ending: file systems take 255 (POSIX NAME_MAX on those in use), and a
+ * number and an ending are added.
+ */
+const MOST_BYTES = 120;
+
+/**
+ * Names of devices, with any ending and in any case. Source: Microsoft, "Naming Files, Paths, and
+ * Namespaces".
+ */
+const DEVICES = /^(con|prn|aux|nul|com[0-9¹²³]|lpt[0-9¹²³])(\.|$)/i;
+
+/**
+ * A name for a file of each name given, in the same order: letters, digits, points and dashes only,
+ * and no two that a file system could take for one. They do not have an ending yet.
+ */
+export function fileNames(names: readonly string[]): string[] {
+  const taken = new Set<string>();
+  return names.map((name) => {
+    const plain = plainName(name);
+    let made = plain;
+    for (let number = 2; taken.has(keyOf(made)); number++) made = `${plain}-${number}`;
+    taken.add(keyOf(made));
+    return made;
+  });
+}
+
+/** Some file systems tell neither cases nor forms of one letter apart. */
+function keyOf(name: string): string {
+  return name.normalize('NFKC').toLowerCase().normalize('NFKC');
+}
+
+function plainName(name: string): string {
+  const letters = name
+    .normalize('NFC')
+    .replace(/[^\p{L}\p{M}\p{N}._]+/gu, '-')
+    // A leading point hides a file, a leading dash looks like an option, a trailing point is dropped.
+    .replace(/^[-.]+|[-.]+$/g, '');
+  const short = withinBytes(letters).replace(/[-.]+$/, '');
+  if (short === '') return 'submission';
+  return DEVICES.test(short) ? `submission-${short}` : short;
+}
+
+function withinBytes(name: string): string {
+  let [bytes, kept] = [0, ''];
+  for (const letter of name) {
+    bytes += Buffer.byteLength(letter);
+    if (bytes > MOST_BYTES) break;
+    kept += letter;
+  }
+  return kept;
+}

@@ -1,0 +1,52 @@
+import type { Settings } from '../check/settings.js';
+import { LEVELS, type Level } from '../kit/finding.js';
+import type { Rule } from '../kit/rule.js';
+import type { AssetReport, FindingReport } from '../report/report-types.js';
+import type { FamilyGrade, Grade, RuleGrade } from './grade-assets.js';
+
+/** All findings of one rule in a submission, and what they cost. */
+export interface Fix {
+  readonly rule: Rule;
+  /** Level of its gravest finding. */
+  readonly level: Level;
+  /** The gravest first, else in report order. */
+  readonly findings: readonly PlacedFinding[];
+  /** How its family was graded; null where it is worth no points. */
+  readonly family: FamilyGrade | null;
+  /** How the rule was; null for the same reason. */
+  readonly grade: RuleGrade | null;
+}
+
+export interface PlacedFinding {
+  readonly asset: AssetReport;
+  readonly finding: FindingReport;
+}
+
+/** What to fix, in order: what costs most, then errors, warnings and notes, then rule order. */
+export function fixesOf(
+  assets: readonly AssetReport[],
+  grade: Grade | null,
+  { rules }: Settings,
+): Fix[] {
+  const fixes = rules.flatMap((rule): Fix[] => {
+    const own = assets.flatMap((asset) =>
+      asset.findings.flatMap((finding) => (finding.rule === rule.id ? [{ asset, finding }] : [])),
+    );
+    const findings = own.sort((a, b) => rank(a.finding.level) - rank(b.finding.level));
+    const level = findings[0]?.finding.level;
+    if (level === undefined) return [];
+    const family = grade?.families.find((item) => item.family === rule.family) ?? null;
+    const graded = family?.rules.find((item) => item.rule === rule) ?? null;
+    return [{ rule, level, findings, family, grade: graded }];
+  });
+  return fixes.sort((a, b) => lostBy(b) - lostBy(a) || rank(a.level) - rank(b.level));
+}
+
+/** Points that a rule costs, not rounded. */
+export function lostBy({ grade }: Fix): number {
+  return grade?.lost ?? 0;
+}
+
+function rank(level: Level): number {
+  return LEVELS.indexOf(level);
+}

@@ -1,0 +1,63 @@
+import { type Dirent, readdirSync } from 'node:fs';
+import { extname } from 'node:path';
+import { explain } from '../asset/byte-source.js';
+import { UsageError } from '../asset/errors.js';
+import { shortened } from '../report/finding-words.js';
+import { visible } from '../report/visible.js';
+
+/** One thing handed in, by the name it has in the folder of the class. */
+export type Entry =
+  | { readonly kind: 'asset' | 'folder'; readonly name: string }
+  | { readonly kind: 'other'; readonly name: string; readonly reason: string };
+
+const ASSET = /\.(glb|gltf|vrm)$/i;
+
+/** What a `.gltf` keeps beside itself: buffers and images. */
+const COMPANION = /\.(bin|png|jpe?g|webp|ktx2)$/i;
+
+/** Letters of an ending that a message shows. */
+const ENDING_LETTERS = 20;
+
+/**
+ * What was handed in, directly in a folder, in name order. Names that begin with a point are no
+ * submissions; nor are buffers and images while there is a `.gltf` beside them.
+ *
+ * @param shown The folder as the user knows it.
+ * @param leaveOut Names that are not looked at: what this tool keeps there itself.
+ * @throws UsageError when the folder cannot be listed.
+ */
+export function listEntries(folder: string, shown: string, leaveOut: ReadonlySet<string>): Entry[] {
+  const all = read(folder, shown)
+    .filter(({ name }) => !name.startsWith('.') && !leaveOut.has(name))
+    .sort((a, b) => (a.name < b.name ? -1 : a.name > b.name ? 1 : 0));
+  const loose = all.some((item) => item.isFile() && /\.gltf$/i.test(item.name));
+  return all.flatMap((item) => {
+    if (loose && item.isFile() && COMPANION.test(item.name)) return [];
+    return [entryOf(item)];
+  });
+}
+
+function read(folder: string, shown: string): Dirent[] {
+  try {
+    return readdirSync(folder, { withFileTypes: true });
+  } catch (error) {
+    throw new UsageError(`the folder ${visible(shown)} cannot be listed: ${explain(error)}`);
+  }
+}
+
+function entryOf(item: Dirent): Entry {
+  const { name } = item;
+  if (item.isDirectory()) return { kind: 'folder', name };
+  // It could lead into another submission, or out of the folder.
+  if (item.isSymbolicLink())
+    return { kind: 'other', name, reason: 'it is a link, which is not followed' };
+  if (!item.isFile()) return { kind: 'other', name, reason: 'it is neither a file nor a folder' };
+  if (ASSET.test(name)) return { kind: 'asset', name };
+  const ending = shortened(extname(name), ENDING_LETTERS);
+  const kind = ending === '' || ending === '.' ? 'a file without an ending' : `a ${ending} file`;
+  return {
+    kind: 'other',
+    name,
+    reason: `${kind} is no glTF; a .glb, .gltf or .vrm file is needed`,
+  };
+}

@@ -1,0 +1,69 @@
+import { codeName } from '../report/markdown-text.js';
+import type { Grade, RuleGrade } from './grade-assets.js';
+import { shareWords } from './share-words.js';
+
+/** What of a rule held, after `31 of 31 joints`. Rules that look at one thing only have none. */
+export const PRAISE: Readonly<Record<string, string>> = {
+  'root.single': 'hang in one tree',
+  'rest.holder': 'above the rig are neither moved nor turned',
+  'rest.mesh': 'with a skinned mesh have no transform of their own',
+  'rest.bind': 'are stored where they were built',
+  'axis.aim': 'aim at the next one',
+  'axis.uniform': 'use the same axis along the bone',
+  'axis.up': 'keep their roll along the segment',
+  'axis.end': 'at an end stand straight',
+  'axis.world-up': 'keep their up axis up',
+  'axis.mirror': 'mirror their axes',
+  'axis.curl': 'curl in one plane',
+  'scale.nonuniform': 'have no unequal scale',
+  'scale.shear': 'are free of skew',
+  'scale.unit': 'have a scale of 1',
+  'scale.negative': 'are not turned inside out by their scale',
+  'scale.animated': 'keep their scale in every clip',
+  'chain.direction': 'run from the body outwards',
+  'chain.stretch': 'keep their place while clips play',
+  'chain.length': 'stand clear of each other',
+  'chain.spacer': 'follow each other with no stray node between',
+  'chain.hinge': 'are built with a bend that a solver can follow',
+  'place.inside': 'lie inside the mesh',
+  'place.middle': 'stand in the middle of their cross-section',
+  'place.midline': 'of the middle stand on the midline',
+  'place.pair': 'are placed alike on both sides',
+  'skin.sum': 'have weights that sum to 1',
+  'skin.unweighted': 'are moved by a joint',
+  'skin.index': 'name joints that their skin has',
+  'skin.repeat': 'name each joint once',
+  'skin.bind-matrix': 'can be inverted',
+  'skin.idle': 'along the chains move skin',
+  'skin.stray': 'hold no stray spot of skin',
+  'skin.side': 'keep to the skin of their own side',
+  'skin.budget': 'stay within the influences allowed',
+  'motion.collapse': 'keep the volume around them when they bend',
+  'name.missing': 'have a name',
+  'name.duplicate': 'have a name of their own',
+  'name.default': 'have a name that someone gave them',
+  'name.side': 'name their side in one way',
+};
+
+/** Lines of praise that are told one by one. */
+const TOLD = 8;
+
+/** What held in full, rules that weigh most first, as items of a list of Markdown. */
+export function praiseLines({ families }: Grade): string[] {
+  const held = families.flatMap(({ rules }) => rules.filter(({ short }) => short === 0));
+  const many = held.filter(({ looked }) => looked > 1).sort((a, b) => b.weight - a.weight);
+  const told = many.slice(0, TOLD);
+  const rest = held.length - told.length;
+  return [
+    ...told.map((rule) => `- ${praiseOf(rule)}`),
+    ...(rest > 0
+      ? [
+          `- ${rest}${told.length > 0 ? ' more' : ''} ${rest === 1 ? 'rule was' : 'rules were'} kept in full`,
+        ]
+      : []),
+  ];
+}
+
+function praiseOf({ rule, looked, of }: RuleGrade): string {
+  return `${shareWords(looked, looked, of)} ${PRAISE[rule.id] ?? `keep to ${codeName(rule.id)}`}`;
+}

@@ -1,0 +1,95 @@
+import { shortened } from '../report/finding-words.js';
+import { visible } from '../report/visible.js';
+import type { Row } from './row.js';
+import type { Rubric } from './rubric.js';
+import { showTenths, showWorth } from './tenths.js';
+
+/** Letters of a name, and of a reason, that a line shows. */
+const NAME_LETTERS = 40;
+const REASON_LETTERS = 400;
+
+/** Names of one group of near copies that a line lists. */
+const LISTED = 10;
+
+export interface SummaryOptions {
+  /** Leave the table out. */
+  readonly quiet: boolean;
+}
+
+/** What the terminal shows: the class as a table, who needs a look, and near copies. */
+export function writeSummary(
+  rows: readonly Row[],
+  { whole }: Rubric,
+  similar: ReadonlyMap<string, readonly string[]>,
+  { quiet }: SummaryOptions,
+): string {
+  const look = rows.filter((row) => row.look.length > 0);
+  const groups = groupsOf(rows, similar);
+  const blocks = [
+    ...(quiet ? [] : [tableLines(rows, showWorth(whole))]),
+    ...(look.length === 0
+      ? []
+      : [[`For a person to look at (${look.length}):`, ...look.flatMap(lookLines)]]),
+    ...(groups.length === 0
+      ? []
+      : [
+          [
+            'The same joints and weights to rounding; a shared starting file looks the same:',
+            ...groups.map(groupLine),
+          ],
+        ]),
+  ];
+  return blocks.map((lines) => `${lines.join('\n')}\n\n`).join('');
+}
+
+function tableLines(rows: readonly Row[], whole: string): string[] {
+  const cells = [
+    { name: 'submission', points: `of ${whole}`, first: 'fix first' },
+    ...rows.map((row) => ({
+      name: shownName(row.name),
+      points: row.grade?.scaled == null ? '-' : showTenths(row.grade.scaled),
+      first: row.grade === null ? 'not graded, see below' : (row.first ?? 'nothing'),
+    })),
+  ];
+  const wide = cells.reduce((most, { name }) => Math.max(most, lettersOf(name)), 0);
+  const right = cells.reduce((most, { points }) => Math.max(most, points.length), 0);
+  return cells.map(({ name, points, first }) => {
+    const gap = ' '.repeat(wide - lettersOf(name));
+    return `${name}${gap}  ${points.padStart(right)}  ${first}`;
+  });
+}
+
+function lookLines({ name, look }: Row): string[] {
+  return look.map(
+    (reason) => `  ${shownName(name)}: ${visible(shortened(reason, REASON_LETTERS))}`,
+  );
+}
+
+/** Submissions that are similar to each other, directly or by others between, each group once. */
+function groupsOf(
+  rows: readonly Row[],
+  similar: ReadonlyMap<string, readonly string[]>,
+): string[][] {
+  const told = new Set<string>();
+  return rows.flatMap(({ name }) => {
+    if (told.has(name) || (similar.get(name) ?? []).length === 0) return [];
+    const group = new Set([name]);
+    for (const member of group) for (const other of similar.get(member) ?? []) group.add(other);
+    for (const member of group) told.add(member);
+    return [rows.flatMap((row) => (group.has(row.name) ? [row.name] : []))];
+  });
+}
+
+function groupLine(names: readonly string[]): string {
+  const more = names.length - LISTED;
+  const listed = names.slice(0, LISTED).map(shownName).join(', ');
+  return `  ${listed}${more > 0 ? ` and ${more} more` : ''}`;
+}
+
+function shownName(name: string): string {
+  return visible(shortened(name, NAME_LETTERS));
+}
+
+function lettersOf(text: string): number {
+  return [...text].length;
+}

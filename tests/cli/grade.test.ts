@@ -1,0 +1,422 @@
+import {
+  mkdirSync,
+  readdirSync,
+  readFileSync,
+  rmSync,
+  statSync,
+  symlinkSync,
+  writeFileSync,
+} from 'node:fs';
+import { join } from 'node:path';
+import { parse } from 'csv-parse/sync';
+import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { build, buildGlb } from '../../fixtures/build.js';
+import { castNames } from '../../fixtures/cast/index.js';
+import { faultNamed, faults } from '../../fixtures/faults/index.js';
+import { UsageError } from '../../src/asset/errors.js';
+import { WEIGHTS } from '../../src/grade/rubric.js';
+import { gradeLine } from '../grade/run-grade.js';
+import { builtCopy } from '../support/source-copy.js';
+import { tempFolder } from '../support/temp-folder.js';
+
+type Cells = Readonly<Record<string, string>>;
+
+function gradebook(cwd: string, out = 'grades'): Cells[] {
+  return parse(readFileSync(join(cwd, out, 'gradebook.csv')), { columns: true });
+}
+
+function named(at: number, ending = ''): string {
+  return `submission-${String(at).padStart(2, '0')}${ending}`;
+}
+
+/** 27 rigs of the cast, sound and faulty, and 3 that nobody can read. */
+function classOf30(): string {
+  const broken = { '09.glb': buildGlb('mule').slice(0, 4000), '18.gltf': '{', '27.glb': '' };
+  const cwd = tempFolder(
+    Object.fromEntries(
+      Object.entries(broken).map(([at, bytes]) => [`class/submission-${at}`, bytes]),
+    ),
+  );
+  const skinned = faults.filter(
+    ({ rule, standardNames }) => rule !== 'file.no-skin' && !standardNames,
+  );
+  for (let at = 1; at <= 30; at++) {
+    if (at % 9 === 0) continue;
+    const name = castNames[at % castNames.length] ?? 'heron';
+    const fault = skinned[(at * 5) % skinned.length];
+    const bytes =
+      at % 3 === 0 || fault === undefined
+        ? buildGlb(name)
+        : buildGlb(fault.puppet, { faults: [fault], weights: fault.weights ?? 'float' });
+    writeFileSync(join(cwd, 'class', named(at, '.glb')), bytes);
+  }
+  return cwd;
+}
+
+describe('a class of 30 with 3 broken files', () => {
+  let worker = '';
+  let folder = '';
+  beforeAll(() => {
+    folder = builtCopy().folder;
+    worker = join(folder, 'dist/cli.cjs');
+  }, 60_000);
+  afterAll(() => rmSync(folder, { recursive: true, force: true }));
+
+  it('has a row and feedback for each, the broken ones for a person to look at', async () => {
+    const cwd = classOf30();
+    const { code, stdout, stderr } = await gradeLine(cwd, ['class']);
+    expect([code, stderr]).toEqual([3, '']);
+    const rows = gradebook(cwd);
+    expect(rows).toHaveLength(30);
+    expect(rows.map((row) => row.submission)).toEqual(readdirSync(join(cwd, 'class')).sort());
+    const asides = rows.filter((row) => row.points === '');
+    expect(asides.map((row) => row.submission)).toEqual([
+      'submission-09.glb',
+      'submission-18.gltf',
+      'submission-27.glb',
+    ]);
+    for (const { look } of asides) expect(look).toContain('cannot be read: ');
+    expect(readdirSync(join(cwd, 'grades/feedback'))).toHaveLength(30);
+    for (const { feedback, submission } of rows) {
+      const text = readFileSync(join(cwd, 'grades', feedback ?? ''), 'utf8');
+      expect(text).toContain(`# \`${submission}\`\n`);
+    }
+    expect(stdout).toContain('For a person to look at (3):\n  submission-09.glb: ');
+    expect(stdout).toContain('30 submissions. Gradebook: grades/gradebook.csv.');
+  }, 60_000);
+
+  it('adds up, and gives the sound cast everything and the faulty less', async () => {
+    const cwd = classOf30();
+    await gradeLine(cwd, ['class', '--quiet']);
+    const families = ['root', 'rest', 'axis', 'scale', 'chain', 'place', 'skin', 'motion', 'name'];
+    let faulty = 0;
+    for (const row of gradebook(cwd).filter(({ points }) => points !== '')) {
+      const tenths = families.reduce(
+        (sum, family) => sum + Math.round(Number(row[family]) * 10),
+        0,
+      );
+      expect([row.submission, tenths]).toEqual([
+        row.submission,
+        Math.round(Number(row.points) * 10),
+      ]);
+      expect(Number(row.points)).toBeLessThanOrEqual(Number(row.of));
+      const told = Number(row.errors) + Number(row.warnings) + Number(row.notes);
+      const at = Number(/\d+/.exec(row.submission ?? '')?.[0]);
+      if (at % 3 === 0) expect([told, row['out of 100']]).toEqual([0, '100']);
+      else {
+        expect(told).toBeGreaterThan(0);
+        if (Number(row['out of 100']) < 100) faulty++;
+      }
+    }
+    expect(faulty).toBeGreaterThan(10);
+  }, 60_000);
+
+  it('is graded the same by one worker, by several, in this thread, and from a cache', async () => {
+    const cwd = classOf30();
+    const ways = [
+      [],
+      ['--workers', '1'],
+      ['--workers', '4'],
+      ['--cache', 'kept'],
+      ['--cache', 'kept'],
+    ];
+    const told = [];
+    for (const [at, way] of ways.entries()) {
+      const setting = at === 0 ? {} : { worker };
+      const { code, stdout } = await gradeLine(cwd, ['class', '-o', `g${at}`, ...way], setting);
+      const files = [
+        'gradebook.csv',
+        ...readdirSync(join(cwd, `g${at}/feedback`)).map((name) => `feedback/${name}`),
+      ];
+      const texts = files.map((name) => [name, readFileSync(join(cwd, `g${at}`, name), 'utf8')]);
+      told.push(JSON.stringify([code, stdout.replaceAll(`g${at}/`, 'g/'), texts]));
+    }
+    expect(readdirSync(join(cwd, 'kept')).length).toBeGreaterThan(0);
+    expect(new Set(told).size).toBe(1);
+  }, 120_000);
+});
+
+describe('what is handed in', () => {
+  it('may be a folder of files, or a .gltf with its buffer beside it', async () => {
+    const heron = buildGlb('heron');
+    const cwd = tempFolder({
+      'class/a/deep/heron.glb': heron,
+      'class/a/deep/feathers.png': 'p',
+      'class/a/read me.txt': 't',
+      'class/a/mule.glb': buildGlb('mule', { faults: [faultNamed('backward-loin')] }),
+    });
+    for (const [name, bytes] of build('mule', { container: 'gltf-external' }).files)
+      writeFileSync(join(cwd, 'class', name), bytes);
+    const { code } = await gradeLine(cwd, ['class']);
+    const rows = gradebook(cwd);
+    expect([code, rows.map(({ submission, files, look }) => [submission, files, look])]).toEqual([
+      0,
+      [
+        ['a', '2', ''],
+        ['mule.gltf', '1', ''],
+      ],
+    ]);
+    const text = readFileSync(join(cwd, 'grades/feedback/a.md'), 'utf8');
+    expect(text).toContain('in `a/mule.glb`');
+  });
+
+  it('is listed for a look with a reason when it is no rig in glTF, never graded 0', async () => {
+    const noSkin = faults.find(({ rule }) => rule === 'file.no-skin');
+    const bare =
+      noSkin === undefined ? new Uint8Array() : buildGlb(noSkin.puppet, { faults: [noSkin] });
+    const cwd = tempFolder({
+      'class/archive.zip': 'PK',
+      'class/bare.glb': bare,
+      'class/half/heron.glb': buildGlb('heron'),
+      'class/half/cut.glb': buildGlb('mule').slice(0, 3000),
+      'class/letter.txt': 'dear teacher',
+      'class/no ending': 'x',
+      'class/scene.puppet': 'x',
+      'class/.hidden': 'x',
+    });
+    mkdirSync(join(cwd, 'class/empty'));
+    symlinkSync(join(cwd, 'class/half/heron.glb'), join(cwd, 'class/link.glb'));
+    const { code, stdout } = await gradeLine(cwd, ['class']);
+    expect(code).toBe(3);
+    expect(
+      gradebook(cwd).map(({ submission, points, axis, look }) => [submission, points, axis, look]),
+    ).toEqual([
+      ['archive.zip', '', '', 'a .zip file is no glTF; a .glb, .gltf or .vrm file is needed'],
+      ['bare.glb', '', '', 'bare.glb holds no rig: no mesh in it has a skin'],
+      ['empty', '', '', 'the folder holds no .glb, .gltf or .vrm file'],
+      [
+        'half',
+        '',
+        '',
+        expect.stringMatching(/^half\/cut\.glb cannot be read: the GLB header says/),
+      ],
+      ['letter.txt', '', '', 'a .txt file is no glTF; a .glb, .gltf or .vrm file is needed'],
+      ['link.glb', '', '', 'it is a link, which is not followed'],
+      [
+        'no ending',
+        '',
+        '',
+        'a file without an ending is no glTF; a .glb, .gltf or .vrm file is needed',
+      ],
+      ['scene.puppet', '', '', 'a .puppet file is no glTF; a .glb, .gltf or .vrm file is needed'],
+    ]);
+    expect(stdout).toContain('For a person to look at (8):');
+  });
+
+  it('may have any name that a file system allows', async () => {
+    const heron = buildGlb('heron');
+    const names = [
+      '=cmd|x',
+      'two\nlines',
+      '+..%2fmule',
+      '🏮',
+      'Nul',
+      'MULE',
+      'mule',
+      '-o',
+      'a[b]{c}*',
+      'n'.repeat(250),
+    ];
+    const cwd = tempFolder(
+      Object.fromEntries(names.map((name) => [`class/${name}/heron.glb`, heron])),
+    );
+    const { code, stdout } = await gradeLine(cwd, ['class']);
+    expect(code).toBe(0);
+    expect(stdout).toContain('two\\u000alines');
+    expect(stdout).not.toMatch(/^lines/m);
+    const rows = gradebook(cwd);
+    expect(rows).toHaveLength(names.length);
+    const files = rows.map(({ feedback }) => feedback ?? '');
+    expect(new Set(files.map((name) => name.toLowerCase())).size).toBe(names.length);
+    expect(files.map((name) => name.slice('feedback/'.length)).sort()).toEqual(
+      readdirSync(join(cwd, 'grades/feedback')).sort(),
+    );
+    for (const { submission, points } of rows) {
+      expect(points).toBe('100');
+      expect(submission).not.toMatch(/^[=+\-@]|\n/);
+    }
+  });
+
+  it('is neither called empty nor mixed up where its name keeps it from being searched', async () => {
+    const heron = buildGlb('heron');
+    const cwd = tempFolder({ 'class/a\\b/heron.glb': heron, 'class/a/b/heron.glb': heron });
+    const { code } = await gradeLine(cwd, ['class']);
+    expect([code, ...gradebook(cwd).map(({ look }) => look)]).toEqual([
+      3,
+      '',
+      'a backslash in its path keeps it from being searched; give the folder another name',
+    ]);
+  });
+
+  it('is the whole of it: a standard, a cache and the grades are no submissions', async () => {
+    const cwd = tempFolder({
+      'heron.glb': buildGlb('heron'),
+      'trysquare.json': '{}',
+      'house.json': '{}',
+    });
+    const args = ['.', '--standard', 'house.json', '--cache', 'kept', '--replace'];
+    for (let time = 0; time < 2; time++) {
+      const { code } = await gradeLine(cwd, args);
+      expect([code, gradebook(cwd).map(({ submission }) => submission)]).toEqual([
+        0,
+        ['heron.glb'],
+      ]);
+    }
+  });
+});
+
+describe('near copies', () => {
+  it('are pointed out to the teacher in neutral words, and not to the students', async () => {
+    const bent = { faults: [faultNamed('bent-elbow')] };
+    const other = {
+      unitScale: 100,
+      convention: { aim: '+X', up: '+Y', mirror: 'behaviour' },
+    } as const;
+    const cwd = tempFolder({
+      'class/submission-01.glb': buildGlb('marionette'),
+      'class/submission-02.glb': buildGlb('marionette'),
+      'class/submission-03.glb': buildGlb('marionette', other),
+      'class/submission-04.glb': buildGlb('marionette', bent),
+      'class/submission-05.glb': buildGlb('heron'),
+    });
+    const { stdout } = await gradeLine(cwd, ['class']);
+    expect(gradebook(cwd).map((row) => row['similar to'])).toEqual([
+      'submission-02.glb; submission-03.glb; submission-04.glb',
+      'submission-01.glb; submission-03.glb; submission-04.glb',
+      'submission-01.glb; submission-02.glb; submission-04.glb',
+      'submission-01.glb; submission-02.glb; submission-03.glb',
+      '',
+    ]);
+    expect(stdout).toContain(
+      'The same joints and weights to rounding; a shared starting file looks the same:\n  submission-01.glb, submission-02.glb, submission-03.glb, submission-04.glb\n',
+    );
+    for (const at of [1, 2, 3, 4]) {
+      const text = readFileSync(join(cwd, `grades/feedback/${named(at, '.glb.md')}`), 'utf8');
+      expect(text.match(/submission-\d\d/g)).toEqual([named(at)]);
+      expect(text).not.toMatch(/similar|copy|copies|same joints/);
+    }
+  });
+});
+
+describe('a standard', () => {
+  it('gives the points, and its levels weigh and switch off', async () => {
+    const cwd = tempFolder({
+      'class/heron.glb': buildGlb('marionette', { faults: [faultNamed('bent-elbow')] }),
+      'trysquare.json':
+        '{ "points": { "rest": 20, "motion": 5 }, "levels": { "rest.mesh": "none", "rest.centred": "none", "rest.holder": "error", "motion.collapse": "none" } }',
+    });
+    const { code } = await gradeLine(cwd, ['class']);
+    const [row] = gradebook(cwd);
+    const text = readFileSync(join(cwd, 'grades/feedback/heron.glb.md'), 'utf8');
+    // 20 - 2.75 = 17.25, told as 17.3; 17.3 x 25 / 20 = 21.625, told as 21.6.
+    expect(text).toContain(
+      'Costs 2.75 points: 20 × 3 / 6 × 11 / 40 = 2.75 (20 points for `rest`, weight 3 of 6 for an error rule, 11 of 40 joints short).',
+    );
+    expect([code, row?.rest, row?.points, row?.of, row?.['out of 25'], row?.motion]).toEqual([
+      0,
+      '17.3',
+      '17.3',
+      '20',
+      '21.6',
+      '',
+    ]);
+    expect(Object.keys(row ?? {})).toEqual(
+      'submission,points,of,out of 25,rest,motion,errors,warnings,notes,files,look,similar to,feedback'.split(
+        ',',
+      ),
+    );
+    expect(text).toContain('No rule of `motion` applies here (its rules are switched off).');
+    expect(text).toContain('Earned 17.3 of 20 possible: 17.3 × 25 / 20 = 21.6 of 25.');
+  });
+
+  it('is left aside with --no-standard, and refused when it is wrong', async () => {
+    const cwd = tempFolder({
+      'class/heron.glb': buildGlb('heron'),
+      'trysquare.json': '{ "points": { "axes": 20 } }',
+    });
+    await expect(gradeLine(cwd, ['class'])).rejects.toThrow('Did you mean "axis"?');
+    expect((await gradeLine(cwd, ['class', '--no-standard'])).code).toBe(0);
+    expect(gradebook(cwd)[0]?.of).toBe('100');
+  });
+});
+
+describe('the folder of the grades', () => {
+  it('is not written over unless asked, and nothing else in it is touched', async () => {
+    const cwd = tempFolder({ 'class/heron.glb': buildGlb('heron') });
+    await gradeLine(cwd, ['class', '--out', 'a/b']);
+    writeFileSync(join(cwd, 'a/b/mine.txt'), 'mine');
+    writeFileSync(join(cwd, 'a/b/feedback/older.md'), 'older');
+    writeFileSync(join(cwd, 'a/b/gradebook.csv'), 'edited');
+    await expect(gradeLine(cwd, ['class', '--out', 'a/b'])).rejects.toThrow(
+      'a/b holds a gradebook already; add --replace',
+    );
+    expect(readFileSync(join(cwd, 'a/b/gradebook.csv'), 'utf8')).toBe('edited');
+    const { stderr } = await gradeLine(cwd, ['class', '--out', 'a/b', '--replace']);
+    expect(stderr).toBe('trysquare: 1 file in a/b/feedback is not of this run and left alone\n');
+    expect(gradebook(cwd, 'a/b')).toHaveLength(1);
+    expect(readFileSync(join(cwd, 'a/b/mine.txt'), 'utf8')).toBe('mine');
+    expect(readFileSync(join(cwd, 'a/b/feedback/older.md'), 'utf8')).toBe('older');
+    rmSync(join(cwd, 'a/b/gradebook.csv'));
+    await expect(gradeLine(cwd, ['class', '--out', 'a/b'])).rejects.toThrow(
+      'a/b holds feedback already',
+    );
+  });
+
+  it.each([
+    ['no folder', ['nowhere'], 'nowhere cannot be listed: there is no such file'],
+    ['a file', ['class/grades/heron.glb'], 'is a file; name the folder that holds the submissions'],
+    ['an empty folder', ['empty'], 'empty holds no submission'],
+    ['grades into a submission', ['class', '-o', 'class/grades'], 'could be a submission'],
+    ['grades into a file', ['class', '-o', 'class/grades/heron.glb'], 'is no folder'],
+    [
+      'grades through a file',
+      ['class', '-o', 'class/grades/heron.glb/x'],
+      'class/grades/heron.glb/x',
+    ],
+    ['grades through a link', ['class', '-o', 'link'], 'link is there already and is no folder'],
+  ])('or of the class is refused in one line: %s', async (_, args, words) => {
+    const cwd = tempFolder({ 'class/grades/heron.glb': buildGlb('heron') });
+    mkdirSync(join(cwd, 'empty'));
+    symlinkSync(join(cwd, 'empty'), join(cwd, 'link'));
+    const run = gradeLine(cwd, args);
+    await expect(run).rejects.toThrow(UsageError);
+    await expect(run).rejects.toThrow(words);
+    expect(readdirSync(cwd).sort()).toEqual(['class', 'empty', 'link']);
+  });
+
+  it('is not begun when the user stops the run', async () => {
+    const cwd = tempFolder({
+      'class/heron.glb': buildGlb('heron'),
+      'class/mule.glb': buildGlb('mule'),
+    });
+    const onStop = (stop: () => void): void => stop();
+    const { code, stdout, stderr } = await gradeLine(cwd, ['class'], { onStop });
+    expect([code, stdout]).toEqual([130, '']);
+    expect(stderr).toContain('stopped before the end; no gradebook and no feedback was written');
+    expect(statSync(join(cwd, 'grades'), { throwIfNoEntry: false })).toBeUndefined();
+  });
+});
+
+it('the help tells the weights that are used, and takes no shares of a class', async () => {
+  const help = await helpText();
+  expect(help).toContain(
+    `error rules ${WEIGHTS.error}, warning rules ${WEIGHTS.warning}, note rules ${WEIGHTS.note}.`,
+  );
+  expect(help).toContain('--workers <n>');
+  expect(help).not.toContain('--part');
+});
+
+async function helpText(): Promise<string> {
+  const { Command } = await import('commander');
+  const { addGrade } = await import('../../src/cli/grade-options.js');
+  const { processIo } = await import('../../src/cli/io.js');
+  let text = '';
+  const program = new Command().exitOverride().configureOutput({
+    writeOut: (part) => {
+      text += part;
+    },
+  });
+  addGrade(program, processIo(), () => undefined);
+  await program.parseAsync(['grade', '--help'], { from: 'user' }).catch(() => undefined);
+  return text;
+}

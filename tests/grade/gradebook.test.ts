@@ -1,0 +1,156 @@
+import { parse } from 'csv-parse/sync';
+import { describe, expect, it } from 'vitest';
+import { rules } from '../../rules/index.js';
+import { writeGradebook } from '../../src/grade/gradebook.js';
+import { type Row, rowOf } from '../../src/grade/row.js';
+import { rubricOf } from '../../src/grade/rubric.js';
+import { writeSummary } from '../../src/grade/summary.js';
+import type { AssetReport } from '../../src/report/report-types.js';
+import { unreadableAsset } from '../report/sample-report.js';
+import { mark, SETTINGS } from './mark.js';
+import { measuredAsset } from './measured-asset.js';
+
+const POINTS = { axis: 20, place: 5 };
+const rubric = rubricOf(POINTS, rules);
+
+function row(name: string, assets: readonly AssetReport[], reason: string | null = null): Row {
+  return rowOf(mark(name, assets, POINTS, reason), `feedback/${name}.md`, SETTINGS);
+}
+
+const good = measuredAsset('a.glb', [
+  [
+    { rule: 'axis.up', looked: 4, short: 1, stands: true },
+    { rule: 'place.pair', looked: null, short: 0, stands: false },
+  ],
+]);
+
+const none: ReadonlyMap<string, readonly string[]> = new Map();
+
+/** Read by a library that is not ours (RFC 4180). */
+function table(rows: readonly Row[], similar = none): string[][] {
+  return parse(writeGradebook(rows, rubric, similar), { record_delimiter: '\r\n' });
+}
+
+describe('the gradebook', () => {
+  it('has a row a submission, with points, counts and reasons', () => {
+    const rows = [
+      row('submission-01', [good]),
+      row('submission-02', [unreadableAsset('submission-02/b.glb', 'the file is empty', null)]),
+      row('submission-03', [], 'the folder holds no .glb, .gltf or .vrm file'),
+    ];
+    const similar = new Map([['submission-01', ['submission-07']]]);
+    expect(table(rows, similar)).toEqual([
+      'submission,points,of,out of 25,axis,place,errors,warnings,notes,files,look,similar to,feedback'.split(
+        ',',
+      ),
+      // 20 x 3 / 3 x 1 / 4 = 5; 15 x 25 / 20 = 18.75, told as 18.8.
+      [
+        'submission-01',
+        '15',
+        '20',
+        '18.8',
+        '15',
+        '',
+        '1',
+        '0',
+        '0',
+        '1',
+        '',
+        'submission-07',
+        'feedback/submission-01.md',
+      ],
+      [
+        'submission-02',
+        '',
+        '',
+        '',
+        '',
+        '',
+        '',
+        '',
+        '',
+        '1',
+        'submission-02/b.glb cannot be read: the file is empty',
+        '',
+        'feedback/submission-02.md',
+      ],
+      [
+        'submission-03',
+        '',
+        '',
+        '',
+        '',
+        '',
+        '',
+        '',
+        '',
+        '0',
+        'the folder holds no .glb, .gltf or .vrm file',
+        '',
+        'feedback/submission-03.md',
+      ],
+    ]);
+  });
+
+  it.each(['=cmd|x', '+1', '@sum', '-1', 'a\n=b', 'a;=b', '\t=c'])(
+    'lets no name begin a formula: %j',
+    (name) => {
+      const similar = new Map([[name, ['=other']]]);
+      for (const cells of table([row(name, [good])], similar))
+        for (const cell of cells) expect(cell).not.toMatch(/^[\s]*[=+\-@]|\n/);
+    },
+  );
+
+  it('lists ten near copies and counts the others', () => {
+    const others = Array.from({ length: 14 }, (_, at) => `s${at}`);
+    const cell = table([row('a', [good])], new Map([['a', others]]))[1]?.at(-2);
+    expect(cell).toBe('s0; s1; s2; s3; s4; s5; s6; s7; s8; s9 and 4 more');
+  });
+});
+
+describe('the summary', () => {
+  const rows = [
+    row('heron', [good]),
+    row('mule', [{ ...good, findings: [] }]),
+    row('late', [], 'a .zip file is no glTF'),
+    row('turned\u202E\u001b[2J', [good]),
+  ];
+  const similar = new Map([
+    ['heron', ['mule']],
+    ['mule', ['heron']],
+  ]);
+
+  it('shows the class, who needs a look, and near copies in neutral words', () => {
+    expect(writeSummary(rows, rubric, similar, { quiet: false })).toMatchInlineSnapshot(`
+      "submission             of 25  fix first
+      heron                   18.8  a joint rolled away from its segment (axis.up, 1 of 4 joints)
+      mule                    25.0  nothing
+      late                       -  not graded, see below
+      turned\\u202e\\u001b[2J   18.8  a joint rolled away from its segment (axis.up, 1 of 4 joints)
+
+      For a person to look at (1):
+        late: a .zip file is no glTF
+
+      The same joints and weights to rounding; a shared starting file looks the same:
+        heron, mule
+
+      "
+    `);
+  });
+
+  it('is without its table when quiet', () => {
+    const text = writeSummary(rows, rubric, similar, { quiet: true });
+    expect(text).not.toContain('fix first');
+    expect(text).toMatch(/^For a person to look at \(1\):\n {2}late: /);
+  });
+
+  it('tells a group of near copies once, also where the first is like the last by another only', () => {
+    const chain = new Map([
+      ['heron', ['mule']],
+      ['mule', ['heron', 'late']],
+      ['late', ['mule']],
+    ]);
+    const lines = writeSummary(rows, rubric, chain, { quiet: true }).split('\n');
+    expect(lines.filter((line) => line === '  heron, mule, late')).toHaveLength(1);
+  });
+});

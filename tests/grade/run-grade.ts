@@ -1,0 +1,58 @@
+import { PassThrough, Readable } from 'node:stream';
+import { Command } from 'commander';
+import { addGrade } from '../../src/cli/grade-options.js';
+import type { Io } from '../../src/cli/io.js';
+
+export interface GradeRun {
+  readonly code: number;
+  readonly stdout: string;
+  readonly stderr: string;
+}
+
+export interface GradeSetting {
+  /** The built command, for workers. */
+  readonly worker?: string;
+  /** Is handed what Ctrl-C would call. */
+  readonly onStop?: (stop: () => void) => void;
+}
+
+/** Runs `trysquare grade` by its command line, in this process; what is wrong is thrown. */
+export async function gradeLine(
+  cwd: string,
+  args: readonly string[],
+  { worker, onStop }: GradeSetting = {},
+): Promise<GradeRun> {
+  const [stdout, stderr] = [new PassThrough(), new PassThrough()];
+  const written = { stdout: '', stderr: '' };
+  // Read as it comes: a stream that nobody reads takes no more.
+  stdout.on('data', (part) => {
+    written.stdout += String(part);
+  });
+  stderr.on('data', (part) => {
+    written.stderr += String(part);
+  });
+  const io: Io = {
+    stdin: Readable.from([]),
+    stdout,
+    stderr,
+    cwd,
+    columns: null,
+    progress: false,
+    colour: false,
+    worker: worker ?? null,
+    clock: () => new Date(0),
+    onStop: (stop) => {
+      onStop?.(stop);
+      return () => undefined;
+    },
+  };
+  let code = -1;
+  const program = new Command('trysquare')
+    .exitOverride()
+    .configureOutput({ writeOut: (text) => void stdout.write(text), writeErr: () => undefined });
+  addGrade(program, io, (result) => {
+    code = result;
+  });
+  await program.parseAsync(['grade', ...args], { from: 'user' });
+  return { code, ...written };
+}
