@@ -1,0 +1,15 @@
+import { UsageError } from '../asset/errors.js';
+import type { SettingsFlags } from './choose-settings.js';
+import type { LedgerFlags } from './ledger-use.js';
+import type { OutputFlags } from './outputs.js';
+
+/** Options that a watched check goes by. */
+export type WatchFlags = SettingsFlags & LedgerFlags & OutputFlags;
+
+/** Refuses what does not go with watching. Throws UsageError. */
+export function refuseUnwatchable(paths: readonly string[], flags: WatchFlags): void {
+  if (paths.includes('-'))
+    throw new UsageError('standard input cannot be watched; name files or folders');
+  if (flags.out !== undefined || (flags.format ?? 'text') !== 'text')
+    throw new UsageError('--watch writes text to standard output; leave --out and --format away');
+}

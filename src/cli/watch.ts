@@ -1,0 +1,161 @@
+import { basename, dirname, extname, resolve } from 'node:path';
+import { UsageError } from '../asset/errors.js';
+import { checkAsset, unreadableReport } from '../check/check-asset.js';
+import { PLAIN } from '../report/paint.js';
+import { totalsOf } from '../report/report-stream.js';
+import type { AssetReport } from '../report/report-types.js';
+import { changeText } from '../report/text-change.js';
+import { visible } from '../report/visible.js';
+import { STANDARD_NAME } from '../standard/find-standard.js';
+import { LEDGER_NAME } from '../waivers/ledger.js';
+import { chooseSettings } from './choose-settings.js';
+import { exitCode } from './exit-codes.js';
+import { type FoundAsset, findAssets } from './find-assets.js';
+import type { Io } from './io.js';
+import { openLedgerRun } from './ledger-use.js';
+import type { WatchFlags } from './watch-flags.js';
+import { writeText } from './write-output.js';
+
+/** How long a file must stay as it is before it counts as written: exporters write in pieces. Milliseconds. */
+const SETTLED = 300;
+/** How long to wait for more changes before checking: an export writes several files. Milliseconds. */
+const GATHERED = 100;
+
+const ASSET = /\.(glb|gltf|vrm)$/i;
+
+/**
+ * Checks assets again whenever they are exported again, and tells first what changed since the last
+ * check, until the user stops it. Returns the exit code of the last state.
+ */
+export async function watchAssets(
+  paths: readonly string[],
+  reports: Map<string, AssetReport>,
+  flags: WatchFlags,
+  io: Io,
+): Promise<number> {
+  const changed = new Set<string>();
+  let wake: () => void = () => undefined;
+  let stopped = false;
+  const ignore = io.onStop(() => {
+    stopped = true;
+    wake();
+  });
+  const { watch } = await import('chokidar');
+  const watcher = watch(foldersOf(paths, io.cwd), {
+    ignoreInitial: true,
+    awaitWriteFinish: { stabilityThreshold: SETTLED, pollInterval: 50 },
+    ignored: (path, stats) => stats?.isFile() === true && !matters(path),
+  });
+  watcher.on('all', (event, path) => {
+    if (event === 'addDir' || event === 'unlinkDir') return;
+    changed.add(resolve(io.cwd, path));
+    wake();
+  });
+  watcher.on('error', () => undefined);
+  try {
+    await new Promise<void>((ready) => watcher.once('ready', ready));
+    await writeText(io.stderr, 'trysquare: watching; Ctrl-C ends it\n');
+    while (!stopped) {
+      if (changed.size === 0)
+        await new Promise<void>((resolve) => {
+          wake = resolve;
+        });
+      if (stopped) break;
+      await new Promise((resolve) => setTimeout(resolve, GATHERED));
+      const batch = [...changed];
+      changed.clear();
+      await checkChanged(paths, batch, reports, flags, io);
+    }
+  } finally {
+    ignore();
+    await watcher.close();
+  }
+  return exitCode(totalsOf([...reports.values()]).verdict);
+}
+
+/** The folders that hold what is watched; a pattern is looked for from here down. */
+function foldersOf(paths: readonly string[], cwd: string): string[] {
+  const folders = paths.map((path) => {
+    if (/[*?[\]{}!()]/.test(path)) return cwd;
+    return ASSET.test(path) ? dirname(resolve(cwd, path)) : resolve(cwd, path);
+  });
+  return [...new Set(folders)];
+}
+
+/** Assets, what they may hold their buffers in, and the house's own files. */
+function matters(path: string): boolean {
+  const name = basename(path);
+  return (
+    ASSET.test(name) ||
+    extname(name).toLowerCase() === '.bin' ||
+    name === STANDARD_NAME ||
+    name === LEDGER_NAME
+  );
+}
+
+async function checkChanged(
+  paths: readonly string[],
+  changed: readonly string[],
+  reports: Map<string, AssetReport>,
+  flags: WatchFlags,
+  io: Io,
+): Promise<void> {
+  try {
+    const { settings } = await chooseSettings(flags, io);
+    const ledger = await openLedgerRun(flags, settings, io);
+    const found = await findAssets(paths, io.cwd);
+    const time = clockTime(io.clock());
+    const paint =
+      io.colour && flags.colour !== 'never'
+        ? (await import('../report/colours.js')).COLOURS
+        : PLAIN;
+    const options = { columns: Math.min(io.columns ?? 80, 100), paint };
+    for (const item of found) {
+      const before = reports.get(item.shown) ?? null;
+      if (before !== null && !isTouched(item, changed)) continue;
+      const report = await checkOne(item, settings);
+      const after = ledger?.asset(report) ?? report;
+      await writeText(io.stdout, changeText(before, after, time, options));
+      // What is half written says nothing: the next change is told against the last whole state.
+      if (after.unreadable === null || before === null) reports.set(item.shown, after);
+    }
+    const there = new Set(found.map((item) => item.shown));
+    for (const path of [...reports.keys()].filter((shown) => !there.has(shown))) {
+      reports.delete(path);
+      await writeText(io.stdout, `${time} ${visible(path)}: gone.\n`);
+    }
+  } catch (error) {
+    // A standard in the middle of being edited must not end the watch.
+    if (!(error instanceof UsageError)) throw error;
+    await writeText(io.stderr, `trysquare: ${visible(error.message)}\n`);
+  }
+}
+
+function checkOne(
+  item: FoundAsset,
+  settings: Parameters<typeof checkAsset>[1]['settings'],
+): Promise<AssetReport> {
+  return item.kind === 'file'
+    ? checkAsset(item.path, { settings, name: item.shown })
+    : Promise.resolve(
+        unreadableReport(item.shown, item.kind === 'nothing' ? item.reason : '', null),
+      );
+}
+
+/** Whether a change may have changed an asset: itself, a buffer in or below its folder, the house's files. */
+function isTouched(item: FoundAsset, changed: readonly string[]): boolean {
+  if (item.kind !== 'file') return true;
+  return changed.some((path) => {
+    if (path === item.path) return true;
+    if (ASSET.test(path)) return false;
+    const name = basename(path);
+    if (name === STANDARD_NAME || name === LEDGER_NAME) return true;
+    return path.startsWith(`${dirname(item.path)}/`);
+  });
+}
+
+/** `09:05:07`, in the time of the machine. */
+function clockTime(at: Date): string {
+  const two = (value: number): string => String(value).padStart(2, '0');
+  return [at.getHours(), at.getMinutes(), at.getSeconds()].map(two).join(':');
+}

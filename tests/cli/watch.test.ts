@@ -1,0 +1,120 @@
+import { renameSync, rmSync, writeFileSync } from 'node:fs';
+import { join } from 'node:path';
+import { PassThrough, Readable } from 'node:stream';
+import { describe, expect, it } from 'vitest';
+import { buildGlb } from '../../fixtures/build.js';
+import { faultNamed } from '../../fixtures/faults/index.js';
+import { main } from '../../src/cli/main.js';
+import { runCli } from '../support/run-cli.js';
+import { tempFolder } from '../support/temp-folder.js';
+
+const sound = buildGlb('heron');
+const faulty = buildGlb('heron', { faults: [faultNamed('flipped-shin')] });
+
+/** A watched check under way, whose output can be waited for. */
+class Watched {
+  private text = '';
+  private heard = '';
+  private stop: () => void = () => undefined;
+  private changed: () => void = () => undefined;
+  readonly code: Promise<number>;
+
+  constructor(cwd: string, ...args: string[]) {
+    const [stdout, stderr] = [new PassThrough(), new PassThrough()];
+    stdout.on('data', (part) => {
+      this.text += String(part);
+      this.changed();
+    });
+    stderr.on('data', (part) => {
+      this.heard += String(part);
+      this.changed();
+    });
+    this.code = main(['node', 'trysquare', 'check', ...args, '--watch'], {
+      stdin: Readable.from([]),
+      stdout,
+      stderr,
+      cwd,
+      columns: 100,
+      progress: false,
+      colour: false,
+      worker: null,
+      clock: () => new Date(2026, 0, 1, 9, 5, 7),
+      onStop: (stop) => {
+        this.stop = stop;
+        return () => undefined;
+      },
+    });
+  }
+
+  /** Gives what was written up to and with `words`, and forgets it. */
+  async until(words: string, where: 'text' | 'heard' = 'text'): Promise<string> {
+    while (!this[where].includes(words))
+      await new Promise<void>((resolve) => {
+        this.changed = resolve;
+      });
+    const end = this[where].indexOf(words) + words.length;
+    const said = this[where].slice(0, end);
+    this[where] = this[where].slice(end);
+    return said;
+  }
+
+  async end(): Promise<number> {
+    this.stop();
+    return this.code;
+  }
+}
+
+describe('a watched check', () => {
+  it('tells what is new and what is mended when a file is exported again', async () => {
+    const cwd = tempFolder({ 'heron.glb': sound });
+    const watched = new Watched(cwd, 'heron.glb');
+    await watched.until('watching', 'heard');
+    await watched.until('Verdict: sound');
+    writeFileSync(join(cwd, 'heron.glb'), faulty);
+    expect(await watched.until('as before.')).toContain(
+      '09:05:07 heron.glb: unsound; 0 mended, 1 new, 0 as before.',
+    );
+    await watched.until('ERROR axis.up: "shin_L" is rolled 180°');
+    // Exporters also write beside the file and move it there.
+    writeFileSync(join(cwd, 'heron.tmp'), sound);
+    renameSync(join(cwd, 'heron.tmp'), join(cwd, 'heron.glb'));
+    await watched.until('heron.glb: sound; 1 mended, 0 new, 0 as before.');
+    await watched.until('mended axis.up at body/thigh_L/shin_L');
+    expect(await watched.end()).toBe(0);
+  }, 30_000);
+
+  it('survives a file that is half written, and compares with the last whole one', async () => {
+    const cwd = tempFolder({ 'heron.glb': faulty });
+    const watched = new Watched(cwd, '.');
+    await watched.until('watching', 'heard');
+    writeFileSync(join(cwd, 'heron.glb'), sound.slice(0, 5000));
+    await watched.until('heron.glb: cannot be read now: the GLB header says');
+    writeFileSync(join(cwd, 'heron.glb'), faulty);
+    await watched.until('heron.glb: unsound; 0 mended, 0 new, 1 as before.');
+    expect(await watched.end()).toBe(1);
+  }, 30_000);
+
+  it('sees files come and go, and a standard that changes', async () => {
+    const cwd = tempFolder({ 'heron.glb': sound });
+    const watched = new Watched(cwd, '.');
+    await watched.until('watching', 'heard');
+    writeFileSync(join(cwd, 'second.glb'), faulty);
+    await watched.until('second.glb: unsound; 1 new, 0 as before.');
+    rmSync(join(cwd, 'second.glb'));
+    await watched.until('second.glb: gone.');
+    writeFileSync(join(cwd, 'trysquare.json'), '{ "conventions": ');
+    await watched.until('the standard trysquare.json is wrong', 'heard');
+    writeFileSync(join(cwd, 'trysquare.json'), '{ "conventions": { "aim": "+X" } }');
+    await watched.until('heron.glb: unsound; 0 mended,');
+    expect(await watched.end()).toBe(1);
+  }, 30_000);
+
+  it('refuses what does not go with it', async () => {
+    const cwd = tempFolder({ 'heron.glb': sound });
+    for (const args of [['-'], ['heron.glb', '-o', 'r.json'], ['heron.glb', '-f', 'json']]) {
+      const { code, stderr } = await runCli(['check', ...args, '--watch'], { cwd });
+      expect([args, code]).toEqual([args, 2]);
+      expect(stderr).toMatch(/watch/);
+    }
+  });
+});
