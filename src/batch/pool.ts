@@ -31,6 +31,8 @@ export function openPool(file: string, workers: number, limits: TaskLimits): Poo
     maxThreads: workers,
     resourceLimits: { maxOldGenerationSizeMb: limits.mebibytes },
   });
+  // A worker lost between two tasks is replaced; one lost in a task is told by the task.
+  pool.on('error', () => undefined);
   return {
     check: (task) => checkWithin(pool, task, limits),
     close: () => pool.destroy(),

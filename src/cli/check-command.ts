@@ -13,6 +13,7 @@ import type { Io } from './io.js';
 import { type LedgerFlags, openLedgerRun } from './ledger-use.js';
 import { chooseTargets, type OutputFlags, Outputs, type Target, tellWritten } from './outputs.js';
 import { type BatchFlags, checkFound } from './run-batch.js';
+import { refuseUnwatchable } from './watch-flags.js';
 import { writeText } from './write-output.js';
 
 export interface CheckFlags extends SettingsFlags, OutputFlags, BatchFlags, LedgerFlags {
@@ -26,12 +27,19 @@ export async function runCheck(
   flags: CheckFlags,
   io: Io,
 ): Promise<number> {
+  if (flags.watch === true) refuseUnwatchable(paths, flags);
   const targets = chooseTargets(flags, io);
   const chosen = await chooseSettings(flags, io);
   const found = await findAssets(paths, io.cwd);
   refuseAssets(targets, found);
   const { list, part } = takePart(found, flags.part);
-  return checkList(list, part, chosen, targets, flags, io);
+  if (flags.watch !== true) return checkList(list, part, chosen, targets, flags, io);
+  const reports = new Map<string, AssetReport>();
+  const keep = (asset: AssetReport): void => void reports.set(asset.path, asset);
+  const code = await checkList(list, part, chosen, targets, flags, io, keep);
+  if (code === EXIT.stopped) return code;
+  const { watchAssets } = await import('./watch.js');
+  return watchAssets(paths, reports, flags, io);
 }
 
 /** Checks a list and writes its reports. */
@@ -42,6 +50,7 @@ async function checkList(
   targets: readonly Target[],
   flags: CheckFlags,
   io: Io,
+  onAsset: (asset: AssetReport) => void = () => undefined,
 ): Promise<number> {
   const texts = new Map<string, string>();
   const ledger = await openLedgerRun(flags, settings, io);
@@ -57,6 +66,7 @@ async function checkList(
       if (text !== null) texts.set(asset.path, text);
       if (tellUnreadable) await tellOf(asset, io);
       tally.add(asset);
+      onAsset(asset);
       await outputs.asset(asset);
     }
     const totals = tally.totals();

@@ -4,6 +4,7 @@ import { visible } from '../report/visible.js';
 import { version } from '../version.js';
 import type { CheckFlags } from './check-command.js';
 import { EXIT, exitTable } from './exit-codes.js';
+import { addGrade } from './grade-options.js';
 import type { Io } from './io.js';
 import { addBatchOptions, addOutputOptions, familyList } from './options.js';
 import type { OutputFlags } from './outputs.js';
@@ -69,6 +70,7 @@ export function buildProgram(io: Io, done: (code: number) => void): Command {
     });
   addCheck(program, io, done);
   addWaive(program, io, done);
+  addGrade(program, io, done);
   addMerge(program, io, done);
   addRules(program, io, done);
   addStandard(program, io, done);
@@ -142,6 +144,12 @@ function addCheck(program: Command, io: Io, done: (code: number) => void): void 
         'Also bend every joint by 60 degrees each way and measure what the skin does. Takes longer than all else.',
       ),
     );
+  command.addOption(
+    new Option(
+      '--watch',
+      'Go on after the first check: check what is exported again, and tell first what changed.',
+    ),
+  );
   addOutputOptions(addBatchOptions(command))
     .addHelpText(
       'after',
@@ -152,6 +160,7 @@ function addCheck(program: Command, io: Io, done: (code: number) => void): void 
         'Examples:',
         '  trysquare check heron.glb',
         '  trysquare check heron.glb --motion --each-rule',
+        '  trysquare check heron.glb --watch',
         '  trysquare check puppets/ --only axis,rest',
         '  trysquare check puppets/ --standard house.json --failing warning --quiet',
         '  trysquare check puppets/ --format sarif --sarif-for code-scanning --out rigs.sarif',

@@ -93,7 +93,7 @@ export class Outputs {
       for (const target of targets) {
         const stream = await streamFor(target, head, context);
         const sink = target.path === null ? new StreamSink(context.io) : new FileSink(target);
-        all.push({ stream, sink });
+        all.push({ stream, sink, hashes: target.format === 'sarif' });
       }
       for (const { stream, sink } of all) await sink.write(stream.head());
     } catch (error) {
@@ -104,7 +104,10 @@ export class Outputs {
   }
 
   async asset(asset: AssetReport): Promise<void> {
-    for (const { stream, sink } of this.all) await sink.write(stream.asset(asset));
+    // What one form needs does not show in another: each is the same whatever is written beside it.
+    const plain = withoutHash(asset);
+    for (const { stream, sink, hashes } of this.all)
+      await sink.write(stream.asset(hashes ? asset : plain));
   }
 
   async end(end: ReportEnd): Promise<void> {
@@ -121,6 +124,13 @@ export class Outputs {
 interface Output {
   readonly stream: ReportStream;
   readonly sink: Sink;
+  /** Whether its form tells the hash of each file. */
+  readonly hashes: boolean;
+}
+
+function withoutHash(asset: AssetReport): AssetReport {
+  const { container } = asset;
+  return container === null ? asset : { ...asset, container: { ...container, sha256: null } };
 }
 
 interface Sink {

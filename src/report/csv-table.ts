@@ -1,4 +1,5 @@
 import Papa from 'papaparse';
+import { rounded } from './rounded.js';
 import { visible } from './visible.js';
 
 /** Text, a true number, or an empty cell. */
@@ -36,13 +37,9 @@ export function csvTable(
   return `${bom ? '\ufeff' : ''}${text}\r\n`;
 }
 
-/** More digits than any measure has; fewer than the ones in which two machines may differ. */
-const DIGITS = 9;
-
 function safeCell(cell: CsvCell): CsvCell {
   if (cell === null) return null;
-  if (typeof cell === 'number')
-    return Number.isFinite(cell) ? Number(cell.toPrecision(DIGITS)) : null;
+  if (typeof cell === 'number') return rounded(cell);
   const text = cell.replaceAll('\0', '');
   return visible(text.replace(FORMULA, "$1'"));
 }

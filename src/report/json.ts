@@ -15,9 +15,7 @@ import type {
   ReportHead,
   RigReport,
 } from './report-types.js';
-
-/** More digits than any measure has; fewer than the ones in which two machines may differ. */
-const DIGITS = 9;
+import { roundedInJson } from './rounded.js';
 
 /**
  * Writes a report as JSON, in the format that `reportSchema` describes: keys in a fixed order,
@@ -49,7 +47,7 @@ const FORMAT = { $schema: REPORT_SCHEMA_ID, format: 'trysquare-report', formatVe
 const CLOSED = '\n}';
 
 function toText(value: unknown): string {
-  const text = JSON.stringify(value, (_, item: unknown) => rounded(item), 2);
+  const text = JSON.stringify(value, roundedInJson, 2);
   // Controls that JSON allows raw are escaped for whoever prints the text; its values stay the same.
   return text.replace(
     HIDDEN_IN_JSON,
@@ -58,11 +56,6 @@ function toText(value: unknown): string {
 }
 
 const HIDDEN_IN_JSON = /[\u007f-\u009f\u061c\u200e\u200f\u2028-\u202e\u2066-\u2069]/g;
-
-function rounded(value: unknown): unknown {
-  if (typeof value !== 'number' || Number.isSafeInteger(value)) return value;
-  return Number.isFinite(value) ? Number(value.toPrecision(DIGITS)) : null;
-}
 
 // What follows sets the order of keys, whatever order the report was made in. Each function gives
 // back its own type, so that a field added to a report cannot be forgotten here.

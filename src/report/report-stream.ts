@@ -32,7 +32,8 @@ export function collected(head: ReportHead, write: (report: Report) => string): 
       assets.push(asset);
       return '';
     },
-    end: (end) => write({ ...head, assets, ...end }),
+    // The assets last: `head` and `end` may be a whole report.
+    end: (end) => write({ ...head, ...end, assets }),
   };
 }
 

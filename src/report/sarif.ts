@@ -12,6 +12,7 @@ import type {
 } from 'sarif';
 import { jointGraph } from './joint-graph.js';
 import type { AssetReport, Report } from './report-types.js';
+import { roundedInJson } from './rounded.js';
 import { type AssetArtifact, artifactTable } from './sarif-artifacts.js';
 import { locationOf, type SarifTarget, unreadableRegion } from './sarif-locations.js';
 import { type LogicalTable, logicalTable } from './sarif-logical.js';
@@ -52,7 +53,7 @@ export function writeSarif(
   options: SarifOptions,
 ): string {
   const log: Log = { $schema: SCHEMA, version: '2.1.0', runs: [runOf(report, rules, options)] };
-  return `${JSON.stringify(log, null, 2)}\n`;
+  return `${JSON.stringify(log, roundedInJson, 2)}\n`;
 }
 
 function runOf(report: Report, rules: readonly DescribedRule[], options: SarifOptions): Run {

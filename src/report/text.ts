@@ -74,7 +74,8 @@ export function textStream(head: ReportHead, options: TextOptions): ReportStream
   };
 }
 
-function makePen({ columns, paint }: TextOptions): TextPen {
+/** What the lines of a report are written with. */
+export function makePen({ columns, paint }: Pick<TextOptions, 'columns' | 'paint'>): TextPen {
   return {
     paint,
     columns,

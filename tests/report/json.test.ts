@@ -92,8 +92,25 @@ describe('writeJson', () => {
           "name",
           "file"
         ],
-        "verdict": "sound",
-        "assets": []
+        "settings": "5a6e0c1b4f8d2e97a3c05b1d7f4e6a28",
+        "part": null,
+        "assets": [],
+        "partial": null,
+        "ledger": null,
+        "totals": {
+          "assets": 0,
+          "verdicts": {
+            "sound": 0,
+            "unsound": 0,
+            "unreadable": 0
+          },
+          "counts": {
+            "error": 0,
+            "warning": 0,
+            "note": 0
+          }
+        },
+        "verdict": "sound"
       }
       "
     `);

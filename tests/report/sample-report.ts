@@ -86,7 +86,7 @@ export function sampleRig(names = ['body', 'neck', 'beak']): RigReport {
         node: [1, 2, 4][index] ?? index + 2,
         place: [0, index / 4, 0],
         movesSkin: true,
-        skinShare: 1 / names.length,
+        skinShare: 0.25,
       }),
     ),
     skins: 1,

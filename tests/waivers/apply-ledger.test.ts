@@ -68,6 +68,7 @@ describe('a waiver', () => {
       waived: 1,
       expired: [],
       unmatched: [],
+      fitting: [2],
     });
   });
 
