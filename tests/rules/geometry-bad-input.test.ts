@@ -187,7 +187,13 @@ const cases: readonly Case[] = [
   ],
   ['a skin that no node uses', skin, unused, undefined, []],
   ['a mesh that two skins share', skin, twoSkins, undefined, GEOMETRY],
-  ['a mesh of 1e30 m about joints of 1 m', enlarged(1e30), undefined, undefined, GEOMETRY.filter((rule) => rule !== 'place.middle')],
+  [
+    'a mesh of 1e30 m about joints of 1 m',
+    enlarged(1e30),
+    undefined,
+    undefined,
+    GEOMETRY.filter((rule) => rule !== 'place.middle'),
+  ],
 ];
 
 describe('measured or not applicable, and never an exception:', () => {
