@@ -75,7 +75,12 @@ export async function* checkMany(
       const freed = new Promise<void>((resolve) => {
         wake = resolve;
       });
-      await Promise.race([first.done, freed]);
+      try {
+        await Promise.race([first.done, freed]);
+      } catch (error) {
+        // What is under way when the batch is stopped fails, and is left out.
+        if (!signal.aborted) throw error;
+      }
     }
   }
 }

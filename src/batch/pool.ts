@@ -29,21 +29,29 @@ export function openPool(file: string, workers: number, limits: TaskLimits): Poo
     name: 'runTask',
     minThreads: workers,
     maxThreads: workers,
-    resourceLimits: { maxOldGenerationSizeMb: limits.mebibytes },
+    resourceLimits: { maxOldGenerationSizeMb: limits.mebibytes, maxYoungGenerationSizeMb: 16 },
   });
+  let closing = false;
   // A worker lost between two tasks is replaced; one lost in a task is told by the task.
   pool.on('error', () => undefined);
   return {
-    check: (task) => checkWithin(pool, task, limits),
-    close: () => pool.destroy(),
+    check: (task) => checkWithin(pool, task, limits, () => closing),
+    close: () => {
+      closing = true;
+      return pool.destroy();
+    },
   };
 }
 
-/** A worker that was lost for no fault of the asset is worth another try; a bomb is not. */
+/**
+ * A worker that was lost for no fault of the asset is worth another try; a bomb is not. Throws when the
+ * pool was closed meanwhile.
+ */
 async function checkWithin(
   pool: Piscina<CheckTask, CheckResult>,
   task: CheckTask,
   limits: TaskLimits,
+  isClosing: () => boolean,
 ): Promise<CheckResult> {
   let lost = '';
   for (let tries = 0; tries < 2; tries++) {
@@ -51,6 +59,8 @@ async function checkWithin(
     try {
       return await pool.run(task, { signal });
     } catch (error) {
+      // Whoever ended the pool has no use for the task; the asset is not at fault.
+      if (isClosing()) throw error;
       const reason = bombReason(error, signal, limits);
       if (reason !== null) return given(task, reason);
       lost = error instanceof Error ? error.message : String(error);

@@ -1,6 +1,7 @@
-import { createHash } from 'node:crypto';
+import { createHash, randomBytes } from 'node:crypto';
 import { mkdirSync, readFileSync, renameSync, rmSync, writeFileSync } from 'node:fs';
 import { dirname, join } from 'node:path';
+import { explain } from '../asset/byte-source.js';
 import { UsageError } from '../asset/errors.js';
 import type { AssetReport } from '../report/report-types.js';
 import { version } from '../version.js';
@@ -26,8 +27,9 @@ export class ReportCache {
     try {
       mkdirSync(folder, { recursive: true });
     } catch (error) {
-      const why = error instanceof Error && 'code' in error ? String(error.code) : String(error);
-      throw new UsageError(`the cache folder ${shown} cannot be made: ${why}`);
+      throw new UsageError(
+        `the cache folder ${shown} cannot be made: ${explain(error)}; name another folder`,
+      );
     }
   }
 
@@ -61,7 +63,7 @@ export class ReportCache {
   put(content: ContentKey, report: AssetReport, onTrouble: (why: string) => void): void {
     if (this.broken) return;
     const path = this.pathOf(content);
-    const part = `${path}.${process.pid}.part`;
+    const part = `${path}.${randomBytes(6).toString('hex')}.part`;
     const body = JSON.stringify({ ...report, path: '' });
     try {
       mkdirSync(dirname(path), { recursive: true });
@@ -74,7 +76,7 @@ export class ReportCache {
       } catch {
         // What could not be written need not be removed.
       }
-      onTrouble(error instanceof Error && 'code' in error ? String(error.code) : String(error));
+      onTrouble(explain(error));
     }
   }
 

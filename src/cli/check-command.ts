@@ -11,7 +11,14 @@ import { EXIT, exitCode } from './exit-codes.js';
 import { type FoundAsset, findAssets } from './find-assets.js';
 import type { Io } from './io.js';
 import { type LedgerFlags, openLedgerRun } from './ledger-use.js';
-import { chooseTargets, type OutputFlags, Outputs, type Target, tellWritten } from './outputs.js';
+import {
+  chooseTargets,
+  type OutputFlags,
+  Outputs,
+  type Target,
+  tellLedger,
+  tellWritten,
+} from './outputs.js';
 import { type BatchFlags, checkFound } from './run-batch.js';
 import { refuseUnwatchable } from './watch-flags.js';
 import { writeText } from './write-output.js';
@@ -78,6 +85,7 @@ async function checkList(
       verdict: tally.verdict(),
     };
     await outputs.end(end);
+    await tellLedger(targets, end.ledger, io);
     if (flags.quiet !== true) await tellWritten(targets, totals, io);
     if (partial !== null) {
       await writeText(

@@ -11,7 +11,8 @@ import {
   GRADEBOOK,
   type GradesFolder,
   makeGrades,
-  refuseGrades,
+  refuseOlder,
+  refusePlace,
 } from '../grade/grades-folder.js';
 import { type Entry, listEntries } from '../grade/list-entries.js';
 import { nearCopies } from '../grade/near-copies.js';
@@ -19,6 +20,7 @@ import { type Row, rowOf } from '../grade/row.js';
 import { type Rubric, rubricOf } from '../grade/rubric.js';
 import { markSubmission } from '../grade/submission.js';
 import { writeSummary } from '../grade/summary.js';
+import { wrapped } from '../grade/wrapped.js';
 import { counted } from '../report/finding-words.js';
 import type { AssetReport } from '../report/report-types.js';
 import { visible } from '../report/visible.js';
@@ -46,12 +48,14 @@ export async function runGrade(folder: string, flags: GradeFlags, io: Io): Promi
   const { settings, rubric, standard } = await chooseRubric(flags, io);
   const shown = flags.out ?? GRADES;
   const grades = { path: resolve(io.cwd, shown), shown };
-  refuseGrades(grades, from, flags.replace === true);
   const entries = listEntries(from, folder, ownNames(from, grades, standard, flags, io));
+  refusePlace(grades, from);
   if (entries.length === 0)
     throw new UsageError(
       `the folder ${visible(folder)} holds no submission: no file and no folder`,
     );
+  // Last: an old gradebook is beside the point when there is nothing to grade.
+  if (flags.replace !== true) refuseOlder(grades);
   const submissions: Submission[] = [];
   // One after the other: a class of thousands would have too many folders open at once.
   for (const entry of entries) submissions.push(await openEntry(entry, from));
@@ -64,8 +68,9 @@ export async function runGrade(folder: string, flags: GradeFlags, io: Io): Promi
   const { rows, feedback } = graded;
   const similar = nearCopies(rows);
   const left = writeAll(grades, writeGradebook(rows, rubric, similar), feedback);
-  await writeText(io.stdout, writeSummary(rows, rubric, similar, { quiet: flags.quiet === true }));
-  await writeText(io.stdout, whereLine(grades, rows.length));
+  const options = { quiet: flags.quiet === true, columns: io.columns };
+  await writeText(io.stdout, writeSummary(rows, rubric, similar, options));
+  await writeText(io.stdout, whereLines(grades, rows.length, io));
   if (left > 0)
     await writeText(
       io.stderr,
@@ -216,7 +221,8 @@ function writeAll(
   return there.filter((name) => !feedback.has(`${FEEDBACK}/${name}`)).length;
 }
 
-function whereLine({ shown }: GradesFolder, submissions: number): string {
+function whereLines({ shown }: GradesFolder, submissions: number, { columns }: Io): string {
   const [book, texts] = [visible(join(shown, GRADEBOOK)), visible(join(shown, FEEDBACK))];
-  return `${counted(submissions, 'submission')}. Gradebook: ${book}. Feedback: ${texts}.\n`;
+  const words = `${counted(submissions, 'submission')}. Gradebook: ${book}. Feedback: ${texts}.`;
+  return `${columns === null ? words : wrapped(words, columns, '', 0).join('\n')}\n`;
 }

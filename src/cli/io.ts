@@ -10,15 +10,20 @@ export interface Io {
   readonly columns: number | null;
   /** Whether standard error is a terminal that a progress line can be drawn on. */
   readonly progress: boolean;
+  /** Columns of that terminal. */
+  readonly progressColumns: number;
   /** Whether the terminal and its user want colour, before any option. */
   readonly colour: boolean;
   /** The built command, for workers to load; null where there is none, and all runs in this thread. */
   readonly worker: string | null;
   /** The time now. */
   clock(): Date;
-  /** Calls `stop` when the user wants the run to end (Ctrl-C); gives back how to stop listening. */
+  /** Calls `stop` when the user wants the run to end (Ctrl-C, or a stop by a build server); gives back how to stop listening. */
   onStop(stop: () => void): () => void;
 }
+
+/** How a terminal, and how a build server or container ends a run. */
+const STOPS = ['SIGINT', 'SIGTERM'] as const;
 
 /**
  * The process's own streams.
@@ -35,13 +40,16 @@ export function processIo(worker: string | null = null): Io {
     cwd: process.cwd(),
     columns: terminal ? (stdout.columns ?? 80) : null,
     progress: stderr.isTTY === true,
+    progressColumns: stderr.columns ?? 80,
     colour: terminal && (env.NO_COLOR === undefined || env.NO_COLOR === '') && env.TERM !== 'dumb',
     worker,
     clock: () => new Date(),
     onStop(stop) {
       // The second time the process ends as it would without us.
-      process.once('SIGINT', stop);
-      return () => process.removeListener('SIGINT', stop);
+      for (const signal of STOPS) process.once(signal, stop);
+      return () => {
+        for (const signal of STOPS) process.removeListener(signal, stop);
+      };
     },
   };
 }

@@ -1,3 +1,4 @@
+import { existsSync } from 'node:fs';
 import { relative, resolve } from 'node:path';
 import { rules } from '../../rules/index.js';
 import { UsageError } from '../asset/errors.js';
@@ -31,5 +32,6 @@ export async function openLedgerRun(
     base: io.cwd,
     failing: settings.failing,
     ran: rulesToRun(settings).map((rule) => rule.id),
+    isThere: existsSync,
   });
 }

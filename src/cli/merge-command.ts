@@ -9,7 +9,7 @@ import type { AssetReport } from '../report/report-types.js';
 import { visible } from '../report/visible.js';
 import { exitCode } from './exit-codes.js';
 import type { Io } from './io.js';
-import { chooseTargets, type OutputFlags, Outputs, tellWritten } from './outputs.js';
+import { chooseTargets, type OutputFlags, Outputs, tellLedger, tellWritten } from './outputs.js';
 
 /** `trysquare merge`: joins reports in JSON to the one that a single run would have given. */
 export async function runMerge(
@@ -37,6 +37,7 @@ export async function runMerge(
     outputs.discard();
     throw error;
   }
+  await tellLedger(targets, report.ledger, io);
   if (flags.quiet !== true) await tellWritten(targets, report.totals, io);
   return exitCode(report.verdict);
 }

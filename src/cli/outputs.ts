@@ -8,6 +8,7 @@ import { PLAIN } from '../report/paint.js';
 import { collected, type ReportStream } from '../report/report-stream.js';
 import type { AssetReport, ReportEnd, ReportHead, Totals } from '../report/report-types.js';
 import { visible } from '../report/visible.js';
+import type { LedgerReport } from '../waivers/ledger-report.js';
 import { ENDINGS, type Format } from './formats.js';
 import type { Io } from './io.js';
 import { refuseExisting, removeQuietly, why, writeText } from './write-output.js';
@@ -261,6 +262,19 @@ async function streamFor(
       });
     }
   }
+}
+
+/** Tells on standard error of waivers that need a look, where no text report on the terminal does. */
+export async function tellLedger(
+  targets: readonly Target[],
+  ledger: LedgerReport | null,
+  io: Io,
+): Promise<void> {
+  if (ledger === null || targets.some(({ format, path }) => format === 'text' && path === null))
+    return;
+  const { ledgerLines, makePen } = await import('../report/text.js');
+  const pen = makePen({ columns: Number.MAX_SAFE_INTEGER, paint: PLAIN });
+  for (const line of ledgerLines(ledger, pen)) await writeText(io.stderr, `trysquare: ${line}\n`);
 }
 
 /** Says on standard error which files were written. */

@@ -82,7 +82,7 @@ async function* work(
     }
   }
   try {
-    yield* checkMany(jobs(), {
+    for await (const result of checkMany(jobs(), {
       check: async (task) => {
         const result = await checker.check(task);
         await cache?.keep(task, result);
@@ -91,7 +91,11 @@ async function* work(
       workers: checker.workers,
       signal: abort.signal,
       onDone: (result) => progress.done(result),
-    });
+    })) {
+      // Reports may go to the same terminal.
+      progress.clear();
+      yield result;
+    }
   } finally {
     progress.clear();
     ignore();
@@ -149,7 +153,7 @@ async function openCache({ flags, io }: BatchContext, settings: string): Promise
   const cache = new ReportCache(resolve(io.cwd, flags.cache), flags.cache, settings);
   const tell = (reason: string): void =>
     void io.stderr.write(
-      `trysquare: the cache ${visible(flags.cache ?? '')} cannot be written to: ${reason}\n`,
+      `trysquare: the cache ${visible(flags.cache ?? '')} cannot be written to: ${reason}; the run goes on without keeping more\n`,
     );
   const keys = new Map<string, string>();
   return {
@@ -212,6 +216,7 @@ async function readAll(io: Io): Promise<Uint8Array> {
 class Progress {
   private count = 0;
   private failed = 0;
+  private drawn = false;
   private readonly total: number;
   private readonly shown: boolean;
   private readonly io: Io;
@@ -227,11 +232,16 @@ class Progress {
     if (report.verdict !== 'sound') this.failed++;
     if (!this.shown) return;
     const failed = this.failed === 0 ? '' : `, ${this.failed} not sound`;
-    const last = visible(report.path).slice(-50);
-    this.io.stderr.write(`\r\u001b[KChecked ${this.count} of ${this.total}${failed}: ${last}`);
+    const head = `Checked ${this.count} of ${this.total}${failed}: `;
+    const room = Math.max(10, this.io.progressColumns - head.length - 1);
+    const path = visible(report.path);
+    const last = path.length > room ? `...${path.slice(3 - room)}` : path;
+    this.io.stderr.write(`\r\u001b[K${head}${last}`);
+    this.drawn = true;
   }
 
   clear(): void {
-    if (this.shown) this.io.stderr.write('\r\u001b[K');
+    if (this.drawn) this.io.stderr.write('\r\u001b[K');
+    this.drawn = false;
   }
 }

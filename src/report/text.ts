@@ -11,7 +11,6 @@ import type {
   ReportEnd,
   ReportHead,
   RigReport,
-  Totals,
   Verdict,
 } from './report-types.js';
 import { bendLines, measuredLines } from './text-measured.js';
@@ -64,7 +63,7 @@ export function textStream(head: ReportHead, options: TextOptions): ReportStream
     end: (end) => {
       const blocks = [
         ...(end.partial === null ? [] : [partialLine(end.partial, pen)]),
-        ...(end.totals.assets === 1 ? [] : [summaryLine(end.totals, pen)]),
+        ...(end.totals.assets === 1 ? [] : [summaryLine(end, pen)]),
         ...(end.ledger === null ? [] : ledgerLines(end.ledger, pen)),
       ];
       const held = termLines(head, options.allFamilies ?? head.families.length, pen);
@@ -268,16 +267,19 @@ function partialLine({ checked, of }: NonNullable<ReportEnd['partial']>, pen: Te
     .join('\n');
 }
 
-function summaryLine({ assets, verdicts, counts }: Totals, pen: TextPen): string {
+function summaryLine({ totals, ledger }: ReportEnd, pen: TextPen): string {
+  const { assets, verdicts, counts } = totals;
+  const waived =
+    (ledger?.waived ?? 0) > 0 ? ` ${count(ledger?.waived ?? 0, 'finding')} waived.` : '';
   const { sound, unsound, unreadable } = verdicts;
   const each = `${sound} sound, ${unsound} unsound, ${unreadable} unreadable`;
   return pen
-    .wrap(`${count(assets, 'asset')}: ${each}. ${levelCounts(counts)} in all.`, 0)
+    .wrap(`${count(assets, 'asset')}: ${each}. ${levelCounts(counts)} in all.${waived}`, 0)
     .join('\n');
 }
 
 /** Waivers that need a look: those past their day and those that fit nothing any more. */
-function ledgerLines({ path, expired, unmatched }: LedgerReport, pen: TextPen): string[] {
+export function ledgerLines({ path, expired, unmatched }: LedgerReport, pen: TextPen): string[] {
   const where = ({ line, rule, asset, joint }: LedgerEntry): string =>
     visible(`${path} line ${line}, ${rule} on ${joint ?? 'any joint'} of ${asset}`);
   return [
@@ -290,7 +292,7 @@ function ledgerLines({ path, expired, unmatched }: LedgerReport, pen: TextPen): 
     ]),
     ...unmatched.flatMap((entry) => [
       pen.wrap(
-        `Waiver that fits no finding: ${where(entry)}. Take it out if the fault is mended.`,
+        `Waiver that fits no finding: ${where(entry)}. Take it out if the fault is mended, or name the asset and joint as they are called now.`,
         0,
         2,
       ),

@@ -16,6 +16,8 @@ export interface LedgerOptions {
   readonly failing: Level | 'never';
   /** Ids of the rules that the run judged: a waiver of another one cannot be told to be idle. */
   readonly ran: readonly string[];
+  /** Whether there is an asset at an absolute path: one that is gone is told, by its waivers. */
+  readonly isThere?: (path: string) => boolean;
 }
 
 /** A ledger applied to a run, asset by asset, so that a long run holds none of them back. */
@@ -30,11 +32,18 @@ export interface LedgerRun {
 }
 
 /** Starts to apply a ledger. */
-export function ledgerRun(ledger: Ledger, { today, base, failing, ran }: LedgerOptions): LedgerRun {
+export function ledgerRun(
+  ledger: Ledger,
+  { today, base, failing, ran, isThere = () => true }: LedgerOptions,
+): LedgerRun {
   const lookUp = waiversByAsset(ledger.waivers, base);
   const judged = new Set(ran);
   /** Findings that each waiver fits, of those whose assets were judged. */
   const used = new Map<Waiver, number>();
+  const isGone = (waiver: Waiver): boolean => {
+    const { only } = waiver.pattern;
+    return only !== null && !used.has(waiver) && !isThere(absolute(only));
+  };
   let waived = 0;
   const mark = (finding: FindingReport, waivers: readonly Waiver[]): FindingReport => {
     const fitting = waivers.filter(({ joint }) => isAbout(joint, finding.place));
@@ -66,7 +75,7 @@ export function ledgerRun(ledger: Ledger, { today, base, failing, ran }: LedgerO
         .filter((waiver) => !holdsOn(waiver, today))
         .map((waiver) => ({ ...entry(waiver), findings: used.get(waiver) ?? null })),
       unmatched: ledger.waivers
-        .filter((waiver) => holdsOn(waiver, today) && used.get(waiver) === 0)
+        .filter((waiver) => holdsOn(waiver, today) && (used.get(waiver) === 0 || isGone(waiver)))
         .map(entry),
       fitting: ledger.waivers
         .filter((waiver) => holdsOn(waiver, today) && (used.get(waiver) ?? 0) > 0)
@@ -84,6 +93,11 @@ export function applyLedger(
   const run = ledgerRun(ledger, options);
   const applied = assets.map((asset) => run.asset(asset));
   return { assets: applied, ledger: run.end() };
+}
+
+/** A path from its names: a drive on Windows, else the root before them. */
+function absolute(names: string): string {
+  return /^[A-Za-z]:/.test(names) ? names : `/${names}`;
 }
 
 /** Whether a waiver's joint is what a finding is about. */

@@ -11,8 +11,10 @@ const SIZES = [10_000, 20_000, 50_000, 100_000];
 /**
  * Writes a library of many rigs: every third of the cast, in all storages, sound and with every fault,
  * the others of the sizes that are in use. Returns its folder.
+ *
+ * @param share Every so many is one of the cast: 1 for nothing else.
  */
-export function makeLibrary(folder: string, count: number): string {
+export function makeLibrary(folder: string, count: number, share = 3): string {
   const kinds = [
     ...castNames.map((name) => build(name)),
     ...castNames.map((name) => build(name, { weights: 'u8', positions: 'quantised' })),
@@ -27,10 +29,19 @@ export function makeLibrary(folder: string, count: number): string {
     const own = join(folder, `rig-${String(at).padStart(5, '0')}`);
     mkdirSync(own, { recursive: true });
     const files =
-      at % 3 > 0
+      at % share > 0
         ? [['large.glb', large[at % large.length]] as const]
         : [...(kinds[at % kinds.length]?.files ?? [])];
-    for (const [name, bytes] of files) writeFileSync(join(own, name), bytes ?? new Uint8Array());
+    for (const [name, bytes] of files)
+      writeFileSync(join(own, name), distinct(bytes ?? new Uint8Array(), at));
   }
   return folder;
+}
+
+/** The same file with another generator written in it, so that no two of a library are alike. */
+function distinct(bytes: Uint8Array, at: number): Buffer {
+  const own = Buffer.from(bytes);
+  const place = own.indexOf('"generator":"');
+  if (place !== -1) own.write(String(at % 10_000).padStart(4, '0'), place + '"generator":"'.length);
+  return own;
 }

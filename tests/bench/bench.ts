@@ -1,7 +1,9 @@
+import { rmSync } from 'node:fs';
 import { cpus, totalmem } from 'node:os';
 import { fileURLToPath } from 'node:url';
+import { makeLibrary } from './batch.js';
 import { bigRig } from './big-rig.js';
-import { inTurn, makeFile, removeFiles } from './processes.js';
+import { inTurn, makeFile, median, pathFor, removeFiles, run } from './processes.js';
 import { timeWinding } from './winding.js';
 
 /** One figure that a release is held to: a ratio of medians taken in turn in this run. */
@@ -141,6 +143,54 @@ async function holdWinding(): Promise<boolean> {
   return met.every(Boolean);
 }
 
+/** Runs over libraries, few: each takes seconds. */
+const LIBRARY_RUNS = 3;
+/** What a peak may be over that of a short run: each worker's heap grows for a while before it settles. */
+const MEMORY_ALLOWANCE = 1.35;
+
+/** Lists of files: what workers gain, what the cache saves, and that memory does not grow with the list. */
+function holdBatches(): boolean[] {
+  const check = (library: string, ...flags: string[]): string[] => {
+    return [bin, 'check', library, '--failing', 'never', '--quiet', ...flags];
+  };
+  const mixed = makeLibrary(pathFor('mixed'), 500);
+  const [one, two] = inTurn(
+    [check(mixed, '--workers', '1'), check(mixed, '--workers', '2')],
+    LIBRARY_RUNS,
+  ).map(({ milliseconds }) => milliseconds);
+  const cache = pathFor('cache');
+  const cached = Array.from({ length: LIBRARY_RUNS }, () => {
+    rmSync(cache, { recursive: true, force: true });
+    const command = check(mixed, '--cache', cache);
+    return [run(command), run(command)].map(({ milliseconds }) => milliseconds);
+  });
+  const first = median(cached.map(([time]) => time ?? Number.NaN));
+  const second = median(cached.map(([, time]) => time ?? Number.NaN));
+  rmSync(mixed, { recursive: true, force: true });
+  const [few, many] = [100, 2000].map((count) => makeLibrary(pathFor(`cast-${count}`), count, 1));
+  const [less, more] = inTurn([check(few ?? ''), check(many ?? '')], LIBRARY_RUNS).map(
+    ({ kibibytes }) => kibibytes / 1024,
+  );
+  const ms = (time = Number.NaN): string => `${time.toFixed(0)} ms`;
+  const mib = (size = Number.NaN): string => `${size.toFixed(0)} MiB`;
+  const of = (a = Number.NaN, b = Number.NaN): number => a / b;
+  return [
+    tell('500 mixed rigs, 2 workers / 1', `${ms(two)} / ${ms(one)}`, of(two, one), 1 / 1.8),
+    tell(
+      '500 mixed rigs, all in the cache / none',
+      `${ms(second)} / ${ms(first)}`,
+      of(second, first),
+      1 / 15,
+    ),
+    tell(
+      'peak memory, 2000 rigs / 100',
+      `${mib(more)} / ${mib(less)}`,
+      of(more, less),
+      MEMORY_ALLOWANCE,
+    ),
+  ];
+}
+
 try {
   const machine = `${cpus()[0]?.model.trim()}, ${cpus().length} cores, ${Math.round(totalmem() / 2 ** 30)} GiB, Node ${process.version}`;
   process.stdout.write(`${machine}; medians of ${RUNS} runs in turn\n\n`);
@@ -149,6 +199,7 @@ try {
     holdGrowth([]),
     holdGrowth(['--motion']),
     await holdWinding(),
+    ...holdBatches(),
   ];
   process.exitCode = met.every(Boolean) ? 0 : 1;
 } finally {

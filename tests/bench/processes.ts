@@ -19,12 +19,17 @@ export function makeFile(name: string, bytes: Uint8Array): string {
   return path;
 }
 
+/** A path in the folder that goes when the bench is done. */
+export function pathFor(name: string): string {
+  return join(folder, name);
+}
+
 export function removeFiles(): void {
   rmSync(folder, { recursive: true, force: true });
 }
 
 /** Runs Node with some arguments, its output thrown away. */
-function run(args: readonly string[]): Sample {
+export function run(args: readonly string[]): Sample {
   const memoryFile = join(folder, 'memory');
   const env = { ...process.env, BENCH_MEMORY_FILE: memoryFile };
   const start = process.hrtime.bigint();

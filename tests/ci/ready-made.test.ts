@@ -56,9 +56,9 @@ describe('Containerfile', () => {
     expect(ignore.slice(1).sort()).toEqual(fromContext.map((source) => `!${source}`).sort());
   });
 
-  it('ends as a user without rights, in /work, with the command as its entry', () => {
+  it('ends as a user without rights, in /rigs, with the command as its entry', () => {
     expect(words(ship, 'USER')).toEqual([['node']]);
-    expect(words(ship, 'WORKDIR')).toEqual([['/work']]);
+    expect(words(ship, 'WORKDIR')).toEqual([['/rigs']]);
     expect(words(ship, 'ENTRYPOINT')).toEqual([['["trysquare"]']]);
   });
 

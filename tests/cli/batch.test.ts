@@ -97,37 +97,47 @@ describe('a list of files', () => {
     expect(assets[1]?.unreadable?.reason).toContain('more than 64 MiB');
   }, 60_000);
 
-  it('Ctrl-C ends it within a second, with a whole report of what was done', async () => {
-    const cwd = tempFolder();
-    const heron = buildGlb('heron');
-    for (let at = 0; at < 1500; at++) writeFileSync(join(cwd, `h${at}.glb`), heron);
-    const child = spawn(process.execPath, [bin, 'check', '.', '-f', 'json', '-o', 'r.json'], {
-      cwd,
-    });
-    let stderr = '';
-    child.stderr.on('data', (part) => {
-      stderr += String(part);
-    });
-    // Some are surely done, and surely not all.
-    const begun = (): boolean =>
-      readdirSync(cwd).some(
-        (name) => name.endsWith('.part') && readFileSync(join(cwd, name)).length > 100_000,
-      );
-    while (!begun() && child.exitCode === null)
-      await new Promise((resolve) => setTimeout(resolve, 20));
-    expect([child.exitCode, stderr]).toEqual([null, '']);
-    const start = Date.now();
-    child.kill('SIGINT');
-    const code = await new Promise((resolve) => child.on('exit', resolve));
-    expect(Date.now() - start).toBeLessThan(1000);
-    expect(code).toBe(130);
-    const report = JSON.parse(readFileSync(join(cwd, 'r.json'), 'utf8')) as Report;
-    expect(report.partial).toEqual({ checked: report.assets.length, of: 1500 });
-    expect(report.assets.length).toBeGreaterThan(0);
-    expect(report.assets.length).toBeLessThan(1500);
-    expect(stderr).toContain('stopped before the end');
-    expect(readdirSync(cwd).filter((name) => name.endsWith('.part'))).toEqual([]);
-  }, 60_000);
+  it.each(['SIGINT', 'SIGTERM', 'SIGINT', 'SIGINT'] as const)(
+    '%s ends it within a second, with a whole report of what was done',
+    async (signal) => {
+      const cwd = tempFolder();
+      const heron = buildGlb('heron');
+      for (let at = 0; at < 1500; at++) writeFileSync(join(cwd, `h${at}.glb`), heron);
+      const child = spawn(process.execPath, [bin, 'check', '.', '-f', 'json', '-o', 'r.json'], {
+        cwd,
+      });
+      let stderr = '';
+      child.stderr.on('data', (part) => {
+        stderr += String(part);
+      });
+      // Some are surely done, and surely not all.
+      const begun = (): boolean =>
+        readdirSync(cwd).some(
+          (name) => name.endsWith('.part') && readFileSync(join(cwd, name)).length > 100_000,
+        );
+      while (!begun() && child.exitCode === null)
+        await new Promise((resolve) => setTimeout(resolve, 20));
+      expect([child.exitCode, stderr]).toEqual([null, '']);
+      const start = Date.now();
+      child.kill(signal);
+      const code = await new Promise((resolve) => child.on('exit', resolve));
+      expect(Date.now() - start).toBeLessThan(1000);
+      expect(code).toBe(130);
+      const report = JSON.parse(readFileSync(join(cwd, 'r.json'), 'utf8')) as Report;
+      expect(report.partial).toEqual({ checked: report.assets.length, of: 1500 });
+      // What was under way is left out, and not called unreadable.
+      expect(report.totals.verdicts).toEqual({
+        sound: report.assets.length,
+        unsound: 0,
+        unreadable: 0,
+      });
+      expect(report.assets.length).toBeGreaterThan(0);
+      expect(report.assets.length).toBeLessThan(1500);
+      expect(stderr).toContain('stopped before the end');
+      expect(readdirSync(cwd).filter((name) => name.endsWith('.part'))).toEqual([]);
+    },
+    60_000,
+  );
 });
 
 describe('the cache', () => {

@@ -8,9 +8,11 @@ import {
   writeFileSync,
 } from 'node:fs';
 import { join } from 'node:path';
+import { PassThrough, Readable } from 'node:stream';
 import { describe, expect, it } from 'vitest';
 import { buildGlb } from '../../fixtures/build.js';
 import { faultNamed } from '../../fixtures/faults/index.js';
+import { main } from '../../src/cli/main.js';
 import { runCli } from '../support/run-cli.js';
 import { tempFolder } from '../support/temp-folder.js';
 
@@ -310,6 +312,68 @@ it('--each-rule tells of every rule what it was measured on', async () => {
   expect(flat).toContain('axis.aim: held on 22 of 22 joints');
   expect(flat).toContain('rest.holder: held on 1 of 1 node ');
   expect(flat).toContain('axis.world-up: not applicable, because no standard names an up axis');
+});
+
+describe('the ledger', () => {
+  const waiver = (asset: string, more = ''): string =>
+    `{ "rule": "axis.up", "asset": "${asset}", "why": "a crank", "by": "props"${more} }`;
+
+  it('lets findings stand, and tells in the totals how many', async () => {
+    const cwd = tempFolder({ 'a/b.glb': unsound, 'a/c.glb': sound });
+    writeFileSync(join(cwd, 'trysquare.waivers.json'), `{ "waivers": [${waiver('a/*.glb')}] }`);
+    const { code, stdout } = await runCli(['check', 'a'], { cwd });
+    expect(code).toBe(0);
+    expect(stdout.replace(/\s+/g, ' ')).toContain('0 notes in all. 1 finding waived.');
+    expect((await runCli(['check', 'a', '--no-ledger'], { cwd })).code).toBe(1);
+  });
+
+  it('tells of waivers past their day, of assets that are gone, and of those that fit nothing', async () => {
+    const cwd = tempFolder({ 'b.glb': sound });
+    const list = [waiver('b.glb'), waiver('gone.glb'), waiver('b.glb', ', "until": "2026-01-01"')];
+    writeFileSync(join(cwd, 'l.json'), `{ "waivers": [\n${list.join(',\n')}\n] }`);
+    const { stderr } = await runCli(['check', 'b.glb', '--ledger', 'l.json', '-f', 'json'], {
+      cwd,
+      now: new Date('2026-11-25'),
+    });
+    expect(stderr).toContain(
+      'Waiver past its day (2026-01-01), which waives nothing: l.json line 4',
+    );
+    expect(stderr).toContain(
+      'Waiver that fits no finding: l.json line 2, axis.up on any joint of b.glb',
+    );
+    expect(stderr).toContain(
+      'Waiver that fits no finding: l.json line 3, axis.up on any joint of gone.glb',
+    );
+  });
+});
+
+describe('the progress line', () => {
+  it('fits the terminal, and is cleared before the report is written', async () => {
+    const long = `${'a-very-long-folder-name/'.repeat(5)}heron.glb`;
+    const cwd = tempFolder({ [long]: sound, 'b.glb': sound });
+    const [stdout, stderr] = [new PassThrough(), new PassThrough()];
+    const written: string[] = [];
+    for (const stream of [stdout, stderr]) stream.on('data', (part) => written.push(String(part)));
+    await main(['node', 'trysquare', 'check', '.'], {
+      stdin: Readable.from([]),
+      stdout,
+      stderr,
+      cwd,
+      columns: 80,
+      progress: true,
+      progressColumns: 60,
+      colour: false,
+      worker: null,
+      clock: () => new Date(),
+      onStop: () => () => undefined,
+    });
+    const all = written.join('');
+    const lines = all.match(/\r\u001b\[K(Checked [^\r]*)/g) ?? [];
+    expect(lines.length).toBe(2);
+    for (const line of lines) expect(line.length - 4).toBeLessThan(60);
+    expect(all).toContain('Checked 1 of 2: ...');
+    expect(all).not.toMatch(/heron\.glb(?!\r|\n)/);
+  });
 });
 
 describe('the standard', () => {

@@ -173,6 +173,7 @@ describe('what is handed in', () => {
       'class/no ending': 'x',
       'class/scene.puppet': 'x',
       'class/.hidden': 'x',
+      'class/__MACOSX/half/cut.glb': 'x',
     });
     mkdirSync(join(cwd, 'class/empty'));
     symlinkSync(join(cwd, 'class/half/heron.glb'), join(cwd, 'class/link.glb'));
@@ -181,7 +182,7 @@ describe('what is handed in', () => {
     expect(
       gradebook(cwd).map(({ submission, points, axis, look }) => [submission, points, axis, look]),
     ).toEqual([
-      ['archive.zip', '', '', 'a .zip file is no glTF; a .glb, .gltf or .vrm file is needed'],
+      ['archive.zip', '', '', 'a .zip file is packed; unpack it and hand in what is in it'],
       ['bare.glb', '', '', 'bare.glb holds no rig: no mesh in it has a skin'],
       ['empty', '', '', 'the folder holds no .glb, .gltf or .vrm file'],
       [
@@ -191,7 +192,12 @@ describe('what is handed in', () => {
         expect.stringMatching(/^half\/cut\.glb cannot be read: the GLB header says/),
       ],
       ['letter.txt', '', '', 'a .txt file is no glTF; a .glb, .gltf or .vrm file is needed'],
-      ['link.glb', '', '', 'it is a link, which is not followed'],
+      [
+        'link.glb',
+        '',
+        '',
+        'it is a link, which is not followed; hand in the file itself, or the folder',
+      ],
       [
         'no ending',
         '',
@@ -201,6 +207,20 @@ describe('what is handed in', () => {
       ['scene.puppet', '', '', 'a .puppet file is no glTF; a .glb, .gltf or .vrm file is needed'],
     ]);
     expect(stdout).toContain('For a person to look at (8):');
+  });
+
+  it('is told within the width of the terminal, and in whole rows without one', async () => {
+    const faulty = buildGlb('mule', { faults: [faultNamed('backward-loin')] });
+    const cwd = tempFolder({
+      'class/submission-01-mule-for-the-lantern.glb': faulty,
+      'class/submission-02.zip': 'PK',
+    });
+    const wide = await gradeLine(cwd, ['class'], { columns: 60 });
+    const lines = wide.stdout.split('\n');
+    expect(Math.max(...lines.map((line) => line.length))).toBeLessThanOrEqual(60);
+    expect(wide.stdout).toContain('\n    ');
+    const piped = await gradeLine(cwd, ['class', '--replace']);
+    expect(piped.stdout).toMatch(/^submission-01\S+ +\d+\.\d {2}a .*\(\S+, \d+ of \d+ joints\)$/m);
   });
 
   it('may have any name that a file system allows', async () => {
@@ -382,6 +402,16 @@ describe('the folder of the grades', () => {
     await expect(run).rejects.toThrow(UsageError);
     await expect(run).rejects.toThrow(words);
     expect(readdirSync(cwd).sort()).toEqual(['class', 'empty', 'link']);
+  });
+
+  it.each([
+    ['nope', 'nope cannot be listed'],
+    ['empty', 'empty holds no submission'],
+  ])('with an old gradebook comes after the folder of the class: %s', async (folder, words) => {
+    const cwd = tempFolder({ 'grades/gradebook.csv': 'older' });
+    mkdirSync(join(cwd, 'empty'));
+    await expect(gradeLine(cwd, [folder])).rejects.toThrow(words);
+    expect(readFileSync(join(cwd, 'grades/gradebook.csv'), 'utf8')).toBe('older');
   });
 
   it('is not begun when the user stops the run', async () => {

@@ -36,6 +36,7 @@ class Watched {
       cwd,
       columns: 100,
       progress: false,
+      progressColumns: 80,
       colour: false,
       worker: null,
       clock: () => new Date(2026, 0, 1, 9, 5, 7),

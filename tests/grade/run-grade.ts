@@ -12,6 +12,8 @@ export interface GradeRun {
 export interface GradeSetting {
   /** The built command, for workers. */
   readonly worker?: string;
+  /** Width of the terminal; without it there is none. */
+  readonly columns?: number;
   /** Is handed what Ctrl-C would call. */
   readonly onStop?: (stop: () => void) => void;
 }
@@ -20,7 +22,7 @@ export interface GradeSetting {
 export async function gradeLine(
   cwd: string,
   args: readonly string[],
-  { worker, onStop }: GradeSetting = {},
+  { worker, columns, onStop }: GradeSetting = {},
 ): Promise<GradeRun> {
   const [stdout, stderr] = [new PassThrough(), new PassThrough()];
   const written = { stdout: '', stderr: '' };
@@ -36,8 +38,9 @@ export async function gradeLine(
     stdout,
     stderr,
     cwd,
-    columns: null,
+    columns: columns ?? null,
     progress: false,
+    progressColumns: 80,
     colour: false,
     worker: worker ?? null,
     clock: () => new Date(0),

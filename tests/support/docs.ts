@@ -74,6 +74,7 @@ function program(): Command {
     cwd: '',
     columns: null,
     progress: false,
+    progressColumns: 80,
     colour: false,
     worker: null,
     clock: () => new Date(0),

@@ -29,6 +29,7 @@ export async function runCli(args: readonly string[], setting: CliSetting): Prom
     cwd: setting.cwd,
     columns: setting.columns ?? null,
     progress: false,
+    progressColumns: 80,
     colour: setting.colour ?? false,
     worker: null,
     clock: () => setting.now ?? new Date(),
