@@ -6,7 +6,10 @@ import { shareWords } from './share-words.js';
 import { showLost, showTenths, showWorth } from './tenths.js';
 
 /** What a rule cost, as a sum that a student can do again. */
-export function costLine({ family, grade }: Fix, rule: { readonly family: string }): string {
+export function costLine(
+  { family, grade, findings }: Fix,
+  rule: { readonly family: string },
+): string {
   if (family === null || grade === null)
     return `Costs no points: the family ${codeName(rule.family)} is worth none here.`;
   const { weight, looked, short, of, lost, level } = grade;
@@ -16,7 +19,22 @@ export function costLine({ family, grade }: Fix, rule: { readonly family: string
     `weight ${weight} of ${family.weights} for ${level === 'error' ? 'an' : 'a'} ${level} rule`,
     `${shareWords(short, looked, of)} short`,
   ];
-  return `Costs ${showLost(lost)} points: ${sum} (${said.join(', ')}).`;
+  const milder = findings.some(({ finding }) => finding.level !== level)
+    ? ' The weight goes by the level of the rule, not by that of a finding.'
+    : '';
+  return `Costs ${showLost(lost)} points: ${sum} (${said.join(', ')}).${milder}`;
+}
+
+/** The weights that the costs were divided by, of each family that lost points, as a list. */
+export function weightLines({ families }: Grade): string[] {
+  return families.flatMap(({ family, rules, weights, lost }) => {
+    if (lost === 0) return [];
+    const each = rules.map(({ rule, weight }) => `${codeName(rule.id)} ${weight}`).join(', ');
+    const whole = rules.length === 1 ? '' : `, together ${weights}`;
+    return [
+      `- The rules of ${codeName(family)} that applied, with their weights: ${each}${whole}.`,
+    ];
+  });
 }
 
 /** The families' points as a table, and their sum. */

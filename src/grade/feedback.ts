@@ -1,9 +1,10 @@
 import type { Settings } from '../check/settings.js';
 import { counted, findingWords } from '../report/finding-words.js';
 import { codeName, sentenceText } from '../report/markdown-text.js';
-import { COUNTING, costLine, pointsTable, scaleWords } from './arithmetic.js';
+import { COUNTING, costLine, pointsTable, scaleWords, weightLines } from './arithmetic.js';
 import { type Fix, fixesOf, type PlacedFinding } from './fixes.js';
 import type { Grade } from './grade-assets.js';
+import { openingWords } from './opening.js';
 import { praiseLines } from './praise.js';
 import type { Rubric } from './rubric.js';
 import type { Marked } from './submission.js';
@@ -15,26 +16,36 @@ const TOLD = 20;
 /** What a student is told of a submission, as Markdown: the points, what to fix first, what held. */
 export function writeFeedback(marked: Marked, rubric: Rubric, settings: Settings): string {
   const { name, assets, grade, look } = marked;
+  const fixes = fixesOf(assets, grade, settings);
   const blocks = [`# ${codeName(name)}`];
   if (grade === null) {
     blocks.push('**Not graded yet: a person will look at this submission.**');
     blocks.push(look.map((reason) => `- Reason: ${sentenceText(reason)}`).join('\n'));
   } else {
-    blocks.push(headline(marked, grade, rubric, settings));
+    blocks.push(headline(marked, grade, fixes, rubric, settings));
     blocks.push(pointsTable(grade), ...scaleWords(grade, rubric));
     if (look.length > 0)
       blocks.push(look.map((reason) => `- To note: ${sentenceText(reason)}`).join('\n'));
   }
-  const fixes = fixesOf(assets, grade, settings);
   if (fixes.length > 0) blocks.push('## What to fix, in this order');
   for (const [at, fix] of fixes.entries()) blocks.push(...fixBlocks(fix, at + 1, marked));
   const praise = grade === null ? [] : praiseLines(grade);
   if (praise.length > 0) blocks.push('## What holds', praise.join('\n'));
-  if (grade !== null) blocks.push('## How the points are counted', COUNTING);
+  if (grade !== null) {
+    const weights = weightLines(grade);
+    blocks.push('## How the points are counted', COUNTING);
+    if (weights.length > 0) blocks.push(weights.join('\n'));
+  }
   return `${blocks.join('\n\n')}\n`;
 }
 
-function headline(marked: Marked, grade: Grade, { whole }: Rubric, settings: Settings): string {
+function headline(
+  marked: Marked,
+  grade: Grade,
+  fixes: readonly Fix[],
+  { whole }: Rubric,
+  settings: Settings,
+): string {
   const { error, warning, note } = marked.counts;
   const scaled = grade.scaled ?? 0;
   const verdict = [
@@ -45,22 +56,7 @@ function headline(marked: Marked, grade: Grade, { whole }: Rubric, settings: Set
     settings.failing === 'never'
       ? 'no finding makes a rig unsound'
       : `a finding at ${settings.failing} level or above makes a rig unsound`;
-  return `${verdict} (${failing}).\n\n${opening(scaled / whole, marked)}`;
-}
-
-/** Shares of the points from which the work is spoken of as nearly done, and as half done. */
-const NEARLY = 0.9;
-const HALF = 0.6;
-
-function opening(share: number, { counts }: Marked): string {
-  if (counts.error + counts.warning + counts.note === 0)
-    return 'Everything that was measured holds. This rig is ready to be posed.';
-  if (share >= 1)
-    return 'All points: what is out of true comes to less than a tenth of a point. It is still a fault, and worth mending.';
-  if (share >= NEARLY) return 'This rig is well built. What is left is short, and worth doing.';
-  if (share >= HALF)
-    return 'Much of this rig holds. Start at the top of the list: the first items gain most.';
-  return 'There is real work left in this rig, and the list says where. Start at the top: one cause often stands behind many findings, and the first items gain most.';
+  return `${verdict} (${failing}).\n\n${openingWords(scaled / whole, fixes, settings.failing)}`;
 }
 
 function fixBlocks(fix: Fix, number: number, marked: Marked): string[] {

@@ -1,4 +1,5 @@
 import type { Settings } from '../check/settings.js';
+import { isFailing } from '../check/verdict.js';
 import { LEVELS, type Level } from '../kit/finding.js';
 import type { Rule } from '../kit/rule.js';
 import type { AssetReport, FindingReport } from '../report/report-types.js';
@@ -22,11 +23,14 @@ export interface PlacedFinding {
   readonly finding: FindingReport;
 }
 
-/** What to fix, in order: what costs most, then errors, warnings and notes, then rule order. */
+/**
+ * What to fix, in order: first what makes the rig unsound, and errors in any case; then what costs
+ * most; then errors, warnings and notes; then rule order.
+ */
 export function fixesOf(
   assets: readonly AssetReport[],
   grade: Grade | null,
-  { rules }: Settings,
+  { rules, failing }: Settings,
 ): Fix[] {
   const fixes = rules.flatMap((rule): Fix[] => {
     const own = assets.flatMap((asset) =>
@@ -39,7 +43,11 @@ export function fixesOf(
     const graded = family?.rules.find((item) => item.rule === rule) ?? null;
     return [{ rule, level, findings, family, grade: graded }];
   });
-  return fixes.sort((a, b) => lostBy(b) - lostBy(a) || rank(a.level) - rank(b.level));
+  const grave = ({ level }: Fix): number =>
+    level === 'error' || isFailing(level, failing) ? 0 : 1;
+  return fixes.sort(
+    (a, b) => grave(a) - grave(b) || lostBy(b) - lostBy(a) || rank(a.level) - rank(b.level),
+  );
 }
 
 /** Points that a rule costs, not rounded. */

@@ -15,28 +15,47 @@ export interface GradesFolder {
 }
 
 /**
- * Refuses a folder in which something would be written over, unless that was asked for, or which
- * could itself be a submission. Nothing is made yet.
+ * Refuses a folder that could itself be a submission, or that cannot be written to. Nothing is made
+ * yet.
  *
  * @param from The folder of the class.
  * @throws UsageError
  */
-export function refuseGrades({ path, shown }: GradesFolder, from: string, replace: boolean): void {
+export function refusePlace(grades: GradesFolder, from: string): void {
+  const { there, book, feedback } = lookInto(grades);
+  if (dirname(grades.path) === from && there.length > 0 && !book && feedback === null)
+    throw new UsageError(
+      `the grades would go to ${visible(grades.shown)}, which is in the folder of the class and could be a submission; name another folder with --out`,
+    );
+}
+
+/**
+ * Refuses a folder in which something would be written over.
+ *
+ * @throws UsageError
+ */
+export function refuseOlder(grades: GradesFolder): void {
+  const { book, feedback } = lookInto(grades);
+  if (book || (feedback?.length ?? 0) > 0)
+    throw new UsageError(
+      `${visible(grades.shown)} holds ${book ? 'a gradebook' : 'feedback'} already; add --replace to write over it, or name another folder with --out`,
+    );
+}
+
+interface Contents {
+  readonly there: readonly string[];
+  readonly book: boolean;
+  /** Names in the feedback folder; null when there is none. */
+  readonly feedback: readonly string[] | null;
+}
+
+function lookInto({ path, shown }: GradesFolder): Contents {
   const name = visible(shown);
-  const there = namesIn(path, name);
-  if (there === null) return;
-  const book = there.includes(GRADEBOOK);
+  const there = namesIn(path, name) ?? [];
   const feedback = there.includes(FEEDBACK)
     ? namesIn(join(path, FEEDBACK), join(name, FEEDBACK))
-    : [];
-  if (dirname(path) === from && there.length > 0 && !book && !there.includes(FEEDBACK))
-    throw new UsageError(
-      `the grades would go to ${name}, which is in the folder of the class and could be a submission; name another folder with --out`,
-    );
-  if (!replace && (book || (feedback?.length ?? 0) > 0))
-    throw new UsageError(
-      `${name} holds ${book ? 'a gradebook' : 'feedback'} already; add --replace to write over it, or name another folder with --out`,
-    );
+    : null;
+  return { there, book: there.includes(GRADEBOOK), feedback };
 }
 
 /** Makes the folders; gives back the names of files that are in the feedback folder already. */

@@ -15,12 +15,18 @@ const ASSET = /\.(glb|gltf|vrm)$/i;
 /** What a `.gltf` keeps beside itself: buffers and images. */
 const COMPANION = /\.(bin|png|jpe?g|webp|ktx2)$/i;
 
+/** A folder of file attributes that an archive program leaves beside what it packed. */
+const LEFT_BEHIND = '__MACOSX';
+
+/** Endings of packed files (common practice). */
+const PACKED = /\.(zip|7z|rar|tar|tgz|gz|bz2|xz)$/i;
+
 /** Letters of an ending that a message shows. */
 const ENDING_LETTERS = 20;
 
 /**
  * What was handed in, directly in a folder, in name order. Names that begin with a point are no
- * submissions; nor are buffers and images while there is a `.gltf` beside them.
+ * submissions, nor is the folder that an archive program leaves behind; nor are buffers and images while there is a `.gltf` beside them.
  *
  * @param shown The folder as the user knows it.
  * @param leaveOut Names that are not looked at: what this tool keeps there itself.
@@ -28,7 +34,7 @@ const ENDING_LETTERS = 20;
  */
 export function listEntries(folder: string, shown: string, leaveOut: ReadonlySet<string>): Entry[] {
   const all = read(folder, shown)
-    .filter(({ name }) => !name.startsWith('.') && !leaveOut.has(name))
+    .filter(({ name }) => !name.startsWith('.') && name !== LEFT_BEHIND && !leaveOut.has(name))
     .sort((a, b) => (a.name < b.name ? -1 : a.name > b.name ? 1 : 0));
   const loose = all.some((item) => item.isFile() && /\.gltf$/i.test(item.name));
   return all.flatMap((item) => {
@@ -45,16 +51,23 @@ function read(folder: string, shown: string): Dirent[] {
   }
 }
 
+const LINK = 'it is a link, which is not followed; hand in the file itself, or the folder';
+
 function entryOf(item: Dirent): Entry {
   const { name } = item;
   if (item.isDirectory()) return { kind: 'folder', name };
   // It could lead into another submission, or out of the folder.
-  if (item.isSymbolicLink())
-    return { kind: 'other', name, reason: 'it is a link, which is not followed' };
+  if (item.isSymbolicLink()) return { kind: 'other', name, reason: LINK };
   if (!item.isFile()) return { kind: 'other', name, reason: 'it is neither a file nor a folder' };
   if (ASSET.test(name)) return { kind: 'asset', name };
   const ending = shortened(extname(name), ENDING_LETTERS);
   const kind = ending === '' || ending === '.' ? 'a file without an ending' : `a ${ending} file`;
+  if (PACKED.test(name))
+    return {
+      kind: 'other',
+      name,
+      reason: `${kind} is packed; unpack it and hand in what is in it`,
+    };
   return {
     kind: 'other',
     name,

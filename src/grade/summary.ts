@@ -3,6 +3,7 @@ import { visible } from '../report/visible.js';
 import type { Row } from './row.js';
 import type { Rubric } from './rubric.js';
 import { showTenths, showWorth } from './tenths.js';
+import { wrapped, wrappedRow } from './wrapped.js';
 
 /** Letters of a name, and of a reason, that a line shows. */
 const NAME_LETTERS = 40;
@@ -14,35 +15,39 @@ const LISTED = 10;
 export interface SummaryOptions {
   /** Leave the table out. */
   readonly quiet: boolean;
+  /** Width of the terminal; null for none: rows of the table are then kept whole, for other programs. */
+  readonly columns: number | null;
 }
+
+/** Width of lists where there is no terminal. */
+const LIST_COLUMNS = 80;
 
 /** What the terminal shows: the class as a table, who needs a look, and near copies. */
 export function writeSummary(
   rows: readonly Row[],
   { whole }: Rubric,
   similar: ReadonlyMap<string, readonly string[]>,
-  { quiet }: SummaryOptions,
+  { quiet, columns }: SummaryOptions,
 ): string {
+  const wide = columns ?? LIST_COLUMNS;
+  const list = (text: string): string[] => wrapped(text, wide, '  ', 4);
   const look = rows.filter((row) => row.look.length > 0);
   const groups = groupsOf(rows, similar);
   const blocks = [
-    ...(quiet ? [] : [tableLines(rows, showWorth(whole))]),
+    ...(quiet ? [] : [tableLines(rows, showWorth(whole), columns)]),
     ...(look.length === 0
       ? []
-      : [[`For a person to look at (${look.length}):`, ...look.flatMap(lookLines)]]),
+      : [[`For a person to look at (${look.length}):`, ...look.flatMap(lookWords).flatMap(list)]]),
     ...(groups.length === 0
       ? []
-      : [
-          [
-            'The same joints and weights to rounding; a shared starting file looks the same:',
-            ...groups.map(groupLine),
-          ],
-        ]),
+      : [[...wrapped(SAME, wide, '', 0), ...groups.map(groupWords).flatMap(list)]]),
   ];
   return blocks.map((lines) => `${lines.join('\n')}\n\n`).join('');
 }
 
-function tableLines(rows: readonly Row[], whole: string): string[] {
+const SAME = 'The same joints and weights to rounding; a shared starting file looks the same:';
+
+function tableLines(rows: readonly Row[], whole: string, columns: number | null): string[] {
   const cells = [
     { name: 'submission', points: `of ${whole}`, first: 'fix first' },
     ...rows.map((row) => ({
@@ -53,16 +58,15 @@ function tableLines(rows: readonly Row[], whole: string): string[] {
   ];
   const wide = cells.reduce((most, { name }) => Math.max(most, lettersOf(name)), 0);
   const right = cells.reduce((most, { points }) => Math.max(most, points.length), 0);
-  return cells.map(({ name, points, first }) => {
+  return cells.flatMap(({ name, points, first }) => {
     const gap = ' '.repeat(wide - lettersOf(name));
-    return `${name}${gap}  ${points.padStart(right)}  ${first}`;
+    const head = `${name}${gap}  ${points.padStart(right)}  `;
+    return columns === null ? [`${head}${first}`] : wrappedRow(head, first, columns);
   });
 }
 
-function lookLines({ name, look }: Row): string[] {
-  return look.map(
-    (reason) => `  ${shownName(name)}: ${visible(shortened(reason, REASON_LETTERS))}`,
-  );
+function lookWords({ name, look }: Row): string[] {
+  return look.map((reason) => `${shownName(name)}: ${visible(shortened(reason, REASON_LETTERS))}`);
 }
 
 /** Submissions that are similar to each other, directly or by others between, each group once. */
@@ -80,10 +84,10 @@ function groupsOf(
   });
 }
 
-function groupLine(names: readonly string[]): string {
+function groupWords(names: readonly string[]): string {
   const more = names.length - LISTED;
   const listed = names.slice(0, LISTED).map(shownName).join(', ');
-  return `  ${listed}${more > 0 ? ` and ${more} more` : ''}`;
+  return `${listed}${more > 0 ? ` and ${more} more` : ''}`;
 }
 
 function shownName(name: string): string {

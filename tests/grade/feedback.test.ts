@@ -3,6 +3,7 @@ import { describe, expect, it, test } from 'vitest';
 import { rules } from '../../rules/index.js';
 import { writeFeedback } from '../../src/grade/feedback.js';
 import { rubricOf } from '../../src/grade/rubric.js';
+import type { Level } from '../../src/kit/finding.js';
 import type { AssetReport } from '../../src/report/report-types.js';
 import { hostileName, hostileReport, RUNS } from '../property/hostile-names.js';
 import { cellsOf, headingsOf, itemsOf, markupOf } from '../report/markdown-reader.js';
@@ -55,12 +56,12 @@ describe('feedback', () => {
     expect(text).toContain('Earned 19.4 of 25 possible: 19.4 × 30 / 25 = 23.3 of 30.');
   });
 
-  it('tells what costs most first, each cost as a sum, and why it matters once', () => {
+  it('tells errors first, then what costs most, each cost as a sum, and why it matters once', () => {
     expect(headingsOf(text)).toEqual([
       'submission-01',
       'What to fix, in this order',
-      '1. Joints without a name (name.missing)',
-      '2. A joint rolled away from its segment (axis.up)',
+      '1. A joint rolled away from its segment (axis.up)',
+      '2. Joints without a name (name.missing)',
       'What holds',
       'How the points are counted',
     ]);
@@ -73,13 +74,27 @@ describe('feedback', () => {
     expect(text.split('Why it matters:')).toHaveLength(3);
   });
 
+  it('lists the weights, so that each sum can be done again from the page', () => {
+    expect(itemsOf(text).slice(-2)).toEqual([
+      'The rules of axis that applied, with their weights: axis.aim 3, axis.up 3, together 6.',
+      'The rules of name that applied, with their weights: name.missing 2.',
+    ]);
+  });
+
+  it('explains the weight where a finding is milder than its rule, and only there', () => {
+    const words = 'The weight goes by the level of the rule, not by that of a finding.';
+    expect(text).not.toContain(words);
+    const mild = { rule: 'axis.up', looked: 4, short: 1, stands: true, level: 'note' } as const;
+    expect(feedback([measuredAsset('a.glb', [[mild]])])).toContain(words);
+  });
+
   it('praises what holds, with numbers', () => {
     expect(itemsOf(text)).toContain('31 of 31 joints aim at the next one');
   });
 
   it('says of a finding where, what was measured, the limit and what to do', () => {
     expect(text).toContain(
-      '**error** at joint `body/neck/beak`: "beak" is rolled 92.4° about its aim axis against its segment (limit 30°).',
+      '**error** at joint `body/neck/beak`: `beak` is rolled 92.4° about its aim axis against its segment (limit 30°).',
     );
     expect(text).toContain('Turn its frame so that its up axis follows that of');
   });
@@ -96,11 +111,13 @@ describe('feedback', () => {
 });
 
 describe('what costs nothing', () => {
-  it('is told after what does, errors first', () => {
-    const text = feedback([measuredAsset('a.glb', [RIG])], { name: 5 });
-    expect(headingsOf(text).slice(2, 4)).toEqual([
-      '1. Joints without a name (name.missing)',
-      '2. A joint rolled away from its segment (axis.up)',
+  it('is told after what does, but errors come first', () => {
+    const mild = { rule: 'axis.end', looked: 3, short: 1, stands: true, level: 'warning' } as const;
+    const text = feedback([measuredAsset('a.glb', [[...RIG, mild]])], { name: 5 });
+    expect(headingsOf(text).slice(2, 5)).toEqual([
+      '1. A joint rolled away from its segment (axis.up)',
+      expect.stringMatching(/^2\. .*\(name\.missing\)$/),
+      expect.stringMatching(/^3\. .*\(axis\.end\)$/),
     ]);
     expect(text).toContain('Costs no points: the family `axis` is worth none here.');
   });
@@ -120,6 +137,56 @@ describe('what costs nothing', () => {
   });
 });
 
+describe('the sentence it opens with', () => {
+  const seen = (rule: string, level: Level, short: number, looked = 5000): Seen => {
+    return { rule, looked, short, stands: short > 0, level };
+  };
+  const rig = (...all: readonly Seen[]): AssetReport[] => [measuredAsset('a.glb', [all])];
+
+  it('says of an error that it makes the rig unsound, however few points it costs', () => {
+    // 25 x 50 / 5000 = 0.25 leaves 24.75, told as 24.8; 24.8 x 100 / 25 = 99.2.
+    const text = feedback(rig(seen('axis.up', 'error', 50)));
+    expect(text).toContain('**99.2 of 100 points. Verdict: unsound.**');
+    expect(text).toContain(
+      'This rig is not sound yet: 1 error makes it unsound and is to be mended first, however few points it costs.',
+    );
+    expect(text).not.toContain('well built');
+  });
+
+  it('counts all errors, also where nothing makes a rig unsound, or warnings do', () => {
+    const assets = rig(
+      seen('axis.up', 'error', 5),
+      seen('axis.aim', 'error', 5),
+      seen('axis.end', 'warning', 5),
+    );
+    const tell = (failing: 'never' | 'warning'): string =>
+      writeFeedback(mark('a', assets), rubricOf(null, rules), { ...SETTINGS, failing });
+    expect(tell('never')).toContain('This rig has 2 errors, which are to be mended first');
+    expect(tell('warning')).toContain('2 errors and 1 warning make it unsound');
+  });
+
+  it('calls a rig well built where notes alone are left', () => {
+    expect(feedback(rig(seen('axis.up', 'note', 50)))).toContain('This rig is well built.');
+    const warned = feedback(rig(seen('axis.up', 'warning', 50)));
+    expect(warned).toContain('Nothing here makes the rig unsound. 1 warning is left');
+    expect(warned).not.toContain('well built');
+  });
+
+  it('tells of all points with findings where the findings lie', () => {
+    const name = seen('name.missing', 'warning', 5000);
+    const unpaid = feedback(rig(seen('axis.aim', 'error', 0), name), { axis: 20 });
+    expect(unpaid).toContain(
+      'All points: what is out of true lies in families that carry no points here (`name`).',
+    );
+    expect(unpaid).not.toContain('tenth');
+    const both = feedback(rig(seen('axis.end', 'warning', 1), name), { axis: 20 });
+    expect(both).toContain('no points here (`name`), or comes to less than a tenth of a point');
+    const tiny = feedback(rig(seen('axis.end', 'warning', 1)), { axis: 20 });
+    expect(tiny).toContain('less than a tenth of a point in each family');
+    expect(tiny).not.toContain('carry no points');
+  });
+});
+
 describe('a submission that was not graded', () => {
   it('is told why, and has no points', () => {
     const text = feedback([unreadableAsset('submission-01.glb', 'the file is empty', 'byte 0')]);
@@ -132,7 +199,7 @@ describe('a submission that was not graded', () => {
     const read = glbAsset('b/heron.glb', [sampleFinding()]);
     const text = feedback([unreadableAsset('b/mule.glb', 'the file is empty', null), read]);
     expect(text).toContain('Not graded yet');
-    expect(text).toContain('in `b/heron.glb`: "beak" is rolled');
+    expect(text).toContain('in `b/heron.glb`: `beak` is rolled');
     expect(text).not.toContain('Costs');
   });
 

@@ -121,7 +121,9 @@ describe('the summary', () => {
   ]);
 
   it('shows the class, who needs a look, and near copies in neutral words', () => {
-    expect(writeSummary(rows, rubric, similar, { quiet: false })).toMatchInlineSnapshot(`
+    expect(
+      writeSummary(rows, rubric, similar, { quiet: false, columns: null }),
+    ).toMatchInlineSnapshot(`
       "submission             of 25  fix first
       heron                   18.8  a joint rolled away from its segment (axis.up, 1 of 4 joints)
       mule                    25.0  nothing
@@ -138,8 +140,33 @@ describe('the summary', () => {
     `);
   });
 
+  it('is wrapped to the terminal at its words, under the column they stand in', () => {
+    const long = `a .zip file ${'is packed and '.repeat(10)}waits`;
+    const all = [row('heron', [good]), row('l'.repeat(40), [], long), row('mule', [good])];
+    const wrappedAt = (columns: number | null): string[] =>
+      writeSummary(all, rubric, similar, { quiet: false, columns }).split('\n');
+    for (const columns of [80, 60, 48]) {
+      // A name is never broken, so its own line may be as long as it is.
+      for (const line of wrappedAt(columns).filter((item) => item.includes(' ')))
+        expect(line.includes('l'.repeat(40)) ? 0 : line.length).toBeLessThanOrEqual(columns);
+    }
+    const [head = '', first = '', second = ''] = wrappedAt(80);
+    expect(first).toMatch(/^heron .* {2}a joint rolled away from its$/);
+    expect(second).toMatch(/^ +segment \(axis\.up, 1 of 4$/);
+    expect(second.search(/\S/)).toBe(head.indexOf('fix first'));
+    const narrow = wrappedAt(60);
+    expect(narrow[1]).toBe('    fix first');
+    expect(narrow[2]).toMatch(/^heron +\d+\.\d$/);
+    expect(narrow[3]).toMatch(/^ {4}a joint rolled away/);
+    const piped = wrappedAt(null);
+    expect(piped[1]).toMatch(/segment \(axis\.up, 1 of 4 joints\)$/);
+    const look = piped.slice(piped.indexOf('For a person to look at (1):') + 1);
+    expect(look[1]).toMatch(/^ {4}\S/);
+    for (const line of look) expect(line.length).toBeLessThanOrEqual(80);
+  });
+
   it('is without its table when quiet', () => {
-    const text = writeSummary(rows, rubric, similar, { quiet: true });
+    const text = writeSummary(rows, rubric, similar, { quiet: true, columns: null });
     expect(text).not.toContain('fix first');
     expect(text).toMatch(/^For a person to look at \(1\):\n {2}late: /);
   });
@@ -150,7 +177,7 @@ describe('the summary', () => {
       ['mule', ['heron', 'late']],
       ['late', ['mule']],
     ]);
-    const lines = writeSummary(rows, rubric, chain, { quiet: true }).split('\n');
+    const lines = writeSummary(rows, rubric, chain, { quiet: true, columns: null }).split('\n');
     expect(lines.filter((line) => line === '  heron, mule, late')).toHaveLength(1);
   });
 });

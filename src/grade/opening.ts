@@ -1,0 +1,68 @@
+import type { Settings } from '../check/settings.js';
+import { isFailing } from '../check/verdict.js';
+import type { Level } from '../kit/finding.js';
+import { counted } from '../report/finding-words.js';
+import { codeName } from '../report/markdown-text.js';
+import { type Fix, lostBy } from './fixes.js';
+
+/** Shares of the points from which the work is spoken of as nearly done, and as half done. */
+const NEARLY = 0.9;
+const HALF = 0.6;
+
+/**
+ * The sentence a student reads first. What was found decides before the points do: a rig that loses
+ * two points of a hundred can still have a limb that no animator can use.
+ *
+ * @param share Points earned of the whole, from 0 to 1.
+ */
+export function openingWords(
+  share: number,
+  fixes: readonly Fix[],
+  failing: Settings['failing'],
+): string {
+  if (fixes.length === 0)
+    return 'Everything that was measured holds. This rig is ready to be posed.';
+  const grave = graveWords(fixes, failing);
+  if (grave !== '') return share >= 1 ? `${grave} ${fullWords(fixes)}` : grave;
+  if (share >= 1) return fullWords(fixes);
+  const warnings = countOf(fixes, 'warning');
+  if (share >= NEARLY && warnings > 0)
+    return `Nothing here makes the rig unsound. ${counted(warnings, 'warning')} ${warnings === 1 ? 'is' : 'are'} left, and worth mending.`;
+  if (share >= NEARLY) return 'This rig is well built. What is left is short, and worth doing.';
+  if (share >= HALF)
+    return 'Much of this rig holds. Start at the top of the list: the first items gain most.';
+  return 'There is real work left in this rig, and the list says where. Start at the top: one cause often stands behind many findings, and the first items gain most.';
+}
+
+/** Findings that make the rig unsound, and errors also where nothing does; empty for none. */
+function graveWords(fixes: readonly Fix[], failing: Settings['failing']): string {
+  const levels = (['error', 'warning', 'note'] as const).filter(
+    (level) => countOf(fixes, level) > 0 && (level === 'error' || isFailing(level, failing)),
+  );
+  if (levels.length === 0) return '';
+  const listed = levels.map((level) => counted(countOf(fixes, level), level)).join(' and ');
+  const one = levels.reduce((sum, level) => sum + countOf(fixes, level), 0) === 1;
+  const order = `${one ? 'is' : 'are'} to be mended first, however few points ${one ? 'it costs' : 'they cost'}.`;
+  if (failing === 'never') return `This rig has ${listed}, which ${order}`;
+  return `This rig is not sound yet: ${listed} ${one ? 'makes' : 'make'} it unsound and ${order}`;
+}
+
+/** Why there are findings and all points at once. */
+function fullWords(fixes: readonly Fix[]): string {
+  const unpaid = fixes.filter(({ family }) => family === null).map(({ rule }) => rule.family);
+  const families = [...new Set(unpaid)].map(codeName).join(', ');
+  const still = 'It is still a fault, and worth mending.';
+  const place = `in families that carry no points here (${families})`;
+  if (unpaid.length === 0)
+    return `All points: what is out of true comes to less than a tenth of a point in each family. ${still}`;
+  if (!fixes.some((fix) => lostBy(fix) > 0))
+    return `All points: what is out of true lies ${place}. ${still}`;
+  return `All points: what is out of true lies ${place}, or comes to less than a tenth of a point in its family. ${still}`;
+}
+
+function countOf(fixes: readonly Fix[], level: Level): number {
+  return fixes.reduce(
+    (sum, { findings }) => sum + findings.filter(({ finding }) => finding.level === level).length,
+    0,
+  );
+}
