@@ -23,6 +23,11 @@ export function unreadableWords({ reason, where }: NonNullable<AssetReport['unre
   return `${reason}${where === null ? '' : ` (at ${where})`}.`;
 }
 
+/** `Stopped before the end: 9 of 400 assets checked.` */
+export function stoppedWords({ checked, of }: NonNullable<Report['partial']>): string {
+  return `Stopped before the end: ${checked} of ${counted(of, 'asset')} checked.`;
+}
+
 /** How an asset is called; `-` is the path of standard input. */
 export function assetName({ path }: AssetReport): string {
   return path === '-' ? 'standard input' : path;

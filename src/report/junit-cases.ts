@@ -5,6 +5,7 @@ import {
   findingWords,
   isFailing,
   shortened,
+  stoppedWords,
   unreadableWords,
   waiverWords,
 } from './finding-words.js';
@@ -35,13 +36,20 @@ export interface JunitCase {
 /** Letters of a rig's name: a file can hold one of a megabyte, and each rule would repeat it. */
 const NAME_LETTERS = 120;
 
-/** Suites in asset order; cases in rig and rule order, those about the file first. */
+/**
+ * Suites in asset order; cases in rig and rule order, those about the file first. Before them all
+ * stands one that counts as an error when the run was stopped: what is missing did not pass.
+ */
 export function junitSuites(report: Report): JunitSuite[] {
   const suiteName = distinct();
-  return report.assets.map((asset) => ({
+  const suites = report.assets.map((asset) => ({
     name: suiteName(xmlLine(assetName(asset))),
     cases: casesOf(asset, report.failing),
   }));
+  if (report.partial === null) return suites;
+  const name = suiteName('stopped');
+  const error = stoppedWords(report.partial);
+  return [{ name, cases: [{ name: 'whole run', classname: name, error }] }, ...suites];
 }
 
 function casesOf(asset: AssetReport, failing: Report['failing']): JunitCase[] {

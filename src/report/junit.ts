@@ -33,9 +33,11 @@ export function writeJunit(report: Report, { mostBytes = MOST_BYTES }: JunitOpti
     const text = junitXml(suites, report, step, mostBytes);
     if (text !== null) return text;
   }
-  // Suites are left out from the end, and one that counts as an error says so.
-  for (let kept = suites.length >> 1; ; kept >>= 1) {
-    const some = [...suites.slice(0, kept), leftOut(suites.length - kept, mostBytes)];
+  // Assets are left out from the end, and a suite that counts as an error says so; the one about a
+  // stopped run stays.
+  const head = suites.length - report.assets.length;
+  for (let kept = report.assets.length >> 1; ; kept >>= 1) {
+    const some = [...suites.slice(0, head + kept), leftOut(report.assets.length - kept, mostBytes)];
     const text = junitXml(some, report, LAST_STEP, kept === 0 ? Number.MAX_VALUE : mostBytes);
     if (text !== null) return text;
   }

@@ -31,7 +31,8 @@ export function cellName(name: string): string {
 
 /**
  * A sentence of ours with names in it, as one line that stands inside a paragraph (never at the
- * start of a line, where a plain `1.` would begin a list).
+ * start of a line, where a plain `1.` would begin a list). A name in quotes becomes a code span in
+ * their place; the marks of the sentence round it stay outside.
  */
 export function sentenceText(text: string): string {
   const parts: string[] = [];
@@ -40,16 +41,37 @@ export function sentenceText(text: string): string {
     if (code.length > 0) parts.push(codeSpan(code.join(' ')));
     code = [];
   };
-  for (const word of visible(shortened(text, SENTENCE_LETTERS)).split(' ')) {
-    if (word === '') continue;
-    if (PLAIN.test(word)) {
+  for (const [, quote, name = '', mark = '', word = ''] of wordsOf(text)) {
+    if (quote !== undefined) {
+      closeCode();
+      parts.push(`${quote}${codeSpan(name)}${mark}`);
+    } else if (PLAIN.test(word)) {
       closeCode();
       parts.push(word);
-    } else code.push(word);
+    } else {
+      // What is not plain in one stretch is one span, up to the marks before and after it.
+      const [, before = '', core = word, after = ''] = MARKED.exec(word) ?? [];
+      if (before !== '') closeCode();
+      code.push(core);
+      if (before === '' && after === '') continue;
+      const span = codeSpan(code.join(' '));
+      code = [];
+      parts.push(`${before}${span}${after}`);
+    }
   }
   closeCode();
   return parts.join(' ');
 }
+
+function wordsOf(text: string): Iterable<RegExpExecArray> {
+  return visible(shortened(text, SENTENCE_LETTERS)).matchAll(WORDS);
+}
+
+/** Names in quotes, blanks and quotes inside them too, with the marks round them; else words. */
+const WORDS = /(?<=^| )(?:(\(*)"(.*?)"((?:['’]s)?[).,;:?!]*)(?= |$)|([^ ]+))/gu;
+
+/** A word that is not plain, between marks that are; not those that end `:smile:` and `&lt;`. */
+const MARKED = /^([("]*)(?!:.*:$|&.*;$)([^("].*?)((?:['’]s)?[").,;:?!]*)$/u;
 
 /**
  * Words without any letter that Markdown, HTML or a service could take for something else: letters,

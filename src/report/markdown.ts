@@ -1,8 +1,9 @@
 import type { Level } from '../kit/finding.js';
-import { assetName, counted } from './finding-words.js';
+import { assetName, counted, stoppedWords } from './finding-words.js';
 import { folded, MarkdownPage } from './markdown-page.js';
 import { addSound, addUnreadable, addUnsound } from './markdown-sections.js';
 import { cellName, codeName } from './markdown-text.js';
+import { addWaivers } from './markdown-waivers.js';
 import type { AssetReport, Report, Verdict } from './report-types.js';
 
 export interface MarkdownOptions {
@@ -24,8 +25,8 @@ const ENDING_LETTERS = 240;
 const OPEN = 10;
 
 /**
- * A report as a comment on a change: the verdict, a table of the assets, then what to fix in each,
- * errors first. What does not fit is counted in the last line.
+ * A report as a comment on a change: the verdict, a table of the assets, waivers that need a look,
+ * then what to fix in each asset, errors first. What does not fit is counted in the last line.
  */
 export function writeMarkdown(
   report: Report,
@@ -33,7 +34,12 @@ export function writeMarkdown(
 ): string {
   const page = new MarkdownPage(mostLetters - ENDING_LETTERS);
   page.add(verdictLine(report));
-  const left: LeftOut = { rows: addTable(report.assets, page), reasons: 0, findings: 0 };
+  const left: LeftOut = {
+    rows: addTable(report.assets, page),
+    waivers: report.ledger === null ? 0 : addWaivers(report.ledger, page),
+    reasons: 0,
+    findings: 0,
+  };
   // Where nothing is at fault, the rest is for whoever asks.
   const told = [
     ...report.assets.filter(({ verdict }) => verdict !== 'sound'),
@@ -54,6 +60,7 @@ export function writeMarkdown(
 /** What there was no room for. */
 interface LeftOut {
   readonly rows: number;
+  readonly waivers: number;
   reasons: number;
   findings: number;
 }
@@ -62,14 +69,17 @@ interface LeftOut {
 const LEAST_SHARE = 4000;
 
 function verdictLine(report: Report): string {
-  const { assets, verdict, failing, standard } = report;
+  const { assets, verdict, failing, standard, partial } = report;
+  const waived = report.ledger?.waived ?? 0;
   const of = (wanted: Verdict): number => assets.filter((asset) => asset.verdict === wanted).length;
   const sum = (level: Level): number =>
     assets.reduce((total, { counts }) => total + counts[level], 0);
   const parts = [
     `**${report.tool.name}: ${verdict}.**`,
+    ...(partial === null ? [] : [`**${stoppedWords(partial)}**`]),
     `${counted(assets.length, 'asset')}: ${of('sound')} sound, ${of('unsound')} unsound, ${of('unreadable')} unreadable.`,
     `${counted(sum('error'), 'error')}, ${counted(sum('warning'), 'warning')}, ${counted(sum('note'), 'note')}.`,
+    ...(waived === 0 ? [] : [`${counted(waived, 'finding')} waived.`]),
   ];
   if (failing !== 'error')
     parts.push(
@@ -106,9 +116,10 @@ function tableRow(asset: AssetReport): string {
   return `| ${cellName(assetName(asset))} | ${asset.verdict} | ${counts} |`;
 }
 
-function ending({ rows, reasons, findings }: LeftOut): string {
+function ending({ rows, waivers, reasons, findings }: LeftOut): string {
   const parts = [
     ...(rows > 0 ? [`${counted(rows, 'row')} of the table`] : []),
+    ...(waivers > 0 ? [`${counted(waivers, 'waiver')} to look at`] : []),
     ...(reasons > 0 ? [`why ${counted(reasons, 'asset')} cannot be read`] : []),
     ...(findings > 0 ? [counted(findings, 'finding')] : []),
   ];

@@ -1,4 +1,5 @@
 import type { Artifact, ArtifactLocation, Region } from 'sarif';
+import { slashes } from '../waivers/slashes.js';
 import type { AssetReport } from './report-types.js';
 import { artifactUri } from './sarif-uri.js';
 import { indexText, type TextIndex } from './text-index.js';
@@ -18,6 +19,8 @@ export interface AssetArtifact {
 export interface ArtifactTable {
   readonly list: Artifact[];
   add(asset: AssetReport): AssetArtifact;
+  /** The location of a ledger, a file of the house that the run was held to. */
+  addLedger(path: string): ArtifactLocation;
 }
 
 /** Collects `run.artifacts`, whose elements are unique (3.14.15): one URI, one artifact. */
@@ -49,6 +52,16 @@ export function artifactTable(
           return text === null ? null : indexText(text);
         }),
       };
+    },
+    addLedger(path) {
+      // A path of `-` is a file here.
+      const uri = artifactUri(path === '-' ? './-' : slashes(path), base, 'gltf');
+      const index = known.get(uri) ?? list.length;
+      if (!known.has(uri)) {
+        known.set(uri, index);
+        list.push({ location: { uri }, roles: ['userSpecifiedConfiguration'], encoding: 'UTF-8' });
+      }
+      return { uri, index };
     },
   };
 }

@@ -16,9 +16,9 @@ import { roundedInJson } from './rounded.js';
 import { type AssetArtifact, artifactTable } from './sarif-artifacts.js';
 import { locationOf, type SarifTarget, unreadableRegion } from './sarif-locations.js';
 import { type LogicalTable, logicalTable } from './sarif-logical.js';
+import { leftOutNotice, NOTICES, noticeOf, stoppedNotice, waiverNotices } from './sarif-notices.js';
 import { assetResults, unreadableMessage } from './sarif-results.js';
 import { type DescribedRule, describeRules, UNREADABLE_RULE } from './sarif-rules.js';
-import { sentence } from './sarif-text.js';
 import { TOOL_INFO } from './tool-info.js';
 
 export type { DescribedRule, SarifTarget };
@@ -28,8 +28,6 @@ const SCHEMA =
 
 /** Results that services take from one run. */
 const SERVICE_RESULTS = 25_000;
-
-const LEFT_OUT = 'results.left-out';
 
 export interface SarifOptions {
   readonly target: SarifTarget;
@@ -61,16 +59,21 @@ function runOf(report: Report, rules: readonly DescribedRule[], options: SarifOp
   const found = collect(report, described, options);
   const results =
     options.target === 'standard' ? found.results : mostSerious(found.results, SERVICE_RESULTS);
-  const notifications =
-    results.length < found.results.length
-      ? [...found.notifications, leftOut(found.results.length, results.length)]
-      : found.notifications;
+  const notifications = [
+    ...(report.partial === null ? [] : [stoppedNotice(report.partial)]),
+    ...found.notifications,
+    ...(results.length < found.results.length
+      ? [leftOutNotice(found.results.length, results.length)]
+      : []),
+    ...found.waivers,
+  ];
   return {
     tool: { driver: driverOf(report, described) },
     automationDetails: { id: `${options.category ?? report.tool.name}/${options.run ?? ''}` },
     invocations: [
       {
-        executionSuccessful: found.notifications.length === 0,
+        // A waiver that needs a look is no failure of the run.
+        executionSuccessful: found.notifications.length === 0 && report.partial === null,
         toolExecutionNotifications: notifications,
         ...(found.stdin && { stdin: found.stdin }),
       },
@@ -96,10 +99,7 @@ function driverOf(report: Report, rules: ReportingDescriptor[]): ToolComponent {
     informationUri: TOOL_INFO.informationUri,
     shortDescription: { text: TOOL_INFO.shortDescription },
     rules,
-    notifications: [
-      { id: UNREADABLE_RULE.id, shortDescription: { text: sentence(UNREADABLE_RULE.title) } },
-      { id: LEFT_OUT, shortDescription: { text: 'More results than a service takes.' } },
-    ],
+    notifications: [...NOTICES],
   };
 }
 
@@ -107,6 +107,8 @@ interface Collected {
   readonly results: Result[];
   /** One for each asset that could not be read. */
   readonly notifications: Notification[];
+  /** One for each waiver that needs a look. */
+  readonly waivers: readonly Notification[];
   readonly artifacts: Artifact[];
   readonly logicalLocations: LogicalLocation[];
   readonly graphs: Graph[];
@@ -146,6 +148,7 @@ function collect(
   return {
     results,
     notifications,
+    waivers: report.ledger === null ? [] : waiverNotices(report.ledger, artifacts),
     artifacts: artifacts.list,
     logicalLocations: logical.list,
     graphs,
@@ -166,7 +169,7 @@ function unreadableNotification(
 ): Notification {
   const region = unreadableRegion(artifact, unreadable.where, target);
   return {
-    descriptor: { id: UNREADABLE_RULE.id, index: 0 },
+    descriptor: noticeOf(UNREADABLE_RULE.id),
     level: 'error',
     message: { text: unreadableMessage(unreadable) },
     locations: [locationOf(artifact, region, logical, [])],
@@ -183,14 +186,4 @@ function mostSerious(results: readonly Result[], limit: number): Result[] {
     left -= room[level];
   }
   return results.filter(({ level }) => room[level ?? 'warning']-- > 0);
-}
-
-function leftOut(all: number, shown: number): Notification {
-  return {
-    descriptor: { id: LEFT_OUT, index: 1 },
-    level: 'warning',
-    message: {
-      text: `${all - shown} of ${all} results were left out, the mildest first: services take ${shown}.`,
-    },
-  };
 }

@@ -70,6 +70,18 @@ describe.each(Object.entries(CASES))('a JUnit report of %s', (_, assets) => {
   });
 });
 
+test.each([
+  ['no asset', []],
+  ['some assets', [glbAsset('stopped'), unreadableAsset('beetle.glb', 'it is empty', null)]],
+])('a JUnit report of a run stopped after %s fits the schema, with one error more', (_, assets) => {
+  const whole = readSuites(writeJunit(sampleReport(assets)));
+  const xml = writeJunit({ ...sampleReport(assets), partial: { checked: assets.length, of: 400 } });
+  expect(schemaFaults(xml)).toEqual([]);
+  const errors = (suites: typeof whole) =>
+    suites.reduce((sum, { attributes }) => sum + Number(attributes.errors), 0);
+  expect(errors(readSuites(xml))).toBe(errors(whole) + 1);
+});
+
 test('rigs with real faults fail at the rules that find them, and fit the schema', async () => {
   const some = faults.filter((_, at) => at % 12 === 0);
   const assets = await Promise.all(

@@ -10,6 +10,7 @@ import { cellsOf, headingsOf, itemsOf, looseWords, markupOf } from '../report/ma
 import {
   glbAsset,
   HOSTILE_NAMES,
+  SAMPLE_LEDGER,
   sampleFinding,
   sampleReport,
   sampleRig,
@@ -71,6 +72,22 @@ describe.each(NAMES.map((name) => [visible(name), name]))(
         'html_block </details>\n',
       ]);
       expect(looseWords(markdown).filter((words) => CALLS.test(words))).toEqual([]);
+    });
+
+    test('has no markup from a ledger either', () => {
+      const waiver = { rule: name, asset: name, joint: name, why: name, by: name, line: 3 };
+      const ledger = {
+        ...SAMPLE_LEDGER,
+        path: name,
+        expired: [{ ...waiver, until: name, findings: null }],
+        unmatched: [{ ...waiver, until: null }],
+      };
+      const told = writeMarkdown({ ...sampleReport([]), ledger });
+      expect(markupOf(told)).toEqual([]);
+      expect(looseWords(told).filter((words) => CALLS.test(words))).toEqual([]);
+      expect(itemsOf(told)).toHaveLength(2);
+      for (const item of itemsOf(told))
+        expect(item).toContain(`line 3 of ${shown === '' ? '(no name)' : shown}. `);
     });
 
     test('has the right cells, headings and items', () => {

@@ -7,13 +7,14 @@ import AjvDraft04 from 'ajv-draft-04';
 import addFormats from 'ajv-formats';
 import type { Graph, Log, Result, Run } from 'sarif';
 import { describe, expect, test } from 'vitest';
-import type { AssetReport } from '../../src/report/report-types.js';
+import type { AssetReport, Report } from '../../src/report/report-types.js';
 import { writeSarif } from '../../src/report/sarif.js';
 import {
   findingsEverywhere,
   glbAsset,
   gltfAsset,
   HOSTILE_NAMES,
+  SAMPLE_LEDGER,
   SAMPLE_RULES,
   sampleFinding,
   sampleReport,
@@ -128,6 +129,53 @@ describe.each(TABLE)('a log of $name for $target', ({ assets, target }) => {
     expect(text).not.toMatch(/[\u007f-\u009f\u061c\u200e\u200f\u2028-\u202e\u2066-\u2069]/);
     const names = (run.logicalLocations ?? []).map((at) => `${at.name}${at.fullyQualifiedName}`);
     expect(names.filter((name) => CONTROL.test(name))).toEqual([]);
+  });
+});
+
+const ENDS: Readonly<Record<string, Partial<Report>>> = {
+  'a run that was stopped': { partial: { checked: 9, of: 400 } },
+  'waivers that need a look': { ledger: SAMPLE_LEDGER },
+  'a stopped run with such waivers': { partial: { checked: 0, of: 1 }, ledger: SAMPLE_LEDGER },
+  'waivers of hostile words': {
+    ledger: {
+      ...SAMPLE_LEDGER,
+      expired: [],
+      unmatched: hostile.map((name) => ({
+        ...{ rule: 'axis.up', asset: name, joint: name, line: 1, why: name, by: name },
+        until: null,
+      })),
+    },
+  },
+  'a ledger elsewhere': { ledger: { ...SAMPLE_LEDGER, path: '../the house/100%.json' } },
+  'a ledger at an absolute path': { ledger: { ...SAMPLE_LEDGER, path: '/theatre/house.json' } },
+  'a ledger of one letter': { ledger: { ...SAMPLE_LEDGER, path: '-' } },
+};
+
+describe.each(
+  Object.entries(ENDS).flatMap(([name, end]) =>
+    (['standard', 'code-scanning'] as const).map((target) => ({ name, end, target })),
+  ),
+)('a log of $name for $target', ({ end, target }) => {
+  const assets = [glbAsset('heron.glb', [sampleFinding()]), gltfAsset('mule.gltf')];
+  const report = { ...sampleReport(assets), ...end };
+  const text = writeSarif(report, SAMPLE_RULES, sarifOptions({ target }));
+  // The schema test below holds the text to this type.
+  const log = JSON.parse(text) as Log;
+
+  test('fits the schema, and the text of the standard', () => {
+    expect(schemaFaults(log)).toEqual([]);
+    expect(log.runs.flatMap((run) => textFaults(run, target))).toEqual([]);
+  });
+
+  test('tells each in a notification that the tool describes', () => {
+    const [run] = log.runs;
+    const told = run?.invocations?.[0]?.toolExecutionNotifications ?? [];
+    const { ledger, partial } = report;
+    const waivers = ledger === null ? 0 : ledger.expired.length + ledger.unmatched.length;
+    expect(told).toHaveLength(waivers + (partial === null ? 0 : 1));
+    const described = run?.tool.driver.notifications ?? [];
+    for (const { descriptor } of told)
+      expect(described[descriptor?.index ?? -1]?.id).toBe(descriptor?.id ?? 'none');
   });
 });
 

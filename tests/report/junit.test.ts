@@ -148,6 +148,35 @@ test('a suite counts its cases, and the report those of its suites', () => {
   expect(xml).toContain('<testsuites name="trysquare" tests="4" failures="1" errors="1" time="0">');
 });
 
+describe('a JUnit report of a run that was stopped', () => {
+  const partial = { checked: 9, of: 400 };
+  const said = 'Stopped before the end: 9 of 400 assets checked.';
+
+  test('has one case in error that says so, in a suite of its own before the others', () => {
+    const assets = [glbAsset('stopped'), glbAsset('heron.glb')];
+    const xml = writeJunit({ ...sampleReport(assets), partial });
+    const [first, ...others] = readSuites(xml);
+    expect(first?.attributes).toMatchObject({ tests: '1', errors: '1', failures: '0' });
+    expect(first?.cases).toMatchObject([{ message: said, children: { error: said } }]);
+    expect(others.map(({ attributes }) => attributes.errors)).toEqual(['0', '0']);
+    const names = [first, ...others].map((suite) => suite?.attributes.name);
+    expect(new Set(names).size).toBe(3);
+    expect(xml).toMatch(/<testsuites [^>]*errors="1"/);
+  });
+
+  test('keeps that case when assets are left out', () => {
+    const assets = Array.from({ length: 200 }, (_, at) =>
+      glbAsset(`submission-${at}.glb`, [sampleFinding()]),
+    );
+    for (const mostBytes of [10, 1500, 6000]) {
+      const xml = writeJunit({ ...sampleReport(assets), partial }, { mostBytes });
+      expect(xml).toContain(`<error message="${said}"`);
+      const left = readSuites(xml).length - 2;
+      expect(xml).toContain(`<error message="${200 - left} assets left out`);
+    }
+  });
+});
+
 describe('a JUnit report that would be too large', () => {
   const long = 'n'.repeat(10_000);
   const assets = Array.from({ length: 8 }, (_, at) =>

@@ -32,16 +32,25 @@ describe('a name as code', () => {
 
 describe('a sentence', () => {
   test.each([
-    '"beak" is rolled 92.4° about its aim axis (limit 30°).',
-    'Turn it by -3.5 % of size, the nearer one first; weigh "Flügel" anew.',
+    'The beak is rolled 92.4° about its aim axis (limit 30°).',
+    'Turn it by -3.5 % of size, the nearer one first; weigh (half) anew.',
     'Joint 鷺 is off.',
   ])('of plain words stays as it is: %s', (sentence) => {
     expect(sentenceText(sentence)).toBe(sentence);
   });
 
   test.each([
-    ['"left_arm" is off', '`"left_arm"` is off'],
-    ['"left arm_1 <b>" is off', '"left `arm_1 <b>"` is off'],
+    ['"left_arm" is off', '`left_arm` is off'],
+    ['"left arm_1 <b>" is off', '`left arm_1 <b>` is off'],
+    ['move "F2a"; then "Palm".', 'move `F2a`; then `Palm`.'],
+    ['("thigh_L"\'s, "Flügel"’s)', "(`thigh_L`'s, `Flügel`’s)"],
+    ['"" is off', '(no name) is off'],
+    ['"a`b", "`"', '``a`b``, `` ` ``'],
+    ['"two "inner" words" is', '`two "inner` words" is'],
+    ['the "beak is', 'the "beak is'],
+    ['props until 2027-06-30: a crank', 'props until `2027-06-30`: a crank'],
+    ['(see wing.glb, a_b c_d).', '(see `wing.glb`, `a_b c_d`).'],
+    ['"],[a](b)", <b>, @team!', '`],[a](b)`, `<b>`, `@team`!'],
     ['see https://example.com now', 'see `https://example.com` now'],
     ['see www.example.com now', 'see `www.example.com` now'],
     ['see example.com now', 'see `example.com` now'],

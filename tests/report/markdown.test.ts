@@ -4,6 +4,7 @@ import type { AssetReport, Report } from '../../src/report/report-types.js';
 import { cellsOf, headingsOf, itemsOf, markupOf } from './markdown-reader.js';
 import {
   glbAsset,
+  SAMPLE_LEDGER as LEDGER,
   sampleFinding,
   sampleReport,
   sampleRig,
@@ -50,12 +51,12 @@ test('a report of a faulty, a sound and an unreadable asset reads like this', ()
 
     ### \`heron.glb\`: unsound
 
-    - **error** \`axis.up\` at joint \`body/neck/beak\`: "beak" is rolled 92.4° about its aim axis against its segment (limit 30°). Turn its frame so that its up axis follows that of "neck". Curls leave their plane.
+    - **error** \`axis.up\` at joint \`body/neck/beak\`: \`beak\` is rolled 92.4° about its aim axis against its segment (limit 30°). Turn its frame so that its up axis follows that of \`neck\`. Curls leave their plane.
 
     <details>
     <summary>1 note</summary>
 
-    - **note** \`place.pair\` at joint \`body/neck/beak\`: "beak" is rolled 92.4° about its aim axis against its segment (limit 30°). Turn its frame so that its up axis follows that of "neck".
+    - **note** \`place.pair\` at joint \`body/neck/beak\`: \`beak\` is rolled 92.4° about its aim axis against its segment (limit 30°). Turn its frame so that its up axis follows that of \`neck\`.
 
     </details>
     "
@@ -73,6 +74,60 @@ describe('the first line', () => {
       /Findings from note up make a rig unsound\. Held to the standard `house\.json`\.$/,
     );
   });
+});
+
+test('the first line says how far a run came that was stopped', () => {
+  expect(written([], { partial: { checked: 9, of: 400 } })).toMatch(
+    /^\*\*trysquare: sound\.\*\* \*\*Stopped before the end: 9 of 400 assets checked\.\*\* 0 assets:/,
+  );
+  expect(written([])).not.toContain('Stopped');
+});
+
+test('the first line says how many findings are waived, where any are', () => {
+  const line = (waived: number) => written([], { ledger: { ...LEDGER, waived } }).split('\n')[0];
+  expect(line(2)).toMatch(/0 notes\. 2 findings waived\.$/);
+  expect(line(1)).toMatch(/0 notes\. 1 finding waived\.$/);
+  expect(line(0)).toMatch(/0 notes\.$/);
+});
+
+describe('waivers that need a look', () => {
+  const { unmatched, expired } = LEDGER;
+
+  test('stand below the table, with what to do', () => {
+    const markdown = written([glbAsset('heron.glb', [sampleFinding()])], { ledger: LEDGER });
+    expect(headingsOf(markdown)).toEqual(['Waivers to look at', 'heron.glb: unsound']);
+    expect(itemsOf(markdown).slice(0, 3)).toEqual([
+      'Past its day (2026-06-30), so that it waives nothing: axis.up at joint body/neck of wagon/*.glb, line 4 of house/trysquare.waivers.json. Mend the fault, or set another day.',
+      'Fits no finding: place.pair at any joint of mule.glb, line 11 of house/trysquare.waivers.json. Take it out if the fault is mended, or name the asset and joint as they are called now.',
+      'Fits no finding: skin.sum anywhere in <b>.glb, line 18 of house/trysquare.waivers.json. Take it out if the fault is mended, or name the asset and joint as they are called now.',
+    ]);
+    expect(markupOf(markdown)).toEqual([]);
+  });
+
+  test('have no heading when there are none', () => {
+    const ledger = { ...LEDGER, expired: [], unmatched: [] };
+    expect(written([], { ledger })).not.toContain('###');
+  });
+
+  test('are folded from the eleventh on', () => {
+    const many = Array.from({ length: 12 }, () => unmatched).flat();
+    const markdown = written([], { ledger: { ...LEDGER, unmatched: many } });
+    expect(summaries(markdown)).toEqual(['15 more']);
+    expect(itemsOf(markdown)).toHaveLength(25);
+  });
+
+  test.each([1600, 3000, 65_536])(
+    'leave room for findings, and are counted, in %d letters',
+    (most) => {
+      const ledger = { ...LEDGER, expired: Array.from({ length: 1000 }, () => expired).flat() };
+      const asset = glbAsset('heron.glb', [sampleFinding()]);
+      const markdown = writeMarkdown({ ...sampleReport([asset]), ledger }, { mostLetters: most });
+      expect(markdown.length).toBeLessThanOrEqual(most);
+      const items = itemsOf(markdown);
+      expect(items.at(-1)).toMatch(/^error axis\.up/);
+      expect(markdown).toContain(`comment: ${1002 - (items.length - 1)} waivers to look at. The`);
+    },
+  );
 });
 
 describe('the table', () => {

@@ -9,6 +9,7 @@ import type {
   RigReport,
 } from '../../src/report/report-types.js';
 import type { DescribedRule, SarifOptions } from '../../src/report/sarif.js';
+import type { LedgerEntry, LedgerReport } from '../../src/waivers/ledger-report.js';
 
 /** Reports as a run over a lantern-puppet theatre's files would make them, one part at a time. */
 export function sampleReport(assets: readonly AssetReport[]): Report {
@@ -25,6 +26,27 @@ export function sampleReport(assets: readonly AssetReport[]): Report {
     ledger: null,
     ...totalsOf(assets),
   };
+}
+
+/** A ledger with a waiver past its day and two that fit nothing, one of a strange asset. */
+export const SAMPLE_LEDGER: LedgerReport = {
+  path: 'house/trysquare.waivers.json',
+  today: '2026-11-25',
+  waivers: 4,
+  waived: 2,
+  expired: [
+    {
+      ...waiver('axis.up', 'wagon/*.glb', 'body/neck', 4),
+      until: '2026-06-30',
+      findings: 1,
+    },
+  ],
+  unmatched: [waiver('place.pair', 'mule.glb', '*', 11), waiver('skin.sum', '<b>.glb', null, 18)],
+  fitting: [25],
+};
+
+function waiver(rule: string, asset: string, joint: string | null, line: number): LedgerEntry {
+  return { rule, asset, joint, line, why: 'a crank sits here', by: 'props', until: null };
 }
 
 export function glbAsset(path: string, findings: readonly FindingReport[] = []): AssetReport {

@@ -1,9 +1,12 @@
+import type { Invocation, Log } from 'sarif';
 import { describe, expect, test } from 'vitest';
+import type { Report } from '../../src/report/report-types.js';
 import { writeSarif } from '../../src/report/sarif.js';
 import { TOOL_INFO } from '../../src/report/tool-info.js';
 import {
   findingsEverywhere,
   glbAsset,
+  SAMPLE_LEDGER,
   SAMPLE_RULES,
   sampleFinding,
   sampleReport,
@@ -106,6 +109,73 @@ describe('an unreadable asset', () => {
       glbAsset('b.glb', [sampleFinding()]),
     ]);
     expect(faultsOf(run).map((result) => result.ruleId)).toEqual(['file.unreadable', 'axis.up']);
+  });
+});
+
+describe('what a run tells of itself', () => {
+  function invocationOf(change: Partial<Report>): Invocation | undefined {
+    const report = { ...sampleReport([glbAsset('heron.glb')]), ...change };
+    // The writer's own type, which the schema test holds the text to.
+    const log = JSON.parse(writeSarif(report, SAMPLE_RULES, sarifOptions())) as Log;
+    return log.runs[0]?.invocations?.[0];
+  }
+
+  test('is nothing when it went well', () => {
+    expect(invocationOf({})).toEqual({
+      executionSuccessful: true,
+      toolExecutionNotifications: [],
+    });
+  });
+
+  test('is a failure when it was stopped', () => {
+    expect(invocationOf({ partial: { checked: 9, of: 400 } })).toMatchObject({
+      executionSuccessful: false,
+      toolExecutionNotifications: [
+        {
+          descriptor: { id: 'run.stopped' },
+          level: 'error',
+          message: { text: 'Stopped before the end: 9 of 400 assets checked.' },
+        },
+      ],
+    });
+  });
+
+  test('points at the waivers that need a look, and is no failure by that', () => {
+    const notice = (id: string, startLine: number, text: string) => ({
+      descriptor: { id },
+      level: 'warning',
+      message: { text },
+      locations: [
+        {
+          physicalLocation: {
+            artifactLocation: { uri: 'house/trysquare.waivers.json', index: 2 },
+            region: { startLine },
+          },
+        },
+      ],
+    });
+    const todo =
+      'Take it out if the fault is mended, or name the asset and joint as they are called now.';
+    expect(invocationOf({ ledger: SAMPLE_LEDGER })).toMatchObject({
+      executionSuccessful: true,
+      toolExecutionNotifications: [
+        notice(
+          'waiver.expired',
+          4,
+          'Waiver past its day (2026-06-30), which waives nothing: axis.up at joint body/neck of wagon/*.glb. Mend the fault, or set another day.',
+        ),
+        notice(
+          'waiver.unmatched',
+          11,
+          `Waiver that fits no finding: place.pair at any joint of mule.glb. ${todo}`,
+        ),
+        notice(
+          'waiver.unmatched',
+          18,
+          `Waiver that fits no finding: skin.sum anywhere in <b>.glb. ${todo}`,
+        ),
+      ],
+    });
   });
 });
 
