@@ -22,7 +22,7 @@ export const fileNoSkin = assetRule({
       unit: 'skins' as const,
       details: null,
     };
-    return judged('skins', found, found < limits.skins ? [finding] : []);
+    return judged('assets', 1, found < limits.skins ? [finding] : []);
   },
   say(finding) {
     return {

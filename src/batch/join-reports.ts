@@ -90,8 +90,10 @@ function refuseParts(named: readonly NamedReport[]): void {
   if (missing.length === 0) return;
   const shown = missing.slice(0, SHOWN).join(', ');
   const more = missing.length > SHOWN ? ` and ${missing.length - SHOWN} more` : '';
+  const [part, verb, whose] =
+    missing.length === 1 ? ['part', 'is', 'its report'] : ['parts', 'are', 'their reports'];
   throw new UsageError(
-    `${missing.length === 1 ? 'part' : 'parts'} ${shown}${more} of ${known.of} ${missing.length === 1 ? 'is' : 'are'} missing`,
+    `${part} ${shown}${more} of ${known.of} ${verb} missing; add ${whose}, or make it with check --part ${missing[0]}/${known.of}`,
   );
 }
 

@@ -1,5 +1,5 @@
 import type { Asset } from '../asset/load-asset.js';
-import type { Evidence, Finding, Place } from '../kit/finding.js';
+import type { Evidence, Finding, Judged, NotApplicable, Place } from '../kit/finding.js';
 import type { Rule, Said } from '../kit/rule.js';
 import { type Words, wordsFor } from '../kit/words.js';
 import { bendLab } from '../measure/bend-lab.js';
@@ -39,8 +39,11 @@ export function reportRigs(
     const words = wordsFor(rig, size(facts), settings.unit);
     const { standing, runs } = runRules(facts, settings, words);
     rigs.push(reportRig(facts, runs, settings));
+    const outcomes = new Map(runs.map(({ rule, outcome }) => [rule, outcome]));
     const own = standing.map(({ rule, finding, consequences }) => {
-      return reportFinding(rig, settings, rule, finding, rule.say(finding, words), consequences);
+      const said = rule.say(finding, words);
+      const report = reportFinding(rig, settings, rule, finding, said, consequences);
+      return withCounts(report, outcomes.get(rule));
     });
     for (const finding of own.sort((a, b) => orderOf(a) - orderOf(b))) findings.push(finding);
   }
@@ -60,7 +63,8 @@ function reportAsset(model: RigModel, settings: Settings): FindingReport[] {
     const outcome = rule.checkAsset(model, limitsOf(settings, rule));
     if (outcome.kind !== 'judged') return [];
     return outcome.findings.map((finding) => {
-      return reportFinding(null, settings, rule, finding, rule.say(finding, NO_WORDS), []);
+      const said = rule.say(finding, NO_WORDS);
+      return withCounts(reportFinding(null, settings, rule, finding, said, []), outcome);
     });
   });
 }
@@ -97,6 +101,15 @@ function reportFinding(
     consequences,
     evidence: (finding.evidence ?? []).filter(isFiniteEvidence),
   };
+}
+
+/** A finding about one thing counts as its rule does: how many were looked at, and how many fell short. */
+function withCounts(
+  finding: FindingReport,
+  outcome: Judged | NotApplicable | undefined,
+): FindingReport {
+  if (finding.counts !== null || outcome?.kind !== 'judged') return finding;
+  return { ...finding, counts: { looked: outcome.looked, short: outcome.short } };
 }
 
 function isFiniteEvidence(evidence: Evidence): boolean {

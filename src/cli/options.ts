@@ -94,7 +94,9 @@ function partOf(value: string): Part {
   const [, index, of] = /^(\d{1,6})\/(\d{1,6})$/.exec(value) ?? [];
   const part = { index: Number(index), of: Number(of) };
   if (!(part.index >= 1 && part.index <= part.of))
-    throw new InvalidArgumentError('Give the share and the number of shares, such as 2/5.');
+    throw new InvalidArgumentError(
+      'Give the share and the number of shares, such as 2/5; shares count from 1, and the last of 5 is 5/5.',
+    );
   return part;
 }
 

@@ -85,7 +85,8 @@ export type Things =
   | 'rigs'
   | 'clips'
   | 'chains'
-  | 'matrices';
+  | 'matrices'
+  | 'assets';
 
 /** `short` defaults to the number of findings: one for each thing that falls short. */
 export function judged<A>(

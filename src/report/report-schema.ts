@@ -67,7 +67,7 @@ const finding = record(
     limit: number('The limit it was held to, in `unit`; null where there is none.'),
     unit: text('Unit of `measured` and `limit`.'),
     counts: orNull(
-      record('How many things one finding gathers; null when it is about one.', {
+      record('How many things were looked at and fell short: of the finding, else of its rule.', {
         looked: count('Things looked at.'),
         short: count('Things among them that fell short.'),
       }),

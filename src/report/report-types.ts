@@ -174,6 +174,7 @@ export interface FindingReport {
   readonly measured: number | null;
   readonly limit: number | null;
   readonly unit: string;
+  /** How many things were looked at, and how many of them fell short: of the finding, else of its rule. */
   readonly counts: { readonly looked: number; readonly short: number } | null;
   readonly vertices: readonly number[];
   /** What the fault leads to, told by rules that stepped back for it. */

@@ -29,6 +29,11 @@ describe.each(faults)('$name ($tells)', (fault) => {
     expect(report.unreadable).toBeNull();
     const lines = told(report);
     expect(lines).toContain(`${fault.expectLevel} ${fault.rule}`);
+    // A grade is computed from these.
+    for (const { rule, counts } of report.findings)
+      expect([rule, counts !== null && counts.short >= 1 && counts.short <= counts.looked]).toEqual(
+        [rule, true],
+      );
     const others = lines.filter((line) => !line.endsWith(` ${fault.rule}`));
     const allowed = fault.alsoTrips ?? [];
     expect(others.filter((line) => !allowed.includes(line.split(' ')[1] ?? ''))).toEqual([]);
