@@ -3,6 +3,7 @@ import { totalsOf } from '../report/report-stream.js';
 import type { AssetReport, Report, ReportHead } from '../report/report-types.js';
 import { visible } from '../report/visible.js';
 import { joinLedgers } from '../waivers/join-ledgers.js';
+import { byPath } from './path-order.js';
 
 /** A report and the path it was read from, as the user knows it. */
 export interface NamedReport {
@@ -31,7 +32,7 @@ export function joinReports(named: readonly NamedReport[]): Report {
   refuseParts(named);
   const assets = named
     .flatMap(({ name, report }) => report.assets.map((asset) => ({ name, asset })))
-    .sort((a, b) => compare(a.asset.path, b.asset.path));
+    .sort((a, b) => byPath(a.asset.path, b.asset.path));
   assets.forEach(({ name, asset }, at) => {
     const before = assets[at - 1];
     if (before?.asset.path === asset.path)
@@ -99,7 +100,3 @@ function refuseParts(named: readonly NamedReport[]): void {
 
 /** Missing parts that are named. */
 const SHOWN = 20;
-
-function compare(a: string, b: string): number {
-  return a < b ? -1 : a > b ? 1 : 0;
-}

@@ -1,4 +1,5 @@
 import { createHash } from 'node:crypto';
+import { byPath } from './path-order.js';
 
 /** One of several shares of a list, each checked by a machine of its own. */
 export interface Part {
@@ -29,7 +30,7 @@ interface Sized {
 export function shareOf<T extends Sized>(list: readonly T[], { index, of }: Part): T[] {
   const load = new Float64Array(of);
   const owner = new Map<T, number>();
-  const bySize = [...list].sort((a, b) => b.size - a.size || compare(a.shown, b.shown));
+  const bySize = [...list].sort((a, b) => b.size - a.size || byPath(a.shown, b.shown));
   for (const item of bySize) {
     let least = 0;
     for (let part = 1; part < of; part++) if ((load[part] ?? 0) < (load[least] ?? 0)) least = part;
@@ -46,8 +47,4 @@ const OPENING = 1 << 16;
 /** What tells a list of paths from another. */
 export function listDigest(paths: readonly string[]): string {
   return createHash('sha256').update(JSON.stringify(paths)).digest('hex').slice(0, 32);
-}
-
-function compare(a: string, b: string): number {
-  return a < b ? -1 : a > b ? 1 : 0;
 }

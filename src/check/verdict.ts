@@ -1,4 +1,4 @@
-import { LEVELS, type Level } from '../kit/finding.js';
+import { isFailing, LEVELS, type Level } from '../kit/finding.js';
 import type { FindingReport } from '../report/report-types.js';
 
 /** Findings at each level; those that somebody waived are not counted. */
@@ -6,11 +6,6 @@ export function countLevels(findings: readonly FindingReport[]): Record<Level, n
   const counts: Record<Level, number> = { error: 0, warning: 0, note: 0 };
   for (const finding of findings) if (finding.waived === undefined) counts[finding.level]++;
   return counts;
-}
-
-/** Whether a level is the failing one or more serious. */
-export function isFailing(level: Level, failing: Level | 'never'): boolean {
-  return failing !== 'never' && LEVELS.indexOf(level) <= LEVELS.indexOf(failing);
 }
 
 /** Whether any finding counted is at the failing level or above. */

@@ -1,6 +1,7 @@
 import { accessSync, constants, type Stats, statSync } from 'node:fs';
 import { relative, resolve } from 'node:path';
 import { explain } from '../asset/byte-source.js';
+import { byPath } from '../batch/path-order.js';
 
 /** One thing to check: an asset, or a path at which none was found. */
 export type FoundAsset =
@@ -22,7 +23,7 @@ export async function findAssets(paths: readonly string[], cwd: string): Promise
       if (!found.has(key)) found.set(key, item);
     }
   }
-  return [...found.values()].sort((a, b) => (a.shown < b.shown ? -1 : a.shown > b.shown ? 1 : 0));
+  return [...found.values()].sort((a, b) => byPath(a.shown, b.shown));
 }
 
 async function expand(path: string, cwd: string): Promise<FoundAsset[]> {

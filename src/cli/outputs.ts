@@ -76,6 +76,7 @@ function formatOf(name: string): Format {
 /** Where the reports of a run go, asset by asset. */
 export class Outputs {
   private readonly all: readonly Output[];
+  private begun = false;
 
   private constructor(all: readonly Output[]) {
     this.all = all;
@@ -96,7 +97,6 @@ export class Outputs {
         const sink = target.path === null ? new StreamSink(context.io) : new FileSink(target);
         all.push({ stream, sink, hashes: target.format === 'sarif' });
       }
-      for (const { stream, sink } of all) await sink.write(stream.head());
     } catch (error) {
       for (const { sink } of all) sink.discard();
       throw error;
@@ -107,13 +107,22 @@ export class Outputs {
   async asset(asset: AssetReport): Promise<void> {
     // What one form needs does not show in another: each is the same whatever is written beside it.
     const plain = withoutHash(asset);
+    await this.begin();
     for (const { stream, sink, hashes } of this.all)
       await sink.write(stream.asset(hashes ? asset : plain));
   }
 
   async end(end: ReportEnd): Promise<void> {
+    await this.begin();
     for (const { stream, sink } of this.all) await sink.write(stream.end(end));
     for (const { sink } of this.all) sink.finish();
+  }
+
+  /** Nothing is written before there is something to write: a stop meanwhile leaves nothing behind. */
+  private async begin(): Promise<void> {
+    if (this.begun) return;
+    this.begun = true;
+    for (const { stream, sink } of this.all) await sink.write(stream.head());
   }
 
   /** Leaves no half-written file behind. */
@@ -165,20 +174,22 @@ class FileSink implements Sink {
   private readonly target: Target;
   private readonly path: string;
   private readonly part: string;
-  private file: number | null;
+  private file: number | null = null;
 
   constructor(target: Target) {
     this.target = target;
     this.path = target.path ?? '';
     this.part = join(dirname(this.path), `.trysquare-${process.pid}-${FileSink.count++}.part`);
-    this.file = this.guarded(() => openSync(this.part, 'wx'));
+    // A place that cannot be written to is told before anything is checked.
+    this.guarded(() => closeSync(openSync(this.part, 'wx')));
+    removeQuietly(this.part);
   }
 
   private static count = 0;
 
   async write(text: string): Promise<void> {
-    const { file } = this;
-    if (file === null || text === '') return;
+    if (text === '') return;
+    const file = this.open();
     const bytes = Buffer.from(text);
     this.guarded(() => {
       for (let at = 0; at < bytes.length; ) at += writeSync(file, bytes, at);
@@ -186,6 +197,7 @@ class FileSink implements Sink {
   }
 
   finish(): void {
+    this.open();
     this.close();
     this.guarded(() => renameSync(this.part, this.path));
   }
@@ -193,6 +205,11 @@ class FileSink implements Sink {
   discard(): void {
     this.close();
     removeQuietly(this.part);
+  }
+
+  private open(): number {
+    this.file ??= this.guarded(() => openSync(this.part, 'wx'));
+    return this.file;
   }
 
   private close(): void {

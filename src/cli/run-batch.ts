@@ -50,10 +50,14 @@ async function* work(
   const { flags, io } = context;
   const plain = plainSettings(context.settings);
   const checker = new Checker(list, context);
-  const ignore = io.onStop(() => {
-    abort.abort();
-    void checker.close();
-  });
+  // One asset is checked in this thread, which hears nothing meanwhile: a stop just ends the process.
+  const ignore =
+    list.filter(({ kind }) => kind === 'file').length < 2
+      ? () => undefined
+      : io.onStop(() => {
+          abort.abort();
+          void checker.close();
+        });
   const cache = await openCache(context, settingsDigest(plain));
   const progress = new Progress(
     list.length,

@@ -1,6 +1,5 @@
 import type { Settings } from '../check/settings.js';
-import { isFailing } from '../check/verdict.js';
-import { LEVELS, type Level } from '../kit/finding.js';
+import { isFailing, LEVELS, type Level } from '../kit/finding.js';
 import type { Rule } from '../kit/rule.js';
 import type { AssetReport, FindingReport } from '../report/report-types.js';
 import type { FamilyGrade, Grade, RuleGrade } from './grade-assets.js';

@@ -1,6 +1,6 @@
 import type { Settings } from '../check/settings.js';
-import { isFailing } from '../check/verdict.js';
 import type { Level } from '../kit/finding.js';
+import { isFailing } from '../kit/finding.js';
 import { counted } from '../report/finding-words.js';
 import { codeName } from '../report/markdown-text.js';
 import { type Fix, lostBy } from './fixes.js';

@@ -5,6 +5,11 @@ export type Level = 'error' | 'warning' | 'note';
 
 export const LEVELS: readonly Level[] = ['error', 'warning', 'note'];
 
+/** Whether a level is the failing one or more serious. */
+export function isFailing(level: Level, failing: Level | 'never'): boolean {
+  return failing !== 'never' && LEVELS.indexOf(level) <= LEVELS.indexOf(failing);
+}
+
 /** Units that limits and measures are given in. */
 export type Unit =
   | 'degrees'

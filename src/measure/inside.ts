@@ -54,7 +54,7 @@ export const jointsInside = fact((facts): JointsInside => {
   const places = judged.map((joint): Vec3 => bindPose(facts).places[joint] ?? [0, 0, 0]);
   const grid = surfaceGrid(facts);
   const windings = windingNumbers(grid, places.flat(), SIDE_ONLY);
-  // A shell that is left inside out holds a joint as well as any.
+  // A shell that is left inside out holds a joint no worse than others.
   const inside = judged.map((_, i) => Math.abs(windings[i] ?? 0) > INSIDE);
   const out = inside.filter((own) => !own).length;
   if (out > MOST_OUTSIDE * judged.length && !isClosed(facts))

@@ -1,10 +1,9 @@
-import { LEVELS } from '../kit/finding.js';
+import { isFailing } from '../kit/finding.js';
 import type { AssetReport, FindingReport, Report, WaiverReport } from './report-types.js';
 
 /** Whether a finding makes its asset unsound: at the failing level or above, and not waived. */
-export function isFailing(finding: FindingReport, failing: Report['failing']): boolean {
-  if (failing === 'never' || finding.waived !== undefined) return false;
-  return LEVELS.indexOf(finding.level) <= LEVELS.indexOf(failing);
+export function makesUnsound(finding: FindingReport, failing: Report['failing']): boolean {
+  return finding.waived === undefined && isFailing(finding.level, failing);
 }
 
 /** What was measured, what to do, and what it leads to; names in it are still raw. */

@@ -3,7 +3,7 @@ import {
   assetName,
   counted,
   findingWords,
-  isFailing,
+  makesUnsound,
   shortened,
   stoppedWords,
   unreadableWords,
@@ -105,8 +105,8 @@ function outcomeOf(
   findings: readonly FindingReport[],
   failing: Report['failing'],
 ): Pick<JunitCase, 'failure' | 'told'> {
-  const grave = findings.filter((finding) => isFailing(finding, failing));
-  const light = findings.filter((finding) => !isFailing(finding, failing));
+  const grave = findings.filter((finding) => makesUnsound(finding, failing));
+  const light = findings.filter((finding) => !makesUnsound(finding, failing));
   const [first] = grave;
   return {
     ...(first !== undefined && {

@@ -1,7 +1,6 @@
 import { resolve } from 'node:path';
 import { UsageError } from '../asset/errors.js';
-import { isFailing } from '../check/verdict.js';
-import { LEVELS, type Level } from '../kit/finding.js';
+import { isFailing, LEVELS, type Level } from '../kit/finding.js';
 import type { AssetReport, FindingReport, Report } from '../report/report-types.js';
 import { didYouMean } from '../standard/nearest.js';
 import { isAbout } from './apply-ledger.js';

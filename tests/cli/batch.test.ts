@@ -140,6 +140,20 @@ describe('a list of files', () => {
   );
 });
 
+it('a stop while the only file is being checked ends the process and leaves nothing behind', async () => {
+  const cwd = tempFolder({ 'b.gltf': bomb() });
+  const args = [bin, 'check', 'b.gltf', '-o', 'r.json', '-o', 'r.xml'];
+  const child = spawn(process.execPath, args, { cwd });
+  await new Promise((resolve) => setTimeout(resolve, 700));
+  expect(child.exitCode).toBeNull();
+  const start = Date.now();
+  child.kill('SIGINT');
+  await new Promise((resolve) => child.on('exit', resolve));
+  expect(Date.now() - start).toBeLessThan(1000);
+  expect(child.signalCode).toBe('SIGINT');
+  expect(readdirSync(cwd)).toEqual(['b.gltf']);
+});
+
 describe('the cache', () => {
   it('gives the same report the second time, without checking again', () => {
     const cwd = library();
