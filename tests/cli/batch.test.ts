@@ -1,5 +1,13 @@
 import { spawn, spawnSync } from 'node:child_process';
-import { copyFileSync, mkdirSync, readdirSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
+import {
+  copyFileSync,
+  mkdirSync,
+  readdirSync,
+  readFileSync,
+  rmSync,
+  statSync,
+  writeFileSync,
+} from 'node:fs';
 import { join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { buildGlb } from '../../fixtures/build.js';
@@ -112,9 +120,11 @@ describe('a list of files', () => {
       });
       // Some are surely done, and surely not all.
       const begun = (): boolean =>
-        readdirSync(cwd).some(
-          (name) => name.endsWith('.part') && readFileSync(join(cwd, name)).length > 100_000,
-        );
+        readdirSync(cwd)
+          .filter((name) => name.endsWith('.part'))
+          .some(
+            (name) => (statSync(join(cwd, name), { throwIfNoEntry: false })?.size ?? 0) > 100_000,
+          );
       while (!begun() && child.exitCode === null)
         await new Promise((resolve) => setTimeout(resolve, 20));
       expect([child.exitCode, stderr]).toEqual([null, '']);
