@@ -3,4 +3,4 @@ const { main, processIo } = require('./command.cjs');
 
 // All output has been handed over when main is done, so nothing is lost by leaving at once, and the
 // time it takes to tear the heap down is saved.
-main(process.argv, processIo(require.resolve('./command.cjs'))).then((code) => process.exit(code));
+main(process.argv, processIo(require.resolve('./worker.cjs'))).then((code) => process.exit(code));

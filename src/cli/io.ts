@@ -14,7 +14,7 @@ export interface Io {
   readonly progressColumns: number;
   /** Whether the terminal and its user want colour, before any option. */
   readonly colour: boolean;
-  /** The built command, for workers to load; null where there is none, and all runs in this thread. */
+  /** The script that worker processes run; null where there is none, and all runs in this thread. */
   readonly worker: string | null;
   /** The time now. */
   clock(): Date;
@@ -28,7 +28,7 @@ const STOPS = ['SIGINT', 'SIGTERM'] as const;
 /**
  * The process's own streams.
  *
- * @param worker Path of the built command.
+ * @param worker Path of the script that worker processes run.
  */
 export function processIo(worker: string | null = null): Io {
   const { stdin, stdout, stderr, env } = process;

@@ -77,7 +77,7 @@ export function addBatchOptions(command: Command): Command {
     .addOption(
       new Option(
         '--memory-limit <mib>',
-        'The same for the memory it takes. Default: 1024.',
+        'The same for the memory it takes. Default: 2048.',
       ).argParser((value) => wholeNumber(value, 16, 1 << 20)),
     );
 }

@@ -120,6 +120,8 @@ class Checker {
     this.file = files > 1 ? context.io.worker : null;
     this.workers = this.file === null ? 1 : Math.min(workers, files);
     this.context = context;
+    // Workers start while the list is gone into; a cache may leave them nothing to do.
+    if (this.file !== null && context.flags.cache === undefined) this.pool = this.open(this.file);
   }
 
   async check(task: CheckTask): Promise<CheckResult> {

@@ -150,6 +150,72 @@ describe('a list of files', () => {
   );
 });
 
+/** Processes that another has started, by the table of the system. */
+function childrenOf(pid: number | undefined): number[] {
+  const { stdout } = spawnSync('ps', ['-e', '-o', 'pid=,ppid='], { encoding: 'utf8' });
+  return stdout.split('\n').flatMap((line) => {
+    const [child = 0, parent] = line.trim().split(/\s+/).map(Number);
+    return parent === pid ? [child] : [];
+  });
+}
+
+function isAlive(pid: number): boolean {
+  const { stdout } = spawnSync('ps', ['-o', 'stat=', '-p', String(pid)], { encoding: 'utf8' });
+  return /^\s*[^Z\s]/.test(stdout);
+}
+
+async function until(holds: () => boolean): Promise<void> {
+  while (!holds()) await new Promise((resolve) => setTimeout(resolve, 20));
+}
+
+describe('workers', () => {
+  function manyHerons(): string {
+    const cwd = tempFolder();
+    const heron = buildGlb('heron');
+    for (let at = 0; at < 300; at++) writeFileSync(join(cwd, `h${at}.glb`), heron);
+    return cwd;
+  }
+
+  it('one that is killed from outside takes no file with it', async () => {
+    const cwd = manyHerons();
+    const child = spawn(process.execPath, [bin, 'check', '.', '--workers', '2', '-o', 'r.json'], {
+      cwd,
+    });
+    const ended = new Promise((resolve) => child.on('exit', resolve));
+    await until(() => childrenOf(child.pid).length === 2 || child.exitCode !== null);
+    const [first] = childrenOf(child.pid);
+    expect(first).toBeGreaterThan(0);
+    process.kill(first ?? Number.NaN, 'SIGKILL');
+    expect(await ended).toBe(0);
+    const report = JSON.parse(readFileSync(join(cwd, 'r.json'), 'utf8')) as Report;
+    expect(report.totals.verdicts).toEqual({ sound: 300, unsound: 0, unreadable: 0 });
+  }, 60_000);
+
+  it('are gone when the run is, also when it is killed or Ctrl-C reaches them all', async () => {
+    for (const signal of [null, 'SIGINT', 'SIGKILL'] as const) {
+      const cwd = manyHerons();
+      const child = spawn(process.execPath, [bin, 'check', '.', '--workers', '2'], {
+        cwd,
+        stdio: 'ignore',
+        detached: true,
+      });
+      const ended = new Promise((resolve) => child.on('exit', resolve));
+      await until(() => childrenOf(child.pid).length === 2 || child.exitCode !== null);
+      const workers = childrenOf(child.pid);
+      expect(workers).toHaveLength(2);
+      if (signal === 'SIGINT') process.kill(-(child.pid ?? Number.NaN), signal);
+      if (signal === 'SIGKILL') child.kill(signal);
+      const code = await ended;
+      expect([signal, code]).toEqual([
+        signal,
+        signal === null ? 0 : signal === 'SIGINT' ? 130 : null,
+      ]);
+      // One that lost its parent sees it when its present file is done.
+      await until(() => !workers.some(isAlive));
+    }
+  }, 60_000);
+});
+
 it('a stop while the only file is being checked ends the process and leaves nothing behind', async () => {
   const cwd = tempFolder({ 'b.gltf': bomb() });
   const args = [bin, 'check', 'b.gltf', '-o', 'r.json', '-o', 'r.xml'];

@@ -58,7 +58,7 @@ describe('a class of 30 with 3 broken files', () => {
   let folder = '';
   beforeAll(() => {
     folder = builtCopy().folder;
-    worker = join(folder, 'dist/cli.cjs');
+    worker = join(folder, 'bin/worker.cjs');
   }, 60_000);
   afterAll(() => rmSync(folder, { recursive: true, force: true }));
 

@@ -10,7 +10,7 @@ export interface GradeRun {
 }
 
 export interface GradeSetting {
-  /** The built command, for workers. */
+  /** The script that workers run. */
   readonly worker?: string;
   /** Width of the terminal; without it there is none. */
   readonly columns?: number;
