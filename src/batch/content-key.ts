@@ -1,10 +1,11 @@
 import { createHash } from 'node:crypto';
-import { dirname } from 'node:path';
+import { dirname, resolve } from 'node:path';
 import { openBufferUri } from '../asset/buffer-uri.js';
 import { type ByteSource, openFile } from '../asset/byte-source.js';
 import { readContainer } from '../asset/container.js';
 import { AssetError } from '../asset/errors.js';
 import { hashSource } from '../asset/hash-file.js';
+import { type FileStamp, stampsOf } from './file-stamps.js';
 
 /** What an asset's report depends on besides the settings: its bytes and those of its buffers. */
 export interface ContentKey {
@@ -14,14 +15,23 @@ export interface ContentKey {
   readonly all: string;
 }
 
+/** What was hashed, and how the file system showed it before. */
+export interface HashedContent extends ContentKey {
+  /** The asset, then its buffers. Null where it changed meanwhile. */
+  readonly files: readonly FileStamp[] | null;
+}
+
 /** Hashes an asset with its external buffers; null where one of them cannot be read. */
-export async function contentKey(path: string): Promise<ContentKey | null> {
+export async function contentKey(path: string): Promise<HashedContent | null> {
   try {
     const source = openFile(path);
     try {
+      const uris = await externalBuffers(source);
+      const paths = [path, ...uris.map((uri) => resolve(dirname(path), decodeURIComponent(uri)))];
+      const before = stampsOf(paths);
       const file = hashSource(source);
       const all = createHash('sha256').update(file);
-      for (const uri of await externalBuffers(source)) {
+      for (const uri of uris) {
         const buffer = openBufferUri(uri, dirname(path), '');
         try {
           all.update(JSON.stringify(uri)).update(hashSource(buffer));
@@ -29,7 +39,9 @@ export async function contentKey(path: string): Promise<ContentKey | null> {
           buffer.close();
         }
       }
-      return { file, all: all.digest('hex') };
+      const after = stampsOf(paths);
+      const same = after?.every(({ stamp }, at) => stamp === before?.[at]?.stamp) === true;
+      return { file, all: all.digest('hex'), files: same ? before : null };
     } finally {
       source.close();
     }

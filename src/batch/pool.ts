@@ -22,7 +22,12 @@ export interface Pool {
  * Each worker has one core to itself: helpers of the engine that collect and compile beside it would
  * take the next worker's, and cost more in all than they save.
  */
-const ENGINE_FLAGS = ['--single-threaded-gc', '--no-concurrent-recompilation'];
+const ENGINE_FLAGS = [
+  '--single-threaded-gc',
+  '--no-concurrent-recompilation',
+  // MiB. A check leaves little for long: more room for what is new only lets a worker grow.
+  '--max-semi-space-size=4',
+];
 
 /** Until a worker that was told to end is killed. The library takes 0 for a whole second. */
 const KILL_AFTER_MS = 1;

@@ -7,6 +7,24 @@ import type { AssetReport } from '../report/report-types.js';
 import { version } from '../version.js';
 import type { ContentKey } from './content-key.js';
 
+/** A cache as a worker is told of it. */
+export interface CachePlace {
+  readonly folder: string;
+  /** Digest of the settings. */
+  readonly settings: string;
+}
+
+/** Throws UsageError when the folder cannot be made; `shown` is its name to the user. */
+export function makeCacheFolder(folder: string, shown: string): void {
+  try {
+    mkdirSync(folder, { recursive: true });
+  } catch (error) {
+    throw new UsageError(
+      `the cache folder ${shown} cannot be made: ${explain(error)}; name another folder`,
+    );
+  }
+}
+
 /**
  * Reports kept by what they depend on: the asset's bytes, the settings and the version of the tool.
  * Entries are written beside their place and moved onto it, so that runs at the same time share one
@@ -15,22 +33,10 @@ import type { ContentKey } from './content-key.js';
 export class ReportCache {
   private readonly folder: string;
   private readonly prefix: string;
-  private broken = false;
 
-  /**
-   * @param folder Made when it is not there. Throws UsageError when it cannot be.
-   * @param settings Digest of the settings.
-   */
-  constructor(folder: string, shown: string, settings: string) {
+  constructor({ folder, settings }: CachePlace) {
     this.folder = folder;
     this.prefix = `${FORMAT} ${version} ${settings}`;
-    try {
-      mkdirSync(folder, { recursive: true });
-    } catch (error) {
-      throw new UsageError(
-        `the cache folder ${shown} cannot be made: ${explain(error)}; name another folder`,
-      );
-    }
   }
 
   /**
@@ -59,9 +65,8 @@ export class ReportCache {
     };
   }
 
-  /** Keeps a report. A folder that cannot be written to any more is left alone, and said once. */
-  put(content: ContentKey, report: AssetReport, onTrouble: (why: string) => void): void {
-    if (this.broken) return;
+  /** Keeps a report. Gives back why it cannot be kept; null when it is. */
+  put(content: ContentKey, report: AssetReport): string | null {
     const path = this.pathOf(content);
     const part = `${path}.${randomBytes(6).toString('hex')}.part`;
     const body = JSON.stringify({ ...report, path: '' });
@@ -69,14 +74,14 @@ export class ReportCache {
       mkdirSync(dirname(path), { recursive: true });
       writeFileSync(part, `${digestOf(body)}\n${body}`);
       renameSync(part, path);
+      return null;
     } catch (error) {
-      this.broken = true;
       try {
         rmSync(part, { force: true });
       } catch {
         // What could not be written need not be removed.
       }
-      onTrouble(explain(error));
+      return explain(error);
     }
   }
 

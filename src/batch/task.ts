@@ -2,6 +2,8 @@ import { rules } from '../../rules/index.js';
 import { checkAsset } from '../check/check-asset.js';
 import { type PlainSettings, settingsFromPlain } from '../check/plain-settings.js';
 import type { AssetReport } from '../report/report-types.js';
+import type { HashedContent } from './content-key.js';
+import type { CachePlace } from './report-cache.js';
 
 /** One asset to check: all that a worker has to know. */
 export interface CheckTask {
@@ -13,15 +15,25 @@ export interface CheckTask {
   readonly hash: boolean;
   /** Also give back the text of a `.gltf`, for reports that point into it. */
   readonly text: boolean;
+  /** Where its report may lie already, and is put if not; null for no cache. */
+  readonly cache: CachePlace | null;
 }
 
 export interface CheckResult {
   readonly report: AssetReport;
   readonly text: string | null;
+  /** What was hashed for the cache; null where nothing was, or it changed meanwhile. */
+  readonly hashed?: HashedContent | null;
+  /** Why the report could not be put into the cache; null when nothing is wrong with it. */
+  readonly cacheTrouble?: string | null;
 }
 
 /** Checks one asset. What a worker runs, and what runs in this thread where there is no pool. */
 export async function runTask(task: CheckTask): Promise<CheckResult> {
+  return task.cache === null ? checkTask(task) : checkThroughCache(task, task.cache);
+}
+
+async function checkTask(task: CheckTask): Promise<CheckResult> {
   let text: string | null = null;
   const report = await checkAsset(task.path, {
     settings: settingsFromPlain(task.settings, rules),
@@ -32,4 +44,29 @@ export async function runTask(task: CheckTask): Promise<CheckResult> {
     },
   });
   return { report, text };
+}
+
+async function checkThroughCache(task: CheckTask, place: CachePlace): Promise<CheckResult> {
+  const { contentKey, jsonText } = await import('./content-key.js');
+  const { ReportCache } = await import('./report-cache.js');
+  const cache = new ReportCache(place);
+  const before = await contentKey(task.path);
+  const kept = before && cache.get(before, task.name, task.hash);
+  if (kept !== null) {
+    const text = task.text ? await jsonText(task.path) : null;
+    return { report: kept, text, hashed: before };
+  }
+  const result = await checkTask(task);
+  if (before === null || result.report.unreadable !== null) return result;
+  // A file that was written to while it was checked has a report of neither state.
+  if (!(await isUnchanged(task.path, before))) return result;
+  return { ...result, hashed: before, cacheTrouble: cache.put(before, result.report) };
+}
+
+async function isUnchanged(path: string, before: HashedContent): Promise<boolean> {
+  const { contentKey } = await import('./content-key.js');
+  const { stampsOf, sureSame } = await import('./file-stamps.js');
+  const after = before.files && stampsOf(before.files.map((file) => file.path));
+  if (before.files && after && sureSame(before.files, after)) return true;
+  return (await contentKey(path))?.all === before.all;
 }

@@ -2,6 +2,7 @@ import { availableParallelism } from 'node:os';
 import { resolve } from 'node:path';
 import { ASSET_LIMITS } from '../asset/limits.js';
 import { checkMany, type Job } from '../batch/check-many.js';
+import type { CachePlace } from '../batch/report-cache.js';
 import { type CheckResult, type CheckTask, runTask } from '../batch/task.js';
 import { checkAssetBytes, unreadableReport } from '../check/check-asset.js';
 import { plainSettings, settingsDigest } from '../check/plain-settings.js';
@@ -80,6 +81,7 @@ async function* work(
           settings: plain,
           hash: context.sarif,
           text: context.sarif,
+          cache: cache?.place ?? null,
         };
         yield (await cache?.job(task)) ?? { kind: 'check', task };
       }
@@ -89,7 +91,7 @@ async function* work(
     for await (const result of checkMany(jobs(), {
       check: async (task) => {
         const result = await checker.check(task);
-        await cache?.keep(task, result);
+        cache?.note(task, result);
         return result;
       },
       workers: checker.workers,
@@ -103,6 +105,7 @@ async function* work(
   } finally {
     progress.clear();
     ignore();
+    cache?.close();
     await checker.close();
   }
 }
@@ -147,41 +150,43 @@ class Checker {
 }
 
 interface OpenCache {
-  /** What the cache knows of a task's asset; null when it has to be checked. */
+  readonly place: CachePlace;
+  /** What is known of an asset that has not changed since it was last hashed; null when it has to be read. */
   job(task: CheckTask): Promise<Job | null>;
-  keep(task: CheckTask, result: CheckResult): Promise<void>;
+  /** Takes note of what was hashed, and tells once of what cannot be kept. */
+  note(task: CheckTask, result: CheckResult): void;
+  close(): void;
 }
 
 async function openCache({ flags, io }: BatchContext, settings: string): Promise<OpenCache | null> {
   if (flags.cache === undefined) return null;
-  const { ReportCache } = await import('../batch/report-cache.js');
-  const { contentKey, jsonText } = await import('../batch/content-key.js');
-  const cache = new ReportCache(resolve(io.cwd, flags.cache), flags.cache, settings);
-  const tell = (reason: string): void =>
-    void io.stderr.write(
-      `trysquare: the cache ${visible(flags.cache ?? '')} cannot be written to: ${reason}; the run goes on without keeping more\n`,
-    );
-  const keys = new Map<string, string>();
+  const shown = visible(flags.cache);
+  const { ReportCache, makeCacheFolder } = await import('../batch/report-cache.js');
+  const { StampIndex } = await import('../batch/file-stamps.js');
+  const { jsonText } = await import('../batch/content-key.js');
+  const place = { folder: resolve(io.cwd, flags.cache), settings };
+  makeCacheFolder(place.folder, shown);
+  const cache = new ReportCache(place);
+  const index = new StampIndex(place.folder, io.clock());
+  let told = false;
   return {
+    place,
     async job(task) {
-      const content = await contentKey(task.path);
-      if (content === null) return null;
-      const report = cache.get(content, task.name, task.hash);
-      if (report === null) {
-        keys.set(task.path, content.all);
-        return null;
-      }
+      const key = index.get(task.path);
+      const report = key && cache.get(key, task.name, task.hash);
+      if (report === null) return null;
       const text = task.text ? await jsonText(task.path) : null;
       return { kind: 'known', result: { report, text } };
     },
-    async keep(task, { report }) {
-      const before = keys.get(task.path);
-      keys.delete(task.path);
-      if (before === undefined || report.unreadable !== null) return;
-      // A file that was written to while it was checked has a report of neither state.
-      const content = await contentKey(task.path);
-      if (content?.all === before) cache.put(content, report, tell);
+    note(task, { hashed, cacheTrouble }) {
+      if (hashed?.files) index.put(task.path, hashed, hashed.files);
+      if (cacheTrouble == null || told) return;
+      told = true;
+      io.stderr.write(
+        `trysquare: the cache ${shown} cannot be written to: ${cacheTrouble}; the run goes on without what it cannot keep\n`,
+      );
     },
+    close: () => index.save(),
   };
 }
 

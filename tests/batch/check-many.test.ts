@@ -8,7 +8,7 @@ import { defaultSettings } from '../../src/check/settings.js';
 const settings = plainSettings(defaultSettings([]));
 
 function taskOf(name: string): CheckTask {
-  return { path: name, name, settings, hash: false, text: false };
+  return { path: name, name, settings, hash: false, text: false, cache: null };
 }
 
 function resultOf(name: string): CheckResult {

@@ -1,12 +1,13 @@
 import { spawnSync } from 'node:child_process';
-import { mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
+import { mkdirSync, mkdtempSync, readdirSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 
-/** One whole process, start-up included. */
+/** One whole command, start-up included. */
 export interface Sample {
   readonly milliseconds: number;
+  /** Peaks of all its processes, summed. */
   readonly kibibytes: number;
 }
 
@@ -30,16 +31,20 @@ export function removeFiles(): void {
 
 /** Runs Node with some arguments, its output thrown away. */
 export function run(args: readonly string[]): Sample {
-  const memoryFile = join(folder, 'memory');
-  const env = { ...process.env, BENCH_MEMORY_FILE: memoryFile };
+  const memory = join(folder, 'memory');
+  rmSync(memory, { recursive: true, force: true });
+  mkdirSync(memory);
+  const env = {
+    ...process.env,
+    BENCH_MEMORY_FOLDER: memory,
+    NODE_OPTIONS: `--require ${reportMemory}`,
+  };
   const start = process.hrtime.bigint();
-  const { status } = spawnSync(process.execPath, ['--require', reportMemory, ...args], {
-    env,
-    stdio: 'ignore',
-  });
+  const { status } = spawnSync(process.execPath, args, { env, stdio: 'ignore' });
   const milliseconds = Number(process.hrtime.bigint() - start) / 1e6;
   if (status !== 0) throw new Error(`exit code ${status} from ${args.join(' ')}`);
-  return { milliseconds, kibibytes: Number(readFileSync(memoryFile, 'utf8')) };
+  const peaks = readdirSync(memory).map((name) => Number(readFileSync(join(memory, name), 'utf8')));
+  return { milliseconds, kibibytes: peaks.reduce((sum, peak) => sum + peak, 0) };
 }
 
 /** Medians of some commands run in turn, A B C A B C, after one run of each that is not counted. */

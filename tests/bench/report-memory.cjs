@@ -1,5 +1,6 @@
-// Loaded before a measured process: writes its peak memory in KiB when it ends.
+// Loaded before every process of a measured command: keeps its peak memory in KiB in a file of its own.
 const { readFileSync, writeFileSync } = require('node:fs');
+const { join } = require('node:path');
 
 /** On Linux the peak that `getrusage` tells is the parent's until the child's own is larger. */
 function peak() {
@@ -12,6 +13,10 @@ function peak() {
   return process.resourceUsage().maxRSS;
 }
 
-process.on('exit', () => {
-  writeFileSync(process.env.BENCH_MEMORY_FILE, String(peak()));
-});
+function keep() {
+  writeFileSync(join(process.env.BENCH_MEMORY_FOLDER, String(process.pid)), String(peak()));
+}
+
+process.on('exit', keep);
+// A worker is killed at its end, so it tells before each piece of work.
+if (process.send !== undefined) process.prependListener('message', keep);

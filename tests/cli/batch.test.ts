@@ -6,6 +6,7 @@ import {
   readFileSync,
   rmSync,
   statSync,
+  utimesSync,
   writeFileSync,
 } from 'node:fs';
 import { join } from 'node:path';
@@ -268,6 +269,42 @@ describe('the cache', () => {
     expect(other.assets[0]?.rigs[0]?.name).toContain('mule');
     const entries = readdirSync(join(cwd, 'kept'), { recursive: true }).map(String);
     expect(entries.filter((name) => name.endsWith('.json')).length).toBe(3);
+  }, 60_000);
+
+  it('that cannot be written to is told once, and nothing else changes', () => {
+    const cwd = library();
+    mkdirSync(join(cwd, 'kept'));
+    // No folder can be made where a file is.
+    for (let at = 0; at < 256; at++)
+      writeFileSync(join(cwd, 'kept', at.toString(16).padStart(2, '0')), '');
+    const { stdout, stderr, code } = run(cwd, 'check', 'cast', '-f', 'json', '--cache', 'kept');
+    expect(stderr.match(/the cache kept cannot be written to: .*; the run goes on/g)).toHaveLength(
+      1,
+    );
+    expect({ stdout, code }).toEqual({
+      stdout: run(cwd, 'check', 'cast', '-f', 'json').stdout,
+      code: 1,
+    });
+  }, 60_000);
+
+  it('does not hash again what has not changed, and sees a change that keeps size and time', async () => {
+    const cwd = library();
+    const args = ['check', '.', '-f', 'json', '--cache', 'kept'];
+    const first = run(cwd, ...args);
+    // Until the times of the files are far enough from now to be trusted.
+    await new Promise((resolve) => setTimeout(resolve, 3200));
+    expect(run(cwd, ...args)).toEqual(first);
+    const index = readFileSync(join(cwd, 'kept/files.json'), 'utf8');
+    expect(index).toContain(join(cwd, 'cast/heron.glb'));
+    expect(run(cwd, ...args)).toEqual(first);
+    const path = join(cwd, 'cast/heron.glb');
+    const { atime, mtime, size } = statSync(path);
+    // Of the right length, and no rig any more.
+    writeFileSync(path, Buffer.from(readFileSync(path)).fill(0, 12));
+    utimesSync(path, atime, mtime);
+    expect(statSync(path)).toMatchObject({ size, mtime });
+    const { assets } = JSON.parse(run(cwd, ...args).stdout) as Report;
+    expect(assets.find((asset) => asset.path === 'cast/heron.glb')?.verdict).toBe('unreadable');
   }, 60_000);
 
   it('is shared by runs at the same time', async () => {
