@@ -1,6 +1,7 @@
 import { AssetError } from '../asset/errors.js';
 import { type Asset, loadAssetBytes, loadAssetFile } from '../asset/load-asset.js';
 import type { WantedClips } from '../asset/wanted-accessors.js';
+import type { Scene } from '../draw/scene.js';
 import { size } from '../measure/bind-mesh.js';
 import type { Facts } from '../measure/facts.js';
 import { restAgainstBind } from '../measure/rest-against-bind.js';
@@ -18,6 +19,8 @@ export interface CheckOptions {
   readonly hash?: boolean;
   /** Called with the JSON text of a `.gltf`, for reports that point into it. */
   readonly onText?: (text: string) => void;
+  /** Called with what pictures are drawn from, once the asset is read; clips are then read whole. */
+  readonly onScene?: (scene: Scene) => void;
 }
 
 /**
@@ -49,12 +52,18 @@ interface Origin {
 
 async function report(path: string, options: CheckOptions, from: Origin): Promise<AssetReport> {
   try {
-    const { asset, model } = await loadModel(options.settings, from);
+    const { settings, onScene } = options;
+    const { asset, model } = await loadModel(settings, onScene !== undefined, from);
     if (asset.container.text !== null) options.onText?.(asset.container.text);
     // Hashing is loaded when it is asked for: few runs need it.
     const sha256 = options.hash === true ? from.hash(await import('../asset/hash-file.js')) : null;
     const container = reportContainer(asset, sha256);
-    return { path, unreadable: null, container, ...reportRigs(model, options.settings) };
+    const rigs = reportRigs(model, settings);
+    if (onScene !== undefined) {
+      const { makeScene } = await import('../draw/scene.js');
+      onScene(makeScene(model, (rig) => ({ rig, wanted: settings.wanted })));
+    }
+    return { path, unreadable: null, container, ...rigs };
   } catch (error) {
     if (error instanceof AssetError) return unreadableReport(path, error.reason, error.where);
     // A bug shows as one, with the file that shows it; the run goes on with the next.
@@ -77,17 +86,22 @@ export function unreadableReport(path: string, reason: string, where: string | n
   };
 }
 
-/** Reads what every rig needs first; the rotations of clips only for a rig stored in some pose. */
+/** Reads what every rig needs first; the rotations of clips only for a rig stored in some pose, or when `whole`. */
 async function loadModel(
   settings: Settings,
+  whole: boolean,
   from: Origin,
 ): Promise<{ asset: Asset; model: RigModel }> {
+  if (whole) {
+    const asset = await from.load('all');
+    return { asset, model: buildRigs(asset) };
+  }
   const asset = await from.load('without rotations');
   const model = buildRigs(asset);
   const posed = model.rigs.some((rig) => isPosed({ rig, wanted: settings.wanted }));
   if (!posed || asset.document.animations.length === 0) return { asset, model };
-  const whole = await from.load('all');
-  return { asset: whole, model: buildRigs(whole) };
+  const all = await from.load('all');
+  return { asset: all, model: buildRigs(all) };
 }
 
 /** Far below any limit on the rest pose: the rule itself decides. Share of size. */

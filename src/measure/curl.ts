@@ -26,7 +26,7 @@ export interface Curl {
 const STRAYING_DEGREES = 1;
 
 /** A curl turns the segment by this much in all. Degrees. */
-const CURL_DEGREES = 90;
+export const CURL_DEGREES = 90;
 
 /**
  * Turns every joint of a segment after its first by 90 degrees / (n - 1) about its own up axis, then
@@ -46,20 +46,34 @@ function measureCurl(facts: Facts, segment: SegmentRoll): Curl {
   return side.drift > up.drift ? side : up;
 }
 
-function curlAbout(facts: Facts, segment: SegmentRoll, about: Curl['about']): Curl {
-  const { places } = bindPose(facts);
+/** The axes that the joints of a segment are turned about in a curl: unit vectors, world space. */
+export interface CurlAxes {
+  /** Each joint's own; the carried one where its own says nothing. */
+  readonly own: readonly Vec3[];
+  /** Those of carried frames at the reference roll. */
+  readonly ideal: readonly Vec3[];
+}
+
+export function curlAxes(facts: Facts, segment: SegmentRoll, about: Curl['about']): CurlAxes {
   const { up: upAxis } = conventions(facts);
   const { joints, aims, carriedUps } = segment;
-  const points = joints.map((joint): Vec3 => places[joint] ?? [0, 0, 0]);
-  const idealAxes = carriedUps.map(
+  const ideal = carriedUps.map(
     (up, place): Vec3 => (about === 'up' ? up : cross(aims[place] ?? up, up)),
   );
-  const ownAxes = joints.map((joint, place): Vec3 => {
-    const fallback = idealAxes[place] ?? [0, 1, 0];
+  const own = joints.map((joint, place): Vec3 => {
+    const fallback = ideal[place] ?? [0, 1, 0];
     if (upAxis === null || segment.rolls[place] === null) return fallback;
     const up = axisWorld(facts, joint, upAxis);
     return about === 'up' ? up : (direction(cross(aims[place] ?? up, up)) ?? fallback);
   });
+  return { own, ideal };
+}
+
+function curlAbout(facts: Facts, segment: SegmentRoll, about: Curl['about']): Curl {
+  const { places } = bindPose(facts);
+  const { joints } = segment;
+  const points = joints.map((joint): Vec3 => places[joint] ?? [0, 0, 0]);
+  const { own: ownAxes, ideal: idealAxes } = curlAxes(facts, segment, about);
   const step = (CURL_DEGREES * Math.PI) / 180 / (joints.length - 1);
   const curled = curlPoints(points, ownAxes, step);
   const ideal = curlPoints(points, idealAxes, step);

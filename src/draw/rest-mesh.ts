@@ -1,0 +1,73 @@
+import { type Mat4, mat4At, multiply, origin, transformPoint } from '../rig/mat4.js';
+import type { Vec3 } from '../rig/vec3.js';
+import type { RigScene, SceneMesh } from './scene.js';
+
+/** A mesh as a viewer shows it, world space. */
+export interface ShownMesh {
+  /** x, y, z a vertex. */
+  readonly positions: Float32Array;
+  /** Three vertex indices a triangle. */
+  readonly triangles: Uint32Array;
+}
+
+/** World matrix of each node of the scene as stored, 16 numbers a node (glTF 2.0, Transformations). */
+export function restWorld(rig: RigScene): Float64Array {
+  const world = new Float64Array(16 * rig.nodes.length);
+  rig.nodes.forEach(({ parent, local }, node) => {
+    const own = Float64Array.from(local);
+    if (parent === -1) world.set(own, 16 * node);
+    else multiply(mat4At(world, parent), own, mat4At(world, node));
+  });
+  return world;
+}
+
+/** Where each joint stands as stored, in joint order; world space. */
+export function jointPlaces(rig: RigScene, world: Float64Array): Vec3[] {
+  return rig.jointNodes.map((node) => origin(mat4At(world, node)));
+}
+
+/**
+ * All meshes of a rig in the stored pose, as one. Skinning is that of glTF 2.0 (Skins): the sum of
+ * w W B p; the mesh node's own transform plays no part. A vertex without weights stays where the file
+ * has it.
+ */
+export function restMesh(rig: RigScene, world: Float64Array): ShownMesh {
+  const vertices = rig.meshes.reduce((sum, { positions }) => sum + positions.length, 0);
+  const corners = rig.meshes.reduce((sum, { triangles }) => sum + triangles.length, 0);
+  const positions = new Float32Array(vertices);
+  const triangles = new Uint32Array(corners);
+  let [vertexAt, cornerAt] = [0, 0];
+  for (const mesh of rig.meshes) {
+    skinMesh(mesh, matricesOf(rig, mesh.skin, world), positions.subarray(vertexAt));
+    const first = vertexAt / 3;
+    for (const corner of mesh.triangles) triangles[cornerAt++] = first + corner;
+    vertexAt += mesh.positions.length;
+  }
+  return { positions, triangles };
+}
+
+/** W B of each slot of a skin. */
+function matricesOf(rig: RigScene, skin: number, world: Float64Array): Mat4[] {
+  const { slots = [], inverseBind = new Float64Array() } = rig.skins[skin] ?? {};
+  return slots.map((node, slot) => multiply(mat4At(world, node), mat4At(inverseBind, slot)));
+}
+
+function skinMesh(mesh: SceneMesh, matrices: readonly Mat4[], out: Float32Array): void {
+  const { positions, slots, weights } = mesh;
+  for (let vertex = 0; 3 * vertex < positions.length; vertex++) {
+    const at = 3 * vertex;
+    const point: Vec3 = [positions[at] ?? 0, positions[at + 1] ?? 0, positions[at + 2] ?? 0];
+    let [x, y, z, sum] = [0, 0, 0, 0];
+    for (let i = 4 * vertex; i < 4 * vertex + 4; i++) {
+      const weight = weights[i] ?? 0;
+      const matrix = matrices[slots[i] ?? 0];
+      if (weight === 0 || matrix === undefined) continue;
+      const moved = transformPoint(matrix, point);
+      x += weight * moved[0];
+      y += weight * moved[1];
+      z += weight * moved[2];
+      sum += weight;
+    }
+    out.set(sum > 0 ? [x, y, z] : point, at);
+  }
+}

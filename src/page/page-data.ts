@@ -1,0 +1,89 @@
+/** What the page of one asset hands to its viewer, as JSON; arrays of numbers are packed. */
+export interface PageData {
+  readonly rigs: readonly PageRig[];
+}
+
+export interface PageRig {
+  readonly name: string;
+  /** Holders, joints and spacers, parents before children. */
+  readonly nodes: readonly PageNode[];
+  /** Index in `nodes` of each joint, in the report's joint order. */
+  readonly jointNodes: readonly number[];
+  /** Parent joint of each joint, -1 at the top. */
+  readonly jointParents: readonly number[];
+  /** Skins: a bone each slot, an index in `nodes`. */
+  readonly skins: readonly { readonly slots: readonly number[]; readonly inverseBind: Packed }[];
+  readonly meshes: readonly PageMesh[];
+  readonly clips: readonly PageClip[];
+  readonly chains: readonly PageChain[];
+  /** Diagonal of the bind-posed mesh, world units. */
+  readonly size: number;
+  /** What the viewer should tell of what was left out, each one sentence. */
+  readonly notes: readonly string[];
+}
+
+export interface PageNode {
+  readonly name: string;
+  /** Index in `nodes`, -1 at the top. */
+  readonly parent: number;
+  /** Joint index, -1 for a holder or spacer. */
+  readonly joint: number;
+  /** Local matrix at rest, column-major. */
+  readonly local: readonly number[];
+}
+
+/**
+ * A mesh in its own frame. A vertex is `origin + step * stored`, each axis for itself; weights are
+ * steps of 1/255 that sum to 255, or to 0 where nothing moves the vertex.
+ */
+export interface PageMesh {
+  readonly label: string;
+  readonly skin: number;
+  readonly origin: readonly [number, number, number];
+  readonly step: readonly [number, number, number];
+  /** Uint16, three a vertex. */
+  readonly positions: Packed;
+  /** Uint16 or Uint32, three a triangle. */
+  readonly triangles: Packed;
+  /** Uint16, four a vertex: slot in the skin. */
+  readonly slots: Packed;
+  /** Uint8, four a vertex. */
+  readonly weights: Packed;
+}
+
+export interface PageClip {
+  readonly name: string;
+  /** Seconds. */
+  readonly duration: number;
+  readonly tracks: readonly PageTrack[];
+}
+
+export interface PageTrack {
+  /** Index in `nodes`. */
+  readonly node: number;
+  readonly path: 'translation' | 'rotation' | 'scale';
+  /** Whether a value holds until the next. */
+  readonly steps: boolean;
+  /** Float32 seconds, ascending. */
+  readonly times: Packed;
+  /** Float32; 3 or, for a rotation (x, y, z, w), 4 a time. */
+  readonly values: Packed;
+}
+
+/** A row of joints that can be curled: each but the first is turned about its axis by an equal share. */
+export interface PageChain {
+  readonly joints: readonly number[];
+  /**
+   * Unit axes in each joint's own local frame, one a joint: its own, and that of frames carried along
+   * the chain without roll.
+   */
+  readonly about: Readonly<
+    Record<'up' | 'side', Readonly<Record<'own' | 'ideal', readonly (readonly number[])[]>>>
+  >;
+}
+
+/** Numbers in little-endian bytes, as base64. */
+export interface Packed {
+  readonly type: 'u8' | 'u16' | 'u32' | 'f32';
+  readonly base64: string;
+}
