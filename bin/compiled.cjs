@@ -9,7 +9,7 @@ const file = join(__dirname, '../dist/cli.cjs');
 /** Where the build keeps the code of the command as the engine has compiled it: a digest, then the code. */
 const keptFile = join(__dirname, '../dist/cli.code');
 
-/** Bytes of the digest of the source that the code was compiled from. */
+/** Bytes of the digest of the source that the code was compiled from, and of the engine. */
 const DIGEST = 32;
 
 /**
@@ -28,7 +28,10 @@ function compile() {
   return { exports: command.exports, script, digest: digestOf(source), keptFile };
 }
 
-/** The engine itself only compares lengths, so code of another source is told by its digest. */
+/**
+ * The engine itself compares little: code of another source is told by its digest, and so is code of
+ * another engine. One whose version differs in its last part takes such code, and crashes on it.
+ */
 function keptCode(source) {
   try {
     const kept = readFileSync(keptFile);
@@ -40,7 +43,9 @@ function keptCode(source) {
 }
 
 function digestOf(source) {
-  return createHash('sha256').update(source).digest();
+  const { version, versions, platform, arch } = process;
+  const engine = [version, versions.v8, platform, arch].join(' ');
+  return createHash('sha256').update(engine).update(source).digest();
 }
 
 module.exports = { compile };

@@ -149,7 +149,7 @@ function dracoDef(
 async function registerMeshopt(io: NodeIO): Promise<void> {
   const [{ EXTMeshoptCompression }, { MeshoptDecoder }] = await Promise.all([
     import('@gltf-transform/extensions'),
-    import('meshoptimizer'),
+    import('meshoptimizer/decoder'),
   ]);
   await MeshoptDecoder.ready;
   io.registerExtensions([EXTMeshoptCompression]).registerDependencies({

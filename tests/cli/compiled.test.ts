@@ -1,0 +1,36 @@
+import { execFileSync } from 'node:child_process';
+import { rmSync } from 'node:fs';
+import { join } from 'node:path';
+import { afterAll, beforeAll, expect, it } from 'vitest';
+import { builtCopy } from '../support/source-copy.js';
+
+let folder = '';
+beforeAll(() => {
+  folder = builtCopy().folder;
+  execFileSync(process.execPath, ['--import', 'tsx', 'fixtures/keep-code.ts'], { cwd: folder });
+}, 60_000);
+afterAll(() => rmSync(folder, { recursive: true, force: true }));
+
+/** What the engine says of the kept code in a process prepared by `lines`: false when it took it, undefined when it was given none. */
+function rejected(...lines: string[]): string {
+  const script = [
+    ...lines,
+    `console.log(require(${JSON.stringify(join(folder, 'bin/compiled.cjs'))}).compile().script.cachedDataRejected)`,
+  ];
+  return execFileSync(process.execPath, ['-e', script.join(';')], { encoding: 'utf8' }).trim();
+}
+
+it('takes the code that the build kept, as long as engine and command are the same', () => {
+  expect(rejected()).toBe('false');
+  // Engines that differ in less than they compare take each other's code and crash.
+  for (const part of ['process.version', 'process.arch'])
+    expect(
+      rejected(`Object.defineProperty(process, '${part.slice(8)}', { value: 'another' })`),
+    ).toBe('undefined');
+  expect(
+    rejected(
+      "const fs = require('node:fs'), read = fs.readFileSync",
+      "fs.readFileSync = (path, ...rest) => /cli\\.cjs$/.test(path) ? Buffer.concat([read(path), Buffer.from('\\n;')]) : read(path, ...rest)",
+    ),
+  ).toBe('undefined');
+});
