@@ -3,6 +3,7 @@ import { AssetError, UsageError } from '../asset/errors.js';
 import { visible } from '../report/visible.js';
 import { version } from '../version.js';
 import type { CheckFlags } from './check-command.js';
+import { addDraw } from './draw-options.js';
 import { EXIT, exitTable } from './exit-codes.js';
 import { addGrade } from './grade-options.js';
 import type { Io } from './io.js';
@@ -69,6 +70,7 @@ export function buildProgram(io: Io, done: (code: number) => void): Command {
       getErrHelpWidth: () => io.columns ?? 80,
     });
   addCheck(program, io, done);
+  addDraw(program, io, done);
   addWaive(program, io, done);
   addGrade(program, io, done);
   addMerge(program, io, done);

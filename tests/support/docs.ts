@@ -51,6 +51,7 @@ export const tables: Readonly<Record<string, () => string>> = {
       ]),
     ),
   options: () => options('check'),
+  draw: () => options('draw'),
   waive: () => options('waive'),
   grade: () => options('grade'),
   exits: () =>
@@ -77,6 +78,7 @@ function program(): Command {
     progressColumns: 80,
     colour: false,
     worker: null,
+    pageScript: null,
     clock: () => new Date(0),
     onStop: () => () => undefined,
   };

@@ -1,0 +1,109 @@
+import { realpathSync } from 'node:fs';
+import { resolve } from 'node:path';
+import { UsageError } from '../asset/errors.js';
+import { ASSET_LIMITS } from '../asset/limits.js';
+import { checkAsset, checkAssetBytes, unreadableReport } from '../check/check-asset.js';
+import type { Settings } from '../check/settings.js';
+import type { Scene } from '../draw/scene.js';
+import { drawSheet } from '../draw/sheet.js';
+import type { AssetReport } from '../report/report-types.js';
+import { visible } from '../report/visible.js';
+import { chooseSettings, type SettingsFlags } from './choose-settings.js';
+import { EXIT } from './exit-codes.js';
+import { type FoundAsset, findAssets } from './find-assets.js';
+import type { Io } from './io.js';
+import { refuseExisting, writeText, writeWhole } from './write-output.js';
+
+export interface DrawFlags extends SettingsFlags {
+  readonly out?: string;
+  readonly replace?: boolean;
+}
+
+/** `trysquare draw`: checks one asset and draws what was found. Returns the exit code. */
+export async function runDraw(file: string, flags: DrawFlags, io: Io): Promise<number> {
+  const target = chooseTarget(flags, io);
+  const { settings } = await chooseSettings(flags, io);
+  const found = await findOne(file, io);
+  if (target !== null && found.kind === 'file' && isSameFile(found.path, target))
+    throw new UsageError(`--out names ${visible(flags.out ?? '')}, which is the asset to draw`);
+  const { report, scene } = await look(found, settings, io);
+  if (scene === null) {
+    const { reason, where } = report.unreadable ?? { reason: 'nothing was read', where: null };
+    const line = `${report.path} cannot be read: ${reason}${where === null ? '' : ` (at ${where})`}`;
+    await writeText(io.stderr, `trysquare: ${visible(line)}\n`);
+    return EXIT.unreadable;
+  }
+  const svg = drawSheet(scene, report);
+  if (target === null) await writeText(io.stdout, svg);
+  else {
+    const shown = visible(flags.out ?? '');
+    writeWhole(target, shown, svg);
+    await writeText(io.stderr, `trysquare: ${report.verdict}; the drawing is in ${shown}\n`);
+  }
+  return EXIT.sound;
+}
+
+/** The file to write, or null for standard output. Throws UsageError, also for one that is there already. */
+function chooseTarget({ out, replace }: DrawFlags, io: Io): string | null {
+  if (out === undefined || out === '-') {
+    if (replace === true) throw new UsageError('--replace goes with --out FILE');
+    return null;
+  }
+  if (out === '' || /[\\/]$/.test(out))
+    throw new UsageError(`--out names a folder, "${visible(out)}"; name a file in it`);
+  const target = resolve(io.cwd, out);
+  refuseExisting(target, visible(out), replace === true);
+  return target;
+}
+
+/** The one asset that a path names. Throws UsageError when it names several. */
+async function findOne(file: string, io: Io): Promise<FoundAsset> {
+  const [first, second] = await findAssets([file], io.cwd);
+  if (first === undefined || second !== undefined)
+    throw new UsageError(
+      `one drawing shows one asset, and ${visible(file)} holds several; name one of them`,
+    );
+  return first;
+}
+
+async function look(
+  found: FoundAsset,
+  settings: Settings,
+  io: Io,
+): Promise<{ report: AssetReport; scene: Scene | null }> {
+  const scenes: Scene[] = [];
+  const options = {
+    settings,
+    name: found.shown,
+    onScene: (scene: Scene) => void scenes.push(scene),
+  };
+  const report =
+    found.kind === 'nothing'
+      ? unreadableReport(found.shown, found.reason, null)
+      : found.kind === 'stdin'
+        ? await checkAssetBytes(await readAll(io), options)
+        : await checkAsset(found.path, options);
+  return { report, scene: report.unreadable === null ? (scenes[0] ?? null) : null };
+}
+
+/** All of standard input, as far as an asset may be long. */
+async function readAll(io: Io): Promise<Uint8Array> {
+  const parts: Uint8Array[] = [];
+  let total = 0;
+  for await (const part of io.stdin) {
+    const bytes = typeof part === 'string' ? Buffer.from(part) : part;
+    parts.push(bytes);
+    total += bytes.byteLength;
+    if (total > ASSET_LIMITS.readBytes) break;
+  }
+  return Buffer.concat(parts);
+}
+
+/** Whether two paths lead to one file, whichever links they take. */
+function isSameFile(a: string, b: string): boolean {
+  try {
+    return realpathSync(a) === realpathSync(b);
+  } catch {
+    return false;
+  }
+}

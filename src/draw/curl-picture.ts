@@ -1,0 +1,178 @@
+import { significant } from '../kit/words.js';
+import { CURL_DEGREES } from '../measure/curl.js';
+import { badgeText } from './badges.js';
+import { type CurlPoint, type CurlView, viewCurl } from './curl-view.js';
+import type { Numbered } from './joint-findings.js';
+import { type Box, boxAbout, dotted, Placement } from './placement.js';
+import { INNER_WIDTH } from './rig-layout.js';
+import type { RigShape } from './rig-shape.js';
+import { element, escaped, linePath, textElement } from './svg.js';
+import { BOLD, fitText, shortName, textWidth } from './text-size.js';
+import type { Point } from './view.js';
+
+/** Rules whose fault a curl shows. */
+const SHOWN_BY_CURL = ['axis.curl', 'axis.up', 'axis.aim', 'axis.uniform'];
+
+/** Chains of a rig that are shown, those that stray most. */
+const MOST = 6;
+
+/** A smaller drift cannot be seen. Share of the chain's length. */
+const LEAST_DRIFT = 0.002;
+
+const COLUMNS = 2;
+const GAP = 24;
+const WIDTH = (INNER_WIDTH - (COLUMNS - 1) * GAP) / COLUMNS;
+const HEAD = 44;
+const PANEL = { width: (WIDTH - 12) / 2, height: 170 };
+const MARGIN = 26;
+const LETTER = 11;
+const TEXT = 12;
+const SPACE = 8;
+
+export interface Block {
+  readonly svg: string;
+  readonly height: number;
+}
+
+interface Shown {
+  readonly view: CurlView;
+  readonly first: string;
+  readonly last: string;
+  readonly numbers: readonly number[];
+}
+
+/** Curls of the chains that findings touch and that stray; an empty block when there are none. */
+export function drawCurls(shape: RigShape, findings: readonly Numbered[]): Block {
+  const shown = shownCurls(shape, findings);
+  if (shown.length === 0) return { svg: '', height: 0 };
+  const rowHeight = HEAD + PANEL.height + 12;
+  const svg = shown
+    .map((curl, at) => {
+      const [x, y] = [(at % COLUMNS) * (WIDTH + GAP), Math.floor(at / COLUMNS) * rowHeight];
+      return element('g', { transform: `translate(${x} ${y})` }, drawCurl(curl));
+    })
+    .join('');
+  return { svg, height: Math.ceil(shown.length / COLUMNS) * rowHeight };
+}
+
+function shownCurls({ scene, joints }: RigShape, findings: readonly Numbered[]): Shown[] {
+  const touching = findings.filter(({ finding }) => SHOWN_BY_CURL.includes(finding.rule));
+  return scene.chains
+    .flatMap((chain): Shown[] => {
+      const here = touching.filter(({ finding }) =>
+        chain.joints.includes(finding.place.joint ?? -1),
+      );
+      const view = here.length === 0 ? null : viewCurl(chain);
+      if (view === null || !(view.drift > LEAST_DRIFT)) return [];
+      const nameOf = (joint = -1): string => shortName(joints[joint]?.name ?? '', 24);
+      return [
+        {
+          view,
+          first: nameOf(chain.joints[0]),
+          last: nameOf(chain.joints.at(-1)),
+          numbers: here.map(({ number }) => number),
+        },
+      ];
+    })
+    .sort((a, b) => b.view.drift - a.view.drift)
+    .slice(0, MOST);
+}
+
+function drawCurl({ view, first, last, numbers }: Shown): string {
+  const percent = significant(100 * view.drift);
+  const total = significant(CURL_DEGREES);
+  const which = `${numbers.length === 1 ? 'finding' : 'findings'} ${badgeText(numbers)}`;
+  const room = WIDTH - textWidth(which, TEXT) - SPACE;
+  const heading = fitText(`"${first}" to "${last}"`, TEXT * BOLD, room);
+  const tells = `Curled by ${total}° about its ${view.about} axes it strays by ${percent} % of its length.`;
+  const along = drawPanel(view, 'Along the plane it should curl in', ([x, , off]) => [x, -off]);
+  const onto = drawPanel(view, 'Onto that plane', ([x, across]) => [x, -across]);
+  return [
+    element(
+      'text',
+      { x: 0, y: 14 },
+      element('tspan', { class: 'drawing-strong' }, escaped(heading)),
+      element('tspan', { class: 'drawing-quiet', dx: SPACE }, which),
+    ),
+    textElement(0, 32, 'drawing-quiet', tells),
+    element('g', { transform: `translate(0 ${HEAD})` }, along),
+    element('g', { transform: `translate(${PANEL.width + 12} ${HEAD})` }, onto),
+  ].join('');
+}
+
+function drawPanel(view: CurlView, title: string, flatten: (point: CurlPoint) => Point): string {
+  const [own, ideal] = [view.own, view.ideal].map((points) => points.map(flatten));
+  const place = scaledInto([...view.own, ...view.ideal], [...(own ?? []), ...(ideal ?? [])]);
+  const [is, should] = [(own ?? []).map(place), (ideal ?? []).map(place)];
+  const placement = new Placement({ x: 0, y: 0, ...PANEL });
+  const head = { x: 8, y: 6, width: textWidth(title, LETTER), height: LETTER + 4 };
+  placement.take(head);
+  const gap = [is[view.worst], should[view.worst]].filter((point) => point !== undefined);
+  for (const line of [is, should, gap])
+    for (const [x, y] of dotted(line)) placement.take(boxAbout(x, y, 5, 5));
+  const words = [
+    label('as it is', is.at(-1), placement),
+    label('as it should be', should.at(-1), placement),
+  ];
+  return [
+    element('rect', { class: 'drawing-panel', x: 0, y: 0, ...PANEL, rx: 4 }),
+    element('path', { class: 'drawing-gap', d: linePath(gap) }),
+    element('path', { class: 'drawing-dashed', d: linePath(should) }),
+    element('path', { class: 'drawing-solid', d: linePath(is) }),
+    ...is.map(([cx, cy]) => element('circle', { class: 'drawing-joint', cx, cy, r: 2 })),
+    ...words,
+    textElement(head.x, head.y + LETTER, 'drawing-quiet', title, { 'font-size': LETTER }),
+  ].join('');
+}
+
+/** One scale for both panels of a curl, so that what strays can be compared; each about its own middle. */
+function scaledInto(all: readonly CurlPoint[], flat: readonly Point[]): (point: Point) => Point {
+  const range = (values: readonly number[]): readonly [number, number] => [
+    values.reduce((least, value) => Math.min(least, value), Infinity),
+    values.reduce((most, value) => Math.max(most, value), -Infinity),
+  ];
+  const span = ([from, to]: readonly [number, number]): number => to - from;
+  const across = span(range(all.map(([x]) => x)));
+  const down = Math.max(
+    span(range(all.map(([, y]) => y))),
+    span(range(all.map(([, , off]) => off))),
+  );
+  const scale = Math.min(
+    across > 0 ? (PANEL.width - 2 * MARGIN) / across : Infinity,
+    down > 0 ? (PANEL.height - 2 * MARGIN - LETTER) / down : Infinity,
+  );
+  const factor = Number.isFinite(scale) ? scale : 1;
+  const [left, right] = range(flat.map(([x]) => x));
+  const [top, bottom] = range(flat.map(([, y]) => y));
+  const [cx, cy] = [(left + right) / 2, (top + bottom) / 2];
+  return ([x, y]) => [
+    PANEL.width / 2 + (x - cx) * factor,
+    (PANEL.height + LETTER) / 2 + (y - cy) * factor,
+  ];
+}
+
+/** Words at the end of a line, at the first free place around it. */
+function label(text: string, end: Point | undefined, placement: Placement): string {
+  if (end === undefined) return '';
+  const [width, height] = [textWidth(text, LETTER), LETTER + 3];
+  const [x, y] = end;
+  const boxes: Box[] = [8, 16, 26, 38, 52].flatMap((reach) =>
+    (
+      [
+        [x + reach, y - height / 2],
+        [x - width / 2, y - reach - height],
+        [x - width / 2, y + reach],
+        [x - width - reach, y - height / 2],
+        [x - width, y - reach - height],
+        [x - width, y + reach],
+        [x, y - reach - height],
+        [x, y + reach],
+      ] as const
+    ).map(([left, top]) => ({ x: left, y: top, width, height })),
+  );
+  const best = placement.takeBest(boxes.map((box) => ({ box })));
+  if (best === null) return '';
+  return textElement(best.box.x, best.box.y + LETTER, 'drawing-label', text, {
+    'font-size': LETTER,
+  });
+}

@@ -1,0 +1,180 @@
+import type { ShownMesh } from './rest-mesh.js';
+import type { Projection } from './view.js';
+
+/** A mesh seen in one view, a pixel at a time. */
+export interface Raster {
+  readonly width: number;
+  readonly height: number;
+  /** Picture units a pixel; pixel (x, y) is centred at ((x + 0.5) * step + left, ...). */
+  readonly step: number;
+  readonly left: number;
+  readonly top: number;
+  /** Index of the triangle that is seen, -1 where none is. */
+  readonly triangle: Int32Array;
+  /** How far towards the viewer it is, in pixels. */
+  readonly depth: Float32Array;
+}
+
+/** Empty pixels around what is seen, so that every outline closes. */
+const BORDER = 3;
+
+/**
+ * The triangles nearest to the viewer.
+ *
+ * @param size Width and height of what is shown, picture units; its middle is at 0, 0.
+ * @param pixels Pixels of the longer side.
+ */
+export function rasterise(
+  mesh: ShownMesh,
+  projection: Projection,
+  size: readonly [number, number],
+  pixels: number,
+): Raster {
+  const longest = Math.max(size[0], size[1]);
+  const step = longest > 0 ? longest / pixels : 1;
+  const width = Math.ceil(size[0] / step) + 2 * BORDER;
+  const height = Math.ceil(size[1] / step) + 2 * BORDER;
+  const raster: Raster = {
+    width,
+    height,
+    step,
+    left: (-width / 2) * step,
+    top: (-height / 2) * step,
+    triangle: new Int32Array(width * height).fill(-1),
+    depth: new Float32Array(width * height).fill(-Infinity),
+  };
+  const seen = toPixels(mesh.positions, projection, raster);
+  for (let at = 0; at + 2 < mesh.triangles.length; at += 3) {
+    const [a = 0, b = 0, c = 0] = [
+      mesh.triangles[at],
+      mesh.triangles[at + 1],
+      mesh.triangles[at + 2],
+    ];
+    drawTriangle(raster, seen, 3 * a, 3 * b, 3 * c, at / 3);
+  }
+  return raster;
+}
+
+/** x, y and depth a vertex, in pixels; NaN where a vertex is nowhere. */
+function toPixels(
+  positions: Float32Array,
+  { view, centre, scale }: Projection,
+  { width, height, step }: Raster,
+): Float64Array {
+  const out = new Float64Array(positions.length);
+  const factor = scale / step;
+  const [rx, ry, rz] = view.right;
+  const [ux, uy, uz] = view.up;
+  const [tx, ty, tz] = view.toward;
+  for (let at = 0; at + 2 < positions.length; at += 3) {
+    const x = ((positions[at] ?? 0) - centre[0]) * factor;
+    const y = ((positions[at + 1] ?? 0) - centre[1]) * factor;
+    const z = ((positions[at + 2] ?? 0) - centre[2]) * factor;
+    out[at] = width / 2 + rx * x + ry * y + rz * z;
+    out[at + 1] = height / 2 - (ux * x + uy * y + uz * z);
+    out[at + 2] = tx * x + ty * y + tz * z;
+  }
+  return out;
+}
+
+function drawTriangle(
+  raster: Raster,
+  seen: Float64Array,
+  a: number,
+  b: number,
+  c: number,
+  index: number,
+): void {
+  const [ax = 0, ay = 0, az = 0] = [seen[a], seen[a + 1], seen[a + 2]];
+  const [bx = 0, by = 0, bz = 0] = [seen[b], seen[b + 1], seen[b + 2]];
+  const [cx = 0, cy = 0, cz = 0] = [seen[c], seen[c + 1], seen[c + 2]];
+  const area = (bx - ax) * (cy - ay) - (cx - ax) * (by - ay);
+  // Any part of a vertex that is no number makes none of this: it is nowhere.
+  if (!Number.isFinite(area)) return;
+  const ab = Math.hypot(bx - ax, by - ay);
+  const bc = Math.hypot(cx - bx, cy - by);
+  const ca = Math.hypot(ax - cx, ay - cy);
+  const longest = Math.max(ab, bc, ca);
+  if (Math.abs(area) < longest) {
+    // Thinner than a pixel: it may lie between all pixel centres, but a reed must not vanish.
+    if (longest === ab) drawEdge(raster, ax, ay, az, bx, by, bz, index);
+    else if (longest === bc) drawEdge(raster, bx, by, bz, cx, cy, cz, index);
+    else drawEdge(raster, cx, cy, cz, ax, ay, az, index);
+  }
+  if (area === 0) return;
+  // Depth over the plane: z = az + (x - ax) dzx + (y - ay) dzy.
+  const dzx = ((bz - az) * (cy - ay) - (cz - az) * (by - ay)) / area;
+  const dzy = ((cz - az) * (bx - ax) - (bz - az) * (cx - ax)) / area;
+  const { width, height, triangle, depth } = raster;
+  const first = Math.max(0, Math.ceil(Math.min(ay, by, cy) - 0.5));
+  const last = Math.min(height - 1, Math.floor(Math.max(ay, by, cy) - 0.5));
+  for (let row = first; row <= last; row++) {
+    const y = row + 0.5;
+    let [from, to] = [Infinity, -Infinity];
+    if (ay <= y !== by <= y) {
+      const x = ax + ((y - ay) / (by - ay)) * (bx - ax);
+      from = x;
+      to = x;
+    }
+    if (by <= y !== cy <= y) {
+      const x = bx + ((y - by) / (cy - by)) * (cx - bx);
+      from = Math.min(from, x);
+      to = Math.max(to, x);
+    }
+    if (cy <= y !== ay <= y) {
+      const x = cx + ((y - cy) / (ay - cy)) * (ax - cx);
+      from = Math.min(from, x);
+      to = Math.max(to, x);
+    }
+    const start = Math.max(0, Math.ceil(from - 0.5));
+    const end = Math.min(width - 1, Math.floor(to - 0.5));
+    let z = az + (start + 0.5 - ax) * dzx + (y - ay) * dzy;
+    for (let at = row * width + start; at <= row * width + end; at++, z += dzx) {
+      if (z <= (depth[at] ?? Infinity)) continue;
+      depth[at] = z;
+      triangle[at] = index;
+    }
+  }
+}
+
+function drawEdge(
+  raster: Raster,
+  ax: number,
+  ay: number,
+  az: number,
+  bx: number,
+  by: number,
+  bz: number,
+  index: number,
+): void {
+  const steps = Math.min(
+    raster.width + raster.height,
+    Math.ceil(Math.max(Math.abs(bx - ax), Math.abs(by - ay))),
+  );
+  let lastY = Math.floor(ay);
+  let lastX = Math.floor(ax);
+  for (let i = 0; i <= steps; i++) {
+    const t = steps === 0 ? 0 : i / steps;
+    const x = Math.floor(ax + t * (bx - ax));
+    const y = Math.floor(ay + t * (by - ay));
+    const z = az + t * (bz - az);
+    // No step over a corner: outlines would come apart there.
+    if (x !== lastX && y !== lastY) setPixel(raster, x, lastY, z, index);
+    setPixel(raster, x, y, z, index);
+    [lastX, lastY] = [x, y];
+  }
+}
+
+function setPixel(
+  { width, height, triangle, depth }: Raster,
+  x: number,
+  y: number,
+  z: number,
+  index: number,
+): void {
+  if (x < 0 || y < 0 || x >= width || y >= height) return;
+  const at = y * width + x;
+  if (z <= (depth[at] ?? Infinity)) return;
+  depth[at] = z;
+  triangle[at] = index;
+}

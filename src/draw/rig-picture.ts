@@ -1,0 +1,59 @@
+import { type Block, drawCurls } from './curl-picture.js';
+import { byJoint, type Numbered } from './joint-findings.js';
+import type { Box } from './placement.js';
+import type { RigLayout, ViewCell } from './rig-layout.js';
+import { element, textElement } from './svg.js';
+import { drawView } from './view-picture.js';
+
+/** Views and curls of one rig, one below the other. */
+export interface RigPicture extends Block {
+  /** Numbers of findings at joints that no view has room to mark. */
+  readonly unmarked: readonly number[];
+  /** Boxes of all words and badges of each view, about the middle of the rig. */
+  readonly labels: readonly (readonly Box[])[];
+}
+
+const CURL_HEAD = 34;
+
+const CURL_SIGNS =
+  'Solid: as it is. Dashed: as it should be. Thin line between them: where it strays most.';
+
+/** @param bodyOf Markup of a view's silhouette: its paths, or a reference to them. */
+export function drawRig(
+  { shape, cells, height }: RigLayout,
+  findings: readonly Numbered[],
+  bodyOf: (cell: ViewCell) => string,
+): RigPicture {
+  const groups = byJoint(findings);
+  const views = cells.map((cell) => ({
+    cell,
+    picture: drawView({ ...cell, shape, findings: groups, body: bodyOf(cell) }),
+  }));
+  const rows = views.map(({ cell, picture }) =>
+    element(
+      'g',
+      { transform: `translate(${tenths(cell.at[0])} ${tenths(cell.at[1])})` },
+      picture.svg,
+    ),
+  );
+  const curls = drawCurls(shape, findings);
+  const below =
+    curls.height === 0
+      ? ''
+      : textElement(0, height + 18, 'drawing-subheading', 'What a curl shows') +
+        textElement(160, height + 18, 'drawing-quiet', CURL_SIGNS) +
+        element('g', { transform: `translate(0 ${tenths(height + CURL_HEAD)})` }, curls.svg);
+  const unmarked = groups
+    .filter(({ joint }) => views.every(({ picture }) => picture.unmarked.includes(joint)))
+    .flatMap(({ numbers }) => numbers);
+  return {
+    svg: rows.join('') + below,
+    height: curls.height === 0 ? height : height + CURL_HEAD + curls.height,
+    unmarked,
+    labels: views.map(({ picture }) => picture.labels),
+  };
+}
+
+function tenths(value: number): number {
+  return Math.round(value * 10) / 10;
+}

@@ -1,0 +1,61 @@
+import type { RigReport } from '../report/report-types.js';
+import { column, mat4At } from '../rig/mat4.js';
+import { direction, type Vec3 } from '../rig/vec3.js';
+import { jointPlaces, restMesh, restWorld, type ShownMesh } from './rest-mesh.js';
+import type { RigScene } from './scene.js';
+import { type Bounds, boundsOf, isDrawable } from './view.js';
+
+/** One rig as it is drawn, in the stored pose; world space. */
+export interface RigShape {
+  /** Index of the rig in the report. */
+  readonly index: number;
+  readonly scene: RigScene;
+  readonly mesh: ShownMesh;
+  readonly joints: readonly JointShape[];
+  /** Around mesh and joints together. */
+  readonly bounds: Bounds;
+}
+
+export interface JointShape {
+  readonly name: string;
+  /** Null when it stands nowhere that can be drawn. */
+  readonly place: Vec3 | null;
+  readonly parent: number;
+  readonly movesSkin: boolean;
+  /** Unit vectors along its X, Y and Z; null when one of them has no direction. */
+  readonly axes: readonly [Vec3, Vec3, Vec3] | null;
+}
+
+export function makeRigShape(
+  index: number,
+  scene: RigScene,
+  report: RigReport | undefined,
+): RigShape {
+  const world = restWorld(scene);
+  const mesh = restMesh(scene, world);
+  const joints = jointPlaces(scene, world).map((place, joint): JointShape => {
+    const matrix = mat4At(world, scene.jointNodes[joint] ?? 0);
+    const [x, y, z] = [0, 1, 2].map((axis) => direction(column(matrix, axis)));
+    return {
+      name: report?.joints[joint]?.name ?? '',
+      place: isDrawable(place) ? place : null,
+      parent: scene.jointParents[joint] ?? -1,
+      movesSkin: report?.joints[joint]?.movesSkin ?? true,
+      axes: x && y && z ? [x, y, z] : null,
+    };
+  });
+  return { index, scene, mesh, joints, bounds: boundsOf(shownPoints(mesh, joints)) };
+}
+
+function* shownPoints(mesh: ShownMesh, joints: readonly JointShape[]): Generator<Vec3> {
+  const { positions, triangles } = mesh;
+  // A vertex of no triangle is not seen; one of many is looked at once.
+  const seen = new Uint8Array(positions.length / 3);
+  for (const corner of triangles) {
+    if (seen[corner] !== 0) continue;
+    seen[corner] = 1;
+    const at = 3 * corner;
+    yield [positions[at] ?? 0, positions[at + 1] ?? 0, positions[at + 2] ?? 0];
+  }
+  for (const { place } of joints) if (place !== null) yield place;
+}

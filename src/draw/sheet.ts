@@ -1,0 +1,139 @@
+import type { AssetReport, RigReport } from '../report/report-types.js';
+import type { Block } from './curl-picture.js';
+import { DRAWING_CSS } from './drawing-css.js';
+import { numbered } from './joint-findings.js';
+import { drawLegend, drawSigns } from './legend.js';
+import { INNER_WIDTH, layoutRig } from './rig-layout.js';
+import { drawRig } from './rig-picture.js';
+import { makeRigShape } from './rig-shape.js';
+import type { RigScene, Scene } from './scene.js';
+import { element, escaped, textElement } from './svg.js';
+import { BOLD, fitText, shortName } from './text-size.js';
+import { EDGE, silhouettePaths } from './view-picture.js';
+
+/** Margin of the page. Picture units. */
+const MARGIN = 32;
+
+/** Letter size of the asset's name, as the style has it. */
+const HEADING = 19;
+
+/**
+ * One asset as a whole SVG file: every rig from three sides with its findings marked, and what they
+ * say. Needs no script, no font and nothing from outside; follows the viewer's light or dark.
+ */
+export function drawSheet(scene: Scene, asset: AssetReport): string {
+  const blocks = [
+    heading(asset),
+    ...scene.rigs.flatMap((rig, index) => rigBlocks(rig, index, asset)),
+    ...assetBlocks(scene, asset),
+    rule(),
+    drawSigns(),
+  ];
+  let y = MARGIN;
+  const parts = blocks.map(({ svg, height }) => {
+    const at = y;
+    y += height;
+    return element('g', { transform: `translate(${MARGIN} ${Math.round(at)})` }, svg);
+  });
+  const [width, height] = [INNER_WIDTH + 2 * MARGIN, Math.round(y + MARGIN)];
+  const root = element(
+    'svg',
+    {
+      xmlns: 'http://www.w3.org/2000/svg',
+      class: 'drawing',
+      role: 'img',
+      'aria-label': `Drawing of ${nameOf(asset)}`,
+      viewBox: `0 0 ${width} ${height}`,
+      width,
+      height,
+    },
+    element('title', {}, escaped(nameOf(asset))),
+    element('style', {}, `\n${DRAWING_CSS}\n`),
+    element('rect', { class: 'drawing-paper', x: 0, y: 0, width, height }),
+    ...parts,
+  );
+  return `<?xml version="1.0" encoding="UTF-8"?>\n${root}\n`;
+}
+
+function nameOf({ path }: AssetReport): string {
+  return path === '-' ? 'Standard input' : shortName(path, 80);
+}
+
+function heading(asset: AssetReport): Block {
+  const { verdict, counts } = asset;
+  const name = fitText(nameOf(asset), HEADING * BOLD, INNER_WIDTH);
+  const count = (value: number, noun: string): string =>
+    `${value} ${noun}${value === 1 ? '' : 's'}`;
+  const tells = `${verdict}: ${count(counts.error, 'error')}, ${count(counts.warning, 'warning')}, ${count(counts.note, 'note')}`;
+  return {
+    svg: textElement(0, 18, 'drawing-heading', name) + textElement(0, 40, 'drawing-quiet', tells),
+    height: 58,
+  };
+}
+
+function rigBlocks(rig: RigScene, index: number, asset: AssetReport): Block[] {
+  const report = asset.rigs[index];
+  const findings = numbered(asset, index);
+  const layout = layoutRig(makeRigShape(index, rig, report));
+  const picture = drawRig(layout, findings, ({ silhouette }) =>
+    element('g', { 'stroke-width': EDGE }, silhouettePaths(silhouette)),
+  );
+  const legend = drawLegend(findings, picture.unmarked);
+  return [
+    rule(),
+    rigHeading(rig, report),
+    picture,
+    space(8),
+    ...(legend.height === 0 ? [noFinding()] : [subheading('Findings'), legend]),
+    space(8),
+  ];
+}
+
+function rigHeading(rig: RigScene, report: RigReport | undefined): Block {
+  const facts = [
+    `${rig.jointNodes.length} joint${rig.jointNodes.length === 1 ? '' : 's'}`,
+    ...(report === undefined ? [] : [`${report.vertices} vertices`]),
+    ...(rig.aim === null ? [] : [`aim ${rig.aim.middle}`]),
+    ...(rig.up === null ? [] : [`up ${rig.up}`]),
+  ];
+  const pose = rig.posed
+    ? 'Drawn as stored; the mesh was bound in another pose.'
+    : 'Drawn as stored.';
+  return {
+    svg:
+      textElement(0, 16, 'drawing-subheading', `Rig "${shortName(rig.name)}"`) +
+      textElement(0, 35, 'drawing-quiet', `${facts.join(', ')}. ${pose}`),
+    height: 50,
+  };
+}
+
+/** What is told of the asset as a whole. */
+function assetBlocks(scene: Scene, asset: AssetReport): Block[] {
+  const findings = numbered(asset, null);
+  const legend = drawLegend(findings, []);
+  const none =
+    scene.rigs.length > 0
+      ? []
+      : [
+          rule(),
+          { svg: textElement(0, 14, 'drawing-text', 'There is no rig to draw.'), height: 34 },
+        ];
+  return legend.height === 0 ? none : [...none, rule(), subheading('Of the whole file'), legend];
+}
+
+function subheading(text: string): Block {
+  return { svg: textElement(0, 14, 'drawing-subheading', text), height: 28 };
+}
+
+function noFinding(): Block {
+  return { svg: textElement(0, 12, 'drawing-quiet', 'No finding.'), height: 28 };
+}
+
+function rule(): Block {
+  const line = element('line', { class: 'drawing-rule', x1: 0, y1: 0, x2: INNER_WIDTH, y2: 0 });
+  return { svg: line, height: 18 };
+}
+
+function space(height: number): Block {
+  return { svg: '', height };
+}

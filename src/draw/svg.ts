@@ -1,0 +1,54 @@
+import { xmlLine } from '../report/xml-text.js';
+
+/** Attributes of an element; one that is undefined is left out. Numbers get one decimal. */
+export type Attributes = Readonly<Record<string, string | number | undefined>>;
+
+/**
+ * One element with its content, which is markup already. Drawings are put together from strings:
+ * tens of thousands of elements as objects for a builder would take longer than all drawing.
+ */
+export function element(name: string, attributes: Attributes, ...content: string[]): string {
+  let head = `<${name}`;
+  for (const [key, value] of Object.entries(attributes)) {
+    if (value === undefined) continue;
+    head += ` ${key}="${typeof value === 'number' ? oneDecimal(value) : escaped(value)}"`;
+  }
+  const inner = content.join('');
+  return inner === '' ? `${head}/>` : `${head}>${inner}</${name}>`;
+}
+
+/** A line of text; what XML or a viewer would obey instead of showing is escaped. */
+export function textElement(
+  x: number,
+  y: number,
+  className: string,
+  text: string,
+  more: Attributes = {},
+): string {
+  return element('text', { x, y, class: className, ...more }, escaped(text));
+}
+
+/** Content or attribute value for XML 1.0 (2.4, Character Data and Markup). */
+export function escaped(text: string): string {
+  return xmlLine(text).replace(/[&<>"']/g, (letter) => ENTITIES[letter] ?? letter);
+}
+
+const ENTITIES: Readonly<Record<string, string>> = {
+  '&': '&amp;',
+  '<': '&lt;',
+  '>': '&gt;',
+  '"': '&quot;',
+  "'": '&#39;',
+};
+
+/** A tenth of a unit is finer than any screen shows; a negative nothing is nothing. */
+export function oneDecimal(value: number): string {
+  return String(Math.round(value * 10) / 10 || 0);
+}
+
+/** Path data of an open line through points. */
+export function linePath(points: readonly (readonly [number, number])[]): string {
+  return points
+    .map(([x, y], at) => `${at === 0 ? 'M' : 'L'}${oneDecimal(x)} ${oneDecimal(y)}`)
+    .join('');
+}

@@ -1,0 +1,140 @@
+// Source: XML 1.0 as libxml2 reads it (npm `libxml2-wasm`). The two hands come from npm
+// `@webxr-input-profiles/assets`, profile generic-hand; nobody here made them.
+import fc from 'fast-check';
+import { describe, expect, it } from 'vitest';
+import { buildGlb } from '../../fixtures/build.js';
+import { castNames } from '../../fixtures/cast/index.js';
+import { faults } from '../../fixtures/faults/index.js';
+import { DRAWING_CSS } from '../../src/draw/drawing-css.js';
+import { drawPictures } from '../../src/draw/pictures.js';
+import { drawSheet } from '../../src/draw/sheet.js';
+import { hostileReport, RUNS } from '../property/hostile-names.js';
+import { HAND_SIDES, handBytes } from '../support/hands.js';
+import { chainJoints, tinyGlb } from '../support/tiny-rig.js';
+import { type Drawable, drawable, hasClass, numbersIn, readSvg } from './drawn.js';
+import { cube } from './tiny-things.js';
+
+const known = new Set([...DRAWING_CSS.matchAll(/\.(drawing[a-z-]*)/g)].map((match) => match[1]));
+/** Named for pages, which may set their size; they need no rule. */
+const UNSTYLED = ['drawing-sheet', 'drawing-finding', 'drawing-small', 'drawing-text'];
+
+/** Holds everything that is drawn of an asset to what viewers and pages ask. */
+function expectDrawn({ scene, report }: Drawable): void {
+  const sheet = drawSheet(scene, report);
+  const pictures = drawPictures(scene, report);
+  const page = `<div>${[
+    pictures.defs,
+    ...pictures.sheets,
+    ...pictures.findings.filter((picture) => picture !== null),
+    pictures.silhouette,
+  ].join('')}</div>`;
+  for (const xml of [sheet, page]) {
+    const elements = readSvg(xml);
+    for (const number of numbersIn(elements)) expect(Number.isFinite(Number(number))).toBe(true);
+    for (const { name, attributes } of elements) {
+      expect(['script', 'image', 'a', 'foreignObject', 'img']).not.toContain(name);
+      expect(Object.keys(attributes).filter((key) => /^on|style|^src$/.test(key))).toEqual([]);
+      for (const one of (attributes.class ?? '').split(' ').filter((part) => part !== ''))
+        expect([...known, ...UNSTYLED]).toContain(one);
+    }
+    const shown = elements.filter((one) => one.name === 'svg' && !hasClass(one, 'drawing-defs'));
+    for (const { attributes } of shown) {
+      expect(attributes.role).toBe('img');
+      expect(attributes['aria-label']).not.toBe('');
+    }
+    const ids = elements.flatMap(({ attributes }) => attributes.id ?? []);
+    expect(new Set(ids).size).toBe(ids.length);
+    for (const id of ids) expect(id).toMatch(/^drawing-/);
+    const used = elements.filter(({ name }) => name === 'use');
+    for (const { attributes } of used) expect(ids).toContain(attributes.href?.slice(1));
+    // Names may hold anything as words; nothing may lead out.
+    for (const { name, attributes, text } of elements) {
+      if (name === 'style') expect(text).not.toMatch(/url\(|@import|https?:/);
+      for (const [key, value] of Object.entries(attributes))
+        if (key !== 'aria-label') expect(value).not.toMatch(/url\(|:\/\/|data:|javascript:/);
+    }
+  }
+  expect(pictures.findings).toHaveLength(report.findings.length);
+  expect(Buffer.byteLength(pictures.silhouette)).toBeLessThanOrEqual(6 * 1024);
+}
+
+it.each(castNames)('%s is drawn as well-formed SVG', async (name) => {
+  expectDrawn(await drawable(buildGlb(name)));
+});
+
+it.each(faults.map((fault) => [fault.name, fault] as const))(
+  'a puppet with %s is drawn as well-formed SVG, every finding told by its number',
+  async (_, fault) => {
+    const bytes = buildGlb(fault.puppet, {
+      faults: [fault],
+      ...(fault.weights === undefined ? {} : { weights: fault.weights }),
+    });
+    const drawn = await drawable(bytes, 'puppet.glb', { motion: fault.rule.startsWith('motion') });
+    expectDrawn(drawn);
+    const texts = readSvg(drawSheet(drawn.scene, drawn.report)).map(({ text }) => text);
+    drawn.report.findings.forEach(({ rule, level }, index) => {
+      expect(texts).toContain(String(index + 1));
+      expect(texts).toContain(`${level} ${rule}`);
+    });
+  },
+);
+
+it.each(HAND_SIDES)('the generic %s hand is drawn as well-formed SVG', async (side) => {
+  expectDrawn(await drawable(handBytes(side)));
+});
+
+const HOSTILE: Readonly<Record<string, string>> = {
+  markup: '<img src=x onerror=alert(1)>',
+  'an end of a script': '</script><script>alert(1)</script>',
+  'an end of a style': '</style>]]><!--',
+  'letters that reorder': 'left\u202e\u2066thgir\u200f',
+  'control characters': '\u0000\u0007\u001b[31mred\ufffe\uffff',
+  'ten thousand letters': 'w'.repeat(10_000),
+  'nothing at all': '',
+  'quotes and entities': '"\'&amp;&#0;',
+  'half a pair': '\ud83c',
+};
+
+describe.each(Object.entries(HOSTILE))('a rig whose names are %s', (_, name) => {
+  it('is drawn as well-formed SVG that shows no control and no markup of the name', async () => {
+    const bytes = tinyGlb(chainJoints(CHAIN), cube(0.1), (json) => {
+      for (const node of json.nodes) node.name = name;
+    });
+    const drawn = await drawable(bytes, `${name}.glb`);
+    // The rule about names speaks, so that the name is in the findings, too.
+    expect(drawn.report.findings.length).toBeGreaterThan(0);
+    expectDrawn(drawn);
+    const sheet = drawSheet(drawn.scene, drawn.report);
+    const words = readSvg(sheet).filter((one) => ['text', 'tspan'].includes(one.name));
+    expect(words.length).toBeGreaterThan(10);
+    for (const { text } of words) {
+      expect(text).not.toMatch(/[\u0000-\u0009\u000b-\u001f\u202a-\u202e\u2066-\u2069\u200f]/);
+    }
+    expect(sheet.length).toBeLessThan(60_000);
+  });
+});
+
+const CHAIN: [number, number, number][] = [
+  [0, 0, 0],
+  [0, 1, 0],
+  [0, 2, 0],
+];
+
+it('the same rig gives the same bytes', async () => {
+  const first = await drawable(buildGlb('stag-beetle'));
+  const second = await drawable(buildGlb('stag-beetle'));
+  expect(drawSheet(second.scene, second.report)).toBe(drawSheet(first.scene, first.report));
+  expect(drawPictures(second.scene, second.report)).toEqual(
+    drawPictures(first.scene, first.report),
+  );
+});
+
+it('whatever a report says, and however its names are made, the drawing is well-formed', async () => {
+  const { scene } = await drawable(tinyGlb(chainJoints(CHAIN), cube(0.1)));
+  fc.assert(
+    fc.property(hostileReport, ({ assets }) => {
+      for (const report of assets) expectDrawn({ scene, report });
+    }),
+    { ...RUNS, numRuns: 25 },
+  );
+}, 30_000);
