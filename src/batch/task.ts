@@ -1,6 +1,8 @@
 import { rules } from '../../rules/index.js';
 import { checkAsset } from '../check/check-asset.js';
 import { type PlainSettings, settingsFromPlain } from '../check/plain-settings.js';
+import type { Scene } from '../draw/scene.js';
+import type { AssetPictures } from '../report/asset-pictures.js';
 import type { AssetReport } from '../report/report-types.js';
 import type { HashedContent } from './content-key.js';
 import type { CachePlace } from './report-cache.js';
@@ -15,6 +17,8 @@ export interface CheckTask {
   readonly hash: boolean;
   /** Also give back the text of a `.gltf`, for reports that point into it. */
   readonly text: boolean;
+  /** Also draw it, which a report kept in a cache cannot stand in for. */
+  readonly draw: boolean;
   /** Where its report may lie already, and is put if not; null for no cache. */
   readonly cache: CachePlace | null;
 }
@@ -22,6 +26,8 @@ export interface CheckTask {
 export interface CheckResult {
   readonly report: AssetReport;
   readonly text: string | null;
+  /** Null when nothing was to be drawn, or it could not be read. */
+  readonly pictures?: AssetPictures | null;
   /** What was hashed for the cache; null where nothing was, or it changed meanwhile. */
   readonly hashed?: HashedContent | null;
   /** Why the report could not be put into the cache; null when nothing is wrong with it. */
@@ -35,6 +41,7 @@ export async function runTask(task: CheckTask): Promise<CheckResult> {
 
 async function checkTask(task: CheckTask): Promise<CheckResult> {
   let text: string | null = null;
+  let scene: Scene | null = null;
   const report = await checkAsset(task.path, {
     settings: settingsFromPlain(task.settings, rules),
     name: task.name,
@@ -42,8 +49,23 @@ async function checkTask(task: CheckTask): Promise<CheckResult> {
     onText: (json) => {
       if (task.text) text = json;
     },
+    ...(task.draw && {
+      onScene: (made: Scene) => {
+        scene = made;
+      },
+    }),
   });
-  return { report, text };
+  return { report, text, pictures: await drawn(scene, report) };
+}
+
+/** Pictures of an asset that was read. */
+export async function drawn(
+  scene: Scene | null,
+  report: AssetReport,
+): Promise<AssetPictures | null> {
+  if (scene === null || report.unreadable !== null) return null;
+  const { picturesOf } = await import('../page/pictures-of.js');
+  return picturesOf(scene, report);
 }
 
 async function checkThroughCache(task: CheckTask, place: CachePlace): Promise<CheckResult> {
@@ -51,7 +73,7 @@ async function checkThroughCache(task: CheckTask, place: CachePlace): Promise<Ch
   const { ReportCache } = await import('./report-cache.js');
   const cache = new ReportCache(place);
   const before = await contentKey(task.path);
-  const kept = before && cache.get(before, task.name, task.hash);
+  const kept = before && !task.draw ? cache.get(before, task.name, task.hash) : null;
   if (kept !== null) {
     const text = task.text ? await jsonText(task.path) : null;
     return { report: kept, text, hashed: before };

@@ -62,19 +62,21 @@ async function checkList(
   const texts = new Map<string, string>();
   const ledger = await openLedgerRun(flags, settings, io);
   const head = reportHead(settings, standard, part);
-  const outputs = await Outputs.open(targets, head, { flags, settings, texts, io });
+  const names = list.map(({ shown }) => shown);
+  const outputs = await Outputs.open(targets, head, { flags, settings, texts, names, io });
   const tally = new Tally();
   const tellUnreadable = !targets.some(({ format, path }) => format === 'text' && path === null);
   const sarif = targets.some((target) => target.format === 'sarif');
+  const draw = targets.some((target) => target.format === 'html');
   try {
-    const run = checkFound(list, { settings, sarif, flags, io });
-    for await (const { report, text } of run.results) {
+    const run = checkFound(list, { settings, sarif, draw, flags, io });
+    for await (const { report, text, pictures } of run.results) {
       const asset = ledger?.asset(report) ?? report;
       if (text !== null) texts.set(asset.path, text);
       if (tellUnreadable) await tellOf(asset, io);
       tally.add(asset);
       onAsset(asset);
-      await outputs.asset(asset);
+      await outputs.asset(asset, pictures ?? null);
     }
     const totals = tally.totals();
     const partial = run.stopped() ? { checked: totals.assets, of: list.length } : null;

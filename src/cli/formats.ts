@@ -1,5 +1,5 @@
 /** The forms a report can have. */
-export const FORMATS = ['text', 'json', 'sarif', 'junit', 'csv', 'markdown'] as const;
+export const FORMATS = ['text', 'json', 'sarif', 'junit', 'csv', 'markdown', 'html'] as const;
 export type Format = (typeof FORMATS)[number];
 
 /** Formats by the ending of a file's name. */
@@ -10,4 +10,5 @@ export const ENDINGS: Readonly<Record<string, Format>> = {
   xml: 'junit',
   csv: 'csv',
   md: 'markdown',
+  html: 'html',
 };

@@ -2,6 +2,7 @@ import { statSync } from 'node:fs';
 import { basename, dirname, join, relative, resolve } from 'node:path';
 import { rules } from '../../rules/index.js';
 import { UsageError } from '../asset/errors.js';
+import type { CheckResult } from '../batch/task.js';
 import type { Settings } from '../check/settings.js';
 import { writeFeedback } from '../grade/feedback.js';
 import { fileNames } from '../grade/file-names.js';
@@ -22,10 +23,10 @@ import { markSubmission } from '../grade/submission.js';
 import { writeSummary } from '../grade/summary.js';
 import { wrapped } from '../grade/wrapped.js';
 import { counted } from '../report/finding-words.js';
-import type { AssetReport } from '../report/report-types.js';
 import { visible } from '../report/visible.js';
 import { STANDARD_NAME } from '../standard/find-standard.js';
 import { chooseSettings } from './choose-settings.js';
+import type { ClassPages } from './class-pages.js';
 import { EXIT } from './exit-codes.js';
 import { type FoundAsset, findAssets } from './find-assets.js';
 import type { Io } from './io.js';
@@ -36,6 +37,7 @@ export interface GradeFlags extends BatchFlags {
   readonly standard?: string | boolean;
   readonly out?: string;
   readonly replace?: boolean;
+  readonly pages?: boolean;
 }
 
 /** Where the grades go when nobody says. */
@@ -59,7 +61,20 @@ export async function runGrade(folder: string, flags: GradeFlags, io: Io): Promi
   const submissions: Submission[] = [];
   // One after the other: a class of thousands would have too many folders open at once.
   for (const entry of entries) submissions.push(await openEntry(entry, from));
-  const graded = await gradeAll(submissions, rubric, settings, flags, io);
+  const names = submissions.flatMap(({ list }) => list.map((item) => item.shown));
+  const pages =
+    flags.pages === true
+      ? new (await import('./class-pages.js')).ClassPages(
+          grades,
+          names,
+          settings,
+          rubric,
+          standard,
+          flags.replace === true,
+          io,
+        )
+      : null;
+  const graded = await gradeAll(submissions, rubric, settings, pages, flags, io);
   if (graded === null) {
     const words = 'stopped before the end; no gradebook and no feedback was written';
     await writeText(io.stderr, `trysquare: ${words}\n`);
@@ -67,10 +82,11 @@ export async function runGrade(folder: string, flags: GradeFlags, io: Io): Promi
   }
   const { rows, feedback } = graded;
   const similar = nearCopies(rows);
+  pages?.finish();
   const left = writeAll(grades, writeGradebook(rows, rubric, similar), feedback);
   const options = { quiet: flags.quiet === true, columns: io.columns };
   await writeText(io.stdout, writeSummary(rows, rubric, similar, options));
-  await writeText(io.stdout, whereLines(grades, rows.length, io));
+  await writeText(io.stdout, whereLines(grades, rows.length, pages !== null, io));
   if (left > 0)
     await writeText(
       io.stderr,
@@ -173,26 +189,32 @@ async function gradeAll(
   submissions: readonly Submission[],
   rubric: Rubric,
   settings: Settings,
+  pages: ClassPages | null,
   flags: GradeFlags,
   io: Io,
 ): Promise<Graded | null> {
   const files = fileNames(submissions.map(({ name }) => name));
   const list = submissions.flatMap((submission) => submission.list);
-  const run = checkFound(list, { settings, sarif: false, flags, io });
+  const run = checkFound(list, { settings, sarif: false, draw: pages !== null, flags, io });
   const results = run.results[Symbol.asyncIterator]();
   const rows: Row[] = [];
   const feedback = new Map<string, string>();
   try {
     for (const [at, { name, list: own, reason }] of submissions.entries()) {
-      const assets: AssetReport[] = [];
-      while (assets.length < own.length) {
+      const checked: CheckResult[] = [];
+      while (checked.length < own.length) {
         const next = await results.next();
         if (next.done === true) break;
-        assets.push(next.value.report);
+        checked.push(next.value);
       }
       // After a stop, results can be missing anywhere, and nothing is told.
       if (run.stopped()) break;
+      const assets = checked.map(({ report }) => report);
       const marked = markSubmission(name, assets, reason, rubric, settings);
+      pages?.add(
+        marked,
+        checked.map(({ report, pictures }) => ({ report, pictures: pictures ?? null })),
+      );
       const path = `${FEEDBACK}/${files[at] ?? name}.md`;
       feedback.set(path, writeFeedback(marked, rubric, settings));
       rows.push(rowOf(marked, path, settings));
@@ -200,6 +222,7 @@ async function gradeAll(
   } finally {
     // Closes the workers, also when something went wrong.
     await results.return?.();
+    if (run.stopped() || rows.length < submissions.length) pages?.discard();
   }
   return run.stopped() ? null : { rows, feedback };
 }
@@ -221,8 +244,13 @@ function writeAll(
   return there.filter((name) => !feedback.has(`${FEEDBACK}/${name}`)).length;
 }
 
-function whereLines({ shown }: GradesFolder, submissions: number, { columns }: Io): string {
+function whereLines(
+  { shown }: GradesFolder,
+  submissions: number,
+  pages: boolean,
+  { columns }: Io,
+): string {
   const [book, texts] = [visible(join(shown, GRADEBOOK)), visible(join(shown, FEEDBACK))];
-  const words = `${counted(submissions, 'submission')}. Gradebook: ${book}. Feedback: ${texts}.`;
+  const words = `${counted(submissions, 'submission')}. Gradebook: ${book}. Feedback: ${texts}.${pages ? ` Pages: ${visible(join(shown, 'index.html'))}.` : ''}`;
   return `${columns === null ? words : wrapped(words, columns, '', 0).join('\n')}\n`;
 }

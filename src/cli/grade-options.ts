@@ -36,6 +36,12 @@ export function addGrade(program: Command, io: Io, done: (code: number) => void)
         '--replace',
         'Let it write over a gradebook and feedback that are there already. Nothing is deleted.',
       ),
+    )
+    .addOption(
+      new Option(
+        '--pages',
+        'Also write a page with drawings and a live view for each rig, and index.html, a contact sheet that leads to them.',
+      ),
     );
   for (const option of batchOptions()) command.addOption(option);
   command
@@ -77,5 +83,6 @@ function helpEnd(): string {
     '  trysquare grade class/',
     '  trysquare grade class/ --standard house.json --out marks',
     '  trysquare grade class/ --out marks --replace --quiet',
+    '  trysquare grade class/ --pages',
   ].join('\n');
 }

@@ -16,6 +16,8 @@ export interface Io {
   readonly colour: boolean;
   /** The script that worker processes run; null where there is none, and all runs in this thread. */
   readonly worker: string | null;
+  /** Path of the script of a report's page; null where it was not built. */
+  readonly pageScript: string | null;
   /** The time now. */
   clock(): Date;
   /** Calls `stop` when the user wants the run to end (Ctrl-C, or a stop by a build server); gives back how to stop listening. */
@@ -29,8 +31,9 @@ const STOPS = ['SIGINT', 'SIGTERM'] as const;
  * The process's own streams.
  *
  * @param worker Path of the script that worker processes run.
+ * @param pageScript Path of the script of a report's page.
  */
-export function processIo(worker: string | null = null): Io {
+export function processIo(worker: string | null = null, pageScript: string | null = null): Io {
   const { stdin, stdout, stderr, env } = process;
   const terminal = stdout.isTTY === true;
   return {
@@ -43,6 +46,7 @@ export function processIo(worker: string | null = null): Io {
     progressColumns: stderr.columns ?? 80,
     colour: terminal && (env.NO_COLOR === undefined || env.NO_COLOR === '') && env.TERM !== 'dumb',
     worker,
+    pageScript,
     clock: () => new Date(),
     onStop(stop) {
       // The second time the process ends as it would without us.

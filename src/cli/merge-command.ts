@@ -18,6 +18,10 @@ export async function runMerge(
   io: Io,
 ): Promise<number> {
   const targets = chooseTargets(flags, io);
+  if (targets.some(({ format }) => format === 'html'))
+    throw new UsageError(
+      'pages are drawn from the assets, which reports do not hold; write them with "trysquare check --out FILE.html"',
+    );
   for (const { path, shown } of targets)
     if (path !== null && files.some((file) => resolve(io.cwd, file) === path))
       throw new UsageError(`--out names ${visible(shown)}, which is one of the reports to join`);
@@ -28,10 +32,10 @@ export async function runMerge(
   const sarif = targets.some((target) => target.format === 'sarif');
   const texts = new Map<string, string>();
   const settings = { ...defaultSettings(rules), motion: report.families.includes('motion') };
-  const outputs = await Outputs.open(targets, report, { flags, settings, texts, io });
+  const outputs = await Outputs.open(targets, report, { flags, settings, texts, names: [], io });
   try {
     for (const asset of report.assets)
-      await outputs.asset(sarif ? await withFile(asset, texts, io) : asset);
+      await outputs.asset(sarif ? await withFile(asset, texts, io) : asset, null);
     await outputs.end(report);
   } catch (error) {
     outputs.discard();

@@ -4,6 +4,7 @@ import { rules } from '../../rules/index.js';
 import { UsageError } from '../asset/errors.js';
 import { familiesRun } from '../check/make-report.js';
 import type { Settings } from '../check/settings.js';
+import type { AssetPictures } from '../report/asset-pictures.js';
 import { PLAIN } from '../report/paint.js';
 import { collected, type ReportStream } from '../report/report-stream.js';
 import type { AssetReport, ReportEnd, ReportHead, Totals } from '../report/report-types.js';
@@ -104,12 +105,12 @@ export class Outputs {
     return new Outputs(all);
   }
 
-  async asset(asset: AssetReport): Promise<void> {
+  async asset(asset: AssetReport, pictures: AssetPictures | null): Promise<void> {
     // What one form needs does not show in another: each is the same whatever is written beside it.
     const plain = withoutHash(asset);
     await this.begin();
     for (const { stream, sink, hashes } of this.all)
-      await sink.write(stream.asset(hashes ? asset : plain));
+      await sink.write(stream.asset(hashes ? asset : plain, pictures));
   }
 
   async end(end: ReportEnd): Promise<void> {
@@ -232,24 +233,30 @@ export interface StreamContext {
   readonly flags: OutputFlags;
   readonly settings: Settings;
   readonly texts: ReadonlyMap<string, string>;
+  /** Names of all assets of the run, in order. */
+  readonly names: readonly string[];
   readonly io: Io;
 }
 
 /** The writer of one target. Each is loaded when it is asked for. */
 async function streamFor(
-  { format, path }: Target,
+  target: Target,
   head: ReportHead,
-  { flags, settings, texts, io }: StreamContext,
+  context: StreamContext,
 ): Promise<ReportStream> {
+  const { format, path } = target;
+  const { flags, settings, texts, io } = context;
   switch (format) {
+    case 'html':
+      return (await import('./html-output.js')).openHtml(target, head, context);
     case 'json':
       return (await import('../report/json.js')).jsonStream(head);
     case 'sarif': {
       const { writeSarif } = await import('../report/sarif.js');
-      const target = flags.sarifFor ?? 'standard';
+      const shape = flags.sarifFor ?? 'standard';
       const textOf = (asset: string): string | null => texts.get(asset) ?? null;
       return collected(head, (report) =>
-        writeSarif(report, rules, { target, textOf, base: io.cwd }),
+        writeSarif(report, rules, { target: shape, textOf, base: io.cwd }),
       );
     }
     case 'junit': {

@@ -3,10 +3,11 @@ import { resolve } from 'node:path';
 import { ASSET_LIMITS } from '../asset/limits.js';
 import { checkMany, type Job } from '../batch/check-many.js';
 import type { CachePlace } from '../batch/report-cache.js';
-import { type CheckResult, type CheckTask, runTask } from '../batch/task.js';
+import { type CheckResult, type CheckTask, drawn, runTask } from '../batch/task.js';
 import { checkAssetBytes, unreadableReport } from '../check/check-asset.js';
 import { plainSettings, settingsDigest } from '../check/plain-settings.js';
 import type { Settings } from '../check/settings.js';
+import type { Scene } from '../draw/scene.js';
 import { visible } from '../report/visible.js';
 import type { FoundAsset } from './find-assets.js';
 import type { Io } from './io.js';
@@ -26,6 +27,8 @@ interface BatchContext {
   readonly settings: Settings;
   /** Whether a report in SARIF is asked for, which needs hashes and texts. */
   readonly sarif: boolean;
+  /** Whether assets are drawn, too. */
+  readonly draw: boolean;
   readonly flags: BatchFlags;
   readonly io: Io;
 }
@@ -81,6 +84,7 @@ async function* work(
           settings: plain,
           hash: context.sarif,
           text: context.sarif,
+          draw: context.draw,
           cache: cache?.place ?? null,
         };
         yield (await cache?.job(task)) ?? { kind: 'check', task };
@@ -172,6 +176,7 @@ async function openCache({ flags, io }: BatchContext, settings: string): Promise
   return {
     place,
     async job(task) {
+      if (task.draw) return null;
       const key = index.get(task.path);
       const report = key && cache.get(key, task.name, task.hash);
       if (report === null) return null;
@@ -191,8 +196,9 @@ async function openCache({ flags, io }: BatchContext, settings: string): Promise
 }
 
 /** The bytes on standard input, checked at once: they can be read only here. */
-async function checkStdin({ settings, sarif, io }: BatchContext): Promise<CheckResult> {
+async function checkStdin({ settings, sarif, draw, io }: BatchContext): Promise<CheckResult> {
   let text: string | null = null;
+  let scene: Scene | null = null;
   const report = await checkAssetBytes(await readAll(io), {
     settings,
     name: '-',
@@ -200,8 +206,13 @@ async function checkStdin({ settings, sarif, io }: BatchContext): Promise<CheckR
     onText: (json) => {
       if (sarif) text = json;
     },
+    ...(draw && {
+      onScene: (made: Scene) => {
+        scene = made;
+      },
+    }),
   });
-  return { report, text };
+  return { report, text, pictures: await drawn(scene, report) };
 }
 
 /** The first bytes of a GLB, or of JSON after white space or a byte order mark. */

@@ -1,3 +1,4 @@
+import type { AssetPictures } from './asset-pictures.js';
 import type {
   AssetReport,
   Report,
@@ -13,13 +14,14 @@ import type {
  */
 export interface ReportStream {
   head(): string;
-  asset(asset: AssetReport): string;
+  /** `pictures` are there for the forms that draw, unless the asset could not be read. */
+  asset(asset: AssetReport, pictures: AssetPictures | null): string;
   end(end: ReportEnd): string;
 }
 
 /** All of a report through a stream. */
 export function writeWith(stream: ReportStream, report: Report): string {
-  const assets = report.assets.map((asset) => stream.asset(asset));
+  const assets = report.assets.map((asset) => stream.asset(asset, null));
   return [stream.head(), ...assets, stream.end(report)].join('');
 }
 

@@ -8,7 +8,7 @@ import { defaultSettings } from '../../src/check/settings.js';
 const settings = plainSettings(defaultSettings([]));
 
 function taskOf(name: string): CheckTask {
-  return { path: name, name, settings, hash: false, text: false, cache: null };
+  return { path: name, name, settings, hash: false, text: false, draw: false, cache: null };
 }
 
 function resultOf(name: string): CheckResult {

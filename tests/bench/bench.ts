@@ -77,6 +77,13 @@ const goals: readonly Goal[] = [
     most: 0.2,
   },
   {
+    name: 'check with a page (--format html), 50,000 triangles, 300 joints / check alone',
+    unit: 'time',
+    ours: [bin, 'check', files[0] ?? '', '--format', 'html'],
+    theirs: [bin, 'check', files[0] ?? ''],
+    most: 4,
+  },
+  {
     name: 'trysquare --version / node -e 0',
     unit: 'time',
     ours: [bin, '--version'],

@@ -364,6 +364,7 @@ describe('the progress line', () => {
       progressColumns: 60,
       colour: false,
       worker: null,
+      pageScript: null,
       clock: () => new Date(),
       onStop: () => () => undefined,
     });

@@ -39,6 +39,7 @@ class Watched {
       progressColumns: 80,
       colour: false,
       worker: null,
+      pageScript: null,
       clock: () => new Date(2026, 0, 1, 9, 5, 7),
       onStop: (stop) => {
         this.stop = stop;

@@ -43,6 +43,7 @@ export async function gradeLine(
     progressColumns: 80,
     colour: false,
     worker: worker ?? null,
+    pageScript: null,
     clock: () => new Date(0),
     onStop: (stop) => {
       onStop?.(stop);

@@ -32,6 +32,7 @@ export async function runCli(args: readonly string[], setting: CliSetting): Prom
     progressColumns: 80,
     colour: setting.colour ?? false,
     worker: null,
+    pageScript: null,
     clock: () => setting.now ?? new Date(),
     onStop: (stop) => {
       setting.onStop?.(stop);

@@ -42,7 +42,14 @@ export async function runWaiveLine(cwd: string, args: readonly string[]): Promis
 
 function streams(cwd: string, stdin: string): { io: Io; texts: () => Omit<WaiveRun, 'code'> } {
   const [stdout, stderr] = [new PassThrough(), new PassThrough()];
-  const rest = { columns: null, progress: false, progressColumns: 80, colour: false, worker: null };
+  const rest = {
+    columns: null,
+    progress: false,
+    progressColumns: 80,
+    colour: false,
+    worker: null,
+    pageScript: null,
+  };
   const clock = (): Date => new Date(`${TODAY}T12:00:00Z`);
   const onStop = (): (() => void) => () => undefined;
   const written = { stdout: '', stderr: '' };

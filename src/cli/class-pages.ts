@@ -1,0 +1,113 @@
+import { mkdirSync } from 'node:fs';
+import { join } from 'node:path';
+import { rules } from '../../rules/index.js';
+import { UsageError } from '../asset/errors.js';
+import { reportHead } from '../check/make-report.js';
+import type { Settings } from '../check/settings.js';
+import { DRAWING_CSS } from '../draw/drawing-css.js';
+import { fileNames } from '../grade/file-names.js';
+import type { GradesFolder } from '../grade/grades-folder.js';
+import type { Rubric } from '../grade/rubric.js';
+import type { Marked } from '../grade/submission.js';
+import { showTenths, showWorth } from '../grade/tenths.js';
+import { cardOf, type IndexCard, writeIndex } from '../page/index-html.js';
+import { writePage } from '../page/page-html.js';
+import type { AssetPictures } from '../report/asset-pictures.js';
+import type { AssetReport, ReportHead } from '../report/report-types.js';
+import { visible } from '../report/visible.js';
+import { readPageScript } from './html-output.js';
+import type { Io } from './io.js';
+import { refuseExisting, removeQuietly, why, writeWhole } from './write-output.js';
+
+const INDEX = 'index.html';
+const PAGES = 'pages';
+
+/** A page for each asset of a class, written as it is graded, and the contact sheet that leads to them. */
+export class ClassPages {
+  private readonly grades: GradesFolder;
+  private readonly script: string;
+  private readonly head: ReportHead;
+  /** Points that the rubric gives in all. */
+  private readonly whole: number;
+  /** File names of the pages, in the order of the assets. */
+  private readonly files: readonly string[];
+  private readonly cards: IndexCard[] = [];
+  private readonly written: string[] = [];
+
+  /**
+   * Throws UsageError where an index is there that may not be written over.
+   *
+   * @param names Paths of all assets of the class, in order.
+   */
+  constructor(
+    grades: GradesFolder,
+    names: readonly string[],
+    settings: Settings,
+    rubric: Rubric,
+    standard: string | null,
+    replace: boolean,
+    io: Io,
+  ) {
+    this.grades = grades;
+    this.script = readPageScript(io);
+    this.head = reportHead(settings, standard);
+    this.whole = rubric.whole;
+    this.files = fileNames(names);
+    refuseExisting(join(grades.path, INDEX), visible(join(grades.shown, INDEX)), replace);
+  }
+
+  /** Writes the pages of a submission. */
+  add(
+    { grade }: Marked,
+    assets: readonly { readonly report: AssetReport; readonly pictures: AssetPictures | null }[],
+  ): void {
+    const points =
+      grade?.scaled == null
+        ? null
+        : {
+            value: grade.scaled,
+            words: `${showTenths(grade.scaled)} of ${showWorth(this.whole)} points`,
+          };
+    for (const { report: asset, pictures } of assets) {
+      const file = `${this.files[this.cards.length] ?? `asset-${this.cards.length + 1}`}.html`;
+      const page = writePage({
+        head: this.head,
+        asset,
+        pictures,
+        rules,
+        script: this.script,
+        drawingStyle: DRAWING_CSS,
+        index: `../${INDEX}`,
+        points: points?.words ?? null,
+      });
+      this.write(join(PAGES, file), page);
+      const address = `${PAGES}/${encodeURIComponent(file)}`;
+      this.cards.push(cardOf(asset, address, pictures?.silhouette ?? '', points));
+    }
+  }
+
+  /** Writes the contact sheet. */
+  finish(): void {
+    this.write(INDEX, writeIndex('The class', this.cards, this.head, null, DRAWING_CSS));
+  }
+
+  /** Takes back what was written. */
+  discard(): void {
+    for (const path of this.written) removeQuietly(path);
+  }
+
+  private write(name: string, html: string): void {
+    const path = join(this.grades.path, name);
+    const shown = visible(join(this.grades.shown, name));
+    try {
+      mkdirSync(join(this.grades.path, PAGES), { recursive: true });
+    } catch (error) {
+      throw new UsageError(
+        `${visible(join(this.grades.shown, PAGES))} cannot be made: ${why(error)}`,
+      );
+    }
+    refuseExisting(path, shown, true);
+    writeWhole(path, shown, html);
+    this.written.push(path);
+  }
+}

@@ -1,0 +1,101 @@
+import { isFailing, LEVELS } from '../kit/finding.js';
+import type { Rule } from '../kit/rule.js';
+import type { AssetPictures } from '../report/asset-pictures.js';
+import { counted, unreadableWords, waiverWords } from '../report/finding-words.js';
+import type { AssetReport, FindingReport, ReportHead } from '../report/report-types.js';
+import { nameText, text } from './markup.js';
+import { measureBar } from './measure-bar.js';
+import { capital } from './overview-section.js';
+
+interface FindingsSource {
+  readonly head: ReportHead;
+  readonly asset: AssetReport;
+  readonly pictures: AssetPictures | null;
+  readonly rules: readonly Rule[];
+}
+
+/** All findings of one rule and level, as a person works through them. */
+interface Group {
+  readonly rule: Rule;
+  readonly level: FindingReport['level'];
+  readonly waived: boolean;
+  /** With their index in the report. */
+  readonly findings: readonly (readonly [number, FindingReport])[];
+}
+
+/** The findings, what to fix first at the top: by level, then by rule; waived ones last. */
+export function findingsSection(source: FindingsSource): string {
+  const { asset } = source;
+  if (asset.unreadable !== null)
+    return `<section id="findings" aria-labelledby="findings-title"><h2 id="findings-title">Why it could not be read</h2><p>${text(unreadableWords(asset.unreadable))}</p></section>`;
+  const groups = groupsOf(source);
+  const inner =
+    groups.length === 0
+      ? '<p>Nothing was found to be out of true.</p>'
+      : `<p class="aside">What to fix first stands first. Numbers are those of the sheet.</p>${groups.map((group) => groupHtml(group, source)).join('\n')}`;
+  return `<section id="findings" aria-labelledby="findings-title">
+<h2 id="findings-title">Findings</h2>
+${inner}
+</section>`;
+}
+
+function groupsOf({ asset, rules }: FindingsSource): Group[] {
+  const groups = rules.flatMap((rule) =>
+    LEVELS.flatMap((level) =>
+      [false, true].flatMap((waived): Group[] => {
+        const findings = [...asset.findings.entries()].filter(
+          ([, finding]) =>
+            finding.rule === rule.id &&
+            finding.level === level &&
+            (finding.waived !== undefined) === waived,
+        );
+        return findings.length === 0 ? [] : [{ rule, level, waived, findings }];
+      }),
+    ),
+  );
+  const rank = ({ level, waived }: Group): number => (waived ? 10 : 0) + LEVELS.indexOf(level);
+  return groups.sort((a, b) => rank(a) - rank(b));
+}
+
+function groupHtml({ rule, level, waived, findings }: Group, source: FindingsSource): string {
+  const { head, asset } = source;
+  const serious = !waived && isFailing(level, head.failing);
+  const count =
+    findings.length === 1
+      ? ''
+      : ` <span class="count">${counted(findings.length, 'finding')}</span>`;
+  const state = waived ? 'waived' : serious ? 'makes the rig unsound' : '';
+  return `<section class="group ${waived ? 'waived' : level}">
+<h3><span class="level">${capital(level)}</span> ${text(capital(rule.title))}${count}</h3>
+<p class="rule"><code>${rule.id}</code>${state === '' ? '' : ` <strong>${state}</strong>`}</p>
+<p class="why">${text(rule.why)} <span class="source">Source: ${text(rule.source)}.</span></p>
+${findings.map(([index, finding]) => findingHtml(index, finding, asset, source.pictures)).join('\n')}
+</section>`;
+}
+
+function findingHtml(
+  index: number,
+  finding: FindingReport,
+  asset: AssetReport,
+  pictures: AssetPictures | null,
+): string {
+  const { place, rig, message, remedy, consequences, waived } = finding;
+  const of = rig === null ? '' : ` data-rig="${rig}"`;
+  const joint = place.joint === null ? '' : ` data-joint="${place.joint}"`;
+  const where = asset.rigs.length > 1 && rig !== null ? `${asset.rigs[rig]?.name}: ` : '';
+  const drawing = pictures?.findings[index] ?? null;
+  const lines = [
+    `<p class="message">${text(message)}</p>`,
+    measureBar(finding),
+    ...(remedy === '' ? [] : [`<p class="remedy"><strong>Mend:</strong> ${text(remedy)}</p>`]),
+    ...consequences.map((words) => `<p class="consequence">It leads to this: ${text(words)}</p>`),
+    ...(waived === undefined ? [] : [`<p class="waiver">${text(waiverWords(waived))}</p>`]),
+    '<button type="button" class="show" hidden>Show in the live view</button>',
+  ];
+  return `<article class="finding" id="finding-${index + 1}" data-finding="${index}"${of}${joint}>
+<h4><span class="number">${index + 1}</span> ${nameText(`${where}${place.name}`)}</h4>
+<p class="path">${nameText(place.path)}</p>
+<div class="told">${lines.filter((line) => line !== '').join('\n')}</div>
+${drawing === null ? '' : `<div class="drawing">${drawing}</div>`}
+</article>`;
+}

@@ -1,0 +1,145 @@
+import { assetName, stoppedWords } from '../report/finding-words.js';
+import type { AssetReport, ReportEnd, ReportHead } from '../report/report-types.js';
+import { dataBlock, nameText, text, wholePage } from './markup.js';
+import { capital, levelWords } from './overview-section.js';
+import { COMMON_STYLE } from './page-style.js';
+
+/** What the index keeps of an asset once its page is written. */
+export interface IndexCard {
+  readonly name: string;
+  readonly verdict: AssetReport['verdict'];
+  readonly counts: AssetReport['counts'];
+  /** Why it could not be read, or null. */
+  readonly reason: string | null;
+  /** Address of its page, relative to the index. */
+  readonly page: string;
+  /** Small drawing, or empty. */
+  readonly silhouette: string;
+  /** Points, to sort by, with their words; null where nothing was graded. */
+  readonly points: { readonly value: number; readonly words: string } | null;
+}
+
+export function cardOf(
+  asset: AssetReport,
+  page: string,
+  silhouette: string,
+  points: IndexCard['points'] = null,
+): IndexCard {
+  const { verdict, counts, unreadable } = asset;
+  return {
+    name: assetName(asset),
+    verdict,
+    counts,
+    reason: unreadable?.reason ?? null,
+    page,
+    silhouette,
+    points,
+  };
+}
+
+/** The contact sheet of a list: a card each, leading to its page, to be sorted and filtered. */
+export function writeIndex(
+  title: string,
+  cards: readonly IndexCard[],
+  head: ReportHead | null,
+  end: ReportEnd | null,
+  drawingStyle: string,
+): string {
+  const graded = cards.some(({ points }) => points !== null);
+  const body = `<header>
+<h1>${text(title)}</h1>
+<p class="lead">${text(leadOf(cards, end))}</p>
+</header>
+<main>
+<form id="choose" aria-label="Choose what is shown" hidden>
+<label>Name <input type="search" id="filter" autocomplete="off"></label>
+<label>Show <select id="verdicts"><option value="">all</option><option value="sound">sound</option><option value="unsound">unsound</option><option value="unreadable">unreadable</option></select></label>
+<label>Sort by <select id="sort"><option value="given">order given</option><option value="name">name</option><option value="worst">worst first</option>${graded ? '<option value="points">points</option>' : ''}</select></label>
+</form>
+<p id="shown" role="status"></p>
+<ul id="cards">
+${cards.map(cardHtml).join('\n')}
+</ul>
+</main>
+<footer><p>${head === null ? '' : text(`Measured by ${head.tool.name} ${head.tool.version}.`)} Each card leads to a page of its own, which is loaded only then.</p></footer>
+${dataBlock('totals', JSON.stringify(end?.totals ?? null))}`;
+  return wholePage({
+    title: `${title} - trysquare`,
+    style: `${INDEX_STYLE}\n${drawingStyle}`,
+    body,
+    script: INDEX_SCRIPT,
+  });
+}
+
+function leadOf(cards: readonly IndexCard[], end: ReportEnd | null): string {
+  const words = (['sound', 'unsound', 'unreadable'] as const).flatMap((verdict) => {
+    const count = cards.filter((card) => card.verdict === verdict).length;
+    return count === 0 ? [] : [`${count} ${verdict}`];
+  });
+  const stopped = end?.partial == null ? '' : ` ${stoppedWords(end.partial)}`;
+  return `${words.length === 0 ? 'Nothing checked' : words.join(', ')}.${stopped}`;
+}
+
+function cardHtml(card: IndexCard, at: number): string {
+  const { name, verdict, counts, reason, page, silhouette, points } = card;
+  const weight = 1e6 * counts.error + 1e3 * counts.warning + counts.note;
+  const worst = verdict === 'unreadable' ? 1e12 : weight;
+  const words = reason === null ? `Findings: ${levelWords(counts)}` : reason;
+  return `<li class="card" data-at="${at}" data-name="${nameText(name.toLowerCase())}" data-verdict="${verdict}" data-worst="${worst}"${points === null ? '' : ` data-points="${points.value}"`}>
+<div class="shape">${silhouette}</div>
+<h2><a href="${text(page)}">${nameText(name)}</a></h2>
+<p class="verdict ${verdict}">${capital(verdict)}</p>${points === null ? '' : ` <span class="points">${text(points.words)}</span>`}
+<p class="aside">${text(words)}</p>
+</li>`;
+}
+
+const INDEX_STYLE = `${COMMON_STYLE}
+body{max-width:92rem}
+#choose{display:flex;flex-wrap:wrap;gap:.6rem 1.2rem;margin:1rem 0}
+#choose label{display:flex;align-items:center;gap:.5rem;color:var(--quiet)}
+#choose select,#choose input{color:var(--ink)}
+#shown{color:var(--quiet)}
+#cards{list-style:none;padding:0;margin:0;display:grid;grid-template-columns:repeat(auto-fill,minmax(min(100%,13rem),1fr));gap:1rem}
+.card{position:relative;background:var(--card);border:1px solid var(--rule);border-radius:.6rem;padding:.9rem;content-visibility:auto;contain-intrinsic-size:auto 20rem}
+.card:hover{border-color:var(--accent)}
+.card h2{font-size:1rem;margin:.6rem 0 .4rem;padding:0;border:0}
+.card h2 a::after{content:"";position:absolute;inset:0}
+.card p.aside{font-size:.9rem;margin-bottom:0}
+.shape{height:11rem;display:flex;align-items:center;justify-content:center}
+.shape svg{max-width:100%;max-height:100%;width:auto;height:100%}
+@media print{#choose,#shown{display:none}.card{break-inside:avoid;content-visibility:visible}}
+`;
+
+/** Sorts and filters the cards that are there; without scripts all stand in the order given. */
+const INDEX_SCRIPT = `
+(() => {
+  const list = document.getElementById('cards');
+  const cards = [...list.children];
+  const filter = document.getElementById('filter');
+  const verdicts = document.getElementById('verdicts');
+  const sort = document.getElementById('sort');
+  const shown = document.getElementById('shown');
+  const number = (card, key) => Number(card.dataset[key] ?? -1);
+  const orders = {
+    given: (a, b) => number(a, 'at') - number(b, 'at'),
+    name: (a, b) => a.dataset.name.localeCompare(b.dataset.name, 'en', { numeric: true }),
+    worst: (a, b) => number(b, 'worst') - number(a, 'worst'),
+    points: (a, b) => number(b, 'points') - number(a, 'points'),
+  };
+  const apply = () => {
+    const wanted = filter.value.trim().toLowerCase();
+    let count = 0;
+    for (const card of cards) {
+      const fits = card.dataset.name.includes(wanted) && (verdicts.value === '' || card.dataset.verdict === verdicts.value);
+      card.hidden = !fits;
+      if (fits) count++;
+    }
+    list.append(...[...cards].sort((a, b) => orders[sort.value](a, b) || number(a, 'at') - number(b, 'at')));
+    shown.textContent = count === cards.length ? '' : count + ' of ' + cards.length + ' shown';
+  };
+  document.getElementById('choose').hidden = false;
+  document.getElementById('choose').addEventListener('submit', (event) => event.preventDefault());
+  for (const field of [filter, verdicts, sort]) field.addEventListener('input', apply);
+  apply();
+})();
+`;

@@ -1,0 +1,73 @@
+import { createHash } from 'node:crypto';
+import { shortened } from '../report/finding-words.js';
+import { xmlLine } from '../report/xml-text.js';
+
+/** Letters of a name that a page shows. */
+const NAME_LETTERS = 120;
+
+/** Text from anywhere as HTML text or the value of a quoted attribute: never markup, never a control. */
+export function text(value: string): string {
+  return xmlLine(value).replace(/[&<>"']/g, (letter) => `&#${letter.charCodeAt(0)};`);
+}
+
+/** A name or path from a file, cut in the middle where it is too long to be read. */
+export function nameText(value: string): string {
+  return text(shortened(value, NAME_LETTERS));
+}
+
+/**
+ * A block of data that scripts read. Nothing in it can end the block (HTML, script data states), or
+ * reorder what a reader of the source sees.
+ */
+export function dataBlock(id: string, json: string): string {
+  const inert = json.replace(
+    /[<>&\u007f-\u009f\u061c\u200e\u200f\u2028-\u202e\u2066-\u2069]/g,
+    (letter) => `\\u${letter.charCodeAt(0).toString(16).padStart(4, '0')}`,
+  );
+  return `<script type="application/json" id="${id}">${inert}</script>`;
+}
+
+/** What a whole page is made of. */
+export interface PageParts {
+  readonly title: string;
+  readonly style: string;
+  readonly body: string;
+  /** Run once the body is there; must not hold `</script` or `<!--`. */
+  readonly script: string;
+}
+
+/**
+ * One self-contained HTML file. Its Content-Security-Policy allows its own style and script, told by
+ * their hashes, and nothing else: no network, no handler in an attribute, no style in one.
+ */
+export function wholePage({ title, style, body, script }: PageParts): string {
+  const policy = [
+    "default-src 'none'",
+    `script-src '${sourceHash(script)}'`,
+    `style-src '${sourceHash(style)}'`,
+    'img-src data:',
+    "base-uri 'none'",
+    "form-action 'none'",
+  ].join('; ');
+  return `<!doctype html>
+<html lang="en">
+<head>
+<meta charset="utf-8">
+<meta http-equiv="Content-Security-Policy" content="${policy}">
+<meta name="viewport" content="width=device-width, initial-scale=1">
+<meta name="color-scheme" content="light dark">
+<title>${text(title)}</title>
+<style>${style}</style>
+</head>
+<body>
+${body}
+<script>${script}</script>
+</body>
+</html>
+`;
+}
+
+/** Content Security Policy Level 3, hash-source. */
+function sourceHash(source: string): string {
+  return `sha256-${createHash('sha256').update(source).digest('base64')}`;
+}

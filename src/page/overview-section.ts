@@ -1,0 +1,123 @@
+import { assetName, counted } from '../report/finding-words.js';
+import type {
+  AssetReport,
+  ConventionsReport,
+  ReportHead,
+  RigReport,
+} from '../report/report-types.js';
+import { nameText, text } from './markup.js';
+
+/** The verdict, the name and what is to be found on the page. */
+export function headerOf({
+  head,
+  asset,
+  index,
+  points,
+}: {
+  readonly head: ReportHead;
+  readonly asset: AssetReport;
+  readonly index: string | null;
+  readonly points: string | null;
+}): string {
+  const name = assetName(asset);
+  // The last part is what people call it.
+  const file = name.split('/').findLast((part) => part !== '') ?? name;
+  const back = index === null ? '' : `<p class="back"><a href="${text(index)}">All assets</a></p>`;
+  const links = [
+    ...(asset.unreadable === null ? [['#sheet', 'Sheet']] : []),
+    ['#findings', 'Findings'],
+    ...(asset.rigs.length > 0
+      ? [
+          ['#joints', 'Joints'],
+          ['#measured', 'What was measured'],
+        ]
+      : []),
+  ];
+  return `<header>
+${back}
+<p class="verdict ${asset.verdict}">${capital(asset.verdict)}${points === null ? '' : ` <span class="points">${text(points)}</span>`}</p>
+<h1>${nameText(file)}</h1>
+${file === name ? '' : `<p class="path">${nameText(name)}</p>\n`}<p class="lead">${text(leadOf(head, asset))}</p>
+<nav aria-label="On this page">${links.map(([to, words]) => `<a href="${to}">${words}</a>`).join(' ')}</nav>
+</header>`;
+}
+
+function leadOf({ failing }: ReportHead, asset: AssetReport): string {
+  if (asset.verdict === 'unreadable')
+    return 'This file could not be read, so nothing in it was measured.';
+  const waived = asset.findings.filter((finding) => finding.waived !== undefined).length;
+  const standing = levelWords(asset.counts);
+  const of = `Findings: ${standing}${waived > 0 ? `, and ${counted(waived, 'waived one')}` : ''}.`;
+  if (failing === 'never') return `${of} No level of finding was set to make a rig unsound.`;
+  return asset.verdict === 'sound'
+    ? `${of} Nothing at the level of ${failing} or above: the rig is sound.`
+    : `${of} Findings at the level of ${failing} or above make the rig unsound.`;
+}
+
+export function levelWords(counts: AssetReport['counts']): string {
+  const words = (['error', 'warning', 'note'] as const)
+    .filter((level) => counts[level] > 0)
+    .map((level) => counted(counts[level], level));
+  return words.length === 0 ? 'none' : words.join(', ');
+}
+
+export function capital(words: string): string {
+  return words.charAt(0).toUpperCase() + words.slice(1);
+}
+
+/** What was found out about each rig: its make and the conventions it is held to. */
+export function overviewSection(asset: AssetReport): string {
+  if (asset.rigs.length === 0) return '';
+  return `<section id="overview" aria-labelledby="overview-title">
+<h2 id="overview-title">The rig${asset.rigs.length > 1 ? 's' : ''}</h2>
+${asset.rigs.map(rigFacts).join('\n')}
+</section>`;
+}
+
+function rigFacts(rig: RigReport): string {
+  const root = rig.bodyRoot === null ? null : rig.joints[rig.bodyRoot]?.path;
+  const { conventions } = rig;
+  const rows: [string, string][] = [
+    [
+      'Made of',
+      [
+        counted(rig.joints.length, 'joint'),
+        counted(rig.skins, 'skin'),
+        rig.vertices === 1 ? '1 vertex' : `${rig.vertices} vertices`,
+        counted(rig.triangles, 'triangle'),
+        counted(rig.clips, 'clip'),
+      ].join(', '),
+    ],
+    ['Body root', root ?? 'none found'],
+    ['Frames', framesWords(conventions)],
+    ['Left and right', sidesWords(conventions)],
+  ];
+  const list = rows.map(([term, words]) => `<dt>${term}</dt><dd>${nameText(words)}</dd>`).join('');
+  return `<div class="facts"><h3>${nameText(rig.name)}</h3><dl>${list}</dl></div>`;
+}
+
+function framesWords(found: ConventionsReport): string {
+  const { frames, aim, up, source, upKnown } = found;
+  if (frames === 'world-aligned') return "all joints share the world's axes";
+  if (aim === null) return frames === 'mixed' ? 'no one convention' : 'too few bones to tell';
+  const { middle, left, right } = aim;
+  const sides = left === middle && right === middle ? '' : ` (left ${left}, right ${right})`;
+  const upWords = up === null ? '' : `, up ${up}${upKnown ? '' : ' as far as can be seen'}`;
+  const by =
+    source === 'standard' ? 'as the standard asks' : `${found.votes} of ${found.voters} joints`;
+  return `aim ${middle}${sides}${upWords}; ${by}`;
+}
+
+function sidesWords({
+  pairs,
+  mirror,
+  mirrorAgree,
+  mirrorPairs,
+  symmetric,
+}: ConventionsReport): string {
+  const count = pairs.byMapping + pairs.byName + pairs.byPlace;
+  const shape = symmetric ? 'the mesh is symmetric' : 'the mesh is not symmetric';
+  if (count === 0) return `no pairs; ${shape}`;
+  const how = mirror === null ? '' : `, ${mirror} on ${mirrorAgree} of ${mirrorPairs}`;
+  return `${counted(count, 'pair')}${how}; ${shape}`;
+}

@@ -1,0 +1,105 @@
+import type { SceneClip, SceneNode, SceneTrack } from '../draw/scene.js';
+import { packed } from './packed.js';
+import type { PageClip } from './page-data.js';
+
+/** Letters of JSON that the clips of a rig may take on a page. */
+export const CLIP_LETTERS = 150_000;
+
+/** The thinnest that clips are shown: every so many keys. */
+const THINNEST = 8;
+
+/**
+ * Clips for a page. What does not fit is thinned to every second, fourth or eighth key, and then left
+ * out from the last clip on; `word` says so, and is null where nothing was lost.
+ */
+export function packClips(
+  all: readonly SceneClip[],
+  nodes: readonly SceneNode[],
+): { clips: PageClip[]; word: string | null } {
+  const clips = all.map((clip) => ({
+    ...clip,
+    tracks: clip.tracks.map(withoutRests).filter((track) => !isRest(track, nodes)),
+  }));
+  let every = 1;
+  while (every < THINNEST && lettersOf(clips, every) > CLIP_LETTERS) every *= 2;
+  let shown = clips.length;
+  while (shown > 0 && lettersOf(clips.slice(0, shown), every) > CLIP_LETTERS) shown--;
+  const words = [
+    ...(every > 1 ? [`Clips are shown with one key in ${every}.`] : []),
+    ...(shown < clips.length
+      ? [`${clips.length - shown} of ${clips.length} clips are left out, to keep this page small.`]
+      : []),
+  ];
+  return {
+    clips: clips.slice(0, shown).map((clip) => packClip(clip, every)),
+    word: words.length === 0 ? null : words.join(' '),
+  };
+}
+
+function packClip({ name, duration, tracks }: SceneClip, every: number): PageClip {
+  return {
+    name,
+    duration,
+    tracks: tracks.map((track) => {
+      const { node, path, steps } = track;
+      const { times, values } = thinned(track, every);
+      return { node, path, steps, times: packed(times), values: packed(values) };
+    }),
+  };
+}
+
+/** What a track takes besides its numbers. */
+const TRACK_LETTERS = 125;
+
+/** Four bytes a number, four letters for three bytes. */
+const NUMBER_LETTERS = 16 / 3;
+
+function lettersOf(clips: readonly SceneClip[], every: number): number {
+  let letters = 0;
+  for (const { tracks } of clips)
+    for (const { times, values } of tracks) {
+      const kept = times.length > 2 ? Math.ceil(times.length / every) + 1 : times.length;
+      letters += TRACK_LETTERS + NUMBER_LETTERS * kept * (1 + values.length / times.length);
+    }
+  return letters;
+}
+
+/** A track that never changes needs one key. */
+function withoutRests(track: SceneTrack): SceneTrack {
+  const { times, values } = track;
+  const size = values.length / times.length;
+  if (values.some((value, i) => value !== values[i % size])) return track;
+  return { ...track, times: times.slice(0, 1), values: values.slice(0, size) };
+}
+
+/** Far below what can be seen. Of the value, or of 1. */
+const SAME = 1e-6;
+
+/** Whether a track keeps its node where it is anyway, as far as its matrix shows without being split. */
+function isRest({ node, path, times, values }: SceneTrack, nodes: readonly SceneNode[]): boolean {
+  if (times.length !== 1) return false;
+  const local = nodes[node]?.local ?? [];
+  const rest = [0, 1, 2].map((axis) =>
+    path === 'translation'
+      ? (local[12 + axis] ?? 0)
+      : Math.hypot(local[4 * axis] ?? 0, local[4 * axis + 1] ?? 0, local[4 * axis + 2] ?? 0),
+  );
+  return (
+    path !== 'rotation' &&
+    rest.every((value, axis) => Math.abs(value - (values[axis] ?? 0)) <= SAME * Math.max(1, value))
+  );
+}
+
+/** Every so many keys, and the last. */
+function thinned(track: SceneTrack, every: number): Pick<SceneTrack, 'times' | 'values'> {
+  const { times, values } = track;
+  if (every === 1 || times.length <= 2) return track;
+  const size = values.length / times.length;
+  const kept = [...times.keys()].filter((key) => key % every === 0 || key === times.length - 1);
+  return {
+    times: Float32Array.from(kept, (key) => times[key] ?? 0),
+    values: Float32Array.from(
+      kept.flatMap((key) => [...values.subarray(size * key, size * (key + 1))]),
+    ),
+  };
+}

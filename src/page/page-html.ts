@@ -1,0 +1,80 @@
+import type { Rule } from '../kit/rule.js';
+import type { AssetPictures } from '../report/asset-pictures.js';
+import { writeJson } from '../report/json.js';
+import { totalsOf } from '../report/report-stream.js';
+import type { AssetReport, ReportEnd, ReportHead } from '../report/report-types.js';
+import { findingsSection } from './findings-section.js';
+import { jointsSection } from './joints-section.js';
+import { dataBlock, text, wholePage } from './markup.js';
+import { measuredSection } from './measured-section.js';
+import { headerOf, overviewSection } from './overview-section.js';
+import { PAGE_STYLE } from './page-style.js';
+
+/** What a page is written from. */
+export interface PageSource {
+  readonly head: ReportHead;
+  readonly asset: AssetReport;
+  /** Null for an asset that could not be read. */
+  readonly pictures: AssetPictures | null;
+  readonly rules: readonly Rule[];
+  /** The viewer, a classic script. */
+  readonly script: string;
+  /** Rules for the classes of the drawings. */
+  readonly drawingStyle: string;
+  /** Address of the page that leads here; null for a page on its own. */
+  readonly index: string | null;
+  /** Points that the asset was given, in words; null where it was not graded. */
+  readonly points: string | null;
+}
+
+/** The page of one asset: one self-contained file. */
+export function writePage(source: PageSource): string {
+  const { asset, pictures, script, drawingStyle } = source;
+  const body = [
+    pictures?.defs ?? '',
+    headerOf(source),
+    '<main>',
+    overviewSection(asset),
+    ...(pictures === null ? [] : [sheetSection(pictures), VIEW]),
+    findingsSection(source),
+    ...(asset.rigs.length === 0 ? [] : [jointsSection(asset), measuredSection(asset)]),
+    '</main>',
+    footerOf(source),
+    dataBlock('page-data', pictures?.data ?? '{"rigs":[]}'),
+    dataBlock('report', compactReport(source.head, asset)),
+  ];
+  return wholePage({
+    title: `${asset.path} - trysquare`,
+    style: `${PAGE_STYLE}\n${drawingStyle}`,
+    body: body.join('\n'),
+    script: pictures === null ? '' : script,
+  });
+}
+
+function sheetSection({ sheets }: AssetPictures): string {
+  return `<section id="sheet" aria-labelledby="sheet-title">
+<h2 id="sheet-title">Sheet</h2>
+${sheets.map((sheet) => `<div class="sheet" tabindex="0" role="group" aria-label="Drawing">${sheet}</div>`).join('\n')}
+</section>`;
+}
+
+/** Filled and shown by the viewer. */
+const VIEW = `<section id="view" hidden aria-labelledby="view-title">
+<h2 id="view-title">Live view</h2>
+<div id="view-stage"></div>
+<div id="view-controls"></div>
+<p id="view-word" role="status"></p>
+</section>
+<p id="view-fallback" hidden>The live view needs WebGL, which this browser does not offer here. The sheet above shows the same.</p>
+<noscript><p class="aside">The live view needs scripts, which are turned off. The sheet above shows the same.</p></noscript>`;
+
+function footerOf({ head }: PageSource): string {
+  const { tool, standard } = head;
+  return `<footer><p>Measured by ${text(`${tool.name} ${tool.version}`)} against ${standard === null ? 'its own limits' : `the standard ${text(standard)}`}. The report itself, as JSON, is in this file: the block with the id <code>report</code>.</p></footer>`;
+}
+
+/** A whole report of this asset alone, as `--format json` writes it but for white space. */
+function compactReport(head: ReportHead, asset: AssetReport): string {
+  const end: ReportEnd = { partial: null, ledger: null, ...totalsOf([asset]) };
+  return JSON.stringify(JSON.parse(writeJson({ ...head, ...end, assets: [asset] })));
+}

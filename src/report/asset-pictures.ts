@@ -1,0 +1,13 @@
+/** Everything a page shows of an asset besides its report. Made where the asset is checked. */
+export interface AssetPictures {
+  /** Silhouettes that the drawings share. */
+  readonly defs: string;
+  /** A drawing each rig. */
+  readonly sheets: readonly string[];
+  /** A drawing each finding, in the report's order; null where there is no place to draw. */
+  readonly findings: readonly (string | null)[];
+  /** A small front view. */
+  readonly silhouette: string;
+  /** `PageData` as JSON. */
+  readonly data: string;
+}

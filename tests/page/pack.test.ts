@@ -1,0 +1,197 @@
+import { describe, expect, it } from 'vitest';
+import { build } from '../../fixtures/build.js';
+import { checkAssetBytes } from '../../src/check/check-asset.js';
+import { defaultSettings } from '../../src/check/settings.js';
+import { jointPlaces, restMesh, restWorld } from '../../src/draw/rest-mesh.js';
+import type { RigScene, Scene, SceneClip } from '../../src/draw/scene.js';
+import { packScene } from '../../src/page/pack.js';
+import { CLIP_LETTERS, packClips } from '../../src/page/pack-clips.js';
+import type { Packed } from '../../src/page/page-data.js';
+import { lightScene, MOST_TRIANGLES, trianglesOf } from '../../src/page/simplify.js';
+import { bigRig } from '../bench/big-rig.js';
+
+async function sceneOf(bytes: Uint8Array): Promise<Scene> {
+  let scene: Scene = { rigs: [] };
+  const onScene = (made: Scene): void => {
+    scene = made;
+  };
+  await checkAssetBytes(bytes, { settings: defaultSettings([]), onScene });
+  return scene;
+}
+
+function fileOf(built: ReturnType<typeof build>): Uint8Array {
+  return built.files.get(built.main) ?? new Uint8Array();
+}
+
+function unpack({ type, base64 }: Packed): number[] {
+  const bytes = Uint8Array.from(Buffer.from(base64, 'base64'));
+  const view = new DataView(bytes.buffer);
+  const size = { u8: 1, u16: 2, u32: 4, f32: 4 }[type];
+  return Array.from({ length: bytes.length / size }, (_, at) => {
+    if (type === 'u8') return view.getUint8(at);
+    if (type === 'u16') return view.getUint16(2 * at, true);
+    return type === 'u32' ? view.getUint32(4 * at, true) : view.getFloat32(4 * at, true);
+  });
+}
+
+describe('what the viewer is handed', () => {
+  it('is the mesh to a step of 1/65535 of its box, and its weights in 255 steps', async () => {
+    const scene = await sceneOf(fileOf(build('heron')));
+    const [rig] = scene.rigs;
+    const [mesh] = rig?.meshes ?? [];
+    const [page] = (await packScene(scene)).rigs;
+    const [pageMesh] = page?.meshes ?? [];
+    if (mesh === undefined || pageMesh === undefined) throw new Error('no mesh');
+    const { origin, step } = pageMesh;
+    const stored = unpack(pageMesh.positions);
+    expect(stored).toHaveLength(mesh.positions.length);
+    stored.forEach((value, i) => {
+      const [from = 0, by = 0] = [origin[i % 3], step[i % 3]];
+      const miss = Math.abs(from + by * value - (mesh.positions[i] ?? 0));
+      expect(miss).toBeLessThanOrEqual(by * 0.51);
+    });
+    expect(unpack(pageMesh.triangles)).toEqual([...mesh.triangles]);
+    expect(unpack(pageMesh.slots)).toEqual([...mesh.slots]);
+    const weights = unpack(pageMesh.weights);
+    for (let at = 0; at < weights.length; at += 4) {
+      const four = weights.slice(at, at + 4);
+      expect(four.reduce((sum, weight) => sum + weight, 0)).toBe(255);
+      four.forEach((weight, i) => {
+        expect(Math.abs(weight / 255 - (mesh.weights[at + i] ?? 0))).toBeLessThan(1 / 255);
+      });
+    }
+  });
+
+  it('a mesh of over 100,000 triangles comes simplified, and says so', async () => {
+    const scene = await sceneOf(
+      bigRig({ vertices: 100_000, joints: 101, keys: 0, textureBytes: 0 }),
+    );
+    const before = trianglesOf(scene);
+    expect(before).toBeGreaterThan(MOST_TRIANGLES);
+    const light = await lightScene(scene);
+    expect(light.after).toBeLessThanOrEqual(MOST_TRIANGLES);
+    expect(light.after).toBeGreaterThan(MOST_TRIANGLES / 2);
+    const [rig] = (await packScene(scene)).rigs;
+    expect(rig?.notes.join(' ')).toContain(`${light.after} of its ${before} triangles`);
+    // The shape stays: the box of what is left is that of the whole.
+    expect(boxOf(light.scene)).toEqual(boxOf(scene).map((value) => expect.closeTo(value, 2)));
+    // Every vertex left is one of the mesh's own, with its own weights.
+    const own = new Set(vertexKeys(scene));
+    expect(vertexKeys(light.scene).every((key) => own.has(key))).toBe(true);
+    const small = await sceneOf(fileOf(build('mule')));
+    expect((await lightScene(small)).scene).toBe(small);
+    expect((await packScene(small)).rigs[0]?.notes).toEqual([]);
+  }, 30_000);
+});
+
+function boxOf(scene: Scene): number[] {
+  const [rig] = scene.rigs;
+  if (rig === undefined) return [];
+  const { positions } = restMesh(rig, restWorld(rig));
+  const axes = [0, 1, 2].map((axis) => positions.filter((_, i) => i % 3 === axis));
+  return axes.flatMap((values) => [
+    values.reduce((least, value) => Math.min(least, value), Infinity),
+    values.reduce((most, value) => Math.max(most, value), -Infinity),
+  ]);
+}
+
+function vertexKeys({ rigs }: Scene): string[] {
+  return rigs.flatMap(({ meshes }) =>
+    meshes.flatMap(({ positions, slots, weights }) =>
+      Array.from({ length: positions.length / 3 }, (_, at) =>
+        [
+          ...positions.subarray(3 * at, 3 * at + 3),
+          ...slots.subarray(4 * at, 4 * at + 4),
+          ...weights.subarray(4 * at, 4 * at + 4),
+        ].join(' '),
+      ),
+    ),
+  );
+}
+
+describe('clips on a page', () => {
+  const clip = (name: string, keys: number, tracks: number): SceneClip => ({
+    name,
+    duration: keys,
+    tracks: Array.from({ length: tracks }, (_, node) => ({
+      node,
+      path: 'rotation' as const,
+      steps: false,
+      times: Float32Array.from({ length: keys }, (_, key) => key),
+      values: Float32Array.from({ length: 4 * keys }, (_, i) => Math.sin(i)),
+    })),
+  });
+
+  it('are whole while they fit', () => {
+    const { clips, word } = packClips([clip('walk', 10, 3)], []);
+    expect(word).toBeNull();
+    expect(unpack(clips[0]?.tracks[2]?.times ?? { type: 'u8', base64: '' })).toHaveLength(10);
+  });
+
+  it('are thinned, then left out from the last on, and never past the room there is', () => {
+    const { clips, word } = packClips([clip('long', 3000, 2)], []);
+    expect(word).toBe('Clips are shown with one key in 2.');
+    const times = unpack(clips[0]?.tracks[0]?.times ?? { type: 'u8', base64: '' });
+    expect([times.length, times[0], times.at(-1)]).toEqual([1501, 0, 2999]);
+    const many = packClips(
+      Array.from({ length: 9 }, (_, at) => clip(`c${at}`, 3000, 4)),
+      [],
+    );
+    expect(JSON.stringify(many.clips).length).toBeLessThan(CLIP_LETTERS);
+    expect(many.clips.length).toBeGreaterThan(0);
+    expect(many.word).toContain(`${9 - many.clips.length} of 9 clips are left out`);
+  });
+
+  it('a track that keeps its node where it is anyway is left out, another is not', () => {
+    const local = [1, 0, 0, 0, 0, 1, 0, 0, 0, 0, 1, 0, 4, 5, 6, 1];
+    const nodes = [{ name: '', parent: -1, joint: 0, local }];
+    const at = (path: 'translation' | 'scale', values: number[]): SceneClip => ({
+      name: 'still',
+      duration: 1,
+      tracks: [
+        {
+          node: 0,
+          path,
+          steps: false,
+          times: Float32Array.of(0, 1),
+          values: Float32Array.of(...values, ...values),
+        },
+      ],
+    });
+    const kept = [
+      at('translation', [4, 5, 6]),
+      at('translation', [4, 5, 6.01]),
+      at('scale', [1, 1, 1]),
+      at('scale', [1, 1, 2]),
+    ].map((clips) => packClips([clips], nodes).clips[0]?.tracks.length);
+    expect(kept).toEqual([0, 1, 0, 1]);
+  });
+
+  it('a track that never changes is one key', () => {
+    const still = clip('still', 100, 1);
+    const [track] = still.tracks;
+    if (track === undefined) throw new Error('no track');
+    const values = Float32Array.from({ length: 400 }, (_, i) => [0, 0, 0, 1][i % 4] ?? 0);
+    const { clips } = packClips([{ ...still, tracks: [{ ...track, values }] }], []);
+    expect(unpack(clips[0]?.tracks[0]?.values ?? { type: 'u8', base64: '' })).toEqual([0, 0, 0, 1]);
+  });
+});
+
+it('asking for the scene changes nothing in the report', async () => {
+  const { rules } = await import('../../rules/index.js');
+  const settings = defaultSettings(rules);
+  for (const name of ['heron', 'caterpillar'] as const) {
+    const bytes = fileOf(build(name));
+    const rigs: RigScene[] = [];
+    const onScene = (scene: Scene): void => void rigs.push(...scene.rigs);
+    const drawn = await checkAssetBytes(bytes, { settings, onScene });
+    expect(drawn).toEqual(await checkAssetBytes(bytes, { settings }));
+    const [rig] = rigs;
+    if (rig === undefined) throw new Error('no rig');
+    // Stored in its bind pose, so that joints stand where the report has them.
+    const places = jointPlaces(rig, restWorld(rig)).flat();
+    expect(drawn.rigs[0]?.joints.flatMap(({ place }) => place)).toEqual(
+      places.map((value) => expect.closeTo(value, 5)),
+    );
+  }
+});

@@ -1,0 +1,199 @@
+import { describe, expect, it } from 'vitest';
+import { build } from '../../fixtures/build.js';
+import { faultNamed } from '../../fixtures/faults/index.js';
+import { rules } from '../../rules/index.js';
+import { checkAssetBytes } from '../../src/check/check-asset.js';
+import { reportHead } from '../../src/check/make-report.js';
+import { defaultSettings } from '../../src/check/settings.js';
+import { writeIndex } from '../../src/page/index-html.js';
+import { dataBlock, nameText, text } from '../../src/page/markup.js';
+import { writePage } from '../../src/page/page-html.js';
+import type { AssetReport, Report } from '../../src/report/report-types.js';
+
+const settings = defaultSettings(rules);
+const HOSTILE = [
+  '<img src=x onerror=alert(1)>',
+  '</script><script>alert(1)</script>',
+  '<!--',
+  '"\' onfocus=alert(1) x="',
+  'a\u202eb',
+  'x'.repeat(10_000),
+  '',
+  '&lt;b&gt;',
+];
+
+async function checked(): Promise<AssetReport> {
+  const built = build('heron', { faults: [faultNamed('flipped-shin')] });
+  return checkAssetBytes(built.files.get(built.main) ?? new Uint8Array(), {
+    settings,
+    name: 'heron.glb',
+  });
+}
+
+/** The same report with another name wherever a file's names can stand. */
+function named(asset: AssetReport, name: string): AssetReport {
+  return {
+    ...asset,
+    path: `${name}.glb`,
+    rigs: asset.rigs.map((rig) => ({
+      ...rig,
+      name,
+      joints: rig.joints.map((joint) => ({ ...joint, name, path: name })),
+    })),
+    findings: asset.findings.map((finding) => ({
+      ...finding,
+      message: `${name} is rolled.`,
+      remedy: `${name}.`,
+      place: { ...finding.place, name, path: name },
+      waived: { by: name, why: name, until: null },
+    })),
+  };
+}
+
+const NO_DRAWINGS = { defs: '', sheets: [], findings: [], silhouette: '', data: '{"rigs":[]}' };
+
+function page(asset: AssetReport, script = 'globalThis.ran = true;'): string {
+  return writePage({
+    head: reportHead(settings),
+    asset,
+    pictures: asset.unreadable === null ? NO_DRAWINGS : null,
+    rules,
+    script,
+    drawingStyle: '',
+    index: null,
+    points: null,
+  });
+}
+
+describe('the page of an asset', () => {
+  it('tells every finding with its measure, limit, why and remedy', async () => {
+    const asset = await checked();
+    const html = page(asset);
+    expect(asset.findings.length).toBeGreaterThan(0);
+    for (const finding of asset.findings) {
+      const rule = rules.find(({ id }) => id === finding.rule);
+      for (const part of [finding.message, finding.remedy, rule?.why ?? '?', finding.place.path])
+        expect(html).toContain(text(part));
+    }
+    expect(html).toContain('180° measured, limit 30°');
+    for (const { name } of asset.rigs[0]?.joints ?? [])
+      expect(html).toContain(`>${text(name)}</button>`);
+  });
+
+  it('carries the report as JSON that reads back as it was', async () => {
+    const asset = await checked();
+    const [, json = ''] =
+      /<script type="application\/json" id="report">(.*?)<\/script>/s.exec(page(asset)) ?? [];
+    const report = JSON.parse(json) as Report;
+    expect(report.assets).toHaveLength(1);
+    expect(report.assets[0]?.findings.map(({ rule, message }) => [rule, message])).toEqual(
+      asset.findings.map(({ rule, message }) => [rule, message]),
+    );
+    expect(report.verdict).toBe('unsound');
+  });
+
+  it.each(HOSTILE)('a name like %j makes no element, no attribute and no comment', async (name) => {
+    const asset = await checked();
+    // Tags and attributes of the same page with a harmless name.
+    const shape = (html: string): string[] =>
+      html
+        .replace(/<(script|style)[^>]*>.*?<\/\1>/gs, '<$1></$1>')
+        .match(/<[^>]*>/g)
+        ?.map((tag) => tag.replace(/="[^"]*"/g, '=')) ?? [];
+    const html = page(named(asset, name));
+    expect(shape(html)).toEqual(
+      shape(page(named(asset, name.includes('/') ? 'harm/less' : 'harmless'))),
+    );
+    expect(html).not.toContain('\u202e');
+    expect(html.match(/<script/g)).toHaveLength(3);
+  });
+
+  it('a tree of joints is well nested, however they branch', async () => {
+    const html = page(await checked());
+    const tree = /<details class="tree".*?<\/details>/s.exec(html)?.[0] ?? '';
+    const open: string[] = [];
+    for (const [, close = '', tag = ''] of tree.matchAll(/<(\/?)(ul|li)>/g)) {
+      if (close === '') {
+        expect(open.at(-1)).toBe(tag === 'li' ? 'ul' : open.length === 0 ? undefined : 'li');
+        open.push(tag);
+      } else expect(open.pop()).toBe(tag);
+    }
+    expect(open).toEqual([]);
+    expect(tree.match(/<button/g)?.length).toBe((await checked()).rigs[0]?.joints.length);
+  });
+
+  it('of what could not be read says why, and shows no empty parts', async () => {
+    const asset = await checkAssetBytes(new TextEncoder().encode('{'), {
+      settings,
+      name: 'cut.gltf',
+    });
+    const html = page(asset);
+    expect(html).toContain('Why it could not be read');
+    expect(html).toContain(text(asset.unreadable?.reason ?? '?'));
+    for (const id of ['sheet', 'view', 'joints', 'measured'])
+      expect(html).not.toContain(`id="${id}"`);
+  });
+});
+
+it('the policy allows the page its own script and style by hash, and nothing else', async () => {
+  const { createHash } = await import('node:crypto');
+  const html = page(await checked());
+  const policy = /Content-Security-Policy" content="([^"]*)"/.exec(html)?.[1] ?? '';
+  const hashOf = (source: string): string =>
+    `'sha256-${createHash('sha256').update(source).digest('base64')}'`;
+  const [, style = ''] = /<style>(.*?)<\/style>/s.exec(html) ?? [];
+  const [, script = ''] = /<script>(.*?)<\/script>/s.exec(html) ?? [];
+  expect(script).toBe('globalThis.ran = true;');
+  expect(policy.split('; ').sort()).toEqual(
+    [
+      "default-src 'none'",
+      `script-src ${hashOf(script)}`,
+      `style-src ${hashOf(style)}`,
+      'img-src data:',
+      "base-uri 'none'",
+      "form-action 'none'",
+    ].sort(),
+  );
+  expect(html.replace(/<(script|style)>.*?<\/\1>/gs, '')).not.toMatch(/ (on[a-z]+|style)=/);
+});
+
+it('a data block cannot be left, whatever is in it', () => {
+  const block = dataBlock('x', JSON.stringify({ a: '</script><!--<script>&\u2028' }));
+  expect(block.match(/<\/?script/g)).toHaveLength(2);
+  expect(block).not.toContain('<!--');
+  const [, json = ''] = />(.*)<\/script>$/s.exec(block) ?? [];
+  expect(JSON.parse(json)).toEqual({ a: '</script><!--<script>&\u2028' });
+});
+
+it('a name of thousands of letters is cut to what can be read', () => {
+  expect(nameText('x'.repeat(10_000)).length).toBeLessThan(140);
+});
+
+it('the index has a card each, which leads to its page, with what it can be sorted by', () => {
+  const cards = HOSTILE.map((name, at) => ({
+    name,
+    verdict: 'unsound' as const,
+    counts: { error: at, warning: 2, note: 0 },
+    reason: null,
+    page: `rigs-pages/${at}.html`,
+    silhouette: '',
+    points: { value: 10 * at, words: `${at} of 100 points` },
+  }));
+  const html = writeIndex('Rigs', cards, reportHead(settings), null, '');
+  expect(html.match(/<li class="card"/g)).toHaveLength(cards.length);
+  cards.forEach(({ page: address, points }, at) => {
+    expect(html).toContain(`href="${address}"`);
+    expect(html).toContain(points.words);
+    expect(html).toContain(`data-at="${at}"`);
+  });
+  expect(html).toContain('<option value="points">');
+  expect(html.replace(/<script.*?<\/script>/gs, '')).not.toMatch(/<img|<!--|\u202e/);
+  const plain = writeIndex(
+    'Rigs',
+    cards.map((card) => ({ ...card, points: null })),
+    null,
+    null,
+    '',
+  );
+  expect(plain).not.toContain('<option value="points">');
+});

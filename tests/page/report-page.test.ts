@@ -1,0 +1,334 @@
+// Source of the rules for people: WCAG 2.2 as axe-core (npm `axe-core`) tests it. Content-Security-Policy:
+// CSP Level 3, as Chromium enforces it on pages opened from disk.
+import { execFileSync, spawnSync } from 'node:child_process';
+import { mkdirSync, readdirSync, readFileSync, rmSync, statSync, writeFileSync } from 'node:fs';
+import { createRequire } from 'node:module';
+import { join } from 'node:path';
+import { pathToFileURL } from 'node:url';
+import type { BrowserContextOptions, Page } from 'playwright-core';
+import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { build, buildGlb } from '../../fixtures/build.js';
+import { castNames } from '../../fixtures/cast/index.js';
+import { faultNamed } from '../../fixtures/faults/index.js';
+import type { Report } from '../../src/report/report-types.js';
+import { bigRig } from '../bench/big-rig.js';
+import { browserPath, startBrowser, type TestBrowser } from '../support/browser.js';
+import { builtCopy } from '../support/source-copy.js';
+import { tempFolder } from '../support/temp-folder.js';
+
+const axe = readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8');
+
+let copy = '';
+beforeAll(() => {
+  copy = builtCopy().folder;
+  execFileSync('npm', ['run', '--silent', 'bundle:page'], { cwd: copy });
+}, 60_000);
+afterAll(() => rmSync(copy, { recursive: true, force: true }));
+
+function run(
+  cwd: string,
+  ...args: string[]
+): { code: number | null; stdout: string; stderr: string } {
+  const { status, stdout, stderr } = spawnSync(
+    process.execPath,
+    [join(copy, 'bin/trysquare.cjs'), ...args],
+    { cwd, encoding: 'utf8', maxBuffer: 1 << 28 },
+  );
+  return { code: status, stdout, stderr };
+}
+
+const faultyHeron = (): Uint8Array =>
+  buildGlb('heron', { faults: ['flipped-shin', 'crooked-neck', 'nameless-neck'].map(faultNamed) });
+
+/** A rig whose every name is one that a careless page would run or lose. */
+function hostileGltf(): string {
+  const names = [
+    '<img src=x onerror="globalThis.ran = 1">',
+    '</script><script>globalThis.ran = 1</script>',
+    '<!-- <script>',
+    '\u202egnp.exe',
+    'x'.repeat(10_000),
+    '',
+    "'\" autofocus onfocus='globalThis.ran = 1' x='",
+    'javascript:globalThis.ran=1',
+  ];
+  const built = build('heron', {
+    container: 'gltf-embedded',
+    faults: [faultNamed('flipped-shin')],
+  });
+  const json = JSON.parse(Buffer.from(built.files.get(built.main) ?? '').toString()) as {
+    nodes: { name?: string }[];
+    meshes: { name?: string }[];
+    skins: { name?: string }[];
+    animations?: { name?: string }[];
+  };
+  const all = [json.nodes, json.meshes, json.skins, json.animations ?? []].flat();
+  for (const [at, item] of all.entries()) item.name = names[at % names.length] ?? '';
+  return JSON.stringify(json);
+}
+
+describe('written by the command', () => {
+  it('the page of one asset is one file, to a file or to standard output, the same bytes', () => {
+    const cwd = tempFolder({ 'heron.glb': faultyHeron() });
+    const first = run(cwd, 'check', 'heron.glb', '--format', 'html');
+    expect(first.code).toBe(1);
+    expect(run(cwd, 'check', 'heron.glb', '--out', 'a.html').code).toBe(1);
+    expect(readFileSync(join(cwd, 'a.html'), 'utf8')).toBe(first.stdout);
+    expect(run(cwd, 'check', 'heron.glb', '--out', 'a.html').stderr).toContain('add --replace');
+    expect(readdirSync(cwd).sort()).toEqual(['a.html', 'heron.glb']);
+  }, 30_000);
+
+  it('holds the same report as --format json does', () => {
+    const cwd = tempFolder({ 'heron.glb': faultyHeron() });
+    const html = run(cwd, 'check', 'heron.glb', '--format', 'html').stdout;
+    const [, json = ''] = /id="report">(.*?)<\/script>/s.exec(html) ?? [];
+    expect(JSON.parse(json)).toEqual(
+      JSON.parse(run(cwd, 'check', 'heron.glb', '--format', 'json').stdout),
+    );
+  }, 30_000);
+
+  it('is at most 1 MB and 1.2 times its geometry, for each of the cast and for large rigs', () => {
+    const large = bigRig({ vertices: 25_000, joints: 301, keys: 120, textureBytes: 0 });
+    const cwd = tempFolder({ 'large.glb': large });
+    for (const name of castNames) writeFileSync(join(cwd, `${name}.glb`), buildGlb(name));
+    run(cwd, 'check', '.', '--out', 'all.html');
+    const [, json = '{}'] =
+      /id="report">(.*?)<\/script>/s.exec(
+        readFileSync(join(cwd, 'all-pages/large.glb.html'), 'utf8'),
+      ) ?? [];
+    const { assets } = JSON.parse(json) as Report;
+    for (const file of readdirSync(join(cwd, 'all-pages'))) {
+      const [rig] = file.startsWith('large') ? (assets[0]?.rigs ?? []) : [];
+      // Three floats a place, four shorts and four floats of weights; three indices of four bytes.
+      const geometry = 36 * (rig?.vertices ?? 0) + 12 * (rig?.triangles ?? 0);
+      const size = statSync(join(cwd, 'all-pages', file)).size;
+      expect([file, size < 2 ** 20 + 1.2 * geometry]).toEqual([file, true]);
+    }
+  }, 60_000);
+
+  it('several give an index and a page each, whatever they are called, by any number of workers', () => {
+    const cwd = tempFolder({
+      'a/heron.glb': faultyHeron(),
+      'b/heron.glb': buildGlb('heron'),
+      'cut.glb': 'glTF',
+    });
+    expect(run(cwd, 'check', '.', '--out', 'one.html', '--workers', '1').code).toBe(3);
+    expect(readdirSync(join(cwd, 'one-pages')).sort()).toEqual(
+      ['a-heron.glb.html', 'b-heron.glb.html', 'cut.glb.html'].sort(),
+    );
+    run(cwd, 'check', 'a', 'b', 'cut.glb', '--out', 'two.html', '--workers', '3');
+    for (const file of readdirSync(join(cwd, 'one-pages')))
+      expect(readFileSync(join(cwd, 'two-pages', file), 'utf8')).toBe(
+        readFileSync(join(cwd, 'one-pages', file), 'utf8').replaceAll('../one.html', '../two.html'),
+      );
+    const again = run(cwd, 'check', 'a', 'b', '--out', 'two.html', '--replace');
+    expect(again.code).toBe(1);
+    rmSync(join(cwd, 'two.html'));
+    expect(run(cwd, 'check', 'a', 'b', '--out', 'two.html').stderr).toContain('two-pages');
+    expect(run(cwd, 'check', 'a', 'b', '--format', 'html')).toMatchObject({ code: 2, stdout: '' });
+    expect(run(cwd, 'check', 'a', 'b', '--format', 'html').stderr).toContain('--out FILE.html');
+  }, 60_000);
+
+  it('a cache gives no page without its drawings', () => {
+    const cwd = tempFolder({ 'heron.glb': faultyHeron() });
+    const first = run(cwd, 'check', 'heron.glb', '--format', 'html', '--cache', 'kept').stdout;
+    expect(run(cwd, 'check', 'heron.glb', '--format', 'html', '--cache', 'kept').stdout).toBe(
+      first,
+    );
+    expect(first).toContain('<section id="sheet"');
+  }, 30_000);
+
+  it('reports do not hold what pages are drawn from, and merge says so', () => {
+    const cwd = tempFolder({ 'heron.glb': faultyHeron() });
+    run(cwd, 'check', 'heron.glb', '--out', 'r.json');
+    const { code, stderr } = run(cwd, 'merge', 'r.json', '--out', 'r.html');
+    expect([code, readdirSync(cwd).includes('r.html')]).toEqual([2, false]);
+    expect(stderr).toContain('trysquare check --out FILE.html');
+  });
+
+  it('a class has a page for each rig, with its points, and a contact sheet', () => {
+    const cwd = tempFolder({
+      'class/submission-02.glb': buildGlb('mule'),
+      'class/submission-03.glb': 'glTF',
+    });
+    mkdirSync(join(cwd, 'class/submission-01'));
+    writeFileSync(join(cwd, 'class/submission-01/heron.glb'), faultyHeron());
+    const graded = run(cwd, 'grade', 'class', '--pages');
+    expect(graded.code).toBe(3);
+    expect(graded.stdout).toContain('Pages: grades/index.html.');
+    expect(readdirSync(join(cwd, 'grades/pages')).sort()).toEqual([
+      'submission-01-heron.glb.html',
+      'submission-02.glb.html',
+      'submission-03.glb.html',
+    ]);
+    const page = readFileSync(join(cwd, 'grades/pages/submission-02.glb.html'), 'utf8');
+    const feedback = readFileSync(join(cwd, 'grades/feedback/submission-02.glb.md'), 'utf8');
+    const points = /([\d.]+ of [\d.]+ points)/.exec(feedback)?.[1] ?? '?';
+    expect(page).toContain(points);
+    expect(readFileSync(join(cwd, 'grades/index.html'), 'utf8')).toContain(points);
+    expect(run(cwd, 'grade', 'class', '--pages').code).toBe(2);
+    expect(run(cwd, 'grade', 'class', '--pages', '--replace').code).toBe(3);
+  }, 60_000);
+});
+
+describe.skipIf(browserPath === null)('in a browser', { timeout: 60_000 }, () => {
+  let browser: TestBrowser;
+  beforeAll(async () => {
+    browser = await startBrowser();
+  }, 30_000);
+  afterAll(async () => browser?.close());
+
+  interface Opened {
+    readonly page: Page;
+    /** What the browser complained of, and what it asked for besides the page. */
+    readonly told: readonly string[];
+  }
+
+  async function open(path: string, options: BrowserContextOptions = {}): Promise<Opened> {
+    const page = await (await browser.window(options)).newPage();
+    const told: string[] = [];
+    const url = pathToFileURL(path).href;
+    // Drivers that draw in software warn of their own speed.
+    page.on('console', (message) => {
+      if (message.type() === 'error') told.push(`error: ${message.text()}`);
+    });
+    page.on('pageerror', (error) => told.push(`error: ${error.message}`));
+    page.on('request', (request) => {
+      if (request.url() !== url) told.push(`request: ${request.url()}`);
+    });
+    await page.goto(url);
+    return { page, told };
+  }
+
+  async function pageOf(
+    bytes: Uint8Array | string,
+    name = 'rig.glb',
+    ...flags: string[]
+  ): Promise<string> {
+    const cwd = tempFolder({ [name]: bytes });
+    run(cwd, 'check', name, '--out', 'page.html', ...flags);
+    return join(cwd, 'page.html');
+  }
+
+  const live = async (page: Page): Promise<void> => {
+    await page.waitForFunction('document.documentElement.dataset.view !== undefined');
+    expect(await page.evaluate('document.documentElement.dataset.view')).toBe('live');
+  };
+
+  /** What axe-core finds that is serious or worse. */
+  async function serious(page: Page): Promise<string[]> {
+    // Read by the page's own policy no script of others runs, so that it goes in by the debugger.
+    await page.evaluate(axe);
+    const found = (await page.evaluate(
+      '(async () => (await axe.run()).violations.map(({ id, impact, nodes }) => ({ id, impact, at: nodes.map(({ target }) => target.join(" ")) })))()',
+    )) as { id: string; impact: string; at: string[] }[];
+    return found
+      .filter(({ impact }) => impact === 'serious' || impact === 'critical')
+      .map(({ id, at }) => `${id}: ${at.slice(0, 3).join(', ')}`);
+  }
+
+  it.each([
+    ['light', 1280, 800],
+    ['dark', 1280, 800],
+    ['light', 390, 844],
+    ['dark', 390, 844],
+  ] as const)(
+    'opens %s at %i x %i without a complaint or a request, and people can use it',
+    async (colorScheme, width, height) => {
+      const { page, told } = await open(await pageOf(faultyHeron()), {
+        colorScheme,
+        viewport: { width, height },
+      });
+      await live(page);
+      expect(await serious(page)).toEqual([]);
+      expect(told).toEqual([]);
+      // Nothing sticks out to the side.
+      expect(await page.evaluate('document.documentElement.scrollWidth')).toBeLessThanOrEqual(
+        width,
+      );
+    },
+  );
+
+  it('choosing a finding brings its joint to the middle of the view', async () => {
+    const { page, told } = await open(await pageOf(faultyHeron()));
+    await live(page);
+    const shown = page.locator('article.finding[data-joint]');
+    expect(await shown.count()).toBeGreaterThan(1);
+    for (let at = 0; at < (await shown.count()); at++) {
+      const finding = shown.nth(at);
+      await finding.locator('button.show').click();
+      await page.waitForTimeout(900);
+      const joint = Number(await finding.getAttribute('data-joint'));
+      const miss = (await page.evaluate(
+        `(() => { const box = document.querySelector('#view-stage canvas').getBoundingClientRect(); const { x, y } = globalThis.trysquareView.projected(0, ${joint}); return Math.hypot(x - box.width / 2, y - box.height / 2); })()`,
+      )) as number;
+      expect(miss).toBeLessThanOrEqual(2);
+    }
+    expect(told).toEqual([]);
+  });
+
+  it('names that are markup are text, and run nothing', async () => {
+    const path = await pageOf(hostileGltf(), 'rig.gltf', '--motion');
+    const { page, told } = await open(path);
+    await live(page);
+    // One joint of each name.
+    for (const button of (await page.locator('button.joint').all()).slice(0, 8))
+      await button.click();
+    expect(await page.evaluate('globalThis.ran')).toBeUndefined();
+    expect(await page.evaluate('document.images.length')).toBe(0);
+    expect(await page.evaluate('document.scripts.length')).toBe(3);
+    expect(await page.evaluate('document.body.innerText')).toContain('<img src=x onerror=');
+    expect(await page.content()).not.toContain('\u202e');
+    expect(told).toEqual([]);
+  });
+
+  it('without WebGL the sheet stands in, and says so', async () => {
+    const path = await pageOf(faultyHeron());
+    const page = await (await browser.window()).newPage();
+    await page.addInitScript('HTMLCanvasElement.prototype.getContext = () => null');
+    await page.goto(pathToFileURL(path).href);
+    await page.waitForFunction("document.documentElement.dataset.view === 'none'");
+    expect(await page.locator('#view').isVisible()).toBe(false);
+    expect(await page.locator('#view-fallback').isVisible()).toBe(true);
+    expect(await page.locator('#sheet svg').first().isVisible()).toBe(true);
+    expect(await serious(page)).toEqual([]);
+  });
+
+  it('prints to pages without the parts that only work on a screen', async () => {
+    const { page } = await open(await pageOf(faultyHeron()));
+    await live(page);
+    await page.emulateMedia({ media: 'print' });
+    for (const id of ['#view', 'nav', 'button.show'])
+      expect(await page.locator(id).first().isVisible()).toBe(false);
+    expect(await page.locator('#sheet svg').first().isVisible()).toBe(true);
+    const pdf = await page.pdf({ format: 'A4' });
+    expect(pdf.subarray(0, 5).toString()).toBe('%PDF-');
+  });
+
+  it('the index sorts and filters its cards, and leads to their pages', async () => {
+    const cwd = tempFolder({
+      'a.glb': buildGlb('mule'),
+      'b.glb': faultyHeron(),
+      'c.glb': 'glTF',
+      'd.glb': buildGlb('heron'),
+    });
+    run(cwd, 'check', '.', '--out', 'all.html');
+    const { page, told } = await open(join(cwd, 'all.html'));
+    const names = (): Promise<string[]> => page.locator('.card:visible h2').allTextContents();
+    expect(await names()).toEqual(['a.glb', 'b.glb', 'c.glb', 'd.glb']);
+    await page.locator('#sort').selectOption('worst');
+    expect((await names()).slice(0, 2)).toEqual(['c.glb', 'b.glb']);
+    await page.locator('#verdicts').selectOption('sound');
+    expect(await names()).toEqual(['a.glb', 'd.glb']);
+    expect(await page.locator('#shown').textContent()).toBe('2 of 4 shown');
+    await page.locator('#filter').fill('D.');
+    expect(await names()).toEqual(['d.glb']);
+    expect(await serious(page)).toEqual([]);
+    expect(told).toEqual([]);
+    await page.locator('.card:visible a').click();
+    await page.waitForURL(/all-pages\/d\.glb\.html$/);
+    await live(page);
+    await page.locator('.back a').click();
+    await page.waitForURL(/all\.html$/);
+  });
+});

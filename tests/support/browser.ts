@@ -1,0 +1,70 @@
+import { existsSync, mkdtempSync, rmSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { delimiter, join } from 'node:path';
+import { type BrowserContext, type BrowserContextOptions, chromium } from 'playwright-core';
+
+/** A browser to test pages with, or null: the one that `CHROMIUM` names, else one where systems put it. */
+export const browserPath: string | null = findBrowser();
+
+/** What to tell when there is none. */
+export const NO_BROWSER =
+  'No Chromium was found, so the tests that need a browser are skipped. Install one (Debian and Ubuntu: apt-get install chromium) or name it in the environment variable CHROMIUM.';
+
+if (browserPath === null) console.warn(NO_BROWSER);
+
+function findBrowser(): string | null {
+  const named = process.env.CHROMIUM;
+  if (named !== undefined && named !== '') {
+    if (!existsSync(named)) throw new Error(`CHROMIUM names ${named}, which is not there`);
+    return named;
+  }
+  const folders = (process.env.PATH ?? '').split(delimiter);
+  const places = [
+    '/usr/bin/chromium',
+    '/usr/bin/chromium-browser',
+    ...folders.map((folder) => join(folder, 'google-chrome')),
+  ];
+  return places.find((place) => existsSync(place)) ?? null;
+}
+
+/**
+ * Quiet, offline and without a graphics card: WebGL is drawn by SwiftShader, on the processor, which
+ * Chromium takes for pages only when it is told to.
+ */
+const FLAGS = [
+  '--no-sandbox',
+  '--disable-gpu',
+  '--disable-quic',
+  '--no-first-run',
+  '--disable-background-networking',
+  '--disable-component-update',
+  '--disable-sync',
+  '--use-angle=swiftshader',
+  '--enable-unsafe-swiftshader',
+];
+
+/** A browser with an empty profile of its own. */
+export interface TestBrowser {
+  /** A window that shares nothing with others. */
+  window(options?: BrowserContextOptions): Promise<BrowserContext>;
+  close(): Promise<void>;
+}
+
+export async function startBrowser(): Promise<TestBrowser> {
+  if (browserPath === null) throw new Error(NO_BROWSER);
+  // The browser makes its profile here, and playwright takes it away when it closes.
+  const folder = mkdtempSync(join(tmpdir(), 'trysquare-browser-'));
+  const browser = await chromium.launch({
+    executablePath: browserPath,
+    headless: true,
+    args: FLAGS,
+    env: { ...process.env, TMPDIR: folder, HOME: folder },
+  });
+  return {
+    window: (options = {}) => browser.newContext(options),
+    async close() {
+      await browser.close();
+      rmSync(folder, { recursive: true, force: true });
+    },
+  };
+}
