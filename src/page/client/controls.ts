@@ -1,0 +1,75 @@
+import { clipControls } from './clip-controls.js';
+import { curlControls } from './curl-controls.js';
+import { button, choice, el } from './dom.js';
+import { makePlayer } from './player.js';
+import type { Viewer } from './viewer.js';
+
+/** A group of controls of one rig, and what brings it up to date. */
+export interface Group {
+  readonly element: HTMLElement;
+  update(): void;
+}
+
+const HELP =
+  'Drag to turn, with the right button or two fingers to shift. Click into the picture for the wheel; pinch, or press + and -, to zoom. Arrow keys turn, with Shift they shift. Click a joint to choose it.';
+const SIGNS =
+  'Dot: a joint. Hollow and faint: moves no skin. Numbers: findings. Axes of a joint: X red, Y green, Z blue, with their letters.';
+
+/** Fills the holder with the controls of the rig at hand, and keeps them right. */
+export function makeControls(viewer: Viewer, holder: HTMLElement): void {
+  let shown = -1;
+  let groups: Group[] = [];
+  const update = (): void => {
+    if (viewer.rig() !== shown) {
+      shown = viewer.rig();
+      groups = groupsOf(viewer, shown);
+      const { notes = [] } = viewer.rigs[shown]?.data ?? {};
+      holder.replaceChildren(
+        ...groups.map(({ element }) => element),
+        ...[...notes, HELP, SIGNS].map((words) => el('p', { class: 'view-note' }, words)),
+      );
+    }
+    for (const group of groups) group.update();
+  };
+  viewer.onChange(update);
+  update();
+}
+
+function groupsOf(viewer: Viewer, rig: number): Group[] {
+  const of = viewer.rigs[rig];
+  const player = makePlayer(viewer, rig);
+  return [
+    lookControls(viewer),
+    ...((of?.clips.length ?? 0) > 0 ? [clipControls(viewer, rig, player)] : []),
+    ...((of?.data.chains.length ?? 0) > 0 ? [curlControls(viewer, rig)] : []),
+  ];
+}
+
+function lookControls(viewer: Viewer): Group {
+  const all = el('input', { type: 'checkbox' });
+  all.addEventListener('change', () => viewer.showAllAxes(all.checked));
+  const sides = el(
+    'div',
+    { class: 'view-buttons' },
+    button('Front', () => viewer.look('front')),
+    button('Side', () => viewer.look('side')),
+    button('Top', () => viewer.look('top')),
+    button('Whole rig', () => viewer.look(null)),
+  );
+  const rigs = choice(
+    'Rig',
+    viewer.rigs.map(({ name }, index) => `${index + 1}: ${name}`),
+    (index) => viewer.chooseRig(index),
+  );
+  const axes = el('label', { class: 'view-pick' }, all, el('span', {}, 'Axes of all joints'));
+  const element = el('fieldset', { class: 'view-group' }, el('legend', {}, 'Look'), sides);
+  if (viewer.rigs.length > 1) element.append(rigs.field);
+  element.append(axes);
+  return {
+    element,
+    update() {
+      rigs.select.selectedIndex = viewer.rig();
+      all.checked = viewer.allAxes();
+    },
+  };
+}

@@ -1,0 +1,66 @@
+import type { Group } from './controls.js';
+import { choice, el, radios, setText, slider } from './dom.js';
+import { CURL_DEGREES, type Curl } from './pose.js';
+import type { Viewer } from './viewer.js';
+
+const AXES = ['up', 'side'] as const;
+const FRAMES = ['own', 'ideal'] as const;
+
+/** A chain to choose and to curl, with its own frames or with those that would be true. */
+export function curlControls(viewer: Viewer, rig: number): Group {
+  const of = viewer.rigs[rig];
+  const name = (joint: number | undefined): string => of?.jointNames[joint ?? -1] ?? '';
+  const chains = (of?.data.chains ?? []).map(
+    ({ joints }) => `${name(joints[0])} to ${name(joints.at(-1))}`,
+  );
+  const list = choice('Chain', ['none', ...chains], (index) =>
+    viewer.setCurl(rig, index === 0 ? { chain: -1, share: 0 } : { chain: index - 1 }),
+  );
+  const axis = choice('About', ['the up axis', 'the side axis'], (index) =>
+    viewer.setCurl(rig, { about: AXES[index] ?? 'up' }),
+  );
+  const bend = slider('Curl', [0, CURL_DEGREES, 1], (degrees) =>
+    viewer.setCurl(rig, { share: degrees / CURL_DEGREES }),
+  );
+  const frames = radios(
+    'Drawn solid',
+    ['as it is', 'as frames carried along the chain would'],
+    (index) => viewer.setCurl(rig, { frames: FRAMES[index] ?? 'own' }),
+  );
+  const word = el('p', { class: 'view-word' });
+  const update = (): void => {
+    const { chain, about, share, frames: drawn } = viewer.poser.curl(rig);
+    list.select.selectedIndex = chain + 1;
+    axis.select.selectedIndex = AXES.indexOf(about);
+    const degrees = Math.round(share * CURL_DEGREES);
+    bend.input.value = String(degrees);
+    bend.tell(`${degrees}°`);
+    frames.inputs.forEach((input, index) => {
+      input.checked = FRAMES[index] === drawn;
+    });
+    setText(word, gapWords(viewer.poser.gap(rig), drawn));
+  };
+  const row = el('div', { class: 'view-row' }, list.field, axis.field);
+  const element = el(
+    'fieldset',
+    { class: 'view-group view-curl' },
+    el('legend', {}, 'Curl a chain'),
+    row,
+    bend.field,
+    frames.field,
+    word,
+  );
+  return { element, update };
+}
+
+/** Less than this much of a chain's length cannot be seen. Percent. */
+const LEAST_SEEN = 0.05;
+
+function gapWords(gap: number | null, frames: Curl['frames']): string {
+  if (gap === null) return 'Every joint after the first turns by an equal share.';
+  const percent = 100 * gap;
+  const other = frames === 'own' ? 'carried frames' : 'its own frames';
+  return percent < LEAST_SEEN
+    ? `The chain curls alike with ${other}.`
+    : `Dashed: the chain with ${other}, up to ${percent.toPrecision(3)} % of its length away.`;
+}

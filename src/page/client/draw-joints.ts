@@ -1,0 +1,87 @@
+import type { LiveRig } from './live-rig.js';
+import type { Marks } from './marks.js';
+import type { Spot } from './sight.js';
+import { circle, isOutside, type Pen, stroke } from './strokes.js';
+import { drawTripod } from './tripod.js';
+
+/** Where the joints of a rig are on the canvas; null for those that are not in front of the eye. */
+type Spots = readonly (Spot | null)[];
+
+const BONE_WIDTH = 1.4;
+const HALO = 2;
+/** Radius of a joint's dot where bones are long enough for it. CSS pixels. */
+export const DOT = 3.2;
+const SMALLEST_DOT = 1.4;
+/** Of the middle bone: dots of a dense chain must leave its bones in sight. */
+const DOT_SHARE = 0.22;
+/** How much larger the dot of a joint with a finding is. */
+const FOUND = 1.6;
+
+/** Bones as thin lines, those to joints that move no skin below the others and fainter. */
+export function drawBones(pen: Pen, rig: LiveRig, spots: Spots): void {
+  const { theme } = pen;
+  for (const bending of [false, true]) {
+    const path = new Path2D();
+    spots.forEach((to, joint) => {
+      const from = spots[rig.data.jointParents[joint] ?? -1];
+      if (!from || !to || (rig.movesSkin[joint] ?? true) !== bending) return;
+      path.moveTo(from.x, from.y);
+      path.lineTo(to.x, to.y);
+    });
+    stroke(pen, path, theme.paper, BONE_WIDTH + HALO, 0.55);
+    stroke(pen, path, bending ? theme.ink : theme.quiet, BONE_WIDTH, bending ? 0.85 : 0.55);
+  }
+}
+
+/** Joints as dots, hollow where they move no skin, in the colour of what was found at them. */
+export function drawDots(
+  pen: Pen,
+  rig: LiveRig,
+  spots: Spots,
+  levels: Marks['levels'][number] | undefined,
+): void {
+  const { context, theme } = pen;
+  const radius = Math.min(DOT, Math.max(SMALLEST_DOT, DOT_SHARE * middleBone(rig, spots)));
+  spots.forEach((spot, joint) => {
+    if (spot === null) return;
+    const level = levels?.get(joint);
+    const dot = circle(spot, level === undefined ? radius : radius + FOUND);
+    if (rig.movesSkin[joint] ?? true) {
+      stroke(pen, dot, theme.paper, HALO, 0.9);
+      context.fillStyle = level === undefined ? theme.ink : theme[level];
+      context.fill(dot);
+    } else {
+      context.fillStyle = theme.paper;
+      context.fill(dot);
+      stroke(pen, dot, level === undefined ? theme.quiet : theme[level], 1.3);
+    }
+  });
+}
+
+/** Lengths of a small tripod's axes; with letters from a length on. CSS pixels. */
+const [SHORTEST_AXIS, LONGEST_AXIS, LETTERED_AXIS] = [7, 36, 20];
+/** Of the bone that leads to the joint. */
+const AXIS_SHARE = 0.4;
+
+/** Small tripods at all joints but one, no longer than their bones leave room for. */
+export function drawAllAxes(pen: Pen, rig: LiveRig, spots: Spots, but: number): void {
+  rig.joints.forEach((bone, joint) => {
+    const [spot, parent] = [spots[joint], spots[rig.data.jointParents[joint] ?? -1]];
+    if (!spot || joint === but || isOutside(spot, pen.sight)) return;
+    const room = parent
+      ? AXIS_SHARE * Math.hypot(spot.x - parent.x, spot.y - parent.y)
+      : LETTERED_AXIS;
+    const length = Math.min(LONGEST_AXIS, Math.max(SHORTEST_AXIS, room));
+    drawTripod(pen, bone.matrixWorld, length, length >= LETTERED_AXIS);
+  });
+}
+
+/** Median length of a bone on the canvas. CSS pixels. */
+function middleBone(rig: LiveRig, spots: Spots): number {
+  const lengths = spots.flatMap((spot, joint) => {
+    const parent = spots[rig.data.jointParents[joint] ?? -1];
+    return spot && parent ? [Math.hypot(spot.x - parent.x, spot.y - parent.y)] : [];
+  });
+  lengths.sort((a, b) => a - b);
+  return lengths[lengths.length >> 1] ?? DOT / DOT_SHARE;
+}

@@ -1,0 +1,67 @@
+import { placeOf } from './live-rig.js';
+import type { JointOf } from './overlay.js';
+import type { Viewer } from './viewer.js';
+
+/** Radians of one press of an arrow key, and share of the canvas with the shift key. */
+const [TURN, SHIFT] = [Math.PI / 24, 0.06];
+const ZOOM = 1.15;
+/** How near a joint a pointer must be; a finger is blunter. CSS pixels. */
+const NEAR = { mouse: 10, touch: 22 } as const;
+/** A press that moves farther is a drag. CSS pixels. */
+const STILL = 5;
+
+/** Lets the canvas be used with keys, mouse and fingers, beyond what turning by hand does. */
+export function takeHands(viewer: Viewer, choose: (joint: JointOf | null) => void): void {
+  const { canvas, eye } = viewer.stage;
+  const keys: Readonly<Record<string, (shift: boolean) => void>> = {
+    ArrowLeft: (shift) => (shift ? eye.shift(-SHIFT, 0) : eye.turn(-TURN, 0)),
+    ArrowRight: (shift) => (shift ? eye.shift(SHIFT, 0) : eye.turn(TURN, 0)),
+    ArrowUp: (shift) => (shift ? eye.shift(0, SHIFT) : eye.turn(0, TURN)),
+    ArrowDown: (shift) => (shift ? eye.shift(0, -SHIFT) : eye.turn(0, -TURN)),
+    '+': () => eye.zoom(1 / ZOOM),
+    '=': () => eye.zoom(1 / ZOOM),
+    '-': () => eye.zoom(ZOOM),
+    Home: () => viewer.look(null),
+    Escape: () => choose(null),
+  };
+  canvas.addEventListener('keydown', (event) => {
+    const act = keys[event.key];
+    if (act === undefined || event.ctrlKey || event.metaKey || event.altKey) return;
+    event.preventDefault();
+    act(event.shiftKey);
+  });
+  // A page is read by its wheel: the view takes it only from those who clicked into it.
+  canvas.addEventListener('focus', () => eye.setWheel(true));
+  canvas.addEventListener('blur', () => eye.setWheel(false));
+  let pressed: PointerEvent | null = null;
+  canvas.addEventListener('pointerdown', (event) => {
+    canvas.focus({ preventScroll: true });
+    pressed = event.isPrimary && event.button === 0 ? event : null;
+  });
+  canvas.addEventListener('pointerup', (event) => {
+    if (pressed === null || !event.isPrimary) return;
+    const moved = Math.hypot(event.clientX - pressed.clientX, event.clientY - pressed.clientY);
+    const joint = moved <= STILL ? jointNear(viewer, event) : null;
+    if (joint !== null) choose(joint);
+    pressed = null;
+  });
+  canvas.addEventListener('pointermove', (event) => {
+    if (event.buttons === 0) viewer.hover(jointNear(viewer, event));
+  });
+  canvas.addEventListener('pointerleave', () => viewer.hover(null));
+}
+
+/** The joint whose dot is nearest to a pointer, if one is near. */
+function jointNear(viewer: Viewer, event: PointerEvent): JointOf | null {
+  const sight = viewer.stage.sight();
+  let best: number = event.pointerType === 'mouse' ? NEAR.mouse : NEAR.touch;
+  let found: JointOf | null = null;
+  viewer.rigs.forEach((of, rig) => {
+    of.joints.forEach((_, joint) => {
+      const spot = sight.spot(placeOf(of, joint));
+      const off = spot === null ? best : Math.hypot(spot.x - event.offsetX, spot.y - event.offsetY);
+      if (off < best) [best, found] = [off, { rig, joint }];
+    });
+  });
+  return found;
+}

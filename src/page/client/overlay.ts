@@ -1,0 +1,94 @@
+import { drawChain, type ShownChain } from './draw-chain.js';
+import { DOT, drawAllAxes, drawBones, drawDots } from './draw-joints.js';
+import { around, makeRoom, type Room, shortened } from './labels.js';
+import { type LiveRig, placeOf } from './live-rig.js';
+import type { Marks } from './marks.js';
+import type { Spot } from './sight.js';
+import { circle, isOutside, type Pen, stroke } from './strokes.js';
+import { drawTripod } from './tripod.js';
+
+/** A joint of one of the rigs. */
+export interface JointOf {
+  readonly rig: number;
+  readonly joint: number;
+}
+
+export function isSame(a: JointOf | null, b: JointOf | null): boolean {
+  return a?.rig === b?.rig && a?.joint === b?.joint;
+}
+
+/** What is drawn over the meshes. */
+export interface Overlay {
+  readonly rigs: readonly LiveRig[];
+  readonly marks: Marks;
+  readonly chosen: JointOf | null;
+  readonly hovered: JointOf | null;
+  readonly allAxes: boolean;
+  readonly chain: ShownChain | undefined;
+}
+
+/** Of the ring around the chosen joint, and of its tripod. CSS pixels. */
+const [RING, CHOSEN_AXIS] = [11, 46];
+
+/**
+ * Draws joints, bones, axes and names. They lie over the mesh wherever they are in depth, so a flat
+ * canvas does it, with lines and letters as sharp as the page's own.
+ */
+export function drawOverlay(pen: Pen, overlay: Overlay): void {
+  const { context, sight } = pen;
+  const { rigs, marks, chosen, hovered, chain } = overlay;
+  context.clearRect(0, 0, sight.width, sight.height);
+  context.lineCap = 'round';
+  context.lineJoin = 'round';
+  const room = makeRoom(pen);
+  rigs.forEach((rig, index) => {
+    const spots = rig.joints.map((_, joint) => sight.spot(placeOf(rig, joint)));
+    drawBones(pen, rig, spots);
+    if (chain?.rig === index) drawChain(pen, chain, spots);
+    const own = chosen?.rig === index ? chosen.joint : -1;
+    if (overlay.allAxes) drawAllAxes(pen, rig, spots, own);
+    drawDots(pen, rig, spots, marks.levels[index]);
+  });
+  if (chosen !== null) drawChosen(pen, overlay, chosen, room);
+  if (hovered !== null && !isSame(hovered, chosen)) drawName(pen, overlay, hovered, room);
+  drawNumbers(pen, overlay, room);
+}
+
+function spotOf({ sight }: Pen, { rigs }: Overlay, { rig, joint }: JointOf): Spot | null {
+  const of = rigs[rig];
+  return of?.joints[joint] === undefined ? null : sight.spot(placeOf(of, joint));
+}
+
+function drawChosen(pen: Pen, overlay: Overlay, chosen: JointOf, room: Room): void {
+  const { theme } = pen;
+  const bone = overlay.rigs[chosen.rig]?.joints[chosen.joint];
+  const spot = spotOf(pen, overlay, chosen);
+  if (bone === undefined || spot === null) return;
+  const ring = circle(spot, RING);
+  stroke(pen, ring, theme.paper, 5, 0.8);
+  stroke(pen, ring, theme.accent, 2.5);
+  room.take(around(spot.x, spot.y, RING, RING));
+  for (const box of drawTripod(pen, bone.matrixWorld, CHOSEN_AXIS, true)) room.take(box);
+  drawName(pen, overlay, chosen, room);
+}
+
+/** The name of a joint, and the numbers of what was found at it. */
+function drawName(pen: Pen, overlay: Overlay, on: JointOf, room: Room): void {
+  const spot = spotOf(pen, overlay, on);
+  const name = shortened(overlay.rigs[on.rig]?.jointNames[on.joint] ?? '');
+  if (spot === null) return;
+  const numbers = overlay.marks.numbers.find((mark) => isSame(mark, on));
+  const words = numbers === undefined ? name : `${name} (${numbers.words})`;
+  room.label(words, spot, RING + 3, { strong: true, always: true });
+}
+
+/** Numbers of the findings at their joints, where there is room. */
+function drawNumbers(pen: Pen, overlay: Overlay, room: Room): void {
+  for (const mark of overlay.marks.numbers) {
+    // A joint that is named has its numbers beside its name.
+    if (isSame(mark, overlay.chosen) || isSame(mark, overlay.hovered)) continue;
+    const spot = spotOf(pen, overlay, mark);
+    if (spot !== null && !isOutside(spot, pen.sight))
+      room.label(mark.words, spot, DOT + 4, { colour: pen.theme[mark.level], always: false });
+  }
+}

@@ -1,0 +1,84 @@
+import { type Object3D, Scene, WebGLRenderer } from 'three';
+import { type Eye, makeEye } from './eye.js';
+import { makeSight, type Sight } from './sight.js';
+
+/** The canvas of the view, and the flat one over it. */
+export interface Stage {
+  readonly canvas: HTMLCanvasElement;
+  readonly scene: Scene;
+  readonly eye: Eye;
+  /** Asks for a picture before the next frame is shown; many asks make one picture. */
+  draw(): void;
+  sight(): Sight;
+  /** How many pictures were made. */
+  pictures(): number;
+}
+
+/** Device pixels a CSS pixel that are drawn; more cost battery and show nothing. */
+const MOST_RATIO = 2;
+
+const KEYS =
+  'Three-dimensional view of the rig. Arrow keys turn it, with Shift they shift it, plus and minus come nearer and go away, Home shows the whole rig, Escape lets go of the chosen joint.';
+
+/** Puts a canvas into `holder`. Null where the browser gives no WebGL. */
+export function makeStage(
+  holder: HTMLElement,
+  over: (context: CanvasRenderingContext2D, sight: Sight) => void,
+): Stage | null {
+  const canvas = document.createElement('canvas');
+  const context = canvas.getContext('webgl2', { alpha: true, antialias: true });
+  const flat = document.createElement('canvas');
+  const pen = flat.getContext('2d');
+  if (context === null || pen === null) return null;
+  const renderer = new WebGLRenderer({ canvas, context });
+  renderer.setClearColor(0x000000, 0);
+  const scene = new Scene();
+  scene.matrixWorldAutoUpdate = false;
+  canvas.tabIndex = 0;
+  canvas.setAttribute('role', 'application');
+  canvas.setAttribute('aria-label', KEYS);
+  canvas.className = 'view-canvas';
+  flat.className = 'view-over';
+  flat.setAttribute('aria-hidden', 'true');
+  holder.replaceChildren(canvas, flat);
+
+  let [width, height, asked, pictures] = [1, 1, false, 0];
+  const paint = (): void => {
+    asked = false;
+    pictures++;
+    renderer.render(scene, eye.camera);
+    over(pen, makeSight(eye.camera, width, height));
+  };
+  const draw = (): void => {
+    if (!asked) requestAnimationFrame(paint);
+    asked = true;
+  };
+  const eye = makeEye(canvas, draw);
+  const resize = (): void => {
+    [width, height] = [Math.max(1, holder.clientWidth), Math.max(1, holder.clientHeight)];
+    const ratio = Math.min(MOST_RATIO, devicePixelRatio);
+    renderer.setPixelRatio(ratio);
+    renderer.setSize(width, height, false);
+    flat.width = Math.round(width * ratio);
+    flat.height = Math.round(height * ratio);
+    pen.setTransform(ratio, 0, 0, ratio, 0, 0);
+    eye.resize(width, height);
+    // At once: a canvas that was resized is empty until it is painted.
+    paint();
+  };
+  new ResizeObserver(resize).observe(holder);
+  resize();
+  canvas.addEventListener('webglcontextrestored', draw);
+  return {
+    canvas,
+    scene,
+    eye,
+    draw,
+    sight: () => makeSight(eye.camera, width, height),
+    pictures: () => pictures,
+  };
+}
+
+export function addAll(scene: Scene, objects: readonly Object3D[]): void {
+  if (objects.length > 0) scene.add(...objects);
+}

@@ -1,0 +1,29 @@
+import type { Curl } from './pose.js';
+import type { Spot } from './sight.js';
+
+/** What scripts of the page, and tests, may do with the view. */
+export interface ViewHandle {
+  readonly ready: true;
+  flyTo(rig: number, joint: number): Promise<void>;
+  /** Where a joint is drawn. CSS pixels in the canvas; null when it is not in front of the eye. */
+  projected(rig: number, joint: number): Spot | null;
+  curl(
+    rig: number,
+    chain: number,
+    about: Curl['about'],
+    share: number,
+    frames: Curl['frames'],
+  ): void;
+  /** Poses a rig by one of its clips, or as stored for null. */
+  pose(rig: number, clip: number | null, seconds: number): void;
+  /** Vertices of a mesh as posed, skinned by three.js on the processor; the file's world. */
+  positions(rig: number, mesh: number): Float32Array;
+  /** Places of the joints as posed; the file's world. */
+  joints(rig: number): [number, number, number][];
+  /** Largest gap between the curl and the one with the other frames, as a share of the chain; null without one. */
+  gap(): number | null;
+  /** Column-major matrix from the file's world to clip space. */
+  viewProjection(): number[];
+  /** How many pictures were made. */
+  pictures(): number;
+}
