@@ -9,7 +9,13 @@ export type FoundAsset =
   | { readonly kind: 'stdin'; readonly shown: string }
   | { readonly kind: 'nothing'; readonly shown: string; readonly reason: string };
 
-const ASSETS = '**/*.{glb,gltf,vrm}';
+const ENDINGS = ['glb', 'gltf', 'vrm'];
+const ASSETS = `**/*.{${ENDINGS.join(',')}}`;
+
+/** Whether files with this ending, in lower case, are taken for assets. */
+export function isAssetEnding(ending: string): boolean {
+  return ENDINGS.includes(ending);
+}
 
 /**
  * The assets behind the paths given: files as they are, folders searched to the bottom, patterns

@@ -5,7 +5,6 @@ import { UsageError } from '../asset/errors.js';
 import type { CheckResult } from '../batch/task.js';
 import type { Settings } from '../check/settings.js';
 import { writeFeedback } from '../grade/feedback.js';
-import { fileNames } from '../grade/file-names.js';
 import { writeGradebook } from '../grade/gradebook.js';
 import {
   FEEDBACK,
@@ -22,6 +21,7 @@ import { type Rubric, rubricOf } from '../grade/rubric.js';
 import { markSubmission } from '../grade/submission.js';
 import { writeSummary } from '../grade/summary.js';
 import { wrapped } from '../grade/wrapped.js';
+import { fileNames } from '../report/file-names.js';
 import { counted } from '../report/finding-words.js';
 import { visible } from '../report/visible.js';
 import { STANDARD_NAME } from '../standard/find-standard.js';

@@ -9,7 +9,9 @@ import { PLAIN } from '../report/paint.js';
 import { collected, type ReportStream } from '../report/report-stream.js';
 import type { AssetReport, ReportEnd, ReportHead, Totals } from '../report/report-types.js';
 import { visible } from '../report/visible.js';
+import { didYouMean } from '../standard/nearest.js';
 import type { LedgerReport } from '../waivers/ledger-report.js';
+import { isAssetEnding } from './find-assets.js';
 import { ENDINGS, type Format } from './formats.js';
 import type { Io } from './io.js';
 import { refuseExisting, removeQuietly, why, writeText } from './write-output.js';
@@ -69,9 +71,17 @@ export function chooseTargets(flags: OutputFlags, io: Io): Target[] {
   return targets;
 }
 
+/** A name without an ending is a text. Throws UsageError for an ending that tells no form. */
 function formatOf(name: string): Format {
-  const ending = /\.([a-z]+)$/i.exec(name)?.[1]?.toLowerCase() ?? '';
-  return ENDINGS[ending] ?? 'text';
+  const ending = /\.(\w+)$/i.exec(name)?.[1]?.toLowerCase();
+  // That an asset would be written over is told later, by its name.
+  if (ending === undefined || isAssetEnding(ending)) return 'text';
+  const format = ENDINGS[ending];
+  if (format !== undefined) return format;
+  const known = Object.keys(ENDINGS).map((item) => `.${item}`);
+  throw new UsageError(
+    `--out names ${visible(name)}, whose ending is that of no report (${known.join(', ')}); give it one of them, or say the form with --format.${didYouMean(`.${ending}`, known)}`,
+  );
 }
 
 /** Where the reports of a run go, asset by asset. */

@@ -1,5 +1,5 @@
 import { DRAWING_CSS } from '../draw/drawing-css.js';
-import { fileNames } from '../grade/file-names.js';
+import { fileNames } from '../report/file-names.js';
 import type { Rule } from '../kit/rule.js';
 import type { ReportStream } from '../report/report-stream.js';
 import type { ReportHead } from '../report/report-types.js';

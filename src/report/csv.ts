@@ -1,5 +1,5 @@
 import { type CsvCell, type CsvOptions, csvTable } from './csv-table.js';
-import { assetName, unreadableWords } from './finding-words.js';
+import { assetName, stoppedWords, unreadableWords } from './finding-words.js';
 import type { AssetReport, FindingReport, Report } from './report-types.js';
 
 /** What a row says of its asset and of one finding; each column by its heading. */
@@ -31,7 +31,8 @@ const COLUMNS: readonly (readonly [heading: string, cell: (row: Row) => CsvCell]
 
 /**
  * A report as a table for spreadsheets: a row a finding, in report order. An asset without one, or
- * that could not be read, has one row of its own, so that every asset is in the table.
+ * that could not be read, has one row of its own, so that every asset is in the table. A run that was
+ * stopped says so in a last row without an asset.
  */
 export function writeCsv(report: Report, options: CsvOptions = {}): string {
   return csvTable(
@@ -41,11 +42,17 @@ export function writeCsv(report: Report, options: CsvOptions = {}): string {
   );
 }
 
-function* tableRows({ assets }: Report): Generator<CsvCell[]> {
+function* tableRows({ assets, partial }: Report): Generator<CsvCell[]> {
   for (const asset of assets) {
     const findings = asset.findings.length === 0 ? [null] : asset.findings;
     for (const finding of findings) yield COLUMNS.map(([, cell]) => cell({ asset, finding }));
   }
+  if (partial === null) return;
+  const told: Readonly<Record<string, string>> = {
+    verdict: 'stopped',
+    message: stoppedWords(partial),
+  };
+  yield COLUMNS.map(([heading]) => told[heading] ?? null);
 }
 
 function rigName({ rigs }: AssetReport, finding: FindingReport | null): string | null {

@@ -207,6 +207,8 @@ describe('options that need each other', () => {
     [['--sarif-for', 'standard'], '--sarif-for shapes SARIF only'],
     [['--replace'], '--replace goes with --out'],
     [['--out', '.'], 'is a folder'],
+    [['--out', 'r.sairf'], 'Did you mean ".sarif"?'],
+    [['--out', 'r.json', '--out', 'report.v2'], 'say the form with --format'],
   ])('%j alone is told to be wrong', async (args, message) => {
     const cwd = tempFolder({ 'heron.glb': sound });
     const { code, stderr } = await runCli(['check', 'heron.glb', ...args], { cwd });
@@ -217,6 +219,14 @@ describe('options that need each other', () => {
     const cwd = tempFolder({ 'heron.glb': sound });
     await runCli(['check', 'heron.glb', '--out', 'r.sarif'], { cwd });
     expect(JSON.parse(readFileSync(join(cwd, 'r.sarif'), 'utf8'))).toHaveProperty('runs');
+  });
+
+  it('a name without an ending is a text, and --format says the form of any', async () => {
+    const cwd = tempFolder({ 'heron.glb': sound });
+    await runCli(['check', 'heron.glb', '--out', 'report'], { cwd });
+    expect(readFileSync(join(cwd, 'report'), 'utf8')).toContain('Verdict: sound');
+    await runCli(['check', 'heron.glb', '--out', 'r.v2', '--format', 'json'], { cwd });
+    expect(JSON.parse(readFileSync(join(cwd, 'r.v2'), 'utf8'))).toHaveProperty('assets');
   });
 
   it('nothing to check is told with what to name', async () => {

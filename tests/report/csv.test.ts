@@ -92,3 +92,12 @@ describe('a CSV report', () => {
     expect(writeCsv(sampleReport([]), { bom: true })).toMatch(/^\ufeff"asset",/);
   });
 });
+
+test('a stopped run says so in a last row', () => {
+  const report = { ...sampleReport([glbAsset('heron.glb', [])]), partial: { checked: 1, of: 400 } };
+  const rows: Record<string, string>[] = parse(writeCsv(report), { columns: true });
+  expect(rows.map(filled)).toEqual([
+    { asset: 'heron.glb', verdict: 'sound' },
+    { verdict: 'stopped', message: 'Stopped before the end: 1 of 400 assets checked.' },
+  ]);
+});

@@ -1,6 +1,6 @@
 import fc from 'fast-check';
 import { expect, it, test } from 'vitest';
-import { fileNames } from '../../src/grade/file-names.js';
+import { fileNames } from '../../src/report/file-names.js';
 import { hostileName, RUNS } from '../property/hostile-names.js';
 
 it('leaves a plain name as it is', () => {
