@@ -1,10 +1,11 @@
-import { mkdirSync } from 'node:fs';
+import { mkdirSync, rmdirSync } from 'node:fs';
 import { join } from 'node:path';
 import { rules } from '../../rules/index.js';
 import { UsageError } from '../asset/errors.js';
 import { reportHead } from '../check/make-report.js';
 import type { Settings } from '../check/settings.js';
 import { DRAWING_CSS } from '../draw/drawing-css.js';
+import { fixesOf } from '../grade/fixes.js';
 import type { GradesFolder } from '../grade/grades-folder.js';
 import type { Rubric } from '../grade/rubric.js';
 import type { Marked } from '../grade/submission.js';
@@ -13,6 +14,7 @@ import { cardOf, type IndexCard, writeIndex } from '../page/index-html.js';
 import { writePage } from '../page/page-html.js';
 import type { AssetPictures } from '../report/asset-pictures.js';
 import { fileNames } from '../report/file-names.js';
+import { counted } from '../report/finding-words.js';
 import type { AssetReport, ReportHead } from '../report/report-types.js';
 import { visible } from '../report/visible.js';
 import { readPageScript } from './html-output.js';
@@ -26,6 +28,8 @@ const PAGES = 'pages';
 export class ClassPages {
   private readonly grades: GradesFolder;
   private readonly script: string;
+  private readonly settings: Settings;
+  private submissions = 0;
   private readonly head: ReportHead;
   /** Points that the rubric gives in all. */
   private readonly whole: number;
@@ -52,15 +56,18 @@ export class ClassPages {
     this.script = readPageScript(io);
     this.head = reportHead(settings, standard);
     this.whole = rubric.whole;
+    this.settings = settings;
     this.files = fileNames(names);
     refuseExisting(join(grades.path, INDEX), visible(join(grades.shown, INDEX)), replace);
   }
 
   /** Writes the pages of a submission. */
   add(
-    { grade }: Marked,
+    { name, grade, assets: all }: Marked,
     assets: readonly { readonly report: AssetReport; readonly pictures: AssetPictures | null }[],
   ): void {
+    this.submissions++;
+    const order = fixesOf(all, grade, this.settings).map(({ rule }) => rule.id);
     const points =
       grade?.scaled == null
         ? null
@@ -77,8 +84,10 @@ export class ClassPages {
         rules,
         script: this.script,
         drawingStyle: DRAWING_CSS,
-        index: `../${INDEX}`,
-        points: points?.words ?? null,
+        // A page may go to its student, who has no business with the points of the others.
+        index: null,
+        points: points && `${name}: ${points.words}. Its feedback has the sum.`,
+        order,
       });
       this.write(join(PAGES, file), page);
       const address = `${PAGES}/${encodeURIComponent(file)}`;
@@ -88,12 +97,27 @@ export class ClassPages {
 
   /** Writes the contact sheet. */
   finish(): void {
-    this.write(INDEX, writeIndex('The class', this.cards, this.head, null, DRAWING_CSS));
+    this.write(
+      INDEX,
+      writeIndex(
+        `The class: ${counted(this.submissions, 'submission')}, ${counted(this.cards.length, 'file')}`,
+        this.cards,
+        this.head,
+        null,
+        DRAWING_CSS,
+      ),
+    );
   }
 
   /** Takes back what was written. */
   discard(): void {
     for (const path of this.written) removeQuietly(path);
+    for (const folder of [join(this.grades.path, PAGES), this.grades.path])
+      try {
+        rmdirSync(folder);
+      } catch {
+        // It holds something else, or was never made.
+      }
   }
 
   private write(name: string, html: string): void {

@@ -12,9 +12,10 @@ import { chooseSettings, type SettingsFlags } from './choose-settings.js';
 import { EXIT } from './exit-codes.js';
 import { type FoundAsset, findAssets } from './find-assets.js';
 import type { Io } from './io.js';
+import { type LedgerFlags, openLedgerRun } from './ledger-use.js';
 import { refuseExisting, writeText, writeWhole } from './write-output.js';
 
-export interface DrawFlags extends SettingsFlags {
+export interface DrawFlags extends SettingsFlags, LedgerFlags {
   readonly out?: string;
   readonly replace?: boolean;
 }
@@ -33,12 +34,14 @@ export async function runDraw(file: string, flags: DrawFlags, io: Io): Promise<n
     await writeText(io.stderr, `trysquare: ${visible(line)}\n`);
     return EXIT.unreadable;
   }
-  const svg = drawSheet(scene, report);
+  const ledger = await openLedgerRun(flags, settings, io);
+  const told = ledger?.asset(report) ?? report;
+  const svg = drawSheet(scene, told);
   if (target === null) await writeText(io.stdout, svg);
   else {
     const shown = visible(flags.out ?? '');
     writeWhole(target, shown, svg);
-    await writeText(io.stderr, `trysquare: ${report.verdict}; the drawing is in ${shown}\n`);
+    await writeText(io.stderr, `trysquare: ${told.verdict}; the drawing is in ${shown}\n`);
   }
   return EXIT.sound;
 }

@@ -22,6 +22,15 @@ export function addDraw(program: Command, io: Io, done: (code: number) => void):
     .addOption(new Option('--no-standard', 'Use no standard, even if there is a trysquare.json.'))
     .addOption(
       new Option(
+        '--ledger <file>',
+        'Mark as waived what this ledger waives. Without it the nearest trysquare.waivers.json upward from here is used.',
+      ),
+    )
+    .addOption(
+      new Option('--no-ledger', 'Waive nothing, even if there is a trysquare.waivers.json.'),
+    )
+    .addOption(
+      new Option(
         '--only <families>',
         'Mark only what these families of rules find (not single rules), separated by commas.',
       ).argParser(familyList),

@@ -1,4 +1,4 @@
-import { existsSync, mkdirSync, readFileSync } from 'node:fs';
+import { existsSync, mkdirSync, readFileSync, statSync } from 'node:fs';
 import { basename, dirname, join } from 'node:path';
 import { rules } from '../../rules/index.js';
 import { UsageError } from '../asset/errors.js';
@@ -46,6 +46,10 @@ function pagesBeside(path: string, shown: string, replace: boolean): PagesPlace 
   const folder = `${basename(path).replace(/\.html?$/i, '')}-pages`;
   const place = join(dirname(path), folder);
   const shownFolder = visible(join(dirname(shown), folder));
+  if (statSync(place, { throwIfNoEntry: false })?.isDirectory() === false)
+    throw new UsageError(
+      `${shownFolder}, where the pages go, is a file; name another file with --out`,
+    );
   if (!replace && existsSync(place))
     throw new UsageError(
       `${shownFolder}, where the pages go, is there already; add --replace to write into it, or name another file`,

@@ -12,6 +12,7 @@ interface FindingsSource {
   readonly asset: AssetReport;
   readonly pictures: AssetPictures | null;
   readonly rules: readonly Rule[];
+  readonly order: readonly string[] | null;
 }
 
 /** All findings of one rule and level, as a person works through them. */
@@ -31,15 +32,17 @@ export function findingsSection(source: FindingsSource): string {
   const groups = groupsOf(source);
   const inner =
     groups.length === 0
-      ? '<p>Nothing was found to be out of true.</p>'
-      : `<p class="aside">What to fix first stands first. Numbers are those of the sheet.</p>${groups.map((group) => groupHtml(group, source)).join('\n')}`;
+      ? asset.rigs.length === 0
+        ? '<p>There was nothing to measure.</p>'
+        : '<p>Nothing was found to be out of true.</p>'
+      : `<p class="aside">What to fix first stands first. ${asset.rigs.length === 0 ? '' : ' Numbers are those of the sheet.'}</p>${groups.map((group) => groupHtml(group, source)).join('\n')}`;
   return `<section id="findings" aria-labelledby="findings-title">
 <h2 id="findings-title">Findings</h2>
 ${inner}
 </section>`;
 }
 
-function groupsOf({ asset, rules }: FindingsSource): Group[] {
+function groupsOf({ asset, rules, order }: FindingsSource): Group[] {
   const groups = rules.flatMap((rule) =>
     LEVELS.flatMap((level) =>
       [false, true].flatMap((waived): Group[] => {
@@ -54,7 +57,10 @@ function groupsOf({ asset, rules }: FindingsSource): Group[] {
     ),
   );
   const rank = ({ level, waived }: Group): number => (waived ? 10 : 0) + LEVELS.indexOf(level);
-  return groups.sort((a, b) => rank(a) - rank(b));
+  const place = ({ rule, waived }: Group): number =>
+    waived || order === null ? 0 : order.indexOf(rule.id);
+  const late = ({ waived }: Group): number => (waived ? 1 : 0);
+  return groups.sort((a, b) => late(a) - late(b) || place(a) - place(b) || rank(a) - rank(b));
 }
 
 function groupHtml({ rule, level, waived, findings }: Group, source: FindingsSource): string {
@@ -90,7 +96,7 @@ function findingHtml(
     ...(remedy === '' ? [] : [`<p class="remedy"><strong>Mend:</strong> ${text(remedy)}</p>`]),
     ...consequences.map((words) => `<p class="consequence">It leads to this: ${text(words)}</p>`),
     ...(waived === undefined ? [] : [`<p class="waiver">${text(waiverWords(waived))}</p>`]),
-    '<button type="button" class="show" hidden>Show in the live view</button>',
+    `<button type="button" class="show" hidden aria-label="Show in the live view: finding ${index + 1}, ${nameText(place.name)}">Show in the live view</button>`,
   ];
   return `<article class="finding" id="finding-${index + 1}" data-finding="${index}"${of}${joint}>
 <h4><span class="number">${index + 1}</span> ${nameText(`${where}${place.name}`)}</h4>

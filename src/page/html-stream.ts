@@ -1,6 +1,6 @@
 import { DRAWING_CSS } from '../draw/drawing-css.js';
-import { fileNames } from '../report/file-names.js';
 import type { Rule } from '../kit/rule.js';
+import { fileNames } from '../report/file-names.js';
 import type { ReportStream } from '../report/report-stream.js';
 import type { ReportHead } from '../report/report-types.js';
 import { cardOf, type IndexCard, writeIndex } from './index-html.js';
@@ -31,7 +31,7 @@ export function htmlStream(head: ReportHead, context: HtmlContext): ReportStream
     : manyPages(head, context, context.pages);
 }
 
-const GIVEN = { drawingStyle: DRAWING_CSS, points: null };
+const GIVEN = { drawingStyle: DRAWING_CSS, points: null, order: null };
 
 function singlePage(head: ReportHead, { rules, script }: HtmlContext): ReportStream {
   return {
@@ -62,6 +62,10 @@ function manyPages(
       cards.push(cardOf(asset, address, pictures?.silhouette ?? ''));
       return '';
     },
-    end: (end) => writeIndex('Rigs', cards, head, end, DRAWING_CSS),
+    end: (end) => writeIndex(titleOf(head), cards, head, end, DRAWING_CSS),
   };
+}
+
+function titleOf({ part }: ReportHead): string {
+  return part === null ? 'Rigs' : `Rigs, part ${part.index} of ${part.of}`;
 }

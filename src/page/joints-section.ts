@@ -33,7 +33,7 @@ function rigTree(rig: RigReport, asset: AssetReport): string {
     const links = own.map((n) => `<a class="number" href="#finding-${n}">${n}</a>`).join(' ');
     const still = movesSkin ? '' : ' <span class="still">moves no skin</span>';
     lines.push(
-      `<li><button type="button" class="joint" data-rig="${rig.index}" data-joint="${joint}">${nameText(name)}</button>${still}${links === '' ? '' : ` ${links}`}`,
+      `<li><button type="button" class="joint" disabled data-rig="${rig.index}" data-joint="${joint}">${nameText(name)}</button>${still}${links === '' ? '' : ` ${links}`}`,
     );
   });
   lines.push(`</li></ul>${'</li></ul>'.repeat(Math.max(0, open))}`);

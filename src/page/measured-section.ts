@@ -16,7 +16,8 @@ function rigTable({ name, measured }: RigReport): string {
   return `<details class="measured"><summary>${nameText(name)}: ${measured.length} rules</summary>
 <table><thead><tr><th scope="col">Rule</th><th scope="col">Held on</th></tr></thead><tbody>
 ${rows.join('\n')}
-</tbody></table></details>`;
+</tbody></table>
+<p class="aside">A fault is counted once, by the rule that tells it: what follows from it does not count against other rules.</p></details>`;
 }
 
 function held(item: MeasuredReport): string {

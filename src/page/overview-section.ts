@@ -24,7 +24,7 @@ export function headerOf({
   const file = name.split('/').findLast((part) => part !== '') ?? name;
   const back = index === null ? '' : `<p class="back"><a href="${text(index)}">All assets</a></p>`;
   const links = [
-    ...(asset.unreadable === null ? [['#sheet', 'Sheet']] : []),
+    ...(asset.rigs.length > 0 ? [['#sheet', 'Sheet']] : []),
     ['#findings', 'Findings'],
     ...(asset.rigs.length > 0
       ? [
@@ -45,6 +45,8 @@ ${file === name ? '' : `<p class="path">${nameText(name)}</p>\n`}<p class="lead"
 function leadOf({ failing }: ReportHead, asset: AssetReport): string {
   if (asset.verdict === 'unreadable')
     return 'This file could not be read, so nothing in it was measured.';
+  if (asset.rigs.length === 0)
+    return 'There is no rig in this file: no mesh in it has a skin, so there was nothing to measure.';
   const waived = asset.findings.filter((finding) => finding.waived !== undefined).length;
   const standing = levelWords(asset.counts);
   const of = `Findings: ${standing}${waived > 0 ? `, and ${counted(waived, 'waived one')}` : ''}.`;

@@ -10,11 +10,13 @@ const THINNEST = 8;
 
 /**
  * Clips for a page. What does not fit is thinned to every second, fourth or eighth key, and then left
- * out from the last clip on; `word` says so, and is null where nothing was lost.
+ * out from the last clip on, those that findings tell of (`told`) at the very last; `word` says so, and
+ * is null where nothing was lost.
  */
 export function packClips(
   all: readonly SceneClip[],
   nodes: readonly SceneNode[],
+  told = '',
 ): { clips: PageClip[]; word: string | null } {
   const clips = all.map((clip) => ({
     ...clip,
@@ -22,8 +24,10 @@ export function packClips(
   }));
   let every = 1;
   while (every < THINNEST && lettersOf(clips, every) > CLIP_LETTERS) every *= 2;
+  const wanted = [...clips].sort((a, b) => Number(isTold(b, told)) - Number(isTold(a, told)));
   let shown = clips.length;
-  while (shown > 0 && lettersOf(clips.slice(0, shown), every) > CLIP_LETTERS) shown--;
+  while (shown > 0 && lettersOf(wanted.slice(0, shown), every) > CLIP_LETTERS) shown--;
+  const kept = new Set(wanted.slice(0, shown));
   const words = [
     ...(every > 1 ? [`Clips are shown with one key in ${every}.`] : []),
     ...(shown < clips.length
@@ -31,9 +35,14 @@ export function packClips(
       : []),
   ];
   return {
-    clips: clips.slice(0, shown).map((clip) => packClip(clip, every)),
+    clips: clips.filter((clip) => kept.has(clip)).map((clip) => packClip(clip, every)),
     word: words.length === 0 ? null : words.join(' '),
   };
+}
+
+/** Whether a finding names it. */
+function isTold({ name }: SceneClip, told: string): boolean {
+  return told.includes(`"${name}"`);
 }
 
 function packClip({ name, duration, tracks }: SceneClip, every: number): PageClip {

@@ -5,14 +5,14 @@ import { packed } from './packed.js';
 import type { PageData, PageMesh, PageRig } from './page-data.js';
 import { type LightScene, lightScene } from './simplify.js';
 
-/** Makes what the page's viewer is handed, small enough for a page. */
-export async function packScene(scene: Scene): Promise<PageData> {
+/** Makes what the page's viewer is handed, small enough for a page. `told` is what findings say: clips they name are kept first. */
+export async function packScene(scene: Scene, told = ''): Promise<PageData> {
   const light = await lightScene(scene);
-  return { rigs: light.scene.rigs.map((rig) => packRig(rig, light)) };
+  return { rigs: light.scene.rigs.map((rig) => packRig(rig, light, told)) };
 }
 
-function packRig(rig: RigScene, light: LightScene): PageRig {
-  const { clips, word } = packClips(rig.clips, rig.nodes);
+function packRig(rig: RigScene, light: LightScene, told: string): PageRig {
+  const { clips, word } = packClips(rig.clips, rig.nodes, told);
   const { before, after } = light;
   const notes = [
     ...(after < before

@@ -5,7 +5,7 @@ import { totalsOf } from '../report/report-stream.js';
 import type { AssetReport, ReportEnd, ReportHead } from '../report/report-types.js';
 import { findingsSection } from './findings-section.js';
 import { jointsSection } from './joints-section.js';
-import { dataBlock, text, wholePage } from './markup.js';
+import { dataBlock, nameText, text, wholePage } from './markup.js';
 import { measuredSection } from './measured-section.js';
 import { headerOf, overviewSection } from './overview-section.js';
 import { PAGE_STYLE } from './page-style.js';
@@ -25,6 +25,8 @@ export interface PageSource {
   readonly index: string | null;
   /** Points that the asset was given, in words; null where it was not graded. */
   readonly points: string | null;
+  /** Rules in the order that they are to be worked through, where something else than their level says so. */
+  readonly order: readonly string[] | null;
 }
 
 /** The page of one asset: one self-contained file. */
@@ -35,7 +37,7 @@ export function writePage(source: PageSource): string {
     headerOf(source),
     '<main>',
     overviewSection(asset),
-    ...(pictures === null ? [] : [sheetSection(pictures), VIEW]),
+    ...(pictures === null || asset.rigs.length === 0 ? [] : [sheetSection(pictures, asset), VIEW]),
     findingsSection(source),
     ...(asset.rigs.length === 0 ? [] : [jointsSection(asset), measuredSection(asset)]),
     '</main>',
@@ -51,10 +53,20 @@ export function writePage(source: PageSource): string {
   });
 }
 
-function sheetSection({ sheets }: AssetPictures): string {
+const SIGNS =
+  'Dot: a joint; hollow, one that moves no skin. Lines with letters: its axes, X red, Y green, Z blue, where there is room. Numbers: findings. The rig stands as it is stored.';
+const CURLS =
+  'Curls: every joint of the chain after its first is turned by an equal share, 90° in all. Seen along the plane that it should stay in, a true chain is near to a straight line; seen onto the plane, it is a bow.';
+
+function sheetSection({ sheets }: AssetPictures, { rigs }: AssetReport): string {
+  const titleOf = (index: number): string =>
+    rigs.length > 1 ? `<h3>${nameText(rigs[index]?.name ?? '')}</h3>` : '';
+  const curls = sheets.some((sheet) => sheet.includes('What a curl shows'));
   return `<section id="sheet" aria-labelledby="sheet-title">
 <h2 id="sheet-title">Sheet</h2>
-${sheets.map((sheet) => `<div class="sheet" tabindex="0" role="group" aria-label="Drawing">${sheet}</div>`).join('\n')}
+<p class="aside wide">Scroll it sideways to see all of it.</p>
+${sheets.map((sheet, index) => `<div class="sheet" tabindex="0" role="group" aria-label="Drawing">${titleOf(index)}${sheet}</div>`).join('\n')}
+<p class="aside">${SIGNS}</p>${curls ? `\n<p class="aside">${CURLS}</p>` : ''}
 </section>`;
 }
 
@@ -65,8 +77,8 @@ const VIEW = `<section id="view" hidden aria-labelledby="view-title">
 <div id="view-controls"></div>
 <p id="view-word" role="status"></p>
 </section>
-<p id="view-fallback" hidden>The live view needs WebGL, which this browser does not offer here. The sheet above shows the same.</p>
-<noscript><p class="aside">The live view needs scripts, which are turned off. The sheet above shows the same.</p></noscript>`;
+<p id="view-fallback" hidden>The live view needs WebGL, which this browser does not offer here. The sheet above shows the rig as it is stored.</p>
+<noscript><p class="aside">The live view needs scripts, which are turned off. The sheet above shows the rig as it is stored.</p></noscript>`;
 
 function footerOf({ head }: PageSource): string {
   const { tool, standard } = head;

@@ -39,7 +39,9 @@ dt{color:var(--quiet)}
 dd{margin:0}
 .facts+.facts{margin-top:1.2rem}
 .sheet{background:var(--card);border:1px solid var(--rule);border-radius:.6rem;padding:.6rem;margin:.8rem 0;overflow-x:auto}
-.sheet svg{display:block;width:100%;min-width:34rem;height:auto}
+.sheet svg{display:block;width:100%;min-width:62rem;height:auto}
+.sheet h3{margin:.2rem .4rem .5rem}
+.wide{display:none}
 #view-stage{background:var(--card);border:1px solid var(--rule);border-radius:.6rem;overflow:hidden;height:min(70vh,36rem)}
 #view-word{min-height:1.5em;color:var(--quiet)}
 .group{margin:1.6rem 0 0;padding-left:1rem;border-left:4px solid var(--quiet)}
@@ -79,11 +81,13 @@ summary{cursor:pointer;padding:.5rem 0;font-weight:600}
 .tree>ul{padding-left:0;border:0}
 .tree li{padding:.08rem 0}
 .joint{border-color:transparent;background:none;padding:.2rem .5rem;min-height:2rem;text-align:left}
-.joint[aria-pressed=true]{border-color:var(--accent);font-weight:650}
+.joint:disabled{cursor:default;color:inherit}
+.joint[aria-current=true],.joint[aria-pressed=true]{border-color:var(--accent);font-weight:650}
 .still{color:var(--quiet);font-size:.85rem}
 table{border-collapse:collapse;width:100%}
 th,td{text-align:left;vertical-align:top;padding:.35rem .8rem .35rem 0;border-top:1px solid var(--rule);font-weight:400}
 thead th{color:var(--quiet);border:0}
+@media (max-width:70rem){.wide{display:block}}
 @media (max-width:44rem){.finding{grid-template-columns:minmax(0,1fr)}.finding .drawing{grid-column:1;grid-row:auto}dl{grid-template-columns:1fr;gap:0}dd{margin-bottom:.5rem}.joint{min-height:2.5rem}}
-@media print{:root{--paper:#fff;--card:#fff;--ink:#000;--quiet:#444;--rule:#bbb;--accent:#000;--error:#900;--warning:#640;--note:#035;--sound:#040}body{max-width:none;padding:0;font-size:10pt}#view,#view-fallback,nav,.back,.show{display:none!important}.finding,.facts,tr{break-inside:avoid}h2,h3,h4{break-after:avoid}.sheet{overflow:visible}.sheet svg{min-width:0}a{text-decoration:none}}
+@media print{:root{--paper:#fff;--card:#fff;--ink:#000;--quiet:#444;--rule:#bbb;--accent:#000;--error:#900;--warning:#640;--note:#035;--sound:#040}body{max-width:none;padding:0;font-size:10pt}#view,#view-fallback,nav,.back,.show{display:none!important}.finding,.facts,tr,.why{break-inside:avoid}.wide{display:none}h2,h3,h4{break-after:avoid}.sheet{overflow:visible}.sheet svg{min-width:0}a{text-decoration:none}}
 `;

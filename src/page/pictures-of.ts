@@ -6,5 +6,6 @@ import { packScene } from './pack.js';
 
 /** Draws an asset and packs it for the page's viewer. */
 export async function picturesOf(scene: Scene, asset: AssetReport): Promise<AssetPictures> {
-  return { ...drawPictures(scene, asset), data: JSON.stringify(await packScene(scene)) };
+  const told = asset.findings.map(({ message }) => message).join(' ');
+  return { ...drawPictures(scene, asset), data: JSON.stringify(await packScene(scene, told)) };
 }

@@ -74,6 +74,18 @@ it.each([
   },
 );
 
+it('goes by the ledger as check does', async () => {
+  const cwd = tempFolder({ 'heron.glb': flipped });
+  await runCli(['check', 'heron.glb', '-o', 'r.json'], { cwd });
+  const waive = ['waive', 'r.json', '--all', '--why', 'a prop', '--by', 'rigging'];
+  expect((await runCli(waive, { cwd })).code).toBe(0);
+  const drawn = await runCli(['draw', 'heron.glb', '-o', 'a.svg'], { cwd });
+  expect(drawn.stderr).toBe('trysquare: sound; the drawing is in a.svg\n');
+  expect(readFileSync(join(cwd, 'a.svg'), 'utf8')).toContain('waived');
+  const plain = await runCli(['draw', 'heron.glb', '-o', 'b.svg', '--no-ledger'], { cwd });
+  expect(plain.stderr).toBe('trysquare: unsound; the drawing is in b.svg\n');
+});
+
 it('marks only what the chosen families find, held to the standard that is named', async () => {
   const cwd = tempFolder({
     'heron.glb': flipped,

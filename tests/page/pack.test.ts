@@ -167,6 +167,15 @@ describe('clips on a page', () => {
     expect(kept).toEqual([0, 1, 0, 1]);
   });
 
+  it('those that findings name are the last to be left out', () => {
+    const all = Array.from({ length: 9 }, (_, at) => clip(`c${at}`, 3000, 4));
+    const names = (told: string): string[] =>
+      packClips(all, [], told).clips.map(({ name }) => name);
+    expect(names('')).not.toContain('c8');
+    expect(names('The clip "c8" stretches it.')).toContain('c8');
+    expect(names('The clip "c8" stretches it.').length).toBe(names('').length);
+  });
+
   it('a track that never changes is one key', () => {
     const still = clip('still', 100, 1);
     const [track] = still.tracks;

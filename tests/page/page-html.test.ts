@@ -62,6 +62,7 @@ function page(asset: AssetReport, script = 'globalThis.ran = true;'): string {
     drawingStyle: '',
     index: null,
     points: null,
+    order: null,
   });
 }
 
@@ -133,6 +134,16 @@ describe('the page of an asset', () => {
     for (const id of ['sheet', 'view', 'joints', 'measured'])
       expect(html).not.toContain(`id="${id}"`);
   });
+});
+
+it('a file without a rig is not called a sound rig, and has no empty parts', async () => {
+  const bytes = new TextEncoder().encode('{"asset":{"version":"2.0"},"nodes":[{"name":"a"}]}');
+  const asset = await checkAssetBytes(bytes, { settings, name: 'prop.gltf' });
+  const html = page(asset);
+  expect(html).toContain('There is no rig in this file');
+  expect(html).not.toContain('the rig is sound');
+  for (const id of ['sheet', 'view', 'joints', 'measured'])
+    expect(html).not.toContain(`id="${id}"`);
 });
 
 it('the policy allows the page its own script and style by hash, and nothing else', async () => {

@@ -267,6 +267,37 @@ describe.skipIf(browserPath === null)('in a browser', { timeout: 60_000 }, () =>
     expect(told).toEqual([]);
   });
 
+  it('a finding about a clip is shown in that clip, at its time, and keys go on from there', async () => {
+    const stretched = buildGlb('heron', { faults: [faultNamed('stretching-neck')] });
+    const { page, told } = await open(await pageOf(stretched));
+    await live(page);
+    const finding = page
+      .locator('article.finding')
+      .filter({ hasText: 'chain.stretch' })
+      .or(page.locator('section.group:has(code:text-is("chain.stretch")) article.finding'));
+    const [, clip = '?', seconds = '?'] =
+      /"(\w+)" stretches .* at ([\d.]+) s/.exec((await finding.first().textContent()) ?? '') ?? [];
+    await finding.first().locator('button.show').click();
+    expect(
+      await page.evaluate(
+        "[...document.querySelectorAll('#view-controls select')].map((list) => list.selectedOptions[0].textContent)",
+      ),
+    ).toContain(clip);
+    expect(await page.locator('#view-word').textContent()).toContain(
+      `The clip ${clip} stands at ${Number(seconds).toFixed(2)} s.`,
+    );
+    expect(await page.evaluate('document.activeElement.className')).toContain('view-canvas');
+    expect(told).toEqual([]);
+  });
+
+  it('on paper nothing stays folded', async () => {
+    const { page } = await open(await pageOf(faultyHeron()));
+    await live(page);
+    expect(await page.locator('details.measured:not([open])').count()).toBe(1);
+    await page.evaluate("dispatchEvent(new Event('beforeprint'))");
+    expect(await page.locator('details:not([open])').count()).toBe(0);
+  });
+
   it('names that are markup are text, and run nothing', async () => {
     const path = await pageOf(hostileGltf(), 'rig.gltf', '--motion');
     const { page, told } = await open(path);

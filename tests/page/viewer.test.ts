@@ -105,6 +105,9 @@ describe.skipIf(browserPath === null)('the live view', { timeout: 30_000 }, () =
     expect(await page.getAttribute('html', 'data-view')).toBe('live');
     expect(await page.isVisible('#view')).toBe(true);
     expect(await page.isVisible('#view-fallback')).toBe(false);
+    // There is nothing to curl before a chain is chosen.
+    expect(await page.getByRole('slider', { name: 'Curl' }).isDisabled()).toBe(true);
+    await page.getByRole('combobox', { name: 'Chain' }).selectOption({ index: 1 });
     await page.getByRole('slider', { name: 'Curl' }).fill('45');
     for (const name of ['Front', 'Side', 'Top', 'Whole rig'])
       await page.getByRole('button', { name, exact: true }).click();

@@ -11,7 +11,7 @@ export interface Group {
 }
 
 const HELP =
-  'Drag to turn, with the right button or two fingers to shift. Click into the picture for the wheel; pinch, or press + and -, to zoom. Arrow keys turn, with Shift they shift. Click a joint to choose it.';
+  'Drag to turn, with the right button or two fingers to shift. Click or tap the picture to use the wheel or your fingers in it; pinch, or press + and -, to zoom. Arrow keys turn, with Shift they shift. Click a joint to choose it.';
 const SIGNS =
   'Dot: a joint. Hollow and faint: moves no skin. Numbers: findings. Axes of a joint: X red, Y green, Z blue, with their letters.';
 

@@ -33,6 +33,7 @@ export function curlControls(viewer: Viewer, rig: number): Group {
     list.select.selectedIndex = chain + 1;
     axis.select.selectedIndex = AXES.indexOf(about);
     const degrees = Math.round(share * CURL_DEGREES);
+    bend.input.disabled = chain === -1;
     bend.input.value = String(degrees);
     bend.tell(`${degrees}°`);
     frames.inputs.forEach((input, index) => {
@@ -57,7 +58,8 @@ export function curlControls(viewer: Viewer, rig: number): Group {
 const LEAST_SEEN = 0.05;
 
 function gapWords(gap: number | null, frames: Curl['frames']): string {
-  if (gap === null) return 'Every joint after the first turns by an equal share.';
+  if (gap === null)
+    return 'Choose a chain to curl it. Every joint after the first turns by an equal share.';
   const percent = 100 * gap;
   const other = frames === 'own' ? 'carried frames' : 'its own frames';
   return percent < LEAST_SEEN

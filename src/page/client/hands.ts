@@ -31,16 +31,24 @@ export function takeHands(viewer: Viewer, choose: (joint: JointOf | null) => voi
     act(event.shiftKey);
   });
   // A page is read by its wheel: the view takes it only from those who clicked into it.
-  canvas.addEventListener('focus', () => eye.setWheel(true));
-  canvas.addEventListener('blur', () => eye.setWheel(false));
+  // So is a page read by a finger: it scrolls over the picture until that is tapped.
+  const take = (taken: boolean): void => {
+    eye.setWheel(taken);
+    canvas.style.touchAction = taken ? 'none' : 'pan-y';
+  };
+  take(false);
+  canvas.addEventListener('focus', () => take(true));
+  canvas.addEventListener('blur', () => take(false));
   let pressed: PointerEvent | null = null;
   canvas.addEventListener('pointerdown', (event) => {
-    canvas.focus({ preventScroll: true });
+    // A finger that goes on to scroll is no tap.
+    if (event.pointerType !== 'touch') canvas.focus({ preventScroll: true });
     pressed = event.isPrimary && event.button === 0 ? event : null;
   });
   canvas.addEventListener('pointerup', (event) => {
     if (pressed === null || !event.isPrimary) return;
     const moved = Math.hypot(event.clientX - pressed.clientX, event.clientY - pressed.clientY);
+    if (moved <= STILL) canvas.focus({ preventScroll: true });
     const joint = moved <= STILL ? jointNear(viewer, event) : null;
     if (joint !== null) choose(joint);
     pressed = null;

@@ -27,6 +27,10 @@ function start(): void {
   }
   if (!live) element('view').hidden = true;
   document.documentElement.dataset.view = live ? 'live' : 'none';
+  // What is folded would be missing on paper.
+  addEventListener('beforeprint', () => {
+    for (const folded of document.querySelectorAll('details')) folded.open = true;
+  });
 }
 
 /** Builds the live view; false where the browser gives no WebGL. */

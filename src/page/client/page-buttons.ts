@@ -23,15 +23,19 @@ export function linkPage(
   let from: Chosen | null = null;
   const show = (chosen: Chosen): void => {
     from = chosen;
-    takeChain(viewer, chosen, asset);
+    takeChain(viewer, chosen);
+    takeClip(viewer, chosen, asset);
     void viewer.flyTo(chosen);
     setText(word, wordsFor(viewer, chosen, asset));
     bringIntoSight(section);
+    // Keys go on from the picture, not from the button that was left behind.
+    viewer.stage.canvas.focus({ preventScroll: true });
   };
   const links: { readonly button: Element; readonly to: Chosen }[] = [];
   const link = (button: HTMLElement | null, to: Chosen): void => {
     if (button === null || viewer.rigs[to.rig]?.joints[to.joint] === undefined) return;
     button.hidden = false;
+    button.removeAttribute('disabled');
     links.push({ button, to });
     button.addEventListener('click', () => show(to));
   };
@@ -74,14 +78,19 @@ function setState(element: Element, name: string, value: string | null): void {
   else element.setAttribute(name, value);
 }
 
-/** A finding about a joint's frame is best seen by curling its chain. */
-function takeChain(
-  viewer: Viewer,
-  { rig, joint, finding }: Chosen,
-  asset: AssetReport | undefined,
-): void {
-  const rule = finding === null ? undefined : asset?.findings[finding]?.rule;
-  if (!rule?.startsWith('axis.')) return;
+/** Chooses the clip that a finding tells of, at its time. */
+function takeClip(viewer: Viewer, { rig, finding }: Chosen, asset: AssetReport | undefined): void {
+  if (finding === null) return;
+  const { message = '' } = asset?.findings[finding] ?? {};
+  const clip = viewer.rigs[rig]?.clips.findIndex(({ name }) => message.includes(`"${name}"`)) ?? -1;
+  const [, seconds] = / at (\d+(?:\.\d+)?) s\b/.exec(message) ?? [];
+  if (clip === -1 || seconds === undefined) viewer.setPose(rig, { kind: 'rest' });
+  else viewer.setPose(rig, { kind: 'clip', clip, seconds: Number(seconds) });
+}
+
+/** Chooses the chain of a joint to be curled: what its frame does is best seen by that. */
+function takeChain(viewer: Viewer, { rig, joint, finding }: Chosen): void {
+  if (finding === null) return;
   const chains = viewer.rigs[rig]?.data.chains ?? [];
   const places = chains.map(({ joints }) => [joints.indexOf(joint), joints.length - 1] as const);
   // A joint where chains meet ends one and starts others. What its frame does to a chain shows in the
@@ -103,12 +112,17 @@ function wordsFor(
   const still = of?.movesSkin[joint] === false ? ' It moves no skin.' : '';
   if (finding === null) return `${name} is ringed.${still}`;
   const rule = asset?.findings[finding]?.rule ?? '';
+  const how = viewer.poser.pose(rig);
+  const clip =
+    how.kind === 'clip'
+      ? ` The clip ${of?.clips[how.clip]?.name ?? ''} stands at ${how.seconds.toFixed(2)} s.`
+      : '';
   const chain = of?.data.chains[viewer.poser.curl(rig).chain];
   const curl =
     rule.startsWith('axis.') && chain?.joints.includes(joint)
       ? ' Its chain is chosen below: move the slider to see how it curls.'
       : '';
-  return `Finding ${finding + 1}: ${name} is ringed.${still}${curl}`;
+  return `Finding ${finding + 1}: ${name} is ringed.${still}${clip}${curl}`;
 }
 
 function bringIntoSight(section: HTMLElement): void {

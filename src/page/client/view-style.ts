@@ -10,7 +10,7 @@ const STYLE = `
 #view-stage .view-canvas:active { cursor: grabbing; }
 #view-stage .view-canvas:focus-visible { outline: 3px solid var(--accent, #06c); outline-offset: -3px; }
 #view-controls { order: 2; display: grid; gap: .75rem; }
-#view-word { order: 1; margin: .5rem 0; min-height: 1.5em; }
+#view-word { order: 1; margin: .5rem 0; min-height: 1.5em; max-height: 6em; overflow: auto; }
 @media (min-width: 44rem) {
   #view-controls { grid-template-columns: 1fr 1fr; }
   #view-controls .view-curl { grid-column: 2; grid-row: 1 / span 2; }
