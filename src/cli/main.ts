@@ -7,6 +7,7 @@ import { addDraw } from './draw-options.js';
 import { EXIT, exitTable } from './exit-codes.js';
 import { addGrade } from './grade-options.js';
 import type { Io } from './io.js';
+import { addMend } from './mend-options.js';
 import { addBatchOptions, addOutputOptions, familyList } from './options.js';
 import type { OutputFlags } from './outputs.js';
 import { addWaive } from './waive-options.js';
@@ -71,6 +72,7 @@ export function buildProgram(io: Io, done: (code: number) => void): Command {
     });
   addCheck(program, io, done);
   addDraw(program, io, done);
+  addMend(program, io, done);
   addWaive(program, io, done);
   addGrade(program, io, done);
   addMerge(program, io, done);

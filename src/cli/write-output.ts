@@ -42,6 +42,11 @@ export function refuseExisting(path: string, shown: string, replace: boolean): v
 
 /** Writes a file whole or not at all: beside its place first, then moved onto it. */
 export function writeWhole(path: string, shown: string, text: string): void {
+  writeBytes(path, shown, text);
+}
+
+/** The same of bytes. */
+export function writeBytes(path: string, shown: string, text: string | Uint8Array): void {
   const part = join(dirname(path), `.trysquare-${process.pid}.part`);
   try {
     writeFileSync(part, text, { flag: 'wx' });

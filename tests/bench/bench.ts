@@ -84,6 +84,13 @@ const goals: readonly Goal[] = [
     most: 4,
   },
   {
+    name: 'mend a whole rig with a clip, 100,000 vertices, 300 joints, proof included / check',
+    unit: 'time',
+    ours: [bin, 'mend', big, '--aim', '+Y', '--up', '+Z', '--dry-run'],
+    theirs: [bin, 'check', big],
+    most: 5,
+  },
+  {
     name: 'trysquare --version / node -e 0',
     unit: 'time',
     ours: [bin, '--version'],

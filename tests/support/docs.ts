@@ -52,6 +52,7 @@ export const tables: Readonly<Record<string, () => string>> = {
     ),
   options: () => options('check'),
   draw: () => options('draw'),
+  mend: () => options('mend'),
   waive: () => options('waive'),
   grade: () => options('grade'),
   exits: () =>

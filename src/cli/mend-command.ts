@@ -1,0 +1,167 @@
+import { realpathSync } from 'node:fs';
+import { basename, dirname, join, resolve } from 'node:path';
+import { rules } from '../../rules/index.js';
+import { AssetError, UsageError } from '../asset/errors.js';
+import type { Axis } from '../measure/facts.js';
+import { LARGEST_SHIFT, type MendResult, mendAsset } from '../mend/mend-asset.js';
+import { REPAIRS } from '../mend/repairs.js';
+import { counted } from '../report/finding-words.js';
+import type { AssetReport } from '../report/report-types.js';
+import { visible } from '../report/visible.js';
+import { didYouMean } from '../standard/nearest.js';
+import { chooseSettings } from './choose-settings.js';
+import { EXIT } from './exit-codes.js';
+import type { Io } from './io.js';
+import { refuseExisting, writeBytes, writeText } from './write-output.js';
+
+export interface MendFlags {
+  readonly standard?: string | boolean;
+  readonly only?: readonly string[];
+  readonly aim?: Axis;
+  readonly up?: Axis;
+  readonly out?: string;
+  readonly replace?: boolean;
+  readonly dryRun?: boolean;
+}
+
+/** `trysquare mend`: mends one asset, proves that nothing visible changed, and writes it. Returns the exit code. */
+export async function runMend(file: string, flags: MendFlags, io: Io): Promise<number> {
+  const target = chooseTarget(file, flags, io);
+  const only = chooseRules(flags.only);
+  if ((flags.aim === undefined) !== (flags.up === undefined))
+    throw new UsageError(
+      '--aim and --up go together: name the axis along the bones and the up axis',
+    );
+  if (flags.aim !== undefined && flags.aim.index === flags.up?.index)
+    throw new UsageError('--aim and --up name one axis; they have to be at right angles');
+  const { settings } = await chooseSettings(
+    flags.standard === undefined ? {} : { standard: flags.standard },
+    io,
+  );
+  const path = resolve(io.cwd, file);
+  let result: MendResult;
+  try {
+    result = await mendAsset(path, settings, REPAIRS, {
+      name: file,
+      stem: target === null ? null : basename(target).replace(/\.[^.]*$/, ''),
+      only,
+      convention: flags.aim && flags.up ? { aim: flags.aim, up: flags.up } : null,
+    });
+  } catch (error) {
+    if (!(error instanceof AssetError)) throw error;
+    const where = error.where === null ? '' : ` (at ${error.where})`;
+    await writeText(
+      io.stderr,
+      `trysquare: ${visible(`${file} cannot be mended: ${error.reason}${where}`)}\n`,
+    );
+    return EXIT.unreadable;
+  }
+  await writeText(io.stdout, `${linesOf(result).map(visible).join('\n')}\n`);
+  if (result.offending !== null) return EXIT.unsound;
+  if (flags.aim !== undefined && result.changes.length === 0 && result.left.length > 0) {
+    await writeText(io.stdout, 'The rig is not turned. Nothing is written.\n');
+    return EXIT.unsound;
+  }
+  if (target === null) return EXIT.sound;
+  const [beside] = result.externals;
+  if (beside !== undefined && dirname(target) !== dirname(path))
+    throw new UsageError(
+      `the asset leads to ${visible(beside)} beside it; name a file in its own folder with --out, so that it still does`,
+    );
+  writeAll(target, flags.out ?? '', result, flags.replace === true);
+  await writeText(io.stderr, `trysquare: the mended file is ${visible(flags.out ?? '')}\n`);
+  return result.after.verdict === 'sound' ? EXIT.sound : EXIT.unsound;
+}
+
+/** Where the result goes; null for a dry run. Throws UsageError. */
+function chooseTarget(file: string, { out, replace, dryRun }: MendFlags, io: Io): string | null {
+  if (file === '-') throw new UsageError('standard input cannot be mended; name a file');
+  if (dryRun === true) return null;
+  if (out === undefined)
+    throw new UsageError(
+      'a mend never writes over its input; name the file to write with --out FILE, or see the plan with --dry-run',
+    );
+  if (out === '-' || /[\\/]$/.test(out))
+    throw new UsageError(
+      `--out names ${out === '-' ? 'standard output' : `a folder, ${visible(out)}`}; name a file`,
+    );
+  const target = resolve(io.cwd, out);
+  if (isSameFile(target, resolve(io.cwd, file)))
+    throw new UsageError('--out names the file to be mended; a mend never writes over its input');
+  refuseExisting(target, visible(out), replace === true);
+  return target;
+}
+
+function isSameFile(a: string, b: string): boolean {
+  if (a === b) return true;
+  try {
+    return realpathSync(a) === realpathSync(b);
+  } catch {
+    return false;
+  }
+}
+
+function chooseRules(only: readonly string[] | undefined): readonly string[] | null {
+  if (only === undefined) return null;
+  const able = REPAIRS.flatMap((repair) => repair.rules);
+  for (const id of only) {
+    if (able.includes(id)) continue;
+    const known = rules.some((rule) => rule.id === id);
+    throw new UsageError(
+      known
+        ? `what ${id} finds cannot be mended by trysquare; mended are ${able.join(', ')}`
+        : `there is no rule "${visible(id)}".${didYouMean(id, able)}`,
+    );
+  }
+  return only;
+}
+
+/** Files are written whole: buffers of their own first, so that the main file never leads to nothing. */
+function writeAll(target: string, shown: string, { files }: MendResult, replace: boolean): void {
+  for (const [name, bytes] of files.buffers) {
+    const path = join(dirname(target), name);
+    const shownBuffer = visible(join(dirname(shown), name));
+    refuseExisting(path, shownBuffer, replace);
+    writeBytes(path, shownBuffer, bytes);
+  }
+  writeBytes(target, visible(shown), files.main);
+}
+
+function linesOf(result: MendResult): string[] {
+  const { before, after, changes, left, proof, offending } = result;
+  const name = basename(before.path);
+  const lines = [`${name}: ${verdictWords(before)}.`];
+  for (const change of changes)
+    lines.push(`  mend ${change.rule} at ${change.place}: ${change.before} -> ${change.after}`);
+  for (const { rule, place, why } of left) lines.push(`  left ${rule} at ${place}: ${why}`);
+  if (changes.length === 0) lines.push('  nothing to mend');
+  const compared = `${counted(proof.vertices, 'vertice').replace('vertice', proof.vertices === 1 ? 'vertex' : 'vertice')} in ${counted(proof.poses, 'pose')}`;
+  const limit = `limit ${100 * LARGEST_SHIFT} % of size`;
+  if (offending !== null) {
+    const { where, share } = offending.proof;
+    const at =
+      where === null
+        ? ''
+        : ` at vertex ${where.vertex} of ${where.part}${where.clip === null ? ', as stored' : `, clip ${where.clip} at ${Number(where.time.toFixed(3))} s`}`;
+    lines.push(
+      `The repair "${offending.repair}" moves the mesh by ${percent(share)} % of size${at} (${limit}). Nothing is written.`,
+    );
+    return lines;
+  }
+  lines.push(
+    `Proof: ${compared} skinned before and after, at most ${percent(proof.share)} % of size apart (${limit}).`,
+  );
+  lines.push(`Afterwards: ${verdictWords(after)}.`);
+  return lines;
+}
+
+function percent(share: number): string {
+  return (100 * share).toPrecision(2);
+}
+
+function verdictWords({ verdict, counts }: AssetReport): string {
+  const words = (['error', 'warning', 'note'] as const).map((level) =>
+    counted(counts[level], level),
+  );
+  return `${verdict}, ${words.join(', ')}`;
+}

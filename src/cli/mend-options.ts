@@ -1,0 +1,78 @@
+import { type Command, InvalidArgumentError, Option } from 'commander';
+import type { Axis } from '../measure/facts.js';
+import { EXIT } from './exit-codes.js';
+import type { Io } from './io.js';
+import type { MendFlags } from './mend-command.js';
+
+/** Adds `trysquare mend` to the command tree; its code is loaded when it is called. */
+export function addMend(program: Command, io: Io, done: (code: number) => void): void {
+  program
+    .command('mend')
+    .summary('Mend a rig, and prove that nothing visible changed.')
+    .description(
+      'Mend what was found where that can be done exactly, without moving a vertex in any pose: plans from the findings, changes how the rig is stored, skins every vertex before and after in the stored pose and at all times of all clips, and writes only when both are the same. Tells what it left alone, and why.',
+    )
+    .argument('<file>', 'An asset (.glb, .gltf).')
+    .addOption(new Option('-o, --out <file>', 'File to write; never the one that is mended.'))
+    .addOption(
+      new Option(
+        '-s, --standard <file>',
+        'Hold the rig to this standard. Without it the nearest trysquare.json upward from here is used.',
+      ),
+    )
+    .addOption(new Option('--no-standard', 'Use no standard, even if there is a trysquare.json.'))
+    .addOption(
+      new Option(
+        '--only <rules>',
+        'Mend only what these rules find, separated by commas.',
+      ).argParser((value, earlier: string[] | undefined) => [
+        ...(earlier ?? []),
+        ...value.split(','),
+      ]),
+    )
+    .addOption(
+      new Option(
+        '--aim <axis>',
+        'Also turn the frames of the whole rig, so that this axis runs along the bones: +X, -X, +Y, -Y, +Z or -Z. Goes with --up.',
+      ).argParser(axisOf),
+    )
+    .addOption(new Option('--up <axis>', 'The up axis that goes with --aim.').argParser(axisOf))
+    .addOption(new Option('--dry-run', 'Show the plan and the proof, and write nothing.'))
+    .addOption(new Option('--replace', 'Let --out write over a file that is there already.'))
+    .addHelpText('after', helpEnd())
+    .action(async (file: string, flags: MendFlags) => {
+      const { runMend } = await import('./mend-command.js');
+      done(await runMend(file, flags, io));
+    });
+}
+
+function axisOf(value: string): Axis {
+  const [, sign, letter = ''] = /^([+-]?)([xyz])$/i.exec(value) ?? [];
+  const index = 'xyz'.indexOf(letter.toLowerCase());
+  if (sign === undefined || (index !== 0 && index !== 1 && index !== 2))
+    throw new InvalidArgumentError('Give a signed axis, such as +Y.');
+  return { index, sign: sign === '-' ? -1 : 1 };
+}
+
+function helpEnd(): string {
+  const exits = [
+    [EXIT.sound, 'The rig is sound now, or it was a dry run.'],
+    [
+      EXIT.unsound,
+      'Something is left that makes it unsound, or a repair would have shown: then nothing is written.',
+    ],
+    [EXIT.usage, 'The command or the standard is wrong, or the file could not be written.'],
+    [EXIT.unreadable, 'The asset could not be read, or holds what a mend would break.'],
+  ] as const;
+  return [
+    '',
+    'Exit codes:',
+    ...exits.map(([code, means]) => `  ${String(code).padEnd(4)}${means}`),
+    '',
+    'Examples:',
+    '  trysquare mend heron.glb --dry-run',
+    '  trysquare mend heron.glb -o heron-mended.glb',
+    '  trysquare mend heron.glb --only axis.up,axis.aim -o heron-mended.glb',
+    '  trysquare mend heron.glb --aim +X --up +Y -o heron-x.glb',
+  ].join('\n');
+}

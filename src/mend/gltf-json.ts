@@ -1,0 +1,53 @@
+/**
+ * The part of a glTF 2.0 file's JSON that mends change, as it was written. Everything else in it is
+ * left as it is, known or not.
+ */
+export interface GltfJson {
+  extensionsUsed?: string[];
+  extensionsRequired?: string[];
+  nodes?: NodeJson[];
+  meshes?: { primitives: PrimitiveJson[] }[];
+  skins?: { inverseBindMatrices?: number; joints: number[] }[];
+  animations?: {
+    channels: { sampler: number; target: { node?: number; path: string } }[];
+    samplers: { input: number; output: number; interpolation?: string }[];
+  }[];
+  accessors?: AccessorJson[];
+  bufferViews?: BufferViewJson[];
+  buffers?: { byteLength: number; uri?: string }[];
+  images?: { uri?: string }[];
+}
+
+export interface NodeJson {
+  name?: string;
+  children?: number[];
+  matrix?: number[];
+  translation?: number[];
+  rotation?: number[];
+  scale?: number[];
+}
+
+export interface PrimitiveJson {
+  attributes: Record<string, number>;
+  indices?: number;
+  targets?: Record<string, number>[];
+}
+
+export interface AccessorJson {
+  bufferView?: number;
+  byteOffset?: number;
+  componentType: number;
+  count: number;
+  type: string;
+  normalized?: boolean;
+  min?: number[];
+  max?: number[];
+  sparse?: { indices: { bufferView: number }; values: { bufferView: number } };
+}
+
+export interface BufferViewJson {
+  buffer: number;
+  byteOffset?: number;
+  byteLength: number;
+  byteStride?: number;
+}

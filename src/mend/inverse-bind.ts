@@ -1,0 +1,30 @@
+import { identity } from '../rig/mat4.js';
+import type { Editable } from './editable.js';
+
+/** Inverse bind matrices of a skin, 16 numbers a slot; identities where the file gives none (glTF 2.0, 5.28). */
+export function inverseBindOf(edit: Editable, skin: number): Float64Array {
+  const { joints = [] } = edit.json.skins?.[skin] ?? {};
+  const out = new Float64Array(16 * joints.length);
+  joints.forEach((_, slot) => {
+    out.set(identity(), 16 * slot);
+  });
+  const stored = edit.read({ kind: 'inverse bind', skin });
+  if (stored !== null) out.set(Float64Array.from(stored).subarray(0, out.length));
+  return out;
+}
+
+/** Gives a skin other inverse bind matrices, and an accessor for them where it has none. */
+export function writeInverseBind(edit: Editable, skin: number, matrices: Float64Array): void {
+  const item = edit.json.skins?.[skin];
+  if (item === undefined) return;
+  const values = Float32Array.from(matrices);
+  // The last row is 0 0 0 1 to the bit (glTF 2.0, 3.7.3.1).
+  for (let at = 0; at < values.length; at += 16) {
+    values[at + 3] = 0;
+    values[at + 7] = 0;
+    values[at + 11] = 0;
+    values[at + 15] = 1;
+  }
+  if (item.inverseBindMatrices === undefined) item.inverseBindMatrices = edit.add('MAT4', values);
+  else edit.write({ kind: 'inverse bind', skin }, values);
+}

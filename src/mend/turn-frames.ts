@@ -1,0 +1,154 @@
+import { UsageError } from '../asset/errors.js';
+import { bindPose } from '../measure/bind-pose.js';
+import type { Facts } from '../measure/facts.js';
+import { compose, determinant3, mat4At, multiply } from '../rig/mat4.js';
+import { multiplyQuaternions, type Quaternion, rotate } from '../rig/quaternion.js';
+import type { Rig } from '../rig/types.js';
+import type { Vec3 } from '../rig/vec3.js';
+import type { Editable } from './editable.js';
+import type { NodeJson } from './gltf-json.js';
+import { inverseBindOf, writeInverseBind } from './inverse-bind.js';
+import { ownSampler, readFloats } from './sampler-values.js';
+
+/** A constant turn of each node's frame, about the node itself and in its own frame; unit quaternions. */
+export type Turns = ReadonlyMap<number, Quaternion>;
+
+const NONE: Quaternion = [0, 0, 0, 1];
+
+/** Scales that differ by less are one scale; what that hides is far below what is seen. Share of the largest. */
+const UNIFORM = 1e-4;
+
+/** Whether three scales are not one. */
+export function unevenScale(scale: ArrayLike<number>): boolean {
+  const [x = 1, y = 1, z = 1] = Array.from(scale);
+  const largest = Math.max(Math.abs(x), Math.abs(y), Math.abs(z));
+  return Math.max(Math.abs(x - y), Math.abs(y - z), Math.abs(z - x)) > UNIFORM * largest;
+}
+
+/**
+ * Turns the frames of joints and takes everything that hangs on them back, so that nothing is seen to
+ * move. With C the turn of a node and P that of its parent, a local transform L becomes P^-1 L C: a
+ * rotation P^-1 R C, a translation P^-1 T. Rotation and translation keys, and the tangents of cubic
+ * splines, take the same constant products, which are linear, so that curves stay exact. An inverse
+ * bind matrix becomes C^-1 B. Children that are no joints are taken back like any other.
+ *
+ * Throws UsageError for a turn of a node that is scaled unequally: no TRS holds the outcome.
+ */
+export function turnFrames(edit: Editable, turns: Turns): void {
+  const nodes = edit.json.nodes ?? [];
+  const parents = parentsOf(nodes);
+  const turnOf = (node: number): Quaternion => turns.get(node) ?? NONE;
+  const parentTurn = (node: number): Quaternion => {
+    const parent = parents[node];
+    return parent === undefined || parent === -1 ? NONE : turnOf(parent);
+  };
+  const concerned = (node: number): boolean =>
+    turns.has(node) || (parents[node] !== undefined && turns.has(parents[node] ?? -1));
+  nodes.forEach((node, index) => {
+    if (concerned(index)) turnNode(node, inverse(parentTurn(index)), turnOf(index), index);
+  });
+  edit.json.animations?.forEach(({ channels }, animation) => {
+    channels.forEach(({ target }, channel) => {
+      const { node, path } = target;
+      if (node === undefined || !concerned(node)) return;
+      const [before, after] = [inverse(parentTurn(node)), turnOf(node)];
+      if (path !== 'translation' && path !== 'rotation') return;
+      const sampler = ownSampler(edit.json, animation, channel);
+      const values = readFloats(edit, { kind: 'output', animation, sampler });
+      if (values === null) return;
+      const turned = Float32Array.from(values);
+      if (path === 'translation')
+        for (let i = 0; i + 2 < values.length; i += 3)
+          turned.set(rotate(before, [values[i] ?? 0, values[i + 1] ?? 0, values[i + 2] ?? 0]), i);
+      else
+        for (let i = 0; i + 3 < values.length; i += 4) {
+          const key: Quaternion = [
+            values[i] ?? 0,
+            values[i + 1] ?? 0,
+            values[i + 2] ?? 0,
+            values[i + 3] ?? 0,
+          ];
+          turned.set(multiplyQuaternions(multiplyQuaternions(before, key), after), i);
+        }
+      edit.write({ kind: 'output', animation, sampler }, turned);
+    });
+  });
+  edit.json.skins?.forEach(({ joints }, skin) => {
+    if (!joints.some((joint) => turns.has(joint))) return;
+    const matrices = inverseBindOf(edit, skin);
+    joints.forEach((joint, slot) => {
+      const turn = turns.get(joint);
+      if (turn === undefined) return;
+      const matrix = mat4At(matrices, slot);
+      matrix.set(multiply(rotationMatrix(inverse(turn)), Float64Array.from(matrix)));
+    });
+    writeInverseBind(edit, skin, matrices);
+  });
+}
+
+/** Why a joint's frame cannot be turned exactly; null when it can. */
+export function whyNotTurned(facts: Facts, joint: number): string | null {
+  const { rig } = facts;
+  const node = rig.joints.node[joint] ?? 0;
+  if (determinant3(mat4At(bindPose(facts).world, joint)) < 0)
+    return 'its transform mirrors, which no turn undoes';
+  const uneven = unevenScale(rig.nodes.scale.subarray(3 * node, 3 * node + 3));
+  if (uneven) return 'it is scaled unequally; mend its scale first';
+  return scaledUnequallyByClip(rig, node) ? 'a clip scales it, and a scale cannot be turned' : null;
+}
+
+function scaledUnequallyByClip(rig: Rig, node: number): boolean {
+  return rig.clips.some(({ channels }) =>
+    channels.some((channel) => {
+      if (channel.node !== node || channel.path !== 'scale') return false;
+      for (let i = 0; i + 2 < channel.values.length; i += 3)
+        if (unevenScale(channel.values.subarray(i, i + 3))) return true;
+      return false;
+    }),
+  );
+}
+
+function turnNode(node: NodeJson, before: Quaternion, after: Quaternion, index: number): void {
+  if (node.matrix !== undefined) {
+    const local = Float64Array.from(node.matrix);
+    node.matrix = [...multiply(multiply(rotationMatrix(before), local), rotationMatrix(after))];
+    return;
+  }
+  const { translation, rotation = NONE, scale } = node;
+  if (translation !== undefined) node.translation = [...rotate(before, asVec3(translation))];
+  const [x = 0, y = 0, z = 0, w = 1] = rotation;
+  const turned = multiplyQuaternions(multiplyQuaternions(before, [x, y, z, w]), after);
+  node.rotation = [...unit(turned)];
+  if (scale === undefined || after === NONE) return;
+  if (unevenScale(scale))
+    throw new UsageError(
+      `node ${index} ("${node.name ?? ''}") is scaled unequally (${scale.join(', ')}), so its frame cannot be turned; mend its scale first`,
+    );
+}
+
+function asVec3([x = 0, y = 0, z = 0]: readonly number[]): Vec3 {
+  return [x, y, z];
+}
+
+function parentsOf(nodes: readonly NodeJson[]): number[] {
+  const parents = nodes.map(() => -1);
+  nodes.forEach(({ children }, node) => {
+    for (const child of children ?? []) parents[child] = node;
+  });
+  return parents;
+}
+
+function inverse([x, y, z, w]: Quaternion): Quaternion {
+  return [-x, -y, -z, w];
+}
+
+function unit([x, y, z, w]: Quaternion): Quaternion {
+  const length = Math.hypot(x, y, z, w);
+  return [x / length, y / length, z / length, w / length];
+}
+
+function rotationMatrix(turn: Quaternion): Float64Array {
+  const matrix = new Float64Array(16);
+  compose([0, 0, 0], turn, [1, 1, 1], matrix);
+  return matrix;
+}

@@ -1,0 +1,106 @@
+import { existsSync, readdirSync, readFileSync, writeFileSync } from 'node:fs';
+import { join } from 'node:path';
+import { describe, expect, it } from 'vitest';
+import { build, buildGlb } from '../../fixtures/build.js';
+import { faultNamed } from '../../fixtures/faults/index.js';
+import { runCli } from '../support/run-cli.js';
+import { tempFolder } from '../support/temp-folder.js';
+
+const flipped = buildGlb('heron', { faults: [faultNamed('flipped-shin')] });
+
+describe('mend', () => {
+  it('shows the plan, the proof and both verdicts, and writes a rig that is sound', async () => {
+    const cwd = tempFolder({ 'heron.glb': flipped });
+    const { code, stdout, stderr } = await runCli(['mend', 'heron.glb', '-o', 'mended.glb'], {
+      cwd,
+    });
+    expect([code, stderr]).toEqual([0, 'trysquare: the mended file is mended.glb\n']);
+    const lines = stdout.trimEnd().split('\n');
+    expect(lines[0]).toBe('heron.glb: unsound, 1 error, 0 warnings, 0 notes.');
+    expect(lines[1]).toBe('  mend axis.up at body/thigh_L/shin_L: 180° off -> aim +Y, up +Z');
+    expect(lines[2]).toMatch(
+      /^Proof: 1450 vertices in 10 poses skinned before and after, at most \S+ % of size apart \(limit 0\.001 % of size\)\.$/,
+    );
+    expect(lines[3]).toBe('Afterwards: sound, 0 errors, 0 warnings, 0 notes.');
+    expect((await runCli(['check', 'mended.glb'], { cwd })).code).toBe(0);
+    expect(readFileSync(join(cwd, 'heron.glb')).equals(Buffer.from(flipped))).toBe(true);
+  });
+
+  it('--dry-run shows the same and writes nothing', async () => {
+    const cwd = tempFolder({ 'heron.glb': flipped });
+    const { stdout } = await runCli(['mend', 'heron.glb', '--dry-run'], { cwd });
+    expect(stdout).toContain('Afterwards: sound');
+    expect(readdirSync(cwd)).toEqual(['heron.glb']);
+  });
+
+  it('mends only what the rules named find', async () => {
+    const cwd = tempFolder({
+      'heron.glb': buildGlb('heron', { faults: ['flipped-shin', 'crooked-neck'].map(faultNamed) }),
+    });
+    const { stdout, code } = await runCli(
+      ['mend', 'heron.glb', '--only', 'axis.aim', '-o', 'a.glb'],
+      { cwd },
+    );
+    expect(code).toBe(1);
+    expect(stdout).toContain('mend axis.aim');
+    expect(stdout).not.toContain('mend axis.up');
+  });
+
+  it('buffers beside a .gltf are written under the new name, and its own are left', async () => {
+    const built = build('heron', {
+      container: 'gltf-external',
+      faults: [faultNamed('flipped-shin')],
+    });
+    const cwd = tempFolder(Object.fromEntries(built.files));
+    const before = new Map(readdirSync(cwd).map((name) => [name, readFileSync(join(cwd, name))]));
+    const { code } = await runCli(['mend', built.main, '-o', 'mended.gltf'], { cwd });
+    expect(code).toBe(0);
+    for (const [name, bytes] of before)
+      expect(readFileSync(join(cwd, name)).equals(bytes)).toBe(true);
+    expect(
+      readdirSync(cwd)
+        .filter((name) => !before.has(name))
+        .sort(),
+    ).toEqual(['mended.bin', 'mended.gltf']);
+    expect((await runCli(['check', 'mended.gltf'], { cwd })).code).toBe(0);
+  });
+
+  it.each([
+    [['heron.glb'], 'never writes over its input'],
+    [['heron.glb', '-o', 'heron.glb'], 'names the file to be mended'],
+    [['heron.glb', '-o', './heron.glb', '--replace'], 'names the file to be mended'],
+    [['heron.glb', '-o', 'there.glb'], 'add --replace'],
+    [['heron.glb', '-o', 'none/a.glb'], 'its folder does not exist'],
+    [['heron.glb', '-o', 'a.glb', '--aim', '+X'], '--aim and --up go together'],
+    [['heron.glb', '-o', 'a.glb', '--aim', '+X', '--up', '-X'], 'at right angles'],
+    [['heron.glb', '-o', 'a.glb', '--only', 'axis.upp'], 'Did you mean "axis.up"?'],
+    [['heron.glb', '-o', 'a.glb', '--only', 'chain.stretch'], 'cannot be mended by trysquare'],
+    [['-', '-o', 'a.glb'], 'name a file'],
+  ])('%j is refused with what is wrong, and nothing is written', async (args, words) => {
+    const cwd = tempFolder({ 'heron.glb': flipped, 'there.glb': 'x' });
+    const { code, stderr } = await runCli(['mend', ...args], { cwd });
+    expect([code, stderr]).toEqual([2, expect.stringContaining(words)]);
+    expect(readdirSync(cwd).sort()).toEqual(['heron.glb', 'there.glb']);
+    expect(readFileSync(join(cwd, 'heron.glb')).equals(Buffer.from(flipped))).toBe(true);
+  });
+
+  it('what cannot be read, or would break, is one line and exit code 3', async () => {
+    const cwd = tempFolder({ 'cut.glb': flipped.slice(0, 900) });
+    const json = JSON.parse(
+      Buffer.from(
+        build('mule', { container: 'gltf-embedded' }).files.get('mule.gltf') ?? '',
+      ).toString(),
+    ) as object;
+    writeFileSync(join(cwd, 'v.gltf'), JSON.stringify({ ...json, extensionsUsed: ['VRMC_vrm'] }));
+    for (const [name, words] of [
+      ['cut.glb', 'cut.glb cannot be mended'],
+      ['none.glb', 'there is no such file'],
+      ['v.gltf', 'VRMC_vrm'],
+    ] as const) {
+      const { code, stderr } = await runCli(['mend', name, '-o', 'out.glb'], { cwd });
+      expect([code, stderr]).toEqual([3, expect.stringContaining(words)]);
+      expect(stderr.trimEnd().split('\n')).toHaveLength(1);
+      expect(existsSync(join(cwd, 'out.glb'))).toBe(false);
+    }
+  });
+});
