@@ -69,7 +69,11 @@ export async function runMend(file: string, flags: MendFlags, io: Io): Promise<n
       `the asset leads to ${visible(beside)} beside it; name a file in its own folder with --out, so that it still does`,
     );
   writeAll(target, flags.out ?? '', result, flags.replace === true);
-  await writeText(io.stderr, `trysquare: the mended file is ${visible(flags.out ?? '')}\n`);
+  const names =
+    result.renamed.size === 0
+      ? ''
+      : `; ${counted(result.renamed.size, 'path')} of joints changed, old to new in ${visible(namesFile(flags.out ?? ''))}`;
+  await writeText(io.stderr, `trysquare: the mended file is ${visible(flags.out ?? '')}${names}\n`);
   return result.after.verdict === 'sound' ? EXIT.sound : EXIT.unsound;
 }
 
@@ -117,14 +121,28 @@ function chooseRules(only: readonly string[] | undefined): readonly string[] | n
 }
 
 /** Files are written whole: buffers of their own first, so that the main file never leads to nothing. */
-function writeAll(target: string, shown: string, { files }: MendResult, replace: boolean): void {
-  for (const [name, bytes] of files.buffers) {
-    const path = join(dirname(target), name);
-    const shownBuffer = visible(join(dirname(shown), name));
-    refuseExisting(path, shownBuffer, replace);
-    writeBytes(path, shownBuffer, bytes);
-  }
+function writeAll(
+  target: string,
+  shown: string,
+  { files, renamed }: MendResult,
+  replace: boolean,
+): void {
+  const beside = new Map<string, Uint8Array | string>(files.buffers);
+  if (renamed.size > 0)
+    beside.set(
+      namesFile(basename(target)),
+      `${JSON.stringify(Object.fromEntries(renamed), null, 2)}\n`,
+    );
+  const shownAs = (name: string): string => visible(join(dirname(shown), name));
+  for (const name of beside.keys())
+    refuseExisting(join(dirname(target), name), shownAs(name), replace);
+  for (const [name, bytes] of beside) writeBytes(join(dirname(target), name), shownAs(name), bytes);
   writeBytes(target, visible(shown), files.main);
+}
+
+/** The file that tells which joints were renamed. */
+function namesFile(target: string): string {
+  return `${target.replace(/\.[^./\\]*$/, '')}.names.json`;
 }
 
 function linesOf(result: MendResult): string[] {

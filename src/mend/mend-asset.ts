@@ -11,6 +11,7 @@ import type { Files } from './pack-files.js';
 import { type Proof, proveSame } from './proof.js';
 import type { Change, LeftAlone, Repair } from './repair.js';
 import { turnToConvention } from './repairs/convention.js';
+import { renameMap } from './repairs/names.js';
 
 /** A mend that moves anything by more is not written. Share of the rig's size: what float32 leaves. */
 export const LARGEST_SHIFT = 1e-5;
@@ -27,6 +28,8 @@ export interface MendResult {
   readonly offending: { readonly repair: string; readonly proof: Proof } | null;
   /** What to write. */
   readonly files: Files;
+  /** Paths of joints that were renamed, old to new. */
+  readonly renamed: ReadonlyMap<string, string>;
   /** Files that it still leads to, which lie beside the original. */
   readonly externals: readonly string[];
 }
@@ -96,6 +99,7 @@ export async function mendAsset(
         proof,
         offending: proof.share > LARGEST_SHIFT ? { repair: 'convention', proof } : null,
         ...written(edit, stem),
+        renamed: renamedIn(original.model, present.model),
       };
   }
   for (let round = 0; round < ROUNDS; round++) {
@@ -125,6 +129,7 @@ export async function mendAsset(
           proof: proveSame(original.model, present.model),
           offending: { repair: repair.name, proof },
           ...written(edit, stem),
+          renamed: renamedIn(original.model, present.model),
         };
     }
     left = told;
@@ -142,7 +147,18 @@ export async function mendAsset(
     // Steps that each show nothing could show together.
     offending: proof.share > LARGEST_SHIFT ? { repair: 'all of them together', proof } : null,
     ...written(edit, stem),
+    renamed: renamedIn(original.model, present.model),
   };
+}
+
+/** Names of all rigs at once; a path of one rig that another has too is the same joint's in both. */
+function renamedIn(before: RigModel, after: RigModel): Map<string, string> {
+  return new Map(
+    before.rigs.flatMap((rig, index) => {
+      const other = after.rigs[index];
+      return other === undefined ? [] : [...renameMap(rig, other)];
+    }),
+  );
 }
 
 function written(edit: Editable, stem: string | null): Pick<MendResult, 'files' | 'externals'> {

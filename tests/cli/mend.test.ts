@@ -46,6 +46,18 @@ describe('mend', () => {
     expect(stdout).not.toContain('mend axis.up');
   });
 
+  it('writes which joints were renamed beside the result', async () => {
+    const bytes = buildGlb('heron', { faults: [faultNamed('two-of-one-name')] });
+    const cwd = tempFolder({ 'heron.glb': bytes });
+    const { stderr } = await runCli(['mend', 'heron.glb', '-o', 'mended.glb'], { cwd });
+    expect(stderr).toContain('old to new in mended.names.json');
+    const map = JSON.parse(readFileSync(join(cwd, 'mended.names.json'), 'utf8')) as object;
+    const { stdout } = await runCli(['check', 'mended.glb', '--format', 'json'], { cwd });
+    const paths = stdout.match(/"path": "[^"]*"/g)?.join(' ') ?? '';
+    expect(Object.keys(map).length).toBeGreaterThan(0);
+    for (const path of Object.values(map)) expect(paths).toContain(`"${String(path)}"`);
+  });
+
   it('buffers beside a .gltf are written under the new name, and its own are left', async () => {
     const built = build('heron', {
       container: 'gltf-external',

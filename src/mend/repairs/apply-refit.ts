@@ -1,0 +1,137 @@
+import { mat4At, multiply } from '../../rig/mat4.js';
+import { multiplyQuaternions, type Quaternion } from '../../rig/quaternion.js';
+import type { NodeTable } from '../../rig/types.js';
+import { type Vec3, vec3At } from '../../rig/vec3.js';
+import type { Editable } from '../editable.js';
+import type { NodeJson } from '../gltf-json.js';
+import { inverseBindOf, writeInverseBind } from '../inverse-bind.js';
+import { ownSampler, readFloats } from '../sampler-values.js';
+import type { Step } from './refit.js';
+import {
+  isNoChange,
+  isTurned,
+  matrixOf,
+  moved,
+  nearOne,
+  type Similarity,
+  scaleAlone,
+  turnedAndScaled,
+} from './similarity.js';
+
+/** Stores what a plan found: local transforms, the clips that move them, and inverse bind matrices. */
+export function applyRefit(
+  edit: Editable,
+  nodes: NodeTable,
+  steps: ReadonlyMap<number, Step>,
+): void {
+  for (const [index, step] of steps) {
+    const node = edit.json.nodes?.[index];
+    if (node === undefined) continue;
+    if (step.local !== null) setLocal(node, step.local);
+    else if (node.matrix !== undefined) {
+      const local = multiply(matrixOf(step.before), Float64Array.from(node.matrix));
+      node.matrix = [...multiply(local, matrixOf(scaleAlone(step.frame.scale)))];
+    } else changeLocal(node, nodes, index, step);
+  }
+  changeClips(edit, steps);
+  changeInverseBinds(edit, steps);
+}
+
+function setLocal(node: NodeJson, { translation, rotation, scale }: Similarity): void {
+  delete node.matrix;
+  setOrDrop(node, 'translation', translation, 0);
+  if (rotation.slice(0, 3).some((value) => value !== 0)) node.rotation = [...rotation];
+  else delete node.rotation;
+  setOrDrop(node, 'scale', [scale, scale, scale], 1);
+}
+
+function changeLocal(
+  node: NodeJson,
+  { translation, rotation, scale }: NodeTable,
+  index: number,
+  { before, factor }: Step,
+): void {
+  if (!isNoChange(before))
+    setOrDrop(node, 'translation', moved(before, vec3At(translation, index)), 0);
+  if (isTurned(before)) {
+    const [x = 0, y = 0, z = 0, w = 1] = rotation.subarray(4 * index);
+    node.rotation = [...multiplyQuaternions(before.rotation, [x, y, z, w])];
+  }
+  if (factor !== 1)
+    setOrDrop(
+      node,
+      'scale',
+      vec3At(scale, index).map((value) => nearOne(value * factor)),
+      1,
+    );
+}
+
+/** What is at its default is left out (glTF 2.0, 5.25). */
+function setOrDrop(
+  node: NodeJson,
+  key: 'translation' | 'scale',
+  values: readonly number[],
+  usual: number,
+): void {
+  if (values.every((value) => value === usual)) delete node[key];
+  else node[key] = values.map((value) => (value === 0 ? 0 : value));
+}
+
+/**
+ * Keys take the same constant products as the stored transform. These are linear but for the move of a
+ * translation, which the tangents of a cubic spline, being differences, do not take (glTF 2.0, C.5).
+ */
+function changeClips(edit: Editable, steps: ReadonlyMap<number, Step>): void {
+  edit.json.animations?.forEach(({ channels, samplers }, animation) => {
+    channels.forEach(({ target }, channel) => {
+      const step = target.node === undefined ? undefined : steps.get(target.node);
+      const change = step === undefined ? null : changeOfKeys(target.path, step);
+      if (change === null) return;
+      const sampler = ownSampler(edit.json, animation, channel);
+      const values = readFloats(edit, { kind: 'output', animation, sampler });
+      if (values === null) return;
+      const isCubic = samplers[sampler]?.interpolation === 'CUBICSPLINE';
+      const size = target.path === 'rotation' ? 4 : 3;
+      const changed = new Float32Array(values.length);
+      for (let at = 0; at + size <= values.length; at += size) {
+        // In-tangent, value, out-tangent.
+        const isTangent = isCubic && (at / size) % 3 !== 1;
+        changed.set(change(values.subarray(at, at + size), isTangent), at);
+      }
+      edit.write({ kind: 'output', animation, sampler }, changed);
+    });
+  });
+}
+
+type KeyChange = (key: Float32Array, isTangent: boolean) => readonly number[];
+
+/** Null where the keys stay as they are. */
+function changeOfKeys(path: string, { before, factor }: Step): KeyChange | null {
+  if (path === 'translation' && !isNoChange(before))
+    return ([x = 0, y = 0, z = 0], isTangent) => {
+      const place: Vec3 = [x, y, z];
+      return isTangent ? turnedAndScaled(before, place) : moved(before, place);
+    };
+  if (path === 'rotation' && isTurned(before))
+    return ([x = 0, y = 0, z = 0, w = 1]) => {
+      const key: Quaternion = [x, y, z, w];
+      return multiplyQuaternions(before.rotation, key);
+    };
+  if (path === 'scale' && factor !== 1) return (key) => [...key].map((value) => value * factor);
+  return null;
+}
+
+/** With W' = W C of a joint, B' = C^-1 B keeps W B. Of a joint, C is a scale and nothing else. */
+function changeInverseBinds(edit: Editable, steps: ReadonlyMap<number, Step>): void {
+  const scaleOf = (joint: number): number => steps.get(joint)?.frame.scale ?? 1;
+  edit.json.skins?.forEach(({ joints }, skin) => {
+    if (joints.every((joint) => scaleOf(joint) === 1)) return;
+    const matrices = inverseBindOf(edit, skin);
+    joints.forEach((joint, slot) => {
+      const undo = matrixOf(scaleAlone(1 / scaleOf(joint)));
+      const matrix = mat4At(matrices, slot);
+      matrix.set(multiply(undo, Float64Array.from(matrix)));
+    });
+    writeInverseBind(edit, skin, matrices);
+  });
+}

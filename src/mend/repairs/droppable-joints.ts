@@ -1,0 +1,149 @@
+import { groupSkins } from '../../rig/group-skins.js';
+import type { Rig, RigModel } from '../../rig/types.js';
+import type { Editable } from '../editable.js';
+import { references, skeletons, skinnedMeshes } from './joint-references.js';
+
+/**
+ * Which joints can go, and why others cannot. What goes may change neither which skins belong
+ * together nor which clips pose the rig, and leaves every skin a joint.
+ */
+export function droppableJoints(
+  edit: Editable,
+  model: RigModel,
+  rig: Rig,
+  idle: readonly boolean[],
+): { going: Set<number>; why: Map<number, string> } {
+  const why = new Map<number, string>();
+  const keep = (joints: Iterable<number>, reason: string): void => {
+    for (const joint of joints) if (!why.has(joint)) why.set(joint, reason);
+  };
+  keepNamed(edit, rig, keep);
+  keepByWeights(rig, keep);
+  keepBySkin(edit, rig, keep);
+  for (;;) {
+    const going = goingOf(rig, idle, why);
+    const broken = going.size === 0 ? null : brokenBy(edit, model, rig, going);
+    if (broken === null) return { going, why };
+    keep(broken.joints, broken.reason);
+  }
+}
+
+/** What would break if some joints went, and which of them have to stay for it; null for nothing. */
+function brokenBy(
+  edit: Editable,
+  model: RigModel,
+  rig: Rig,
+  going: ReadonlySet<number>,
+): { joints: Iterable<number>; reason: string } | null {
+  const { joints, skins, clips } = rig;
+  const bare = skins.find(({ jointOfSlot }) => jointOfSlot.every((joint) => going.has(joint)));
+  if (bare !== undefined)
+    return { joints: bare.jointOfSlot, reason: 'a skin would be left without a joint' };
+  const lost = clips.find(({ keyed }) => !isPosed(rig, going, keyed.keys()));
+  if (lost !== undefined) {
+    const posed = (joint: number): boolean =>
+      [joints.node[joint] ?? -1, ...(joints.spacers[joint] ?? [])].some((node) =>
+        lost.keyed.has(node),
+      );
+    return {
+      joints: [...going].filter(posed),
+      reason: `the clip "${lost.name}" poses nothing else of the rig`,
+    };
+  }
+  if (regroups(edit, model, rig, going))
+    return { joints: going, reason: 'without them the skins are no longer one rig' };
+  return null;
+}
+
+type Keep = (joints: Iterable<number>, reason: string) => void;
+
+function keepNamed({ json }: Editable, { joints }: Rig, keep: Keep): void {
+  const [{ numbers }, roots] = [references(json), skeletons(json)];
+  joints.node.forEach((node, joint) => {
+    if (roots.has(node)) keep([joint], 'a skin names one as its skeleton');
+    if (numbers.has(node)) keep([joint], `an extension may speak of node ${node}`);
+  });
+}
+
+/** Weights that move nothing as a measure sees it (negative, no number) do hang on a joint. */
+function keepByWeights({ parts, skins }: Rig, keep: Keep): void {
+  for (const { skin, slots, weights } of parts) {
+    const used = new Set<number>();
+    for (let k = 0; k < weights.length; k++)
+      if (weights[k] !== 0) used.add(skins[skin]?.jointOfSlot[slots[k] ?? 0] ?? -1);
+    keep(used, 'a weight that is negative or no number hangs on one');
+  }
+}
+
+function keepBySkin(edit: Editable, { skins }: Rig, keep: Keep): void {
+  const shown = skinnedMeshes(edit.json);
+  for (const { index, jointOfSlot, matrixCount } of skins) {
+    const item = edit.json.skins?.[index];
+    if (item !== undefined && 'extensions' in item)
+      keep(jointOfSlot, 'an extension describes the skin');
+    if (matrixCount !== null && matrixCount < jointOfSlot.length)
+      keep(
+        jointOfSlot,
+        `the skin has ${matrixCount} inverse bind matrices for ${jointOfSlot.length} joints`,
+      );
+    const own = shown.filter(({ skin }) => skin === index).map(({ mesh }) => mesh);
+    const others = shown.filter(({ mesh, skin }) => skin !== index && own.includes(mesh));
+    const alike = others.every(
+      ({ skin }) => String(edit.json.skins?.[skin]?.joints) === String(item?.joints),
+    );
+    if (!alike) keep(jointOfSlot, 'two skins move the same mesh');
+  }
+}
+
+/** Idle joints below which all can go, with all below them. Parents stand before their children. */
+function goingOf(
+  { joints }: Rig,
+  idle: readonly boolean[],
+  why: ReadonlyMap<number, string>,
+): Set<number> {
+  const free = joints.children.map((_, joint) => !why.has(joint));
+  for (let joint = joints.count - 1; joint >= 0; joint--) {
+    const parent = joints.parent[joint] ?? -1;
+    if (parent !== -1 && free[joint] !== true) free[parent] = false;
+  }
+  const going = new Set<number>();
+  for (let joint = 0; joint < joints.count; joint++)
+    if (going.has(joints.parent[joint] ?? -1) || (idle[joint] === true && free[joint] === true))
+      going.add(joint);
+  return going;
+}
+
+/** Whether any of the nodes would still be a joint of the rig, a spacer or a holder. */
+function isPosed(
+  { joints, holders }: Rig,
+  going: ReadonlySet<number>,
+  nodes: Iterable<number>,
+): boolean {
+  const posed = new Set(holders);
+  joints.node.forEach((node, joint) => {
+    if (going.has(joint)) return;
+    posed.add(node);
+    for (const spacer of joints.spacers[joint] ?? []) posed.add(spacer);
+  });
+  return [...nodes].some((node) => posed.has(node));
+}
+
+function regroups(
+  edit: Editable,
+  { nodes }: RigModel,
+  rig: Rig,
+  going: ReadonlySet<number>,
+): boolean {
+  const groups = (gone: ReadonlySet<number>): string => {
+    const skins = (edit.json.skins ?? []).map((skin) => ({
+      name: null,
+      joints: skin.joints.filter((node) => !gone.has(node)),
+      inverseBindMatrices: null,
+      skeleton: [...skeletons({ skins: [skin] })][0] ?? null,
+    }));
+    return JSON.stringify(groupSkins(nodes, skins));
+  };
+  return (
+    groups(new Set()) !== groups(new Set([...going].map((joint) => rig.joints.node[joint] ?? -1)))
+  );
+}

@@ -1,0 +1,115 @@
+import { significant } from '../../kit/words.js';
+import { nodeOffset } from '../../measure/node-offset.js';
+import type { FindingReport } from '../../report/report-types.js';
+import { mat4At } from '../../rig/mat4.js';
+import type { Rig } from '../../rig/types.js';
+import type { Change, LeftAlone, MendContext, Mended } from '../repair.js';
+import { applyRefit } from './apply-refit.js';
+import { Refitter, scaleWords } from './refit.js';
+import { isNoChange, NO_CHANGE, type Similarity, scaleAlone, similarityOf } from './similarity.js';
+
+/**
+ * Sets the nodes of findings to zero, from the top down, and folds what they stored into all that
+ * hangs on them. What hangs on them of the same `family` is emptied too, since it would else be the
+ * next to be found. Where nothing below can take a scale, the node keeps that.
+ */
+export function foldNodes(
+  context: MendContext,
+  findings: readonly FindingReport[],
+  family: ReadonlySet<number>,
+): Mended {
+  const { edit, model } = context;
+  const refitter = new Refitter(context);
+  const changes: Change[] = [];
+  const left: LeftAlone[] = [];
+  const set = new Map<number, Similarity>();
+  const found = byNode(findings);
+  for (const node of model.nodes.order) {
+    const finding = found.get(node);
+    const rig = model.rigs[finding?.rig ?? -1];
+    if (finding === undefined || rig === undefined) continue;
+    // What was settled with a node above stands.
+    if (!set.has(node)) {
+      const settled = settle(context, refitter, node, (scaled) =>
+        emptied(context, node, family, (other) => scaled || !found.has(other)),
+      );
+      if ('why' in settled) {
+        left.push({ rule: finding.rule, place: finding.place.path, why: settled.why });
+        continue;
+      }
+      for (const [other, local] of settled.set) set.set(other, local);
+    }
+    const kept = set.get(node)?.scale ?? 1;
+    changes.push({
+      rule: finding.rule,
+      place: finding.place.path,
+      before: offsetWords(context, rig, node),
+      after: kept === 1 ? 'at zero' : `at zero, but still scaled by ${significant(kept)}`,
+    });
+  }
+  if (set.size === 0) return { changes, left };
+  const planned = refitter.plan({ set, rescale: new Map() }, -1);
+  if ('why' in planned) {
+    const all = changes.map(({ rule, place }) => ({ rule, place, why: planned.why }));
+    return { changes: [], left: [...left, ...all] };
+  }
+  applyRefit(edit, model.nodes, planned.steps);
+  return { changes, left };
+}
+
+/** What can be set exactly: all to zero, or all but scales; else why not. */
+function settle(
+  { model }: MendContext,
+  refitter: Refitter,
+  node: number,
+  emptied: (keepsScale: boolean) => Map<number, Similarity>,
+): { readonly set: Map<number, Similarity> } | { readonly why: string } {
+  const [set, butScale] = [emptied(false), emptied(true)];
+  const whole = refitter.plan({ set, rescale: new Map() }, node);
+  if (!('why' in whole)) return { set };
+  // A node that is at zero but for its scale has nothing else to give.
+  const own = similarityOf(mat4At(model.nodes.local, node));
+  if (own !== null && isNoChange({ ...own, scale: 1 })) return whole;
+  return 'why' in refitter.plan({ set: butScale, rescale: new Map() }, node)
+    ? whole
+    : { set: butScale };
+}
+
+/** The first finding of each node: several rigs can hang on one. */
+function byNode(findings: readonly FindingReport[]): Map<number, FindingReport> {
+  const found = new Map<number, FindingReport>();
+  for (const finding of findings) {
+    const { node } = finding.place;
+    if (node !== null && !found.has(node)) found.set(node, finding);
+  }
+  return found;
+}
+
+/** What a node and those of its family that hang on it are to store. */
+function emptied(
+  { model }: MendContext,
+  top: number,
+  family: ReadonlySet<number>,
+  keepsScale: (node: number) => boolean,
+): Map<number, Similarity> {
+  const { children, local } = model.nodes;
+  const wanted = new Map<number, Similarity>();
+  const open = [top];
+  for (let node = open.pop(); node !== undefined; node = open.pop()) {
+    const own = similarityOf(mat4At(local, node));
+    wanted.set(node, own !== null && keepsScale(node) ? scaleAlone(own.scale) : NO_CHANGE);
+    for (const child of children[node] ?? []) if (family.has(child)) open.push(child);
+  }
+  return wanted;
+}
+
+function offsetWords({ settings }: MendContext, rig: Rig, node: number): string {
+  const { move, turn } = nodeOffset(rig, node);
+  const scale = scaleWords(rig.nodes, node);
+  const parts = [
+    ...(move > 0 ? [`moved by ${significant(move)} ${settings.unit}`] : []),
+    ...(turn > 0 ? [`turned by ${significant(turn)}°`] : []),
+    ...(scale === '1' ? [] : [`scaled by ${scale}`]),
+  ];
+  return parts.join(', ');
+}

@@ -1,0 +1,117 @@
+import { pairs } from '../../measure/pairs.js';
+import type { SideStyle } from '../../measure/sides.js';
+import type { Rig } from '../../rig/types.js';
+import type { Change, LeftAlone, MendContext, Mended, Repair } from '../repair.js';
+import { references } from './joint-references.js';
+import { Naming } from './naming.js';
+import { bareStem, commonSpelling, otherSide, respell, spell } from './side-spelling.js';
+
+/**
+ * Gives joints names of their own: sides spelt as most of the rig spells them, a number to all but the
+ * first of one name, and to a joint without one its parent's with a number. What only a person knows
+ * (what "joint 12" is, which side has no partner) is left alone.
+ */
+export const jointNames: Repair = {
+  name: 'names',
+  rules: ['name.missing', 'name.duplicate', 'name.default', 'name.side'],
+  mend(context: MendContext): Mended {
+    const { edit, model, findings } = context;
+    const left: LeftAlone[] = findings.flatMap(({ rule, place }) =>
+      rule === 'name.default' ? [{ rule, place: place.path, why: WHY_DEFAULT }] : [],
+    );
+    const changes: Change[] = [];
+    const taken = new Set((edit.json.nodes ?? []).map(({ name }) => name ?? ''));
+    const spokenOf = references(edit.json).words;
+    for (const rig of model.rigs) {
+      const told = (rule: string): boolean =>
+        findings.some((finding) => finding.rule === rule && finding.rig === rig.index);
+      const naming = new Naming(rig, taken, spokenOf);
+      if (told('name.side')) respellSides(context, rig, naming);
+      if (told('name.duplicate')) numberDuplicates(rig, naming);
+      if (told('name.missing')) nameAfterParents(rig, naming);
+      naming.names.forEach((name, joint) => {
+        const node = edit.json.nodes?.[rig.joints.node[joint] ?? -1];
+        if (node !== undefined && name !== null) node.name = name;
+      });
+      changes.push(...naming.changes);
+      left.push(...naming.left);
+    }
+    return { changes, left };
+  },
+};
+
+/** The paths of joints whose path is another after a mend, old to new, to write a mapping from. */
+export function renameMap(before: Rig, after: Rig): Map<string, string> {
+  const renamed = new Map<string, string>();
+  before.joints.node.forEach((node, joint) => {
+    const [old, now] = [
+      before.joints.paths[joint],
+      after.joints.paths[after.joints.ofNode[node] ?? -1],
+    ];
+    if (old !== undefined && now !== undefined && old !== now) renamed.set(old, now);
+  });
+  return renamed;
+}
+
+const WHY_DEFAULT = 'only a person knows what these joints are in the body; name them for it';
+
+function numberDuplicates({ joints }: Rig, naming: Naming): void {
+  const seen = new Set<string>();
+  for (let joint = 0; joint < joints.count; joint++) {
+    const name = naming.names[joint] ?? null;
+    if (name === null) continue;
+    if (seen.has(name)) naming.rename('name.duplicate', joint, naming.numbered(name));
+    seen.add(name);
+  }
+}
+
+/** Parents stand before their children, so that a run of nameless joints counts on. */
+function nameAfterParents({ joints }: Rig, naming: Naming): void {
+  const bases = new Map<number, string>();
+  for (let joint = 0; joint < joints.count; joint++) {
+    if (naming.names[joint] != null) continue;
+    const parent = joints.parent[joint] ?? -1;
+    const above = bases.get(parent) ?? naming.names[parent] ?? null;
+    const base = above ?? 'root';
+    const free = above === null && !naming.isTaken(base);
+    naming.rename('name.missing', joint, free ? base : naming.numbered(base));
+    bases.set(joint, base);
+  }
+}
+
+function respellSides({ facts }: MendContext, rig: Rig, naming: Naming): void {
+  const rule = 'name.side';
+  const { named, partner } = pairs(facts(rig));
+  const sided = named.flatMap((item, joint) => {
+    const spelt = item === null ? null : spell(rig.joints.names[joint] ?? '');
+    return spelt === null ? [] : [{ joint, spelt }];
+  });
+  const common = commonStyle(sided.map(({ spelt }) => spelt.style));
+  const spelling = commonSpelling(
+    sided.map(({ spelt }) => spelt),
+    common,
+  );
+  for (const { joint, spelt } of sided) {
+    if (partner[joint] === -1 && spelt.apart)
+      naming.leave(
+        rule,
+        joint,
+        'only a person knows whether it has a side, or where its partner is',
+      );
+    if (spelt.style === common) continue;
+    const other = sided.find((item) => item.joint === partner[joint])?.spelt;
+    const mirrors = other?.style === common && bareStem(other) === bareStem(spelt);
+    const made = mirrors ? otherSide(other) : respell(spelt, spelling);
+    if (made === null)
+      naming.leave(rule, joint, 'its side cannot be moved to where most names have it');
+    else if (naming.isTaken(made)) naming.leave(rule, joint, `another node is named "${made}"`);
+    else naming.rename(rule, joint, made);
+  }
+}
+
+/** What most names follow; of equals what came first. */
+function commonStyle(styles: readonly SideStyle[]): SideStyle {
+  const counts = new Map<SideStyle, number>();
+  for (const style of styles) counts.set(style, (counts.get(style) ?? 0) + 1);
+  return [...counts].sort((a, b) => b[1] - a[1])[0]?.[0] ?? 'letter-last';
+}

@@ -1,0 +1,63 @@
+import type { Rig } from '../../rig/types.js';
+import type { Change, LeftAlone } from '../repair.js';
+import { spell } from './side-spelling.js';
+
+/** The names of one rig as they come to be. */
+export class Naming {
+  readonly changes: Change[] = [];
+  readonly left: LeftAlone[] = [];
+  /** By joint; null where a joint has none. */
+  readonly names: (string | null)[];
+
+  constructor(
+    private readonly rig: Rig,
+    private readonly taken: Set<string>,
+    private readonly spokenOf: ReadonlySet<string>,
+  ) {
+    this.names = rig.joints.names.map((name, joint) =>
+      rig.joints.named[joint] === true ? name : null,
+    );
+  }
+
+  rename(rule: string, joint: number, name: string): void {
+    const old = this.names[joint] ?? null;
+    if (old !== null && this.spokenOf.has(old)) {
+      this.leave(rule, joint, 'an extension or extras speak of it by its name');
+      return;
+    }
+    this.names[joint] = name;
+    this.taken.add(name);
+    const before = old === null ? 'no name' : `"${old}"`;
+    this.changes.push({
+      rule,
+      place: this.rig.joints.paths[joint] ?? '',
+      before,
+      after: `"${name}"`,
+    });
+  }
+
+  leave(rule: string, joint: number, why: string): void {
+    this.left.push({ rule, place: this.rig.joints.paths[joint] ?? '', why });
+  }
+
+  isTaken(name: string): boolean {
+    return this.taken.has(name);
+  }
+
+  /** The name with the smallest number, from 2 on, that no node bears. */
+  numbered(name: string): string {
+    for (let number = 2; ; number++) {
+      const made = withNumber(name, number);
+      if (!this.taken.has(made)) return made;
+    }
+  }
+}
+
+/** A side at the end of a name stays there: mirroring by name looks for it. */
+function withNumber(name: string, number: number): string {
+  const spelt = spell(name);
+  if (spelt === null || !spelt.apart || spelt.after !== '') return `${name}_${number}`;
+  const [stem = '', separator = ''] =
+    /^(.*?)([^\p{L}\p{N}]*)$/su.exec(spelt.before)?.slice(1) ?? [];
+  return stem === '' ? `${name}_${number}` : `${stem}_${number}${separator}${spelt.token}`;
+}

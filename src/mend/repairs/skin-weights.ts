@@ -1,0 +1,114 @@
+import { limitsOf } from '../../check/settings.js';
+import { size } from '../../measure/bind-mesh.js';
+import type { Change, LeftAlone, MendContext, Mended, Repair } from '../repair.js';
+import { option, type Trial, tryWeights, UNSEEN } from './unseen-weights.js';
+import {
+  faultsOf,
+  type Influences,
+  largestDropped,
+  mendedWeights,
+  sumOf,
+  type WantedWeights,
+} from './vertex-weights.js';
+import {
+  influencesOf,
+  setInfluences,
+  storeGroup,
+  type WeightGroup,
+  weightGroups,
+} from './weight-groups.js';
+import { type Reason, Tally } from './weight-tally.js';
+
+/**
+ * Gives vertices one weight a joint, none below zero, no more than the budget, and a sum of 1, as far
+ * as they then stay where they are in the stored pose and in every clip. What would move a vertex is
+ * a painter's choice: it is left alone, and counted.
+ */
+export const skinWeights: Repair = {
+  name: 'weights',
+  rules: ['skin.sum', 'skin.repeat', 'skin.budget'],
+  mend(context: MendContext): Mended {
+    const changes: Change[] = [];
+    const left: LeftAlone[] = [];
+    for (const group of weightGroups(context.edit, context.model)) {
+      const tally = mendGroup(context, group);
+      changes.push(...tally.changes);
+      left.push(...tally.left);
+    }
+    return { changes, left };
+  },
+};
+
+/** Sums of 32-bit floats come no nearer to 1 for certain: a dozen roundings of 2^-25. */
+const FLOAT_SUM = 12 * 2 ** -25;
+
+function mendGroup(context: MendContext, group: WeightGroup): Mended {
+  const wanted = wantedOf(context, group);
+  const tally = new Tally(group.parts[0]?.part.label ?? 'mesh', wanted);
+  const trials: (Trial & { readonly own: Influences })[] = [];
+  for (let vertex = 0; vertex < group.vertexCount; vertex++) {
+    const own = influencesOf(group, vertex);
+    const faults = faultsOf(own, wanted);
+    if (faults.size === 0) continue;
+    const reason = untouchable(group, own);
+    if (reason !== null) tally.leave(faults, reason, 0);
+    else
+      trials.push({
+        vertex,
+        own,
+        options: mendedWeights(own, wanted).map((list) => option(own, list, wanted.full)),
+      });
+  }
+  if (trials.length > 0)
+    for (const shown of group.parts) tryWeights(shown, trials, size(context.facts(shown.rig)));
+  for (const { vertex, own, options } of trials) {
+    const before = faultsOf(own, wanted);
+    const chosen = options.find(
+      ({ moved, influences }) => moved <= UNSEEN && faultsOf(influences, wanted).size < before.size,
+    );
+    if (chosen !== undefined) setInfluences(group, vertex, chosen.influences);
+    const after = chosen === undefined ? before : faultsOf(chosen.influences, wanted);
+    const mended = [...before].filter((fault) => !after.has(fault));
+    tally.mend(mended, chosen === undefined ? 0 : largestDropped(own, chosen.influences));
+    const isRounding = Math.abs(sumOf(chosen?.influences ?? own) - 1) <= FLOAT_SUM;
+    for (const fault of after)
+      tally.leave(
+        [fault],
+        fault === 'off sum' && isRounding ? 'rounding' : 'moves',
+        options[0]?.moved ?? Infinity,
+      );
+  }
+  const told = tally.told();
+  if (told.changes.length > 0) storeGroup(context.edit, group);
+  return told;
+}
+
+/** What the weights of a group are held to: that alone of which a rule found that it is not so. */
+function wantedOf(
+  { findings, settings }: MendContext,
+  { parts, full }: WeightGroup,
+): WantedWeights {
+  const rigs = new Set(parts.map(({ rig }) => rig.index));
+  const asked = (id: string): boolean =>
+    findings.some(({ rule, rig }) => rule === id && rig !== null && rigs.has(rig));
+  const limit = (id: string, name: string): number => {
+    const rule = settings.rules.find((item) => item.id === id);
+    return (rule === undefined ? undefined : limitsOf(settings, rule)[name]) ?? Infinity;
+  };
+  const tolerance = full === null || full === 1 ? limit('skin.sum', 'warn') : 0;
+  return {
+    full: full ?? 1,
+    tolerance: asked('skin.sum') ? tolerance : Infinity,
+    budget: asked('skin.budget') ? limit('skin.budget', 'influences') : Infinity,
+    single: asked('skin.repeat'),
+  };
+}
+
+function untouchable({ parts, full }: WeightGroup, own: Influences): Reason | null {
+  if (full === null) return 'two storages';
+  if (!own.every(({ weight }) => Number.isFinite(weight))) return 'no number';
+  const last = Math.min(
+    ...parts.map(({ rig, part }) => rig.skins[part.skin]?.jointOfSlot.length ?? 0),
+  );
+  return own.some(({ slot }) => slot >= last) ? 'past the joints' : null;
+}

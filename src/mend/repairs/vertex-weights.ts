@@ -1,0 +1,116 @@
+/** The influences of one vertex, as stored: floats, or whole steps of a normalised integer. */
+export type Influences = readonly Influence[];
+
+export interface Influence {
+  /** Place in the skin's list of joints. */
+  readonly slot: number;
+  /** Never 0. */
+  readonly weight: number;
+}
+
+/** What weights are held to. */
+export interface WantedWeights {
+  /** What the weights of a vertex sum to: 1, or all steps of an integer. */
+  readonly full: 1 | 255 | 65535;
+  /** How far a sum may be off before it is mended, in the same unit; Infinity leaves sums alone. */
+  readonly tolerance: number;
+  /** How many joints may move a vertex; Infinity for any number. */
+  readonly budget: number;
+  /** Whether repeated and negative weights are mended. */
+  readonly single: boolean;
+}
+
+/** What is wrong with the weights of a vertex, of that which is to be mended. */
+export type WeightFault = 'repeated' | 'negative' | 'crowded' | 'off sum';
+
+export function faultsOf(list: Influences, wanted: WantedWeights): Set<WeightFault> {
+  const found = new Set<WeightFault>();
+  const sum = sumOf(list);
+  if (wanted.single) {
+    const positive = list.filter(({ weight }) => weight > 0);
+    if (new Set(positive.map(({ slot }) => slot)).size < positive.length) found.add('repeated');
+    if (positive.length < list.length) found.add('negative');
+  }
+  if (list.length > wanted.budget) found.add('crowded');
+  if (sum !== 0 && Math.abs(sum - wanted.full) > wanted.tolerance) found.add('off sum');
+  return found;
+}
+
+/**
+ * Other weights for a vertex, those that mend most first: one weight a joint; none below zero; no more
+ * joints than the budget, the smallest dropped; and a sum that is full, or else the sum there was.
+ * Weights that nothing is wrong with are in none of them changed.
+ */
+export function mendedWeights(own: Influences, wanted: WantedWeights): Influences[] {
+  const sum = sumOf(own);
+  const single = wanted.single ? merged(own, wanted.full) : own;
+  const positive = wanted.single ? single.filter(({ weight }) => weight > 0) : single;
+  const shapes = [pruned(positive, wanted.budget), positive, single];
+  const tried = shapes.flatMap((shape) =>
+    [wanted.full, sum].map((target) => {
+      // What nothing was dropped from is scaled only where its sum is at fault.
+      const off = target !== sum && Math.abs(sum - target) > wanted.tolerance;
+      return shape.length < single.length || off ? scaled(shape, target, wanted.full) : shape;
+    }),
+  );
+  const seen = new Set([JSON.stringify(own)]);
+  return tried.filter((list): list is Influences => {
+    const key = JSON.stringify(list);
+    if (list === null || seen.has(key)) return false;
+    seen.add(key);
+    // A sum of steps can pass what an integer holds.
+    return wanted.full === 1 || list.every(({ weight }) => weight <= wanted.full);
+  });
+}
+
+/** One influence a joint, where it stood first. */
+function merged(list: Influences, full: number): Influences {
+  const bySlot = new Map<number, number>();
+  for (const { slot, weight } of list) bySlot.set(slot, (bySlot.get(slot) ?? 0) + weight);
+  if (bySlot.size === list.length) return list;
+  return [...bySlot]
+    .map(([slot, weight]) => ({ slot, weight: full === 1 ? Math.fround(weight) : weight }))
+    .filter(({ weight }) => weight !== 0);
+}
+
+/** The largest few, in the order they stood in; of equals the earlier. */
+function pruned(list: Influences, budget: number): Influences {
+  if (list.length <= budget) return list;
+  const kept = new Set([...list].sort((a, b) => b.weight - a.weight).slice(0, budget));
+  return list.filter((influence) => kept.has(influence));
+}
+
+/** Weights in the same proportions that sum to `target`, rounded as they are stored; null where there are none. */
+function scaled(list: Influences, target: number, full: number): Influences | null {
+  const sum = sumOf(list);
+  if (!(sum > 0) || !(target > 0)) return null;
+  const exact = list.map(({ weight }) => (weight / sum) * target);
+  const stored = full === 1 ? exact.map(Math.fround) : wholeSteps(exact, target);
+  return list
+    .map(({ slot }, at) => ({ slot, weight: stored[at] ?? 0 }))
+    .filter(({ weight }) => weight !== 0);
+}
+
+/**
+ * Rounds to whole steps that keep their sum, by the method of largest remainder (Hamilton's): all are
+ * rounded down, and what is missing goes to those that lost most, of equals to the earlier.
+ */
+export function wholeSteps(exact: readonly number[], total: number): number[] {
+  const steps = exact.map(Math.floor);
+  const missing = total - steps.reduce((sum, step) => sum + step, 0);
+  const lost = (at: number): number => (exact[at] ?? 0) - Math.floor(exact[at] ?? 0);
+  const order = exact.map((_, at) => at).sort((a, b) => lost(b) - lost(a) || a - b);
+  for (const at of order.slice(0, Math.max(0, missing))) steps[at] = (steps[at] ?? 0) + 1;
+  return steps;
+}
+
+/** The largest weight, whatever its sign, of a joint that is in the first list alone; 0 where there is none. */
+export function largestDropped(before: Influences, after: Influences): number {
+  const kept = new Set(after.map(({ slot }) => slot));
+  const gone = before.filter(({ slot }) => !kept.has(slot));
+  return gone.reduce((most, { weight }) => Math.max(most, Math.abs(weight)), 0);
+}
+
+export function sumOf(list: Influences): number {
+  return list.reduce((sum, { weight }) => sum + weight, 0);
+}

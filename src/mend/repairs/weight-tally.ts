@@ -1,0 +1,115 @@
+import { significant } from '../../kit/words.js';
+import type { Mended } from '../repair.js';
+import { UNSEEN } from './unseen-weights.js';
+import type { WantedWeights, WeightFault } from './vertex-weights.js';
+
+const RULE_OF: Readonly<Record<WeightFault, string>> = {
+  repeated: 'skin.repeat',
+  negative: 'skin.repeat',
+  crowded: 'skin.budget',
+  'off sum': 'skin.sum',
+};
+
+/** Why a vertex keeps a fault. */
+export type Reason = 'moves' | 'no number' | 'past the joints' | 'rounding' | 'two storages';
+
+/** Counts what became of the vertices of one mesh, and puts it in words. */
+export class Tally {
+  private readonly mended = new Map<WeightFault, { count: number; dropped: number }>();
+  private readonly kept = new Map<
+    string,
+    { fault: WeightFault; reason: Reason; count: number; moved: number }
+  >();
+
+  constructor(
+    private readonly place: string,
+    private readonly wanted: WantedWeights,
+  ) {}
+
+  /** @param dropped The largest weight that was dropped, as stored. */
+  mend(faults: Iterable<WeightFault>, dropped: number): void {
+    for (const fault of faults) {
+      const before = this.mended.get(fault) ?? { count: 0, dropped: 0 };
+      this.mended.set(fault, {
+        count: before.count + 1,
+        dropped: Math.max(before.dropped, dropped),
+      });
+    }
+  }
+
+  leave(faults: Iterable<WeightFault>, reason: Reason, moved: number): void {
+    for (const fault of faults) {
+      const key = `${fault} ${reason}`;
+      const before = this.kept.get(key) ?? { fault, reason, count: 0, moved: 0 };
+      this.kept.set(key, {
+        ...before,
+        count: before.count + 1,
+        moved: Math.max(before.moved, moved),
+      });
+    }
+  }
+
+  told(): Mended {
+    const { place } = this;
+    const changes = [...this.mended].map(([fault, { count, dropped }]) => ({
+      rule: RULE_OF[fault],
+      place,
+      before: `${vertices(count)} with ${this.badly(fault)}`,
+      after: `${this.well(fault)}${this.less(fault, dropped)}`,
+    }));
+    const left = [...this.kept.values()].map(({ fault, reason, count, moved }) => ({
+      rule: RULE_OF[fault],
+      place,
+      why: `${vertices(count)} with ${this.badly(fault)}: ${this.because(fault, reason, moved)}`,
+    }));
+    return { changes, left };
+  }
+
+  private badly(fault: WeightFault): string {
+    const { full, budget } = this.wanted;
+    const bad: Record<WeightFault, string> = {
+      repeated: 'two weights of one joint',
+      negative: 'a weight that is negative or no number',
+      crowded: `more than ${budget} joints`,
+      'off sum': `weights that do not sum to ${full === 1 ? '1' : `${full} steps`}`,
+    };
+    return bad[fault];
+  }
+
+  private well(fault: WeightFault): string {
+    const { full, budget } = this.wanted;
+    const good: Record<WeightFault, string> = {
+      repeated: 'one weight a joint',
+      negative: 'weights above 0 alone',
+      crowded: `${budget} joints at most`,
+      'off sum': `a sum of ${full === 1 ? '1' : `${full} steps`}`,
+    };
+    return good[fault];
+  }
+
+  /** What went: weight that no pose of the file shows may show in one that is made of it. */
+  private less(fault: WeightFault, dropped: number): string {
+    if (dropped === 0 || fault === 'repeated' || fault === 'off sum') return '';
+    return `; the largest weight dropped is ${significant(dropped / this.wanted.full)}`;
+  }
+
+  private because(fault: WeightFault, reason: Reason, moved: number): string {
+    const share = (value: number): string => `${significant(100 * value)} % of the size`;
+    const why: Record<Reason, string> = {
+      moves: `${this.well(fault)} would ${
+        Number.isFinite(moved)
+          ? `move one by ${share(moved)} at least (limit ${share(UNSEEN)})`
+          : 'leave one without a place'
+      }; mend them where the skin is painted, and look`,
+      'no number': 'nobody can tell where they should be; paint them anew',
+      'past the joints': "they hang on an index past the skin's joints; mend that first",
+      rounding: 'they sum to 1 as nearly as 32-bit floats do; ask for no less than 0.000001',
+      'two storages': 'the sets of weights are stored as two kinds of numbers; export them as one',
+    };
+    return why[reason];
+  }
+}
+
+function vertices(count: number): string {
+  return count === 1 ? '1 vertex' : `${count} vertices`;
+}
