@@ -201,8 +201,9 @@ function farthestVertex(
       (p[1] ?? 0) - (q[1] ?? 0),
       (p[2] ?? 0) - (q[2] ?? 0),
     );
-    // Also true for NaN, which is no proof.
     if (gap <= most) continue;
+    // A vertex that was nowhere before is not moved by being nowhere still.
+    if (p.some(Number.isNaN) && q.some(Number.isNaN)) continue;
     [most, at] = [Number.isNaN(gap) ? Infinity : gap, vertex];
   }
   return { distance: most, vertex: at };

@@ -156,6 +156,16 @@ describe('any turn of any joints', () => {
   });
 });
 
+it('a vertex without a place before is no reason against a mend, one that loses its place is', async () => {
+  const broken = buildGlb('heron', {
+    faults: ['weight-not-a-number', 'flipped-shin'].map(faultNamed),
+  });
+  const { offending, changes } = await mend(broken);
+  expect([offending, changes.length]).toEqual([null, 1]);
+  const [before, after] = [await modelOf(buildGlb('heron')), await modelOf(broken)];
+  expect(proveSame(before, after).share).toBe(Infinity);
+});
+
 describe('a whole rig, turned to another convention', () => {
   const X: Axis = { index: 0, sign: 1 };
   const Y: Axis = { index: 1, sign: 1 };

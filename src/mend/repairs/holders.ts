@@ -1,0 +1,16 @@
+import type { Repair } from '../repair.js';
+import { foldNodes } from './fold-nodes.js';
+
+/**
+ * Sets holders to zero. What hangs on them takes their transform: joints, props, cameras, lights and
+ * plain meshes stay where they are, and so do the clips that move them.
+ */
+export const holders: Repair = {
+  name: 'holders',
+  rules: ['rest.holder'],
+  mend(context) {
+    // Of all rigs: a whole cast can hang on one holder.
+    const all = new Set(context.model.rigs.flatMap((rig) => rig.holders));
+    return foldNodes(context, context.findings, all);
+  },
+};

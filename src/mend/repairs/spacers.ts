@@ -1,0 +1,27 @@
+import { mat4At } from '../../rig/mat4.js';
+import type { LeftAlone, Repair } from '../repair.js';
+import { foldNodes } from './fold-nodes.js';
+import { isNoChange, similarityOf } from './similarity.js';
+
+/**
+ * Sets spacers to zero, so that a program that drops them loses nothing. The nodes stay: clips,
+ * extensions and programs may name them.
+ */
+export const spacers: Repair = {
+  name: 'spacers',
+  rules: ['chain.spacer'],
+  mend(context) {
+    const { nodes } = context.model;
+    const left: LeftAlone[] = [];
+    const moved = context.findings.filter(({ rule, place }) => {
+      const own = place.node === null ? null : similarityOf(mat4At(nodes.local, place.node));
+      const isEmpty = own !== null && isNoChange(own);
+      if (isEmpty) left.push({ rule, place: place.path, why: EMPTY });
+      return !isEmpty;
+    });
+    const mended = foldNodes(context, moved, new Set());
+    return { changes: mended.changes, left: [...left, ...mended.left] };
+  },
+};
+
+const EMPTY = 'it is at zero; the node itself stays, since clips and programs may name it';
