@@ -1,4 +1,4 @@
-import { realpathSync } from 'node:fs';
+import { readFileSync, realpathSync } from 'node:fs';
 import { basename, dirname, join, resolve } from 'node:path';
 import { rules } from '../../rules/index.js';
 import { AssetError, UsageError } from '../asset/errors.js';
@@ -22,6 +22,7 @@ export interface MendFlags {
   readonly out?: string;
   readonly replace?: boolean;
   readonly dryRun?: boolean;
+  readonly inPlace?: boolean;
 }
 
 /** `trysquare mend`: mends one asset, proves that nothing visible changed, and writes it. Returns the exit code. */
@@ -43,7 +44,7 @@ export async function runMend(file: string, flags: MendFlags, io: Io): Promise<n
   try {
     result = await mendAsset(path, settings, REPAIRS, {
       name: file,
-      stem: target === null ? null : basename(target).replace(/\.[^.]*$/, ''),
+      stem: target === null || flags.inPlace === true ? null : withoutEnding(basename(target)),
       only,
       convention: flags.aim && flags.up ? { aim: flags.aim, up: flags.up } : null,
     });
@@ -68,22 +69,70 @@ export async function runMend(file: string, flags: MendFlags, io: Io): Promise<n
     throw new UsageError(
       `the asset leads to ${visible(beside)} beside it; name a file in its own folder with --out, so that it still does`,
     );
-  writeAll(target, flags.out ?? '', result, flags.replace === true);
+  const shown = flags.inPlace === true ? file : (flags.out ?? '');
+  const kept =
+    flags.inPlace !== true
+      ? null
+      : result.changes.length === 0
+        ? 0
+        : keepOriginals(target, shown, result);
+  if (kept === 0) return verdictCode(result);
+  writeAll(target, shown, result, flags.replace === true || flags.inPlace === true);
   const names =
     result.renamed.size === 0
       ? ''
-      : `; ${counted(result.renamed.size, 'path')} of joints changed, old to new in ${visible(namesFile(flags.out ?? ''))}`;
-  await writeText(io.stderr, `trysquare: the mended file is ${visible(flags.out ?? '')}${names}\n`);
-  return result.after.verdict === 'sound' ? EXIT.sound : EXIT.unsound;
+      : `; ${counted(result.renamed.size, 'path')} of joints changed, old to new in ${visible(namesFile(shown))}`;
+  await writeText(
+    io.stderr,
+    `trysquare: the mended file is ${visible(shown)}${names}${kept === null ? '' : `; what it was is kept as ${visible(backupOf(shown))}`}\n`,
+  );
+  return verdictCode(result);
+}
+
+function verdictCode({ after }: MendResult): number {
+  return after.verdict === 'sound' ? EXIT.sound : EXIT.unsound;
+}
+
+/** Copies what an in-place mend writes over; gives how many files. Throws UsageError where a copy is there already. */
+function keepOriginals(target: string, shown: string, { files }: MendResult): number {
+  const paths = [
+    [target, shown],
+    ...[...files.buffers.keys()].map((name) => [
+      join(dirname(target), name),
+      join(dirname(shown), name),
+    ]),
+  ];
+  for (const [path = '', words = ''] of paths)
+    refuseExisting(backupOf(path), visible(backupOf(words)), false);
+  for (const [path = '', words = ''] of paths)
+    writeBytes(backupOf(path), visible(backupOf(words)), readFileSync(path));
+  return paths.length;
+}
+
+/** `heron.glb` is kept as `heron.before-mend.glb`. */
+function backupOf(path: string): string {
+  const ending = /\.[^./\\]*$/.exec(path)?.[0] ?? '';
+  return `${withoutEnding(path)}.before-mend${ending}`;
+}
+
+function withoutEnding(path: string): string {
+  return path.replace(/\.[^./\\]*$/, '');
 }
 
 /** Where the result goes; null for a dry run. Throws UsageError. */
-function chooseTarget(file: string, { out, replace, dryRun }: MendFlags, io: Io): string | null {
+function chooseTarget(
+  file: string,
+  { out, replace, dryRun, inPlace }: MendFlags,
+  io: Io,
+): string | null {
   if (file === '-') throw new UsageError('standard input cannot be mended; name a file');
+  if (inPlace === true && (out !== undefined || replace === true))
+    throw new UsageError('--in-place says where the result goes; leave --out and --replace away');
   if (dryRun === true) return null;
+  if (inPlace === true) return resolve(io.cwd, file);
   if (out === undefined)
     throw new UsageError(
-      'a mend never writes over its input; name the file to write with --out FILE, or see the plan with --dry-run',
+      'a mend never writes over its input; name the file to write with --out FILE, see the plan with --dry-run, or have the input kept beside it with --in-place',
     );
   if (out === '-' || /[\\/]$/.test(out))
     throw new UsageError(
@@ -142,7 +191,7 @@ function writeAll(
 
 /** The file that tells which joints were renamed. */
 function namesFile(target: string): string {
-  return `${target.replace(/\.[^./\\]*$/, '')}.names.json`;
+  return `${withoutEnding(target)}.names.json`;
 }
 
 function linesOf(result: MendResult): string[] {

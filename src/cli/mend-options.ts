@@ -37,6 +37,12 @@ export function addMend(program: Command, io: Io, done: (code: number) => void):
       ).argParser(axisOf),
     )
     .addOption(new Option('--up <axis>', 'The up axis that goes with --aim.').argParser(axisOf))
+    .addOption(
+      new Option(
+        '--in-place',
+        'Write over the file, which is kept beside it first, as FILE.before-mend.glb.',
+      ),
+    )
     .addOption(new Option('--dry-run', 'Show the plan and the proof, and write nothing.'))
     .addOption(new Option('--replace', 'Let --out write over a file that is there already.'))
     .addHelpText('after', helpEnd())

@@ -46,6 +46,31 @@ describe('mend', () => {
     expect(stdout).not.toContain('mend axis.up');
   });
 
+  it('--in-place keeps what it writes over, buffers too, and never twice', async () => {
+    for (const container of ['glb', 'gltf-external'] as const) {
+      const built = build('heron', { container, faults: [faultNamed('flipped-shin')] });
+      const cwd = tempFolder(Object.fromEntries(built.files));
+      const before = new Map([...built.files].map(([name, bytes]) => [name, Buffer.from(bytes)]));
+      const { code, stderr } = await runCli(['mend', built.main, '--in-place'], { cwd });
+      expect(code).toBe(0);
+      expect(stderr).toContain('what it was is kept as heron.before-mend.');
+      expect((await runCli(['check', built.main], { cwd })).code).toBe(0);
+      for (const [name, bytes] of before) {
+        const kept = name.replace(/(\.\w+)$/, '.before-mend$1');
+        if (existsSync(join(cwd, kept)))
+          expect(readFileSync(join(cwd, kept)).equals(bytes)).toBe(true);
+        else expect(readFileSync(join(cwd, name)).equals(bytes)).toBe(true);
+      }
+      // Nothing is left to mend, so nothing is written or kept.
+      const names = readdirSync(cwd);
+      expect((await runCli(['mend', built.main, '--in-place'], { cwd })).code).toBe(0);
+      expect(readdirSync(cwd)).toEqual(names);
+      for (const [name, bytes] of before) writeFileSync(join(cwd, name), bytes);
+      const again = await runCli(['mend', built.main, '--in-place'], { cwd });
+      expect([again.code, again.stderr]).toEqual([2, expect.stringContaining('before-mend')]);
+    }
+  });
+
   it('writes which joints were renamed beside the result', async () => {
     const bytes = buildGlb('heron', { faults: [faultNamed('two-of-one-name')] });
     const cwd = tempFolder({ 'heron.glb': bytes });
@@ -83,6 +108,7 @@ describe('mend', () => {
     [['heron.glb', '-o', './heron.glb', '--replace'], 'names the file to be mended'],
     [['heron.glb', '-o', 'there.glb'], 'add --replace'],
     [['heron.glb', '-o', 'none/a.glb'], 'its folder does not exist'],
+    [['heron.glb', '-o', 'a.glb', '--in-place'], 'leave --out and --replace away'],
     [['heron.glb', '-o', 'a.glb', '--aim', '+X'], '--aim and --up go together'],
     [['heron.glb', '-o', 'a.glb', '--aim', '+X', '--up', '-X'], 'at right angles'],
     [['heron.glb', '-o', 'a.glb', '--only', 'axis.upp'], 'Did you mean "axis.up"?'],
