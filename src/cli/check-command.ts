@@ -1,4 +1,4 @@
-import { realpathSync, statSync } from 'node:fs';
+import { statSync } from 'node:fs';
 import { UsageError } from '../asset/errors.js';
 import { listDigest, type Part, shareOf } from '../batch/part.js';
 import { reportHead } from '../check/make-report.js';
@@ -20,6 +20,7 @@ import {
   tellWritten,
 } from './outputs.js';
 import { type BatchFlags, checkFound } from './run-batch.js';
+import { isSameFile } from './same-file.js';
 import { refuseUnwatchable } from './watch-flags.js';
 import { writeText } from './write-output.js';
 
@@ -107,18 +108,8 @@ async function checkList(
 function refuseAssets(targets: readonly Target[], found: readonly FoundAsset[]): void {
   for (const { path, shown } of targets) {
     if (path === null) continue;
-    if (found.some((item) => item.kind === 'file' && sameFile(item.path, path)))
+    if (found.some((item) => item.kind === 'file' && isSameFile(item.path, path)))
       throw new UsageError(`--out names ${visible(shown)}, which is one of the assets to check`);
-  }
-}
-
-/** Whether two paths lead to one file, whichever links they take. */
-function sameFile(a: string, b: string): boolean {
-  if (a === b) return true;
-  try {
-    return realpathSync(a) === realpathSync(b);
-  } catch {
-    return false;
   }
 }
 

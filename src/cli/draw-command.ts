@@ -1,7 +1,5 @@
-import { realpathSync } from 'node:fs';
 import { resolve } from 'node:path';
 import { UsageError } from '../asset/errors.js';
-import { ASSET_LIMITS } from '../asset/limits.js';
 import { checkAsset, checkAssetBytes, unreadableReport } from '../check/check-asset.js';
 import type { Settings } from '../check/settings.js';
 import type { Scene } from '../draw/scene.js';
@@ -13,6 +11,8 @@ import { EXIT } from './exit-codes.js';
 import { type FoundAsset, findAssets } from './find-assets.js';
 import type { Io } from './io.js';
 import { type LedgerFlags, openLedgerRun } from './ledger-use.js';
+import { readStdin } from './read-stdin.js';
+import { isSameFile } from './same-file.js';
 import { refuseExisting, writeText, writeWhole } from './write-output.js';
 
 export interface DrawFlags extends SettingsFlags, LedgerFlags {
@@ -84,29 +84,7 @@ async function look(
     found.kind === 'nothing'
       ? unreadableReport(found.shown, found.reason, null)
       : found.kind === 'stdin'
-        ? await checkAssetBytes(await readAll(io), options)
+        ? await checkAssetBytes(await readStdin(io), options)
         : await checkAsset(found.path, options);
   return { report, scene: report.unreadable === null ? (scenes[0] ?? null) : null };
-}
-
-/** All of standard input, as far as an asset may be long. */
-async function readAll(io: Io): Promise<Uint8Array> {
-  const parts: Uint8Array[] = [];
-  let total = 0;
-  for await (const part of io.stdin) {
-    const bytes = typeof part === 'string' ? Buffer.from(part) : part;
-    parts.push(bytes);
-    total += bytes.byteLength;
-    if (total > ASSET_LIMITS.readBytes) break;
-  }
-  return Buffer.concat(parts);
-}
-
-/** Whether two paths lead to one file, whichever links they take. */
-function isSameFile(a: string, b: string): boolean {
-  try {
-    return realpathSync(a) === realpathSync(b);
-  } catch {
-    return false;
-  }
 }

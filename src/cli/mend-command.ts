@@ -1,4 +1,4 @@
-import { readFileSync, realpathSync } from 'node:fs';
+import { readFileSync } from 'node:fs';
 import { basename, dirname, join, resolve } from 'node:path';
 import { rules } from '../../rules/index.js';
 import { AssetError, UsageError } from '../asset/errors.js';
@@ -12,6 +12,7 @@ import { didYouMean } from '../standard/nearest.js';
 import { chooseSettings } from './choose-settings.js';
 import { EXIT } from './exit-codes.js';
 import type { Io } from './io.js';
+import { isSameFile } from './same-file.js';
 import { refuseExisting, writeBytes, writeText } from './write-output.js';
 
 export interface MendFlags {
@@ -143,15 +144,6 @@ function chooseTarget(
     throw new UsageError('--out names the file to be mended; a mend never writes over its input');
   refuseExisting(target, visible(out), replace === true);
   return target;
-}
-
-function isSameFile(a: string, b: string): boolean {
-  if (a === b) return true;
-  try {
-    return realpathSync(a) === realpathSync(b);
-  } catch {
-    return false;
-  }
 }
 
 function chooseRules(only: readonly string[] | undefined): readonly string[] | null {

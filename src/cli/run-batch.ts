@@ -1,6 +1,5 @@
 import { availableParallelism } from 'node:os';
 import { resolve } from 'node:path';
-import { ASSET_LIMITS } from '../asset/limits.js';
 import { checkMany, type Job } from '../batch/check-many.js';
 import type { CachePlace } from '../batch/report-cache.js';
 import { type CheckResult, type CheckTask, drawn, runTask } from '../batch/task.js';
@@ -11,6 +10,7 @@ import type { Scene } from '../draw/scene.js';
 import { visible } from '../report/visible.js';
 import type { FoundAsset } from './find-assets.js';
 import type { Io } from './io.js';
+import { readStdin } from './read-stdin.js';
 
 /** Options that say how a list is worked through. */
 export interface BatchFlags {
@@ -199,7 +199,7 @@ async function openCache({ flags, io }: BatchContext, settings: string): Promise
 async function checkStdin({ settings, sarif, draw, io }: BatchContext): Promise<CheckResult> {
   let text: string | null = null;
   let scene: Scene | null = null;
-  const report = await checkAssetBytes(await readAll(io), {
+  const report = await checkAssetBytes(await readStdin(io), {
     settings,
     name: '-',
     hash: sarif,
@@ -213,25 +213,6 @@ async function checkStdin({ settings, sarif, draw, io }: BatchContext): Promise<
     }),
   });
   return { report, text, pictures: await drawn(scene, report) };
-}
-
-/** The first bytes of a GLB, or of JSON after white space or a byte order mark. */
-function looksLikeAsset(bytes: Uint8Array): boolean {
-  return /^(glTF|\uFEFF?\s*[{[]|\s*$)/.test(Buffer.from(bytes.subarray(0, 64)).toString('utf8'));
-}
-
-async function readAll(io: Io): Promise<Uint8Array> {
-  const parts: Uint8Array[] = [];
-  let total = 0;
-  for await (const part of io.stdin) {
-    const bytes = typeof part === 'string' ? Buffer.from(part) : part;
-    parts.push(bytes);
-    total += bytes.byteLength;
-    // What cannot be an asset, or is too long for one, need not be taken in to the end.
-    if (total === bytes.byteLength && !looksLikeAsset(bytes)) break;
-    if (total > ASSET_LIMITS.readBytes) break;
-  }
-  return Buffer.concat(parts);
 }
 
 /** A line on a terminal that tells how far the run is. */
