@@ -1,4 +1,4 @@
-import { readFileSync } from 'node:fs';
+import { existsSync, readFileSync } from 'node:fs';
 import { basename, dirname, join, resolve } from 'node:path';
 import { rules } from '../../rules/index.js';
 import { AssetError, UsageError } from '../asset/errors.js';
@@ -65,49 +65,26 @@ export async function runMend(file: string, flags: MendFlags, io: Io): Promise<n
     return EXIT.unsound;
   }
   if (target === null) return EXIT.sound;
-  const [beside] = result.externals;
-  if (beside !== undefined && dirname(target) !== dirname(path))
-    throw new UsageError(
-      `the asset leads to ${visible(beside)} beside it; name a file in its own folder with --out, so that it still does`,
-    );
-  const shown = flags.inPlace === true ? file : (flags.out ?? '');
-  const kept =
-    flags.inPlace !== true
-      ? null
-      : result.changes.length === 0
-        ? 0
-        : keepOriginals(target, shown, result);
-  if (kept === 0) return verdictCode(result);
-  writeAll(target, shown, result, flags.replace === true || flags.inPlace === true);
+  const inPlace = flags.inPlace === true;
+  const shown = inPlace ? file : (flags.out ?? '');
+  if (inPlace && result.changes.length === 0) return verdictCode(result);
+  const written = chooseFiles(
+    { target, shown, path, inPlace, replace: flags.replace === true },
+    result,
+  );
+  if (inPlace) writeBytes(backupOf(target), visible(backupOf(shown)), readFileSync(path));
+  for (const { to, words, bytes } of written) writeBytes(to, words, bytes);
   const names =
     result.renamed.size === 0
       ? ''
       : `; ${counted(result.renamed.size, 'path')} of joints changed, old to new in ${visible(namesFile(shown))}`;
-  await writeText(
-    io.stderr,
-    `trysquare: the mended file is ${visible(shown)}${names}${kept === null ? '' : `; what it was is kept as ${visible(backupOf(shown))}`}\n`,
-  );
+  const kept = inPlace ? `; what it was is kept as ${visible(backupOf(shown))}` : '';
+  await writeText(io.stderr, `trysquare: the mended file is ${visible(shown)}${names}${kept}\n`);
   return verdictCode(result);
 }
 
 function verdictCode({ after }: MendResult): number {
   return after.verdict === 'sound' ? EXIT.sound : EXIT.unsound;
-}
-
-/** Copies what an in-place mend writes over; gives how many files. Throws UsageError where a copy is there already. */
-function keepOriginals(target: string, shown: string, { files }: MendResult): number {
-  const paths = [
-    [target, shown],
-    ...[...files.buffers.keys()].map((name) => [
-      join(dirname(target), name),
-      join(dirname(shown), name),
-    ]),
-  ];
-  for (const [path = '', words = ''] of paths)
-    refuseExisting(backupOf(path), visible(backupOf(words)), false);
-  for (const [path = '', words = ''] of paths)
-    writeBytes(backupOf(path), visible(backupOf(words)), readFileSync(path));
-  return paths.length;
 }
 
 /** `heron.glb` is kept as `heron.before-mend.glb`. */
@@ -161,24 +138,61 @@ function chooseRules(only: readonly string[] | undefined): readonly string[] | n
   return only;
 }
 
-/** Files are written whole: buffers of their own first, so that the main file never leads to nothing. */
-function writeAll(
-  target: string,
-  shown: string,
-  { files, renamed }: MendResult,
-  replace: boolean,
-): void {
-  const beside = new Map<string, Uint8Array | string>(files.buffers);
+interface Destination {
+  readonly target: string;
+  readonly shown: string;
+  /** The asset that is mended. */
+  readonly path: string;
+  readonly inPlace: boolean;
+  readonly replace: boolean;
+}
+
+/**
+ * Everything to write, the main file last, so that it never leads to nothing. Throws UsageError for all
+ * that stands in the way before anything is written.
+ */
+function chooseFiles(
+  { target, shown, path, inPlace, replace }: Destination,
+  { files, renamed, externals, led }: MendResult,
+): { to: string; words: string; bytes: Uint8Array | string }[] {
+  const [beside] = externals;
+  if (beside !== undefined && dirname(target) !== dirname(path))
+    throw new UsageError(
+      `the asset leads to ${visible(beside)} beside it; name a file in its own folder with --out, so that it still does`,
+    );
+  const isGlb = files.main[0] === 0x67;
+  if (/\.(glb|gltf)$/i.test(target) && /\.glb$/i.test(target) !== isGlb)
+    throw new UsageError(
+      `the mended file is a ${isGlb ? '.glb' : '.gltf'}, as the asset is; let --out end in that`,
+    );
+  const [buffer] = files.buffers.keys();
+  if (inPlace && buffer !== undefined)
+    throw new UsageError(
+      `its buffer ${visible(buffer)} is a file of its own, which would change under the copy that is kept; name another file with --out`,
+    );
+  const others = new Map<string, Uint8Array | string>(files.buffers);
   if (renamed.size > 0)
-    beside.set(
+    others.set(
       namesFile(basename(target)),
       `${JSON.stringify(Object.fromEntries(renamed), null, 2)}\n`,
     );
-  const shownAs = (name: string): string => visible(join(dirname(shown), name));
-  for (const name of beside.keys())
-    refuseExisting(join(dirname(target), name), shownAs(name), replace);
-  for (const [name, bytes] of beside) writeBytes(join(dirname(target), name), shownAs(name), bytes);
-  writeBytes(target, visible(shown), files.main);
+  const written = [...others].map(([name, bytes]) => ({
+    to: join(dirname(target), name),
+    words: visible(join(dirname(shown), name)),
+    bytes,
+  }));
+  const sources = led.map((uri) => resolve(dirname(path), decodeURIComponent(uri)));
+  for (const { to, words } of [...written, { to: target, words: visible(shown) }])
+    if (sources.some((source) => isSameFile(source, to)))
+      throw new UsageError(
+        `${words} belongs to the asset that is mended; name another file with --out`,
+      );
+  for (const { to, words } of written) refuseExisting(to, words, replace);
+  if (inPlace && existsSync(backupOf(target)))
+    throw new UsageError(
+      `${visible(backupOf(shown))}, where the file would be kept, is there already; move it, or name another file with --out`,
+    );
+  return [...written, { to: target, words: visible(shown), bytes: files.main }];
 }
 
 /** The file that tells which joints were renamed. */

@@ -24,6 +24,7 @@ export class Editable {
   private readonly asset: Asset;
   private readonly container: Container;
   private readonly buffers: Buffer[];
+  private readonly sources: readonly string[];
   private readonly changed = new Set<number>();
   /** What accessors hold that were written to. */
   private readonly written = new Map<number, Pick<DecodedAccessor, 'array' | 'normalized'>>();
@@ -34,6 +35,7 @@ export class Editable {
     // That it parsed as a document has shown that it is one.
     this.json = container.json as GltfJson;
     this.buffers = buffers;
+    this.sources = this.externals();
   }
 
   /** Reads an asset whole. Throws AssetError when it cannot be read, or is packed in a way that is not written yet. */
@@ -55,6 +57,11 @@ export class Editable {
     const asset = await loadAsset(source, folder, 'all');
     const container = await readContainer(source);
     const { extensionsUsed = [], buffers = [] } = container.json as GltfJson;
+    const uris = buffers.flatMap(({ uri }) =>
+      uri === undefined || /^data:/i.test(uri) ? [] : [uri],
+    );
+    if (new Set(uris).size < uris.length)
+      throw new AssetError('two of its buffers are one file; give each its own, then mend it');
     const packing = PACKINGS.find((name) => extensionsUsed.includes(name));
     if (packing !== undefined)
       throw new AssetError(`its geometry is packed (${packing}); unpack it, then mend it`);
@@ -133,6 +140,11 @@ export class Editable {
     this.written.set(accessor, { array, normalized });
   }
 
+  /** Every file beside it that it led to when it was opened. */
+  get led(): readonly string[] {
+    return this.sources;
+  }
+
   /** Buffers and images in files of their own that were not changed. */
   externals(): string[] {
     const { buffers = [], images = [] } = this.json;
@@ -172,7 +184,7 @@ export class Editable {
     for (const [index, uri] of renamed) Object.assign(json.buffers?.[index] ?? {}, { uri });
     const main =
       container.kind === 'glb'
-        ? packGlb(json, container.binaryChunk === null ? null : (buffers[0] ?? null))
+        ? packGlb(json, json.buffers?.[0]?.uri === undefined ? (buffers[0] ?? null) : null)
         : packText(json, container.text ?? '');
     // The JSON goes on naming what was opened.
     [...renamed.keys()].forEach((index, at) => {
@@ -195,10 +207,14 @@ export class Editable {
     if (values.length > size * count) return false;
     const width = values.BYTES_PER_ELEMENT;
     const stride = view.byteStride ?? size * width;
-    const alone = (this.json.accessors ?? []).every(
-      (other, at) =>
-        at === index || other.bufferView !== bufferView || apart(other, accessor, view.byteStride),
-    );
+    const alone =
+      this.ownBytes(bufferView, accessor) &&
+      (this.json.accessors ?? []).every(
+        (other, at) =>
+          at === index ||
+          other.bufferView !== bufferView ||
+          apart(other, accessor, view.byteStride),
+      );
     const bytes = this.buffers[view.buffer];
     if (!alone || bytes === undefined) return false;
     const start = (view.byteOffset ?? 0) + byteOffset;
@@ -211,9 +227,30 @@ export class Editable {
     return true;
   }
 
+  /** Whether no other view of the buffer shows the bytes of an accessor. */
+  private ownBytes(index: number | undefined, accessor: AccessorJson): boolean {
+    const views = this.json.bufferViews ?? [];
+    const own = views[index ?? -1];
+    if (own === undefined) return false;
+    const [from, to] = extentOf(accessor, own.byteStride);
+    const start = own.byteOffset ?? 0;
+    return views.every((view, at) => {
+      if (at === index || view.buffer !== own.buffer) return true;
+      const other = view.byteOffset ?? 0;
+      return other + view.byteLength <= start + from || start + to <= other;
+    });
+  }
+
   /** An accessor like another, with values at the end of the first buffer. */
   private append(accessor: AccessorJson, values: Values): AccessorJson {
     const { bufferView: _, byteOffset: __, sparse: ___, ...rest } = accessor;
+    // A skeleton alone may have none: one within the file then holds what is new.
+    this.json.buffers ??= [];
+    if (this.json.buffers.length === 0)
+      this.json.buffers.push({
+        byteLength: 0,
+        ...(this.container.kind === 'gltf' && { uri: 'data:application/octet-stream;base64,' }),
+      });
     const before = this.buffers[0] ?? Buffer.alloc(0);
     const start = Math.ceil(before.byteLength / 4) * 4;
     const size = sizeOf(accessor.type);
@@ -247,7 +284,7 @@ const PACKINGS = [
 export function reload({ main, buffers }: Files, folder: string | null): Promise<Asset> {
   if (buffers.size === 0) return loadAssetBytes(main, folder, 'all');
   // Changed buffers are handed over within the JSON, since they are in no file yet.
-  const json = JSON.parse(Buffer.from(main).toString('utf8')) as GltfJson;
+  const { json, binary } = unpack(Buffer.from(main));
   for (const buffer of json.buffers ?? []) {
     const bytes =
       buffer.uri === undefined || /^data:/i.test(buffer.uri)
@@ -256,7 +293,18 @@ export function reload({ main, buffers }: Files, folder: string | null): Promise
     if (bytes !== undefined)
       buffer.uri = `data:application/octet-stream;base64,${Buffer.from(bytes).toString('base64')}`;
   }
-  return loadAssetBytes(Buffer.from(JSON.stringify(json)), folder, 'all');
+  const bytes = binary === null ? Buffer.from(JSON.stringify(json)) : packGlb(json, binary);
+  return loadAssetBytes(bytes, folder, 'all');
+}
+
+/** The JSON of what `files` wrote, and the binary chunk of a GLB. */
+function unpack(main: Buffer): { json: GltfJson; binary: Buffer | null } {
+  // What was packed here parses.
+  if (main.toString('latin1', 0, 4) !== 'glTF')
+    return { json: JSON.parse(main.toString('utf8')) as GltfJson, binary: null };
+  const length = main.readUInt32LE(12);
+  const json = JSON.parse(main.toString('utf8', 20, 20 + length)) as GltfJson;
+  return { json, binary: main.subarray(28 + length) };
 }
 
 function sizeOf(type: string): number {
@@ -276,23 +324,19 @@ function put(bytes: Buffer, at: number, values: Values, index: number): void {
   else bytes.writeUInt8(value, at);
 }
 
+/** First byte of an accessor in its view, the byte after its last, and bytes of an element. */
+function extentOf(
+  { byteOffset = 0, componentType, type, count }: AccessorJson,
+  stride: number | undefined,
+): [number, number, number] {
+  const element = sizeOf(type) * (COMPONENT_BYTES[componentType as ComponentType] ?? 4);
+  return [byteOffset, byteOffset + (stride ?? element) * Math.max(0, count - 1) + element, element];
+}
+
 /** Whether two accessors of one view share no byte. Interleaved ones lie side by side in each stride. */
 function apart(a: AccessorJson, b: AccessorJson, stride: number | undefined): boolean {
-  const extent = ({
-    byteOffset = 0,
-    componentType,
-    type,
-    count,
-  }: AccessorJson): [number, number, number] => {
-    const element = sizeOf(type) * (COMPONENT_BYTES[componentType as ComponentType] ?? 4);
-    return [
-      byteOffset,
-      byteOffset + (stride ?? element) * Math.max(0, count - 1) + element,
-      element,
-    ];
-  };
-  const [fromA, toA, sizeA] = extent(a);
-  const [fromB, toB, sizeB] = extent(b);
+  const [fromA, toA, sizeA] = extentOf(a, stride);
+  const [fromB, toB, sizeB] = extentOf(b, stride);
   if (toA <= fromB || toB <= fromA) return true;
   if (stride === undefined) return false;
   const [low, high, size] = fromA < fromB ? [fromA, fromB, sizeA] : [fromB, fromA, sizeB];

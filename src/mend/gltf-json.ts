@@ -20,6 +20,7 @@ export interface GltfJson {
 
 export interface NodeJson {
   name?: string;
+  skin?: number;
   children?: number[];
   matrix?: number[];
   translation?: number[];

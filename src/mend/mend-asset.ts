@@ -30,6 +30,8 @@ export interface MendResult {
   readonly files: Files;
   /** Paths of joints that were renamed, old to new. */
   readonly renamed: ReadonlyMap<string, string>;
+  /** All files beside it that the original leads to. */
+  readonly led: readonly string[];
   /** Files that it still leads to, which lie beside the original. */
   readonly externals: readonly string[];
 }
@@ -161,8 +163,11 @@ function renamedIn(before: RigModel, after: RigModel): Map<string, string> {
   );
 }
 
-function written(edit: Editable, stem: string | null): Pick<MendResult, 'files' | 'externals'> {
-  return { files: edit.files(stem), externals: edit.externals() };
+function written(
+  edit: Editable,
+  stem: string | null,
+): Pick<MendResult, 'files' | 'externals' | 'led'> {
+  return { files: edit.files(stem), externals: edit.externals(), led: edit.led };
 }
 
 type Loaded = Awaited<ReturnType<typeof modelOf>>;

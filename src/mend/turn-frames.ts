@@ -6,8 +6,9 @@ import { multiplyQuaternions, type Quaternion, rotate } from '../rig/quaternion.
 import type { Rig } from '../rig/types.js';
 import type { Vec3 } from '../rig/vec3.js';
 import type { Editable } from './editable.js';
-import type { NodeJson } from './gltf-json.js';
+import type { GltfJson, NodeJson } from './gltf-json.js';
 import { inverseBindOf, writeInverseBind } from './inverse-bind.js';
+import { contentOf } from './repairs/node-content.js';
 import { ownSampler, readFloats } from './sampler-values.js';
 
 /** A constant turn of each node's frame, about the node itself and in its own frame; unit quaternions. */
@@ -73,8 +74,10 @@ export function turnFrames(edit: Editable, turns: Turns): void {
       edit.write({ kind: 'output', animation, sampler }, turned);
     });
   });
-  edit.json.skins?.forEach(({ joints }, skin) => {
+  edit.json.skins?.forEach(({ joints, inverseBindMatrices }, skin) => {
     if (!joints.some((joint) => turns.has(joint))) return;
+    // Without matrices and without a mesh a skin only names joints, and nothing is to be taken back.
+    if (inverseBindMatrices === undefined && !nodes.some((node) => node.skin === skin)) return;
     const matrices = inverseBindOf(edit, skin);
     joints.forEach((joint, slot) => {
       const turn = turns.get(joint);
@@ -87,9 +90,12 @@ export function turnFrames(edit: Editable, turns: Turns): void {
 }
 
 /** Why a joint's frame cannot be turned exactly; null when it can. */
-export function whyNotTurned(facts: Facts, joint: number): string | null {
+export function whyNotTurned(facts: Facts, joint: number, json: GltfJson): string | null {
   const { rig } = facts;
   const node = rig.joints.node[joint] ?? 0;
+  const content = contentOf(json, node);
+  if (content !== null)
+    return `it carries ${content} itself, which would turn along; hang that on a node of its own below it`;
   if (determinant3(mat4At(bindPose(facts).world, joint)) < 0)
     return 'its transform mirrors, which no turn undoes';
   const uneven = unevenScale(rig.nodes.scale.subarray(3 * node, 3 * node + 3));

@@ -46,28 +46,58 @@ describe('mend', () => {
     expect(stdout).not.toContain('mend axis.up');
   });
 
-  it('--in-place keeps what it writes over, buffers too, and never twice', async () => {
-    for (const container of ['glb', 'gltf-external'] as const) {
-      const built = build('heron', { container, faults: [faultNamed('flipped-shin')] });
-      const cwd = tempFolder(Object.fromEntries(built.files));
-      const before = new Map([...built.files].map(([name, bytes]) => [name, Buffer.from(bytes)]));
-      const { code, stderr } = await runCli(['mend', built.main, '--in-place'], { cwd });
-      expect(code).toBe(0);
-      expect(stderr).toContain('what it was is kept as heron.before-mend.');
-      expect((await runCli(['check', built.main], { cwd })).code).toBe(0);
-      for (const [name, bytes] of before) {
-        const kept = name.replace(/(\.\w+)$/, '.before-mend$1');
-        if (existsSync(join(cwd, kept)))
-          expect(readFileSync(join(cwd, kept)).equals(bytes)).toBe(true);
-        else expect(readFileSync(join(cwd, name)).equals(bytes)).toBe(true);
-      }
-      // Nothing is left to mend, so nothing is written or kept.
-      const names = readdirSync(cwd);
-      expect((await runCli(['mend', built.main, '--in-place'], { cwd })).code).toBe(0);
-      expect(readdirSync(cwd)).toEqual(names);
-      for (const [name, bytes] of before) writeFileSync(join(cwd, name), bytes);
-      const again = await runCli(['mend', built.main, '--in-place'], { cwd });
-      expect([again.code, again.stderr]).toEqual([2, expect.stringContaining('before-mend')]);
+  it('--in-place keeps what it writes over, once, and writes nothing where nothing is to mend', async () => {
+    const cwd = tempFolder({ 'heron.glb': flipped });
+    const { code, stderr } = await runCli(['mend', 'heron.glb', '--in-place'], { cwd });
+    expect([code, stderr]).toEqual([
+      0,
+      'trysquare: the mended file is heron.glb; what it was is kept as heron.before-mend.glb\n',
+    ]);
+    expect((await runCli(['check', 'heron.glb'], { cwd })).code).toBe(0);
+    const kept = readFileSync(join(cwd, 'heron.before-mend.glb'));
+    expect(kept.equals(Buffer.from(flipped))).toBe(true);
+    expect((await runCli(['mend', 'heron.glb', '--in-place'], { cwd })).code).toBe(0);
+    expect(readdirSync(cwd).sort()).toEqual(['heron.before-mend.glb', 'heron.glb']);
+    writeFileSync(join(cwd, 'heron.glb'), flipped);
+    const again = await runCli(['mend', 'heron.glb', '--in-place'], { cwd });
+    expect([again.code, again.stderr]).toEqual([2, expect.stringContaining('is there already')]);
+    expect(readFileSync(join(cwd, 'heron.glb')).equals(Buffer.from(flipped))).toBe(true);
+  });
+
+  it('--in-place leaves all as it is where a copy would lead to what changed, or a name is taken', async () => {
+    const built = build('heron', {
+      container: 'gltf-external',
+      faults: [faultNamed('flipped-shin')],
+    });
+    const twice = buildGlb('heron', { faults: [faultNamed('two-of-one-name')] });
+    for (const [files, name, words] of [
+      [Object.fromEntries(built.files), built.main, 'is a file of its own'],
+      [{ 'n.glb': twice, 'n.names.json': 'mine' }, 'n.glb', 'n.names.json is there already'],
+    ] as const) {
+      const cwd = tempFolder(files);
+      const before = new Map(readdirSync(cwd).map((item) => [item, readFileSync(join(cwd, item))]));
+      const { code, stderr } = await runCli(['mend', name, '--in-place'], { cwd });
+      expect([code, stderr]).toEqual([2, expect.stringContaining(words)]);
+      expect(
+        new Map(readdirSync(cwd).map((item) => [item, readFileSync(join(cwd, item))])),
+      ).toEqual(before);
+    }
+  });
+
+  it('nothing that the asset leads to is written over, even with --replace', async () => {
+    const built = build('heron', {
+      container: 'gltf-external',
+      faults: [faultNamed('flipped-shin')],
+    });
+    const cwd = tempFolder(Object.fromEntries(built.files));
+    const before = new Map(readdirSync(cwd).map((item) => [item, readFileSync(join(cwd, item))]));
+    const [bin = ''] = readdirSync(cwd).filter((name) => name.endsWith('.bin'));
+    for (const out of [bin.replace('.bin', '.json'), bin]) {
+      const { code, stderr } = await runCli(['mend', built.main, '-o', out, '--replace'], { cwd });
+      expect([code, stderr]).toEqual([2, expect.stringContaining('belongs to the asset')]);
+      expect(
+        new Map(readdirSync(cwd).map((item) => [item, readFileSync(join(cwd, item))])),
+      ).toEqual(before);
     }
   });
 
@@ -108,6 +138,7 @@ describe('mend', () => {
     [['heron.glb', '-o', './heron.glb', '--replace'], 'names the file to be mended'],
     [['heron.glb', '-o', 'there.glb'], 'add --replace'],
     [['heron.glb', '-o', 'none/a.glb'], 'its folder does not exist'],
+    [['heron.glb', '-o', 'a.gltf'], 'let --out end in that'],
     [['heron.glb', '-o', 'a.glb', '--in-place'], 'leave --out and --replace away'],
     [['heron.glb', '-o', 'a.glb', '--aim', '+X'], '--aim and --up go together'],
     [['heron.glb', '-o', 'a.glb', '--aim', '+X', '--up', '-X'], 'at right angles'],

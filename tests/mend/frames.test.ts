@@ -13,7 +13,9 @@ import { rules } from '../../rules/index.js';
 import { defaultSettings } from '../../src/check/settings.js';
 import type { Axis } from '../../src/measure/facts.js';
 import { Editable, reload } from '../../src/mend/editable.js';
+import type { GltfJson } from '../../src/mend/gltf-json.js';
 import { LARGEST_SHIFT, type MendResult, mendAsset } from '../../src/mend/mend-asset.js';
+import { packGlb } from '../../src/mend/pack-files.js';
 import { proveSame } from '../../src/mend/proof.js';
 import { turnedFrames } from '../../src/mend/repairs/frames.js';
 import { turnFrames } from '../../src/mend/turn-frames.js';
@@ -291,5 +293,132 @@ describe('what a mend does not concern', () => {
     await expect(mendAsset(join(cwd, 'rig.gltf'), settings, [turnedFrames])).rejects.toThrow(
       'VRMC_springBone',
     );
+  });
+});
+
+describe('odd files', () => {
+  interface Json {
+    buffers: { uri?: string; byteLength: number }[];
+    bufferViews: { buffer: number; byteOffset?: number; byteLength: number }[];
+    accessors: { bufferView: number }[];
+    nodes: { name?: string; camera?: number; rotation?: number[]; children?: number[] }[];
+    animations: {
+      channels: { sampler: number; target: { node: number; path: string } }[];
+      samplers: { input: number; output: number }[];
+    }[];
+    scenes: { nodes: number[] }[];
+    cameras?: unknown[];
+    extensionsUsed?: string[];
+  }
+
+  async function mendJson(
+    change: (json: Json) => void,
+  ): Promise<{ before: Json; result: MendResult; text: string }> {
+    const built = build('heron', {
+      faults: [faultNamed('rolled-neck')],
+      container: 'gltf-embedded',
+    });
+    // What the kit builds has all of this.
+    const json = JSON.parse(Buffer.from(built.files.get(built.main) ?? '').toString()) as Json;
+    change(json);
+    const text = JSON.stringify(json);
+    const path = join(tempFolder({ 'rig.gltf': text }), 'rig.gltf');
+    return { before: json, result: await mendAsset(path, settings, [turnedFrames]), text };
+  }
+
+  it.each([
+    ['a camera', (node: object) => Object.assign(node, { camera: 0 })],
+    [
+      'a light',
+      (node: object) => Object.assign(node, { extensions: { KHR_lights_punctual: { light: 0 } } }),
+    ],
+    [
+      'data of OURS_lantern',
+      (node: object) => Object.assign(node, { extensions: { OURS_lantern: { axis: [0, 0, 1] } } }),
+    ],
+  ])(
+    'a joint that carries %s itself is left alone, since that would turn along',
+    async (words, put) => {
+      const { result } = await mendJson((json) => {
+        json.cameras = [{ type: 'perspective', perspective: { yfov: 1, znear: 0.1 } }];
+        put(json.nodes.find(({ name }) => name === 'neck_mid') ?? {});
+      });
+      expect(result.changes).toEqual([]);
+      expect(result.left[0]?.why).toContain(`it carries ${words} itself`);
+    },
+  );
+
+  it('bytes that another view shows too are not written over', async () => {
+    const { before, result } = await mendJson((json) => {
+      const joint = json.nodes.findIndex(({ name }) => name === 'neck_mid');
+      const lantern = json.nodes.push({ name: 'lantern' }) - 1;
+      json.scenes[0]?.nodes.push(lantern);
+      const [clip] = json.animations;
+      const turned =
+        clip?.channels.find(({ target }) => target.path === 'rotation' && target.node === joint) ??
+        clip?.channels.find(({ target }) => target.path === 'rotation');
+      if (clip === undefined || turned === undefined) throw new Error('no clip');
+      turned.target.node = joint;
+      const sampler = clip.samplers[turned.sampler];
+      const accessor = json.accessors[sampler?.output ?? 0];
+      const view = json.bufferViews[accessor?.bufferView ?? 0];
+      if (sampler === undefined || accessor === undefined || view === undefined)
+        throw new Error('no keys');
+      const twin = json.bufferViews.push({ ...view }) - 1;
+      const output = json.accessors.push({ ...accessor, bufferView: twin }) - 1;
+      clip.channels.push({
+        sampler: clip.samplers.push({ ...sampler, output }) - 1,
+        target: { node: lantern, path: 'rotation' },
+      });
+    });
+    expect(result.changes.length).toBe(1);
+    const after = JSON.parse(Buffer.from(result.files.main).toString()) as Json;
+    const keysOf = (json: Json): Buffer => {
+      const { output = 0 } = json.animations[0]?.samplers.at(-1) ?? {};
+      const view = json.bufferViews[json.accessors[output]?.bufferView ?? 0];
+      const bytes = Buffer.from(
+        json.buffers[view?.buffer ?? 0]?.uri?.split(',')[1] ?? '',
+        'base64',
+      );
+      return bytes.subarray(
+        view?.byteOffset ?? 0,
+        (view?.byteOffset ?? 0) + (view?.byteLength ?? 0),
+      );
+    };
+    expect(keysOf(after).equals(keysOf(before))).toBe(true);
+  });
+
+  it('a skeleton without buffers, and a GLB whose buffer is a file, are mended like any', async () => {
+    const nodes = ['a', 'b', 'c', 'd', 'e', 'f'].map((name, at) => ({
+      name,
+      translation: [0, 1, 0],
+      ...(at < 5 ? { children: [at + 1] } : {}),
+    }));
+    const bare = {
+      asset: { version: '2.0' },
+      scene: 0,
+      scenes: [{ nodes: [0] }],
+      nodes,
+      skins: [{ joints: [0, 1, 2, 3, 4, 5] }],
+    };
+    const cwd = tempFolder({ 'bare.gltf': JSON.stringify(bare) });
+    const turned = await mendAsset(join(cwd, 'bare.gltf'), settings, [turnedFrames], {
+      convention: { aim: { index: 0, sign: 1 }, up: { index: 1, sign: 1 } },
+    });
+    expect([turned.changes.length, turned.offending]).toEqual([1, null]);
+    expect(turned.after.rigs[0]?.conventions.aim?.middle).toBe('+X');
+
+    const built = build('heron', {
+      faults: [faultNamed('flipped-shin')],
+      container: 'gltf-external',
+    });
+    const glb = packGlb(
+      JSON.parse(Buffer.from(built.files.get(built.main) ?? '').toString()) as GltfJson,
+      null,
+    );
+    const folder = tempFolder({ ...Object.fromEntries(built.files), 'rig.glb': glb });
+    const { after, files } = await mendAsset(join(folder, 'rig.glb'), settings, [turnedFrames]);
+    expect(after.findings).toEqual([]);
+    expect(files.buffers.size).toBe(1);
   });
 });

@@ -5,6 +5,7 @@ import { pairs } from '../../measure/pairs.js';
 import type { Quaternion } from '../../rig/quaternion.js';
 import type { Rig } from '../../rig/types.js';
 import type { Vec3 } from '../../rig/vec3.js';
+import type { GltfJson } from '../gltf-json.js';
 import type { Change, LeftAlone, MendContext, Mended } from '../repair.js';
 import { turnFrames, whyNotTurned } from '../turn-frames.js';
 import { frameFrom, turnBetween } from './frames.js';
@@ -34,7 +35,7 @@ export function turnToConvention(
       continue;
     }
     if (sameAxis(own.aim.middle, aim) && sameAxis(own.up, up)) continue;
-    const reason = firstReason(rig, facts);
+    const reason = firstReason(rig, facts, edit.json);
     if (reason !== null) {
       leave(reason);
       continue;
@@ -57,9 +58,9 @@ export function turnToConvention(
   return { changes, left };
 }
 
-function firstReason(rig: Rig, facts: Facts): string | null {
+function firstReason(rig: Rig, facts: Facts, json: GltfJson): string | null {
   for (let joint = 0; joint < rig.joints.count; joint++) {
-    const reason = whyNotTurned(facts, joint);
+    const reason = whyNotTurned(facts, joint, json);
     if (reason !== null) return `"${rig.joints.names[joint]}" cannot be turned: ${reason}`;
   }
   return null;

@@ -40,7 +40,7 @@ export const turnedFrames: Repair = {
       for (const finding of unanswered)
         left.push(leave(finding, WHY_UNANSWERED[finding.rule] ?? WHY_UNANSWERED.other));
       for (const [joint, { frame, finding }] of wanted) {
-        const reason = whyNotTurned(facts, joint);
+        const reason = whyNotTurned(facts, joint, context.edit.json);
         if (reason !== null) {
           left.push(leave(finding, reason));
           continue;

@@ -4,7 +4,6 @@ import type { GltfJson, NodeJson } from '../gltf-json.js';
 /** What of a node tells whether anything is seen where it stands. */
 interface ShownNode extends NodeJson {
   readonly mesh?: number;
-  readonly skin?: number;
   readonly camera?: number;
   readonly extensions?: Readonly<Record<string, unknown>>;
 }

@@ -31,6 +31,20 @@ export const skinWeights: Repair = {
     const changes: Change[] = [];
     const left: LeftAlone[] = [];
     for (const group of weightGroups(context.edit, context.model)) {
+      const morphed = group.parts.find(({ part: { mesh, primitive } }) => {
+        const { targets } = context.edit.json.meshes?.[mesh]?.primitives[primitive] ?? {};
+        return (targets ?? []).length > 0;
+      });
+      if (morphed !== undefined) {
+        const told = context.findings.filter(({ place }) => place.name === morphed.part.label);
+        for (const { rule, place } of told)
+          left.push({
+            rule,
+            place: place.path,
+            why: 'its shape changes by morph targets, in which a weight may show that does not now',
+          });
+        continue;
+      }
       const tally = mendGroup(context, group);
       changes.push(...tally.changes);
       left.push(...tally.left);
