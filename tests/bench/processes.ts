@@ -43,7 +43,8 @@ export function run(args: readonly string[]): Sample {
   const { status } = spawnSync(process.execPath, args, { env, stdio: 'ignore' });
   const milliseconds = Number(process.hrtime.bigint() - start) / 1e6;
   if (status !== 0) throw new Error(`exit code ${status} from ${args.join(' ')}`);
-  const peaks = readdirSync(memory).map((name) => Number(readFileSync(join(memory, name), 'utf8')));
+  const names = readdirSync(memory).filter((name) => !name.endsWith('.part'));
+  const peaks = names.map((name) => Number(readFileSync(join(memory, name), 'utf8')));
   return { milliseconds, kibibytes: peaks.reduce((sum, peak) => sum + peak, 0) };
 }
 

@@ -1,5 +1,5 @@
 // Loaded before every process of a measured command: keeps its peak memory in KiB in a file of its own.
-const { readFileSync, writeFileSync } = require('node:fs');
+const { readFileSync, renameSync, writeFileSync } = require('node:fs');
 const { join } = require('node:path');
 
 /** On Linux the peak that `getrusage` tells is the parent's until the child's own is larger. */
@@ -14,7 +14,10 @@ function peak() {
 }
 
 function keep() {
-  writeFileSync(join(process.env.BENCH_MEMORY_FOLDER, String(process.pid)), String(peak()));
+  const file = join(process.env.BENCH_MEMORY_FOLDER, String(process.pid));
+  // A process that is killed meanwhile leaves what it told before, not half of it.
+  writeFileSync(`${file}.part`, String(peak()));
+  renameSync(`${file}.part`, file);
 }
 
 process.on('exit', keep);
