@@ -1,6 +1,6 @@
 import { type Command, Option } from 'commander';
 import type { DrawFlags } from './draw-command.js';
-import { EXIT } from './exit-codes.js';
+import { EXIT, exitLines } from './exit-codes.js';
 import type { Io } from './io.js';
 import { familyList } from './options.js';
 
@@ -69,8 +69,7 @@ function helpEnd(): string {
   ] as const;
   return [
     '',
-    'Exit codes:',
-    ...exits.map(([code, means]) => `  ${String(code).padEnd(4)}${means}`),
+    ...exitLines(exits),
     '',
     'Examples:',
     '  trysquare draw heron.glb -o heron.svg',

@@ -22,14 +22,16 @@ export const EXIT_MEANINGS: readonly { readonly code: number; readonly means: st
 ];
 
 export function exitTable(): string {
-  return [
-    'Exit codes:',
-    ...EXIT_MEANINGS.map(({ code, means }) => `  ${String(code).padEnd(4)}${means}`),
-  ].join('\n');
+  return exitLines(EXIT_MEANINGS.map(({ code, means }) => [code, means])).join('\n');
 }
 
 /** The exit code of a run. */
 export function exitCode(verdict: Verdict): number {
   if (verdict === 'unreadable') return EXIT.unreadable;
   return verdict === 'unsound' ? EXIT.unsound : EXIT.sound;
+}
+
+/** The exit codes of one command, as lines for the end of its help. */
+export function exitLines(exits: readonly (readonly [code: number, means: string])[]): string[] {
+  return ['Exit codes:', ...exits.map(([code, means]) => `  ${String(code).padEnd(4)}${means}`)];
 }

@@ -1,5 +1,5 @@
 import { Command, Option } from 'commander';
-import { EXIT } from './exit-codes.js';
+import { EXIT, exitLines } from './exit-codes.js';
 import type { GradeFlags } from './grade-command.js';
 import type { Io } from './io.js';
 import { addBatchOptions } from './options.js';
@@ -70,8 +70,7 @@ function helpEnd(): string {
   ] as const;
   return [
     '',
-    'Exit codes:',
-    ...exits.map(([code, means]) => `  ${String(code).padEnd(4)}${means}`),
+    ...exitLines(exits),
     '',
     'Points: each family of rules has some, 100 in all unless the standard says otherwise ("points").',
     'A rule costs: points of its family x its weight / weights of the rules of the family that applied',

@@ -187,12 +187,19 @@ function chooseFiles(
       throw new UsageError(
         `${words} belongs to the asset that is mended; name another file with --out`,
       );
-  for (const { to, words } of written) refuseExisting(to, words, replace);
-  if (inPlace && existsSync(backupOf(target)))
-    throw new UsageError(
-      `${visible(backupOf(shown))}, where the file would be kept, is there already; move it, or name another file with --out`,
-    );
+  for (const { to, words } of written) {
+    if (inPlace && existsSync(to)) throw takenInPlace(words);
+    refuseExisting(to, words, replace);
+  }
+  if (inPlace && existsSync(backupOf(target))) throw takenInPlace(visible(backupOf(shown)));
   return [...written, { to: target, words: visible(shown), bytes: files.main }];
+}
+
+/** `--in-place` goes without `--replace`: what stands beside the file is not its to write over. */
+function takenInPlace(words: string): UsageError {
+  return new UsageError(
+    `${words}, which --in-place would write, is there already; move it, or name another file with --out`,
+  );
 }
 
 /** The file that tells which joints were renamed. */
@@ -208,7 +215,8 @@ function linesOf(result: MendResult): string[] {
     lines.push(`  mend ${change.rule} at ${change.place}: ${change.before} -> ${change.after}`);
   for (const { rule, place, why } of left) lines.push(`  left ${rule} at ${place}: ${why}`);
   if (changes.length === 0) lines.push('  nothing to mend');
-  const compared = `${counted(proof.vertices, 'vertice').replace('vertice', proof.vertices === 1 ? 'vertex' : 'vertice')} in ${counted(proof.poses, 'pose')}`;
+  const vertices = proof.vertices === 1 ? '1 vertex' : `${proof.vertices} vertices`;
+  const compared = `${vertices} in ${counted(proof.poses, 'pose')}`;
   const limit = `limit ${100 * LARGEST_SHIFT} % of size`;
   if (offending !== null) {
     const { where, share } = offending.proof;

@@ -1,6 +1,6 @@
 import { type Command, InvalidArgumentError, Option } from 'commander';
 import type { Axis } from '../measure/facts.js';
-import { EXIT } from './exit-codes.js';
+import { EXIT, exitLines } from './exit-codes.js';
 import type { Io } from './io.js';
 import type { MendFlags } from './mend-command.js';
 
@@ -27,7 +27,7 @@ export function addMend(program: Command, io: Io, done: (code: number) => void):
         'Mend only what these rules find, separated by commas.',
       ).argParser((value, earlier: string[] | undefined) => [
         ...(earlier ?? []),
-        ...value.split(','),
+        ...value.split(',').map((item) => item.trim()),
       ]),
     )
     .addOption(
@@ -72,8 +72,7 @@ function helpEnd(): string {
   ] as const;
   return [
     '',
-    'Exit codes:',
-    ...exits.map(([code, means]) => `  ${String(code).padEnd(4)}${means}`),
+    ...exitLines(exits),
     '',
     'Examples:',
     '  trysquare mend heron.glb --dry-run',

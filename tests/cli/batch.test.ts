@@ -1,6 +1,7 @@
 import { spawn, spawnSync } from 'node:child_process';
 import {
   copyFileSync,
+  existsSync,
   mkdirSync,
   readdirSync,
   readFileSync,
@@ -151,18 +152,41 @@ describe('a list of files', () => {
   );
 });
 
-/** Processes that another has started, by the table of the system. */
-function childrenOf(pid: number | undefined): number[] {
-  const { stdout } = spawnSync('ps', ['-e', '-o', 'pid=,ppid='], { encoding: 'utf8' });
-  return stdout.split('\n').flatMap((line) => {
-    const [child = 0, parent] = line.trim().split(/\s+/).map(Number);
-    return parent === pid ? [child] : [];
+interface Process {
+  readonly pid: number;
+  readonly parent: number;
+  /** Its state in one letter: Z for one that has ended and was not asked after. */
+  readonly state: string;
+}
+
+/** All processes, as the system's own files tell; by `ps` where it has none. */
+function processes(): Process[] {
+  if (!existsSync('/proc/self/stat')) {
+    const { stdout } = spawnSync('ps', ['-e', '-o', 'pid=,ppid=,stat='], { encoding: 'utf8' });
+    return stdout.split('\n').map((line) => {
+      const [pid, parent, state = ''] = line.trim().split(/\s+/);
+      return { pid: Number(pid), parent: Number(parent), state: state.charAt(0) };
+    });
+  }
+  return readdirSync('/proc').flatMap((name) => {
+    try {
+      // proc(5): the name of the command, in brackets, can hold anything.
+      const text = readFileSync(`/proc/${name}/stat`, 'utf8');
+      const [state = '', parent] = text.slice(text.lastIndexOf(')') + 2).split(' ');
+      return [{ pid: Number(name), parent: Number(parent), state }];
+    } catch {
+      // No process, or one that is gone.
+      return [];
+    }
   });
 }
 
+function childrenOf(pid: number | undefined): number[] {
+  return processes().flatMap((item) => (item.parent === pid ? [item.pid] : []));
+}
+
 function isAlive(pid: number): boolean {
-  const { stdout } = spawnSync('ps', ['-o', 'stat=', '-p', String(pid)], { encoding: 'utf8' });
-  return /^\s*[^Z\s]/.test(stdout);
+  return processes().some((item) => item.pid === pid && item.state !== 'Z');
 }
 
 async function until(holds: () => boolean): Promise<void> {

@@ -72,7 +72,11 @@ describe('mend', () => {
     const twice = buildGlb('heron', { faults: [faultNamed('two-of-one-name')] });
     for (const [files, name, words] of [
       [Object.fromEntries(built.files), built.main, 'is a file of its own'],
-      [{ 'n.glb': twice, 'n.names.json': 'mine' }, 'n.glb', 'n.names.json is there already'],
+      [
+        { 'n.glb': twice, 'n.names.json': 'mine' },
+        'n.glb',
+        'n.names.json, which --in-place would write, is there already; move it',
+      ],
     ] as const) {
       const cwd = tempFolder(files);
       const before = new Map(readdirSync(cwd).map((item) => [item, readFileSync(join(cwd, item))]));
