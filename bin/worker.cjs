@@ -1,6 +1,6 @@
 const { setFlagsFromString } = require('node:v8');
 const { worker } = require('workerpool');
-const { runTask } = require('./command.cjs');
+const { runPacked } = require('./command.cjs');
 
 // A worker is one of several that share the machine, so less of a check is compiled well than the
 // engine would by itself. Engines that do not know the flag go on without.
@@ -9,4 +9,4 @@ setFlagsFromString('--interrupt-budget=500000');
 // Ctrl-C reaches every process of a terminal; the one that started this decides when it ends.
 process.on('SIGINT', () => undefined);
 
-worker({ runTask });
+worker({ runPacked });

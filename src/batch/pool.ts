@@ -1,6 +1,7 @@
 import { pool as makePool, Promise as PoolPromise, type Pool as ProcessPool } from 'workerpool';
 import { unreadableReport } from '../check/check-asset.js';
-import type { CheckResult, CheckTask } from './task.js';
+import { unpackReport } from './packed-report.js';
+import type { CheckResult, CheckTask, PackedResult } from './task.js';
 
 /** What one asset may take before it is given up as unreadable. */
 export interface TaskLimits {
@@ -36,7 +37,7 @@ const KILL_AFTER_MS = 1;
  * Workers that check one asset at a time each. They are processes, since flags of the engine hold for
  * a whole process, and since whatever ends one leaves the others.
  *
- * @param file Script that offers `runTask` to the pool.
+ * @param file Script that offers `runPacked` to the pool.
  */
 export function openPool(file: string, workers: number, limits: TaskLimits): Pool {
   const pool = makePool(file, {
@@ -75,7 +76,10 @@ async function checkWithin(
   let lost = '';
   for (let tries = 0; tries < 2; tries++) {
     try {
-      return await pool.exec('runTask', [task]).timeout(1000 * limits.seconds);
+      const sent: PackedResult = await pool
+        .exec('runPacked', [task])
+        .timeout(1000 * limits.seconds);
+      return { ...sent, report: unpackReport(sent.report) };
     } catch (error) {
       // Whoever ended the pool has no use for the task; the asset is not at fault.
       if (isClosing()) throw error;

@@ -5,6 +5,7 @@ import type { Scene } from '../draw/scene.js';
 import type { AssetPictures } from '../report/asset-pictures.js';
 import type { AssetReport } from '../report/report-types.js';
 import type { HashedContent } from './content-key.js';
+import { type PackedReport, packReport } from './packed-report.js';
 import type { CachePlace } from './report-cache.js';
 
 /** One asset to check: all that a worker has to know. */
@@ -34,10 +35,19 @@ export interface CheckResult {
   readonly cacheTrouble?: string | null;
 }
 
-/** Checks one asset. What a worker runs, and what runs in this thread where there is no pool. */
+/** Checks one asset in this thread. */
 export async function runTask(task: CheckTask): Promise<CheckResult> {
   return task.cache === null ? checkTask(task) : checkThroughCache(task, task.cache);
 }
+
+/** What a worker runs: the same, with the report made small for the way. */
+export async function runPacked(task: CheckTask): Promise<PackedResult> {
+  const result = await runTask(task);
+  return { ...result, report: packReport(result.report) };
+}
+
+/** A result as a worker sends it. */
+export type PackedResult = Omit<CheckResult, 'report'> & { readonly report: PackedReport };
 
 async function checkTask(task: CheckTask): Promise<CheckResult> {
   let text: string | null = null;

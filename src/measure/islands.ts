@@ -1,3 +1,4 @@
+import type { SkinnedPart } from '../rig/types.js';
 import { type Facts, fact } from './facts.js';
 import { type MeshNet, meshNet, type Place } from './mesh-net.js';
 
@@ -81,39 +82,62 @@ function paintedBy(facts: Facts, joint: number): Int32Array {
 
 /** The vertices of each joint, one joint after the other, and where each joint's begin. */
 const paintings = fact((facts): { first: Int32Array; vertices: Int32Array } => {
-  const { count } = facts.rig.joints;
+  const { rig } = facts;
+  const { offsets } = meshNet(facts);
+  const { count } = rig.joints;
+  const joints = rig.parts.map((part) => paintedJoints(part, rig.skins[part.skin]?.jointOfSlot));
   const first = new Int32Array(count + 1);
-  eachPainted(facts, (joint) => {
-    first[joint + 1] = (first[joint + 1] ?? 0) + 1;
-  });
+  for (const painted of joints) countEach(painted, first);
   for (let joint = 0; joint < count; joint++)
     first[joint + 1] = (first[joint + 1] ?? 0) + (first[joint] ?? 0);
   const vertices = new Int32Array(first[count] ?? 0);
   const free = first.slice();
-  eachPainted(facts, (joint, vertex) => {
-    const at = free[joint] ?? 0;
-    vertices[at] = vertex;
-    free[joint] = at + 1;
+  rig.parts.forEach(({ influences }, part) => {
+    putEach(joints[part] ?? NONE, influences, offsets[part] ?? 0, free, vertices);
   });
   return { first, vertices };
 });
 
-/** Calls back once for each joint that moves a vertex by over 5 %. */
-function eachPainted(facts: Facts, call: (joint: number, vertex: number) => void): void {
-  const { offsets } = meshNet(facts);
-  facts.rig.parts.forEach(({ skin, vertexCount, influences, slots, weights }, part) => {
-    const jointOfSlot = facts.rig.skins[skin]?.jointOfSlot ?? new Int32Array(0);
-    const offset = offsets[part] ?? 0;
-    for (let vertex = 0; vertex < vertexCount; vertex++) {
-      const start = influences * vertex;
-      for (let k = start; k < start + influences; k++) {
-        const joint = jointOfSlot[slots[k] ?? 0];
-        if (!((weights[k] ?? 0) > PAINTED) || joint === undefined) continue;
-        let again = false;
-        for (let other = start; other < k; other++)
-          again ||= slots[other] === slots[k] && (weights[other] ?? 0) > PAINTED;
-        if (!again) call(joint, offset + vertex);
-      }
-    }
-  });
+const NONE = new Int32Array(0);
+
+/** For each influence the joint that moves its vertex by over 5 %, once a vertex; -1 for all others. */
+function paintedJoints(
+  { influences, slots, weights, vertexCount }: SkinnedPart,
+  jointOfSlot: Int32Array = NONE,
+): Int32Array {
+  const joints = new Int32Array(influences * vertexCount).fill(-1);
+  for (let k = 0; k < joints.length; k++) {
+    if (!((weights[k] ?? 0) > PAINTED)) continue;
+    const slot = slots[k] ?? 0;
+    let again = false;
+    for (let other = k - (k % influences); other < k; other++)
+      again ||= slots[other] === slot && (weights[other] ?? 0) > PAINTED;
+    if (!again) joints[k] = jointOfSlot[slot] ?? -1;
+  }
+  return joints;
+}
+
+/** Counts each joint in the place after its own. */
+function countEach(joints: Int32Array, first: Int32Array): void {
+  for (let k = 0; k < joints.length; k++) {
+    const joint = joints[k] ?? -1;
+    if (joint !== -1) first[joint + 1] = (first[joint + 1] ?? 0) + 1;
+  }
+}
+
+/** Writes each vertex to the next free place of each joint that moves it. */
+function putEach(
+  joints: Int32Array,
+  influences: number,
+  offset: number,
+  free: Int32Array,
+  vertices: Int32Array,
+): void {
+  for (let k = 0; k < joints.length; k++) {
+    const joint = joints[k] ?? -1;
+    if (joint === -1) continue;
+    const at = free[joint] ?? 0;
+    vertices[at] = offset + Math.floor(k / influences);
+    free[joint] = at + 1;
+  }
 }

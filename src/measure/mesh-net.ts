@@ -41,13 +41,24 @@ export const meshNet = fact((facts): MeshNet => {
   const places = weld(positions);
   const corners = new Int32Array(ends);
   let at = 0;
-  parts.forEach(({ triangles }, part) => {
-    const offset = offsets[part] ?? 0;
-    for (let i = 0; i < (triangles?.length ?? 0); i++)
-      corners[at++] = places[offset + (triangles?.[i] ?? 0)] ?? 0;
-  });
+  for (const [part, { triangles }] of parts.entries()) {
+    if (triangles !== null) putCorners(corners, at, triangles, places, offsets[part] ?? 0);
+    at += triangles?.length ?? 0;
+  }
   return { positions, offsets, places, corners, ...trianglesByPlace(corners, vertices) };
 });
+
+/** Functions of their own, not closures, as all that visits each vertex: engines compile a closure anew for each rig. */
+function putCorners(
+  corners: Int32Array,
+  at: number,
+  triangles: ArrayLike<number>,
+  places: Int32Array,
+  offset: number,
+): void {
+  for (let i = 0; i < triangles.length; i++)
+    corners[at + i] = places[offset + (triangles[i] ?? 0)] ?? 0;
+}
 
 function trianglesByPlace(
   corners: Int32Array,
@@ -59,11 +70,12 @@ function trianglesByPlace(
     first[place + 1] = (first[place + 1] ?? 0) + (first[place] ?? 0);
   const triangles = new Int32Array(corners.length);
   const free = first.slice();
-  corners.forEach((place, corner) => {
+  for (let corner = 0; corner < corners.length; corner++) {
+    const place = corners[corner] ?? 0;
     const at = free[place] ?? 0;
     triangles[at] = Math.floor(corner / 3);
     free[place] = at + 1;
-  });
+  }
   return { first, triangles };
 }
 

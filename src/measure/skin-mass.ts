@@ -89,7 +89,12 @@ function spreadUp(rig: Rig, own: Uint8Array): Uint8Array {
   return below;
 }
 
-/** The one pass over a part's vertices: what every rule about weights needs. */
+type SlotFault = { readonly vertex: number; readonly slot: number };
+
+/**
+ * The one pass over a part's vertices: what every rule about weights needs. What few rigs come to is
+ * only marked in it and listed afterwards: an engine gives up its compiled loop at each new way through.
+ */
 function gatherBySlot(
   part: SkinnedPart,
   area: Float64Array,
@@ -101,14 +106,8 @@ function gatherBySlot(
     box.fill(Infinity, 6 * slot, 6 * slot + 3).fill(-Infinity, 6 * slot + 3, 6 * slot + 6);
   const { positions, slots, weights, influences, vertexCount, weightSteps } = part;
   const sums = new Float64Array(vertexCount);
-  const full = weightSteps === 0 ? 1 : weightSteps;
-  const unweightedFirst: number[] = [];
-  let unweighted = 0;
-  let worstSum = 0;
-  const crowds: number[] = Array.from({ length: influences + 1 }, () => 0);
-  const badIndex: number[] = [];
-  const repeated: { vertex: number; slot: number }[] = [];
-  const notPositive: { vertex: number; slot: number }[] = [];
+  const crowds = new Int32Array(influences + 1);
+  const marks = new Uint8Array(vertexCount);
   for (let vertex = 0; vertex < vertexCount; vertex++) {
     const share = area[vertex] ?? 0;
     const x = positions[3 * vertex] ?? 0;
@@ -116,25 +115,21 @@ function gatherBySlot(
     const z = positions[3 * vertex + 2] ?? 0;
     const first = influences * vertex;
     let sum = 0;
-    let past = false;
+    let mark = false;
     let crowd = 0;
     for (let k = first; k < first + influences; k++) {
       const weight = weights[k] ?? 0;
       const slot = slots[k] ?? 0;
-      if (slot >= slotCount) past = true;
+      if (slot >= slotCount) mark = true;
       if (weight === 0) continue;
       crowd++;
       sum += weightSteps === 0 ? weight : Math.round(weight * weightSteps);
       if (!(weight > 0 && weight < Infinity)) {
-        notPositive.push({ vertex, slot });
+        mark = true;
         continue;
       }
-      for (let other = first; other < k; other++) {
-        if (slots[other] === slot && (weights[other] ?? 0) > 0) {
-          repeated.push({ vertex, slot });
-          break;
-        }
-      }
+      for (let other = first; other < k; other++)
+        if (slots[other] === slot && (weights[other] ?? 0) > 0) mark = true;
       if (slot >= slotCount) continue;
       mass[slot] = (mass[slot] ?? 0) + share * weight;
       const at = 6 * slot;
@@ -146,27 +141,70 @@ function gatherBySlot(
       if (z > (box[at + 5] ?? 0)) box[at + 5] = z;
     }
     sums[vertex] = sum;
+    marks[vertex] = mark ? 1 : 0;
     crowds[crowd] = (crowds[crowd] ?? 0) + 1;
+  }
+  const faults: WeightFaults = {
+    sums,
+    ...judgeSums(sums, weightSteps === 0 ? 1 : weightSteps),
+    crowds: Array.from(crowds),
+    ...listFaults(part, marks, slotCount),
+  };
+  return { mass, box, faults };
+}
+
+function judgeSums(
+  sums: Float64Array,
+  full: number,
+): Pick<WeightFaults, 'worstSum' | 'unweighted' | 'unweightedFirst'> {
+  const unweightedFirst: number[] = [];
+  let unweighted = 0;
+  let worstSum = 0;
+  for (let vertex = 0; vertex < sums.length; vertex++) {
+    const sum = sums[vertex] ?? 0;
     if (sum === 0) {
       unweighted++;
       if (unweightedFirst.length < 3) unweightedFirst.push(vertex);
     } else if (Math.abs(sum - full) > worstSum) worstSum = Math.abs(sum - full);
+  }
+  return { worstSum, unweighted, unweightedFirst };
+}
+
+/** What is wrong with the vertices that were marked, in their order. */
+function listFaults(
+  { slots, weights, influences }: SkinnedPart,
+  marks: Uint8Array,
+  slotCount: number,
+): Pick<WeightFaults, 'badIndex' | 'repeated' | 'notPositive'> {
+  const badIndex: number[] = [];
+  const repeated: SlotFault[] = [];
+  const notPositive: SlotFault[] = [];
+  for (let vertex = marks.indexOf(1); vertex !== -1; vertex = marks.indexOf(1, vertex + 1)) {
+    const first = influences * vertex;
+    let past = false;
+    for (let k = first; k < first + influences; k++) {
+      const weight = weights[k] ?? 0;
+      const slot = slots[k] ?? 0;
+      if (slot >= slotCount) past = true;
+      if (weight === 0) continue;
+      if (!(weight > 0 && weight < Infinity)) notPositive.push({ vertex, slot });
+      else if (hasBefore(slots, weights, first, k)) repeated.push({ vertex, slot });
+    }
     if (past) badIndex.push(vertex);
   }
-  return {
-    mass,
-    box,
-    faults: {
-      sums,
-      worstSum,
-      unweighted,
-      unweightedFirst,
-      crowds,
-      badIndex,
-      repeated,
-      notPositive,
-    },
-  };
+  return { badIndex, repeated, notPositive };
+}
+
+/** Whether the slot of an influence has a weight of the same vertex before it, too. */
+function hasBefore(
+  slots: SkinnedPart['slots'],
+  weights: SkinnedPart['weights'],
+  first: number,
+  k: number,
+): boolean {
+  for (let other = first; other < k; other++)
+    if (slots[other] === slots[k] && (weights[other] ?? 0) > 0) return true;
+  return false;
 }
 
 /** Vertices of some parts, each counted once. */

@@ -1,7 +1,7 @@
 import { size } from './bind-mesh.js';
 import { bindPose } from './bind-pose.js';
 import { type Facts, fact } from './facts.js';
-import { islandsOf } from './islands.js';
+import { type Island, islandsOf } from './islands.js';
 import { meshNet } from './mesh-net.js';
 import { midline } from './midline.js';
 import { pairs } from './pairs.js';
@@ -31,15 +31,25 @@ export const wrongSideIslands = fact((facts): readonly StrayIsland[] | null => {
     return islandsOf(facts, joint)
       .slice(1)
       .flatMap((island) => {
-        const least = island.vertices.reduce(
-          (so, vertex) => Math.min(so, beyond(joint, positions[3 * vertex] ?? half.x)),
-          Infinity,
-        );
+        const least = leastPast(island, positions, half.x, sideSign(facts, joint, half.x));
         if (!(least > past) || isHungOn(facts, joint, island)) return [];
         return [strayAt(facts, joint, island, least, partner[joint] ?? -1)];
       });
   });
 });
+
+/** How far past the middle the vertex is that is least so. */
+function leastPast(
+  { vertices }: Island,
+  positions: Float32Array,
+  middle: number,
+  side: 1 | -1,
+): number {
+  let least = Infinity;
+  for (const vertex of vertices)
+    least = Math.min(least, side * (middle - (positions[3 * vertex] ?? middle)));
+  return least;
+}
 
 /** +1 for a joint that stands at larger x than its partner. Names do not matter: places do. */
 function sideSign(facts: Facts, joint: number, x: number): 1 | -1 {
