@@ -1,15 +1,6 @@
 import { judged } from '../../src/kit/finding.js';
 import { rule } from '../../src/kit/rule.js';
-
-/**
- * Names that programs give by themselves: a bare noun for the thing itself, with or without a
- * number and a side. Nouns of the trade at large; a body part is never one of them.
- */
-const BARE_NOUN =
-  /^(bone|joint|node|object|null|empty|group|transform|locator|dummy|helper|item|element|limb|effector|skeleton|untitled|unnamed|default)[ ._-]*\d*([ ._-]+\d+)*([ ._-]*(l|r|left|right))?([ ._-]*\d+)?$/i;
-
-/** No program gives a longer name by itself, and the pattern is slow on one. Letters. */
-const LONGEST = 64;
+import { isDefaultName } from '../../src/measure/default-name.js';
 
 /** A joint still called by the name it was made with says nothing about the body. */
 export const nameDefault = rule({
@@ -25,7 +16,7 @@ export const nameDefault = rule({
   check(facts, limits) {
     const { names, named, count } = facts.rig.joints;
     const bare = names.flatMap((name, joint) =>
-      named[joint] === true && name.length <= LONGEST && BARE_NOUN.test(name.trim()) ? [joint] : [],
+      named[joint] === true && isDefaultName(name) ? [joint] : [],
     );
     const first = bare[0];
     if (first === undefined || bare.length <= limits.joints)

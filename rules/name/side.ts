@@ -1,6 +1,9 @@
 import { judged, notApplicable } from '../../src/kit/finding.js';
 import { rule } from '../../src/kit/rule.js';
+import type { Facts } from '../../src/measure/facts.js';
+import { followsPattern } from '../../src/measure/name-pattern.js';
 import { pairs } from '../../src/measure/pairs.js';
+import { type SideStyles, sideStyles } from '../../src/measure/side-styles.js';
 import type { NamedSide, SideStyle } from '../../src/measure/sides.js';
 
 const STYLE_WORDS: Readonly<Record<SideStyle, string>> = {
@@ -13,10 +16,13 @@ const STYLE_WORDS: Readonly<Record<SideStyle, string>> = {
 };
 
 type Details =
+  | ({ readonly kind: 'styles' } & SideStyles)
   | {
-      readonly kind: 'styles';
-      readonly common: SideStyle;
-      readonly other: readonly { style: SideStyle; joints: number[] }[];
+      readonly kind: 'standard';
+      /** As the standard writes them. */
+      readonly pattern: string;
+      readonly sides: string;
+      readonly joints: readonly number[];
     }
   | { readonly kind: 'partner'; readonly joints: readonly number[] };
 
@@ -27,7 +33,7 @@ export const nameSide = rule({
   title: 'sides named in two ways, or a side without a partner',
   why: 'Mirroring finds the other side by its name. A second way of naming sides, or a missing partner, is passed over in silence.',
   formula:
-    'Sides are read from names (L/R or left/right as a part of the name). Told are joints that name their side otherwise than most, and joints whose name tells a side that has no partner, by mapping, name or place. One finding of each kind a rig.',
+    'Sides are read from names (L/R or left/right as a part of the name). Told are joints that name their side otherwise than the standard has it, or than most where it has nothing, and joints whose name tells a side that has no partner, by mapping, name or place. One finding of each kind a rig.',
   remedy: 'Name sides one way throughout, and pair every sided joint.',
   source: 'common practice',
   limits: {
@@ -40,13 +46,16 @@ export const nameSide = rule({
     const lonely = sided.flatMap(({ joint, item }) =>
       partner[joint] === -1 && item.apart ? [joint] : [],
     );
-    const { common, other } = styles(sided);
-    const odd = other.flatMap((group) => group.joints);
+    const otherwise = spelledOtherwise(facts, sided);
+    const odd =
+      otherwise.kind === 'styles'
+        ? otherwise.other.flatMap((group) => group.joints)
+        : otherwise.joints;
     const found: Details[] = [];
-    if (odd.length > limits.joints) found.push({ kind: 'styles', common, other });
+    if (odd.length > limits.joints) found.push(otherwise);
     if (lonely.length > limits.joints) found.push({ kind: 'partner', joints: lonely });
     const findings = found.map((details) => {
-      const list = details.kind === 'styles' ? odd : lonely;
+      const list = details.kind === 'partner' ? lonely : odd;
       return {
         level: 'note' as const,
         place: { kind: 'joint' as const, joint: Math.min(...list) },
@@ -68,6 +77,12 @@ export const nameSide = rule({
         remedy: 'Name the partner alike, or take the side out of a name that has none.',
       };
     }
+    if (details.kind === 'standard') {
+      return {
+        message: `${words.count(details.joints.length, 'joint')} ${details.joints.length === 1 ? 'names its side' : 'name their side'} otherwise than the standard's "${details.pattern}" with ${details.sides} (limit ${finding.limit}): ${words.joints(details.joints)}.`,
+        remedy: 'Name all sides as the standard has them.',
+      };
+    }
     const others = details.other.map(
       (group) => `${STYLE_WORDS[group.style]} (${words.joints(group.joints)})`,
     );
@@ -78,18 +93,15 @@ export const nameSide = rule({
   },
 });
 
-/** The style most sided joints use, and the joints of each other style. */
-function styles(sided: readonly { joint: number; item: NamedSide }[]): {
-  common: SideStyle;
-  other: { style: SideStyle; joints: number[] }[];
-} {
-  const groups = new Map<SideStyle, number[]>();
-  for (const { joint, item } of sided) {
-    const list = groups.get(item.style);
-    if (list === undefined) groups.set(item.style, [joint]);
-    else list.push(joint);
-  }
-  const ordered = [...groups.entries()].sort((a, b) => b[1].length - a[1].length);
-  const common = ordered[0]?.[0] ?? 'letter-last';
-  return { common, other: ordered.slice(1).map(([style, joints]) => ({ style, joints })) };
+/** The joints whose side is told otherwise than the standard, else most of the rig, tells it. */
+function spelledOtherwise(
+  { rig, wanted: { names } }: Facts,
+  sided: readonly { joint: number; item: NamedSide }[],
+): Exclude<Details, { kind: 'partner' }> {
+  if (names === undefined) return { kind: 'styles', ...sideStyles(sided) };
+  const joints = sided.flatMap(({ joint }) =>
+    followsPattern(names, rig.joints.names[joint] ?? '') ? [] : [joint],
+  );
+  const sides = `${names.sides.left}/${names.sides.right}`;
+  return { kind: 'standard', pattern: names.text, sides, joints };
 }

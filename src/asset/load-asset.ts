@@ -7,7 +7,7 @@ import { AssetError } from './errors.js';
 import type { GltfDocument } from './gltf-types.js';
 import { parseDocument } from './parse-document.js';
 import { readViews, wantedViews } from './read-plan.js';
-import { type WantedClips, wantedAccessors } from './wanted-accessors.js';
+import { type Wanted, type WantedClips, wantedAccessors } from './wanted-accessors.js';
 
 /** One asset, read: its document, the decoded accessors that the rig needs, and its container. */
 export interface Asset {
@@ -37,19 +37,24 @@ export function loadAssetBytes(
   bytes: Uint8Array,
   folder: string | null = null,
   clips: WantedClips = 'all',
+  also?: MoreAccessors,
 ): Promise<Asset> {
-  return loadAsset(fromMemory(bytes), folder, clips);
+  return loadAsset(fromMemory(bytes), folder, clips, also);
 }
+
+/** Chooses accessors to be decoded besides those that the rig needs, from the JSON of an asset that was parsed. */
+export type MoreAccessors = (json: unknown) => readonly number[];
 
 /** The same from any source of bytes, which is left open. */
 export async function loadAsset(
   source: ByteSource,
   folder: string | null,
   clips: WantedClips,
+  also?: MoreAccessors,
 ): Promise<Asset> {
   const container = await readContainer(source);
   const document = parseDocument(container.json);
-  const wanted = wantedAccessors(document, clips);
+  const wanted = withMore(wantedAccessors(document, clips), also?.(container.json) ?? []);
   if (wanted.accessors.length === 0) return { document, decoded: new Map(), container, clips };
   // What is not read now is held to its bounds all the same: a broken file is broken either way.
   wantedViews(document, wantedAccessors(document));
@@ -73,6 +78,12 @@ export async function loadAsset(
   } finally {
     for (const item of opened.values()) if (item.source !== source) item.source.close();
   }
+}
+
+function withMore(wanted: Wanted, more: readonly number[]): Wanted {
+  if (more.length === 0) return wanted;
+  const accessors = [...new Set([...wanted.accessors, ...more])].sort((a, b) => a - b);
+  return { ...wanted, accessors };
 }
 
 /** The bytes of a buffer; its announced length is checked against what is there. */

@@ -1,6 +1,8 @@
+import { targetOf } from './animation-pointer.js';
 import { AssetError } from './errors.js';
 import type {
   AccessorType,
+  ChannelPath,
   ComponentType,
   GltfAccessor,
   GltfAnimation,
@@ -196,12 +198,22 @@ function parseAnimation(item: Cursor, sizes: Sizes): GltfAnimation {
       samplers[entry.at('sampler').index('sampler of this animation', samplers.length)];
     const node = entry.at('target').at('node');
     const path = entry.at('target').at('path').text();
-    // A channel without a node belongs to an extension; other paths (weights, pointer) move no joint.
-    if (sampler === undefined || node.missing) return;
-    if (path !== 'translation' && path !== 'rotation' && path !== 'scale') return;
+    // A channel without a node belongs to an extension; other paths (weights) move no joint.
+    if (sampler === undefined) return;
+    if (node.missing) {
+      const pointed = targetOf(entry.at('target').value);
+      if (pointed !== null && pointed.node < sizes.nodes && isMoving(pointed.path))
+        channels.push({ node: pointed.node, path: pointed.path, ...sampler });
+      return;
+    }
+    if (!isMoving(path)) return;
     channels.push({ node: node.index('node', sizes.nodes), path, ...sampler });
   });
   return { name: nameOf(item), channels };
+}
+
+function isMoving(path: string): path is ChannelPath {
+  return path === 'translation' || path === 'rotation' || path === 'scale';
 }
 
 function parseAccessor(item: Cursor, sizes: Sizes): GltfAccessor {

@@ -3,7 +3,7 @@ import { basename, dirname, join, resolve } from 'node:path';
 import { rules } from '../../rules/index.js';
 import { AssetError, UsageError } from '../asset/errors.js';
 import type { Axis } from '../measure/facts.js';
-import { LARGEST_SHIFT, type MendResult, mendAsset } from '../mend/mend-asset.js';
+import { type MendResult, mendAsset, type Offence } from '../mend/mend-asset.js';
 import { REPAIRS } from '../mend/repairs.js';
 import { counted } from '../report/finding-words.js';
 import type { AssetReport } from '../report/report-types.js';
@@ -12,6 +12,7 @@ import { didYouMean } from '../standard/nearest.js';
 import { chooseSettings } from './choose-settings.js';
 import { EXIT } from './exit-codes.js';
 import type { Io } from './io.js';
+import { allowedWords, proofWords, seenWords } from './proof-words.js';
 import { isSameFile } from './same-file.js';
 import { refuseExisting, writeBytes, writeText } from './write-output.js';
 
@@ -24,12 +25,17 @@ export interface MendFlags {
   readonly replace?: boolean;
   readonly dryRun?: boolean;
   readonly inPlace?: boolean;
+  readonly restFrom?: 'bind' | 'pose';
+  readonly resample?: boolean;
+  readonly allowChange?: readonly string[];
+  readonly pack?: boolean;
 }
 
 /** `trysquare mend`: mends one asset, proves that nothing visible changed, and writes it. Returns the exit code. */
 export async function runMend(file: string, flags: MendFlags, io: Io): Promise<number> {
   const target = chooseTarget(file, flags, io);
   const only = chooseRules(flags.only);
+  const allow = chooseRules(flags.allowChange) ?? [];
   if ((flags.aim === undefined) !== (flags.up === undefined))
     throw new UsageError(
       '--aim and --up go together: name the axis along the bones and the up axis',
@@ -47,6 +53,10 @@ export async function runMend(file: string, flags: MendFlags, io: Io): Promise<n
       name: file,
       stem: target === null || flags.inPlace === true ? null : withoutEnding(basename(target)),
       only,
+      allow,
+      resample: flags.resample === true,
+      pack: flags.pack === true,
+      restFrom: flags.restFrom ?? null,
       convention: flags.aim && flags.up ? { aim: flags.aim, up: flags.up } : null,
     });
   } catch (error) {
@@ -208,36 +218,32 @@ function namesFile(target: string): string {
 }
 
 function linesOf(result: MendResult): string[] {
-  const { before, after, changes, left, proof, offending } = result;
+  const { before, after, changes, left, proof, offending, allowed, notes } = result;
   const name = basename(before.path);
   const lines = [`${name}: ${verdictWords(before)}.`];
   for (const change of changes)
     lines.push(`  mend ${change.rule} at ${change.place}: ${change.before} -> ${change.after}`);
   for (const { rule, place, why } of left) lines.push(`  left ${rule} at ${place}: ${why}`);
   if (changes.length === 0) lines.push('  nothing to mend');
-  const vertices = proof.vertices === 1 ? '1 vertex' : `${proof.vertices} vertices`;
-  const compared = `${vertices} in ${counted(proof.poses, 'pose')}`;
-  const limit = `limit ${100 * LARGEST_SHIFT} % of size`;
   if (offending !== null) {
-    const { where, share } = offending.proof;
-    const at =
-      where === null
-        ? ''
-        : ` at vertex ${where.vertex} of ${where.part}${where.clip === null ? ', as stored' : `, clip ${where.clip} at ${Number(where.time.toFixed(3))} s`}`;
     lines.push(
-      `The repair "${offending.repair}" moves the mesh by ${percent(share)} % of size${at} (${limit}). Nothing is written.`,
+      `The repair "${offending.repair}" ${seenWords(offending.proof)}. Nothing is written.${waysPast(offending)}`,
     );
     return lines;
   }
+  lines.push(proofWords(proof));
+  if (allowed.length > 0) lines.push(allowedWords(allowed, proof));
   lines.push(
-    `Proof: ${compared} skinned before and after, at most ${percent(proof.share)} % of size apart (${limit}).`,
+    ...notes.map((note) => `Packed data: ${note}.`),
+    `Afterwards: ${verdictWords(after)}.`,
   );
-  lines.push(`Afterwards: ${verdictWords(after)}.`);
   return lines;
 }
 
-function percent(share: number): string {
-  return (100 * share).toPrecision(2);
+/** How the user can have it all the same. */
+function waysPast({ rules: ids }: Offence): string {
+  if (ids.length === 0) return '';
+  return ` To have it all the same, add --allow-change ${ids.join(',')}; to mend the rest, name the other rules with --only.`;
 }
 
 function verdictWords({ verdict, counts }: AssetReport): string {

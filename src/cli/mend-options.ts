@@ -25,10 +25,7 @@ export function addMend(program: Command, io: Io, done: (code: number) => void):
       new Option(
         '--only <rules>',
         'Mend only what these rules find, separated by commas.',
-      ).argParser((value, earlier: string[] | undefined) => [
-        ...(earlier ?? []),
-        ...value.split(',').map((item) => item.trim()),
-      ]),
+      ).argParser(list),
     )
     .addOption(
       new Option(
@@ -37,6 +34,30 @@ export function addMend(program: Command, io: Io, done: (code: number) => void):
       ).argParser(axisOf),
     )
     .addOption(new Option('--up <axis>', 'The up axis that goes with --aim.').argParser(axisOf))
+    .addOption(
+      new Option(
+        '--rest-from <pose>',
+        'Where the stored pose is not the bind pose: "bind" stores the bind pose and lets clips play as they did, "pose" binds the mesh anew as it stands.',
+      ).choices(['bind', 'pose']),
+    )
+    .addOption(
+      new Option(
+        '--resample',
+        'Make curves anew as near as they come where nothing is exact, as for a clip that turns joints under an unequal scale. Goes with --allow-change.',
+      ),
+    )
+    .addOption(
+      new Option(
+        '--allow-change <rules>',
+        'Let the mend of what these rules find change what is seen, separated by commas. By how much is told and recorded in the file.',
+      ).argParser(list),
+    )
+    .addOption(
+      new Option(
+        '--pack',
+        'Pack again what had to be unpacked to be mended. What is not mended stays packed as it is.',
+      ),
+    )
     .addOption(
       new Option(
         '--in-place',
@@ -50,6 +71,10 @@ export function addMend(program: Command, io: Io, done: (code: number) => void):
       const { runMend } = await import('./mend-command.js');
       done(await runMend(file, flags, io));
     });
+}
+
+function list(value: string, earlier: string[] | undefined): string[] {
+  return [...(earlier ?? []), ...value.split(',').map((item) => item.trim())];
 }
 
 function axisOf(value: string): Axis {
@@ -79,5 +104,6 @@ function helpEnd(): string {
     '  trysquare mend heron.glb -o heron-mended.glb',
     '  trysquare mend heron.glb --only axis.up,axis.aim -o heron-mended.glb',
     '  trysquare mend heron.glb --aim +X --up +Y -o heron-x.glb',
+    '  trysquare mend heron.glb --rest-from bind --allow-change rest.bind -o heron-mended.glb',
   ].join('\n');
 }

@@ -1,4 +1,5 @@
 import type { Rig } from '../rig/types.js';
+import type { NamePattern } from './name-pattern.js';
 
 /** A signed local axis: 0 is X, 1 is Y, 2 is Z. */
 export interface Axis {
@@ -10,6 +11,8 @@ export interface Axis {
 export interface WantedAxes {
   readonly aim: Axis | null;
   readonly up: Axis | null;
+  /** How names are made; absent where the standard says nothing of it. */
+  readonly names?: NamePattern;
 }
 
 /** One rig and the conventions it is held to: what every measure is taken from. */

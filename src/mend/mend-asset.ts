@@ -1,20 +1,20 @@
 import { dirname } from 'node:path';
 import { AssetError } from '../asset/errors.js';
-import { reportContainer, reportRigs } from '../check/build-report.js';
 import type { Settings } from '../check/settings.js';
 import type { Axis, Facts } from '../measure/facts.js';
 import type { AssetReport } from '../report/report-types.js';
-import { buildRigs } from '../rig/build-rigs.js';
 import type { Rig, RigModel } from '../rig/types.js';
-import { Editable, reload } from './editable.js';
-import type { Files } from './pack-files.js';
-import { type Proof, proveSame } from './proof.js';
+import { type AllowedChange, recordAllowed } from './allowed-change.js';
+import { Editable } from './file/editable.js';
+import type { Files } from './file/pack-files.js';
+import { Mending, type Offence } from './mending.js';
+import { isSeen, type Proof } from './proof/proof.js';
 import type { Change, LeftAlone, Repair } from './repair.js';
 import { turnToConvention } from './repairs/convention.js';
 import { renameMap } from './repairs/names.js';
 
-/** A mend that moves anything by more is not written. Share of the rig's size: what float32 leaves. */
-export const LARGEST_SHIFT = 1e-5;
+export type { Offence } from './mending.js';
+export { LARGEST_SHIFT } from './proof/proof-limits.js';
 
 /** What a mend did, and the proof that nothing is seen of it. */
 export interface MendResult {
@@ -25,9 +25,13 @@ export interface MendResult {
   /** Of the whole mend. */
   readonly proof: Proof;
   /** The repair that changes what is seen; null when none does. Nothing is to be written then. */
-  readonly offending: { readonly repair: string; readonly proof: Proof } | null;
+  readonly offending: Offence | null;
+  /** Repairs that change what is seen, as the user allowed. Written down in the file. */
+  readonly allowed: readonly AllowedChange[];
   /** What to write. */
   readonly files: Files;
+  /** What became of packed data, in sentences. */
+  readonly notes: readonly string[];
   /** Paths of joints that were renamed, old to new. */
   readonly renamed: ReadonlyMap<string, string>;
   /** All files beside it that the original leads to. */
@@ -43,24 +47,31 @@ export interface MendOptions {
   readonly stem?: string | null;
   /** Rules to mend what they find; null for all that can be. */
   readonly only?: readonly string[] | null;
+  /** Rules whose repairs may change what is seen. */
+  readonly allow?: readonly string[];
+  /** Whether curves may be made anew as near as they come, where nothing is exact. */
+  readonly resample?: boolean;
+  /** Which pose is the truth where the stored pose is not the bind pose. */
+  readonly restFrom?: 'bind' | 'pose' | null;
+  /** Whether what has to be unpacked is packed again. */
+  readonly pack?: boolean;
   /** Also turn whole rigs to this convention. */
   readonly convention?: { readonly aim: Axis; readonly up: Axis } | null;
 }
 
-/** Extensions that point into the frames of joints, which repairs do not carry along. */
-const POINTING = [
-  'KHR_animation_pointer',
-  'VRMC_springBone',
-  'VRMC_node_constraint',
-  'VRMC_vrm',
-  'VRM',
-];
+/**
+ * Extensions that point into the frames of nodes and are not carried along: VRMC_vrm_animation takes
+ * the translations of some nodes for numbers.
+ */
+const POINTING = ['VRMC_vrm_animation'];
 
 /** Rounds of all repairs: what one of them mends can show the next what to do. */
 const ROUNDS = 8;
 
 /**
- * Mends what can be mended exactly in one asset.
+ * Mends what can be mended exactly in one asset. A repair that never comes to rest, since each of its
+ * mends brings up another thing to mend, is left out of it altogether: a mended file has to be one that
+ * a mend does not change.
  *
  * @param repairs In the order they are to be applied.
  * @throws AssetError when the asset cannot be read, or carries what a mend would break.
@@ -69,88 +80,95 @@ export async function mendAsset(
   path: string,
   settings: Settings,
   repairs: readonly Repair[],
-  { name = path, only = null, convention = null, stem = null }: MendOptions = {},
+  options: MendOptions = {},
 ): Promise<MendResult> {
-  const folder = dirname(path);
-  const edit = await Editable.open(path);
-  const pointing = POINTING.find((name) => edit.json.extensionsUsed?.includes(name));
+  const leftOut: Repair[] = [];
+  for (;;) {
+    const able = repairs.filter((repair) => !leftOut.includes(repair));
+    const { result, restless } = await attempt(path, settings, able, options);
+    if (restless.length === 0)
+      return { ...result, left: [...result.left, ...told(result, leftOut)] };
+    leftOut.push(...restless);
+  }
+}
+
+function told({ after }: MendResult, leftOut: readonly Repair[]): LeftAlone[] {
+  const rules = new Set(leftOut.flatMap((repair) => repair.rules));
+  return after.findings
+    .filter(({ rule }) => rules.has(rule))
+    .map(({ rule, place }) => ({ rule, place: place.path, why: RESTLESS }));
+}
+
+const RESTLESS = 'what mends it brings up others like it, round after round';
+
+/** One run over all repairs, and those that were still at it in the last round. */
+async function attempt(
+  path: string,
+  settings: Settings,
+  repairs: readonly Repair[],
+  {
+    name = path,
+    only = null,
+    convention = null,
+    stem = null,
+    allow = [],
+    resample = false,
+    restFrom = null,
+    pack = false,
+  }: MendOptions,
+): Promise<{ readonly result: MendResult; readonly restless: readonly Repair[] }> {
+  const edit = await Editable.open(path, { pack });
+  const pointing = POINTING.find((item) => edit.json.extensionsUsed?.includes(item));
   if (pointing !== undefined)
     throw new AssetError(
       `it uses ${pointing}, which points into the frames of joints; a mend does not carry that along`,
     );
-  const original = await modelOf(edit, folder);
-  // Proofs of single steps; a lone one is that of the whole.
-  const proofs: Proof[] = [];
-  const before = report(name, original, settings);
-  const changes: Change[] = [];
-  let left: readonly LeftAlone[] = [];
-  let present = original;
+  const mending = await Mending.begin(edit, dirname(path), { name, settings, allow });
+  const give = (offending: Offence | null) => ({
+    result: {
+      ...mending.outcome(),
+      offending,
+      files: edit.files(stem),
+      notes: edit.notes,
+      externals: edit.externals(),
+      led: edit.led,
+      renamed: renamedIn(mending.original.model, mending.present.model),
+    },
+    restless: [],
+  });
   if (convention !== null) {
-    const { model } = present;
+    const { model } = mending.present;
     const turned = turnToConvention({ edit, model }, convention.aim, convention.up);
-    changes.push(...turned.changes);
-    present = await modelOf(edit, folder);
-    const proof = proveSame(model, present.model);
-    proofs.push(proof);
-    if (turned.left.length > 0 || proof.share > LARGEST_SHIFT)
-      return {
-        before,
-        after: report(name, present, settings),
-        changes,
-        left: turned.left,
-        proof,
-        offending: proof.share > LARGEST_SHIFT ? { repair: 'convention', proof } : null,
-        ...written(edit, stem),
-        renamed: renamedIn(original.model, present.model),
-      };
+    const offence = await mending.step('convention', { ...turned, seen: [] });
+    if (offence !== null || turned.left.length > 0) return give(offence);
   }
+  const facts = (rig: Rig): Facts => ({ rig, wanted: settings.wanted });
+  let restless: Repair[] = [];
   for (let round = 0; round < ROUNDS; round++) {
-    const told: LeftAlone[] = [];
-    let changed = false;
+    restless = [];
+    mending.forgetLeft();
     for (const repair of repairs) {
-      const facts = (rig: Rig): Facts => ({ rig, wanted: settings.wanted });
-      const findings = report(name, present, settings).findings.filter(
-        ({ rule }) => repair.rules.includes(rule) && only?.includes(rule) !== false,
-      );
+      const findings = mending
+        .report()
+        .findings.filter(
+          ({ rule }) => repair.rules.includes(rule) && only?.includes(rule) !== false,
+        );
       if (findings.length === 0) continue;
-      const model = present.model;
-      const own = repair.mend({ edit, model, facts, findings, settings });
-      told.push(...own.left);
-      if (own.changes.length === 0) continue;
-      changed = true;
-      changes.push(...own.changes);
-      present = await modelOf(edit, folder);
-      const proof = proveSame(model, present.model);
-      proofs.push(proof);
-      if (proof.share > LARGEST_SHIFT)
-        return {
-          before,
-          after: report(name, present, settings),
-          changes,
-          left: told,
-          proof: proveSame(original.model, present.model),
-          offending: { repair: repair.name, proof },
-          ...written(edit, stem),
-          renamed: renamedIn(original.model, present.model),
-        };
+      const { model, looks } = mending.present;
+      const asked = { allow: new Set(allow), resample, restFrom, looks };
+      const own = repair.mend({ edit, model, facts, findings, settings, ...asked });
+      const offence = await mending.step(repair.name, own);
+      if (offence !== null) return give(offence);
+      if (own.changes.length > 0) restless.push(repair);
     }
-    left = told;
-    if (!changed) break;
+    if (restless.length === 0) break;
   }
-  const [single] = proofs;
-  const proof =
-    proofs.length === 1 && single !== undefined ? single : proveSame(original.model, present.model);
-  return {
-    before,
-    after: report(name, present, settings),
-    changes,
-    left,
-    proof,
-    // Steps that each show nothing could show together.
-    offending: proof.share > LARGEST_SHIFT ? { repair: 'all of them together', proof } : null,
-    ...written(edit, stem),
-    renamed: renamedIn(original.model, present.model),
-  };
+  if (mending.allowed.length > 0) recordAllowed(edit.json, mending.allowed);
+  const { proof } = mending.outcome();
+  // Steps that each show nothing could show together.
+  const isTogether = isSeen(proof) && mending.allowed.length === 0;
+  const offence = isTogether ? { repair: 'all of them together', rules: [], proof } : null;
+  return { ...give(offence), restless };
 }
 
 /** Names of all rigs at once; a path of one rig that another has too is the same joint's in both. */
@@ -162,33 +180,3 @@ function renamedIn(before: RigModel, after: RigModel): Map<string, string> {
     }),
   );
 }
-
-function written(
-  edit: Editable,
-  stem: string | null,
-): Pick<MendResult, 'files' | 'externals' | 'led'> {
-  return { files: edit.files(stem), externals: edit.externals(), led: edit.led };
-}
-
-type Loaded = Awaited<ReturnType<typeof modelOf>>;
-
-/** The asset as it stands, read as a check would read it. */
-async function modelOf(
-  edit: Editable,
-  folder: string,
-): Promise<{ readonly model: RigModel; readonly container: AssetReport['container'] }> {
-  const asset = await reload(edit.files(), folder);
-  return { model: buildRigs(asset), container: reportContainer(asset, null) };
-}
-
-/** The report of the asset as it stands, which every repair asks for. */
-function report(path: string, loaded: Loaded, settings: Settings): AssetReport {
-  const known = reports.get(loaded);
-  if (known !== undefined) return known;
-  const { model, container } = loaded;
-  const made = { path, unreadable: null, container, ...reportRigs(model, settings) };
-  reports.set(loaded, made);
-  return made;
-}
-
-const reports = new WeakMap<Loaded, AssetReport>();

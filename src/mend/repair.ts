@@ -2,7 +2,8 @@ import type { Settings } from '../check/settings.js';
 import type { Facts } from '../measure/facts.js';
 import type { FindingReport } from '../report/report-types.js';
 import type { Rig, RigModel } from '../rig/types.js';
-import type { Editable } from './editable.js';
+import type { Editable } from './file/editable.js';
+import type { Looks } from './proof/looks.js';
 
 /** What a repair is handed. */
 export interface MendContext {
@@ -13,6 +14,14 @@ export interface MendContext {
   /** What was found by the rules that it answers, as the asset stands. */
   readonly findings: readonly FindingReport[];
   readonly settings: Settings;
+  /** Rules whose mends may change what is seen. */
+  readonly allow: ReadonlySet<string>;
+  /** Whether curves may be made anew as near as they come, where nothing is exact: what is seen then changes. */
+  readonly resample: boolean;
+  /** Which pose is the truth where the stored pose is not the bind pose; null where nobody said. */
+  readonly restFrom: 'bind' | 'pose' | null;
+  /** Normals and morph targets; null where nobody read them. */
+  readonly looks: Looks | null;
 }
 
 /** One thing that was changed, for the plan that people read. */
@@ -33,6 +42,10 @@ export interface LeftAlone {
 }
 
 export interface Mended {
+  /** Rules for which it changed what is seen, as was allowed; left out where all its changes may show. */
+  readonly seen?: readonly string[];
+  /** Whether clips look as they did even where something is seen. */
+  readonly keepsClips?: boolean;
   readonly changes: readonly Change[];
   readonly left: readonly LeftAlone[];
 }
@@ -44,7 +57,17 @@ export interface Mended {
  */
 export interface Repair {
   readonly name: string;
+  /** What it does, for people who choose. */
+  readonly tells: string;
   /** Rules whose findings it answers. */
   readonly rules: readonly string[];
   mend(context: MendContext): Mended;
 }
+
+/** What a repair is handed where the user asked for nothing but the repair. */
+export const PLAIN = {
+  allow: new Set<string>(),
+  resample: false,
+  restFrom: null,
+  looks: null,
+} as const;

@@ -1,19 +1,25 @@
 import type { Repair } from './repair.js';
+import { chainDirection } from './repairs/chain-direction.js';
 import { turnedFrames } from './repairs/frames.js';
 import { holders } from './repairs/holders.js';
 import { idleJoints } from './repairs/idle-joints.js';
 import { meshNodes } from './repairs/mesh-nodes.js';
 import { jointNames } from './repairs/names.js';
+import { restPose } from './repairs/rest-pose.js';
+import { rigidFrames } from './repairs/rigid-frames.js';
 import { scaleUnit } from './repairs/scale-unit.js';
 import { skinWeights } from './repairs/skin-weights.js';
 import { spacers } from './repairs/spacers.js';
 
 /** All repairs, in the order they are applied: what stands above a joint before the joint itself, names last. */
 export const REPAIRS: readonly Repair[] = [
+  rigidFrames,
+  restPose,
   holders,
   meshNodes,
   spacers,
   scaleUnit,
+  chainDirection,
   turnedFrames,
   skinWeights,
   idleJoints,

@@ -5,11 +5,12 @@ import { compose, determinant3, mat4At, multiply } from '../rig/mat4.js';
 import { multiplyQuaternions, type Quaternion, rotate } from '../rig/quaternion.js';
 import type { Rig } from '../rig/types.js';
 import type { Vec3 } from '../rig/vec3.js';
-import type { Editable } from './editable.js';
-import type { GltfJson, NodeJson } from './gltf-json.js';
-import { inverseBindOf, writeInverseBind } from './inverse-bind.js';
+import { carryExtensions, notCarried } from './carry/carry-extensions.js';
+import type { Editable } from './file/editable.js';
+import type { GltfJson, NodeJson } from './file/gltf-json.js';
+import { inverseBindOf, writeInverseBind } from './file/inverse-bind.js';
+import { rewriteKeys } from './file/rewrite-keys.js';
 import { contentOf } from './repairs/node-content.js';
-import { ownSampler, readFloats } from './sampler-values.js';
 
 /** A constant turn of each node's frame, about the node itself and in its own frame; unit quaternions. */
 export type Turns = ReadonlyMap<number, Quaternion>;
@@ -31,9 +32,11 @@ export function unevenScale(scale: ArrayLike<number>): boolean {
  * move. With C the turn of a node and P that of its parent, a local transform L becomes P^-1 L C: a
  * rotation P^-1 R C, a translation P^-1 T. Rotation and translation keys, and the tangents of cubic
  * splines, take the same constant products, which are linear, so that curves stay exact. An inverse
- * bind matrix becomes C^-1 B. Children that are no joints are taken back like any other.
+ * bind matrix becomes C^-1 B. Children that are no joints are taken back like any other, and what
+ * extensions give in the frames goes along.
  *
- * Throws UsageError for a turn of a node that is scaled unequally: no TRS holds the outcome.
+ * Throws UsageError for a turn of a node that is scaled unequally: no TRS holds the outcome; and for
+ * one that an extension cannot follow.
  */
 export function turnFrames(edit: Editable, turns: Turns): void {
   const nodes = edit.json.nodes ?? [];
@@ -45,34 +48,18 @@ export function turnFrames(edit: Editable, turns: Turns): void {
   };
   const concerned = (node: number): boolean =>
     turns.has(node) || (parents[node] !== undefined && turns.has(parents[node] ?? -1));
+  carryExtensions(edit, framesOf(turns));
   nodes.forEach((node, index) => {
     if (concerned(index)) turnNode(node, inverse(parentTurn(index)), turnOf(index), index);
   });
-  edit.json.animations?.forEach(({ channels }, animation) => {
-    channels.forEach(({ target }, channel) => {
-      const { node, path } = target;
-      if (node === undefined || !concerned(node)) return;
-      const [before, after] = [inverse(parentTurn(node)), turnOf(node)];
-      if (path !== 'translation' && path !== 'rotation') return;
-      const sampler = ownSampler(edit.json, animation, channel);
-      const values = readFloats(edit, { kind: 'output', animation, sampler });
-      if (values === null) return;
-      const turned = Float32Array.from(values);
-      if (path === 'translation')
-        for (let i = 0; i + 2 < values.length; i += 3)
-          turned.set(rotate(before, [values[i] ?? 0, values[i + 1] ?? 0, values[i + 2] ?? 0]), i);
-      else
-        for (let i = 0; i + 3 < values.length; i += 4) {
-          const key: Quaternion = [
-            values[i] ?? 0,
-            values[i + 1] ?? 0,
-            values[i + 2] ?? 0,
-            values[i + 3] ?? 0,
-          ];
-          turned.set(multiplyQuaternions(multiplyQuaternions(before, key), after), i);
-        }
-      edit.write({ kind: 'output', animation, sampler }, turned);
-    });
+  rewriteKeys(edit, (node, path) => {
+    if (!concerned(node)) return null;
+    const [before, after] = [inverse(parentTurn(node)), turnOf(node)];
+    if (path === 'translation') return ([x = 0, y = 0, z = 0]) => rotate(before, [x, y, z]);
+    if (path === 'rotation')
+      return ([x = 0, y = 0, z = 0, w = 0]) =>
+        multiplyQuaternions(multiplyQuaternions(before, [x, y, z, w]), after);
+    return null;
   });
   edit.json.skins?.forEach(({ joints, inverseBindMatrices }, skin) => {
     if (!joints.some((joint) => turns.has(joint))) return;
@@ -89,7 +76,33 @@ export function turnFrames(edit: Editable, turns: Turns): void {
   });
 }
 
-/** Why a joint's frame cannot be turned exactly; null when it can. */
+/** The C of each turned node. */
+export function framesOf(turns: Turns): Map<number, Float64Array> {
+  return new Map([...turns].map(([node, turn]) => [node, rotationMatrix(turn)]));
+}
+
+/**
+ * Takes out of a set of turns those that an extension cannot follow. Extensions tie nodes together, so
+ * that the turns have to be asked about together.
+ *
+ * @returns Why each node that was taken out is not turned.
+ */
+export function takeOutUncarried(
+  json: GltfJson,
+  turns: Map<number, Quaternion>,
+): Map<number, string> {
+  const why = new Map<number, string>();
+  for (;;) {
+    const obstacles = notCarried(json, framesOf(turns));
+    const before = turns.size;
+    for (const { nodes, why: reason } of obstacles)
+      for (const node of nodes) if (turns.delete(node)) why.set(node, reason);
+    // An obstacle always names a node that is turned; a file that brings about another is turned nowhere.
+    if (obstacles.length === 0 || turns.size === before) return why;
+  }
+}
+
+/** Why a joint's frame cannot be turned exactly, whatever extensions say; null when it can. */
 export function whyNotTurned(facts: Facts, joint: number, json: GltfJson): string | null {
   const { rig } = facts;
   const node = rig.joints.node[joint] ?? 0;

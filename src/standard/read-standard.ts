@@ -4,6 +4,7 @@ import { defaultSettings, type Settings } from '../check/settings.js';
 import type { Level, Unit } from '../kit/finding.js';
 import type { Rule } from '../kit/rule.js';
 import type { Axis } from '../measure/facts.js';
+import type { NamePattern } from '../measure/name-pattern.js';
 import {
   errorOffset,
   type HouseFile,
@@ -12,6 +13,7 @@ import {
   pointerSegments,
   readHouseText,
 } from './house-file.js';
+import { namesFrom, type WrittenNames } from './name-settings.js';
 import { didYouMean } from './nearest.js';
 import { AXIS_NAMES, type JsonSchema, standardSchema, unitSpellings } from './standard-schema.js';
 
@@ -22,6 +24,7 @@ const LONGEST = 1 << 20;
 interface StandardFile {
   readonly name?: string;
   readonly conventions?: { readonly aim?: string; readonly up?: string; readonly unit?: string };
+  readonly names?: WrittenNames;
   readonly failing?: Level | 'never';
   readonly levels?: Readonly<Record<string, Level | 'none'>>;
   readonly limits?: Readonly<Record<string, Readonly<Record<string, number | string>>>>;
@@ -136,7 +139,8 @@ function messageOf(error: ErrorObject, schema: JsonSchema, value: unknown): stri
   }
   if (error.keyword === 'type' && error.params.type === 'object')
     return `${inside} must be an object in braces: { ... }`;
-  if (error.keyword === 'minimum') return `${inside} must not be below 0`;
+  if (error.keyword === 'minimum')
+    return `${inside} must not be below ${String(error.params.limit)}`;
   if (error.keyword === 'maximum')
     return `${inside} must not be above ${String(error.params.limit)}`;
   return `${inside} ${error.message ?? 'does not fit the schema'}`;
@@ -163,6 +167,8 @@ function settingsFrom(
   if (aim !== null && up !== null && aim.index === up.index) {
     fail(['conventions', 'up'], `up cannot lie on the same axis as aim (${file.conventions?.aim})`);
   }
+  const names: NamePattern | undefined =
+    file.names && namesFrom(file.names, (key, message) => fail(['names', key], message));
   const limits = new Map<string, Record<string, number>>();
   for (const [id, values] of Object.entries(file.limits ?? {})) {
     const specs = rules.find((rule) => rule.id === id)?.limits ?? {};
@@ -189,7 +195,7 @@ function settingsFrom(
   }
   return {
     ...defaults,
-    wanted: { aim, up },
+    wanted: names === undefined ? { aim, up } : { aim, up, names },
     // A house that gives a costly rule a level wants it judged.
     motion: rules.some((rule) => rule.onRequest && (file.levels?.[rule.id] ?? 'none') !== 'none'),
     unit: file.conventions?.unit ?? defaults.unit,

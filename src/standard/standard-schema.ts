@@ -1,5 +1,6 @@
 import { LEVELS, type Unit } from '../kit/finding.js';
 import type { LimitSpec, Rule } from '../kit/rule.js';
+import { PLAIN_PATTERN, SIDE_SPELLINGS } from '../measure/name-pattern.js';
 
 /** JSON Schema (draft-07) as plain data. */
 export type JsonSchema = { readonly [key: string]: unknown };
@@ -63,6 +64,7 @@ export function standardSchema(rules: readonly Rule[]): JsonSchema {
           },
         },
       },
+      names: namesSchema(),
       failing: {
         enum: FAILING_LEVELS,
         description: 'Findings at this level or above make a rig unsound. Default error.',
@@ -85,6 +87,37 @@ export function standardSchema(rules: readonly Rule[]): JsonSchema {
         properties: Object.fromEntries(withLimits.map((rule) => [rule.id, limitsSchema(rule)])),
       },
       points: pointsSchema(rules),
+    },
+  };
+}
+
+/** Digits that a number may be asked to have: more joints than that have no rig. */
+const MOST_DIGITS = 6;
+
+function namesSchema(): JsonSchema {
+  return {
+    type: 'object',
+    description:
+      'How joints are named: sides are held to it, and a mend gives names by it to joints whose name is found at fault. Without it a mend goes by what most names of the rig do.',
+    additionalProperties: false,
+    properties: {
+      pattern: {
+        type: 'string',
+        default: PLAIN_PATTERN,
+        description: `{name}, {number} and {side} in their order, each once. What parts number and side from the name (space, _, - or .) stands in their braces, and goes away with them. Default ${PLAIN_PATTERN}.`,
+      },
+      sides: {
+        enum: SIDE_SPELLINGS,
+        default: SIDE_SPELLINGS[0],
+        description: 'The words for left and right. Default L/R.',
+      },
+      digits: {
+        type: 'integer',
+        minimum: 1,
+        maximum: MOST_DIGITS,
+        default: 1,
+        description: 'Digits that a number has at least, filled with zeros. Default 1.',
+      },
     },
   };
 }

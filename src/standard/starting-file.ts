@@ -1,4 +1,5 @@
 import type { Rule } from '../kit/rule.js';
+import { PLAIN_PATTERN, SIDE_SPELLINGS } from '../measure/name-pattern.js';
 import { DEFAULT_POINTS } from './standard-schema.js';
 
 /**
@@ -22,6 +23,9 @@ export function startingStandard(rules: readonly Rule[]): string {
     '    // "up": "+Y", // second axis of the frame; looks up on a level spine',
     '    "unit": "m" // one unit of length in an asset: m cm mm in ft',
     '  },',
+    '',
+    '  // How joints are named. Sides are held to it, and a mend names by it what name.* rules find.',
+    `  // "names": { "pattern": "${PLAIN_PATTERN}", "sides": "${SIDE_SPELLINGS[0]}", "digits": 1 },`,
     '',
     '  // Findings at this level or above make a rig unsound: error, warning, note, never.',
     '  "failing": "error",',

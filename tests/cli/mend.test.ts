@@ -164,11 +164,14 @@ describe('mend', () => {
         build('mule', { container: 'gltf-embedded' }).files.get('mule.gltf') ?? '',
       ).toString(),
     ) as object;
-    writeFileSync(join(cwd, 'v.gltf'), JSON.stringify({ ...json, extensionsUsed: ['VRMC_vrm'] }));
+    writeFileSync(
+      join(cwd, 'v.gltf'),
+      JSON.stringify({ ...json, extensionsUsed: ['VRMC_vrm_animation'] }),
+    );
     for (const [name, words] of [
       ['cut.glb', 'cut.glb cannot be mended'],
       ['none.glb', 'there is no such file'],
-      ['v.gltf', 'VRMC_vrm'],
+      ['v.gltf', 'VRMC_vrm_animation'],
     ] as const) {
       const { code, stderr } = await runCli(['mend', name, '-o', 'out.glb'], { cwd });
       expect([code, stderr]).toEqual([3, expect.stringContaining(words)]);

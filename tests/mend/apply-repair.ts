@@ -2,9 +2,10 @@ import { rules } from '../../rules/index.js';
 import { reportRigs } from '../../src/check/build-report.js';
 import { checkAssetBytes } from '../../src/check/check-asset.js';
 import { defaultSettings } from '../../src/check/settings.js';
-import { Editable, reload } from '../../src/mend/editable.js';
-import { proveSame } from '../../src/mend/proof.js';
-import type { Mended, Repair } from '../../src/mend/repair.js';
+import { Editable, reload } from '../../src/mend/file/editable.js';
+import { looksOf } from '../../src/mend/proof/looks.js';
+import { proveSame } from '../../src/mend/proof/proof.js';
+import { type MendContext, type Mended, PLAIN, type Repair } from '../../src/mend/repair.js';
 import { buildRigs } from '../../src/rig/build-rigs.js';
 
 const settings = defaultSettings(rules);
@@ -16,14 +17,28 @@ export interface Applied extends Mended {
   readonly shift: number;
 }
 
-export async function applyRepair(bytes: Uint8Array, repair: Repair): Promise<Applied> {
+export async function applyRepair(
+  bytes: Uint8Array,
+  repair: Repair,
+  asked: Partial<Pick<MendContext, 'allow' | 'resample' | 'restFrom'>> = {},
+): Promise<Applied> {
   const edit = await Editable.fromBytes(bytes);
-  const model = buildRigs(await reload(edit.files(), null));
+  const asset = await reload(edit.files(), null);
+  const model = buildRigs(asset);
   const findings = reportRigs(model, settings).findings.filter(({ rule }) =>
     repair.rules.includes(rule),
   );
   const facts = (rig: (typeof model.rigs)[number]) => ({ rig, wanted: settings.wanted });
-  const mended = repair.mend({ edit, model, facts, findings, settings });
+  const mended = repair.mend({
+    edit,
+    model,
+    facts,
+    findings,
+    settings,
+    ...PLAIN,
+    looks: looksOf(asset, model),
+    ...asked,
+  });
   const { main } = edit.files();
   const after = buildRigs(await reload(edit.files(), null));
   return { ...mended, bytes: main, shift: proveSame(model, after).share };

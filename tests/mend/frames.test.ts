@@ -12,11 +12,11 @@ import type { BuildOptions } from '../../fixtures/kit/options.js';
 import { rules } from '../../rules/index.js';
 import { defaultSettings } from '../../src/check/settings.js';
 import type { Axis } from '../../src/measure/facts.js';
-import { Editable, reload } from '../../src/mend/editable.js';
-import type { GltfJson } from '../../src/mend/gltf-json.js';
+import { Editable, reload } from '../../src/mend/file/editable.js';
+import type { GltfJson } from '../../src/mend/file/gltf-json.js';
+import { packGlb } from '../../src/mend/file/pack-files.js';
 import { LARGEST_SHIFT, type MendResult, mendAsset } from '../../src/mend/mend-asset.js';
-import { packGlb } from '../../src/mend/pack-files.js';
-import { proveSame } from '../../src/mend/proof.js';
+import { proveSame } from '../../src/mend/proof/proof.js';
 import { turnedFrames } from '../../src/mend/repairs/frames.js';
 import { turnFrames } from '../../src/mend/turn-frames.js';
 import { buildRigs } from '../../src/rig/build-rigs.js';
@@ -284,14 +284,14 @@ describe('what a mend does not concern', () => {
     expect(again.before.findings).toEqual([]);
   });
 
-  it('a file whose extension points into the frames of joints is refused by its name', async () => {
+  it('a file whose extension takes translations for numbers is refused by its name', async () => {
     const built = build('heron', { container: 'gltf-embedded' });
     const json = JSON.parse(Buffer.from(built.files.get(built.main) ?? '').toString()) as object;
     const cwd = tempFolder({
-      'rig.gltf': JSON.stringify({ ...json, extensionsUsed: ['VRMC_springBone'] }),
+      'rig.gltf': JSON.stringify({ ...json, extensionsUsed: ['VRMC_vrm_animation'] }),
     });
     await expect(mendAsset(join(cwd, 'rig.gltf'), settings, [turnedFrames])).rejects.toThrow(
-      'VRMC_springBone',
+      'VRMC_vrm_animation',
     );
   });
 });

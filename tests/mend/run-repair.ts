@@ -2,9 +2,9 @@ import { rules } from '../../rules/index.js';
 import { checkAssetBytes } from '../../src/check/check-asset.js';
 import { defaultSettings, type Settings } from '../../src/check/settings.js';
 import type { Facts } from '../../src/measure/facts.js';
-import { Editable } from '../../src/mend/editable.js';
-import { proveSame } from '../../src/mend/proof.js';
-import type { Mended, Repair } from '../../src/mend/repair.js';
+import { Editable } from '../../src/mend/file/editable.js';
+import { proveSame } from '../../src/mend/proof/proof.js';
+import { type Mended, PLAIN, type Repair } from '../../src/mend/repair.js';
 import type { Rig, RigModel } from '../../src/rig/types.js';
 import { modelOf } from '../support/facts-of.js';
 
@@ -41,7 +41,7 @@ export async function runRepair(
   ];
   const own = all.filter(({ rule }) => repair.rules.includes(rule));
   const facts = (rig: Rig): Facts => ({ rig, wanted: settings.wanted });
-  const mended = repair.mend({ edit, model, facts, findings: own, settings });
+  const mended = repair.mend({ edit, model, facts, findings: own, settings, ...PLAIN });
   const { main } = edit.files();
   const after = await modelOf(main);
   const now = await check(main);

@@ -26,7 +26,11 @@ describe('a standard', () => {
       .replace(/\/\/ (?=")/g, '')
       .replace(/("[^"]*")( \/\/[^\n]*)?\n(?= *"(unit|up)")/g, '$1,\n');
     const settings = parse(text);
-    expect(settings.wanted).toEqual({ aim: { index: 0, sign: 1 }, up: { index: 1, sign: 1 } });
+    expect(settings.wanted).toEqual({
+      aim: { index: 0, sign: 1 },
+      up: { index: 1, sign: 1 },
+      names: parse('{ "names": {} }').wanted.names,
+    });
     for (const rule of rules)
       expect(limitsOf(settings, rule)).toEqual(limitsOf(defaultSettings(rules), rule));
   });
@@ -63,11 +67,59 @@ describe('a standard', () => {
     ['{ "limits": { "axis.aim": { "warn": "0,5 degrees" } } }', 'use a point for decimals'],
     ['{ "limits": { "axis.aim": { "warn": 40 } } }', 'warns from 40, later than its error from 15'],
     ['{ "failing": "error" ', 'close brace expected'],
+    ['{ "names": { "pattern": "{_side}{name}{_number}" } }', 'put it on the other side'],
+    ['{ "names": { "pattern": "{name}_{number}{_side}" } }', 'nothing but parts in braces'],
+    ['{ "names": { "pattern": "" } }', 'nothing but parts in braces'],
+    ['{ "names": { "pattern": "{name}{_count}{_side}" } }', 'has {_count}, which is no part'],
+    ['{ "names": { "pattern": "{name}{_side}" } }', 'lacks {number}'],
+    ['{ "names": { "pattern": "{name}{_number}{_side}{_side}" } }', 'has {side} twice'],
+    ['{ "names": { "pattern": "{name}{/number}{_side}" } }', 'parts with "/"'],
+    ['{ "names": { "pattern": "{name_}{number}{_side}" } }', 'parts {name}'],
+    [
+      '{ "names": { "pattern": "{name}{_number}{side}", "sides": "l/r" } }',
+      'runs {name} and "l" together',
+    ],
+    ['{ "names": { "pattern": 7 } }', '"names" > "pattern" must be string'],
+    ['{ "names": { "sides": "l/R" } }', 'Did you mean "L/R"?'],
+    ['{ "names": { "digits": 0 } }', '"names" > "digits" must not be below 1'],
+    ['{ "names": { "digits": 9 } }', '"names" > "digits" must not be above 6'],
+    ['{ "names": { "digits": 1.5 } }', '"names" > "digits" must be integer'],
+    ['{ "names": { "patern": "" } }', 'Did you mean "pattern"?'],
   ])('that reads %s is refused with a line and what is wrong', (text, message) => {
     expect(() => parse(text)).toThrow(UsageError);
     expect(() => parse(text)).toThrow(message);
     expect(() => parse(text)).toThrow(
       /^the standard house\.json is wrong at line \d+, column \d+: /,
+    );
+  });
+
+  it('says how names are made, what it leaves out being as in the plain pattern', () => {
+    expect(parse('{ "names": {} }').wanted.names).toEqual({
+      text: '{name}{_number}{_side}',
+      parts: [
+        { is: 'name', separator: '' },
+        { is: 'number', separator: '_' },
+        { is: 'side', separator: '_' },
+      ],
+      sides: { left: 'L', right: 'R' },
+      digits: 1,
+    });
+    const names = '{ "pattern": "{side }{name}{.number}", "sides": "left/right", "digits": 3 }';
+    expect(parse(`{ "names": ${names} }`).wanted.names).toEqual({
+      text: '{side }{name}{.number}',
+      parts: [
+        { is: 'side', separator: ' ' },
+        { is: 'name', separator: '' },
+        { is: 'number', separator: '.' },
+      ],
+      sides: { left: 'left', right: 'right' },
+      digits: 3,
+    });
+  });
+
+  it('finds the line and column of a pattern that cannot be', () => {
+    expect(() => parse('{\n  "names": {\n    "pattern": "wing"\n  }\n}')).toThrow(
+      'line 3, column 16',
     );
   });
 
@@ -93,6 +145,32 @@ describe('a standard', () => {
     const none = parse('{ "levels": { "axis.uniform": "none" } }').levels;
     expect(told(await checkBuilt(heron, { wanted, levels: none }))).not.toContain(
       'error axis.uniform',
+    );
+  });
+});
+
+describe('sides under a standard with names', () => {
+  const spelled = async (names: string, sideNaming: 'suffix' | 'prefix' | 'word') => {
+    const { wanted } = parse(`{ "names": ${names} }`);
+    return told(await checkBuilt(build('heron', { sideNaming }), { wanted }));
+  };
+
+  it('are held to its spelling, whatever most names have', async () => {
+    expect(await spelled('{}', 'suffix')).toEqual([]);
+    expect(await spelled('{}', 'prefix')).toEqual(['note name.side']);
+    expect(await spelled('{}', 'word')).toEqual(['note name.side']);
+    expect(await spelled('{ "pattern": "{side_}{name}{_number}" }', 'prefix')).toEqual([]);
+    expect(await spelled('{ "sides": "l/r" }', 'suffix')).toEqual(['note name.side']);
+    expect(await spelled('{ "pattern": "{name}{_number}{.side}" }', 'suffix')).toEqual([
+      'note name.side',
+    ]);
+  });
+
+  it('are told with the pattern and the words of the standard', async () => {
+    const { wanted } = parse('{ "names": { "sides": "Left/Right" } }');
+    const [finding] = (await checkBuilt(build('heron'), { wanted })).findings;
+    expect(finding?.message).toMatch(
+      /^\d+ joints name their side otherwise than the standard's "\{name\}\{_number\}\{_side\}" with Left\/Right \(limit 0\): "wing_1_L"/,
     );
   });
 });

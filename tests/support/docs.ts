@@ -9,6 +9,7 @@ import { defaultSettings } from '../../src/check/settings.js';
 import { EXIT_MEANINGS } from '../../src/cli/exit-codes.js';
 import { buildProgram } from '../../src/cli/main.js';
 import { levels } from '../../src/cli/rules-command.js';
+import { REPAIRS } from '../../src/mend/repairs.js';
 import { PLAIN } from '../../src/report/paint.js';
 import { writeText } from '../../src/report/text.js';
 import { checkBuilt } from './check-built.js';
@@ -53,6 +54,11 @@ export const tables: Readonly<Record<string, () => string>> = {
   options: () => options('check'),
   draw: () => options('draw'),
   mend: () => options('mend'),
+  repairs: () =>
+    table(
+      ['what is found', 'what a mend does'],
+      REPAIRS.map(({ rules: ids, tells }) => [ids.map((id) => `\`${id}\``).join(', '), tells]),
+    ),
   waive: () => options('waive'),
   grade: () => options('grade'),
   exits: () =>

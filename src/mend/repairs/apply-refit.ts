@@ -2,10 +2,12 @@ import { mat4At, multiply } from '../../rig/mat4.js';
 import { multiplyQuaternions, type Quaternion } from '../../rig/quaternion.js';
 import type { NodeTable } from '../../rig/types.js';
 import { type Vec3, vec3At } from '../../rig/vec3.js';
-import type { Editable } from '../editable.js';
-import type { NodeJson } from '../gltf-json.js';
-import { inverseBindOf, writeInverseBind } from '../inverse-bind.js';
-import { ownSampler, readFloats } from '../sampler-values.js';
+import { carryExtensions } from '../carry/carry-extensions.js';
+import { framesOfSteps } from '../carry/step-frames.js';
+import type { Editable } from '../file/editable.js';
+import type { NodeJson } from '../file/gltf-json.js';
+import { inverseBindOf, writeInverseBind } from '../file/inverse-bind.js';
+import { type KeyChange, rewriteKeys } from '../file/rewrite-keys.js';
 import type { Step } from './refit.js';
 import {
   isNoChange,
@@ -18,12 +20,16 @@ import {
   turnedAndScaled,
 } from './similarity.js';
 
-/** Stores what a plan found: local transforms, the clips that move them, and inverse bind matrices. */
+/**
+ * Stores what a plan found: local transforms, the clips that move them, inverse bind matrices, and what
+ * extensions give in the frames of nodes.
+ */
 export function applyRefit(
   edit: Editable,
   nodes: NodeTable,
   steps: ReadonlyMap<number, Step>,
 ): void {
+  carryExtensions(edit, framesOfSteps(nodes, steps));
   for (const [index, step] of steps) {
     const node = edit.json.nodes?.[index];
     if (node === undefined) continue;
@@ -79,31 +85,14 @@ function setOrDrop(
 
 /**
  * Keys take the same constant products as the stored transform. These are linear but for the move of a
- * translation, which the tangents of a cubic spline, being differences, do not take (glTF 2.0, C.5).
+ * translation, which tangents do not take.
  */
 function changeClips(edit: Editable, steps: ReadonlyMap<number, Step>): void {
-  edit.json.animations?.forEach(({ channels, samplers }, animation) => {
-    channels.forEach(({ target }, channel) => {
-      const step = target.node === undefined ? undefined : steps.get(target.node);
-      const change = step === undefined ? null : changeOfKeys(target.path, step);
-      if (change === null) return;
-      const sampler = ownSampler(edit.json, animation, channel);
-      const values = readFloats(edit, { kind: 'output', animation, sampler });
-      if (values === null) return;
-      const isCubic = samplers[sampler]?.interpolation === 'CUBICSPLINE';
-      const size = target.path === 'rotation' ? 4 : 3;
-      const changed = new Float32Array(values.length);
-      for (let at = 0; at + size <= values.length; at += size) {
-        // In-tangent, value, out-tangent.
-        const isTangent = isCubic && (at / size) % 3 !== 1;
-        changed.set(change(values.subarray(at, at + size), isTangent), at);
-      }
-      edit.write({ kind: 'output', animation, sampler }, changed);
-    });
+  rewriteKeys(edit, (node, path) => {
+    const step = steps.get(node);
+    return step === undefined ? null : changeOfKeys(path, step);
   });
 }
-
-type KeyChange = (key: Float32Array, isTangent: boolean) => readonly number[];
 
 /** Null where the keys stay as they are. */
 function changeOfKeys(path: string, { before, factor }: Step): KeyChange | null {

@@ -5,9 +5,10 @@ import { pairs } from '../../measure/pairs.js';
 import type { Quaternion } from '../../rig/quaternion.js';
 import type { Rig } from '../../rig/types.js';
 import type { Vec3 } from '../../rig/vec3.js';
-import type { GltfJson } from '../gltf-json.js';
+import { whyNotCarried } from '../carry/carry-extensions.js';
+import type { GltfJson } from '../file/gltf-json.js';
 import type { Change, LeftAlone, MendContext, Mended } from '../repair.js';
-import { turnFrames, whyNotTurned } from '../turn-frames.js';
+import { framesOf, turnFrames, whyNotTurned } from '../turn-frames.js';
 import { frameFrom, turnBetween } from './frames.js';
 
 const RULE = 'axis.uniform';
@@ -41,12 +42,19 @@ export function turnToConvention(
       continue;
     }
     const { side } = pairs(facts);
+    const wanted = new Map(turns);
     for (let joint = 0; joint < rig.joints.count; joint++) {
       const old = own.aim[side[joint] ?? 'middle'];
       const mirrored = old.sign !== own.aim.middle.sign;
       const turn = conventionTurn(old, own.up, mirrored ? opposite(aim) : aim, up);
-      if (turn !== null) turns.set(rig.joints.node[joint] ?? -1, turn);
+      if (turn !== null) wanted.set(rig.joints.node[joint] ?? -1, turn);
     }
+    const uncarried = whyNotCarried(edit.json, framesOf(wanted));
+    if (uncarried !== null) {
+      leave(`it cannot be turned as a whole: ${uncarried}`);
+      continue;
+    }
+    for (const [node, turn] of wanted) turns.set(node, turn);
     changes.push({
       rule: RULE,
       place: rig.name,

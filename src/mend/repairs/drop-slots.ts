@@ -1,6 +1,6 @@
-import type { AccessorUser } from '../accessor-users.js';
-import { usedAccessor } from '../accessor-users.js';
-import type { Editable, Values } from '../editable.js';
+import type { AccessorUser } from '../file/accessor-users.js';
+import { usedAccessor } from '../file/accessor-users.js';
+import type { Editable, Values } from '../file/editable.js';
 import { skinnedMeshes } from './joint-references.js';
 
 /**

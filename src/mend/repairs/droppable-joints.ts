@@ -1,6 +1,6 @@
 import { groupSkins } from '../../rig/group-skins.js';
 import type { Rig, RigModel } from '../../rig/types.js';
-import type { Editable } from '../editable.js';
+import type { Editable } from '../file/editable.js';
 import { references, skeletons, skinnedMeshes } from './joint-references.js';
 
 /**

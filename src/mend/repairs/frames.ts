@@ -18,7 +18,7 @@ import {
   type Vec3,
 } from '../../rig/vec3.js';
 import type { Change, LeftAlone, MendContext, Mended, Repair } from '../repair.js';
-import { turnFrames, whyNotTurned } from '../turn-frames.js';
+import { takeOutUncarried, turnFrames, whyNotTurned } from '../turn-frames.js';
 
 /**
  * Turns the frames of joints to the conventions of their rig, leaving skin, children and clips where
@@ -28,10 +28,12 @@ import { turnFrames, whyNotTurned } from '../turn-frames.js';
  */
 export const turnedFrames: Repair = {
   name: 'frames',
+  tells:
+    'Frames are turned to the convention of the rig or the standard: aim axis on the bone, up axis carried along, end joints and mirrored partners included.',
   rules: ['axis.aim', 'axis.uniform', 'axis.up', 'axis.curl', 'axis.end', 'axis.mirror'],
   mend(context: MendContext): Mended {
     const turns = new Map<number, Quaternion>();
-    const changes: Change[] = [];
+    const planned = new Map<number, { readonly finding: FindingReport; readonly change: Change }>();
     const left: LeftAlone[] = [];
     for (const rig of context.model.rigs) {
       const facts = context.facts(rig);
@@ -47,17 +49,24 @@ export const turnedFrames: Repair = {
         }
         const present = frames(facts)[joint];
         if (present === undefined) continue;
-        turns.set(rig.joints.node[joint] ?? -1, turnBetween(present, frame));
-        changes.push({
+        const node = rig.joints.node[joint] ?? -1;
+        turns.set(node, turnBetween(present, frame));
+        const change = {
           rule: finding.rule,
           place: rig.joints.paths[joint] ?? '',
           before: `${degreesWords(frameAngle(present, frame))} off`,
           after: conventionWords(facts, joint),
-        });
+        };
+        planned.set(node, { finding, change });
       }
     }
+    for (const [node, why] of takeOutUncarried(context.edit.json, turns)) {
+      const taken = planned.get(node);
+      planned.delete(node);
+      if (taken !== undefined) left.push(leave(taken.finding, why));
+    }
     if (turns.size > 0) turnFrames(context.edit, turns);
-    return { changes, left };
+    return { changes: [...planned.values()].map(({ change }) => change), left };
   },
 };
 

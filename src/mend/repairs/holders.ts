@@ -7,6 +7,8 @@ import { foldNodes } from './fold-nodes.js';
  */
 export const holders: Repair = {
   name: 'holders',
+  tells:
+    'Holders are set to zero; what hangs on them, and the clips that move them, take their transform.',
   rules: ['rest.holder'],
   mend(context) {
     // Of all rigs: a whole cast can hang on one holder.

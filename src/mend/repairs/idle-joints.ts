@@ -12,6 +12,7 @@ const RULE = 'skin.idle';
  */
 export const idleJoints: Repair = {
   name: 'idle joints',
+  tells: 'Joints that move nothing leave the skin; their nodes stay.',
   rules: [RULE],
   mend({ edit, model, facts, findings }: MendContext): Mended {
     const changes: Change[] = [];

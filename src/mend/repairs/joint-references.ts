@@ -1,7 +1,11 @@
 import { memberOf } from '../../asset/narrow.js';
-import type { GltfJson } from '../gltf-json.js';
+import { KNOWN_EXTENSIONS, namedNodes } from '../carry/named-nodes.js';
+import type { GltfJson } from '../file/gltf-json.js';
 
-/** What extensions may speak of by number or by name. Their keys are their own, so that anything counts. */
+/**
+ * What extensions may speak of by number or by name. Their keys are their own, so that anything counts;
+ * of those that are known, what they say is known too, and they call no node by its name.
+ */
 export interface References {
   /** Whole numbers, and the indices of pointers such as `/nodes/12/rotation`. */
   readonly numbers: ReadonlySet<number>;
@@ -22,7 +26,7 @@ const WITHOUT_NODES: readonly string[] = [
 
 /** All numbers and words below any key `extensions`, and the words below `extras`, however deep. */
 export function references(json: GltfJson): References {
-  const numbers = new Set<number>();
+  const numbers = new Set<number>(namedNodes(json).all);
   const words = new Set<string>();
   const stack: { value: unknown; inside: boolean; extras: boolean }[] = Object.entries(json)
     .filter(([key]) => !WITHOUT_NODES.includes(key))
@@ -37,13 +41,29 @@ export function references(json: GltfJson): References {
     }
     if (typeof value !== 'object' || value === null) continue;
     for (const [key, inner] of Object.entries(value))
-      stack.push({
-        value: inner,
-        inside: inside || key === 'extensions',
-        extras: extras || key === 'extras',
-      });
+      if (KNOWN_EXTENSIONS.includes(key))
+        stack.push(...unknownIn(inner).map((part) => ({ value: part, inside: true, extras })));
+      else
+        stack.push({
+          value: inner,
+          inside: inside || key === 'extensions',
+          extras: extras || key === 'extras',
+        });
   }
   return { numbers, words };
+}
+
+/** Other extensions, and extras, within a known one. */
+function unknownIn(known: unknown): Record<string, unknown>[] {
+  const found: Record<string, unknown>[] = [];
+  const stack: unknown[] = [known];
+  for (let value = stack.pop(); value !== undefined; value = stack.pop()) {
+    if (typeof value !== 'object' || value === null) continue;
+    for (const [key, inner] of Object.entries(value))
+      if (key === 'extensions' || key === 'extras') found.push({ [key]: inner });
+      else if (inner !== undefined) stack.push(inner);
+  }
+  return found;
 }
 
 /** Nodes that a skin names as its skeleton. */

@@ -9,6 +9,7 @@ import { isPlacedBySkin } from './node-content.js';
  */
 export const meshNodes: Repair = {
   name: 'mesh nodes',
+  tells: 'The node of a skinned mesh is set to zero.',
   rules: ['rest.mesh'],
   mend(context) {
     const { rigs } = context.model;

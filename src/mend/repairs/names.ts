@@ -3,32 +3,41 @@ import type { SideStyle } from '../../measure/sides.js';
 import type { Rig } from '../../rig/types.js';
 import type { Change, LeftAlone, MendContext, Mended, Repair } from '../repair.js';
 import { references } from './joint-references.js';
-import { Naming } from './naming.js';
+import { Naming, TakenNames } from './naming.js';
+import { nameByPattern, WHY_DEFAULT, WHY_LONELY } from './pattern-names.js';
 import { bareStem, commonSpelling, otherSide, respell, spell } from './side-spelling.js';
 
 /**
  * Gives joints names of their own: sides spelt as most of the rig spells them, a number to all but the
- * first of one name, and to a joint without one its parent's with a number. What only a person knows
- * (what "joint 12" is, which side has no partner) is left alone.
+ * first of one name, and to a joint without one its parent's with a number; where the standard has a
+ * pattern, by that. What only a person knows (which side has no partner; without a pattern, what "joint
+ * 12" is) is left alone.
  */
 export const jointNames: Repair = {
   name: 'names',
+  tells:
+    'Joints get names of their own, with sides named one way, by the pattern of the standard if it has one.',
   rules: ['name.missing', 'name.duplicate', 'name.default', 'name.side'],
   mend(context: MendContext): Mended {
     const { edit, model, findings } = context;
-    const left: LeftAlone[] = findings.flatMap(({ rule, place }) =>
-      rule === 'name.default' ? [{ rule, place: place.path, why: WHY_DEFAULT }] : [],
-    );
+    const left: LeftAlone[] = [];
     const changes: Change[] = [];
-    const taken = new Set((edit.json.nodes ?? []).map(({ name }) => name ?? ''));
+    const taken = new TakenNames(new Set((edit.json.nodes ?? []).map(({ name }) => name ?? '')));
     const spokenOf = references(edit.json).words;
     for (const rig of model.rigs) {
-      const told = (rule: string): boolean =>
-        findings.some((finding) => finding.rule === rule && finding.rig === rig.index);
+      const ownFindings = (rule: string) =>
+        findings.filter((finding) => finding.rule === rule && finding.rig === rig.index);
+      const told = (rule: string): boolean => ownFindings(rule).length > 0;
       const naming = new Naming(rig, taken, spokenOf);
-      if (told('name.side')) respellSides(context, rig, naming);
-      if (told('name.duplicate')) numberDuplicates(rig, naming);
-      if (told('name.missing')) nameAfterParents(rig, naming);
+      const { names: pattern } = context.facts(rig).wanted;
+      if (pattern !== undefined) nameByPattern(pattern, context.facts(rig), naming, told);
+      else {
+        for (const { place } of ownFindings('name.default'))
+          naming.left.push({ rule: 'name.default', place: place.path, why: WHY_DEFAULT });
+        if (told('name.side')) respellSides(context, rig, naming);
+        if (told('name.duplicate')) numberDuplicates(rig, naming);
+        if (told('name.missing')) nameAfterParents(rig, naming);
+      }
       naming.names.forEach((name, joint) => {
         const node = edit.json.nodes?.[rig.joints.node[joint] ?? -1];
         if (node !== undefined && name !== null) node.name = name;
@@ -52,8 +61,6 @@ export function renameMap(before: Rig, after: Rig): Map<string, string> {
   });
   return renamed;
 }
-
-const WHY_DEFAULT = 'only a person knows what these joints are in the body; name them for it';
 
 function numberDuplicates({ joints }: Rig, naming: Naming): void {
   const seen = new Set<string>();
@@ -91,15 +98,11 @@ function respellSides({ facts }: MendContext, rig: Rig, naming: Naming): void {
     sided.map(({ spelt }) => spelt),
     common,
   );
+  const spellings = new Map(sided.map(({ joint, spelt }) => [joint, spelt]));
   for (const { joint, spelt } of sided) {
-    if (partner[joint] === -1 && spelt.apart)
-      naming.leave(
-        rule,
-        joint,
-        'only a person knows whether it has a side, or where its partner is',
-      );
+    if (partner[joint] === -1 && spelt.apart) naming.leave(rule, joint, WHY_LONELY);
     if (spelt.style === common) continue;
-    const other = sided.find((item) => item.joint === partner[joint])?.spelt;
+    const other = spellings.get(partner[joint] ?? -1);
     const mirrors = other?.style === common && bareStem(other) === bareStem(spelt);
     const made = mirrors ? otherSide(other) : respell(spelt, spelling);
     if (made === null)

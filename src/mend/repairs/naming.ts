@@ -2,6 +2,38 @@ import type { Rig } from '../../rig/types.js';
 import type { Change, LeftAlone } from '../repair.js';
 import { spell } from './side-spelling.js';
 
+/** The names that nodes of a file bear, joints or not. */
+export class TakenNames {
+  /** Smallest number that may be free, by what it is for. */
+  private readonly next = new Map<string, number>();
+
+  constructor(private readonly names: Set<string>) {}
+
+  has(name: string): boolean {
+    return this.names.has(name);
+  }
+
+  add(name: string): void {
+    this.names.add(name);
+  }
+
+  /**
+   * The smallest number with which all names made are free. A name once taken stays so, and thus
+   * numbers are tried on from where the last was found: thousands of joints of one name take no longer
+   * each than a few.
+   *
+   * @param make Always the same for one `first` and `key`.
+   */
+  freeNumber(first: number, key: string, make: (number: number) => readonly string[]): number {
+    const known = `${first} ${key}`;
+    let number = this.next.get(known) ?? first;
+    while (make(number).some((name) => this.has(name))) number++;
+    // It is not taken yet, and need not be.
+    this.next.set(known, number);
+    return number;
+  }
+}
+
 /** The names of one rig as they come to be. */
 export class Naming {
   readonly changes: Change[] = [];
@@ -11,7 +43,7 @@ export class Naming {
 
   constructor(
     private readonly rig: Rig,
-    private readonly taken: Set<string>,
+    readonly taken: TakenNames,
     private readonly spokenOf: ReadonlySet<string>,
   ) {
     this.names = rig.joints.names.map((name, joint) =>
@@ -46,10 +78,8 @@ export class Naming {
 
   /** The name with the smallest number, from 2 on, that no node bears. */
   numbered(name: string): string {
-    for (let number = 2; ; number++) {
-      const made = withNumber(name, number);
-      if (!this.taken.has(made)) return made;
-    }
+    const number = this.taken.freeNumber(2, name, (tried) => [withNumber(name, tried)]);
+    return withNumber(name, number);
   }
 }
 

@@ -1,5 +1,6 @@
+import { targetOf } from '../../asset/animation-pointer.js';
 import { visible } from '../../report/visible.js';
-import type { GltfJson, NodeJson } from '../gltf-json.js';
+import type { GltfJson, NodeJson } from '../file/gltf-json.js';
 
 /** What of a node tells whether anything is seen where it stands. */
 interface ShownNode extends NodeJson {
@@ -8,8 +9,8 @@ interface ShownNode extends NodeJson {
   readonly extensions?: Readonly<Record<string, unknown>>;
 }
 
-/** Extensions of a node that hold for wherever it stands. */
-const PLACELESS = ['KHR_node_visibility'];
+/** Extensions of a node that hold for wherever it stands, or are carried along with its frame. */
+const PLACELESS = ['KHR_node_visibility', 'VRMC_node_constraint'];
 
 /**
  * Whether viewers ignore where a node stands, since a skin alone places its mesh (glTF 2.0, 3.7.3.3).
@@ -40,8 +41,9 @@ export function clipsByNode(json: GltfJson): Map<number, Map<string, string>> {
   const found = new Map<number, Map<string, string>>();
   json.animations?.forEach((animation, index) => {
     const { name, channels }: { name?: string; channels: typeof animation.channels } = animation;
-    for (const { target } of channels) {
-      if (target.node === undefined || !MOVING.includes(target.path)) continue;
+    for (const channel of channels) {
+      const target = targetOf(channel.target);
+      if (target === null || !MOVING.includes(target.path)) continue;
       const paths = found.get(target.node) ?? new Map<string, string>();
       if (!paths.has(target.path)) paths.set(target.path, name ?? `clip ${index + 1}`);
       found.set(target.node, paths);

@@ -3,7 +3,10 @@ import { visible } from '../../report/visible.js';
 import { mat4At } from '../../rig/mat4.js';
 import type { NodeTable } from '../../rig/types.js';
 import { vec3At } from '../../rig/vec3.js';
-import type { GltfJson } from '../gltf-json.js';
+import { whyNotCarried } from '../carry/carry-extensions.js';
+import { namedNodes } from '../carry/named-nodes.js';
+import { framesOfSteps } from '../carry/step-frames.js';
+import type { GltfJson } from '../file/gltf-json.js';
 import type { MendContext } from '../repair.js';
 import { clipsByNode, contentOf, isPlacedBySkin } from './node-content.js';
 import { carriersOf, jointsWithoutMatrix, scalingClips } from './refit-facts.js';
@@ -52,6 +55,8 @@ export class Refitter {
   private readonly clips: ReadonlyMap<number, ReadonlyMap<string, string>>;
   private readonly scalingClips: ReadonlyMap<number, string>;
   private readonly unbound: ReadonlySet<number>;
+  /** Nodes whose place an extension needs. */
+  private readonly placed: ReadonlySet<number>;
   /** Of each node in the order of the tree, parents first. */
   private readonly place: Int32Array;
 
@@ -62,6 +67,7 @@ export class Refitter {
     this.clips = clipsByNode(edit.json);
     this.scalingClips = scalingClips(model);
     this.unbound = jointsWithoutMatrix(model);
+    this.placed = namedNodes(edit.json).placed;
     this.place = new Int32Array(model.nodes.count);
     model.nodes.order.forEach((node, at) => {
       this.place[node] = at;
@@ -89,7 +95,8 @@ export class Refitter {
         }
       }
     }
-    return { steps };
+    const why = whyNotCarried(this.json, framesOfSteps(this.nodes, steps));
+    return why === null ? { steps } : { why };
   }
 
   /** Null where the node has to be set but is no similarity, so that its children cannot take it. */
@@ -130,6 +137,7 @@ export class Refitter {
     return (
       (this.nodes.children[node] ?? []).length === 0 &&
       !this.carriers.has(node) &&
+      !this.placed.has(node) &&
       isPlacedBySkin(this.json, node) &&
       contentOf(this.json, node) === null
     );

@@ -11,6 +11,7 @@ import { Refitter, scaleWords } from './refit.js';
  */
 export const scaleUnit: Repair = {
   name: 'scale',
+  tells: 'Uniform scale goes into the places and keys below and into the bind matrices.',
   rules: ['scale.unit'],
   mend(context) {
     const { edit, model, findings } = context;

@@ -42,14 +42,19 @@ export function commonSpelling(names: readonly SpeltName[], style: SideStyle): S
   return { style, separator: most(separators) ?? '_', casing: most(own.map(casingOf)) ?? 'lower' };
 }
 
+/** The name without its side and what stood between the two. */
+export function stemOf({ before, after }: Pick<SpeltName, 'before' | 'after'>): string {
+  const [head, tail] = [
+    before.slice(0, before.length - trailing(before).length),
+    after.slice(leading(after).length),
+  ];
+  const joint = head !== '' && tail !== '' ? trailing(before) || leading(after) : '';
+  return `${head}${joint}${tail}`;
+}
+
 /** The name in another spelling; null where it cannot be told which part goes where. */
 export function respell(name: SpeltName, spelling: Spelling): string | null {
-  const [head, tail] = [
-    name.before.slice(0, name.before.length - trailing(name.before).length),
-    name.after.slice(leading(name.after).length),
-  ];
-  const joint = head !== '' && tail !== '' ? trailing(name.before) || leading(name.after) : '';
-  const stem = `${head}${joint}${tail}`;
+  const stem = stemOf(name);
   if (stem === '' || spelling.style.endsWith('within')) return null;
   const token = tokenOf(name.side, spelling);
   const join = (own: string): string =>

@@ -1,7 +1,7 @@
 import { limitsOf } from '../../check/settings.js';
 import { size } from '../../measure/bind-mesh.js';
 import type { Change, LeftAlone, MendContext, Mended, Repair } from '../repair.js';
-import { option, type Trial, tryWeights, UNSEEN } from './unseen-weights.js';
+import { type Option, option, type Trial, tryWeights, UNSEEN } from './unseen-weights.js';
 import {
   faultsOf,
   type Influences,
@@ -9,6 +9,7 @@ import {
   mendedWeights,
   sumOf,
   type WantedWeights,
+  type WeightFault,
 } from './vertex-weights.js';
 import {
   influencesOf,
@@ -26,17 +27,20 @@ import { type Reason, Tally } from './weight-tally.js';
  */
 export const skinWeights: Repair = {
   name: 'weights',
+  tells:
+    'Weights are merged, pruned to the budget and brought to a full sum (whole steps by largest remainder), as far as no vertex moves, or further where `--allow-change` allows it.',
   rules: ['skin.sum', 'skin.repeat', 'skin.budget'],
   mend(context: MendContext): Mended {
     const changes: Change[] = [];
     const left: LeftAlone[] = [];
+    const seen = new Set<string>();
     for (const group of weightGroups(context.edit, context.model)) {
       const morphed = group.parts.find(({ part: { mesh, primitive } }) => {
         const { targets } = context.edit.json.meshes?.[mesh]?.primitives[primitive] ?? {};
         return (targets ?? []).length > 0;
       });
-      if (morphed !== undefined) {
-        const told = context.findings.filter(({ place }) => place.name === morphed.part.label);
+      const told = context.findings.filter(({ place }) => place.name === morphed?.part.label);
+      if (morphed !== undefined && !told.every(({ rule }) => context.allow.has(rule))) {
         for (const { rule, place } of told)
           left.push({
             rule,
@@ -45,18 +49,27 @@ export const skinWeights: Repair = {
           });
         continue;
       }
-      const tally = mendGroup(context, group);
+      const tally = mendGroup(context, group, seen);
       changes.push(...tally.changes);
       left.push(...tally.left);
     }
-    return { changes, left };
+    return { changes, left, seen: [...seen].sort() };
   },
+};
+
+/** The rule that finds each fault. */
+const RULE_OF: Readonly<Record<WeightFault, string>> = {
+  repeated: 'skin.repeat',
+  negative: 'skin.repeat',
+  crowded: 'skin.budget',
+  'off sum': 'skin.sum',
 };
 
 /** Sums of 32-bit floats come no nearer to 1 for certain: a dozen roundings of 2^-25. */
 const FLOAT_SUM = 12 * 2 ** -25;
 
-function mendGroup(context: MendContext, group: WeightGroup): Mended {
+/** @param seen Takes the rules for which vertices were moved, as was allowed. */
+function mendGroup(context: MendContext, group: WeightGroup, seen: Set<string>): Mended {
   const wanted = wantedOf(context, group);
   const tally = new Tally(group.parts[0]?.part.label ?? 'mesh', wanted);
   const trials: (Trial & { readonly own: Influences })[] = [];
@@ -77,9 +90,16 @@ function mendGroup(context: MendContext, group: WeightGroup): Mended {
     for (const shown of group.parts) tryWeights(shown, trials, size(context.facts(shown.rig)));
   for (const { vertex, own, options } of trials) {
     const before = faultsOf(own, wanted);
-    const chosen = options.find(
-      ({ moved, influences }) => moved <= UNSEEN && faultsOf(influences, wanted).size < before.size,
-    );
+    const rulesMended = ({ influences }: Option): string[] => {
+      const rest = faultsOf(influences, wanted);
+      return [...before].filter((fault) => !rest.has(fault)).map((fault) => RULE_OF[fault]);
+    };
+    const better = options.filter((item) => rulesMended(item).length > 0);
+    const unseen = better.find(({ moved }) => moved <= UNSEEN);
+    const allowed = better.find((item) => rulesMended(item).every((id) => context.allow.has(id)));
+    const chosen = unseen ?? allowed;
+    if (unseen === undefined && allowed !== undefined)
+      for (const id of rulesMended(allowed)) seen.add(id);
     if (chosen !== undefined) setInfluences(group, vertex, chosen.influences);
     const after = chosen === undefined ? before : faultsOf(chosen.influences, wanted);
     const mended = [...before].filter((fault) => !after.has(fault));

@@ -9,6 +9,7 @@ import { isNoChange, similarityOf } from './similarity.js';
  */
 export const spacers: Repair = {
   name: 'spacers',
+  tells: 'Nodes between joints that no skin lists are set to zero; they stay.',
   rules: ['chain.spacer'],
   mend(context) {
     const { nodes } = context.model;

@@ -1,6 +1,6 @@
 import type { Rig, RigModel, SkinnedPart } from '../../rig/types.js';
-import type { AccessorUser } from '../accessor-users.js';
-import type { Editable, Values } from '../editable.js';
+import type { AccessorUser } from '../file/accessor-users.js';
+import type { Editable, Values } from '../file/editable.js';
 import type { Influences } from './vertex-weights.js';
 
 /** Primitives that read the very same places, joints and weights: what is mended on one is on all. */

@@ -1,4 +1,4 @@
-import { identity } from '../rig/mat4.js';
+import { identity } from '../../rig/mat4.js';
 import type { Editable } from './editable.js';
 
 /** Inverse bind matrices of a skin, 16 numbers a slot; identities where the file gives none (glTF 2.0, 5.28). */

@@ -3,18 +3,20 @@
  * left as it is, known or not.
  */
 export interface GltfJson {
+  asset?: { extras?: unknown };
   extensionsUsed?: string[];
   extensionsRequired?: string[];
   nodes?: NodeJson[];
   meshes?: { primitives: PrimitiveJson[] }[];
-  skins?: { inverseBindMatrices?: number; joints: number[] }[];
+  scenes?: { nodes?: number[] }[];
+  skins?: { inverseBindMatrices?: number; joints: number[]; skeleton?: number }[];
   animations?: {
     channels: { sampler: number; target: { node?: number; path: string } }[];
     samplers: { input: number; output: number; interpolation?: string }[];
   }[];
   accessors?: AccessorJson[];
   bufferViews?: BufferViewJson[];
-  buffers?: { byteLength: number; uri?: string }[];
+  buffers?: BufferJson[];
   images?: { uri?: string }[];
 }
 
@@ -32,6 +34,8 @@ export interface PrimitiveJson {
   attributes: Record<string, number>;
   indices?: number;
   targets?: Record<string, number>[];
+  mode?: number;
+  extensions?: Record<string, unknown>;
 }
 
 export interface AccessorJson {
@@ -51,4 +55,11 @@ export interface BufferViewJson {
   byteOffset?: number;
   byteLength: number;
   byteStride?: number;
+  extensions?: Record<string, unknown>;
+}
+
+export interface BufferJson {
+  byteLength: number;
+  uri?: string;
+  extensions?: Record<string, unknown>;
 }

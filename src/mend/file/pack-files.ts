@@ -7,11 +7,28 @@ export interface Files {
   readonly buffers: ReadonlyMap<string, Uint8Array>;
 }
 
-/** A GLB: header, JSON chunk padded with spaces, binary chunk padded with zeros (glTF 2.0, 4.4). */
+/** What a data URI of a buffer begins with (glTF 2.0, 3.6.1.2). */
+export const PLAIN_DATA = 'data:application/octet-stream;base64,';
+
+/** A GLB of this JSON and binary chunk. */
 export function packGlb(json: GltfJson, binary: Uint8Array | null): Uint8Array {
-  const text = padded(Buffer.from(JSON.stringify(json)), 0x20);
-  const chunks = [chunk(0x4e4f534a, text)];
+  return glbOf(JSON.stringify(json), binary);
+}
+
+/**
+ * A GLB: header, JSON chunk padded with spaces, binary chunk padded with zeros (glTF 2.0, 4.4).
+ *
+ * @param others Chunks of other types, headers included: a reader ignores them (4.4.3.1), but they are
+ * somebody's.
+ */
+export function glbOf(
+  text: string,
+  binary: Uint8Array | null,
+  others: Uint8Array = new Uint8Array(),
+): Uint8Array {
+  const chunks = [chunk(0x4e4f534a, padded(Buffer.from(text), 0x20))];
   if (binary !== null) chunks.push(chunk(0x004e4942, padded(Buffer.from(binary), 0)));
+  chunks.push(Buffer.from(others));
   const header = Buffer.alloc(12);
   header.writeUInt32LE(0x46546c67, 0);
   header.writeUInt32LE(2, 4);
@@ -32,13 +49,4 @@ function chunk(type: number, data: Buffer): Buffer {
 function padded(data: Buffer, filler: number): Buffer {
   const missing = (4 - (data.byteLength % 4)) % 4;
   return missing === 0 ? data : Buffer.concat([data, Buffer.alloc(missing, filler)]);
-}
-
-/** JSON as text, indented as the original was. */
-export function packText(json: GltfJson, original: string): Uint8Array {
-  const indent = /^\s*\{\r?\n?([ \t]+)"/.exec(original)?.[1];
-  const lines = original.trimStart().startsWith('{\n') || original.trimStart().startsWith('{\r\n');
-  return Buffer.from(
-    `${JSON.stringify(json, null, lines ? (indent ?? 0) : undefined)}${original.endsWith('\n') ? '\n' : ''}`,
-  );
 }

@@ -1,3 +1,4 @@
+import { isPacking } from '../packing/packing.js';
 import type { GltfJson } from './gltf-json.js';
 
 /** One place in a file that names an accessor. */
@@ -9,6 +10,8 @@ export type AccessorUser =
       readonly mesh: number;
       readonly primitive: number;
       readonly name: string;
+      /** Of this morph target instead of the primitive itself. */
+      readonly target?: number;
     };
 
 /** The accessor that a user names; null where it names none. */
@@ -19,8 +22,16 @@ export function usedAccessor(json: GltfJson, user: AccessorUser): number | null 
     case 'inverse bind':
       return json.skins?.[user.skin]?.inverseBindMatrices ?? null;
     case 'attribute':
-      return json.meshes?.[user.mesh]?.primitives[user.primitive]?.attributes[user.name] ?? null;
+      return attributesOf(json, user)?.[user.name] ?? null;
   }
+}
+
+function attributesOf(
+  json: GltfJson,
+  { mesh, primitive, target }: Extract<AccessorUser, { kind: 'attribute' }>,
+): Record<string, number> | undefined {
+  const own = json.meshes?.[mesh]?.primitives[primitive];
+  return target === undefined ? own?.attributes : own?.targets?.[target];
 }
 
 /** Makes a user name another accessor. */
@@ -37,14 +48,17 @@ export function pointAt(json: GltfJson, user: AccessorUser, accessor: number): v
       break;
     }
     case 'attribute': {
-      const primitive = json.meshes?.[user.mesh]?.primitives[user.primitive];
-      if (primitive !== undefined) primitive.attributes[user.name] = accessor;
+      const attributes = attributesOf(json, user);
+      if (attributes !== undefined) attributes[user.name] = accessor;
       break;
     }
   }
 }
 
-/** How many places name each accessor. Extensions name accessors by keys of their own, so that any number under `extensions` counts. */
+/**
+ * How many places name each accessor. Extensions name accessors by keys of their own, so that any
+ * number under `extensions` counts, but for those that only tell where packed bytes stand.
+ */
 export function countUsers({ accessors, meshes, skins, animations, ...rest }: GltfJson): number[] {
   const counts = (accessors ?? []).map(() => 0);
   const count = (accessor: unknown): void => {
@@ -74,6 +88,7 @@ function countNumbersInExtensions(value: unknown, count: (found: number) => void
     if (typeof item.value === 'number' && item.inside) count(item.value);
     if (typeof item.value !== 'object' || item.value === null) continue;
     for (const [key, inner] of Object.entries(item.value))
-      stack.push({ value: inner, inside: item.inside || key === 'extensions' });
+      if (!isPacking(key))
+        stack.push({ value: inner, inside: item.inside || key === 'extensions' });
   }
 }

@@ -1,0 +1,55 @@
+import type { AllowedChange } from '../mend/allowed-change.js';
+import { LARGEST_SHIFT, LARGEST_TURN } from '../mend/proof/proof-limits.js';
+import type { Proof, ProofPlace, Seen } from '../mend/proof/proof-seen.js';
+import { counted } from '../report/finding-words.js';
+
+const SHIFT_LIMIT = `limit ${100 * LARGEST_SHIFT} % of size`;
+const TURN_LIMIT = `limit ${LARGEST_TURN}°`;
+
+/** What a proof compared, and what it found. */
+export function proofWords(proof: Proof): string {
+  const { vertices, poses, directions, targets, share, turn } = proof;
+  const morphed = targets === 0 ? '' : `, ${counted(targets, 'morph target')} included,`;
+  const compared = `${vertices === 1 ? '1 vertex' : `${vertices} vertices`} in ${counted(poses, 'pose')}`;
+  const turned = directions === 0 ? '' : `, normals at most ${amount(turn)}° (${TURN_LIMIT})`;
+  return `Proof: ${compared}${morphed} skinned before and after, at most ${percent(share)} % of size apart (${SHIFT_LIMIT})${turned}.`;
+}
+
+/** What a repair does that is seen, and where. */
+export function seenWords({ share, where, turn, turned }: Seen): string {
+  const moves =
+    share === Infinity
+      ? `leaves the mesh no place that is a number${placeWords(where)}`
+      : `moves the mesh by ${percent(share)} % of size${placeWords(where)} (${SHIFT_LIMIT})`;
+  const turns =
+    turn === Infinity
+      ? `leaves a normal no direction${placeWords(turned)}`
+      : `turns a normal by ${amount(turn)}°${placeWords(turned)} (${TURN_LIMIT})`;
+  if (turn <= LARGEST_TURN) return moves;
+  return share <= LARGEST_SHIFT ? turns : `${moves}, and ${turns}`;
+}
+
+/** What was seen to change, as the user allowed, and where of it. */
+export function allowedWords(allowed: readonly AllowedChange[], { stored, clips }: Proof): string {
+  const each = allowed.map(
+    ({ rules, percentOfSize }) =>
+      `mending ${rules.join(' and ')} moves the mesh by up to ${percentOfSize} % of size`,
+  );
+  return `Allowed: ${each.join(', ')}. In all, the stored pose is ${percent(stored.share)} % of size off, clips ${percent(clips.share)} %. The file records it in its extras.`;
+}
+
+function placeWords(place: ProofPlace | null): string {
+  if (place === null) return '';
+  const { vertex, part, clip, time, target } = place;
+  const pose = clip === null ? ', as stored' : `, clip ${clip} at ${Number(time.toFixed(3))} s`;
+  const morph = target === null ? '' : `, morph target ${target} at full weight`;
+  return ` at vertex ${vertex} of ${part}${pose}${morph}`;
+}
+
+function percent(share: number): string {
+  return amount(100 * share);
+}
+
+function amount(value: number): string {
+  return value.toPrecision(2);
+}

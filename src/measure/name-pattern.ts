@@ -1,0 +1,124 @@
+import { type Side, sideOfName } from './sides.js';
+
+/** How a house names joints: what its name is made of, in order, and how each part is spelt. */
+export interface NamePattern {
+  /** As the house wrote it: `{name}{_number}{_side}`. */
+  readonly text: string;
+  readonly parts: readonly NamePart[];
+  /** The words for left and right. */
+  readonly sides: Readonly<Record<Side, string>>;
+  /** Digits that a number has at least. */
+  readonly digits: number;
+}
+
+/** A part and what parts it from the name, which goes away with it. */
+export interface NamePart {
+  readonly is: 'name' | 'number' | 'side';
+  readonly separator: string;
+}
+
+/** What a name is put together from. */
+export interface NameContent {
+  readonly stem: string;
+  /** As written; null for none. */
+  readonly number: string | null;
+  readonly side: Side | null;
+}
+
+/** The pattern that a standard has where it gives names but none of their keys. */
+export const PLAIN_PATTERN = '{name}{_number}{_side}';
+
+/** Spellings of sides that the measures read back (see `sideOfName`), left before right. */
+export const SIDE_SPELLINGS = ['L/R', 'l/r', 'left/right', 'Left/Right', 'LEFT/RIGHT'] as const;
+
+/** No longer name tells a side or a number. Letters. */
+export const LONGEST_NAME = 256;
+
+/** What may part the number and the side from the name. */
+const SEPARATOR = /^[ _.-]*$/;
+
+/**
+ * Reads a pattern such as `{name}{_number}{_side}`: each part once, in braces, with what parts it from
+ * the name on the side of the name. Gives what is wrong, as what follows "the pattern", where it is none.
+ */
+export function readPattern(text: string): readonly NamePart[] | string {
+  const groups = text.match(/\{[^{}]*\}/g) ?? [];
+  if (groups.join('') !== text || groups.length === 0)
+    return 'is to be nothing but parts in braces; what stands between two parts goes into the braces of one, as in {_side}';
+  const parts: { is: NamePart['is']; before: string; after: string }[] = [];
+  for (const group of groups) {
+    const [, before = '', word = '', after = ''] =
+      /^\{([^\p{L}\p{N}]*)(.*?)([^\p{L}\p{N}]*)\}$/u.exec(group) ?? [];
+    if (word !== 'name' && word !== 'number' && word !== 'side')
+      return `has ${group}, which is no part; known are {name}, {number} and {side}`;
+    if (!SEPARATOR.test(before + after))
+      return `parts with "${before}${after}"; known are space, _, - and .`;
+    if (parts.some(({ is }) => is === word)) return `has {${word}} twice`;
+    parts.push({ is: word, before, after });
+  }
+  const middle = parts.findIndex(({ is }) => is === 'name');
+  for (const is of ['name', 'number', 'side'] as const)
+    if (!parts.some((part) => part.is === is)) return `lacks {${is}}`;
+  for (const [place, { is, before, after }] of parts.entries()) {
+    if (is === 'name' && before + after !== '')
+      return 'parts {name}; give what parts it to {number} and {side}, which some names lack';
+    const outer = place < middle ? before : after;
+    if (outer !== '')
+      return `has "${outer}" on the side of {${is}} that is away from {name}; put it on the other side`;
+  }
+  return parts.map(({ is, before, after }) => ({ is, separator: before + after }));
+}
+
+/** Why a side could not be told from the name beside it; null where it can. */
+export function whySideIsLost({
+  parts,
+  sides,
+}: Pick<NamePattern, 'parts' | 'sides'>): string | null {
+  const at = parts.findIndex(({ is }) => is === 'side');
+  const last = at > parts.findIndex(({ is }) => is === 'name');
+  // At the front the name takes a capital.
+  return last && parts[at]?.separator === '' && sides.left === sides.left.toLowerCase()
+    ? `runs {name} and "${sides.left}" together, where no side can be read; write {_side}, or sides with a capital`
+    : null;
+}
+
+/** The name made by a pattern; null where the side could not be read back from it. */
+export function nameBy(pattern: NamePattern, { stem, number, side }: NameContent): string | null {
+  const middle = pattern.parts.findIndex(({ is }) => is === 'name');
+  let made = '';
+  for (const [place, { is, separator }] of pattern.parts.entries()) {
+    if (is === 'name') {
+      // Without a separator, a capital keeps side and name apart.
+      const joined = side !== null && made.endsWith(pattern.sides[side]);
+      made += joined ? stem.charAt(0).toUpperCase() + stem.slice(1) : stem;
+      continue;
+    }
+    const own = is === 'number' ? number : side && pattern.sides[side];
+    if (own !== null) made += place < middle ? `${own}${separator}` : `${separator}${own}`;
+  }
+  if (side === null) return made;
+  return sideOfName(made)?.side === side && followsPattern(pattern, made) ? made : null;
+}
+
+/** Whether a name that tells a side tells it as the pattern does. Its number may stand anywhere. */
+export function followsPattern(pattern: NamePattern, name: string): boolean {
+  if (name.length > LONGEST_NAME) return false;
+  const known = matchers.get(pattern) ?? matcherOf(pattern);
+  matchers.set(pattern, known);
+  return known.test(name);
+}
+
+const matchers = new WeakMap<NamePattern, RegExp>();
+
+function matcherOf({ parts, sides }: NamePattern): RegExp {
+  const middle = parts.findIndex(({ is }) => is === 'name');
+  const written = parts.map(({ is, separator }, place) => {
+    // A point or a dash means more in an expression, but for within a class.
+    const parting = [...separator].map((letter) => `[${letter === '-' ? '\\-' : letter}]`).join('');
+    if (is === 'name') return '[\\p{L}\\p{N}](?:.*[\\p{L}\\p{N}])?';
+    const own = is === 'number' ? '\\d+' : `(?:${sides.left}|${sides.right})`;
+    const whole = place < middle ? `${own}${parting}` : `${parting}${own}`;
+    return is === 'number' ? `(?:${whole})?` : whole;
+  });
+  return new RegExp(`^${written.join('')}$`, 'su');
+}

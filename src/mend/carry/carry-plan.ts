@@ -1,0 +1,118 @@
+import { memberOf } from '../../asset/narrow.js';
+import { visible } from '../../report/visible.js';
+import { identity, type Mat4 } from '../../rig/mat4.js';
+import type { GltfJson } from '../file/gltf-json.js';
+import { type FrameChange, frameChange, UNCHANGED } from './frame-change.js';
+
+/** The C of each node whose frame changes: its new world matrix is the old one times C. */
+export type Frames = ReadonlyMap<number, Mat4>;
+
+/** Why a change of frames cannot be carried. */
+export interface Obstacle {
+  /** One of these would have to keep its frame. */
+  readonly nodes: readonly number[];
+  readonly why: string;
+}
+
+/** A value of the file that is to be another. */
+interface Edit {
+  readonly holder: Record<string, unknown>;
+  readonly key: string;
+  readonly value: unknown;
+  /** JSON pointer (RFC 6901) of the value. */
+  readonly pointer: string;
+  readonly node: number;
+}
+
+/** What is to be changed with the frames of nodes, gathered before anything is. */
+export class CarryPlan {
+  readonly obstacles: Obstacle[] = [];
+  readonly edits: Edit[] = [];
+  private readonly changes = new Map<number, FrameChange | null>();
+  private readonly parents = new Map<number, number>();
+
+  constructor(
+    readonly json: GltfJson,
+    frames: Frames,
+  ) {
+    const same = identity();
+    for (const [node, matrix] of frames)
+      if (!matrix.every((value, i) => value === same[i]))
+        this.changes.set(node, frameChange(matrix));
+    json.nodes?.forEach(({ children }, node) => {
+      for (const child of children ?? []) this.parents.set(child, node);
+    });
+  }
+
+  /** Whether any frame changes. */
+  get changesAny(): boolean {
+    return this.changes.size > 0;
+  }
+
+  /** A node by an index that a file gives; null where there is none. */
+  nodeAt(index: unknown): number | null {
+    return typeof index === 'number' && this.json.nodes?.[index] !== undefined ? index : null;
+  }
+
+  /** The parent of a node, -1 for none. */
+  parentOf(node: number): number {
+    return this.parents.get(node) ?? -1;
+  }
+
+  /** Whether the local transform of a node changes: its own frame, or its parent's. */
+  concerns(node: number): boolean {
+    return this.changes.has(node) || this.changes.has(this.parentOf(node));
+  }
+
+  /** What becomes of a node's frame. Where that leaves no shape its form, `what` (of the node) is an obstacle. */
+  changeOf(node: number, what: string): FrameChange {
+    const change = this.changes.get(node);
+    if (change === null)
+      this.refuse(
+        [node],
+        `${what} cannot follow ${this.say(node)}, which would be scaled unequally`,
+      );
+    return change ?? UNCHANGED;
+  }
+
+  refuse(nodes: readonly number[], why: string): void {
+    this.obstacles.push({ nodes, why });
+  }
+
+  set(
+    holder: Record<string, unknown>,
+    key: string,
+    value: unknown,
+    at: string,
+    node: number,
+  ): void {
+    this.edits.push({ holder, key, value, pointer: `${at}/${key}`, node });
+  }
+
+  apply(): void {
+    for (const { holder, key, value } of this.edits) holder[key] = value;
+  }
+
+  /** A node in words. */
+  say(node: number): string {
+    const name = this.json.nodes?.[node]?.name;
+    return name === undefined || name === '' ? `node ${node}` : `"${visible(name)}"`;
+  }
+}
+
+/** The extension of this name at the top of a file. */
+export function extensionOf(json: GltfJson, name: string): unknown {
+  return memberOf(memberOf(json, 'extensions'), name);
+}
+
+/** The items of what may be a list. */
+export function itemsOf(value: unknown): readonly unknown[] {
+  return Array.isArray(value) ? value : [];
+}
+
+/** A value of the file that can be changed, if it is an object. */
+export function objectOf(value: unknown): Record<string, unknown> | null {
+  if (typeof value !== 'object' || value === null || Array.isArray(value)) return null;
+  // A JSON object's members are read as unknown, and what a mend writes into them is JSON too.
+  return value as Record<string, unknown>;
+}

@@ -1,0 +1,85 @@
+import { openBufferUri } from '../../asset/buffer-uri.js';
+import type { ByteSource } from '../../asset/byte-source.js';
+import { type ByteRange, type Container, readContainer } from '../../asset/container.js';
+import type { Decoded } from '../../asset/decode.js';
+import { AssetError } from '../../asset/errors.js';
+import { type Asset, loadAsset } from '../../asset/load-asset.js';
+import { isFallback } from '../packing/packing.js';
+import { Unpacking } from '../packing/packing-undone.js';
+import type { GltfJson } from './gltf-json.js';
+import { KeptJson } from './kept-json.js';
+
+/** What is read of a file to write it again. */
+export interface Parts {
+  readonly asset: Asset;
+  readonly container: Container;
+  readonly kept: KeptJson;
+  /** Bytes of each buffer; null for those that hold none. */
+  readonly buffers: (Buffer | null)[];
+  /** The binary chunk of a GLB, whole. */
+  readonly chunk: Buffer | null;
+  /** What a GLB has behind it. */
+  readonly others: Buffer;
+  readonly draco: Decoded;
+  readonly unpacking: Unpacking;
+}
+
+/**
+ * Reads an asset whole.
+ *
+ * @param folder Where its external buffers are; null refuses them.
+ * @param pack Whether what has to be unpacked is to be packed again.
+ * @throws AssetError when it cannot be read.
+ */
+export async function readParts(
+  source: ByteSource,
+  folder: string | null,
+  pack: boolean,
+): Promise<Parts> {
+  const asset = await loadAsset(source, folder, 'all');
+  const container = await readContainer(source);
+  const { jsonBytes, binaryChunk } = container;
+  const kept = await KeptJson.parse(bytesOf(source, jsonBytes).toString('utf8'));
+  const json = kept.json as GltfJson;
+  const uris = (json.buffers ?? []).flatMap(({ uri }) =>
+    uri === undefined || /^data:/i.test(uri) ? [] : [uri],
+  );
+  if (new Set(uris).size < uris.length)
+    throw new AssetError('two of its buffers are one file; give each its own, then mend it');
+  const chunk = binaryChunk === null ? null : bytesOf(source, binaryChunk);
+  const buffers = (json.buffers ?? []).map((buffer, index): Buffer | null => {
+    const { uri, byteLength } = buffer;
+    if (uri === undefined) {
+      const isChunk = index === 0 && chunk !== null && byteLength <= chunk.byteLength;
+      if (!isChunk && !isFallback(buffer))
+        throw new AssetError('the buffer has no bytes', `/buffers/${index}`);
+      return isChunk ? chunk.subarray(0, byteLength) : null;
+    }
+    const own = openBufferUri(uri, folder, `/buffers/${index}/uri`);
+    try {
+      if (own.size < byteLength)
+        throw new AssetError(
+          `the buffer announces ${byteLength} bytes, ${own.size} are there`,
+          `/buffers/${index}`,
+        );
+      return bytesOf(own, { offset: 0, length: byteLength });
+    } finally {
+      own.close();
+    }
+  });
+  const behind = (binaryChunk ?? jsonBytes).offset + (binaryChunk ?? jsonBytes).length;
+  const others = bytesOf(source, { offset: behind, length: source.size - behind });
+  const draco = await (await import('../packing/packing-draco.js')).decodeDraco(
+    asset.document,
+    buffers,
+  );
+  const unpacking = await Unpacking.of(json, buffers, pack);
+  return { asset, container, kept, buffers, chunk, others, draco, unpacking };
+}
+
+/** A stretch of a source. */
+function bytesOf(source: ByteSource, { offset, length }: ByteRange): Buffer {
+  const bytes = Buffer.alloc(length);
+  source.readInto(bytes, offset);
+  return bytes;
+}

@@ -1,0 +1,132 @@
+import { reportContainer, reportRigs } from '../check/build-report.js';
+import type { Settings } from '../check/settings.js';
+import type { AssetReport } from '../report/report-types.js';
+import { buildRigs } from '../rig/build-rigs.js';
+import type { RigModel } from '../rig/types.js';
+import type { AllowedChange } from './allowed-change.js';
+import { type Editable, reload } from './file/editable.js';
+import { type Looks, looksOf } from './proof/looks.js';
+import { isSeen, type Proof, proveSame } from './proof/proof.js';
+import { summed } from './proof/proof-seen.js';
+import type { Change, LeftAlone, Mended } from './repair.js';
+
+/** A repair that changes what is seen. */
+export interface Offence {
+  readonly repair: string;
+  /** Rules whose findings it answered. */
+  readonly rules: readonly string[];
+  readonly proof: Proof;
+}
+
+/** The asset as it stands at one moment of a mend, read as a check would read it. */
+interface Standing {
+  readonly model: RigModel;
+  readonly looks: Looks;
+  readonly container: AssetReport['container'];
+}
+
+interface Terms {
+  /** Name of the asset in the reports. */
+  readonly name: string;
+  readonly settings: Settings;
+  /** Rules whose repairs may change what is seen. */
+  readonly allow: readonly string[];
+}
+
+/** A mend under way: each step is read again, proved, and added up. */
+export class Mending {
+  readonly original: Standing;
+  present: Standing;
+  readonly changes: Change[] = [];
+  readonly allowed: AllowedChange[] = [];
+  private left: LeftAlone[] = [];
+  private readonly edit: Editable;
+  private readonly folder: string;
+  private readonly terms: Terms;
+  /** Of single steps; together they mostly tell of the whole. */
+  private readonly proofs: Proof[] = [];
+  private readonly reports = new Map<Standing, AssetReport>();
+  private whole: { readonly of: Standing; readonly proof: Proof } | null = null;
+
+  private constructor(edit: Editable, folder: string, terms: Terms, original: Standing) {
+    this.edit = edit;
+    this.folder = folder;
+    this.terms = terms;
+    this.original = original;
+    this.present = original;
+  }
+
+  static async begin(edit: Editable, folder: string, terms: Terms): Promise<Mending> {
+    return new Mending(edit, folder, terms, await standing(edit, folder));
+  }
+
+  /** Takes in what a repair did to the file. Gives back how it shows, where it does and may not. */
+  async step(repair: string, { changes, left, seen, keepsClips }: Mended): Promise<Offence | null> {
+    this.left.push(...left);
+    if (changes.length === 0) return null;
+    this.changes.push(...changes);
+    const former = this.present;
+    this.present = await standing(this.edit, this.folder);
+    const proof = prove(former, this.present);
+    this.proofs.push(proof);
+    if (!isSeen(proof)) return null;
+    const rules = seen ?? [...new Set(changes.map(({ rule }) => rule))].sort();
+    const { allow } = this.terms;
+    const isAllowed = rules.length > 0 && rules.every((rule) => allow.includes(rule));
+    if (!isAllowed || (keepsClips === true && isSeen(proof.clips))) return { repair, rules, proof };
+    this.allowed.push({
+      rules,
+      percentOfSize: Number((100 * proof.share).toPrecision(3)),
+      degrees: Number(proof.turn.toPrecision(3)),
+    });
+    return null;
+  }
+
+  /** A new round tells anew what it leaves alone. */
+  forgetLeft(): void {
+    this.left = [];
+  }
+
+  /** The report of the asset as it stands, which every repair asks for. */
+  report(of: Standing = this.present): AssetReport {
+    const known = this.reports.get(of);
+    if (known !== undefined) return known;
+    const { name, settings } = this.terms;
+    const { model, container } = of;
+    const made = { path: name, unreadable: null, container, ...reportRigs(model, settings) };
+    this.reports.set(of, made);
+    return made;
+  }
+
+  outcome(): {
+    before: AssetReport;
+    after: AssetReport;
+    changes: readonly Change[];
+    left: readonly LeftAlone[];
+    allowed: readonly AllowedChange[];
+    proof: Proof;
+  } {
+    const { changes, left, allowed } = this;
+    const [before, after] = [this.report(this.original), this.report()];
+    return { before, after, changes, left, allowed, proof: this.proof() };
+  }
+
+  /** Of the whole mend so far. */
+  private proof(): Proof {
+    const ofSteps = summed(this.proofs);
+    if (ofSteps !== null && (this.proofs.length === 1 || !isSeen(ofSteps))) return ofSteps;
+    if (this.whole?.of !== this.present)
+      this.whole = { of: this.present, proof: prove(this.original, this.present) };
+    return this.whole.proof;
+  }
+}
+
+async function standing(edit: Editable, folder: string): Promise<Standing> {
+  const asset = await reload(edit.files(), folder);
+  const model = buildRigs(asset);
+  return { model, looks: looksOf(asset, model), container: reportContainer(asset, null) };
+}
+
+function prove(before: Standing, after: Standing): Proof {
+  return proveSame(before.model, after.model, [before.looks, after.looks]);
+}

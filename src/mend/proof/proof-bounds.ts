@@ -1,0 +1,141 @@
+import type { Movers, PartMovers } from './proof-movers.js';
+import type { MoverPair } from './proof-pairs.js';
+
+/**
+ * No vertex of a part is moved by more than this from one pose to another, world units: it stands within the
+ * box of each of its movers, and its weights share out what these do to it. Infinity where nothing is sure.
+ *
+ * @param a W B of each slot before; `b` after.
+ */
+export function shiftBound(
+  { used, boxes, sum }: PartMovers,
+  { before, after }: Movers,
+  a: Float64Array,
+  b: Float64Array,
+): number {
+  let most = 0;
+  for (const mover of used) {
+    const [from, to, box] = [16 * (before[mover] ?? 0), 16 * (after[mover] ?? 0), 6 * mover];
+    let square = 0;
+    for (let row = 0; row < 3; row++) {
+      let centre = (a[from + 12 + row] ?? 0) - (b[to + 12 + row] ?? 0);
+      let reach = 0;
+      for (let column = 0; column < 3; column++) {
+        const change = (a[from + 4 * column + row] ?? 0) - (b[to + 4 * column + row] ?? 0);
+        centre += change * (boxes[box + column] ?? 0);
+        reach += Math.abs(change) * (boxes[box + 3 + column] ?? 0);
+      }
+      square += (Math.abs(centre) + reach) ** 2;
+    }
+    // Also true for NaN.
+    if (!(square <= most)) most = Number.isNaN(square) ? Infinity : square;
+  }
+  return sum * Math.sqrt(most);
+}
+
+/** How the movers of a skin turn directions in one pose. */
+export class MoverTurns {
+  /** Square of the most that a mover before and after take a unit vector apart. */
+  readonly apart: Float64Array;
+  /** Square of the shortest that a mover makes a unit vector. */
+  private readonly shortest: Float64Array;
+
+  constructor(
+    private readonly movers: Movers,
+    private readonly a: Float64Array,
+    private readonly b: Float64Array,
+  ) {
+    this.apart = new Float64Array(movers.count);
+    this.shortest = new Float64Array(movers.count);
+  }
+
+  /** Looks at the matrices as they now are. */
+  update(): void {
+    const { before, after, count } = this.movers;
+    for (let mover = 0; mover < count; mover++) {
+      const from = 16 * (before[mover] ?? 0);
+      this.apart[mover] = squareApart(this.a, from, this.b, 16 * (after[mover] ?? 0));
+      this.shortest[mover] = shortestSquare(this.a, from);
+    }
+  }
+
+  /**
+   * Square of the shortest that the vertices of a pair can make a unit vector, as a share of their weights; 0
+   * where nothing is sure. With M and N the matrices of two movers and v a unit vector, Mv . Nv = (|Mv|^2 +
+   * |Nv|^2 - |(M - N) v|^2) / 2. The square of a sum over n movers with weights x is the sum over its pairs of
+   * (x^2 |Mv|^2 + y^2 |Nv|^2) / (n - 1) + 2 x y Mv . Nv; with s the shortest square and c the least product of
+   * a pair, that is least, over all weights of one sum, for equal ones: (s + (n - 1) c) / n.
+   */
+  shortestOf({ a, b, most }: MoverPair): number {
+    const { before } = this.movers;
+    const [own, other] = [this.shortest[a] ?? 0, this.shortest[b] ?? 0];
+    const least = Math.min(own, other);
+    if (a === b) return least;
+    const [from, to] = [16 * (before[a] ?? 0), 16 * (before[b] ?? 0)];
+    const blended = (apart: number): number =>
+      Math.min(least, (least + (most - 1) * ((own + other - apart) / 2)) / most);
+    // The sum of squares of M - N is a bound that costs little.
+    const rough = blended(squareApart(this.a, from, this.a, to));
+    if (rough > ROUGHLY * least) return rough;
+    return Math.max(0, blended(longestApart(this.a, from, to)));
+  }
+}
+
+/** A rough bound that leaves so much of a direction is good enough. Share of its square. */
+const ROUGHLY = 0.1;
+
+/** Sum of squares of the difference of two upper 3 x 3 matrices. */
+function squareApart(a: Float64Array, from: number, b: Float64Array, to: number): number {
+  let sum = 0;
+  for (let column = 0; column < 12; column += 4)
+    for (let row = 0; row < 3; row++)
+      sum += ((a[from + column + row] ?? 0) - (b[to + column + row] ?? 0)) ** 2;
+  return sum;
+}
+
+/** Smallest eigenvalue of M^T M. */
+function shortestSquare(m: Float64Array, at: number): number {
+  return eigenvalues(m, at, m, -1).least;
+}
+
+/** Largest eigenvalue of (M - N)^T (M - N). */
+function longestApart(m: Float64Array, from: number, to: number): number {
+  return eigenvalues(m, from, m, to).most;
+}
+
+/**
+ * Smallest and largest eigenvalue of D^T D with D the upper 3 x 3 of M - N, or of M alone where `to` is -1, by
+ * the trigonometric form of the cubic's roots (Smith 1961, "Eigenvalues of a symmetric 3 x 3 matrix",
+ * Communications of the ACM 4, 168).
+ */
+function eigenvalues(
+  m: Float64Array,
+  from: number,
+  n: Float64Array,
+  to: number,
+): { readonly least: number; readonly most: number } {
+  const d = (column: number, row: number): number => {
+    const at = 4 * column + row;
+    return (m[from + at] ?? 0) - (to === -1 ? 0 : (n[to + at] ?? 0));
+  };
+  const product = (i: number, j: number): number =>
+    d(i, 0) * d(j, 0) + d(i, 1) * d(j, 1) + d(i, 2) * d(j, 2);
+  const [xx, yy, zz] = [product(0, 0), product(1, 1), product(2, 2)];
+  const [xy, xz, yz] = [product(0, 1), product(0, 2), product(1, 2)];
+  const mean = (xx + yy + zz) / 3;
+  const [x, y, z] = [xx - mean, yy - mean, zz - mean];
+  const spread = Math.sqrt((x * x + y * y + z * z + 2 * (xy * xy + xz * xz + yz * yz)) / 6);
+  // Also true for NaN.
+  if (!(spread > 0)) return { least: mean, most: mean };
+  const determinant = x * (y * z - yz * yz) - xy * (xy * z - yz * xz) + xz * (xy * yz - y * xz);
+  const ratio = determinant / (2 * spread ** 3);
+  const angle = Math.acos(Math.min(1, Math.max(-1, ratio))) / 3;
+  const rounding = ROUNDING * mean;
+  return {
+    least: Math.max(0, mean + 2 * spread * Math.cos(angle + (2 * Math.PI) / 3) - rounding),
+    most: mean + 2 * spread * Math.cos(angle) + rounding,
+  };
+}
+
+/** An arc cosine near 1 keeps half the digits of a double. Share of the mean eigenvalue. */
+const ROUNDING = 1e-7;

@@ -1,0 +1,56 @@
+import { sameNumbers } from './proof-shape.js';
+
+/** Two movers that share vertices, or one twice for vertices that it moves alone. */
+export interface MoverPair {
+  readonly a: number;
+  readonly b: number;
+  /** Most movers of any of their vertices. */
+  most: number;
+  /** All vertices that they share. */
+  readonly vertices: number[];
+}
+
+/** The pairs of movers of all vertices. */
+export class MoverPairs {
+  private readonly known = new Map<number, MoverPair>();
+  private own: number[] = [];
+  /** Movers of the vertex before and their pairs: neighbours mostly have the same. */
+  private former: number[] = [];
+  private formerPairs: MoverPair[] = [];
+
+  begin(): void {
+    this.own = [];
+  }
+
+  add(mover: number): void {
+    this.own.push(mover);
+  }
+
+  end(vertex: number): void {
+    if (!sameNumbers(this.own, this.former)) {
+      this.former = this.own;
+      this.formerPairs = this.pairsOf(this.own);
+    }
+    for (const pair of this.formerPairs) pair.vertices.push(vertex);
+  }
+
+  list(): MoverPair[] {
+    return [...this.known.values()];
+  }
+
+  private pairsOf(movers: readonly number[]): MoverPair[] {
+    const [only] = movers;
+    if (only !== undefined && movers.length === 1) return [this.pair(only, only, 1)];
+    return movers.flatMap((a, at) =>
+      movers.slice(at + 1).map((b) => this.pair(Math.min(a, b), Math.max(a, b), movers.length)),
+    );
+  }
+
+  private pair(a: number, b: number, most: number): MoverPair {
+    const key = 2 ** 26 * a + b;
+    const known = this.known.get(key) ?? { a, b, most, vertices: [] };
+    known.most = Math.max(known.most, most);
+    this.known.set(key, known);
+    return known;
+  }
+}

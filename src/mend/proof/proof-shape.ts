@@ -1,0 +1,65 @@
+import type { SkinnedPart } from '../../rig/types.js';
+import type { PartLook, TargetLook } from './looks.js';
+
+type Numbers = Float32Array | Float64Array;
+
+/** A part before its joints move it, its morph targets added. */
+export interface Shape {
+  /** x, y, z a vertex. */
+  readonly positions: Numbers;
+  readonly normals: Numbers | null;
+  /** x, y, z and handedness a vertex. */
+  readonly tangents: Numbers | null;
+}
+
+/**
+ * Adds what each morph target gives, times its weight, to positions, normals and tangents (glTF 2.0, 3.7.2.2
+ * Morph Targets). Handedness stays as it is.
+ */
+export function shapeOf(
+  part: SkinnedPart,
+  look: PartLook | null,
+  weights: ArrayLike<number>,
+): Shape {
+  const { positions } = part;
+  if (look === null) return { positions, normals: null, tangents: null };
+  const { normals, tangents, targets } = look;
+  return {
+    positions: morphed(positions, 3, targets, weights, (target) => target.positions),
+    normals: normals && morphed(normals, 3, targets, weights, (target) => target.normals),
+    tangents: tangents && morphed(tangents, 4, targets, weights, (target) => target.tangents),
+  };
+}
+
+function morphed(
+  base: Float32Array,
+  stride: 3 | 4,
+  targets: readonly TargetLook[],
+  weights: ArrayLike<number>,
+  deltasOf: (target: TargetLook) => Float32Array | null,
+): Numbers {
+  let out: Float64Array | null = null;
+  targets.forEach((target, at) => {
+    const [deltas, weight] = [deltasOf(target), weights[at] ?? 0];
+    if (deltas === null || weight === 0) return;
+    out ??= Float64Array.from(base);
+    for (let from = 0, to = 0; from < deltas.length; from += 3, to += stride)
+      for (let i = 0; i < 3; i++)
+        out[to + i] = (out[to + i] ?? 0) + weight * (deltas[from + i] ?? 0);
+  });
+  return out ?? base;
+}
+
+/** The weights of one target at full weight by itself. */
+export function aloneAt(target: number, targets: number): Float64Array {
+  const weights = new Float64Array(targets);
+  weights[target] = 1;
+  return weights;
+}
+
+export function sameNumbers(a: ArrayLike<number> | null, b: ArrayLike<number> | null): boolean {
+  if (a === b) return true;
+  if (a === null || b === null || a.length !== b.length) return false;
+  for (let i = 0; i < a.length; i++) if (a[i] !== b[i]) return false;
+  return true;
+}

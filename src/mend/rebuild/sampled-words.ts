@@ -1,0 +1,26 @@
+import { significant } from '../../kit/words.js';
+import { visible } from '../../report/visible.js';
+import type { NodeTable } from '../../rig/types.js';
+import type { Sampled } from './apply-rebuild.js';
+
+/**
+ * Which curves were sampled anew and how near they come, after a comma; nothing where none was.
+ *
+ * @param size Of the rig, in its units.
+ */
+export function sampledWords(
+  sampled: readonly Sampled[],
+  { names }: NodeTable,
+  size: number,
+): string {
+  const [first] = sampled;
+  if (first === undefined) return '';
+  const off = Math.max(...sampled.map((item) => item.off));
+  const keys = sampled.reduce((sum, item) => sum + item.keys, 0);
+  const nodes = [...new Set(sampled.map(({ node }) => node))];
+  const name = `"${visible(names[first.node] ?? `node ${first.node}`)}"`;
+  const who = nodes.length === 1 ? name : `${name} and ${nodes.length - 1} more`;
+  const clips = new Set(sampled.map(({ clip }) => clip)).size;
+  const where = clips === 1 ? `the clip "${visible(first.clip)}"` : `${clips} clips`;
+  return `, with ${who} sampled anew in ${where} (${keys} keys, their curves at most ${significant((100 * off) / size)} % of size off)`;
+}

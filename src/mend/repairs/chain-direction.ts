@@ -1,0 +1,134 @@
+import { size } from '../../measure/bind-mesh.js';
+import { bodyRoot } from '../../measure/body-root.js';
+import { conventions } from '../../measure/conventions.js';
+import type { Facts } from '../../measure/facts.js';
+import { lever } from '../../measure/lever.js';
+import { limbs } from '../../measure/limb-direction.js';
+import type { FindingReport } from '../../report/report-types.js';
+import { visible } from '../../report/visible.js';
+import { compose, type Mat4, mat4At, origin } from '../../rig/mat4.js';
+import type { Quaternion } from '../../rig/quaternion.js';
+import type { Rig } from '../../rig/types.js';
+import { applyRebuild } from '../rebuild/apply-rebuild.js';
+import { planRebuild, type Rebuild, relativeTo } from '../rebuild/rebuild.js';
+import { sampledWords } from '../rebuild/sampled-words.js';
+import type { Change, LeftAlone, MendContext, Mended, Repair } from '../repair.js';
+
+/**
+ * Turns a chain round that is laid backwards. Each joint keeps its name and its skin, the part of the
+ * form from it to the next; it now stands at the other end of that part, where it is hung on, and aims
+ * back along it. The turns between two joints are the same seen from the other side, so that their curves
+ * stay exact; where the chain hangs on, the whole way round adds up, and curves are sampled anew.
+ */
+export const chainDirection: Repair = {
+  name: 'chain direction',
+  tells:
+    'A chain or rig laid backwards is turned round: each joint keeps its name and its skin, hangs on the next one, and aims back along its bone. Curves that stay exact are kept, the others sampled anew with their error told.',
+  rules: ['chain.direction'],
+  mend(context: MendContext): Mended {
+    const { model } = context;
+    const changes: Change[] = [];
+    const left: LeftAlone[] = [];
+    const all = new Turning();
+    let extent = 0;
+    for (const finding of context.findings) {
+      const rig = model.rigs[finding.rig ?? -1];
+      if (rig === undefined) continue;
+      const run = runOf(context.facts(rig), finding);
+      const own = run === null ? UNSURE : turning(context, rig, run);
+      const plan = typeof own === 'string' ? { why: own } : planRebuild(context, own);
+      if (run === null || typeof own === 'string' || 'why' in plan) {
+        const why = 'why' in plan ? plan.why : UNSURE;
+        left.push({ rule: finding.rule, place: finding.place.path, why });
+      } else if (all.add(own)) {
+        changes.push(changeOf(rig, finding, run));
+        extent = Math.max(extent, size(context.facts(rig)));
+      }
+      // One that crosses another is turned in the next round.
+    }
+    if (changes.length === 0) return { changes, left };
+    const plan = planRebuild(context, all);
+    const how = { tolerance: CLOSE * extent, reach: extent, nearest: false };
+    const made = 'why' in plan ? plan : applyRebuild(context, plan, how);
+    if ('why' in made)
+      return {
+        changes: [],
+        left: [...left, ...changes.map(({ rule, place }) => ({ rule, place, why: made.why }))],
+      };
+    const more = sampledWords(made.sampled, model.nodes, extent);
+    return { changes: changes.map((item) => ({ ...item, after: item.after + more })), left };
+  },
+};
+
+/** What is to be rebuilt for several chains that share no joint. */
+class Turning implements Rebuild {
+  readonly frames = new Map<number, Mat4>();
+  readonly parents = new Map<number, number>();
+
+  /** False for a chain that crosses one that is there already. */
+  add({ frames, parents }: Rebuild): boolean {
+    if ([...parents.keys()].some((node) => this.parents.has(node))) return false;
+    for (const [node, frame] of frames) this.frames.set(node, frame);
+    for (const [node, parent] of parents) this.parents.set(node, parent);
+    return true;
+  }
+}
+
+const UNSURE = 'nothing in the rig says where it should begin';
+
+/** How near curves are followed that are sampled anew. Share of size; far below what a mend may move. */
+const CLOSE = 3e-7;
+
+function changeOf(rig: Rig, { rule, place }: FindingReport, run: readonly number[]): Change {
+  const name = (joint: number | undefined): string =>
+    `"${visible(rig.joints.names[joint ?? -1] ?? '')}"`;
+  return {
+    rule,
+    place: place.path,
+    before: `laid from ${name(run[0])} to ${name(run.at(-1))}`,
+    after: `laid from ${name(run.at(-1))} to ${name(run[0])}, ${run.length} joints`,
+  };
+}
+
+/** The joints to turn round, as they are laid: a limb, or all from the root to where it should be. */
+function runOf(facts: Facts, { place }: FindingReport): readonly number[] | null {
+  const limb = limbs(facts).find(({ joints }) => joints[0] === place.joint);
+  const { first } = bodyRoot(facts);
+  const last = place.joint === first ? (lever(facts)?.best ?? -1) : (limb?.joints.at(-1) ?? -1);
+  const run: number[] = [];
+  for (let at = last; at !== -1; at = facts.rig.joints.parent[at] ?? -1) {
+    run.push(at);
+    if (at === place.joint) return run.length > 1 ? run.reverse() : null;
+  }
+  return null;
+}
+
+/** What turns a chain round, or why it cannot be. */
+function turning({ facts }: MendContext, rig: Rig, run: readonly number[]): Rebuild | string {
+  const { joints, nodes: table } = rig;
+  const spaced = run.slice(1).find((joint) => (joints.spacers[joint] ?? []).length > 0);
+  if (spaced !== undefined)
+    return `a node that is no joint lies above "${visible(joints.names[spaced] ?? '')}"; take it out, then mend the chain`;
+  const nodes = run.map((joint) => joints.node[joint] ?? -1);
+  const flip = halfTurn(facts(rig));
+  const frames = new Map<number, Mat4>();
+  const parents = new Map<number, number>();
+  for (const [at, node] of nodes.entries()) {
+    const next = nodes[at + 1];
+    parents.set(node, next ?? table.parent[nodes[0] ?? -1] ?? -1);
+    if (next === undefined) continue;
+    // Its new place is where the next joint stands, seen from its own frame.
+    const there = relativeTo(mat4At(table.world, node), mat4At(table.world, next));
+    if (there === null) return 'it is scaled to nothing, which has no way back';
+    frames.set(node, compose(origin(there), flip, [1, 1, 1]));
+  }
+  return { frames, parents };
+}
+
+/** Half a turn about the up axis, or the first that the bones do not run along: the aim axis points back. */
+function halfTurn(facts: Facts): Quaternion {
+  const { aim, up } = conventions(facts);
+  const along = aim?.middle.index ?? -1;
+  const axis = up?.index ?? (along === 0 ? 1 : 0);
+  return [axis === 0 ? 1 : 0, axis === 1 ? 1 : 0, axis === 2 ? 1 : 0, 0];
+}

@@ -1,0 +1,55 @@
+import { significant } from '../../kit/words.js';
+import { size } from '../../measure/bind-mesh.js';
+import { restAgainstBind } from '../../measure/rest-against-bind.js';
+import type { Rig } from '../../rig/types.js';
+import type { Change, LeftAlone, MendContext, Mended, Repair } from '../repair.js';
+import { bakeStoredPose } from './bake-stored-pose.js';
+import { storeBindPose } from './store-bind-pose.js';
+
+/**
+ * Makes the stored pose and the bind pose one. Which of them is the truth nobody but the user knows:
+ * with the bind pose the rig is stored in it, and clips stay as they are; with the stored pose the mesh
+ * is bound anew as it stands, and clips bend it from there.
+ */
+export const restPose: Repair = {
+  name: 'rest pose',
+  tells:
+    'The stored pose and the bind pose are made one, once `--rest-from` says which is the truth. It shows, so that `--allow-change` has to allow it.',
+  rules: ['rest.bind'],
+  mend(context: MendContext): Mended {
+    const { model, findings, restFrom } = context;
+    const changes: Change[] = [];
+    const left: LeftAlone[] = [];
+    for (const { rule, place, rig: index } of findings) {
+      const rig = model.rigs[index ?? -1];
+      if (rig === undefined) continue;
+      const why = restFrom === null ? UNTOLD : makeOne(context, rig, restFrom);
+      if (why !== null) left.push({ rule, place: place.path, why });
+      else
+        changes.push({
+          rule,
+          place: place.path,
+          before: offWords(context, rig),
+          after: AFTER[restFrom ?? 'bind'],
+        });
+    }
+    return { changes, left, keepsClips: restFrom === 'bind' };
+  },
+};
+
+const UNTOLD =
+  'one of the two poses has to be given up; say with --rest-from bind to store the bind pose, or with --rest-from pose to bind the mesh as it stands';
+
+const AFTER = {
+  bind: 'stored in the bind pose; clips play as they did',
+  pose: 'bound as it stands',
+};
+
+function makeOne(context: MendContext, rig: Rig, from: 'bind' | 'pose'): string | null {
+  return from === 'bind' ? storeBindPose(context, rig) : bakeStoredPose(context, rig);
+}
+
+function offWords({ facts }: MendContext, rig: Rig): string {
+  const { shift } = restAgainstBind(facts(rig));
+  return `stored ${significant((100 * shift) / size(facts(rig)))} % of size off the bind pose`;
+}

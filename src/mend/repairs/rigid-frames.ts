@@ -1,0 +1,183 @@
+import { size } from '../../measure/bind-mesh.js';
+import { conventions } from '../../measure/conventions.js';
+import { shears } from '../../measure/local-scale.js';
+import type { FindingReport } from '../../report/report-types.js';
+import { visible } from '../../report/visible.js';
+import { quaternionOf } from '../../rig/decompose.js';
+import { column, compose, identity, invert, type Mat4, mat4At, multiply } from '../../rig/mat4.js';
+import type { Rig } from '../../rig/types.js';
+import { cross, direction, reject, scale, type Vec3 } from '../../rig/vec3.js';
+import { applyRebuild } from '../rebuild/apply-rebuild.js';
+import { planRebuild, type RebuildPlan, relativeTo } from '../rebuild/rebuild.js';
+import { sampledWords } from '../rebuild/sampled-words.js';
+import type { Change, LeftAlone, MendContext, Mended, Repair } from '../repair.js';
+import { scaleWords } from './refit.js';
+import { carriersOf } from './refit-facts.js';
+
+/**
+ * Gives joints, spacers and holders below an unequal or mirroring scale frames that neither squash, skew
+ * nor mirror; the scale goes into the places below it and into the inverse bind matrices. Exact where
+ * nothing below an unequal scale is turned by a clip: what a turn makes of it no rigid joint can do.
+ */
+export const rigidFrames: Repair = {
+  name: 'rigid frames',
+  tells:
+    'Frames below an unequal, skewing or mirroring scale are made rigid. Exact unless a clip turns what is below an unequal scale; that is left alone, or taken as near as it comes with `--resample` and `--allow-change`.',
+  rules: ['scale.nonuniform', 'scale.shear', 'scale.negative'],
+  mend(context: MendContext): Mended {
+    const { model, findings } = context;
+    const changes: Change[] = [];
+    const left: LeftAlone[] = [];
+    const frames = new Map<number, Mat4>();
+    const found = byCause(context);
+    const mended = new Set<number>();
+    let extent = 0;
+    for (const top of model.nodes.order) {
+      const [finding] = found.get(top) ?? [];
+      const rig = model.rigs[finding?.rig ?? -1];
+      // What is below is mended with it.
+      if (finding === undefined || rig === undefined || isBelow(context, top, mended)) continue;
+      const own = rigidBelow(context, rig, top);
+      const why = own === null ? FLAT : whyNot(context, own, top);
+      if (own === null || why !== null) {
+        for (const { rule, place } of found.get(top) ?? [])
+          left.push({ rule, place: place.path, why: why ?? FLAT });
+        continue;
+      }
+      mended.add(top);
+      for (const [node, frame] of own) frames.set(node, frame);
+      extent = Math.max(extent, size(context.facts(rig)));
+    }
+    for (const { rule, place, cause } of findings.map((item) => ({
+      ...item,
+      cause: causeOf(context, item),
+    })))
+      if (cause !== null && (mended.has(cause) || isBelow(context, cause, mended)))
+        changes.push({
+          rule,
+          place: place.path,
+          before: `${rule === 'scale.shear' ? 'skewed by a scale of' : 'scaled by'} ${scaleWords(model.nodes, cause)}`,
+          after: 'square and scaled by 1; the shape is in the places and bind matrices below it',
+        });
+    if (frames.size === 0) return { changes, left };
+    const plan = planRebuild(context, { frames, parents: new Map() });
+    const made =
+      'why' in plan
+        ? plan
+        : applyRebuild(context, plan, {
+            tolerance: CLOSE * extent,
+            reach: extent,
+            nearest: plan.uneven.length > 0,
+          });
+    if ('why' in made)
+      return {
+        changes: [],
+        left: [...left, ...changes.map(({ rule, place }) => ({ rule, place, why: made.why }))],
+      };
+    const more = sampledWords(made.sampled, model.nodes, extent);
+    return { changes: changes.map((item) => ({ ...item, after: item.after + more })), left };
+  },
+};
+
+const FLAT = 'it is scaled to nothing, which has no way back';
+
+function whyNot(
+  context: MendContext,
+  frames: ReadonlyMap<number, Mat4>,
+  top: number,
+): string | null {
+  const plan = planRebuild(context, { frames, parents: new Map() });
+  if ('why' in plan) return plan.why;
+  return plan.uneven.length > 0 && !context.resample ? turnedWords(context, plan, top) : null;
+}
+
+/** Findings by the node whose scale they are about. */
+function byCause(context: MendContext): Map<number, FindingReport[]> {
+  const found = new Map<number, FindingReport[]>();
+  for (const finding of context.findings) {
+    const cause = causeOf(context, finding);
+    if (cause !== null) found.set(cause, [...(found.get(cause) ?? []), finding]);
+  }
+  return found;
+}
+
+function isBelow({ model }: MendContext, node: number, tops: ReadonlySet<number>): boolean {
+  for (let at = model.nodes.parent[node] ?? -1; at !== -1; at = model.nodes.parent[at] ?? -1)
+    if (tops.has(at)) return true;
+  return false;
+}
+
+/** How near curves are followed that are sampled anew. Share of size; far below what a mend may move. */
+const CLOSE = 3e-7;
+
+function turnedWords({ model }: MendContext, { uneven }: RebuildPlan, top: number): string {
+  const [first] = uneven;
+  const name = (node: number): string => `"${visible(model.nodes.names[node] ?? `node ${node}`)}"`;
+  const turned = first?.node === top ? 'it' : name(first?.node ?? -1);
+  return `the clip "${visible(first?.clip ?? '')}" moves ${turned} under the unequal scale of ${name(top)}, which no rigid joint can follow; --resample takes the nearest there is, and what that changes has to be allowed with --allow-change`;
+}
+
+/** The node whose scale a finding is about. */
+function causeOf(
+  { facts, model }: MendContext,
+  { rule, rig: index, place }: FindingReport,
+): number | null {
+  if (rule !== 'scale.shear') return place.node;
+  const rig = model.rigs[index ?? -1];
+  if (rig === undefined) return null;
+  return shears(facts(rig)).find(({ joint }) => joint === place.joint)?.cause ?? null;
+}
+
+/**
+ * For a node and every carrier below it the change to a frame that is only moved and turned against the
+ * one above it: aim axis first, then up, so that bones stay aimed. Null where one has no inverse.
+ */
+function rigidBelow(
+  { model, facts }: MendContext,
+  rig: Rig,
+  top: number,
+): Map<number, Mat4> | null {
+  const { nodes } = model;
+  const carriers = carriersOf(model);
+  const { aim, up } = conventions(facts(rig));
+  const axes = [aim?.middle.index ?? 0, up?.index ?? 1];
+  const frames = new Map<number, Mat4>();
+  const parent = nodes.parent[top] ?? -1;
+  const open = [{ node: top, above: parent === -1 ? identity() : mat4At(nodes.world, parent) }];
+  for (let item = open.pop(); item !== undefined; item = open.pop()) {
+    const { node, above } = item;
+    const world = mat4At(nodes.world, node);
+    const local = relativeTo(above, world);
+    const wanted = local && squared(local, axes);
+    const made = wanted && multiply(above, wanted);
+    const frame = made && relativeTo(world, made);
+    if (made === null || frame === null || invert(frame) === null) return null;
+    // It stays in its place, whatever rounding says.
+    frame.fill(0, 12, 15);
+    if (!isNothing(frame)) frames.set(node, frame);
+    for (const child of nodes.children[node] ?? [])
+      if (carriers.has(child)) open.push({ node: child, above: made });
+  }
+  return frames;
+}
+
+function isNothing(frame: Mat4): boolean {
+  return frame.every((value, at) => Math.abs(value - (at % 5 === 0 ? 1 : 0)) < 1e-9);
+}
+
+/** The frame at the same place without scale, axes square to each other in the order given. */
+function squared(local: Mat4, order: readonly number[]): Mat4 | null {
+  const [first = 0, given = 1] = order;
+  const second = given === first ? (first + 1) % 3 : given;
+  const third = 3 - first - second;
+  const a = direction(column(local, first));
+  const b = a && direction(reject(column(local, second), a));
+  if (a === null || b === null) return null;
+  const isCyclic = (first + 1) % 3 === second;
+  const c = scale(cross(a, b), isCyclic ? 1 : -1);
+  const axes: [Vec3, Vec3, Vec3] = [a, a, a];
+  axes[first] = a;
+  axes[second] = b;
+  axes[third] = c;
+  return compose(column(local, 3), quaternionOf(axes), [1, 1, 1]);
+}

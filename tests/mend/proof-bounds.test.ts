@@ -1,0 +1,216 @@
+// Sources: the definition of skinning, written out (glTF 2.0, 3.7.3 Skins), for every vertex that a bound
+// stands for; and of two unit vectors at an angle, that half their sum has the length of the cosine of half
+// that angle (any handbook: the diagonal of a rhombus).
+import fc from 'fast-check';
+import { describe, expect, it } from 'vitest';
+import { MoverTurns, shiftBound } from '../../src/mend/proof/proof-bounds.js';
+import { Movers, type PartMovers, partMovers } from '../../src/mend/proof/proof-movers.js';
+import { compareVertices, type Farthest } from '../../src/mend/proof/proof-vertices.js';
+import type { SkinnedPart } from '../../src/rig/types.js';
+
+const SEED = 20_240_611;
+const JOINTS = 5;
+const VERTICES = 12;
+
+/** Nothing so small that it has no square. */
+const number = fc.integer({ min: -2048, max: 2048 }).map((value) => value / 1024);
+const numbers = (length: number) => fc.array(number, { minLength: length, maxLength: length });
+const slots = fc.array(fc.integer({ min: 0, max: JOINTS - 1 }), {
+  minLength: 4 * VERTICES,
+  maxLength: 4 * VERTICES,
+});
+const weights = fc.array(fc.constantFrom(0, 0, 0.1, 0.25, 0.7), {
+  minLength: 4 * VERTICES,
+  maxLength: 4 * VERTICES,
+});
+
+function partOf(positions: number[], joints: number[], shares: number[]): SkinnedPart {
+  return {
+    node: 0,
+    mesh: 0,
+    primitive: 0,
+    label: 'caterpillar',
+    sharesVertices: false,
+    skin: 0,
+    vertexCount: VERTICES,
+    positions: Float32Array.from(positions),
+    triangles: null,
+    influences: 4,
+    slots: Uint8Array.from(joints),
+    weights: Float32Array.from(shares),
+    weightSteps: 0,
+  };
+}
+
+/** The slots of the joints the other way round, as a mend may number them. */
+const renumbered = (part: SkinnedPart): SkinnedPart => ({
+  ...part,
+  slots: Uint8Array.from(part.slots, (slot) => JOINTS - 1 - slot),
+});
+
+/** Upper three rows of random matrices, column-major. */
+const affine = numbers(16 * JOINTS).map((values) =>
+  Float64Array.from(values, (value, at) => (at % 4 === 3 ? (at % 16 === 15 ? 1 : 0) : value)),
+);
+
+function moversOf(part: SkinnedPart, deltas: Float32Array | null): [Movers, PartMovers] {
+  const movers = new Movers();
+  const target = { positions: deltas, normals: null, tangents: null };
+  const look = {
+    normals: null,
+    tangents: null,
+    targets: deltas === null ? [] : [target],
+    weights: new Float64Array(deltas === null ? 0 : 1),
+  };
+  const range = { least: [-0.5], most: [1] };
+  const made = partMovers(
+    { before: part, after: renumbered(part), looks: [look, look] },
+    movers,
+    range,
+  );
+  if (made === null) throw new Error('nothing differs but the numbers of the slots');
+  return [movers, made];
+}
+
+describe('bounds', () => {
+  it('no vertex moves farther, whatever its morph target weighs', () => {
+    fc.assert(
+      fc.property(
+        numbers(3 * VERTICES),
+        numbers(3 * VERTICES),
+        slots,
+        weights,
+        affine,
+        affine,
+        fc.double({ min: -0.5, max: 1, noNaN: true }),
+        (positions, deltas, joints, shares, a, b, weight) => {
+          const part = partOf(positions, joints, shares);
+          const moves = Float32Array.from(deltas);
+          const [movers, own] = moversOf(part, moves);
+          const bound = shiftBound(own, movers, a, b);
+          const shape = {
+            positions: Float64Array.from(part.positions, (p, at) => p + weight * (moves[at] ?? 0)),
+            normals: null,
+            tangents: null,
+          };
+          const found: Farthest = { distance: 0, vertex: -1, turn: 0, turnedVertex: -1 };
+          compareVertices(
+            { part, shape, matrices: a },
+            { part: renumbered(part), shape, matrices: b },
+            null,
+            found,
+          );
+          expect(found.distance).toBeLessThanOrEqual(bound * (1 + 1e-12));
+        },
+      ),
+      { seed: SEED, numRuns: 300 },
+    );
+  });
+
+  it.each([
+    [2, 3],
+    [-6, 5],
+  ])('a morph target that moves by %d is held wherever it takes a vertex', (delta, farthest) => {
+    // One vertex at x = 1, weights of -0.5 to 1, and a joint that leaves x out afterwards.
+    const x = (value: number) =>
+      Array.from({ length: 3 * VERTICES }, (_, at) => (at % 3 === 0 ? value : 0));
+    const only = Array.from({ length: 4 * VERTICES }, (_, at) => (at % 4 === 0 ? 1 : 0));
+    const part = partOf(x(1), new Array<number>(4 * VERTICES).fill(2), only);
+    const [movers, own] = moversOf(part, Float32Array.from(x(delta)));
+    const [a, b] = [new Float64Array(16 * JOINTS), new Float64Array(16 * JOINTS)];
+    a[32] = 1;
+    expect(shiftBound(own, movers, a, b)).toBe(farthest);
+  });
+
+  it('joints that do not part move nothing, and a box that holds no number is no bound', () => {
+    const part = partOf(
+      Array.from({ length: 3 * VERTICES }, (_, at) => at),
+      new Array<number>(4 * VERTICES).fill(0),
+      Array.from({ length: 4 * VERTICES }, (_, at) => (at % 4 === 0 ? 1 : 0)),
+    );
+    const same = Float64Array.from({ length: 16 * JOINTS }, (_, at) => at % 16);
+    expect(shiftBound(moversOf(part, null)[1], moversOf(part, null)[0], same, same)).toBe(0);
+    part.positions[4] = Number.NaN;
+    const [movers, own] = moversOf(part, null);
+    expect(shiftBound(own, movers, same, same)).toBe(Infinity);
+  });
+
+  it('no blend of joints leaves less of a direction', () => {
+    let told = 0;
+    fc.assert(
+      fc.property(slots, weights, affine, numbers(3), (joints, shares, matrices, direction) => {
+        const length = Math.hypot(...direction);
+        fc.pre(length > 1e-3);
+        const unit = direction.map((value) => value / length);
+        const part = partOf(new Array<number>(3 * VERTICES).fill(0), joints, shares);
+        const [movers, { pairs }] = moversOf(part, null);
+        const turns = new MoverTurns(movers, matrices, matrices);
+        turns.update();
+        for (let vertex = 0; vertex < VERTICES; vertex++) {
+          const own = pairs?.filter(({ vertices }) => vertices.includes(vertex)) ?? [];
+          const least = Math.min(...own.map((pair) => turns.shortestOf(pair)));
+          if (own.length === 0 || least === 0) continue;
+          told++;
+          let sum = 0;
+          const blended = [0, 0, 0];
+          for (let k = 4 * vertex; k < 4 * vertex + 4; k++) {
+            const weight = part.weights[k] ?? 0;
+            sum += weight;
+            for (let row = 0; row < 3; row++)
+              for (let column = 0; column < 3; column++)
+                blended[row] =
+                  (blended[row] ?? 0) +
+                  weight *
+                    (matrices[16 * (part.slots[k] ?? 0) + 4 * column + row] ?? 0) *
+                    (unit[column] ?? 0);
+          }
+          const square = blended.reduce((total, value) => total + value * value, 0);
+          expect(square).toBeGreaterThanOrEqual(sum * sum * least * (1 - 1e-6));
+        }
+      }),
+      { seed: SEED, numRuns: 500 },
+    );
+    // Random joints part so widely that often nothing is sure.
+    expect(told).toBeGreaterThan(500);
+  });
+
+  it('of three joints that part by 120° nothing need be left', () => {
+    const matrices = new Float64Array(16 * JOINTS);
+    for (const [joint, degrees] of [0, 120, 240].entries()) {
+      const [c, s] = [Math.cos((degrees * Math.PI) / 180), Math.sin((degrees * Math.PI) / 180)];
+      matrices.set([c, s, 0, 0, -s, c, 0, 0, 0, 0, 1, 0, 0, 0, 0, 1], 16 * joint);
+    }
+    const part = partOf(
+      new Array<number>(3 * VERTICES).fill(0),
+      Array.from({ length: 4 * VERTICES }, (_, at) => at % 4),
+      Array.from({ length: 4 * VERTICES }, (_, at) => (at % 4 < 3 ? 1 : 0)),
+    );
+    const [movers, { pairs = null }] = moversOf(part, null);
+    const turns = new MoverTurns(movers, matrices, matrices);
+    turns.update();
+    expect(pairs).toHaveLength(3);
+    for (const pair of pairs ?? []) expect(turns.shortestOf(pair)).toBeLessThan(1e-6);
+  });
+
+  it.each([90, 100, 120, 150, 170])(
+    'of two joints that part by %d°, cos² of half of that is left at least',
+    (degrees) => {
+      const angle = (degrees * Math.PI) / 180;
+      const [c, s] = [Math.cos(angle), Math.sin(angle)];
+      const matrices = new Float64Array(16 * JOINTS);
+      matrices.set([1, 0, 0, 0, 0, 1, 0, 0, 0, 0, 1, 0, 0, 0, 0, 1]);
+      matrices.set([c, s, 0, 0, -s, c, 0, 0, 0, 0, 1, 0, 0, 0, 0, 1], 16);
+      const part = partOf(
+        new Array<number>(3 * VERTICES).fill(0),
+        Array.from({ length: 4 * VERTICES }, (_, at) => at % 2),
+        Array.from({ length: 4 * VERTICES }, (_, at) => (at % 4 < 2 ? 0.5 : 0)),
+      );
+      const [movers, { pairs }] = moversOf(part, null);
+      const turns = new MoverTurns(movers, matrices, matrices);
+      turns.update();
+      const [pair] = pairs ?? [];
+      if (pair === undefined) throw new Error('two joints are a pair');
+      expect(turns.shortestOf(pair)).toBeCloseTo(Math.cos(angle / 2) ** 2, 6);
+    },
+  );
+});

@@ -1,0 +1,152 @@
+// Source: three.js (npm `three`) for where vertices stand, see `skins-in-three.ts`; the pose in which a
+// mesh is bound is glTF 2.0, 3.7.3 Skins.
+import { Vector3 } from 'three';
+import { describe, expect, test } from 'vitest';
+import { buildGlb } from '../../fixtures/build.js';
+import { faultNamed } from '../../fixtures/faults/index.js';
+import { restPose } from '../../src/mend/repairs/rest-pose.js';
+import { splitGlb } from '../fixtures/read-back.js';
+import { type LoadedScene, loadInThree } from '../support/three-scene.js';
+import { applyRepair, findingsOf } from './apply-repair.js';
+import { dressed } from './dressed.js';
+import { farthest, farthestSkin, type Pose, placesIn, REST, reachOf } from './skins-in-three.js';
+
+const SAME = 1e-5;
+
+const isRest = ([clip]: Pose): boolean => clip === -1;
+const isClip = (pose: Pose): boolean => !isRest(pose);
+
+describe.each(['bent-elbow', 'stored-in-a-wave'])('%s', (name) => {
+  const fault = faultNamed(name);
+  const bytes = buildGlb(fault.puppet, { faults: [fault] });
+
+  test('is left alone until somebody says which pose is the truth', async () => {
+    const mended = await applyRepair(bytes, restPose);
+    expect(mended.changes).toEqual([]);
+    expect(mended.left.map(({ why }) => why)).toEqual([
+      expect.stringMatching(/--rest-from bind .* --rest-from pose/),
+    ]);
+    expect(Buffer.compare(mended.bytes, bytes)).toBe(0);
+  });
+
+  test('is stored in its bind pose, and plays its clips as it did', async () => {
+    const mended = await applyRepair(bytes, restPose, { restFrom: 'bind' });
+    expect(mended.changes).toHaveLength(1);
+    expect(await findingsOf(mended.bytes)).toEqual([]);
+    expect(await farthestSkin(bytes, mended.bytes, isClip)).toBeLessThan(SAME);
+    // The stored pose is that of the puppet without its fault.
+    const sound = buildGlb(fault.puppet, {});
+    expect(await farthestSkin(sound, mended.bytes, isRest)).toBeLessThan(SAME);
+    expect(await farthestSkin(sound, bytes, isRest)).toBeGreaterThan(0.01);
+    const twice = await applyRepair(mended.bytes, restPose, { restFrom: 'bind' });
+    expect(Buffer.compare(twice.bytes, mended.bytes)).toBe(0);
+  });
+
+  test('is bound as it stands, and stands as it did', async () => {
+    const mended = await applyRepair(bytes, restPose, { restFrom: 'pose' });
+    expect(mended.changes).toHaveLength(1);
+    const found = await findingsOf(mended.bytes);
+    expect(found.filter((line) => line.startsWith('rest.'))).toEqual([]);
+    expect(await farthestSkin(bytes, mended.bytes, isRest)).toBeLessThan(SAME);
+    // Vertices between joints bend from another shape in clips: little, but seen.
+    const inClips = await farthestSkin(bytes, mended.bytes, isClip);
+    expect(inClips).toBeGreaterThan(SAME);
+    expect(inClips).toBeLessThan(0.05);
+  });
+});
+
+test('normals and morph targets are bound along, each as it looked', async () => {
+  const fault = faultNamed('bent-elbow');
+  const bytes = dressed(
+    'marionette',
+    (puppet) => fault.apply(puppet, fault.failing),
+    (dresser) => {
+      const primitive = dresser.json.meshes?.[0]?.primitives[0];
+      const count = dresser.json.accessors[primitive?.attributes.POSITION ?? -1]?.count ?? 0;
+      const ring = (at: number): [number, number, number] => [Math.cos(at), Math.sin(at), 0];
+      const normals = Array.from({ length: count }, (_, at) => ring(at)).flat();
+      const shifts = Array.from({ length: count }, (_, at) => [0.1, 0.02 * (at % 5), -0.05]).flat();
+      const bends = Array.from({ length: count }, (_, at) => [0, 0.1, 0.01 * (at % 7)]).flat();
+      const normal = dresser.accessor(Float32Array.from(normals), 'VEC3');
+      const bounds = { min: [0, 0, 0], max: [1, 1, 1] };
+      const position = dresser.accessor(Float32Array.from(shifts), 'VEC3', bounds);
+      const bend = dresser.accessor(Float32Array.from(bends), 'VEC3');
+      Object.assign(primitive?.attributes ?? {}, { NORMAL: normal });
+      Object.assign(primitive ?? {}, { targets: [{ POSITION: position, NORMAL: bend }] });
+    },
+  );
+  const mended = await applyRepair(bytes, restPose, { restFrom: 'pose' });
+  const [before, after] = [await loadInThree(bytes), await loadInThree(mended.bytes)];
+  const [old, made] = [placesIn(before, REST), placesIn(after, REST)];
+  expect(farthest(old, made)).toBeLessThan(SAME * reachOf(old));
+  for (const share of [0.5, 1]) {
+    const [a, b] = [morphed(before, share), morphed(after, share)];
+    expect(a.places.length).toBe(old.length);
+    expect(farthest(a.places, b.places)).toBeLessThan(SAME * reachOf(a.places));
+    expect(farthest(a.normals, b.normals)).toBeLessThan(1e-4);
+    // The test can tell: the target moves the mesh.
+    expect(farthest(a.places, old)).toBeGreaterThan(0.01);
+  }
+});
+
+test('a mesh that another skin shows, too, is not bound anew', async () => {
+  const fault = faultNamed('bent-elbow');
+  const bytes = dressed(
+    'marionette',
+    (puppet) => fault.apply(puppet, fault.failing),
+    (dresser) => {
+      dresser.hang('stage', { name: 'twin', mesh: 0 });
+    },
+  );
+  const mended = await applyRepair(bytes, restPose, { restFrom: 'pose' });
+  expect(mended.changes).toEqual([]);
+  expect(mended.left[0]?.why).toMatch(/is shown elsewhere, too, with another skin or none$/);
+  const { json } = splitGlb(mended.bytes);
+  expect(json).toEqual(splitGlb(bytes).json);
+});
+
+test('what an extension says by the stored pose keeps it', async () => {
+  const fault = faultNamed('bent-elbow');
+  const apply = (puppet: Parameters<typeof fault.apply>[0]): void =>
+    fault.apply(puppet, fault.failing);
+  const bytes = dressed('marionette', apply, (dresser) => {
+    const joints = [{ node: dresser.named('forearm_L') }];
+    dresser.json.extensionsUsed = ['VRMC_springBone'];
+    dresser.json.extensions = {
+      VRMC_springBone: { specVersion: '1.0', springs: [{ name: 'sway', joints }] },
+    };
+  });
+  const mended = await applyRepair(bytes, restPose, { restFrom: 'bind' });
+  expect(mended.changes).toEqual([]);
+  expect(mended.left.map(({ why }) => why)).toEqual([
+    'an extension names "forearm_L", and what it says goes by the stored pose',
+  ]);
+});
+
+/** Places and unit normals with the first morph target at a share of its weight, in the stored pose. */
+function morphed(scene: LoadedScene, share: number): { places: number[]; normals: number[] } {
+  placesIn(scene, REST);
+  const places: number[] = [];
+  const normals: number[] = [];
+  for (const { object } of scene.meshes) {
+    const { geometry } = object;
+    const [position, normal] = [geometry.getAttribute('position'), geometry.getAttribute('normal')];
+    const { position: moves = [], normal: turns = [] } = geometry.morphAttributes;
+    const [move, turn] = [moves[0], turns[0]];
+    if (move === undefined || turn === undefined) throw new Error('there is no target');
+    for (let at = 0; at < position.count; at++) {
+      const base = new Vector3().fromBufferAttribute(position, at);
+      const own = base.clone().addScaledVector(new Vector3().fromBufferAttribute(move, at), share);
+      const up = new Vector3()
+        .fromBufferAttribute(normal, at)
+        .addScaledVector(new Vector3().fromBufferAttribute(turn, at), share);
+      // A direction is the way between two places that the same joints move.
+      const [here, there] = [own.clone(), own.clone().add(up)];
+      object.applyBoneTransform(at, here);
+      object.applyBoneTransform(at, there);
+      places.push(...here.toArray());
+      normals.push(...there.sub(here).normalize().toArray());
+    }
+  }
+  return { places, normals };
+}
