@@ -43,6 +43,8 @@ export class Editable {
   private readonly firstOpened: Buffer | null;
   private readonly sources: readonly string[];
   private readonly changed = new Set<number>();
+  /** What buffers that grew stand in. */
+  private readonly rooms = new Map<number, Buffer>();
   /** What accessors hold that were written to. */
   private readonly written = new Map<number, Pick<DecodedAccessor, 'array' | 'normalized'>>();
 
@@ -336,8 +338,7 @@ export class Editable {
     // Vertices stand on multiples of four bytes (glTF 2.0, 3.6.2.4).
     const stride = isVertex ? Math.ceil(element / 4) * 4 : element;
     const count = values.length / size;
-    const bytes = Buffer.alloc(start + stride * count);
-    before.copy(bytes);
+    const bytes = this.grown(buffer, before, start + stride * count);
     for (let i = 0; i < values.length; i++)
       put(
         bytes,
@@ -357,6 +358,19 @@ export class Editable {
     if (values instanceof Float32Array) delete fresh.normalized;
     setBounds(fresh, values, size);
     return kept.copied(accessor, fresh);
+  }
+
+  /** A buffer's bytes with zeros behind them; with room to spare, since a clip may add thousands of accessors. */
+  private grown(buffer: number, before: Buffer, length: number): Buffer {
+    let room = this.rooms.get(buffer);
+    // Bytes that were dropped meanwhile are still in the room.
+    const isIn = room?.buffer === before.buffer && room.byteOffset === before.byteOffset;
+    if (room === undefined || !isIn || room.byteLength < length) {
+      room = Buffer.alloc(2 * length);
+      before.copy(room);
+      this.rooms.set(buffer, room);
+    }
+    return room.subarray(0, length);
   }
 
   /** The first buffer that holds bytes. A skeleton alone may have none: one within the file is added then. */
