@@ -1,14 +1,14 @@
 import { createHash } from 'node:crypto';
 import type { Level } from '../kit/finding.js';
 import type { Rule } from '../kit/rule.js';
-import type { WantedAxes } from '../measure/facts.js';
+import type { WantedOfRig } from '../measure/facts.js';
 import type { Settings } from './settings.js';
 
 /** Settings without the rules' code: what can be sent to a worker, written down and compared. */
 export interface PlainSettings {
   /** Ids of the rules, in order. */
   readonly rules: readonly string[];
-  readonly wanted: WantedAxes;
+  readonly wanted: WantedOfRig;
   readonly motion: boolean;
   readonly unit: string;
   readonly failing: Level | 'never';

@@ -1,11 +1,11 @@
 import type { Level } from '../kit/finding.js';
 import type { Rule } from '../kit/rule.js';
-import type { WantedAxes } from '../measure/facts.js';
+import type { WantedOfRig } from '../measure/facts.js';
 
 /** What a run holds assets to: the defaults, changed by a standard and the command line. */
 export interface Settings {
   readonly rules: readonly Rule[];
-  readonly wanted: WantedAxes;
+  readonly wanted: WantedOfRig;
   /** Whether to bend the skin in the laboratory, and judge the rules that need it. */
   readonly motion: boolean;
   /** Name of one unit of length. */

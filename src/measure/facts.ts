@@ -8,7 +8,7 @@ export interface Axis {
 }
 
 /** What a standard asks for; null where it leaves the choice to the rig. */
-export interface WantedAxes {
+export interface WantedOfRig {
   readonly aim: Axis | null;
   readonly up: Axis | null;
   /** How names are made; absent where the standard says nothing of it. */
@@ -18,12 +18,12 @@ export interface WantedAxes {
 /** One rig and the conventions it is held to: what every measure is taken from. */
 export interface Facts {
   readonly rig: Rig;
-  readonly wanted: WantedAxes;
+  readonly wanted: WantedOfRig;
 }
 
 /** Makes a measure that is taken once per rig and wanted axes, whichever rules ask for it. */
 export function fact<T>(measure: (facts: Facts) => T): (facts: Facts) => T {
-  const known = new WeakMap<Rig, { readonly wanted: WantedAxes; readonly value: T }>();
+  const known = new WeakMap<Rig, { readonly wanted: WantedOfRig; readonly value: T }>();
   return (facts) => {
     const earlier = known.get(facts.rig);
     if (earlier !== undefined && earlier.wanted === facts.wanted) return earlier.value;

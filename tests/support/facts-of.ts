@@ -1,5 +1,5 @@
 import { loadAssetBytes } from '../../src/asset/load-asset.js';
-import type { Facts, WantedAxes } from '../../src/measure/facts.js';
+import type { Facts, WantedOfRig } from '../../src/measure/facts.js';
 import { buildRigs } from '../../src/rig/build-rigs.js';
 import type { Rig, RigModel } from '../../src/rig/types.js';
 
@@ -18,7 +18,7 @@ export async function rigOf(bytes: Uint8Array): Promise<Rig> {
 /** What every measure is taken from, for the only rig of an asset. */
 export async function factsOf(
   bytes: Uint8Array,
-  wanted: WantedAxes = { aim: null, up: null },
+  wanted: WantedOfRig = { aim: null, up: null },
 ): Promise<Facts> {
   return { rig: await rigOf(bytes), wanted };
 }
