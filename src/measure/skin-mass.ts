@@ -92,8 +92,9 @@ function spreadUp(rig: Rig, own: Uint8Array): Uint8Array {
 type SlotFault = { readonly vertex: number; readonly slot: number };
 
 /**
- * The one pass over a part's vertices: what every rule about weights needs. What few rigs come to is
- * only marked in it and listed afterwards: an engine gives up its compiled loop at each new way through.
+ * What every rule about weights needs of a part's vertices, gathered in two plain loops. What few rigs
+ * come to is only marked in them and listed afterwards: an engine gives up a compiled loop at each new
+ * way through it, and compiles it again.
  */
 function gatherBySlot(
   part: SkinnedPart,
@@ -104,15 +105,61 @@ function gatherBySlot(
   const box = new Float64Array(6 * slotCount);
   for (let slot = 0; slot < slotCount; slot++)
     box.fill(Infinity, 6 * slot, 6 * slot + 3).fill(-Infinity, 6 * slot + 3, 6 * slot + 6);
-  const { positions, slots, weights, influences, vertexCount, weightSteps } = part;
-  const sums = new Float64Array(vertexCount);
-  const crowds = new Int32Array(influences + 1);
-  const marks = new Uint8Array(vertexCount);
+  addVertices(part, area, slotCount, mass, box);
+  const sums = new Float64Array(part.vertexCount);
+  const marks = new Uint8Array(part.vertexCount);
+  const crowds = new Int32Array(part.influences + 1);
+  addWeights(part, slotCount, sums, marks, crowds);
+  if (part.weightSteps !== 0) roundAll(sums);
+  const faults: WeightFaults = {
+    sums,
+    ...judgeSums(sums, part.weightSteps === 0 ? 1 : part.weightSteps),
+    crowds: Array.from(crowds),
+    ...listFaults(part, marks, slotCount),
+  };
+  return { mass, box, faults };
+}
+
+/** Adds each vertex to the mass and the box of the slots that move it. */
+function addVertices(
+  { positions, slots, weights, influences, vertexCount }: SkinnedPart,
+  area: Float64Array,
+  slotCount: number,
+  mass: Float64Array,
+  box: Float64Array,
+): void {
   for (let vertex = 0; vertex < vertexCount; vertex++) {
     const share = area[vertex] ?? 0;
     const x = positions[3 * vertex] ?? 0;
     const y = positions[3 * vertex + 1] ?? 0;
     const z = positions[3 * vertex + 2] ?? 0;
+    const first = influences * vertex;
+    for (let k = first; k < first + influences; k++) {
+      const weight = weights[k] ?? 0;
+      const slot = slots[k] ?? 0;
+      if (!(weight > 0 && weight < Infinity) || slot >= slotCount) continue;
+      mass[slot] = (mass[slot] ?? 0) + share * weight;
+      const at = 6 * slot;
+      if (x < (box[at] ?? 0)) box[at] = x;
+      if (y < (box[at + 1] ?? 0)) box[at + 1] = y;
+      if (z < (box[at + 2] ?? 0)) box[at + 2] = z;
+      if (x > (box[at + 3] ?? 0)) box[at + 3] = x;
+      if (y > (box[at + 4] ?? 0)) box[at + 4] = y;
+      if (z > (box[at + 5] ?? 0)) box[at + 5] = z;
+    }
+  }
+}
+
+/** Sums the weights of each vertex, in steps for integer weights, counts them, and marks what is odd. */
+function addWeights(
+  { slots, weights, influences, vertexCount, weightSteps }: SkinnedPart,
+  slotCount: number,
+  sums: Float64Array,
+  marks: Uint8Array,
+  crowds: Int32Array,
+): void {
+  const full = weightSteps === 0 ? 1 : weightSteps;
+  for (let vertex = 0; vertex < vertexCount; vertex++) {
     const first = influences * vertex;
     let sum = 0;
     let mark = false;
@@ -123,34 +170,20 @@ function gatherBySlot(
       if (slot >= slotCount) mark = true;
       if (weight === 0) continue;
       crowd++;
-      sum += weightSteps === 0 ? weight : Math.round(weight * weightSteps);
-      if (!(weight > 0 && weight < Infinity)) {
-        mark = true;
-        continue;
-      }
+      sum += weight * full;
+      if (!(weight > 0 && weight < Infinity)) mark = true;
       for (let other = first; other < k; other++)
         if (slots[other] === slot && (weights[other] ?? 0) > 0) mark = true;
-      if (slot >= slotCount) continue;
-      mass[slot] = (mass[slot] ?? 0) + share * weight;
-      const at = 6 * slot;
-      if (x < (box[at] ?? 0)) box[at] = x;
-      if (y < (box[at + 1] ?? 0)) box[at + 1] = y;
-      if (z < (box[at + 2] ?? 0)) box[at + 2] = z;
-      if (x > (box[at + 3] ?? 0)) box[at + 3] = x;
-      if (y > (box[at + 4] ?? 0)) box[at + 4] = y;
-      if (z > (box[at + 5] ?? 0)) box[at + 5] = z;
     }
     sums[vertex] = sum;
     marks[vertex] = mark ? 1 : 0;
     crowds[crowd] = (crowds[crowd] ?? 0) + 1;
   }
-  const faults: WeightFaults = {
-    sums,
-    ...judgeSums(sums, weightSteps === 0 ? 1 : weightSteps),
-    crowds: Array.from(crowds),
-    ...listFaults(part, marks, slotCount),
-  };
-  return { mass, box, faults };
+}
+
+/** Steps are whole numbers, whatever their shares of 1 were rounded to. */
+function roundAll(sums: Float64Array): void {
+  for (let vertex = 0; vertex < sums.length; vertex++) sums[vertex] = Math.round(sums[vertex] ?? 0);
 }
 
 function judgeSums(

@@ -6,7 +6,7 @@ import { type Island, islandsOf } from './islands.js';
 import { meshNet } from './mesh-net.js';
 import { distanceToSegment } from './segment-distance.js';
 import { skinMass } from './skin-mass.js';
-import { distanceToBones, reaches } from './skin-reach.js';
+import { distanceToBones, type Reach, reaches } from './skin-reach.js';
 import { inOrder, isHungOn, type StrayIsland, strayAt, weightOf } from './skin-spots.js';
 
 /** Skin nearer to the joint's own bones than this belongs to it. Share of size. */
@@ -19,6 +19,12 @@ const TIMES = 3;
  */
 const FLIES_SHARE = 0.01;
 
+/** Whether any corner of a joint's skin is farther than `far` from all bones of the joint. */
+function leavesBones(facts: Facts, { joint, corners }: Reach, far: number): boolean {
+  for (const corner of corners) if (distanceToBones(facts, joint, corner) > far) return true;
+  return false;
+}
+
 /**
  * Islands, apart from the joint's main patch, of which every vertex is nearest to a bone of another
  * family (not the joint, its parent or child), over 3 x as far from the joint's own bones as from
@@ -29,9 +35,7 @@ const FLIES_SHARE = 0.01;
 export const strayIslands = fact((facts): readonly StrayIsland[] => {
   const far = FAR_SHARE * size(facts);
   const suspects = reaches(facts)
-    .filter(({ joint, corners }) =>
-      corners.some((corner) => distanceToBones(facts, joint, corner) > far),
-    )
+    .filter((reach) => leavesBones(facts, reach, far))
     .map(({ joint }) => joint);
   return inOrder(suspects).flatMap((joint) => {
     const [main, ...others] = islandsOf(facts, joint);

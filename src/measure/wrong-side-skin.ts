@@ -5,7 +5,7 @@ import { type Island, islandsOf } from './islands.js';
 import { meshNet } from './mesh-net.js';
 import { midline } from './midline.js';
 import { pairs } from './pairs.js';
-import { reaches } from './skin-reach.js';
+import { type Reach, reaches } from './skin-reach.js';
 import { inOrder, isHungOn, type StrayIsland, strayAt } from './skin-spots.js';
 
 /** Past the midline by this share of size is past it. */
@@ -20,11 +20,9 @@ export const wrongSideIslands = fact((facts): readonly StrayIsland[] | null => {
   if (!half.symmetric) return null;
   const past = PAST_SHARE * size(facts);
   const { partner } = pairs(facts);
-  const beyond = (joint: number, x: number): number =>
-    sideSign(facts, joint, half.x) * (half.x - x);
   const suspects = reaches(facts)
     .filter(({ joint }) => partner[joint] !== -1)
-    .filter(({ joint, corners }) => corners.some(([x]) => beyond(joint, x) > past))
+    .filter((reach) => reachesPast(reach, half.x, sideSign(facts, reach.joint, half.x), past))
     .map(({ joint }) => joint);
   return inOrder(suspects).flatMap((joint) => {
     const { positions } = meshNet(facts);
@@ -37,6 +35,11 @@ export const wrongSideIslands = fact((facts): readonly StrayIsland[] | null => {
       });
   });
 });
+
+function reachesPast({ corners }: Reach, middle: number, side: 1 | -1, past: number): boolean {
+  for (const [x] of corners) if (side * (middle - x) > past) return true;
+  return false;
+}
 
 /** How far past the middle the vertex is that is least so. */
 function leastPast(

@@ -14,7 +14,7 @@ export function buildNodeTable(document: GltfDocument): NodeTable {
   const rotation = new Float64Array(4 * count);
   const scale = new Float64Array(3 * count);
   const local = new Float64Array(16 * count);
-  document.nodes.forEach((node, index) => {
+  for (const [index, node] of document.nodes.entries()) {
     const matrix = mat4At(local, index);
     const parts = node.matrix === null ? node : decompose(Float64Array.from(node.matrix));
     if (node.matrix === null) compose(node.translation, node.rotation, node.scale, matrix);
@@ -22,11 +22,11 @@ export function buildNodeTable(document: GltfDocument): NodeTable {
     translation.set(parts.translation, 3 * index);
     rotation.set(parts.rotation, 4 * index);
     scale.set(parts.scale, 3 * index);
-  });
+  }
   const children = document.nodes.map((node) => node.children);
   const order = treeOrder(children, document.parents);
   const world = worldMatrices(local, document.parents, order);
-  const odd = world.findIndex((value) => !(Math.abs(value) < LARGEST));
+  const odd = firstUnusable(world);
   if (odd !== -1) {
     throw new AssetError(
       'the world matrix of the node holds no usable numbers',
@@ -45,6 +45,13 @@ export function buildNodeTable(document: GltfDocument): NodeTable {
     local,
     world,
   };
+}
+
+/** Place of the first number that nothing can be measured with; -1 for none. */
+function firstUnusable(numbers: Float64Array): number {
+  for (let at = 0; at < numbers.length; at++)
+    if (!(Math.abs(numbers[at] ?? 0) < LARGEST)) return at;
+  return -1;
 }
 
 /** Nodes with parents before children; a stack, since a chain can be deeper than the call stack. */

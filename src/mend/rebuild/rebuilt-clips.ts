@@ -1,0 +1,121 @@
+import type { Quaternion } from '../../rig/quaternion.js';
+import type { Vec3 } from '../../rig/vec3.js';
+import type { Editable } from '../file/editable.js';
+import type { KeyedChannel } from './clip-table.js';
+import type { KeyMaps } from './key-maps.js';
+import type { Followed } from './poser.js';
+import { inverse, type NodePlan, type RebuildPlan } from './rebuild.js';
+
+/** The keys of one channel after their maps, tangents included. */
+export function mapped(
+  { path, interpolation, values }: KeyedChannel,
+  { isInverse }: NodePlan,
+  maps: KeyMaps,
+): Float32Array {
+  const size = path === 'rotation' ? 4 : 3;
+  const isCubic = interpolation === 'CUBICSPLINE';
+  const out = new Float32Array(values.length);
+  for (let at = 0; at + size <= values.length; at += size) {
+    const isTangent = isCubic && (at / size) % 3 !== 1;
+    const [x = 0, y = 0, z = 0, w = 0] = values.subarray(at, at + size);
+    const turn: Quaternion = isInverse ? inverse([x, y, z, w]) : [x, y, z, w];
+    const value: Vec3 = [x, y, z];
+    out.set(
+      path === 'rotation'
+        ? maps.rotation(turn, isTangent)
+        : path === 'translation'
+          ? maps.translation(value, isTangent)
+          : maps.scale(value),
+      at,
+    );
+  }
+  return out;
+}
+
+/** Gives a node a channel like another, with keys of its own. */
+export function addChannel(
+  edit: Editable,
+  node: number,
+  like: KeyedChannel,
+  values: Float32Array,
+): void {
+  const clip = edit.json.animations?.[like.animation];
+  const sampler = clip?.samplers[like.sampler];
+  if (clip === undefined || sampler === undefined) return;
+  const output = edit.add(like.path === 'rotation' ? 'VEC4' : 'VEC3', values);
+  const own = clip.samplers.push({ ...sampler, output }) - 1;
+  clip.channels.push({ sampler: own, target: { node, path: like.path } });
+}
+
+/** Gives a node new channels in one clip, for all of it that does not stand still. */
+export function storeCurves(
+  edit: Editable,
+  node: number,
+  clip: number,
+  { keys, rest }: Followed,
+): void {
+  const animation = edit.json.animations?.[clip];
+  if (animation === undefined) return;
+  const moving = PATHS.filter((path) => !stands(keys[path], rest[path]));
+  const input = edit.add('SCALAR', keys.times);
+  const bounds = edit.json.accessors?.[input];
+  // An input gives its bounds (glTF 2.0, 3.11).
+  if (bounds !== undefined)
+    Object.assign(bounds, { min: [keys.times[0] ?? 0], max: [keys.times.at(-1) ?? 0] });
+  // A clip has a channel at least: one that stands still is better than none.
+  for (const path of moving.length > 0 ? moving : (['rotation'] as const)) {
+    const output = edit.add(path === 'rotation' ? 'VEC4' : 'VEC3', keys[path]);
+    const sampler = animation.samplers.push({ input, output, interpolation: 'CUBICSPLINE' }) - 1;
+    animation.channels.push({ sampler, target: { node, path } });
+  }
+}
+
+const PATHS = ['translation', 'rotation', 'scale'] as const;
+
+/** Whether all keys of a spline are at rest. */
+function stands(keys: Float32Array, rest: readonly number[]): boolean {
+  const size = rest.length;
+  const reach = Math.max(1e-3, ...rest.map(Math.abs));
+  for (let at = 0; at + 3 * size <= keys.length; at += 3 * size) {
+    let sign = 1;
+    if (size === 4) {
+      const cosine = rest.reduce((sum, value, i) => sum + value * (keys[at + size + i] ?? 0), 0);
+      sign = cosine < 0 ? -1 : 1;
+    }
+    for (let i = 0; i < size; i++)
+      if (Math.abs(sign * (keys[at + size + i] ?? 0) - (rest[i] ?? 0)) > 2e-7 * reach) return false;
+  }
+  return true;
+}
+
+/** Channels in whose stead there are new ones: of nodes with another parent, and of those sampled anew. */
+export function outdated(
+  { nodes, parents }: RebuildPlan,
+  old: ReadonlyMap<number, readonly KeyedChannel[]>,
+): KeyedChannel[] {
+  return nodes.flatMap(({ node, clips }) =>
+    (old.get(node) ?? []).filter(
+      ({ animation }) => parents.has(node) || clips.get(animation) === null,
+    ),
+  );
+}
+
+/** Takes channels out of their clips, and samplers that no channel reads any longer. */
+export function dropChannels(edit: Editable, channels: readonly KeyedChannel[]): void {
+  const gone = new Map<number, Set<number>>();
+  for (const { animation, channel } of channels)
+    gone.set(animation, (gone.get(animation) ?? new Set()).add(channel));
+  for (const [animation, numbers] of gone) {
+    const clip = edit.json.animations?.[animation];
+    if (clip === undefined) continue;
+    clip.channels = clip.channels.filter((_, at) => !numbers.has(at));
+    dropIdleSamplers(clip);
+  }
+}
+
+function dropIdleSamplers(clip: NonNullable<Editable['json']['animations']>[number]): void {
+  const used = [...new Set(clip.channels.map(({ sampler }) => sampler))].sort((a, b) => a - b);
+  const renumbered = new Map(used.map((sampler, at) => [sampler, at]));
+  clip.samplers = used.flatMap((sampler) => clip.samplers[sampler] ?? []);
+  for (const channel of clip.channels) channel.sampler = renumbered.get(channel.sampler) ?? 0;
+}
