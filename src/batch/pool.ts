@@ -1,4 +1,3 @@
-import { setFlagsFromString } from 'node:v8';
 import { pool as makePool, Promise as PoolPromise, type Pool as ProcessPool } from 'workerpool';
 import { unreadableReport } from '../check/check-asset.js';
 import { unpackReport } from './packed-report.js';
@@ -41,8 +40,6 @@ const KILL_AFTER_MS = 1;
  * @param file Script that offers `runPacked` to the pool.
  */
 export function openPool(file: string, workers: number, limits: TaskLimits): Pool {
-  // Reports pass through this process and are gone: room for more of them at once only makes it grow.
-  setFlagsFromString('--semi-space-growth-factor=1');
   const pool = makePool(file, {
     workerType: 'process',
     // All at once, rather than each when a task waits for it.
