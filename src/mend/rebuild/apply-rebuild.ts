@@ -8,9 +8,10 @@ import type { MendContext } from '../repair.js';
 import { hangBetween } from './between.js';
 import { keyedClips } from './clip-table.js';
 import { type Followed, Poser, type Resampling } from './poser.js';
-import { type RebuildPlan, splitOf } from './rebuild.js';
+import type { RebuildPlan } from './rebuild.js';
 import { addChannel, dropChannels, mapped, outdated, storeCurves } from './rebuilt-clips.js';
 import { reparent } from './reparent.js';
+import { splitOf } from './stored.js';
 
 /** A motion that was sampled anew. */
 export interface Sampled {

@@ -3,13 +3,7 @@ import { compose, determinant3, type Mat4, multiply, transformDirection } from '
 import { multiplyQuaternions, type Quaternion } from '../../rig/quaternion.js';
 import { add, type Vec3 } from '../../rig/vec3.js';
 import { apart, linearPart, polar, rotationOf, scaling, transposed } from './linear.js';
-
-/** The stored transform that the keys of a node vary. */
-export interface Stored {
-  readonly translation: Vec3;
-  readonly rotation: Quaternion;
-  readonly scale: Vec3;
-}
+import type { Stored } from './stored.js';
 
 /** The keys of one clip for one node, tangents left out. */
 export interface Keys {

@@ -91,3 +91,16 @@ const PAIRS = [
   [0, 2],
   [1, 2],
 ] as const;
+
+/** A scale whose axes differ by no more is one scale, as float32 stores it. Share. */
+const EVEN = 5e-6;
+
+/** Whether a map scales all ways alike; it may mirror. */
+export function isEvenScale(map: Mat4): boolean {
+  const split = polar(linearPart(map));
+  if (split === null) return false;
+  const even = identity();
+  const size = ((split.stretch[0] ?? 0) + (split.stretch[5] ?? 0) + (split.stretch[10] ?? 0)) / 3;
+  even[0] = even[5] = even[10] = size;
+  return apart(split.stretch, even) < EVEN;
+}

@@ -3,10 +3,10 @@ import { visible } from '../../report/visible.js';
 import { decompose } from '../../rig/decompose.js';
 import { compose, identity, invert, type Mat4, multiply } from '../../rig/mat4.js';
 import type { Rig } from '../../rig/types.js';
-import type { Stored } from './key-maps.js';
 import { polar } from './linear.js';
-import { type RebuildPlan, rigOf } from './rebuild.js';
+import type { RebuildPlan } from './rebuild.js';
 import { follow, type SplineKeys } from './resample.js';
+import type { Stored } from './stored.js';
 
 /** How curves are made that no product of keys gives. */
 export interface Resampling {
@@ -101,4 +101,16 @@ export class Poser {
 function determinantOf(matrix: Mat4): number {
   const [a = 0, b = 0, c = 0, , d = 0, e = 0, f = 0, , g = 0, h = 0, i = 0] = matrix;
   return a * (e * i - f * h) - b * (d * i - f * g) + c * (d * h - e * g);
+}
+
+/** The rig that a node is a joint or holder of; null for none. */
+function rigOf(rigs: readonly Rig[], node: number): Rig | null {
+  return (
+    rigs.find(
+      ({ joints, holders }) =>
+        joints.ofNode[node] !== -1 ||
+        holders.includes(node) ||
+        joints.spacers.some((run) => run.includes(node)),
+    ) ?? null
+  );
 }

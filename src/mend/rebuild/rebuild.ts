@@ -1,17 +1,16 @@
 import { visible } from '../../report/visible.js';
-import { decompose, skew } from '../../rig/decompose.js';
+import { skew } from '../../rig/decompose.js';
 import { identity, invert, type Mat4, mat4At, multiply } from '../../rig/mat4.js';
-import type { Quaternion } from '../../rig/quaternion.js';
-import type { NodeTable, Rig } from '../../rig/types.js';
-import { type Vec3, vec3At } from '../../rig/vec3.js';
+import type { NodeTable } from '../../rig/types.js';
 import { whyNotCarried } from '../carry/carry-extensions.js';
 import { namedNodes } from '../carry/named-nodes.js';
 import type { MendContext } from '../repair.js';
 import { contentOf, isPlacedBySkin } from '../repairs/node-content.js';
 import { carriersOf, jointsWithoutMatrix } from '../repairs/refit-facts.js';
 import { type ClipTable, clipKeys, keyedClips } from './clip-table.js';
-import { type KeyMaps, keyMaps, type Stored } from './key-maps.js';
-import { apart, linearPart, polar } from './linear.js';
+import { type KeyMaps, keyMaps } from './key-maps.js';
+import { isEvenScale } from './linear.js';
+import { inverse, relativeTo, type Stored, storedOf } from './stored.js';
 
 /** How a skeleton is to be built anew, with nothing seen to move. */
 export interface Rebuild {
@@ -162,10 +161,6 @@ function rounded(matrix: Mat4): Mat4 {
   return matrix;
 }
 
-export function inverse([x, y, z, w]: Quaternion): Quaternion {
-  return [-x, -y, -z, w];
-}
-
 /** Nodes whose local transforms lie between two: from each up to where both meet. */
 function wayBetween(nodes: NodeTable, a: number, b: number): number[] {
   const above = (node: number): number[] => {
@@ -176,15 +171,6 @@ function wayBetween(nodes: NodeTable, a: number, b: number): number[] {
   const [ofA, ofB] = [above(a), above(b)];
   const shared = new Set(ofB);
   return [...ofA.filter((node) => !shared.has(node)), ...ofB.filter((node) => !ofA.includes(node))];
-}
-
-export function storedOf(nodes: NodeTable, node: number): Stored {
-  const [x = 0, y = 0, z = 0, w = 1] = nodes.rotation.subarray(4 * node, 4 * node + 4);
-  return {
-    translation: vec3At(nodes.translation, node),
-    rotation: [x, y, z, w],
-    scale: vec3At(nodes.scale, node),
-  };
 }
 
 function localOf(
@@ -202,40 +188,4 @@ function localOf(
   if (relative === null) return null;
   const back = above === undefined ? identity() : invert(above);
   return back && multiply(multiply(back, relative), own ?? identity());
-}
-
-export function relativeTo(parent: Mat4 | null, child: Mat4): Mat4 | null {
-  if (parent === null) return child;
-  const back = invert(parent);
-  return back && multiply(back, child);
-}
-
-/** Whether a map scales all ways alike; it may mirror. */
-function isEvenScale(map: Mat4): boolean {
-  const split = polar(linearPart(map));
-  if (split === null) return false;
-  const even = identity();
-  const size = ((split.stretch[0] ?? 0) + (split.stretch[5] ?? 0) + (split.stretch[10] ?? 0)) / 3;
-  even[0] = even[5] = even[10] = size;
-  return apart(split.stretch, even) < SKEWED;
-}
-
-/** The rig that a node is a joint or holder of; null for none. */
-export function rigOf(rigs: readonly Rig[], node: number): Rig | null {
-  return (
-    rigs.find(
-      ({ joints, holders }) =>
-        joints.ofNode[node] !== -1 ||
-        holders.includes(node) ||
-        joints.spacers.some((run) => run.includes(node)),
-    ) ?? null
-  );
-}
-
-/** Splits a local matrix; a factor beside which others are rounding is one. */
-export function splitOf(local: Mat4): Stored {
-  const { translation, rotation, scale } = decompose(local);
-  const clean = (value: number): number => (Math.abs(value - 1) < 1e-7 ? 1 : value);
-  const factors: Vec3 = [clean(scale[0]), clean(scale[1]), clean(scale[2])];
-  return { translation, rotation, scale: factors };
 }

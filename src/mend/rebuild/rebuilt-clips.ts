@@ -4,7 +4,8 @@ import type { Editable } from '../file/editable.js';
 import type { KeyedChannel } from './clip-table.js';
 import type { KeyMaps } from './key-maps.js';
 import type { Followed } from './poser.js';
-import { inverse, type NodePlan, type RebuildPlan } from './rebuild.js';
+import type { NodePlan, RebuildPlan } from './rebuild.js';
+import { inverse } from './stored.js';
 
 /** The keys of one channel after their maps, tangents included. */
 export function mapped(

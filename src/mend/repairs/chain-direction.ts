@@ -10,8 +10,9 @@ import { compose, type Mat4, mat4At, origin } from '../../rig/mat4.js';
 import type { Quaternion } from '../../rig/quaternion.js';
 import type { Rig } from '../../rig/types.js';
 import { applyRebuild } from '../rebuild/apply-rebuild.js';
-import { planRebuild, type Rebuild, relativeTo } from '../rebuild/rebuild.js';
+import { planRebuild, type Rebuild } from '../rebuild/rebuild.js';
 import { sampledWords } from '../rebuild/sampled-words.js';
+import { relativeTo } from '../rebuild/stored.js';
 import type { Change, LeftAlone, MendContext, Mended, Repair } from '../repair.js';
 
 /**

@@ -8,8 +8,9 @@ import { column, compose, identity, invert, type Mat4, mat4At, multiply } from '
 import type { Rig } from '../../rig/types.js';
 import { cross, direction, reject, scale, type Vec3 } from '../../rig/vec3.js';
 import { applyRebuild } from '../rebuild/apply-rebuild.js';
-import { planRebuild, type RebuildPlan, relativeTo } from '../rebuild/rebuild.js';
+import { planRebuild, type RebuildPlan } from '../rebuild/rebuild.js';
 import { sampledWords } from '../rebuild/sampled-words.js';
+import { relativeTo } from '../rebuild/stored.js';
 import type { Change, LeftAlone, MendContext, Mended, Repair } from '../repair.js';
 import { scaleWords } from './refit.js';
 import { carriersOf } from './refit-facts.js';

@@ -6,7 +6,7 @@ import type { Rig } from '../../rig/types.js';
 import { namedNodes } from '../carry/named-nodes.js';
 import type { Editable } from '../file/editable.js';
 import { keyedClips } from '../rebuild/clip-table.js';
-import { relativeTo, splitOf, storedOf } from '../rebuild/rebuild.js';
+import { relativeTo, splitOf, storedOf } from '../rebuild/stored.js';
 import type { MendContext } from '../repair.js';
 
 /** What differs by less is stored as it was. */
