@@ -34,6 +34,9 @@ const STAY: Readonly<Record<string, RegExp>> = {
   'weight-not-a-number': /no number/,
 };
 
+/** What three.js cannot show before: it drops a fifth influence, and a weight that is no number spoils all. */
+const UNSHOWN = ['crowded-neck', 'weight-not-a-number'];
+
 const mended = faults.filter(({ rule }) => REPAIRS.some((repair) => repair.rules.includes(rule)));
 
 test('most faults are of rules whose findings are mended', () => {
@@ -64,7 +67,7 @@ test.each(mended)('$name comes out sound, is proved, and is mended once', async 
   }
   expect(isSeen(result.proof)).toBe('allow' in options);
   // What a repair may change, its own tests look at; all else three.js shows as it was.
-  if (!('allow' in options))
+  if (!('allow' in options) && !UNSHOWN.includes(fault.name))
     expect(await farthestSkin(bytes, result.files.main)).toBeLessThan(SAME);
   const again = await mend(result.files.main);
   expect(again.changes).toEqual([]);
