@@ -3,16 +3,15 @@ import { basename, dirname, join, resolve } from 'node:path';
 import { rules } from '../../rules/index.js';
 import { AssetError, UsageError } from '../asset/errors.js';
 import type { Axis } from '../measure/facts.js';
-import { type MendResult, mendAsset, type Offence } from '../mend/mend-asset.js';
+import { type MendResult, mendAsset } from '../mend/mend-asset.js';
 import { REPAIRS } from '../mend/repairs.js';
 import { counted } from '../report/finding-words.js';
-import type { AssetReport } from '../report/report-types.js';
 import { visible } from '../report/visible.js';
 import { didYouMean } from '../standard/nearest.js';
 import { chooseSettings } from './choose-settings.js';
 import { EXIT } from './exit-codes.js';
 import type { Io } from './io.js';
-import { allowedWords, proofWords, seenWords } from './proof-words.js';
+import { mendText } from './mend-words.js';
 import { isSameFile } from './same-file.js';
 import { refuseExisting, writeBytes, writeText } from './write-output.js';
 
@@ -68,7 +67,7 @@ export async function runMend(file: string, flags: MendFlags, io: Io): Promise<n
     );
     return EXIT.unreadable;
   }
-  await writeText(io.stdout, `${linesOf(result).map(visible).join('\n')}\n`);
+  await writeText(io.stdout, mendText(result, io.columns));
   if (result.offending !== null) return EXIT.unsound;
   if (flags.aim !== undefined && result.changes.length === 0 && result.left.length > 0) {
     await writeText(io.stdout, 'The rig is not turned. Nothing is written.\n');
@@ -215,40 +214,4 @@ function takenInPlace(words: string): UsageError {
 /** The file that tells which joints were renamed. */
 function namesFile(target: string): string {
   return `${withoutEnding(target)}.names.json`;
-}
-
-function linesOf(result: MendResult): string[] {
-  const { before, after, changes, left, proof, offending, allowed, notes } = result;
-  const name = basename(before.path);
-  const lines = [`${name}: ${verdictWords(before)}.`];
-  for (const change of changes)
-    lines.push(`  mend ${change.rule} at ${change.place}: ${change.before} -> ${change.after}`);
-  for (const { rule, place, why } of left) lines.push(`  left ${rule} at ${place}: ${why}`);
-  if (changes.length === 0) lines.push('  nothing to mend');
-  if (offending !== null) {
-    lines.push(
-      `The repair "${offending.repair}" ${seenWords(offending.proof)}. Nothing is written.${waysPast(offending)}`,
-    );
-    return lines;
-  }
-  lines.push(proofWords(proof));
-  if (allowed.length > 0) lines.push(allowedWords(allowed, proof));
-  lines.push(
-    ...notes.map((note) => `Packed data: ${note}.`),
-    `Afterwards: ${verdictWords(after)}.`,
-  );
-  return lines;
-}
-
-/** How the user can have it all the same. */
-function waysPast({ rules: ids }: Offence): string {
-  if (ids.length === 0) return '';
-  return ` To have it all the same, add --allow-change ${ids.join(',')}; to mend the rest, name the other rules with --only.`;
-}
-
-function verdictWords({ verdict, counts }: AssetReport): string {
-  const words = (['error', 'warning', 'note'] as const).map((level) =>
-    counted(counts[level], level),
-  );
-  return `${verdict}, ${words.join(', ')}`;
 }

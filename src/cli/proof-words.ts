@@ -35,7 +35,7 @@ export function allowedWords(allowed: readonly AllowedChange[], { stored, clips 
     ({ rules, percentOfSize }) =>
       `mending ${rules.join(' and ')} moves the mesh by up to ${percentOfSize} % of size`,
   );
-  return `Allowed: ${each.join(', ')}. In all, the stored pose is ${percent(stored.share)} % of size off, clips ${percent(clips.share)} %. The file records it in its extras.`;
+  return `Allowed: ${each.join(', ')}. In all, the stored pose is at most ${percent(stored.share)} % of size off, clips at most ${percent(clips.share)} %. The file records it in its extras.`;
 }
 
 function placeWords(place: ProofPlace | null): string {
@@ -50,6 +50,10 @@ function percent(share: number): string {
   return amount(100 * share);
 }
 
+/** Two figures of what is an upper bound: less than a millionth is a millionth at most. */
 function amount(value: number): string {
-  return value.toPrecision(2);
+  if (value === 0) return '0';
+  return value < LEAST ? LEAST.toFixed(6) : value.toPrecision(2);
 }
+
+const LEAST = 1e-6;

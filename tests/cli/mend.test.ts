@@ -26,6 +26,15 @@ describe('mend', () => {
     expect(readFileSync(join(cwd, 'heron.glb')).equals(Buffer.from(flipped))).toBe(true);
   });
 
+  it('is wrapped for a terminal, each line of the plan set off from the next', async () => {
+    const cwd = tempFolder({ 'heron.glb': flipped });
+    const { stdout } = await runCli(['mend', 'heron.glb', '--dry-run'], { cwd, columns: 50 });
+    const lines = stdout.trimEnd().split('\n');
+    expect(Math.max(...lines.map((line) => line.length))).toBeLessThanOrEqual(50);
+    const plan = lines.findIndex((line) => line.startsWith('  mend axis.up at '));
+    expect(lines[plan + 1]).toMatch(/^ {4}\S/);
+  });
+
   it('--dry-run shows the same and writes nothing', async () => {
     const cwd = tempFolder({ 'heron.glb': flipped });
     const { stdout } = await runCli(['mend', 'heron.glb', '--dry-run'], { cwd });
