@@ -1,7 +1,15 @@
 import { limitsOf } from '../../check/settings.js';
 import { size } from '../../measure/bind-mesh.js';
 import type { Change, LeftAlone, MendContext, Mended, Repair } from '../repair.js';
-import { type Option, option, type Trial, tryWeights, UNSEEN } from './unseen-weights.js';
+import {
+  isUnseen,
+  type Option,
+  option,
+  type Trial,
+  tryWeights,
+  UNSEEN,
+  UNTURNED,
+} from './unseen-weights.js';
 import {
   faultsOf,
   type Influences,
@@ -9,7 +17,6 @@ import {
   mendedWeights,
   sumOf,
   type WantedWeights,
-  type WeightFault,
 } from './vertex-weights.js';
 import {
   influencesOf,
@@ -18,7 +25,7 @@ import {
   type WeightGroup,
   weightGroups,
 } from './weight-groups.js';
-import { type Reason, Tally } from './weight-tally.js';
+import { type Reason, RULE_OF, Tally } from './weight-tally.js';
 
 /**
  * Gives vertices one weight a joint, none below zero, no more than the budget, and a sum of 1, as far
@@ -57,14 +64,6 @@ export const skinWeights: Repair = {
   },
 };
 
-/** The rule that finds each fault. */
-const RULE_OF: Readonly<Record<WeightFault, string>> = {
-  repeated: 'skin.repeat',
-  negative: 'skin.repeat',
-  crowded: 'skin.budget',
-  'off sum': 'skin.sum',
-};
-
 /** Sums of 32-bit floats come no nearer to 1 for certain: a dozen roundings of 2^-25. */
 const FLOAT_SUM = 12 * 2 ** -25;
 
@@ -87,7 +86,11 @@ function mendGroup(context: MendContext, group: WeightGroup, seen: Set<string>):
       });
   }
   if (trials.length > 0)
-    for (const shown of group.parts) tryWeights(shown, trials, size(context.facts(shown.rig)));
+    for (const shown of group.parts) {
+      const { rig, part } = shown;
+      const look = context.looks?.parts[rig.index]?.[rig.parts.indexOf(part)];
+      tryWeights(shown, trials, look?.normals ?? null, size(context.facts(rig)));
+    }
   for (const { vertex, own, options } of trials) {
     const before = faultsOf(own, wanted);
     const rulesMended = ({ influences }: Option): string[] => {
@@ -95,7 +98,7 @@ function mendGroup(context: MendContext, group: WeightGroup, seen: Set<string>):
       return [...before].filter((fault) => !rest.has(fault)).map((fault) => RULE_OF[fault]);
     };
     const better = options.filter((item) => rulesMended(item).length > 0);
-    const unseen = better.find(({ moved }) => moved <= UNSEEN);
+    const unseen = better.find(isUnseen);
     const allowed = better.find((item) => rulesMended(item).every((id) => context.allow.has(id)));
     const chosen = unseen ?? allowed;
     if (unseen === undefined && allowed !== undefined)
@@ -105,12 +108,13 @@ function mendGroup(context: MendContext, group: WeightGroup, seen: Set<string>):
     const mended = [...before].filter((fault) => !after.has(fault));
     tally.mend(mended, chosen === undefined ? 0 : largestDropped(own, chosen.influences));
     const isRounding = Math.abs(sumOf(chosen?.influences ?? own) - 1) <= FLOAT_SUM;
-    for (const fault of after)
-      tally.leave(
-        [fault],
-        fault === 'off sum' && isRounding ? 'rounding' : 'moves',
-        options[0]?.moved ?? Infinity,
-      );
+    const [first] = options;
+    const turns = first !== undefined && first.moved <= UNSEEN && first.turned > UNTURNED;
+    for (const fault of after) {
+      if (fault === 'off sum' && isRounding) tally.leave([fault], 'rounding', 0);
+      else if (turns) tally.leave([fault], 'turns', first.turned);
+      else tally.leave([fault], 'moves', first?.moved ?? Infinity);
+    }
   }
   const told = tally.told();
   if (told.changes.length > 0) storeGroup(context.edit, group);

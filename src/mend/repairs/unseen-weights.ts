@@ -1,6 +1,8 @@
 import { ClipPose, sampleTimes } from '../../measure/clip-sampling.js';
-import { type Mat4, mat4At, multiply } from '../../rig/mat4.js';
+import { type Mat4, mat4At, multiply, transformDirection } from '../../rig/mat4.js';
 import type { Rig, SkinnedPart } from '../../rig/types.js';
+import { add, angleBetween, scale, type Vec3, vec3At } from '../../rig/vec3.js';
+import { LARGEST_SHIFT, LARGEST_TURN } from '../proof/proof-limits.js';
 import type { Influences } from './vertex-weights.js';
 import type { PartOfRig } from './weight-groups.js';
 
@@ -8,7 +10,10 @@ import type { PartOfRig } from './weight-groups.js';
  * How far a vertex may move: half of what the proof of a whole mend allows, so that the rounding of
  * other repairs has room. Share of the rig's size.
  */
-export const UNSEEN = 5e-6;
+export const UNSEEN = LARGEST_SHIFT / 2;
+
+/** The same of how far its normal may turn. Degrees. */
+export const UNTURNED = LARGEST_TURN / 2;
 
 /** A vertex, and other weights that it may be given. */
 export interface Trial {
@@ -22,6 +27,13 @@ export interface Option {
   readonly change: readonly { readonly slot: number; readonly by: number }[];
   /** How far the vertex was seen to move, share of the rig's size; no longer looked at once past `UNSEEN`. */
   moved: number;
+  /** How far its normal was seen to turn, likewise. Degrees; 0 where it has none. */
+  turned: number;
+}
+
+/** Whether nobody could see what it changes. */
+export function isUnseen({ moved, turned }: Option): boolean {
+  return moved <= UNSEEN && turned <= UNTURNED;
 }
 
 export function option(own: Influences, influences: Influences, full: number): Option {
@@ -29,16 +41,24 @@ export function option(own: Influences, influences: Influences, full: number): O
   for (const { slot, weight } of influences) bySlot.set(slot, (bySlot.get(slot) ?? 0) + weight);
   for (const { slot, weight } of own) bySlot.set(slot, (bySlot.get(slot) ?? 0) - weight);
   const change = [...bySlot].flatMap(([slot, by]) => (by === 0 ? [] : [{ slot, by: by / full }]));
-  return { influences, change, moved: 0 };
+  return { influences, change, moved: 0, turned: 0 };
 }
 
 /**
  * Tries weights in the stored pose and in all sampled times of all clips. A vertex stands at the sum of
  * w W B p (glTF 2.0, 3.7.3 Skins), so that it moves by the sum of the changes of w times W B p.
  *
+ * Its normal turns with the sum of w W B n, as the proof has it.
+ *
+ * @param normals x, y, z a vertex; null where the part has none.
  * @param size Of the rig, in world units.
  */
-export function tryWeights({ rig, part }: PartOfRig, trials: readonly Trial[], size: number): void {
+export function tryWeights(
+  { rig, part }: PartOfRig,
+  trials: readonly Trial[],
+  normals: Float32Array | null,
+  size: number,
+): void {
   const open = trials.flatMap(({ vertex, options }) =>
     options.map((choice) => ({ vertex, choice })),
   );
@@ -51,15 +71,17 @@ export function tryWeights({ rig, part }: PartOfRig, trials: readonly Trial[], s
       multiply(world(node), mat4At(inverseBind, slot), mat4At(matrices, slot));
     });
     for (const { vertex, choice } of open) {
-      if (choice.moved > UNSEEN) continue;
+      if (!isUnseen(choice)) continue;
       const distance = moveOf(part, matrices, vertex, choice);
       // A place that is no number cannot be compared.
       const share = Number.isNaN(distance) ? Infinity : size > 0 ? distance / size : distance;
       if (share > choice.moved) choice.moved = share;
+      if (normals !== null)
+        choice.turned = Math.max(choice.turned, turnOf(part, normals, matrices, vertex, choice));
     }
   };
   tryPose((node) => mat4At(rig.nodes.world, node));
-  if (open.some(({ choice }) => choice.moved <= UNSEEN)) tryClips(rig, tryPose);
+  if (open.some(({ choice }) => isUnseen(choice))) tryClips(rig, tryPose);
 }
 
 function tryClips(rig: Rig, tryPose: (world: (node: number) => Mat4) => void): void {
@@ -104,4 +126,24 @@ function moveOf(
         (matrices[m + 14] ?? 0));
   }
   return Math.hypot(x, y, z);
+}
+
+/** Degrees between the skinned normal with the weights as they are and with those that are tried. */
+function turnOf(
+  { influences, slots, weights }: SkinnedPart,
+  normals: Float32Array,
+  matrices: Float64Array,
+  vertex: number,
+  { change }: Option,
+): number {
+  const normal = vec3At(normals, vertex);
+  let now: Vec3 = [0, 0, 0];
+  for (let k = influences * vertex; k < influences * (vertex + 1); k++) {
+    const turned = transformDirection(mat4At(matrices, slots[k] ?? 0), normal);
+    now = add(now, scale(turned, weights[k] ?? 0));
+  }
+  let then = now;
+  for (const { slot, by } of change)
+    then = add(then, scale(transformDirection(mat4At(matrices, slot), normal), by));
+  return angleBetween(now, then);
 }

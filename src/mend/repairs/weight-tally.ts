@@ -1,9 +1,10 @@
 import { significant } from '../../kit/words.js';
 import type { Mended } from '../repair.js';
-import { UNSEEN } from './unseen-weights.js';
+import { UNSEEN, UNTURNED } from './unseen-weights.js';
 import type { WantedWeights, WeightFault } from './vertex-weights.js';
 
-const RULE_OF: Readonly<Record<WeightFault, string>> = {
+/** The rule that finds each fault. */
+export const RULE_OF: Readonly<Record<WeightFault, string>> = {
   repeated: 'skin.repeat',
   negative: 'skin.repeat',
   crowded: 'skin.budget',
@@ -11,7 +12,13 @@ const RULE_OF: Readonly<Record<WeightFault, string>> = {
 };
 
 /** Why a vertex keeps a fault. */
-export type Reason = 'moves' | 'no number' | 'past the joints' | 'rounding' | 'two storages';
+export type Reason =
+  | 'moves'
+  | 'turns'
+  | 'no number'
+  | 'past the joints'
+  | 'rounding'
+  | 'two storages';
 
 /** Counts what became of the vertices of one mesh, and puts it in words. */
 export class Tally {
@@ -37,6 +44,7 @@ export class Tally {
     }
   }
 
+  /** @param moved How far a vertex would move, or for `turns` its normal turn. */
   leave(faults: Iterable<WeightFault>, reason: Reason, moved: number): void {
     for (const fault of faults) {
       const key = `${fault} ${reason}`;
@@ -101,6 +109,7 @@ export class Tally {
           ? `move one by ${share(moved)} at least (limit ${share(UNSEEN)})`
           : 'leave one without a place'
       }; mend them where the skin is painted, and look`,
+      turns: `${this.well(fault)} would turn a normal by ${significant(moved)}° at least (limit ${UNTURNED}°); mend them where the skin is painted, and look`,
       'no number': 'nobody can tell where they should be; paint them anew',
       'past the joints': "they hang on an index past the skin's joints; mend that first",
       rounding: 'they sum to 1 as nearly as 32-bit floats do; ask for no less than 0.000001',
