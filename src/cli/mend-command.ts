@@ -1,4 +1,12 @@
-import { existsSync, readFileSync } from 'node:fs';
+import {
+  accessSync,
+  chmodSync,
+  constants,
+  existsSync,
+  readFileSync,
+  realpathSync,
+  statSync,
+} from 'node:fs';
 import { basename, dirname, join, resolve } from 'node:path';
 import { rules } from '../../rules/index.js';
 import { AssetError, UsageError } from '../asset/errors.js';
@@ -11,11 +19,12 @@ import { didYouMean } from '../standard/nearest.js';
 import { chooseSettings } from './choose-settings.js';
 import { EXIT } from './exit-codes.js';
 import type { Io } from './io.js';
+import { type LedgerFlags, openLedgerRun } from './ledger-use.js';
 import { mendText } from './mend-words.js';
 import { isSameFile } from './same-file.js';
 import { refuseExisting, writeBytes, writeText } from './write-output.js';
 
-export interface MendFlags {
+export interface MendFlags extends LedgerFlags {
   readonly standard?: string | boolean;
   readonly only?: readonly string[];
   readonly aim?: Axis;
@@ -46,6 +55,7 @@ export async function runMend(file: string, flags: MendFlags, io: Io): Promise<n
     io,
   );
   const path = resolve(io.cwd, file);
+  const ledger = await openLedgerRun(flags, settings, io);
   let result: MendResult;
   try {
     result = await mendAsset(path, settings, REPAIRS, {
@@ -57,6 +67,7 @@ export async function runMend(file: string, flags: MendFlags, io: Io): Promise<n
       pack: flags.pack === true,
       restFrom: flags.restFrom ?? null,
       convention: flags.aim && flags.up ? { aim: flags.aim, up: flags.up } : null,
+      ...(ledger !== null && { judge: (report) => ledger.asset(report) }),
     });
   } catch (error) {
     if (!(error instanceof AssetError)) throw error;
@@ -67,39 +78,61 @@ export async function runMend(file: string, flags: MendFlags, io: Io): Promise<n
     );
     return EXIT.unreadable;
   }
+  const isTurned = flags.aim === undefined || result.changes.length > 0 || result.left.length === 0;
+  const places =
+    target === null || result.offending !== null || !isTurned
+      ? null
+      : chooseFiles(target, file, path, flags, result);
   await writeText(io.stdout, mendText(result, io.columns));
-  if (result.offending !== null) return EXIT.unsound;
-  if (flags.aim !== undefined && result.changes.length === 0 && result.left.length > 0) {
-    await writeText(io.stdout, 'The rig is not turned. Nothing is written.\n');
-    return EXIT.unsound;
-  }
-  if (target === null) return EXIT.sound;
-  const inPlace = flags.inPlace === true;
-  const shown = inPlace ? file : (flags.out ?? '');
-  if (inPlace && result.changes.length === 0) return verdictCode(result);
-  const written = chooseFiles(
-    { target, shown, path, inPlace, replace: flags.replace === true },
-    result,
-  );
-  if (inPlace) writeBytes(backupOf(target), visible(backupOf(shown)), readFileSync(path));
-  for (const { to, words, bytes } of written) writeBytes(to, words, bytes);
-  const names =
-    result.renamed.size === 0
-      ? ''
-      : `; ${counted(result.renamed.size, 'path')} of joints changed, old to new in ${visible(namesFile(shown))}`;
-  const kept = inPlace ? `; what it was is kept as ${visible(backupOf(shown))}` : '';
-  await writeText(io.stderr, `trysquare: the mended file is ${visible(shown)}${names}${kept}\n`);
+  if (result.offending !== null)
+    return tellNothing(io, 'what it would change can be seen', EXIT.unsound);
+  if (!isTurned) return tellNothing(io, 'the rig is not turned', EXIT.unsound);
+  if (places === null) return verdictCode(result);
+  await writeText(io.stderr, `trysquare: ${writeAll(places, path, flags, result)}\n`);
   return verdictCode(result);
+}
+
+async function tellNothing(io: Io, why: string, code: number): Promise<number> {
+  await writeText(io.stderr, `trysquare: nothing is written: ${why}\n`);
+  return code;
+}
+
+/** Writes all that is to be written, and says so. */
+function writeAll(
+  { target, shown, written }: Places,
+  path: string,
+  { inPlace }: MendFlags,
+  { changes, renamed }: MendResult,
+): string {
+  if (changes.length === 0 && inPlace === true)
+    return `nothing was mended; ${visible(shown)} is as it was`;
+  if (inPlace === true) {
+    const { mode } = statSync(target);
+    writeBytes(backupOf(target), visible(backupOf(shown)), readFileSync(path));
+    chmodSync(backupOf(target), mode);
+    for (const { to, words, bytes } of written) writeBytes(to, words, bytes);
+    chmodSync(target, mode);
+  } else for (const { to, words, bytes } of written) writeBytes(to, words, bytes);
+  if (changes.length === 0) return `nothing was mended; ${visible(shown)} is the file as it was`;
+  const names = namesFile(basename(target));
+  const beside = written.filter(({ to }) => to !== target && basename(to) !== names);
+  const besideWords =
+    beside.length === 0 ? '' : `, with ${beside.map(({ words }) => words).join(', ')}`;
+  const nameWords =
+    renamed.size === 0
+      ? ''
+      : `; ${counted(renamed.size, 'path')} of joints changed, old to new in ${visible(namesFile(shown))}`;
+  const kept = inPlace === true ? `; what it was is kept as ${visible(backupOf(shown))}` : '';
+  return `the mended file is ${visible(shown)}${besideWords}${nameWords}${kept}`;
 }
 
 function verdictCode({ after }: MendResult): number {
   return after.verdict === 'sound' ? EXIT.sound : EXIT.unsound;
 }
 
-/** `heron.glb` is kept as `heron.before-mend.glb`. */
+/** `heron.glb` is kept as `heron.glb.before-mend`, which no search for assets takes for one. */
 function backupOf(path: string): string {
-  const ending = /\.[^./\\]*$/.exec(path)?.[0] ?? '';
-  return `${withoutEnding(path)}.before-mend${ending}`;
+  return `${path}.before-mend`;
 }
 
 function withoutEnding(path: string): string {
@@ -116,7 +149,7 @@ function chooseTarget(
   if (inPlace === true && (out !== undefined || replace === true))
     throw new UsageError('--in-place says where the result goes; leave --out and --replace away');
   if (dryRun === true) return null;
-  if (inPlace === true) return resolve(io.cwd, file);
+  if (inPlace === true) return writableInPlace(resolve(io.cwd, file), file);
   if (out === undefined)
     throw new UsageError(
       'a mend never writes over its input; name the file to write with --out FILE, see the plan with --dry-run, or have the input kept beside it with --in-place',
@@ -126,51 +159,70 @@ function chooseTarget(
       `--out names ${out === '-' ? 'standard output' : `a folder, ${visible(out)}`}; name a file`,
     );
   const target = resolve(io.cwd, out);
+  if (!existsSync(dirname(target)))
+    throw new UsageError(`${visible(out)} cannot be written: its folder does not exist`);
   if (isSameFile(target, resolve(io.cwd, file)))
     throw new UsageError('--out names the file to be mended; a mend never writes over its input');
   refuseExisting(target, visible(out), replace === true);
   return target;
 }
 
-function chooseRules(only: readonly string[] | undefined): readonly string[] | null {
-  if (only === undefined) return null;
-  const able = REPAIRS.flatMap((repair) => repair.rules);
-  for (const id of only) {
-    if (able.includes(id)) continue;
-    const known = rules.some((rule) => rule.id === id);
+/** What a link leads to is mended, not the link. Throws UsageError for a file that may not be written. */
+function writableInPlace(path: string, shown: string): string {
+  // That it is not there is told when it is read.
+  if (!existsSync(path)) return path;
+  try {
+    accessSync(path, constants.W_OK);
+  } catch {
+    throw new UsageError(
+      `${visible(shown)} may not be written; name another file with --out, or give leave to write it`,
+    );
+  }
+  return realpathSync(path);
+}
+
+/** Rules by id, or by family all of it that can be mended. */
+function chooseRules(named: readonly string[] | undefined): readonly string[] | null {
+  if (named === undefined) return null;
+  const able = [...new Set(REPAIRS.flatMap((repair) => repair.rules))];
+  return named.flatMap((id) => {
+    if (able.includes(id)) return [id];
+    const ofFamily = able.filter((rule) => rule.startsWith(`${id}.`));
+    if (ofFamily.length > 0) return ofFamily;
+    const known = rules.some((rule) => rule.id === id || rule.family === id);
     throw new UsageError(
       known
         ? `what ${id} finds cannot be mended by trysquare; mended are ${able.join(', ')}`
-        : `there is no rule "${visible(id)}".${didYouMean(id, able)}`,
+        : `there is no rule or family "${visible(id)}".${didYouMean(id, able)}`,
     );
-  }
-  return only;
+  });
 }
 
-interface Destination {
+/** Everything to write, the main file last, so that it never leads to nothing. */
+interface Places {
   readonly target: string;
   readonly shown: string;
-  /** The asset that is mended. */
-  readonly path: string;
-  readonly inPlace: boolean;
-  readonly replace: boolean;
+  readonly written: readonly { to: string; words: string; bytes: Uint8Array | string }[];
 }
 
-/**
- * Everything to write, the main file last, so that it never leads to nothing. Throws UsageError for all
- * that stands in the way before anything is written.
- */
+/** Throws UsageError for all that stands in the way, before anything is written. */
 function chooseFiles(
-  { target, shown, path, inPlace, replace }: Destination,
-  { files, renamed, externals, led }: MendResult,
-): { to: string; words: string; bytes: Uint8Array | string }[] {
+  target: string,
+  file: string,
+  path: string,
+  flags: MendFlags,
+  { files, renamed, externals, led, changes }: MendResult,
+): Places {
+  const inPlace = flags.inPlace === true;
+  const shown = inPlace ? file : (flags.out ?? '');
+  if (inPlace && changes.length === 0) return { target, shown, written: [] };
   const [beside] = externals;
   if (beside !== undefined && dirname(target) !== dirname(path))
     throw new UsageError(
       `the asset leads to ${visible(beside)} beside it; name a file in its own folder with --out, so that it still does`,
     );
   const isGlb = files.main[0] === 0x67;
-  if (/\.(glb|gltf)$/i.test(target) && /\.glb$/i.test(target) !== isGlb)
+  if (!inPlace && !(isGlb ? /\.(glb|vrm)$/i : /\.gltf$/i).test(target))
     throw new UsageError(
       `the mended file is a ${isGlb ? '.glb' : '.gltf'}, as the asset is; let --out end in that`,
     );
@@ -198,10 +250,11 @@ function chooseFiles(
       );
   for (const { to, words } of written) {
     if (inPlace && existsSync(to)) throw takenInPlace(words);
-    refuseExisting(to, words, replace);
+    refuseExisting(to, words, flags.replace === true);
   }
   if (inPlace && existsSync(backupOf(target))) throw takenInPlace(visible(backupOf(shown)));
-  return [...written, { to: target, words: visible(shown), bytes: files.main }];
+  const main = { to: target, words: visible(shown), bytes: files.main };
+  return { target, shown, written: [...written, main] };
 }
 
 /** `--in-place` goes without `--replace`: what stands beside the file is not its to write over. */

@@ -10,9 +10,9 @@ export function addMend(program: Command, io: Io, done: (code: number) => void):
     .command('mend')
     .summary('Mend a rig, and prove that nothing visible changed.')
     .description(
-      'Mend what was found where that can be done exactly, without moving a vertex in any pose: plans from the findings, changes how the rig is stored, skins every vertex before and after in the stored pose and at all times of all clips, and writes only when both are the same. Tells what it left alone, and why.',
+      'Mend what was found where that can be done exactly, without moving a vertex as the rig is stored or in any of its clips: plans from the findings, changes how the rig is stored, skins every vertex before and after in the stored pose and at all times of all clips, and writes only when both are the same. Tells what it left alone, and why.',
     )
-    .argument('<file>', 'An asset (.glb, .gltf).')
+    .argument('<file>', 'An asset (.glb, .gltf, .vrm).')
     .addOption(new Option('-o, --out <file>', 'File to write; never the one that is mended.'))
     .addOption(
       new Option(
@@ -23,8 +23,17 @@ export function addMend(program: Command, io: Io, done: (code: number) => void):
     .addOption(new Option('--no-standard', 'Use no standard, even if there is a trysquare.json.'))
     .addOption(
       new Option(
+        '--ledger <file>',
+        'Leave alone what this ledger waives. Without it the nearest trysquare.waivers.json upward from here is used.',
+      ),
+    )
+    .addOption(
+      new Option('--no-ledger', 'Waive nothing, even if there is a trysquare.waivers.json.'),
+    )
+    .addOption(
+      new Option(
         '--only <rules>',
-        'Mend only what these rules find, separated by commas.',
+        'Mend only what these rules or families of rules find, separated by commas.',
       ).argParser(list),
     )
     .addOption(
@@ -49,7 +58,7 @@ export function addMend(program: Command, io: Io, done: (code: number) => void):
     .addOption(
       new Option(
         '--allow-change <rules>',
-        'Let the mend of what these rules find change what is seen, separated by commas. By how much is told and recorded in the file.',
+        'Let the mend of what these rules or families find change what is seen, separated by commas. By how much is told and recorded in the file.',
       ).argParser(list),
     )
     .addOption(
@@ -61,7 +70,7 @@ export function addMend(program: Command, io: Io, done: (code: number) => void):
     .addOption(
       new Option(
         '--in-place',
-        'Write over the file, which is kept beside it first, as FILE.before-mend.glb.',
+        'Write over the file, which is kept beside it first, as FILE.before-mend.',
       ),
     )
     .addOption(new Option('--dry-run', 'Show the plan and the proof, and write nothing.'))
@@ -87,7 +96,7 @@ function axisOf(value: string): Axis {
 
 function helpEnd(): string {
   const exits = [
-    [EXIT.sound, 'The rig is sound now, or it was a dry run.'],
+    [EXIT.sound, 'The rig is sound now, or would be after a dry run.'],
     [
       EXIT.unsound,
       'Something is left that makes it unsound, or a repair would have shown: then nothing is written.',

@@ -1,4 +1,3 @@
-import { basename } from 'node:path';
 import type { MendResult, Offence } from '../mend/mend-asset.js';
 import { counted } from '../report/finding-words.js';
 import { PLAIN } from '../report/paint.js';
@@ -24,25 +23,51 @@ const WIDEST = 100;
 
 function linesOf(result: MendResult): string[] {
   const { before, after, changes, left, proof, offending, allowed, notes } = result;
-  const name = basename(before.path);
-  const lines = [`${name}: ${verdictWords(before)}.`];
+  const lines = [`${before.path}: ${verdictWords(before)}.`];
   for (const change of changes)
     lines.push(`  mend ${change.rule} at ${change.place}: ${change.before} -> ${change.after}`);
   for (const { rule, place, why } of left) lines.push(`  left ${rule} at ${place}: ${why}`);
-  if (changes.length === 0) lines.push('  nothing to mend');
+  for (const { rule, place, waived } of before.findings)
+    if (waived !== undefined) lines.push(`  left ${rule} at ${place.path}: waived, ${waived.why}`);
   if (offending !== null) {
     lines.push(
-      `The repair "${offending.repair}" ${seenWords(offending.proof)}. Nothing is written.${waysPast(offending)}`,
+      `Mending ${offending.rules.join(' and ') || offending.repair} ${seenWords(offending.proof)}. Nothing is written.${waysPast(offending)}`,
     );
     return lines;
   }
-  lines.push(proofWords(proof));
-  if (allowed.length > 0) lines.push(allowedWords(allowed, proof));
+  if (changes.length === 0) lines.push('  nothing to mend');
   lines.push(
+    ...newWords(result),
+    ...restWords(result),
+    proofWords(proof, allowed.length > 0),
+    ...(allowed.length > 0 ? [allowedWords(allowed, proof)] : []),
     ...notes.map((note) => `Packed data: ${note}.`),
     `Afterwards: ${verdictWords(after)}.`,
   );
   return lines;
+}
+
+/** Findings that the mend brought about: what is said of a joint can change with its neighbours. */
+function newWords({ before, after }: MendResult): string[] {
+  const known = new Set(before.findings.map(({ rule, place }) => `${rule} ${place.path}`));
+  return after.findings
+    .filter(({ rule, place }) => !known.has(`${rule} ${place.path}`))
+    .map(({ rule, place, message }) => `  new ${rule} at ${place.path}: ${message}`);
+}
+
+/** What stays that nothing was said of: there is no repair for it. */
+function restWords({ before, after, left }: MendResult): string[] {
+  const told = new Set(left.map(({ rule, place }) => `${rule} ${place}`));
+  const known = new Set(before.findings.map(({ rule, place }) => `${rule} ${place.path}`));
+  const counts = new Map<string, number>();
+  for (const { rule, place, waived } of after.findings) {
+    const key = `${rule} ${place.path}`;
+    if (waived === undefined && known.has(key) && !told.has(key))
+      counts.set(rule, (counts.get(rule) ?? 0) + 1);
+  }
+  if (counts.size === 0) return [];
+  const each = [...counts].map(([rule, count]) => (count === 1 ? rule : `${rule} (${count})`));
+  return [`  not mended: ${each.join(', ')}; trysquare check tells where and what to do`];
 }
 
 /** How the user can have it all the same. */

@@ -6,13 +6,18 @@ import { counted } from '../report/finding-words.js';
 const SHIFT_LIMIT = `limit ${100 * LARGEST_SHIFT} % of size`;
 const TURN_LIMIT = `limit ${LARGEST_TURN}°`;
 
-/** What a proof compared, and what it found. */
-export function proofWords(proof: Proof): string {
+/**
+ * What a proof compared, and what it found.
+ *
+ * @param isAllowed Whether something may be seen, so that it proves nothing.
+ */
+export function proofWords(proof: Proof, isAllowed = false): string {
   const { vertices, poses, directions, targets, share, turn } = proof;
   const morphed = targets === 0 ? '' : `, ${counted(targets, 'morph target')} included,`;
   const compared = `${vertices === 1 ? '1 vertex' : `${vertices} vertices`} in ${counted(poses, 'pose')}`;
   const turned = directions === 0 ? '' : `, normals at most ${amount(turn)}° (${TURN_LIMIT})`;
-  return `Proof: ${compared}${morphed} skinned before and after, at most ${percent(share)} % of size apart (${SHIFT_LIMIT})${turned}.`;
+  if (poses === 0) return 'Proof: no vertex hangs on a joint, so that none can move.';
+  return `${isAllowed ? 'Measured' : 'Proof'}: ${compared}${morphed} skinned before and after, at most ${percent(share)} % of size apart (${SHIFT_LIMIT})${turned}.`;
 }
 
 /** What a repair does that is seen, and where. */
@@ -35,7 +40,7 @@ export function allowedWords(allowed: readonly AllowedChange[], { stored, clips 
     ({ rules, percentOfSize }) =>
       `mending ${rules.join(' and ')} moves the mesh by up to ${percentOfSize} % of size`,
   );
-  return `Allowed: ${each.join(', ')}. In all, the stored pose is at most ${percent(stored.share)} % of size off, clips at most ${percent(clips.share)} %. The file records it in its extras.`;
+  return `Allowed: ${each.join(', ')}. In all, the stored pose is at most ${percent(stored.share)} % of size off, clips at most ${percent(clips.share)} %. What is written records it in its extras.`;
 }
 
 function placeWords(place: ProofPlace | null): string {

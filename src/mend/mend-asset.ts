@@ -53,6 +53,8 @@ export interface MendOptions {
   readonly resample?: boolean;
   /** Which pose is the truth where the stored pose is not the bind pose. */
   readonly restFrom?: 'bind' | 'pose' | null;
+  /** Marks findings that are waived: they are left alone. */
+  readonly judge?: (report: AssetReport) => AssetReport;
   /** Whether what has to be unpacked is packed again. */
   readonly pack?: boolean;
   /** Also turn whole rigs to this convention. */
@@ -115,6 +117,7 @@ async function attempt(
     resample = false,
     restFrom = null,
     pack = false,
+    judge = (report) => report,
   }: MendOptions,
 ): Promise<{ readonly result: MendResult; readonly restless: readonly Repair[] }> {
   const edit = await Editable.open(path, { pack });
@@ -123,7 +126,7 @@ async function attempt(
     throw new AssetError(
       `it uses ${pointing}, which points into the frames of joints; a mend does not carry that along`,
     );
-  const mending = await Mending.begin(edit, dirname(path), { name, settings, allow });
+  const mending = await Mending.begin(edit, dirname(path), { name, settings, allow, judge });
   const give = (offending: Offence | null) => ({
     result: {
       ...mending.outcome(),
@@ -151,7 +154,8 @@ async function attempt(
       const findings = mending
         .report()
         .findings.filter(
-          ({ rule }) => repair.rules.includes(rule) && only?.includes(rule) !== false,
+          ({ rule, waived }) =>
+            waived === undefined && repair.rules.includes(rule) && only?.includes(rule) !== false,
         );
       if (findings.length === 0) continue;
       const { model, looks } = mending.present;

@@ -31,6 +31,8 @@ interface Terms {
   readonly settings: Settings;
   /** Rules whose repairs may change what is seen. */
   readonly allow: readonly string[];
+  /** Marks what is waived. */
+  readonly judge: (report: AssetReport) => AssetReport;
 }
 
 /** A mend under way: each step is read again, proved, and added up. */
@@ -91,9 +93,9 @@ export class Mending {
   report(of: Standing = this.present): AssetReport {
     const known = this.reports.get(of);
     if (known !== undefined) return known;
-    const { name, settings } = this.terms;
+    const { name, settings, judge } = this.terms;
     const { model, container } = of;
-    const made = { path: name, unreadable: null, container, ...reportRigs(model, settings) };
+    const made = judge({ path: name, unreadable: null, container, ...reportRigs(model, settings) });
     this.reports.set(of, made);
     return made;
   }

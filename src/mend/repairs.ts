@@ -2,6 +2,7 @@ import type { Repair } from './repair.js';
 import { chainDirection } from './repairs/chain-direction.js';
 import { turnedFrames } from './repairs/frames.js';
 import { holders } from './repairs/holders.js';
+import { houseConvention } from './repairs/house-convention.js';
 import { idleJoints } from './repairs/idle-joints.js';
 import { meshNodes } from './repairs/mesh-nodes.js';
 import { jointNames } from './repairs/names.js';
@@ -20,6 +21,7 @@ export const REPAIRS: readonly Repair[] = [
   spacers,
   scaleUnit,
   chainDirection,
+  houseConvention,
   turnedFrames,
   skinWeights,
   idleJoints,

@@ -27,14 +27,15 @@ describe('a mend that somebody has to choose', () => {
 
   it('does not change what is seen before it is allowed, and names the option that allows it', async () => {
     const cwd = tempFolder({ 'marionette.glb': faulty('bent-elbow') });
-    const { code, stdout } = await runCli(
+    const { code, stdout, stderr } = await runCli(
       ['mend', 'marionette.glb', '-o', 'out.glb', '--rest-from', 'bind'],
       { cwd },
     );
     expect(code).toBe(1);
     expect(stdout).toMatch(
-      /^The repair "rest pose" moves the mesh by 11 % of size at vertex \d+ of \S+, as stored .* Nothing is written\. To have it all the same, add --allow-change rest\.bind;/m,
+      /^Mending rest\.bind moves the mesh by 11 % of size at vertex \d+ of \S+, as stored .* Nothing is written\. To have it all the same, add --allow-change rest\.bind;/m,
     );
+    expect(stderr).toBe('trysquare: nothing is written: what it would change can be seen\n');
     expect(readdirSync(cwd)).toEqual(['marionette.glb']);
   });
 
@@ -104,7 +105,7 @@ describe('a mend that somebody has to choose', () => {
     const cwd = tempFolder({ 'heron.glb': faulty('sheared-shin') });
     for (const [rule, words] of [
       ['place.inside', 'cannot be mended'],
-      ['scale.sheer', 'there is no rule "scale.sheer"'],
+      ['scale.sheer', 'there is no rule or family "scale.sheer"'],
     ] as const) {
       const { code, stderr } = await runCli(
         ['mend', 'heron.glb', '--dry-run', '--allow-change', rule],

@@ -1,4 +1,13 @@
-import { existsSync, readdirSync, readFileSync, writeFileSync } from 'node:fs';
+import {
+  chmodSync,
+  existsSync,
+  lstatSync,
+  readdirSync,
+  readFileSync,
+  statSync,
+  symlinkSync,
+  writeFileSync,
+} from 'node:fs';
 import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
 import { build, buildGlb } from '../../fixtures/build.js';
@@ -17,7 +26,7 @@ describe('mend', () => {
     expect([code, stderr]).toEqual([0, 'trysquare: the mended file is mended.glb\n']);
     const lines = stdout.trimEnd().split('\n');
     expect(lines[0]).toBe('heron.glb: unsound, 1 error, 0 warnings, 0 notes.');
-    expect(lines[1]).toBe('  mend axis.up at body/thigh_L/shin_L: 180° off -> aim +Y, up +Z');
+    expect(lines[1]).toBe('  mend axis.up at body/thigh_L/shin_L: frame 180° off -> aim +Y, up +Z');
     expect(lines[2]).toMatch(
       /^Proof: 1450 vertices in 10 poses skinned before and after, at most \S+ % of size apart \(limit 0\.001 % of size\)\.$/,
     );
@@ -60,13 +69,13 @@ describe('mend', () => {
     const { code, stderr } = await runCli(['mend', 'heron.glb', '--in-place'], { cwd });
     expect([code, stderr]).toEqual([
       0,
-      'trysquare: the mended file is heron.glb; what it was is kept as heron.before-mend.glb\n',
+      'trysquare: the mended file is heron.glb; what it was is kept as heron.glb.before-mend\n',
     ]);
     expect((await runCli(['check', 'heron.glb'], { cwd })).code).toBe(0);
-    const kept = readFileSync(join(cwd, 'heron.before-mend.glb'));
+    const kept = readFileSync(join(cwd, 'heron.glb.before-mend'));
     expect(kept.equals(Buffer.from(flipped))).toBe(true);
     expect((await runCli(['mend', 'heron.glb', '--in-place'], { cwd })).code).toBe(0);
-    expect(readdirSync(cwd).sort()).toEqual(['heron.before-mend.glb', 'heron.glb']);
+    expect(readdirSync(cwd).sort()).toEqual(['heron.glb', 'heron.glb.before-mend']);
     writeFileSync(join(cwd, 'heron.glb'), flipped);
     const again = await runCli(['mend', 'heron.glb', '--in-place'], { cwd });
     expect([again.code, again.stderr]).toEqual([2, expect.stringContaining('is there already')]);
@@ -97,21 +106,93 @@ describe('mend', () => {
     }
   });
 
+  it('an ending that does not fit what is written is refused before anything is', async () => {
+    const cwd = tempFolder({ 'heron.glb': flipped });
+    for (const out of ['heron.txt', 'heron-mended', 'heron.gltf']) {
+      const { code, stdout, stderr } = await runCli(['mend', 'heron.glb', '-o', out], { cwd });
+      expect([code, stdout]).toEqual([2, '']);
+      expect(stderr).toContain('the mended file is a .glb, as the asset is');
+    }
+    expect(readdirSync(cwd)).toEqual(['heron.glb']);
+  });
+
+  it('--in-place keeps the mode of a file, goes where a link leads, and minds write protection', async () => {
+    const cwd = tempFolder({ 'heron.glb': flipped });
+    chmodSync(join(cwd, 'heron.glb'), 0o640);
+    symlinkSync('heron.glb', join(cwd, 'link.glb'));
+    expect((await runCli(['mend', 'link.glb', '--in-place'], { cwd })).code).toBe(0);
+    expect(lstatSync(join(cwd, 'link.glb')).isSymbolicLink()).toBe(true);
+    for (const name of ['heron.glb', 'heron.glb.before-mend'])
+      expect(statSync(join(cwd, name)).mode & 0o777).toBe(0o640);
+    expect((await runCli(['check', '.'], { cwd })).code).toBe(0);
+    if (process.getuid?.() === 0) return;
+    writeFileSync(join(cwd, 'kept.glb'), flipped);
+    chmodSync(join(cwd, 'kept.glb'), 0o444);
+    const { code, stderr } = await runCli(['mend', 'kept.glb', '--in-place'], { cwd });
+    expect([code, stderr]).toEqual([2, expect.stringContaining('may not be written')]);
+  });
+
+  it('names what the mend brings up, and the rules that it has no repair for', async () => {
+    const cwd = tempFolder({
+      'mule.glb': buildGlb('mule', { faults: [faultNamed('rooted-in-the-tail')] }),
+      'marionette.glb': buildGlb('marionette', { faults: [faultNamed('legs-beside-root')] }),
+    });
+    const mule = await runCli(['mend', 'mule.glb', '--dry-run'], { cwd });
+    expect(mule.stdout).toMatch(
+      /^ {2}new chain\.length at trunk\/loin: "loin" lies on its parent/m,
+    );
+    const doll = await runCli(['mend', 'marionette.glb', '--dry-run'], { cwd });
+    expect([doll.code, doll.stdout]).toEqual([
+      1,
+      expect.stringMatching(/^ {2}not mended: root\.single; trysquare check tells where/m),
+    ]);
+  });
+
+  it('leaves alone what a ledger waives, and judges as a check does', async () => {
+    const cwd = tempFolder({ 'heron.glb': flipped });
+    await runCli(['check', 'heron.glb', '--out', 'now.json'], { cwd });
+    await runCli(['waive', 'now.json', '--all', '--why', 'an old bird', '--by', 'rigging'], {
+      cwd,
+    });
+    const waived = await runCli(['mend', 'heron.glb', '--dry-run'], { cwd });
+    expect(waived.code).toBe(0);
+    expect(waived.stdout).toContain(
+      '  left axis.up at body/thigh_L/shin_L: waived, an old bird\n  nothing to mend\n',
+    );
+    const all = await runCli(['mend', 'heron.glb', '--dry-run', '--no-ledger'], { cwd });
+    expect(all.stdout).toContain('  mend axis.up at body/thigh_L/shin_L');
+  });
+
+  it("turns a rig to the standard's convention, and mends by family", async () => {
+    const standard = JSON.stringify({ conventions: { aim: '+X', up: '+Y' } });
+    const cwd = tempFolder({ 'heron.glb': buildGlb('heron', {}), 'trysquare.json': standard });
+    expect((await runCli(['check', 'heron.glb'], { cwd })).code).toBe(1);
+    const asked = ['--only', 'axis', '-o', 'x.glb'];
+    const { code, stdout } = await runCli(['mend', 'heron.glb', ...asked], { cwd });
+    expect(code).toBe(0);
+    expect(stdout).toMatch(
+      /mend axis\.uniform at \S+: aim \+Y, up \+Z -> aim \+X, up \+Y on \d+ joints/,
+    );
+    expect((await runCli(['check', 'x.glb'], { cwd })).code).toBe(0);
+  });
+
   it('nothing that the asset leads to is written over, even with --replace', async () => {
     const built = build('heron', {
       container: 'gltf-external',
       faults: [faultNamed('flipped-shin')],
     });
-    const cwd = tempFolder(Object.fromEntries(built.files));
+    // Mended into this name, the asset would have a buffer of the name that it leads to.
+    const files = [...built.files].map(([name, bytes]): [string, Uint8Array] => [
+      name === built.main ? 'stage.gltf' : name,
+      bytes,
+    ]);
+    const cwd = tempFolder(Object.fromEntries(files));
     const before = new Map(readdirSync(cwd).map((item) => [item, readFileSync(join(cwd, item))]));
-    const [bin = ''] = readdirSync(cwd).filter((name) => name.endsWith('.bin'));
-    for (const out of [bin.replace('.bin', '.json'), bin]) {
-      const { code, stderr } = await runCli(['mend', built.main, '-o', out, '--replace'], { cwd });
-      expect([code, stderr]).toEqual([2, expect.stringContaining('belongs to the asset')]);
-      expect(
-        new Map(readdirSync(cwd).map((item) => [item, readFileSync(join(cwd, item))])),
-      ).toEqual(before);
-    }
+    const out = ['-o', built.main, '--replace'];
+    const { code, stderr } = await runCli(['mend', 'stage.gltf', ...out], { cwd });
+    expect([code, stderr]).toEqual([2, expect.stringContaining('belongs to the asset')]);
+    const now = new Map(readdirSync(cwd).map((item) => [item, readFileSync(join(cwd, item))]));
+    expect(now).toEqual(before);
   });
 
   it('writes which joints were renamed beside the result', async () => {

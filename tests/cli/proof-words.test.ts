@@ -13,7 +13,7 @@ const place: ProofPlace = {
 
 it('tells what was compared and how near it is', () => {
   expect(proofWords({ ...NOTHING, vertices: 1, poses: 1 })).toMatchInlineSnapshot(
-    `"Proof: 1 vertex in 1 pose skinned before and after, at most 0.0 % of size apart (limit 0.001 % of size)."`,
+    `"Proof: 1 vertex in 1 pose skinned before and after, at most 0 % of size apart (limit 0.001 % of size)."`,
   );
   const whole = { ...NOTHING, vertices: 1450, poses: 10, directions: 1450, targets: 2 };
   expect(proofWords({ ...whole, share: 1.234e-7, turn: 0.00012 })).toMatchInlineSnapshot(

@@ -18,9 +18,18 @@ export function sampledWords(
   const off = Math.max(...sampled.map((item) => item.off));
   const keys = sampled.reduce((sum, item) => sum + item.keys, 0);
   const nodes = [...new Set(sampled.map(({ node }) => node))];
-  const name = `"${visible(names[first.node] ?? `node ${first.node}`)}"`;
-  const who = nodes.length === 1 ? name : `${name} and ${nodes.length - 1} more`;
+  const named = nodes.slice(0, NAMED).map((node) => `"${visible(names[node] ?? `node ${node}`)}"`);
+  const more = nodes.length > NAMED ? [`${nodes.length - NAMED} more`] : [];
+  const who = [...named, ...more].join(' and ');
+  const percent = (100 * off) / size;
+  const share = percent < LEAST ? LEAST.toFixed(4) : significant(percent);
   const clips = new Set(sampled.map(({ clip }) => clip)).size;
   const where = clips === 1 ? `the clip "${visible(first.clip)}"` : `${clips} clips`;
-  return `, with ${who} sampled anew in ${where} (${keys} keys, their curves at most ${significant((100 * off) / size)} % of size off)`;
+  return `, with ${who} sampled anew in ${where} (${keys} keys, their curves at most ${share} % of size off)`;
 }
+
+/** Joints that are named; there can be many. */
+const NAMED = 2;
+
+/** Percent; below it nobody asks by how much. */
+const LEAST = 1e-4;

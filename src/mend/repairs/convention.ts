@@ -17,16 +17,20 @@ const RULE = 'axis.uniform';
  * Turns every frame of a rig from the convention it was laid in to another one: each joint by the one
  * signed permutation of axes that takes the asked aim and up axis onto the rig's own, so that turning
  * back gives the same numbers. A side that mirrors keeps doing so.
+ *
+ * @param only Indices of the rigs to turn; null for all.
  */
 export function turnToConvention(
   { edit, model }: Pick<MendContext, 'edit' | 'model'>,
   aim: Axis,
   up: Axis,
+  only: ReadonlySet<number> | null = null,
 ): Mended {
   const turns = new Map<number, Quaternion>();
   const changes: Change[] = [];
   const left: LeftAlone[] = [];
   for (const rig of model.rigs) {
+    if (only?.has(rig.index) === false) continue;
     // As the rig has it, whatever is asked.
     const facts: Facts = { rig, wanted: { aim: null, up: null } };
     const own = conventions(facts);

@@ -48,13 +48,14 @@ export const turnedFrames: Repair = {
           continue;
         }
         const present = frames(facts)[joint];
-        if (present === undefined) continue;
+        // A segment is found as a whole, whichever of its joints are right.
+        if (present === undefined || frameAngle(present, frame) < NOTHING) continue;
         const node = rig.joints.node[joint] ?? -1;
         turns.set(node, turnBetween(present, frame));
         const change = {
           rule: finding.rule,
           place: rig.joints.paths[joint] ?? '',
-          before: `${degreesWords(frameAngle(present, frame))} off`,
+          before: `frame ${degreesWords(frameAngle(present, frame))} off`,
           after: conventionWords(facts, joint),
         };
         planned.set(node, { finding, change });
@@ -70,8 +71,12 @@ export const turnedFrames: Repair = {
   },
 };
 
+/** A smaller turn is rounding. Degrees. */
+const NOTHING = 1e-4;
+
 const WHY_UNANSWERED: Readonly<Record<string, string>> & { readonly other: string } = {
-  'axis.mirror': 'what mirrors its partner does not suit its own bone and segment',
+  'axis.mirror':
+    'mirroring its partner would turn it off its own bone or segment; look which of the two is laid wrong',
   other: 'nothing in the rig says how it should stand',
 };
 

@@ -14,7 +14,7 @@ import { storeBindPose } from './store-bind-pose.js';
 export const restPose: Repair = {
   name: 'rest pose',
   tells:
-    'The stored pose and the bind pose are made one, once `--rest-from` says which is the truth. It shows, so that `--allow-change` has to allow it.',
+    'The stored pose and the bind pose are made one, once `--rest-from` says which is the truth. What of it shows, `--allow-change` has to allow.',
   rules: ['rest.bind'],
   mend(context: MendContext): Mended {
     const { model, findings, restFrom } = context;
@@ -38,7 +38,7 @@ export const restPose: Repair = {
 };
 
 const UNTOLD =
-  'one of the two poses has to be given up; say with --rest-from bind to store the bind pose, or with --rest-from pose to bind the mesh as it stands';
+  'one of the two poses has to be given up; say with --rest-from bind to store the bind pose, or with --rest-from pose to bind the mesh as it stands, and let it show with --allow-change rest.bind';
 
 const AFTER = {
   bind: 'stored in the bind pose; clips play as they did',

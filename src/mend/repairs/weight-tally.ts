@@ -98,7 +98,7 @@ export class Tally {
   /** What went: weight that no pose of the file shows may show in one that is made of it. */
   private less(fault: WeightFault, dropped: number): string {
     if (dropped === 0 || fault === 'repeated' || fault === 'off sum') return '';
-    return `; the largest weight dropped is ${significant(dropped / this.wanted.full)}`;
+    return `; the largest weight dropped is ${significant(dropped / this.wanted.full)}, which may show in poses that no clip of the file has`;
   }
 
   private because(fault: WeightFault, reason: Reason, moved: number): string {
@@ -108,8 +108,8 @@ export class Tally {
         Number.isFinite(moved)
           ? `move one by ${share(moved)} at least (limit ${share(UNSEEN)})`
           : 'leave one without a place'
-      }; mend them where the skin is painted, and look`,
-      turns: `${this.well(fault)} would turn a normal by ${significant(moved)}° at least (limit ${UNTURNED}°); mend them where the skin is painted, and look`,
+      }; mend them where the skin is painted, and look, or have it so with --allow-change ${RULE_OF[fault]}`,
+      turns: `${this.well(fault)} would turn a normal by ${significant(moved)}° at least (limit ${UNTURNED}°); mend them where the skin is painted, or have it so with --allow-change ${RULE_OF[fault]}`,
       'no number': 'nobody can tell where they should be; paint them anew',
       'past the joints': "they hang on an index past the skin's joints; mend that first",
       rounding: 'they sum to 1 as nearly as 32-bit floats do; ask for no less than 0.000001',

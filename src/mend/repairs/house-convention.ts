@@ -1,0 +1,42 @@
+import { conventions } from '../../measure/conventions.js';
+import { type Facts, sameAxis } from '../../measure/facts.js';
+import type { LeftAlone, MendContext, Mended, Repair } from '../repair.js';
+import { turnToConvention } from './convention.js';
+
+/** Turns a rig that is laid wholly to other axes than the standard's to these. */
+export const houseConvention: Repair = {
+  name: 'convention',
+  tells: "A rig laid to other axes than the standard's is turned to these as a whole.",
+  rules: ['axis.uniform'],
+  mend(context: MendContext): Mended {
+    const { model, findings, settings } = context;
+    const whole = findings.filter(({ place }) => place.kind === 'rig');
+    const left: LeftAlone[] = [];
+    const changes: Mended['changes'][number][] = [];
+    for (const { rule, place, rig: index } of whole) {
+      const rig = model.rigs[index ?? -1];
+      if (rig === undefined) continue;
+      const facts: Facts = { rig, wanted: { aim: null, up: null } };
+      const own = conventions(facts);
+      const aim = settings.wanted.aim ?? own.aim?.middle;
+      const up = settings.wanted.up ?? own.up;
+      if (settings.wanted.aim === null || aim == null || up == null)
+        left.push({ rule, place: place.path, why: NO_AXIS });
+      else if (aim.index === up.index) left.push({ rule, place: place.path, why: ONE_AXIS });
+      else if (own.aim !== null && sameAxis(own.aim.middle, aim))
+        left.push({ rule, place: place.path, why: NO_AXIS });
+      else {
+        const turned = turnToConvention(context, aim, up, new Set([rig.index]));
+        changes.push(...turned.changes);
+        left.push(...turned.left);
+      }
+    }
+    return { changes, left };
+  },
+};
+
+const NO_AXIS =
+  'no one aim axis is common to its joints; name the axes with conventions in a standard, or turn the frames where the rig is built';
+
+const ONE_AXIS =
+  "the standard's axis along the bones is the rig's up axis; name the up axis, too, in the standard's conventions";
