@@ -46,7 +46,7 @@ export function addMend(program: Command, io: Io, done: (code: number) => void):
     .addOption(
       new Option(
         '--rest-from <pose>',
-        'Where the stored pose is not the bind pose: "bind" stores the bind pose and lets clips play as they did, "pose" binds the mesh anew as it stands.',
+        'Where the stored pose is not the bind pose: "bind" stores the bind pose and lets the clips that move the rig play as they did, "pose" binds the mesh anew as it stands.',
       ).choices(['bind', 'pose']),
     )
     .addOption(

@@ -76,12 +76,22 @@ export class Mending {
     const { allow } = this.terms;
     const isAllowed = rules.length > 0 && rules.every((rule) => allow.includes(rule));
     if (!isAllowed || (keepsClips === true && isSeen(proof.clips))) return { repair, rules, proof };
-    this.allowed.push({
-      rules,
-      percentOfSize: Number((100 * proof.share).toPrecision(3)),
-      degrees: Number(proof.turn.toPrecision(3)),
-    });
+    this.allow(rules, proof);
     return null;
+  }
+
+  /** What the same rules changed in several steps is told as one, by the most that it can come to. */
+  private allow(rules: readonly string[], { share, turn }: Proof): void {
+    const key = rules.join();
+    const at = this.allowed.findIndex((item) => item.rules.join() === key);
+    const earlier = this.allowed[at];
+    const change = {
+      rules,
+      percentOfSize: rounded(100 * share + (earlier?.percentOfSize ?? 0)),
+      degrees: rounded(turn + (earlier?.degrees ?? 0)),
+    };
+    if (earlier === undefined) this.allowed.push(change);
+    else this.allowed[at] = change;
   }
 
   /** A new round tells anew what it leaves alone. */
@@ -121,6 +131,10 @@ export class Mending {
       this.whole = { of: this.present, proof: prove(this.original, this.present) };
     return this.whole.proof;
   }
+}
+
+function rounded(value: number): number {
+  return Number(value.toPrecision(3));
 }
 
 async function standing(edit: Editable, folder: string): Promise<Standing> {

@@ -14,6 +14,9 @@ export type AccessorUser =
       readonly target?: number;
     };
 
+/** The keys of a clip. */
+export type OutputUser = Extract<AccessorUser, { kind: 'output' }>;
+
 /** The accessor that a user names; null where it names none. */
 export function usedAccessor(json: GltfJson, user: AccessorUser): number | null {
   switch (user.kind) {

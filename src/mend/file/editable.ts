@@ -13,7 +13,13 @@ import {
   sizeOf,
   type Values,
 } from './accessor-bytes.js';
-import { type AccessorUser, countUsers, pointAt, usedAccessor } from './accessor-users.js';
+import {
+  type AccessorUser,
+  countUsers,
+  type OutputUser,
+  pointAt,
+  usedAccessor,
+} from './accessor-users.js';
 import type { AccessorJson, GltfJson } from './gltf-json.js';
 import { type Files, glbOf, PLAIN_DATA } from './pack-files.js';
 import { type Parts, readParts } from './read-parts.js';
@@ -21,8 +27,6 @@ import { urisIn } from './uris.js';
 
 export type { Values } from './accessor-bytes.js';
 export { reload } from './reload.js';
-
-type OutputUser = Extract<AccessorUser, { kind: 'output' }>;
 
 /** How an asset is opened to be changed. */
 export interface EditOptions {

@@ -1,5 +1,6 @@
 import { invert, type Mat4, mat4At, multiply } from '../../rig/mat4.js';
 import { carryExtensions } from '../carry/carry-extensions.js';
+import type { OutputUser } from '../file/accessor-users.js';
 import type { Editable } from '../file/editable.js';
 import type { NodeJson } from '../file/gltf-json.js';
 import { inverseBindOf, writeInverseBind } from '../file/inverse-bind.js';
@@ -8,10 +9,9 @@ import type { MendContext } from '../repair.js';
 import { hangBetween } from './between.js';
 import { keyedClips } from './clip-table.js';
 import { type Followed, Poser, type Resampling } from './poser.js';
-import type { RebuildPlan } from './rebuild.js';
+import type { NodePlan, RebuildPlan } from './rebuild.js';
 import { addChannel, dropChannels, mapped, outdated, storeCurves } from './rebuilt-clips.js';
 import { reparent } from './reparent.js';
-import { splitOf } from './stored.js';
 
 /** A motion that was sampled anew. */
 export interface Sampled {
@@ -39,6 +39,7 @@ export function applyRebuild(
     }
   carryExtensions(edit, plan.frames);
   const old = keyedClips(edit, model).channels;
+  const written: (readonly [OutputUser, Float32Array])[] = [];
   for (const item of plan.nodes) {
     const node = edit.json.nodes?.[item.node];
     if (node === undefined) continue;
@@ -54,15 +55,16 @@ export function applyRebuild(
           if (isMoved) addChannel(edit, item.node, channel, values);
           else {
             const sampler = ownSampler(edit.json, clip, channel.channel);
-            edit.write({ kind: 'output', animation: clip, sampler }, values);
+            written.push([{ kind: 'output', animation: clip, sampler }, values]);
           }
         }
     }
-    store(node, item.local);
+    store(node, item, isAnimated(item, plan));
   }
+  edit.writeEach(written);
   dropChannels(edit, outdated(plan, old));
   reparent(edit.json, model.nodes, plan.parents);
-  hangBetween(edit, plan, model.nodes.children);
+  hangBetween(edit, plan);
   changeInverseBinds(edit, plan.frames);
   return {
     sampled: [...followed.values()].map(({ node, clip, keys }) => ({
@@ -74,15 +76,20 @@ export function applyRebuild(
   };
 }
 
-function store(node: NodeJson, local: Mat4): void {
-  if (node.matrix !== undefined) {
+/** A node that clips move has no matrix (glTF 2.0, 3.11 and 5.25). */
+function store(node: NodeJson, { local, stored }: NodePlan, isMoved: boolean): void {
+  if (node.matrix !== undefined && !isMoved) {
     node.matrix = [...local];
     return;
   }
-  const { translation, rotation, scale } = splitOf(local);
-  setOrDrop(node, 'translation', translation, [0, 0, 0]);
-  setOrDrop(node, 'rotation', rotation, [0, 0, 0, 1]);
-  setOrDrop(node, 'scale', scale, [1, 1, 1]);
+  delete node.matrix;
+  setOrDrop(node, 'translation', stored.translation, [0, 0, 0]);
+  setOrDrop(node, 'rotation', stored.rotation, [0, 0, 0, 1]);
+  setOrDrop(node, 'scale', stored.scale, [1, 1, 1]);
+}
+
+function isAnimated({ node, clips }: NodePlan, { parents }: RebuildPlan): boolean {
+  return clips.size > 0 || parents.has(node);
 }
 
 /** What is at its default is left out (glTF 2.0, 5.25). */

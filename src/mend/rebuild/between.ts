@@ -6,20 +6,13 @@ import { ownAxes, polar, rotationOf, transposed } from './linear.js';
 import type { RebuildPlan } from './rebuild.js';
 
 /** A node between a joint and its other children gives these back what the joint lost. */
-export function hangBetween(
-  edit: Editable,
-  { between, nodes }: RebuildPlan,
-  children: readonly (readonly number[])[],
-): void {
-  const handled = new Set(nodes.map(({ node }) => node));
-  for (const [parent, back] of between) {
+export function hangBetween(edit: Editable, { between }: RebuildPlan): void {
+  for (const [parent, { back, children }] of between) {
+    const moved = [...children];
     const json = edit.json.nodes;
     const owner = json?.[parent];
     const split = polar(back);
     if (json === undefined || owner === undefined || split === null) continue;
-    const moved = (children[parent] ?? []).filter(
-      (child) => !handled.has(child) && json[child]?.skin === undefined,
-    );
     const [first, second] = twoNodes(back);
     const inner = second === null ? null : json.push({ ...second, children: moved }) - 1;
     const outer = json.push({

@@ -1,7 +1,7 @@
 import { targetOf } from '../../asset/animation-pointer.js';
 import type { Quaternion } from '../../rig/quaternion.js';
 import type { RigModel } from '../../rig/types.js';
-import type { Vec3 } from '../../rig/vec3.js';
+import { type Vec3, vec3At } from '../../rig/vec3.js';
 import type { Editable } from '../file/editable.js';
 import { readFloats } from '../file/sampler-values.js';
 import type { Keys } from './key-maps.js';
@@ -23,6 +23,8 @@ export interface ClipTable {
   readonly channels: ReadonlyMap<number, readonly KeyedChannel[]>;
   /** Clips that move any of some nodes, in order. */
   moving(nodes: readonly number[]): number[];
+  /** Whether a clip moves or scales a node, besides turning it. */
+  travels(node: number, clip: number): boolean;
 }
 
 const PATHS = ['translation', 'rotation', 'scale'] as const;
@@ -51,23 +53,44 @@ export function keyedClips(edit: Editable, { rigs }: RigModel): ClipTable {
         nodes.flatMap((node) => (channels.get(node) ?? []).map(({ animation }) => animation)),
       ),
     ].sort((a, b) => a - b);
-  return { names, channels, moving };
+  const travels = (node: number, clip: number): boolean =>
+    (channels.get(node) ?? []).some(
+      ({ animation, path }) => animation === clip && path !== 'rotation',
+    );
+  return { names, channels, moving, travels };
 }
 
-/** The keys of a node in one clip, without tangents. */
+/** What one clip does to a node. */
 export function clipKeys(table: ClipTable, clip: number, node: number): Keys {
-  const translation: Vec3[] = [];
-  const rotation: Quaternion[] = [];
-  const scale: Vec3[] = [];
-  for (const { animation, path, interpolation, values } of table.channels.get(node) ?? []) {
-    if (animation !== clip) continue;
-    const size = path === 'rotation' ? 4 : 3;
-    const [stride, skip] = interpolation === 'CUBICSPLINE' ? [3 * size, size] : [size, 0];
-    for (let at = skip; at + size <= values.length; at += stride) {
-      const [x = 0, y = 0, z = 0, w = 1] = values.subarray(at, at + size);
-      if (path === 'rotation') rotation.push([x, y, z, w]);
-      else (path === 'translation' ? translation : scale).push([x, y, z]);
-    }
+  const own = (table.channels.get(node) ?? []).filter(({ animation }) => animation === clip);
+  return {
+    // A move of a place by a constant goes along with travel.
+    moves: own.some(({ path }) => path !== 'translation'),
+    turns: own.flatMap((channel) => (channel.path === 'rotation' ? turnsOf(channel) : [])),
+    scales: own.flatMap((channel) => (channel.path === 'scale' ? scalesOf(channel) : [])),
+  };
+}
+
+/** Of each span between two keys the quaternions that are mixed; of a lone key itself. */
+export function turnsOf({ interpolation, values }: KeyedChannel): Quaternion[][] {
+  const all: Quaternion[] = [];
+  for (let at = 0; at + 4 <= values.length; at += 4) {
+    const [x = 0, y = 0, z = 0, w = 1] = values.subarray(at, at + 4);
+    all.push([x, y, z, w]);
   }
-  return { translation, rotation, scale };
+  if (interpolation === 'STEP') return all.map((key) => [key]);
+  const size = interpolation === 'CUBICSPLINE' ? 3 : 1;
+  const count = all.length / size;
+  if (count < 2) return [all];
+  // A spline mixes value and out-tangent of one key with in-tangent and value of the next.
+  return Array.from({ length: count - 1 }, (_, key) =>
+    size === 1 ? all.slice(key, key + 2) : all.slice(3 * key + 1, 3 * key + 5),
+  );
+}
+
+/** All keys and tangents: their maps are linear. */
+function scalesOf({ values }: KeyedChannel): Vec3[] {
+  const all: Vec3[] = [];
+  for (let at = 0; at + 3 <= values.length; at += 3) all.push(vec3At(values, at / 3));
+  return all;
 }

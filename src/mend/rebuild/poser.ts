@@ -46,7 +46,9 @@ export class Poser {
     if (rig === null || own === undefined) return { why: 'its clip cannot be posed' };
     const parent = this.plan.parents.get(node) ?? rig.nodes.parent[node] ?? -1;
     const moving = own.channels.filter(({ node: at }) => this.concerns(rig, at, node, parent));
-    if (moving.some(({ interpolation }) => interpolation === 'STEP'))
+    if (
+      moving.some(({ interpolation, times: keys }) => interpolation === 'STEP' && keys.length > 1)
+    )
       return {
         why: `the clip "${visible(own.name)}" moves by steps there, which no curve follows`,
       };

@@ -1,6 +1,7 @@
 import { visible } from '../../report/visible.js';
 import { skew } from '../../rig/decompose.js';
 import { identity, invert, type Mat4, mat4At, multiply } from '../../rig/mat4.js';
+import type { Quaternion } from '../../rig/quaternion.js';
 import type { NodeTable } from '../../rig/types.js';
 import { whyNotCarried } from '../carry/carry-extensions.js';
 import { namedNodes } from '../carry/named-nodes.js';
@@ -8,9 +9,9 @@ import type { MendContext } from '../repair.js';
 import { contentOf, isPlacedBySkin } from '../repairs/node-content.js';
 import { carriersOf, jointsWithoutMatrix } from '../repairs/refit-facts.js';
 import { type ClipTable, clipKeys, keyedClips } from './clip-table.js';
-import { type KeyMaps, keyMaps } from './key-maps.js';
+import { type KeyMaps, nodeMaps } from './key-maps.js';
 import { isEvenScale } from './linear.js';
-import { inverse, relativeTo, type Stored, storedOf } from './stored.js';
+import { cleanScale, inverse, relativeTo, type Stored, splitOf, storedOf } from './stored.js';
 
 /** How a skeleton is to be built anew, with nothing seen to move. */
 export interface Rebuild {
@@ -23,8 +24,9 @@ export interface Rebuild {
 /** How one node is to be stored. */
 export interface NodePlan {
   readonly node: number;
-  /** Local matrix. */
+  /** Local matrix, and how it is stored. */
   readonly local: Mat4;
+  readonly stored: Stored;
   /** The keys of this node become those of `node`: its own, or those of the new parent turned back. */
   readonly source: number;
   readonly isInverse: boolean;
@@ -32,12 +34,18 @@ export interface NodePlan {
   readonly clips: ReadonlyMap<number, KeyMaps | null>;
 }
 
+/** A map that some children of a node have to take back. */
+export interface Between {
+  readonly back: Mat4;
+  readonly children: readonly number[];
+}
+
 export interface RebuildPlan {
   readonly frames: ReadonlyMap<number, Mat4>;
   readonly parents: ReadonlyMap<number, number>;
   readonly nodes: readonly NodePlan[];
   /** What is hung between a joint and its other children, so that these keep their looks. By parent. */
-  readonly between: ReadonlyMap<number, Mat4>;
+  readonly between: ReadonlyMap<number, Between>;
   /** Nodes that no constant product of keys keeps exact, with the first clip that shows it. */
   readonly uneven: readonly { readonly node: number; readonly clip: string }[];
 }
@@ -63,7 +71,7 @@ export function planRebuild(
   const carriers = carriersOf(model);
   const unbound = jointsWithoutMatrix(model);
   const clips = keyedClips(edit, model);
-  const between = new Map<number, Mat4>();
+  const between = new Map<number, { readonly back: Mat4; readonly children: number[] }>();
   const plans: NodePlan[] = [];
   const uneven: { node: number; clip: string }[] = [];
   const name = (node: number): string => `"${visible(nodes.names[node] ?? `node ${node}`)}"`;
@@ -85,11 +93,14 @@ export function planRebuild(
     if (!carriers.has(node)) {
       // Nobody looks at where a skinned mesh node stands.
       const isLeaf = (nodes.children[node] ?? []).length === 0;
-      if (isLeaf && isPlacedBySkin(edit.json, node) && !placed.has(node)) continue;
+      const isIdle = isPlacedBySkin(edit.json, node) && contentOf(edit.json, node) === null;
+      if (isLeaf && isIdle && !placed.has(node)) continue;
       const back = above === undefined ? null : invert(above);
       if (back === null) return { why: `${name(parent)} is scaled to nothing` };
       if (!isEvenScale(back)) {
-        between.set(parent, back);
+        const hung = between.get(parent) ?? { back, children: [] };
+        hung.children.push(node);
+        between.set(parent, hung);
         continue;
       }
     }
@@ -123,19 +134,48 @@ function planNode(
   const isInverse = !isSame && parent !== -1 && nodes.parent[parent] === node;
   const source = isInverse ? parent : node;
   const stored = storedOf(nodes, source);
-  const made = new Map<number, KeyMaps | null>();
   const way = isSame || isInverse ? [source] : wayBetween(nodes, node, parent);
-  for (const clip of clips.moving(way)) {
-    const keys = clipKeys(clips, clip, source);
-    if (isSame) made.set(clip, keyMaps(before, after, stored, keys));
-    else if (isInverse && keys.translation.length + keys.scale.length === 0) {
-      const [front, end] = turnedBack(before, after, stored);
-      const back = { ...AT_ZERO, rotation: inverse(stored.rotation) };
-      const turns = { ...keys, rotation: keys.rotation.map(inverse) };
-      made.set(clip, keyMaps(front, end, back, turns));
-    } else made.set(clip, null);
+  const moving = clips.moving(way);
+  if (!isSame && !isInverse) {
+    const none = new Map(moving.map((clip) => [clip, null]));
+    return { node, local, stored: splitOf(local), source, isInverse, clips: none };
   }
-  return { node, local, source, isInverse, clips: made };
+  const back = (turn: Quaternion): Quaternion => (isInverse ? inverse(turn) : turn);
+  const keys = new Map(
+    moving.map((clip) => {
+      const plain = clipKeys(clips, clip, source);
+      return [clip, { ...plain, turns: plain.turns.map((span) => span.map(back)) }];
+    }),
+  );
+  const [front, end] = isInverse ? turnedBack(before, after, stored) : [before, after];
+  const base = isInverse ? { ...AT_ZERO, rotation: inverse(stored.rotation) } : stored;
+  const turns = [...keys.values()].flatMap((item) => item.turns);
+  // Where the stretch does not pass all turns of all clips, some clip may still stand still.
+  const maps = nodeMaps(front, end, base, turns);
+  const made = new Map<number, KeyMaps | null>();
+  for (const [clip, item] of keys) {
+    const isTravelling = isInverse && clips.travels(source, clip);
+    made.set(clip, maps !== null && !isTravelling && maps.isExact(item) ? maps : null);
+  }
+  return {
+    node,
+    local,
+    stored: maps === null ? splitOf(local) : storedBy(maps, base),
+    source,
+    isInverse,
+    clips: made,
+  };
+}
+
+/** What a node stores takes the maps of its keys, so that a clip that keys one part of it fits the others. */
+function storedBy(maps: KeyMaps, { translation, rotation, scale }: Stored): Stored {
+  const [x, y, z, w] = maps.rotation(rotation, false);
+  const size = Math.hypot(x, y, z, w);
+  return {
+    translation: maps.translation(translation, false),
+    rotation: [x / size, y / size, z / size, w / size],
+    scale: cleanScale(maps.scale(scale)),
+  };
 }
 
 const AT_ZERO: Stored = { translation: [0, 0, 0], rotation: [0, 0, 0, 1], scale: [1, 1, 1] };

@@ -65,8 +65,13 @@ export function storeCurves(
     Object.assign(bounds, { min: [keys.times[0] ?? 0], max: [keys.times.at(-1) ?? 0] });
   // A clip has a channel at least: one that stands still is better than none.
   for (const path of moving.length > 0 ? moving : (['rotation'] as const)) {
-    const output = edit.add(path === 'rotation' ? 'VEC4' : 'VEC3', keys[path]);
-    const sampler = animation.samplers.push({ input, output, interpolation: 'CUBICSPLINE' }) - 1;
+    const size = path === 'rotation' ? 4 : 3;
+    // A spline has two keys at least (glTF 2.0, Appendix C).
+    const isLone = keys.times.length === 1;
+    const values = isLone ? keys[path].slice(size, 2 * size) : keys[path];
+    const output = edit.add(size === 4 ? 'VEC4' : 'VEC3', values);
+    const interpolation = isLone ? 'LINEAR' : 'CUBICSPLINE';
+    const sampler = animation.samplers.push({ input, output, interpolation }) - 1;
     animation.channels.push({ sampler, target: { node, path } });
   }
 }

@@ -1,4 +1,4 @@
-import { decompose } from '../../rig/decompose.js';
+import { decompose, skew } from '../../rig/decompose.js';
 import type { Mat4 } from '../../rig/mat4.js';
 
 /** A local transform as a function of time in seconds; smooth between the given times. */
@@ -45,6 +45,7 @@ export function follow(
   if (first === undefined) return null;
   const zero = new Float64Array(SIZE);
   const begin = spotAt(motion, first, null);
+  if (begin.value.some(Number.isNaN)) return null;
   keys.push({ time: first, value: begin.value, before: zero, after: zero });
   const span = (from: Spot, to: Spot, depth: number): boolean => {
     const [slope0, slope1] = [slopeAt(motion, from, to, 1), slopeAt(motion, from, to, -1)];
@@ -87,8 +88,14 @@ export function follow(
 
 const SIZE = 10;
 
+/** Less is rounding. Share. */
+const SKEWED = 5e-6;
+
 function spotAt(motion: Motion, time: number, like: Float64Array | null): Spot {
-  const { translation, rotation, scale } = decompose(motion(time));
+  const local = motion(time);
+  // No T R S holds a skewed one, so that nothing that is mixed of it is near.
+  if (skew(local) > SKEWED) return { time, value: new Float64Array(SIZE).fill(Number.NaN) };
+  const { translation, rotation, scale } = decompose(local);
   const value = Float64Array.of(...translation, ...rotation, ...scale);
   return { time, value: like === null ? value : near(value, like) };
 }

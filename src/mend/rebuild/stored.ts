@@ -21,12 +21,16 @@ export function storedOf(nodes: NodeTable, node: number): Stored {
   };
 }
 
-/** Splits a local matrix; a factor beside which others are rounding is one. */
+/** Splits a local matrix. */
 export function splitOf(local: Mat4): Stored {
   const { translation, rotation, scale } = decompose(local);
+  return { translation, rotation, scale: cleanScale(scale) };
+}
+
+/** A factor beside which others are rounding is one. */
+export function cleanScale([x, y, z]: Vec3): Vec3 {
   const clean = (value: number): number => (Math.abs(value - 1) < 1e-7 ? 1 : value);
-  const factors: Vec3 = [clean(scale[0]), clean(scale[1]), clean(scale[2])];
-  return { translation, rotation, scale: factors };
+  return [clean(x), clean(y), clean(z)];
 }
 
 /** Where a child stands, seen from its parent, both in the world; null where the parent has no inverse. */

@@ -69,20 +69,30 @@ function bakePart(
     const turned = eachVertex(look.normals, 3, moved, 0);
     edit.write({ ...user, name: 'NORMAL' }, unit(turned, 3, lengths));
   }
+  const reach = new Float64Array(vertexCount).fill(1);
   if (look?.tangents != null) {
     const turned = eachVertex(look.tangents, 4, moved, 0);
-    edit.write({ ...user, name: 'TANGENT' }, unit(turned, 4, new Float64Array(vertexCount)));
+    edit.write({ ...user, name: 'TANGENT' }, unit(turned, 4, reach));
   }
-  look?.targets.forEach(({ positions: shift, normals }, target) => {
+  look?.targets.forEach(({ positions: shift, normals, tangents }, target) => {
     if (shift !== null)
       edit.write({ ...user, target, name: 'POSITION' }, eachVertex(shift, 3, moved, 0));
-    if (normals !== null) {
-      const turned = eachVertex(normals, 3, moved, 0);
-      for (let at = 0; at < turned.length; at++)
-        turned[at] = (turned[at] ?? 0) / (lengths[Math.floor(at / 3)] ?? 1);
-      edit.write({ ...user, target, name: 'NORMAL' }, turned);
-    }
+    if (normals !== null)
+      edit.write(
+        { ...user, target, name: 'NORMAL' },
+        shrunk(eachVertex(normals, 3, moved, 0), lengths),
+      );
+    if (tangents !== null)
+      edit.write(
+        { ...user, target, name: 'TANGENT' },
+        shrunk(eachVertex(tangents, 3, moved, 0), reach),
+      );
   });
+}
+
+/** Differences from what was made of unit length, x, y, z a vertex, as much shorter. */
+function shrunk(values: Float32Array, lengths: Float64Array): Float32Array {
+  return values.map((value, at) => value / (lengths[Math.floor(at / 3)] ?? 1));
 }
 
 /** M_ref^-1 times the sum of w W B of each vertex in the stored pose; the identity without weights. */

@@ -103,12 +103,15 @@ function emptied(
   return wanted;
 }
 
+/** Less is rounding. Degrees. */
+const LEAST_TURN = 1e-9;
+
 function offsetWords({ settings }: MendContext, rig: Rig, node: number): string {
   const { move, turn } = nodeOffset(rig, node);
   const scale = scaleWords(rig.nodes, node);
   const parts = [
     ...(move > 0 ? [`moved by ${significant(move)} ${settings.unit}`] : []),
-    ...(turn > 0 ? [`turned by ${significant(turn)}°`] : []),
+    ...(turn > LEAST_TURN ? [`turned by ${significant(turn)}°`] : []),
     ...(scale === '1' ? [] : [`scaled by ${scale}`]),
   ];
   return parts.join(', ');

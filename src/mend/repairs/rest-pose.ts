@@ -41,7 +41,7 @@ const UNTOLD =
   'one of the two poses has to be given up; say with --rest-from bind to store the bind pose, or with --rest-from pose to bind the mesh as it stands, and let it show with --allow-change rest.bind';
 
 const AFTER = {
-  bind: 'stored in the bind pose; clips play as they did',
+  bind: 'stored in the bind pose; clips that move it play as they did',
   pose: 'bound as it stands',
 };
 
