@@ -48,7 +48,8 @@ function placeWords(place: ProofPlace | null): string {
   const { vertex, part, clip, time, target } = place;
   const pose = clip === null ? ', as stored' : `, clip ${clip} at ${Number(time.toFixed(3))} s`;
   const morph = target === null ? '' : `, morph target ${target} at full weight`;
-  return ` at vertex ${vertex} of ${part}${pose}${morph}`;
+  const spot = vertex === null ? `"${part}"` : `vertex ${vertex} of ${part}`;
+  return ` at ${spot}${pose}${morph}`;
 }
 
 function percent(share: number): string {

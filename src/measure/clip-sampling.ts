@@ -106,7 +106,7 @@ export class ClipPose {
   private readonly byNode: ReadonlyMap<number, readonly ClipChannel[]>;
   private readonly nodes: NodeTable;
 
-  constructor(rig: Rig, clip: Clip) {
+  constructor(rig: Pick<Rig, 'nodes'>, clip: Clip) {
     this.nodes = rig.nodes;
     this.world = new Float64Array(16 * rig.nodes.count);
     this.done = new Int32Array(rig.nodes.count);

@@ -5,11 +5,14 @@ import { Cursor } from '../../asset/narrow.js';
 import { denormalise } from '../../rig/denormalise.js';
 import type { RigModel, SkinnedPart } from '../../rig/types.js';
 import { readWeightTracks, type WeightTracks, weightAccessors } from './looks-weights.js';
+import { type ShownScene, shownScene } from './shown.js';
 
 /** What is seen of a model besides where its vertices are, which no rule asks for. */
 export interface Looks {
   /** Of each rig, of each of its parts. */
   readonly parts: readonly (readonly PartLook[])[];
+  /** What is no skin. */
+  readonly scene: ShownScene;
   /** How clips weigh morph targets. */
   readonly tracks: WeightTracks;
   /** Names of all clips, as the model has them. */
@@ -65,6 +68,7 @@ export function looksOf(asset: Asset, { rigs }: RigModel): Looks {
   };
   return {
     parts: rigs.map(({ parts }) => parts.map(look)),
+    scene: shownScene(asset),
     tracks: readWeightTracks(asset, root),
     clips: asset.document.animations.map(({ name }, index) => name ?? `clip ${index + 1}`),
   };

@@ -24,6 +24,8 @@ export class RigComparison {
   private readonly skins = new Map<string, SkinComparison>();
   private readonly parts: readonly PartComparison[];
   private readonly clips: readonly ClipPair[];
+  /** Diagonal of the box of all vertices as the rig was stored, once it was proved. World units. */
+  extent = 0;
 
   /** Throws Error where the two do not hold the same meshes. */
   constructor(rigs: Pair<Rig>, looks: Pair<Looks> | null) {
@@ -66,7 +68,8 @@ export class RigComparison {
 
   prove(): Proof {
     this.update();
-    const size = this.size();
+    this.extent = this.size();
+    const size = this.extent;
     let [stored, clips, poses] = [UNSEEN, UNSEEN, 1];
     for (const part of this.parts)
       stored = worse(stored, part.compareStored({ size, known: UNSEEN }));
@@ -99,7 +102,7 @@ export class RigComparison {
     for (const skin of this.skins.values()) skin.update();
   }
 
-  /** Diagonal of the box of all vertices as the rig was stored. */
+  /** Diagonal of the box of all vertices as the rig is posed. */
   private size(): number {
     const low = [Infinity, Infinity, Infinity];
     const high = [-Infinity, -Infinity, -Infinity];

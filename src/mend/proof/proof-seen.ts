@@ -11,9 +11,9 @@ export interface Seen {
 
 export interface ProofPlace {
   readonly rig: string;
-  /** Mesh part and vertex. */
+  /** Mesh part and vertex; the name of a node and null for what is no skin. */
   readonly part: string;
-  readonly vertex: number;
+  readonly vertex: number | null;
   /** Clip and seconds, or null for the stored pose. */
   readonly clip: string | null;
   readonly time: number;

@@ -2,7 +2,8 @@ import type { RigModel } from '../../rig/types.js';
 import type { Looks } from './looks.js';
 import { LARGEST_SHIFT, LARGEST_TURN } from './proof-limits.js';
 import { RigComparison } from './proof-rig.js';
-import { joined, NOTHING, type Proof, type Seen } from './proof-seen.js';
+import { joined, NOTHING, type Proof, type Seen, worse } from './proof-seen.js';
+import { compareShown } from './proof-shown.js';
 
 export type { Proof, ProofPlace, Seen } from './proof-seen.js';
 
@@ -11,7 +12,8 @@ export type { Proof, ProofPlace, Seen } from './proof-seen.js';
  * key, and one point between each two), and tells the largest distance between the two. With `looks`,
  * normals and tangents are turned along and compared too, and morph targets are shown: with the weights of
  * the pose, and each at full weight by itself. In clips a bound stands for the vertices where it is far
- * below all that counts (`proof-bounds.ts`). Skinning is that of glTF 2.0 (3.7.3 Skins). Throws Error where
+ * below all that counts (`proof-bounds.ts`). Plain meshes, cameras and lights are held to stand where they
+ * stood, too. Skinning is that of glTF 2.0 (3.7.3 Skins). Throws Error where
  * the two do not hold the same meshes, which no mend may bring about.
  */
 export function proveSame(
@@ -20,12 +22,36 @@ export function proveSame(
   looks: readonly [before: Looks, after: Looks] | null = null,
 ): Proof {
   let proof = NOTHING;
+  const sizes: number[] = [];
   before.rigs.forEach((rig, index) => {
     const other = after.rigs[index];
     if (other === undefined) throw new Error(`rig ${index} is gone`);
-    proof = joined(proof, new RigComparison([rig, other], looks).prove());
+    const comparison = new RigComparison([rig, other], looks);
+    proof = joined(proof, comparison.prove());
+    sizes.push(comparison.extent);
   });
-  return proof;
+  if (looks === null) return proof;
+  const { stored, clips } = compareShown(
+    [before.nodes, after.nodes],
+    [looks[0].scene, looks[1].scene],
+    (node) => sizeAt(before, sizes, node),
+  );
+  return {
+    ...proof,
+    ...worse(proof, worse(stored, clips)),
+    stored: worse(proof.stored, stored),
+    clips: worse(proof.clips, clips),
+  };
+}
+
+/** The size of the rig that a node hangs on, else of the largest; 1 where none has a size. */
+function sizeAt({ nodes, rigs }: RigModel, sizes: readonly number[], node: number): number {
+  for (let at = node; at !== -1; at = nodes.parent[at] ?? -1) {
+    const rig = rigs.findIndex(({ joints }) => joints.ofNode[at] !== -1);
+    if (rig !== -1 && (sizes[rig] ?? 0) > 0) return sizes[rig] ?? 1;
+  }
+  const largest = Math.max(0, ...sizes);
+  return largest > 0 ? largest : 1;
 }
 
 /** Whether somebody could see it. */
