@@ -78,7 +78,7 @@ export async function runMend(file: string, flags: MendFlags, io: Io): Promise<n
     );
     return EXIT.unreadable;
   }
-  const isTurned = flags.aim === undefined || result.changes.length > 0 || result.left.length === 0;
+  const { isTurned } = result;
   const places =
     target === null || result.offending !== null || !isTurned
       ? null

@@ -1,7 +1,8 @@
 import { dirname } from 'node:path';
 import { AssetError } from '../asset/errors.js';
 import type { Settings } from '../check/settings.js';
-import type { Axis, Facts } from '../measure/facts.js';
+import { conventions } from '../measure/conventions.js';
+import { type Axis, type Facts, sameAxis } from '../measure/facts.js';
 import type { AssetReport } from '../report/report-types.js';
 import type { Rig, RigModel } from '../rig/types.js';
 import { type AllowedChange, recordAllowed } from './allowed-change.js';
@@ -11,6 +12,7 @@ import { Mending, type Offence } from './mending.js';
 import { isSeen, type Proof } from './proof/proof.js';
 import type { Change, LeftAlone, Repair } from './repair.js';
 import { turnToConvention } from './repairs/convention.js';
+import { houseConvention } from './repairs/house-convention.js';
 import { renameMap } from './repairs/names.js';
 
 export type { Offence } from './mending.js';
@@ -26,6 +28,8 @@ export interface MendResult {
   readonly proof: Proof;
   /** The repair that changes what is seen; null when none does. Nothing is to be written then. */
   readonly offending: Offence | null;
+  /** False where the rig was to be turned to a convention and cannot be: nothing is to be written then. */
+  readonly isTurned: boolean;
   /** Repairs that change what is seen, as the user allowed. Written down in the file. */
   readonly allowed: readonly AllowedChange[];
   /** What to write. */
@@ -127,52 +131,79 @@ async function attempt(
       `it uses ${pointing}, which points into the frames of joints; a mend does not carry that along`,
     );
   const mending = await Mending.begin(edit, dirname(path), { name, settings, allow, judge });
-  const give = (offending: Offence | null) => ({
+  const give = (offending: Offence | null, isTurned = true, restless: readonly Repair[] = []) => ({
     result: {
       ...mending.outcome(),
       offending,
+      isTurned,
       files: edit.files(stem),
       notes: edit.notes,
       externals: edit.externals(),
       led: edit.led,
       renamed: renamedIn(mending.original.model, mending.present.model),
     },
-    restless: [],
+    restless,
   });
-  if (convention !== null) {
+  const facts = (rig: Rig): Facts => ({ rig, wanted: settings.wanted });
+  // What is asked for goes before what the standard has.
+  const able = convention === null ? repairs : repairs.filter((item) => item !== houseConvention);
+  /** The repair that shows, if one does, and those that are still at it in the last round. */
+  const rounds = async (): Promise<{ offence: Offence | null; restless: readonly Repair[] }> => {
+    let restless: Repair[] = [];
+    for (let round = 0; round < ROUNDS; round++) {
+      restless = [];
+      mending.forgetLeft();
+      for (const repair of able) {
+        const findings = mending
+          .report()
+          .findings.filter(
+            ({ rule, waived }) =>
+              waived === undefined && repair.rules.includes(rule) && only?.includes(rule) !== false,
+          );
+        if (findings.length === 0) continue;
+        const { model, looks } = mending.present;
+        const asked = { allow: new Set(allow), resample, restFrom, looks };
+        const own = repair.mend({ edit, model, facts, findings, settings, ...asked });
+        const offence = await mending.step(repair.name, own);
+        if (offence !== null) return { offence, restless: [] };
+        if (own.changes.length > 0) restless.push(repair);
+      }
+      if (restless.length === 0) break;
+    }
+    return { offence: null, restless };
+  };
+  let made = await rounds();
+  if (made.offence !== null) return give(made.offence);
+  if (convention !== null && made.restless.length === 0) {
+    // Last, since a mended rig can be turned where a faulty one cannot.
     const { model } = mending.present;
     const turned = turnToConvention({ edit, model }, convention.aim, convention.up);
-    const offence = await mending.step('convention', { ...turned, seen: [] });
-    if (offence !== null || turned.left.length > 0) return give(offence);
-  }
-  const facts = (rig: Rig): Facts => ({ rig, wanted: settings.wanted });
-  let restless: Repair[] = [];
-  for (let round = 0; round < ROUNDS; round++) {
-    restless = [];
-    mending.forgetLeft();
-    for (const repair of repairs) {
-      const findings = mending
-        .report()
-        .findings.filter(
-          ({ rule, waived }) =>
-            waived === undefined && repair.rules.includes(rule) && only?.includes(rule) !== false,
-        );
-      if (findings.length === 0) continue;
-      const { model, looks } = mending.present;
-      const asked = { allow: new Set(allow), resample, restFrom, looks };
-      const own = repair.mend({ edit, model, facts, findings, settings, ...asked });
-      const offence = await mending.step(repair.name, own);
-      if (offence !== null) return give(offence);
-      if (own.changes.length > 0) restless.push(repair);
-    }
-    if (restless.length === 0) break;
+    const offence = await mending.step('the convention', { ...turned, seen: [] });
+    if (offence !== null || turned.left.length > 0) return give(offence, false);
+    mending.leave(unread(mending.present.model, convention));
+    if (mending.outcome().left.some(({ why }) => why === UNREAD)) return give(null, false);
+    made = await rounds();
+    if (made.offence !== null) return give(made.offence);
   }
   if (mending.allowed.length > 0) recordAllowed(edit.json, mending.allowed);
   const { proof } = mending.outcome();
   // Steps that each show nothing could show together.
   const isTogether = isSeen(proof) && mending.allowed.length === 0;
   const offence = isTogether ? { repair: 'all of them together', rules: [], proof } : null;
-  return { ...give(offence), restless };
+  return give(offence, true, made.restless);
+}
+
+const UNREAD =
+  'turned, its frames would not be read as what was asked, and the next mend would turn them again; they follow no one convention';
+
+/** Rigs that do not show the convention that they were turned to. */
+function unread({ rigs }: RigModel, { aim, up }: { aim: Axis; up: Axis }): LeftAlone[] {
+  return rigs.flatMap((rig) => {
+    const own = conventions({ rig, wanted: { aim: null, up: null } });
+    const isRead =
+      own.aim !== null && own.up !== null && sameAxis(own.aim.middle, aim) && sameAxis(own.up, up);
+    return isRead ? [] : [{ rule: 'axis.uniform', place: rig.name, why: UNREAD }];
+  });
 }
 
 /** Names of all rigs at once; a path of one rig that another has too is the same joint's in both. */

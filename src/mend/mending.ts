@@ -94,6 +94,10 @@ export class Mending {
     else this.allowed[at] = change;
   }
 
+  leave(left: readonly LeftAlone[]): void {
+    this.left.push(...left);
+  }
+
   /** A new round tells anew what it leaves alone. */
   forgetLeft(): void {
     this.left = [];

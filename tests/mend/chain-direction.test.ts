@@ -3,7 +3,9 @@
 import { describe, expect, test } from 'vitest';
 import { buildGlb } from '../../fixtures/build.js';
 import { faultNamed } from '../../fixtures/faults/index.js';
+import { memberOf } from '../../src/asset/narrow.js';
 import { chainDirection } from '../../src/mend/repairs/chain-direction.js';
+import { compose } from '../../src/rig/mat4.js';
 import { splitGlb } from '../fixtures/read-back.js';
 import { rigOf } from '../support/facts-of.js';
 import { applyRepair, findingsOf } from './apply-repair.js';
@@ -165,4 +167,36 @@ test('a chain that an extension names is left as it is laid, with a word', async
   expect(mended.changes.map(({ place }) => place)).toEqual([
     'trunk/spine_fore/withers/fore_hoof_R',
   ]);
+});
+
+test('a joint stored as a matrix that comes to be moved by a clip is stored in parts', async () => {
+  const bytes = backward('rooted-in-the-tail', (dresser) => {
+    const node = dresser.node('tail_high');
+    const [x = 0, y = 0, z = 0, w = 1] = node.rotation ?? [];
+    const matrix = compose(node.translation ?? [0, 0, 0], [x, y, z, w], [1, 1, 1]);
+    for (const key of ['translation', 'rotation'] as const) delete node[key];
+    node.matrix = [...matrix];
+  });
+  const mended = await applyRepair(bytes, chainDirection);
+  expect([mended.changes.length, mended.left]).toEqual([1, []]);
+  const { nodes } = splitGlb(mended.bytes).json;
+  const high = nodes.find(({ name }) => name === 'tail_high');
+  expect(high).toBeDefined();
+  expect(memberOf(high, 'matrix')).toBeUndefined();
+  expect(await farthestSkin(bytes, mended.bytes)).toBeLessThan(SAME);
+});
+
+test('a pose of one key stays one key, of a kind that may have one', async () => {
+  const bytes = backward('forelegs-hung-by-the-hoof', (dresser) => {
+    delete dresser.json.animations;
+    const output = dresser.accessor(Float32Array.of(0.6, 0, 0, 0.8), 'VEC4');
+    dresser.key(dresser.named('fore_cannon_L'), 'rotation', [0.5], output, 'STEP');
+  });
+  const mended = await applyRepair(bytes, chainDirection);
+  expect([mended.changes.length, mended.left]).toEqual([2, []]);
+  const { accessors, animations = [] } = splitGlb(mended.bytes).json;
+  const samplers = animations.flatMap((clip) => clip.samplers);
+  expect(samplers.map(({ input }) => accessors[input]?.count)).toEqual(samplers.map(() => 1));
+  expect(samplers.map(({ interpolation }) => interpolation)).not.toContain('CUBICSPLINE');
+  expect(await farthestSkin(bytes, mended.bytes)).toBeLessThan(SAME);
 });

@@ -62,3 +62,21 @@ describe('any tree, holder, scale, frame and clip', () => {
     );
   }, 120_000);
 });
+
+test('any rig that can be turned to another convention is turned once and for all', async () => {
+  const folder = tempFolder();
+  let turned = 0;
+  await fc.assert(
+    fc.asyncProperty(randomRig, async (rig) => {
+      const convention = { aim: { index: 0, sign: 1 }, up: { index: 1, sign: -1 } } as const;
+      const { isTurned, files, offending } = await mend(folder, randomGlb(rig), { convention });
+      expect(offending).toBeNull();
+      if (!isTurned) return;
+      turned++;
+      const again = await mend(folder, files.main, { convention });
+      expect(Buffer.compare(again.files.main, files.main)).toBe(0);
+    }),
+    { numRuns: 40, seed: 77 },
+  );
+  expect(turned).toBeGreaterThan(3);
+}, 120_000);

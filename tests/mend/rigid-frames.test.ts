@@ -199,3 +199,65 @@ test('a collider of a spring below a mirroring scale stays where it is in the wo
   });
   expect(Math.hypot(...before)).toBeGreaterThan(0.5);
 });
+
+test.each(['rotation', 'scale'] as const)(
+  'a prop below a mirroring scale whose clip keys its %s alone looks as it did',
+  async (path) => {
+    const bytes = dressed('marionette', scaled('thigh_R', [-1, 1, 1]), (dresser) => {
+      const mesh = dresser.plainMesh();
+      const rotation = [0.48, 0.64, 0, 0.6];
+      const prop = dresser.hang('shin_R', { name: 'prop', rotation, scale: [1, 2, 3], mesh });
+      const values = path === 'rotation' ? [0, 0, 0, 1, 0, 0.6, 0, 0.8] : [1, 2, 3, 2, 1, 1];
+      const output = dresser.accessor(
+        Float32Array.from(values),
+        path === 'rotation' ? 'VEC4' : 'VEC3',
+      );
+      dresser.key(prop, path, [0, 2], output, 'LINEAR');
+    });
+    const mended = await applyRepair(bytes, rigidFrames);
+    expect([mended.changes.length, mended.left]).toEqual([1, []]);
+    expect(await farthestInThree(bytes, mended.bytes, isProp)).toBeLessThan(SAME);
+  },
+);
+
+test.each([
+  ['half a turn and back', 'LINEAR', [0, 0, 0, 1, 0, 0, 1, 0, 0, 0, 0, 1]],
+  [
+    'tangents alone',
+    'CUBICSPLINE',
+    [
+      [0, 0, 0, 0],
+      [0, 0, 0, 1],
+      [0, 0, 2, 0],
+    ].flat(),
+  ],
+] as const)(
+  'a turn that suits the unequal scale at its keys only, by %s, is left alone',
+  async (_, interpolation, values) => {
+    const bytes = dressed('heron', scaled('head', [1, 1.5, 1]), (dresser) => {
+      noClips(dresser);
+      dresser.node('beak_tip').rotation = [0, 0, 0, 1];
+      const keys = interpolation === 'LINEAR' ? values : [...values, ...values];
+      const output = dresser.accessor(Float32Array.from(keys), 'VEC4');
+      const times = interpolation === 'LINEAR' ? [0, 1, 2] : [0, 1];
+      dresser.key(dresser.named('beak_tip'), 'rotation', times, output, interpolation);
+    });
+    const mended = await applyRepair(bytes, rigidFrames);
+    expect(mended.changes).toEqual([]);
+    expect(mended.left[0]?.why).toMatch(
+      /^the clip "play" moves "beak_tip" under the unequal scale/,
+    );
+  },
+);
+
+test('a camera in the node of a skinned mesh below a mirroring scale stays where it was', async () => {
+  const bytes = dressed('heron', scaled('neck_mid', [-1, 1, 1]), (dresser) => {
+    dresser.json.cameras = [{ type: 'perspective', perspective: { yfov: 1, znear: 0.1 } }];
+    const mesh = dresser.nodes.find((node) => node.skin !== undefined);
+    const { mesh: shown = 0, skin = 0 } = mesh ?? {};
+    dresser.hang('head', { name: 'prop', mesh: shown, skin, camera: 0, translation: [0, 1, 0] });
+  });
+  const mended = await applyRepair(bytes, rigidFrames);
+  expect([mended.changes.length, mended.left]).toEqual([1, []]);
+  expect(await farthestInThree(bytes, mended.bytes, isProp)).toBeLessThan(SAME);
+});

@@ -68,7 +68,8 @@ export function looksOf(asset: Asset, { rigs }: RigModel): Looks {
   };
   return {
     parts: rigs.map(({ parts }) => parts.map(look)),
-    scene: shownScene(asset),
+    // Without a rig nothing is mended, and no key was read.
+    scene: rigs.length === 0 ? { shown: [], clips: [] } : shownScene(asset),
     tracks: readWeightTracks(asset, root),
     clips: asset.document.animations.map(({ name }, index) => name ?? `clip ${index + 1}`),
   };
