@@ -35,7 +35,7 @@ import { type Reason, RULE_OF, Tally } from './weight-tally.js';
 export const skinWeights: Repair = {
   name: 'weights',
   tells:
-    'Weights are merged, pruned to the budget and brought to a full sum (whole steps by largest remainder), as far as no vertex moves, or further where `--allow-change` allows it.',
+    'Weights are merged, pruned to the budget and brought to a full sum (whole steps by largest remainder), as far as no vertex moves in any pose of the file (in others what is dropped may show), or further where `--allow-change` allows it.',
   rules: ['skin.sum', 'skin.repeat', 'skin.budget'],
   mend(context: MendContext): Mended {
     const changes: Change[] = [];
