@@ -21,7 +21,7 @@ interface Keyed {
   readonly noise: readonly number[];
 }
 
-/** A rig that nobody built: any tree, any frames, any scales, and clips that move any of it. */
+/** A rig that nobody built, of whatever tree, frames and scales, and clips that move some of it. */
 export interface RandomRig {
   readonly holder: Placed;
   readonly joints: readonly (Placed & { readonly parent: number })[];

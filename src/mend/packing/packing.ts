@@ -81,7 +81,7 @@ const WITHOUT_VIEWS =
 
 /**
  * The views that something other than an accessor or a packed primitive names. Extensions name views by
- * keys of their own: any number in one that is not known to name none counts.
+ * keys of their own; each number in one that is not known to name none counts.
  */
 export function viewsNamedElsewhere(json: GltfJson): Set<number> {
   const found = new Set<number>();
