@@ -1,6 +1,8 @@
 import { statSync } from 'node:fs';
+import { resolve } from 'node:path';
 import { UsageError } from '../asset/errors.js';
 import { listDigest, type Part, shareOf } from '../batch/part.js';
+import { keepHeapSmall } from '../batch/small-heap.js';
 import { reportHead } from '../check/make-report.js';
 import { Tally } from '../report/report-stream.js';
 import type { AssetReport, PartReport, ReportEnd } from '../report/report-types.js';
@@ -38,6 +40,8 @@ export async function runCheck(
   if (flags.watch === true) refuseUnwatchable(paths, flags);
   const targets = chooseTargets(flags, io);
   const chosen = await chooseSettings(flags, io);
+  // Only of a process that is this command and nothing else.
+  if (io.worker !== null && !isOneFile(paths, io.cwd)) keepHeapSmall();
   const found = await findAssets(paths, io.cwd);
   refuseAssets(targets, found);
   const { list, part } = takePart(found, flags.part);
@@ -101,6 +105,16 @@ async function checkList(
   } catch (error) {
     outputs.discard();
     throw error;
+  }
+}
+
+function isOneFile([path, ...others]: readonly string[], cwd: string): boolean {
+  if (path === undefined || others.length > 0) return false;
+  try {
+    return statSync(resolve(cwd, path), { throwIfNoEntry: false })?.isFile() === true;
+  } catch {
+    // Why it cannot be looked at is told when it is read.
+    return false;
   }
 }
 

@@ -2,7 +2,6 @@ import { accessSync, constants, type Stats, statSync } from 'node:fs';
 import { relative, resolve } from 'node:path';
 import { explain } from '../asset/byte-source.js';
 import { byPath } from '../batch/path-order.js';
-import { keepHeapSmall } from '../batch/small-heap.js';
 
 /** One thing to check: an asset, or a path at which none was found. */
 export type FoundAsset =
@@ -24,7 +23,6 @@ export function isAssetEnding(ending: string): boolean {
  */
 export async function findAssets(paths: readonly string[], cwd: string): Promise<FoundAsset[]> {
   const found = new Map<string, FoundAsset>();
-  if (paths.length > 1) keepHeapSmall();
   for (const path of paths) {
     for (const item of await expand(path, cwd)) {
       const key = item.kind === 'file' ? item.path : `${item.kind} ${item.shown}`;
@@ -97,7 +95,6 @@ function look(path: string): Stats | undefined | string {
 
 async function search(pattern: string, cwd: string): Promise<string[]> {
   // A single file needs no search.
-  keepHeapSmall();
   const { glob } = await import('tinyglobby');
   return glob(pattern, {
     cwd,
