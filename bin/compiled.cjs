@@ -6,8 +6,11 @@ const { Script } = require('node:vm');
 
 const file = join(__dirname, '../dist/cli.cjs');
 
-/** Where the build keeps the code of the command as the engine has compiled it: a digest, then the code. */
-const keptFile = join(__dirname, '../dist/cli.code');
+/**
+ * Where the build keeps the code of the command as the engine has compiled it: a digest, then the code.
+ * Engines take only what was compiled under the same flags, so that workers have code of their own.
+ */
+const KEPT = { command: 'cli.code', worker: 'cli.worker-code' };
 
 /** Bytes of the digest of the source that the code was compiled from, and of the engine. */
 const DIGEST = 32;
@@ -16,11 +19,12 @@ const DIGEST = 32;
  * The built command and its script. Compiling what a check runs takes longer than most checks, so it
  * is taken as the build left it; an engine of another version refuses it and compiles as usual.
  */
-function compile() {
+function compile(role = 'command') {
+  const keptFile = join(__dirname, '../dist', KEPT[role]);
   const source = readFileSync(file);
   const script = new Script(wrap(source.toString('utf8')), {
     filename: file,
-    cachedData: keptCode(source),
+    cachedData: keptCode(source, keptFile),
   });
   const command = { exports: {} };
   const run = script.runInThisContext();
@@ -32,7 +36,7 @@ function compile() {
  * The engine itself compares little: code of another source is told by its digest, and so is code of
  * another engine. One whose version differs in its last part takes such code, and crashes on it.
  */
-function keptCode(source) {
+function keptCode(source, keptFile) {
   try {
     const kept = readFileSync(keptFile);
     if (kept.subarray(0, DIGEST).equals(digestOf(source))) return kept.subarray(DIGEST);

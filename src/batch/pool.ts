@@ -23,12 +23,17 @@ export interface Pool {
  * Each worker has one core to itself: helpers of the engine that collect and compile beside it would
  * take the next worker's, and cost more in all than they save.
  */
-const ENGINE_FLAGS = [
+const ENGINE_FLAGS: readonly string[] = [
   '--single-threaded-gc',
   '--no-concurrent-recompilation',
   // MiB. A check leaves little for long: more room for what is new only lets a worker grow.
   '--max-semi-space-size=4',
 ];
+
+/** The flags of a worker's engine. */
+export function workerFlags({ mebibytes }: TaskLimits): string[] {
+  return [...ENGINE_FLAGS, `--max-old-space-size=${mebibytes}`];
+}
 
 /** Until a worker that was told to end is killed. The library takes 0 for a whole second. */
 const KILL_AFTER_MS = 1;
@@ -49,7 +54,7 @@ export function openPool(file: string, workers: number, limits: TaskLimits): Poo
     // What the engine has to say about a lack of memory is not for the user.
     emitStdStreams: true,
     forkOpts: {
-      execArgv: [...ENGINE_FLAGS, `--max-old-space-size=${limits.mebibytes}`],
+      execArgv: workerFlags(limits),
       serialization: 'advanced',
     },
   });

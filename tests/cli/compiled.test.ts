@@ -2,6 +2,7 @@ import { execFileSync } from 'node:child_process';
 import { rmSync } from 'node:fs';
 import { join } from 'node:path';
 import { afterAll, beforeAll, expect, it } from 'vitest';
+import { DEFAULT_LIMITS, workerFlags } from '../../src/batch/pool.js';
 import { builtCopy } from '../support/source-copy.js';
 
 let folder = '';
@@ -13,11 +14,17 @@ afterAll(() => rmSync(folder, { recursive: true, force: true }));
 
 /** What the engine says of the kept code in a process prepared by `lines`: false when it took it, undefined when it was given none. */
 function rejected(...lines: string[]): string {
+  return rejectedBy('command', [], lines);
+}
+
+function rejectedBy(role: string, flags: readonly string[], lines: readonly string[]): string {
   const script = [
     ...lines,
-    `console.log(require(${JSON.stringify(join(folder, 'bin/compiled.cjs'))}).compile().script.cachedDataRejected)`,
+    `console.log(require(${JSON.stringify(join(folder, 'bin/compiled.cjs'))}).compile('${role}').script.cachedDataRejected)`,
   ];
-  return execFileSync(process.execPath, ['-e', script.join(';')], { encoding: 'utf8' }).trim();
+  return execFileSync(process.execPath, [...flags, '-e', script.join(';')], {
+    encoding: 'utf8',
+  }).trim();
 }
 
 it('takes the code that the build kept, as long as engine and command are the same', () => {
@@ -33,4 +40,10 @@ it('takes the code that the build kept, as long as engine and command are the sa
       "fs.readFileSync = (path, ...rest) => /cli\\.cjs$/.test(path) ? Buffer.concat([read(path), Buffer.from('\\n;')]) : read(path, ...rest)",
     ),
   ).toBe('undefined');
+});
+
+it('a worker takes code that was kept under its own flags, and none of a process without them', () => {
+  const flags = workerFlags(DEFAULT_LIMITS);
+  expect(rejectedBy('worker', flags, [])).toBe('false');
+  expect(rejectedBy('worker', [], [])).toBe('true');
 });
