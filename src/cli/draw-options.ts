@@ -2,33 +2,20 @@ import { type Command, Option } from 'commander';
 import type { DrawFlags } from './draw-command.js';
 import { EXIT, exitLines } from './exit-codes.js';
 import type { Io } from './io.js';
-import { familyList } from './options.js';
+import { addLedgerOptions, addStandardOptions, familyList } from './options.js';
 
 /** Adds `trysquare draw` to the command tree; its code is loaded when it is called. */
 export function addDraw(program: Command, io: Io, done: (code: number) => void): void {
-  program
+  const command = program
     .command('draw')
     .summary('Draw a rig with its findings, as SVG.')
     .description(
       "Draw a rig from the front, the side and the top as SVG: its mesh, bones and joints with their axes, every finding marked and told, and what a curl does where frames disagree. The drawing goes to standard output, messages about the run to standard error. Any web browser shows it, in the viewer's light or dark.",
     )
-    .argument('<file>', 'An asset (.glb, .gltf, .vrm), or - for standard input.')
-    .addOption(
-      new Option(
-        '-s, --standard <file>',
-        'Hold the rig to this standard. Without it the nearest trysquare.json upward from here is used.',
-      ),
-    )
-    .addOption(new Option('--no-standard', 'Use no standard, even if there is a trysquare.json.'))
-    .addOption(
-      new Option(
-        '--ledger <file>',
-        'Mark as waived what this ledger waives. Without it the nearest trysquare.waivers.json upward from here is used.',
-      ),
-    )
-    .addOption(
-      new Option('--no-ledger', 'Waive nothing, even if there is a trysquare.waivers.json.'),
-    )
+    .argument('<file>', 'An asset (.glb, .gltf, .vrm), or - for standard input.');
+  addStandardOptions(command, 'Hold the rig to this standard.');
+  addLedgerOptions(command, 'Mark as waived what this ledger waives.');
+  command
     .addOption(
       new Option(
         '--only <families>',

@@ -8,7 +8,13 @@ import { EXIT, exitTable } from './exit-codes.js';
 import { addGrade } from './grade-options.js';
 import type { Io } from './io.js';
 import { addMend } from './mend-options.js';
-import { addBatchOptions, addOutputOptions, familyList } from './options.js';
+import {
+  addBatchOptions,
+  addLedgerOptions,
+  addOutputOptions,
+  addStandardOptions,
+  familyList,
+} from './options.js';
 import type { OutputFlags } from './outputs.js';
 import { addWaive } from './waive-options.js';
 import { writeText } from './write-output.js';
@@ -107,23 +113,10 @@ function addCheck(program: Command, io: Io, done: (code: number) => void): void 
     .argument(
       '<path...>',
       'Assets (.glb, .gltf, .vrm), folders to search, patterns, or - for standard input.',
-    )
-    .addOption(
-      new Option(
-        '-s, --standard <file>',
-        'Hold rigs to this standard. Without it the nearest trysquare.json upward from here is used.',
-      ),
-    )
-    .addOption(new Option('--no-standard', 'Use no standard, even if there is a trysquare.json.'))
-    .addOption(
-      new Option(
-        '--ledger <file>',
-        'Let the findings that this ledger waives stand. Without it the nearest trysquare.waivers.json upward from here is used.',
-      ),
-    )
-    .addOption(
-      new Option('--no-ledger', 'Waive nothing, even if there is a trysquare.waivers.json.'),
-    )
+    );
+  addStandardOptions(command, 'Hold rigs to this standard.');
+  addLedgerOptions(command, 'Let the findings that this ledger waives stand.');
+  command
     .addOption(
       new Option(
         '--failing <level>',

@@ -3,33 +3,21 @@ import type { Axis } from '../measure/facts.js';
 import { EXIT, exitLines } from './exit-codes.js';
 import type { Io } from './io.js';
 import type { MendFlags } from './mend-command.js';
+import { addLedgerOptions, addStandardOptions } from './options.js';
 
 /** Adds `trysquare mend` to the command tree; its code is loaded when it is called. */
 export function addMend(program: Command, io: Io, done: (code: number) => void): void {
-  program
+  const command = program
     .command('mend')
     .summary('Mend a rig, and prove that nothing visible changed.')
     .description(
       'Mend what was found where that can be done exactly, without moving a vertex as the rig is stored or in any of its clips: plans from the findings, changes how the rig is stored, skins every vertex before and after in the stored pose and at all times of all clips, and writes only when both are the same. Tells what it left alone, and why.',
     )
     .argument('<file>', 'An asset (.glb, .gltf, .vrm).')
-    .addOption(new Option('-o, --out <file>', 'File to write; never the one that is mended.'))
-    .addOption(
-      new Option(
-        '-s, --standard <file>',
-        'Hold the rig to this standard. Without it the nearest trysquare.json upward from here is used.',
-      ),
-    )
-    .addOption(new Option('--no-standard', 'Use no standard, even if there is a trysquare.json.'))
-    .addOption(
-      new Option(
-        '--ledger <file>',
-        'Leave alone what this ledger waives. Without it the nearest trysquare.waivers.json upward from here is used.',
-      ),
-    )
-    .addOption(
-      new Option('--no-ledger', 'Waive nothing, even if there is a trysquare.waivers.json.'),
-    )
+    .addOption(new Option('-o, --out <file>', 'File to write; never the one that is mended.'));
+  addStandardOptions(command, 'Hold the rig to this standard.');
+  addLedgerOptions(command, 'Leave alone what this ledger waives.');
+  command
     .addOption(
       new Option(
         '--only <rules>',

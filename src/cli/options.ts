@@ -109,3 +109,29 @@ export function familyList(value: string, earlier: string[] | undefined): string
   if (families.length === 0) throw new InvalidArgumentError('Name at least one family.');
   return [...(earlier ?? []), ...families];
 }
+
+/** Options that say which standard rigs are held to; `does` is what the command does with it. */
+export function addStandardOptions(command: Command, does: string): Command {
+  return command
+    .addOption(
+      new Option(
+        '-s, --standard <file>',
+        `${does} Without it the nearest trysquare.json upward from here is used.`,
+      ),
+    )
+    .addOption(new Option('--no-standard', 'Use no standard, even if there is a trysquare.json.'));
+}
+
+/** Options that say which ledger of waivers holds; `does` is what the command does with what it waives. */
+export function addLedgerOptions(command: Command, does: string): Command {
+  return command
+    .addOption(
+      new Option(
+        '--ledger <file>',
+        `${does} Without it the nearest trysquare.waivers.json upward from here is used.`,
+      ),
+    )
+    .addOption(
+      new Option('--no-ledger', 'Waive nothing, even if there is a trysquare.waivers.json.'),
+    );
+}
