@@ -187,8 +187,8 @@ async function attempt(
   }
   if (mending.allowed.length > 0) recordAllowed(edit.json, mending.allowed);
   const { proof } = mending.outcome();
-  // Steps that each show nothing could show together.
-  const isTogether = isSeen(proof) && mending.allowed.length === 0;
+  // Steps that each show nothing could show together, beside what was allowed to show.
+  const isTogether = isSeen(mending.allowed.length === 0 ? proof : mending.hidden);
   const offence = isTogether ? { repair: 'all of them together', rules: [], proof } : null;
   return give(offence, true, made.restless);
 }

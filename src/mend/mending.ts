@@ -41,6 +41,8 @@ export class Mending {
   present: Standing;
   readonly changes: Change[] = [];
   readonly allowed: AllowedChange[] = [];
+  /** What the steps that nobody can see come to at most, those that were allowed to show apart. */
+  hidden: Pick<Proof, 'share' | 'turn'> = { share: 0, turn: 0 };
   private left: LeftAlone[] = [];
   private readonly edit: Editable;
   private readonly folder: string;
@@ -71,7 +73,13 @@ export class Mending {
     this.present = await standing(this.edit, this.folder);
     const proof = prove(former, this.present);
     this.proofs.push(proof);
-    if (!isSeen(proof)) return null;
+    if (!isSeen(proof)) {
+      this.hidden = {
+        share: this.hidden.share + proof.share,
+        turn: this.hidden.turn + proof.turn,
+      };
+      return null;
+    }
     const rules = seen ?? [...new Set(changes.map(({ rule }) => rule))].sort();
     const { allow } = this.terms;
     const isAllowed = rules.length > 0 && rules.every((rule) => allow.includes(rule));

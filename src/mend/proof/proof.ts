@@ -55,7 +55,7 @@ function sizeAt({ nodes, rigs }: RigModel, sizes: readonly number[], node: numbe
 }
 
 /** Whether somebody could see it. */
-export function isSeen({ share, turn }: Seen): boolean {
+export function isSeen({ share, turn }: Pick<Seen, 'share' | 'turn'>): boolean {
   // Also true for NaN.
   return !(share <= LARGEST_SHIFT && turn <= LARGEST_TURN);
 }
