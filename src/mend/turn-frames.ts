@@ -2,13 +2,13 @@ import { UsageError } from '../asset/errors.js';
 import { bindPose } from '../measure/bind-pose.js';
 import type { Facts } from '../measure/facts.js';
 import { compose, determinant3, mat4At, multiply } from '../rig/mat4.js';
-import { multiplyQuaternions, type Quaternion, rotate } from '../rig/quaternion.js';
+import { conjugate, multiplyQuaternions, type Quaternion, rotate } from '../rig/quaternion.js';
 import type { Rig } from '../rig/types.js';
 import type { Vec3 } from '../rig/vec3.js';
 import { carryExtensions, notCarried } from './carry/carry-extensions.js';
 import type { Editable } from './file/editable.js';
 import type { GltfJson, NodeJson } from './file/gltf-json.js';
-import { inverseBindOf, writeInverseBind } from './file/inverse-bind.js';
+import { takeBackFrames } from './file/inverse-bind.js';
 import { rewriteKeys } from './file/rewrite-keys.js';
 import { contentOf } from './repairs/node-content.js';
 
@@ -48,32 +48,21 @@ export function turnFrames(edit: Editable, turns: Turns): void {
   };
   const concerned = (node: number): boolean =>
     turns.has(node) || (parents[node] !== undefined && turns.has(parents[node] ?? -1));
-  carryExtensions(edit, framesOf(turns));
+  const frames = framesOf(turns);
+  carryExtensions(edit, frames);
   nodes.forEach((node, index) => {
-    if (concerned(index)) turnNode(node, inverse(parentTurn(index)), turnOf(index), index);
+    if (concerned(index)) turnNode(node, conjugate(parentTurn(index)), turnOf(index), index);
   });
   rewriteKeys(edit, (node, path) => {
     if (!concerned(node)) return null;
-    const [before, after] = [inverse(parentTurn(node)), turnOf(node)];
+    const [before, after] = [conjugate(parentTurn(node)), turnOf(node)];
     if (path === 'translation') return ([x = 0, y = 0, z = 0]) => rotate(before, [x, y, z]);
     if (path === 'rotation')
       return ([x = 0, y = 0, z = 0, w = 0]) =>
         multiplyQuaternions(multiplyQuaternions(before, [x, y, z, w]), after);
     return null;
   });
-  edit.json.skins?.forEach(({ joints, inverseBindMatrices }, skin) => {
-    if (!joints.some((joint) => turns.has(joint))) return;
-    // Without matrices and without a mesh a skin only names joints, and nothing is to be taken back.
-    if (inverseBindMatrices === undefined && !nodes.some((node) => node.skin === skin)) return;
-    const matrices = inverseBindOf(edit, skin);
-    joints.forEach((joint, slot) => {
-      const turn = turns.get(joint);
-      if (turn === undefined) return;
-      const matrix = mat4At(matrices, slot);
-      matrix.set(multiply(rotationMatrix(inverse(turn)), Float64Array.from(matrix)));
-    });
-    writeInverseBind(edit, skin, matrices);
-  });
+  takeBackFrames(edit, frames);
 }
 
 /** The C of each turned node. */
@@ -155,10 +144,6 @@ function parentsOf(nodes: readonly NodeJson[]): number[] {
     for (const child of children ?? []) parents[child] = node;
   });
   return parents;
-}
-
-function inverse([x, y, z, w]: Quaternion): Quaternion {
-  return [-x, -y, -z, w];
 }
 
 function unit([x, y, z, w]: Quaternion): Quaternion {

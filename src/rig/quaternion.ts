@@ -9,6 +9,11 @@ export function aboutAxis(axis: Vec3, angle: number): Quaternion {
   return [axis[0] * sine, axis[1] * sine, axis[2] * sine, Math.cos(angle / 2)];
 }
 
+/** The turn back, of a unit quaternion. */
+export function conjugate([x, y, z, w]: Quaternion): Quaternion {
+  return [-x, -y, -z, w];
+}
+
 /** a after b: first turned by `b`, then by `a` (Hamilton product). */
 export function multiplyQuaternions(a: Quaternion, b: Quaternion): Quaternion {
   const [ax, ay, az, aw] = a;

@@ -61,10 +61,6 @@ export const UNCHANGED: FrameChange = {
   moves: false,
 };
 
-export function back([x, y, z, w]: Quaternion): Quaternion {
-  return [-x, -y, -z, w];
-}
-
 /** Whether a rotation turns anything. */
 export function turns([x, y, z, w]: Quaternion): boolean {
   return 2 * Math.atan2(Math.hypot(x, y, z), Math.abs(w)) > TURN_ROUNDING;

@@ -1,8 +1,8 @@
 import { memberOf } from '../../asset/narrow.js';
-import { multiplyQuaternions, type Quaternion, rotate } from '../../rig/quaternion.js';
+import { conjugate, multiplyQuaternions, type Quaternion, rotate } from '../../rig/quaternion.js';
 import { angleBetween, type Vec3 } from '../../rig/vec3.js';
 import { type CarryPlan, objectOf } from './carry-plan.js';
-import { back, restRotation, TURN_ROUNDING, turns } from './frame-change.js';
+import { restRotation, TURN_ROUNDING, turns } from './frame-change.js';
 
 const NAME = 'VRMC_node_constraint';
 const WHAT = `a constraint (${NAME})`;
@@ -63,14 +63,14 @@ function carryRoll({ plan, destination, source, constraint, at }: Tie): void {
     (node): Quaternion => plan.changeOf(plan.parentOf(node), WHAT).turn,
   );
   const rest = restRotation(plan.json.nodes?.[destination] ?? {});
-  const between = multiplyQuaternions(ofSource ?? SAME, back(ofDestination ?? SAME));
-  const kept = rotate(back(rest), rotate(between, rotate(rest, axis.way)));
+  const between = multiplyQuaternions(ofSource ?? SAME, conjugate(ofDestination ?? SAME));
+  const kept = rotate(conjugate(rest), rotate(between, rotate(rest, axis.way)));
   if (off(kept, axis.way) > TURN_ROUNDING)
     plan.refuse(
       parents,
       `${WHAT} rolls ${plan.say(destination)} with ${plan.say(source)}, whose parents would be turned unlike each other`,
     );
-  const turned = rotate(back(plan.changeOf(destination, WHAT).turn), axis.way);
+  const turned = rotate(conjugate(plan.changeOf(destination, WHAT).turn), axis.way);
   const now = AXES.find(({ way }) => off(way, turned) <= TURN_ROUNDING);
   if (now === undefined)
     plan.refuse(
@@ -101,7 +101,7 @@ function carryAim({ plan, destination, source, constraint, at }: Tie): void {
       [destination],
       `${WHAT} aims ${plan.say(destination)}, whose frame is mirrored; where its axis then points is not said`,
     );
-  const turned = rotate(back(turn), axis.way);
+  const turned = rotate(conjugate(turn), axis.way);
   const now = AXES.find(({ way }) => off(way, turned) <= TURN_ROUNDING);
   if (now === undefined)
     plan.refuse(
@@ -118,7 +118,7 @@ function carryAim({ plan, destination, source, constraint, at }: Tie): void {
  */
 function keepRotation({ plan, destination, source }: Tie): void {
   const [own, other] = [plan.changeOf(destination, WHAT), plan.changeOf(source, WHAT)];
-  if (turns(multiplyQuaternions(own.turn, back(other.turn))))
+  if (turns(multiplyQuaternions(own.turn, conjugate(other.turn))))
     plan.refuse(
       [destination, source],
       `${WHAT} gives ${plan.say(destination)} the turns of ${plan.say(source)} in their own frames, which would be turned unlike each other`,

@@ -1,9 +1,9 @@
 import { memberOf } from '../../asset/narrow.js';
 import { transformPoint } from '../../rig/mat4.js';
-import { rotate } from '../../rig/quaternion.js';
+import { conjugate, rotate } from '../../rig/quaternion.js';
 import { scale, type Vec3 } from '../../rig/vec3.js';
 import { type CarryPlan, objectOf } from './carry-plan.js';
-import { back, type FrameChange, turns } from './frame-change.js';
+import { type FrameChange, turns } from './frame-change.js';
 
 /** Where something stands in a file, and what it is called when it cannot be carried. */
 export interface Held {
@@ -40,7 +40,7 @@ export function carryNormal(held: Held, holder: unknown, key: string, usual: Vec
     refuseValue(held, key);
     return;
   }
-  const turned = rotate(back(held.change.turn), normal);
+  const turned = rotate(conjugate(held.change.turn), normal);
   held.plan.set(to, key, clean(scale(turned, Math.sign(held.change.scale))), held.at, held.node);
 }
 

@@ -1,7 +1,7 @@
 import { memberOf } from '../../asset/narrow.js';
-import { multiplyQuaternions } from '../../rig/quaternion.js';
+import { conjugate, multiplyQuaternions } from '../../rig/quaternion.js';
 import { type CarryPlan, extensionOf, itemsOf } from './carry-plan.js';
-import { back, restRotation, turns } from './frame-change.js';
+import { restRotation, turns } from './frame-change.js';
 import { carryLength, carryPoint, LEFT } from './shapes.js';
 import { keepSpring } from './spring-bone.js';
 import { keepPlace } from './vrm-1.js';
@@ -51,8 +51,8 @@ function keepRest(plan: CarryPlan, human: ReadonlySet<number>): void {
     const what = `a bone (${NAME})`;
     const [before, after] = [plan.changeOf(parent, what).turn, plan.changeOf(node, what).turn];
     const rest = restRotation(plan.json.nodes?.[node] ?? {});
-    const now = multiplyQuaternions(multiplyQuaternions(back(before), rest), after);
-    if (turns(multiplyQuaternions(now, back(rest))) && turns(now))
+    const now = multiplyQuaternions(multiplyQuaternions(conjugate(before), rest), after);
+    if (turns(multiplyQuaternions(now, conjugate(rest))) && turns(now))
       plan.refuse(
         [node, parent],
         `${plan.say(node)} is a bone of VRM 0.x, which has no rotation at rest; it would be given one`,

@@ -1,4 +1,4 @@
-import { identity } from '../../rig/mat4.js';
+import { identity, invert, type Mat4, mat4At, multiply } from '../../rig/mat4.js';
 import type { Editable } from './editable.js';
 
 /** Inverse bind matrices of a skin, 16 numbers a slot; identities where the file gives none (glTF 2.0, 5.28). */
@@ -27,4 +27,27 @@ export function writeInverseBind(edit: Editable, skin: number, matrices: Float64
   }
   if (item.inverseBindMatrices === undefined) item.inverseBindMatrices = edit.add('MAT4', values);
   else edit.write({ kind: 'inverse bind', skin }, values);
+}
+
+/**
+ * Takes a change of frames back: with W' = W C of a joint, B' = C^-1 B keeps W B.
+ *
+ * @param frames By node, C; of other nodes nothing changes.
+ */
+export function takeBackFrames(edit: Editable, frames: ReadonlyMap<number, Mat4>): void {
+  edit.json.skins?.forEach(({ joints, inverseBindMatrices }, skin) => {
+    if (!joints.some((joint) => frames.has(joint))) return;
+    // Without matrices and without a mesh a skin only names joints, and nothing is to be taken back.
+    const isShown = edit.json.nodes?.some((node) => node.skin === skin) === true;
+    if (inverseBindMatrices === undefined && !isShown) return;
+    const matrices = inverseBindOf(edit, skin);
+    joints.forEach((joint, slot) => {
+      const frame = frames.get(joint);
+      const back = frame && invert(frame);
+      if (back == null) return;
+      const matrix = mat4At(matrices, slot);
+      matrix.set(multiply(back, Float64Array.from(matrix)));
+    });
+    writeInverseBind(edit, skin, matrices);
+  });
 }

@@ -1,9 +1,8 @@
-import { invert, type Mat4, mat4At, multiply } from '../../rig/mat4.js';
 import { carryExtensions } from '../carry/carry-extensions.js';
 import type { OutputUser } from '../file/accessor-users.js';
-import type { Editable } from '../file/editable.js';
 import type { NodeJson } from '../file/gltf-json.js';
-import { inverseBindOf, writeInverseBind } from '../file/inverse-bind.js';
+import { takeBackFrames } from '../file/inverse-bind.js';
+import { setOrDrop } from '../file/node-transform.js';
 import { ownSampler } from '../file/sampler-values.js';
 import type { MendContext } from '../repair.js';
 import { hangBetween } from './between.js';
@@ -65,7 +64,7 @@ export function applyRebuild(
   dropChannels(edit, outdated(plan, old));
   reparent(edit.json, model.nodes, plan.parents);
   hangBetween(edit, plan);
-  changeInverseBinds(edit, plan.frames);
+  takeBackFrames(edit, plan.frames);
   return {
     sampled: [...followed.values()].map(({ node, clip, keys }) => ({
       node,
@@ -83,43 +82,11 @@ function store(node: NodeJson, { local, stored }: NodePlan, isMoved: boolean): v
     return;
   }
   delete node.matrix;
-  setOrDrop(node, 'translation', stored.translation, [0, 0, 0]);
-  setOrDrop(node, 'rotation', stored.rotation, [0, 0, 0, 1]);
-  setOrDrop(node, 'scale', stored.scale, [1, 1, 1]);
+  setOrDrop(node, 'translation', stored.translation);
+  setOrDrop(node, 'rotation', stored.rotation);
+  setOrDrop(node, 'scale', stored.scale);
 }
 
 function isAnimated({ node, clips }: NodePlan, { parents }: RebuildPlan): boolean {
   return clips.size > 0 || parents.has(node);
-}
-
-/** What is at its default is left out (glTF 2.0, 5.25). */
-function setOrDrop(
-  node: NodeJson,
-  key: 'translation' | 'rotation' | 'scale',
-  values: readonly number[],
-  usual: readonly number[],
-): void {
-  if (values.every((value, at) => value === usual[at])) delete node[key];
-  else node[key] = values.map((value) => (value === 0 ? 0 : value));
-}
-
-function changeInverseBinds(edit: Editable, frames: ReadonlyMap<number, Mat4>): void {
-  edit.json.skins?.forEach(({ joints, inverseBindMatrices }, skin) => {
-    if (!joints.some((joint) => frames.has(joint))) return;
-    // Without matrices and without a mesh a skin only names joints, and nothing is to be taken back.
-    if (
-      inverseBindMatrices === undefined &&
-      edit.json.nodes?.some((node) => node.skin === skin) !== true
-    )
-      return;
-    const matrices = inverseBindOf(edit, skin);
-    joints.forEach((joint, slot) => {
-      const frame = frames.get(joint);
-      const back = frame && invert(frame);
-      if (back == null) return;
-      const matrix = mat4At(matrices, slot);
-      matrix.set(multiply(back, Float64Array.from(matrix)));
-    });
-    writeInverseBind(edit, skin, matrices);
-  });
 }

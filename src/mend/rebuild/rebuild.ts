@@ -1,7 +1,7 @@
 import { visible } from '../../report/visible.js';
 import { skew } from '../../rig/decompose.js';
 import { identity, invert, type Mat4, mat4At, multiply } from '../../rig/mat4.js';
-import type { Quaternion } from '../../rig/quaternion.js';
+import { conjugate, type Quaternion } from '../../rig/quaternion.js';
 import type { NodeTable } from '../../rig/types.js';
 import { whyNotCarried } from '../carry/carry-extensions.js';
 import { namedNodes } from '../carry/named-nodes.js';
@@ -11,7 +11,7 @@ import { carriersOf, jointsWithoutMatrix } from '../repairs/refit-facts.js';
 import { type ClipTable, clipKeys, keyedClips } from './clip-table.js';
 import { type KeyMaps, nodeMaps } from './key-maps.js';
 import { isEvenScale } from './linear.js';
-import { cleanScale, inverse, relativeTo, type Stored, splitOf, storedOf } from './stored.js';
+import { cleanScale, relativeTo, type Stored, splitOf, storedOf } from './stored.js';
 
 /** How a skeleton is to be built anew, with nothing seen to move. */
 export interface Rebuild {
@@ -140,7 +140,7 @@ function planNode(
     const none = new Map(moving.map((clip) => [clip, null]));
     return { node, local, stored: splitOf(local), source, isInverse, clips: none };
   }
-  const back = (turn: Quaternion): Quaternion => (isInverse ? inverse(turn) : turn);
+  const back = (turn: Quaternion): Quaternion => (isInverse ? conjugate(turn) : turn);
   const keys = new Map(
     moving.map((clip) => {
       const plain = clipKeys(clips, clip, source);
@@ -148,7 +148,7 @@ function planNode(
     }),
   );
   const [front, end] = isInverse ? turnedBack(before, after, stored) : [before, after];
-  const base = isInverse ? { ...AT_ZERO, rotation: inverse(stored.rotation) } : stored;
+  const base = isInverse ? { ...AT_ZERO, rotation: conjugate(stored.rotation) } : stored;
   const turns = [...keys.values()].flatMap((item) => item.turns);
   // Where the stretch does not pass all turns of all clips, some clip may still stand still.
   const maps = nodeMaps(front, end, base, turns);

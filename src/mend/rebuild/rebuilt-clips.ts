@@ -1,11 +1,10 @@
-import type { Quaternion } from '../../rig/quaternion.js';
+import { conjugate, type Quaternion } from '../../rig/quaternion.js';
 import type { Vec3 } from '../../rig/vec3.js';
 import type { Editable } from '../file/editable.js';
 import type { KeyedChannel } from './clip-table.js';
 import type { KeyMaps } from './key-maps.js';
 import type { Followed } from './poser.js';
 import type { NodePlan, RebuildPlan } from './rebuild.js';
-import { inverse } from './stored.js';
 
 /** The keys of one channel after their maps, tangents included. */
 export function mapped(
@@ -19,7 +18,7 @@ export function mapped(
   for (let at = 0; at + size <= values.length; at += size) {
     const isTangent = isCubic && (at / size) % 3 !== 1;
     const [x = 0, y = 0, z = 0, w = 0] = values.subarray(at, at + size);
-    const turn: Quaternion = isInverse ? inverse([x, y, z, w]) : [x, y, z, w];
+    const turn: Quaternion = isInverse ? conjugate([x, y, z, w]) : [x, y, z, w];
     const value: Vec3 = [x, y, z];
     out.set(
       path === 'rotation'

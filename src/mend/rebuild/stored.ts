@@ -39,7 +39,3 @@ export function relativeTo(parent: Mat4 | null, child: Mat4): Mat4 | null {
   const back = invert(parent);
   return back && multiply(back, child);
 }
-
-export function inverse([x, y, z, w]: Quaternion): Quaternion {
-  return [-x, -y, -z, w];
-}

@@ -1,4 +1,4 @@
-import { mat4At, multiply } from '../../rig/mat4.js';
+import { multiply } from '../../rig/mat4.js';
 import { multiplyQuaternions, type Quaternion } from '../../rig/quaternion.js';
 import type { NodeTable } from '../../rig/types.js';
 import { type Vec3, vec3At } from '../../rig/vec3.js';
@@ -6,7 +6,8 @@ import { carryExtensions } from '../carry/carry-extensions.js';
 import { framesOfSteps } from '../carry/step-frames.js';
 import type { Editable } from '../file/editable.js';
 import type { NodeJson } from '../file/gltf-json.js';
-import { inverseBindOf, writeInverseBind } from '../file/inverse-bind.js';
+import { takeBackFrames } from '../file/inverse-bind.js';
+import { setOrDrop } from '../file/node-transform.js';
 import { type KeyChange, rewriteKeys } from '../file/rewrite-keys.js';
 import type { Step } from './refit.js';
 import {
@@ -29,7 +30,8 @@ export function applyRefit(
   nodes: NodeTable,
   steps: ReadonlyMap<number, Step>,
 ): void {
-  carryExtensions(edit, framesOfSteps(nodes, steps));
+  const frames = framesOfSteps(nodes, steps);
+  carryExtensions(edit, frames);
   for (const [index, step] of steps) {
     const node = edit.json.nodes?.[index];
     if (node === undefined) continue;
@@ -40,15 +42,15 @@ export function applyRefit(
     } else changeLocal(node, nodes, index, step);
   }
   changeClips(edit, steps);
-  changeInverseBinds(edit, steps);
+  takeBackFrames(edit, frames);
 }
 
 function setLocal(node: NodeJson, { translation, rotation, scale }: Similarity): void {
   delete node.matrix;
-  setOrDrop(node, 'translation', translation, 0);
+  setOrDrop(node, 'translation', translation);
   if (rotation.slice(0, 3).some((value) => value !== 0)) node.rotation = [...rotation];
   else delete node.rotation;
-  setOrDrop(node, 'scale', [scale, scale, scale], 1);
+  setOrDrop(node, 'scale', [scale, scale, scale]);
 }
 
 function changeLocal(
@@ -58,7 +60,7 @@ function changeLocal(
   { before, factor }: Step,
 ): void {
   if (!isNoChange(before))
-    setOrDrop(node, 'translation', moved(before, vec3At(translation, index)), 0);
+    setOrDrop(node, 'translation', moved(before, vec3At(translation, index)));
   if (isTurned(before)) {
     const [x = 0, y = 0, z = 0, w = 1] = rotation.subarray(4 * index);
     node.rotation = [...multiplyQuaternions(before.rotation, [x, y, z, w])];
@@ -68,19 +70,7 @@ function changeLocal(
       node,
       'scale',
       vec3At(scale, index).map((value) => nearOne(value * factor)),
-      1,
     );
-}
-
-/** What is at its default is left out (glTF 2.0, 5.25). */
-function setOrDrop(
-  node: NodeJson,
-  key: 'translation' | 'scale',
-  values: readonly number[],
-  usual: number,
-): void {
-  if (values.every((value) => value === usual)) delete node[key];
-  else node[key] = values.map((value) => (value === 0 ? 0 : value));
 }
 
 /**
@@ -108,19 +98,4 @@ function changeOfKeys(path: string, { before, factor }: Step): KeyChange | null 
     };
   if (path === 'scale' && factor !== 1) return (key) => [...key].map((value) => value * factor);
   return null;
-}
-
-/** With W' = W C of a joint, B' = C^-1 B keeps W B. Of a joint, C is a scale and nothing else. */
-function changeInverseBinds(edit: Editable, steps: ReadonlyMap<number, Step>): void {
-  const scaleOf = (joint: number): number => steps.get(joint)?.frame.scale ?? 1;
-  edit.json.skins?.forEach(({ joints }, skin) => {
-    if (joints.every((joint) => scaleOf(joint) === 1)) return;
-    const matrices = inverseBindOf(edit, skin);
-    joints.forEach((joint, slot) => {
-      const undo = matrixOf(scaleAlone(1 / scaleOf(joint)));
-      const matrix = mat4At(matrices, slot);
-      matrix.set(multiply(undo, Float64Array.from(matrix)));
-    });
-    writeInverseBind(edit, skin, matrices);
-  });
 }

@@ -9,9 +9,8 @@ import { visible } from '../../report/visible.js';
 import { compose, type Mat4, mat4At, origin } from '../../rig/mat4.js';
 import type { Quaternion } from '../../rig/quaternion.js';
 import type { Rig } from '../../rig/types.js';
-import { applyRebuild } from '../rebuild/apply-rebuild.js';
+import { carryOut } from '../rebuild/carry-out.js';
 import { planRebuild, type Rebuild } from '../rebuild/rebuild.js';
-import { sampledWords } from '../rebuild/sampled-words.js';
 import { relativeTo } from '../rebuild/stored.js';
 import type { Change, LeftAlone, MendContext, Mended, Repair } from '../repair.js';
 
@@ -48,16 +47,7 @@ export const chainDirection: Repair = {
       // One that crosses another is turned in the next round.
     }
     if (changes.length === 0) return { changes, left };
-    const plan = planRebuild(context, all);
-    const how = { tolerance: CLOSE * extent, reach: extent, nearest: false };
-    const made = 'why' in plan ? plan : applyRebuild(context, plan, how);
-    if ('why' in made)
-      return {
-        changes: [],
-        left: [...left, ...changes.map(({ rule, place }) => ({ rule, place, why: made.why }))],
-      };
-    const more = sampledWords(made.sampled, model.nodes, extent);
-    return { changes: changes.map((item) => ({ ...item, after: item.after + more })), left };
+    return carryOut(context, all, { changes, left }, extent, false);
   },
 };
 
@@ -76,9 +66,6 @@ class Turning implements Rebuild {
 }
 
 const UNSURE = 'nothing in the rig says where it should begin';
-
-/** How near curves are followed that are sampled anew. Share of size; far below what a mend may move. */
-const CLOSE = 3e-7;
 
 function changeOf(rig: Rig, { rule, place }: FindingReport, run: readonly number[]): Change {
   const name = (joint: number | undefined): string =>

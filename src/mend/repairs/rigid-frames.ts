@@ -7,9 +7,8 @@ import { quaternionOf } from '../../rig/decompose.js';
 import { column, compose, identity, invert, type Mat4, mat4At, multiply } from '../../rig/mat4.js';
 import type { Rig } from '../../rig/types.js';
 import { cross, direction, reject, scale, type Vec3 } from '../../rig/vec3.js';
-import { applyRebuild } from '../rebuild/apply-rebuild.js';
+import { carryOut } from '../rebuild/carry-out.js';
 import { planRebuild, type RebuildPlan } from '../rebuild/rebuild.js';
-import { sampledWords } from '../rebuild/sampled-words.js';
 import { relativeTo } from '../rebuild/stored.js';
 import type { Change, LeftAlone, MendContext, Mended, Repair } from '../repair.js';
 import { scaleWords } from './refit.js';
@@ -61,22 +60,8 @@ export const rigidFrames: Repair = {
           after: 'square and scaled by 1; the shape is in the places and bind matrices below it',
         });
     if (frames.size === 0) return { changes, left };
-    const plan = planRebuild(context, { frames, parents: new Map() });
-    const made =
-      'why' in plan
-        ? plan
-        : applyRebuild(context, plan, {
-            tolerance: CLOSE * extent,
-            reach: extent,
-            nearest: plan.uneven.length > 0,
-          });
-    if ('why' in made)
-      return {
-        changes: [],
-        left: [...left, ...changes.map(({ rule, place }) => ({ rule, place, why: made.why }))],
-      };
-    const more = sampledWords(made.sampled, model.nodes, extent);
-    return { changes: changes.map((item) => ({ ...item, after: item.after + more })), left };
+    const rebuild = { frames, parents: new Map() };
+    return carryOut(context, rebuild, { changes, left }, extent, context.resample);
   },
 };
 
@@ -107,9 +92,6 @@ function isBelow({ model }: MendContext, node: number, tops: ReadonlySet<number>
     if (tops.has(at)) return true;
   return false;
 }
-
-/** How near curves are followed that are sampled anew. Share of size; far below what a mend may move. */
-const CLOSE = 3e-7;
 
 function turnedWords({ model }: MendContext, { uneven }: RebuildPlan, top: number): string {
   const [first] = uneven;

@@ -1,6 +1,6 @@
 import { decompose, skew } from '../../rig/decompose.js';
 import { compose, type Mat4 } from '../../rig/mat4.js';
-import { multiplyQuaternions, type Quaternion, rotate } from '../../rig/quaternion.js';
+import { conjugate, multiplyQuaternions, type Quaternion, rotate } from '../../rig/quaternion.js';
 import { add, scale as scaled, type Vec3 } from '../../rig/vec3.js';
 
 /** A transform that keeps angles and does not mirror: scale first, then rotation, then translation. */
@@ -43,8 +43,7 @@ export function after(a: Similarity, b: Similarity): Similarity {
 }
 
 export function inverseOf({ translation, rotation, scale }: Similarity): Similarity {
-  const [x, y, z, w] = rotation;
-  const back: Quaternion = [-x, -y, -z, w];
+  const back = conjugate(rotation);
   return {
     translation: scaled(rotate(back, translation), -1 / scale),
     rotation: back,
