@@ -8,7 +8,7 @@ const MOST_BYTES = 120;
  * Names of devices, with any ending and in any case. Source: Microsoft, "Naming Files, Paths, and
  * Namespaces".
  */
-const DEVICES = /^(con|prn|aux|nul|com[0-9¹²³]|lpt[0-9¹²³])(\.|$)/i;
+const DEVICES = /^(con|prn|aux|nul|com[0-9\u00b9\u00b2\u00b3]|lpt[0-9\u00b9\u00b2\u00b3])(\.|$)/i;
 
 /**
  * A name for a file of each name given, in the same order: letters, digits, points and dashes only,

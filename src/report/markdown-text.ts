@@ -68,10 +68,10 @@ function wordsOf(text: string): Iterable<RegExpExecArray> {
 }
 
 /** Names in quotes, blanks and quotes inside them too, with the marks round them; else words. */
-const WORDS = /(?<=^| )(?:(\(*)"(.*?)"((?:['’]s)?[).,;:?!]*)(?= |$)|([^ ]+))/gu;
+const WORDS = /(?<=^| )(?:(\(*)"(.*?)"((?:['\u2019]s)?[).,;:?!]*)(?= |$)|([^ ]+))/gu;
 
 /** A word that is not plain, between marks that are; not those that end `:smile:` and `&lt;`. */
-const MARKED = /^([("]*)(?!:.*:$|&.*;$)([^("].*?)((?:['’]s)?[").,;:?!]*)$/u;
+const MARKED = /^([("]*)(?!:.*:$|&.*;$)([^("].*?)((?:['\u2019]s)?[").,;:?!]*)$/u;
 
 /**
  * Words without any letter that Markdown, HTML or a service could take for something else: letters,
@@ -79,7 +79,7 @@ const MARKED = /^([("]*)(?!:.*:$|&.*;$)([^("].*?)((?:['’]s)?[").,;:?!]*)$/u;
  * them.
  */
 const PLAIN =
-  /^["(]*(?:\p{L}[\p{L}\p{M}]*(?:['’-]\p{L}[\p{L}\p{M}]*)*|[+-]?\d{1,6}(?:\.\d{1,6})?[°%]?|[%–…])[").,;:?!]*$/u;
+  /^["(]*(?:\p{L}[\p{L}\p{M}]*(?:['\u2019-]\p{L}[\p{L}\p{M}]*)*|[+-]?\d{1,6}(?:\.\d{1,6})?[\u00b0%]?|[%\u2013\u2026])[").,;:?!]*$/u;
 
 /** A fence longer than any run of backticks inside; spaces that a reader would strip, doubled. */
 function codeSpan(text: string): string {

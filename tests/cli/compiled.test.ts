@@ -1,5 +1,5 @@
 import { execFileSync } from 'node:child_process';
-import { rmSync } from 'node:fs';
+import { readFileSync, rmSync } from 'node:fs';
 import { join } from 'node:path';
 import { afterAll, beforeAll, expect, it } from 'vitest';
 import { DEFAULT_LIMITS, workerFlags } from '../../src/batch/pool.js';
@@ -46,4 +46,10 @@ it('a worker takes code that was kept under its own flags, and none of a process
   const flags = workerFlags(DEFAULT_LIMITS);
   expect(rejectedBy('worker', flags, [])).toBe('false');
   expect(rejectedBy('worker', [], [])).toBe('true');
+});
+
+it('the command is plain ASCII, which the engine holds in half the room and reads sooner', () => {
+  const source = readFileSync(join(folder, 'dist/cli.cjs'));
+  expect(source.length).toBeGreaterThan(100_000);
+  expect(source.every((byte) => byte < 128)).toBe(true);
 });
