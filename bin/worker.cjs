@@ -5,8 +5,14 @@ const { compile } = require('./compiled.cjs');
 const { runPacked } = compile('worker').exports;
 
 // A worker is one of several that share the machine, so less of a check is compiled well than the
-// engine would by itself. Engines that do not know the flag go on without.
-setFlagsFromString('--interrupt-budget=1000000');
+// engine would by itself: what runs often, not what is merely small, and large loops before they are
+// through. Engines that do not know a flag go on without.
+for (const flag of [
+  '--interrupt-budget=1000000',
+  '--max-bytecode-size-for-early-opt=0',
+  '--bytecode-size-allowance-per-tick=600',
+])
+  setFlagsFromString(flag);
 
 // Ctrl-C reaches every process of a terminal; the one that started this decides when it ends.
 process.on('SIGINT', () => undefined);
