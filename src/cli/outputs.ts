@@ -151,7 +151,10 @@ interface Output {
 
 function withoutHash(asset: AssetReport): AssetReport {
   const { container } = asset;
-  return container === null ? asset : { ...asset, container: { ...container, sha256: null } };
+  // What has none stays as it is: a copy asks for all that has not been made yet.
+  return container === null || container.sha256 === null
+    ? asset
+    : { ...asset, container: { ...container, sha256: null } };
 }
 
 interface Sink {
