@@ -35,6 +35,19 @@ export function workerFlags({ mebibytes }: TaskLimits): string[] {
   return [...ENGINE_FLAGS, `--max-old-space-size=${mebibytes}`];
 }
 
+/**
+ * How the C library keeps the room that a rig's arrays leave, for the next rig. By default it gives it
+ * back to the system and asks for it again page by page, which takes up to a tenth of a check, the more
+ * so the more workers there are. Other C libraries do not know these names. Bytes.
+ */
+const KEEP_ROOM: Readonly<Record<string, string>> = {
+  MALLOC_TRIM_THRESHOLD_: String(64 << 20),
+  // The most that older versions take.
+  MALLOC_MMAP_THRESHOLD_: String(32 << 20),
+  // Pages of the largest size where the system offers them on request.
+  GLIBC_TUNABLES: 'glibc.malloc.hugetlb=1',
+};
+
 /** Until a worker that was told to end is killed. The library takes 0 for a whole second. */
 const KILL_AFTER_MS = 1;
 
@@ -43,18 +56,21 @@ const KILL_AFTER_MS = 1;
  * a whole process, and since whatever ends one leaves the others.
  *
  * @param file Script that offers `runPacked` to the pool.
+ * @param most How many may work at once.
+ * @param ready How many of them start now; the others when a task waits for them.
  */
-export function openPool(file: string, workers: number, limits: TaskLimits): Pool {
+export function openPool(file: string, most: number, ready: number, limits: TaskLimits): Pool {
   const pool = makePool(file, {
     workerType: 'process',
-    // All at once, rather than each when a task waits for it.
-    minWorkers: workers,
-    maxWorkers: workers,
+    minWorkers: ready,
+    maxWorkers: most,
     workerTerminateTimeout: KILL_AFTER_MS,
     // What the engine has to say about a lack of memory is not for the user.
     emitStdStreams: true,
     forkOpts: {
       execArgv: workerFlags(limits),
+      // What is set already stays.
+      env: { ...KEEP_ROOM, ...process.env },
       serialization: 'advanced',
     },
   });
@@ -62,6 +78,7 @@ export function openPool(file: string, workers: number, limits: TaskLimits): Poo
   return {
     check: (task) => checkWithin(pool, task, limits, () => closing),
     close: async () => {
+      if (closing) return;
       closing = true;
       await pool.terminate(true);
     },

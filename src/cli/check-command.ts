@@ -1,5 +1,4 @@
 import { statSync } from 'node:fs';
-import { resolve } from 'node:path';
 import { UsageError } from '../asset/errors.js';
 import { listDigest, type Part, shareOf } from '../batch/part.js';
 import { keepHeapSmall } from '../batch/small-heap.js';
@@ -24,6 +23,7 @@ import {
 import { type BatchFlags, checkFound } from './run-batch.js';
 import { isSameFile } from './same-file.js';
 import { refuseUnwatchable } from './watch-flags.js';
+import { mayBeMany, startEarly, type Workers } from './workers.js';
 import { writeText } from './write-output.js';
 
 export interface CheckFlags extends SettingsFlags, OutputFlags, BatchFlags, LedgerFlags {
@@ -41,28 +41,34 @@ export async function runCheck(
   const targets = chooseTargets(flags, io);
   const chosen = await chooseSettings(flags, io);
   // Only of a process that is this command and nothing else.
-  if (io.worker !== null && !isOneFile(paths, io.cwd)) keepHeapSmall();
-  const found = await findAssets(paths, io.cwd);
-  refuseAssets(targets, found);
-  const { list, part } = takePart(found, flags.part);
-  if (flags.watch !== true) return checkList(list, part, chosen, targets, flags, io);
+  if (io.worker !== null && mayBeMany(paths, io.cwd)) keepHeapSmall();
   const reports = new Map<string, AssetReport>();
-  const keep = (asset: AssetReport): void => void reports.set(asset.path, asset);
-  const code = await checkList(list, part, chosen, targets, flags, io, keep);
-  if (code === EXIT.stopped) return code;
+  const keep = (asset: AssetReport): void => {
+    if (flags.watch === true) reports.set(asset.path, asset);
+  };
+  const started = await startEarly(paths, flags, io);
+  let code: number;
+  try {
+    const found = await findAssets(paths, io.cwd);
+    refuseAssets(targets, found);
+    code = await checkList(takePart(found, flags.part), chosen, targets, flags, io, started, keep);
+  } finally {
+    await started?.close();
+  }
+  if (flags.watch !== true || code === EXIT.stopped) return code;
   const { watchAssets } = await import('./watch.js');
   return watchAssets(paths, reports, flags, io);
 }
 
 /** Checks a list and writes its reports. */
 async function checkList(
-  list: readonly FoundAsset[],
-  part: PartReport | null,
+  { list, part }: ListToCheck,
   { settings, standard }: ChosenSettings,
   targets: readonly Target[],
   flags: CheckFlags,
   io: Io,
-  onAsset: (asset: AssetReport) => void = () => undefined,
+  started: Workers | null,
+  onAsset: (asset: AssetReport) => void,
 ): Promise<number> {
   const texts = new Map<string, string>();
   const ledger = await openLedgerRun(flags, settings, io);
@@ -74,7 +80,7 @@ async function checkList(
   const sarif = targets.some((target) => target.format === 'sarif');
   const draw = targets.some((target) => target.format === 'html');
   try {
-    const run = checkFound(list, { settings, sarif, draw, flags, io });
+    const run = checkFound(list, { settings, sarif, draw, flags, io, started });
     for await (const { report, text, pictures } of run.results) {
       const asset = ledger?.asset(report) ?? report;
       if (text !== null) texts.set(asset.path, text);
@@ -108,16 +114,6 @@ async function checkList(
   }
 }
 
-function isOneFile([path, ...others]: readonly string[], cwd: string): boolean {
-  if (path === undefined || others.length > 0) return false;
-  try {
-    return statSync(resolve(cwd, path), { throwIfNoEntry: false })?.isFile() === true;
-  } catch {
-    // Why it cannot be looked at is told when it is read.
-    return false;
-  }
-}
-
 /** A report must not be written over what it is about. */
 function refuseAssets(targets: readonly Target[], found: readonly FoundAsset[]): void {
   for (const { path, shown } of targets) {
@@ -127,10 +123,13 @@ function refuseAssets(targets: readonly Target[], found: readonly FoundAsset[]):
   }
 }
 
-function takePart(
-  found: readonly FoundAsset[],
-  part: Part | undefined,
-): { readonly list: readonly FoundAsset[]; readonly part: PartReport | null } {
+/** The assets of a run, and which share of what was found they are. */
+interface ListToCheck {
+  readonly list: readonly FoundAsset[];
+  readonly part: PartReport | null;
+}
+
+function takePart(found: readonly FoundAsset[], part: Part | undefined): ListToCheck {
   if (part === undefined) return { list: found, part: null };
   if (found.some((item) => item.kind === 'stdin'))
     throw new UsageError('--part shares out files; standard input is one asset');

@@ -17,6 +17,11 @@ export function isAssetEnding(ending: string): boolean {
   return ENDINGS.includes(ending);
 }
 
+/** Whether a path at which nothing lies is to be expanded. */
+export function isPattern(path: string): boolean {
+  return /[*?[\]{}!()]/.test(path);
+}
+
 /**
  * The assets behind the paths given: files as they are, folders searched to the bottom, patterns
  * expanded, `-` for standard input. Each file once, in path order whatever the order on disk.
@@ -50,7 +55,7 @@ async function expand(path: string, cwd: string): Promise<FoundAsset[]> {
       },
     ];
   }
-  if (stats === undefined && /[*?[\]{}!()]/.test(path)) {
+  if (stats === undefined && isPattern(path)) {
     const files = await search(slashes(path), cwd);
     if (files.length > 0) return files.map((file) => asFile(file, cwd, path));
     return [{ kind: 'nothing', shown: slashes(path), reason: 'no file fits this pattern' }];

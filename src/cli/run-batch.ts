@@ -1,4 +1,3 @@
-import { availableParallelism } from 'node:os';
 import { resolve } from 'node:path';
 import { checkMany, type Job } from '../batch/check-many.js';
 import type { CachePlace } from '../batch/report-cache.js';
@@ -11,14 +10,10 @@ import { visible } from '../report/visible.js';
 import type { FoundAsset } from './find-assets.js';
 import type { Io } from './io.js';
 import { readStdin } from './read-stdin.js';
+import { type WorkerFlags, Workers } from './workers.js';
 
 /** Options that say how a list is worked through. */
-export interface BatchFlags {
-  readonly workers?: number;
-  /** Seconds an asset. */
-  readonly timeLimit?: number;
-  /** MiB an asset. */
-  readonly memoryLimit?: number;
+export interface BatchFlags extends WorkerFlags {
   readonly cache?: string;
   readonly quiet?: boolean;
 }
@@ -31,6 +26,8 @@ interface BatchContext {
   readonly draw: boolean;
   readonly flags: BatchFlags;
   readonly io: Io;
+  /** Workers that were started before the list was known; the run ends them. */
+  readonly started?: Workers | null;
 }
 
 export interface BatchRun {
@@ -98,7 +95,7 @@ async function* work(
         cache?.note(task, result);
         return result;
       },
-      workers: checker.workers,
+      workers: checker.count,
       signal: abort.signal,
       onDone: (result) => progress.done(result),
     })) {
@@ -114,42 +111,28 @@ async function* work(
   }
 }
 
-/** Checks in this thread for one file, where starting a worker would only cost; else in a pool. */
+/** Checks in this thread for one file, where starting a worker would only cost; else in workers. */
 class Checker {
-  readonly workers: number;
-  private readonly context: BatchContext;
-  private readonly file: string | null;
-  private pool: Promise<import('../batch/pool.js').Pool> | null = null;
+  /** How many are checked at once. */
+  readonly count: number;
+  private readonly workers: Workers | null;
 
-  constructor(list: readonly FoundAsset[], context: BatchContext) {
+  constructor(list: readonly FoundAsset[], { flags, io, started }: BatchContext) {
     const files = list.reduce((sum, item) => sum + (item.kind === 'file' ? 1 : 0), 0);
-    const { workers = availableParallelism() } = context.flags;
-    this.file = files > 1 ? context.io.worker : null;
-    this.workers = this.file === null ? 1 : Math.min(workers, files);
-    this.context = context;
+    const file = files > 1 ? io.worker : null;
+    this.workers = file === null ? null : (started ?? new Workers(file, flags));
+    this.count = this.workers === null ? 1 : Math.min(this.workers.most, files);
+    if (this.workers === null) void started?.close();
     // Workers start while the list is gone into; a cache may leave them nothing to do.
-    if (this.file !== null && context.flags.cache === undefined) this.pool = this.open(this.file);
+    else if (flags.cache === undefined) void this.workers.start(this.count);
   }
 
   async check(task: CheckTask): Promise<CheckResult> {
-    if (this.file === null) return runTask(task);
-    this.pool ??= this.open(this.file);
-    return (await this.pool).check(task);
+    return this.workers === null ? runTask(task) : this.workers.check(task, this.count);
   }
 
   async close(): Promise<void> {
-    const { pool } = this;
-    this.pool = null;
-    await (await pool)?.close();
-  }
-
-  private async open(file: string): Promise<import('../batch/pool.js').Pool> {
-    const { DEFAULT_LIMITS, openPool } = await import('../batch/pool.js');
-    const { timeLimit, memoryLimit } = this.context.flags;
-    return openPool(file, this.workers, {
-      seconds: timeLimit ?? DEFAULT_LIMITS.seconds,
-      mebibytes: memoryLimit ?? DEFAULT_LIMITS.mebibytes,
-    });
+    await this.workers?.close();
   }
 }
 

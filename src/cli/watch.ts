@@ -10,7 +10,7 @@ import { STANDARD_NAME } from '../standard/find-standard.js';
 import { LEDGER_NAME } from '../waivers/ledger.js';
 import { chooseSettings } from './choose-settings.js';
 import { exitCode } from './exit-codes.js';
-import { type FoundAsset, findAssets } from './find-assets.js';
+import { type FoundAsset, findAssets, isPattern } from './find-assets.js';
 import type { Io } from './io.js';
 import { openLedgerRun } from './ledger-use.js';
 import type { WatchFlags } from './watch-flags.js';
@@ -76,7 +76,7 @@ export async function watchAssets(
 /** The folders that hold what is watched; a pattern is looked for from here down. */
 function foldersOf(paths: readonly string[], cwd: string): string[] {
   const folders = paths.map((path) => {
-    if (/[*?[\]{}!()]/.test(path)) return cwd;
+    if (isPattern(path)) return cwd;
     return ASSET.test(path) ? dirname(resolve(cwd, path)) : resolve(cwd, path);
   });
   return [...new Set(folders)];
