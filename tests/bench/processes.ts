@@ -1,4 +1,5 @@
-import { spawnSync } from 'node:child_process';
+import { spawn, spawnSync } from 'node:child_process';
+import { once } from 'node:events';
 import { mkdirSync, mkdtempSync, readdirSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
@@ -60,6 +61,25 @@ export function inTurn(commands: readonly (readonly string[])[], runs: number): 
     milliseconds: median(list.map((item) => item.milliseconds)),
     kibibytes: median(list.map((item) => item.kibibytes)),
   }));
+}
+
+/**
+ * What the machine's cores give to two commands that share nothing: their time one after the other
+ * against their time at once, 2 where neither slows the other down. Median of some runs.
+ */
+export async function gainOfTwo(
+  commands: readonly [readonly string[], readonly string[]],
+  runs: number,
+): Promise<number> {
+  const gains: number[] = [];
+  for (let at = 0; at < runs; at++) {
+    const apart = run(commands[0]).milliseconds + run(commands[1]).milliseconds;
+    const start = process.hrtime.bigint();
+    const both = commands.map((args) => spawn(process.execPath, args, { stdio: 'ignore' }));
+    await Promise.all(both.map((child) => once(child, 'exit')));
+    gains.push(apart / (Number(process.hrtime.bigint() - start) / 1e6));
+  }
+  return median(gains);
 }
 
 export function median(values: readonly number[]): number {
