@@ -1,5 +1,5 @@
 import { accessSync, constants, type Stats, statSync } from 'node:fs';
-import { relative, resolve } from 'node:path';
+import { extname, relative, resolve } from 'node:path';
 import { explain } from '../asset/byte-source.js';
 import { byPath } from '../batch/path-order.js';
 
@@ -15,6 +15,11 @@ const ASSETS = `**/*.{${ENDINGS.join(',')}}`;
 /** Whether files with this ending, in lower case, are taken for assets. */
 export function isAssetEnding(ending: string): boolean {
   return ENDINGS.includes(ending);
+}
+
+/** Whether a file is taken for an asset by its name. */
+export function isAssetName(name: string): boolean {
+  return isAssetEnding(extname(name).slice(1).toLowerCase());
 }
 
 /** Whether a path at which nothing lies is to be expanded. */

@@ -10,7 +10,7 @@ import { STANDARD_NAME } from '../standard/find-standard.js';
 import { LEDGER_NAME } from '../waivers/ledger.js';
 import { chooseSettings } from './choose-settings.js';
 import { exitCode } from './exit-codes.js';
-import { type FoundAsset, findAssets, isPattern } from './find-assets.js';
+import { type FoundAsset, findAssets, isAssetName, isPattern } from './find-assets.js';
 import type { Io } from './io.js';
 import { openLedgerRun } from './ledger-use.js';
 import type { WatchFlags } from './watch-flags.js';
@@ -20,8 +20,6 @@ import { writeText } from './write-output.js';
 const SETTLED = 300;
 /** How long to wait for more changes before checking: an export writes several files. Milliseconds. */
 const GATHERED = 100;
-
-const ASSET = /\.(glb|gltf|vrm)$/i;
 
 /**
  * Checks assets again whenever they are exported again, and tells first what changed since the last
@@ -77,7 +75,7 @@ export async function watchAssets(
 function foldersOf(paths: readonly string[], cwd: string): string[] {
   const folders = paths.map((path) => {
     if (isPattern(path)) return cwd;
-    return ASSET.test(path) ? dirname(resolve(cwd, path)) : resolve(cwd, path);
+    return isAssetName(path) ? dirname(resolve(cwd, path)) : resolve(cwd, path);
   });
   return [...new Set(folders)];
 }
@@ -86,7 +84,7 @@ function foldersOf(paths: readonly string[], cwd: string): string[] {
 function matters(path: string): boolean {
   const name = basename(path);
   return (
-    ASSET.test(name) ||
+    isAssetName(name) ||
     extname(name).toLowerCase() === '.bin' ||
     name === STANDARD_NAME ||
     name === LEDGER_NAME
@@ -147,7 +145,7 @@ function isTouched(item: FoundAsset, changed: readonly string[]): boolean {
   if (item.kind !== 'file') return true;
   return changed.some((path) => {
     if (path === item.path) return true;
-    if (ASSET.test(path)) return false;
+    if (isAssetName(path)) return false;
     const name = basename(path);
     if (name === STANDARD_NAME || name === LEDGER_NAME) return true;
     return path.startsWith(`${dirname(item.path)}/`);

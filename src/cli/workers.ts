@@ -1,9 +1,9 @@
 import { type Dirent, readdirSync, statSync } from 'node:fs';
 import { availableParallelism } from 'node:os';
-import { extname, resolve } from 'node:path';
+import { resolve } from 'node:path';
 import type { Pool } from '../batch/pool.js';
 import type { CheckResult, CheckTask } from '../batch/task.js';
-import { isAssetEnding, isPattern } from './find-assets.js';
+import { isAssetName, isPattern } from './find-assets.js';
 import type { Io } from './io.js';
 
 /** Options that say how many workers there are and what one may take for an asset. */
@@ -58,8 +58,8 @@ export function seemMany(paths: readonly string[], cwd: string): boolean {
     const items = readdirSync(resolve(cwd, path), { withFileTypes: true });
     const count = (is: (item: Dirent) => boolean): number => items.filter(is).length;
     return (
-      count((item) => item.isFile() && isAssetEnding(extname(item.name).slice(1).toLowerCase())) >
-        1 || count((item) => item.isDirectory()) >= LIBRARY_FOLDERS
+      count((item) => item.isFile() && isAssetName(item.name)) > 1 ||
+      count((item) => item.isDirectory()) >= LIBRARY_FOLDERS
     );
   } catch {
     // No folder, so a pattern.
@@ -83,15 +83,14 @@ export class Workers {
   }
 
   /** Starts some, where none were started before; others start when a task waits for them. */
-  async start(count: number): Promise<void> {
+  start(count: number): Promise<Pool> {
     this.pool ??= this.open(Math.min(count, this.most));
-    await this.pool;
+    return this.pool;
   }
 
   /** @param count How many start, where none were started before. */
   async check(task: CheckTask, count: number): Promise<CheckResult> {
-    this.pool ??= this.open(Math.min(count, this.most));
-    return (await this.pool).check(task);
+    return (await this.start(count)).check(task);
   }
 
   /** Ends them all, whatever they are at. */
