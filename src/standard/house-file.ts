@@ -24,7 +24,21 @@ export interface HouseFile {
   fail(offset: number, message: string): never;
   /** The same for the value at a path of keys and indices. */
   failAt(path: readonly (string | number)[], message: string): never;
+  /** Throws a UsageError that names every place where a file does not fit its schema, as far as a line has room. */
+  failSchema(errors: readonly ErrorObject[], wordsFor: (error: ErrorObject) => string): never;
 }
+
+/** A place in the text, and what is wrong there. */
+interface Fault {
+  readonly offset: number;
+  readonly error: ErrorObject;
+}
+
+/** Places that one line has room for. */
+const MOST_PLACES = 5;
+
+/** Errors that are looked up in the text, which takes longer the more there are. */
+const MOST_ERRORS = 1000;
 
 /**
  * The text of such a file. Throws UsageError when it cannot be read.
@@ -51,12 +65,18 @@ export function readHouseText(path: string, what: string, longest: number): stri
   }
 }
 
-/** Parses JSON with comments and trailing commas. Throws UsageError with the line of what is wrong. */
+/**
+ * Parses JSON with comments and trailing commas. Throws UsageError with the line of what is wrong, a key
+ * that is there twice included: readers differ in which of two they take.
+ */
 export function parseHouseText(text: string, what: string): HouseFile {
   if (depthOf(text) > DEEPEST) throw new UsageError(`${what} is nested too deeply`);
-  const fail = (offset: number, message: string): never => {
+  const place = (offset: number): string => {
     const { line, column } = lineAndColumn(text, offset);
-    throw new UsageError(`${what} is wrong at line ${line}, column ${column}: ${message}`);
+    return `at line ${line}, column ${column}`;
+  };
+  const fail = (offset: number, message: string): never => {
+    throw new UsageError(`${what} is wrong ${place(offset)}: ${message}`);
   };
   const errors: ParseError[] = [];
   // A byte order mark gives way to a space, so that offsets stay what they are.
@@ -69,9 +89,64 @@ export function parseHouseText(text: string, what: string): HouseFile {
         : printParseErrorCode(broken.error);
     return fail(broken?.offset ?? 0, code.replace(/(?<=[a-z])(?=[A-Z])/g, ' ').toLowerCase());
   }
+  refuseRepeats(root, fail);
   const failAt = (path: readonly (string | number)[], message: string): never =>
     fail(findNodeAtLocation(root, [...path])?.offset ?? 0, message);
-  return { text, root, value: getNodeValue(root), fail, failAt };
+  const failSchema: HouseFile['failSchema'] = (errors, wordsFor) => {
+    const [first, ...others] = faultsOf(root, errors);
+    if (first === undefined) throw new UsageError(`${what} does not fit its schema`);
+    if (others.length === 0) return fail(first.offset, wordsFor(first.error));
+    const told = others
+      .slice(0, MOST_PLACES - 1)
+      .map(({ offset, error }) => ` Also ${place(offset)}: ${sentence(wordsFor(error))}`);
+    const more = others.length > told.length ? ' And in more places.' : '';
+    return fail(first.offset, `${sentence(wordsFor(first.error))}${told.join('')}${more}`);
+  };
+  return { text, root, value: getNodeValue(root), fail, failAt, failSchema };
+}
+
+function sentence(message: string): string {
+  return message.endsWith('.') ? message : `${message}.`;
+}
+
+/** What is wrong in the order of the text. A key that is not known explains what is missing beside it. */
+function faultsOf(root: Node, all: readonly ErrorObject[]): Fault[] {
+  const errors = all.slice(0, MOST_ERRORS);
+  const misspelt = new Set(errors.filter(isUnknownKey).map(({ instancePath }) => instancePath));
+  const told = new Set<number>();
+  const faults: Fault[] = [];
+  for (const error of errors) {
+    const missing = error.keyword === 'required';
+    if (missing && misspelt.has(error.instancePath)) continue;
+    const offset = errorOffset(root, error);
+    // Of one value one fault is enough; of an object, each key that it lacks.
+    if (!missing && told.has(offset)) continue;
+    told.add(offset);
+    faults.push({ offset, error });
+  }
+  return faults.sort((a, b) => a.offset - b.offset);
+}
+
+function refuseRepeats(node: Node, fail: HouseFile['fail']): void {
+  const children = node.children ?? [];
+  const seen = new Set<unknown>();
+  for (const child of children) {
+    const key = child.type === 'property' ? child.children?.[0] : undefined;
+    if (key !== undefined && seen.has(key.value))
+      fail(key.offset, `"${brief(String(key.value))}" is there twice; leave one of them`);
+    seen.add(key?.value);
+  }
+  // A value comes after its key.
+  for (const child of children)
+    refuseRepeats(child.type === 'property' ? (child.children?.[1] ?? child) : child, fail);
+}
+
+/** Letters of a value that a message has room for beside what to do. */
+const MOST_LETTERS = 100;
+
+/** A value as a message shows it. */
+export function brief(text: string): string {
+  return text.length > MOST_LETTERS ? `${text.slice(0, MOST_LETTERS)}...` : text;
 }
 
 /** Brackets open at once, told token by token: those in names and comments open nothing. */
@@ -97,16 +172,20 @@ export function pointerSegments(pointer: string): string[] {
 }
 
 /** Where a schema error is in the text; for a key that is not known, where the key is. */
-export function errorOffset(root: Node, error: ErrorObject): number {
+function errorOffset(root: Node, error: ErrorObject): number {
   let at: Node | undefined = root;
   for (const key of pointerSegments(error.instancePath)) {
     const parent: Node | undefined = at;
     at = parent && findNodeAtLocation(parent, [parent.type === 'array' ? Number(key) : key]);
   }
-  if (error.keyword !== 'additionalProperties') return at?.offset ?? 0;
+  if (!isUnknownKey(error)) return at?.offset ?? 0;
   const key = String(error.params.additionalProperty);
   const property = at?.children?.find((child) => child.children?.[0]?.value === key);
   return property?.offset ?? at?.offset ?? 0;
+}
+
+function isUnknownKey(error: ErrorObject): boolean {
+  return error.keyword === 'additionalProperties';
 }
 
 export function isRecord(value: unknown): value is Readonly<Record<string, unknown>> {

@@ -1,12 +1,10 @@
 import { Ajv, type ErrorObject } from 'ajv';
-import { UsageError } from '../asset/errors.js';
 import { defaultSettings, type Settings } from '../check/settings.js';
 import type { Level, Unit } from '../kit/finding.js';
 import type { Rule } from '../kit/rule.js';
 import type { Axis } from '../measure/facts.js';
 import type { NamePattern } from '../measure/name-pattern.js';
 import {
-  errorOffset,
   type HouseFile,
   isRecord,
   parseHouseText,
@@ -72,17 +70,15 @@ function parseFile(
   shown: string,
   rules: readonly Rule[],
 ): { readonly file: StandardFile; readonly failAt: HouseFile['failAt'] } {
-  const { root, value, fail, failAt } = parseHouseText(text, `the standard ${shown}`);
+  const { value, failAt, failSchema } = parseHouseText(text, `the standard ${shown}`);
   const schema = standardSchema(rules);
   const validate = new Ajv({
     allErrors: true,
     allowUnionTypes: true,
     strict: false,
   }).compile<StandardFile>(schema);
-  if (!validate(value)) {
-    const first = firstError(validate.errors ?? []);
-    return fail(errorOffset(root, first), messageOf(first, schema, value));
-  }
+  if (!validate(value))
+    return failSchema(validate.errors ?? [], (error) => messageOf(error, schema, value));
   refusePoints(value.points, failAt);
   return { file: value, failAt };
 }
@@ -97,13 +93,6 @@ function refusePoints(points: StandardFile['points'], fail: HouseFile['failAt'])
   }
   if (Object.values(points).every((worth) => worth === 0))
     fail(['points'], '"points" gives no family a number above 0, so that nothing can be earned');
-}
-
-/** An unknown key explains itself better than what follows from it. */
-function firstError(errors: readonly ErrorObject[]): ErrorObject {
-  const found = errors.find((error) => error.keyword === 'additionalProperties') ?? errors[0];
-  if (found === undefined) throw new UsageError('the standard does not fit its schema');
-  return found;
 }
 
 function messageOf(error: ErrorObject, schema: JsonSchema, value: unknown): string {

@@ -1,6 +1,6 @@
 import type { ErrorObject } from 'ajv';
 import type { Rule } from '../kit/rule.js';
-import { isRecord, pointerSegments } from '../standard/house-file.js';
+import { brief, isRecord, pointerSegments } from '../standard/house-file.js';
 import { didYouMean } from '../standard/nearest.js';
 
 const KEYS = ['$schema', 'waivers'];
@@ -14,19 +14,6 @@ const NEEDED: Readonly<Record<string, string>> = {
   by: 'say who lets it stand',
   waivers: 'give it a list, which may be empty: "waivers": []',
 };
-
-/** The first fault of the file; within a waiver, an unknown key explains what follows from it. */
-export function firstFault(errors: readonly ErrorObject[]): ErrorObject | undefined {
-  const whole = errors.filter((error) => pointerSegments(error.instancePath).length < 2);
-  const [first] = errors;
-  if (first === undefined) return undefined;
-  const at = pointerSegments(first.instancePath)[1];
-  const group =
-    whole.length > 0
-      ? whole
-      : errors.filter((error) => pointerSegments(error.instancePath)[1] === at);
-  return group.find((error) => error.keyword === 'additionalProperties') ?? group[0];
-}
 
 /** What is wrong and what to do, in words. */
 export function wordsFor(error: ErrorObject, value: unknown, rules: readonly Rule[]): string {
@@ -71,14 +58,6 @@ export function unknownRule(rule: unknown, rules: readonly Rule[]): string {
   if (member !== undefined)
     return `"rule" takes a single rule; "${written}" is a family of them, such as ${member}`;
   return `there is no rule "${written}".${didYouMean(written, ids)} "trysquare rules" lists them all.`;
-}
-
-/** Letters of a value that a message has room for beside what to do. */
-const MOST_LETTERS = 100;
-
-/** A value as a message shows it. */
-export function brief(text: string): string {
-  return text.length > MOST_LETTERS ? `${text.slice(0, MOST_LETTERS)}...` : text;
 }
 
 function step(at: unknown, key: string): unknown {

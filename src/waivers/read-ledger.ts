@@ -1,18 +1,11 @@
 import { dirname } from 'node:path';
 import { Ajv } from 'ajv';
-import { findNodeAtLocation } from 'jsonc-parser';
-import { UsageError } from '../asset/errors.js';
 import type { Rule } from '../kit/rule.js';
-import {
-  errorOffset,
-  type HouseFile,
-  parseHouseText,
-  readHouseText,
-} from '../standard/house-file.js';
+import { brief, type HouseFile, parseHouseText, readHouseText } from '../standard/house-file.js';
 import { type AssetPattern, assetPattern } from './asset-pattern.js';
 import { isDay } from './day.js';
 import type { Ledger, Waiver, WaiverText } from './ledger.js';
-import { brief, firstFault, wordsFor } from './ledger-faults.js';
+import { wordsFor } from './ledger-faults.js';
 import { ledgerSchema } from './ledger-schema.js';
 import { waiverLines } from './ledger-text.js';
 import { PatternFault } from './name-pattern.js';
@@ -50,15 +43,11 @@ export function parseLedger(
   rules: readonly Rule[],
 ): Ledger {
   const file = parseHouseText(text, `the ledger ${shown}`);
-  refuseRepeats(file);
   const schema = ledgerSchema(rules);
   const validate = new Ajv({ allErrors: true, strict: false }).compile<LedgerFile>(schema);
   const { value } = file;
-  if (!validate(value)) {
-    const fault = firstFault(validate.errors ?? []);
-    if (fault === undefined) throw new UsageError(`the ledger ${shown} does not fit its schema`);
-    return file.fail(errorOffset(file.root, fault), wordsFor(fault, value, rules));
-  }
+  if (!validate(value))
+    return file.failSchema(validate.errors ?? [], (error) => wordsFor(error, value, rules));
   const base = slashes(folder);
   const lines = waiverLines(file);
   const waivers = value.waivers.map((written, at): Waiver => {
@@ -72,20 +61,6 @@ export function parseLedger(
     return { line: lines[at] ?? 1, pattern, rule, asset, joint, why, by, until };
   });
   return { path: shown, waivers };
-}
-
-/** Readers differ in which of two equal keys they take, so neither is taken. */
-function refuseRepeats({ root, fail }: HouseFile): void {
-  const list = findNodeAtLocation(root, ['waivers']);
-  for (const node of [root, ...(list?.children ?? [])]) {
-    if (node.type !== 'object') continue;
-    const seen = new Set<unknown>();
-    for (const { children: [key] = [] } of node.children ?? []) {
-      if (seen.has(key?.value))
-        fail(key?.offset ?? 0, `"${brief(String(key?.value))}" is there twice; leave one of them`);
-      seen.add(key?.value);
-    }
-  }
 }
 
 function compile(file: HouseFile, asset: string, folder: string, at: number): AssetPattern {

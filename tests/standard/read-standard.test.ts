@@ -127,6 +127,34 @@ describe('a standard', () => {
     expect(() => parse('{\n  "failing": "error",\n  "levls": {}\n}')).toThrow('line 3, column 3');
   });
 
+  it('with several mistakes names the place of each in one line, in the order of the text', () => {
+    const text =
+      '{\n"failing": "eror",\n"levels": { "axis.ip": "error" },\n"names": { "digits": 0 }\n}';
+    expect(() => parse(text)).toThrow(
+      /^the standard house\.json is wrong at line 2, column 12: [^\n]*"error"[^\n]* Also at line 3, column 13: [^\n]*"axis\.up"[^\n]* Also at line 4, column 22: "names" > "digits" must not be below 1\.$/,
+    );
+  });
+
+  it('with more mistakes than a line has room for says so, and is told of soon', () => {
+    const levels = Array.from({ length: 20_000 }, (_, at) => `"axis.wrong-${at}": "error"`);
+    const text = `{ "levels": {\n${levels.join(',\n')} } }`;
+    expect(() => parse(text)).toThrow(/line 2, .* Also at line 6, [^\n]* And in more places\.$/);
+    expect(() => parse(text)).not.toThrow('line 7,');
+  });
+
+  it.each([
+    [
+      '{ "failing": "error",\n"failing": "never" }',
+      'at line 2, column 1: "failing" is there twice',
+    ],
+    [
+      '{ "limits": { "axis.aim": { "warn": 3 },\n"axis.aim": { "warn": 4 } } }',
+      'at line 2, column 1: "axis.aim" is there twice',
+    ],
+  ])('that reads %s is refused, since readers differ in which they take', (text, message) => {
+    expect(() => parse(text)).toThrow(message);
+  });
+
   it('with an aim axis holds every rig to it', async () => {
     const heron = build('heron', { convention: { aim: '+X', up: '+Y', mirror: 'behaviour' } });
     const { wanted } = parse('{ "conventions": { "aim": "+X", "up": "+Y" } }');

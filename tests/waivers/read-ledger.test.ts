@@ -101,10 +101,21 @@ describe('a ledger', () => {
     expect(() => parse(text)).toThrow(/^the ledger house\.json is wrong at line \d+, column \d+: /);
   });
 
-  it('names the line and column of the fault, and of the first of several', () => {
+  it('names the line and column of the fault, and of others after it', () => {
     const text = `{ "waivers": [\n${'{ "rule": "axis.up", "asset": "a", "why": "b", "by": "c" },\n'.repeat(3)}
       { "rule": "axis.ip", "asset": "a", "why": "b", "by": "c" }, { "rule": 3 } ] }`;
-    expect(() => parse(text)).toThrow('line 6, column 17');
+    expect(() => parse(text)).toThrow(
+      /at line 6, column 17: there is no rule "axis\.ip".* Also at line 6, column 67: the waiver has no "asset".* Also at line 6, column 77: "rule" must be the name of a rule in quotes\.$/,
+    );
+  });
+
+  it('tells a misspelt key once, and not that what it stood for is missing', () => {
+    expect(() => parse(one({ why: undefined, reason: 'worn' }))).toThrow(
+      /has no key "reason"[^\n]*Known: [^.]*\.$/,
+    );
+    expect(() => parse(one({ why: undefined, by: undefined }))).toThrow(
+      /has no "why"[^\n]* Also at [^\n]* has no "by"/,
+    );
   });
 
   it('is refused when nested deeply, and not for brackets in its words', () => {
