@@ -27,6 +27,7 @@ export async function runDraw(file: string, flags: DrawFlags, io: Io): Promise<n
   const found = await findOne(file, io);
   if (target !== null && found.kind === 'file' && isSameFile(found.path, target))
     throw new UsageError(`--out names ${visible(flags.out ?? '')}, which is the asset to draw`);
+  refuseOtherEnding(flags.out ?? '');
   const { report, scene } = await look(found, settings, io);
   if (scene === null) {
     const { reason, where } = report.unreadable ?? { reason: 'nothing was read', where: null };
@@ -57,6 +58,14 @@ function chooseTarget({ out, replace }: DrawFlags, io: Io): string | null {
   const target = resolve(io.cwd, out);
   refuseExisting(target, visible(out), replace === true);
   return target;
+}
+
+/** A viewer goes by the ending, and would take the drawing for a broken picture. */
+function refuseOtherEnding(out: string): void {
+  if (out === '-' || !/\.[^./\\]+$/.test(out) || /\.svg$/i.test(out)) return;
+  throw new UsageError(
+    `--out names "${visible(out)}"; a drawing is SVG, so let the name end in .svg`,
+  );
 }
 
 /** The one asset that a path names. Throws UsageError when it names several. */

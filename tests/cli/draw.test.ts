@@ -100,6 +100,7 @@ it('marks only what the chosen families find, held to the standard that is named
 it.each([
   [['draw', '.'], 'holds several'],
   [['draw', 'a.glb', '-o', 'sub/'], 'names a folder'],
+  [['draw', 'a.glb', '-o', 'a.png'], 'let the name end in .svg'],
   [['draw', 'a.glb', '-o', 'none/a.svg'], 'its folder does not exist'],
   [['draw', 'a.glb', '--replace'], '--replace goes with --out FILE'],
   [['draw', 'a.glb', '--only', 'axs'], 'Did you mean "axis"?'],

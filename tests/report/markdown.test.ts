@@ -78,7 +78,7 @@ describe('the first line', () => {
 
 test('the first line says how far a run came that was stopped', () => {
   expect(written([], { partial: { checked: 9, of: 400 } })).toMatch(
-    /^\*\*trysquare: sound\.\*\* \*\*Stopped before the end: 9 of 400 assets checked\.\*\* 0 assets:/,
+    /^\*\*trysquare: sound so far\.\*\* \*\*Stopped before the end: 9 of 400 assets checked\.\*\* 0 assets:/,
   );
   expect(written([])).not.toContain('Stopped');
 });
