@@ -69,19 +69,27 @@ function lookWords({ name, look }: Row): string[] {
   return look.map((reason) => `${shownName(name)}: ${visible(shortened(reason, REASON_LETTERS))}`);
 }
 
-/** Submissions that are similar to each other, directly or by others between, each group once. */
+/**
+ * Submissions that are similar each to each, so that one with a rig of two groups stands in both and
+ * joins neither to the other. Every pair is in one group at least.
+ */
 function groupsOf(
   rows: readonly Row[],
   similar: ReadonlyMap<string, readonly string[]>,
 ): string[][] {
-  const told = new Set<string>();
-  return rows.flatMap(({ name }) => {
-    if (told.has(name) || (similar.get(name) ?? []).length === 0) return [];
-    const group = new Set([name]);
-    for (const member of group) for (const other of similar.get(member) ?? []) group.add(other);
-    for (const member of group) told.add(member);
-    return [rows.flatMap((row) => (group.has(row.name) ? [row.name] : []))];
-  });
+  const names = rows.map(({ name }) => name);
+  const mates = new Map(names.map((name) => [name, new Set(similar.get(name))]));
+  const told = new Map(names.map((name) => [name, new Set<string>()]));
+  return names.flatMap((name) =>
+    names.flatMap((other) => {
+      if (!mates.get(name)?.has(other) || told.get(name)?.has(other)) return [];
+      const group = new Set([name, other]);
+      for (const third of names)
+        if ([...group].every((member) => mates.get(member)?.has(third))) group.add(third);
+      for (const member of group) for (const mate of group) told.get(member)?.add(mate);
+      return [names.filter((member) => group.has(member))];
+    }),
+  );
 }
 
 function groupWords(names: readonly string[]): string {
