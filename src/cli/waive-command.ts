@@ -2,6 +2,7 @@ import { resolve } from 'node:path';
 import { rules } from '../../rules/index.js';
 import { UsageError } from '../asset/errors.js';
 import type { Level } from '../kit/finding.js';
+import { counted } from '../report/finding-words.js';
 import { LONGEST_REPORT, parseReport } from '../report/read-report.js';
 import type { Report } from '../report/report-types.js';
 import { visible } from '../report/visible.js';
@@ -45,6 +46,7 @@ export async function runWaive(reportPath: string, flags: WaiveFlags, io: Io): P
   const report = parseReport(text, what);
   const place = openLedger(flags.ledger, io.cwd);
   const added = waiversFor(report, flags, place, today, io.cwd);
+  if (flags.all === true) await tellUnreadable(report, io);
   if (typeof added === 'string') {
     await writeText(io.stderr, `trysquare: nothing to add to ${visible(place.shown)}: ${added}\n`);
     return EXIT.sound;
@@ -64,6 +66,16 @@ export async function runWaive(reportPath: string, flags: WaiveFlags, io: Io): P
     `trysquare: added ${added.length} ${added.length === 1 ? 'waiver' : 'waivers'} to ${visible(place.shown)}\n`,
   );
   return EXIT.sound;
+}
+
+/** Who takes a library over should not learn of these from the next check. */
+async function tellUnreadable({ assets }: Report, io: Io): Promise<void> {
+  const count = assets.filter(({ verdict }) => verdict === 'unreadable').length;
+  if (count === 0) return;
+  await writeText(
+    io.stderr,
+    `trysquare: ${counted(count, 'asset')} of the report could not be read, which cannot be waived: mend or remove what the report names\n`,
+  );
 }
 
 function refuseMisuse(

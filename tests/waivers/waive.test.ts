@@ -189,6 +189,15 @@ describe('waive --all', () => {
     ]);
   });
 
+  it('tells of assets that could not be read, and only where there are any', async () => {
+    const { stderr } = await runWaiveIn(inTheatre(), 'rigs.json', { all: true });
+    expect(stderr).toContain('1 asset of the report could not be read, which cannot be waived');
+    const read = inTheatre(reportOf([glbAsset('heron.glb', [beak])]));
+    expect((await runWaiveIn(read, 'rigs.json', { all: true })).stderr).toBe(
+      `trysquare: added 1 waiver to ${LEDGER_NAME}\n`,
+    );
+  });
+
   it('goes down to the level named, and is narrowed by the other options', async () => {
     const cwd = inTheatre();
     await runWaiveIn(cwd, 'rigs.json', { all: true, level: 'warning', asset: 'heron.glb' });
