@@ -95,7 +95,7 @@ async function checkList(
       partial,
       ledger: ledger?.end() ?? null,
       totals,
-      verdict: tally.verdict(),
+      verdict: tally.verdict(partial !== null),
     };
     await outputs.end(end);
     await tellLedger(targets, end.ledger, io);

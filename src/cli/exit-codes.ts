@@ -25,8 +25,8 @@ export function exitTable(): string {
   return exitLines(EXIT_MEANINGS.map(({ code, means }) => [code, means])).join('\n');
 }
 
-/** The exit code of a run. */
-export function exitCode(verdict: Verdict): number {
+/** The exit code of a run that came to its end; null is one with nothing to check. */
+export function exitCode(verdict: Verdict | null): number {
   if (verdict === 'unreadable') return EXIT.unreadable;
   return verdict === 'unsound' ? EXIT.unsound : EXIT.sound;
 }

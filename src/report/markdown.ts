@@ -75,8 +75,7 @@ function verdictLine(report: Report): string {
   const sum = (level: Level): number =>
     assets.reduce((total, { counts }) => total + counts[level], 0);
   const parts = [
-    // What was not looked at may be unsound.
-    `**${report.tool.name}: ${verdict}${partial === null ? '' : ' so far'}.**`,
+    `**${report.tool.name}: ${verdict ?? (assets.length === 0 ? 'nothing checked' : 'sound so far')}.**`,
     ...(partial === null ? [] : [`**${stoppedWords(partial)}**`]),
     `${counted(assets.length, 'asset')}: ${of('sound')} sound, ${of('unsound')} unsound, ${of('unreadable')} unreadable.`,
     `${counted(sum('error'), 'error')}, ${counted(sum('warning'), 'warning')}, ${counted(sum('note'), 'note')}.`,

@@ -279,6 +279,9 @@ export const reportSchema = {
         note: count('Notes.'),
       }),
     }),
-    verdict: oneOf(VERDICTS, 'The worst of the verdicts of the assets.'),
+    verdict: oneOf(
+      [...VERDICTS, null],
+      'The worst of the verdicts of the assets; null when no asset was checked, or when all were sound that were checked before the run was stopped.',
+    ),
   }),
 } as const;

@@ -57,10 +57,15 @@ export class Tally {
     return { assets: this.assets, verdicts: { ...this.verdicts }, counts: { ...this.counts } };
   }
 
-  /** The worst of the verdicts. */
-  verdict(): Verdict {
+  /**
+   * The worst of the verdicts; null where that shows nothing.
+   *
+   * @param stopped Whether there were more assets to check: what was not looked at may be unsound.
+   */
+  verdict(stopped = false): Verdict | null {
     if (this.verdicts.unreadable > 0) return 'unreadable';
-    return this.verdicts.unsound > 0 ? 'unsound' : 'sound';
+    if (this.verdicts.unsound > 0) return 'unsound';
+    return stopped || this.assets === 0 ? null : 'sound';
   }
 }
 

@@ -32,7 +32,11 @@ export interface ReportEnd {
   /** What became of the waivers; null when there is no ledger. */
   readonly ledger: LedgerReport | null;
   readonly totals: Totals;
-  readonly verdict: Verdict;
+  /**
+   * The worst of the assets' verdicts; null where that shows nothing: no asset was checked, or those
+   * that were checked before the run was stopped are all sound.
+   */
+  readonly verdict: Verdict | null;
 }
 
 export interface Totals {
@@ -53,7 +57,7 @@ export interface PartReport {
   readonly total: number;
 }
 
-/** The worst of the assets' verdicts: unreadable before unsound before sound. */
+/** From the worst on: unreadable, unsound, sound. */
 export type Verdict = 'sound' | 'unsound' | 'unreadable';
 
 export interface AssetReport {

@@ -110,7 +110,7 @@ describe('writeJson', () => {
             "note": 0
           }
         },
-        "verdict": "sound"
+        "verdict": null
       }
       "
     `);

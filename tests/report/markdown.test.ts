@@ -67,7 +67,7 @@ describe('the first line', () => {
   test('says what was held against the assets, where it is not the default', () => {
     const line = (change: Partial<Report>) => written([], change).split('\n')[0];
     expect(line({})).toBe(
-      '**trysquare: sound.** 0 assets: 0 sound, 0 unsound, 0 unreadable. 0 errors, 0 warnings, 0 notes.',
+      '**trysquare: nothing checked.** 0 assets: 0 sound, 0 unsound, 0 unreadable. 0 errors, 0 warnings, 0 notes.',
     );
     expect(line({ failing: 'never' })).toContain('No finding makes a rig unsound.');
     expect(line({ failing: 'note', standard: 'house.json' })).toMatch(
@@ -78,7 +78,7 @@ describe('the first line', () => {
 
 test('the first line says how far a run came that was stopped', () => {
   expect(written([], { partial: { checked: 9, of: 400 } })).toMatch(
-    /^\*\*trysquare: sound so far\.\*\* \*\*Stopped before the end: 9 of 400 assets checked\.\*\* 0 assets:/,
+    /^\*\*trysquare: nothing checked\.\*\* \*\*Stopped before the end: 9 of 400 assets checked\.\*\* 0 assets:/,
   );
   expect(written([])).not.toContain('Stopped');
 });
