@@ -6,10 +6,10 @@ import { totalsOf } from '../report/report-stream.js';
 import type { AssetReport } from '../report/report-types.js';
 import { changeText } from '../report/text-change.js';
 import { visible } from '../report/visible.js';
-import { STANDARD_NAME } from '../standard/find-standard.js';
-import { LEDGER_NAME } from '../waivers/ledger.js';
+import { findStandard, STANDARD_NAME } from '../standard/find-standard.js';
+import { findLedger, LEDGER_NAME } from '../waivers/ledger.js';
 import { chooseSettings } from './choose-settings.js';
-import { exitCode } from './exit-codes.js';
+import { EXIT, exitCode } from './exit-codes.js';
 import { type FoundAsset, findAssets, isAssetName, isPattern } from './find-assets.js';
 import type { Io } from './io.js';
 import { openLedgerRun } from './ledger-use.js';
@@ -32,6 +32,10 @@ export async function watchAssets(
   io: Io,
 ): Promise<number> {
   const changed = new Set<string>();
+  const house = houseFiles(flags, io);
+  const folders = foldersOf(paths, io.cwd);
+  /** Files whose last state cannot be read, though `reports` holds an earlier one. */
+  const broken = new Set<string>();
   let wake: () => void = () => undefined;
   let stopped = false;
   const ignore = io.onStop(() => {
@@ -39,10 +43,18 @@ export async function watchAssets(
     wake();
   });
   const { watch } = await import('chokidar');
-  const watcher = watch(foldersOf(paths, io.cwd), {
+  const isWithin = (path: string): boolean =>
+    folders.some((folder) => path === folder || path.startsWith(`${folder.replace(/\/$/, '')}/`));
+  const watcher = watch([...new Set([...folders, ...[...house].map((path) => dirname(path))])], {
     ignoreInitial: true,
     awaitWriteFinish: { stabilityThreshold: SETTLED, pollInterval: 50 },
-    ignored: (path, stats) => stats?.isFile() === true && !matters(path),
+    ignored: (path, stats) => {
+      if (stats?.isFile() === true) return !house.has(path) && !(isWithin(path) && matters(path));
+      // Of the folder of a standard, only the standard: it may be far above the assets.
+      return (
+        stats?.isDirectory() === true && !isWithin(path) && !isAbove(path, [...folders, ...house])
+      );
+    },
   });
   watcher.on('all', (event, path) => {
     if (event === 'addDir' || event === 'unlinkDir') return;
@@ -62,22 +74,59 @@ export async function watchAssets(
       await new Promise((resolve) => setTimeout(resolve, GATHERED));
       const batch = [...changed];
       changed.clear();
-      await checkChanged(paths, batch, reports, flags, io);
+      await checkChanged({ paths, house, reports, broken, flags, io }, batch);
     }
   } finally {
     ignore();
     await watcher.close();
   }
-  return exitCode(totalsOf([...reports.values()]).verdict);
+  return broken.size > 0 ? EXIT.unreadable : exitCode(totalsOf([...reports.values()]).verdict);
+}
+
+/** What a watched check goes by, and what it knows so far. */
+interface Watch {
+  readonly paths: readonly string[];
+  /** Absolute paths of the standard and the ledger that are not called as is usual, or lie elsewhere. */
+  readonly house: ReadonlySet<string>;
+  /** The last report of each file that could be read, by its path as shown. */
+  readonly reports: Map<string, AssetReport>;
+  readonly broken: Set<string>;
+  readonly flags: WatchFlags;
+  readonly io: Io;
+}
+
+/** The standard and the ledger that the check is held to, as absolute paths. */
+function houseFiles({ standard, ledger }: WatchFlags, { cwd }: Io): ReadonlySet<string> {
+  const pathOf = (
+    named: string | boolean | undefined,
+    find: (folder: string) => string | null,
+  ): string | null => {
+    if (named === false) return null;
+    return typeof named === 'string' ? resolve(cwd, named) : find(cwd);
+  };
+  const files = [pathOf(standard, findStandard), pathOf(ledger, findLedger)];
+  return new Set(files.filter((path) => path !== null));
+}
+
+/** Whether a folder holds one of the paths, however far down. */
+function isAbove(folder: string, paths: readonly string[]): boolean {
+  return paths.some((path) => path.startsWith(`${folder.replace(/\/$/, '')}/`));
 }
 
 /** The folders that hold what is watched; a pattern is looked for from here down. */
 function foldersOf(paths: readonly string[], cwd: string): string[] {
   const folders = paths.map((path) => {
-    if (isPattern(path)) return cwd;
+    if (isPattern(path)) return resolve(cwd, folderOfPattern(path));
     return isAssetName(path) ? dirname(resolve(cwd, path)) : resolve(cwd, path);
   });
   return [...new Set(folders)];
+}
+
+/** The part of a pattern before the first name that is to be expanded. */
+function folderOfPattern(pattern: string): string {
+  const names = pattern.split('/');
+  const first = names.findIndex(isPattern);
+  return names.slice(0, first).join('/') || (pattern.startsWith('/') ? '/' : '.');
 }
 
 /** Assets, what they may hold their buffers in, and the house's own files. */
@@ -92,11 +141,8 @@ function matters(path: string): boolean {
 }
 
 async function checkChanged(
-  paths: readonly string[],
+  { paths, house, reports, broken, flags, io }: Watch,
   changed: readonly string[],
-  reports: Map<string, AssetReport>,
-  flags: WatchFlags,
-  io: Io,
 ): Promise<void> {
   try {
     const { settings } = await chooseSettings(flags, io);
@@ -110,16 +156,21 @@ async function checkChanged(
     const options = { columns: Math.min(io.columns ?? 80, 100), paint };
     for (const item of found) {
       const before = reports.get(item.shown) ?? null;
-      if (before !== null && !isTouched(item, changed)) continue;
+      if (before !== null && !isTouched(item, changed, house)) continue;
       const report = await checkOne(item, settings);
       const after = ledger?.asset(report) ?? report;
       await writeText(io.stdout, changeText(before, after, time, options));
       // What is half written says nothing: the next change is told against the last whole state.
       if (after.unreadable === null || before === null) reports.set(item.shown, after);
+      if (after.unreadable === null) broken.delete(item.shown);
+      else broken.add(item.shown);
     }
     const there = new Set(found.map((item) => item.shown));
     for (const path of [...reports.keys()].filter((shown) => !there.has(shown))) {
       reports.delete(path);
+      broken.delete(path);
+      // That nothing was found in a folder is no file that could go.
+      if (paths.includes(path) && !isAssetName(path)) continue;
       await writeText(io.stdout, `${time} ${visible(path)}: gone.\n`);
     }
   } catch (error) {
@@ -141,10 +192,14 @@ function checkOne(
 }
 
 /** Whether a change may have changed an asset: itself, a buffer in or below its folder, the house's files. */
-function isTouched(item: FoundAsset, changed: readonly string[]): boolean {
+function isTouched(
+  item: FoundAsset,
+  changed: readonly string[],
+  house: ReadonlySet<string>,
+): boolean {
   if (item.kind !== 'file') return true;
   return changed.some((path) => {
-    if (path === item.path) return true;
+    if (path === item.path || house.has(path)) return true;
     if (isAssetName(path)) return false;
     const name = basename(path);
     if (name === STANDARD_NAME || name === LEDGER_NAME) return true;

@@ -111,6 +111,32 @@ describe('a watched check', () => {
     expect(await watched.end()).toBe(1);
   }, 30_000);
 
+  it('sees files of a pattern and a standard that lie elsewhere', async () => {
+    const cwd = tempFolder({
+      'in/heron.glb': sound,
+      'house/own.json': '{}',
+      'sub/note.txt': '',
+    });
+    const watched = new Watched(join(cwd, 'sub'), '../in/*.glb', '--standard', '../house/own.json');
+    await watched.until('watching', 'heard');
+    writeFileSync(join(cwd, 'in/heron.glb'), faulty);
+    await watched.until('../in/heron.glb: unsound; 0 mended, 1 new, 0 as before.');
+    writeFileSync(join(cwd, 'house/own.json'), '{ "failing": "never" }');
+    await watched.until('../in/heron.glb: sound; 0 mended, 0 new, 1 as before.');
+    expect(await watched.end()).toBe(0);
+  }, 30_000);
+
+  it('ends with the code of the last state, and a folder without assets is no file', async () => {
+    const cwd = tempFolder({ 'note.txt': '' });
+    const watched = new Watched(cwd, '.');
+    await watched.until('watching', 'heard');
+    writeFileSync(join(cwd, 'heron.glb'), sound);
+    await watched.until('heron.glb: sound');
+    writeFileSync(join(cwd, 'heron.glb'), sound.slice(0, 5000));
+    expect(await watched.until('heron.glb: cannot be read now')).not.toContain('gone');
+    expect(await watched.end()).toBe(3);
+  }, 30_000);
+
   it('refuses what does not go with it', async () => {
     const cwd = tempFolder({ 'heron.glb': sound });
     for (const args of [['-'], ['heron.glb', '-o', 'r.json'], ['heron.glb', '-f', 'json']]) {
