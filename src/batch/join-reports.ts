@@ -22,8 +22,10 @@ export function joinReports(named: readonly NamedReport[]): Report {
   for (const { name, report } of named) {
     refuseOther('version of trysquare', first, name, (one) => one.tool.version, report);
     refuseOther('standard', first, name, (one) => one.standard ?? 'none', report);
-    refuseOther('set of rules, levels and limits', first, name, (one) => one.settings, report);
     refuseOther('failing level', first, name, (one) => one.failing, report);
+    refuseOther('choice of families', first, name, (one) => one.families.join(', '), report);
+    // Last: these are digests, which only say that something else differs.
+    refuseOther('set of rules, levels and limits', first, name, (one) => one.settings, report);
     if (report.partial !== null)
       throw new UsageError(
         `${visible(name)} was stopped before its end, with ${report.partial.checked} of ${report.partial.of} checked; run that part again`,
@@ -85,14 +87,16 @@ function refuseParts(named: readonly NamedReport[]): void {
     seen.set(part.index, name);
   }
   if (known === null) return;
-  const missing = Array.from({ length: known.of }, (_, at) => at + 1).filter(
-    (index) => !seen.has(index),
-  );
-  if (missing.length === 0) return;
-  const shown = missing.slice(0, SHOWN).join(', ');
-  const more = missing.length > SHOWN ? ` and ${missing.length - SHOWN} more` : '';
+  // Each part seen is one of them: a report that says otherwise was refused when it was read.
+  const count = known.of - seen.size;
+  if (count === 0) return;
+  const missing: number[] = [];
+  for (let index = 1; missing.length < Math.min(count, SHOWN); index++)
+    if (!seen.has(index)) missing.push(index);
+  const shown = missing.join(', ');
+  const more = count > SHOWN ? ` and ${count - SHOWN} more` : '';
   const [part, verb, whose] =
-    missing.length === 1 ? ['part', 'is', 'its report'] : ['parts', 'are', 'their reports'];
+    count === 1 ? ['part', 'is', 'its report'] : ['parts', 'are', 'their reports'];
   throw new UsageError(
     `${part} ${shown}${more} of ${known.of} ${verb} missing; add ${whose}, or make it with check --part ${missing[0]}/${known.of}`,
   );

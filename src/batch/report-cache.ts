@@ -1,5 +1,5 @@
 import { createHash, randomBytes } from 'node:crypto';
-import { mkdirSync, readFileSync, renameSync, rmSync, writeFileSync } from 'node:fs';
+import { lstatSync, mkdirSync, readFileSync, renameSync, rmSync, writeFileSync } from 'node:fs';
 import { dirname, join } from 'node:path';
 import { explain } from '../asset/byte-source.js';
 import { UsageError } from '../asset/errors.js';
@@ -20,9 +20,20 @@ export function makeCacheFolder(folder: string, shown: string): void {
     mkdirSync(folder, { recursive: true });
   } catch (error) {
     throw new UsageError(
-      `the cache folder ${shown} cannot be made: ${explain(error)}; name another folder`,
+      `the cache folder ${shown} cannot be made: ${whyNot(folder, error)}; name another folder`,
     );
   }
+}
+
+function whyNot(folder: string, error: unknown): string {
+  try {
+    const stats = lstatSync(folder, { throwIfNoEntry: false });
+    if (stats?.isSymbolicLink() === true) return 'it is a link that leads to no folder';
+    if (stats?.isFile() === true) return 'it is a file';
+  } catch {
+    // The first error says as much.
+  }
+  return explain(error);
 }
 
 /**

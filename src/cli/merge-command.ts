@@ -28,6 +28,7 @@ export async function runMerge(
   const named = files.map((file): NamedReport => {
     return { name: file, report: readReport(resolve(io.cwd, file), file) };
   });
+  refuseUnknownRules(named);
   const report = joinReports(named);
   const sarif = targets.some((target) => target.format === 'sarif');
   const texts = new Map<string, string>();
@@ -44,6 +45,19 @@ export async function runMerge(
   await tellLedger(targets, report.ledger, io);
   if (flags.quiet !== true) await tellWritten(targets, report.totals, io);
   return exitCode(report.verdict);
+}
+
+/** What a report tells of a rule is in the rule, not in the report. Throws UsageError. */
+function refuseUnknownRules(named: readonly NamedReport[]): void {
+  const known = new Set(rules.map(({ id }) => id));
+  for (const { name, report } of named)
+    for (const { findings } of report.assets) {
+      const strange = findings.find(({ rule }) => !known.has(rule));
+      if (strange !== undefined)
+        throw new UsageError(
+          `${visible(name)} has a finding of ${visible(strange.rule)}, a rule that this trysquare does not have; join it with trysquare ${visible(report.tool.version)}, which made it, or check again with this one`,
+        );
+    }
 }
 
 /** SARIF points into the files: what a report in JSON does not hold is taken from them, where they are. */

@@ -1,5 +1,5 @@
-import { closeSync, openSync, renameSync, writeSync } from 'node:fs';
-import { dirname, join, resolve } from 'node:path';
+import { closeSync, openSync, realpathSync, renameSync, writeSync } from 'node:fs';
+import { basename, dirname, join, resolve } from 'node:path';
 import { rules } from '../../rules/index.js';
 import { UsageError } from '../asset/errors.js';
 import { familiesRun } from '../check/make-report.js';
@@ -61,14 +61,25 @@ export function chooseTargets(flags: OutputFlags, io: Io): Target[] {
     throw new UsageError('--sarif-for shapes SARIF only; add --format sarif');
   const seen = new Set<string | null>();
   for (const { path, shown } of targets) {
-    if (seen.has(path)) throw new UsageError(`--out names ${visible(shown)} twice`);
-    seen.add(path);
+    const place = path === null ? null : throughLinks(path);
+    if (seen.has(place)) throw new UsageError(`--out names ${visible(shown)} twice`);
+    seen.add(place);
     if (path === null) continue;
     if (/[\\/]$/.test(shown))
       throw new UsageError(`--out names a folder, ${visible(shown)}; name a file in it`);
     refuseExisting(path, shown, replace === true);
   }
   return targets;
+}
+
+/** The path with links to its folder followed, so that one place is known by whatever name. */
+function throughLinks(path: string): string {
+  try {
+    return join(realpathSync(dirname(path)), basename(path));
+  } catch {
+    // That its folder is not there is told when it is written to.
+    return path;
+  }
 }
 
 /** A name without an ending is a text. Throws UsageError for an ending that tells no form. */
@@ -138,7 +149,10 @@ export class Outputs {
 
   /** Leaves no half-written file behind. */
   discard(): void {
-    for (const { sink } of this.all) sink.discard();
+    for (const { stream, sink } of this.all) {
+      sink.discard();
+      stream.discard?.();
+    }
   }
 }
 

@@ -41,7 +41,14 @@ export function parseReport(text: string, what: string): Report {
       `${what} is in version ${String(value.formatVersion)} of its format, and this trysquare reads version ${VERSION}; check again with this trysquare`,
     );
   const validate = new Ajv({ strict: false }).compile<Report>(reportSchema);
-  if (validate(value)) return value;
+  if (validate(value)) {
+    const { part } = value;
+    if (part !== null && (part.index < 1 || part.index > part.of))
+      throw new UsageError(
+        `${what} says that it is part ${part.index} of ${part.of}, which no check makes; ${hint}`,
+      );
+    return value;
+  }
   const [fault] = validate.errors ?? [];
   const where = fault?.instancePath ? fault.instancePath : 'at the top';
   const added = fault?.params.additionalProperty;

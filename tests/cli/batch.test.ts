@@ -7,6 +7,7 @@ import {
   readFileSync,
   rmSync,
   statSync,
+  symlinkSync,
   utimesSync,
   writeFileSync,
 } from 'node:fs';
@@ -361,6 +362,14 @@ describe('the cache', () => {
     expect(left.filter((name) => name.endsWith('.part'))).toEqual([]);
   }, 60_000);
 
+  it('that is a file, or a link to nothing, is told for what it is', () => {
+    const cwd = tempFolder({ 'heron.glb': buildGlb('heron'), kept: '' });
+    symlinkSync('nowhere', join(cwd, 'link'));
+    const words = (name: string) => run(cwd, 'check', 'heron.glb', '--cache', name).stderr;
+    expect(words('kept')).toContain('kept cannot be made: it is a file; name another folder');
+    expect(words('link')).toContain('link cannot be made: it is a link that leads to no folder');
+  });
+
   it('a folder that cannot be made is told before anything is checked', () => {
     const cwd = tempFolder({ 'heron.glb': buildGlb('heron'), file: 'no folder' });
     const { code, stderr } = run(cwd, 'check', 'heron.glb', '--cache', 'file/cache');
@@ -412,7 +421,27 @@ describe('parts', () => {
     make('two-of-two.json', '--part', '2/2');
     make('skipped.json', '--part', '3/3', '--skip', 'axis');
     make('whole.json');
+    run(cwd, 'check', 'cast/a bad heron.glb', '-o', 'faulty.json');
+    make('stricter.json', '--part', '3/3', '--failing', 'note');
     copyFileSync(join(cwd, 'two.json'), join(cwd, 'again.json'));
+    const damaged = (
+      file: string,
+      change: (report: { part: unknown; assets: unknown }) => void,
+    ) => {
+      const report = JSON.parse(readFileSync(join(cwd, 'two.json'), 'utf8')) as Report;
+      change(report as { part: unknown; assets: unknown });
+      writeFileSync(join(cwd, file), JSON.stringify(report));
+    };
+    damaged('far.json', (report) => {
+      report.part = { ...(report.part as object), index: 5 };
+    });
+    damaged('many.json', (report) => {
+      report.part = { ...(report.part as object), of: 1_000_000_000 };
+    });
+    writeFileSync(
+      join(cwd, 'strange.json'),
+      readFileSync(join(cwd, 'faulty.json'), 'utf8').replaceAll('"axis.up"', '"axis.stray"'),
+    );
     const cases: [string[], string][] = [
       [['one.json', 'two.json'], 'part 3 of 3 is missing'],
       [['one.json'], 'parts 2, 3 of 3 are missing'],
@@ -421,7 +450,11 @@ describe('parts', () => {
         'part 2 of 3 is there twice: two.json and again.json',
       ],
       [['one.json', 'two-of-two.json'], 'parts of different lists'],
-      [['one.json', 'two.json', 'skipped.json'], 'another set of rules'],
+      [['one.json', 'two.json', 'skipped.json'], 'made with another choice of families: '],
+      [['one.json', 'two.json', 'stricter.json'], 'another failing level: error and note'],
+      [['far.json'], 'the report far.json says that it is part 5 of 3, which no check makes'],
+      [['many.json'], ' and 999999979 more of 1000000000 are missing'],
+      [['strange.json'], 'strange.json has a finding of axis.stray, a rule that'],
       [['one.json', 'whole.json'], 'one is a part of a list, the other is a whole'],
       [['whole.json', 'whole.json'], 'is both in whole.json and in whole.json'],
       [['nowhere.json'], 'nowhere.json'],
@@ -460,6 +493,13 @@ describe('several reports in one run', () => {
       expect([name, readFileSync(join(cwd, name), 'utf8') === one]).toEqual([name, true]);
     });
   }, 60_000);
+
+  it('one place is one target, also through a link', () => {
+    const cwd = tempFolder({ 'heron.glb': buildGlb('heron') });
+    symlinkSync('.', join(cwd, 'self'));
+    const { code, stderr } = run(cwd, 'check', 'heron.glb', '-o', 'b.json', '-o', 'self/b.json');
+    expect([code, stderr]).toEqual([2, expect.stringContaining('--out names self/b.json twice')]);
+  });
 
   it('a target that cannot be written leaves none of them half written', () => {
     const cwd = tempFolder({ 'heron.glb': buildGlb('heron') });
