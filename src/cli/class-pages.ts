@@ -1,4 +1,4 @@
-import { mkdirSync, rmdirSync } from 'node:fs';
+import { existsSync, mkdirSync } from 'node:fs';
 import { join } from 'node:path';
 import { rules } from '../../rules/index.js';
 import { UsageError } from '../asset/errors.js';
@@ -19,7 +19,13 @@ import type { AssetReport, ReportHead } from '../report/report-types.js';
 import { visible } from '../report/visible.js';
 import { readPageScript } from './html-output.js';
 import type { Io } from './io.js';
-import { refuseExisting, removeQuietly, why, writeWhole } from './write-output.js';
+import {
+  refuseExisting,
+  removeEmptyFolder,
+  removeQuietly,
+  why,
+  writeWhole,
+} from './write-output.js';
 
 const INDEX = 'index.html';
 const PAGES = 'pages';
@@ -39,7 +45,7 @@ export class ClassPages {
   private readonly written: string[] = [];
 
   /**
-   * Throws UsageError where an index is there that may not be written over.
+   * Throws UsageError where an index or a page is there that may not be written over.
    *
    * @param names Paths of all assets of the class, in order.
    */
@@ -58,7 +64,8 @@ export class ClassPages {
     this.whole = rubric.whole;
     this.settings = settings;
     this.files = fileNames(names);
-    refuseExisting(join(grades.path, INDEX), visible(join(grades.shown, INDEX)), replace);
+    for (const name of [INDEX, ...this.files.map((file) => join(PAGES, `${file}.html`))])
+      refuseExisting(join(grades.path, name), visible(join(grades.shown, name)), replace);
   }
 
   /** Writes the pages of a submission. */
@@ -109,15 +116,11 @@ export class ClassPages {
     );
   }
 
-  /** Takes back what was written. */
+  /** Takes back what was written where nothing was before; what was replaced stays as it is now. */
   discard(): void {
     for (const path of this.written) removeQuietly(path);
     for (const folder of [join(this.grades.path, PAGES), this.grades.path])
-      try {
-        rmdirSync(folder);
-      } catch {
-        // It holds something else, or was never made.
-      }
+      removeEmptyFolder(folder);
   }
 
   private write(name: string, html: string): void {
@@ -131,7 +134,8 @@ export class ClassPages {
       );
     }
     refuseExisting(path, shown, true);
+    const isNew = !existsSync(path);
     writeWhole(path, shown, html);
-    this.written.push(path);
+    if (isNew) this.written.push(path);
   }
 }

@@ -1,4 +1,4 @@
-import { statSync } from 'node:fs';
+import { existsSync, statSync } from 'node:fs';
 import { basename, dirname, join, relative, resolve } from 'node:path';
 import { rules } from '../../rules/index.js';
 import { UsageError } from '../asset/errors.js';
@@ -31,7 +31,13 @@ import { EXIT } from './exit-codes.js';
 import { type FoundAsset, findAssets } from './find-assets.js';
 import type { Io } from './io.js';
 import { type BatchFlags, checkFound } from './run-batch.js';
-import { refuseExisting, writeText, writeWhole } from './write-output.js';
+import {
+  refuseExisting,
+  removeEmptyFolder,
+  removeQuietly,
+  writeText,
+  writeWhole,
+} from './write-output.js';
 
 export interface GradeFlags extends BatchFlags {
   readonly standard?: string | boolean;
@@ -82,8 +88,14 @@ export async function runGrade(folder: string, flags: GradeFlags, io: Io): Promi
   }
   const { rows, feedback } = graded;
   const similar = nearCopies(rows);
-  pages?.finish();
-  const left = writeAll(grades, writeGradebook(rows, rubric, similar), feedback);
+  let left: number;
+  try {
+    pages?.finish();
+    left = writeAll(grades, writeGradebook(rows, rubric, similar), feedback);
+  } catch (error) {
+    pages?.discard();
+    throw error;
+  }
   const options = { quiet: flags.quiet === true, columns: io.columns };
   await writeText(io.stdout, writeSummary(rows, rubric, similar, options));
   await writeText(io.stdout, whereLines(grades, rows.length, pages !== null, io));
@@ -227,20 +239,32 @@ async function gradeAll(
   return run.stopped() ? null : { rows, feedback };
 }
 
-/** Writes the feedback and then the gradebook; tells how many older files are left in between. */
+/**
+ * Writes the feedback and then the gradebook; tells how many older files are left in between. What
+ * was written where nothing was before is taken back when not all of it can be.
+ */
 function writeAll(
   grades: GradesFolder,
   gradebook: string,
   feedback: ReadonlyMap<string, string>,
 ): number {
   const there = makeGrades(grades);
+  const written: string[] = [];
   const write = (name: string, text: string): void => {
-    const shown = visible(join(grades.shown, name));
-    refuseExisting(join(grades.path, name), shown, true);
-    writeWhole(join(grades.path, name), shown, text);
+    const [path, shown] = [join(grades.path, name), visible(join(grades.shown, name))];
+    refuseExisting(path, shown, true);
+    const isNew = !existsSync(path);
+    writeWhole(path, shown, text);
+    if (isNew) written.push(path);
   };
-  for (const [name, text] of feedback) write(name, text);
-  write(GRADEBOOK, gradebook);
+  try {
+    for (const [name, text] of feedback) write(name, text);
+    write(GRADEBOOK, gradebook);
+  } catch (error) {
+    for (const path of written) removeQuietly(path);
+    for (const folder of [join(grades.path, FEEDBACK), grades.path]) removeEmptyFolder(folder);
+    throw error;
+  }
   return there.filter((name) => !feedback.has(`${FEEDBACK}/${name}`)).length;
 }
 

@@ -1,4 +1,4 @@
-import { lstatSync, renameSync, rmSync, type Stats, writeFileSync } from 'node:fs';
+import { lstatSync, renameSync, rmdirSync, rmSync, type Stats, writeFileSync } from 'node:fs';
 import { dirname, join } from 'node:path';
 import type { Writable } from 'node:stream';
 import { UsageError } from '../asset/errors.js';
@@ -63,6 +63,15 @@ export function removeQuietly(path: string): void {
     rmSync(path, { force: true });
   } catch {
     // What could not be made need not be removed.
+  }
+}
+
+/** Removes a folder that this run made, unless something else is in it. */
+export function removeEmptyFolder(path: string): void {
+  try {
+    rmdirSync(path);
+  } catch {
+    // It holds something, or was never made.
   }
 }
 

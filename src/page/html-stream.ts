@@ -22,6 +22,8 @@ export interface PagesPlace {
   /** Address of the index, relative to a page. */
   readonly index: string;
   write(name: string, html: string): void;
+  /** Takes back what was written where nothing was before. */
+  discard(): void;
 }
 
 /** The page of a single asset, or pages and then the index of them. */
@@ -45,7 +47,7 @@ function singlePage(head: ReportHead, { rules, script }: HtmlContext): ReportStr
 function manyPages(
   head: ReportHead,
   { rules, script, names }: HtmlContext,
-  { folder, index, write }: PagesPlace,
+  { folder, index, write, discard }: PagesPlace,
 ): ReportStream {
   const files = fileNames(names);
   // A name can stand in a list twice; each is taken once, in order.
@@ -63,6 +65,7 @@ function manyPages(
       return '';
     },
     end: (end) => writeIndex(titleOf(head), cards, head, end, DRAWING_CSS),
+    discard,
   };
 }
 

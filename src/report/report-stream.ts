@@ -17,6 +17,8 @@ export interface ReportStream {
   /** `pictures` are there for the forms that draw, unless the asset could not be read. */
   asset(asset: AssetReport, pictures: AssetPictures | null): string;
   end(end: ReportEnd): string;
+  /** Takes back what was written beside the report, where the report itself cannot be. */
+  discard?(): void;
 }
 
 /** All of a report through a stream. */

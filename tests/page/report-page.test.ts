@@ -129,6 +129,36 @@ describe('written by the command', () => {
     expect(run(cwd, 'check', 'a', 'b', '--format', 'html').stderr).toContain('--out FILE.html');
   }, 60_000);
 
+  it('pages that were written before one cannot be are taken back', () => {
+    const cwd = tempFolder({ 'a.glb': buildGlb('heron'), 'b.glb': buildGlb('mule') });
+    mkdirSync(join(cwd, 'r-pages/b.glb.html'), { recursive: true });
+    const { code, stderr } = run(cwd, 'check', '.', '--out', 'r.html', '--replace');
+    expect([code, stderr]).toEqual([2, expect.stringContaining('r-pages/b.glb.html is a folder')]);
+    expect(readdirSync(cwd).sort()).toEqual(['a.glb', 'b.glb', 'r-pages']);
+    expect(readdirSync(join(cwd, 'r-pages'))).toEqual(['b.glb.html']);
+  });
+
+  it('a page of a class that is there is left as it is, unless it may be replaced', () => {
+    const cwd = tempFolder({
+      'class/submission-01.glb': buildGlb('heron'),
+      'grades/pages/submission-01.glb.html': 'older',
+    });
+    const { code, stderr } = run(cwd, 'grade', 'class', '--pages');
+    expect([code, stderr]).toEqual([
+      2,
+      expect.stringContaining('grades/pages/submission-01.glb.html is there already'),
+    ]);
+    expect(readdirSync(join(cwd, 'grades'))).toEqual(['pages']);
+    // What cannot be written in the end takes the new files back, and no older one.
+    mkdirSync(join(cwd, 'grades/gradebook.csv'));
+    expect(run(cwd, 'grade', 'class', '--pages', '--replace')).toMatchObject({
+      code: 2,
+      stderr: expect.stringContaining('gradebook.csv is a folder'),
+    });
+    expect(readdirSync(join(cwd, 'grades')).sort()).toEqual(['gradebook.csv', 'pages']);
+    expect(readdirSync(join(cwd, 'grades/pages'))).toEqual(['submission-01.glb.html']);
+  }, 30_000);
+
   it('a cache gives no page without its drawings', () => {
     const cwd = tempFolder({ 'heron.glb': faultyHeron() });
     const first = run(cwd, 'check', 'heron.glb', '--format', 'html', '--cache', 'kept').stdout;
