@@ -230,6 +230,7 @@ function reportRig(facts: Facts, runs: readonly RuleRun[], settings: Settings): 
         kind: 'judged',
         looked: outcome.looked,
         short: outcome.short,
+        elsewhere: outcome.elsewhere ?? 0,
         of: outcome.of,
       };
     }),

@@ -121,7 +121,8 @@ export function settlePrecedence(
     runs: runs.map(({ rule, outcome }) => {
       const less = dropped.get(rule.id) ?? 0;
       if (outcome.kind !== 'judged' || less === 0) return { rule, outcome };
-      return { rule, outcome: { ...outcome, short: Math.max(0, outcome.short - less) } };
+      const short = Math.max(0, outcome.short - less);
+      return { rule, outcome: { ...outcome, short, elsewhere: outcome.short - short } };
     }),
   };
 }

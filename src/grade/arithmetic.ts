@@ -12,12 +12,12 @@ export function costLine(
 ): string {
   if (family === null || grade === null)
     return `Costs no points: the family ${codeName(rule.family)} is worth none here.`;
-  const { weight, looked, short, of, lost, level } = grade;
+  const { weight, looked, short, of, lost, level, file } = grade;
   const sum = `${showWorth(family.worth)} × ${weight} / ${family.weights} × ${short} / ${looked} = ${showLost(lost)}`;
   const said = [
     `${showWorth(family.worth)} points for ${codeName(family.family)}`,
     `weight ${weight} of ${family.weights} for ${level === 'error' ? 'an' : 'a'} ${level} rule`,
-    `${shareWords(short, looked, of)} short`,
+    `${shareWords(short, looked, of)} short${file === null ? '' : ` in ${codeName(file)}`}`,
   ];
   const milder = findings.some(({ finding }) => finding.level !== level)
     ? ' The weight goes by the level of the rule, not by that of a finding.'
@@ -68,6 +68,10 @@ export function scaleWords(grade: Grade, { whole }: Rubric): string[] {
     `Earned ${showTenths(earned)} of ${showWorth(possible)} possible: ${showTenths(earned)} × ${showWorth(whole)} / ${showWorth(possible)} = ${showTenths(scaled)} of ${showWorth(whole)}.`,
   ];
 }
+
+/** How several files are counted, for the feedback on them. */
+export const SEVERAL_FILES =
+  'Of several files, each rule counts in the one where the greatest share fell short; what else it found in the others costs nothing more.';
 
 /** How points are counted, for the end of every feedback. */
 export const COUNTING = [

@@ -1,7 +1,14 @@
 import type { Settings } from '../check/settings.js';
 import { counted, findingWords } from '../report/finding-words.js';
 import { codeName, sentenceText } from '../report/markdown-text.js';
-import { COUNTING, costLine, pointsTable, scaleWords, weightLines } from './arithmetic.js';
+import {
+  COUNTING,
+  costLine,
+  pointsTable,
+  SEVERAL_FILES,
+  scaleWords,
+  weightLines,
+} from './arithmetic.js';
 import { type Fix, fixesOf, type PlacedFinding } from './fixes.js';
 import type { Grade } from './grade-assets.js';
 import { openingWords } from './opening.js';
@@ -18,6 +25,7 @@ export function writeFeedback(marked: Marked, rubric: Rubric, settings: Settings
   const { name, assets, grade, look } = marked;
   const fixes = fixesOf(assets, grade, settings);
   const blocks = [`# ${codeName(name)}`];
+  if (assets.length > 1) blocks.push(filesLine(assets));
   if (grade === null) {
     blocks.push('**Not graded yet: a person will look at this submission.**');
     blocks.push(look.map((reason) => `- Reason: ${sentenceText(reason)}`).join('\n'));
@@ -33,10 +41,22 @@ export function writeFeedback(marked: Marked, rubric: Rubric, settings: Settings
   if (praise.length > 0) blocks.push('## What holds', praise.join('\n'));
   if (grade !== null) {
     const weights = weightLines(grade);
-    blocks.push('## How the points are counted', COUNTING);
+    const counting = assets.length > 1 ? `${COUNTING} ${SEVERAL_FILES}` : COUNTING;
+    blocks.push('## How the points are counted', counting);
     if (weights.length > 0) blocks.push(weights.join('\n'));
   }
   return `${blocks.join('\n\n')}\n`;
+}
+
+/** Files that are named. */
+const FILES_TOLD = 20;
+
+function filesLine(assets: Marked['assets']): string {
+  const told = assets
+    .slice(0, FILES_TOLD)
+    .map(({ path, verdict }) => `${codeName(path)} (${verdict})`);
+  const more = assets.length - told.length;
+  return `${counted(assets.length, 'file')}: ${told.join(', ')}${more > 0 ? ` and ${more} more` : ''}.`;
 }
 
 function headline(

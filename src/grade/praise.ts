@@ -50,7 +50,9 @@ const TOLD = 8;
 
 /** What held in full, rules that weigh most first, as items of a list of Markdown. */
 export function praiseLines({ families }: Grade): string[] {
-  const held = families.flatMap(({ rules }) => rules.filter(({ short }) => short === 0));
+  const held = families.flatMap(({ rules }) =>
+    rules.filter(({ short, elsewhere }) => short + elsewhere === 0),
+  );
   const many = held.filter(({ looked }) => looked > 1).sort((a, b) => b.weight - a.weight);
   const told = many.slice(0, TOLD);
   const rest = held.length - told.length;

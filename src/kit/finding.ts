@@ -71,6 +71,8 @@ export interface Judged<A = unknown> {
   readonly of: Things;
   /** How many of them fell short. */
   readonly short: number;
+  /** How many more would have, whose findings stepped back for those of other rules. */
+  readonly elsewhere?: number;
   readonly findings: readonly Finding<A>[];
 }
 

@@ -22,5 +22,7 @@ ${rows.join('\n')}
 
 function held(item: MeasuredReport): string {
   if (item.kind === 'not applicable') return `not applicable: ${item.because}`;
-  return `${item.looked - item.short} of ${item.looked} ${item.of}`;
+  const { looked, short, elsewhere, of } = item;
+  const told = elsewhere === 0 ? '' : `; ${elsewhere} told under another rule`;
+  return `${looked - short - elsewhere} of ${looked} ${of}${told}`;
 }

@@ -187,7 +187,8 @@ function conventionsKeys(conventions: ConventionsReport): ConventionsReport {
 function measuredKeys(measured: MeasuredReport): MeasuredReport {
   const { rule, kind } = measured;
   if (kind === 'not applicable') return { rule, kind, because: measured.because };
-  return { rule, kind, looked: measured.looked, short: measured.short, of: measured.of };
+  const { looked, short, elsewhere, of } = measured;
+  return { rule, kind, looked, short, elsewhere, of };
 }
 
 function findingKeys(finding: FindingReport): FindingReport {

@@ -130,6 +130,9 @@ const measured = either(
       kind: constant('judged', 'Says that the rule judged the rig.'),
       looked: count('Things looked at.'),
       short: count('Things among them that fell short.'),
+      elsewhere: count(
+        'Things that would have fallen short too, but whose fault another rule tells.',
+      ),
       of: text('What the things are.'),
     }),
     record('A rule that had nothing to judge.', {

@@ -162,6 +162,8 @@ export type MeasuredReport =
       readonly kind: 'judged';
       readonly looked: number;
       readonly short: number;
+      /** Those that would have fallen short too, but whose fault another rule tells. */
+      readonly elsewhere: number;
       readonly of: string;
     }
   | { readonly rule: string; readonly kind: 'not applicable'; readonly because: string };

@@ -15,8 +15,10 @@ export function measuredLines({ measured }: RigReport, pen: TextPen): string[] {
 
 function measuredWords(item: MeasuredReport): string {
   if (item.kind === 'not applicable') return `not applicable, because ${item.because}`;
-  const things = item.looked === 1 ? singular(item.of) : item.of;
-  return `held on ${item.looked - item.short} of ${item.looked} ${things}`;
+  const { looked, short, elsewhere } = item;
+  const things = looked === 1 ? singular(item.of) : item.of;
+  const told = elsewhere === 0 ? '' : `; ${elsewhere} told under another rule`;
+  return `held on ${looked - short - elsewhere} of ${looked} ${things}${told}`;
 }
 
 function singular(things: string): string {

@@ -223,7 +223,9 @@ function sideWords(found: ConventionsReport): string {
 function footer(asset: AssetReport, pen: TextPen): string[] {
   const rules = asset.rigs.flatMap((rig) => rig.measured);
   const applied = rules.filter((item) => item.kind === 'judged');
-  const held = applied.filter((item) => item.kind === 'judged' && item.short === 0).length;
+  const held = applied.filter(
+    (item) => item.kind === 'judged' && item.short + item.elsewhere === 0,
+  ).length;
   const idle = rules.length - applied.length;
   const waived = asset.findings.filter((finding) => finding.waived !== undefined).length;
   const set = waived === 0 ? '' : ` ${count(waived, 'finding')} waived.`;

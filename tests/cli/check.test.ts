@@ -324,6 +324,17 @@ it('--each-rule tells of every rule what it was measured on', async () => {
   expect(flat).toContain('axis.world-up: not applicable, because no standard names an up axis');
 });
 
+it('--each-rule counts no pair as held whose fault another rule tells', async () => {
+  const cwd = tempFolder({
+    'heron.glb': buildGlb('heron', { faults: [faultNamed('flipped-shin')] }),
+  });
+  const { stdout } = await runCli(['check', 'heron.glb', '--each-rule'], { cwd });
+  const flat = stdout.replace(/\s+/g, ' ');
+  expect(flat).toMatch(/axis\.mirror: held on (\d+) of \d+ pairs; 1 told under another rule/);
+  const [, held, of] = /axis\.mirror: held on (\d+) of (\d+)/.exec(flat) ?? [];
+  expect(Number(of) - Number(held)).toBe(1);
+});
+
 describe('the ledger', () => {
   const waiver = (asset: string, more = ''): string =>
     `{ "rule": "axis.up", "asset": "${asset}", "why": "a crank", "by": "props"${more} }`;

@@ -69,13 +69,24 @@ describe('the points of a rig of three joints, by hand', () => {
 });
 
 describe('a rule', () => {
-  it('is summed over all rigs of all assets', () => {
+  it('is summed over the rigs of a file, and counts in the file that is worst', () => {
     const assets = [
       measuredAsset('a.glb', [[short('axis.aim', 1, 4)], [held('axis.aim', 4)]]),
       measuredAsset('b.glb', [[short('axis.aim', 2, 12)], [none('axis.aim')]]),
     ];
-    // 10 x 3 / 3 x 3 / 20 = 1.5
-    expect(grade(assets, { axis: 10 }).earned).toBe(85);
+    // a.glb: 1 / 8; b.glb: 2 / 12. 10 x 3 / 3 x 2 / 12 = 1.6667
+    const found = grade(assets, { axis: 10 });
+    expect(found.earned).toBe(83);
+    expect(found.families[0]?.rules[0]).toMatchObject({ short: 2, looked: 12, file: 'b.glb' });
+  });
+
+  it('costs the same with sound files beside the faulty one, and more of them held', () => {
+    const faulty = measuredAsset('a.glb', [[short('axis.aim', 1, 4), held('axis.up', 4)]]);
+    const sound = measuredAsset('b.glb', [[held('axis.aim', 40), held('axis.up', 40)]]);
+    const alone = grade([faulty], { axis: 10 });
+    const beside = grade([faulty, sound], { axis: 10 });
+    expect([alone.earned, beside.earned]).toEqual([88, 88]);
+    expect(beside.families[0]?.rules[1]).toMatchObject({ short: 0, looked: 44, file: null });
   });
 
   it('costs nothing where all its findings stepped back for another fault', () => {
@@ -106,14 +117,15 @@ describe('a rule', () => {
     expect(grade(assets, { axis: 10 }, { levels: off }).earned).toBe(100);
   });
 
-  it('about assets looks at the files, and falls short at those with a finding', () => {
+  it('about assets looks at each file by itself', () => {
     const assets = [measuredAsset('a.glb', [[]]), measuredAsset('b.glb', [[]])];
     const bare = { rule: 'file.no-skin', looked: 1, short: 1, stands: true } as const;
     const [finding] = measuredAsset('b.glb', [[bare]]).findings;
     const without = { ...assets[1], rigs: [], findings: [{ ...finding, rig: null }] };
     // The parts of the two reports together are a report again.
     const both = [assets[0], without] as AssetReport[];
-    expect(grade(both, { file: 10 }).earned).toBe(50);
+    expect(grade(both, { file: 10 }).earned).toBe(0);
+    expect(grade([assets[0]] as AssetReport[], { file: 10 }).earned).toBe(100);
   });
 });
 

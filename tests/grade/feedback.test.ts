@@ -92,6 +92,23 @@ describe('feedback', () => {
     expect(itemsOf(text)).toContain('31 of 31 joints aim at the next one');
   });
 
+  it('praises no rule whose fault another one tells', () => {
+    const mirror = { rule: 'axis.mirror', looked: 7, short: 0, stands: false };
+    const told = (elsewhere: number): string[] =>
+      itemsOf(feedback([measuredAsset('a.glb', [[...RIG, { ...mirror, elsewhere }]])]));
+    expect(told(0)).toContain('7 of 7 joints mirror their axes');
+    expect(told(1).join(' ')).not.toContain('mirror their axes');
+  });
+
+  it('lists several files, and says in which of them a rule counts', () => {
+    const held = RIG.map((seen) => ({ ...seen, short: 0, stands: false }));
+    const both = feedback([measuredAsset('a.glb', [held]), measuredAsset('b.glb', [RIG])]);
+    expect(both).toContain('2 files: `a.glb` (sound), `b.glb` (unsound).');
+    expect(both).toMatch(/Costs .* joints? short in `b\.glb`\)\./);
+    expect(both).toContain('each rule counts in the one where the greatest share fell short');
+    expect(text).not.toContain('greatest share');
+  });
+
   it('says of a finding where, what was measured, the limit and what to do', () => {
     expect(text).toContain(
       '**error** at joint `body/neck/beak`: `beak` is rolled 92.4° about its aim axis against its segment (limit 30°).',

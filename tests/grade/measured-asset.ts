@@ -10,6 +10,8 @@ export interface Seen {
   readonly short: number;
   readonly stands: boolean;
   readonly level?: Level;
+  /** Those that another rule tells. */
+  readonly elsewhere?: number;
 }
 
 /** An asset whose rigs were measured so, one list a rig. */
@@ -26,7 +28,7 @@ function rigOf(seen: readonly Seen[], index: number): RigReport {
   return { ...sampleRig(), index, measured: seen.map(measuredOf) };
 }
 
-function measuredOf({ rule, looked, short }: Seen): MeasuredReport {
+function measuredOf({ rule, looked, short, elsewhere = 0 }: Seen): MeasuredReport {
   if (looked === null) return { rule, kind: 'not applicable', because: 'there is none here' };
-  return { rule, kind: 'judged', looked, short, of: 'joints' };
+  return { rule, kind: 'judged', looked, short, elsewhere, of: 'joints' };
 }

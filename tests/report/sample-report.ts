@@ -134,7 +134,7 @@ export function sampleRig(names = ['body', 'neck', 'beak']): RigReport {
     bodyRootMapped: false,
     bends: null,
     measured: [
-      { rule: 'axis.up', kind: 'judged', looked: 3, short: 1, of: 'joints' },
+      { rule: 'axis.up', kind: 'judged', looked: 3, short: 1, elsewhere: 0, of: 'joints' },
       { rule: 'axis.mirror', kind: 'not applicable', because: 'the rig has no pairs' },
     ],
   };
