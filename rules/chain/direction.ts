@@ -12,9 +12,7 @@ type Details =
   | { readonly kind: 'rig'; readonly root: number; readonly best: number }
   | { readonly kind: 'limb'; readonly limb: Limb };
 
-/** A limb hung on by its far end: this much farther to its first joint than to its last. */
-const FARTHER = 1.25;
-/** And with a first bone this much longer than the chain's mean. */
+/** A limb hung on by its far end has a first bone this much longer than the chain's mean. */
 const LONGER = 1.5;
 /** Its last joint is where it should hang on: this near, in mean bones. A drooping ear's tip is not. */
 const ATTACHED = 1.2;
@@ -28,17 +26,24 @@ export const chainDirection = rule({
   title: 'a chain laid backwards',
   why: 'Turning a joint moves everything after it. Laid from the tip inward, turning a tail tip swings the whole animal.',
   formula:
-    'Lever of the body root, as the skin tells it: cost(r) = sum over joints of skin mass x path length from r, over the smallest cost of any joint. An error when the body root is a tip and its lever passes the limit; and for a limb whose first joint is farther from its parent than its last joint is, by over 25 %, with a first bone over 1.5 x the mean bone of the limb, and its last joint within 1.2 mean bones or 40 % of the way to its first.',
+    'Lever of the body root, as the skin tells it: cost(r) = sum over joints of skin mass x path length from r, over the smallest cost of any joint. An error when the body root is a tip and its lever passes the limit; and for a limb whose first joint is farther from its parent than its last joint is, by more than the limit, with a first bone over 1.5 x the mean bone of the limb, and its last joint within 1.2 mean bones or 40 % of the way to its first.',
   remedy: 'Lay the chain again from the body outward, with the root at the middle of the body.',
   source:
     'common practice; values of the lever by hand: uniform chain from its end 2.0, cone from its thick end 1.7, from its thin end 3.4',
-  limits: { lever: { default: 2.2, unit: 'times', tells: 'lever of a body root that is a tip' } },
+  limits: {
+    lever: { default: 2.2, unit: 'times', tells: 'lever of a body root that is a tip' },
+    farther: {
+      default: 1.25,
+      unit: 'times',
+      tells: "way to a limb's first joint against that to its last",
+    },
+  },
   check(facts, limits) {
     if (!skinMass(facts).hasMesh) return notApplicable('the rig moves no mesh');
     const hung = limbs(facts);
     const findings = [
       ...judgeRoot(facts, limits.lever),
-      ...hung.flatMap((limb) => judgeLimb(facts, limb) ?? []),
+      ...hung.flatMap((limb) => judgeLimb(facts, limb, limits.farther) ?? []),
     ];
     return judged('chains', hung.length + 1, findings);
   },
@@ -81,9 +86,9 @@ function judgeRoot(facts: Facts, limit: number): Finding<Details>[] {
   ];
 }
 
-function judgeLimb(facts: Facts, limb: Limb): Finding<Details> | null {
+function judgeLimb(facts: Facts, limb: Limb, farther: number): Finding<Details> | null {
   const ratio = limb.toLast > 0 ? limb.toFirst / limb.toLast : Infinity;
-  if (ratio <= FARTHER || limb.toFirst <= LONGER * limb.meanBone) return null;
+  if (ratio <= farther || limb.toFirst <= LONGER * limb.meanBone) return null;
   if (limb.toLast > Math.max(ATTACHED * limb.meanBone, NEARER * limb.toFirst)) return null;
   const joint = limb.joints[0] ?? 0;
   const { places } = bindPose(facts);
@@ -92,7 +97,7 @@ function judgeLimb(facts: Facts, limb: Limb): Finding<Details> | null {
     level: 'error',
     place: { kind: 'joint', joint },
     measured: ratio,
-    limit: FARTHER,
+    limit: farther,
     unit: 'times',
     joints: [limb.parent, ...limb.joints],
     evidence: [{ kind: 'line', label: 'limb', points: [limb.parent, ...limb.joints].map(place) }],

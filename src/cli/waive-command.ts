@@ -1,3 +1,4 @@
+import { existsSync } from 'node:fs';
 import { resolve } from 'node:path';
 import { rules } from '../../rules/index.js';
 import { UsageError } from '../asset/errors.js';
@@ -11,7 +12,14 @@ import { chooseFindings } from '../waivers/choose-findings.js';
 import { isDay, utcDay } from '../waivers/day.js';
 import type { WaiverText } from '../waivers/ledger.js';
 import { unknownRule } from '../waivers/ledger-faults.js';
-import { type Ground, oneEach, patternOf, rebased, sameInLedger } from '../waivers/new-waivers.js';
+import {
+  type Ground,
+  oneEach,
+  outlived,
+  patternOf,
+  rebased,
+  sameInLedger,
+} from '../waivers/new-waivers.js';
 import { parseLedger } from '../waivers/read-ledger.js';
 import { EXIT } from './exit-codes.js';
 import type { Io } from './io.js';
@@ -47,14 +55,16 @@ export async function runWaive(reportPath: string, flags: WaiveFlags, io: Io): P
   const place = openLedger(flags.ledger, io.cwd);
   const added = waiversFor(report, flags, place, today, io.cwd);
   if (flags.all === true) await tellUnreadable(report, io);
+  if (typeof added !== 'string') await tellAbsent(added.assets, io);
   if (typeof added === 'string') {
     await writeText(io.stderr, `trysquare: nothing to add to ${visible(place.shown)}: ${added}\n`);
     return EXIT.sound;
   }
-  const lines = writeLedger(place, added);
+  const { waivers, spent } = added;
+  const lines = writeLedger(place, waivers);
   await writeText(
     io.stdout,
-    added
+    waivers
       .map(({ rule, asset, joint }, at) => {
         const where = visible(joint === null ? asset : `${asset} at ${joint}`);
         return `line ${lines[at]}: ${rule} in ${where}\n`;
@@ -63,8 +73,13 @@ export async function runWaive(reportPath: string, flags: WaiveFlags, io: Io): P
   );
   await writeText(
     io.stderr,
-    `trysquare: added ${added.length} ${added.length === 1 ? 'waiver' : 'waivers'} to ${visible(place.shown)}\n`,
+    `trysquare: added ${counted(waivers.length, 'waiver')} to ${visible(place.shown)}\n`,
   );
+  for (const { rule, until } of spent)
+    await writeText(
+      io.stderr,
+      `trysquare: ${visible(place.shown)} waives the same ${rule} until ${until} as well; that waiver can go\n`,
+    );
   return EXIT.sound;
 }
 
@@ -78,13 +93,27 @@ async function tellUnreadable({ assets }: Report, io: Io): Promise<void> {
   );
 }
 
+/** Waivers of what is not there fit nothing: most likely the report was made in another folder. */
+async function tellAbsent(assets: readonly string[], { cwd, stderr }: Io): Promise<void> {
+  const absent = [...new Set(assets)].filter((path) => !existsSync(resolve(cwd, path)));
+  const [first] = absent;
+  if (first === undefined) return;
+  const more = absent.length === 1 ? '' : ` and ${absent.length - 1} more`;
+  await writeText(
+    stderr,
+    `trysquare: there is no ${visible(first)}${more} from here, and the waivers are for what lies there; run waive in the folder that the check ran in\n`,
+  );
+}
+
 function refuseMisuse(
   { rule, asset, all, level, why, by, until }: WaiveFlags,
   today: string,
 ): void {
   if (all !== true && (rule === undefined || asset === undefined))
     throw new UsageError(
-      'name what to waive with --rule and --asset, or take everything that makes an asset unsound with --all',
+      rule !== undefined
+        ? 'name the asset too, with --asset, or add --all to waive what makes an asset unsound in any of them'
+        : 'name what to waive with --rule and --asset, or take everything that makes an asset unsound with --all',
     );
   if (all !== true && level !== undefined)
     throw new UsageError('--level says how far down --all goes; add --all');
@@ -102,6 +131,15 @@ function refuseMisuse(
     throw new UsageError(`--until ${until} is past: today is ${today} in UTC; name a later day`);
 }
 
+/** What is to be added to the ledger. */
+interface Added {
+  readonly waivers: readonly WaiverText[];
+  /** Waivers in the ledger that are of no more use. */
+  readonly spent: readonly WaiverText[];
+  /** Paths of the assets that are waived something, as in the report. */
+  readonly assets: readonly string[];
+}
+
 /** The waivers to add, or why there are none. */
 function waiversFor(
   report: Report,
@@ -109,7 +147,7 @@ function waiversFor(
   { text, shown, folder }: LedgerPlace,
   today: string,
   cwd: string,
-): WaiverText[] | string {
+): Added | string {
   const ledger = parseLedger(text, shown, folder, rules);
   const ground: Ground = { why: flags.why, by: flags.by, until: flags.until ?? null };
   const folders = { cwd, ledger: folder };
@@ -128,16 +166,26 @@ function waiversFor(
     );
   if (all || rule === undefined || asset === undefined) {
     const standing = chosen.filter(({ finding }) => finding.waived === undefined);
-    const added = oneEach(standing, ledger, ground, today, folders);
-    return added.length === 0
+    const waivers = oneEach(standing, ledger, ground, today, folders);
+    return waivers.length === 0
       ? `all ${chosen.length} findings asked for are waived already`
-      : added;
+      : {
+          waivers,
+          spent: outlived(ledger, waivers),
+          assets: standing.map((item) => item.asset),
+        };
   }
   const isPath = chosen.some((item) => resolve(cwd, item.asset) === resolve(cwd, asset));
   const pattern = isPath ? patternOf(asset, folders) : rebased(asset, folders);
   const waiver = { rule, asset: pattern, joint: joint ?? null, ...ground };
   const same = sameInLedger(ledger, waiver);
-  return same === undefined ? [waiver] : `its line ${same.line} waives the same for as long`;
+  return same === undefined
+    ? {
+        waivers: [waiver],
+        spent: outlived(ledger, [waiver]),
+        assets: chosen.map((item) => item.asset),
+      }
+    : `its line ${same.line} waives the same for as long`;
 }
 
 async function readInput(io: Io, what: string): Promise<string> {

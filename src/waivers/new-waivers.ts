@@ -53,6 +53,20 @@ export function sameInLedger(
   );
 }
 
+/** Waivers in the ledger that say the same as new ones for a shorter time. */
+export function outlived(
+  ledger: Ledger,
+  added: readonly WaiverText[],
+): readonly Ledger['waivers'][number][] {
+  const keyOf = ({ rule, asset, joint }: WaiverText): string =>
+    JSON.stringify([rule, asset, joint]);
+  const ends = new Map(added.map((waiver) => [keyOf(waiver), waiver.until]));
+  return ledger.waivers.filter((waiver) => {
+    const end = ends.get(keyOf(waiver));
+    return end !== undefined && waiver.until !== null && (end === null || end > waiver.until);
+  });
+}
+
 /** The pattern, relative to the ledger, that a file of the report alone fits. */
 export function patternOf(asset: string, { cwd, ledger }: Folders): string {
   const names = partsOfPath(slashes(resolve(cwd, asset)));

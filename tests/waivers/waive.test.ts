@@ -51,7 +51,7 @@ const up = { rule: 'axis.up', asset: 'heron.glb' };
 
 describe('waive --rule --asset', () => {
   it('begins a ledger with the waiver, and tells what was added', async () => {
-    const cwd = inTheatre();
+    const cwd = inTheatre(sample, { 'heron.glb': '' });
     const { code, stdout, stderr } = await runWaiveIn(cwd, 'rigs.json', {
       ...up,
       joint: 'body/neck/beak',
@@ -64,7 +64,7 @@ describe('waive --rule --asset', () => {
     expect(readFileSync(join(cwd, LEDGER_NAME), 'utf8').split('\n')[10]).toContain(
       '"joint": "body/neck/beak"',
     );
-    expect(readdirSync(cwd).sort()).toEqual(['rigs.json', LEDGER_NAME]);
+    expect(readdirSync(cwd).sort()).toEqual(['heron.glb', 'rigs.json', LEDGER_NAME]);
   });
 
   it('without a joint covers the asset, and takes a pattern of assets', async () => {
@@ -118,12 +118,26 @@ describe('waive --rule --asset', () => {
       );
     }
     expect(readFileSync(join(cwd, LEDGER_NAME), 'utf8')).toBe(before);
-    await runWaiveIn(cwd, 'rigs.json', up);
+    const { stderr } = await runWaiveIn(cwd, 'rigs.json', up);
     expect(entries(cwd).map(({ until }) => until)).toEqual(['2031-06-01', null]);
+    expect(stderr).toContain(
+      'trysquare.waivers.json waives the same axis.up until 2031-06-01 as well; that waiver can go',
+    );
+  });
+
+  it('tells of assets that do not lie where it runs', async () => {
+    const cwd = inTheatre(sample, { 'puppets/mule.glb': '' });
+    const told = async (asset: string) =>
+      (await runWaiveIn(cwd, 'rigs.json', { rule: 'axis.up', asset })).stderr;
+    expect(await told('heron.glb')).toContain(
+      'there is no heron.glb from here, and the waivers are for what lies there; run waive in the folder that the check ran in',
+    );
+    expect(await told('puppets/mule.glb')).not.toContain('there is no');
+    expect(await told('**/*.glb')).toContain('there is no heron.glb from here');
   });
 
   it.each<[object, string]>([
-    [{ rule: 'axis.up' }, 'name what to waive with --rule and --asset'],
+    [{ rule: 'axis.up' }, 'name the asset too, with --asset, or add --all'],
     [{ asset: 'heron.glb' }, 'name what to waive with --rule and --asset'],
     [{ ...up, level: 'error' }, 'add --all'],
     [{ ...up, rule: 'axis.ip' }, '--rule: there is no rule "axis.ip". Did you mean "axis.up"?'],
@@ -192,7 +206,7 @@ describe('waive --all', () => {
   it('tells of assets that could not be read, and only where there are any', async () => {
     const { stderr } = await runWaiveIn(inTheatre(), 'rigs.json', { all: true });
     expect(stderr).toContain('1 asset of the report could not be read, which cannot be waived');
-    const read = inTheatre(reportOf([glbAsset('heron.glb', [beak])]));
+    const read = inTheatre(reportOf([glbAsset('heron.glb', [beak])]), { 'heron.glb': '' });
     expect((await runWaiveIn(read, 'rigs.json', { all: true })).stderr).toBe(
       `trysquare: added 1 waiver to ${LEDGER_NAME}\n`,
     );
