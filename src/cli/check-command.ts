@@ -28,6 +28,8 @@ import { writeText } from './write-output.js';
 
 export interface CheckFlags extends SettingsFlags, OutputFlags, BatchFlags, LedgerFlags {
   readonly part?: Part;
+  /** Patterns of what a search leaves out. */
+  readonly without?: readonly string[];
   readonly watch?: boolean;
 }
 
@@ -49,7 +51,7 @@ export async function runCheck(
   const started = await startEarly(paths, flags, io);
   let code: number;
   try {
-    const found = await findAssets(paths, io.cwd);
+    const found = await findAssets(paths, io.cwd, flags.without);
     refuseAssets(targets, found);
     code = await checkList(takePart(found, flags.part), chosen, targets, flags, io, started, keep);
   } finally {

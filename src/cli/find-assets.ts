@@ -30,16 +30,57 @@ export function isPattern(path: string): boolean {
 /**
  * The assets behind the paths given: files as they are, folders searched to the bottom, patterns
  * expanded, `-` for standard input. Each file once, in path order whatever the order on disk.
+ *
+ * @param without Patterns, relative to `cwd`, of files and folders that a search leaves out; a file
+ *   that is named itself is not searched for.
  */
-export async function findAssets(paths: readonly string[], cwd: string): Promise<FoundAsset[]> {
+export async function findAssets(
+  paths: readonly string[],
+  cwd: string,
+  without: readonly string[] = [],
+): Promise<FoundAsset[]> {
+  const isLeftOut = await leavesOut(without, cwd);
   const found = new Map<string, FoundAsset>();
   for (const path of paths) {
-    for (const item of await expand(path, cwd)) {
+    const all = await expand(path, cwd);
+    const wanted = isSearch(all, path, cwd)
+      ? all.filter((item) => item.kind === 'stdin' || !isLeftOut(item))
+      : all;
+    // That nothing is left says as much as that nothing was found.
+    const left: FoundAsset[] =
+      wanted.length > 0
+        ? wanted
+        : [{ kind: 'nothing', shown: slashes(path), reason: 'all that was found is left out' }];
+    for (const item of left) {
       const key = item.kind === 'file' ? item.path : `${item.kind} ${item.shown}`;
       if (!found.has(key)) found.set(key, item);
     }
   }
   return [...found.values()].sort((a, b) => byPath(a.shown, b.shown));
+}
+
+/** Whether a path was searched, rather than being what it names. */
+function isSearch(found: readonly FoundAsset[], path: string, cwd: string): boolean {
+  const full = resolve(cwd, path);
+  return path !== '-' && found.some((item) => item.kind !== 'file' || item.path !== full);
+}
+
+async function leavesOut(
+  patterns: readonly string[],
+  cwd: string,
+): Promise<(item: FoundAsset) => boolean> {
+  if (patterns.length === 0) return () => false;
+  const { default: picomatch } = await import('picomatch/posix.js');
+  // The name of a folder stands for all that it holds. Case as in the search itself.
+  const each = patterns.map((pattern) => slashes(pattern).replace(/^(\.\/)+|\/+$/g, ''));
+  const fits = picomatch(
+    each.flatMap((pattern) => [pattern, `${pattern}/**`]),
+    { nocase: true, dot: true },
+  );
+  return (item) => {
+    const path = item.kind === 'file' ? item.path : resolve(cwd, item.shown);
+    return fits(slashes(relative(cwd, path)));
+  };
 }
 
 async function expand(path: string, cwd: string): Promise<FoundAsset[]> {

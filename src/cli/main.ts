@@ -143,6 +143,12 @@ function addCheck(program: Command, io: Io, done: (code: number) => void): void 
     );
   command.addOption(
     new Option(
+      '--without <pattern>',
+      'Leave what fits out of folders and patterns that are searched, such as old/ or "**/draft-*.glb". May be given several times; what is named itself is checked.',
+    ).argParser((value, earlier: string[] | undefined) => [...(earlier ?? []), value]),
+  );
+  command.addOption(
+    new Option(
       '--watch',
       'Go on after the first check: check what is exported again, and tell first what changed.',
     ),
@@ -159,6 +165,7 @@ function addCheck(program: Command, io: Io, done: (code: number) => void): void 
         '  trysquare check heron.glb --motion --each-rule',
         '  trysquare check heron.glb --watch',
         '  trysquare check puppets/ --only axis,rest',
+        '  trysquare check puppets/ --without puppets/old --without "**/draft-*"',
         '  trysquare check puppets/ --standard house.json --failing warning --quiet',
         '  trysquare check puppets/ --format sarif --sarif-for code-scanning --out rigs.sarif',
         '  trysquare check puppets/ --out rigs.sarif --out rigs.xml --out -',

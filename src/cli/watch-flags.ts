@@ -4,7 +4,9 @@ import type { LedgerFlags } from './ledger-use.js';
 import type { OutputFlags } from './outputs.js';
 
 /** Options that a watched check goes by. */
-export type WatchFlags = SettingsFlags & LedgerFlags & OutputFlags;
+export type WatchFlags = SettingsFlags &
+  LedgerFlags &
+  OutputFlags & { readonly without?: readonly string[] };
 
 /** Refuses what does not go with watching. Throws UsageError. */
 export function refuseUnwatchable(paths: readonly string[], flags: WatchFlags): void {

@@ -147,7 +147,7 @@ async function checkChanged(
   try {
     const { settings } = await chooseSettings(flags, io);
     const ledger = await openLedgerRun(flags, settings, io);
-    const found = await findAssets(paths, io.cwd);
+    const found = await findAssets(paths, io.cwd, flags.without);
     const time = clockTime(io.clock());
     const paint =
       io.colour && flags.colour !== 'never'

@@ -13,6 +13,7 @@ import { describe, expect, it } from 'vitest';
 import { buildGlb } from '../../fixtures/build.js';
 import { faultNamed } from '../../fixtures/faults/index.js';
 import { main } from '../../src/cli/main.js';
+import type { Report } from '../../src/report/report-types.js';
 import { runCli } from '../support/run-cli.js';
 import { tempFolder } from '../support/temp-folder.js';
 
@@ -322,6 +323,48 @@ it('--each-rule tells of every rule what it was measured on', async () => {
   expect(flat).toContain('axis.aim: held on 22 of 22 joints');
   expect(flat).toContain('rest.holder: held on 1 of 1 node ');
   expect(flat).toContain('axis.world-up: not applicable, because no standard names an up axis');
+});
+
+describe('--without', () => {
+  const checked = async (...args: string[]): Promise<string[]> => {
+    const cwd = tempFolder({
+      'puppets/heron.glb': sound,
+      'puppets/old/heron.glb': 'cut off',
+      'puppets/old/deep/Draft-mule.glb': sound,
+      'puppets/draft-mule.glb': sound,
+    });
+    const { stdout } = await runCli(['check', ...args, '-f', 'json'], { cwd });
+    return (JSON.parse(stdout) as Report).assets.map(({ path, unreadable }) =>
+      unreadable === null ? path : `${path}: ${unreadable.reason}`,
+    );
+  };
+
+  it.each([
+    [
+      ['--without', 'puppets/old'],
+      ['puppets/draft-mule.glb', 'puppets/heron.glb'],
+    ],
+    [
+      ['--without', './puppets/old/'],
+      ['puppets/draft-mule.glb', 'puppets/heron.glb'],
+    ],
+    [['--without', '**/draft-*', '--without', '**/old/*.glb'], ['puppets/heron.glb']],
+    [['--without', 'puppets'], ['puppets: all that was found is left out']],
+    [
+      ['--without', 'heron.glb', '--without', '**/old'],
+      ['puppets/draft-mule.glb', 'puppets/heron.glb'],
+    ],
+  ])('leaves out of a folder and of a pattern what fits: %j', async (args, paths) => {
+    expect(await checked('puppets', ...args)).toEqual(paths);
+    const all = paths.map((path) => path.replace(/^puppets:/, 'puppets/**/*.glb:'));
+    expect(await checked('puppets/**/*.glb', ...args)).toEqual(all);
+  });
+
+  it('takes nothing off what is named itself', async () => {
+    expect(await checked('puppets/draft-mule.glb', '--without', '**/draft-*')).toEqual([
+      'puppets/draft-mule.glb',
+    ]);
+  });
 });
 
 it('--each-rule counts no pair as held whose fault another rule tells', async () => {
