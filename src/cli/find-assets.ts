@@ -1,6 +1,7 @@
 import { accessSync, constants, type Stats, statSync } from 'node:fs';
 import { extname, relative, resolve } from 'node:path';
 import { explain } from '../asset/byte-source.js';
+import { GARBLED, isGarbled } from '../asset/garbled-name.js';
 import { byPath } from '../batch/path-order.js';
 
 /** One thing to check: an asset, or a path at which none was found. */
@@ -51,12 +52,19 @@ export async function findAssets(
       wanted.length > 0
         ? wanted
         : [{ kind: 'nothing', shown: slashes(path), reason: 'all that was found is left out' }];
-    for (const item of left) {
+    for (const item of left.map(openable)) {
       const key = item.kind === 'file' ? item.path : `${item.kind} ${item.shown}`;
       if (!found.has(key)) found.set(key, item);
     }
   }
   return [...found.values()].sort((a, b) => byPath(a.shown, b.shown));
+}
+
+/** A name whose bytes are no UTF-8 is read as another one, under which nothing lies. */
+function openable(item: FoundAsset): FoundAsset {
+  return item.kind === 'file' && isGarbled(item.path)
+    ? { kind: 'nothing', shown: item.shown, reason: GARBLED }
+    : item;
 }
 
 /** Whether a path was searched, rather than being what it names. */

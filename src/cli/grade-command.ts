@@ -10,6 +10,7 @@ import {
   FEEDBACK,
   GRADEBOOK,
   type GradesFolder,
+  holdsGrades,
   makeGrades,
   refuseOlder,
   refusePlace,
@@ -147,7 +148,9 @@ function ownNames(
     ...[standard, cache].flatMap((name) => (name == null ? [] : [resolve(cwd, name)])),
   ];
   const within = own.filter((item) => dirname(item) === from).map((item) => basename(item));
-  return new Set([STANDARD_NAME, 'trysquare.waivers.json', ...within]);
+  // Also those that an earlier run left, made from within the class.
+  const earlier = holdsGrades({ path: join(from, GRADES), shown: GRADES }) ? [GRADES] : [];
+  return new Set([STANDARD_NAME, 'trysquare.waivers.json', ...within, ...earlier]);
 }
 
 /** A submission and what of it is to be checked. */

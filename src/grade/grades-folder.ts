@@ -42,6 +42,13 @@ export function refuseOlder(grades: GradesFolder): void {
     );
 }
 
+/** Whether a folder holds what grading writes, and no link leads there. */
+export function holdsGrades(grades: GradesFolder): boolean {
+  if (lstatSync(grades.path, { throwIfNoEntry: false })?.isDirectory() !== true) return false;
+  const { book, feedback } = lookInto(grades);
+  return book && feedback !== null;
+}
+
 interface Contents {
   readonly there: readonly string[];
   readonly book: boolean;

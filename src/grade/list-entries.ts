@@ -1,7 +1,8 @@
 import { type Dirent, readdirSync } from 'node:fs';
-import { extname } from 'node:path';
+import { extname, join } from 'node:path';
 import { explain } from '../asset/byte-source.js';
 import { UsageError } from '../asset/errors.js';
+import { GARBLED, isGarbled } from '../asset/garbled-name.js';
 import { shortened } from '../report/finding-words.js';
 import { visible } from '../report/visible.js';
 
@@ -38,6 +39,8 @@ export function listEntries(folder: string, shown: string, leaveOut: ReadonlySet
     .sort((a, b) => (a.name < b.name ? -1 : a.name > b.name ? 1 : 0));
   const loose = all.some((item) => item.isFile() && /\.gltf$/i.test(item.name));
   return all.flatMap((item) => {
+    if (isGarbled(join(folder, item.name)))
+      return [{ kind: 'other' as const, name: item.name, reason: GARBLED }];
     if (loose && item.isFile() && COMPANION.test(item.name)) return [];
     return [entryOf(item)];
   });

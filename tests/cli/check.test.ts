@@ -367,6 +367,24 @@ describe('--without', () => {
   });
 });
 
+// Other systems keep no such names.
+it.runIf(process.platform === 'linux')('a name that is not UTF-8 is told as such', async () => {
+  const cwd = tempFolder({ 'heron.glb': sound, 'mule\uFFFD.glb': sound });
+  writeFileSync(Buffer.from(`${cwd}/heron\xff.glb`, 'latin1'), sound);
+  const { code, stdout } = await runCli(['check', '.', '-f', 'json'], { cwd });
+  const told = (JSON.parse(stdout) as Report).assets.map(
+    ({ path, unreadable }) => `${path}: ${unreadable?.reason ?? 'read'}`,
+  );
+  expect([code, told]).toEqual([
+    3,
+    [
+      'heron.glb: read',
+      'heron\uFFFD.glb: what is called so has a name that is not UTF-8; rename it',
+      'mule\uFFFD.glb: read',
+    ],
+  ]);
+});
+
 it('--each-rule counts no pair as held whose fault another rule tells', async () => {
   const cwd = tempFolder({
     'heron.glb': buildGlb('heron', { faults: [faultNamed('flipped-shin')] }),

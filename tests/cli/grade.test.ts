@@ -285,6 +285,26 @@ describe('what is handed in', () => {
   });
 });
 
+it('grades of an earlier run, made from within the class, are no submission', async () => {
+  const cwd = tempFolder({ 'class/heron.glb': buildGlb('heron') });
+  expect((await gradeLine(join(cwd, 'class'), ['.'])).code).toBe(0);
+  expect((await gradeLine(cwd, ['class'])).code).toBe(0);
+  expect(gradebook(cwd).map(({ submission }) => submission)).toEqual(['heron.glb']);
+  // A student's folder of that name is one.
+  const other = tempFolder({ 'class/grades/heron.glb': buildGlb('heron') });
+  expect((await gradeLine(other, ['class'])).code).toBe(0);
+  expect(gradebook(other).map(({ submission }) => submission)).toEqual(['grades']);
+});
+
+// Other systems keep no such names.
+it.runIf(process.platform === 'linux')('a name that is not UTF-8 is told as such', async () => {
+  const cwd = tempFolder({ 'class/heron.glb': buildGlb('heron') });
+  writeFileSync(Buffer.from(`${cwd}/class/mule\xff.glb`, 'latin1'), buildGlb('mule'));
+  expect((await gradeLine(cwd, ['class'])).code).toBe(3);
+  const [, row] = gradebook(cwd);
+  expect(row?.look).toContain('has a name that is not UTF-8; rename it');
+});
+
 describe('near copies', () => {
   it('are pointed out to the teacher in neutral words, and not to the students', async () => {
     const bent = { faults: [faultNamed('bent-elbow')] };
