@@ -88,6 +88,9 @@ export async function runMend(file: string, flags: MendFlags, io: Io): Promise<n
     return tellNothing(io, 'what it would change can be seen', EXIT.unsound);
   if (!isTurned) return tellNothing(io, 'the rig is not turned', EXIT.unsound);
   if (places === null) return verdictCode(result);
+  // A copy would stand in the way of the next try, with a choice made or a change allowed.
+  if (result.changes.length === 0 && result.after.verdict !== 'sound')
+    return tellNothing(io, 'nothing in it was mended', EXIT.unsound);
   await writeText(io.stderr, `trysquare: ${writeAll(places, path, flags, result)}\n`);
   return verdictCode(result);
 }

@@ -87,7 +87,7 @@ function helpEnd(): string {
     [EXIT.sound, 'The rig is sound now, or would be after a dry run.'],
     [
       EXIT.unsound,
-      'Something is left that makes it unsound, or a repair would have shown: then nothing is written.',
+      'Something is left that makes it unsound, or a repair would have shown, or there was nothing that could be mended: in these two nothing is written.',
     ],
     [EXIT.usage, 'The command or the standard is wrong, or the file could not be written.'],
     [EXIT.unreadable, 'The asset could not be read, or holds what a mend would break.'],

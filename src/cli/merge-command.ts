@@ -1,4 +1,4 @@
-import { statSync } from 'node:fs';
+import { existsSync, statSync } from 'node:fs';
 import { resolve } from 'node:path';
 import { rules } from '../../rules/index.js';
 import { UsageError } from '../asset/errors.js';
@@ -8,12 +8,13 @@ import { readReport } from '../report/read-report.js';
 import type { AssetReport } from '../report/report-types.js';
 import { visible } from '../report/visible.js';
 import { exitCode } from './exit-codes.js';
+import { isPattern } from './find-assets.js';
 import type { Io } from './io.js';
 import { chooseTargets, type OutputFlags, Outputs, tellLedger, tellWritten } from './outputs.js';
 
 /** `trysquare merge`: joins reports in JSON to the one that a single run would have given. */
 export async function runMerge(
-  files: readonly string[],
+  given: readonly string[],
   flags: OutputFlags,
   io: Io,
 ): Promise<number> {
@@ -22,6 +23,7 @@ export async function runMerge(
     throw new UsageError(
       'pages are drawn from the assets, which reports do not hold; write them with "trysquare check --out FILE.html"',
     );
+  const files = await expandPatterns(given, io.cwd);
   for (const { path, shown } of targets)
     if (path !== null && files.some((file) => resolve(io.cwd, file) === path))
       throw new UsageError(`--out names ${visible(shown)}, which is one of the reports to join`);
@@ -45,6 +47,22 @@ export async function runMerge(
   await tellLedger(targets, report.ledger, io);
   if (flags.quiet !== true) await tellWritten(targets, report.totals, io);
   return exitCode(report.verdict);
+}
+
+/** Not every shell expands patterns, and none does where the command is started by a program. */
+async function expandPatterns(given: readonly string[], cwd: string): Promise<string[]> {
+  const files: string[] = [];
+  for (const file of given) {
+    if (!isPattern(file) || existsSync(resolve(cwd, file))) {
+      files.push(file);
+      continue;
+    }
+    const { glob } = await import('tinyglobby');
+    const found = await glob(file, { cwd, onlyFiles: true, expandDirectories: false });
+    if (found.length === 0) throw new UsageError(`no report fits the pattern ${visible(file)}`);
+    files.push(...found.sort());
+  }
+  return files;
 }
 
 /** What a report tells of a rule is in the rule, not in the report. Throws UsageError. */

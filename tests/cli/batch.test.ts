@@ -406,6 +406,8 @@ describe('parts', () => {
         const merged = run(cwd, 'merge', ...[...files].reverse(), '-f', format);
         expect([format, merged.code]).toEqual([format, single.code]);
         expect(merged.stdout).toBe(single.stdout);
+        // No shell is between, so the pattern comes as it is.
+        expect(run(cwd, 'merge', 'part-*.report', '-f', format).stdout).toBe(single.stdout);
         for (const file of files) rmSync(join(cwd, file));
       }
     },
@@ -458,6 +460,7 @@ describe('parts', () => {
       [['one.json', 'whole.json'], 'one is a part of a list, the other is a whole'],
       [['whole.json', 'whole.json'], 'is both in whole.json and in whole.json'],
       [['nowhere.json'], 'nowhere.json'],
+      [['nowhere-*.json'], 'no report fits the pattern nowhere-*.json'],
       [['cast/heron.glb'], 'cast/heron.glb is no JSON'],
     ];
     for (const [files, words] of cases) {

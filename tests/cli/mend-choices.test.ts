@@ -20,9 +20,14 @@ function extrasOf(path: string): unknown {
 describe('a mend that somebody has to choose', () => {
   it('asks which pose is the truth, and writes none of the two unasked', async () => {
     const cwd = tempFolder({ 'marionette.glb': faulty('bent-elbow') });
-    const { code, stdout } = await runCli(['mend', 'marionette.glb', '-o', 'out.glb'], { cwd });
+    const args = ['mend', 'marionette.glb', '-o', 'out.glb'];
+    const { code, stdout, stderr } = await runCli(args, { cwd });
     expect(code).toBe(1);
     expect(stdout).toMatch(/left rest\.bind at \S+: .* --rest-from bind .* --rest-from pose/);
+    expect(stderr).toContain('nothing is written: nothing in it was mended');
+    // So that what it advises can be typed as it stands.
+    const choice = ['--rest-from', 'bind', '--allow-change', 'rest.bind'];
+    expect((await runCli([...args, ...choice], { cwd })).code).toBe(0);
   });
 
   it('does not change what is seen before it is allowed, and names the option that allows it', async () => {
