@@ -1,4 +1,4 @@
-import { existsSync, mkdirSync } from 'node:fs';
+import { mkdirSync } from 'node:fs';
 import { join } from 'node:path';
 import { rules } from '../../rules/index.js';
 import { UsageError } from '../asset/errors.js';
@@ -19,13 +19,7 @@ import type { AssetReport, ReportHead } from '../report/report-types.js';
 import { visible } from '../report/visible.js';
 import { readPageScript } from './html-output.js';
 import type { Io } from './io.js';
-import {
-  refuseExisting,
-  removeEmptyFolder,
-  removeQuietly,
-  why,
-  writeWhole,
-} from './write-output.js';
+import { FileSet, refuseExisting, why } from './write-output.js';
 
 const INDEX = 'index.html';
 const PAGES = 'pages';
@@ -42,7 +36,7 @@ export class ClassPages {
   /** File names of the pages, in the order of the assets. */
   private readonly files: readonly string[];
   private readonly cards: IndexCard[] = [];
-  private readonly written: string[] = [];
+  private readonly written = new FileSet();
 
   /**
    * Throws UsageError where an index or a page is there that may not be written over.
@@ -118,9 +112,7 @@ export class ClassPages {
 
   /** Takes back what was written where nothing was before; what was replaced stays as it is now. */
   discard(): void {
-    for (const path of this.written) removeQuietly(path);
-    for (const folder of [join(this.grades.path, PAGES), this.grades.path])
-      removeEmptyFolder(folder);
+    this.written.takeBack([join(this.grades.path, PAGES), this.grades.path]);
   }
 
   private write(name: string, html: string): void {
@@ -133,9 +125,6 @@ export class ClassPages {
         `${visible(join(this.grades.shown, PAGES))} cannot be made: ${why(error)}`,
       );
     }
-    refuseExisting(path, shown, true);
-    const isNew = !existsSync(path);
-    writeWhole(path, shown, html);
-    if (isNew) this.written.push(path);
+    this.written.write(path, shown, html);
   }
 }

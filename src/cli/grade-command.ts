@@ -1,4 +1,4 @@
-import { existsSync, statSync } from 'node:fs';
+import { statSync } from 'node:fs';
 import { basename, dirname, join, relative, resolve } from 'node:path';
 import { rules } from '../../rules/index.js';
 import { UsageError } from '../asset/errors.js';
@@ -32,13 +32,7 @@ import { EXIT } from './exit-codes.js';
 import { type FoundAsset, findAssets } from './find-assets.js';
 import type { Io } from './io.js';
 import { type BatchFlags, checkFound } from './run-batch.js';
-import {
-  refuseExisting,
-  removeEmptyFolder,
-  removeQuietly,
-  writeText,
-  writeWhole,
-} from './write-output.js';
+import { FileSet, writeText } from './write-output.js';
 
 export interface GradeFlags extends BatchFlags {
   readonly standard?: string | boolean;
@@ -252,20 +246,14 @@ function writeAll(
   feedback: ReadonlyMap<string, string>,
 ): number {
   const there = makeGrades(grades);
-  const written: string[] = [];
-  const write = (name: string, text: string): void => {
-    const [path, shown] = [join(grades.path, name), visible(join(grades.shown, name))];
-    refuseExisting(path, shown, true);
-    const isNew = !existsSync(path);
-    writeWhole(path, shown, text);
-    if (isNew) written.push(path);
-  };
+  const written = new FileSet();
+  const write = (name: string, text: string): void =>
+    written.write(join(grades.path, name), visible(join(grades.shown, name)), text);
   try {
     for (const [name, text] of feedback) write(name, text);
     write(GRADEBOOK, gradebook);
   } catch (error) {
-    for (const path of written) removeQuietly(path);
-    for (const folder of [join(grades.path, FEEDBACK), grades.path]) removeEmptyFolder(folder);
+    written.takeBack([join(grades.path, FEEDBACK), grades.path]);
     throw error;
   }
   return there.filter((name) => !feedback.has(`${FEEDBACK}/${name}`)).length;

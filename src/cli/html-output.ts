@@ -8,13 +8,7 @@ import type { ReportHead } from '../report/report-types.js';
 import { visible } from '../report/visible.js';
 import type { Io } from './io.js';
 import type { StreamContext, Target } from './outputs.js';
-import {
-  refuseExisting,
-  removeEmptyFolder,
-  removeQuietly,
-  why,
-  writeWhole,
-} from './write-output.js';
+import { FileSet, why } from './write-output.js';
 
 /**
  * The page of one asset; of several, an index at the target and a folder of pages beside it. Throws
@@ -60,7 +54,7 @@ function pagesBeside(path: string, shown: string, replace: boolean): PagesPlace 
     throw new UsageError(
       `${shownFolder}, where the pages go, is there already; add --replace to write into it, or name another file`,
     );
-  const written: string[] = [];
+  const written = new FileSet();
   return {
     folder,
     index: `../${encodeURIComponent(basename(path))}`,
@@ -72,14 +66,10 @@ function pagesBeside(path: string, shown: string, replace: boolean): PagesPlace 
       } catch (error) {
         throw new UsageError(`${shownFolder} cannot be made: ${why(error)}`);
       }
-      refuseExisting(file, shownFile, true);
-      const isNew = !existsSync(file);
-      writeWhole(file, shownFile, html);
-      if (isNew) written.push(file);
+      written.write(file, shownFile, html);
     },
     discard() {
-      for (const file of written) removeQuietly(file);
-      removeEmptyFolder(place);
+      written.takeBack([place]);
     },
   };
 }

@@ -1,4 +1,12 @@
-import { lstatSync, renameSync, rmdirSync, rmSync, type Stats, writeFileSync } from 'node:fs';
+import {
+  existsSync,
+  lstatSync,
+  renameSync,
+  rmdirSync,
+  rmSync,
+  type Stats,
+  writeFileSync,
+} from 'node:fs';
 import { dirname, join } from 'node:path';
 import type { Writable } from 'node:stream';
 import { UsageError } from '../asset/errors.js';
@@ -66,12 +74,31 @@ export function removeQuietly(path: string): void {
   }
 }
 
-/** Removes a folder that this run made, unless something else is in it. */
-export function removeEmptyFolder(path: string): void {
-  try {
-    rmdirSync(path);
-  } catch {
-    // It holds something, or was never made.
+/** Files that belong together, each written whole, which can be taken back when not all can be written. */
+export class FileSet {
+  private readonly added: string[] = [];
+
+  /** Writes a file, over one that is there. Throws UsageError. */
+  write(path: string, shown: string, text: string): void {
+    refuseExisting(path, shown, true);
+    const isNew = !existsSync(path);
+    writeWhole(path, shown, text);
+    if (isNew) this.added.push(path);
+  }
+
+  /**
+   * Removes what was written where nothing was before; what was replaced stays as it is now.
+   *
+   * @param folders Removed too where they are empty then, the inner ones first.
+   */
+  takeBack(folders: readonly string[]): void {
+    for (const path of this.added) removeQuietly(path);
+    for (const folder of folders)
+      try {
+        rmdirSync(folder);
+      } catch {
+        // It holds something else, or was never made.
+      }
   }
 }
 
