@@ -5,5 +5,11 @@ export const GARBLED = 'what is called so has a name that is not UTF-8; rename i
 
 /** Whether a path was read with bytes of it replaced, so that nothing lies under it. */
 export function isGarbled(path: string): boolean {
-  return path.includes('\uFFFD') && lstatSync(path, { throwIfNoEntry: false }) === undefined;
+  if (!path.includes('\uFFFD')) return false;
+  try {
+    return lstatSync(path, { throwIfNoEntry: false }) === undefined;
+  } catch {
+    // Why it cannot be looked at is told when it is read.
+    return false;
+  }
 }

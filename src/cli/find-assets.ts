@@ -110,11 +110,17 @@ async function expand(path: string, cwd: string): Promise<FoundAsset[]> {
     ];
   }
   if (stats === undefined && isPattern(path)) {
-    const files = await search(slashes(path), cwd);
-    if (files.length > 0) return files.map((file) => asFile(file, cwd, path));
+    const files = await filesFitting(path, cwd);
+    if (files.length > 0) return files;
     return [{ kind: 'nothing', shown: slashes(path), reason: 'no file fits this pattern' }];
   }
   return [{ kind: 'file', path: full, shown: slashes(path) }];
+}
+
+/** The files that fit a pattern, in no order. */
+export async function filesFitting(pattern: string, cwd: string): Promise<FoundAsset[]> {
+  const files = await search(slashes(pattern), cwd);
+  return files.map((file) => asFile(file, cwd, pattern));
 }
 
 /** Folders below that may not be looked into: what they hold was not checked, which must be told. */

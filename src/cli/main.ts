@@ -186,7 +186,10 @@ function addMerge(program: Command, io: Io, done: (code: number) => void): void 
     .description(
       'Join reports in JSON, each of a part of a list, to the report that one run over all of it would have given. Parts that are missing are named.',
     )
-    .argument('<report...>', 'Reports that "check --format json" wrote.');
+    .argument(
+      '<report...>',
+      'Reports that "check --format json" wrote, or patterns of them in quotes.',
+    );
   addOutputOptions(command)
     .addHelpText(
       'after',

@@ -3,12 +3,13 @@ import { resolve } from 'node:path';
 import { rules } from '../../rules/index.js';
 import { UsageError } from '../asset/errors.js';
 import { joinReports, type NamedReport } from '../batch/join-reports.js';
+import { byPath } from '../batch/path-order.js';
 import { defaultSettings } from '../check/settings.js';
 import { readReport } from '../report/read-report.js';
 import type { AssetReport } from '../report/report-types.js';
 import { visible } from '../report/visible.js';
 import { exitCode } from './exit-codes.js';
-import { isPattern } from './find-assets.js';
+import { filesFitting, isPattern } from './find-assets.js';
 import type { Io } from './io.js';
 import { chooseTargets, type OutputFlags, Outputs, tellLedger, tellWritten } from './outputs.js';
 
@@ -57,10 +58,9 @@ async function expandPatterns(given: readonly string[], cwd: string): Promise<st
       files.push(file);
       continue;
     }
-    const { glob } = await import('tinyglobby');
-    const found = await glob(file, { cwd, onlyFiles: true, expandDirectories: false });
+    const found = await filesFitting(file, cwd);
     if (found.length === 0) throw new UsageError(`no report fits the pattern ${visible(file)}`);
-    files.push(...found.sort());
+    files.push(...found.map(({ shown }) => shown).sort(byPath));
   }
   return files;
 }

@@ -86,7 +86,7 @@ export async function watchAssets(
 /** What a watched check goes by, and what it knows so far. */
 interface Watch {
   readonly paths: readonly string[];
-  /** Absolute paths of the standard and the ledger that are not called as is usual, or lie elsewhere. */
+  /** Absolute paths of the standard and the ledger, which may lie outside the folders watched. */
   readonly house: ReadonlySet<string>;
   /** The last report of each file that could be read, by its path as shown. */
   readonly reports: Map<string, AssetReport>;

@@ -44,9 +44,13 @@ export function refuseOlder(grades: GradesFolder): void {
 
 /** Whether a folder holds what grading writes, and no link leads there. */
 export function holdsGrades(grades: GradesFolder): boolean {
-  if (lstatSync(grades.path, { throwIfNoEntry: false })?.isDirectory() !== true) return false;
-  const { book, feedback } = lookInto(grades);
-  return book && feedback !== null;
+  try {
+    const { book, feedback } = lookInto(grades);
+    return book && feedback !== null;
+  } catch {
+    // A submission that happens to be called so.
+    return false;
+  }
 }
 
 interface Contents {

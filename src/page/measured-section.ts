@@ -1,3 +1,4 @@
+import { heldWords } from '../report/held-words.js';
 import type { AssetReport, MeasuredReport, RigReport } from '../report/report-types.js';
 import { nameText, text } from './markup.js';
 
@@ -22,7 +23,5 @@ ${rows.join('\n')}
 
 function held(item: MeasuredReport): string {
   if (item.kind === 'not applicable') return `not applicable: ${item.because}`;
-  const { looked, short, elsewhere, of } = item;
-  const told = elsewhere === 0 ? '' : `; ${elsewhere} told under another rule`;
-  return `${looked - short - elsewhere} of ${looked} ${of}${told}`;
+  return heldWords(item);
 }

@@ -1,3 +1,4 @@
+import { heldWords } from './held-words.js';
 import type { BendReport, MeasuredReport, RigReport } from './report-types.js';
 import { label, type TextPen } from './text.js';
 
@@ -15,16 +16,7 @@ export function measuredLines({ measured }: RigReport, pen: TextPen): string[] {
 
 function measuredWords(item: MeasuredReport): string {
   if (item.kind === 'not applicable') return `not applicable, because ${item.because}`;
-  const { looked, short, elsewhere } = item;
-  const things = looked === 1 ? singular(item.of) : item.of;
-  const told = elsewhere === 0 ? '' : `; ${elsewhere} told under another rule`;
-  return `held on ${looked - short - elsewhere} of ${looked} ${things}${told}`;
-}
-
-function singular(things: string): string {
-  return things.endsWith('ices')
-    ? things.replace(/ices$/, things === 'vertices' ? 'ex' : 'ix')
-    : things.replace(/s$/, '');
+  return `held on ${heldWords(item)}`;
 }
 
 /** Joints that the list of bends names. */

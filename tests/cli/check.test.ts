@@ -367,6 +367,13 @@ describe('--without', () => {
   });
 });
 
+it('a strange name below a file is one line', async () => {
+  const cwd = tempFolder({ 'heron.glb': sound });
+  const { code, stderr, stdout } = await runCli(['check', 'heron.glb/x\uFFFD.glb'], { cwd });
+  expect([code, stderr]).toEqual([3, '']);
+  expect(stdout).toContain('unreadable');
+});
+
 // Other systems keep no such names.
 it.runIf(process.platform === 'linux')('a name that is not UTF-8 is told as such', async () => {
   const cwd = tempFolder({ 'heron.glb': sound, 'mule\uFFFD.glb': sound });

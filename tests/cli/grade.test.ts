@@ -294,6 +294,9 @@ it('grades of an earlier run, made from within the class, are no submission', as
   const other = tempFolder({ 'class/grades/heron.glb': buildGlb('heron') });
   expect((await gradeLine(other, ['class'])).code).toBe(0);
   expect(gradebook(other).map(({ submission }) => submission)).toEqual(['grades']);
+  const odd = tempFolder({ 'class/grades/gradebook.csv': 'x', 'class/grades/feedback': 'x' });
+  expect((await gradeLine(odd, ['class'])).code).toBe(3);
+  expect(gradebook(odd).map(({ submission }) => submission)).toEqual(['grades']);
 });
 
 // Other systems keep no such names.
