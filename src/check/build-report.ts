@@ -86,11 +86,13 @@ function reportFinding(
   consequences: readonly string[],
 ): FindingReport {
   const level = settings.levels.get(rule.id);
+  const place = reportPlace(rig, finding.place);
   return {
     rule: rule.id,
     level: level === undefined || level === 'none' ? finding.level : level,
     rig: rig === null ? null : rig.index,
-    place: reportPlace(rig, finding.place),
+    place,
+    places: (finding.places ?? []).length === 0 ? [place] : reportPlaces(rig, finding.places ?? []),
     message: said.message,
     remedy: said.remedy,
     measured: Number.isFinite(finding.measured) ? finding.measured : null,
@@ -120,6 +122,13 @@ function isFiniteEvidence(evidence: Evidence): boolean {
         ? [...evidence.from, ...evidence.along]
         : evidence.at;
   return numbers.every(Number.isFinite);
+}
+
+/** A list that is longer helps nobody: the counts tell how many there are. */
+const MOST_PLACES = 1000;
+
+function reportPlaces(rig: Rig | null, places: readonly Place[]): PlaceReport[] {
+  return places.slice(0, MOST_PLACES).map((place) => reportPlace(rig, place));
 }
 
 function reportPlace(rig: Rig | null, place: Place): PlaceReport {

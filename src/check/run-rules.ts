@@ -2,7 +2,7 @@ import type { Finding, Judged, NotApplicable } from '../kit/finding.js';
 import type { Rule } from '../kit/rule.js';
 import type { Words } from '../kit/words.js';
 import type { Facts } from '../measure/facts.js';
-import { limitsOf, rulesToRun, type Settings } from './settings.js';
+import { limitsOf, limitsOfAll, rulesToRun, type Settings } from './settings.js';
 
 /** A finding that stands, with what others would have said of the same fault. */
 export interface Standing {
@@ -26,7 +26,7 @@ export function runRules(facts: Facts, settings: Settings, words: Words): RigRun
   const rules = rulesToRun(settings).filter((rule) => rule.scope === 'rig');
   const runs = rules.map((rule) => ({
     rule,
-    outcome: rule.check(facts, limitsOf(settings, rule)),
+    outcome: rule.check(facts, limitsOf(settings, rule), limitsOfAll(settings)),
   }));
   return settlePrecedence(runs, words, facts.rig.joints.parent);
 }

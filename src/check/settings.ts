@@ -1,5 +1,5 @@
 import type { Level } from '../kit/finding.js';
-import type { Rule } from '../kit/rule.js';
+import type { LimitOf, Rule } from '../kit/rule.js';
 import type { WantedOfRig } from '../measure/facts.js';
 
 /** What a run holds assets to: the defaults, changed by a standard and the command line. */
@@ -41,4 +41,14 @@ export function limitsOf(settings: Settings, rule: Rule): Record<string, number>
     Object.entries(rule.limits).map(([name, spec]) => [name, spec.default]),
   );
   return { ...values, ...settings.limits.get(rule.id) };
+}
+
+/** Any limit of any rule of the run: the standard's, else the default. Throws for a limit nobody has. */
+export function limitsOfAll(settings: Settings): LimitOf {
+  return (id, limit) => {
+    const rule = settings.rules.find((item) => item.id === id);
+    const value = rule === undefined ? undefined : limitsOf(settings, rule)[limit];
+    if (value === undefined) throw new Error(`no rule of the run has a limit ${id} ${limit}`);
+    return value;
+  };
 }

@@ -52,6 +52,11 @@ export interface Finding<A = unknown> {
   readonly unit: Unit;
   /** Joints the finding speaks of besides its place; precedence looks at them. */
   readonly joints?: readonly number[];
+  /**
+   * All that is at fault where one finding tells several (twins, a limb, one a rig): its own place,
+   * which is the worst of them, among the others, in order. Every report lists them.
+   */
+  readonly places?: readonly Place[];
   /** Rules whose finding at the same place would tell the same fault again. */
   readonly covers?: readonly string[];
   /** How many were looked at and fell short, where one finding gathers several. */
@@ -107,4 +112,9 @@ export function judged<A>(
 
 export function notApplicable(because: string): NotApplicable {
   return { kind: 'not applicable', because };
+}
+
+/** The joints of a list as places, for a finding that tells them as one. */
+export function jointPlaces(joints: readonly number[]): Place[] {
+  return joints.map((joint) => ({ kind: 'joint', joint }));
 }

@@ -21,6 +21,9 @@ export interface LimitSpec {
 export type LimitSpecs = Readonly<Record<string, LimitSpec>>;
 export type LimitValues<L extends LimitSpecs> = { readonly [K in keyof L]: number };
 
+/** A limit of another rule, as the run has it: `limitOf('scale.nonuniform', 'uneven')`. */
+export type LimitOf = (rule: string, limit: string) => number;
+
 /** When a finding steps back because another already tells the same fault. */
 export interface Yield {
   /** Rules that go before. */
@@ -54,8 +57,8 @@ export interface RuleSpec<L extends LimitSpecs, A> extends RuleText {
   /** Costs more than all other rules together, so it is only judged where it is asked for. */
   readonly onRequest?: boolean;
   readonly yieldsTo?: readonly Yield[];
-  /** Looks at one rig. Never changes anything. */
-  check(facts: Facts, limits: LimitValues<L>): Judged<A> | NotApplicable;
+  /** Looks at one rig. Never changes anything. `limitOf` tells the limits that other rules are held to. */
+  check(facts: Facts, limits: LimitValues<L>, limitOf: LimitOf): Judged<A> | NotApplicable;
   /** Names measure, limit and remedy of one finding, each as a sentence. */
   say(finding: Finding<A>, words: Words): Said;
   /** What the fault leads to, told on the finding that this one steps back for. */
@@ -85,12 +88,21 @@ export interface Rule extends RuleText {
   readonly limits: LimitSpecs;
   readonly yieldsTo: readonly Yield[];
   /** Looks at one rig; a rule about assets has nothing to say of one. */
-  check(facts: Facts, limits: Readonly<Record<string, number>>): Judged | NotApplicable;
+  check(
+    facts: Facts,
+    limits: Readonly<Record<string, number>>,
+    limitOf?: LimitOf,
+  ): Judged | NotApplicable;
   /** Looks at the asset; a rule about rigs has nothing to say of it. */
   checkAsset(model: RigModel, limits: Readonly<Record<string, number>>): Judged | NotApplicable;
   say(finding: Finding, words: Words): Said;
   consequence(finding: Finding, words: Words): string | null;
 }
+
+/** A rule that is tried alone has no others to ask. */
+const alone: LimitOf = (rule, limit) => {
+  throw new Error(`the limit ${rule} ${limit} was asked for, but the rule runs alone`);
+};
 
 /** Makes a rule. Its findings come back to its own `say`, so their details keep their type. */
 export function rule<const L extends LimitSpecs, A>(spec: RuleSpec<L, A>): Rule {
@@ -101,7 +113,8 @@ export function rule<const L extends LimitSpecs, A>(spec: RuleSpec<L, A>): Rule 
     onRequest: spec.onRequest ?? false,
     yieldsTo: spec.yieldsTo ?? [],
     // The runner fills every limit named in `limits`, so the values have their type.
-    check: (facts, limits) => spec.check(facts, limits as LimitValues<L>),
+    check: (facts, limits, limitOf = alone) =>
+      spec.check(facts, limits as LimitValues<L>, limitOf),
     checkAsset: () => notApplicable('the rule looks at rigs'),
     // A finding is only ever handed to the rule that made it.
     say: (finding, words) => spec.say(finding as Finding<A>, words),

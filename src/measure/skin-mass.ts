@@ -10,7 +10,13 @@ export interface SkinMass {
   readonly boxBySlot: readonly Float64Array[];
   /** Skin mass of each joint over all parts. Square units of the mesh. */
   readonly ofJoint: Float64Array;
-  /** 1 where a joint has a weight above zero on any vertex; all 1 when the rig has no mesh. */
+  /** Largest weight of each joint on any vertex, 0 to 1. */
+  readonly topWeight: Float64Array;
+  /**
+   * 1 where a joint moves skin: a share of 0.01 % of the rig's skin mass, or one vertex by 5 %. What it
+   * has below that is a leftover, and it is a carrier or control like any other. All 1 when the rig has
+   * no mesh.
+   */
   readonly moves: Uint8Array;
   /** 1 where a joint or any joint below it moves skin. */
   readonly movesBelow: Uint8Array;
@@ -39,6 +45,11 @@ export interface WeightFaults {
   readonly notPositive: readonly { readonly vertex: number; readonly slot: number }[];
 }
 
+/** A joint that moves less of the rig's skin moves none, unless one vertex follows it. Share. */
+const LEAST_SHARE = 1e-4;
+/** A vertex follows a joint from this weight on. */
+const LEAST_WEIGHT = 0.05;
+
 /**
  * Skin mass: the sum over vertices of (a third of the area of the vertex's triangles) x (its weight
  * on the joint). The area is the mesh's own; bind poses scale it alike for all joints of a skin.
@@ -47,13 +58,13 @@ export const skinMass = fact((facts): SkinMass => {
   const { rig } = facts;
   const areas = meshTriangles(facts);
   const ofJoint = new Float64Array(rig.joints.count);
-  const moves = new Uint8Array(rig.joints.count);
+  const topWeight = new Float64Array(rig.joints.count);
   const bySlot: Float64Array[] = [];
   const boxBySlot: Float64Array[] = [];
   const weightFaults: WeightFaults[] = [];
   rig.parts.forEach((part, index) => {
     const jointOfSlot = rig.skins[part.skin]?.jointOfSlot ?? new Int32Array(0);
-    const { mass, box, faults } = gatherBySlot(
+    const { mass, box, top, faults } = gatherBySlot(
       part,
       areas[index]?.vertexArea ?? new Float64Array(0),
       jointOfSlot.length,
@@ -63,15 +74,20 @@ export const skinMass = fact((facts): SkinMass => {
     boxBySlot.push(box);
     jointOfSlot.forEach((joint, slot) => {
       ofJoint[joint] = (ofJoint[joint] ?? 0) + (mass[slot] ?? 0);
-      if ((box[6 * slot] ?? 0) <= (box[6 * slot + 3] ?? -1)) moves[joint] = 1;
+      topWeight[joint] = Math.max(topWeight[joint] ?? 0, top[slot] ?? 0);
     });
   });
   const hasMesh = rig.parts.some((part) => part.vertexCount > 0);
-  if (!hasMesh) moves.fill(1);
+  const total = ofJoint.reduce((sum, mass) => sum + mass, 0);
+  const moves = Uint8Array.from(ofJoint, (mass, joint) => {
+    const follows = (topWeight[joint] ?? 0) >= LEAST_WEIGHT;
+    return !hasMesh || follows || (mass > 0 && mass >= LEAST_SHARE * total) ? 1 : 0;
+  });
   return {
     bySlot,
     boxBySlot,
     ofJoint,
+    topWeight,
     moves,
     movesBelow: spreadUp(rig, moves),
     hasMesh,
@@ -100,12 +116,13 @@ function gatherBySlot(
   part: SkinnedPart,
   area: Float64Array,
   slotCount: number,
-): { mass: Float64Array; box: Float64Array; faults: WeightFaults } {
+): { mass: Float64Array; box: Float64Array; top: Float64Array; faults: WeightFaults } {
   const mass = new Float64Array(slotCount);
   const box = new Float64Array(6 * slotCount);
   for (let slot = 0; slot < slotCount; slot++)
     box.fill(Infinity, 6 * slot, 6 * slot + 3).fill(-Infinity, 6 * slot + 3, 6 * slot + 6);
-  addVertices(part, area, slotCount, mass, box);
+  const top = new Float64Array(slotCount);
+  addVertices(part, area, slotCount, mass, box, top);
   const sums = new Float64Array(part.vertexCount);
   const marks = new Uint8Array(part.vertexCount);
   const crowds = new Int32Array(part.influences + 1);
@@ -117,16 +134,17 @@ function gatherBySlot(
     crowds: Array.from(crowds),
     ...listFaults(part, marks, slotCount),
   };
-  return { mass, box, faults };
+  return { mass, box, top, faults };
 }
 
-/** Adds each vertex to the mass and the box of the slots that move it. */
+/** Adds each vertex to the mass, the box and the largest weight of the slots that move it. */
 function addVertices(
   { positions, slots, weights, influences, vertexCount }: SkinnedPart,
   area: Float64Array,
   slotCount: number,
   mass: Float64Array,
   box: Float64Array,
+  top: Float64Array,
 ): void {
   for (let vertex = 0; vertex < vertexCount; vertex++) {
     const share = area[vertex] ?? 0;
@@ -139,6 +157,7 @@ function addVertices(
       const slot = slots[k] ?? 0;
       if (!(weight > 0 && weight < Infinity) || slot >= slotCount) continue;
       mass[slot] = (mass[slot] ?? 0) + share * weight;
+      if (weight > (top[slot] ?? 0)) top[slot] = weight;
       const at = 6 * slot;
       if (x < (box[at] ?? 0)) box[at] = x;
       if (y < (box[at + 1] ?? 0)) box[at + 1] = y;

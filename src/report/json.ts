@@ -198,6 +198,7 @@ function findingKeys(finding: FindingReport): FindingReport {
     level: finding.level,
     rig: finding.rig,
     place: placeKeys(finding.place),
+    places: finding.places.map(placeKeys),
     message: finding.message,
     remedy: finding.remedy,
     measured: finding.measured,

@@ -45,7 +45,7 @@ const evidence = either(
   'Geometry that shows the fault.',
 );
 
-const place = record('What the finding is about.', {
+const place = record('One thing that a finding is about.', {
   kind: oneOf(['joint', 'node', 'mesh', 'skin', 'rig', 'asset'], 'What it is.'),
   name: text('Its name.'),
   path: text('Its names from the top down, the same across exports: never an index.'),
@@ -61,6 +61,10 @@ const finding = record(
     level: oneOf(LEVELS, 'How serious it is.'),
     rig: indexOrNull('Index of the rig; null for a finding about the asset.'),
     place,
+    places: list(
+      place,
+      'All that is at fault, `place` among them: several where one finding tells them as one. A thousand at most; `counts` has how many there are.',
+    ),
     message: text('What was measured and the limit, in words.'),
     remedy: text('What to do, in words.'),
     measured: number('What was measured, in `unit`.'),

@@ -173,7 +173,10 @@ export interface FindingReport {
   readonly level: Level;
   /** Index of the rig, null for a finding about the asset. */
   readonly rig: number | null;
+  /** Where it shows worst. */
   readonly place: PlaceReport;
+  /** All that is at fault, in order, `place` among them: several where one finding tells them as one. */
+  readonly places: readonly PlaceReport[];
   /** What was measured, the limit, and what to do, in that order: three sentences or fewer. */
   readonly message: string;
   readonly remedy: string;

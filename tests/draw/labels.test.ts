@@ -31,6 +31,7 @@ function withFindingAtEach(report: AssetReport): AssetReport {
       level: 'error',
       rig: 0,
       place: { kind: 'joint', name, path, joint, node, pointer: '' },
+      places: [{ kind: 'joint', name, path, joint, node, pointer: '' }],
       message: 'Rolled.',
       remedy: 'Turn it.',
       measured: 90,

@@ -144,6 +144,15 @@ export function sampleRig(names = ['body', 'neck', 'beak']): RigReport {
 export function sampleFinding(
   change: Partial<Omit<FindingReport, 'place'>> & { readonly place?: Partial<PlaceReport> } = {},
 ): FindingReport {
+  const place: PlaceReport = {
+    kind: 'joint',
+    name: 'beak',
+    path: 'body/neck/beak',
+    joint: 2,
+    node: 4,
+    pointer: '/nodes/4',
+    ...change.place,
+  };
   return {
     rule: 'axis.up',
     level: 'error',
@@ -157,16 +166,9 @@ export function sampleFinding(
     vertices: [],
     consequences: [],
     evidence: [],
+    places: [place],
     ...change,
-    place: {
-      kind: 'joint',
-      name: 'beak',
-      path: 'body/neck/beak',
-      joint: 2,
-      node: 4,
-      pointer: '/nodes/4',
-      ...change.place,
-    },
+    place,
   };
 }
 
