@@ -1,6 +1,6 @@
 import { aboutAxis, multiplyQuaternions, type Quaternion, rotate } from '../rig/quaternion.js';
 import { add, angleBetween, cross, direction, distance, subtract, type Vec3 } from '../rig/vec3.js';
-import { bindPose } from './bind-pose.js';
+import { bonePose } from './bone-pose.js';
 import { conventions } from './conventions.js';
 import { type Facts, fact } from './facts.js';
 import { axisWorld } from './frames.js';
@@ -70,7 +70,7 @@ export function curlAxes(facts: Facts, segment: SegmentRoll, about: Curl['about'
 }
 
 function curlAbout(facts: Facts, segment: SegmentRoll, about: Curl['about']): Curl {
-  const { places } = bindPose(facts);
+  const { places } = bonePose(facts);
   const { joints } = segment;
   const points = joints.map((joint): Vec3 => places[joint] ?? [0, 0, 0]);
   const { own: ownAxes, ideal: idealAxes } = curlAxes(facts, segment, about);

@@ -1,6 +1,6 @@
 import { degrees, distance, dot, type Vec3 } from '../rig/vec3.js';
 import { size } from './bind-mesh.js';
-import { bindPose } from './bind-pose.js';
+import { bonePose } from './bone-pose.js';
 import { aimAxisOf } from './chains.js';
 import { conventions } from './conventions.js';
 import { type Facts, fact } from './facts.js';
@@ -91,7 +91,7 @@ const missByJoint = fact((facts): ReadonlyMap<number, MirroredPair['miss']> => {
  * names tell. The mesh's own middle is off it when a satchel hangs on one side.
  */
 const pairPlane = fact((facts): number => {
-  const { places } = bindPose(facts);
+  const { places } = bonePose(facts);
   const middles = pairs(facts)
     .list.filter((pair) => pair.by !== 'place')
     .map(({ left, right }) => ((places[left]?.[0] ?? 0) + (places[right]?.[0] ?? 0)) / 2)
@@ -100,7 +100,7 @@ const pairPlane = fact((facts): number => {
 });
 
 function standsMirrored(facts: Facts, { left, right }: Pair): boolean {
-  const { places } = bindPose(facts);
+  const { places } = bonePose(facts);
   const [a, b] = [places[left], places[right]];
   if (a === undefined || b === undefined) return false;
   const mirrored: Vec3 = [2 * pairPlane(facts) - a[0], a[1], a[2]];

@@ -1,13 +1,29 @@
+import { invert, type Mat4, mat4At, multiply, transformDirection } from '../rig/mat4.js';
 import { direction, subtract, type Vec3 } from '../rig/vec3.js';
 import { bindMesh } from './bind-mesh.js';
 import { bindPose } from './bind-pose.js';
+import { bonePose } from './bone-pose.js';
 import type { Facts } from './facts.js';
 
-/** World direction from a joint to the middle of its own skin; null when it moves none. */
+/**
+ * Direction from a joint to the middle of its own skin, as its bones stand (see `bonePose`); null when
+ * it moves none.
+ */
 export function skinDirection(facts: Facts, joint: number): Vec3 | null {
   const centre = skinCentre(facts, joint);
   const place = bindPose(facts).places[joint];
-  return centre === null || place === undefined ? null : direction(subtract(centre, place));
+  if (centre === null || place === undefined) return null;
+  const toward = subtract(centre, place);
+  const turn = toBones(facts, joint);
+  return direction(turn === null ? toward : transformDirection(turn, toward));
+}
+
+/** Takes directions from where the joint's skin was bound to where its bones stand; null for no change. */
+function toBones(facts: Facts, joint: number): Mat4 | null {
+  const [bones, skin] = [bonePose(facts).world, bindPose(facts).world];
+  if (bones === skin) return null;
+  const back = invert(mat4At(skin, joint));
+  return back === null ? null : multiply(mat4At(bones, joint), back);
 }
 
 /** Middle of the vertices that a joint moves, by weight; bind pose, world space. */

@@ -1,7 +1,7 @@
 import { determinant3, mat4At, transformPoint } from '../rig/mat4.js';
 import { length, vec3At } from '../rig/vec3.js';
 import { size } from './bind-mesh.js';
-import { bindPose } from './bind-pose.js';
+import { bonePose } from './bone-pose.js';
 import { bodyRoot } from './body-root.js';
 import { boneLengths } from './bones.js';
 import { sampleChannel, sampleTimes } from './clip-sampling.js';
@@ -88,5 +88,5 @@ function parentScale(facts: Facts, joint: number): number {
   const parent = facts.rig.joints.parent[joint] ?? -1;
   return parent === -1
     ? 1
-    : Math.cbrt(Math.abs(determinant3(mat4At(bindPose(facts).world, parent))));
+    : Math.cbrt(Math.abs(determinant3(mat4At(bonePose(facts).world, parent))));
 }
