@@ -28,7 +28,18 @@ export function runRules(facts: Facts, settings: Settings, words: Words): RigRun
     rule,
     outcome: rule.check(facts, limitsOf(settings, rule), limitsOfAll(settings)),
   }));
-  return settlePrecedence(runs, words, facts.rig.joints.parent);
+  const settled = settlePrecedence(runs, words, facts.rig.joints.parent);
+  return { ...settled, standing: rules.flatMap((rule) => gather(facts, rule, settled.standing)) };
+}
+
+/** What stands of one rule, each cause told once. */
+function gather(facts: Facts, rule: Rule, all: readonly Standing[]): Standing[] {
+  const own = all.filter((item) => item.rule === rule);
+  const told = new Map(own.map((item) => [item.finding, item.consequences]));
+  return rule.gather(facts, [...told.keys()]).map(({ finding, from }) => {
+    const consequences = new Set(from.flatMap((item) => told.get(item) ?? []));
+    return { rule, finding, consequences: [...consequences] };
+  });
 }
 
 interface Candidate {

@@ -1,10 +1,12 @@
-import { add, angleBetween, direction, type Vec3 } from '../rig/vec3.js';
-import { bodyRoot } from './body-root.js';
+import { angleBetween, type Vec3 } from '../rig/vec3.js';
+import { bodyRoot, isBranching, movingChildren } from './body-root.js';
 import { boneDirection } from './bones.js';
-import { aimAxisOf, aimJoints, fanOf } from './chains.js';
+import { aimAxisOf, aimJoints, fanBones, girdleJoints, isUpperLimb } from './chains.js';
 import { type Axis, type Facts, fact, sameAxis } from './facts.js';
 import { axisWorld } from './frames.js';
+import { pairs } from './pairs.js';
 import { skinMass } from './skin-mass.js';
+import { offSpread } from './spread.js';
 
 /** How one joint's frame points at its aim joint. */
 export interface Aim {
@@ -21,6 +23,8 @@ export interface Aim {
   readonly pointing: Vec3;
   /** Whether the aim joint moves skin, itself or below. */
   readonly targetMoves: boolean;
+  /** Whether the joint lies inside a limb, spine, finger or tail: no girdle, hand, foot or toe. */
+  readonly inside: boolean;
 }
 
 /** An axis points along a bone squarely when within this of it. Degrees. */
@@ -49,25 +53,34 @@ export const aims = fact((facts): readonly Aim[] => {
         joint,
         target,
         axis,
-        miss: Math.min(angleBetween(pointing, bone), fanMiss(facts, joint, pointing)),
+        // A hand may aim anywhere into its fan instead of at one finger.
+        miss: Math.min(angleBetween(pointing, bone), offSpread(pointing, fanBones(facts, joint))),
         squareOn: squareOn ?? null,
         bone,
         pointing,
         targetMoves: movesBelow[target] === 1,
+        inside: isInsideLimb(facts, joint, target),
       },
     ];
   });
 });
 
-/** A hand may aim at the middle of its fan instead of at one finger. Infinity without a fan. */
-function fanMiss(facts: Facts, joint: number, pointing: Vec3): number {
-  const bones = fanOf(facts, joint).flatMap((child) => [boneDirection(facts, joint, child)]);
-  const sum = bones.reduce<Vec3>(
-    (total, bone) => (bone === null ? total : add(total, bone)),
-    [0, 0, 0],
-  );
-  const mean = direction(sum);
-  return mean === null ? Infinity : angleBetween(pointing, mean);
+/** A foot: the last bone of a paired limb turns off the one before it by more than this. Degrees. */
+const FOOT_DEGREES = 40;
+
+/**
+ * Whether a joint's bone is one that bends with its neighbours: not that of a collarbone or of another
+ * joint whose limb begins behind it, of a hand or other joint that branches, nor of a foot.
+ */
+function isInsideLimb(facts: Facts, joint: number, target: number): boolean {
+  if (isBranching(facts, joint) || (girdleJoints(facts)[joint] === 1 && !isUpperLimb(facts, joint)))
+    return false;
+  const { parent } = facts.rig.joints;
+  const above = parent[joint] ?? -1;
+  if (above === -1 || pairs(facts).partner[joint] === -1) return true;
+  const goesOn = movingChildren(facts, target).length > 0;
+  const [before, after] = [boneDirection(facts, above, joint), boneDirection(facts, joint, target)];
+  return goesOn || before === null || after === null || angleBetween(before, after) < FOOT_DEGREES;
 }
 
 const SIGNED: readonly Axis[] = ([0, 1, 2] as const).flatMap((index) => [
