@@ -21,13 +21,13 @@ const ALIKE = 1 + 1e-6;
  * Tells the like fault at the left and the right joint of a pair as one, at the worse of the two:
  * mirrored or not, both were made in one go.
  */
-export function gatherTwins<T extends OfJoint>(
+export function gatherTwins<D extends WithTwin<OfJoint>>(
   facts: Facts,
-  findings: readonly Finding<WithTwin<T>>[],
-): Gathered<WithTwin<T>>[] {
+  findings: readonly Finding<D>[],
+): Gathered<D>[] {
   const { partner } = pairs(facts);
   const at = new Map(findings.map((finding) => [finding.details.worst.joint, finding]));
-  return findings.flatMap((finding): Gathered<WithTwin<T>>[] => {
+  return findings.flatMap((finding): Gathered<D>[] => {
     const { joint } = finding.details.worst;
     const other = at.get(partner[joint] ?? -1);
     if (other === undefined || other === finding) return [alone(finding)];
@@ -36,21 +36,16 @@ export function gatherTwins<T extends OfJoint>(
   });
 }
 
-function joined<T extends OfJoint>(
-  first: Finding<WithTwin<T>>,
-  second: Finding<WithTwin<T>>,
-): Finding<WithTwin<T>> {
+function joined<D extends WithTwin<OfJoint>>(first: Finding<D>, second: Finding<D>): Finding<D> {
   const [worse, other] = isWorse(second, first) ? [second, first] : [first, second];
-  const joints = [first, second].flatMap(({ joints: own, details }) => own ?? [details.worst.joint]);
+  const joints = [first, second].flatMap(
+    ({ joints: own, details }) => own ?? [details.worst.joint],
+  );
   return {
     ...worse,
     places: jointPlaces([first.details.worst.joint, second.details.worst.joint]),
     joints,
-    counts: {
-      looked: (first.counts?.looked ?? 1) + (second.counts?.looked ?? 1),
-      short: (first.counts?.short ?? 1) + (second.counts?.short ?? 1),
-    },
-    details: { worst: worse.details.worst, twin: other.details.worst },
+    details: { ...worse.details, twin: other.details.worst },
   };
 }
 

@@ -43,11 +43,6 @@ export const aims = fact((facts): readonly Aim[] => {
     const bone = boneDirection(facts, joint, target);
     if (bone === null) return [];
     const pointing = axisWorld(facts, joint, axis);
-    const squareOn = SIGNED.find((item) => {
-      return (
-        !sameAxis(item, axis) && angleBetween(axisWorld(facts, joint, item), bone) <= SQUARE_DEGREES
-      );
-    });
     return [
       {
         joint,
@@ -55,7 +50,7 @@ export const aims = fact((facts): readonly Aim[] => {
         axis,
         // A hand may aim anywhere into its fan instead of at one finger.
         miss: Math.min(angleBetween(pointing, bone), offSpread(pointing, fanBones(facts, joint))),
-        squareOn: squareOn ?? null,
+        squareOn: squarelyOn(facts, joint, axis, bone),
         bone,
         pointing,
         targetMoves: movesBelow[target] === 1,
@@ -65,19 +60,65 @@ export const aims = fact((facts): readonly Aim[] => {
   });
 });
 
-/** A foot: the last bone of a paired limb turns off the one before it by more than this. Degrees. */
+/** A child that goes on from a branching joint carries this share of the rig's skin at least. */
+const GOES_ON_SHARE = 0.1;
+
+/**
+ * Joints that branch (a pelvis, a chest) and have no aim joint, with the one child in the middle that
+ * goes on, where another axis than theirs squarely points at it. Frames of such joints may stand off
+ * the bone, but not on another axis.
+ */
+export const squareBranchings = fact((facts): readonly Aim[] => {
+  const carriers = new Set(bodyRoot(facts).carriers);
+  const { massBelow, tops } = bodyRoot(facts);
+  const total = tops.reduce((sum, top) => sum + (massBelow[top] ?? 0), 0);
+  const { partner } = pairs(facts);
+  const { moves, hasMesh } = skinMass(facts);
+  return Array.from(aimJoints(facts)).flatMap((target, joint) => {
+    const axis = aimAxisOf(facts, joint);
+    if (target !== -1 || axis === null || partner[joint] !== -1) return [];
+    if (moves[joint] === 0 || carriers.has(joint) || !isBranching(facts, joint)) return [];
+    const middle = movingChildren(facts, joint).filter((child) => partner[child] === -1);
+    const [child] = middle;
+    if (middle.length !== 1 || child === undefined || movingChildren(facts, child).length === 0)
+      return [];
+    if (hasMesh && (massBelow[child] ?? 0) < GOES_ON_SHARE * total) return [];
+    const bone = boneDirection(facts, joint, child);
+    const squareOn = bone === null ? null : squarelyOn(facts, joint, axis, bone);
+    if (bone === null || squareOn === null) return [];
+    const pointing = axisWorld(facts, joint, axis);
+    const miss = angleBetween(pointing, bone);
+    const targetMoves = true;
+    return [
+      { joint, target: child, axis, miss, squareOn, bone, pointing, targetMoves, inside: false },
+    ];
+  });
+});
+
+/** The axis other than its own that a joint squarely points along a bone; null for none. */
+function squarelyOn(facts: Facts, joint: number, axis: Axis, bone: Vec3): Axis | null {
+  const square = SIGNED.find((item) => {
+    return (
+      !sameAxis(item, axis) && angleBetween(axisWorld(facts, joint, item), bone) <= SQUARE_DEGREES
+    );
+  });
+  return square ?? null;
+}
+
+/** A foot: the last bone of a limb turns off the one before it by more than this. Degrees. */
 const FOOT_DEGREES = 40;
 
 /**
  * Whether a joint's bone is one that bends with its neighbours: not that of a collarbone or of another
- * joint whose limb begins behind it, of a hand or other joint that branches, nor of a foot.
+ * joint whose limb begins behind it, of a hand or other joint that branches, of a foot, nor of a joint
+ * that moves no skin.
  */
 function isInsideLimb(facts: Facts, joint: number, target: number): boolean {
   if (isBranching(facts, joint) || (girdleJoints(facts)[joint] === 1 && !isUpperLimb(facts, joint)))
     return false;
-  const { parent } = facts.rig.joints;
-  const above = parent[joint] ?? -1;
-  if (above === -1 || pairs(facts).partner[joint] === -1) return true;
+  if (skinMass(facts).moves[joint] === 0) return false;
+  const above = facts.rig.joints.parent[joint] ?? -1;
+  if (above === -1) return true;
   const goesOn = movingChildren(facts, target).length > 0;
   const [before, after] = [boneDirection(facts, above, joint), boneDirection(facts, joint, target)];
   return goesOn || before === null || after === null || angleBetween(before, after) < FOOT_DEGREES;

@@ -11,10 +11,12 @@ import { skinMass } from './skin-mass.js';
 /** A child further than this from the aim axis is no aim joint when there are several. Degrees. */
 const AIM_JOINT_DEGREES = 30;
 
-/** The aim axis a joint is held to: its side's. Null when the rig has none. */
+/** The aim axis a joint is held to: that of its side and limb. Null when the rig has none. */
 export function aimAxisOf(facts: Facts, joint: number): Axis | null {
-  const { aim } = conventions(facts);
-  return aim === null ? null : aim[pairs(facts).side[joint] ?? 'middle'];
+  const { aim, limbSign } = conventions(facts);
+  if (aim === null) return null;
+  const { index, sign } = aim[pairs(facts).side[joint] ?? 'middle'];
+  return limbSign[joint] === -1 ? { index, sign: sign > 0 ? -1 : 1 } : { index, sign };
 }
 
 /**
@@ -203,10 +205,14 @@ export function fanOf(facts: Facts, joint: number): number[] {
 /** No hand has more; a heap of joints must not make the spread of a fan cubic. */
 const MOST_OF_FAN = 24;
 
+/** So many children near the aim axis are a palm, even if none of them moves skin yet. */
+const IDLE_FAN = 3;
+
 /** The bones of a fan, those to idle children counted in; none where the joint has no fan. */
 export function fanBones(facts: Facts, joint: number): Vec3[] {
-  if (fanOf(facts, joint).length === 0) return [];
-  return nearAim(facts, joint).slice(0, MOST_OF_FAN).flatMap((child) => {
+  const near = nearAim(facts, joint);
+  if (near.length < IDLE_FAN && fanOf(facts, joint).length === 0) return [];
+  return near.slice(0, MOST_OF_FAN).flatMap((child) => {
     const bone = boneDirection(facts, joint, child);
     return bone === null ? [] : [bone];
   });

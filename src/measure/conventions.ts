@@ -25,6 +25,11 @@ export interface Conventions {
   /** Joints whose bone lies nearest to the aim axis, and joints that had a vote. */
   readonly votes: number;
   readonly voters: number;
+  /**
+   * -1 for the joints of a paired limb that keeps to the other sign of its side's aim axis (+X in the
+   * arms, -X in the legs), on both sides of the body; 1 for all others.
+   */
+  readonly limbSign: Int8Array;
 }
 
 const ALL_AXES: readonly Axis[] = ([0, 1, 2] as const).flatMap((index) => [
@@ -63,25 +68,77 @@ export const conventions = fact((facts): Conventions => {
       missed: null,
       votes: 0,
       voters: 0,
+      limbSign: new Int8Array(facts.rig.joints.count).fill(1),
     };
   }
   const ballot: Ballot = { voters, branching: findBranchingVoters(facts), side: pairs(facts).side };
   const asked = wanted === null ? null : winner(ballot, [wanted]);
   // A few joints off the standard's axis are each told; a rig laid to another one is told once.
-  const missed = asked !== null && voters.length >= QUORUM && asked.votes * 2 <= voters.length;
+  const kept = asked === null ? 0 : asked.votes + signsOfLimbs(facts, voters, asked.aim).turned;
+  const missed = asked !== null && voters.length >= QUORUM && kept * 2 <= voters.length;
   const best = asked === null || missed ? winner(ballot, ALL_AXES) : asked;
   const { up, known } = chooseUp(facts, best.aim.middle, voters);
+  const { sign, turned } = signsOfLimbs(facts, voters, best.aim);
+  const votes = best.votes + turned;
   return {
-    kind: asked === null || missed ? kindOf(facts, voters, best.votes) : 'aimed',
+    kind: asked === null || missed ? kindOf(facts, voters, votes) : 'aimed',
     aim: best.aim,
     up,
     upKnown: known,
     source: asked === null || missed ? 'vote' : 'standard',
     missed: missed ? wanted : null,
-    votes: best.votes,
+    votes,
     voters: voters.length,
+    limbSign: sign,
   };
 });
+
+/** Joints of a limb that must vote for the other sign before it counts as its own convention. */
+const LIMB_VOTERS = 2;
+
+/**
+ * Limbs whose joints mostly keep to the other sign of their side's aim axis. A limb begins at a sided
+ * joint below one in the middle; both limbs of a pair must keep to it, so that one leg built backwards
+ * is still a fault. Told too: how many votes for the aim axis they add, less those they take.
+ */
+function signsOfLimbs(
+  facts: Facts,
+  voters: readonly Voter[],
+  aim: Elected['aim'],
+): { sign: Int8Array; turned: number } {
+  const { side, partner } = pairs(facts);
+  const { parent, count } = facts.rig.joints;
+  const limbOf = new Int32Array(count).fill(-1);
+  for (let joint = 0; joint < count; joint++) {
+    const above = parent[joint] ?? -1;
+    if (above !== -1 && limbOf[above] !== -1) limbOf[joint] = limbOf[above] ?? -1;
+    else if (side[joint] !== null && partner[joint] !== -1) limbOf[joint] = joint;
+  }
+  // Votes of each limb for its side's aim axis and against, by the sign.
+  const [along, against] = [new Int32Array(count), new Int32Array(count)];
+  for (let joint = 0; joint < count; joint++) {
+    const limb = limbOf[joint] ?? -1;
+    const own = limb === -1 ? null : axisAlong(facts, joint, onlyGoingOn(facts, joint));
+    const expected = aim[side[joint] ?? 'middle'];
+    if (own === null || own.index !== expected.index) continue;
+    const tally = own.sign === expected.sign ? along : against;
+    tally[limb] = (tally[limb] ?? 0) + 1;
+  }
+  const keeps = (limb: number): boolean =>
+    (against[limb] ?? 0) >= LIMB_VOTERS && (against[limb] ?? 0) > 2 * (along[limb] ?? 0);
+  const sign = new Int8Array(count).fill(1);
+  for (let joint = 0; joint < count; joint++) {
+    const limb = limbOf[joint] ?? -1;
+    if (limb !== -1 && keeps(limb) && keeps(partner[limb] ?? -1)) sign[joint] = -1;
+  }
+  let turned = 0;
+  for (const { joint, axis } of voters) {
+    const expected = aim[side[joint] ?? 'middle'];
+    if (sign[joint] === -1 && axis !== NO_AXIS && axis.index === expected.index)
+      turned += axis.sign === expected.sign ? -1 : 1;
+  }
+  return { sign, turned };
+}
 
 interface Ballot {
   readonly voters: readonly Voter[];
@@ -126,15 +183,30 @@ function findVoters(facts: Facts): Voter[] {
     const children = facts.rig.joints.children[joint] ?? [];
     const child = children[0];
     if (children.length !== 1 || child === undefined) continue;
-    const bone = boneDirection(facts, joint, child);
-    if (bone === null) continue;
-    const axis = ALL_AXES.find(
-      (item) => angleBetween(axisWorld(facts, joint, item), bone) < VOTE_DEGREES,
-    );
+    if (boneDirection(facts, joint, child) === null) continue;
     // A bone between three axes votes for none, but counts among those asked.
-    voters.push({ joint, child, axis: axis ?? NO_AXIS });
+    voters.push({ joint, child, axis: axisAlong(facts, joint, child) ?? NO_AXIS });
   }
   return voters;
+}
+
+/** The axis of a joint that runs nearest to the bone to a child, null where it lies between axes. */
+function axisAlong(facts: Facts, joint: number, child: number): Axis | null {
+  const bone = child === -1 ? null : boneDirection(facts, joint, child);
+  if (bone === null) return null;
+  const axis = ALL_AXES.find(
+    (item) => angleBetween(axisWorld(facts, joint, item), bone) < VOTE_DEGREES,
+  );
+  return axis ?? null;
+}
+
+/** The only child joint, or the only one that goes on where the others are ends (twists); else -1. */
+function onlyGoingOn({ rig }: Facts, joint: number): number {
+  const { children } = rig.joints;
+  const own = children[joint] ?? [];
+  const on = own.filter((child) => (children[child] ?? []).length > 0);
+  const only = own.length === 1 ? own[0] : on.length === 1 ? on[0] : undefined;
+  return only ?? -1;
 }
 
 interface BranchingVoter {
@@ -193,14 +265,23 @@ function kindOf(facts: Facts, voters: readonly Voter[], votes: number): Conventi
   );
   const straight = single > MOST * voters.length && missing(facts, voters) <= voters.length / 3;
   if (!straight && sharedOrientation(facts) > MOST) return 'world-aligned';
+  // Of a few joints, none laid along its bone, nothing is a convention: a box and its lid.
+  if (voters.length < QUORUM && !isNearlyLaid(facts, voters)) return 'unknown';
   return votes * 2 > voters.length || voters.length < QUORUM ? 'aimed' : 'mixed';
 }
 
+/** A frame that is farther off its bone was never meant to run along it. Degrees. */
+const NEARLY_DEGREES = 30;
+
+function isNearlyLaid(facts: Facts, voters: readonly Voter[]): boolean {
+  return missing(facts, voters, NEARLY_DEGREES) < voters.length;
+}
+
 /** Joints whose bone is off the axis it is nearest to: frames that were not laid along the bones. */
-function missing(facts: Facts, voters: readonly Voter[]): number {
+function missing(facts: Facts, voters: readonly Voter[], within = LAID_DEGREES): number {
   return voters.filter(({ joint, child, axis }) => {
     const bone = boneDirection(facts, joint, child);
-    return bone !== null && angleBetween(axisWorld(facts, joint, axis), bone) > LAID_DEGREES;
+    return bone !== null && angleBetween(axisWorld(facts, joint, axis), bone) > within;
   }).length;
 }
 

@@ -1,6 +1,6 @@
 import { distance } from '../rig/vec3.js';
-import { bonePose } from './bone-pose.js';
 import { bodyRoot } from './body-root.js';
+import { bonePose } from './bone-pose.js';
 import { fact } from './facts.js';
 import { skinMass } from './skin-mass.js';
 

@@ -1,8 +1,8 @@
 import { determinant3, mat4At, transformPoint } from '../rig/mat4.js';
 import { length, vec3At } from '../rig/vec3.js';
 import { size } from './bind-mesh.js';
-import { bonePose } from './bone-pose.js';
 import { bodyRoot } from './body-root.js';
+import { bonePose } from './bone-pose.js';
 import { boneLengths } from './bones.js';
 import { sampleChannel, sampleTimes } from './clip-sampling.js';
 import { type Facts, fact } from './facts.js';
