@@ -14,7 +14,7 @@ export const axisEnd = rule({
   title: 'an end joint left turned',
   why: 'An end joint has nothing to aim at, so it is often left as it was made. Picked with its chain, or copied to lengthen it, it turns about other axes than the rest.',
   formula:
-    "Roll of an end joint once its parent's up axis is carried along to where the joint aims, where that is within 100° of the parent's aim: from 10° for one that moves skin (a head, a hand, a toe), from 20° for an idle tip. Its pitch is its own affair, unless a weighted one sits squarely (within 1°) on other axes than its parent and not at its own skin. Eyes and what hangs beside a chain are left out. Left and right are one finding.",
+    "Roll of an end joint once its parent's up axis is carried along to where the joint aims, where that is within 135° of the parent's aim: from 10° for one that moves skin (a head, a hand, a toe), from 20° for an idle tip. Its pitch is its own affair, unless a weighted one sits squarely (within 1°) on other axes than its parent and not at its own skin. Eyes and what hangs beside a chain are left out. Left and right are one finding.",
   remedy: 'Give the end joint the frame of its parent, leaving its place and the mesh alone.',
   source: 'common practice; carried frames: Bishop 1975',
   limits: {

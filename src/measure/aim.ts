@@ -1,9 +1,10 @@
 import { angleBetween, type Vec3 } from '../rig/vec3.js';
 import { bodyRoot, isBranching, movingChildren } from './body-root.js';
 import { boneDirection } from './bones.js';
-import { aimAxisOf, aimJoints, fanBones, girdleJoints, isUpperLimb } from './chains.js';
+import { aimAxisOf, aimJoints, fanBones } from './chains.js';
 import { type Axis, type Facts, fact, sameAxis } from './facts.js';
 import { axisWorld } from './frames.js';
+import { isInsideLimb } from './inside-limb.js';
 import { pairs } from './pairs.js';
 import { skinMass } from './skin-mass.js';
 import { offSpread } from './spread.js';
@@ -103,25 +104,6 @@ function squarelyOn(facts: Facts, joint: number, axis: Axis, bone: Vec3): Axis |
     );
   });
   return square ?? null;
-}
-
-/** A foot: the last bone of a limb turns off the one before it by more than this. Degrees. */
-const FOOT_DEGREES = 40;
-
-/**
- * Whether a joint's bone is one that bends with its neighbours: not that of a collarbone or of another
- * joint whose limb begins behind it, of a hand or other joint that branches, of a foot, nor of a joint
- * that moves no skin.
- */
-function isInsideLimb(facts: Facts, joint: number, target: number): boolean {
-  if (isBranching(facts, joint) || (girdleJoints(facts)[joint] === 1 && !isUpperLimb(facts, joint)))
-    return false;
-  if (skinMass(facts).moves[joint] === 0) return false;
-  const above = facts.rig.joints.parent[joint] ?? -1;
-  if (above === -1) return true;
-  const goesOn = movingChildren(facts, target).length > 0;
-  const [before, after] = [boneDirection(facts, above, joint), boneDirection(facts, joint, target)];
-  return goesOn || before === null || after === null || angleBetween(before, after) < FOOT_DEGREES;
 }
 
 const SIGNED: readonly Axis[] = ([0, 1, 2] as const).flatMap((index) => [

@@ -171,9 +171,12 @@ export const girdleJoints = fact((facts): Uint8Array => {
   return girdle;
 });
 
+/** The upper part of a limb is at least this long beside the longest bone of its segment. */
+const UPPER_LENGTH = 0.6;
+
 /**
- * Whether the first joint of a segment is the upper part of a limb (a thigh, an upper arm hung on the
- * chest) rather than a girdle joint: its own bone is one of the two longest of its segment.
+ * Whether the first joint of a segment is the upper part of a limb (a thigh) rather than a girdle joint
+ * (a collarbone): its own bone is about as long as the longest of its segment.
  */
 export function isUpperLimb(facts: Facts, joint: number): boolean {
   return upperLimbs(facts)[joint] === 1;
@@ -184,11 +187,13 @@ const upperLimbs = fact((facts): Uint8Array => {
   const lengths = boneLengths(facts);
   for (const segment of segments(facts)) {
     const [first, second] = segment;
-    if (first === undefined || second === undefined || segment.length < 3) continue;
-    const bones = segment.slice(1).map((joint) => lengths[joint] ?? 0);
-    const longer = bones.filter((bone) => bone > (lengths[second] ?? 0));
-    if (longer.length < 2) upper[first] = 1;
+    if (first === undefined || second === undefined) continue;
+    const longest = Math.max(...segment.slice(1).map((joint) => lengths[joint] ?? 0));
+    if ((lengths[second] ?? 0) >= UPPER_LENGTH * longest) upper[first] = 1;
   }
+  // Which of a fan is the longest is chance.
+  for (let joint = 0; joint < upper.length; joint++)
+    for (const child of fanOf(facts, joint)) upper[child] = 0;
   return upper;
 });
 

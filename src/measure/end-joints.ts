@@ -26,7 +26,7 @@ const SQUARE_DEGREES = 1;
 /** An end joint that points at its own skin this well was pointed there. Degrees. */
 const AT_SKIN_DEGREES = 45;
 /** A weighted joint that aims off its parent's bone by more points where it likes: it has no roll. Degrees. */
-const ROLL_NEEDS_AIM_DEGREES = 100;
+const ROLL_NEEDS_AIM_DEGREES = 135;
 /** Roll that a joint pointed at its own skin may have before it counts as squarely turned. Degrees. */
 const POINTED_ROLL_DEGREES = 45;
 
