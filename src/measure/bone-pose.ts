@@ -9,6 +9,8 @@ export interface BonePose {
   /** World matrix of each joint, 16 numbers a joint. */
   readonly world: Float64Array;
   readonly places: readonly Vec3[];
+  /** 1 where no skin lists both a joint and its parent: the bone between them was built in none. */
+  readonly apart: Uint8Array;
 }
 
 /**
@@ -20,23 +22,26 @@ export interface BonePose {
 export const bonePose = fact((facts): BonePose => {
   const { rig } = facts;
   const direct = bindPose(facts);
-  if (rig.skins.length < 2) return direct;
+  const apart = new Uint8Array(rig.joints.count);
+  if (rig.skins.length < 2) return { world: direct.world, places: direct.places, apart };
   const world = Float64Array.from(direct.world);
   let changed = false;
   for (let joint = 0; joint < rig.joints.count; joint++) {
     const parent = rig.joints.parent[joint] ?? -1;
-    const relative = parent === -1 ? null : builtAgainst(facts, parent, joint);
+    if (parent === -1) continue;
+    if (!rig.skins.some((skin) => lists(skin, parent) && lists(skin, joint))) apart[joint] = 1;
+    const relative = builtAgainst(facts, parent, joint);
     if (relative === null) continue;
     const stands = multiply(mat4At(world, parent), relative);
     if (near(stands, mat4At(world, joint))) continue;
     mat4At(world, joint).set(stands);
     changed = true;
   }
-  if (!changed) return direct;
+  if (!changed) return { world: direct.world, places: direct.places, apart };
   const places = Array.from({ length: rig.joints.count }, (_, joint) =>
     origin(mat4At(world, joint)),
   );
-  return { world, places };
+  return { world, places, apart };
 });
 
 /** How a joint was built against its parent, in the skin that lists both and in which it has most mass. */

@@ -16,11 +16,14 @@ export const boneLengths = fact((facts): Float64Array => {
   });
 });
 
-/** World direction of the bone from `joint` to `child`, null when it is too short to have one. */
+/**
+ * World direction of the bone from `joint` to `child`, null when it is too short to have one, or when
+ * no skin lists both.
+ */
 export function boneDirection(facts: Facts, joint: number, child: number): Vec3 | null {
-  const { places } = bonePose(facts);
+  const { places, apart } = bonePose(facts);
   const [from, to] = [places[joint], places[child]];
-  if (from === undefined || to === undefined) return null;
+  if (from === undefined || to === undefined || apart[child] === 1) return null;
   const bone = subtract(to, from);
   return Math.hypot(...bone) > SHORTEST_BONE * size(facts) ? direction(bone) : null;
 }

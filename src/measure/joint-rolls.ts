@@ -1,5 +1,5 @@
 import { isBranching } from './body-root.js';
-import { girdleJoints, isUpperLimb } from './chains.js';
+import { fanOf, girdleJoints, isUpperLimb } from './chains.js';
 import { type Facts, fact } from './facts.js';
 import { isInsideLimb } from './inside-limb.js';
 import { isMirrored } from './mirror.js';
@@ -92,8 +92,10 @@ export function mostOfRoll(
   const girdle = girdleJoints(facts)[joint] === 1 || isBranching(facts, joint);
   const next = segment.joints[place + 1] ?? -1;
   if (girdle) {
-    const mirrored = isMirrored(facts, joint, MIRRORED_DEGREES) && !isUpperLimb(facts, joint);
-    return mirrored ? 'note' : 'warning';
+    const above = facts.rig.joints.parent[joint] ?? -1;
+    const finger = above !== -1 && fanOf(facts, above).includes(joint);
+    const mirrored = isMirrored(facts, joint, MIRRORED_DEGREES);
+    return mirrored && !finger && !isUpperLimb(facts, joint) ? 'note' : 'warning';
   }
   const last = next === -1 || skinMass(facts).movesBelow[next] === 0;
   if (moves[joint] === 0 || last || !isInsideLimb(facts, joint, next)) return 'warning';
