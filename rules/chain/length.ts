@@ -3,6 +3,7 @@ import { rule } from '../../src/kit/rule.js';
 import { size } from '../../src/measure/bind-mesh.js';
 import { bonePose } from '../../src/measure/bone-pose.js';
 import { boneLengths } from '../../src/measure/bones.js';
+import { rigidJoints } from '../../src/measure/rigid-skin.js';
 import { skinMass } from '../../src/measure/skin-mass.js';
 
 /** A bone of no length has no direction, and nobody can pick its joints apart. */
@@ -12,7 +13,7 @@ export const chainLength = rule({
   title: 'skin-moving joints on top of each other',
   why: 'Two joints in one spot have no bone between them: the first aims nowhere, and turning one looks like turning the other.',
   formula:
-    'Distance in the bind pose from a joint to its parent, relative to size, where both move skin. Told when every skin-moving child of the parent lies on it: where only some do, a second chain begins at a shared point. One finding a parent.',
+    'Distance in the bind pose from a joint to its parent, relative to size, where both move skin. Told when every skin-moving child of the parent lies on it: where only some do, a second chain begins at a shared point. Rigid pieces may share a pivot. One finding a parent.',
   remedy:
     'Move one of the joints to where the form bends, or take it out and give its weights to the other.',
   source: 'common practice',
@@ -25,8 +26,11 @@ export const chainLength = rule({
     if (!hasMesh || !(extent > 0)) return notApplicable('the rig moves no mesh');
     const lengths = boneLengths(facts);
     const { apart } = bonePose(facts);
+    const rigid = rigidJoints(facts);
     const parents = facts.rig.joints.children.flatMap((children, above) => {
       const below = children.filter((joint) => moves[joint] === 1 && apart[joint] === 0);
+      // Two rigid pieces may turn about one pivot: a lever on its base.
+      if (rigid[above] === 1 && below.every((joint) => rigid[joint] === 1)) return [];
       return moves[above] === 1 && below.length > 0 ? [{ above, below }] : [];
     });
     const percent = (joint: number): number => (100 * (lengths[joint] ?? 0)) / extent;

@@ -17,7 +17,7 @@ const MOST_SHARE = 0.005;
 /** So was one that any vertex follows by more than this. Weight. */
 const MOST_WEIGHT = 0.7;
 /** Weights below this show nowhere, whatever the joint does. */
-const LEAST_WEIGHT = 0.01;
+export const LEAST_REMNANT = 0.01;
 /** What hangs below a ground root has this many times the skin that was left on it. */
 const MORE_BELOW = 10;
 /** A control stands off the vertices it pulls by this share of their mesh. */
@@ -42,7 +42,7 @@ export function remnantsOf(rig: Rig, weights: WeightsOfJoints): number[] {
     if (moves[joint] === 1 || movesBelow[joint] === 1) movesBelow[above] = 1;
   }
   const small = (joint: number): boolean =>
-    (topWeight[joint] ?? 0) >= LEAST_WEIGHT &&
+    (topWeight[joint] ?? 0) >= LEAST_REMNANT &&
     (topWeight[joint] ?? 0) <= MOST_WEIGHT &&
     (ofJoint[joint] ?? 0) < MOST_SHARE * total;
   const list: number[] = [];

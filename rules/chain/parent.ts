@@ -1,0 +1,70 @@
+import { type Finding, judged, notApplicable } from '../../src/kit/finding.js';
+import { gatherTwins, type WithTwin } from '../../src/kit/gather-twins.js';
+import { rule } from '../../src/kit/rule.js';
+import { bonePose } from '../../src/measure/bone-pose.js';
+import type { Facts } from '../../src/measure/facts.js';
+import { skinMass } from '../../src/measure/skin-mass.js';
+import { type WrongParent, wrongParents } from '../../src/measure/wrong-parent.js';
+import type { Vec3 } from '../../src/rig/vec3.js';
+
+/** A limb follows the part of the body that it grows from. */
+export const chainParent = rule({
+  id: 'chain.parent',
+  level: 'error',
+  milder: 'warning',
+  title: 'a limb hung on another joint than the one its flesh grows from',
+  why: 'When the hips move, thighs that hang on the ground root stay behind, and the skin between them tears. Every clip must then key both alike.',
+  formula:
+    'A skin-moving joint whose parent has no flesh of its own (nothing at or above it moves skin), while its flesh adjoins that of a joint of another branch: an edge of the mesh joins vertices that the two move most. A limb with a partner beside it is told, as an error, when its parent is over 20 % of size away and more than twice as far as the bones of that joint; a single joint, such as a foot driven from the ground, as a warning where its parent carries the body. Left and right are one finding.',
+  remedy: 'Hang the limb on the joint that its flesh grows from, keeping its place.',
+  source: 'common practice',
+  limits: {
+    joints: { default: 0, unit: 'joints', tells: 'joints hung on another than their flesh has it' },
+  },
+  yieldsTo: [{ to: ['chain.direction'], on: 'joints' }],
+  check(facts, limits) {
+    if (!skinMass(facts).hasMesh) return notApplicable('the rig moves no mesh');
+    const wrong = wrongParents(facts);
+    const findings =
+      wrong.length > limits.joints ? wrong.map((item) => tell(facts, item, limits.joints)) : [];
+    return judged('joints', facts.rig.joints.count, findings);
+  },
+  gather: gatherTwins,
+  say(finding, words) {
+    const { worst, twin } = finding.details;
+    const { joint, parent, right } = worst;
+    const who =
+      twin === null
+        ? `${words.joint(joint)} hangs`
+        : `${words.joint(joint)} and its twin ${words.joint(twin.joint)} hang`;
+    const nearer =
+      twin === null || twin.right === right
+        ? words.joint(right)
+        : `${words.joint(right)} and ${words.joint(twin.right)}`;
+    return {
+      message: `${who} on ${words.joint(parent)}, ${words.length(worst.toParent)} away, which moves no skin, but the flesh grows from ${nearer}, ${words.length(worst.toRight)} away (limit ${words.count(finding.limit ?? 0, 'such joint')}).`,
+      remedy:
+        twin === null
+          ? `Hang ${words.joint(joint)} on ${words.joint(right)}, keeping its place.`
+          : `Hang ${words.joint(joint)} on ${words.joint(right)} and ${words.joint(twin.joint)} on ${words.joint(twin.right)}, keeping their places.`,
+    };
+  },
+});
+
+function tell(facts: Facts, wrong: WrongParent, limit: number): Finding<WithTwin<WrongParent>> {
+  const { places } = bonePose(facts);
+  const place = (joint: number): Vec3 => places[joint] ?? [0, 0, 0];
+  return {
+    level: wrong.limb ? 'error' : 'warning',
+    place: { kind: 'joint', joint: wrong.joint },
+    measured: 1,
+    limit,
+    unit: 'joints',
+    joints: [wrong.joint],
+    evidence: [
+      { kind: 'line', label: 'hung on', points: [place(wrong.parent), place(wrong.joint)] },
+      { kind: 'line', label: 'grows from', points: [place(wrong.right), place(wrong.joint)] },
+    ],
+    details: { worst: wrong, twin: null },
+  };
+}
