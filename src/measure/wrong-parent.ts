@@ -3,7 +3,7 @@ import { size } from './bind-mesh.js';
 import { bodyRoot, movingChildren } from './body-root.js';
 import { bonePose } from './bone-pose.js';
 import { type Facts, fact } from './facts.js';
-import { branchOf, flesh } from './flesh.js';
+import { branchOf, edgesOut, fleshParent } from './flesh.js';
 import { pairs } from './pairs.js';
 import { skinMass } from './skin-mass.js';
 import { distanceToBones } from './skin-reach.js';
@@ -52,7 +52,8 @@ export const wrongParents = fact((facts): readonly WrongParent[] => {
       ? isFar(facts, joint, parent) && joints.parent[partner[joint] ?? -1] === parent
       : carriers.has(parent);
     if (!suspect) return [];
-    const right = rightParent(facts, joint);
+    if (edgesOut(facts, joint, branchOf(facts, joint)) === 0) return [];
+    const right = fleshParent(facts, joint);
     if (right === -1) return [];
     const { places } = bonePose(facts);
     const here = places[joint] ?? [0, 0, 0];
@@ -69,15 +70,4 @@ function isFar(facts: Facts, joint: number, parent: number): boolean {
   return (
     here !== undefined && above !== undefined && distance(here, above) > FAR_SHARE * size(facts)
   );
-}
-
-/** The joint outside a branch whose flesh adjoins that of the branch's first joint most; -1 for none. */
-function rightParent(facts: Facts, joint: number): number {
-  const branch = branchOf(facts, joint);
-  let [best, most] = [-1, 0];
-  for (const [other, edges] of flesh(facts).beside[joint] ?? []) {
-    if (branch[other] === 1 || edges <= most) continue;
-    [best, most] = [other, edges];
-  }
-  return best;
 }
