@@ -15,7 +15,7 @@ export const chainParent = rule({
   title: 'a limb hung on another joint than the one its flesh grows from',
   why: 'When the hips move, thighs that hang on the ground root stay behind, and the skin between them tears. Every clip must then key both alike.',
   formula:
-    'A skin-moving joint whose parent has no flesh of its own (nothing at or above it moves skin), while its flesh adjoins that of a joint of another branch: an edge of the mesh joins vertices that the two move most. A limb with a partner beside it is told, as an error, when its parent is over 20 % of size away and more than twice as far as the bones of that joint; a single joint, such as a foot driven from the ground, as a warning where its parent carries the body. Left and right are one finding.',
+    'A skin-moving joint whose parent has no flesh of its own (nothing at or above it moves skin), while its flesh adjoins that of a joint of another branch: an edge of the mesh joins vertices that the two move most (or, for a limb that is a piece of mesh of its own, its first joint stands within 10 % of size of the bones of that joint). A limb with a partner beside it is told, as an error, when its parent is over 20 % of size away and more than twice as far as the bones of that joint; a single joint, such as a foot driven from the ground, as a warning where its parent carries the body. Left and right are one finding.',
   remedy: 'Hang the limb on the joint that its flesh grows from, keeping its place.',
   source: 'common practice',
   limits: {

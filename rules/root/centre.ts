@@ -25,7 +25,7 @@ export const rootCentre = rule({
     'Move the body root to the middle of the body (the hips of a biped), or start the chains from a joint that is there.',
   source: 'common practice',
   limits: { distance: { default: 45, unit: '% of size', tells: 'body root to centre of mass' } },
-  yieldsTo: [{ to: ['chain.direction'], on: 'rig' }],
+  yieldsTo: [{ to: ['chain.direction', 'chain.parent'], on: 'rig' }],
   check(facts, limits) {
     const { joint, massBelow, tops } = bodyRoot(facts);
     if (joint === -1 || !skinMass(facts).hasMesh) return notApplicable('the rig moves no mesh');

@@ -5,6 +5,7 @@ import { bonePose } from './bone-pose.js';
 import { type Facts, fact } from './facts.js';
 import { branchOf, edgesOut, fleshParent } from './flesh.js';
 import { pairs } from './pairs.js';
+import { rigidJoints } from './rigid-skin.js';
 import { skinMass } from './skin-mass.js';
 import { distanceToBones } from './skin-reach.js';
 
@@ -24,6 +25,8 @@ export interface WrongParent {
 
 /** A parent as near as this to its child may well be the middle of a body. Share of size. */
 const FAR_SHARE = 0.2;
+/** A limb that is a piece of mesh of its own grows from bones that lie as near as this. Share of size. */
+const NEAR_SHARE = 0.1;
 /** And a wrong one is this many times as far as the right one. */
 const TIMES = 2;
 
@@ -42,6 +45,7 @@ export const wrongParents = fact((facts): readonly WrongParent[] => {
   const onTheWay = new Set([...root.carriers, root.joint, root.first]);
   const carriers = new Set(root.carriers);
   const { partner } = pairs(facts);
+  const rigid = rigidJoints(facts);
   const carried = new Uint8Array(joints.count);
   return Array.from(joints.parent).flatMap((parent, joint): WrongParent[] => {
     carried[joint] = moves[joint] === 1 || (parent !== -1 && carried[parent] === 1) ? 1 : 0;
@@ -52,7 +56,8 @@ export const wrongParents = fact((facts): readonly WrongParent[] => {
       ? isFar(facts, joint, parent) && joints.parent[partner[joint] ?? -1] === parent
       : carriers.has(parent);
     if (!suspect) return [];
-    if (edgesOut(facts, joint, branchOf(facts, joint)) === 0) return [];
+    const joined = edgesOut(facts, joint, branchOf(facts, joint)) > 0;
+    if (!joined && (!limb || rigid[joint] === 1)) return [];
     const right = fleshParent(facts, joint);
     if (right === -1) return [];
     const { places } = bonePose(facts);
@@ -60,6 +65,7 @@ export const wrongParents = fact((facts): readonly WrongParent[] => {
     const toParent = distance(here, places[parent] ?? here);
     const toRight = distanceToBones(facts, right, here);
     if (limb && !(toParent > TIMES * toRight)) return [];
+    if (!joined && toRight > NEAR_SHARE * size(facts)) return [];
     return [{ joint, parent, right, toParent, toRight, limb }];
   });
 });

@@ -100,26 +100,43 @@ function wantedFrames(
       else if (!wanted.has(joint)) wanted.set(joint, { frame, finding });
     }
   for (const finding of asked(['axis.end'])) {
-    const joint = finding.place.joint ?? -1;
-    const parent = facts.rig.joints.parent[joint] ?? -1;
-    const frame = wanted.get(parent)?.frame ?? frames(facts)[parent];
-    if (frame === undefined) unanswered.push(finding);
-    else wanted.set(joint, { frame, finding });
+    for (const joint of listed(finding)) {
+      const parent = facts.rig.joints.parent[joint] ?? -1;
+      const frame = wanted.get(parent)?.frame ?? frames(facts)[parent];
+      if (frame === undefined) unanswered.push(finding);
+      else wanted.set(joint, { frame, finding });
+    }
   }
   for (const finding of asked(['axis.mirror'])) {
-    const frames = mirroredRun(facts, finding, (joint) => wanted.get(joint)?.frame);
-    if (frames === null) unanswered.push(finding);
-    else
-      for (const [joint, frame] of frames)
-        if (!wanted.has(joint)) wanted.set(joint, { frame, finding });
+    for (const right of rightOnes(facts, listed(finding))) {
+      const made = mirroredRun(facts, right, (joint) => wanted.get(joint)?.frame);
+      if (made === null) unanswered.push(finding);
+      else
+        for (const [joint, frame] of made)
+          if (!wanted.has(joint)) wanted.set(joint, { frame, finding });
+    }
   }
   return { wanted, unanswered };
 }
 
-/** The joint of a finding; all of the segment for one about a curl. */
-function jointsOf(facts: Facts, { rule, place }: FindingReport): readonly number[] {
-  const joint = place.joint ?? -1;
-  if (rule !== 'axis.curl') return joint === -1 ? [] : [joint];
+/** All joints that a finding lists. */
+function listed({ places }: FindingReport): number[] {
+  return places.flatMap(({ joint }) => (joint === null ? [] : [joint]));
+}
+
+/** The right joints of the pairs among some joints, each once. */
+function rightOnes(facts: Facts, joints: readonly number[]): number[] {
+  const { pairs: judged } = mirror(facts);
+  const rights = judged.flatMap(({ pair }) =>
+    joints.includes(pair.left) || joints.includes(pair.right) ? [pair.right] : [],
+  );
+  return [...new Set(rights)];
+}
+
+/** The joints of a finding; all of the segment for one about a curl. */
+function jointsOf(facts: Facts, finding: FindingReport): readonly number[] {
+  if (finding.rule !== 'axis.curl') return listed(finding);
+  const joint = finding.place.joint ?? -1;
   return (
     segmentRolls(facts)
       .find(({ joints }) => joints[0] === joint)
@@ -171,11 +188,11 @@ export function frameFrom(aimAxis: Axis, upAxis: Axis, aim: Vec3, up: Vec3): Fra
  */
 function mirroredRun(
   facts: Facts,
-  { place }: FindingReport,
+  right: number,
   planned: (joint: number) => Frame | undefined,
 ): Map<number, Frame> | null {
   const { scheme, pairs: judged } = mirror(facts);
-  const told = judged.find(({ pair }) => [pair.left, pair.right].includes(place.joint ?? -1));
+  const told = judged.find(({ pair }) => pair.right === right);
   if (scheme === null || told === undefined) return null;
   const segment = segmentRolls(facts).find(({ joints }) => joints.includes(told.pair.right));
   const inSegment = judged.filter(({ pair }) => segment?.joints.includes(pair.right) === true);
