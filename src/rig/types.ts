@@ -127,6 +127,11 @@ export interface Rig {
   readonly parts: readonly SkinnedPart[];
   /** Nodes above the topmost joints, from the scene down, each once. */
   readonly holders: readonly number[];
+  /**
+   * Of the holders those that are nothing else, from the scene down: one way for each tree of nodes.
+   * Nodes that carry flesh, or hold some topmost joints and not all, are bones that no skin lists.
+   */
+  readonly holderWays: readonly (readonly number[])[];
   /** Nodes that show a mesh of this rig. */
   readonly meshNodes: readonly number[];
   /** Whether all topmost joints stand in one tree of nodes. */

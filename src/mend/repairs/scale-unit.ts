@@ -1,5 +1,6 @@
 import { significant } from '../../kit/words.js';
 import { vec3At } from '../../rig/vec3.js';
+import { foundPlaces } from '../found-places.js';
 import type { Change, LeftAlone, Repair } from '../repair.js';
 import { applyRefit } from './apply-refit.js';
 import { Refitter, scaleWords } from './refit.js';
@@ -19,7 +20,7 @@ export const scaleUnit: Repair = {
     const changes: Change[] = [];
     const left: LeftAlone[] = [];
     const rescale = new Map<number, number>();
-    for (const { rule, place } of findings) {
+    for (const { rule, place } of foundPlaces(findings)) {
       const { node, path } = place;
       if (node === null || rescale.has(node)) continue;
       const [x, y, z] = vec3At(model.nodes.scale, node).map(Math.abs);
