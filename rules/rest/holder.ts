@@ -1,17 +1,9 @@
 import { type Finding, judged } from '../../src/kit/finding.js';
 import { rule } from '../../src/kit/rule.js';
-import type { Words } from '../../src/kit/words.js';
 import { size } from '../../src/measure/bind-mesh.js';
 import { type HolderSum, holderSums } from '../../src/measure/holder-sum.js';
 import { length } from '../../src/rig/vec3.js';
-
-interface Details extends HolderSum {
-  readonly kind: 'moved' | 'tilted' | 'converted';
-  readonly isTurned: boolean;
-  readonly isScaled: boolean;
-  /** Holders of the other trees of the rig that are off zero too. */
-  readonly others: readonly number[];
-}
+import { type HolderDetails, holderWords } from './holder-words.js';
 
 /** Holders that come to nothing, so that setting everything back to default gives the bind pose. */
 export const restHolder = rule({
@@ -36,7 +28,7 @@ export const restHolder = rule({
       (sum) => judge(sum, extent, { ...limits, scale }) ?? [],
     );
     const looked = facts.rig.holders.length;
-    const worst = found.reduce<Finding<Details> | undefined>(
+    const worst = found.reduce<Finding<HolderDetails> | undefined>(
       (best, item) => (best === undefined || isWorse(item, best) ? item : best),
       undefined,
     );
@@ -44,49 +36,15 @@ export const restHolder = rule({
     const findings = worst === undefined ? [] : [gathered(worst, nodes, looked)];
     return judged('nodes', looked, findings, nodes.length);
   },
-  say(finding, words) {
-    const { nodes, others, kind, turn, tilt } = finding.details;
-    const named = nodes.map((node) => words.node(node)).slice(0, NAMED);
-    const more = nodes.length - named.length;
-    const list = more > 0 ? `${named.join(', ')} and ${more} more` : named.join(' and ');
-    const who = nodes.length === 1 ? `The holder ${list}` : `The holders ${list} together`;
-    const verb = nodes.length === 1 ? 'is' : 'are';
-    const away = kind === 'tilted' && turn - tilt > 1 ? `, ${words.degrees(tilt)} off square,` : '';
-    const limit =
-      finding.unit === 'degrees' ? words.degrees(finding.limit ?? 0) : `${finding.limit} % of size`;
-    const why =
-      kind === 'converted'
-        ? 'a conversion of axes or units that an export left'
-        : 'set back to zero they take the rig off its place';
-    const beside = others.length > 0 ? ` So are ${words.count(others.length, 'holder')} more.` : '';
-    return {
-      message: `${who} ${verb} ${partsOf(finding, words)}${away} (limit ${limit}): ${why}.${beside}`,
-      remedy: `Apply ${nodes.length === 1 ? 'its transform' : 'their transforms'} to the rig and the mesh before export, so that ${nodes.length === 1 ? 'it is' : 'they are'} at zero.`,
-    };
-  },
+  say: holderWords,
 });
-
-/** Holders that a message names. */
-const NAMED = 4;
-
-function partsOf({ details }: Finding<Details>, words: Words): string {
-  const { move, turn, scale, kind, isTurned, isScaled } = details;
-  const parts = [
-    ...(kind === 'moved' ? [`moved by ${words.length(length(move))}`] : []),
-    ...(isTurned ? [`turned by ${words.degrees(turn)}`] : []),
-    ...(isScaled ? [`scaled by ${words.number(scale)}`] : []),
-  ];
-  return parts.length > 2
-    ? `${parts.slice(0, -1).join(', ')} and ${parts.at(-1)}`
-    : parts.join(' and ');
-}
 
 /** The worst of the trees of a rig, told for all of them. */
 function gathered(
-  worst: Finding<Details>,
+  worst: Finding<HolderDetails>,
   nodes: readonly number[],
   looked: number,
-): Finding<Details> {
+): Finding<HolderDetails> {
   const others = nodes.filter((node) => !worst.details.nodes.includes(node));
   return {
     ...worst,
@@ -100,7 +58,7 @@ function judge(
   sum: HolderSum,
   extent: number,
   limits: { move: number; turn: number; scale: number },
-): Finding<Details> | null {
+): Finding<HolderDetails> | null {
   const movePercent = extent > 0 ? (100 * length(sum.move)) / extent : 0;
   const isMoved = movePercent > limits.move;
   const isTilted = sum.tilt > limits.turn;
@@ -125,7 +83,7 @@ function judge(
 
 const KINDS = ['converted', 'tilted', 'moved'];
 
-function isWorse(a: Finding<Details>, b: Finding<Details>): boolean {
+function isWorse(a: Finding<HolderDetails>, b: Finding<HolderDetails>): boolean {
   const by = KINDS.indexOf(a.details.kind) - KINDS.indexOf(b.details.kind);
   return by > 0 || (by === 0 && a.measured > b.measured);
 }

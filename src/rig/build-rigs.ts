@@ -9,6 +9,7 @@ import { findHolders, type HoldersOfRig } from './find-holders.js';
 import { groupSkins } from './group-skins.js';
 import { buildJointTable, isNamed } from './joint-table.js';
 import { buildNodeTable } from './node-table.js';
+import { besideRigs, placedMeshes } from './scene-meshes.js';
 import type {
   Clip,
   Humanoid,
@@ -37,12 +38,14 @@ export function buildRigs(asset: Asset): RigModel {
   const tables = sources.map((skins) =>
     buildJointTable(nodes, new Set(skins.flatMap((skin) => skin.joints))),
   );
-  const placed = placedMeshes(asset);
+  const placed = placedMeshes(asset.document);
   const holders = findHolders(nodes, tables, placed);
+  const beside = besideRigs(asset.document, nodes, groups, tables, placed);
   const rigs = groups.flatMap((group, index) => {
-    const [table, above] = [tables[index], holders[index]];
-    if (table === undefined || above === undefined) return [];
-    return buildRig(asset, nodes, clips, geometry, group, index, table, above);
+    const [table, above, others] = [tables[index], holders[index], beside[index]];
+    if (table === undefined || above === undefined || others === undefined) return [];
+    const rig = buildRig(asset, nodes, clips, geometry, group, index, table, above);
+    return { ...rig, beside: others };
   });
   return { nodes, rigs };
 }
@@ -56,7 +59,7 @@ function buildRig(
   index: number,
   joints: JointTable,
   { holders, holderWays, hasCommonRoot }: HoldersOfRig,
-): Rig {
+): Omit<Rig, 'beside'> {
   const sources = group.flatMap((skin) => asset.document.skins[skin] ?? []);
   const skins = sources.map((skin, place) => buildSkin(asset, skin, group[place] ?? 0, joints));
   const parts = buildRigParts(asset, geometry, skins);
@@ -80,13 +83,6 @@ function buildRig(
     clips: clipsOf(clips, posed),
     clipsComplete: asset.clips === 'all',
   };
-}
-
-/** 1 for each node that shows a mesh where it stands: a skinned one stands where its joints are. */
-function placedMeshes({ document }: Asset): Uint8Array {
-  return Uint8Array.from(document.nodes, ({ mesh, skin }) =>
-    mesh !== null && skin === null ? 1 : 0,
-  );
 }
 
 /** The part of the asset's mapping that names joints of this rig. */
