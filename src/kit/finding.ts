@@ -101,7 +101,7 @@ export type Things =
   | 'assets';
 
 /** `short` defaults to the number of findings: one for each thing that falls short. */
-export function judged<A>(
+export function judged<A = never>(
   of: Things,
   looked: number,
   findings: readonly Finding<A>[],

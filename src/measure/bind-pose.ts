@@ -227,7 +227,8 @@ function restAgainstParent(facts: Facts, bindWorld: Float64Array, joint: number)
   return multiply(base, mat4At(nodes.local, node));
 }
 
-function isIdentity(matrix: Mat4): boolean {
+/** Exports leave the identity for joints that move nothing: that is no place. */
+export function isIdentity(matrix: Mat4): boolean {
   const one = identity();
   return matrix.every((value, index) => Math.abs(value - (one[index] ?? 0)) < 1e-6);
 }

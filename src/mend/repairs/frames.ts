@@ -1,3 +1,5 @@
+import { limitsOfAll } from '../../check/settings.js';
+import type { LimitOf } from '../../kit/rule.js';
 import { boneDirection } from '../../measure/bones.js';
 import { aimAxisOf, aimJoints } from '../../measure/chains.js';
 import { conventions } from '../../measure/conventions.js';
@@ -38,7 +40,7 @@ export const turnedFrames: Repair = {
     for (const rig of context.model.rigs) {
       const facts = context.facts(rig);
       const own = context.findings.filter((finding) => finding.rig === rig.index);
-      const { wanted, unanswered } = wantedFrames(facts, own);
+      const { wanted, unanswered } = wantedFrames(facts, own, limitsOfAll(context.settings));
       for (const finding of unanswered)
         left.push(leave(finding, WHY_UNANSWERED[finding.rule] ?? WHY_UNANSWERED.other));
       for (const [joint, { frame, finding }] of wanted) {
@@ -88,6 +90,7 @@ interface Wanted {
 function wantedFrames(
   facts: Facts,
   findings: readonly FindingReport[],
+  limitOf: LimitOf,
 ): { wanted: Map<number, Wanted>; unanswered: FindingReport[] } {
   const wanted = new Map<number, Wanted>();
   const unanswered: FindingReport[] = [];
@@ -109,7 +112,7 @@ function wantedFrames(
   }
   for (const finding of asked(['axis.mirror'])) {
     for (const right of rightOnes(facts, listed(finding))) {
-      const made = mirroredRun(facts, right, (joint) => wanted.get(joint)?.frame);
+      const made = mirroredRun(facts, right, limitOf, (joint) => wanted.get(joint)?.frame);
       if (made === null) unanswered.push(finding);
       else
         for (const [joint, frame] of made)
@@ -189,6 +192,7 @@ export function frameFrom(aimAxis: Axis, upAxis: Axis, aim: Vec3, up: Vec3): Fra
 function mirroredRun(
   facts: Facts,
   right: number,
+  limitOf: LimitOf,
   planned: (joint: number) => Frame | undefined,
 ): Map<number, Frame> | null {
   const { scheme, pairs: judged } = mirror(facts);
@@ -196,31 +200,36 @@ function mirroredRun(
   if (scheme === null || told === undefined) return null;
   const segment = segmentRolls(facts).find(({ joints }) => joints.includes(told.pair.right));
   const inSegment = judged.filter(({ pair }) => segment?.joints.includes(pair.right) === true);
-  const whole = inSegment.length > 0 && inSegment.every(({ miss }) => miss[scheme] > NEAR_DEGREES);
+  const near = limitOf('axis.mirror', 'turn');
+  const whole = inSegment.length > 0 && inSegment.every(({ miss }) => miss[scheme] > near);
   const run = whole ? inSegment : [told];
   const made = new Map<number, Frame>();
   for (const { pair } of run) {
     const source = planned(pair.left) ?? frames(facts)[pair.left];
     if (source === undefined) return null;
     const frame = mirroredFrame(facts, pair.left, source, scheme);
-    if (planned(pair.right) !== undefined || !suits(facts, pair.right, frame, whole)) return null;
+    if (planned(pair.right) !== undefined || !suits(facts, pair.right, frame, whole, limitOf))
+      return null;
     made.set(pair.right, frame);
   }
   return made;
 }
 
 /** Whether a frame suits a joint's bone, and the roll of its segment unless all of that is turned. */
-function suits(facts: Facts, joint: number, frame: Frame, aimAlone: boolean): boolean {
+function suits(
+  facts: Facts,
+  joint: number,
+  frame: Frame,
+  aimAlone: boolean,
+  limitOf: LimitOf,
+): boolean {
   const built = builtFrame(facts, joint);
   const [aim, { up }] = [aimAxisOf(facts, joint), conventions(facts)];
   if (built === null || aim === null || up === null) return true;
-  return (aimAlone ? [aim] : [aim, up]).every(
-    ({ index }) => angleBetween(frame[index], built[index]) <= NEAR_DEGREES,
-  );
+  const isNear = (axis: Axis, rule: string): boolean =>
+    angleBetween(frame[axis.index], built[axis.index]) <= limitOf(rule, 'warn');
+  return isNear(aim, 'axis.aim') && (aimAlone || isNear(up, 'axis.up'));
 }
-
-/** Where axis.aim, axis.up and axis.mirror begin to warn. Degrees. */
-const NEAR_DEGREES = 5;
 
 function mirroredFrame(facts: Facts, left: number, frame: Frame, scheme: MirrorScheme): Frame {
   if (scheme === 'copied') return frame;
