@@ -1,3 +1,4 @@
+import { angleWords } from '../../kit/figures.js';
 import { boneDirection } from '../../measure/bones.js';
 import { aimAxisOf, aimJoints } from '../../measure/chains.js';
 import { conventions } from '../../measure/conventions.js';
@@ -55,7 +56,7 @@ export const turnedFrames: Repair = {
         const change = {
           rule: finding.rule,
           place: rig.joints.paths[joint] ?? '',
-          before: `frame ${degreesWords(frameAngle(present, frame))} off`,
+          before: `frame ${angleWords(frameAngle(present, frame))} off`,
           after: conventionWords(facts, joint),
         };
         planned.set(node, { finding, change });
@@ -247,8 +248,4 @@ function conventionWords(facts: Facts, joint: number): string {
   return aim === null || up === null
     ? "its parent's frame"
     : `aim ${axisName(aim)}, up ${axisName(up)}`;
-}
-
-function degreesWords(angle: number): string {
-  return `${Number(angle.toPrecision(3))}°`;
 }
