@@ -1,4 +1,10 @@
-import type { Finding, Judged, NotApplicable, Place } from '../kit/finding.js';
+import {
+  type Finding,
+  type Judged,
+  type NotApplicable,
+  type Place,
+  toldBy,
+} from '../kit/finding.js';
 import type { Rule } from '../kit/rule.js';
 import type { Words } from '../kit/words.js';
 import type { Facts } from '../measure/facts.js';
@@ -117,7 +123,9 @@ export function settlePrecedence(
           for (const place of placesOf(finding)) append(covering, coverKey(id, place), candidate);
         continue;
       }
-      dropped.set(rule.id, (dropped.get(rule.id) ?? 0) + (finding.counts?.short ?? 1));
+      const less =
+        finding.counts?.short ?? (outcome.kind === 'judged' ? toldBy(finding, outcome.of) : 1);
+      dropped.set(rule.id, (dropped.get(rule.id) ?? 0) + less);
       const told = rule.consequence(finding, words);
       if (told !== null) for (const winner of before) winner.consequences.add(told);
     }
@@ -131,12 +139,22 @@ export function settlePrecedence(
       })),
     ),
     runs: runs.map(({ rule, outcome }) => {
-      const less = dropped.get(rule.id) ?? 0;
-      if (outcome.kind !== 'judged' || less === 0) return { rule, outcome };
-      const short = Math.max(0, outcome.short - less);
-      return { rule, outcome: { ...outcome, short, elsewhere: outcome.short - short } };
+      if (outcome.kind !== 'judged') return { rule, outcome };
+      const stands = (byRule.get(rule.id)?.all.length ?? 0) > 0;
+      return { rule, outcome: counted(outcome, stands, dropped.get(rule.id) ?? 0) };
     }),
   };
+}
+
+/**
+ * What fell short once precedence is settled. A rule of which a finding stands has not held on all
+ * that it looked at, however it counts, nor has one whose fault is told elsewhere.
+ */
+function counted(outcome: Judged, stands: boolean, dropped: number): Judged {
+  const total = Math.max(outcome.short, dropped);
+  const short = stands ? Math.max(1, total - dropped) : 0;
+  const elsewhere = dropped === 0 ? 0 : Math.max(0, total - short);
+  return { ...outcome, short, elsewhere };
 }
 
 /** Rules that others yield to come first. */

@@ -1,3 +1,4 @@
+import { percentage, significant } from '../kit/figures.js';
 import type { AllowedChange } from '../mend/allowed-change.js';
 import { LARGEST_SHIFT, LARGEST_TURN } from '../mend/proof/proof-limits.js';
 import type { Proof, ProofPlace, Seen } from '../mend/proof/proof-seen.js';
@@ -38,9 +39,9 @@ export function seenWords({ share, where, turn, turned }: Seen): string {
 export function allowedWords(allowed: readonly AllowedChange[], { stored, clips }: Proof): string {
   const each = allowed.map(
     ({ rules, percentOfSize }) =>
-      `mending ${rules.join(' and ')} moves the mesh by up to ${percentOfSize} % of size`,
+      `mending ${rules.join(' and ')} moves the mesh by up to ${percentage(percentOfSize)} of size`,
   );
-  return `Allowed: ${each.join(', ')}. In all, the stored pose is at most ${percent(stored.share)} % of size off, clips at most ${percent(clips.share)} %. What is written records it in its extras.`;
+  return `Allowed: ${each.join(', ')}. In all, the stored pose is at most ${percentage(100 * stored.share)} of size off, clips at most ${percentage(100 * clips.share)}. What is written records it in its extras.`;
 }
 
 function placeWords(place: ProofPlace | null): string {
@@ -56,10 +57,10 @@ function percent(share: number): string {
   return amount(100 * share);
 }
 
-/** Two figures of what is an upper bound: less than a millionth is a millionth at most. */
+/** Of an upper bound: less than a millionth is a millionth at most. */
 function amount(value: number): string {
   if (value === 0) return '0';
-  return value < LEAST ? LEAST.toFixed(6) : value.toPrecision(2);
+  return value < LEAST ? LEAST.toFixed(6) : significant(value);
 }
 
 const LEAST = 1e-6;

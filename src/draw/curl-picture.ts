@@ -1,4 +1,4 @@
-import { significant } from '../kit/words.js';
+import { significant } from '../kit/figures.js';
 import { CURL_DEGREES } from '../measure/curl.js';
 import { badgeText } from './badges.js';
 import { type CurlPoint, type CurlView, viewCurl } from './curl-view.js';

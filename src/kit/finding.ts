@@ -100,14 +100,27 @@ export type Things =
   | 'matrices'
   | 'assets';
 
-/** `short` defaults to the number of findings: one for each thing that falls short. */
+/** `short` defaults to what the findings tell of: one thing each, or all that they list. */
 export function judged<A = never>(
   of: Things,
   looked: number,
   findings: readonly Finding<A>[],
-  short = findings.length,
+  short = findings.reduce((sum, finding) => sum + toldBy(finding, of), 0),
 ): Judged<A> {
   return { kind: 'judged', of, looked, short, findings };
+}
+
+/** Kinds of places that a list of things is made of; a node may be told as the joint that it is. */
+const KINDS: Partial<Record<Things, readonly Place['kind'][]>> = {
+  joints: ['joint'],
+  nodes: ['joint', 'node'],
+  skins: ['skin'],
+};
+
+/** Of how many of the things that a rule looks at a finding tells: of those it lists, else of one. */
+export function toldBy({ places = [] }: Pick<Finding, 'places'>, of: Things): number {
+  const kinds = KINDS[of] ?? [];
+  return Math.max(1, places.filter(({ kind }) => kinds.includes(kind)).length);
 }
 
 export function notApplicable(because: string): NotApplicable {

@@ -1,6 +1,7 @@
 import { type Axis, axisName } from '../measure/facts.js';
 import { isNamed } from '../rig/joint-table.js';
 import type { Rig } from '../rig/types.js';
+import { angleWords, LEAST_PERCENT, percentage, significant } from './figures.js';
 
 /** Turns measures into words: three significant figures, units always. */
 export interface Words {
@@ -26,12 +27,6 @@ export interface Words {
   count(value: number, noun: string): string;
 }
 
-/** A smaller angle is rounding. Degrees. */
-const LEAST_ANGLE = 1e-6;
-
-/** A smaller share of size is nothing that anyone could see. */
-const LEAST_PERCENT = 0.001;
-
 /** How many names a message lists. */
 const LISTED = 5;
 
@@ -47,15 +42,14 @@ export function wordsFor(rig: Rig, size: number, unit: string): Words {
     node: (node) => quote(nodeName(rig, node)),
     part: (part) => quote(rig.parts[part]?.label ?? 'mesh'),
     length: (world) =>
-      size > 0
-        ? `${length(world)} (${significant((100 * world) / size)} % of size)`
-        : length(world),
-    ofSize: (percent) =>
-      percent < LEAST_PERCENT
-        ? `under ${LEAST_PERCENT} % of size`
-        : `${significant(percent)} % of size (${length((percent * size) / 100)})`,
-    degrees: (angle) => `${significant(Math.abs(angle) < LEAST_ANGLE ? 0 : angle)}°`,
-    percent: (value) => `${significant(value)} %`,
+      size > 0 ? `${length(world)} (${percentage((100 * world) / size)} of size)` : length(world),
+    ofSize: (percent) => {
+      const share = `${percentage(percent)} of size`;
+      // Nobody needs to know how long nothing is.
+      return percent < LEAST_PERCENT ? share : `${share} (${length((percent * size) / 100)})`;
+    },
+    degrees: angleWords,
+    percent: percentage,
     number: significant,
     axis: axisName,
     vertices: (list) => `see ${list.length === 1 ? 'vertex' : 'vertices'} ${list.join(', ')}`,
@@ -78,17 +72,6 @@ function plural(noun: string): string {
   if (noun.endsWith('vertex')) return `${noun.slice(0, -2)}ices`;
   if (noun.endsWith('matrix')) return `${noun.slice(0, -2)}ices`;
   return `${noun}s`;
-}
-
-/** Three significant figures, without an exponent where a reader can do without. */
-export function significant(value: number): string {
-  if (!Number.isFinite(value)) return value > 0 ? 'infinitely many' : String(value);
-  const rounded = Number(value.toPrecision(3));
-  return Math.abs(rounded) >= 1e-6 && Math.abs(rounded) < 1e15
-    ? rounded.toString()
-    : rounded === 0
-      ? '0'
-      : rounded.toExponential(2);
 }
 
 /** Letters of a name that a message shows: the path beside it has the rest. */

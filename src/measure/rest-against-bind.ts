@@ -19,20 +19,21 @@ export interface RestAgainstBind {
 
 /**
  * With M_j = W_j B_j, the rest pose is the bind pose exactly when all weighted joints share one M. A
- * vertex is displaced by |sum w_j M_j p - M_ref p|. Joint by joint, the corners of the box around
+ * vertex is displaced by |sum w_j M_j p - M_ref p|, M_ref as the bind pose stands in the world, which is
+ * where a rig goes that is stored in it: what a finding tells is what its mend moves. Joint by joint, the corners of the box around
  * the vertices it moves bound that; only where the bound is not nothing are vertices skinned.
  */
 export const restAgainstBind = fact((facts): RestAgainstBind => {
   const { rig } = facts;
   const shiftOfJoint = new Float64Array(rig.joints.count);
   const seen = new Uint8Array(rig.joints.count);
-  const { reference } = bindPose(facts);
+  const { standing } = bindPose(facts);
   const { boxBySlot } = skinMass(facts);
   const nothing = 1e-6 * size(facts);
   let shift = 0;
   rig.parts.forEach((part, index) => {
     const skin = rig.skins[part.skin];
-    const at = reference[part.skin];
+    const at = standing[part.skin];
     const built = builtMatrices(facts)[part.skin];
     if (skin === undefined || at === undefined) return;
     const matrices: Mat4[] = [];

@@ -71,7 +71,7 @@ export class Mending {
     this.changes.push(...changes);
     const former = this.present;
     this.present = await standing(this.edit, this.folder);
-    const proof = prove(former, this.present);
+    const proof = prove(former, this.present, this.terms);
     this.proofs.push(proof);
     if (!isSeen(proof)) {
       this.hidden = {
@@ -140,7 +140,7 @@ export class Mending {
     const ofSteps = summed(this.proofs);
     if (ofSteps !== null && (this.proofs.length === 1 || !isSeen(ofSteps))) return ofSteps;
     if (this.whole?.of !== this.present)
-      this.whole = { of: this.present, proof: prove(this.original, this.present) };
+      this.whole = { of: this.present, proof: prove(this.original, this.present, this.terms) };
     return this.whole.proof;
   }
 }
@@ -155,6 +155,6 @@ async function standing(edit: Editable, folder: string): Promise<Standing> {
   return { model, looks: looksOf(asset, model), container: reportContainer(asset, null) };
 }
 
-function prove(before: Standing, after: Standing): Proof {
-  return proveSame(before.model, after.model, [before.looks, after.looks]);
+function prove(before: Standing, after: Standing, { settings }: Terms): Proof {
+  return proveSame(before.model, after.model, [before.looks, after.looks], settings.wanted);
 }

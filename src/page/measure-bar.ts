@@ -1,3 +1,4 @@
+import { angleWords, significant } from '../kit/figures.js';
 import type { FindingReport } from '../report/report-types.js';
 import { text } from './markup.js';
 
@@ -27,8 +28,7 @@ export function measureBar({ measured, limit, unit }: FindingReport): string {
 }
 
 function inUnit(value: number, unit: string): string {
-  const number = value < LEAST_SHOWN ? 0 : Number(value.toPrecision(3));
-  if (unit === '') return String(number);
-  if (unit === 'degrees') return `${number}°`;
-  return `${number} ${unit}`;
+  if (unit === 'degrees') return angleWords(value);
+  const number = value < LEAST_SHOWN ? '0' : significant(value);
+  return unit === '' ? number : `${number} ${unit}`;
 }

@@ -1,3 +1,4 @@
+import { significant } from '../kit/figures.js';
 import { heldWords } from './held-words.js';
 import type { BendReport, MeasuredReport, RigReport } from './report-types.js';
 import { label, type TextPen } from './text.js';
@@ -44,6 +45,6 @@ function kept({ volumeKept, inverted, triangles, stretch }: BendReport): string 
   const volume =
     volumeKept === null
       ? 'the skin holds no volume'
-      : `${Number((100 * volumeKept).toPrecision(3))} % of the volume kept`;
-  return `${volume}, ${inverted} of ${triangles} triangles inverted, longest stretch ${Number(stretch.toPrecision(3))} times`;
+      : `${significant(100 * volumeKept)} % of the volume kept`;
+  return `${volume}, ${inverted} of ${triangles} triangles inverted, longest stretch ${significant(stretch)} times`;
 }

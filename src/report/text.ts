@@ -1,4 +1,5 @@
 import { wrapAnsi } from 'fast-wrap-ansi';
+import { significant } from '../kit/figures.js';
 import type { Level } from '../kit/finding.js';
 import type { LedgerEntry, LedgerReport } from '../waivers/ledger-report.js';
 import type { Paint } from './paint.js';
@@ -166,13 +167,12 @@ function verdictWord(verdict: Verdict, { paint }: TextPen): string {
 }
 
 function rigHeader(rig: RigReport, report: ReportHead, pen: TextPen): string[] {
-  const size = Number(rig.size.toPrecision(3));
   const parts = [
     count(rig.joints.length, 'joint'),
     count(rig.skins, 'skin'),
     `${rig.vertices} vertices`,
     count(rig.clips, 'clip'),
-    `size ${size} ${report.unit}`,
+    `size ${significant(rig.size)} ${report.unit}`,
   ];
   const root = rig.bodyRoot === null ? null : rig.joints[rig.bodyRoot];
   const mapped = rig.bodyRootMapped ? ", by the asset's humanoid mapping" : '';

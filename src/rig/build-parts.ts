@@ -43,9 +43,9 @@ function refuseImmeasurable(positions: Float32Array, accessor: number): void {
     // Also false for NaN.
     if (Math.abs(value) <= FARTHEST) continue;
     const vertex = Math.floor(i / 3);
-    const reason = Number.isFinite(value) ? `, past the ${FARTHEST} that can be measured` : '';
+    const what = Number.isFinite(value) ? 'farther out than can be measured' : String(value);
     throw new AssetError(
-      `the position of vertex ${vertex} is ${Number(value.toPrecision(3))}${reason}`,
+      `the position of vertex ${vertex} is ${what}`,
       `/accessors/${accessor}, vertex ${vertex}`,
     );
   }

@@ -50,6 +50,9 @@ function settle(...runs: [Rule, ...Finding[]][]) {
     ),
     consequences: result.standing.map((item) => item.consequences),
     short: result.runs.map(({ outcome }) => (outcome.kind === 'judged' ? outcome.short : null)),
+    elsewhere: result.runs.map(({ outcome }) =>
+      outcome.kind === 'judged' ? outcome.elsewhere : null,
+    ),
   };
 }
 
@@ -99,5 +102,33 @@ it('a finding that covers another rule silences it at the same place only', () =
   expect(standing).toEqual([
     'b.other {"kind":"joint","joint":2}',
     'a.first {"kind":"joint","joint":1}',
+  ]);
+});
+
+it('a finding that lists several joints counts each of them', () => {
+  const places = [1, 2, 3].map((joint) => ({ kind: 'joint' as const, joint }));
+  expect(settle([first, at(1, { places }), at(0)]).short).toEqual([4]);
+  const second = makeRule('a.second', [{ to: ['a.first'], on: 'joints' }]);
+  const { short, elsewhere } = settle([first, at(1)], [second, at(1, { places })]);
+  expect([short, elsewhere]).toEqual([
+    [1, 0],
+    [0, 3],
+  ]);
+});
+
+it('no rule held whose finding stands or is told elsewhere, however little it counted', () => {
+  const second = makeRule('a.second', [{ to: ['a.first'], on: 'joints' }]);
+  const uncounted = (item: Rule, finding: Finding) => ({
+    rule: item,
+    outcome: judged('joints', 4, [finding], 0),
+  });
+  const { runs } = settlePrecedence(
+    [uncounted(first, at(1)), uncounted(second, at(1))],
+    words,
+    parent,
+  );
+  expect(runs.map(({ outcome }) => outcome)).toMatchObject([
+    { short: 1, elsewhere: 0 },
+    { short: 0, elsewhere: 1 },
   ]);
 });

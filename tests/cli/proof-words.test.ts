@@ -17,18 +17,18 @@ it('tells what was compared and how near it is', () => {
   );
   const whole = { ...NOTHING, vertices: 1450, poses: 10, directions: 1450, targets: 2 };
   expect(proofWords({ ...whole, share: 1.234e-7, turn: 0.00012 })).toMatchInlineSnapshot(
-    `"Proof: 1450 vertices in 10 poses, 2 morph targets included, skinned before and after, at most 0.000012 % of size apart (limit 0.001 % of size), normals at most 0.00012° (limit 0.01°)."`,
+    `"Proof: 1450 vertices in 10 poses, 2 morph targets included, skinned before and after, at most 0.0000123 % of size apart (limit 0.001 % of size), normals at most 0.00012° (limit 0.01°)."`,
   );
 });
 
 it('tells what is seen, where and when', () => {
   const moved = { ...UNSEEN, share: 0.02, where: place };
   expect(seenWords(moved)).toMatchInlineSnapshot(
-    `"moves the mesh by 2.0 % of size at vertex 12 of heron_mesh, as stored (limit 0.001 % of size)"`,
+    `"moves the mesh by 2 % of size at vertex 12 of heron_mesh, as stored (limit 0.001 % of size)"`,
   );
   const turned = { ...place, clip: 'bow', time: 0.12345, target: 1 };
   expect(seenWords({ ...UNSEEN, turn: 3.145, turned })).toMatchInlineSnapshot(
-    `"turns a normal by 3.1° at vertex 12 of heron_mesh, clip bow at 0.123 s, morph target 1 at full weight (limit 0.01°)"`,
+    `"turns a normal by 3.15° at vertex 12 of heron_mesh, clip bow at 0.123 s, morph target 1 at full weight (limit 0.01°)"`,
   );
   expect(
     seenWords({ ...moved, share: Infinity, where: null, turn: Infinity }),

@@ -2,10 +2,11 @@
 // mesh is bound is glTF 2.0, 3.7.3 Skins.
 import { Vector3 } from 'three';
 import { describe, expect, test } from 'vitest';
-import { buildGlb } from '../../fixtures/build.js';
+import { buildGlb, buildPuppet, mainFile, raisePuppet } from '../../fixtures/build.js';
 import { faultNamed } from '../../fixtures/faults/index.js';
 import { restPose } from '../../src/mend/repairs/rest-pose.js';
 import { splitGlb } from '../fixtures/read-back.js';
+import { checkBuilt } from '../support/check-built.js';
 import { type LoadedScene, loadInThree } from '../support/three-scene.js';
 import { applyRepair, findingsOf } from './apply-repair.js';
 import { dressed } from './dressed.js';
@@ -53,6 +54,24 @@ describe.each(['bent-elbow', 'stored-in-a-wave'])('%s', (name) => {
     expect(inClips).toBeGreaterThan(SAME);
     expect(inClips).toBeLessThan(0.05);
   });
+});
+
+test('what a finding tells of a leaning rig is what its mend moves', async () => {
+  // The heaviest joint leans, and the neck leans back: the bind pose stands up where the rig leans.
+  const puppet = raisePuppet('heron');
+  puppet.edits.push((json) => {
+    for (const node of json.nodes) {
+      const lean = { body: 0.2, neck_low: -0.4 }[node.name ?? ''];
+      if (lean !== undefined) node.rotation = [lean, 0, 0, Math.sqrt(1 - lean ** 2)];
+    }
+  });
+  const built = buildPuppet(puppet);
+  const { findings } = await checkBuilt(built);
+  const told = findings.find(({ rule }) => rule === 'rest.bind')?.measured ?? 0;
+  const mended = await applyRepair(mainFile(built), restPose, { restFrom: 'bind' });
+  expect(mended.changes).toHaveLength(1);
+  expect(told).toBeGreaterThan(5);
+  expect(100 * mended.shift).toBeCloseTo(told, 4);
 });
 
 test('normals and morph targets are bound along, each as it looked', async () => {

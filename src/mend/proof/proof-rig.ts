@@ -1,11 +1,12 @@
+import { size } from '../../measure/bind-mesh.js';
 import { sampleTimes } from '../../measure/clip-sampling.js';
+import type { WantedOfRig } from '../../measure/facts.js';
 import type { Clip, ClipChannel, Rig, SkinnedPart } from '../../rig/types.js';
 import type { Looks } from './looks.js';
 import { PartComparison } from './proof-part.js';
 import { SkinPose } from './proof-pose.js';
 import { type Proof, UNSEEN, worse } from './proof-seen.js';
 import { SkinComparison } from './proof-skin.js';
-import { apply, blend } from './proof-vertices.js';
 import type { Track } from './proof-weights.js';
 
 type Pair<T> = readonly [before: T, after: T];
@@ -24,12 +25,13 @@ export class RigComparison {
   private readonly skins = new Map<string, SkinComparison>();
   private readonly parts: readonly PartComparison[];
   private readonly clips: readonly ClipPair[];
-  /** Diagonal of the box of all vertices as the rig was stored, once it was proved. World units. */
-  extent = 0;
+  /** The size that findings are told in, of the rig as it was: the figures of both can be compared. World units. */
+  readonly extent: number;
 
   /** Throws Error where the two do not hold the same meshes. */
-  constructor(rigs: Pair<Rig>, looks: Pair<Looks> | null) {
+  constructor(rigs: Pair<Rig>, looks: Pair<Looks> | null, wanted: WantedOfRig) {
     const [before, after] = rigs;
+    this.extent = size({ rig: before, wanted });
     if (before.parts.length !== after.parts.length) throw new Error('meshes are gone');
     this.poses = [new SkinPose(before, before.joints.node), new SkinPose(after, after.joints.node)];
     this.clips = clipPairs(rigs, looks);
@@ -68,11 +70,10 @@ export class RigComparison {
 
   prove(): Proof {
     this.update();
-    this.extent = this.size();
-    const size = this.extent;
+    const { extent } = this;
     let [stored, clips, poses] = [UNSEEN, UNSEEN, 1];
     for (const part of this.parts)
-      stored = worse(stored, part.compareStored({ size, known: UNSEEN }));
+      stored = worse(stored, part.compareStored({ size: extent, known: UNSEEN }));
     for (const { index, name, clips: playing, times } of this.clips) {
       this.poses.forEach((pose, side) => {
         pose.play(playing[side] ?? null);
@@ -82,7 +83,10 @@ export class RigComparison {
         for (const pose of this.poses) pose.seek(time);
         this.update();
         for (const part of this.parts)
-          clips = worse(clips, part.compareInClip(index, name, time, { size, known: clips }));
+          clips = worse(
+            clips,
+            part.compareInClip(index, name, time, { size: extent, known: clips }),
+          );
       }
     }
     const count = (of: (part: PartComparison) => number): number =>
@@ -100,24 +104,6 @@ export class RigComparison {
 
   private update(): void {
     for (const skin of this.skins.values()) skin.update();
-  }
-
-  /** Diagonal of the box of all vertices as the rig is posed. */
-  private size(): number {
-    const low = [Infinity, Infinity, Infinity];
-    const high = [-Infinity, -Infinity, -Infinity];
-    const m = new Float64Array(12);
-    for (const { base } of this.parts)
-      for (let vertex = 0; vertex < base.part.vertexCount; vertex++) {
-        blend(base, vertex, m);
-        for (const row of [0, 1, 2] as const) {
-          const value = apply(m, row, base.shape.positions, 3 * vertex, 1);
-          low[row] = Math.min(low[row] ?? 0, value);
-          high[row] = Math.max(high[row] ?? 0, value);
-        }
-      }
-    const size = Math.hypot(...low.map((value, axis) => (high[axis] ?? 0) - value));
-    return Number.isFinite(size) ? size : 0;
   }
 }
 

@@ -1,3 +1,4 @@
+import type { WantedOfRig } from '../../measure/facts.js';
 import type { RigModel } from '../../rig/types.js';
 import type { Looks } from './looks.js';
 import { LARGEST_SHIFT, LARGEST_TURN } from './proof-limits.js';
@@ -15,18 +16,21 @@ export type { Proof, ProofPlace, Seen } from './proof-seen.js';
  * below all that counts (`proof-bounds.ts`). Plain meshes, cameras and lights are held to stand where they
  * stood, too. Skinning is that of glTF 2.0 (3.7.3 Skins). Throws Error where
  * the two do not hold the same meshes, which no mend may bring about.
+ *
+ * @param wanted What the check holds the rigs to, whose measures are then taken once.
  */
 export function proveSame(
   before: RigModel,
   after: RigModel,
   looks: readonly [before: Looks, after: Looks] | null = null,
+  wanted: WantedOfRig = { aim: null, up: null },
 ): Proof {
   let proof = NOTHING;
   const sizes: number[] = [];
   before.rigs.forEach((rig, index) => {
     const other = after.rigs[index];
     if (other === undefined) throw new Error(`rig ${index} is gone`);
-    const comparison = new RigComparison([rig, other], looks);
+    const comparison = new RigComparison([rig, other], looks, wanted);
     proof = joined(proof, comparison.prove());
     sizes.push(comparison.extent);
   });

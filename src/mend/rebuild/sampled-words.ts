@@ -1,4 +1,4 @@
-import { significant } from '../../kit/words.js';
+import { significant } from '../../kit/figures.js';
 import { visible } from '../../report/visible.js';
 import type { NodeTable } from '../../rig/types.js';
 import type { Sampled } from './apply-rebuild.js';

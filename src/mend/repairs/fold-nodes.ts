@@ -1,4 +1,4 @@
-import { significant } from '../../kit/words.js';
+import { angleWords, significant } from '../../kit/figures.js';
 import { nodeOffset } from '../../measure/node-offset.js';
 import { mat4At } from '../../rig/mat4.js';
 import type { Rig } from '../../rig/types.js';
@@ -103,15 +103,18 @@ function emptied(
   return wanted;
 }
 
-/** Less is rounding. Degrees. */
-const LEAST_TURN = 1e-9;
+/** Less is rounding, and would be told as 0. Degrees. */
+const LEAST_TURN = 1e-6;
+
+/** The same of a length. World units. */
+const LEAST_MOVE = 1e-9;
 
 function offsetWords({ settings }: MendContext, rig: Rig, node: number): string {
   const { move, turn } = nodeOffset(rig, node);
   const scale = scaleWords(rig.nodes, node);
   const parts = [
-    ...(move > 0 ? [`moved by ${significant(move)} ${settings.unit}`] : []),
-    ...(turn > LEAST_TURN ? [`turned by ${significant(turn)}°`] : []),
+    ...(move > LEAST_MOVE ? [`moved by ${significant(move)} ${settings.unit}`] : []),
+    ...(turn > LEAST_TURN ? [`turned by ${angleWords(turn)}`] : []),
     ...(scale === '1' ? [] : [`scaled by ${scale}`]),
   ];
   return parts.join(', ');

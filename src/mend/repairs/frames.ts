@@ -1,4 +1,5 @@
 import { limitsOfAll } from '../../check/settings.js';
+import { angleWords } from '../../kit/figures.js';
 import type { LimitOf } from '../../kit/rule.js';
 import { boneDirection } from '../../measure/bones.js';
 import { aimAxisOf, aimJoints } from '../../measure/chains.js';
@@ -57,7 +58,7 @@ export const turnedFrames: Repair = {
         const change = {
           rule: finding.rule,
           place: rig.joints.paths[joint] ?? '',
-          before: `frame ${degreesWords(frameAngle(present, frame))} off`,
+          before: `frame ${angleWords(frameAngle(present, frame))} off`,
           after: conventionWords(facts, joint),
         };
         planned.set(node, { finding, change });
@@ -273,8 +274,4 @@ function conventionWords(facts: Facts, joint: number): string {
   return aim === null || up === null
     ? "its parent's frame"
     : `aim ${axisName(aim)}, up ${axisName(up)}`;
-}
-
-function degreesWords(angle: number): string {
-  return `${Number(angle.toPrecision(3))}°`;
 }

@@ -1,4 +1,4 @@
-import { significant } from '../../kit/words.js';
+import { significant } from '../../kit/figures.js';
 import { visible } from '../../report/visible.js';
 import { mat4At } from '../../rig/mat4.js';
 import type { NodeTable } from '../../rig/types.js';

@@ -1,4 +1,4 @@
-import { significant } from '../../kit/words.js';
+import { percentage } from '../../kit/figures.js';
 import { size } from '../../measure/bind-mesh.js';
 import { restAgainstBind } from '../../measure/rest-against-bind.js';
 import type { Rig } from '../../rig/types.js';
@@ -53,5 +53,5 @@ function makeOne(context: MendContext, rig: Rig, from: 'bind' | 'pose'): string 
 
 function offWords({ facts }: MendContext, rig: Rig): string {
   const { shift } = restAgainstBind(facts(rig));
-  return `stored ${significant((100 * shift) / size(facts(rig)))} % of size off the bind pose`;
+  return `stored ${percentage((100 * shift) / size(facts(rig)))} of size off the bind pose`;
 }

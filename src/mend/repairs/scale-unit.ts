@@ -1,4 +1,4 @@
-import { significant } from '../../kit/words.js';
+import { significant } from '../../kit/figures.js';
 import { vec3At } from '../../rig/vec3.js';
 import { foundPlaces } from '../found-places.js';
 import type { Change, LeftAlone, Repair } from '../repair.js';

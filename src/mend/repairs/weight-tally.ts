@@ -1,4 +1,4 @@
-import { significant } from '../../kit/words.js';
+import { angleWords, significant } from '../../kit/figures.js';
 import type { Mended } from '../repair.js';
 import { UNSEEN, UNTURNED } from './unseen-weights.js';
 import type { WantedWeights, WeightFault } from './vertex-weights.js';
@@ -109,7 +109,7 @@ export class Tally {
           ? `move one by ${share(moved)} at least (limit ${share(UNSEEN)})`
           : 'leave one without a place'
       }; mend them where the skin is painted, and look, or have it so with --allow-change ${RULE_OF[fault]}`,
-      turns: `${this.well(fault)} would turn a normal by ${significant(moved)}° at least (limit ${UNTURNED}°); mend them where the skin is painted, or have it so with --allow-change ${RULE_OF[fault]}`,
+      turns: `${this.well(fault)} would turn a normal by ${angleWords(moved)} at least (limit ${UNTURNED}°); mend them where the skin is painted, or have it so with --allow-change ${RULE_OF[fault]}`,
       'no number': 'nobody can tell where they should be; paint them anew',
       'past the joints': "they hang on an index past the skin's joints; mend that first",
       rounding: 'they sum to 1 as nearly as 32-bit floats do; ask for no less than 0.000001',

@@ -1,3 +1,4 @@
+import { significant } from '../../kit/figures.js';
 import type { Group } from './controls.js';
 import { choice, el, radios, setText, slider } from './dom.js';
 import { CURL_DEGREES, type Curl } from './pose.js';
@@ -64,5 +65,5 @@ function gapWords(gap: number | null, frames: Curl['frames']): string {
   const other = frames === 'own' ? 'carried frames' : 'its own frames';
   return percent < LEAST_SEEN
     ? `The chain curls alike with ${other}.`
-    : `Dashed: the chain with ${other}, up to ${percent.toPrecision(3)} % of its length away.`;
+    : `Dashed: the chain with ${other}, up to ${significant(percent)} % of its length away.`;
 }

@@ -1,0 +1,47 @@
+/** Nothing that is measured says more in further figures. */
+const FIGURES = 3;
+
+/** What is smaller, in any unit, is what rounding leaves. */
+const LEAST = 1e-9;
+
+/** What is larger is no measure of a rig, and would fill a line with digits. */
+const MOST = 1e15;
+
+/**
+ * Three significant figures, and never an exponent, which only programmers read: what rounding leaves
+ * is 0, and what is beyond all measure is told as such.
+ */
+export function significant(value: number): string {
+  if (Number.isNaN(value)) return 'not a number';
+  if (value > MOST) return `over ${MOST}`;
+  if (value < -MOST) return `under -${MOST}`;
+  if (Math.abs(value) < LEAST) return '0';
+  const rounded = Number(value.toPrecision(FIGURES));
+  const text = rounded.toString();
+  // Below a millionth a number has an exponent as text; its decimals have not.
+  return text.includes('e') ? rounded.toFixed(DECIMALS).replace(/0+$/, '') : text;
+}
+
+/** Enough for three figures of the least that is shown. */
+const DECIMALS = 12;
+
+/** A smaller share of size, or of whatever else, is nothing that anyone could see. Percent. */
+export const LEAST_PERCENT = 0.001;
+
+/** Below this a share is what rounding leaves of none at all. Percent. */
+const NO_PERCENT = 1e-6;
+
+/** A share in percent with its sign: `2.5 %`, `under 0.001 %`, `0 %`. */
+export function percentage(value: number): string {
+  const size = Math.abs(value);
+  if (size < NO_PERCENT) return '0 %';
+  return size < LEAST_PERCENT ? `under ${LEAST_PERCENT} %` : `${significant(value)} %`;
+}
+
+/** A smaller angle is what rounding leaves. Degrees. */
+const LEAST_ANGLE = 1e-6;
+
+/** An angle with its sign: `92.4°`, `0°`. */
+export function angleWords(degrees: number): string {
+  return `${Math.abs(degrees) < LEAST_ANGLE ? '0' : significant(degrees)}°`;
+}
