@@ -1,5 +1,5 @@
 import { type Evidence, judged, notApplicable } from '../../src/kit/finding.js';
-import { gatherTwins, type WithTwin } from '../../src/kit/gather-twins.js';
+import { gatherRig, type WithOthers } from '../../src/kit/gather-twins.js';
 import { rule } from '../../src/kit/rule.js';
 import { bonePose } from '../../src/measure/bone-pose.js';
 import { type EndJoint, endJoints } from '../../src/measure/end-joints.js';
@@ -14,7 +14,7 @@ export const axisEnd = rule({
   title: 'an end joint left turned',
   why: 'An end joint has nothing to aim at, so it is often left as it was made. Picked with its chain, or copied to lengthen it, it turns about other axes than the rest.',
   formula:
-    "Roll of an end joint once its parent's up axis is carried along to where the joint aims, where that is within 135° of the parent's aim: from 10° for one that moves skin (a head, a hand, a toe), from 20° for an idle tip. Its pitch is its own affair, unless a weighted one sits squarely (within 1°) on other axes than its parent and not at its own skin. Eyes and what hangs beside a chain are left out. Left and right are one finding.",
+    "Roll of an end joint once its parent's up axis is carried along to where the joint aims, where that is within 135° of the parent's aim: from 10° for one that moves skin (a head, a hand, a toe), from 20° for an idle tip. Its pitch is its own affair, unless a weighted one sits squarely (within 1°) on other axes than its parent and not at its own skin. Eyes and what hangs beside a chain are left out. One finding a rig, at the worst.",
   remedy: 'Give the end joint the frame of its parent, leaving its place and the mesh alone.',
   source: 'common practice; carried frames: Bishop 1975',
   limits: {
@@ -30,7 +30,7 @@ export const axisEnd = rule({
     const findings = ends.flatMap((end) => {
       const limit = end.weighted ? limits.roll : limits.turn;
       if (end.turn <= limit) return [];
-      const details: WithTwin<EndJoint> = { worst: end, twin: null };
+      const details: WithOthers<EndJoint> = { worst: end, others: [] };
       return [
         {
           level: 'warning' as const,
@@ -47,9 +47,9 @@ export const axisEnd = rule({
     });
     return judged('joints', ends.length, findings);
   },
-  gather: gatherTwins,
+  gather: (_, findings) => gatherRig(findings),
   say(finding, words) {
-    const { worst, twin } = finding.details;
+    const { worst, others } = finding.details;
     const [joint, parent] = [words.joint(worst.joint), words.joint(worst.parent)];
     const angle = words.degrees(finding.measured);
     const how = {
@@ -57,9 +57,9 @@ export const axisEnd = rule({
       square: `sits squarely on other axes than ${parent}, ${angle} off its frame`,
     }[worst.left];
     const also =
-      twin === null
+      others.length === 0
         ? ''
-        : `; so is its twin ${words.joint(twin.joint)}, by ${words.degrees(twin.turn)}`;
+        : `; so ${others.length === 1 ? 'is' : 'are'} ${words.joints(others.map((item) => item.joint))}`;
     return {
       message: `The end joint ${joint} ${how} (limit ${words.degrees(finding.limit ?? 0)})${also}.`,
       remedy: worst.weighted

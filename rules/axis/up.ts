@@ -1,5 +1,10 @@
 import { type Finding, jointPlaces, judged, LEVELS, notApplicable } from '../../src/kit/finding.js';
-import { gatherTwins, type WithTwin } from '../../src/kit/gather-twins.js';
+import {
+  gatherRig,
+  gatherTwins,
+  type WithOthers,
+  type WithTwin,
+} from '../../src/kit/gather-twins.js';
 import { rule } from '../../src/kit/rule.js';
 import { bonePose } from '../../src/measure/bone-pose.js';
 import { conventions } from '../../src/measure/conventions.js';
@@ -16,7 +21,7 @@ export const axisUp = rule({
   title: 'a joint rolled away from its segment',
   why: 'Joints that share an up axis bend in one plane when they are turned together. A rolled joint bends sideways, a flipped one backwards.',
   formula:
-    "The first joint's up axis is carried along the segment by the smallest rotation from each aim direction to the next (parallel transport). Roll is the signed angle about the aim direction from the carried up axis, less the weighted circular median of the segment. Girdle and branching joints and joints without skin mass count half. They give a warning at most, as do feet and the last joint with skin; a collarbone or a hand whose pair mirrors, a note. Left and right are one finding, and so is a rig half of whose joints are rolled. End joints are judged by axis.end.",
+    "The first joint's up axis is carried along the segment by the smallest rotation from each aim direction to the next (parallel transport). Roll is the signed angle about the aim direction from the carried up axis, less the weighted circular median of the segment. Girdle and branching joints and joints without skin mass count half. They give a warning at most, as do feet and the last joint with skin; a collarbone or a hand whose pair mirrors, a note. Left and right are one finding, so are all joints of a rig where limbs begin or end, and so is a rig four in ten of whose joints are rolled. End joints are judged by axis.end.",
   remedy:
     'Turn the frame of the joint about its aim axis until its up axis agrees with its segment.',
   source:
@@ -64,6 +69,8 @@ export const axisUp = rule({
           kind: 'joint',
           worst: { joint, roll: roll.roll, up, neighbour },
           twin: null,
+          others: [],
+          begins: most !== 'error',
           mild: !serious && turned > limits.error,
         },
       };
@@ -74,9 +81,12 @@ export const axisUp = rule({
   gather(facts, findings) {
     const looked = jointRolls(facts).size;
     const atJoints = findings.filter(isAtJoint);
-    if (atJoints.length < AT_RANDOM || atJoints.length < AT_RANDOM_SHARE * looked)
-      return gatherTwins(facts, atJoints);
-    return [{ finding: atRandom(atJoints, looked), from: atJoints }];
+    if (atJoints.length >= AT_RANDOM && atJoints.length >= AT_RANDOM_SHARE * looked)
+      return [{ finding: atRandom(atJoints, looked), from: atJoints }];
+    const within = atJoints.filter(({ details }) => !details.begins);
+    const begin = atJoints.filter(({ level, details }) => details.begins && level === 'warning');
+    const noted = atJoints.filter(({ level, details }) => details.begins && level === 'note');
+    return [...gatherRig(begin), ...gatherRig(noted), ...gatherTwins(facts, within)];
   },
   say(finding, words) {
     const { details } = finding;
@@ -88,7 +98,7 @@ export const axisUp = rule({
           'Choose one up axis for each limb and turn all its frames to it about their aim axes, leaving joints and mesh in place.',
       };
     }
-    const { worst, twin, mild } = details;
+    const { worst, twin, others, mild } = details;
     const { joint, up, neighbour } = worst;
     const capped = mild
       ? '; girdle and branching joints, feet and joints without skin count for less'
@@ -99,9 +109,11 @@ export const axisUp = rule({
         : ` so that ${words.axis(up)} goes on from ${words.joint(neighbour)}'s`;
     const [roll, back] = signed(worst.roll);
     const also =
-      twin === null
-        ? ''
-        : `; so is its twin ${words.joint(twin.joint)}, by ${words.degrees(signed(twin.roll)[0])}`;
+      others.length > 0
+        ? `; so ${others.length === 1 ? 'is' : 'are'} ${words.joints(others.map((item) => item.joint))}`
+        : twin === null
+          ? ''
+          : `; so is its twin ${words.joint(twin.joint)}, by ${words.degrees(signed(twin.roll)[0])}`;
     const both =
       twin === null
         ? ''
@@ -120,8 +132,10 @@ interface Roll {
   readonly neighbour: number | null;
 }
 
-interface JointDetails extends WithTwin<Roll> {
+interface JointDetails extends WithTwin<Roll>, WithOthers<Roll> {
   readonly kind: 'joint';
+  /** Whether the joint is where a limb begins or ends (girdle, hand, foot), or moves no skin: told as one. */
+  readonly begins: boolean;
   /** Whether the roll alone would be an error. */
   readonly mild: boolean;
 }
@@ -146,7 +160,7 @@ function signed(roll: number): [roll: number, back: number] {
 
 /** So many rolled joints, and so large a share of all that were looked at, have one cause. */
 const AT_RANDOM = 6;
-const AT_RANDOM_SHARE = 0.5;
+const AT_RANDOM_SHARE = 0.4;
 
 function atRandom(findings: readonly Finding<JointDetails>[], looked: number): Finding<Details> {
   const joints = findings.map(({ details }) => details.worst.joint);

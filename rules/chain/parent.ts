@@ -1,5 +1,5 @@
 import { type Finding, judged, notApplicable } from '../../src/kit/finding.js';
-import { gatherTwins, type WithTwin } from '../../src/kit/gather-twins.js';
+import { gatherRig, type WithOthers } from '../../src/kit/gather-twins.js';
 import { rule } from '../../src/kit/rule.js';
 import { bonePose } from '../../src/measure/bone-pose.js';
 import type { Facts } from '../../src/measure/facts.js';
@@ -15,7 +15,7 @@ export const chainParent = rule({
   title: 'a limb hung on another joint than the one its flesh grows from',
   why: 'When the hips move, thighs that hang on the ground root stay behind, and the skin between them tears. Every clip must then key both alike.',
   formula:
-    'A skin-moving joint whose parent has no flesh of its own (nothing at or above it moves skin), while its flesh adjoins that of a joint of another branch: an edge of the mesh joins vertices that the two move most (or, for a limb that is a piece of mesh of its own, its first joint stands within 10 % of size of the bones of that joint). A limb with a partner beside it is told, as an error, when its parent is over 20 % of size away and more than twice as far as the bones of that joint; a single joint, such as a foot driven from the ground, as a warning where its parent carries the body. Left and right are one finding.',
+    'A skin-moving joint whose parent has no flesh of its own (nothing at or above it moves skin), while its flesh adjoins that of a joint of another branch: an edge of the mesh joins vertices that the two move most (or, for a limb that is a piece of mesh of its own, its first joint stands within 10 % of size of the bones of that joint). A limb with a partner beside it is told, as an error, when its parent is over 20 % of size away and more than twice as far as the bones of that joint; a single joint, such as a foot driven from the ground, as a warning where its parent carries the body. One finding a rig.',
   remedy: 'Hang the limb on the joint that its flesh grows from, keeping its place.',
   source: 'common practice',
   limits: {
@@ -29,29 +29,28 @@ export const chainParent = rule({
       wrong.length > limits.joints ? wrong.map((item) => tell(facts, item, limits.joints)) : [];
     return judged('joints', facts.rig.joints.count, findings);
   },
-  gather: gatherTwins,
+  gather: (_, findings) => gatherRig(findings),
   say(finding, words) {
-    const { worst, twin } = finding.details;
+    const { worst, others } = finding.details;
     const { joint, parent, right } = worst;
-    const who =
-      twin === null
-        ? `${words.joint(joint)} hangs`
-        : `${words.joint(joint)} and its twin ${words.joint(twin.joint)} hang`;
-    const nearer =
-      twin === null || twin.right === right
-        ? words.joint(right)
-        : `${words.joint(right)} and ${words.joint(twin.right)}`;
+    const all = [worst, ...others];
+    const also =
+      others.length === 0 ? '' : `; ${words.joints(others.map((item) => item.joint))} likewise`;
+    const homes = all
+      .slice(0, HOMES)
+      .map((item) => `${words.joint(item.joint)} on ${words.joint(item.right)}`);
+    const on = all.length > HOMES ? `${homes.join(', ')}, and so on` : homes.join(', ');
     return {
-      message: `${who} on ${words.joint(parent)}, ${words.length(worst.toParent)} away, which moves no skin, but the flesh grows from ${nearer}, ${words.length(worst.toRight)} away (limit ${words.count(finding.limit ?? 0, 'such joint')}).`,
-      remedy:
-        twin === null
-          ? `Hang ${words.joint(joint)} on ${words.joint(right)}, keeping its place.`
-          : `Hang ${words.joint(joint)} on ${words.joint(right)} and ${words.joint(twin.joint)} on ${words.joint(twin.right)}, keeping their places.`,
+      message: `${words.joint(joint)} hangs on ${words.joint(parent)}, ${words.length(worst.toParent)} away, which moves no skin, but its flesh grows from ${words.joint(right)}, ${words.length(worst.toRight)} away (limit ${words.count(finding.limit ?? 0, 'such joint')})${also}.`,
+      remedy: `Hang ${on}, keeping ${all.length === 1 ? 'its place' : 'their places'}.`,
     };
   },
 });
 
-function tell(facts: Facts, wrong: WrongParent, limit: number): Finding<WithTwin<WrongParent>> {
+/** Joints that a remedy gives a parent for; the others go likewise. */
+const HOMES = 5;
+
+function tell(facts: Facts, wrong: WrongParent, limit: number): Finding<WithOthers<WrongParent>> {
   const { places } = bonePose(facts);
   const place = (joint: number): Vec3 => places[joint] ?? [0, 0, 0];
   return {
@@ -65,6 +64,6 @@ function tell(facts: Facts, wrong: WrongParent, limit: number): Finding<WithTwin
       { kind: 'line', label: 'hung on', points: [place(wrong.parent), place(wrong.joint)] },
       { kind: 'line', label: 'grows from', points: [place(wrong.right), place(wrong.joint)] },
     ],
-    details: { worst: wrong, twin: null },
+    details: { worst: wrong, others: [] },
   };
 }

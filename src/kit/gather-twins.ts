@@ -53,3 +53,27 @@ function isWorse<A>(a: Finding<A>, b: Finding<A>): boolean {
   const [levelA, levelB] = [LEVELS.indexOf(a.level), LEVELS.indexOf(b.level)];
   return levelA === levelB ? a.measured > b.measured * ALIKE : levelA < levelB;
 }
+
+/** Details of the worst finding of a rig, and those of all others of the same rule. */
+export interface WithOthers<T extends OfJoint> {
+  readonly worst: T;
+  readonly others: readonly T[];
+}
+
+/** Tells all findings of a rule in a rig as one, at the worst: they were made in one go, by one habit. */
+export function gatherRig<D extends WithOthers<OfJoint>>(
+  findings: readonly Finding<D>[],
+): Gathered<D>[] {
+  const [first] = findings;
+  if (first === undefined) return [];
+  const worst = findings.reduce((a, b) => (isWorse(b, a) ? b : a), first);
+  const others = findings.filter((item) => item !== worst).map(({ details }) => details.worst);
+  const own = findings.map(({ details }) => details.worst.joint);
+  const finding = {
+    ...worst,
+    places: jointPlaces(own),
+    joints: [...new Set(findings.flatMap(({ joints }) => joints ?? []))],
+    details: { ...worst.details, others },
+  };
+  return [{ finding, from: findings }];
+}
