@@ -30,6 +30,9 @@ const ROLL_NEEDS_AIM_DEGREES = 135;
 /** Roll that a joint pointed at its own skin may have before it counts as squarely turned. Degrees. */
 const POINTED_ROLL_DEGREES = 45;
 
+/** A smaller roll is rounding. Degrees. */
+const ROUNDING_DEGREES = 0.1;
+
 /**
  * End joints below a joint that moves skin. An idle tip should stand as its parent does. A weighted one
  * may point where it likes, but should have its parent's up axis carried along, and not sit squarely on
@@ -45,12 +48,14 @@ export const endJoints = fact((facts): readonly EndJoint[] => {
     const parent = joints.parent[joint] ?? -1;
     if ((joints.children[joint] ?? []).length > 0 || parent === -1 || moves[parent] === 0) continue;
     // What is hung on beside a chain (an eye, a socket, a control) is not the chain's end.
-    if (next[parent] !== joint || isEye(facts, joint)) continue;
+    if (next[parent] !== joint) continue;
     const [own, above] = [frames(facts)[joint], frames(facts)[parent]];
     if (own === undefined || above === undefined) continue;
     const weighted = moves[joint] === 1;
     const roll = rollAgainst(facts, joint, parent);
     const square = weighted && isSquarelyTurned(facts, joint, parent, roll ?? 0);
+    // Its skin is only looked at where something is to be told.
+    if ((square || Math.abs(roll ?? 0) > ROUNDING_DEGREES) && isEye(facts, joint)) continue;
     list.push({
       joint,
       parent,

@@ -63,7 +63,9 @@ export const stretches = fact((facts): Stretches => {
       worst.set(joint, more ? { ...found, joint, clip: clip.name, byClip } : { ...before, byClip });
     }
   });
-  const list = [...worst.values()].sort((a, b) => a.joint - b.joint);
+  const list = [...worst.values()]
+    .filter(({ joint, percent }) => percent > ROUNDING && !travels(facts, joint))
+    .sort((a, b) => a.joint - b.joint);
   return { watched: watched.reduce((sum, value) => sum + value, 0), list };
 });
 
@@ -160,7 +162,7 @@ function placeAt(
 /**
  * Skin-moving joints below the body root; and where the mapping puts that lower, those below the first
  * joint that moves skin all the same. Joints that travel are left out: those hung on a carrier (nothing
- * at or above their parent moves skin), rigid pieces on rigid pieces (machines), and eyes.
+ * at or above their parent moves skin).
  */
 function watchedJoints(facts: Facts): Uint8Array {
   const { joints } = facts.rig;
@@ -177,10 +179,16 @@ function watchedJoints(facts: Facts): Uint8Array {
   }
   // The hips of a mapping travel (VRM 1.0, `humanoid.md`, Torso: "Usually only this bone moves").
   if (root !== -1) below[root] = 0;
+  return below.map((value, joint) => (value === 1 && movesBelow[joint] === 1 ? 1 : 0));
+}
+
+/** A smaller change is rounding of keys. Percent. */
+const ROUNDING = 0.01;
+
+/** Whether a joint may travel: a rigid piece on a rigid piece or on nothing (a machine), or an eye. */
+function travels(facts: Facts, joint: number): boolean {
   const rigid = rigidJoints(facts);
-  return below.map((value, joint) => {
-    const parent = joints.parent[joint] ?? -1;
-    const machine = rigid[joint] === 1 && (rigid[parent] === 1 || moves[parent] === 0);
-    return value === 1 && movesBelow[joint] === 1 && !machine && !isEye(facts, joint) ? 1 : 0;
-  });
+  const parent = facts.rig.joints.parent[joint] ?? -1;
+  const onPiece = rigid[parent] === 1 || skinMass(facts).moves[parent] === 0;
+  return (rigid[joint] === 1 && onPiece) || isEye(facts, joint);
 }
