@@ -62,12 +62,12 @@ export const aims = fact((facts): readonly Aim[] => {
 });
 
 /** A child that goes on from a branching joint carries this share of the rig's skin at least. */
-const GOES_ON_SHARE = 0.1;
+const GOES_ON_SHARE = 0.03;
 
 /**
- * Joints that branch (a pelvis, a chest) and have no aim joint, with the one child in the middle that
- * goes on, where another axis than theirs squarely points at it. Frames of such joints may stand off
- * the bone, but not on another axis.
+ * Joints that branch (a pelvis, a chest) and have no aim joint, with the child in the middle that goes on
+ * with most of the skin, where another axis than theirs squarely points at it. Frames of such joints may
+ * stand off the bone, but not on another axis.
  */
 export const squareBranchings = fact((facts): readonly Aim[] => {
   const carriers = new Set(bodyRoot(facts).carriers);
@@ -79,10 +79,10 @@ export const squareBranchings = fact((facts): readonly Aim[] => {
     const axis = aimAxisOf(facts, joint);
     if (target !== -1 || axis === null || partner[joint] !== -1) return [];
     if (moves[joint] === 0 || carriers.has(joint) || !isBranching(facts, joint)) return [];
-    const middle = movingChildren(facts, joint).filter((child) => partner[child] === -1);
-    const [child] = middle;
-    if (middle.length !== 1 || child === undefined || movingChildren(facts, child).length === 0)
-      return [];
+    const [child] = movingChildren(facts, joint)
+      .filter((item) => partner[item] === -1 && movingChildren(facts, item).length > 0)
+      .sort((a, b) => (massBelow[b] ?? 0) - (massBelow[a] ?? 0));
+    if (child === undefined) return [];
     if (hasMesh && (massBelow[child] ?? 0) < GOES_ON_SHARE * total) return [];
     const bone = boneDirection(facts, joint, child);
     const squareOn = bone === null ? null : squarelyOn(facts, joint, axis, bone);
