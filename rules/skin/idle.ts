@@ -41,10 +41,10 @@ export const skinIdle = rule({
     const { tops } = finding.details;
     const below = finding.measured - tops.length;
     const more = below > 0 ? ` and ${words.count(below, 'joint')} below` : '';
-    const verb = finding.measured === 1 ? 'moves' : 'move';
+    const [verb, them] = finding.measured === 1 ? ['moves', 'it'] : ['move', 'them'];
     return {
-      message: `${words.joints(tops)}${more} ${verb} no vertex, nor ${finding.measured === 1 ? 'does' : 'do'} what hangs on ${finding.measured === 1 ? 'it' : 'them'} (${words.count(finding.measured, 'such joint')} in the rig, limit ${finding.limit}).`,
-      remedy: `Leave ${finding.measured === 1 ? 'it' : 'them'} out of the skin, or give ${finding.measured === 1 ? 'it the skin it was' : 'them the skin they were'} meant for.`,
+      message: `${words.joints(tops)}${more} ${verb} no vertex, nor does anything that hangs on ${them} (${words.count(finding.measured, 'such joint')} in the rig, limit ${finding.limit}).`,
+      remedy: `Leave ${them} out of the skin, or give ${them} the skin that was meant.`,
     };
   },
 });

@@ -11,9 +11,10 @@ export interface HoldersOfRig {
 }
 
 /**
- * The holders of each rig of an asset. A node above all topmost joints holds the rig, unless it is a
- * bone that no skin lists: flesh hangs on it (a mesh that no skin places, not by way of a joint), or
- * some topmost joints of a rig hang on it and others on another branch.
+ * The holders of each rig of an asset. A node above all topmost joints holds the rig, unless it is part
+ * of a body that no skin lists: it shows a mesh that no skin places; such a mesh hangs on it, not by way
+ * of a joint, and several rigs do (a prop beside one rig makes no bone of its holder); or some topmost
+ * joints of a rig hang on it and others on another branch.
  *
  * @param placed 1 for each node that shows a mesh where it stands: one that no skin moves.
  */
@@ -24,11 +25,16 @@ export function findHolders(
 ): HoldersOfRig[] {
   const isJoint = new Uint8Array(nodes.count);
   for (const { node } of tables) for (const index of node) isJoint[index] = 1;
-  const isBone = carriesFlesh(nodes, isJoint, placed);
+  const isBone = Uint8Array.from(placed);
+  const rigsBelow = new Uint32Array(nodes.count);
   const found = tables.map((table) => {
     const above = waysUp(nodes, table);
     for (const node of above.partly) isBone[node] = 1;
+    for (const node of above.holders) rigsBelow[node] = (rigsBelow[node] ?? 0) + 1;
     return above;
+  });
+  carriesFlesh(nodes, isJoint, placed).forEach((carries, node) => {
+    if (carries === 1 && (rigsBelow[node] ?? 0) > 1) isBone[node] = 1;
   });
   return found.map(({ holders, ways }) => ({
     holders,

@@ -129,7 +129,8 @@ export interface Rig {
   readonly holders: readonly number[];
   /**
    * Of the holders those that are nothing else, from the scene down: one way for each tree of nodes.
-   * Nodes that carry flesh, or hold some topmost joints and not all, are bones that no skin lists.
+   * Nodes that carry flesh, or hold some topmost joints and not all, are bones that no skin lists (see
+   * `findHolders`).
    */
   readonly holderWays: readonly (readonly number[])[];
   /** Other rigs with a mesh, and meshes that neither a skin nor a joint moves: what stands in the scene beside it. */

@@ -18,8 +18,12 @@ const SAME = 1e-5;
 /** What somebody has to choose before the fault can be mended. */
 const CHOICES: Readonly<Record<string, MendOptions>> = {
   'bent-elbow': { restFrom: 'bind', allow: ['rest.bind'] },
+  'boot-bound-bent': { restFrom: 'pose' },
+  'stored-between-keys': { restFrom: 'bind', allow: ['rest.bind'] },
+  'torn-forearm': { restFrom: 'bind', allow: ['rest.bind'] },
   'stored-in-a-wave': { restFrom: 'bind', allow: ['rest.bind'] },
   'sheared-shin': { resample: true, allow: ['scale.nonuniform', 'scale.shear'] },
+  'slightly-sheared-shin': { resample: true, allow: ['scale.nonuniform', 'scale.shear'] },
   'a-step-short': { allow: ['skin.sum'] },
   'many-steps-short': { allow: ['skin.sum'] },
   'weights-a-little-short': { allow: ['skin.sum'] },
