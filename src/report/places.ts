@@ -5,12 +5,17 @@ const NAMED = 12;
 
 /** What a finding lists besides its own place, in its order. */
 export function otherPlaces({ place, places }: FindingReport): PlaceReport[] {
-  return places.filter((other) => !isSame(other, place));
+  return distinctPlaces([place, ...places]).slice(1);
 }
 
-/** Two of one name are two: what is the same stands at the same spot of the file. */
-function isSame(a: PlaceReport, b: PlaceReport): boolean {
-  return a.kind === b.kind && a.pointer === b.pointer && a.path === b.path && a.joint === b.joint;
+/** Each place once. Two of one name are two: what is the same stands at the same spot of the file. */
+export function distinctPlaces(places: readonly PlaceReport[]): PlaceReport[] {
+  const known = new Map<string, PlaceReport>();
+  for (const place of places) {
+    const key = JSON.stringify([place.kind, place.pointer, place.path, place.joint]);
+    if (!known.has(key)) known.set(key, place);
+  }
+  return [...known.values()];
 }
 
 /**

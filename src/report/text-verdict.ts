@@ -1,7 +1,7 @@
 import { LEVELS, type Level } from '../kit/finding.js';
 import { familyOf, familyOrder, mendingOrder } from '../kit/mending-order.js';
 import { counted, makesUnsound } from './finding-words.js';
-import { otherPlaces, othersWords } from './places.js';
+import { distinctPlaces, othersWords } from './places.js';
 import type { AssetReport, FindingReport, ReportHead } from './report-types.js';
 import { label, type TextPen, verdictWord } from './text.js';
 import { visible } from './visible.js';
@@ -66,13 +66,10 @@ function causes(findings: readonly FindingReport[]): string {
 function causeOf([first, ...more]: readonly FindingReport[]): string {
   if (first === undefined) return '';
   const { rule, place } = first;
-  const others = [
-    ...otherPlaces(first),
-    ...more.flatMap((finding) => [finding.place, ...otherPlaces(finding)]),
-  ];
+  const all = [first, ...more].flatMap((finding) => [finding.place, ...finding.places]);
+  const others = distinctPlaces(all).slice(1);
   const and = others.length === 0 ? '' : ` and ${othersWords(others)}`;
-  if (place.kind === 'asset' || (place.kind === 'rig' && more.length === 0 && others.length === 0))
-    return rule;
+  if (place.kind === 'asset' || (place.kind === 'rig' && others.length === 0)) return rule;
   return `${rule} at "${label(place.name)}"${and}`;
 }
 

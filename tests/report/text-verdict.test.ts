@@ -16,6 +16,8 @@ function verdictOf(findings: readonly FindingReport[], failing: Report['failing'
   return text.slice(text.indexOf('Verdict:')).replace(/ \d+ errors?, \d+ warning.*/, '');
 }
 
+const neck = { name: 'neck', path: 'body/neck', joint: 1, node: 2, pointer: '/nodes/2' };
+
 const root = sampleFinding({
   rule: 'root.single',
   remedy: 'Parent "a. b" to "beak". Then see.',
@@ -29,8 +31,10 @@ const sum = sampleFinding({
 
 describe('the verdict of an asset', () => {
   it('names each cause once, what is mended first at its head, and that alone is to be done', () => {
-    expect(verdictOf([sampleFinding(), sampleFinding(), root, sum])).toBe(
-      'Verdict: unsound, because of 4 errors: skin.sum at "feathers", root.single, axis.up at "beak" and 1 other joint. First: Normalise the weights.',
+    expect(
+      verdictOf([sampleFinding(), sampleFinding(), sampleFinding({ place: neck }), root, sum]),
+    ).toBe(
+      'Verdict: unsound, because of 5 errors: skin.sum at "feathers", root.single, axis.up at "beak" and 1 other joint. First: Normalise the weights.',
     );
   });
 
