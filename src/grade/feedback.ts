@@ -1,6 +1,7 @@
 import type { Settings } from '../check/settings.js';
 import { counted, findingWords } from '../report/finding-words.js';
 import { codeName, sentenceText } from '../report/markdown-text.js';
+import { alsoWords, otherPlaces } from '../report/places.js';
 import {
   COUNTING,
   costLine,
@@ -101,7 +102,7 @@ function findingLine({ asset, finding }: PlacedFinding, { assets }: Marked): str
     ...(rig == null ? [] : [`of rig ${codeName(rig.name)}`]),
     ...(assets.length > 1 ? [`in ${codeName(asset.path)}`] : []),
   ].join(' ');
-  return `**${level}**${where === '' ? '' : ` ${where}`}: ${sentenceText(findingWords(finding))}`;
+  return `**${level}**${where === '' ? '' : ` ${where}`}: ${sentenceText([findingWords(finding), alsoWords(otherPlaces(finding))].join(' ').trim())}`;
 }
 
 function titled(text: string): string {

@@ -8,6 +8,7 @@ import {
   notApplicable,
   type Unit,
 } from './finding.js';
+import { familyOf } from './mending-order.js';
 import type { Words } from './words.js';
 
 /** One number that a standard may change. */
@@ -156,8 +157,4 @@ export function assetRule<const L extends LimitSpecs>(spec: AssetRuleSpec<L>): R
     say: (finding) => spec.say(finding as Finding<null>),
     consequence: () => null,
   };
-}
-
-function familyOf(id: string): string {
-  return id.split('.')[0] ?? id;
 }

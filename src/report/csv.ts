@@ -1,5 +1,6 @@
 import { type CsvCell, type CsvOptions, csvTable } from './csv-table.js';
 import { assetName, stoppedWords, unreadableWords } from './finding-words.js';
+import { otherPlaces, pathOf } from './places.js';
 import type { AssetReport, FindingReport, Report } from './report-types.js';
 
 /** What a row says of its asset and of one finding; each column by its heading. */
@@ -16,6 +17,8 @@ const COLUMNS: readonly (readonly [heading: string, cell: (row: Row) => CsvCell]
   ['level', ({ finding }) => finding?.level ?? null],
   ['place kind', ({ finding }) => finding?.place.kind ?? null],
   ['place path', ({ finding }) => finding?.place.path || null],
+  ['other places', ({ finding }) => (finding === null ? null : otherPlaces(finding).length)],
+  ['other paths', otherPaths],
   ['measured', ({ finding }) => finding?.measured ?? null],
   ['limit', ({ finding }) => finding?.limit ?? null],
   ['unit', ({ finding }) => finding?.unit ?? null],
@@ -58,6 +61,25 @@ function* tableRows({ assets, partial }: Report): Generator<CsvCell[]> {
 function rigName({ rigs }: AssetReport, finding: FindingReport | null): string | null {
   const rig = rigs.find(({ index }) => index === finding?.rig);
   return rig === undefined ? null : rig.name;
+}
+
+/** Letters that spreadsheets keep of one cell (common practice: 32,767), with room for how many are left. */
+const CELL_LETTERS = 32_000;
+
+/** Separated by semicolons; one inside a name is written `\\;`, as a slash is `\\/`. */
+function otherPaths({ finding }: Row): string | null {
+  if (finding === null) return null;
+  const others = otherPlaces(finding);
+  const told: string[] = [];
+  let letters = 0;
+  for (const place of others) {
+    const path = pathOf(place).replaceAll(';', '\\;');
+    letters += path.length + 2;
+    if (letters > CELL_LETTERS) break;
+    told.push(path);
+  }
+  if (told.length < others.length) told.push(`and ${others.length - told.length} more`);
+  return told.join('; ') || null;
 }
 
 function messageOf({ asset, finding }: Row): string | null {

@@ -9,6 +9,7 @@ import {
   unreadableWords,
   waiverWords,
 } from './finding-words.js';
+import { alsoWords, otherPlaces } from './places.js';
 import type { AssetReport, FindingReport, MeasuredReport, Report } from './report-types.js';
 import { xmlLine } from './xml-text.js';
 
@@ -123,11 +124,12 @@ function outcomeOf(
   };
 }
 
-/** A line for the level and the place, one for the words, one for a waiver. */
+/** A line for the level and the place, one for the words, one for what else is listed, one for a waiver. */
 function textOf(finding: FindingReport): string {
   const { level, place, waived } = finding;
   const at = place.path === '' ? '' : ` at ${place.kind} ${place.path}`;
-  const lines = [`${level}${at}`, findingWords(finding)];
+  const also = alsoWords(otherPlaces(finding));
+  const lines = [`${level}${at}`, findingWords(finding), ...(also === '' ? [] : [also])];
   if (waived !== undefined) lines.push(waiverWords(waived));
   return lines.map(xmlLine).join('\n');
 }

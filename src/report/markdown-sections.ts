@@ -2,6 +2,7 @@ import { LEVELS } from '../kit/finding.js';
 import { assetName, counted, findingWords, unreadableWords, waiverWords } from './finding-words.js';
 import { folded, type MarkdownPage } from './markdown-page.js';
 import { codeName, sentenceText } from './markdown-text.js';
+import { alsoWords, otherPlaces } from './places.js';
 import type { AssetReport, FindingReport } from './report-types.js';
 
 /** Findings of an asset that stand open; the others are folded. */
@@ -86,7 +87,12 @@ function* itemsOf(findings: readonly FindingReport[], { rigs }: AssetReport): Ge
       ...(place.path === '' ? [] : [` at ${place.kind} ${codeName(place.path)}`]),
       ...(rig === undefined ? [] : [` of rig ${codeName(rig.name)}`]),
     ].join('');
-    const words = [findingWords(finding), ...(waived === undefined ? [] : [waiverWords(waived)])];
+    const also = alsoWords(otherPlaces(finding));
+    const words = [
+      findingWords(finding),
+      ...(also === '' ? [] : [also]),
+      ...(waived === undefined ? [] : [waiverWords(waived)]),
+    ];
     yield `- **${level}** ${codeName(rule)}${at}: ${words.map(sentenceText).join(' ')}`;
   }
 }

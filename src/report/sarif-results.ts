@@ -1,5 +1,6 @@
 import { createHash } from 'node:crypto';
-import type { PropertyBag, Result, Suppression } from 'sarif';
+import type { Location, PropertyBag, Result, Suppression } from 'sarif';
+import { otherPlaces, pathOf } from './places.js';
 import type { AssetReport, FindingReport, PlaceReport, RigReport } from './report-types.js';
 import type { AssetArtifact } from './sarif-artifacts.js';
 import { locationOf, regionOf, type SarifTarget, unreadableRegion } from './sarif-locations.js';
@@ -77,15 +78,44 @@ function findingResult(
   const { place } = finding;
   const region = regionOf(artifact, place, context.target);
   const indices = placeIndices(place, context.logical);
+  const related = relatedLocations(finding, artifact, context);
   return {
     ...ruleOf(finding.rule, context),
     level: finding.level,
     message: { text: plainText(findingText(finding), MESSAGE_LENGTH) },
     locations: [locationOf(artifact, region, context.logical, indices)],
+    ...(related.length > 0 && { relatedLocations: related }),
     // On every result or on none (3.27.23); an empty list says that this one is not suppressed.
     suppressions: finding.waived === undefined ? [] : [suppressionOf(finding.waived)],
     properties: measures(finding, artifact, context.target),
   };
+}
+
+/** Locations that consumers take of one result, its own among them. */
+const LOCATIONS = 1000;
+
+/**
+ * What a finding lists besides its worst place (3.27.22). `locations` is only for what has to be
+ * changed everywhere at once (3.27.12); of twins, each can be mended by itself.
+ */
+function relatedLocations(
+  finding: FindingReport,
+  artifact: AssetArtifact,
+  context: ResultContext,
+): Location[] {
+  return otherPlaces(finding)
+    .slice(0, LOCATIONS - 1)
+    .map((place, at) => ({
+      // Unique in its result (3.28.2), so that messages could link to it.
+      id: at + 1,
+      ...locationOf(
+        artifact,
+        regionOf(artifact, place, context.target),
+        context.logical,
+        placeIndices(place, context.logical),
+      ),
+      message: { text: plainText(`Also at fault: ${pathOf(place)}`, MESSAGE_LENGTH) },
+    }));
 }
 
 /** Rules that had nothing to judge, which the standard tells apart from rules that found nothing. */
@@ -131,8 +161,7 @@ function findingText(finding: FindingReport): string {
 }
 
 function placeIndices(place: PlaceReport, logical: LogicalTable): (number | null)[] {
-  const path = place.path === '' ? place.name : place.path;
-  return [logical.place(place.kind, path), logical.pointer(place.pointer)];
+  return [logical.place(place.kind, pathOf(place)), logical.pointer(place.pointer)];
 }
 
 function measures(
@@ -140,12 +169,13 @@ function measures(
   artifact: AssetArtifact,
   target: SarifTarget,
 ): PropertyBag {
-  const { measured, limit, unit, counts, vertices } = finding;
+  const { measured, limit, unit, counts, vertices, places } = finding;
   return {
     measured,
     limit,
     unit,
     ...(counts && { looked: counts.looked, short: counts.short }),
+    ...(places.length > 1 && { places: places.length }),
     ...(vertices.length > 0 && { vertices }),
     ...(target === 'code-scanning' && artifact.jsonChunk),
   };

@@ -3,6 +3,7 @@ import { significant } from '../kit/figures.js';
 import type { Level } from '../kit/finding.js';
 import type { LedgerEntry, LedgerReport } from '../waivers/ledger-report.js';
 import type { Paint } from './paint.js';
+import { alsoWords, otherPlaces } from './places.js';
 import { type ReportStream, writeWith } from './report-stream.js';
 import type {
   AssetReport,
@@ -16,6 +17,7 @@ import type {
 } from './report-types.js';
 import { bendLines, measuredLines } from './text-measured.js';
 import { treeLines } from './text-tree.js';
+import { CauseTally, footer, levelCounts } from './text-verdict.js';
 import { visible } from './visible.js';
 
 export interface TextOptions {
@@ -49,6 +51,7 @@ export function writeText(report: Report, options: TextOptions): string {
 /** The same, asset by asset. */
 export function textStream(head: ReportHead, options: TextOptions): ReportStream {
   const pen = makePen(options);
+  const causes = new CauseTally(head.failing);
   let first = true;
   const block = (text: string): string => {
     const lead = first ? '' : '\n';
@@ -57,14 +60,16 @@ export function textStream(head: ReportHead, options: TextOptions): ReportStream
   };
   return {
     head: () => '',
-    asset: (asset) =>
-      options.quiet && asset.verdict === 'sound'
+    asset(asset) {
+      causes.add(asset);
+      return options.quiet && asset.verdict === 'sound'
         ? ''
-        : block(assetLines(asset, head, pen, options).join('\n')),
+        : block(assetLines(asset, head, pen, options).join('\n'));
+    },
     end: (end) => {
       const blocks = [
         ...(end.partial === null ? [] : [partialLine(end.partial, pen)]),
-        ...(end.totals.assets === 1 ? [] : [summaryLine(end, pen)]),
+        ...(end.totals.assets === 1 ? [] : [summaryLine(end, causes, pen)]),
         ...(end.ledger === null ? [] : ledgerLines(end.ledger, pen)),
       ];
       const held = termLines(head, options.allFamilies ?? head.families.length, pen);
@@ -128,7 +133,7 @@ function assetLines(
     if (!quiet) append(lines, bendLines(rig, pen));
     if (eachRule === true) append(lines, measuredLines(rig, pen));
   }
-  lines.push(...footer(asset, pen));
+  lines.push(...footer(asset, report, pen));
   return lines;
 }
 
@@ -146,11 +151,24 @@ export function append(lines: string[], more: readonly string[]): void {
   for (const line of more) lines.push(line);
 }
 
-/** One finding as a paragraph: level, rule, then measure, limit and remedy. */
-export function findingLines(finding: FindingReport, pen: TextPen, indent: number): string[] {
+/**
+ * One finding as a paragraph: level, rule, then measure, limit and remedy.
+ *
+ * @param also What else it lists, in words; every place where nothing else marks them.
+ */
+export function findingLines(
+  finding: FindingReport,
+  pen: TextPen,
+  indent: number,
+  also = alsoWords(otherPlaces(finding), ({ name }) => label(name)),
+): string[] {
   const head = `${levelWord(finding.level, pen)} ${finding.rule}`;
-  const text = [finding.message, finding.remedy, ...finding.consequences].map(visible).join(' ');
+  const text = [...sentences(finding).map(visible), also].filter((part) => part !== '').join(' ');
   return pen.wrap(`${head}: ${text}`, indent, Math.min(indent + 2, MOST_INDENT));
+}
+
+function sentences({ message, remedy, consequences }: FindingReport): string[] {
+  return [message, remedy, ...consequences];
 }
 
 /** Deeper text would have no room left at 80 columns. */
@@ -161,7 +179,7 @@ function levelWord(level: Level, { paint }: TextPen): string {
   return level === 'warning' ? paint.warning('WARNING') : paint.note('NOTE');
 }
 
-function verdictWord(verdict: Verdict, { paint }: TextPen): string {
+export function verdictWord(verdict: Verdict, { paint }: TextPen): string {
   if (verdict === 'sound') return paint.good('sound');
   return paint.error(verdict);
 }
@@ -220,27 +238,6 @@ function sideWords(found: ConventionsReport): string {
   return `Sides: ${count(pairs, 'pair')} (${by}); ${scheme}.`;
 }
 
-function footer(asset: AssetReport, pen: TextPen): string[] {
-  const rules = asset.rigs.flatMap((rig) => rig.measured);
-  const applied = rules.filter((item) => item.kind === 'judged');
-  const held = applied.filter(
-    (item) => item.kind === 'judged' && item.short + item.elsewhere === 0,
-  ).length;
-  const idle = rules.length - applied.length;
-  const waived = asset.findings.filter((finding) => finding.waived !== undefined).length;
-  const set = waived === 0 ? '' : ` ${count(waived, 'finding')} waived.`;
-  const measured =
-    rules.length === 0 ? '' : ` ${held} of ${applied.length} rules held, ${idle} not applicable.`;
-  return [
-    '',
-    ...pen.wrap(
-      `  Verdict: ${verdictWord(asset.verdict, pen)}. ${levelCounts(asset.counts)}.${set}${measured}`,
-      2,
-      4,
-    ),
-  ];
-}
-
 /** What the rigs were held to, where it is not the default. */
 function termLines({ standard, failing, families }: ReportHead, all: number, pen: TextPen): string {
   const terms = [
@@ -259,24 +256,23 @@ function termLines({ standard, failing, families }: ReportHead, all: number, pen
   return terms.length === 0 ? '' : pen.wrap(terms.join(' '), 0).join('\n');
 }
 
-function levelCounts(counts: Readonly<Record<Level, number>>): string {
-  return `${count(counts.error, 'error')}, ${count(counts.warning, 'warning')}, ${count(counts.note, 'note')}`;
-}
-
 function partialLine({ checked, of }: NonNullable<ReportEnd['partial']>, pen: TextPen): string {
   return pen
     .wrap(`Stopped before the end: ${checked} of ${count(of, 'asset')} checked.`, 0)
     .join('\n');
 }
 
-function summaryLine({ totals, ledger }: ReportEnd, pen: TextPen): string {
+function summaryLine({ totals, ledger }: ReportEnd, causes: CauseTally, pen: TextPen): string {
   const { assets, verdicts, counts } = totals;
   const waived =
     (ledger?.waived ?? 0) > 0 ? ` ${count(ledger?.waived ?? 0, 'finding')} waived.` : '';
   const { sound, unsound, unreadable } = verdicts;
   const each = `${sound} sound, ${unsound} unsound, ${unreadable} unreadable`;
   return pen
-    .wrap(`${count(assets, 'asset')}: ${each}. ${levelCounts(counts)} in all.${waived}`, 0)
+    .wrap(
+      `${count(assets, 'asset')}: ${each}. ${levelCounts(counts)} in all.${waived}${causes.words()}`,
+      0,
+    )
     .join('\n');
 }
 

@@ -14,6 +14,7 @@ import {
   glbAsset,
   gltfAsset,
   HOSTILE_NAMES,
+  listingFinding,
   SAMPLE_LEDGER,
   SAMPLE_RULES,
   sampleFinding,
@@ -46,6 +47,10 @@ const CASES: Readonly<Record<string, readonly AssetReport[]>> = {
   'an unreadable .glb': [unreadableAsset('beetle.glb', 'the file is empty', 'byte 0')],
   'an unreadable .gltf': [unreadableAsset('mule.gltf', 'the JSON is broken', 'line 3, column 9')],
   'an unreadable name': [unreadableAsset('beetle', 'there is no such file', null)],
+  'a finding of many places': [
+    gltfAsset('mule.gltf', [listingFinding(1200)]),
+    glbAsset('heron.glb', [listingFinding(3), listingFinding(3)]),
+  ],
   'hostile names': [
     {
       ...glbAsset(

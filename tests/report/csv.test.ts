@@ -37,6 +37,8 @@ describe('a CSV report', () => {
       level: 'error',
       'place kind': 'joint',
       'place path': 'body/neck/beak',
+      'other places': '0',
+      'other paths': '',
       measured: '92.4',
       limit: '30',
       unit: 'degrees',

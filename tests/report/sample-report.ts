@@ -172,6 +172,15 @@ export function sampleFinding(
   };
 }
 
+/** A finding that lists so many joints more than the one it is told at. */
+export function listingFinding(others: number): FindingReport {
+  const finding = sampleFinding();
+  const more = Array.from({ length: others }, (_, at) =>
+    place('joint', `feather;${at}`, `body/feather;${at}`, 3 + at, 5 + at, `/nodes/${5 + at}`),
+  );
+  return { ...finding, places: [...more.slice(0, 1), finding.place, ...more.slice(1)] };
+}
+
 const PLACES: readonly PlaceReport[] = [
   place('joint', 'beak', 'body/neck/beak', 2, 4, '/nodes/4'),
   place('node', 'stand', 'stand', null, 0, '/nodes/0'),

@@ -1,0 +1,137 @@
+import { LEVELS, type Level } from '../kit/finding.js';
+import { familyOf, familyOrder, mendingOrder } from '../kit/mending-order.js';
+import { counted, makesUnsound } from './finding-words.js';
+import { distinctPlaces, othersWords } from './places.js';
+import type { AssetReport, FindingReport, ReportHead } from './report-types.js';
+import { label, type TextPen, verdictWord } from './text.js';
+import { visible } from './visible.js';
+
+/**
+ * The last lines of an asset: what makes it unsound and what to do first, then how much was found and
+ * how many rules held.
+ */
+export function footer(asset: AssetReport, head: ReportHead, pen: TextPen): string[] {
+  const waived = asset.findings.filter((finding) => finding.waived !== undefined).length;
+  const set = waived === 0 ? [] : [`${counted(waived, 'finding')} waived.`];
+  const counts = [`${levelCounts(asset.counts)}.`, ...set, ...heldRules(asset)];
+  return [
+    '',
+    ...pen.wrap(`Verdict: ${verdictWords(asset, head, pen)}`, 2, 4),
+    ...pen.wrap(counts.join(' '), 2, 4),
+  ];
+}
+
+export function levelCounts(counts: Readonly<Record<Level, number>>): string {
+  return LEVELS.map((level) => counted(counts[level], level)).join(', ');
+}
+
+function verdictWords(asset: AssetReport, { failing }: ReportHead, pen: TextPen): string {
+  const verdict = verdictWord(asset.verdict, pen);
+  const grave = asset.findings.filter((item) => makesUnsound(item, failing)).sort(mendingOrder);
+  const [first] = grave;
+  if (first !== undefined)
+    return `${verdict}, because of ${graveCounts(grave)}: ${causes(grave)}. First: ${firstStep(first)}`;
+  const [worth] = asset.findings
+    .filter(({ level, waived }) => level !== 'note' && waived === undefined)
+    .sort(mendingOrder);
+  if (worth === undefined) return `${verdict}.`;
+  return `${verdict}. Mend first ${causes([worth])}: ${firstStep(worth)}`;
+}
+
+/** `2 errors`, `1 error and 3 warnings`. */
+function graveCounts(findings: readonly FindingReport[]): string {
+  const each = LEVELS.flatMap((level) => {
+    const own = findings.filter((finding) => finding.level === level).length;
+    return own === 0 ? [] : [counted(own, level)];
+  });
+  return each.join(' and ');
+}
+
+/** Rules that a verdict names; the tree has them all. */
+const NAMED = 4;
+
+/** `axis.up at "shin_L" and 1 other joint, root.single`: each rule once, at its first place. */
+function causes(findings: readonly FindingReport[]): string {
+  const byRule = new Map<string, FindingReport[]>();
+  for (const finding of findings) {
+    const own = byRule.get(finding.rule);
+    if (own === undefined) byRule.set(finding.rule, [finding]);
+    else own.push(finding);
+  }
+  const named = [...byRule.values()].slice(0, NAMED).map(causeOf);
+  const more = byRule.size - named.length;
+  return `${named.join(', ')}${more > 0 ? ` and ${counted(more, 'more rule')}` : ''}`;
+}
+
+function causeOf([first, ...more]: readonly FindingReport[]): string {
+  if (first === undefined) return '';
+  const { rule, place } = first;
+  const all = [first, ...more].flatMap((finding) => [finding.place, ...finding.places]);
+  const others = distinctPlaces(all).slice(1);
+  const and = others.length === 0 ? '' : ` and ${othersWords(others)}`;
+  if (place.kind === 'asset' || (place.kind === 'rig' && others.length === 0)) return rule;
+  return `${rule} at "${label(place.name)}"${and}`;
+}
+
+/** Letters of what is to be done first. */
+const STEP_LETTERS = 200;
+
+/** The first sentence of a remedy, without its full stop inside a name. */
+function firstStep({ remedy, message }: FindingReport): string {
+  const said = remedy === '' ? message : remedy;
+  const [sentence = said] = /^(?:"[^"]*"|[^".]|\.(?! |$))*\.(?= |$)/.exec(said) ?? [];
+  return visible(
+    sentence.length > STEP_LETTERS ? `${sentence.slice(0, STEP_LETTERS)}...` : sentence,
+  );
+}
+
+/**
+ * `37 of 39 rules held, 1 not applicable.` A rule held where it fell short on no rig, told no finding
+ * and had none told for it by another.
+ */
+function heldRules({ rigs, findings }: AssetReport): string[] {
+  const held = new Map<string, boolean>();
+  const all = new Set<string>();
+  for (const item of rigs.flatMap(({ measured }) => measured)) {
+    all.add(item.rule);
+    if (item.kind === 'judged')
+      held.set(item.rule, held.get(item.rule) !== false && item.short + item.elsewhere === 0);
+  }
+  if (all.size === 0) return [];
+  for (const { rule } of findings) {
+    all.add(rule);
+    held.set(rule, false);
+  }
+  const kept = [...held.values()].filter((value) => value).length;
+  return [`${kept} of ${held.size} rules held, ${all.size - held.size} not applicable.`];
+}
+
+/** Rules that the summary of several assets names. */
+const MOST_NAMED = 3;
+
+/** Which rules make the assets of a run unsound, and how many of them each. */
+export class CauseTally {
+  private readonly assets = new Map<string, number>();
+  private unsound = 0;
+
+  constructor(private readonly failing: ReportHead['failing']) {}
+
+  add({ findings, verdict }: AssetReport): void {
+    if (verdict !== 'unsound') return;
+    this.unsound++;
+    const grave = findings.filter((finding) => makesUnsound(finding, this.failing));
+    for (const rule of new Set(grave.map((finding) => finding.rule)))
+      this.assets.set(rule, (this.assets.get(rule) ?? 0) + 1);
+  }
+
+  /** ` Most often unsound because of axis.up (5 assets), root.single (2).`; nothing where no rule has two assets. */
+  words(): string {
+    const order = [...this.assets].filter(([, count]) => count > 1);
+    if (this.unsound < 2 || order.length === 0) return '';
+    order.sort(([a, many], [b, more]) => more - many || familyOrder(familyOf(a), familyOf(b)));
+    const named = order
+      .slice(0, MOST_NAMED)
+      .map(([rule, count], at) => `${rule} (${count}${at === 0 ? ' assets' : ''})`);
+    return ` Most often unsound because of ${named.join(', ')}.`;
+  }
+}
