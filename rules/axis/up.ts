@@ -108,22 +108,22 @@ export const axisUp = rule({
         ? ''
         : ` so that ${words.axis(up)} goes on from ${words.joint(neighbour)}'s`;
     const [roll, back] = signed(worst.roll);
-    const also =
-      others.length > 0
-        ? `; so ${others.length === 1 ? 'is' : 'are'} ${words.joints(others.map((item) => item.joint))}`
-        : twin === null
-          ? ''
-          : `; so is its twin ${words.joint(twin.joint)}, by ${words.degrees(signed(twin.roll)[0])}`;
-    const both =
-      twin === null
-        ? ''
-        : `, and that of ${words.joint(twin.joint)} by ${words.degrees(signed(twin.roll)[1])}`;
+    const also = [...others, ...(twin === null ? [] : [twin])]
+      .slice(0, NAMED)
+      .map((item) => `${words.joint(item.joint)} by ${words.degrees(signed(item.roll)[0])}`);
+    const more = others.length > NAMED ? ` and ${others.length - NAMED} more` : '';
+    const so =
+      also.length === 0 ? '' : `; so ${also.length === 1 ? 'is' : 'are'} ${also.join(', ')}${more}`;
+    const both = also.length === 0 ? '' : ', and the others back by their own roll';
     return {
-      message: `${words.joint(joint)} is rolled ${words.degrees(roll)} about its aim axis against its segment (limit ${words.degrees(finding.limit ?? 0)}${capped})${also}.`,
+      message: `${words.joint(joint)} is rolled ${words.degrees(roll)} about its aim axis against its segment (limit ${words.degrees(finding.limit ?? 0)}${capped})${so}.`,
       remedy: `Turn its frame by ${words.degrees(back)} about the aim axis (right-handed)${like}${both}, leaving children and mesh in place.`,
     };
   },
 });
+
+/** Joints that a message names beside the worst. */
+const NAMED = 5;
 
 interface Roll {
   readonly joint: number;
