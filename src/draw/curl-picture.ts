@@ -1,5 +1,6 @@
 import { significant } from '../kit/figures.js';
 import { CURL_DEGREES } from '../measure/curl.js';
+import { placeJoints } from '../report/places.js';
 import { badgeText } from './badges.js';
 import { type CurlPoint, type CurlView, viewCurl } from './curl-view.js';
 import type { Numbered } from './joint-findings.js';
@@ -60,7 +61,7 @@ function shownCurls({ scene, joints }: RigShape, findings: readonly Numbered[]):
   return scene.chains
     .flatMap((chain): Shown[] => {
       const here = touching.filter(({ finding }) =>
-        chain.joints.includes(finding.place.joint ?? -1),
+        placeJoints(finding).some((joint) => chain.joints.includes(joint)),
       );
       const view = here.length === 0 ? null : viewCurl(chain);
       if (view === null || !(view.drift > LEAST_DRIFT)) return [];

@@ -1,4 +1,5 @@
 import type { Level } from '../kit/finding.js';
+import { placeJoints } from '../report/places.js';
 import { evidencePieces, labelPieces } from './evidence.js';
 import { bonesNear, dotsNear, FINDING_DOT, nearJoints } from './finding-bones.js';
 import { bestView, subjectOf } from './finding-view.js';
@@ -24,6 +25,9 @@ const NAME = 12;
 /** A longer name would find room nowhere. Picture units. */
 const NAME_WIDTH = 130;
 const TITLE = 11;
+
+/** Rings around the joint that a finding is told at, and around others that it lists. */
+const [RING, LISTED_RING] = [FINDING_DOT + 3.5, FINDING_DOT + 2];
 
 /**
  * One finding from near: the joint, the bones and the skin about it, its axes, and what was measured.
@@ -81,6 +85,10 @@ export function drawFinding(
       for (const point of dotted(line))
         if (isInside(point)) placement.take(boxAbout(...point, 3, 3));
   }
+  const others = placeJoints(finding).flatMap((joint) => {
+    const point = joint === subject.joint ? null : placeOf(joint);
+    return point === null || !isInside(point) ? [] : [point];
+  });
   const words = labelPieces(pieces, placement);
   const name =
     at === null ? '' : jointName(shape.joints[subject.joint ?? -1]?.name ?? '', at, placement);
@@ -91,7 +99,8 @@ export function drawFinding(
     ...pieces.map(({ svg }) => svg),
     words,
     dotsNear(shape.joints, joints, near),
-    at === null ? '' : ring(at, finding.level),
+    ...others.map((point) => ring(point, finding.level, LISTED_RING)),
+    at === null ? '' : ring(at, finding.level, RING),
     name,
     textElement(title.x, title.y + TITLE, 'drawing-title drawing-label', view.title, {
       'font-size': TITLE,
@@ -137,12 +146,12 @@ function isInside([x, y]: Point): boolean {
   return x >= 0 && y >= 0 && x <= WIDTH && y <= HEIGHT;
 }
 
-function ring([cx, cy]: Point, level: Level): string {
+function ring([cx, cy]: Point, level: Level, r: number): string {
   return element('circle', {
     class: `drawing-ring drawing-${level}`,
     cx,
     cy,
-    r: FINDING_DOT + 3.5,
+    r,
   });
 }
 

@@ -1,4 +1,5 @@
 import { LEVELS, type Level } from '../kit/finding.js';
+import { placeJoints } from '../report/places.js';
 import type { AssetReport, FindingReport } from '../report/report-types.js';
 
 /** A finding with its number in the report, from 1 on. */
@@ -13,6 +14,8 @@ export interface JointFindings {
   readonly numbers: readonly number[];
   /** The most serious of them. */
   readonly level: Level;
+  /** Whether any of them is told at the joint, and does not only list it. */
+  readonly isPlace: boolean;
 }
 
 export function numbered(asset: AssetReport, rig: number | null): Numbered[] {
@@ -21,12 +24,18 @@ export function numbered(asset: AssetReport, rig: number | null): Numbered[] {
     .filter(({ finding }) => finding.rig === rig);
 }
 
-/** Findings at joints, one entry a joint, the most serious joints first. */
+/**
+ * Findings at joints, one entry a joint: those that a finding is told at before those that are only
+ * listed, since not all may find room; then the most serious joints first.
+ */
 export function byJoint(findings: readonly Numbered[]): JointFindings[] {
   const groups = new Map<number, Numbered[]>();
   for (const entry of findings) {
-    const { joint } = entry.finding.place;
-    if (joint !== null) groups.set(joint, [...(groups.get(joint) ?? []), entry]);
+    for (const joint of placeJoints(entry.finding)) {
+      const own = groups.get(joint);
+      if (own === undefined) groups.set(joint, [entry]);
+      else own.push(entry);
+    }
   }
   return [...groups]
     .map(([joint, entries]) => ({
@@ -34,6 +43,12 @@ export function byJoint(findings: readonly Numbered[]): JointFindings[] {
       numbers: entries.map(({ number }) => number),
       level:
         LEVELS.find((level) => entries.some(({ finding }) => finding.level === level)) ?? 'note',
+      isPlace: entries.some(({ finding }) => finding.place.joint === joint),
     }))
-    .sort((a, b) => LEVELS.indexOf(a.level) - LEVELS.indexOf(b.level) || a.joint - b.joint);
+    .sort(
+      (a, b) =>
+        Number(b.isPlace) - Number(a.isPlace) ||
+        LEVELS.indexOf(a.level) - LEVELS.indexOf(b.level) ||
+        a.joint - b.joint,
+    );
 }

@@ -43,9 +43,13 @@ export function drawRig(
       : textElement(0, height + 18, 'drawing-subheading', 'What a curl shows') +
         textElement(160, height + 18, 'drawing-quiet', CURL_SIGNS) +
         element('g', { transform: `translate(0 ${tenths(height + CURL_HEAD)})` }, curls.svg);
-  const unmarked = groups
-    .filter(({ joint }) => views.every(({ picture }) => picture.unmarked.includes(joint)))
-    .flatMap(({ numbers }) => numbers);
+  const bare = groups.flatMap(({ joint }) =>
+    views.every(({ picture }) => picture.unmarked.includes(joint)) ? [joint] : [],
+  );
+  // A joint that a finding only lists may go without its badge.
+  const unmarked = findings.flatMap(({ number, finding }) =>
+    bare.includes(finding.place.joint ?? -1) ? [number] : [],
+  );
   return {
     svg: rows.join('') + below,
     height: curls.height === 0 ? height : height + CURL_HEAD + curls.height,

@@ -2,6 +2,7 @@ import { isFailing, LEVELS } from '../kit/finding.js';
 import type { Rule } from '../kit/rule.js';
 import type { AssetPictures } from '../report/asset-pictures.js';
 import { counted, unreadableWords, waiverWords } from '../report/finding-words.js';
+import { otherPlaces, othersWords } from '../report/places.js';
 import type { AssetReport, FindingReport, ReportHead } from '../report/report-types.js';
 import { nameText, text } from './markup.js';
 import { measureBar } from './measure-bar.js';
@@ -94,6 +95,7 @@ function findingHtml(
     `<p class="message">${text(message)}</p>`,
     measureBar(finding),
     ...(remedy === '' ? [] : [`<p class="remedy"><strong>Mend:</strong> ${text(remedy)}</p>`]),
+    placesHtml(index, finding),
     ...consequences.map((words) => `<p class="consequence">It leads to this: ${text(words)}</p>`),
     ...(waived === undefined ? [] : [`<p class="waiver">${text(waiverWords(waived))}</p>`]),
     `<button type="button" class="show" hidden aria-label="Show in the live view: finding ${index + 1}, ${nameText(place.name)}">Show in the live view</button>`,
@@ -104,4 +106,26 @@ function findingHtml(
 <div class="told">${lines.filter((line) => line !== '').join('\n')}</div>
 ${drawing === null ? '' : `<div class="drawing">${drawing}</div>`}
 </article>`;
+}
+
+/** More places of one finding fold until they are asked for. */
+const OPEN = 12;
+
+/** What a finding lists besides its place; joints as buttons that lead into the view. */
+function placesHtml(index: number, finding: FindingReport): string {
+  const others = otherPlaces(finding);
+  if (others.length === 0) return '';
+  const rig = finding.rig === null ? '' : ` data-rig="${finding.rig}"`;
+  const items = others.map(({ joint, name, path }) =>
+    joint === null
+      ? `<li>${nameText(path === '' ? name : path)}</li>`
+      : `<li><button type="button" class="place" disabled title="${nameText(path)}" data-finding="${index}"${rig} data-joint="${joint}">${nameText(name)}</button></li>`,
+  );
+  const [head, list] = [
+    `Also at ${othersWords(others)}`,
+    `<ul class="places">${items.join('')}</ul>`,
+  ];
+  return others.length > OPEN
+    ? `<details class="more"><summary>${head}</summary>${list}</details>`
+    : `<p class="also">${head}:</p>${list}`;
 }

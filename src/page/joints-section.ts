@@ -1,4 +1,5 @@
 import { counted } from '../report/finding-words.js';
+import { placeJoints } from '../report/places.js';
 import type { AssetReport, RigReport } from '../report/report-types.js';
 import { nameText } from './markup.js';
 
@@ -15,9 +16,10 @@ const DEEPEST = 24;
 
 function rigTree(rig: RigReport, asset: AssetReport): string {
   const numbers = new Map<number, number[]>();
-  asset.findings.forEach(({ rig: of, place }, index) => {
-    if (of !== rig.index || place.joint === null) return;
-    numbers.set(place.joint, [...(numbers.get(place.joint) ?? []), index + 1]);
+  asset.findings.forEach((finding, index) => {
+    if (finding.rig !== rig.index) return;
+    for (const joint of placeJoints(finding))
+      numbers.set(joint, [...(numbers.get(joint) ?? []), index + 1]);
   });
   const depths: number[] = [];
   const lines: string[] = [];

@@ -75,6 +75,11 @@ dd{margin:0}
 .bar-limit{fill:var(--ink)}
 .waiver{border-left:3px solid var(--rule);padding-left:.7rem}
 .show{margin-top:.4rem}
+.also{margin:.5rem 0 0}
+.places{display:flex;flex-wrap:wrap;gap:.2rem .4rem;list-style:none;margin:.2rem 0;padding:0}
+.place{padding:.15rem .5rem;min-height:2rem}
+.place:disabled{cursor:default;color:inherit}
+.place[aria-current=true]{border-color:var(--accent);font-weight:650}
 details{margin:.6rem 0}
 summary{cursor:pointer;padding:.5rem 0;font-weight:600}
 .tree ul{list-style:none;margin:0;padding-left:1rem;border-left:1px solid var(--rule)}
@@ -88,6 +93,6 @@ table{border-collapse:collapse;width:100%}
 th,td{text-align:left;vertical-align:top;padding:.35rem .8rem .35rem 0;border-top:1px solid var(--rule);font-weight:400}
 thead th{color:var(--quiet);border:0}
 @media (max-width:70rem){.wide{display:block}}
-@media (max-width:44rem){.finding{grid-template-columns:minmax(0,1fr)}.finding .drawing{grid-column:1;grid-row:auto}dl{grid-template-columns:1fr;gap:0}dd{margin-bottom:.5rem}.joint{min-height:2.5rem}}
+@media (max-width:44rem){.finding{grid-template-columns:minmax(0,1fr)}.finding .drawing{grid-column:1;grid-row:auto}dl{grid-template-columns:1fr;gap:0}dd{margin-bottom:.5rem}.joint,.place{min-height:2.5rem}}
 @media print{:root{--paper:#fff;--card:#fff;--ink:#000;--quiet:#444;--rule:#bbb;--accent:#000;--error:#900;--warning:#640;--note:#035;--sound:#040}body{max-width:none;padding:0;font-size:10pt}#view,#view-fallback,nav,.back,.show{display:none!important}.finding,.facts,tr,.why{break-inside:avoid}.wide{display:none}h2,h3,h4{break-after:avoid}.sheet{overflow:visible}.sheet svg{min-width:0}a{text-decoration:none}}
 `;

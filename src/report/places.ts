@@ -8,6 +8,13 @@ export function otherPlaces({ place, places }: FindingReport): PlaceReport[] {
   return distinctPlaces([place, ...places]).slice(1);
 }
 
+/** Indices of all joints that a finding is about, the one it is told at first. */
+export function placeJoints(finding: FindingReport): number[] {
+  return [finding.place, ...otherPlaces(finding)].flatMap(({ joint }) =>
+    joint === null ? [] : [joint],
+  );
+}
+
 /** Each place once. Two of one name are two: what is the same stands at the same spot of the file. */
 export function distinctPlaces(places: readonly PlaceReport[]): PlaceReport[] {
   const known = new Map<string, PlaceReport>();

@@ -27,15 +27,36 @@ export function levelCounts(counts: Readonly<Record<Level, number>>): string {
 
 function verdictWords(asset: AssetReport, { failing }: ReportHead, pen: TextPen): string {
   const verdict = verdictWord(asset.verdict, pen);
-  const grave = asset.findings.filter((item) => makesUnsound(item, failing)).sort(mendingOrder);
-  const [first] = grave;
+  const grave = asset.findings.filter((item) => makesUnsound(item, failing));
+  const causes = byRule(grave);
+  const [first] = causes[0] ?? [];
   if (first !== undefined)
-    return `${verdict}, because of ${graveCounts(grave)}: ${causes(grave)}. First: ${firstStep(first)}`;
-  const [worth] = asset.findings
-    .filter(({ level, waived }) => level !== 'note' && waived === undefined)
-    .sort(mendingOrder);
-  if (worth === undefined) return `${verdict}.`;
-  return `${verdict}. Mend first ${causes([worth])}: ${firstStep(worth)}`;
+    return `${verdict}, because of ${graveCounts(grave)}: ${causeWords(causes)}. First: ${firstStep(first)}`;
+  const [worth] = byRule(
+    asset.findings.filter(({ level, waived }) => level !== 'note' && waived === undefined),
+  );
+  const [mild] = worth ?? [];
+  if (mild === undefined) return `${verdict}.`;
+  return `${verdict}. Mend first ${causeOf([mild])}: ${firstStep(mild)}`;
+}
+
+/** Findings by their rule, what is mended first at the head; of one rule, what is worst. */
+function byRule(findings: readonly FindingReport[]): FindingReport[][] {
+  const groups = new Map<string, FindingReport[]>();
+  for (const finding of [...findings].sort(mendingOrder)) {
+    const own = groups.get(finding.rule);
+    if (own === undefined) groups.set(finding.rule, [finding]);
+    else own.push(finding);
+  }
+  return [...groups.values()].map((own) =>
+    own.sort((a, b) => mendingOrder(a, b) || timesPast(b) - timesPast(a)),
+  );
+}
+
+/** How many times a measure is past its limit, above or below; 0 where that is no number. */
+function timesPast({ measured, limit }: FindingReport): number {
+  if (measured === null || limit === null || !(measured > 0) || !(limit > 0)) return 0;
+  return Math.max(measured / limit, limit / measured);
 }
 
 /** `2 errors`, `1 error and 3 warnings`. */
@@ -50,16 +71,10 @@ function graveCounts(findings: readonly FindingReport[]): string {
 /** Rules that a verdict names; the tree has them all. */
 const NAMED = 4;
 
-/** `axis.up at "shin_L" and 1 other joint, root.single`: each rule once, at its first place. */
-function causes(findings: readonly FindingReport[]): string {
-  const byRule = new Map<string, FindingReport[]>();
-  for (const finding of findings) {
-    const own = byRule.get(finding.rule);
-    if (own === undefined) byRule.set(finding.rule, [finding]);
-    else own.push(finding);
-  }
-  const named = [...byRule.values()].slice(0, NAMED).map(causeOf);
-  const more = byRule.size - named.length;
+/** `axis.up at "shin_L" and 1 other joint, root.single`: each rule once, at its worst place. */
+function causeWords(causes: readonly (readonly FindingReport[])[]): string {
+  const named = causes.slice(0, NAMED).map(causeOf);
+  const more = causes.length - named.length;
   return `${named.join(', ')}${more > 0 ? ` and ${counted(more, 'more rule')}` : ''}`;
 }
 

@@ -44,6 +44,13 @@ describe('the verdict of an asset', () => {
     );
   });
 
+  it('names a rule where it is farthest past its limit', () => {
+    const far = sampleFinding({ place: neck, measured: 180, remedy: 'Turn "neck".' });
+    expect(verdictOf([sampleFinding(), far])).toBe(
+      'Verdict: unsound, because of 2 errors: axis.up at "neck" and 1 other joint. First: Turn "neck".',
+    );
+  });
+
   it('goes by the level before the family', () => {
     const warning = { ...sum, level: 'warning' as const };
     expect(verdictOf([warning, root])).toContain('because of 1 error: root.single. First: Parent');

@@ -1,3 +1,4 @@
+import { placeJoints } from '../../report/places.js';
 import type { AssetReport, FindingReport } from '../../report/report-types.js';
 
 type Level = FindingReport['level'];
@@ -24,12 +25,14 @@ export function makeMarks(asset: AssetReport | undefined, rigs: number): Marks {
   const levels = Array.from({ length: rigs }, () => new Map<number, Level>());
   const numbers = Array.from({ length: rigs }, () => new Map<number, number[]>());
   asset?.findings.forEach((finding, index) => {
-    const { rig, level, place, waived } = finding;
+    const { rig, level, waived } = finding;
     const [ofRig, own] = [levels[rig ?? -1], numbers[rig ?? -1]];
-    if (waived !== undefined || place.joint === null || !ofRig || !own) return;
-    const known = ofRig.get(place.joint);
-    if (known === undefined || RANK[level] < RANK[known]) ofRig.set(place.joint, level);
-    own.set(place.joint, [...(own.get(place.joint) ?? []), index + 1]);
+    if (waived !== undefined || !ofRig || !own) return;
+    for (const joint of placeJoints(finding)) {
+      const known = ofRig.get(joint);
+      if (known === undefined || RANK[level] < RANK[known]) ofRig.set(joint, level);
+      own.set(joint, [...(own.get(joint) ?? []), index + 1]);
+    }
   });
   return {
     levels,

@@ -43,6 +43,8 @@ export function linkPage(
     const button = article.querySelector<HTMLElement>('button.show');
     link(button, { ...jointOf(article), finding: Number(article.dataset.finding) });
   }
+  for (const button of document.querySelectorAll<HTMLElement>('button.place'))
+    link(button, { ...jointOf(button), finding: Number(button.dataset.finding) });
   for (const button of document.querySelectorAll<HTMLElement>('button.joint'))
     link(button, { ...jointOf(button), finding: null });
 
