@@ -1,5 +1,6 @@
 import { jointPlaces, judged, type Level, notApplicable } from '../../src/kit/finding.js';
 import { rule } from '../../src/kit/rule.js';
+import { isEndTip } from '../../src/measure/end-tips.js';
 import type { Facts } from '../../src/measure/facts.js';
 import { followsPattern } from '../../src/measure/name-pattern.js';
 import { pairs } from '../../src/measure/pairs.js';
@@ -24,12 +25,11 @@ export const nameSide = rule({
   },
   check(facts, limits) {
     const { named, partner } = pairs(facts);
-    const sided = named.flatMap((item, joint) =>
-      item === null || isTip(facts, joint) ? [] : [{ joint, item }],
-    );
+    const sided = named.flatMap((item, joint) => (item === null ? [] : [{ joint, item }]));
+    const { joints } = facts.rig;
     if (sided.length === 0) return notApplicable('no names of the rig tell sides');
     const lonely = sided.flatMap(({ joint, item }) =>
-      partner[joint] === -1 && item.apart ? [joint] : [],
+      partner[joint] === -1 && item.apart && !isEndTip(joints, joint) ? [joint] : [],
     );
     const otherwise = spelledOtherwise(facts, sided);
     const odd =
@@ -71,18 +71,13 @@ function spelledOtherwise(
   { rig, wanted: { names } }: Facts,
   sided: readonly { joint: number; item: NamedSide }[],
 ): Extract<SideDetails, { kind: 'styles' | 'standard' }> {
-  if (names === undefined) return { kind: 'styles', ...sideStyles(sided) };
+  if (names === undefined) {
+    const spelt = sided.filter(({ joint }) => !isEndTip(rig.joints, joint));
+    return { kind: 'styles', ...sideStyles(spelt) };
+  }
   const joints = sided.flatMap(({ joint }) =>
     followsPattern(names, rig.joints.names[joint] ?? '') ? [] : [joint],
   );
   const sides = `${names.sides.left}/${names.sides.right}`;
   return { kind: 'standard', pattern: names.text, sides, joints };
-}
-
-/** What exporters put on at the end of a chain. */
-const TIP = /[._ -](end|tip)$/i;
-
-/** An end joint called for being one has the side of its parent, whatever its name. */
-function isTip({ rig: { joints } }: Facts, joint: number): boolean {
-  return joints.children[joint]?.length === 0 && TIP.test(joints.names[joint] ?? '');
 }

@@ -113,7 +113,8 @@ export function rule<const L extends LimitSpecs, A>(spec: RuleSpec<L, A>): Rule 
     onRequest: spec.onRequest ?? false,
     yieldsTo: spec.yieldsTo ?? [],
     // The runner fills every limit named in `limits`, so the values have their type.
-    check: (facts, limits, limitOf = alone) => spec.check(facts, limits as LimitValues<L>, limitOf),
+    check: (facts, limits, limitOf = alone) =>
+      spec.check(facts, limits as LimitValues<L>, limitOf),
     checkAsset: () => notApplicable('the rule looks at rigs'),
     // A finding is only ever handed to the rule that made it.
     say: (finding, words) => spec.say(finding as Finding<A>, words),

@@ -10,17 +10,16 @@ const COLLARBONE = 0.6;
 
 /**
  * Joints within a limb, a neck, a finger or a tail, where the form bends about its middle: they move
- * skin and have a joint below them. Left out are the body root and joints that branch (hips, chest,
+ * skin and have a joint below them. Left out are carriers and joints that branch (hips, chest,
  * palm), and where something leaves the body: the first joint of a limb, an ear or a tuft of hair, the
  * shoulder below a collarbone, each finger of a fan. There the cut goes through both (common practice).
  */
 export const innerJoints = fact((facts): readonly number[] => {
   const { children } = facts.rig.joints;
   const { moves } = skinMass(facts);
-  const { carriers, joint: root } = bodyRoot(facts);
-  const outer = new Set([...carriers, root]);
+  const carriers = new Set(bodyRoot(facts).carriers);
   return children.flatMap((below, joint) => {
-    if (below.length === 0 || moves[joint] === 0 || outer.has(joint)) return [];
+    if (below.length === 0 || moves[joint] === 0 || carriers.has(joint)) return [];
     return isBranching(facts, joint) || leavesBody(facts, joint) ? [] : [joint];
   });
 });
@@ -28,7 +27,7 @@ export const innerJoints = fact((facts): readonly number[] => {
 function leavesBody(facts: Facts, joint: number): boolean {
   const { parent } = facts.rig.joints;
   const above = parent[joint] ?? -1;
-  if (above === -1) return true;
+  if (above === -1) return false;
   if (isBranching(facts, above))
     return aimJoints(facts)[above] !== joint || fanOf(facts, above).includes(joint);
   const body = parent[above] ?? -1;

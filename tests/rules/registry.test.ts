@@ -6,7 +6,7 @@ import { documentPath } from '../support/docs.js';
 const folder = new URL('../../rules/', import.meta.url);
 
 /** Ids by file: `rules/axis/aim.ts` is `axis.aim`. Files beside the rules that hold none are named. */
-const helpers = ['axis/aimed-only.ts', 'scale/place.ts'];
+const helpers = ['axis/aimed-only.ts', 'name/side-words.ts', 'scale/place.ts'];
 
 function idsInFolder(): string[] {
   return readdirSync(folder, { withFileTypes: true })
