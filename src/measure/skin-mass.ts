@@ -44,8 +44,10 @@ export interface WeightFaults {
   readonly badIndex: readonly number[];
   /** Vertices on which a joint has two non-zero weights, with its slot. */
   readonly repeated: readonly { readonly vertex: number; readonly slot: number }[];
-  /** Vertices with a negative or non-finite weight, with its slot. */
-  readonly notPositive: readonly { readonly vertex: number; readonly slot: number }[];
+  /** Vertices with a negative weight, with its slot. */
+  readonly negative: readonly { readonly vertex: number; readonly slot: number }[];
+  /** Vertices with a weight that is no number or has no end, in order, each once. */
+  readonly noNumber: readonly number[];
 }
 
 /** A joint that moves less of the rig's skin moves none, unless one vertex follows it. Share. */
@@ -244,10 +246,11 @@ function listFaults(
   { slots, weights, influences }: SkinnedPart,
   marks: Uint8Array,
   slotCount: number,
-): Pick<WeightFaults, 'badIndex' | 'repeated' | 'notPositive'> {
+): Pick<WeightFaults, 'badIndex' | 'repeated' | 'negative' | 'noNumber'> {
   const badIndex: number[] = [];
   const repeated: SlotFault[] = [];
-  const notPositive: SlotFault[] = [];
+  const negative: SlotFault[] = [];
+  const noNumber: number[] = [];
   for (let vertex = marks.indexOf(1); vertex !== -1; vertex = marks.indexOf(1, vertex + 1)) {
     const first = influences * vertex;
     let past = false;
@@ -256,12 +259,14 @@ function listFaults(
       const slot = slots[k] ?? 0;
       if (slot >= slotCount) past = true;
       if (weight === 0) continue;
-      if (!(weight > 0 && weight < Infinity)) notPositive.push({ vertex, slot });
+      if (!Number.isFinite(weight)) {
+        if (noNumber.at(-1) !== vertex) noNumber.push(vertex);
+      } else if (weight < 0) negative.push({ vertex, slot });
       else if (hasBefore(slots, weights, first, k)) repeated.push({ vertex, slot });
     }
     if (past) badIndex.push(vertex);
   }
-  return { badIndex, repeated, notPositive };
+  return { badIndex, repeated, negative, noNumber };
 }
 
 /** Whether the slot of an influence has a weight of the same vertex before it, too. */
