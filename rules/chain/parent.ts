@@ -15,7 +15,7 @@ export const chainParent = rule({
   title: 'a limb hung on another joint than the one its flesh grows from',
   why: 'When the hips move, thighs that hang on the ground root stay behind, and the skin between them tears. Every clip must then key both alike.',
   formula:
-    'A skin-moving joint whose parent has no flesh of its own (nothing at or above it moves skin), while its flesh adjoins that of a joint of another branch: an edge of the mesh joins vertices that the two move most (or, for a limb that is a piece of mesh of its own, its first joint stands within 10 % of size of the bones of that joint). A limb with a partner beside it is told, as an error, when its parent is over 20 % of size away and more than twice as far as the bones of that joint; a single joint, such as a foot driven from the ground, as a warning where its parent carries the body. One finding a rig.',
+    'A skin-moving joint whose flesh adjoins that of a joint of another branch than its parent: an edge of the mesh joins vertices that the two move most (or, for a limb that is a piece of mesh of its own, its first joint stands within 10 % of size of the bones of that joint). Told is a limb of a pair over 20 % of size from a parent without flesh at or above it, or any branch over 10 % of size from a parent whose flesh adjoins none of it, three bones or more from the right one; more than twice as far as the bones of that one (1.5 times where both have flesh): an error. What hangs beside the body on the joint that carries it, such as feet driven from the ground, is a warning. One finding a rig.',
   remedy: 'Hang the limb on the joint that its flesh grows from, keeping its place.',
   source: 'common practice',
   limits: {
@@ -41,7 +41,7 @@ export const chainParent = rule({
       .map((item) => `${words.joint(item.joint)} on ${words.joint(item.right)}`);
     const on = all.length > HOMES ? `${homes.join(', ')}, and so on` : homes.join(', ');
     return {
-      message: `${words.joint(joint)} hangs on ${words.joint(parent)}, ${words.length(worst.toParent)} away, which moves no skin, but its flesh grows from ${words.joint(right)}, ${words.length(worst.toRight)} away (limit ${words.count(finding.limit ?? 0, 'such joint')})${also}.`,
+      message: `${words.joint(joint)} hangs on ${words.joint(parent)}, ${words.length(worst.toParent)} away, but its flesh grows from ${words.joint(right)}, ${words.length(worst.toRight)} away (limit ${words.count(finding.limit ?? 0, 'such joint')})${also}.`,
       remedy: `Hang ${on}, keeping ${all.length === 1 ? 'its place' : 'their places'}.`,
     };
   },

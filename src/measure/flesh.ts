@@ -79,6 +79,14 @@ export function edgesOut(facts: Facts, joint: number, branch: Uint8Array): numbe
   return edges;
 }
 
+/** Edges between the flesh of a branch (1 in `branch`) and that of one joint outside it. */
+export function edgesBetween(facts: Facts, branch: Uint8Array, joint: number): number {
+  let edges = 0;
+  for (const [other, number] of flesh(facts).beside[joint] ?? [])
+    if (branch[other] === 1) edges += number;
+  return edges;
+}
+
 /** The joints of a branch: 1 for its top and all below it. */
 export function branchOf({ rig }: Facts, top: number): Uint8Array {
   const branch = new Uint8Array(rig.joints.count);
