@@ -3,6 +3,7 @@ import { bodyRoot, movingChildren } from './body-root.js';
 import { boneDirection } from './bones.js';
 import { type Axis, axisName, type Facts, fact } from './facts.js';
 import { axisWorld, frameAngle, frames } from './frames.js';
+import { ALL_AXES, axisAlong, limbSigns } from './limb-signs.js';
 import { pairs } from './pairs.js';
 import { skinMass } from './skin-mass.js';
 
@@ -32,13 +33,6 @@ export interface Conventions {
   readonly limbSign: Int8Array;
 }
 
-const ALL_AXES: readonly Axis[] = ([0, 1, 2] as const).flatMap((index) => [
-  { index, sign: 1 as const },
-  { index, sign: -1 as const },
-]);
-
-/** A bone votes for an axis within this angle of it: half a quarter turn, so for one axis only. */
-const VOTE_DEGREES = 45;
 /** A branching joint backs an axis within this of one of its bones. */
 const BACKED_DEGREES = 15;
 const BRANCHING_VOTE = 0.5;
@@ -74,12 +68,15 @@ export const conventions = fact((facts): Conventions => {
   const ballot: Ballot = { voters, branching: findBranchingVoters(facts), side: pairs(facts).side };
   const asked = wanted === null ? null : winner(ballot, [wanted]);
   // A few joints off the standard's axis are each told; a rig laid to another one is told once.
-  const kept = asked === null ? 0 : asked.votes + signsOfLimbs(facts, voters, asked.aim).turned;
+  const kept =
+    asked === null
+      ? 0
+      : asked.votes + turnedVotes(facts, voters, asked.aim, limbSigns(facts, asked.aim));
   const missed = asked !== null && voters.length >= QUORUM && kept * 2 <= voters.length;
   const best = asked === null || missed ? winner(ballot, ALL_AXES) : asked;
   const { up, known } = chooseUp(facts, best.aim.middle, voters);
-  const { sign, turned } = signsOfLimbs(facts, voters, best.aim);
-  const votes = best.votes + turned;
+  const limbSign = limbSigns(facts, best.aim);
+  const votes = best.votes + turnedVotes(facts, voters, best.aim, limbSign);
   return {
     kind: asked === null || missed ? kindOf(facts, voters, votes) : 'aimed',
     aim: best.aim,
@@ -89,55 +86,25 @@ export const conventions = fact((facts): Conventions => {
     missed: missed ? wanted : null,
     votes,
     voters: voters.length,
-    limbSign: sign,
+    limbSign,
   };
 });
 
-/** Joints of a limb that must vote for the other sign before it counts as its own convention. */
-const LIMB_VOTERS = 2;
-
-/**
- * Limbs whose joints mostly keep to the other sign of their side's aim axis. A limb begins at a sided
- * joint below one in the middle; both limbs of a pair must keep to it, so that one leg built backwards
- * is still a fault. Told too: how many votes for the aim axis they add, less those they take.
- */
-function signsOfLimbs(
+/** How many votes for the aim axis the limbs add that keep to the other sign, less those they take. */
+function turnedVotes(
   facts: Facts,
   voters: readonly Voter[],
   aim: Elected['aim'],
-): { sign: Int8Array; turned: number } {
-  const { side, partner } = pairs(facts);
-  const { parent, count } = facts.rig.joints;
-  const limbOf = new Int32Array(count).fill(-1);
-  for (let joint = 0; joint < count; joint++) {
-    const above = parent[joint] ?? -1;
-    if (above !== -1 && limbOf[above] !== -1) limbOf[joint] = limbOf[above] ?? -1;
-    else if (side[joint] !== null && partner[joint] !== -1) limbOf[joint] = joint;
-  }
-  // Votes of each limb for its side's aim axis and against, by the sign.
-  const [along, against] = [new Int32Array(count), new Int32Array(count)];
-  for (let joint = 0; joint < count; joint++) {
-    const limb = limbOf[joint] ?? -1;
-    const own = limb === -1 ? null : axisAlong(facts, joint, onlyGoingOn(facts, joint));
-    const expected = aim[side[joint] ?? 'middle'];
-    if (own === null || own.index !== expected.index) continue;
-    const tally = own.sign === expected.sign ? along : against;
-    tally[limb] = (tally[limb] ?? 0) + 1;
-  }
-  const keeps = (limb: number): boolean =>
-    (against[limb] ?? 0) >= LIMB_VOTERS && (against[limb] ?? 0) > 2 * (along[limb] ?? 0);
-  const sign = new Int8Array(count).fill(1);
-  for (let joint = 0; joint < count; joint++) {
-    const limb = limbOf[joint] ?? -1;
-    if (limb !== -1 && keeps(limb) && keeps(partner[limb] ?? -1)) sign[joint] = -1;
-  }
+  limbSign: Int8Array,
+): number {
+  const { side } = pairs(facts);
   let turned = 0;
   for (const { joint, axis } of voters) {
     const expected = aim[side[joint] ?? 'middle'];
-    if (sign[joint] === -1 && axis !== NO_AXIS && axis.index === expected.index)
+    if (limbSign[joint] === -1 && axis !== NO_AXIS && axis.index === expected.index)
       turned += axis.sign === expected.sign ? -1 : 1;
   }
-  return { sign, turned };
+  return turned;
 }
 
 interface Ballot {
@@ -188,25 +155,6 @@ function findVoters(facts: Facts): Voter[] {
     voters.push({ joint, child, axis: axisAlong(facts, joint, child) ?? NO_AXIS });
   }
   return voters;
-}
-
-/** The axis of a joint that runs nearest to the bone to a child, null where it lies between axes. */
-function axisAlong(facts: Facts, joint: number, child: number): Axis | null {
-  const bone = child === -1 ? null : boneDirection(facts, joint, child);
-  if (bone === null) return null;
-  const axis = ALL_AXES.find(
-    (item) => angleBetween(axisWorld(facts, joint, item), bone) < VOTE_DEGREES,
-  );
-  return axis ?? null;
-}
-
-/** The only child joint, or the only one that goes on where the others are ends (twists); else -1. */
-function onlyGoingOn({ rig }: Facts, joint: number): number {
-  const { children } = rig.joints;
-  const own = children[joint] ?? [];
-  const on = own.filter((child) => (children[child] ?? []).length > 0);
-  const only = own.length === 1 ? own[0] : on.length === 1 ? on[0] : undefined;
-  return only ?? -1;
 }
 
 interface BranchingVoter {
