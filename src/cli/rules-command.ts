@@ -1,6 +1,8 @@
 import { wrapAnsi } from 'fast-wrap-ansi';
 import { families, rules } from '../../rules/index.js';
 import { UsageError } from '../asset/errors.js';
+import { LEVELS, type Level } from '../kit/finding.js';
+import { LEVEL_MEANINGS, SILENCE_MEANS } from '../kit/level-meanings.js';
 import type { Rule, Yield } from '../kit/rule.js';
 import { visible } from '../report/visible.js';
 import { didYouMean } from '../standard/nearest.js';
@@ -36,7 +38,13 @@ function list(listed: readonly Rule[], columns: number): string {
       return lines.map((line, at) => (at === 0 ? head : ' '.repeat(head.length)) + line).join('\n');
     })
     .join('\n')
-    .concat('\n');
+    .concat(`\n\n${sections([['What a level means', meanings(LEVELS)]], columns)}\n`);
+}
+
+/** A line a level; the last says what is not told. */
+function meanings(levels: readonly Level[]): string[] {
+  const lines = levels.map((level) => `${level}: ${LEVEL_MEANINGS[level]}`);
+  return levels.length === LEVELS.length ? [...lines, SILENCE_MEANS] : lines;
 }
 
 /** `error`, or `error or warning` where it depends on the measure. */
@@ -55,8 +63,10 @@ function explain(rule: Rule, columns: number): string {
   const limits = Object.entries(rule.limits).map(
     ([name, spec]) => `${name}: ${spec.default} ${spec.unit} (${spec.tells})`,
   );
-  const sections: [string, readonly string[]][] = [
+  const own = LEVELS.filter((level) => level === rule.level || level === rule.milder);
+  const parts: Section[] = [
     ['Finds', [`${rule.title} (${levels(rule)})`]],
+    ['Level', meanings(own)],
     ['Why', [rule.why]],
     ['Measured', [rule.formula]],
     ['Limit', limits.length === 0 ? ['none to set'] : limits],
@@ -64,10 +74,17 @@ function explain(rule: Rule, columns: number): string {
     ['Source', [rule.source]],
     ['Steps back', rule.yieldsTo.map(({ to, on }) => `for ${to.join(', ')} ${PLACES[on]}`)],
   ];
-  const body = sections.flatMap(([head, paragraphs]) => {
+  return `${rule.id}\n${sections(parts, columns)}\n`;
+}
+
+type Section = readonly [heading: string, paragraphs: readonly string[]];
+
+/** Headings with their paragraphs below, those without any left out. */
+function sections(parts: readonly Section[], columns: number): string {
+  const lines = parts.flatMap(([head, paragraphs]) => {
     if (paragraphs.length === 0) return [];
     const text = paragraphs.flatMap((paragraph) => wrapAnsi(paragraph, columns - 2).split('\n'));
     return [head, ...text.map((line) => `  ${line}`)];
   });
-  return `${rule.id}\n${body.join('\n')}\n`;
+  return lines.join('\n');
 }

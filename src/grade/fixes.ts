@@ -1,5 +1,6 @@
 import type { Settings } from '../check/settings.js';
 import { isFailing, LEVELS, type Level } from '../kit/finding.js';
+import { mendingOrder } from '../kit/mending-order.js';
 import type { Rule } from '../kit/rule.js';
 import type { AssetReport, FindingReport } from '../report/report-types.js';
 import type { FamilyGrade, Grade, RuleGrade } from './grade-assets.js';
@@ -23,8 +24,8 @@ export interface PlacedFinding {
 }
 
 /**
- * What to fix, in order: first what makes the rig unsound, and errors in any case; then what costs
- * most; then errors, warnings and notes; then rule order.
+ * What to fix, in order: first what makes the rig unsound, and errors in any case, in the order in
+ * which faults are mended, as the report has it; then what costs most; then again in that order.
  */
 export function fixesOf(
   assets: readonly AssetReport[],
@@ -44,8 +45,11 @@ export function fixesOf(
   });
   const grave = ({ level }: Fix): number =>
     level === 'error' || isFailing(level, failing) ? 0 : 1;
+  const mended = (a: Fix, b: Fix): number =>
+    mendingOrder({ level: a.level, rule: a.rule.id }, { level: b.level, rule: b.rule.id });
+  const cost = (a: Fix, b: Fix): number => (grave(a) === 0 ? 0 : lostBy(b) - lostBy(a));
   return fixes.sort(
-    (a, b) => grave(a) - grave(b) || lostBy(b) - lostBy(a) || rank(a.level) - rank(b.level),
+    (a, b) => grave(a) - grave(b) || cost(a, b) || mended(a, b) || lostBy(b) - lostBy(a),
   );
 }
 

@@ -1,4 +1,5 @@
 import { isFailing, LEVELS } from '../kit/finding.js';
+import { mendingOrder } from '../kit/mending-order.js';
 import type { Rule } from '../kit/rule.js';
 import type { AssetPictures } from '../report/asset-pictures.js';
 import { counted, unreadableWords, waiverWords } from '../report/finding-words.js';
@@ -25,7 +26,7 @@ interface Group {
   readonly findings: readonly (readonly [number, FindingReport])[];
 }
 
-/** The findings, what to fix first at the top: by level, then by rule; waived ones last. */
+/** The findings by rule and level, what is mended first at the top; waived ones last. */
 export function findingsSection(source: FindingsSource): string {
   const { asset } = source;
   if (asset.unreadable !== null)
@@ -57,11 +58,12 @@ function groupsOf({ asset, rules, order }: FindingsSource): Group[] {
       }),
     ),
   );
-  const rank = ({ level, waived }: Group): number => (waived ? 10 : 0) + LEVELS.indexOf(level);
   const place = ({ rule, waived }: Group): number =>
     waived || order === null ? 0 : order.indexOf(rule.id);
   const late = ({ waived }: Group): number => (waived ? 1 : 0);
-  return groups.sort((a, b) => late(a) - late(b) || place(a) - place(b) || rank(a) - rank(b));
+  const mended = (a: Group, b: Group): number =>
+    mendingOrder({ level: a.level, rule: a.rule.id }, { level: b.level, rule: b.rule.id });
+  return groups.sort((a, b) => late(a) - late(b) || place(a) - place(b) || mended(a, b));
 }
 
 function groupHtml({ rule, level, waived, findings }: Group, source: FindingsSource): string {

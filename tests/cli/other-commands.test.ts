@@ -2,6 +2,8 @@ import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { expect, it } from 'vitest';
 import { rules } from '../../rules/index.js';
+import { LEVELS } from '../../src/kit/finding.js';
+import { LEVEL_MEANINGS } from '../../src/kit/level-meanings.js';
 import { version } from '../../src/version.js';
 import { runCli } from '../support/run-cli.js';
 import { tempFolder } from '../support/temp-folder.js';
@@ -27,6 +29,18 @@ it('rules ID explains one rule: why, measure, limit, remedy, source', async () =
     }
     for (const limit of Object.values(rule.limits))
       expect(flat).toContain(`${limit.default} ${limit.unit}`);
+  }
+});
+
+it('rules says what the levels mean, in the list all, of one rule its own', async () => {
+  const flat = async (...args: string[]) =>
+    (await runCli(['rules', ...args], { cwd: tempFolder() })).stdout.replace(/\s+/g, ' ');
+  for (const list of [await flat(), await flat('chain')])
+    for (const level of LEVELS) expect(list).toContain(`${level}: ${LEVEL_MEANINGS[level]}`);
+  for (const rule of rules) {
+    const page = await flat(rule.id);
+    for (const level of LEVELS)
+      expect(page.includes(LEVEL_MEANINGS[level])).toBe([rule.level, rule.milder].includes(level));
   }
 });
 

@@ -66,7 +66,35 @@ function page(asset: AssetReport, script = 'globalThis.ran = true;'): string {
   });
 }
 
+/** The faulty heron, whose finding lists so many joints beside its own. */
+async function listing(others: number): Promise<AssetReport> {
+  const asset = await checked();
+  const joints = (asset.rigs[0]?.joints ?? []).map(({ name, path, node }, joint) => {
+    return { kind: 'joint' as const, name, path, joint, node, pointer: `/nodes/${node}` };
+  });
+  const findings = asset.findings.map((finding) => {
+    const more = joints.filter(({ joint }) => joint !== finding.place.joint).slice(0, others);
+    return { ...finding, places: [finding.place, ...more] };
+  });
+  return { ...asset, findings };
+}
+
 describe('the page of an asset', () => {
+  it('lists every joint of a finding as a button that leads into the view, many of them folded', async () => {
+    for (const others of [0, 1, 12, 13]) {
+      const asset = await listing(others);
+      const html = page(asset);
+      const buttons = [...html.matchAll(/<button type="button" class="place" disabled [^>]*>/g)];
+      expect(buttons.map(([button]) => /data-joint="(\d+)"/.exec(button)?.[1])).toEqual(
+        asset.findings[0]?.places.slice(1).map(({ joint }) => String(joint)),
+      );
+      for (const [button] of buttons) expect(button).toContain('data-finding="0" data-rig="0"');
+      expect(html.includes('<details class="more">')).toBe(others > 12);
+      // The tree of joints has its number at each of them.
+      expect(html.match(/href="#finding-1"/g)).toHaveLength(1 + others);
+    }
+  });
+
   it('tells every finding with its measure, limit, why and remedy', async () => {
     const asset = await checked();
     const html = page(asset);

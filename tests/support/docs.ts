@@ -9,6 +9,8 @@ import { defaultSettings } from '../../src/check/settings.js';
 import { EXIT_MEANINGS } from '../../src/cli/exit-codes.js';
 import { buildProgram } from '../../src/cli/main.js';
 import { levels } from '../../src/cli/rules-command.js';
+import { LEVELS } from '../../src/kit/finding.js';
+import { LEVEL_MEANINGS, SILENCE_MEANS } from '../../src/kit/level-meanings.js';
 import { REPAIRS } from '../../src/mend/repairs.js';
 import { PLAIN } from '../../src/report/paint.js';
 import { writeText } from '../../src/report/text.js';
@@ -51,6 +53,11 @@ export const tables: Readonly<Record<string, () => string>> = {
         rule.source,
       ]),
     ),
+  levels: () =>
+    `${table(
+      ['level', 'what it means'],
+      LEVELS.map((level) => [level, LEVEL_MEANINGS[level]]),
+    )}\n\n${SILENCE_MEANS}`,
   options: () => options('check'),
   draw: () => options('draw'),
   mend: () => options('mend'),
