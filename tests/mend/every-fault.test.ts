@@ -28,6 +28,7 @@ const CHOICES: Readonly<Record<string, MendOptions>> = {
   'many-steps-short': { allow: ['skin.sum'] },
   'weights-a-little-short': { allow: ['skin.sum'] },
   'weights-far-short': { allow: ['skin.sum'] },
+  'two-meshes-far-short': { allow: ['skin.sum'] },
 };
 
 /** Faults of mended rules that no mend can take away, with the word that says why. */
@@ -35,6 +36,8 @@ const STAY: Readonly<Record<string, RegExp>> = {
   'neck-spacer': /the node itself stays, since clips and programs may name it/,
   'default-name': /only a person knows what these joints are/,
   'side-without-partner': /only a person knows whether it has a side/,
+  'thumbs-of-the-other-side': /clips of other files may know/,
+  'arms-of-the-other-side': /clips of other files may know/,
   'weight-not-a-number': /no number/,
 };
 
