@@ -1,15 +1,20 @@
 import { distance } from '../rig/vec3.js';
 import { bindPose } from './bind-pose.js';
 import type { Facts } from './facts.js';
+import { rigidJoints } from './rigid-skin.js';
 import { skinCentre } from './skin-centre.js';
 import { reaches } from './skin-reach.js';
 
 /** A ball turns about its middle: its joint stands this near to it, as a share of its radius. */
 const IN_THE_MIDDLE = 0.5;
 
-/** Whether an end joint stands in the middle of its own skin, as an eye does: it turns, and bends nothing. */
+/**
+ * Whether an end joint stands in the middle of a piece that hangs on it alone, as an eye does: it turns,
+ * and bends nothing.
+ */
 export function isEye(facts: Facts, joint: number): boolean {
   if ((facts.rig.joints.children[joint] ?? []).length > 0) return false;
+  if (rigidJoints(facts)[joint] === 0) return false;
   const centre = skinCentre(facts, joint);
   const place = bindPose(facts).places[joint];
   if (centre === null || place === undefined) return false;

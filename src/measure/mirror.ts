@@ -87,6 +87,19 @@ export function pairMiss(facts: Facts, joint: number): number {
   return scheme === null || miss === undefined ? 0 : miss[scheme];
 }
 
+/**
+ * How far the frames of a joint's pair are off the rig's mirror scheme, in degrees, whether or not they
+ * move skin; null where the joint has no partner or the rig no scheme.
+ */
+export function frameMiss(facts: Facts, joint: number): number | null {
+  const { scheme } = mirror(facts);
+  const other = pairs(facts).partner[joint] ?? -1;
+  if (scheme === null || other === -1) return null;
+  const isLeft = pairs(facts).side[joint] === 'left';
+  const pair: Pair = { left: isLeft ? joint : other, right: isLeft ? other : joint, by: 'name' };
+  return missOf(facts, pair)?.miss[scheme] ?? null;
+}
+
 /** Whether a joint has a pair that follows the scheme of the rig, within some degrees. */
 export function isMirrored(facts: Facts, joint: number, within: number): boolean {
   const { scheme } = mirror(facts);

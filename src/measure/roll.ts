@@ -5,7 +5,7 @@ import { aimAxisOf, girdleJoints, segments } from './chains.js';
 import { conventions } from './conventions.js';
 import { type Axis, type Facts, fact } from './facts.js';
 import { axisWorld, frames } from './frames.js';
-import { pairMiss } from './mirror.js';
+import { frameMiss, pairMiss } from './mirror.js';
 import { pairs } from './pairs.js';
 import { skinMass } from './skin-mass.js';
 
@@ -80,7 +80,10 @@ function measureSegment(facts: Facts, joints: readonly number[]): SegmentRoll | 
     carriedUps: carried.map((item, place) =>
       turn(item, aims[place] ?? first, (reference * Math.PI) / 180),
     ),
-    rolls: raw.map((roll) => (roll === null ? null : wrap(roll - reference))),
+    // A joint alone, with nothing to be held against, is neither off nor cleared.
+    rolls: raw.map((roll) =>
+      roll === null || (judged === 1 && witness === null) ? null : wrap(roll - reference),
+    ),
   };
 }
 
@@ -134,7 +137,7 @@ const ACROSS_DEGREES = 5;
  */
 function trustedEnd(facts: Facts, joint: number): boolean {
   const { partner } = pairs(facts);
-  if (partner[joint] !== -1) return pairMiss(facts, joint) <= TRUSTED_DEGREES;
+  if (partner[joint] !== -1) return (frameMiss(facts, joint) ?? 0) <= TRUSTED_DEGREES;
   return (frames(facts)[joint] ?? []).some((axis) => {
     const off = angleBetween(axis, [1, 0, 0]);
     return Math.min(off, 180 - off) <= ACROSS_DEGREES;
@@ -147,30 +150,40 @@ function rollWeight(facts: Facts, joint: number): number {
   return girdleJoints(facts)[joint] === 1 || isBranching(facts, joint) || light ? HALF * off : off;
 }
 
+/** Sums of turns within this of each other are as good as equal: then the larger number decides. Share. */
+const EQUAL_SUMS = 0.1;
+/** Sums differ by less only by rounding. Degrees. */
+const ROUNDING = 1e-9;
+/** Angles agree within this. Degrees. */
+const AGREE_DEGREES = 1;
+
 /**
  * The weighted circular median of angles in degrees: the one of them with the smallest weighted sum
- * of turns to all others; the first such, so that two joints that differ blame the second. 0 for none.
+ * of turns to all others; among such as are nearly equal the one that most of them agree with, and then
+ * the first, so that two joints that differ blame the second. 0 for none.
  */
 export function circularMedian(
   angles: readonly (number | null)[],
   weights: readonly number[],
 ): number {
-  let best = 0;
-  let least = Infinity;
+  let best = { angle: 0, sum: Infinity, agree: 0 };
   const stride = Math.ceil(angles.length / CANDIDATES);
   for (let index = 0; index < angles.length; index += stride) {
     const candidate = angles[index];
     if (candidate == null) continue;
-    let sum = 0;
+    let [sum, agree] = [0, 0];
     angles.forEach((other, place) => {
-      if (other !== null) sum += (weights[place] ?? 1) * Math.abs(wrap(other - candidate));
+      if (other === null) return;
+      const turn = Math.abs(wrap(other - candidate));
+      sum += (weights[place] ?? 1) * turn;
+      if (turn <= AGREE_DEGREES) agree++;
     });
-    if (sum < least - 1e-9) {
-      least = sum;
-      best = candidate;
-    }
+    const clearly = sum < best.sum * (1 - EQUAL_SUMS);
+    const nearly = sum <= best.sum * (1 + EQUAL_SUMS);
+    const less = sum < best.sum - ROUNDING && agree >= best.agree;
+    if (clearly || less || (nearly && agree > best.agree)) best = { angle: candidate, sum, agree };
   }
-  return best;
+  return best.angle;
 }
 
 /** Candidates tried: on a longer segment every so many joints, since each is held to all others. */
