@@ -28,28 +28,42 @@ const SAME = 0.01;
  */
 export function unboundScales(facts: Facts, least: number): UnboundScale[] {
   const { rig } = facts;
-  return Array.from(rig.joints.parent).flatMap((parent, joint) => {
-    if (parent !== -1) return [];
-    const node = rig.joints.node[joint] ?? 0;
-    const [x, y, z] = vec3At(rig.nodes.scale, node);
-    const scale = Math.cbrt(Math.abs(x * y * z));
-    if (!(Math.abs(scale - 1) > least)) return [];
-    const told = rig.skins.flatMap((skin, place) => builtWithout(facts, skin, place, joint) ?? []);
-    const isUnbound = told.length > 0 && !told.includes(false);
-    return isUnbound ? [{ joint, scale, clip: clipWith(rig, node) }] : [];
+  const told = new Map<number, boolean>();
+  rig.skins.forEach((skin, place) => {
+    const heaviest = bindPose(facts).referenceJoint[place] ?? -1;
+    const top = topOf(rig, heaviest);
+    const without = top === -1 ? null : builtWithout(facts, skin, place, { heaviest, top });
+    if (without !== null) told.set(top, (told.get(top) ?? true) && without);
   });
+  return [...told]
+    .sort(([a], [b]) => a - b)
+    .flatMap(([joint, isUnbound]) => {
+      const node = rig.joints.node[joint] ?? 0;
+      const scale = meanScale(rig, node);
+      return isUnbound && Math.abs(scale - 1) > least
+        ? [{ joint, scale, clip: clipWith(rig, node) }]
+        : [];
+    });
 }
 
-/** Whether a skin was built without the scale of a topmost joint; null where it does not say. */
-function builtWithout(facts: Facts, skin: RigSkin, place: number, top: number): boolean | null {
+function meanScale({ nodes }: Rig, node: number): number {
+  const [x, y, z] = vec3At(nodes.scale, node);
+  return Math.cbrt(Math.abs(x * y * z));
+}
+
+/** Whether a skin was built without the scale of its topmost joint; null where it does not say. */
+function builtWithout(
+  facts: Facts,
+  skin: RigSkin,
+  place: number,
+  { heaviest, top }: { readonly heaviest: number; readonly top: number },
+): boolean | null {
   const { rig } = facts;
-  const heaviest = bindPose(facts).referenceJoint[place] ?? -1;
   const built = builtMatrices(facts)[place]?.[skin.slotOfJoint[heaviest] ?? -1];
-  if (built == null || skin.matrixCount === null || topOf(rig, heaviest) !== top) return null;
+  if (built == null || skin.matrixCount === null) return null;
   if (skin.jointOfSlot.every((_, slot) => isIdentity(mat4At(skin.inverseBind, slot)))) return null;
   const node = rig.joints.node[top] ?? 0;
-  const [x, y, z] = vec3At(rig.nodes.scale, node);
-  const own = Math.cbrt(Math.abs(x * y * z));
+  const own = meanScale(rig, node);
   const held = worldScale(rig, rig.nodes.parent[node] ?? -1);
   const stored = worldScale(rig, rig.joints.node[heaviest] ?? 0);
   const shown = rig.meshNodes.map((mesh) => stored / worldScale(rig, mesh));
