@@ -8,6 +8,7 @@ const folder = new URL('../../rules/', import.meta.url);
 /** Ids by file: `rules/axis/aim.ts` is `axis.aim`. Files beside the rules that hold none are named. */
 const helpers = [
   'axis/aimed-only.ts',
+  'rest/bind-tops.ts',
   'rest/bind-words.ts',
   'rest/holder-words.ts',
   'scale/place.ts',

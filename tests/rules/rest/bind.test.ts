@@ -44,8 +44,18 @@ test('a torn joint is told at its place, with how far it is off', async () => {
   const { findings } = await findingsOf(glbOf('torn-forearm'), 'rest.bind');
   expect(findings[0]).toMatchObject({ level: 'error', place: { name: 'forearm_L' } });
   expect(findings[0]?.message).toMatch(
-    /^"forearm_L" stands 0\.\d+ m \(4 % of size\) off its place against its parent than when/,
+    /^"forearm_L" is 0\.\d+ m \(4 % of size\) off its bind place against its parent \(limit 1 % of size\), and/,
   );
+});
+
+test('a joint that is torn by less than an error is a warning', async () => {
+  const levels = async (amount: number, change = {}): Promise<string[]> => {
+    const { findings } = await findingsOf(glbOf('torn-forearm', amount), 'rest.bind', change);
+    return findings.map(({ level }) => level);
+  };
+  expect(await levels(0.9)).toEqual(['warning']);
+  expect(await levels(1.1)).toEqual(['error']);
+  expect(await levels(1.1, withLimit('rest.bind', { torn: 2 }))).toEqual(['warning']);
 });
 
 test('a pose between keys of a clip is a warning, though a joint is drawn out and one is not keyed', async () => {
