@@ -9,7 +9,13 @@ interface PoseDetails {
   /** The joint whose skin moves farthest, -1 for none. */
   readonly joint: number;
   readonly posed: readonly number[];
+  /** The worst first. */
   readonly torn: readonly PosedJoint[];
+  /** Whether the worst stands off its place; else it is scaled. */
+  readonly isMoved: boolean;
+  /** % of size, and %. */
+  readonly tornLimit: number;
+  readonly scaleLimit: number;
   readonly moment: ClipMoment | null;
   readonly hasMesh: boolean;
 }
@@ -47,16 +53,16 @@ function poseWords(finding: Finding, details: PoseDetails, words: Words): Said {
   const [first] = torn;
   if (first === undefined)
     return {
-      message: `The rig is stored with joints turned off its bind pose: ${off}.`,
+      message: `The rig is stored in another pose than it was bound in, and in none of a clip: ${off}.`,
       remedy: `Set the rig to its bind pose before export, or bind the mesh anew as it stands. ${MEANT}`,
     };
   const others =
-    torn.length > 1 ? ` So ${torn.length === 2 ? 'does' : 'do'} ${torn.length - 1} more.` : '';
-  const how = first.paths.includes('translation')
-    ? `${words.length(first.moved)} off its place`
-    : `scaled by another ${words.percent(100 * first.scaled)}`;
+    torn.length > 1 ? ` So ${torn.length === 2 ? 'is' : 'are'} ${torn.length - 1} more.` : '';
+  const how = details.isMoved
+    ? `${words.length(first.moved)} off its bind place against its parent (limit ${details.tornLimit} % of size)`
+    : `scaled ${words.percent(100 * first.scaled)} off its bind pose against its parent (limit ${details.scaleLimit} %)`;
   return {
-    message: `${words.joint(first.joint)} stands ${how} against its parent than when the mesh was bound, and no clip shows that.${others} Stored so, ${off}.`,
+    message: `${words.joint(first.joint)} is ${how}, and no clip shows that.${others} Stored so, ${off}.`,
     remedy: `Put ${torn.length > 1 ? 'the joints' : words.joint(first.joint)} back to the bind pose before export, or bind the mesh anew as it stands. ${MEANT}`,
   };
 }

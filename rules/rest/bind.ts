@@ -7,7 +7,7 @@ import { type PosedJoint, posedJoints, tornJoints } from '../../src/measure/pose
 import { restAgainstBind } from '../../src/measure/rest-against-bind.js';
 import { skinMass } from '../../src/measure/skin-mass.js';
 import { findStoredPose } from '../../src/measure/stored-pose.js';
-import { unboundScales } from '../../src/measure/unbound-scale.js';
+import { judgeTops } from './bind-tops.js';
 import { type BindDetails, bindWords } from './bind-words.js';
 
 /** Going back to default must show the pose the character was built in. */
@@ -26,7 +26,12 @@ export const restBind = rule({
     shift: {
       default: 0.1,
       unit: '% of size',
-      tells: 'displacement of a vertex by the stored pose, and of a joint that stands torn',
+      tells: 'displacement of a vertex by the stored pose: a warning from here',
+    },
+    torn: {
+      default: 1,
+      unit: '% of size',
+      tells: 'place of a joint against its parent, off the bind pose: an error from here',
     },
     scale: {
       default: 5,
@@ -55,7 +60,7 @@ const NEAR_CLIP = 0.03;
 
 function judgePose(
   facts: Facts,
-  limits: { readonly shift: number; readonly scale: number },
+  limits: { readonly shift: number; readonly torn: number; readonly scale: number },
 ): Finding<BindDetails> | null {
   const extent = size(facts);
   const { shift, joint, looked, shiftOfJoint } = restAgainstBind(facts);
@@ -64,7 +69,10 @@ function judgePose(
   const away = (limits.shift / 100) * extent;
   const posed = posedAtAll(facts, away);
   const moment = findStoredPose(facts, posed, Math.max(away, NEAR_CLIP * shift));
-  const torn = tornJoints(facts, posed, { away, scale: limits.scale / 100 });
+  const torn = tornJoints(facts, posed, {
+    away: (limits.torn / 100) * extent,
+    scale: limits.scale / 100,
+  });
   // The worst first: it is where the finding is.
   torn.sort((a, b) => Math.max(b.moved / extent, b.scaled) - Math.max(a.moved / extent, a.scaled));
   const short = Math.max(1, shiftOfJoint.filter((value) => value > away).length);
@@ -84,7 +92,17 @@ function judgePose(
     ...(isScaledAlone ? { covers: ['scale.unit'] } : {}),
     counts: { looked, short: Math.min(looked, short) },
     evidence: at === undefined ? [] : [{ kind: 'point', label: 'bind place', at }],
-    details: { kind: 'pose', joint, posed: list, torn, moment, hasMesh: skinMass(facts).hasMesh },
+    details: {
+      kind: 'pose',
+      joint,
+      posed: list,
+      torn,
+      isMoved: 100 * (torn[0]?.moved ?? 0) > limits.torn * extent,
+      tornLimit: limits.torn,
+      scaleLimit: limits.scale,
+      moment,
+      hasMesh: skinMass(facts).hasMesh,
+    },
   };
 }
 
@@ -92,17 +110,4 @@ function judgePose(
 function posedAtAll(facts: Facts, away: number): PosedJoint[] {
   const posed = posedJoints(facts, away);
   return posed.length > 0 ? posed : posedJoints(facts, away / 10);
-}
-
-function judgeTops(facts: Facts, limit: number, looked: number): Finding<BindDetails>[] {
-  return unboundScales(facts, limit / 100).map(({ joint, scale, clip }) => ({
-    level: clip === null ? 'error' : 'warning',
-    place: { kind: 'joint', joint },
-    measured: 100 * Math.abs(scale - 1),
-    limit,
-    unit: '%',
-    covers: ['scale.unit'],
-    counts: { looked: Math.max(1, looked), short: 1 },
-    details: { kind: 'scale', joint, scale, clip },
-  }));
 }

@@ -1,6 +1,6 @@
 import { decompose, turnDegrees } from '../rig/decompose.js';
 import { identity, mat4At, multiply, transformDirection } from '../rig/mat4.js';
-import type { Clip, Rig } from '../rig/types.js';
+import type { Rig } from '../rig/types.js';
 import { length, type Vec3, vec3At } from '../rig/vec3.js';
 import { size } from './bind-mesh.js';
 import { fact } from './facts.js';
@@ -31,7 +31,7 @@ export interface HolderSum {
 export const holderSums = fact((facts): readonly HolderSum[] => {
   const { rig } = facts;
   const noMove = NO_MOVE * size(facts);
-  const posed = posedNodes(rig.clips, rig);
+  const posed = posedHolders(rig);
   return rig.holderWays.map((way) =>
     sumOf(
       rig,
@@ -115,21 +115,22 @@ const HALF = [Math.SQRT1_2, Math.SQRT1_2, 0, 0];
 const WHOLE = [0.5, 0.5, 0.5, 0.5];
 
 /**
- * Nodes that a clip poses. Exports that key everything repeat what is stored, which poses nothing.
+ * Holders that a clip poses. Exports that key everything repeat what is stored, which poses nothing.
  * Rotations are not always read: a node of which they are keyed alone counts as posed.
  */
-function posedNodes(clips: readonly Clip[], rig: Rig): Set<number> {
+function posedHolders(rig: Rig): Set<number> {
   const posed = new Set<number>();
-  for (const { channels, keyed } of clips) {
+  const holding = new Set(rig.holderWays.flat());
+  for (const { channels, keyed } of rig.clips) {
     for (const { node, path, values, size: parts } of channels) {
-      if (path === 'rotation' || posed.has(node)) continue;
+      if (path === 'rotation' || !holding.has(node) || posed.has(node)) continue;
       const stored = vec3At(path === 'scale' ? rig.nodes.scale : rig.nodes.translation, node);
       const near = SAME_KEY * Math.max(1, ...stored.map(Math.abs));
       if (values.some((value, at) => Math.abs(value - (stored[at % parts] ?? 0)) > near))
         posed.add(node);
     }
     for (const [node, paths] of keyed)
-      if (paths.size === 1 && paths.has('rotation')) posed.add(node);
+      if (holding.has(node) && paths.size === 1 && paths.has('rotation')) posed.add(node);
   }
   return posed;
 }

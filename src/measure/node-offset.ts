@@ -9,18 +9,7 @@ export interface NodeOffset {
   readonly move: number;
   /** Angle of the rotation, 0 to 180 degrees. */
   readonly turn: number;
-  /** Whether the rotation is a quarter or half turn about one of the axes. */
-  readonly squareTurn: boolean;
-  /** Geometric mean of the scale's magnitudes. */
-  readonly scale: number;
-  /** Whether the scale is even, does not mirror, and is 1 or another power of ten. */
-  readonly scaleIsPowerOfTen: boolean;
 }
-
-/** An axis or a quarter turn is met when within this. Degrees. */
-const SQUARE_DEGREES = 0.1;
-/** Scales within this share count as equal. */
-const SCALE_SHARE = 1e-3;
 
 /** Measures a node's own transform; its translation is taken to world space by the nodes above it. */
 export function nodeOffset(rig: Rig, node: number): NodeOffset {
@@ -30,19 +19,5 @@ export function nodeOffset(rig: Rig, node: number): NodeOffset {
   const world =
     parent === -1 ? translation : transformDirection(mat4At(nodes.world, parent), translation);
   const [x = 0, y = 0, z = 0, w = 1] = nodes.rotation.subarray(4 * node, 4 * node + 4);
-  const turn = turnDegrees([x, y, z, w]);
-  const axis = [x, y, z].map(Math.abs);
-  const along = Math.max(...axis) / (Math.hypot(x, y, z) || 1);
-  const onAxis = Math.acos(Math.min(1, along)) * (180 / Math.PI) <= SQUARE_DEGREES;
-  const [sx, sy, sz] = vec3At(nodes.scale, node);
-  const scale = Math.cbrt(Math.abs(sx * sy * sz));
-  const even = [sx, sy, sz].every((part) => Math.abs(part / scale - 1) <= SCALE_SHARE);
-  const power = Math.log10(scale);
-  return {
-    move: length(world),
-    turn,
-    squareTurn: onAxis && [90, 180].some((quarter) => Math.abs(turn - quarter) <= SQUARE_DEGREES),
-    scale,
-    scaleIsPowerOfTen: even && Math.abs(10 ** (power - Math.round(power)) - 1) <= SCALE_SHARE,
-  };
+  return { move: length(world), turn: turnDegrees([x, y, z, w]) };
 }

@@ -22,6 +22,8 @@ export interface PosedJoint {
   readonly moved: number;
   /** How far its scale is off: the factor that is farthest from 1, less 1. Share. */
   readonly scaled: number;
+  /** Whether it is scaled to nothing, as pieces are that are to be seen at times. */
+  readonly vanishes: boolean;
 }
 
 /** A joint that is held against another in one skin that lists both. */
@@ -63,12 +65,17 @@ function posedJoint(rig: Rig, item: Compared, reach: number, tolerance: number):
   const turned = 2 * Math.sqrt(Math.max(0, 1 - same * same)) * reach;
   const moved = unit * distance(a.translation, b.translation);
   const scaled = Math.max(...a.scale.map((part, at) => Math.abs((b.scale[at] ?? 1) / part - 1)));
+  const vanishes =
+    Math.max(...b.scale.map(Math.abs)) < NOTHING * Math.max(...a.scale.map(Math.abs));
   const paths: ChannelPath[] = [];
   if (moved > tolerance) paths.push('translation');
   if (turned > tolerance) paths.push('rotation');
   if (scaled * reach > tolerance) paths.push('scale');
-  return { joint, node: rig.joints.node[joint] ?? 0, paths, against, moved, scaled };
+  return { joint, node: rig.joints.node[joint] ?? 0, paths, against, moved, scaled, vanishes };
 }
+
+/** A joint of so much of its scale is made to vanish. Share. */
+const NOTHING = 1e-3;
 
 const comparedJoints = fact((facts): readonly Compared[] => {
   const { rig } = facts;
@@ -140,7 +147,8 @@ function builtIn(facts: Facts, skin: RigSkin, place: number, joint: number): Mat
 
 /**
  * Joints that stand torn from their parent: they move skin, and their place (by over `away`, world units)
- * or their scale (by over the share `scale`) is another than built. Carriers and body roots may travel.
+ * or their scale (by over the share `scale`) is another than built. Carriers and body roots may travel,
+ * and what is scaled to nothing is put away, not torn.
  */
 export function tornJoints(
   facts: Facts,
@@ -158,6 +166,7 @@ export function tornJoints(
       item.against !== 'top' &&
       moves[item.joint] === 1 &&
       !free.has(item.joint) &&
+      !item.vanishes &&
       (isOff(item) || item.scaled > scale),
   );
 }

@@ -1,11 +1,9 @@
-import { largestShift, type Mat4, mat4At, transformPoint } from '../rig/mat4.js';
+import { largestShift } from '../rig/mat4.js';
 import type { Clip } from '../rig/types.js';
-import { type Vec3, vec3At } from '../rig/vec3.js';
-import { builtMatrices } from './bind-pose.js';
 import { ClipPose, sampleTimes } from './clip-sampling.js';
 import type { Facts } from './facts.js';
 import type { PosedJoint } from './posed-joints.js';
-import { skinMass } from './skin-mass.js';
+import { type Watched, watchedJoints } from './watched-joints.js';
 
 /** A clip and a time at which it shows the stored pose. */
 export interface ClipMoment {
@@ -20,8 +18,12 @@ export interface ClipMoment {
 const LEAST_KEYED = 1 / 3;
 /** So much of what is tolerated counts as nothing. Share. */
 const EXACT = 0.05;
+/** A clip with more samples has keys enough to do without those between. */
+const CLOSE = 20;
 /** Samples of a clip around which the time is refined. */
 const REFINED = 3;
+/** Between two samples a point goes no farther than so many times the straight way: a half turn. */
+const ARC = Math.PI / 2;
 /** Steps of the refining: each leaves 0.62 of the span, so that these find 1/1000 of it. */
 const STEPS = 16;
 
@@ -39,11 +41,12 @@ export function findStoredPose(
   const watched = watchedJoints(facts);
   let best: ClipMoment | null = null;
   for (const clip of facts.rig.clips) {
+    if (best !== null && best.off <= EXACT * tolerance) break;
     const keyed = posed.filter(({ node, paths }) =>
       paths.some((path) => clip.keyed.get(node)?.has(path) === true),
     );
     if (keyed.length === 0 || keyed.length < LEAST_KEYED * posed.length) continue;
-    const found = nearestMoment(facts, clip, watched, EXACT * tolerance);
+    const found = nearestMoment(facts, clip, watched, tolerance);
     // Of clips that show it alike the first is told.
     if (
       found !== null &&
@@ -60,33 +63,56 @@ interface Moment {
   readonly off: number;
 }
 
-function nearestMoment(facts: Facts, clip: Clip, watched: Watched[], exact: number): Moment | null {
+/** The nearest moment of a clip, searched for no further than it takes to be within `enough`. */
+function nearestMoment(
+  facts: Facts,
+  clip: Clip,
+  watched: Watched[],
+  enough: number,
+): Moment | null {
+  const exact = EXACT * enough;
   const pose = new ClipPose(facts.rig, clip);
-  const times = sampleTimes(clip.channels);
-  const at = (time: number, enough: number): number => {
+  const samples = sampleTimes(clip.channels);
+  // Between close keys nothing happens that refining would not find.
+  const times = samples.length > CLOSE ? samples.filter((_, index) => index % 2 === 0) : samples;
+  const at = (time: number, most: number): number => {
     pose.seek(time);
-    return farthest(pose, watched, enough);
+    return farthest(pose, watched, most);
   };
   // The nearest samples; what is farther than all of them is not worked out to the end.
   const near: { readonly index: number; readonly off: number }[] = [];
-  times.forEach((time, index) => {
+  for (const [index, time] of times.entries()) {
     const off = at(time, near[REFINED - 1]?.off ?? Infinity);
+    // A sample that is as good as the pose itself needs no search.
+    if (off <= exact) return { time, off };
     near.push({ index, off });
     near.sort((a, b) => a.off - b.off);
     if (near.length > REFINED) near.pop();
-  });
+  }
   let best: Moment | null = null;
   for (const { index, off } of near) {
     const time = times[index] ?? 0;
     if (best === null || off < best.off) best = { time, off };
-    // A sample that is as good as the pose itself needs no search.
-    if (best.off <= exact) break;
     for (const side of [times[index - 1], times[index + 1]]) {
-      const found = side === undefined ? null : refine(time, side, (t) => at(t, Infinity));
-      if (found !== null && found.off < best.off) best = found;
+      if (side === undefined || off - ARC * between(pose, watched, time, side) > enough) continue;
+      const found = refine(time, side, (t) => at(t, Infinity));
+      if (found.off < best.off) best = found;
     }
   }
   return best;
+}
+
+/** How far a clip takes any box from one time to another. */
+function between(pose: ClipPose, watched: readonly Watched[], from: number, to: number): number {
+  pose.seek(from);
+  const before = watched.map(({ node }) => Float64Array.from(pose.worldOf(node)));
+  pose.seek(to);
+  return watched.reduce((most, { node, min, max }, at) => {
+    const matrix = before[at];
+    return matrix === undefined
+      ? most
+      : Math.max(most, largestShift(pose.worldOf(node), matrix, min, max));
+  }, 0);
 }
 
 /** Golden section search (Kiefer 1953) for the nearest moment between two times. */
@@ -109,14 +135,6 @@ function refine(from: number, to: number, off: (time: number) => number): Moment
   return atLeft < atRight ? { time: left, off: atLeft } : { time: right, off: atRight };
 }
 
-/** A weighted joint, with a box around its vertices in its own frame. */
-interface Watched {
-  readonly node: number;
-  readonly stored: Mat4;
-  readonly min: Vec3;
-  readonly max: Vec3;
-}
-
 /**
  * How far a pose takes any box from where it is stored. Gives up beyond `enough`; the joint that did it
  * comes first the next time, since the next pose is mostly far off there too.
@@ -134,44 +152,4 @@ function farthest(pose: ClipPose, watched: Watched[], enough: number): number {
     }
   }
   return worst;
-}
-
-function watchedJoints(facts: Facts): Watched[] {
-  const { rig } = facts;
-  const { boxBySlot } = skinMass(facts);
-  const watched: Watched[] = [];
-  const watch = (node: number, box: { readonly min: Vec3; readonly max: Vec3 }): void => {
-    watched.push({ node, stored: mat4At(rig.nodes.world, node), ...box });
-  };
-  rig.parts.forEach((part, index) => {
-    const skin = rig.skins[part.skin];
-    skin?.jointOfSlot.forEach((joint, slot) => {
-      const box = boxBySlot[index]?.subarray(6 * slot, 6 * slot + 6);
-      const isEmpty = box === undefined || !((box[0] ?? 0) <= (box[3] ?? -1));
-      if (isEmpty || builtMatrices(facts)[part.skin]?.[slot] == null) return;
-      const inverseBind = mat4At(skin.inverseBind, slot);
-      watch(rig.joints.node[joint] ?? 0, boxIn(inverseBind, vec3At(box, 0), vec3At(box, 1)));
-    });
-  });
-  const point: Vec3 = [0, 0, 0];
-  if (watched.length === 0)
-    for (const node of rig.joints.node) watch(node, { min: point, max: point });
-  return watched;
-}
-
-/** The box around a box's corners after `matrix`. */
-function boxIn(matrix: Mat4, min: Vec3, max: Vec3): { min: Vec3; max: Vec3 } {
-  const corners = Array.from({ length: 8 }, (_, corner) =>
-    transformPoint(matrix, [
-      corner & 1 ? max[0] : min[0],
-      corner & 2 ? max[1] : min[1],
-      corner & 4 ? max[2] : min[2],
-    ]),
-  );
-  const pick = (axis: 0 | 1 | 2, choose: (...values: number[]) => number): number =>
-    choose(...corners.map((c) => c[axis]));
-  return {
-    min: [pick(0, Math.min), pick(1, Math.min), pick(2, Math.min)],
-    max: [pick(0, Math.max), pick(1, Math.max), pick(2, Math.max)],
-  };
 }

@@ -1,7 +1,7 @@
 import { determinant3, mat4At } from '../rig/mat4.js';
 import type { Rig, RigSkin } from '../rig/types.js';
 import { vec3At } from '../rig/vec3.js';
-import { builtMatrices } from './bind-pose.js';
+import { bindPose, builtMatrices, isIdentity } from './bind-pose.js';
 import type { Facts } from './facts.js';
 
 /** A topmost joint whose stored scale was not there when the mesh was bound. */
@@ -18,29 +18,66 @@ const SAME = 0.01;
 
 /**
  * A scale on a topmost joint moves all joints and the whole mesh alike, so that no place tells whether
- * it was there when bound. The inverse bind matrix does: the joint was built with the scale s(B^-1). The
- * scale was not there where that is 1, or what the holders come to, and neither of them times the
- * joint's own. Anything else, such as a dequantisation that is baked in, says nothing.
+ * it was there when bound. The inverse bind matrices do: with s the stored world scale of the heaviest
+ * joint of a skin, that was built with the scale s(B^-1). The scale k of its topmost joint was not there
+ * where that is s / k, or so below the holders, and it is neither s nor that below the holders or beside
+ * the mesh node. Anything else, such as a dequantisation that is baked in, says nothing; nor does a skin
+ * of which all matrices are the identity.
  *
  * @param least How far from 1 a scale has to be. Share.
  */
 export function unboundScales(facts: Facts, least: number): UnboundScale[] {
   const { rig } = facts;
-  return Array.from(rig.joints.parent).flatMap((parent, joint) => {
-    if (parent !== -1) return [];
-    const node = rig.joints.node[joint] ?? 0;
-    const [x, y, z] = vec3At(rig.nodes.scale, node);
-    const scale = Math.cbrt(Math.abs(x * y * z));
-    if (!(Math.abs(scale - 1) > least)) return [];
-    const built = rig.skins.flatMap((skin, place) => builtScale(facts, skin, place, joint) ?? []);
-    const held = worldScale(rig, rig.nodes.parent[node] ?? -1);
-    const shown = rig.meshNodes.map((mesh) => worldScale(rig, mesh));
-    const without = [1, held];
-    const within = [scale, scale * held, ...shown.map((mesh) => (scale * held) / mesh)];
-    const isUnbound =
-      built.length > 0 && built.every((own) => isOneOf(own, without) && !isOneOf(own, within));
-    return isUnbound ? [{ joint, scale, clip: clipWith(rig, node) }] : [];
+  const told = new Map<number, boolean>();
+  rig.skins.forEach((skin, place) => {
+    const heaviest = bindPose(facts).referenceJoint[place] ?? -1;
+    const top = topOf(rig, heaviest);
+    const without = top === -1 ? null : builtWithout(facts, skin, place, { heaviest, top });
+    if (without !== null) told.set(top, (told.get(top) ?? true) && without);
   });
+  return [...told]
+    .sort(([a], [b]) => a - b)
+    .flatMap(([joint, isUnbound]) => {
+      const node = rig.joints.node[joint] ?? 0;
+      const scale = meanScale(rig, node);
+      return isUnbound && Math.abs(scale - 1) > least
+        ? [{ joint, scale, clip: clipWith(rig, node) }]
+        : [];
+    });
+}
+
+function meanScale({ nodes }: Rig, node: number): number {
+  const [x, y, z] = vec3At(nodes.scale, node);
+  return Math.cbrt(Math.abs(x * y * z));
+}
+
+/** Whether a skin was built without the scale of its topmost joint; null where it does not say. */
+function builtWithout(
+  facts: Facts,
+  skin: RigSkin,
+  place: number,
+  { heaviest, top }: { readonly heaviest: number; readonly top: number },
+): boolean | null {
+  const { rig } = facts;
+  const built = builtMatrices(facts)[place]?.[skin.slotOfJoint[heaviest] ?? -1];
+  if (built == null || skin.matrixCount === null) return null;
+  if (skin.jointOfSlot.every((_, slot) => isIdentity(mat4At(skin.inverseBind, slot)))) return null;
+  const node = rig.joints.node[top] ?? 0;
+  const own = meanScale(rig, node);
+  const held = worldScale(rig, rig.nodes.parent[node] ?? -1);
+  const stored = worldScale(rig, rig.joints.node[heaviest] ?? 0);
+  const shown = rig.meshNodes.map((mesh) => stored / worldScale(rig, mesh));
+  const was = Math.cbrt(Math.abs(determinant3(built)));
+  return (
+    isOneOf(was, [stored / own, stored / own / held]) &&
+    !isOneOf(was, [stored, stored / held, ...shown])
+  );
+}
+
+function topOf({ joints }: Rig, joint: number): number {
+  let top = joint;
+  for (let at = joint; at !== -1; at = joints.parent[at] ?? -1) top = at;
+  return top;
 }
 
 /** The first clip that keys the stored scale; null for none. */
@@ -61,15 +98,6 @@ function clipWith({ clips, nodes }: Rig, node: number): string | null {
 
 function near(own: number, key: number | undefined): boolean {
   return key !== undefined && Math.abs(key - own) <= SAME * Math.abs(own);
-}
-
-function builtScale(facts: Facts, skin: RigSkin, place: number, joint: number): number | null {
-  const slot = skin.slotOfJoint[joint] ?? -1;
-  const built = slot === -1 ? null : builtMatrices(facts)[place]?.[slot];
-  // A skin without matrices says nothing of where it was built.
-  return built == null || skin.matrixCount === null
-    ? null
-    : Math.cbrt(Math.abs(determinant3(built)));
 }
 
 function worldScale(rig: Rig, node: number): number {

@@ -4,7 +4,7 @@ import type { JointTable, NodeTable } from './types.js';
 export interface HoldersOfRig {
   /** Nodes above the topmost joints, from the scene down, each once. */
   readonly holders: readonly number[];
-  /** Of them those that only hold, one way from the scene down for each tree of nodes. */
+  /** Of them those that only hold, one way from the scene down for each tree of nodes that has any. */
   readonly holderWays: readonly (readonly number[])[];
   /** Whether all topmost joints stand in one tree of nodes. */
   readonly hasCommonRoot: boolean;
@@ -38,7 +38,9 @@ export function findHolders(
   });
   return found.map(({ holders, ways }) => ({
     holders,
-    holderWays: ways.map((way) => way.filter((node) => isBone[node] === 0)),
+    holderWays: ways
+      .map((way) => way.filter((node) => isBone[node] === 0))
+      .filter((way) => way.length > 0),
     hasCommonRoot: ways.length <= 1,
   }));
 }

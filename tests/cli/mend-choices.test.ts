@@ -19,7 +19,7 @@ function extrasOf(path: string): unknown {
 
 describe('a mend that somebody has to choose', () => {
   it('asks which pose is the truth, and writes none of the two unasked', async () => {
-    const cwd = tempFolder({ 'marionette.glb': faulty('bent-elbow') });
+    const cwd = tempFolder({ 'marionette.glb': faulty('torn-forearm') });
     const args = ['mend', 'marionette.glb', '-o', 'out.glb'];
     const { code, stdout, stderr } = await runCli(args, { cwd });
     expect(code).toBe(1);

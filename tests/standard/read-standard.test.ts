@@ -35,6 +35,12 @@ describe('a standard', () => {
       expect(limitsOf(settings, rule)).toEqual(limitsOf(defaultSettings(rules), rule));
   });
 
+  it('takes a word on the pose that rigs are delivered in', () => {
+    expect(parse('{ "rest": "posed" }').wanted.rest).toBe('posed');
+    expect(parse('{ "rest": "bind" }').wanted).toEqual(parse('{}').wanted);
+    expect(() => parse('{ "rest": "pose" }')).toThrow('Did you mean "posed"? Known: bind, posed.');
+  });
+
   it('takes comments, trailing commas, and limits as numbers or with their unit', () => {
     const settings = parse(`{
       // walking puppets

@@ -1,5 +1,5 @@
 import { expect, test } from 'vitest';
-import { build, mainFile } from '../../../fixtures/build.js';
+import { build, buildPuppet, mainFile, raisePuppet } from '../../../fixtures/build.js';
 import { faultNamed } from '../../../fixtures/faults/index.js';
 import { findingsOf, withLimit } from '../../support/findings-of.js';
 
@@ -44,8 +44,18 @@ test('a torn joint is told at its place, with how far it is off', async () => {
   const { findings } = await findingsOf(glbOf('torn-forearm'), 'rest.bind');
   expect(findings[0]).toMatchObject({ level: 'error', place: { name: 'forearm_L' } });
   expect(findings[0]?.message).toMatch(
-    /^"forearm_L" stands 0\.\d+ m \(4 % of size\) off its place against its parent than when/,
+    /^"forearm_L" is 0\.\d+ m \(4 % of size\) off its bind place against its parent \(limit 1 % of size\), and/,
   );
+});
+
+test('a joint that is torn by less than an error is a warning', async () => {
+  const levels = async (amount: number, change = {}): Promise<string[]> => {
+    const { findings } = await findingsOf(glbOf('torn-forearm', amount), 'rest.bind', change);
+    return findings.map(({ level }) => level);
+  };
+  expect(await levels(0.9)).toEqual(['warning']);
+  expect(await levels(1.1)).toEqual(['error']);
+  expect(await levels(1.1, withLimit('rest.bind', { torn: 2 }))).toEqual(['warning']);
 });
 
 test('a pose between keys of a clip is a warning, though a joint is drawn out and one is not keyed', async () => {
@@ -70,6 +80,25 @@ test('a scale that was not there when bound is an error at its joint, and told o
   const wide = withLimit('rest.bind', { scale: 30 });
   expect((await findingsOf(bytes, 'rest.bind', wide)).findings).toEqual([]);
   expect((await findingsOf(bytes, 'scale.unit', wide)).findings).toHaveLength(1);
+});
+
+test.each([
+  ['a carrier at the origin, whose own matrix is the identity', {}, 1],
+  [
+    'a rig with a dequantisation in its matrices, which then say nothing',
+    { positions: 'quantised' },
+    0,
+  ],
+] as const)('such a scale on %s', async (_title, options, count) => {
+  const puppet = raisePuppet('marionette', options);
+  puppet.edits.push((json) => {
+    const carrier = json.nodes.find(({ name }) => name === 'carrier');
+    if (carrier !== undefined) carrier.scale = [2, 2, 2];
+  });
+  const bytes = mainFile(buildPuppet(puppet, options));
+  const { findings } = await findingsOf(bytes, 'rest.bind');
+  expect(findings.map(({ place }) => place.name)).toEqual(count === 1 ? ['carrier'] : []);
+  expect((await findingsOf(bytes, 'scale.unit')).findings).toHaveLength(1 - count);
 });
 
 test('a scale that was there when bound is scale.unit alone', async () => {

@@ -110,6 +110,19 @@ test('one holder of four rigs is one finding, and a scene of four rigs is not of
     });
 });
 
+test('a model that stands off the centre line is one of many things where three objects stand beside it', async () => {
+  const off = (puppet: Puppet): void => faultNamed('off-the-centre-line').apply(puppet, 5);
+  const beside = (objects: number) =>
+    dressed('heron', off, (dresser) => {
+      for (let at = 0; at < objects; at++) {
+        dresser.json.scenes[0]?.nodes.push(dresser.nodes.length);
+        dresser.nodes.push({ name: `crate ${at}`, mesh: dresser.plainMesh() });
+      }
+    });
+  expect((await findingsOf(beside(2), 'rest.centred')).findings).toHaveLength(1);
+  expect((await findingsOf(beside(3), 'rest.centred')).findings).toEqual([]);
+});
+
 test('a prop that hangs beside the rig makes no bone of its holder', async () => {
   const bytes = dressed(
     'heron',
