@@ -77,9 +77,18 @@ describe('nothing is swapped', () => {
     expect((await swapped('marionette', [], { vrm: '0.x' })).told).toEqual([]);
   });
 
-  test('where a hand hangs across the body', async () => {
+  test('where a hand hangs on the other arm and lies where its name says', async () => {
     const puppet = raisePuppet('marionette');
-    for (const name of puppet.below('hand_L')) puppet.moveJoint(name, [-1, 0, 0]);
+    for (const [side, way] of [
+      ['L', -1],
+      ['R', 1],
+    ] as const) {
+      const reach = 2 * Math.abs(puppet.joint(`hand_${side}`).position[0]);
+      for (const name of puppet.below(`hand_${side}`)) {
+        puppet.joint(name).label = otherSide(name);
+        puppet.moveJoint(name, [way * reach, 0, 0]);
+      }
+    }
     const { findings } = await findingsOf(mainFile(buildPuppet(puppet)), 'name.side');
     expect(findings).toEqual([]);
   });
