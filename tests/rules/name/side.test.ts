@@ -3,6 +3,7 @@ import { buildPuppet, mainFile, raisePuppet } from '../../../fixtures/build.js';
 import type { CastName } from '../../../fixtures/kit/fault.js';
 import { otherSide } from '../../../fixtures/kit/frames.js';
 import type { BuildOptions } from '../../../fixtures/kit/options.js';
+import type { Vec3 } from '../../../fixtures/kit/vectors.js';
 import { findingsOf } from '../../support/findings-of.js';
 
 /** Names of some joints and all below them for the other side, on a character of the cast. */
@@ -75,6 +76,22 @@ describe('nothing is swapped', () => {
 
   test('on a figure that faces -Z', async () => {
     expect((await swapped('marionette', [], { vrm: '0.x' })).told).toEqual([]);
+  });
+
+  test('on a mule that stands along X, one hoof before the other', async () => {
+    const puppet = raisePuppet('mule');
+    const turn = ([x, y, z]: Vec3): Vec3 => [z, y, -x];
+    for (const joint of puppet.joints) joint.position = turn(joint.position);
+    for (const part of puppet.parts) part.positions = part.positions.map(turn);
+    for (const [top, by] of [
+      ['foreleg_L', 0.1],
+      ['foreleg_R', -0.1],
+      ['thigh_L', -0.1],
+      ['thigh_R', 0.1],
+    ] as const)
+      for (const name of puppet.below(top)) puppet.moveJoint(name, [by, 0, 0]);
+    const { findings } = await findingsOf(mainFile(buildPuppet(puppet)), 'name.side');
+    expect(findings).toEqual([]);
   });
 
   test('where a hand hangs on the other arm and lies where its name says', async () => {
