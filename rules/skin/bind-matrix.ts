@@ -3,10 +3,11 @@ import { rule } from '../../src/kit/rule.js';
 import {
   type Faulty,
   faultyMatrices,
+  type Lacking,
+  lackingMatrices,
   MATRIX_FAULTS,
   type MatrixFault,
 } from '../../src/measure/faulty-matrices.js';
-import type { RigSkin } from '../../src/rig/types.js';
 
 const FAULT_WORDS: Readonly<Record<MatrixFault, readonly [one: string, several: string]>> = {
   'no number': ['holds a value that is no number', 'hold values that are no numbers'],
@@ -17,7 +18,7 @@ const FAULT_WORDS: Readonly<Record<MatrixFault, readonly [one: string, several: 
 
 type Details =
   | { readonly kind: 'matrix'; readonly faulty: readonly Faulty[]; readonly joints: number[] }
-  | { readonly kind: 'count'; readonly short: readonly RigSkin[] };
+  | { readonly kind: 'count'; readonly short: readonly Lacking[] };
 
 /** The inverse bind matrix is where a joint was built: it must be a place. */
 export const skinBindMatrix = rule({
@@ -31,20 +32,19 @@ export const skinBindMatrix = rule({
   source: 'glTF 2.0, 5.28.1 skin.inverseBindMatrices and 3.7.3.1 (MUST)',
   limits: { matrices: { default: 0, unit: 'matrices', tells: 'matrices missing or unusable' } },
   check(facts, limits) {
-    const { skins } = facts.rig;
-    const faulty = faultyMatrices(facts)
-      .filter((own) => own.length > limits.matrices)
-      .flat();
+    const enough = limits.matrices;
+    const faulty = faultyMatrices(facts).filter((own) => own.length > enough);
+    const lacking = lackingMatrices(facts).filter(({ missing }) => missing > enough);
     const findings = [
-      ...countFinding(skins, limits.matrices),
+      ...countFinding(lacking, enough),
       ...MATRIX_FAULTS.flatMap((fault) =>
         matrixFinding(
-          faulty.filter((item) => item.fault === fault),
-          limits.matrices,
+          faulty.flat().filter((item) => item.fault === fault),
+          enough,
         ),
       ),
     ];
-    const looked = skins.reduce((sum, skin) => sum + skin.jointOfSlot.length, 0);
+    const looked = facts.rig.skins.reduce((sum, skin) => sum + skin.jointOfSlot.length, 0);
     const short = findings.reduce((sum, finding) => sum + finding.measured, 0);
     const counted = findings.map((finding) => ({
       ...finding,
@@ -56,13 +56,10 @@ export const skinBindMatrix = rule({
     const { details } = finding;
     if (details.kind === 'count') {
       const { short } = details;
-      const [skin] = short;
-      const given = short.reduce((sum, { matrixCount }) => sum + (matrixCount ?? 0), 0);
-      const wanted = short.reduce((sum, { jointOfSlot }) => sum + jointOfSlot.length, 0);
-      const who =
-        short.length === 1 || skin === undefined ? 'The skin gives' : `${short.length} skins give`;
+      const given = short.reduce((sum, skin) => sum + skin.given, 0);
+      const who = short.length === 1 ? 'The skin gives' : `${short.length} skins give`;
       return {
-        message: `${who} ${words.count(given, 'inverse bind matrix')} for ${words.count(wanted, 'joint')} (${finding.measured} missing, limit ${finding.limit}).`,
+        message: `${who} ${words.count(given, 'inverse bind matrix')} for ${words.count(given + finding.measured, 'joint')} (${finding.measured} missing, limit ${finding.limit}).`,
         remedy: 'Bind the mesh again and export, so that every joint has its matrix.',
       };
     }
@@ -88,22 +85,18 @@ export const skinBindMatrix = rule({
 });
 
 /** Skins with fewer matrices than joints, as one finding at the one that lacks most. */
-function countFinding(skins: readonly RigSkin[], limit: number): Finding<Details>[] {
-  const lacking = skins.flatMap((skin, place) => {
-    const missing = skin.matrixCount === null ? 0 : skin.jointOfSlot.length - skin.matrixCount;
-    return missing > limit ? [{ skin, place, missing }] : [];
-  });
-  const [worst] = [...lacking].sort((a, b) => b.missing - a.missing);
+function countFinding(short: readonly Lacking[], limit: number): Finding<Details>[] {
+  const [worst] = [...short].sort((a, b) => b.missing - a.missing);
   if (worst === undefined) return [];
   return [
     {
       level: 'error',
-      place: { kind: 'skin', skin: worst.place },
-      places: lacking.map(({ place }) => ({ kind: 'skin', skin: place })),
-      measured: lacking.reduce((sum, { missing }) => sum + missing, 0),
+      place: { kind: 'skin', skin: worst.skin },
+      places: short.map(({ skin }) => ({ kind: 'skin', skin })),
+      measured: short.reduce((sum, { missing }) => sum + missing, 0),
       limit,
       unit: 'matrices',
-      details: { kind: 'count', short: lacking.map(({ skin }) => skin) },
+      details: { kind: 'count', short },
     },
   ];
 }

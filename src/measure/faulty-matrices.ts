@@ -1,7 +1,7 @@
 import { mat4At } from '../rig/mat4.js';
 import type { RigSkin } from '../rig/types.js';
 import { affineRow, builtMatrices } from './bind-pose.js';
-import { fact } from './facts.js';
+import { type Facts, fact } from './facts.js';
 
 /** What is wrong with a matrix, the first that is so. */
 export const MATRIX_FAULTS = ['no number', 'all zeros', 'last row', 'no inverse'] as const;
@@ -35,4 +35,19 @@ function faultOf(matrix: Float64Array): MatrixFault {
   if (!matrix.every(Number.isFinite)) return 'no number';
   if (matrix.every((value) => value === 0)) return 'all zeros';
   return affineRow(matrix) ? 'no inverse' : 'last row';
+}
+
+/** A skin that gives fewer matrices than it has joints. */
+export interface Lacking {
+  /** Place in the rig's list of skins. */
+  readonly skin: number;
+  readonly given: number;
+  readonly missing: number;
+}
+
+/** The skins of a rig that give matrices, but too few. */
+export function lackingMatrices({ rig }: Facts): Lacking[] {
+  return rig.skins.flatMap(({ matrixCount: given, jointOfSlot: { length } }, skin) =>
+    given === null || given >= length ? [] : [{ skin, given, missing: length - given }],
+  );
 }

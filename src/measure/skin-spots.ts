@@ -91,7 +91,6 @@ export interface StraySpots {
 
 /** Gathers islands by joint, in order; distance and neighbour are those of the nearest. */
 export function gatherSpots(facts: Facts, islands: readonly StrayIsland[]): StraySpots[] {
-  const { positions, offsets } = meshNet(facts);
   return inOrder(islands.map(({ joint }) => joint)).flatMap((joint) => {
     const own = islands.filter((island) => island.joint === joint);
     const [nearest] = [...own].sort((a, b) => a.away - b.away);
@@ -100,6 +99,7 @@ export function gatherSpots(facts: Facts, islands: readonly StrayIsland[]): Stra
       facts,
       own.flatMap((island) => island.vertices),
     );
+    const { positions, offsets } = meshNet(facts);
     const first = (offsets[parts[0]?.part ?? 0] ?? 0) + (parts[0]?.vertices[0] ?? 0);
     return [
       {

@@ -1,4 +1,4 @@
-import { distance } from '../rig/vec3.js';
+import { distance, subtract } from '../rig/vec3.js';
 import { size } from './bind-mesh.js';
 import { bindPose } from './bind-pose.js';
 import { type Facts, fact } from './facts.js';
@@ -61,11 +61,16 @@ export const swappedSides = fact((facts): SwappedSides => {
   };
 });
 
-/** Whether the left of a pair lies at +X (1) or -X (-1) of its right; 0 where neither is plain. */
+/**
+ * Whether the left of a pair lies at +X (1) or -X (-1) of its right; 0 where they are not plainly apart
+ * along X: a mule that walks along X has one hoof before the other.
+ */
 function leftOf(facts: Facts, { left, right }: Pick<Pair, 'left' | 'right'>): -1 | 0 | 1 {
   const { places } = bindPose(facts);
-  const apart = (places[left]?.[0] ?? 0) - (places[right]?.[0] ?? 0);
-  return Math.abs(apart) > APART_SHARE * size(facts) ? (apart > 0 ? 1 : -1) : 0;
+  const [x, y, z] = subtract(places[left] ?? [0, 0, 0], places[right] ?? [0, 0, 0]);
+  const along = Math.abs(x);
+  const isPlain = along > APART_SHARE * size(facts) && along > Math.max(Math.abs(y), Math.abs(z));
+  return isPlain ? (x > 0 ? 1 : -1) : 0;
 }
 
 /** The nearest joint above each that is named for a side (-1 for none), and the joints that hang on the other side's. */

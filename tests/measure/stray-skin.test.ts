@@ -214,6 +214,57 @@ describe('a spot is not stray', () => {
     expect(await strayOf(joints(leg), skin)).toEqual([]);
   });
 
+  test.each([
+    [0.02, 0],
+    [0.005, 1],
+  ])(
+    "when a gradient joins it to the joint's own skin: with %d on the way there are %i",
+    async (faint, count) => {
+      const leg: Vec3 = [0.5, -2, 0];
+      // A ribbon from the arm's bone down to the leg, painted at both ends.
+      const rows = [0, -0.5, -1, -1.5, -1.8, -1.9, -2];
+      const share = (y: number): number => (y > -0.2 ? 1 : y < -1.7 && y > -1.95 ? 0.4 : faint);
+      const ribbon: TinySkin = {
+        positions: rows.flatMap((y): Vec3[] => [
+          [0.5, y, 0],
+          [0.52, y, 0],
+        ]),
+        triangles: rows.slice(1).flatMap((_, row): [number, number, number][] => [
+          [2 * row, 2 * row + 1, 2 * row + 2],
+          [2 * row + 1, 2 * row + 3, 2 * row + 2],
+        ]),
+        influences: rows.flatMap((y): Influence[][] => {
+          const list: Influence[] = [
+            [ARM, share(y)],
+            [LEG, 1 - share(y)],
+          ];
+          return [list, list];
+        }),
+      };
+      const others = cards([...own.slice(1), { at: leg, by: [[LEG, 1]] }]);
+      expect(await strayOf(joints(leg), joinSkins([others, ribbon]))).toHaveLength(count);
+    },
+  );
+
+  test("never is the joint's own skin, however little of it there is beside what strayed", async () => {
+    const leg: Vec3 = [0.5, -2, 0];
+    const wide: TinySkin = {
+      positions: Array.from(
+        { length: 12 },
+        (_, k): Vec3 => [0.5 + 0.01 * k, -1.9 + 0.05 * (k % 2), 0],
+      ),
+      triangles: Array.from({ length: 10 }, (_, k): [number, number, number] => [k, k + 1, k + 2]),
+      influences: Array.from({ length: 12 }, (): Influence[] => [
+        [ARM, 0.4],
+        [LEG, 0.6],
+      ]),
+    };
+    const others = cards([...own, { at: leg, by: [[LEG, 1]] }]);
+    expect(await strayOf(joints(leg), joinSkins([others, wide]))).toMatchObject([
+      { joint: 'arm', vertices: 12 },
+    ]);
+  });
+
   test('along the way that the main patch of an end joint goes', async () => {
     // A shin whose foot hangs elsewhere: its skin runs down, the dewclaw sits beside the lower end.
     const list: TinyJoint[] = [

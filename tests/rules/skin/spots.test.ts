@@ -99,6 +99,52 @@ describe('a spot past the midline', () => {
   });
 });
 
+describe('twins with such spots', () => {
+  const both = (share: number): Puppet => {
+    const puppet = raisePuppet('marionette');
+    for (const [from, to] of [
+      ['thigh_R', 'thigh_L'],
+      ['thigh_L', 'thigh_R'],
+    ] as const)
+      editInfluences(puppet, from, from === 'thigh_R' ? 3 : 2, () => [
+        [from, 1 - share],
+        [to, share],
+      ]);
+    return puppet;
+  };
+
+  test.each([
+    [0.5, 'warning'],
+    [0.151, 'warning'],
+    [0.149, 'note'],
+    [0.051, 'note'],
+  ])('are one finding, with a weight of %d a %s', async (share, level) => {
+    const { findings, measured } = await findingsOf(stored(both(share)), 'skin.side');
+    expect(
+      findings.map((finding) => [
+        finding.level,
+        finding.place.name,
+        finding.places.map(({ name }) => name),
+        finding.measured,
+      ]),
+    ).toEqual([[level, 'thigh_L', ['thigh_L', 'thigh_R'], 5]]);
+    expect(findings[0]?.remedy).toBe('Give those of each of the two to the other.');
+    expect(measured).toMatchObject([{ short: 2 }]);
+  });
+
+  test('are two where one of them is stray as well', async () => {
+    const puppet = both(0.5);
+    editInfluences(puppet, 'forearm_R', 2, () => [
+      ['forearm_R', 0.5],
+      ['thigh_L', 0.5],
+    ]);
+    expect(await told(puppet)).toEqual([
+      ['skin.stray', 'thigh_L', 2],
+      ['skin.side', 'thigh_R', 2],
+    ]);
+  });
+});
+
 test('a rig without pairs has no sides to mix up', async () => {
   const puppet = raisePuppet('caterpillar');
   const feet = puppet.joints.filter(({ name }) => name.startsWith('foot_'));
