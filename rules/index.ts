@@ -9,6 +9,7 @@ import { axisWorldUp } from './axis/world-up.js';
 import { chainDirection } from './chain/direction.js';
 import { chainHinge } from './chain/hinge.js';
 import { chainLength } from './chain/length.js';
+import { chainParent } from './chain/parent.js';
 import { chainSpacer } from './chain/spacer.js';
 import { chainStretch } from './chain/stretch.js';
 import { fileNoSkin } from './file/no-skin.js';
@@ -36,6 +37,7 @@ import { skinBindMatrix } from './skin/bind-matrix.js';
 import { skinBudget } from './skin/budget.js';
 import { skinIdle } from './skin/idle.js';
 import { skinIndex } from './skin/index.js';
+import { skinRemnant } from './skin/remnant.js';
 import { skinRepeat } from './skin/repeat.js';
 import { skinSide } from './skin/side.js';
 import { skinStray } from './skin/stray.js';
@@ -63,6 +65,7 @@ export const rules: readonly Rule[] = [
   scaleNegative,
   scaleAnimated,
   chainDirection,
+  chainParent,
   chainStretch,
   chainLength,
   chainSpacer,
@@ -77,6 +80,7 @@ export const rules: readonly Rule[] = [
   skinRepeat,
   skinBindMatrix,
   skinIdle,
+  skinRemnant,
   skinStray,
   skinSide,
   skinBudget,

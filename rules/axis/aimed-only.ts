@@ -11,7 +11,8 @@ export function notAimed(facts: Facts): NotApplicable | null {
       'the frames are world-aligned: over 80 % of the joints share one orientation',
     );
   }
-  if (kind === 'unknown') return notApplicable('no joint has a bone to aim along');
+  if (kind === 'unknown')
+    return notApplicable('no joint is laid along a bone that it could aim along');
   return kind === 'mixed'
     ? notApplicable('the rig has no common aim axis to hold joints to')
     : null;

@@ -1,8 +1,8 @@
-import { judged, notApplicable } from '../../src/kit/finding.js';
+import { jointPlaces, judged, notApplicable } from '../../src/kit/finding.js';
 import { rule } from '../../src/kit/rule.js';
-import { bindPose } from '../../src/measure/bind-pose.js';
-import { mirror } from '../../src/measure/mirror.js';
-import { byLimb } from '../../src/measure/pair-limbs.js';
+import { bonePose } from '../../src/measure/bone-pose.js';
+import { leastMiss, type MirrorScheme, mirror } from '../../src/measure/mirror.js';
+import type { Pair } from '../../src/measure/pairs.js';
 import { MIRRORED_OR_SKEWED, notAimed } from './aimed-only.js';
 
 /** Left and right follow one scheme, so that a pose can be mirrored by rule. */
@@ -12,11 +12,11 @@ export const axisMirror = rule({
   title: "a pair off its rig's mirror scheme",
   why: 'Poses are mirrored by copying values from one side to the other by one rule. A pair that follows another rule comes out wrong, pose after pose.',
   formula:
-    'With S = diag(-1, 1, 1), the right frame should equal S R_left with all three axes turned round, or with one of them turned round, or R_left itself: the scheme that most pairs follow within 5°. Measured is the angle from it. Only pairs that stand mirrored are asked; a limb off as a whole is told once, at its first pair.',
+    'With S = diag(-1, 1, 1), the right frame should equal S R_left with all three axes turned round, or with one of them turned round, or R_left itself. Each pair is held to the scheme that it is nearest to; measured is the angle from it. Only pairs that the mapping or names tell, that stand mirrored and whose bones mirror within 3° are asked. One finding a rig, at its worst pair.',
   remedy: 'Mirror the frame of the better side to the other by the scheme of the rig.',
-  source: 'common practice; the reflection algebra is elementary',
+  source: 'common practice',
   limits: {
-    turn: { default: 5, unit: 'degrees', tells: 'right frame against the mirrored left one' },
+    turn: { default: 10, unit: 'degrees', tells: 'right frame against the mirrored left one' },
   },
   yieldsTo: [
     { to: ['axis.aim', 'axis.uniform', 'axis.up', 'axis.end'], on: 'joints' },
@@ -25,39 +25,70 @@ export const axisMirror = rule({
   check(facts, limits) {
     const unfit = notAimed(facts);
     if (unfit !== null) return unfit;
-    const { scheme, agree, pairs } = mirror(facts);
-    if (pairs.length === 0) return notApplicable('the rig has no pairs that stand mirrored');
-    if (scheme === null)
-      return notApplicable(`no half of the ${pairs.length} pairs follow one scheme`);
-    const off = pairs.filter(({ miss }) => miss[scheme] > limits.turn);
-    const findings = [...byLimb(facts, off).entries()].map(([{ pair, miss }, below]) => {
-      const place = bindPose(facts).places[pair.right];
-      return {
-        level: 'warning' as const,
-        place: { kind: 'joint' as const, joint: pair.right },
-        measured: miss[scheme],
-        limit: limits.turn,
-        unit: 'degrees' as const,
-        joints: [pair, ...below.map((item) => item.pair)].flatMap(({ left, right }) => [
-          left,
-          right,
-        ]),
-        counts: { looked: pairs.length, short: 1 + below.length },
-        evidence:
-          place === undefined ? [] : [{ kind: 'point' as const, label: 'right joint', at: place }],
-        details: { pair, scheme, agree, of: pairs.length, below: below.length },
-      };
+    const { scheme, pairs } = mirror(facts);
+    if (pairs.length === 0) return notApplicable('the rig has no pairs whose bones mirror');
+    const findings = pairs.flatMap((item) => {
+      const miss = leastMiss(item);
+      if (miss <= limits.turn) return [];
+      const { left, right } = item.pair;
+      const place = bonePose(facts).places[right];
+      const details: Details = { pair: item.pair, scheme, others: [] };
+      return [
+        {
+          level: 'warning' as const,
+          place: { kind: 'joint' as const, joint: right },
+          measured: miss,
+          limit: limits.turn,
+          unit: 'degrees' as const,
+          joints: [left, right],
+          evidence:
+            place === undefined
+              ? []
+              : [{ kind: 'point' as const, label: 'right joint', at: place }],
+          details,
+        },
+      ];
     });
-    return judged('pairs', pairs.length, findings, off.length);
+    return judged('pairs', pairs.length, findings);
+  },
+  gather(facts, findings) {
+    const [worst] = [...findings].sort((a, b) => b.measured - a.measured);
+    if (worst === undefined) return [];
+    const others = findings.filter((item) => item !== worst).map(({ details }) => details.pair);
+    const joints = findings.flatMap((item) => item.joints ?? []);
+    const finding = {
+      ...worst,
+      joints,
+      places: jointPlaces(joints),
+      counts: { looked: mirror(facts).pairs.length, short: findings.length },
+      details: { ...worst.details, others },
+    };
+    return [{ finding, from: findings }];
   },
   say(finding, words) {
-    const { pair, scheme, agree, of, below } = finding.details;
-    const more = below === 0 ? '' : `, and so are ${words.count(below, 'pair')} below them`;
+    const { pair, scheme, others } = finding.details;
+    const looked = finding.counts?.looked ?? 1;
+    const more =
+      others.length === 0
+        ? ''
+        : `; so are ${words.joints(others.map(({ right }) => right))} and their partners`;
+    const of =
+      scheme === null
+        ? 'any mirror scheme, and the rig has none that half of its pairs follow'
+        : 'the mirror scheme that it is nearest to';
+    const scheming =
+      scheme === null ? 'one scheme for all pairs' : `the scheme of the rig (${scheme})`;
     return {
-      message: `The frames of ${words.joint(pair.left)} and ${words.joint(pair.right)} are ${words.degrees(finding.measured)} off the mirror scheme of the rig${more} (${scheme}, followed by ${agree} of ${words.count(of, 'pair')}; limit ${words.degrees(finding.limit ?? 0)}).`,
-      remedy: `Mirror the frame of ${words.joint(pair.left)} to ${words.joint(pair.right)}, or the other way, by that scheme.`,
+      message: `The frames of ${words.joint(pair.left)} and ${words.joint(pair.right)} are ${words.degrees(finding.measured)} off ${of} (limit ${words.degrees(finding.limit ?? 0)})${more} (${words.count(looked, 'pair')} looked at).`,
+      remedy: `Mirror the frame of ${words.joint(pair.left)} to ${words.joint(pair.right)}, or the other way, by ${scheming}; the others likewise.`,
     };
   },
   consequence: (finding, words) =>
-    `Its pair is ${words.degrees(finding.measured)} off the mirror scheme of the rig (limit ${words.degrees(finding.limit ?? 0)}).`,
+    `Its pair is ${words.degrees(finding.measured)} off the mirror scheme that it is nearest to (limit ${words.degrees(finding.limit ?? 0)}).`,
 });
+
+interface Details {
+  readonly pair: Pair;
+  readonly scheme: MirrorScheme | null;
+  readonly others: readonly Pair[];
+}

@@ -1,13 +1,19 @@
 import { type Finding, type Judged, judged, notApplicable } from '../../src/kit/finding.js';
-import { rule } from '../../src/kit/rule.js';
-import { type Aim, aims } from '../../src/measure/aim.js';
-import { bindPose } from '../../src/measure/bind-pose.js';
+import { gatherTwins, type WithTwin } from '../../src/kit/gather-twins.js';
+import { alone, rule } from '../../src/kit/rule.js';
+import { type Aim, aims, SQUARE_DEGREES, squareBranchings } from '../../src/measure/aim.js';
+import { bonePose } from '../../src/measure/bone-pose.js';
 import { type Conventions, conventions } from '../../src/measure/conventions.js';
 import type { Facts } from '../../src/measure/facts.js';
 import { MIRRORED_OR_SKEWED, notAimed } from './aimed-only.js';
 
+interface JointDetails extends WithTwin<Aim> {
+  readonly kind: 'joint';
+  readonly convention: Conventions;
+}
+
 type Details =
-  | { readonly kind: 'joint'; readonly aim: Aim; readonly convention: Conventions }
+  | JointDetails
   | { readonly kind: 'rig'; readonly convention: Conventions }
   | { readonly kind: 'missed'; readonly convention: Conventions };
 
@@ -15,10 +21,11 @@ type Details =
 export const axisUniform = rule({
   id: 'axis.uniform',
   level: 'error',
+  milder: 'warning',
   title: 'a joint that uses another axis than its rig',
   why: 'Animators pick a chain and turn all of it about one axis. A joint that is built on another axis twists where the others bend, and the curl leaves its plane.',
   formula:
-    'A joint whose bone runs within 5° of another signed axis than the aim axis of its rig (or of the standard). A side that mirrors may use the other sign. One finding for the rig when no axis is followed by half of its joints.',
+    'A joint whose bone runs within 5° of another signed axis than the aim axis of its rig (or of the standard). A side that mirrors may use the other sign, and so may a pair of limbs all of whose joints do. An error inside a limb, spine, finger or tail; a warning at other joints, and at a pelvis or chest, which is held to the one child in the middle that goes on. Left and right are one finding; one for the rig when no axis is followed by half of its joints.',
   remedy:
     'Turn the frame of the joint by quarter turns to the axes of its rig, without moving its children or the mesh.',
   source: 'common practice',
@@ -36,13 +43,17 @@ export const axisUniform = rule({
       );
     const unfit = notAimed(facts);
     if (unfit !== null) return unfit;
-    const looked = aims(facts);
+    const looked = [...aims(facts), ...squareBranchings(facts)];
     if (looked.length === 0) return notApplicable('no joint has an aim joint');
     return judged(
       'joints',
       looked.length,
       looked.flatMap((aim) => judgeJoint(facts, aim, convention) ?? []),
     );
+  },
+  gather(facts, findings) {
+    const others = findings.filter((finding) => !isAtJoint(finding));
+    return [...others.map(alone), ...gatherTwins(facts, findings.filter(isAtJoint))];
   },
   say(finding, words) {
     const { details } = finding;
@@ -66,30 +77,36 @@ export const axisUniform = rule({
         remedy: 'Choose one aim axis and turn all frames to it, leaving joints and mesh in place.',
       };
     }
-    const { aim } = details;
+    const { worst: aim, twin } = details;
     const own = aim.squareOn === null ? '' : words.axis(aim.squareOn);
+    const also = twin === null ? '' : `; so does its twin ${words.joint(twin.joint)}`;
+    const both = twin === null ? '' : `, and that of ${words.joint(twin.joint)} likewise`;
     return {
-      message: `${words.joint(aim.joint)} points ${own} along its bone to ${words.joint(aim.target)} where ${named} ${words.axis(aim.axis)} (${words.degrees(aim.miss)} apart, limit 5°).`,
-      remedy: `Turn its frame by quarter turns so that ${words.axis(aim.axis)} points at ${words.joint(aim.target)}, leaving children and mesh in place.`,
+      message: `${words.joint(aim.joint)} points ${own} along its bone to ${words.joint(aim.target)} where ${named} ${words.axis(aim.axis)} (${words.degrees(aim.miss)} apart, limit ${words.degrees(SQUARE_DEGREES)})${also}.`,
+      remedy: `Turn its frame by quarter turns so that ${words.axis(aim.axis)} points at ${words.joint(aim.target)}${both}, leaving children and mesh in place.`,
     };
   },
 });
 
+function isAtJoint(finding: Finding<Details>): finding is Finding<JointDetails> {
+  return finding.details.kind === 'joint';
+}
+
 function judgeJoint(facts: Facts, aim: Aim, convention: Conventions): Finding<Details> | null {
   if (aim.squareOn === null) return null;
-  const from = bindPose(facts).places[aim.joint] ?? [0, 0, 0];
+  const from = bonePose(facts).places[aim.joint] ?? [0, 0, 0];
   return {
-    level: 'error',
+    level: aim.inside && aim.targetMoves ? 'error' : 'warning',
     place: { kind: 'joint', joint: aim.joint },
     measured: aim.miss,
-    limit: 5,
+    limit: SQUARE_DEGREES,
     unit: 'degrees',
     joints: [aim.joint],
     evidence: [
       { kind: 'arrow', label: 'aim axis', from, along: aim.pointing },
       { kind: 'arrow', label: 'bone', from, along: aim.bone },
     ],
-    details: { kind: 'joint', aim, convention },
+    details: { kind: 'joint', worst: aim, twin: null, convention },
   };
 }
 

@@ -104,13 +104,15 @@ function levelMidlineSegments(facts: Facts): number[][] {
   return segments(facts).flatMap((segment) => {
     const [first, last] = [places[segment[0] ?? -1], places[segment.at(-1) ?? -1]];
     if (segment.length < 2 || first === undefined || last === undefined) return [];
-    if (segment.some((joint) => side[joint] !== null || movesBelow[joint] === 0)) return [];
+    if (segment.some((joint) => side[joint] !== null)) return [];
     const run = subtract(last, first);
     if (Math.abs(run[1]) > Math.hypot(run[0], run[2])) return [];
     return [
-      segment.filter(
-        (joint) => (facts.rig.joints.children[joint] ?? []).length > 0 && runsLevel(facts, joint),
-      ),
+      // An idle tip at the end of a segment is not judged, but does not keep the others from it.
+      segment.filter((joint) => {
+        const inner = (facts.rig.joints.children[joint] ?? []).length > 0;
+        return inner && movesBelow[joint] === 1 && runsLevel(facts, joint);
+      }),
     ];
   });
 }

@@ -1,16 +1,19 @@
 import { type Finding, judged, notApplicable } from '../../src/kit/finding.js';
-import { rule } from '../../src/kit/rule.js';
-import { bindPose } from '../../src/measure/bind-pose.js';
+import { gatherTwins, type OfJoint, type WithTwin } from '../../src/kit/gather-twins.js';
+import { alone, rule } from '../../src/kit/rule.js';
 import { bodyRoot } from '../../src/measure/body-root.js';
+import { bonePose } from '../../src/measure/bone-pose.js';
 import type { Facts } from '../../src/measure/facts.js';
 import { lever } from '../../src/measure/lever.js';
 import { type Limb, limbs, rootIsTip } from '../../src/measure/limb-direction.js';
 import { skinMass } from '../../src/measure/skin-mass.js';
 import type { Vec3 } from '../../src/rig/vec3.js';
 
-type Details =
-  | { readonly kind: 'rig'; readonly root: number; readonly best: number }
-  | { readonly kind: 'limb'; readonly limb: Limb };
+type Details = { readonly kind: 'rig'; readonly root: number; readonly best: number } | LimbDetails;
+
+interface LimbDetails extends WithTwin<Limb & OfJoint> {
+  readonly kind: 'limb';
+}
 
 /** A limb hung on by its far end has a first bone this much longer than the chain's mean. */
 const LONGER = 1.5;
@@ -23,10 +26,11 @@ const NEARER = 0.4;
 export const chainDirection = rule({
   id: 'chain.direction',
   level: 'error',
+  milder: 'warning',
   title: 'a chain laid backwards',
   why: 'Turning a joint moves everything after it. Laid from the tip inward, turning a tail tip swings the whole animal.',
   formula:
-    'Lever of the body root, as the skin tells it: cost(r) = sum over joints of skin mass x path length from r, over the smallest cost of any joint. An error when the body root is a tip and its lever passes the limit; and for a limb whose first joint is farther from its parent than its last joint is, by more than the limit, with a first bone over 1.5 x the mean bone of the limb, and its last joint within 1.2 mean bones or 40 % of the way to its first.',
+    'A limb is laid backwards when the flesh of its last joint adjoins the flesh of the body and that of its first joint does not (flesh adjoins where an edge of the mesh joins vertices that two joints move most), and its first joint is farther from its parent than its last one. Where the limb is a piece of mesh of its own: when its first joint is farther by more than the limit, with a first bone over 1.5 x the mean bone of the limb, and its last joint within 1.2 mean bones or 40 % of the way to its first. Left and right are one finding. A whole rig gives a warning: when the body root is the thin end of a chain and its lever passes the limit. Lever: cost(r) = sum over joints of skin mass x path length from r, over the smallest cost of any joint.',
   remedy: 'Lay the chain again from the body outward, with the root at the middle of the body.',
   source:
     'common practice; values of the lever by hand: uniform chain from its end 2.0, cone from its thick end 1.7, from its thin end 3.4',
@@ -47,6 +51,10 @@ export const chainDirection = rule({
     ];
     return judged('chains', hung.length + 1, findings);
   },
+  gather(facts, findings) {
+    const whole = findings.filter((finding) => !isLimb(finding));
+    return [...whole.map(alone), ...gatherTwins(facts, findings.filter(isLimb))];
+  },
   say(finding, words) {
     const { details } = finding;
     if (details.kind === 'rig') {
@@ -55,24 +63,36 @@ export const chainDirection = rule({
         remedy: `Make ${words.joint(details.best)} the root and lay the chains outward from there.`,
       };
     }
-    const { limb } = details;
+    const { worst: limb, twin } = details;
     const [first, last] = [limb.joints[0] ?? 0, limb.joints.at(-1) ?? 0];
+    const also =
+      twin === null
+        ? ''
+        : `; so does its twin from ${words.joint(twin.joint)} to ${words.joint(twin.joints.at(-1) ?? 0)}`;
+    const how =
+      limb.flesh === 'turned'
+        ? `: its flesh grows from the body at ${words.joint(last)}, not at ${words.joint(first)}`
+        : '';
     return {
-      message: `The limb ${words.joint(first)} to ${words.joint(last)} hangs on ${words.joint(limb.parent)} by its far end: ${words.length(limb.toFirst)} to its first joint, ${words.length(limb.toLast)} to its last, ${words.number(finding.measured)} times (limit ${finding.limit} times).`,
+      message: `The limb ${words.joint(first)} to ${words.joint(last)} hangs on ${words.joint(limb.parent)} by its far end${how}, ${words.length(limb.toFirst)} to its first joint, ${words.length(limb.toLast)} to its last, ${words.number(finding.measured)} times (limit ${finding.limit} times)${also}.`,
       remedy: `Turn the chain round: hang ${words.joint(last)} on ${words.joint(limb.parent)} and lay the others outward from it.`,
     };
   },
 });
 
+function isLimb(finding: Finding<Details>): finding is Finding<LimbDetails> {
+  return finding.details.kind === 'limb';
+}
+
 function judgeRoot(facts: Facts, limit: number): Finding<Details>[] {
   const { first: joint } = bodyRoot(facts);
   const measured = lever(facts);
   if (measured === null || !rootIsTip(facts) || measured.value <= limit) return [];
-  const { places } = bindPose(facts);
+  const { places } = bonePose(facts);
   const [here, there] = [places[joint], places[measured.best]];
   return [
     {
-      level: 'error',
+      level: 'warning',
       place: { kind: 'joint', joint },
       measured: measured.value,
       limit,
@@ -88,19 +108,25 @@ function judgeRoot(facts: Facts, limit: number): Finding<Details>[] {
 
 function judgeLimb(facts: Facts, limb: Limb, farther: number): Finding<Details> | null {
   const ratio = limb.toLast > 0 ? limb.toFirst / limb.toLast : Infinity;
-  if (ratio <= farther || limb.toFirst <= LONGER * limb.meanBone) return null;
-  if (limb.toLast > Math.max(ATTACHED * limb.meanBone, NEARER * limb.toFirst)) return null;
+  if (limb.flesh === 'joined' || (limb.flesh === 'apart' && !isFarther(limb, ratio, farther)))
+    return null;
   const joint = limb.joints[0] ?? 0;
-  const { places } = bindPose(facts);
+  const { places } = bonePose(facts);
   const place = (item: number): Vec3 => places[item] ?? [0, 0, 0];
   return {
     level: 'error',
     place: { kind: 'joint', joint },
     measured: ratio,
-    limit: farther,
+    limit: limb.flesh === 'turned' ? 1 : farther,
     unit: 'times',
     joints: [limb.parent, ...limb.joints],
     evidence: [{ kind: 'line', label: 'limb', points: [limb.parent, ...limb.joints].map(place) }],
-    details: { kind: 'limb', limb },
+    details: { kind: 'limb', worst: { ...limb, joint }, twin: null },
   };
+}
+
+/** Whether a limb that is a piece of mesh of its own stands as if hung on by its far end. */
+function isFarther(limb: Limb, ratio: number, farther: number): boolean {
+  if (ratio <= farther || limb.toFirst <= LONGER * limb.meanBone) return false;
+  return limb.toLast <= Math.max(ATTACHED * limb.meanBone, NEARER * limb.toFirst);
 }

@@ -1,12 +1,13 @@
 import { judged, notApplicable } from '../../src/kit/finding.js';
+import { gatherTwins, type WithTwin } from '../../src/kit/gather-twins.js';
 import { rule } from '../../src/kit/rule.js';
 import { size } from '../../src/measure/bind-mesh.js';
-import { bindPose } from '../../src/measure/bind-pose.js';
-import { boneDirection, boneLengths } from '../../src/measure/bones.js';
+import { bonePose } from '../../src/measure/bone-pose.js';
+import { boneLengths } from '../../src/measure/bones.js';
 import { segments } from '../../src/measure/chains.js';
 import type { Facts } from '../../src/measure/facts.js';
 import { pairs } from '../../src/measure/pairs.js';
-import { angleBetween } from '../../src/rig/vec3.js';
+import { angleBetween, length, subtract, type Vec3 } from '../../src/rig/vec3.js';
 
 /** A shorter segment is a finger or an ear, which nobody drives by its end. Share of size. */
 const LIMB_SHARE = 0.15;
@@ -23,16 +24,18 @@ export const chainHinge = rule({
   title: 'a hinge built straight',
   why: 'A solver that places a hand or foot must know which way the elbow or knee bends. Built dead straight, it may go either way.',
   formula:
-    'On each paired segment of three to five joints, at least 15 % of size long: the bend, in the bind pose, at the joint between its two longest neighbouring bones.',
+    'On each paired segment of three to five joints, at least 15 % of size long: the bend, in the bind pose, at the joint between its two longest neighbouring bones. A straight joint that only splits a bone in two, for its twist, is passed over. Left and right are one finding.',
   remedy: 'Build the limb with a slight bend at its hinge.',
   source: 'common practice',
   limits: { bend: { default: 1, unit: 'degrees', tells: 'bend of a hinge, at least' } },
   check(facts, limits) {
-    const hinges = findHinges(facts);
+    const hinges = findHinges(facts, limits.bend);
     if (hinges.length === 0) return notApplicable('the rig has no paired limb of three joints');
-    const findings = hinges.flatMap(({ joint, from, to, bend }) => {
+    const findings = hinges.flatMap((hinge) => {
+      const { joint, bend } = hinge;
       if (bend > limits.bend) return [];
-      const place = bindPose(facts).places[joint];
+      const details: WithTwin<Hinge> = { worst: hinge, twin: null };
+      const place = bonePose(facts).places[joint];
       return [
         {
           level: 'note' as const,
@@ -42,16 +45,20 @@ export const chainHinge = rule({
           unit: 'degrees' as const,
           evidence:
             place === undefined ? [] : [{ kind: 'point' as const, label: 'hinge', at: place }],
-          details: { joint, from, to },
+          joints: [joint],
+          details,
         },
       ];
     });
     return judged('joints', hinges.length, findings);
   },
+  gather: gatherTwins,
   say(finding, words) {
-    const { joint, from, to } = finding.details;
+    const { worst, twin } = finding.details;
+    const { joint, from, to } = worst;
+    const also = twin === null ? '' : `; so is that of its twin ${words.joint(twin.joint)}`;
     return {
-      message: `The limb ${words.joint(from)}, ${words.joint(joint)}, ${words.joint(to)} is built straight: it bends by ${words.degrees(finding.measured)} at ${words.joint(joint)} (at least ${words.degrees(finding.limit ?? 0)} expected).`,
+      message: `The limb ${words.joint(from)}, ${words.joint(joint)}, ${words.joint(to)} is built straight: it bends by ${words.degrees(finding.measured)} at ${words.joint(joint)} (at least ${words.degrees(finding.limit ?? 0)} expected)${also}.`,
       remedy: `Move ${words.joint(joint)} a little to the outside of the bend before binding.`,
     };
   },
@@ -62,9 +69,11 @@ interface Hinge {
   readonly joint: number;
   readonly to: number;
   readonly bend: number;
+  /** Length of the shorter of its two bones beside the longer, 0 to 1. */
+  readonly share: number;
 }
 
-function findHinges(facts: Facts): Hinge[] {
+function findHinges(facts: Facts, straight: number): Hinge[] {
   const { partner } = pairs(facts);
   const lengths = boneLengths(facts);
   return segments(facts).flatMap((segment) => {
@@ -72,20 +81,40 @@ function findHinges(facts: Facts): Hinge[] {
     const total = paired.slice(1).reduce((sum, joint) => sum + (lengths[joint] ?? 0), 0);
     if (paired.length < 3 || paired.length > LIMB_JOINTS || total < LIMB_SHARE * size(facts))
       return [];
-    let best: Hinge | null = null;
-    let longest = 0;
-    for (let place = 1; place + 1 < paired.length; place++) {
-      const [from, joint, to] = [
-        paired[place - 1] ?? -1,
-        paired[place] ?? -1,
-        paired[place + 1] ?? -1,
-      ];
-      const both = (lengths[joint] ?? 0) + (lengths[to] ?? 0);
-      const [before, after] = [boneDirection(facts, from, joint), boneDirection(facts, joint, to)];
-      if (both <= longest * ALIKE || before === null || after === null) continue;
-      longest = both;
-      best = { from, joint, to, bend: angleBetween(before, after) };
-    }
-    return best === null ? [] : [best];
+    return hingeOf(facts, paired, straight) ?? [];
   });
+}
+
+/** The two bones of a knee are about as long as each other: the shorter at least this share of the longer. */
+const KNEE_SHARE = 0.4;
+
+/**
+ * The joint between the two longest neighbouring bones. A straight one may only split a bone in two for
+ * its twist: without it, is there another hinge, between bones about as long as each other?
+ */
+function hingeOf(facts: Facts, run: readonly number[], straight: number): Hinge | null {
+  let best: Hinge | null = null;
+  let longest = 0;
+  for (let place = 1; place + 1 < run.length; place++) {
+    const [from = -1, joint = -1, to = -1] = run.slice(place - 1, place + 2);
+    const [before, after] = [between(facts, from, joint), between(facts, joint, to)];
+    const both = length(before) + length(after);
+    if (both <= longest * ALIKE || length(before) === 0 || length(after) === 0) continue;
+    longest = both;
+    const share = Math.min(length(before), length(after)) / Math.max(length(before), length(after));
+    best = { from, joint, to, bend: angleBetween(before, after), share };
+  }
+  if (best === null || best.bend > straight) return best;
+  const split = best.joint;
+  const other = hingeOf(
+    facts,
+    run.filter((joint) => joint !== split),
+    straight,
+  );
+  return other !== null && other.share >= KNEE_SHARE ? other : best;
+}
+
+function between(facts: Facts, from: number, to: number): Vec3 {
+  const { places } = bonePose(facts);
+  return subtract(places[to] ?? [0, 0, 0], places[from] ?? [0, 0, 0]);
 }

@@ -1,8 +1,9 @@
-import { judged, notApplicable } from '../../src/kit/finding.js';
+import { jointPlaces, judged, notApplicable } from '../../src/kit/finding.js';
 import { rule } from '../../src/kit/rule.js';
 import { size } from '../../src/measure/bind-mesh.js';
-import { bindPose } from '../../src/measure/bind-pose.js';
+import { bonePose } from '../../src/measure/bone-pose.js';
 import { boneLengths } from '../../src/measure/bones.js';
+import { rigidJoints } from '../../src/measure/rigid-skin.js';
 import { skinMass } from '../../src/measure/skin-mass.js';
 
 /** A bone of no length has no direction, and nobody can pick its joints apart. */
@@ -12,7 +13,7 @@ export const chainLength = rule({
   title: 'skin-moving joints on top of each other',
   why: 'Two joints in one spot have no bone between them: the first aims nowhere, and turning one looks like turning the other.',
   formula:
-    'Distance in the bind pose from a joint to its parent, relative to size, where both move skin.',
+    'Distance in the bind pose from a joint to its parent, relative to size, where both move skin. Told when every skin-moving child of the parent lies on it: where only some do, a second chain begins at a shared point. Rigid pieces may share a pivot. One finding a parent.',
   remedy:
     'Move one of the joints to where the form bends, or take it out and give its weights to the other.',
   source: 'common practice',
@@ -23,38 +24,50 @@ export const chainLength = rule({
     const extent = size(facts);
     const { moves, hasMesh } = skinMass(facts);
     if (!hasMesh || !(extent > 0)) return notApplicable('the rig moves no mesh');
-    const { parent } = facts.rig.joints;
     const lengths = boneLengths(facts);
-    const bones = Array.from(parent).flatMap((above, joint) => {
-      return above !== -1 && moves[joint] === 1 && moves[above] === 1 ? [{ joint, above }] : [];
+    const { apart } = bonePose(facts);
+    const rigid = rigidJoints(facts);
+    const parents = facts.rig.joints.children.flatMap((children, above) => {
+      const below = children.filter((joint) => moves[joint] === 1 && apart[joint] === 0);
+      // Two rigid pieces may turn about one pivot: a lever on its base.
+      if (rigid[above] === 1 && below.every((joint) => rigid[joint] === 1)) return [];
+      return moves[above] === 1 && below.length > 0 ? [{ above, below }] : [];
     });
-    const findings = bones.flatMap(({ joint, above }) => {
-      const percent = (100 * (lengths[joint] ?? 0)) / extent;
-      const place = bindPose(facts).places[joint];
-      if (percent > limits.length) return [];
+    const percent = (joint: number): number => (100 * (lengths[joint] ?? 0)) / extent;
+    const findings = parents.flatMap(({ above, below }) => {
+      const [joint] = below;
+      const longest = Math.max(...below.map(percent));
+      if (joint === undefined || longest > limits.length) return [];
+      const place = bonePose(facts).places[joint];
       return [
         {
           level: 'warning' as const,
           place: { kind: 'joint' as const, joint },
-          measured: percent,
+          places: jointPlaces(below),
+          measured: longest,
           limit: limits.length,
           unit: '% of size' as const,
+          joints: below,
           evidence:
-            place === undefined
-              ? []
-              : [{ kind: 'point' as const, label: 'both joints', at: place }],
-          details: { joint, above },
+            place === undefined ? [] : [{ kind: 'point' as const, label: 'the joints', at: place }],
+          details: { below, above },
         },
       ];
     });
-    return judged('joints', bones.length, findings);
+    const bones = parents.reduce((sum, { below }) => sum + below.length, 0);
+    const short = findings.reduce((sum, { details }) => sum + details.below.length, 0);
+    return judged('joints', bones, findings, short);
   },
   say(finding, words) {
-    const { joint, above } = finding.details;
+    const { below, above } = finding.details;
+    const [lies, bone] =
+      below.length === 1
+        ? ['lies on its parent', 'the bone between them is']
+        : ['lie on their parent', 'the bones between them are'];
     return {
-      message: `${words.joint(joint)} lies on its parent ${words.joint(above)}: the bone between them is ${words.ofSize(finding.measured)} long (at least ${finding.limit} % expected).`,
+      message: `${words.joints(below)} ${lies} ${words.joint(above)}: ${bone} ${words.ofSize(finding.measured)} long (at least ${finding.limit} % expected).`,
       remedy:
-        'Move one of them to where the form bends; or, where two chains begin here, give the first bone of one a little length; or take one out and give its weights to the other.',
+        'Move one of them to where the form bends; or take one out and give its weights to the other.',
     };
   },
 });

@@ -3,6 +3,8 @@ import { rule } from '../../src/kit/rule.js';
 
 /** Joints that are kept of those below a spacer that parts into many. */
 const NAMED = 100;
+/** Further spacers that a message names. */
+const LISTED = 4;
 
 /** Nodes between joints are links that no animator sees. */
 export const chainSpacer = rule({
@@ -11,7 +13,7 @@ export const chainSpacer = rule({
   title: 'a node between two joints that no skin lists',
   why: 'A spacer carries a transform that nobody picks and no skin knows. Programs that rebuild the chain from the skin drop it.',
   formula:
-    'Nodes on the way from a joint up to the next joint above it that no skin of the rig lists.',
+    'Nodes on the way from a joint up to the next joint above it that no skin of the rig lists. One finding a rig.',
   remedy:
     'Fold the transform of the node into the joint below it and take the node out, or make it a joint.',
   source: 'common practice; glTF 2.0, 3.7.3.2 allows such nodes',
@@ -37,22 +39,36 @@ export const chainSpacer = rule({
         });
       }
     }
-    const findings = [...below.entries()].map(([node, item]) => ({
+    const nodes = [...below.keys()];
+    const first = nodes[0];
+    const item = first === undefined ? undefined : below.get(first);
+    if (first === undefined || item === undefined || nodes.length <= limits.spacers)
+      return judged('joints', joints.count, []);
+    const finding = {
       level: 'note' as const,
-      place: { kind: 'node' as const, node },
-      measured: below.size,
+      place: { kind: 'node' as const, node: first },
+      places: nodes.map((node) => ({ kind: 'node' as const, node })),
+      measured: nodes.length,
       limit: limits.spacers,
       unit: 'nodes' as const,
-      joints: item.joints.slice(0, NAMED),
-      details: { node, above: item.above, below: item.joints },
-    }));
-    return judged('joints', joints.count, below.size > limits.spacers ? findings : []);
+      joints: [...new Set([...below.values()].flatMap((other) => other.joints))].slice(0, NAMED),
+      counts: { looked: Math.max(joints.count, nodes.length), short: nodes.length },
+      details: { node: first, above: item.above, below: item.joints, others: nodes.slice(1) },
+    };
+    return judged('joints', joints.count, [finding], Math.min(joints.count, nodes.length));
   },
   say(finding, words) {
-    const { node, above, below } = finding.details;
+    const { node, above, below, others } = finding.details;
+    const listed = others.slice(0, LISTED).map((other) => words.node(other));
+    const rest = others.length - listed.length;
+    const more =
+      others.length === 0
+        ? ''
+        : ` So ${others.length === 1 ? 'does' : 'do'} ${listed.join(', ')}${rest > 0 ? ` and ${rest} more` : ''} between others.`;
+    const many = others.length > 0;
     return {
-      message: `The node ${words.node(node)} stands between ${words.joint(above)} and ${words.joints(below)}, but no skin lists it (${words.count(finding.measured, 'spacer')} in the rig, limit ${finding.limit}).`,
-      remedy: `Fold its transform into ${words.joints(below)} and take it out, or list it as a joint.`,
+      message: `The node ${words.node(node)} stands between ${words.joint(above)} and ${words.joints(below)}, but no skin lists it (${words.count(finding.measured, 'spacer')} in the rig, limit ${finding.limit}).${more}`,
+      remedy: `Fold ${many ? 'their transforms into the joints below them' : `its transform into ${words.joints(below)}`} and take ${many ? 'them' : 'it'} out, or list ${many ? 'them as joints' : 'it as a joint'}.`,
     };
   },
 });

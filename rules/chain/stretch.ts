@@ -1,43 +1,98 @@
-import { judged, notApplicable } from '../../src/kit/finding.js';
+import { type Finding, jointPlaces, judged, LEVELS, notApplicable } from '../../src/kit/finding.js';
 import { rule } from '../../src/kit/rule.js';
-import { stretches } from '../../src/measure/stretch.js';
+import type { Facts } from '../../src/measure/facts.js';
+import { isInsideLimb } from '../../src/measure/inside-limb.js';
+import { pairs } from '../../src/measure/pairs.js';
+import { type Stretch, stretches } from '../../src/measure/stretch.js';
+
+interface Details {
+  readonly worst: Stretch;
+  /** All bones that stretch, and in how many clips. */
+  readonly joints: readonly number[];
+  readonly clips: number;
+}
 
 /** Bones turn; they do not stretch. */
 export const chainStretch = rule({
   id: 'chain.stretch',
-  level: 'warning',
+  level: 'error',
+  milder: 'warning',
   title: 'a clip that moves a joint off its place',
   why: 'A bone that changes length pulls the skin after it, and the clip fits no other character. Most such keys are left from a slip of the hand.',
   formula:
-    'Bone length at every key of every clip and between keys, against its length in the bind pose, relative to the larger of that length and 2 % of size. Skin-moving joints below the body root; the worst clip and time of each.',
+    'Bone length at every key of every clip and between keys, of spacers too, against its length in the bind pose, relative to the larger of that length and 2 % of size. Skin-moving joints below the body root; not those that travel: hung on a carrier, rigid pieces on rigid pieces, eyes. An error inside a paired limb, from half a bone on. One finding a rig, at the bone that stretches most.',
   remedy: 'Take the translation keys off the joint; let only the body root and carriers travel.',
   source: 'common practice',
-  limits: { stretch: { default: 2, unit: '% of bone', tells: 'change of bone length in a clip' } },
+  limits: {
+    stretch: { default: 2, unit: '% of bone', tells: 'change of bone length: a warning from here' },
+    error: {
+      default: 50,
+      unit: '% of bone',
+      tells: 'change of bone length inside a paired limb: an error from here',
+    },
+  },
   check(facts, limits) {
     if (facts.rig.clips.length === 0)
       return notApplicable('the asset has no clip that poses the rig');
     const { watched, list } = stretches(facts);
-    const findings = list.flatMap((item) => {
+    const findings = list.flatMap((item): Finding<Details>[] => {
       if (item.percent <= limits.stretch) return [];
+      const serious = item.percent >= limits.error && isWithinLimb(facts, item.joint);
+      const clips = [...item.byClip.values()].filter((percent) => percent > limits.stretch).length;
       return [
         {
-          level: 'warning' as const,
-          place: { kind: 'joint' as const, joint: item.joint },
+          level: serious ? 'error' : 'warning',
+          place: { kind: 'joint', joint: item.joint },
           measured: item.percent,
-          limit: limits.stretch,
-          unit: '% of bone' as const,
-          details: item,
+          limit: serious ? limits.error : limits.stretch,
+          unit: '% of bone',
+          details: { worst: item, joints: [item.joint], clips },
         },
       ];
     });
     return judged('joints', watched, findings);
   },
+  gather(facts, findings) {
+    const [worst] = [...findings].sort(
+      (a, b) => LEVELS.indexOf(a.level) - LEVELS.indexOf(b.level) || b.measured - a.measured,
+    );
+    if (worst === undefined) return [];
+    const joints = findings.flatMap(({ details }) => details.joints);
+    const least = Math.min(...findings.map(({ limit }) => limit ?? 0));
+    const clips = new Set(
+      findings.flatMap(({ details }) =>
+        [...details.worst.byClip].flatMap(([clip, percent]) => (percent > least ? [clip] : [])),
+      ),
+    ).size;
+    const finding = {
+      ...worst,
+      joints,
+      places: jointPlaces(joints),
+      counts: { looked: stretches(facts).watched, short: joints.length },
+      details: { worst: worst.details.worst, joints, clips },
+    };
+    return [{ finding, from: findings }];
+  },
   say(finding, words) {
-    const { joint, clip, time, built, stretched } = finding.details;
+    const { worst, joints, clips } = finding.details;
+    const { joint, clip, time, built, stretched } = worst;
     const verb = stretched > built ? 'stretches' : 'shortens';
+    const others = joints.filter((item) => item !== joint);
+    const all =
+      others.length === 0
+        ? ''
+        : ` In all ${words.count(joints.length, 'bone')} change in ${words.count(clips, 'clip')}: those to ${words.joints([joint, ...others])}.`;
     return {
-      message: `The clip "${clip}" ${verb} the bone to ${words.joint(joint)} from ${words.length(built)} to ${words.length(stretched)} at ${words.number(time)} s, ${words.percent(finding.measured)} (limit ${finding.limit} %).`,
-      remedy: `Take the translation keys off ${words.joint(joint)}; or, if it is meant to travel by itself, hang it on the joint whose flesh it is.`,
+      message: `The clip "${clip}" ${verb} the bone to ${words.joint(joint)} from ${words.length(built)} to ${words.length(stretched)} at ${words.number(time)} s, ${words.percent(finding.measured)} (limit ${finding.limit} %).${all}`,
+      remedy: `Take the translation keys off ${others.length === 0 ? words.joint(joint) : 'these joints'}; or, if one is meant to travel by itself, hang it on the joint whose flesh it is.`,
     };
   },
 });
+
+/** Whether the bone to a joint lies within a limb that has a partner on the other side. */
+function isWithinLimb(facts: Facts, joint: number): boolean {
+  const { partner } = pairs(facts);
+  const parent = facts.rig.joints.parent[joint] ?? -1;
+  if (parent === -1 || partner[joint] === -1 || partner[parent] === -1) return false;
+  return isInsideLimb(facts, parent, joint);
+}

@@ -1,4 +1,4 @@
-import { judged } from '../../src/kit/finding.js';
+import { jointPlaces, judged } from '../../src/kit/finding.js';
 import { rule } from '../../src/kit/rule.js';
 import { isDefaultName } from '../../src/measure/default-name.js';
 
@@ -28,6 +28,7 @@ export const nameDefault = rule({
       limit: limits.joints,
       unit: 'joints' as const,
       joints: bare,
+      places: jointPlaces(bare),
       counts: { looked: count, short: bare.length },
       details: { bare },
     };

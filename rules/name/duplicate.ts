@@ -1,5 +1,12 @@
-import { judged } from '../../src/kit/finding.js';
+import { jointPlaces, judged } from '../../src/kit/finding.js';
 import { rule } from '../../src/kit/rule.js';
+
+interface Details {
+  /** The joints of each shared name, in the order of the names. */
+  readonly shared: readonly (readonly number[])[];
+  /** Of the first joints of the name that most share. */
+  readonly paths: readonly string[];
+}
 
 /** Two joints of one name: whoever asks for it gets the wrong one half of the time. */
 export const nameDuplicate = rule({
@@ -8,7 +15,7 @@ export const nameDuplicate = rule({
   title: 'joints that share a name',
   why: 'Clips and sockets find joints by name and take the first they meet. Many programs rename one of the two in silence.',
   formula:
-    'Joints of a rig whose names are equal, letter for letter. One finding a name, at the second joint that bears it.',
+    'Joints of a rig whose names are equal, letter for letter. One finding a rig, at the second joint that bears the name that most share.',
   remedy: 'Give every joint a name of its own.',
   source: 'common practice; glTF 2.0 does not ask names to be unique',
   limits: { joints: { default: 0, unit: 'joints', tells: 'further joints of the same name' } },
@@ -21,30 +28,38 @@ export const nameDuplicate = rule({
       if (list === undefined) bearers.set(name, [joint]);
       else list.push(joint);
     });
-    const findings = [...bearers.values()].flatMap((list) => {
-      const second = list[1];
-      if (second === undefined || list.length - 1 <= limits.joints) return [];
-      return [
-        {
-          level: 'warning' as const,
-          place: { kind: 'joint' as const, joint: second },
-          measured: list.length - 1,
-          limit: limits.joints,
-          unit: 'joints' as const,
-          joints: list,
-          counts: { looked: list.length, short: list.length - 1 },
-          details: { list, paths: list.slice(0, 3).map((joint) => joints.paths[joint] ?? '') },
-        },
-      ];
-    });
-    const short = findings.reduce((sum, finding) => sum + finding.measured, 0);
-    return judged('joints', joints.count, findings, short);
+    const shared = [...bearers.values()].filter((list) => list.length - 1 > limits.joints);
+    const [worst] = [...shared].sort((a, b) => b.length - a.length);
+    const second = worst?.[1];
+    if (worst === undefined || second === undefined)
+      return judged<Details>('joints', joints.count, []);
+    const all = shared.flat().sort((a, b) => a - b);
+    const further = all.length - shared.length;
+    const finding = {
+      level: 'warning' as const,
+      place: { kind: 'joint' as const, joint: second },
+      measured: further,
+      limit: limits.joints,
+      unit: 'joints' as const,
+      joints: all,
+      places: jointPlaces(all),
+      counts: { looked: joints.count, short: further },
+      details: { shared, paths: worst.slice(0, 3).map((joint) => joints.paths[joint] ?? '') },
+    };
+    return judged<Details>('joints', joints.count, [finding], further);
   },
   say(finding, words) {
-    const { list, paths } = finding.details;
-    const more = list.length > paths.length ? ` and ${list.length - paths.length} more` : '';
+    const { shared, paths } = finding.details;
+    const [worst = []] = [...shared].sort((a, b) => b.length - a.length);
+    const more = worst.length > paths.length ? ` and ${worst.length - paths.length} more` : '';
+    const own = `${worst.length} joints are named ${words.joint(worst[0] ?? 0)}`;
+    const others = shared.filter((list) => list !== worst).map((list) => list[0] ?? 0);
+    const also =
+      others.length === 0
+        ? ''
+        : `; ${words.count(others.length, 'other name')} ${others.length === 1 ? 'is' : 'are'} shared too: ${words.joints(others)}`;
     return {
-      message: `${list.length} joints are named ${words.joint(list[0] ?? 0)} (limit ${finding.limit} beside the first): ${paths.join(', ')}${more}.`,
+      message: `${own} (limit ${finding.limit} beside the first): ${paths.join(', ')}${more}${also}.`,
       remedy: 'Give each a name of its own.',
     };
   },

@@ -1,4 +1,4 @@
-import { judged } from '../../src/kit/finding.js';
+import { jointPlaces, judged } from '../../src/kit/finding.js';
 import { rule } from '../../src/kit/rule.js';
 
 /** A joint without a name cannot be asked for, retargeted or discussed. */
@@ -24,6 +24,7 @@ export const nameMissing = rule({
       limit: limits.joints,
       unit: 'joints' as const,
       joints: missing,
+      places: jointPlaces(missing),
       counts: { looked: count, short: missing.length },
       details: { missing },
     };

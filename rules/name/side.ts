@@ -1,40 +1,24 @@
-import { judged, notApplicable } from '../../src/kit/finding.js';
+import { jointPlaces, judged, type Level, notApplicable } from '../../src/kit/finding.js';
 import { rule } from '../../src/kit/rule.js';
+import { isEndTip } from '../../src/measure/end-tips.js';
 import type { Facts } from '../../src/measure/facts.js';
 import { followsPattern } from '../../src/measure/name-pattern.js';
 import { pairs } from '../../src/measure/pairs.js';
-import { type SideStyles, sideStyles } from '../../src/measure/side-styles.js';
-import type { NamedSide, SideStyle } from '../../src/measure/sides.js';
+import { sideStyles } from '../../src/measure/side-styles.js';
+import type { NamedSide } from '../../src/measure/sides.js';
+import { swappedSides } from '../../src/measure/swapped-sides.js';
+import { type SideDetails, sayOfSides } from './side-words.js';
 
-const STYLE_WORDS: Readonly<Record<SideStyle, string>> = {
-  'word-first': 'left/right at the front',
-  'word-last': 'left/right at the end',
-  'word-within': 'left/right within the name',
-  'letter-first': 'L/R at the front',
-  'letter-last': 'L/R at the end',
-  'letter-within': 'L/R within the name',
-};
-
-type Details =
-  | ({ readonly kind: 'styles' } & SideStyles)
-  | {
-      readonly kind: 'standard';
-      /** As the standard writes them. */
-      readonly pattern: string;
-      readonly sides: string;
-      readonly joints: readonly number[];
-    }
-  | { readonly kind: 'partner'; readonly joints: readonly number[] };
-
-/** Sides named one way, each with its partner: mirroring by name works. */
+/** Sides named one way and for the side they are on, each with its partner: mirroring by name works. */
 export const nameSide = rule({
   id: 'name.side',
-  level: 'note',
-  title: 'sides named in two ways, or a side without a partner',
-  why: 'Mirroring finds the other side by its name. A second way of naming sides, or a missing partner, is passed over in silence.',
+  level: 'error',
+  milder: 'note',
+  title: 'sides swapped, named in two ways, or without a partner',
+  why: 'Mirroring and retargeting find a side by its name. Where left and right are swapped within a body, one arm plays the other; a second way of naming sides, or a missing partner, is passed over in silence.',
   formula:
-    'Sides are read from names (L/R or left/right as a part of the name). Told are joints that name their side otherwise than the standard has it, or than most where it has nothing, and joints whose name tells a side that has no partner, by mapping, name or place. One finding of each kind a rig.',
-  remedy: 'Name sides one way throughout, and pair every sided joint.',
+    'Sides are read from names (L/R or left/right as a part of the name). Swapped are joints below a limb of the other side on which they also lie, nearer to it than to its partner (a warning); and limbs whose left lies at that end of X where the right of most limbs lies, by over 2 % of size; where as many lie either way, the ones that do not face as the asset does (an error for a limb of three joints or more, else a warning). Notes are joints that name their side otherwise than the standard has it, or than most where it has nothing, and joints whose name tells a side that has no partner, by mapping, name or place. An end joint called _end or _tip takes the side of its parent. One finding of each kind a rig.',
+  remedy: 'Name each side for where it is and one way throughout, and pair every sided joint.',
   source: 'common practice',
   limits: {
     joints: { default: 0, unit: 'joints', tells: 'joints that break the naming of sides' },
@@ -42,63 +26,55 @@ export const nameSide = rule({
   check(facts, limits) {
     const { named, partner } = pairs(facts);
     const sided = named.flatMap((item, joint) => (item === null ? [] : [{ joint, item }]));
+    const { joints } = facts.rig;
     if (sided.length === 0) return notApplicable('no names of the rig tell sides');
     const lonely = sided.flatMap(({ joint, item }) =>
-      partner[joint] === -1 && item.apart ? [joint] : [],
+      partner[joint] === -1 && item.apart && !isEndTip(joints, joint) ? [joint] : [],
     );
     const otherwise = spelledOtherwise(facts, sided);
     const odd =
       otherwise.kind === 'styles'
         ? otherwise.other.flatMap((group) => group.joints)
         : otherwise.joints;
-    const found: Details[] = [];
-    if (odd.length > limits.joints) found.push(otherwise);
-    if (lonely.length > limits.joints) found.push({ kind: 'partner', joints: lonely });
-    const findings = found.map((details) => {
-      const list = details.kind === 'partner' ? lonely : odd;
-      return {
-        level: 'note' as const,
-        place: { kind: 'joint' as const, joint: Math.min(...list) },
-        measured: list.length,
-        limit: limits.joints,
-        unit: 'joints' as const,
-        joints: list,
-        counts: { looked: sided.length, short: list.length },
-        details,
-      };
+    const { hung, limbs, whole } = swappedSides(facts);
+    const found: (readonly [Level, SideDetails, readonly number[]])[] = [
+      ['warning', { kind: 'hung', joints: hung }, hung],
+      [whole ? 'error' : 'warning', { kind: 'limb', joints: limbs }, limbs],
+      ['note', otherwise, odd],
+      ['note', { kind: 'partner', joints: lonely }, lonely],
+    ];
+    const findings = found.flatMap(([level, details, joints]) => {
+      if (joints.length <= limits.joints) return [];
+      const list = [...joints].sort((a, b) => a - b);
+      return [
+        {
+          level,
+          place: { kind: 'joint' as const, joint: list[0] ?? 0 },
+          measured: list.length,
+          limit: limits.joints,
+          unit: 'joints' as const,
+          joints: list,
+          places: jointPlaces(list),
+          counts: { looked: sided.length, short: list.length },
+          details,
+        },
+      ];
     });
-    return judged('joints', sided.length, findings, new Set([...odd, ...lonely]).size);
+    const all = new Set(found.flatMap(([, , joints]) => joints));
+    return judged('joints', sided.length, findings, all.size);
   },
-  say(finding, words) {
-    const { details } = finding;
-    if (details.kind === 'partner') {
-      return {
-        message: `${words.count(details.joints.length, 'joint')} named for a side without a partner on the other (limit ${finding.limit}): ${words.joints(details.joints)}.`,
-        remedy: 'Name the partner alike, or take the side out of a name that has none.',
-      };
-    }
-    if (details.kind === 'standard') {
-      return {
-        message: `${words.count(details.joints.length, 'joint')} ${details.joints.length === 1 ? 'names its side' : 'name their side'} otherwise than the standard's "${details.pattern}" with ${details.sides} (limit ${finding.limit}): ${words.joints(details.joints)}.`,
-        remedy: 'Name all sides as the standard has them.',
-      };
-    }
-    const others = details.other.map(
-      (group) => `${STYLE_WORDS[group.style]} (${words.joints(group.joints)})`,
-    );
-    return {
-      message: `Sides are named in ${details.other.length + 1} ways: mostly ${STYLE_WORDS[details.common]}, but ${words.count(finding.measured, 'joint')} ${others.join('; ')} (limit ${finding.limit}).`,
-      remedy: `Name all sides as most are named: ${STYLE_WORDS[details.common]}.`,
-    };
-  },
+  say: sayOfSides,
 });
 
 /** The joints whose side is told otherwise than the standard, else most of the rig, tells it. */
 function spelledOtherwise(
   { rig, wanted: { names } }: Facts,
   sided: readonly { joint: number; item: NamedSide }[],
-): Exclude<Details, { kind: 'partner' }> {
-  if (names === undefined) return { kind: 'styles', ...sideStyles(sided) };
+): Extract<SideDetails, { kind: 'styles' | 'standard' }> {
+  if (names === undefined) {
+    const spelt = sided.filter(({ joint }) => !isEndTip(rig.joints, joint));
+    return { kind: 'styles', ...sideStyles(spelt) };
+  }
   const joints = sided.flatMap(({ joint }) =>
     followsPattern(names, rig.joints.names[joint] ?? '') ? [] : [joint],
   );

@@ -1,11 +1,15 @@
-import { judged, notApplicable } from '../../src/kit/finding.js';
+import { jointPlaces, judged, notApplicable } from '../../src/kit/finding.js';
 import { rule } from '../../src/kit/rule.js';
 import { size } from '../../src/measure/bind-mesh.js';
 import { bindPose } from '../../src/measure/bind-pose.js';
 import { jointsInside, nearOpenBorder } from '../../src/measure/inside.js';
+import { rigidJoints } from '../../src/measure/rigid-skin.js';
+import { byTwins } from '../../src/measure/twins.js';
 
 interface Details {
   readonly joint: number;
+  /** Its partner, where that lies outside too. */
+  readonly twin: number | null;
 }
 
 /** A joint turns the form about a place within it: outside, the skin swings instead of bending. */
@@ -15,7 +19,7 @@ export const placeInside = rule({
   title: 'a joint outside the mesh',
   why: 'A limb bends about its joint. With the joint outside the form, the skin swings about a place in the air: it stretches on one side, folds on the other and slides off what it should cover.',
   formula:
-    'Generalised winding number of the bind-posed mesh at each skin-moving joint that is not an end joint, inside over 0.5; outside, the distance to the surface relative to size. A joint within 10 % of size of an open border of the mesh does not count.',
+    'Generalised winding number of the bind-posed mesh at each skin-moving joint that is not an end joint, inside over 0.5; outside, the distance to the surface relative to size. A joint within 10 % of size of an open border of the mesh does not count, nor one whose vertices all hang on it alone, as on a hard piece, nor one with under 0.5 % of the skin and no weight above 0.7. Twins are one finding.',
   remedy: 'Move the joint into the form, to where it bends, and leave the mesh where it is.',
   source:
     'Jacobson, Kavan and Sorkine-Hornung, "Robust inside-outside segmentation using generalized winding numbers", 2013, for the measure; common practice for the limit',
@@ -30,35 +34,47 @@ export const placeInside = rule({
     const { joints, because } = jointsInside(facts);
     if (because !== null) return notApplicable(because);
     const extent = size(facts);
-    const findings = joints.flatMap(({ joint, surface }) => {
+    const out = joints.flatMap(({ joint, surface }) => {
       const place = bindPose(facts).places[joint];
       if (surface === null || place === undefined) return [];
       const percent = (100 * surface.distance) / extent;
       if (percent <= limits.outside || nearOpenBorder(facts, place)) return [];
-      const details: Details = { joint };
-      return [
-        {
-          level: 'warning' as const,
-          place: { kind: 'joint' as const, joint },
-          measured: percent,
-          limit: limits.outside,
-          unit: '% of size' as const,
-          evidence: [
-            { kind: 'point' as const, label: 'joint', at: place },
-            { kind: 'point' as const, label: 'nearest surface', at: surface.at },
-            { kind: 'line' as const, label: 'distance', points: [place, surface.at] },
-          ],
-          details,
-        },
-      ];
+      // A hard piece swings about any place, and what was left on a joint by accident bends about none.
+      if (rigidJoints(facts)[joint] === 1) return [];
+      return [{ joint, place, surface, percent }];
     });
-    return judged('joints', joints.length, findings);
+    const findings = byTwins(facts, out, ({ percent }) => percent).map((both) => {
+      const [{ joint, percent }, twin] = both;
+      const told = both.map((item) => item.joint).sort((a, b) => a - b);
+      const details: Details = { joint, twin: twin?.joint ?? null };
+      return {
+        level: 'warning' as const,
+        place: { kind: 'joint' as const, joint },
+        measured: percent,
+        limit: limits.outside,
+        unit: '% of size' as const,
+        joints: told,
+        places: jointPlaces(told),
+        counts: { looked: joints.length, short: told.length },
+        evidence: both.flatMap(({ place, surface: { at } }) => [
+          { kind: 'point' as const, label: 'joint', at: place },
+          { kind: 'point' as const, label: 'nearest surface', at },
+          { kind: 'line' as const, label: 'distance', points: [place, at] },
+        ]),
+        details,
+      };
+    });
+    return judged('joints', joints.length, findings, out.length);
   },
   say(finding, words) {
-    const { joint } = finding.details;
+    const { joint, twin } = finding.details;
+    const also = twin === null ? '' : `, and so does ${words.joint(twin)}`;
     return {
-      message: `${words.joint(joint)} lies outside the mesh, ${words.ofSize(finding.measured)} off its surface (limit ${finding.limit} %).`,
-      remedy: 'Move it into the form, to where the form bends, and leave the mesh where it is.',
+      message: `${words.joint(joint)} lies outside the mesh, ${words.ofSize(finding.measured)} off its surface${also} (limit ${finding.limit} %).`,
+      remedy:
+        twin === null
+          ? 'Move it into the form, to where the form bends, and leave the mesh where it is.'
+          : 'Move both into the form, to where it bends, and leave the mesh where it is.',
     };
   },
 });

@@ -1,14 +1,18 @@
-import { judged, notApplicable } from '../../src/kit/finding.js';
+import { jointPlaces, judged, notApplicable } from '../../src/kit/finding.js';
 import { rule } from '../../src/kit/rule.js';
 import { size } from '../../src/measure/bind-mesh.js';
 import { bindPose } from '../../src/measure/bind-pose.js';
-import { bodyRoot } from '../../src/measure/body-root.js';
 import { crossSection } from '../../src/measure/cross-section.js';
-import { nearOpenBorder } from '../../src/measure/inside.js';
+import { innerJoints } from '../../src/measure/inner-joints.js';
+import { jointsInside, nearOpenBorder } from '../../src/measure/inside.js';
+import { rigidJoints } from '../../src/measure/rigid-skin.js';
 import { skinMass } from '../../src/measure/skin-mass.js';
+import { byTwins } from '../../src/measure/twins.js';
 
 interface Details {
   readonly joint: number;
+  /** Its partner, where that is off the middle too. */
+  readonly twin: number | null;
   /** World units. */
   readonly off: number;
   readonly radius: number;
@@ -21,7 +25,7 @@ export const placeMiddle = rule({
   title: 'a joint off the middle of its cross-section',
   why: 'A limb that bends about its middle keeps its girth: one side folds as much as the other stretches. Bent about a place near the skin, it thins or bulges on the far side.',
   formula:
-    'Distance from the joint to the area centroid of the bind-posed mesh, cut by the plane through the joint across the mean direction of its bones, relative to the mean distance of the outline from that centroid. Only where the outline is closed and the joint has a share in its weights; end joints are left out.',
+    'Distance from the joint to the area centroid of the bind-posed mesh, cut by the plane through the joint across the mean direction of its bones, relative to the mean distance of the outline from that centroid. Only where the outline is closed and the joint has a share in its weights; end joints are left out, and joints where a limb, an ear or a tuft of hair leaves the body, fans of fingers, joints that branch, and those whose vertices all hang on them alone, as on a hard piece. Twins are one finding.',
   remedy: 'Move the joint towards the middle of the form, unless the form bends at its skin.',
   source: 'common practice',
   limits: {
@@ -29,47 +33,62 @@ export const placeMiddle = rule({
   },
   yieldsTo: [{ to: ['place.inside'], on: 'joints' }],
   check(facts, limits) {
-    const { moves, hasMesh } = skinMass(facts);
+    const { hasMesh } = skinMass(facts);
     if (!hasMesh || !(size(facts) > 0)) return notApplicable('the rig moves no mesh');
-    const carriers = new Set(bodyRoot(facts).carriers);
-    const sections = facts.rig.joints.children.flatMap((below, joint) => {
+    const sections = innerJoints(facts).flatMap((joint) => {
       const place = bindPose(facts).places[joint];
-      if (place === undefined || below.length === 0) return [];
-      if (moves[joint] === 0 || carriers.has(joint)) return [];
-      const section = crossSection(facts, joint);
-      return section === null ? [] : [{ joint, place, section }];
+      const section = place === undefined ? null : crossSection(facts, joint);
+      return section === null || place === undefined ? [] : [{ joint, place, section }];
     });
     if (sections.length === 0)
       return notApplicable('no inner joint that moves skin has a closed cross-section of its own');
-    const findings = sections.flatMap(({ joint, place, section }) => {
+    const outside = new Set(
+      jointsInside(facts).joints.flatMap(({ joint, inside }) => (inside ? [] : [joint])),
+    );
+    const off = sections.flatMap(({ joint, place, section }) => {
       const percent = (100 * section.off) / section.radius;
       if (percent <= limits.middle) return [];
       // Where the mesh stops, the joint may stand in the gap: it is not its middle that is cut.
       if (!section.encloses && nearOpenBorder(facts, place)) return [];
-      const details: Details = { joint, off: section.off, radius: section.radius };
-      return [
-        {
-          level: 'note' as const,
-          place: { kind: 'joint' as const, joint },
-          measured: percent,
-          limit: limits.middle,
-          unit: '%' as const,
-          evidence: [
-            { kind: 'point' as const, label: 'joint', at: place },
-            { kind: 'point' as const, label: 'middle', at: section.centre },
-            { kind: 'line' as const, label: 'cross-section', points: section.outline },
-          ],
-          details,
-        },
-      ];
+      // A hard piece turns about its hinge, wherever that is.
+      return rigidJoints(facts)[joint] === 1 ? [] : [{ joint, place, section, percent }];
     });
-    return judged('joints', sections.length, findings);
+    const groups = byTwins(
+      facts,
+      off,
+      ({ percent }) => percent,
+      ({ joint }) => outside.has(joint),
+    );
+    const findings = groups.map((both) => {
+      const [{ joint, percent, section }, twin] = both;
+      const told = both.map((item) => item.joint).sort((a, b) => a - b);
+      const { radius } = section;
+      const details: Details = { joint, twin: twin?.joint ?? null, off: section.off, radius };
+      return {
+        level: 'note' as const,
+        place: { kind: 'joint' as const, joint },
+        measured: percent,
+        limit: limits.middle,
+        unit: '%' as const,
+        joints: told,
+        places: jointPlaces(told),
+        counts: { looked: sections.length, short: told.length },
+        evidence: both.flatMap((item) => [
+          { kind: 'point' as const, label: 'joint', at: item.place },
+          { kind: 'point' as const, label: 'middle', at: item.section.centre },
+          { kind: 'line' as const, label: 'cross-section', points: item.section.outline },
+        ]),
+        details,
+      };
+    });
+    return judged('joints', sections.length, findings, off.length);
   },
   say(finding, words) {
-    const { joint, off, radius } = finding.details;
+    const { joint, twin, off, radius } = finding.details;
+    const also = twin === null ? '' : `, and ${words.joint(twin)} alike`;
     return {
-      message: `${words.joint(joint)} lies ${words.length(off)} off the middle of its cross-section, ${words.percent(finding.measured)} of the mean radius there, ${words.length(radius)} (limit ${words.percent(finding.limit ?? 0)}).`,
-      remedy: 'Move it towards the middle of the form, unless the form bends at its skin.',
+      message: `${words.joint(joint)} lies ${words.length(off)} off the middle of its cross-section, ${words.percent(finding.measured)} of the mean radius there, ${words.length(radius)}${also} (limit ${words.percent(finding.limit ?? 0)}).`,
+      remedy: `Move ${twin === null ? 'it' : 'both'} towards the middle of the form, unless the form bends at its skin.`,
     };
   },
 });

@@ -12,7 +12,7 @@ export const placeMidline = rule({
   title: 'an unpaired joint off the midline',
   why: 'A spine off the middle bends the body to one side with every nod, and what hangs on it left and right no longer mirrors.',
   formula:
-    'Distance in the bind pose from the plane that halves the mesh, relative to size, for joints that move skin, themselves or below, have no partner, and no paired joint above them, or that the asset maps to the middle of a human body (VRM). Only on a mesh that is symmetric about that plane. Exempt are carriers, and joints whose skin, at and below them, lies off to the same side at least half as far: a lamp on one hip.',
+    'Distance in the bind pose from the plane that halves the mesh, relative to size, for joints that move skin, themselves or below, have no partner and no side in their name, and no such joint above them, or that the asset maps to the middle of a human body (VRM). Only on a mesh that is symmetric about that plane. Exempt are carriers, and joints whose skin, at and below them, lies off to the same side at least half as far: a lamp on one hip.',
   remedy: 'Move the joint onto the midline, or pair it if it has a partner on the other side.',
   source: 'common practice',
   limits: { distance: { default: 1, unit: '% of size', tells: 'unpaired joint to the midline' } },

@@ -1,10 +1,11 @@
-import { judged, notApplicable } from '../../src/kit/finding.js';
+import { jointPlaces, judged, notApplicable } from '../../src/kit/finding.js';
 import { rule } from '../../src/kit/rule.js';
 import { size } from '../../src/measure/bind-mesh.js';
 import { bindPose } from '../../src/measure/bind-pose.js';
+import type { Facts } from '../../src/measure/facts.js';
 import { midline } from '../../src/measure/midline.js';
 import { byLimb } from '../../src/measure/pair-limbs.js';
-import { pairs } from '../../src/measure/pairs.js';
+import { type Pair, pairs } from '../../src/measure/pairs.js';
 import { skinMass } from '../../src/measure/skin-mass.js';
 import { distance, type Vec3 } from '../../src/rig/vec3.js';
 
@@ -15,7 +16,7 @@ export const placePair = rule({
   title: 'a pair not mirrored in position',
   why: 'On a symmetric body a pose is mirrored by copying turns. Joints that stand differently left and right turn the same pose into two.',
   formula:
-    'Distance in the bind pose between the right joint and the left one mirrored across the plane that halves the mesh, relative to size. Only on a mesh that is symmetric about that plane. A limb off as a whole is told once, at its first pair.',
+    'Distance in the bind pose between the right joint and the left one mirrored across the plane that halves the mesh, relative to size. Only on a mesh that is symmetric about that plane. Pairs whose joints no skin lists both are left out. A limb off as a whole is told once, at its first pair.',
   remedy: 'Mirror the place of the better joint to the other side before binding.',
   source: 'common practice',
   limits: {
@@ -28,6 +29,7 @@ export const placePair = rule({
     const { places } = bindPose(facts);
     const measured = pairs(facts)
       .list.filter(({ left, right }) => movesBelow[left] === 1 && movesBelow[right] === 1)
+      .filter((pair) => shareASkin(facts, pair))
       .map((pair) => {
         const [x, y, z] = places[pair.left] ?? [0, 0, 0];
         const mirrored: Vec3 = [2 * half.x - x, y, z];
@@ -37,22 +39,29 @@ export const placePair = rule({
     if (measured.length === 0) return notApplicable('the rig has no pairs that move skin');
     const off = measured.filter(({ percent }) => percent > limits.distance);
     const findings = [...byLimb(facts, off).entries()].map(
-      ([{ pair, percent, mirrored, right }, below]) => ({
-        level: 'warning' as const,
-        place: { kind: 'joint' as const, joint: pair.right },
-        measured: percent,
-        limit: limits.distance,
-        unit: '% of size' as const,
-        joints: [pair, ...below.map((item) => item.pair)].flatMap((item) => [
-          item.left,
-          item.right,
-        ]),
-        counts: { looked: measured.length, short: 1 + below.length },
-        evidence: [
-          { kind: 'line' as const, label: 'off its mirrored place', points: [right, mirrored] },
-        ],
-        details: { pair, below: below.length },
-      }),
+      ([{ pair, percent, mirrored, right }, below]) => {
+        const joints = [pair, ...below.map((item) => item.pair)]
+          .flatMap((item) => [item.left, item.right])
+          .sort((a, b) => a - b);
+        return {
+          level: 'warning' as const,
+          place: { kind: 'joint' as const, joint: pair.right },
+          measured: percent,
+          limit: limits.distance,
+          unit: '% of size' as const,
+          joints,
+          places: jointPlaces(joints),
+          counts: { looked: measured.length, short: 1 + below.length },
+          evidence: [
+            {
+              kind: 'line' as const,
+              label: 'off its mirrored place',
+              points: [right, mirrored],
+            },
+          ],
+          details: { pair, below: below.length },
+        };
+      },
     );
     return judged('pairs', measured.length, findings, off.length);
   },
@@ -65,3 +74,10 @@ export const placePair = rule({
     };
   },
 });
+
+/** Whether one skin lists both: what is bound apart, a glove or a locket, was never meant to mirror. */
+function shareASkin(facts: Facts, { left, right }: Pair): boolean {
+  return facts.rig.skins.some(
+    ({ slotOfJoint }) => slotOfJoint[left] !== -1 && slotOfJoint[right] !== -1,
+  );
+}

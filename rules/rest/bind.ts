@@ -1,13 +1,14 @@
-import { judged, notApplicable } from '../../src/kit/finding.js';
+import { type Finding, jointPlaces, judged, notApplicable } from '../../src/kit/finding.js';
 import { rule } from '../../src/kit/rule.js';
 import { size } from '../../src/measure/bind-mesh.js';
 import { bindPose } from '../../src/measure/bind-pose.js';
-import {
-  findStoredPose,
-  posedJoints,
-  restAgainstBind,
-} from '../../src/measure/rest-against-bind.js';
+import type { Facts } from '../../src/measure/facts.js';
+import { type PosedJoint, posedJoints, tornJoints } from '../../src/measure/posed-joints.js';
+import { restAgainstBind } from '../../src/measure/rest-against-bind.js';
 import { skinMass } from '../../src/measure/skin-mass.js';
+import { findStoredPose } from '../../src/measure/stored-pose.js';
+import { unboundScales } from '../../src/measure/unbound-scale.js';
+import { type BindDetails, bindWords } from './bind-words.js';
 
 /** Going back to default must show the pose the character was built in. */
 export const restBind = rule({
@@ -15,65 +16,93 @@ export const restBind = rule({
   level: 'error',
   milder: 'warning',
   title: 'the stored pose is not the bind pose',
-  why: 'Setting the rig back to default should give the pose it was built and painted in. Stored in another pose, nobody can get back to it.',
+  why: 'Setting the rig back to default should give the pose it was built and painted in. Stored in another pose, nobody can get back to it; torn or scaled joints keep what they were given by accident.',
   formula:
-    'Largest displacement of a skinned vertex between the stored pose and the bind pose, |sum w M p - M_ref p| with M = joint world matrix x inverse bind matrix, relative to size. Without a mesh, the joints are compared. A warning when the stored pose is a sample of a clip.',
+    'Largest displacement of a skinned vertex between the stored pose and the bind pose, |sum w M p - M_ref p| with M = joint world matrix x inverse bind matrix, each skin against its own, relative to size. Without a mesh, the joints are compared. A warning where joints are only turned, or where a clip shows the pose: one that keys a third of the posed joints or more and comes within the limit, or 3 % of the displacement, at a key or between. An error where a joint that moves skin stands off its parent, by place or scale, and no clip shows it; or where a topmost joint has a scale that was not there when bound.',
   remedy:
-    'Set the rig to its bind pose before export, or bind the mesh again in the pose it is in.',
+    'Set the rig to its bind pose before export, or bind the mesh anew as it stands. Where another pose is meant, say so in the standard ("rest": "posed").',
   source: 'glTF 2.0, 3.7.3 Skins (the skinning matrices); that rest is bind: common practice',
   limits: {
     shift: {
       default: 0.1,
       unit: '% of size',
-      tells: 'displacement of a vertex by the stored pose',
+      tells: 'displacement of a vertex by the stored pose, and of a joint that stands torn',
+    },
+    scale: {
+      default: 5,
+      unit: '%',
+      tells: 'scale of a joint against the bind pose: an error from here',
     },
   },
-  // A joint that is scaled or mirrored as stored is off its bind pose by just that.
-  yieldsTo: [{ to: ['scale.nonuniform', 'scale.negative', 'scale.unit'], on: 'each' }],
+  // A joint that is scaled unequally or mirrored as stored is off its bind pose by just that.
+  yieldsTo: [{ to: ['scale.nonuniform', 'scale.negative'], on: 'each' }],
   check(facts, limits) {
-    const extent = size(facts);
-    if (!(extent > 0)) return notApplicable('the rig has no extent to measure against');
-    const { shift, joint, looked, shiftOfJoint } = restAgainstBind(facts);
-    const percent = (100 * shift) / extent;
-    const short = shiftOfJoint.filter((value) => 100 * value > limits.shift * extent).length;
-    const fails = percent > limits.shift;
-    const moment = fails ? findStoredPose(facts, (limits.shift / 100) * extent) : null;
-    const posed = fails
-      ? posedJoints(facts, (limits.shift / 100) * extent).map((item) => item.joint)
-      : [];
-    // Where the pose begins is where a rigger has to go; where it shows most is only told.
-    const first = posed[0] ?? joint;
-    const place = bindPose(facts).places[joint];
-    const finding = {
-      level: moment === null ? ('error' as const) : ('warning' as const),
-      place: first === -1 ? { kind: 'rig' as const } : { kind: 'joint' as const, joint: first },
-      measured: percent,
-      limit: limits.shift,
-      unit: '% of size' as const,
-      joints: posed,
-      counts: { looked, short },
-      evidence:
-        place === undefined ? [] : [{ kind: 'point' as const, label: 'bind place', at: place }],
-      details: { joint, posed, moment, hasMesh: skinMass(facts).hasMesh, looked, short },
-    };
-    return judged('joints', looked, fails ? [finding] : [], fails ? short : 0);
+    if (facts.wanted.rest === 'posed')
+      return notApplicable(
+        'the standard says that rigs are delivered in another pose than they were bound in',
+      );
+    if (!(size(facts) > 0)) return notApplicable('the rig has no extent to measure against');
+    const { looked } = restAgainstBind(facts);
+    const pose = judgePose(facts, limits);
+    const findings = [...(pose === null ? [] : [pose]), ...judgeTops(facts, limits.scale, looked)];
+    return judged('joints', looked, findings, pose?.counts?.short ?? findings.length);
   },
-  say(finding, words) {
-    const { joint, posed, moment, hasMesh, looked, short } = finding.details;
-    const what = hasMesh ? 'moves the skin' : 'moves joints';
-    const at = joint === -1 ? '' : `, farthest at ${words.joint(joint)}`;
-    const who = posed.length === 0 ? '' : `; posed: ${words.joints(posed)}`;
-    const share = `${short} of ${words.count(looked, 'joint')} shifted${who}`;
-    if (moment !== null) {
-      return {
-        message: `The rig is stored in a pose of the clip "${moment.clip}" (at ${words.number(moment.time)} s), not in its bind pose: it ${what} by up to ${words.ofSize(finding.measured)}${at} (limit ${finding.limit} %; ${share}).`,
-        remedy: 'Set the rig to its bind pose before export; the clip keeps the pose.',
-      };
-    }
-    return {
-      message: `The stored pose ${what} off the bind pose by up to ${words.ofSize(finding.measured)}${at} (limit ${finding.limit} %; ${share}).`,
-      remedy:
-        'Set the rig to its bind pose before export, or bind the mesh again in the pose it is in.',
-    };
-  },
+  say: bindWords,
 });
+
+/** Of a clip's pose: how far from it the stored one may be, of what it is off the bind pose. Share. */
+const NEAR_CLIP = 0.03;
+
+function judgePose(
+  facts: Facts,
+  limits: { readonly shift: number; readonly scale: number },
+): Finding<BindDetails> | null {
+  const extent = size(facts);
+  const { shift, joint, looked, shiftOfJoint } = restAgainstBind(facts);
+  const measured = (100 * shift) / extent;
+  if (!(measured > limits.shift)) return null;
+  const away = (limits.shift / 100) * extent;
+  const posed = posedAtAll(facts, away);
+  const moment = findStoredPose(facts, posed, Math.max(away, NEAR_CLIP * shift));
+  const torn = tornJoints(facts, posed, { away, scale: limits.scale / 100 });
+  // The worst first: it is where the finding is.
+  torn.sort((a, b) => Math.max(b.moved / extent, b.scaled) - Math.max(a.moved / extent, a.scaled));
+  const short = Math.max(1, shiftOfJoint.filter((value) => value > away).length);
+  const list = posed.map((item) => item.joint);
+  // Where the pose begins is where a rigger has to go; where it shows most is only told.
+  const first = (moment === null ? torn[0]?.joint : undefined) ?? list[0] ?? joint;
+  const at = bindPose(facts).places[joint];
+  const isScaledAlone = posed.length > 0 && posed.every(({ paths }) => paths.join() === 'scale');
+  return {
+    level: moment === null && torn.length > 0 ? 'error' : 'warning',
+    place: first === -1 ? { kind: 'rig' } : { kind: 'joint', joint: first },
+    ...(list.length === 0 ? {} : { places: jointPlaces(list) }),
+    measured,
+    limit: limits.shift,
+    unit: '% of size',
+    joints: list,
+    ...(isScaledAlone ? { covers: ['scale.unit'] } : {}),
+    counts: { looked, short: Math.min(looked, short) },
+    evidence: at === undefined ? [] : [{ kind: 'point', label: 'bind place', at }],
+    details: { kind: 'pose', joint, posed: list, torn, moment, hasMesh: skinMass(facts).hasMesh },
+  };
+}
+
+/** Small turns that add up along a chain are each under the limit: then those are the posed ones. */
+function posedAtAll(facts: Facts, away: number): PosedJoint[] {
+  const posed = posedJoints(facts, away);
+  return posed.length > 0 ? posed : posedJoints(facts, away / 10);
+}
+
+function judgeTops(facts: Facts, limit: number, looked: number): Finding<BindDetails>[] {
+  return unboundScales(facts, limit / 100).map(({ joint, scale, clip }) => ({
+    level: clip === null ? 'error' : 'warning',
+    place: { kind: 'joint', joint },
+    measured: 100 * Math.abs(scale - 1),
+    limit,
+    unit: '%',
+    covers: ['scale.unit'],
+    counts: { looked: Math.max(1, looked), short: 1 },
+    details: { kind: 'scale', joint, scale, clip },
+  }));
+}

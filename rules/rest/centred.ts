@@ -1,8 +1,13 @@
 import { judged, notApplicable } from '../../src/kit/finding.js';
 import { rule } from '../../src/kit/rule.js';
 import { bindMesh, size } from '../../src/measure/bind-mesh.js';
+import { holderSums } from '../../src/measure/holder-sum.js';
 import { midline } from '../../src/measure/midline.js';
 import { restAgainstBind } from '../../src/measure/rest-against-bind.js';
+import { length } from '../../src/rig/vec3.js';
+
+/** From so many objects beside the rig the asset is a scene, in which each thing has its place. */
+const LAID_OUT = 3;
 
 /** A symmetric model stands on the centre line, so that mirroring a pose across it works. */
 export const restCentred = rule({
@@ -11,13 +16,20 @@ export const restCentred = rule({
   title: 'a symmetric model standing off the centre line of the grid',
   why: 'Mirroring of weights, frames and poses goes across X = 0. Off the centre line each of them lands beside the model.',
   formula:
-    'Distance of the middle of the bind-posed mesh from the plane X = 0, relative to size; only when at least 90 % of its vertices have a mirror vertex about that middle.',
+    'Distance of the middle of the bind-posed mesh from the plane X = 0, relative to size; only when at least 90 % of its vertices have a mirror vertex about that middle. Not where several rigs, or three objects and more, are laid out in one scene.',
   remedy: 'Move model and rig together onto the centre line before binding.',
   source: 'common practice',
   limits: { distance: { default: 1, unit: '% of size', tells: 'middle of the mesh to X = 0' } },
-  // A holder that is moved takes the model with it.
-  yieldsTo: [{ to: ['rest.holder'], on: 'rig' }],
-  check(facts, limits) {
+  check(facts, limits, limitOf) {
+    const { rigs, objects } = facts.rig.beside;
+    if (rigs > 0 || objects >= LAID_OUT)
+      return notApplicable(
+        `the rig is one of several things laid out in a scene (beside it: rigs ${rigs}, objects ${objects})`,
+      );
+    // A holder that is moved takes the model with it, and is told by rest.holder.
+    const held = Math.max(0, ...holderSums(facts).map(({ move }) => length(move)));
+    if (100 * held > limitOf('rest.holder', 'move') * size(facts))
+      return notApplicable('its holders move the rig (see rest.holder)');
     const half = midline(facts);
     if (!half.symmetric) {
       return notApplicable(
@@ -25,7 +37,7 @@ export const restCentred = rule({
       );
     }
     // Stored in another pose, where the bind pose stood in the world is no longer known.
-    if (restAgainstBind(facts).shift > 0.001 * size(facts))
+    if (100 * restAgainstBind(facts).shift > limitOf('rest.bind', 'shift') * size(facts))
       return notApplicable('the rig is not stored in its bind pose');
     const percent = (100 * Math.abs(half.x)) / size(facts);
     const fails = percent > limits.distance;

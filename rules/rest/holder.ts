@@ -1,75 +1,89 @@
 import { type Finding, judged } from '../../src/kit/finding.js';
 import { rule } from '../../src/kit/rule.js';
 import { size } from '../../src/measure/bind-mesh.js';
-import type { Facts } from '../../src/measure/facts.js';
-import { type NodeOffset, nodeOffset } from '../../src/measure/node-offset.js';
+import { type HolderSum, holderSums } from '../../src/measure/holder-sum.js';
+import { length } from '../../src/rig/vec3.js';
+import { type HolderDetails, holderWords } from './holder-words.js';
 
-interface Details extends NodeOffset {
-  readonly node: number;
-  readonly conversion: boolean;
-}
-
-/** Holders at zero, so that setting everything back to default gives the bind pose. */
+/** Holders that come to nothing, so that setting everything back to default gives the bind pose. */
 export const restHolder = rule({
   id: 'rest.holder',
-  level: 'error',
-  milder: 'warning',
-  title: 'a holder above the rig that is moved or turned',
-  why: 'Animators set holders back to zero to find the bind pose again. A holder whose default is not zero tips the character over or throws it off its spot.',
+  level: 'warning',
+  milder: 'note',
+  title: 'holders above the rig that move or turn it',
+  why: 'Animators set holders back to zero to find the bind pose again. Holders that do not come to zero tip the character over or throw it off its spot.',
   formula:
-    'For each node above the topmost joints: length of its translation in world space, relative to size, and angle of its rotation. A lone quarter or half turn about one axis, with or without a scale by a power of ten, is an axis or unit conversion left by an export and gives a warning.',
+    'The local transforms of the nodes above the topmost joints, multiplied from the scene down: length of the move, relative to size, and angle of the rotation to the nearest that takes axes to axes. A move or a tilt gives a warning; a square turn, with or without a uniform scale, is the conversion of an export and gives a note. Nodes that a clip poses, or that carry flesh that no skin places, are no holders. One finding a rig.',
   remedy:
-    'Apply the transform of the holder to the rig and the mesh before export, so that the holder is at zero.',
+    'Apply the transform of the holders to the rig and the mesh before export, so that they are at zero.',
   source: 'common practice',
   limits: {
-    move: { default: 0.01, unit: '% of size', tells: 'translation of a holder' },
-    turn: { default: 0.1, unit: 'degrees', tells: 'rotation of a holder' },
+    move: { default: 0.01, unit: '% of size', tells: 'how far holders move a rig' },
+    turn: { default: 0.1, unit: 'degrees', tells: 'how far holders turn or tilt a rig' },
   },
-  check(facts, limits) {
-    const findings = facts.rig.holders.flatMap((node) => judge(facts, node, limits) ?? []);
-    return judged('nodes', facts.rig.holders.length, findings);
+  check(facts, limits, limitOf) {
+    const extent = size(facts);
+    const scale = limitOf('scale.unit', 'scale');
+    const found = holderSums(facts).flatMap(
+      (sum) => judge(sum, extent, { ...limits, scale }) ?? [],
+    );
+    const looked = facts.rig.holders.length;
+    const worst = found.reduce<Finding<HolderDetails> | undefined>(
+      (best, item) => (best === undefined || isWorse(item, best) ? item : best),
+      undefined,
+    );
+    const nodes = [...new Set(found.flatMap(({ details }) => details.nodes))];
+    const findings = worst === undefined ? [] : [gathered(worst, nodes, looked)];
+    return judged('nodes', looked, findings, nodes.length);
   },
-  say(finding, words) {
-    const { node, move, turn, scale, conversion } = finding.details;
-    const scaled = Math.abs(scale - 1) > 1e-3 ? ` and scaled by ${words.number(scale)}` : '';
-    if (conversion) {
-      return {
-        message: `The holder ${words.node(node)} is turned by ${words.degrees(turn)} about one axis${scaled} (limit ${words.degrees(finding.limit ?? 0)}): an axis${scaled === '' ? '' : ' and unit'} conversion left by an export.`,
-        remedy:
-          'Export with the turn applied to the rig and the mesh, so that the holder is at zero.',
-      };
-    }
-    const parts = [
-      ...(finding.unit === 'degrees' || turn > 0.1 ? [`turned by ${words.degrees(turn)}`] : []),
-      ...(move > 0 && finding.unit !== 'degrees' ? [`moved by ${words.length(move)}`] : []),
-    ];
-    const limit =
-      finding.unit === 'degrees' ? words.degrees(finding.limit ?? 0) : `${finding.limit} % of size`;
-    return {
-      message: `The holder ${words.node(node)} is ${parts.join(' and ')} (limit ${limit}): its default is not zero.`,
-      remedy: 'Apply its transform to the rig and the mesh, so that the holder is at zero.',
-    };
-  },
+  say: holderWords,
 });
 
-function judge(
-  facts: Facts,
-  node: number,
-  limits: { move: number; turn: number },
-): Finding<Details> | null {
-  const offset = nodeOffset(facts.rig, node);
-  const movePercent = size(facts) > 0 ? (100 * offset.move) / size(facts) : 0;
-  const moved = movePercent > limits.move;
-  const turned = offset.turn > limits.turn;
-  if (!moved && !turned) return null;
-  const conversion = turned && !moved && offset.squareTurn && offset.scaleIsPowerOfTen;
+/** The worst of the trees of a rig, told for all of them. */
+function gathered(
+  worst: Finding<HolderDetails>,
+  nodes: readonly number[],
+  looked: number,
+): Finding<HolderDetails> {
+  const others = nodes.filter((node) => !worst.details.nodes.includes(node));
   return {
-    level: conversion ? 'warning' : 'error',
-    place: { kind: 'node', node },
-    measured: moved ? movePercent : offset.turn,
-    limit: moved ? limits.move : limits.turn,
-    unit: moved ? '% of size' : 'degrees',
-    ...(conversion ? { covers: ['scale.unit'] } : {}),
-    details: { ...offset, node, conversion },
+    ...worst,
+    places: nodes.map((node) => ({ kind: 'node', node })),
+    counts: { looked, short: nodes.length },
+    details: { ...worst.details, others },
   };
+}
+
+function judge(
+  sum: HolderSum,
+  extent: number,
+  limits: { move: number; turn: number; scale: number },
+): Finding<HolderDetails> | null {
+  const movePercent = extent > 0 ? (100 * length(sum.move)) / extent : 0;
+  const isMoved = movePercent > limits.move;
+  const isTilted = sum.tilt > limits.turn;
+  if (!isMoved && sum.turn <= limits.turn) return null;
+  const kind = isMoved ? 'moved' : isTilted ? 'tilted' : 'converted';
+  return {
+    level: kind === 'converted' ? 'note' : 'warning',
+    place: { kind: 'node', node: isMoved ? sum.mover : sum.turner },
+    measured: isMoved ? movePercent : isTilted ? sum.tilt : sum.turn,
+    limit: isMoved ? limits.move : limits.turn,
+    unit: isMoved ? '% of size' : 'degrees',
+    covers: ['scale.unit'],
+    details: {
+      ...sum,
+      kind,
+      isTurned: sum.turn > limits.turn,
+      isScaled: 100 * Math.abs(sum.scale - 1) > limits.scale,
+      others: [],
+    },
+  };
+}
+
+const KINDS = ['converted', 'tilted', 'moved'];
+
+function isWorse(a: Finding<HolderDetails>, b: Finding<HolderDetails>): boolean {
+  const by = KINDS.indexOf(a.details.kind) - KINDS.indexOf(b.details.kind);
+  return by > 0 || (by === 0 && a.measured > b.measured);
 }

@@ -11,7 +11,7 @@ export const restMesh = rule({
   title: 'a skinned mesh node with a transform of its own',
   why: 'Viewers must ignore it, so it does nothing but mislead: tools that do not ignore it show the mesh beside its rig.',
   formula:
-    'Translation (world space, relative to size), rotation and scale of each node that shows a skinned mesh.',
+    'Translation (world space, relative to size), rotation and scale of each node that shows a skinned mesh. One finding a rig, told by its first such node.',
   remedy: 'Apply or clear the transform of the mesh node before export.',
   source:
     'glTF 2.0, 3.7.3.3 Skinned Mesh Attributes and the implementation note on node transforms in 3.7.3.1',
@@ -23,7 +23,7 @@ export const restMesh = rule({
   check(facts, limits) {
     const { meshNodes, nodes } = facts.rig;
     if (meshNodes.length === 0) return notApplicable('no mesh uses the skin');
-    const findings = meshNodes.flatMap((node) => {
+    const found = meshNodes.flatMap((node) => {
       const { move, turn } = nodeOffset(facts.rig, node);
       const movePercent = size(facts) > 0 ? (100 * move) / size(facts) : 0;
       const scale = vec3At(nodes.scale, node);
@@ -33,20 +33,23 @@ export const restMesh = rule({
         { measured: turn, limit: limits.turn, unit: 'degrees' as const },
         { measured: scalePercent, limit: limits.scale, unit: '%' as const },
       ].find((item) => item.measured > item.limit);
-      if (over === undefined) return [];
-      return [
-        {
-          level: 'note' as const,
-          place: { kind: 'node' as const, node },
-          ...over,
-          details: { node, movePercent, turn, scale },
-        },
-      ];
+      return over === undefined ? [] : [{ over, details: { node, movePercent, turn, scale } }];
     });
-    return judged('nodes', meshNodes.length, findings);
+    const first = found[0];
+    if (first === undefined) return judged('nodes', meshNodes.length, []);
+    const places = found.map(({ details }) => ({ kind: 'node' as const, node: details.node }));
+    const finding = {
+      level: 'note' as const,
+      place: { kind: 'node' as const, node: first.details.node },
+      places,
+      ...first.over,
+      counts: { looked: meshNodes.length, short: found.length },
+      details: { ...first.details, more: found.length - 1 },
+    };
+    return judged('nodes', meshNodes.length, [finding], found.length);
   },
   say(finding, words) {
-    const { node, movePercent, turn, scale } = finding.details;
+    const { node, movePercent, turn, scale, more } = finding.details;
     const limit =
       finding.unit === 'degrees'
         ? words.degrees(finding.limit ?? 0)
@@ -54,7 +57,7 @@ export const restMesh = rule({
     const factors = scale.map((part) => words.number(part));
     const scaled = new Set(factors).size === 1 ? factors[0] : factors.join(' x ');
     return {
-      message: `The skinned mesh node ${words.node(node)} has a transform of its own, which viewers ignore: moved ${words.percent(movePercent)} of size, turned ${words.degrees(turn)}, scaled ${scaled} (limit ${limit}).`,
+      message: `The skinned mesh node ${words.node(node)} has a transform of its own, which viewers ignore: moved ${words.percent(movePercent)} of size, turned ${words.degrees(turn)}, scaled ${scaled} (limit ${limit}).${more > 0 ? ` So ${more === 1 ? 'has' : 'have'} ${words.count(more, 'mesh node')} more of the rig.` : ''}`,
       remedy: 'Apply or clear it before export; the picture does not change.',
     };
   },

@@ -2,8 +2,9 @@ import { judged, notApplicable } from '../../src/kit/finding.js';
 import { rule } from '../../src/kit/rule.js';
 import { size } from '../../src/measure/bind-mesh.js';
 import { bindPose } from '../../src/measure/bind-pose.js';
-import { bodyRoot } from '../../src/measure/body-root.js';
+import { bodyRoot, movingChildren } from '../../src/measure/body-root.js';
 import { centreOfMass, centresOfMass } from '../../src/measure/centre-of-mass.js';
+import type { Facts } from '../../src/measure/facts.js';
 import { skinMass } from '../../src/measure/skin-mass.js';
 import { distance, type Vec3 } from '../../src/rig/vec3.js';
 
@@ -15,16 +16,16 @@ interface Details {
 /** A body turns about its centre of mass: that is where animators expect the root. */
 export const rootCentre = rule({
   id: 'root.centre',
-  level: 'warning',
+  level: 'note',
   title: 'body root far from the centre of mass',
   why: 'A body in the air turns about its centre of mass. With the root elsewhere every jump and tumble has to be corrected by hand.',
   formula:
-    'Distance in the bind pose from the body root to the centre of mass of the mesh (of its volume when it is closed, else of its surface), relative to size. Carriers above the body root are passed over. Where the asset maps its hips (VRM) and they carry over 80 % of the skin, they are the body root.',
+    'Distance in the bind pose from the body root to the centre of mass of the mesh (of its volume when it is closed, else of its surface), relative to size. Carriers above the body root are passed over. Not judged on a single chain, nor where the joints reach 1.5 times as far as the mesh. Where the asset maps its hips (VRM) and they carry over 80 % of the skin, they are the body root.',
   remedy:
     'Move the body root to the middle of the body (the hips of a biped), or start the chains from a joint that is there.',
   source: 'common practice',
   limits: { distance: { default: 45, unit: '% of size', tells: 'body root to centre of mass' } },
-  yieldsTo: [{ to: ['chain.direction'], on: 'rig' }],
+  yieldsTo: [{ to: ['chain.direction', 'chain.parent'], on: 'rig' }],
   check(facts, limits) {
     const { joint, massBelow, tops } = bodyRoot(facts);
     if (joint === -1 || !skinMass(facts).hasMesh) return notApplicable('the rig moves no mesh');
@@ -32,6 +33,10 @@ export const rootCentre = rule({
     const { volume, surface } = centresOfMass(facts);
     if (surface === null || !(extent > 0))
       return notApplicable('the mesh has no area to take a centre of');
+    if (!branches(facts, joint))
+      return notApplicable('the rig is a single chain: a rope, a tail, a pole');
+    if (reach(facts) > MOST_REACH * extent)
+      return notApplicable('the joints reach far past the mesh, which is only part of a body');
     const total = tops.reduce((sum, top) => sum + (massBelow[top] ?? 0), 0);
     if ((massBelow[joint] ?? 0) * 2 < total)
       return notApplicable('no one root carries most of the skin');
@@ -50,7 +55,7 @@ export const rootCentre = rule({
       fails
         ? [
             {
-              level: 'warning' as const,
+              level: 'note' as const,
               place: { kind: 'joint', joint },
               measured: percent,
               limit: limits.distance,
@@ -74,3 +79,32 @@ export const rootCentre = rule({
     };
   },
 });
+
+/** Joints that span more than this many times the mesh belong to more than the mesh shows. */
+const MOST_REACH = 1.5;
+
+/** Diagonal of the box around all joints at and below the skin-moving ones. World units. */
+function reach(facts: Facts): number {
+  const { places } = bindPose(facts);
+  const { movesBelow } = skinMass(facts);
+  const low = [Infinity, Infinity, Infinity];
+  const high = [-Infinity, -Infinity, -Infinity];
+  places.forEach((place, joint) => {
+    if (movesBelow[joint] === 0) return;
+    for (const axis of [0, 1, 2] as const) {
+      low[axis] = Math.min(low[axis] ?? 0, place[axis]);
+      high[axis] = Math.max(high[axis] ?? 0, place[axis]);
+    }
+  });
+  return Math.hypot(...high.map((value, axis) => value - (low[axis] ?? 0)));
+}
+
+/** Whether the skin-moving tree below a joint branches anywhere. */
+function branches(facts: Facts, top: number): boolean {
+  for (let joint = top; joint !== -1; ) {
+    const below = movingChildren(facts, joint);
+    if (below.length > 1) return true;
+    joint = below[0] ?? -1;
+  }
+  return false;
+}

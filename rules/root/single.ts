@@ -1,6 +1,9 @@
-import { judged, notApplicable } from '../../src/kit/finding.js';
+import { type Finding, jointPlaces, judged, notApplicable } from '../../src/kit/finding.js';
 import { rule } from '../../src/kit/rule.js';
+import type { Words } from '../../src/kit/words.js';
 import { bodyRoot } from '../../src/measure/body-root.js';
+import type { Facts } from '../../src/measure/facts.js';
+import { fleshParent } from '../../src/measure/flesh.js';
 import { skinMass } from '../../src/measure/skin-mass.js';
 
 /** One root carries everything: whoever moves the character moves one joint. */
@@ -11,52 +14,132 @@ export const rootSingle = rule({
   title: 'more than one topmost joint in a rig',
   why: 'Moving or turning the root must take the whole body along; what hangs on a second topmost joint stays behind.',
   formula:
-    'Topmost joints are the joints with no joint above them. An error when an extra one moves skin, itself or below, or when the joints have no node in common above them; a warning when the extra ones move nothing (control joints left in the export).',
-  remedy: 'Parent the extra topmost joints to the root, or leave control joints out of the export.',
+    'Topmost joints are the joints with no joint above them. An error when an extra one moves skin, itself or below, or when the joints have no node in common above them; a warning when the extra ones move nothing (control joints left in the export), and for a flat rig, every joint of which is topmost below one node. A note for end joints hung directly under the root that move no skin and that no clip poses. One finding of each kind a rig.',
+  remedy:
+    'Hang each extra topmost joint on the joint whose flesh is nearest, or leave control joints out of the export.',
   source: 'glTF 2.0, 3.7.3.2 Joint Hierarchy (a common root is a MUST); one root: common practice',
   limits: { joints: { default: 1, unit: 'joints', tells: 'topmost joints in a rig' } },
   check(facts, limits) {
-    if (facts.rig.joints.count === 0) return notApplicable('the rig has no joints');
+    const { count } = facts.rig.joints;
+    if (count === 0) return notApplicable('the rig has no joints');
     const { tops, main } = bodyRoot(facts);
     const extra = tops.filter((joint) => joint !== main);
     const { movesBelow } = skinMass(facts);
     const moving = extra.filter((joint) => movesBelow[joint] === 1);
     const apart = !facts.rig.hasCommonRoot;
+    const flat = !apart && tops.length === count;
     const fails = tops.length > limits.joints || apart;
-    const findings = fails
-      ? [
-          {
-            level: moving.length > 0 || apart ? ('error' as const) : ('warning' as const),
-            place: { kind: 'rig' as const },
-            measured: tops.length,
-            limit: limits.joints,
-            unit: 'joints' as const,
-            joints: extra,
-            counts: { looked: tops.length, short: extra.length },
-            details: { main, extra, moving: moving.length, apart },
-          },
-        ]
-      : [];
-    return judged('joints', facts.rig.joints.count, findings, fails ? extra.length : 0);
+    const findings: Finding<Details>[] = [];
+    if (fails) {
+      findings.push({
+        level: apart || (moving.length > 0 && !flat) ? 'error' : 'warning',
+        place: { kind: 'rig' },
+        places: [{ kind: 'rig' }, ...jointPlaces(extra)],
+        measured: tops.length,
+        limit: limits.joints,
+        unit: 'joints',
+        joints: extra,
+        counts: { looked: tops.length, short: extra.length },
+        details: { kind: 'tops', main, extra, moving, apart, flat, homes: homesOf(facts, moving) },
+      });
+    }
+    const controls = idleControls(facts);
+    const [first] = controls;
+    if (first !== undefined) {
+      findings.push({
+        level: 'note',
+        place: { kind: 'joint', joint: first },
+        places: jointPlaces(controls),
+        measured: controls.length,
+        limit: 0,
+        unit: 'joints',
+        joints: controls,
+        counts: { looked: count, short: controls.length },
+        details: { kind: 'controls', controls },
+      });
+    }
+    const short = (fails ? extra.length : 0) + controls.length;
+    return judged('joints', count, findings, short);
   },
   say(finding, words) {
-    const { main, extra, moving, apart } = finding.details;
+    const { details } = finding;
+    if (details.kind === 'controls') {
+      const { controls } = details;
+      const [verb, which] = controls.length === 1 ? ['hangs', 'moves'] : ['hang', 'move'];
+      return {
+        message: `${words.joints(controls)} ${verb} directly under the root and ${which} no skin, and no clip poses ${controls.length === 1 ? 'it' : 'them'} (limit ${finding.limit} such joints).`,
+        remedy: 'Leave control joints out of the export.',
+      };
+    }
+    const { main, extra, moving, apart, flat, homes } = details;
     const verb = extra.length === 1 ? 'moves' : 'move';
     const kind =
-      moving === 0
+      moving.length === 0
         ? `that ${verb} no skin (control joints left in the export?)`
-        : moving === extra.length
+        : moving.length === extra.length
           ? `that ${verb} skin`
-          : `of which ${moving} move skin`;
+          : `of which ${moving.length} move skin`;
     const tail = apart
       ? ', and no node stands above them all (glTF 2.0 asks for a common root)'
-      : '';
+      : flat
+        ? ', so that none carries another'
+        : '';
     return {
       message: `The rig has ${finding.measured} topmost joints (limit ${finding.limit}): besides ${words.joint(main)} there ${extra.length === 1 ? 'is' : 'are'} ${extra.length} ${kind}: ${words.joints(extra)}${tail}.`,
       remedy:
-        moving === 0
-          ? `Leave them out of the export, or parent them to ${words.joint(main)}.`
-          : `Parent them to ${words.joint(main)} or to one new root joint, keeping their places.`,
+        moving.length === 0
+          ? `Leave them out of the export, or hang them on ${words.joint(main)}.`
+          : `Hang each on the joint whose flesh is nearest, keeping its place: ${homeWords(homes, moving.length, words)}.`,
     };
   },
 });
+
+type Details =
+  | {
+      readonly kind: 'tops';
+      readonly main: number;
+      readonly extra: readonly number[];
+      readonly moving: readonly number[];
+      readonly apart: boolean;
+      /** Whether every joint of the rig is topmost. */
+      readonly flat: boolean;
+      /** The first few of those that move skin, each with the joint to hang it on. */
+      readonly homes: readonly Home[];
+    }
+  | { readonly kind: 'controls'; readonly controls: readonly number[] };
+
+interface Home {
+  readonly joint: number;
+  readonly parent: number;
+}
+
+/** Joints that a remedy gives a parent for; the others go likewise. */
+const HOMES = 5;
+
+function homesOf(facts: Facts, moving: readonly number[]): Home[] {
+  return moving.slice(0, HOMES).flatMap((joint) => {
+    const parent = fleshParent(facts, joint);
+    return parent === -1 ? [] : [{ joint, parent }];
+  });
+}
+
+function homeWords(homes: readonly Home[], count: number, words: Words): string {
+  const each = homes.map(({ joint, parent }) => `${words.joint(joint)} on ${words.joint(parent)}`);
+  return count > homes.length ? `${each.join(', ')}, and so on` : each.join(', ');
+}
+
+/** End joints right below a topmost joint or a carrier that nothing uses: no skin, no clip. */
+function idleControls(facts: Facts): number[] {
+  const { joints, clips } = facts.rig;
+  const { moves, hasMesh } = skinMass(facts);
+  if (!hasMesh) return [];
+  const { tops, carriers } = bodyRoot(facts);
+  const roots = new Set([...tops, ...carriers]);
+  return Array.from(joints.node).flatMap((node, joint) => {
+    if (!roots.has(joints.parent[joint] ?? -1) || moves[joint] === 1) return [];
+    if ((joints.children[joint] ?? []).length > 0) return [];
+    // The tip of a joint with skin is its chain's end.
+    if (moves[joints.parent[joint] ?? -1] === 1) return [];
+    return clips.some(({ keyed }) => keyed.has(node)) ? [] : [joint];
+  });
+}

@@ -1,45 +1,95 @@
-import { judged, notApplicable } from '../../src/kit/finding.js';
+import { type Finding, jointPlaces, judged, notApplicable } from '../../src/kit/finding.js';
 import { rule } from '../../src/kit/rule.js';
-import { clipScales } from '../../src/measure/clip-scale.js';
+import type { Words } from '../../src/kit/words.js';
+import { type ClipScale, clipScales } from '../../src/measure/clip-scale.js';
+import type { Facts } from '../../src/measure/facts.js';
+import { skinMass } from '../../src/measure/skin-mass.js';
+import { worstOf } from './place.js';
 
 /** Scaling clips travel badly: many engines drop them. */
 export const scaleAnimated = rule({
   id: 'scale.animated',
   level: 'warning',
   milder: 'note',
-  title: 'a clip that scales a joint',
+  title: 'clips that scale joints',
   why: 'Engines often drop scale keys or keep only equal ones, and unequal scale above a turn skews what hangs below.',
   formula:
-    'Scale of a joint at every key of every clip and between keys, against its stored scale: unequal when its largest factor over its smallest, less 1, passes the limit (a warning), else by how far it is from the stored scale (a note). The worst clip and time of each joint.',
+    'Scale of a joint at every key of every clip and between keys, against its stored scale. Unequal (largest factor over smallest, less 1) or down to zero on a joint with skin, its own or below: a warning. Equal scale, or scale that shows on no skin: a note. One finding a rig, told by its worst joint, clip and time.',
   remedy:
     'Key turns and travel only; squash and stretch with joints of their own where the engine keeps scale.',
   source: 'common practice',
   limits: { scale: { default: 0.1, unit: '%', tells: 'scale in a clip against the stored scale' } },
   check(facts, limits) {
-    if (facts.rig.clips.length === 0)
-      return notApplicable('the asset has no clip that poses the rig');
-    const findings = clipScales(facts).flatMap((item) => {
-      const unequal = item.uneven > limits.scale;
-      if (!unequal && item.change <= limits.scale) return [];
-      return [
-        {
-          level: unequal ? ('warning' as const) : ('note' as const),
-          place: { kind: 'joint' as const, joint: item.joint },
-          measured: unequal ? item.uneven : item.change,
-          limit: limits.scale,
-          unit: '%' as const,
-          details: { ...item, unequal },
-        },
-      ];
+    const { joints, clips } = facts.rig;
+    if (clips.length === 0) return notApplicable('the asset has no clip that poses the rig');
+    const scaled = clipScales(facts).flatMap((item) => howScaled(facts, item, limits.scale) ?? []);
+    const worst = worstOf(scaled, ({ how, shows, measured }) => {
+      const rank = (shows ? 4 : 0) + (how === 'equal' ? 0 : how === 'unequal' ? 1 : 2);
+      // Rank goes before size; no size reaches 1 here.
+      return rank + measured / (measured + 100);
     });
-    return judged('joints', facts.rig.joints.count, findings);
+    if (worst === undefined) return judged('joints', joints.count, []);
+    const inClips = new Set(
+      scaled.flatMap((item) =>
+        [...item.clips].flatMap(([clip, most]) => (most > limits.scale ? clip : [])),
+      ),
+    );
+    const list = scaled.map(({ joint }) => joint);
+    const finding = {
+      level: worst.shows && worst.how !== 'equal' ? ('warning' as const) : ('note' as const),
+      place: { kind: 'joint' as const, joint: worst.joint },
+      places: jointPlaces(list),
+      measured: worst.measured,
+      limit: limits.scale,
+      unit: '%' as const,
+      joints: list,
+      counts: { looked: joints.count, short: list.length },
+      details: { ...worst, inClips: inClips.size },
+    };
+    return judged('joints', joints.count, [finding], list.length);
   },
   say(finding, words) {
-    const { joint, clip, time, unequal } = finding.details;
-    const how = unequal ? 'unequally, by' : 'by';
+    const { joint, clip, time, inClips } = finding.details;
+    const count = finding.counts?.short ?? 1;
+    const more =
+      count > 1 || inClips > 1
+        ? ` In all, ${words.count(count, 'joint')} in ${words.count(inClips, 'clip')}.`
+        : '';
     return {
-      message: `The clip "${clip}" scales ${words.joint(joint)} ${how} ${words.percent(finding.measured)} at ${words.number(time)} s (limit ${finding.limit} %).`,
-      remedy: 'Take the scale keys out, or make sure that every target of this clip keeps them.',
+      message: `The clip "${clip}" scales ${words.joint(joint)} ${howWords(finding, words)} at ${words.number(time)} s (limit ${finding.limit} % away from its stored scale).${more}`,
+      remedy: 'Take the scale keys out, or make sure that every target of the clips keeps them.',
     };
   },
 });
+
+/** A smaller factor is a joint made to vanish: exports write no true zero. */
+const NOTHING = 1e-3;
+
+interface Scaled extends ClipScale {
+  readonly how: 'zero' | 'unequal' | 'equal';
+  /** Whether it moves skin, itself or below. */
+  readonly shows: boolean;
+  /** Percent. */
+  readonly measured: number;
+}
+
+interface Details extends Scaled {
+  readonly inClips: number;
+}
+
+function howScaled(facts: Facts, item: ClipScale, limit: number): Scaled | null {
+  const shows = skinMass(facts).movesBelow[item.joint] === 1;
+  if (Math.min(...item.factors) < NOTHING) return { ...item, how: 'zero', shows, measured: 100 };
+  if (item.uneven > limit) return { ...item, how: 'unequal', shows, measured: item.uneven };
+  return item.change > limit ? { ...item, how: 'equal', shows, measured: item.change } : null;
+}
+
+function howWords({ details, measured }: Finding<Details>, words: Words): string {
+  const [x, y, z] = details.factors;
+  if (details.how === 'zero')
+    return Math.max(x, y, z) < NOTHING ? 'to zero' : 'to zero along an axis';
+  const factors = [x, y, z].map((factor) => words.number(factor)).join(' x ');
+  if (details.how === 'unequal')
+    return `unequally, by ${factors}, ${words.percent(measured)} between its axes,`;
+  return `by ${words.number(Math.max(x, y, z) - 1 > 1 - Math.min(x, y, z) ? Math.max(x, y, z) : Math.min(x, y, z))}`;
+}

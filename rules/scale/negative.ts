@@ -10,32 +10,34 @@ export const scaleNegative = rule({
   title: 'a mirroring local transform',
   why: 'Below a mirroring scale every turn runs the other way, surfaces show their inside, and many programs cannot hold it at all.',
   formula:
-    'Determinant of the stored local matrix of each joint, spacer and holder: below zero it mirrors.',
+    'Determinant of the stored local matrix of each joint, spacer and holder: below zero it mirrors. One finding a rig, told by the first.',
   remedy: 'Mirror the mesh and the joints themselves, and keep every scale positive.',
   source:
     'glTF 2.0, 3.7.2.1 (a negative determinant reverses the winding); not to mirror rigs by scale: common practice',
   limits: {},
   check(facts) {
     const scales = localScales(facts);
-    const findings = scales.flatMap((item) => {
-      if (!item.mirrors) return [];
-      return [
-        {
-          level: 'error' as const,
-          place: placeOf(item),
-          measured: Math.min(...item.factors),
-          limit: 0,
-          unit: 'times' as const,
-          details: item,
-        },
-      ];
-    });
-    return judged('nodes', scales.length, findings);
+    const mirroring = scales.filter((item) => item.mirrors);
+    const first = mirroring[0];
+    if (first === undefined) return judged('nodes', scales.length, []);
+    const finding = {
+      level: 'error' as const,
+      place: placeOf(first),
+      places: mirroring.map(placeOf),
+      measured: Math.min(...first.factors),
+      limit: 0,
+      unit: 'times' as const,
+      counts: { looked: scales.length, short: mirroring.length },
+      details: { ...first, more: mirroring.length - 1 },
+    };
+    return judged('nodes', scales.length, [finding], mirroring.length);
   },
   say(finding, words) {
-    const { node, role, factors } = finding.details;
+    const { node, role, factors, more } = finding.details;
+    const others =
+      more > 0 ? ` So ${more === 1 ? 'does' : 'do'} ${words.count(more, 'node')} more.` : '';
     return {
-      message: `The ${role} ${words.node(node)} mirrors what hangs below it: scale ${factors.map((part) => words.number(part)).join(' x ')} (limit: above 0).`,
+      message: `The ${role} ${words.node(node)} mirrors what hangs below it: scale ${factors.map((part) => words.number(part)).join(' x ')} (limit: above 0).${others}`,
       remedy: 'Mirror the mesh and the joints themselves, and make every factor positive.',
     };
   },

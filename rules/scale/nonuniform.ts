@@ -1,41 +1,62 @@
 import { judged } from '../../src/kit/finding.js';
 import { rule } from '../../src/kit/rule.js';
 import { localScales } from '../../src/measure/local-scale.js';
-import { placeOf } from './place.js';
+import { placeOf, worstOf } from './place.js';
 
 /** Unequal scale squashes everything below it, more with every turn. */
 export const scaleNonuniform = rule({
   id: 'scale.nonuniform',
   level: 'error',
+  milder: 'warning',
   title: 'unequal scale on a joint, spacer or holder',
   why: 'What hangs below an unequal scale is stretched along an axis that does not turn with it: limbs swell and shrink as they move.',
-  formula: 'Largest over smallest factor of the stored local scale, less 1.',
+  formula:
+    'Largest over smallest factor of the stored local scale, less 1. A warning from the first limit, an error from the second. One finding a rig, told by its worst.',
   remedy: 'Apply the scale to the mesh and the joint places, so that every factor is 1.',
   source: 'common practice',
   limits: {
-    uneven: { default: 0.1, unit: '%', tells: 'largest over smallest scale factor, less 1' },
+    uneven: {
+      default: 0.1,
+      unit: '%',
+      tells: 'largest over smallest scale factor, less 1: a warning from here',
+    },
+    error: {
+      default: 5,
+      unit: '%',
+      tells: 'largest over smallest scale factor, less 1: an error from here',
+    },
   },
   check(facts, limits) {
     const scales = localScales(facts);
-    const findings = scales.flatMap((item) => {
-      if (item.uneven <= limits.uneven) return [];
-      return [
-        {
-          level: 'error' as const,
-          place: placeOf(item),
-          measured: item.uneven,
-          limit: limits.uneven,
-          unit: '%' as const,
-          details: item,
-        },
-      ];
-    });
-    return judged('nodes', scales.length, findings);
+    const uneven = scales.filter((item) => item.uneven > limits.uneven);
+    const worst = worstOf(uneven, (item) => item.uneven);
+    if (worst === undefined) return judged('nodes', scales.length, []);
+    const isSerious = worst.uneven > limits.error;
+    const limit = isSerious ? limits.error : limits.uneven;
+    const finding = {
+      level: isSerious ? ('error' as const) : ('warning' as const),
+      place: placeOf(worst),
+      places: uneven.map(placeOf),
+      measured: worst.uneven,
+      limit,
+      unit: '%' as const,
+      counts: {
+        looked: scales.length,
+        short: uneven.filter((item) => item.uneven > limit).length,
+      },
+      details: { ...worst, more: uneven.length - 1 },
+    };
+    return judged('nodes', scales.length, [finding], uneven.length);
   },
   say(finding, words) {
-    const { node, role, factors } = finding.details;
+    const { node, role, factors, more } = finding.details;
+    const by = Number.isFinite(finding.measured)
+      ? `${words.percent(finding.measured)} between its axes`
+      : 'flat along an axis';
+    const others =
+      more > 0 ? ` So ${more === 1 ? 'is' : 'are'} ${words.count(more, 'node')} more.` : '';
     return {
-      message: `The ${role} ${words.node(node)} is scaled unequally, ${factors.map((part) => words.number(part)).join(' x ')}: ${words.percent(finding.measured)} between its axes (limit ${finding.limit} %).`,
+      message: `The ${role} ${words.node(node)} is scaled unequally, ${factors.map((part) => words.number(part)).join(' x ')}: ${by} (limit ${finding.limit} %).${others}`,
       remedy: 'Apply the scale to the mesh and the joints below, so that every factor is 1.',
     };
   },

@@ -1,4 +1,4 @@
-import { judged } from '../../src/kit/finding.js';
+import { jointPlaces, judged } from '../../src/kit/finding.js';
 import { rule } from '../../src/kit/rule.js';
 import { shears } from '../../src/measure/local-scale.js';
 import { axisWorldRest } from '../../src/measure/rest-frames.js';
@@ -7,25 +7,40 @@ import { axisWorldRest } from '../../src/measure/rest-frames.js';
 export const scaleShear = rule({
   id: 'scale.shear',
   level: 'error',
+  milder: 'warning',
   title: 'skew from unequal scale above a turn',
   why: 'A skewed frame has no translation, rotation and scale that give it. Every program that splits it up again shows another shape.',
   formula:
-    'Largest cosine between two axes of a joint in world space, as stored. One finding for each node that causes skew, at the joint it skews most.',
+    'Largest cosine between two axes of a joint in world space, as stored. A warning from the first limit, an error from the second. One finding for each node that causes skew, at the joint it skews most.',
   remedy: 'Take the unequal scale off the node above, or apply it before anything below is turned.',
   source: 'glTF 2.0, 3.5.3 Transformations (a local matrix MUST be decomposable to TRS)',
-  limits: { skew: { default: 0.1, unit: '%', tells: 'cosine between two axes of a frame' } },
-  check(facts, limits) {
-    const findings = shears(facts).flatMap((shear) => {
+  limits: {
+    skew: {
+      default: 0.1,
+      unit: '%',
+      tells: 'cosine between two axes of a frame: a warning from here',
+    },
+    error: {
+      default: 5,
+      unit: '%',
+      tells: 'cosine between two axes of a frame: an error from here',
+    },
+  },
+  check(facts, limits, limitOf) {
+    const causes = { uneven: limitOf('scale.nonuniform', 'uneven'), skew: limits.skew };
+    const findings = shears(facts, causes).flatMap((shear) => {
       const percent = 100 * shear.skew;
       if (percent <= limits.skew) return [];
+      const isSerious = percent > limits.error;
       return [
         {
-          level: 'error' as const,
+          level: isSerious ? ('error' as const) : ('warning' as const),
           place: { kind: 'joint' as const, joint: shear.joint },
           measured: percent,
-          limit: limits.skew,
+          limit: isSerious ? limits.error : limits.skew,
           unit: '%' as const,
           joints: shear.joints,
+          places: jointPlaces(shear.joints),
           counts: { looked: facts.rig.joints.count, short: shear.joints.length },
           evidence: axisWorldRest(facts.rig, shear.joint),
           details: shear,

@@ -1,17 +1,23 @@
-import { type Finding, judged } from '../../src/kit/finding.js';
+import { type Finding, jointPlaces, judged } from '../../src/kit/finding.js';
 import { rule } from '../../src/kit/rule.js';
-import { affineRow, builtMatrices } from '../../src/measure/bind-pose.js';
-import { mat4At } from '../../src/rig/mat4.js';
+import {
+  type Faulty,
+  faultyMatrices,
+  MATRIX_FAULTS,
+  type MatrixFault,
+} from '../../src/measure/faulty-matrices.js';
 import type { RigSkin } from '../../src/rig/types.js';
 
-type Fault =
-  | 'holds a value that is no number'
-  | 'has a last row other than 0 0 0 1'
-  | 'cannot be inverted';
+const FAULT_WORDS: Readonly<Record<MatrixFault, readonly [one: string, several: string]>> = {
+  'no number': ['holds a value that is no number', 'hold values that are no numbers'],
+  'all zeros': ['is all zeros', 'are all zeros'],
+  'last row': ['has a last row other than 0 0 0 1', 'have a last row other than 0 0 0 1'],
+  'no inverse': ['cannot be inverted', 'cannot be inverted'],
+};
 
 type Details =
-  | { readonly kind: 'matrix'; readonly joint: number; readonly fault: Fault; readonly row: string }
-  | { readonly kind: 'count'; readonly skin: RigSkin };
+  | { readonly kind: 'matrix'; readonly faulty: readonly Faulty[]; readonly joints: number[] }
+  | { readonly kind: 'count'; readonly short: readonly RigSkin[] };
 
 /** The inverse bind matrix is where a joint was built: it must be a place. */
 export const skinBindMatrix = rule({
@@ -20,80 +26,103 @@ export const skinBindMatrix = rule({
   title: 'an inverse bind matrix that is no place, or too few of them',
   why: 'The matrix says where the joint stood when the skin was bound. One that cannot be inverted flattens its skin; a missing one leaves viewers to guess.',
   formula:
-    'Each inverse bind matrix: all values finite, last row 0 0 0 1, determinant not zero beside the lengths of its columns; and as many matrices as joints, where the skin gives any.',
+    'Each inverse bind matrix: all values finite, last row 0 0 0 1, determinant not zero beside the lengths of its columns; and as many matrices as joints, where the skin gives any. One finding a rig of each kind of fault.',
   remedy: 'Bind the mesh again and export.',
   source: 'glTF 2.0, 5.28.1 skin.inverseBindMatrices and 3.7.3.1 (MUST)',
   limits: { matrices: { default: 0, unit: 'matrices', tells: 'matrices missing or unusable' } },
   check(facts, limits) {
     const { skins } = facts.rig;
-    const built = builtMatrices(facts);
-    const findings = skins.flatMap((skin, place) =>
-      judgeSkin(skin, place, built[place] ?? [], limits.matrices),
-    );
+    const faulty = faultyMatrices(facts)
+      .filter((own) => own.length > limits.matrices)
+      .flat();
+    const findings = [
+      ...countFinding(skins, limits.matrices),
+      ...MATRIX_FAULTS.flatMap((fault) =>
+        matrixFinding(
+          faulty.filter((item) => item.fault === fault),
+          limits.matrices,
+        ),
+      ),
+    ];
     const looked = skins.reduce((sum, skin) => sum + skin.jointOfSlot.length, 0);
-    return judged('matrices', looked, findings);
+    const short = findings.reduce((sum, finding) => sum + finding.measured, 0);
+    const counted = findings.map((finding) => ({
+      ...finding,
+      counts: { looked, short: finding.measured },
+    }));
+    return judged('matrices', looked, counted, short);
   },
   say(finding, words) {
     const { details } = finding;
     if (details.kind === 'count') {
-      const { skin } = details;
+      const { short } = details;
+      const [skin] = short;
+      const given = short.reduce((sum, { matrixCount }) => sum + (matrixCount ?? 0), 0);
+      const wanted = short.reduce((sum, { jointOfSlot }) => sum + jointOfSlot.length, 0);
+      const who =
+        short.length === 1 || skin === undefined ? 'The skin gives' : `${short.length} skins give`;
       return {
-        message: `The skin gives ${words.count(skin.matrixCount ?? 0, 'inverse bind matrix')} for ${words.count(skin.jointOfSlot.length, 'joint')} (${finding.measured} missing, limit ${finding.limit}).`,
+        message: `${who} ${words.count(given, 'inverse bind matrix')} for ${words.count(wanted, 'joint')} (${finding.measured} missing, limit ${finding.limit}).`,
         remedy: 'Bind the mesh again and export, so that every joint has its matrix.',
       };
     }
+    const { faulty, joints } = details;
+    const [first] = faulty;
+    const fault = first?.fault ?? 'no inverse';
+    const row =
+      fault === 'last row'
+        ? `: ${(first?.row ?? []).map((value) => words.number(value)).join(' ')}`
+        : '';
+    const limit = `limit ${finding.limit} such ${finding.limit === 1 ? 'matrix' : 'matrices'}`;
+    if (faulty.length === 1) {
+      return {
+        message: `The inverse bind matrix of ${words.joints(joints)} ${FAULT_WORDS[fault][0]}${row} (${limit}).`,
+        remedy: `Bind the mesh again with ${words.joints(joints)} at a scale above 0, and export.`,
+      };
+    }
     return {
-      message: `The inverse bind matrix of ${words.joint(details.joint)} ${details.fault}${details.row} (limit ${finding.limit} such matrices).`,
-      remedy: `Bind the mesh again with ${words.joint(details.joint)} at a scale above 0, and export.`,
+      message: `${faulty.length} of ${words.count(finding.counts?.looked ?? 0, 'inverse bind matrix')} ${FAULT_WORDS[fault][1]}${row} (${limit}): those of ${words.joints(joints)}.`,
+      remedy: 'Bind the mesh again with these joints at a scale above 0, and export.',
     };
   },
 });
 
-function judgeSkin(
-  skin: RigSkin,
-  place: number,
-  built: readonly (Float64Array | null)[],
-  limit: number,
-): Finding<Details>[] {
-  const findings: Finding<Details>[] = [];
-  const slots = skin.jointOfSlot.length;
-  const missing = skin.matrixCount === null ? 0 : slots - skin.matrixCount;
-  if (missing > limit) {
-    findings.push({
+/** Skins with fewer matrices than joints, as one finding at the one that lacks most. */
+function countFinding(skins: readonly RigSkin[], limit: number): Finding<Details>[] {
+  const lacking = skins.flatMap((skin, place) => {
+    const missing = skin.matrixCount === null ? 0 : skin.jointOfSlot.length - skin.matrixCount;
+    return missing > limit ? [{ skin, place, missing }] : [];
+  });
+  const [worst] = [...lacking].sort((a, b) => b.missing - a.missing);
+  if (worst === undefined) return [];
+  return [
+    {
       level: 'error',
-      place: { kind: 'skin', skin: place },
-      measured: missing,
+      place: { kind: 'skin', skin: worst.place },
+      places: lacking.map(({ place }) => ({ kind: 'skin', skin: place })),
+      measured: lacking.reduce((sum, { missing }) => sum + missing, 0),
       limit,
       unit: 'matrices',
-      counts: { looked: slots, short: missing },
-      details: { kind: 'count', skin },
-    });
-  }
-  const given = skin.matrixCount ?? slots;
-  const faulty = Array.from(skin.jointOfSlot.subarray(0, given)).flatMap((joint, slot) => {
-    if (built[slot] != null) return [];
-    const matrix = mat4At(skin.inverseBind, slot);
-    const fault = faultOf(matrix);
-    const last = [matrix[3], matrix[7], matrix[11], matrix[15]].join(' ');
-    const row = fault === 'has a last row other than 0 0 0 1' ? `: ${last}` : '';
-    return [{ joint, fault, row }];
-  });
-  if (faulty.length <= limit) return findings;
-  for (const { joint, fault, row } of faulty) {
-    findings.push({
+      details: { kind: 'count', short: lacking.map(({ skin }) => skin) },
+    },
+  ];
+}
+
+/** Matrices with one fault, as one finding at the first joint. */
+function matrixFinding(faulty: readonly Faulty[], limit: number): Finding<Details>[] {
+  const joints = [...new Set(faulty.map(({ joint }) => joint))].sort((a, b) => a - b);
+  const [first] = joints;
+  if (first === undefined) return [];
+  return [
+    {
       level: 'error',
-      place: { kind: 'joint', joint },
+      place: { kind: 'joint', joint: first },
+      places: jointPlaces(joints),
+      joints,
       measured: faulty.length,
       limit,
       unit: 'matrices',
-      details: { kind: 'matrix', joint, fault, row },
-    });
-  }
-  return findings;
-}
-
-function faultOf(matrix: Float64Array): Fault {
-  if (!matrix.every(Number.isFinite)) return 'holds a value that is no number';
-  if (!affineRow(matrix)) return 'has a last row other than 0 0 0 1';
-  return 'cannot be inverted';
+      details: { kind: 'matrix', faulty, joints },
+    },
+  ];
 }

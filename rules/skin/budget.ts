@@ -1,16 +1,17 @@
 import { type Finding, judged, notApplicable } from '../../src/kit/finding.js';
+import {
+  type PartsDetails,
+  partsFinding,
+  sayExamples,
+  sayParts,
+} from '../../src/kit/part-findings.js';
 import { rule } from '../../src/kit/rule.js';
 import { countVertices, skinMass } from '../../src/measure/skin-mass.js';
 import type { SkinnedPart } from '../../src/rig/types.js';
 
 type Details =
-  | { readonly kind: 'joints'; readonly joints: number }
-  | {
-      readonly kind: 'influences';
-      readonly part: number;
-      readonly most: number;
-      readonly looked: number;
-    };
+  | { readonly kind: 'joints'; readonly most: number; readonly skins: number }
+  | ({ readonly kind: 'influences' } & PartsDetails);
 
 /** Engines take so many joints a skin and influences a vertex, and drop the rest. */
 export const skinBudget = rule({
@@ -19,7 +20,7 @@ export const skinBudget = rule({
   title: 'more joints a skin, or influences a vertex, than the standard allows',
   why: 'An engine with room for four influences drops the fifth, and the skin of the game is not the skin that was painted.',
   formula:
-    'Joints listed by each skin, and weights above zero of each vertex over all its sets. One finding a skin and primitive. The default sets no limit on joints but what an index can hold.',
+    'Joints listed by each skin, and weights above zero of each vertex over all its sets. One finding a rig of each. The default sets no limit on joints but what an index can hold.',
   remedy: 'Drop the smallest weights of each vertex, or split the mesh, until it fits.',
   source: 'common practice; glTF 2.0, 3.7.3.3 asks viewers for one set of four influences at least',
   limits: {
@@ -29,56 +30,66 @@ export const skinBudget = rule({
   check(facts, limits) {
     const { parts, skins } = facts.rig;
     if (parts.length === 0) return notApplicable('no mesh uses the skin');
-    const many: Finding<Details>[] = skins.flatMap((skin, place) => {
-      const joints = skin.jointOfSlot.length;
-      if (joints <= limits.joints) return [];
-      return [
-        budget({ kind: 'skin', skin: place }, joints, limits.joints, { kind: 'joints', joints }),
-      ];
-    });
-    const crowded: Finding<Details>[] = parts.flatMap((source, part) => {
+    const many = skins.flatMap(({ jointOfSlot: { length } }, skin) =>
+      length > limits.joints ? [{ skin, joints: length }] : [],
+    );
+    const crowded = parts.flatMap((source, part) => {
       const faults = skinMass(facts).weightFaults[part];
       if (faults === undefined || source.sharesVertices) return [];
-      const over = faults.crowds
+      const short = faults.crowds
         .slice(limits.influences + 1)
         .reduce((sum, count) => sum + count, 0);
-      if (over === 0) return [];
-      const most = faults.crowds.findLastIndex((count) => count > 0);
-      const details = { kind: 'influences' as const, part, most, looked: source.vertexCount };
-      return [
-        {
-          ...budget({ kind: 'part', part }, most, limits.influences, details),
-          counts: { looked: source.vertexCount, short: over },
-          vertices: firstCrowded(source, limits.influences),
-        },
-      ];
+      if (short === 0) return [];
+      const measured = faults.crowds.findLastIndex((count) => count > 0);
+      const vertices = firstCrowded(source, limits.influences);
+      return [{ part, looked: source.vertexCount, short, vertices, measured }];
     });
-    const short = crowded.reduce((sum, finding) => sum + (finding.counts?.short ?? 0), 0);
-    return judged('vertices', countVertices(parts), [...many, ...crowded], short);
+    const over = partsFinding(crowded, 'note', limits.influences, 'joints', () => ({
+      kind: 'influences' as const,
+    }));
+    const short = over.reduce((sum, finding) => sum + (finding.counts?.short ?? 0), 0);
+    const findings: Finding<Details>[] = [...manyJoints(many, limits.joints), ...over];
+    return judged('vertices', countVertices(parts), findings, short);
   },
   say(finding, words) {
     const { details } = finding;
     if (details.kind === 'joints') {
+      const { most, skins } = details;
+      const who =
+        skins === 1
+          ? 'The skin lists'
+          : `${words.count(skins, 'skin')} list too many joints, up to`;
       return {
-        message: `The skin lists ${words.count(details.joints, 'joint')} (limit ${finding.limit}).`,
+        message: `${who} ${words.count(most, 'joint')} (limit ${finding.limit}).`,
         remedy: 'Split the mesh by body part, or leave out joints that move nothing.',
       };
     }
-    const short = finding.counts?.short ?? 0;
+    const own = { ...finding, details };
     return {
-      message: `${short} of ${words.count(details.looked, 'vertex')} of ${words.part(details.part)} are moved by more than ${words.count(finding.limit ?? 0, 'joint')}, up to ${details.most} (limit ${finding.limit}; ${words.vertices(finding.vertices ?? [])}).`,
+      message: `${sayParts(own, words)} are moved by more than ${words.count(finding.limit ?? 0, 'joint')}, up to ${finding.measured} (limit ${finding.limit}; ${sayExamples(own, words)}).`,
       remedy: 'Drop the smallest weights of these vertices and normalise the rest.',
     };
   },
 });
 
-function budget(
-  place: Finding['place'],
-  measured: number,
+/** Skins with too many joints, as one finding at the one with most. */
+function manyJoints(
+  many: readonly { readonly skin: number; readonly joints: number }[],
   limit: number,
-  details: Details,
-): Finding<Details> {
-  return { level: 'note', place, measured, limit, unit: 'joints', details };
+): Finding<Details>[] {
+  const [worst] = [...many].sort((a, b) => b.joints - a.joints);
+  if (worst === undefined) return [];
+  return [
+    {
+      level: 'note',
+      place: { kind: 'skin', skin: worst.skin },
+      places: many.map(({ skin }) => ({ kind: 'skin', skin })),
+      measured: worst.joints,
+      limit,
+      unit: 'joints',
+      details: { kind: 'joints', most: worst.joints, skins: many.length },
+    },
+  ];
 }
 
 /** The first three vertices that more than `limit` joints move. */

@@ -1,4 +1,4 @@
-import { judged, notApplicable } from '../../src/kit/finding.js';
+import { jointPlaces, judged, notApplicable } from '../../src/kit/finding.js';
 import { rule } from '../../src/kit/rule.js';
 import { skinMass } from '../../src/measure/skin-mass.js';
 
@@ -9,7 +9,7 @@ export const skinIdle = rule({
   title: 'a joint that moves nothing',
   why: 'Each such joint is stored, keyed, sent and worked out in every frame, and animators turn it and wonder.',
   formula:
-    'Joints without weight on any vertex, nor any joint below them, that are no end joint. A branch of such joints is told once, at its top.',
+    'Joints without weight on any vertex, nor any joint below them, that are no end joint. One finding a rig, told at the top of the first branch.',
   remedy: 'Leave the joints out of the skin, or give them the skin they were meant for.',
   source: 'common practice',
   limits: { joints: { default: 0, unit: 'joints', tells: 'joints that move nothing' } },
@@ -22,39 +22,29 @@ export const skinIdle = rule({
       children.length > 0 ? [joint] : [],
     );
     const idle = inner.filter((joint) => movesBelow[joint] === 0);
-    const findings = branches(idle, joints.parent).map(({ joint, list }) => ({
+    if (idle.length <= limits.joints) return judged('joints', inner.length, []);
+    const tops = idle.filter((joint) => movesBelow[joints.parent[joint] ?? -1] !== 0);
+    const finding = {
       level: 'note' as const,
-      place: { kind: 'joint' as const, joint },
+      place: { kind: 'joint' as const, joint: tops[0] ?? -1 },
+      places: jointPlaces(idle),
       measured: idle.length,
       limit: limits.joints,
       unit: 'joints' as const,
-      joints: list,
-      counts: { looked: inner.length, short: list.length },
-      details: { joint, list },
-    }));
-    return judged('joints', inner.length, idle.length > limits.joints ? findings : [], idle.length);
+      joints: idle,
+      counts: { looked: inner.length, short: idle.length },
+      details: { tops },
+    };
+    return judged('joints', inner.length, [finding], idle.length);
   },
   say(finding, words) {
-    const { joint, list } = finding.details;
-    const more = list.length > 1 ? ` and ${words.count(list.length - 1, 'joint')} below it` : '';
-    const verb = list.length > 1 ? 'move' : 'moves';
+    const { tops } = finding.details;
+    const below = finding.measured - tops.length;
+    const more = below > 0 ? ` and ${words.count(below, 'joint')} below` : '';
+    const [verb, them] = finding.measured === 1 ? ['moves', 'it'] : ['move', 'them'];
     return {
-      message: `${words.joint(joint)}${more} ${verb} no vertex, nor does any joint below (${words.count(finding.measured, 'such joint')} in the rig, limit ${finding.limit}).`,
-      remedy: 'Leave them out of the skin, or give them the skin they were meant for.',
+      message: `${words.joints(tops)}${more} ${verb} no vertex, nor does anything that hangs on ${them} (${words.count(finding.measured, 'such joint')} in the rig, limit ${finding.limit}).`,
+      remedy: `Leave ${them} out of the skin, or give ${them} the skin that was meant.`,
     };
   },
 });
-
-/** Joints by the topmost one of their branch. Parents stand before their children. */
-function branches(
-  joints: readonly number[],
-  parent: Int32Array,
-): { joint: number; list: number[] }[] {
-  const branchOf = new Map<number, { joint: number; list: number[] }>();
-  for (const joint of joints) {
-    const branch = branchOf.get(parent[joint] ?? -1) ?? { joint, list: [] };
-    branch.list.push(joint);
-    branchOf.set(joint, branch);
-  }
-  return [...new Set(branchOf.values())];
-}

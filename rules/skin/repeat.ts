@@ -1,88 +1,104 @@
-import { type Finding, judged, notApplicable } from '../../src/kit/finding.js';
+import { type Finding, jointPlaces, judged, notApplicable } from '../../src/kit/finding.js';
+import {
+  type PartsDetails,
+  partsFinding,
+  sayExamples,
+  sayParts,
+} from '../../src/kit/part-findings.js';
 import { rule } from '../../src/kit/rule.js';
 import type { Facts } from '../../src/measure/facts.js';
-import { countVertices, skinMass } from '../../src/measure/skin-mass.js';
+import { countVertices, skinMass, type WeightFaults } from '../../src/measure/skin-mass.js';
 
-interface Details {
-  readonly part: number;
-  readonly joint: number;
-  readonly kind: 'repeated' | 'not positive';
+type Kind = 'repeated' | 'negative' | 'no number';
+
+interface Details extends PartsDetails {
+  readonly kind: Kind;
+  /** The joints whose weights they are, the one with most first; none where nobody can tell. */
+  readonly joints: readonly number[];
 }
+
+const KINDS: readonly Kind[] = ['repeated', 'negative', 'no number'];
 
 /** One weight a joint and vertex, and none below zero. */
 export const skinRepeat = rule({
   id: 'skin.repeat',
   level: 'error',
   title: 'a joint with two weights on one vertex, or a weight that is negative or no number',
-  why: 'Programs that merge, mirror or smooth weights keep one of the two and lose the other; a negative weight pushes the vertex the wrong way.',
+  why: 'Programs that merge, mirror or smooth weights keep one of the two and lose the other; a negative weight pushes the vertex the wrong way, and one that is no number leaves it without a place.',
   formula:
-    'Vertices on which a joint has two non-zero weights, and vertices with a negative or non-finite weight. One finding a joint, primitive and kind.',
+    'Vertices on which a joint has two non-zero weights, vertices with a negative weight, and vertices with a weight that is no finite number. One finding a rig of each kind: the first two at the joint with most of them, the last at the mesh.',
   remedy:
-    'Merge the weights of the joint on each vertex and clear those that are no positive number.',
+    'Merge the weights of the joint on each vertex, clear negative ones, and weight anew what has no number.',
   source: 'glTF 2.0, 3.7.3.3 Skinned Mesh Attributes (MUST)',
-  limits: { vertices: { default: 0, unit: 'vertices', tells: 'vertices with such weights' } },
+  limits: {
+    vertices: { default: 0, unit: 'vertices', tells: 'vertices of a primitive with such weights' },
+  },
   check(facts, limits) {
     const { parts } = facts.rig;
     if (parts.length === 0) return notApplicable('no mesh uses the skin');
-    const findings = parts.flatMap((source, part) => {
-      const faults = skinMass(facts).weightFaults[part];
-      if (faults === undefined || source.sharesVertices) return [];
-      return [
-        ...gather(facts, part, faults.repeated, 'repeated', limits.vertices),
-        ...gather(facts, part, faults.notPositive, 'not positive', limits.vertices),
-      ];
-    });
-    const looked = countVertices(parts);
-    return judged(
-      'vertices',
-      looked,
-      findings,
-      findings.reduce((sum, finding) => sum + finding.measured, 0),
-    );
+    const findings = KINDS.flatMap((kind) => judgeKind(facts, kind, limits.vertices));
+    const short = findings.reduce((sum, finding) => sum + finding.measured, 0);
+    return judged('vertices', countVertices(parts), findings, short);
   },
   say(finding, words) {
-    const { part, joint, kind } = finding.details;
-    const who = joint === -1 ? 'An influence past the joints' : words.joint(joint);
-    const examples = words.vertices(finding.vertices ?? []);
-    if (kind === 'repeated') {
+    const { kind, joints } = finding.details;
+    const end = `(limit ${finding.limit}; ${sayExamples(finding, words)})`;
+    if (kind === 'no number') {
       return {
-        message: `${who} has two weights on ${words.count(finding.measured, 'vertex')} of ${words.part(part)} (limit ${finding.limit}; ${examples}).`,
-        remedy: 'Merge the two into one on each vertex.',
+        message: `${sayParts(finding, words)} have a weight that is no number ${end}.`,
+        remedy: 'Weight these vertices anew.',
       };
     }
+    const who =
+      joints.length > 1
+        ? `${words.count(joints.length, 'joint')} have`
+        : `${joints[0] === undefined ? 'An influence past the joints' : words.joint(joints[0])} has`;
+    const listed = joints.length > 1 ? `: ${words.joints(joints)}` : '';
+    const what = kind === 'repeated' ? 'two weights' : 'a negative weight';
     return {
-      message: `${who} has a weight that is negative or no number on ${words.count(finding.measured, 'vertex')} of ${words.part(part)} (limit ${finding.limit}; ${examples}).`,
-      remedy: 'Clear these weights and normalise the rest.',
+      message: `${who} ${what} on ${sayParts(finding, words)}${listed} ${end}.`,
+      remedy:
+        kind === 'repeated'
+          ? 'Merge the two into one on each vertex.'
+          : 'Clear these weights and normalise the rest.',
     };
   },
 });
 
-function gather(
-  facts: Facts,
-  part: number,
-  faults: readonly { readonly vertex: number; readonly slot: number }[],
-  kind: Details['kind'],
-  limit: number,
-): Finding<Details>[] {
-  const source = facts.rig.parts[part];
-  const jointOfSlot = facts.rig.skins[source?.skin ?? 0]?.jointOfSlot;
-  const vertices = new Map<number, Set<number>>();
-  for (const { vertex, slot } of faults) {
-    const joint = jointOfSlot?.[slot] ?? -1;
-    const list = vertices.get(joint);
-    if (list === undefined) vertices.set(joint, new Set([vertex]));
-    else list.add(vertex);
-  }
-  return [...vertices.entries()]
-    .filter(([, list]) => list.size > limit)
-    .map(([joint, list]) => ({
-      level: 'error',
-      place: joint === -1 ? { kind: 'part', part } : { kind: 'joint', joint },
-      measured: list.size,
-      limit,
-      unit: 'vertices',
-      counts: { looked: source?.vertexCount ?? 0, short: list.size },
-      vertices: [...list].slice(0, 3),
-      details: { part, joint, kind },
-    }));
+function judgeKind(facts: Facts, kind: Kind, limit: number): Finding<Details>[] {
+  const { parts, skins } = facts.rig;
+  const tally = new Map<number, number>();
+  const faults = parts.flatMap((source, part) => {
+    const own = skinMass(facts).weightFaults[part];
+    if (own === undefined || source.sharesVertices) return [];
+    const vertices = [...new Set(slotsOf(own, kind).map(({ vertex }) => vertex))];
+    if (vertices.length <= limit) return [];
+    for (const { slot } of slotsOf(own, kind)) {
+      const joint = skins[source.skin]?.jointOfSlot[slot] ?? -1;
+      if (slot !== -1 && joint !== -1) tally.set(joint, (tally.get(joint) ?? 0) + 1);
+    }
+    const { length } = vertices;
+    const looked = source.vertexCount;
+    return [{ part, looked, short: length, vertices: vertices.slice(0, 3), measured: length }];
+  });
+  const joints = [...tally].sort((a, b) => b[1] - a[1] || a[0] - b[0]).map(([joint]) => joint);
+  const [worst] = joints;
+  return partsFinding(faults, 'error', limit, 'vertices', () => ({ kind, joints })).map(
+    (finding) => {
+      if (worst === undefined) return finding;
+      const inOrder = [...joints].sort((a, b) => a - b);
+      const place = { kind: 'joint' as const, joint: worst };
+      return { ...finding, place, places: jointPlaces(inOrder), joints: inOrder };
+    },
+  );
+}
+
+/** The vertices of a kind and the slots whose weights they are; -1 where nobody can tell. */
+function slotsOf(
+  { repeated, negative, noNumber }: WeightFaults,
+  kind: Kind,
+): readonly { readonly vertex: number; readonly slot: number }[] {
+  if (kind === 'repeated') return repeated;
+  if (kind === 'negative') return negative;
+  return noNumber.map((vertex) => ({ vertex, slot: -1 }));
 }

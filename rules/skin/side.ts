@@ -1,21 +1,27 @@
 import { judged, notApplicable } from '../../src/kit/finding.js';
 import { rule } from '../../src/kit/rule.js';
+import { sayMoves, spotFindings } from '../../src/kit/spot-findings.js';
 import { pairs } from '../../src/measure/pairs.js';
 import { skinMass } from '../../src/measure/skin-mass.js';
 import { gatherSpots } from '../../src/measure/skin-spots.js';
+import { strayIslands } from '../../src/measure/stray-skin.js';
 import { wrongSideIslands } from '../../src/measure/wrong-side-skin.js';
 
 /** Left moves left. */
 export const skinSide = rule({
   id: 'skin.side',
   level: 'warning',
+  milder: 'note',
   title: "a spot of skin of one side's joint past the midline",
   why: 'Lifting one arm tugs at the other side of the body. Mirrored painting leaves such spots when the model was not quite in the middle.',
   formula:
-    "Islands of vertices that a paired joint moves by over 5 %, joined by mesh edges over seams and primitives, apart from the joint's largest one, lying wholly past the midline by over 1 % of size. Only on a mesh that is symmetric about it; a whole piece of mesh that the joint moves most is a prop, and is not told.",
+    "Islands of vertices that a paired joint moves by 1 % or more, joined by mesh edges over seams and primitives, apart from the one at the joint's own bones, of which every vertex that it moves by over 5 % lies past the midline by over 1 % of size. A warning where the joint has a weight of 15 % or more in one, else a note. What joins the joint's own skin by weights of 1 % is a gradient. Only on a mesh that is symmetric about the midline; a whole piece of mesh that the joint moves most is a prop, and is not told. One finding a joint, or pair of twins.",
   remedy: 'Give these vertices to the partner of the joint.',
   source: 'common practice',
-  limits: { vertices: { default: 0, unit: 'vertices', tells: 'vertices in such an island' } },
+  limits: {
+    vertices: { default: 0, unit: 'vertices', tells: 'vertices of one joint in such islands' },
+    weight: { default: 15, unit: '%', tells: 'largest weight in them: a warning from here' },
+  },
   yieldsTo: [{ to: ['skin.stray'], on: 'joints' }],
   check(facts, limits) {
     const islands = wrongSideIslands(facts);
@@ -25,25 +31,31 @@ export const skinSide = rule({
       .list.flatMap(({ left, right }) => [left, right])
       .filter((joint) => moves[joint] === 1);
     if (sided.length === 0) return notApplicable('the rig has no pairs that move skin');
-    const past = islands.filter(({ vertices }) => vertices.length > limits.vertices);
-    const findings = gatherSpots(past).map((spots) => ({
-      level: 'warning' as const,
-      place: { kind: 'joint' as const, joint: spots.joint },
-      measured: spots.vertices.length,
+    const spots = gatherSpots(facts, islands).filter(({ vertices }) => vertices > limits.vertices);
+    // What is stray as well steps back for that; a twin that is not must not go with it.
+    const stray = new Set(strayIslands(facts).map(({ joint }) => joint));
+    const findings = spotFindings(facts, spots, {
       limit: limits.vertices,
-      unit: 'vertices' as const,
-      vertices: spots.vertices.slice(0, 3),
-      evidence: [{ kind: 'point' as const, label: 'skin on the wrong side', at: spots.at }],
-      details: spots,
-    }));
-    return judged('joints', sided.length, findings, new Set(past.map(({ joint }) => joint)).size);
+      label: 'skin on the wrong side',
+      looked: sided.length,
+      levelOf: (top) => (top >= limits.weight / 100 ? 'warning' : 'note'),
+      kind: ({ joint }) => stray.has(joint),
+    });
+    return judged('joints', sided.length, findings, spots.length);
   },
   say(finding, words) {
-    const { joint, part, away, nearest, spots } = finding.details;
-    const inSpots = spots > 1 ? ` in ${words.count(spots, 'spot')}` : '';
+    const { worst, twin } = finding.details;
+    const { away, nearest } = worst;
+    const also =
+      twin === null
+        ? ''
+        : `; ${sayMoves(twin, words)} likewise, ${words.length(twin.away)} or more past it`;
     return {
-      message: `${words.joint(joint)} moves ${words.count(finding.measured, 'vertex')} of ${words.part(part)}${inSpots} that lie ${words.length(away)} or more past the midline (limit ${finding.limit}; ${words.vertices(finding.vertices ?? [])}).`,
-      remedy: `Give them to ${words.joint(nearest)}.`,
+      message: `${sayMoves(worst, words)} that lie ${words.length(away)} or more past the midline${also} (limit ${finding.limit}; ${words.vertices(finding.vertices ?? [])}).`,
+      remedy:
+        twin === null
+          ? `Give them to ${words.joint(nearest)}.`
+          : 'Give those of each of the two to the other.',
     };
   },
 });

@@ -1,21 +1,21 @@
 import { type Finding, judged, notApplicable } from '../../src/kit/finding.js';
+import {
+  type PartsDetails,
+  partsFinding,
+  sayExamples,
+  sayParts,
+} from '../../src/kit/part-findings.js';
 import { rule } from '../../src/kit/rule.js';
-import type { Facts } from '../../src/measure/facts.js';
-import { countVertices, skinMass } from '../../src/measure/skin-mass.js';
-
-interface Limits {
-  readonly warn: number;
-  readonly error: number;
-  readonly steps: number;
-}
+import { offSums, type SumFault, type SumLimits } from '../../src/measure/off-sums.js';
+import { countVertices } from '../../src/measure/skin-mass.js';
 
 interface Details {
-  readonly part: number;
-  readonly vertices: number;
-  readonly looked: number;
-  readonly worst: number;
-  readonly sum: number;
+  /** What a full sum is: 1, or the steps of integer weights. */
   readonly full: number;
+  /** The sum furthest from it. */
+  readonly sum: number;
+  /** Vertices that are off by less than an error, beside those that are counted. */
+  readonly milder: number;
 }
 
 /** Weights that sum to 1 leave the skin where it is. */
@@ -26,8 +26,8 @@ export const skinSum = rule({
   title: 'weights that do not sum to 1',
   why: 'A vertex whose weights sum to less is pulled towards the origin, one with more is pushed away, and each viewer repairs it in its own way.',
   formula:
-    'Sum of the weights of each vertex over all its influences. Float weights: distance from 1. Normalised integers: steps away from exactly 255 or 65535. Vertices that no joint moves are told by skin.unweighted. One finding a primitive.',
-  remedy: 'Normalise the weights of the mesh.',
+    'Sum of the weights of each vertex over all its influences. Float weights: distance from 1. Normalised integers: steps away from exactly 255 or 65535. Vertices that no joint moves are told by skin.unweighted. One finding a rig, at the worst primitive; at an error it counts the vertices past the limit of an error.',
+  remedy: 'Normalise the weights of the meshes.',
   source: 'glTF 2.0, 3.7.3.3 Skinned Mesh Attributes (float: SHOULD, normalised integers: MUST)',
   limits: {
     warn: { default: 1e-3, unit: 'weight', tells: 'float sum away from 1: a warning from here' },
@@ -41,51 +41,49 @@ export const skinSum = rule({
   check(facts, limits) {
     const weighted = facts.rig.parts.filter((part) => part.influences > 0);
     if (weighted.length === 0) return notApplicable('no mesh of the rig has weights');
-    const findings = facts.rig.parts.flatMap((_, part) => judgePart(facts, part, limits) ?? []);
-    const looked = countVertices(weighted);
-    const short = findings.reduce((sum, finding) => sum + finding.details.vertices, 0);
-    return judged('vertices', looked, findings, short);
+    const faults = facts.rig.parts.flatMap((_, part) => offSums(facts, part, limits) ?? []);
+    // Shares of 1 and whole steps cannot be held against each other.
+    const findings = [...new Set(faults.map(({ full }) => full))].flatMap((full) =>
+      findingOf(
+        faults.filter((fault) => fault.full === full),
+        limits,
+      ),
+    );
+    const short = faults.reduce((sum, { serious, mild }) => sum + serious + mild, 0);
+    return judged('vertices', countVertices(weighted), findings, short);
   },
   say(finding, words) {
-    const { part, vertices, looked, sum, full } = finding.details;
+    const { full, sum, milder } = finding.details;
     const shown = full === 1 ? words.number(sum) : `${sum} of ${full} steps`;
-    const limit = full === 1 ? `limit ${finding.limit} away from 1` : `limit exactly ${full}`;
+    const limit =
+      full === 1
+        ? `limit ${finding.limit} away from 1`
+        : finding.limit === 0
+          ? `limit exactly ${full}`
+          : `limit ${finding.limit} steps away from ${full}`;
+    const more =
+      milder === 0
+        ? ''
+        : `; ${words.count(milder, 'vertex')} more ${milder === 1 ? 'is' : 'are'} off by less`;
     return {
-      message: `The weights of ${vertices} of ${words.count(looked, 'vertex')} of ${words.part(part)} do not sum to 1; the worst sum to ${shown} (${limit}; ${words.vertices(finding.vertices ?? [])}).`,
-      remedy: 'Normalise the weights of this mesh and export again.',
+      message: `The weights of ${sayParts(finding, words)} do not sum to 1; the worst sum to ${shown} (${limit}; ${sayExamples(finding, words)})${more}.`,
+      remedy: 'Normalise the weights of these vertices and export again.',
     };
   },
 });
 
-function judgePart(facts: Facts, part: number, limits: Limits): Finding<Details> | null {
-  const source = facts.rig.parts[part];
-  const faults = skinMass(facts).weightFaults[part];
-  if (source === undefined || faults === undefined || source.influences === 0) return null;
-  if (source.sharesVertices) return null;
-  const full = source.weightSteps === 0 ? 1 : source.weightSteps;
-  const tolerated = source.weightSteps === 0 ? limits.warn : 0;
-  // Most meshes are whole: no vertex of theirs is looked at again. (A sum that is no number is
-  // skin.repeat's business.)
-  if (faults.worstSum <= tolerated) return null;
-  const found: number[] = [];
-  let [vertices, worst, sum] = [0, 0, full];
-  faults.sums.forEach((value, vertex) => {
-    const off = Math.abs(value - full);
-    if (value === 0 || !(off > tolerated && off < Infinity)) return;
-    vertices++;
-    if (found.length < 3) found.push(vertex);
-    if (off > worst) [worst, sum] = [off, value];
-  });
-  if (vertices === 0) return null;
-  const serious = source.weightSteps === 0 ? worst > limits.error : worst > limits.steps;
-  return {
-    level: serious ? 'error' : 'warning',
-    place: { kind: 'part', part },
-    measured: worst,
-    limit: source.weightSteps !== 0 ? 0 : serious ? limits.error : limits.warn,
-    unit: source.weightSteps === 0 ? 'weight' : 'steps',
-    counts: { looked: source.vertexCount, short: vertices },
-    vertices: found,
-    details: { part, vertices, looked: source.vertexCount, worst, sum, full },
-  };
+/** At an error only what is past its limit is counted; parts that are merely off are listed with it. */
+function findingOf(all: readonly SumFault[], limits: SumLimits): Finding<Details & PartsDetails>[] {
+  const isError = all.some(({ serious }) => serious > 0);
+  const milder = isError ? all.reduce((sum, { mild }) => sum + mild, 0) : 0;
+  const faults = all.map((fault) => ({ ...fault, short: isError ? fault.serious : fault.mild }));
+  const isFloat = all[0]?.full === 1;
+  const [mildest, worst] = isFloat ? [limits.warn, limits.error] : [0, limits.steps];
+  return partsFinding(
+    faults,
+    isError ? 'error' : 'warning',
+    isError ? worst : mildest,
+    isFloat ? 'weight' : 'steps',
+    ({ full, sum }) => ({ full, sum, milder }),
+  );
 }

@@ -23,6 +23,7 @@ import type {
 } from '../report/report-types.js';
 import { isNamed } from '../rig/joint-table.js';
 import type { NodeTable, Rig, RigModel } from '../rig/types.js';
+import { gatherNodes } from './gather-nodes.js';
 import { type RuleRun, runRules } from './run-rules.js';
 import { limitsOf, rulesToRun, type Settings } from './settings.js';
 import { countLevels, isUnsound } from './verdict.js';
@@ -47,9 +48,10 @@ export function reportRigs(
     });
     for (const finding of own.sort((a, b) => orderOf(a) - orderOf(b))) findings.push(finding);
   }
-  const counts = countLevels(findings);
+  const told = gatherNodes(findings);
+  const counts = countLevels(told);
   const verdict = isUnsound(counts, settings.failing) ? 'unsound' : 'sound';
-  return { rigs, findings, counts, verdict };
+  return { rigs, findings: told, counts, verdict };
 }
 
 /** Findings stand in joint order; those about the rig, its nodes and meshes before. The sort is stable. */

@@ -1,4 +1,10 @@
-import { type Finding, type Judged, type NotApplicable, toldBy } from '../kit/finding.js';
+import {
+  type Finding,
+  type Judged,
+  type NotApplicable,
+  type Place,
+  toldBy,
+} from '../kit/finding.js';
 import type { Rule } from '../kit/rule.js';
 import type { Words } from '../kit/words.js';
 import type { Facts } from '../measure/facts.js';
@@ -28,7 +34,18 @@ export function runRules(facts: Facts, settings: Settings, words: Words): RigRun
     rule,
     outcome: rule.check(facts, limitsOf(settings, rule), limitsOfAll(settings)),
   }));
-  return settlePrecedence(runs, words, facts.rig.joints.parent);
+  const settled = settlePrecedence(runs, words, facts.rig.joints.parent);
+  return { ...settled, standing: rules.flatMap((rule) => gather(facts, rule, settled.standing)) };
+}
+
+/** What stands of one rule, each cause told once. */
+function gather(facts: Facts, rule: Rule, all: readonly Standing[]): Standing[] {
+  const own = all.filter((item) => item.rule === rule);
+  const told = new Map(own.map((item) => [item.finding, item.consequences]));
+  return rule.gather(facts, [...told.keys()]).map(({ finding, from }) => {
+    const consequences = new Set(from.flatMap((item) => told.get(item) ?? []));
+    return { rule, finding, consequences: [...consequences] };
+  });
 }
 
 interface Candidate {
@@ -41,14 +58,14 @@ interface Candidate {
 /** Findings that stand so far, to be found by joint and by what they cover. */
 class Candidates {
   readonly all: Candidate[] = [];
-  /** By joints they speak of, and by the joint they are at. */
+  /** By joints they speak of, and by the joints they are at. */
   private readonly byJoint = new Map<number, Candidate[]>();
   private readonly byPlace = new Map<number, Candidate[]>();
 
   add(candidate: Candidate): void {
     this.all.push(candidate);
     for (const joint of jointsOf(candidate.finding)) append(this.byJoint, joint, candidate);
-    for (const joint of placeJoint(candidate.finding)) append(this.byPlace, joint, candidate);
+    for (const joint of placeJoints(candidate.finding)) append(this.byPlace, joint, candidate);
   }
 
   speakingOf(joints: Iterable<number>): Candidate[] {
@@ -97,12 +114,13 @@ export function settlePrecedence(
     for (const finding of outcome.kind === 'judged' ? outcome.findings : []) {
       const before = [
         ...winnersOver(rule, finding, byRule, parent),
-        ...(covering.get(coverKey(rule.id, finding)) ?? []),
+        ...coveredBy(rule.id, finding, covering),
       ];
       if (before.length === 0) {
         const candidate = { rule, finding, consequences: new Set<string>() };
         kept.add(candidate);
-        for (const id of finding.covers ?? []) append(covering, coverKey(id, finding), candidate);
+        for (const id of finding.covers ?? [])
+          for (const place of placesOf(finding)) append(covering, coverKey(id, place), candidate);
         continue;
       }
       const less =
@@ -190,8 +208,22 @@ function withAbove(joints: ReadonlySet<number>, parent: Int32Array): Set<number>
   return all;
 }
 
-function placeJoint({ place }: Finding): readonly number[] {
-  return place.kind === 'joint' ? [place.joint] : [];
+function placeJoints(finding: Finding): number[] {
+  return placesOf(finding).flatMap((place) => (place.kind === 'joint' ? [place.joint] : []));
+}
+
+function placesOf({ place, places = [] }: Finding): readonly Place[] {
+  return places.length === 0 ? [place] : places;
+}
+
+/** What covers each of the places of a finding; none where one of them is told by nobody else. */
+function coveredBy(
+  rule: string,
+  finding: Finding,
+  covering: ReadonlyMap<string, readonly Candidate[]>,
+): Candidate[] {
+  const found = placesOf(finding).map((place) => covering.get(coverKey(rule, place)) ?? []);
+  return found.every((list) => list.length > 0) ? [...new Set(found.flat())] : [];
 }
 
 function jointsOf(finding: Finding): Set<number> {
@@ -200,6 +232,6 @@ function jointsOf(finding: Finding): Set<number> {
   return joints;
 }
 
-function coverKey(rule: string, { place }: Finding): string {
+function coverKey(rule: string, place: Place): string {
   return `${rule} ${JSON.stringify(place)}`;
 }

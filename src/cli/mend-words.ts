@@ -1,7 +1,7 @@
 import type { MendResult, Offence } from '../mend/mend-asset.js';
 import { counted } from '../report/finding-words.js';
 import { PLAIN } from '../report/paint.js';
-import type { AssetReport } from '../report/report-types.js';
+import type { AssetReport, FindingReport } from '../report/report-types.js';
 import { makePen } from '../report/text.js';
 import { visible } from '../report/visible.js';
 import { allowedWords, proofWords, seenWords } from './proof-words.js';
@@ -49,25 +49,31 @@ function linesOf(result: MendResult): string[] {
 
 /** Findings that the mend brought about: what is said of a joint can change with its neighbours. */
 function newWords({ before, after }: MendResult): string[] {
-  const known = new Set(before.findings.map(({ rule, place }) => `${rule} ${place.path}`));
+  const known = new Set(before.findings.flatMap(keysOf));
   return after.findings
-    .filter(({ rule, place }) => !known.has(`${rule} ${place.path}`))
+    .filter((finding) => !keysOf(finding).some((key) => known.has(key)))
     .map(({ rule, place, message }) => `  new ${rule} at ${place.path}: ${message}`);
 }
 
 /** What stays that nothing was said of: there is no repair for it. */
 function restWords({ before, after, left }: MendResult): string[] {
   const told = new Set(left.map(({ rule, place }) => `${rule} ${place}`));
-  const known = new Set(before.findings.map(({ rule, place }) => `${rule} ${place.path}`));
+  const known = new Set(before.findings.flatMap(keysOf));
   const counts = new Map<string, number>();
-  for (const { rule, place, waived } of after.findings) {
-    const key = `${rule} ${place.path}`;
-    if (waived === undefined && known.has(key) && !told.has(key))
-      counts.set(rule, (counts.get(rule) ?? 0) + 1);
+  for (const finding of after.findings) {
+    const keys = keysOf(finding);
+    const isKnown = keys.some((key) => known.has(key)) && !keys.some((key) => told.has(key));
+    if (finding.waived === undefined && isKnown)
+      counts.set(finding.rule, (counts.get(finding.rule) ?? 0) + 1);
   }
   if (counts.size === 0) return [];
   const each = [...counts].map(([rule, count]) => (count === 1 ? rule : `${rule} (${count})`));
   return [`  not mended: ${each.join(', ')}; trysquare check tells where and what to do`];
+}
+
+/** A finding by all its places: what is left of it can be told at another of them. */
+function keysOf({ rule, place, places }: FindingReport): string[] {
+  return [place, ...places].map(({ path }) => `${rule} ${path}`);
 }
 
 /** How the user can have it all the same. */

@@ -4,7 +4,7 @@ import { bindPose } from '../measure/bind-pose.js';
 import { conventions } from '../measure/conventions.js';
 import { CURL_DEGREES, curlAxes, curlPoints } from '../measure/curl.js';
 import { axisName, type Facts } from '../measure/facts.js';
-import { posedJoints } from '../measure/rest-against-bind.js';
+import { posedJoints } from '../measure/posed-joints.js';
 import { type SegmentRoll, segmentRolls } from '../measure/roll.js';
 import { invert, mat4At, transformDirection } from '../rig/mat4.js';
 import type { Rig, RigModel } from '../rig/types.js';

@@ -101,7 +101,7 @@ export type Things =
   | 'assets';
 
 /** `short` defaults to what the findings tell of: one thing each, or all that they list. */
-export function judged<A>(
+export function judged<A = never>(
   of: Things,
   looked: number,
   findings: readonly Finding<A>[],

@@ -60,10 +60,21 @@ export interface RuleSpec<L extends LimitSpecs, A> extends RuleText {
   readonly yieldsTo?: readonly Yield[];
   /** Looks at one rig. Never changes anything. `limitOf` tells the limits that other rules are held to. */
   check(facts: Facts, limits: LimitValues<L>, limitOf: LimitOf): Judged<A> | NotApplicable;
+  /**
+   * Puts findings that stand and have one cause together (twins, a limb, one a rig): asked after other
+   * rules have had their say, so that a joint told elsewhere is not told again here.
+   */
+  gather?(facts: Facts, findings: readonly Finding<A>[]): readonly Gathered<A>[];
   /** Names measure, limit and remedy of one finding, each as a sentence. */
   say(finding: Finding<A>, words: Words): Said;
   /** What the fault leads to, told on the finding that this one steps back for. */
   consequence?(finding: Finding<A>, words: Words): string;
+}
+
+/** One finding, and those it was made from. */
+export interface Gathered<A = unknown> {
+  readonly finding: Finding<A>;
+  readonly from: readonly Finding<A>[];
 }
 
 export interface Said {
@@ -96,14 +107,20 @@ export interface Rule extends RuleText {
   ): Judged | NotApplicable;
   /** Looks at the asset; a rule about rigs has nothing to say of it. */
   checkAsset(model: RigModel, limits: Readonly<Record<string, number>>): Judged | NotApplicable;
+  gather(facts: Facts, findings: readonly Finding[]): readonly Gathered[];
   say(finding: Finding, words: Words): Said;
   consequence(finding: Finding, words: Words): string | null;
 }
 
 /** A rule that is tried alone has no others to ask. */
-const alone: LimitOf = (rule, limit) => {
+const noOthers: LimitOf = (rule, limit) => {
   throw new Error(`the limit ${rule} ${limit} was asked for, but the rule runs alone`);
 };
+
+/** A finding that has no others of its cause. */
+export function alone<A>(finding: Finding<A>): Gathered<A> {
+  return { finding, from: [finding] };
+}
 
 /** Makes a rule. Its findings come back to its own `say`, so their details keep their type. */
 export function rule<const L extends LimitSpecs, A>(spec: RuleSpec<L, A>): Rule {
@@ -114,9 +131,12 @@ export function rule<const L extends LimitSpecs, A>(spec: RuleSpec<L, A>): Rule 
     onRequest: spec.onRequest ?? false,
     yieldsTo: spec.yieldsTo ?? [],
     // The runner fills every limit named in `limits`, so the values have their type.
-    check: (facts, limits, limitOf = alone) => spec.check(facts, limits as LimitValues<L>, limitOf),
+    check: (facts, limits, limitOf = noOthers) =>
+      spec.check(facts, limits as LimitValues<L>, limitOf),
     checkAsset: () => notApplicable('the rule looks at rigs'),
     // A finding is only ever handed to the rule that made it.
+    gather: (facts, findings) =>
+      spec.gather?.(facts, findings as readonly Finding<A>[]) ?? findings.map(alone),
     say: (finding, words) => spec.say(finding as Finding<A>, words),
     consequence: (finding, words) => spec.consequence?.(finding as Finding<A>, words) ?? null,
   };
@@ -131,6 +151,7 @@ export function assetRule<const L extends LimitSpecs>(spec: AssetRuleSpec<L>): R
     onRequest: false,
     yieldsTo: [],
     check: () => notApplicable('the rule looks at assets'),
+    gather: (_, findings) => findings.map(alone),
     // As in `rule`: limits are filled by the runner, findings come back to their maker.
     checkAsset: (model, limits) => spec.check(model, limits as LimitValues<L>),
     say: (finding) => spec.say(finding as Finding<null>),

@@ -1,10 +1,13 @@
-import { add, angleBetween, direction, type Vec3 } from '../rig/vec3.js';
-import { bodyRoot } from './body-root.js';
+import { angleBetween, type Vec3 } from '../rig/vec3.js';
+import { bodyRoot, isBranching, movingChildren } from './body-root.js';
 import { boneDirection } from './bones.js';
-import { aimAxisOf, aimJoints, fanOf } from './chains.js';
+import { aimAxisOf, aimJoints, fanBones } from './chains.js';
 import { type Axis, type Facts, fact, sameAxis } from './facts.js';
 import { axisWorld } from './frames.js';
+import { isInsideLimb } from './inside-limb.js';
+import { pairs } from './pairs.js';
 import { skinMass } from './skin-mass.js';
+import { offSpread } from './spread.js';
 
 /** How one joint's frame points at its aim joint. */
 export interface Aim {
@@ -21,6 +24,8 @@ export interface Aim {
   readonly pointing: Vec3;
   /** Whether the aim joint moves skin, itself or below. */
   readonly targetMoves: boolean;
+  /** Whether the joint lies inside a limb, spine, finger or tail: no girdle, hand, foot or toe. */
+  readonly inside: boolean;
 }
 
 /** An axis points along a bone squarely when within this of it. Degrees. */
@@ -39,35 +44,66 @@ export const aims = fact((facts): readonly Aim[] => {
     const bone = boneDirection(facts, joint, target);
     if (bone === null) return [];
     const pointing = axisWorld(facts, joint, axis);
-    const squareOn = SIGNED.find((item) => {
-      return (
-        !sameAxis(item, axis) && angleBetween(axisWorld(facts, joint, item), bone) <= SQUARE_DEGREES
-      );
-    });
     return [
       {
         joint,
         target,
         axis,
-        miss: Math.min(angleBetween(pointing, bone), fanMiss(facts, joint, pointing)),
-        squareOn: squareOn ?? null,
+        // A hand may aim anywhere into its fan instead of at one finger.
+        miss: Math.min(angleBetween(pointing, bone), offSpread(pointing, fanBones(facts, joint))),
+        squareOn: squarelyOn(facts, joint, axis, bone),
         bone,
         pointing,
         targetMoves: movesBelow[target] === 1,
+        inside: isInsideLimb(facts, joint, target),
       },
     ];
   });
 });
 
-/** A hand may aim at the middle of its fan instead of at one finger. Infinity without a fan. */
-function fanMiss(facts: Facts, joint: number, pointing: Vec3): number {
-  const bones = fanOf(facts, joint).flatMap((child) => [boneDirection(facts, joint, child)]);
-  const sum = bones.reduce<Vec3>(
-    (total, bone) => (bone === null ? total : add(total, bone)),
-    [0, 0, 0],
-  );
-  const mean = direction(sum);
-  return mean === null ? Infinity : angleBetween(pointing, mean);
+/** A child that goes on from a branching joint carries this share of the rig's skin at least. */
+const GOES_ON_SHARE = 0.03;
+
+/**
+ * Joints that branch (a pelvis, a chest) and have no aim joint, with the child in the middle that goes on
+ * with most of the skin, where another axis than theirs squarely points at it. Frames of such joints may
+ * stand off the bone, but not on another axis.
+ */
+export const squareBranchings = fact((facts): readonly Aim[] => {
+  const carriers = new Set(bodyRoot(facts).carriers);
+  const { massBelow, tops } = bodyRoot(facts);
+  const total = tops.reduce((sum, top) => sum + (massBelow[top] ?? 0), 0);
+  const { partner } = pairs(facts);
+  const { moves, hasMesh } = skinMass(facts);
+  return Array.from(aimJoints(facts)).flatMap((target, joint) => {
+    const axis = aimAxisOf(facts, joint);
+    if (target !== -1 || axis === null || partner[joint] !== -1) return [];
+    if (moves[joint] === 0 || carriers.has(joint) || !isBranching(facts, joint)) return [];
+    const [child] = movingChildren(facts, joint)
+      .filter((item) => partner[item] === -1 && movingChildren(facts, item).length > 0)
+      .sort((a, b) => (massBelow[b] ?? 0) - (massBelow[a] ?? 0));
+    if (child === undefined) return [];
+    if (hasMesh && (massBelow[child] ?? 0) < GOES_ON_SHARE * total) return [];
+    const bone = boneDirection(facts, joint, child);
+    const squareOn = bone === null ? null : squarelyOn(facts, joint, axis, bone);
+    if (bone === null || squareOn === null) return [];
+    const pointing = axisWorld(facts, joint, axis);
+    const miss = angleBetween(pointing, bone);
+    const targetMoves = true;
+    return [
+      { joint, target: child, axis, miss, squareOn, bone, pointing, targetMoves, inside: false },
+    ];
+  });
+});
+
+/** The axis other than its own that a joint squarely points along a bone; null for none. */
+function squarelyOn(facts: Facts, joint: number, axis: Axis, bone: Vec3): Axis | null {
+  const square = SIGNED.find((item) => {
+    return (
+      !sameAxis(item, axis) && angleBetween(axisWorld(facts, joint, item), bone) <= SQUARE_DEGREES
+    );
+  });
+  return square ?? null;
 }
 
 const SIGNED: readonly Axis[] = ([0, 1, 2] as const).flatMap((index) => [

@@ -166,7 +166,7 @@ function heaviestJoint(facts: Facts, place: number, skin: RigSkin): number {
 }
 
 /** Skin mass of each joint in each skin. */
-const massBySkin = fact((facts): readonly Float64Array[] => {
+export const massBySkin = fact((facts): readonly Float64Array[] => {
   const { rig } = facts;
   const { bySlot } = skinMass(facts);
   const table = rig.skins.map(() => new Float64Array(rig.joints.count));
@@ -227,12 +227,14 @@ function restAgainstParent(facts: Facts, bindWorld: Float64Array, joint: number)
   return multiply(base, mat4At(nodes.local, node));
 }
 
-function isIdentity(matrix: Mat4): boolean {
+/** Exports leave the identity for joints that move nothing: that is no place. */
+export function isIdentity(matrix: Mat4): boolean {
   const one = identity();
   return matrix.every((value, index) => Math.abs(value - (one[index] ?? 0)) < 1e-6);
 }
 
-function near(a: Mat4, b: Mat4): boolean {
+/** Whether two matrices are the same but for the rounding of a file. */
+export function near(a: Mat4, b: Mat4): boolean {
   const span = Math.max(...Array.from(b, Math.abs), 1e-30);
   return a.every((value, index) => Math.abs(value - (b[index] ?? 0)) < 1e-4 * span);
 }

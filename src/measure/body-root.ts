@@ -32,7 +32,7 @@ export interface BodyRoot {
  */
 export const bodyRoot = fact((facts): BodyRoot => {
   const { joints } = facts.rig;
-  const { ofJoint, moves } = skinMass(facts);
+  const { ofJoint, moves, hasMesh } = skinMass(facts);
   const massBelow = Float64Array.from(ofJoint);
   for (let joint = joints.count - 1; joint >= 0; joint--) {
     const parent = joints.parent[joint] ?? -1;
@@ -50,8 +50,11 @@ export const bodyRoot = fact((facts): BodyRoot => {
   }
   const passed: number[] = [];
   let first = main;
-  while (first !== -1 && (moves[first] === 0 || holdsByAccident(facts, first))) {
-    const next = onlyBody(facts, first, massBelow);
+  while (first !== -1) {
+    const idle = hasMesh
+      ? moves[first] === 0 || holdsByAccident(facts, first)
+      : isMeshlessCarrier(facts, first, passed.length);
+    const next = idle ? onlyBody(facts, first, massBelow) : -1;
     if (next === -1) break;
     passed.push(first);
     first = next;
@@ -90,6 +93,27 @@ function onlyBody(facts: Facts, joint: number, massBelow: Float64Array): number 
   const [body] = unpaired;
   if (unpaired.length !== 1 || body === undefined) return -1;
   return (massBelow[body] ?? 0) > BODY_SHARE * total ? body : -1;
+}
+
+/** Without a mesh so many joints in a row are taken for carriers at most: a longer run is a trunk. */
+const MOST_MESHLESS_CARRIERS = 2;
+
+/**
+ * Without a mesh, a topmost joint with one child joint that goes on, in a tree that branches farther
+ * down, is a ground root. (A tail or a rope does not branch, and begins with its first joint.)
+ */
+function isMeshlessCarrier({ rig }: Facts, joint: number, passed: number): boolean {
+  const { children } = rig.joints;
+  const goOn = (item: number): number[] =>
+    (children[item] ?? []).filter((child) => (children[child] ?? []).length > 0);
+  if (passed >= MOST_MESHLESS_CARRIERS || (children[joint] ?? []).length !== 1) return false;
+  let at = goOn(joint)[0];
+  while (at !== undefined) {
+    const next = goOn(at);
+    if (next.length > 1) return true;
+    at = next[0];
+  }
+  return false;
 }
 
 /** A joint with less than this share of the next one's skin holds it by accident. */

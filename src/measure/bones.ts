@@ -1,6 +1,6 @@
 import { direction, distance, subtract, type Vec3 } from '../rig/vec3.js';
 import { size } from './bind-mesh.js';
-import { bindPose } from './bind-pose.js';
+import { bonePose } from './bone-pose.js';
 import { type Facts, fact } from './facts.js';
 
 /** A bone shorter than this has no direction to judge, relative to size. */
@@ -8,7 +8,7 @@ export const SHORTEST_BONE = 1e-4;
 
 /** Length of the bone from each joint's parent joint to it; 0 for topmost joints. World units. */
 export const boneLengths = fact((facts): Float64Array => {
-  const { places } = bindPose(facts);
+  const { places } = bonePose(facts);
   return Float64Array.from(places, (place, joint) => {
     const parent = facts.rig.joints.parent[joint] ?? -1;
     const above = parent === -1 ? undefined : places[parent];
@@ -16,11 +16,14 @@ export const boneLengths = fact((facts): Float64Array => {
   });
 });
 
-/** World direction of the bone from `joint` to `child`, null when it is too short to have one. */
+/**
+ * World direction of the bone from `joint` to `child`, null when it is too short to have one, or when
+ * no skin lists both.
+ */
 export function boneDirection(facts: Facts, joint: number, child: number): Vec3 | null {
-  const { places } = bindPose(facts);
+  const { places, apart } = bonePose(facts);
   const [from, to] = [places[joint], places[child]];
-  if (from === undefined || to === undefined) return null;
+  if (from === undefined || to === undefined || apart[child] === 1) return null;
   const bone = subtract(to, from);
   return Math.hypot(...bone) > SHORTEST_BONE * size(facts) ? direction(bone) : null;
 }

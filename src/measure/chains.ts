@@ -1,6 +1,6 @@
-import { angleBetween } from '../rig/vec3.js';
+import { angleBetween, type Vec3 } from '../rig/vec3.js';
 import { bodyRoot, isBranching, movingChildren } from './body-root.js';
-import { boneDirection } from './bones.js';
+import { boneDirection, boneLengths } from './bones.js';
 import { conventions } from './conventions.js';
 import { type Axis, type Facts, fact } from './facts.js';
 import { axisWorld } from './frames.js';
@@ -11,10 +11,12 @@ import { skinMass } from './skin-mass.js';
 /** A child further than this from the aim axis is no aim joint when there are several. Degrees. */
 const AIM_JOINT_DEGREES = 30;
 
-/** The aim axis a joint is held to: its side's. Null when the rig has none. */
+/** The aim axis a joint is held to: that of its side and limb. Null when the rig has none. */
 export function aimAxisOf(facts: Facts, joint: number): Axis | null {
-  const { aim } = conventions(facts);
-  return aim === null ? null : aim[pairs(facts).side[joint] ?? 'middle'];
+  const { aim, limbSign } = conventions(facts);
+  if (aim === null) return null;
+  const { index, sign } = aim[pairs(facts).side[joint] ?? 'middle'];
+  return limbSign[joint] === -1 ? { index, sign: sign > 0 ? -1 : 1 } : { index, sign };
 }
 
 /**
@@ -23,7 +25,7 @@ export function aimAxisOf(facts: Facts, joint: number): Axis | null {
  * them that moves skin, which the frame then misses.
  *
  * Left and right children of a joint in the middle (thighs, ears) are no continuation of it. Nor is
- * a child that is merely hung on: when the joint aims at its own skin instead (a head with a jaw).
+ * a child that is merely hung on (a head's jaw).
  */
 export const aimJoints = fact((facts): Int32Array => {
   const { count } = facts.rig.joints;
@@ -79,25 +81,32 @@ function nearestToAim(
   return best;
 }
 
-/** A frame that misses its only child by more may aim at something else on purpose. Degrees. */
-const HUNG_ON_MISS_DEGREES = 5;
-/** It does when it points at the joint's own skin this well. Degrees. */
-const AT_OWN_SKIN_DEGREES = 15;
+/** A child that lies this far off the flesh of its parent does not go on from it. Degrees. */
+const OFF_FLESH_DEGREES = 30;
+/** A frame follows the flesh when its aim axis points along it this well. Degrees. */
+const ALONG_FLESH_DEGREES = 10;
 
+/**
+ * Whether a child is hung on (a prop, a lid, a jaw, a tail on a trunk): it lies 30 degrees or more off
+ * the direction of the joint's own flesh, while the frame follows the flesh. A frame that misses both is
+ * wrong. (Flesh that blends into its neighbours leans: by less, a child goes on.)
+ */
 function hungOn(facts: Facts, joint: number, child: number | undefined): boolean {
   const axis = aimAxisOf(facts, joint);
   const bone = child === undefined ? null : boneDirection(facts, joint, child);
   if (axis === null || bone === null) return false;
   const aim = axisWorld(facts, joint, axis);
-  if (angleBetween(aim, bone) <= HUNG_ON_MISS_DEGREES) return false;
+  if (angleBetween(aim, bone) < OFF_FLESH_DEGREES - ALONG_FLESH_DEGREES) return false;
   // A chain laid backwards aims at its parents, through its own skin: that is no joint hung on.
   const parent = facts.rig.joints.parent[joint] ?? -1;
   const back = parent === -1 ? null : boneDirection(facts, joint, parent);
-  if (back !== null && angleBetween(aim, back) <= AT_OWN_SKIN_DEGREES) return false;
+  if (back !== null && angleBetween(aim, back) <= ALONG_FLESH_DEGREES) return false;
   const skin = skinDirection(facts, joint);
-  if (skin === null) return false;
-  const miss = angleBetween(aim, skin);
-  return miss <= AT_OWN_SKIN_DEGREES && angleBetween(bone, skin) >= miss + HUNG_ON_MISS_DEGREES;
+  return (
+    skin !== null &&
+    angleBetween(aim, skin) <= ALONG_FLESH_DEGREES &&
+    angleBetween(bone, skin) >= OFF_FLESH_DEGREES
+  );
 }
 
 /** Maximal runs of joints in which each is the aim joint of the one before; single joints too. */
@@ -162,19 +171,66 @@ export const girdleJoints = fact((facts): Uint8Array => {
   return girdle;
 });
 
+/** The upper part of a limb is at least this long beside the longest bone of its segment. */
+const UPPER_LENGTH = 0.6;
+
 /**
- * Child joints that lie close together around the aim axis. Which of them continues the chain is
- * chance, and differs from left to right, so all are judged alike.
+ * Whether the first joint of a segment is the upper part of a limb (a thigh) rather than a girdle joint
+ * (a collarbone): its own bone is about as long as the longest of its segment.
+ */
+export function isUpperLimb(facts: Facts, joint: number): boolean {
+  return upperLimbs(facts)[joint] === 1;
+}
+
+const upperLimbs = fact((facts): Uint8Array => {
+  const upper = new Uint8Array(facts.rig.joints.count);
+  const lengths = boneLengths(facts);
+  for (const segment of segments(facts)) {
+    const [first, second] = segment;
+    if (first === undefined || second === undefined) continue;
+    const longest = Math.max(...segment.slice(1).map((joint) => lengths[joint] ?? 0));
+    if ((lengths[second] ?? 0) >= UPPER_LENGTH * longest) upper[first] = 1;
+  }
+  // Which of a fan is the longest is chance.
+  for (let joint = 0; joint < upper.length; joint++)
+    for (const child of fanOf(facts, joint)) upper[child] = 0;
+  return upper;
+});
+
+/**
+ * Child joints that lie close together around the aim axis, two or more of which move skin (a palm).
+ * Which of them continues the chain is chance, and differs from left to right, so all are judged alike.
  */
 export function fanOf(facts: Facts, joint: number): number[] {
+  const moving = new Set(movingChildren(facts, joint));
+  const near = nearAim(facts, joint).filter((child) => moving.has(child));
+  return near.length >= 2 ? near : [];
+}
+
+/** No hand has more; a heap of joints must not make the spread of a fan cubic. */
+const MOST_OF_FAN = 24;
+
+/** So many children near the aim axis are a palm, even if none of them moves skin yet. */
+const IDLE_FAN = 3;
+
+/** The bones of a fan, those to idle children counted in; none where the joint has no fan. */
+export function fanBones(facts: Facts, joint: number): Vec3[] {
+  const near = nearAim(facts, joint);
+  if (near.length < IDLE_FAN && fanOf(facts, joint).length === 0) return [];
+  return near.slice(0, MOST_OF_FAN).flatMap((child) => {
+    const bone = boneDirection(facts, joint, child);
+    return bone === null ? [] : [bone];
+  });
+}
+
+function nearAim(facts: Facts, joint: number): number[] {
   const axis = aimAxisOf(facts, joint);
   // Collarbones or thighs beside a spine are no fan.
-  const moving = continuing(facts, joint, movingChildren(facts, joint));
-  if (axis === null || moving.length < 2) return [];
+  const children = continuing(facts, joint, facts.rig.joints.children[joint] ?? []);
+  if (axis === null || children.length < 2) return [];
   const aim = axisWorld(facts, joint, axis);
-  const near = moving.filter((child) => {
+  return children.filter((child) => {
     const bone = boneDirection(facts, joint, child);
     return bone !== null && angleBetween(aim, bone) < AIM_JOINT_DEGREES;
   });
-  return near.length >= 2 ? near : [];
 }

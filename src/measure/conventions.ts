@@ -3,6 +3,7 @@ import { bodyRoot, movingChildren } from './body-root.js';
 import { boneDirection } from './bones.js';
 import { type Axis, axisName, type Facts, fact } from './facts.js';
 import { axisWorld, frameAngle, frames } from './frames.js';
+import { ALL_AXES, axisAlong, limbSigns } from './limb-signs.js';
 import { pairs } from './pairs.js';
 import { skinMass } from './skin-mass.js';
 
@@ -25,15 +26,13 @@ export interface Conventions {
   /** Joints whose bone lies nearest to the aim axis, and joints that had a vote. */
   readonly votes: number;
   readonly voters: number;
+  /**
+   * -1 for the joints of a paired limb that keeps to the other sign of its side's aim axis (+X in the
+   * arms, -X in the legs), on both sides of the body; 1 for all others.
+   */
+  readonly limbSign: Int8Array;
 }
 
-const ALL_AXES: readonly Axis[] = ([0, 1, 2] as const).flatMap((index) => [
-  { index, sign: 1 as const },
-  { index, sign: -1 as const },
-]);
-
-/** A bone votes for an axis within this angle of it: half a quarter turn, so for one axis only. */
-const VOTE_DEGREES = 45;
 /** A branching joint backs an axis within this of one of its bones. */
 const BACKED_DEGREES = 15;
 const BRANCHING_VOTE = 0.5;
@@ -63,25 +62,50 @@ export const conventions = fact((facts): Conventions => {
       missed: null,
       votes: 0,
       voters: 0,
+      limbSign: new Int8Array(facts.rig.joints.count).fill(1),
     };
   }
   const ballot: Ballot = { voters, branching: findBranchingVoters(facts), side: pairs(facts).side };
   const asked = wanted === null ? null : winner(ballot, [wanted]);
   // A few joints off the standard's axis are each told; a rig laid to another one is told once.
-  const missed = asked !== null && voters.length >= QUORUM && asked.votes * 2 <= voters.length;
+  const kept =
+    asked === null
+      ? 0
+      : asked.votes + turnedVotes(facts, voters, asked.aim, limbSigns(facts, asked.aim));
+  const missed = asked !== null && voters.length >= QUORUM && kept * 2 <= voters.length;
   const best = asked === null || missed ? winner(ballot, ALL_AXES) : asked;
   const { up, known } = chooseUp(facts, best.aim.middle, voters);
+  const limbSign = limbSigns(facts, best.aim);
+  const votes = best.votes + turnedVotes(facts, voters, best.aim, limbSign);
   return {
-    kind: asked === null || missed ? kindOf(facts, voters, best.votes) : 'aimed',
+    kind: asked === null || missed ? kindOf(facts, voters, votes) : 'aimed',
     aim: best.aim,
     up,
     upKnown: known,
     source: asked === null || missed ? 'vote' : 'standard',
     missed: missed ? wanted : null,
-    votes: best.votes,
+    votes,
     voters: voters.length,
+    limbSign,
   };
 });
+
+/** How many votes for the aim axis the limbs add that keep to the other sign, less those they take. */
+function turnedVotes(
+  facts: Facts,
+  voters: readonly Voter[],
+  aim: Elected['aim'],
+  limbSign: Int8Array,
+): number {
+  const { side } = pairs(facts);
+  let turned = 0;
+  for (const { joint, axis } of voters) {
+    const expected = aim[side[joint] ?? 'middle'];
+    if (limbSign[joint] === -1 && axis !== NO_AXIS && axis.index === expected.index)
+      turned += axis.sign === expected.sign ? -1 : 1;
+  }
+  return turned;
+}
 
 interface Ballot {
   readonly voters: readonly Voter[];
@@ -126,13 +150,9 @@ function findVoters(facts: Facts): Voter[] {
     const children = facts.rig.joints.children[joint] ?? [];
     const child = children[0];
     if (children.length !== 1 || child === undefined) continue;
-    const bone = boneDirection(facts, joint, child);
-    if (bone === null) continue;
-    const axis = ALL_AXES.find(
-      (item) => angleBetween(axisWorld(facts, joint, item), bone) < VOTE_DEGREES,
-    );
+    if (boneDirection(facts, joint, child) === null) continue;
     // A bone between three axes votes for none, but counts among those asked.
-    voters.push({ joint, child, axis: axis ?? NO_AXIS });
+    voters.push({ joint, child, axis: axisAlong(facts, joint, child) ?? NO_AXIS });
   }
   return voters;
 }
@@ -193,14 +213,23 @@ function kindOf(facts: Facts, voters: readonly Voter[], votes: number): Conventi
   );
   const straight = single > MOST * voters.length && missing(facts, voters) <= voters.length / 3;
   if (!straight && sharedOrientation(facts) > MOST) return 'world-aligned';
+  // Of a few joints, none laid along its bone, nothing is a convention: a box and its lid.
+  if (voters.length < QUORUM && !isNearlyLaid(facts, voters)) return 'unknown';
   return votes * 2 > voters.length || voters.length < QUORUM ? 'aimed' : 'mixed';
 }
 
+/** A frame that is farther off its bone was never meant to run along it. Degrees. */
+const NEARLY_DEGREES = 30;
+
+function isNearlyLaid(facts: Facts, voters: readonly Voter[]): boolean {
+  return missing(facts, voters, NEARLY_DEGREES) < voters.length;
+}
+
 /** Joints whose bone is off the axis it is nearest to: frames that were not laid along the bones. */
-function missing(facts: Facts, voters: readonly Voter[]): number {
+function missing(facts: Facts, voters: readonly Voter[], within = LAID_DEGREES): number {
   return voters.filter(({ joint, child, axis }) => {
     const bone = boneDirection(facts, joint, child);
-    return bone !== null && angleBetween(axisWorld(facts, joint, axis), bone) > LAID_DEGREES;
+    return bone !== null && angleBetween(axisWorld(facts, joint, axis), bone) > within;
   }).length;
 }
 

@@ -1,6 +1,7 @@
 import { aboutAxis, multiplyQuaternions, type Quaternion, rotate } from '../rig/quaternion.js';
 import { add, angleBetween, cross, direction, distance, subtract, type Vec3 } from '../rig/vec3.js';
-import { bindPose } from './bind-pose.js';
+import { bonePose } from './bone-pose.js';
+import { aimAxisOf } from './chains.js';
 import { conventions } from './conventions.js';
 import { type Facts, fact } from './facts.js';
 import { axisWorld } from './frames.js';
@@ -64,13 +65,16 @@ export function curlAxes(facts: Facts, segment: SegmentRoll, about: Curl['about'
     const fallback = ideal[place] ?? [0, 1, 0];
     if (upAxis === null || segment.rolls[place] === null) return fallback;
     const up = axisWorld(facts, joint, upAxis);
-    return about === 'up' ? up : (direction(cross(aims[place] ?? up, up)) ?? fallback);
+    // Its own side axis, as the frame has it: a frame that misses its bone turns about another.
+    const aimAxis = aimAxisOf(facts, joint);
+    const aim = aimAxis === null ? (aims[place] ?? up) : axisWorld(facts, joint, aimAxis);
+    return about === 'up' ? up : (direction(cross(aim, up)) ?? fallback);
   });
   return { own, ideal };
 }
 
 function curlAbout(facts: Facts, segment: SegmentRoll, about: Curl['about']): Curl {
-  const { places } = bindPose(facts);
+  const { places } = bonePose(facts);
   const { joints } = segment;
   const points = joints.map((joint): Vec3 => places[joint] ?? [0, 0, 0]);
   const { own: ownAxes, ideal: idealAxes } = curlAxes(facts, segment, about);

@@ -13,6 +13,8 @@ export interface WantedOfRig {
   readonly up: Axis | null;
   /** How names are made; absent where the standard says nothing of it. */
   readonly names?: NamePattern;
+  /** Whether rigs are delivered in another pose than they were bound in, on purpose. */
+  readonly rest?: 'posed';
 }
 
 /** One rig and the conventions it is held to: what every measure is taken from. */

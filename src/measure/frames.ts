@@ -1,6 +1,6 @@
 import { column, mat4At } from '../rig/mat4.js';
 import { direction, type Vec3 } from '../rig/vec3.js';
-import { bindPose } from './bind-pose.js';
+import { bonePose } from './bone-pose.js';
 import { type Axis, type Facts, fact } from './facts.js';
 
 /** Directions of a joint's X, Y and Z axis in the bind pose; world space, unit length. */
@@ -8,7 +8,7 @@ export type Frame = readonly [Vec3, Vec3, Vec3];
 
 /** The frame of each joint in the bind pose. Scale is taken out; a skewed frame keeps its skew. */
 export const frames = fact((facts): readonly Frame[] => {
-  const { world } = bindPose(facts);
+  const { world } = bonePose(facts);
   return Array.from({ length: facts.rig.joints.count }, (_, joint) => {
     const matrix = mat4At(world, joint);
     return [

@@ -2,7 +2,7 @@ import type { SkinnedPart } from '../rig/types.js';
 import { type Facts, fact } from './facts.js';
 import { type MeshNet, meshNet, type Place } from './mesh-net.js';
 
-/** Vertices that one joint moves by over 5 %, joined by mesh edges. */
+/** Vertices that one joint moves by 1 % or more, joined by mesh edges. */
 export interface Island {
   /** Vertices as numbered over all parts (see `meshNet`), in order; those at one place are all listed. */
   readonly vertices: readonly number[];
@@ -14,22 +14,30 @@ export interface Island {
 export const PAINTED = 0.05;
 
 /**
+ * Islands grow down to this weight: what hangs together by so much was smoothed out, and is a gradient,
+ * however far it goes.
+ */
+export const GRADIENT = 0.01;
+/** As it is stored: 1 % in steps of 1/65535 or as a 32-bit float is a little less. */
+const LEAST = GRADIENT - 1e-5;
+
+/**
  * The islands of a joint's skin, largest first. Edges join vertices of a triangle that the joint moves
- * by over 5 % each; vertices at the same place count as one, so neither seams nor the borders of
+ * by 1 % or more each; vertices at the same place count as one, so neither seams nor the borders of
  * primitives part them. Vertices of no triangle belong to none.
  */
 export function islandsOf(facts: Facts, joint: number): Island[] {
   const net = meshNet(facts);
-  const painted = paintedBy(facts, joint);
+  const moved = movedBy(facts, joint);
   // Typed arrays throughout: maps of vertices cost ten times as much on a dense mesh.
   const island = new Int32Array(net.places.length).fill(OUTSIDE);
-  for (const vertex of painted) {
+  for (const vertex of moved) {
     const place = net.places[vertex] ?? vertex;
     // A vertex of no triangle is not drawn, whoever moves it.
     if ((net.first[place] ?? 0) < (net.first[place + 1] ?? 0)) island[place] = FREE;
   }
   const islands: { vertices: number[]; places: number }[] = [];
-  for (const vertex of painted) {
+  for (const vertex of moved) {
     const place = net.places[vertex] ?? vertex;
     if (island[place] === FREE)
       islands.push({ vertices: [], places: flood(net, place, island, islands.length) });
@@ -74,20 +82,20 @@ function flood(
   return found.length;
 }
 
-/** Vertices that a joint moves by over 5 %, in order. */
-function paintedBy(facts: Facts, joint: number): Int32Array {
-  const { first, vertices } = paintings(facts);
+/** Vertices that a joint moves by 1 % or more, in order. */
+function movedBy(facts: Facts, joint: number): Int32Array {
+  const { first, vertices } = movings(facts);
   return vertices.subarray(first[joint] ?? 0, first[joint + 1] ?? 0);
 }
 
 /** The vertices of each joint, one joint after the other, and where each joint's begin. */
-const paintings = fact((facts): { first: Int32Array; vertices: Int32Array } => {
+const movings = fact((facts): { first: Int32Array; vertices: Int32Array } => {
   const { rig } = facts;
   const { offsets } = meshNet(facts);
   const { count } = rig.joints;
-  const joints = rig.parts.map((part) => paintedJoints(part, rig.skins[part.skin]?.jointOfSlot));
+  const joints = rig.parts.map((part) => movedJoints(part, rig.skins[part.skin]?.jointOfSlot));
   const first = new Int32Array(count + 1);
-  for (const painted of joints) countEach(painted, first);
+  for (const moved of joints) countEach(moved, first);
   for (let joint = 0; joint < count; joint++)
     first[joint + 1] = (first[joint + 1] ?? 0) + (first[joint] ?? 0);
   const vertices = new Int32Array(first[count] ?? 0);
@@ -100,18 +108,18 @@ const paintings = fact((facts): { first: Int32Array; vertices: Int32Array } => {
 
 const NONE = new Int32Array(0);
 
-/** For each influence the joint that moves its vertex by over 5 %, once a vertex; -1 for all others. */
-function paintedJoints(
+/** For each influence the joint that moves its vertex by 1 % or more, once a vertex; -1 for all others. */
+function movedJoints(
   { influences, slots, weights, vertexCount }: SkinnedPart,
   jointOfSlot: Int32Array = NONE,
 ): Int32Array {
   const joints = new Int32Array(influences * vertexCount).fill(-1);
   for (let k = 0; k < joints.length; k++) {
-    if (!((weights[k] ?? 0) > PAINTED)) continue;
+    if (!((weights[k] ?? 0) >= LEAST)) continue;
     const slot = slots[k] ?? 0;
     let again = false;
     for (let other = k - (k % influences); other < k; other++)
-      again ||= slots[other] === slot && (weights[other] ?? 0) > PAINTED;
+      again ||= slots[other] === slot && (weights[other] ?? 0) >= LEAST;
     if (!again) joints[k] = jointOfSlot[slot] ?? -1;
   }
   return joints;

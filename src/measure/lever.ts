@@ -1,6 +1,6 @@
 import { distance } from '../rig/vec3.js';
-import { bindPose } from './bind-pose.js';
 import { bodyRoot } from './body-root.js';
+import { bonePose } from './bone-pose.js';
 import { fact } from './facts.js';
 import { skinMass } from './skin-mass.js';
 
@@ -24,7 +24,7 @@ export const lever = fact((facts): Lever | null => {
   const { joints } = facts.rig;
   const { first: root, massBelow } = bodyRoot(facts);
   const { ofJoint } = skinMass(facts);
-  const { places } = bindPose(facts);
+  const { places } = bonePose(facts);
   if (root === -1) return null;
   const total = massBelow[root] ?? 0;
   if (!(total > 0)) return null;

@@ -2,7 +2,7 @@ import { skew } from '../rig/decompose.js';
 import { mat4At } from '../rig/mat4.js';
 import type { Rig } from '../rig/types.js';
 import { type Vec3, vec3At } from '../rig/vec3.js';
-import { fact } from './facts.js';
+import { type Facts, fact } from './facts.js';
 
 /** The scale stored on one node of a rig. */
 export interface LocalScale {
@@ -71,23 +71,36 @@ export interface Shear {
 /** Skew smaller than this is rounding, not skew: float32 matrices of deep chains reach it. */
 const ROUNDING = 1e-5;
 
+/** Limits beyond which a stored scale or matrix counts as the cause of skew. Percent. */
+export interface ShearLimits {
+  /** Largest over smallest scale factor, less 1. */
+  readonly uneven: number;
+  /** Cosine between two axes. */
+  readonly skew: number;
+}
+
+/** Joints whose world axes are not square to each other, with the largest cosine between two of them. */
+const skewedJoints = fact(({ rig }): readonly { joint: number; amount: number }[] => {
+  return Array.from(rig.joints.node).flatMap((node, joint) => {
+    const amount = skew(mat4At(rig.nodes.world, node));
+    return amount > ROUNDING ? [{ joint, amount }] : [];
+  });
+});
+
 /**
- * Joints whose world axes are not square to each other, gathered by the node that causes it: the
- * nearest node above with an unequal scale, or with a skewed matrix of its own.
+ * Skewed joints, gathered by the node that causes it: the topmost node above with a scale that is
+ * unequal by more than the limit, or with a skewed matrix of its own.
  */
-export const shears = fact((facts): readonly Shear[] => {
+export function shears(facts: Facts, limits: ShearLimits): readonly Shear[] {
   const { rig } = facts;
   const causes = new Map(
     localScales(facts)
-      .filter((item) => item.uneven > 0.1 || item.ownSkew > 1e-3)
+      .filter((item) => item.uneven > limits.uneven || 100 * item.ownSkew > limits.skew)
       .map((item) => [item.node, item] as const),
   );
   const byCause = new Map<number, { joint: number; skew: number; joints: number[] }>();
-  for (let joint = 0; joint < rig.joints.count; joint++) {
-    const node = rig.joints.node[joint] ?? 0;
-    const amount = skew(mat4At(rig.nodes.world, node));
-    if (amount <= ROUNDING) continue;
-    const cause = causeOf(rig, node, causes);
+  for (const { joint, amount } of skewedJoints(facts)) {
+    const cause = causeOf(rig, rig.joints.node[joint] ?? 0, causes, limits);
     const known = byCause.get(cause);
     if (known === undefined) byCause.set(cause, { joint, skew: amount, joints: [joint] });
     else {
@@ -96,14 +109,20 @@ export const shears = fact((facts): readonly Shear[] => {
     }
   }
   return [...byCause.entries()].map(([cause, item]) => ({ cause, ...item }));
-});
+}
 
 /** The topmost cause counts: unequal scales below a skewed frame add to it but did not begin it. */
-function causeOf(rig: Rig, node: number, causes: ReadonlyMap<number, LocalScale>): number {
+function causeOf(
+  rig: Rig,
+  node: number,
+  causes: ReadonlyMap<number, LocalScale>,
+  limits: ShearLimits,
+): number {
   let found = node;
   for (let at = node; at !== -1; at = rig.nodes.parent[at] ?? -1) {
     const item = causes.get(at);
-    if (item !== undefined && (at !== node || item.ownSkew > 1e-3)) found = at;
+    // Its own unequal scale squashes a joint, but does not skew it.
+    if (item !== undefined && (at !== node || 100 * item.ownSkew > limits.skew)) found = at;
   }
   return found;
 }

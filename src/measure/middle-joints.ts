@@ -9,11 +9,12 @@ import { skinMass } from './skin-mass.js';
 
 /**
  * Joints that should stand in the middle: they move skin, themselves or below, and nothing at or above
- * them is paired, or the asset maps them to the middle of a human body. Carriers may stand anywhere.
+ * them is paired or named for a side, or the asset maps them to the middle of a human body. Carriers may
+ * stand anywhere.
  */
 export function middleJoints(facts: Facts): number[] {
   const { parent, count } = facts.rig.joints;
-  const { partner } = pairs(facts);
+  const { partner, named } = pairs(facts);
   const { movesBelow } = skinMass(facts);
   const mapped = mappedSides(facts);
   const carriers = new Set(bodyRoot(facts).carriers);
@@ -21,7 +22,8 @@ export function middleJoints(facts: Facts): number[] {
   const list: number[] = [];
   for (let joint = 0; joint < count; joint++) {
     const above = parent[joint] ?? -1;
-    const onASide = partner[joint] !== -1 || (above !== -1 && paired[above] === 1);
+    const ofASide = partner[joint] !== -1 || named[joint] != null;
+    const onASide = ofASide || (above !== -1 && paired[above] === 1);
     paired[joint] = onASide && mapped[joint] !== 'middle' ? 1 : 0;
     if (paired[joint] === 0 && movesBelow[joint] === 1 && !carriers.has(joint)) list.push(joint);
   }

@@ -1,8 +1,10 @@
-import { degrees, distance, dot, type Vec3 } from '../rig/vec3.js';
+import { angleBetween, degrees, distance, dot, type Vec3 } from '../rig/vec3.js';
 import { size } from './bind-mesh.js';
-import { bindPose } from './bind-pose.js';
-import { aimAxisOf } from './chains.js';
+import { bonePose } from './bone-pose.js';
+import { boneDirection } from './bones.js';
+import { aimAxisOf, aimJoints } from './chains.js';
 import { conventions } from './conventions.js';
+import { isEye } from './eyes.js';
 import { type Facts, fact } from './facts.js';
 import { frames } from './frames.js';
 import { midline } from './midline.js';
@@ -46,14 +48,22 @@ const SCHEMES: readonly MirrorScheme[] = [
 const FOLLOWS_DEGREES = 5;
 
 /**
- * Finds a rig's mirror scheme. Only pairs that stand mirrored are asked: where a pose or a design
- * puts two joints differently, their frames have to differ too.
+ * Finds a rig's mirror scheme. Only pairs that stand mirrored and whose bones mirror are asked: where a
+ * pose or a design puts two joints differently (a folded ear, a longer arm, a knee bent in the bind
+ * pose), each frame follows its own bone and has to differ. Pairs known by place alone may be none, and
+ * eyes and other things hung on turn by themselves.
  */
 export const mirror = fact((facts): Mirror => {
   const { movesBelow } = skinMass(facts);
+  const next = aimJoints(facts);
+  const { parent } = facts.rig.joints;
+  const inChain = (joint: number): boolean =>
+    next[joint] !== -1 || next[parent[joint] ?? -1] === joint || !isEye(facts, joint);
   const judged = pairs(facts)
-    .list.filter(({ left, right }) => movesBelow[left] === 1 && movesBelow[right] === 1)
-    .filter((pair) => standsMirrored(facts, pair))
+    .list.filter(({ by }) => by !== 'place')
+    .filter(({ left, right }) => movesBelow[left] === 1 && movesBelow[right] === 1)
+    .filter(({ left, right }) => inChain(left) && inChain(right))
+    .filter((pair) => standsMirrored(facts, pair) && bonesMirror(facts, pair))
     .flatMap((pair) => missOf(facts, pair) ?? []);
   let best: { scheme: MirrorScheme; agree: number; sum: number } | null = null;
   for (const scheme of SCHEMES) {
@@ -77,6 +87,18 @@ export function pairMiss(facts: Facts, joint: number): number {
   return scheme === null || miss === undefined ? 0 : miss[scheme];
 }
 
+/** Whether a joint has a pair that follows the scheme of the rig, within some degrees. */
+export function isMirrored(facts: Facts, joint: number, within: number): boolean {
+  const { scheme } = mirror(facts);
+  const miss = missByJoint(facts).get(joint);
+  return scheme !== null && miss !== undefined && miss[scheme] <= within;
+}
+
+/** Angle of a pair from the scheme that it is nearest to. Degrees. */
+export function leastMiss({ miss }: MirroredPair): number {
+  return Math.min(...SCHEMES.map((scheme) => miss[scheme]));
+}
+
 const missByJoint = fact((facts): ReadonlyMap<number, MirroredPair['miss']> => {
   return new Map(
     mirror(facts).pairs.flatMap(({ pair, miss }) => [
@@ -91,7 +113,7 @@ const missByJoint = fact((facts): ReadonlyMap<number, MirroredPair['miss']> => {
  * names tell. The mesh's own middle is off it when a satchel hangs on one side.
  */
 const pairPlane = fact((facts): number => {
-  const { places } = bindPose(facts);
+  const { places } = bonePose(facts);
   const middles = pairs(facts)
     .list.filter((pair) => pair.by !== 'place')
     .map(({ left, right }) => ((places[left]?.[0] ?? 0) + (places[right]?.[0] ?? 0)) / 2)
@@ -100,11 +122,31 @@ const pairPlane = fact((facts): number => {
 });
 
 function standsMirrored(facts: Facts, { left, right }: Pair): boolean {
-  const { places } = bindPose(facts);
+  const { places } = bonePose(facts);
   const [a, b] = [places[left], places[right]];
   if (a === undefined || b === undefined) return false;
   const mirrored: Vec3 = [2 * pairPlane(facts) - a[0], a[1], a[2]];
   return distance(mirrored, b) <= PAIR_TOLERANCE * size(facts);
+}
+
+/** Bones mirror when the right one runs within this of the mirrored left one. Degrees. */
+const BONES_DEGREES = 3;
+
+/** Whether the bones at two joints mirror: those to their aim joints, and those from their parents. */
+function bonesMirror(facts: Facts, { left, right }: Pair): boolean {
+  const next = aimJoints(facts);
+  const { parent } = facts.rig.joints;
+  const mirrored = (a: Vec3 | null, b: Vec3 | null): boolean =>
+    a === null || b === null || angleBetween([-a[0], a[1], a[2]], b) <= BONES_DEGREES;
+  const along = (joint: number): Vec3 | null =>
+    next[joint] === undefined || next[joint] === -1
+      ? null
+      : boneDirection(facts, joint, next[joint] ?? -1);
+  const from = (joint: number): Vec3 | null => {
+    const above = parent[joint] ?? -1;
+    return above === -1 ? null : boneDirection(facts, above, joint);
+  };
+  return mirrored(along(left), along(right)) && mirrored(from(left), from(right));
 }
 
 /**

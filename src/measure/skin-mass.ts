@@ -1,5 +1,6 @@
 import type { Rig, SkinnedPart } from '../rig/types.js';
 import { fact } from './facts.js';
+import { remnantsOf } from './remnants.js';
 import { meshTriangles } from './triangle-sums.js';
 
 /** What each joint moves, in the mesh's own unit of area and in vertices. */
@@ -14,10 +15,12 @@ export interface SkinMass {
   readonly topWeight: Float64Array;
   /**
    * 1 where a joint moves skin: a share of 0.01 % of the rig's skin mass, or one vertex by 5 %. What it
-   * has below that is a leftover, and it is a carrier or control like any other. All 1 when the rig has
-   * no mesh.
+   * has below that is a leftover, and it is a carrier or control like any other; so is one of `remnants`.
+   * When the rig has no mesh, joints that others hang on are taken to move some.
    */
   readonly moves: Uint8Array;
+  /** Joints above the floor that hold only what was left on them, in joint order. */
+  readonly remnants: readonly number[];
   /** 1 where a joint or any joint below it moves skin. */
   readonly movesBelow: Uint8Array;
   /** Whether there is any mesh to move. */
@@ -41,8 +44,10 @@ export interface WeightFaults {
   readonly badIndex: readonly number[];
   /** Vertices on which a joint has two non-zero weights, with its slot. */
   readonly repeated: readonly { readonly vertex: number; readonly slot: number }[];
-  /** Vertices with a negative or non-finite weight, with its slot. */
-  readonly notPositive: readonly { readonly vertex: number; readonly slot: number }[];
+  /** Vertices with a negative weight, with its slot. */
+  readonly negative: readonly { readonly vertex: number; readonly slot: number }[];
+  /** Vertices with a weight that is no number or has no end, in order, each once. */
+  readonly noNumber: readonly number[];
 }
 
 /** A joint that moves less of the rig's skin moves none, unless one vertex follows it. Share. */
@@ -81,19 +86,33 @@ export const skinMass = fact((facts): SkinMass => {
   const total = ofJoint.reduce((sum, mass) => sum + mass, 0);
   const moves = Uint8Array.from(ofJoint, (mass, joint) => {
     const follows = (topWeight[joint] ?? 0) >= LEAST_WEIGHT;
-    return !hasMesh || follows || (mass > 0 && mass >= LEAST_SHARE * total) ? 1 : 0;
+    return follows || (mass > 0 && mass >= LEAST_SHARE * total) ? 1 : 0;
   });
+  const remnants = remnantsOf(rig, { ofJoint, topWeight, moves, boxBySlot });
+  for (const joint of remnants) moves[joint] = 0;
+  if (!hasMesh) supposeMoves(rig, moves);
   return {
     bySlot,
     boxBySlot,
     ofJoint,
     topWeight,
     moves,
+    remnants,
     movesBelow: spreadUp(rig, moves),
     hasMesh,
     weightFaults,
   };
 });
+
+/**
+ * Without a mesh nothing tells what moves skin. End joints of a tree that has others are tips; all
+ * others are taken to move some, but for a ground root (see `bodyRoot`).
+ */
+function supposeMoves({ joints }: Rig, moves: Uint8Array): void {
+  joints.children.forEach((children, joint) => {
+    moves[joint] = children.length > 0 || joints.parent[joint] === -1 ? 1 : 0;
+  });
+}
 
 /** A joint counts when it or any joint below it does. Joints stand parents first. */
 function spreadUp(rig: Rig, own: Uint8Array): Uint8Array {
@@ -227,10 +246,11 @@ function listFaults(
   { slots, weights, influences }: SkinnedPart,
   marks: Uint8Array,
   slotCount: number,
-): Pick<WeightFaults, 'badIndex' | 'repeated' | 'notPositive'> {
+): Pick<WeightFaults, 'badIndex' | 'repeated' | 'negative' | 'noNumber'> {
   const badIndex: number[] = [];
   const repeated: SlotFault[] = [];
-  const notPositive: SlotFault[] = [];
+  const negative: SlotFault[] = [];
+  const noNumber: number[] = [];
   for (let vertex = marks.indexOf(1); vertex !== -1; vertex = marks.indexOf(1, vertex + 1)) {
     const first = influences * vertex;
     let past = false;
@@ -239,12 +259,14 @@ function listFaults(
       const slot = slots[k] ?? 0;
       if (slot >= slotCount) past = true;
       if (weight === 0) continue;
-      if (!(weight > 0 && weight < Infinity)) notPositive.push({ vertex, slot });
+      if (!Number.isFinite(weight)) {
+        if (noNumber.at(-1) !== vertex) noNumber.push(vertex);
+      } else if (weight < 0) negative.push({ vertex, slot });
       else if (hasBefore(slots, weights, first, k)) repeated.push({ vertex, slot });
     }
     if (past) badIndex.push(vertex);
   }
-  return { badIndex, repeated, notPositive };
+  return { badIndex, repeated, negative, noNumber };
 }
 
 /** Whether the slot of an influence has a weight of the same vertex before it, too. */

@@ -1,42 +1,46 @@
 import { type Vec3, vec3At } from '../rig/vec3.js';
 import type { Facts } from './facts.js';
-import { type Island, isWholePiece } from './islands.js';
+import { type Island, isWholePiece, PAINTED } from './islands.js';
 import { meshNet, whereIs } from './mesh-net.js';
+import { distanceToBones } from './skin-reach.js';
 
 /** An island of a joint's skin that lies where it should not. */
 export interface StrayIsland {
   readonly joint: number;
-  /** The part that has most of it. */
-  readonly part: number;
-  /** Its vertices in that part, in order. */
+  /** Its painted vertices, as numbered over all parts (see `meshNet`), in order. */
   readonly vertices: readonly number[];
-  /** Where its first vertex stands; bind pose, world space. */
-  readonly at: Vec3;
   /** How far the nearest of its vertices is: from the joint's bones, or past the midline. World units. */
   readonly away: number;
   /** The joint whose bone is nearest to it; its partner, for skin past the midline. */
   readonly nearest: number;
+  /** The largest weight that the joint has in it, 0 to 1. */
+  readonly top: number;
 }
 
-/** Makes the record of an island, as numbered in the part that has most of it. */
-export function strayAt(
+/** The vertices of an island that the joint moves by over 5 %: what was painted, without its fringe. */
+export function paintedOf(facts: Facts, joint: number, { vertices }: Island): number[] {
+  return vertices.filter((vertex) => weightOf(facts, joint, vertex) > PAINTED);
+}
+
+/**
+ * The island at the joint's own bones: the one with the vertex nearest to them, of equals the larger.
+ * Not the largest: a brush can slip over more skin than a joint has of its own.
+ */
+export function mainPatch(
   facts: Facts,
   joint: number,
-  island: Island,
-  away: number,
-  nearest: number,
-): StrayIsland {
-  const byPart = new Map<number, number[]>();
-  for (const vertex of island.vertices) {
-    const { part, vertex: own } = whereIs(facts, vertex);
-    const list = byPart.get(part);
-    if (list === undefined) byPart.set(part, [own]);
-    else list.push(own);
+  islands: readonly Island[],
+): Island | undefined {
+  const { positions } = meshNet(facts);
+  let [main, least]: [Island | undefined, number] = [islands[0], Infinity];
+  if (islands.length < 2) return main;
+  for (const island of islands) {
+    for (const vertex of island.vertices) {
+      const gap = distanceToBones(facts, joint, vec3At(positions, vertex));
+      if (gap < least) [main, least] = [island, gap];
+    }
   }
-  const [[part, vertices] = [0, []]] = [...byPart].sort(([, a], [, b]) => b.length - a.length);
-  const { positions, offsets } = meshNet(facts);
-  const at = vec3At(positions, (offsets[part] ?? 0) + (vertices[0] ?? 0));
-  return { joint, part, vertices, at, away, nearest };
+  return main;
 }
 
 /** A joint moves a vertex more than all others together with more than this share of its weight. */
@@ -65,24 +69,64 @@ export function inOrder(joints: readonly number[]): number[] {
   return [...new Set(joints)].sort((a, b) => a - b);
 }
 
-/** The islands of one joint on one part, told as one: who paints by mistake does it in several spots. */
-export interface StraySpots extends StrayIsland {
-  readonly spots: number;
+/** The largest weight that a joint has on some vertices. */
+export function topWeightOn(facts: Facts, joint: number, vertices: readonly number[]): number {
+  return vertices.reduce((top, vertex) => Math.max(top, weightOf(facts, joint, vertex)), 0);
 }
 
-/** Gathers islands by joint and part, in order; place, distance and neighbour are those of the nearest. */
-export function gatherSpots(islands: readonly StrayIsland[]): StraySpots[] {
-  const groups = new Map<string, StrayIsland[]>();
-  for (const island of islands) {
-    const key = `${island.joint}/${island.part}`;
-    const group = groups.get(key);
-    if (group === undefined) groups.set(key, [island]);
-    else group.push(island);
-  }
-  return [...groups.values()].flatMap((group) => {
-    const [nearest] = [...group].sort((a, b) => a.away - b.away);
+/** The islands of one joint, told as one: who paints by mistake does it in several spots and meshes. */
+export interface StraySpots {
+  readonly joint: number;
+  readonly spots: number;
+  readonly vertices: number;
+  /** The parts they lie on, that with most of them first, and their vertices as numbered there. */
+  readonly parts: readonly { readonly part: number; readonly vertices: readonly number[] }[];
+  /** Those of the nearest island. */
+  readonly away: number;
+  readonly nearest: number;
+  /** Where the first vertex of the first part stands; bind pose, world space. */
+  readonly at: Vec3;
+  readonly top: number;
+}
+
+/** Gathers islands by joint, in order; distance and neighbour are those of the nearest. */
+export function gatherSpots(facts: Facts, islands: readonly StrayIsland[]): StraySpots[] {
+  const { positions, offsets } = meshNet(facts);
+  return inOrder(islands.map(({ joint }) => joint)).flatMap((joint) => {
+    const own = islands.filter((island) => island.joint === joint);
+    const [nearest] = [...own].sort((a, b) => a.away - b.away);
     if (nearest === undefined) return [];
-    const vertices = group.flatMap((island) => island.vertices).sort((a, b) => a - b);
-    return [{ ...nearest, vertices, spots: group.length }];
+    const parts = byPart(
+      facts,
+      own.flatMap((island) => island.vertices),
+    );
+    const first = (offsets[parts[0]?.part ?? 0] ?? 0) + (parts[0]?.vertices[0] ?? 0);
+    return [
+      {
+        joint,
+        spots: own.length,
+        vertices: parts.reduce((sum, part) => sum + part.vertices.length, 0),
+        parts,
+        away: nearest.away,
+        nearest: nearest.nearest,
+        at: vec3At(positions, first),
+        top: Math.max(...own.map(({ top }) => top)),
+      },
+    ];
   });
+}
+
+/** Vertices by the part they belong to, each once, the part with most of them first. */
+function byPart(facts: Facts, vertices: readonly number[]): StraySpots['parts'] {
+  const lists = new Map<number, number[]>();
+  for (const vertex of vertices) {
+    const { part, vertex: own } = whereIs(facts, vertex);
+    if (facts.rig.parts[part]?.sharesVertices === true) continue;
+    const list = lists.get(part);
+    if (list === undefined) lists.set(part, [own]);
+    else list.push(own);
+  }
+  return [...lists]
+    .map(([part, list]) => ({ part, vertices: list.sort((a, b) => a - b) }))
+    .sort((a, b) => b.vertices.length - a.vertices.length);
 }

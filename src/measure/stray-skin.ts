@@ -2,12 +2,20 @@ import { distance, type Vec3, vec3At } from '../rig/vec3.js';
 import { size } from './bind-mesh.js';
 import { bindPose } from './bind-pose.js';
 import { type Facts, fact } from './facts.js';
-import { type Island, islandsOf } from './islands.js';
+import { type Island, islandsOf, PAINTED } from './islands.js';
 import { meshNet } from './mesh-net.js';
 import { distanceToSegment } from './segment-distance.js';
 import { skinMass } from './skin-mass.js';
 import { distanceToBones, type Reach, reaches } from './skin-reach.js';
-import { inOrder, isHungOn, type StrayIsland, strayAt, weightOf } from './skin-spots.js';
+import {
+  inOrder,
+  isHungOn,
+  mainPatch,
+  paintedOf,
+  type StrayIsland,
+  topWeightOn,
+  weightOf,
+} from './skin-spots.js';
 
 /** Skin nearer to the joint's own bones than this belongs to it. Share of size. */
 const FAR_SHARE = 0.1;
@@ -26,9 +34,9 @@ function leavesBones(facts: Facts, { joint, corners }: Reach, far: number): bool
 }
 
 /**
- * Islands, apart from the joint's main patch, of which every vertex is nearest to a bone of another
- * family (not the joint, its parent or child), over 3 x as far from the joint's own bones as from
- * that one, and over 10 % of size away; that some turn would show, and that are no prop hung on the
+ * Islands, apart from the joint's main patch, of which every painted vertex is nearest to a bone of
+ * another family (not the joint, its parent or child), over 3 x as far from the joint's own bones as
+ * from that one, and over 10 % of size away; that some turn would show, and that are no prop hung on the
  * joint. (Without the last two, and with primitives taken apart at their borders, the measure told of
  * sound skin on three of eight public rigs.)
  */
@@ -38,12 +46,30 @@ export const strayIslands = fact((facts): readonly StrayIsland[] => {
     .filter((reach) => leavesBones(facts, reach, far))
     .map(({ joint }) => joint);
   return inOrder(suspects).flatMap((joint) => {
-    const [main, ...others] = islandsOf(facts, joint);
+    const islands = islandsOf(facts, joint);
+    // Of most joints none lies off as a whole, and nobody need know which is the main patch.
+    const off = islands.filter((island) => liesOff(facts, joint, island, far));
+    const main =
+      off.length > 0 && islands.length > 1 ? mainPatch(facts, joint, islands) : undefined;
     if (main === undefined) return [];
     const own = ownDistance(facts, joint, main);
-    return others.flatMap((island) => strayOf(facts, joint, island, own) ?? []);
+    return off.flatMap((island) =>
+      island === main ? [] : (strayOf(facts, joint, island, own) ?? []),
+    );
   });
 });
+
+/** Whether every painted vertex of an island is far from the joint's bones, and there is one. */
+function liesOff(facts: Facts, joint: number, { vertices }: Island, far: number): boolean {
+  const { positions } = meshNet(facts);
+  let painted = false;
+  for (const vertex of vertices) {
+    if (distanceToBones(facts, joint, vec3At(positions, vertex)) > far) {
+      painted ||= weightOf(facts, joint, vertex) > PAINTED;
+    } else if (weightOf(facts, joint, vertex) > PAINTED) return false;
+  }
+  return painted;
+}
 
 function strayOf(
   facts: Facts,
@@ -54,8 +80,9 @@ function strayOf(
   const { parent, children } = facts.rig.joints;
   const family = new Set([joint, parent[joint] ?? -1, ...(children[joint] ?? [])]);
   const { positions } = meshNet(facts);
+  const vertices = paintedOf(facts, joint, island);
   let [away, nearest, flies] = [Infinity, -1, 0];
-  for (const vertex of island.vertices) {
+  for (const vertex of vertices) {
     const point = vec3At(positions, vertex);
     const gap = own(point);
     if (!(gap > FAR_SHARE * size(facts))) return null;
@@ -65,7 +92,7 @@ function strayOf(
     flies = Math.max(flies, gap * weightOf(facts, joint, vertex));
   }
   if (!(flies > FLIES_SHARE * size(facts)) || isHungOn(facts, joint, island)) return null;
-  return strayAt(facts, joint, island, away, nearest);
+  return { joint, vertices, away, nearest, top: topWeightOn(facts, joint, vertices) };
 }
 
 /**
@@ -78,7 +105,7 @@ function ownDistance(facts: Facts, joint: number, main: Island): (point: Vec3) =
   const { positions } = meshNet(facts);
   const here = bindPose(facts).places[joint] ?? [0, 0, 0];
   let end = here;
-  for (const vertex of main.vertices) {
+  for (const vertex of paintedOf(facts, joint, main)) {
     const point = vec3At(positions, vertex);
     if (distance(point, here) > distance(end, here)) end = point;
   }

@@ -1,13 +1,23 @@
-import { determinant3, mat4At, transformPoint } from '../rig/mat4.js';
-import { length, vec3At } from '../rig/vec3.js';
+import {
+  compose,
+  invert,
+  type Mat4,
+  mat4At,
+  multiply,
+  origin,
+  transformPoint,
+} from '../rig/mat4.js';
+import type { Clip, ClipChannel, Rig } from '../rig/types.js';
+import { length, type Vec3, vec3At } from '../rig/vec3.js';
 import { size } from './bind-mesh.js';
-import { bindPose } from './bind-pose.js';
 import { bodyRoot } from './body-root.js';
+import { bonePose } from './bone-pose.js';
 import { boneLengths } from './bones.js';
 import { sampleChannel, sampleTimes } from './clip-sampling.js';
+import { isEye } from './eyes.js';
 import { type Facts, fact } from './facts.js';
+import { rigidJoints } from './rigid-skin.js';
 import { skinMass } from './skin-mass.js';
-import { spacerMatrix } from './spacers.js';
 
 /** The strongest stretch of one bone by any clip. */
 export interface Stretch {
@@ -21,6 +31,8 @@ export interface Stretch {
   readonly stretched: number;
   /** Change in percent of the larger of the built length and 2 % of size. */
   readonly percent: number;
+  /** Clips by their place in the rig's list, each with its largest change in percent. */
+  readonly byClip: ReadonlyMap<number, number>;
 }
 
 export interface Stretches {
@@ -33,50 +45,136 @@ export interface Stretches {
 const LEAST_BONE = 0.02;
 
 /**
- * Bone length at every key of every translation channel and between keys, for skin-moving joints
- * below the body root. The length is that of the joint's place in its parent's frame, brought to
- * world units by the parent's scale in the bind pose.
+ * Bone length at every key of every channel that moves a joint against its parent joint (its own
+ * translation, all of a spacer between them), and between keys. Lengths compare in the parent's own
+ * frame, so that no scale above the rig has a part in them.
  */
 export const stretches = fact((facts): Stretches => {
   const { rig } = facts;
   const watched = watchedJoints(facts);
   const worst = new Map<number, Stretch>();
-  const out = new Float64Array(4);
-  for (const clip of rig.clips) {
-    for (const channel of clip.channels) {
-      const joint = rig.joints.ofNode[channel.node] ?? -1;
-      if (channel.path !== 'translation' || joint === -1 || watched[joint] !== 1) continue;
-      const built = boneLengths(facts)[joint] ?? 0;
-      const reference = Math.max(built, LEAST_BONE * size(facts));
-      const toParent = spacerMatrix(facts, joint);
-      const unit = parentScale(facts, joint);
-      if (!(reference > 0)) continue;
-      for (const time of sampleTimes([channel])) {
-        sampleChannel(channel, time, out);
-        const stretched = unit * length(transformPoint(toParent, vec3At(out, 0)));
-        const percent = (100 * Math.abs(stretched - built)) / reference;
-        if (percent > (worst.get(joint)?.percent ?? 0)) {
-          worst.set(joint, { joint, clip: clip.name, time, built, stretched, percent });
-        }
-      }
+  rig.clips.forEach((clip, index) => {
+    for (const { joint, run, channels } of movedJoints(rig, clip, watched)) {
+      const found = stretchOf(facts, joint, run, channels);
+      if (found === null) continue;
+      const before = worst.get(joint);
+      const byClip = new Map(before?.byClip).set(index, found.percent);
+      const more = before === undefined || found.percent > before.percent;
+      worst.set(joint, more ? { ...found, joint, clip: clip.name, byClip } : { ...before, byClip });
     }
-  }
-  const list = [...worst.values()].sort((a, b) => a.joint - b.joint);
+  });
+  const list = [...worst.values()]
+    .filter(({ joint, percent }) => percent > ROUNDING && !travels(facts, joint))
+    .sort((a, b) => a.joint - b.joint);
   return { watched: watched.reduce((sum, value) => sum + value, 0), list };
 });
 
+interface Moved {
+  readonly joint: number;
+  /** Nodes from below the parent joint down to the joint. */
+  readonly run: readonly number[];
+  readonly channels: ReadonlyMap<number, readonly ClipChannel[]>;
+}
+
+/** Watched joints that a clip moves against their parents, with the channels that do. */
+function movedJoints(rig: Rig, clip: Clip, watched: Uint8Array): Moved[] {
+  const { joints } = rig;
+  const byNode = new Map<number, ClipChannel[]>();
+  for (const channel of clip.channels) {
+    const list = byNode.get(channel.node);
+    if (list === undefined) byNode.set(channel.node, [channel]);
+    else list.push(channel);
+  }
+  return Array.from(joints.node).flatMap((node, joint): Moved[] => {
+    if (watched[joint] !== 1) return [];
+    const spacers = joints.spacers[joint] ?? [];
+    const channels = new Map<number, readonly ClipChannel[]>();
+    for (const spacer of spacers) {
+      const own = byNode.get(spacer);
+      if (own !== undefined) channels.set(spacer, own);
+    }
+    const own = (byNode.get(node) ?? []).filter(({ path }) => path === 'translation');
+    if (own.length > 0) channels.set(node, own);
+    return channels.size === 0 ? [] : [{ joint, run: [...spacers, node], channels }];
+  });
+}
+
+function stretchOf(
+  facts: Facts,
+  joint: number,
+  run: readonly number[],
+  channels: Moved['channels'],
+): Pick<Stretch, 'time' | 'built' | 'stretched' | 'percent'> | null {
+  const built = boneLengths(facts)[joint] ?? 0;
+  const local = builtLocal(facts, joint);
+  const reference = Math.max(built, LEAST_BONE * size(facts));
+  if (local === null || !(reference > 0)) return null;
+  // World units of one unit of the parent's frame along the bone.
+  const unit = local > 0 && built > 0 ? built / local : 1;
+  let found: Pick<Stretch, 'time' | 'built' | 'stretched' | 'percent'> | null = null;
+  for (const time of sampleTimes([...channels.values()].flat())) {
+    const stretched = unit * length(placeAt(facts.rig, run, channels, time));
+    const percent = (100 * Math.abs(stretched - built)) / reference;
+    if (percent > (found?.percent ?? 0)) found = { time, built, stretched, percent };
+  }
+  return found;
+}
+
+/** Distance from a joint's parent to it in the parent's own frame, as built. */
+function builtLocal(facts: Facts, joint: number): number | null {
+  const { world, apart } = bonePose(facts);
+  const parent = facts.rig.joints.parent[joint] ?? -1;
+  const back = parent === -1 || apart[joint] === 1 ? null : invert(mat4At(world, parent));
+  return back === null ? null : length(transformPoint(back, origin(mat4At(world, joint))));
+}
+
+const sampled = {
+  translation: new Float64Array(4),
+  rotation: new Float64Array(4),
+  scale: new Float64Array(4),
+};
+
+/** Where the last node of a run stands at a time, in the frame that the first one hangs in. */
+function placeAt(
+  { nodes }: Rig,
+  run: readonly number[],
+  channels: Moved['channels'],
+  time: number,
+): Vec3 {
+  let matrix: Mat4 | null = null;
+  for (const node of run) {
+    const own = channels.get(node);
+    let local: Mat4 = mat4At(nodes.local, node);
+    if (own !== undefined) {
+      sampled.translation.set(nodes.translation.subarray(3 * node, 3 * node + 3));
+      sampled.rotation.set(nodes.rotation.subarray(4 * node, 4 * node + 4));
+      sampled.scale.set(nodes.scale.subarray(3 * node, 3 * node + 3));
+      for (const channel of own) sampleChannel(channel, time, sampled[channel.path]);
+      // The last node's turn and scale do not move it.
+      if (run.length === 1) return vec3At(sampled.translation, 0);
+      local = compose(sampled.translation, sampled.rotation, sampled.scale);
+    }
+    matrix = matrix === null ? local : multiply(matrix, local);
+  }
+  return matrix === null ? [0, 0, 0] : origin(matrix);
+}
+
 /**
  * Skin-moving joints below the body root; and where the mapping puts that lower, those below the first
- * joint that moves skin all the same.
+ * joint that moves skin all the same. Joints that travel are left out: those hung on a carrier (nothing
+ * at or above their parent moves skin).
  */
 function watchedJoints(facts: Facts): Uint8Array {
   const { joints } = facts.rig;
-  const { movesBelow } = skinMass(facts);
+  const { moves, movesBelow } = skinMass(facts);
   const { joint: root, first } = bodyRoot(facts);
   const below = new Uint8Array(joints.count);
+  // 1 where a joint or one above it moves skin. Parents stand before their children.
+  const carried = new Uint8Array(joints.count);
   for (let joint = 0; joint < joints.count; joint++) {
     const parent = joints.parent[joint] ?? -1;
-    if (parent === -1) continue;
+    carried[joint] = moves[joint] === 1 || (parent !== -1 && carried[parent] === 1) ? 1 : 0;
+    if (parent === -1 || carried[parent] === 0) continue;
     if (parent === root || parent === first || below[parent] === 1) below[joint] = 1;
   }
   // The hips of a mapping travel (VRM 1.0, `humanoid.md`, Torso: "Usually only this bone moves").
@@ -84,9 +182,13 @@ function watchedJoints(facts: Facts): Uint8Array {
   return below.map((value, joint) => (value === 1 && movesBelow[joint] === 1 ? 1 : 0));
 }
 
-function parentScale(facts: Facts, joint: number): number {
+/** A smaller change is rounding of keys. Percent. */
+const ROUNDING = 0.01;
+
+/** Whether a joint may travel: a rigid piece on a rigid piece or on nothing (a machine), or an eye. */
+function travels(facts: Facts, joint: number): boolean {
+  const rigid = rigidJoints(facts);
   const parent = facts.rig.joints.parent[joint] ?? -1;
-  return parent === -1
-    ? 1
-    : Math.cbrt(Math.abs(determinant3(mat4At(bindPose(facts).world, parent))));
+  const onPiece = rigid[parent] === 1 || skinMass(facts).moves[parent] === 0;
+  return (rigid[joint] === 1 && onPiece) || isEye(facts, joint);
 }

@@ -1,12 +1,20 @@
 import { size } from './bind-mesh.js';
 import { bindPose } from './bind-pose.js';
 import { type Facts, fact } from './facts.js';
-import { type Island, islandsOf } from './islands.js';
+import { type Island, islandsOf, PAINTED } from './islands.js';
 import { meshNet } from './mesh-net.js';
 import { midline } from './midline.js';
 import { pairs } from './pairs.js';
 import { type Reach, reaches } from './skin-reach.js';
-import { inOrder, isHungOn, type StrayIsland, strayAt } from './skin-spots.js';
+import {
+  inOrder,
+  isHungOn,
+  mainPatch,
+  paintedOf,
+  type StrayIsland,
+  topWeightOn,
+  weightOf,
+} from './skin-spots.js';
 
 /** Past the midline by this share of size is past it. */
 const PAST_SHARE = 0.01;
@@ -25,14 +33,21 @@ export const wrongSideIslands = fact((facts): readonly StrayIsland[] | null => {
     .filter((reach) => reachesPast(reach, half.x, sideSign(facts, reach.joint, half.x), past))
     .map(({ joint }) => joint);
   return inOrder(suspects).flatMap((joint) => {
-    const { positions } = meshNet(facts);
-    return islandsOf(facts, joint)
-      .slice(1)
-      .flatMap((island) => {
-        const least = leastPast(island, positions, half.x, sideSign(facts, joint, half.x));
-        if (!(least > past) || isHungOn(facts, joint, island)) return [];
-        return [strayAt(facts, joint, island, least, partner[joint] ?? -1)];
-      });
+    const islands = islandsOf(facts, joint);
+    const side = sideSign(facts, joint, half.x);
+    const wrong = islands.flatMap((island) => {
+      const away = leastPast(facts, joint, island, side * half.x - past, side);
+      return away > 0 ? [{ island, away: away + past }] : [];
+    });
+    const main =
+      wrong.length > 0 && islands.length > 1 ? mainPatch(facts, joint, islands) : undefined;
+    if (main === undefined) return [];
+    const nearest = partner[joint] ?? -1;
+    return wrong.flatMap(({ island, away }) => {
+      if (island === main || isHungOn(facts, joint, island)) return [];
+      const vertices = paintedOf(facts, joint, island);
+      return [{ joint, vertices, away, nearest, top: topWeightOn(facts, joint, vertices) }];
+    });
   });
 });
 
@@ -41,17 +56,26 @@ function reachesPast({ corners }: Reach, middle: number, side: 1 | -1, past: num
   return false;
 }
 
-/** How far past the middle the vertex is that is least so. */
+/**
+ * How far past a line the painted vertex of an island is that is least so; 0 where one is not past it, or
+ * none is painted. Places are asked before weights: of most islands the first vertex tells.
+ */
 function leastPast(
+  facts: Facts,
+  joint: number,
   { vertices }: Island,
-  positions: Float32Array,
-  middle: number,
+  line: number,
   side: 1 | -1,
 ): number {
+  const { positions } = meshNet(facts);
   let least = Infinity;
-  for (const vertex of vertices)
-    least = Math.min(least, side * (middle - (positions[3 * vertex] ?? middle)));
-  return least;
+  for (const vertex of vertices) {
+    const own = line - side * (positions[3 * vertex] ?? 0);
+    if (own >= least || weightOf(facts, joint, vertex) <= PAINTED) continue;
+    if (!(own > 0)) return 0;
+    least = own;
+  }
+  return least < Infinity ? least : 0;
 }
 
 /** +1 for a joint that stands at larger x than its partner. Names do not matter: places do. */

@@ -5,9 +5,11 @@ import type { Asset } from '../asset/load-asset.js';
 import { buildClips, clipsOf } from './build-clips.js';
 import { buildPart, type PartGeometry } from './build-parts.js';
 import { buildSkin } from './build-skin.js';
+import { findHolders, type HoldersOfRig } from './find-holders.js';
 import { groupSkins } from './group-skins.js';
 import { buildJointTable, isNamed } from './joint-table.js';
 import { buildNodeTable } from './node-table.js';
+import { besideRigs, placedMeshes } from './scene-meshes.js';
 import type {
   Clip,
   Humanoid,
@@ -32,7 +34,19 @@ export function buildRigs(asset: Asset): RigModel {
       '/skins',
     );
   }
-  const rigs = groups.map((group, index) => buildRig(asset, nodes, clips, geometry, group, index));
+  const sources = groups.map((group) => group.flatMap((skin) => asset.document.skins[skin] ?? []));
+  const tables = sources.map((skins) =>
+    buildJointTable(nodes, new Set(skins.flatMap((skin) => skin.joints))),
+  );
+  const placed = placedMeshes(asset.document);
+  const holders = findHolders(nodes, tables, placed);
+  const beside = besideRigs(asset.document, nodes, groups, tables, placed);
+  const rigs = groups.flatMap((group, index) => {
+    const [table, above, others] = [tables[index], holders[index], beside[index]];
+    if (table === undefined || above === undefined || others === undefined) return [];
+    const rig = buildRig(asset, nodes, clips, geometry, group, index, table, above);
+    return { ...rig, beside: others };
+  });
   return { nodes, rigs };
 }
 
@@ -43,12 +57,12 @@ function buildRig(
   geometry: Map<string, PartGeometry | null>,
   group: readonly number[],
   index: number,
-): Rig {
+  joints: JointTable,
+  { holders, holderWays, hasCommonRoot }: HoldersOfRig,
+): Omit<Rig, 'beside'> {
   const sources = group.flatMap((skin) => asset.document.skins[skin] ?? []);
-  const joints = buildJointTable(nodes, new Set(sources.flatMap((skin) => skin.joints)));
   const skins = sources.map((skin, place) => buildSkin(asset, skin, group[place] ?? 0, joints));
   const parts = buildRigParts(asset, geometry, skins);
-  const { holders, hasCommonRoot } = findHolders(nodes, joints);
   const posed = new Set<number>([
     ...joints.node,
     ...[...new Set(joints.spacers)].flat(),
@@ -63,6 +77,7 @@ function buildRig(
     skins,
     parts,
     holders,
+    holderWays,
     meshNodes: [...new Set(parts.map((part) => part.node))],
     hasCommonRoot,
     clips: clipsOf(clips, posed),
@@ -124,35 +139,6 @@ function buildRigParts(
     });
   });
   return parts;
-}
-
-function findHolders(
-  nodes: NodeTable,
-  joints: JointTable,
-): { holders: number[]; hasCommonRoot: boolean } {
-  // The top of each tree of nodes, made from above.
-  const topOf = new Int32Array(nodes.count);
-  for (const node of nodes.order) {
-    const parent = nodes.parent[node] ?? -1;
-    topOf[node] = parent === -1 ? node : (topOf[parent] ?? node);
-  }
-  const holders = new Set<number>();
-  const tops = new Set<number>();
-  for (let joint = 0; joint < joints.count; joint++) {
-    if (joints.parent[joint] !== -1) continue;
-    const start = joints.node[joint] ?? 0;
-    tops.add(topOf[start] ?? start);
-    // Everything above a known holder is known too: many topmost joints share one way up.
-    for (
-      let node = nodes.parent[start] ?? -1;
-      node !== -1 && !holders.has(node);
-      node = nodes.parent[node] ?? -1
-    ) {
-      holders.add(node);
-    }
-  }
-  const ordered = Array.from(nodes.order).filter((node) => holders.has(node));
-  return { holders: ordered, hasCommonRoot: tops.size <= 1 };
 }
 
 /** What people call the rig: the skin's name, else the mesh's, else the topmost joint's. */

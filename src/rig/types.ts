@@ -127,6 +127,14 @@ export interface Rig {
   readonly parts: readonly SkinnedPart[];
   /** Nodes above the topmost joints, from the scene down, each once. */
   readonly holders: readonly number[];
+  /**
+   * Of the holders those that are nothing else, from the scene down: one way for each tree of nodes.
+   * Nodes that carry flesh, or hold some topmost joints and not all, are bones that no skin lists (see
+   * `findHolders`).
+   */
+  readonly holderWays: readonly (readonly number[])[];
+  /** Other rigs with a mesh, and meshes that neither a skin nor a joint moves: what stands in the scene beside it. */
+  readonly beside: { readonly rigs: number; readonly objects: number };
   /** Nodes that show a mesh of this rig. */
   readonly meshNodes: readonly number[];
   /** Whether all topmost joints stand in one tree of nodes. */

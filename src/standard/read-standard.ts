@@ -23,6 +23,7 @@ interface StandardFile {
   readonly name?: string;
   readonly conventions?: { readonly aim?: string; readonly up?: string; readonly unit?: string };
   readonly names?: WrittenNames;
+  readonly rest?: 'bind' | 'posed';
   readonly failing?: Level | 'never';
   readonly levels?: Readonly<Record<string, Level | 'none'>>;
   readonly limits?: Readonly<Record<string, Readonly<Record<string, number | string>>>>;
@@ -184,7 +185,12 @@ function settingsFrom(
   }
   return {
     ...defaults,
-    wanted: names === undefined ? { aim, up } : { aim, up, names },
+    wanted: {
+      aim,
+      up,
+      ...(names === undefined ? {} : { names }),
+      ...(file.rest === 'posed' ? { rest: file.rest } : {}),
+    },
     // A house that gives a costly rule a level wants it judged.
     motion: rules.some((rule) => rule.onRequest && (file.levels?.[rule.id] ?? 'none') !== 'none'),
     unit: file.conventions?.unit ?? defaults.unit,

@@ -7,6 +7,7 @@ export type JsonSchema = { readonly [key: string]: unknown };
 
 export const AXIS_NAMES = ['+X', '-X', '+Y', '-Y', '+Z', '-Z'] as const;
 export const LENGTH_UNITS = ['m', 'cm', 'mm', 'in', 'ft'] as const;
+export const REST_POSES = ['bind', 'posed'] as const;
 export const FAILING_LEVELS = ['error', 'warning', 'note', 'never'] as const;
 
 /**
@@ -65,6 +66,11 @@ export function standardSchema(rules: readonly Rule[]): JsonSchema {
         },
       },
       names: namesSchema(),
+      rest: {
+        enum: REST_POSES,
+        description:
+          'The pose that rigs are delivered in: bind, the one they were bound in, or posed, another that is meant. Default bind.',
+      },
       failing: {
         enum: FAILING_LEVELS,
         description: 'Findings at this level or above make a rig unsound. Default error.',

@@ -143,10 +143,8 @@ describe('which outline counts', () => {
       at(3, [1.6, 0, 0.3]),
     ];
     const facts = await factsOf(tinyGlb(hand, merge(palm, ...fingers)));
-    expect(placeMiddle.check(facts, { middle: 60 })).toMatchObject({
-      kind: 'judged',
-      findings: [],
-    });
+    // The rule asks nothing of them at all: they are where fingers leave the palm.
+    expect(placeMiddle.check(facts, { middle: 60 })).toMatchObject({ kind: 'not applicable' });
     // With the fingers' own skin away, only the palm is left, far off their joints' middle.
     const bare = await factsOf(
       tinyGlb(hand, merge(palm, ...fingers.map((f) => moved(f, [5, 0, 0])))),

@@ -32,17 +32,17 @@ async function parentsIn(bytes: Uint8Array): Promise<Map<string, string | undefi
 }
 
 describe.each([
-  ['forelegs-hung-by-the-hoof', 2],
-  ['rooted-in-the-tail', 1],
-] as const)('%s', (name, count) => {
+  // The first bone after the turn has no length where nothing else begins there: both joints move skin.
+  ['forelegs-hung-by-the-hoof', 2, ['chain.length']],
+  ['rooted-in-the-tail', 1, []],
+] as const)('%s', (name, count, left) => {
   const bytes = buildGlb(faultNamed(name).puppet, { faults: [faultNamed(name)] });
 
   test('is turned round, and moves nothing in the stored pose and in its clip', async () => {
     const mended = await applyRepair(bytes, chainDirection);
     expect([mended.changes.length, mended.left]).toEqual([count, []]);
-    // The first bone after the turn has no length: two chains begin there, and both move skin.
     const found = (await findingsOf(mended.bytes)).map((line) => line.split(' ')[0]);
-    expect(new Set(found)).toEqual(new Set(['chain.length']));
+    expect(new Set(found)).toEqual(new Set(left));
     expect(mended.shift).toBeLessThan(SAME);
     expect(await farthestSkin(bytes, mended.bytes)).toBeLessThan(SAME);
   });

@@ -18,12 +18,17 @@ const SAME = 1e-5;
 /** What somebody has to choose before the fault can be mended. */
 const CHOICES: Readonly<Record<string, MendOptions>> = {
   'bent-elbow': { restFrom: 'bind', allow: ['rest.bind'] },
+  'boot-bound-bent': { restFrom: 'pose' },
+  'stored-between-keys': { restFrom: 'bind', allow: ['rest.bind'] },
+  'torn-forearm': { restFrom: 'bind', allow: ['rest.bind'] },
   'stored-in-a-wave': { restFrom: 'bind', allow: ['rest.bind'] },
   'sheared-shin': { resample: true, allow: ['scale.nonuniform', 'scale.shear'] },
+  'slightly-sheared-shin': { resample: true, allow: ['scale.nonuniform', 'scale.shear'] },
   'a-step-short': { allow: ['skin.sum'] },
   'many-steps-short': { allow: ['skin.sum'] },
   'weights-a-little-short': { allow: ['skin.sum'] },
   'weights-far-short': { allow: ['skin.sum'] },
+  'two-meshes-far-short': { allow: ['skin.sum'] },
 };
 
 /** Faults of mended rules that no mend can take away, with the word that says why. */
@@ -31,6 +36,8 @@ const STAY: Readonly<Record<string, RegExp>> = {
   'neck-spacer': /the node itself stays, since clips and programs may name it/,
   'default-name': /only a person knows what these joints are/,
   'side-without-partner': /only a person knows whether it has a side/,
+  'thumbs-of-the-other-side': /clips of other files may know/,
+  'arms-of-the-other-side': /clips of other files may know/,
   'weight-not-a-number': /no number/,
 };
 

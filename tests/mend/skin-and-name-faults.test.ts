@@ -19,7 +19,10 @@ const LEFT: Readonly<Record<string, RegExp>> = {
   'weights-far-short': /^3 vertices .* a sum of 1 would move one by \d\.\d+ % of the size/,
   'a-step-short': /^3 vertices .* a sum of 255 steps would move one by 0\.\d+ % of the size/,
   'many-steps-short': /^3 vertices .* a sum of 255 steps would move one by \d\.\d+ % of the size/,
-  'weight-not-a-number': /^1 vertex .*nobody can tell where/,
+  'two-meshes-far-short': /^3 vertices .* a sum of 1 would move one by \d\.\d+ % of the size/,
+  'weight-not-a-number': /^3 vertices .*nobody can tell where/,
+  'thumbs-of-the-other-side': /clips of other files may know/,
+  'arms-of-the-other-side': /clips of other files may know/,
   'default-name': /only a person knows/,
   'side-without-partner': /only a person knows/,
 };
@@ -59,7 +62,8 @@ describe.each(cases)('$name', ({ repair, fault, options }) => {
       if (why !== undefined) {
         expect(mended.remaining).toEqual(mended.found);
         expect(mended.changes).toEqual([]);
-        expect(mended.left.map(({ rule }) => rule)).toEqual([fault.rule]);
+        // One line a mesh.
+        expect([...new Set(mended.left.map(({ rule }) => rule))]).toEqual([fault.rule]);
         expect(mended.left[0]?.why).toMatch(why);
         expect(Buffer.compare(mended.bytes, bytes)).toBe(0);
         return;

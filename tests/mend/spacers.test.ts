@@ -59,7 +59,7 @@ test('spacers in a row are emptied, and what hangs on them stays', async () => {
   expect(await farthestInThree(bytes, mended.bytes, isProp)).toBeLessThan(SAME);
   const rest = (await findingsOf(bytes)).filter((line) => line !== 'scale.unit hook');
   expect(await findingsOf(mended.bytes)).toEqual(rest);
-  expect(rest).toContain('chain.spacer ring');
+  expect(rest).toContain('chain.spacer hook');
 });
 
 test('a spacer that a clip moves is left alone with a word, and takes what the one above hands it', async () => {

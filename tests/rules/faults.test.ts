@@ -2,6 +2,7 @@ import { describe, expect, it } from 'vitest';
 import { build } from '../../fixtures/build.js';
 import { faults } from '../../fixtures/faults/index.js';
 import type { Fault } from '../../fixtures/kit/fault.js';
+import type { FleshKind } from '../../fixtures/kit/options.js';
 import { rules } from '../../rules/index.js';
 import type { Settings } from '../../src/check/settings.js';
 import { checkBuilt, told } from '../support/check-built.js';
@@ -15,15 +16,39 @@ function settingsFor(fault: Fault): Partial<Settings> {
   return fault.standardNames === 'up' ? { wanted: { aim: null, up: { index: 2, sign: 1 } } } : {};
 }
 
-const options = (fault: Fault, amount: number) => ({
+interface Case {
+  readonly name: string;
+  readonly tells: string;
+  readonly flesh: FleshKind;
+  readonly fault: Fault;
+}
+
+/** Families whose measures look at the flesh: their faults are done to both kinds of it. */
+const FLESH_FAMILIES = ['axis.', 'chain.', 'root.', 'rest.', 'skin.'];
+
+const cases = faults.flatMap((fault): Case[] => {
+  const both =
+    fault.tubesOnly === undefined && FLESH_FAMILIES.some((family) => fault.rule.startsWith(family));
+  const kinds: readonly FleshKind[] = both ? ['tubes', 'connected'] : ['tubes'];
+  return kinds.map((flesh) => ({
+    name: flesh === 'tubes' ? fault.name : `${fault.name} on connected flesh`,
+    tells: fault.tells,
+    flesh,
+    fault,
+  }));
+});
+
+const options = ({ fault, flesh }: Case, amount: number) => ({
+  flesh,
   faults: [{ fault, amount }],
   ...(fault.weights === undefined ? {} : { weights: fault.weights }),
 });
 
-describe.each(faults)('$name ($tells)', (fault) => {
+describe.each(cases)('$name ($tells)', (entry) => {
+  const { fault } = entry;
   it(`is told by ${fault.rule} and by nothing that is not part of it`, async () => {
     const report = await checkBuilt(
-      build(fault.puppet, options(fault, fault.failing)),
+      build(fault.puppet, options(entry, fault.failing)),
       settingsFor(fault),
     );
     expect(report.unreadable).toBeNull();
@@ -40,17 +65,18 @@ describe.each(faults)('$name ($tells)', (fault) => {
   });
 
   it('is gone once mended', async () => {
-    const report = await checkBuilt(build(fault.puppet, options(fault, 0)), settingsFor(fault));
+    const report = await checkBuilt(build(fault.puppet, options(entry, 0)), settingsFor(fault));
     // An asset that cannot be read has no findings either.
     expect([report.unreadable, told(report)]).toEqual([null, []]);
   });
 });
 
-const withInside = faults.filter((fault) => fault.inside !== undefined);
+const withInside = cases.filter(({ fault }) => fault.inside !== undefined);
 
-it.each(withInside)('$name is not told just inside the limit', async (fault) => {
+it.each(withInside)('$name is not told just inside the limit', async (entry) => {
+  const { fault } = entry;
   const report = await checkBuilt(
-    build(fault.puppet, options(fault, fault.inside ?? 0)),
+    build(fault.puppet, options(entry, fault.inside ?? 0)),
     settingsFor(fault),
   );
   expect(report.unreadable).toBeNull();

@@ -181,6 +181,8 @@ it('a joint in the middle of the body stays there below one that is half of a pa
   expect(joints(await run(mapBones({ head: 2 })), 'place.midline')).toEqual(['cap']);
 });
 
+const half = ([x, y, z]: Vec3): Vec3 => [x / 2, y / 2, z / 2];
+
 it('a rig laid from the tip of a tail is told so, though the mapping knows its hips', async () => {
   const tail: TinyJoint[] = [0, 1, 2, 3].map((at) => ({
     name: `rod ${at}`,
@@ -191,9 +193,14 @@ it('a rig laid from the tip of a tail is told so, though the mapping knows its h
     return { name: `rib ${i}`, parent: 3, at: [(i % 4) / 10, 3.2, Math.floor(i / 4) / 10] };
   });
   const pegs = [...tail, ...body];
+  // The first rod is the thin end; as thick as the others it would be a trunk, rooted at its foot.
   const skin = cardSkin(pegs.map(({ at }) => at));
+  const thin = { ...skin, positions: skin.positions.map((p, i): Vec3 => (i < 4 ? half(p) : p)) };
+  const trunk = tinyGlb(pegs, skin, mapBones({}));
+  const sound = await checkAssetBytes(trunk, { settings: defaultSettings(rules), name: 'trunk' });
+  expect(joints(sound, 'chain.direction')).toEqual([]);
   for (const bones of [{}, { hips: 3 }]) {
-    const glb = tinyGlb(pegs, skin, mapBones(bones));
+    const glb = tinyGlb(pegs, thin, mapBones(bones));
     const report = await checkAssetBytes(glb, { settings: defaultSettings(rules), name: 'tail' });
     expect(report.rigs[0]?.bodyRootMapped).toBe('hips' in bones);
     expect(joints(report, 'chain.direction')).toEqual(['rod 0']);
@@ -247,13 +254,17 @@ describe('a marionette on a pedestal that moves with its carrier', () => {
       weighted: true,
       listed: true,
     });
-    const cloth = cardSkin([[0.15, 0.1, 0.1]]);
+    const cloth = cardSkin([[0.15, 0.08, 0.1]]);
     puppet.parts.push({
       name: 'pennant',
       positions: [...cloth.positions],
       triangles: [...cloth.triangles],
+      // Sewn on: a rigid piece on a rigid piece may travel.
       influences: cloth.influences.map((list) =>
-        list.map(([, weight]): Influence => ['pennant', weight]),
+        list.flatMap(([, weight]): Influence[] => [
+          ['pennant', weight / 2],
+          ['carrier', weight / 2],
+        ]),
       ),
     });
     puppet.clip('leap').channels.push(

@@ -6,7 +6,14 @@ import { documentPath } from '../support/docs.js';
 const folder = new URL('../../rules/', import.meta.url);
 
 /** Ids by file: `rules/axis/aim.ts` is `axis.aim`. Files beside the rules that hold none are named. */
-const helpers = ['axis/aimed-only.ts', 'scale/place.ts'];
+const helpers = [
+  'axis/aimed-only.ts',
+  'axis/rolled.ts',
+  'name/side-words.ts',
+  'rest/bind-words.ts',
+  'rest/holder-words.ts',
+  'scale/place.ts',
+];
 
 function idsInFolder(): string[] {
   return readdirSync(folder, { withFileTypes: true })

@@ -4,7 +4,7 @@ import { conventions } from '../../measure/conventions.js';
 import type { Facts } from '../../measure/facts.js';
 import { lever } from '../../measure/lever.js';
 import { limbs } from '../../measure/limb-direction.js';
-import type { FindingReport } from '../../report/report-types.js';
+import type { PlaceReport } from '../../report/report-types.js';
 import { visible } from '../../report/visible.js';
 import { compose, type Mat4, mat4At, origin } from '../../rig/mat4.js';
 import type { Quaternion } from '../../rig/quaternion.js';
@@ -34,17 +34,19 @@ export const chainDirection: Repair = {
     for (const finding of context.findings) {
       const rig = model.rigs[finding.rig ?? -1];
       if (rig === undefined) continue;
-      const run = runOf(context.facts(rig), finding);
-      const own = run === null ? UNSURE : turning(context, rig, run);
-      const plan = typeof own === 'string' ? { why: own } : planRebuild(context, own);
-      if (run === null || typeof own === 'string' || 'why' in plan) {
-        const why = 'why' in plan ? plan.why : UNSURE;
-        left.push({ rule: finding.rule, place: finding.place.path, why });
-      } else if (all.add(own)) {
-        changes.push(changeOf(rig, finding, run));
-        extent = Math.max(extent, size(context.facts(rig)));
+      for (const place of finding.places) {
+        const run = runOf(context.facts(rig), place);
+        const own = run === null ? UNSURE : turning(context, rig, run);
+        const plan = typeof own === 'string' ? { why: own } : planRebuild(context, own);
+        if (run === null || typeof own === 'string' || 'why' in plan) {
+          const why = 'why' in plan ? plan.why : UNSURE;
+          left.push({ rule: finding.rule, place: place.path, why });
+        } else if (all.add(own)) {
+          changes.push(changeOf(rig, finding.rule, place, run));
+          extent = Math.max(extent, size(context.facts(rig)));
+        }
+        // One that crosses another is turned in the next round.
       }
-      // One that crosses another is turned in the next round.
     }
     if (changes.length === 0) return { changes, left };
     return carryOut(context, all, { changes, left }, extent, false);
@@ -67,7 +69,7 @@ class Turning implements Rebuild {
 
 const UNSURE = 'nothing in the rig says where it should begin';
 
-function changeOf(rig: Rig, { rule, place }: FindingReport, run: readonly number[]): Change {
+function changeOf(rig: Rig, rule: string, place: PlaceReport, run: readonly number[]): Change {
   const name = (joint: number | undefined): string =>
     `"${visible(rig.joints.names[joint ?? -1] ?? '')}"`;
   return {
@@ -79,7 +81,7 @@ function changeOf(rig: Rig, { rule, place }: FindingReport, run: readonly number
 }
 
 /** The joints to turn round, as they are laid: a limb, or all from the root to where it should be. */
-function runOf(facts: Facts, { place }: FindingReport): readonly number[] | null {
+function runOf(facts: Facts, place: PlaceReport): readonly number[] | null {
   const limb = limbs(facts).find(({ joints }) => joints[0] === place.joint);
   const { first } = bodyRoot(facts);
   const last = place.joint === first ? (lever(facts)?.best ?? -1) : (limb?.joints.at(-1) ?? -1);

@@ -1,7 +1,7 @@
+import { aimAxisOf } from '../../measure/chains.js';
 import { conventions } from '../../measure/conventions.js';
 import { type Axis, axisName, type Facts, sameAxis } from '../../measure/facts.js';
 import type { Frame } from '../../measure/frames.js';
-import { pairs } from '../../measure/pairs.js';
 import type { Quaternion } from '../../rig/quaternion.js';
 import type { Rig } from '../../rig/types.js';
 import type { Vec3 } from '../../rig/vec3.js';
@@ -45,10 +45,9 @@ export function turnToConvention(
       leave(reason);
       continue;
     }
-    const { side } = pairs(facts);
     const wanted = new Map(turns);
     for (let joint = 0; joint < rig.joints.count; joint++) {
-      const old = own.aim[side[joint] ?? 'middle'];
+      const old = aimAxisOf(facts, joint) ?? own.aim.middle;
       const mirrored = old.sign !== own.aim.middle.sign;
       const turn = conventionTurn(old, own.up, mirrored ? opposite(aim) : aim, up);
       if (turn !== null) wanted.set(rig.joints.node[joint] ?? -1, turn);

@@ -1,21 +1,21 @@
 import { angleWords, significant } from '../../kit/figures.js';
 import { nodeOffset } from '../../measure/node-offset.js';
-import type { FindingReport } from '../../report/report-types.js';
 import { mat4At } from '../../rig/mat4.js';
 import type { Rig } from '../../rig/types.js';
+import type { FoundPlace } from '../found-places.js';
 import type { Change, LeftAlone, MendContext, Mended } from '../repair.js';
 import { applyRefit } from './apply-refit.js';
 import { Refitter, scaleWords } from './refit.js';
 import { isNoChange, NO_CHANGE, type Similarity, scaleAlone, similarityOf } from './similarity.js';
 
 /**
- * Sets the nodes of findings to zero, from the top down, and folds what they stored into all that
+ * Sets nodes at fault to zero, from the top down, and folds what they stored into all that
  * hangs on them. What hangs on them of the same `family` is emptied too, since it would else be the
  * next to be found. Where nothing below can take a scale, the node keeps that.
  */
 export function foldNodes(
   context: MendContext,
-  findings: readonly FindingReport[],
+  findings: readonly FoundPlace[],
   family: ReadonlySet<number>,
 ): Mended {
   const { edit, model } = context;
@@ -76,8 +76,8 @@ function settle(
 }
 
 /** The first finding of each node: several rigs can hang on one. */
-function byNode(findings: readonly FindingReport[]): Map<number, FindingReport> {
-  const found = new Map<number, FindingReport>();
+function byNode(findings: readonly FoundPlace[]): Map<number, FoundPlace> {
+  const found = new Map<number, FoundPlace>();
   for (const finding of findings) {
     const { node } = finding.place;
     if (node !== null && !found.has(node)) found.set(node, finding);

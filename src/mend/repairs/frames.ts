@@ -1,4 +1,6 @@
+import { limitsOfAll } from '../../check/settings.js';
 import { angleWords } from '../../kit/figures.js';
+import type { LimitOf } from '../../kit/rule.js';
 import { boneDirection } from '../../measure/bones.js';
 import { aimAxisOf, aimJoints } from '../../measure/chains.js';
 import { conventions } from '../../measure/conventions.js';
@@ -39,7 +41,7 @@ export const turnedFrames: Repair = {
     for (const rig of context.model.rigs) {
       const facts = context.facts(rig);
       const own = context.findings.filter((finding) => finding.rig === rig.index);
-      const { wanted, unanswered } = wantedFrames(facts, own);
+      const { wanted, unanswered } = wantedFrames(facts, own, limitsOfAll(context.settings));
       for (const finding of unanswered)
         left.push(leave(finding, WHY_UNANSWERED[finding.rule] ?? WHY_UNANSWERED.other));
       for (const [joint, { frame, finding }] of wanted) {
@@ -89,6 +91,7 @@ interface Wanted {
 function wantedFrames(
   facts: Facts,
   findings: readonly FindingReport[],
+  limitOf: LimitOf,
 ): { wanted: Map<number, Wanted>; unanswered: FindingReport[] } {
   const wanted = new Map<number, Wanted>();
   const unanswered: FindingReport[] = [];
@@ -101,26 +104,43 @@ function wantedFrames(
       else if (!wanted.has(joint)) wanted.set(joint, { frame, finding });
     }
   for (const finding of asked(['axis.end'])) {
-    const joint = finding.place.joint ?? -1;
-    const parent = facts.rig.joints.parent[joint] ?? -1;
-    const frame = wanted.get(parent)?.frame ?? frames(facts)[parent];
-    if (frame === undefined) unanswered.push(finding);
-    else wanted.set(joint, { frame, finding });
+    for (const joint of listed(finding)) {
+      const parent = facts.rig.joints.parent[joint] ?? -1;
+      const frame = wanted.get(parent)?.frame ?? frames(facts)[parent];
+      if (frame === undefined) unanswered.push(finding);
+      else wanted.set(joint, { frame, finding });
+    }
   }
   for (const finding of asked(['axis.mirror'])) {
-    const frames = mirroredRun(facts, finding, (joint) => wanted.get(joint)?.frame);
-    if (frames === null) unanswered.push(finding);
-    else
-      for (const [joint, frame] of frames)
-        if (!wanted.has(joint)) wanted.set(joint, { frame, finding });
+    for (const right of rightOnes(facts, listed(finding))) {
+      const made = mirroredRun(facts, right, limitOf, (joint) => wanted.get(joint)?.frame);
+      if (made === null) unanswered.push(finding);
+      else
+        for (const [joint, frame] of made)
+          if (!wanted.has(joint)) wanted.set(joint, { frame, finding });
+    }
   }
   return { wanted, unanswered };
 }
 
-/** The joint of a finding; all of the segment for one about a curl. */
-function jointsOf(facts: Facts, { rule, place }: FindingReport): readonly number[] {
-  const joint = place.joint ?? -1;
-  if (rule !== 'axis.curl') return joint === -1 ? [] : [joint];
+/** All joints that a finding lists. */
+function listed({ places }: FindingReport): number[] {
+  return places.flatMap(({ joint }) => (joint === null ? [] : [joint]));
+}
+
+/** The right joints of the pairs among some joints, each once. */
+function rightOnes(facts: Facts, joints: readonly number[]): number[] {
+  const { pairs: judged } = mirror(facts);
+  const rights = judged.flatMap(({ pair }) =>
+    joints.includes(pair.left) || joints.includes(pair.right) ? [pair.right] : [],
+  );
+  return [...new Set(rights)];
+}
+
+/** The joints of a finding; all of the segment for one about a curl. */
+function jointsOf(facts: Facts, finding: FindingReport): readonly number[] {
+  if (finding.rule !== 'axis.curl') return listed(finding);
+  const joint = finding.place.joint ?? -1;
   return (
     segmentRolls(facts)
       .find(({ joints }) => joints[0] === joint)
@@ -172,39 +192,45 @@ export function frameFrom(aimAxis: Axis, upAxis: Axis, aim: Vec3, up: Vec3): Fra
  */
 function mirroredRun(
   facts: Facts,
-  { place }: FindingReport,
+  right: number,
+  limitOf: LimitOf,
   planned: (joint: number) => Frame | undefined,
 ): Map<number, Frame> | null {
   const { scheme, pairs: judged } = mirror(facts);
-  const told = judged.find(({ pair }) => [pair.left, pair.right].includes(place.joint ?? -1));
+  const told = judged.find(({ pair }) => pair.right === right);
   if (scheme === null || told === undefined) return null;
   const segment = segmentRolls(facts).find(({ joints }) => joints.includes(told.pair.right));
   const inSegment = judged.filter(({ pair }) => segment?.joints.includes(pair.right) === true);
-  const whole = inSegment.length > 0 && inSegment.every(({ miss }) => miss[scheme] > NEAR_DEGREES);
+  const near = limitOf('axis.mirror', 'turn');
+  const whole = inSegment.length > 0 && inSegment.every(({ miss }) => miss[scheme] > near);
   const run = whole ? inSegment : [told];
   const made = new Map<number, Frame>();
   for (const { pair } of run) {
     const source = planned(pair.left) ?? frames(facts)[pair.left];
     if (source === undefined) return null;
     const frame = mirroredFrame(facts, pair.left, source, scheme);
-    if (planned(pair.right) !== undefined || !suits(facts, pair.right, frame, whole)) return null;
+    if (planned(pair.right) !== undefined || !suits(facts, pair.right, frame, whole, limitOf))
+      return null;
     made.set(pair.right, frame);
   }
   return made;
 }
 
 /** Whether a frame suits a joint's bone, and the roll of its segment unless all of that is turned. */
-function suits(facts: Facts, joint: number, frame: Frame, aimAlone: boolean): boolean {
+function suits(
+  facts: Facts,
+  joint: number,
+  frame: Frame,
+  aimAlone: boolean,
+  limitOf: LimitOf,
+): boolean {
   const built = builtFrame(facts, joint);
   const [aim, { up }] = [aimAxisOf(facts, joint), conventions(facts)];
   if (built === null || aim === null || up === null) return true;
-  return (aimAlone ? [aim] : [aim, up]).every(
-    ({ index }) => angleBetween(frame[index], built[index]) <= NEAR_DEGREES,
-  );
+  const isNear = (axis: Axis, rule: string): boolean =>
+    angleBetween(frame[axis.index], built[axis.index]) <= limitOf(rule, 'warn');
+  return isNear(aim, 'axis.aim') && (aimAlone || isNear(up, 'axis.up'));
 }
-
-/** Where axis.aim, axis.up and axis.mirror begin to warn. Degrees. */
-const NEAR_DEGREES = 5;
 
 function mirroredFrame(facts: Facts, left: number, frame: Frame, scheme: MirrorScheme): Frame {
   if (scheme === 'copied') return frame;

@@ -1,3 +1,4 @@
+import { foundPlaces } from '../found-places.js';
 import type { Repair } from '../repair.js';
 import { foldNodes } from './fold-nodes.js';
 
@@ -12,7 +13,7 @@ export const holders: Repair = {
   rules: ['rest.holder'],
   mend(context) {
     // Of all rigs: a whole cast can hang on one holder.
-    const all = new Set(context.model.rigs.flatMap((rig) => rig.holders));
-    return foldNodes(context, context.findings, all);
+    const all = new Set(context.model.rigs.flatMap((rig) => rig.holderWays.flat()));
+    return foldNodes(context, foundPlaces(context.findings), all);
   },
 };

@@ -1,4 +1,4 @@
-import type { FindingReport } from '../../report/report-types.js';
+import { type FoundPlace, foundPlaces } from '../found-places.js';
 import type { LeftAlone, MendContext, Repair } from '../repair.js';
 import { foldNodes } from './fold-nodes.js';
 import { isPlacedBySkin } from './node-content.js';
@@ -14,7 +14,7 @@ export const meshNodes: Repair = {
   mend(context) {
     const { rigs } = context.model;
     const left: LeftAlone[] = [];
-    const clear = context.findings.filter((finding) => {
+    const clear = foundPlaces(context.findings).filter((finding) => {
       const why = whyItStays(context, finding);
       if (why !== null) left.push({ rule: finding.rule, place: finding.place.path, why });
       return why === null;
@@ -26,7 +26,7 @@ export const meshNodes: Repair = {
   },
 };
 
-function whyItStays({ edit, model }: MendContext, { place }: FindingReport): string | null {
+function whyItStays({ edit, model }: MendContext, { place }: FoundPlace): string | null {
   const node = place.node ?? -1;
   if (model.rigs.some(({ joints }) => (joints.ofNode[node] ?? -1) !== -1))
     return 'it is a joint as well, so that its transform poses the rig';

@@ -1,5 +1,7 @@
+import { isEndTip } from '../../measure/end-tips.js';
 import { pairs } from '../../measure/pairs.js';
 import type { SideStyle } from '../../measure/sides.js';
+import { swappedSides } from '../../measure/swapped-sides.js';
 import type { Rig } from '../../rig/types.js';
 import type { Change, LeftAlone, MendContext, Mended, Repair } from '../repair.js';
 import { references } from './joint-references.js';
@@ -29,6 +31,7 @@ export const jointNames: Repair = {
         findings.filter((finding) => finding.rule === rule && finding.rig === rig.index);
       const told = (rule: string): boolean => ownFindings(rule).length > 0;
       const naming = new Naming(rig, taken, spokenOf);
+      if (told('name.side')) leaveSwapped(context, rig, naming);
       const { names: pattern } = context.facts(rig).wanted;
       if (pattern !== undefined) nameByPattern(pattern, context.facts(rig), naming, told);
       else {
@@ -62,6 +65,16 @@ export function renameMap(before: Rig, after: Rig): Map<string, string> {
   return renamed;
 }
 
+/** Sides that are swapped are told by one line, at the first joint. */
+function leaveSwapped({ facts }: MendContext, rig: Rig, naming: Naming): void {
+  const { hung, limbs } = swappedSides(facts(rig));
+  const [first] = [...hung, ...limbs].sort((a, b) => a - b);
+  if (first !== undefined) naming.leave('name.side', first, WHY_SWAPPED);
+}
+
+const WHY_SWAPPED =
+  'clips of other files may know these joints by the swapped names; swap left and right where the rig is made';
+
 function numberDuplicates({ joints }: Rig, naming: Naming): void {
   const seen = new Set<string>();
   for (let joint = 0; joint < joints.count; joint++) {
@@ -90,7 +103,8 @@ function respellSides({ facts }: MendContext, rig: Rig, naming: Naming): void {
   const rule = 'name.side';
   const { named, partner } = pairs(facts(rig));
   const sided = named.flatMap((item, joint) => {
-    const spelt = item === null ? null : spell(rig.joints.names[joint] ?? '');
+    const isTip = isEndTip(rig.joints, joint);
+    const spelt = item === null || isTip ? null : spell(rig.joints.names[joint] ?? '');
     return spelt === null ? [] : [{ joint, spelt }];
   });
   const common = commonStyle(sided.map(({ spelt }) => spelt.style));

@@ -20,7 +20,9 @@ export const restPose: Repair = {
     const { model, findings, restFrom } = context;
     const changes: Change[] = [];
     const left: LeftAlone[] = [];
-    for (const { rule, place, rig: index } of findings) {
+    for (const { rule, place, rig: index, unit } of findings) {
+      // A scale on a topmost joint is not a pose: it is taken off as any other is.
+      if (unit === '%') continue;
       const rig = model.rigs[index ?? -1];
       if (rig === undefined) continue;
       const why = restFrom === null ? UNTOLD : makeOne(context, rig, restFrom);

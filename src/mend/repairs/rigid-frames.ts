@@ -1,12 +1,13 @@
+import { limitsOfAll } from '../../check/settings.js';
 import { size } from '../../measure/bind-mesh.js';
 import { conventions } from '../../measure/conventions.js';
 import { shears } from '../../measure/local-scale.js';
-import type { FindingReport } from '../../report/report-types.js';
 import { visible } from '../../report/visible.js';
 import { quaternionOf } from '../../rig/decompose.js';
 import { column, compose, identity, invert, type Mat4, mat4At, multiply } from '../../rig/mat4.js';
 import type { Rig } from '../../rig/types.js';
 import { cross, direction, reject, scale, type Vec3 } from '../../rig/vec3.js';
+import { type FoundPlace, foundPlaces } from '../found-places.js';
 import { carryOut } from '../rebuild/carry-out.js';
 import { planRebuild, type RebuildPlan } from '../rebuild/rebuild.js';
 import { relativeTo } from '../rebuild/stored.js';
@@ -25,7 +26,7 @@ export const rigidFrames: Repair = {
     'Frames below an unequal, skewing or mirroring scale are made rigid. Exact unless a clip turns what is below an unequal scale; that is left alone, or taken as near as it comes with `--resample` and `--allow-change`.',
   rules: ['scale.nonuniform', 'scale.shear', 'scale.negative'],
   mend(context: MendContext): Mended {
-    const { model, findings } = context;
+    const { model } = context;
     const changes: Change[] = [];
     const left: LeftAlone[] = [];
     const frames = new Map<number, Mat4>();
@@ -48,11 +49,8 @@ export const rigidFrames: Repair = {
       for (const [node, frame] of own) frames.set(node, frame);
       extent = Math.max(extent, size(context.facts(rig)));
     }
-    for (const { rule, place, cause } of findings.map((item) => ({
-      ...item,
-      cause: causeOf(context, item),
-    })))
-      if (cause !== null && (mended.has(cause) || isBelow(context, cause, mended)))
+    for (const { rule, place, cause } of blamed(context))
+      if (mended.has(cause) || isBelow(context, cause, mended))
         changes.push({
           rule,
           place: place.path,
@@ -77,13 +75,25 @@ function whyNot(
   return plan.uneven.length > 0 && !context.resample ? turnedWords(context, plan, top) : null;
 }
 
-/** Findings by the node whose scale they are about. */
-function byCause(context: MendContext): Map<number, FindingReport[]> {
-  const found = new Map<number, FindingReport[]>();
-  for (const finding of context.findings) {
-    const cause = causeOf(context, finding);
-    if (cause !== null) found.set(cause, [...(found.get(cause) ?? []), finding]);
-  }
+/** A place at fault, and the node whose scale is to blame. */
+interface Blamed extends FoundPlace {
+  readonly cause: number;
+}
+
+/** All places of findings. A skewed frame is mended where its cause is, and told once. */
+function blamed(context: MendContext): Blamed[] {
+  const skewed = context.findings.filter(({ rule }) => rule === 'scale.shear');
+  const scaled = context.findings.filter(({ rule }) => rule !== 'scale.shear');
+  return [...foundPlaces(scaled), ...skewed].flatMap(({ rule, rig, place }) => {
+    const cause = rule === 'scale.shear' ? skewCause(context, rig, place.joint) : place.node;
+    return cause === null ? [] : [{ rule, rig, place, cause }];
+  });
+}
+
+function byCause(context: MendContext): Map<number, Blamed[]> {
+  const found = new Map<number, Blamed[]>();
+  for (const item of blamed(context))
+    found.set(item.cause, [...(found.get(item.cause) ?? []), item]);
   return found;
 }
 
@@ -100,15 +110,20 @@ function turnedWords({ model }: MendContext, { uneven }: RebuildPlan, top: numbe
   return `the clip "${visible(first?.clip ?? '')}" moves ${turned} under the unequal scale of ${name(top)}, which no rigid joint can follow; --resample takes the nearest there is, and what that changes has to be allowed with --allow-change`;
 }
 
-/** The node whose scale a finding is about. */
-function causeOf(
-  { facts, model }: MendContext,
-  { rule, rig: index, place }: FindingReport,
+/** The node whose scale skews a joint, by the limits of the run. */
+function skewCause(
+  { facts, model, settings }: MendContext,
+  index: number | null,
+  joint: number | null,
 ): number | null {
-  if (rule !== 'scale.shear') return place.node;
   const rig = model.rigs[index ?? -1];
   if (rig === undefined) return null;
-  return shears(facts(rig)).find(({ joint }) => joint === place.joint)?.cause ?? null;
+  const limitOf = limitsOfAll(settings);
+  const limits = {
+    uneven: limitOf('scale.nonuniform', 'uneven'),
+    skew: limitOf('scale.shear', 'skew'),
+  };
+  return shears(facts(rig), limits).find((shear) => shear.joint === joint)?.cause ?? null;
 }
 
 /**

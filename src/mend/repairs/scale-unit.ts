@@ -1,5 +1,6 @@
 import { significant } from '../../kit/figures.js';
 import { vec3At } from '../../rig/vec3.js';
+import { foundPlaces } from '../found-places.js';
 import type { Change, LeftAlone, Repair } from '../repair.js';
 import { applyRefit } from './apply-refit.js';
 import { Refitter, scaleWords } from './refit.js';
@@ -12,14 +13,16 @@ import { Refitter, scaleWords } from './refit.js';
 export const scaleUnit: Repair = {
   name: 'scale',
   tells: 'Uniform scale goes into the places and keys below and into the bind matrices.',
-  rules: ['scale.unit'],
+  rules: ['scale.unit', 'rest.bind'],
   mend(context) {
     const { edit, model, findings } = context;
     const refitter = new Refitter(context);
     const changes: Change[] = [];
     const left: LeftAlone[] = [];
     const rescale = new Map<number, number>();
-    for (const { rule, place } of findings) {
+    // Of rest.bind those alone that are about a scale, not about a pose.
+    const scaled = findings.filter(({ rule, unit }) => rule === 'scale.unit' || unit === '%');
+    for (const { rule, place } of foundPlaces(scaled)) {
       const { node, path } = place;
       if (node === null || rescale.has(node)) continue;
       const [x, y, z] = vec3At(model.nodes.scale, node).map(Math.abs);

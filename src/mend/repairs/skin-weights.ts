@@ -46,7 +46,10 @@ export const skinWeights: Repair = {
         const { targets } = context.edit.json.meshes?.[mesh]?.primitives[primitive] ?? {};
         return (targets ?? []).length > 0;
       });
-      const told = context.findings.filter(({ place }) => place.name === morphed?.part.label);
+      const told = context.findings.flatMap(({ rule, places }) => {
+        const place = places.find(({ name }) => name === morphed?.part.label);
+        return place === undefined ? [] : [{ rule, place }];
+      });
       if (morphed !== undefined && !told.every(({ rule }) => context.allow.has(rule))) {
         for (const { rule, place } of told)
           left.push({

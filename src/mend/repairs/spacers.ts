@@ -1,4 +1,5 @@
 import { mat4At } from '../../rig/mat4.js';
+import { foundPlaces } from '../found-places.js';
 import type { LeftAlone, Repair } from '../repair.js';
 import { foldNodes } from './fold-nodes.js';
 import { isNoChange, similarityOf } from './similarity.js';
@@ -14,7 +15,7 @@ export const spacers: Repair = {
   mend(context) {
     const { nodes } = context.model;
     const left: LeftAlone[] = [];
-    const moved = context.findings.filter(({ rule, place }) => {
+    const moved = foundPlaces(context.findings).filter(({ rule, place }) => {
       const own = place.node === null ? null : similarityOf(mat4At(nodes.local, place.node));
       const isEmpty = own !== null && isNoChange(own);
       if (isEmpty) left.push({ rule, place: place.path, why: EMPTY });

@@ -1,0 +1,70 @@
+import type { Finding } from '../../src/kit/finding.js';
+import type { Said } from '../../src/kit/rule.js';
+import type { Words } from '../../src/kit/words.js';
+import type { PosedJoint } from '../../src/measure/posed-joints.js';
+import type { ClipMoment } from '../../src/measure/stored-pose.js';
+
+interface PoseDetails {
+  readonly kind: 'pose';
+  /** The joint whose skin moves farthest, -1 for none. */
+  readonly joint: number;
+  readonly posed: readonly number[];
+  readonly torn: readonly PosedJoint[];
+  readonly moment: ClipMoment | null;
+  readonly hasMesh: boolean;
+}
+
+interface ScaleDetails {
+  readonly kind: 'scale';
+  readonly joint: number;
+  readonly scale: number;
+  readonly clip: string | null;
+}
+
+export type BindDetails = PoseDetails | ScaleDetails;
+
+const MEANT = 'Where it is meant, say so in the standard ("rest": "posed").';
+
+export function bindWords(finding: Finding<BindDetails>, words: Words): Said {
+  const { details } = finding;
+  return details.kind === 'pose'
+    ? poseWords(finding, details, words)
+    : scaleWords(finding, details, words);
+}
+
+function poseWords(finding: Finding, details: PoseDetails, words: Words): Said {
+  const { joint, posed, torn, moment, hasMesh } = details;
+  const { looked, short } = finding.counts ?? { looked: 0, short: 0 };
+  const what = hasMesh ? 'moves the skin' : 'moves joints';
+  const at = joint === -1 ? '' : `, farthest at ${words.joint(joint)}`;
+  const who = posed.length === 0 ? '' : `; posed: ${words.joints(posed)}`;
+  const off = `it ${what} by up to ${words.ofSize(finding.measured)}${at} (limit ${finding.limit} %; ${short} of ${words.count(looked, 'joint')} shifted${who})`;
+  if (moment !== null)
+    return {
+      message: `The rig is stored in a pose of the clip "${moment.clip}" (at ${words.number(moment.time)} s), not in its bind pose: ${off}.`,
+      remedy: `Set the rig to its bind pose before export, since the clip keeps the pose, or bind the mesh anew as it stands. ${MEANT}`,
+    };
+  const [first] = torn;
+  if (first === undefined)
+    return {
+      message: `The rig is stored with joints turned off its bind pose: ${off}.`,
+      remedy: `Set the rig to its bind pose before export, or bind the mesh anew as it stands. ${MEANT}`,
+    };
+  const others =
+    torn.length > 1 ? ` So ${torn.length === 2 ? 'does' : 'do'} ${torn.length - 1} more.` : '';
+  const how = first.paths.includes('translation')
+    ? `${words.length(first.moved)} off its place`
+    : `scaled by another ${words.percent(100 * first.scaled)}`;
+  return {
+    message: `${words.joint(first.joint)} stands ${how} against its parent than when the mesh was bound, and no clip shows that.${others} Stored so, ${off}.`,
+    remedy: `Put ${torn.length > 1 ? 'the joints' : words.joint(first.joint)} back to the bind pose before export, or bind the mesh anew as it stands. ${MEANT}`,
+  };
+}
+
+function scaleWords(finding: Finding, { joint, scale, clip }: ScaleDetails, words: Words): Said {
+  const why = clip === null ? '' : `; the clip "${clip}" keys it`;
+  return {
+    message: `The topmost joint ${words.joint(joint)} is scaled by ${words.number(scale)}, which was not there when the mesh was bound (limit ${finding.limit} % away from 1${why}).`,
+    remedy: `Set its scale back to 1, or apply it to the mesh, the joints and the clips and bind anew. ${MEANT}`,
+  };
+}

@@ -1,0 +1,59 @@
+import { jointPlaces, judged, notApplicable } from '../../src/kit/finding.js';
+import { rule } from '../../src/kit/rule.js';
+import { size } from '../../src/measure/bind-mesh.js';
+import { bindPose } from '../../src/measure/bind-pose.js';
+import { type Remnant, remnantsFound } from '../../src/measure/remnant-vertices.js';
+import { skinMass } from '../../src/measure/skin-mass.js';
+
+/** Small weights left on a control pull at the skin whenever it is moved. */
+export const skinRemnant = rule({
+  id: 'skin.remnant',
+  level: 'warning',
+  title: 'small weights left on a carrier or control joint',
+  why: 'A ground root or a control is meant to carry, not to bend skin. With small weights left on it, some vertices lag behind whenever it moves, and nobody sees why.',
+  formula:
+    'Joints with a share of the skin under 0.5 % and no weight above 0.7 that stand above the body (nothing above them moves skin, and over ten times as much hangs below them), or that nothing hangs on and that stand off all their own vertices by 5 % of the mesh. Weights under 0.01 do not count. One finding a rig.',
+  remedy: 'Clear these weights and normalise the rest.',
+  source: 'common practice',
+  limits: {
+    vertices: { default: 0, unit: 'vertices', tells: 'vertices with weights left on such joints' },
+  },
+  check(facts, limits) {
+    if (!skinMass(facts).hasMesh || !(size(facts) > 0))
+      return notApplicable('the rig moves no mesh');
+    const found = remnantsFound(facts);
+    const [worst] = [...found].sort((a, b) => b.vertices - a.vertices);
+    const total = found.reduce((sum, { vertices }) => sum + vertices, 0);
+    if (worst === undefined || total <= limits.vertices)
+      return judged<{ worst: Remnant; found: readonly Remnant[] }>(
+        'joints',
+        facts.rig.joints.count,
+        [],
+      );
+    const joints = found.map(({ joint }) => joint);
+    const place = bindPose(facts).places[worst.joint];
+    const finding = {
+      level: 'warning' as const,
+      place: { kind: 'joint' as const, joint: worst.joint },
+      places: jointPlaces(joints),
+      measured: total,
+      limit: limits.vertices,
+      unit: 'vertices' as const,
+      joints,
+      counts: { looked: facts.rig.joints.count, short: joints.length },
+      vertices: worst.first,
+      evidence: place === undefined ? [] : [{ kind: 'point' as const, label: 'joint', at: place }],
+      details: { worst, found },
+    };
+    return judged('joints', facts.rig.joints.count, [finding], joints.length);
+  },
+  say(finding, words) {
+    const { worst, found } = finding.details;
+    const others = found.filter((item) => item !== worst).map(({ joint }) => joint);
+    const also = others.length === 0 ? '' : `; so do ${words.joints(others)}`;
+    return {
+      message: `${words.joint(worst.joint)}, which carries or controls, still moves ${words.count(worst.vertices, 'vertex')} of ${words.part(worst.part)} a little, by weights up to ${words.number(worst.top)}, ${words.percent(100 * worst.share)} of the skin (limit ${words.count(finding.limit ?? 0, 'vertex')}; ${words.vertices(worst.first)})${also}.`,
+      remedy: 'Clear these weights and normalise the rest.',
+    };
+  },
+});

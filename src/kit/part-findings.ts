@@ -1,0 +1,71 @@
+import type { Finding, Level, Unit } from './finding.js';
+import type { Words } from './words.js';
+
+/** What one part falls short in. */
+export interface PartFault {
+  readonly part: number;
+  readonly looked: number;
+  readonly short: number;
+  /** The first three. */
+  readonly vertices: readonly number[];
+  /** How bad it is; the number of vertices where it is no matter of more or less. */
+  readonly measured: number;
+}
+
+/** What a finding about several parts says of them. */
+export interface PartsDetails {
+  readonly parts: readonly number[];
+  readonly worst: PartFault;
+}
+
+/**
+ * One finding for all parts with one fault, at the worst of them: a brush or an export slips once,
+ * whatever the number of primitives.
+ */
+export function partsFinding<F extends PartFault, A extends object>(
+  faults: readonly F[],
+  level: Level,
+  limit: number,
+  unit: Unit,
+  detailsOf: (worst: F) => A,
+): Finding<A & PartsDetails>[] {
+  const [first] = faults;
+  if (first === undefined) return [];
+  const worst = faults.reduce((a, b) => (b.measured > a.measured ? b : a), first);
+  const parts = faults.map(({ part }) => part);
+  const total = (of: (fault: PartFault) => number): number =>
+    faults.reduce((sum, fault) => sum + of(fault), 0);
+  const short = total((fault) => fault.short);
+  return [
+    {
+      level,
+      place: { kind: 'part', part: worst.part },
+      places: parts.map((part) => ({ kind: 'part', part })),
+      measured: unit === 'vertices' ? short : worst.measured,
+      limit,
+      unit,
+      counts: { looked: total((fault) => fault.looked), short },
+      vertices: worst.vertices,
+      details: { ...detailsOf(worst), parts, worst },
+    },
+  ];
+}
+
+/** The vertices of a finding: `12 of 300 vertices of "body"`, or `of 3 meshes`. */
+export function sayParts(finding: Finding<PartsDetails>, words: Words): string {
+  const { looked = 0, short = 0 } = finding.counts ?? {};
+  return `${short} of ${words.count(looked, 'vertex')} of ${sayMeshes(finding.details.parts, words)}`;
+}
+
+/** `"body"`, `"body" and "hat"`, or `3 meshes`; primitives of one mesh bear one name. */
+export function sayMeshes(parts: readonly number[], words: Words): string {
+  const names = [...new Set(parts.map((part) => words.part(part)))];
+  return names.length <= 2 ? names.join(' and ') : `${names.length} meshes`;
+}
+
+/** `see vertices 1, 2, 3`, with the mesh where there are several. */
+export function sayExamples(finding: Finding<PartsDetails>, words: Words): string {
+  const { parts, worst } = finding.details;
+  const where = parts.length > 1 ? ` of ${words.part(worst.part)}` : '';
+  return `${words.vertices(finding.vertices ?? [])}${where}`;
+}

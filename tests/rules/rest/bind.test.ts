@@ -1,0 +1,84 @@
+import { expect, test } from 'vitest';
+import { build, mainFile } from '../../../fixtures/build.js';
+import { faultNamed } from '../../../fixtures/faults/index.js';
+import { findingsOf, withLimit } from '../../support/findings-of.js';
+
+const glbOf = (name: string, amount?: number) => {
+  const fault = faultNamed(name);
+  return mainFile(build(fault.puppet, { faults: [{ fault, amount: amount ?? fault.failing }] }));
+};
+
+const ways = [
+  'bind pose before export',
+  'bind the mesh anew as it stands',
+  'Where it is meant, say so in the standard ("rest": "posed")',
+];
+
+test.each(['bent-elbow', 'stored-in-a-wave', 'torn-forearm', 'boot-bound-bent'])(
+  '%s names all ways out',
+  async (name) => {
+    const { findings } = await findingsOf(glbOf(name), 'rest.bind');
+    expect(findings).toHaveLength(1);
+    for (const way of ways) expect(findings[0]?.remedy).toContain(way);
+  },
+);
+
+test('a rig that is delivered in another pose on purpose is not judged where the standard says so', async () => {
+  const posed = { wanted: { aim: null, up: null, rest: 'posed' as const } };
+  for (const name of ['bent-elbow', 'torn-forearm', 'grown-since-bound']) {
+    const { findings, measured } = await findingsOf(glbOf(name), 'rest.bind', posed);
+    expect([findings, measured]).toMatchObject([
+      [],
+      [
+        {
+          kind: 'not applicable',
+          because:
+            'the standard says that rigs are delivered in another pose than they were bound in',
+        },
+      ],
+    ]);
+  }
+});
+
+test('a torn joint is told at its place, with how far it is off', async () => {
+  const { findings } = await findingsOf(glbOf('torn-forearm'), 'rest.bind');
+  expect(findings[0]).toMatchObject({ level: 'error', place: { name: 'forearm_L' } });
+  expect(findings[0]?.message).toMatch(
+    /^"forearm_L" stands 0\.\d+ m \(4 % of size\) off its place against its parent than when/,
+  );
+});
+
+test('a pose between keys of a clip is a warning, though a joint is drawn out and one is not keyed', async () => {
+  const { findings } = await findingsOf(glbOf('stored-between-keys'), 'rest.bind');
+  expect(findings.map(({ level, places }) => [level, places.map(({ name }) => name)])).toEqual([
+    ['warning', ['upper_arm_L', 'forearm_L', 'hand_R']],
+  ]);
+  const time = /in a pose of the clip "wave" \(at ([\d.]+) s\)/.exec(findings[0]?.message ?? '');
+  expect(Number(time?.[1])).toBeCloseTo(0.45, 2);
+});
+
+test('a scale that was not there when bound is an error at its joint, and told once', async () => {
+  const bytes = glbOf('grown-since-bound');
+  const { findings } = await findingsOf(bytes, 'rest.bind');
+  expect(findings.map(({ level, message }) => [level, message])).toEqual([
+    [
+      'error',
+      'The topmost joint "trunk" is scaled by 1.25, which was not there when the mesh was bound (limit 5 % away from 1).',
+    ],
+  ]);
+  expect((await findingsOf(bytes, 'scale.unit')).findings).toEqual([]);
+  const wide = withLimit('rest.bind', { scale: 30 });
+  expect((await findingsOf(bytes, 'rest.bind', wide)).findings).toEqual([]);
+  expect((await findingsOf(bytes, 'scale.unit', wide)).findings).toHaveLength(1);
+});
+
+test('a scale that was there when bound is scale.unit alone', async () => {
+  const bytes = glbOf('grown-trunk');
+  expect((await findingsOf(bytes, 'rest.bind')).findings).toEqual([]);
+  expect((await findingsOf(bytes, 'scale.unit')).findings).toHaveLength(1);
+});
+
+test('two skins bound in different poses are each held against their own', async () => {
+  const { findings } = await findingsOf(glbOf('boot-bound-bent'), 'rest.bind');
+  expect(findings[0]).toMatchObject({ level: 'warning', places: [{ name: 'toe_L' }] });
+});
