@@ -1,11 +1,12 @@
 import { LEVELS, type Level } from './finding.js';
 
 /**
- * Families of rules in the order in which their faults are mended: what every viewer needs to show
- * the file at all, then what the rest is measured on. A joint that is to hang elsewhere need not be
- * turned first, and a rig stored in some pose is set back before its frames are judged.
+ * Families of rules, and single rules that stand elsewhere than their family, in the order in which
+ * faults are mended. First what every viewer needs to show the file at all; then what the rest is
+ * measured on: a joint that is to hang elsewhere need not be turned first, and a rig stored in some
+ * pose is set back before its frames are judged. Skin is painted anew once its joints are right.
  */
-const FAMILIES = [
+const ORDER: readonly string[] = [
   'file',
   'skin',
   'root',
@@ -14,29 +15,31 @@ const FAMILIES = [
   'scale',
   'axis',
   'place',
+  'skin.stray',
+  'skin.side',
+  'skin.remnant',
+  'skin.idle',
+  'skin.budget',
   'motion',
   'name',
 ];
 
-/** Which of two families is mended first: negative for `a`. Families unknown here come last. */
-export function familyOrder(a: string, b: string): number {
+/** Which of two rules' faults are mended first: negative for `a`. What is unknown here comes last. */
+export function ruleOrder(a: string, b: string): number {
   return placeOf(a) - placeOf(b);
 }
 
-function placeOf(family: string): number {
-  const at = FAMILIES.indexOf(family);
-  return at === -1 ? FAMILIES.length : at;
+function placeOf(rule: string): number {
+  const known = [ORDER.indexOf(rule), ORDER.indexOf(familyOf(rule))].find((at) => at !== -1);
+  return known ?? ORDER.length;
 }
 
-/** Which of two findings is mended first: the more serious one, then by family. */
+/** Which of two findings is mended first: the more serious one, then by its rule. */
 export function mendingOrder(
   a: { readonly level: Level; readonly rule: string },
   b: { readonly level: Level; readonly rule: string },
 ): number {
-  return (
-    LEVELS.indexOf(a.level) - LEVELS.indexOf(b.level) ||
-    familyOrder(familyOf(a.rule), familyOf(b.rule))
-  );
+  return LEVELS.indexOf(a.level) - LEVELS.indexOf(b.level) || ruleOrder(a.rule, b.rule);
 }
 
 /** `axis` of `axis.up`. */

@@ -1,3 +1,4 @@
+import { counted } from './finding-words.js';
 import type { FindingReport, PlaceReport } from './report-types.js';
 
 /** Places that words name one by one; all of them are in the JSON and CSV reports. */
@@ -47,7 +48,11 @@ export function pathOf({ path, name }: PlaceReport): string {
 
 /** `2 other joints`, `1 other place`: what a finding lists besides its own place; empty for nothing. */
 export function othersWords(others: readonly PlaceReport[]): string {
-  if (others.length === 0) return '';
-  const noun = others.every(({ kind }) => kind === 'joint') ? 'joint' : 'place';
-  return `${others.length} other ${noun}${others.length === 1 ? '' : 's'}`;
+  return others.length === 0 ? '' : placesWords(others, 'other ');
+}
+
+/** `4 joints`, `1 place`. */
+export function placesWords(places: readonly PlaceReport[], which = ''): string {
+  const noun = places.every(({ kind }) => kind === 'joint') ? 'joint' : 'place';
+  return counted(places.length, `${which}${noun}`);
 }

@@ -1,6 +1,6 @@
 import { createHash } from 'node:crypto';
 import type { Location, PropertyBag, Result, Suppression } from 'sarif';
-import { otherPlaces, pathOf } from './places.js';
+import { alsoWords, otherPlaces, pathOf } from './places.js';
 import type { AssetReport, FindingReport, PlaceReport, RigReport } from './report-types.js';
 import type { AssetArtifact } from './sarif-artifacts.js';
 import { locationOf, regionOf, type SarifTarget, unreadableRegion } from './sarif-locations.js';
@@ -151,13 +151,13 @@ function ruleOf(ruleId: string, context: ResultContext): Pick<Result, 'ruleId' |
   return ruleIndex === undefined ? { ruleId } : { ruleId, ruleIndex };
 }
 
-/** Measure first, then what it leads to, then what to do. */
+/** Measure first, then what it leads to, then what to do; where else, since few viewers show related locations. */
 function findingText(finding: FindingReport): string {
   const { message, remedy, consequences } = finding;
   const said = message.includes(remedy)
     ? [message, ...consequences]
     : [message, ...consequences, remedy];
-  return said.join(' ');
+  return [...said, alsoWords(otherPlaces(finding))].join(' ').trim();
 }
 
 function placeIndices(place: PlaceReport, logical: LogicalTable): (number | null)[] {

@@ -1,7 +1,7 @@
 import { LEVELS, type Level } from '../kit/finding.js';
-import { familyOf, familyOrder, mendingOrder } from '../kit/mending-order.js';
+import { mendingOrder, ruleOrder } from '../kit/mending-order.js';
 import { counted, makesUnsound } from './finding-words.js';
-import { distinctPlaces, othersWords } from './places.js';
+import { distinctPlaces, othersWords, placesWords } from './places.js';
 import type { AssetReport, FindingReport, ReportHead } from './report-types.js';
 import { label, type TextPen, verdictWord } from './text.js';
 import { visible } from './visible.js';
@@ -83,20 +83,26 @@ function causeOf([first, ...more]: readonly FindingReport[]): string {
   const { rule, place } = first;
   const all = [first, ...more].flatMap((finding) => [finding.place, ...finding.places]);
   const others = distinctPlaces(all).slice(1);
+  // A rig or a file is no place in the tree: what it lists is.
+  if (place.kind === 'asset' || place.kind === 'rig')
+    return others.length === 0 ? rule : `${rule} at ${placesWords(others)}`;
   const and = others.length === 0 ? '' : ` and ${othersWords(others)}`;
-  if (place.kind === 'asset' || (place.kind === 'rig' && others.length === 0)) return rule;
   return `${rule} at "${label(place.name)}"${and}`;
 }
 
 /** Letters of what is to be done first. */
 const STEP_LETTERS = 200;
 
-/** The first sentence of a remedy, without its full stop inside a name. */
+/** The first sentence of a remedy, not ended by a full stop inside a name; of a long one what is before its list. */
 function firstStep({ remedy, message }: FindingReport): string {
   const said = remedy === '' ? message : remedy;
   const [sentence = said] = /^(?:"[^"]*"|[^".]|\.(?! |$))*\.(?= |$)/.exec(said) ?? [];
+  if (sentence.length <= STEP_LETTERS) return visible(sentence);
+  const [head = ''] = /^(?:"[^"]*"|[^":])+(?=: )/.exec(sentence) ?? [];
   return visible(
-    sentence.length > STEP_LETTERS ? `${sentence.slice(0, STEP_LETTERS)}...` : sentence,
+    head === '' || head.length > STEP_LETTERS
+      ? `${sentence.slice(0, STEP_LETTERS)}...`
+      : `${head}.`,
   );
 }
 
@@ -143,7 +149,7 @@ export class CauseTally {
   words(): string {
     const order = [...this.assets].filter(([, count]) => count > 1);
     if (this.unsound < 2 || order.length === 0) return '';
-    order.sort(([a, many], [b, more]) => more - many || familyOrder(familyOf(a), familyOf(b)));
+    order.sort(([a, many], [b, more]) => more - many || ruleOrder(a, b));
     const named = order
       .slice(0, MOST_NAMED)
       .map(([rule, count], at) => `${rule} (${count}${at === 0 ? ' assets' : ''})`);

@@ -1,18 +1,19 @@
 import { expect, it } from 'vitest';
-import { families } from '../../rules/index.js';
-import { familyOrder, mendingOrder } from '../../src/kit/mending-order.js';
+import { families, rules } from '../../rules/index.js';
+import { mendingOrder, ruleOrder } from '../../src/kit/mending-order.js';
 
 it('every family of rules has a place of its own in the order of mending', () => {
-  const known = [...families].sort(familyOrder);
+  const known = families.map((family) => `${family}.any`).sort(ruleOrder);
   for (const [at, family] of known.entries())
-    for (const later of known.slice(at + 1)) expect(familyOrder(family, later)).toBeLessThan(0);
-  expect(familyOrder('unheard-of', known.at(-1) ?? '')).toBeGreaterThan(0);
+    for (const later of known.slice(at + 1)) expect(ruleOrder(family, later)).toBeLessThan(0);
+  for (const { id } of rules) expect(ruleOrder(id, 'unheard-of.any')).toBeLessThan(0);
 });
 
-it('the more serious finding goes first, then the family that others are measured on', () => {
+it('the more serious finding goes first, then what others are measured on, paint after joints', () => {
   const findings = [
-    { level: 'warning', rule: 'skin.stray' },
+    { level: 'warning', rule: 'skin.unweighted' },
     { level: 'error', rule: 'name.side' },
+    { level: 'error', rule: 'skin.stray' },
     { level: 'error', rule: 'axis.up' },
     { level: 'error', rule: 'root.single' },
     { level: 'error', rule: 'skin.sum' },
@@ -21,7 +22,8 @@ it('the more serious finding goes first, then the family that others are measure
     'skin.sum',
     'root.single',
     'axis.up',
-    'name.side',
     'skin.stray',
+    'name.side',
+    'skin.unweighted',
   ]);
 });

@@ -82,6 +82,7 @@ describe('every format tells the places that a finding lists', () => {
         ({ logicalLocations }) => logicalLocations?.[0]?.fullyQualifiedName,
       ),
     ).toEqual(PATHS);
+    expect(result?.message.text).toMatch(/Also at "body\/feather;0", .*;2"\.$/);
     // The identity of a result hangs on its rule and place alone.
     expect(result?.partialFingerprints).toEqual(resultOf(0)?.partialFingerprints);
     const many = resultOf(1200);

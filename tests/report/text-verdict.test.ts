@@ -2,7 +2,7 @@ import { describe, expect, it } from 'vitest';
 import { PLAIN } from '../../src/report/paint.js';
 import type { AssetReport, FindingReport, Report } from '../../src/report/report-types.js';
 import { writeText } from '../../src/report/text.js';
-import { glbAsset, sampleFinding, sampleReport } from './sample-report.js';
+import { glbAsset, listingFinding, sampleFinding, sampleReport } from './sample-report.js';
 
 const plain = { columns: 80, paint: PLAIN, quiet: false };
 
@@ -41,6 +41,15 @@ describe('the verdict of an asset', () => {
   it('gives the first sentence of what to do, and no name is cut for its full stop', () => {
     expect(verdictOf([root])).toBe(
       'Verdict: unsound, because of 1 error: root.single. First: Parent "a. b" to "beak".',
+    );
+  });
+
+  it('of a rig says how many joints it lists, and leaves the names out of a long step', () => {
+    const names = Array.from({ length: 30 }, (_, at) => `"feather: ${at}"`).join(', ');
+    const remedy = `Hang "a: b" and all others on their joint, keeping their places: ${names}. Then see.`;
+    const { places } = listingFinding(3);
+    expect(verdictOf([{ ...root, remedy, places }])).toBe(
+      'Verdict: unsound, because of 1 error: root.single at 4 joints. First: Hang "a: b" and all others on their joint, keeping their places.',
     );
   });
 
