@@ -49,6 +49,25 @@ describe.each(castNames)('the sound %s', (name) => {
   });
 });
 
+/** Connected flesh takes its time: a few conventions and storages stand for all. */
+const onConnected: readonly BuildOptions[] = [
+  {},
+  { convention: worldAligned },
+  { convention: { aim: '+X', up: '+Y', mirror: 'behaviour' } },
+  { convention: { aim: '-X', up: '+Y', mirror: 'negate-aim' }, unitScale: 100 },
+  { weights: 'u8', positions: 'quantised' },
+];
+
+describe.each(castNames)('the sound %s in one connected skin', (name) => {
+  it.each(onConnected.map((options) => [JSON.stringify(options), options] as const))(
+    'has no finding at all with %s',
+    async (_, options) => {
+      const report = await checkBuilt(build(name, { flesh: 'connected', ...options }));
+      expect([report.verdict, told(report)]).toEqual(['sound', []]);
+    },
+  );
+});
+
 it('the header tells the convention that the cast was built in', async () => {
   for (const name of castNames) {
     for (const convention of aimedConventions) {
