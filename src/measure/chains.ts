@@ -172,7 +172,7 @@ export const girdleJoints = fact((facts): Uint8Array => {
 });
 
 /** The upper part of a limb is at least this long beside the longest bone of its segment. */
-const UPPER_LENGTH = 0.6;
+const UPPER_LENGTH = 0.5;
 
 /**
  * Whether the first joint of a segment is the upper part of a limb (a thigh) rather than a girdle joint

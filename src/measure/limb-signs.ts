@@ -46,7 +46,7 @@ export function limbSigns(facts: Facts, aim: ThreeSides): Int8Array {
     tally[limb] = (tally[limb] ?? 0) + 1;
   }
   const keeps = (limb: number): boolean =>
-    (against[limb] ?? 0) >= LIMB_VOTERS && (against[limb] ?? 0) > 2 * (along[limb] ?? 0);
+    (against[limb] ?? 0) >= LIMB_VOTERS && (against[limb] ?? 0) > (along[limb] ?? 0);
   const sign = new Int8Array(count).fill(1);
   for (let joint = 0; joint < count; joint++) {
     const limb = limbOf[joint] ?? -1;
