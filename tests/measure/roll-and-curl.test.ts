@@ -130,9 +130,10 @@ describe('the circular median', () => {
     expect(circularMedian(angles, ones(angles))).toBe(expected);
   });
 
-  test('lets two halves count as one whole', () => {
-    expect(circularMedian([0, 40, 40], [1, 0.5, 0.5])).toBe(0);
-    expect(circularMedian([0, 40, 40], [1, 0.6, 0.5])).toBe(40);
+  test('lets two halves that agree outweigh one whole, and two that differ not', () => {
+    expect(circularMedian([0, 40, 40], [1, 0.5, 0.5])).toBe(40);
+    expect(circularMedian([0, 40, -40], [1, 0.5, 0.5])).toBe(0);
+    expect(circularMedian([0, 40, 40], [1, 0.4, 0.4])).toBe(0);
   });
 
   test('turns along when all angles turn', () => {
