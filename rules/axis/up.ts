@@ -12,7 +12,7 @@ import { areRandom, atRandom, isAtJoint, type RollDetails, sayRoll } from './rol
 export const axisUp = rule({
   id: 'axis.up',
   level: 'error',
-  milder: 'warning',
+  milder: 'note',
   title: 'a joint rolled away from its segment',
   why: 'Joints that share an up axis bend in one plane when they are turned together. A rolled joint bends sideways, a flipped one backwards.',
   formula:

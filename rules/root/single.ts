@@ -10,7 +10,7 @@ import { skinMass } from '../../src/measure/skin-mass.js';
 export const rootSingle = rule({
   id: 'root.single',
   level: 'error',
-  milder: 'warning',
+  milder: 'note',
   title: 'more than one topmost joint in a rig',
   why: 'Moving or turning the root must take the whole body along; what hangs on a second topmost joint stays behind.',
   formula:

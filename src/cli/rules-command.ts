@@ -3,7 +3,7 @@ import { families, rules } from '../../rules/index.js';
 import { UsageError } from '../asset/errors.js';
 import { LEVELS, type Level } from '../kit/finding.js';
 import { LEVEL_MEANINGS, SILENCE_MEANS } from '../kit/level-meanings.js';
-import type { Rule, Yield } from '../kit/rule.js';
+import { levelsOfRule, type Rule, type Yield } from '../kit/rule.js';
 import { visible } from '../report/visible.js';
 import { didYouMean } from '../standard/nearest.js';
 import { EXIT } from './exit-codes.js';
@@ -49,7 +49,9 @@ function meanings(levels: readonly Level[]): string[] {
 
 /** `error`, or `error or warning` where it depends on the measure. */
 export function levels(rule: Rule): string {
-  return rule.milder === undefined ? rule.level : `${rule.level} or ${rule.milder}`;
+  return levelsOfRule(rule)
+    .join(', ')
+    .replace(/, (?=[^,]*$)/, ' or ');
 }
 
 const PLACES: Readonly<Record<Yield['on'], string>> = {
@@ -63,7 +65,7 @@ function explain(rule: Rule, columns: number): string {
   const limits = Object.entries(rule.limits).map(
     ([name, spec]) => `${name}: ${spec.default} ${spec.unit} (${spec.tells})`,
   );
-  const own = LEVELS.filter((level) => level === rule.level || level === rule.milder);
+  const own = levelsOfRule(rule);
   const parts: Section[] = [
     ['Finds', [`${rule.title} (${levels(rule)})`]],
     ['Level', meanings(own)],

@@ -3,6 +3,7 @@ import type { RigModel } from '../rig/types.js';
 import {
   type Finding,
   type Judged,
+  LEVELS,
   type Level,
   type NotApplicable,
   notApplicable,
@@ -40,7 +41,7 @@ export interface RuleText {
   readonly id: string;
   /** Default level; the most serious one where it depends on the measure. */
   readonly level: Level;
-  /** Milder level that some findings get, for the docs. */
+  /** The mildest level that some findings get; they may have any between. */
   readonly milder?: Level;
   /** What it finds, as a phrase. */
   readonly title: string;
@@ -157,4 +158,9 @@ export function assetRule<const L extends LimitSpecs>(spec: AssetRuleSpec<L>): R
     say: (finding) => spec.say(finding as Finding<null>),
     consequence: () => null,
   };
+}
+
+/** The levels that a rule's findings may have, from the most serious. */
+export function levelsOfRule({ level, milder = level }: RuleText): Level[] {
+  return LEVELS.slice(LEVELS.indexOf(level), LEVELS.indexOf(milder) + 1);
 }
