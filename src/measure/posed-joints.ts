@@ -147,8 +147,8 @@ function builtIn(facts: Facts, skin: RigSkin, place: number, joint: number): Mat
 
 /**
  * Joints that stand torn from their parent: they move skin, and their place (by over `away`, world units)
- * or their scale (by over the share `scale`) is another than built. Carriers and body roots may travel,
- * and what is scaled to nothing is put away, not torn.
+ * or their scale (by over the share `scale`) is another than built. Carriers, body roots and what hangs on
+ * a carrier may travel, and what is scaled to nothing is put away, not torn.
  */
 export function tornJoints(
   facts: Facts,
@@ -158,6 +158,8 @@ export function tornJoints(
   const { moves } = skinMass(facts);
   const root = bodyRoot(facts);
   const free = new Set([...root.carriers, root.joint, root.first]);
+  const onCarrier = (joint: number): boolean =>
+    root.carriers.includes(facts.rig.joints.parent[joint] ?? -1);
   // What stands between can turn a joint off its place, and turns it as well then.
   const isOff = ({ against, paths, moved }: PosedJoint): boolean =>
     moved > away && (against === 'parent' || !paths.includes('rotation'));
@@ -166,6 +168,7 @@ export function tornJoints(
       item.against !== 'top' &&
       moves[item.joint] === 1 &&
       !free.has(item.joint) &&
+      !onCarrier(item.joint) &&
       !item.vanishes &&
       (isOff(item) || item.scaled > scale),
   );
