@@ -8,7 +8,7 @@ export function notAimed(facts: Facts): NotApplicable | null {
   const { kind } = conventions(facts);
   if (kind === 'world-aligned') {
     return notApplicable(
-      'the frames are world-aligned: over 80 % of the joints share one orientation',
+      'the frames are world-aligned: over 80 % of the joints share one orientation, or 90 % stand square to the world',
     );
   }
   if (kind === 'unknown')

@@ -2,8 +2,11 @@ import { jointPlaces, judged, notApplicable } from '../../src/kit/finding.js';
 import { rule } from '../../src/kit/rule.js';
 import { size } from '../../src/measure/bind-mesh.js';
 import { bindPose } from '../../src/measure/bind-pose.js';
+import type { Facts } from '../../src/measure/facts.js';
 import { jointsInside, nearOpenBorder } from '../../src/measure/inside.js';
+import { isSmallShare } from '../../src/measure/remnants.js';
 import { rigidJoints } from '../../src/measure/rigid-skin.js';
+import { skinMass } from '../../src/measure/skin-mass.js';
 import { byTwins } from '../../src/measure/twins.js';
 
 interface Details {
@@ -40,7 +43,7 @@ export const placeInside = rule({
       const percent = (100 * surface.distance) / extent;
       if (percent <= limits.outside || nearOpenBorder(facts, place)) return [];
       // A hard piece swings about any place, and what was left on a joint by accident bends about none.
-      if (rigidJoints(facts)[joint] === 1) return [];
+      if (rigidJoints(facts)[joint] === 1 || holdsLittle(facts, joint)) return [];
       return [{ joint, place, surface, percent }];
     });
     const findings = byTwins(facts, out, ({ percent }) => percent).map((both) => {
@@ -78,3 +81,10 @@ export const placeInside = rule({
     };
   },
 });
+
+/** Whether a joint has so little of the skin that it bends nothing. */
+function holdsLittle(facts: Facts, joint: number): boolean {
+  const { ofJoint, topWeight } = skinMass(facts);
+  const total = ofJoint.reduce((sum, mass) => sum + mass, 0);
+  return isSmallShare(ofJoint[joint] ?? 0, topWeight[joint] ?? 0, total);
+}

@@ -18,6 +18,9 @@ interface Details {
   readonly radius: number;
 }
 
+/** So far off the middle of a section, the section is not the joint's. Percent of its mean radius. */
+const FOREIGN = 300;
+
 /** A limb keeps its girth when it bends about its middle. */
 export const placeMiddle = rule({
   id: 'place.middle',
@@ -47,7 +50,8 @@ export const placeMiddle = rule({
     );
     const off = sections.flatMap(({ joint, place, section }) => {
       const percent = (100 * section.off) / section.radius;
-      if (percent <= limits.middle) return [];
+      // Far outside of a small section it is another piece that is cut, not the joint's own form.
+      if (percent <= limits.middle || percent > FOREIGN) return [];
       // Where the mesh stops, the joint may stand in the gap: it is not its middle that is cut.
       if (!section.encloses && nearOpenBorder(facts, place)) return [];
       // A hard piece turns about its hinge, wherever that is.

@@ -1,6 +1,7 @@
 import {
   type Finding,
   type Judged,
+  LEVELS,
   type NotApplicable,
   type Place,
   toldBy,
@@ -127,7 +128,7 @@ export function settlePrecedence(
         finding.counts?.short ?? (outcome.kind === 'judged' ? toldBy(finding, outcome.of) : 1);
       dropped.set(rule.id, (dropped.get(rule.id) ?? 0) + less);
       const told = rule.consequence(finding, words);
-      if (told !== null) for (const winner of before) winner.consequences.add(told);
+      if (told !== null) worstOf(before)?.consequences.add(told);
     }
     byRule.set(rule.id, kept);
   }
@@ -155,6 +156,16 @@ function counted(outcome: Judged, stands: boolean, dropped: number): Judged {
   const short = stands ? Math.max(1, total - dropped) : 0;
   const elsewhere = dropped === 0 ? 0 : Math.max(0, total - short);
   return { ...outcome, short, elsewhere };
+}
+
+/** What follows from several findings is told once, at the worst of them. */
+function worstOf(candidates: readonly Candidate[]): Candidate | undefined {
+  const [worst] = [...candidates].sort(
+    (a, b) =>
+      LEVELS.indexOf(a.finding.level) - LEVELS.indexOf(b.finding.level) ||
+      b.finding.measured - a.finding.measured,
+  );
+  return worst;
 }
 
 /** Rules that others yield to come first. */

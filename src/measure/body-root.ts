@@ -1,6 +1,8 @@
 import { type Facts, fact } from './facts.js';
+import { flesh } from './flesh.js';
 import { mappedHips } from './humanoid.js';
 import { pairs } from './pairs.js';
+import { rigidJoints } from './rigid-skin.js';
 import { skinMass } from './skin-mass.js';
 
 /** Where the body begins. Joint indices; -1 for none. */
@@ -52,7 +54,7 @@ export const bodyRoot = fact((facts): BodyRoot => {
   let first = main;
   while (first !== -1) {
     const idle = hasMesh
-      ? moves[first] === 0 || holdsByAccident(facts, first)
+      ? moves[first] === 0 || holdsByAccident(facts, first) || holdsProp(facts, first, massBelow)
       : isMeshlessCarrier(facts, first, passed.length);
     const next = idle ? onlyBody(facts, first, massBelow) : -1;
     if (next === -1) break;
@@ -118,6 +120,23 @@ function isMeshlessCarrier({ rig }: Facts, joint: number, passed: number): boole
 
 /** A joint with less than this share of the next one's skin holds it by accident. */
 const STRAY_SHARE = 0.05;
+
+/** A prop on a ground root has less than this share of the skin at and below it. */
+const PROP_SHARE = 0.2;
+
+/** Of what is below it at least this share of the skin blends: a body, not a machine of hard pieces. */
+const BODY_BLENDS = 0.5;
+
+/** Whether all that a joint moves are hard pieces of their own beside a body: a tool on the ground root. */
+function holdsProp(facts: Facts, joint: number, massBelow: Float64Array): boolean {
+  const { ofJoint } = skinMass(facts);
+  const [own, all] = [ofJoint[joint] ?? 0, massBelow[joint] ?? 0];
+  const rigid = rigidJoints(facts);
+  if (own >= PROP_SHARE * all || rigid[joint] === 0) return false;
+  const hard = ofJoint.reduce((sum, mass, item) => sum + (rigid[item] === 1 ? mass : 0), 0);
+  if (all - hard < BODY_BLENDS * all) return false;
+  return (flesh(facts).beside[joint]?.size ?? 0) === 0;
+}
 
 /** Whether a joint holds next to nothing beside the skin-holding joint below it. */
 function holdsByAccident(facts: Facts, joint: number): boolean {

@@ -2,7 +2,7 @@ import { angleBetween } from '../rig/vec3.js';
 import { bodyRoot, movingChildren } from './body-root.js';
 import { boneDirection } from './bones.js';
 import { type Axis, axisName, type Facts, fact } from './facts.js';
-import { axisWorld, frameAngle, frames } from './frames.js';
+import { axisWorld, type Frame, frameAngle, frames, squareTo } from './frames.js';
 import { ALL_AXES, axisAlong, limbSigns } from './limb-signs.js';
 import { pairs } from './pairs.js';
 import { skinMass } from './skin-mass.js';
@@ -213,6 +213,8 @@ function kindOf(facts: Facts, voters: readonly Voter[], votes: number): Conventi
   );
   const straight = single > MOST * voters.length && missing(facts, voters) <= voters.length / 3;
   if (!straight && sharedOrientation(facts) > MOST) return 'world-aligned';
+  if (missing(facts, voters) > FEW * voters.length && squareToWorld(facts) > NEARLY_ALL)
+    return 'world-aligned';
   // Of a few joints, none laid along its bone, nothing is a convention: a box and its lid.
   if (voters.length < QUORUM && !isNearlyLaid(facts, voters)) return 'unknown';
   return votes * 2 > voters.length || voters.length < QUORUM ? 'aimed' : 'mixed';
@@ -224,6 +226,30 @@ const NEARLY_DEGREES = 30;
 function isNearlyLaid(facts: Facts, voters: readonly Voter[]): boolean {
   return missing(facts, voters, NEARLY_DEGREES) < voters.length;
 }
+
+/** Above this share of joints, frames square to the world are no accident. */
+const NEARLY_ALL = 0.9;
+/** In a rig that is laid along its bones no more than these miss them: each a fault. Share of joints. */
+const FEW = 0.15;
+
+/**
+ * Share of the skin-moving joints whose frame is square to the world, by quarter and half turns: laid to
+ * the world joint by joint, as when a pose is made the rest pose, whatever way the bones run.
+ */
+function squareToWorld(facts: Facts): number {
+  const { movesBelow } = skinMass(facts);
+  const all = frames(facts).filter((_, joint) => movesBelow[joint] === 1);
+  return (
+    all.filter((own) => squareTo(WORLD, own, ALIGNED_DEGREES) !== null).length /
+    Math.max(1, all.length)
+  );
+}
+
+const WORLD: Frame = [
+  [1, 0, 0],
+  [0, 1, 0],
+  [0, 0, 1],
+];
 
 /** Joints whose bone is off the axis it is nearest to: frames that were not laid along the bones. */
 function missing(facts: Facts, voters: readonly Voter[], within = LAID_DEGREES): number {

@@ -16,6 +16,11 @@ export interface WeightsOfJoints {
 const MOST_SHARE = 0.005;
 /** So was one that any vertex follows by more than this. Weight. */
 const MOST_WEIGHT = 0.7;
+/** Whether all that a joint moves is small and little: what may have been left on it by accident. */
+export function isSmallShare(mass: number, topWeight: number, total: number): boolean {
+  return topWeight <= MOST_WEIGHT && mass < MOST_SHARE * total;
+}
+
 /** Weights below this show nowhere, whatever the joint does. */
 export const LEAST_REMNANT = 0.01;
 /** What hangs below a ground root has this many times the skin that was left on it. */
@@ -43,8 +48,7 @@ export function remnantsOf(rig: Rig, weights: WeightsOfJoints): number[] {
   }
   const small = (joint: number): boolean =>
     (topWeight[joint] ?? 0) >= LEAST_REMNANT &&
-    (topWeight[joint] ?? 0) <= MOST_WEIGHT &&
-    (ofJoint[joint] ?? 0) < MOST_SHARE * total;
+    isSmallShare(ofJoint[joint] ?? 0, topWeight[joint] ?? 0, total);
   const list: number[] = [];
   // 1 where a joint or one above it truly moves skin. Parents stand before their children.
   const under = new Uint8Array(count);

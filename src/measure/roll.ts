@@ -68,7 +68,13 @@ function measureSegment(facts: Facts, joints: readonly number[]): SegmentRoll | 
   }
   const raw = joints.map((joint, place) => rawRoll(facts, joint, aims[place], carried[place], up));
   const judged = raw.filter((roll) => roll !== null).length;
-  const trusted = judged === 2 || (judged === 1 && trustedEnd(facts, joints.at(-1) ?? -1));
+  // Where one of two is off its own partner and the other is not, that tells enough.
+  const apart = joints.filter((joint, place) => {
+    return raw[place] !== null && pairMiss(facts, joint) > TRUSTED_DEGREES;
+  });
+  const trusted =
+    (judged === 2 && apart.length !== 1) ||
+    (judged === 1 && trustedEnd(facts, joints.at(-1) ?? -1));
   const witness = trusted ? endRoll(facts, joints, aims, carried, up) : null;
   const reference = circularMedian(
     [...raw, witness],

@@ -394,7 +394,7 @@ it.runIf(process.platform === 'linux')('a name that is not UTF-8 is told as such
 
 it('--each-rule counts no pair as held whose fault another rule tells', async () => {
   const cwd = tempFolder({
-    'heron.glb': buildGlb('heron', { faults: [faultNamed('flipped-shin')] }),
+    'heron.glb': buildGlb('heron', { faults: [faultNamed('rolled-shin')] }),
   });
   const { stdout } = await runCli(['check', 'heron.glb', '--each-rule'], { cwd });
   const flat = stdout.replace(/\s+/g, ' ');

@@ -134,13 +134,11 @@ describe('mend', () => {
 
   it('names what the mend brings up, and the rules that it has no repair for', async () => {
     const cwd = tempFolder({
-      'mule.glb': buildGlb('mule', { faults: [faultNamed('rooted-in-the-tail')] }),
+      'mule.glb': buildGlb('mule', { faults: [faultNamed('forelegs-hung-by-the-hoof')] }),
       'marionette.glb': buildGlb('marionette', { faults: [faultNamed('legs-beside-root')] }),
     });
     const mule = await runCli(['mend', 'mule.glb', '--dry-run'], { cwd });
-    expect(mule.stdout).toMatch(
-      /^ {2}new chain\.length at trunk\/loin: "loin" lies on its parent/m,
-    );
+    expect(mule.stdout).toMatch(/^ {2}new chain\.length at .*: "forearm_[LR]" lies on its parent/m);
     const doll = await runCli(['mend', 'marionette.glb', '--dry-run'], { cwd });
     expect([doll.code, doll.stdout]).toEqual([
       1,

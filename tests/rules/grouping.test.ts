@@ -90,7 +90,7 @@ describe('one cause is one finding', () => {
       roll(puppet, ['beak_tip', 90], ['tail_tip', 40], ['wing_tip_L', 60]),
     );
     expect(found).toEqual([
-      expect.objectContaining({ at: 'beak_tip', all: ['beak_tip', 'tail_tip', 'wing_tip_L'] }),
+      expect.objectContaining({ at: 'beak_tip', all: ['beak_tip', 'wing_tip_L', 'tail_tip'] }),
     ]);
   });
 

@@ -217,8 +217,12 @@ describe('a marionette on a pedestal that moves with its carrier', () => {
       name: 'pedestal',
       positions: [...pedestal.positions],
       triangles: [...pedestal.triangles],
+      // Not a hard piece of its own, which would be a prop.
       influences: pedestal.influences.map((list) =>
-        list.map(([, weight]): Influence => ['carrier', weight]),
+        list.flatMap(([, weight]): Influence[] => [
+          ['carrier', 0.9 * weight],
+          ['hips', 0.1 * weight],
+        ]),
       ),
     });
     const moves: Vec3[] = [
