@@ -34,6 +34,7 @@ export function settingsFromPlain(plain: PlainSettings, rules: readonly Rule[]):
   const wanted = new Set(plain.rules);
   return {
     rules: rules.filter((rule) => wanted.has(rule.id)),
+    known: rules,
     wanted: plain.wanted,
     motion: plain.motion,
     unit: plain.unit,

@@ -4,7 +4,10 @@ import type { WantedOfRig } from '../measure/facts.js';
 
 /** What a run holds assets to: the defaults, changed by a standard and the command line. */
 export interface Settings {
+  /** The rules that are judged. */
   readonly rules: readonly Rule[];
+  /** All rules there are: one that is judged may ask for a limit of one that is not. */
+  readonly known: readonly Rule[];
   readonly wanted: WantedOfRig;
   /** Whether to bend the skin in the laboratory, and judge the rules that need it. */
   readonly motion: boolean;
@@ -21,6 +24,7 @@ export interface Settings {
 export function defaultSettings(rules: readonly Rule[]): Settings {
   return {
     rules,
+    known: rules,
     wanted: { aim: null, up: null },
     motion: false,
     unit: 'm',
@@ -43,12 +47,12 @@ export function limitsOf(settings: Settings, rule: Rule): Record<string, number>
   return { ...values, ...settings.limits.get(rule.id) };
 }
 
-/** Any limit of any rule of the run: the standard's, else the default. Throws for a limit nobody has. */
+/** Any limit of any rule, judged or not: the standard's, else the default. Throws for a limit nobody has. */
 export function limitsOfAll(settings: Settings): LimitOf {
   return (id, limit) => {
-    const rule = settings.rules.find((item) => item.id === id);
+    const rule = settings.known.find((item) => item.id === id);
     const value = rule === undefined ? undefined : limitsOf(settings, rule)[limit];
-    if (value === undefined) throw new Error(`no rule of the run has a limit ${id} ${limit}`);
+    if (value === undefined) throw new Error(`no rule has a limit ${id} ${limit}`);
     return value;
   };
 }

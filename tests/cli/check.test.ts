@@ -12,6 +12,7 @@ import { PassThrough, Readable } from 'node:stream';
 import { describe, expect, it } from 'vitest';
 import { buildGlb } from '../../fixtures/build.js';
 import { faultNamed } from '../../fixtures/faults/index.js';
+import { families } from '../../rules/index.js';
 import { main } from '../../src/cli/main.js';
 import type { Report } from '../../src/report/report-types.js';
 import { runCli } from '../support/run-cli.js';
@@ -482,3 +483,16 @@ function assetPaths(json: string): string[] {
   const report = JSON.parse(json) as { assets: { path: string }[] };
   return report.assets.map((asset) => asset.path);
 }
+
+it('any family of rules runs alone, whatever limits of others its rules ask for', async () => {
+  const cwd = tempFolder({
+    'heron.glb': buildGlb('heron', { faults: [faultNamed('stretched-beak-tip')] }),
+  });
+  for (const family of families) {
+    for (const option of ['--only', '--skip']) {
+      const { code, stdout } = await runCli(['check', 'heron.glb', option, family], { cwd });
+      expect(code, `${option} ${family}`).toBeLessThan(2);
+      expect(stdout).not.toContain('fault of trysquare');
+    }
+  }
+});
