@@ -1,3 +1,4 @@
+import { LEAST_PERCENT } from '../../src/kit/figures.js';
 import { jointPlaces, judged, notApplicable } from '../../src/kit/finding.js';
 import { rule } from '../../src/kit/rule.js';
 import { size } from '../../src/measure/bind-mesh.js';
@@ -60,12 +61,17 @@ export const chainLength = rule({
   },
   say(finding, words) {
     const { below, above } = finding.details;
-    const [lies, bone] =
+    const [lies, bone, has] =
       below.length === 1
-        ? ['lies on its parent', 'the bone between them is']
-        : ['lie on their parent', 'the bones between them are'];
+        ? ['lies on its parent', 'the bone between them', 'has']
+        : ['lie on their parent', 'the bones between them', 'have'];
+    const is = below.length === 1 ? 'is' : 'are';
+    const long =
+      finding.measured < LEAST_PERCENT
+        ? `${has} no length`
+        : `${is} ${words.ofSize(finding.measured)} long`;
     return {
-      message: `${words.joints(below)} ${lies} ${words.joint(above)}: ${bone} ${words.ofSize(finding.measured)} long (at least ${finding.limit} % expected).`,
+      message: `${words.joints(below)} ${lies} ${words.joint(above)}: ${bone} ${long} (at least ${finding.limit} % of size expected).`,
       remedy:
         'Move one of them to where the form bends; or take one out and give its weights to the other.',
     };

@@ -1,3 +1,4 @@
+import { LEAST_PERCENT } from '../../src/kit/figures.js';
 import { judged, notApplicable } from '../../src/kit/finding.js';
 import { rule } from '../../src/kit/rule.js';
 import { size } from '../../src/measure/bind-mesh.js';
@@ -56,8 +57,13 @@ export const restMesh = rule({
         : `${finding.limit} ${finding.unit}`;
     const factors = scale.map((part) => words.number(part));
     const scaled = new Set(factors).size === 1 ? factors[0] : factors.join(' x ');
+    const parts = [
+      ...(movePercent < LEAST_PERCENT ? [] : [`moved ${words.percent(movePercent)} of size`]),
+      ...(words.degrees(turn) === words.degrees(0) ? [] : [`turned ${words.degrees(turn)}`]),
+      ...(scaled === words.number(1) ? [] : [`scaled ${scaled}`]),
+    ];
     return {
-      message: `The skinned mesh node ${words.node(node)} has a transform of its own, which viewers ignore: moved ${words.percent(movePercent)} of size, turned ${words.degrees(turn)}, scaled ${scaled} (limit ${limit}).${more > 0 ? ` So ${more === 1 ? 'has' : 'have'} ${words.count(more, 'mesh node')} more of the rig.` : ''}`,
+      message: `The skinned mesh node ${words.node(node)} has a transform of its own, which viewers ignore: ${parts.join(', ')} (limit ${limit}).${more > 0 ? ` So ${more === 1 ? 'has' : 'have'} ${words.count(more, 'mesh node')} more of the rig.` : ''}`,
       remedy: 'Apply or clear it before export; the picture does not change.',
     };
   },

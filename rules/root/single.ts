@@ -3,7 +3,7 @@ import { rule } from '../../src/kit/rule.js';
 import type { Words } from '../../src/kit/words.js';
 import { bodyRoot } from '../../src/measure/body-root.js';
 import type { Facts } from '../../src/measure/facts.js';
-import { fleshParent } from '../../src/measure/flesh.js';
+import { branchOf, fleshParent } from '../../src/measure/flesh.js';
 import { skinMass } from '../../src/measure/skin-mass.js';
 
 /** One root carries everything: whoever moves the character moves one joint. */
@@ -78,7 +78,7 @@ export const rootSingle = rule({
         ? `that ${verb} no skin (control joints left in the export?)`
         : moving.length === extra.length
           ? `that ${verb} skin`
-          : `of which ${moving.length} move skin`;
+          : `of which ${moving.length} ${moving.length === 1 ? 'moves' : 'move'} skin`;
     const tail = apart
       ? ', and no node stands above them all (glTF 2.0 asks for a common root)'
       : flat
@@ -116,10 +116,24 @@ interface Home {
 /** Joints that a remedy gives a parent for; the others go likewise. */
 const HOMES = 5;
 
+/** Each hangs outside the tree that it is part of by then: two that adjoin cannot hang on each other. */
 function homesOf(facts: Facts, moving: readonly number[]): Home[] {
-  return moving.slice(0, HOMES).flatMap((joint) => {
-    const parent = fleshParent(facts, joint);
-    return parent === -1 ? [] : [{ joint, parent }];
+  const trees = moving.map((joint) => branchOf(facts, joint));
+  return moving.slice(0, HOMES).flatMap((joint, at) => {
+    const own = trees[at] ?? branchOf(facts, joint);
+    const parent = fleshParent(facts, joint, own);
+    if (parent === -1) return [];
+    const other = trees.find((tree) => tree[parent] === 1);
+    if (other !== undefined) join(trees, own, other);
+    return [{ joint, parent }];
+  });
+}
+
+/** Makes one tree of two, for every joint that is the top of a part of either. */
+function join(trees: Uint8Array[], own: Uint8Array, other: Uint8Array): void {
+  const both = own.map((inside, joint) => inside | (other[joint] ?? 0));
+  trees.forEach((tree, at) => {
+    if (tree === own || tree === other) trees[at] = both;
   });
 }
 

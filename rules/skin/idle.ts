@@ -40,7 +40,7 @@ export const skinIdle = rule({
   say(finding, words) {
     const { tops } = finding.details;
     const below = finding.measured - tops.length;
-    const more = below > 0 ? ` and ${words.count(below, 'joint')} below` : '';
+    const more = below > 0 ? ` (and ${words.count(below, 'joint')} below)` : '';
     const [verb, them] = finding.measured === 1 ? ['moves', 'it'] : ['move', 'them'];
     return {
       message: `${words.joints(tops)}${more} ${verb} no vertex, nor does anything that hangs on ${them} (${words.count(finding.measured, 'such joint')} in the rig, limit ${finding.limit}).`,

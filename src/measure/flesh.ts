@@ -98,10 +98,10 @@ export function branchOf({ rig }: Facts, top: number): Uint8Array {
 
 /**
  * The joint outside a branch that its top should hang on: the one whose flesh adjoins the branch's first
- * flesh most, else the one whose bones are nearest to its first joint; -1 for none.
+ * flesh most, else the one whose bones are nearest to its first joint; -1 for none. The branch can be
+ * larger than what hangs on its top, where that is to become part of another.
  */
-export function fleshParent(facts: Facts, top: number): number {
-  const branch = branchOf(facts, top);
+export function fleshParent(facts: Facts, top: number, branch = branchOf(facts, top)): number {
   const { moves, hasMesh } = skinMass(facts);
   const first = hasMesh ? firstMover(facts, top) : top;
   let [best, most] = [-1, 0];

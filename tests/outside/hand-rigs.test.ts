@@ -31,6 +31,23 @@ describe.each(HAND_SIDES)('the %s hand', (side) => {
     expect(verdict).toBe('sound');
   });
 
+  test('is told homes for the first joints, no two of which are to hang on each other', async () => {
+    const { findings } = await check(side);
+    const remedy = findings.find((finding) => finding.rule === 'root.single')?.remedy ?? '';
+    const homes = new Map(
+      Array.from(remedy.matchAll(/"([^"]+)" on "([^"]+)"/g), ([, joint = '', home = '']) => [
+        joint,
+        home,
+      ]),
+    );
+    expect(homes.size).toBe(5);
+    for (const start of homes.keys()) {
+      let steps = 0;
+      for (let at = homes.get(start); at !== undefined && steps < 99; at = homes.get(at)) steps++;
+      expect(steps).toBeLessThanOrEqual(homes.size);
+    }
+  });
+
   test('is told nothing joint after joint', async () => {
     const { findings } = await check(side);
     const times = new Map<string, number>();
