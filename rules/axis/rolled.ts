@@ -65,7 +65,7 @@ export function atRandom(
     place: { kind: 'joint', joint },
     places: jointPlaces(joints),
     measured: worst?.measured ?? 0,
-    limit: Math.min(...findings.map(({ limit }) => limit ?? 0)),
+    limit: findings.reduce((low, { limit }) => Math.min(low, limit ?? 0), Infinity),
     unit: 'degrees',
     joints,
     counts: { looked, short: joints.length },

@@ -37,7 +37,7 @@ export const chainLength = rule({
     const percent = (joint: number): number => (100 * (lengths[joint] ?? 0)) / extent;
     const findings = parents.flatMap(({ above, below }) => {
       const [joint] = below;
-      const longest = Math.max(...below.map(percent));
+      const longest = below.reduce((most, joint) => Math.max(most, percent(joint)), 0);
       if (joint === undefined || longest > limits.length) return [];
       const place = bonePose(facts).places[joint];
       return [

@@ -58,7 +58,7 @@ export const chainStretch = rule({
     );
     if (worst === undefined) return [];
     const joints = findings.flatMap(({ details }) => details.joints);
-    const least = Math.min(...findings.map(({ limit }) => limit ?? 0));
+    const least = findings.reduce((low, { limit }) => Math.min(low, limit ?? 0), Infinity);
     const clips = new Set(
       findings.flatMap(({ details }) =>
         [...details.worst.byClip].flatMap(([clip, percent]) => (percent > least ? [clip] : [])),

@@ -147,10 +147,15 @@ function holdsByAccident(facts: Facts, joint: number): boolean {
 }
 
 /** Child joints that move skin, themselves or below. */
-export function movingChildren(facts: Facts, joint: number): number[] {
-  const { movesBelow } = skinMass(facts);
-  return (facts.rig.joints.children[joint] ?? []).filter((child) => movesBelow[child] === 1);
+export function movingChildren(facts: Facts, joint: number): readonly number[] {
+  return movingChildrenOfAll(facts)[joint] ?? [];
 }
+
+/** Once for all joints: many are asked for by each of their children. */
+const movingChildrenOfAll = fact((facts): readonly (readonly number[])[] => {
+  const { movesBelow } = skinMass(facts);
+  return facts.rig.joints.children.map((below) => below.filter((child) => movesBelow[child] === 1));
+});
 
 /** Two or more child joints that move skin, themselves or below. */
 export function isBranching(facts: Facts, joint: number): boolean {

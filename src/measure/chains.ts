@@ -188,7 +188,9 @@ const upperLimbs = fact((facts): Uint8Array => {
   for (const segment of segments(facts)) {
     const [first, second] = segment;
     if (first === undefined || second === undefined) continue;
-    const longest = Math.max(...segment.slice(1).map((joint) => lengths[joint] ?? 0));
+    const longest = segment
+      .slice(1)
+      .reduce((most, joint) => Math.max(most, lengths[joint] ?? 0), 0);
     if ((lengths[second] ?? 0) >= UPPER_LENGTH * longest) upper[first] = 1;
   }
   // Which of a fan is the longest is chance.

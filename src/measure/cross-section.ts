@@ -167,7 +167,7 @@ function meanBone(facts: Facts, joint: number): Vec3 | null {
 function longestBone(facts: Facts, joint: number): number {
   const lengths = boneLengths(facts);
   const below = facts.rig.joints.children[joint] ?? [];
-  return Math.max(...[joint, ...below].map((end) => lengths[end] ?? 0));
+  return below.reduce((most, end) => Math.max(most, lengths[end] ?? 0), lengths[joint] ?? 0);
 }
 
 function meanDirection(all: readonly (Vec3 | null)[]): Vec3 | null {

@@ -49,11 +49,21 @@ export function islandsOf(facts: Facts, joint: number): Island[] {
 
 /** Whether an island is all of the piece of mesh it lies on. */
 export function isWholePiece(facts: Facts, { vertices, places }: Island): boolean {
-  const net = meshNet(facts);
-  const start = net.places[vertices[0] ?? -1];
-  const everywhere = new Int32Array(net.places.length).fill(FREE);
-  return start !== undefined && flood(net, start, everywhere, 0) === places;
+  const start = meshNet(facts).places[vertices[0] ?? -1];
+  if (start === undefined) return false;
+  const { piece, sizes } = pieces(facts);
+  return sizes[piece[start] ?? -1] === places;
 }
+
+/** The piece of mesh that each place lies on, and how many places each piece has. */
+const pieces = fact((facts): { piece: Int32Array; sizes: readonly number[] } => {
+  const net = meshNet(facts);
+  const piece = new Int32Array(net.places.length).fill(FREE);
+  const sizes: number[] = [];
+  for (const place of net.places)
+    if (piece[place] === FREE) sizes.push(flood(net, place, piece, sizes.length));
+  return { piece, sizes };
+});
 
 /** A place that the walk may enter, and one that it may not. */
 const [FREE, OUTSIDE] = [-1, -2];

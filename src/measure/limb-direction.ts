@@ -113,5 +113,5 @@ export const rootIsTip = fact((facts): boolean => {
     const bone = lengths[run[place + 1] ?? -1] ?? 0;
     return bone > 0 ? (ofJoint[joint] ?? 0) / bone : 0;
   });
-  return Math.max(...girths) > THICKER * (girths[0] ?? 0);
+  return girths.some((girth) => girth > THICKER * (girths[0] ?? 0));
 });

@@ -18,33 +18,50 @@ export interface Remnant {
 export const remnantsFound = fact((facts): readonly Remnant[] => {
   const { ofJoint, topWeight, remnants } = skinMass(facts);
   const total = ofJoint.reduce((sum, mass) => sum + mass, 0);
+  const found = verticesOfAll(facts, remnants);
   return remnants.map((joint) => {
-    const byPart = facts.rig.parts.map((_, part) => verticesOf(facts, joint, part));
-    let part = 0;
-    byPart.forEach((list, index) => {
-      if (list.length > (byPart[part]?.length ?? 0)) part = index;
-    });
+    const byPart = found.get(joint) ?? new Map<number, number[]>();
+    let [part, most, vertices] = [0, 0, 0];
+    for (const [index, list] of byPart) {
+      vertices += list.length;
+      if (list.length > most) [part, most] = [index, list.length];
+    }
     return {
       joint,
-      vertices: byPart.reduce((sum, list) => sum + list.length, 0),
+      vertices,
       part,
-      first: (byPart[part] ?? []).slice(0, 3),
+      first: (byPart.get(part) ?? []).slice(0, 3),
       top: topWeight[joint] ?? 0,
       share: (ofJoint[joint] ?? 0) / total,
     };
   });
 });
 
-function verticesOf({ rig }: Facts, joint: number, index: number): number[] {
-  const part = rig.parts[index];
-  const slot = part === undefined ? -1 : (rig.skins[part.skin]?.slotOfJoint[joint] ?? -1);
-  if (part === undefined || slot === -1 || part.sharesVertices) return [];
-  const list: number[] = [];
-  for (let vertex = 0; vertex < part.vertexCount; vertex++) {
-    let most = 0;
-    for (let k = part.influences * vertex; k < part.influences * (vertex + 1); k++)
-      if (part.slots[k] === slot) most = Math.max(most, part.weights[k] ?? 0);
-    if (most >= LEAST_REMNANT) list.push(vertex);
-  }
-  return list;
+type VerticesByPart = Map<number, number[]>;
+
+/** One walk over the weights for all remnants: there may be thousands of either. */
+function verticesOfAll(
+  { rig }: Facts,
+  remnants: readonly number[],
+): ReadonlyMap<number, VerticesByPart> {
+  const found = new Map(remnants.map((joint): [number, VerticesByPart] => [joint, new Map()]));
+  if (remnants.length === 0) return found;
+  rig.parts.forEach((part, index) => {
+    const jointOfSlot = rig.skins[part.skin]?.jointOfSlot;
+    if (jointOfSlot === undefined || part.sharesVertices) return;
+    const { influences, slots, weights } = part;
+    for (let k = 0; k < influences * part.vertexCount; k++) {
+      if (!((weights[k] ?? 0) >= LEAST_REMNANT)) continue;
+      const byPart = found.get(jointOfSlot[slots[k] ?? -1] ?? -1);
+      if (byPart !== undefined) put(byPart, index, Math.floor(k / influences));
+    }
+  });
+  return found;
+}
+
+/** A vertex may name a joint twice, one influence after the other: it is listed once. */
+function put(byPart: VerticesByPart, part: number, vertex: number): void {
+  const list = byPart.get(part);
+  if (list === undefined) byPart.set(part, [vertex]);
+  else if (list[list.length - 1] !== vertex) list.push(vertex);
 }

@@ -49,6 +49,7 @@ export function remnantsOf(rig: Rig, weights: WeightsOfJoints): number[] {
   const small = (joint: number): boolean =>
     (topWeight[joint] ?? 0) >= LEAST_REMNANT &&
     isSmallShare(ofJoint[joint] ?? 0, topWeight[joint] ?? 0, total);
+  const extents = weights.boxBySlot.map(extent);
   const list: number[] = [];
   // 1 where a joint or one above it truly moves skin. Parents stand before their children.
   const under = new Uint8Array(count);
@@ -58,7 +59,7 @@ export function remnantsOf(rig: Rig, weights: WeightsOfJoints): number[] {
     const left =
       small(joint) &&
       ((first && (below[joint] ?? 0) > MORE_BELOW * (ofJoint[joint] ?? 0)) ||
-        (movesBelow[joint] === 0 && standsAway(rig, weights, joint)));
+        (movesBelow[joint] === 0 && standsAway(rig, weights, extents, joint)));
     if (left) list.push(joint);
     under[joint] = !first || (moves[joint] === 1 && !left) ? 1 : 0;
   }
@@ -66,7 +67,12 @@ export function remnantsOf(rig: Rig, weights: WeightsOfJoints): number[] {
 }
 
 /** Whether a joint stands off all vertices it moves, in every part, as its skin was bound. */
-function standsAway(rig: Rig, { boxBySlot }: WeightsOfJoints, joint: number): boolean {
+function standsAway(
+  rig: Rig,
+  { boxBySlot }: WeightsOfJoints,
+  extents: readonly number[],
+  joint: number,
+): boolean {
   let looked = 0;
   const near = rig.parts.some((part, index) => {
     const skin = rig.skins[part.skin];
@@ -78,7 +84,7 @@ function standsAway(rig: Rig, { boxBySlot }: WeightsOfJoints, joint: number): bo
     const built = invert(mat4At(skin.inverseBind, slot));
     if (built === null) return true;
     looked++;
-    return gap(origin(built), box) <= AWAY_SHARE * extent(boxes);
+    return gap(origin(built), box) <= AWAY_SHARE * (extents[index] ?? 0);
   });
   return looked > 0 && !near;
 }

@@ -110,7 +110,7 @@ export function gatherSpots(facts: Facts, islands: readonly StrayIsland[]): Stra
         away: nearest.away,
         nearest: nearest.nearest,
         at: vec3At(positions, first),
-        top: Math.max(...own.map(({ top }) => top)),
+        top: own.reduce((most, { top }) => Math.max(most, top), 0),
       },
     ];
   });

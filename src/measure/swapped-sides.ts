@@ -108,7 +108,7 @@ function limbOf(facts: Facts, top: number): number[] {
   const stack = [top];
   for (let joint = stack.pop(); joint !== undefined; joint = stack.pop()) {
     if (named[joint]?.side === named[top]?.side) found.push(joint);
-    stack.push(...(children[joint] ?? []));
+    for (const child of children[joint] ?? []) stack.push(child);
   }
   return found;
 }

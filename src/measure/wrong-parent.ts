@@ -90,8 +90,11 @@ function onCarrier(
 function onOtherFlesh(facts: Facts, joint: number, parent: number): WrongParent | null {
   // Where it stands near its parent nothing need be walked.
   if (toPlace(facts, joint, parent) <= OFF_SHARE * size(facts)) return null;
+  const { own, beside } = flesh(facts);
+  if (skinMass(facts).moves[parent] === 0 || (own[parent] ?? 0) === 0) return null;
+  // Most adjoin their parent themselves: then their branch need not be gathered.
+  if (beside[joint]?.has(parent) === true) return null;
   const branch = branchOf(facts, joint);
-  if (skinMass(facts).moves[parent] === 0 || (flesh(facts).own[parent] ?? 0) === 0) return null;
   if (edgesBetween(facts, branch, parent) > 0 || edgesOut(facts, joint, branch) === 0) return null;
   const right = fleshParent(facts, joint);
   if (right === -1 || bonesBetween(facts, parent, right) < APART) return null;

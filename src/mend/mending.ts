@@ -66,9 +66,9 @@ export class Mending {
 
   /** Takes in what a repair did to the file. Gives back how it shows, where it does and may not. */
   async step(repair: string, { changes, left, seen, keepsClips }: Mended): Promise<Offence | null> {
-    this.left.push(...left);
+    for (const item of left) this.left.push(item);
     if (changes.length === 0) return null;
-    this.changes.push(...changes);
+    for (const item of changes) this.changes.push(item);
     const former = this.present;
     this.present = await standing(this.edit, this.folder);
     const proof = prove(former, this.present, this.terms);
@@ -103,7 +103,7 @@ export class Mending {
   }
 
   leave(left: readonly LeftAlone[]): void {
-    this.left.push(...left);
+    for (const item of left) this.left.push(item);
   }
 
   /** A new round tells anew what it leaves alone. */

@@ -81,7 +81,7 @@ function keepSprings(plan: CarryPlan, group: unknown): void {
   for (let node = open.pop(); node !== undefined; node = open.pop()) {
     if (seen.has(node)) continue;
     seen.add(node);
-    open.push(...(plan.json.nodes?.[node]?.children ?? []));
+    for (const child of plan.json.nodes?.[node]?.children ?? []) open.push(child);
     keepSpring(plan, node, NAME);
     const { scale } = plan.changeOf(node, `a spring (${NAME})`);
     if (typeof hits === 'number' && hits !== 0 && Math.abs(scale) !== 1)

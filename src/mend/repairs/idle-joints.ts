@@ -87,7 +87,7 @@ function reasonsOf(
   for (let joint = stack.pop(); joint !== undefined; joint = stack.pop()) {
     const reason = why.get(joint);
     if (reason !== undefined) reasons.add(reason);
-    stack.push(...(joints.children[joint] ?? []));
+    for (const child of joints.children[joint] ?? []) stack.push(child);
   }
   return [...reasons].sort().join('; ');
 }
