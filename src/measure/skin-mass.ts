@@ -13,6 +13,8 @@ export interface SkinMass {
   readonly ofJoint: Float64Array;
   /** Largest weight of each joint on any vertex, 0 to 1. */
   readonly topWeight: Float64Array;
+  /** 1 where some vertex hangs on the joint in part only, by more than rounding. */
+  readonly shares: Uint8Array;
   /**
    * 1 where a joint moves skin: a share of 0.01 % of the rig's skin mass, or one vertex by 5 %. What it
    * has below that is a leftover, and it is a carrier or control like any other; so is one of `remnants`.
@@ -55,6 +57,11 @@ const LEAST_SHARE = 1e-4;
 /** A vertex follows a joint from this weight on. */
 const LEAST_WEIGHT = 0.05;
 
+/** A vertex hangs on one joint alone when its weight there is at least this. */
+const WHOLE = 0.99;
+/** A smaller weight beside a whole one is rounding. */
+const ROUNDING = 0.01;
+
 /**
  * Skin mass: the sum over vertices of (a third of the area of the vertex's triangles) x (its weight
  * on the joint). The area is the mesh's own; bind poses scale it alike for all joints of a skin.
@@ -64,12 +71,13 @@ export const skinMass = fact((facts): SkinMass => {
   const areas = meshTriangles(facts);
   const ofJoint = new Float64Array(rig.joints.count);
   const topWeight = new Float64Array(rig.joints.count);
+  const shares = new Uint8Array(rig.joints.count);
   const bySlot: Float64Array[] = [];
   const boxBySlot: Float64Array[] = [];
   const weightFaults: WeightFaults[] = [];
   rig.parts.forEach((part, index) => {
     const jointOfSlot = rig.skins[part.skin]?.jointOfSlot ?? new Int32Array(0);
-    const { mass, box, top, faults } = gatherBySlot(
+    const { mass, box, top, partly, faults } = gatherBySlot(
       part,
       areas[index]?.vertexArea ?? new Float64Array(0),
       jointOfSlot.length,
@@ -80,6 +88,7 @@ export const skinMass = fact((facts): SkinMass => {
     jointOfSlot.forEach((joint, slot) => {
       ofJoint[joint] = (ofJoint[joint] ?? 0) + (mass[slot] ?? 0);
       topWeight[joint] = Math.max(topWeight[joint] ?? 0, top[slot] ?? 0);
+      if (partly[slot] === 1) shares[joint] = 1;
     });
   });
   const hasMesh = rig.parts.some((part) => part.vertexCount > 0);
@@ -96,6 +105,7 @@ export const skinMass = fact((facts): SkinMass => {
     boxBySlot,
     ofJoint,
     topWeight,
+    shares,
     moves,
     remnants,
     movesBelow: spreadUp(rig, moves),
@@ -135,13 +145,20 @@ function gatherBySlot(
   part: SkinnedPart,
   area: Float64Array,
   slotCount: number,
-): { mass: Float64Array; box: Float64Array; top: Float64Array; faults: WeightFaults } {
+): {
+  mass: Float64Array;
+  box: Float64Array;
+  top: Float64Array;
+  partly: Uint8Array;
+  faults: WeightFaults;
+} {
   const mass = new Float64Array(slotCount);
   const box = new Float64Array(6 * slotCount);
   for (let slot = 0; slot < slotCount; slot++)
     box.fill(Infinity, 6 * slot, 6 * slot + 3).fill(-Infinity, 6 * slot + 3, 6 * slot + 6);
   const top = new Float64Array(slotCount);
-  addVertices(part, area, slotCount, mass, box, top);
+  const partly = new Uint8Array(slotCount);
+  addVertices(part, area, slotCount, mass, box, top, partly);
   const sums = new Float64Array(part.vertexCount);
   const marks = new Uint8Array(part.vertexCount);
   const crowds = new Int32Array(part.influences + 1);
@@ -153,10 +170,10 @@ function gatherBySlot(
     crowds: Array.from(crowds),
     ...listFaults(part, marks, slotCount),
   };
-  return { mass, box, top, faults };
+  return { mass, box, top, partly, faults };
 }
 
-/** Adds each vertex to the mass, the box and the largest weight of the slots that move it. */
+/** Adds each vertex to the mass, the box and the largest weight of the slots that move it, and marks those that share it. */
 function addVertices(
   { positions, slots, weights, influences, vertexCount }: SkinnedPart,
   area: Float64Array,
@@ -164,6 +181,7 @@ function addVertices(
   mass: Float64Array,
   box: Float64Array,
   top: Float64Array,
+  partly: Uint8Array,
 ): void {
   for (let vertex = 0; vertex < vertexCount; vertex++) {
     const share = area[vertex] ?? 0;
@@ -177,6 +195,7 @@ function addVertices(
       if (!(weight > 0 && weight < Infinity) || slot >= slotCount) continue;
       mass[slot] = (mass[slot] ?? 0) + share * weight;
       if (weight > (top[slot] ?? 0)) top[slot] = weight;
+      if (weight > ROUNDING && weight < WHOLE) partly[slot] = 1;
       const at = 6 * slot;
       if (x < (box[at] ?? 0)) box[at] = x;
       if (y < (box[at + 1] ?? 0)) box[at + 1] = y;
