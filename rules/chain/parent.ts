@@ -1,5 +1,6 @@
 import { type Finding, judged, notApplicable } from '../../src/kit/finding.js';
 import { gatherRig, type WithOthers } from '../../src/kit/gather-twins.js';
+import { homeWords } from '../../src/kit/home-words.js';
 import { rule } from '../../src/kit/rule.js';
 import { bonePose } from '../../src/measure/bone-pose.js';
 import type { Facts } from '../../src/measure/facts.js';
@@ -36,19 +37,13 @@ export const chainParent = rule({
     const all = [worst, ...others];
     const also =
       others.length === 0 ? '' : `; ${words.joints(others.map((item) => item.joint))} likewise`;
-    const homes = all
-      .slice(0, HOMES)
-      .map((item) => `${words.joint(item.joint)} on ${words.joint(item.right)}`);
-    const on = all.length > HOMES ? `${homes.join(', ')}, and so on` : homes.join(', ');
+    const homes = all.map((item) => ({ joint: item.joint, parent: item.right }));
     return {
       message: `${words.joint(joint)} hangs on ${words.joint(parent)}, ${words.length(worst.toParent)} away, but its flesh grows from ${words.joint(right)}, ${words.length(worst.toRight)} away (limit ${words.count(finding.limit ?? 0, 'such joint')})${also}.`,
-      remedy: `Hang ${on}, keeping ${all.length === 1 ? 'its place' : 'their places'}.`,
+      remedy: `Hang ${homeWords(homes, all.length, words)}, keeping ${all.length === 1 ? 'its place' : 'their places'}.`,
     };
   },
 });
-
-/** Joints that a remedy gives a parent for; the others go likewise. */
-const HOMES = 5;
 
 function tell(facts: Facts, wrong: WrongParent, limit: number): Finding<WithOthers<WrongParent>> {
   const { places } = bonePose(facts);

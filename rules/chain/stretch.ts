@@ -1,4 +1,10 @@
-import { type Finding, jointPlaces, judged, LEVELS, notApplicable } from '../../src/kit/finding.js';
+import {
+  bySeverity,
+  type Finding,
+  jointPlaces,
+  judged,
+  notApplicable,
+} from '../../src/kit/finding.js';
 import { rule } from '../../src/kit/rule.js';
 import type { Facts } from '../../src/measure/facts.js';
 import { isInsideLimb } from '../../src/measure/inside-limb.js';
@@ -53,9 +59,7 @@ export const chainStretch = rule({
     return judged('joints', watched, findings);
   },
   gather(facts, findings) {
-    const [worst] = [...findings].sort(
-      (a, b) => LEVELS.indexOf(a.level) - LEVELS.indexOf(b.level) || b.measured - a.measured,
-    );
+    const [worst] = [...findings].sort(bySeverity);
     if (worst === undefined) return [];
     const joints = findings.flatMap(({ details }) => details.joints);
     const least = findings.reduce((low, { limit }) => Math.min(low, limit ?? 0), Infinity);

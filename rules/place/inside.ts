@@ -1,4 +1,5 @@
-import { jointPlaces, judged, notApplicable } from '../../src/kit/finding.js';
+import { judged, notApplicable } from '../../src/kit/finding.js';
+import { gatherTwins, type OfJoint, type WithTwin } from '../../src/kit/gather-twins.js';
 import { rule } from '../../src/kit/rule.js';
 import { size } from '../../src/measure/bind-mesh.js';
 import { bindPose } from '../../src/measure/bind-pose.js';
@@ -7,13 +8,6 @@ import { jointsInside, nearOpenBorder } from '../../src/measure/inside.js';
 import { isSmallShare } from '../../src/measure/remnants.js';
 import { rigidJoints } from '../../src/measure/rigid-skin.js';
 import { skinMass } from '../../src/measure/skin-mass.js';
-import { byTwins } from '../../src/measure/twins.js';
-
-interface Details {
-  readonly joint: number;
-  /** Its partner, where that lies outside too. */
-  readonly twin: number | null;
-}
 
 /** A joint turns the form about a place within it: outside, the skin swings instead of bending. */
 export const placeInside = rule({
@@ -37,43 +31,40 @@ export const placeInside = rule({
     const { joints, because } = jointsInside(facts);
     if (because !== null) return notApplicable(because);
     const extent = size(facts);
-    const out = joints.flatMap(({ joint, surface }) => {
+    const findings = joints.flatMap(({ joint, surface }) => {
       const place = bindPose(facts).places[joint];
       if (surface === null || place === undefined) return [];
       const percent = (100 * surface.distance) / extent;
       if (percent <= limits.outside || nearOpenBorder(facts, place)) return [];
       // A hard piece swings about any place, and what was left on a joint by accident bends about none.
       if (rigidJoints(facts)[joint] === 1 || holdsLittle(facts, joint)) return [];
-      return [{ joint, place, surface, percent }];
+      const { at } = surface;
+      const details: WithTwin<OfJoint> = { worst: { joint }, twin: null };
+      return [
+        {
+          level: 'warning' as const,
+          place: { kind: 'joint' as const, joint },
+          measured: percent,
+          limit: limits.outside,
+          unit: '% of size' as const,
+          joints: [joint],
+          evidence: [
+            { kind: 'point' as const, label: 'joint', at: place },
+            { kind: 'point' as const, label: 'nearest surface', at },
+            { kind: 'line' as const, label: 'distance', points: [place, at] },
+          ],
+          details,
+        },
+      ];
     });
-    const findings = byTwins(facts, out, ({ percent }) => percent).map((both) => {
-      const [{ joint, percent }, twin] = both;
-      const told = both.map((item) => item.joint).sort((a, b) => a - b);
-      const details: Details = { joint, twin: twin?.joint ?? null };
-      return {
-        level: 'warning' as const,
-        place: { kind: 'joint' as const, joint },
-        measured: percent,
-        limit: limits.outside,
-        unit: '% of size' as const,
-        joints: told,
-        places: jointPlaces(told),
-        counts: { looked: joints.length, short: told.length },
-        evidence: both.flatMap(({ place, surface: { at } }) => [
-          { kind: 'point' as const, label: 'joint', at: place },
-          { kind: 'point' as const, label: 'nearest surface', at },
-          { kind: 'line' as const, label: 'distance', points: [place, at] },
-        ]),
-        details,
-      };
-    });
-    return judged('joints', joints.length, findings, out.length);
+    return judged('joints', joints.length, findings);
   },
+  gather: gatherTwins,
   say(finding, words) {
-    const { joint, twin } = finding.details;
-    const also = twin === null ? '' : `, and so does ${words.joint(twin)}`;
+    const { worst, twin } = finding.details;
+    const also = twin === null ? '' : `, and so does ${words.joint(twin.joint)}`;
     return {
-      message: `${words.joint(joint)} lies outside the mesh, ${words.ofSize(finding.measured)} off its surface${also} (limit ${finding.limit} %).`,
+      message: `${words.joint(worst.joint)} lies outside the mesh, ${words.ofSize(finding.measured)} off its surface${also} (limit ${finding.limit} %).`,
       remedy:
         twin === null
           ? 'Move it into the form, to where the form bends, and leave the mesh where it is.'
@@ -84,7 +75,6 @@ export const placeInside = rule({
 
 /** Whether a joint has so little of the skin that it bends nothing. */
 function holdsLittle(facts: Facts, joint: number): boolean {
-  const { ofJoint, topWeight } = skinMass(facts);
-  const total = ofJoint.reduce((sum, mass) => sum + mass, 0);
+  const { ofJoint, topWeight, total } = skinMass(facts);
   return isSmallShare(ofJoint[joint] ?? 0, topWeight[joint] ?? 0, total);
 }

@@ -1,18 +1,15 @@
-import { jointPlaces, judged, notApplicable } from '../../src/kit/finding.js';
+import { judged, notApplicable } from '../../src/kit/finding.js';
+import { gatherTwins, type OfJoint, type WithTwin } from '../../src/kit/gather-twins.js';
 import { rule } from '../../src/kit/rule.js';
 import { size } from '../../src/measure/bind-mesh.js';
 import { bindPose } from '../../src/measure/bind-pose.js';
 import { crossSection } from '../../src/measure/cross-section.js';
 import { innerJoints } from '../../src/measure/inner-joints.js';
-import { jointsInside, nearOpenBorder } from '../../src/measure/inside.js';
+import { nearOpenBorder } from '../../src/measure/inside.js';
 import { rigidJoints } from '../../src/measure/rigid-skin.js';
 import { skinMass } from '../../src/measure/skin-mass.js';
-import { byTwins } from '../../src/measure/twins.js';
 
-interface Details {
-  readonly joint: number;
-  /** Its partner, where that is off the middle too. */
-  readonly twin: number | null;
+interface OffMiddle extends OfJoint {
   /** World units. */
   readonly off: number;
   readonly radius: number;
@@ -45,51 +42,40 @@ export const placeMiddle = rule({
     });
     if (sections.length === 0)
       return notApplicable('no inner joint that moves skin has a closed cross-section of its own');
-    const outside = new Set(
-      jointsInside(facts).joints.flatMap(({ joint, inside }) => (inside ? [] : [joint])),
-    );
-    const off = sections.flatMap(({ joint, place, section }) => {
-      const percent = (100 * section.off) / section.radius;
+    const findings = sections.flatMap(({ joint, place, section }) => {
+      const { off, radius, centre, outline, encloses } = section;
+      const percent = (100 * off) / radius;
       // Far outside of a small section it is another piece that is cut, not the joint's own form.
       if (percent <= limits.middle || percent > FOREIGN) return [];
       // Where the mesh stops, the joint may stand in the gap: it is not its middle that is cut.
-      if (!section.encloses && nearOpenBorder(facts, place)) return [];
+      if (!encloses && nearOpenBorder(facts, place)) return [];
       // A hard piece turns about its hinge, wherever that is.
-      return rigidJoints(facts)[joint] === 1 ? [] : [{ joint, place, section, percent }];
+      if (rigidJoints(facts)[joint] === 1) return [];
+      const details: WithTwin<OffMiddle> = { worst: { joint, off, radius }, twin: null };
+      return [
+        {
+          level: 'note' as const,
+          place: { kind: 'joint' as const, joint },
+          measured: percent,
+          limit: limits.middle,
+          unit: '%' as const,
+          joints: [joint],
+          evidence: [
+            { kind: 'point' as const, label: 'joint', at: place },
+            { kind: 'point' as const, label: 'middle', at: centre },
+            { kind: 'line' as const, label: 'cross-section', points: outline },
+          ],
+          details,
+        },
+      ];
     });
-    const groups = byTwins(
-      facts,
-      off,
-      ({ percent }) => percent,
-      ({ joint }) => outside.has(joint),
-    );
-    const findings = groups.map((both) => {
-      const [{ joint, percent, section }, twin] = both;
-      const told = both.map((item) => item.joint).sort((a, b) => a - b);
-      const { radius } = section;
-      const details: Details = { joint, twin: twin?.joint ?? null, off: section.off, radius };
-      return {
-        level: 'note' as const,
-        place: { kind: 'joint' as const, joint },
-        measured: percent,
-        limit: limits.middle,
-        unit: '%' as const,
-        joints: told,
-        places: jointPlaces(told),
-        counts: { looked: sections.length, short: told.length },
-        evidence: both.flatMap((item) => [
-          { kind: 'point' as const, label: 'joint', at: item.place },
-          { kind: 'point' as const, label: 'middle', at: item.section.centre },
-          { kind: 'line' as const, label: 'cross-section', points: item.section.outline },
-        ]),
-        details,
-      };
-    });
-    return judged('joints', sections.length, findings, off.length);
+    return judged('joints', sections.length, findings);
   },
+  gather: gatherTwins,
   say(finding, words) {
-    const { joint, twin, off, radius } = finding.details;
-    const also = twin === null ? '' : `, and ${words.joint(twin)} alike`;
+    const { worst, twin } = finding.details;
+    const { joint, off, radius } = worst;
+    const also = twin === null ? '' : `, and ${words.joint(twin.joint)} alike`;
     return {
       message: `${words.joint(joint)} lies ${words.length(off)} off the middle of its cross-section, ${words.percent(finding.measured)} of the mean radius there, ${words.length(radius)}${also} (limit ${words.percent(finding.limit ?? 0)}).`,
       remedy: `Move ${twin === null ? 'it' : 'both'} towards the middle of the form, unless the form bends at its skin.`,

@@ -1,9 +1,9 @@
 import { type Finding, jointPlaces, judged, notApplicable } from '../../src/kit/finding.js';
+import { HOMES, homeWords } from '../../src/kit/home-words.js';
 import { rule } from '../../src/kit/rule.js';
-import type { Words } from '../../src/kit/words.js';
 import { bodyRoot } from '../../src/measure/body-root.js';
 import type { Facts } from '../../src/measure/facts.js';
-import { branchOf, fleshParent } from '../../src/measure/flesh.js';
+import { type Home, homesOf } from '../../src/measure/homes.js';
 import { skinMass } from '../../src/measure/skin-mass.js';
 
 /** One root carries everything: whoever moves the character moves one joint. */
@@ -40,7 +40,15 @@ export const rootSingle = rule({
         unit: 'joints',
         joints: extra,
         counts: { looked: tops.length, short: extra.length },
-        details: { kind: 'tops', main, extra, moving, apart, flat, homes: homesOf(facts, moving) },
+        details: {
+          kind: 'tops',
+          main,
+          extra,
+          moving,
+          apart,
+          flat,
+          homes: homesOf(facts, moving.slice(0, HOMES)),
+        },
       });
     }
     const controls = idleControls(facts);
@@ -107,40 +115,6 @@ type Details =
       readonly homes: readonly Home[];
     }
   | { readonly kind: 'controls'; readonly controls: readonly number[] };
-
-interface Home {
-  readonly joint: number;
-  readonly parent: number;
-}
-
-/** Joints that a remedy gives a parent for; the others go likewise. */
-const HOMES = 5;
-
-/** Each hangs outside the tree that it is part of by then: two that adjoin cannot hang on each other. */
-function homesOf(facts: Facts, moving: readonly number[]): Home[] {
-  const trees = moving.map((joint) => branchOf(facts, joint));
-  return moving.slice(0, HOMES).flatMap((joint, at) => {
-    const own = trees[at] ?? branchOf(facts, joint);
-    const parent = fleshParent(facts, joint, own);
-    if (parent === -1) return [];
-    const other = trees.find((tree) => tree[parent] === 1);
-    if (other !== undefined) join(trees, own, other);
-    return [{ joint, parent }];
-  });
-}
-
-/** Makes one tree of two, for every joint that is the top of a part of either. */
-function join(trees: Uint8Array[], own: Uint8Array, other: Uint8Array): void {
-  const both = own.map((inside, joint) => inside | (other[joint] ?? 0));
-  trees.forEach((tree, at) => {
-    if (tree === own || tree === other) trees[at] = both;
-  });
-}
-
-function homeWords(homes: readonly Home[], count: number, words: Words): string {
-  const each = homes.map(({ joint, parent }) => `${words.joint(joint)} on ${words.joint(parent)}`);
-  return count > homes.length ? `${each.join(', ')}, and so on` : each.join(', ');
-}
 
 /** End joints right below a topmost joint or a carrier that nothing uses: no skin, no clip. */
 function idleControls(facts: Facts): number[] {

@@ -1,10 +1,9 @@
 import { judged, notApplicable } from '../../src/kit/finding.js';
 import { rule } from '../../src/kit/rule.js';
-import { sayMoves, spotFindings } from '../../src/kit/spot-findings.js';
+import { gatherSpotTwins, sayMoves, spotFindings } from '../../src/kit/spot-findings.js';
 import { pairs } from '../../src/measure/pairs.js';
 import { skinMass } from '../../src/measure/skin-mass.js';
 import { gatherSpots } from '../../src/measure/skin-spots.js';
-import { strayIslands } from '../../src/measure/stray-skin.js';
 import { wrongSideIslands } from '../../src/measure/wrong-side-skin.js';
 
 /** Left moves left. */
@@ -32,17 +31,14 @@ export const skinSide = rule({
       .filter((joint) => moves[joint] === 1);
     if (sided.length === 0) return notApplicable('the rig has no pairs that move skin');
     const spots = gatherSpots(facts, islands).filter(({ vertices }) => vertices > limits.vertices);
-    // What is stray as well steps back for that; a twin that is not must not go with it.
-    const stray = new Set(strayIslands(facts).map(({ joint }) => joint));
-    const findings = spotFindings(facts, spots, {
+    const findings = spotFindings(spots, {
       limit: limits.vertices,
       label: 'skin on the wrong side',
-      looked: sided.length,
       levelOf: (top) => (top >= limits.weight / 100 ? 'warning' : 'note'),
-      kind: ({ joint }) => stray.has(joint),
     });
-    return judged('joints', sided.length, findings, spots.length);
+    return judged('joints', sided.length, findings);
   },
+  gather: gatherSpotTwins,
   say(finding, words) {
     const { worst, twin } = finding.details;
     const { away, nearest } = worst;

@@ -1,6 +1,6 @@
 import { judged, notApplicable } from '../../src/kit/finding.js';
 import { rule } from '../../src/kit/rule.js';
-import { sayMoves, spotFindings } from '../../src/kit/spot-findings.js';
+import { gatherSpotTwins, sayMoves, spotFindings } from '../../src/kit/spot-findings.js';
 import { size } from '../../src/measure/bind-mesh.js';
 import { skinMass } from '../../src/measure/skin-mass.js';
 import { gatherSpots } from '../../src/measure/skin-spots.js';
@@ -27,14 +27,14 @@ export const skinStray = rule({
     const spots = gatherSpots(facts, strayIslands(facts)).filter(
       ({ vertices }) => vertices > limits.vertices,
     );
-    const findings = spotFindings(facts, spots, {
+    const findings = spotFindings(spots, {
       limit: limits.vertices,
       label: 'stray skin',
-      looked: moving,
       levelOf: () => 'warning',
     });
-    return judged('joints', moving, findings, spots.length);
+    return judged('joints', moving, findings);
   },
+  gather: gatherSpotTwins,
   say(finding, words) {
     const { worst, twin } = finding.details;
     const { away, nearest } = worst;

@@ -3,7 +3,7 @@ import type { FindingReport } from '../report/report-types.js';
 
 /**
  * A node above several rigs is found in each of them, and is one cause: what the same rule says of the
- * same node is told once, in the first rig, by the most serious of them, with all that they list.
+ * same node is told once, by the most serious of them, with all that they list, where the first stood.
  */
 export function gatherNodes(findings: readonly FindingReport[]): FindingReport[] {
   const groups = new Map<unknown, FindingReport[]>();

@@ -1,7 +1,7 @@
 import {
+  bySeverity,
   type Finding,
   type Judged,
-  LEVELS,
   type NotApplicable,
   type Place,
   toldBy,
@@ -160,11 +160,7 @@ function counted(outcome: Judged, stands: boolean, dropped: number): Judged {
 
 /** What follows from several findings is told once, at the worst of them. */
 function worstOf(candidates: readonly Candidate[]): Candidate | undefined {
-  const [worst] = [...candidates].sort(
-    (a, b) =>
-      LEVELS.indexOf(a.finding.level) - LEVELS.indexOf(b.finding.level) ||
-      b.finding.measured - a.finding.measured,
-  );
+  const [worst] = [...candidates].sort((a, b) => bySeverity(a.finding, b.finding));
   return worst;
 }
 

@@ -68,6 +68,14 @@ export interface Finding<A = unknown> {
   readonly details: A;
 }
 
+/** Which of two findings of a kind comes first: the more serious, then what is measured worst. Negative for `a`. */
+export function bySeverity(
+  a: Pick<Finding, 'level' | 'measured'>,
+  b: Pick<Finding, 'level' | 'measured'>,
+): number {
+  return LEVELS.indexOf(a.level) - LEVELS.indexOf(b.level) || b.measured - a.measured;
+}
+
 /** What a rule found on one rig. */
 export interface Judged<A = unknown> {
   readonly kind: 'judged';

@@ -1,37 +1,39 @@
 import type { Facts } from '../measure/facts.js';
 import type { StraySpots } from '../measure/skin-spots.js';
-import { byTwins } from '../measure/twins.js';
-import { type Finding, jointPlaces, type Level } from './finding.js';
+import type { Finding, Level } from './finding.js';
+import { gatherTwins, type WithTwin } from './gather-twins.js';
+import type { Gathered } from './rule.js';
 import type { Words } from './words.js';
 
-/** The spots of a joint, and of its twin where that has such, too. */
-export interface SpotDetails {
-  readonly worst: StraySpots;
-  readonly twin: StraySpots | null;
+type SpotDetails = WithTwin<StraySpots>;
+
+/** One finding a joint, with all spots on all meshes. */
+export function spotFindings(
+  list: readonly StraySpots[],
+  { limit, label, levelOf }: SpotAsk,
+): Finding<SpotDetails>[] {
+  return list.map((spots) => ({
+    level: levelOf(spots.top),
+    place: { kind: 'joint', joint: spots.joint },
+    measured: spots.vertices,
+    limit,
+    unit: 'vertices',
+    joints: [spots.joint],
+    vertices: spots.parts[0]?.vertices.slice(0, 3) ?? [],
+    evidence: [{ kind: 'point', label, at: spots.at }],
+    details: { worst: spots, twin: null },
+  }));
 }
 
-/** One finding a joint or pair of twins, with all spots on all meshes. */
-export function spotFindings(
+/** Twins as one, with the vertices and spots of both. */
+export function gatherSpotTwins(
   facts: Facts,
-  list: readonly StraySpots[],
-  { limit, label, looked, levelOf, kind }: SpotAsk,
-): Finding<SpotDetails>[] {
-  return byTwins(facts, list, ({ vertices }) => vertices, kind).map(([worst, twin]) => {
-    const both = twin === undefined ? [worst] : [worst, twin];
-    const joints = both.map(({ joint }) => joint).sort((a, b) => a - b);
-    return {
-      level: levelOf(Math.max(...both.map(({ top }) => top))),
-      place: { kind: 'joint', joint: worst.joint },
-      measured: both.reduce((sum, { vertices }) => sum + vertices, 0),
-      limit,
-      unit: 'vertices',
-      joints,
-      places: jointPlaces(joints),
-      counts: { looked, short: both.length },
-      vertices: worst.parts[0]?.vertices.slice(0, 3) ?? [],
-      evidence: both.map(({ at }) => ({ kind: 'point', label, at })),
-      details: { worst, twin: twin ?? null },
-    };
+  findings: readonly Finding<SpotDetails>[],
+): Gathered<SpotDetails>[] {
+  return gatherTwins(facts, findings).map(({ finding, from }) => {
+    const measured = from.reduce((sum, item) => sum + item.measured, 0);
+    const evidence = from.flatMap((item) => item.evidence ?? []);
+    return { finding: { ...finding, measured, evidence }, from };
   });
 }
 
@@ -39,12 +41,8 @@ interface SpotAsk {
   readonly limit: number;
   /** What a picture calls the spots. */
   readonly label: string;
-  /** Joints looked at. */
-  readonly looked: number;
   /** Level of a finding by the largest weight in its spots. */
   levelOf(top: number): Level;
-  /** Twins of two kinds are told apart (see `byTwins`). */
-  readonly kind?: (spots: StraySpots) => unknown;
 }
 
 /** How many meshes a message names. */

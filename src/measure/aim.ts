@@ -2,7 +2,7 @@ import { angleBetween, type Vec3 } from '../rig/vec3.js';
 import { bodyRoot, isBranching, movingChildren } from './body-root.js';
 import { boneDirection } from './bones.js';
 import { aimAxisOf, aimJoints, fanBones } from './chains.js';
-import { type Axis, type Facts, fact, sameAxis } from './facts.js';
+import { ALL_AXES, type Axis, type Facts, fact, sameAxis } from './facts.js';
 import { axisWorld } from './frames.js';
 import { isInsideLimb } from './inside-limb.js';
 import { pairs } from './pairs.js';
@@ -70,11 +70,10 @@ const GOES_ON_SHARE = 0.03;
  * stand off the bone, but not on another axis.
  */
 export const squareBranchings = fact((facts): readonly Aim[] => {
-  const carriers = new Set(bodyRoot(facts).carriers);
-  const { massBelow, tops } = bodyRoot(facts);
-  const total = tops.reduce((sum, top) => sum + (massBelow[top] ?? 0), 0);
+  const { massBelow, carriers: above } = bodyRoot(facts);
+  const carriers = new Set(above);
   const { partner } = pairs(facts);
-  const { moves, hasMesh } = skinMass(facts);
+  const { moves, hasMesh, total } = skinMass(facts);
   return Array.from(aimJoints(facts)).flatMap((target, joint) => {
     const axis = aimAxisOf(facts, joint);
     if (target !== -1 || axis === null || partner[joint] !== -1) return [];
@@ -89,24 +88,17 @@ export const squareBranchings = fact((facts): readonly Aim[] => {
     if (bone === null || squareOn === null) return [];
     const pointing = axisWorld(facts, joint, axis);
     const miss = angleBetween(pointing, bone);
-    const targetMoves = true;
-    return [
-      { joint, target: child, axis, miss, squareOn, bone, pointing, targetMoves, inside: false },
-    ];
+    const aim = { joint, target: child, axis, miss, squareOn, bone, pointing };
+    return [{ ...aim, targetMoves: true, inside: false }];
   });
 });
 
 /** The axis other than its own that a joint squarely points along a bone; null for none. */
 function squarelyOn(facts: Facts, joint: number, axis: Axis, bone: Vec3): Axis | null {
-  const square = SIGNED.find((item) => {
+  const square = ALL_AXES.find((item) => {
     return (
       !sameAxis(item, axis) && angleBetween(axisWorld(facts, joint, item), bone) <= SQUARE_DEGREES
     );
   });
   return square ?? null;
 }
-
-const SIGNED: readonly Axis[] = ([0, 1, 2] as const).flatMap((index) => [
-  { index, sign: 1 as const },
-  { index, sign: -1 as const },
-]);

@@ -1,9 +1,9 @@
 import { angleBetween } from '../rig/vec3.js';
 import { bodyRoot, movingChildren } from './body-root.js';
 import { boneDirection } from './bones.js';
-import { type Axis, axisName, type Facts, fact } from './facts.js';
+import { ALL_AXES, type Axis, axisName, type Facts, fact } from './facts.js';
 import { axisWorld, type Frame, frameAngle, frames, squareTo } from './frames.js';
-import { ALL_AXES, axisAlong, limbSigns } from './limb-signs.js';
+import { axisAlong, limbSigns } from './limb-signs.js';
 import { pairs } from './pairs.js';
 import { skinMass } from './skin-mass.js';
 

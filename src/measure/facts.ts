@@ -7,6 +7,11 @@ export interface Axis {
   readonly sign: 1 | -1;
 }
 
+export const ALL_AXES: readonly Axis[] = ([0, 1, 2] as const).flatMap((index) => [
+  { index, sign: 1 as const },
+  { index, sign: -1 as const },
+]);
+
 /** What a standard asks for; null where it leaves the choice to the rig. */
 export interface WantedOfRig {
   readonly aim: Axis | null;

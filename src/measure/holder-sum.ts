@@ -1,4 +1,4 @@
-import { decompose, turnDegrees } from '../rig/decompose.js';
+import { decompose, meanFactor, turnDegrees } from '../rig/decompose.js';
 import { identity, mat4At, multiply, transformDirection } from '../rig/mat4.js';
 import type { Rig } from '../rig/types.js';
 import { length, type Vec3, vec3At } from '../rig/vec3.js';
@@ -50,7 +50,8 @@ function sumOf(rig: Rig, way: readonly number[], noMove: number): HolderSum {
   }
   const { translation, rotation, scale } = decompose(world);
   const turnOf = (node: number): number => turnDegrees(rotationAt(rig, node));
-  const scaleOf = (node: number): number => Math.abs(Math.log(meanScale(rig, node)));
+  const scaleOf = (node: number): number =>
+    Math.abs(Math.log(meanFactor(vec3At(rig.nodes.scale, node))));
   const nodes = way.filter(
     (node) =>
       (moves.get(node) ?? 0) > noMove ||
@@ -65,7 +66,7 @@ function sumOf(rig: Rig, way: readonly number[], noMove: number): HolderSum {
     move: translation,
     turn: turnDegrees(rotation),
     tilt: tiltDegrees(rotation),
-    scale: Math.cbrt(Math.abs(scale[0] * scale[1] * scale[2])),
+    scale: meanFactor(scale),
   };
 }
 
@@ -79,11 +80,6 @@ const NO_SCALE = 1e-5;
 function rotationAt(rig: Rig, node: number): readonly [number, number, number, number] {
   const [x = 0, y = 0, z = 0, w = 1] = rig.nodes.rotation.subarray(4 * node, 4 * node + 4);
   return [x, y, z, w];
-}
-
-function meanScale(rig: Rig, node: number): number {
-  const [x, y, z] = vec3At(rig.nodes.scale, node);
-  return Math.cbrt(Math.abs(x * y * z));
 }
 
 /** The first node with the largest measure; -1 for none. */

@@ -1,6 +1,6 @@
 import { angleBetween } from '../rig/vec3.js';
 import { boneDirection } from './bones.js';
-import type { Axis, Facts } from './facts.js';
+import { ALL_AXES, type Axis, type Facts } from './facts.js';
 import { axisWorld } from './frames.js';
 import { pairs } from './pairs.js';
 
@@ -10,11 +10,6 @@ export interface ThreeSides {
   readonly left: Axis;
   readonly right: Axis;
 }
-
-export const ALL_AXES: readonly Axis[] = ([0, 1, 2] as const).flatMap((index) => [
-  { index, sign: 1 as const },
-  { index, sign: -1 as const },
-]);
 
 /** A bone votes for an axis within this angle of it: half a quarter turn, so for one axis only. */
 const VOTE_DEGREES = 45;

@@ -1,4 +1,4 @@
-import { skew } from '../rig/decompose.js';
+import { meanFactor, skew } from '../rig/decompose.js';
 import { mat4At } from '../rig/mat4.js';
 import type { Rig } from '../rig/types.js';
 import { type Vec3, vec3At } from '../rig/vec3.js';
@@ -49,7 +49,7 @@ function scaleOf(rig: Rig, node: number, role: LocalScale['role'], joint: number
     joint,
     factors,
     uneven: most === 0 ? 0 : least === 0 ? Infinity : 100 * (most / least - 1),
-    mean: Math.cbrt(Math.abs(sx * sy * sz)),
+    mean: meanFactor(factors),
     // The split of a matrix keeps its sign in the factors.
     mirrors: sx * sy * sz < 0,
     ownSkew: skew(mat4At(rig.nodes.local, node)),

@@ -16,8 +16,7 @@ export interface Remnant {
 
 /** The remnants of a rig with the vertices they are on, in joint order. */
 export const remnantsFound = fact((facts): readonly Remnant[] => {
-  const { ofJoint, topWeight, remnants } = skinMass(facts);
-  const total = ofJoint.reduce((sum, mass) => sum + mass, 0);
+  const { ofJoint, total, topWeight, remnants } = skinMass(facts);
   const found = verticesOfAll(facts, remnants);
   return remnants.map((joint) => {
     const byPart = found.get(joint) ?? new Map<number, number[]>();

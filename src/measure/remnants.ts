@@ -5,6 +5,7 @@ import type { Rig } from '../rig/types.js';
 export interface WeightsOfJoints {
   /** Skin mass of each joint, and largest weight of each on any vertex. */
   readonly ofJoint: Float64Array;
+  readonly total: number;
   readonly topWeight: Float64Array;
   /** 1 where a joint has more than the floor of what moves skin. */
   readonly moves: Uint8Array;
@@ -16,6 +17,7 @@ export interface WeightsOfJoints {
 const MOST_SHARE = 0.005;
 /** So was one that any vertex follows by more than this. Weight. */
 const MOST_WEIGHT = 0.7;
+
 /** Whether all that a joint moves is small and little: what may have been left on it by accident. */
 export function isSmallShare(mass: number, topWeight: number, total: number): boolean {
   return topWeight <= MOST_WEIGHT && mass < MOST_SHARE * total;
@@ -34,9 +36,8 @@ const AWAY_SHARE = 0.05;
  * hangs on and that stands off its own vertices. They are carriers and controls, and move no skin.
  */
 export function remnantsOf(rig: Rig, weights: WeightsOfJoints): number[] {
-  const { ofJoint, topWeight, moves } = weights;
+  const { ofJoint, total, topWeight, moves } = weights;
   const { parent, count } = rig.joints;
-  const total = ofJoint.reduce((sum, mass) => sum + mass, 0);
   if (!(total > 0)) return [];
   const below = new Float64Array(count);
   const movesBelow = new Uint8Array(count);

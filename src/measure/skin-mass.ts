@@ -11,6 +11,8 @@ export interface SkinMass {
   readonly boxBySlot: readonly Float64Array[];
   /** Skin mass of each joint over all parts. Square units of the mesh. */
   readonly ofJoint: Float64Array;
+  /** Skin mass of all joints together. */
+  readonly total: number;
   /** Largest weight of each joint on any vertex, 0 to 1. */
   readonly topWeight: Float64Array;
   /** 1 where some vertex hangs on the joint in part only, by more than rounding. */
@@ -25,6 +27,8 @@ export interface SkinMass {
   readonly remnants: readonly number[];
   /** 1 where a joint or any joint below it moves skin. */
   readonly movesBelow: Uint8Array;
+  /** 1 where a joint or any joint above it moves skin. */
+  readonly movesAbove: Uint8Array;
   /** Whether there is any mesh to move. */
   readonly hasMesh: boolean;
   /** Per part: what is wrong with the weights as numbers. */
@@ -97,18 +101,20 @@ export const skinMass = fact((facts): SkinMass => {
     const follows = (topWeight[joint] ?? 0) >= LEAST_WEIGHT;
     return follows || (mass > 0 && mass >= LEAST_SHARE * total) ? 1 : 0;
   });
-  const remnants = remnantsOf(rig, { ofJoint, topWeight, moves, boxBySlot });
+  const remnants = remnantsOf(rig, { ofJoint, total, topWeight, moves, boxBySlot });
   for (const joint of remnants) moves[joint] = 0;
   if (!hasMesh) supposeMoves(rig, moves);
   return {
     bySlot,
     boxBySlot,
     ofJoint,
+    total,
     topWeight,
     shares,
     moves,
     remnants,
     movesBelow: spreadUp(rig, moves),
+    movesAbove: spreadDown(rig, moves),
     hasMesh,
     weightFaults,
   };
@@ -173,7 +179,10 @@ function gatherBySlot(
   return { mass, box, top, partly, faults };
 }
 
-/** Adds each vertex to the mass, the box and the largest weight of the slots that move it, and marks those that share it. */
+/**
+ * Adds each vertex to the mass, the box and the largest weight of the slots that move it, and marks
+ * those that share it.
+ */
 function addVertices(
   { positions, slots, weights, influences, vertexCount }: SkinnedPart,
   area: Float64Array,
@@ -205,6 +214,14 @@ function addVertices(
       if (z > (box[at + 5] ?? 0)) box[at + 5] = z;
     }
   }
+}
+
+/** A joint counts when it or any joint above it does. Joints stand parents first. */
+function spreadDown({ joints }: Rig, own: Uint8Array): Uint8Array {
+  const above = Uint8Array.from(own);
+  for (let joint = 0; joint < above.length; joint++)
+    if (above[joints.parent[joint] ?? -1] === 1) above[joint] = 1;
+  return above;
 }
 
 /** Sums the weights of each vertex, in steps for integer weights, counts them, and marks what is odd. */

@@ -49,8 +49,7 @@ export const strayIslands = fact((facts): readonly StrayIsland[] => {
     const islands = islandsOf(facts, joint);
     // Of most joints none lies off as a whole, and nobody need know which is the main patch.
     const off = islands.filter((island) => liesOff(facts, joint, island, far));
-    const main =
-      off.length > 0 && islands.length > 1 ? mainPatch(facts, joint, islands) : undefined;
+    const main = off.length === 0 ? undefined : mainPatch(facts, joint, islands);
     if (main === undefined) return [];
     const own = ownDistance(facts, joint, main);
     return off.flatMap((island) =>

@@ -166,15 +166,12 @@ function placeAt(
  */
 function watchedJoints(facts: Facts): Uint8Array {
   const { joints } = facts.rig;
-  const { moves, movesBelow } = skinMass(facts);
+  const { movesAbove, movesBelow } = skinMass(facts);
   const { joint: root, first } = bodyRoot(facts);
   const below = new Uint8Array(joints.count);
-  // 1 where a joint or one above it moves skin. Parents stand before their children.
-  const carried = new Uint8Array(joints.count);
   for (let joint = 0; joint < joints.count; joint++) {
     const parent = joints.parent[joint] ?? -1;
-    carried[joint] = moves[joint] === 1 || (parent !== -1 && carried[parent] === 1) ? 1 : 0;
-    if (parent === -1 || carried[parent] === 0) continue;
+    if (parent === -1 || movesAbove[parent] === 0) continue;
     if (parent === root || parent === first || below[parent] === 1) below[joint] = 1;
   }
   // The hips of a mapping travel (VRM 1.0, `humanoid.md`, Torso: "Usually only this bone moves").

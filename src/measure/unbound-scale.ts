@@ -1,3 +1,4 @@
+import { meanFactor } from '../rig/decompose.js';
 import { determinant3, mat4At } from '../rig/mat4.js';
 import type { Rig, RigSkin } from '../rig/types.js';
 import { vec3At } from '../rig/vec3.js';
@@ -39,16 +40,11 @@ export function unboundScales(facts: Facts, least: number): UnboundScale[] {
     .sort(([a], [b]) => a - b)
     .flatMap(([joint, isUnbound]) => {
       const node = rig.joints.node[joint] ?? 0;
-      const scale = meanScale(rig, node);
+      const scale = meanFactor(vec3At(rig.nodes.scale, node));
       return isUnbound && Math.abs(scale - 1) > least
         ? [{ joint, scale, clip: clipWith(rig, node) }]
         : [];
     });
-}
-
-function meanScale({ nodes }: Rig, node: number): number {
-  const [x, y, z] = vec3At(nodes.scale, node);
-  return Math.cbrt(Math.abs(x * y * z));
 }
 
 /** Whether a skin was built without the scale of its topmost joint; null where it does not say. */
@@ -63,7 +59,7 @@ function builtWithout(
   if (built == null || skin.matrixCount === null) return null;
   if (skin.jointOfSlot.every((_, slot) => isIdentity(mat4At(skin.inverseBind, slot)))) return null;
   const node = rig.joints.node[top] ?? 0;
-  const own = meanScale(rig, node);
+  const own = meanFactor(vec3At(rig.nodes.scale, node));
   const held = worldScale(rig, rig.nodes.parent[node] ?? -1);
   const stored = worldScale(rig, rig.joints.node[heaviest] ?? 0);
   const shown = rig.meshNodes.map((mesh) => stored / worldScale(rig, mesh));

@@ -49,16 +49,14 @@ const APART = 3;
  */
 export const wrongParents = fact((facts): readonly WrongParent[] => {
   const { joints } = facts.rig;
-  const { moves, hasMesh } = skinMass(facts);
+  const { moves, movesAbove, hasMesh } = skinMass(facts);
   if (!hasMesh) return [];
   const root = bodyRoot(facts);
   const onTheWay = new Set([...root.carriers, root.joint, root.first]);
-  const carried = new Uint8Array(joints.count);
   return Array.from(joints.parent).flatMap((parent, joint): WrongParent[] => {
-    carried[joint] = moves[joint] === 1 || (parent !== -1 && carried[parent] === 1) ? 1 : 0;
     if (parent === -1 || moves[joint] === 0 || onTheWay.has(joint)) return [];
     const wrong =
-      carried[parent] === 0
+      movesAbove[parent] === 0
         ? onCarrier(facts, joint, parent, root.carriers.includes(parent))
         : onOtherFlesh(facts, joint, parent);
     return wrong === null ? [] : [wrong];

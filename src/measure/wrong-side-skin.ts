@@ -39,9 +39,7 @@ export const wrongSideIslands = fact((facts): readonly StrayIsland[] | null => {
       const away = leastPast(facts, joint, island, side * half.x - past, side);
       return away > 0 ? [{ island, away: away + past }] : [];
     });
-    const main =
-      wrong.length > 0 && islands.length > 1 ? mainPatch(facts, joint, islands) : undefined;
-    if (main === undefined) return [];
+    const main = wrong.length === 0 ? undefined : mainPatch(facts, joint, islands);
     const nearest = partner[joint] ?? -1;
     return wrong.flatMap(({ island, away }) => {
       if (island === main || isHungOn(facts, joint, island)) return [];

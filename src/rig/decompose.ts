@@ -9,6 +9,11 @@ export interface Trs {
   readonly scale: Vec3;
 }
 
+/** Geometric mean of the magnitudes of three scale factors. */
+export function meanFactor([x, y, z]: Vec3): number {
+  return Math.cbrt(Math.abs(x * y * z));
+}
+
 /**
  * Splits a matrix into T x R x S. Where the axes are skewed, the rotation is that of the axes made
  * square one after the other (Gram-Schmidt); what is lost is what `skew` measures.

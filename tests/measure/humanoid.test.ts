@@ -312,7 +312,7 @@ describe('the body root', () => {
     const all = parents.map((_, joint) => joint);
     const [bare, mapped] = [await tree(parents, all, {}), await tree(parents, all, { hips: 3 })];
     expect(bodyRoot(mapped)).toMatchObject({ joint: 3, first: 0 });
-    // Its first joints are as thick as any: it may as well be a trunk.
+    // Its first joints are no thinner than the others: it may well be a trunk.
     expect(rootIsTip(mapped)).toBe(false);
     expect(lever(mapped)).toEqual(lever(bare));
     expect(lever(mapped)?.best).toBe(3);

@@ -21,7 +21,7 @@ export const restPose: Repair = {
     const changes: Change[] = [];
     const left: LeftAlone[] = [];
     for (const { rule, place, rig: index, unit } of findings) {
-      // A scale on a topmost joint is not a pose: it is taken off as any other is.
+      // A scale on a topmost joint is not a pose: the repair of scales takes it off.
       if (unit === '%') continue;
       const rig = model.rigs[index ?? -1];
       if (rig === undefined) continue;
