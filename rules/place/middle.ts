@@ -43,7 +43,7 @@ export const placeMiddle = rule({
     if (sections.length === 0)
       return notApplicable('no inner joint that moves skin has a closed cross-section of its own');
     const findings = sections.flatMap(({ joint, place, section }) => {
-      const { off, radius, centre, outline, encloses } = section;
+      const { off, radius, centre, encloses } = section;
       const percent = (100 * off) / radius;
       // Far outside of a small section it is another piece that is cut, not the joint's own form.
       if (percent <= limits.middle || percent > FOREIGN) return [];
@@ -63,7 +63,7 @@ export const placeMiddle = rule({
           evidence: [
             { kind: 'point' as const, label: 'joint', at: place },
             { kind: 'point' as const, label: 'middle', at: centre },
-            { kind: 'line' as const, label: 'cross-section', points: outline },
+            { kind: 'line' as const, label: 'cross-section', points: section.outline },
           ],
           details,
         },

@@ -50,11 +50,10 @@ export const strayIslands = fact((facts): readonly StrayIsland[] => {
     // Of most joints none lies off as a whole, and nobody need know which is the main patch.
     const off = islands.filter((island) => liesOff(facts, joint, island, far));
     const main = off.length === 0 ? undefined : mainPatch(facts, joint, islands);
-    if (main === undefined) return [];
+    const others = off.filter((island) => island !== main);
+    if (main === undefined || others.length === 0) return [];
     const own = ownDistance(facts, joint, main);
-    return off.flatMap((island) =>
-      island === main ? [] : (strayOf(facts, joint, island, own) ?? []),
-    );
+    return others.flatMap((island) => strayOf(facts, joint, island, own) ?? []);
   });
 });
 
