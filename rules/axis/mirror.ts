@@ -60,6 +60,7 @@ export const axisMirror = rule({
       ...worst,
       joints,
       places: jointPlaces(joints),
+      measures: findings.flatMap(({ measured, joints: both = [] }) => both.map(() => measured)),
       counts: { looked: mirror(facts).pairs.length, short: findings.length },
       details: { ...worst.details, others },
     };

@@ -62,6 +62,8 @@ export function atRandom(
     level: worst?.level ?? 'warning',
     place: { kind: 'joint', joint },
     places: jointPlaces(joints),
+    measures: findings.map((item) => item.measured),
+    aspect: 'at random',
     measured: worst?.measured ?? 0,
     limit: findings.reduce((low, { limit }) => Math.min(low, limit ?? 0), Infinity),
     unit: 'degrees',

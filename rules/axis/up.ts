@@ -1,12 +1,19 @@
 import { type Finding, judged, notApplicable } from '../../src/kit/finding.js';
 import { gatherRig, gatherTwins } from '../../src/kit/gather-twins.js';
-import { rule } from '../../src/kit/rule.js';
+import { type Gathered, rule } from '../../src/kit/rule.js';
 import { bonePose } from '../../src/measure/bone-pose.js';
 import { conventions } from '../../src/measure/conventions.js';
 import { axisWorld } from '../../src/measure/frames.js';
 import { jointRolls, mostOfRoll, nearestWithin } from '../../src/measure/joint-rolls.js';
 import { MIRRORED_OR_SKEWED, notAimed } from './aimed-only.js';
-import { areRandom, atRandom, isAtJoint, type RollDetails, sayRoll } from './rolled.js';
+import {
+  areRandom,
+  atRandom,
+  isAtJoint,
+  type JointDetails,
+  type RollDetails,
+  sayRoll,
+} from './rolled.js';
 
 /** One up axis along a segment, so that equal turns curl it in one plane. */
 export const axisUp = rule({
@@ -81,7 +88,22 @@ export const axisUp = rule({
     const within = atJoints.filter(({ details }) => !details.begins);
     const begin = atJoints.filter(({ level, details }) => details.begins && level === 'warning');
     const noted = atJoints.filter(({ level, details }) => details.begins && level === 'note');
-    return [...gatherRig(begin), ...gatherRig(noted), ...gatherTwins(facts, within)];
+    return [
+      ...limbEnds(begin, 'limb ends'),
+      ...limbEnds(noted, 'limb ends, noted'),
+      ...gatherTwins(facts, within),
+    ];
   },
   say: sayRoll,
 });
+
+/** Rolls where limbs begin or end, as one finding a rig. */
+function limbEnds(
+  findings: readonly Finding<JointDetails>[],
+  aspect: string,
+): Gathered<JointDetails>[] {
+  return gatherRig(findings).map(({ finding, from }) => ({
+    finding: { ...finding, aspect },
+    from,
+  }));
+}

@@ -45,6 +45,8 @@ export const chainLength = rule({
           level: 'warning' as const,
           place: { kind: 'joint' as const, joint },
           places: jointPlaces(below),
+          measures: below.map(percent),
+          anchor: { kind: 'joint' as const, joint: above },
           measured: longest,
           limit: limits.length,
           unit: '% of size' as const,

@@ -72,6 +72,7 @@ export const chainStretch = rule({
       ...worst,
       joints,
       places: jointPlaces(joints),
+      measures: findings.flatMap(({ measured, details }) => details.joints.map(() => measured)),
       counts: { looked: stretches(facts).watched, short: joints.length },
       details: { worst: worst.details.worst, joints, clips },
     };

@@ -55,6 +55,7 @@ export const nameSide = rule({
           unit: 'joints' as const,
           joints: list,
           places: jointPlaces(list),
+          aspect: details.kind,
           counts: { looked: sided.length, short: list.length },
           details,
         },

@@ -51,6 +51,7 @@ export const placePair = rule({
           unit: '% of size' as const,
           joints,
           places: jointPlaces(joints),
+          anchor: { kind: 'joint' as const, joint: joints[0] ?? pair.left },
           counts: { looked: measured.length, short: 1 + below.length },
           evidence: [
             {

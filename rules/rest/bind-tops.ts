@@ -12,6 +12,7 @@ export function judgeTops(facts: Facts, limit: number, looked: number): Finding<
   return unboundScales(facts, limit / 100).map(({ joint, scale, clip }) => ({
     level: clip === null ? 'error' : 'warning',
     place: { kind: 'joint', joint },
+    aspect: 'scale',
     measured: 100 * Math.abs(scale - 1),
     limit,
     unit: '%',

@@ -84,7 +84,13 @@ function judgePose(
   return {
     level: moment === null && torn.length > 0 ? 'error' : 'warning',
     place: first === -1 ? { kind: 'rig' } : { kind: 'joint', joint: first },
-    ...(list.length === 0 ? {} : { places: jointPlaces(list) }),
+    ...(list.length === 0
+      ? {}
+      : {
+          places: jointPlaces(list),
+          measures: list.map((item) => (100 * (shiftOfJoint[item] ?? 0)) / extent),
+        }),
+    anchor: { kind: 'rig' },
     measured,
     limit: limits.shift,
     unit: '% of size',

@@ -43,6 +43,7 @@ export const restMesh = rule({
       level: 'note' as const,
       place: { kind: 'node' as const, node: first.details.node },
       places,
+      aspect: first.over.unit,
       ...first.over,
       counts: { looked: meshNodes.length, short: found.length },
       details: { ...first.details, more: found.length - 1 },

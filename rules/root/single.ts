@@ -58,6 +58,7 @@ export const rootSingle = rule({
         level: 'note',
         place: { kind: 'joint', joint: first },
         places: jointPlaces(controls),
+        aspect: 'controls',
         measured: controls.length,
         limit: 0,
         unit: 'joints',

@@ -39,6 +39,7 @@ export const scaleAnimated = rule({
       level: worst.shows && worst.how !== 'equal' ? ('warning' as const) : ('note' as const),
       place: { kind: 'joint' as const, joint: worst.joint },
       places: jointPlaces(list),
+      measures: scaled.map(({ measured }) => measured),
       measured: worst.measured,
       limit: limits.scale,
       unit: '%' as const,

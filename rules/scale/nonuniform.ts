@@ -37,6 +37,7 @@ export const scaleNonuniform = rule({
       level: isSerious ? ('error' as const) : ('warning' as const),
       place: placeOf(worst),
       places: uneven.map(placeOf),
+      measures: uneven.map((item) => item.uneven),
       measured: worst.uneven,
       limit,
       unit: '%' as const,

@@ -41,6 +41,7 @@ export const scaleShear = rule({
           unit: '%' as const,
           joints: shear.joints,
           places: jointPlaces(shear.joints),
+          anchor: { kind: 'joint' as const, joint: shear.joint },
           counts: { looked: facts.rig.joints.count, short: shear.joints.length },
           evidence: axisWorldRest(facts.rig, shear.joint),
           details: shear,

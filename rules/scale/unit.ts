@@ -76,6 +76,8 @@ function found(
     level: worst.role === 'holder' ? 'note' : 'warning',
     place: placeOf(worst),
     places: group.map(placeOf),
+    measures: group.map(awayFromOne),
+    aspect: worst.role === 'holder' ? 'holders' : 'joints',
     measured: awayFromOne(worst),
     limit,
     unit: '%',

@@ -84,6 +84,8 @@ function manyJoints(
       level: 'note',
       place: { kind: 'skin', skin: worst.skin },
       places: many.map(({ skin }) => ({ kind: 'skin', skin })),
+      measures: many.map(({ joints }) => joints),
+      aspect: 'joints of a skin',
       measured: worst.joints,
       limit,
       unit: 'joints',

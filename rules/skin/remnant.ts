@@ -36,6 +36,7 @@ export const skinRemnant = rule({
       level: 'warning' as const,
       place: { kind: 'joint' as const, joint: worst.joint },
       places: jointPlaces(joints),
+      measures: found.map(({ vertices }) => vertices),
       measured: total,
       limit: limits.vertices,
       unit: 'vertices' as const,

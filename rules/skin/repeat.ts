@@ -83,14 +83,18 @@ function judgeKind(facts: Facts, kind: Kind, limit: number): Finding<Details>[] 
   });
   const joints = [...tally].sort((a, b) => b[1] - a[1] || a[0] - b[0]).map(([joint]) => joint);
   const [worst] = joints;
-  return partsFinding(faults, 'error', limit, 'vertices', () => ({ kind, joints })).map(
-    (finding) => {
-      if (worst === undefined) return finding;
-      const inOrder = [...joints].sort((a, b) => a - b);
-      const place = { kind: 'joint' as const, joint: worst };
-      return { ...finding, place, places: jointPlaces(inOrder), joints: inOrder };
-    },
-  );
+  return partsFinding(faults, 'error', limit, 'vertices', () => ({ kind, joints })).map((given) => {
+    const finding = { ...given, aspect: kind };
+    if (worst === undefined) return finding;
+    const inOrder = [...joints].sort((a, b) => a - b);
+    return {
+      ...finding,
+      place: { kind: 'joint' as const, joint: worst },
+      places: jointPlaces(inOrder),
+      measures: inOrder.map((joint) => tally.get(joint) ?? 0),
+      joints: inOrder,
+    };
+  });
 }
 
 /** The vertices of a kind and the slots whose weights they are; -1 where nobody can tell. */

@@ -85,5 +85,5 @@ function findingOf(all: readonly SumFault[], limits: SumLimits): Finding<Details
     isError ? worst : mildest,
     isFloat ? 'weight' : 'steps',
     ({ full, sum }) => ({ full, sum, milder }),
-  );
+  ).map((finding) => ({ ...finding, aspect: isFloat ? 'shares' : 'steps' }));
 }

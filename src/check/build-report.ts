@@ -12,16 +12,18 @@ import { midline } from '../measure/midline.js';
 import { mirror } from '../measure/mirror.js';
 import { type Pair, pairs } from '../measure/pairs.js';
 import { skinMass } from '../measure/skin-mass.js';
+import { Identities } from '../report/identity.js';
 import type {
   AssetReport,
   BendReport,
   ConventionsReport,
+  FaultPlaceReport,
   FindingReport,
   MeasuredReport,
   PlaceReport,
   RigReport,
 } from '../report/report-types.js';
-import { isNamed } from '../rig/joint-table.js';
+import { isNamed, pathStep } from '../rig/node-name.js';
 import type { NodeTable, Rig, RigModel } from '../rig/types.js';
 import { gatherNodes } from './gather-nodes.js';
 import { type RuleRun, runRules } from './run-rules.js';
@@ -48,7 +50,11 @@ export function reportRigs(
     });
     for (const finding of own.sort((a, b) => orderOf(a) - orderOf(b))) findings.push(finding);
   }
-  const told = gatherNodes(findings);
+  const identities = new Identities();
+  const told = gatherNodes(findings).map((finding) => {
+    const rig = rigs[finding.rig ?? -1]?.name ?? null;
+    return { ...finding, identity: identities.next({ ...finding, rig }) };
+  });
   const counts = countLevels(told);
   const verdict = isUnsound(counts, settings.failing) ? 'unsound' : 'sound';
   return { rigs, findings: told, counts, verdict };
@@ -89,15 +95,20 @@ function reportFinding(
 ): FindingReport {
   const level = settings.levels.get(rule.id);
   const place = reportPlace(rig, finding.place);
+  const anchor = finding.anchor === undefined ? null : reportPlace(rig, finding.anchor);
+  const known = anchor ?? (finding.places === undefined ? place : reportPlace(rig, RIG));
   return {
+    identity: '',
     rule: rule.id,
     level: level === undefined || level === 'none' ? finding.level : level,
     rig: rig === null ? null : rig.index,
+    anchor: { kind: known.kind, path: known.path },
+    aspect: finding.aspect ?? null,
     place,
-    places: (finding.places ?? []).length === 0 ? [place] : reportPlaces(rig, finding.places ?? []),
+    places: reportPlaces(rig, finding),
     message: said.message,
     remedy: said.remedy,
-    measured: Number.isFinite(finding.measured) ? finding.measured : null,
+    measured: finite(finding.measured),
     limit: finding.limit,
     unit: finding.unit,
     counts: finding.counts ?? null,
@@ -129,8 +140,21 @@ function isFiniteEvidence(evidence: Evidence): boolean {
 /** A list that is longer helps nobody: the counts tell how many there are. */
 const MOST_PLACES = 1000;
 
-function reportPlaces(rig: Rig | null, places: readonly Place[]): PlaceReport[] {
-  return places.slice(0, MOST_PLACES).map((place) => reportPlace(rig, place));
+function reportPlaces(
+  rig: Rig | null,
+  { place, places = [], measured, measures }: Finding,
+): FaultPlaceReport[] {
+  const all = places.length === 0 ? [place] : places.slice(0, MOST_PLACES);
+  return all.map((item, at) => {
+    const own = measures?.[at] ?? (all.length === 1 ? measured : NaN);
+    return { ...reportPlace(rig, item), ...(Number.isFinite(own) && { measured: own }) };
+  });
+}
+
+const RIG: Place = { kind: 'rig' };
+
+function finite(value: number): number | null {
+  return Number.isFinite(value) ? value : null;
 }
 
 function reportPlace(rig: Rig | null, place: Place): PlaceReport {
@@ -193,17 +217,23 @@ function reportPlace(rig: Rig | null, place: Place): PlaceReport {
   }
 }
 
-/** Names from the scene down; an unnamed node by its place among its siblings, never by its index. */
+/** Names from the scene down, written as the paths of joints are. */
 function nodePath(nodes: NodeTable, node: number): string[] {
   const path: string[] = [];
-  for (let at = node; at !== -1 && path.length < 64; at = nodes.parent[at] ?? -1) {
-    const name = nodes.names[at];
-    const siblings = nodes.children[nodes.parent[at] ?? -1] ?? [];
-    path.unshift(
-      (isNamed(name) ? name : `unnamed ${siblings.indexOf(at) + 1}`).replace(/\//g, '\\/'),
-    );
-  }
+  for (let at = node; at !== -1 && path.length < 64; at = nodes.parent[at] ?? -1)
+    path.unshift(nodeStep(nodes, at));
   return path;
+}
+
+/** An unnamed node by its number among its unnamed siblings, never by its index. */
+function nodeStep({ names, parent, children, tops }: NodeTable, node: number): string {
+  const siblings = children[parent[node] ?? -1] ?? tops;
+  const before = siblings.slice(0, siblings.indexOf(node));
+  const name = names[node];
+  if (!isNamed(name))
+    return `unnamed ${before.filter((other) => !isNamed(names[other])).length + 1}`;
+  const repeat = before.filter((other) => names[other] === name).length + 1;
+  return pathStep(name, repeat);
 }
 
 function reportRig(facts: Facts, runs: readonly RuleRun[], settings: Settings): RigReport {

@@ -57,6 +57,15 @@ export interface Finding<A = unknown> {
    * which is the worst of them, among the others, in order. Every report lists them.
    */
   readonly places?: readonly Place[];
+  /** Of each of `places` how bad it is, in the unit of `measured`; left out where they are measured as one. */
+  readonly measures?: readonly number[];
+  /**
+   * What the finding is known by from one export to the next. By default its place, and the rig where
+   * it lists `places`: which of several is worst can change with the last digit.
+   */
+  readonly anchor?: Place;
+  /** Which of its faults a rule tells, where it can tell several of one anchor. */
+  readonly aspect?: string;
   /** Rules whose finding at the same place would tell the same fault again. */
   readonly covers?: readonly string[];
   /** How many were looked at and fell short, where one finding gathers several. */

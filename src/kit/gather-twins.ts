@@ -44,6 +44,8 @@ function joined<D extends WithTwin<OfJoint>>(first: Finding<D>, second: Finding<
   return {
     ...worse,
     places: jointPlaces([first.details.worst.joint, second.details.worst.joint]),
+    measures: [first.measured, second.measured],
+    anchor: first.place,
     joints,
     details: { ...worse.details, twin: other.details.worst },
   };
@@ -72,6 +74,7 @@ export function gatherRig<D extends WithOthers<OfJoint>>(
   const finding = {
     ...worst,
     places: jointPlaces(own),
+    measures: findings.map(({ measured }) => measured),
     joints: [...new Set(findings.flatMap(({ joints }) => joints ?? []))],
     details: { ...worst.details, others },
   };

@@ -41,6 +41,7 @@ export function partsFinding<F extends PartFault, A extends object>(
       level,
       place: { kind: 'part', part: worst.part },
       places: parts.map((part) => ({ kind: 'part', part })),
+      measures: faults.map((fault) => (unit === 'vertices' ? fault.short : fault.measured)),
       measured: unit === 'vertices' ? short : worst.measured,
       limit,
       unit,

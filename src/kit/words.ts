@@ -1,5 +1,5 @@
 import { type Axis, axisName } from '../measure/facts.js';
-import { isNamed } from '../rig/joint-table.js';
+import { isNamed } from '../rig/node-name.js';
 import type { Rig } from '../rig/types.js';
 import { angleWords, LEAST_PERCENT, percentage, significant } from './figures.js';
 

@@ -194,11 +194,17 @@ function measuredKeys(measured: MeasuredReport): MeasuredReport {
 function findingKeys(finding: FindingReport): FindingReport {
   const { counts, waived } = finding;
   return {
+    identity: finding.identity,
     rule: finding.rule,
     level: finding.level,
     rig: finding.rig,
+    anchor: { kind: finding.anchor.kind, path: finding.anchor.path },
+    aspect: finding.aspect,
     place: placeKeys(finding.place),
-    places: finding.places.map(placeKeys),
+    places: finding.places.map((place) => ({
+      ...placeKeys(place),
+      ...(place.measured !== undefined && { measured: place.measured }),
+    })),
     message: finding.message,
     remedy: finding.remedy,
     measured: finding.measured,

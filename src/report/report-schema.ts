@@ -45,24 +45,45 @@ const evidence = either(
   'Geometry that shows the fault.',
 );
 
-const place = record('One thing that a finding is about.', {
-  kind: oneOf(['joint', 'node', 'mesh', 'skin', 'rig', 'asset'], 'What it is.'),
+const KINDS = ['joint', 'node', 'mesh', 'skin', 'rig', 'asset'];
+
+const placeProperties = {
+  kind: oneOf(KINDS, 'What it is.'),
   name: text('Its name.'),
   path: text('Its names from the top down, the same across exports: never an index.'),
   joint: indexOrNull('Index in the joints of the rig; null for what is no joint.'),
   node: indexOrNull('Index of the node in the file; null where there is none.'),
   pointer: text('JSON pointer (RFC 6901) into the JSON of the file; empty for all of it.'),
-});
+};
+
+const place = record('One thing that a finding is about.', placeProperties);
+
+const faultPlace = record(
+  'One thing at fault.',
+  {
+    ...placeProperties,
+    measured: number('How bad it is there, in `unit`; absent where all are measured as one.'),
+  },
+  ['measured'],
+);
 
 const finding = record(
   'One fault.',
   {
+    identity: text(
+      "The same after every export of the same rig, and no other finding's of the asset.",
+    ),
     rule: text('Id of the rule that found it.'),
     level: oneOf(LEVELS, 'How serious it is.'),
     rig: indexOrNull('Index of the rig; null for a finding about the asset.'),
+    anchor: record('What it is known by: its place, or the rig or limb that it tells of.', {
+      kind: oneOf(KINDS, 'What it is.'),
+      path: text('Its names from the top down.'),
+    }),
+    aspect: textOrNull('Which of its faults the rule tells; null where it tells one.'),
     place,
     places: list(
-      place,
+      faultPlace,
       'All that is at fault, `place` among them: several where one finding tells them as one. A thousand at most; `counts` has how many there are.',
     ),
     message: text('What was measured and the limit, in words.'),

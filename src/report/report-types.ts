@@ -173,10 +173,19 @@ export interface FindingReport {
   readonly level: Level;
   /** Index of the rig, null for a finding about the asset. */
   readonly rig: number | null;
+  /**
+   * The same after every export of the same rig, and no other finding's of the asset: made of the rule,
+   * the rig's name, the anchor and the aspect, never of an order.
+   */
+  readonly identity: string;
+  /** What it is known by: its place, or the rig or limb where it tells several places as one. */
+  readonly anchor: AnchorReport;
+  /** Which of its faults the rule tells; null where it tells one of an anchor. */
+  readonly aspect: string | null;
   /** Where it shows worst. */
   readonly place: PlaceReport;
   /** All that is at fault, in order, `place` among them: several where one finding tells them as one. */
-  readonly places: readonly PlaceReport[];
+  readonly places: readonly FaultPlaceReport[];
   /** What was measured, the limit, and what to do, in that order: three sentences or fewer. */
   readonly message: string;
   readonly remedy: string;
@@ -211,6 +220,17 @@ export interface PlaceReport {
   readonly node: number | null;
   /** JSON pointer into the file's JSON. */
   readonly pointer: string;
+}
+
+export interface AnchorReport {
+  readonly kind: PlaceReport['kind'];
+  /** As in a `PlaceReport`. */
+  readonly path: string;
+}
+
+export interface FaultPlaceReport extends PlaceReport {
+  /** How bad it is there, in the unit of the finding; absent where all places are measured as one. */
+  readonly measured?: number;
 }
 
 export type EvidenceReport =

@@ -1,5 +1,5 @@
-import { createHash } from 'node:crypto';
 import type { Location, PropertyBag, Result, Suppression } from 'sarif';
+import { Identities } from './identity.js';
 import { alsoWords, otherPlaces, pathOf } from './places.js';
 import type { AssetReport, FindingReport, PlaceReport, RigReport } from './report-types.js';
 import type { AssetArtifact } from './sarif-artifacts.js';
@@ -10,7 +10,7 @@ import { MESSAGE_LENGTH, plainText } from './sarif-text.js';
 import { visible } from './visible.js';
 
 /** A versioned name of our own for the fingerprint (3.5.4.2); a new recipe takes a new number. */
-export const FINGERPRINT_KEY = 'trysquareRuleAndPath/v1';
+export const FINGERPRINT_KEY = 'trysquareIdentity/v2';
 
 /** What the results of one log share. */
 export interface ResultContext {
@@ -25,13 +25,12 @@ export function assetResults(
   artifact: AssetArtifact,
   context: ResultContext,
 ): Result[] {
-  const fingerprint = fingerprinter();
+  const identities = new Identities();
   const results: Result[] = [];
   if (asset.unreadable !== null)
-    results.push(unreadableResult(asset.unreadable, artifact, fingerprint, context));
+    results.push(unreadableResult(asset.unreadable, artifact, context));
   for (const finding of asset.findings) {
-    // Drawn for waived findings too, so that a waiver moves no other finding's ordinal.
-    const partialFingerprints = fingerprint(finding.rule, finding.place.path);
+    const partialFingerprints = { [FINGERPRINT_KEY]: finding.identity };
     // Services show every result as an alert, a suppressed one too.
     if (context.target === 'code-scanning' && finding.waived !== undefined) continue;
     results.push({ ...findingResult(finding, artifact, context), partialFingerprints });
@@ -39,7 +38,7 @@ export function assetResults(
   // The same holds for results that are no fault.
   if (context.target === 'standard')
     for (const rig of asset.rigs)
-      for (const item of notApplicableResults(rig, artifact, fingerprint, context))
+      for (const item of notApplicableResults(rig, artifact, identities, context))
         results.push(item);
   return results;
 }
@@ -54,7 +53,6 @@ export function unreadableMessage(unreadable: NonNullable<AssetReport['unreadabl
 function unreadableResult(
   unreadable: NonNullable<AssetReport['unreadable']>,
   artifact: AssetArtifact,
-  fingerprint: Fingerprinter,
   context: ResultContext,
 ): Result {
   const region = unreadableRegion(artifact, unreadable.where, context.target);
@@ -65,7 +63,9 @@ function unreadableResult(
     level: 'error',
     message: { text: unreadableMessage(unreadable) },
     locations: [locationOf(artifact, region, context.logical, indices)],
-    partialFingerprints: fingerprint(UNREADABLE_RULE.id, ''),
+    partialFingerprints: {
+      [FINGERPRINT_KEY]: new Identities().next({ rule: UNREADABLE_RULE.id, ...WHOLE }),
+    },
     suppressions: [],
   };
 }
@@ -122,7 +122,7 @@ function relatedLocations(
 function notApplicableResults(
   rig: RigReport,
   artifact: AssetArtifact,
-  fingerprint: Fingerprinter,
+  identities: Identities,
   context: ResultContext,
 ): Result[] {
   const spot = { node: rig.joints[0]?.node ?? null, pointer: '' };
@@ -138,7 +138,14 @@ function notApplicableResults(
         level: 'none',
         message: { text: plainText(`Not applicable: ${measured.because}`, MESSAGE_LENGTH) },
         locations: [locationOf(artifact, region, context.logical, indices)],
-        partialFingerprints: fingerprint(measured.rule, rig.name),
+        partialFingerprints: {
+          [FINGERPRINT_KEY]: identities.next({
+            rule: measured.rule,
+            rig: rig.name,
+            aspect: 'not applicable',
+            anchor: { kind: 'rig', path: rig.name },
+          }),
+        },
         suppressions: [],
       },
     ];
@@ -191,19 +198,5 @@ function suppressionOf(waiver: NonNullable<FindingReport['waived']>): Suppressio
   };
 }
 
-type Fingerprinter = (rule: string, path: string) => Record<string, string>;
-
-/**
- * A fingerprint from the rule and the joint path, which both outlast a new export, where node
- * indices do not. What is alike in both within one asset is told apart by its number.
- */
-function fingerprinter(): Fingerprinter {
-  const seen = new Map<string, number>();
-  return (rule, path) => {
-    const identity = JSON.stringify([rule, path]);
-    const repeat = (seen.get(identity) ?? 0) + 1;
-    seen.set(identity, repeat);
-    const hash = createHash('sha256').update(identity).digest('hex');
-    return { [FINGERPRINT_KEY]: repeat === 1 ? hash : `${hash}:${repeat}` };
-  };
-}
+/** What a result about the asset as a whole is known by. */
+const WHOLE = { rig: null, aspect: null, anchor: { kind: 'asset', path: '' } } as const;

@@ -7,9 +7,13 @@ import { buildPart, type PartGeometry } from './build-parts.js';
 import { buildSkin } from './build-skin.js';
 import { findHolders, type HoldersOfRig } from './find-holders.js';
 import { groupSkins } from './group-skins.js';
-import { buildJointTable, isNamed } from './joint-table.js';
+import { buildJointTable } from './joint-table.js';
+import { isNamed } from './node-name.js';
 import { buildNodeTable } from './node-table.js';
+import { PartLabels } from './part-labels.js';
+import { rigNames } from './rig-names.js';
 import { besideRigs, placedMeshes } from './scene-meshes.js';
+import { orderSkins } from './skin-order.js';
 import type {
   Clip,
   Humanoid,
@@ -23,11 +27,11 @@ import type {
 
 /** Makes the rigs of an asset from its document and decoded data. Throws AssetError. */
 export function buildRigs(asset: Asset): RigModel {
-  const nodes = buildNodeTable(asset.document);
+  const nodes = buildNodeTable(asset.document, asset.decoded);
   // Without a skin nothing is posed, and no clip data was read.
   const clips = asset.document.skins.length === 0 ? [] : buildClips(asset);
   const geometry = new Map<string, PartGeometry | null>();
-  const groups = groupSkins(nodes, asset.document.skins);
+  const groups = orderedGroups(asset, nodes);
   if (groups.length * nodes.count > ASSET_LIMITS.rigNodes) {
     throw new AssetError(
       `${groups.length} rigs among ${nodes.count} nodes are too many to lay out`,
@@ -40,11 +44,13 @@ export function buildRigs(asset: Asset): RigModel {
   );
   const placed = placedMeshes(asset.document);
   const holders = findHolders(nodes, tables, placed);
+  const names = rigNames(nodes, tables);
   const beside = besideRigs(asset.document, nodes, groups, tables, placed);
   const rigs = groups.flatMap((group, index) => {
     const [table, above, others] = [tables[index], holders[index], beside[index]];
     if (table === undefined || above === undefined || others === undefined) return [];
-    const rig = buildRig(asset, nodes, clips, geometry, group, index, table, above);
+    const name = names[index] ?? '';
+    const rig = buildRig(asset, nodes, clips, geometry, group, { index, name }, table, above);
     return { ...rig, beside: others };
   });
   return { nodes, rigs };
@@ -56,13 +62,13 @@ function buildRig(
   clips: readonly Clip[],
   geometry: Map<string, PartGeometry | null>,
   group: readonly number[],
-  index: number,
+  { index, name }: Pick<Rig, 'index' | 'name'>,
   joints: JointTable,
   { holders, holderWays, hasCommonRoot }: HoldersOfRig,
 ): Omit<Rig, 'beside'> {
   const sources = group.flatMap((skin) => asset.document.skins[skin] ?? []);
   const skins = sources.map((skin, place) => buildSkin(asset, skin, group[place] ?? 0, joints));
-  const parts = buildRigParts(asset, geometry, skins);
+  const parts = buildRigParts(asset, nodes, geometry, skins);
   const posed = new Set<number>([
     ...joints.node,
     ...[...new Set(joints.spacers)].flat(),
@@ -70,7 +76,7 @@ function buildRig(
   ]);
   return {
     index,
-    name: rigName(asset, nodes, skins, joints, parts),
+    name,
     nodes,
     joints,
     humanoid: mappedJoints(asset.document.humanoid, joints),
@@ -83,6 +89,18 @@ function buildRig(
     clips: clipsOf(clips, posed),
     clipsComplete: asset.clips === 'all',
   };
+}
+
+/** The skins of each rig, and the rigs, in an order that no export changes. */
+function orderedGroups({ document }: Asset, nodes: NodeTable): number[][] {
+  const groups = groupSkins(nodes, document.skins);
+  const groupOf = new Map(groups.flatMap((group) => group.map((skin) => [skin, group] as const)));
+  const ordered = new Map<readonly number[], number[]>();
+  for (const skin of orderSkins(document, nodes)) {
+    const group = groupOf.get(skin) ?? [];
+    ordered.set(group, [...(ordered.get(group) ?? []), skin]);
+  }
+  return [...ordered.values()];
 }
 
 /** The part of the asset's mapping that names joints of this rig. */
@@ -98,22 +116,26 @@ function mappedJoints(humanoid: GltfHumanoid | null, { ofNode }: JointTable): Hu
 
 function buildRigParts(
   asset: Asset,
+  nodes: NodeTable,
   geometry: Map<string, PartGeometry | null>,
   skins: readonly RigSkin[],
 ): SkinnedPart[] {
   const parts: SkinnedPart[] = [];
   const seen = new Set<string>();
+  const labels = new PartLabels();
   let total = 0;
-  asset.document.nodes.forEach((node, index) => {
-    const skin = skins.findIndex((item) => item.index === node.skin);
-    if (skin === -1 || node.mesh === null) return;
-    const mesh = asset.document.meshes[node.mesh];
-    const label = [node.name, mesh?.name].find(isNamed) ?? `mesh ${node.mesh + 1}`;
+  nodes.order.forEach((index) => {
+    const node = asset.document.nodes[index];
+    const skin = skins.findIndex((item) => item.index === node?.skin);
+    if (skin === -1 || node?.mesh == null) return;
+    const { mesh: meshIndex } = node;
+    const mesh = asset.document.meshes[meshIndex];
+    const label = labels.next([node.name, mesh?.name].find(isNamed));
     mesh?.primitives.forEach((source, primitive) => {
-      const key = `${node.mesh}/${primitive}`;
+      const key = `${meshIndex}/${primitive}`;
       let shape = geometry.get(key);
       if (shape === undefined) {
-        shape = buildPart(asset, source, `/meshes/${node.mesh}/primitives/${primitive}`);
+        shape = buildPart(asset, source, `/meshes/${meshIndex}/primitives/${primitive}`);
         geometry.set(key, shape);
       }
       if (shape === null) return;
@@ -129,7 +151,7 @@ function buildRigParts(
       }
       parts.push({
         node: index,
-        mesh: node.mesh ?? 0,
+        mesh: meshIndex,
         primitive,
         label,
         skin,
@@ -139,23 +161,4 @@ function buildRigParts(
     });
   });
   return parts;
-}
-
-/** What people call the rig: the skin's name, else the mesh's, else the topmost joint's. */
-function rigName(
-  asset: Asset,
-  nodes: NodeTable,
-  skins: readonly RigSkin[],
-  joints: JointTable,
-  parts: readonly SkinnedPart[],
-): string {
-  const top = joints.node[0];
-  const holder = top === undefined ? -1 : (nodes.parent[top] ?? -1);
-  const candidates = [
-    ...skins.map((skin) => skin.name),
-    holder === -1 ? null : nodes.names[holder],
-    asset.document.meshes[parts[0]?.mesh ?? -1]?.name,
-    top === undefined ? null : nodes.names[top],
-  ];
-  return candidates.find(isNamed) ?? 'unnamed';
 }

@@ -1,3 +1,5 @@
+import { isNamed, pathStep } from './node-name.js';
+import { hashDigits, hashOn, NO_TEXT, type TextHash } from './text-hash.js';
 import type { JointTable, NodeTable } from './types.js';
 
 /** Orders the given nodes as joints, with parents, paths and the spacers between them. */
@@ -60,11 +62,6 @@ function nearestJoints(nodes: NodeTable, ofNode: Int32Array): Int32Array {
   return nearest;
 }
 
-/** A name of nothing but white space is none. */
-export function isNamed(name: string | null | undefined): name is string {
-  return name != null && name.trim() !== '';
-}
-
 /**
  * Names and paths. Siblings that share a name get their number among them, so that a path names
  * one joint; nothing in it depends on node indices, which change with every export.
@@ -79,15 +76,14 @@ function nameJoints(
   const ways: Way[] = Array.from(node, () => NOWHERE);
   const label = (siblings: readonly number[], above: Way): void => {
     const seen = new Map<string, number>();
-    siblings.forEach((joint, place) => {
+    let unnamed = 0;
+    siblings.forEach((joint) => {
       const given = nodes.names[node[joint] ?? 0];
-      const name = isNamed(given) ? given : `unnamed ${place + 1}`;
+      const name = isNamed(given) ? given : `unnamed ${++unnamed}`;
       const repeat = (seen.get(name) ?? 0) + 1;
       seen.set(name, repeat);
-      // What the path itself is written with is escaped in names, so that two paths never look alike.
-      const step = name.replace(/[\\/[]/g, '\\$&') + (repeat > 1 ? `[${repeat}]` : '');
       names[joint] = name;
-      ways[joint] = goOn(above, step);
+      ways[joint] = goOn(above, pathStep(name, repeat));
     });
   };
   label(roots, NOWHERE);
@@ -104,10 +100,10 @@ interface Way {
   readonly top: string;
   readonly steps: number;
   readonly letters: number;
-  readonly hash: readonly [number, number];
+  readonly hash: TextHash;
 }
 
-const NOWHERE: Way = { path: '', top: '', steps: 0, letters: 0, hash: [0x811c9dc5, 0x1b873593] };
+const NOWHERE: Way = { path: '', top: '', steps: 0, letters: 0, hash: NO_TEXT };
 
 /** A longer path helps nobody, and thousands of them cost memory by the square. */
 const PATH_LETTERS = 4096;
@@ -119,22 +115,7 @@ function goOn(above: Way, step: string): Way {
   const hash = hashOn(above.hash, step);
   const steps = above.steps + 1;
   const whole = above.steps === 0 ? step : `${above.path}/${step}`;
-  const cut = (): string => {
-    const between = above.hash.map((part) => (part >>> 0).toString(16).padStart(8, '0')).join('');
-    return `${top}/(${above.steps - 1} joints, ${between})/${step}`;
-  };
+  const cut = (): string => `${top}/(${above.steps - 1} joints, ${hashDigits(above.hash)})/${step}`;
   const path = letters <= PATH_LETTERS || above.steps <= 1 ? whole : cut();
   return { path, top, steps, letters, hash };
-}
-
-/** FNV-1a over the letters, with two seeds and a mark between steps. */
-function hashOn([first, second]: readonly [number, number], step: string): [number, number] {
-  let [a, b] = [Math.imul(first ^ 0x2f, 0x01000193), Math.imul(second ^ 0x2f, 0x85ebca6b)];
-  for (let at = 0; at < step.length; at++) {
-    const code = step.charCodeAt(at);
-    a = Math.imul(a ^ code, 0x01000193);
-    b = Math.imul(b ^ code, 0x85ebca6b);
-    b ^= b >>> 13;
-  }
-  return [a, b];
 }

@@ -1,14 +1,21 @@
+import type { Decoded } from '../asset/decode.js';
 import { AssetError } from '../asset/errors.js';
 import type { GltfDocument } from '../asset/gltf-types.js';
 import { decompose } from './decompose.js';
 import { compose, mat4At, multiply } from './mat4.js';
+import { orderSiblings } from './sibling-order.js';
 import type { NodeTable } from './types.js';
 
 /** Beyond this no length can be squared and stored again as a float. */
 const LARGEST = 1e30;
 
-/** Lays the nodes of a document out as arrays and works out their world matrices at rest. */
-export function buildNodeTable(document: GltfDocument): NodeTable {
+/**
+ * Lays the nodes of a document out as arrays and works out their world matrices at rest. Throws
+ * AssetError where one of them holds no usable numbers.
+ *
+ * @param decoded Inverse bind matrices, by which unnamed siblings are told apart.
+ */
+export function buildNodeTable(document: GltfDocument, decoded: Decoded): NodeTable {
   const count = document.nodes.length;
   const translation = new Float64Array(3 * count);
   const rotation = new Float64Array(4 * count);
@@ -23,9 +30,9 @@ export function buildNodeTable(document: GltfDocument): NodeTable {
     rotation.set(parts.rotation, 4 * index);
     scale.set(parts.scale, 3 * index);
   }
-  const children = document.nodes.map((node) => node.children);
-  const order = treeOrder(children, document.parents);
-  const world = worldMatrices(local, document.parents, order);
+  const stored = document.nodes.map((node) => node.children);
+  const tops = document.nodes.flatMap((_, node) => (document.parents[node] === -1 ? [node] : []));
+  const world = worldMatrices(local, document.parents, treeOrder(stored, tops));
   const odd = firstUnusable(world);
   if (odd !== -1) {
     throw new AssetError(
@@ -33,11 +40,13 @@ export function buildNodeTable(document: GltfDocument): NodeTable {
       `/nodes/${Math.floor(odd / 16)}`,
     );
   }
+  const siblings = orderSiblings(document, decoded, world);
   return {
     count,
     parent: document.parents,
-    children,
-    order,
+    tops: siblings.tops,
+    children: siblings.children,
+    order: treeOrder(siblings.children, siblings.tops),
     names: document.nodes.map((node) => node.name),
     translation,
     rotation,
@@ -55,11 +64,9 @@ function firstUnusable(numbers: Float64Array): number {
 }
 
 /** Nodes with parents before children; a stack, since a chain can be deeper than the call stack. */
-function treeOrder(children: readonly (readonly number[])[], parents: Int32Array): Int32Array {
+function treeOrder(children: readonly (readonly number[])[], tops: readonly number[]): Int32Array {
   const order = new Int32Array(children.length);
-  const stack: number[] = [];
-  for (let node = children.length - 1; node >= 0; node--)
-    if (parents[node] === -1) stack.push(node);
+  const stack = [...tops].reverse();
   let at = 0;
   for (let node = stack.pop(); node !== undefined; node = stack.pop()) {
     order[at++] = node;

@@ -6,8 +6,11 @@ export interface NodeTable {
   readonly count: number;
   /** Parent node, -1 at the top. */
   readonly parent: Int32Array;
+  /** Siblings in an order that no export changes: see `orderSiblings`. */
   readonly children: readonly (readonly number[])[];
-  /** Parents before children, siblings in file order. */
+  /** Nodes without a parent, in the same order. */
+  readonly tops: readonly number[];
+  /** Parents before children, siblings as in `children`. */
   readonly order: Int32Array;
   readonly names: readonly (string | null)[];
   /** Stored local transform, split: 3, 4 and 3 numbers a node. */

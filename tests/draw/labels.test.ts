@@ -27,9 +27,12 @@ function withFindingAtEach(report: AssetReport): AssetReport {
   const joints = report.rigs[0]?.joints ?? [];
   const findings = joints.map(
     ({ name, path, node }, joint): FindingReport => ({
+      identity: String(joint),
       rule: 'axis.up',
       level: 'error',
       rig: 0,
+      anchor: { kind: 'joint', path },
+      aspect: null,
       place: { kind: 'joint', name, path, joint, node, pointer: '' },
       places: [{ kind: 'joint', name, path, joint, node, pointer: '' }],
       message: 'Rolled.',

@@ -154,9 +154,12 @@ export function sampleFinding(
     ...change.place,
   };
   return {
+    identity: '5b0e3b0c55f2c1f1a6b2d3c4e5f60718',
     rule: 'axis.up',
     level: 'error',
     rig: 0,
+    anchor: { kind: place.kind, path: place.path },
+    aspect: null,
     message: '"beak" is rolled 92.4° about its aim axis against its segment (limit 30°).',
     remedy: 'Turn its frame so that its up axis follows that of "neck".',
     measured: 92.4,

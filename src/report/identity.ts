@@ -1,0 +1,25 @@
+import { createHash } from 'node:crypto';
+import type { AnchorReport } from './report-types.js';
+
+/** What a finding is known by within its asset, whatever the order that things are stored in. */
+export interface KnownBy {
+  readonly rule: string;
+  /** Name of the rig; null for a finding about the asset. */
+  readonly rig: string | null;
+  readonly aspect: string | null;
+  readonly anchor: AnchorReport;
+}
+
+/** Gives each of the findings of one asset a text of its own; those alike in all get their number among them. */
+export class Identities {
+  private readonly seen = new Map<string, number>();
+
+  /** 32 hexadecimal digits, with `:2` and so on for what is alike. */
+  next({ rule, rig, aspect, anchor }: KnownBy): string {
+    const known = JSON.stringify([rule, rig, aspect, anchor.kind, anchor.path]);
+    const repeat = (this.seen.get(known) ?? 0) + 1;
+    this.seen.set(known, repeat);
+    const hash = createHash('sha256').update(known).digest('hex').slice(0, 32);
+    return repeat === 1 ? hash : `${hash}:${repeat}`;
+  }
+}
