@@ -75,7 +75,7 @@ export const bindPose = fact((facts): BindPose => {
 /**
  * Stored in a pose, the heaviest joint may lean, and M_ref with it: the bind-posed mesh would lean
  * too, and have no midline. Inverse binds are taken below the holders, so the holders' own matrix
- * stands the mesh up, if its scale agrees (a quantised mesh has a scale of its own baked in).
+ * stands the mesh up, at the scale of the reference (a quantised mesh has one of its own baked in).
  */
 function standUp(facts: Facts, reference: Mat4, skin: RigSkin | undefined, joint: number): Mat4 {
   const { rig } = facts;
@@ -83,14 +83,15 @@ function standUp(facts: Facts, reference: Mat4, skin: RigSkin | undefined, joint
   const above = holder === undefined ? identity() : mat4At(rig.nodes.world, holder);
   const inverse =
     skin === undefined ? null : invert(mat4At(skin.inverseBind, skin.slotOfJoint[joint] ?? 0));
-  const ratio = Math.cbrt(Math.abs(determinant3(above) / determinant3(reference)));
-  if (inverse === null || !(Math.abs(ratio - 1) < 0.01) || squareWithin(above, reference))
+  const ratio = Math.cbrt(Math.abs(determinant3(reference) / determinant3(above)));
+  if (inverse === null || !(ratio > 0) || !Number.isFinite(ratio) || squareWithin(above, reference))
     return reference;
   // Stored in its bind pose it stands where it stands, however its holders are turned.
   if (skin === undefined || sharesMatrix(facts, skin, reference)) return reference;
   // The heaviest joint keeps its stored place.
   const built = origin(inverse);
   const stood = Float64Array.from(above);
+  for (let at = 0; at < 11; at++) stood[at] = (stood[at] ?? 0) * ratio;
   const [now, then] = [transformPoint(stood, built), transformPoint(reference, built)];
   for (let axis = 0; axis < 3; axis++)
     stood[12 + axis] = (stood[12 + axis] ?? 0) + (then[axis] ?? 0) - (now[axis] ?? 0);

@@ -83,20 +83,25 @@ function nearestToAim(
 
 /** A child that lies this far off the flesh of its parent does not go on from it. Degrees. */
 const OFF_FLESH_DEGREES = 30;
+/** The same of a tip or socket that moves no skin, such as a place for a prop. Degrees. */
+const IDLE_OFF_FLESH_DEGREES = 20;
 /** A frame follows the flesh when its aim axis points along it this well. Degrees. */
 const ALONG_FLESH_DEGREES = 10;
 
 /**
  * Whether a child is hung on (a prop, a lid, a jaw, a tail on a trunk): it lies 30 degrees or more off
- * the direction of the joint's own flesh, while the frame follows the flesh. A frame that misses both is
- * wrong. (Flesh that blends into its neighbours leans: by less, a child goes on.)
+ * the direction of the joint's own flesh (20 where it moves none itself), while the frame follows the
+ * flesh. A frame that misses both is wrong. (Flesh that blends into its neighbours leans: by less, a
+ * child goes on.)
  */
 function hungOn(facts: Facts, joint: number, child: number | undefined): boolean {
   const axis = aimAxisOf(facts, joint);
   const bone = child === undefined ? null : boneDirection(facts, joint, child);
   if (axis === null || bone === null) return false;
   const aim = axisWorld(facts, joint, axis);
-  if (angleBetween(aim, bone) < OFF_FLESH_DEGREES - ALONG_FLESH_DEGREES) return false;
+  const isIdle = skinMass(facts).movesBelow[child ?? -1] === 0;
+  const off = isIdle ? IDLE_OFF_FLESH_DEGREES : OFF_FLESH_DEGREES;
+  if (angleBetween(aim, bone) < off - ALONG_FLESH_DEGREES) return false;
   // A chain laid backwards aims at its parents, through its own skin: that is no joint hung on.
   const parent = facts.rig.joints.parent[joint] ?? -1;
   const back = parent === -1 ? null : boneDirection(facts, joint, parent);
@@ -105,7 +110,7 @@ function hungOn(facts: Facts, joint: number, child: number | undefined): boolean
   return (
     skin !== null &&
     angleBetween(aim, skin) <= ALONG_FLESH_DEGREES &&
-    angleBetween(bone, skin) >= OFF_FLESH_DEGREES
+    angleBetween(bone, skin) >= off
   );
 }
 

@@ -50,7 +50,9 @@ export function remnantsOf(rig: Rig, weights: WeightsOfJoints): number[] {
   const small = (joint: number): boolean =>
     (topWeight[joint] ?? 0) >= LEAST_REMNANT &&
     isSmallShare(ofJoint[joint] ?? 0, topWeight[joint] ?? 0, total);
-  const extents = weights.boxBySlot.map(extent);
+  const extents = rig.skins.map((_, skin) =>
+    extent(weights.boxBySlot.filter((_, index) => rig.parts[index]?.skin === skin)),
+  );
   const list: number[] = [];
   // 1 where a joint or one above it truly moves skin. Parents stand before their children.
   const under = new Uint8Array(count);
@@ -85,7 +87,7 @@ function standsAway(
     const built = invert(mat4At(skin.inverseBind, slot));
     if (built === null) return true;
     looked++;
-    return gap(origin(built), box) <= AWAY_SHARE * (extents[index] ?? 0);
+    return gap(origin(built), box) <= AWAY_SHARE * (extents[part.skin] ?? 0);
   });
   return looked > 0 && !near;
 }
@@ -99,14 +101,16 @@ function gap(point: readonly number[], box: Float64Array): number {
   return Math.hypot(...off);
 }
 
-/** Diagonal of the box around all boxes of a part. */
-function extent(boxes: Float64Array): number {
+/** Diagonal of the box around all boxes of some parts in one space: primitives can share vertices or part them. */
+function extent(parts: readonly Float64Array[]): number {
   const least = [Infinity, Infinity, Infinity];
   const most = [-Infinity, -Infinity, -Infinity];
-  for (let at = 0; at < boxes.length; at += 6) {
-    for (let axis = 0; axis < 3; axis++) {
-      least[axis] = Math.min(least[axis] ?? 0, boxes[at + axis] ?? 0);
-      most[axis] = Math.max(most[axis] ?? 0, boxes[at + axis + 3] ?? 0);
+  for (const boxes of parts) {
+    for (let at = 0; at < boxes.length; at += 6) {
+      for (let axis = 0; axis < 3; axis++) {
+        least[axis] = Math.min(least[axis] ?? 0, boxes[at + axis] ?? 0);
+        most[axis] = Math.max(most[axis] ?? 0, boxes[at + axis + 3] ?? 0);
+      }
     }
   }
   return Math.hypot(...most.map((value, axis) => value - (least[axis] ?? 0)));

@@ -5,6 +5,8 @@ import { bindMesh } from './bind-mesh.js';
 import { bindPose } from './bind-pose.js';
 import { bonePose } from './bone-pose.js';
 import { type Facts, fact } from './facts.js';
+import { skinMass } from './skin-mass.js';
+import { meshTriangles } from './triangle-sums.js';
 
 /**
  * Direction from a joint to the middle of its own skin, as its bones stand (see `bonePose`); null when
@@ -27,39 +29,71 @@ function toBones(facts: Facts, joint: number): Mat4 | null {
   return back === null ? null : multiply(mat4At(bones, joint), back);
 }
 
-/** Middle of the vertices that a joint moves, by weight; bind pose, world space. Null where it moves none. */
+/**
+ * Middle of the skin that a joint moves, by weighted area, so that it is the same however the vertices are
+ * split or joined; of the vertices where they span no area. Bind pose, world space. Null where it moves
+ * none.
+ */
 export function skinCentre(facts: Facts, joint: number): Vec3 | null {
-  const [x = 0, y = 0, z = 0, total = 0] = sums(facts).subarray(4 * joint, 4 * joint + 4);
+  const { byArea, byVertex } = sums(facts);
+  return centreOf(byArea, joint) ?? centreOf(byVertex, joint);
+}
+
+function centreOf(sums: Float64Array, joint: number): Vec3 | null {
+  const [x = 0, y = 0, z = 0, total = 0] = sums.subarray(4 * joint, 4 * joint + 4);
   return total > 0 && Number.isFinite(total) ? [x / total, y / total, z / total] : null;
 }
 
-/** Per joint: the sums of x, y and z by weight, and of the weights. One pass serves all joints. */
-const sums = fact((facts): Float64Array => {
-  const out = new Float64Array(4 * facts.rig.joints.count);
-  facts.rig.parts.forEach((part, index) => {
-    const jointOfSlot = facts.rig.skins[part.skin]?.jointOfSlot;
+/** Per joint: the sums of x, y and z, and of what they are weighted by. */
+interface Sums {
+  readonly byArea: Float64Array;
+  readonly byVertex: Float64Array;
+}
+
+/** One pass serves all joints. */
+const sums = fact((facts): Sums => {
+  const { skins, parts, joints } = facts.rig;
+  const byArea = new Float64Array(4 * joints.count);
+  const byVertex = new Float64Array(4 * joints.count);
+  const { areaScale } = skinMass(facts);
+  parts.forEach((part, index) => {
+    const jointOfSlot = skins[part.skin]?.jointOfSlot;
     const positions = bindMesh(facts).positions[index];
-    if (jointOfSlot !== undefined && positions !== undefined)
-      addPart(out, part, jointOfSlot, positions);
+    const area = meshTriangles(facts)[index]?.vertexArea;
+    if (jointOfSlot === undefined || positions === undefined || area === undefined) return;
+    addPart({ byArea, byVertex }, part, jointOfSlot, positions, area, areaScale[part.skin] ?? 1);
   });
-  return out;
+  return { byArea, byVertex };
 });
 
 function addPart(
-  out: Float64Array,
+  { byArea, byVertex }: Sums,
   { weights, slots, influences }: SkinnedPart,
   jointOfSlot: Int32Array,
   positions: Float32Array,
+  area: Float64Array,
+  scale: number,
 ): void {
   for (let k = 0; k < weights.length; k++) {
     const weight = weights[k] ?? 0;
     const slot = slots[k] ?? 0;
     if (!(weight > 0) || slot >= jointOfSlot.length) continue;
     const at = 4 * (jointOfSlot[slot] ?? 0);
-    const vertex = 3 * Math.floor(k / influences);
-    out[at] = (out[at] ?? 0) + weight * (positions[vertex] ?? 0);
-    out[at + 1] = (out[at + 1] ?? 0) + weight * (positions[vertex + 1] ?? 0);
-    out[at + 2] = (out[at + 2] ?? 0) + weight * (positions[vertex + 2] ?? 0);
-    out[at + 3] = (out[at + 3] ?? 0) + weight;
+    const vertex = Math.floor(k / influences);
+    add(byVertex, at, positions, vertex, weight);
+    add(byArea, at, positions, vertex, weight * scale * (area[vertex] ?? 0));
   }
+}
+
+function add(
+  out: Float64Array,
+  at: number,
+  positions: Float32Array,
+  vertex: number,
+  by: number,
+): void {
+  out[at] = (out[at] ?? 0) + by * (positions[3 * vertex] ?? 0);
+  out[at + 1] = (out[at + 1] ?? 0) + by * (positions[3 * vertex + 1] ?? 0);
+  out[at + 2] = (out[at + 2] ?? 0) + by * (positions[3 * vertex + 2] ?? 0);
+  out[at + 3] = (out[at + 3] ?? 0) + by;
 }

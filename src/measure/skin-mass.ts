@@ -1,16 +1,22 @@
 import type { Rig, SkinnedPart } from '../rig/types.js';
 import { fact } from './facts.js';
 import { remnantsOf } from './remnants.js';
+import { areaScales } from './skin-scale.js';
 import { meshTriangles } from './triangle-sums.js';
 
-/** What each joint moves, in the mesh's own unit of area and in vertices. */
+/** What each joint moves, in area and in vertices. */
 export interface SkinMass {
-  /** Per part and slot: area moved, weighted. */
+  /** Per part and slot: area moved, weighted. In the unit of `ofJoint`. */
   readonly bySlot: readonly Float64Array[];
   /** Per part and slot: a box around the vertices moved, min x, y, z, max x, y, z; empty is min > max. */
   readonly boxBySlot: readonly Float64Array[];
-  /** Skin mass of each joint over all parts. Square units of the mesh. */
+  /**
+   * Skin mass of each joint over all parts. Square units of the mesh, or of the world where a rig has
+   * several skins, whose meshes can have units of their own.
+   */
   readonly ofJoint: Float64Array;
+  /** Per skin: what takes areas of its mesh to the unit of `ofJoint`. */
+  readonly areaScale: readonly number[];
   /** Skin mass of all joints together. */
   readonly total: number;
   /** Largest weight of each joint on any vertex, 0 to 1. */
@@ -90,9 +96,15 @@ export const skinMass = fact((facts): SkinMass => {
     bySlot.push(mass);
     boxBySlot.push(box);
     jointOfSlot.forEach((joint, slot) => {
-      ofJoint[joint] = (ofJoint[joint] ?? 0) + (mass[slot] ?? 0);
       topWeight[joint] = Math.max(topWeight[joint] ?? 0, top[slot] ?? 0);
       if (partly[slot] === 1) shares[joint] = 1;
+    });
+  });
+  const areaScale = rig.skins.length > 1 ? areaScales(rig, bySlot) : rig.skins.map(() => 1);
+  scaleAreas(rig, bySlot, areaScale);
+  rig.parts.forEach((part, index) => {
+    rig.skins[part.skin]?.jointOfSlot.forEach((joint, slot) => {
+      ofJoint[joint] = (ofJoint[joint] ?? 0) + (bySlot[index]?.[slot] ?? 0);
     });
   });
   const hasMesh = rig.parts.some((part) => part.vertexCount > 0);
@@ -108,6 +120,7 @@ export const skinMass = fact((facts): SkinMass => {
     bySlot,
     boxBySlot,
     ofJoint,
+    areaScale,
     total,
     topWeight,
     shares,
@@ -119,6 +132,17 @@ export const skinMass = fact((facts): SkinMass => {
     weightFaults,
   };
 });
+
+/** Takes what the slots of each part move from the unit of its mesh to that of the world. */
+function scaleAreas(rig: Rig, bySlot: readonly Float64Array[], areaScale: readonly number[]): void {
+  rig.parts.forEach((part, index) => {
+    const scale = areaScale[part.skin] ?? 1;
+    if (scale === 1) return;
+    bySlot[index]?.forEach((mass, slot, all) => {
+      all[slot] = mass * scale;
+    });
+  });
+}
 
 /**
  * Without a mesh nothing tells what moves skin. End joints of a tree that has others are tips; all
