@@ -4,6 +4,7 @@ import type { Settings } from '../check/settings.js';
 import { conventions } from '../measure/conventions.js';
 import { type Axis, type Facts, sameAxis } from '../measure/facts.js';
 import type { AssetReport } from '../report/report-types.js';
+import { sameRigs } from '../rig/file-order.js';
 import type { Rig, RigModel } from '../rig/types.js';
 import { type AllowedChange, recordAllowed } from './allowed-change.js';
 import { Editable } from './file/editable.js';
@@ -209,9 +210,8 @@ function unread({ rigs }: RigModel, { aim, up }: { aim: Axis; up: Axis }): LeftA
 /** Names of all rigs at once; a path of one rig that another has too is the same joint's in both. */
 function renamedIn(before: RigModel, after: RigModel): Map<string, string> {
   return new Map(
-    before.rigs.flatMap((rig, index) => {
-      const other = after.rigs[index];
-      return other === undefined ? [] : [...renameMap(rig, other)];
-    }),
+    sameRigs(before.rigs, after.rigs).flatMap(([rig, other]) =>
+      other === undefined ? [] : [...renameMap(rig, other)],
+    ),
   );
 }

@@ -37,9 +37,10 @@ describe.each(['1.0', '0.x'] as const)(
         lefts.map((left) => `${left} ${left.replace(/_L$/, '_R')}`).sort(),
       );
       // Fingertips are no bones of the mapping: only where they stand can tell.
-      expect(list.filter((pair) => pair.by === 'place').map(({ left }) => name[left])).toEqual([
-        'finger_mid_tip_L',
+      const placed = list.filter((pair) => pair.by === 'place');
+      expect(placed.map(({ left }) => name[left]).sort()).toEqual([
         'finger_fore_tip_L',
+        'finger_mid_tip_L',
         'thumb_tip_L',
       ]);
     });
@@ -183,7 +184,8 @@ describe('sides by mapping', () => {
       ],
       { leftEye: 1, rightEye: 2 },
     );
-    expect(named).toEqual([null, null, null, 'left', 'right']);
+    // In joint order: arm_L and arm_R before bright and dim.
+    expect(named).toEqual([null, 'left', 'right', null, null]);
   });
 
   test('end at a joint that is in the middle of the body', async () => {

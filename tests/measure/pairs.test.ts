@@ -31,8 +31,9 @@ describe('by name', () => {
       ['tail', [0, 0, -1]],
     ]);
     expect(list).toEqual([['wing_L', 'wing_R', 'name']]);
-    expect(partner).toEqual([-1, 2, 1, -1]);
-    expect(side).toEqual([null, 'right', 'left', null]);
+    // In joint order: the tail, the left wing, the right one.
+    expect(partner).toEqual([-1, -1, 3, 2]);
+    expect(side).toEqual([null, null, 'left', 'right']);
   });
 
   test('numbers that count through both sides do not part a pair', async () => {
@@ -75,9 +76,9 @@ describe('by name', () => {
     ]);
     expect(named.map((item) => item?.side ?? null)).toEqual([
       null,
+      null,
       'left',
       'right',
-      null,
       'left',
       'right',
     ]);

@@ -22,7 +22,7 @@ describe('the text report', () => {
   it('shows each finding at its joint in the tree, sound branches folded', async () => {
     expect(writeText(reportOf(await faulty()), plain)).toMatchInlineSnapshot(`
       "heron.glb
-        Rig "heron_hide": 28 joints, 1 skin, 1450 vertices, 1 clip, size 1.75 m.
+        Rig "body": 28 joints, 1 skin, 1450 vertices, 1 clip, size 1.75 m.
         Frames: aim +Y, read off the rig, followed by 20 of 20 joints; up +Z.
         Sides: 8 pairs (8 by name); mirror scheme: side reversed (6 of 7).
         Body root: body.

@@ -19,7 +19,7 @@ describe('skins are one rig', () => {
   test('when the joints of one hang below those of the other, in either order of the file', async () => {
     const nodes = [peg(1), peg(2), peg()];
     expect(await groups(nodes, [{ joints: [0] }, { joints: [2] }])).toEqual([[0, 1]]);
-    expect(await groups(nodes, [{ joints: [2] }, { joints: [0] }])).toEqual([[0, 1]]);
+    expect(await groups(nodes, [{ joints: [2] }, { joints: [0] }])).toEqual([[1, 0]]);
   });
 
   test('when they name one skeleton node, though they share no joint', async () => {
@@ -34,7 +34,7 @@ describe('skins are one rig', () => {
   test('when a third joins them that comes last', async () => {
     const nodes = [peg(1, 2), peg(), peg()];
     const skins = [{ joints: [1] }, { joints: [2] }, { joints: [1, 2] }];
-    expect(await groups(nodes, skins)).toEqual([[0, 1, 2]]);
+    expect(await groups(nodes, skins)).toEqual([[0, 2, 1]]);
   });
 });
 
@@ -54,12 +54,12 @@ describe('skins stay apart', () => {
   });
 });
 
-test('rigs stand in the order of their first skins', async () => {
+test('rigs and their skins stand in the order of their joints in the tree, not of the file', async () => {
   const nodes = [peg(1), peg(), peg(3), peg()];
   const skins = [{ joints: [2] }, { joints: [0] }, { joints: [3] }, { joints: [1] }];
   expect(await groups(nodes, skins)).toEqual([
-    [0, 2],
     [1, 3],
+    [0, 2],
   ]);
 });
 
@@ -68,14 +68,15 @@ test('a rig has the joints of all its skins, each once', async () => {
     [peg(1), peg(2), peg()],
     [{ joints: [2, 1] }, { joints: [0, 1] }],
   );
+  // The skin that lists the topmost joint comes first.
   const [rig] = rigs;
   expect(Array.from(rig?.joints.node ?? [])).toEqual([0, 1, 2]);
   expect(rig?.skins.map((skin) => Array.from(skin.jointOfSlot))).toEqual([
-    [2, 1],
     [0, 1],
+    [2, 1],
   ]);
   expect(rig?.skins.map((skin) => Array.from(skin.slotOfJoint))).toEqual([
-    [-1, 1, 0],
     [0, 1, -1],
+    [-1, 1, 0],
   ]);
 });

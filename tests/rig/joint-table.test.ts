@@ -39,14 +39,14 @@ describe('paths', () => {
     expect(paths).toEqual(['body', 'body/leg', 'body/leg[2]', 'body/leg[3]']);
   });
 
-  test('call joints without a name by their place among their siblings', async () => {
+  test('number joints without a name among their siblings without one', async () => {
     const { names, paths, named } = await table([
       { children: [1, 2] },
       { name: 'neck' },
       { name: '  ' },
     ]);
-    expect(names).toEqual(['unnamed 1', 'neck', 'unnamed 2']);
-    expect(paths).toEqual(['unnamed 1', 'unnamed 1/neck', 'unnamed 1/unnamed 2']);
+    expect(names).toEqual(['unnamed 1', 'neck', 'unnamed 1']);
+    expect(paths).toEqual(['unnamed 1', 'unnamed 1/neck', 'unnamed 1/unnamed 1']);
     expect(named).toEqual([false, true, false]);
   });
 

@@ -16,10 +16,15 @@ const LISTS = ['nodes', 'skins', 'meshes', 'accessors', 'bufferViews', 'animatio
 
 /** Reads a `.glb`, or a `.gltf` or `.vrm` with the buffers it refers to. */
 export function readStored(path: string): Stored {
-  const bytes = readFileSync(path);
+  return storedIn(readFileSync(path), dirname(path));
+}
+
+/** The same from memory; other files are looked for in `folder`. */
+export function storedIn(given: Uint8Array, folder = '.'): Stored {
+  const bytes = Buffer.from(given.buffer, given.byteOffset, given.byteLength);
   if (bytes.readUInt32LE(0) !== 0x46546c67) {
     const json = JSON.parse(bytes.toString('utf8')) as Json;
-    return { json, buffers: list(json.buffers).map((item) => bufferOf(item, dirname(path))) };
+    return { json, buffers: list(json.buffers).map((item) => bufferOf(item, folder)) };
   }
   const length = bytes.readUInt32LE(12);
   const json = JSON.parse(bytes.toString('utf8', 20, 20 + length)) as Json;
@@ -27,7 +32,7 @@ export function readStored(path: string): Stored {
   const buffers = list(json.buffers).map((item, index) =>
     index === 0 && item.uri === undefined
       ? new Uint8Array(bytes.subarray(start, start + Number(item.byteLength)))
-      : bufferOf(item, dirname(path)),
+      : bufferOf(item, folder),
   );
   return { json, buffers };
 }
@@ -191,6 +196,17 @@ function chunk(type: number, data: Buffer, padding: number): Buffer {
   head.writeUInt32LE(data.byteLength + rest.byteLength, 0);
   head.writeUInt32LE(type, 4);
   return Buffer.concat([head, data, rest]);
+}
+
+/** Numbers from 0 to 1, the same for the same seed: mulberry32, in the public domain. */
+export function randomFrom(seed: number): () => number {
+  let state = seed >>> 0;
+  return () => {
+    state = (state + 0x6d2b79f5) >>> 0;
+    let t = Math.imul(state ^ (state >>> 15), state | 1);
+    t ^= t + Math.imul(t ^ (t >>> 7), t | 61);
+    return ((t ^ (t >>> 14)) >>> 0) / 2 ** 32;
+  };
 }
 
 /** Fisher and Yates. */

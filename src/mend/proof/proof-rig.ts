@@ -1,6 +1,7 @@
 import { size } from '../../measure/bind-mesh.js';
 import { sampleTimes } from '../../measure/clip-sampling.js';
 import type { WantedOfRig } from '../../measure/facts.js';
+import { partsInFileOrder } from '../../rig/file-order.js';
 import type { Clip, ClipChannel, Rig, SkinnedPart } from '../../rig/types.js';
 import type { Looks } from './looks.js';
 import { PartComparison } from './proof-part.js';
@@ -35,10 +36,12 @@ export class RigComparison {
     if (before.parts.length !== after.parts.length) throw new Error('meshes are gone');
     this.poses = [new SkinPose(before, before.joints.node), new SkinPose(after, after.joints.node)];
     this.clips = clipPairs(rigs, looks);
-    const pairs = before.parts.map((part, at): Pair<SkinnedPart> => {
-      const other = after.parts[at];
-      if (other === undefined || other.vertexCount !== part.vertexCount)
-        throw new Error(`the vertices of "${part.label}" are not those that were there`);
+    const places = rigs.map(partsInFileOrder);
+    const placeOf = (side: 0 | 1, at: number): number => places[side]?.[at] ?? -1;
+    const pairs = before.parts.map((_, at): Pair<SkinnedPart> => {
+      const [part, other] = [before.parts[placeOf(0, at)], after.parts[placeOf(1, at)]];
+      if (part === undefined || other === undefined || other.vertexCount !== part.vertexCount)
+        throw new Error(`the vertices of "${part?.label}" are not those that were there`);
       return [part, other];
     });
     const keyOf = ([a, b]: Pair<SkinnedPart>): string => `${a.skin}/${b.skin}`;
@@ -49,8 +52,8 @@ export class RigComparison {
     }
     this.parts = pairs.flatMap(([part, other], at) => {
       const skin = this.skins.get(keys[at] ?? '');
-      const own = looks?.[0].parts[before.index]?.[at];
-      const now = looks?.[1].parts[after.index]?.[at];
+      const own = looks?.[0].parts[before.index]?.[placeOf(0, at)];
+      const now = looks?.[1].parts[after.index]?.[placeOf(1, at)];
       const trackOf = (clip: ClipPair): Track => ({
         times: clip.times,
         before: looks?.[0].tracks.get(clip.index)?.get(part.node) ?? null,

@@ -1,4 +1,5 @@
 import type { WantedOfRig } from '../../measure/facts.js';
+import { sameRigs } from '../../rig/file-order.js';
 import type { RigModel } from '../../rig/types.js';
 import type { Looks } from './looks.js';
 import { LARGEST_SHIFT, LARGEST_TURN } from './proof-limits.js';
@@ -27,13 +28,12 @@ export function proveSame(
 ): Proof {
   let proof = NOTHING;
   const sizes: number[] = [];
-  before.rigs.forEach((rig, index) => {
-    const other = after.rigs[index];
-    if (other === undefined) throw new Error(`rig ${index} is gone`);
+  for (const [rig, other] of sameRigs(before.rigs, after.rigs)) {
+    if (other === undefined) throw new Error(`the rig "${rig.name}" is gone`);
     const comparison = new RigComparison([rig, other], looks, wanted);
     proof = joined(proof, comparison.prove());
-    sizes.push(comparison.extent);
-  });
+    sizes[rig.index] = comparison.extent;
+  }
   if (looks === null) return proof;
   const { stored, clips } = compareShown(
     [before.nodes, after.nodes],

@@ -38,7 +38,7 @@ async function told(puppet: Puppet, rule: string) {
   };
 }
 
-const MESHES = ['mule_hide', 'mule_cap'];
+const MESHES = ['mule_cap', 'mule_hide'];
 
 describe('one fault on two meshes is one finding, at the worse, with all vertices', () => {
   test('vertices that no joint moves', async () => {
@@ -48,7 +48,7 @@ describe('one fault on two meshes is one finding, at the worse, with all vertice
     );
     expect(said.findings).toEqual([['error', 'mule_cap', MESHES, 5, 5]]);
     expect(said.messages[0]).toMatch(
-      /^5 of \d+ vertices of "mule_hide" and "mule_cap" are moved by no joint \(limit 0; see vertices \d+, \d+, \d+ of "mule_cap"\)\.$/,
+      /^5 of \d+ vertices of "mule_cap" and "mule_hide" are moved by no joint \(limit 0; see vertices \d+, \d+, \d+ of "mule_cap"\)\.$/,
     );
     expect(said.short).toEqual([5]);
   });
