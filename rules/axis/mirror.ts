@@ -1,4 +1,4 @@
-import { jointPlaces, judged, notApplicable } from '../../src/kit/finding.js';
+import { jointPlaces, judged, notApplicable, worstFinding } from '../../src/kit/finding.js';
 import { rule } from '../../src/kit/rule.js';
 import { bonePose } from '../../src/measure/bone-pose.js';
 import { leastMiss, type MirrorScheme, mirror } from '../../src/measure/mirror.js';
@@ -52,7 +52,7 @@ export const axisMirror = rule({
     return judged('pairs', pairs.length, findings);
   },
   gather(facts, findings) {
-    const [worst] = [...findings].sort((a, b) => b.measured - a.measured);
+    const worst = worstFinding(findings);
     if (worst === undefined) return [];
     const others = findings.filter((item) => item !== worst).map(({ details }) => details.pair);
     const joints = findings.flatMap((item) => item.joints ?? []);

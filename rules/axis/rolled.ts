@@ -1,4 +1,4 @@
-import { bySeverity, type Finding, jointPlaces } from '../../src/kit/finding.js';
+import { type Finding, jointPlaces, worstFinding } from '../../src/kit/finding.js';
 import type { WithOthers, WithTwin } from '../../src/kit/gather-twins.js';
 import type { Said } from '../../src/kit/rule.js';
 import type { Words } from '../../src/kit/words.js';
@@ -56,7 +56,7 @@ export function atRandom(
   looked: number,
 ): Finding<RollDetails> {
   const joints = findings.map(({ details }) => details.worst.joint);
-  const [worst] = [...findings].sort(bySeverity);
+  const worst = worstFinding(findings);
   const joint = worst?.details.worst.joint ?? 0;
   return {
     level: worst?.level ?? 'warning',

@@ -1,9 +1,9 @@
 import {
-  bySeverity,
   type Finding,
   jointPlaces,
   judged,
   notApplicable,
+  worstFinding,
 } from '../../src/kit/finding.js';
 import { rule } from '../../src/kit/rule.js';
 import type { Facts } from '../../src/measure/facts.js';
@@ -59,7 +59,7 @@ export const chainStretch = rule({
     return judged('joints', watched, findings);
   },
   gather(facts, findings) {
-    const [worst] = [...findings].sort(bySeverity);
+    const worst = worstFinding(findings);
     if (worst === undefined) return [];
     const joints = findings.flatMap(({ details }) => details.joints);
     const least = findings.reduce((low, { limit }) => Math.min(low, limit ?? 0), Infinity);

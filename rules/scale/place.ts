@@ -6,10 +6,11 @@ export function placeOf({ joint, node }: LocalScale): Place {
   return joint === -1 ? { kind: 'node', node } : { kind: 'joint', joint };
 }
 
-/** The one with the largest measure; the first of several. */
+/** Measures nearer than this are as good as alike: rounding must not choose. */
+const ALIKE = 1 + 1e-3;
+
+/** The one with the largest measure; the first of several that are as good as alike. */
 export function worstOf<T>(list: readonly T[], measure: (item: T) => number): T | undefined {
-  return list.reduce<T | undefined>(
-    (worst, item) => (worst === undefined || measure(item) > measure(worst) ? item : worst),
-    undefined,
-  );
+  const largest = list.reduce((most, item) => Math.max(most, measure(item)), -Infinity);
+  return list.find((item) => measure(item) * ALIKE >= largest);
 }

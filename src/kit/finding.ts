@@ -85,6 +85,26 @@ export function bySeverity(
   return LEVELS.indexOf(a.level) - LEVELS.indexOf(b.level) || b.measured - a.measured;
 }
 
+/** Measures nearer than this are as good as alike: rounding must not choose which is told as the worst. */
+const ALIKE = 1 + 1e-3;
+
+/** Whether a finding is truly worse than another: more serious, or measured worse by more than rounding. */
+export function isWorse(
+  a: Pick<Finding, 'level' | 'measured'>,
+  b: Pick<Finding, 'level' | 'measured'>,
+): boolean {
+  return a.level === b.level ? a.measured > b.measured * ALIKE : bySeverity(a, b) < 0;
+}
+
+/** The worst of some findings; the first of those that are as good as alike. */
+export function worstFinding<F extends Pick<Finding, 'level' | 'measured'>>(
+  findings: readonly F[],
+): F | undefined {
+  // Held against the very worst: a long row of small steps must not lead away from it.
+  const [top] = [...findings].sort(bySeverity);
+  return top === undefined ? undefined : findings.find((finding) => !isWorse(top, finding));
+}
+
 /** What a rule found on one rig. */
 export interface Judged<A = unknown> {
   readonly kind: 'judged';

@@ -1,6 +1,6 @@
 import type { Facts } from '../measure/facts.js';
 import { pairs } from '../measure/pairs.js';
-import { type Finding, jointPlaces, LEVELS } from './finding.js';
+import { type Finding, isWorse, jointPlaces, worstFinding } from './finding.js';
 import { alone, type Gathered } from './rule.js';
 
 /** What a finding needs for its twin to be told with it. */
@@ -13,9 +13,6 @@ export interface WithTwin<T extends OfJoint> {
   readonly worst: T;
   readonly twin: T | null;
 }
-
-/** Twins as good as alike are told at the first of them: rounding must not choose. */
-const ALIKE = 1 + 1e-6;
 
 /**
  * Tells the like fault at the left and the right joint of a pair as one, at the worse of the two:
@@ -51,11 +48,6 @@ function joined<D extends WithTwin<OfJoint>>(first: Finding<D>, second: Finding<
   };
 }
 
-function isWorse<A>(a: Finding<A>, b: Finding<A>): boolean {
-  const [levelA, levelB] = [LEVELS.indexOf(a.level), LEVELS.indexOf(b.level)];
-  return levelA === levelB ? a.measured > b.measured * ALIKE : levelA < levelB;
-}
-
 /** Details of the worst finding of a rig, and those of all others of the same rule. */
 export interface WithOthers<T extends OfJoint> {
   readonly worst: T;
@@ -66,9 +58,8 @@ export interface WithOthers<T extends OfJoint> {
 export function gatherRig<D extends WithOthers<OfJoint>>(
   findings: readonly Finding<D>[],
 ): Gathered<D>[] {
-  const [first] = findings;
-  if (first === undefined) return [];
-  const worst = findings.reduce((a, b) => (isWorse(b, a) ? b : a), first);
+  const worst = worstFinding(findings);
+  if (worst === undefined) return [];
   const others = findings.filter((item) => item !== worst).map(({ details }) => details.worst);
   const own = findings.map(({ details }) => details.worst.joint);
   const finding = {
