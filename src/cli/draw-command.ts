@@ -41,7 +41,7 @@ export async function runDraw(file: string, flags: DrawFlags, io: Io): Promise<n
   if (target === null) await writeText(io.stdout, svg);
   else {
     const shown = visible(flags.out ?? '');
-    writeWhole(target, shown, svg);
+    writeWhole(target, shown, svg, flags.replace === true);
     await writeText(io.stderr, `trysquare: ${told.verdict}; the drawing is in ${shown}\n`);
   }
   return EXIT.sound;
