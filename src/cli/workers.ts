@@ -58,7 +58,7 @@ export function seemMany(paths: readonly string[], cwd: string): boolean {
     const items = readdirSync(resolve(cwd, path), { withFileTypes: true });
     const count = (is: (item: Dirent) => boolean): number => items.filter(is).length;
     return (
-      count((item) => item.isFile() && isAssetName(item.name)) > 1 ||
+      count((item) => !item.isDirectory() && isAssetName(item.name)) > 1 ||
       count((item) => item.isDirectory()) >= LIBRARY_FOLDERS
     );
   } catch {
