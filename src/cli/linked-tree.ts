@@ -1,6 +1,8 @@
 import { type Dirent, readdirSync } from 'node:fs';
 import { basename, dirname, join, resolve } from 'node:path';
 import { explain } from '../asset/byte-source.js';
+import type { MachineError } from '../asset/errors.js';
+import { outOfFiles } from '../asset/open-files.js';
 import { isWithin, linkEnd, targetOf } from './link-end.js';
 
 /** What a search has to know of an entry of a folder. */
@@ -36,6 +38,8 @@ export class LinkedTree {
   readonly closed = new Map<string, string>();
   /** What stands there as a file and is none that may be read, with the reason. */
   readonly noFiles = new Map<string, string>();
+  /** Why the search itself is of no worth. */
+  trouble: MachineError | null = null;
   /** Links to files, with the real path of the file. */
   readonly linked = new Map<string, string>();
   private readonly inside: string[];
@@ -68,6 +72,7 @@ export class LinkedTree {
         .sort((a, b) => (a.name < b.name ? -1 : 1))
         .flatMap((entry) => this.entry(join(path, entry.name), entry, folder));
     } catch (error) {
+      this.trouble ??= outOfFiles(error);
       return this.close(path, `the folder cannot be searched: ${explain(error)}`);
     }
   }

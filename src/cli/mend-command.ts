@@ -22,6 +22,7 @@ import type { Io } from './io.js';
 import { type LedgerFlags, openLedgerRun } from './ledger-use.js';
 import { mendText } from './mend-words.js';
 import { isSameFile } from './same-file.js';
+import { refuseGone } from './working-folder.js';
 import { refuseExisting, writeText, writeWhole } from './write-output.js';
 
 export interface MendFlags extends LedgerFlags {
@@ -71,6 +72,7 @@ export async function runMend(file: string, flags: MendFlags, io: Io): Promise<n
     });
   } catch (error) {
     if (!(error instanceof AssetError)) throw error;
+    refuseGone(io);
     const where = error.where === null ? '' : ` (at ${error.where})`;
     await writeText(
       io.stderr,

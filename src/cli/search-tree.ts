@@ -22,7 +22,7 @@ export interface SearchOptions {
   isWanted?(name: string): boolean;
 }
 
-/** All that fits a pattern from `cwd` on, in no order. Case does not matter, as on some machines it cannot. */
+/** All that fits a pattern from `cwd` on, in no order. Case does not matter, as on some machines it cannot. Throws MachineError. */
 export async function searchTree(
   pattern: string,
   cwd: string,
@@ -45,6 +45,7 @@ export async function searchTree(
     .map((path) => resolve(path))
     // A folder whose name is that of an asset would be taken with all that it holds.
     .filter((path) => isWanted(basename(path)));
+  if (tree.trouble !== null) throw tree.trouble;
   const hit = (path: string, reason: string | null): Hit => ({
     path,
     reason,
