@@ -1,6 +1,6 @@
 #!/usr/bin/env node
 const { join } = require('node:path');
-const { main, processIo } = require('./command.cjs');
+const { main, processIo } = command();
 
 // All output has been handed over when main is done, so nothing is lost by leaving at once, and the
 // time it takes to tear the heap down is saved.
@@ -8,3 +8,15 @@ main(
   process.argv,
   processIo(require.resolve('./worker.cjs'), join(__dirname, '../dist/page.js')),
 ).then((code) => process.exit(code));
+
+function command() {
+  try {
+    return require('./command.cjs');
+  } catch (error) {
+    if (error.code !== 'EMFILE' && error.code !== 'ENFILE') throw error;
+    process.stderr.write(
+      'trysquare: too many files are open to start; close programs, or raise the limit of open files (ulimit -n)\n',
+    );
+    process.exit(2);
+  }
+}

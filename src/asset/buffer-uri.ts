@@ -39,20 +39,21 @@ export function openBufferUri(uri: string, folder: string | null, where: string)
     return fail(`the buffer ${shown} leaves the asset's folder`);
   }
   let real: string;
+  let inside: string;
   try {
     real = realpathSync(resolve(folder, path));
+    inside = realpathSync(folder);
   } catch (error) {
     return fail(`the buffer ${shown} cannot be opened: ${explain(error)}`);
   }
-  if (leaves(realpathSync(folder), real)) {
+  if (leaves(inside, real)) {
     return fail(`the buffer ${shown} leads out of the asset's folder through a symbolic link`);
   }
   try {
     return openFile(real);
   } catch (error) {
-    return fail(
-      `the buffer ${shown} cannot be opened: ${error instanceof AssetError ? error.reason : String(error)}`,
-    );
+    if (!(error instanceof AssetError)) throw error;
+    return fail(`the buffer ${shown} cannot be opened: ${error.reason}`);
   }
 }
 

@@ -1,5 +1,6 @@
 import { closeSync, constants, fstatSync, openSync, readSync } from 'node:fs';
 import { AssetError } from './errors.js';
+import { outOfFiles } from './open-files.js';
 
 /** Bytes that can be read from any place, so that nothing is read that is not wanted. */
 export interface ByteSource {
@@ -9,14 +10,17 @@ export interface ByteSource {
   close(): void;
 }
 
-/** Reads a file by position. Throws AssetError when it cannot be opened or is no regular file. */
+/**
+ * Reads a file by position. Throws AssetError when it cannot be opened or is no regular file, and
+ * MachineError when no file can be opened.
+ */
 export function openFile(path: string): ByteSource {
   let descriptor: number;
   try {
     // Without waiting: opening a named pipe for reading waits for a writer, for ever if need be.
     descriptor = openSync(path, constants.O_RDONLY | (constants.O_NONBLOCK ?? 0));
   } catch (error) {
-    throw new AssetError(explain(error));
+    throw outOfFiles(error) ?? new AssetError(explain(error));
   }
   const stats = fstatSync(descriptor);
   if (!stats.isFile()) {

@@ -19,7 +19,15 @@ export class AssetError extends Error {
 
 /** The command line or the standard is wrong: nothing was checked. */
 export class UsageError extends Error {
-  override readonly name = 'UsageError';
+  override readonly name: string = 'UsageError';
+}
+
+/**
+ * The machine lacks what the run needs, be it files that may be open or the folder it runs in: the run
+ * ends, since no asset is at fault and none after it would fare better.
+ */
+export class MachineError extends UsageError {
+  override readonly name: string = 'MachineError';
 }
 
 /** Letters of a reason: a file can put a megabyte into a name. */

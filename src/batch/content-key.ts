@@ -46,8 +46,8 @@ export async function contentKey(path: string): Promise<HashedContent | null> {
       source.close();
     }
   } catch (error) {
-    // An asset that cannot be read has no key; checking it says why.
-    if (error instanceof AssetError) return null;
+    // An asset that cannot be read has no key; checking it says why. An address can be broken, too.
+    if (error instanceof AssetError || error instanceof URIError) return null;
     throw error;
   }
 }

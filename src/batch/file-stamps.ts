@@ -1,7 +1,8 @@
-import { createHash, randomBytes } from 'node:crypto';
-import { readFileSync, renameSync, rmSync, statSync, writeFileSync } from 'node:fs';
+import { createHash } from 'node:crypto';
+import { readFileSync, statSync } from 'node:fs';
 import { join } from 'node:path';
 import type { ContentKey } from './content-key.js';
+import { putFile } from './part-file.js';
 
 /** What the file system tells of a file: it changes whenever the file is written, moved or replaced. */
 export interface FileStamp {
@@ -92,12 +93,10 @@ export class StampIndex {
     if (!this.changed) return;
     const entries = [...this.known].filter(([, { day }]) => this.today - day <= KEEP_DAYS);
     const body = JSON.stringify(entries);
-    const part = `${this.path}.${randomBytes(6).toString('hex')}.part`;
     try {
-      writeFileSync(part, `${digestOf(body)}\n${body}`);
-      renameSync(part, this.path);
+      putFile(this.path, `${digestOf(body)}\n${body}`);
     } catch {
-      rmSync(part, { force: true });
+      // The next run hashes again.
     }
   }
 

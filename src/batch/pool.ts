@@ -1,4 +1,6 @@
 import { pool as makePool, Promise as PoolPromise, type Pool as ProcessPool } from 'workerpool';
+import { MachineError } from '../asset/errors.js';
+import { requireFiles } from '../asset/open-files.js';
 import { unreadableReport } from '../check/check-asset.js';
 import { unpackReport } from './packed-report.js';
 import type { CheckResult, CheckTask, PackedResult } from './task.js';
@@ -51,6 +53,9 @@ const KEEP_ROOM: Readonly<Record<string, string>> = {
 /** Until a worker that was told to end is killed. The library takes 0 for a whole second. */
 const KILL_AFTER_MS = 1;
 
+/** Files that are open at once while a worker starts: both ends of its streams and of its channel, and more. */
+const FILES_TO_START = 16;
+
 /**
  * Workers that check one asset at a time each. They are processes, since flags of the engine hold for
  * a whole process, and since whatever ends one leaves the others.
@@ -58,6 +63,7 @@ const KILL_AFTER_MS = 1;
  * @param file Script that offers `runPacked` to the pool.
  * @param most How many may work at once.
  * @param ready How many of them start now; the others when a task waits for them.
+ * @throws MachineError when there are no files left for one that starts now; `check` when there are none later.
  */
 export function openPool(file: string, most: number, ready: number, limits: TaskLimits): Pool {
   const pool = makePool(file, {
@@ -67,6 +73,11 @@ export function openPool(file: string, most: number, ready: number, limits: Task
     workerTerminateTimeout: KILL_AFTER_MS,
     // What the engine has to say about a lack of memory is not for the user.
     emitStdStreams: true,
+    // Where it lacks them, starting a process fails in a way that cannot be caught.
+    onCreateWorker: () => {
+      requireFiles(FILES_TO_START);
+      return undefined;
+    },
     forkOpts: {
       execArgv: workerFlags(limits),
       // What is set already stays.
@@ -105,6 +116,9 @@ async function checkWithin(
     } catch (error) {
       // Whoever ended the pool has no use for the task; the asset is not at fault.
       if (isClosing()) throw error;
+      // What a worker throws comes as a copy.
+      if (error instanceof Error && error.name === 'MachineError')
+        throw new MachineError(error.message);
       const reason = bombReason(error, limits);
       if (reason !== null) return given(task, reason);
       lost = error instanceof Error ? error.message : String(error);

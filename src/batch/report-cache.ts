@@ -1,11 +1,12 @@
-import { createHash, randomBytes } from 'node:crypto';
-import { lstatSync, mkdirSync, readFileSync, renameSync, rmSync, writeFileSync } from 'node:fs';
+import { createHash } from 'node:crypto';
+import { lstatSync, mkdirSync, readFileSync } from 'node:fs';
 import { dirname, join } from 'node:path';
 import { explain } from '../asset/byte-source.js';
 import { UsageError } from '../asset/errors.js';
 import type { AssetReport } from '../report/report-types.js';
 import { version } from '../version.js';
 import type { ContentKey } from './content-key.js';
+import { putFile } from './part-file.js';
 
 /** A cache as a worker is told of it. */
 export interface CachePlace {
@@ -79,19 +80,12 @@ export class ReportCache {
   /** Keeps a report. Gives back why it cannot be kept; null when it is. */
   put(content: ContentKey, report: AssetReport): string | null {
     const path = this.pathOf(content);
-    const part = `${path}.${randomBytes(6).toString('hex')}.part`;
     const body = JSON.stringify({ ...report, path: '' });
     try {
       mkdirSync(dirname(path), { recursive: true });
-      writeFileSync(part, `${digestOf(body)}\n${body}`);
-      renameSync(part, path);
+      putFile(path, `${digestOf(body)}\n${body}`);
       return null;
     } catch (error) {
-      try {
-        rmSync(part, { force: true });
-      } catch {
-        // What could not be written need not be removed.
-      }
       return explain(error);
     }
   }

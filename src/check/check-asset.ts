@@ -1,5 +1,6 @@
 import { AssetError } from '../asset/errors.js';
 import { type Asset, loadAssetBytes, loadAssetFile } from '../asset/load-asset.js';
+import { hiddenOutOfFiles } from '../asset/open-files.js';
 import type { WantedClips } from '../asset/wanted-accessors.js';
 import type { Scene } from '../draw/scene.js';
 import { size } from '../measure/bind-mesh.js';
@@ -25,7 +26,7 @@ export interface CheckOptions {
 
 /**
  * Checks one asset. A file that cannot be read gives a report that says so; nothing is thrown for
- * what a file contains.
+ * what a file contains. Throws MachineError when the machine lets no file be opened.
  */
 export async function checkAsset(path: string, options: CheckOptions): Promise<AssetReport> {
   return report(options.name ?? path, options, {
@@ -66,6 +67,8 @@ async function report(path: string, options: CheckOptions, from: Origin): Promis
     return { path, unreadable: null, container, ...rigs };
   } catch (error) {
     if (error instanceof AssetError) return unreadableReport(path, error.reason, error.where);
+    const trouble = hiddenOutOfFiles(error);
+    if (trouble !== null) throw trouble;
     // A bug shows as one, with the file that shows it; the run goes on with the next.
     const what = error instanceof Error ? error.message : String(error);
     const reason = `this is a fault of trysquare itself, please report it with the file: ${what}`;

@@ -36,7 +36,7 @@ export class ClassPages {
   /** File names of the pages, in the order of the assets. */
   private readonly files: readonly string[];
   private readonly cards: IndexCard[] = [];
-  private readonly written = new FileSet();
+  private readonly written: FileSet;
 
   /**
    * Throws UsageError where an index or a page is there that may not be written over.
@@ -53,6 +53,7 @@ export class ClassPages {
     io: Io,
   ) {
     this.grades = grades;
+    this.written = new FileSet(replace);
     this.script = readPageScript(io);
     this.head = reportHead(settings, standard);
     this.whole = rubric.whole;

@@ -13,6 +13,7 @@ import type { Io } from './io.js';
 import { type LedgerFlags, openLedgerRun } from './ledger-use.js';
 import { readStdin } from './read-stdin.js';
 import { isSameFile } from './same-file.js';
+import { refuseGone } from './working-folder.js';
 import { refuseExisting, writeText, writeWhole } from './write-output.js';
 
 export interface DrawFlags extends SettingsFlags, LedgerFlags {
@@ -30,6 +31,7 @@ export async function runDraw(file: string, flags: DrawFlags, io: Io): Promise<n
   refuseOtherEnding(flags.out ?? '');
   const { report, scene } = await look(found, settings, io);
   if (scene === null) {
+    refuseGone(io);
     const { reason, where } = report.unreadable ?? { reason: 'nothing was read', where: null };
     const line = `${report.path} cannot be read: ${reason}${where === null ? '' : ` (at ${where})`}`;
     await writeText(io.stderr, `trysquare: ${visible(line)}\n`);
@@ -41,7 +43,7 @@ export async function runDraw(file: string, flags: DrawFlags, io: Io): Promise<n
   if (target === null) await writeText(io.stdout, svg);
   else {
     const shown = visible(flags.out ?? '');
-    writeWhole(target, shown, svg);
+    writeWhole(target, shown, svg, flags.replace === true);
     await writeText(io.stderr, `trysquare: ${told.verdict}; the drawing is in ${shown}\n`);
   }
   return EXIT.sound;

@@ -9,7 +9,8 @@ export const EXIT_MEANINGS: readonly { readonly code: number; readonly means: st
   { code: EXIT.unsound, means: 'At least one rig is unsound.' },
   {
     code: EXIT.usage,
-    means: 'The command or the standard is wrong, or the report could not be written.',
+    means:
+      'The command or the standard is wrong, the report could not be written, or the run could not go on.',
   },
   {
     code: EXIT.unreadable,

@@ -1,8 +1,10 @@
-import { accessSync, constants, type Stats, statSync } from 'node:fs';
+import { type Stats, statSync } from 'node:fs';
 import { extname, relative, resolve } from 'node:path';
 import { explain } from '../asset/byte-source.js';
 import { GARBLED, isGarbled } from '../asset/garbled-name.js';
 import { byPath } from '../batch/path-order.js';
+import { linkEnd } from './link-end.js';
+import { type Hit, type SearchOptions, searchTree } from './search-tree.js';
 
 /** One thing to check: an asset, or a path at which none was found. */
 export type FoundAsset =
@@ -30,7 +32,9 @@ export function isPattern(path: string): boolean {
 
 /**
  * The assets behind the paths given: files as they are, folders searched to the bottom, patterns
- * expanded, `-` for standard input. Each file once, in path order whatever the order on disk.
+ * expanded, `-` for standard input. Each file once, in path order whatever the order on disk. A link to
+ * a file within what is searched is an asset of its own; what lies behind a link to a folder is one
+ * only where it is not found without.
  *
  * @param without Patterns, relative to `cwd`, of files and folders that a search leaves out; a file
  *   that is named itself is not searched for.
@@ -41,23 +45,62 @@ export async function findAssets(
   without: readonly string[] = [],
 ): Promise<FoundAsset[]> {
   const isLeftOut = await leavesOut(without, cwd);
+  let inside: readonly string[] | null = null;
+  const options: SearchOptions = {
+    // Asked for by a search alone: paths can be thousands of files.
+    inside: () => {
+      inside ??= paths.flatMap((path) => realFolders(path, cwd));
+      return inside;
+    },
+    leavesOut: isLeftOut,
+    isWanted: isAssetName,
+  };
   const found = new Map<string, FoundAsset>();
+  const places = new Set<string>();
+  const take = ({ item, place }: Candidate): void => {
+    const key = item.kind === 'file' ? item.path : `${item.kind} ${item.shown}`;
+    if (!found.has(key)) found.set(key, openable(item));
+    if (place !== null) places.add(place);
+  };
+  const detours: Candidate[] = [];
   for (const path of paths) {
-    const all = await expand(path, cwd);
+    const all = await expand(path, cwd, options);
     const wanted = isSearch(all, path, cwd)
-      ? all.filter((item) => item.kind === 'stdin' || !isLeftOut(item))
+      ? all.filter(({ item }) => item.kind === 'stdin' || !isLeftOut(pathOf(item, cwd)))
       : all;
     // That nothing is left says as much as that nothing was found.
-    const left: FoundAsset[] =
-      wanted.length > 0
-        ? wanted
-        : [{ kind: 'nothing', shown: slashes(path), reason: 'all that was found is left out' }];
-    for (const item of left.map(openable)) {
-      const key = item.kind === 'file' ? item.path : `${item.kind} ${item.shown}`;
-      if (!found.has(key)) found.set(key, item);
-    }
+    if (wanted.length === 0) take(nothing(path, 'all that was found is left out'));
+    for (const candidate of wanted)
+      if (candidate.viaLink) detours.push(candidate);
+      else take(candidate);
   }
+  detours.sort((a, b) => byPath(a.item.shown, b.item.shown));
+  for (const candidate of detours)
+    if (candidate.place === null || !places.has(candidate.place)) take(candidate);
   return [...found.values()].sort((a, b) => byPath(a.shown, b.shown));
+}
+
+/** Something found, before it is known whether it is found twice. */
+interface Candidate {
+  readonly item: FoundAsset;
+  /** Where it lies, whatever links lead there; null for what was named. */
+  readonly place: string | null;
+  /** Whether it gives way to what was found in the same place without a link. */
+  readonly viaLink: boolean;
+}
+
+function named(item: FoundAsset): Candidate {
+  return { item, place: null, viaLink: false };
+}
+
+function nothing(path: string, reason: string): Candidate {
+  return named({ kind: 'nothing', shown: slashes(path), reason });
+}
+
+/** The real path of a folder that is named; none for anything else. */
+function realFolders(path: string, cwd: string): string[] {
+  const end = path === '-' ? null : linkEnd(resolve(cwd, path));
+  return end?.kind === 'folder' ? [end.real] : [];
 }
 
 /** A name whose bytes are no UTF-8 is read as another one, under which nothing lies. */
@@ -68,15 +111,19 @@ function openable(item: FoundAsset): FoundAsset {
 }
 
 /** Whether a path was searched, rather than being what it names. */
-function isSearch(found: readonly FoundAsset[], path: string, cwd: string): boolean {
+function isSearch(found: readonly Candidate[], path: string, cwd: string): boolean {
   const full = resolve(cwd, path);
-  return path !== '-' && found.some((item) => item.kind !== 'file' || item.path !== full);
+  return path !== '-' && found.some(({ item }) => item.kind !== 'file' || item.path !== full);
+}
+
+function pathOf(item: FoundAsset, cwd: string): string {
+  return item.kind === 'file' ? item.path : resolve(cwd, item.shown);
 }
 
 async function leavesOut(
   patterns: readonly string[],
   cwd: string,
-): Promise<(item: FoundAsset) => boolean> {
+): Promise<(path: string) => boolean> {
   if (patterns.length === 0) return () => false;
   const { default: picomatch } = await import('picomatch/posix.js');
   // The name of a folder stands for all that it holds. Case as in the search itself.
@@ -85,68 +132,35 @@ async function leavesOut(
     each.flatMap((pattern) => [pattern, `${pattern}/**`]),
     { nocase: true, dot: true },
   );
-  return (item) => {
-    const path = item.kind === 'file' ? item.path : resolve(cwd, item.shown);
-    return fits(slashes(relative(cwd, path)));
-  };
+  return (path) => fits(slashes(relative(cwd, path)));
 }
 
-async function expand(path: string, cwd: string): Promise<FoundAsset[]> {
-  if (path === '-') return [{ kind: 'stdin', shown: '-' }];
+async function expand(path: string, cwd: string, options: SearchOptions): Promise<Candidate[]> {
+  if (path === '-') return [named({ kind: 'stdin', shown: '-' })];
   const full = resolve(cwd, path);
   const stats = look(full);
-  if (typeof stats === 'string') return [{ kind: 'nothing', shown: slashes(path), reason: stats }];
+  if (typeof stats === 'string') return [nothing(path, stats)];
   if (stats?.isDirectory() === true) {
-    const files = await search(ASSETS, full);
-    const closed = await closedFolders(full, cwd, path);
-    if (files.length + closed.length > 0)
-      return [...files.map((file) => asFile(file, cwd, path)), ...closed];
-    return [
-      {
-        kind: 'nothing',
-        shown: slashes(path),
-        reason: 'the folder holds no .glb, .gltf or .vrm file',
-      },
-    ];
+    const found = await searchTree(ASSETS, full, options);
+    return found.length === 0
+      ? [nothing(path, 'the folder holds no .glb, .gltf or .vrm file')]
+      : found.map((hit) => candidate(hit, cwd, path));
   }
   if (stats === undefined && isPattern(path)) {
-    const files = await filesFitting(path, cwd);
-    if (files.length > 0) return files;
-    return [{ kind: 'nothing', shown: slashes(path), reason: 'no file fits this pattern' }];
+    const { isWanted, ...others } = options;
+    const found = await searchTree(slashes(path), cwd, others);
+    return found.length === 0
+      ? [nothing(path, 'no file fits this pattern')]
+      : found.map((hit) => candidate(hit, cwd, path));
   }
-  return [{ kind: 'file', path: full, shown: slashes(path) }];
+  return [named({ kind: 'file', path: full, shown: slashes(path) })];
 }
 
-/** The files that fit a pattern, in no order. */
+/** The files that fit a pattern, in no order, and what is told of those that are none. */
 export async function filesFitting(pattern: string, cwd: string): Promise<FoundAsset[]> {
-  const files = await search(slashes(pattern), cwd);
-  return files.map((file) => asFile(file, cwd, pattern));
-}
-
-/** Folders below that may not be looked into: what they hold was not checked, which must be told. */
-async function closedFolders(folder: string, cwd: string, given: string): Promise<FoundAsset[]> {
-  const { glob } = await import('tinyglobby');
-  const folders = await glob('**/', {
-    cwd: folder,
-    absolute: true,
-    onlyDirectories: true,
-    followSymbolicLinks: false,
-  });
-  return [folder, ...folders].flatMap((path) => {
-    try {
-      accessSync(path, constants.R_OK | constants.X_OK);
-      return [];
-    } catch (error) {
-      const { shown } = asFile(path, cwd, given);
-      return [
-        {
-          kind: 'nothing' as const,
-          shown,
-          reason: `the folder cannot be searched: ${explain(error)}`,
-        },
-      ];
-    }
-  });
+  const options = { inside: () => [], leavesOut: () => false };
+  const hits = await searchTree(slashes(pattern), cwd, options);
+  return hits.map((hit) => candidate(hit, cwd, pattern).item);
 }
 
 /** What is at a path; undefined for nothing, or why that cannot be told. */
@@ -158,23 +172,13 @@ function look(path: string): Stats | undefined | string {
   }
 }
 
-async function search(pattern: string, cwd: string): Promise<string[]> {
-  // A single file needs no search.
-  const { glob } = await import('tinyglobby');
-  return glob(pattern, {
-    cwd,
-    absolute: true,
-    onlyFiles: true,
-    caseSensitiveMatch: false,
-    followSymbolicLinks: false,
-  });
-}
-
 /** Shown as it would be typed from here; absolute only when it was given so. */
-function asFile(file: string, cwd: string, given: string): FoundAsset {
-  const path = resolve(file);
+function candidate({ path, reason, place, viaLink }: Hit, cwd: string, given: string): Candidate {
   const absolute = resolve(given) === given;
-  return { kind: 'file', path, shown: slashes(absolute ? path : relative(cwd, path)) };
+  const shown = slashes(absolute ? path : relative(cwd, path));
+  const item: FoundAsset =
+    reason === null ? { kind: 'file', path, shown } : { kind: 'nothing', shown, reason };
+  return { item, place, viaLink };
 }
 
 function slashes(path: string): string {

@@ -86,7 +86,12 @@ export async function runGrade(folder: string, flags: GradeFlags, io: Io): Promi
   let left: number;
   try {
     pages?.finish();
-    left = writeAll(grades, writeGradebook(rows, rubric, similar), feedback);
+    left = writeAll(
+      grades,
+      writeGradebook(rows, rubric, similar),
+      feedback,
+      flags.replace === true,
+    );
   } catch (error) {
     pages?.discard();
     throw error;
@@ -244,9 +249,10 @@ function writeAll(
   grades: GradesFolder,
   gradebook: string,
   feedback: ReadonlyMap<string, string>,
+  replace: boolean,
 ): number {
   const there = makeGrades(grades);
-  const written = new FileSet();
+  const written = new FileSet(replace);
   const write = (name: string, text: string): void =>
     written.write(join(grades.path, name), visible(join(grades.shown, name)), text);
   try {

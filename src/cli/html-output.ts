@@ -54,7 +54,7 @@ function pagesBeside(path: string, shown: string, replace: boolean): PagesPlace 
     throw new UsageError(
       `${shownFolder}, where the pages go, is there already; add --replace to write into it, or name another file`,
     );
-  const written = new FileSet();
+  const written = new FileSet(replace);
   return {
     folder,
     index: `../${encodeURIComponent(basename(path))}`,

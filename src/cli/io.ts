@@ -1,10 +1,12 @@
 import type { Readable, Writable } from 'node:stream';
+import { workingFolder } from './working-folder.js';
 
 /** Everything a run touches outside itself, so that a test can hand in its own. */
 export interface Io {
   readonly stdin: Readable;
   readonly stdout: Writable;
   readonly stderr: Writable;
+  /** Throws MachineError where it is gone. */
   readonly cwd: string;
   /** Columns of the terminal that standard output goes to; null for a pipe or file. */
   readonly columns: number | null;
@@ -36,11 +38,16 @@ const STOPS = ['SIGINT', 'SIGTERM'] as const;
 export function processIo(worker: string | null = null, pageScript: string | null = null): Io {
   const { stdin, stdout, stderr, env } = process;
   const terminal = stdout.isTTY === true;
+  let cwd: string | null = null;
   return {
     stdin,
     stdout,
     stderr,
-    cwd: process.cwd(),
+    // Asked for when it is needed, so that it is told by whoever tells all else.
+    get cwd() {
+      cwd ??= workingFolder();
+      return cwd;
+    },
     columns: terminal ? (stdout.columns ?? 80) : null,
     progress: stderr.isTTY === true,
     progressColumns: stderr.columns ?? 80,

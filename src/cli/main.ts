@@ -1,5 +1,6 @@
 import { Command, CommanderError, Option } from 'commander';
 import { AssetError, UsageError } from '../asset/errors.js';
+import { hiddenOutOfFiles } from '../asset/open-files.js';
 import { visible } from '../report/visible.js';
 import { version } from '../version.js';
 import type { CheckFlags } from './check-command.js';
@@ -37,6 +38,8 @@ export async function main(argv: readonly string[], io: Io): Promise<number> {
     if (error instanceof CommanderError) return error.exitCode === 0 ? EXIT.sound : EXIT.usage;
     if (error instanceof UsageError) return complain(io, visible(error.message), EXIT.usage);
     if (error instanceof AssetError) return complain(io, visible(error.message), EXIT.unreadable);
+    const trouble = hiddenOutOfFiles(error);
+    if (trouble !== null) return complain(io, trouble.message, EXIT.usage);
     const text = error instanceof Error ? (error.stack ?? error.message) : String(error);
     return complain(
       io,

@@ -22,7 +22,8 @@ import type { Io } from './io.js';
 import { type LedgerFlags, openLedgerRun } from './ledger-use.js';
 import { mendText } from './mend-words.js';
 import { isSameFile } from './same-file.js';
-import { refuseExisting, writeBytes, writeText } from './write-output.js';
+import { refuseGone } from './working-folder.js';
+import { refuseExisting, writeText, writeWhole } from './write-output.js';
 
 export interface MendFlags extends LedgerFlags {
   readonly standard?: string | boolean;
@@ -71,6 +72,7 @@ export async function runMend(file: string, flags: MendFlags, io: Io): Promise<n
     });
   } catch (error) {
     if (!(error instanceof AssetError)) throw error;
+    refuseGone(io);
     const where = error.where === null ? '' : ` (at ${error.where})`;
     await writeText(
       io.stderr,
@@ -104,18 +106,19 @@ async function tellNothing(io: Io, why: string, code: number): Promise<number> {
 function writeAll(
   { target, shown, written }: Places,
   path: string,
-  { inPlace }: MendFlags,
+  { inPlace, replace }: MendFlags,
   { changes, renamed }: MendResult,
 ): string {
   if (changes.length === 0 && inPlace === true)
     return `nothing was mended; ${visible(shown)} is as it was`;
   if (inPlace === true) {
     const { mode } = statSync(target);
-    writeBytes(backupOf(target), visible(backupOf(shown)), readFileSync(path));
+    // Where two runs mend one file, the second would keep what the first has written.
+    writeWhole(backupOf(target), visible(backupOf(shown)), readFileSync(path), false);
     chmodSync(backupOf(target), mode);
-    for (const { to, words, bytes } of written) writeBytes(to, words, bytes);
+    for (const { to, words, bytes } of written) writeWhole(to, words, bytes, to === target);
     chmodSync(target, mode);
-  } else for (const { to, words, bytes } of written) writeBytes(to, words, bytes);
+  } else for (const { to, words, bytes } of written) writeWhole(to, words, bytes, replace === true);
   if (changes.length === 0) return `nothing was mended; ${visible(shown)} is the file as it was`;
   const names = namesFile(basename(target));
   const beside = written.filter(({ to }) => to !== target && basename(to) !== names);

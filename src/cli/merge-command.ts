@@ -60,7 +60,12 @@ async function expandPatterns(given: readonly string[], cwd: string): Promise<st
     }
     const found = await filesFitting(file, cwd);
     if (found.length === 0) throw new UsageError(`no report fits the pattern ${visible(file)}`);
-    files.push(...found.map(({ shown }) => shown).sort(byPath));
+    found.sort((a, b) => byPath(a.shown, b.shown));
+    for (const item of found) {
+      if (item.kind === 'nothing')
+        throw new UsageError(`${visible(item.shown)}: ${visible(item.reason)}`);
+      files.push(item.shown);
+    }
   }
   return files;
 }

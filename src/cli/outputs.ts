@@ -1,7 +1,8 @@
-import { closeSync, openSync, realpathSync, renameSync, writeSync } from 'node:fs';
+import { realpathSync } from 'node:fs';
 import { basename, dirname, join, resolve } from 'node:path';
 import { rules } from '../../rules/index.js';
 import { UsageError } from '../asset/errors.js';
+import { PartFile } from '../batch/part-file.js';
 import { familiesRun } from '../check/make-report.js';
 import type { Settings } from '../check/settings.js';
 import type { AssetPictures } from '../report/asset-pictures.js';
@@ -14,7 +15,7 @@ import type { LedgerReport } from '../waivers/ledger-report.js';
 import { isAssetEnding } from './find-assets.js';
 import { ENDINGS, type Format } from './formats.js';
 import type { Io } from './io.js';
-import { refuseExisting, removeQuietly, why, writeText } from './write-output.js';
+import { refuseExisting, why, writeText } from './write-output.js';
 
 /** Options that say where reports go and what form they have. */
 export interface OutputFlags {
@@ -116,7 +117,10 @@ export class Outputs {
     try {
       for (const target of targets) {
         const stream = await streamFor(target, head, context);
-        const sink = target.path === null ? new StreamSink(context.io) : new FileSink(target);
+        const sink =
+          target.path === null
+            ? new StreamSink(context.io)
+            : new FileSink(target, context.flags.replace === true);
         all.push({ stream, sink, hashes: target.format === 'sarif' });
       }
     } catch (error) {
@@ -201,55 +205,37 @@ class StreamSink implements Sink {
 class FileSink implements Sink {
   private readonly target: Target;
   private readonly path: string;
-  private readonly part: string;
-  private file: number | null = null;
+  private readonly over: boolean;
+  private part: PartFile | null = null;
 
-  constructor(target: Target) {
+  constructor(target: Target, over: boolean) {
     this.target = target;
     this.path = target.path ?? '';
-    this.part = join(dirname(this.path), `.trysquare-${process.pid}-${FileSink.count++}.part`);
+    this.over = over;
     // A place that cannot be written to is told before anything is checked.
-    this.guarded(() => closeSync(openSync(this.part, 'wx')));
-    removeQuietly(this.part);
+    this.guarded(() => new PartFile(this.path).discard());
   }
 
-  private static count = 0;
-
   async write(text: string): Promise<void> {
-    if (text === '') return;
-    const file = this.open();
-    const bytes = Buffer.from(text);
-    this.guarded(() => {
-      for (let at = 0; at < bytes.length; ) at += writeSync(file, bytes, at);
-    });
+    if (text !== '') this.guarded((part) => part().write(Buffer.from(text)));
   }
 
   finish(): void {
-    this.open();
-    this.close();
-    this.guarded(() => renameSync(this.part, this.path));
+    this.guarded((part) => part().moveTo(this.path, this.over));
   }
 
   discard(): void {
-    this.close();
-    removeQuietly(this.part);
+    this.part?.discard();
   }
 
-  private open(): number {
-    this.file ??= this.guarded(() => openSync(this.part, 'wx'));
-    return this.file;
-  }
-
-  private close(): void {
-    if (this.file !== null) closeSync(this.file);
-    this.file = null;
-  }
-
-  private guarded<T>(work: () => T): T {
+  private guarded(work: (part: () => PartFile) => void): void {
     try {
-      return work();
+      work(() => {
+        this.part ??= new PartFile(this.path);
+        return this.part;
+      });
     } catch (error) {
-      removeQuietly(this.part);
+      this.discard();
       throw new UsageError(`${visible(this.target.shown)} cannot be written: ${why(error)}`);
     }
   }

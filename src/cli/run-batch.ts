@@ -11,6 +11,7 @@ import type { FoundAsset } from './find-assets.js';
 import type { Io } from './io.js';
 import { readStdin } from './read-stdin.js';
 import { type WorkerFlags, Workers } from './workers.js';
+import { refuseGone } from './working-folder.js';
 
 /** Options that say how a list is worked through. */
 export interface BatchFlags extends WorkerFlags {
@@ -101,6 +102,7 @@ async function* work(
     })) {
       // Reports may go to the same terminal.
       progress.clear();
+      if (result.report.unreadable !== null) refuseGone(io);
       yield result;
     }
   } finally {
@@ -124,7 +126,10 @@ class Checker {
     this.count = this.workers === null ? 1 : Math.min(this.workers.most, files);
     if (this.workers === null) void started?.close();
     // Workers start while the list is gone into; a cache may leave them nothing to do.
-    else if (flags.cache === undefined) void this.workers.start(this.count);
+    else if (flags.cache === undefined)
+      this.workers.start(this.count).catch(() => {
+        // Told by the first check that needs one.
+      });
   }
 
   async check(task: CheckTask): Promise<CheckResult> {

@@ -14,7 +14,7 @@ export async function initStandard(file: string, io: Io): Promise<number> {
     throw new UsageError(
       `${file} is there already and is left as it is; name another file, or change that one`,
     );
-  writeWhole(path, file, startingStandard(rules));
+  writeWhole(path, file, startingStandard(rules), false);
   await writeText(
     io.stderr,
     `trysquare: wrote ${file}; set its conventions, then run "trysquare check" beside or below it\n`,

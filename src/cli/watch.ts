@@ -157,6 +157,8 @@ async function checkChanged(
     for (const item of found) {
       const before = reports.get(item.shown) ?? null;
       if (before !== null && !isTouched(item, changed, house)) continue;
+      // A folder or link that cannot be followed was told of, and is as it was.
+      if (item.kind === 'nothing' && before?.unreadable?.reason === item.reason) continue;
       const report = await checkOne(item, settings);
       const after = ledger?.asset(report) ?? report;
       await writeText(io.stdout, changeText(before, after, time, options));

@@ -58,7 +58,7 @@ export function seemMany(paths: readonly string[], cwd: string): boolean {
     const items = readdirSync(resolve(cwd, path), { withFileTypes: true });
     const count = (is: (item: Dirent) => boolean): number => items.filter(is).length;
     return (
-      count((item) => item.isFile() && isAssetName(item.name)) > 1 ||
+      count((item) => !item.isDirectory() && isAssetName(item.name)) > 1 ||
       count((item) => item.isDirectory()) >= LIBRARY_FOLDERS
     );
   } catch {
@@ -95,7 +95,9 @@ export class Workers {
 
   /** Ends them all, whatever they are at. */
   async close(): Promise<void> {
-    await (await this.pool)?.close();
+    // Why they could not start is told where one was wanted.
+    const pool = await this.pool?.catch(() => null);
+    await pool?.close();
   }
 
   private async open(ready: number): Promise<Pool> {

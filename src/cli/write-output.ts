@@ -1,15 +1,7 @@
-import {
-  existsSync,
-  lstatSync,
-  renameSync,
-  rmdirSync,
-  rmSync,
-  type Stats,
-  writeFileSync,
-} from 'node:fs';
-import { dirname, join } from 'node:path';
+import { existsSync, lstatSync, rmdirSync, type Stats } from 'node:fs';
 import type { Writable } from 'node:stream';
 import { UsageError } from '../asset/errors.js';
+import { type FileMark, markAt, putFile, removeQuietly } from '../batch/part-file.js';
 
 /** Writes all of a text to a stream; resolves once it is handed over. A closed pipe ends quietly. */
 export function writeText(stream: Writable, text: string): Promise<void> {
@@ -48,51 +40,51 @@ export function refuseExisting(path: string, shown: string, replace: boolean): v
   );
 }
 
-/** Writes a file whole or not at all: beside its place first, then moved onto it. */
-export function writeWhole(path: string, shown: string, text: string): void {
-  writeBytes(path, shown, text);
-}
-
-/** The same of bytes. */
-export function writeBytes(path: string, shown: string, text: string | Uint8Array): void {
-  const part = join(dirname(path), `.trysquare-${process.pid}.part`);
+/**
+ * Writes a file whole or not at all. Throws UsageError.
+ *
+ * @param over Whether it may take the place of a file that is there, or came to be there meanwhile.
+ */
+export function writeWhole(
+  path: string,
+  shown: string,
+  content: string | Uint8Array,
+  over = true,
+): FileMark {
   try {
-    writeFileSync(part, text, { flag: 'wx' });
-    renameSync(part, path);
+    return putFile(path, content, over);
   } catch (error) {
-    removeQuietly(part);
     throw new UsageError(`${shown} cannot be written: ${why(error)}`);
-  }
-}
-
-/** Removes a file that may not be there. */
-export function removeQuietly(path: string): void {
-  try {
-    rmSync(path, { force: true });
-  } catch {
-    // What could not be made need not be removed.
   }
 }
 
 /** Files that belong together, each written whole, which can be taken back when not all can be written. */
 export class FileSet {
-  private readonly added: string[] = [];
+  /** Paths at which nothing was, with the mark of what was written there. */
+  private readonly added = new Map<string, FileMark>();
+  private readonly over: boolean;
 
-  /** Writes a file, over one that is there. Throws UsageError. */
+  /** @param over Whether files that are there may be written over. */
+  constructor(over: boolean) {
+    this.over = over;
+  }
+
+  /** Writes a file. Throws UsageError. */
   write(path: string, shown: string, text: string): void {
-    refuseExisting(path, shown, true);
+    refuseExisting(path, shown, this.over);
     const isNew = !existsSync(path);
-    writeWhole(path, shown, text);
-    if (isNew) this.added.push(path);
+    const mark = writeWhole(path, shown, text, this.over);
+    if (isNew || this.added.has(path)) this.added.set(path, mark);
   }
 
   /**
-   * Removes what was written where nothing was before; what was replaced stays as it is now.
+   * Removes what was written where nothing was before; what was replaced stays as it is now, and so
+   * does what another run has put there since.
    *
    * @param folders Removed too where they are empty then, the inner ones first.
    */
   takeBack(folders: readonly string[]): void {
-    for (const path of this.added) removeQuietly(path);
+    for (const [path, mark] of this.added) if (markAt(path) === mark) removeQuietly(path);
     for (const folder of folders)
       try {
         rmdirSync(folder);
@@ -108,6 +100,11 @@ export function why(error: unknown): string {
   switch (code) {
     case 'ENOENT':
       return 'its folder does not exist';
+    case 'EEXIST':
+      return 'a file was put there meanwhile, which is left as it is; run again';
+    case 'EMFILE':
+    case 'ENFILE':
+      return 'too many files are open; close some, or raise the limit of open files';
     case 'ENAMETOOLONG':
       return 'its name is too long';
     case 'EACCES':

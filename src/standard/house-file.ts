@@ -9,7 +9,7 @@ import {
   printParseErrorCode,
 } from 'jsonc-parser';
 import { type ByteSource, openFile } from '../asset/byte-source.js';
-import { AssetError, UsageError } from '../asset/errors.js';
+import { AssetError, MachineError, UsageError } from '../asset/errors.js';
 import { lineAndColumn } from '../asset/text-position.js';
 
 /** Brackets within brackets: a file of ours has four at most. */
@@ -58,6 +58,7 @@ export function readHouseText(path: string, what: string, longest: number): stri
     source.readInto(bytes, 0);
     return bytes.toString('utf8');
   } catch (error) {
+    if (error instanceof MachineError) throw error;
     const reason = error instanceof AssetError ? error.reason : String(error);
     throw new UsageError(`${what} cannot be read: ${reason}`);
   } finally {

@@ -3,6 +3,7 @@ import { join } from 'node:path';
 import { expect, it } from 'vitest';
 import { build } from '../../fixtures/build.js';
 import { contentKey, jsonText } from '../../src/batch/content-key.js';
+import { runCli } from '../support/run-cli.js';
 import { tempFolder } from '../support/temp-folder.js';
 
 function folderWith(container: 'glb' | 'gltf-embedded' | 'gltf-external'): {
@@ -67,4 +68,21 @@ it('what is no asset has no key and no text', async () => {
 it('the text of a .gltf is what is in it', async () => {
   const { cwd, main } = folderWith('gltf-embedded');
   expect(await jsonText(join(cwd, main))).toBe(readFileSync(join(cwd, main), 'utf8'));
+});
+
+it('what refers to a buffer by a broken address has none, and is told for that by a check', async () => {
+  const json = {
+    asset: { version: '2.0' },
+    buffers: [{ uri: '%zz.bin', byteLength: 64 }],
+    nodes: [{}],
+    skins: [{ joints: [0], inverseBindMatrices: 0 }],
+    bufferViews: [{ buffer: 0, byteLength: 64 }],
+    accessors: [{ bufferView: 0, componentType: 5126, count: 1, type: 'MAT4' }],
+  };
+  const cwd = tempFolder({ 'heron.gltf': JSON.stringify(json) });
+  expect(await contentKey(join(cwd, 'heron.gltf'))).toBeNull();
+  const { code, stdout } = await runCli(['check', 'heron.gltf', '-f', 'json', '--cache', 'k'], {
+    cwd,
+  });
+  expect([code, stdout]).toEqual([3, expect.stringContaining('has a broken percent escape')]);
 });

@@ -99,11 +99,12 @@ describe('paths', () => {
     expect(stdout).toContain('1 sound, 0 unsound, 1 unreadable');
   });
 
-  it('does not go round in circles of symbolic links', async () => {
+  it('does not go round in circles of symbolic links, and tells of them', async () => {
     const cwd = tempFolder({ 'cast/heron.glb': sound });
     symlinkSync(join(cwd, 'cast'), join(cwd, 'cast', 'again'));
-    const { stdout } = await runCli(['check', 'cast', '--format', 'json'], { cwd });
-    expect(assetPaths(stdout)).toEqual(['cast/heron.glb']);
+    const { code, stdout } = await runCli(['check', 'cast', '--format', 'json'], { cwd });
+    expect([code, assetPaths(stdout)]).toEqual([3, ['cast/again', 'cast/heron.glb']]);
+    expect(stdout).toContain('it is a link back to a folder that holds it');
   });
 
   it.runIf(process.getuid?.() !== 0)('tells of a file it may not read', async () => {

@@ -1,4 +1,4 @@
-import { renameSync, rmSync, writeFileSync } from 'node:fs';
+import { renameSync, rmSync, symlinkSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { PassThrough, Readable } from 'node:stream';
 import { describe, expect, it } from 'vitest';
@@ -109,6 +109,20 @@ describe('a watched check', () => {
     writeFileSync(join(cwd, 'trysquare.json'), '{ "conventions": { "aim": "+X" } }');
     await watched.until('heron.glb: unsound; 0 mended,');
     expect(await watched.end()).toBe(1);
+  }, 30_000);
+
+  it('sees a file that a link leads to change, and tells once of a link that leads out', async () => {
+    const cwd = tempFolder({ 'in/.kept/4f': sound, 'in/mule.glb': sound, 'out/heron.glb': sound });
+    symlinkSync('.kept/4f', join(cwd, 'in/heron.glb'));
+    symlinkSync('../out', join(cwd, 'in/out'));
+    const watched = new Watched(cwd, 'in');
+    await watched.until('watching', 'heard');
+    await watched.until('in/out: unreadable');
+    writeFileSync(join(cwd, 'in/.kept/4f'), faulty);
+    expect(await watched.until('in/heron.glb: unsound; 0 mended, 1 new')).not.toContain('in/out:');
+    writeFileSync(join(cwd, 'in/mule.glb'), faulty);
+    expect(await watched.until('in/mule.glb: unsound; 0 mended, 1 new')).not.toContain('in/out:');
+    expect(await watched.end()).toBe(3);
   }, 30_000);
 
   it('sees files of a pattern and a standard that lie elsewhere', async () => {

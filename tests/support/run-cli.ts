@@ -16,11 +16,19 @@ export interface CliSetting {
   readonly now?: Date;
   /** Is handed what Ctrl-C would call. */
   readonly onStop?: (stop: () => void) => void;
+  /** Is called as something is written to standard output, before the command goes on. */
+  readonly onOutput?: () => void;
 }
 
 /** Runs the command line in this process with streams of its own. */
 export async function runCli(args: readonly string[], setting: CliSetting): Promise<CliRun> {
-  const [stdout, stderr] = [new PassThrough(), new PassThrough()];
+  const stdout = new PassThrough({
+    transform(part, _, done) {
+      setting.onOutput?.();
+      done(null, part);
+    },
+  });
+  const stderr = new PassThrough();
   const texts = [collect(stdout), collect(stderr)];
   const code = await main(['node', 'trysquare', ...args], {
     stdin: Readable.from([setting.stdin ?? new Uint8Array()]),

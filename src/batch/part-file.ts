@@ -1,0 +1,120 @@
+import { randomBytes } from 'node:crypto';
+import {
+  closeSync,
+  fstatSync,
+  linkSync,
+  lstatSync,
+  openSync,
+  renameSync,
+  rmSync,
+  writeSync,
+} from 'node:fs';
+import { dirname, join } from 'node:path';
+
+/**
+ * A file in the making: written beside its place under a name of chance, then moved onto it, so that
+ * it is there whole or not at all. Runs can write into one folder at the same time, also from
+ * containers, in which process ids repeat: nothing but the part file that was made here is ever
+ * removed. What a killed run leaves stays therefore, since nobody else can tell it from one at work.
+ */
+export class PartFile {
+  private readonly part: string;
+  private file: number | null;
+  private isThere = true;
+
+  /** Makes it in the folder of `path`, empty. Throws what the system says. */
+  constructor(path: string) {
+    const name = `.trysquare-${randomBytes(CHANCE_BYTES).toString('hex')}.part`;
+    this.part = join(dirname(path), name);
+    // Never one that is there, by whatever chance: it would be another's.
+    this.file = openSync(this.part, 'wx');
+  }
+
+  /** Throws what the system says. */
+  write(bytes: Uint8Array): void {
+    const { file } = this;
+    if (file === null) return;
+    for (let at = 0; at < bytes.length; ) at += writeSync(file, bytes, at);
+  }
+
+  /**
+   * Moves it to its place and gives back what tells this file from any other there. Throws what the
+   * system says; with the code EEXIST where something is there that may not be written over.
+   */
+  moveTo(path: string, over: boolean): FileMark {
+    const mark = this.file === null ? null : markOf(fstatSync(this.file, { bigint: true }));
+    this.close();
+    if (over || !this.linkedTo(path)) {
+      renameSync(this.part, path);
+      this.isThere = false;
+    }
+    this.discard();
+    return mark ?? '';
+  }
+
+  /** Removes it, unless it was moved. */
+  discard(): void {
+    this.close();
+    if (this.isThere) removeQuietly(this.part);
+    this.isThere = false;
+  }
+
+  /**
+   * Gives it a second name, which fails where that is taken, whoever was first. False on file systems
+   * that know no second names.
+   */
+  private linkedTo(path: string): boolean {
+    try {
+      linkSync(this.part, path);
+      return true;
+    } catch (error) {
+      if (lstatSync(path, { throwIfNoEntry: false }) === undefined) return false;
+      throw error;
+    }
+  }
+
+  private close(): void {
+    if (this.file !== null) closeSync(this.file);
+    this.file = null;
+  }
+}
+
+/** So many that no two are ever the same. */
+const CHANCE_BYTES = 12;
+
+/** What tells a file from one that was put in its place later: its number, size and time of change. */
+export type FileMark = string;
+
+function markOf(stats: { ino: bigint; size: bigint; mtimeNs: bigint }): FileMark {
+  return [stats.ino, stats.size, stats.mtimeNs].join(' ');
+}
+
+/** The mark of what is at a path; null for nothing. */
+export function markAt(path: string): FileMark | null {
+  try {
+    return markOf(lstatSync(path, { bigint: true }));
+  } catch {
+    return null;
+  }
+}
+
+/** Writes a file whole or not at all. Throws what the system says. */
+export function putFile(path: string, content: string | Uint8Array, over = true): FileMark {
+  const part = new PartFile(path);
+  try {
+    part.write(typeof content === 'string' ? Buffer.from(content) : content);
+    return part.moveTo(path, over);
+  } catch (error) {
+    part.discard();
+    throw error;
+  }
+}
+
+/** Removes a file that may not be there. */
+export function removeQuietly(path: string): void {
+  try {
+    rmSync(path, { force: true });
+  } catch {
+    // What could not be made need not be removed.
+  }
+}
