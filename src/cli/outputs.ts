@@ -14,7 +14,7 @@ import type { LedgerReport } from '../waivers/ledger-report.js';
 import { isAssetEnding } from './find-assets.js';
 import { ENDINGS, type Format } from './formats.js';
 import type { Io } from './io.js';
-import { refuseExisting, removeQuietly, why, writeText } from './write-output.js';
+import { refuseExisting, removeQuietly, why, writeDocument, writeText } from './write-output.js';
 
 /** Options that say where reports go and what form they have. */
 export interface OutputFlags {
@@ -116,7 +116,8 @@ export class Outputs {
     try {
       for (const target of targets) {
         const stream = await streamFor(target, head, context);
-        const sink = target.path === null ? new StreamSink(context.io) : new FileSink(target);
+        const sink =
+          target.path === null ? new StreamSink(context.io, target.format) : new FileSink(target);
         all.push({ stream, sink, hashes: target.format === 'sarif' });
       }
     } catch (error) {
@@ -177,15 +178,20 @@ interface Sink {
   discard(): void;
 }
 
+/** Forms whose text is read line by line: they have no escape that a reader of the form would undo. */
+const LINES: readonly Format[] = ['text', 'markdown', 'csv'];
+
 class StreamSink implements Sink {
   private readonly io: Io;
+  private readonly put: typeof writeText;
 
-  constructor(io: Io) {
+  constructor(io: Io, format: Format) {
     this.io = io;
+    this.put = LINES.includes(format) ? writeText : writeDocument;
   }
 
   write(text: string): Promise<void> {
-    return text === '' ? Promise.resolve() : writeText(this.io.stdout, text);
+    return text === '' ? Promise.resolve() : this.put(this.io.stdout, text);
   }
 
   finish(): void {

@@ -6,11 +6,13 @@ import { checkAssetBytes, unreadableReport } from '../check/check-asset.js';
 import { plainSettings, settingsDigest } from '../check/plain-settings.js';
 import type { Settings } from '../check/settings.js';
 import type { Scene } from '../draw/scene.js';
+import { withoutMarks } from '../report/log-marks.js';
 import { visible } from '../report/visible.js';
 import type { FoundAsset } from './find-assets.js';
 import type { Io } from './io.js';
 import { readStdin } from './read-stdin.js';
 import { type WorkerFlags, Workers } from './workers.js';
+import { writeText } from './write-output.js';
 
 /** Options that say how a list is worked through. */
 export interface BatchFlags extends WorkerFlags {
@@ -170,7 +172,8 @@ async function openCache({ flags, io }: BatchContext, settings: string): Promise
       if (hashed?.files) index.put(task.path, hashed, hashed.files);
       if (cacheTrouble == null || told) return;
       told = true;
-      io.stderr.write(
+      void writeText(
+        io.stderr,
         `trysquare: the cache ${shown} cannot be written to: ${cacheTrouble}; the run goes on without what it cannot keep\n`,
       );
     },
@@ -220,7 +223,7 @@ class Progress {
     const failed = this.failed === 0 ? '' : `, ${this.failed} not sound`;
     const head = `Checked ${this.count} of ${this.total}${failed}: `;
     const room = Math.max(10, this.io.progressColumns - head.length - 1);
-    const path = visible(report.path);
+    const path = withoutMarks(visible(report.path));
     const last = path.length > room ? `...${path.slice(3 - room)}` : path;
     this.io.stderr.write(`\r\u001b[K${head}${last}`);
     this.drawn = true;

@@ -1,6 +1,7 @@
 import XmlBuilder from 'fast-xml-builder';
 import { counted, shortened } from './finding-words.js';
 import type { JunitCase, JunitSuite } from './junit-cases.js';
+import { logXml } from './log-marks.js';
 import type { Report } from './report-types.js';
 import { xmlLine } from './xml-text.js';
 
@@ -36,7 +37,7 @@ export function junitXml(
   };
   // Escapes only add to the letters, so that a document far too long need not be put together.
   if (lettersIn(document) >= mostBytes) return null;
-  const text: string = BUILDER.build(document);
+  const text = logXml(BUILDER.build(document));
   return Buffer.byteLength(text) < mostBytes ? text : null;
 }
 

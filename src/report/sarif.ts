@@ -11,6 +11,7 @@ import type {
   ToolComponent,
 } from 'sarif';
 import { jointGraph } from './joint-graph.js';
+import { withoutMarks } from './log-marks.js';
 import type { AssetReport, Report } from './report-types.js';
 import { roundedInJson } from './rounded.js';
 import { type AssetArtifact, artifactTable } from './sarif-artifacts.js';
@@ -51,7 +52,7 @@ export function writeSarif(
   options: SarifOptions,
 ): string {
   const log: Log = { $schema: SCHEMA, version: '2.1.0', runs: [runOf(report, rules, options)] };
-  return `${JSON.stringify(log, roundedInJson, 2)}\n`;
+  return `${withoutMarks(JSON.stringify(log, roundedInJson, 2))}\n`;
 }
 
 function runOf(report: Report, rules: readonly DescribedRule[], options: SarifOptions): Run {

@@ -4,6 +4,7 @@ import { expect, test } from 'vitest';
 import { writeCsv } from '../../src/report/csv.js';
 import { csvTable } from '../../src/report/csv-table.js';
 import { writeJunit } from '../../src/report/junit.js';
+import { withoutMarks } from '../../src/report/log-marks.js';
 import { writeMarkdown } from '../../src/report/markdown.js';
 import { visible } from '../../src/report/visible.js';
 import { readSuites, schemaFaults } from '../report/junit-reader.js';
@@ -129,7 +130,7 @@ test('Markdown of any report has no markup but its own, and every row, heading a
 
 function named(path: string): string {
   if (path === '-') return 'standard input';
-  return path === '' ? '(no name)' : visible(path);
+  return path === '' ? '(no name)' : withoutMarks(visible(path));
 }
 
 test('Markdown keeps to its length, whatever is in the report', () => {
