@@ -48,6 +48,8 @@ const PIECES = [
   '##vso[x]',
   '##teamcity[',
   '=',
+  '\uff1d',
+  '\uff20',
   '+',
   '-',
   ',',
