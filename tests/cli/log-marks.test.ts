@@ -46,8 +46,8 @@ describe.each(MARKS)('where everything is called %s', (mark) => {
     await runCli(['check', '.', '--format', 'json', '--out', 'report.json'], { cwd });
     const commands = [
       ['draw', `./${mark}heron.gltf`],
-      ['mend', `./${mark}heron.gltf`],
-      ['mend', `./${mark}cut.glb`],
+      ['mend', `./${mark}heron.gltf`, '--dry-run'],
+      ['mend', `./${mark}cut.glb`, '--dry-run'],
       ['waive', 'report.json', '--all', '--why', mark, '--by', mark],
       ['grade', '.', '--out', `${mark}grades`],
       ['check', `./${mark}none.glb`],
