@@ -6,6 +6,7 @@ import { reportHead } from '../check/make-report.js';
 import { Tally } from '../report/report-stream.js';
 import type { AssetReport, PartReport, ReportEnd } from '../report/report-types.js';
 import { visible } from '../report/visible.js';
+import { tellOutside } from './base-folder.js';
 import type { ChosenSettings, SettingsFlags } from './choose-settings.js';
 import { chooseSettings } from './choose-settings.js';
 import { EXIT, exitCode } from './exit-codes.js';
@@ -101,6 +102,7 @@ async function checkList(
     };
     await outputs.end(end);
     await tellLedger(targets, end.ledger, io);
+    await tellOutside(names, flags, io);
     if (flags.quiet !== true) await tellWritten(targets, totals, io);
     if (partial !== null) {
       await writeText(

@@ -8,6 +8,7 @@ import { defaultSettings } from '../check/settings.js';
 import { readReport } from '../report/read-report.js';
 import type { AssetReport } from '../report/report-types.js';
 import { visible } from '../report/visible.js';
+import { tellOutside } from './base-folder.js';
 import { exitCode } from './exit-codes.js';
 import { filesFitting, isPattern } from './find-assets.js';
 import type { Io } from './io.js';
@@ -46,6 +47,8 @@ export async function runMerge(
     throw error;
   }
   await tellLedger(targets, report.ledger, io);
+  const paths = report.assets.map(({ path }) => path);
+  await tellOutside(paths, flags, io);
   if (flags.quiet !== true) await tellWritten(targets, report.totals, io);
   return exitCode(report.verdict);
 }

@@ -11,13 +11,14 @@ import type { AssetReport, ReportEnd, ReportHead, Totals } from '../report/repor
 import { visible } from '../report/visible.js';
 import { didYouMean } from '../standard/nearest.js';
 import type { LedgerReport } from '../waivers/ledger-report.js';
+import { type BaseFlags, baseNames } from './base-folder.js';
 import { isAssetEnding } from './find-assets.js';
 import { ENDINGS, type Format } from './formats.js';
 import type { Io } from './io.js';
 import { refuseExisting, removeQuietly, why, writeDocument, writeText } from './write-output.js';
 
 /** Options that say where reports go and what form they have. */
-export interface OutputFlags {
+export interface OutputFlags extends BaseFlags {
   readonly format?: Format;
   readonly sarifFor?: 'standard' | 'code-scanning';
   readonly out?: readonly string[];
@@ -40,7 +41,7 @@ export interface Target {
  * file, or standard output as `-`. Throws UsageError, also for a file that is there already.
  */
 export function chooseTargets(flags: OutputFlags, io: Io): Target[] {
-  const { format, out = [], replace, sarifFor } = flags;
+  const { base, format, out = [], replace, sarifFor } = flags;
   if (replace === true && out.every((name) => name === '-'))
     throw new UsageError('--replace goes with --out FILE');
   if (format !== undefined && out.length > 1)
@@ -59,6 +60,9 @@ export function chooseTargets(flags: OutputFlags, io: Io): Target[] {
         );
   if (sarifFor !== undefined && !targets.some((target) => target.format === 'sarif'))
     throw new UsageError('--sarif-for shapes SARIF only; add --format sarif');
+  if (base !== undefined && !targets.some((target) => target.format === 'sarif'))
+    throw new UsageError('--base is for the paths in SARIF only; add --format sarif');
+  baseNames(flags, io);
   const seen = new Set<string | null>();
   for (const { path, shown } of targets) {
     const place = path === null ? null : throughLinks(path);
@@ -287,9 +291,10 @@ async function streamFor(
     case 'sarif': {
       const { writeSarif } = await import('../report/sarif.js');
       const shape = flags.sarifFor ?? 'standard';
+      const roots = baseNames(flags, io);
       const textOf = (asset: string): string | null => texts.get(asset) ?? null;
       return collected(head, (report) =>
-        writeSarif(report, rules, { target: shape, textOf, base: io.cwd }),
+        writeSarif(report, rules, { target: shape, textOf, base: io.cwd, roots }),
       );
     }
     case 'junit': {
