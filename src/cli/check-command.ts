@@ -81,16 +81,17 @@ async function checkList(
   const tally = new Tally();
   const tellUnreadable = !targets.some(({ format, path }) => format === 'text' && path === null);
   const sarif = targets.some((target) => target.format === 'sarif');
+  const times = targets.some((target) => target.format === 'junit');
   const draw = targets.some((target) => target.format === 'html');
   try {
-    const run = checkFound(list, { settings, sarif, draw, flags, io, started });
-    for await (const { report, text, pictures } of run.results) {
+    const run = checkFound(list, { settings, sarif, times, draw, flags, io, started });
+    for await (const { report, text, pictures, times: taken } of run.results) {
       const asset = ledger?.asset(report) ?? report;
       if (text !== null) texts.set(asset.path, text);
       if (tellUnreadable) await tellOf(asset, io);
       tally.add(asset);
       onAsset(asset);
-      await outputs.asset(asset, pictures ?? null);
+      await outputs.asset(asset, pictures ?? null, taken ?? null);
     }
     const totals = tally.totals();
     const partial = run.stopped() ? { checked: totals.assets, of: list.length } : null;

@@ -39,8 +39,9 @@ export async function runMerge(
   const settings = { ...defaultSettings(rules), motion: report.families.includes('motion') };
   const outputs = await Outputs.open(targets, report, { flags, settings, texts, names: [], io });
   try {
+    // No report tells how long its assets took.
     for (const asset of report.assets)
-      await outputs.asset(sarif ? await withFile(asset, texts, io) : asset, null);
+      await outputs.asset(sarif ? await withFile(asset, texts, io) : asset, null, null);
     await outputs.end(report);
   } catch (error) {
     outputs.discard();

@@ -5,6 +5,7 @@ import { UsageError } from '../asset/errors.js';
 import { familiesRun } from '../check/make-report.js';
 import type { Settings } from '../check/settings.js';
 import type { AssetPictures } from '../report/asset-pictures.js';
+import type { AssetTimes } from '../report/asset-times.js';
 import { PLAIN } from '../report/paint.js';
 import { collected, type ReportStream } from '../report/report-stream.js';
 import type { AssetReport, ReportEnd, ReportHead, Totals } from '../report/report-types.js';
@@ -131,12 +132,16 @@ export class Outputs {
     return new Outputs(all);
   }
 
-  async asset(asset: AssetReport, pictures: AssetPictures | null): Promise<void> {
+  async asset(
+    asset: AssetReport,
+    pictures: AssetPictures | null,
+    times: AssetTimes | null,
+  ): Promise<void> {
     // What one form needs does not show in another: each is the same whatever is written beside it.
     const plain = withoutHash(asset);
     await this.begin();
     for (const { stream, sink, hashes } of this.all)
-      await sink.write(stream.asset(hashes ? asset : plain, pictures));
+      await sink.write(stream.asset(hashes ? asset : plain, pictures, times));
   }
 
   async end(end: ReportEnd): Promise<void> {
@@ -298,8 +303,7 @@ async function streamFor(
       );
     }
     case 'junit': {
-      const { writeJunit } = await import('../report/junit.js');
-      return collected(head, (report) => writeJunit(report));
+      return (await import('../report/junit.js')).junitStream(head);
     }
     case 'csv': {
       const { writeCsv } = await import('../report/csv.js');

@@ -6,6 +6,7 @@ import { checkAssetBytes, unreadableReport } from '../check/check-asset.js';
 import { plainSettings, settingsDigest } from '../check/plain-settings.js';
 import type { Settings } from '../check/settings.js';
 import type { Scene } from '../draw/scene.js';
+import type { AssetTimes } from '../report/asset-times.js';
 import { withoutMarks } from '../report/log-marks.js';
 import { visible } from '../report/visible.js';
 import type { FoundAsset } from './find-assets.js';
@@ -24,6 +25,8 @@ interface BatchContext {
   readonly settings: Settings;
   /** Whether a report in SARIF is asked for, which needs hashes and texts. */
   readonly sarif: boolean;
+  /** Whether a report asks for the time that each asset took. */
+  readonly times: boolean;
   /** Whether assets are drawn, too. */
   readonly draw: boolean;
   readonly flags: BatchFlags;
@@ -84,6 +87,7 @@ async function* work(
           hash: context.sarif,
           text: context.sarif,
           draw: context.draw,
+          times: context.times,
           cache: cache?.place ?? null,
         };
         yield (await cache?.job(task)) ?? { kind: 'check', task };
@@ -182,8 +186,15 @@ async function openCache({ flags, io }: BatchContext, settings: string): Promise
 }
 
 /** The bytes on standard input, checked at once: they can be read only here. */
-async function checkStdin({ settings, sarif, draw, io }: BatchContext): Promise<CheckResult> {
+async function checkStdin({
+  settings,
+  sarif,
+  times: timed,
+  draw,
+  io,
+}: BatchContext): Promise<CheckResult> {
   let text: string | null = null;
+  let times: AssetTimes | null = null;
   let scene: Scene | null = null;
   const report = await checkAssetBytes(await readStdin(io), {
     settings,
@@ -192,13 +203,18 @@ async function checkStdin({ settings, sarif, draw, io }: BatchContext): Promise<
     onText: (json) => {
       if (sarif) text = json;
     },
+    ...(timed && {
+      onTimes: (taken: AssetTimes) => {
+        times = taken;
+      },
+    }),
     ...(draw && {
       onScene: (made: Scene) => {
         scene = made;
       },
     }),
   });
-  return { report, text, pictures: await drawn(scene, report) };
+  return { report, text, times, pictures: await drawn(scene, report) };
 }
 
 /** A line on a terminal that tells how far the run is. */
