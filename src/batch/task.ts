@@ -3,6 +3,7 @@ import { checkAsset } from '../check/check-asset.js';
 import { type PlainSettings, settingsFromPlain } from '../check/plain-settings.js';
 import type { Scene } from '../draw/scene.js';
 import type { AssetPictures } from '../report/asset-pictures.js';
+import type { AssetTimes } from '../report/asset-times.js';
 import type { AssetReport } from '../report/report-types.js';
 import type { HashedContent } from './content-key.js';
 import { type PackedReport, packReport } from './packed-report.js';
@@ -20,6 +21,8 @@ export interface CheckTask {
   readonly text: boolean;
   /** Also draw it, which a report kept in a cache cannot stand in for. */
   readonly draw: boolean;
+  /** Also take the time; a report kept in a cache has none. */
+  readonly times?: boolean;
   /** Where its report may lie already, and is put if not; null for no cache. */
   readonly cache: CachePlace | null;
 }
@@ -27,6 +30,8 @@ export interface CheckTask {
 export interface CheckResult {
   readonly report: AssetReport;
   readonly text: string | null;
+  /** Null when they were not asked for, or nothing was checked. */
+  readonly times?: AssetTimes | null;
   /** Null when nothing was to be drawn, or it could not be read. */
   readonly pictures?: AssetPictures | null;
   /** What was hashed for the cache; null where nothing was, or it changed meanwhile. */
@@ -52,6 +57,7 @@ export type PackedResult = Omit<CheckResult, 'report'> & { readonly report: Pack
 async function checkTask(task: CheckTask): Promise<CheckResult> {
   let text: string | null = null;
   let scene: Scene | null = null;
+  let times: AssetTimes | null = null;
   const report = await checkAsset(task.path, {
     settings: settingsFromPlain(task.settings, rules),
     name: task.name,
@@ -59,13 +65,18 @@ async function checkTask(task: CheckTask): Promise<CheckResult> {
     onText: (json) => {
       if (task.text) text = json;
     },
+    ...(task.times === true && {
+      onTimes: (taken: AssetTimes) => {
+        times = taken;
+      },
+    }),
     ...(task.draw && {
       onScene: (made: Scene) => {
         scene = made;
       },
     }),
   });
-  return { report, text, pictures: await drawn(scene, report) };
+  return { report, text, times, pictures: await drawn(scene, report) };
 }
 
 /** Pictures of an asset that was read. */

@@ -12,6 +12,7 @@ import { midline } from '../measure/midline.js';
 import { mirror } from '../measure/mirror.js';
 import { type Pair, pairs } from '../measure/pairs.js';
 import { skinMass } from '../measure/skin-mass.js';
+import { Stopwatch } from '../report/asset-times.js';
 import { Identities } from '../report/identity.js';
 import type {
   AssetReport,
@@ -34,13 +35,14 @@ import { countLevels, isUnsound } from './verdict.js';
 export function reportRigs(
   model: RigModel,
   settings: Settings,
+  watch = new Stopwatch(),
 ): Pick<AssetReport, 'rigs' | 'findings' | 'counts' | 'verdict'> {
   const rigs: RigReport[] = [];
-  const findings: FindingReport[] = [...reportAsset(model, settings)];
+  const findings: FindingReport[] = [...reportAsset(model, settings, watch)];
   for (const rig of model.rigs) {
     const facts: Facts = { rig, wanted: settings.wanted };
     const words = wordsFor(rig, size(facts), settings.unit);
-    const { standing, runs } = runRules(facts, settings, words);
+    const { standing, runs } = runRules(facts, settings, words, watch);
     rigs.push(reportRig(facts, runs, settings));
     const outcomes = new Map(runs.map(({ rule, outcome }) => [rule, outcome]));
     const own = standing.map(({ rule, finding, consequences }) => {
@@ -65,10 +67,12 @@ function orderOf(finding: FindingReport): number {
   return finding.place.joint ?? -1;
 }
 
-function reportAsset(model: RigModel, settings: Settings): FindingReport[] {
+function reportAsset(model: RigModel, settings: Settings, watch: Stopwatch): FindingReport[] {
   return rulesToRun(settings).flatMap((rule) => {
     if (rule.scope !== 'asset') return [];
-    const outcome = rule.checkAsset(model, limitsOf(settings, rule));
+    const outcome = watch.rule(null, rule.id, () =>
+      rule.checkAsset(model, limitsOf(settings, rule)),
+    );
     if (outcome.kind !== 'judged') return [];
     return outcome.findings.map((finding) => {
       const said = rule.say(finding, NO_WORDS);

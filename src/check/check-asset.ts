@@ -6,6 +6,7 @@ import type { Scene } from '../draw/scene.js';
 import { size } from '../measure/bind-mesh.js';
 import type { Facts } from '../measure/facts.js';
 import { restAgainstBind } from '../measure/rest-against-bind.js';
+import { type AssetTimes, Stopwatch, type Timer } from '../report/asset-times.js';
 import type { AssetReport } from '../report/report-types.js';
 import { buildRigs } from '../rig/build-rigs.js';
 import type { RigModel } from '../rig/types.js';
@@ -22,6 +23,10 @@ export interface CheckOptions {
   readonly onText?: (text: string) => void;
   /** Called with what pictures are drawn from, once the asset is read; clips are then read whole. */
   readonly onScene?: (scene: Scene) => void;
+  /** Called last, with the time it took. */
+  readonly onTimes?: (times: AssetTimes) => void;
+  /** What the time is taken with. */
+  readonly timer?: Timer;
 }
 
 /**
@@ -52,6 +57,18 @@ interface Origin {
 }
 
 async function report(path: string, options: CheckOptions, from: Origin): Promise<AssetReport> {
+  const watch = new Stopwatch(options.timer);
+  const made = await makeReport(path, options, from, watch);
+  options.onTimes?.(watch.times());
+  return made;
+}
+
+async function makeReport(
+  path: string,
+  options: CheckOptions,
+  from: Origin,
+  watch: Stopwatch,
+): Promise<AssetReport> {
   try {
     const { settings, onScene } = options;
     const { asset, model } = await loadModel(settings, onScene !== undefined, from);
@@ -59,7 +76,7 @@ async function report(path: string, options: CheckOptions, from: Origin): Promis
     // Hashing is loaded when it is asked for: few runs need it.
     const sha256 = options.hash === true ? from.hash(await import('../asset/hash-file.js')) : null;
     const container = reportContainer(asset, sha256);
-    const rigs = reportRigs(model, settings);
+    const rigs = reportRigs(model, settings, watch);
     if (onScene !== undefined) {
       const { makeScene } = await import('../draw/scene.js');
       onScene(makeScene(model, (rig) => ({ rig, wanted: settings.wanted })));

@@ -9,6 +9,7 @@ import {
 import type { Rule } from '../kit/rule.js';
 import type { Words } from '../kit/words.js';
 import type { Facts } from '../measure/facts.js';
+import type { Stopwatch } from '../report/asset-times.js';
 import { limitsOf, limitsOfAll, rulesToRun, type Settings } from './settings.js';
 
 /** A finding that stands, with what others would have said of the same fault. */
@@ -29,11 +30,13 @@ export interface RigRun {
 }
 
 /** Runs every rule on one rig and lets one fault be told once. */
-export function runRules(facts: Facts, settings: Settings, words: Words): RigRun {
+export function runRules(facts: Facts, settings: Settings, words: Words, watch: Stopwatch): RigRun {
   const rules = rulesToRun(settings).filter((rule) => rule.scope === 'rig');
   const runs = rules.map((rule) => ({
     rule,
-    outcome: rule.check(facts, limitsOf(settings, rule), limitsOfAll(settings)),
+    outcome: watch.rule(facts.rig.index, rule.id, () =>
+      rule.check(facts, limitsOf(settings, rule), limitsOfAll(settings)),
+    ),
   }));
   const settled = settlePrecedence(runs, words, facts.rig.joints.parent);
   return { ...settled, standing: rules.flatMap((rule) => gather(facts, rule, settled.standing)) };

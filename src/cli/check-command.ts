@@ -6,6 +6,7 @@ import { reportHead } from '../check/make-report.js';
 import { Tally } from '../report/report-stream.js';
 import type { AssetReport, PartReport, ReportEnd } from '../report/report-types.js';
 import { visible } from '../report/visible.js';
+import { tellOutside } from './base-folder.js';
 import type { ChosenSettings, SettingsFlags } from './choose-settings.js';
 import { chooseSettings } from './choose-settings.js';
 import { EXIT, exitCode } from './exit-codes.js';
@@ -80,16 +81,17 @@ async function checkList(
   const tally = new Tally();
   const tellUnreadable = !targets.some(({ format, path }) => format === 'text' && path === null);
   const sarif = targets.some((target) => target.format === 'sarif');
+  const times = targets.some((target) => target.format === 'junit');
   const draw = targets.some((target) => target.format === 'html');
   try {
-    const run = checkFound(list, { settings, sarif, draw, flags, io, started });
-    for await (const { report, text, pictures } of run.results) {
+    const run = checkFound(list, { settings, sarif, times, draw, flags, io, started });
+    for await (const { report, text, pictures, times: taken } of run.results) {
       const asset = ledger?.asset(report) ?? report;
       if (text !== null) texts.set(asset.path, text);
       if (tellUnreadable) await tellOf(asset, io);
       tally.add(asset);
       onAsset(asset);
-      await outputs.asset(asset, pictures ?? null);
+      await outputs.asset(asset, pictures ?? null, taken ?? null);
     }
     const totals = tally.totals();
     const partial = run.stopped() ? { checked: totals.assets, of: list.length } : null;
@@ -101,6 +103,7 @@ async function checkList(
     };
     await outputs.end(end);
     await tellLedger(targets, end.ledger, io);
+    await tellOutside(names, flags, io);
     if (flags.quiet !== true) await tellWritten(targets, totals, io);
     if (partial !== null) {
       await writeText(

@@ -14,7 +14,7 @@ import { type LedgerFlags, openLedgerRun } from './ledger-use.js';
 import { readStdin } from './read-stdin.js';
 import { isSameFile } from './same-file.js';
 import { refuseGone } from './working-folder.js';
-import { refuseExisting, writeText, writeWhole } from './write-output.js';
+import { refuseExisting, writeDocument, writeText, writeWhole } from './write-output.js';
 
 export interface DrawFlags extends SettingsFlags, LedgerFlags {
   readonly out?: string;
@@ -40,7 +40,7 @@ export async function runDraw(file: string, flags: DrawFlags, io: Io): Promise<n
   const ledger = await openLedgerRun(flags, settings, io);
   const told = ledger?.asset(report) ?? report;
   const svg = drawSheet(scene, told);
-  if (target === null) await writeText(io.stdout, svg);
+  if (target === null) await writeDocument(io.stdout, svg);
   else {
     const shown = visible(flags.out ?? '');
     writeWhole(target, shown, svg, flags.replace === true);

@@ -209,7 +209,14 @@ async function gradeAll(
 ): Promise<Graded | null> {
   const files = fileNames(submissions.map(({ name }) => name));
   const list = submissions.flatMap((submission) => submission.list);
-  const run = checkFound(list, { settings, sarif: false, draw: pages !== null, flags, io });
+  const run = checkFound(list, {
+    settings,
+    sarif: false,
+    times: false,
+    draw: pages !== null,
+    flags,
+    io,
+  });
   const results = run.results[Symbol.asyncIterator]();
   const rows: Row[] = [];
   const feedback = new Map<string, string>();

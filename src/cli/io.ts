@@ -1,3 +1,4 @@
+import { dirname } from 'node:path';
 import type { Readable, Writable } from 'node:stream';
 import { workingFolder } from './working-folder.js';
 
@@ -24,6 +25,11 @@ export interface Io {
   clock(): Date;
   /** Calls `stop` when the user wants the run to end (Ctrl-C, or a stop by a build server); gives back how to stop listening. */
   onStop(stop: () => void): () => void;
+}
+
+/** Folder that the command was built into, with the schemas beside the script of a page; null where it was not. */
+export function distOf({ pageScript }: Pick<Io, 'pageScript'>): string | null {
+  return pageScript === null ? null : dirname(pageScript);
 }
 
 /** How a terminal, and how a build server or container ends a run. */

@@ -4,9 +4,11 @@ import { rules } from '../../rules/index.js';
 import { UsageError } from '../asset/errors.js';
 import { findStandard } from '../standard/find-standard.js';
 import { parseHouseText, readHouseText } from '../standard/house-file.js';
+import { withSchema } from '../standard/schema-line.js';
 import { findLedger, LEDGER_NAME, type WaiverText } from '../waivers/ledger.js';
 import { STARTING_LEDGER, withWaivers } from '../waivers/ledger-text.js';
 import { LONGEST_LEDGER, parseLedger } from '../waivers/read-ledger.js';
+import { schemaPlace } from './schema-place.js';
 import { refuseExisting, writeWhole } from './write-output.js';
 
 /** Where the ledger is, or will be, and what is in it. */
@@ -18,8 +20,16 @@ export interface LedgerPlace {
   readonly text: string;
 }
 
-/** The ledger named, else the nearest one upward, else a new one beside the standard or here. */
-export function openLedger(named: string | undefined, cwd: string): LedgerPlace {
+/**
+ * The ledger named, else the nearest one upward, else a new one beside the standard or here.
+ *
+ * @param dist Folder that the command was built into; null where it was not.
+ */
+export function openLedger(
+  named: string | undefined,
+  cwd: string,
+  dist: string | null,
+): LedgerPlace {
   const standard = findStandard(cwd);
   const given =
     named === undefined
@@ -29,7 +39,8 @@ export function openLedger(named: string | undefined, cwd: string): LedgerPlace 
   const folder = dirname(given);
   if (!existsSync(given)) {
     refuseExisting(given, shown, false);
-    return { path: given, shown, folder, isThere: false, text: STARTING_LEDGER };
+    const text = withSchema(STARTING_LEDGER, 'waivers', schemaPlace(folder, 'waivers', dist));
+    return { path: given, shown, folder, isThere: false, text };
   }
   const text = readHouseText(given, `the ledger ${shown}`, LONGEST_LEDGER);
   // What a link leads to is written, not the link.

@@ -1,6 +1,7 @@
 import { Command, CommanderError, Option } from 'commander';
 import { AssetError, UsageError } from '../asset/errors.js';
 import { hiddenOutOfFiles } from '../asset/open-files.js';
+import { logLines } from '../report/log-marks.js';
 import { visible } from '../report/visible.js';
 import { version } from '../version.js';
 import type { CheckFlags } from './check-command.js';
@@ -73,8 +74,8 @@ export function buildProgram(io: Io, done: (code: number) => void): Command {
     .showSuggestionAfterError()
     .exitOverride()
     .configureOutput({
-      writeOut: (text) => void io.stdout.write(text),
-      writeErr: (text) => void io.stderr.write(text),
+      writeOut: (text) => void io.stdout.write(logLines(text)),
+      writeErr: (text) => void io.stderr.write(logLines(text)),
       outputError: (text, write) => write(`${shown(plainer(text).trimEnd())}\n`),
       getOutHelpWidth: () => io.columns ?? 80,
       getErrHelpWidth: () => io.columns ?? 80,

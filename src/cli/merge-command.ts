@@ -8,6 +8,7 @@ import { defaultSettings } from '../check/settings.js';
 import { readReport } from '../report/read-report.js';
 import type { AssetReport } from '../report/report-types.js';
 import { visible } from '../report/visible.js';
+import { tellOutside } from './base-folder.js';
 import { exitCode } from './exit-codes.js';
 import { filesFitting, isPattern } from './find-assets.js';
 import type { Io } from './io.js';
@@ -38,14 +39,17 @@ export async function runMerge(
   const settings = { ...defaultSettings(rules), motion: report.families.includes('motion') };
   const outputs = await Outputs.open(targets, report, { flags, settings, texts, names: [], io });
   try {
+    // No report tells how long its assets took.
     for (const asset of report.assets)
-      await outputs.asset(sarif ? await withFile(asset, texts, io) : asset, null);
+      await outputs.asset(sarif ? await withFile(asset, texts, io) : asset, null, null);
     await outputs.end(report);
   } catch (error) {
     outputs.discard();
     throw error;
   }
   await tellLedger(targets, report.ledger, io);
+  const paths = report.assets.map(({ path }) => path);
+  await tellOutside(paths, flags, io);
   if (flags.quiet !== true) await tellWritten(targets, report.totals, io);
   return exitCode(report.verdict);
 }

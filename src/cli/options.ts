@@ -19,6 +19,12 @@ export function addOutputOptions(command: Command): Command {
     )
     .addOption(
       new Option(
+        '--base <dir>',
+        'Folder that paths in SARIF are relative to, such as the root of the repository. Default: the working folder.',
+      ),
+    )
+    .addOption(
+      new Option(
         '-o, --out <file>',
         `Write the report to a file instead of standard output; - is standard output. May be given several times, one report each. Endings: ${Object.entries(
           ENDINGS,

@@ -6,19 +6,21 @@ import { PartFile } from '../batch/part-file.js';
 import { familiesRun } from '../check/make-report.js';
 import type { Settings } from '../check/settings.js';
 import type { AssetPictures } from '../report/asset-pictures.js';
+import type { AssetTimes } from '../report/asset-times.js';
 import { PLAIN } from '../report/paint.js';
 import { collected, type ReportStream } from '../report/report-stream.js';
 import type { AssetReport, ReportEnd, ReportHead, Totals } from '../report/report-types.js';
 import { visible } from '../report/visible.js';
 import { didYouMean } from '../standard/nearest.js';
 import type { LedgerReport } from '../waivers/ledger-report.js';
+import { type BaseFlags, baseNames } from './base-folder.js';
 import { isAssetEnding } from './find-assets.js';
 import { ENDINGS, type Format } from './formats.js';
 import type { Io } from './io.js';
-import { refuseExisting, why, writeText } from './write-output.js';
+import { refuseExisting, why, writeDocument, writeText } from './write-output.js';
 
 /** Options that say where reports go and what form they have. */
-export interface OutputFlags {
+export interface OutputFlags extends BaseFlags {
   readonly format?: Format;
   readonly sarifFor?: 'standard' | 'code-scanning';
   readonly out?: readonly string[];
@@ -41,7 +43,7 @@ export interface Target {
  * file, or standard output as `-`. Throws UsageError, also for a file that is there already.
  */
 export function chooseTargets(flags: OutputFlags, io: Io): Target[] {
-  const { format, out = [], replace, sarifFor } = flags;
+  const { base, format, out = [], replace, sarifFor } = flags;
   if (replace === true && out.every((name) => name === '-'))
     throw new UsageError('--replace goes with --out FILE');
   if (format !== undefined && out.length > 1)
@@ -60,6 +62,9 @@ export function chooseTargets(flags: OutputFlags, io: Io): Target[] {
         );
   if (sarifFor !== undefined && !targets.some((target) => target.format === 'sarif'))
     throw new UsageError('--sarif-for shapes SARIF only; add --format sarif');
+  if (base !== undefined && !targets.some((target) => target.format === 'sarif'))
+    throw new UsageError('--base is for the paths in SARIF only; add --format sarif');
+  baseNames(flags, io);
   const seen = new Set<string | null>();
   for (const { path, shown } of targets) {
     const place = path === null ? null : throughLinks(path);
@@ -119,7 +124,7 @@ export class Outputs {
         const stream = await streamFor(target, head, context);
         const sink =
           target.path === null
-            ? new StreamSink(context.io)
+            ? new StreamSink(context.io, target.format)
             : new FileSink(target, context.flags.replace === true);
         all.push({ stream, sink, hashes: target.format === 'sarif' });
       }
@@ -130,12 +135,16 @@ export class Outputs {
     return new Outputs(all);
   }
 
-  async asset(asset: AssetReport, pictures: AssetPictures | null): Promise<void> {
+  async asset(
+    asset: AssetReport,
+    pictures: AssetPictures | null,
+    times: AssetTimes | null,
+  ): Promise<void> {
     // What one form needs does not show in another: each is the same whatever is written beside it.
     const plain = withoutHash(asset);
     await this.begin();
     for (const { stream, sink, hashes } of this.all)
-      await sink.write(stream.asset(hashes ? asset : plain, pictures));
+      await sink.write(stream.asset(hashes ? asset : plain, pictures, times));
   }
 
   async end(end: ReportEnd): Promise<void> {
@@ -181,15 +190,20 @@ interface Sink {
   discard(): void;
 }
 
+/** Forms whose text is read line by line: they have no escape that a reader of the form would undo. */
+const LINES: readonly Format[] = ['text', 'markdown', 'csv'];
+
 class StreamSink implements Sink {
   private readonly io: Io;
+  private readonly put: typeof writeText;
 
-  constructor(io: Io) {
+  constructor(io: Io, format: Format) {
     this.io = io;
+    this.put = LINES.includes(format) ? writeText : writeDocument;
   }
 
   write(text: string): Promise<void> {
-    return text === '' ? Promise.resolve() : writeText(this.io.stdout, text);
+    return text === '' ? Promise.resolve() : this.put(this.io.stdout, text);
   }
 
   finish(): void {
@@ -267,14 +281,14 @@ async function streamFor(
     case 'sarif': {
       const { writeSarif } = await import('../report/sarif.js');
       const shape = flags.sarifFor ?? 'standard';
+      const roots = baseNames(flags, io);
       const textOf = (asset: string): string | null => texts.get(asset) ?? null;
       return collected(head, (report) =>
-        writeSarif(report, rules, { target: shape, textOf, base: io.cwd }),
+        writeSarif(report, rules, { target: shape, textOf, base: io.cwd, roots }),
       );
     }
     case 'junit': {
-      const { writeJunit } = await import('../report/junit.js');
-      return collected(head, (report) => writeJunit(report));
+      return (await import('../report/junit.js')).junitStream(head);
     }
     case 'csv': {
       const { writeCsv } = await import('../report/csv.js');

@@ -6,12 +6,15 @@ import { checkAssetBytes, unreadableReport } from '../check/check-asset.js';
 import { plainSettings, settingsDigest } from '../check/plain-settings.js';
 import type { Settings } from '../check/settings.js';
 import type { Scene } from '../draw/scene.js';
+import type { AssetTimes } from '../report/asset-times.js';
+import { withoutMarks } from '../report/log-marks.js';
 import { visible } from '../report/visible.js';
 import type { FoundAsset } from './find-assets.js';
 import type { Io } from './io.js';
 import { readStdin } from './read-stdin.js';
 import { type WorkerFlags, Workers } from './workers.js';
 import { refuseGone } from './working-folder.js';
+import { writeText } from './write-output.js';
 
 /** Options that say how a list is worked through. */
 export interface BatchFlags extends WorkerFlags {
@@ -23,6 +26,8 @@ interface BatchContext {
   readonly settings: Settings;
   /** Whether a report in SARIF is asked for, which needs hashes and texts. */
   readonly sarif: boolean;
+  /** Whether a report asks for the time that each asset took. */
+  readonly times: boolean;
   /** Whether assets are drawn, too. */
   readonly draw: boolean;
   readonly flags: BatchFlags;
@@ -83,6 +88,7 @@ async function* work(
           hash: context.sarif,
           text: context.sarif,
           draw: context.draw,
+          times: context.times,
           cache: cache?.place ?? null,
         };
         yield (await cache?.job(task)) ?? { kind: 'check', task };
@@ -175,7 +181,8 @@ async function openCache({ flags, io }: BatchContext, settings: string): Promise
       if (hashed?.files) index.put(task.path, hashed, hashed.files);
       if (cacheTrouble == null || told) return;
       told = true;
-      io.stderr.write(
+      void writeText(
+        io.stderr,
         `trysquare: the cache ${shown} cannot be written to: ${cacheTrouble}; the run goes on without what it cannot keep\n`,
       );
     },
@@ -184,8 +191,15 @@ async function openCache({ flags, io }: BatchContext, settings: string): Promise
 }
 
 /** The bytes on standard input, checked at once: they can be read only here. */
-async function checkStdin({ settings, sarif, draw, io }: BatchContext): Promise<CheckResult> {
+async function checkStdin({
+  settings,
+  sarif,
+  times: timed,
+  draw,
+  io,
+}: BatchContext): Promise<CheckResult> {
   let text: string | null = null;
+  let times: AssetTimes | null = null;
   let scene: Scene | null = null;
   const report = await checkAssetBytes(await readStdin(io), {
     settings,
@@ -194,13 +208,18 @@ async function checkStdin({ settings, sarif, draw, io }: BatchContext): Promise<
     onText: (json) => {
       if (sarif) text = json;
     },
+    ...(timed && {
+      onTimes: (taken: AssetTimes) => {
+        times = taken;
+      },
+    }),
     ...(draw && {
       onScene: (made: Scene) => {
         scene = made;
       },
     }),
   });
-  return { report, text, pictures: await drawn(scene, report) };
+  return { report, text, times, pictures: await drawn(scene, report) };
 }
 
 /** A line on a terminal that tells how far the run is. */
@@ -225,7 +244,7 @@ class Progress {
     const failed = this.failed === 0 ? '' : `, ${this.failed} not sound`;
     const head = `Checked ${this.count} of ${this.total}${failed}: `;
     const room = Math.max(10, this.io.progressColumns - head.length - 1);
-    const path = visible(report.path);
+    const path = withoutMarks(visible(report.path));
     const last = path.length > room ? `...${path.slice(3 - room)}` : path;
     this.io.stderr.write(`\r\u001b[K${head}${last}`);
     this.drawn = true;

@@ -1,10 +1,10 @@
 import { rules } from '../../rules/index.js';
 import type { Io } from './io.js';
-import { writeText } from './write-output.js';
+import { writeDocument } from './write-output.js';
 
 /** `trysquare schema`: prints a JSON Schema. */
 export async function printSchema(of: 'standard' | 'report' | 'waivers', io: Io): Promise<void> {
-  await writeText(io.stdout, `${JSON.stringify(await schemaOf(of), null, 2)}\n`);
+  await writeDocument(io.stdout, `${JSON.stringify(await schemaOf(of), null, 2)}\n`);
 }
 
 async function schemaOf(of: 'standard' | 'report' | 'waivers'): Promise<object> {

@@ -1,10 +1,12 @@
 import { existsSync } from 'node:fs';
-import { resolve } from 'node:path';
+import { dirname, resolve } from 'node:path';
 import { rules } from '../../rules/index.js';
 import { UsageError } from '../asset/errors.js';
+import { withSchema } from '../standard/schema-line.js';
 import { startingStandard } from '../standard/starting-file.js';
 import { EXIT } from './exit-codes.js';
-import type { Io } from './io.js';
+import { distOf, type Io } from './io.js';
+import { schemaPlace } from './schema-place.js';
 import { writeText, writeWhole } from './write-output.js';
 
 /** `trysquare standard init`: writes a commented standard, never over anything. */
@@ -14,7 +16,8 @@ export async function initStandard(file: string, io: Io): Promise<number> {
     throw new UsageError(
       `${file} is there already and is left as it is; name another file, or change that one`,
     );
-  writeWhole(path, file, startingStandard(rules), false);
+  const schema = schemaPlace(dirname(path), 'standard', distOf(io));
+  writeWhole(path, file, withSchema(startingStandard(rules), 'standard', schema), false);
   await writeText(
     io.stderr,
     `trysquare: wrote ${file}; set its conventions, then run "trysquare check" beside or below it\n`,

@@ -22,7 +22,7 @@ import {
 } from '../waivers/new-waivers.js';
 import { parseLedger } from '../waivers/read-ledger.js';
 import { EXIT } from './exit-codes.js';
-import type { Io } from './io.js';
+import { distOf, type Io } from './io.js';
 import { type LedgerPlace, openLedger, writeLedger } from './ledger-file.js';
 import { writeText } from './write-output.js';
 
@@ -52,7 +52,7 @@ export async function runWaive(reportPath: string, flags: WaiveFlags, io: Io): P
       ? await readInput(io, what)
       : readHouseText(resolve(io.cwd, reportPath), what, LONGEST_REPORT);
   const report = parseReport(text, what);
-  const place = openLedger(flags.ledger, io.cwd);
+  const place = openLedger(flags.ledger, io.cwd, distOf(io));
   const added = waiversFor(report, flags, place, today, io.cwd);
   if (flags.all === true) await tellUnreadable(report, io);
   if (typeof added !== 'string') await tellAbsent(added.assets, io);

@@ -2,9 +2,18 @@ import { existsSync, lstatSync, rmdirSync, type Stats } from 'node:fs';
 import type { Writable } from 'node:stream';
 import { UsageError } from '../asset/errors.js';
 import { type FileMark, markAt, putFile, removeQuietly } from '../batch/part-file.js';
+import { logLines } from '../report/log-marks.js';
 
-/** Writes all of a text to a stream; resolves once it is handed over. A closed pipe ends quietly. */
+/** Writes lines for people to a stream, which may end up in the log of a build. */
 export function writeText(stream: Writable, text: string): Promise<void> {
+  return writeDocument(stream, logLines(text));
+}
+
+/**
+ * Writes all of a text to a stream as it is; resolves once it is handed over. A closed pipe ends
+ * quietly. For forms that keep the marks of build services out of their text by themselves.
+ */
+export function writeDocument(stream: Writable, text: string): Promise<void> {
   return new Promise((done, fail) => {
     const onError = (error: NodeJS.ErrnoException): void => {
       // The reader (a pager, `head`) has seen enough.

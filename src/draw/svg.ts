@@ -1,3 +1,4 @@
+import { logXml } from '../report/log-marks.js';
 import { xmlLine } from '../report/xml-text.js';
 
 /** Attributes of an element; one that is undefined is left out. Numbers get one decimal. */
@@ -30,7 +31,7 @@ export function textElement(
 
 /** Content or attribute value for XML 1.0 (2.4, Character Data and Markup). */
 export function escaped(text: string): string {
-  return xmlLine(text).replace(/[&<>"']/g, (letter) => ENTITIES[letter] ?? letter);
+  return logXml(xmlLine(text).replace(/[&<>"']/g, (letter) => ENTITIES[letter] ?? letter));
 }
 
 const ENTITIES: Readonly<Record<string, string>> = {

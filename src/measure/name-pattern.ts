@@ -28,6 +28,9 @@ export interface NameContent {
 /** The pattern that a standard has where it gives names but none of their keys. */
 export const PLAIN_PATTERN = '{name}{_number}{_side}';
 
+/** Letters of a pattern: its three parts take some 20, and the time it takes to read grows faster than it. */
+export const LONGEST_PATTERN = 100;
+
 /** Spellings of sides that the measures read back (see `sideOfName`), left before right. */
 export const SIDE_SPELLINGS = ['L/R', 'l/r', 'left/right', 'Left/Right', 'LEFT/RIGHT'] as const;
 
@@ -42,6 +45,8 @@ const SEPARATOR = /^[ _.-]*$/;
  * the name on the side of the name. Gives what is wrong, as what follows "the pattern", where it is none.
  */
 export function readPattern(text: string): readonly NamePart[] | string {
+  if (text.length > LONGEST_PATTERN)
+    return `has ${text.length} letters (limit ${LONGEST_PATTERN}); write it shorter`;
   const groups = text.match(/\{[^{}]*\}/g) ?? [];
   if (groups.join('') !== text || groups.length === 0)
     return 'is to be nothing but parts in braces; what stands between two parts goes into the braces of one, as in {_side}';

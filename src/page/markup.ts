@@ -1,5 +1,6 @@
 import { createHash } from 'node:crypto';
 import { shortened } from '../report/finding-words.js';
+import { logXml, withoutMarks } from '../report/log-marks.js';
 import { xmlLine } from '../report/xml-text.js';
 
 /** Letters of a name that a page shows. */
@@ -7,7 +8,7 @@ const NAME_LETTERS = 120;
 
 /** Text from anywhere as HTML text or the value of a quoted attribute: never markup, never a control. */
 export function text(value: string): string {
-  return xmlLine(value).replace(/[&<>"']/g, (letter) => `&#${letter.charCodeAt(0)};`);
+  return logXml(xmlLine(value).replace(/[&<>"']/g, (letter) => `&#${letter.charCodeAt(0)};`));
 }
 
 /** A name or path from a file, cut in the middle where it is too long to be read. */
@@ -24,7 +25,7 @@ export function dataBlock(id: string, json: string): string {
     /[<>&\u007f-\u009f\u061c\u200e\u200f\u2028-\u202e\u2066-\u2069]/g,
     (letter) => `\\u${letter.charCodeAt(0).toString(16).padStart(4, '0')}`,
   );
-  return `<script type="application/json" id="${id}">${inert}</script>`;
+  return `<script type="application/json" id="${id}">${withoutMarks(inert)}</script>`;
 }
 
 /** What a whole page is made of. */

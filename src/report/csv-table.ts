@@ -46,8 +46,9 @@ function safeCell(cell: CsvCell): CsvCell {
 
 /**
  * Where a spreadsheet might begin a formula. Source: OWASP, CSV Injection: the first characters =, +,
- * -, @, tab, CR and LF, and what follows a separator or quote, with which a text can begin a cell of
+ * -, @, tab, CR and LF, the first four in their full-width forms as well, which some programs read as
+ * the plain ones, and what follows a separator or quote, with which a text can begin a cell of
  * its own. A program that separates at semicolons does not see our quotes, so each of those counts as
  * a beginning. Spaces before a formula are skipped by some programs (common practice).
  */
-const FORMULA = /(^|;)(?=[\s"']*[=+\-@\t\r\n])/g;
+const FORMULA = /(^|;)(?=[\s"']*[=+\-@\uff1d\uff0b\uff0d\uff20\t\r\n])/g;

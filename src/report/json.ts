@@ -1,4 +1,5 @@
 import type { LedgerEntry, LedgerReport } from '../waivers/ledger-report.js';
+import { withoutMarks } from './log-marks.js';
 import { REPORT_SCHEMA_ID } from './report-schema.js';
 import { type ReportStream, writeWith } from './report-stream.js';
 import type {
@@ -48,10 +49,12 @@ const CLOSED = '\n}';
 
 function toText(value: unknown): string {
   const text = JSON.stringify(value, roundedInJson, 2);
-  // Controls that JSON allows raw are escaped for whoever prints the text; its values stay the same.
-  return text.replace(
-    HIDDEN_IN_JSON,
-    (letter) => `\\u${letter.charCodeAt(0).toString(16).padStart(4, '0')}`,
+  // Controls that JSON allows raw, and marks that build services obey, are escaped for whoever prints the text; its values stay the same.
+  return withoutMarks(
+    text.replace(
+      HIDDEN_IN_JSON,
+      (letter) => `\\u${letter.charCodeAt(0).toString(16).padStart(4, '0')}`,
+    ),
   );
 }
 

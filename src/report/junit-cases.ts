@@ -1,4 +1,6 @@
 import { LEVELS, type Level } from '../kit/finding.js';
+import type { AssetTimes } from './asset-times.js';
+import { distinct } from './distinct-names.js';
 import {
   assetName,
   counted,
@@ -16,6 +18,8 @@ import { xmlLine } from './xml-text.js';
 /** All text is fit for XML, of one line or of lines of our own. */
 export interface JunitSuite {
   readonly name: string;
+  /** Milliseconds; null where nobody knows. */
+  readonly time: number | null;
   readonly cases: readonly JunitCase[];
 }
 
@@ -24,6 +28,8 @@ export interface JunitCase {
   /** Unique in its suite: one of two cases of the same name is lost in some services. */
   readonly name: string;
   readonly classname: string;
+  /** Milliseconds; null where nobody knows. */
+  readonly time: number | null;
   /** Why the asset cannot be read. */
   readonly error?: string;
   /** The findings that make the asset unsound. */
@@ -41,50 +47,66 @@ const NAME_LETTERS = 120;
  * Suites in asset order; cases in rig and rule order, those about the file first. Before them all
  * stands one that counts as an error when the run was stopped: what is missing did not pass.
  */
-export function junitSuites(report: Report): JunitSuite[] {
+export function junitSuites(report: Report, times: readonly (AssetTimes | null)[]): JunitSuite[] {
   const suiteName = distinct();
-  const suites = report.assets.map((asset) => ({
+  const suites = report.assets.map((asset, at) => ({
     name: suiteName(xmlLine(assetName(asset))),
-    cases: casesOf(asset, report.failing),
+    time: times[at]?.total ?? null,
+    cases: casesOf(asset, report.failing, times[at] ?? null),
   }));
   if (report.partial === null) return suites;
   const name = suiteName('stopped');
   const error = stoppedWords(report.partial);
-  return [{ name, cases: [{ name: 'whole run', classname: name, error }] }, ...suites];
+  const stopped = { name: 'whole run', classname: name, time: null, error };
+  return [{ name, time: null, cases: [stopped] }, ...suites];
 }
 
-function casesOf(asset: AssetReport, failing: Report['failing']): JunitCase[] {
+function casesOf(
+  asset: AssetReport,
+  failing: Report['failing'],
+  times: AssetTimes | null,
+): JunitCase[] {
   const caseName = distinct();
   const file = xmlLine(assetName(asset));
   const { unreadable, findings, rigs } = asset;
-  // Passes when the rigs could be read, so that no suite is empty and the case has a past.
-  const cases: JunitCase[] = [
-    {
-      name: caseName('readable'),
-      classname: file,
-      ...(unreadable !== null && { error: xmlLine(unreadableWords(unreadable)) }),
-    },
-  ];
-  const add = (rule: string, classname: string, outcome: Omit<JunitCase, 'name' | 'classname'>) =>
-    cases.push({ name: caseName(rule), classname, ...outcome });
+  const readable = caseName('readable');
+  const taken = new Map(times?.rules.map(({ rig, rule, time }) => [`${rig} ${rule}`, time]));
+  const timeOf = (rig: number | null, rule: string): number | null =>
+    times && (taken.get(`${rig} ${rule}`) ?? 0);
+  const cases: JunitCase[] = [];
+  const add = (
+    name: string,
+    classname: string,
+    time: number | null,
+    outcome: Omit<JunitCase, 'name' | 'classname' | 'time'>,
+  ) => cases.push({ name: caseName(name), classname, time, ...outcome });
   for (const [rule, own] of byRule(findings.filter((finding) => finding.rig === null)))
-    add(rule, file, outcomeOf(own, failing));
+    add(rule, file, timeOf(null, rule), outcomeOf(own, failing));
   for (const rig of rigs) {
     const found = byRule(findings.filter((finding) => finding.rig === rig.index));
     const called = xmlLine(shortened(rig.name, NAME_LETTERS)) || `rig ${rig.index + 1}`;
-    const told = rigs.length > 1 ? ` (${called})` : '';
+    const named = rigs.length > 1 ? ` (${called})` : '';
     const ids = new Set([...rig.measured.map(({ rule }) => rule), ...found.keys()]);
     const skips = new Map(rig.measured.flatMap(skipOf));
     for (const rule of ids) {
       const own = found.get(rule) ?? [];
       const skipped = own.length > 0 ? undefined : skips.get(rule);
-      add(`${rule}${told}`, `${file}/${called}`, {
+      add(`${rule}${named}`, `${file}/${called}`, timeOf(rig.index, rule), {
         ...outcomeOf(own, failing),
         ...(skipped !== undefined && { skipped }),
       });
     }
   }
-  return cases;
+  const ofRules = cases.reduce((sum, { time }) => sum + (time ?? 0), 0);
+  // Passes when the rigs could be read, so that no suite is empty and the case has a past. All that
+  // is done for no rule is done for it: cases add up to their suite, as services do.
+  const first: JunitCase = {
+    name: readable,
+    classname: file,
+    time: times && Math.max(0, times.total - ofRules),
+    ...(unreadable !== null && { error: xmlLine(unreadableWords(unreadable)) }),
+  };
+  return [first, ...cases];
 }
 
 function skipOf(measured: MeasuredReport): [string, string][] {
@@ -132,18 +154,4 @@ function textOf(finding: FindingReport): string {
   const lines = [`${level}${at}`, findingWords(finding), ...(also === '' ? [] : [also])];
   if (waived !== undefined) lines.push(waiverWords(waived));
   return lines.map(xmlLine).join('\n');
-}
-
-/** Gives each name once: later ones get a number. */
-function distinct(): (name: string) => string {
-  const given = new Set<string>();
-  const next = new Map<string, number>();
-  return (name) => {
-    let number = next.get(name) ?? 1;
-    let tried = number === 1 ? name : `${name} (${number})`;
-    while (given.has(tried)) tried = `${name} (${++number})`;
-    next.set(name, number + 1);
-    given.add(tried);
-    return tried;
-  };
 }

@@ -1,6 +1,7 @@
 import XmlBuilder from 'fast-xml-builder';
 import { counted, shortened } from './finding-words.js';
 import type { JunitCase, JunitSuite } from './junit-cases.js';
+import { logXml } from './log-marks.js';
 import type { Report } from './report-types.js';
 import { xmlLine } from './xml-text.js';
 
@@ -30,13 +31,13 @@ export function junitXml(
       '@_tests': total(elements, '@_tests'),
       '@_failures': total(elements, '@_failures'),
       '@_errors': total(elements, '@_errors'),
-      '@_time': 0,
+      ...timeOf(summed(suites)),
       testsuite: elements,
     },
   };
   // Escapes only add to the letters, so that a document far too long need not be put together.
   if (lettersIn(document) >= mostBytes) return null;
-  const text: string = BUILDER.build(document);
+  const text = logXml(BUILDER.build(document));
   return Buffer.byteLength(text) < mostBytes ? text : null;
 }
 
@@ -63,7 +64,11 @@ interface XmlElement {
   readonly [name: string]: string | number | XmlElement | readonly XmlElement[];
 }
 
-function suiteElement({ name, cases }: JunitSuite, report: Report, step: JunitStep): XmlElement {
+function suiteElement(
+  { name, time, cases }: JunitSuite,
+  report: Report,
+  step: JunitStep,
+): XmlElement {
   const shown = step.every ? cases : cases.filter(hasText);
   const away = cases.length - shown.length;
   const number = (outcome: keyof JunitCase): number =>
@@ -74,7 +79,7 @@ function suiteElement({ name, cases }: JunitSuite, report: Report, step: JunitSt
     '@_failures': number('failure'),
     '@_errors': number('error'),
     '@_skipped': number('skipped'),
-    '@_time': 0,
+    ...timeOf(time),
     properties: {
       property: [
         { '@_name': 'failing', '@_value': report.failing },
@@ -100,7 +105,7 @@ function caseElement(item: JunitCase, { letters }: JunitStep): XmlElement {
   return {
     '@_name': item.name,
     '@_classname': item.classname,
-    '@_time': 0,
+    ...timeOf(item.time),
     ...(skipped !== undefined && { skipped: cut(skipped, letters) }),
     ...(error !== undefined && { error: fault('error', error, error, letters) }),
     ...(failure !== undefined && {
@@ -108,6 +113,17 @@ function caseElement(item: JunitCase, { letters }: JunitStep): XmlElement {
     }),
     ...(told !== undefined && { 'system-out': cut(told, letters) }),
   };
+}
+
+/** Milliseconds as the attribute, in seconds; none where they are not known. */
+function timeOf(time: number | null): XmlElement {
+  return time === null ? {} : { '@_time': (time / 1000).toFixed(6) };
+}
+
+/** What is known of them; null where nothing is. */
+function summed(suites: readonly JunitSuite[]): number | null {
+  const known = suites.flatMap(({ time }) => (time === null ? [] : [time]));
+  return known.length === 0 ? null : known.reduce((sum, time) => sum + time, 0);
 }
 
 function fault(type: string, message: string, text: string, letters: number): XmlElement {

@@ -1,11 +1,15 @@
+import type { AssetTimes } from './asset-times.js';
 import { counted } from './finding-words.js';
 import { type JunitSuite, junitSuites } from './junit-cases.js';
 import { type JunitStep, junitXml } from './junit-xml.js';
-import type { Report } from './report-types.js';
+import { collected, type ReportStream } from './report-stream.js';
+import type { Report, ReportHead } from './report-types.js';
 
 export interface JunitOptions {
   /** Bytes of UTF-8 that the file stays under. */
   readonly mostBytes?: number;
+  /** What the run spent on each asset, in their order; null, or none, where nobody knows. */
+  readonly times?: readonly (AssetTimes | null)[];
 }
 
 /** Some services refuse a larger file. */
@@ -24,11 +28,13 @@ const STEPS: readonly JunitStep[] = [
  * A report as JUnit XML: a suite an asset, a case a rule of each rig. Only what the narrowest of the
  * published schemas allows is written (a `skipped` has no attribute, a case no file or line).
  *
- * The same report gives the same bytes, so `time` is 0 throughout: a report holds no times, and many
- * services want the attribute.
+ * A time that is not known is left out: of an asset from a cache, or from a report that was joined.
  */
-export function writeJunit(report: Report, { mostBytes = MOST_BYTES }: JunitOptions = {}): string {
-  const suites = junitSuites(report);
+export function writeJunit(
+  report: Report,
+  { mostBytes = MOST_BYTES, times = [] }: JunitOptions = {},
+): string {
+  const suites = junitSuites(report, times);
   for (const step of STEPS) {
     const text = junitXml(suites, report, step, mostBytes);
     if (text !== null) return text;
@@ -43,10 +49,24 @@ export function writeJunit(report: Report, { mostBytes = MOST_BYTES }: JunitOpti
   }
 }
 
+/** The same, asset by asset. */
+export function junitStream(head: ReportHead): ReportStream {
+  const times: (AssetTimes | null)[] = [];
+  const whole = collected(head, (report) => writeJunit(report, { times }));
+  return {
+    ...whole,
+    asset(asset, pictures, taken = null) {
+      times.push(taken);
+      return whole.asset(asset, pictures);
+    },
+  };
+}
+
 function leftOut(assets: number, mostBytes: number): JunitSuite {
   const error = `${counted(assets, 'asset')} left out to keep this file under ${mostBytes / 1e6} MB. Check fewer assets at once, or read the JSON report.`;
   return {
     name: 'left out',
-    cases: [{ name: 'whole report', classname: 'left out', error }],
+    time: null,
+    cases: [{ name: 'whole report', classname: 'left out', time: null, error }],
   };
 }

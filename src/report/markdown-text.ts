@@ -1,4 +1,5 @@
 import { shortened } from './finding-words.js';
+import { withoutMarks } from './log-marks.js';
 import { visible } from './visible.js';
 
 // Names from files are text, never markup. Backslashes and entities do not reach far enough: hosted
@@ -13,7 +14,7 @@ const SENTENCE_LETTERS = 1200;
 
 /** A name as a code span; its line breaks and other controls as escapes. */
 export function codeName(name: string): string {
-  return codeSpan(visible(shortened(name, NAME_LETTERS)));
+  return codeSpan(withoutMarks(visible(shortened(name, NAME_LETTERS))));
 }
 
 /**
@@ -21,7 +22,7 @@ export function codeName(name: string): string {
  * agree on how many backslashes prevent that: bars stand between code spans, as entities.
  */
 export function cellName(name: string): string {
-  const text = visible(shortened(name, NAME_LETTERS));
+  const text = withoutMarks(visible(shortened(name, NAME_LETTERS)));
   if (!text.includes('|')) return codeSpan(text);
   return text
     .split('|')
@@ -64,7 +65,7 @@ export function sentenceText(text: string): string {
 }
 
 function wordsOf(text: string): Iterable<RegExpExecArray> {
-  return visible(shortened(text, SENTENCE_LETTERS)).matchAll(WORDS);
+  return withoutMarks(visible(shortened(text, SENTENCE_LETTERS))).matchAll(WORDS);
 }
 
 /** Names in quotes, blanks and quotes inside them too, with the marks round them; else words. */

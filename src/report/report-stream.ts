@@ -1,4 +1,5 @@
 import type { AssetPictures } from './asset-pictures.js';
+import type { AssetTimes } from './asset-times.js';
 import type {
   AssetReport,
   Report,
@@ -14,8 +15,11 @@ import type {
  */
 export interface ReportStream {
   head(): string;
-  /** `pictures` are there for the forms that draw, unless the asset could not be read. */
-  asset(asset: AssetReport, pictures: AssetPictures | null): string;
+  /**
+   * `pictures` are there for the forms that draw, unless the asset could not be read; `times` for
+   * those that tell them, unless they are not known.
+   */
+  asset(asset: AssetReport, pictures: AssetPictures | null, times?: AssetTimes | null): string;
   end(end: ReportEnd): string;
   /** Takes back what was written beside the report, where the report itself cannot be. */
   discard?(): void;

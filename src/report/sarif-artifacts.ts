@@ -1,7 +1,7 @@
 import type { Artifact, ArtifactLocation, Region } from 'sarif';
 import { slashes } from '../waivers/slashes.js';
 import type { AssetReport } from './report-types.js';
-import { artifactUri } from './sarif-uri.js';
+import { artifactUri, type UriBase } from './sarif-uri.js';
 import { indexText, type TextIndex } from './text-index.js';
 
 /** One asset as the rest of the log refers to it. */
@@ -25,25 +25,31 @@ export interface ArtifactTable {
 
 /** Collects `run.artifacts`, whose elements are unique (3.14.15): one URI, one artifact. */
 export function artifactTable(
-  base: string,
+  base: UriBase & { readonly baseId: string | null },
   textOf: (assetPath: string) => string | null,
 ): ArtifactTable {
   const list: Artifact[] = [];
   const known = new Map<string, number>();
+  // Base and reference are only put together (3.4.4), so that what lies outside has no base.
+  const locationAt = (uri: string, isFile = true): ArtifactLocation =>
+    base.baseId !== null && isFile && !/^(\.\.\/|file:)/.test(uri)
+      ? { uri, uriBaseId: base.baseId }
+      : { uri };
   return {
     list,
     add(asset) {
       const kind = asset.container?.kind ?? kindByName(asset.path);
       const uri = artifactUri(asset.path, base, kind);
+      const location = locationAt(uri, asset.path !== '-');
       const before = known.get(uri);
       const index = before ?? list.length;
       if (before === undefined) {
         known.set(uri, index);
-        for (const item of artifactsOf(asset, kind, uri, index)) list.push(item);
+        for (const item of artifactsOf(asset, kind, location, index)) list.push(item);
       }
       const json = asset.container?.kind === 'glb' ? asset.container.json : null;
       return {
-        location: { uri, index },
+        location: { ...location, index },
         kind,
         repeated: before !== undefined,
         jsonChunk: json && { byteOffset: json.offset, byteLength: json.length },
@@ -59,9 +65,13 @@ export function artifactTable(
       const index = known.get(uri) ?? list.length;
       if (!known.has(uri)) {
         known.set(uri, index);
-        list.push({ location: { uri }, roles: ['userSpecifiedConfiguration'], encoding: 'UTF-8' });
+        list.push({
+          location: locationAt(uri),
+          roles: ['userSpecifiedConfiguration'],
+          encoding: 'UTF-8',
+        });
       }
-      return { uri, index };
+      return { ...locationAt(uri), index };
     },
   };
 }
@@ -74,12 +84,12 @@ function kindByName(path: string): 'glb' | 'gltf' {
 function artifactsOf(
   asset: AssetReport,
   kind: 'glb' | 'gltf',
-  uri: string,
+  location: ArtifactLocation,
   index: number,
 ): Artifact[] {
   const { container } = asset;
   const file: Artifact = {
-    location: { uri },
+    location: { ...location },
     roles: asset.path === '-' ? ['analysisTarget', 'standardStream'] : ['analysisTarget'],
     mimeType: kind === 'glb' ? 'model/gltf-binary' : 'model/gltf+json',
     // Absent for a binary artifact (3.24.9).

@@ -11,6 +11,7 @@ import type {
   ToolComponent,
 } from 'sarif';
 import { jointGraph } from './joint-graph.js';
+import { withoutMarks } from './log-marks.js';
 import type { AssetReport, Report } from './report-types.js';
 import { roundedInJson } from './rounded.js';
 import { type AssetArtifact, artifactTable } from './sarif-artifacts.js';
@@ -19,6 +20,7 @@ import { type LogicalTable, logicalTable } from './sarif-logical.js';
 import { leftOutNotice, NOTICES, noticeOf, stoppedNotice, waiverNotices } from './sarif-notices.js';
 import { assetResults, unreadableMessage } from './sarif-results.js';
 import { type DescribedRule, describeRules, UNREADABLE_RULE } from './sarif-rules.js';
+import type { UriBase } from './sarif-uri.js';
 import { TOOL_INFO } from './tool-info.js';
 
 export type { DescribedRule, SarifTarget };
@@ -29,12 +31,10 @@ const SCHEMA =
 /** Results that services take from one run. */
 const SERVICE_RESULTS = 25_000;
 
-export interface SarifOptions {
+export interface SarifOptions extends UriBase {
   readonly target: SarifTarget;
   /** JSON text of a `.gltf`, for lines and columns; null for a GLB or what cannot be read. */
   readonly textOf: (assetPath: string) => string | null;
-  /** Absolute folder that paths are told from, with no slash at its end. */
-  readonly base: string;
   /** What services group runs by (3.17.3). */
   readonly category?: string;
   /** Names this run within its category; empty when it has no name of its own. */
@@ -51,7 +51,7 @@ export function writeSarif(
   options: SarifOptions,
 ): string {
   const log: Log = { $schema: SCHEMA, version: '2.1.0', runs: [runOf(report, rules, options)] };
-  return `${JSON.stringify(log, roundedInJson, 2)}\n`;
+  return `${withoutMarks(JSON.stringify(log, roundedInJson, 2))}\n`;
 }
 
 function runOf(report: Report, rules: readonly DescribedRule[], options: SarifOptions): Run {
@@ -78,6 +78,7 @@ function runOf(report: Report, rules: readonly DescribedRule[], options: SarifOp
         ...(found.stdin && { stdin: found.stdin }),
       },
     ],
+    ...(baseIdFor(options) !== null && { originalUriBaseIds: BASE_IDS }),
     artifacts: found.artifacts,
     logicalLocations: found.logicalLocations,
     graphs: found.graphs,
@@ -90,13 +91,29 @@ function runOf(report: Report, rules: readonly DescribedRule[], options: SarifOp
   };
 }
 
+const BASE_ID = 'ROOT';
+
+/**
+ * What the base id stands for, without the absolute URI: 3.14.14 lets it be left out, so that a log
+ * names no user's folders and is the same on every machine.
+ */
+const BASE_IDS = {
+  [BASE_ID]: {
+    description: { text: 'The folder that --base names, such as the root of a repository.' },
+  },
+};
+
+/** Relative references should tell their base (3.4.4); some services refuse one that they do not know. */
+function baseIdFor({ target, roots = [] }: SarifOptions): string | null {
+  return target === 'standard' && roots.length > 0 ? BASE_ID : null;
+}
+
 function driverOf(report: Report, rules: ReportingDescriptor[]): ToolComponent {
   const { name, version } = report.tool;
   return {
     name,
     fullName: `${name} ${version}`,
     semanticVersion: version,
-    informationUri: TOOL_INFO.informationUri,
     shortDescription: { text: TOOL_INFO.shortDescription },
     rules,
     notifications: [...NOTICES],
@@ -124,7 +141,7 @@ function collect(
 ): Collected {
   const { target } = options;
   const ruleIndex = new Map(described.map((rule, index) => [rule.id, index]));
-  const artifacts = artifactTable(options.base, options.textOf);
+  const artifacts = artifactTable({ ...options, baseId: baseIdFor(options) }, options.textOf);
   const logical = logicalTable();
   const results: Result[] = [];
   const notifications: Notification[] = [];
@@ -139,8 +156,9 @@ function collect(
       notifications.push(unreadableNotification(asset.unreadable, artifact, logical, target));
     if (asset.path === '-') stdin = { ...artifact.location };
     readText ||= asset.container?.kind === 'gltf' || own.some(hasColumn);
-    // Services have a limit on bytes and draw no graphs: there, only assets with a result get any.
-    if (!artifact.repeated && (target === 'standard' || own.length > 0))
+    // A tree helps to read a finding; those of a whole store of sound rigs would be most of the log.
+    const told = target === 'standard' ? asset.findings.length : own.length;
+    if (!artifact.repeated && told > 0)
       asset.rigs.forEach((rig, order) => {
         graphs.push(jointGraph(rig, order, artifact.location.uri ?? '', logical));
       });

@@ -2,6 +2,7 @@ import { wrapAnsi } from 'fast-wrap-ansi';
 import { significant } from '../kit/figures.js';
 import type { Level } from '../kit/finding.js';
 import type { LedgerEntry, LedgerReport } from '../waivers/ledger-report.js';
+import { logLines } from './log-marks.js';
 import type { Paint } from './paint.js';
 import { alsoWords, otherPlaces } from './places.js';
 import { type ReportStream, writeWith } from './report-stream.js';
@@ -56,7 +57,7 @@ export function textStream(head: ReportHead, options: TextOptions): ReportStream
   const block = (text: string): string => {
     const lead = first ? '' : '\n';
     first = false;
-    return `${lead}${text}\n`;
+    return logLines(`${lead}${text}\n`);
   };
   return {
     head: () => '',

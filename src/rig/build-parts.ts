@@ -37,6 +37,12 @@ function accessorOf(asset: Asset, index: number | null | undefined): DecodedAcce
 /** Beyond this, a unit change overflows the float32 of a position; no unit of length needs it. */
 const FARTHEST = 1e31;
 
+/** Whether positions, x, y, z a vertex, can all be measured. */
+export function isMeasurable(positions: Float32Array): boolean {
+  // Also false for NaN.
+  return positions.every((value) => Math.abs(value) <= FARTHEST);
+}
+
 function refuseImmeasurable(positions: Float32Array, accessor: number): void {
   for (let i = 0; i < positions.length; i++) {
     const value = positions[i] ?? 0;

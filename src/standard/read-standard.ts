@@ -5,6 +5,7 @@ import type { Rule } from '../kit/rule.js';
 import type { Axis } from '../measure/facts.js';
 import type { NamePattern } from '../measure/name-pattern.js';
 import {
+  brief,
   type HouseFile,
   isRecord,
   parseHouseText,
@@ -13,7 +14,13 @@ import {
 } from './house-file.js';
 import { namesFrom, type WrittenNames } from './name-settings.js';
 import { didYouMean } from './nearest.js';
-import { AXIS_NAMES, type JsonSchema, standardSchema, unitSpellings } from './standard-schema.js';
+import {
+  AXIS_NAMES,
+  type JsonSchema,
+  MOST_LIMIT,
+  standardSchema,
+  unitSpellings,
+} from './standard-schema.js';
 
 /** Bytes of a standard: every setting there is fits many times over. */
 const LONGEST = 1 << 20;
@@ -125,7 +132,7 @@ function messageOf(error: ErrorObject, schema: JsonSchema, value: unknown): stri
     const written = String(
       path.reduce<unknown>((at, key) => (isRecord(at) ? at[key] : undefined), value),
     );
-    return `${inside} is "${written}".${didYouMean(written, allowed)} Known: ${allowed.join(', ')}.`;
+    return `${inside} is "${brief(written)}".${didYouMean(brief(written), allowed)} Known: ${allowed.join(', ')}.`;
   }
   if (error.keyword === 'type' && error.params.type === 'object')
     return `${inside} must be an object in braces: { ... }`;
@@ -133,6 +140,8 @@ function messageOf(error: ErrorObject, schema: JsonSchema, value: unknown): stri
     return `${inside} must not be below ${String(error.params.limit)}`;
   if (error.keyword === 'maximum')
     return `${inside} must not be above ${String(error.params.limit)}`;
+  if (error.keyword === 'maxLength')
+    return `${inside} is longer than ${String(error.params.limit)} letters; write it shorter`;
   return `${inside} ${error.message ?? 'does not fit the schema'}`;
 }
 
@@ -215,8 +224,9 @@ function axisFrom(name: string | undefined): Axis | null {
 function limitFrom(written: number | string, unit: Unit, fail: (message: string) => never): number {
   if (typeof written === 'number') return written;
   const match = /^(\d+(?:\.\d+)?(?:e[+-]?\d+)?) *(\D{0,40})$/i.exec(written.trim());
-  if (/^\s*\d+,\d/.test(written)) return fail(`"${written}": use a point for decimals`);
-  if (match === null) return fail(`"${written}" is not a number with a unit, such as "5 ${unit}"`);
+  if (/^\s*\d+,\d/.test(written)) return fail(`"${brief(written)}": use a point for decimals`);
+  if (match === null)
+    return fail(`"${brief(written)}" is not a number with a unit, such as "5 ${unit}"`);
   const [, number = '0', given = ''] = match;
   const spellings = unitSpellings(unit);
   if (given !== '' && !spellings.includes(given)) {
@@ -224,5 +234,8 @@ function limitFrom(written: number | string, unit: Unit, fail: (message: string)
       `the unit "${given}" is unknown here.${didYouMean(given, spellings)} Known: ${spellings.join(', ')}.`,
     );
   }
-  return Number(number);
+  const limit = Number(number);
+  return limit <= MOST_LIMIT
+    ? limit
+    : fail(`"${brief(written)}" is above ${MOST_LIMIT} ${unit}; write a smaller number`);
 }

@@ -1,6 +1,6 @@
 import { LEVELS, type Unit } from '../kit/finding.js';
 import type { LimitSpec, Rule } from '../kit/rule.js';
-import { PLAIN_PATTERN, SIDE_SPELLINGS } from '../measure/name-pattern.js';
+import { LONGEST_PATTERN, PLAIN_PATTERN, SIDE_SPELLINGS } from '../measure/name-pattern.js';
 
 /** JSON Schema (draft-07) as plain data. */
 export type JsonSchema = { readonly [key: string]: unknown };
@@ -27,6 +27,9 @@ export const DEFAULT_POINTS: Readonly<Record<string, number>> = {
   name: 5,
   file: 0,
 };
+
+/** No measure of a rig comes near it, so that more can only be a slip; JSON even has numbers without end (1e999). */
+export const MOST_LIMIT = 1e9;
 
 /** Points that a family may be given. */
 const MOST_POINTS = 10_000;
@@ -109,6 +112,7 @@ function namesSchema(): JsonSchema {
     properties: {
       pattern: {
         type: 'string',
+        maxLength: LONGEST_PATTERN,
         default: PLAIN_PATTERN,
         description: `{name}, {number} and {side} in their order, each once. What parts number and side from the name (space, _, - or .) stands in their braces, and goes away with them. Default ${PLAIN_PATTERN}.`,
       },
@@ -165,6 +169,7 @@ function limitSchema(spec: LimitSpec): JsonSchema {
   return {
     type: ['number', 'string'],
     minimum: 0,
+    maximum: MOST_LIMIT,
     default: spec.default,
     description: `${sentence(spec.tells)} In ${spec.unit}; a number, or text with the unit such as "${spec.default} ${spelled}".`,
   };

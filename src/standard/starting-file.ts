@@ -1,5 +1,6 @@
 import type { Rule } from '../kit/rule.js';
 import { PLAIN_PATTERN, SIDE_SPELLINGS } from '../measure/name-pattern.js';
+import { schemaLine } from './schema-line.js';
 import { DEFAULT_POINTS } from './standard-schema.js';
 
 /**
@@ -12,8 +13,7 @@ export function startingStandard(rules: readonly Rule[]): string {
     '// What this house holds its rigs to. Read by trysquare from the folder it runs in or any above.',
     '// Everything here is optional; what is left out keeps its default.',
     '{',
-    '  // Shown by editors that know JSON Schema.',
-    '  "$schema": "./node_modules/trysquare/dist/standard.schema.json",',
+    `  ${schemaLine('standard')}`,
     '',
     '  // "name": "Lantern theatre, walking puppets",',
     '',

@@ -1,12 +1,13 @@
 import { applyEdits, createScanner, type Edit, findNodeAtLocation } from 'jsonc-parser';
 import type { HouseFile } from '../standard/house-file.js';
+import { schemaLine } from '../standard/schema-line.js';
 import type { WaiverText } from './ledger.js';
 
 /** A ledger without a waiver, with what goes into it. */
 export const STARTING_LEDGER = `// Findings that this house lets stand. Read by "trysquare check" from the folder it runs in or any
 // above; written by hand or by "trysquare waive".
 {
-  "$schema": "./node_modules/trysquare/dist/waivers.schema.json",
+  ${schemaLine('waivers')}
 
   // A waiver: { "rule": "axis.up", "asset": "puppets/heron*.glb", "joint": "body/neck",
   //   "why": "...", "by": "...", "until": "2031-05-01" }

@@ -56,6 +56,51 @@ describe.each(['bent-elbow', 'stored-in-a-wave'])('%s', (name) => {
   });
 });
 
+describe.each(['float', 'quantised'] as const)(
+  'with %s positions, a rig that cannot be bound as it stands',
+  (positions) => {
+    const fault = faultNamed('stored-in-a-wave');
+
+    /** The same asset with other first weights on so many vertices. */
+    function weighted(weights: readonly number[], vertices: number): Uint8Array {
+      const bytes = buildGlb(fault.puppet, { faults: [fault], positions });
+      const { json, binary } = splitGlb(bytes);
+      const at = json.meshes?.[0]?.primitives[0]?.attributes.WEIGHTS_0 ?? -1;
+      const start =
+        json.bufferViews[json.accessors[at]?.bufferView ?? -1]?.byteOffset ?? Number.NaN;
+      const view = new DataView(binary.buffer, binary.byteOffset + start);
+      for (let vertex = 0; vertex < vertices; vertex++)
+        for (const [k, weight] of weights.entries())
+          view.setFloat32(16 * vertex + 4 * k, weight, true);
+      return bytes;
+    }
+
+    test.each([
+      [
+        [Number.NaN],
+        5,
+        /^5 of 1916 vertices of "marionette_hide" have a weight that is no number, /,
+      ],
+      [[Number.NaN], 1916, /^1916 of 1916 vertices .* paint their weights anew first$/],
+      [[Number.NEGATIVE_INFINITY], 2, /^2 of 1916 vertices /],
+      [
+        [3e38, -3e38],
+        1916,
+        /^the weights of "marionette_hide" put vertices farther out than can be measured; /,
+      ],
+    ])(
+      'because of weights of %s on %d vertices is told so, and is left as it is',
+      async (weights, count, why) => {
+        const bytes = weighted(weights, count);
+        const mended = await applyRepair(bytes, restPose, { restFrom: 'pose' });
+        expect(mended.left.map((item) => item.why)).toEqual([expect.stringMatching(why)]);
+        expect(mended.changes).toEqual([]);
+        expect(Buffer.compare(mended.bytes, bytes)).toBe(0);
+      },
+    );
+  },
+);
+
 test('what a finding tells of a leaning rig is what its mend moves', async () => {
   // The heaviest joint leans, and the neck leans back: the bind pose stands up where the rig leans.
   const puppet = raisePuppet('heron');

@@ -1,6 +1,6 @@
 // Sources: RFC 4180, section 2, by its own grammar and by a reader that is not ours (npm `csv-parse`,
 // which refuses stray quotes and rows of unequal length); OWASP, CSV Injection, its list of first
-// characters and its two examples of escaped output.
+// characters (the full-width ones from memory of a later text) and its two examples of escaped output.
 import { parse } from 'csv-parse/sync';
 import { expect, test } from 'vitest';
 import { writeCsv } from '../../src/report/csv.js';
@@ -14,7 +14,17 @@ import {
   unreadableAsset,
 } from '../report/sample-report.js';
 
-const names = [...Object.values(HOSTILE_NAMES), '=1+2";=1+2', '@sum(a1)', '"=a1', ' -2', '\t=a1'];
+const names = [
+  ...Object.values(HOSTILE_NAMES),
+  '=1+2";=1+2',
+  '@sum(a1)',
+  '\uff1d1+2',
+  ' \uff20sum(a1)',
+  'heron;\uff0b1',
+  '"=a1',
+  ' -2',
+  '\t=a1',
+];
 const report = sampleReport([
   glbAsset('heron.glb', findingsEverywhere()),
   glbAsset(
@@ -44,7 +54,9 @@ test('another reader finds as many rows as there are findings and assets without
 test.each([',', ';', '\t'])('separated at %j, no cell begins like a formula', (delimiter) => {
   const rows: string[][] = parse(text, { delimiter, relax_column_count: true, relax_quotes: true });
   const numeric = /^[+-]?\d+(\.\d+)?(e[+-]\d+)?$/;
-  const risky = rows.flat().filter((cell) => /^[=+\-@\t\r\n]/.test(cell) && !numeric.test(cell));
+  const risky = rows
+    .flat()
+    .filter((cell) => /^[=+\-@\uff1d\uff0b\uff0d\uff20\t\r\n]/.test(cell) && !numeric.test(cell));
   expect(risky).toEqual([]);
 });
 

@@ -4,6 +4,7 @@ import { expect, test } from 'vitest';
 import { writeCsv } from '../../src/report/csv.js';
 import { csvTable } from '../../src/report/csv-table.js';
 import { writeJunit } from '../../src/report/junit.js';
+import { withoutMarks } from '../../src/report/log-marks.js';
 import { writeMarkdown } from '../../src/report/markdown.js';
 import { visible } from '../../src/report/visible.js';
 import { readSuites, schemaFaults } from '../report/junit-reader.js';
@@ -70,7 +71,7 @@ test('a cell of CSV is read back as its text, guarded and with controls made vis
       const rows: string[][] = parse(text, { record_delimiter: '\r\n', from: 2 });
       expect(rows.map(([, one]) => one)).toEqual(names.map(() => '1'));
       for (const [at, [cell = '']] of rows.entries()) {
-        expect(cell).not.toMatch(/^[=+\-@\t\r\n\0]/);
+        expect(cell).not.toMatch(/^[=+\-@\uff1d\uff0b\uff0d\uff20\t\r\n\0]/);
         const plain = visible((names[at] ?? '').replaceAll('\0', ''));
         expect(cell.replaceAll("'", '')).toBe(plain.replaceAll("'", ''));
       }
@@ -93,7 +94,9 @@ test('CSV of any report has a row a finding, or one for an asset without', () =>
       const numeric = /^-?\d/;
       const risky = rows
         .flatMap((row) => Object.values(row))
-        .filter((cell) => /^[=+\-@\t\r\n\0]/.test(cell) && !numeric.test(cell));
+        .filter(
+          (cell) => /^[=+\-@\uff1d\uff0b\uff0d\uff20\t\r\n\0]/.test(cell) && !numeric.test(cell),
+        );
       expect(risky).toEqual([]);
     }),
     RUNS,
@@ -129,7 +132,7 @@ test('Markdown of any report has no markup but its own, and every row, heading a
 
 function named(path: string): string {
   if (path === '-') return 'standard input';
-  return path === '' ? '(no name)' : visible(path);
+  return path === '' ? '(no name)' : withoutMarks(visible(path));
 }
 
 test('Markdown keeps to its length, whatever is in the report', () => {

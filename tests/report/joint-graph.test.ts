@@ -4,7 +4,7 @@ import { faultsOf, runOf } from './sample-run.js';
 
 describe('the joint tree', () => {
   test('is a graph of the rig, an edge from each parent to its child', () => {
-    const [graph] = runOf([glbAsset('heron.glb')]).graphs ?? [];
+    const [graph] = runOf([glbAsset('heron.glb', [sampleFinding()])]).graphs ?? [];
     expect(graph?.nodes?.map((node) => [node.id, node.label?.text])).toEqual([
       ['joint-0', 'body'],
       ['joint-1', 'neck'],
@@ -23,10 +23,17 @@ describe('the joint tree', () => {
     expect(faultsOf(run)[0]?.locations?.[0]?.logicalLocations?.[0]?.index).toBe(beak);
   });
 
-  test('is kept from services where the asset has no result', () => {
-    const assets = [glbAsset('heron.glb', [sampleFinding()]), glbAsset('mule.glb')];
-    expect(runOf(assets).graphs).toHaveLength(2);
-    expect(runOf(assets, { target: 'code-scanning' }).graphs).toHaveLength(1);
+  test('is left out where the asset has no finding, and from services where none is shown', () => {
+    const waived = sampleFinding({ waived: { by: 'props', why: 'a crank', until: null } });
+    const assets = [
+      glbAsset('heron.glb', [sampleFinding()]),
+      glbAsset('mule.glb'),
+      glbAsset('beetle.glb', [waived]),
+    ];
+    const shown = (target: 'standard' | 'code-scanning') =>
+      runOf(assets, { target }).graphs?.map(({ properties }) => properties?.asset);
+    expect(shown('standard')).toEqual(['heron.glb', 'beetle.glb']);
+    expect(shown('code-scanning')).toEqual(['heron.glb']);
   });
 
   test('of a chain of two thousand joints, whose paths are long, is quickly made', {
@@ -34,7 +41,7 @@ describe('the joint tree', () => {
   }, () => {
     const rig = sampleRig(Array.from({ length: 2_000 }, (_, index) => `s${index}`));
     const start = performance.now();
-    const run = runOf([{ ...glbAsset('caterpillar.glb'), rigs: [rig] }]);
+    const run = runOf([{ ...glbAsset('caterpillar.glb', [sampleFinding()]), rigs: [rig] }]);
     expect(run.graphs?.[0]?.nodes).toHaveLength(2_000);
     // Building every path from its first joint takes over a minute.
     expect(performance.now() - start).toBeLessThan(10_000);

@@ -2,7 +2,6 @@ import type { Invocation, Log } from 'sarif';
 import { describe, expect, test } from 'vitest';
 import type { Report } from '../../src/report/report-types.js';
 import { writeSarif } from '../../src/report/sarif.js';
-import { TOOL_INFO } from '../../src/report/tool-info.js';
 import {
   findingsEverywhere,
   glbAsset,
@@ -29,7 +28,6 @@ describe('the head of the log', () => {
               name: 'trysquare',
               fullName: 'trysquare 0.1.0',
               semanticVersion: '0.1.0',
-              informationUri: TOOL_INFO.informationUri,
             },
           },
           automationDetails: { id: 'trysquare/' },
@@ -37,6 +35,14 @@ describe('the head of the log', () => {
         },
       ],
     });
+  });
+
+  test('leads to no place on the web that is not there', () => {
+    const { driver } = runOf([]).tool;
+    const leads = [driver, ...(driver.rules ?? []), ...(driver.notifications ?? [])].flatMap(
+      (item) => Object.keys(item).filter((key) => /uri$/i.test(key)),
+    );
+    expect(leads).toEqual([]);
   });
 
   test('takes the category and the name of the run', () => {

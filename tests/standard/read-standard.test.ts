@@ -88,6 +88,13 @@ describe('a standard', () => {
     ['{ "names": { "pattern": 7 } }', '"names" > "pattern" must be string'],
     ['{ "names": { "sides": "l/R" } }', 'Did you mean "L/R"?'],
     ['{ "names": { "digits": 0 } }', '"names" > "digits" must not be below 1'],
+    ['{ "limits": { "axis.aim": { "warn": 1e999 } } }', '"warn" must not be above 1000000000'],
+    ['{ "limits": { "axis.aim": { "error": 1e10 } } }', '"error" must not be above 1000000000'],
+    [
+      '{ "limits": { "axis.aim": { "error": "1e999 degrees" } } }',
+      'line 1, column 38: "1e999 degrees" is above 1000000000 degrees; write a smaller number',
+    ],
+    [`{ "names": { "pattern": "${'{name}'.repeat(17)}" } }`, 'is longer than 100 letters'],
     ['{ "names": { "digits": 9 } }', '"names" > "digits" must not be above 6'],
     ['{ "names": { "digits": 1.5 } }', '"names" > "digits" must be integer'],
     ['{ "names": { "patern": "" } }', 'Did you mean "pattern"?'],

@@ -12,6 +12,8 @@ export interface CliSetting {
   readonly stdin?: Uint8Array;
   readonly columns?: number | null;
   readonly colour?: boolean;
+  /** Where the script of a page would lie in a build. */
+  readonly pageScript?: string;
   /** The time; now when absent. */
   readonly now?: Date;
   /** Is handed what Ctrl-C would call. */
@@ -40,7 +42,7 @@ export async function runCli(args: readonly string[], setting: CliSetting): Prom
     progressColumns: 80,
     colour: setting.colour ?? false,
     worker: null,
-    pageScript: null,
+    pageScript: setting.pageScript ?? null,
     clock: () => setting.now ?? new Date(),
     onStop: (stop) => {
       setting.onStop?.(stop);

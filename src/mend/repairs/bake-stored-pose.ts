@@ -1,5 +1,6 @@
 import { bindPose } from '../../measure/bind-pose.js';
 import { visible } from '../../report/visible.js';
+import { isMeasurable } from '../../rig/build-parts.js';
 import { invert, type Mat4, mat4At, multiply } from '../../rig/mat4.js';
 import type { Rig, SkinnedPart } from '../../rig/types.js';
 import { writeInverseBind } from '../file/inverse-bind.js';
@@ -13,7 +14,7 @@ import type { MendContext } from '../repair.js';
  */
 export function bakeStoredPose(context: MendContext, rig: Rig): string | null {
   const { edit, looks } = context;
-  const obstacle = sharedMesh(context, rig);
+  const obstacle = sharedMesh(context, rig) ?? placeless(rig);
   if (obstacle !== null) return obstacle;
   const { reference } = bindPose(context.facts(rig));
   const skins = new Map<number, Float64Array>();
@@ -29,13 +30,19 @@ export function bakeStoredPose(context: MendContext, rig: Rig): string | null {
     skins.set(place, matrices);
   }
   const done = new Set<string>();
+  const bakes: Bake[] = [];
   for (const [index, part] of rig.parts.entries()) {
     const back = invert(reference[part.skin] ?? new Float64Array(16));
     const key = `${part.mesh} ${part.primitive}`;
     if (back === null || done.has(key)) continue;
     done.add(key);
-    bakePart(context, rig, part, back, looks?.parts[rig.index]?.[index] ?? null);
+    bakes.push({ part, back, look: looks?.parts[rig.index]?.[index] ?? null });
   }
+  // Nothing is written before all of it is known to have a place.
+  for (const { part, back } of bakes)
+    if (!isMeasurable(eachVertex(part.positions, 3, vertexMatrices(rig, part, back), 1)))
+      return `the weights of "${visible(part.label)}" put vertices farther out than can be measured; paint them anew first`;
+  for (const bake of bakes) bakePart(context, rig, bake);
   for (const [place, matrices] of skins)
     writeInverseBind(edit, rig.skins[place]?.index ?? -1, matrices);
   return null;
@@ -52,13 +59,27 @@ function sharedMesh({ edit }: MendContext, rig: Rig): string | null {
   return null;
 }
 
-function bakePart(
-  { edit }: MendContext,
-  rig: Rig,
-  part: SkinnedPart,
-  back: Mat4,
-  look: PartLook | null,
-): void {
+/** A vertex with a weight that is no number stands nowhere, and cannot be bound there. */
+function placeless(rig: Rig): string | null {
+  for (const { label, influences, vertexCount, weights } of rig.parts) {
+    const lost = new Set<number>();
+    weights.forEach((weight, at) => {
+      if (!Number.isFinite(weight)) lost.add(Math.floor(at / influences));
+    });
+    if (lost.size > 0)
+      return `${lost.size} of ${vertexCount} vertices of "${visible(label)}" have a weight that is no number, so that they stand nowhere; paint their weights anew first`;
+  }
+  return null;
+}
+
+/** A primitive that is to be bound as it stands, and the way back from its reference. */
+interface Bake {
+  readonly part: SkinnedPart;
+  readonly back: Mat4;
+  readonly look: PartLook | null;
+}
+
+function bakePart({ edit }: MendContext, rig: Rig, { part, back, look }: Bake): void {
   const { mesh, primitive, vertexCount, positions } = part;
   const moved = vertexMatrices(rig, part, back);
   const user = { kind: 'attribute' as const, mesh, primitive };

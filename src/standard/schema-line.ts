@@ -1,0 +1,18 @@
+/** Files of a house that a JSON Schema is there for. */
+export type HouseFileKind = 'standard' | 'waivers';
+
+/** What leads editors to the schema, in a file to start from: a comment, for whoever has it nowhere near. */
+export function schemaLine(kind: HouseFileKind): string {
+  return `// "$schema": "./${kind}.schema.json", // For editors; make it: trysquare schema ${kind} > ${kind}.schema.json`;
+}
+
+/**
+ * The file to start from, led to its schema where one lies near.
+ *
+ * @param path The schema, relative to the folder of the file; null where there is none.
+ */
+export function withSchema(text: string, kind: HouseFileKind, path: string | null): string {
+  if (path === null) return text;
+  // A function, since a dollar in a path would mean something in a text.
+  return text.replace(schemaLine(kind), () => `"$schema": ${JSON.stringify(path)},`);
+}
