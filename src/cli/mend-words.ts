@@ -1,7 +1,9 @@
+import { compareFindings, type FindingsCompared } from '../mend/compare-findings.js';
 import type { MendResult, Offence } from '../mend/mend-asset.js';
 import { counted } from '../report/finding-words.js';
 import { PLAIN } from '../report/paint.js';
-import type { AssetReport, FindingReport } from '../report/report-types.js';
+import { pathOf } from '../report/places.js';
+import type { AssetReport, PlaceReport } from '../report/report-types.js';
 import { makePen } from '../report/text.js';
 import { visible } from '../report/visible.js';
 import { allowedWords, proofWords, seenWords } from './proof-words.js';
@@ -36,9 +38,10 @@ function linesOf(result: MendResult): string[] {
     return lines;
   }
   if (changes.length === 0) lines.push('  nothing to mend');
+  const compared = compareFindings(before, after);
   lines.push(
-    ...newWords(result),
-    ...restWords(result),
+    ...newWords(compared),
+    ...restWords(result, compared),
     proofWords(proof, allowed.length > 0),
     ...(allowed.length > 0 ? [allowedWords(allowed, proof)] : []),
     ...notes.map((note) => `Packed data: ${note}.`),
@@ -47,33 +50,43 @@ function linesOf(result: MendResult): string[] {
   return lines;
 }
 
-/** Findings that the mend brought about: what is said of a joint can change with its neighbours. */
-function newWords({ before, after }: MendResult): string[] {
-  const known = new Set(before.findings.flatMap(keysOf));
-  return after.findings
-    .filter((finding) => !keysOf(finding).some((key) => known.has(key)))
-    .map(({ rule, place, message }) => `  new ${rule} at ${place.path}: ${message}`);
+/** What the mend brought about: what is said of a joint can change with its neighbours. */
+function newWords({ fresh, grown, risen }: FindingsCompared): string[] {
+  return [
+    ...fresh.map(({ rule, place, message }) => `  new ${rule} at ${pathOf(place)}: ${message}`),
+    ...grown.map(
+      ({ finding, places }) =>
+        `  more of ${finding.rule}, told at ${pathOf(finding.place)}: now also at ${listed(places)}`,
+    ),
+    ...risen.map(
+      ({ finding, from }) =>
+        `  worse ${finding.rule} at ${pathOf(finding.place)}: ${from} before, ${finding.level} now: ${finding.message}`,
+    ),
+  ];
+}
+
+/** Places that a line names. */
+const NAMED = 5;
+
+function listed(places: readonly PlaceReport[]): string {
+  const more = places.length - NAMED;
+  return `${places.slice(0, NAMED).map(pathOf).join(', ')}${more > 0 ? ` and ${more} more` : ''}`;
 }
 
 /** What stays that nothing was said of: there is no repair for it. */
-function restWords({ before, after, left }: MendResult): string[] {
+function restWords({ left }: MendResult, { kept }: FindingsCompared): string[] {
   const told = new Set(left.map(({ rule, place }) => `${rule} ${place}`));
-  const known = new Set(before.findings.flatMap(keysOf));
   const counts = new Map<string, number>();
-  for (const finding of after.findings) {
-    const keys = keysOf(finding);
-    const isKnown = keys.some((key) => known.has(key)) && !keys.some((key) => told.has(key));
-    if (finding.waived === undefined && isKnown)
+  for (const finding of kept) {
+    const isTold = [finding.place, ...finding.places].some(({ path }) =>
+      told.has(`${finding.rule} ${path}`),
+    );
+    if (finding.waived === undefined && !isTold)
       counts.set(finding.rule, (counts.get(finding.rule) ?? 0) + 1);
   }
   if (counts.size === 0) return [];
   const each = [...counts].map(([rule, count]) => (count === 1 ? rule : `${rule} (${count})`));
   return [`  not mended: ${each.join(', ')}; trysquare check tells where and what to do`];
-}
-
-/** A finding by all its places: what is left of it can be told at another of them. */
-function keysOf({ rule, place, places }: FindingReport): string[] {
-  return [place, ...places].map(({ path }) => `${rule} ${path}`);
 }
 
 /** How the user can have it all the same. */
