@@ -22,7 +22,7 @@ export const ASSET_LIMITS = {
   /**
    * Letters of a name. The longest in published rigs has 34; every path below a joint repeats its name.
    */
-  nameLetters: 2 ** 14,
+  nameLetters: 2 ** 17,
   /**
    * Letters that the report of one asset may hold, numbers counted as some. A rig of 840 joints in one
    * chain takes a thirteenth of it. Forms that are written in one piece cannot be longer than the engine's
