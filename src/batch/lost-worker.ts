@@ -1,5 +1,4 @@
-import type { TaskLimits } from './task-limits.js';
-import { tooMuchMemory } from './task-limits.js';
+import { type TaskLimits, tooMuchMemory } from './task-limits.js';
 
 /** A worker process that ended instead of answering, as far as that is known. */
 export interface LostWorker {
@@ -8,6 +7,18 @@ export interface LostWorker {
   readonly signal: string | null;
   /** What it wrote on standard error. */
   readonly stderr: string;
+}
+
+/** What the library's message tells of a worker that ended; null for a message of anything else. */
+export function lostWorker(message: string, stderr: string): LostWorker | null {
+  const [, code] = /exitCode: `(\d+|null)`/.exec(message) ?? [];
+  const [, signal] = /signalCode: `(\w+)`/.exec(message) ?? [];
+  if (code === undefined || signal === undefined) return null;
+  return {
+    code: code === 'null' ? null : Number(code),
+    signal: signal === 'null' ? null : signal,
+    stderr,
+  };
 }
 
 /** How the engine tells that the heap has no room left, just before it aborts. */

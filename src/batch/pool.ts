@@ -1,7 +1,7 @@
 import { pool as makePool, Promise as PoolPromise, type Pool as ProcessPool } from 'workerpool';
 import { unreadableReport } from '../check/check-asset.js';
 import { awake } from './awake.js';
-import { isHeapFull, type LostWorker, lostReason } from './lost-worker.js';
+import { isHeapFull, lostReason, lostWorker } from './lost-worker.js';
 import { unpackReport } from './packed-report.js';
 import type { CheckResult, CheckTask, PackedResult } from './task.js';
 import { type TaskLimits, tooLong } from './task-limits.js';
@@ -117,7 +117,7 @@ async function checkWithin(
       if (isClosing()) throw error;
       if (error instanceof PoolPromise.CancellationError)
         return given(task, tooLong(limits.seconds));
-      const lost = lostWorker(error, stderr);
+      const lost = lostWorker(wordsOf(error), stderr);
       if (lost !== null && isHeapFull(lost)) return given(task, lostReason(lost, limits));
       if (tries === 1) continue;
       return given(
@@ -149,19 +149,6 @@ async function ask(
   } finally {
     stop();
   }
-}
-
-/** How the library tells of a worker that ended; null for any other error. */
-function lostWorker(error: unknown, stderr: string): LostWorker | null {
-  const message = wordsOf(error);
-  const [, code] = /exitCode: `(\d+|null)`/.exec(message) ?? [];
-  const [, signal] = /signalCode: `(\w+)`/.exec(message) ?? [];
-  if (code === undefined || signal === undefined) return null;
-  return {
-    code: code === 'null' ? null : Number(code),
-    signal: signal === 'null' ? null : signal,
-    stderr,
-  };
 }
 
 function wordsOf(error: unknown): string {
