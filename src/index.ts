@@ -29,7 +29,9 @@ export { standardSchema } from './standard/standard-schema.js';
 export { version } from './version.js';
 
 /** Options with the settings left to the defaults when they are not given. */
-export type AssetOptions = Omit<CheckOptions, 'settings'> & { readonly settings?: Settings };
+export type AssetOptions = Omit<CheckOptions, 'settings' | 'guard'> & {
+  readonly settings?: Settings;
+};
 
 /** Every rule at its default level and limit. */
 export function standardSettings(): Settings;

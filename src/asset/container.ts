@@ -1,6 +1,7 @@
 import type { ParseError } from 'jsonc-parser';
 import type { ByteSource } from './byte-source.js';
 import { AssetError } from './errors.js';
+import { type Guard, NO_GUARD } from './guard.js';
 import { ASSET_LIMITS } from './limits.js';
 import { lineAndColumn } from './text-position.js';
 
@@ -31,12 +32,16 @@ const CHUNK_BIN = 0x004e4942;
  * Reads the header and the JSON chunk of a GLB, or the whole text of a `.gltf`; which of the two
  * it is, the first bytes say, not the name. Layout: glTF 2.0, 4.4 Binary glTF Layout.
  */
-export async function readContainer(source: ByteSource): Promise<Container> {
+export async function readContainer(
+  source: ByteSource,
+  guard: Guard = NO_GUARD,
+): Promise<Container> {
   if (source.size === 0) throw new AssetError('the file is empty');
   const head = new Uint8Array(Math.min(20, source.size));
   source.readInto(head, 0);
   const view = new DataView(head.buffer);
-  if (head.byteLength >= 4 && view.getUint32(0, true) === MAGIC) return readGlb(source, view);
+  if (head.byteLength >= 4 && view.getUint32(0, true) === MAGIC)
+    return readGlb(source, view, guard);
   const first = head.find((byte, index) => !isSpace(byte) && !isByteOrderMark(head, index));
   if (first !== undefined && first !== 0x7b && first !== 0x5b) {
     throw new AssetError(
@@ -45,7 +50,7 @@ export async function readContainer(source: ByteSource): Promise<Container> {
     );
   }
   const jsonBytes = { offset: 0, length: source.size };
-  const text = readText(source, jsonBytes);
+  const text = readText(source, jsonBytes, guard);
   return {
     kind: 'gltf',
     bytes: source.size,
@@ -56,7 +61,7 @@ export async function readContainer(source: ByteSource): Promise<Container> {
   };
 }
 
-async function readGlb(source: ByteSource, view: DataView): Promise<Container> {
+async function readGlb(source: ByteSource, view: DataView, guard: Guard): Promise<Container> {
   if (view.byteLength < 20)
     throw new AssetError('the GLB header is cut off', `byte ${view.byteLength}`);
   const version = view.getUint32(4, true);
@@ -78,7 +83,7 @@ async function readGlb(source: ByteSource, view: DataView): Promise<Container> {
       'byte 12',
     );
   }
-  const json = await parseJson(readText(source, jsonBytes));
+  const json = await parseJson(readText(source, jsonBytes, guard));
   return {
     kind: 'glb',
     bytes: total,
@@ -108,9 +113,10 @@ function findBinaryChunk(source: ByteSource, json: ByteRange, total: number): By
   return view.getUint32(4, true) === CHUNK_BIN ? { offset: start + 8, length } : null;
 }
 
-function readText(source: ByteSource, range: ByteRange): string {
+function readText(source: ByteSource, range: ByteRange, guard: Guard): string {
   if (range.length > ASSET_LIMITS.jsonBytes)
     throw new AssetError(`${range.length} bytes of JSON are too many`);
+  guard.expect('jsonBytes', range.length);
   const bytes = Buffer.allocUnsafe(range.length);
   source.readInto(bytes, range.offset);
   const text = bytes.toString('utf8');

@@ -19,4 +19,14 @@ export const ASSET_LIMITS = {
   rigNodes: 20_000_000,
   /** Nodes in an asset. */
   nodes: 1_000_000,
+  /**
+   * Letters of a name. The longest in published rigs has 34; every path below a joint repeats its name.
+   */
+  nameLetters: 2 ** 17,
+  /**
+   * Letters that the report of one asset may hold, numbers counted as some. A rig of 840 joints in one
+   * chain takes a thirteenth of it. Forms that are written in one piece cannot be longer than the engine's
+   * longest text, 512 MiB, for all assets of a run.
+   */
+  reportLetters: 2 ** 23,
 } as const;

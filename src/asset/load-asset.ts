@@ -5,8 +5,9 @@ import { type Container, readContainer } from './container.js';
 import { type Decoded, decodeAccessors } from './decode.js';
 import { AssetError } from './errors.js';
 import type { GltfDocument } from './gltf-types.js';
+import { type Guard, NO_GUARD } from './guard.js';
 import { parseDocument } from './parse-document.js';
-import { readViews, wantedViews } from './read-plan.js';
+import { decodedBytes, readViews, wantedViews } from './read-plan.js';
 import { type Wanted, type WantedClips, wantedAccessors } from './wanted-accessors.js';
 
 /** One asset, read: its document, the decoded accessors that the rig needs, and its container. */
@@ -19,10 +20,14 @@ export interface Asset {
 }
 
 /** Reads the rig of the asset at `path`. Throws AssetError when it cannot be read. */
-export async function loadAssetFile(path: string, clips: WantedClips = 'all'): Promise<Asset> {
+export async function loadAssetFile(
+  path: string,
+  clips: WantedClips = 'all',
+  guard: Guard = NO_GUARD,
+): Promise<Asset> {
   const source = openFile(path);
   try {
-    return await loadAsset(source, dirname(path), clips);
+    return await loadAsset(source, dirname(path), clips, undefined, guard);
   } finally {
     source.close();
   }
@@ -38,8 +43,9 @@ export function loadAssetBytes(
   folder: string | null = null,
   clips: WantedClips = 'all',
   also?: MoreAccessors,
+  guard: Guard = NO_GUARD,
 ): Promise<Asset> {
-  return loadAsset(fromMemory(bytes), folder, clips, also);
+  return loadAsset(fromMemory(bytes), folder, clips, also, guard);
 }
 
 /** Chooses accessors to be decoded besides those that the rig needs, from the JSON of an asset that was parsed. */
@@ -51,14 +57,17 @@ export async function loadAsset(
   folder: string | null,
   clips: WantedClips,
   also?: MoreAccessors,
+  guard: Guard = NO_GUARD,
 ): Promise<Asset> {
-  const container = await readContainer(source);
-  const document = parseDocument(container.json);
+  const container = await readContainer(source, guard);
+  const document = guard.run(() => parseDocument(container.json));
+  guard.expect('nodes', document.nodes.length);
   const wanted = withMore(wantedAccessors(document, clips), also?.(container.json) ?? []);
   if (wanted.accessors.length === 0) return { document, decoded: new Map(), container, clips };
   // What is not read now is held to its bounds all the same: a broken file is broken either way.
   wantedViews(document, wantedAccessors(document));
   const views = wantedViews(document, wanted);
+  guard.expect('decodedBytes', decodedBytes(document, wanted));
   const opened = new Map<number, { source: ByteSource; offset: number }>();
   const open = (buffer: number): { source: ByteSource; offset: number } => {
     const known = opened.get(buffer);

@@ -97,7 +97,14 @@ interface Sizes {
 }
 
 function nameOf(item: Cursor): string | null {
-  return item.at('name').or(null, (name) => name.text());
+  return item.at('name').or(null, (name) => {
+    const text = name.text();
+    if (text.length > ASSET_LIMITS.nameLetters)
+      name.fail(
+        `the name has ${text.length} letters, and names of up to ${ASSET_LIMITS.nameLetters} are read; shorten it`,
+      );
+    return text;
+  });
 }
 
 function parseNode(item: Cursor, sizes: Sizes): GltfNode {

@@ -27,6 +27,18 @@ export interface PackedBytes {
 /** Neighbouring stretches this close are read in one go: a system call costs more than the bytes. */
 const GAP_BYTES = 4096;
 
+/** Bytes that the wanted accessors take once decoded. */
+export function decodedBytes(document: GltfDocument, { accessors }: Wanted): number {
+  return accessors.reduce((sum, index) => {
+    const accessor = document.accessors[index];
+    return accessor === undefined ? sum : sum + accessor.count * elementBytes(accessor);
+  }, 0);
+}
+
+function elementBytes({ componentType, type }: GltfAccessor): number {
+  return COMPONENT_BYTES[componentType] * TYPE_COMPONENTS[type];
+}
+
 /**
  * The buffer views that hold the wanted accessors, with each accessor's range checked against its
  * view and each view's against its buffer. Throws AssetError where one runs past.
@@ -39,8 +51,8 @@ export function wantedViews(document: GltfDocument, wanted: Wanted): number[] {
   for (const index of wanted.accessors) {
     const accessor = document.accessors[index];
     if (accessor === undefined) continue;
-    const elementBytes = COMPONENT_BYTES[accessor.componentType] * TYPE_COMPONENTS[accessor.type];
-    decoded += accessor.count * elementBytes;
+    const bytes = accessor.count * elementBytes(accessor);
+    decoded += bytes;
     if (decoded > ASSET_LIMITS.decodedBytes) {
       throw new AssetError(
         `${accessor.count} elements are more than memory is given for`,
@@ -48,8 +60,7 @@ export function wantedViews(document: GltfDocument, wanted: Wanted): number[] {
       );
     }
     const where = `/accessors/${index}`;
-    if (accessor.bufferView === null && !compressed.has(index))
-      zeros += accessor.count * elementBytes;
+    if (accessor.bufferView === null && !compressed.has(index)) zeros += bytes;
     if (zeros > ASSET_LIMITS.zeroBytes) {
       throw new AssetError(
         `${zeros} bytes and more have no data behind them`,

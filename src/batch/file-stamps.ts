@@ -111,13 +111,43 @@ function readIndex(path: string): Map<string, Known> {
     const text = readFileSync(path, 'utf8');
     const end = text.indexOf('\n');
     const body = text.slice(end + 1);
-    // The digest shows that this is what `save` wrote.
-    if (text.slice(0, end) === digestOf(body))
-      return new Map(JSON.parse(body) as [string, Known][]);
+    // The digest shows damage; that it fits does not show who wrote it.
+    if (text.slice(0, end) === digestOf(body)) {
+      const value: unknown = JSON.parse(body);
+      if (Array.isArray(value) && value.every(isEntry)) return new Map(value);
+    }
   } catch {
     // There is none yet.
   }
   return new Map();
+}
+
+function isEntry(value: unknown): value is [string, Known] {
+  if (!isPair(value) || typeof value[0] !== 'string') return false;
+  const known: unknown = value[1];
+  return (
+    typeof known === 'object' &&
+    known !== null &&
+    'file' in known &&
+    isDigest(known.file) &&
+    'all' in known &&
+    isDigest(known.all) &&
+    'day' in known &&
+    Number.isInteger(known.day) &&
+    'files' in known &&
+    Array.isArray(known.files) &&
+    // Without files it would hold whatever became of them.
+    known.files.length > 0 &&
+    known.files.every((file) => isPair(file) && file.every((part) => typeof part === 'string'))
+  );
+}
+
+function isPair(value: unknown): value is [unknown, unknown] {
+  return Array.isArray(value) && value.length === 2;
+}
+
+function isDigest(value: unknown): boolean {
+  return typeof value === 'string' && /^[0-9a-f]{64}$/.test(value);
 }
 
 function digestOf(text: string): string {

@@ -1,8 +1,9 @@
 import { UsageError } from '../asset/errors.js';
 import { totalsOf } from '../report/report-stream.js';
-import type { AssetReport, Report, ReportHead } from '../report/report-types.js';
+import type { Report, ReportHead } from '../report/report-types.js';
 import { visible } from '../report/visible.js';
 import { joinLedgers } from '../waivers/join-ledgers.js';
+import { countWaived, judgedAnew } from './judged-anew.js';
 import { byPath } from './path-order.js';
 
 /** A report and the path it was read from, as the user knows it. */
@@ -14,7 +15,8 @@ export interface NamedReport {
 /**
  * Joins reports to the one that a single run over all of their assets would have given. Throws
  * UsageError when they do not belong together: other versions, settings or lists, a part that is
- * missing or given twice, an asset that is in two of them, a run that was stopped.
+ * missing or given twice, an asset that is in two of them, a run that was stopped. Verdicts, counts and
+ * totals are worked out from the findings: what the reports say of them is not looked at.
  */
 export function joinReports(named: readonly NamedReport[]): Report {
   const [first] = named;
@@ -26,6 +28,7 @@ export function joinReports(named: readonly NamedReport[]): Report {
     refuseOther('choice of families', first, name, (one) => one.families.join(', '), report);
     // Last: these are digests, which only say that something else differs.
     refuseOther('set of rules, levels and limits', first, name, (one) => one.settings, report);
+    refuseUnread(name, report);
     if (report.partial !== null)
       throw new UsageError(
         `${visible(name)} was stopped before its end, with ${report.partial.checked} of ${report.partial.of} checked; run that part again`,
@@ -44,9 +47,29 @@ export function joinReports(named: readonly NamedReport[]): Report {
   });
   const { tool, failing, standard, unit, families, settings } = first.report;
   const head: ReportHead = { tool, failing, standard, unit, families, settings, part: null };
-  const list: AssetReport[] = assets.map(({ asset }) => asset);
+  const list = assets.map(({ asset }) => judgedAnew(asset, failing));
   const ledger = joinLedgers(named.map(({ report }) => report.ledger));
-  return { ...head, assets: list, partial: null, ledger, ...totalsOf(list) };
+  const waived = countWaived(list);
+  return {
+    ...head,
+    assets: list,
+    partial: null,
+    ledger: ledger && { ...ledger, waived },
+    ...totalsOf(list),
+  };
+}
+
+/** Nothing of an asset that was not read follows from its findings. */
+function refuseUnread(name: string, { assets }: Report): void {
+  const strange = assets.find(
+    ({ unreadable, container }) => (unreadable === null) === (container === null),
+  );
+  if (strange === undefined) return;
+  const says = strange.unreadable === null ? 'neither' : 'both';
+  const and = strange.unreadable === null ? 'nor' : 'and';
+  throw new UsageError(
+    `${visible(name)} says of ${visible(strange.path)} ${says} that it was read ${and} why it could not be; run that part again`,
+  );
 }
 
 function refuseOther(

@@ -2,18 +2,11 @@ import { pool as makePool, Promise as PoolPromise, type Pool as ProcessPool } fr
 import { MachineError } from '../asset/errors.js';
 import { requireFiles } from '../asset/open-files.js';
 import { unreadableReport } from '../check/check-asset.js';
+import { awake } from './awake.js';
+import { isHeapFull, lostReason, lostWorker } from './lost-worker.js';
 import { unpackReport } from './packed-report.js';
 import type { CheckResult, CheckTask, PackedResult } from './task.js';
-
-/** What one asset may take before it is given up as unreadable. */
-export interface TaskLimits {
-  readonly seconds: number;
-  /** Of the worker's heap; buffers are bounded by the reader. MiB. */
-  readonly mebibytes: number;
-}
-
-/** Far above what a character needs: 10 million vertices take some 20 s. A heap held closer costs time. */
-export const DEFAULT_LIMITS: TaskLimits = { seconds: 120, mebibytes: 2048 };
+import { type TaskLimits, tooLong } from './task-limits.js';
 
 export interface Pool {
   check(task: CheckTask): Promise<CheckResult>;
@@ -57,21 +50,34 @@ const KILL_AFTER_MS = 1;
 const FILES_TO_START = 16;
 
 /**
+ * A worker ends what takes too long by itself and says so. One that stays silent for this long after
+ * that, in seconds, hangs where nothing in it can interrupt it. Room for its start is in it.
+ */
+const GRACE = 10;
+
+/**
  * Workers that check one asset at a time each. They are processes, since flags of the engine hold for
  * a whole process, and since whatever ends one leaves the others.
  *
  * @param file Script that offers `runPacked` to the pool.
  * @param most How many may work at once.
  * @param ready How many of them start now; the others when a task waits for them.
+ * @param grace Seconds after the limit until a worker that says nothing is ended.
  * @throws MachineError when there are no files left for one that starts now; `check` when there are none later.
  */
-export function openPool(file: string, most: number, ready: number, limits: TaskLimits): Pool {
+export function openPool(
+  file: string,
+  most: number,
+  ready: number,
+  limits: TaskLimits,
+  grace = GRACE,
+): Pool {
   const pool = makePool(file, {
     workerType: 'process',
     minWorkers: ready,
     maxWorkers: most,
     workerTerminateTimeout: KILL_AFTER_MS,
-    // What the engine has to say about a lack of memory is not for the user.
+    // What the engine says before it aborts is read here, and is not for the user.
     emitStdStreams: true,
     // Where it lacks them, starting a process fails in a way that cannot be caught.
     onCreateWorker: () => {
@@ -85,15 +91,19 @@ export function openPool(file: string, most: number, ready: number, limits: Task
       serialization: 'advanced',
     },
   });
-  let closing = false;
+  let closed: ReturnType<ProcessPool['terminate']> | null = null;
   return {
-    check: (task) => checkWithin(pool, task, limits, () => closing),
+    check: (task) => checkWithin(pool, task, { ...limits, grace }, () => closed !== null),
     close: async () => {
-      if (closing) return;
-      closing = true;
-      await pool.terminate(true);
+      // Whoever asks again waits, too: this process must not end before they have.
+      closed ??= pool.terminate(true);
+      await closed;
     },
   };
+}
+
+interface PoolLimits extends TaskLimits {
+  readonly grace: number;
 }
 
 /**
@@ -103,15 +113,15 @@ export function openPool(file: string, most: number, ready: number, limits: Task
 async function checkWithin(
   pool: ProcessPool,
   task: CheckTask,
-  limits: TaskLimits,
+  limits: PoolLimits,
   isClosing: () => boolean,
 ): Promise<CheckResult> {
-  let lost = '';
-  for (let tries = 0; tries < 2; tries++) {
+  for (let tries = 1; ; tries++) {
+    let stderr = '';
     try {
-      const sent: PackedResult = await pool
-        .exec('runPacked', [task])
-        .timeout(1000 * limits.seconds);
+      const sent = await ask(pool, task, limits, (text) => {
+        stderr = (stderr + text).slice(-MOST_STDERR);
+      });
       return { ...sent, report: unpackReport(sent.report) };
     } catch (error) {
       // Whoever ended the pool has no use for the task; the asset is not at fault.
@@ -119,21 +129,44 @@ async function checkWithin(
       // What a worker throws comes as a copy.
       if (error instanceof Error && error.name === 'MachineError')
         throw new MachineError(error.message);
-      const reason = bombReason(error, limits);
-      if (reason !== null) return given(task, reason);
-      lost = error instanceof Error ? error.message : String(error);
+      if (error instanceof PoolPromise.CancellationError)
+        return given(task, tooLong(limits.seconds));
+      const lost = lostWorker(wordsOf(error), stderr);
+      if (lost !== null && isHeapFull(lost)) return given(task, lostReason(lost, limits));
+      if (tries === 1) continue;
+      return given(
+        task,
+        lost === null
+          ? `the process that checks it failed twice: ${wordsOf(error)}`
+          : lostReason(lost, limits),
+      );
     }
   }
-  return given(task, `the worker that checked it stopped twice: ${lost}`);
 }
 
-function bombReason(error: unknown, limits: TaskLimits): string | null {
-  if (error instanceof PoolPromise.TimeoutError)
-    return `checking it takes longer than ${limits.seconds} s; --time-limit sets another limit`;
-  // How the engine ends a process whose heap is full; the library tells it in its message alone.
-  if (error instanceof Error && /`SIGABRT`|exitCode: `134`/.test(error.message))
-    return `checking it takes more than ${limits.mebibytes} MiB of memory; --memory-limit sets another limit`;
-  return null;
+/** Letters kept of what a worker writes on standard error: its last words are the ones that count. */
+const MOST_STDERR = 1 << 16;
+
+/** Has a worker check the asset. Rejects as cancelled when it stays silent for too long. */
+async function ask(
+  pool: ProcessPool,
+  task: CheckTask,
+  { seconds, grace }: PoolLimits,
+  onStderr: (text: string) => void,
+): Promise<PackedResult> {
+  const answer = pool.exec('runPacked', [task, seconds], {
+    on: (payload: { readonly stderr?: string }) => onStderr(payload.stderr ?? ''),
+  });
+  const stop = awake(1000 * (seconds + grace), () => answer.cancel());
+  try {
+    return await answer;
+  } finally {
+    stop();
+  }
+}
+
+function wordsOf(error: unknown): string {
+  return error instanceof Error ? error.message : String(error);
 }
 
 function given(task: CheckTask, reason: string): CheckResult {

@@ -6,6 +6,7 @@ import { UsageError } from '../asset/errors.js';
 import type { AssetReport } from '../report/report-types.js';
 import { version } from '../version.js';
 import type { ContentKey } from './content-key.js';
+import { isKeptReport } from './kept-report.js';
 import { putFile } from './part-file.js';
 
 /** A cache as a worker is told of it. */
@@ -58,17 +59,8 @@ export class ReportCache {
    * @param hash Whether the hash of the file is wanted in it.
    */
   get(content: ContentKey, name: string, hash: boolean): AssetReport | null {
-    let text: string;
-    try {
-      text = readFileSync(this.pathOf(content), 'utf8');
-    } catch {
-      return null;
-    }
-    const end = text.indexOf('\n');
-    const body = text.slice(end + 1);
-    if (end === -1 || text.slice(0, end) !== digestOf(body)) return null;
-    // The digest shows that this is what `put` wrote.
-    const report = JSON.parse(body) as AssetReport;
+    const report = this.read(content);
+    if (report === null) return null;
     const { container } = report;
     return {
       ...report,
@@ -79,26 +71,47 @@ export class ReportCache {
 
   /** Keeps a report. Gives back why it cannot be kept; null when it is. */
   put(content: ContentKey, report: AssetReport): string | null {
-    const path = this.pathOf(content);
+    const key = this.keyOf(content);
+    const path = this.pathOf(key);
     const body = JSON.stringify({ ...report, path: '' });
     try {
       mkdirSync(dirname(path), { recursive: true });
-      putFile(path, `${digestOf(body)}\n${body}`);
+      putFile(path, `${digestOf(key, body)}\n${body}`);
       return null;
     } catch (error) {
       return explain(error);
     }
   }
 
-  private pathOf({ all }: ContentKey): string {
-    const key = createHash('sha256').update(`${this.prefix} ${all}`).digest('hex');
+  /** What an entry says, if it is one of this content that is whole. */
+  private read(content: ContentKey): AssetReport | null {
+    const key = this.keyOf(content);
+    try {
+      const text = readFileSync(this.pathOf(key), 'utf8');
+      const end = text.indexOf('\n');
+      const body = text.slice(end + 1);
+      // The digest shows damage, and an entry that was put in the place of another.
+      if (end === -1 || text.slice(0, end) !== digestOf(key, body)) return null;
+      const value: unknown = JSON.parse(body);
+      return isKeptReport(value) ? value : null;
+    } catch {
+      // There is none, or it is no JSON.
+      return null;
+    }
+  }
+
+  private keyOf({ all }: ContentKey): string {
+    return createHash('sha256').update(`${this.prefix} ${all}`).digest('hex');
+  }
+
+  private pathOf(key: string): string {
     return join(this.folder, key.slice(0, 2), `${key.slice(2)}.json`);
   }
 }
 
 /** Goes up when what is kept changes its form. */
-const FORMAT = 'trysquare-cache 2';
+const FORMAT = 'trysquare-cache 3';
 
-function digestOf(text: string): string {
-  return createHash('sha256').update(text).digest('hex');
+function digestOf(key: string, body: string): string {
+  return createHash('sha256').update(`${key}\n${body}`).digest('hex');
 }

@@ -1,5 +1,12 @@
 import { rules } from '../../rules/index.js';
-import { checkAsset } from '../check/check-asset.js';
+import { AssetError } from '../asset/errors.js';
+import type { Guard } from '../asset/guard.js';
+import {
+  type CheckOptions,
+  checkAsset,
+  checkAssetBytes,
+  unreadableReport,
+} from '../check/check-asset.js';
 import { type PlainSettings, settingsFromPlain } from '../check/plain-settings.js';
 import type { Scene } from '../draw/scene.js';
 import type { AssetPictures } from '../report/asset-pictures.js';
@@ -8,10 +15,13 @@ import type { AssetReport } from '../report/report-types.js';
 import type { HashedContent } from './content-key.js';
 import { type PackedReport, packReport } from './packed-report.js';
 import type { CachePlace } from './report-cache.js';
+import { timeGuard } from './time-guard.js';
 
 /** One asset to check: all that a worker has to know. */
 export interface CheckTask {
   readonly path: string;
+  /** What it is where it is no file, such as standard input. */
+  readonly bytes?: Uint8Array;
   /** Its path in the report. */
   readonly name: string;
   readonly settings: PlainSettings;
@@ -40,28 +50,32 @@ export interface CheckResult {
   readonly cacheTrouble?: string | null;
 }
 
-/** Checks one asset in this thread. */
-export async function runTask(task: CheckTask): Promise<CheckResult> {
-  return task.cache === null ? checkTask(task) : checkThroughCache(task, task.cache);
+/** Checks one asset in this thread, within what the guard lets it. */
+export async function runTask(task: CheckTask, guard: Guard): Promise<CheckResult> {
+  return task.cache === null ? checkTask(task, guard) : checkThroughCache(task, task.cache, guard);
 }
 
-/** What a worker runs: the same, with the report made small for the way. */
-export async function runPacked(task: CheckTask): Promise<PackedResult> {
-  const result = await runTask(task);
+/**
+ * What a worker runs: the same, with the report made small for the way. The time is taken here, where
+ * it does not matter what the process that waits for it is at.
+ */
+export async function runPacked(task: CheckTask, seconds: number): Promise<PackedResult> {
+  const result = await runTask(task, timeGuard(seconds));
   return { ...result, report: packReport(result.report) };
 }
 
 /** A result as a worker sends it. */
 export type PackedResult = Omit<CheckResult, 'report'> & { readonly report: PackedReport };
 
-async function checkTask(task: CheckTask): Promise<CheckResult> {
+async function checkTask(task: CheckTask, guard: Guard): Promise<CheckResult> {
   let text: string | null = null;
   let scene: Scene | null = null;
   let times: AssetTimes | null = null;
-  const report = await checkAsset(task.path, {
+  const options: CheckOptions = {
     settings: settingsFromPlain(task.settings, rules),
     name: task.name,
     hash: task.hash,
+    guard,
     onText: (json) => {
       if (task.text) text = json;
     },
@@ -75,21 +89,35 @@ async function checkTask(task: CheckTask): Promise<CheckResult> {
         scene = made;
       },
     }),
-  });
-  return { report, text, times, pictures: await drawn(scene, report) };
+  };
+  const report =
+    task.bytes === undefined
+      ? await checkAsset(task.path, options)
+      : await checkAssetBytes(task.bytes, options);
+  try {
+    return { report, text, times, pictures: await drawn(scene, report, guard) };
+  } catch (error) {
+    if (!(error instanceof AssetError)) throw error;
+    return { report: unreadableReport(task.name, error.reason, error.where), text: null };
+  }
 }
 
-/** Pictures of an asset that was read. */
-export async function drawn(
+/** Pictures of an asset that was read. Throws AssetError where the guard does. */
+async function drawn(
   scene: Scene | null,
   report: AssetReport,
+  guard: Guard,
 ): Promise<AssetPictures | null> {
   if (scene === null || report.unreadable !== null) return null;
   const { picturesOf } = await import('../page/pictures-of.js');
-  return picturesOf(scene, report);
+  return picturesOf(scene, report, guard);
 }
 
-async function checkThroughCache(task: CheckTask, place: CachePlace): Promise<CheckResult> {
+async function checkThroughCache(
+  task: CheckTask,
+  place: CachePlace,
+  guard: Guard,
+): Promise<CheckResult> {
   const { contentKey, jsonText } = await import('./content-key.js');
   const { ReportCache } = await import('./report-cache.js');
   const cache = new ReportCache(place);
@@ -99,7 +127,7 @@ async function checkThroughCache(task: CheckTask, place: CachePlace): Promise<Ch
     const text = task.text ? await jsonText(task.path) : null;
     return { report: kept, text, hashed: before };
   }
-  const result = await checkTask(task);
+  const result = await checkTask(task, guard);
   if (before === null || result.report.unreadable !== null) return result;
   // A file that was written to while it was checked has a report of neither state.
   if (!(await isUnchanged(task.path, before))) return result;

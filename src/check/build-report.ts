@@ -27,28 +27,33 @@ import type {
 import { isNamed, pathStep } from '../rig/node-name.js';
 import type { NodeTable, Rig, RigModel } from '../rig/types.js';
 import { gatherNodes } from './gather-nodes.js';
+import { ReportBudget } from './report-budget.js';
 import { type RuleRun, runRules } from './run-rules.js';
 import { limitsOf, rulesToRun, type Settings } from './settings.js';
 import { countLevels, isUnsound } from './verdict.js';
 
-/** Checks the rigs of one asset. Order is made here: rig, joint, rule. */
+/**
+ * Checks the rigs of one asset. Order is made here: rig, joint, rule. Throws AssetError when there is
+ * more to tell than a report takes of one asset.
+ */
 export function reportRigs(
   model: RigModel,
   settings: Settings,
   watch = new Stopwatch(),
 ): Pick<AssetReport, 'rigs' | 'findings' | 'counts' | 'verdict'> {
+  const budget = new ReportBudget();
   const rigs: RigReport[] = [];
-  const findings: FindingReport[] = [...reportAsset(model, settings, watch)];
+  const findings: FindingReport[] = [...reportAsset(model, settings, watch, budget)];
   for (const rig of model.rigs) {
     const facts: Facts = { rig, wanted: settings.wanted };
     const words = wordsFor(rig, size(facts), settings.unit);
     const { standing, runs } = runRules(facts, settings, words, watch);
-    rigs.push(reportRig(facts, runs, settings));
+    rigs.push(reportRig(facts, runs, settings, budget));
     const outcomes = new Map(runs.map(({ rule, outcome }) => [rule, outcome]));
     const own = standing.map(({ rule, finding, consequences }) => {
       const said = rule.say(finding, words);
       const report = reportFinding(rig, settings, rule, finding, said, consequences);
-      return withCounts(report, outcomes.get(rule));
+      return budget.take('findings', withCounts(report, outcomes.get(rule)));
     });
     for (const finding of own.sort((a, b) => orderOf(a) - orderOf(b))) findings.push(finding);
   }
@@ -67,7 +72,12 @@ function orderOf(finding: FindingReport): number {
   return finding.place.joint ?? -1;
 }
 
-function reportAsset(model: RigModel, settings: Settings, watch: Stopwatch): FindingReport[] {
+function reportAsset(
+  model: RigModel,
+  settings: Settings,
+  watch: Stopwatch,
+  budget: ReportBudget,
+): FindingReport[] {
   return rulesToRun(settings).flatMap((rule) => {
     if (rule.scope !== 'asset') return [];
     const outcome = watch.rule(null, rule.id, () =>
@@ -76,7 +86,8 @@ function reportAsset(model: RigModel, settings: Settings, watch: Stopwatch): Fin
     if (outcome.kind !== 'judged') return [];
     return outcome.findings.map((finding) => {
       const said = rule.say(finding, NO_WORDS);
-      return withCounts(reportFinding(null, settings, rule, finding, said, []), outcome);
+      const report = reportFinding(null, settings, rule, finding, said, []);
+      return budget.take('findings', withCounts(report, outcome));
     });
   });
 }
@@ -240,16 +251,19 @@ function nodeStep({ names, parent, children, tops }: NodeTable, node: number): s
   return pathStep(name, repeat);
 }
 
-function reportRig(facts: Facts, runs: readonly RuleRun[], settings: Settings): RigReport {
+function reportRig(
+  facts: Facts,
+  runs: readonly RuleRun[],
+  settings: Settings,
+  budget: ReportBudget,
+): RigReport {
   const { rig } = facts;
   const { places } = bindPose(facts);
   const { moves, ofJoint } = skinMass(facts);
   const total = ofJoint.reduce((sum, mass) => sum + mass, 0);
   const { joint: root, mapped } = bodyRoot(facts);
-  return {
-    index: rig.index,
-    name: rig.name,
-    joints: rig.joints.names.map((name, joint) => ({
+  const joints = rig.joints.names.map((name, joint) =>
+    budget.take('joints', {
       name,
       path: rig.joints.paths[joint] ?? name,
       parent: rig.joints.parent[joint] ?? -1,
@@ -257,7 +271,11 @@ function reportRig(facts: Facts, runs: readonly RuleRun[], settings: Settings): 
       place: places[joint] ?? [0, 0, 0],
       movesSkin: moves[joint] === 1,
       skinShare: total > 0 ? (ofJoint[joint] ?? 0) / total : 0,
-    })),
+    }),
+  );
+  const rest = budget.take('rigs', {
+    index: rig.index,
+    name: rig.name,
     skins: rig.skins.length,
     vertices: rig.parts.reduce((sum, part) => sum + part.vertexCount, 0),
     triangles: rig.parts.reduce((sum, part) => sum + (part.triangles?.length ?? 0) / 3, 0),
@@ -279,7 +297,8 @@ function reportRig(facts: Facts, runs: readonly RuleRun[], settings: Settings): 
         of: outcome.of,
       };
     }),
-  };
+  });
+  return { ...rest, joints };
 }
 
 /** Every joint's worst bend, the worst first; null when the run asks for none. */

@@ -1,4 +1,5 @@
 import { AssetError } from '../asset/errors.js';
+import { type Guard, NO_GUARD } from '../asset/guard.js';
 import { type Asset, loadAssetBytes, loadAssetFile } from '../asset/load-asset.js';
 import { hiddenOutOfFiles } from '../asset/open-files.js';
 import type { WantedClips } from '../asset/wanted-accessors.js';
@@ -27,6 +28,8 @@ export interface CheckOptions {
   readonly onTimes?: (times: AssetTimes) => void;
   /** What the time is taken with. */
   readonly timer?: Timer;
+  /** Bounds of time and size that hold besides the asset's own. */
+  readonly guard?: Guard;
 }
 
 /**
@@ -35,7 +38,7 @@ export interface CheckOptions {
  */
 export async function checkAsset(path: string, options: CheckOptions): Promise<AssetReport> {
   return report(options.name ?? path, options, {
-    load: (clips) => loadAssetFile(path, clips),
+    load: (clips, guard) => loadAssetFile(path, clips, guard),
     hash: (kit) => kit.hashFile(path),
   });
 }
@@ -46,13 +49,13 @@ export async function checkAssetBytes(
   options: CheckOptions & { readonly folder?: string | null },
 ): Promise<AssetReport> {
   return report(options.name ?? '-', options, {
-    load: (clips) => loadAssetBytes(bytes, options.folder ?? null, clips),
+    load: (clips, guard) => loadAssetBytes(bytes, options.folder ?? null, clips, undefined, guard),
     hash: (kit) => kit.hashBytes(bytes),
   });
 }
 
 interface Origin {
-  load(clips: WantedClips): Promise<Asset>;
+  load(clips: WantedClips, guard: Guard): Promise<Asset>;
   hash(kit: typeof import('../asset/hash-file.js')): string;
 }
 
@@ -70,16 +73,16 @@ async function makeReport(
   watch: Stopwatch,
 ): Promise<AssetReport> {
   try {
-    const { settings, onScene } = options;
-    const { asset, model } = await loadModel(settings, onScene !== undefined, from);
+    const { settings, onScene, guard = NO_GUARD } = options;
+    const { asset, model } = await loadModel(settings, onScene !== undefined, from, guard);
     if (asset.container.text !== null) options.onText?.(asset.container.text);
     // Hashing is loaded when it is asked for: few runs need it.
     const sha256 = options.hash === true ? from.hash(await import('../asset/hash-file.js')) : null;
     const container = reportContainer(asset, sha256);
-    const rigs = reportRigs(model, settings, watch);
+    const rigs = guard.run(() => reportRigs(model, settings, watch));
     if (onScene !== undefined) {
       const { makeScene } = await import('../draw/scene.js');
-      onScene(makeScene(model, (rig) => ({ rig, wanted: settings.wanted })));
+      onScene(guard.run(() => makeScene(model, (rig) => ({ rig, wanted: settings.wanted }))));
     }
     return { path, unreadable: null, container, ...rigs };
   } catch (error) {
@@ -111,17 +114,19 @@ async function loadModel(
   settings: Settings,
   whole: boolean,
   from: Origin,
+  guard: Guard,
 ): Promise<{ asset: Asset; model: RigModel }> {
-  if (whole) {
-    const asset = await from.load('all');
-    return { asset, model: buildRigs(asset) };
-  }
-  const asset = await from.load('without rotations');
-  const model = buildRigs(asset);
-  const posed = model.rigs.some((rig) => isPosed({ rig, wanted: settings.wanted }));
-  if (!posed || asset.document.animations.length === 0) return { asset, model };
-  const all = await from.load('all');
-  return { asset: all, model: buildRigs(all) };
+  const load = async (clips: WantedClips): Promise<{ asset: Asset; model: RigModel }> => {
+    const asset = await from.load(clips, guard);
+    return { asset, model: guard.run(() => buildRigs(asset)) };
+  };
+  if (whole) return load('all');
+  const { asset, model } = await load('without rotations');
+  if (asset.document.animations.length === 0) return { asset, model };
+  const posed = guard.run(() =>
+    model.rigs.some((rig) => isPosed({ rig, wanted: settings.wanted })),
+  );
+  return posed ? load('all') : { asset, model };
 }
 
 /** Far below any limit on the rest pose: the rule itself decides. Share of size. */

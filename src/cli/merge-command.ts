@@ -3,6 +3,7 @@ import { resolve } from 'node:path';
 import { rules } from '../../rules/index.js';
 import { UsageError } from '../asset/errors.js';
 import { joinReports, type NamedReport } from '../batch/join-reports.js';
+import { disagreement } from '../batch/judged-anew.js';
 import { byPath } from '../batch/path-order.js';
 import { defaultSettings } from '../check/settings.js';
 import { readReport } from '../report/read-report.js';
@@ -13,6 +14,7 @@ import { exitCode } from './exit-codes.js';
 import { filesFitting, isPattern } from './find-assets.js';
 import type { Io } from './io.js';
 import { chooseTargets, type OutputFlags, Outputs, tellLedger, tellWritten } from './outputs.js';
+import { writeText } from './write-output.js';
 
 /** `trysquare merge`: joins reports in JSON to the one that a single run would have given. */
 export async function runMerge(
@@ -34,6 +36,10 @@ export async function runMerge(
   });
   refuseUnknownRules(named);
   const report = joinReports(named);
+  for (const { name, report: part } of named) {
+    const line = disagreement(name, part);
+    if (line !== null) await writeText(io.stderr, `trysquare: ${line}\n`);
+  }
   const sarif = targets.some((target) => target.format === 'sarif');
   const texts = new Map<string, string>();
   const settings = { ...defaultSettings(rules), motion: report.families.includes('motion') };

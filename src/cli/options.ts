@@ -1,5 +1,6 @@
 import { type Command, InvalidArgumentError, Option } from 'commander';
 import type { Part } from '../batch/part.js';
+import { DEFAULT_LIMITS } from '../batch/task-limits.js';
 import { ENDINGS, FORMATS } from './formats.js';
 
 /** Options of every command that writes reports. */
@@ -77,13 +78,13 @@ export function addBatchOptions(command: Command): Command {
     .addOption(
       new Option(
         '--time-limit <seconds>',
-        'Give a file up as unreadable after so long, when several are checked. Default: 120.',
+        `Give a file up as unreadable after so long. Default: ${DEFAULT_LIMITS.seconds}.`,
       ).argParser((value) => wholeNumber(value, 1, 86_400)),
     )
     .addOption(
       new Option(
         '--memory-limit <mib>',
-        'The same for the memory it takes. Default: 2048.',
+        `The same for the memory it takes. Default: ${DEFAULT_LIMITS.mebibytes}.`,
       ).argParser((value) => wholeNumber(value, 16, 1 << 20)),
     );
 }

@@ -1,18 +1,17 @@
 import { resolve } from 'node:path';
 import { checkMany, type Job } from '../batch/check-many.js';
 import type { CachePlace } from '../batch/report-cache.js';
-import { type CheckResult, type CheckTask, drawn, runTask } from '../batch/task.js';
-import { checkAssetBytes, unreadableReport } from '../check/check-asset.js';
+import type { CheckResult, CheckTask } from '../batch/task.js';
+import { unreadableReport } from '../check/check-asset.js';
 import { plainSettings, settingsDigest } from '../check/plain-settings.js';
 import type { Settings } from '../check/settings.js';
-import type { Scene } from '../draw/scene.js';
-import type { AssetTimes } from '../report/asset-times.js';
 import { withoutMarks } from '../report/log-marks.js';
 import { visible } from '../report/visible.js';
+import { Checker } from './checker.js';
 import type { FoundAsset } from './find-assets.js';
 import type { Io } from './io.js';
 import { readStdin } from './read-stdin.js';
-import { type WorkerFlags, Workers } from './workers.js';
+import type { WorkerFlags, Workers } from './workers.js';
 import { refuseGone } from './working-folder.js';
 import { writeText } from './write-output.js';
 
@@ -56,15 +55,7 @@ async function* work(
 ): AsyncGenerator<CheckResult> {
   const { flags, io } = context;
   const plain = plainSettings(context.settings);
-  const checker = new Checker(list, context);
-  // One asset is checked in this thread, which hears nothing meanwhile: a stop just ends the process.
-  const ignore =
-    list.filter(({ kind }) => kind === 'file').length < 2
-      ? () => undefined
-      : io.onStop(() => {
-          abort.abort();
-          void checker.close();
-        });
+  const checker = new Checker(list, { ...context, onStop: () => abort.abort() });
   const cache = await openCache(context, settingsDigest(plain));
   const progress = new Progress(
     list.length,
@@ -78,19 +69,21 @@ async function* work(
           kind: 'known',
           result: { report: unreadableReport(item.shown, item.reason, null), text: null },
         };
-      } else if (item.kind === 'stdin') {
-        yield { kind: 'known', result: await checkStdin(context) };
+        continue;
+      }
+      const task: CheckTask = {
+        path: item.kind === 'file' ? item.path : '-',
+        name: item.shown,
+        settings: plain,
+        hash: context.sarif,
+        text: context.sarif,
+        draw: context.draw,
+        times: context.times,
+        cache: item.kind === 'file' ? (cache?.place ?? null) : null,
+      };
+      if (item.kind === 'stdin') {
+        yield { kind: 'check', task: { ...task, bytes: await readStdin(io) } };
       } else {
-        const task: CheckTask = {
-          path: item.path,
-          name: item.shown,
-          settings: plain,
-          hash: context.sarif,
-          text: context.sarif,
-          draw: context.draw,
-          times: context.times,
-          cache: cache?.place ?? null,
-        };
         yield (await cache?.job(task)) ?? { kind: 'check', task };
       }
     }
@@ -113,37 +106,8 @@ async function* work(
     }
   } finally {
     progress.clear();
-    ignore();
     cache?.close();
     await checker.close();
-  }
-}
-
-/** Checks in this thread for one file, where starting a worker would only cost; else in workers. */
-class Checker {
-  /** How many are checked at once. */
-  readonly count: number;
-  private readonly workers: Workers | null;
-
-  constructor(list: readonly FoundAsset[], { flags, io, started }: BatchContext) {
-    const files = list.reduce((sum, item) => sum + (item.kind === 'file' ? 1 : 0), 0);
-    const file = files > 1 ? io.worker : null;
-    this.workers = file === null ? null : (started ?? new Workers(file, flags));
-    this.count = this.workers === null ? 1 : Math.min(this.workers.most, files);
-    if (this.workers === null) void started?.close();
-    // Workers start while the list is gone into; a cache may leave them nothing to do.
-    else if (flags.cache === undefined)
-      this.workers.start(this.count).catch(() => {
-        // Told by the first check that needs one.
-      });
-  }
-
-  async check(task: CheckTask): Promise<CheckResult> {
-    return this.workers === null ? runTask(task) : this.workers.check(task, this.count);
-  }
-
-  async close(): Promise<void> {
-    await this.workers?.close();
   }
 }
 
@@ -188,38 +152,6 @@ async function openCache({ flags, io }: BatchContext, settings: string): Promise
     },
     close: () => index.save(),
   };
-}
-
-/** The bytes on standard input, checked at once: they can be read only here. */
-async function checkStdin({
-  settings,
-  sarif,
-  times: timed,
-  draw,
-  io,
-}: BatchContext): Promise<CheckResult> {
-  let text: string | null = null;
-  let times: AssetTimes | null = null;
-  let scene: Scene | null = null;
-  const report = await checkAssetBytes(await readStdin(io), {
-    settings,
-    name: '-',
-    hash: sarif,
-    onText: (json) => {
-      if (sarif) text = json;
-    },
-    ...(timed && {
-      onTimes: (taken: AssetTimes) => {
-        times = taken;
-      },
-    }),
-    ...(draw && {
-      onScene: (made: Scene) => {
-        scene = made;
-      },
-    }),
-  });
-  return { report, text, times, pictures: await drawn(scene, report) };
 }
 
 /** A line on a terminal that tells how far the run is. */

@@ -2,11 +2,13 @@ import { UsageError } from '../asset/errors.js';
 import type { SettingsFlags } from './choose-settings.js';
 import type { LedgerFlags } from './ledger-use.js';
 import type { OutputFlags } from './outputs.js';
+import type { WorkerFlags } from './workers.js';
 
 /** Options that a watched check goes by. */
 export type WatchFlags = SettingsFlags &
   LedgerFlags &
-  OutputFlags & { readonly without?: readonly string[] };
+  OutputFlags &
+  Pick<WorkerFlags, 'timeLimit'> & { readonly without?: readonly string[] };
 
 /** Refuses what does not go with watching. Throws UsageError. */
 export function refuseUnwatchable(paths: readonly string[], flags: WatchFlags): void {

@@ -1,5 +1,7 @@
 import { basename, dirname, extname, resolve } from 'node:path';
 import { UsageError } from '../asset/errors.js';
+import { DEFAULT_LIMITS } from '../batch/task-limits.js';
+import { timeGuard } from '../batch/time-guard.js';
 import { checkAsset, unreadableReport } from '../check/check-asset.js';
 import { PLAIN } from '../report/paint.js';
 import { totalsOf } from '../report/report-stream.js';
@@ -159,7 +161,7 @@ async function checkChanged(
       if (before !== null && !isTouched(item, changed, house)) continue;
       // A folder or link that cannot be followed was told of, and is as it was.
       if (item.kind === 'nothing' && before?.unreadable?.reason === item.reason) continue;
-      const report = await checkOne(item, settings);
+      const report = await checkOne(item, settings, flags.timeLimit);
       const after = ledger?.asset(report) ?? report;
       await writeText(io.stdout, changeText(before, after, time, options));
       // What is half written says nothing: the next change is told against the last whole state.
@@ -182,12 +184,14 @@ async function checkChanged(
   }
 }
 
+/** Within the time limit alone: memory is not bounded in this process. */
 function checkOne(
   item: FoundAsset,
   settings: Parameters<typeof checkAsset>[1]['settings'],
+  seconds: number = DEFAULT_LIMITS.seconds,
 ): Promise<AssetReport> {
   return item.kind === 'file'
-    ? checkAsset(item.path, { settings, name: item.shown })
+    ? checkAsset(item.path, { settings, name: item.shown, guard: timeGuard(seconds) })
     : Promise.resolve(
         unreadableReport(item.shown, item.kind === 'nothing' ? item.reason : '', null),
       );

@@ -3,6 +3,7 @@ import { availableParallelism } from 'node:os';
 import { resolve } from 'node:path';
 import type { Pool } from '../batch/pool.js';
 import type { CheckResult, CheckTask } from '../batch/task.js';
+import { DEFAULT_LIMITS } from '../batch/task-limits.js';
 import { isAssetName, isPattern } from './find-assets.js';
 import type { Io } from './io.js';
 
@@ -101,7 +102,7 @@ export class Workers {
   }
 
   private async open(ready: number): Promise<Pool> {
-    const { DEFAULT_LIMITS, openPool } = await import('../batch/pool.js');
+    const { openPool } = await import('../batch/pool.js');
     const { timeLimit, memoryLimit } = this.flags;
     return openPool(this.file, this.most, ready, {
       seconds: timeLimit ?? DEFAULT_LIMITS.seconds,

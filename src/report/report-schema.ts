@@ -202,7 +202,8 @@ const rig = record('One rig: skins that share joints or a root.', {
   measured: list(measured, 'Each rule, those without a finding included.'),
 });
 
-const asset = record('One file.', {
+/** One asset of a report. */
+export const assetSchema = record('One file.', {
   path: text('Its path as given or found, with forward slashes; `-` for standard input.'),
   verdict: oneOf(VERDICTS, 'What came of it.'),
   unreadable: orNull(
@@ -286,7 +287,7 @@ export const reportSchema = {
     families: list(text('A family of rules that was run.'), 'In rule order.'),
     settings: text('Digest of all that decides what is found, in hexadecimal.'),
     part: orNull(part),
-    assets: list(asset, 'Every asset, in path order.'),
+    assets: list(assetSchema, 'Every asset, in path order.'),
     partial: orNull(
       record('How far a run came that was stopped before its end; null for a whole one.', {
         checked: count('Assets that were checked.'),

@@ -1,3 +1,4 @@
+import { UsageError } from '../asset/errors.js';
 import type { AssetPictures } from './asset-pictures.js';
 import type { AssetTimes } from './asset-times.js';
 import type {
@@ -31,7 +32,10 @@ export function writeWith(stream: ReportStream, report: Report): string {
   return [stream.head(), ...assets, stream.end(report)].join('');
 }
 
-/** A stream for a format that needs the whole report at once. */
+/**
+ * A stream for a format that needs the whole report at once. Throws UsageError at its end when that is
+ * longer than the longest text of the engine.
+ */
 export function collected(head: ReportHead, write: (report: Report) => string): ReportStream {
   const assets: AssetReport[] = [];
   return {
@@ -41,7 +45,18 @@ export function collected(head: ReportHead, write: (report: Report) => string): 
       return '';
     },
     // The assets last: `head` and `end` may be a whole report.
-    end: (end) => write({ ...head, ...end, assets }),
+    end: (end) => {
+      try {
+        return write({ ...head, ...end, assets });
+      } catch (error) {
+        // The engine has no other sign of it.
+        if (!(error instanceof RangeError && error.message === 'Invalid string length'))
+          throw error;
+        throw new UsageError(
+          'the report is longer than the 512 MiB that can be written in this form; check the files in several runs with --part, or write the report as .json or .txt',
+        );
+      }
+    },
   };
 }
 

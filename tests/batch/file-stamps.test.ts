@@ -1,3 +1,4 @@
+import { createHash } from 'node:crypto';
 import {
   readdirSync,
   readFileSync,
@@ -92,6 +93,23 @@ it('a damaged index knows nothing, and is written anew', () => {
     expect(open().get(asset)).toEqual(KEY);
   }
   expect(readdirSync(cwd).sort()).toEqual(['a.bin', 'a.gltf', 'files.json']);
+});
+
+it.each<[string, unknown]>([
+  ['a number', 7],
+  ['no list', { a: 1 }],
+  ['entries that are no pairs', ['a.gltf']],
+  ['an entry of nothing', [['a.gltf', null]]],
+  ['an entry without files', [['a.gltf', { ...KEY, day: 1 }]]],
+  ['files that are none', [['a.gltf', { ...KEY, day: 1, files: [null] }]]],
+  ['an empty list of files', [['a.gltf', { ...KEY, day: 1, files: [] }]]],
+  ['a key that is no digest', [['a.gltf', { ...KEY, all: '../x', day: 1, files: [['a', 'b']] }]]],
+])('an index with a fitting digest that holds %s knows nothing', (_, value) => {
+  const cwd = tempFolder({ 'a.gltf': 'abc' });
+  const body = JSON.stringify(value).replaceAll('a.gltf', join(cwd, 'a.gltf'));
+  const digest = createHash('sha256').update(`trysquare-stamps 1 ${body}`).digest('hex');
+  writeFileSync(join(cwd, 'files.json'), `${digest}\n${body}`);
+  expect(new StampIndex(cwd, TODAY).get(join(cwd, 'a.gltf'))).toBeNull();
 });
 
 it('forgets what was of no use for two months, and nothing that was', () => {

@@ -253,18 +253,88 @@ describe('workers', () => {
   );
 });
 
-it('a stop while the only file is being checked ends the process and leaves nothing behind', async () => {
-  const cwd = tempFolder({ 'b.gltf': bomb() });
-  const args = [bin, 'check', 'b.gltf', '-o', 'r.json', '-o', 'r.xml'];
-  const child = spawn(process.execPath, args, { cwd });
-  await new Promise((resolve) => setTimeout(resolve, 700));
-  expect(child.exitCode).toBeNull();
-  const start = Date.now();
-  child.kill('SIGINT');
-  await new Promise((resolve) => child.on('exit', resolve));
-  expect(Date.now() - start).toBeLessThan(1000);
-  expect(child.signalCode).toBe('SIGINT');
-  expect(readdirSync(cwd)).toEqual(['b.gltf']);
+describe('a file alone', () => {
+  /** A file of 0.2 MB whose many rigs take seconds all together. */
+  function manyRigs(): string {
+    const lanterns = Array.from({ length: 4000 }, (_, at) => ({ name: `lantern ${at}` }));
+    const nodes = [...lanterns, { children: lanterns.map((_, at) => at) }];
+    const skins = lanterns.map((_, at) => ({ joints: [at] }));
+    return JSON.stringify({ asset: { version: '2.0' }, nodes, skins });
+  }
+
+  it.each([
+    ['time, in this process', manyRigs, ['--time-limit', '1'], 'longer than 1 s'],
+    ['time, in a worker', bomb, ['--time-limit', '1'], 'longer than 1 s'],
+    ['memory', bomb, ['--memory-limit', '64'], 'more than 64 MiB'],
+  ])(
+    'that takes too much %s is one unreadable line in every report',
+    (_, make, limit, words) => {
+      const cwd = tempFolder({ 'b.gltf': make() });
+      const { code, stderr } = run(cwd, 'check', 'b.gltf', ...limit, '-o', 'r.json', '-o', 'r.xml');
+      expect(code).toBe(3);
+      expect(stderr).toMatch(
+        /^trysquare: b\.gltf cannot be read: checking it takes [^\n]*\n[^\n]*\n$/,
+      );
+      const { assets } = JSON.parse(readFileSync(join(cwd, 'r.json'), 'utf8')) as Report;
+      expect(assets.map(({ verdict }) => verdict)).toEqual(['unreadable']);
+      expect(assets[0]?.unreadable?.reason).toContain(words);
+      expect(readFileSync(join(cwd, 'r.xml'), 'utf8')).toContain(words);
+    },
+    60_000,
+  );
+
+  it('on standard input has the same limits', () => {
+    const { status, stdout } = spawnSync(
+      process.execPath,
+      [bin, 'check', '-', '--memory-limit', '64'],
+      { input: bomb(), encoding: 'utf8' },
+    );
+    expect([status, stdout.replace(/\s+/g, ' ')]).toEqual([
+      3,
+      expect.stringContaining('more than 64 MiB of memory'),
+    ]);
+  }, 60_000);
+
+  it('that is large gives the report that it gives among others', () => {
+    const cwd = tempFolder({ 'a.gltf': bomb(11_000), 'b.glb': buildGlb('heron') });
+    const alone = run(cwd, 'check', 'a.gltf', '-f', 'json');
+    const among = run(cwd, 'check', '.', '-f', 'json');
+    const assetOf = ({ stdout }: { stdout: string }): unknown =>
+      (JSON.parse(stdout) as Report).assets[0];
+    expect(assetOf(alone)).toEqual({ ...Object(assetOf(among)), path: 'a.gltf' });
+    expect(alone.stderr).toBe('');
+  }, 60_000);
+
+  it('is left at once by a stop, with nothing behind', async () => {
+    const cwd = tempFolder({ 'b.gltf': manyRigs() });
+    const args = [bin, 'check', 'b.gltf', '-o', 'r.json', '-o', 'r.xml'];
+    const child = spawn(process.execPath, args, { cwd });
+    await new Promise((resolve) => setTimeout(resolve, 700));
+    expect(child.exitCode).toBeNull();
+    const start = Date.now();
+    child.kill('SIGINT');
+    await new Promise((resolve) => child.on('exit', resolve));
+    expect(Date.now() - start).toBeLessThan(1000);
+    expect(child.signalCode).toBe('SIGINT');
+    expect(readdirSync(cwd)).toEqual(['b.gltf']);
+  });
+
+  it('in a worker is left at once by a stop, and the worker is gone, too', async () => {
+    const cwd = tempFolder({ 'b.gltf': bomb() });
+    const args = [bin, 'check', 'b.gltf', '--memory-limit', '4096', '-o', 'r.json'];
+    const child = spawn(process.execPath, args, { cwd });
+    await until(() => childrenOf(child.pid).length === 1 || child.exitCode !== null);
+    const workers = childrenOf(child.pid);
+    await new Promise((resolve) => setTimeout(resolve, 300));
+    const start = Date.now();
+    child.kill('SIGINT');
+    const code = await new Promise((resolve) => child.on('exit', resolve));
+    expect(Date.now() - start).toBeLessThan(1000);
+    expect([code, workers.length]).toEqual([130, 1]);
+    await until(() => !workers.some(isAlive));
+    const report = JSON.parse(readFileSync(join(cwd, 'r.json'), 'utf8')) as Report;
+    expect(report.partial).toEqual({ checked: 0, of: 1 });
+  });
 });
 
 describe('the cache', () => {

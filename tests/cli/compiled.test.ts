@@ -2,7 +2,8 @@ import { execFileSync } from 'node:child_process';
 import { readFileSync, rmSync } from 'node:fs';
 import { join } from 'node:path';
 import { afterAll, beforeAll, expect, it } from 'vitest';
-import { DEFAULT_LIMITS, workerFlags } from '../../src/batch/pool.js';
+import { workerFlags } from '../../src/batch/pool.js';
+import { DEFAULT_LIMITS } from '../../src/batch/task-limits.js';
 import { builtCopy } from '../support/source-copy.js';
 
 let folder = '';

@@ -4,6 +4,7 @@ import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
 import { buildGlb, toGltfJson } from '../../fixtures/build.js';
 import { rules } from '../../rules/index.js';
+import { ASSET_LIMITS } from '../../src/asset/limits.js';
 import { checkAssetBytes } from '../../src/check/check-asset.js';
 import { defaultSettings } from '../../src/check/settings.js';
 import type { AssetReport } from '../../src/report/report-types.js';
@@ -89,12 +90,12 @@ describe('an asset made to exhaust the machine', () => {
       ),
     ],
     [
-      'names made to slow a pattern down',
+      'names made to slow a pattern down, as long as names may be',
       rigOf(
         [
           { name: `joint${'_'.repeat(3000)}${'1'.repeat(3000)}x`, children: [1, 2] },
-          { name: `l_${'1_'.repeat(30_000)}x` },
-          { name: `${' '.repeat(1_000_000)}x` },
+          { name: `l_${'1_'.repeat(ASSET_LIMITS.nameLetters / 2 - 2)}x` },
+          { name: `${' '.repeat(ASSET_LIMITS.nameLetters - 1)}x` },
         ],
         [0, 1, 2],
       ),
@@ -103,6 +104,28 @@ describe('an asset made to exhaust the machine', () => {
     const report = await check(bytes);
     expect(report.unreadable).toBeNull();
   });
+
+  it.each(['json', 'sarif', 'junit', 'csv', 'markdown', 'text'])(
+    'by a name that thousands of paths repeat takes no other from the report as %s',
+    async (format) => {
+      const below = Array.from({ length: 3000 }, (_, at) => ({ name: `string ${at}` }));
+      const children = below.map((_, at) => at + 1);
+      const joints = [0, ...children];
+      const named = (letters: number): Uint8Array =>
+        rigOf([{ name: 'n'.repeat(letters), children }, ...below], joints);
+      const cwd = tempFolder({
+        'a.gltf': named(200_000),
+        'b.gltf': named(10_000),
+        'heron.glb': sound,
+      });
+      const { code, stdout } = await runCli(['check', '.', '-f', format], { cwd });
+      expect(code).toBe(3);
+      expect(stdout).toContain('200000 letters');
+      expect(stdout).toContain(String(ASSET_LIMITS.reportLetters));
+      expect(stdout).toContain('heron');
+      expect(stdout.length).toBeLessThan(500_000);
+    },
+  );
 
   it('by a rig for each of thousands of nodes is refused', async () => {
     const nodes = Array.from({ length: 5000 }, () => ({}));

@@ -1,7 +1,8 @@
 import { describe, expect, test } from 'vitest';
-import { Tally } from '../../src/report/report-stream.js';
+import { UsageError } from '../../src/asset/errors.js';
+import { collected, Tally } from '../../src/report/report-stream.js';
 import type { Verdict } from '../../src/report/report-types.js';
-import { glbAsset } from './sample-report.js';
+import { glbAsset, sampleReport } from './sample-report.js';
 
 describe('the verdict of a run', () => {
   test.each<[Verdict[], boolean, Verdict | null]>([
@@ -18,5 +19,21 @@ describe('the verdict of a run', () => {
     const tally = new Tally();
     for (const each of verdicts) tally.add({ ...glbAsset('heron.glb'), verdict: each });
     expect(tally.verdict(stopped)).toBe(verdict);
+  });
+});
+
+describe('a form that is written in one piece', () => {
+  const report = sampleReport([glbAsset('heron.glb')]);
+  const end = (write: () => string): string => collected(report, write).end(report);
+
+  test('is told to be too long in one line, with what to do', () => {
+    const tooLong = (): string => 'n'.repeat(2 ** 30);
+    expect(() => end(tooLong)).toThrow(UsageError);
+    expect(() => end(tooLong)).toThrow(/longer than the 512 MiB .* --part/);
+  });
+
+  test('passes on any other error, for that is a fault of ours', () => {
+    const range = (): string => String(new Array(-1));
+    expect(() => end(range)).toThrow('Invalid array length');
   });
 });

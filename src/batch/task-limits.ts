@@ -1,0 +1,19 @@
+/** What one asset may take before it is given up as unreadable. */
+export interface TaskLimits {
+  readonly seconds: number;
+  /** Of the worker's heap; buffers are bounded by the reader. MiB. */
+  readonly mebibytes: number;
+}
+
+/** Far above what a character needs: 10 million vertices take some 20 s. A heap held closer costs time. */
+export const DEFAULT_LIMITS: TaskLimits = { seconds: 120, mebibytes: 2048 };
+
+/** Why an asset is given up that takes too long. */
+export function tooLong(seconds: number): string {
+  return `checking it takes longer than ${seconds} s; --time-limit sets another limit`;
+}
+
+/** Why an asset is given up that takes too much memory. */
+export function tooMuchMemory(mebibytes: number): string {
+  return `checking it takes more than ${mebibytes} MiB of memory; --memory-limit sets another limit`;
+}
