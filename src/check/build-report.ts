@@ -43,10 +43,11 @@ export function reportRigs(
     const { standing, runs } = runRules(facts, settings, words);
     rigs.push(reportRig(facts, runs, settings));
     const outcomes = new Map(runs.map(({ rule, outcome }) => [rule, outcome]));
-    const own = standing.map(({ rule, finding, consequences }) => {
+    const own = standing.map(({ rule, finding, consequences, insteadOf }) => {
       const said = rule.say(finding, words);
       const report = reportFinding(rig, settings, rule, finding, said, consequences);
-      return withCounts(report, outcomes.get(rule));
+      const all = insteadOf.length === 0 ? report : { ...report, insteadOf };
+      return withCounts(all, outcomes.get(rule));
     });
     for (const finding of own.sort((a, b) => orderOf(a) - orderOf(b))) findings.push(finding);
   }

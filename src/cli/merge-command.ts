@@ -45,7 +45,7 @@ export async function runMerge(
     outputs.discard();
     throw error;
   }
-  await tellLedger(targets, report.ledger, io);
+  await tellLedger(targets, report.ledger, flags, io);
   if (flags.quiet !== true) await tellWritten(targets, report.totals, io);
   return exitCode(report.verdict);
 }

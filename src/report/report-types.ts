@@ -197,9 +197,13 @@ export interface FindingReport {
   readonly vertices: readonly number[];
   /** What the fault leads to, told by rules that stepped back for it. */
   readonly consequences: readonly string[];
+  /** Ids of the rules that found fault there too and stepped back for it, sorted; absent for none. */
+  readonly insteadOf?: readonly string[];
   readonly evidence: readonly EvidenceReport[];
   /** Who waived the finding, why and until when; absent when nobody did. */
   readonly waived?: WaiverReport;
+  /** Why it counts though a waiver is about it, as sentences: it is more than was accepted. Absent for none. */
+  readonly beyond?: readonly string[];
 }
 
 export interface WaiverReport {

@@ -75,7 +75,15 @@ describe.each(NAMES.map((name) => [visible(name), name]))(
     });
 
     test('has no markup from a ledger either', () => {
-      const waiver = { rule: name, asset: name, joint: name, why: name, by: name, line: 3 };
+      const waiver = {
+        rule: name,
+        asset: name,
+        joint: name,
+        others: 0,
+        why: name,
+        by: name,
+        line: 3,
+      };
       const ledger = {
         ...SAMPLE_LEDGER,
         path: name,

@@ -8,6 +8,7 @@ function entry(line: number): LedgerEntry {
     rule: 'axis.up',
     asset: '*.glb',
     joint: null,
+    others: 0,
     why: 'a crank',
     by: 'props',
     until: null,
@@ -15,7 +16,7 @@ function entry(line: number): LedgerEntry {
 }
 
 function part(change: Partial<LedgerReport> = {}): LedgerReport {
-  const nothing = { waived: 0, expired: [], unmatched: [], fitting: [] };
+  const nothing = { waived: 0, exceeded: 0, expired: [], unmatched: [], open: [], fitting: [] };
   return { path: 'house.json', today: '2031-05-01', waivers: 3, ...nothing, ...change };
 }
 
