@@ -38,7 +38,7 @@ export function acceptEach(
     const asset = patternOf(view.path, folders);
     const own = chosen.filter((item) => item.asset === view.path);
     const fresh = own.filter(({ subject }) => !isCovered(subject, view, options));
-    const taken = new Set(fresh.map(({ subject }) => subject.finding.identity));
+    const taken = new Set(fresh.map(({ subject }) => subject));
     const old = view.waivers.filter(
       (waiver) => isForOne(waiver) && isSpent(waiver, view, taken, only),
     );
@@ -70,11 +70,11 @@ export function acceptEach(
 function isSpent(
   waiver: Waiver,
   view: AssetView,
-  taken: ReadonlySet<string>,
+  taken: ReadonlySet<Subject>,
   only: string | null,
 ): boolean {
   const about = subjectsAbout(waiver, view);
-  if (about.length === 0 || !about.every(({ finding }) => taken.has(finding.identity)))
+  if (about.length === 0 || !about.every((subject) => taken.has(subject)))
     return false;
   const listed = waiver.accepted?.places ?? null;
   return only === null || (listed === null ? waiver.joint === only : listed.size === 1);
