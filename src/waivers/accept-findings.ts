@@ -74,8 +74,7 @@ function isSpent(
   only: string | null,
 ): boolean {
   const about = subjectsAbout(waiver, view);
-  if (about.length === 0 || !about.every((subject) => taken.has(subject)))
-    return false;
+  if (about.length === 0 || !about.every((subject) => taken.has(subject))) return false;
   const listed = waiver.accepted?.places ?? null;
   return only === null || (listed === null ? waiver.joint === only : listed.size === 1);
 }

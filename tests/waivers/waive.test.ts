@@ -53,7 +53,9 @@ const ROLLED: Accepted = {
   unit: 'degrees',
   places: new Map([['body/neck/beak', null]]),
 };
-const placesOf = (accepted: Accepted | undefined): string[] => [...(accepted?.places?.keys() ?? [])];
+const placesOf = (accepted: Accepted | undefined): string[] => [
+  ...(accepted?.places?.keys() ?? []),
+];
 const GROUND = { why: 'a crank', by: 'prop room', until: null };
 const up = { rule: 'axis.up', asset: 'heron.glb' };
 
