@@ -8,7 +8,9 @@ export function waiverSummary({ expired, unmatched, open }: LedgerReport): strin
   const parts = [
     ...(expired.length > 0 ? [`${counted(expired.length, 'waiver')} past the last day`] : []),
     ...(unmatched.length > 0
-      ? [`${counted(unmatched.length, 'waiver')} that ${fit(unmatched.length)} no finding any more`]
+      ? [
+          `${counted(unmatched.length, 'waiver')} that ${fits(unmatched.length)} no finding any more`,
+        ]
       : []),
     ...(open.length > 0
       ? [`${counted(open.length, 'waiver')} that ${say(open.length)} not say what was accepted`]
@@ -39,7 +41,7 @@ export function whichOf({
   return `${rule} at ${joint === '*' ? 'any joint' : joint}${more} of ${asset}`;
 }
 
-function fit(count: number): string {
+function fits(count: number): string {
   return count === 1 ? 'fits' : 'fit';
 }
 

@@ -18,10 +18,11 @@ export function beyondWords(judgement: Judgement, subject: Subject): string[] {
     return first === undefined
       ? []
       : [`The waiver at line ${first.line} held until ${first.until}, which is past.`];
-  return beyond.slice(0, MOST).map((item) => sentence(item, subject));
+  // The worst place and the whole can say the same.
+  return [...new Set(beyond.map((item) => sentence(item, subject)))].slice(0, MOST);
 }
 
-function sentence(beyond: Beyond, { finding, vertices }: Subject): string {
+function sentence(beyond: Beyond, { finding, vertices, cut }: Subject): string {
   if (beyond.kind === 'places') return `${listWords(beyond.waivers)} ${pathWords(beyond.paths)}.`;
   const { line, accepted } = beyond.waiver;
   const lead = `The waiver at line ${line} accepts`;
@@ -35,6 +36,8 @@ function sentence(beyond: Beyond, { finding, vertices }: Subject): string {
       const before = accepted?.vertices;
       return `${lead} ${before?.short} of ${before?.of} vertices, and it is ${vertices?.short} of ${vertices?.of} now.`;
     }
+    case 'number':
+      return `${lead} ${beyond.accepted} places, and there are ${cut} now.`;
     case 'rules':
       return `${lead} nothing of ${beyond.rules.join(', ')}, and this finding stands for that too now.`;
     case 'measure': {
@@ -65,5 +68,6 @@ function levelWords(level: Level | undefined): string {
 
 /** A measure as the words of a finding give it. */
 function inUnit(value: number, unit: string): string {
-  return unit === 'degrees' ? `${significant(value)}°` : `${significant(value)} ${unit}`;
+  const figures = Number.isInteger(value) ? String(value) : significant(value);
+  return unit === 'degrees' ? `${figures}°` : `${figures} ${unit}`;
 }

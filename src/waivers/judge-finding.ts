@@ -20,6 +20,7 @@ export type Beyond<W extends WaiverText = Waiver> =
   | { readonly kind: 'level'; readonly waiver: W }
   | { readonly kind: 'unit'; readonly waiver: W }
   | { readonly kind: 'vertices'; readonly waiver: W }
+  | { readonly kind: 'number'; readonly waiver: W; readonly accepted: number }
   | { readonly kind: 'rules'; readonly waiver: W; readonly rules: readonly string[] }
   | {
       readonly kind: 'measure';
@@ -150,6 +151,7 @@ function moreAt<W extends WaiverText>(
   if (waiver.accepted.unit !== subject.finding.unit) return [{ kind: 'unit', waiver }];
   const compared = comparedAt(waiver.accepted, place, subject);
   if (compared === null) return [];
+  if (subject.cut !== null) return [{ kind: 'number', waiver, accepted: compared.before }];
   const path = subject.places.length > 1 ? place.path : null;
   return [{ kind: 'measure', waiver, path, accepted: compared.before, now: compared.now }];
 }

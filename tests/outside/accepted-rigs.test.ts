@@ -117,10 +117,21 @@ const pairs = found.flatMap((first) => {
   return second === undefined || second === first ? [] : [{ first, second }];
 });
 
+/** Bends take longer than all else, and are tried where a fault is one of them. */
+const areOfMotion = (...some: readonly Fault[]): boolean =>
+  some.some(({ rule }) => rule.startsWith('motion.'));
+
 describe('on top of a fault that is accepted', () => {
   it('every other fault of the same puppet fails', async () => {
     const passing: string[] = [];
     let tried = 0;
+    const later = await accepting(
+      await Promise.all(
+        pairs.map(({ first, second }) =>
+          checked(`${first.name}.glb`, withFaults([first]), areOfMotion(first, second)),
+        ),
+      ),
+    );
     for (const { first, second } of pairs) {
       const name = `${first.name} + ${second.name}`;
       let both: Uint8Array;
@@ -131,8 +142,7 @@ describe('on top of a fault that is accepted', () => {
         continue;
       }
       tried++;
-      const later = await accepting([await checked('a.glb', withFaults([first]))]);
-      const now = later(await checked('a.glb', both));
+      const now = later(await checked(`${first.name}.glb`, both, areOfMotion(first, second)));
       if (now.verdict === 'sound' && !NO_WORSE.has(name)) passing.push(name);
     }
     expect(tried).toBeGreaterThan(80);
