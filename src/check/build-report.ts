@@ -95,6 +95,7 @@ function reportFinding(
   consequences: readonly string[],
 ): FindingReport {
   const level = settings.levels.get(rule.id);
+  const also = (finding.also ?? []).filter(({ measured }) => Number.isFinite(measured));
   const place = reportPlace(rig, finding.place);
   const anchor = finding.anchor === undefined ? null : reportPlace(rig, finding.anchor);
   const known = anchor ?? (finding.places === undefined ? place : reportPlace(rig, RIG));
@@ -112,6 +113,7 @@ function reportFinding(
     measured: finite(finding.measured),
     limit: finding.limit,
     unit: finding.unit,
+    ...(also.length > 0 && { also }),
     counts: finding.counts ?? null,
     vertices: finding.vertices ?? [],
     consequences,

@@ -195,7 +195,7 @@ function measuredKeys(measured: MeasuredReport): MeasuredReport {
 }
 
 function findingKeys(finding: FindingReport): FindingReport {
-  const { counts, insteadOf, waived, beyond } = finding;
+  const { counts, also, insteadOf, waived, beyond } = finding;
   return {
     identity: finding.identity,
     rule: finding.rule,
@@ -213,6 +213,7 @@ function findingKeys(finding: FindingReport): FindingReport {
     measured: finding.measured,
     limit: finding.limit,
     unit: finding.unit,
+    ...(also && { also: also.map(({ measured, unit }) => ({ measured, unit })) }),
     counts: counts && { looked: counts.looked, short: counts.short },
     vertices: finding.vertices,
     consequences: finding.consequences,

@@ -91,6 +91,13 @@ const finding = record(
     measured: number('What was measured, in `unit`.'),
     limit: number('The limit it was held to, in `unit`; null where there is none.'),
     unit: text('Unit of `measured` and `limit`.'),
+    also: list(
+      record('One measure.', {
+        measured: number('What was measured, in `unit`.'),
+        unit: text('Its unit.'),
+      }),
+      'What else of it was measured past a limit, each in another unit; absent for none.',
+    ),
     counts: orNull(
       record('How many things were looked at and fell short: of the finding, else of its rule.', {
         looked: count('Things looked at.'),
@@ -114,7 +121,7 @@ const finding = record(
       'Why it counts though a waiver is about it, such as more than was accepted; absent for none.',
     ),
   },
-  ['insteadOf', 'waived', 'beyond'],
+  ['also', 'insteadOf', 'waived', 'beyond'],
 );
 
 const joint = record('One joint.', {

@@ -192,6 +192,8 @@ export interface FindingReport {
   readonly measured: number | null;
   readonly limit: number | null;
   readonly unit: string;
+  /** What else of it was measured past a limit, each in another unit; absent for none. */
+  readonly also?: readonly { readonly measured: number; readonly unit: string }[];
   /** How many things were looked at, and how many of them fell short: of the finding, else of its rule. */
   readonly counts: { readonly looked: number; readonly short: number } | null;
   readonly vertices: readonly number[];

@@ -34,6 +34,7 @@ export function acceptance(subject: Subject, only: string | null = null): Accept
       level,
       measured: whole === null ? null : ledgerNumber(whole, least),
       unit,
+      ...alsoOf(subject),
       ...(vertices !== null && { vertices }),
       ...(insteadOf !== undefined && { insteadOf }),
       places: new Map(
@@ -60,6 +61,7 @@ export function acceptanceOfAny(subjects: readonly Subject[], joint: string | nu
         level,
         measured: measured === null ? null : ledgerNumber(measured, least),
         unit,
+        ...alsoOf(subject),
         ...(vertices !== null && { vertices }),
         ...(insteadOf !== undefined && { insteadOf }),
         places: null,
@@ -80,6 +82,9 @@ export function worstOf(a: Accepted, b: Accepted, least: boolean): Accepted {
     .flatMap((item) => (item === undefined ? [] : [item]))
     .sort((one, other) => other.short / (other.of || 1) - one.short / (one.of || 1))[0];
   const insteadOf = [...new Set([...(a.insteadOf ?? []), ...(b.insteadOf ?? [])])].sort();
+  const also = new Map(a.also);
+  for (const [unit, measured] of b.also ?? [])
+    also.set(unit, Math.max(measured, also.get(unit) ?? measured));
   return {
     level,
     measured:
@@ -87,10 +92,16 @@ export function worstOf(a: Accepted, b: Accepted, least: boolean): Accepted {
         ? (a.measured ?? b.measured)
         : worst(a.measured, b.measured, least),
     unit: b.unit,
+    ...(also.size > 0 && { also }),
     ...(vertices !== undefined && { vertices }),
     ...(insteadOf.length > 0 && { insteadOf }),
     places: null,
   };
+}
+
+function alsoOf({ finding: { also = [] } }: Subject): Pick<Accepted, 'also'> {
+  if (also.length === 0) return {};
+  return { also: new Map(also.map(({ measured, unit }) => [unit, ledgerNumber(measured, false)])) };
 }
 
 /** Whether what the finding measures is the worse the smaller it is. */

@@ -38,6 +38,10 @@ function sentence(beyond: Beyond, { finding, vertices, cut }: Subject): string {
     }
     case 'number':
       return `${lead} ${beyond.accepted} places, and there are ${cut} now.`;
+    case 'also':
+      return beyond.accepted === null
+        ? `${lead} nothing in ${beyond.unit}, and it is also ${inUnit(beyond.now, beyond.unit)} now.`
+        : `${lead} up to ${inUnit(beyond.accepted, beyond.unit)}, and it is also ${inUnit(beyond.now, beyond.unit)} now.`;
     case 'rules':
       return `${lead} nothing of ${beyond.rules.join(', ')}, and this finding stands for that too now.`;
     case 'measure': {

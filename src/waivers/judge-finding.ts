@@ -21,6 +21,14 @@ export type Beyond<W extends WaiverText = Waiver> =
   | { readonly kind: 'unit'; readonly waiver: W }
   | { readonly kind: 'vertices'; readonly waiver: W }
   | { readonly kind: 'number'; readonly waiver: W; readonly accepted: number }
+  | {
+      readonly kind: 'also';
+      readonly waiver: W;
+      /** Null where nothing was accepted in this unit. */
+      readonly accepted: number | null;
+      readonly now: number;
+      readonly unit: string;
+    }
   | { readonly kind: 'rules'; readonly waiver: W; readonly rules: readonly string[] }
   | {
       readonly kind: 'measure';
@@ -127,13 +135,15 @@ function comparedAt(
   // A count over several places says nothing of one of them.
   const whole = places.length > 1 && isCounted(unit) ? null : measured;
   const now = place.measured ?? whole;
-  const before = listed ?? accepted.measured;
+  // A part of a fault that was measured in several units may be mended.
+  const before =
+    unit === accepted.unit ? (listed ?? accepted.measured) : acceptedIn(accepted, unit);
   return now === null || before === null ? null : { now, before };
 }
 
 function accepts(accepted: Accepted, place: SubjectPlace, subject: Subject): boolean {
   const { finding, vertices, cut } = subject;
-  if (accepted.unit !== finding.unit) return false;
+  if (accepted.unit !== finding.unit && acceptedIn(accepted, finding.unit) === null) return false;
   const compared = comparedAt(accepted, place, subject);
   if (compared === null) return true;
   const { now, before } = compared;
@@ -148,7 +158,9 @@ function moreAt<W extends WaiverText>(
   place: SubjectPlace,
   subject: Subject,
 ): Beyond<W>[] {
-  if (waiver.accepted.unit !== subject.finding.unit) return [{ kind: 'unit', waiver }];
+  const { unit } = subject.finding;
+  if (waiver.accepted.unit !== unit && acceptedIn(waiver.accepted, unit) === null)
+    return [{ kind: 'unit', waiver }];
   const compared = comparedAt(waiver.accepted, place, subject);
   if (compared === null) return [];
   if (subject.cut !== null) return [{ kind: 'number', waiver, accepted: compared.before }];
@@ -173,6 +185,7 @@ function wholeBeyond<W extends WaiverText>(
       ? [{ kind: 'level' as const, waiver: gravest }]
       : []),
     ...measureBeyond(subject, saying),
+    ...alsoBeyond(subject, saying),
     ...verticesBeyond(subject, saying),
     ...(rules.length > 0 ? [{ kind: 'rules' as const, waiver: first, rules }] : []),
   ];
@@ -189,8 +202,8 @@ function measureBeyond<W extends WaiverText>(
   const listed = cut === null && saying.every(({ accepted }) => accepted.places !== null);
   if (measured === null || unit === 'vertices' || (listed && (own || isCounted(unit)))) return [];
   const known = saying.flatMap((waiver) => {
-    const { measured: before, unit: its } = waiver.accepted;
-    return its === unit && before !== null ? [{ waiver, before }] : [];
+    const before = acceptedIn(waiver.accepted, unit);
+    return before === null ? [] : [{ waiver, before }];
   });
   const [first] = known;
   if (first === undefined) return [];
@@ -198,6 +211,26 @@ function measureBeyond<W extends WaiverText>(
   if (!isWorse({ ...finding, measured }, before, least(finding))) return [];
   const { waiver } = known.find((item) => item.before === before) ?? first;
   return [{ kind: 'measure', waiver, path: null, accepted: before, now: measured }];
+}
+
+/** What else was measured, held to what was accepted in its unit. */
+function alsoBeyond<W extends WaiverText>(
+  { finding: { also = [] } }: Subject,
+  saying: readonly Saying<W>[],
+): Beyond<W>[] {
+  const [first] = saying;
+  if (first === undefined) return [];
+  return also.flatMap(({ measured, unit }): Beyond<W>[] => {
+    const before = saying.flatMap(({ accepted }) => acceptedIn(accepted, unit) ?? []);
+    const most = before.length === 0 ? null : Math.max(...before);
+    if (most !== null && !isWorse({ measured, limit: null, unit }, most)) return [];
+    return [{ kind: 'also', waiver: first, accepted: most, now: measured, unit }];
+  });
+}
+
+/** The worst that was accepted in a unit; null for none. */
+function acceptedIn(accepted: Accepted, unit: string): number | null {
+  return unit === accepted.unit ? accepted.measured : (accepted.also?.get(unit) ?? null);
 }
 
 function verticesBeyond<W extends WaiverText>(

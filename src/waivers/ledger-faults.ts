@@ -14,6 +14,7 @@ const WAIVER_KEYS = [
   'level',
   'measured',
   'unit',
+  'also',
   'vertices',
   'insteadOf',
   'places',
@@ -25,6 +26,7 @@ const WAIVER_KEYS = [
 /** What the type of a key is called where it is no text. */
 const TYPES: Readonly<Record<string, string>> = {
   measured: 'a number, or null',
+  also: 'an object in braces: { "degrees": 90 }',
   insteadOf: 'a list of rules in brackets: [ "axis.up" ]',
   vertices: 'two whole numbers in brackets: [ short, of ]',
   places: 'an object in braces: { "body/neck": 12.3 }',
@@ -68,8 +70,8 @@ export function wordsFor(error: ErrorObject, value: unknown, rules: readonly Rul
       return `"${path[2] ?? key}" must be ${TYPES[path[2] ?? key] ?? 'larger'}`;
     case 'type':
       if (path[2] !== undefined && TYPES[path[2]] !== undefined)
-        return path[2] === 'places' && path.length > 3
-          ? `"${brief(key)}" in "places" must be a number, or null`
+        return path.length > 3 && (path[2] === 'places' || path[2] === 'also')
+          ? `"${brief(key)}" in "${path[2]}" must be a number${path[2] === 'places' ? ', or null' : ''}`
           : `"${path[2]}" must be ${TYPES[path[2]]}`;
       if (error.params.type === 'array') return `"${key}" must be a list in brackets: [ ... ]`;
       if (error.params.type === 'object') return `${inside} must be an object in braces: { ... }`;

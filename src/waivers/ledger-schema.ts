@@ -29,6 +29,7 @@ export function ledgerSchema(rules: readonly Rule[]): JsonSchema {
             level: ['measured', 'unit'],
             measured: ['level', 'unit'],
             unit: ['level', 'measured'],
+            also: ['measured'],
             vertices: ['measured'],
             insteadOf: ['measured'],
             places: ['measured'],
@@ -68,6 +69,11 @@ export function ledgerSchema(rules: readonly Rule[]): JsonSchema {
                 'How bad the worst of it was, in `unit`; null where nothing was measured. What is worse by more than a tenth fails, or a count by one.',
             },
             unit: { type: 'string', description: 'Unit of what was measured.' },
+            also: {
+              type: 'object',
+              additionalProperties: { type: 'number' },
+              description: 'What else of it was measured, by unit.',
+            },
             vertices: {
               type: 'array',
               items: { type: 'integer', minimum: 0 },

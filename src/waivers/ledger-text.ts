@@ -139,16 +139,20 @@ export function waiverLine(waiver: WaiverText): string {
 }
 
 function acceptedPairs(accepted: Accepted): string[] {
-  const { level, measured, unit, vertices, insteadOf, places } = accepted;
-  const each = [...(places ?? [])].map(([path, worst]) => `${escaped(path)}: ${worst}`);
+  const { level, measured, unit, also, vertices, insteadOf, places } = accepted;
   return [
     `"level": "${level}"`,
     `"measured": ${measured}`,
     `"unit": ${escaped(unit)}`,
+    ...(also === undefined ? [] : [`"also": ${numbersOf(also)}`]),
     ...(vertices === undefined ? [] : [`"vertices": [${vertices.short}, ${vertices.of}]`]),
     ...(insteadOf === undefined ? [] : [`"insteadOf": [${insteadOf.map(escaped).join(', ')}]`]),
-    ...(places === null ? [] : [`"places": { ${each.join(', ')} }`]),
+    ...(places === null ? [] : [`"places": ${numbersOf(places)}`]),
   ];
+}
+
+function numbersOf(numbers: ReadonlyMap<string, number | null>): string {
+  return `{ ${[...numbers].map(([key, value]) => `${escaped(key)}: ${value}`).join(', ')} }`;
 }
 
 /** JSON allows controls that terminals obey and editors hide; they are escaped as JSON escapes. */

@@ -47,6 +47,8 @@ export interface Accepted {
   /** The worst of it, in `unit`; null where nothing was measured. */
   readonly measured: number | null;
   readonly unit: string;
+  /** What else of it was measured, by unit; left out for none. */
+  readonly also?: ReadonlyMap<string, number>;
   /** Where vertices are counted: how many fell short, of how many that the rig moves. */
   readonly vertices?: { readonly short: number; readonly of: number };
   /** Rules that stepped back for the finding: what they found is accepted with it. Left out for none. */

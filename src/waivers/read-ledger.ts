@@ -25,6 +25,7 @@ interface WrittenWaiver {
   readonly level?: Level;
   readonly measured?: number | null;
   readonly unit?: string;
+  readonly also?: Readonly<Record<string, number>>;
   readonly vertices?: readonly [short: number, of: number];
   readonly insteadOf?: readonly string[];
   readonly places?: Readonly<Record<string, number | null>>;
@@ -97,12 +98,13 @@ function waiverText(written: WrittenWaiver): WaiverText {
 }
 
 function acceptedOf(written: WrittenWaiver): Accepted | null {
-  const { level, measured, unit, vertices, insteadOf, places } = written;
+  const { level, measured, unit, also, vertices, insteadOf, places } = written;
   if (level === undefined || measured === undefined || unit === undefined) return null;
   return {
     level,
     measured,
     unit,
+    ...(also !== undefined && { also: new Map(Object.entries(also)) }),
     ...(vertices !== undefined && { vertices: { short: vertices[0], of: vertices[1] } }),
     ...(insteadOf !== undefined && { insteadOf }),
     places: places === undefined ? null : new Map(Object.entries(places)),

@@ -149,6 +149,22 @@ describe('on top of a fault that is accepted', () => {
     expect(passing).toEqual([]);
   }, 120_000);
 
+  it('a holder that is moved and turned may not turn further', async () => {
+    const moved = faultNamed('moved-holder');
+    const turned = (amount: number): AppliedFault => {
+      return { fault: faultNamed('quarter-turn-holder'), amount };
+    };
+    const later = await accepting([await checked('a.glb', withFaults([moved, turned(20)]))]);
+    const now = async (amount: number): Promise<AssetReport> =>
+      later(await checked('a.glb', withFaults([moved, turned(amount)])));
+    expect((await now(21)).verdict).toBe('sound');
+    const more = await now(40);
+    expect(more.verdict).toBe('unsound');
+    expect(more.findings.flatMap(({ beyond = [] }) => beyond)).toEqual([
+      'The waiver at line 13 accepts up to 20°, and it is also 40° now.',
+    ]);
+  });
+
   it.each<[string, number, number]>([
     ['grown-trunk', 0.2, 200],
     ['crooked-neck', 16, 25],

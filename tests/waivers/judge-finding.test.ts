@@ -95,6 +95,24 @@ describe('how bad it is', () => {
     );
   });
 
+  it('is held to each unit that it is measured in, and less of one is no other fault', () => {
+    const holder = { rule: 'rest.holder', unit: '% of size', limit: 0.01, measured: 20 };
+    const moved = subject(holder);
+    const both = (degrees: number): Subject =>
+      subject({ ...holder, also: [{ measured: degrees, unit: 'degrees' }] });
+    expect(told(both(90), waivers([moved]))).toEqual([
+      'The waiver at line 2 accepts nothing in degrees, and it is also 90° now.',
+    ]);
+    expect(told(both(90), waivers([both(20)]))).toEqual([
+      'The waiver at line 2 accepts up to 20°, and it is also 90° now.',
+    ]);
+    expect(stands(both(21), waivers([both(20)]))).toBe(true);
+    const turned = (measured: number): Subject =>
+      subject({ ...holder, unit: 'degrees', limit: 0.1, measured });
+    expect(stands(turned(21), waivers([both(20)]))).toBe(true);
+    expect(stands(turned(30), waivers([both(20)]))).toBe(false);
+  });
+
   it('of a count is exact', () => {
     const joints = (measured: number): Subject =>
       subject({ rule: 'skin.budget', unit: 'joints', limit: 4, measured });
