@@ -3,10 +3,8 @@ import { resolve } from 'node:path';
 import { rules } from '../../rules/index.js';
 import { UsageError } from '../asset/errors.js';
 import { counted } from '../report/finding-words.js';
-import { LONGEST_REPORT, parseReport } from '../report/read-report.js';
 import type { Report } from '../report/report-types.js';
 import { visible } from '../report/visible.js';
-import { readHouseText } from '../standard/house-file.js';
 import { acceptEach, acceptPattern, type Ground } from '../waivers/accept-findings.js';
 import { assetViews } from '../waivers/asset-view.js';
 import { type Chosen, chooseFindings } from '../waivers/choose-findings.js';
@@ -19,6 +17,7 @@ import { EXIT } from './exit-codes.js';
 import type { Io } from './io.js';
 import { openLedger } from './ledger-file.js';
 import { chooseWork, NEVER, type WaiveFlags } from './waive-flags.js';
+import { openReport, refuseStrange } from './waive-report.js';
 import { finish, type Waiving } from './waive-words.js';
 import { writeText } from './write-output.js';
 
@@ -103,25 +102,6 @@ function added(
   return { change, chosen, standing: chosen };
 }
 
-async function openReport(path: string, io: Io): Promise<Report> {
-  const what = path === '-' ? 'the report on standard input' : `the report ${path}`;
-  const text =
-    path === '-'
-      ? await readInput(io, what)
-      : readHouseText(resolve(io.cwd, path), what, LONGEST_REPORT);
-  return parseReport(text, what);
-}
-
-function refuseStrange({ assets }: Report): void {
-  const strange = assets
-    .flatMap(({ findings }) => findings)
-    .find((finding) => !rules.some(({ id }) => id === finding.rule));
-  if (strange !== undefined)
-    throw new UsageError(
-      `the report has a finding of ${strange.rule}, a rule that this trysquare does not have; check again with this trysquare`,
-    );
-}
-
 /** Who takes a library over should not learn of these from the next check. */
 async function tellUnreadable({ assets }: Report, io: Io): Promise<void> {
   const count = assets.filter(({ verdict }) => verdict === 'unreadable').length;
@@ -161,17 +141,4 @@ async function tellRest(
       `trysquare: ${finding.rule} tells ${visible(first.path)}${more} as the same fault, which still fails; leave --joint away to waive all of it\n`,
     );
   }
-}
-
-async function readInput(io: Io, what: string): Promise<string> {
-  const parts: Buffer[] = [];
-  let total = 0;
-  for await (const part of io.stdin) {
-    const bytes = Buffer.from(part);
-    parts.push(bytes);
-    total += bytes.byteLength;
-    if (total > LONGEST_REPORT)
-      throw new UsageError(`${what} is too long (limit ${LONGEST_REPORT} bytes)`);
-  }
-  return Buffer.concat(parts).toString('utf8');
 }

@@ -1,11 +1,13 @@
-import { acceptance, acceptanceOfAny, leastOf, worstOf } from './accept.js';
+import { acceptance, acceptanceOfAny, worstOf } from './accept.js';
+import { leastOf } from './accepted-in.js';
 import { type AssetView, changeOf, isForOne, type Placed, subjectsAbout } from './asset-view.js';
 import type { Chosen } from './choose-findings.js';
 import { type Folders, patternOf } from './folders.js';
 import { judgeFinding } from './judge-finding.js';
 import { holdsOn, type Ledger, type Waiver, type WaiverText } from './ledger.js';
-import { type LedgerChange, waiverLine } from './ledger-text.js';
+import type { LedgerChange } from './ledger-text.js';
 import type { Subject } from './subjects.js';
+import { waiverLine } from './waiver-line.js';
 
 /** Who waives, why and until when. */
 export type Ground = Pick<WaiverText, 'why' | 'by' | 'until'>;

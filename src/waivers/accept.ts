@@ -1,7 +1,8 @@
 import { LEVELS } from '../kit/finding.js';
+import { leastOf } from './accepted-in.js';
 import type { Accepted, WaiverText } from './ledger.js';
 import type { Subject } from './subjects.js';
-import { isLeast, ledgerNumber, worst } from './worse.js';
+import { ledgerNumber, worst } from './worse.js';
 
 /** What a waiver says of the finding it is written for: who, why and until when come from people. */
 export type Acceptance = Pick<WaiverText, 'rule' | 'rig' | 'aspect' | 'joint'> & {
@@ -102,9 +103,4 @@ export function worstOf(a: Accepted, b: Accepted, least: boolean): Accepted {
 function alsoOf({ finding: { also = [] } }: Subject): Pick<Accepted, 'also'> {
   if (also.length === 0) return {};
   return { also: new Map(also.map(({ measured, unit }) => [unit, ledgerNumber(measured, false)])) };
-}
-
-/** Whether what the finding measures is the worse the smaller it is. */
-export function leastOf({ finding: { measured, limit } }: Subject): boolean {
-  return measured !== null && isLeast({ measured, limit });
 }

@@ -1,7 +1,8 @@
 import { significant } from '../kit/figures.js';
 import { LEVELS, type Level } from '../kit/finding.js';
 import { counted } from '../report/finding-words.js';
-import type { Beyond, Judgement } from './judge-finding.js';
+import type { Beyond } from './beyond.js';
+import type { Judgement } from './judge-finding.js';
 import type { Waiver } from './ledger.js';
 import type { Subject } from './subjects.js';
 

@@ -1,6 +1,7 @@
 import { applyEdits, createScanner, type Edit, findNodeAtLocation, type Node } from 'jsonc-parser';
 import { type HouseFile, parseHouseText } from '../standard/house-file.js';
-import type { Accepted, WaiverText } from './ledger.js';
+import type { WaiverText } from './ledger.js';
+import { waiverLine } from './waiver-line.js';
 
 /** A ledger without a waiver, with what goes into it. */
 export const STARTING_LEDGER = `// Findings that this house lets stand. Read by "trysquare check" from the folder it runs in or any
@@ -121,46 +122,6 @@ function commaAfter(text: string, offset: number): number | null {
   scanner.scan();
   const at = scanner.getTokenOffset();
   return text[at] === ',' ? at : null;
-}
-
-/** One waiver as a line of JSON, what it does not say left out. */
-export function waiverLine(waiver: WaiverText): string {
-  const { rule, asset, rig, joint, aspect, accepted, why, by, until } = waiver;
-  const texts = (keys: Readonly<Record<string, string | null | undefined>>): string[] =>
-    Object.entries(keys).flatMap(([key, value]) =>
-      value === null || value === undefined ? [] : [`"${key}": ${escaped(value)}`],
-    );
-  const pairs = [
-    ...texts({ rule, asset, rig, joint, aspect }),
-    ...(accepted === undefined ? [] : acceptedPairs(accepted)),
-    ...texts({ why, by, until }),
-  ];
-  return `{ ${pairs.join(', ')} }`;
-}
-
-function acceptedPairs(accepted: Accepted): string[] {
-  const { level, measured, unit, also, vertices, insteadOf, places } = accepted;
-  return [
-    `"level": "${level}"`,
-    `"measured": ${measured}`,
-    `"unit": ${escaped(unit)}`,
-    ...(also === undefined ? [] : [`"also": ${numbersOf(also)}`]),
-    ...(vertices === undefined ? [] : [`"vertices": [${vertices.short}, ${vertices.of}]`]),
-    ...(insteadOf === undefined ? [] : [`"insteadOf": [${insteadOf.map(escaped).join(', ')}]`]),
-    ...(places === null ? [] : [`"places": ${numbersOf(places)}`]),
-  ];
-}
-
-function numbersOf(numbers: ReadonlyMap<string, number | null>): string {
-  return `{ ${[...numbers].map(([key, value]) => `${escaped(key)}: ${value}`).join(', ')} }`;
-}
-
-/** JSON allows controls that terminals obey and editors hide; they are escaped as JSON escapes. */
-function escaped(value: string): string {
-  return JSON.stringify(value).replace(
-    /[\u007f-\u009f\u061c\u200e\u200f\u2028-\u202e\u2066-\u2069]/g,
-    (letter) => `\\u${letter.charCodeAt(0).toString(16).padStart(4, '0')}`,
-  );
 }
 
 /** The line, from 1, of each waiver, all found in one pass. */

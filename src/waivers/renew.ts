@@ -1,5 +1,6 @@
-import { acceptance, acceptanceOfAny, leastOf, worstOf } from './accept.js';
+import { acceptance, acceptanceOfAny, worstOf } from './accept.js';
 import type { Ground } from './accept-findings.js';
+import { leastOf } from './accepted-in.js';
 import { type AssetView, changeOf, isForOne, type Placed, subjectsAbout } from './asset-view.js';
 import { type Folders, patternOf } from './folders.js';
 import { judgeFinding } from './judge-finding.js';

@@ -3,13 +3,9 @@ import { describe, expect, it } from 'vitest';
 import { rules } from '../../rules/index.js';
 import { parseHouseText } from '../../src/standard/house-file.js';
 import type { WaiverText } from '../../src/waivers/ledger.js';
-import {
-  changedText,
-  STARTING_LEDGER,
-  waiverLine,
-  withWaivers,
-} from '../../src/waivers/ledger-text.js';
+import { changedText, STARTING_LEDGER, withWaivers } from '../../src/waivers/ledger-text.js';
 import { parseLedger } from '../../src/waivers/read-ledger.js';
+import { waiverLine } from '../../src/waivers/waiver-line.js';
 
 const added = (count = 1, change: Partial<WaiverText> = {}): WaiverText[] =>
   Array.from({ length: count }, (_, at) => ({

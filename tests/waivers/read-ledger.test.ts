@@ -8,8 +8,9 @@ import { UsageError } from '../../src/asset/errors.js';
 import { isDay, utcDay } from '../../src/waivers/day.js';
 import { findLedger, LEDGER_NAME } from '../../src/waivers/ledger.js';
 import { ledgerSchema } from '../../src/waivers/ledger-schema.js';
-import { STARTING_LEDGER, waiverLine } from '../../src/waivers/ledger-text.js';
+import { STARTING_LEDGER } from '../../src/waivers/ledger-text.js';
 import { parseLedger, readLedger } from '../../src/waivers/read-ledger.js';
+import { waiverLine } from '../../src/waivers/waiver-line.js';
 import { tempFolder } from '../support/temp-folder.js';
 
 const parse = (text: string) => parseLedger(text, 'house.json', '/theatre', rules);
