@@ -2,6 +2,8 @@
 // order means nothing) for the orders that an export may choose; the faults of the theatre's cast for
 // what must not slip through. All that a rig has is accepted, by the command and in a ledger on disk;
 // the rig is then stored in another order, or given one more fault, and checked again.
+import { Logger, NodeIO } from '@gltf-transform/core';
+import { unweld, weld } from '@gltf-transform/functions';
 import { describe, expect, it } from 'vitest';
 import { buildGlb, toGltfJson } from '../../fixtures/build.js';
 import { faultNamed, faults } from '../../fixtures/faults/index.js';
@@ -81,6 +83,31 @@ describe('a library whose findings are all accepted', () => {
         failing.push([name, left.map(({ rule, beyond }) => [rule, beyond])]);
     }
     expect(before.filter(({ findings }) => findings.length > 0).length).toBeGreaterThan(80);
+    expect(failing).toEqual([]);
+  }, 60_000);
+});
+
+describe('a rig whose vertices are counted', () => {
+  const counting = found.filter(({ rule }) => rule.startsWith('skin.'));
+
+  it('passes when an export splits or joins vertices', async () => {
+    const io = new NodeIO();
+    const failing: string[] = [];
+    const split: number[] = [];
+    for (const fault of counting) {
+      const bytes = withFaults([fault]);
+      const later = await accepting([await checked('a.glb', bytes, false)]);
+      for (const change of [weld(), unweld()]) {
+        const document = await io.readBinary(bytes);
+        document.setLogger(new Logger(Logger.Verbosity.SILENT));
+        await document.transform(change);
+        const now = later(await checked('a.glb', await io.writeBinary(document), false));
+        if (now.verdict !== 'sound') failing.push(fault.name);
+        split.push(now.rigs.reduce((sum, { vertices }) => sum + vertices, 0));
+      }
+    }
+    expect(new Set(split).size).toBeGreaterThan(4);
+    expect(counting.length).toBeGreaterThan(10);
     expect(failing).toEqual([]);
   }, 60_000);
 });
