@@ -176,6 +176,20 @@ describe('on top of a fault that is accepted', () => {
     expect(passing).toEqual([]);
   }, 120_000);
 
+  it.each([
+    ['crooked-neck', 'rolled-neck', 'axis.up'],
+    ['moved-holder', 'quarter-turn-holder', null],
+  ])('%s does not hide %s', async (first, second, rule) => {
+    const [one, other] = [faultNamed(first), faultNamed(second)];
+    const later = await accepting([await checked('a.glb', withFaults([one]))]);
+    const now = later(await checked('a.glb', withFaults([one, other])));
+    expect(now.verdict).toBe('unsound');
+    if (rule !== null)
+      expect(now.findings.flatMap(({ beyond = [] }) => beyond)).toEqual([
+        `The waiver at line 13 accepts nothing of ${rule}, and this finding stands for that too now.`,
+      ]);
+  });
+
   it('a holder that is moved and turned may not turn further', async () => {
     const moved = faultNamed('moved-holder');
     const turned = (amount: number): AppliedFault => {
