@@ -61,6 +61,8 @@ function judge(
 ): Finding<HolderDetails> | null {
   const movePercent = extent > 0 ? (100 * length(sum.move)) / extent : 0;
   const isMoved = movePercent > limits.move;
+  const scalePercent = 100 * Math.abs(sum.scale - 1);
+  const isScaled = scalePercent > limits.scale;
   const isTilted = sum.tilt > limits.turn;
   if (!isMoved && sum.turn <= limits.turn) return null;
   const kind = isMoved ? 'moved' : isTilted ? 'tilted' : 'converted';
@@ -70,12 +72,19 @@ function judge(
     measured: isMoved ? movePercent : isTilted ? sum.tilt : sum.turn,
     limit: isMoved ? limits.move : limits.turn,
     unit: isMoved ? '% of size' : 'degrees',
+    // What only turns between axes, or scales, hides behind a move.
+    also: [
+      ...(isMoved && sum.turn > limits.turn
+        ? [{ measured: sum.turn, unit: 'degrees' as const }]
+        : []),
+      ...(isScaled ? [{ measured: scalePercent, unit: '%' as const }] : []),
+    ],
     covers: ['scale.unit'],
     details: {
       ...sum,
       kind,
       isTurned: sum.turn > limits.turn,
-      isScaled: 100 * Math.abs(sum.scale - 1) > limits.scale,
+      isScaled,
       others: [],
     },
   };

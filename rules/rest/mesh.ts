@@ -29,12 +29,14 @@ export const restMesh = rule({
       const movePercent = size(facts) > 0 ? (100 * move) / size(facts) : 0;
       const scale = vec3At(nodes.scale, node);
       const scalePercent = 100 * Math.max(...scale.map((part) => Math.abs(part - 1)));
-      const over = [
+      const [over, ...also] = [
         { measured: movePercent, limit: limits.move, unit: '% of size' as const },
         { measured: turn, limit: limits.turn, unit: 'degrees' as const },
         { measured: scalePercent, limit: limits.scale, unit: '%' as const },
-      ].find((item) => item.measured > item.limit);
-      return over === undefined ? [] : [{ over, details: { node, movePercent, turn, scale } }];
+      ].filter((item) => item.measured > item.limit);
+      return over === undefined
+        ? []
+        : [{ over, also, details: { node, movePercent, turn, scale } }];
     });
     const first = found[0];
     if (first === undefined) return judged('nodes', meshNodes.length, []);
@@ -45,6 +47,7 @@ export const restMesh = rule({
       places,
       aspect: first.over.unit,
       ...first.over,
+      also: first.also.map(({ measured, unit }) => ({ measured, unit })),
       counts: { looked: meshNodes.length, short: found.length },
       details: { ...first.details, more: found.length - 1 },
     };

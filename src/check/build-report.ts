@@ -50,10 +50,11 @@ export function reportRigs(
     const { standing, runs } = runRules(facts, settings, words, watch);
     rigs.push(reportRig(facts, runs, settings, budget));
     const outcomes = new Map(runs.map(({ rule, outcome }) => [rule, outcome]));
-    const own = standing.map(({ rule, finding, consequences }) => {
+    const own = standing.map(({ rule, finding, consequences, insteadOf }) => {
       const said = rule.say(finding, words);
       const report = reportFinding(rig, settings, rule, finding, said, consequences);
-      return budget.take('findings', withCounts(report, outcomes.get(rule)));
+      const all = insteadOf.length === 0 ? report : { ...report, insteadOf };
+      return budget.take('findings', withCounts(all, outcomes.get(rule)));
     });
     for (const finding of own.sort((a, b) => orderOf(a) - orderOf(b))) findings.push(finding);
   }
@@ -109,6 +110,7 @@ function reportFinding(
   consequences: readonly string[],
 ): FindingReport {
   const level = settings.levels.get(rule.id);
+  const also = (finding.also ?? []).filter(({ measured }) => Number.isFinite(measured));
   const place = reportPlace(rig, finding.place);
   const anchor = finding.anchor === undefined ? null : reportPlace(rig, finding.anchor);
   const known = anchor ?? (finding.places === undefined ? place : reportPlace(rig, RIG));
@@ -126,6 +128,7 @@ function reportFinding(
     measured: finite(finding.measured),
     limit: finding.limit,
     unit: finding.unit,
+    ...(also.length > 0 && { also }),
     counts: finding.counts ?? null,
     vertices: finding.vertices ?? [],
     consequences,

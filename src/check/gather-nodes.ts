@@ -21,7 +21,12 @@ function merged(group: readonly FindingReport[]): FindingReport | undefined {
   if (first === undefined || others.length === 0) return first;
   const worst = others.reduce((best, item) => (isWorse(item, best) ? item : best), first);
   const places = new Map(group.flatMap((item) => item.places).map((item) => [item.pointer, item]));
-  return { ...worst, places: [...places.values()] };
+  const insteadOf = [...new Set(group.flatMap((item) => item.insteadOf ?? []))].sort();
+  return {
+    ...worst,
+    places: [...places.values()],
+    ...(insteadOf.length > 0 && { insteadOf }),
+  };
 }
 
 function isWorse(a: FindingReport, b: FindingReport): boolean {

@@ -17,6 +17,8 @@ export interface Standing {
   readonly rule: Rule;
   readonly finding: Finding;
   readonly consequences: readonly string[];
+  /** Ids of the rules whose findings stepped back for it, each once, in order. */
+  readonly insteadOf: readonly string[];
 }
 
 export interface RuleRun {
@@ -45,10 +47,16 @@ export function runRules(facts: Facts, settings: Settings, words: Words, watch: 
 /** What stands of one rule, each cause told once. */
 function gather(facts: Facts, rule: Rule, all: readonly Standing[]): Standing[] {
   const own = all.filter((item) => item.rule === rule);
-  const told = new Map(own.map((item) => [item.finding, item.consequences]));
+  const told = new Map(own.map((item) => [item.finding, item]));
   return rule.gather(facts, [...told.keys()]).map(({ finding, from }) => {
-    const consequences = new Set(from.flatMap((item) => told.get(item) ?? []));
-    return { rule, finding, consequences: [...consequences] };
+    const consequences = new Set(from.flatMap((item) => told.get(item)?.consequences ?? []));
+    const insteadOf = new Set(from.flatMap((item) => told.get(item)?.insteadOf ?? []));
+    return {
+      rule,
+      finding,
+      consequences: [...consequences],
+      insteadOf: [...insteadOf].sort(),
+    };
   });
 }
 
@@ -57,6 +65,7 @@ interface Candidate {
   readonly finding: Finding;
   /** In order, each once. */
   readonly consequences: Set<string>;
+  readonly insteadOf: Set<string>;
 }
 
 /** Findings that stand so far, to be found by joint and by what they cover. */
@@ -121,7 +130,12 @@ export function settlePrecedence(
         ...coveredBy(rule.id, finding, covering),
       ];
       if (before.length === 0) {
-        const candidate = { rule, finding, consequences: new Set<string>() };
+        const candidate = {
+          rule,
+          finding,
+          consequences: new Set<string>(),
+          insteadOf: new Set<string>(),
+        };
         kept.add(candidate);
         for (const id of finding.covers ?? [])
           for (const place of placesOf(finding)) append(covering, coverKey(id, place), candidate);
@@ -130,6 +144,7 @@ export function settlePrecedence(
       const less =
         finding.counts?.short ?? (outcome.kind === 'judged' ? toldBy(finding, outcome.of) : 1);
       dropped.set(rule.id, (dropped.get(rule.id) ?? 0) + less);
+      for (const candidate of before) candidate.insteadOf.add(rule.id);
       const told = rule.consequence(finding, words);
       if (told !== null) worstOf(before)?.consequences.add(told);
     }
@@ -140,6 +155,7 @@ export function settlePrecedence(
       (byRule.get(rule.id)?.all ?? []).map((item) => ({
         ...item,
         consequences: [...item.consequences],
+        insteadOf: [...item.insteadOf],
       })),
     ),
     runs: runs.map(({ rule, outcome }) => {

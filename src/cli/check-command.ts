@@ -54,7 +54,8 @@ export async function runCheck(
   try {
     const found = await findAssets(paths, io.cwd, flags.without);
     refuseAssets(targets, found);
-    code = await checkList(takePart(found, flags.part), chosen, targets, flags, io, started, keep);
+    const share = takePart(found, flags.part);
+    code = await checkList(share, paths, chosen, targets, flags, io, started, keep);
   } finally {
     await started?.close();
   }
@@ -66,6 +67,7 @@ export async function runCheck(
 /** Checks a list and writes its reports. */
 async function checkList(
   { list, part }: ListToCheck,
+  paths: readonly string[],
   { settings, standard }: ChosenSettings,
   targets: readonly Target[],
   flags: CheckFlags,
@@ -74,7 +76,7 @@ async function checkList(
   onAsset: (asset: AssetReport) => void,
 ): Promise<number> {
   const texts = new Map<string, string>();
-  const ledger = await openLedgerRun(flags, settings, io);
+  const ledger = await openLedgerRun(flags, settings, io, paths);
   const head = reportHead(settings, standard, part);
   const names = list.map(({ shown }) => shown);
   const outputs = await Outputs.open(targets, head, { flags, settings, texts, names, io });
@@ -102,7 +104,7 @@ async function checkList(
       verdict: tally.verdict(partial !== null),
     };
     await outputs.end(end);
-    await tellLedger(targets, end.ledger, io);
+    await tellLedger(targets, end.ledger, flags, io);
     await tellOutside(names, flags, io);
     if (flags.quiet !== true) await tellWritten(targets, totals, io);
     if (partial !== null) {

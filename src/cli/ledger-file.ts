@@ -5,8 +5,8 @@ import { UsageError } from '../asset/errors.js';
 import { findStandard } from '../standard/find-standard.js';
 import { parseHouseText, readHouseText } from '../standard/house-file.js';
 import { withSchema } from '../standard/schema-line.js';
-import { findLedger, LEDGER_NAME, type WaiverText } from '../waivers/ledger.js';
-import { STARTING_LEDGER, withWaivers } from '../waivers/ledger-text.js';
+import { findLedger, LEDGER_NAME, type Ledger, type WaiverText } from '../waivers/ledger.js';
+import { changedText, type LedgerChange, STARTING_LEDGER } from '../waivers/ledger-text.js';
 import { LONGEST_LEDGER, parseLedger } from '../waivers/read-ledger.js';
 import { schemaPlace } from './schema-place.js';
 import { refuseExisting, writeWhole } from './write-output.js';
@@ -47,18 +47,30 @@ export function openLedger(
   return { path: realpathSync(given), shown, folder, isThere: true, text };
 }
 
-/** Writes the ledger whole, with the permissions it had. Returns the line of each waiver added. */
-export function writeLedger(place: LedgerPlace, added: readonly WaiverText[]): number[] {
+/**
+ * Writes the ledger whole, with the permissions it had. Returns the line that each new waiver has then.
+ *
+ * @param write Whether to write it, or only to say what it would be.
+ */
+export function writeLedger(
+  place: LedgerPlace,
+  ledger: Ledger,
+  change: LedgerChange,
+  write: boolean,
+): ReadonlyMap<WaiverText, number> {
   const { path, shown, folder, isThere, text } = place;
-  const written = withWaivers(parseHouseText(text, `the ledger ${shown}`), added);
+  const written = changedText(parseHouseText(text, `the ledger ${shown}`), change);
   if (Buffer.byteLength(written) > LONGEST_LEDGER)
     throw new UsageError(
       `the ledger ${shown} would have more than ${LONGEST_LEDGER} bytes; waive by pattern instead`,
     );
   // What could not be read back must not be written.
   const { waivers } = parseLedger(written, shown, folder, rules);
-  const mode = isThere ? statSync(path).mode : null;
-  writeWhole(path, shown, written);
-  if (mode !== null) chmodSync(path, mode);
-  return waivers.slice(-added.length).map(({ line }) => line);
+  if (write) {
+    const mode = isThere ? statSync(path).mode : null;
+    writeWhole(path, shown, written);
+    if (mode !== null) chmodSync(path, mode);
+  }
+  const now = [...ledger.waivers.map((old, at) => change.instead.get(at) ?? [old]), change.added];
+  return new Map(now.flat().map((waiver, at) => [waiver, waivers[at]?.line ?? 1]));
 }

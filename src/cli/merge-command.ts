@@ -53,7 +53,7 @@ export async function runMerge(
     outputs.discard();
     throw error;
   }
-  await tellLedger(targets, report.ledger, io);
+  await tellLedger(targets, report.ledger, flags, io);
   const paths = report.assets.map(({ path }) => path);
   await tellOutside(paths, flags, io);
   if (flags.quiet !== true) await tellWritten(targets, report.totals, io);

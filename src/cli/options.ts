@@ -43,6 +43,12 @@ export function addOutputOptions(command: Command): Command {
     )
     .addOption(
       new Option(
+        '--show-waivers',
+        'List each waiver that needs a look: past its day, fitting nothing any more, or not saying what it accepted.',
+      ),
+    )
+    .addOption(
+      new Option(
         '-q, --quiet',
         'Leave sound assets and headers out of the text report; on standard error tell only of what cannot be read.',
       ),

@@ -26,6 +26,7 @@ export interface OutputFlags extends BaseFlags {
   readonly out?: readonly string[];
   readonly replace?: boolean;
   readonly eachRule?: boolean;
+  readonly showWaivers?: boolean;
   readonly quiet?: boolean;
   readonly colour: 'never' | 'auto' | 'always';
 }
@@ -309,6 +310,7 @@ async function streamFor(
         paint,
         quiet: flags.quiet === true,
         eachRule: flags.eachRule === true,
+        showWaivers: flags.showWaivers === true,
         allFamilies: familiesRun({ ...settings, rules }).length,
       });
     }
@@ -319,13 +321,16 @@ async function streamFor(
 export async function tellLedger(
   targets: readonly Target[],
   ledger: LedgerReport | null,
+  flags: OutputFlags,
   io: Io,
 ): Promise<void> {
   if (ledger === null || targets.some(({ format, path }) => format === 'text' && path === null))
     return;
-  const { ledgerLines, makePen } = await import('../report/text.js');
+  const { makePen } = await import('../report/text.js');
+  const { ledgerLines } = await import('../report/text-waivers.js');
   const pen = makePen({ columns: Number.MAX_SAFE_INTEGER, paint: PLAIN });
-  for (const line of ledgerLines(ledger, pen)) await writeText(io.stderr, `trysquare: ${line}\n`);
+  for (const line of ledgerLines(ledger, pen, flags.showWaivers === true))
+    await writeText(io.stderr, `trysquare: ${line}\n`);
 }
 
 /** Says on standard error which files were written. */

@@ -50,6 +50,8 @@ export interface Finding<A = unknown> {
   /** Null where there is nothing to hold the measure to (a bare fact). */
   readonly limit: number | null;
   readonly unit: Unit;
+  /** What else of it was measured past a limit, each in another unit: the words tell one or all of them. */
+  readonly also?: readonly { readonly measured: number; readonly unit: Unit }[];
   /** Joints the finding speaks of besides its place; precedence looks at them. */
   readonly joints?: readonly number[];
   /**

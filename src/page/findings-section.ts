@@ -88,7 +88,7 @@ function findingHtml(
   asset: AssetReport,
   pictures: AssetPictures | null,
 ): string {
-  const { place, rig, message, remedy, consequences, waived } = finding;
+  const { place, rig, message, remedy, consequences, waived, beyond = [] } = finding;
   const of = rig === null ? '' : ` data-rig="${rig}"`;
   const joint = place.joint === null ? '' : ` data-joint="${place.joint}"`;
   const where = asset.rigs.length > 1 && rig !== null ? `${asset.rigs[rig]?.name}: ` : '';
@@ -99,6 +99,7 @@ function findingHtml(
     ...(remedy === '' ? [] : [`<p class="remedy"><strong>Mend:</strong> ${text(remedy)}</p>`]),
     placesHtml(index, finding),
     ...consequences.map((words) => `<p class="consequence">It leads to this: ${text(words)}</p>`),
+    ...beyond.map((words) => `<p class="waiver">${text(words)}</p>`),
     ...(waived === undefined ? [] : [`<p class="waiver">${text(waiverWords(waived))}</p>`]),
     `<button type="button" class="show" hidden aria-label="Show in the live view: finding ${index + 1}, ${nameText(place.name)}">Show in the live view</button>`,
   ];

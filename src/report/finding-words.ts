@@ -6,9 +6,14 @@ export function makesUnsound(finding: FindingReport, failing: Report['failing'])
   return finding.waived === undefined && isFailing(finding.level, failing);
 }
 
-/** What was measured, what to do, and what it leads to; names in it are still raw. */
-export function findingWords({ message, remedy, consequences }: FindingReport): string {
-  return [message, remedy, ...consequences].filter((part) => part !== '').join(' ');
+/** What was measured, what to do, what it leads to, and what of it no waiver accepted; names in it are still raw. */
+export function findingWords({
+  message,
+  remedy,
+  consequences,
+  beyond = [],
+}: FindingReport): string {
+  return [message, remedy, ...consequences, ...beyond].filter((part) => part !== '').join(' ');
 }
 
 /** `Waived by props until 2027-01-31: a crank sits here.` */

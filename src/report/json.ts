@@ -107,14 +107,17 @@ function ledgerKeys(ledger: LedgerReport): LedgerReport {
     today: ledger.today,
     waivers: ledger.waivers,
     waived: ledger.waived,
+    exceeded: ledger.exceeded,
     expired: ledger.expired.map((entry) => ({ ...entryKeys(entry), findings: entry.findings })),
     unmatched: ledger.unmatched.map(entryKeys),
+    open: ledger.open.map(entryKeys),
     fitting: [...ledger.fitting],
   };
 }
 
-function entryKeys({ line, rule, asset, joint, why, by, until }: LedgerEntry): LedgerEntry {
-  return { line, rule, asset, joint, why, by, until };
+function entryKeys(entry: LedgerEntry): LedgerEntry {
+  const { line, rule, asset, joint, others, why, by, until } = entry;
+  return { line, rule, asset, joint, others, why, by, until };
 }
 
 function assetKeys(asset: AssetReport): AssetReport {
@@ -195,7 +198,7 @@ function measuredKeys(measured: MeasuredReport): MeasuredReport {
 }
 
 function findingKeys(finding: FindingReport): FindingReport {
-  const { counts, waived } = finding;
+  const { counts, also, insteadOf, waived, beyond } = finding;
   return {
     identity: finding.identity,
     rule: finding.rule,
@@ -213,11 +216,14 @@ function findingKeys(finding: FindingReport): FindingReport {
     measured: finding.measured,
     limit: finding.limit,
     unit: finding.unit,
+    ...(also && { also: also.map(({ measured, unit }) => ({ measured, unit })) }),
     counts: counts && { looked: counts.looked, short: counts.short },
     vertices: finding.vertices,
     consequences: finding.consequences,
+    ...(insteadOf && { insteadOf }),
     evidence: finding.evidence.map(evidenceKeys),
     ...(waived && { waived: { by: waived.by, why: waived.why, until: waived.until } }),
+    ...(beyond && { beyond }),
   };
 }
 

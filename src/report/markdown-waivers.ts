@@ -1,44 +1,41 @@
 import type { LedgerEntry, LedgerReport } from '../waivers/ledger-report.js';
+import { counted } from './finding-words.js';
 import { folded, MarkdownPage } from './markdown-page.js';
-import { codeName } from './markdown-text.js';
-
-/** Waivers that stand open; the others are folded. */
-const OPEN = 10;
+import { codeName, sentenceText } from './markdown-text.js';
+import { waiverSummary } from './waiver-words.js';
 
 /**
- * Adds the waivers that need a look: those past their day, then those that fit nothing any more.
- * Returns how many had no room.
+ * Adds the waivers that need a look: how many there are, and, folded, those past their day, those that
+ * fit nothing any more and those that do not say what they accepted. Returns how many had no room.
  */
-export function addWaivers({ path, expired, unmatched }: LedgerReport, page: MarkdownPage): number {
+export function addWaivers(ledger: LedgerReport, page: MarkdownPage): number {
+  const { path, expired, unmatched, open } = ledger;
+  const summary = waiverSummary(ledger);
+  if (summary === '') return 0;
   const items = [
     ...expired.map(
       (entry) =>
-        `- Past its day (${codeName(entry.until ?? '')}), so that it waives nothing: ${where(entry, path)}. Mend the fault, or set another day.`,
+        `- Past its day (${codeName(entry.until ?? '')}), so that it waives nothing: ${where(entry, path)}.`,
     ),
-    ...unmatched.map(
-      (entry) =>
-        `- Fits no finding: ${where(entry, path)}. Take it out if the fault is mended, or name the asset and joint as they are called now.`,
-    ),
+    ...unmatched.map((entry) => `- Fits no finding any more: ${where(entry, path)}.`),
+    ...open.map((entry) => `- Does not say what it accepted: ${where(entry, path)}.`),
   ];
   // A third of the room at most: what is at fault in the assets is to follow.
   const part = new MarkdownPage(page.room / 3);
-  const open = items.slice(0, OPEN);
-  const more = items.slice(OPEN);
-  let shown = part.addList('### Waivers to look at\n\n', open, '');
-  if (shown === open.length && more.length > 0) {
-    const { opening, closing } = folded(`${more.length} more`);
-    shown += part.addList(opening, more, closing);
-  }
+  const title = `### Waivers to look at\n\n${sentenceText(summary)}\n\n`;
+  const { opening, closing } = folded(`${items.length} in all`);
+  const shown = part.addList(`${title}${opening}`, items, closing);
   page.addPage(part);
   return items.length - shown;
 }
 
 /** Rule, place and asset as the ledger has them, and where in it. */
-function where({ line, rule, asset, joint }: LedgerEntry, path: string): string {
-  return `${codeName(rule)} ${placeWords(joint)} ${codeName(asset)}, line ${line} of ${codeName(path)}`;
+function where({ line, rule, asset, joint, others }: LedgerEntry, path: string): string {
+  const more = others > 0 ? ` and ${counted(others, 'more place')}` : '';
+  return `${codeName(rule)} ${placeWords(joint, more)} ${codeName(asset)}, line ${line} of ${codeName(path)}`;
 }
 
-function placeWords(joint: string | null): string {
+function placeWords(joint: string | null, more: string): string {
   if (joint === null) return 'anywhere in';
-  return joint === '*' ? 'at any joint of' : `at joint ${codeName(joint)} of`;
+  return joint === '*' ? 'at any joint of' : `at ${codeName(joint)}${more} of`;
 }

@@ -91,6 +91,13 @@ const finding = record(
     measured: number('What was measured, in `unit`.'),
     limit: number('The limit it was held to, in `unit`; null where there is none.'),
     unit: text('Unit of `measured` and `limit`.'),
+    also: list(
+      record('One measure.', {
+        measured: number('What was measured, in `unit`.'),
+        unit: text('Its unit.'),
+      }),
+      'What else of it was measured past a limit, each in another unit; absent for none.',
+    ),
     counts: orNull(
       record('How many things were looked at and fell short: of the finding, else of its rule.', {
         looked: count('Things looked at.'),
@@ -99,14 +106,22 @@ const finding = record(
     ),
     vertices: list(count('Index of a vertex in its mesh.'), 'Vertices to look at.'),
     consequences: list(text('One consequence, as a sentence.'), 'What the fault leads to.'),
+    insteadOf: list(
+      text('Id of a rule.'),
+      'Rules that found fault there too and stepped back for this one; absent for none.',
+    ),
     evidence: list(evidence, 'Geometry to draw.'),
     waived: record('The waiver of the finding; absent when nobody waived it.', {
       by: text('Who waived it.'),
       why: text('Why.'),
       until: textOrNull('Last day it holds, as YYYY-MM-DD; null when it has no end.'),
     }),
+    beyond: list(
+      text('One reason, as a sentence.'),
+      'Why it counts though a waiver is about it, such as more than was accepted; absent for none.',
+    ),
   },
-  ['waived'],
+  ['also', 'insteadOf', 'waived', 'beyond'],
 );
 
 const joint = record('One joint.', {
@@ -243,7 +258,8 @@ const ledgerEntry = {
   line: count('Its line in the ledger, from 1.'),
   rule: text('Id of the rule.'),
   asset: text('Pattern of assets, relative to the folder of the ledger.'),
-  joint: textOrNull('Path of the place; `*` for any joint; null for all of the asset.'),
+  joint: textOrNull('The first place it lists; `*` for any joint; null for all of the asset.'),
+  others: count('How many more places it lists.'),
   why: text('Why.'),
   by: text('Who waived it.'),
   until: textOrNull('Last day it holds, as `YYYY-MM-DD` in UTC; null for no end.'),
@@ -254,15 +270,20 @@ const ledger = record('What became of the waivers; null when there is no ledger.
   today: text('The day it was held to, as `YYYY-MM-DD` in UTC.'),
   waivers: count('Waivers in it.'),
   waived: count('Findings that are waived.'),
+  exceeded: count('Findings that fail since they are more than a waiver in force accepted.'),
   expired: list(
-    record('A waiver whose last day is past.', {
+    record('A waiver of an asset of the run whose last day is past.', {
       ...ledgerEntry,
-      findings: orNull(count('Findings it would waive; null when none of its assets was judged.')),
+      findings: orNull(count('Findings it would waive; null when its asset is gone.')),
     }),
     'In the order of the ledger.',
   ),
   unmatched: list(
     record('A waiver that fits no finding though its rule judged an asset of its.', ledgerEntry),
+    'In the order of the ledger.',
+  ),
+  open: list(
+    record('A waiver that fits a finding and does not say what it accepted.', ledgerEntry),
     'In the order of the ledger.',
   ),
   fitting: list(count('A line.'), 'Lines of the waivers that fit a finding.'),

@@ -192,14 +192,20 @@ export interface FindingReport {
   readonly measured: number | null;
   readonly limit: number | null;
   readonly unit: string;
+  /** What else of it was measured past a limit, each in another unit; absent for none. */
+  readonly also?: readonly { readonly measured: number; readonly unit: string }[];
   /** How many things were looked at, and how many of them fell short: of the finding, else of its rule. */
   readonly counts: { readonly looked: number; readonly short: number } | null;
   readonly vertices: readonly number[];
   /** What the fault leads to, told by rules that stepped back for it. */
   readonly consequences: readonly string[];
+  /** Ids of the rules that found fault there too and stepped back for it, sorted; absent for none. */
+  readonly insteadOf?: readonly string[];
   readonly evidence: readonly EvidenceReport[];
   /** Who waived the finding, why and until when; absent when nobody did. */
   readonly waived?: WaiverReport;
+  /** Why it counts though a waiver is about it, as sentences: it is more than was accepted. Absent for none. */
+  readonly beyond?: readonly string[];
 }
 
 export interface WaiverReport {

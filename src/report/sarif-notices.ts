@@ -5,11 +5,13 @@ import type { Report } from './report-types.js';
 import type { ArtifactTable } from './sarif-artifacts.js';
 import { UNREADABLE_RULE } from './sarif-rules.js';
 import { MESSAGE_LENGTH, plainText, sentence } from './sarif-text.js';
+import { whichOf } from './waiver-words.js';
 
 const STOPPED = 'run.stopped';
 const LEFT_OUT = 'results.left-out';
 const EXPIRED = 'waiver.expired';
 const UNMATCHED = 'waiver.unmatched';
+const OPEN = 'waiver.open';
 
 /** What a run can tell of itself, beside its results. */
 export const NOTICES: readonly ReportingDescriptor[] = [
@@ -17,7 +19,8 @@ export const NOTICES: readonly ReportingDescriptor[] = [
   { id: LEFT_OUT, shortDescription: { text: 'More results than a service takes.' } },
   { id: STOPPED, shortDescription: { text: 'A run that was stopped before its end.' } },
   { id: EXPIRED, shortDescription: { text: 'A waiver past its day.' } },
-  { id: UNMATCHED, shortDescription: { text: 'A waiver that fits no finding.' } },
+  { id: UNMATCHED, shortDescription: { text: 'A waiver that fits no finding any more.' } },
+  { id: OPEN, shortDescription: { text: 'A waiver that does not say what it accepted.' } },
 ];
 
 /** Refers to the one of `NOTICES` with this id. */
@@ -47,7 +50,7 @@ export function leftOutNotice(all: number, shown: number): Notification {
 
 /** The waivers that need a look, each at its line in the ledger. */
 export function waiverNotices(
-  { path, expired, unmatched }: LedgerReport,
+  { path, expired, unmatched, open }: LedgerReport,
   artifacts: Pick<ArtifactTable, 'addLedger'>,
 ): Notification[] {
   const notice = (id: string, { line }: LedgerEntry, text: string): Notification => ({
@@ -68,20 +71,22 @@ export function waiverNotices(
       notice(
         EXPIRED,
         entry,
-        `Waiver past its day (${entry.until ?? ''}), which waives nothing: ${aboutWords(entry)}. Mend the fault, or set another day.`,
+        `Waiver past its day (${entry.until ?? ''}), which waives nothing: ${whichOf(entry)}. Mend the fault, or renew it with "trysquare waive REPORT --renew".`,
       ),
     ),
     ...unmatched.map((entry) =>
       notice(
         UNMATCHED,
         entry,
-        `Waiver that fits no finding: ${aboutWords(entry)}. Take it out if the fault is mended, or name the asset and joint as they are called now.`,
+        `Waiver that fits no finding any more: ${whichOf(entry)}. Take it out with "trysquare waive REPORT --prune" if the fault is mended; if its asset has moved, use --move OLD NEW.`,
+      ),
+    ),
+    ...open.map((entry) =>
+      notice(
+        OPEN,
+        entry,
+        `Waiver that does not say what it accepted: ${whichOf(entry)}. Have it say so with "trysquare waive REPORT --carry-over".`,
       ),
     ),
   ];
-}
-
-function aboutWords({ rule, asset, joint }: LedgerEntry): string {
-  if (joint === null) return `${rule} anywhere in ${asset}`;
-  return `${rule} at ${joint === '*' ? 'any joint' : `joint ${joint}`} of ${asset}`;
 }

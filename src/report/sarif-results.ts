@@ -160,10 +160,10 @@ function ruleOf(ruleId: string, context: ResultContext): Pick<Result, 'ruleId' |
 
 /** Measure first, then what it leads to, then what to do; where else, since few viewers show related locations. */
 function findingText(finding: FindingReport): string {
-  const { message, remedy, consequences } = finding;
+  const { message, remedy, consequences, beyond = [] } = finding;
   const said = message.includes(remedy)
-    ? [message, ...consequences]
-    : [message, ...consequences, remedy];
+    ? [message, ...consequences, ...beyond]
+    : [message, ...consequences, ...beyond, remedy];
   return [...said, alsoWords(otherPlaces(finding))].join(' ').trim();
 }
 

@@ -1,7 +1,6 @@
 import { wrapAnsi } from 'fast-wrap-ansi';
 import { significant } from '../kit/figures.js';
 import type { Level } from '../kit/finding.js';
-import type { LedgerEntry, LedgerReport } from '../waivers/ledger-report.js';
 import { logLines } from './log-marks.js';
 import type { Paint } from './paint.js';
 import { alsoWords, otherPlaces } from './places.js';
@@ -19,6 +18,7 @@ import type {
 import { bendLines, measuredLines } from './text-measured.js';
 import { treeLines } from './text-tree.js';
 import { CauseTally, footer, levelCounts } from './text-verdict.js';
+import { ledgerLines } from './text-waivers.js';
 import { visible } from './visible.js';
 
 export interface TextOptions {
@@ -28,6 +28,8 @@ export interface TextOptions {
   readonly paint: Paint;
   /** Tell of every rule what it was measured on. */
   readonly eachRule?: boolean;
+  /** List the waivers that need a look, rather than say how many there are. */
+  readonly showWaivers?: boolean;
   /** Leave sound assets and headers out. */
   readonly quiet: boolean;
 }
@@ -71,7 +73,7 @@ export function textStream(head: ReportHead, options: TextOptions): ReportStream
       const blocks = [
         ...(end.partial === null ? [] : [partialLine(end.partial, pen)]),
         ...(end.totals.assets === 1 ? [] : [summaryLine(end, causes, pen)]),
-        ...(end.ledger === null ? [] : ledgerLines(end.ledger, pen)),
+        ...(end.ledger === null ? [] : ledgerLines(end.ledger, pen, options.showWaivers === true)),
       ];
       const held = termLines(head, options.allFamilies ?? head.families.length, pen);
       if (held !== '' && (!first || blocks.length > 0 || !options.quiet)) blocks.push(held);
@@ -168,8 +170,8 @@ export function findingLines(
   return pen.wrap(`${head}: ${text}`, indent, Math.min(indent + 2, MOST_INDENT));
 }
 
-function sentences({ message, remedy, consequences }: FindingReport): string[] {
-  return [message, remedy, ...consequences];
+function sentences({ message, remedy, consequences, beyond = [] }: FindingReport): string[] {
+  return [message, remedy, ...consequences, ...beyond];
 }
 
 /** Deeper text would have no room left at 80 columns. */
@@ -275,28 +277,6 @@ function summaryLine({ totals, ledger }: ReportEnd, causes: CauseTally, pen: Tex
       0,
     )
     .join('\n');
-}
-
-/** Waivers that need a look: those past their day and those that fit nothing any more. */
-export function ledgerLines({ path, expired, unmatched }: LedgerReport, pen: TextPen): string[] {
-  const where = ({ line, rule, asset, joint }: LedgerEntry): string =>
-    visible(`${path} line ${line}, ${rule} on ${joint ?? 'any joint'} of ${asset}`);
-  return [
-    ...expired.flatMap((entry) => [
-      pen.wrap(
-        `Waiver past its day (${entry.until ?? ''}), which waives nothing: ${where(entry)}. Mend the fault, or set another day.`,
-        0,
-        2,
-      ),
-    ]),
-    ...unmatched.flatMap((entry) => [
-      pen.wrap(
-        `Waiver that fits no finding: ${where(entry)}. Take it out if the fault is mended, or name the asset and joint as they are called now.`,
-        0,
-        2,
-      ),
-    ]),
-  ].map((lines) => lines.join('\n'));
 }
 
 function count(value: number, noun: string): string {

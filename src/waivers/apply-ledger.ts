@@ -1,11 +1,14 @@
 import { resolve } from 'node:path';
 import { countLevels, isUnsound } from '../check/verdict.js';
 import type { Level } from '../kit/finding.js';
-import type { AssetReport, FindingReport, PlaceReport } from '../report/report-types.js';
+import type { AssetReport, FindingReport } from '../report/report-types.js';
 import { fits, partsOfPath } from './asset-pattern.js';
+import { beyondWords } from './beyond-words.js';
+import { judgeFinding } from './judge-finding.js';
 import { holdsOn, type Ledger, type Waiver } from './ledger.js';
 import type { LedgerEntry, LedgerReport } from './ledger-report.js';
 import { slashes } from './slashes.js';
+import { type Subject, subjectsOf } from './subjects.js';
 
 export interface LedgerOptions {
   /** `YYYY-MM-DD` in UTC: see `utcDay`. */
@@ -16,15 +19,16 @@ export interface LedgerOptions {
   readonly failing: Level | 'never';
   /** Ids of the rules that the run judged: a waiver of another one cannot be told to be idle. */
   readonly ran: readonly string[];
-  /** Whether there is an asset at an absolute path: one that is gone is told, by its waivers. */
-  readonly isThere?: (path: string) => boolean;
+  /** Whether a run would have found an asset at an absolute path, and there is none any more. */
+  readonly isGone?: (path: string) => boolean;
 }
 
 /** A ledger applied to a run, asset by asset, so that a long run holds none of them back. */
 export interface LedgerRun {
   /**
    * The report with the findings marked that the ledger waives, counted and judged by the others.
-   * Where several waivers fit, the first that holds is named. Earlier marks are taken off.
+   * Where several waivers fit, the first that holds is named. What is more than was accepted is told
+   * with the finding. Earlier marks are taken off.
    */
   asset(report: AssetReport): AssetReport;
   /** What became of the ledger in all of them. */
@@ -34,53 +38,60 @@ export interface LedgerRun {
 /** Starts to apply a ledger. */
 export function ledgerRun(
   ledger: Ledger,
-  { today, base, failing, ran, isThere = () => true }: LedgerOptions,
+  { today, base, failing, ran, isGone = () => false }: LedgerOptions,
 ): LedgerRun {
   const lookUp = waiversByAsset(ledger.waivers, base);
   const judged = new Set(ran);
-  /** Findings that each waiver fits, of those whose assets were judged. */
+  /** Findings that each waiver is about, of those whose assets were judged. */
   const used = new Map<Waiver, number>();
-  const isGone = (waiver: Waiver): boolean => {
-    const { only } = waiver.pattern;
-    return only !== null && !used.has(waiver) && !isThere(absolute(only));
+  let [waived, exceeded] = [0, 0];
+  const mark = (subject: Subject, waivers: readonly Waiver[]): FindingReport => {
+    const { waived: _, beyond: __, ...finding } = subject.finding;
+    const judgement = judgeFinding(subject, waivers, today);
+    for (const waiver of judgement.about) used.set(waiver, (used.get(waiver) ?? 0) + 1);
+    const { by } = judgement;
+    if (by !== null) {
+      waived++;
+      return { ...finding, waived: { by: by.by, why: by.why, until: by.until } };
+    }
+    const beyond = beyondWords(judgement, subject);
+    if (judgement.beyond.length > 0) exceeded++;
+    return beyond.length === 0 ? finding : { ...finding, beyond };
   };
-  let waived = 0;
-  const mark = (finding: FindingReport, waivers: readonly Waiver[]): FindingReport => {
-    const fitting = waivers.filter(({ joint }) => isAbout(joint, finding.place));
-    for (const waiver of fitting) used.set(waiver, (used.get(waiver) ?? 0) + 1);
-    const first = fitting.find((waiver) => holdsOn(waiver, today));
-    if (first === undefined) return finding;
-    waived++;
-    return { ...finding, waived: { by: first.by, why: first.why, until: first.until } };
-  };
+  // A run tells only of waivers for what it looked at.
+  const isOfRun = (waiver: Waiver): boolean =>
+    used.has(waiver) || (waiver.pattern.only !== null && isGone(absolute(waiver.pattern.only)));
   return {
     asset(report) {
       if (report.unreadable !== null) return report;
       const own = lookUp(report.path).filter(({ rule }) => judged.has(rule));
       for (const waiver of own) used.set(waiver, used.get(waiver) ?? 0);
       const byRule = gather(own, ({ rule }) => rule);
-      const findings = report.findings.map(({ waived: _, ...finding }) =>
-        mark(finding, byRule.get(finding.rule) ?? []),
+      const findings = subjectsOf(report).map((subject) =>
+        mark(subject, byRule.get(subject.finding.rule) ?? []),
       );
       const counts = countLevels(findings);
       const verdict = isUnsound(counts, failing) ? 'unsound' : 'sound';
       return { ...report, findings, counts, verdict };
     },
-    end: () => ({
-      path: ledger.path,
-      today,
-      waivers: ledger.waivers.length,
-      waived,
-      expired: ledger.waivers
-        .filter((waiver) => !holdsOn(waiver, today))
-        .map((waiver) => ({ ...entry(waiver), findings: used.get(waiver) ?? null })),
-      unmatched: ledger.waivers
-        .filter((waiver) => holdsOn(waiver, today) && (used.get(waiver) === 0 || isGone(waiver)))
-        .map(entry),
-      fitting: ledger.waivers
-        .filter((waiver) => holdsOn(waiver, today) && (used.get(waiver) ?? 0) > 0)
-        .map(({ line }) => line),
-    }),
+    end() {
+      const ofRun = ledger.waivers.filter(isOfRun);
+      const holding = ofRun.filter((waiver) => holdsOn(waiver, today));
+      const fits = (waiver: Waiver): boolean => (used.get(waiver) ?? 0) > 0;
+      return {
+        path: ledger.path,
+        today,
+        waivers: ledger.waivers.length,
+        waived,
+        exceeded,
+        expired: ofRun
+          .filter((waiver) => !holdsOn(waiver, today))
+          .map((waiver) => ({ ...entry(waiver), findings: used.get(waiver) ?? null })),
+        unmatched: holding.filter((waiver) => !fits(waiver)).map(entry),
+        open: holding.filter((waiver) => fits(waiver) && !waiver.accepted).map(entry),
+        fitting: holding.filter(fits).map(({ line }) => line),
+      };
+    },
   };
 }
 
@@ -99,16 +110,6 @@ export function applyLedger(
 function absolute(names: string): string {
   return /^[A-Za-z]:/.test(names) ? names : `/${names}`;
 }
-
-/** Whether a waiver's joint is what a finding is about. */
-export function isAbout(joint: string | null, place: PlaceReport): boolean {
-  if (joint === null) return true;
-  if (joint === '*') return place.kind === 'joint';
-  return place.path === (joint === STAR_ITSELF ? '*' : joint);
-}
-
-/** How the path of a joint that is called `*` is written. */
-export const STAR_ITSELF = '\\*';
 
 /** The waivers that are about an asset, in the order of the ledger. */
 export function waiversByAsset(
@@ -142,6 +143,16 @@ function gather<K>(waivers: readonly Waiver[], keyOf: (waiver: Waiver) => K): Ma
   return groups;
 }
 
-function entry({ line, rule, asset, joint, why, by, until }: Waiver): LedgerEntry {
-  return { line, rule, asset, joint, why, by, until };
+function entry({ line, rule, asset, joint, why, by, until, accepted }: Waiver): LedgerEntry {
+  const keys = [...(accepted?.places?.keys() ?? [])];
+  return {
+    line,
+    rule,
+    asset,
+    joint: keys[0] ?? joint,
+    others: Math.max(0, keys.length - 1),
+    why,
+    by,
+    until,
+  };
 }

@@ -1,12 +1,14 @@
 import { resolve } from 'node:path';
 import { UsageError } from '../asset/errors.js';
 import { isFailing, LEVELS, type Level } from '../kit/finding.js';
-import type { AssetReport, FindingReport, Report } from '../report/report-types.js';
+import type { FindingReport } from '../report/report-types.js';
 import { didYouMean } from '../standard/nearest.js';
-import { isAbout } from './apply-ledger.js';
 import { assetPattern, fits, partsOfPath } from './asset-pattern.js';
+import type { AssetView } from './asset-view.js';
+import { isAbout } from './is-about.js';
 import { PatternFault } from './name-pattern.js';
 import { slashes } from './slashes.js';
+import type { Subject } from './subjects.js';
 
 /** Which findings of a report to waive; what is left out picks none out. */
 export interface Wanted {
@@ -21,6 +23,7 @@ export interface Wanted {
 export interface Chosen {
   readonly asset: string;
   readonly finding: FindingReport;
+  readonly subject: Subject;
 }
 
 /**
@@ -29,11 +32,11 @@ export interface Chosen {
  *
  * @param cwd Folder that the paths of the report are relative to.
  */
-export function chooseFindings(report: Report, wanted: Wanted, cwd: string): Chosen[] {
+export function chooseFindings(views: readonly AssetView[], wanted: Wanted, cwd: string): Chosen[] {
   const { rule, asset, joint, level } = wanted;
-  const assets = chooseAssets(report, asset, cwd);
-  const inAssets = assets.flatMap(({ path, findings }) =>
-    findings.map((finding): Chosen => ({ asset: path, finding })),
+  const assets = chooseAssets(views, asset, cwd);
+  const inAssets = assets.flatMap(({ path, subjects }) =>
+    subjects.map((subject): Chosen => ({ asset: path, finding: subject.finding, subject })),
   );
   const where = asset === undefined ? 'the report' : asset;
   if (inAssets.length === 0) throw new UsageError(`there is no finding in ${where} to waive`);
@@ -42,11 +45,11 @@ export function chooseFindings(report: Report, wanted: Wanted, cwd: string): Cho
     const others = some(inAssets.map(({ finding }) => finding.rule));
     throw new UsageError(`${rule} has no finding in ${where}; there are some of: ${others}`);
   }
-  const atJoint = ofRule.filter(({ finding }) => isAbout(joint ?? null, finding.place));
+  const atJoint = ofRule.filter(({ finding }) => isAt(joint ?? null, finding));
   if (atJoint.length === 0) {
-    const paths = ofRule.map(({ finding }) => finding.place.path).filter((path) => path !== '');
+    const paths = ofRule.flatMap(({ finding }) => placesOf(finding).map(({ path }) => path));
     throw new UsageError(
-      `${rule ?? 'no rule'} has ${rule === undefined ? 'a' : 'no'} finding at "${joint}" in ${where}.${didYouMean(joint ?? '', paths)} It has some at: ${some(paths)}`,
+      `${rule ?? 'no rule'} has ${rule === undefined ? 'a' : 'no'} finding at "${joint}" in ${where}.${didYouMean(joint ?? '', paths)} It has some at: ${some(paths.filter((path) => path !== ''))}`,
     );
   }
   if (level === null) return atJoint;
@@ -63,14 +66,21 @@ export function chooseFindings(report: Report, wanted: Wanted, cwd: string): Cho
   return high;
 }
 
+/** Whether a joint is among what a finding is about. */
+export function isAt(joint: string | null, finding: FindingReport): boolean {
+  return joint === null || placesOf(finding).some((place) => isAbout(joint, place));
+}
+
+function placesOf({ place, places }: FindingReport): FindingReport['places'] {
+  return [place, ...places];
+}
+
 /** The assets whose path is the one given, else those that fit it as a pattern. */
-function chooseAssets(
-  { assets }: Report,
+export function chooseAssets(
+  known: readonly AssetView[],
   wanted: string | undefined,
   cwd: string,
-): readonly AssetReport[] {
-  // What comes from standard input has no path to be known by the next time.
-  const known = assets.filter(({ path, unreadable }) => unreadable === null && path !== '-');
+): readonly AssetView[] {
   if (wanted === undefined) return known;
   const named = known.filter(({ path }) => resolve(cwd, path) === resolve(cwd, wanted));
   if (named.length > 0) return named;
@@ -84,11 +94,7 @@ function chooseAssets(
   );
 }
 
-function fittingPattern(
-  assets: readonly AssetReport[],
-  wanted: string,
-  cwd: string,
-): AssetReport[] {
+function fittingPattern(assets: readonly AssetView[], wanted: string, cwd: string): AssetView[] {
   try {
     const pattern = assetPattern(wanted, slashes(cwd));
     return assets.filter(({ path }) => fits(pattern, partsOfPath(slashes(resolve(cwd, path)))));

@@ -24,13 +24,15 @@ export function joinLedgers(parts: readonly (LedgerReport | null)[]): LedgerRepo
     today: first.today,
     waivers: first.waivers,
     waived: ledgers.reduce((sum, { waived }) => sum + waived, 0),
+    exceeded: ledgers.reduce((sum, { exceeded }) => sum + exceeded, 0),
     expired: joinExpired(ledgers),
     unmatched: unmatched.filter(({ line }) => !fitting.has(line)),
+    open: byLine(ledgers.flatMap((ledger) => ledger.open)),
     fitting: [...fitting].sort((a, b) => a - b),
   };
 }
 
-/** Every part lists all that are expired; only the findings differ. */
+/** A part lists those of its own assets, a pattern in several of them. */
 function joinExpired(ledgers: readonly LedgerReport[]): ExpiredWaiver[] {
   const sums = new Map<number, number | null>();
   for (const { line, findings } of ledgers.flatMap(({ expired }) => expired)) {

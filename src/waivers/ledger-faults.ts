@@ -1,10 +1,36 @@
 import type { ErrorObject } from 'ajv';
+import { LEVELS } from '../kit/finding.js';
 import type { Rule } from '../kit/rule.js';
 import { brief, isRecord, pointerSegments } from '../standard/house-file.js';
 import { didYouMean } from '../standard/nearest.js';
 
 const KEYS = ['$schema', 'waivers'];
-const WAIVER_KEYS = ['rule', 'asset', 'joint', 'why', 'by', 'until'];
+const WAIVER_KEYS = [
+  'rule',
+  'asset',
+  'rig',
+  'joint',
+  'aspect',
+  'level',
+  'measured',
+  'unit',
+  'also',
+  'vertices',
+  'insteadOf',
+  'places',
+  'why',
+  'by',
+  'until',
+];
+
+/** What the type of a key is called where it is no text. */
+const TYPES: Readonly<Record<string, string>> = {
+  measured: 'a number, or null',
+  also: 'an object in braces: { "degrees": 90 }',
+  insteadOf: 'a list of rules in brackets: [ "axis.up" ]',
+  vertices: 'two whole numbers in brackets: [ short, of ]',
+  places: 'an object in braces: { "body/neck": 12.3 }',
+};
 
 /** What each key that a waiver must have is for. */
 const NEEDED: Readonly<Record<string, string>> = {
@@ -30,9 +56,23 @@ export function wordsFor(error: ErrorObject, value: unknown, rules: readonly Rul
       const missing = String(error.params.missingProperty);
       return `${inside} has no "${missing}"; ${NEEDED[missing] ?? 'add it'}`;
     }
+    case 'dependencies': {
+      const missing = String(error.params.missingProperty);
+      return `the waiver has "${String(error.params.property)}" but no "${missing}"; what was accepted needs "level", "measured" and "unit", as "trysquare waive" writes them`;
+    }
     case 'enum':
+      if (key === 'level') return `"level" must be one of ${LEVELS.join(', ')}`;
       return unknownRule(path.reduce<unknown>(step, value), rules);
+    case 'minProperties':
+    case 'minItems':
+    case 'maxItems':
+    case 'minimum':
+      return `"${path[2] ?? key}" must be ${TYPES[path[2] ?? key] ?? 'larger'}`;
     case 'type':
+      if (path[2] !== undefined && TYPES[path[2]] !== undefined)
+        return path.length > 3 && (path[2] === 'places' || path[2] === 'also')
+          ? `"${brief(key)}" in "${path[2]}" must be a number${path[2] === 'places' ? ', or null' : ''}`
+          : `"${path[2]}" must be ${TYPES[path[2]]}`;
       if (error.params.type === 'array') return `"${key}" must be a list in brackets: [ ... ]`;
       if (error.params.type === 'object') return `${inside} must be an object in braces: { ... }`;
       return `"${key}" must be text in quotes`;

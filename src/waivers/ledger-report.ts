@@ -10,23 +10,35 @@ export interface LedgerReport {
   readonly waivers: number;
   /** Findings of the run that are waived. */
   readonly waived: number;
-  /** Waivers whose last day is past, in the order of the ledger: they waive nothing. */
+  /** Findings that fail though waivers in force are about them: they are more than was accepted. */
+  readonly exceeded: number;
+  /**
+   * Waivers of the assets of the run whose last day is past, in the order of the ledger: they waive
+   * nothing.
+   */
   readonly expired: readonly ExpiredWaiver[];
   /**
-   * Waivers that fit no finding though an asset of theirs was read and their rule judged it, in the
-   * order of the ledger: the fault is mended, or the joint has another name.
+   * Waivers that fit no finding though an asset of theirs was read and their rule judged it, or it is
+   * gone from a folder that was searched, in the order of the ledger: the fault is mended, or the asset
+   * or joint has another name.
    */
   readonly unmatched: readonly LedgerEntry[];
+  /** Waivers in force that fit a finding and do not say what they accepted, in the order of the ledger. */
+  readonly open: readonly LedgerEntry[];
   /** Lines of the waivers in force that fit a finding: what one part does not need another may. */
   readonly fitting: readonly number[];
 }
 
 /** A waiver and its line in the ledger, from 1. */
-export interface LedgerEntry extends WaiverText {
+export interface LedgerEntry extends Pick<WaiverText, 'rule' | 'asset' | 'why' | 'by' | 'until'> {
   readonly line: number;
+  /** The joint, or the first place that it lists; `*` for any joint; null for all of the asset. */
+  readonly joint: string | null;
+  /** How many more places it lists. */
+  readonly others: number;
 }
 
 export interface ExpiredWaiver extends LedgerEntry {
-  /** Findings it would waive if it still held; null when the run judged no asset of its. */
+  /** Findings it would waive if it still held; null when its asset is gone. */
   readonly findings: number | null;
 }

@@ -1,3 +1,4 @@
+import { LEVELS } from '../kit/finding.js';
 import type { Rule } from '../kit/rule.js';
 import type { JsonSchema } from '../standard/standard-schema.js';
 import { DAY_PATTERN } from './day.js';
@@ -24,6 +25,15 @@ export function ledgerSchema(rules: readonly Rule[]): JsonSchema {
           description: 'One waiver.',
           additionalProperties: false,
           required: ['rule', 'asset', 'why', 'by'],
+          dependencies: {
+            level: ['measured', 'unit'],
+            measured: ['level', 'unit'],
+            unit: ['level', 'measured'],
+            also: ['measured'],
+            vertices: ['measured'],
+            insteadOf: ['measured'],
+            places: ['measured'],
+          },
           properties: {
             rule: {
               enum: rules.map((rule) => rule.id),
@@ -39,6 +49,51 @@ export function ledgerSchema(rules: readonly Rule[]): JsonSchema {
               type: 'string',
               description:
                 'Path of the joint, or of what else the finding is about, as the report writes it; * for any joint. Left out, every finding of the rule in the asset.',
+            },
+            rig: {
+              type: 'string',
+              description: 'Name of the rig, where the asset has several. Left out, any of them.',
+            },
+            aspect: {
+              type: 'string',
+              description:
+                'Which of its faults the rule tells, as `aspect` in the report has it. Left out, any.',
+            },
+            level: {
+              enum: [...LEVELS],
+              description: 'How serious it was when it was accepted: what is more serious fails.',
+            },
+            measured: {
+              type: ['number', 'null'],
+              description:
+                'How bad the worst of it was, in `unit`; null where nothing was measured. What is worse by more than a tenth fails, or a count by one.',
+            },
+            unit: { type: 'string', description: 'Unit of what was measured.' },
+            also: {
+              type: 'object',
+              additionalProperties: { type: 'number' },
+              description: 'What else of it was measured, by unit.',
+            },
+            vertices: {
+              type: 'array',
+              items: { type: 'integer', minimum: 0 },
+              minItems: 2,
+              maxItems: 2,
+              description:
+                'Where vertices are counted: how many fell short, of how many that the rig moves.',
+            },
+            insteadOf: {
+              type: 'array',
+              items: { type: 'string' },
+              description:
+                'Rules that stepped back for it: what they found is accepted with it. What any other rule would find there fails.',
+            },
+            places: {
+              type: 'object',
+              additionalProperties: { type: ['number', 'null'] },
+              minProperties: 1,
+              description:
+                'The places it covers, each with how bad it was there, null where all were measured as one: the path of a joint, or a kind and a path (`mesh:cloak`). Any other place fails. Left out, any place that `joint` says.',
             },
             why: {
               type: 'string',

@@ -1,7 +1,8 @@
-import { applyEdits, createScanner, type Edit, findNodeAtLocation } from 'jsonc-parser';
-import type { HouseFile } from '../standard/house-file.js';
+import { applyEdits, createScanner, type Edit, findNodeAtLocation, type Node } from 'jsonc-parser';
+import { type HouseFile, parseHouseText } from '../standard/house-file.js';
 import { schemaLine } from '../standard/schema-line.js';
 import type { WaiverText } from './ledger.js';
+import { waiverLine } from './waiver-line.js';
 
 /** A ledger without a waiver, with what goes into it. */
 export const STARTING_LEDGER = `// Findings that this house lets stand. Read by "trysquare check" from the folder it runs in or any
@@ -9,13 +10,69 @@ export const STARTING_LEDGER = `// Findings that this house lets stand. Read by 
 {
   ${schemaLine('waivers')}
 
-  // A waiver: { "rule": "axis.up", "asset": "puppets/heron*.glb", "joint": "body/neck",
+  // A waiver: { "rule": "axis.up", "asset": "puppets/heron.glb", "level": "error",
+  //   "measured": 92.4, "unit": "degrees", "places": { "body/neck": 92.4 },
   //   "why": "...", "by": "...", "until": "2031-05-01" }
-  // The asset is relative to this folder. Without a joint, it covers all of the asset; without a
-  // last day (UTC), it has no end.
+  // The asset is relative to this folder; without a last day (UTC), the waiver has no end. What is
+  // worse than it was by more than a tenth, or at a place that is not listed, fails. "trysquare waive"
+  // writes, renews, moves and removes waivers, and leaves comments as they are.
   "waivers": []
 }
 `;
+
+/** What becomes of a ledger. */
+export interface LedgerChange {
+  /** What stands in the place of waivers, by their index: nothing where one is taken out. */
+  readonly instead: ReadonlyMap<number, readonly WaiverText[]>;
+  /** What comes at the end. */
+  readonly added: readonly WaiverText[];
+}
+
+/**
+ * The text of a ledger with waivers replaced, taken out and added, one a line; all else, comments and
+ * order included, stays as it is.
+ *
+ * @param file A ledger that has been read, so that its list is there.
+ */
+export function changedText(file: HouseFile, { instead, added }: LedgerChange): string {
+  const list = findNodeAtLocation(file.root, ['waivers']);
+  if (list === undefined) return file.text;
+  const items = list.children ?? [];
+  const eol = eolOf(file.text);
+  const edits = [...instead].flatMap(([index, waivers]): Edit[] => {
+    const item = items[index];
+    if (item === undefined) return [];
+    if (waivers.length === 0) return removal(file.text, item);
+    const indent = indentAt(file.text, item.offset);
+    const content = waivers.map(waiverLine).join(`,${eol}${indent}`);
+    return [{ offset: item.offset, length: item.length, content }];
+  });
+  const text = applyEdits(file.text, edits);
+  return withWaivers(parseHouseText(text, 'the ledger'), added);
+}
+
+/**
+ * Takes an item out with the comma after it, and with its line where nothing else stands on it. A comma
+ * that is left before the end of the list is allowed there.
+ */
+function removal(text: string, { offset, length }: Node): Edit[] {
+  const end = offset + length;
+  const comma = commaAfter(text, end);
+  const before = text.slice(0, offset);
+  const start = /(?:^|[\r\n])[ \t]*$/.exec(before);
+  // From the end of the line before, where the item and its comma have their lines to themselves.
+  const after = comma === null ? end : comma + 1;
+  const rest = /^[ \t]*(?=\r?\n|$)/.exec(text.slice(after));
+  const isPlain = comma === null || text.slice(end, comma).trim() === '';
+  if (start !== null && rest !== null && isPlain) {
+    const from = before.replace(/(?:\r\n|\n|\r)?[ \t]*$/, '').length;
+    return [{ offset: from, length: after + rest[0].length - from, content: '' }];
+  }
+  return [
+    { offset, length, content: '' },
+    ...(comma === null ? [] : [{ offset: comma, length: 1, content: '' }]),
+  ];
+}
 
 /**
  * The text with waivers added at the end of its list, one a line; all else, comments and order
@@ -28,7 +85,7 @@ export function withWaivers(file: HouseFile, added: readonly WaiverText[]): stri
   const { text, root } = file;
   const list = findNodeAtLocation(root, ['waivers']);
   if (list === undefined || added.length === 0) return text;
-  const eol = /\r?\n/.exec(text)?.[0] ?? '\n';
+  const eol = eolOf(text);
   const outer = indentAt(text, list.offset);
   const last = list.children?.at(-1);
   const closing = list.offset + list.length - 1;
@@ -40,9 +97,13 @@ export function withWaivers(file: HouseFile, added: readonly WaiverText[]): stri
   const edits: Edit[] = [
     { offset: before, length: closing - before, content: `${eol}${lines}${eol}${outer}` },
   ];
-  if (last !== undefined && !hasComma(text, last.offset + last.length))
+  if (last !== undefined && commaAfter(text, last.offset + last.length) === null)
     edits.unshift({ offset: last.offset + last.length, length: 0, content: ',' });
   return applyEdits(text, edits);
+}
+
+function eolOf(text: string): string {
+  return /\r?\n/.exec(text)?.[0] ?? '\n';
 }
 
 /** White space that begins the line of an offset. */
@@ -55,28 +116,13 @@ function indentAt(text: string, offset: number): string {
   return /^[ \t]*/.exec(line)?.[0] ?? '';
 }
 
-/** Whether a comma comes next, after comments and white space. */
-function hasComma(text: string, offset: number): boolean {
+/** Where a comma comes next, after comments and white space; null where none does. */
+function commaAfter(text: string, offset: number): number | null {
   const scanner = createScanner(text, true);
   scanner.setPosition(offset);
   scanner.scan();
-  return text[scanner.getTokenOffset()] === ',';
-}
-
-/** One waiver as a line of JSON, what it does not say left out. */
-export function waiverLine({ rule, asset, joint, why, by, until }: WaiverText): string {
-  const pairs = Object.entries({ rule, asset, joint, why, by, until }).flatMap(([key, value]) =>
-    value === null ? [] : [`"${key}": ${escaped(value)}`],
-  );
-  return `{ ${pairs.join(', ')} }`;
-}
-
-/** JSON allows controls that terminals obey and editors hide; they are escaped as JSON escapes. */
-function escaped(value: string): string {
-  return JSON.stringify(value).replace(
-    /[\u007f-\u009f\u061c\u200e\u200f\u2028-\u202e\u2066-\u2069]/g,
-    (letter) => `\\u${letter.charCodeAt(0).toString(16).padStart(4, '0')}`,
-  );
+  const at = scanner.getTokenOffset();
+  return text[at] === ',' ? at : null;
 }
 
 /** The line, from 1, of each waiver, all found in one pass. */

@@ -1,3 +1,4 @@
+import type { Level } from '../kit/finding.js';
 import { findUpward } from '../standard/find-upward.js';
 import type { AssetPattern } from './asset-pattern.js';
 
@@ -23,15 +24,40 @@ export interface WaiverText {
   readonly rule: string;
   /** Pattern of assets, relative to the ledger's folder. */
   readonly asset: string;
+  /** Name of the rig; left out where the asset has one, or any may be meant. */
+  readonly rig?: string;
+  /** Which of its faults the rule tells; left out for any. */
+  readonly aspect?: string;
   /**
    * Path of the finding's place, exactly; `*` for findings at any joint; null for every finding of
    * the rule in the asset, those about the rig or a mesh too.
    */
   readonly joint: string | null;
+  /** What was accepted: what is worse fails. Left out by hand, all that the waiver is about may stand. */
+  readonly accepted?: Accepted;
   readonly why: string;
   readonly by: string;
   /** Last day it holds, `YYYY-MM-DD` in UTC; null when it has no end. */
   readonly until: string | null;
+}
+
+/** How bad it was when it was accepted. */
+export interface Accepted {
+  readonly level: Level;
+  /** The worst of it, in `unit`; null where nothing was measured. */
+  readonly measured: number | null;
+  readonly unit: string;
+  /** What else of it was measured, by unit; left out for none. */
+  readonly also?: ReadonlyMap<string, number>;
+  /** Where vertices are counted: how many fell short, of how many that the rig moves. */
+  readonly vertices?: { readonly short: number; readonly of: number };
+  /** Rules that stepped back for the finding: what they found is accepted with it. Left out for none. */
+  readonly insteadOf?: readonly string[];
+  /**
+   * Each place that is covered (see `place-key.ts`) with how bad it was there, null where all were
+   * measured as one; null for any place that the waiver is about.
+   */
+  readonly places: ReadonlyMap<string, number | null> | null;
 }
 
 /** The nearest ledger in `folder` or any folder above it; null when there is none. */

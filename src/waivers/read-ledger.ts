@@ -1,25 +1,37 @@
 import { dirname } from 'node:path';
 import { Ajv } from 'ajv';
+import type { Level } from '../kit/finding.js';
 import type { Rule } from '../kit/rule.js';
 import { brief, type HouseFile, parseHouseText, readHouseText } from '../standard/house-file.js';
 import { type AssetPattern, assetPattern } from './asset-pattern.js';
 import { isDay } from './day.js';
-import type { Ledger, Waiver, WaiverText } from './ledger.js';
+import type { Accepted, Ledger, Waiver, WaiverText } from './ledger.js';
 import { wordsFor } from './ledger-faults.js';
 import { ledgerSchema } from './ledger-schema.js';
 import { waiverLines } from './ledger-text.js';
 import { PatternFault } from './name-pattern.js';
 import { slashes } from './slashes.js';
 
-/** Bytes of a ledger: some fifty thousand waivers. */
+/** Bytes of a ledger: some thirty thousand waivers with the places they cover. */
 export const LONGEST_LEDGER = 1 << 24;
 
-/** A ledger file once it has been found to fit its schema. */
-interface LedgerFile {
-  readonly waivers: readonly (Omit<WaiverText, 'joint' | 'until'> & {
-    readonly joint?: string;
-    readonly until?: string;
-  })[];
+/** A waiver once it has been found to fit the schema. */
+interface WrittenWaiver {
+  readonly rule: string;
+  readonly asset: string;
+  readonly rig?: string;
+  readonly joint?: string;
+  readonly aspect?: string;
+  readonly level?: Level;
+  readonly measured?: number | null;
+  readonly unit?: string;
+  readonly also?: Readonly<Record<string, number>>;
+  readonly vertices?: readonly [short: number, of: number];
+  readonly insteadOf?: readonly string[];
+  readonly places?: Readonly<Record<string, number | null>>;
+  readonly why: string;
+  readonly by: string;
+  readonly until?: string;
 }
 
 /**
@@ -44,7 +56,9 @@ export function parseLedger(
 ): Ledger {
   const file = parseHouseText(text, `the ledger ${shown}`);
   const schema = ledgerSchema(rules);
-  const validate = new Ajv({ allErrors: true, strict: false }).compile<LedgerFile>(schema);
+  const validate = new Ajv({ allErrors: true, strict: false }).compile<{
+    waivers: readonly WrittenWaiver[];
+  }>(schema);
   const { value } = file;
   if (!validate(value))
     return file.failSchema(validate.errors ?? [], (error) => wordsFor(error, value, rules));
@@ -56,11 +70,45 @@ export function parseLedger(
         ['waivers', at, 'until'],
         `"until" is "${written.until}", which no calendar has; write a day as YYYY-MM-DD`,
       );
-    const { rule, asset, joint = null, why, by, until = null } = written;
-    const pattern = compile(file, asset, base, at);
-    return { line: lines[at] ?? 1, pattern, rule, asset, joint, why, by, until };
+    if (written.joint !== undefined && written.places !== undefined)
+      return file.failAt(
+        ['waivers', at, 'joint'],
+        'the waiver has both "joint" and "places"; take "joint" out, and list it in "places"',
+      );
+    const pattern = compile(file, written.asset, base, at);
+    return { line: lines[at] ?? 1, pattern, ...waiverText(written) };
   });
   return { path: shown, waivers };
+}
+
+function waiverText(written: WrittenWaiver): WaiverText {
+  const { rule, asset, rig, joint = null, aspect, why, by, until = null } = written;
+  const accepted = acceptedOf(written);
+  return {
+    rule,
+    asset,
+    ...(rig !== undefined && { rig }),
+    joint,
+    ...(aspect !== undefined && { aspect }),
+    ...(accepted !== null && { accepted }),
+    why,
+    by,
+    until,
+  };
+}
+
+function acceptedOf(written: WrittenWaiver): Accepted | null {
+  const { level, measured, unit, also, vertices, insteadOf, places } = written;
+  if (level === undefined || measured === undefined || unit === undefined) return null;
+  return {
+    level,
+    measured,
+    unit,
+    ...(also !== undefined && { also: new Map(Object.entries(also)) }),
+    ...(vertices !== undefined && { vertices: { short: vertices[0], of: vertices[1] } }),
+    ...(insteadOf !== undefined && { insteadOf }),
+    places: places === undefined ? null : new Map(Object.entries(places)),
+  };
 }
 
 function compile(file: HouseFile, asset: string, folder: string, at: number): AssetPattern {

@@ -418,23 +418,80 @@ describe('the ledger', () => {
     expect((await runCli(['check', 'a', '--no-ledger'], { cwd })).code).toBe(1);
   });
 
-  it('tells of waivers past their day, of assets that are gone, and of those that fit nothing', async () => {
-    const cwd = tempFolder({ 'b.glb': sound });
-    const list = [waiver('b.glb'), waiver('gone.glb'), waiver('b.glb', ', "until": "2026-01-01"')];
+  const needing = (): string => {
+    const cwd = tempFolder({ 'a/b.glb': sound, 'c/d.glb': unsound });
+    const list = [
+      waiver('a/b.glb'),
+      waiver('a/gone.glb'),
+      waiver('a/b.glb', ', "until": "2026-01-01"'),
+      waiver('c/gone.glb'),
+      waiver('c/d.glb'),
+      waiver('c/d.glb', ', "until": "2026-01-01"'),
+    ];
     writeFileSync(join(cwd, 'l.json'), `{ "waivers": [\n${list.join(',\n')}\n] }`);
-    const { stderr } = await runCli(['check', 'b.glb', '--ledger', 'l.json', '-f', 'json'], {
-      cwd,
-      now: new Date('2026-11-25'),
-    });
-    expect(stderr).toContain(
-      'Waiver past its day (2026-01-01), which waives nothing: l.json line 4',
+    return cwd;
+  };
+  const onDay = { now: new Date('2026-11-25'), columns: 1000 };
+
+  it.each<[string, string[], string]>([
+    [
+      'a',
+      ['2', '3', '4'],
+      'l.json: 1 waiver past the last day, 2 waivers that fit no finding any more. ',
+    ],
+    [
+      'c',
+      ['5', '6', '7'],
+      'l.json: 1 waiver past the last day, 1 waiver that fits no finding any more, 1 waiver that does not say what was accepted. ',
+    ],
+    [
+      'a/b.glb',
+      ['2', '4'],
+      'l.json: 1 waiver past the last day, 1 waiver that fits no finding any more. ',
+    ],
+  ])(
+    'tells in one line of waivers that need a look, for %s alone, and lists them when asked',
+    async (path, lines, summary) => {
+      const cwd = needing();
+      const args = ['check', path, '--ledger', 'l.json'];
+      const { stderr, stdout } = await runCli([...args, '-f', 'json'], { cwd, ...onDay });
+      expect(stderr.split('\n').filter((line) => line.includes('l.json'))).toEqual([
+        expect.stringContaining(`trysquare: ${summary}`),
+      ]);
+      expect(stderr).toContain('--show-waivers lists them.');
+      const { ledger } = JSON.parse(stdout);
+      const told = [...ledger.expired, ...ledger.unmatched, ...ledger.open];
+      expect(told.map(({ line }) => String(line)).sort()).toEqual(lines);
+      const flat = async (more: string[]): Promise<string> =>
+        (await runCli([...args, ...more], { cwd, ...onDay })).stdout.replace(/\s+/g, ' ');
+      expect(await flat([])).toContain(summary);
+      expect(await flat([])).not.toMatch(/l\.json line \d/);
+      const each = await flat(['--show-waivers']);
+      expect([...each.matchAll(/l\.json line (\d)/g)].map(([, line]) => line).sort()).toEqual(
+        lines,
+      );
+    },
+  );
+
+  it('tells why a finding fails that a waiver is about, and the waiver keeps holding for the rest', async () => {
+    const cwd = tempFolder({ 'b.glb': unsound });
+    const { stdout } = await runCli(['check', 'b.glb', '-f', 'json'], { cwd });
+    const report = JSON.parse(stdout);
+    const bad = report.assets[0].findings.filter(
+      ({ level }: { level: string }) => level === 'error',
     );
-    expect(stderr).toContain(
-      'Waiver that fits no finding: l.json line 2, axis.up on any joint of b.glb',
-    );
-    expect(stderr).toContain(
-      'Waiver that fits no finding: l.json line 3, axis.up on any joint of gone.glb',
-    );
+    for (const finding of bad) {
+      finding.measured /= 2;
+      for (const place of finding.places) place.measured /= 2;
+    }
+    writeFileSync(join(cwd, 'milder.json'), JSON.stringify(report));
+    await runCli(['waive', 'milder.json', '--all', '--why', 'a crank', '--by', 'props'], { cwd });
+    const words = /The waiver at line 13 accepts up to [\d.]+°, and it is [\d.]+° now\./;
+    for (const format of ['text', 'json', 'sarif', 'junit', 'markdown', 'csv']) {
+      const { code, stdout: told } = await runCli(['check', 'b.glb', '-f', format], { cwd });
+      expect(code).toBe(1);
+      if (format !== 'csv') expect(told.replace(/\s+/g, ' ').replaceAll('`', '')).toMatch(words);
+    }
   });
 });
 

@@ -146,7 +146,7 @@ const ENDS: Readonly<Record<string, Partial<Report>>> = {
       ...SAMPLE_LEDGER,
       expired: [],
       unmatched: hostile.map((name) => ({
-        ...{ rule: 'axis.up', asset: name, joint: name, line: 1, why: name, by: name },
+        ...{ rule: 'axis.up', asset: name, joint: name, others: 0, line: 1, why: name, by: name },
         until: null,
       })),
     },

@@ -110,7 +110,12 @@ describe('a legacy library whose findings were all waived', () => {
   it('fails for the same faults at other joints', async () => {
     const moved = before.map((asset): AssetReport => {
       const findings = asset.findings.map((finding) => {
-        return { ...finding, place: { ...finding.place, path: `${finding.place.path}/new` } };
+        const places = finding.places.map((place) => ({ ...place, path: `${place.path}/new` }));
+        return {
+          ...finding,
+          place: { ...finding.place, path: `${finding.place.path}/new` },
+          places: finding.place.kind === 'asset' ? finding.places : places,
+        };
       });
       return { ...asset, findings };
     });

@@ -34,6 +34,7 @@ export const SAMPLE_LEDGER: LedgerReport = {
   today: '2026-11-25',
   waivers: 4,
   waived: 2,
+  exceeded: 0,
   expired: [
     {
       ...waiver('axis.up', 'wagon/*.glb', 'body/neck', 4),
@@ -42,11 +43,21 @@ export const SAMPLE_LEDGER: LedgerReport = {
     },
   ],
   unmatched: [waiver('place.pair', 'mule.glb', '*', 11), waiver('skin.sum', '<b>.glb', null, 18)],
+  open: [],
   fitting: [25],
 };
 
 function waiver(rule: string, asset: string, joint: string | null, line: number): LedgerEntry {
-  return { rule, asset, joint, line, why: 'a crank sits here', by: 'props', until: null };
+  return {
+    rule,
+    asset,
+    joint,
+    others: 0,
+    line,
+    why: 'a crank sits here',
+    by: 'props',
+    until: null,
+  };
 }
 
 export function glbAsset(path: string, findings: readonly FindingReport[] = []): AssetReport {

@@ -161,24 +161,24 @@ describe('what a run tells of itself', () => {
       ],
     });
     const todo =
-      'Take it out if the fault is mended, or name the asset and joint as they are called now.';
+      'Take it out with "trysquare waive REPORT --prune" if the fault is mended; if its asset has moved, use --move OLD NEW.';
     expect(invocationOf({ ledger: SAMPLE_LEDGER })).toMatchObject({
       executionSuccessful: true,
       toolExecutionNotifications: [
         notice(
           'waiver.expired',
           4,
-          'Waiver past its day (2026-06-30), which waives nothing: axis.up at joint body/neck of wagon/*.glb. Mend the fault, or set another day.',
+          'Waiver past its day (2026-06-30), which waives nothing: axis.up at body/neck of wagon/*.glb. Mend the fault, or renew it with "trysquare waive REPORT --renew".',
         ),
         notice(
           'waiver.unmatched',
           11,
-          `Waiver that fits no finding: place.pair at any joint of mule.glb. ${todo}`,
+          `Waiver that fits no finding any more: place.pair at any joint of mule.glb. ${todo}`,
         ),
         notice(
           'waiver.unmatched',
           18,
-          `Waiver that fits no finding: skin.sum anywhere in <b>.glb. ${todo}`,
+          `Waiver that fits no finding any more: skin.sum anywhere in <b>.glb. ${todo}`,
         ),
       ],
     });

@@ -16,12 +16,13 @@ export interface WaiveRun {
 /** Runs `trysquare waive` by its flags on a fixed day; what is wrong is thrown. */
 export async function runWaiveIn(
   cwd: string,
-  report: string,
-  flags: Partial<WaiveFlags>,
+  report: string | undefined,
+  flags: { readonly [K in keyof WaiveFlags]?: WaiveFlags[K] | undefined },
   stdin = '',
 ): Promise<WaiveRun> {
   const told = streams(cwd, stdin);
-  const whole = { why: 'a crank', by: 'prop room', ...flags };
+  const all = Object.entries({ why: 'a crank', by: 'prop room', ...flags });
+  const whole: WaiveFlags = Object.fromEntries(all.filter(([, value]) => value !== undefined));
   const code = await runWaive(report, whole, told.io);
   return { code, ...told.texts() };
 }

@@ -66,8 +66,11 @@ describe('a waiver', () => {
       today: TODAY,
       waivers: 1,
       waived: 1,
+      exceeded: 0,
       expired: [],
       unmatched: [],
+      // It says nothing of how bad it was.
+      open: [{ line: 2, ...waiver({ until: '2031-06-01' }), others: 0 }],
       fitting: [2],
     });
   });
@@ -135,19 +138,41 @@ describe('a waiver', () => {
     const last = waiver({ until: TODAY });
     expect(marks(apply([rolled], [last]).assets)).toEqual([[true]]);
     const { assets, ledger } = apply([rolled], [last], { today: '2031-05-02' });
-    expect(assets).toEqual([rolled]);
-    expect(ledger.expired).toEqual([{ line: 2, ...last, findings: 1 }]);
+    expect(marks(assets)).toEqual([[false]]);
+    expect(assets[0]?.findings[0]?.beyond).toEqual([
+      'The waiver at line 2 held until 2031-05-01, which is past.',
+    ]);
+    expect(ledger.expired).toEqual([{ line: 2, ...last, others: 0, findings: 1 }]);
     expect(ledger.unmatched).toEqual([]);
   });
 
-  it('that is past is told of, with no count, when its assets were not checked', () => {
+  it('that is past is not told of when its assets were not checked', () => {
     const past = waiver({ asset: 'mule.glb', until: '2031-01-01' });
-    expect(apply([rolled], [past]).ledger.expired).toEqual([{ line: 2, ...past, findings: null }]);
+    expect(apply([rolled], [past]).ledger.expired).toEqual([]);
+  });
+
+  it.each([
+    ['is told of where its folder was searched', '/theatre/', 1],
+    ['is not told of where another folder was', '/stage/', 0],
+  ])('whose asset is gone %s', (_, folder, told) => {
+    const isGone = (path: string): boolean => path.startsWith(folder);
+    const waivers = [
+      waiver({ asset: 'mule.glb' }),
+      waiver({ asset: 'mule.glb', until: '2031-01-01' }),
+      waiver({ asset: 'm*.glb' }),
+    ];
+    const { ledger } = apply([rolled], waivers, { isGone });
+    expect(ledger.unmatched.map(({ line }) => line)).toEqual(told === 1 ? [2] : []);
+    expect(ledger.expired.map(({ line, findings }) => [line, findings])).toEqual(
+      told === 1 ? [[3, null]] : [],
+    );
   });
 
   it('that fits no finding of an asset checked is told of with its line', () => {
     const waivers = [waiver(), waiver({ joint: 'body/tail' })];
-    expect(apply([rolled], waivers).ledger.unmatched).toEqual([{ line: 3, ...waivers[1] }]);
+    expect(apply([rolled], waivers).ledger.unmatched).toEqual([
+      { line: 3, ...waivers[1], others: 0 },
+    ]);
   });
 
   it.each<[string, readonly AssetReport[], Partial<WaiverText>, readonly string[]]>([
@@ -277,7 +302,7 @@ describe('whatever the ledger and the assets', () => {
         const bare = (list: readonly AssetReport[]): unknown =>
           list.map(({ counts: _, verdict: __, ...asset }) => ({
             ...asset,
-            findings: asset.findings.map(({ waived: ___, ...rest }) => rest),
+            findings: asset.findings.map(({ waived: ___, beyond: ____, ...rest }) => rest),
           }));
         expect(bare(apply(assets, waivers, { failing }).assets)).toEqual(bare(assets));
       }),

@@ -8,6 +8,7 @@ function entry(line: number): LedgerEntry {
     rule: 'axis.up',
     asset: '*.glb',
     joint: null,
+    others: 0,
     why: 'a crank',
     by: 'props',
     until: null,
@@ -15,16 +16,25 @@ function entry(line: number): LedgerEntry {
 }
 
 function part(change: Partial<LedgerReport> = {}): LedgerReport {
-  const nothing = { waived: 0, expired: [], unmatched: [], fitting: [] };
+  const nothing = { waived: 0, exceeded: 0, expired: [], unmatched: [], open: [], fitting: [] };
   return { path: 'house.json', today: '2031-05-01', waivers: 3, ...nothing, ...change };
 }
 
 it('a waiver that one part needs is not idle, though another has no use for it', () => {
   const joined = joinLedgers([
-    part({ waived: 1, fitting: [2], unmatched: [entry(3), entry(4)] }),
-    part({ waived: 2, fitting: [4], unmatched: [entry(3)] }),
+    part({
+      ...{ waived: 1, exceeded: 2, fitting: [2], unmatched: [entry(3), entry(4)] },
+      open: [entry(2)],
+    }),
+    part({ ...{ waived: 2, exceeded: 1, fitting: [4], unmatched: [entry(3)] }, open: [entry(2)] }),
   ]);
-  expect(joined).toEqual(part({ waived: 3, fitting: [2, 4], unmatched: [entry(3)] }));
+  expect(joined).toEqual(
+    part({
+      ...{ waived: 3, exceeded: 3, fitting: [2, 4], unmatched: [entry(3)] },
+      // Told by both, and one waiver all the same.
+      open: [entry(2)],
+    }),
+  );
 });
 
 it('what expired waivers would waive is added up; null where no part judged an asset of theirs', () => {

@@ -3,8 +3,9 @@ import { describe, expect, it } from 'vitest';
 import { rules } from '../../rules/index.js';
 import { parseHouseText } from '../../src/standard/house-file.js';
 import type { WaiverText } from '../../src/waivers/ledger.js';
-import { STARTING_LEDGER, waiverLine, withWaivers } from '../../src/waivers/ledger-text.js';
+import { changedText, STARTING_LEDGER, withWaivers } from '../../src/waivers/ledger-text.js';
 import { parseLedger } from '../../src/waivers/read-ledger.js';
+import { waiverLine } from '../../src/waivers/waiver-line.js';
 
 const added = (count = 1, change: Partial<WaiverText> = {}): WaiverText[] =>
   Array.from({ length: count }, (_, at) => ({
@@ -102,3 +103,70 @@ describe('waivers added to a ledger', () => {
     expect(add(STARTING_LEDGER, [])).toBe(STARTING_LEDGER);
   });
 });
+
+/** What a ledger that was put together here holds. */
+interface Listed {
+  readonly waivers: readonly { readonly asset: string }[];
+}
+
+/** White space, and a comment now and then. */
+const gap = fc.constantFrom('', ' ', '\n', '\n  ', ' /* a, { } ] */ ', ' // why, { ]\n', '\r\n\t');
+
+describe('a ledger that is changed', () => {
+  it('keeps every comment and every other waiver, whatever is replaced, taken out or added', () => {
+    const items = fc.array(
+      fc.record({
+        before: gap,
+        after: gap,
+        what: fc.constantFrom('kept', 'gone', 'replaced', 'split'),
+      }),
+      { maxLength: 6 },
+    );
+    fc.assert(
+      fc.property(items, gap, fc.boolean(), fc.nat(2), (list, end, comma, more) => {
+        const body = list.map(({ before, after }, at) => {
+          const last = at === list.length - 1;
+          const line = waiverLine({ ...(added()[0] ?? never()), asset: `old_${at}.glb` });
+          return `${before}${line}${after}${last && !comma ? '' : ','}`;
+        });
+        const text = `// head\n{ "waivers": [${body.join('')}${end}] } // foot\n`;
+        const instead = new Map(
+          list.flatMap(({ what }, at) => {
+            if (what === 'kept') return [];
+            const count = what === 'gone' ? 0 : what === 'replaced' ? 1 : 2;
+            return [[at, added(count, { asset: `new_${at}.glb` })] as const];
+          }),
+        );
+        const file = parseHouseText(text, 'the ledger');
+        const written = changedText(file, { instead, added: added(more) });
+        // The schema is looked at elsewhere, and takes longer.
+        const { waivers } = parseHouseText(written, 'the ledger').value as Listed;
+        const now = waivers.map(({ asset }) => asset);
+        expect(now).toEqual([
+          ...list.flatMap((_, at) => instead.get(at)?.map(({ asset }) => asset) ?? `old_${at}.glb`),
+          ...added(more).map(({ asset }) => (more > 0 ? asset : '')),
+        ]);
+        const comments = (of: string): string[] => of.match(/\/\*.*?\*\/|\/\/[^\r\n]*/g) ?? [];
+        expect(comments(written)).toEqual(comments(text));
+        if (instead.size === 0 && more === 0) expect(written).toBe(text);
+      }),
+      { seed: 16, numRuns: 400 },
+    );
+  });
+
+  it('loses the whole line of a waiver that stands on one of its own', () => {
+    const text = `{\n  "waivers": [\n    // a\n    ${ONE},\n    ${ONE}, // b\n    ${ONE}\n  ]\n}\n`;
+    const without = (index: number): string =>
+      changedText(parseHouseText(text, 'the ledger'), {
+        instead: new Map([[index, []]]),
+        added: [],
+      });
+    expect(without(0)).toBe(text.replace(`    ${ONE},\n    ${ONE}, //`, `    ${ONE}, //`));
+    expect(without(1)).toBe(text.replace(`    ${ONE}, // b`, '     // b'));
+    expect(without(2)).toBe(text.replace(`    ${ONE}\n  ]`, '  ]'));
+  });
+});
+
+function never(): never {
+  throw new Error('no waiver');
+}

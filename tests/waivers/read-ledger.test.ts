@@ -10,6 +10,7 @@ import { findLedger, LEDGER_NAME } from '../../src/waivers/ledger.js';
 import { ledgerSchema } from '../../src/waivers/ledger-schema.js';
 import { STARTING_LEDGER } from '../../src/waivers/ledger-text.js';
 import { parseLedger, readLedger } from '../../src/waivers/read-ledger.js';
+import { waiverLine } from '../../src/waivers/waiver-line.js';
 import { tempFolder } from '../support/temp-folder.js';
 
 const parse = (text: string) => parseLedger(text, 'house.json', '/theatre', rules);
@@ -17,6 +18,12 @@ const one = (change: object): string =>
   JSON.stringify({
     waivers: [{ rule: 'axis.up', asset: 'heron.glb', why: 'a crank', by: 'prop room', ...change }],
   });
+
+/** What must be said with a measure. */
+const MILD = { level: 'note', measured: 3, unit: '%' };
+const never = (): never => {
+  throw new Error('no waiver');
+};
 
 describe('a ledger', () => {
   it('that was just begun waives nothing', () => {
@@ -51,6 +58,35 @@ describe('a ledger', () => {
         until: '2031-05-01',
       },
     ]);
+  });
+
+  it('keeps what was accepted, as it was written', () => {
+    const places = { 'body/neck': 12.5, 'mesh:cloak': null, __proto__x: 1 };
+    const text = one({
+      rig: 'heron',
+      aspect: 'styles',
+      level: 'warning',
+      measured: null,
+      unit: 'vertices',
+      also: { '%': 12 },
+      vertices: [3, 200],
+      insteadOf: ['axis.aim'],
+      places,
+    });
+    const [waiver] = parse(text).waivers;
+    expect(waiver).toMatchObject({ rig: 'heron', aspect: 'styles', joint: null });
+    expect(waiver?.accepted).toEqual({
+      level: 'warning',
+      measured: null,
+      unit: 'vertices',
+      also: new Map([['%', 12]]),
+      vertices: { short: 3, of: 200 },
+      insteadOf: ['axis.aim'],
+      places: new Map(Object.entries(places)),
+    });
+    const { line: _, pattern: __, ...written } = waiver ?? parse(one({})).waivers[0] ?? never();
+    const again = parse(`{ "waivers": [${waiverLine(written)}] }`).waivers[0];
+    expect(again?.accepted).toEqual(waiver?.accepted);
   });
 
   it('is read from a file, and found from any folder below it', () => {
@@ -92,6 +128,22 @@ describe('a ledger', () => {
     [one({ until: '2027-02-30' }), '"until" is "2027-02-30", which no calendar has'],
     [one({ until: '2027-13-01' }), 'which no calendar has'],
     [one({ until: 20270101 }), '"until" must be text in quotes'],
+    [one({ measured: 3 }), 'the waiver has "measured" but no "level"'],
+    [one({ places: { body: 3 } }), 'the waiver has "places" but no "measured"'],
+    [one({ ...MILD, level: 'grave' }), '"level" must be one of error, warning, note'],
+    [one({ ...MILD, measured: 'much' }), '"measured" must be a number, or null'],
+    [one({ ...MILD, unit: 3 }), '"unit" must be text in quotes'],
+    [one({ ...MILD, places: [] }), '"places" must be an object in braces'],
+    [one({ ...MILD, places: {} }), '"places" must be an object in braces'],
+    [one({ ...MILD, places: { body: 'much' } }), '"body" in "places" must be a number, or null'],
+    [one({ ...MILD, also: { degrees: null } }), '"degrees" in "also" must be a number'],
+    [one({ ...MILD, vertices: [3] }), '"vertices" must be two whole numbers in brackets'],
+    [one({ ...MILD, vertices: [3, -1] }), '"vertices" must be two whole numbers in brackets'],
+    [one({ ...MILD, insteadOf: 'axis.up' }), '"insteadOf" must be a list of rules in brackets'],
+    [
+      one({ ...MILD, joint: 'body', places: { body: 3 } }),
+      'the waiver has both "joint" and "places"; take "joint" out',
+    ],
     [one({ asset: '*a*a*a*a' }), 'the pattern "*a*a*a*a" has 4 stars and braces'],
     [one({ asset: '+(+(+(a' }).replace('+(+(+(a', '[a'), 'has a bracket that is not closed'],
     [one({ asset: '/heron.glb' }), 'starts at the root'],

@@ -16,7 +16,7 @@ import { makeReport } from '../../src/check/make-report.js';
 import { defaultSettings } from '../../src/check/settings.js';
 import { writeJson } from '../../src/report/json.js';
 import type { AssetReport, Report } from '../../src/report/report-types.js';
-import { LEDGER_NAME, type WaiverText } from '../../src/waivers/ledger.js';
+import { type Accepted, LEDGER_NAME, type WaiverText } from '../../src/waivers/ledger.js';
 import { readLedger } from '../../src/waivers/read-ledger.js';
 import {
   glbAsset,
@@ -46,6 +46,16 @@ const entries = (cwd: string, name = LEDGER_NAME): WaiverText[] =>
   readLedger(join(cwd, name), name, rules).waivers.map(
     ({ pattern: _, line: __, ...waiver }) => waiver,
   );
+/** What is accepted of the sample finding. */
+const ROLLED: Accepted = {
+  level: 'error',
+  measured: 92.4,
+  unit: 'degrees',
+  places: new Map([['body/neck/beak', null]]),
+};
+const placesOf = (accepted: Accepted | undefined): string[] => [
+  ...(accepted?.places?.keys() ?? []),
+];
 const GROUND = { why: 'a crank', by: 'prop room', until: null };
 const up = { rule: 'axis.up', asset: 'heron.glb' };
 
@@ -58,22 +68,30 @@ describe('waive --rule --asset', () => {
       until: TODAY,
     });
     expect(code).toBe(0);
-    expect(stdout).toBe('line 11: axis.up in heron.glb at body/neck/beak\n');
-    expect(stderr).toBe(`trysquare: added 1 waiver to ${LEDGER_NAME}\n`);
-    expect(entries(cwd)).toEqual([{ ...up, joint: 'body/neck/beak', ...GROUND, until: TODAY }]);
-    expect(readFileSync(join(cwd, LEDGER_NAME), 'utf8').split('\n')[10]).toContain(
-      '"joint": "body/neck/beak"',
+    expect(stdout).toBe('line 13: axis.up at body/neck/beak of heron.glb\n');
+    expect(stderr).toBe(`trysquare: added 1 waiver in ${LEDGER_NAME}\n`);
+    expect(entries(cwd)).toEqual([
+      { ...up, joint: null, accepted: ROLLED, ...GROUND, until: TODAY },
+    ]);
+    expect(readFileSync(join(cwd, LEDGER_NAME), 'utf8').split('\n')[12]).toBe(
+      '    { "rule": "axis.up", "asset": "heron.glb", "level": "error", "measured": 92.4, "unit": "degrees", "places": { "body/neck/beak": null }, "why": "a crank", "by": "prop room", "until": "2031-05-01" }',
     );
     expect(readdirSync(cwd).sort()).toEqual(['heron.glb', 'rigs.json', LEDGER_NAME]);
   });
 
-  it('without a joint covers the asset, and takes a pattern of assets', async () => {
+  it('without a joint covers what the report tells, and takes a pattern of assets for any place', async () => {
     const cwd = inTheatre();
     await runWaiveIn(cwd, 'rigs.json', up);
     await runWaiveIn(cwd, 'rigs.json', { rule: 'axis.up', asset: '**/m*.glb', joint: '*' });
     expect(entries(cwd)).toEqual([
-      { ...up, joint: null, ...GROUND },
-      { rule: 'axis.up', asset: '**/m*.glb', joint: '*', ...GROUND },
+      { ...up, joint: null, accepted: ROLLED, ...GROUND },
+      {
+        rule: 'axis.up',
+        asset: '**/m*.glb',
+        joint: '*',
+        accepted: { ...ROLLED, places: null },
+        ...GROUND,
+      },
     ]);
   });
 
@@ -102,7 +120,7 @@ describe('waive --rule --asset', () => {
   it('begins a ledger beside the standard that is in force', async () => {
     const cwd = tempFolder({ 'act/rigs.json': writeJson(sample), 'trysquare.json': '{}' });
     const { stderr } = await runWaiveIn(join(cwd, 'act'), 'rigs.json', up);
-    expect(stderr).toContain(`added 1 waiver to ../${LEDGER_NAME}`);
+    expect(stderr).toContain(`added 1 waiver in ../${LEDGER_NAME}`);
     expect(entries(cwd).map(({ asset }) => asset)).toEqual(['act/heron.glb']);
   });
 
@@ -114,15 +132,13 @@ describe('waive --rule --asset', () => {
       const { code, stdout, stderr } = await runWaiveIn(cwd, 'rigs.json', { ...up, until });
       expect([code, stdout]).toEqual([0, '']);
       expect(stderr).toContain(
-        'nothing to add to trysquare.waivers.json: its line 11 waives the same',
+        'nothing to add to trysquare.waivers.json: all 1 finding asked for is waived already, for as long',
       );
     }
     expect(readFileSync(join(cwd, LEDGER_NAME), 'utf8')).toBe(before);
-    const { stderr } = await runWaiveIn(cwd, 'rigs.json', up);
-    expect(entries(cwd).map(({ until }) => until)).toEqual(['2031-06-01', null]);
-    expect(stderr).toContain(
-      'trysquare.waivers.json waives the same axis.up until 2031-06-01 as well; that waiver can go',
-    );
+    const { stdout } = await runWaiveIn(cwd, 'rigs.json', up);
+    expect(entries(cwd).map(({ until }) => until)).toEqual([null]);
+    expect(stdout).toBe('line 13: axis.up at body/neck/beak of heron.glb (was line 13)\n');
   });
 
   it('tells of assets that do not lie where it runs', async () => {
@@ -196,7 +212,9 @@ describe('waive --all', () => {
     const { stdout, stderr } = await runWaiveIn(cwd, 'rigs.json', { all: true });
     expect(stdout.split('\n')).toHaveLength(4);
     expect(stderr).toContain('added 3 waivers');
-    expect(entries(cwd).map(({ rule, asset, joint }) => [rule, asset, joint])).toEqual([
+    expect(
+      entries(cwd).map(({ rule, asset, accepted }) => [rule, asset, ...placesOf(accepted)]),
+    ).toEqual([
       ['axis.up', 'heron.glb', 'body/neck/beak'],
       ['axis.up', 'puppets/mule.glb', 'body/neck/beak'],
       ['axis.up', 'puppets/mule.glb', 'body'],
@@ -208,7 +226,7 @@ describe('waive --all', () => {
     expect(stderr).toContain('1 asset of the report could not be read, which cannot be waived');
     const read = inTheatre(reportOf([glbAsset('heron.glb', [beak])]), { 'heron.glb': '' });
     expect((await runWaiveIn(read, 'rigs.json', { all: true })).stderr).toBe(
-      `trysquare: added 1 waiver to ${LEDGER_NAME}\n`,
+      `trysquare: added 1 waiver in ${LEDGER_NAME}\n`,
     );
   });
 
@@ -238,8 +256,11 @@ describe('waive --all', () => {
     expect(
       entries(cwd)
         .slice(1)
-        .map(({ asset, joint }) => [asset, joint]),
-    ).toEqual([['heron.glb', 'body/neck/beak']]);
+        .map(({ asset, accepted }) => [asset, ...placesOf(accepted)]),
+    ).toEqual([
+      ['heron.glb', 'body/neck/beak'],
+      ['heron.glb', 'body/neck/beak (2)'],
+    ]);
     const { code, stderr } = await runWaiveIn(cwd, 'rigs.json', { all: true });
     expect(code).toBe(0);
     expect(stderr).toContain('all 6 findings asked for are waived already');
@@ -263,7 +284,7 @@ describe('waive --all', () => {
     ]);
     const cwd = inTheatre(report);
     await runWaiveIn(cwd, 'rigs.json', { all: true });
-    expect(entries(cwd).map(({ joint }) => joint)).toEqual([null, '\\*']);
+    expect(entries(cwd).map(({ accepted }) => placesOf(accepted))).toEqual([['asset:'], ['*']]);
   });
 
   it.each<[string, Report, object, string]>([
@@ -300,7 +321,9 @@ describe('waive --all', () => {
     const cwd = inTheatre(reportOf([glbAsset('he\u202eron\u0007.glb', findings)]));
     const { stdout } = await runWaiveIn(cwd, 'rigs.json', { all: true });
     expect(stdout.replaceAll('\n', '')).not.toMatch(/[\p{Cc}\u202e\u2028]/u);
-    expect(entries(cwd).map(({ joint }) => joint)).toEqual(Object.values(HOSTILE_NAMES));
+    expect(entries(cwd).flatMap(({ accepted }) => placesOf(accepted))).toEqual(
+      Object.values(HOSTILE_NAMES),
+    );
   });
 });
 
@@ -367,7 +390,7 @@ describe('the command line', () => {
     ]);
     expect(code).toBe(0);
     expect(entries(cwd)).toEqual([
-      { ...up, joint: 'body/neck/beak', ...GROUND, until: '9999-12-31' },
+      { ...up, joint: null, accepted: ROLLED, ...GROUND, until: '9999-12-31' },
     ]);
     writeFileSync(join(cwd, 'own.json'), '{ "waivers": [] }');
     await runWaiveLine(cwd, [

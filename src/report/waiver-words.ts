@@ -1,0 +1,50 @@
+import type { LedgerEntry, LedgerReport } from '../waivers/ledger-report.js';
+import { counted } from './finding-words.js';
+
+/**
+ * How many waivers need a look, and what to do, as a paragraph; empty for none.
+ */
+export function waiverSummary({ expired, unmatched, open }: LedgerReport): string {
+  const parts = [
+    ...(expired.length > 0 ? [`${counted(expired.length, 'waiver')} past the last day`] : []),
+    ...(unmatched.length > 0
+      ? [
+          `${counted(unmatched.length, 'waiver')} that ${fits(unmatched.length)} no finding any more`,
+        ]
+      : []),
+    ...(open.length > 0
+      ? [`${counted(open.length, 'waiver')} that ${say(open.length)} not say what was accepted`]
+      : []),
+  ];
+  if (parts.length === 0) return '';
+  const steps = [
+    ...(expired.length > 0 ? ['"trysquare waive REPORT --renew" sets a new day.'] : []),
+    ...(expired.length + unmatched.length > 0
+      ? ['"trysquare waive REPORT --prune" takes out what is of no more use.']
+      : []),
+    ...(open.length > 0
+      ? ['"trysquare waive REPORT --carry-over" has them say what they accept.']
+      : []),
+  ];
+  return `${parts.join(', ')}. ${steps.join(' ')}`;
+}
+
+/** `axis.up at body/neck and 2 more places of heron.glb`: what a waiver is about; names are raw. */
+export function whichOf({
+  rule,
+  asset,
+  joint,
+  others,
+}: Pick<LedgerEntry, 'rule' | 'asset' | 'joint' | 'others'>): string {
+  if (joint === null) return `${rule} anywhere in ${asset}`;
+  const more = others > 0 ? ` and ${counted(others, 'more place')}` : '';
+  return `${rule} at ${joint === '*' ? 'any joint' : joint}${more} of ${asset}`;
+}
+
+function fits(count: number): string {
+  return count === 1 ? 'fits' : 'fit';
+}
+
+function say(count: number): string {
+  return count === 1 ? 'does' : 'do';
+}

@@ -1,0 +1,26 @@
+import { resolve } from 'node:path';
+import { literalPattern, namesOf, partsOfPath, relativePattern } from './asset-pattern.js';
+import { slashes } from './slashes.js';
+
+export interface Folders {
+  /** Absolute path of the folder that the paths of the report are relative to. */
+  readonly cwd: string;
+  /** Absolute path of the folder that the ledger is in. */
+  readonly ledger: string;
+}
+
+/** The pattern, relative to the ledger, that a file of the report alone fits. */
+export function patternOf(asset: string, { cwd, ledger }: Folders): string {
+  const names = partsOfPath(slashes(resolve(cwd, asset)));
+  return relativePattern(names.map(literalPattern), slashes(ledger));
+}
+
+/** A pattern of paths as the report has them, written relative to the ledger. */
+export function rebased(pattern: string, { cwd, ledger }: Folders): string {
+  const names = partsOfPath(slashes(cwd)).map(literalPattern);
+  for (const name of namesOf(pattern)) {
+    if (name === '..') names.pop();
+    else names.push(name);
+  }
+  return relativePattern(names, slashes(ledger));
+}

@@ -1,0 +1,73 @@
+/** What is accepted may grow by so much, as a share, before it counts as worse: exports round. */
+const SLACK = 0.1;
+
+/** Units that things are counted in, exactly the same after every export. */
+const COUNTED = new Set(['joints', 'nodes', 'skins', 'names', 'matrices']);
+
+/** What is smaller, in any unit, is what rounding leaves. */
+const LEAST = 1e-9;
+
+/** A measure and what it is held to. */
+export interface Measured {
+  readonly measured: number;
+  readonly limit: number | null;
+  readonly unit: string;
+}
+
+/** Whether things are counted one by one. */
+export function isCounted(unit: string): boolean {
+  return COUNTED.has(unit);
+}
+
+/** Whether a measure is the worse the smaller it is: it fell below its limit. */
+export function isLeast({ measured, limit }: Pick<Measured, 'measured' | 'limit'>): boolean {
+  return limit !== null && measured < limit;
+}
+
+/**
+ * Whether a measure is worse than what was accepted: by more than a tenth of it, or of the limit where
+ * what is smaller is worse (there nothing at all is worst). Counts are worse by one.
+ *
+ * @param least Whether smaller is worse.
+ */
+export function isWorse(now: Measured, accepted: number, least = isLeast(now)): boolean {
+  const { measured, limit, unit } = now;
+  if (isCounted(unit)) return least ? measured < accepted : measured > accepted;
+  if (!least) return measured > accepted + Math.max(LEAST, SLACK * Math.abs(accepted));
+  const room = SLACK * Math.max(Math.abs(limit ?? 0), Math.abs(accepted));
+  return measured < accepted - Math.max(LEAST, room);
+}
+
+/** The worse of two measures. */
+export function worst(a: number, b: number, least: boolean): number {
+  return least ? Math.min(a, b) : Math.max(a, b);
+}
+
+interface Vertices {
+  readonly short: number;
+  readonly of: number;
+}
+
+/**
+ * The same of a count of vertices. An export that splits or joins vertices changes how many there are
+ * at a fault, and how many there are in all: it is worse where both the count and its share grew.
+ */
+export function areMore(now: Vertices, accepted: Vertices): boolean {
+  const grew = (before: number, after: number): boolean => after > before * (1 + SLACK);
+  return (
+    grew(accepted.short, now.short) &&
+    grew(accepted.short / Math.max(1, accepted.of), now.short / Math.max(1, now.of))
+  );
+}
+
+/** Figures of a number in a ledger: a tenth is far more than they leave out. */
+const FIGURES = 4;
+
+/** A measure as it is written into a ledger: whole counts as they are, others rounded to the worse. */
+export function ledgerNumber(value: number, least: boolean): number {
+  if (Number.isInteger(value) && Math.abs(value) < 1e15) return value;
+  const rounded = Number(value.toPrecision(FIGURES));
+  if (least ? rounded <= value : rounded >= value) return rounded;
+  const step = 10 ** (Math.floor(Math.log10(Math.abs(value))) + 1 - FIGURES);
+  return Number((rounded + (least ? -step : step)).toPrecision(FIGURES));
+}

@@ -1,0 +1,46 @@
+import fc from 'fast-check';
+import { expect, it } from 'vitest';
+import { areMore, isWorse, ledgerNumber } from '../../src/waivers/worse.js';
+
+const measures = fc.double({ min: 1e-12, max: 1e9, noNaN: true });
+
+it('what is written of a measure is no better than it, has four figures, and accepts it again', () => {
+  fc.assert(
+    fc.property(measures, fc.boolean(), fc.boolean(), (size, negative, least) => {
+      const value = negative ? -size : size;
+      const written = ledgerNumber(value, least);
+      if (least) expect(written).toBeLessThanOrEqual(value);
+      else expect(written).toBeGreaterThanOrEqual(value);
+      expect(Math.abs(written - value)).toBeLessThanOrEqual(Math.abs(value) * 1.01e-3);
+      if (!Number.isInteger(value)) expect(Number(written.toPrecision(4))).toBe(written);
+      const now = { measured: value, limit: null, unit: 'degrees' };
+      expect(isWorse(now, written, least)).toBe(false);
+    }),
+    { seed: 16, numRuns: 2000 },
+  );
+});
+
+it.each([
+  [10, 10.9, false],
+  [10, 11.1, true],
+  [0, 1e-10, false],
+  [0, 0.1, true],
+])('from %d accepted to %d is worse: %s', (accepted, measured, worse) => {
+  expect(isWorse({ measured, limit: 1, unit: '%' }, accepted, false)).toBe(worse);
+});
+
+it.each([
+  [0.09, 0.081, false],
+  [0.09, 0.078, true],
+  [-1, -1.0001, false],
+  [-1, -1.2, true],
+])('where smaller is worse, from %d to %d is worse: %s', (accepted, measured, worse) => {
+  expect(isWorse({ measured, limit: 0.1, unit: 'times' }, accepted, true)).toBe(worse);
+});
+
+it('vertices are more where their number and their share grew', () => {
+  expect(areMore({ short: 12, of: 100 }, { short: 10, of: 100 })).toBe(true);
+  expect(areMore({ short: 11, of: 100 }, { short: 10, of: 100 })).toBe(false);
+  expect(areMore({ short: 40, of: 400 }, { short: 10, of: 100 })).toBe(false);
+  expect(areMore({ short: 1, of: 100 }, { short: 0, of: 0 })).toBe(true);
+});
