@@ -20,6 +20,7 @@ import { chooseSettings } from './choose-settings.js';
 import { EXIT } from './exit-codes.js';
 import type { Io } from './io.js';
 import { type LedgerFlags, openLedgerRun } from './ledger-use.js';
+import { takeLedgerAlong } from './mend-ledger.js';
 import { mendText } from './mend-words.js';
 import { isSameFile } from './same-file.js';
 import { refuseGone } from './working-folder.js';
@@ -93,7 +94,12 @@ export async function runMend(file: string, flags: MendFlags, io: Io): Promise<n
   // A copy would stand in the way of the next try, with a choice made or a change allowed.
   if (result.changes.length === 0 && result.after.verdict !== 'sound')
     return tellNothing(io, 'nothing in it was mended', EXIT.unsound);
-  await writeText(io.stderr, `trysquare: ${writeAll(places, path, flags, result)}\n`);
+  const wrote = writeAll(places, path, flags, result);
+  const { shown } = places;
+  const names = result.renamed.size === 0 ? null : namesFile(shown);
+  const ledgerWords =
+    result.changes.length === 0 ? '' : takeLedgerAlong({ file, shown, names }, result, flags, io);
+  await writeText(io.stderr, `trysquare: ${wrote}${ledgerWords}\n`);
   return verdictCode(result);
 }
 

@@ -17,6 +17,7 @@ export interface WaiveFlags {
   readonly carryOver?: boolean;
   readonly prune?: boolean;
   readonly move?: readonly string[];
+  readonly names?: string;
   readonly dryRun?: boolean;
   readonly ledger?: string;
 }
@@ -37,6 +38,7 @@ const NAMES: Readonly<Partial<Record<keyof WaiveFlags, string>>> = {
   why: '--why',
   by: '--by',
   until: '--until',
+  names: '--names',
 };
 
 /** What each work takes besides a report, a ledger and `--dry-run`. */
@@ -45,7 +47,7 @@ const TAKES: Readonly<Record<Work, readonly (keyof WaiveFlags)[]>> = {
   renew: ['rule', 'asset', 'joint', 'why', 'by', 'until'],
   'carry-over': [],
   prune: [],
-  move: [],
+  move: ['names'],
 };
 
 /** The work that the options ask for. Throws UsageError for what does not go together. */
@@ -59,7 +61,11 @@ export function chooseWork(report: string | undefined, flags: WaiveFlags, today:
   // Keys of a literal above, which has no others.
   for (const [key, option] of Object.entries(NAMES))
     if (flags[key as keyof WaiveFlags] !== undefined && !TAKES[work].some((name) => name === key))
-      throw new UsageError(`${option} does not go with --${work}; leave it away`);
+      throw new UsageError(
+        key === 'names'
+          ? '--names goes with --move alone'
+          : `${option} does not go with --${work}; leave it away`,
+      );
   refuseValues(flags, work, today);
   if (work === 'move') {
     if (flags.move?.length !== 2)

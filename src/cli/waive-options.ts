@@ -69,6 +69,12 @@ export function addWaive(program: Command, io: Io, done: (code: number) => void)
         'Have waivers follow an asset, or a folder with all below it, from one path to another. Needs no report.',
       ),
     )
+    .addOption(
+      new Option(
+        '--names <file>',
+        'With --move, joints that have other names now: FILE.names.json, which mend wrote.',
+      ),
+    )
     .addOption(new Option('--dry-run', 'Say what would change, and write nothing.'))
     .addOption(
       new Option(
@@ -89,6 +95,7 @@ export function addWaive(program: Command, io: Io, done: (code: number) => void)
         '  trysquare waive rigs.json --renew --until 2032-05-01 --dry-run',
         '  trysquare waive rigs.json --prune',
         '  trysquare waive --move puppets/mule.glb stable/mule.glb',
+        '  trysquare waive --move heron.glb heron-mended.glb --names heron-mended.names.json',
         '  trysquare waive old-rigs.json --carry-over',
       ].join('\n'),
     )

@@ -5,6 +5,7 @@ import { UsageError } from '../asset/errors.js';
 import { counted } from '../report/finding-words.js';
 import type { Report } from '../report/report-types.js';
 import { visible } from '../report/visible.js';
+import { parseHouseText, readHouseText } from '../standard/house-file.js';
 import type { Ground } from '../waivers/accept-findings.js';
 import { type AssetView, assetViews } from '../waivers/asset-view.js';
 import { chooseAssets, isAt } from '../waivers/choose-findings.js';
@@ -12,6 +13,7 @@ import { holdsOn, type Waiver } from '../waivers/ledger.js';
 import type { LedgerChange } from '../waivers/ledger-text.js';
 import { movedLedger } from '../waivers/move.js';
 import { pruned } from '../waivers/prune.js';
+import { type RigRenames, renamesOfPaths } from '../waivers/renamed.js';
 import { carriedOver, renewed } from '../waivers/renew.js';
 import { slashes } from '../waivers/slashes.js';
 import { EXIT } from './exit-codes.js';
@@ -133,9 +135,32 @@ async function prune(
 async function move(waiving: Waiving): Promise<void> {
   const { flags, ledger, place, io } = waiving;
   const [from = '', to = ''] = flags.move ?? [];
-  const { change, left } = movedLedger(ledger, from, to, { cwd: io.cwd, ledger: place.folder });
+  const folders = { cwd: io.cwd, ledger: place.folder };
+  const renames = flags.names === undefined ? [] : readNames(flags.names, io);
+  const { change, left } = movedLedger(ledger, from, to, folders, renames);
   await conclude(waiving, change, 'moved', `no waiver is for ${from}, or for what is below it`);
   await tellLeft(left, `is for a pattern that fits ${from} and not ${to}; look at it yourself`, io);
+}
+
+/** Bytes of a file of names: some hundred thousand joints. */
+const LONGEST_NAMES = 1 << 24;
+
+/** The old and new paths of joints that a mend wrote beside its result. Throws UsageError. */
+function readNames(shown: string, io: Io): RigRenames[] {
+  const what = `the names ${visible(shown)}`;
+  const { value } = parseHouseText(
+    readHouseText(resolve(io.cwd, shown), what, LONGEST_NAMES),
+    what,
+  );
+  const pairs = typeof value === 'object' && value !== null ? Object.entries(value) : [];
+  const paths = new Map(
+    pairs.flatMap(([old, now]: [string, unknown]) => (typeof now === 'string' ? [[old, now]] : [])),
+  );
+  if (paths.size === 0 || paths.size < pairs.length)
+    throw new UsageError(
+      `${what} holds no paths of joints, old to new, as "trysquare mend" writes them`,
+    );
+  return renamesOfPaths(paths);
 }
 
 /** Writes what changes, or says that nothing does. */

@@ -1,20 +1,12 @@
 import { skew } from '../rig/decompose.js';
-import {
-  column,
-  determinant3,
-  identity,
-  invert,
-  type Mat4,
-  mat4At,
-  multiply,
-  origin,
-  transformPoint,
-} from '../rig/mat4.js';
+import { identity, invert, type Mat4, mat4At, multiply, origin } from '../rig/mat4.js';
 import type { Rig, RigSkin } from '../rig/types.js';
-import { direction, dot, type Vec3 } from '../rig/vec3.js';
+import type { Vec3 } from '../rig/vec3.js';
 import { type Facts, fact } from './facts.js';
 import { skinMass } from './skin-mass.js';
+import { near, skinningMatrix } from './skinning-matrix.js';
 import { spacerMatrix } from './spacers.js';
+import { standUp } from './stand-up.js';
 
 /** The pose the rig was built in. World space, world units. */
 export interface BindPose {
@@ -71,64 +63,6 @@ export const bindPose = fact((facts): BindPose => {
   const places = Array.from({ length: joints.count }, (_, joint) => origin(mat4At(world, joint)));
   return { world, places, reference, standing, referenceJoint };
 });
-
-/**
- * Stored in a pose, the heaviest joint may lean, and M_ref with it: the bind-posed mesh would lean
- * too, and have no midline. Inverse binds are taken below the holders, so the holders' own matrix
- * stands the mesh up, at the scale of the reference (a quantised mesh has one of its own baked in).
- */
-function standUp(facts: Facts, reference: Mat4, skin: RigSkin | undefined, joint: number): Mat4 {
-  const { rig } = facts;
-  const holder = rig.holders.at(-1);
-  const above = holder === undefined ? identity() : mat4At(rig.nodes.world, holder);
-  const inverse =
-    skin === undefined ? null : invert(mat4At(skin.inverseBind, skin.slotOfJoint[joint] ?? 0));
-  const ratio = Math.cbrt(Math.abs(determinant3(reference) / determinant3(above)));
-  if (inverse === null || !(ratio > 0) || !Number.isFinite(ratio) || squareWithin(above, reference))
-    return reference;
-  // Stored in its bind pose it stands where it stands, however its holders are turned.
-  if (skin === undefined || sharesMatrix(facts, skin, reference)) return reference;
-  // The heaviest joint keeps its stored place.
-  const built = origin(inverse);
-  const stood = Float64Array.from(above);
-  for (let at = 0; at < 11; at++) stood[at] = (stood[at] ?? 0) * ratio;
-  const [now, then] = [transformPoint(stood, built), transformPoint(reference, built)];
-  for (let axis = 0; axis < 3; axis++)
-    stood[12 + axis] = (stood[12 + axis] ?? 0) + (then[axis] ?? 0) - (now[axis] ?? 0);
-  return stood;
-}
-
-/** Whether all joints that move skin turn it as the reference does: then the rig is not posed. */
-function sharesMatrix(facts: Facts, skin: RigSkin, reference: Mat4): boolean {
-  const { moves } = skinMass(facts);
-  return skin.jointOfSlot.every((joint) => {
-    return moves[joint] === 0 || near(skinningMatrix(facts.rig, skin, joint), reference);
-  });
-}
-
-/** Whether two matrices turn alike, or differ by quarter and half turns: within a degree. */
-function squareWithin(a: Mat4, b: Mat4): boolean {
-  return [0, 1, 2].every((i) => {
-    const u = direction(column(a, i));
-    return (
-      u !== null &&
-      [0, 1, 2].some((j) => {
-        const v = direction(column(b, j));
-        return v !== null && Math.abs(dot(u, v)) > Math.cos(Math.PI / 180);
-      })
-    );
-  });
-}
-
-/** M_j = W_j B_j at rest, for a joint of a skin; identity for a joint the skin does not list. */
-export function skinningMatrix(rig: Rig, skin: RigSkin, joint: number): Mat4 {
-  const slot = skin.slotOfJoint[joint] ?? -1;
-  if (slot === -1) return identity();
-  return multiply(
-    mat4At(rig.nodes.world, rig.joints.node[joint] ?? 0),
-    mat4At(skin.inverseBind, slot),
-  );
-}
 
 /** Per skin and slot: where the inverse bind matrix says the joint was built, null when nowhere. */
 export const builtMatrices = fact(({ rig }): readonly (readonly (Mat4 | null)[])[] => {
@@ -232,10 +166,4 @@ function restAgainstParent(facts: Facts, bindWorld: Float64Array, joint: number)
 export function isIdentity(matrix: Mat4): boolean {
   const one = identity();
   return matrix.every((value, index) => Math.abs(value - (one[index] ?? 0)) < 1e-6);
-}
-
-/** Whether two matrices are the same but for the rounding of a file. */
-export function near(a: Mat4, b: Mat4): boolean {
-  const span = Math.max(...Array.from(b, Math.abs), 1e-30);
-  return a.every((value, index) => Math.abs(value - (b[index] ?? 0)) < 1e-4 * span);
 }

@@ -1,8 +1,9 @@
 import { invert, type Mat4, mat4At, multiply, origin } from '../rig/mat4.js';
 import type { RigSkin } from '../rig/types.js';
 import type { Vec3 } from '../rig/vec3.js';
-import { bindPose, builtMatrices, massBySkin, near } from './bind-pose.js';
+import { bindPose, builtMatrices, massBySkin } from './bind-pose.js';
 import { type Facts, fact } from './facts.js';
+import { near } from './skinning-matrix.js';
 
 /** The joints as their bones were built: for frames and bones. World space, world units. */
 export interface BonePose {

@@ -1,6 +1,6 @@
 import type { ChannelPath } from '../asset/gltf-types.js';
 import { decompose } from '../rig/decompose.js';
-import { determinant3, invert, largestShift, type Mat4, mat4At, multiply } from '../rig/mat4.js';
+import { determinant3, invert, type Mat4, mat4At, multiply } from '../rig/mat4.js';
 import type { Rig, RigSkin } from '../rig/types.js';
 import { distance } from '../rig/vec3.js';
 import { size } from './bind-mesh.js';
@@ -47,15 +47,45 @@ export function posedJoints(facts: Facts, tolerance: number): PosedJoint[] {
   const reach = 0.1 * size(facts);
   const worst = new Map<number, { readonly shift: number; readonly item: Compared }>();
   for (const item of comparedJoints(facts)) {
-    const local = item.unit > 0 ? reach / item.unit : reach;
-    const shift =
-      item.unit * largestShift(item.built, item.stored, [0, 0, 0], [local, local, local]);
-    if (shift > tolerance && shift > (worst.get(item.joint)?.shift ?? 0))
+    const shift = shiftAround(item, reach);
+    if (shift > tolerance / 2 && shift > (worst.get(item.joint)?.shift ?? 0))
       worst.set(item.joint, { shift, item });
   }
+  const least = cutOff(
+    [...worst.values()].map(({ shift }) => shift),
+    tolerance,
+  );
   return [...worst.values()]
+    .filter(({ shift }) => shift >= least)
     .map(({ item }) => posedJoint(facts.rig, item, reach, tolerance))
     .sort((a, b) => a.joint - b.joint);
+}
+
+/** Shifts nearer to each other than this are one: rounding must not part two twins at the tolerance. */
+const ALIKE = 1 + 1e-3;
+
+/** The least of some shifts over the tolerance, or of those that go on from it in steps of rounding. */
+function cutOff(shifts: readonly number[], tolerance: number): number {
+  let least = Infinity;
+  for (const shift of [...shifts].sort((a, b) => b - a)) {
+    if (!(shift > tolerance) && !(shift * ALIKE >= least)) break;
+    least = shift;
+  }
+  return least;
+}
+
+/**
+ * How far the two transforms of a joint take what lies within `reach` of it apart, at most: the move and
+ * what the turn and scale add. The same in whatever frames the joint and the one above it are. World units.
+ */
+function shiftAround({ built, stored, unit }: Compared, reach: number): number {
+  let [moved, turned] = [0, 0];
+  for (let row = 0; row < 3; row++) {
+    moved += ((built[12 + row] ?? 0) - (stored[12 + row] ?? 0)) ** 2;
+    for (let to = 0; to < 3; to++)
+      turned += ((built[4 * to + row] ?? 0) - (stored[4 * to + row] ?? 0)) ** 2;
+  }
+  return unit * Math.sqrt(moved) + Math.sqrt(turned) * reach;
 }
 
 function posedJoint(rig: Rig, item: Compared, reach: number, tolerance: number): PosedJoint {

@@ -2,9 +2,10 @@ import { largestShift, type Mat4, mat4At, transformPoint } from '../rig/mat4.js'
 import type { Rig, SkinnedPart } from '../rig/types.js';
 import { distance, type Vec3, vec3At } from '../rig/vec3.js';
 import { size } from './bind-mesh.js';
-import { bindPose, builtMatrices, skinningMatrix } from './bind-pose.js';
+import { bindPose, builtMatrices } from './bind-pose.js';
 import { fact } from './facts.js';
 import { skinMass } from './skin-mass.js';
+import { skinningMatrix } from './skinning-matrix.js';
 
 /** How far the stored rest pose moves the skin off its bind pose. */
 export interface RestAgainstBind {

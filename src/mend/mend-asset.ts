@@ -4,17 +4,16 @@ import type { Settings } from '../check/settings.js';
 import { conventions } from '../measure/conventions.js';
 import { type Axis, type Facts, sameAxis } from '../measure/facts.js';
 import type { AssetReport } from '../report/report-types.js';
-import { sameRigs } from '../rig/file-order.js';
 import type { Rig, RigModel } from '../rig/types.js';
 import { type AllowedChange, recordAllowed } from './allowed-change.js';
 import { Editable } from './file/editable.js';
 import type { Files } from './file/pack-files.js';
 import { Mending, type Offence } from './mending.js';
 import { isSeen, type Proof } from './proof/proof.js';
+import { type RigRenames, renamesOf } from './renames.js';
 import type { Change, LeftAlone, Repair } from './repair.js';
 import { turnToConvention } from './repairs/convention.js';
 import { houseConvention } from './repairs/house-convention.js';
-import { renameMap } from './repairs/names.js';
 
 export type { Offence } from './mending.js';
 export { LARGEST_SHIFT } from './proof/proof-limits.js';
@@ -39,6 +38,8 @@ export interface MendResult {
   readonly notes: readonly string[];
   /** Paths of joints that were renamed, old to new. */
   readonly renamed: ReadonlyMap<string, string>;
+  /** All that was renamed, rig by rig, for a ledger of waivers. */
+  readonly renames: readonly RigRenames[];
   /** All files beside it that the original leads to. */
   readonly led: readonly string[];
   /** Files that it still leads to, which lie beside the original. */
@@ -132,19 +133,23 @@ async function attempt(
       `it uses ${pointing}, which points into the frames of joints; a mend does not carry that along`,
     );
   const mending = await Mending.begin(edit, dirname(path), { name, settings, allow, judge });
-  const give = (offending: Offence | null, isTurned = true, restless: readonly Repair[] = []) => ({
-    result: {
-      ...mending.outcome(),
-      offending,
-      isTurned,
-      files: edit.files(stem),
-      notes: edit.notes,
-      externals: edit.externals(),
-      led: edit.led,
-      renamed: renamedIn(mending.original.model, mending.present.model),
-    },
-    restless,
-  });
+  const give = (offending: Offence | null, isTurned = true, restless: readonly Repair[] = []) => {
+    const renames = renamesOf(mending.original.model, mending.present.model);
+    return {
+      result: {
+        ...mending.outcome(),
+        offending,
+        isTurned,
+        files: edit.files(stem),
+        notes: edit.notes,
+        externals: edit.externals(),
+        led: edit.led,
+        renamed: pathsOf(renames),
+        renames,
+      },
+      restless,
+    };
+  };
   const facts = (rig: Rig): Facts => ({ rig, wanted: settings.wanted });
   // What is asked for goes before what the standard has.
   const able = convention === null ? repairs : repairs.filter((item) => item !== houseConvention);
@@ -208,10 +213,7 @@ function unread({ rigs }: RigModel, { aim, up }: { aim: Axis; up: Axis }): LeftA
 }
 
 /** Names of all rigs at once; a path of one rig that another has too is the same joint's in both. */
-function renamedIn(before: RigModel, after: RigModel): Map<string, string> {
-  return new Map(
-    sameRigs(before.rigs, after.rigs).flatMap(([rig, other]) =>
-      other === undefined ? [] : [...renameMap(rig, other)],
-    ),
-  );
+function pathsOf(renames: readonly RigRenames[]): Map<string, string> {
+  const joints = renames.flatMap(({ places }) => places).filter(({ kind }) => kind === 'joint');
+  return new Map(joints.map(({ old, now }) => [old, now]));
 }

@@ -11,6 +11,7 @@ import { changeOf, type Placed } from './asset-view.js';
 import type { Folders } from './folders.js';
 import type { Ledger, Waiver } from './ledger.js';
 import type { LedgerChange } from './ledger-text.js';
+import { type RigRenames, waiverRenamer } from './renamed.js';
 import { slashes } from './slashes.js';
 
 export interface Moved {
@@ -26,8 +27,16 @@ export interface Moved {
  *
  * @param from Path as it was, to the folder that the command runs in.
  * @param to Path as it is now, likewise.
+ * @param renames What has another name in it now.
  */
-export function movedLedger(ledger: Ledger, from: string, to: string, folders: Folders): Moved {
+export function movedLedger(
+  ledger: Ledger,
+  from: string,
+  to: string,
+  folders: Folders,
+  renames: readonly RigRenames[] = [],
+): Moved {
+  const rename = waiverRenamer(renames);
   const old = partsOfPath(slashes(resolve(folders.cwd, from)));
   const now = partsOfPath(slashes(resolve(folders.cwd, to)));
   const moved: Placed[] = [];
@@ -38,7 +47,7 @@ export function movedLedger(ledger: Ledger, from: string, to: string, folders: F
       const next = [...now.map(literalPattern), ...names.slice(old.length)];
       const asset = relativePattern(next, slashes(folders.ledger));
       const { line: _, pattern: __, ...text } = waiver;
-      moved.push({ waiver: { ...text, asset }, instead: waiver });
+      moved.push({ waiver: { ...(rename(text) ?? text), asset }, instead: waiver });
     } else if (fits(waiver.pattern, old) && !fits(waiver.pattern, now)) left.push(waiver);
   }
   const spent = moved.flatMap(({ instead }) => (instead === null ? [] : [instead]));

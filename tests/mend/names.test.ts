@@ -3,7 +3,8 @@ import { buildGlb, buildPuppet, mainFile, raisePuppet } from '../../fixtures/bui
 import type { CastName } from '../../fixtures/kit/fault.js';
 import type { GltfJson } from '../../fixtures/kit/gltf-json.js';
 import { sideOfName } from '../../src/measure/sides.js';
-import { jointNames, renameMap } from '../../src/mend/repairs/names.js';
+import { renamesOf } from '../../src/mend/renames.js';
+import { jointNames } from '../../src/mend/repairs/names.js';
 import {
   commonSpelling,
   otherSide,
@@ -30,11 +31,11 @@ async function named(
 const given = ({ changes }: Repaired): string[] =>
   changes.map(({ before, after }) => `${before} -> ${after}`);
 
-const renames = ({ before, after }: Repaired): [string, string][] => {
-  const [a, b] = [before.rigs[0], after.rigs[0]];
-  if (a === undefined || b === undefined) throw new Error('there is no rig');
-  return [...renameMap(a, b)];
-};
+const renames = ({ before, after }: Repaired): [string, string][] =>
+  renamesOf(before, after)
+    .flatMap(({ places }) => places)
+    .filter(({ kind }) => kind === 'joint')
+    .map(({ old, now }) => [old, now]);
 
 describe('joints without a name', () => {
   it('are named after the joint above, a run of them counting on from it', async () => {

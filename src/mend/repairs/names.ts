@@ -52,19 +52,6 @@ export const jointNames: Repair = {
   },
 };
 
-/** The paths of joints whose path is another after a mend, old to new, to write a mapping from. */
-export function renameMap(before: Rig, after: Rig): Map<string, string> {
-  const renamed = new Map<string, string>();
-  before.joints.node.forEach((node, joint) => {
-    const [old, now] = [
-      before.joints.paths[joint],
-      after.joints.paths[after.joints.ofNode[node] ?? -1],
-    ];
-    if (old !== undefined && now !== undefined && old !== now) renamed.set(old, now);
-  });
-  return renamed;
-}
-
 /** Sides that are swapped are told by one line, at the first joint. */
 function leaveSwapped({ facts }: MendContext, rig: Rig, naming: Naming): void {
   const { hung, limbs } = swappedSides(facts(rig));
