@@ -7,22 +7,20 @@ import { AssetError } from './errors.js';
 import type { GltfDocument } from './gltf-types.js';
 import { parseDocument } from './parse-document.js';
 import { readViews, wantedViews } from './read-plan.js';
-import { type Wanted, type WantedClips, wantedAccessors } from './wanted-accessors.js';
+import { type Wanted, wantedAccessors } from './wanted-accessors.js';
 
 /** One asset, read: its document, the decoded accessors that the rig needs, and its container. */
 export interface Asset {
   readonly document: GltfDocument;
   readonly decoded: Decoded;
   readonly container: Container;
-  /** Which channels of its clips were read. */
-  readonly clips: WantedClips;
 }
 
 /** Reads the rig of the asset at `path`. Throws AssetError when it cannot be read. */
-export async function loadAssetFile(path: string, clips: WantedClips = 'all'): Promise<Asset> {
+export async function loadAssetFile(path: string): Promise<Asset> {
   const source = openFile(path);
   try {
-    return await loadAsset(source, dirname(path), clips);
+    return await loadAsset(source, dirname(path));
   } finally {
     source.close();
   }
@@ -36,10 +34,9 @@ export async function loadAssetFile(path: string, clips: WantedClips = 'all'): P
 export function loadAssetBytes(
   bytes: Uint8Array,
   folder: string | null = null,
-  clips: WantedClips = 'all',
   also?: MoreAccessors,
 ): Promise<Asset> {
-  return loadAsset(fromMemory(bytes), folder, clips, also);
+  return loadAsset(fromMemory(bytes), folder, also);
 }
 
 /** Chooses accessors to be decoded besides those that the rig needs, from the JSON of an asset that was parsed. */
@@ -49,15 +46,12 @@ export type MoreAccessors = (json: unknown) => readonly number[];
 export async function loadAsset(
   source: ByteSource,
   folder: string | null,
-  clips: WantedClips,
   also?: MoreAccessors,
 ): Promise<Asset> {
   const container = await readContainer(source);
   const document = parseDocument(container.json);
-  const wanted = withMore(wantedAccessors(document, clips), also?.(container.json) ?? []);
-  if (wanted.accessors.length === 0) return { document, decoded: new Map(), container, clips };
-  // What is not read now is held to its bounds all the same: a broken file is broken either way.
-  wantedViews(document, wantedAccessors(document));
+  const wanted = withMore(wantedAccessors(document), also?.(container.json) ?? []);
+  if (wanted.accessors.length === 0) return { document, decoded: new Map(), container };
   const views = wantedViews(document, wanted);
   const opened = new Map<number, { source: ByteSource; offset: number }>();
   const open = (buffer: number): { source: ByteSource; offset: number } => {
@@ -73,7 +67,6 @@ export async function loadAsset(
       document,
       decoded: await decodeAccessors(document, wanted, views, packed),
       container,
-      clips,
     };
   } finally {
     for (const item of opened.values()) if (item.source !== source) item.source.close();

@@ -1,13 +1,8 @@
 import { AssetError } from '../asset/errors.js';
 import { type Asset, loadAssetBytes, loadAssetFile } from '../asset/load-asset.js';
-import type { WantedClips } from '../asset/wanted-accessors.js';
 import type { Scene } from '../draw/scene.js';
-import { size } from '../measure/bind-mesh.js';
-import type { Facts } from '../measure/facts.js';
-import { restAgainstBind } from '../measure/rest-against-bind.js';
 import type { AssetReport } from '../report/report-types.js';
 import { buildRigs } from '../rig/build-rigs.js';
-import type { RigModel } from '../rig/types.js';
 import { reportContainer, reportRigs } from './build-report.js';
 import type { Settings } from './settings.js';
 
@@ -19,7 +14,7 @@ export interface CheckOptions {
   readonly hash?: boolean;
   /** Called with the JSON text of a `.gltf`, for reports that point into it. */
   readonly onText?: (text: string) => void;
-  /** Called with what pictures are drawn from, once the asset is read; clips are then read whole. */
+  /** Called with what pictures are drawn from, once the asset is read. */
   readonly onScene?: (scene: Scene) => void;
 }
 
@@ -29,7 +24,7 @@ export interface CheckOptions {
  */
 export async function checkAsset(path: string, options: CheckOptions): Promise<AssetReport> {
   return report(options.name ?? path, options, {
-    load: (clips) => loadAssetFile(path, clips),
+    load: () => loadAssetFile(path),
     hash: (kit) => kit.hashFile(path),
   });
 }
@@ -40,20 +35,21 @@ export async function checkAssetBytes(
   options: CheckOptions & { readonly folder?: string | null },
 ): Promise<AssetReport> {
   return report(options.name ?? '-', options, {
-    load: (clips) => loadAssetBytes(bytes, options.folder ?? null, clips),
+    load: () => loadAssetBytes(bytes, options.folder ?? null),
     hash: (kit) => kit.hashBytes(bytes),
   });
 }
 
 interface Origin {
-  load(clips: WantedClips): Promise<Asset>;
+  load(): Promise<Asset>;
   hash(kit: typeof import('../asset/hash-file.js')): string;
 }
 
 async function report(path: string, options: CheckOptions, from: Origin): Promise<AssetReport> {
   try {
     const { settings, onScene } = options;
-    const { asset, model } = await loadModel(settings, onScene !== undefined, from);
+    const asset = await from.load();
+    const model = buildRigs(asset);
     if (asset.container.text !== null) options.onText?.(asset.container.text);
     // Hashing is loaded when it is asked for: few runs need it.
     const sha256 = options.hash === true ? from.hash(await import('../asset/hash-file.js')) : null;
@@ -84,29 +80,4 @@ export function unreadableReport(path: string, reason: string, where: string | n
     findings: [],
     counts: { error: 0, warning: 0, note: 0 },
   };
-}
-
-/** Reads what every rig needs first; the rotations of clips only for a rig stored in some pose, or when `whole`. */
-async function loadModel(
-  settings: Settings,
-  whole: boolean,
-  from: Origin,
-): Promise<{ asset: Asset; model: RigModel }> {
-  if (whole) {
-    const asset = await from.load('all');
-    return { asset, model: buildRigs(asset) };
-  }
-  const asset = await from.load('without rotations');
-  const model = buildRigs(asset);
-  const posed = model.rigs.some((rig) => isPosed({ rig, wanted: settings.wanted }));
-  if (!posed || asset.document.animations.length === 0) return { asset, model };
-  const all = await from.load('all');
-  return { asset: all, model: buildRigs(all) };
-}
-
-/** Far below any limit on the rest pose: the rule itself decides. Share of size. */
-const POSED_SHARE = 1e-5;
-
-function isPosed(facts: Facts): boolean {
-  return restAgainstBind(facts).shift > POSED_SHARE * size(facts);
 }

@@ -36,7 +36,7 @@ export async function readParts(
   folder: string | null,
   pack: boolean,
 ): Promise<Parts> {
-  const asset = await loadAsset(source, folder, 'all');
+  const asset = await loadAsset(source, folder);
   const container = await readContainer(source);
   const { jsonBytes, binaryChunk } = container;
   const kept = await KeptJson.parse(bytesOf(source, jsonBytes).toString('utf8'));
