@@ -1,4 +1,4 @@
-import type { RigModel } from '../../rig/types.js';
+import type { Rig, RigModel } from '../../rig/types.js';
 import { vec3At } from '../../rig/vec3.js';
 
 /** Joints, spacers and holders of all rigs: all that stands between the scene and a joint. */
@@ -32,12 +32,30 @@ export function scalingClips({ nodes, rigs }: RigModel): Map<number, string> {
   return found;
 }
 
-/** Joints of a skin that gives fewer matrices than it has joints. */
+/** Nodes of the joints of skins that lack matrices. */
 export function jointsWithoutMatrix({ rigs }: RigModel): Set<number> {
   const found = new Set<number>();
-  for (const { skins, joints } of rigs)
-    for (const { matrixCount, jointOfSlot } of skins)
-      if (matrixCount !== null && matrixCount < jointOfSlot.length)
-        for (const joint of jointOfSlot) found.add(joints.node[joint] ?? -1);
+  for (const rig of rigs)
+    rig.skins.forEach(({ jointOfSlot }, place) => {
+      if (!lacksMatrices(rig, place)) return;
+      for (const joint of jointOfSlot) found.add(rig.joints.node[joint] ?? -1);
+    });
   return found;
+}
+
+/** Whether a joint is in a skin that lacks matrices. */
+export function hasNoMatrix(rig: Rig, joint: number): boolean {
+  return rig.skins.some(
+    ({ slotOfJoint }, place) => (slotOfJoint[joint] ?? -1) !== -1 && lacksMatrices(rig, place),
+  );
+}
+
+/**
+ * Whether a skin gives fewer matrices than it has joints, or none while it moves a mesh. Identities put
+ * in their place would move nothing, but say that all joints were built at the origin.
+ */
+function lacksMatrices({ skins, parts }: Rig, place: number): boolean {
+  const { matrixCount = null, jointOfSlot } = skins[place] ?? {};
+  if (matrixCount === null) return parts.some(({ skin }) => skin === place);
+  return matrixCount < (jointOfSlot?.length ?? 0);
 }
