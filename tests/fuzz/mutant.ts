@@ -5,6 +5,7 @@ import { type Draw, drawn } from './draw.js';
 import { isLoose, type Loose, objectsIn, textOf } from './loose-json.js';
 import { ACCESSOR_MUTATORS } from './mutate-accessors.js';
 import { BYTE_MUTATORS } from './mutate-bytes.js';
+import { CLIP_MUTATORS } from './mutate-clips.js';
 import { DATA_MUTATORS } from './mutate-data.js';
 import { EXTRA_MUTATORS } from './mutate-extras.js';
 import { type AssetMutator, JSON_MUTATORS } from './mutate-json.js';
@@ -49,6 +50,7 @@ const FAMILIES: readonly (readonly AssetMutator[])[] = [
   MEANING_MUTATORS,
   SHAPE_MUTATORS,
   SHAPE_MUTATORS,
+  CLIP_MUTATORS,
 ];
 
 /**

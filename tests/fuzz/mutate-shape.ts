@@ -94,31 +94,6 @@ const morphs: AssetMutator = (draw, json) => {
   return `adds ${count} morph targets`;
 };
 
-/** KHR_animation_pointer: a channel that leads to a property by its path. */
-const pointers: AssetMutator = (draw, json) => {
-  const animation = pickObject(draw, json, 'animations');
-  const channel = pickObject(draw, animation, 'channels');
-  if (channel === null) return null;
-  const node = anyNode(draw, json);
-  const pointer = draw.pick<unknown>([
-    `/nodes/${node}/rotation`,
-    `/nodes/${node}/translation`,
-    `/nodes/${node}/scale`,
-    `/nodes/${node}/weights`,
-    `/nodes/${node}/matrix`,
-    `/nodes/0${node}/rotation`,
-    `/nodes/-1/rotation`,
-    `/nodes/`,
-    '/materials/0/pbrMetallicRoughness/baseColorFactor',
-    oddText(draw),
-    oddValue(draw),
-  ]);
-  const path = draw.chance(0.9) ? 'pointer' : 'rotation';
-  channel.target = { path, extensions: { KHR_animation_pointer: { pointer } } };
-  json.extensionsUsed = [...arrayOf(json.extensionsUsed), 'KHR_animation_pointer'];
-  return `leads a channel to ${String(pointer).slice(0, 80)}`;
-};
-
 /** A humanoid mapping of some joints, plausible or not, in the words of either VRM. */
 const humanoid: AssetMutator = (draw, json) => {
   const bones = ['hips', 'spine', 'chest', 'neck', 'head', 'leftUpperArm', 'leftHand', 'rightFoot'];
@@ -137,34 +112,4 @@ const humanoid: AssetMutator = (draw, json) => {
   return `maps ${chosen.length} bones in the words of ${name}`;
 };
 
-/** Channels of a clip that is copied: the proof of a mend takes as long as there are keys. */
-const COPIED_CHANNELS = 2;
-
-/** Clips one after the other of what clips there are, under one name or many. */
-const clips: AssetMutator = (draw, json) => {
-  const animation = pickObject(draw, json, 'animations');
-  if (animation === null) return null;
-  const count = draw.pick([5, 50, 400]);
-  const name = draw.chance(0.5) ? oddText(draw).slice(0, 300) : null;
-  const channels = arrayOf(animation.channels).slice(0, COPIED_CHANNELS);
-  // They share one list of channels: as text that is as long, and it is made sooner.
-  const copies = Array.from({ length: count }, (_, at) => ({
-    ...animation,
-    channels,
-    name: name ?? `act_${at}`,
-  }));
-  const room = Math.floor(2_000_000 / (JSON.stringify(copies[0]) ?? '').length);
-  json.animations = [...arrayOf(json.animations), ...copies.slice(0, room)];
-  return `adds ${Math.min(room, count)} clips`;
-};
-
-export const SHAPE_MUTATORS = [
-  grow,
-  grow,
-  shareSkins,
-  emptyList,
-  morphs,
-  pointers,
-  humanoid,
-  clips,
-] as const;
+export const SHAPE_MUTATORS = [grow, grow, shareSkins, emptyList, morphs, humanoid] as const;

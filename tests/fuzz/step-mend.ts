@@ -41,6 +41,9 @@ async function look(subject: Subject, result: MendResult, text: string): Promise
   if (isSeen(proof) && allowed.length === 0)
     faults.push(`is written although ${proof.share} of the size, ${proof.turn} degrees show`);
   if (changes.length === 0) return { outcome: 'nothing to mend', faults };
+  // As the command does.
+  if (before.verdict === 'sound' && after.verdict !== 'sound' && isUnasked(subject.mutant))
+    return { outcome: 'not written, as it would be unsound', faults };
   faults.push(...(await readBack(subject, result)));
   return { outcome: 'mended', faults };
 }
@@ -58,10 +61,6 @@ async function readBack(
   const faults: string[] = [];
   if (again.unreadable !== null)
     return [`what it writes cannot be read: ${again.unreadable.reason}`];
-  if (before.verdict === 'sound' && again.verdict !== 'sound' && isUnasked(mutant))
-    faults.push(
-      `makes a sound rig unsound: ${again.findings.map(({ message }) => message).join(' ')}`,
-    );
   const [told, read] = [after, again].map(({ findings }) =>
     findings.map(({ rule, place, message }) => `${rule} ${place.path} ${message}`).join('\n'),
   );
