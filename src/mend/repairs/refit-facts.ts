@@ -32,30 +32,24 @@ export function scalingClips({ nodes, rigs }: RigModel): Map<number, string> {
   return found;
 }
 
-/** Nodes of the joints of skins that lack matrices. */
+/** Nodes of the joints of skins that give fewer matrices than they have joints. */
 export function jointsWithoutMatrix({ rigs }: RigModel): Set<number> {
   const found = new Set<number>();
-  for (const rig of rigs)
-    rig.skins.forEach(({ jointOfSlot }, place) => {
-      if (!lacksMatrices(rig, place)) return;
-      for (const joint of jointOfSlot) found.add(rig.joints.node[joint] ?? -1);
-    });
+  for (const { skins, joints } of rigs)
+    for (const { matrixCount, jointOfSlot } of skins)
+      if (matrixCount !== null && matrixCount < jointOfSlot.length)
+        for (const joint of jointOfSlot) found.add(joints.node[joint] ?? -1);
   return found;
 }
 
-/** Whether a joint is in a skin that lacks matrices. */
-export function hasNoMatrix(rig: Rig, joint: number): boolean {
-  return rig.skins.some(
-    ({ slotOfJoint }, place) => (slotOfJoint[joint] ?? -1) !== -1 && lacksMatrices(rig, place),
-  );
-}
-
 /**
- * Whether a skin gives fewer matrices than it has joints, or none while it moves a mesh. Identities put
- * in their place would move nothing, but say that all joints were built at the origin.
+ * Whether a joint is in a skin that gives fewer matrices than it has joints, or none while it moves a
+ * mesh. Identities in their place would move nothing, but say that all joints were built at the origin.
  */
-function lacksMatrices({ skins, parts }: Rig, place: number): boolean {
-  const { matrixCount = null, jointOfSlot } = skins[place] ?? {};
-  if (matrixCount === null) return parts.some(({ skin }) => skin === place);
-  return matrixCount < (jointOfSlot?.length ?? 0);
+export function hasNoMatrix({ skins, parts }: Rig, joint: number): boolean {
+  return skins.some(({ matrixCount, jointOfSlot, slotOfJoint }, place) => {
+    if ((slotOfJoint[joint] ?? -1) === -1) return false;
+    if (matrixCount === null) return parts.some(({ skin }) => skin === place);
+    return matrixCount < jointOfSlot.length;
+  });
 }
