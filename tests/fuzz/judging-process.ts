@@ -5,8 +5,8 @@ import type { Range, Told } from './run-range.js';
 /** MiB of heap that a judging process is given. */
 export const HEAP_MEBIBYTES = 512;
 
-/** A mutant at which nothing happens for so long will not end. */
-const STILL_MILLISECONDS = 60_000;
+/** A mutant at which nothing happens for so long will not end, on however busy a machine. */
+const STILL_MILLISECONDS = 240_000;
 
 /** Where a judging process came to. */
 interface Ended {

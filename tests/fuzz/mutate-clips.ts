@@ -29,7 +29,7 @@ const pointers: AssetMutator = (draw, json) => {
 };
 
 /** Keys that all copies of a clip add at most: the proof of a mend takes as long as there are keys. */
-const MOST_KEYS = 2000;
+const MOST_KEYS = 200;
 
 /** Keys of a clip's first channel. */
 function keysOf(json: Loose, animation: Loose): number {

@@ -7,7 +7,7 @@ import { type SeedAsset, type SeedSource, seedOf } from './seed-assets.js';
 const MOST_BYTES = 1_000_000;
 
 /** Vertices times keys of its clips, which is what the proof of a mend takes its time for. */
-const MOST_POSED = 500_000;
+const MOST_POSED = 200_000;
 
 /** Rigs that others made, of a folder that whoever runs this has: those of one buffer that are small, and soon posed. */
 export function rigSeeds(folder: string): readonly SeedSource[] {
