@@ -8,26 +8,20 @@ import type { GltfDocument } from './gltf-types.js';
 import { type Guard, NO_GUARD } from './guard.js';
 import { parseDocument } from './parse-document.js';
 import { decodedBytes, readViews, wantedViews } from './read-plan.js';
-import { type Wanted, type WantedClips, wantedAccessors } from './wanted-accessors.js';
+import { type Wanted, wantedAccessors } from './wanted-accessors.js';
 
 /** One asset, read: its document, the decoded accessors that the rig needs, and its container. */
 export interface Asset {
   readonly document: GltfDocument;
   readonly decoded: Decoded;
   readonly container: Container;
-  /** Which channels of its clips were read. */
-  readonly clips: WantedClips;
 }
 
 /** Reads the rig of the asset at `path`. Throws AssetError when it cannot be read. */
-export async function loadAssetFile(
-  path: string,
-  clips: WantedClips = 'all',
-  guard: Guard = NO_GUARD,
-): Promise<Asset> {
+export async function loadAssetFile(path: string, guard: Guard = NO_GUARD): Promise<Asset> {
   const source = openFile(path);
   try {
-    return await loadAsset(source, dirname(path), clips, undefined, guard);
+    return await loadAsset(source, dirname(path), undefined, guard);
   } finally {
     source.close();
   }
@@ -41,11 +35,10 @@ export async function loadAssetFile(
 export function loadAssetBytes(
   bytes: Uint8Array,
   folder: string | null = null,
-  clips: WantedClips = 'all',
   also?: MoreAccessors,
   guard: Guard = NO_GUARD,
 ): Promise<Asset> {
-  return loadAsset(fromMemory(bytes), folder, clips, also, guard);
+  return loadAsset(fromMemory(bytes), folder, also, guard);
 }
 
 /** Chooses accessors to be decoded besides those that the rig needs, from the JSON of an asset that was parsed. */
@@ -55,17 +48,14 @@ export type MoreAccessors = (json: unknown) => readonly number[];
 export async function loadAsset(
   source: ByteSource,
   folder: string | null,
-  clips: WantedClips,
   also?: MoreAccessors,
   guard: Guard = NO_GUARD,
 ): Promise<Asset> {
   const container = await readContainer(source, guard);
   const document = guard.run(() => parseDocument(container.json));
   guard.expect('nodes', document.nodes.length);
-  const wanted = withMore(wantedAccessors(document, clips), also?.(container.json) ?? []);
-  if (wanted.accessors.length === 0) return { document, decoded: new Map(), container, clips };
-  // What is not read now is held to its bounds all the same: a broken file is broken either way.
-  wantedViews(document, wantedAccessors(document));
+  const wanted = withMore(wantedAccessors(document), also?.(container.json) ?? []);
+  if (wanted.accessors.length === 0) return { document, decoded: new Map(), container };
   const views = wantedViews(document, wanted);
   guard.expect('decodedBytes', decodedBytes(document, wanted));
   const opened = new Map<number, { source: ByteSource; offset: number }>();
@@ -82,7 +72,6 @@ export async function loadAsset(
       document,
       decoded: await decodeAccessors(document, wanted, views, packed),
       container,
-      clips,
     };
   } finally {
     for (const item of opened.values()) if (item.source !== source) item.source.close();

@@ -1,4 +1,4 @@
-import type { GltfChannel, GltfDocument, GltfPrimitive } from './gltf-types.js';
+import type { GltfDocument, GltfPrimitive } from './gltf-types.js';
 
 /** A primitive that a skin moves, with the accessors that are read of it. */
 export interface WantedPrimitive {
@@ -16,17 +16,11 @@ export interface Wanted {
 const NEEDED_ATTRIBUTE = /^(POSITION|JOINTS_\d+|WEIGHTS_\d+)$/;
 
 /**
- * Which channels of clips are read. Rotations are most of a clip and only needed when the stored pose
- * is not the bind pose, to find the clip it was taken from.
+ * Chooses the accessors that the rig needs: skinned geometry, inverse binds and clips. (Leaving the
+ * rotations of clips out where no rule asks for them saved a thirtieth of the reading, and let keys that
+ * are no numbers pass.)
  */
-export type WantedClips = 'all' | 'without rotations';
-
-export function isWantedChannel(channel: GltfChannel, clips: WantedClips): boolean {
-  return clips === 'all' || channel.path !== 'rotation';
-}
-
-/** Chooses the accessors that the rig needs: skinned geometry, inverse binds and clips. */
-export function wantedAccessors(document: GltfDocument, clips: WantedClips = 'all'): Wanted {
+export function wantedAccessors(document: GltfDocument): Wanted {
   const accessors = new Set<number>();
   const primitives: WantedPrimitive[] = [];
   const skinnedMeshes = new Set<number>();
@@ -48,7 +42,7 @@ export function wantedAccessors(document: GltfDocument, clips: WantedClips = 'al
   if (document.skins.length > 0) {
     for (const animation of document.animations) {
       for (const channel of animation.channels) {
-        if (isWantedChannel(channel, clips)) accessors.add(channel.input).add(channel.output);
+        accessors.add(channel.input).add(channel.output);
       }
     }
   }

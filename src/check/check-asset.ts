@@ -2,15 +2,10 @@ import { AssetError } from '../asset/errors.js';
 import { type Guard, NO_GUARD } from '../asset/guard.js';
 import { type Asset, loadAssetBytes, loadAssetFile } from '../asset/load-asset.js';
 import { hiddenOutOfFiles } from '../asset/open-files.js';
-import type { WantedClips } from '../asset/wanted-accessors.js';
 import type { Scene } from '../draw/scene.js';
-import { size } from '../measure/bind-mesh.js';
-import type { Facts } from '../measure/facts.js';
-import { restAgainstBind } from '../measure/rest-against-bind.js';
 import { type AssetTimes, Stopwatch, type Timer } from '../report/asset-times.js';
 import type { AssetReport } from '../report/report-types.js';
 import { buildRigs } from '../rig/build-rigs.js';
-import type { RigModel } from '../rig/types.js';
 import { reportContainer, reportRigs } from './build-report.js';
 import type { Settings } from './settings.js';
 
@@ -22,7 +17,7 @@ export interface CheckOptions {
   readonly hash?: boolean;
   /** Called with the JSON text of a `.gltf`, for reports that point into it. */
   readonly onText?: (text: string) => void;
-  /** Called with what pictures are drawn from, once the asset is read; clips are then read whole. */
+  /** Called with what pictures are drawn from, once the asset is read. */
   readonly onScene?: (scene: Scene) => void;
   /** Called last, with the time it took. */
   readonly onTimes?: (times: AssetTimes) => void;
@@ -38,7 +33,7 @@ export interface CheckOptions {
  */
 export async function checkAsset(path: string, options: CheckOptions): Promise<AssetReport> {
   return report(options.name ?? path, options, {
-    load: (clips, guard) => loadAssetFile(path, clips, guard),
+    load: (guard) => loadAssetFile(path, guard),
     hash: (kit) => kit.hashFile(path),
   });
 }
@@ -49,13 +44,13 @@ export async function checkAssetBytes(
   options: CheckOptions & { readonly folder?: string | null },
 ): Promise<AssetReport> {
   return report(options.name ?? '-', options, {
-    load: (clips, guard) => loadAssetBytes(bytes, options.folder ?? null, clips, undefined, guard),
+    load: (guard) => loadAssetBytes(bytes, options.folder ?? null, undefined, guard),
     hash: (kit) => kit.hashBytes(bytes),
   });
 }
 
 interface Origin {
-  load(clips: WantedClips, guard: Guard): Promise<Asset>;
+  load(guard: Guard): Promise<Asset>;
   hash(kit: typeof import('../asset/hash-file.js')): string;
 }
 
@@ -74,7 +69,8 @@ async function makeReport(
 ): Promise<AssetReport> {
   try {
     const { settings, onScene, guard = NO_GUARD } = options;
-    const { asset, model } = await loadModel(settings, onScene !== undefined, from, guard);
+    const asset = await from.load(guard);
+    const model = guard.run(() => buildRigs(asset));
     if (asset.container.text !== null) options.onText?.(asset.container.text);
     // Hashing is loaded when it is asked for: few runs need it.
     const sha256 = options.hash === true ? from.hash(await import('../asset/hash-file.js')) : null;
@@ -107,31 +103,4 @@ export function unreadableReport(path: string, reason: string, where: string | n
     findings: [],
     counts: { error: 0, warning: 0, note: 0 },
   };
-}
-
-/** Reads what every rig needs first; the rotations of clips only for a rig stored in some pose, or when `whole`. */
-async function loadModel(
-  settings: Settings,
-  whole: boolean,
-  from: Origin,
-  guard: Guard,
-): Promise<{ asset: Asset; model: RigModel }> {
-  const load = async (clips: WantedClips): Promise<{ asset: Asset; model: RigModel }> => {
-    const asset = await from.load(clips, guard);
-    return { asset, model: guard.run(() => buildRigs(asset)) };
-  };
-  if (whole) return load('all');
-  const { asset, model } = await load('without rotations');
-  if (asset.document.animations.length === 0) return { asset, model };
-  const posed = guard.run(() =>
-    model.rigs.some((rig) => isPosed({ rig, wanted: settings.wanted })),
-  );
-  return posed ? load('all') : { asset, model };
-}
-
-/** Far below any limit on the rest pose: the rule itself decides. Share of size. */
-const POSED_SHARE = 1e-5;
-
-function isPosed(facts: Facts): boolean {
-  return restAgainstBind(facts).shift > POSED_SHARE * size(facts);
 }

@@ -90,6 +90,12 @@ export async function runMend(file: string, flags: MendFlags, io: Io): Promise<n
   if (result.offending !== null)
     return tellNothing(io, 'what it would change can be seen', EXIT.unsound);
   if (!isTurned) return tellNothing(io, 'the rig is not turned', EXIT.unsound);
+  if (isWorse(result, flags))
+    return tellNothing(
+      io,
+      'it would have errors that the file as it is does not have; they are marked as new',
+      EXIT.unsound,
+    );
   if (places === null) return verdictCode(result);
   // A copy would stand in the way of the next try, with a choice made or a change allowed.
   if (result.changes.length === 0 && result.after.verdict !== 'sound')
@@ -101,6 +107,13 @@ export async function runMend(file: string, flags: MendFlags, io: Io): Promise<n
     result.changes.length === 0 ? '' : takeLedgerAlong({ file, shown, names }, result, flags, io);
   await writeText(io.stderr, `trysquare: ${wrote}${ledgerWords}\n`);
   return verdictCode(result);
+}
+
+/** Whether a sound file would come out unsound although nobody asked for anything that makes it another. */
+function isWorse({ before, after }: MendResult, flags: MendFlags): boolean {
+  const { restFrom, allowChange, aim } = flags;
+  const isAsked = restFrom !== undefined || allowChange !== undefined || aim !== undefined;
+  return !isAsked && before.verdict === 'sound' && after.verdict === 'unsound';
 }
 
 async function tellNothing(io: Io, why: string, code: number): Promise<number> {

@@ -9,6 +9,7 @@ import { type SegmentRoll, segmentRolls } from '../measure/roll.js';
 import { invert, mat4At, transformDirection } from '../rig/mat4.js';
 import type { Rig, RigModel } from '../rig/types.js';
 import { direction, type Vec3 } from '../rig/vec3.js';
+import { sceneBinds } from './scene-binds.js';
 import { straightClip } from './straight-clip.js';
 import { strongestFour } from './strongest-four.js';
 
@@ -132,7 +133,7 @@ function makeRigScene(facts: Facts): RigScene {
     jointParents: [...joints.parent],
     skins: rig.skins.map((skin) => ({
       slots: [...skin.jointOfSlot].map((joint) => place(joints.node[joint] ?? -1)),
-      inverseBind: skin.inverseBind,
+      inverseBind: sceneBinds(rig, skin),
     })),
     meshes: rig.parts.map((part) => ({
       label: part.label,

@@ -4,8 +4,14 @@ const FIGURES = 3;
 /** What is smaller, in any unit, is what rounding leaves. */
 const LEAST = 1e-9;
 
-/** What is larger is no measure of a rig, and would fill a line with digits. */
-const MOST = 1e15;
+/** What is larger is no measure of a rig, and nobody counts so many digits. */
+const MOST = 1e12;
+const MOST_WORDS = 'a million million';
+
+/** Whether a number is beyond all measure, which it then is in any unit. */
+export function isBeyondMeasure(value: number): boolean {
+  return Math.abs(value) > MOST;
+}
 
 /**
  * Three significant figures, and never an exponent, which only programmers read: what rounding leaves
@@ -13,8 +19,8 @@ const MOST = 1e15;
  */
 export function significant(value: number): string {
   if (Number.isNaN(value)) return 'not a number';
-  if (value > MOST) return `over ${MOST}`;
-  if (value < -MOST) return `under -${MOST}`;
+  if (value > MOST) return `over ${MOST_WORDS}`;
+  if (value < -MOST) return `under minus ${MOST_WORDS}`;
   if (Math.abs(value) < LEAST) return '0';
   const rounded = Number(value.toPrecision(FIGURES));
   const text = rounded.toString();

@@ -1,7 +1,7 @@
 import { type Axis, axisName } from '../measure/facts.js';
 import { isNamed } from '../rig/node-name.js';
 import type { Rig } from '../rig/types.js';
-import { angleWords, LEAST_PERCENT, percentage, significant } from './figures.js';
+import { angleWords, isBeyondMeasure, LEAST_PERCENT, percentage, significant } from './figures.js';
 
 /** Turns measures into words: three significant figures, units always. */
 export interface Words {
@@ -42,11 +42,16 @@ export function wordsFor(rig: Rig, size: number, unit: string): Words {
     node: (node) => quote(nodeName(rig, node)),
     part: (part) => quote(rig.parts[part]?.label ?? 'mesh'),
     length: (world) =>
-      size > 0 ? `${length(world)} (${percentage((100 * world) / size)} of size)` : length(world),
+      // What is beyond all measure is no more so for being told twice.
+      size > 0 && !isBeyondMeasure(world)
+        ? `${length(world)} (${percentage((100 * world) / size)} of size)`
+        : length(world),
     ofSize: (percent) => {
       const share = `${percentage(percent)} of size`;
       // Nobody needs to know how long nothing is.
-      return percent < LEAST_PERCENT ? share : `${share} (${length((percent * size) / 100)})`;
+      return percent < LEAST_PERCENT || isBeyondMeasure(percent)
+        ? share
+        : `${share} (${length((percent * size) / 100)})`;
     },
     degrees: angleWords,
     percent: percentage,

@@ -36,7 +36,7 @@ export function mainPatch(
   if (islands.length < 2) return main;
   for (const island of islands) {
     for (const vertex of island.vertices) {
-      const gap = distanceToBones(facts, joint, vec3At(positions, vertex));
+      const gap = distanceToBones(facts, joint, vec3At(positions, vertex), least);
       if (gap < least) [main, least] = [island, gap];
     }
   }

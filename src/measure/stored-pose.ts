@@ -30,8 +30,7 @@ const STEPS = 16;
 /**
  * The moment of a clip that poses the skin most nearly as it is stored, within `tolerance` (world units):
  * for each weighted joint the stored and the sampled matrix take the box of its vertices to the same
- * place. Times between keys are searched around the nearest samples. Null when none is near. Needs all
- * channels of the clips (`rig.clipsComplete`).
+ * place. Times between keys are searched around the nearest samples. Null when none is near.
  */
 export function findStoredPose(
   facts: Facts,

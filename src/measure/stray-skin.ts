@@ -5,8 +5,13 @@ import { type Facts, fact } from './facts.js';
 import { type Island, islandsOf, PAINTED } from './islands.js';
 import { meshNet } from './mesh-net.js';
 import { distanceToSegment } from './segment-distance.js';
-import { skinMass } from './skin-mass.js';
-import { distanceToBones, type Reach, reaches } from './skin-reach.js';
+import {
+  distanceToBones,
+  isNearBones,
+  nearestMovingBone,
+  type Reach,
+  reaches,
+} from './skin-reach.js';
 import {
   inOrder,
   isHungOn,
@@ -29,8 +34,7 @@ const FLIES_SHARE = 0.01;
 
 /** Whether any corner of a joint's skin is farther than `far` from all bones of the joint. */
 function leavesBones(facts: Facts, { joint, corners }: Reach, far: number): boolean {
-  for (const corner of corners) if (distanceToBones(facts, joint, corner) > far) return true;
-  return false;
+  return corners.some((corner) => !isNearBones(facts, joint, corner, far));
 }
 
 /**
@@ -62,9 +66,9 @@ function liesOff(facts: Facts, joint: number, { vertices }: Island, far: number)
   const { positions } = meshNet(facts);
   let painted = false;
   for (const vertex of vertices) {
-    if (distanceToBones(facts, joint, vec3At(positions, vertex)) > far) {
-      painted ||= weightOf(facts, joint, vertex) > PAINTED;
-    } else if (weightOf(facts, joint, vertex) > PAINTED) return false;
+    if (!(weightOf(facts, joint, vertex) > PAINTED)) continue;
+    if (isNearBones(facts, joint, vec3At(positions, vertex), far)) return false;
+    painted = true;
   }
   return painted;
 }
@@ -84,7 +88,7 @@ function strayOf(
     const point = vec3At(positions, vertex);
     const gap = own(point);
     if (!(gap > FAR_SHARE * size(facts))) return null;
-    const other = nearestJoint(facts, point);
+    const other = nearestMovingBone(facts, point);
     if (family.has(other.joint) || !(gap > TIMES * other.distance)) return null;
     if (gap < away) [away, nearest] = [gap, other.joint];
     flies = Math.max(flies, gap * weightOf(facts, joint, vertex));
@@ -108,16 +112,4 @@ function ownDistance(facts: Facts, joint: number, main: Island): (point: Vec3) =
     if (distance(point, here) > distance(end, here)) end = point;
   }
   return (point) => distanceToSegment(point, here, end);
-}
-
-/** The joint that moves skin whose bone is nearest. */
-function nearestJoint(facts: Facts, point: Vec3): { joint: number; distance: number } {
-  const { moves } = skinMass(facts);
-  let best = { joint: -1, distance: Infinity };
-  for (let joint = 0; joint < facts.rig.joints.count; joint++) {
-    if (moves[joint] === 0) continue;
-    const gap = distanceToBones(facts, joint, point);
-    if (gap < best.distance) best = { joint, distance: gap };
-  }
-  return best;
 }

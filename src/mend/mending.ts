@@ -1,3 +1,4 @@
+import { AssetError } from '../asset/errors.js';
 import { reportContainer, reportRigs } from '../check/build-report.js';
 import type { Settings } from '../check/settings.js';
 import type { AssetReport } from '../report/report-types.js';
@@ -70,7 +71,7 @@ export class Mending {
     if (changes.length === 0) return null;
     for (const item of changes) this.changes.push(item);
     const former = this.present;
-    this.present = await standing(this.edit, this.folder);
+    this.present = await this.readAgain(repair);
     const proof = prove(former, this.present, this.terms);
     this.proofs.push(proof);
     if (!isSeen(proof)) {
@@ -82,10 +83,25 @@ export class Mending {
     }
     const rules = seen ?? [...new Set(changes.map(({ rule }) => rule))].sort();
     const { allow } = this.terms;
-    const isAllowed = rules.length > 0 && rules.every((rule) => allow.includes(rule));
+    const isAllowed =
+      rules.length > 0 &&
+      rules.every((rule) => allow.includes(rule)) &&
+      // A mesh without a place is no change of it that anybody could want.
+      Number.isFinite(proof.share);
     if (!isAllowed || (keepsClips === true && isSeen(proof.clips))) return { repair, rules, proof };
     this.allow(rules, proof);
     return null;
+  }
+
+  /** Nobody finds in a file what only a repair would put there. */
+  private async readAgain(repair: string): Promise<Standing> {
+    try {
+      return await standing(this.edit, this.folder);
+    } catch (error) {
+      if (!(error instanceof AssetError)) throw error;
+      const why = `the file that mending it (${repair}) makes could not be read: ${error.reason}`;
+      throw new AssetError(why, error.where);
+    }
   }
 
   /** What the same rules changed in several steps is told as one, by the most that it can come to. */
@@ -96,7 +112,8 @@ export class Mending {
     const change = {
       rules,
       percentOfSize: rounded(100 * share + (earlier?.percentOfSize ?? 0)),
-      degrees: rounded(turn + (earlier?.degrees ?? 0)),
+      // A normal can lose its direction altogether, which JSON has no number for.
+      degrees: rounded(Math.min(MOST_TURN, turn + (earlier?.degrees ?? 0))),
     };
     if (earlier === undefined) this.allowed.push(change);
     else this.allowed[at] = change;
@@ -144,6 +161,9 @@ export class Mending {
     return this.whole.proof;
   }
 }
+
+/** No two directions are farther apart. Degrees. */
+const MOST_TURN = 180;
 
 function rounded(value: number): number {
   return Number(value.toPrecision(3));

@@ -11,6 +11,7 @@ import type { GltfJson, NodeJson } from './file/gltf-json.js';
 import { takeBackFrames } from './file/inverse-bind.js';
 import { rewriteKeys } from './file/rewrite-keys.js';
 import { contentOf } from './repairs/node-content.js';
+import { hasNoMatrix } from './repairs/refit-facts.js';
 
 /** A constant turn of each node's frame, about the node itself and in its own frame; unit quaternions. */
 export type Turns = ReadonlyMap<number, Quaternion>;
@@ -98,6 +99,8 @@ export function whyNotTurned(facts: Facts, joint: number, json: GltfJson): strin
   const content = contentOf(json, node);
   if (content !== null)
     return `it carries ${content} itself, which would turn along; hang that on a node of its own below it`;
+  if (hasNoMatrix(rig, joint))
+    return 'it has no inverse bind matrix that could take the turn back; bind the mesh anew and export';
   if (determinant3(mat4At(bindPose(facts).world, joint)) < 0)
     return 'its transform mirrors, which no turn undoes';
   const uneven = unevenScale(rig.nodes.scale.subarray(3 * node, 3 * node + 3));

@@ -1,23 +1,54 @@
 import { AssetError } from '../asset/errors.js';
 import { type ChannelPath, type GltfChannel, TYPE_COMPONENTS } from '../asset/gltf-types.js';
 import type { Asset } from '../asset/load-asset.js';
-import { isWantedChannel } from '../asset/wanted-accessors.js';
 import { denormalise } from './denormalise.js';
 import type { Clip, ClipChannel } from './types.js';
 
-/** Makes the clips of an asset from the channels that were read. Throws AssetError where keys and values do not fit together. */
+/** Makes the clips of an asset from its channels. Throws AssetError where keys and values do not fit together, or are no numbers. */
 export function buildClips(asset: Asset): Clip[] {
+  const held = new Set<number>();
   return asset.document.animations.map((animation, index) => ({
     index,
     name: animation.name ?? `clip ${index + 1}`,
-    channels: animation.channels.flatMap((channel, at) => {
+    channels: animation.channels.map((channel, at) => {
       const where = `/animations/${index}/channels/${at}`;
       checkShapes(asset, channel, where);
-      if (!isWantedChannel(channel, asset.clips)) return [];
-      return [buildChannel(asset, channel, where)];
+      const built = buildChannel(asset, channel, where);
+      // Clips can share accessors by the thousand.
+      if (!held.has(channel.input)) refuseImmeasurable(built.times, 1, 'time', channel.input);
+      if (!held.has(channel.output)) {
+        const cubic = channel.interpolation === 'CUBICSPLINE';
+        const perKey = built.size * (cubic ? 3 : 1);
+        refuseImmeasurable(built.values, perKey, channel.path, channel.output);
+      }
+      held.add(channel.input).add(channel.output);
+      return built;
     }),
     keyed: keyedPaths(animation.channels),
   }));
+}
+
+/** Beyond this, sums of keys overflow; no unit of length or time needs it. */
+const LARGEST = 1e31;
+
+/** glTF 2.0, 3.6.2.2 Accessor Data Types: NaN and infinities MUST NOT be present. */
+function refuseImmeasurable(
+  numbers: Float32Array,
+  perKey: number,
+  what: string,
+  accessor: number,
+): void {
+  for (let i = 0; i < numbers.length; i++) {
+    const value = numbers[i] ?? 0;
+    // Also false for NaN.
+    if (Math.abs(value) <= LARGEST) continue;
+    const key = Math.floor(i / perKey);
+    const found = Number.isFinite(value) ? 'larger than can be measured' : String(value);
+    throw new AssetError(
+      `the ${what} of key ${key} of a clip is ${found}`,
+      `/accessors/${accessor}, key ${key}`,
+    );
+  }
 }
 
 function keyedPaths(channels: readonly GltfChannel[]): Map<number, Set<ChannelPath>> {
@@ -40,7 +71,7 @@ export function clipsOf(clips: readonly Clip[], nodes: ReadonlySet<number>): Cli
     }));
 }
 
-/** Key times and values must fit together (glTF 2.0, 3.11 Animations), read or not. */
+/** Key times and values must fit together (glTF 2.0, 3.11 Animations). */
 function checkShapes({ document }: Asset, channel: GltfChannel, where: string): void {
   const [input, output] = [document.accessors[channel.input], document.accessors[channel.output]];
   if (input === undefined || output === undefined)

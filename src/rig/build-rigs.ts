@@ -87,7 +87,6 @@ function buildRig(
     meshNodes: [...new Set(parts.map((part) => part.node))],
     hasCommonRoot,
     clips: clipsOf(clips, posed),
-    clipsComplete: asset.clips === 'all',
   };
 }
 

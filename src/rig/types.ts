@@ -105,9 +105,8 @@ export interface ClipChannel {
 export interface Clip {
   readonly index: number;
   readonly name: string;
-  /** The channels that were read; rotations may have been left out. */
   readonly channels: readonly ClipChannel[];
-  /** Nodes that the clip poses by any channel, read or not, and by which. */
+  /** Nodes that the clip poses, and by which channels. */
   readonly keyed: ReadonlyMap<number, ReadonlySet<ChannelPath>>;
 }
 
@@ -144,8 +143,6 @@ export interface Rig {
   readonly hasCommonRoot: boolean;
   /** Clips that move a joint, spacer or holder of this rig, with only those channels. */
   readonly clips: readonly Clip[];
-  /** Whether all channels of the clips were read, rotations too. */
-  readonly clipsComplete: boolean;
 }
 
 /** What the rules look at in an asset. */

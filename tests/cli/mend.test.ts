@@ -10,7 +10,7 @@ import {
 } from 'node:fs';
 import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
-import { build, buildGlb } from '../../fixtures/build.js';
+import { build, buildGlb, buildPuppet, mainFile, raisePuppet } from '../../fixtures/build.js';
 import { faultNamed } from '../../fixtures/faults/index.js';
 import { runCli } from '../support/run-cli.js';
 import { tempFolder } from '../support/temp-folder.js';
@@ -42,6 +42,27 @@ describe('mend', () => {
     expect(Math.max(...lines.map((line) => line.length))).toBeLessThanOrEqual(50);
     const plan = lines.findIndex((line) => line.startsWith('  mend axis.up at '));
     expect(lines[plan + 1]).toMatch(/^ {4}\S/);
+  });
+
+  it('writes nothing where a sound rig would come out unsound', async () => {
+    // Scaled by a billionth at every joint, so that no 32-bit float holds where the last ones stand.
+    const puppet = raisePuppet('heron');
+    puppet.edits.push((json) => {
+      for (const node of json.nodes) node.scale = [1e-9, 1e-9, 1e-9];
+      for (const mesh of json.meshes ?? []) mesh.primitives = [];
+    });
+    const bytes = mainFile(buildPuppet(puppet, { positions: 'quantised-node', unitScale: 100 }));
+    const cwd = tempFolder({ 'heron.glb': bytes });
+    const { code, stdout, stderr } = await runCli(['mend', 'heron.glb', '-o', 'mended.glb'], {
+      cwd,
+    });
+    expect(stdout).toMatch(/^heron\.glb: sound, 0 errors/);
+    expect(stdout).toContain('  new skin.bind-matrix at ');
+    expect([code, stderr]).toEqual([
+      1,
+      'trysquare: nothing is written: it would have errors that the file as it is does not have; they are marked as new\n',
+    ]);
+    expect(existsSync(join(cwd, 'mended.glb'))).toBe(false);
   });
 
   it('--dry-run shows the same and writes nothing', async () => {

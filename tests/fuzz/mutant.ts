@@ -1,12 +1,17 @@
 import { glb } from '../../fixtures/kit/containers.js';
+import type { MendOptions } from '../../src/mend/mend-asset.js';
+import { REPAIRS } from '../../src/mend/repairs.js';
 import { type Draw, drawn } from './draw.js';
 import { isLoose, type Loose, objectsIn, textOf } from './loose-json.js';
 import { ACCESSOR_MUTATORS } from './mutate-accessors.js';
 import { BYTE_MUTATORS } from './mutate-bytes.js';
+import { CLIP_MUTATORS } from './mutate-clips.js';
 import { DATA_MUTATORS } from './mutate-data.js';
 import { EXTRA_MUTATORS } from './mutate-extras.js';
 import { type AssetMutator, JSON_MUTATORS } from './mutate-json.js';
+import { MEANING_MUTATORS } from './mutate-meaning.js';
 import { SCENE_MUTATORS } from './mutate-scene.js';
+import { SHAPE_MUTATORS } from './mutate-shape.js';
 import type { SeedAsset, SeedSource } from './seed-assets.js';
 
 /** A changed asset, and how to check it. */
@@ -21,6 +26,8 @@ export interface Mutant {
   readonly motion: boolean;
   /** Whether to hold it to axes that a house names. */
   readonly axes: boolean;
+  /** What is asked of a mend. */
+  readonly mend: MendOptions;
 }
 
 export const EXTERNAL_NAME = 'lantern.bin';
@@ -38,6 +45,12 @@ const FAMILIES: readonly (readonly AssetMutator[])[] = [
   SCENE_MUTATORS,
   SCENE_MUTATORS,
   EXTRA_MUTATORS,
+  MEANING_MUTATORS,
+  MEANING_MUTATORS,
+  MEANING_MUTATORS,
+  SHAPE_MUTATORS,
+  SHAPE_MUTATORS,
+  CLIP_MUTATORS,
 ];
 
 /**
@@ -77,5 +90,17 @@ function mutate(draw: Draw, seed: SeedAsset): Mutant {
     ending: container === 'glb' ? 'glb' : 'gltf',
     motion: draw.chance(0.35),
     axes: draw.chance(0.2),
+    mend: mendOptions(draw),
+  };
+}
+
+function mendOptions(draw: Draw): MendOptions {
+  const allowed = REPAIRS.flatMap((repair) => repair.rules);
+  return {
+    restFrom: draw.pick([null, null, 'bind', 'pose']),
+    convention: draw.chance(0.1) ? { aim: { index: 0, sign: 1 }, up: { index: 1, sign: 1 } } : null,
+    allow: draw.chance(0.2) ? allowed : [],
+    resample: draw.chance(0.2),
+    pack: draw.chance(0.2),
   };
 }

@@ -15,14 +15,14 @@ const BYTES: Readonly<Record<number, number>> = {
 const PARTS: Readonly<Record<string, number>> = { SCALAR: 1, VEC2: 2, VEC3: 3, VEC4: 4, MAT4: 16 };
 
 /** Where the numbers of an accessor stand in the buffer. */
-interface Numbers {
+export interface Numbers {
   readonly count: number;
   readonly parts: number;
   write(at: number, value: number): void;
 }
 
 /** The numbers of an accessor that lies plainly in the buffer; null for any other. */
-function numbersOf(json: Loose, accessor: Loose, buffer: Uint8Array): Numbers | null {
+export function numbersOf(json: Loose, accessor: Loose, buffer: Uint8Array): Numbers | null {
   const view = arrayOf(json.bufferViews)[Number(accessor.bufferView)];
   const bytes = BYTES[Number(accessor.componentType)];
   const parts = PARTS[String(accessor.type)];

@@ -53,7 +53,9 @@ const repeat: AssetMutator = (draw, json) => {
   const inner = { animations: 'channels', meshes: 'primitives', skins: 'joints' } as const;
   const one = pickObject(draw, json, key);
   if (one === null) return null;
-  const wanted = draw.pick([1, 2, 8, 32, 128]);
+  // Of whole clips and whole meshes few, each of which is as much work again.
+  const isWhole = key === 'animations' || key === 'meshes';
+  const wanted = draw.pick(isWhole ? [1, 2, 4] : [1, 2, 8, 32, 128]);
   const innerKey = key === 'animations' || key === 'meshes' || key === 'skins' ? inner[key] : null;
   const [holder, list] =
     innerKey !== null && draw.chance(0.5) ? [one, innerKey] : [json, key as string];

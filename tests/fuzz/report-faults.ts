@@ -45,6 +45,12 @@ export function faultsOf(asset: AssetReport): string[] {
   return faults;
 }
 
+/** A slip in what a command says. */
+export function slipIn(kind: string, text: string): string[] {
+  const line = text.split('\n').find((one) => SLIPS.test(one.replace(QUOTED, '')));
+  return line === undefined ? [] : [`the ${kind} says: ${line.slice(0, 300)}`];
+}
+
 const TEXT_OPTIONS = { columns: 80, paint: PLAIN, quiet: false, eachRule: true };
 
 /**

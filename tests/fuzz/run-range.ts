@@ -1,3 +1,4 @@
+import { rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { type Judgement, judge } from './judge.js';
@@ -14,22 +15,37 @@ export interface Told extends Judgement {
   readonly peakBytes: number;
 }
 
+/** What a judging process is to do. */
+export interface Range {
+  readonly seed: number;
+  /** First mutant, the one after the last, and how many there are from one to the next. */
+  readonly from: number;
+  readonly to: number;
+  readonly step: number;
+  /** Folder of rigs that mutants are made of, too. */
+  readonly rigs: string | null;
+}
+
 /** After this many mutants everything that can be is collected, and the rest is weighed. */
 const WEIGH_EVERY = 250;
 
-// Judges the mutants from one index to another of a seed, and tells the parent process of each.
-const [seed, from, to] = process.argv.slice(2).map(Number);
-if (seed === undefined || from === undefined || to === undefined || process.send === undefined)
+// Judges mutants of a seed, and tells the parent process of each.
+const [argument] = process.argv.slice(2);
+if (argument === undefined || process.send === undefined)
   throw new Error('run-range is started by fuzz.ts');
+// `judging-process.ts` hands over nothing else.
+const { seed, from, to, step, rigs } = JSON.parse(argument) as Range;
 
-const seeds = await seedAssets();
+const seeds = await seedAssets(rigs);
 // All at once, or what is kept of them would look like something that mutants leave behind.
 for (const source of seeds) source();
 const folder = join(tmpdir(), `trysquare-fuzz-${process.pid}`);
-for (let index = from; index < to; index++) {
+let judged = 0;
+for (let index = from; index < to; index += step) {
   const mutant = mutantAt(seeds, seed, index);
   const judgement = await judge(mutant, folder);
-  const weighed = (index - from) % WEIGH_EVERY === WEIGH_EVERY - 1;
+  judged++;
+  const weighed = judged % WEIGH_EVERY === 0;
   if (weighed) {
     // Twice, with a turn between: memory of decoders goes after the objects that held it.
     globalThis.gc?.();
@@ -46,4 +62,5 @@ for (let index = from; index < to; index++) {
   };
   await new Promise((done) => process.send?.(told, done));
 }
+rmSync(folder, { recursive: true, force: true });
 process.disconnect();

@@ -6,11 +6,13 @@ import {
 } from '@gltf-transform/extensions';
 import draco from 'draco3dgltf';
 import { MeshoptDecoder, MeshoptEncoder } from 'meshoptimizer';
-import { buildGlb } from '../../fixtures/build.js';
+import { buildGlb, buildPuppet, mainFile } from '../../fixtures/build.js';
 import { castNames } from '../../fixtures/cast/index.js';
 import { faults } from '../../fixtures/faults/index.js';
 import type { CastName } from '../../fixtures/kit/fault.js';
 import type { BuildOptions } from '../../fixtures/kit/options.js';
+import { situations } from '../../fixtures/situations/index.js';
+import type { Situation } from '../../fixtures/situations/situation.js';
 
 /** A readable asset that mutants are made of: its JSON as text, and its one buffer. */
 export interface SeedAsset {
@@ -30,21 +32,38 @@ const STORAGES: readonly BuildOptions[] = [
   { convention: { aim: '+X', up: '+Y', mirror: 'behaviour' }, sideNaming: 'prefix' },
 ];
 
-/** The cast in several storages, every fault by name, humanoid mappings, and packed geometry. */
-export async function seedAssets(): Promise<readonly SeedSource[]> {
+/**
+ * The cast in several storages, every fault by name, what fools a checker, humanoid mappings, packed
+ * geometry, and the rigs of a folder, if one is named.
+ */
+export async function seedAssets(rigs: string | null = null): Promise<readonly SeedSource[]> {
   const plain = castNames.flatMap((name) => STORAGES.map((options) => source(name, options)));
   const faulty = faults.map((fault) => source(fault.puppet, { faults: [fault] }));
   const human = (['1.0', '0.x'] as const).map((vrm) => source('marionette', { vrm }));
+  const odd = situations.map((situation) =>
+    once(() => seedOf(situation.name, situationGlb(situation))),
+  );
   const packed = await packedSeeds();
-  return [...plain, ...human, ...human, ...faulty, ...packed.map((seed) => () => seed)];
+  const found = rigs === null ? [] : (await import('./rig-seeds.js')).rigSeeds(rigs);
+  const own = [...plain, ...human, ...human, ...faulty, ...odd];
+  return [...own, ...packed.map((seed) => () => seed), ...found, ...found];
+}
+
+function once(make: () => SeedAsset): SeedSource {
+  let built: SeedAsset | null = null;
+  return () => {
+    built ??= make();
+    return built;
+  };
 }
 
 function source(name: CastName, options: BuildOptions): SeedSource {
-  let built: SeedAsset | null = null;
-  return () => {
-    built ??= seedOf(`${name} ${describe(options)}`, buildGlb(name, options));
-    return built;
-  };
+  return once(() => seedOf(`${name} ${describe(options)}`, buildGlb(name, options)));
+}
+
+function situationGlb({ options = {}, raise }: Situation): Uint8Array {
+  const all: BuildOptions = { ...options, container: 'glb' };
+  return mainFile(buildPuppet(raise(all), all));
 }
 
 function describe({ faults: applied, ...storage }: BuildOptions): string {
@@ -52,10 +71,11 @@ function describe({ faults: applied, ...storage }: BuildOptions): string {
   return [JSON.stringify(storage), ...names].join(' ');
 }
 
-function seedOf(name: string, bytes: Uint8Array): SeedAsset {
+/** A seed of the bytes of a GLB. */
+export function seedOf(name: string, bytes: Uint8Array): SeedAsset {
   const jsonEnd = 20 + new DataView(bytes.buffer, bytes.byteOffset).getUint32(12, true);
   const json = new TextDecoder().decode(bytes.subarray(20, jsonEnd));
-  return { name, json, buffer: bytes.slice(jsonEnd + 8) };
+  return { name, json, buffer: new Uint8Array(bytes.subarray(jsonEnd + 8)) };
 }
 
 /** Interleaved, meshopt- and Draco-compressed, by encoders that are not ours. */

@@ -257,7 +257,7 @@ function scalar(value: unknown, origin: Origin | undefined, place: Place): strin
   const spelt = origin?.spelt?.get(place.key);
   if (spelt !== undefined && Object.is(Number(spelt), value)) return spelt;
   if (!Number.isFinite(value))
-    throw new AssetError(`a mend cannot write ${value} as a number of JSON`, pointerOf(place));
+    throw new AssetError('a number is too large to be written', pointerOf(place));
   return JSON.stringify(value);
 }
 

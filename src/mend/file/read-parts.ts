@@ -8,6 +8,7 @@ import { isFallback } from '../packing/packing.js';
 import { Unpacking } from '../packing/packing-undone.js';
 import type { GltfJson } from './gltf-json.js';
 import { KeptJson } from './kept-json.js';
+import { refuseIncomplete } from './required-parts.js';
 
 /** What is read of a file to write it again. */
 export interface Parts {
@@ -36,10 +37,11 @@ export async function readParts(
   folder: string | null,
   pack: boolean,
 ): Promise<Parts> {
-  const asset = await loadAsset(source, folder, 'all');
+  const asset = await loadAsset(source, folder);
   const container = await readContainer(source);
   const { jsonBytes, binaryChunk } = container;
   const kept = await KeptJson.parse(bytesOf(source, jsonBytes).toString('utf8'));
+  refuseIncomplete(kept.json);
   const json = kept.json as GltfJson;
   const uris = (json.buffers ?? []).flatMap(({ uri }) =>
     uri === undefined || /^data:/i.test(uri) ? [] : [uri],

@@ -6,7 +6,7 @@ import { type Files, glbOf, PLAIN_DATA } from './pack-files.js';
 
 /** Opens what an edit gives, as a check would. External buffers that did not change come from `folder`. */
 export async function reload({ main, buffers }: Files, folder: string | null): Promise<Asset> {
-  if (buffers.size === 0) return loadAssetBytes(main, folder, 'all', lookAccessors);
+  if (buffers.size === 0) return loadAssetBytes(main, folder, lookAccessors);
   // Changed buffers are handed over within the JSON, since they are in no file yet.
   const { text, binary } = unpack(Buffer.from(main));
   const kept = await KeptJson.parse(text);
@@ -21,7 +21,7 @@ export async function reload({ main, buffers }: Files, folder: string | null): P
   }
   const written = kept.write(json);
   const bytes = binary === null ? Buffer.from(written) : glbOf(written, binary);
-  return loadAssetBytes(bytes, folder, 'all', lookAccessors);
+  return loadAssetBytes(bytes, folder, lookAccessors);
 }
 
 /** The JSON of what `files` wrote, and the binary chunk of a GLB. */

@@ -40,9 +40,16 @@ export class SkinComparison {
   }
 }
 
+/** In order. (Going through all slots that there may be, for each of a thousand skins, was half of a mend.) */
 function usedSlots(parts: readonly SkinnedPart[]): number[] {
-  const used = new Uint8Array(65_536);
+  const isUsed = new Uint8Array(65_536);
+  const used: number[] = [];
   for (const { slots, weights } of parts)
-    for (let k = 0; k < weights.length; k++) if (weights[k] !== 0) used[slots[k] ?? 0] = 1;
-  return [...used.keys()].filter((slot) => used[slot] === 1);
+    for (let k = 0; k < weights.length; k++) {
+      const slot = slots[k] ?? 0;
+      if (weights[k] === 0 || isUsed[slot] === 1) continue;
+      isUsed[slot] = 1;
+      used.push(slot);
+    }
+  return used.sort((a, b) => a - b);
 }

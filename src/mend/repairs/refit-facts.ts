@@ -1,4 +1,4 @@
-import type { RigModel } from '../../rig/types.js';
+import type { Rig, RigModel } from '../../rig/types.js';
 import { vec3At } from '../../rig/vec3.js';
 
 /** Joints, spacers and holders of all rigs: all that stands between the scene and a joint. */
@@ -32,7 +32,7 @@ export function scalingClips({ nodes, rigs }: RigModel): Map<number, string> {
   return found;
 }
 
-/** Joints of a skin that gives fewer matrices than it has joints. */
+/** Nodes of the joints of skins that give fewer matrices than they have joints. */
 export function jointsWithoutMatrix({ rigs }: RigModel): Set<number> {
   const found = new Set<number>();
   for (const { skins, joints } of rigs)
@@ -40,4 +40,16 @@ export function jointsWithoutMatrix({ rigs }: RigModel): Set<number> {
       if (matrixCount !== null && matrixCount < jointOfSlot.length)
         for (const joint of jointOfSlot) found.add(joints.node[joint] ?? -1);
   return found;
+}
+
+/**
+ * Whether a joint is in a skin that gives fewer matrices than it has joints, or none while it moves a
+ * mesh. Identities in their place would move nothing, but say that all joints were built at the origin.
+ */
+export function hasNoMatrix({ skins, parts }: Rig, joint: number): boolean {
+  return skins.some(({ matrixCount, jointOfSlot, slotOfJoint }, place) => {
+    if ((slotOfJoint[joint] ?? -1) === -1) return false;
+    if (matrixCount === null) return parts.some(({ skin }) => skin === place);
+    return matrixCount < jointOfSlot.length;
+  });
 }
