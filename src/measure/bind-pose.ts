@@ -90,14 +90,45 @@ export function affineRow(matrix: Mat4): boolean {
 }
 
 function heaviestJoint(facts: Facts, place: number, skin: RigSkin): number {
-  const mass = massBySkin(facts)[place];
+  const mass = massBoundAlike(facts)[place] ?? new Float64Array(0);
   const built = builtMatrices(facts)[place];
   let best = -1;
   skin.jointOfSlot.forEach((joint, slot) => {
     if (built?.[slot] == null) return;
-    if (best === -1 || (mass?.[joint] ?? 0) > (mass?.[best] ?? 0)) best = joint;
+    const more = (mass[joint] ?? 0) - (mass[best] ?? 0);
+    // Of joints that move as much the first in tree order, wherever the skin lists them.
+    if (best === -1 || more > 0 || (more === 0 && joint < best)) best = joint;
   });
   return best === -1 ? (skin.jointOfSlot[0] ?? 0) : best;
+}
+
+/**
+ * For each skin the skin mass of each joint in all skins that are bound as it is: some exports give each
+ * mesh a copy of one skin, and its meshes are to stand in one pose all the same.
+ */
+const massBoundAlike = fact((facts): readonly Float64Array[] => {
+  const groups: { readonly first: RigSkin; readonly mass: Float64Array }[] = [];
+  return facts.rig.skins.map((skin, place) => {
+    const known = groups.find(({ first }) => areBoundAlike(first, skin));
+    const group = known ?? { first: skin, mass: new Float64Array(facts.rig.joints.count) };
+    if (known === undefined) groups.push(group);
+    massBySkin(facts)[place]?.forEach((mass, joint) => {
+      group.mass[joint] = (group.mass[joint] ?? 0) + mass;
+    });
+    return group.mass;
+  });
+});
+
+/** Whether two skins bind the same joints by the same matrices. */
+function areBoundAlike(a: RigSkin, b: RigSkin): boolean {
+  return (
+    a.jointOfSlot.length === b.jointOfSlot.length &&
+    a.slotOfJoint.every((slot, joint) => {
+      const other = b.slotOfJoint[joint] ?? -1;
+      if (slot === -1 || other === -1) return slot === other;
+      return near(mat4At(a.inverseBind, slot), mat4At(b.inverseBind, other));
+    })
+  );
 }
 
 /** Skin mass of each joint in each skin. */
