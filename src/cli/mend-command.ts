@@ -3,11 +3,12 @@ import {
   chmodSync,
   constants,
   existsSync,
+  lstatSync,
   readFileSync,
   realpathSync,
   statSync,
 } from 'node:fs';
-import { basename, dirname, join, resolve } from 'node:path';
+import { basename, dirname, join, relative, resolve } from 'node:path';
 import { rules } from '../../rules/index.js';
 import { AssetError, UsageError } from '../asset/errors.js';
 import type { Axis } from '../measure/facts.js';
@@ -69,7 +70,7 @@ export async function runMend(file: string, flags: MendFlags, io: Io): Promise<n
       pack: flags.pack === true,
       restFrom: flags.restFrom ?? null,
       convention: flags.aim && flags.up ? { aim: flags.aim, up: flags.up } : null,
-      ...(ledger !== null && { judge: (report) => ledger.asset(report) }),
+      ...(ledger !== null && { judge: (report, renames) => ledger.asset(report, renames) }),
     });
   } catch (error) {
     if (!(error instanceof AssetError)) throw error;
@@ -85,7 +86,7 @@ export async function runMend(file: string, flags: MendFlags, io: Io): Promise<n
   const places =
     target === null || result.offending !== null || !isTurned
       ? null
-      : chooseFiles(target, file, path, flags, result);
+      : chooseFiles(target, file, io.cwd, flags, result);
   await writeText(io.stdout, mendText(result, io.columns));
   if (result.offending !== null)
     return tellNothing(io, 'what it would change can be seen', EXIT.unsound);
@@ -104,7 +105,14 @@ export async function runMend(file: string, flags: MendFlags, io: Io): Promise<n
   const { shown } = places;
   const names = result.renamed.size === 0 ? null : namesFile(shown);
   const ledgerWords =
-    result.changes.length === 0 ? '' : takeLedgerAlong({ file, shown, names }, result, flags, io);
+    result.changes.length === 0
+      ? ''
+      : takeLedgerAlong(
+          { file, out: flags.inPlace === true ? null : shown, names },
+          result,
+          flags,
+          io,
+        );
   await writeText(io.stderr, `trysquare: ${wrote}${ledgerWords}\n`);
   return verdictCode(result);
 }
@@ -192,6 +200,10 @@ function chooseTarget(
   return target;
 }
 
+function isLink(path: string): boolean {
+  return lstatSync(path, { throwIfNoEntry: false })?.isSymbolicLink() === true;
+}
+
 /** What a link leads to is mended, not the link. Throws UsageError for a file that may not be written. */
 function writableInPlace(path: string, shown: string): string {
   // That it is not there is told when it is read.
@@ -234,12 +246,18 @@ interface Places {
 function chooseFiles(
   target: string,
   file: string,
-  path: string,
+  cwd: string,
   flags: MendFlags,
   { files, renamed, externals, led, changes }: MendResult,
 ): Places {
+  const path = resolve(cwd, file);
   const inPlace = flags.inPlace === true;
-  const shown = inPlace ? file : (flags.out ?? '');
+  // What a link leads to is what is mended: that has to be told.
+  const shown = !inPlace
+    ? (flags.out ?? '')
+    : isLink(path)
+      ? relative(realpathSync(cwd), target)
+      : file;
   if (inPlace && changes.length === 0) return { target, shown, written: [] };
   const [beside] = externals;
   if (beside !== undefined && dirname(target) !== dirname(path))

@@ -14,8 +14,8 @@ import type { LedgerFlags } from './ledger-use.js';
 interface Mended {
   /** The asset that was mended, as given. */
   readonly file: string;
-  /** What was written, as given; the asset itself where it was mended in place. */
-  readonly shown: string;
+  /** The file that was written, as given; null where the asset was mended in place. */
+  readonly out: string | null;
   /** The file of old and new paths beside it, as given; null where nothing was renamed. */
   readonly names: string | null;
 }
@@ -26,7 +26,7 @@ interface Mended {
  * follow. Gives back what was done, as the end of a sentence; empty where no waiver is concerned.
  */
 export function takeLedgerAlong(
-  { file, shown, names }: Mended,
+  { file, out, names }: Mended,
   { renames }: MendResult,
   flags: LedgerFlags,
   io: Io,
@@ -36,11 +36,11 @@ export function takeLedgerAlong(
   const place = openLedger(named, io.cwd, distOf(io));
   const ledger = parseLedger(place.text, place.shown, place.folder, rules);
   const ledgerWords = visible(place.shown);
-  if (shown !== file) {
+  if (out !== null) {
     const own = waiversByAsset(ledger.waivers, io.cwd)(file).filter(({ pattern }) => pattern.only);
     if (own.length === 0) return '';
     const also = names === null ? '' : ` --names ${quoted(names)}`;
-    return `; ${counted(own.length, 'waiver')} of ${ledgerWords} ${own.length === 1 ? 'is' : 'are'} for ${visible(file)}: to have them follow, run trysquare waive --move ${quoted(file)} ${quoted(shown)}${also}`;
+    return `; ${counted(own.length, 'waiver')} of ${ledgerWords} ${own.length === 1 ? 'is' : 'are'} for ${visible(file)}: to have them follow, run trysquare waive --move ${quoted(file)} ${quoted(out)}${also}`;
   }
   const folders = { cwd: io.cwd, ledger: place.folder };
   const { change, renamed } = renamedLedger(ledger, file, renames, folders);
@@ -51,7 +51,7 @@ export function takeLedgerAlong(
     if (!(error instanceof UsageError)) throw error;
     // The asset is mended by now: what is left to do has to be told with it.
     throw new UsageError(
-      `${visible(shown)} is mended, but its waivers still have the old names: ${error.message}; then run trysquare waive --move ${quoted(file)} ${quoted(file)} --names ${quoted(names ?? '')}`,
+      `${visible(file)} is mended, but its waivers still have the old names: ${error.message}; then run trysquare waive --move ${quoted(file)} ${quoted(file)} --names ${quoted(names ?? '')}`,
     );
   }
   return `; ${counted(renamed, 'waiver')} of ${ledgerWords} ${renamed === 1 ? 'has' : 'have'} the new names`;

@@ -59,8 +59,8 @@ export interface MendOptions {
   readonly resample?: boolean;
   /** Which pose is the truth where the stored pose is not the bind pose. */
   readonly restFrom?: 'bind' | 'pose' | null;
-  /** Marks findings that are waived: they are left alone. */
-  readonly judge?: (report: AssetReport) => AssetReport;
+  /** Marks findings that are waived: they are left alone. Told what has another name by then. */
+  readonly judge?: (report: AssetReport, renames: readonly RigRenames[]) => AssetReport;
   /** Whether what has to be unpacked is packed again. */
   readonly pack?: boolean;
   /** Also turn whole rigs to this convention. */

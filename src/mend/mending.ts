@@ -9,6 +9,7 @@ import { type Editable, reload } from './file/editable.js';
 import { type Looks, looksOf } from './proof/looks.js';
 import { isSeen, type Proof, proveSame } from './proof/proof.js';
 import { summed } from './proof/proof-seen.js';
+import { type RigRenames, renamesOf } from './renames.js';
 import type { Change, LeftAlone, Mended } from './repair.js';
 
 /** A repair that changes what is seen. */
@@ -33,7 +34,7 @@ interface Terms {
   /** Rules whose repairs may change what is seen. */
   readonly allow: readonly string[];
   /** Marks what is waived. */
-  readonly judge: (report: AssetReport) => AssetReport;
+  readonly judge: (report: AssetReport, renames: readonly RigRenames[]) => AssetReport;
 }
 
 /** A mend under way: each step is read again, proved, and added up. */
@@ -134,7 +135,9 @@ export class Mending {
     if (known !== undefined) return known;
     const { name, settings, judge } = this.terms;
     const { model, container } = of;
-    const made = judge({ path: name, unreadable: null, container, ...reportRigs(model, settings) });
+    const renames = of === this.original ? [] : renamesOf(this.original.model, model);
+    const report = { path: name, unreadable: null, container, ...reportRigs(model, settings) };
+    const made = judge(report, renames);
     this.reports.set(of, made);
     return made;
   }

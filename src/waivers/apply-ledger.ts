@@ -9,6 +9,7 @@ import { holdsOn, type Ledger, type Waiver } from './ledger.js';
 import type { LedgerEntry, LedgerReport } from './ledger-report.js';
 import { slashes } from './slashes.js';
 import { type Subject, subjectsOf } from './subjects.js';
+import { type RigRenames, waiverRenamer } from './waiver-renames.js';
 
 export interface LedgerOptions {
   /** `YYYY-MM-DD` in UTC: see `utcDay`. */
@@ -29,8 +30,10 @@ export interface LedgerRun {
    * The report with the findings marked that the ledger waives, counted and judged by the others.
    * Where several waivers fit, the first that holds is named. What is more than was accepted is told
    * with the finding. Earlier marks are taken off.
+   *
+   * @param renames What has another name in the report than in the ledger.
    */
-  asset(report: AssetReport): AssetReport;
+  asset(report: AssetReport, renames?: readonly RigRenames[]): AssetReport;
   /** What became of the ledger in all of them. */
   end(): LedgerReport;
 }
@@ -44,11 +47,16 @@ export function ledgerRun(
   const judged = new Set(ran);
   /** Findings that each waiver is about, of those whose assets were judged. */
   const used = new Map<Waiver, number>();
+  /** Of a waiver with other names the one that stands in the ledger. */
+  const writtenAs = new Map<Waiver, Waiver>();
   let [waived, exceeded] = [0, 0];
   const mark = (subject: Subject, waivers: readonly Waiver[]): FindingReport => {
     const { waived: _, beyond: __, ...finding } = subject.finding;
     const judgement = judgeFinding(subject, waivers, today);
-    for (const waiver of judgement.about) used.set(waiver, (used.get(waiver) ?? 0) + 1);
+    for (const waiver of judgement.about) {
+      const written = writtenAs.get(waiver) ?? waiver;
+      used.set(written, (used.get(written) ?? 0) + 1);
+    }
     const { by } = judgement;
     if (by !== null) {
       waived++;
@@ -62,10 +70,18 @@ export function ledgerRun(
   const isOfRun = (waiver: Waiver): boolean =>
     used.has(waiver) || (waiver.pattern.only !== null && isGone(absolute(waiver.pattern.only)));
   return {
-    asset(report) {
+    asset(report, renames = []) {
       if (report.unreadable !== null) return report;
-      const own = lookUp(report.path).filter(({ rule }) => judged.has(rule));
-      for (const waiver of own) used.set(waiver, used.get(waiver) ?? 0);
+      const known = lookUp(report.path).filter(({ rule }) => judged.has(rule));
+      const rename = waiverRenamer(renames);
+      const own = known.map((waiver): Waiver => {
+        used.set(waiver, used.get(waiver) ?? 0);
+        const next = renames.length === 0 ? null : rename(waiver);
+        if (next === null) return waiver;
+        const renamed = { ...waiver, ...next };
+        writtenAs.set(renamed, waiver);
+        return renamed;
+      });
       const byRule = gather(own, ({ rule }) => rule);
       const findings = subjectsOf(report).map((subject) =>
         mark(subject, byRule.get(subject.finding.rule) ?? []),

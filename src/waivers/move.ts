@@ -11,8 +11,8 @@ import { changeOf, type Placed } from './asset-view.js';
 import type { Folders } from './folders.js';
 import type { Ledger, Waiver } from './ledger.js';
 import type { LedgerChange } from './ledger-text.js';
-import { type RigRenames, waiverRenamer } from './renamed.js';
 import { slashes } from './slashes.js';
+import { type RigRenames, waiverRenamer } from './waiver-renames.js';
 
 export interface Moved {
   readonly change: LedgerChange;

@@ -56,6 +56,15 @@ describe('a mend with a ledger', () => {
     expect([after.code, after.stderr]).toEqual([0, '']);
   });
 
+  it('judges what it made by the waivers under their new names', async () => {
+    const cwd = await accepted();
+    const { code, stdout } = await runCli(['mend', 'heron.glb', '--dry-run', '--only', 'name'], {
+      cwd,
+    });
+    expect(code).toBe(0);
+    expect(stdout).toMatch(/\nAfterwards: sound, 0 errors, 0 warnings, 0 notes\.\n$/);
+  });
+
   it('leaves the comments of the ledger, and waivers of other assets, as they are', async () => {
     const other =
       '// of the mule\n    { "rule": "axis.up", "asset": "mule.glb", "joint": "body/unnamed 1", "why": "w", "by": "b" },\n    ';

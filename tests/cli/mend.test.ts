@@ -141,7 +141,11 @@ describe('mend', () => {
     const cwd = tempFolder({ 'heron.glb': flipped });
     chmodSync(join(cwd, 'heron.glb'), 0o640);
     symlinkSync('heron.glb', join(cwd, 'link.glb'));
-    expect((await runCli(['mend', 'link.glb', '--in-place'], { cwd })).code).toBe(0);
+    const { code, stderr } = await runCli(['mend', 'link.glb', '--in-place'], { cwd });
+    expect([code, stderr]).toEqual([
+      0,
+      'trysquare: the mended file is heron.glb; what it was is kept as heron.glb.before-mend\n',
+    ]);
     expect(lstatSync(join(cwd, 'link.glb')).isSymbolicLink()).toBe(true);
     for (const name of ['heron.glb', 'heron.glb.before-mend'])
       expect(statSync(join(cwd, name)).mode & 0o777).toBe(0o640);
