@@ -141,8 +141,8 @@ describe('mend', () => {
     const cwd = tempFolder({ 'heron.glb': flipped });
     chmodSync(join(cwd, 'heron.glb'), 0o640);
     symlinkSync('heron.glb', join(cwd, 'link.glb'));
-    const { code, stderr } = await runCli(['mend', 'link.glb', '--in-place'], { cwd });
-    expect([code, stderr]).toEqual([
+    const mended = await runCli(['mend', 'link.glb', '--in-place'], { cwd });
+    expect([mended.code, mended.stderr]).toEqual([
       0,
       'trysquare: the mended file is heron.glb; what it was is kept as heron.glb.before-mend\n',
     ]);
