@@ -1,5 +1,5 @@
 import { createHash } from 'node:crypto';
-import { lstatSync, mkdirSync, readFileSync } from 'node:fs';
+import { lstatSync, mkdirSync, readFileSync, statSync } from 'node:fs';
 import { dirname, join } from 'node:path';
 import { explain } from '../asset/byte-source.js';
 import { UsageError } from '../asset/errors.js';
@@ -37,6 +37,9 @@ function whyNot(folder: string, error: unknown): string {
   }
   return explain(error);
 }
+
+/** Bytes of an entry: far above what the limit on a report's letters lets through. */
+const LONGEST_ENTRY = 1 << 28;
 
 /**
  * Reports kept by what they depend on: the asset's bytes, the settings and the version of the tool.
@@ -87,7 +90,11 @@ export class ReportCache {
   private read(content: ContentKey): AssetReport | null {
     const key = this.keyOf(content);
     try {
-      const text = readFileSync(this.pathOf(key), 'utf8');
+      const path = this.pathOf(key);
+      // A pipe or device would never end, and no report is so long.
+      const stats = statSync(path);
+      if (!stats.isFile() || stats.size > LONGEST_ENTRY) return null;
+      const text = readFileSync(path, 'utf8');
       const end = text.indexOf('\n');
       const body = text.slice(end + 1);
       // The digest shows damage, and an entry that was put in the place of another.

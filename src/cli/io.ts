@@ -32,8 +32,8 @@ export function distOf({ pageScript }: Pick<Io, 'pageScript'>): string | null {
   return pageScript === null ? null : dirname(pageScript);
 }
 
-/** How a terminal, and how a build server or container ends a run. */
-const STOPS = ['SIGINT', 'SIGTERM'] as const;
+/** How a terminal, a build server or container, and a terminal that is closed end a run. */
+const STOPS = ['SIGINT', 'SIGTERM', 'SIGHUP'] as const;
 
 /**
  * The process's own streams.

@@ -1,4 +1,4 @@
-import { chmodSync, existsSync, realpathSync, statSync } from 'node:fs';
+import { chmodSync, existsSync, readFileSync, realpathSync, statSync } from 'node:fs';
 import { dirname, join, relative, resolve } from 'node:path';
 import { rules } from '../../rules/index.js';
 import { UsageError } from '../asset/errors.js';
@@ -18,6 +18,8 @@ export interface LedgerPlace {
   readonly folder: string;
   readonly isThere: boolean;
   readonly text: string;
+  /** The file as it was read, whatever its encoding marks; empty for a new one. */
+  readonly raw: string;
 }
 
 /**
@@ -40,11 +42,12 @@ export function openLedger(
   if (!existsSync(given)) {
     refuseExisting(given, shown, false);
     const text = withSchema(STARTING_LEDGER, 'waivers', schemaPlace(folder, 'waivers', dist));
-    return { path: given, shown, folder, isThere: false, text };
+    return { path: given, shown, folder, isThere: false, text, raw: '' };
   }
   const text = readHouseText(given, `the ledger ${shown}`, LONGEST_LEDGER);
+  const raw = readFileSync(given, 'utf8');
   // What a link leads to is written, not the link.
-  return { path: realpathSync(given), shown, folder, isThere: true, text };
+  return { path: realpathSync(given), shown, folder, isThere: true, text, raw };
 }
 
 /**
@@ -58,7 +61,7 @@ export function writeLedger(
   change: LedgerChange,
   write: boolean,
 ): ReadonlyMap<WaiverText, number> {
-  const { path, shown, folder, isThere, text } = place;
+  const { path, shown, folder, isThere, text, raw } = place;
   const written = changedText(parseHouseText(text, `the ledger ${shown}`), change);
   if (Buffer.byteLength(written) > LONGEST_LEDGER)
     throw new UsageError(
@@ -68,7 +71,13 @@ export function writeLedger(
   const { waivers } = parseLedger(written, shown, folder, rules);
   if (write) {
     const mode = isThere ? statSync(path).mode : null;
-    writeWhole(path, shown, written);
+    // Another command may have changed it since it was read: what that added must not be lost.
+    const isSame = existsSync(path) === isThere && (!isThere || readFileSync(path, 'utf8') === raw);
+    if (!isSame)
+      throw new UsageError(
+        `the ledger ${shown} was changed by another command meanwhile and is left as it is; run this again`,
+      );
+    writeWhole(path, shown, written, isThere);
     if (mode !== null) chmodSync(path, mode);
   }
   const now = [...ledger.waivers.map((old, at) => change.instead.get(at) ?? [old]), change.added];

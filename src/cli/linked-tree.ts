@@ -24,7 +24,7 @@ interface Folder {
 }
 
 /** Folders read again through another link: links that cross double them at every step. */
-const MOST_READ_AGAIN = 10_000;
+const MOST_READ_AGAIN = 2000;
 
 const TOO_OFTEN = `links to folders lead to the same folders more than ${MOST_READ_AGAIN} times, and what is left of them is not searched; name the folders themselves`;
 

@@ -94,7 +94,9 @@ function added(
     asset !== undefined && chosen.some((item) => resolve(cwd, item.asset) === resolve(cwd, asset));
   if (all || isPath || asset === undefined) {
     const only = joint === undefined || joint === '*' ? null : joint === STAR_ITSELF ? '*' : joint;
-    const options = { ground, today, folders, only, extend: !all };
+    // A day that is asked for is to be had; without one, what is waived already stays as it is.
+    const extend = !all || flags.until !== undefined;
+    const options = { ground, today, folders, only, extend };
     return { change: acceptEach(chosen, views, ledger, options), chosen, standing };
   }
   const pattern = rebased(asset, folders);

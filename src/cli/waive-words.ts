@@ -53,7 +53,7 @@ export async function finish(
   await writeText(
     io.stderr,
     dry
-      ? `trysquare: this would have ${parts} in ${visible(place.shown)}; nothing is written\n`
+      ? `trysquare: nothing is written; without --dry-run: ${parts} in ${visible(place.shown)}\n`
       : `trysquare: ${parts} in ${visible(place.shown)}\n`,
   );
 }

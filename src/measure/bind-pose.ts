@@ -4,6 +4,7 @@ import type { Rig, RigSkin } from '../rig/types.js';
 import type { Vec3 } from '../rig/vec3.js';
 import { type Facts, fact } from './facts.js';
 import { skinMass } from './skin-mass.js';
+import { heaviestSlot } from './skin-scale.js';
 import { near, skinningMatrix } from './skinning-matrix.js';
 import { spacerMatrix } from './spacers.js';
 import { standUp } from './stand-up.js';
@@ -90,16 +91,14 @@ export function affineRow(matrix: Mat4): boolean {
 }
 
 function heaviestJoint(facts: Facts, place: number, skin: RigSkin): number {
-  const mass = massBoundAlike(facts)[place] ?? new Float64Array(0);
+  const mass = massBoundAlike(facts)[place];
   const built = builtMatrices(facts)[place];
-  let best = -1;
-  skin.jointOfSlot.forEach((joint, slot) => {
-    if (built?.[slot] == null) return;
-    const more = (mass[joint] ?? 0) - (mass[best] ?? 0);
-    // Of joints that move as much the first in tree order, wherever the skin lists them.
-    if (best === -1 || more > 0 || (more === 0 && joint < best)) best = joint;
-  });
-  return best === -1 ? (skin.jointOfSlot[0] ?? 0) : best;
+  // A joint without a usable matrix shows no pose.
+  const ofSlot = Float64Array.from(skin.jointOfSlot, (joint, slot) =>
+    built?.[slot] == null ? -1 : (mass?.[joint] ?? 0),
+  );
+  const slot = heaviestSlot(ofSlot, skin.jointOfSlot);
+  return skin.jointOfSlot[Math.max(0, slot)] ?? 0;
 }
 
 /**

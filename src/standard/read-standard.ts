@@ -129,9 +129,9 @@ function messageOf(error: ErrorObject, schema: JsonSchema, value: unknown): stri
     const allowed = Array.isArray(error.params.allowedValues)
       ? error.params.allowedValues.map(String)
       : [];
-    const written = String(
-      path.reduce<unknown>((at, key) => (isRecord(at) ? at[key] : undefined), value),
-    );
+    const found = path.reduce<unknown>((at, key) => (isRecord(at) ? at[key] : undefined), value);
+    // What the parser makes of braces and brackets may have no words of its own.
+    const written = typeof found === 'object' ? JSON.stringify(found) : String(found);
     return `${inside} is "${brief(written)}".${didYouMean(brief(written), allowed)} Known: ${allowed.join(', ')}.`;
   }
   if (error.keyword === 'type' && error.params.type === 'object')

@@ -7,6 +7,9 @@ const COUNTED = new Set(['joints', 'nodes', 'skins', 'names', 'matrices']);
 /** What is smaller, in any unit, is what rounding leaves. */
 const LEAST = 1e-9;
 
+/** What grows by less than so much of its limit is what rounding leaves, too. Share. */
+const OF_LIMIT = 0.01;
+
 /** A measure and what it is held to. */
 export interface Measured {
   readonly measured: number;
@@ -26,14 +29,16 @@ export function isLeast({ measured, limit }: Pick<Measured, 'measured' | 'limit'
 
 /**
  * Whether a measure is worse than what was accepted: by more than a tenth of it, or of the limit where
- * what is smaller is worse (there nothing at all is worst). Counts are worse by one.
+ * what is smaller is worse (there nothing at all is worst). Counts are worse by one. What lies far under
+ * its limit, as many of several places do, is not worse for a change of its last digits.
  *
  * @param least Whether smaller is worse.
  */
 export function isWorse(now: Measured, accepted: number, least = isLeast(now)): boolean {
   const { measured, limit, unit } = now;
   if (isCounted(unit)) return least ? measured < accepted : measured > accepted;
-  if (!least) return measured > accepted + Math.max(LEAST, SLACK * Math.abs(accepted));
+  const noise = Math.max(LEAST, OF_LIMIT * Math.abs(limit ?? 0));
+  if (!least) return measured > accepted + Math.max(noise, SLACK * Math.abs(accepted));
   const room = SLACK * Math.max(Math.abs(limit ?? 0), Math.abs(accepted));
   return measured < accepted - Math.max(LEAST, room);
 }

@@ -1,5 +1,6 @@
+import { execFileSync } from 'node:child_process';
 import { createHash } from 'node:crypto';
-import { copyFileSync, readdirSync, readFileSync, writeFileSync } from 'node:fs';
+import { copyFileSync, readdirSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
 import { build } from '../../fixtures/build.js';
@@ -63,6 +64,13 @@ describe('what is kept', () => {
     );
     expect(readFileSync(entry, 'utf8')).toBe(before);
     expect(cache.get(HERON, 'heron.glb', false)?.findings).toHaveLength(faulty.findings.length);
+  });
+
+  it('counts as none where a pipe stands in its place, which would never end', () => {
+    const { cache, entry } = cacheWithHeron();
+    rmSync(entry);
+    execFileSync('mkfifo', [entry]);
+    expect(cache.get(HERON, '', false)).toBeNull();
   });
 
   it('counts as none in the place of another, or under other settings', () => {

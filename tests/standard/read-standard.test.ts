@@ -35,6 +35,11 @@ describe('a standard', () => {
       expect(limitsOf(settings, rule)).toEqual(limitsOf(defaultSettings(rules), rule));
   });
 
+  it.each(['{}', '[]', '{ "__proto__": 1 }'])('tells that %s is no word', (written) => {
+    for (const key of ['rest', 'failing'])
+      expect(() => parse(`{ "${key}": ${written} }`)).toThrow(UsageError);
+  });
+
   it('takes a word on the pose that rigs are delivered in', () => {
     expect(parse('{ "rest": "posed" }').wanted.rest).toBe('posed');
     expect(parse('{ "rest": "bind" }').wanted).toEqual(parse('{}').wanted);

@@ -124,6 +124,17 @@ describe('waive --rule --asset', () => {
     expect(entries(cwd).map(({ asset }) => asset)).toEqual(['act/heron.glb']);
   });
 
+  it('has all that is waived last longer, where a later day is asked for', async () => {
+    const cwd = inTheatre();
+    const all = { all: true, level: 'note' } as const;
+    await runWaiveIn(cwd, 'rigs.json', { ...all, until: '2031-06-01' });
+    const count = entries(cwd).length;
+    await runWaiveIn(cwd, 'rigs.json', all);
+    expect(entries(cwd).map(({ until }) => until)).toEqual(Array(count).fill('2031-06-01'));
+    await runWaiveIn(cwd, 'rigs.json', { ...all, until: '2032-06-01' });
+    expect(entries(cwd).map(({ until }) => until)).toEqual(Array(count).fill('2032-06-01'));
+  });
+
   it('adds nothing twice, but a waiver that lasts longer', async () => {
     const cwd = inTheatre();
     await runWaiveIn(cwd, 'rigs.json', { ...up, until: '2031-06-01' });

@@ -44,3 +44,9 @@ it('vertices are more where their number and their share grew', () => {
   expect(areMore({ short: 40, of: 400 }, { short: 10, of: 100 })).toBe(false);
   expect(areMore({ short: 1, of: 100 }, { short: 0, of: 0 })).toBe(true);
 });
+
+it('what lies far under its limit is not worse for its last digits', () => {
+  const now = (measured: number) => ({ measured, limit: 0.1, unit: '% of size' });
+  expect(isWorse(now(0.0000104), 0.00000758, false)).toBe(false);
+  expect(isWorse(now(0.0015), 0.0003, false)).toBe(true);
+});
