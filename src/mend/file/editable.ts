@@ -13,13 +13,7 @@ import {
   sizeOf,
   type Values,
 } from './accessor-bytes.js';
-import {
-  type AccessorUser,
-  countUsers,
-  type OutputUser,
-  pointAt,
-  usedAccessor,
-} from './accessor-users.js';
+import { type AccessorUser, countUsers, pointAt, usedAccessor } from './accessor-users.js';
 import type { AccessorJson, GltfJson } from './gltf-json.js';
 import { type Files, glbOf, PLAIN_DATA } from './pack-files.js';
 import { type Parts, readParts } from './read-parts.js';
@@ -129,9 +123,9 @@ export class Editable {
   }
 
   /**
-   * The same as `write` for the outputs of many samplers, with users counted once: a file can have thousands.
+   * The same as `write` for many users, who are counted once: a file can have thousands of samplers and skins.
    */
-  writeEach(items: readonly (readonly [user: OutputUser, values: Values])[]): void {
+  writeEach(items: readonly (readonly [user: AccessorUser, values: Values])[]): void {
     const counts = countUsers(this.json);
     for (const [user, values] of items) {
       const index = usedAccessor(this.json, user);

@@ -1,4 +1,5 @@
 import { identity, invert, type Mat4, mat4At, multiply } from '../../rig/mat4.js';
+import type { AccessorUser } from './accessor-users.js';
 import type { Editable } from './editable.js';
 
 /** Inverse bind matrices of a skin, 16 numbers a slot; identities where the file gives none (glTF 2.0, 5.28). */
@@ -13,10 +14,23 @@ export function inverseBindOf(edit: Editable, skin: number): Float64Array {
   return out;
 }
 
-/** Gives a skin other inverse bind matrices, and an accessor for them where it has none. */
-export function writeInverseBind(edit: Editable, skin: number, matrices: Float64Array): void {
-  const item = edit.json.skins?.[skin];
-  if (item === undefined) return;
+/** Gives skins other inverse bind matrices, and accessors for them where they have none. */
+export function writeInverseBinds(
+  edit: Editable,
+  matrices: ReadonlyMap<number, Float64Array>,
+): void {
+  const written: (readonly [AccessorUser, Float32Array])[] = [];
+  for (const [skin, own] of matrices) {
+    const item = edit.json.skins?.[skin];
+    if (item === undefined) continue;
+    const values = stored(own);
+    if (item.inverseBindMatrices === undefined) item.inverseBindMatrices = edit.add('MAT4', values);
+    else written.push([{ kind: 'inverse bind', skin }, values]);
+  }
+  edit.writeEach(written);
+}
+
+function stored(matrices: Float64Array): Float32Array {
   const values = Float32Array.from(matrices);
   // The last row is 0 0 0 1 to the bit (glTF 2.0, 3.7.3.1).
   for (let at = 0; at < values.length; at += 16) {
@@ -25,8 +39,7 @@ export function writeInverseBind(edit: Editable, skin: number, matrices: Float64
     values[at + 11] = 0;
     values[at + 15] = 1;
   }
-  if (item.inverseBindMatrices === undefined) item.inverseBindMatrices = edit.add('MAT4', values);
-  else edit.write({ kind: 'inverse bind', skin }, values);
+  return values;
 }
 
 /**
@@ -35,11 +48,12 @@ export function writeInverseBind(edit: Editable, skin: number, matrices: Float64
  * @param frames By node, C; of other nodes nothing changes.
  */
 export function takeBackFrames(edit: Editable, frames: ReadonlyMap<number, Mat4>): void {
+  const shown = new Set(edit.json.nodes?.map((node) => node.skin));
+  const taken = new Map<number, Float64Array>();
   edit.json.skins?.forEach(({ joints, inverseBindMatrices }, skin) => {
     if (!joints.some((joint) => frames.has(joint))) return;
     // Without matrices and without a mesh a skin only names joints, and nothing is to be taken back.
-    const isShown = edit.json.nodes?.some((node) => node.skin === skin) === true;
-    if (inverseBindMatrices === undefined && !isShown) return;
+    if (inverseBindMatrices === undefined && !shown.has(skin)) return;
     const matrices = inverseBindOf(edit, skin);
     joints.forEach((joint, slot) => {
       const frame = frames.get(joint);
@@ -48,6 +62,7 @@ export function takeBackFrames(edit: Editable, frames: ReadonlyMap<number, Mat4>
       const matrix = mat4At(matrices, slot);
       matrix.set(multiply(back, Float64Array.from(matrix)));
     });
-    writeInverseBind(edit, skin, matrices);
+    taken.set(skin, matrices);
   });
+  writeInverseBinds(edit, taken);
 }

@@ -3,7 +3,7 @@ import { visible } from '../../report/visible.js';
 import { isMeasurable } from '../../rig/build-parts.js';
 import { invert, type Mat4, mat4At, multiply } from '../../rig/mat4.js';
 import type { Rig, SkinnedPart } from '../../rig/types.js';
-import { writeInverseBind } from '../file/inverse-bind.js';
+import { writeInverseBinds } from '../file/inverse-bind.js';
 import type { PartLook } from '../proof/looks.js';
 import type { MendContext } from '../repair.js';
 
@@ -27,7 +27,7 @@ export function bakeStoredPose(context: MendContext, rig: Rig): string | null {
         return `"${visible(rig.joints.names[joint] ?? '')}" is scaled to nothing, which has no way back`;
       mat4At(matrices, slot).set(multiply(back, target));
     }
-    skins.set(place, matrices);
+    skins.set(skin.index, matrices);
   }
   const done = new Set<string>();
   const bakes: Bake[] = [];
@@ -43,8 +43,7 @@ export function bakeStoredPose(context: MendContext, rig: Rig): string | null {
     if (!isMeasurable(eachVertex(part.positions, 3, vertexMatrices(rig, part, back), 1)))
       return `the weights of "${visible(part.label)}" put vertices farther out than can be measured; paint them anew first`;
   for (const bake of bakes) bakePart(context, rig, bake);
-  for (const [place, matrices] of skins)
-    writeInverseBind(edit, rig.skins[place]?.index ?? -1, matrices);
+  writeInverseBinds(edit, skins);
   return null;
 }
 
