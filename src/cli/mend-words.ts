@@ -1,6 +1,6 @@
 import { compareFindings, type FindingsCompared } from '../mend/compare-findings.js';
 import type { MendResult, Offence } from '../mend/mend-asset.js';
-import { counted } from '../report/finding-words.js';
+import { counted, shortened } from '../report/finding-words.js';
 import { PLAIN } from '../report/paint.js';
 import { pathOf } from '../report/places.js';
 import type { AssetReport, PlaceReport } from '../report/report-types.js';
@@ -10,7 +10,7 @@ import { allowedWords, proofWords, seenWords } from './proof-words.js';
 
 /** Plan, proof and both verdicts; wrapped for a terminal, a line each for a program. */
 export function mendText(result: MendResult, columns: number | null): string {
-  const lines = linesOf(result).map(visible);
+  const lines = linesOf(result).map((line) => visible(shortened(line, LINE_LETTERS)));
   if (columns === null) return `${lines.join('\n')}\n`;
   const pen = makePen({ columns: Math.min(columns, WIDEST), paint: PLAIN });
   const wrapped = lines.flatMap((line) => {
@@ -23,14 +23,22 @@ export function mendText(result: MendResult, columns: number | null): string {
 /** Longer lines are hard to read. */
 const WIDEST = 100;
 
+/** Paths can be of any length, and nobody reads on for pages: letters of one, and of a whole line. */
+const [PLACE_LETTERS, LINE_LETTERS] = [300, 2000];
+
+const short = (place: string): string => shortened(place, PLACE_LETTERS);
+
 function linesOf(result: MendResult): string[] {
   const { before, after, changes, left, proof, offending, allowed, notes } = result;
   const lines = [`${before.path}: ${verdictWords(before)}.`];
   for (const change of changes)
-    lines.push(`  mend ${change.rule} at ${change.place}: ${change.before} -> ${change.after}`);
-  for (const { rule, place, why } of left) lines.push(`  left ${rule} at ${place}: ${why}`);
+    lines.push(
+      `  mend ${change.rule} at ${short(change.place)}: ${short(change.before)} -> ${short(change.after)}`,
+    );
+  for (const { rule, place, why } of left) lines.push(`  left ${rule} at ${short(place)}: ${why}`);
   for (const { rule, place, waived } of before.findings)
-    if (waived !== undefined) lines.push(`  left ${rule} at ${place.path}: waived, ${waived.why}`);
+    if (waived !== undefined)
+      lines.push(`  left ${rule} at ${short(place.path)}: waived, ${waived.why}`);
   if (offending !== null) {
     lines.push(
       `Mending ${offending.rules.join(' and ') || offending.repair} ${seenWords(offending.proof)}. Nothing is written.${waysPast(offending)}`,
@@ -53,14 +61,16 @@ function linesOf(result: MendResult): string[] {
 /** What the mend brought about: what is said of a joint can change with its neighbours. */
 function newWords({ fresh, grown, risen }: FindingsCompared): string[] {
   return [
-    ...fresh.map(({ rule, place, message }) => `  new ${rule} at ${pathOf(place)}: ${message}`),
+    ...fresh.map(
+      ({ rule, place, message }) => `  new ${rule} at ${short(pathOf(place))}: ${message}`,
+    ),
     ...grown.map(
       ({ finding, places }) =>
-        `  more of ${finding.rule}, told at ${pathOf(finding.place)}: now also at ${listed(places)}`,
+        `  more of ${finding.rule}, told at ${short(pathOf(finding.place))}: now also at ${listed(places)}`,
     ),
     ...risen.map(
       ({ finding, from }) =>
-        `  worse ${finding.rule} at ${pathOf(finding.place)}: ${from} before, ${finding.level} now: ${finding.message}`,
+        `  worse ${finding.rule} at ${short(pathOf(finding.place))}: ${from} before, ${finding.level} now: ${finding.message}`,
     ),
   ];
 }
@@ -70,7 +80,10 @@ const NAMED = 5;
 
 function listed(places: readonly PlaceReport[]): string {
   const more = places.length - NAMED;
-  return `${places.slice(0, NAMED).map(pathOf).join(', ')}${more > 0 ? ` and ${more} more` : ''}`;
+  return `${places
+    .slice(0, NAMED)
+    .map((place) => short(pathOf(place)))
+    .join(', ')}${more > 0 ? ` and ${more} more` : ''}`;
 }
 
 /** What stays that nothing was said of: there is no repair for it. */

@@ -65,6 +65,19 @@ describe('mend', () => {
     expect(existsSync(join(cwd, 'mended.glb'))).toBe(false);
   });
 
+  it('tells of names that go on for pages in lines that do not', async () => {
+    const puppet = raisePuppet('heron', { faults: [faultNamed('flipped-shin')] });
+    puppet.edits.push((json) => {
+      for (const node of json.nodes) node.name = 'lantern '.repeat(2000);
+    });
+    const cwd = tempFolder({ 'heron.glb': mainFile(buildPuppet(puppet)) });
+    const { stdout } = await runCli(['mend', 'heron.glb', '--dry-run'], { cwd });
+    const lines = stdout.split('\n');
+    expect(lines.filter((line) => line.startsWith('  mend '))).not.toEqual([]);
+    expect(Math.max(...lines.map((line) => line.length))).toBeLessThanOrEqual(2000);
+    expect(lines.at(-2)).toMatch(/^Afterwards: /);
+  });
+
   it('--dry-run shows the same and writes nothing', async () => {
     const cwd = tempFolder({ 'heron.glb': flipped });
     const { stdout } = await runCli(['mend', 'heron.glb', '--dry-run'], { cwd });
