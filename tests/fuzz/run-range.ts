@@ -29,6 +29,9 @@ export interface Range {
 /** After this many mutants everything that can be is collected, and the rest is weighed. */
 const WEIGH_EVERY = 250;
 
+// Whoever started it may have been stopped, and nobody would hear of what it does.
+process.once('disconnect', () => process.exit());
+
 // Judges mutants of a seed, and tells the parent process of each.
 const [argument] = process.argv.slice(2);
 if (argument === undefined || process.send === undefined)
