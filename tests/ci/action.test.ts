@@ -198,7 +198,8 @@ describe('hostile inputs and names', () => {
     const token = /^::stop-commands::(\S{20,})$/m.exec(log)?.[1];
     expect(token).toBeDefined();
     const [before, , after] = log.split(new RegExp(`^::(?:stop-commands::)?${token}(?:::)?$`, 'm'));
-    expect(log).toContain('\n::error::taken.glb');
+    // Shown, but as text that no runner takes for an order, even where orders are stopped.
+    expect(log).toContain('\n\\u003a:error::taken.glb');
     for (const outside of [before, after]) expect(outside).not.toMatch(/::/);
   });
 });
