@@ -1,14 +1,17 @@
 /** What is accepted may grow by so much, as a share, before it counts as worse: exports round. */
 const SLACK = 0.1;
 
+/**
+ * What it must grow by besides, as a share of the limit: far under the limit, a tenth of what was
+ * accepted is no more than rounding, which a mere second saving brings.
+ */
+const LIMIT_SHARE = 0.01;
+
 /** Units that things are counted in, exactly the same after every export. */
 const COUNTED = new Set(['joints', 'nodes', 'skins', 'names', 'matrices']);
 
 /** What is smaller, in any unit, is what rounding leaves. */
 const LEAST = 1e-9;
-
-/** What grows by less than so much of its limit is what rounding leaves, too. Share. */
-const OF_LIMIT = 0.01;
 
 /** A measure and what it is held to. */
 export interface Measured {
@@ -28,18 +31,18 @@ export function isLeast({ measured, limit }: Pick<Measured, 'measured' | 'limit'
 }
 
 /**
- * Whether a measure is worse than what was accepted: by more than a tenth of it, or of the limit where
- * what is smaller is worse (there nothing at all is worst). Counts are worse by one. What lies far under
- * its limit, as many of several places do, is not worse for a change of its last digits.
+ * Whether a measure is worse than what was accepted: by more than a tenth of it and more than a
+ * hundredth of the limit, or by more than a tenth of the limit where what is smaller is worse (there
+ * nothing at all is worst). Counts are worse by one.
  *
  * @param least Whether smaller is worse.
  */
 export function isWorse(now: Measured, accepted: number, least = isLeast(now)): boolean {
   const { measured, limit, unit } = now;
   if (isCounted(unit)) return least ? measured < accepted : measured > accepted;
-  const noise = Math.max(LEAST, OF_LIMIT * Math.abs(limit ?? 0));
-  if (!least) return measured > accepted + Math.max(noise, SLACK * Math.abs(accepted));
-  const room = SLACK * Math.max(Math.abs(limit ?? 0), Math.abs(accepted));
+  const tenth = SLACK * Math.abs(accepted);
+  if (!least) return measured > accepted + Math.max(LEAST, LIMIT_SHARE * (limit ?? 0), tenth);
+  const room = Math.max(SLACK * Math.abs(limit ?? 0), tenth);
   return measured < accepted - Math.max(LEAST, room);
 }
 

@@ -64,6 +64,15 @@ const SCALE = { rule: 'scale.unit', unit: '%', limit: 0.1, level: 'warning' } as
 describe('how bad it is', () => {
   const scaled = (percent: number): Subject => subject({ ...SCALE, measured: percent });
 
+  it('may grow by a hundredth of the limit at a place far under it', () => {
+    const neck = (percent: number): Subject =>
+      subject({ ...SCALE, measured: 0.2, at: { body: 0.2, neck: percent } });
+    const ledger = waivers([neck(7.58e-6)]);
+    expect(told(neck(1.04e-5), ledger)).toEqual([]);
+    expect(told(neck(9e-4), ledger)).toEqual([]);
+    expect(told(neck(1.1e-3), ledger)).toHaveLength(1);
+  });
+
   it('may be a tenth worse, and no more', () => {
     const ledger = waivers([scaled(0.2)]);
     expect(told(scaled(0.2199), ledger)).toEqual([]);

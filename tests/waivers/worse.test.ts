@@ -38,6 +38,19 @@ it.each([
   expect(isWorse({ measured, limit: 0.1, unit: 'times' }, accepted, true)).toBe(worse);
 });
 
+it.each([
+  ['%', 7.58e-6, 1.04e-5, 0.1, false],
+  ['%', 7.58e-6, 9e-4, 0.1, false],
+  ['%', 7.58e-6, 1.1e-3, 0.1, true],
+  ['%', 0.2, 0.221, 0.1, true],
+  ['joints', 1, 2, 1000, true],
+])(
+  'growth under a hundredth of the limit is none: in %s from %d to %d, limit %d, is worse: %s',
+  (unit, accepted, measured, limit, worse) => {
+    expect(isWorse({ measured, limit, unit }, accepted, false)).toBe(worse);
+  },
+);
+
 it('vertices are more where their number and their share grew', () => {
   expect(areMore({ short: 12, of: 100 }, { short: 10, of: 100 })).toBe(true);
   expect(areMore({ short: 11, of: 100 }, { short: 10, of: 100 })).toBe(false);
