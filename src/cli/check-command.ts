@@ -11,6 +11,7 @@ import type { ChosenSettings, SettingsFlags } from './choose-settings.js';
 import { chooseSettings } from './choose-settings.js';
 import { EXIT, exitCode } from './exit-codes.js';
 import { type FoundAsset, findAssets } from './find-assets.js';
+import { tellIdleLedger } from './idle-ledger.js';
 import type { Io } from './io.js';
 import { type LedgerFlags, openLedgerRun } from './ledger-use.js';
 import {
@@ -105,6 +106,7 @@ async function checkList(
     };
     await outputs.end(end);
     await tellLedger(targets, end.ledger, flags, io);
+    if (part === null && partial === null) await tellIdleLedger(end.ledger, flags, io);
     await tellOutside(names, flags, io);
     if (flags.quiet !== true) await tellWritten(targets, totals, io);
     if (partial !== null) {

@@ -1,4 +1,3 @@
-import { existsSync } from 'node:fs';
 import { resolve } from 'node:path';
 import { rules } from '../../rules/index.js';
 import { UsageError } from '../asset/errors.js';
@@ -18,6 +17,7 @@ import { distOf, type Io } from './io.js';
 import { openLedger } from './ledger-file.js';
 import { chooseWork, NEVER, type WaiveFlags } from './waive-flags.js';
 import { openReport, refuseStrange } from './waive-report.js';
+import { tellAbsent, tellRest, tellUnreadable } from './waive-tells.js';
 import { finish, type Waiving } from './waive-words.js';
 import { writeText } from './write-output.js';
 
@@ -51,29 +51,45 @@ export async function runWaive(
 
 async function add(report: Report, waiving: Waiving): Promise<number> {
   const { flags, place, io } = waiving;
-  const { chosen, change, standing } = added(report, waiving);
+  const { chosen, change, standing, written } = added(report, waiving);
   if (flags.all === true) await tellUnreadable(report, io);
-  if (change.added.length === 0 && change.instead.size === 0) {
+  if (isNone(change)) {
+    // With no day asked for, what is in force stays: some of it may end.
+    const never = { ...waiving, flags: { ...flags, until: NEVER } };
+    const ends = flags.until === undefined && !isNone(added(report, never).change);
+    const lasting = ends
+      ? '; --until DATE, or --until never, has them hold longer'
+      : ', for as long';
     await writeText(
       io.stderr,
-      `trysquare: nothing to add to ${visible(place.shown)}: all ${counted(chosen.length, 'finding')} asked for ${chosen.length === 1 ? 'is' : 'are'} waived already, for as long\n`,
+      `trysquare: nothing to add to ${visible(place.shown)}: all ${counted(chosen.length, 'finding')} asked for ${chosen.length === 1 ? 'is' : 'are'} waived already${lasting}\n`,
     );
     return EXIT.sound;
   }
+  await finish(waiving, change, 'add');
   await tellAbsent(
-    standing.map(({ asset }) => asset),
-    io,
+    written.map(({ asset }) => asset),
+    waiving,
   );
-  await finish(waiving, change, 'added');
   await tellRest(standing, flags, io);
   return EXIT.sound;
 }
 
+function isNone({ added, instead }: LedgerChange): boolean {
+  return added.length === 0 && instead.size === 0;
+}
+
 /** What a run adds, and for what. */
-function added(
-  report: Report,
-  { flags, place, ledger, today, io: { cwd } }: Waiving,
-): { change: LedgerChange; chosen: readonly Chosen[]; standing: readonly Chosen[] } {
+interface Addition {
+  readonly change: LedgerChange;
+  readonly chosen: readonly Chosen[];
+  /** Those that nothing waived when the report was made. */
+  readonly standing: readonly Chosen[];
+  /** Those that a waiver may be written for. */
+  readonly written: readonly Chosen[];
+}
+
+function added(report: Report, { flags, place, ledger, today, io: { cwd } }: Waiving): Addition {
   const { rule, asset, joint, until } = flags;
   const all = flags.all === true;
   if (all && flags.level === undefined && report.failing === 'never')
@@ -94,53 +110,13 @@ function added(
     asset !== undefined && chosen.some((item) => resolve(cwd, item.asset) === resolve(cwd, asset));
   if (all || isPath || asset === undefined) {
     const only = joint === undefined || joint === '*' ? null : joint === STAR_ITSELF ? '*' : joint;
-    // A day that is asked for is to be had; without one, what is waived already stays as it is.
-    const extend = !all || flags.until !== undefined;
+    // All that stands is not given no end by the way: a day must be asked for.
+    const extend = !all || until !== undefined;
     const options = { ground, today, folders, only, extend };
-    return { change: acceptEach(chosen, views, ledger, options), chosen, standing };
+    const change = acceptEach(chosen, views, ledger, options);
+    return { change, chosen, standing, written: extend ? chosen : standing };
   }
   const pattern = rebased(asset, folders);
   const change = acceptPattern(chosen, pattern, joint ?? null, ledger, { ground, today });
-  return { change, chosen, standing: chosen };
-}
-
-/** Who takes a library over should not learn of these from the next check. */
-async function tellUnreadable({ assets }: Report, io: Io): Promise<void> {
-  const count = assets.filter(({ verdict }) => verdict === 'unreadable').length;
-  if (count === 0) return;
-  await writeText(
-    io.stderr,
-    `trysquare: ${counted(count, 'asset')} of the report could not be read, which cannot be waived: mend or remove what the report names\n`,
-  );
-}
-
-/** Waivers of what is not there fit nothing: most likely the report was made in another folder. */
-async function tellAbsent(assets: readonly string[], { cwd, stderr }: Io): Promise<void> {
-  const absent = [...new Set(assets)].filter((path) => !existsSync(resolve(cwd, path)));
-  const [first] = absent;
-  if (first === undefined) return;
-  const more = absent.length === 1 ? '' : ` and ${absent.length - 1} more`;
-  await writeText(
-    stderr,
-    `trysquare: there is no ${visible(first)}${more} from here, and the waivers are for what lies there; run waive in the folder that the check ran in\n`,
-  );
-}
-
-/** Of a finding at several places, one joint may be waived; it still fails for the others. */
-async function tellRest(
-  chosen: readonly Chosen[],
-  { joint, asset }: WaiveFlags,
-  io: Io,
-): Promise<void> {
-  if (joint === undefined || joint === '*' || asset === undefined) return;
-  for (const { finding } of chosen) {
-    const others = finding.places.filter(({ path }) => path !== joint);
-    const [first] = others;
-    if (first === undefined || others.length === finding.places.length) continue;
-    const more = others.length === 1 ? '' : ` and ${counted(others.length - 1, 'more place')}`;
-    await writeText(
-      io.stderr,
-      `trysquare: ${finding.rule} tells ${visible(first.path)}${more} as the same fault, which still fails; leave --joint away to waive all of it\n`,
-    );
-  }
+  return { change, chosen, standing: chosen, written: chosen };
 }

@@ -16,6 +16,7 @@ export interface WaiveFlags {
   readonly renew?: boolean;
   readonly carryOver?: boolean;
   readonly prune?: boolean;
+  readonly gone?: boolean;
   readonly move?: readonly string[];
   readonly names?: string;
   readonly dryRun?: boolean;
@@ -39,6 +40,7 @@ const NAMES: Readonly<Partial<Record<keyof WaiveFlags, string>>> = {
   by: '--by',
   until: '--until',
   names: '--names',
+  gone: '--gone',
 };
 
 /** What each work takes besides a report, a ledger and `--dry-run`. */
@@ -46,7 +48,7 @@ const TAKES: Readonly<Record<Work, readonly (keyof WaiveFlags)[]>> = {
   add: ['rule', 'asset', 'joint', 'all', 'level', 'why', 'by', 'until'],
   renew: ['rule', 'asset', 'joint', 'why', 'by', 'until'],
   'carry-over': [],
-  prune: [],
+  prune: ['gone'],
   move: ['names'],
 };
 
@@ -62,8 +64,8 @@ export function chooseWork(report: string | undefined, flags: WaiveFlags, today:
   for (const [key, option] of Object.entries(NAMES))
     if (flags[key as keyof WaiveFlags] !== undefined && !TAKES[work].some((name) => name === key))
       throw new UsageError(
-        key === 'names'
-          ? '--names goes with --move alone'
+        key === 'names' || key === 'gone'
+          ? `${option} goes with --${key === 'names' ? 'move' : 'prune'} alone`
           : `${option} does not go with --${work}; leave it away`,
       );
   refuseValues(flags, work, today);

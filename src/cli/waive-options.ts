@@ -27,7 +27,7 @@ export function addWaive(program: Command, io: Io, done: (code: number) => void)
     .addOption(
       new Option(
         '--all',
-        'Waive every finding that makes an asset unsound, each as it is now, so that only new and worse faults fail. The options above narrow it.',
+        'Waive every finding that makes an asset unsound, each as it is now, so that only new and worse faults fail. With --until, what is waived for less long is waived anew. The options above narrow it.',
       ),
     )
     .addOption(
@@ -48,7 +48,7 @@ export function addWaive(program: Command, io: Io, done: (code: number) => void)
     .addOption(
       new Option(
         '--renew',
-        'Write waivers anew from the report, in their places: those past their day, and those whose findings are more than they accepted. Why, by and until stay as they are where not given; --rule, --asset and --joint narrow it.',
+        'Write waivers anew from the report, in their places: those past their day, those whose findings are more than they accepted and, with --until, those that end before that day. Why, by and until stay as they are where not given; --rule, --asset and --joint narrow it.',
       ),
     )
     .addOption(
@@ -60,7 +60,13 @@ export function addWaive(program: Command, io: Io, done: (code: number) => void)
     .addOption(
       new Option(
         '--prune',
-        'Take out waivers that are past their day and, where a report is named, those that fit none of its findings any more.',
+        'Take out waivers that are past their day and, where a report is named, those for its assets that fit none of their findings any more.',
+      ),
+    )
+    .addOption(
+      new Option(
+        '--gone',
+        'With --prune, also take out waivers for an asset that is not there any more. Without it they are only told, since it may have moved. Needs no report.',
       ),
     )
     .addOption(
@@ -94,6 +100,7 @@ export function addWaive(program: Command, io: Io, done: (code: number) => void)
         '  trysquare check puppets/ --format json | trysquare waive - --all --level warning --why "Last season" --by "rigging"',
         '  trysquare waive rigs.json --renew --until 2032-05-01 --dry-run',
         '  trysquare waive rigs.json --prune',
+        '  trysquare waive --prune --gone --dry-run',
         '  trysquare waive --move puppets/mule.glb stable/mule.glb',
         '  trysquare waive --move heron.glb heron-mended.glb --names heron-mended.names.json',
         '  trysquare waive old-rigs.json --carry-over',

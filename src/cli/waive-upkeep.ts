@@ -14,7 +14,6 @@ import type { LedgerChange } from '../waivers/ledger-text.js';
 import { movedLedger } from '../waivers/move.js';
 import { pruned } from '../waivers/prune.js';
 import { carriedOver, renewed } from '../waivers/renew.js';
-import { slashes } from '../waivers/slashes.js';
 import { type RigRenames, renamesOfPaths } from '../waivers/waiver-renames.js';
 import { EXIT } from './exit-codes.js';
 import type { Io } from './io.js';
@@ -52,6 +51,7 @@ async function renew(views: readonly AssetView[], waiving: Waiving): Promise<voi
   const endless = new Set<Waiver>();
   const change = renewed([...assets], ledger, {
     today,
+    ...(flags.until !== undefined && { until: flags.until === NEVER ? null : flags.until }),
     folders: { cwd: io.cwd, ledger: place.folder },
     isWanted: ({ finding }) =>
       (flags.rule === undefined || finding.rule === flags.rule) &&
@@ -70,8 +70,8 @@ async function renew(views: readonly AssetView[], waiving: Waiving): Promise<voi
   await conclude(
     waiving,
     change,
-    'renewed',
-    'every finding of the report that has a waiver is covered by it',
+    'renew',
+    `every finding of the report that has a waiver is covered by it${flags.until === undefined ? '' : ', for as long'}`,
   );
 }
 
@@ -83,7 +83,7 @@ async function carryOver(views: readonly AssetView[], waiving: Waiving): Promise
   await conclude(
     waiving,
     change,
-    'carried over',
+    'carry over',
     'every waiver that it could carry over says what it accepted',
   );
   const told = new Set(views.flatMap(({ waivers }) => waivers));
@@ -105,31 +105,38 @@ async function prune(
   views: readonly AssetView[] | null,
   waiving: Waiving,
 ): Promise<void> {
-  const { ledger, today, io } = waiving;
+  const { flags, ledger, today, io } = waiving;
   const assets = report?.assets ?? [];
   const measured = new Set(
     assets.flatMap(({ rigs }) => rigs.flatMap((rig) => rig.measured.map(({ rule }) => rule))),
   );
   const families = new Set(report?.families ?? []);
-  const { change, left } = pruned(ledger, views, {
+  const { change, left, gone } = pruned(ledger, views, {
     today,
-    checked: assets.map(({ path }) => slashes(resolve(io.cwd, path))),
     // Rules about whole assets are measured on no rig.
     ran: (id) =>
       measured.has(id) ||
       rules.some((rule) => rule.id === id && rule.scope === 'asset' && families.has(rule.family)),
     isThere: existsSync,
+    takeGone: flags.gone === true,
   });
+  const lost = flags.gone === true ? ' or is for an asset that is gone' : '';
   const without =
     report === null
-      ? ' is past its day; by a report it also finds those that fit nothing'
-      : ' is past its day or fits nothing';
-  await conclude(waiving, change, '', `no waiver${without}`);
+      ? ` is past its day${lost}; by a report it also finds those that fit nothing`
+      : ` is past its day or fits nothing${lost}`;
+  await conclude(waiving, change, 'add', `no waiver${without}`);
   await tellLeft(
     left,
     'fits nothing in this report, but other assets may fit its pattern; it is left as it is',
     io,
   );
+  await tellLeft(gone, 'is for an asset that is not there any more, and is left as it is', io);
+  if (gone.length > 0)
+    await writeText(
+      io.stderr,
+      'trysquare: moved or renamed? "trysquare waive --move OLD NEW" has the waivers follow; else "trysquare waive --prune --gone" takes them out\n',
+    );
 }
 
 async function move(waiving: Waiving): Promise<void> {
@@ -138,7 +145,7 @@ async function move(waiving: Waiving): Promise<void> {
   const folders = { cwd: io.cwd, ledger: place.folder };
   const renames = flags.names === undefined ? [] : readNames(flags.names, io);
   const { change, left } = movedLedger(ledger, from, to, folders, renames);
-  await conclude(waiving, change, 'moved', `no waiver is for ${from}, or for what is below it`);
+  await conclude(waiving, change, 'move', `no waiver is for ${from}, or for what is below it`);
   await tellLeft(left, `is for a pattern that fits ${from} and not ${to}; look at it yourself`, io);
 }
 
@@ -167,7 +174,7 @@ function readNames(shown: string, io: Io): RigRenames[] {
 async function conclude(
   waiving: Waiving,
   change: LedgerChange,
-  done: string,
+  done: Parameters<typeof finish>[2],
   idle: string,
 ): Promise<void> {
   if (change.instead.size > 0 || change.added.length > 0) await finish(waiving, change, done);

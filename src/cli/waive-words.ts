@@ -18,16 +18,24 @@ export interface Waiving {
   readonly io: Io;
 }
 
+/** What is done with waivers that come, and how it is told when it is done. */
+const DONE = {
+  add: 'added',
+  renew: 'renewed',
+  'carry over': 'carried over',
+  move: 'moved',
+} as const;
+
 /**
  * Writes a changed ledger, unless it is only to be shown, and says what changed: a line for each waiver
  * that is new or goes, and how many there are.
  *
- * @param done What was done with those that come: `added`, `renewed`.
+ * @param work What is done with those that come.
  */
 export async function finish(
   { flags, place, ledger, io }: Waiving,
   change: LedgerChange,
-  done: string,
+  work: keyof typeof DONE,
 ): Promise<void> {
   const dry = flags.dryRun === true;
   const lines = writeLedger(place, ledger, change, !dry);
@@ -46,15 +54,17 @@ export async function finish(
   }
   for (const waiver of change.added) told.push(`line ${lines.get(waiver)}: ${which(waiver)}\n`);
   await writeText(io.stdout, told.join(''));
+  const put = dry ? work : DONE[work];
   const parts = [
-    ...(come > 0 ? [`${done} ${counted(come, 'waiver')}`] : []),
-    ...(gone > 0 ? [`took out ${counted(gone, 'waiver')}`] : []),
+    ...(come > 0 ? [`${put} ${counted(come, 'waiver')}`] : []),
+    ...(gone > 0 ? [`${dry ? 'take' : 'took'} out ${counted(gone, 'waiver')}`] : []),
   ].join(' and ');
+  const where = `${come > 0 ? 'in' : 'from'} ${visible(place.shown)}`;
   await writeText(
     io.stderr,
     dry
-      ? `trysquare: nothing is written; without --dry-run: ${parts} in ${visible(place.shown)}\n`
-      : `trysquare: ${parts} in ${visible(place.shown)}\n`,
+      ? `trysquare: this would ${parts} ${where}; nothing is written\n`
+      : `trysquare: ${parts} ${where}\n`,
   );
 }
 

@@ -30,7 +30,9 @@ function eachWaiver({ path, expired, unmatched, open }: LedgerReport, pen: TextP
           : `it would fit ${counted(findings, 'finding')}`;
       return told(`past its day (${until}), so that it waives nothing; ${now}.`, entry);
     }),
-    ...unmatched.map((entry) => told('fits no finding any more.', entry)),
+    ...unmatched.map((entry) =>
+      told(entry.gone === true ? 'its asset is gone.' : 'fits no finding any more.', entry),
+    ),
     ...open.map((entry) => told('does not say what it accepted.', entry)),
   ];
 }

@@ -5,6 +5,7 @@ import { counted } from './finding-words.js';
  * How many waivers need a look, and what to do, as a paragraph; empty for none.
  */
 export function waiverSummary({ expired, unmatched, open }: LedgerReport): string {
+  const gone = unmatched.filter((entry) => entry.gone === true).length;
   const parts = [
     ...(expired.length > 0 ? [`${counted(expired.length, 'waiver')} past the last day`] : []),
     ...(unmatched.length > 0
@@ -19,7 +20,12 @@ export function waiverSummary({ expired, unmatched, open }: LedgerReport): strin
   if (parts.length === 0) return '';
   const steps = [
     ...(expired.length > 0 ? ['"trysquare waive REPORT --renew" sets a new day.'] : []),
-    ...(expired.length + unmatched.length > 0
+    ...(gone > 0
+      ? [
+          `${counted(gone, 'waiver')} ${gone === 1 ? 'is' : 'are'} for an asset that is gone: if it moved, use "trysquare waive --move OLD NEW", else "trysquare waive --prune --gone".`,
+        ]
+      : []),
+    ...(expired.length + unmatched.length > gone
       ? ['"trysquare waive REPORT --prune" takes out what is of no more use.']
       : []),
     ...(open.length > 0

@@ -81,7 +81,8 @@ function isSpent(
   return only === null || (listed === null ? waiver.joint === only : listed.size === 1);
 }
 
-function lasts({ until }: Waiver, ground: Ground): boolean {
+/** Whether a waiver holds as long as one written now would. */
+export function lasts({ until }: Pick<Ground, 'until'>, ground: Pick<Ground, 'until'>): boolean {
   return until === null || (ground.until !== null && until >= ground.until);
 }
 

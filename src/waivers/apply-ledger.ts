@@ -4,6 +4,7 @@ import type { Level } from '../kit/finding.js';
 import type { AssetReport, FindingReport } from '../report/report-types.js';
 import { fits, partsOfPath } from './asset-pattern.js';
 import { beyondWords } from './beyond-words.js';
+import { absolute } from './folders.js';
 import { judgeFinding } from './judge-finding.js';
 import { holdsOn, type Ledger, type Waiver } from './ledger.js';
 import type { LedgerEntry, LedgerReport } from './ledger-report.js';
@@ -66,9 +67,10 @@ export function ledgerRun(
     if (judgement.beyond.length > 0) exceeded++;
     return beyond.length === 0 ? finding : { ...finding, beyond };
   };
+  const isOfGone = (waiver: Waiver): boolean =>
+    !used.has(waiver) && waiver.pattern.only !== null && isGone(absolute(waiver.pattern.only));
   // A run tells only of waivers for what it looked at.
-  const isOfRun = (waiver: Waiver): boolean =>
-    used.has(waiver) || (waiver.pattern.only !== null && isGone(absolute(waiver.pattern.only)));
+  const isOfRun = (waiver: Waiver): boolean => used.has(waiver) || isOfGone(waiver);
   return {
     asset(report, renames = []) {
       if (report.unreadable !== null) return report;
@@ -103,7 +105,9 @@ export function ledgerRun(
         expired: ofRun
           .filter((waiver) => !holdsOn(waiver, today))
           .map((waiver) => ({ ...entry(waiver), findings: used.get(waiver) ?? null })),
-        unmatched: holding.filter((waiver) => !fits(waiver)).map(entry),
+        unmatched: holding
+          .filter((waiver) => !fits(waiver))
+          .map((waiver) => ({ ...entry(waiver), ...(isOfGone(waiver) && { gone: true }) })),
         open: holding.filter((waiver) => fits(waiver) && !waiver.accepted).map(entry),
         fitting: holding.filter(fits).map(({ line }) => line),
       };
@@ -120,11 +124,6 @@ export function applyLedger(
   const run = ledgerRun(ledger, options);
   const applied = assets.map((asset) => run.asset(asset));
   return { assets: applied, ledger: run.end() };
-}
-
-/** A path from its names: a drive on Windows, else the root before them. */
-function absolute(names: string): string {
-  return /^[A-Za-z]:/.test(names) ? names : `/${names}`;
 }
 
 /** The waivers that are about an asset, in the order of the ledger. */

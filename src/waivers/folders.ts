@@ -24,3 +24,8 @@ export function rebased(pattern: string, { cwd, ledger }: Folders): string {
   }
   return relativePattern(names, slashes(ledger));
 }
+
+/** A path from its names: a drive on Windows, else the root before them. */
+export function absolute(names: string): string {
+  return /^[A-Za-z]:/.test(names) ? names : `/${names}`;
+}

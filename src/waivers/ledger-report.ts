@@ -22,7 +22,7 @@ export interface LedgerReport {
    * gone from a folder that was searched, in the order of the ledger: the fault is mended, or the asset
    * or joint has another name.
    */
-  readonly unmatched: readonly LedgerEntry[];
+  readonly unmatched: readonly UnmatchedWaiver[];
   /** Waivers in force that fit a finding and do not say what they accepted, in the order of the ledger. */
   readonly open: readonly LedgerEntry[];
   /** Lines of the waivers in force that fit a finding: what one part does not need another may. */
@@ -36,6 +36,11 @@ export interface LedgerEntry extends Pick<WaiverText, 'rule' | 'asset' | 'why' |
   readonly joint: string | null;
   /** How many more places it lists. */
   readonly others: number;
+}
+
+export interface UnmatchedWaiver extends LedgerEntry {
+  /** Whether its asset is gone, as far as the run itself knows; a report that was written does not say. */
+  readonly gone?: boolean;
 }
 
 export interface ExpiredWaiver extends LedgerEntry {

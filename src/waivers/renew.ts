@@ -1,5 +1,5 @@
 import { acceptance, acceptanceOfAny, worstOf } from './accept.js';
-import type { Ground } from './accept-findings.js';
+import { type Ground, lasts } from './accept-findings.js';
 import { leastOf } from './accepted-in.js';
 import { type AssetView, changeOf, isForOne, type Placed, subjectsAbout } from './asset-view.js';
 import { type Folders, patternOf } from './folders.js';
@@ -15,11 +15,14 @@ export interface RenewOptions {
   readonly isWanted: (subject: Subject, view: AssetView) => boolean;
   /** Who, why and until when a renewed waiver has, from those it had. */
   readonly ground: (old: Waiver) => Ground;
+  /** The last day asked for, null for no end; left out, what is in force is good enough. */
+  readonly until?: string | null;
 }
 
 /**
  * Writes waivers anew, in their places, from what a report shows: those about a finding that is no
- * longer covered (they are past their day or outgrown), and those that do not say what they accepted.
+ * longer covered (they are past their day or outgrown), or not until the day asked for, and those that do
+ * not say what they accepted.
  * A waiver for one asset becomes one for each finding that it is about; one of a pattern holds the
  * worst of what it fits.
  */
@@ -28,12 +31,18 @@ export function renewed(
   ledger: Ledger,
   options: RenewOptions,
 ): LedgerChange {
-  const { today, isWanted } = options;
+  const { today, isWanted, until } = options;
+  const isShort = (subject: Subject, { waivers }: AssetView): boolean => {
+    if (until === undefined) return false;
+    const lasting = waivers.filter((waiver) => lasts(waiver, { until }));
+    return judgeFinding(subject, lasting, today).by === null;
+  };
   return rewritten(views, ledger, options, (view) =>
     view.subjects.filter((subject) => {
       const { about, by } = judgeFinding(subject, view.waivers, today);
       const isOld = by !== null && by.accepted === undefined;
-      return about.length > 0 && (by === null || isOld) && isWanted(subject, view);
+      const isDue = by === null || isOld || isShort(subject, view);
+      return about.length > 0 && isDue && isWanted(subject, view);
     }),
   );
 }

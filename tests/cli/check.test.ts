@@ -473,6 +473,38 @@ describe('the ledger', () => {
     },
   );
 
+  it('names a move before it would take out a waiver whose asset is gone', async () => {
+    const cwd = needing();
+    const args = ['-f', 'json', '--ledger', 'l.json'];
+    const { stderr } = await runCli(['check', 'a', ...args], { cwd, ...onDay });
+    expect(stderr).toContain(
+      '1 waiver is for an asset that is gone: if it moved, use "trysquare waive --move OLD NEW", else "trysquare waive --prune --gone". "trysquare waive REPORT --prune" takes out',
+    );
+    writeFileSync(join(cwd, 'l.json'), `{ "waivers": [${waiver('a/gone.glb')}] }`);
+    const gone = (await runCli(['check', 'a', ...args], { cwd, ...onDay })).stderr;
+    expect(gone).toContain('--move OLD NEW');
+    expect(gone).not.toContain('REPORT --prune');
+    const each = await runCli(['check', 'a', ...args.slice(2), '--show-waivers'], {
+      cwd,
+      ...onDay,
+    });
+    expect(each.stdout).toContain('axis.up anywhere in a/gone.glb: its asset is gone.');
+  });
+
+  it('that is named and has no waiver for what is checked is told in one line', async () => {
+    const cwd = tempFolder({ 'a/b.glb': sound, 'house/l.json': '', 'c/d.glb': sound });
+    const list = [waiver('a/b.glb'), waiver('a/*.glb')].join(', ');
+    writeFileSync(join(cwd, 'house/l.json'), `{ "waivers": [${list}] }`);
+    writeFileSync(join(cwd, 'trysquare.waivers.json'), `{ "waivers": [${list}] }`);
+    const told = async (...args: string[]): Promise<string> =>
+      (await runCli(['check', ...args], { cwd, ...onDay })).stderr;
+    expect(await told('a', '--ledger', 'house/l.json')).toBe(
+      'trysquare: house/l.json: none of its 2 waivers is for an asset and a rule of this check; their paths are relative to the folder house\n',
+    );
+    expect(await told('a', '--ledger', 'trysquare.waivers.json')).toBe('');
+    expect(await told('c')).toBe('');
+  });
+
   it('tells why a finding fails that a waiver is about, and the waiver keeps holding for the rest', async () => {
     const cwd = tempFolder({ 'b.glb': unsound });
     const { stdout } = await runCli(['check', 'b.glb', '-f', 'json'], { cwd });

@@ -110,6 +110,27 @@ describe('waive --renew', () => {
     expect(textOf(cwd)).toContain('"joint": "tail"');
   });
 
+  it.each([
+    ['2032-01-01', '2032-01-01'],
+    ['never', null],
+  ])('with a day, renews what ends before it too: until %s', async (until, last) => {
+    const ends = (day: string): string => `, "until": "${day}" }`;
+    const soon = `{ "waivers": [
+    { "asset": "heron.glb", ${OLD}, ${accepted('body', 41)}${ends('2031-05-31')},
+    { "asset": "heron.glb", ${OLD}, ${accepted('neck', 90)} },
+    { "asset": "m*.glb", ${OLD}, "level": "error", "measured": 70, "unit": "degrees"${ends('2031-05-31')},
+    { "asset": "mule.glb", ${OLD}, ${accepted('mane', 70)}${ends('2031-05-31')}
+  ] }`;
+    const cwd = theatre(soon, NOW);
+    expect((await waive(cwd, { renew: true })).stderr).toContain('is covered by it\n');
+    expect(textOf(cwd)).toBe(soon);
+    await waive(cwd, { renew: true, until });
+    const { waivers } = readLedger(join(cwd, LEDGER_NAME), LEDGER_NAME, rules);
+    expect(waivers.map((waiver) => waiver.until)).toEqual([last, null, last, '2031-05-31']);
+    const again = await waive(cwd, { renew: true, until });
+    expect(again.stderr).toContain('is covered by it, for as long\n');
+  });
+
   it('asks for a day rather than giving what is past no end', async () => {
     const cwd = theatre(LEDGER, NOW);
     const run = waive(cwd, { renew: true });
@@ -206,17 +227,50 @@ describe('waive --prune', () => {
     expect(readLedger(join(cwd, LEDGER_NAME), LEDGER_NAME, rules).waivers).toHaveLength(3);
   });
 
-  it('takes out by a report what fits nothing or is gone, but nothing of other assets', async () => {
-    const more = ledger.replace(
-      '    { "asset": "mule.glb"',
-      `    { "asset": "gone.glb", ${OLD} },\n    { "asset": "store/gone.glb", ${OLD} },\n    { "asset": "mule.glb"`,
+  const away = `    { "asset": "gone.glb", ${OLD} },\n    { "asset": "store/gone.glb", ${OLD} },\n`;
+  const hint =
+    'trysquare: moved or renamed? "trysquare waive --move OLD NEW" has the waivers follow; else "trysquare waive --prune --gone" takes them out\n';
+
+  it('tells of what is for an asset that is gone, with the report of a neighbour or with none', async () => {
+    const more = `{ "waivers": [\n${away}    { "asset": "heron.glb", ${OLD} } ] }`;
+    const cwd = theatre(more, [NOW[0] ?? glbAsset('heron.glb')]);
+    for (const report of ['rigs.json', 'no report'] as const) {
+      const { stdout, stderr } = await waive(cwd, { prune: true }, report);
+      expect(stdout).toBe('');
+      const told = 'is for an asset that is not there any more, and is left as it is';
+      expect(stderr.split('\n').slice(1)).toEqual([
+        `trysquare: line 2 ${told}: axis.up anywhere in gone.glb`,
+        `trysquare: line 3 ${told}: axis.up anywhere in store/gone.glb`,
+        hint.trim(),
+        '',
+      ]);
+    }
+    expect(textOf(cwd)).toBe(more);
+  });
+
+  it('takes that out where it is asked for, and says first what it would do', async () => {
+    const cwd = theatre(LEDGER.replace('    { "asset": "mule.glb"', `${away}$&`));
+    const would = await waive(cwd, { prune: true, gone: true, dryRun: true }, 'no report');
+    expect(would.stderr).toBe(
+      `trysquare: this would take out 3 waivers from ${LEDGER_NAME}; nothing is written\n`,
     );
+    const { stdout, stderr } = await waive(cwd, { prune: true, gone: true }, 'no report');
+    expect(stdout.split('\n')).toEqual([
+      'line 5 taken out: axis.up at body of heron.glb',
+      'line 8 taken out: axis.up anywhere in gone.glb',
+      'line 9 taken out: axis.up anywhere in store/gone.glb',
+      '',
+    ]);
+    expect(stderr).toBe(`trysquare: took out 3 waivers from ${LEDGER_NAME}\n`);
+  });
+
+  it('takes out by a report what fits nothing, but nothing of other assets', async () => {
+    const more = ledger.replace('    { "asset": "mule.glb"', `${away}$&`);
     const cwd = theatre(more, [glbAsset('heron.glb', [rolled('neck', 40)]), glbAsset('mule.glb')]);
     const { stdout, stderr } = await waive(cwd, { prune: true });
     expect(stdout.split('\n')).toEqual([
       'line 6 taken out: axis.up at body of heron.glb',
       'line 8 taken out: axis.up at beak of heron.glb',
-      'line 9 taken out: axis.up anywhere in gone.glb',
       'line 11 taken out: axis.up at tail of mule.glb',
       '',
     ]);
@@ -315,6 +369,8 @@ it.each<[Partial<WaiveFlags>, string | undefined, string]>([
   [{ renew: true, all: true }, 'rigs.json', '--all does not go with --renew'],
   [{ renew: true, level: 'note' }, 'rigs.json', '--level does not go with --renew'],
   [{ prune: true, why: 'w' }, 'rigs.json', '--why does not go with --prune'],
+  [{ renew: true, gone: true }, 'rigs.json', '--gone goes with --prune alone'],
+  [{ gone: true, all: true }, 'rigs.json', '--gone goes with --prune alone'],
   [{ carryOver: true, rule: 'axis.up' }, 'rigs.json', '--rule does not go with --carry-over'],
   [{ move: ['a'] }, undefined, '--move takes two paths, as in --move OLD NEW, and got 1'],
   [{ move: ['a', 'b', 'c'] }, undefined, 'and got 3'],

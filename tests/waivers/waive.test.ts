@@ -157,8 +157,11 @@ describe('waive --rule --asset', () => {
     const told = async (asset: string) =>
       (await runWaiveIn(cwd, 'rigs.json', { rule: 'axis.up', asset })).stderr;
     expect(await told('heron.glb')).toContain(
-      'there is no heron.glb from here, and the waivers are for what lies there; run waive in the folder that the check ran in',
+      'the waivers are written, though there is no heron.glb from here; if the check ran in another folder, take them out with "trysquare waive --prune --gone" and run waive in that folder',
     );
+    const dry = await runWaiveIn(cwd, 'rigs.json', { all: true, dryRun: true });
+    expect(dry.stderr).toContain('there is no heron.glb from here, where the waivers would look');
+    expect(dry.stderr).not.toContain('the waivers are written');
     expect(await told('puppets/mule.glb')).not.toContain('there is no');
     expect(await told('**/*.glb')).toContain('there is no heron.glb from here');
   });
@@ -275,6 +278,26 @@ describe('waive --all', () => {
     const { code, stderr } = await runWaiveIn(cwd, 'rigs.json', { all: true });
     expect(code).toBe(0);
     expect(stderr).toContain('all 6 findings asked for are waived already');
+  });
+
+  it('with a day waives anew, in its place, what is waived for less long; without one it leaves it', async () => {
+    const report = reportOf([glbAsset('heron.glb', [{ ...beak, waived: GROUND }])]);
+    const cwd = inTheatre(report, { 'heron.glb': '' });
+    await runWaiveIn(cwd, 'rigs.json', { ...up, until: '2031-06-01' });
+    const untils = (): unknown[] => entries(cwd).map(({ until }) => until);
+    const bare = await runWaiveIn(cwd, 'rigs.json', { all: true });
+    expect(bare.stderr).toContain(
+      'is waived already; --until DATE, or --until never, has them hold longer\n',
+    );
+    expect(untils()).toEqual(['2031-06-01']);
+    await runWaiveIn(cwd, 'rigs.json', { all: true, until: '2031-07-01' });
+    expect(untils()).toEqual(['2031-07-01']);
+    const { stderr } = await runWaiveIn(cwd, 'rigs.json', { all: true, until: '2031-06-15' });
+    expect(stderr).toContain('is waived already, for as long\n');
+    await runWaiveIn(cwd, 'rigs.json', { all: true, until: 'never' });
+    expect(untils()).toEqual([null]);
+    const endless = await runWaiveIn(cwd, 'rigs.json', { all: true });
+    expect(endless.stderr).toContain('is waived already, for as long\n');
   });
 
   it('waives again what an expired waiver covered', async () => {
