@@ -2,7 +2,7 @@ import { mkdirSync, mkdtempSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join, resolve } from 'node:path';
 import { parseArgs } from 'node:util';
-import { judgeAll } from './judging-process.js';
+import { bundleJudge, judgeAll } from './judging-process.js';
 import { EXTERNAL_NAME, mutantAt } from './mutant.js';
 import { seedAssets } from './seed-assets.js';
 import { Tally } from './tally.js';
@@ -43,8 +43,10 @@ function fail(index: number, recipe: string, faults: readonly string[]): void {
   for (const fault of faults) console.log(`  ${fault}`);
 }
 
+const judge = await bundleJudge();
 const lane = (at: number): Promise<void> =>
   judgeAll(
+    judge,
     { seed, from: from + at, to, step: workers, rigs },
     (told) => {
       tally.add(told, at);

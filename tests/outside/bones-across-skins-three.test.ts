@@ -44,7 +44,7 @@ function offAllSkins(facts: Facts, scene: LoadedScene, world: Float64Array, join
   return Math.min(...placesInThree(facts, scene, joint).map((place) => distance(place, own)));
 }
 
-/** The feet are a skin of their own, and both knees are stored bent: each skin stands by its heaviest joint. */
+/** The feet are a skin of their own that was bound with bent knees: each skin was built in a pose of its own. */
 function bootedAndBent(): Uint8Array {
   const puppet = raisePuppet('marionette');
   const inBoot = (list: readonly Influence[]): boolean =>
@@ -61,11 +61,25 @@ function bootedAndBent(): Uint8Array {
       ...part.triangles.filter((corners) => !boot.includes(corners)),
     );
   }
-  for (const shin of ['shin_L', 'shin_R']) puppet.pose(shin, 'side', 40);
+  for (const side of ['L', 'R']) {
+    const [x, y, z] = puppet.joint(`shin_${side}`).position;
+    const straighten = new Matrix4()
+      .makeTranslation(x, y, z)
+      .multiply(new Matrix4().makeRotationX((-40 * Math.PI) / 180))
+      .multiply(new Matrix4().makeTranslation(-x, -y, -z));
+    for (const name of [`shin_${side}`, `foot_${side}`, `toe_${side}`])
+      puppet.joint(name).editBindMatrix = (matrix, costume) =>
+        costume === 'boot'
+          ? new Matrix4()
+              .fromArray([...matrix])
+              .multiply(straighten)
+              .toArray()
+          : matrix;
+  }
   return mainFile(buildPuppet(puppet, { container: 'glb' }));
 }
 
-describe('boots of a skin of their own on legs that are stored bent', () => {
+describe('boots of a skin of their own that was bound with bent knees', () => {
   const bytes = bootedAndBent();
 
   test('has every bone as one of its skins was bound to both ends', async () => {

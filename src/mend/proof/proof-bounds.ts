@@ -72,13 +72,17 @@ export class MoverTurns {
     const least = Math.min(own, other);
     if (a === b) return least;
     const [from, to] = [16 * (before[a] ?? 0), 16 * (before[b] ?? 0)];
-    const blended = (apart: number): number =>
-      Math.min(least, (least + (most - 1) * ((own + other - apart) / 2)) / most);
     // The sum of squares of M - N is a bound that costs little.
-    const rough = blended(squareApart(this.a, from, this.a, to));
+    const rough = blended(own, other, squareApart(this.a, from, this.a, to), most);
     if (rough > ROUGHLY * least) return rough;
-    return Math.max(0, blended(longestApart(this.a, from, to)));
+    return Math.max(0, blended(own, other, longestApart(this.a, from, to), most));
   }
+}
+
+/** (s + (n - 1) c) / n, where |(M - N) v|^2 is at most `apart`, but never more than the shortest. */
+function blended(own: number, other: number, apart: number, most: number): number {
+  const least = Math.min(own, other);
+  return Math.min(least, (least + (most - 1) * ((own + other - apart) / 2)) / most);
 }
 
 /** A rough bound that leaves so much of a direction is good enough. Share of its square. */
@@ -114,14 +118,13 @@ function eigenvalues(
   n: Float64Array,
   to: number,
 ): { readonly least: number; readonly most: number } {
-  const d = (column: number, row: number): number => {
-    const at = 4 * column + row;
-    return (m[from + at] ?? 0) - (to === -1 ? 0 : (n[to + at] ?? 0));
-  };
-  const product = (i: number, j: number): number =>
-    d(i, 0) * d(j, 0) + d(i, 1) * d(j, 1) + d(i, 2) * d(j, 2);
-  const [xx, yy, zz] = [product(0, 0), product(1, 1), product(2, 2)];
-  const [xy, xz, yz] = [product(0, 1), product(0, 2), product(1, 2)];
+  for (let column = 0; column < 3; column++)
+    for (let row = 0; row < 3; row++) {
+      const at = 4 * column + row;
+      APART[3 * column + row] = (m[from + at] ?? 0) - (to === -1 ? 0 : (n[to + at] ?? 0));
+    }
+  const [xx, yy, zz] = [columns(0, 0), columns(1, 1), columns(2, 2)];
+  const [xy, xz, yz] = [columns(0, 1), columns(0, 2), columns(1, 2)];
   const mean = (xx + yy + zz) / 3;
   const [x, y, z] = [xx - mean, yy - mean, zz - mean];
   const spread = Math.sqrt((x * x + y * y + z * z + 2 * (xy * xy + xz * xz + yz * yz)) / 6);
@@ -135,6 +138,19 @@ function eigenvalues(
     least: Math.max(0, mean + 2 * spread * Math.cos(angle + (2 * Math.PI) / 3) - rounding),
     most: mean + 2 * spread * Math.cos(angle) + rounding,
   };
+}
+
+/** The upper 3 x 3 of M - N, by columns: one place for all, since every pair of movers asks in every pose. */
+const APART = new Float64Array(9);
+
+/** The product of two columns of M - N. */
+function columns(i: number, j: number): number {
+  const [a, b] = [3 * i, 3 * j];
+  return (
+    (APART[a] ?? 0) * (APART[b] ?? 0) +
+    (APART[a + 1] ?? 0) * (APART[b + 1] ?? 0) +
+    (APART[a + 2] ?? 0) * (APART[b + 2] ?? 0)
+  );
 }
 
 /** An arc cosine near 1 keeps half the digits of a double. Share of the mean eigenvalue. */

@@ -162,11 +162,13 @@ function reachOf(
   let sum = 0;
   for (let k = part.influences * vertex; k < part.influences * (vertex + 1); k++) {
     const [weight, from] = [part.weights[k] ?? 0, 16 * (part.slots[k] ?? 0)];
-    const row = (r: number): number =>
-      (matrices[from + r] ?? 0) * x +
-      (matrices[from + 4 + r] ?? 0) * y +
-      (matrices[from + 8 + r] ?? 0) * z;
-    if (weight !== 0) sum += Math.abs(weight) * Math.hypot(row(0), row(1), row(2));
+    if (weight === 0) continue;
+    let square = 0;
+    for (let row = from; row < from + 3; row++)
+      square +=
+        ((matrices[row] ?? 0) * x + (matrices[row + 4] ?? 0) * y + (matrices[row + 8] ?? 0) * z) **
+        2;
+    sum += Math.abs(weight) * Math.sqrt(square);
   }
   return sum;
 }
