@@ -171,12 +171,15 @@ function watchedJoints(facts: Facts): Uint8Array {
   const below = new Uint8Array(joints.count);
   for (let joint = 0; joint < joints.count; joint++) {
     const parent = joints.parent[joint] ?? -1;
-    if (parent === -1 || movesAbove[parent] === 0) continue;
+    if (parent === -1) continue;
     if (parent === root || parent === first || below[parent] === 1) below[joint] = 1;
   }
   // The hips of a mapping travel (VRM 1.0, `humanoid.md`, Torso: "Usually only this bone moves").
   if (root !== -1) below[root] = 0;
-  return below.map((value, joint) => (value === 1 && movesBelow[joint] === 1 ? 1 : 0));
+  return below.map((value, joint) => {
+    const parent = joints.parent[joint] ?? -1;
+    return value === 1 && movesAbove[parent] === 1 && movesBelow[joint] === 1 ? 1 : 0;
+  });
 }
 
 /** A smaller change is rounding of keys. Percent. */
