@@ -1,8 +1,8 @@
 import { judged } from '../../src/kit/finding.js';
 import { gatherTwins, type WithTwin } from '../../src/kit/gather-twins.js';
 import { rule } from '../../src/kit/rule.js';
-import { type Aim, aims } from '../../src/measure/aim.js';
-import { bonePose } from '../../src/measure/bone-pose.js';
+import { bonePose } from '../../src/measure/pose/bone-pose.js';
+import { type Aim, aims } from '../../src/measure/skeleton/aim.js';
 import { MIRRORED_OR_SKEWED, notAimed } from './aimed-only.js';
 
 /** Joints that point at the next joint turn about their bone, so a twist is a twist. */

@@ -1,7 +1,7 @@
 import { type NotApplicable, notApplicable } from '../../src/kit/finding.js';
 import type { Yield } from '../../src/kit/rule.js';
-import { conventions } from '../../src/measure/conventions.js';
 import type { Facts } from '../../src/measure/facts.js';
+import { conventions } from '../../src/measure/skeleton/conventions.js';
 
 /** Why the rules about aimed frames have nothing to say of a rig; null when they have. */
 export function notAimed(facts: Facts): NotApplicable | null {

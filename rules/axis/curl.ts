@@ -1,6 +1,6 @@
 import { judged, notApplicable } from '../../src/kit/finding.js';
 import { rule } from '../../src/kit/rule.js';
-import { curls } from '../../src/measure/curl.js';
+import { curls } from '../../src/measure/skeleton/curl.js';
 import { MIRRORED_OR_SKEWED, notAimed } from './aimed-only.js';
 
 /** The proof of the frames: equal turns curl a segment in its plane. */

@@ -1,10 +1,10 @@
 import { type Evidence, judged, notApplicable } from '../../src/kit/finding.js';
 import { gatherRig, type WithOthers } from '../../src/kit/gather-twins.js';
 import { rule } from '../../src/kit/rule.js';
-import { bonePose } from '../../src/measure/bone-pose.js';
-import { type EndJoint, endJoints } from '../../src/measure/end-joints.js';
 import type { Facts } from '../../src/measure/facts.js';
-import { frames } from '../../src/measure/frames.js';
+import { bonePose } from '../../src/measure/pose/bone-pose.js';
+import { type EndJoint, endJoints } from '../../src/measure/skeleton/end-joints.js';
+import { frames } from '../../src/measure/skeleton/frames.js';
 import { MIRRORED_OR_SKEWED, notAimed } from './aimed-only.js';
 
 /** The end joint belongs to the chain: it keeps the chain's axes. */

@@ -1,8 +1,8 @@
 import { jointPlaces, judged, notApplicable, worstFinding } from '../../src/kit/finding.js';
 import { rule } from '../../src/kit/rule.js';
-import { bonePose } from '../../src/measure/bone-pose.js';
-import { leastMiss, type MirrorScheme, mirror } from '../../src/measure/mirror.js';
-import type { Pair } from '../../src/measure/pairs.js';
+import { bonePose } from '../../src/measure/pose/bone-pose.js';
+import { leastMiss, type MirrorScheme, mirror } from '../../src/measure/skeleton/mirror.js';
+import type { Pair } from '../../src/measure/skeleton/pairs.js';
 import { MIRRORED_OR_SKEWED, notAimed } from './aimed-only.js';
 
 /** Left and right follow one scheme, so that a pose can be mirrored by rule. */

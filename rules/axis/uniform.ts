@@ -1,10 +1,15 @@
 import { type Finding, type Judged, judged, notApplicable } from '../../src/kit/finding.js';
 import { gatherTwins, type WithTwin } from '../../src/kit/gather-twins.js';
 import { alone, rule } from '../../src/kit/rule.js';
-import { type Aim, aims, SQUARE_DEGREES, squareBranchings } from '../../src/measure/aim.js';
-import { bonePose } from '../../src/measure/bone-pose.js';
-import { type Conventions, conventions } from '../../src/measure/conventions.js';
 import type { Facts } from '../../src/measure/facts.js';
+import { bonePose } from '../../src/measure/pose/bone-pose.js';
+import {
+  type Aim,
+  aims,
+  SQUARE_DEGREES,
+  squareBranchings,
+} from '../../src/measure/skeleton/aim.js';
+import { type Conventions, conventions } from '../../src/measure/skeleton/conventions.js';
 import { MIRRORED_OR_SKEWED, notAimed } from './aimed-only.js';
 
 interface JointDetails extends WithTwin<Aim> {

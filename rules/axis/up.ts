@@ -1,10 +1,10 @@
 import { type Finding, judged, notApplicable } from '../../src/kit/finding.js';
 import { gatherRig, gatherTwins } from '../../src/kit/gather-twins.js';
 import { type Gathered, rule } from '../../src/kit/rule.js';
-import { bonePose } from '../../src/measure/bone-pose.js';
-import { conventions } from '../../src/measure/conventions.js';
-import { axisWorld } from '../../src/measure/frames.js';
-import { jointRolls, mostOfRoll, nearestWithin } from '../../src/measure/joint-rolls.js';
+import { bonePose } from '../../src/measure/pose/bone-pose.js';
+import { conventions } from '../../src/measure/skeleton/conventions.js';
+import { axisWorld } from '../../src/measure/skeleton/frames.js';
+import { jointRolls, mostOfRoll, nearestWithin } from '../../src/measure/skeleton/joint-rolls.js';
 import { MIRRORED_OR_SKEWED, notAimed } from './aimed-only.js';
 import {
   areRandom,

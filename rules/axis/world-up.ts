@@ -1,12 +1,12 @@
 import { judged, notApplicable } from '../../src/kit/finding.js';
 import { rule } from '../../src/kit/rule.js';
-import { bindPose } from '../../src/measure/bind-pose.js';
-import { aimAxisOf, segments } from '../../src/measure/chains.js';
-import { conventions } from '../../src/measure/conventions.js';
 import type { Facts } from '../../src/measure/facts.js';
-import { axisWorld } from '../../src/measure/frames.js';
-import { pairs } from '../../src/measure/pairs.js';
-import { skinMass } from '../../src/measure/skin-mass.js';
+import { bindPose } from '../../src/measure/pose/bind-pose.js';
+import { aimAxisOf, segments } from '../../src/measure/skeleton/chains.js';
+import { conventions } from '../../src/measure/skeleton/conventions.js';
+import { axisWorld } from '../../src/measure/skeleton/frames.js';
+import { pairs } from '../../src/measure/skeleton/pairs.js';
+import { skinMass } from '../../src/measure/skin/skin-mass.js';
 import { angleBetween, direction, reject, subtract, type Vec3 } from '../../src/rig/vec3.js';
 
 const UP = [0, 1, 0] as const;

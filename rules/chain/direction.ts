@@ -1,12 +1,12 @@
 import { type Finding, judged, notApplicable } from '../../src/kit/finding.js';
 import { gatherTwins, type OfJoint, type WithTwin } from '../../src/kit/gather-twins.js';
 import { alone, rule } from '../../src/kit/rule.js';
-import { bodyRoot } from '../../src/measure/body-root.js';
-import { bonePose } from '../../src/measure/bone-pose.js';
 import type { Facts } from '../../src/measure/facts.js';
-import { lever } from '../../src/measure/lever.js';
-import { type Limb, limbs, rootIsTip } from '../../src/measure/limb-direction.js';
-import { skinMass } from '../../src/measure/skin-mass.js';
+import { bonePose } from '../../src/measure/pose/bone-pose.js';
+import { bodyRoot } from '../../src/measure/skeleton/body-root.js';
+import { lever } from '../../src/measure/skeleton/lever.js';
+import { type Limb, limbs, rootIsTip } from '../../src/measure/skeleton/limb-direction.js';
+import { skinMass } from '../../src/measure/skin/skin-mass.js';
 import type { Vec3 } from '../../src/rig/vec3.js';
 
 type Details = { readonly kind: 'rig'; readonly root: number; readonly best: number } | LimbDetails;

@@ -1,12 +1,12 @@
 import { judged, notApplicable } from '../../src/kit/finding.js';
 import { gatherTwins, type WithTwin } from '../../src/kit/gather-twins.js';
 import { rule } from '../../src/kit/rule.js';
-import { size } from '../../src/measure/bind-mesh.js';
-import { bonePose } from '../../src/measure/bone-pose.js';
-import { boneLengths } from '../../src/measure/bones.js';
-import { segments } from '../../src/measure/chains.js';
 import type { Facts } from '../../src/measure/facts.js';
-import { pairs } from '../../src/measure/pairs.js';
+import { size } from '../../src/measure/geometry/bind-mesh.js';
+import { bonePose } from '../../src/measure/pose/bone-pose.js';
+import { boneLengths } from '../../src/measure/skeleton/bones.js';
+import { segments } from '../../src/measure/skeleton/chains.js';
+import { pairs } from '../../src/measure/skeleton/pairs.js';
 import { angleBetween, length, subtract, type Vec3 } from '../../src/rig/vec3.js';
 
 /** A shorter segment is a finger or an ear, which nobody drives by its end. Share of size. */

@@ -1,11 +1,11 @@
 import { LEAST_PERCENT } from '../../src/kit/figures.js';
 import { jointPlaces, judged, notApplicable } from '../../src/kit/finding.js';
 import { rule } from '../../src/kit/rule.js';
-import { size } from '../../src/measure/bind-mesh.js';
-import { bonePose } from '../../src/measure/bone-pose.js';
-import { boneLengths } from '../../src/measure/bones.js';
-import { rigidJoints } from '../../src/measure/rigid-skin.js';
-import { skinMass } from '../../src/measure/skin-mass.js';
+import { size } from '../../src/measure/geometry/bind-mesh.js';
+import { bonePose } from '../../src/measure/pose/bone-pose.js';
+import { boneLengths } from '../../src/measure/skeleton/bones.js';
+import { rigidJoints } from '../../src/measure/skin/rigid-skin.js';
+import { skinMass } from '../../src/measure/skin/skin-mass.js';
 
 /** A bone of no length has no direction, and nobody can pick its joints apart. */
 export const chainLength = rule({

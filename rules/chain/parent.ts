@@ -2,10 +2,10 @@ import { type Finding, judged, notApplicable } from '../../src/kit/finding.js';
 import { gatherRig, type WithOthers } from '../../src/kit/gather-twins.js';
 import { homeWords } from '../../src/kit/home-words.js';
 import { rule } from '../../src/kit/rule.js';
-import { bonePose } from '../../src/measure/bone-pose.js';
 import type { Facts } from '../../src/measure/facts.js';
-import { skinMass } from '../../src/measure/skin-mass.js';
-import { type WrongParent, wrongParents } from '../../src/measure/wrong-parent.js';
+import { bonePose } from '../../src/measure/pose/bone-pose.js';
+import { type WrongParent, wrongParents } from '../../src/measure/skeleton/wrong-parent.js';
+import { skinMass } from '../../src/measure/skin/skin-mass.js';
 import type { Vec3 } from '../../src/rig/vec3.js';
 
 /** A limb follows the part of the body that it grows from. */

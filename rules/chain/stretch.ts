@@ -7,9 +7,9 @@ import {
 } from '../../src/kit/finding.js';
 import { rule } from '../../src/kit/rule.js';
 import type { Facts } from '../../src/measure/facts.js';
-import { isInsideLimb } from '../../src/measure/inside-limb.js';
-import { pairs } from '../../src/measure/pairs.js';
-import { type Stretch, stretches } from '../../src/measure/stretch.js';
+import { type Stretch, stretches } from '../../src/measure/pose/stretch.js';
+import { isInsideLimb } from '../../src/measure/skeleton/inside-limb.js';
+import { pairs } from '../../src/measure/skeleton/pairs.js';
 
 interface Details {
   readonly worst: Stretch;

@@ -1,8 +1,8 @@
 import { type Evidence, judged, notApplicable } from '../../src/kit/finding.js';
 import { rule } from '../../src/kit/rule.js';
-import { BEND_DEGREES, type Bend, bendLab } from '../../src/measure/bend-lab.js';
-import { bindPose } from '../../src/measure/bind-pose.js';
-import { skinMass } from '../../src/measure/skin-mass.js';
+import { BEND_DEGREES, type Bend, bendLab } from '../../src/measure/bend/bend-lab.js';
+import { bindPose } from '../../src/measure/pose/bind-pose.js';
+import { skinMass } from '../../src/measure/skin/skin-mass.js';
 import type { Vec3 } from '../../src/rig/vec3.js';
 
 /** A limb that folds flat where it bends looks broken on stage, and no pose can mend it. */

@@ -1,6 +1,6 @@
 import { jointPlaces, judged } from '../../src/kit/finding.js';
 import { rule } from '../../src/kit/rule.js';
-import { isDefaultName } from '../../src/measure/default-name.js';
+import { isDefaultName } from '../../src/measure/names/default-name.js';
 
 /** A joint still called by the name it was made with says nothing about the body. */
 export const nameDefault = rule({

@@ -1,12 +1,12 @@
 import { jointPlaces, judged, type Level, notApplicable } from '../../src/kit/finding.js';
 import { rule } from '../../src/kit/rule.js';
-import { isEndTip } from '../../src/measure/end-tips.js';
 import type { Facts } from '../../src/measure/facts.js';
-import { followsPattern } from '../../src/measure/name-pattern.js';
-import { pairs } from '../../src/measure/pairs.js';
-import { sideStyles } from '../../src/measure/side-styles.js';
-import type { NamedSide } from '../../src/measure/sides.js';
-import { swappedSides } from '../../src/measure/swapped-sides.js';
+import { followsPattern } from '../../src/measure/names/name-pattern.js';
+import { sideStyles } from '../../src/measure/names/side-styles.js';
+import type { NamedSide } from '../../src/measure/names/sides.js';
+import { isEndTip } from '../../src/measure/skeleton/end-tips.js';
+import { pairs } from '../../src/measure/skeleton/pairs.js';
+import { swappedSides } from '../../src/measure/skeleton/swapped-sides.js';
 import { type SideDetails, sayOfSides } from './side-words.js';
 
 /** Sides named one way and for the side they are on, each with its partner: mirroring by name works. */

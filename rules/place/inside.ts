@@ -1,13 +1,13 @@
 import { judged, notApplicable } from '../../src/kit/finding.js';
 import { gatherTwins, type OfJoint, type WithTwin } from '../../src/kit/gather-twins.js';
 import { rule } from '../../src/kit/rule.js';
-import { size } from '../../src/measure/bind-mesh.js';
-import { bindPose } from '../../src/measure/bind-pose.js';
 import type { Facts } from '../../src/measure/facts.js';
-import { jointsInside, nearOpenBorder } from '../../src/measure/inside.js';
-import { isSmallShare } from '../../src/measure/remnants.js';
-import { rigidJoints } from '../../src/measure/rigid-skin.js';
-import { skinMass } from '../../src/measure/skin-mass.js';
+import { size } from '../../src/measure/geometry/bind-mesh.js';
+import { jointsInside, nearOpenBorder } from '../../src/measure/geometry/inside.js';
+import { bindPose } from '../../src/measure/pose/bind-pose.js';
+import { isSmallShare } from '../../src/measure/skin/remnants.js';
+import { rigidJoints } from '../../src/measure/skin/rigid-skin.js';
+import { skinMass } from '../../src/measure/skin/skin-mass.js';
 
 /** A joint turns the form about a place within it: outside, the skin swings instead of bending. */
 export const placeInside = rule({

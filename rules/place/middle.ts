@@ -1,13 +1,13 @@
 import { judged, notApplicable } from '../../src/kit/finding.js';
 import { gatherTwins, type OfJoint, type WithTwin } from '../../src/kit/gather-twins.js';
 import { rule } from '../../src/kit/rule.js';
-import { size } from '../../src/measure/bind-mesh.js';
-import { bindPose } from '../../src/measure/bind-pose.js';
-import { crossSection } from '../../src/measure/cross-section.js';
-import { innerJoints } from '../../src/measure/inner-joints.js';
-import { nearOpenBorder } from '../../src/measure/inside.js';
-import { rigidJoints } from '../../src/measure/rigid-skin.js';
-import { skinMass } from '../../src/measure/skin-mass.js';
+import { size } from '../../src/measure/geometry/bind-mesh.js';
+import { crossSection } from '../../src/measure/geometry/cross-section.js';
+import { nearOpenBorder } from '../../src/measure/geometry/inside.js';
+import { bindPose } from '../../src/measure/pose/bind-pose.js';
+import { innerJoints } from '../../src/measure/skeleton/inner-joints.js';
+import { rigidJoints } from '../../src/measure/skin/rigid-skin.js';
+import { skinMass } from '../../src/measure/skin/skin-mass.js';
 
 interface OffMiddle extends OfJoint {
   /** World units. */

@@ -1,9 +1,9 @@
 import { judged, notApplicable } from '../../src/kit/finding.js';
 import { rule } from '../../src/kit/rule.js';
-import { size } from '../../src/measure/bind-mesh.js';
-import { bindPose } from '../../src/measure/bind-pose.js';
-import { middleJoints, standsWithItsSkin } from '../../src/measure/middle-joints.js';
-import { midline } from '../../src/measure/midline.js';
+import { size } from '../../src/measure/geometry/bind-mesh.js';
+import { midline } from '../../src/measure/geometry/midline.js';
+import { bindPose } from '../../src/measure/pose/bind-pose.js';
+import { middleJoints, standsWithItsSkin } from '../../src/measure/skeleton/middle-joints.js';
 
 /** The spine of a symmetric body runs down its middle. */
 export const placeMidline = rule({

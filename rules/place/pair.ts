@@ -1,12 +1,12 @@
 import { jointPlaces, judged, notApplicable } from '../../src/kit/finding.js';
 import { rule } from '../../src/kit/rule.js';
-import { size } from '../../src/measure/bind-mesh.js';
-import { bindPose } from '../../src/measure/bind-pose.js';
 import type { Facts } from '../../src/measure/facts.js';
-import { midline } from '../../src/measure/midline.js';
-import { byLimb } from '../../src/measure/pair-limbs.js';
-import { type Pair, pairs } from '../../src/measure/pairs.js';
-import { skinMass } from '../../src/measure/skin-mass.js';
+import { size } from '../../src/measure/geometry/bind-mesh.js';
+import { midline } from '../../src/measure/geometry/midline.js';
+import { bindPose } from '../../src/measure/pose/bind-pose.js';
+import { byLimb } from '../../src/measure/skeleton/pair-limbs.js';
+import { type Pair, pairs } from '../../src/measure/skeleton/pairs.js';
+import { skinMass } from '../../src/measure/skin/skin-mass.js';
 import { distance, type Vec3 } from '../../src/rig/vec3.js';
 
 /** Left and right stand mirrored, so that what is keyed on one side fits the other. */

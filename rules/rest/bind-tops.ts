@@ -1,6 +1,6 @@
 import type { Finding } from '../../src/kit/finding.js';
 import type { Facts } from '../../src/measure/facts.js';
-import { unboundScales } from '../../src/measure/unbound-scale.js';
+import { unboundScales } from '../../src/measure/pose/unbound-scale.js';
 import type { BindDetails } from './bind-words.js';
 
 /**

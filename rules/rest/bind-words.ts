@@ -1,8 +1,8 @@
 import type { Finding } from '../../src/kit/finding.js';
 import type { Said } from '../../src/kit/rule.js';
 import type { Words } from '../../src/kit/words.js';
-import type { PosedJoint } from '../../src/measure/posed-joints.js';
-import type { ClipMoment } from '../../src/measure/stored-pose.js';
+import type { PosedJoint } from '../../src/measure/pose/posed-joints.js';
+import type { ClipMoment } from '../../src/measure/pose/stored-pose.js';
 
 interface PoseDetails {
   readonly kind: 'pose';

@@ -1,12 +1,12 @@
 import { type Finding, jointPlaces, judged, notApplicable } from '../../src/kit/finding.js';
 import { rule } from '../../src/kit/rule.js';
-import { size } from '../../src/measure/bind-mesh.js';
-import { bindPose } from '../../src/measure/bind-pose.js';
 import type { Facts } from '../../src/measure/facts.js';
-import { type PosedJoint, posedJoints, tornJoints } from '../../src/measure/posed-joints.js';
-import { restAgainstBind } from '../../src/measure/rest-against-bind.js';
-import { skinMass } from '../../src/measure/skin-mass.js';
-import { findStoredPose } from '../../src/measure/stored-pose.js';
+import { size } from '../../src/measure/geometry/bind-mesh.js';
+import { bindPose } from '../../src/measure/pose/bind-pose.js';
+import { type PosedJoint, posedJoints, tornJoints } from '../../src/measure/pose/posed-joints.js';
+import { restAgainstBind } from '../../src/measure/pose/rest-against-bind.js';
+import { findStoredPose } from '../../src/measure/pose/stored-pose.js';
+import { skinMass } from '../../src/measure/skin/skin-mass.js';
 import { judgeTops } from './bind-tops.js';
 import { type BindDetails, bindWords } from './bind-words.js';
 

@@ -1,9 +1,9 @@
 import { judged, notApplicable } from '../../src/kit/finding.js';
 import { rule } from '../../src/kit/rule.js';
-import { bindMesh, size } from '../../src/measure/bind-mesh.js';
-import { holderSums } from '../../src/measure/holder-sum.js';
-import { midline } from '../../src/measure/midline.js';
-import { restAgainstBind } from '../../src/measure/rest-against-bind.js';
+import { bindMesh, size } from '../../src/measure/geometry/bind-mesh.js';
+import { midline } from '../../src/measure/geometry/midline.js';
+import { holderSums } from '../../src/measure/pose/holder-sum.js';
+import { restAgainstBind } from '../../src/measure/pose/rest-against-bind.js';
 import { length } from '../../src/rig/vec3.js';
 
 /** From so many objects beside the rig the asset is a scene, in which each thing has its place. */

@@ -1,7 +1,7 @@
 import type { Finding } from '../../src/kit/finding.js';
 import type { Said } from '../../src/kit/rule.js';
 import type { Words } from '../../src/kit/words.js';
-import type { HolderSum } from '../../src/measure/holder-sum.js';
+import type { HolderSum } from '../../src/measure/pose/holder-sum.js';
 import { length } from '../../src/rig/vec3.js';
 
 export interface HolderDetails extends HolderSum {

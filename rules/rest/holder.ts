@@ -1,7 +1,7 @@
 import { type Finding, judged } from '../../src/kit/finding.js';
 import { rule } from '../../src/kit/rule.js';
-import { size } from '../../src/measure/bind-mesh.js';
-import { type HolderSum, holderSums } from '../../src/measure/holder-sum.js';
+import { size } from '../../src/measure/geometry/bind-mesh.js';
+import { type HolderSum, holderSums } from '../../src/measure/pose/holder-sum.js';
 import { length } from '../../src/rig/vec3.js';
 import { type HolderDetails, holderWords } from './holder-words.js';
 

@@ -1,8 +1,8 @@
 import { LEAST_PERCENT } from '../../src/kit/figures.js';
 import { judged, notApplicable } from '../../src/kit/finding.js';
 import { rule } from '../../src/kit/rule.js';
-import { size } from '../../src/measure/bind-mesh.js';
-import { nodeOffset } from '../../src/measure/node-offset.js';
+import { size } from '../../src/measure/geometry/bind-mesh.js';
+import { nodeOffset } from '../../src/measure/pose/node-offset.js';
 import { vec3At } from '../../src/rig/vec3.js';
 
 /** A transform that viewers ignore is a trap for whoever reads the file otherwise. */

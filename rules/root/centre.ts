@@ -1,11 +1,11 @@
 import { judged, notApplicable } from '../../src/kit/finding.js';
 import { rule } from '../../src/kit/rule.js';
-import { size } from '../../src/measure/bind-mesh.js';
-import { bindPose } from '../../src/measure/bind-pose.js';
-import { bodyRoot, movingChildren } from '../../src/measure/body-root.js';
-import { centreOfMass, centresOfMass } from '../../src/measure/centre-of-mass.js';
 import type { Facts } from '../../src/measure/facts.js';
-import { skinMass } from '../../src/measure/skin-mass.js';
+import { size } from '../../src/measure/geometry/bind-mesh.js';
+import { centreOfMass, centresOfMass } from '../../src/measure/geometry/centre-of-mass.js';
+import { bindPose } from '../../src/measure/pose/bind-pose.js';
+import { bodyRoot, movingChildren } from '../../src/measure/skeleton/body-root.js';
+import { skinMass } from '../../src/measure/skin/skin-mass.js';
 import { distance, type Vec3 } from '../../src/rig/vec3.js';
 
 interface Details {

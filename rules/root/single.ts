@@ -1,10 +1,10 @@
 import { type Finding, jointPlaces, judged, notApplicable } from '../../src/kit/finding.js';
 import { HOMES, homeWords } from '../../src/kit/home-words.js';
 import { rule } from '../../src/kit/rule.js';
-import { bodyRoot } from '../../src/measure/body-root.js';
 import type { Facts } from '../../src/measure/facts.js';
-import { type Home, homesOf } from '../../src/measure/homes.js';
-import { skinMass } from '../../src/measure/skin-mass.js';
+import { bodyRoot } from '../../src/measure/skeleton/body-root.js';
+import { type Home, homesOf } from '../../src/measure/skin/homes.js';
+import { skinMass } from '../../src/measure/skin/skin-mass.js';
 
 /** One root carries everything: whoever moves the character moves one joint. */
 export const rootSingle = rule({

@@ -1,9 +1,9 @@
 import { type Finding, jointPlaces, judged, notApplicable } from '../../src/kit/finding.js';
 import { rule } from '../../src/kit/rule.js';
 import type { Words } from '../../src/kit/words.js';
-import { type ClipScale, clipScales } from '../../src/measure/clip-scale.js';
 import type { Facts } from '../../src/measure/facts.js';
-import { skinMass } from '../../src/measure/skin-mass.js';
+import { type ClipScale, clipScales } from '../../src/measure/pose/clip-scale.js';
+import { skinMass } from '../../src/measure/skin/skin-mass.js';
 import { worstOf } from './place.js';
 
 /** Scaling clips travel badly: many engines drop them. */

@@ -1,6 +1,6 @@
 import { judged } from '../../src/kit/finding.js';
 import { rule } from '../../src/kit/rule.js';
-import { localScales } from '../../src/measure/local-scale.js';
+import { localScales } from '../../src/measure/pose/local-scale.js';
 import { placeOf } from './place.js';
 
 /** A mirrored frame turns the wrong way, and turns surfaces inside out. */

@@ -1,5 +1,5 @@
 import type { Place } from '../../src/kit/finding.js';
-import type { LocalScale } from '../../src/measure/local-scale.js';
+import type { LocalScale } from '../../src/measure/pose/local-scale.js';
 
 /** Where a finding about a stored scale belongs: at its joint, else at its node. */
 export function placeOf({ joint, node }: LocalScale): Place {

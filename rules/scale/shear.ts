@@ -1,7 +1,7 @@
 import { jointPlaces, judged } from '../../src/kit/finding.js';
 import { rule } from '../../src/kit/rule.js';
-import { shears } from '../../src/measure/local-scale.js';
-import { axisWorldRest } from '../../src/measure/rest-frames.js';
+import { shears } from '../../src/measure/pose/local-scale.js';
+import { axisWorldRest } from '../../src/measure/pose/rest-frames.js';
 
 /** Skew cannot be stored as translation, rotation and scale: other programs show another shape. */
 export const scaleShear = rule({

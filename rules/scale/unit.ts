@@ -1,7 +1,7 @@
 import { type Finding, judged } from '../../src/kit/finding.js';
 import { rule } from '../../src/kit/rule.js';
-import { holderSums } from '../../src/measure/holder-sum.js';
-import { type LocalScale, localScales } from '../../src/measure/local-scale.js';
+import { holderSums } from '../../src/measure/pose/holder-sum.js';
+import { type LocalScale, localScales } from '../../src/measure/pose/local-scale.js';
 import { placeOf, worstOf } from './place.js';
 
 /** A scale hidden in the hierarchy changes the meaning of every number below it. */

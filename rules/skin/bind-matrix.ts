@@ -7,7 +7,7 @@ import {
   lackingMatrices,
   MATRIX_FAULTS,
   type MatrixFault,
-} from '../../src/measure/faulty-matrices.js';
+} from '../../src/measure/pose/faulty-matrices.js';
 
 const FAULT_WORDS: Readonly<Record<MatrixFault, readonly [one: string, several: string]>> = {
   'no number': ['holds a value that is no number', 'hold values that are no numbers'],

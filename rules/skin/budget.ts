@@ -6,7 +6,7 @@ import {
   sayParts,
 } from '../../src/kit/part-findings.js';
 import { rule } from '../../src/kit/rule.js';
-import { countVertices, skinMass } from '../../src/measure/skin-mass.js';
+import { countVertices, skinMass } from '../../src/measure/skin/skin-mass.js';
 import type { SkinnedPart } from '../../src/rig/types.js';
 
 type Details =

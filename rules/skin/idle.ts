@@ -1,6 +1,6 @@
 import { jointPlaces, judged, notApplicable } from '../../src/kit/finding.js';
 import { rule } from '../../src/kit/rule.js';
-import { skinMass } from '../../src/measure/skin-mass.js';
+import { skinMass } from '../../src/measure/skin/skin-mass.js';
 
 /** A joint that moves nothing is weight in every file and a row in every list. */
 export const skinIdle = rule({

@@ -1,7 +1,7 @@
 import { judged, notApplicable } from '../../src/kit/finding.js';
 import { partsFinding, sayExamples, sayParts } from '../../src/kit/part-findings.js';
 import { rule } from '../../src/kit/rule.js';
-import { countVertices, skinMass } from '../../src/measure/skin-mass.js';
+import { countVertices, skinMass } from '../../src/measure/skin/skin-mass.js';
 
 /** An index past the joints points into nothing. */
 export const skinIndex = rule({

@@ -1,9 +1,9 @@
 import { jointPlaces, judged, notApplicable } from '../../src/kit/finding.js';
 import { rule } from '../../src/kit/rule.js';
-import { size } from '../../src/measure/bind-mesh.js';
-import { bindPose } from '../../src/measure/bind-pose.js';
-import { type Remnant, remnantsFound } from '../../src/measure/remnant-vertices.js';
-import { skinMass } from '../../src/measure/skin-mass.js';
+import { size } from '../../src/measure/geometry/bind-mesh.js';
+import { bindPose } from '../../src/measure/pose/bind-pose.js';
+import { type Remnant, remnantsFound } from '../../src/measure/skin/remnant-vertices.js';
+import { skinMass } from '../../src/measure/skin/skin-mass.js';
 
 /** Small weights left on a control pull at the skin whenever it is moved. */
 export const skinRemnant = rule({

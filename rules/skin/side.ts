@@ -1,10 +1,10 @@
 import { judged, notApplicable } from '../../src/kit/finding.js';
 import { rule } from '../../src/kit/rule.js';
 import { gatherSpotTwins, sayMoves, spotFindings } from '../../src/kit/spot-findings.js';
-import { pairs } from '../../src/measure/pairs.js';
-import { skinMass } from '../../src/measure/skin-mass.js';
-import { gatherSpots } from '../../src/measure/skin-spots.js';
-import { wrongSideIslands } from '../../src/measure/wrong-side-skin.js';
+import { pairs } from '../../src/measure/skeleton/pairs.js';
+import { skinMass } from '../../src/measure/skin/skin-mass.js';
+import { gatherSpots } from '../../src/measure/skin/skin-spots.js';
+import { wrongSideIslands } from '../../src/measure/skin/wrong-side-skin.js';
 
 /** Left moves left. */
 export const skinSide = rule({

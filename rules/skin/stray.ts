@@ -1,10 +1,10 @@
 import { judged, notApplicable } from '../../src/kit/finding.js';
 import { rule } from '../../src/kit/rule.js';
 import { gatherSpotTwins, sayMoves, spotFindings } from '../../src/kit/spot-findings.js';
-import { size } from '../../src/measure/bind-mesh.js';
-import { skinMass } from '../../src/measure/skin-mass.js';
-import { gatherSpots } from '../../src/measure/skin-spots.js';
-import { strayIslands } from '../../src/measure/stray-skin.js';
+import { size } from '../../src/measure/geometry/bind-mesh.js';
+import { skinMass } from '../../src/measure/skin/skin-mass.js';
+import { gatherSpots } from '../../src/measure/skin/skin-spots.js';
+import { strayIslands } from '../../src/measure/skin/stray-skin.js';
 
 /** A spot of skin on a joint across the body flies along with it. */
 export const skinStray = rule({

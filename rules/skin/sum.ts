@@ -6,8 +6,8 @@ import {
   sayParts,
 } from '../../src/kit/part-findings.js';
 import { rule } from '../../src/kit/rule.js';
-import { offSums, type SumFault, type SumLimits } from '../../src/measure/off-sums.js';
-import { countVertices } from '../../src/measure/skin-mass.js';
+import { offSums, type SumFault, type SumLimits } from '../../src/measure/skin/off-sums.js';
+import { countVertices } from '../../src/measure/skin/skin-mass.js';
 
 interface Details {
   /** What a full sum is: 1, or the steps of integer weights. */

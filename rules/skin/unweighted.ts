@@ -1,7 +1,7 @@
 import { judged, notApplicable } from '../../src/kit/finding.js';
 import { partsFinding, sayExamples, sayParts } from '../../src/kit/part-findings.js';
 import { rule } from '../../src/kit/rule.js';
-import { countVertices, skinMass } from '../../src/measure/skin-mass.js';
+import { countVertices, skinMass } from '../../src/measure/skin/skin-mass.js';
 
 /** A vertex that no joint moves stays where it was when the body leaves. */
 export const skinUnweighted = rule({

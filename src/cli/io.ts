@@ -1,6 +1,6 @@
 import { dirname } from 'node:path';
 import type { Readable, Writable } from 'node:stream';
-import { workingFolder } from './working-folder.js';
+import { workingFolder } from './paths/working-folder.js';
 
 /** Everything a run touches outside itself, so that a test can hand in its own. */
 export interface Io {

@@ -4,22 +4,22 @@ import { hiddenOutOfFiles } from '../asset/open-files.js';
 import { logLines } from '../report/log-marks.js';
 import { visible } from '../report/visible.js';
 import { version } from '../version.js';
-import type { CheckFlags } from './check-command.js';
-import { addDraw } from './draw-options.js';
+import type { CheckFlags } from './check/check-command.js';
+import { addDraw } from './draw/draw-options.js';
 import { EXIT, exitTable } from './exit-codes.js';
-import { addGrade } from './grade-options.js';
+import { addGrade } from './grade/grade-options.js';
 import type { Io } from './io.js';
-import { addMend } from './mend-options.js';
+import { addMend } from './mend/mend-options.js';
+import type { OutputFlags } from './output/outputs.js';
+import { writeText } from './output/write-output.js';
 import {
   addBatchOptions,
   addLedgerOptions,
   addOutputOptions,
   addStandardOptions,
   familyList,
-} from './options.js';
-import type { OutputFlags } from './outputs.js';
-import { addWaive } from './waive-options.js';
-import { writeText } from './write-output.js';
+} from './run/options.js';
+import { addWaive } from './waive/waive-options.js';
 
 /**
  * Runs the command line and returns the exit code. Each command's code is loaded when it is called,
@@ -178,7 +178,7 @@ function addCheck(program: Command, io: Io, done: (code: number) => void): void 
       ].join('\n'),
     )
     .action(async (paths: string[], flags: CheckFlags) => {
-      const { runCheck } = await import('./check-command.js');
+      const { runCheck } = await import('./check/check-command.js');
       done(await runCheck(paths, flags, io));
     });
 }
@@ -200,7 +200,7 @@ function addMerge(program: Command, io: Io, done: (code: number) => void): void 
       '\nExamples:\n  trysquare merge part-1.json part-2.json\n  trysquare merge part-*.json --out rigs.sarif --out rigs.json',
     )
     .action(async (files: string[], flags: OutputFlags) => {
-      const { runMerge } = await import('./merge-command.js');
+      const { runMerge } = await import('./merge/merge-command.js');
       done(await runMerge(files, flags, io));
     });
 }
@@ -218,7 +218,7 @@ function addRules(program: Command, io: Io, done: (code: number) => void): void 
       '\nExamples:\n  trysquare rules\n  trysquare rules axis\n  trysquare rules axis.up',
     )
     .action(async (id: string | undefined) => {
-      const { runRules } = await import('./rules-command.js');
+      const { runRules } = await import('./rules/rules-command.js');
       done(await runRules(id, io));
     });
 }
@@ -234,7 +234,7 @@ function addStandard(program: Command, io: Io, done: (code: number) => void): vo
       '\nExamples:\n  trysquare standard init\n  trysquare standard init house/walkers.json',
     )
     .action(async (file: string) => {
-      const { initStandard } = await import('./standard-command.js');
+      const { initStandard } = await import('./standard/standard-command.js');
       done(await initStandard(file, io));
     });
 }
@@ -251,7 +251,7 @@ function addSchema(program: Command, io: Io): void {
       '\nExamples:\n  trysquare schema standard > standard.schema.json\n  trysquare schema report',
     )
     .action(async (of: 'standard' | 'report' | 'waivers') => {
-      const { printSchema } = await import('./schema-command.js');
+      const { printSchema } = await import('./schema/schema-command.js');
       await printSchema(of, io);
     });
 }

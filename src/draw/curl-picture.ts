@@ -1,5 +1,5 @@
 import { significant } from '../kit/figures.js';
-import { CURL_DEGREES } from '../measure/curl.js';
+import { CURL_DEGREES } from '../measure/skeleton/curl.js';
 import { placeJoints } from '../report/places.js';
 import { badgeText } from './badges.js';
 import { type CurlPoint, type CurlView, viewCurl } from './curl-view.js';

@@ -1,11 +1,11 @@
 import type { ChannelPath } from '../asset/gltf-types.js';
-import { bindMesh } from '../measure/bind-mesh.js';
-import { bindPose } from '../measure/bind-pose.js';
-import { conventions } from '../measure/conventions.js';
-import { CURL_DEGREES, curlAxes, curlPoints } from '../measure/curl.js';
 import { axisName, type Facts } from '../measure/facts.js';
-import { posedJoints } from '../measure/posed-joints.js';
-import { type SegmentRoll, segmentRolls } from '../measure/roll.js';
+import { bindMesh } from '../measure/geometry/bind-mesh.js';
+import { bindPose } from '../measure/pose/bind-pose.js';
+import { posedJoints } from '../measure/pose/posed-joints.js';
+import { conventions } from '../measure/skeleton/conventions.js';
+import { CURL_DEGREES, curlAxes, curlPoints } from '../measure/skeleton/curl.js';
+import { type SegmentRoll, segmentRolls } from '../measure/skeleton/roll.js';
 import { invert, mat4At, transformDirection } from '../rig/mat4.js';
 import type { Rig, RigModel } from '../rig/types.js';
 import { direction, type Vec3 } from '../rig/vec3.js';

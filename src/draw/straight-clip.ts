@@ -1,4 +1,4 @@
-import { sampleChannel } from '../measure/clip-sampling.js';
+import { sampleChannel } from '../measure/pose/clip-sampling.js';
 import type { Clip, ClipChannel } from '../rig/types.js';
 import type { SceneClip, SceneTrack } from './scene.js';
 

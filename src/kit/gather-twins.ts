@@ -1,5 +1,5 @@
 import type { Facts } from '../measure/facts.js';
-import { pairs } from '../measure/pairs.js';
+import { pairs } from '../measure/skeleton/pairs.js';
 import { type Finding, isWorse, jointPlaces, worstFinding } from './finding.js';
 import { alone, type Gathered } from './rule.js';
 

@@ -1,5 +1,5 @@
 import type { Facts } from '../measure/facts.js';
-import type { StraySpots } from '../measure/skin-spots.js';
+import type { StraySpots } from '../measure/skin/skin-spots.js';
 import type { Finding, Level } from './finding.js';
 import { gatherTwins, type WithTwin } from './gather-twins.js';
 import type { Gathered } from './rule.js';

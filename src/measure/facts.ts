@@ -1,5 +1,5 @@
 import type { Rig } from '../rig/types.js';
-import type { NamePattern } from './name-pattern.js';
+import type { NamePattern } from './names/name-pattern.js';
 
 /** A signed local axis: 0 is X, 1 is Y, 2 is Z. */
 export interface Axis {

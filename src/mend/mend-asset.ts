@@ -1,8 +1,8 @@
 import { dirname } from 'node:path';
 import { AssetError } from '../asset/errors.js';
 import type { Settings } from '../check/settings.js';
-import { conventions } from '../measure/conventions.js';
 import { type Axis, type Facts, sameAxis } from '../measure/facts.js';
+import { conventions } from '../measure/skeleton/conventions.js';
 import type { AssetReport } from '../report/report-types.js';
 import type { Rig, RigModel } from '../rig/types.js';
 import { type AllowedChange, recordAllowed } from './allowed-change.js';

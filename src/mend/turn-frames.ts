@@ -1,6 +1,6 @@
 import { UsageError } from '../asset/errors.js';
-import { bindPose } from '../measure/bind-pose.js';
 import type { Facts } from '../measure/facts.js';
+import { bindPose } from '../measure/pose/bind-pose.js';
 import { compose, determinant3, mat4At, multiply } from '../rig/mat4.js';
 import { conjugate, multiplyQuaternions, type Quaternion, rotate } from '../rig/quaternion.js';
 import type { Rig } from '../rig/types.js';

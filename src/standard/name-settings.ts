@@ -4,7 +4,7 @@ import {
   readPattern,
   SIDE_SPELLINGS,
   whySideIsLost,
-} from '../measure/name-pattern.js';
+} from '../measure/names/name-pattern.js';
 
 /** What a standard says of names, once it fits the schema. */
 export interface WrittenNames {

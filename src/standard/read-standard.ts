@@ -3,7 +3,7 @@ import { defaultSettings, type Settings } from '../check/settings.js';
 import type { Level, Unit } from '../kit/finding.js';
 import type { Rule } from '../kit/rule.js';
 import type { Axis } from '../measure/facts.js';
-import type { NamePattern } from '../measure/name-pattern.js';
+import type { NamePattern } from '../measure/names/name-pattern.js';
 import {
   brief,
   type HouseFile,

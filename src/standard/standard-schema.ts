@@ -1,6 +1,6 @@
 import { LEVELS, type Unit } from '../kit/finding.js';
 import type { LimitSpec, Rule } from '../kit/rule.js';
-import { LONGEST_PATTERN, PLAIN_PATTERN, SIDE_SPELLINGS } from '../measure/name-pattern.js';
+import { LONGEST_PATTERN, PLAIN_PATTERN, SIDE_SPELLINGS } from '../measure/names/name-pattern.js';
 
 /** JSON Schema (draft-07) as plain data. */
 export type JsonSchema = { readonly [key: string]: unknown };

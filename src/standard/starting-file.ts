@@ -1,5 +1,5 @@
 import type { Rule } from '../kit/rule.js';
-import { PLAIN_PATTERN, SIDE_SPELLINGS } from '../measure/name-pattern.js';
+import { PLAIN_PATTERN, SIDE_SPELLINGS } from '../measure/names/name-pattern.js';
 import { schemaLine } from './schema-line.js';
 import { DEFAULT_POINTS } from './standard-schema.js';
 

@@ -3,7 +3,7 @@ import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
 import { buildGlb } from '../../fixtures/build.js';
 import { PartFile, putFile } from '../../src/batch/part-file.js';
-import { FileSet, writeWhole } from '../../src/cli/write-output.js';
+import { FileSet, writeWhole } from '../../src/cli/output/write-output.js';
 import { runCli } from '../support/run-cli.js';
 import { tempFolder } from '../support/temp-folder.js';
 

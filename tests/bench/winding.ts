@@ -1,9 +1,9 @@
 import { loadAssetBytes } from '../../src/asset/load-asset.js';
-import { bindMesh } from '../../src/measure/bind-mesh.js';
-import { bindPose } from '../../src/measure/bind-pose.js';
-import { joinSurface } from '../../src/measure/surface.js';
-import { gridOf } from '../../src/measure/surface-grid.js';
-import { windingNumbers } from '../../src/measure/winding-number.js';
+import { bindMesh } from '../../src/measure/geometry/bind-mesh.js';
+import { joinSurface } from '../../src/measure/geometry/surface.js';
+import { gridOf } from '../../src/measure/geometry/surface-grid.js';
+import { windingNumbers } from '../../src/measure/geometry/winding-number.js';
+import { bindPose } from '../../src/measure/pose/bind-pose.js';
 import { buildRigs } from '../../src/rig/build-rigs.js';
 import { bigRig } from './big-rig.js';
 import { median } from './processes.js';

@@ -461,7 +461,7 @@ it('the help tells the weights that are used, and takes no shares of a class', a
 
 async function helpText(): Promise<string> {
   const { Command } = await import('commander');
-  const { addGrade } = await import('../../src/cli/grade-options.js');
+  const { addGrade } = await import('../../src/cli/grade/grade-options.js');
   const { processIo } = await import('../../src/cli/io.js');
   let text = '';
   const program = new Command().exitOverride().configureOutput({

@@ -2,7 +2,7 @@ import { readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { expect, test } from 'vitest';
 import { rules } from '../../rules/index.js';
-import { openLedger, writeLedger } from '../../src/cli/ledger-file.js';
+import { openLedger, writeLedger } from '../../src/cli/run/ledger-file.js';
 import { LEDGER_NAME } from '../../src/waivers/ledger.js';
 import { parseLedger } from '../../src/waivers/read-ledger.js';
 import { tempFolder } from '../support/temp-folder.js';

@@ -1,5 +1,5 @@
 import { expect, it } from 'vitest';
-import { proofWords, seenWords } from '../../src/cli/proof-words.js';
+import { proofWords, seenWords } from '../../src/cli/mend/proof-words.js';
 import { NOTHING, type ProofPlace, UNSEEN } from '../../src/mend/proof/proof-seen.js';
 
 const place: ProofPlace = {

@@ -2,7 +2,7 @@ import { mkdirSync, readFileSync } from 'node:fs';
 import { dirname, join } from 'node:path';
 import { parse } from 'jsonc-parser';
 import { describe, expect, it } from 'vitest';
-import { openLedger } from '../../src/cli/ledger-file.js';
+import { openLedger } from '../../src/cli/run/ledger-file.js';
 import { schemaPlace } from '../../src/cli/schema-place.js';
 import { runCli } from '../support/run-cli.js';
 import { tempFolder } from '../support/temp-folder.js';

@@ -2,7 +2,7 @@ import { mkdirSync, mkdtempSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, describe, expect, it } from 'vitest';
-import { mayBeMany, seemMany } from '../../src/cli/workers.js';
+import { mayBeMany, seemMany } from '../../src/cli/run/workers.js';
 
 const folder = mkdtempSync(join(tmpdir(), 'trysquare-workers-'));
 writeFileSync(join(folder, 'heron.glb'), '');

@@ -4,7 +4,7 @@ import { faultNamed } from '../../fixtures/faults/index.js';
 import { viewCurl } from '../../src/draw/curl-view.js';
 import type { SceneChain } from '../../src/draw/scene.js';
 import { drawSheet } from '../../src/draw/sheet.js';
-import { curlPoints, curls } from '../../src/measure/curl.js';
+import { curlPoints, curls } from '../../src/measure/skeleton/curl.js';
 import type { Vec3 } from '../../src/rig/vec3.js';
 import { checkBuilt } from '../support/check-built.js';
 import { factsOf } from '../support/facts-of.js';

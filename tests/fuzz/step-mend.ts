@@ -4,7 +4,7 @@ import { Logger, NodeIO } from '@gltf-transform/core';
 import { ALL_EXTENSIONS } from '@gltf-transform/extensions';
 import { AssetError } from '../../src/asset/errors.js';
 import { checkAsset } from '../../src/check/check-asset.js';
-import { mendText } from '../../src/cli/mend-words.js';
+import { mendText } from '../../src/cli/mend/mend-words.js';
 import { type MendResult, mendAsset } from '../../src/mend/mend-asset.js';
 import { isSeen } from '../../src/mend/proof/proof.js';
 import { REPAIRS } from '../../src/mend/repairs.js';

@@ -1,6 +1,6 @@
 import { PassThrough, Readable } from 'node:stream';
 import { Command } from 'commander';
-import { addGrade } from '../../src/cli/grade-options.js';
+import { addGrade } from '../../src/cli/grade/grade-options.js';
 import type { Io } from '../../src/cli/io.js';
 
 export interface GradeRun {

@@ -7,8 +7,8 @@ import { buildGlb, buildPuppet, mainFile, raisePuppet } from '../../fixtures/bui
 import { faults } from '../../fixtures/faults/index.js';
 import type { CastName } from '../../fixtures/kit/fault.js';
 import { rules } from '../../rules/index.js';
-import { followsPattern, type NamePattern, nameBy } from '../../src/measure/name-pattern.js';
-import { sideOfName } from '../../src/measure/sides.js';
+import { followsPattern, type NamePattern, nameBy } from '../../src/measure/names/name-pattern.js';
+import { sideOfName } from '../../src/measure/names/sides.js';
 import { mendAsset } from '../../src/mend/mend-asset.js';
 import { jointNames } from '../../src/mend/repairs/names.js';
 import { Naming, TakenNames } from '../../src/mend/repairs/naming.js';

@@ -2,7 +2,7 @@ import { describe, expect, it, test } from 'vitest';
 import { buildGlb, buildPuppet, mainFile, raisePuppet } from '../../fixtures/build.js';
 import type { CastName } from '../../fixtures/kit/fault.js';
 import type { GltfJson } from '../../fixtures/kit/gltf-json.js';
-import { sideOfName } from '../../src/measure/sides.js';
+import { sideOfName } from '../../src/measure/names/sides.js';
 import { renamesOf } from '../../src/mend/renames.js';
 import { jointNames } from '../../src/mend/repairs/names.js';
 import {

@@ -5,7 +5,7 @@
 // origin is that matrix's upper 3 x 3 times the point.
 import { AnimationMixer, DetachedBindMode, type Object3D, type SkinnedMesh, Vector3 } from 'three';
 import { describe, expect, it } from 'vitest';
-import { sampleChannel } from '../../src/measure/clip-sampling.js';
+import { sampleChannel } from '../../src/measure/pose/clip-sampling.js';
 import { SkinMatrices, SkinPose } from '../../src/mend/proof/proof-pose.js';
 import { shapeOf } from '../../src/mend/proof/proof-shape.js';
 import { apply, blend, type PosedPart } from '../../src/mend/proof/proof-vertices.js';

@@ -2,7 +2,7 @@ import { join } from 'node:path';
 import { expect, it } from 'vitest';
 import { rules } from '../../rules/index.js';
 import { defaultSettings } from '../../src/check/settings.js';
-import { sampleTimes } from '../../src/measure/clip-sampling.js';
+import { sampleTimes } from '../../src/measure/pose/clip-sampling.js';
 import type { Editable } from '../../src/mend/file/editable.js';
 import { type MendResult, mendAsset } from '../../src/mend/mend-asset.js';
 import { isSeen } from '../../src/mend/proof/proof.js';

@@ -1,6 +1,6 @@
 import { expect, it } from 'vitest';
 import { buildGlb } from '../../fixtures/build.js';
-import { ClipPose, sampleTimes } from '../../src/measure/clip-sampling.js';
+import { ClipPose, sampleTimes } from '../../src/measure/pose/clip-sampling.js';
 import { SkinPose } from '../../src/mend/proof/proof-pose.js';
 import { mat4At } from '../../src/rig/mat4.js';
 import { rigOf } from '../support/facts-of.js';

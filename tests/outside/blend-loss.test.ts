@@ -1,13 +1,13 @@
 // Source: closed forms of what linear blend skinning does to a limb, derived by hand (written out at
-// the head of src/measure/bend-lab.ts) from the sum of glTF 2.0, 3.7.3 Skins. With c the cosine of the
+// the head of src/measure/bend/bend-lab.ts) from the sum of glTF 2.0, 3.7.3 Skins. With c the cosine of the
 // angle, s the share that turns along and m the mean of s (1 - s) over the blend:
 //   twist: 1 - 2 m (1 - c); over linear weights m = 1/6, so (2 + c) / 3, a third at a half turn.
 //   bend:  1 - m (1 - c) - (y0 / L) sin, y0 the height of the limb's middle over the joint.
 // Both cases are shown, without the figures, in J. P. Lewis, M. Cordner, N. Fong 2000, "Pose Space
 // Deformation" (from memory).
 import { describe, expect, test } from 'vitest';
-import { zoneOf } from '../../src/measure/bend-lab.js';
-import { type BendMeasures, measureBends } from '../../src/measure/bend-measures.js';
+import { zoneOf } from '../../src/measure/bend/bend-lab.js';
+import { type BendMeasures, measureBends } from '../../src/measure/bend/bend-measures.js';
 import type { Vec3 } from '../../src/rig/vec3.js';
 import { type BlendTube, blendTube } from '../support/blend-tube.js';
 import { factsOf } from '../support/facts-of.js';

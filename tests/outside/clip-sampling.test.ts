@@ -12,7 +12,7 @@ import {
 import { describe, expect, test } from 'vitest';
 import { buildGlb } from '../../fixtures/build.js';
 import { castNames } from '../../fixtures/cast/index.js';
-import { ClipPose, sampleChannel } from '../../src/measure/clip-sampling.js';
+import { ClipPose, sampleChannel } from '../../src/measure/pose/clip-sampling.js';
 import type { ClipChannel } from '../../src/rig/types.js';
 import { rigOf } from '../support/facts-of.js';
 import { loadInThree } from '../support/three-scene.js';

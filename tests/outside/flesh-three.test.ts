@@ -4,8 +4,8 @@
 import { Vector3 } from 'three';
 import { describe, expect, test } from 'vitest';
 import { buildGlb } from '../../fixtures/build.js';
-import { branchOf, flesh } from '../../src/measure/flesh.js';
-import { skinMass } from '../../src/measure/skin-mass.js';
+import { branchOf, flesh } from '../../src/measure/skin/flesh.js';
+import { skinMass } from '../../src/measure/skin/skin-mass.js';
 import { factsOf } from '../support/facts-of.js';
 import { type LoadedScene, loadInThree } from '../support/three-scene.js';
 

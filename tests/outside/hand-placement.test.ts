@@ -2,14 +2,14 @@
 // right one made as mirror images. That joints lie within the flesh, and that two mirrored hands
 // measure the same, is common practice.
 import { beforeAll, describe, expect, test } from 'vitest';
-import { size } from '../../src/measure/bind-mesh.js';
-import { bindPose } from '../../src/measure/bind-pose.js';
-import { surfaceGrid } from '../../src/measure/bind-surface.js';
-import { isClosed } from '../../src/measure/closed.js';
 import type { Facts } from '../../src/measure/facts.js';
-import { nearestOnSurface } from '../../src/measure/nearest-on-surface.js';
-import { skinMass } from '../../src/measure/skin-mass.js';
-import { windingNumbers } from '../../src/measure/winding-number.js';
+import { size } from '../../src/measure/geometry/bind-mesh.js';
+import { surfaceGrid } from '../../src/measure/geometry/bind-surface.js';
+import { isClosed } from '../../src/measure/geometry/closed.js';
+import { nearestOnSurface } from '../../src/measure/geometry/nearest-on-surface.js';
+import { windingNumbers } from '../../src/measure/geometry/winding-number.js';
+import { bindPose } from '../../src/measure/pose/bind-pose.js';
+import { skinMass } from '../../src/measure/skin/skin-mass.js';
 import { subtract, type Vec3 } from '../../src/rig/vec3.js';
 import { factsOf } from '../support/facts-of.js';
 import { HAND_SIDES, type HandSide, handBytes } from '../support/hands.js';

@@ -5,8 +5,8 @@
 import { describe, expect, test } from 'vitest';
 import { buildGlb, buildPuppet, mainFile, raisePuppet } from '../../fixtures/build.js';
 import { castNames } from '../../fixtures/cast/index.js';
-import { bindMesh } from '../../src/measure/bind-mesh.js';
-import { centreOfMass, centreOfTriangles } from '../../src/measure/centre-of-mass.js';
+import { bindMesh } from '../../src/measure/geometry/bind-mesh.js';
+import { centreOfMass, centreOfTriangles } from '../../src/measure/geometry/centre-of-mass.js';
 import { factsOf } from '../support/facts-of.js';
 
 type Point = readonly [number, number, number];

@@ -10,7 +10,7 @@ import type { GltfJson, GltfNode } from '../../fixtures/kit/gltf-json.js';
 import { rules } from '../../rules/index.js';
 import { checkAssetBytes } from '../../src/check/check-asset.js';
 import { defaultSettings } from '../../src/check/settings.js';
-import { bindMesh } from '../../src/measure/bind-mesh.js';
+import { bindMesh } from '../../src/measure/geometry/bind-mesh.js';
 import type { FindingReport } from '../../src/report/report-types.js';
 import { factsOf, rigOf } from '../support/facts-of.js';
 import { skinVertex } from '../support/skin-vertex.js';

@@ -5,7 +5,7 @@ import { mkdirSync, realpathSync, statSync, symlinkSync, writeFileSync } from 'n
 import { basename, dirname, join } from 'node:path';
 import fc from 'fast-check';
 import { expect, it } from 'vitest';
-import { type FoundAsset, findAssets } from '../../src/cli/find-assets.js';
+import { type FoundAsset, findAssets } from '../../src/cli/paths/find-assets.js';
 import { tempFolder } from '../support/temp-folder.js';
 
 /** Folders of the tree; what begins with a point is looked into by a link alone. */

@@ -2,8 +2,8 @@
 // cone's r (1 - y/h), an ellipsoid's ellipse with axes a sqrt(1 - (y/b)^2), a torus cut through its
 // axis: two circles. What a mesh of so many corners may differ by is derived beside each.
 import { describe, expect, test } from 'vitest';
-import { Cuts, cutTriangles, planeAt } from '../../src/measure/cut-triangles.js';
-import { type Outline, outlines } from '../../src/measure/outlines.js';
+import { Cuts, cutTriangles, planeAt } from '../../src/measure/geometry/cut-triangles.js';
+import { type Outline, outlines } from '../../src/measure/geometry/outlines.js';
 import type { Vec3 } from '../../src/rig/vec3.js';
 
 /** Float32 positions. Of the lengths compared, or their squares. */

@@ -8,7 +8,7 @@ import type { Vec3 } from '../../fixtures/kit/vectors.js';
 import { rules } from '../../rules/index.js';
 import { checkAssetBytes } from '../../src/check/check-asset.js';
 import { defaultSettings } from '../../src/check/settings.js';
-import { curls } from '../../src/measure/curl.js';
+import { curls } from '../../src/measure/skeleton/curl.js';
 import { factsOf } from '../support/facts-of.js';
 import { loadInThree } from '../support/three-scene.js';
 import { chainJoints, tinyGlb, tubeSkin } from '../support/tiny-rig.js';

@@ -8,11 +8,11 @@ import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
 import { build, mainFile } from '../../fixtures/build.js';
 import { castNames } from '../../fixtures/cast/index.js';
-import { bindMesh } from '../../src/measure/bind-mesh.js';
-import { solidAngle } from '../../src/measure/solid-angle.js';
-import { joinSurface } from '../../src/measure/surface.js';
-import { gridOf } from '../../src/measure/surface-grid.js';
-import { windingNumbers } from '../../src/measure/winding-number.js';
+import { bindMesh } from '../../src/measure/geometry/bind-mesh.js';
+import { solidAngle } from '../../src/measure/geometry/solid-angle.js';
+import { joinSurface } from '../../src/measure/geometry/surface.js';
+import { gridOf } from '../../src/measure/geometry/surface-grid.js';
+import { windingNumbers } from '../../src/measure/geometry/winding-number.js';
 import {
   cross,
   direction,

@@ -8,7 +8,7 @@ import { makeReport } from '../../src/check/make-report.js';
 import { defaultSettings } from '../../src/check/settings.js';
 import { EXIT_MEANINGS } from '../../src/cli/exit-codes.js';
 import { buildProgram } from '../../src/cli/main.js';
-import { levels } from '../../src/cli/rules-command.js';
+import { levels } from '../../src/cli/rules/rules-command.js';
 import { LEVELS } from '../../src/kit/finding.js';
 import { LEVEL_MEANINGS, SILENCE_MEANS } from '../../src/kit/level-meanings.js';
 import { REPAIRS } from '../../src/mend/repairs.js';

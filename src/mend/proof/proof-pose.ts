@@ -1,4 +1,4 @@
-import { sampleChannel } from '../../measure/clip-sampling.js';
+import { sampleChannel } from '../../measure/pose/clip-sampling.js';
 import { compose, type Mat4, mat4At, multiply } from '../../rig/mat4.js';
 import type { Clip, ClipChannel, Rig } from '../../rig/types.js';
 

@@ -1,6 +1,6 @@
-import { size } from '../../measure/bind-mesh.js';
-import { sampleTimes } from '../../measure/clip-sampling.js';
 import type { WantedOfRig } from '../../measure/facts.js';
+import { size } from '../../measure/geometry/bind-mesh.js';
+import { sampleTimes } from '../../measure/pose/clip-sampling.js';
 import { partsInFileOrder } from '../../rig/file-order.js';
 import type { Clip, ClipChannel, Rig, SkinnedPart } from '../../rig/types.js';
 import type { Looks } from './looks.js';

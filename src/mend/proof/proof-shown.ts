@@ -1,4 +1,4 @@
-import { ClipPose, sampleTimes } from '../../measure/clip-sampling.js';
+import { ClipPose, sampleTimes } from '../../measure/pose/clip-sampling.js';
 import { type Mat4, mat4At, transformPoint } from '../../rig/mat4.js';
 import type { Clip, ClipChannel, NodeTable } from '../../rig/types.js';
 import { distance } from '../../rig/vec3.js';

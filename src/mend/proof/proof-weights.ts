@@ -1,4 +1,4 @@
-import { sampleChannel } from '../../measure/clip-sampling.js';
+import { sampleChannel } from '../../measure/pose/clip-sampling.js';
 import type { ClipChannel } from '../../rig/types.js';
 import type { PartLook } from './looks.js';
 

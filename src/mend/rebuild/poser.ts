@@ -1,4 +1,4 @@
-import { ClipPose } from '../../measure/clip-sampling.js';
+import { ClipPose } from '../../measure/pose/clip-sampling.js';
 import { visible } from '../../report/visible.js';
 import { decompose } from '../../rig/decompose.js';
 import { compose, identity, invert, type Mat4, multiply } from '../../rig/mat4.js';

@@ -1,4 +1,4 @@
-import { bindPose } from '../../measure/bind-pose.js';
+import { bindPose } from '../../measure/pose/bind-pose.js';
 import { visible } from '../../report/visible.js';
 import { isMeasurable } from '../../rig/build-parts.js';
 import { invert, type Mat4, mat4At, multiply } from '../../rig/mat4.js';

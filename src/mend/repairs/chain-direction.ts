@@ -1,9 +1,9 @@
-import { size } from '../../measure/bind-mesh.js';
-import { bodyRoot } from '../../measure/body-root.js';
-import { conventions } from '../../measure/conventions.js';
 import type { Facts } from '../../measure/facts.js';
-import { lever } from '../../measure/lever.js';
-import { limbs } from '../../measure/limb-direction.js';
+import { size } from '../../measure/geometry/bind-mesh.js';
+import { bodyRoot } from '../../measure/skeleton/body-root.js';
+import { conventions } from '../../measure/skeleton/conventions.js';
+import { lever } from '../../measure/skeleton/lever.js';
+import { limbs } from '../../measure/skeleton/limb-direction.js';
 import type { PlaceReport } from '../../report/report-types.js';
 import { visible } from '../../report/visible.js';
 import { compose, type Mat4, mat4At, origin } from '../../rig/mat4.js';

@@ -1,7 +1,7 @@
-import { aimAxisOf } from '../../measure/chains.js';
-import { conventions } from '../../measure/conventions.js';
 import { type Axis, axisName, type Facts, sameAxis } from '../../measure/facts.js';
-import type { Frame } from '../../measure/frames.js';
+import { aimAxisOf } from '../../measure/skeleton/chains.js';
+import { conventions } from '../../measure/skeleton/conventions.js';
+import type { Frame } from '../../measure/skeleton/frames.js';
 import type { Quaternion } from '../../rig/quaternion.js';
 import type { Rig } from '../../rig/types.js';
 import type { Vec3 } from '../../rig/vec3.js';

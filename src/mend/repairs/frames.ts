@@ -1,13 +1,13 @@
 import { limitsOfAll } from '../../check/settings.js';
 import { angleWords } from '../../kit/figures.js';
 import type { LimitOf } from '../../kit/rule.js';
-import { boneDirection } from '../../measure/bones.js';
-import { aimAxisOf, aimJoints } from '../../measure/chains.js';
-import { conventions } from '../../measure/conventions.js';
 import { type Axis, axisName, type Facts } from '../../measure/facts.js';
-import { axisWorld, type Frame, frameAngle, frames } from '../../measure/frames.js';
-import { type MirrorScheme, mirror } from '../../measure/mirror.js';
-import { segmentRolls } from '../../measure/roll.js';
+import { boneDirection } from '../../measure/skeleton/bones.js';
+import { aimAxisOf, aimJoints } from '../../measure/skeleton/chains.js';
+import { conventions } from '../../measure/skeleton/conventions.js';
+import { axisWorld, type Frame, frameAngle, frames } from '../../measure/skeleton/frames.js';
+import { type MirrorScheme, mirror } from '../../measure/skeleton/mirror.js';
+import { segmentRolls } from '../../measure/skeleton/roll.js';
 import type { FindingReport } from '../../report/report-types.js';
 import type { Quaternion } from '../../rig/quaternion.js';
 import {

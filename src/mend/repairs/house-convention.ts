@@ -1,5 +1,5 @@
-import { conventions } from '../../measure/conventions.js';
 import { type Facts, sameAxis } from '../../measure/facts.js';
+import { conventions } from '../../measure/skeleton/conventions.js';
 import type { LeftAlone, MendContext, Mended, Repair } from '../repair.js';
 import { turnToConvention } from './convention.js';
 

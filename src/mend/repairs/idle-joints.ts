@@ -1,4 +1,4 @@
-import { skinMass } from '../../measure/skin-mass.js';
+import { skinMass } from '../../measure/skin/skin-mass.js';
 import type { Rig } from '../../rig/types.js';
 import type { Change, LeftAlone, MendContext, Mended, Repair } from '../repair.js';
 import { dropSlots } from './drop-slots.js';

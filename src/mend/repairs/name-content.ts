@@ -1,4 +1,8 @@
-import { LONGEST_NAME, type NameContent, type NamePattern } from '../../measure/name-pattern.js';
+import {
+  LONGEST_NAME,
+  type NameContent,
+  type NamePattern,
+} from '../../measure/names/name-pattern.js';
 import { spell, stemOf } from './side-spelling.js';
 
 /** Longer numbers are no counts, but dates and the like. */

@@ -1,7 +1,7 @@
-import { isEndTip } from '../../measure/end-tips.js';
-import { pairs } from '../../measure/pairs.js';
-import type { SideStyle } from '../../measure/sides.js';
-import { swappedSides } from '../../measure/swapped-sides.js';
+import type { SideStyle } from '../../measure/names/sides.js';
+import { isEndTip } from '../../measure/skeleton/end-tips.js';
+import { pairs } from '../../measure/skeleton/pairs.js';
+import { swappedSides } from '../../measure/skeleton/swapped-sides.js';
 import type { Rig } from '../../rig/types.js';
 import type { Change, LeftAlone, MendContext, Mended, Repair } from '../repair.js';
 import { references } from './joint-references.js';

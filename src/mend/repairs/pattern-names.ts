@@ -1,13 +1,13 @@
-import { isDefaultName } from '../../measure/default-name.js';
 import type { Facts } from '../../measure/facts.js';
+import { isDefaultName } from '../../measure/names/default-name.js';
 import {
   followsPattern,
   type NameContent,
   type NamePattern,
   nameBy,
-} from '../../measure/name-pattern.js';
-import { type Pairs, pairs } from '../../measure/pairs.js';
-import type { Side } from '../../measure/sides.js';
+} from '../../measure/names/name-pattern.js';
+import type { Side } from '../../measure/names/sides.js';
+import { type Pairs, pairs } from '../../measure/skeleton/pairs.js';
 import { contentOf, numberAfter } from './name-content.js';
 import type { Naming } from './naming.js';
 import { bareStem, otherSide, spell } from './side-spelling.js';

@@ -1,6 +1,6 @@
 import { percentage } from '../../kit/figures.js';
-import { size } from '../../measure/bind-mesh.js';
-import { restAgainstBind } from '../../measure/rest-against-bind.js';
+import { size } from '../../measure/geometry/bind-mesh.js';
+import { restAgainstBind } from '../../measure/pose/rest-against-bind.js';
 import type { Rig } from '../../rig/types.js';
 import type { Change, LeftAlone, MendContext, Mended, Repair } from '../repair.js';
 import { bakeStoredPose } from './bake-stored-pose.js';

@@ -1,7 +1,7 @@
 import { limitsOfAll } from '../../check/settings.js';
-import { size } from '../../measure/bind-mesh.js';
-import { conventions } from '../../measure/conventions.js';
-import { shears } from '../../measure/local-scale.js';
+import { size } from '../../measure/geometry/bind-mesh.js';
+import { shears } from '../../measure/pose/local-scale.js';
+import { conventions } from '../../measure/skeleton/conventions.js';
 import { visible } from '../../report/visible.js';
 import { quaternionOf } from '../../rig/decompose.js';
 import { column, compose, identity, invert, type Mat4, mat4At, multiply } from '../../rig/mat4.js';

@@ -1,4 +1,9 @@
-import { type NamedSide, type Side, type SideStyle, sideOfName } from '../../measure/sides.js';
+import {
+  type NamedSide,
+  type Side,
+  type SideStyle,
+  sideOfName,
+} from '../../measure/names/sides.js';
 
 /** A name taken apart at the word or letter that tells its side. */
 export interface SpeltName extends NamedSide {

@@ -1,5 +1,5 @@
 import { limitsOf } from '../../check/settings.js';
-import { size } from '../../measure/bind-mesh.js';
+import { size } from '../../measure/geometry/bind-mesh.js';
 import type { Change, LeftAlone, MendContext, Mended, Repair } from '../repair.js';
 import {
   isUnseen,

@@ -1,4 +1,4 @@
-import { ClipPose, sampleTimes } from '../../measure/clip-sampling.js';
+import { ClipPose, sampleTimes } from '../../measure/pose/clip-sampling.js';
 import { type Mat4, mat4At, multiply, transformDirection } from '../../rig/mat4.js';
 import type { Rig, SkinnedPart } from '../../rig/types.js';
 import { add, angleBetween, scale, type Vec3, vec3At } from '../../rig/vec3.js';

@@ -7,7 +7,7 @@ import { faultNamed } from '../../../fixtures/faults/index.js';
 import { holderOf } from '../../../fixtures/kit/changes.js';
 import type { Puppet } from '../../../fixtures/kit/puppet.js';
 import { compose, turnAbout } from '../../../fixtures/kit/turns.js';
-import { tiltDegrees } from '../../../src/measure/holder-sum.js';
+import { tiltDegrees } from '../../../src/measure/pose/holder-sum.js';
 import { dressed, hangProps } from '../../mend/dressed.js';
 import { findingsOf } from '../../support/findings-of.js';
 

@@ -1,0 +1,19 @@
+import { UsageError } from '../../asset/errors.js';
+import type { OutputFlags } from '../output/outputs.js';
+import type { SettingsFlags } from '../run/choose-settings.js';
+import type { LedgerFlags } from '../run/ledger-use.js';
+import type { WorkerFlags } from '../run/workers.js';
+
+/** Options that a watched check goes by. */
+export type WatchFlags = SettingsFlags &
+  LedgerFlags &
+  OutputFlags &
+  Pick<WorkerFlags, 'timeLimit'> & { readonly without?: readonly string[] };
+
+/** Refuses what does not go with watching. Throws UsageError. */
+export function refuseUnwatchable(paths: readonly string[], flags: WatchFlags): void {
+  if (paths.includes('-'))
+    throw new UsageError('standard input cannot be watched; name files or folders');
+  if (flags.out !== undefined || (flags.format ?? 'text') !== 'text')
+    throw new UsageError('--watch writes text to standard output; leave --out and --format away');
+}

@@ -1,0 +1,66 @@
+import { type Command, Option } from 'commander';
+import { EXIT, exitLines } from '../exit-codes.js';
+import type { Io } from '../io.js';
+import { addLedgerOptions, addStandardOptions, familyList } from '../run/options.js';
+import type { DrawFlags } from './draw-command.js';
+
+/** Adds `trysquare draw` to the command tree; its code is loaded when it is called. */
+export function addDraw(program: Command, io: Io, done: (code: number) => void): void {
+  const command = program
+    .command('draw')
+    .summary('Draw a rig with its findings, as SVG.')
+    .description(
+      "Draw a rig from the front, the side and the top as SVG: its mesh, bones and joints with their axes, every finding marked and told, and what a curl does where frames disagree. The drawing goes to standard output, messages about the run to standard error. Any web browser shows it, in the viewer's light or dark.",
+    )
+    .argument('<file>', 'An asset (.glb, .gltf, .vrm), or - for standard input.');
+  addStandardOptions(command, 'Hold the rig to this standard.');
+  addLedgerOptions(command, 'Mark as waived what this ledger waives.');
+  command
+    .addOption(
+      new Option(
+        '--only <families>',
+        'Mark only what these families of rules find (not single rules), separated by commas.',
+      ).argParser(familyList),
+    )
+    .addOption(
+      new Option(
+        '--skip <families>',
+        'Leave out what these families of rules find, separated by commas.',
+      ).argParser(familyList),
+    )
+    .addOption(
+      new Option(
+        '--motion',
+        'Also bend every joint by 60 degrees each way and mark where the skin gives way.',
+      ),
+    )
+    .addOption(
+      new Option(
+        '-o, --out <file>',
+        'Write the drawing to a file instead of standard output; - is standard output.',
+      ),
+    )
+    .addOption(new Option('--replace', 'Let --out write over a file that is there already.'))
+    .addHelpText('after', helpEnd())
+    .action(async (file: string, flags: DrawFlags) => {
+      const { runDraw } = await import('./draw-command.js');
+      done(await runDraw(file, flags, io));
+    });
+}
+
+function helpEnd(): string {
+  const exits = [
+    [EXIT.sound, 'The rig was drawn, whatever was found.'],
+    [EXIT.usage, 'The command or the standard is wrong, or the drawing could not be written.'],
+    [EXIT.unreadable, 'The asset could not be read; nothing was drawn.'],
+  ] as const;
+  return [
+    '',
+    ...exitLines(exits),
+    '',
+    'Examples:',
+    '  trysquare draw heron.glb -o heron.svg',
+    '  trysquare draw heron.glb --only axis -o heron-axes.svg',
+    '  cat mule.glb | trysquare draw - > mule.svg',
+  ].join('\n');
+}

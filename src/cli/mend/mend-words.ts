@@ -1,0 +1,116 @@
+import { compareFindings, type FindingsCompared } from '../../mend/compare-findings.js';
+import type { MendResult, Offence } from '../../mend/mend-asset.js';
+import { counted, shortened } from '../../report/finding-words.js';
+import { PLAIN } from '../../report/paint.js';
+import { pathOf } from '../../report/places.js';
+import type { AssetReport, PlaceReport } from '../../report/report-types.js';
+import { makePen } from '../../report/text.js';
+import { visible } from '../../report/visible.js';
+import { allowedWords, proofWords, seenWords } from './proof-words.js';
+
+/** Plan, proof and both verdicts; wrapped for a terminal, a line each for a program. */
+export function mendText(result: MendResult, columns: number | null): string {
+  const lines = linesOf(result).map((line) => visible(shortened(line, LINE_LETTERS)));
+  if (columns === null) return `${lines.join('\n')}\n`;
+  const pen = makePen({ columns: Math.min(columns, WIDEST), paint: PLAIN });
+  const wrapped = lines.flatMap((line) => {
+    const indent = line.startsWith(' ') ? 2 : 0;
+    return pen.wrap(line.trimStart(), indent, indent + 2);
+  });
+  return `${wrapped.join('\n')}\n`;
+}
+
+/** Longer lines are hard to read. */
+const WIDEST = 100;
+
+/** Paths can be of any length, and nobody reads on for pages: letters of one, and of a whole line. */
+const [PLACE_LETTERS, LINE_LETTERS] = [300, 2000];
+
+const short = (place: string): string => shortened(place, PLACE_LETTERS);
+
+function linesOf(result: MendResult): string[] {
+  const { before, after, changes, left, proof, offending, allowed, notes } = result;
+  const lines = [`${before.path}: ${verdictWords(before)}.`];
+  for (const change of changes)
+    lines.push(
+      `  mend ${change.rule} at ${short(change.place)}: ${short(change.before)} -> ${short(change.after)}`,
+    );
+  for (const { rule, place, why } of left) lines.push(`  left ${rule} at ${short(place)}: ${why}`);
+  for (const { rule, place, waived } of before.findings)
+    if (waived !== undefined)
+      lines.push(`  left ${rule} at ${short(place.path)}: waived, ${waived.why}`);
+  if (offending !== null) {
+    lines.push(
+      `Mending ${offending.rules.join(' and ') || offending.repair} ${seenWords(offending.proof)}. Nothing is written.${waysPast(offending)}`,
+    );
+    return lines;
+  }
+  if (changes.length === 0) lines.push('  nothing to mend');
+  const compared = compareFindings(before, after);
+  lines.push(
+    ...newWords(compared),
+    ...restWords(result, compared),
+    proofWords(proof, allowed.length > 0),
+    ...(allowed.length > 0 ? [allowedWords(allowed, proof)] : []),
+    ...notes.map((note) => `Packed data: ${note}.`),
+    `Afterwards: ${verdictWords(after)}.`,
+  );
+  return lines;
+}
+
+/** What the mend brought about: what is said of a joint can change with its neighbours. */
+function newWords({ fresh, grown, risen }: FindingsCompared): string[] {
+  return [
+    ...fresh.map(
+      ({ rule, place, message }) => `  new ${rule} at ${short(pathOf(place))}: ${message}`,
+    ),
+    ...grown.map(
+      ({ finding, places }) =>
+        `  more of ${finding.rule}, told at ${short(pathOf(finding.place))}: now also at ${listed(places)}`,
+    ),
+    ...risen.map(
+      ({ finding, from }) =>
+        `  worse ${finding.rule} at ${short(pathOf(finding.place))}: ${from} before, ${finding.level} now: ${finding.message}`,
+    ),
+  ];
+}
+
+/** Places that a line names. */
+const NAMED = 5;
+
+function listed(places: readonly PlaceReport[]): string {
+  const more = places.length - NAMED;
+  return `${places
+    .slice(0, NAMED)
+    .map((place) => short(pathOf(place)))
+    .join(', ')}${more > 0 ? ` and ${more} more` : ''}`;
+}
+
+/** What stays that nothing was said of: there is no repair for it. */
+function restWords({ left }: MendResult, { kept }: FindingsCompared): string[] {
+  const told = new Set(left.map(({ rule, place }) => `${rule} ${place}`));
+  const counts = new Map<string, number>();
+  for (const finding of kept) {
+    const isTold = [finding.place, ...finding.places].some(({ path }) =>
+      told.has(`${finding.rule} ${path}`),
+    );
+    if (finding.waived === undefined && !isTold)
+      counts.set(finding.rule, (counts.get(finding.rule) ?? 0) + 1);
+  }
+  if (counts.size === 0) return [];
+  const each = [...counts].map(([rule, count]) => (count === 1 ? rule : `${rule} (${count})`));
+  return [`  not mended: ${each.join(', ')}; trysquare check tells where and what to do`];
+}
+
+/** How the user can have it all the same. */
+function waysPast({ rules: ids }: Offence): string {
+  if (ids.length === 0) return '';
+  return ` To have it all the same, add --allow-change ${ids.join(',')}; to mend the rest, name the other rules with --only.`;
+}
+
+function verdictWords({ verdict, counts }: AssetReport): string {
+  const words = (['error', 'warning', 'note'] as const).map((level) =>
+    counted(counts[level], level),
+  );
+  return `${verdict}, ${words.join(', ')}`;
+}

@@ -1,0 +1,66 @@
+import { percentage, significant } from '../../kit/figures.js';
+import type { AllowedChange } from '../../mend/allowed-change.js';
+import { LARGEST_SHIFT, LARGEST_TURN } from '../../mend/proof/proof-limits.js';
+import type { Proof, ProofPlace, Seen } from '../../mend/proof/proof-seen.js';
+import { counted } from '../../report/finding-words.js';
+
+const SHIFT_LIMIT = `limit ${100 * LARGEST_SHIFT} % of size`;
+const TURN_LIMIT = `limit ${LARGEST_TURN}°`;
+
+/**
+ * What a proof compared, and what it found.
+ *
+ * @param isAllowed Whether something may be seen, so that it proves nothing.
+ */
+export function proofWords(proof: Proof, isAllowed = false): string {
+  const { vertices, poses, directions, targets, share, turn } = proof;
+  const morphed = targets === 0 ? '' : `, ${counted(targets, 'morph target')} included,`;
+  const compared = `${vertices === 1 ? '1 vertex' : `${vertices} vertices`} in ${counted(poses, 'pose')}`;
+  const turned = directions === 0 ? '' : `, normals at most ${amount(turn)}° (${TURN_LIMIT})`;
+  if (poses === 0) return 'Proof: no vertex hangs on a joint, so that none can move.';
+  return `${isAllowed ? 'Measured' : 'Proof'}: ${compared}${morphed} skinned before and after, at most ${percent(share)} % of size apart (${SHIFT_LIMIT})${turned}.`;
+}
+
+/** What a repair does that is seen, and where. */
+export function seenWords({ share, where, turn, turned }: Seen): string {
+  const moves =
+    share === Infinity
+      ? `leaves the mesh no place that is a number${placeWords(where)}`
+      : `moves the mesh by ${percent(share)} % of size${placeWords(where)} (${SHIFT_LIMIT})`;
+  const turns =
+    turn === Infinity
+      ? `leaves a normal no direction${placeWords(turned)}`
+      : `turns a normal by ${amount(turn)}°${placeWords(turned)} (${TURN_LIMIT})`;
+  if (turn <= LARGEST_TURN) return moves;
+  return share <= LARGEST_SHIFT ? turns : `${moves}, and ${turns}`;
+}
+
+/** What was seen to change, as the user allowed, and where of it. */
+export function allowedWords(allowed: readonly AllowedChange[], { stored, clips }: Proof): string {
+  const each = allowed.map(
+    ({ rules, percentOfSize }) =>
+      `mending ${rules.join(' and ')} moves the mesh by up to ${percentage(percentOfSize)} of size`,
+  );
+  return `Allowed: ${each.join(', ')}. In all, the stored pose is at most ${percentage(100 * stored.share)} of size off, clips at most ${percentage(100 * clips.share)}. What is written records it in its extras.`;
+}
+
+function placeWords(place: ProofPlace | null): string {
+  if (place === null) return '';
+  const { vertex, part, clip, time, target } = place;
+  const pose = clip === null ? ', as stored' : `, clip ${clip} at ${Number(time.toFixed(3))} s`;
+  const morph = target === null ? '' : `, morph target ${target} at full weight`;
+  const spot = vertex === null ? `"${part}"` : `vertex ${vertex} of ${part}`;
+  return ` at ${spot}${pose}${morph}`;
+}
+
+function percent(share: number): string {
+  return amount(100 * share);
+}
+
+/** Of an upper bound: less than a millionth is a millionth at most. */
+function amount(value: number): string {
+  if (value === 0) return '0';
+  return value < LEAST ? LEAST.toFixed(6) : significant(value);
+}
+
+const LEAST = 1e-6;

@@ -1,0 +1,75 @@
+import { existsSync, mkdirSync, readFileSync, statSync } from 'node:fs';
+import { basename, dirname, join } from 'node:path';
+import { rules } from '../../../rules/index.js';
+import { UsageError } from '../../asset/errors.js';
+import { htmlStream, type PagesPlace } from '../../page/html-stream.js';
+import type { ReportStream } from '../../report/report-stream.js';
+import type { ReportHead } from '../../report/report-types.js';
+import { visible } from '../../report/visible.js';
+import type { Io } from '../io.js';
+import type { StreamContext, Target } from './outputs.js';
+import { FileSet, why } from './write-output.js';
+
+/**
+ * The page of one asset; of several, an index at the target and a folder of pages beside it. Throws
+ * UsageError where there is no place for them.
+ */
+export function openHtml(
+  { path, shown }: Target,
+  head: ReportHead,
+  { names, flags, io }: StreamContext,
+): ReportStream {
+  const script = readPageScript(io);
+  if (names.length === 1) return htmlStream(head, { rules, script, names, pages: null });
+  if (path === null)
+    throw new UsageError(
+      `a page each of ${names.length} assets needs files; write the index of them with --out FILE.html`,
+    );
+  return htmlStream(head, {
+    rules,
+    script,
+    names,
+    pages: pagesBeside(path, shown, flags.replace === true),
+  });
+}
+
+/** The script of a page. Throws UsageError where it was not built. */
+export function readPageScript({ pageScript }: Io): string {
+  if (pageScript !== null && existsSync(pageScript)) return readFileSync(pageScript, 'utf8').trim();
+  throw new UsageError(
+    'this copy of trysquare lacks the script of its pages; build it with "npm run build"',
+  );
+}
+
+/** `rigs.html` has its pages in `rigs-pages`. Refuses a folder that is there, unless it may be written into. */
+function pagesBeside(path: string, shown: string, replace: boolean): PagesPlace {
+  const folder = `${basename(path).replace(/\.html?$/i, '')}-pages`;
+  const place = join(dirname(path), folder);
+  const shownFolder = visible(join(dirname(shown), folder));
+  if (statSync(place, { throwIfNoEntry: false })?.isDirectory() === false)
+    throw new UsageError(
+      `${shownFolder}, where the pages go, is a file; name another file with --out`,
+    );
+  if (!replace && existsSync(place))
+    throw new UsageError(
+      `${shownFolder}, where the pages go, is there already; add --replace to write into it, or name another file`,
+    );
+  const written = new FileSet(replace);
+  return {
+    folder,
+    index: `../${encodeURIComponent(basename(path))}`,
+    write(name, html) {
+      const file = join(place, name);
+      const shownFile = `${shownFolder}/${visible(name)}`;
+      try {
+        mkdirSync(place, { recursive: true });
+      } catch (error) {
+        throw new UsageError(`${shownFolder} cannot be made: ${why(error)}`);
+      }
+      written.write(file, shownFile, html);
+    },
+    discard() {
+      written.takeBack([place]);
+    },
+  };
+}

@@ -1,0 +1,131 @@
+import { existsSync, lstatSync, rmdirSync, type Stats } from 'node:fs';
+import type { Writable } from 'node:stream';
+import { UsageError } from '../../asset/errors.js';
+import { type FileMark, markAt, putFile, removeQuietly } from '../../batch/part-file.js';
+import { logLines } from '../../report/log-marks.js';
+
+/** Writes lines for people to a stream, which may end up in the log of a build. */
+export function writeText(stream: Writable, text: string): Promise<void> {
+  return writeDocument(stream, logLines(text));
+}
+
+/**
+ * Writes all of a text to a stream as it is; resolves once it is handed over. A closed pipe ends
+ * quietly. For forms that keep the marks of build services out of their text by themselves.
+ */
+export function writeDocument(stream: Writable, text: string): Promise<void> {
+  return new Promise((done, fail) => {
+    const onError = (error: NodeJS.ErrnoException): void => {
+      // The reader (a pager, `head`) has seen enough.
+      if (error.code === 'EPIPE') done();
+      else fail(new UsageError(`the report cannot be written: ${why(error)}`));
+    };
+    stream.once('error', onError);
+    stream.write(text, (error) => {
+      if (error == null) {
+        stream.removeListener('error', onError);
+        done();
+      } else onError(error);
+    });
+  });
+}
+
+/** Refuses a target that is there already, unless it is a file that may be replaced. Throws UsageError. */
+export function refuseExisting(path: string, shown: string, replace: boolean): void {
+  let stats: Stats | undefined;
+  try {
+    // The link itself, if it is one: what it leads to may not be there.
+    stats = lstatSync(path, { throwIfNoEntry: false });
+  } catch (error) {
+    throw new UsageError(`${shown} cannot be written: ${why(error)}`);
+  }
+  if (stats === undefined) return;
+  if (stats.isDirectory()) throw new UsageError(`${shown} is a folder; name a file in it`);
+  if (!stats.isFile())
+    throw new UsageError(`${shown} is no regular file and is left as it is; name another file`);
+  if (replace) return;
+  throw new UsageError(
+    `${shown} is there already; add --replace to write over it, or name another file`,
+  );
+}
+
+/**
+ * Writes a file whole or not at all. Throws UsageError.
+ *
+ * @param over Whether it may take the place of a file that is there, or came to be there meanwhile.
+ */
+export function writeWhole(
+  path: string,
+  shown: string,
+  content: string | Uint8Array,
+  over = true,
+): FileMark {
+  try {
+    return putFile(path, content, over);
+  } catch (error) {
+    throw new UsageError(`${shown} cannot be written: ${why(error)}`);
+  }
+}
+
+/** Files that belong together, each written whole, which can be taken back when not all can be written. */
+export class FileSet {
+  /** Paths at which nothing was, with the mark of what was written there. */
+  private readonly added = new Map<string, FileMark>();
+  private readonly over: boolean;
+
+  /** @param over Whether files that are there may be written over. */
+  constructor(over: boolean) {
+    this.over = over;
+  }
+
+  /** Writes a file. Throws UsageError. */
+  write(path: string, shown: string, text: string): void {
+    refuseExisting(path, shown, this.over);
+    const isNew = !existsSync(path);
+    const mark = writeWhole(path, shown, text, this.over);
+    if (isNew || this.added.has(path)) this.added.set(path, mark);
+  }
+
+  /**
+   * Removes what was written where nothing was before; what was replaced stays as it is now, and so
+   * does what another run has put there since.
+   *
+   * @param folders Removed too where they are empty then, the inner ones first.
+   */
+  takeBack(folders: readonly string[]): void {
+    for (const [path, mark] of this.added) if (markAt(path) === mark) removeQuietly(path);
+    for (const folder of folders)
+      try {
+        rmdirSync(folder);
+      } catch {
+        // It holds something else, or was never made.
+      }
+  }
+}
+
+/** What the operating system said, in plain words. */
+export function why(error: unknown): string {
+  const code = error instanceof Error && 'code' in error ? String(error.code) : String(error);
+  switch (code) {
+    case 'ENOENT':
+      return 'its folder does not exist';
+    case 'EEXIST':
+      return 'a file was put there meanwhile, which is left as it is; run again';
+    case 'EMFILE':
+    case 'ENFILE':
+      return 'too many files are open; close some, or raise the limit of open files';
+    case 'ENAMETOOLONG':
+      return 'its name is too long';
+    case 'EACCES':
+    case 'EPERM':
+    case 'EROFS':
+      return 'there is no permission to write there';
+    case 'ENOSPC':
+      return 'there is no space left on the device';
+    case 'EISDIR':
+    case 'ENOTDIR':
+      return 'it leads to a folder, or through a file';
+    default:
+      return code;
+  }
+}

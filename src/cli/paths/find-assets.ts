@@ -1,0 +1,186 @@
+import { type Stats, statSync } from 'node:fs';
+import { extname, relative, resolve } from 'node:path';
+import { explain } from '../../asset/byte-source.js';
+import { GARBLED, isGarbled } from '../../asset/garbled-name.js';
+import { byPath } from '../../batch/path-order.js';
+import { linkEnd } from './link-end.js';
+import { type Hit, type SearchOptions, searchTree } from './search-tree.js';
+
+/** One thing to check: an asset, or a path at which none was found. */
+export type FoundAsset =
+  | { readonly kind: 'file'; readonly path: string; readonly shown: string }
+  | { readonly kind: 'stdin'; readonly shown: string }
+  | { readonly kind: 'nothing'; readonly shown: string; readonly reason: string };
+
+const ENDINGS = ['glb', 'gltf', 'vrm'];
+const ASSETS = `**/*.{${ENDINGS.join(',')}}`;
+
+/** Whether files with this ending, in lower case, are taken for assets. */
+export function isAssetEnding(ending: string): boolean {
+  return ENDINGS.includes(ending);
+}
+
+/** Whether a file is taken for an asset by its name. */
+export function isAssetName(name: string): boolean {
+  return isAssetEnding(extname(name).slice(1).toLowerCase());
+}
+
+/** Whether a path at which nothing lies is to be expanded. */
+export function isPattern(path: string): boolean {
+  return /[*?[\]{}!()]/.test(path);
+}
+
+/**
+ * The assets behind the paths given: files as they are, folders searched to the bottom, patterns
+ * expanded, `-` for standard input. Each file once, in path order whatever the order on disk. A link to
+ * a file within what is searched is an asset of its own; what lies behind a link to a folder is one
+ * only where it is not found without.
+ *
+ * @param without Patterns, relative to `cwd`, of files and folders that a search leaves out; a file
+ *   that is named itself is not searched for.
+ */
+export async function findAssets(
+  paths: readonly string[],
+  cwd: string,
+  without: readonly string[] = [],
+): Promise<FoundAsset[]> {
+  const isLeftOut = await leavesOut(without, cwd);
+  let inside: readonly string[] | null = null;
+  const options: SearchOptions = {
+    // Asked for by a search alone: paths can be thousands of files.
+    inside: () => {
+      inside ??= paths.flatMap((path) => realFolders(path, cwd));
+      return inside;
+    },
+    leavesOut: isLeftOut,
+    isWanted: isAssetName,
+  };
+  const found = new Map<string, FoundAsset>();
+  const places = new Set<string>();
+  const take = ({ item, place }: Candidate): void => {
+    const key = item.kind === 'file' ? item.path : `${item.kind} ${item.shown}`;
+    if (!found.has(key)) found.set(key, openable(item));
+    if (place !== null) places.add(place);
+  };
+  const detours: Candidate[] = [];
+  for (const path of paths) {
+    const all = await expand(path, cwd, options);
+    const wanted = isSearch(all, path, cwd)
+      ? all.filter(({ item }) => item.kind === 'stdin' || !isLeftOut(pathOf(item, cwd)))
+      : all;
+    // That nothing is left says as much as that nothing was found.
+    if (wanted.length === 0) take(nothing(path, 'all that was found is left out'));
+    for (const candidate of wanted)
+      if (candidate.viaLink) detours.push(candidate);
+      else take(candidate);
+  }
+  detours.sort((a, b) => byPath(a.item.shown, b.item.shown));
+  for (const candidate of detours)
+    if (candidate.place === null || !places.has(candidate.place)) take(candidate);
+  return [...found.values()].sort((a, b) => byPath(a.shown, b.shown));
+}
+
+/** Something found, before it is known whether it is found twice. */
+interface Candidate {
+  readonly item: FoundAsset;
+  /** Where it lies, whatever links lead there; null for what was named. */
+  readonly place: string | null;
+  /** Whether it gives way to what was found in the same place without a link. */
+  readonly viaLink: boolean;
+}
+
+function named(item: FoundAsset): Candidate {
+  return { item, place: null, viaLink: false };
+}
+
+function nothing(path: string, reason: string): Candidate {
+  return named({ kind: 'nothing', shown: slashes(path), reason });
+}
+
+/** The real path of a folder that is named; none for anything else. */
+function realFolders(path: string, cwd: string): string[] {
+  const end = path === '-' ? null : linkEnd(resolve(cwd, path));
+  return end?.kind === 'folder' ? [end.real] : [];
+}
+
+/** A name whose bytes are no UTF-8 is read as another one, under which nothing lies. */
+function openable(item: FoundAsset): FoundAsset {
+  return item.kind === 'file' && isGarbled(item.path)
+    ? { kind: 'nothing', shown: item.shown, reason: GARBLED }
+    : item;
+}
+
+/** Whether a path was searched, rather than being what it names. */
+function isSearch(found: readonly Candidate[], path: string, cwd: string): boolean {
+  const full = resolve(cwd, path);
+  return path !== '-' && found.some(({ item }) => item.kind !== 'file' || item.path !== full);
+}
+
+function pathOf(item: FoundAsset, cwd: string): string {
+  return item.kind === 'file' ? item.path : resolve(cwd, item.shown);
+}
+
+async function leavesOut(
+  patterns: readonly string[],
+  cwd: string,
+): Promise<(path: string) => boolean> {
+  if (patterns.length === 0) return () => false;
+  const { default: picomatch } = await import('picomatch/posix.js');
+  // The name of a folder stands for all that it holds. Case as in the search itself.
+  const each = patterns.map((pattern) => slashes(pattern).replace(/^(\.\/)+|\/+$/g, ''));
+  const fits = picomatch(
+    each.flatMap((pattern) => [pattern, `${pattern}/**`]),
+    { nocase: true, dot: true },
+  );
+  return (path) => fits(slashes(relative(cwd, path)));
+}
+
+async function expand(path: string, cwd: string, options: SearchOptions): Promise<Candidate[]> {
+  if (path === '-') return [named({ kind: 'stdin', shown: '-' })];
+  const full = resolve(cwd, path);
+  const stats = look(full);
+  if (typeof stats === 'string') return [nothing(path, stats)];
+  if (stats?.isDirectory() === true) {
+    const found = await searchTree(ASSETS, full, options);
+    return found.length === 0
+      ? [nothing(path, 'the folder holds no .glb, .gltf or .vrm file')]
+      : found.map((hit) => candidate(hit, cwd, path));
+  }
+  if (stats === undefined && isPattern(path)) {
+    const { isWanted, ...others } = options;
+    const found = await searchTree(slashes(path), cwd, others);
+    return found.length === 0
+      ? [nothing(path, 'no file fits this pattern')]
+      : found.map((hit) => candidate(hit, cwd, path));
+  }
+  return [named({ kind: 'file', path: full, shown: slashes(path) })];
+}
+
+/** The files that fit a pattern, in no order, and what is told of those that are none. */
+export async function filesFitting(pattern: string, cwd: string): Promise<FoundAsset[]> {
+  const options = { inside: () => [], leavesOut: () => false };
+  const hits = await searchTree(slashes(pattern), cwd, options);
+  return hits.map((hit) => candidate(hit, cwd, pattern).item);
+}
+
+/** What is at a path; undefined for nothing, or why that cannot be told. */
+function look(path: string): Stats | undefined | string {
+  try {
+    return statSync(path, { throwIfNoEntry: false });
+  } catch (error) {
+    return explain(error);
+  }
+}
+
+/** Shown as it would be typed from here; absolute only when it was given so. */
+function candidate({ path, reason, place, viaLink }: Hit, cwd: string, given: string): Candidate {
+  const absolute = resolve(given) === given;
+  const shown = slashes(absolute ? path : relative(cwd, path));
+  const item: FoundAsset =
+    reason === null ? { kind: 'file', path, shown } : { kind: 'nothing', shown, reason };
+  return { item, place, viaLink };
+}
+
+function slashes(path: string): string {
+  return process.platform === 'win32' ? path.replace(/\\/g, '/') : path;
+}

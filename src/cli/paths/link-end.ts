@@ -1,0 +1,47 @@
+import { readlinkSync, realpathSync, statSync } from 'node:fs';
+import { sep } from 'node:path';
+import { explain } from '../../asset/byte-source.js';
+import { shortened } from '../../report/finding-words.js';
+
+/** What a link leads to in the end, by its real path; or why it leads to nothing that can be told. */
+export type LinkEnd =
+  | { readonly kind: 'file' | 'folder' | 'other'; readonly real: string }
+  | { readonly kind: 'nothing'; readonly reason: string };
+
+/** Follows a link to its end. */
+export function linkEnd(path: string): LinkEnd {
+  try {
+    const real = realpathSync.native(path);
+    const stats = statSync(real);
+    return { kind: stats.isFile() ? 'file' : stats.isDirectory() ? 'folder' : 'other', real };
+  } catch (error) {
+    const code = error instanceof Error && 'code' in error ? error.code : '';
+    if (code === 'ENOENT' || code === 'ENOTDIR')
+      return nothing(
+        `it is a link that leads to nothing${targetOf(path)}; mend or remove the link`,
+      );
+    if (code === 'ELOOP') return nothing('it is a link that runs in a circle; remove the link');
+    return nothing(`it is a link that cannot be followed${targetOf(path)}: ${explain(error)}`);
+  }
+}
+
+function nothing(reason: string): LinkEnd {
+  return { kind: 'nothing', reason };
+}
+
+/** Whether a real path is a folder or lies in it. */
+export function isWithin(real: string, folder: string): boolean {
+  return real === folder || real.startsWith(folder.endsWith(sep) ? folder : folder + sep);
+}
+
+/** Letters of a link's target that a message has room for. */
+const MOST_LETTERS = 100;
+
+/** What is written in a link, in brackets; nothing where it is gone meanwhile. */
+export function targetOf(path: string): string {
+  try {
+    return ` (${shortened(readlinkSync(path), MOST_LETTERS)})`;
+  } catch {
+    return '';
+  }
+}

@@ -1,0 +1,78 @@
+import { type CheckResult, type CheckTask, runTask } from '../../batch/task.js';
+import { DEFAULT_LIMITS } from '../../batch/task-limits.js';
+import { smallGuard, timeGuard } from '../../batch/time-guard.js';
+import type { Io } from '../io.js';
+import type { FoundAsset } from '../paths/find-assets.js';
+import { type WorkerFlags, Workers } from './workers.js';
+
+export interface CheckerContext {
+  readonly flags: WorkerFlags & { readonly cache?: string };
+  readonly io: Io;
+  /** Workers that were started before the list was known; the checker ends them. */
+  readonly started?: Workers | null;
+  /** Called when the user stops the run; workers are ended then. */
+  readonly onStop: () => void;
+}
+
+/**
+ * Checks each file of a list in a worker, which time and memory can be taken from. A file alone is
+ * checked in this thread if it is small, since starting a worker takes as long as checking it; what
+ * turns out to be more than that is given to a worker after all.
+ */
+export class Checker {
+  /** How many are checked at once. */
+  readonly count: number;
+  private readonly context: CheckerContext;
+  private workers: Workers | null = null;
+  private ignore: () => void = () => undefined;
+
+  constructor(list: readonly FoundAsset[], context: CheckerContext) {
+    this.context = context;
+    const { flags, io, started } = context;
+    const files = list.reduce((sum, item) => sum + (item.kind === 'file' ? 1 : 0), 0);
+    if (files > 1) this.listen();
+    if (files < 2 || io.worker === null) {
+      this.count = 1;
+      void started?.close();
+      return;
+    }
+    const workers = this.use(io.worker, started ?? null);
+    this.count = Math.min(workers.most, files);
+    // Workers start while the list is gone into; a cache may leave them nothing to do.
+    if (flags.cache === undefined) void workers.start(this.count);
+  }
+
+  async check(task: CheckTask): Promise<CheckResult> {
+    if (this.workers !== null) return this.workers.check(task, this.count);
+    const { flags, io } = this.context;
+    const seconds = flags.timeLimit ?? DEFAULT_LIMITS.seconds;
+    if (io.worker === null) return runTask(task, timeGuard(seconds));
+    // Memory can be bounded in a worker alone.
+    if (flags.memoryLimit === undefined) {
+      const guard = smallGuard(seconds);
+      const result = await runTask(task, guard);
+      if (!guard.gaveUp) return result;
+    }
+    this.listen();
+    return this.use(io.worker, null).check(task, this.count);
+  }
+
+  /** Ends the workers, whatever they are at, and no longer listens. */
+  async close(): Promise<void> {
+    this.ignore();
+    await this.workers?.close();
+  }
+
+  /** While this thread checks a file itself it hears nothing: a stop then just ends the process. */
+  private listen(): void {
+    this.ignore = this.context.io.onStop(() => {
+      this.context.onStop();
+      void this.workers?.close();
+    });
+  }
+
+  private use(script: string, started: Workers | null): Workers {
+    this.workers = started ?? new Workers(script, this.context.flags);
+    return this.workers;
+  }
+}

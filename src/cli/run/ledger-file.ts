@@ -1,0 +1,85 @@
+import { chmodSync, existsSync, readFileSync, realpathSync, statSync } from 'node:fs';
+import { dirname, join, relative, resolve } from 'node:path';
+import { rules } from '../../../rules/index.js';
+import { UsageError } from '../../asset/errors.js';
+import { findStandard } from '../../standard/find-standard.js';
+import { parseHouseText, readHouseText } from '../../standard/house-file.js';
+import { withSchema } from '../../standard/schema-line.js';
+import { findLedger, LEDGER_NAME, type Ledger, type WaiverText } from '../../waivers/ledger.js';
+import { changedText, type LedgerChange, STARTING_LEDGER } from '../../waivers/ledger-text.js';
+import { LONGEST_LEDGER, parseLedger } from '../../waivers/read-ledger.js';
+import { refuseExisting, writeWhole } from '../output/write-output.js';
+import { schemaPlace } from '../schema-place.js';
+
+/** Where the ledger is, or will be, and what is in it. */
+export interface LedgerPlace {
+  readonly path: string;
+  readonly shown: string;
+  readonly folder: string;
+  readonly isThere: boolean;
+  readonly text: string;
+  /** The file as it was read, whatever its encoding marks; empty for a new one. */
+  readonly raw: string;
+}
+
+/**
+ * The ledger named, else the nearest one upward, else a new one beside the standard or here.
+ *
+ * @param dist Folder that the command was built into; null where it was not.
+ */
+export function openLedger(
+  named: string | undefined,
+  cwd: string,
+  dist: string | null,
+): LedgerPlace {
+  const standard = findStandard(cwd);
+  const given =
+    named === undefined
+      ? (findLedger(cwd) ?? join(standard === null ? cwd : dirname(standard), LEDGER_NAME))
+      : resolve(cwd, named);
+  const shown = named ?? relative(cwd, given);
+  const folder = dirname(given);
+  if (!existsSync(given)) {
+    refuseExisting(given, shown, false);
+    const text = withSchema(STARTING_LEDGER, 'waivers', schemaPlace(folder, 'waivers', dist));
+    return { path: given, shown, folder, isThere: false, text, raw: '' };
+  }
+  const text = readHouseText(given, `the ledger ${shown}`, LONGEST_LEDGER);
+  const raw = readFileSync(given, 'utf8');
+  // What a link leads to is written, not the link.
+  return { path: realpathSync(given), shown, folder, isThere: true, text, raw };
+}
+
+/**
+ * Writes the ledger whole, with the permissions it had. Returns the line that each new waiver has then.
+ *
+ * @param write Whether to write it, or only to say what it would be.
+ */
+export function writeLedger(
+  place: LedgerPlace,
+  ledger: Ledger,
+  change: LedgerChange,
+  write: boolean,
+): ReadonlyMap<WaiverText, number> {
+  const { path, shown, folder, isThere, text, raw } = place;
+  const written = changedText(parseHouseText(text, `the ledger ${shown}`), change);
+  if (Buffer.byteLength(written) > LONGEST_LEDGER)
+    throw new UsageError(
+      `the ledger ${shown} would have more than ${LONGEST_LEDGER} bytes; waive by pattern instead`,
+    );
+  // What could not be read back must not be written.
+  const { waivers } = parseLedger(written, shown, folder, rules);
+  if (write) {
+    const mode = isThere ? statSync(path).mode : null;
+    // Another command may have changed it since it was read: what that added must not be lost.
+    const isSame = existsSync(path) === isThere && (!isThere || readFileSync(path, 'utf8') === raw);
+    if (!isSame)
+      throw new UsageError(
+        `the ledger ${shown} was changed by another command meanwhile and is left as it is; run this again`,
+      );
+    writeWhole(path, shown, written, isThere);
+    if (mode !== null) chmodSync(path, mode);
+  }
+  const now = [...ledger.waivers.map((old, at) => change.instead.get(at) ?? [old]), change.added];
+  return new Map(now.flat().map((waiver, at) => [waiver, waivers[at]?.line ?? 1]));
+}

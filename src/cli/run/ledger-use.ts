@@ -1,0 +1,53 @@
+import { existsSync, statSync } from 'node:fs';
+import { relative, resolve } from 'node:path';
+import { rules } from '../../../rules/index.js';
+import { UsageError } from '../../asset/errors.js';
+import { rulesToRun, type Settings } from '../../check/settings.js';
+import { visible } from '../../report/visible.js';
+import type { LedgerRun } from '../../waivers/apply-ledger.js';
+import { findLedger } from '../../waivers/ledger.js';
+import { slashes } from '../../waivers/slashes.js';
+import type { Io } from '../io.js';
+
+/** Options about the ledger: a file, false for none, else the nearest one upward. */
+export interface LedgerFlags {
+  readonly ledger?: string | boolean;
+}
+
+/**
+ * The ledger that a check is held to, ready to be applied; null when there is none.
+ *
+ * @param paths What the run was given to check: of an asset that is gone it tells only where the folder
+ *   was searched.
+ */
+export async function openLedgerRun(
+  { ledger: named }: LedgerFlags,
+  settings: Settings,
+  io: Io,
+  paths: readonly string[] = [],
+): Promise<LedgerRun | null> {
+  if (named === false) return null;
+  const path = typeof named === 'string' ? resolve(io.cwd, named) : findLedger(io.cwd);
+  if (path === null) return null;
+  const shown = typeof named === 'string' ? named : relative(io.cwd, path);
+  if (shown === '') throw new UsageError(`--ledger names a folder, ${visible(path)}`);
+  const { readLedger } = await import('../../waivers/read-ledger.js');
+  const { ledgerRun } = await import('../../waivers/apply-ledger.js');
+  const { utcDay } = await import('../../waivers/day.js');
+  return ledgerRun(readLedger(path, shown, rules), {
+    today: utcDay(io.clock()),
+    base: io.cwd,
+    failing: settings.failing,
+    ran: rulesToRun(settings).map((rule) => rule.id),
+    isGone: goneFrom(paths, io.cwd),
+  });
+}
+
+/** Tells whether an asset is gone from the folders among the paths given. */
+function goneFrom(paths: readonly string[], cwd: string): (path: string) => boolean {
+  const folders = paths
+    .map((path) => resolve(cwd, path))
+    .filter((path) => statSync(path, { throwIfNoEntry: false })?.isDirectory() === true)
+    .map((path) => `${slashes(path).replace(/\/+$/, '')}/`);
+  return (path) => folders.some((folder) => path.startsWith(folder)) && !existsSync(path);
+}

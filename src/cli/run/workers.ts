@@ -1,0 +1,112 @@
+import { type Dirent, readdirSync, statSync } from 'node:fs';
+import { availableParallelism } from 'node:os';
+import { resolve } from 'node:path';
+import type { Pool } from '../../batch/pool.js';
+import type { CheckResult, CheckTask } from '../../batch/task.js';
+import { DEFAULT_LIMITS } from '../../batch/task-limits.js';
+import type { Io } from '../io.js';
+import { isAssetName, isPattern } from '../paths/find-assets.js';
+
+/** Options that say how many workers there are and what one may take for an asset. */
+export interface WorkerFlags {
+  readonly workers?: number;
+  /** Seconds an asset. */
+  readonly timeLimit?: number;
+  /** MiB an asset. */
+  readonly memoryLimit?: number;
+}
+
+/** How many workers start before it is known how many assets there are: as many as two assets need. */
+const EARLY = 2;
+
+/** Folders in one that is a library rather than a delivery of one asset with what belongs to it. */
+const LIBRARY_FOLDERS = 8;
+
+/**
+ * Workers that start while what the paths name is looked for, which takes as long. Null where that may
+ * be a single file, which needs none, or where a cache may leave them nothing to do.
+ */
+export async function startEarly(
+  paths: readonly string[],
+  flags: WorkerFlags & { readonly cache?: string },
+  io: Io,
+): Promise<Workers | null> {
+  if (io.worker === null || flags.cache !== undefined || !seemMany(paths, io.cwd)) return null;
+  const workers = new Workers(io.worker, flags);
+  await workers.start(EARLY);
+  return workers;
+}
+
+/** Whether paths can name more than one asset, as far as that shows without a search. */
+export function mayBeMany([path, ...others]: readonly string[], cwd: string): boolean {
+  if (others.length > 0) return true;
+  if (path === undefined || path === '-') return false;
+  try {
+    const stats = statSync(resolve(cwd, path), { throwIfNoEntry: false });
+    return stats === undefined ? isPattern(path) : stats.isDirectory();
+  } catch {
+    // Why it cannot be looked at is told when it is read.
+    return false;
+  }
+}
+
+/** Whether paths name more than one asset as far as a glance shows: false where only a search tells. */
+export function seemMany(paths: readonly string[], cwd: string): boolean {
+  if (!mayBeMany(paths, cwd)) return false;
+  const [path = '', ...others] = paths;
+  if (others.length > 0) return true;
+  try {
+    const items = readdirSync(resolve(cwd, path), { withFileTypes: true });
+    const count = (is: (item: Dirent) => boolean): number => items.filter(is).length;
+    return (
+      count((item) => !item.isDirectory() && isAssetName(item.name)) > 1 ||
+      count((item) => item.isDirectory()) >= LIBRARY_FOLDERS
+    );
+  } catch {
+    // No folder, so a pattern.
+    return true;
+  }
+}
+
+/** The worker processes of a run. */
+export class Workers {
+  /** How many may work at once. */
+  readonly most: number;
+  private readonly file: string;
+  private readonly flags: WorkerFlags;
+  private pool: Promise<Pool> | null = null;
+
+  /** @param file The script that they run. */
+  constructor(file: string, flags: WorkerFlags) {
+    this.most = flags.workers ?? availableParallelism();
+    this.file = file;
+    this.flags = flags;
+  }
+
+  /** Starts some, where none were started before; others start when a task waits for them. */
+  start(count: number): Promise<Pool> {
+    this.pool ??= this.open(Math.min(count, this.most));
+    return this.pool;
+  }
+
+  /** @param count How many start, where none were started before. */
+  async check(task: CheckTask, count: number): Promise<CheckResult> {
+    return (await this.start(count)).check(task);
+  }
+
+  /** Ends them all, whatever they are at. */
+  async close(): Promise<void> {
+    // Why they could not start is told where one was wanted.
+    const pool = await this.pool?.catch(() => null);
+    await pool?.close();
+  }
+
+  private async open(ready: number): Promise<Pool> {
+    const { openPool } = await import('../../batch/pool.js');
+    const { timeLimit, memoryLimit } = this.flags;
+    return openPool(this.file, this.most, ready, {
+      seconds: timeLimit ?? DEFAULT_LIMITS.seconds,
+      mebibytes: memoryLimit ?? DEFAULT_LIMITS.mebibytes,
+    });
+  }
+}

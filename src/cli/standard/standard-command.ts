@@ -1,0 +1,26 @@
+import { existsSync } from 'node:fs';
+import { dirname, resolve } from 'node:path';
+import { rules } from '../../../rules/index.js';
+import { UsageError } from '../../asset/errors.js';
+import { withSchema } from '../../standard/schema-line.js';
+import { startingStandard } from '../../standard/starting-file.js';
+import { EXIT } from '../exit-codes.js';
+import { distOf, type Io } from '../io.js';
+import { writeText, writeWhole } from '../output/write-output.js';
+import { schemaPlace } from '../schema-place.js';
+
+/** `trysquare standard init`: writes a commented standard, never over anything. */
+export async function initStandard(file: string, io: Io): Promise<number> {
+  const path = resolve(io.cwd, file);
+  if (existsSync(path))
+    throw new UsageError(
+      `${file} is there already and is left as it is; name another file, or change that one`,
+    );
+  const schema = schemaPlace(dirname(path), 'standard', distOf(io));
+  writeWhole(path, file, withSchema(startingStandard(rules), 'standard', schema), false);
+  await writeText(
+    io.stderr,
+    `trysquare: wrote ${file}; set its conventions, then run "trysquare check" beside or below it\n`,
+  );
+  return EXIT.sound;
+}

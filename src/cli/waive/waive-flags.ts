@@ -1,0 +1,116 @@
+import { rules } from '../../../rules/index.js';
+import { UsageError } from '../../asset/errors.js';
+import type { Level } from '../../kit/finding.js';
+import { isDay } from '../../waivers/day.js';
+import { unknownRule } from '../../waivers/ledger-faults.js';
+
+export interface WaiveFlags {
+  readonly rule?: string;
+  readonly asset?: string;
+  readonly joint?: string;
+  readonly all?: boolean;
+  readonly level?: Level;
+  readonly why?: string;
+  readonly by?: string;
+  readonly until?: string;
+  readonly renew?: boolean;
+  readonly carryOver?: boolean;
+  readonly prune?: boolean;
+  readonly gone?: boolean;
+  readonly move?: readonly string[];
+  readonly names?: string;
+  readonly dryRun?: boolean;
+  readonly ledger?: string;
+}
+
+/** What `trysquare waive` is to do with the ledger. */
+export type Work = 'add' | 'renew' | 'carry-over' | 'prune' | 'move';
+
+/** How `--until` says that a waiver has no end. */
+export const NEVER = 'never';
+
+/** Options by what they are called. */
+const NAMES: Readonly<Partial<Record<keyof WaiveFlags, string>>> = {
+  rule: '--rule',
+  asset: '--asset',
+  joint: '--joint',
+  all: '--all',
+  level: '--level',
+  why: '--why',
+  by: '--by',
+  until: '--until',
+  names: '--names',
+  gone: '--gone',
+};
+
+/** What each work takes besides a report, a ledger and `--dry-run`. */
+const TAKES: Readonly<Record<Work, readonly (keyof WaiveFlags)[]>> = {
+  add: ['rule', 'asset', 'joint', 'all', 'level', 'why', 'by', 'until'],
+  renew: ['rule', 'asset', 'joint', 'why', 'by', 'until'],
+  'carry-over': [],
+  prune: ['gone'],
+  move: ['names'],
+};
+
+/** The work that the options ask for. Throws UsageError for what does not go together. */
+export function chooseWork(report: string | undefined, flags: WaiveFlags, today: string): Work {
+  const wanted = (['renew', 'carry-over', 'prune', 'move'] as const).filter((work) =>
+    work === 'carry-over' ? flags.carryOver === true : flags[work] !== undefined,
+  );
+  const [work = 'add', other] = wanted;
+  if (other !== undefined)
+    throw new UsageError(`--${work} and --${other} are two works; do one after the other`);
+  // Keys of a literal above, which has no others.
+  for (const [key, option] of Object.entries(NAMES))
+    if (flags[key as keyof WaiveFlags] !== undefined && !TAKES[work].some((name) => name === key))
+      throw new UsageError(
+        key === 'names' || key === 'gone'
+          ? `${option} goes with --${key === 'names' ? 'move' : 'prune'} alone`
+          : `${option} does not go with --${work}; leave it away`,
+      );
+  refuseValues(flags, work, today);
+  if (work === 'move') {
+    if (flags.move?.length !== 2)
+      throw new UsageError(
+        `--move takes two paths, as in --move OLD NEW, and got ${flags.move?.length ?? 0}`,
+      );
+    if (report !== undefined)
+      throw new UsageError('--move needs no report; write --move OLD NEW alone');
+  } else if (report === undefined && work !== 'prune')
+    throw new UsageError(
+      'name the report that "trysquare check PATH --format json" wrote, or - for standard input',
+    );
+  if (work === 'add') refuseVague(flags);
+  return work;
+}
+
+function refuseVague({ rule, asset, all, level, why, by }: WaiveFlags): void {
+  if (all !== true && (rule === undefined || asset === undefined))
+    throw new UsageError(
+      rule !== undefined
+        ? 'name the asset too, with --asset, or add --all to waive what makes an asset unsound in any of them'
+        : 'name what to waive with --rule and --asset, or take everything that makes an asset unsound with --all',
+    );
+  if (all !== true && level !== undefined)
+    throw new UsageError('--level says how far down --all goes; add --all');
+  if (why === undefined) throw new UsageError('say why the findings may stand, with --why "..."');
+  if (by === undefined) throw new UsageError('say who lets the findings stand, with --by "..."');
+}
+
+function refuseValues({ rule, why, by, until }: WaiveFlags, work: Work, today: string): void {
+  if (rule !== undefined && !rules.some(({ id }) => id === rule))
+    throw new UsageError(`--rule: ${unknownRule(rule, rules)}`);
+  for (const [option, value] of [
+    ['--why', why],
+    ['--by', by],
+  ] as const)
+    if (value !== undefined && value.trim() === '')
+      throw new UsageError(`${option} is blank; fill it in`);
+  if (until === undefined || (until === NEVER && work !== 'move')) return;
+  if (!isDay(until))
+    throw new UsageError(
+      `--until ${until} is no day that a calendar has; write it as YYYY-MM-DD, or ${NEVER}`,
+    );
+  if (until < today)
+    throw new UsageError(`--until ${until} is past: today is ${today} in UTC; name a later day`);
+}

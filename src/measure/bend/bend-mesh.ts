@@ -1,0 +1,131 @@
+import type { SkinnedPart } from '../../rig/types.js';
+import { fact } from '../facts.js';
+import { bindMesh } from '../geometry/bind-mesh.js';
+import { weld } from '../geometry/weld.js';
+
+/** All skin of a rig in one table, as the bend laboratory turns it: bind pose, world space. */
+export interface BendMesh {
+  /** First vertex of each part, and one past the last vertex. */
+  readonly partStart: Uint32Array;
+  /** x, y, z a vertex. */
+  readonly positions: Float32Array;
+  /** Three vertices a triangle, of all parts. */
+  readonly corners: Uint32Array;
+  /** Per vertex: where its influences begin; one past the last. */
+  readonly influenceStart: Uint32Array;
+  /** Joint of each influence. */
+  readonly influenceJoint: Uint32Array;
+  /** Share of each influence in its vertex: the shares of a vertex sum to 1. */
+  readonly influenceShare: Float32Array;
+  /**
+   * The first vertex at the same place: seams of normals, UVs, materials and of meshes cut apart are
+   * no holes.
+   */
+  readonly weld: Int32Array;
+}
+
+/**
+ * Lays the parts end to end. Weights that do not sum to 1, are negative or no numbers, or name no
+ * joint are other rules' business: what is left is taken as if it summed to 1.
+ */
+export const bendMesh = fact((facts): BendMesh => {
+  const { rig } = facts;
+  const placed = bindMesh(facts).positions;
+  const partStart = Uint32Array.of(0, ...rig.parts.map((part) => part.vertexCount));
+  for (let part = 1; part < partStart.length; part++)
+    partStart[part] = (partStart[part] ?? 0) + (partStart[part - 1] ?? 0);
+  const vertices = partStart.at(-1) ?? 0;
+  const most = rig.parts.reduce((sum, part) => sum + part.vertexCount * part.influences, 0);
+  const positions = new Float32Array(3 * vertices);
+  const corners = new Uint32Array(
+    rig.parts.reduce((sum, part) => sum + (part.triangles?.length ?? 0), 0),
+  );
+  const influenceStart = new Uint32Array(vertices + 1);
+  const influenceJoint = new Uint32Array(most);
+  const influenceShare = new Float32Array(most);
+  let corner = 0;
+  let influence = 0;
+  rig.parts.forEach((part, index) => {
+    const start = partStart[index] ?? 0;
+    positions.set(placed[index] ?? [], 3 * start);
+    for (let i = 0; i < (part.triangles?.length ?? 0); i++)
+      corners[corner++] = start + (part.triangles?.[i] ?? 0);
+    influence = layInfluences(part, rig.skins[part.skin]?.jointOfSlot ?? new Int32Array(0), {
+      start: influenceStart.subarray(start),
+      joint: influenceJoint,
+      share: influenceShare,
+      at: influence,
+    });
+  });
+  influenceStart[vertices] = influence;
+  return {
+    partStart,
+    positions,
+    corners,
+    influenceStart,
+    influenceJoint,
+    influenceShare,
+    weld: weld(positions),
+  };
+});
+
+interface InfluenceRoom {
+  readonly start: Uint32Array;
+  readonly joint: Uint32Array;
+  readonly share: Float32Array;
+  readonly at: number;
+}
+
+/** Writes the influences of one part, and returns where the next part's begin. */
+function layInfluences(part: SkinnedPart, jointOfSlot: Int32Array, room: InfluenceRoom): number {
+  const { vertexCount, influences, slots, weights } = part;
+  const { start, joint, share } = room;
+  let at = room.at;
+  for (let vertex = 0; vertex < vertexCount; vertex++) {
+    const first = at;
+    let sum = 0;
+    start[vertex] = first;
+    for (let k = influences * vertex; k < influences * (vertex + 1); k++) {
+      const weight = weights[k] ?? 0;
+      const slot = slots[k] ?? 0;
+      if (!(weight > 0 && weight < Infinity) || slot >= jointOfSlot.length) continue;
+      joint[at] = jointOfSlot[slot] ?? 0;
+      share[at++] = weight;
+      sum += weight;
+    }
+    for (let k = first; k < at; k++) share[k] = (share[k] ?? 0) / sum;
+  }
+  return at;
+}
+
+/**
+ * Summed share of the joints from `first` up to `end` in one vertex. Joints stand in tree order, so
+ * with the end of its branch this is what moves along when joint `first` turns.
+ */
+export function shareWithin(mesh: BendMesh, vertex: number, first: number, end: number): number {
+  const { influenceStart, influenceJoint, influenceShare } = mesh;
+  let share = 0;
+  const stop = influenceStart[vertex + 1] ?? 0;
+  for (let k = influenceStart[vertex] ?? 0; k < stop; k++) {
+    const joint = influenceJoint[k] ?? 0;
+    if (joint >= first && joint < end) share += influenceShare[k] ?? 0;
+  }
+  return share;
+}
+
+/** Summed share of the joints above `joint` in one vertex. */
+export function shareAbove(
+  mesh: BendMesh,
+  vertex: number,
+  joint: number,
+  branchEnd: Int32Array,
+): number {
+  const { influenceStart, influenceJoint, influenceShare } = mesh;
+  let share = 0;
+  const stop = influenceStart[vertex + 1] ?? 0;
+  for (let k = influenceStart[vertex] ?? 0; k < stop; k++) {
+    const other = influenceJoint[k] ?? 0;
+    if (other < joint && (branchEnd[other] ?? 0) > joint) share += influenceShare[k] ?? 0;
+  }
+  return share;
+}

@@ -1,0 +1,112 @@
+import type { Vec3 } from '../../rig/vec3.js';
+import { type BendMesh, shareAbove, shareWithin } from './bend-mesh.js';
+import { closeZone, type ZoneSolids } from './bend-solids.js';
+
+/** The skin around one joint that changes its shape when the joint turns. */
+export interface BendZone {
+  /** x, y, z a vertex in the bind pose, world directions, from the joint's place. */
+  readonly places: Float64Array;
+  /** Per vertex: the summed share of the joint and all joints below it, 0 to 1. */
+  readonly shares: Float64Array;
+  /** Per vertex that is drawn both ways: the summed share of the joints above; 0 for the others. */
+  readonly above: Float64Array;
+  /** Three vertices a triangle. */
+  readonly corners: Uint32Array;
+  /** Two vertices an edge, each edge once. */
+  readonly edges: Uint32Array;
+  /** Where the zone closes into solids. */
+  readonly solids: ZoneSolids;
+}
+
+/**
+ * A share nearer to none or all than this counts as that: dabs left over from painting would make
+ * whole limbs part of the zone, and thin out what happens at the joint.
+ */
+const NEXT_TO_NOTHING = 0.01;
+
+/** Whether a vertex is drawn both ways: neither standing still nor turning along. */
+export function isBlended(share: number): boolean {
+  return share >= NEXT_TO_NOTHING && share <= 1 - NEXT_TO_NOTHING;
+}
+
+/** Room for building zones, one after the other, over one mesh. */
+export class ZoneBuilder {
+  private readonly seen: Int32Array;
+  private readonly share: Float64Array;
+  /** Vertex of the zone, -1 until a triangle of the zone holds it. */
+  private readonly own: Int32Array;
+  private readonly nodeSeen: Int32Array;
+  private readonly node: Int32Array;
+
+  constructor(private readonly mesh: BendMesh) {
+    const count = mesh.weld.length;
+    this.seen = new Int32Array(count);
+    this.share = new Float64Array(count);
+    this.own = new Int32Array(count);
+    this.nodeSeen = new Int32Array(count);
+    this.node = new Int32Array(count);
+  }
+
+  /**
+   * @param candidates Triangles that may deform, from `bendRegions`.
+   * @param branchEnd Per joint: one past the last joint at or below it.
+   * @param at Place of the joint.
+   */
+  build(joint: number, branchEnd: Int32Array, at: Vec3, candidates: Uint32Array): BendZone {
+    const { mesh, share, own, node, nodeSeen } = this;
+    const mark = joint + 1;
+    const end = branchEnd[joint] ?? mark;
+    const corners = new Uint32Array(3 * candidates.length);
+    const vertices = new Uint32Array(3 * candidates.length);
+    const nodes = new Uint32Array(3 * candidates.length);
+    let [corner, vertexCount, nodeCount] = [0, 0, 0];
+    for (let i = 0; i < candidates.length; i++) {
+      const first = 3 * (candidates[i] ?? 0);
+      const a = this.shareOf(mesh.corners[first] ?? 0, joint, end);
+      const b = this.shareOf(mesh.corners[first + 1] ?? 0, joint, end);
+      const c = this.shareOf(mesh.corners[first + 2] ?? 0, joint, end);
+      const rest = a < NEXT_TO_NOTHING && b < NEXT_TO_NOTHING && c < NEXT_TO_NOTHING;
+      const full = 1 - NEXT_TO_NOTHING;
+      if (rest || (a > full && b > full && c > full)) continue;
+      for (let k = first; k < first + 3; k++) {
+        const vertex = mesh.corners[k] ?? 0;
+        if (own[vertex] === -1) {
+          own[vertex] = vertexCount;
+          vertices[vertexCount] = vertex;
+          const weld = mesh.weld[vertex] ?? 0;
+          if (nodeSeen[weld] !== mark) {
+            nodeSeen[weld] = mark;
+            node[weld] = nodeCount++;
+          }
+          nodes[vertexCount++] = node[weld] ?? 0;
+        }
+        corners[corner++] = own[vertex] ?? 0;
+      }
+    }
+    const places = new Float64Array(3 * vertexCount);
+    const shares = new Float64Array(vertexCount);
+    const above = new Float64Array(vertexCount);
+    for (let i = 0; i < vertexCount; i++) {
+      const vertex = vertices[i] ?? 0;
+      const turning = share[vertex] ?? 0;
+      shares[i] = turning;
+      if (isBlended(turning)) above[i] = shareAbove(mesh, vertex, joint, branchEnd);
+      for (let k = 0; k < 3; k++)
+        places[3 * i + k] = (mesh.positions[3 * vertex + k] ?? 0) - (at[k] ?? 0);
+    }
+    const used = corners.subarray(0, corner);
+    const zone = { shares, above, corners: used };
+    const { edges, solids } = closeZone(zone, nodes.subarray(0, vertexCount), nodeCount);
+    return { ...zone, places, edges, solids };
+  }
+
+  /** The share of a vertex, taken once a zone. */
+  private shareOf(vertex: number, joint: number, end: number): number {
+    if (this.seen[vertex] !== joint + 1) {
+      this.seen[vertex] = joint + 1;
+      this.share[vertex] = shareWithin(this.mesh, vertex, joint, end);
+      this.own[vertex] = -1;
+    }
+    return this.share[vertex] ?? 0;
+  }
+}

@@ -1,0 +1,113 @@
+import type { Vec3 } from '../../rig/vec3.js';
+import { distanceToSegment } from './segment-distance.js';
+
+/** A bone from end to end, world space, and whose it is. */
+export interface OwnedBone {
+  readonly joint: number;
+  readonly from: Vec3;
+  readonly to: Vec3;
+}
+
+/**
+ * Bones in bundles within bundles, to ask which is nearest. A bundle lies within `reach` of the straight
+ * line between the middles of its starts and of its ends: a point that is a share of the way along a bone
+ * is no farther from the point that is the same share along that line. (Boxes let almost all through where
+ * bones spread from one joint, since each box holds that joint and corners where no bone is.)
+ */
+export interface BoneTree {
+  readonly from: Vec3;
+  readonly to: Vec3;
+  readonly reach: number;
+  /** Both halves of a bundle of many. */
+  readonly halves: readonly [BoneTree, BoneTree] | null;
+  /** The bones of a bundle of few. */
+  readonly bones: readonly OwnedBone[];
+}
+
+/** The bone that is nearest to a point; joint -1 and Infinity for none. */
+export interface NearestBone {
+  readonly joint: number;
+  readonly distance: number;
+}
+
+const NONE: NearestBone = { joint: -1, distance: Infinity };
+
+/** So few are gone through as fast as a bundle is. */
+const FEW = 4;
+
+/** Far more than rounding makes of a distance: no bone is passed over for it. Share of the numbers. */
+const [ROUNDING, ROUNDING_OF_PLACES] = [1e-9, 1e-12];
+
+/** Sorts bones into a tree: halved where they differ most, until few are left. All places have to be numbers. */
+export function boneTree(bones: readonly OwnedBone[]): BoneTree {
+  const bundle = bundleOf(bones);
+  if (bones.length <= FEW) return { ...bundle, halves: null, bones };
+  const at = widestOf(bones);
+  const sorted = [...bones].sort((a, b) => at(a) - at(b));
+  const half = sorted.length >> 1;
+  const halves = [boneTree(sorted.slice(0, half)), boneTree(sorted.slice(half))] as const;
+  return { ...bundle, halves, bones: [] };
+}
+
+/** The bone nearest to a point and nearer than `best`; of several as near that of the first joint. */
+export function nearestBone(tree: BoneTree, point: Vec3, best: NearestBone = NONE): NearestBone {
+  let found = best;
+  if (tree.halves === null) {
+    for (const { joint, from, to } of tree.bones) {
+      const distance = distanceToSegment(point, from, to);
+      const isFirst = distance === found.distance && joint < found.joint;
+      if (distance < found.distance || isFirst) found = { joint, distance };
+    }
+    return found;
+  }
+  const [a, b] = tree.halves;
+  const [toA, toB] = [atLeast(a, point), atLeast(b, point)];
+  const [first, second] = toB < toA ? [b, a] : [a, b];
+  if (Math.min(toA, toB) <= found.distance) found = nearestBone(first, point, found);
+  return Math.max(toA, toB) <= found.distance ? nearestBone(second, point, found) : found;
+}
+
+/** Whether any bone is no farther from a point than `limit`. */
+export function isBoneWithin(tree: BoneTree, point: Vec3, limit: number): boolean {
+  if (atLeast(tree, point) > limit) return false;
+  if (tree.halves !== null) return tree.halves.some((half) => isBoneWithin(half, point, limit));
+  return tree.bones.some(({ from, to }) => distanceToSegment(point, from, to) <= limit);
+}
+
+/** No bone of a bundle is nearer than this. */
+function atLeast({ from, to, reach }: BoneTree, point: Vec3): number {
+  return distanceToSegment(point, from, to) * (1 - ROUNDING) - reach;
+}
+
+function bundleOf(bones: readonly OwnedBone[]): Pick<BoneTree, 'from' | 'to' | 'reach'> {
+  const [from, to] = [middleOf(bones.map((bone) => bone.from)), middleOf(bones.map((b) => b.to))];
+  let [reach, farthest] = [0, 0];
+  for (const bone of bones) {
+    reach = Math.max(reach, apart(bone.from, from), apart(bone.to, to));
+    farthest = Math.max(farthest, ...[...bone.from, ...bone.to].map(Math.abs));
+  }
+  return { from, to, reach: reach * (1 + ROUNDING) + farthest * ROUNDING_OF_PLACES };
+}
+
+/** The coordinate, of a start or an end, in which bones differ most. */
+function widestOf(bones: readonly OwnedBone[]): (bone: OwnedBone) => number {
+  let [widest, most] = [(bone: OwnedBone): number => bone.to[0], -1];
+  for (const end of ['from', 'to'] as const)
+    for (const axis of [0, 1, 2] as const) {
+      const at = (bone: OwnedBone): number => bone[end][axis];
+      let [low, high] = [Infinity, -Infinity];
+      for (const bone of bones) [low, high] = [Math.min(low, at(bone)), Math.max(high, at(bone))];
+      if (high - low > most) [widest, most] = [at, high - low];
+    }
+  return widest;
+}
+
+function middleOf(places: readonly Vec3[]): Vec3 {
+  const along = (axis: 0 | 1 | 2): number =>
+    places.reduce((sum, place) => sum + place[axis] / places.length, 0);
+  return [along(0), along(1), along(2)];
+}
+
+function apart(a: Vec3, b: Vec3): number {
+  return Math.hypot(a[0] - b[0], a[1] - b[1], a[2] - b[2]);
+}

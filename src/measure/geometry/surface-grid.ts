@@ -1,0 +1,138 @@
+import type { Vec3 } from '../../rig/vec3.js';
+import type { Surface } from './surface.js';
+import { CLUSTER, sumBlocks, sumCells } from './surface-clusters.js';
+
+/**
+ * A surface sorted into cubes, to ask about places near and far: cells, and blocks of 4 x 4 x 4 cells.
+ * Each that holds a triangle is a node. A block stands right before its cells.
+ */
+export interface SurfaceGrid extends Surface {
+  /** Triangle numbers, node by node. */
+  readonly order: Int32Array;
+  /** Per node, and one more: its first place in `order`. */
+  readonly start: Int32Array;
+  /** Per node: the first after it that it does not hold; a cell's is the very next. */
+  readonly next: Int32Array;
+  /** `CLUSTER` numbers a node: its triangles taken together. */
+  readonly nodes: Float64Array;
+}
+
+/** Triangles wanted in a cell that holds any: fewer make too many cells, more are slow to go through. */
+const PER_CELL = 45;
+/** Of n cells in a box a surface goes through some 4 n^(2/3), by counts on limbed bodies. */
+const CELLS_ON_SURFACE = 4;
+/** Bounds of the table of cells, for a mesh of any make. */
+const [LEAST_CELLS, MOST_CELLS] = [512, 1 << 20];
+/** A flat box is taken to be this share of its longest edge thick, or its cells would be slivers. */
+const THINNEST = 1 / 32;
+/** Cells along an edge of a block, and bits of a cell's number that tell it within its block. */
+const ALONG_BLOCK = 4;
+const IN_BLOCK = 6;
+
+/** Holds every corner of a surface. */
+export interface Box {
+  readonly min: Vec3;
+  readonly max: Vec3;
+}
+
+/** Sorts a surface into cells by the first corner of each triangle. */
+export function gridOf(surface: Surface, around: Box): SurfaceGrid {
+  const { positions, triangles } = surface;
+  const layout = layOut(around, Math.floor(triangles.length / 3));
+  const { cellOf, counts } = countTriangles(surface, layout);
+  const { start, next } = layNodes(counts);
+  const order = sortTriangles(cellOf, counts);
+  const nodes = new Float64Array(CLUSTER * next.length);
+  const grid = { positions, triangles, order, start, next, nodes };
+  sumCells(grid);
+  sumBlocks(grid);
+  return grid;
+}
+
+interface Layout {
+  readonly origin: Vec3;
+  readonly perEdge: number;
+  /** Per axis: what a place along it adds to the number of its cell. Blocks come in one row. */
+  readonly steps: readonly Int32Array[];
+  readonly cells: number;
+}
+
+function countTriangles(
+  { positions: p, triangles }: Surface,
+  { origin: [x, y, z], perEdge, steps, cells }: Layout,
+): { cellOf: Int32Array; counts: Int32Array } {
+  const [alongX, alongY, alongZ] = steps;
+  const counts = new Int32Array(cells);
+  const cellOf = new Int32Array(Math.floor(triangles.length / 3));
+  for (let i = 0; i < cellOf.length; i++) {
+    const a = 3 * (triangles[3 * i] ?? 0);
+    const cell =
+      (alongX?.[(((p[a] ?? 0) - x) * perEdge) | 0] ?? 0) +
+      (alongY?.[(((p[a + 1] ?? 0) - y) * perEdge) | 0] ?? 0) +
+      (alongZ?.[(((p[a + 2] ?? 0) - z) * perEdge) | 0] ?? 0);
+    cellOf[i] = cell;
+    counts[cell] = (counts[cell] ?? 0) + 1;
+  }
+  return { cellOf, counts };
+}
+
+/** The nodes of all cells that hold a triangle. Turns the counts into where each cell's places end. */
+function layNodes(counts: Int32Array): Pick<SurfaceGrid, 'start' | 'next'> {
+  const start: number[] = [];
+  const next: number[] = [];
+  let end = 0;
+  let block = -1;
+  let node = 0;
+  for (let cell = 0; cell < counts.length; cell++) {
+    const count = counts[cell] ?? 0;
+    if (count === 0) continue;
+    if (cell >> IN_BLOCK !== block) {
+      block = cell >> IN_BLOCK;
+      node = start.length;
+      start.push(end);
+      next.push(0);
+    }
+    start.push(end);
+    next.push(start.length);
+    next[node] = start.length;
+    end += count;
+    counts[cell] = end;
+  }
+  start.push(end);
+  return { start: Int32Array.from(start), next: Int32Array.from(next) };
+}
+
+/** Numbers of the triangles by cell. Filled from behind: each cell's place goes down from its end. */
+function sortTriangles(cellOf: Int32Array, ends: Int32Array): Int32Array {
+  const order = new Int32Array(cellOf.length);
+  for (let i = cellOf.length - 1; i >= 0; i--) {
+    const cell = cellOf[i] ?? 0;
+    const at = (ends[cell] ?? 0) - 1;
+    ends[cell] = at;
+    order[at] = i;
+  }
+  return order;
+}
+
+/** A box of cubes around all corners, in whole blocks. */
+function layOut({ min, max }: Box, triangles: number): Layout {
+  const extent = max.map((end, axis) => end - (min[axis] ?? 0));
+  const longest = Math.max(...extent);
+  // A box without a size is one cell.
+  if (!(longest > 0 && longest < Infinity))
+    return { origin: min, perEdge: 0, steps: [], cells: 1 << IN_BLOCK };
+  const thick = extent.map((e) => Math.max(e, THINNEST * longest));
+  const wanted = (triangles / PER_CELL / CELLS_ON_SURFACE) ** 1.5;
+  const cells = Math.min(MOST_CELLS, Math.max(LEAST_CELLS, wanted));
+  const perEdge = Math.cbrt(cells / thick.reduce((product, e) => product * e, 1));
+  // One more than fill it, so that what lies on the far side of the box is in it.
+  const blocks = thick.map((e) => Math.floor((e * perEdge) / ALONG_BLOCK) + 1);
+  const [, high = 1, deep = 1] = blocks;
+  const steps = [high * deep, deep, 1].map((row, axis) =>
+    Int32Array.from({ length: ALONG_BLOCK * (blocks[axis] ?? 1) }, (_, at) => {
+      const [block, within] = [Math.floor(at / ALONG_BLOCK), at % ALONG_BLOCK];
+      return ((block * row) << IN_BLOCK) + within * ALONG_BLOCK ** (2 - axis);
+    }),
+  );
+  return { origin: min, perEdge, steps, cells: ((blocks[0] ?? 1) * high * deep) << IN_BLOCK };
+}

@@ -1,0 +1,46 @@
+import { type Facts, fact } from '../facts.js';
+import { bindPose } from '../pose/bind-pose.js';
+import type { Side } from './sides.js';
+
+/** Where the asset's humanoid mapping puts each joint; null for what it does not name. */
+export const mappedSides = fact(({ rig }): readonly (Side | 'middle' | null)[] => {
+  const sides: (Side | 'middle' | null)[] = Array.from({ length: rig.joints.count }, () => null);
+  for (const [bone, joint] of rig.humanoid?.joints ?? []) sides[joint] = sideOfBone(bone);
+  return sides;
+});
+
+/** Joints that are the left and the right of one bone. A bone mapped on one side only has none here. */
+export const mappedPairs = fact(({ rig }): readonly { left: number; right: number }[] => {
+  const mapped = new Map<string, number>(rig.humanoid?.joints ?? []);
+  return [...mapped].flatMap(([bone, left]) => {
+    if (sideOfBone(bone) !== 'left') return [];
+    const right = mapped.get(`right${bone.slice('left'.length)}`);
+    return right === undefined ? [] : [{ left, right }];
+  });
+});
+
+/** The joint that the mapping calls the hips, -1 for none. */
+export function mappedHips({ rig }: Facts): number {
+  return rig.humanoid?.joints.get('hips') ?? -1;
+}
+
+/**
+ * Whether left is at larger (1) or smaller (-1) X: as most mapped pairs stand, else as the asset
+ * faces. A glTF asset faces +Z (glTF 2.0, 3.4 Coordinate System and Units), and so does VRM 1.0
+ * (`tpose.md`, Definition 1.1); VRM 0.x faces -Z (`README.md`, VRM rules). With +Y up, left is at +X
+ * of what faces +Z.
+ */
+export const leftSign = fact((facts): 1 | -1 => {
+  const { places } = bindPose(facts);
+  let votes = 0;
+  for (const { left, right } of mappedPairs(facts))
+    votes += Math.sign((places[left]?.[0] ?? 0) - (places[right]?.[0] ?? 0));
+  if (votes !== 0) return votes > 0 ? 1 : -1;
+  return facts.rig.humanoid?.version === '0.x' ? -1 : 1;
+});
+
+/** All sided bones begin with their side, and no other bone does. */
+function sideOfBone(bone: string): Side | 'middle' {
+  if (bone.startsWith('left')) return 'left';
+  return bone.startsWith('right') ? 'right' : 'middle';
+}

@@ -1,0 +1,199 @@
+import { skew } from '../../rig/decompose.js';
+import { identity, invert, type Mat4, mat4At, multiply, origin } from '../../rig/mat4.js';
+import type { Rig, RigSkin } from '../../rig/types.js';
+import type { Vec3 } from '../../rig/vec3.js';
+import { type Facts, fact } from '../facts.js';
+import { skinMass } from '../skin/skin-mass.js';
+import { heaviestSlot } from '../skin/skin-scale.js';
+import { near, skinningMatrix } from './skinning-matrix.js';
+import { spacerMatrix } from './spacers.js';
+import { standUp } from './stand-up.js';
+
+/** The pose the rig was built in. World space, world units. */
+export interface BindPose {
+  /** World matrix of each joint in the bind pose, 16 numbers a joint. */
+  readonly world: Float64Array;
+  /** Where each joint stands. */
+  readonly places: readonly Vec3[];
+  /** Per skin: M_ref, which takes the mesh to the bind pose that the stored pose is held against. */
+  readonly reference: readonly Mat4[];
+  /** Per skin: what takes the mesh to the bind pose as it stood in the world. */
+  readonly standing: readonly Mat4[];
+  /** Per skin: the joint that M_ref is taken from. */
+  readonly referenceJoint: readonly number[];
+}
+
+/**
+ * Joint j stands at M_ref B_j^-1, where M_j = W_j B_j is the skinning matrix of glTF 2.0 (3.7.3
+ * Skins), and M_ref that of the joint with most skin mass in its skin. A joint of several skins
+ * takes its place from the skin in which it has most mass.
+ *
+ * A joint without a usable matrix stands at rest against its parent. Exporters often leave the
+ * identity for joints that move nothing; that is no place, unless it agrees with the rest pose.
+ */
+export const bindPose = fact((facts): BindPose => {
+  const { rig } = facts;
+  const { joints } = rig;
+  const reference: Mat4[] = [];
+  const referenceJoint: number[] = [];
+  rig.skins.forEach((skin, place) => {
+    const joint = heaviestJoint(facts, place, skin);
+    referenceJoint.push(joint);
+    reference.push(skinningMatrix(rig, skin, joint));
+  });
+  const standing = reference.map((matrix, place) =>
+    standUp(facts, matrix, rig.skins[place], referenceJoint[place] ?? 0),
+  );
+  const world = new Float64Array(16 * joints.count);
+  const massOf = massBySkin(facts);
+  const { moves } = skinMass(facts);
+  for (let joint = 0; joint < joints.count; joint++) {
+    const out = mat4At(world, joint);
+    const fallback = restAgainstParent(facts, world, joint);
+    const built = builtPlace(
+      rig,
+      standing,
+      massOf,
+      builtMatrices(facts),
+      joint,
+      fallback,
+      moves[joint] === 1,
+    );
+    out.set(built ?? fallback);
+  }
+  const places = Array.from({ length: joints.count }, (_, joint) => origin(mat4At(world, joint)));
+  return { world, places, reference, standing, referenceJoint };
+});
+
+/** Per skin and slot: where the inverse bind matrix says the joint was built, null when nowhere. */
+export const builtMatrices = fact(({ rig }): readonly (readonly (Mat4 | null)[])[] => {
+  return rig.skins.map(builtBy);
+});
+
+function builtBy({ jointOfSlot, inverseBind }: RigSkin): (Mat4 | null)[] {
+  const built: (Mat4 | null)[] = [];
+  for (let slot = 0; slot < jointOfSlot.length; slot++) {
+    const matrix = mat4At(inverseBind, slot);
+    built.push(affineRow(matrix) && allFinite(matrix) ? invert(matrix) : null);
+  }
+  return built;
+}
+
+function allFinite(matrix: Mat4): boolean {
+  for (let i = 0; i < 16; i++) if (!Number.isFinite(matrix[i])) return false;
+  return true;
+}
+
+/** Whether the last row is 0 0 0 1 (glTF 2.0, 3.7.3.1: the fourth row MUST be so). */
+export function affineRow(matrix: Mat4): boolean {
+  const off = Math.abs(matrix[3] ?? 0) + Math.abs(matrix[7] ?? 0) + Math.abs(matrix[11] ?? 0);
+  return off + Math.abs((matrix[15] ?? 0) - 1) < 1e-6;
+}
+
+function heaviestJoint(facts: Facts, place: number, skin: RigSkin): number {
+  const mass = massBoundAlike(facts)[place];
+  const built = builtMatrices(facts)[place];
+  // A joint without a usable matrix shows no pose.
+  const ofSlot = Float64Array.from(skin.jointOfSlot, (joint, slot) =>
+    built?.[slot] == null ? -1 : (mass?.[joint] ?? 0),
+  );
+  const slot = heaviestSlot(ofSlot, skin.jointOfSlot);
+  return skin.jointOfSlot[Math.max(0, slot)] ?? 0;
+}
+
+/**
+ * For each skin the skin mass of each joint in all skins that are bound as it is: some exports give each
+ * mesh a copy of one skin, and its meshes are to stand in one pose all the same.
+ */
+const massBoundAlike = fact((facts): readonly Float64Array[] => {
+  const groups: { readonly first: RigSkin; readonly mass: Float64Array }[] = [];
+  return facts.rig.skins.map((skin, place) => {
+    const known = groups.find(({ first }) => areBoundAlike(first, skin));
+    const group = known ?? { first: skin, mass: new Float64Array(facts.rig.joints.count) };
+    if (known === undefined) groups.push(group);
+    massBySkin(facts)[place]?.forEach((mass, joint) => {
+      group.mass[joint] = (group.mass[joint] ?? 0) + mass;
+    });
+    return group.mass;
+  });
+});
+
+/** Whether two skins bind the same joints by the same matrices. */
+function areBoundAlike(a: RigSkin, b: RigSkin): boolean {
+  return (
+    a.jointOfSlot.length === b.jointOfSlot.length &&
+    a.slotOfJoint.every((slot, joint) => {
+      const other = b.slotOfJoint[joint] ?? -1;
+      if (slot === -1 || other === -1) return slot === other;
+      return near(mat4At(a.inverseBind, slot), mat4At(b.inverseBind, other));
+    })
+  );
+}
+
+/** Skin mass of each joint in each skin. */
+export const massBySkin = fact((facts): readonly Float64Array[] => {
+  const { rig } = facts;
+  const { bySlot } = skinMass(facts);
+  const table = rig.skins.map(() => new Float64Array(rig.joints.count));
+  rig.parts.forEach((part, index) => {
+    const [row, mass] = [table[part.skin], bySlot[index]];
+    const { jointOfSlot } = rig.skins[part.skin] ?? {};
+    if (row !== undefined && mass !== undefined && jointOfSlot !== undefined)
+      addBySlot(row, mass, jointOfSlot);
+  });
+  return table;
+});
+
+function addBySlot(row: Float64Array, mass: Float64Array, jointOfSlot: Int32Array): void {
+  for (let slot = 0; slot < jointOfSlot.length; slot++) {
+    const joint = jointOfSlot[slot] ?? 0;
+    row[joint] = (row[joint] ?? 0) + (mass[slot] ?? 0);
+  }
+}
+
+function builtPlace(
+  rig: Rig,
+  reference: readonly Mat4[],
+  massOf: readonly Float64Array[],
+  built: readonly (readonly (Mat4 | null)[])[],
+  joint: number,
+  fallback: Mat4,
+  moves: boolean,
+): Mat4 | null {
+  let best: { matrix: Mat4; mass: number } | null = null;
+  rig.skins.forEach((skin, place) => {
+    const slot = skin.slotOfJoint[joint] ?? -1;
+    // A skin without matrices says nothing of where it was built.
+    if (slot === -1 || skin.matrixCount === null) return;
+    const inverseBind = mat4At(skin.inverseBind, slot);
+    const mass = massOf[place]?.[joint] ?? 0;
+    if (best !== null && mass <= best.mass) return;
+    const inverse = built[place]?.[slot];
+    const at = reference[place];
+    if (inverse == null || at === undefined) return;
+    if (!moves && isIdentity(inverseBind) && !near(multiply(at, inverse), fallback)) return;
+    best = { matrix: multiply(at, inverse), mass };
+  });
+  // Narrowing is lost inside the callback above.
+  const found = best as { matrix: Mat4; mass: number } | null;
+  return found === null || skew(found.matrix) > 0.999 ? null : found.matrix;
+}
+
+function restAgainstParent(facts: Facts, bindWorld: Float64Array, joint: number): Mat4 {
+  const { nodes, joints } = facts.rig;
+  const node = joints.node[joint] ?? 0;
+  const parent = joints.parent[joint] ?? -1;
+  if (parent === -1) return mat4At(nodes.world, node);
+  const above = mat4At(bindWorld, parent);
+  const base =
+    (joints.spacers[joint] ?? []).length === 0
+      ? above
+      : multiply(above, spacerMatrix(facts, joint));
+  return multiply(base, mat4At(nodes.local, node));
+}
+
+/** Exports leave the identity for joints that move nothing: that is no place. */
+export function isIdentity(matrix: Mat4): boolean {
+  const one = identity();
+  return matrix.every((value, index) => Math.abs(value - (one[index] ?? 0)) < 1e-6);
+}

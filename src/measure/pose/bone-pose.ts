@@ -1,0 +1,73 @@
+import { invert, type Mat4, mat4At, multiply, origin } from '../../rig/mat4.js';
+import type { RigSkin } from '../../rig/types.js';
+import type { Vec3 } from '../../rig/vec3.js';
+import { type Facts, fact } from '../facts.js';
+import { bindPose, builtMatrices, massBySkin } from './bind-pose.js';
+import { near } from './skinning-matrix.js';
+
+/** The joints as their bones were built: for frames and bones. World space, world units. */
+export interface BonePose {
+  /** World matrix of each joint, 16 numbers a joint. */
+  readonly world: Float64Array;
+  readonly places: readonly Vec3[];
+  /** 1 where no skin lists both a joint and its parent: the bone between them was built in none. */
+  readonly apart: Uint8Array;
+}
+
+/**
+ * Each joint stands to its parent as in one skin that lists both. Two skins can be bound in different
+ * poses: a bone from a parent placed by one to a joint placed by the other is in no model. Down the
+ * tree, so that all bones of a chain hang together: W_j = W_parent (B_parent B_j^-1), with B the inverse
+ * bind matrices of that skin. Where all skins agree this is the bind pose itself.
+ */
+export const bonePose = fact((facts): BonePose => {
+  const { rig } = facts;
+  const direct = bindPose(facts);
+  const apart = new Uint8Array(rig.joints.count);
+  if (rig.skins.length < 2) return { world: direct.world, places: direct.places, apart };
+  const world = Float64Array.from(direct.world);
+  let changed = false;
+  for (let joint = 0; joint < rig.joints.count; joint++) {
+    const parent = rig.joints.parent[joint] ?? -1;
+    if (parent === -1) continue;
+    if (!rig.skins.some((skin) => lists(skin, parent) && lists(skin, joint))) apart[joint] = 1;
+    const relative = builtAgainst(facts, parent, joint);
+    if (relative === null) continue;
+    const stands = multiply(mat4At(world, parent), relative);
+    if (near(stands, mat4At(world, joint))) continue;
+    mat4At(world, joint).set(stands);
+    changed = true;
+  }
+  if (!changed) return { world: direct.world, places: direct.places, apart };
+  const places = Array.from({ length: rig.joints.count }, (_, joint) =>
+    origin(mat4At(world, joint)),
+  );
+  return { world, places, apart };
+});
+
+/** How a joint was built against its parent, in the skin that lists both and in which it has most mass. */
+function builtAgainst(facts: Facts, parent: number, joint: number): Mat4 | null {
+  const mass = massBySkin(facts);
+  let best: { skin: RigSkin; place: number; mass: number } | null = null;
+  facts.rig.skins.forEach((skin, place) => {
+    if (skin.matrixCount === null || !lists(skin, parent) || !lists(skin, joint)) return;
+    const own = mass[place]?.[joint] ?? 0;
+    const both = own > 0 ? own : (mass[place]?.[parent] ?? 0) * LIGHTER;
+    if (best === null || both > best.mass) best = { skin, place, mass: both };
+  });
+  // Narrowing is lost inside the callback above.
+  const found = best as { skin: RigSkin; place: number } | null;
+  if (found === null) return null;
+  const built = builtMatrices(facts)[found.place];
+  const own = built?.[found.skin.slotOfJoint[joint] ?? -1];
+  const above = built?.[found.skin.slotOfJoint[parent] ?? -1];
+  const back = above == null ? null : invert(above);
+  return own == null || back === null ? null : multiply(back, own);
+}
+
+/** A skin that has only the parent's skin counts for less than any that has the joint's. */
+const LIGHTER = 1e-6;
+
+function lists(skin: RigSkin, joint: number): boolean {
+  return (skin.slotOfJoint[joint] ?? -1) !== -1;
+}

@@ -1,0 +1,153 @@
+import { compose, mat4At, multiply } from '../../rig/mat4.js';
+import type { Clip, ClipChannel, NodeTable, Rig } from '../../rig/types.js';
+
+/** The times at which a clip is looked at: every key, and one point between each two. Seconds. */
+export function sampleTimes(channels: readonly ClipChannel[]): number[] {
+  const seen = new Set<Float32Array>();
+  const keys = new Set<number>();
+  for (const { times } of channels) {
+    if (seen.has(times)) continue;
+    seen.add(times);
+    for (const time of times) if (Number.isFinite(time)) keys.add(time);
+  }
+  const sorted = [...keys].sort((a, b) => a - b);
+  return sorted.flatMap((time, at) =>
+    at === 0 ? [time] : [((sorted[at - 1] ?? time) + time) / 2, time],
+  );
+}
+
+/**
+ * The value of a channel at a time in seconds, written to `out` (3 or 4 numbers). Before the first
+ * key and after the last the nearest key holds; STEP, LINEAR (rotations by slerp) and CUBICSPLINE
+ * as in glTF 2.0, Appendix C.
+ */
+export function sampleChannel(channel: ClipChannel, time: number, out: Float64Array): void {
+  const { times, values, size, interpolation } = channel;
+  const cubic = interpolation === 'CUBICSPLINE';
+  const [stride, skip] = cubic ? [3 * size, size] : [size, 0];
+  const last = times.length - 1;
+  const next = firstAfter(times, time);
+  if (next === 0 || next > last || interpolation === 'STEP') {
+    const key = Math.min(last, Math.max(0, next - 1));
+    for (let i = 0; i < size; i++) out[i] = values[key * stride + skip + i] ?? 0;
+  } else {
+    const [t0, t1] = [times[next - 1] ?? 0, times[next] ?? 0];
+    const span = t1 - t0;
+    const u = span > 0 ? (time - t0) / span : 0;
+    const [a, b] = [(next - 1) * stride, next * stride];
+    if (cubic) cubicSpline(values, a, b, size, u, span, out);
+    else if (channel.path === 'rotation') slerp(values, a, b, u, out);
+    else
+      for (let i = 0; i < size; i++)
+        out[i] = (values[a + i] ?? 0) * (1 - u) + (values[b + i] ?? 0) * u;
+  }
+  if (channel.path === 'rotation') normalise(out);
+}
+
+/** Index of the first key later than `time`. */
+function firstAfter(times: Float32Array, time: number): number {
+  let low = 0;
+  let high = times.length;
+  while (low < high) {
+    const middle = (low + high) >> 1;
+    if ((times[middle] ?? 0) <= time) low = middle + 1;
+    else high = middle;
+  }
+  return low;
+}
+
+/** glTF 2.0, C.5: keys hold in-tangent, value, out-tangent; tangents are per second. */
+function cubicSpline(
+  values: Float32Array,
+  a: number,
+  b: number,
+  size: number,
+  u: number,
+  span: number,
+  out: Float64Array,
+): void {
+  const [u2, u3] = [u * u, u * u * u];
+  for (let i = 0; i < size; i++) {
+    const v0 = values[a + size + i] ?? 0;
+    const out0 = span * (values[a + 2 * size + i] ?? 0);
+    const in1 = span * (values[b + i] ?? 0);
+    const v1 = values[b + size + i] ?? 0;
+    out[i] =
+      (2 * u3 - 3 * u2 + 1) * v0 +
+      (u3 - 2 * u2 + u) * out0 +
+      (-2 * u3 + 3 * u2) * v1 +
+      (u3 - u2) * in1;
+  }
+}
+
+/** glTF 2.0, C.4: spherical linear interpolation, the short way round. */
+function slerp(values: Float32Array, a: number, b: number, u: number, out: Float64Array): void {
+  let cosine = 0;
+  for (let i = 0; i < 4; i++) cosine += (values[a + i] ?? 0) * (values[b + i] ?? 0);
+  const sign = cosine < 0 ? -1 : 1;
+  const angle = Math.acos(Math.min(1, Math.abs(cosine)));
+  const sine = Math.sin(angle);
+  const [wa, wb] =
+    sine < 1e-6 ? [1 - u, u] : [Math.sin((1 - u) * angle) / sine, Math.sin(u * angle) / sine];
+  for (let i = 0; i < 4; i++) out[i] = wa * (values[a + i] ?? 0) + sign * wb * (values[b + i] ?? 0);
+}
+
+function normalise(q: Float64Array): void {
+  const length = Math.hypot(q[0] ?? 0, q[1] ?? 0, q[2] ?? 0, q[3] ?? 0);
+  if (length > 0) for (let i = 0; i < 4; i++) q[i] = (q[i] ?? 0) / length;
+}
+
+/** The world matrices of a rig's nodes at one time of a clip, made from above when asked for. */
+export class ClipPose {
+  private readonly world: Float64Array;
+  private readonly done: Int32Array;
+  private stamp = 0;
+  private time = 0;
+  private readonly byNode: ReadonlyMap<number, readonly ClipChannel[]>;
+  private readonly nodes: NodeTable;
+
+  constructor(rig: Pick<Rig, 'nodes'>, clip: Clip) {
+    this.nodes = rig.nodes;
+    this.world = new Float64Array(16 * rig.nodes.count);
+    this.done = new Int32Array(rig.nodes.count);
+    const byNode = new Map<number, ClipChannel[]>();
+    for (const channel of clip.channels) {
+      const list = byNode.get(channel.node);
+      if (list === undefined) byNode.set(channel.node, [channel]);
+      else list.push(channel);
+    }
+    this.byNode = byNode;
+  }
+
+  /** Moves to another time; nothing is worked out yet. */
+  seek(time: number): void {
+    this.time = time;
+    this.stamp++;
+  }
+
+  /** World matrix of a node at the current time; the view is overwritten by the next `seek`. */
+  worldOf(node: number): Float64Array {
+    const way: number[] = [];
+    for (let at = node; at !== -1 && this.done[at] !== this.stamp; at = this.nodes.parent[at] ?? -1)
+      way.push(at);
+    for (let at = way.pop(); at !== undefined; at = way.pop()) {
+      const parent = this.nodes.parent[at] ?? -1;
+      const local = this.localOf(at);
+      if (parent === -1) mat4At(this.world, at).set(local);
+      else multiply(mat4At(this.world, parent), local, mat4At(this.world, at));
+      this.done[at] = this.stamp;
+    }
+    return mat4At(this.world, node);
+  }
+
+  private localOf(node: number): Float64Array {
+    const channels = this.byNode.get(node);
+    if (channels === undefined) return mat4At(this.nodes.local, node);
+    const translation = this.nodes.translation.slice(3 * node, 3 * node + 3);
+    const rotation = this.nodes.rotation.slice(4 * node, 4 * node + 4);
+    const scale = this.nodes.scale.slice(3 * node, 3 * node + 3);
+    const target = { translation, rotation, scale };
+    for (const channel of channels) sampleChannel(channel, this.time, target[channel.path]);
+    return compose(translation, rotation, scale);
+  }
+}

@@ -1,0 +1,107 @@
+import { largestShift, type Mat4, mat4At, transformPoint } from '../../rig/mat4.js';
+import type { Rig, SkinnedPart } from '../../rig/types.js';
+import { distance, type Vec3, vec3At } from '../../rig/vec3.js';
+import { fact } from '../facts.js';
+import { size } from '../geometry/bind-mesh.js';
+import { skinMass } from '../skin/skin-mass.js';
+import { bindPose, builtMatrices } from './bind-pose.js';
+import { skinningMatrix } from './skinning-matrix.js';
+
+/** How far the stored rest pose moves the skin off its bind pose. */
+export interface RestAgainstBind {
+  /** Largest displacement of a vertex (of a joint, when there is no mesh). World units. */
+  readonly shift: number;
+  /** The joint that moves farthest with it, -1 when nothing moves. */
+  readonly joint: number;
+  /** Joints looked at, and joints whose own part of the skin is shifted by over `shortOver`. */
+  readonly looked: number;
+  readonly shiftOfJoint: Float64Array;
+}
+
+/**
+ * With M_j = W_j B_j, the rest pose is the bind pose exactly when all weighted joints share one M. A
+ * vertex is displaced by |sum w_j M_j p - M_ref p|, M_ref as the bind pose stands in the world, which is
+ * where a rig goes that is stored in it: what a finding tells is what its mend moves. Joint by joint, the corners of the box around
+ * the vertices it moves bound that; only where the bound is not nothing are vertices skinned.
+ */
+export const restAgainstBind = fact((facts): RestAgainstBind => {
+  const { rig } = facts;
+  const shiftOfJoint = new Float64Array(rig.joints.count);
+  const seen = new Uint8Array(rig.joints.count);
+  const { standing } = bindPose(facts);
+  const { boxBySlot } = skinMass(facts);
+  const nothing = 1e-6 * size(facts);
+  let shift = 0;
+  rig.parts.forEach((part, index) => {
+    const skin = rig.skins[part.skin];
+    const at = standing[part.skin];
+    const built = builtMatrices(facts)[part.skin];
+    if (skin === undefined || at === undefined) return;
+    const matrices: Mat4[] = [];
+    let bound = 0;
+    skin.jointOfSlot.forEach((joint, slot) => {
+      const usable = built?.[slot] != null;
+      const matrix = usable ? skinningMatrix(rig, skin, joint) : at;
+      matrices.push(matrix);
+      const box = boxBySlot[index]?.subarray(6 * slot, 6 * slot + 6);
+      if (box === undefined || !((box[0] ?? 0) <= (box[3] ?? -1))) return;
+      seen[joint] = 1;
+      const moved = largestShift(matrix, at, vec3At(box, 0), vec3At(box, 1));
+      shiftOfJoint[joint] = Math.max(shiftOfJoint[joint] ?? 0, moved);
+      bound = Math.max(bound, moved);
+    });
+    if (bound > nothing) shift = Math.max(shift, largestVertexShift(part, matrices, at));
+    else shift = Math.max(shift, bound);
+  });
+  if (!skinMass(facts).hasMesh)
+    shift = compareJoints(rig, bindPose(facts).places, shiftOfJoint, seen);
+  let joint = -1;
+  shiftOfJoint.forEach((value, candidate) => {
+    if (value > (joint === -1 ? 0 : (shiftOfJoint[joint] ?? 0))) joint = candidate;
+  });
+  return { shift, joint, looked: seen.reduce((sum, value) => sum + value, 0), shiftOfJoint };
+});
+
+function largestVertexShift(part: SkinnedPart, matrices: readonly Mat4[], reference: Mat4): number {
+  let worst = 0;
+  for (let vertex = 0; vertex < part.vertexCount; vertex++) {
+    const p = vec3At(part.positions, vertex);
+    let [x, y, z, total] = [0, 0, 0, 0];
+    for (let k = part.influences * vertex; k < part.influences * (vertex + 1); k++) {
+      const weight = part.weights[k] ?? 0;
+      const matrix = matrices[part.slots[k] ?? 0];
+      if (!(weight > 0) || matrix === undefined) continue;
+      const q = transformPoint(matrix, p);
+      x += weight * q[0];
+      y += weight * q[1];
+      z += weight * q[2];
+      total += weight;
+    }
+    if (total === 0) continue;
+    const q = transformPoint(reference, p);
+    // Weights that do not sum to 1 are another rule's business: the pose is judged as if they did.
+    worst = Math.max(worst, Math.hypot(x / total - q[0], y / total - q[1], z / total - q[2]));
+  }
+  return worst;
+}
+
+/** Without a mesh: how far each joint's stored place is from the place its matrix gives it. */
+function compareJoints(
+  rig: Rig,
+  places: readonly Vec3[],
+  shiftOfJoint: Float64Array,
+  seen: Uint8Array,
+): number {
+  let worst = 0;
+  for (let joint = 0; joint < rig.joints.count; joint++) {
+    const stored = mat4At(rig.nodes.world, rig.joints.node[joint] ?? 0);
+    const shift = distance(
+      [stored[12] ?? 0, stored[13] ?? 0, stored[14] ?? 0],
+      places[joint] ?? [0, 0, 0],
+    );
+    shiftOfJoint[joint] = shift;
+    seen[joint] = 1;
+    worst = Math.max(worst, shift);
+  }
+  return worst;
+}

@@ -1,0 +1,154 @@
+import { largestShift } from '../../rig/mat4.js';
+import type { Clip } from '../../rig/types.js';
+import type { Facts } from '../facts.js';
+import { ClipPose, sampleTimes } from './clip-sampling.js';
+import type { PosedJoint } from './posed-joints.js';
+import { type Watched, watchedJoints } from './watched-joints.js';
+
+/** A clip and a time at which it shows the stored pose. */
+export interface ClipMoment {
+  readonly clip: string;
+  /** Seconds. */
+  readonly time: number;
+  /** Largest distance of a vertex between the two. World units. */
+  readonly off: number;
+}
+
+/** A clip that keys fewer of the joints that are posed is no evidence: what it leaves alone always fits. Share. */
+const LEAST_KEYED = 1 / 3;
+/** So much of what is tolerated counts as nothing. Share. */
+const EXACT = 0.05;
+/** A clip with more samples has keys enough to do without those between. */
+const CLOSE = 20;
+/** Samples of a clip around which the time is refined. */
+const REFINED = 3;
+/** Between two samples a point goes no farther than so many times the straight way: a half turn. */
+const ARC = Math.PI / 2;
+/** Steps of the refining: each leaves 0.62 of the span, so that these find 1/1000 of it. */
+const STEPS = 16;
+
+/**
+ * The moment of a clip that poses the skin most nearly as it is stored, within `tolerance` (world units):
+ * for each weighted joint the stored and the sampled matrix take the box of its vertices to the same
+ * place. Times between keys are searched around the nearest samples. Null when none is near.
+ */
+export function findStoredPose(
+  facts: Facts,
+  posed: readonly PosedJoint[],
+  tolerance: number,
+): ClipMoment | null {
+  const watched = watchedJoints(facts);
+  let best: ClipMoment | null = null;
+  for (const clip of facts.rig.clips) {
+    if (best !== null && best.off <= EXACT * tolerance) break;
+    const keyed = posed.filter(({ node, paths }) =>
+      paths.some((path) => clip.keyed.get(node)?.has(path) === true),
+    );
+    if (keyed.length === 0 || keyed.length < LEAST_KEYED * posed.length) continue;
+    const found = nearestMoment(facts, clip, watched, tolerance);
+    // Of clips that show it alike the first is told.
+    if (
+      found !== null &&
+      found.off <= tolerance &&
+      found.off < (best?.off ?? Infinity) - EXACT * tolerance
+    )
+      best = { clip: clip.name, ...found };
+  }
+  return best;
+}
+
+interface Moment {
+  readonly time: number;
+  readonly off: number;
+}
+
+/** The nearest moment of a clip, searched for no further than it takes to be within `enough`. */
+function nearestMoment(
+  facts: Facts,
+  clip: Clip,
+  watched: Watched[],
+  enough: number,
+): Moment | null {
+  const exact = EXACT * enough;
+  const pose = new ClipPose(facts.rig, clip);
+  const samples = sampleTimes(clip.channels);
+  // Between close keys nothing happens that refining would not find.
+  const times = samples.length > CLOSE ? samples.filter((_, index) => index % 2 === 0) : samples;
+  const at = (time: number, most: number): number => {
+    pose.seek(time);
+    return farthest(pose, watched, most);
+  };
+  // The nearest samples; what is farther than all of them is not worked out to the end.
+  const near: { readonly index: number; readonly off: number }[] = [];
+  for (const [index, time] of times.entries()) {
+    const off = at(time, near[REFINED - 1]?.off ?? Infinity);
+    // A sample that is as good as the pose itself needs no search.
+    if (off <= exact) return { time, off };
+    near.push({ index, off });
+    near.sort((a, b) => a.off - b.off);
+    if (near.length > REFINED) near.pop();
+  }
+  let best: Moment | null = null;
+  for (const { index, off } of near) {
+    const time = times[index] ?? 0;
+    if (best === null || off < best.off) best = { time, off };
+    for (const side of [times[index - 1], times[index + 1]]) {
+      if (side === undefined || off - ARC * between(pose, watched, time, side) > enough) continue;
+      const found = refine(time, side, (t) => at(t, Infinity));
+      if (found.off < best.off) best = found;
+    }
+  }
+  return best;
+}
+
+/** How far a clip takes any box from one time to another. */
+function between(pose: ClipPose, watched: readonly Watched[], from: number, to: number): number {
+  pose.seek(from);
+  const before = watched.map(({ node }) => Float64Array.from(pose.worldOf(node)));
+  pose.seek(to);
+  return watched.reduce((most, { node, min, max }, at) => {
+    const matrix = before[at];
+    return matrix === undefined
+      ? most
+      : Math.max(most, largestShift(pose.worldOf(node), matrix, min, max));
+  }, 0);
+}
+
+/** Golden section search (Kiefer 1953) for the nearest moment between two times. */
+function refine(from: number, to: number, off: (time: number) => number): Moment {
+  const ratio = (Math.sqrt(5) - 1) / 2;
+  let [low, high] = [Math.min(from, to), Math.max(from, to)];
+  let [left, right] = [high - ratio * (high - low), low + ratio * (high - low)];
+  let [atLeft, atRight] = [off(left), off(right)];
+  for (let step = 0; step < STEPS; step++) {
+    if (atLeft < atRight) {
+      [high, right, atRight] = [right, left, atLeft];
+      left = high - ratio * (high - low);
+      atLeft = off(left);
+    } else {
+      [low, left, atLeft] = [left, right, atRight];
+      right = low + ratio * (high - low);
+      atRight = off(right);
+    }
+  }
+  return atLeft < atRight ? { time: left, off: atLeft } : { time: right, off: atRight };
+}
+
+/**
+ * How far a pose takes any box from where it is stored. Gives up beyond `enough`; the joint that did it
+ * comes first the next time, since the next pose is mostly far off there too.
+ */
+function farthest(pose: ClipPose, watched: Watched[], enough: number): number {
+  let worst = 0;
+  for (let at = 0; at < watched.length; at++) {
+    const item = watched[at];
+    if (item === undefined) continue;
+    worst = Math.max(worst, largestShift(pose.worldOf(item.node), item.stored, item.min, item.max));
+    if (worst > enough) {
+      watched.splice(at, 1);
+      watched.unshift(item);
+      return worst;
+    }
+  }
+  return worst;
+}

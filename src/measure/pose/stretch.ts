@@ -1,0 +1,194 @@
+import {
+  compose,
+  invert,
+  type Mat4,
+  mat4At,
+  multiply,
+  origin,
+  transformPoint,
+} from '../../rig/mat4.js';
+import type { Clip, ClipChannel, Rig } from '../../rig/types.js';
+import { length, type Vec3, vec3At } from '../../rig/vec3.js';
+import { type Facts, fact } from '../facts.js';
+import { size } from '../geometry/bind-mesh.js';
+import { bodyRoot } from '../skeleton/body-root.js';
+import { boneLengths } from '../skeleton/bones.js';
+import { isEye } from '../skeleton/eyes.js';
+import { rigidJoints } from '../skin/rigid-skin.js';
+import { skinMass } from '../skin/skin-mass.js';
+import { bonePose } from './bone-pose.js';
+import { sampleChannel, sampleTimes } from './clip-sampling.js';
+
+/** The strongest stretch of one bone by any clip. */
+export interface Stretch {
+  /** The joint at the far end of the bone. */
+  readonly joint: number;
+  readonly clip: string;
+  /** Seconds. */
+  readonly time: number;
+  /** Bone length in the bind pose and at that time; world units. */
+  readonly built: number;
+  readonly stretched: number;
+  /** Change in percent of the larger of the built length and 2 % of size. */
+  readonly percent: number;
+  /** Clips by their place in the rig's list, each with its largest change in percent. */
+  readonly byClip: ReadonlyMap<number, number>;
+}
+
+export interface Stretches {
+  /** Joints that may not leave their place and that a clip moves. */
+  readonly watched: number;
+  readonly list: readonly Stretch[];
+}
+
+/** Bones shorter than this share of size are judged as if they had it: joints on each other explode else. */
+const LEAST_BONE = 0.02;
+
+/**
+ * Bone length at every key of every channel that moves a joint against its parent joint (its own
+ * translation, all of a spacer between them), and between keys. Lengths compare in the parent's own
+ * frame, so that no scale above the rig has a part in them.
+ */
+export const stretches = fact((facts): Stretches => {
+  const { rig } = facts;
+  const watched = watchedJoints(facts);
+  const worst = new Map<number, Stretch>();
+  rig.clips.forEach((clip, index) => {
+    for (const { joint, run, channels } of movedJoints(rig, clip, watched)) {
+      const found = stretchOf(facts, joint, run, channels);
+      if (found === null) continue;
+      const before = worst.get(joint);
+      const byClip = new Map(before?.byClip).set(index, found.percent);
+      const more = before === undefined || found.percent > before.percent;
+      worst.set(joint, more ? { ...found, joint, clip: clip.name, byClip } : { ...before, byClip });
+    }
+  });
+  const list = [...worst.values()]
+    .filter(({ joint, percent }) => percent > ROUNDING && !travels(facts, joint))
+    .sort((a, b) => a.joint - b.joint);
+  return { watched: watched.reduce((sum, value) => sum + value, 0), list };
+});
+
+interface Moved {
+  readonly joint: number;
+  /** Nodes from below the parent joint down to the joint. */
+  readonly run: readonly number[];
+  readonly channels: ReadonlyMap<number, readonly ClipChannel[]>;
+}
+
+/** Watched joints that a clip moves against their parents, with the channels that do. */
+function movedJoints(rig: Rig, clip: Clip, watched: Uint8Array): Moved[] {
+  const { joints } = rig;
+  const byNode = new Map<number, ClipChannel[]>();
+  for (const channel of clip.channels) {
+    const list = byNode.get(channel.node);
+    if (list === undefined) byNode.set(channel.node, [channel]);
+    else list.push(channel);
+  }
+  return Array.from(joints.node).flatMap((node, joint): Moved[] => {
+    if (watched[joint] !== 1) return [];
+    const spacers = joints.spacers[joint] ?? [];
+    const channels = new Map<number, readonly ClipChannel[]>();
+    for (const spacer of spacers) {
+      const own = byNode.get(spacer);
+      if (own !== undefined) channels.set(spacer, own);
+    }
+    const own = (byNode.get(node) ?? []).filter(({ path }) => path === 'translation');
+    if (own.length > 0) channels.set(node, own);
+    return channels.size === 0 ? [] : [{ joint, run: [...spacers, node], channels }];
+  });
+}
+
+function stretchOf(
+  facts: Facts,
+  joint: number,
+  run: readonly number[],
+  channels: Moved['channels'],
+): Pick<Stretch, 'time' | 'built' | 'stretched' | 'percent'> | null {
+  const built = boneLengths(facts)[joint] ?? 0;
+  const local = builtLocal(facts, joint);
+  const reference = Math.max(built, LEAST_BONE * size(facts));
+  if (local === null || !(reference > 0)) return null;
+  // World units of one unit of the parent's frame along the bone.
+  const unit = local > 0 && built > 0 ? built / local : 1;
+  let found: Pick<Stretch, 'time' | 'built' | 'stretched' | 'percent'> | null = null;
+  for (const time of sampleTimes([...channels.values()].flat())) {
+    const stretched = unit * length(placeAt(facts.rig, run, channels, time));
+    const percent = (100 * Math.abs(stretched - built)) / reference;
+    if (percent > (found?.percent ?? 0)) found = { time, built, stretched, percent };
+  }
+  return found;
+}
+
+/** Distance from a joint's parent to it in the parent's own frame, as built. */
+function builtLocal(facts: Facts, joint: number): number | null {
+  const { world, apart } = bonePose(facts);
+  const parent = facts.rig.joints.parent[joint] ?? -1;
+  const back = parent === -1 || apart[joint] === 1 ? null : invert(mat4At(world, parent));
+  return back === null ? null : length(transformPoint(back, origin(mat4At(world, joint))));
+}
+
+const sampled = {
+  translation: new Float64Array(4),
+  rotation: new Float64Array(4),
+  scale: new Float64Array(4),
+};
+
+/** Where the last node of a run stands at a time, in the frame that the first one hangs in. */
+function placeAt(
+  { nodes }: Rig,
+  run: readonly number[],
+  channels: Moved['channels'],
+  time: number,
+): Vec3 {
+  let matrix: Mat4 | null = null;
+  for (const node of run) {
+    const own = channels.get(node);
+    let local: Mat4 = mat4At(nodes.local, node);
+    if (own !== undefined) {
+      sampled.translation.set(nodes.translation.subarray(3 * node, 3 * node + 3));
+      sampled.rotation.set(nodes.rotation.subarray(4 * node, 4 * node + 4));
+      sampled.scale.set(nodes.scale.subarray(3 * node, 3 * node + 3));
+      for (const channel of own) sampleChannel(channel, time, sampled[channel.path]);
+      // The last node's turn and scale do not move it.
+      if (run.length === 1) return vec3At(sampled.translation, 0);
+      local = compose(sampled.translation, sampled.rotation, sampled.scale);
+    }
+    matrix = matrix === null ? local : multiply(matrix, local);
+  }
+  return matrix === null ? [0, 0, 0] : origin(matrix);
+}
+
+/**
+ * Skin-moving joints below the body root; and where the mapping puts that lower, those below the first
+ * joint that moves skin all the same. Joints that travel are left out: those hung on a carrier (nothing
+ * at or above their parent moves skin).
+ */
+function watchedJoints(facts: Facts): Uint8Array {
+  const { joints } = facts.rig;
+  const { movesAbove, movesBelow } = skinMass(facts);
+  const { joint: root, first } = bodyRoot(facts);
+  const below = new Uint8Array(joints.count);
+  for (let joint = 0; joint < joints.count; joint++) {
+    const parent = joints.parent[joint] ?? -1;
+    if (parent === -1) continue;
+    if (parent === root || parent === first || below[parent] === 1) below[joint] = 1;
+  }
+  // The hips of a mapping travel (VRM 1.0, `humanoid.md`, Torso: "Usually only this bone moves").
+  if (root !== -1) below[root] = 0;
+  return below.map((value, joint) => {
+    const parent = joints.parent[joint] ?? -1;
+    return value === 1 && movesAbove[parent] === 1 && movesBelow[joint] === 1 ? 1 : 0;
+  });
+}
+
+/** A smaller change is rounding of keys. Percent. */
+const ROUNDING = 0.01;
+
+/** Whether a joint may travel: a rigid piece on a rigid piece or on nothing (a machine), or an eye. */
+function travels(facts: Facts, joint: number): boolean {
+  const rigid = rigidJoints(facts);
+  const parent = facts.rig.joints.parent[joint] ?? -1;
+  const onPiece = rigid[parent] === 1 || skinMass(facts).moves[parent] === 0;
+  return (rigid[joint] === 1 && onPiece) || isEye(facts, joint);
+}

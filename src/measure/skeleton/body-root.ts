@@ -1,0 +1,172 @@
+import { type Facts, fact } from '../facts.js';
+import { mappedHips } from '../names/humanoid.js';
+import { flesh } from '../skin/flesh.js';
+import { rigidJoints } from '../skin/rigid-skin.js';
+import { skinMass } from '../skin/skin-mass.js';
+import { pairs } from './pairs.js';
+
+/** Where the body begins. Joint indices; -1 for none. */
+export interface BodyRoot {
+  /** Topmost joints in tree order. */
+  readonly tops: readonly number[];
+  /** The topmost joint with most skin mass below it. */
+  readonly main: number;
+  /** The hips of the asset's humanoid mapping where they fit, else `first`. */
+  readonly joint: number;
+  /** Whether `joint` is what the mapping calls the hips. */
+  readonly mapped: boolean;
+  /** The first joint from `main` down that moves skin or splits the skin-moving tree. */
+  readonly first: number;
+  /** Unweighted joints above both, from above to below. */
+  readonly carriers: readonly number[];
+  /** Skin mass at and below each joint. */
+  readonly massBelow: Float64Array;
+}
+
+/**
+ * Goes down from the main topmost joint past the carriers: unweighted joints exactly one of whose
+ * child joints moves skin, itself or below, but for pairs that hang beside the body (a ground root
+ * with two loose feet). A vertex or two left on a ground root by accident
+ * does not make it the body.
+ *
+ * Mapped hips are the body root when they are on that way, or below its end with nearly all of the
+ * skin. Either way nothing becomes a carrier that was none: hips on the way end it sooner.
+ */
+export const bodyRoot = fact((facts): BodyRoot => {
+  const { joints } = facts.rig;
+  const { ofJoint, moves, hasMesh } = skinMass(facts);
+  const massBelow = Float64Array.from(ofJoint);
+  for (let joint = joints.count - 1; joint >= 0; joint--) {
+    const parent = joints.parent[joint] ?? -1;
+    if (parent !== -1) massBelow[parent] = (massBelow[parent] ?? 0) + (massBelow[joint] ?? 0);
+  }
+  const tops: number[] = [];
+  joints.parent.forEach((parent, joint) => {
+    if (parent === -1) tops.push(joint);
+  });
+  const descendants = countBelow(facts);
+  let main = tops[0] ?? -1;
+  for (const top of tops) {
+    const more = (massBelow[top] ?? 0) - (massBelow[main] ?? 0);
+    if (more > 0 || (more === 0 && (descendants[top] ?? 0) > (descendants[main] ?? 0))) main = top;
+  }
+  const passed: number[] = [];
+  let first = main;
+  while (first !== -1) {
+    const idle = hasMesh
+      ? moves[first] === 0 || holdsByAccident(facts, first) || holdsProp(facts, first, massBelow)
+      : isMeshlessCarrier(facts, first, passed.length);
+    const next = idle ? onlyBody(facts, first, massBelow) : -1;
+    if (next === -1) break;
+    passed.push(first);
+    first = next;
+  }
+  const hips = mappedHips(facts);
+  const place = [...passed, first].indexOf(hips);
+  const mapped = hips !== -1 && (place !== -1 || holdsBody(facts, hips, first, massBelow));
+  const carriers = mapped && place !== -1 ? passed.slice(0, place) : passed;
+  return { tops, main, joint: mapped ? hips : first, mapped, first, carriers, massBelow };
+});
+
+/**
+ * Whether a joint below the first one has the body on it: a mapping that calls a hand the hips would
+ * keep the root rules from the rest of the rig.
+ */
+function holdsBody(facts: Facts, joint: number, first: number, massBelow: Float64Array): boolean {
+  const { parent } = facts.rig.joints;
+  let above = parent[joint] ?? -1;
+  while (above !== -1 && above !== first) above = parent[above] ?? -1;
+  return above !== -1 && (massBelow[joint] ?? 0) > BODY_SHARE * (massBelow[first] ?? 0);
+}
+
+/** A child joint with over this share of the skin below is the body; what is beside it is hung on. */
+const BODY_SHARE = 0.8;
+
+/** The only child joint that moves skin, or the body beside which only pairs hang (loose feet); else -1. */
+function onlyBody(facts: Facts, joint: number, massBelow: Float64Array): number {
+  const below = movingChildren(facts, joint);
+  if (below.length === 1) return below[0] ?? -1;
+  const total = below.reduce((sum, child) => sum + (massBelow[child] ?? 0), 0);
+  const { partner } = pairs(facts);
+  const unpaired = below.filter((child) => {
+    const other = partner[child] ?? -1;
+    return other === -1 || facts.rig.joints.parent[other] !== joint;
+  });
+  const [body] = unpaired;
+  if (unpaired.length !== 1 || body === undefined) return -1;
+  return (massBelow[body] ?? 0) > BODY_SHARE * total ? body : -1;
+}
+
+/** Without a mesh so many joints in a row are taken for carriers at most: a longer run is a trunk. */
+const MOST_MESHLESS_CARRIERS = 2;
+
+/**
+ * Without a mesh, a topmost joint with one child joint that goes on, in a tree that branches farther
+ * down, is a ground root. (A tail or a rope does not branch, and begins with its first joint.)
+ */
+function isMeshlessCarrier({ rig }: Facts, joint: number, passed: number): boolean {
+  const { children } = rig.joints;
+  const goOn = (item: number): number[] =>
+    (children[item] ?? []).filter((child) => (children[child] ?? []).length > 0);
+  if (passed >= MOST_MESHLESS_CARRIERS || (children[joint] ?? []).length !== 1) return false;
+  let at = goOn(joint)[0];
+  while (at !== undefined) {
+    const next = goOn(at);
+    if (next.length > 1) return true;
+    at = next[0];
+  }
+  return false;
+}
+
+/** A joint with less than this share of the next one's skin holds it by accident. */
+const STRAY_SHARE = 0.05;
+
+/** A prop on a ground root has less than this share of the skin at and below it. */
+const PROP_SHARE = 0.2;
+
+/** Of what is below it at least this share of the skin blends: a body, not a machine of hard pieces. */
+const BODY_BLENDS = 0.5;
+
+/** Whether all that a joint moves are hard pieces of their own beside a body: a tool on the ground root. */
+function holdsProp(facts: Facts, joint: number, massBelow: Float64Array): boolean {
+  const { ofJoint } = skinMass(facts);
+  const [own, all] = [ofJoint[joint] ?? 0, massBelow[joint] ?? 0];
+  const rigid = rigidJoints(facts);
+  if (own >= PROP_SHARE * all || rigid[joint] === 0) return false;
+  const hard = ofJoint.reduce((sum, mass, item) => sum + (rigid[item] === 1 ? mass : 0), 0);
+  if (all - hard < BODY_BLENDS * all) return false;
+  return (flesh(facts).beside[joint]?.size ?? 0) === 0;
+}
+
+/** Whether a joint holds next to nothing beside the skin-holding joint below it. */
+function holdsByAccident(facts: Facts, joint: number): boolean {
+  const { ofJoint, moves } = skinMass(facts);
+  let next = movingChildren(facts, joint)[0] ?? -1;
+  while (next !== -1 && moves[next] === 0) next = movingChildren(facts, next)[0] ?? -1;
+  return next !== -1 && (ofJoint[joint] ?? 0) < STRAY_SHARE * (ofJoint[next] ?? 0);
+}
+
+/** Child joints that move skin, themselves or below. */
+export function movingChildren(facts: Facts, joint: number): readonly number[] {
+  return movingChildrenOfAll(facts)[joint] ?? [];
+}
+
+/** Once for all joints: many are asked for by each of their children. */
+const movingChildrenOfAll = fact((facts): readonly (readonly number[])[] => {
+  const { movesBelow } = skinMass(facts);
+  return facts.rig.joints.children.map((below) => below.filter((child) => movesBelow[child] === 1));
+});
+
+/** Two or more child joints that move skin, themselves or below. */
+export function isBranching(facts: Facts, joint: number): boolean {
+  return movingChildren(facts, joint).length >= 2;
+}
+
+const countBelow = fact(({ rig }): Int32Array => {
+  const count = new Int32Array(rig.joints.count).fill(1);
+  for (let joint = count.length - 1; joint >= 0; joint--) {
+    const parent = rig.joints.parent[joint] ?? -1;
+    if (parent !== -1) count[parent] = (count[parent] ?? 0) + (count[joint] ?? 0);
+  }
+  return count;
+});

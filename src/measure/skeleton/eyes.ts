@@ -1,0 +1,29 @@
+import { distance } from '../../rig/vec3.js';
+import type { Facts } from '../facts.js';
+import { bindPose } from '../pose/bind-pose.js';
+import { rigidJoints } from '../skin/rigid-skin.js';
+import { skinCentre } from '../skin/skin-centre.js';
+import { reaches } from '../skin/skin-reach.js';
+
+/** A ball turns about its middle: its joint stands this near to it, as a share of its radius. */
+const IN_THE_MIDDLE = 0.5;
+
+/**
+ * Whether an end joint stands in the middle of a piece that hangs on it alone, as an eye does: it turns,
+ * and bends nothing.
+ */
+export function isEye(facts: Facts, joint: number): boolean {
+  if ((facts.rig.joints.children[joint] ?? []).length > 0) return false;
+  if (rigidJoints(facts)[joint] === 0) return false;
+  const centre = skinCentre(facts, joint);
+  const place = bindPose(facts).places[joint];
+  if (centre === null || place === undefined) return false;
+  let radius = 0;
+  for (const { joint: owner, corners } of reaches(facts)) {
+    if (owner !== joint) continue;
+    const [low, high] = [corners[0], corners[7]];
+    if (low !== undefined && high !== undefined) radius = Math.max(radius, distance(low, high) / 2);
+  }
+  // The box's half diagonal is the root of three times the radius of a ball.
+  return distance(centre, place) <= (IN_THE_MIDDLE * radius) / Math.sqrt(3);
+}

@@ -1,0 +1,56 @@
+import { column, mat4At } from '../../rig/mat4.js';
+import { direction, type Vec3 } from '../../rig/vec3.js';
+import { type Axis, type Facts, fact } from '../facts.js';
+import { bonePose } from '../pose/bone-pose.js';
+
+/** Directions of a joint's X, Y and Z axis in the bind pose; world space, unit length. */
+export type Frame = readonly [Vec3, Vec3, Vec3];
+
+/** The frame of each joint in the bind pose. Scale is taken out; a skewed frame keeps its skew. */
+export const frames = fact((facts): readonly Frame[] => {
+  const { world } = bonePose(facts);
+  return Array.from({ length: facts.rig.joints.count }, (_, joint) => {
+    const matrix = mat4At(world, joint);
+    return [
+      direction(column(matrix, 0)) ?? [1, 0, 0],
+      direction(column(matrix, 1)) ?? [0, 1, 0],
+      direction(column(matrix, 2)) ?? [0, 0, 1],
+    ];
+  });
+});
+
+/** The world direction of one signed axis of a joint. */
+export function axisWorld(facts: Facts, joint: number, axis: Axis): Vec3 {
+  const [x, y, z] = frames(facts)[joint]?.[axis.index] ?? [0, 0, 0];
+  return [axis.sign * x, axis.sign * y, axis.sign * z];
+}
+
+/** Angle in degrees of the rotation that takes one frame to another, 0 to 180. */
+export function frameAngle(a: Frame, b: Frame): number {
+  // trace(A^T B) = 1 + 2 cos(angle) for rotations; the sine comes from the skew part.
+  const cosine = (dots(a[0], b[0]) + dots(a[1], b[1]) + dots(a[2], b[2]) - 1) / 2;
+  const sx = dots(a[2], b[1]) - dots(a[1], b[2]);
+  const sy = dots(a[0], b[2]) - dots(a[2], b[0]);
+  const sz = dots(a[1], b[0]) - dots(a[0], b[1]);
+  return (Math.atan2(Math.hypot(sx, sy, sz) / 2, cosine) * 180) / Math.PI;
+}
+
+function dots(a: Vec3, b: Vec3): number {
+  return a[0] * b[0] + a[1] * b[1] + a[2] * b[2];
+}
+
+/**
+ * Whether two frames differ by quarter and half turns about their axes, within `tolerance`
+ * degrees; `same` when they do not differ at all, null when they are not square to each other.
+ */
+export function squareTo(a: Frame, b: Frame, tolerance: number): 'same' | 'turned' | null {
+  const limit = Math.cos((tolerance * Math.PI) / 180);
+  let same = true;
+  for (let i = 0; i < 3; i++) {
+    const products = a.map((axis) => dots(axis, b[i] ?? [0, 0, 0]));
+    const best = products.findIndex((value) => Math.abs(value) >= limit);
+    if (best === -1) return null;
+    if (best !== i || (products[i] ?? 0) < 0) same = false;
+  }
+  return same ? 'same' : 'turned';
+}

@@ -1,0 +1,43 @@
+import { type Facts, fact } from '../facts.js';
+import { skinMass } from '../skin/skin-mass.js';
+import { bodyRoot, isBranching } from './body-root.js';
+import { boneLengths } from './bones.js';
+import { aimJoints, fanOf } from './chains.js';
+import { pairs } from './pairs.js';
+
+/** A collarbone is shorter than the upper arm by this much at least; a thigh and its shin are not. */
+const COLLARBONE = 0.6;
+
+/**
+ * Joints within a limb, a neck, a finger or a tail, where the form bends about its middle: they move
+ * skin and have a joint below them. Left out are carriers and joints that branch (hips, chest,
+ * palm), and where something leaves the body: the first joint of a limb, an ear or a tuft of hair, the
+ * shoulder below a collarbone, each finger of a fan. There the cut goes through both (common practice).
+ */
+export const innerJoints = fact((facts): readonly number[] => {
+  const { children } = facts.rig.joints;
+  const { moves } = skinMass(facts);
+  const carriers = new Set(bodyRoot(facts).carriers);
+  return children.flatMap((below, joint) => {
+    if (below.length === 0 || moves[joint] === 0 || carriers.has(joint)) return [];
+    return isBranching(facts, joint) || leavesBody(facts, joint) ? [] : [joint];
+  });
+});
+
+function leavesBody(facts: Facts, joint: number): boolean {
+  const { parent } = facts.rig.joints;
+  const above = parent[joint] ?? -1;
+  if (above === -1) return false;
+  if (isBranching(facts, above))
+    return aimJoints(facts)[above] !== joint || fanOf(facts, above).includes(joint);
+  const body = parent[above] ?? -1;
+  const isFirst = body !== -1 && isBranching(facts, body) && aimJoints(facts)[body] !== above;
+  return isFirst && pairs(facts).partner[above] !== -1 && isShort(facts, joint);
+}
+
+/** Whether the bone into a joint is much shorter than the one out of it. */
+function isShort(facts: Facts, joint: number): boolean {
+  const lengths = boneLengths(facts);
+  const next = aimJoints(facts)[joint] ?? -1;
+  return next !== -1 && (lengths[joint] ?? 0) < COLLARBONE * (lengths[next] ?? 0);
+}

@@ -1,0 +1,32 @@
+import { angleBetween } from '../../rig/vec3.js';
+import type { Facts } from '../facts.js';
+import { skinMass } from '../skin/skin-mass.js';
+import { isBranching, movingChildren } from './body-root.js';
+import { boneDirection, boneLengths } from './bones.js';
+import { girdleJoints, isUpperLimb } from './chains.js';
+
+/** The bone of a foot turns off the shin by more than this. Degrees. */
+const FOOT_DEGREES = 40;
+/** And is shorter than this share of it. */
+const FOOT_LENGTH = 0.6;
+
+/**
+ * Whether a joint, with the bone to its aim joint, bends with its neighbours, as inside a limb, spine,
+ * finger or tail: it moves skin, and is no collarbone or other joint behind which a limb begins, no hand
+ * or other joint that branches, and no foot.
+ */
+export function isInsideLimb(facts: Facts, joint: number, target: number): boolean {
+  if (isBranching(facts, joint) || skinMass(facts).moves[joint] === 0) return false;
+  if (girdleJoints(facts)[joint] === 1 && !isUpperLimb(facts, joint)) return false;
+  return !isFoot(facts, joint, target);
+}
+
+/** A foot: the last bone of a limb, which turns off the one before it and is much shorter. */
+function isFoot(facts: Facts, joint: number, target: number): boolean {
+  const above = facts.rig.joints.parent[joint] ?? -1;
+  if (above === -1 || movingChildren(facts, target).length > 0) return false;
+  const lengths = boneLengths(facts);
+  if ((lengths[target] ?? 0) >= FOOT_LENGTH * (lengths[joint] ?? 0)) return false;
+  const [before, after] = [boneDirection(facts, above, joint), boneDirection(facts, joint, target)];
+  return before !== null && after !== null && angleBetween(before, after) >= FOOT_DEGREES;
+}

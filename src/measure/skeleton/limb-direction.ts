@@ -1,0 +1,117 @@
+import { angleBetween, distance } from '../../rig/vec3.js';
+import { type Facts, fact } from '../facts.js';
+import { bonePose } from '../pose/bone-pose.js';
+import { branchOf, edgesOut, flesh } from '../skin/flesh.js';
+import { skinMass } from '../skin/skin-mass.js';
+import { bodyRoot, isBranching, movingChildren } from './body-root.js';
+import { boneDirection, boneLengths } from './bones.js';
+
+/** A run of joints hung on another joint. World units. */
+export interface Limb {
+  /** From the joint hung on the parent outward, to the last that moves skin, or on to one tip or idle end. */
+  readonly joints: readonly number[];
+  readonly parent: number;
+  /** Distance from the parent to the first and to the last joint. */
+  readonly toFirst: number;
+  readonly toLast: number;
+  /** Mean length of the bones within the run. */
+  readonly meanBone: number;
+  /**
+   * What the flesh tells: `joined` at its first joint, as it should be; `turned` when the flesh of its last
+   * joint adjoins the body and that of its first does not; `apart` when it is a piece of its own.
+   */
+  readonly flesh: 'joined' | 'turned' | 'apart';
+}
+
+/** Bones that fold back by more than this lead to where a limb should have begun. Degrees. */
+const FOLD_DEGREES = 150;
+
+/**
+ * Runs of two skin-moving joints or more that hang on a joint that branches or moves no skin, or that
+ * fold back on their parent: a limb laid backwards can be its parent's only child. Joints without skin
+ * within a run do not end it.
+ */
+export const limbs = fact((facts): readonly Limb[] => {
+  const { movesBelow, moves } = skinMass(facts);
+  const { parent } = facts.rig.joints;
+  return Array.from(parent).flatMap((above, joint) => {
+    if (above === -1 || movesBelow[joint] === 0) return [];
+    const run = runFrom(facts, joint);
+    const starts = isBranching(facts, above) || moves[above] === 0 || foldsBack(facts, run);
+    return starts ? (measureLimb(facts, run) ?? []) : [];
+  });
+});
+
+/** A joint and those after it, as long as one child goes on: the one that moves skin, else the only one. */
+function runFrom(facts: Facts, start: number): number[] {
+  const { children } = facts.rig.joints;
+  const run: number[] = [];
+  for (let at = start; at !== -1; ) {
+    run.push(at);
+    const moving = movingChildren(facts, at);
+    const own = children[at] ?? [];
+    at =
+      moving.length === 1
+        ? (moving[0] ?? -1)
+        : moving.length === 0 && own.length === 1
+          ? (own[0] ?? -1)
+          : -1;
+  }
+  return run;
+}
+
+function foldsBack(facts: Facts, [joint, next]: readonly number[]): boolean {
+  const above = facts.rig.joints.parent[joint ?? -1] ?? -1;
+  if (joint === undefined || next === undefined || above === -1) return false;
+  const [before, after] = [boneDirection(facts, above, joint), boneDirection(facts, joint, next)];
+  return before !== null && after !== null && angleBetween(before, after) > FOLD_DEGREES;
+}
+
+function measureLimb(facts: Facts, joints: readonly number[]): Limb | null {
+  const { places } = bonePose(facts);
+  const { moves } = skinMass(facts);
+  const lengths = boneLengths(facts);
+  const [first, last] = [joints[0] ?? -1, joints.at(-1) ?? -1];
+  const parent = facts.rig.joints.parent[first] ?? -1;
+  const [base, near, far] = [places[parent], places[first], places[last]];
+  const moving = joints.filter((joint) => moves[joint] === 1);
+  if (moving.length < 2 || base === undefined || near === undefined || far === undefined)
+    return null;
+  const bones = joints.slice(1).map((joint) => lengths[joint] ?? 0);
+  const meanBone = bones.reduce((sum, bone) => sum + bone, 0) / bones.length;
+  const [toFirst, toLast] = [distance(base, near), distance(base, far)];
+  // A limb that begins nearer to its parent than it ends is laid outward: its flesh need not be asked.
+  const told = toFirst > toLast ? fleshOf(facts, first, moving) : 'joined';
+  return { joints, parent, toFirst, toLast, meanBone, flesh: told };
+}
+
+function fleshOf(facts: Facts, top: number, moving: readonly number[]): Limb['flesh'] {
+  const branch = branchOf(facts, top);
+  const owners = moving.filter((joint) => (flesh(facts).own[joint] ?? 0) > 0);
+  const [first, last] = [owners[0] ?? -1, owners.at(-1) ?? -1];
+  if (edgesOut(facts, first, branch) > 0) return 'joined';
+  return edgesOut(facts, last, branch) > 0 ? 'turned' : 'apart';
+}
+
+/** A root's flesh is the thin end of its chain when a joint further along has over this many times its girth. */
+const THICKER = 2;
+
+/**
+ * Whether the rig begins at a tip of the tree: at most one child joint of the first joint that moves
+ * skin moves any, there are joints enough to call it a chain, and the flesh grows thicker along it. A
+ * trunk begins at its foot, an animal may at its rump: those are well rooted.
+ */
+export const rootIsTip = fact((facts): boolean => {
+  const { first } = bodyRoot(facts);
+  if (first === -1 || isBranching(facts, first)) return false;
+  const run = runFrom(facts, first);
+  if (run.length < 3) return false;
+  const { ofJoint } = skinMass(facts);
+  const lengths = boneLengths(facts);
+  // Skin mass along a bone is the girth there.
+  const girths = run.slice(0, -1).map((joint, place) => {
+    const bone = lengths[run[place + 1] ?? -1] ?? 0;
+    return bone > 0 ? (ofJoint[joint] ?? 0) / bone : 0;
+  });
+  return girths.some((girth) => girth > THICKER * (girths[0] ?? 0));
+});

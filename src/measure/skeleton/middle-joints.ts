@@ -1,0 +1,66 @@
+import type { Facts } from '../facts.js';
+import { bindMesh } from '../geometry/bind-mesh.js';
+import { midline } from '../geometry/midline.js';
+import { mappedSides } from '../names/humanoid.js';
+import { bindPose } from '../pose/bind-pose.js';
+import { skinMass } from '../skin/skin-mass.js';
+import { bodyRoot } from './body-root.js';
+import { pairs } from './pairs.js';
+
+/**
+ * Joints that should stand in the middle: they move skin, themselves or below, and nothing at or above
+ * them is paired or named for a side, or the asset maps them to the middle of a human body. Carriers may
+ * stand anywhere.
+ */
+export function middleJoints(facts: Facts): number[] {
+  const { parent, count } = facts.rig.joints;
+  const { partner, named } = pairs(facts);
+  const { movesBelow } = skinMass(facts);
+  const mapped = mappedSides(facts);
+  const carriers = new Set(bodyRoot(facts).carriers);
+  const paired = new Uint8Array(count);
+  const list: number[] = [];
+  for (let joint = 0; joint < count; joint++) {
+    const above = parent[joint] ?? -1;
+    const ofASide = partner[joint] !== -1 || named[joint] != null;
+    const onASide = ofASide || (above !== -1 && paired[above] === 1);
+    paired[joint] = onASide && mapped[joint] !== 'middle' ? 1 : 0;
+    if (paired[joint] === 0 && movesBelow[joint] === 1 && !carriers.has(joint)) list.push(joint);
+  }
+  return list;
+}
+
+/** The skin of a thing hung to one side lies at least this share of its joint's way off the midline. */
+const WITH_SKIN = 0.5;
+
+/**
+ * Whether a joint off the midline has its skin, at and below it, off to the same side, at least half
+ * as far: a lamp on one hip or a single feather is where it should be.
+ */
+export function standsWithItsSkin(facts: Facts, joint: number): boolean {
+  const { x } = midline(facts);
+  const off = (bindPose(facts).places[joint]?.[0] ?? x) - x;
+  const middle = middleBelow(facts, joint);
+  return middle !== null && off !== 0 && (middle - x) / off >= WITH_SKIN;
+}
+
+/** x of the middle of the vertices that a joint and those below it move, by weight; bind pose, world. */
+function middleBelow(facts: Facts, top: number): number | null {
+  const { parent, count } = facts.rig.joints;
+  const below = new Uint8Array(count);
+  below[top] = 1;
+  for (let joint = top + 1; joint < count; joint++)
+    if (below[parent[joint] ?? -1] === 1) below[joint] = 1;
+  let [sum, total] = [0, 0];
+  facts.rig.parts.forEach(({ skin, influences, slots, weights }, part) => {
+    const jointOfSlot = facts.rig.skins[skin]?.jointOfSlot ?? new Int32Array(0);
+    const positions = bindMesh(facts).positions[part] ?? new Float32Array(0);
+    for (let k = 0; k < weights.length; k++) {
+      const weight = weights[k] ?? 0;
+      if (!(weight > 0) || below[jointOfSlot[slots[k] ?? 0] ?? -1] !== 1) continue;
+      sum += weight * (positions[3 * Math.floor(k / influences)] ?? 0);
+      total += weight;
+    }
+  });
+  return total > 0 ? sum / total : null;
+}

@@ -1,0 +1,197 @@
+import { angleBetween, degrees, distance, dot, type Vec3 } from '../../rig/vec3.js';
+import { type Facts, fact } from '../facts.js';
+import { size } from '../geometry/bind-mesh.js';
+import { midline } from '../geometry/midline.js';
+import { bonePose } from '../pose/bone-pose.js';
+import { skinMass } from '../skin/skin-mass.js';
+import { boneDirection } from './bones.js';
+import { aimAxisOf, aimJoints } from './chains.js';
+import { conventions } from './conventions.js';
+import { isEye } from './eyes.js';
+import { frames } from './frames.js';
+import { PAIR_TOLERANCE, type Pair, pairs } from './pairs.js';
+
+/**
+ * How the right frame follows from the left: with S = diag(-1, 1, 1), S R_left with all three axes
+ * turned round (equal turns look mirrored), with one of them turned round, or R_left itself.
+ */
+export type MirrorScheme =
+  | 'behaviour'
+  | 'aim reversed'
+  | 'up reversed'
+  | 'side reversed'
+  | 'copied';
+
+export interface Mirror {
+  /** The scheme that most pairs follow; null when no half of them agree on one. */
+  readonly scheme: MirrorScheme | null;
+  /** Pairs within the tolerance of the scheme, and pairs judged. */
+  readonly agree: number;
+  readonly pairs: readonly MirroredPair[];
+}
+
+export interface MirroredPair {
+  readonly pair: Pair;
+  /** Angle in degrees of each pair's right frame from what the scheme makes of its left. */
+  readonly miss: Readonly<Record<MirrorScheme, number>>;
+}
+
+const SCHEMES: readonly MirrorScheme[] = [
+  'behaviour',
+  'side reversed',
+  'up reversed',
+  'aim reversed',
+  'copied',
+];
+
+/** A pair follows a scheme when its frames lie within this of it. Degrees. */
+const FOLLOWS_DEGREES = 5;
+
+/**
+ * Finds a rig's mirror scheme. Only pairs that stand mirrored and whose bones mirror are asked: where a
+ * pose or a design puts two joints differently (a folded ear, a longer arm, a knee bent in the bind
+ * pose), each frame follows its own bone and has to differ. Pairs known by place alone may be none, and
+ * eyes and other things hung on turn by themselves.
+ */
+export const mirror = fact((facts): Mirror => {
+  const { movesBelow } = skinMass(facts);
+  const next = aimJoints(facts);
+  const { parent } = facts.rig.joints;
+  const inChain = (joint: number): boolean =>
+    next[joint] !== -1 || next[parent[joint] ?? -1] === joint || !isEye(facts, joint);
+  const judged = pairs(facts)
+    .list.filter(({ by }) => by !== 'place')
+    .filter(({ left, right }) => movesBelow[left] === 1 && movesBelow[right] === 1)
+    .filter(({ left, right }) => inChain(left) && inChain(right))
+    .filter((pair) => standsMirrored(facts, pair) && bonesMirror(facts, pair))
+    .flatMap((pair) => missOf(facts, pair) ?? []);
+  let best: { scheme: MirrorScheme; agree: number; sum: number } | null = null;
+  for (const scheme of SCHEMES) {
+    const agree = judged.filter((item) => item.miss[scheme] <= FOLLOWS_DEGREES).length;
+    const sum = judged.reduce((total, item) => total + item.miss[scheme], 0);
+    if (best === null || agree > best.agree || (agree === best.agree && sum < best.sum - 1e-6))
+      best = { scheme, agree, sum };
+  }
+  const holds = best !== null && judged.length > 0 && best.agree * 2 >= judged.length;
+  return {
+    scheme: holds && best !== null ? best.scheme : null,
+    agree: best?.agree ?? 0,
+    pairs: judged,
+  };
+});
+
+/** How far the pair of a joint is off the rig's mirror scheme, in degrees; 0 where that says nothing. */
+export function pairMiss(facts: Facts, joint: number): number {
+  const { scheme } = mirror(facts);
+  const miss = missByJoint(facts).get(joint);
+  return scheme === null || miss === undefined ? 0 : miss[scheme];
+}
+
+/**
+ * How far the frames of a joint's pair are off the rig's mirror scheme, in degrees, whether or not they
+ * move skin; null where the joint has no partner or the rig no scheme.
+ */
+export function frameMiss(facts: Facts, joint: number): number | null {
+  const { scheme } = mirror(facts);
+  const other = pairs(facts).partner[joint] ?? -1;
+  if (scheme === null || other === -1) return null;
+  const isLeft = pairs(facts).side[joint] === 'left';
+  const pair: Pair = { left: isLeft ? joint : other, right: isLeft ? other : joint, by: 'name' };
+  return missOf(facts, pair)?.miss[scheme] ?? null;
+}
+
+/** Whether a joint has a pair that follows the scheme of the rig, within some degrees. */
+export function isMirrored(facts: Facts, joint: number, within: number): boolean {
+  const { scheme } = mirror(facts);
+  const miss = missByJoint(facts).get(joint);
+  return scheme !== null && miss !== undefined && miss[scheme] <= within;
+}
+
+/** Angle of a pair from the scheme that it is nearest to. Degrees. */
+export function leastMiss({ miss }: MirroredPair): number {
+  return Math.min(...SCHEMES.map((scheme) => miss[scheme]));
+}
+
+const missByJoint = fact((facts): ReadonlyMap<number, MirroredPair['miss']> => {
+  return new Map(
+    mirror(facts).pairs.flatMap(({ pair, miss }) => [
+      [pair.left, miss],
+      [pair.right, miss],
+    ]),
+  );
+});
+
+/**
+ * The plane that the joints themselves mirror about: half-way between most pairs that the mapping or
+ * names tell. The mesh's own middle is off it when a satchel hangs on one side.
+ */
+const pairPlane = fact((facts): number => {
+  const { places } = bonePose(facts);
+  const middles = pairs(facts)
+    .list.filter((pair) => pair.by !== 'place')
+    .map(({ left, right }) => ((places[left]?.[0] ?? 0) + (places[right]?.[0] ?? 0)) / 2)
+    .sort((a, b) => a - b);
+  return middles[Math.floor(middles.length / 2)] ?? midline(facts).x;
+});
+
+function standsMirrored(facts: Facts, { left, right }: Pair): boolean {
+  const { places } = bonePose(facts);
+  const [a, b] = [places[left], places[right]];
+  if (a === undefined || b === undefined) return false;
+  const mirrored: Vec3 = [2 * pairPlane(facts) - a[0], a[1], a[2]];
+  return distance(mirrored, b) <= PAIR_TOLERANCE * size(facts);
+}
+
+/** Bones mirror when the right one runs within this of the mirrored left one. Degrees. */
+const BONES_DEGREES = 3;
+
+/** Whether the bones at two joints mirror: those to their aim joints, and those from their parents. */
+function bonesMirror(facts: Facts, { left, right }: Pair): boolean {
+  const next = aimJoints(facts);
+  const { parent } = facts.rig.joints;
+  const mirrored = (a: Vec3 | null, b: Vec3 | null): boolean =>
+    a === null || b === null || angleBetween([-a[0], a[1], a[2]], b) <= BONES_DEGREES;
+  const along = (joint: number): Vec3 | null =>
+    next[joint] === undefined || next[joint] === -1
+      ? null
+      : boneDirection(facts, joint, next[joint] ?? -1);
+  const from = (joint: number): Vec3 | null => {
+    const above = parent[joint] ?? -1;
+    return above === -1 ? null : boneDirection(facts, above, joint);
+  };
+  return mirrored(along(left), along(right)) && mirrored(from(left), from(right));
+}
+
+/**
+ * Angles of the right frame from what each scheme makes of the left. With d_i the cosine between the
+ * mirrored left and the right axis i, a scheme that turns some axes round has the trace of the
+ * remaining rotation, 1 + 2 cos(angle), as the sum of d_i with their signs.
+ */
+function missOf(facts: Facts, pair: Pair): MirroredPair | null {
+  const [left, right] = [frames(facts)[pair.left], frames(facts)[pair.right]];
+  if (left === undefined || right === undefined) return null;
+  const aim = aimAxisOf(facts, pair.left)?.index ?? 0;
+  const up = conventions(facts).up?.index ?? (aim + 1) % 3;
+  const mirrored = (axis: number): number => dotMirrored(left[axis], right[axis]);
+  const [a, u, s] = [mirrored(aim), mirrored(up), mirrored(3 - aim - up)];
+  const plain = dot(left[0], right[0]) + dot(left[1], right[1]) + dot(left[2], right[2]);
+  return {
+    pair,
+    miss: {
+      behaviour: angleOfTrace(-a - u - s),
+      'aim reversed': angleOfTrace(-a + u + s),
+      'up reversed': angleOfTrace(a - u + s),
+      'side reversed': angleOfTrace(a + u - s),
+      copied: angleOfTrace(plain),
+    },
+  };
+}
+
+/** Cosine between S a and b, with S = diag(-1, 1, 1). */
+function dotMirrored(a: Vec3 | undefined, b: Vec3 | undefined): number {
+  return a === undefined || b === undefined ? 0 : -a[0] * b[0] + a[1] * b[1] + a[2] * b[2];
+}
+
+function angleOfTrace(trace: number): number {
+  return degrees(Math.acos(Math.min(1, Math.max(-1, (trace - 1) / 2))));
+}

@@ -1,0 +1,130 @@
+import { distance } from '../../rig/vec3.js';
+import { type Facts, fact } from '../facts.js';
+import { size } from '../geometry/bind-mesh.js';
+import { bonePose } from '../pose/bone-pose.js';
+import { branchOf, edgesBetween, edgesOut, flesh, fleshParent } from '../skin/flesh.js';
+import { rigidJoints } from '../skin/rigid-skin.js';
+import { skinMass } from '../skin/skin-mass.js';
+import { distanceToBones } from '../skin/skin-reach.js';
+import { bodyRoot, movingChildren } from './body-root.js';
+import { pairs } from './pairs.js';
+
+/** A branch that hangs on another joint than the one its flesh grows from. */
+export interface WrongParent {
+  /** The first joint of the branch. */
+  readonly joint: number;
+  readonly parent: number;
+  /** The joint whose flesh adjoins it most. */
+  readonly right: number;
+  /** From the joint to its parent, and to the bones of the right one. World units. */
+  readonly toParent: number;
+  readonly toRight: number;
+  /** Whether more than its first joint moves skin: a limb, not a single foot. */
+  readonly limb: boolean;
+}
+
+/** A parent as near as this to its child may well be the middle of a body. Share of size. */
+const FAR_SHARE = 0.2;
+/** A parent with flesh of its own is told from here on. Share of size. */
+const OFF_SHARE = 0.1;
+/** A limb that is a piece of mesh of its own grows from bones that lie as near as this. Share of size. */
+const NEAR_SHARE = 0.1;
+/** And a wrong parent is this many times as far as the right one. */
+const TIMES = 2;
+/** Less where both have flesh: the right one has lost the bone that led to the limb. */
+const TIMES_WITH_FLESH = 1.5;
+/** So many bones at least lie between a wrong parent with flesh and the right one. */
+const APART = 3;
+
+/**
+ * Branches whose flesh adjoins that of a joint of another branch than the one they hang on.
+ *
+ * On a joint without flesh (nothing at or above it moves skin, as a ground root): pairs of limbs far from it,
+ * such as thighs beside the hips; and where it carries the body, whatever hangs beside that, such as feet
+ * driven from the ground. Where the trunk itself begins in two halves, neither hangs wrong, and an idle
+ * joint in the middle of the body is no such parent.
+ *
+ * On a joint with flesh of its own, that adjoins none of the branch, far from the right one in the tree: an
+ * arm on the head.
+ */
+export const wrongParents = fact((facts): readonly WrongParent[] => {
+  const { joints } = facts.rig;
+  const { moves, movesAbove, hasMesh } = skinMass(facts);
+  if (!hasMesh) return [];
+  const root = bodyRoot(facts);
+  const onTheWay = new Set([...root.carriers, root.joint, root.first]);
+  return Array.from(joints.parent).flatMap((parent, joint): WrongParent[] => {
+    if (parent === -1 || moves[joint] === 0 || onTheWay.has(joint)) return [];
+    const wrong =
+      movesAbove[parent] === 0
+        ? onCarrier(facts, joint, parent, root.carriers.includes(parent))
+        : onOtherFlesh(facts, joint, parent);
+    return wrong === null ? [] : [wrong];
+  });
+});
+
+function onCarrier(
+  facts: Facts,
+  joint: number,
+  parent: number,
+  carriesBody: boolean,
+): WrongParent | null {
+  const { joints } = facts.rig;
+  const below = movingChildren(facts, joint).length > 0;
+  const paired = joints.parent[pairs(facts).partner[joint] ?? -1] === parent;
+  const far = toPlace(facts, joint, parent) > FAR_SHARE * size(facts);
+  if (below && !(paired && (far || carriesBody))) return null;
+  if (!below && !carriesBody) return null;
+  const joined = edgesOut(facts, joint, branchOf(facts, joint)) > 0;
+  if (!joined && (!below || !far || rigidJoints(facts)[joint] === 1)) return null;
+  const right = fleshParent(facts, joint);
+  if (right === -1) return null;
+  const found = measured(facts, joint, parent, right);
+  const limb = below && far && found.toParent > TIMES * found.toRight;
+  if (!joined && found.toRight > NEAR_SHARE * size(facts)) return null;
+  return limb || carriesBody ? { ...found, limb } : null;
+}
+
+function onOtherFlesh(facts: Facts, joint: number, parent: number): WrongParent | null {
+  // Where it stands near its parent nothing need be walked.
+  if (toPlace(facts, joint, parent) <= OFF_SHARE * size(facts)) return null;
+  const { own, beside } = flesh(facts);
+  if (skinMass(facts).moves[parent] === 0 || (own[parent] ?? 0) === 0) return null;
+  // Most adjoin their parent themselves: then their branch need not be gathered.
+  if (beside[joint]?.has(parent) === true) return null;
+  const branch = branchOf(facts, joint);
+  if (edgesBetween(facts, branch, parent) > 0 || edgesOut(facts, joint, branch) === 0) return null;
+  const right = fleshParent(facts, joint);
+  if (right === -1 || bonesBetween(facts, parent, right) < APART) return null;
+  const found = measured(facts, joint, parent, right);
+  return found.toParent > TIMES_WITH_FLESH * found.toRight ? { ...found, limb: true } : null;
+}
+
+function measured(
+  facts: Facts,
+  joint: number,
+  parent: number,
+  right: number,
+): Omit<WrongParent, 'limb'> {
+  const here = bonePose(facts).places[joint] ?? [0, 0, 0];
+  const toParent = toPlace(facts, joint, parent);
+  return { joint, parent, right, toParent, toRight: distanceToBones(facts, right, here) };
+}
+
+function toPlace(facts: Facts, joint: number, other: number): number {
+  const { places } = bonePose(facts);
+  const [here, there] = [places[joint], places[other]];
+  return here === undefined || there === undefined ? 0 : distance(here, there);
+}
+
+/** Bones on the way through the tree from one joint to another. */
+function bonesBetween({ rig }: Facts, a: number, b: number): number {
+  const up = new Map<number, number>();
+  for (let at = a, steps = 0; at !== -1; at = rig.joints.parent[at] ?? -1, steps++)
+    up.set(at, steps);
+  for (let at = b, steps = 0; at !== -1; at = rig.joints.parent[at] ?? -1, steps++) {
+    const rest = up.get(at);
+    if (rest !== undefined) return steps + rest;
+  }
+  return Infinity;
+}

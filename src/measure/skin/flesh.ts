@@ -1,0 +1,129 @@
+import type { SkinnedPart } from '../../rig/types.js';
+import { type Facts, fact } from '../facts.js';
+import { type MeshNet, meshNet } from '../geometry/mesh-net.js';
+import { bonePose } from '../pose/bone-pose.js';
+import { movingChildren } from '../skeleton/body-root.js';
+import { skinMass } from './skin-mass.js';
+import { distanceToBones } from './skin-reach.js';
+
+/** Whose flesh adjoins whose: a vertex is of the joint that moves it most. */
+export interface Flesh {
+  /** Vertices of each joint's own, places counted once. */
+  readonly own: Int32Array;
+  /** For each joint, the joints whose flesh adjoins its own, by the number of edges between them. */
+  readonly beside: readonly ReadonlyMap<number, number>[];
+}
+
+/**
+ * Flesh adjoins flesh where an edge of the mesh runs from a vertex of one joint to a vertex of the
+ * other, over seams and primitives. It costs a walk over the whole mesh: ask it only of joints whose
+ * boxes raise a suspicion.
+ */
+export const flesh = fact((facts): Flesh => {
+  const { rig } = facts;
+  const net = meshNet(facts);
+  const owner = new Int32Array(net.places.length).fill(-1);
+  const own = new Int32Array(rig.joints.count);
+  rig.parts.forEach((part, index) => {
+    const jointOfSlot = rig.skins[part.skin]?.jointOfSlot;
+    if (jointOfSlot !== undefined)
+      putOwners(part, jointOfSlot, net, net.offsets[index] ?? 0, owner);
+  });
+  for (const joint of owner) if (joint !== -1) own[joint] = (own[joint] ?? 0) + 1;
+  const beside: Map<number, number>[] = Array.from(own, () => new Map());
+  countEdges(net, owner, beside);
+  return { own, beside };
+});
+
+/** Writes the joint that moves each place most; the first vertex at a place speaks for it. */
+function putOwners(
+  { vertexCount, influences, slots, weights }: SkinnedPart,
+  jointOfSlot: Int32Array,
+  { places }: MeshNet,
+  offset: number,
+  owner: Int32Array,
+): void {
+  for (let vertex = 0; vertex < vertexCount; vertex++) {
+    const place = places[offset + vertex] ?? 0;
+    if ((owner[place] ?? -1) !== -1) continue;
+    let most = 0;
+    for (let k = influences * vertex; k < influences * (vertex + 1); k++) {
+      const slot = slots[k] ?? 0;
+      if (!((weights[k] ?? 0) > most) || slot >= jointOfSlot.length) continue;
+      most = weights[k] ?? 0;
+      owner[place] = jointOfSlot[slot] ?? -1;
+    }
+  }
+}
+
+function countEdges({ corners }: MeshNet, owner: Int32Array, beside: Map<number, number>[]): void {
+  for (let at = 0; at < corners.length; at++) {
+    const next = at % 3 === 2 ? at - 2 : at + 1;
+    const a = owner[corners[at] ?? 0] ?? -1;
+    const b = owner[corners[next] ?? 0] ?? -1;
+    if (a === b || a === -1 || b === -1) continue;
+    count(beside[a], b);
+    count(beside[b], a);
+  }
+}
+
+function count(counts: Map<number, number> | undefined, joint: number): void {
+  counts?.set(joint, (counts.get(joint) ?? 0) + 1);
+}
+
+/** Edges between a joint's flesh and that of all joints outside a branch (1 in `branch`). */
+export function edgesOut(facts: Facts, joint: number, branch: Uint8Array): number {
+  let edges = 0;
+  for (const [other, number] of flesh(facts).beside[joint] ?? [])
+    if (branch[other] !== 1) edges += number;
+  return edges;
+}
+
+/** Edges between the flesh of a branch (1 in `branch`) and that of one joint outside it. */
+export function edgesBetween(facts: Facts, branch: Uint8Array, joint: number): number {
+  let edges = 0;
+  for (const [other, number] of flesh(facts).beside[joint] ?? [])
+    if (branch[other] === 1) edges += number;
+  return edges;
+}
+
+/** The joints of a branch: 1 for its top and all below it. */
+export function branchOf({ rig }: Facts, top: number): Uint8Array {
+  const branch = new Uint8Array(rig.joints.count);
+  branch[top] = 1;
+  for (let joint = top + 1; joint < branch.length; joint++)
+    if (branch[rig.joints.parent[joint] ?? -1] === 1) branch[joint] = 1;
+  return branch;
+}
+
+/**
+ * The joint outside a branch that its top should hang on: the one whose flesh adjoins the branch's first
+ * flesh most, else the one whose bones are nearest to its first joint; -1 for none. The branch can be
+ * larger than what hangs on its top, where that is to become part of another.
+ */
+export function fleshParent(facts: Facts, top: number, branch = branchOf(facts, top)): number {
+  const { moves, hasMesh } = skinMass(facts);
+  const first = hasMesh ? firstMover(facts, top) : top;
+  let [best, most] = [-1, 0];
+  for (const [other, edges] of hasMesh ? (flesh(facts).beside[first] ?? []) : []) {
+    if (branch[other] === 1 || edges <= most) continue;
+    [best, most] = [other, edges];
+  }
+  if (best !== -1) return best;
+  const here = bonePose(facts).places[first] ?? [0, 0, 0];
+  let least = Infinity;
+  for (let joint = 0; joint < branch.length; joint++) {
+    if (branch[joint] === 1 || moves[joint] === 0) continue;
+    const gap = distanceToBones(facts, joint, here);
+    if (gap < least) [best, least] = [joint, gap];
+  }
+  return best;
+}
+
+/** The first joint of a branch that moves skin; its top if none does. */
+function firstMover(facts: Facts, top: number): number {
+  const { moves } = skinMass(facts);
+  for (let at = top; at !== -1; at = movingChildren(facts, at)[0] ?? -1)
+    if (moves[at] === 1) return at;
+  return top;
+}

@@ -1,0 +1,99 @@
+import { invert, type Mat4, mat4At, multiply, transformDirection } from '../../rig/mat4.js';
+import type { SkinnedPart } from '../../rig/types.js';
+import { direction, subtract, type Vec3 } from '../../rig/vec3.js';
+import { type Facts, fact } from '../facts.js';
+import { bindMesh } from '../geometry/bind-mesh.js';
+import { meshTriangles } from '../geometry/triangle-sums.js';
+import { bindPose } from '../pose/bind-pose.js';
+import { bonePose } from '../pose/bone-pose.js';
+import { skinMass } from './skin-mass.js';
+
+/**
+ * Direction from a joint to the middle of its own skin, as its bones stand (see `bonePose`); null when
+ * it moves none.
+ */
+export function skinDirection(facts: Facts, joint: number): Vec3 | null {
+  const centre = skinCentre(facts, joint);
+  const place = bindPose(facts).places[joint];
+  if (centre === null || place === undefined) return null;
+  const toward = subtract(centre, place);
+  const turn = toBones(facts, joint);
+  return direction(turn === null ? toward : transformDirection(turn, toward));
+}
+
+/** Takes directions from where the joint's skin was bound to where its bones stand; null for no change. */
+function toBones(facts: Facts, joint: number): Mat4 | null {
+  const [bones, skin] = [bonePose(facts).world, bindPose(facts).world];
+  if (bones === skin) return null;
+  const back = invert(mat4At(skin, joint));
+  return back === null ? null : multiply(mat4At(bones, joint), back);
+}
+
+/**
+ * Middle of the skin that a joint moves, by weighted area, so that it is the same however the vertices are
+ * split or joined; of the vertices where they span no area. Bind pose, world space. Null where it moves
+ * none.
+ */
+export function skinCentre(facts: Facts, joint: number): Vec3 | null {
+  const { byArea, byVertex } = sums(facts);
+  return centreOf(byArea, joint) ?? centreOf(byVertex, joint);
+}
+
+function centreOf(sums: Float64Array, joint: number): Vec3 | null {
+  const [x = 0, y = 0, z = 0, total = 0] = sums.subarray(4 * joint, 4 * joint + 4);
+  return total > 0 && Number.isFinite(total) ? [x / total, y / total, z / total] : null;
+}
+
+/** Per joint: the sums of x, y and z, and of what they are weighted by. */
+interface Sums {
+  readonly byArea: Float64Array;
+  readonly byVertex: Float64Array;
+}
+
+/** One pass serves all joints. */
+const sums = fact((facts): Sums => {
+  const { skins, parts, joints } = facts.rig;
+  const byArea = new Float64Array(4 * joints.count);
+  const byVertex = new Float64Array(4 * joints.count);
+  const { areaScale } = skinMass(facts);
+  parts.forEach((part, index) => {
+    const jointOfSlot = skins[part.skin]?.jointOfSlot;
+    const positions = bindMesh(facts).positions[index];
+    const area = meshTriangles(facts)[index]?.vertexArea;
+    if (jointOfSlot === undefined || positions === undefined || area === undefined) return;
+    addPart({ byArea, byVertex }, part, jointOfSlot, positions, area, areaScale[part.skin] ?? 1);
+  });
+  return { byArea, byVertex };
+});
+
+function addPart(
+  { byArea, byVertex }: Sums,
+  { weights, slots, influences }: SkinnedPart,
+  jointOfSlot: Int32Array,
+  positions: Float32Array,
+  area: Float64Array,
+  scale: number,
+): void {
+  for (let k = 0; k < weights.length; k++) {
+    const weight = weights[k] ?? 0;
+    const slot = slots[k] ?? 0;
+    if (!(weight > 0) || slot >= jointOfSlot.length) continue;
+    const at = 4 * (jointOfSlot[slot] ?? 0);
+    const vertex = Math.floor(k / influences);
+    add(byVertex, at, positions, vertex, weight);
+    add(byArea, at, positions, vertex, weight * scale * (area[vertex] ?? 0));
+  }
+}
+
+function add(
+  out: Float64Array,
+  at: number,
+  positions: Float32Array,
+  vertex: number,
+  by: number,
+): void {
+  out[at] = (out[at] ?? 0) + by * (positions[3 * vertex] ?? 0);
+  out[at + 1] = (out[at + 1] ?? 0) + by * (positions[3 * vertex + 1] ?? 0);
+  out[at + 2] = (out[at + 2] ?? 0) + by * (positions[3 * vertex + 2] ?? 0);
+  out[at + 3] = (out[at + 3] ?? 0) + by;
+}

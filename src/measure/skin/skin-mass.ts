@@ -1,0 +1,347 @@
+import type { Rig, SkinnedPart } from '../../rig/types.js';
+import { fact } from '../facts.js';
+import { meshTriangles } from '../geometry/triangle-sums.js';
+import { remnantsOf } from './remnants.js';
+import { areaScales } from './skin-scale.js';
+
+/** What each joint moves, in area and in vertices. */
+export interface SkinMass {
+  /** Per part and slot: area moved, weighted. In the unit of `ofJoint`. */
+  readonly bySlot: readonly Float64Array[];
+  /** Per part and slot: a box around the vertices moved, min x, y, z, max x, y, z; empty is min > max. */
+  readonly boxBySlot: readonly Float64Array[];
+  /**
+   * Skin mass of each joint over all parts. Square units of the mesh, or of the world where a rig has
+   * several skins, whose meshes can have units of their own.
+   */
+  readonly ofJoint: Float64Array;
+  /** Per skin: what takes areas of its mesh to the unit of `ofJoint`. */
+  readonly areaScale: readonly number[];
+  /** Skin mass of all joints together. */
+  readonly total: number;
+  /** Largest weight of each joint on any vertex, 0 to 1. */
+  readonly topWeight: Float64Array;
+  /** 1 where some vertex hangs on the joint in part only, by more than rounding. */
+  readonly shares: Uint8Array;
+  /**
+   * 1 where a joint moves skin: a share of 0.01 % of the rig's skin mass, or one vertex by 5 %. What it
+   * has below that is a leftover, and it is a carrier or control like any other; so is one of `remnants`.
+   * When the rig has no mesh, joints that others hang on are taken to move some.
+   */
+  readonly moves: Uint8Array;
+  /** Joints above the floor that hold only what was left on them, in joint order. */
+  readonly remnants: readonly number[];
+  /** 1 where a joint or any joint below it moves skin. */
+  readonly movesBelow: Uint8Array;
+  /** 1 where a joint or any joint above it moves skin. */
+  readonly movesAbove: Uint8Array;
+  /** Whether there is any mesh to move. */
+  readonly hasMesh: boolean;
+  /** Per part: what is wrong with the weights as numbers. */
+  readonly weightFaults: readonly WeightFaults[];
+}
+
+/** Weights that glTF 2.0 (3.7.3.3 Skinned Mesh Attributes) does not allow, by vertex. */
+export interface WeightFaults {
+  /** Sum of the weights of each vertex, in steps (whole numbers) for integer weights. */
+  readonly sums: Float64Array;
+  /** Largest distance of a sum from full, vertices without any weight left out. */
+  readonly worstSum: number;
+  /** Vertices without any weight: how many, and the first three. */
+  readonly unweighted: number;
+  readonly unweightedFirst: readonly number[];
+  /** Vertices by the number of weights above zero: `crowds[n]` have n. */
+  readonly crowds: readonly number[];
+  /** Vertices with an index past the skin's joints, in order. */
+  readonly badIndex: readonly number[];
+  /** Vertices on which a joint has two non-zero weights, with its slot. */
+  readonly repeated: readonly { readonly vertex: number; readonly slot: number }[];
+  /** Vertices with a negative weight, with its slot. */
+  readonly negative: readonly { readonly vertex: number; readonly slot: number }[];
+  /** Vertices with a weight that is no number or has no end, in order, each once. */
+  readonly noNumber: readonly number[];
+}
+
+/** A joint that moves less of the rig's skin moves none, unless one vertex follows it. Share. */
+const LEAST_SHARE = 1e-4;
+/** A vertex follows a joint from this weight on. */
+const LEAST_WEIGHT = 0.05;
+
+/** A vertex hangs on one joint alone when its weight there is at least this. */
+const WHOLE = 0.99;
+/** A smaller weight beside a whole one is rounding. */
+const ROUNDING = 0.01;
+
+/**
+ * Skin mass: the sum over vertices of (a third of the area of the vertex's triangles) x (its weight
+ * on the joint). The area is the mesh's own; bind poses scale it alike for all joints of a skin.
+ */
+export const skinMass = fact((facts): SkinMass => {
+  const { rig } = facts;
+  const areas = meshTriangles(facts);
+  const ofJoint = new Float64Array(rig.joints.count);
+  const topWeight = new Float64Array(rig.joints.count);
+  const shares = new Uint8Array(rig.joints.count);
+  const bySlot: Float64Array[] = [];
+  const boxBySlot: Float64Array[] = [];
+  const weightFaults: WeightFaults[] = [];
+  rig.parts.forEach((part, index) => {
+    const jointOfSlot = rig.skins[part.skin]?.jointOfSlot ?? new Int32Array(0);
+    const { mass, box, top, partly, faults } = gatherBySlot(
+      part,
+      areas[index]?.vertexArea ?? new Float64Array(0),
+      jointOfSlot.length,
+    );
+    weightFaults.push(faults);
+    bySlot.push(mass);
+    boxBySlot.push(box);
+    jointOfSlot.forEach((joint, slot) => {
+      topWeight[joint] = Math.max(topWeight[joint] ?? 0, top[slot] ?? 0);
+      if (partly[slot] === 1) shares[joint] = 1;
+    });
+  });
+  const areaScale = rig.skins.length > 1 ? areaScales(rig, bySlot) : rig.skins.map(() => 1);
+  scaleAreas(rig, bySlot, areaScale);
+  rig.parts.forEach((part, index) => {
+    rig.skins[part.skin]?.jointOfSlot.forEach((joint, slot) => {
+      ofJoint[joint] = (ofJoint[joint] ?? 0) + (bySlot[index]?.[slot] ?? 0);
+    });
+  });
+  const hasMesh = rig.parts.some((part) => part.vertexCount > 0);
+  const total = ofJoint.reduce((sum, mass) => sum + mass, 0);
+  const moves = Uint8Array.from(ofJoint, (mass, joint) => {
+    const follows = (topWeight[joint] ?? 0) >= LEAST_WEIGHT;
+    return follows || (mass > 0 && mass >= LEAST_SHARE * total) ? 1 : 0;
+  });
+  const remnants = remnantsOf(rig, { ofJoint, total, topWeight, moves, boxBySlot });
+  for (const joint of remnants) moves[joint] = 0;
+  if (!hasMesh) supposeMoves(rig, moves);
+  return {
+    bySlot,
+    boxBySlot,
+    ofJoint,
+    areaScale,
+    total,
+    topWeight,
+    shares,
+    moves,
+    remnants,
+    movesBelow: spreadUp(rig, moves),
+    movesAbove: spreadDown(rig, moves),
+    hasMesh,
+    weightFaults,
+  };
+});
+
+/** Takes what the slots of each part move from the unit of its mesh to that of the world. */
+function scaleAreas(rig: Rig, bySlot: readonly Float64Array[], areaScale: readonly number[]): void {
+  rig.parts.forEach((part, index) => {
+    const scale = areaScale[part.skin] ?? 1;
+    if (scale === 1) return;
+    bySlot[index]?.forEach((mass, slot, all) => {
+      all[slot] = mass * scale;
+    });
+  });
+}
+
+/**
+ * Without a mesh nothing tells what moves skin. End joints of a tree that has others are tips; all
+ * others are taken to move some, but for a ground root (see `bodyRoot`).
+ */
+function supposeMoves({ joints }: Rig, moves: Uint8Array): void {
+  joints.children.forEach((children, joint) => {
+    moves[joint] = children.length > 0 || joints.parent[joint] === -1 ? 1 : 0;
+  });
+}
+
+/** A joint counts when it or any joint below it does. Joints stand parents first. */
+function spreadUp(rig: Rig, own: Uint8Array): Uint8Array {
+  const below = Uint8Array.from(own);
+  for (let joint = rig.joints.count - 1; joint >= 0; joint--) {
+    const parent = rig.joints.parent[joint] ?? -1;
+    if (parent !== -1 && below[joint] === 1) below[parent] = 1;
+  }
+  return below;
+}
+
+type SlotFault = { readonly vertex: number; readonly slot: number };
+
+/**
+ * What every rule about weights needs of a part's vertices, gathered in two plain loops. What few rigs
+ * come to is only marked in them and listed afterwards: an engine gives up a compiled loop at each new
+ * way through it, and compiles it again.
+ */
+function gatherBySlot(
+  part: SkinnedPart,
+  area: Float64Array,
+  slotCount: number,
+): {
+  mass: Float64Array;
+  box: Float64Array;
+  top: Float64Array;
+  partly: Uint8Array;
+  faults: WeightFaults;
+} {
+  const mass = new Float64Array(slotCount);
+  const box = new Float64Array(6 * slotCount);
+  for (let slot = 0; slot < slotCount; slot++)
+    box.fill(Infinity, 6 * slot, 6 * slot + 3).fill(-Infinity, 6 * slot + 3, 6 * slot + 6);
+  const top = new Float64Array(slotCount);
+  const partly = new Uint8Array(slotCount);
+  addVertices(part, area, slotCount, mass, box, top, partly);
+  const sums = new Float64Array(part.vertexCount);
+  const marks = new Uint8Array(part.vertexCount);
+  const crowds = new Int32Array(part.influences + 1);
+  addWeights(part, slotCount, sums, marks, crowds);
+  if (part.weightSteps !== 0) roundAll(sums);
+  const faults: WeightFaults = {
+    sums,
+    ...judgeSums(sums, part.weightSteps === 0 ? 1 : part.weightSteps),
+    crowds: Array.from(crowds),
+    ...listFaults(part, marks, slotCount),
+  };
+  return { mass, box, top, partly, faults };
+}
+
+/**
+ * Adds each vertex to the mass, the box and the largest weight of the slots that move it, and marks
+ * those that share it.
+ */
+function addVertices(
+  { positions, slots, weights, influences, vertexCount }: SkinnedPart,
+  area: Float64Array,
+  slotCount: number,
+  mass: Float64Array,
+  box: Float64Array,
+  top: Float64Array,
+  partly: Uint8Array,
+): void {
+  for (let vertex = 0; vertex < vertexCount; vertex++) {
+    const share = area[vertex] ?? 0;
+    const x = positions[3 * vertex] ?? 0;
+    const y = positions[3 * vertex + 1] ?? 0;
+    const z = positions[3 * vertex + 2] ?? 0;
+    const first = influences * vertex;
+    for (let k = first; k < first + influences; k++) {
+      const weight = weights[k] ?? 0;
+      const slot = slots[k] ?? 0;
+      if (!(weight > 0 && weight < Infinity) || slot >= slotCount) continue;
+      mass[slot] = (mass[slot] ?? 0) + share * weight;
+      if (weight > (top[slot] ?? 0)) top[slot] = weight;
+      if (weight > ROUNDING && weight < WHOLE) partly[slot] = 1;
+      const at = 6 * slot;
+      if (x < (box[at] ?? 0)) box[at] = x;
+      if (y < (box[at + 1] ?? 0)) box[at + 1] = y;
+      if (z < (box[at + 2] ?? 0)) box[at + 2] = z;
+      if (x > (box[at + 3] ?? 0)) box[at + 3] = x;
+      if (y > (box[at + 4] ?? 0)) box[at + 4] = y;
+      if (z > (box[at + 5] ?? 0)) box[at + 5] = z;
+    }
+  }
+}
+
+/** A joint counts when it or any joint above it does. Joints stand parents first. */
+function spreadDown({ joints }: Rig, own: Uint8Array): Uint8Array {
+  const above = Uint8Array.from(own);
+  for (let joint = 0; joint < above.length; joint++)
+    if (above[joints.parent[joint] ?? -1] === 1) above[joint] = 1;
+  return above;
+}
+
+/** Sums the weights of each vertex, in steps for integer weights, counts them, and marks what is odd. */
+function addWeights(
+  { slots, weights, influences, vertexCount, weightSteps }: SkinnedPart,
+  slotCount: number,
+  sums: Float64Array,
+  marks: Uint8Array,
+  crowds: Int32Array,
+): void {
+  const full = weightSteps === 0 ? 1 : weightSteps;
+  for (let vertex = 0; vertex < vertexCount; vertex++) {
+    const first = influences * vertex;
+    let sum = 0;
+    let mark = false;
+    let crowd = 0;
+    for (let k = first; k < first + influences; k++) {
+      const weight = weights[k] ?? 0;
+      const slot = slots[k] ?? 0;
+      if (slot >= slotCount) mark = true;
+      if (weight === 0) continue;
+      crowd++;
+      sum += weight * full;
+      if (!(weight > 0 && weight < Infinity)) mark = true;
+      for (let other = first; other < k; other++)
+        if (slots[other] === slot && (weights[other] ?? 0) > 0) mark = true;
+    }
+    sums[vertex] = sum;
+    marks[vertex] = mark ? 1 : 0;
+    crowds[crowd] = (crowds[crowd] ?? 0) + 1;
+  }
+}
+
+/** Steps are whole numbers, whatever their shares of 1 were rounded to. */
+function roundAll(sums: Float64Array): void {
+  for (let vertex = 0; vertex < sums.length; vertex++) sums[vertex] = Math.round(sums[vertex] ?? 0);
+}
+
+function judgeSums(
+  sums: Float64Array,
+  full: number,
+): Pick<WeightFaults, 'worstSum' | 'unweighted' | 'unweightedFirst'> {
+  const unweightedFirst: number[] = [];
+  let unweighted = 0;
+  let worstSum = 0;
+  for (let vertex = 0; vertex < sums.length; vertex++) {
+    const sum = sums[vertex] ?? 0;
+    if (sum === 0) {
+      unweighted++;
+      if (unweightedFirst.length < 3) unweightedFirst.push(vertex);
+    } else if (Math.abs(sum - full) > worstSum) worstSum = Math.abs(sum - full);
+  }
+  return { worstSum, unweighted, unweightedFirst };
+}
+
+/** What is wrong with the vertices that were marked, in their order. */
+function listFaults(
+  { slots, weights, influences }: SkinnedPart,
+  marks: Uint8Array,
+  slotCount: number,
+): Pick<WeightFaults, 'badIndex' | 'repeated' | 'negative' | 'noNumber'> {
+  const badIndex: number[] = [];
+  const repeated: SlotFault[] = [];
+  const negative: SlotFault[] = [];
+  const noNumber: number[] = [];
+  for (let vertex = marks.indexOf(1); vertex !== -1; vertex = marks.indexOf(1, vertex + 1)) {
+    const first = influences * vertex;
+    let past = false;
+    for (let k = first; k < first + influences; k++) {
+      const weight = weights[k] ?? 0;
+      const slot = slots[k] ?? 0;
+      if (slot >= slotCount) past = true;
+      if (weight === 0) continue;
+      if (!Number.isFinite(weight)) {
+        if (noNumber.at(-1) !== vertex) noNumber.push(vertex);
+      } else if (weight < 0) negative.push({ vertex, slot });
+      else if (hasBefore(slots, weights, first, k)) repeated.push({ vertex, slot });
+    }
+    if (past) badIndex.push(vertex);
+  }
+  return { badIndex, repeated, negative, noNumber };
+}
+
+/** Whether the slot of an influence has a weight of the same vertex before it, too. */
+function hasBefore(
+  slots: SkinnedPart['slots'],
+  weights: SkinnedPart['weights'],
+  first: number,
+  k: number,
+): boolean {
+  for (let other = first; other < k; other++)
+    if (slots[other] === slots[k] && (weights[other] ?? 0) > 0) return true;
+  return false;
+}
+
+/** Vertices of some parts, each counted once. */
+export function countVertices(parts: readonly SkinnedPart[]): number {
+  return parts.reduce((sum, part) => sum + (part.sharesVertices ? 0 : part.vertexCount), 0);
+}

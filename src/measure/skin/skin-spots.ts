@@ -1,0 +1,132 @@
+import { type Vec3, vec3At } from '../../rig/vec3.js';
+import type { Facts } from '../facts.js';
+import { type Island, isWholePiece, PAINTED } from '../geometry/islands.js';
+import { meshNet, whereIs } from '../geometry/mesh-net.js';
+import { distanceToBones } from './skin-reach.js';
+
+/** An island of a joint's skin that lies where it should not. */
+export interface StrayIsland {
+  readonly joint: number;
+  /** Its painted vertices, as numbered over all parts (see `meshNet`), in order. */
+  readonly vertices: readonly number[];
+  /** How far the nearest of its vertices is: from the joint's bones, or past the midline. World units. */
+  readonly away: number;
+  /** The joint whose bone is nearest to it; its partner, for skin past the midline. */
+  readonly nearest: number;
+  /** The largest weight that the joint has in it, 0 to 1. */
+  readonly top: number;
+}
+
+/** The vertices of an island that the joint moves by over 5 %: what was painted, without its fringe. */
+export function paintedOf(facts: Facts, joint: number, { vertices }: Island): number[] {
+  return vertices.filter((vertex) => weightOf(facts, joint, vertex) > PAINTED);
+}
+
+/**
+ * The island at the joint's own bones: the one with the vertex nearest to them, of equals the larger.
+ * Not the largest: a brush can slip over more skin than a joint has of its own.
+ */
+export function mainPatch(
+  facts: Facts,
+  joint: number,
+  islands: readonly Island[],
+): Island | undefined {
+  const { positions } = meshNet(facts);
+  let [main, least]: [Island | undefined, number] = [islands[0], Infinity];
+  if (islands.length < 2) return main;
+  for (const island of islands) {
+    for (const vertex of island.vertices) {
+      const gap = distanceToBones(facts, joint, vec3At(positions, vertex), least);
+      if (gap < least) [main, least] = [island, gap];
+    }
+  }
+  return main;
+}
+
+/** A joint moves a vertex more than all others together with more than this share of its weight. */
+const MOST = 0.5;
+
+/** Whether an island is a piece of its own that the joint moves more than all others: a prop, a plume. */
+export function isHungOn(facts: Facts, joint: number, island: Island): boolean {
+  const most = island.vertices.every((vertex) => weightOf(facts, joint, vertex) > MOST);
+  return most && isWholePiece(facts, island);
+}
+
+/** How much of a vertex, as numbered over all parts, the joint moves. */
+export function weightOf(facts: Facts, joint: number, vertex: number): number {
+  const at = whereIs(facts, vertex);
+  const part = facts.rig.parts[at.part];
+  const slot = part === undefined ? -1 : (facts.rig.skins[part.skin]?.slotOfJoint[joint] ?? -1);
+  if (part === undefined || slot === -1) return 0;
+  let sum = 0;
+  for (let k = part.influences * at.vertex; k < part.influences * (at.vertex + 1); k++)
+    if (part.slots[k] === slot && (part.weights[k] ?? 0) > 0) sum += part.weights[k] ?? 0;
+  return sum;
+}
+
+/** Each once, in joint order: a joint can reach into several parts. */
+export function inOrder(joints: readonly number[]): number[] {
+  return [...new Set(joints)].sort((a, b) => a - b);
+}
+
+/** The largest weight that a joint has on some vertices. */
+export function topWeightOn(facts: Facts, joint: number, vertices: readonly number[]): number {
+  return vertices.reduce((top, vertex) => Math.max(top, weightOf(facts, joint, vertex)), 0);
+}
+
+/** The islands of one joint, told as one: who paints by mistake does it in several spots and meshes. */
+export interface StraySpots {
+  readonly joint: number;
+  readonly spots: number;
+  readonly vertices: number;
+  /** The parts they lie on, that with most of them first, and their vertices as numbered there. */
+  readonly parts: readonly { readonly part: number; readonly vertices: readonly number[] }[];
+  /** Those of the nearest island. */
+  readonly away: number;
+  readonly nearest: number;
+  /** Where the first vertex of the first part stands; bind pose, world space. */
+  readonly at: Vec3;
+  readonly top: number;
+}
+
+/** Gathers islands by joint, in order; distance and neighbour are those of the nearest. */
+export function gatherSpots(facts: Facts, islands: readonly StrayIsland[]): StraySpots[] {
+  return inOrder(islands.map(({ joint }) => joint)).flatMap((joint) => {
+    const own = islands.filter((island) => island.joint === joint);
+    const [nearest] = [...own].sort((a, b) => a.away - b.away);
+    if (nearest === undefined) return [];
+    const parts = byPart(
+      facts,
+      own.flatMap((island) => island.vertices),
+    );
+    const { positions, offsets } = meshNet(facts);
+    const first = (offsets[parts[0]?.part ?? 0] ?? 0) + (parts[0]?.vertices[0] ?? 0);
+    return [
+      {
+        joint,
+        spots: own.length,
+        vertices: parts.reduce((sum, part) => sum + part.vertices.length, 0),
+        parts,
+        away: nearest.away,
+        nearest: nearest.nearest,
+        at: vec3At(positions, first),
+        top: own.reduce((most, { top }) => Math.max(most, top), 0),
+      },
+    ];
+  });
+}
+
+/** Vertices by the part they belong to, each once, the part with most of them first. */
+function byPart(facts: Facts, vertices: readonly number[]): StraySpots['parts'] {
+  const lists = new Map<number, number[]>();
+  for (const vertex of vertices) {
+    const { part, vertex: own } = whereIs(facts, vertex);
+    if (facts.rig.parts[part]?.sharesVertices === true) continue;
+    const list = lists.get(part);
+    if (list === undefined) lists.set(part, [own]);
+    else list.push(own);
+  }
+  return [...lists]
+    .map(([part, list]) => ({ part, vertices: list.sort((a, b) => a - b) }))
+    .sort((a, b) => b.vertices.length - a.vertices.length);
+}
