@@ -25,8 +25,8 @@ export { reportSchema } from './report/report-schema.js';
 export type * from './report/report-types.js';
 export { writeSarif } from './report/sarif.js';
 export { writeText } from './report/text.js';
+export { version } from './report/version.js';
 export { standardSchema } from './standard/standard-schema.js';
-export { version } from './version.js';
 
 /** Options with the settings left to the defaults when they are not given. */
 export type AssetOptions = Omit<CheckOptions, 'settings' | 'guard'> & {

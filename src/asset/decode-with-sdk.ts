@@ -1,5 +1,5 @@
 import { type Accessor, type GLTF, Logger, NodeIO, Verbosity } from '@gltf-transform/core';
-import type { Decoded, DecodedAccessor } from './decode.js';
+import type { Decoded, DecodedAccessor } from './decoded.js';
 import { AssetError } from './errors.js';
 import type { GltfDocument } from './gltf-types.js';
 import { type PackedBytes, storedRange } from './read-plan.js';

@@ -1,4 +1,5 @@
 import type { TypedArray } from '@gltf-transform/core';
+import type { Decoded, DecodedAccessor } from './decoded.js';
 import { AssetError } from './errors.js';
 import {
   COMPONENT_BYTES,
@@ -10,16 +11,7 @@ import {
 import type { PackedBytes } from './read-plan.js';
 import { dracoAccessors, type Wanted } from './wanted-accessors.js';
 
-/** An accessor's values, decoded but not yet denormalised. */
-export interface DecodedAccessor {
-  readonly array: TypedArray;
-  readonly count: number;
-  /** Components of one element. */
-  readonly size: number;
-  readonly normalized: boolean;
-}
-
-export type Decoded = ReadonlyMap<number, DecodedAccessor>;
+export type { Decoded, DecodedAccessor };
 
 /**
  * Decodes the wanted accessors. Those that lie in the file as they are needed are looked at in

@@ -5,15 +5,7 @@ import { type ByteSource, openFile } from '../asset/byte-source.js';
 import { readContainer } from '../asset/container.js';
 import { AssetError } from '../asset/errors.js';
 import { hashSource } from '../asset/hash-file.js';
-import { type FileStamp, stampsOf } from './file-stamps.js';
-
-/** What an asset's report depends on besides the settings: its bytes and those of its buffers. */
-export interface ContentKey {
-  /** SHA-256 of the file itself. */
-  readonly file: string;
-  /** SHA-256 of the file and of every buffer it refers to. */
-  readonly all: string;
-}
+import { type ContentKey, type FileStamp, stampsOf } from './file-stamps.js';
 
 /** What was hashed, and how the file system showed it before. */
 export interface HashedContent extends ContentKey {

@@ -1,8 +1,15 @@
 import { createHash } from 'node:crypto';
 import { readFileSync, statSync } from 'node:fs';
 import { join } from 'node:path';
-import type { ContentKey } from './content-key.js';
 import { putFile } from './part-file.js';
+
+/** What an asset's report depends on besides the settings: its bytes and those of its buffers. */
+export interface ContentKey {
+  /** SHA-256 of the file itself. */
+  readonly file: string;
+  /** SHA-256 of the file and of every buffer it refers to. */
+  readonly all: string;
+}
 
 /** What the file system tells of a file: it changes whenever the file is written, moved or replaced. */
 export interface FileStamp {

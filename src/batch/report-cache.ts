@@ -4,8 +4,8 @@ import { dirname, join } from 'node:path';
 import { explain } from '../asset/byte-source.js';
 import { UsageError } from '../asset/errors.js';
 import type { AssetReport } from '../report/report-types.js';
-import { version } from '../version.js';
-import type { ContentKey } from './content-key.js';
+import { version } from '../report/version.js';
+import type { ContentKey } from './file-stamps.js';
 import { isKeptReport } from './kept-report.js';
 import { putFile } from './part-file.js';
 

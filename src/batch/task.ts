@@ -12,6 +12,7 @@ import type { Scene } from '../draw/scene.js';
 import type { AssetPictures } from '../report/asset-pictures.js';
 import type { AssetTimes } from '../report/asset-times.js';
 import type { AssetReport } from '../report/report-types.js';
+import type { RigModel } from '../rig/types.js';
 import type { HashedContent } from './content-key.js';
 import { type PackedReport, packReport } from './packed-report.js';
 import type { CachePlace } from './report-cache.js';
@@ -71,8 +72,9 @@ async function checkTask(task: CheckTask, guard: Guard): Promise<CheckResult> {
   let text: string | null = null;
   let scene: Scene | null = null;
   let times: AssetTimes | null = null;
+  const settings = settingsFromPlain(task.settings, rules);
   const options: CheckOptions = {
-    settings: settingsFromPlain(task.settings, rules),
+    settings,
     name: task.name,
     hash: task.hash,
     guard,
@@ -85,8 +87,9 @@ async function checkTask(task: CheckTask, guard: Guard): Promise<CheckResult> {
       },
     }),
     ...(task.draw && {
-      onScene: (made: Scene) => {
-        scene = made;
+      onModel: async (model: RigModel) => {
+        const { makeScene } = await import('../draw/make-scene.js');
+        scene = guard.run(() => makeScene(model, settings.wanted));
       },
     }),
   };

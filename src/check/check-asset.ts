@@ -2,10 +2,10 @@ import { AssetError } from '../asset/errors.js';
 import { type Guard, NO_GUARD } from '../asset/guard.js';
 import { type Asset, loadAssetBytes, loadAssetFile } from '../asset/load-asset.js';
 import { hiddenOutOfFiles } from '../asset/open-files.js';
-import type { Scene } from '../draw/scene.js';
 import { type AssetTimes, Stopwatch, type Timer } from '../report/asset-times.js';
 import type { AssetReport } from '../report/report-types.js';
 import { buildRigs } from '../rig/build-rigs.js';
+import type { RigModel } from '../rig/types.js';
 import { reportContainer, reportRigs } from './build-report.js';
 import type { Settings } from './settings.js';
 
@@ -17,8 +17,8 @@ export interface CheckOptions {
   readonly hash?: boolean;
   /** Called with the JSON text of a `.gltf`, for reports that point into it. */
   readonly onText?: (text: string) => void;
-  /** Called with what pictures are drawn from, once the asset is read. */
-  readonly onScene?: (scene: Scene) => void;
+  /** Called with the rigs, once they are judged, for pictures of them. What it throws counts as the asset's. */
+  readonly onModel?: (model: RigModel) => void | Promise<void>;
   /** Called last, with the time it took. */
   readonly onTimes?: (times: AssetTimes) => void;
   /** What the time is taken with. */
@@ -68,7 +68,7 @@ async function makeReport(
   watch: Stopwatch,
 ): Promise<AssetReport> {
   try {
-    const { settings, onScene, guard = NO_GUARD } = options;
+    const { settings, guard = NO_GUARD } = options;
     const asset = await from.load(guard);
     const model = guard.run(() => buildRigs(asset));
     if (asset.container.text !== null) options.onText?.(asset.container.text);
@@ -76,10 +76,7 @@ async function makeReport(
     const sha256 = options.hash === true ? from.hash(await import('../asset/hash-file.js')) : null;
     const container = reportContainer(asset, sha256);
     const rigs = guard.run(() => reportRigs(model, settings, watch));
-    if (onScene !== undefined) {
-      const { makeScene } = await import('../draw/scene.js');
-      onScene(guard.run(() => makeScene(model, (rig) => ({ rig, wanted: settings.wanted }))));
-    }
+    await options.onModel?.(model);
     return { path, unreadable: null, container, ...rigs };
   } catch (error) {
     if (error instanceof AssetError) return unreadableReport(path, error.reason, error.where);

@@ -1,6 +1,6 @@
 import { totalsOf } from '../report/report-stream.js';
 import type { AssetReport, PartReport, Report, ReportHead } from '../report/report-types.js';
-import { version } from '../version.js';
+import { version } from '../report/version.js';
 import { plainSettings, settingsDigest } from './plain-settings.js';
 import { rulesToRun, type Settings } from './settings.js';
 

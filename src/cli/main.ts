@@ -2,15 +2,15 @@ import { Command, CommanderError, Option } from 'commander';
 import { AssetError, UsageError } from '../asset/errors.js';
 import { hiddenOutOfFiles } from '../asset/open-files.js';
 import { logLines } from '../report/log-marks.js';
+import { version } from '../report/version.js';
 import { visible } from '../report/visible.js';
-import { version } from '../version.js';
 import type { CheckFlags } from './check/check-command.js';
 import { addDraw } from './draw/draw-options.js';
 import { EXIT, exitTable } from './exit-codes.js';
 import { addGrade } from './grade/grade-options.js';
 import type { Io } from './io.js';
 import { addMend } from './mend/mend-options.js';
-import type { OutputFlags } from './output/outputs.js';
+import type { OutputFlags } from './output/format.js';
 import { writeText } from './output/write-output.js';
 import {
   addBatchOptions,

@@ -1,8 +1,8 @@
 import { existsSync, realpathSync } from 'node:fs';
 import { dirname, isAbsolute, join, relative } from 'node:path';
-import { findUpward } from '../standard/find-upward.js';
-import type { HouseFileKind } from '../standard/schema-line.js';
-import { slashes } from '../waivers/slashes.js';
+import { findUpward } from '../house/find-upward.js';
+import type { HouseFileKind } from '../house/schema-line.js';
+import { slashes } from '../report/slashes.js';
 
 /**
  * Where a file in `folder` finds its schema, as a relative path that holds for everybody who has the

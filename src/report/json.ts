@@ -1,4 +1,4 @@
-import type { LedgerEntry, LedgerReport } from '../waivers/ledger-report.js';
+import type { LedgerEntry, LedgerReport } from './ledger-report.js';
 import { withoutMarks } from './log-marks.js';
 import { REPORT_SCHEMA_ID } from './report-schema.js';
 import { type ReportStream, writeWith } from './report-stream.js';

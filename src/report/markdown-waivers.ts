@@ -1,5 +1,5 @@
-import type { LedgerEntry, LedgerReport } from '../waivers/ledger-report.js';
 import { counted } from './finding-words.js';
+import type { LedgerEntry, LedgerReport } from './ledger-report.js';
 import { folded, MarkdownPage } from './markdown-page.js';
 import { codeName, sentenceText } from './markdown-text.js';
 import { waiverSummary } from './waiver-words.js';

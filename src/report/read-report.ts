@@ -1,6 +1,6 @@
 import { Ajv } from 'ajv';
 import { UsageError } from '../asset/errors.js';
-import { isRecord, readHouseText } from '../standard/house-file.js';
+import { isRecord, readHouseText } from '../house/house-file.js';
 import { reportSchema } from './report-schema.js';
 import type { Report } from './report-types.js';
 

@@ -1,6 +1,6 @@
 import type { Level } from '../kit/finding.js';
 import type { Vec3 } from '../rig/vec3.js';
-import type { LedgerReport } from '../waivers/ledger-report.js';
+import type { LedgerReport } from './ledger-report.js';
 
 /** What one run found. Every format is written from this and computes nothing. */
 export interface Report extends ReportHead, ReportEnd {

@@ -1,7 +1,7 @@
 import type { Artifact, ArtifactLocation, Region } from 'sarif';
-import { slashes } from '../waivers/slashes.js';
 import type { AssetReport } from './report-types.js';
 import { artifactUri, type UriBase } from './sarif-uri.js';
+import { slashes } from './slashes.js';
 import { indexText, type TextIndex } from './text-index.js';
 
 /** One asset as the rest of the log refers to it. */

@@ -1,6 +1,6 @@
 import type { Notification, ReportingDescriptor, ReportingDescriptorReference } from 'sarif';
-import type { LedgerEntry, LedgerReport } from '../waivers/ledger-report.js';
 import { stoppedWords } from './finding-words.js';
+import type { LedgerEntry, LedgerReport } from './ledger-report.js';
 import type { Report } from './report-types.js';
 import type { ArtifactTable } from './sarif-artifacts.js';
 import { UNREADABLE_RULE } from './sarif-rules.js';

@@ -1,5 +1,7 @@
 import type { AssetReport, FindingReport } from './report-types.js';
-import { findingLines, makePen, type TextOptions } from './text.js';
+import type { TextOptions } from './text.js';
+import { findingLines } from './text-finding.js';
+import { makePen } from './text-pen.js';
 import { visible } from './visible.js';
 
 /**

@@ -1,6 +1,6 @@
 import type { RigReport } from './report-types.js';
-import { label, type TextPen } from './text.js';
 import { type JointMarks, markWords } from './text-marks.js';
+import { label, type TextPen } from './text-pen.js';
 
 /** What the tree of a rig is folded by. */
 export interface Folding {

@@ -1,6 +1,6 @@
 import { alsoWords, otherPlaces, othersWords } from './places.js';
 import type { FindingReport } from './report-types.js';
-import { label } from './text.js';
+import { label } from './text-pen.js';
 
 /** Joints of one finding that are marked one by one; where there are more, they fold and are counted. */
 const MOST_MARKED = 12;

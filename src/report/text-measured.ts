@@ -1,7 +1,7 @@
 import { significant } from '../kit/figures.js';
 import { heldWords } from './held-words.js';
 import type { BendReport, MeasuredReport, RigReport } from './report-types.js';
-import { label, type TextPen } from './text.js';
+import { label, type TextPen } from './text-pen.js';
 
 /**
  * What every rule was measured on, a line a rule: `axis.aim: held on 20 of 20 joints`, or why it

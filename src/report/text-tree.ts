@@ -1,7 +1,8 @@
 import type { FindingReport, RigReport } from './report-types.js';
-import { append, findingLines, label, MOST_INDENT, type TextPen } from './text.js';
+import { append, findingLines, MOST_INDENT } from './text-finding.js';
 import { type Folding, foldedLines } from './text-folded.js';
 import { jointMarks, marksAt, markWords, unmarkedWords } from './text-marks.js';
+import { label, type TextPen } from './text-pen.js';
 
 /**
  * The joint tree of one rig with each finding at its joint, and a short line at the other joints that

@@ -3,7 +3,7 @@ import { mendingOrder, ruleOrder } from '../kit/mending-order.js';
 import { counted, makesUnsound } from './finding-words.js';
 import { distinctPlaces, othersWords, placesWords } from './places.js';
 import type { AssetReport, FindingReport, ReportHead } from './report-types.js';
-import { label, type TextPen, verdictWord } from './text.js';
+import { label, type TextPen, verdictWord } from './text-pen.js';
 import { visible } from './visible.js';
 
 /**

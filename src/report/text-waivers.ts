@@ -1,6 +1,6 @@
-import type { LedgerEntry, LedgerReport } from '../waivers/ledger-report.js';
 import { counted } from './finding-words.js';
-import type { TextPen } from './text.js';
+import type { LedgerEntry, LedgerReport } from './ledger-report.js';
+import type { TextPen } from './text-pen.js';
 import { visible } from './visible.js';
 import { waiverSummary, whichOf } from './waiver-words.js';
 

@@ -1,21 +1,18 @@
-import { wrapAnsi } from 'fast-wrap-ansi';
 import { significant } from '../kit/figures.js';
-import type { Level } from '../kit/finding.js';
 import { logLines } from './log-marks.js';
 import type { Paint } from './paint.js';
-import { alsoWords, otherPlaces } from './places.js';
 import { type ReportStream, writeWith } from './report-stream.js';
 import type {
   AssetReport,
   ConventionsReport,
-  FindingReport,
   Report,
   ReportEnd,
   ReportHead,
   RigReport,
-  Verdict,
 } from './report-types.js';
+import { append, findingLines } from './text-finding.js';
 import { bendLines, measuredLines } from './text-measured.js';
+import { label, makePen, type TextPen, verdictWord } from './text-pen.js';
 import { treeLines } from './text-tree.js';
 import { CauseTally, footer, levelCounts } from './text-verdict.js';
 import { ledgerLines } from './text-waivers.js';
@@ -32,14 +29,6 @@ export interface TextOptions {
   readonly showWaivers?: boolean;
   /** Leave sound assets and headers out. */
   readonly quiet: boolean;
-}
-
-/** Shared by the parts of the text report. */
-export interface TextPen {
-  readonly paint: Paint;
-  readonly columns: number;
-  /** Wraps one paragraph to the width, its first line at `indent`, the others at `hang`. */
-  wrap(text: string, indent: number, hang?: number): string[];
 }
 
 /**
@@ -82,25 +71,6 @@ export function textStream(head: ReportHead, options: TextOptions): ReportStream
   };
 }
 
-/** What the lines of a report are written with. */
-export function makePen({ columns, paint }: Pick<TextOptions, 'columns' | 'paint'>): TextPen {
-  return {
-    paint,
-    columns,
-    wrap(text, indent, hang = indent) {
-      const width = Math.max(20, columns - hang);
-      // A number and its unit stay together.
-      const glued = text.replace(NUMBER_AND_UNIT, '$1\u00a0');
-      const lines = wrapAnsi(glued, width, { trim: true, hard: true })
-        .replaceAll('\u00a0', ' ')
-        .split('\n');
-      return lines.map((line, at) => `${' '.repeat(at === 0 ? indent : hang)}${line}`);
-    },
-  };
-}
-
-const NUMBER_AND_UNIT = /(\d) (?=(?:%|m|cm|mm|in|ft|s|times)(?:[\s,.;:)]|$))/g;
-
 function assetLines(
   asset: AssetReport,
   report: ReportHead,
@@ -138,53 +108,6 @@ function assetLines(
   }
   lines.push(...footer(asset, report, pen));
   return lines;
-}
-
-/** A name as the report shows it. */
-export function label(name: string | undefined): string {
-  const shown = name ?? '';
-  return visible(shown.length > LONGEST_NAME ? `${shown.slice(0, LONGEST_NAME)}...` : shown);
-}
-
-/** Letters of a name: a file can hold one of a megabyte. */
-const LONGEST_NAME = 120;
-
-/** Adds lines one by one: spread over a call, a hundred thousand of them overflow the stack. */
-export function append(lines: string[], more: readonly string[]): void {
-  for (const line of more) lines.push(line);
-}
-
-/**
- * One finding as a paragraph: level, rule, then measure, limit and remedy.
- *
- * @param also What else it lists, in words; every place where nothing else marks them.
- */
-export function findingLines(
-  finding: FindingReport,
-  pen: TextPen,
-  indent: number,
-  also = alsoWords(otherPlaces(finding), ({ name }) => label(name)),
-): string[] {
-  const head = `${levelWord(finding.level, pen)} ${finding.rule}`;
-  const text = [...sentences(finding).map(visible), also].filter((part) => part !== '').join(' ');
-  return pen.wrap(`${head}: ${text}`, indent, Math.min(indent + 2, MOST_INDENT));
-}
-
-function sentences({ message, remedy, consequences, beyond = [] }: FindingReport): string[] {
-  return [message, remedy, ...consequences, ...beyond];
-}
-
-/** Deeper text would have no room left at 80 columns. */
-export const MOST_INDENT = 24;
-
-function levelWord(level: Level, { paint }: TextPen): string {
-  if (level === 'error') return paint.error('ERROR');
-  return level === 'warning' ? paint.warning('WARNING') : paint.note('NOTE');
-}
-
-export function verdictWord(verdict: Verdict, { paint }: TextPen): string {
-  if (verdict === 'sound') return paint.good('sound');
-  return paint.error(verdict);
 }
 
 function rigHeader(rig: RigReport, report: ReportHead, pen: TextPen): string[] {

@@ -1,5 +1,5 @@
-import type { LedgerEntry, LedgerReport } from '../waivers/ledger-report.js';
 import { counted } from './finding-words.js';
+import type { LedgerEntry, LedgerReport } from './ledger-report.js';
 
 /**
  * How many waivers need a look, and what to do, as a paragraph; empty for none.

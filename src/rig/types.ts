@@ -1,6 +1,8 @@
 import type { ChannelPath, Interpolation } from '../asset/gltf-types.js';
 import type { HumanBone, VrmVersion } from '../asset/human-bones.js';
 
+export type { ChannelPath };
+
 /** All nodes of an asset, by node index; matrices are column-major float64. */
 export interface NodeTable {
   readonly count: number;

@@ -1,4 +1,4 @@
-import { findUpward } from './find-upward.js';
+import { findUpward } from '../house/find-upward.js';
 
 /** The name a standard is looked for under. */
 export const STANDARD_NAME = 'trysquare.json';

@@ -1,9 +1,5 @@
 import { Ajv, type ErrorObject } from 'ajv';
 import { defaultSettings, type Settings } from '../check/settings.js';
-import type { Level, Unit } from '../kit/finding.js';
-import type { Rule } from '../kit/rule.js';
-import type { Axis } from '../measure/facts.js';
-import type { NamePattern } from '../measure/names/name-pattern.js';
 import {
   brief,
   type HouseFile,
@@ -11,16 +7,15 @@ import {
   parseHouseText,
   pointerSegments,
   readHouseText,
-} from './house-file.js';
+} from '../house/house-file.js';
+import { didYouMean } from '../house/nearest.js';
+import type { JsonSchema } from '../house/schema-line.js';
+import type { Level, Unit } from '../kit/finding.js';
+import type { Rule } from '../kit/rule.js';
+import type { Axis } from '../measure/facts.js';
+import type { NamePattern } from '../measure/names/name-pattern.js';
 import { namesFrom, type WrittenNames } from './name-settings.js';
-import { didYouMean } from './nearest.js';
-import {
-  AXIS_NAMES,
-  type JsonSchema,
-  MOST_LIMIT,
-  standardSchema,
-  unitSpellings,
-} from './standard-schema.js';
+import { AXIS_NAMES, MOST_LIMIT, standardSchema, unitSpellings } from './standard-schema.js';
 
 /** Bytes of a standard: every setting there is fits many times over. */
 const LONGEST = 1 << 20;

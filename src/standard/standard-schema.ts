@@ -1,9 +1,7 @@
+import type { JsonSchema } from '../house/schema-line.js';
 import { LEVELS, type Unit } from '../kit/finding.js';
 import type { LimitSpec, Rule } from '../kit/rule.js';
 import { LONGEST_PATTERN, PLAIN_PATTERN, SIDE_SPELLINGS } from '../measure/names/name-pattern.js';
-
-/** JSON Schema (draft-07) as plain data. */
-export type JsonSchema = { readonly [key: string]: unknown };
 
 export const AXIS_NAMES = ['+X', '-X', '+Y', '-Y', '+Z', '-Z'] as const;
 export const LENGTH_UNITS = ['m', 'cm', 'mm', 'in', 'ft'] as const;

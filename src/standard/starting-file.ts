@@ -1,6 +1,6 @@
+import { schemaLine } from '../house/schema-line.js';
 import type { Rule } from '../kit/rule.js';
 import { PLAIN_PATTERN, SIDE_SPELLINGS } from '../measure/names/name-pattern.js';
-import { schemaLine } from './schema-line.js';
 import { DEFAULT_POINTS } from './standard-schema.js';
 
 /**

@@ -1,14 +1,14 @@
 import { resolve } from 'node:path';
 import { countLevels, isUnsound } from '../check/verdict.js';
 import type { Level } from '../kit/finding.js';
+import type { LedgerEntry, LedgerReport } from '../report/ledger-report.js';
 import type { AssetReport, FindingReport } from '../report/report-types.js';
+import { slashes } from '../report/slashes.js';
 import { fits, partsOfPath } from './asset-pattern.js';
 import { beyondWords } from './beyond-words.js';
 import { absolute } from './folders.js';
 import { judgeFinding } from './judge-finding.js';
 import { holdsOn, type Ledger, type Waiver } from './ledger.js';
-import type { LedgerEntry, LedgerReport } from './ledger-report.js';
-import { slashes } from './slashes.js';
 import { type Subject, subjectsOf } from './subjects.js';
 import { type RigRenames, waiverRenamer } from './waiver-renames.js';
 

@@ -1,13 +1,13 @@
 import { resolve } from 'node:path';
 import { UsageError } from '../asset/errors.js';
+import { didYouMean } from '../house/nearest.js';
 import { isFailing, LEVELS, type Level } from '../kit/finding.js';
 import type { FindingReport } from '../report/report-types.js';
-import { didYouMean } from '../standard/nearest.js';
+import { slashes } from '../report/slashes.js';
 import { assetPattern, fits, partsOfPath } from './asset-pattern.js';
 import type { AssetView } from './asset-view.js';
 import { isAbout } from './is-about.js';
 import { PatternFault } from './name-pattern.js';
-import { slashes } from './slashes.js';
 import type { Subject } from './subjects.js';
 
 /** Which findings of a report to waive; what is left out picks none out. */

@@ -1,5 +1,5 @@
 import { UsageError } from '../asset/errors.js';
-import type { ExpiredWaiver, LedgerReport } from './ledger-report.js';
+import type { ExpiredWaiver, LedgerReport } from '../report/ledger-report.js';
 
 /**
  * What one run over all parts would have said of the ledger. Throws UsageError when the parts were

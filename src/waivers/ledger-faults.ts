@@ -1,8 +1,8 @@
 import type { ErrorObject } from 'ajv';
+import { brief, isRecord, pointerSegments } from '../house/house-file.js';
+import { didYouMean } from '../house/nearest.js';
 import { LEVELS } from '../kit/finding.js';
 import type { Rule } from '../kit/rule.js';
-import { brief, isRecord, pointerSegments } from '../standard/house-file.js';
-import { didYouMean } from '../standard/nearest.js';
 
 const KEYS = ['$schema', 'waivers'];
 const WAIVER_KEYS = [

@@ -1,6 +1,6 @@
+import type { JsonSchema } from '../house/schema-line.js';
 import { LEVELS } from '../kit/finding.js';
 import type { Rule } from '../kit/rule.js';
-import type { JsonSchema } from '../standard/standard-schema.js';
 import { DAY_PATTERN } from './day.js';
 
 /** Letters of a reason and of a name; both are shown whole in reports. */

@@ -1,6 +1,6 @@
 import { applyEdits, createScanner, type Edit, findNodeAtLocation, type Node } from 'jsonc-parser';
-import { type HouseFile, parseHouseText } from '../standard/house-file.js';
-import { schemaLine } from '../standard/schema-line.js';
+import { type HouseFile, parseHouseText } from '../house/house-file.js';
+import { schemaLine } from '../house/schema-line.js';
 import type { WaiverText } from './ledger.js';
 import { waiverLine } from './waiver-line.js';
 

@@ -1,5 +1,5 @@
+import { findUpward } from '../house/find-upward.js';
 import type { Level } from '../kit/finding.js';
-import { findUpward } from '../standard/find-upward.js';
 import type { AssetPattern } from './asset-pattern.js';
 
 /** The name a ledger is looked for under. */

@@ -1,4 +1,5 @@
 import { resolve } from 'node:path';
+import { slashes } from '../report/slashes.js';
 import {
   fits,
   literalOf,
@@ -11,7 +12,6 @@ import { changeOf, type Placed } from './asset-view.js';
 import type { Folders } from './folders.js';
 import type { Ledger, Waiver } from './ledger.js';
 import type { LedgerChange } from './ledger-text.js';
-import { slashes } from './slashes.js';
 import { type RigRenames, waiverRenamer } from './waiver-renames.js';
 
 export interface Moved {

@@ -1,8 +1,9 @@
 import { dirname } from 'node:path';
 import { Ajv } from 'ajv';
+import { brief, type HouseFile, parseHouseText, readHouseText } from '../house/house-file.js';
 import type { Level } from '../kit/finding.js';
 import type { Rule } from '../kit/rule.js';
-import { brief, type HouseFile, parseHouseText, readHouseText } from '../standard/house-file.js';
+import { slashes } from '../report/slashes.js';
 import { type AssetPattern, assetPattern } from './asset-pattern.js';
 import { isDay } from './day.js';
 import type { Accepted, Ledger, Waiver, WaiverText } from './ledger.js';
@@ -10,7 +11,6 @@ import { wordsFor } from './ledger-faults.js';
 import { ledgerSchema } from './ledger-schema.js';
 import { waiverLines } from './ledger-text.js';
 import { PatternFault } from './name-pattern.js';
-import { slashes } from './slashes.js';
 
 /** Bytes of a ledger: some thirty thousand waivers with the places they cover. */
 export const LONGEST_LEDGER = 1 << 24;

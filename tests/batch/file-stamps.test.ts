@@ -10,7 +10,7 @@ import {
 } from 'node:fs';
 import { join } from 'node:path';
 import { expect, it } from 'vitest';
-import type { ContentKey } from '../../src/batch/content-key.js';
+import type { ContentKey } from '../../src/batch/file-stamps.js';
 import { StampIndex, stampsOf, sureSame } from '../../src/batch/file-stamps.js';
 import { tempFolder } from '../support/temp-folder.js';
 

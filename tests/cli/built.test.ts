@@ -5,8 +5,8 @@ import { beforeAll, expect, it } from 'vitest';
 import { buildGlb } from '../../fixtures/build.js';
 import { rules } from '../../rules/index.js';
 import { reportSchema } from '../../src/report/report-schema.js';
+import { version } from '../../src/report/version.js';
 import { standardSchema } from '../../src/standard/standard-schema.js';
-import { version } from '../../src/version.js';
 import { tempFolder } from '../support/temp-folder.js';
 
 const root = fileURLToPath(new URL('../..', import.meta.url));

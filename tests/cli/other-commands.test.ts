@@ -5,7 +5,7 @@ import { rules } from '../../rules/index.js';
 import { LEVELS } from '../../src/kit/finding.js';
 import { LEVEL_MEANINGS } from '../../src/kit/level-meanings.js';
 import { levelsOfRule } from '../../src/kit/rule.js';
-import { version } from '../../src/version.js';
+import { version } from '../../src/report/version.js';
 import { runCli } from '../support/run-cli.js';
 import { tempFolder } from '../support/temp-folder.js';
 

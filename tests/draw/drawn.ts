@@ -2,6 +2,7 @@ import { XmlDocument, XmlElement } from 'libxml2-wasm';
 import { rules } from '../../rules/index.js';
 import { checkAssetBytes } from '../../src/check/check-asset.js';
 import { defaultSettings, type Settings } from '../../src/check/settings.js';
+import { makeScene } from '../../src/draw/make-scene.js';
 import type { Scene } from '../../src/draw/scene.js';
 import type { AssetReport } from '../../src/report/report-types.js';
 
@@ -17,10 +18,11 @@ export async function drawable(
   change: Partial<Settings> = {},
 ): Promise<Drawable> {
   const scenes: Scene[] = [];
+  const settings = { ...defaultSettings(rules), ...change };
   const report = await checkAssetBytes(bytes, {
-    settings: { ...defaultSettings(rules), ...change },
+    settings,
     name,
-    onScene: (scene) => void scenes.push(scene),
+    onModel: (model) => void scenes.push(makeScene(model, settings.wanted)),
   });
   const [scene] = scenes;
   if (scene === undefined) throw new Error(report.unreadable?.reason ?? 'no scene was made');

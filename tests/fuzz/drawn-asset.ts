@@ -1,4 +1,5 @@
 import { checkAsset } from '../../src/check/check-asset.js';
+import { makeScene } from '../../src/draw/make-scene.js';
 import type { Scene } from '../../src/draw/scene.js';
 import type { AssetReport } from '../../src/report/report-types.js';
 import { faultsOf } from './report-faults.js';
@@ -14,7 +15,7 @@ export async function drawnAsset({
   const asset = await checkAsset(path, {
     settings,
     name: `mutant.${mutant.ending}`,
-    onScene: (scene) => void scenes.push(scene),
+    onModel: (model) => void scenes.push(makeScene(model, settings.wanted)),
   });
   return { asset, scene: asset.unreadable === null ? (scenes[0] ?? null) : null };
 }

@@ -2,10 +2,12 @@ import { rules } from '../../rules/index.js';
 import { checkAssetBytes } from '../../src/check/check-asset.js';
 import { makeReport } from '../../src/check/make-report.js';
 import { defaultSettings } from '../../src/check/settings.js';
+import { makeScene } from '../../src/draw/make-scene.js';
 import type { Scene } from '../../src/draw/scene.js';
 import { packScene } from '../../src/page/pack.js';
 import type { PageData } from '../../src/page/page-data.js';
 import type { Report } from '../../src/report/report-types.js';
+import type { RigModel } from '../../src/rig/types.js';
 
 /** One asset as its page carries it, and the scene it was packed from. */
 export interface PageSource {
@@ -18,9 +20,9 @@ export interface PageSource {
 export async function makePageData(bytes: Uint8Array, name = 'puppet.glb'): Promise<PageSource> {
   const settings = defaultSettings(rules);
   let scene: Scene = { rigs: [] };
-  const onScene = (read: Scene): void => {
-    scene = read;
+  const onModel = (model: RigModel): void => {
+    scene = makeScene(model, settings.wanted);
   };
-  const asset = await checkAssetBytes(bytes, { settings, name, onScene });
+  const asset = await checkAssetBytes(bytes, { settings, name, onModel });
   return { data: await packScene(scene), report: makeReport([asset], settings), scene };
 }

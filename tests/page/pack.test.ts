@@ -2,20 +2,23 @@ import { describe, expect, it } from 'vitest';
 import { build } from '../../fixtures/build.js';
 import { checkAssetBytes } from '../../src/check/check-asset.js';
 import { defaultSettings } from '../../src/check/settings.js';
+import { makeScene } from '../../src/draw/make-scene.js';
 import { jointPlaces, restMesh, restWorld } from '../../src/draw/rest-mesh.js';
 import type { RigScene, Scene, SceneClip } from '../../src/draw/scene.js';
 import { packScene } from '../../src/page/pack.js';
 import { CLIP_LETTERS, packClips } from '../../src/page/pack-clips.js';
 import type { Packed } from '../../src/page/page-data.js';
 import { lightScene, MOST_TRIANGLES, trianglesOf } from '../../src/page/simplify.js';
+import type { RigModel } from '../../src/rig/types.js';
 import { bigRig } from '../bench/big-rig.js';
 
 async function sceneOf(bytes: Uint8Array): Promise<Scene> {
   let scene: Scene = { rigs: [] };
-  const onScene = (made: Scene): void => {
-    scene = made;
+  const settings = defaultSettings([]);
+  const onModel = (model: RigModel): void => {
+    scene = makeScene(model, settings.wanted);
   };
-  await checkAssetBytes(bytes, { settings: defaultSettings([]), onScene });
+  await checkAssetBytes(bytes, { settings, onModel });
   return scene;
 }
 
@@ -192,8 +195,9 @@ it('asking for the scene changes nothing in the report', async () => {
   for (const name of ['heron', 'caterpillar'] as const) {
     const bytes = fileOf(build(name));
     const rigs: RigScene[] = [];
-    const onScene = (scene: Scene): void => void rigs.push(...scene.rigs);
-    const drawn = await checkAssetBytes(bytes, { settings, onScene });
+    const onModel = (model: RigModel): void =>
+      void rigs.push(...makeScene(model, settings.wanted).rigs);
+    const drawn = await checkAssetBytes(bytes, { settings, onModel });
     expect(drawn).toEqual(await checkAssetBytes(bytes, { settings }));
     const [rig] = rigs;
     if (rig === undefined) throw new Error('no rig');

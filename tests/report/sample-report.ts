@@ -1,4 +1,5 @@
 import { families } from '../../rules/index.js';
+import type { LedgerEntry, LedgerReport } from '../../src/report/ledger-report.js';
 import { totalsOf } from '../../src/report/report-stream.js';
 import type {
   AssetReport,
@@ -9,7 +10,6 @@ import type {
   RigReport,
 } from '../../src/report/report-types.js';
 import type { DescribedRule, SarifOptions } from '../../src/report/sarif.js';
-import type { LedgerEntry, LedgerReport } from '../../src/waivers/ledger-report.js';
 
 /** Reports as a run over a lantern-puppet theatre's files would make them, one part at a time. */
 export function sampleReport(assets: readonly AssetReport[]): Report {

@@ -1,6 +1,6 @@
 import { expect, it } from 'vitest';
+import type { ExpiredWaiver, LedgerEntry, LedgerReport } from '../../src/report/ledger-report.js';
 import { joinLedgers } from '../../src/waivers/join-ledgers.js';
-import type { ExpiredWaiver, LedgerEntry, LedgerReport } from '../../src/waivers/ledger-report.js';
 
 function entry(line: number): LedgerEntry {
   return {

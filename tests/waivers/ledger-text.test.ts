@@ -1,7 +1,7 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { rules } from '../../rules/index.js';
-import { parseHouseText } from '../../src/standard/house-file.js';
+import { parseHouseText } from '../../src/house/house-file.js';
 import type { WaiverText } from '../../src/waivers/ledger.js';
 import { changedText, STARTING_LEDGER, withWaivers } from '../../src/waivers/ledger-text.js';
 import { parseLedger } from '../../src/waivers/read-ledger.js';

@@ -8,14 +8,11 @@ import type { AssetReport, PartReport, ReportEnd } from '../../report/report-typ
 import { visible } from '../../report/visible.js';
 import { EXIT, exitCode } from '../exit-codes.js';
 import type { Io } from '../io.js';
-import {
-  chooseTargets,
-  type OutputFlags,
-  Outputs,
-  type Target,
-  tellLedger,
-  tellWritten,
-} from '../output/outputs.js';
+import type { OutputFlags, Target } from '../output/format.js';
+import { isRead, needsOf } from '../output/formats/index.js';
+import { Outputs } from '../output/outputs.js';
+import { chooseTargets } from '../output/targets.js';
+import { tellLedger, tellWritten } from '../output/tell-outputs.js';
 import { writeText } from '../output/write-output.js';
 import { tellOutside } from '../paths/base-folder.js';
 import { type FoundAsset, findAssets } from '../paths/find-assets.js';
@@ -82,16 +79,12 @@ async function checkList(
   const names = list.map(({ shown }) => shown);
   const outputs = await Outputs.open(targets, head, { flags, settings, texts, names, io });
   const tally = new Tally();
-  const tellUnreadable = !targets.some(({ format, path }) => format === 'text' && path === null);
-  const sarif = targets.some((target) => target.format === 'sarif');
-  const times = targets.some((target) => target.format === 'junit');
-  const draw = targets.some((target) => target.format === 'html');
   try {
-    const run = checkFound(list, { settings, sarif, times, draw, flags, io, started });
+    const run = checkFound(list, { settings, needs: needsOf(targets), flags, io, started });
     for await (const { report, text, pictures, times: taken } of run.results) {
       const asset = ledger?.asset(report) ?? report;
       if (text !== null) texts.set(asset.path, text);
-      if (tellUnreadable) await tellOf(asset, io);
+      if (!isRead(targets)) await tellOf(asset, io);
       tally.add(asset);
       onAsset(asset);
       await outputs.asset(asset, pictures ?? null, taken ?? null);

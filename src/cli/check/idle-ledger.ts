@@ -1,6 +1,6 @@
 import { dirname } from 'node:path';
+import type { LedgerReport } from '../../report/ledger-report.js';
 import { visible } from '../../report/visible.js';
-import type { LedgerReport } from '../../waivers/ledger-report.js';
 import type { Io } from '../io.js';
 import { writeText } from '../output/write-output.js';
 import type { LedgerFlags } from '../run/ledger-use.js';

@@ -1,5 +1,6 @@
 import { UsageError } from '../../asset/errors.js';
-import type { OutputFlags } from '../output/outputs.js';
+import type { OutputFlags } from '../output/format.js';
+import { DEFAULT_FORMAT } from '../output/formats/index.js';
 import type { SettingsFlags } from '../run/choose-settings.js';
 import type { LedgerFlags } from '../run/ledger-use.js';
 import type { WorkerFlags } from '../run/workers.js';
@@ -14,6 +15,6 @@ export type WatchFlags = SettingsFlags &
 export function refuseUnwatchable(paths: readonly string[], flags: WatchFlags): void {
   if (paths.includes('-'))
     throw new UsageError('standard input cannot be watched; name files or folders');
-  if (flags.out !== undefined || (flags.format ?? 'text') !== 'text')
+  if (flags.out !== undefined || (flags.format ?? DEFAULT_FORMAT.name) !== DEFAULT_FORMAT.name)
     throw new UsageError('--watch writes text to standard output; leave --out and --format away');
 }

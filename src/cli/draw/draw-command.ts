@@ -1,7 +1,13 @@
 import { resolve } from 'node:path';
 import { UsageError } from '../../asset/errors.js';
-import { checkAsset, checkAssetBytes, unreadableReport } from '../../check/check-asset.js';
+import {
+  type CheckOptions,
+  checkAsset,
+  checkAssetBytes,
+  unreadableReport,
+} from '../../check/check-asset.js';
 import type { Settings } from '../../check/settings.js';
+import { makeScene } from '../../draw/make-scene.js';
 import type { Scene } from '../../draw/scene.js';
 import { drawSheet } from '../../draw/sheet.js';
 import type { AssetReport } from '../../report/report-types.js';
@@ -86,10 +92,10 @@ async function look(
   io: Io,
 ): Promise<{ report: AssetReport; scene: Scene | null }> {
   const scenes: Scene[] = [];
-  const options = {
+  const options: CheckOptions = {
     settings,
     name: found.shown,
-    onScene: (scene: Scene) => void scenes.push(scene),
+    onModel: (model) => void scenes.push(makeScene(model, settings.wanted)),
   };
   const report =
     found.kind === 'nothing'

@@ -211,9 +211,7 @@ async function gradeAll(
   const list = submissions.flatMap((submission) => submission.list);
   const run = checkFound(list, {
     settings,
-    sarif: false,
-    times: false,
-    draw: pages !== null,
+    needs: new Set(pages === null ? [] : (['pictures'] as const)),
     flags,
     io,
   });

@@ -11,12 +11,12 @@ import {
 import { basename, dirname, join, relative, resolve } from 'node:path';
 import { rules } from '../../../rules/index.js';
 import { AssetError, UsageError } from '../../asset/errors.js';
+import { didYouMean } from '../../house/nearest.js';
 import type { Axis } from '../../measure/facts.js';
 import { type MendResult, mendAsset } from '../../mend/mend-asset.js';
 import { REPAIRS } from '../../mend/repairs.js';
 import { counted } from '../../report/finding-words.js';
 import { visible } from '../../report/visible.js';
-import { didYouMean } from '../../standard/nearest.js';
 import { EXIT } from '../exit-codes.js';
 import type { Io } from '../io.js';
 import { refuseExisting, writeText, writeWhole } from '../output/write-output.js';

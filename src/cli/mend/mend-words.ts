@@ -4,7 +4,7 @@ import { counted, shortened } from '../../report/finding-words.js';
 import { PLAIN } from '../../report/paint.js';
 import { pathOf } from '../../report/places.js';
 import type { AssetReport, PlaceReport } from '../../report/report-types.js';
-import { makePen } from '../../report/text.js';
+import { makePen } from '../../report/text-pen.js';
 import { visible } from '../../report/visible.js';
 import { allowedWords, proofWords, seenWords } from './proof-words.js';
 

@@ -11,13 +11,11 @@ import type { AssetReport } from '../../report/report-types.js';
 import { visible } from '../../report/visible.js';
 import { exitCode } from '../exit-codes.js';
 import type { Io } from '../io.js';
-import {
-  chooseTargets,
-  type OutputFlags,
-  Outputs,
-  tellLedger,
-  tellWritten,
-} from '../output/outputs.js';
+import type { OutputFlags } from '../output/format.js';
+import { needsOf } from '../output/formats/index.js';
+import { Outputs } from '../output/outputs.js';
+import { chooseTargets } from '../output/targets.js';
+import { tellLedger, tellWritten } from '../output/tell-outputs.js';
 import { writeText } from '../output/write-output.js';
 import { tellOutside } from '../paths/base-folder.js';
 import { filesFitting, isPattern } from '../paths/find-assets.js';
@@ -29,7 +27,8 @@ export async function runMerge(
   io: Io,
 ): Promise<number> {
   const targets = chooseTargets(flags, io);
-  if (targets.some(({ format }) => format === 'html'))
+  const needs = needsOf(targets);
+  if (needs.has('pictures'))
     throw new UsageError(
       'pages are drawn from the assets, which reports do not hold; write them with "trysquare check --out FILE.html"',
     );
@@ -46,14 +45,17 @@ export async function runMerge(
     const line = disagreement(name, part);
     if (line !== null) await writeText(io.stderr, `trysquare: ${line}\n`);
   }
-  const sarif = targets.some((target) => target.format === 'sarif');
   const texts = new Map<string, string>();
   const settings = { ...defaultSettings(rules), motion: report.families.includes('motion') };
   const outputs = await Outputs.open(targets, report, { flags, settings, texts, names: [], io });
   try {
     // No report tells how long its assets took.
     for (const asset of report.assets)
-      await outputs.asset(sarif ? await withFile(asset, texts, io) : asset, null, null);
+      await outputs.asset(
+        needs.has('content') ? await withFile(asset, texts, io) : asset,
+        null,
+        null,
+      );
     await outputs.end(report);
   } catch (error) {
     outputs.discard();

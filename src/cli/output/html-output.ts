@@ -1,13 +1,12 @@
 import { existsSync, mkdirSync, readFileSync, statSync } from 'node:fs';
 import { basename, dirname, join } from 'node:path';
-import { rules } from '../../../rules/index.js';
 import { UsageError } from '../../asset/errors.js';
 import { htmlStream, type PagesPlace } from '../../page/html-stream.js';
 import type { ReportStream } from '../../report/report-stream.js';
 import type { ReportHead } from '../../report/report-types.js';
 import { visible } from '../../report/visible.js';
 import type { Io } from '../io.js';
-import type { StreamContext, Target } from './outputs.js';
+import type { StreamContext } from './format.js';
 import { FileSet, why } from './write-output.js';
 
 /**
@@ -15,9 +14,8 @@ import { FileSet, why } from './write-output.js';
  * UsageError where there is no place for them.
  */
 export function openHtml(
-  { path, shown }: Target,
   head: ReportHead,
-  { names, flags, io }: StreamContext,
+  { target: { path, shown }, settings: { known: rules }, names, flags, io }: StreamContext,
 ): ReportStream {
   const script = readPageScript(io);
   if (names.length === 1) return htmlStream(head, { rules, script, names, pages: null });

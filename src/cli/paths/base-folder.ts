@@ -3,8 +3,8 @@ import { resolve } from 'node:path';
 import { UsageError } from '../../asset/errors.js';
 import { counted } from '../../report/finding-words.js';
 import { isBelow } from '../../report/sarif-uri.js';
+import { slashes } from '../../report/slashes.js';
 import { visible } from '../../report/visible.js';
-import { slashes } from '../../waivers/slashes.js';
 import type { Io } from '../io.js';
 import { writeText } from '../output/write-output.js';
 

@@ -2,7 +2,6 @@ import { existsSync } from 'node:fs';
 import { explain } from '../../asset/byte-source.js';
 import { MachineError } from '../../asset/errors.js';
 import { visible } from '../../report/visible.js';
-import type { Io } from '../io.js';
 
 /** The folder that the process runs in. Throws MachineError where it is gone. */
 export function workingFolder(): string {
@@ -22,7 +21,7 @@ export function workingFolder(): string {
  * To be called where an asset cannot be read: if the folder that the run began in is gone, that is why,
  * and the asset is not at fault. Throws MachineError then.
  */
-export function refuseGone({ cwd }: Io): void {
+export function refuseGone({ cwd }: { readonly cwd: string }): void {
   if (existsSync(cwd)) return;
   throw new MachineError(
     `the folder that this command runs in, ${visible(cwd)}, is gone; run it again in a folder that is there`,

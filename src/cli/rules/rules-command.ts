@@ -1,11 +1,11 @@
 import { wrapAnsi } from 'fast-wrap-ansi';
 import { families, rules } from '../../../rules/index.js';
 import { UsageError } from '../../asset/errors.js';
+import { didYouMean } from '../../house/nearest.js';
 import { LEVELS, type Level } from '../../kit/finding.js';
 import { LEVEL_MEANINGS, SILENCE_MEANS } from '../../kit/level-meanings.js';
 import { levelsOfRule, type Rule, type Yield } from '../../kit/rule.js';
 import { visible } from '../../report/visible.js';
-import { didYouMean } from '../../standard/nearest.js';
 import { EXIT } from '../exit-codes.js';
 import type { Io } from '../io.js';
 import { writeText } from '../output/write-output.js';

@@ -53,7 +53,7 @@ async function chooseRules({ only, skip }: SettingsFlags): Promise<typeof rules>
   ] as const) {
     for (const family of named ?? []) {
       if (families.includes(family)) continue;
-      const { didYouMean } = await import('../../standard/nearest.js');
+      const { didYouMean } = await import('../../house/nearest.js');
       throw new UsageError(
         `${option} names no family of rules: "${visible(family)}".${didYouMean(family, families)} Known: ${families.join(', ')}.`,
       );

@@ -2,9 +2,9 @@ import { chmodSync, existsSync, readFileSync, realpathSync, statSync } from 'nod
 import { dirname, join, relative, resolve } from 'node:path';
 import { rules } from '../../../rules/index.js';
 import { UsageError } from '../../asset/errors.js';
+import { parseHouseText, readHouseText } from '../../house/house-file.js';
+import { withSchema } from '../../house/schema-line.js';
 import { findStandard } from '../../standard/find-standard.js';
-import { parseHouseText, readHouseText } from '../../standard/house-file.js';
-import { withSchema } from '../../standard/schema-line.js';
 import { findLedger, LEDGER_NAME, type Ledger, type WaiverText } from '../../waivers/ledger.js';
 import { changedText, type LedgerChange, STARTING_LEDGER } from '../../waivers/ledger-text.js';
 import { LONGEST_LEDGER, parseLedger } from '../../waivers/read-ledger.js';

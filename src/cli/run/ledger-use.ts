@@ -3,10 +3,10 @@ import { relative, resolve } from 'node:path';
 import { rules } from '../../../rules/index.js';
 import { UsageError } from '../../asset/errors.js';
 import { rulesToRun, type Settings } from '../../check/settings.js';
+import { slashes } from '../../report/slashes.js';
 import { visible } from '../../report/visible.js';
 import type { LedgerRun } from '../../waivers/apply-ledger.js';
 import { findLedger } from '../../waivers/ledger.js';
-import { slashes } from '../../waivers/slashes.js';
 import type { Io } from '../io.js';
 
 /** Options about the ledger: a file, false for none, else the nearest one upward. */

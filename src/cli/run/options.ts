@@ -1,37 +1,25 @@
 import { type Command, InvalidArgumentError, Option } from 'commander';
 import type { Part } from '../../batch/part.js';
 import { DEFAULT_LIMITS } from '../../batch/task-limits.js';
-import { ENDINGS, FORMATS } from '../output/formats.js';
+import { ENDINGS, FORMATS } from '../output/formats/index.js';
 
 /** Options of every command that writes reports. */
 export function addOutputOptions(command: Command): Command {
+  command.addOption(
+    new Option(
+      '-f, --format <format>',
+      'Form of the report. Default: as the ending of --out says, else text.',
+    ).choices(FORMATS.map(({ name }) => name)),
+  );
+  for (const { flags, help, choices } of FORMATS.flatMap(({ options = [] }) => options)) {
+    const option = new Option(flags, help);
+    command.addOption(choices === undefined ? option : option.choices(choices));
+  }
   return command
     .addOption(
       new Option(
-        '-f, --format <format>',
-        'Form of the report. Default: as the ending of --out says, else text.',
-      ).choices(FORMATS),
-    )
-    .addOption(
-      new Option(
-        '--sarif-for <consumer>',
-        'Shape SARIF for a consumer: the standard to the letter, or hosted code scanning, which wants a line for every result.',
-      ).choices(['standard', 'code-scanning']),
-    )
-    .addOption(
-      new Option(
-        '--base <dir>',
-        'Folder that paths in SARIF are relative to, such as the root of the repository. Default: the working folder.',
-      ),
-    )
-    .addOption(
-      new Option(
         '-o, --out <file>',
-        `Write the report to a file instead of standard output; - is standard output. May be given several times, one report each. Endings: ${Object.entries(
-          ENDINGS,
-        )
-          .map(([ending, format]) => `.${ending} ${format}`)
-          .join(', ')}.`,
+        `Write the report to a file instead of standard output; - is standard output. May be given several times, one report each. Endings: ${[...ENDINGS].map(([ending, { name }]) => `.${ending} ${name}`).join(', ')}.`,
       ).argParser((value, earlier: string[] | undefined) => [...(earlier ?? []), value]),
     )
     .addOption(new Option('--replace', 'Let --out write over a file that is there already.'))

@@ -8,6 +8,7 @@ import type { Settings } from '../../check/settings.js';
 import { withoutMarks } from '../../report/log-marks.js';
 import { visible } from '../../report/visible.js';
 import type { Io } from '../io.js';
+import type { Need } from '../output/format.js';
 import { writeText } from '../output/write-output.js';
 import type { FoundAsset } from '../paths/find-assets.js';
 import { refuseGone } from '../paths/working-folder.js';
@@ -23,12 +24,8 @@ export interface BatchFlags extends WorkerFlags {
 
 interface BatchContext {
   readonly settings: Settings;
-  /** Whether a report in SARIF is asked for, which needs hashes and texts. */
-  readonly sarif: boolean;
-  /** Whether a report asks for the time that each asset took. */
-  readonly times: boolean;
-  /** Whether assets are drawn, too. */
-  readonly draw: boolean;
+  /** What the reports need besides what was found. */
+  readonly needs: ReadonlySet<Need>;
   readonly flags: BatchFlags;
   readonly io: Io;
   /** Workers that were started before the list was known; the run ends them. */
@@ -53,7 +50,7 @@ async function* work(
   context: BatchContext,
   abort: AbortController,
 ): AsyncGenerator<CheckResult> {
-  const { flags, io } = context;
+  const { flags, io, needs } = context;
   const plain = plainSettings(context.settings);
   const checker = new Checker(list, { ...context, onStop: () => abort.abort() });
   const cache = await openCache(context, settingsDigest(plain));
@@ -75,10 +72,10 @@ async function* work(
         path: item.kind === 'file' ? item.path : '-',
         name: item.shown,
         settings: plain,
-        hash: context.sarif,
-        text: context.sarif,
-        draw: context.draw,
-        times: context.times,
+        hash: needs.has('content'),
+        text: needs.has('content'),
+        draw: needs.has('pictures'),
+        times: needs.has('times'),
         cache: item.kind === 'file' ? (cache?.place ?? null) : null,
       };
       if (item.kind === 'stdin') {

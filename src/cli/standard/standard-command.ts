@@ -2,7 +2,7 @@ import { existsSync } from 'node:fs';
 import { dirname, resolve } from 'node:path';
 import { rules } from '../../../rules/index.js';
 import { UsageError } from '../../asset/errors.js';
-import { withSchema } from '../../standard/schema-line.js';
+import { withSchema } from '../../house/schema-line.js';
 import { startingStandard } from '../../standard/starting-file.js';
 import { EXIT } from '../exit-codes.js';
 import { distOf, type Io } from '../io.js';

@@ -1,9 +1,9 @@
 import { resolve } from 'node:path';
 import { rules } from '../../../rules/index.js';
 import { UsageError } from '../../asset/errors.js';
+import { readHouseText } from '../../house/house-file.js';
 import { LONGEST_REPORT, parseReport } from '../../report/read-report.js';
 import type { Report } from '../../report/report-types.js';
-import { readHouseText } from '../../standard/house-file.js';
 import type { Io } from '../io.js';
 
 /** Reads the report that a command names, `-` for standard input. Throws UsageError. */

@@ -1,5 +1,5 @@
 import { edgesOf, Groups } from './bend-edges.js';
-import { type BendZone, isBlended } from './bend-zone.js';
+import { isBlended } from './blended.js';
 
 /**
  * The zone's pieces that close into solids and hang between the joint and those above it. A piece is closed off over each of its borders, the ring
@@ -17,7 +17,15 @@ export interface ZoneSolids {
   readonly edgesOfRing: Uint32Array;
 }
 
-type Skin = Pick<BendZone, 'shares' | 'above' | 'corners'>;
+/** The skin of a zone. */
+export interface ZoneSkin {
+  /** Per vertex: the summed share of the joint and all joints below it, 0 to 1. */
+  readonly shares: Float64Array;
+  /** Per vertex that is drawn both ways: the summed share of the joints above; 0 for the others. */
+  readonly above: Float64Array;
+  /** Three vertices a triangle. */
+  readonly corners: Uint32Array;
+}
 
 /**
  * A ring closes its piece when its vertices move alike: shares within this. The ring where the zone
@@ -39,7 +47,7 @@ const MOSTLY_ABOVE = 0.9;
  * @param nodes Per vertex: the vertices at one place have the same number, from 0.
  */
 export function closeZone(
-  skin: Skin,
+  skin: ZoneSkin,
   nodes: Uint32Array,
   nodeCount: number,
 ): { edges: Uint32Array; solids: ZoneSolids } {
@@ -82,7 +90,7 @@ function leaveTorn(
 }
 
 /** Leaves out pieces that hang on other branches, and those that no vertex blends: rigid ones. */
-function leaveOthers(nodes: Uint32Array, skin: Skin, pieces: Groups, unfit: Uint8Array): void {
+function leaveOthers(nodes: Uint32Array, skin: ZoneSkin, pieces: Groups, unfit: Uint8Array): void {
   const standing = new Float64Array(unfit.length);
   const above = new Float64Array(unfit.length);
   for (let vertex = 0; vertex < nodes.length; vertex++) {

@@ -1,32 +1,16 @@
 import type { Vec3 } from '../../rig/vec3.js';
 import { type BendMesh, shareAbove, shareWithin } from './bend-mesh.js';
-import { closeZone, type ZoneSolids } from './bend-solids.js';
+import { closeZone, type ZoneSkin, type ZoneSolids } from './bend-solids.js';
+import { isBlended, NEXT_TO_NOTHING } from './blended.js';
 
 /** The skin around one joint that changes its shape when the joint turns. */
-export interface BendZone {
+export interface BendZone extends ZoneSkin {
   /** x, y, z a vertex in the bind pose, world directions, from the joint's place. */
   readonly places: Float64Array;
-  /** Per vertex: the summed share of the joint and all joints below it, 0 to 1. */
-  readonly shares: Float64Array;
-  /** Per vertex that is drawn both ways: the summed share of the joints above; 0 for the others. */
-  readonly above: Float64Array;
-  /** Three vertices a triangle. */
-  readonly corners: Uint32Array;
   /** Two vertices an edge, each edge once. */
   readonly edges: Uint32Array;
   /** Where the zone closes into solids. */
   readonly solids: ZoneSolids;
-}
-
-/**
- * A share nearer to none or all than this counts as that: dabs left over from painting would make
- * whole limbs part of the zone, and thin out what happens at the joint.
- */
-const NEXT_TO_NOTHING = 0.01;
-
-/** Whether a vertex is drawn both ways: neither standing still nor turning along. */
-export function isBlended(share: number): boolean {
-  return share >= NEXT_TO_NOTHING && share <= 1 - NEXT_TO_NOTHING;
 }
 
 /** Room for building zones, one after the other, over one mesh. */

@@ -1,7 +1,6 @@
-import type { ChannelPath } from '../../asset/gltf-types.js';
 import { decompose } from '../../rig/decompose.js';
 import { determinant3, invert, type Mat4, mat4At, multiply } from '../../rig/mat4.js';
-import type { Rig, RigSkin } from '../../rig/types.js';
+import type { ChannelPath, Rig, RigSkin } from '../../rig/types.js';
 import { distance } from '../../rig/vec3.js';
 import { type Facts, fact } from '../facts.js';
 import { size } from '../geometry/bind-mesh.js';

@@ -1,5 +1,5 @@
 import type { Facts } from '../facts.js';
-import { fleshParent } from './flesh.js';
+import { fleshParent } from './flesh-parent.js';
 
 /** A joint and the one that it should hang on. */
 export interface Home {

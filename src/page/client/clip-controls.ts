@@ -1,5 +1,4 @@
-import type { Group } from './controls.js';
-import { button, choice, el, setText, slider } from './dom.js';
+import { button, choice, el, type Group, setText, slider } from './dom.js';
 import type { Player } from './player.js';
 import type { Viewer } from './viewer.js';
 

@@ -1,14 +1,8 @@
 import { clipControls } from './clip-controls.js';
 import { curlControls } from './curl-controls.js';
-import { button, choice, el } from './dom.js';
+import { button, choice, el, type Group } from './dom.js';
 import { makePlayer } from './player.js';
 import type { Viewer } from './viewer.js';
-
-/** A group of controls of one rig, and what brings it up to date. */
-export interface Group {
-  readonly element: HTMLElement;
-  update(): void;
-}
 
 const HELP =
   'Drag to turn, with the right button or two fingers to shift. Click or tap the picture to use the wheel or your fingers in it; pinch, or press + and -, to zoom. Arrow keys turn, with Shift they shift. Click a joint to choose it.';

@@ -1,6 +1,5 @@
 import { significant } from '../../kit/figures.js';
-import type { Group } from './controls.js';
-import { choice, el, radios, setText, slider } from './dom.js';
+import { choice, el, type Group, radios, setText, slider } from './dom.js';
 import { CURL_DEGREES, type Curl } from './pose.js';
 import type { Viewer } from './viewer.js';
 

@@ -84,3 +84,9 @@ function ownId(): string {
 export function setText(element: Element, words: string): void {
   if (element.textContent !== words) element.textContent = words;
 }
+
+/** A group of controls of one rig, and what brings it up to date. */
+export interface Group {
+  readonly element: HTMLElement;
+  update(): void;
+}

@@ -1,3 +1,6 @@
+/** JSON Schema (draft-07) as plain data. */
+export type JsonSchema = { readonly [key: string]: unknown };
+
 /** Files of a house that a JSON Schema is there for. */
 export type HouseFileKind = 'standard' | 'waivers';
 

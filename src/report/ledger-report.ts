@@ -1,5 +1,3 @@
-import type { WaiverText } from './ledger.js';
-
 /** What became of a ledger in one run: plain data for any report to write. */
 export interface LedgerReport {
   /** The ledger, as the user knows it. */
@@ -30,12 +28,19 @@ export interface LedgerReport {
 }
 
 /** A waiver and its line in the ledger, from 1. */
-export interface LedgerEntry extends Pick<WaiverText, 'rule' | 'asset' | 'why' | 'by' | 'until'> {
+export interface LedgerEntry {
   readonly line: number;
+  readonly rule: string;
+  /** As the ledger has it: a path or a pattern, relative to the ledger's folder. */
+  readonly asset: string;
   /** The joint, or the first place that it lists; `*` for any joint; null for all of the asset. */
   readonly joint: string | null;
   /** How many more places it lists. */
   readonly others: number;
+  readonly why: string;
+  readonly by: string;
+  /** Last day it holds, `YYYY-MM-DD` in UTC; null when it has no end. */
+  readonly until: string | null;
 }
 
 export interface UnmatchedWaiver extends LedgerEntry {

@@ -1,0 +1,35 @@
+import type { Format } from '../format.js';
+
+/** For services that show findings at a place in a file: SARIF 2.1.0. */
+export const sarif: Format = {
+  name: 'sarif',
+  endings: ['sarif'],
+  needs: ['content'],
+  options: [
+    {
+      key: 'sarifFor',
+      flags: '--sarif-for <consumer>',
+      help: 'Shape SARIF for a consumer: the standard to the letter, or hosted code scanning, which wants a line for every result.',
+      choices: ['standard', 'code-scanning'],
+      alone: '--sarif-for shapes SARIF only; add --format sarif',
+    },
+    {
+      key: 'base',
+      flags: '--base <dir>',
+      help: 'Folder that paths in SARIF are relative to, such as the root of the repository. Default: the working folder.',
+      alone: '--base is for the paths in SARIF only; add --format sarif',
+    },
+  ],
+  async open(head, { flags, settings, texts, io }) {
+    const { writeSarif } = await import('../../../report/sarif.js');
+    const { collected } = await import('../../../report/report-stream.js');
+    const { baseNames } = await import('../../paths/base-folder.js');
+    const options = {
+      target: flags.sarifFor ?? 'standard',
+      textOf: (asset: string): string | null => texts.get(asset) ?? null,
+      base: io.cwd,
+      roots: baseNames(flags, io),
+    } as const;
+    return collected(head, (report) => writeSarif(report, settings.known, options));
+  },
+};

@@ -1,0 +1,70 @@
+import { readdirSync, readFileSync } from 'node:fs';
+import { join } from 'node:path';
+import { describe, expect, it } from 'vitest';
+import { build } from '../../../fixtures/build.js';
+import { faultNamed } from '../../../fixtures/faults/index.js';
+import { FORMATS } from '../../../src/cli/output/formats/index.js';
+import { isAssetName } from '../../../src/cli/paths/find-assets.js';
+import { runCli } from '../../support/run-cli.js';
+import { tempFolder } from '../../support/temp-folder.js';
+
+it('the list and the folder hold the same forms', () => {
+  const files = readdirSync(new URL('../../../src/cli/output/formats/', import.meta.url));
+  const named = FORMATS.map(({ name }) => `${name}.ts`);
+  expect([...named, 'index.ts'].sort()).toEqual(files.sort());
+});
+
+it('no two forms share a name or an ending, and none has the ending of an asset', () => {
+  const endings = FORMATS.flatMap((format) => format.endings);
+  expect(new Set(endings).size).toBe(endings.length);
+  expect(new Set(FORMATS.map(({ name }) => name)).size).toBe(FORMATS.length);
+  expect(endings.filter((ending) => isAssetName(`heron.${ending}`))).toEqual([]);
+  expect(FORMATS.filter((format) => format.endings.length === 0)).toEqual([]);
+});
+
+describe.each(FORMATS)('$name', ({ name, endings, options = [] }) => {
+  const fault = faultNamed('flipped-shin');
+  const built = build(fault.puppet, { faults: [fault] });
+  const [asset = ''] = built.files.keys();
+  const folder = (): { cwd: string; pageScript: string } => {
+    const cwd = tempFolder({ ...Object.fromEntries(built.files), 'page.js': 'show();' });
+    return { cwd, pageScript: join(cwd, 'page.js') };
+  };
+
+  it('tells the fault, and is the same by its name and by each of its endings', async () => {
+    const place = folder();
+    const { code, stdout } = await runCli(['check', asset, '--format', name], place);
+    expect(code).toBe(1);
+    expect(stdout).toContain(fault.rule);
+    for (const ending of endings) {
+      await runCli(['check', asset, '--out', `rigs.${ending}`], place);
+      const written = readFileSync(join(place.cwd, `rigs.${ending}`), 'utf8');
+      expect(withoutTimes(written)).toBe(withoutTimes(stdout));
+    }
+  });
+
+  it('is in the help of every command that writes reports, with its options', async () => {
+    for (const command of ['check', 'merge']) {
+      const { stdout } = await runCli([command, '--help'], { ...folder(), columns: 1000 });
+      expect(stdout).toMatch(new RegExp(`--format <format> .*"${name}"`));
+      for (const ending of endings) expect(stdout).toContain(`.${ending} ${name}`);
+      for (const { flags } of options) expect(stdout).toContain(flags);
+    }
+  });
+
+  it.runIf(options.length > 0)('its options are refused where it is not asked for', async () => {
+    const place = folder();
+    const other = FORMATS.find((format) => format.name !== name)?.name ?? '';
+    for (const { flags, choices, alone } of options) {
+      const [flag = ''] = flags.split(' ');
+      const args = ['check', asset, '--format', other, flag, choices?.[0] ?? '.'];
+      const { code, stderr } = await runCli(args, place);
+      expect([code, stderr]).toEqual([2, `trysquare: ${alone}\n`]);
+    }
+  });
+});
+
+/** How long a check took differs from run to run. */
+function withoutTimes(text: string): string {
+  return text.replace(/ time="[\d.]+"/g, '');
+}
