@@ -1,38 +1,33 @@
 import { statSync } from 'node:fs';
-import { basename, dirname, join, relative, resolve } from 'node:path';
+import { basename, dirname, join, resolve } from 'node:path';
 import { rules } from '../../../rules/index.js';
 import { UsageError } from '../../asset/errors.js';
-import type { CheckResult } from '../../batch/task.js';
 import type { Settings } from '../../check/settings.js';
-import { writeFeedback } from '../../grade/feedback.js';
 import { writeGradebook } from '../../grade/gradebook.js';
 import {
   FEEDBACK,
   GRADEBOOK,
   type GradesFolder,
   holdsGrades,
-  makeGrades,
   refuseOlder,
   refusePlace,
 } from '../../grade/grades-folder.js';
-import { type Entry, listEntries } from '../../grade/list-entries.js';
+import { listEntries } from '../../grade/list-entries.js';
 import { nearCopies } from '../../grade/near-copies.js';
-import { type Row, rowOf } from '../../grade/row.js';
 import { type Rubric, rubricOf } from '../../grade/rubric.js';
-import { markSubmission } from '../../grade/submission.js';
 import { writeSummary } from '../../grade/summary.js';
-import { wrapped } from '../../grade/wrapped.js';
-import { fileNames } from '../../report/file-names.js';
 import { counted } from '../../report/finding-words.js';
 import { visible } from '../../report/visible.js';
 import { STANDARD_NAME } from '../../standard/find-standard.js';
 import { EXIT } from '../exit-codes.js';
 import type { Io } from '../io.js';
-import { FileSet, writeText } from '../output/write-output.js';
-import { type FoundAsset, findAssets } from '../paths/find-assets.js';
+import { writeText } from '../output/write-output.js';
 import { chooseSettings } from '../run/choose-settings.js';
-import { type BatchFlags, checkFound } from '../run/run-batch.js';
-import type { ClassPages } from './class-pages.js';
+import type { BatchFlags } from '../run/run-batch.js';
+import { openEntry, type Submission } from './class-entries.js';
+import { gradeAll } from './grade-class.js';
+import { whereLines } from './grade-words.js';
+import { writeGrades } from './write-grades.js';
 
 export interface GradeFlags extends BatchFlags {
   readonly standard?: string | boolean;
@@ -86,7 +81,7 @@ export async function runGrade(folder: string, flags: GradeFlags, io: Io): Promi
   let left: number;
   try {
     pages?.finish();
-    left = writeAll(
+    left = writeGrades(
       grades,
       writeGradebook(rows, rubric, similar),
       feedback,
@@ -98,7 +93,7 @@ export async function runGrade(folder: string, flags: GradeFlags, io: Io): Promi
   }
   const options = { quiet: flags.quiet === true, columns: io.columns };
   await writeText(io.stdout, writeSummary(rows, rubric, similar, options));
-  await writeText(io.stdout, whereLines(grades, rows.length, pages !== null, io));
+  await writeText(io.stdout, whereLines(grades, rows.length, pages !== null, io.columns));
   if (left > 0)
     await writeText(
       io.stderr,
@@ -150,133 +145,4 @@ function ownNames(
   // Also those that an earlier run left, made from within the class.
   const earlier = holdsGrades({ path: join(from, GRADES), shown: GRADES }) ? [GRADES] : [];
   return new Set([STANDARD_NAME, 'trysquare.waivers.json', ...within, ...earlier]);
-}
-
-/** A submission and what of it is to be checked. */
-interface Submission {
-  readonly name: string;
-  readonly list: readonly FoundAsset[];
-  /** Why there is nothing to check. */
-  readonly reason: string | null;
-}
-
-/** Assets are called by their path in the class's folder, which is what a student knows. */
-async function openEntry(entry: Entry, from: string): Promise<Submission> {
-  const { name } = entry;
-  if (entry.kind === 'other') return { name, list: [], reason: entry.reason };
-  const path = join(from, name);
-  if (entry.kind === 'asset')
-    return { name, list: [{ kind: 'file', path, shown: name }], reason: null };
-  // What is found there could be another's.
-  if (!searchable(path)) return { name, list: [], reason: UNSEARCHED };
-  const found = await findAssets([path], from);
-  const list = found.map((item): FoundAsset => {
-    const inside = relative(from, item.kind === 'file' ? item.path : resolve(from, item.shown));
-    return { ...item, shown: process.platform === 'win32' ? inside.replace(/\\/g, '/') : inside };
-  });
-  const [only] = list;
-  // An empty folder is no asset that could not be read.
-  if (list.length === 1 && only?.kind === 'nothing' && only.shown === name)
-    return { name, list: [], reason: only.reason };
-  return { name, list, reason: null };
-}
-
-/** The search takes a backslash for a slash, wherever it runs, and so looks into another folder. */
-function searchable(path: string): boolean {
-  return process.platform === 'win32' || !path.includes('\\');
-}
-
-const UNSEARCHED =
-  'a backslash in its path keeps it from being searched; give the folder another name';
-
-interface Graded {
-  readonly rows: readonly Row[];
-  /** Texts by the path they are written to, in the folder of the grades. */
-  readonly feedback: ReadonlyMap<string, string>;
-}
-
-/**
- * Checks and grades all submissions; null when the user stopped it. What was found in one is let go
- * as soon as its feedback is written, so that memory does not grow with the class.
- */
-async function gradeAll(
-  submissions: readonly Submission[],
-  rubric: Rubric,
-  settings: Settings,
-  pages: ClassPages | null,
-  flags: GradeFlags,
-  io: Io,
-): Promise<Graded | null> {
-  const files = fileNames(submissions.map(({ name }) => name));
-  const list = submissions.flatMap((submission) => submission.list);
-  const run = checkFound(list, {
-    settings,
-    needs: new Set(pages === null ? [] : (['pictures'] as const)),
-    flags,
-    io,
-  });
-  const results = run.results[Symbol.asyncIterator]();
-  const rows: Row[] = [];
-  const feedback = new Map<string, string>();
-  try {
-    for (const [at, { name, list: own, reason }] of submissions.entries()) {
-      const checked: CheckResult[] = [];
-      while (checked.length < own.length) {
-        const next = await results.next();
-        if (next.done === true) break;
-        checked.push(next.value);
-      }
-      // After a stop, results can be missing anywhere, and nothing is told.
-      if (run.stopped()) break;
-      const assets = checked.map(({ report }) => report);
-      const marked = markSubmission(name, assets, reason, rubric, settings);
-      pages?.add(
-        marked,
-        checked.map(({ report, pictures }) => ({ report, pictures: pictures ?? null })),
-      );
-      const path = `${FEEDBACK}/${files[at] ?? name}.md`;
-      feedback.set(path, writeFeedback(marked, rubric, settings));
-      rows.push(rowOf(marked, path, settings));
-    }
-  } finally {
-    // Closes the workers, also when something went wrong.
-    await results.return?.();
-    if (run.stopped() || rows.length < submissions.length) pages?.discard();
-  }
-  return run.stopped() ? null : { rows, feedback };
-}
-
-/**
- * Writes the feedback and then the gradebook; tells how many older files are left in between. What
- * was written where nothing was before is taken back when not all of it can be.
- */
-function writeAll(
-  grades: GradesFolder,
-  gradebook: string,
-  feedback: ReadonlyMap<string, string>,
-  replace: boolean,
-): number {
-  const there = makeGrades(grades);
-  const written = new FileSet(replace);
-  const write = (name: string, text: string): void =>
-    written.write(join(grades.path, name), visible(join(grades.shown, name)), text);
-  try {
-    for (const [name, text] of feedback) write(name, text);
-    write(GRADEBOOK, gradebook);
-  } catch (error) {
-    written.takeBack([join(grades.path, FEEDBACK), grades.path]);
-    throw error;
-  }
-  return there.filter((name) => !feedback.has(`${FEEDBACK}/${name}`)).length;
-}
-
-function whereLines(
-  { shown }: GradesFolder,
-  submissions: number,
-  pages: boolean,
-  { columns }: Io,
-): string {
-  const [book, texts] = [visible(join(shown, GRADEBOOK)), visible(join(shown, FEEDBACK))];
-  const words = `${counted(submissions, 'submission')}. Gradebook: ${book}. Feedback: ${texts}.${pages ? ` Pages: ${visible(join(shown, 'index.html'))}.` : ''}`;
-  return `${columns === null ? words : wrapped(words, columns, '', 0).join('\n')}\n`;
 }

@@ -1,46 +1,20 @@
-import {
-  accessSync,
-  chmodSync,
-  constants,
-  existsSync,
-  lstatSync,
-  readFileSync,
-  realpathSync,
-  statSync,
-} from 'node:fs';
-import { basename, dirname, join, relative, resolve } from 'node:path';
-import { rules } from '../../../rules/index.js';
+import { basename, resolve } from 'node:path';
 import { AssetError, UsageError } from '../../asset/errors.js';
-import { didYouMean } from '../../house/nearest.js';
-import type { Axis } from '../../measure/facts.js';
 import { type MendResult, mendAsset } from '../../mend/mend-asset.js';
 import { REPAIRS } from '../../mend/repairs.js';
-import { counted } from '../../report/finding-words.js';
 import { visible } from '../../report/visible.js';
 import { EXIT } from '../exit-codes.js';
 import type { Io } from '../io.js';
-import { refuseExisting, writeText, writeWhole } from '../output/write-output.js';
-import { isSameFile } from '../paths/same-file.js';
+import { writeText } from '../output/write-output.js';
 import { refuseGone } from '../paths/working-folder.js';
 import { chooseSettings } from '../run/choose-settings.js';
-import { type LedgerFlags, openLedgerRun } from '../run/ledger-use.js';
+import { openLedgerRun } from '../run/ledger-use.js';
+import { chooseFiles, namesFile, withoutEnding, writeAll } from './mend-files.js';
+import type { MendFlags } from './mend-flags.js';
 import { takeLedgerAlong } from './mend-ledger.js';
+import { chooseRules } from './mend-rules.js';
+import { chooseTarget } from './mend-target.js';
 import { mendText } from './mend-words.js';
-
-export interface MendFlags extends LedgerFlags {
-  readonly standard?: string | boolean;
-  readonly only?: readonly string[];
-  readonly aim?: Axis;
-  readonly up?: Axis;
-  readonly out?: string;
-  readonly replace?: boolean;
-  readonly dryRun?: boolean;
-  readonly inPlace?: boolean;
-  readonly restFrom?: 'bind' | 'pose';
-  readonly resample?: boolean;
-  readonly allowChange?: readonly string[];
-  readonly pack?: boolean;
-}
 
 /** `trysquare mend`: mends one asset, proves that nothing visible changed, and writes it. Returns the exit code. */
 export async function runMend(file: string, flags: MendFlags, io: Io): Promise<number> {
@@ -129,185 +103,6 @@ async function tellNothing(io: Io, why: string, code: number): Promise<number> {
   return code;
 }
 
-/** Writes all that is to be written, and says so. */
-function writeAll(
-  { target, shown, written }: Places,
-  path: string,
-  { inPlace, replace }: MendFlags,
-  { changes, renamed }: MendResult,
-): string {
-  if (changes.length === 0 && inPlace === true)
-    return `nothing was mended; ${visible(shown)} is as it was`;
-  if (inPlace === true) {
-    const { mode } = statSync(target);
-    // Where two runs mend one file, the second would keep what the first has written.
-    writeWhole(backupOf(target), visible(backupOf(shown)), readFileSync(path), false);
-    chmodSync(backupOf(target), mode);
-    for (const { to, words, bytes } of written) writeWhole(to, words, bytes, to === target);
-    chmodSync(target, mode);
-  } else for (const { to, words, bytes } of written) writeWhole(to, words, bytes, replace === true);
-  if (changes.length === 0) return `nothing was mended; ${visible(shown)} is the file as it was`;
-  const names = namesFile(basename(target));
-  const beside = written.filter(({ to }) => to !== target && basename(to) !== names);
-  const besideWords =
-    beside.length === 0 ? '' : `, with ${beside.map(({ words }) => words).join(', ')}`;
-  const nameWords =
-    renamed.size === 0
-      ? ''
-      : `; ${counted(renamed.size, 'path')} of joints changed, old to new in ${visible(namesFile(shown))}`;
-  const kept = inPlace === true ? `; what it was is kept as ${visible(backupOf(shown))}` : '';
-  return `the mended file is ${visible(shown)}${besideWords}${nameWords}${kept}`;
-}
-
 function verdictCode({ after }: MendResult): number {
   return after.verdict === 'sound' ? EXIT.sound : EXIT.unsound;
-}
-
-/** `heron.glb` is kept as `heron.glb.before-mend`, which no search for assets takes for one. */
-function backupOf(path: string): string {
-  return `${path}.before-mend`;
-}
-
-function withoutEnding(path: string): string {
-  return path.replace(/\.[^./\\]*$/, '');
-}
-
-/** Where the result goes; null for a dry run. Throws UsageError. */
-function chooseTarget(
-  file: string,
-  { out, replace, dryRun, inPlace }: MendFlags,
-  io: Io,
-): string | null {
-  if (file === '-') throw new UsageError('standard input cannot be mended; name a file');
-  if (inPlace === true && (out !== undefined || replace === true))
-    throw new UsageError('--in-place says where the result goes; leave --out and --replace away');
-  if (dryRun === true) return null;
-  if (inPlace === true) return writableInPlace(resolve(io.cwd, file), file);
-  if (out === undefined)
-    throw new UsageError(
-      'a mend never writes over its input; name the file to write with --out FILE, see the plan with --dry-run, or have the input kept beside it with --in-place',
-    );
-  if (out === '-' || /[\\/]$/.test(out))
-    throw new UsageError(
-      `--out names ${out === '-' ? 'standard output' : `a folder, ${visible(out)}`}; name a file`,
-    );
-  const target = resolve(io.cwd, out);
-  if (!existsSync(dirname(target)))
-    throw new UsageError(`${visible(out)} cannot be written: its folder does not exist`);
-  if (isSameFile(target, resolve(io.cwd, file)))
-    throw new UsageError('--out names the file to be mended; a mend never writes over its input');
-  refuseExisting(target, visible(out), replace === true);
-  return target;
-}
-
-function isLink(path: string): boolean {
-  return lstatSync(path, { throwIfNoEntry: false })?.isSymbolicLink() === true;
-}
-
-/** What a link leads to is mended, not the link. Throws UsageError for a file that may not be written. */
-function writableInPlace(path: string, shown: string): string {
-  // That it is not there is told when it is read.
-  if (!existsSync(path)) return path;
-  try {
-    accessSync(path, constants.W_OK);
-  } catch {
-    throw new UsageError(
-      `${visible(shown)} may not be written; name another file with --out, or give leave to write it`,
-    );
-  }
-  return realpathSync(path);
-}
-
-/** Rules by id, or by family all of it that can be mended. */
-function chooseRules(named: readonly string[] | undefined): readonly string[] | null {
-  if (named === undefined) return null;
-  const able = [...new Set(REPAIRS.flatMap((repair) => repair.rules))];
-  return named.flatMap((id) => {
-    if (able.includes(id)) return [id];
-    const ofFamily = able.filter((rule) => rule.startsWith(`${id}.`));
-    if (ofFamily.length > 0) return ofFamily;
-    const known = rules.some((rule) => rule.id === id || rule.family === id);
-    throw new UsageError(
-      known
-        ? `what ${id} finds cannot be mended by trysquare; mended are ${able.join(', ')}`
-        : `there is no rule or family "${visible(id)}".${didYouMean(id, able)}`,
-    );
-  });
-}
-
-/** Everything to write, the main file last, so that it never leads to nothing. */
-interface Places {
-  readonly target: string;
-  readonly shown: string;
-  readonly written: readonly { to: string; words: string; bytes: Uint8Array | string }[];
-}
-
-/** Throws UsageError for all that stands in the way, before anything is written. */
-function chooseFiles(
-  target: string,
-  file: string,
-  cwd: string,
-  flags: MendFlags,
-  { files, renamed, externals, led, changes }: MendResult,
-): Places {
-  const path = resolve(cwd, file);
-  const inPlace = flags.inPlace === true;
-  // What a link leads to is what is mended: that has to be told.
-  const shown = !inPlace
-    ? (flags.out ?? '')
-    : isLink(path)
-      ? relative(realpathSync(cwd), target)
-      : file;
-  if (inPlace && changes.length === 0) return { target, shown, written: [] };
-  const [beside] = externals;
-  if (beside !== undefined && dirname(target) !== dirname(path))
-    throw new UsageError(
-      `the asset leads to ${visible(beside)} beside it; name a file in its own folder with --out, so that it still does`,
-    );
-  const isGlb = files.main[0] === 0x67;
-  if (!inPlace && !(isGlb ? /\.(glb|vrm)$/i : /\.gltf$/i).test(target))
-    throw new UsageError(
-      `the mended file is a ${isGlb ? '.glb' : '.gltf'}, as the asset is; let --out end in that`,
-    );
-  const [buffer] = files.buffers.keys();
-  if (inPlace && buffer !== undefined)
-    throw new UsageError(
-      `its buffer ${visible(buffer)} is a file of its own, which would change under the copy that is kept; name another file with --out`,
-    );
-  const others = new Map<string, Uint8Array | string>(files.buffers);
-  if (renamed.size > 0)
-    others.set(
-      namesFile(basename(target)),
-      `${JSON.stringify(Object.fromEntries(renamed), null, 2)}\n`,
-    );
-  const written = [...others].map(([name, bytes]) => ({
-    to: join(dirname(target), name),
-    words: visible(join(dirname(shown), name)),
-    bytes,
-  }));
-  const sources = led.map((uri) => resolve(dirname(path), decodeURIComponent(uri)));
-  for (const { to, words } of [...written, { to: target, words: visible(shown) }])
-    if (sources.some((source) => isSameFile(source, to)))
-      throw new UsageError(
-        `${words} belongs to the asset that is mended; name another file with --out`,
-      );
-  for (const { to, words } of written) {
-    if (inPlace && existsSync(to)) throw takenInPlace(words);
-    refuseExisting(to, words, flags.replace === true);
-  }
-  if (inPlace && existsSync(backupOf(target))) throw takenInPlace(visible(backupOf(shown)));
-  const main = { to: target, words: visible(shown), bytes: files.main };
-  return { target, shown, written: [...written, main] };
-}
-
-/** `--in-place` goes without `--replace`: what stands beside the file is not its to write over. */
-function takenInPlace(words: string): UsageError {
-  return new UsageError(
-    `${words}, which --in-place would write, is there already; move it, or name another file with --out`,
-  );
-}
-
-/** The file that tells which joints were renamed. */
-function namesFile(target: string): string {
-  return `${withoutEnding(target)}.names.json`;
 }

@@ -3,7 +3,7 @@ import type { Axis } from '../../measure/facts.js';
 import { EXIT, exitLines } from '../exit-codes.js';
 import type { Io } from '../io.js';
 import { addLedgerOptions, addStandardOptions } from '../run/options.js';
-import type { MendFlags } from './mend-command.js';
+import type { MendFlags } from './mend-flags.js';
 
 /** Adds `trysquare mend` to the command tree; its code is loaded when it is called. */
 export function addMend(program: Command, io: Io, done: (code: number) => void): void {

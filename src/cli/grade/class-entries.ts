@@ -1,0 +1,40 @@
+import { join, relative, resolve } from 'node:path';
+import type { Entry } from '../../grade/list-entries.js';
+import { type FoundAsset, findAssets } from '../paths/find-assets.js';
+
+/** A submission and what of it is to be checked. */
+export interface Submission {
+  readonly name: string;
+  readonly list: readonly FoundAsset[];
+  /** Why there is nothing to check. */
+  readonly reason: string | null;
+}
+
+/** Assets are called by their path in the class's folder, which is what a student knows. */
+export async function openEntry(entry: Entry, from: string): Promise<Submission> {
+  const { name } = entry;
+  if (entry.kind === 'other') return { name, list: [], reason: entry.reason };
+  const path = join(from, name);
+  if (entry.kind === 'asset')
+    return { name, list: [{ kind: 'file', path, shown: name }], reason: null };
+  // What is found there could be another's.
+  if (!searchable(path)) return { name, list: [], reason: UNSEARCHED };
+  const found = await findAssets([path], from);
+  const list = found.map((item): FoundAsset => {
+    const inside = relative(from, item.kind === 'file' ? item.path : resolve(from, item.shown));
+    return { ...item, shown: process.platform === 'win32' ? inside.replace(/\\/g, '/') : inside };
+  });
+  const [only] = list;
+  // An empty folder is no asset that could not be read.
+  if (list.length === 1 && only?.kind === 'nothing' && only.shown === name)
+    return { name, list: [], reason: only.reason };
+  return { name, list, reason: null };
+}
+
+/** The search takes a backslash for a slash, wherever it runs, and so looks into another folder. */
+function searchable(path: string): boolean {
+  return process.platform === 'win32' || !path.includes('\\');
+}
+
+const UNSEARCHED =
+  'a backslash in its path keeps it from being searched; give the folder another name';

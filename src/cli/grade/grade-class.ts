@@ -1,0 +1,70 @@
+import type { CheckResult } from '../../batch/task.js';
+import type { Settings } from '../../check/settings.js';
+import { writeFeedback } from '../../grade/feedback.js';
+import { FEEDBACK } from '../../grade/grades-folder.js';
+import { type Row, rowOf } from '../../grade/row.js';
+import type { Rubric } from '../../grade/rubric.js';
+import { markSubmission } from '../../grade/submission.js';
+import { fileNames } from '../../report/file-names.js';
+import type { Io } from '../io.js';
+import { type BatchFlags, checkFound } from '../run/run-batch.js';
+import type { Submission } from './class-entries.js';
+import type { ClassPages } from './class-pages.js';
+
+/** A class that was graded. */
+export interface Graded {
+  readonly rows: readonly Row[];
+  /** Texts by the path they are written to, in the folder of the grades. */
+  readonly feedback: ReadonlyMap<string, string>;
+}
+
+/**
+ * Checks and grades all submissions; null when the user stopped it. What was found in one is let go
+ * as soon as its feedback is written, so that memory does not grow with the class.
+ */
+export async function gradeAll(
+  submissions: readonly Submission[],
+  rubric: Rubric,
+  settings: Settings,
+  pages: ClassPages | null,
+  flags: BatchFlags,
+  io: Io,
+): Promise<Graded | null> {
+  const files = fileNames(submissions.map(({ name }) => name));
+  const list = submissions.flatMap((submission) => submission.list);
+  const run = checkFound(list, {
+    settings,
+    needs: new Set(pages === null ? [] : (['pictures'] as const)),
+    flags,
+    io,
+  });
+  const results = run.results[Symbol.asyncIterator]();
+  const rows: Row[] = [];
+  const feedback = new Map<string, string>();
+  try {
+    for (const [at, { name, list: own, reason }] of submissions.entries()) {
+      const checked: CheckResult[] = [];
+      while (checked.length < own.length) {
+        const next = await results.next();
+        if (next.done === true) break;
+        checked.push(next.value);
+      }
+      // After a stop, results can be missing anywhere, and nothing is told.
+      if (run.stopped()) break;
+      const assets = checked.map(({ report }) => report);
+      const marked = markSubmission(name, assets, reason, rubric, settings);
+      pages?.add(
+        marked,
+        checked.map(({ report, pictures }) => ({ report, pictures: pictures ?? null })),
+      );
+      const path = `${FEEDBACK}/${files[at] ?? name}.md`;
+      feedback.set(path, writeFeedback(marked, rubric, settings));
+      rows.push(rowOf(marked, path, settings));
+    }
+  } finally {
+    // Closes the workers, also when something went wrong.
+    await results.return?.();
+    if (run.stopped() || rows.length < submissions.length) pages?.discard();
+  }
+  return run.stopped() ? null : { rows, feedback };
+}

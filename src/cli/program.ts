@@ -1,0 +1,42 @@
+import { Command } from 'commander';
+import { logLines } from '../report/log-marks.js';
+import { version } from '../report/version.js';
+import { COMMANDS } from './commands.js';
+import { exitTable } from './exit-codes.js';
+import type { Io } from './io.js';
+import { shown } from './shown.js';
+
+/** The command tree; help and the README's option tables are made from it. */
+export function buildProgram(io: Io, done: (code: number) => void): Command {
+  const program = new Command('trysquare')
+    .description('Checks character rigs stored as glTF 2.0 skins, by measurement.')
+    .version(version, '-V, --version', 'Print the version.')
+    .helpOption('-h, --help', 'Print help for a command.')
+    .helpCommand('help [command]', 'Print help for a command.')
+    .showSuggestionAfterError()
+    .exitOverride()
+    .configureOutput({
+      writeOut: (text) => void io.stdout.write(logLines(text)),
+      writeErr: (text) => void io.stderr.write(logLines(text)),
+      outputError: (text, write) => write(`${shown(plainer(text).trimEnd())}\n`),
+      getOutHelpWidth: () => io.columns ?? 80,
+      getErrHelpWidth: () => io.columns ?? 80,
+    });
+  for (const add of COMMANDS) add(program, io, done);
+  program.addHelpText(
+    'after',
+    `\n${exitTable()}\n\nExamples:\n  trysquare check heron.glb\n  trysquare rules axis.up\n  trysquare standard init`,
+  );
+  return program;
+}
+
+/** The parser's words, with what to do about it. */
+function plainer(text: string): string {
+  return text
+    .replace(/^error: /, 'trysquare: ')
+    .replace(
+      "missing required argument 'path'",
+      'nothing to check: name a file, a folder, a pattern in quotes, or -',
+    )
+    .replace(/\n\(Did you mean (.*)\?\)/, '. Did you mean $1?');
+}

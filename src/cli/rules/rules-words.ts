@@ -1,0 +1,69 @@
+import { wrapAnsi } from 'fast-wrap-ansi';
+import { LEVELS, type Level } from '../../kit/finding.js';
+import { LEVEL_MEANINGS, SILENCE_MEANS } from '../../kit/level-meanings.js';
+import { levelsOfRule, type Rule, type Yield } from '../../kit/rule.js';
+
+/** A line a rule, and what the levels mean. */
+export function list(listed: readonly Rule[], columns: number): string {
+  const width = Math.max(...listed.map((rule) => rule.id.length)) + 2;
+  const levelWidth = 'error or warning'.length + 2;
+  return listed
+    .map((rule) => {
+      const head = `${rule.id.padEnd(width)}${levels(rule).padEnd(levelWidth)}`;
+      const lines = wrapAnsi(rule.title, Math.max(20, columns - head.length)).split('\n');
+      return lines.map((line, at) => (at === 0 ? head : ' '.repeat(head.length)) + line).join('\n');
+    })
+    .join('\n')
+    .concat(`\n\n${sections([['What a level means', meanings(LEVELS)]], columns)}\n`);
+}
+
+/** A line a level; the last says what is not told. */
+function meanings(levels: readonly Level[]): string[] {
+  const lines = levels.map((level) => `${level}: ${LEVEL_MEANINGS[level]}`);
+  return levels.length === LEVELS.length ? [...lines, SILENCE_MEANS] : lines;
+}
+
+/** `error`, or `error or warning` where it depends on the measure. */
+export function levels(rule: Rule): string {
+  return levelsOfRule(rule)
+    .join(', ')
+    .replace(/, (?=[^,]*$)/, ' or ');
+}
+
+const PLACES: Readonly<Record<Yield['on'], string>> = {
+  rig: 'in the same rig',
+  joints: 'on one of its joints',
+  each: 'on each of its joints',
+  above: 'at a joint at or above one of its own',
+};
+
+/** One rule in full. */
+export function explain(rule: Rule, columns: number): string {
+  const limits = Object.entries(rule.limits).map(
+    ([name, spec]) => `${name}: ${spec.default} ${spec.unit} (${spec.tells})`,
+  );
+  const own = levelsOfRule(rule);
+  const parts: Section[] = [
+    ['Finds', [`${rule.title} (${levels(rule)})`]],
+    ['Level', meanings(own)],
+    ['Why', [rule.why]],
+    ['Measured', [rule.formula]],
+    ['Limit', limits.length === 0 ? ['none to set'] : limits],
+    ['Remedy', [rule.remedy]],
+    ['Source', [rule.source]],
+    ['Steps back', rule.yieldsTo.map(({ to, on }) => `for ${to.join(', ')} ${PLACES[on]}`)],
+  ];
+  return `${rule.id}\n${sections(parts, columns)}\n`;
+}
+
+type Section = readonly [heading: string, paragraphs: readonly string[]];
+
+/** Headings with their paragraphs below, those without any left out. */
+function sections(parts: readonly Section[], columns: number): string {
+  const lines = parts.flatMap(([head, paragraphs]) => {
+    if (paragraphs.length === 0) return [];
+    const text = paragraphs.flatMap((paragraph) => wrapAnsi(paragraph, columns - 2).split('\n'));
+    return [head, ...text.map((line) => `  ${line}`)];
+  });
+  return lines.join('\n');
+}

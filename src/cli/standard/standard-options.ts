@@ -1,0 +1,19 @@
+import type { Command } from 'commander';
+import type { Io } from '../io.js';
+
+/** Adds `trysquare standard` to the command tree; its code is loaded when it is called. */
+export function addStandard(program: Command, io: Io, done: (code: number) => void): void {
+  const standard = program.command('standard').description("Work with a house's standard.");
+  standard
+    .command('init')
+    .description('Write a commented standard to start from. Nothing is overwritten.')
+    .argument('[file]', 'Where to write it.', 'trysquare.json')
+    .addHelpText(
+      'after',
+      '\nExamples:\n  trysquare standard init\n  trysquare standard init house/walkers.json',
+    )
+    .action(async (file: string) => {
+      const { initStandard } = await import('./standard-command.js');
+      done(await initStandard(file, io));
+    });
+}
