@@ -5,8 +5,7 @@ import { visible } from '../report/visible.js';
 import { EXIT } from './exit-codes.js';
 import type { Io } from './io.js';
 import { writeText } from './output/write-output.js';
-import { buildProgram } from './program.js';
-import { shown } from './shown.js';
+import { buildProgram, shown } from './program.js';
 
 /**
  * Runs the command line and returns the exit code. Each command's code is loaded when it is called,

@@ -1,10 +1,10 @@
 import { Command } from 'commander';
 import { logLines } from '../report/log-marks.js';
 import { version } from '../report/version.js';
+import { visible } from '../report/visible.js';
 import { COMMANDS } from './commands.js';
 import { exitTable } from './exit-codes.js';
 import type { Io } from './io.js';
-import { shown } from './shown.js';
 
 /** The command tree; help and the README's option tables are made from it. */
 export function buildProgram(io: Io, done: (code: number) => void): Command {
@@ -40,3 +40,12 @@ function plainer(text: string): string {
     )
     .replace(/\n\(Did you mean (.*)\?\)/, '. Did you mean $1?');
 }
+
+/** One line that a terminal shows as it is written, of a length that can be read. */
+export function shown(message: string): string {
+  const cut = message.length > LONGEST ? `${message.slice(0, LONGEST)} ...` : message;
+  return cut.split('\n').map(visible).join('\n');
+}
+
+/** Letters of a message on standard error. */
+const LONGEST = 2000;

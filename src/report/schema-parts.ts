@@ -1,5 +1,11 @@
 /** A JSON Schema, or a part of one. */
-export type Schema = Readonly<Record<string, unknown>>;
+export interface Schema {
+  readonly properties?: Readonly<Record<string, Schema>>;
+  readonly items?: Schema;
+  readonly oneOf?: readonly Schema[];
+  readonly const?: string | number;
+  readonly [keyword: string]: unknown;
+}
 
 /** A string. */
 export const text = (description: string): Schema => ({ type: 'string', description });

@@ -11,7 +11,7 @@ export type SchemaTest = (value: unknown) => boolean;
 export function schemaTest(schema: Schema): SchemaTest {
   for (const key of Object.keys(schema))
     if (!KNOWN.has(key)) throw new Error(`there is no test for the schema keyword ${key}`);
-  if (schema.oneOf !== undefined) return oneOf(listOf(schema.oneOf).map(testOf));
+  if (schema.oneOf !== undefined) return oneOf(schema.oneOf.map(schemaTest));
   if (schema.enum !== undefined) return isIn(new Set(listOf(schema.enum)));
   if (schema.const !== undefined) return (value) => value === schema.const;
   const types = listOf(schema.type).map((type) => ofType(String(type), schema));
@@ -25,10 +25,6 @@ const KNOWN: ReadonlySet<string> = new Set([
 ]);
 
 const never: SchemaTest = () => false;
-
-function testOf(schema: unknown): SchemaTest {
-  return schemaTest(recordOf(schema));
-}
 
 function oneOf(tests: readonly SchemaTest[]): SchemaTest {
   return (value) => tests.filter((test) => test(value)).length === 1;
@@ -62,7 +58,8 @@ function ofType(type: string, schema: Schema): SchemaTest {
 }
 
 function arrayTest({ items, minItems, maxItems }: Schema): SchemaTest {
-  const test = testOf(items);
+  if (items === undefined) throw new Error('lists tell what is in them in our schemas');
+  const test = schemaTest(items);
   const least = typeof minItems === 'number' ? minItems : 0;
   const most = typeof maxItems === 'number' ? maxItems : Infinity;
   return (value) =>
@@ -73,9 +70,9 @@ function arrayTest({ items, minItems, maxItems }: Schema): SchemaTest {
 function objectTest({ properties, required, additionalProperties }: Schema): SchemaTest {
   if (additionalProperties !== false) throw new Error('objects are closed in our schemas');
   const needed = new Set(listOf(required));
-  const parts = Object.entries(recordOf(properties)).map(([key, part]) => ({
+  const parts = Object.entries(properties ?? {}).map(([key, part]) => ({
     key,
-    test: testOf(part),
+    test: schemaTest(part),
     needed: needed.has(key),
   }));
   return (value) => {
@@ -93,11 +90,6 @@ function objectTest({ properties, required, additionalProperties }: Schema): Sch
 
 function isRecord(value: unknown): value is Readonly<Record<string, unknown>> {
   return typeof value === 'object' && value !== null && !Array.isArray(value);
-}
-
-function recordOf(value: unknown): Schema {
-  if (!isRecord(value)) throw new Error('this part of a schema must be an object');
-  return value;
 }
 
 function listOf(value: unknown): readonly unknown[] {

@@ -1,4 +1,5 @@
 import { significant } from '../kit/figures.js';
+import { counted } from './finding-words.js';
 import { logLines } from './log-marks.js';
 import type { Paint } from './paint.js';
 import { type ReportStream, writeWith } from './report-stream.js';
@@ -112,10 +113,10 @@ function assetLines(
 
 function rigHeader(rig: RigReport, report: ReportHead, pen: TextPen): string[] {
   const parts = [
-    count(rig.joints.length, 'joint'),
-    count(rig.skins, 'skin'),
+    counted(rig.joints.length, 'joint'),
+    counted(rig.skins, 'skin'),
     `${rig.vertices} vertices`,
-    count(rig.clips, 'clip'),
+    counted(rig.clips, 'clip'),
     `size ${significant(rig.size)} ${report.unit}`,
   ];
   const root = rig.bodyRoot === null ? null : rig.joints[rig.bodyRoot];
@@ -161,7 +162,7 @@ function sideWords(found: ConventionsReport): string {
       : found.mirror === null
         ? 'no common mirror scheme'
         : `mirror scheme: ${found.mirror} (${found.mirrorAgree} of ${found.mirrorPairs})`;
-  return `Sides: ${count(pairs, 'pair')} (${by}); ${scheme}.`;
+  return `Sides: ${counted(pairs, 'pair')} (${by}); ${scheme}.`;
 }
 
 /** What the rigs were held to, where it is not the default. */
@@ -184,24 +185,20 @@ function termLines({ standard, failing, families }: ReportHead, all: number, pen
 
 function partialLine({ checked, of }: NonNullable<ReportEnd['partial']>, pen: TextPen): string {
   return pen
-    .wrap(`Stopped before the end: ${checked} of ${count(of, 'asset')} checked.`, 0)
+    .wrap(`Stopped before the end: ${checked} of ${counted(of, 'asset')} checked.`, 0)
     .join('\n');
 }
 
 function summaryLine({ totals, ledger }: ReportEnd, causes: CauseTally, pen: TextPen): string {
   const { assets, verdicts, counts } = totals;
   const waived =
-    (ledger?.waived ?? 0) > 0 ? ` ${count(ledger?.waived ?? 0, 'finding')} waived.` : '';
+    (ledger?.waived ?? 0) > 0 ? ` ${counted(ledger?.waived ?? 0, 'finding')} waived.` : '';
   const { sound, unsound, unreadable } = verdicts;
   const each = `${sound} sound, ${unsound} unsound, ${unreadable} unreadable`;
   return pen
     .wrap(
-      `${count(assets, 'asset')}: ${each}. ${levelCounts(counts)} in all.${waived}${causes.words()}`,
+      `${counted(assets, 'asset')}: ${each}. ${levelCounts(counts)} in all.${waived}${causes.words()}`,
       0,
     )
     .join('\n');
-}
-
-function count(value: number, noun: string): string {
-  return value === 1 ? `1 ${noun}` : `${value} ${noun}s`;
 }

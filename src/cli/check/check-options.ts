@@ -31,35 +31,28 @@ export function addCheck(program: Command, io: Io, done: (code: number) => void)
         'Findings at this level or above make a rig unsound. Default: the standard, else error.',
       ).choices(['error', 'warning', 'note', 'never']),
     )
-    .addOption(
-      new Option(
-        '--only <families>',
-        'Run only these families of rules (not single rules), separated by commas.',
-      ).argParser(familyList),
+    .option(
+      '--only <families>',
+      'Run only these families of rules (not single rules), separated by commas.',
+      familyList,
     )
-    .addOption(
-      new Option(
-        '--skip <families>',
-        'Leave these families of rules out, separated by commas.',
-      ).argParser(familyList),
+    .option(
+      '--skip <families>',
+      'Leave these families of rules out, separated by commas.',
+      familyList,
     )
-    .addOption(
-      new Option(
-        '--motion',
-        'Also bend every joint by 60 degrees each way and measure what the skin does. Takes longer than all else.',
-      ),
+    .option(
+      '--motion',
+      'Also bend every joint by 60 degrees each way and measure what the skin does. Takes longer than all else.',
     );
-  command.addOption(
-    new Option(
-      '--without <pattern>',
-      'Leave what fits out of folders and patterns that are searched, such as old/ or "**/draft-*.glb". May be given several times; what is named itself is checked.',
-    ).argParser((value, earlier: string[] | undefined) => [...(earlier ?? []), value]),
+  command.option(
+    '--without <pattern>',
+    'Leave what fits out of folders and patterns that are searched, such as old/ or "**/draft-*.glb". May be given several times; what is named itself is checked.',
+    (value, earlier: string[] | undefined) => [...(earlier ?? []), value],
   );
-  command.addOption(
-    new Option(
-      '--watch',
-      'Go on after the first check: check what is exported again, and tell first what changed.',
-    ),
+  command.option(
+    '--watch',
+    'Go on after the first check: check what is exported again, and tell first what changed.',
   );
   addOutputOptions(addBatchOptions(command))
     .addHelpText(

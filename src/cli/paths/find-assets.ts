@@ -3,6 +3,7 @@ import { extname, relative, resolve } from 'node:path';
 import { explain } from '../../asset/byte-source.js';
 import { GARBLED, isGarbled } from '../../asset/garbled-name.js';
 import { byPath } from '../../batch/path-order.js';
+import { slashes } from '../../report/slashes.js';
 import { linkEnd } from './link-end.js';
 import { type Hit, type SearchOptions, searchTree } from './search-tree.js';
 
@@ -179,8 +180,4 @@ function candidate({ path, reason, place, viaLink }: Hit, cwd: string, given: st
   const item: FoundAsset =
     reason === null ? { kind: 'file', path, shown } : { kind: 'nothing', shown, reason };
   return { item, place, viaLink };
-}
-
-function slashes(path: string): string {
-  return process.platform === 'win32' ? path.replace(/\\/g, '/') : path;
 }
