@@ -1,4 +1,3 @@
-import { extname } from 'node:path';
 import { readPage } from './read-page.js';
 import { tables } from './tables.js';
 import { type Run, Workshop } from './workshop.js';
@@ -36,7 +35,7 @@ export async function makePage(path: string): Promise<MadePage> {
         parts.push(`<!-- made: ${[name, rest].join(' ').trim()} -->\n\n${made}\n\n<!-- end -->`);
       } else {
         if (example !== undefined) workshop.write(example, content);
-        for (const line of block.split('\n')) await workshop.runLine(line);
+        for (const line of lines(block)) await workshop.runLine(line);
         parts.push(whole);
       }
       end = match.index + whole.length;
@@ -47,15 +46,24 @@ export async function makePage(path: string): Promise<MadePage> {
   }
 }
 
-/** What a reader of Markdown is told a file is written in: ours in JSON may hold comments. */
-const LANGUAGES: Readonly<Record<string, string>> = { '.json': 'jsonc', '.md': 'markdown' };
+/** The lines of a block of commands; one that ends with a backslash goes on in the next. */
+function lines(block: string): string[] {
+  return block.replace(/\\\n\s*/g, '').split('\n');
+}
+
+/** A file as a page shows it: Markdown as a quotation, since its lines are too long for a block. */
+function shown(name: string, text: string): string {
+  if (name.endsWith('.md')) return text.trimEnd().replace(/^/gm, '> ').replace(/^> $/gm, '>');
+  // Ours may hold comments.
+  return fenced(name.endsWith('.json') ? 'jsonc' : 'text', text);
+}
 
 async function makePart(name: string, rest: string, workshop: Workshop): Promise<string | null> {
   if (name === 'run') {
     const { stdout, stderr } = await workshop.run(rest);
     return fenced('text', `$ ${rest}\n${stdout}${stderr}`);
   }
-  if (name === 'file') return fenced(LANGUAGES[extname(rest)] ?? 'text', workshop.read(rest));
+  if (name === 'file') return shown(rest, workshop.read(rest));
   return tables[name]?.() ?? null;
 }
 

@@ -38,7 +38,7 @@ export const tables: Readonly<Record<string, () => string>> = {
       ['code', 'meaning'],
       EXIT_MEANINGS.map(({ code, means }) => [String(code), means]),
     ),
-  commands: () => commands().map(commandText).join('\n\n'),
+  commands: () => [commandIndex(), ...commands().map(commandText)].join('\n\n'),
 };
 
 /** Every command that does something, in the order of the help. */
@@ -74,15 +74,29 @@ export function commandName(command: Command): string {
   return names.join(' ');
 }
 
-function commandText(command: Command): string {
+/** How a command is called, such as `trysquare check PATH...`. */
+function usage(command: Command): string {
   const args = command.registeredArguments.map((argument) => {
     const name = `${argument.name().toUpperCase()}${argument.variadic ? '...' : ''}`;
     return argument.required ? name : `[${name}]`;
   });
-  const usage = ['trysquare', commandName(command), ...args].join(' ');
+  return ['trysquare', commandName(command), ...args].join(' ');
+}
+
+function commandIndex(): string {
+  return table(
+    ['command', 'what it does'],
+    commands().map((command) => [
+      `[\`${usage(command)}\`](#${commandName(command).replaceAll(' ', '-')})`,
+      command.summary() || command.description(),
+    ]),
+  );
+}
+
+function commandText(command: Command): string {
   const parts = [
     `## ${commandName(command)}`,
-    `\`${usage}\``,
+    `\`${usage(command)}\``,
     plain(command.description()),
     command.registeredArguments
       .map(
