@@ -1,8 +1,11 @@
 import { describe, expect, it } from 'vitest';
 import { families, rules } from '../../rules/index.js';
+import { standardSettings } from '../../src/index.js';
+import { commandName, commands } from '../support/docs/command-page.js';
 import { type MadePage, makePage } from '../support/docs/make-page.js';
 import { pagePaths, readPage } from '../support/docs/read-page.js';
-import { commandName, commands, tables } from '../support/docs/tables.js';
+import { tables } from '../support/docs/tables.js';
+import { tempFolder } from '../support/temp-folder.js';
 
 /** Longest README that is read in three minutes with its report and pictures, in bytes. */
 const LONGEST_README = 15_000;
@@ -34,6 +37,15 @@ describe.each(pagePaths)('%s', (path) => {
     expect(lines.filter((line) => line.startsWith('# '))).toEqual([lines[0]]);
     expect(lines[2]).toMatch(/^\p{L}.*[.:]$/u);
   });
+});
+
+it('settings that stand in prose are ones that a standard can have', () => {
+  const settings = pagePaths.flatMap((path) => inlineCode(readPage(path)).filter(isSetting));
+  expect(settings.length).toBeGreaterThan(1);
+  for (const setting of settings) {
+    const folder = tempFolder({ 'trysquare.json': `{ ${setting} }` });
+    expect(() => standardSettings(`${folder}/trysquare.json`)).not.toThrow();
+  }
 });
 
 it('every table that the code makes is on one page, and on no other', () => {
@@ -72,6 +84,16 @@ function proseOf(path: string): string[] {
     .filter((sentence) => sentence.length > 30);
 }
 
+/** What stands in code outside of blocks. */
+function inlineCode(text: string): string[] {
+  const prose = text.replace(/^```[\s\S]*?^```$/gm, '');
+  return [...prose.matchAll(/`([^`\n]+)`/g)].map((match) => match[1] ?? '');
+}
+
+function isSetting(code: string): boolean {
+  return /^"[a-z]+": /.test(code);
+}
+
 /** What stands in code outside of blocks and would have to be there, and is not. */
 function unknownIn(text: string): string[] {
   const all = commands();
@@ -83,11 +105,8 @@ function unknownIn(text: string): string[] {
         .map(({ long }) => long),
     ),
   );
-  const inline = [...text.replace(/^```[\s\S]*?^```$/gm, '').matchAll(/`([^`\n]+)`/g)].map(
-    (match) => match[1] ?? '',
-  );
   const ids = rules.map((rule) => rule.id);
-  return inline.flatMap((code) => {
+  return inlineCode(text).flatMap((code) => {
     const rule = /^([a-z]+)\.[a-z-]+$/.exec(code);
     if (rule !== null && families.includes(rule[1] ?? '')) return ids.includes(code) ? [] : [code];
     const wrong = (code.match(/(?<![\w-])--[a-z][a-z-]*/g) ?? []).filter(

@@ -3,7 +3,7 @@ import { tmpdir } from 'node:os';
 import { dirname, join } from 'node:path';
 import { demoFiles } from '../../../fixtures/demo.js';
 import { runCli } from '../run-cli.js';
-import { shellLine } from './shell-words.js';
+import { shellWords } from './shell-words.js';
 
 /** A command of a page that was run. */
 export interface Run {
@@ -27,6 +27,12 @@ const PLACES: readonly (readonly [path: string, rig: string])[] = [
   ...[...demo.keys()].map((path) => [`demo/${path}`, path] as const),
 ];
 
+function inDemo(rig: string): Uint8Array {
+  const bytes = demo.get(rig);
+  if (bytes === undefined) throw new Error(`the demo has no ${rig}`);
+  return bytes;
+}
+
 /** The day on which the commands of the pages are run: the waivers of an example must not run out. */
 const TODAY = new Date('2027-01-15T12:00:00Z');
 
@@ -38,7 +44,7 @@ export class Workshop {
 
   /** @param viewer The script of pages; what a command tells does not depend on it. */
   constructor(viewer = '// the viewer') {
-    for (const [path, rig] of PLACES) this.write(path, demo.get(rig) ?? '');
+    for (const [path, rig] of PLACES) this.write(path, inDemo(rig));
     this.write('../dist/page.js', viewer);
   }
 
@@ -59,15 +65,13 @@ export class Workshop {
   }
 
   async run(command: string): Promise<Run> {
-    const { words, into } = shellLine(command);
-    const told = await runCli(words.slice(1), {
+    const told = await runCli(shellWords(command).slice(1), {
       cwd: this.cwd,
       columns: 80,
       pageScript: join(this.folder, 'dist/page.js'),
       now: TODAY,
     });
-    if (into !== null) this.write(into, told.stdout);
-    const run = { command, ...told, stdout: into === null ? told.stdout : '' };
+    const run = { command, ...told };
     this.runs.push(run);
     return run;
   }

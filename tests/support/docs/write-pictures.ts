@@ -38,7 +38,11 @@ async function photographPage(target: string): Promise<void> {
     const { stdout } = await workshop.run(`trysquare check ${RIG} --format html`);
     const file = join(folder, 'page.html');
     writeFileSync(file, stdout);
-    const window = await browser.window({ viewport: WINDOW, colorScheme: 'light' });
+    const window = await browser.window({
+      viewport: WINDOW,
+      colorScheme: 'light',
+      reducedMotion: 'reduce',
+    });
     const page = await window.newPage();
     await page.goto(pathToFileURL(file).href);
     await page.locator('.finding button').first().click();
