@@ -12,6 +12,9 @@ import { type ByteSource, openFile } from '../asset/byte-source.js';
 import { AssetError, MachineError, UsageError } from '../asset/errors.js';
 import { lineAndColumn } from '../asset/text-position.js';
 
+/** What version control leaves in a file where two changes met. */
+const CONFLICT = /^(<{7}|={7}|>{7})( |\r?$)/m;
+
 /** Brackets within brackets: a file of ours has four at most. */
 const DEEPEST = 64;
 
@@ -84,6 +87,12 @@ export function parseHouseText(text: string, what: string): HouseFile {
   const root = parseTree(text.replace(/^\uFEFF/, ' '), errors, { allowTrailingComma: true });
   const broken = errors[0];
   if (broken !== undefined || root === undefined) {
+    const unmerged = text.search(CONFLICT);
+    if (unmerged !== -1)
+      return fail(
+        unmerged,
+        'two versions of this file were merged, and the conflict is still open; keep the lines you need and delete the marks (<<<<<<<, =======, >>>>>>>)',
+      );
     const code =
       text.trim() === '' || broken === undefined
         ? 'it is empty'

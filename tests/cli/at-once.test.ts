@@ -7,7 +7,8 @@ import { parse } from 'yaml';
 import { buildGlb } from '../../fixtures/build.js';
 import { castNames } from '../../fixtures/cast/index.js';
 import type { Report } from '../../src/report/report-types.js';
-import { blockAfter, section } from '../support/readme-blocks.js';
+import { blockAfter } from '../support/docs/blocks.js';
+import { readPage } from '../support/docs/read-page.js';
 import { builtCopy } from '../support/source-copy.js';
 import { tempFolder } from '../support/temp-folder.js';
 
@@ -88,11 +89,11 @@ function reportIn(path: string): Report {
 }
 
 describe.each(WAYS)('runs at the same time with $by', (way) => {
-  it('as the README lets a cluster start them each write their part', async () => {
+  it('as the recipe lets a cluster start them each write their part', async () => {
     const cwd = theatre();
     const reports = join(cwd, 'reports');
-    // Its form is asserted by the tests of the README.
-    const manifest = parse(blockAfter(section('In CI'), '**Kubernetes.**')) as IJob;
+    // Its form is asserted by the tests of the recipes.
+    const manifest = parse(blockAfter(readPage('docs/ci.md'), '## Kubernetes\n')) as IJob;
     const script = manifest.spec?.template.spec?.containers[0]?.args?.[0] ?? 'exit 9';
     const runs = await Promise.all(
       Array.from({ length: manifest.spec?.completions ?? 0 }, (_, index) =>

@@ -74,7 +74,7 @@ describe('joints that move nothing', () => {
     );
   });
 
-  it('take their inverse bind matrices with them, the others stay to the bit and in place', async () => {
+  it('take their inverse bind matrices with them, the others stay to the bit', async () => {
     const bytes = mainFile(buildPuppet(hooked()));
     const mended = await runRepair(idleJoints, bytes);
     const [before, after] = [mended.before.rigs[0]?.skins[0], mended.after.rigs[0]?.skins[0]];
@@ -83,7 +83,9 @@ describe('joints that move nothing', () => {
     expect(kept?.length).toBe(16 * ((before?.jointOfSlot.length ?? 0) - 3));
     expect(after?.inverseBind).toEqual(kept);
     expect(after?.matrixCount).toBe(after?.jointOfSlot.length);
-    expect(splitGlb(mended.bytes).binary.length).toBe(splitGlb(bytes).binary.length);
+    expect(splitGlb(mended.bytes).binary.length + 64 * gone.length).toBe(
+      splitGlb(bytes).binary.length,
+    );
   });
 
   it('are gone from a skin without inverse bind matrices as well', async () => {

@@ -1,7 +1,7 @@
-import { readdirSync, readFileSync } from 'node:fs';
+import { readdirSync } from 'node:fs';
 import { expect, it } from 'vitest';
 import { families, rules } from '../../rules/index.js';
-import { documentPath } from '../support/docs.js';
+import { readPage } from '../support/docs/read-page.js';
 
 const folder = new URL('../../rules/', import.meta.url);
 
@@ -30,8 +30,8 @@ it('the registry and the folder hold the same rules', () => {
   expect(rules.map((rule) => rule.id).sort()).toEqual(idsInFolder().sort());
 });
 
-it('the README tells of the same rules', () => {
-  const text = readFileSync(documentPath, 'utf8');
+it('the page of rules tells of the same rules', () => {
+  const text = readPage('docs/rules.md');
   const [, list = ''] = /<!-- made: rules -->([\s\S]*?)<!-- end -->/.exec(text) ?? [];
   const told = [...list.matchAll(/^\| `([a-z]+\.[a-z-]+)` \|/gm)].map((match) => match[1]);
   expect(told).toEqual(rules.map((rule) => rule.id));

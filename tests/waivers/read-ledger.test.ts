@@ -236,4 +236,12 @@ describe('its schema', () => {
     expect(validate(JSON.parse(one({ until: '2031-5-1' })))).toBe(false);
     expect(validate(JSON.parse(one({ rule: 'axis' })))).toBe(false);
   });
+
+  it('tells of a merge that was left open, at its first mark', () => {
+    const [ours, theirs] = ['<<<<<<< HEAD', '>>>>>>> puppets'];
+    const text = `{\n  "waivers": [\n${ours}\n=======\n${theirs}\n  ]\n}\n`;
+    expect(() => parse(text)).toThrow(
+      /^the ledger house\.json is wrong at line 3, column 1: two versions of this file were merged/,
+    );
+  });
 });

@@ -16,6 +16,8 @@ export interface Format {
   readonly name: string;
   /** Endings of the names of files that have it, without the point; the first is its own. */
   readonly endings: readonly string[];
+  /** For whom it is, and what it shows them, in one sentence of Markdown. */
+  readonly tells: string;
   readonly needs: readonly Need[];
   /** Whether its text is read line by line: it has no escape that a reader of the form would undo. */
   readonly isLines?: boolean;

@@ -1,4 +1,4 @@
-import { isPacking } from '../packing/packing.js';
+import { isPacking, namesNoData } from '../packing/packing.js';
 import type { GltfJson } from './gltf-json.js';
 
 /** One place in a file that names an accessor. */
@@ -58,9 +58,29 @@ export function pointAt(json: GltfJson, user: AccessorUser, accessor: number): v
   }
 }
 
+/** Makes all that name one accessor name another, but for extensions: those name none that a mend added. */
+export function renumber({ meshes, skins, animations }: GltfJson, from: number, to: number): void {
+  const inEach = (names: Record<string, number>): void => {
+    for (const [name, accessor] of Object.entries(names)) if (accessor === from) names[name] = to;
+  };
+  for (const { primitives } of meshes ?? [])
+    for (const primitive of primitives) {
+      if (primitive.indices === from) primitive.indices = to;
+      for (const names of [primitive.attributes, ...(primitive.targets ?? [])]) inEach(names);
+    }
+  for (const skin of skins ?? [])
+    if (skin.inverseBindMatrices === from) skin.inverseBindMatrices = to;
+  for (const { samplers } of animations ?? [])
+    for (const sampler of samplers) {
+      if (sampler.input === from) sampler.input = to;
+      if (sampler.output === from) sampler.output = to;
+    }
+}
+
 /**
  * How many places name each accessor. Extensions name accessors by keys of their own, so that any
- * number under `extensions` counts, but for those that only tell where packed bytes stand.
+ * number under `extensions` counts, but for those that only tell where packed bytes stand and for
+ * extensions that are known to name none.
  */
 export function countUsers({ accessors, meshes, skins, animations, ...rest }: GltfJson): number[] {
   const counts = (accessors ?? []).map(() => 0);
@@ -91,7 +111,7 @@ function countNumbersInExtensions(value: unknown, count: (found: number) => void
     if (typeof item.value === 'number' && item.inside) count(item.value);
     if (typeof item.value !== 'object' || item.value === null) continue;
     for (const [key, inner] of Object.entries(item.value))
-      if (!isPacking(key))
+      if (!isPacking(key) && !namesNoData(key))
         stack.push({ value: inner, inside: item.inside || key === 'extensions' });
   }
 }

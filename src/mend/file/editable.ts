@@ -15,6 +15,7 @@ import {
 } from './accessor-bytes.js';
 import { type AccessorUser, countUsers, pointAt, usedAccessor } from './accessor-users.js';
 import type { AccessorJson, GltfJson } from './gltf-json.js';
+import { Leftovers, stretchesIn } from './leftovers.js';
 import { type Files, glbOf, PLAIN_DATA } from './pack-files.js';
 import { type Parts, readParts } from './read-parts.js';
 import { urisIn } from './uris.js';
@@ -45,6 +46,7 @@ export class Editable {
   private readonly rooms = new Map<number, Buffer>();
   /** What accessors hold that were written to. */
   private readonly written = new Map<number, Pick<DecodedAccessor, 'array' | 'normalized'>>();
+  private readonly leftovers: Leftovers;
 
   private constructor(private readonly parts: Parts) {
     // That it parsed as a document has shown that it is one.
@@ -52,6 +54,7 @@ export class Editable {
     this.buffers = parts.buffers;
     this.firstOpened = parts.buffers[0] ?? null;
     this.sources = this.externals();
+    this.leftovers = new Leftovers(this.json, parts.unpacking);
   }
 
   /** Reads an asset whole. Throws AssetError when it cannot be read. */
@@ -190,6 +193,11 @@ export class Editable {
    */
   files(stem: string | null = null): Files {
     const { container, kept, chunk, others, unpacking } = this.parts;
+    this.leftovers.take((from, to) => {
+      const values = this.written.get(from);
+      if (values !== undefined) this.written.set(to, values);
+      this.written.delete(from);
+    });
     const made = unpacking.finish(this.json, this.buffers, this.changed, kept);
     const own = new Map<string, Uint8Array>();
     const buffers = (made.json.buffers ?? []).map((buffer, index) => {
@@ -243,7 +251,14 @@ export class Editable {
     const bytes = this.buffers[view.buffer];
     if (!alone || bytes == null) return false;
     const start = (view.byteOffset ?? 0) + byteOffset;
+    const before = stretchesIn(this.json, accessor);
     accessor.count = values.length / size;
+    const end = start + extentOf({ ...accessor, byteOffset: 0 }, view.byteStride)[1];
+    this.parts.unpacking.leave(
+      this.json,
+      [],
+      before.map((stretch) => ({ ...stretch, start: end })).filter((rest) => rest.start < rest.end),
+    );
     for (let element = 0; element < accessor.count; element++)
       for (let i = 0; i < size; i++)
         put(bytes, start + element * stride + i * width, values, element * size + i);
@@ -289,8 +304,9 @@ export class Editable {
     if (!shared) {
       // While its place is empty it names no view.
       const { bufferView: _, sparse: __, ...nowhere } = accessor;
+      const before = packing === undefined ? stretchesIn(json, accessor) : [];
       json.accessors?.splice(index, 1, nowhere);
-      unpacking.leave(json, viewsOf(accessor));
+      unpacking.leave(json, viewsOf(accessor), before);
     }
     const fresh = this.append(accessor, values, isVertex);
     json.accessors?.splice(own, 1, fresh);

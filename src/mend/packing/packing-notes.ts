@@ -8,7 +8,7 @@ interface Account {
   readonly mayPack: boolean;
   /** Bytes. */
   readonly growth: number;
-  /** Bytes of packed data that nothing reads any longer, and that stay. */
+  /** Bytes that nothing reads any longer, and that stay. */
   readonly left: number;
 }
 
@@ -32,8 +32,7 @@ export function packingNotes({ unpacked, again, mayPack, growth, left }: Account
     notes.push(
       `${subject(plain)} had to be unpacked ${namesOf(plain)}, and ${countOf(plain) === 1 ? 'stays' : 'stay'} so, since packing without loss would save nothing${notes.length === 0 ? `: ${size}` : ''}`,
     );
-  if (left >= SMALLEST)
-    notes.push(`${bytes(left)} of packed data that nothing reads any longer stay in the file`);
+  if (left >= SMALLEST) notes.push(`${bytes(left)} that nothing reads any longer stay in the file`);
   return notes;
 }
 

@@ -90,13 +90,12 @@ export class Unpacking {
     return packedForm(bufferViews?.[view])?.name ?? this.views.get(view)?.name ?? null;
   }
 
-  /** Takes note that an accessor no longer reads these views: packed and added ones that none reads are free. */
-  leave(json: GltfJson, views: readonly number[]): void {
-    for (const view of views) {
-      const stored = json.bufferViews?.[view];
-      const isOurs = this.tail.has(view) || packedForm(stored) !== null;
-      if (stored !== undefined && isOurs) this.release(json, view);
-    }
+  /**
+   * Takes note that an accessor no longer reads these views and shows these bytes: what none reads is free.
+   */
+  leave(json: GltfJson, views: readonly number[], bytes: readonly Stretch[]): void {
+    this.dead = [...this.dead, ...bytes];
+    for (const view of views) if (json.bufferViews?.[view] !== undefined) this.release(json, view);
   }
 
   private release(json: GltfJson, view: number): void {
@@ -129,6 +128,17 @@ export class Unpacking {
     this.tail.add(index);
     this.home = place.buffer;
     return index;
+  }
+
+  /** Free views at the end of the list go. Others keep their index, which unknown extensions may know. */
+  private dropFreeViews(json: GltfJson): void {
+    for (;;) {
+      const place = this.free.indexOf((json.bufferViews?.length ?? 0) - 1);
+      if (place === -1) return;
+      this.tail.delete(this.free[place] ?? -1);
+      this.free.splice(place, 1);
+      json.bufferViews?.pop();
+    }
   }
 
   private overtake(json: GltfJson, index: number, before: BufferViewJson): void {
@@ -179,8 +189,11 @@ export class Unpacking {
     changed: ReadonlySet<number>,
     kept: KeptJson,
   ): Finished {
-    if (this.views.size === 0 && this.primitives.length === 0) return { json, buffers };
-    this.dead = sweep(json, buffers, this.dead, changed);
+    this.dead = sweep(json, buffers, this.dead, changed, new Set(this.free));
+    if (this.views.size === 0 && this.primitives.length === 0) {
+      this.dropFreeViews(json);
+      return { json, buffers };
+    }
     const { views, primitives, viewCount, home } = this;
     const at = (view: number): number => json.bufferViews?.[view]?.byteOffset ?? 0;
     const tail = [...this.tail].sort((a, b) => at(a) - at(b));

@@ -75,9 +75,14 @@ export function viewsOf({ bufferView, sparse }: AccessorJson): number[] {
   );
 }
 
-/** Extensions that name no buffer view, so that none of their numbers can be one. */
-const WITHOUT_VIEWS =
+/** Extensions that name neither accessors nor buffer views, so that none of their numbers can be one. */
+const WITHOUT_DATA =
   /^(KHR_(materials_\w+|texture_\w+|lights_punctual|mesh_quantization|node_visibility|animation_pointer)|EXT_(texture_\w+|meshopt_compression)|KHR_meshopt_compression|VRM\w*)$/;
+
+/** Whether an extension is known to name neither accessors nor buffer views. */
+export function namesNoData(extension: string): boolean {
+  return WITHOUT_DATA.test(extension);
+}
 
 /**
  * The views that something other than an accessor or a packed primitive names. Extensions name views by
@@ -96,7 +101,7 @@ export function viewsNamedElsewhere(json: GltfJson): Set<number> {
     if (typeof item.value !== 'object' || item.value === null) continue;
     for (const [key, value] of Object.entries(item.value)) {
       if (key === 'bufferView' && typeof value === 'number') found.add(value);
-      if (key !== DRACO && !WITHOUT_VIEWS.test(key))
+      if (key !== DRACO && !namesNoData(key))
         open.push({ value, inside: item.inside || key === 'extensions' });
     }
   }

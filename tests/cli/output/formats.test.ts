@@ -8,6 +8,15 @@ import { isAssetName } from '../../../src/cli/paths/find-assets.js';
 import { runCli } from '../../support/run-cli.js';
 import { tempFolder } from '../../support/temp-folder.js';
 
+const fault = faultNamed('flipped-shin');
+const built = build(fault.puppet, { faults: [fault] });
+const [asset = ''] = built.files.keys();
+/** A folder with a faulty puppet, and where the script of a page would be. */
+function folder(): { cwd: string; pageScript: string } {
+  const cwd = tempFolder({ ...Object.fromEntries(built.files), 'page.js': 'show();' });
+  return { cwd, pageScript: join(cwd, 'page.js') };
+}
+
 it('the list and the folder hold the same forms', () => {
   const files = readdirSync(new URL('../../../src/cli/output/formats/', import.meta.url));
   const named = FORMATS.map(({ name }) => `${name}.ts`);
@@ -23,14 +32,6 @@ it('no two forms share a name or an ending, and none has the ending of an asset'
 });
 
 describe.each(FORMATS)('$name', ({ name, endings, options = [] }) => {
-  const fault = faultNamed('flipped-shin');
-  const built = build(fault.puppet, { faults: [fault] });
-  const [asset = ''] = built.files.keys();
-  const folder = (): { cwd: string; pageScript: string } => {
-    const cwd = tempFolder({ ...Object.fromEntries(built.files), 'page.js': 'show();' });
-    return { cwd, pageScript: join(cwd, 'page.js') };
-  };
-
   it('tells the fault, and is the same by its name and by each of its endings', async () => {
     const place = folder();
     const { code, stdout } = await runCli(['check', asset, '--format', name], place);
@@ -51,17 +52,18 @@ describe.each(FORMATS)('$name', ({ name, endings, options = [] }) => {
       for (const { flags } of options) expect(stdout).toContain(flags);
     }
   });
+});
 
-  it.runIf(options.length > 0)('its options are refused where it is not asked for', async () => {
-    const place = folder();
-    const other = FORMATS.find((format) => format.name !== name)?.name ?? '';
-    for (const { flags, choices, alone } of options) {
-      const [flag = ''] = flags.split(' ');
-      const args = ['check', asset, '--format', other, flag, choices?.[0] ?? '.'];
-      const { code, stderr } = await runCli(args, place);
-      expect([code, stderr]).toEqual([2, `trysquare: ${alone}\n`]);
-    }
-  });
+const own = FORMATS.flatMap(({ name, options = [] }) =>
+  options.map((option) => ({ ...option, name })),
+);
+
+it.each(own)('$flags is refused where the report is no $name', async (option) => {
+  const [flag = ''] = option.flags.split(' ');
+  const other = FORMATS.find(({ name }) => name !== option.name)?.name ?? '';
+  const args = ['check', asset, '--format', other, flag, option.choices?.[0] ?? '.'];
+  const { code, stderr } = await runCli(args, folder());
+  expect([code, stderr]).toEqual([2, `trysquare: ${option.alone}\n`]);
 });
 
 /** How long a check took differs from run to run. */

@@ -1,9 +1,9 @@
 import type { Format } from '../format.js';
 
-/** For spreadsheets: a row a finding. */
 export const csv: Format = {
   name: 'csv',
   endings: ['csv'],
+  tells: 'For spreadsheets: a row for each finding.',
   needs: [],
   isLines: true,
   async open(head) {

@@ -1,9 +1,10 @@
 import type { Format } from '../format.js';
 
-/** For programs, and to be joined or waived from: all that was measured. */
 export const json: Format = {
   name: 'json',
   endings: ['json'],
+  tells:
+    'For programs, and for `trysquare merge` and `trysquare waive`: everything that was measured.',
   needs: [],
   async open(head) {
     return (await import('../../../report/json.js')).jsonStream(head);

@@ -1,9 +1,9 @@
 import type { Format } from '../format.js';
 
-/** For a comment on a change. */
 export const markdown: Format = {
   name: 'markdown',
   endings: ['md'],
+  tells: 'For a comment on a change: long lists are folded.',
   needs: [],
   isLines: true,
   async open(head) {

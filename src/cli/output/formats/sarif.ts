@@ -1,9 +1,9 @@
 import type { Format } from '../format.js';
 
-/** For services that show findings at a place in a file: SARIF 2.1.0. */
 export const sarif: Format = {
   name: 'sarif',
   endings: ['sarif'],
+  tells: 'For services that show a finding at its place in a file: SARIF 2.1.0.',
   needs: ['content'],
   options: [
     {

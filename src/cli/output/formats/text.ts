@@ -1,9 +1,9 @@
 import type { Format } from '../format.js';
 
-/** For a person: the joint tree with every finding at its joint. */
 export const text: Format = {
   name: 'text',
   endings: ['txt'],
+  tells: 'For a person: the tree of joints, with every finding at its joint.',
   needs: [],
   isLines: true,
   isRead: true,

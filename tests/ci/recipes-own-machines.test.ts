@@ -5,13 +5,14 @@ import { type IJob, Job } from 'kubernetes-models/batch/v1';
 import { describe, expect, it, vi } from 'vitest';
 import { parse } from 'yaml';
 import { expectJoined, expectShares, machine, workspace } from '../support/ci-machine.js';
-import { blockAfter, section } from '../support/readme-blocks.js';
+import { blockAfter } from '../support/docs/blocks.js';
+import { readPage } from '../support/docs/read-page.js';
 import { repository } from '../support/source-copy.js';
 
 // Each runs whole processes, several of them.
 vi.setConfig({ testTimeout: 60_000 });
 
-const text = section('In CI');
+const text = readPage('docs/ci.md');
 const { run } = machine();
 /** As Jenkins starts it. */
 const SH = ['sh', '-e', '-c'];
@@ -19,7 +20,7 @@ const SH = ['sh', '-e', '-c'];
 // No reader of this form is to be had without Jenkins itself; what can be held is that its brackets
 // close, that its shell lines are shell, and that they do what they should.
 describe('Jenkins', () => {
-  const block = blockAfter(text, '**Jenkins.**').replace(/^\s*\/\/.*\n/gm, '');
+  const block = blockAfter(text, '## Jenkins\n').replace(/^\s*\/\/.*\n/gm, '');
   const lines = [...block.matchAll(/^\s*sh '([^']*)'$/gm)].map((match) => match[1] ?? '');
   const values = [...(/values (.*)/.exec(block)?.[1] ?? '').matchAll(/'(\d+)'/g)];
   const parts = values.map((match) => match[1] ?? '');
@@ -56,7 +57,7 @@ describe('Jenkins', () => {
 
 // Source of the form: npm kubernetes-models (MIT), made from the OpenAPI description of Kubernetes.
 describe('Kubernetes', () => {
-  const block = blockAfter(text, '**Kubernetes.**');
+  const block = blockAfter(text, '## Kubernetes\n');
   // Its form is asserted by the first test.
   const manifest = parse(block) as IJob;
   const spec = manifest.spec?.template.spec;
@@ -86,7 +87,7 @@ describe('Kubernetes', () => {
     }
     expectShares(reports, count);
     const merge = /`(trysquare merge [^`]*)`/.exec(
-      text.slice(text.indexOf('**Kubernetes.**')),
+      text.slice(text.indexOf('## Kubernetes\n')),
     )?.[1];
     expect(run(SH, merge ?? 'exit 9', cwd).status).toBe(1);
     expectJoined(cwd, 'all.sarif', 'all.json');
@@ -94,7 +95,7 @@ describe('Kubernetes', () => {
 });
 
 it('pre-commit: the hooks it names are offered', () => {
-  const { repos } = parse(blockAfter(text, '**Before a commit**')) as {
+  const { repos } = parse(blockAfter(text, '## Before a commit\n')) as {
     repos: { hooks: { id: string }[] }[];
   };
   // Read whole elsewhere.

@@ -2,20 +2,21 @@ import { describe, expect, it, vi } from 'vitest';
 import { parse } from 'yaml';
 import { action, runStep } from '../support/action-runner.js';
 import { expectJoined, expectShares, machine, workspace } from '../support/ci-machine.js';
+import { blockAfter } from '../support/docs/blocks.js';
+import { readPage } from '../support/docs/read-page.js';
 import { githubForms } from '../support/github-forms.js';
-import { blockAfter, section } from '../support/readme-blocks.js';
 
 // Each runs whole processes, several of them.
 vi.setConfig({ testTimeout: 60_000 });
 
-const text = section('In CI');
+const text = readPage('docs/ci.md');
 const forms = await githubForms();
 const { folder, run } = machine();
 /** As GitLab's runner starts it where there is a bash. */
 const BASH = ['bash', '-eo', 'pipefail', '-c'];
 
 describe('GitHub Actions', () => {
-  const block = blockAfter(text, '**GitHub Actions.**');
+  const block = blockAfter(text, '## GitHub Actions\n');
 
   interface UsedStep {
     readonly uses: string;
@@ -78,7 +79,7 @@ describe('GitLab CI', () => {
     readonly artifacts: { readonly paths: readonly string[]; readonly reports?: { junit: string } };
   }
   // Its form is asserted by the first test.
-  const pipeline = parse(blockAfter(text, '**GitLab CI.**')) as {
+  const pipeline = parse(blockAfter(text, '## GitLab CI\n')) as {
     readonly stages: readonly string[];
     readonly part: GitlabJob;
     readonly all: GitlabJob;

@@ -1,0 +1,51 @@
+import { rules } from '../../../rules/index.js';
+import { EXIT_MEANINGS } from '../../../src/cli/exit-codes.js';
+import { FORMATS } from '../../../src/cli/output/formats/index.js';
+import { levels } from '../../../src/cli/rules/rules-words.js';
+import { LEVELS } from '../../../src/kit/finding.js';
+import { LEVEL_MEANINGS, SILENCE_MEANS } from '../../../src/kit/level-meanings.js';
+import { REPAIRS } from '../../../src/mend/repairs.js';
+import { commandPage } from './command-page.js';
+import { table } from './markdown.js';
+
+/** The tables that are made from code, by the name that a page asks for them with. */
+export const tables: Readonly<Record<string, () => string>> = {
+  rules: () =>
+    table(
+      ['rule', 'level', 'finds', 'limits', 'source'],
+      rules.map((rule) => [
+        `\`${rule.id}\``,
+        levels(rule),
+        rule.title,
+        Object.values(rule.limits)
+          .map((spec) => `${spec.default} ${spec.unit}`)
+          .join('; ') || 'none',
+        rule.source,
+      ]),
+    ),
+  levels: () =>
+    `${table(
+      ['level', 'what it means'],
+      LEVELS.map((level) => [level, LEVEL_MEANINGS[level]]),
+    )}\n\n${SILENCE_MEANS}`,
+  repairs: () =>
+    table(
+      ['what is found', 'what a mend does'],
+      REPAIRS.map(({ rules: ids, tells }) => [ids.map((id) => `\`${id}\``).join(', '), tells]),
+    ),
+  formats: () =>
+    table(
+      ['format', 'ending', 'what it is for'],
+      FORMATS.map(({ name, endings, tells }) => [
+        `\`${name}\``,
+        endings.map((ending) => `\`.${ending}\``).join(', '),
+        tells,
+      ]),
+    ),
+  exits: () =>
+    table(
+      ['code', 'meaning'],
+      EXIT_MEANINGS.map(({ code, means }) => [String(code), means]),
+    ),
+  commands: commandPage,
+};

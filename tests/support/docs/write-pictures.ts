@@ -1,0 +1,60 @@
+import { existsSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { pathToFileURL } from 'node:url';
+import { bundleViewer } from '../../page/viewer-page.js';
+import { browserPath, NO_BROWSER, startBrowser } from '../browser.js';
+import { repository } from '../source-copy.js';
+import { makeSheet, PICTURES, pageMark, RIG, WINDOW } from './pictures.js';
+import { Workshop } from './workshop.js';
+
+/**
+ * Writes the pictures anew. The page is photographed only when it changed, so that a picture that
+ * still holds stays the same file; null, or why it could not be.
+ */
+export async function writePictures(): Promise<string | null> {
+  writeFileSync(join(repository, PICTURES.sheet), await makeSheet());
+  const mark = await pageMark();
+  const [page, markFile] = [join(repository, PICTURES.page), join(repository, PICTURES.pageMark)];
+  if (existsSync(page) && existsSync(markFile) && readFileSync(markFile, 'utf8') === mark)
+    return null;
+  if (browserPath === null) return NO_BROWSER;
+  await photographPage(page);
+  writeFileSync(markFile, mark);
+  return null;
+}
+
+/** Space above the heading that the picture starts with, in pixels. */
+const MARGIN = 16;
+/** As far as the chain of the finding is curled. */
+const CURL_DEGREES = 60;
+
+/** The live view at the finding, its chain curled as it is and as it should be. */
+async function photographPage(target: string): Promise<void> {
+  const folder = mkdtempSync(join(tmpdir(), 'trysquare-picture-'));
+  const browser = await startBrowser();
+  const workshop = new Workshop(bundleViewer(folder));
+  try {
+    const { stdout } = await workshop.run(`trysquare check ${RIG} --format html`);
+    const file = join(folder, 'page.html');
+    writeFileSync(file, stdout);
+    const window = await browser.window({
+      viewport: WINDOW,
+      colorScheme: 'light',
+      reducedMotion: 'reduce',
+    });
+    const page = await window.newPage();
+    await page.goto(pathToFileURL(file).href);
+    await page.locator('.finding button').first().click();
+    await page.locator('#view input[type=range]:visible').last().fill(String(CURL_DEGREES));
+    // A text, not a function: the browser's own names are not those of the tests' types.
+    await page.evaluate(
+      `scrollTo(0, document.querySelector('#view h2').getBoundingClientRect().top + scrollY - ${MARGIN})`,
+    );
+    await page.screenshot({ path: target });
+  } finally {
+    workshop.close();
+    await browser.close();
+    rmSync(folder, { recursive: true, force: true });
+  }
+}
