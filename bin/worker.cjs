@@ -2,7 +2,7 @@ const { setFlagsFromString } = require('node:v8');
 const { worker } = require('workerpool');
 const { compile } = require('./compiled.cjs');
 
-const { runPacked } = compile('worker').exports;
+const { runWithin } = compile('worker').exports;
 
 // A worker is one of several that share the machine, so less of a check is compiled well than the
 // engine would by itself: what runs often, not what is merely small, and large loops before they are
@@ -17,4 +17,4 @@ for (const flag of [
 // Ctrl-C reaches every process of a terminal; the one that started this decides when it ends.
 process.on('SIGINT', () => undefined);
 
-worker({ runPacked });
+worker({ runWithin });

@@ -4,8 +4,7 @@ import { requireFiles } from '../asset/open-files.js';
 import { unreadableReport } from '../check/check-asset.js';
 import { awake } from './awake.js';
 import { isHeapFull, lostReason, lostWorker } from './lost-worker.js';
-import { unpackReport } from './packed-report.js';
-import type { CheckResult, CheckTask, PackedResult } from './task.js';
+import type { CheckResult, CheckTask } from './task.js';
 import { type TaskLimits, tooLong } from './task-limits.js';
 
 export interface Pool {
@@ -59,7 +58,7 @@ const GRACE = 10;
  * Workers that check one asset at a time each. They are processes, since flags of the engine hold for
  * a whole process, and since whatever ends one leaves the others.
  *
- * @param file Script that offers `runPacked` to the pool.
+ * @param file Script that offers `runWithin` to the pool.
  * @param most How many may work at once.
  * @param ready How many of them start now; the others when a task waits for them.
  * @param grace Seconds after the limit until a worker that says nothing is ended.
@@ -119,10 +118,9 @@ async function checkWithin(
   for (let tries = 1; ; tries++) {
     let stderr = '';
     try {
-      const sent = await ask(pool, task, limits, (text) => {
+      return await ask(pool, task, limits, (text) => {
         stderr = (stderr + text).slice(-MOST_STDERR);
       });
-      return { ...sent, report: unpackReport(sent.report) };
     } catch (error) {
       // Whoever ended the pool has no use for the task; the asset is not at fault.
       if (isClosing()) throw error;
@@ -153,8 +151,8 @@ async function ask(
   task: CheckTask,
   { seconds, grace }: PoolLimits,
   onStderr: (text: string) => void,
-): Promise<PackedResult> {
-  const answer = pool.exec('runPacked', [task, seconds], {
+): Promise<CheckResult> {
+  const answer = pool.exec('runWithin', [task, seconds], {
     on: (payload: { readonly stderr?: string }) => onStderr(payload.stderr ?? ''),
   });
   const stop = awake(1000 * (seconds + grace), () => answer.cancel());
