@@ -13,34 +13,13 @@ export interface Pool {
   close(): Promise<void>;
 }
 
-/**
- * Each worker has one core to itself: helpers of the engine that collect and compile beside it would
- * take the next worker's, and cost more in all than they save.
- */
-const ENGINE_FLAGS: readonly string[] = [
-  '--single-threaded-gc',
-  '--no-concurrent-recompilation',
-  // MiB. A check leaves little for long: more room for what is new only lets a worker grow.
-  '--max-semi-space-size=4',
-];
+/** MiB. A check leaves little for long: more room for what is new only lets a worker grow, by a quarter. */
+const ROOM_FOR_NEW = 4;
 
 /** The flags of a worker's engine. */
 export function workerFlags({ mebibytes }: TaskLimits): string[] {
-  return [...ENGINE_FLAGS, `--max-old-space-size=${mebibytes}`];
+  return [`--max-semi-space-size=${ROOM_FOR_NEW}`, `--max-old-space-size=${mebibytes}`];
 }
-
-/**
- * How the C library keeps the room that a rig's arrays leave, for the next rig. By default it gives it
- * back to the system and asks for it again page by page, which takes up to a tenth of a check, the more
- * so the more workers there are. Other C libraries do not know these names. Bytes.
- */
-const KEEP_ROOM: Readonly<Record<string, string>> = {
-  MALLOC_TRIM_THRESHOLD_: String(64 << 20),
-  // The most that older versions take.
-  MALLOC_MMAP_THRESHOLD_: String(32 << 20),
-  // Pages of the largest size where the system offers them on request.
-  GLIBC_TUNABLES: 'glibc.malloc.hugetlb=1',
-};
 
 /** Until a worker that was told to end is killed. The library takes 0 for a whole second. */
 const KILL_AFTER_MS = 1;
@@ -85,8 +64,6 @@ export function openPool(
     },
     forkOpts: {
       execArgv: workerFlags(limits),
-      // What is set already stays.
-      env: { ...KEEP_ROOM, ...process.env },
       serialization: 'advanced',
     },
   });
