@@ -11,7 +11,7 @@ main(
 
 function command() {
   try {
-    return require('./command.cjs');
+    return require('./command.cjs').loadCommand('command');
   } catch (error) {
     if (error.code !== 'EMFILE' && error.code !== 'ENFILE') throw error;
     process.stderr.write(

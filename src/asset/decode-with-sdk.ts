@@ -10,7 +10,7 @@ const MESHOPT = 'EXT_meshopt_compression';
 const DRACO = 'KHR_draco_mesh_compression';
 
 /**
- * Decodes accessors that are interleaved, sparse, meshopt- or Draco-compressed.
+ * Decodes accessors that are sparse, without data, meshopt- or Draco-compressed, or small matrices.
  *
  * A small document that holds nothing but those accessors (and the compressed primitives) is put
  * together and read by @gltf-transform. Its indices are kept apart from the asset's.
@@ -36,7 +36,7 @@ export async function decodeWithSdk(
   const io = new NodeIO().setLogger(new Logger(Verbosity.SILENT));
   if (meshopt) await registerMeshopt(io);
   if (draco.length > 0) await registerDraco(io);
-  const accessors = await readAccessors(io, json, packed.bytes);
+  const accessors = await sdkAccessors(io, json, packed.bytes);
   const decoded = new Map<number, DecodedAccessor>();
   wanted.accessors.forEach((index, at) => {
     decoded.set(index, checkDecoded(document, index, accessors[at]));
@@ -44,11 +44,13 @@ export async function decodeWithSdk(
   return decoded;
 }
 
-async function readAccessors(io: NodeIO, json: GLTF.IGLTF, bytes: Uint8Array): Promise<Accessor[]> {
+async function sdkAccessors(
+  io: NodeIO,
+  json: GLTF.IGLTF,
+  bytes: Uint8Array<ArrayBuffer>,
+): Promise<Accessor[]> {
   try {
-    // The SDK's type asks for a view on an ArrayBuffer; these bytes were allocated as one.
-    const resources = { [BIN]: bytes as Uint8Array<ArrayBuffer> };
-    const result = await io.readJSON({ json, resources });
+    const result = await io.readJSON({ json, resources: { [BIN]: bytes } });
     return result.getRoot().listAccessors();
   } catch (error) {
     throw new AssetError(

@@ -1,13 +1,13 @@
 import { dirname } from 'node:path';
 import { openBufferUri } from './buffer-uri.js';
 import { type ByteSource, fromMemory, openFile } from './byte-source.js';
+import { checkRanges, decodedBytes } from './check-ranges.js';
 import { type Container, readContainer } from './container.js';
-import { type Decoded, decodeAccessors } from './decode.js';
+import { type Decoded, readAccessors } from './decode.js';
 import { AssetError } from './errors.js';
 import type { GltfDocument } from './gltf-types.js';
 import { type Guard, NO_GUARD } from './guard.js';
 import { parseDocument } from './parse-document.js';
-import { decodedBytes, readViews, wantedViews } from './read-plan.js';
 import { type Wanted, wantedAccessors } from './wanted-accessors.js';
 
 /** One asset, read: its document, the decoded accessors that the rig needs, and its container. */
@@ -56,7 +56,7 @@ export async function loadAsset(
   guard.expect('nodes', document.nodes.length);
   const wanted = withMore(wantedAccessors(document), also?.(container.json) ?? []);
   if (wanted.accessors.length === 0) return { document, decoded: new Map(), container };
-  const views = wantedViews(document, wanted);
+  checkRanges(document, wanted);
   guard.expect('decodedBytes', decodedBytes(document, wanted));
   const opened = new Map<number, { source: ByteSource; offset: number }>();
   const open = (buffer: number): { source: ByteSource; offset: number } => {
@@ -67,12 +67,7 @@ export async function loadAsset(
     return fresh;
   };
   try {
-    const packed = readViews(document, views, open);
-    return {
-      document,
-      decoded: await decodeAccessors(document, wanted, views, packed),
-      container,
-    };
+    return { document, decoded: await readAccessors(document, wanted, open), container };
   } finally {
     for (const item of opened.values()) if (item.source !== source) item.source.close();
   }

@@ -4,8 +4,7 @@ import { requireFiles } from '../asset/open-files.js';
 import { unreadableReport } from '../check/check-asset.js';
 import { awake } from './awake.js';
 import { isHeapFull, lostReason, lostWorker } from './lost-worker.js';
-import { unpackReport } from './packed-report.js';
-import type { CheckResult, CheckTask, PackedResult } from './task.js';
+import type { CheckResult, CheckTask } from './task.js';
 import { type TaskLimits, tooLong } from './task-limits.js';
 
 export interface Pool {
@@ -14,34 +13,13 @@ export interface Pool {
   close(): Promise<void>;
 }
 
-/**
- * Each worker has one core to itself: helpers of the engine that collect and compile beside it would
- * take the next worker's, and cost more in all than they save.
- */
-const ENGINE_FLAGS: readonly string[] = [
-  '--single-threaded-gc',
-  '--no-concurrent-recompilation',
-  // MiB. A check leaves little for long: more room for what is new only lets a worker grow.
-  '--max-semi-space-size=4',
-];
+/** MiB. A check leaves little for long: more room for what is new only lets a worker grow, by a quarter. */
+const ROOM_FOR_NEW = 4;
 
 /** The flags of a worker's engine. */
 export function workerFlags({ mebibytes }: TaskLimits): string[] {
-  return [...ENGINE_FLAGS, `--max-old-space-size=${mebibytes}`];
+  return [`--max-semi-space-size=${ROOM_FOR_NEW}`, `--max-old-space-size=${mebibytes}`];
 }
-
-/**
- * How the C library keeps the room that a rig's arrays leave, for the next rig. By default it gives it
- * back to the system and asks for it again page by page, which takes up to a tenth of a check, the more
- * so the more workers there are. Other C libraries do not know these names. Bytes.
- */
-const KEEP_ROOM: Readonly<Record<string, string>> = {
-  MALLOC_TRIM_THRESHOLD_: String(64 << 20),
-  // The most that older versions take.
-  MALLOC_MMAP_THRESHOLD_: String(32 << 20),
-  // Pages of the largest size where the system offers them on request.
-  GLIBC_TUNABLES: 'glibc.malloc.hugetlb=1',
-};
 
 /** Until a worker that was told to end is killed. The library takes 0 for a whole second. */
 const KILL_AFTER_MS = 1;
@@ -59,7 +37,7 @@ const GRACE = 10;
  * Workers that check one asset at a time each. They are processes, since flags of the engine hold for
  * a whole process, and since whatever ends one leaves the others.
  *
- * @param file Script that offers `runPacked` to the pool.
+ * @param file Script that offers `runWithin` to the pool.
  * @param most How many may work at once.
  * @param ready How many of them start now; the others when a task waits for them.
  * @param grace Seconds after the limit until a worker that says nothing is ended.
@@ -86,8 +64,6 @@ export function openPool(
     },
     forkOpts: {
       execArgv: workerFlags(limits),
-      // What is set already stays.
-      env: { ...KEEP_ROOM, ...process.env },
       serialization: 'advanced',
     },
   });
@@ -119,10 +95,9 @@ async function checkWithin(
   for (let tries = 1; ; tries++) {
     let stderr = '';
     try {
-      const sent = await ask(pool, task, limits, (text) => {
+      return await ask(pool, task, limits, (text) => {
         stderr = (stderr + text).slice(-MOST_STDERR);
       });
-      return { ...sent, report: unpackReport(sent.report) };
     } catch (error) {
       // Whoever ended the pool has no use for the task; the asset is not at fault.
       if (isClosing()) throw error;
@@ -153,8 +128,8 @@ async function ask(
   task: CheckTask,
   { seconds, grace }: PoolLimits,
   onStderr: (text: string) => void,
-): Promise<PackedResult> {
-  const answer = pool.exec('runPacked', [task, seconds], {
+): Promise<CheckResult> {
+  const answer = pool.exec('runWithin', [task, seconds], {
     on: (payload: { readonly stderr?: string }) => onStderr(payload.stderr ?? ''),
   });
   const stop = awake(1000 * (seconds + grace), () => answer.cancel());

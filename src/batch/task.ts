@@ -14,7 +14,6 @@ import type { AssetTimes } from '../report/asset-times.js';
 import type { AssetReport } from '../report/report-types.js';
 import type { RigModel } from '../rig/types.js';
 import type { HashedContent } from './content-key.js';
-import { type PackedReport, packReport } from './packed-report.js';
 import type { CachePlace } from './report-cache.js';
 import { timeGuard } from './time-guard.js';
 
@@ -57,16 +56,12 @@ export async function runTask(task: CheckTask, guard: Guard): Promise<CheckResul
 }
 
 /**
- * What a worker runs: the same, with the report made small for the way. The time is taken here, where
- * it does not matter what the process that waits for it is at.
+ * What a worker runs: the same. The time is taken here, where it does not matter what the process that
+ * waits for it is at.
  */
-export async function runPacked(task: CheckTask, seconds: number): Promise<PackedResult> {
-  const result = await runTask(task, timeGuard(seconds));
-  return { ...result, report: packReport(result.report) };
+export function runWithin(task: CheckTask, seconds: number): Promise<CheckResult> {
+  return runTask(task, timeGuard(seconds));
 }
-
-/** A result as a worker sends it. */
-export type PackedResult = Omit<CheckResult, 'report'> & { readonly report: PackedReport };
 
 async function checkTask(task: CheckTask, guard: Guard): Promise<CheckResult> {
   let text: string | null = null;

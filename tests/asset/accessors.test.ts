@@ -90,8 +90,10 @@ test('plain floats are read as they were written', async () => {
   expect(numbers(await plain())).toEqual(skin.positions.flat());
 });
 
-test('interleaved with joints and weights, they are the same', async () => {
-  const stride = 36;
+test.each([
+  ['on boundaries of their numbers', 36],
+  ['off them', 38],
+])('interleaved with joints and weights, %s, they are the same', async (_title, stride) => {
   const found = await partOf((json, buffer) => {
     const data = new DataView(new ArrayBuffer(stride * COUNT));
     skin.positions.forEach((place, vertex) => {
@@ -112,6 +114,14 @@ test('interleaved with joints and weights, they are the same', async () => {
   expect(numbers(found)).toEqual(numbers(expected));
   expect(Array.from(found.slots)).toEqual(Array.from(expected.slots));
   expect(Array.from(found.weights)).toEqual(Array.from(expected.weights));
+});
+
+test('closer together than they are long, they are refused', async () => {
+  const broken = partOf((json, buffer) => {
+    const view = buffer.view(Float32Array.from(skin.positions.flat()), 8);
+    change(json, POSITION, { bufferView: view });
+  });
+  await expect(broken).rejects.toThrow('elements of 12 bytes stand only 8 bytes apart');
 });
 
 describe('sparse positions', () => {

@@ -101,6 +101,38 @@ test.each([
   expect(total()).toBeLessThan(bytes.length - TEXTURE_BYTES + 64);
 });
 
+test.each([
+  ['in front of', 0],
+  ['behind', 1],
+])(
+  'of a view that several meshes stand in, what is %s the skinned one is not read',
+  async (_title, at) => {
+    const { bytes, from, to } = withTexture(at);
+    const { json, binary } = splitGlb(bytes);
+    // One view from the lantern's vertices to the rig's positions; the accessor says where it begins.
+    const [place, ...others] = json.bufferViews;
+    const texture = json.bufferViews.at(-1);
+    const start = Math.min(place?.byteOffset ?? 0, texture?.byteOffset ?? 0);
+    const end = Math.max(endOf(place), endOf(texture));
+    const wide = { ...place, byteOffset: start, byteLength: end - start };
+    const changed = {
+      ...json,
+      bufferViews: [wide, ...others],
+      accessors: json.accessors.map((accessor) => ({
+        ...accessor,
+        ...(accessor.bufferView === 0 && { byteOffset: (place?.byteOffset ?? 0) - start }),
+      })),
+    };
+    const again = glb(JSON.stringify(changed), binary);
+    await check(again);
+    const moved = again.length - bytes.length;
+    expect(overlap(from + moved, to + moved)).toBeLessThan(8);
+  },
+);
+
+const endOf = (view: StoredJson['bufferViews'][number] | undefined): number =>
+  (view?.byteOffset ?? 0) + (view?.byteLength ?? 0);
+
 test('a mesh that no skin moves is not read', async () => {
   const { json, binary } = splitGlb(buildGlb('caterpillar'));
   const count = TEXTURE_BYTES / 12 - ((TEXTURE_BYTES / 12) % 1);

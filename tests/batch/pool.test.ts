@@ -19,14 +19,14 @@ const task: CheckTask = {
 
 /** The answer of a worker that found the asset sound. */
 const SOUND = `({ text: null, report: { path: task.name, verdict: 'sound', unreadable: null,
-  container: null, rigs: require('node:v8').serialize([]), findings: [],
+  container: null, rigs: [], findings: [],
   counts: { error: 0, warning: 0, note: 0 } } })`;
 
 /** A pool whose workers do `work`, the body of an async function of `task` and `seconds`. */
 function poolOf(work: string, limits = { seconds: 1, mebibytes: 32 }, grace = 5) {
   const cwd = tempFolder({
     'worker.cjs': `require(${JSON.stringify(`${repository}/node_modules/workerpool`)}).worker({
-      async runPacked(task, seconds) { ${work} } });`,
+      async runWithin(task, seconds) { ${work} } });`,
   });
   const pool = openPool(`${cwd}/worker.cjs`, 1, 1, limits, grace);
   onTestFinished(() => pool.close());

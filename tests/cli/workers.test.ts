@@ -2,7 +2,7 @@ import { mkdirSync, mkdtempSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, describe, expect, it } from 'vitest';
-import { mayBeMany, seemMany } from '../../src/cli/run/workers.js';
+import { seemMany } from '../../src/cli/run/workers.js';
 
 const folder = mkdtempSync(join(tmpdir(), 'trysquare-workers-'));
 writeFileSync(join(folder, 'heron.glb'), '');
@@ -16,7 +16,7 @@ describe('workers that start before the list is known', () => {
     ['two files', ['heron.glb', 'mule [old].glb']],
     ['a file and standard input', ['-', 'heron.glb']],
   ])('may be wanted for %s', (_, paths) => {
-    expect(mayBeMany(paths, folder)).toBe(true);
+    expect(seemMany(paths, folder)).toBe(true);
   });
 
   it.each([
@@ -27,7 +27,7 @@ describe('workers that start before the list is known', () => {
     ['a file that is not there', ['beetle.glb']],
     ['a path that leads through a file', ['heron.glb/beetle.glb']],
   ])('have nothing to do for %s', (_, paths) => {
-    expect(mayBeMany(paths, folder)).toBe(false);
+    expect(seemMany(paths, folder)).toBe(false);
   });
 
   it('start for a library, not for a delivery of one asset with what belongs to it', () => {

@@ -1,7 +1,6 @@
 import { statSync } from 'node:fs';
 import { UsageError } from '../../asset/errors.js';
 import { listDigest, type Part, shareOf } from '../../batch/part.js';
-import { keepHeapSmall } from '../../batch/small-heap.js';
 import { reportHead } from '../../check/make-report.js';
 import { Tally } from '../../report/report-stream.js';
 import type { AssetReport, PartReport, ReportEnd } from '../../report/report-types.js';
@@ -21,7 +20,7 @@ import type { ChosenSettings, SettingsFlags } from '../run/choose-settings.js';
 import { chooseSettings } from '../run/choose-settings.js';
 import { type LedgerFlags, openLedgerRun } from '../run/ledger-use.js';
 import { type BatchFlags, checkFound } from '../run/run-batch.js';
-import { mayBeMany, startEarly, type Workers } from '../run/workers.js';
+import { startEarly, type Workers } from '../run/workers.js';
 import { tellIdleLedger } from './idle-ledger.js';
 import { refuseUnwatchable } from './watch-flags.js';
 
@@ -41,8 +40,6 @@ export async function runCheck(
   if (flags.watch === true) refuseUnwatchable(paths, flags);
   const targets = chooseTargets(flags, io);
   const chosen = await chooseSettings(flags, io);
-  // Only of a process that is this command and nothing else.
-  if (io.worker !== null && mayBeMany(paths, io.cwd)) keepHeapSmall();
   const reports = new Map<string, AssetReport>();
   const keep = (asset: AssetReport): void => {
     if (flags.watch === true) reports.set(asset.path, asset);

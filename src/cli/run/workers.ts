@@ -38,7 +38,7 @@ export async function startEarly(
 }
 
 /** Whether paths can name more than one asset, as far as that shows without a search. */
-export function mayBeMany([path, ...others]: readonly string[], cwd: string): boolean {
+function mayBeMany([path, ...others]: readonly string[], cwd: string): boolean {
   if (others.length > 0) return true;
   if (path === undefined || path === '-') return false;
   try {

@@ -1,10 +1,10 @@
 import type { TypedArray } from '@gltf-transform/core';
 import type { DecoderModule, EncoderModule } from 'draco3dgltf';
 import { fromMemory } from '../../asset/byte-source.js';
-import { type Decoded, decodeAccessors } from '../../asset/decode.js';
+import { checkRanges } from '../../asset/check-ranges.js';
+import { type Decoded, readAccessors } from '../../asset/decode.js';
 import { AssetError } from '../../asset/errors.js';
 import type { GltfDocument } from '../../asset/gltf-types.js';
-import { readViews, wantedViews } from '../../asset/read-plan.js';
 import { wantedAccessors } from '../../asset/wanted-accessors.js';
 
 /**
@@ -26,13 +26,12 @@ export async function decodeDraco(
     if (source.indices !== null) accessors.add(source.indices);
   }
   const wanted = { accessors: [...accessors].sort((a, b) => a - b), primitives };
-  const views = wantedViews(document, wanted);
-  const packed = readViews(document, views, (index) => {
+  checkRanges(document, wanted);
+  return readAccessors(document, wanted, (index) => {
     const bytes = buffers[index];
     if (bytes == null) throw new AssetError('the buffer holds no bytes', `/buffers/${index}`);
     return { source: fromMemory(bytes), offset: 0 };
   });
-  return decodeAccessors(document, wanted, views, packed);
 }
 
 /** One attribute of a primitive as it is stored. */
