@@ -50,7 +50,7 @@ export const axisUp = rule({
       const serious = turned > limits.error && most === 'error';
       const { segment, place } = roll;
       const from = bonePose(facts).places[joint] ?? [0, 0, 0];
-      const neighbour = nearestWithin(segment, place, limits.warn);
+      const neighbour = nearestWithin(roll, limits.warn);
       const finding: Finding<RollDetails> = {
         level: most === 'error' && !serious ? 'warning' : most,
         place: { kind: 'joint', joint },

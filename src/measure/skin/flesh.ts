@@ -1,3 +1,4 @@
+import { branchOf } from '../../rig/tree.js';
 import type { SkinnedPart } from '../../rig/types.js';
 import { type Facts, fact } from '../facts.js';
 import { type MeshNet, meshNet } from '../geometry/mesh-net.js';
@@ -71,29 +72,22 @@ function count(counts: Map<number, number> | undefined, joint: number): void {
   counts?.set(joint, (counts.get(joint) ?? 0) + 1);
 }
 
-/** Edges between a joint's flesh and that of all joints outside a branch (1 in `branch`). */
-export function edgesOut(facts: Facts, joint: number, branch: Uint8Array): number {
+/** Edges between a joint's flesh and that of all joints marked `mark` in `branch`. */
+function edgesTo(facts: Facts, joint: number, branch: Uint8Array, mark: 0 | 1): number {
   let edges = 0;
   for (const [other, number] of flesh(facts).beside[joint] ?? [])
-    if (branch[other] !== 1) edges += number;
+    if (branch[other] === mark) edges += number;
   return edges;
+}
+
+/** Edges between a joint's flesh and that of all joints outside a branch (1 in `branch`). */
+export function edgesOut(facts: Facts, joint: number, branch: Uint8Array): number {
+  return edgesTo(facts, joint, branch, 0);
 }
 
 /** Edges between the flesh of a branch (1 in `branch`) and that of one joint outside it. */
 export function edgesBetween(facts: Facts, branch: Uint8Array, joint: number): number {
-  let edges = 0;
-  for (const [other, number] of flesh(facts).beside[joint] ?? [])
-    if (branch[other] === 1) edges += number;
-  return edges;
-}
-
-/** The joints of a branch: 1 for its top and all below it. */
-export function branchOf({ rig }: Facts, top: number): Uint8Array {
-  const branch = new Uint8Array(rig.joints.count);
-  branch[top] = 1;
-  for (let joint = top + 1; joint < branch.length; joint++)
-    if (branch[rig.joints.parent[joint] ?? -1] === 1) branch[joint] = 1;
-  return branch;
+  return edgesTo(facts, joint, branch, 1);
 }
 
 /**
@@ -101,7 +95,11 @@ export function branchOf({ rig }: Facts, top: number): Uint8Array {
  * flesh most, else the one whose bones are nearest to its first joint; -1 for none. The branch can be
  * larger than what hangs on its top, where that is to become part of another.
  */
-export function fleshParent(facts: Facts, top: number, branch = branchOf(facts, top)): number {
+export function fleshParent(
+  facts: Facts,
+  top: number,
+  branch = branchOf(facts.rig.joints, top),
+): number {
   const { moves, hasMesh } = skinMass(facts);
   const first = hasMesh ? firstMover(facts, top) : top;
   let [best, most] = [-1, 0];
