@@ -8,7 +8,7 @@ import {
   unreadableReport,
 } from '../check/check-asset.js';
 import { type PlainSettings, settingsFromPlain } from '../check/plain-settings.js';
-import type { Scene } from '../draw/scene.js';
+import type { Scene } from '../draw/scene-types.js';
 import type { AssetPictures } from '../report/asset-pictures.js';
 import type { AssetTimes } from '../report/asset-times.js';
 import type { AssetReport } from '../report/report-types.js';

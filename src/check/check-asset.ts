@@ -2,7 +2,7 @@ import { AssetError } from '../asset/errors.js';
 import { type Guard, NO_GUARD } from '../asset/guard.js';
 import { type Asset, loadAssetBytes, loadAssetFile } from '../asset/load-asset.js';
 import { hiddenOutOfFiles } from '../asset/open-files.js';
-import type { Scene } from '../draw/scene.js';
+import type { Scene } from '../draw/scene-types.js';
 import { type AssetTimes, Stopwatch, type Timer } from '../report/asset-times.js';
 import type { AssetReport } from '../report/report-types.js';
 import { buildRigs } from '../rig/build-rigs.js';

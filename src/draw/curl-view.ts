@@ -8,7 +8,7 @@ import {
   subtract,
   type Vec3,
 } from '../rig/vec3.js';
-import type { SceneChain } from './scene.js';
+import type { SceneChain } from './scene-types.js';
 
 /** A chain curled as it is and as it should, seen along the plane of the right curl and onto it. */
 export interface CurlView {

@@ -4,7 +4,7 @@ import { numbered } from './joint-findings.js';
 import { INNER_WIDTH, layoutRig, type RigLayout, type ViewCell } from './rig-layout.js';
 import { drawRig } from './rig-picture.js';
 import { makeRigShape } from './rig-shape.js';
-import type { Scene } from './scene.js';
+import type { Scene } from './scene-types.js';
 import { drawSmallSilhouette } from './small-silhouette.js';
 import { element } from './svg.js';
 import { shortName } from './text-size.js';

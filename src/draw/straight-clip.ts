@@ -1,6 +1,6 @@
 import { sampleChannel } from '../measure/pose/clip-sampling.js';
 import type { Clip, ClipChannel } from '../rig/types.js';
-import type { SceneClip, SceneTrack } from './scene.js';
+import type { SceneClip, SceneTrack } from './scene-types.js';
 
 /** Samples from key to key of a cubic curve. */
 const SAMPLES = 4;

@@ -1,4 +1,4 @@
-import type { SceneClip, SceneNode, SceneTrack } from '../draw/scene.js';
+import type { SceneClip, SceneNode, SceneTrack } from '../draw/scene-types.js';
 import { packed } from './packed.js';
 import type { PageClip } from './page-data.js';
 

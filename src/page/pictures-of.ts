@@ -1,6 +1,6 @@
 import { type Guard, NO_GUARD } from '../asset/guard.js';
 import { drawPictures } from '../draw/pictures.js';
-import type { Scene } from '../draw/scene.js';
+import type { Scene } from '../draw/scene-types.js';
 import type { AssetPictures } from '../report/asset-pictures.js';
 import type { AssetReport } from '../report/report-types.js';
 import { packScene } from './pack.js';

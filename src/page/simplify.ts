@@ -1,5 +1,5 @@
 import { MeshoptSimplifier } from 'meshoptimizer/simplifier';
-import type { RigScene, Scene, SceneMesh } from '../draw/scene.js';
+import type { RigScene, Scene, SceneMesh } from '../draw/scene-types.js';
 
 /** Triangles of an asset that a page shows; larger meshes are simplified to so many. */
 export const MOST_TRIANGLES = 100_000;

@@ -2,7 +2,7 @@ import { describe, expect, it } from 'vitest';
 import { build, buildGlb } from '../../fixtures/build.js';
 import { faultNamed } from '../../fixtures/faults/index.js';
 import { viewCurl } from '../../src/draw/curl-view.js';
-import type { SceneChain } from '../../src/draw/scene.js';
+import type { SceneChain } from '../../src/draw/scene-types.js';
 import { drawSheet } from '../../src/draw/sheet.js';
 import { curlPoints, curls } from '../../src/measure/skeleton/curl.js';
 import type { Vec3 } from '../../src/rig/vec3.js';

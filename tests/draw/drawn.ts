@@ -2,7 +2,7 @@ import { XmlDocument, XmlElement } from 'libxml2-wasm';
 import { rules } from '../../rules/index.js';
 import { checkAssetBytes } from '../../src/check/check-asset.js';
 import { defaultSettings, type Settings } from '../../src/check/settings.js';
-import type { Scene } from '../../src/draw/scene.js';
+import type { Scene } from '../../src/draw/scene-types.js';
 import type { AssetReport } from '../../src/report/report-types.js';
 
 export interface Drawable {

@@ -8,7 +8,7 @@ import { castNames } from '../../fixtures/cast/index.js';
 import { faultNamed } from '../../fixtures/faults/index.js';
 import { layoutRig, type ViewCell } from '../../src/draw/rig-layout.js';
 import { makeRigShape } from '../../src/draw/rig-shape.js';
-import type { RigScene } from '../../src/draw/scene.js';
+import type { RigScene } from '../../src/draw/scene-types.js';
 import { drawSheet } from '../../src/draw/sheet.js';
 import { handBytes } from '../support/hands.js';
 import { loadInThree } from '../support/three-scene.js';

@@ -1,5 +1,5 @@
 import { checkAsset } from '../../src/check/check-asset.js';
-import type { Scene } from '../../src/draw/scene.js';
+import type { Scene } from '../../src/draw/scene-types.js';
 import type { AssetReport } from '../../src/report/report-types.js';
 import { faultsOf } from './report-faults.js';
 import type { Stepped, Subject } from './step.js';

@@ -2,7 +2,7 @@ import { rules } from '../../rules/index.js';
 import { checkAssetBytes } from '../../src/check/check-asset.js';
 import { makeReport } from '../../src/check/make-report.js';
 import { defaultSettings } from '../../src/check/settings.js';
-import type { Scene } from '../../src/draw/scene.js';
+import type { Scene } from '../../src/draw/scene-types.js';
 import { packScene } from '../../src/page/pack.js';
 import type { PageData } from '../../src/page/page-data.js';
 import type { Report } from '../../src/report/report-types.js';

@@ -3,7 +3,7 @@ import { build } from '../../fixtures/build.js';
 import { checkAssetBytes } from '../../src/check/check-asset.js';
 import { defaultSettings } from '../../src/check/settings.js';
 import { jointPlaces, restMesh, restWorld } from '../../src/draw/rest-mesh.js';
-import type { RigScene, Scene, SceneClip } from '../../src/draw/scene.js';
+import type { RigScene, Scene, SceneClip } from '../../src/draw/scene-types.js';
 import { packScene } from '../../src/page/pack.js';
 import { CLIP_LETTERS, packClips } from '../../src/page/pack-clips.js';
 import type { Packed } from '../../src/page/page-data.js';

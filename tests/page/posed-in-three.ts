@@ -1,5 +1,5 @@
 import { AnimationMixer, Matrix4, type Object3D, Quaternion, Scene, Vector3 } from 'three';
-import type { SceneChain } from '../../src/draw/scene.js';
+import type { SceneChain } from '../../src/draw/scene-types.js';
 import { modelOf } from '../support/facts-of.js';
 import { type LoadedScene, loadInThree } from '../support/three-scene.js';
 

@@ -2,7 +2,7 @@ import { resolve } from 'node:path';
 import { UsageError } from '../../asset/errors.js';
 import { checkAsset, checkAssetBytes, unreadableReport } from '../../check/check-asset.js';
 import type { Settings } from '../../check/settings.js';
-import type { Scene } from '../../draw/scene.js';
+import type { Scene } from '../../draw/scene-types.js';
 import { drawSheet } from '../../draw/sheet.js';
 import type { AssetReport } from '../../report/report-types.js';
 import { visible } from '../../report/visible.js';

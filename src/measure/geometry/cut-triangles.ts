@@ -53,7 +53,12 @@ export function cutTriangles(
   cuts: Cuts,
 ): void {
   const { positions: p, triangles } = surface;
-  const [ox = 0, oy = 0, oz = 0, nx = 0, ny = 0, nz = 0] = plane;
+  const ox = plane[0] ?? 0;
+  const oy = plane[1] ?? 0;
+  const oz = plane[2] ?? 0;
+  const nx = plane[3] ?? 0;
+  const ny = plane[4] ?? 0;
+  const nz = plane[5] ?? 0;
   const begun = cuts.count;
   cuts.reserve(last - first);
   let count = begun;

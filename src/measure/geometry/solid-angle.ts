@@ -25,7 +25,9 @@ export function sumSolidAngles(
   z: number,
 ): number {
   const { positions: p, triangles } = surface;
-  let [re, im, turns] = [1, 0, 0];
+  let re = 1;
+  let im = 0;
+  let turns = 0;
   for (let i = first; i < last; i++) {
     const t = 3 * (order[i] ?? 0);
     const a = 3 * (triangles[t] ?? 0);

@@ -35,10 +35,21 @@ export function sumCells({ positions: p, triangles, order, start, next, nodes }:
     const ox = p[o] ?? 0;
     const oy = p[o + 1] ?? 0;
     const oz = p[o + 2] ?? 0;
-    let [x0, y0, z0] = [Infinity, Infinity, Infinity];
-    let [x1, y1, z1] = [-Infinity, -Infinity, -Infinity];
-    let [sx, sy, sz] = [0, 0, 0];
-    let [xx, yy, zz, xy, yz, zx] = [0, 0, 0, 0, 0, 0];
+    let x0 = Infinity;
+    let y0 = Infinity;
+    let z0 = Infinity;
+    let x1 = -Infinity;
+    let y1 = -Infinity;
+    let z1 = -Infinity;
+    let sx = 0;
+    let sy = 0;
+    let sz = 0;
+    let xx = 0;
+    let yy = 0;
+    let zz = 0;
+    let xy = 0;
+    let yz = 0;
+    let zx = 0;
     for (let i = first; i < last; i++) {
       const t = 3 * (order[i] ?? 0);
       const a = 3 * (triangles[t] ?? 0);
@@ -88,7 +99,15 @@ export function sumCells({ positions: p, triangles, order, start, next, nodes }:
       zx += nz * dx + nx * dz;
     }
     placeBox(nodes, at, ox + x0, oy + y0, oz + z0, ox + x1, oy + y1, oz + z1);
-    nodes.set([sx, sy, sz, xx, yy, zz, xy, yz, zx], at + NORMAL);
+    nodes[at + NORMAL] = sx;
+    nodes[at + NORMAL + 1] = sy;
+    nodes[at + NORMAL + 2] = sz;
+    nodes[at + MOMENT] = xx;
+    nodes[at + MOMENT + 1] = yy;
+    nodes[at + MOMENT + 2] = zz;
+    nodes[at + MOMENT + 3] = xy;
+    nodes[at + MOMENT + 4] = yz;
+    nodes[at + MOMENT + 5] = zx;
     const dx = ox - (nodes[at] ?? 0);
     const dy = oy - (nodes[at + 1] ?? 0);
     const dz = oz - (nodes[at + 2] ?? 0);
@@ -103,8 +122,12 @@ export function sumBlocks({ next, nodes: data }: Unsummed): void {
 }
 
 function sumBlock(data: Float64Array, first: number, last: number, at: number): void {
-  let [x0, y0, z0] = [Infinity, Infinity, Infinity];
-  let [x1, y1, z1] = [-Infinity, -Infinity, -Infinity];
+  let x0 = Infinity;
+  let y0 = Infinity;
+  let z0 = Infinity;
+  let x1 = -Infinity;
+  let y1 = -Infinity;
+  let z1 = -Infinity;
   for (let part = CLUSTER * first; part < CLUSTER * last; part += CLUSTER) {
     const x = data[part] ?? 0;
     const y = data[part + 1] ?? 0;
@@ -146,9 +169,16 @@ function placeBox(
   y1: number,
   z1: number,
 ): void {
-  const [hx, hy, hz] = [(x1 - x0) / 2, (y1 - y0) / 2, (z1 - z0) / 2];
-  data.set([(x0 + x1) / 2, (y0 + y1) / 2, (z0 + z1) / 2], at);
-  data.set([hx, hy, hz, Math.sqrt(hx * hx + hy * hy + hz * hz)], at + HALF);
+  data[at] = (x0 + x1) / 2;
+  data[at + 1] = (y0 + y1) / 2;
+  data[at + 2] = (z0 + z1) / 2;
+  const hx = (x1 - x0) / 2;
+  const hy = (y1 - y0) / 2;
+  const hz = (z1 - z0) / 2;
+  data[at + HALF] = hx;
+  data[at + HALF + 1] = hy;
+  data[at + HALF + 2] = hz;
+  data[at + REACH] = Math.sqrt(hx * hx + hy * hy + hz * hz);
 }
 
 /** Moments of normals n taken about a place that lies d from the one they are now taken about. */

@@ -117,9 +117,9 @@ function pairByPlace(facts: Facts, found: Found, told: readonly (Side | 'middle'
   const { depth } = facts.rig.joints;
   const { partner } = found;
   const { x } = midline(facts);
-  const tolerance = PAIR_TOLERANCE * size(facts);
+  const [sign, tolerance] = [leftSign(facts), PAIR_TOLERANCE * size(facts)];
   /** How far to the left of the plane. */
-  const leftward = (joint: number): number => leftSign(facts) * ((places[joint]?.[0] ?? x) - x);
+  const leftward = (joint: number): number => sign * ((places[joint]?.[0] ?? x) - x);
   const free = places.flatMap((_, joint) => {
     if (partner[joint] !== -1 || told[joint] === 'middle') return [];
     return Math.abs(leftward(joint)) > tolerance * LEAST_OFFSET ? [joint] : [];

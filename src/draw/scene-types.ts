@@ -1,0 +1,95 @@
+import type { ChannelPath } from '../asset/gltf-types.js';
+import type { Vec3 } from '../rig/vec3.js';
+
+/** One asset as pictures of it need it: what was read, with nothing of a file format left. */
+export interface Scene {
+  /** As in the report. */
+  readonly rigs: readonly RigScene[];
+}
+
+export interface RigScene {
+  readonly name: string;
+  /** Holders, joints and spacers, parents before children, as stored in the file. */
+  readonly nodes: readonly SceneNode[];
+  /** Node of each joint, in the report's joint order; an index in `nodes`. */
+  readonly jointNodes: readonly number[];
+  /** Parent joint of each joint, -1 at the top. */
+  readonly jointParents: readonly number[];
+  readonly skins: readonly SceneSkin[];
+  readonly meshes: readonly SceneMesh[];
+  readonly clips: readonly SceneClip[];
+  readonly chains: readonly SceneChain[];
+  /** Signed axes such as `+X` that the rig's frames are held to; null where it shows none. */
+  readonly aim: { readonly middle: string; readonly left: string; readonly right: string } | null;
+  readonly up: string | null;
+  /** Whether joints stand elsewhere as stored than where the mesh was bound to them. */
+  readonly posed: boolean;
+  /** Diagonal of the bind-posed mesh, world units. */
+  readonly size: number;
+}
+
+export interface SceneNode {
+  readonly name: string;
+  /** Index in `RigScene.nodes`, -1 at the top. */
+  readonly parent: number;
+  /** Joint index, -1 for a holder or spacer. */
+  readonly joint: number;
+  /** Local matrix as stored, column-major. */
+  readonly local: readonly number[];
+}
+
+export interface SceneSkin {
+  /** Index in `RigScene.nodes` of each slot. */
+  readonly slots: readonly number[];
+  /** 16 numbers a slot. */
+  readonly inverseBind: Float64Array;
+}
+
+/** One primitive. Vertices are in the mesh's own frame, as glTF 2.0 stores them. */
+export interface SceneMesh {
+  readonly label: string;
+  /** Index in `RigScene.skins`. */
+  readonly skin: number;
+  /** x, y, z a vertex. */
+  readonly positions: Float32Array;
+  /** Three vertex indices a triangle. */
+  readonly triangles: Uint32Array;
+  /** Four a vertex: slot in the skin. */
+  readonly slots: Uint16Array;
+  /** Four a vertex, summing to 1, or all 0 for a vertex that nothing moves. */
+  readonly weights: Float32Array;
+}
+
+/** A clip sampled so that straight lines between the samples are near enough to be looked at. */
+export interface SceneClip {
+  readonly name: string;
+  /** Seconds. */
+  readonly duration: number;
+  readonly tracks: readonly SceneTrack[];
+}
+
+export interface SceneTrack {
+  /** Index in `RigScene.nodes`. */
+  readonly node: number;
+  readonly path: ChannelPath;
+  /** Whether a value holds until the next, rather than going over to it. */
+  readonly steps: boolean;
+  /** Seconds, ascending. */
+  readonly times: Float32Array;
+  /** 3 or 4 numbers a time. */
+  readonly values: Float32Array;
+}
+
+/** A segment of three joints or more, and how it curls. */
+export interface SceneChain {
+  readonly joints: readonly number[];
+  /** Curled about each joint's own axes, and about those of frames carried along the segment. */
+  readonly about: Readonly<Record<'up' | 'side', Readonly<Record<'own' | 'ideal', SceneCurl>>>>;
+}
+
+export interface SceneCurl {
+  /** Where each joint comes to stand after a whole curl (90 degrees in all) of the bind pose; world space. */
+  readonly points: readonly Vec3[];
+  /** Unit axis that each joint is turned about, in its own local frame; the first joint is not turned. */
+  readonly axes: readonly Vec3[];
+}
