@@ -1,8 +1,9 @@
-import { atJoints, findingsOf, judged } from '../../src/kit/finding.js';
+import { atJoints, type Evidence, findingsOf, judged } from '../../src/kit/finding.js';
 import { rule } from '../../src/kit/rule.js';
+import type { Facts } from '../../src/measure/facts.js';
 import { shears } from '../../src/measure/pose/local-scale.js';
-import { axisWorldRest } from '../../src/measure/pose/rest-frames.js';
-import { degrees } from '../../src/rig/vec3.js';
+import { column, mat4At, origin } from '../../src/rig/mat4.js';
+import { degrees, direction } from '../../src/rig/vec3.js';
 
 /** Skew cannot be stored as translation, rotation and scale: other programs show another shape. */
 export const scaleShear = rule({
@@ -43,7 +44,7 @@ export const scaleShear = rule({
         unit: '%',
         anchor: { kind: 'joint', joint },
         counts: { looked, short: joints.length },
-        evidence: axisWorldRest(facts.rig, joint),
+        evidence: axesOf(facts, joint),
         details: shear,
       };
     });
@@ -59,3 +60,12 @@ export const scaleShear = rule({
     };
   },
 });
+
+/** The three axes of a joint as stored. */
+function axesOf({ rig }: Facts, joint: number): Evidence[] {
+  const matrix = mat4At(rig.nodes.world, rig.joints.node[joint] ?? 0);
+  return [0, 1, 2].map((axis) => {
+    const along = direction(column(matrix, axis)) ?? [0, 0, 0];
+    return { kind: 'arrow', label: `${'XYZ'[axis]} axis`, from: origin(matrix), along };
+  });
+}

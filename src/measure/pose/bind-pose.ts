@@ -6,7 +6,6 @@ import { type Facts, fact } from '../facts.js';
 import { skinMass } from '../skin/skin-mass.js';
 import { heaviestSlot } from '../skin/skin-scale.js';
 import { near, skinningMatrix } from './skinning-matrix.js';
-import { spacerMatrix } from './spacers.js';
 import { standUp } from './stand-up.js';
 
 /** The pose the rig was built in. World space, world units. */
@@ -154,6 +153,19 @@ function restAgainstParent(facts: Facts, bindWorld: Float64Array, joint: number)
   const base = hasSpacers ? multiply(above, spacerMatrix(facts, joint)) : above;
   return multiply(base, mat4At(nodes.local, node));
 }
+
+/** Takes a joint's local frame to its parent joint's: the product of the spacers between, as stored. */
+function spacerMatrix(facts: Facts, joint: number): Mat4 {
+  const list = facts.rig.joints.spacers[joint] ?? [];
+  return products(facts).get(list) ?? identity();
+}
+
+/** One product for each run of spacers, however many joints hang below it. */
+const products = fact(({ rig }): ReadonlyMap<readonly number[], Mat4> => {
+  const product = (matrix: Mat4, spacer: number): Mat4 =>
+    multiply(matrix, mat4At(rig.nodes.local, spacer));
+  return new Map(rig.joints.spacers.map((list) => [list, list.reduce(product, identity())]));
+});
 
 /** Exports leave the identity for joints that move nothing: that is no place. */
 export function isIdentity(matrix: Mat4): boolean {

@@ -71,8 +71,7 @@ function measureLimb(facts: Facts, joints: readonly number[]): Limb | null {
   const parent = facts.rig.joints.parent[first] ?? -1;
   const [base, near, far] = [places[parent], places[first], places[last]];
   const moving = joints.filter((joint) => moves[joint] === 1);
-  if (moving.length < 2 || base === undefined || near === undefined || far === undefined)
-    return null;
+  if (moving.length < 2 || !base || !near || !far) return null;
   const bones = joints.slice(1).map((joint) => lengths[joint] ?? 0);
   const meanBone = bones.reduce((sum, bone) => sum + bone, 0) / bones.length;
   const [toFirst, toLast] = [distance(base, near), distance(base, far)];

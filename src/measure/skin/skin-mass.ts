@@ -172,10 +172,9 @@ function gatherBySlot(
   const marks = new Uint8Array(part.vertexCount);
   const crowds = new Int32Array(part.influences + 1);
   addWeights(part, slotCount, sums, marks, crowds);
-  if (part.weightSteps !== 0) roundAll(sums);
   const faults: WeightFaults = {
     sums,
-    ...judgeSums(sums, part.weightSteps === 0 ? 1 : part.weightSteps),
+    ...judgeSums(sums, part.weightSteps),
     crowds: Array.from(crowds),
     ...listFaults(part, marks, slotCount),
   };
@@ -247,20 +246,18 @@ function addWeights(
   }
 }
 
-/** Steps are whole numbers, whatever their shares of 1 were rounded to. */
-function roundAll(sums: Float64Array): void {
-  for (let vertex = 0; vertex < sums.length; vertex++) sums[vertex] = Math.round(sums[vertex] ?? 0);
-}
-
+/** Rounds sums of steps: those are whole numbers, whatever their shares of 1 were rounded to. */
 function judgeSums(
   sums: Float64Array,
-  full: number,
+  steps: number,
 ): Pick<WeightFaults, 'worstSum' | 'unweighted' | 'unweightedFirst'> {
+  const full = steps === 0 ? 1 : steps;
   const unweightedFirst: number[] = [];
   let unweighted = 0;
   let worstSum = 0;
   for (let vertex = 0; vertex < sums.length; vertex++) {
-    const sum = sums[vertex] ?? 0;
+    const sum = steps === 0 ? (sums[vertex] ?? 0) : Math.round(sums[vertex] ?? 0);
+    sums[vertex] = sum;
     if (sum === 0) {
       unweighted++;
       if (unweightedFirst.length < 3) unweightedFirst.push(vertex);
