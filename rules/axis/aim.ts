@@ -1,4 +1,4 @@
-import { judged } from '../../src/kit/finding.js';
+import { atJoint, type Finding, findingsOf, judged } from '../../src/kit/finding.js';
 import { gatherTwins, type WithTwin } from '../../src/kit/gather-twins.js';
 import { rule } from '../../src/kit/rule.js';
 import { bonePose } from '../../src/measure/pose/bone-pose.js';
@@ -26,27 +26,23 @@ export const axisAim = rule({
     const unfit = notAimed(facts);
     if (unfit !== null) return unfit;
     const judgedAims = aims(facts);
-    const findings = judgedAims.flatMap((aim) => {
+    const findings = findingsOf(judgedAims, (aim): Finding<WithTwin<Aim>> | null => {
       // A joint squarely on another axis is told by axis.uniform.
-      if (aim.miss <= limits.warn || aim.squareOn !== null) return [];
+      if (aim.miss <= limits.warn || aim.squareOn !== null) return null;
       const serious = aim.miss > limits.error && aim.targetMoves && aim.inside;
       const from = bonePose(facts).places[aim.joint] ?? [0, 0, 0];
-      const details: WithTwin<Aim> = { worst: aim, twin: null };
-      return [
-        {
-          level: serious ? ('error' as const) : ('warning' as const),
-          place: { kind: 'joint' as const, joint: aim.joint },
-          measured: aim.miss,
-          limit: serious ? limits.error : limits.warn,
-          unit: 'degrees' as const,
-          joints: [aim.joint],
-          evidence: [
-            { kind: 'arrow' as const, label: 'aim axis', from, along: aim.pointing },
-            { kind: 'arrow' as const, label: 'bone', from, along: aim.bone },
-          ],
-          details,
-        },
-      ];
+      return {
+        ...atJoint(aim.joint),
+        level: serious ? 'error' : 'warning',
+        measured: aim.miss,
+        limit: serious ? limits.error : limits.warn,
+        unit: 'degrees',
+        evidence: [
+          { kind: 'arrow', label: 'aim axis', from, along: aim.pointing },
+          { kind: 'arrow', label: 'bone', from, along: aim.bone },
+        ],
+        details: { worst: aim, twin: null },
+      };
     });
     return judged('joints', judgedAims.length, findings);
   },

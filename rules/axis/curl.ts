@@ -1,4 +1,4 @@
-import { judged, notApplicable } from '../../src/kit/finding.js';
+import { findingsOf, judged, notApplicable } from '../../src/kit/finding.js';
 import { rule } from '../../src/kit/rule.js';
 import { curls } from '../../src/measure/skeleton/curl.js';
 import { MIRRORED_OR_SKEWED, notAimed } from './aimed-only.js';
@@ -26,31 +26,25 @@ export const axisCurl = rule({
     if (unfit !== null) return unfit;
     const all = curls(facts);
     if (all.length === 0) return notApplicable('no segment has three joints');
-    const findings = all.flatMap((curl) => {
+    const findings = findingsOf(all, (curl) => {
+      const { joints, about, worst } = curl;
+      const [first = -1, last = -1] = [joints[0], joints.at(-1)];
       const percent = 100 * curl.drift;
-      const first = curl.joints[0];
       // One joint within its own limit is within it here too; what is told is what adds up.
-      if (percent <= limits.drift || first === undefined || curl.straying.length < 2) return [];
-      return [
-        {
-          level: 'error' as const,
-          place: { kind: 'joint' as const, joint: first },
-          measured: percent,
-          limit: limits.drift,
-          unit: '% of segment' as const,
-          joints: curl.joints,
-          evidence: [
-            { kind: 'line' as const, label: 'curled', points: curl.curled },
-            { kind: 'line' as const, label: 'should be', points: curl.ideal },
-          ],
-          details: {
-            first,
-            last: curl.joints.at(-1) ?? first,
-            about: curl.about,
-            worst: curl.worst,
-          },
-        },
-      ];
+      if (percent <= limits.drift || curl.straying.length < 2) return null;
+      return {
+        level: 'error',
+        place: { kind: 'joint', joint: first },
+        measured: percent,
+        limit: limits.drift,
+        unit: '% of segment',
+        joints,
+        evidence: [
+          { kind: 'line', label: 'curled', points: curl.curled },
+          { kind: 'line', label: 'should be', points: curl.ideal },
+        ],
+        details: { first, last, about, worst },
+      };
     });
     return judged('segments', all.length, findings);
   },

@@ -1,4 +1,10 @@
-import { type Evidence, judged, notApplicable } from '../../src/kit/finding.js';
+import {
+  type Evidence,
+  type Finding,
+  findingsOf,
+  judged,
+  notApplicable,
+} from '../../src/kit/finding.js';
 import { gatherRig, type WithOthers } from '../../src/kit/gather-twins.js';
 import { rule } from '../../src/kit/rule.js';
 import type { Facts } from '../../src/measure/facts.js';
@@ -27,23 +33,20 @@ export const axisEnd = rule({
     if (unfit !== null) return unfit;
     const ends = endJoints(facts);
     if (ends.length === 0) return notApplicable('no end joint hangs on a joint that moves skin');
-    const findings = ends.flatMap((end) => {
+    const findings = findingsOf(ends, (end): Finding<WithOthers<EndJoint>> | null => {
       const limit = end.weighted ? limits.roll : limits.turn;
-      if (end.turn <= limit) return [];
-      const details: WithOthers<EndJoint> = { worst: end, others: [] };
-      return [
-        {
-          level: 'warning' as const,
-          place: { kind: 'joint' as const, joint: end.joint },
-          measured: end.turn,
-          limit,
-          unit: 'degrees' as const,
-          // A parent that is itself off its chain makes the tip look turned: one fault.
-          joints: [end.joint, end.parent],
-          evidence: evidenceOf(facts, end),
-          details,
-        },
-      ];
+      if (end.turn <= limit) return null;
+      return {
+        level: 'warning',
+        place: { kind: 'joint', joint: end.joint },
+        measured: end.turn,
+        limit,
+        unit: 'degrees',
+        // A parent that is itself off its chain makes the tip look turned: one fault.
+        joints: [end.joint, end.parent],
+        evidence: evidenceOf(facts, end),
+        details: { worst: end, others: [] },
+      };
     });
     return judged('joints', ends.length, findings);
   },

@@ -1,4 +1,11 @@
-import { jointPlaces, judged, notApplicable, worstFinding } from '../../src/kit/finding.js';
+import {
+  atJoints,
+  type Finding,
+  findingsOf,
+  judged,
+  notApplicable,
+  worstFinding,
+} from '../../src/kit/finding.js';
 import { rule } from '../../src/kit/rule.js';
 import { bonePose } from '../../src/measure/pose/bone-pose.js';
 import { leastMiss, type MirrorScheme, mirror } from '../../src/measure/skeleton/mirror.js';
@@ -27,27 +34,21 @@ export const axisMirror = rule({
     if (unfit !== null) return unfit;
     const { scheme, pairs } = mirror(facts);
     if (pairs.length === 0) return notApplicable('the rig has no pairs whose bones mirror');
-    const findings = pairs.flatMap((item) => {
-      const miss = leastMiss(item);
-      if (miss <= limits.turn) return [];
+    const findings = findingsOf(pairs, (item): Finding<Details> | null => {
       const { left, right } = item.pair;
-      const place = bonePose(facts).places[right];
-      const details: Details = { pair: item.pair, scheme, others: [] };
-      return [
-        {
-          level: 'warning' as const,
-          place: { kind: 'joint' as const, joint: right },
-          measured: miss,
-          limit: limits.turn,
-          unit: 'degrees' as const,
-          joints: [left, right],
-          evidence:
-            place === undefined
-              ? []
-              : [{ kind: 'point' as const, label: 'right joint', at: place }],
-          details,
-        },
-      ];
+      const measured = leastMiss(item);
+      if (measured <= limits.turn) return null;
+      const at = bonePose(facts).places[right] ?? [0, 0, 0];
+      return {
+        level: 'warning',
+        place: { kind: 'joint', joint: right },
+        measured,
+        limit: limits.turn,
+        unit: 'degrees',
+        joints: [left, right],
+        evidence: [{ kind: 'point', label: 'right joint', at }],
+        details: { pair: item.pair, scheme, others: [] },
+      };
     });
     return judged('pairs', pairs.length, findings);
   },
@@ -58,8 +59,7 @@ export const axisMirror = rule({
     const joints = findings.flatMap((item) => item.joints ?? []);
     const finding = {
       ...worst,
-      joints,
-      places: jointPlaces(joints),
+      ...atJoints(joints, worst.details.pair.right),
       measures: findings.flatMap(({ measured, joints: both = [] }) => both.map(() => measured)),
       counts: { looked: mirror(facts).pairs.length, short: findings.length },
       details: { ...worst.details, others },

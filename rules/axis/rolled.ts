@@ -1,4 +1,4 @@
-import { type Finding, jointPlaces, worstFinding } from '../../src/kit/finding.js';
+import { atJoints, type Finding, worstFinding } from '../../src/kit/finding.js';
 import type { WithOthers, WithTwin } from '../../src/kit/gather-twins.js';
 import type { Said } from '../../src/kit/rule.js';
 import type { Words } from '../../src/kit/words.js';
@@ -59,15 +59,13 @@ export function atRandom(
   const worst = worstFinding(findings);
   const joint = worst?.details.worst.joint ?? 0;
   return {
+    ...atJoints(joints, joint),
     level: worst?.level ?? 'warning',
-    place: { kind: 'joint', joint },
-    places: jointPlaces(joints),
     measures: findings.map((item) => item.measured),
     aspect: 'at random',
     measured: worst?.measured ?? 0,
     limit: findings.reduce((low, { limit }) => Math.min(low, limit ?? 0), Infinity),
     unit: 'degrees',
-    joints,
     counts: { looked, short: joints.length },
     evidence: worst?.evidence ?? [],
     details: { kind: 'rig', joint, joints, looked },

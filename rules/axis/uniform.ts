@@ -1,4 +1,11 @@
-import { type Finding, type Judged, judged, notApplicable } from '../../src/kit/finding.js';
+import {
+  atJoint,
+  type Finding,
+  findingsOf,
+  type Judged,
+  judged,
+  notApplicable,
+} from '../../src/kit/finding.js';
 import { gatherTwins, type WithTwin } from '../../src/kit/gather-twins.js';
 import { alone, rule } from '../../src/kit/rule.js';
 import type { Facts } from '../../src/measure/facts.js';
@@ -39,22 +46,15 @@ export const axisUniform = rule({
   check(facts) {
     const convention = conventions(facts);
     if (convention.missed !== null) return judgeMissed(facts, convention);
+    const { voters, votes } = convention;
     if (convention.kind === 'mixed')
-      return judged(
-        'joints',
-        convention.voters,
-        [mixedRig(convention)],
-        convention.voters - convention.votes,
-      );
+      return judged('joints', voters, [mixedRig(convention)], voters - votes);
     const unfit = notAimed(facts);
     if (unfit !== null) return unfit;
     const looked = [...aims(facts), ...squareBranchings(facts)];
     if (looked.length === 0) return notApplicable('no joint has an aim joint');
-    return judged(
-      'joints',
-      looked.length,
-      looked.flatMap((aim) => judgeJoint(facts, aim, convention) ?? []),
-    );
+    const findings = findingsOf(looked, (aim) => judgeJoint(facts, aim, convention));
+    return judged('joints', looked.length, findings);
   },
   gather(facts, findings) {
     const others = findings.filter((finding) => !isAtJoint(finding));
@@ -101,12 +101,11 @@ function judgeJoint(facts: Facts, aim: Aim, convention: Conventions): Finding<De
   if (aim.squareOn === null) return null;
   const from = bonePose(facts).places[aim.joint] ?? [0, 0, 0];
   return {
+    ...atJoint(aim.joint),
     level: aim.inside && aim.targetMoves ? 'error' : 'warning',
-    place: { kind: 'joint', joint: aim.joint },
     measured: aim.miss,
     limit: SQUARE_DEGREES,
     unit: 'degrees',
-    joints: [aim.joint],
     evidence: [
       { kind: 'arrow', label: 'aim axis', from, along: aim.pointing },
       { kind: 'arrow', label: 'bone', from, along: aim.bone },
@@ -117,14 +116,11 @@ function judgeJoint(facts: Facts, aim: Aim, convention: Conventions): Finding<De
 
 /** A rig laid to another axis than the standard's: one finding, and its joints are held to its own. */
 function judgeMissed(facts: Facts, convention: Conventions): Judged<Details> {
-  const own = convention.kind === 'aimed' ? aims(facts) : [];
-  const findings = own.flatMap((aim) => judgeJoint(facts, aim, convention) ?? []);
-  return judged(
-    'joints',
-    convention.voters,
-    [{ ...mixedRig(convention), details: { kind: 'missed', convention } }, ...findings],
-    convention.voters,
-  );
+  const { kind, voters } = convention;
+  const whole = { ...mixedRig(convention), details: { kind: 'missed' as const, convention } };
+  const joints = kind === 'aimed' ? aims(facts) : [];
+  const findings = findingsOf(joints, (aim) => judgeJoint(facts, aim, convention));
+  return judged<Details>('joints', voters, [whole, ...findings], voters);
 }
 
 function mixedRig(convention: Conventions): Finding<Details> {

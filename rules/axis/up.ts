@@ -1,4 +1,4 @@
-import { type Finding, judged, notApplicable } from '../../src/kit/finding.js';
+import { atJoint, type Finding, findingsOf, judged, notApplicable } from '../../src/kit/finding.js';
 import { gatherRig, gatherTwins } from '../../src/kit/gather-twins.js';
 import { type Gathered, rule } from '../../src/kit/rule.js';
 import { bonePose } from '../../src/measure/pose/bone-pose.js';
@@ -43,29 +43,24 @@ export const axisUp = rule({
     const rolls = jointRolls(facts);
     if (rolls.size === 0) return notApplicable('no segment has two joints to compare');
     const { up } = conventions(facts);
-    const findings = [...rolls.entries()].flatMap(([joint, roll]) => {
+    const findings = findingsOf(rolls, ([joint, roll]): Finding<RollDetails> | null => {
       const turned = Math.abs(roll.roll);
-      if (turned <= limits.warn || up === null) return [];
+      if (turned <= limits.warn || up === null) return null;
       const most = mostOfRoll(facts, joint, roll);
       const serious = turned > limits.error && most === 'error';
       const { segment, place } = roll;
       const from = bonePose(facts).places[joint] ?? [0, 0, 0];
-      const neighbour = nearestWithin(segment, place, limits.warn);
-      const finding: Finding<RollDetails> = {
+      const neighbour = nearestWithin(roll, limits.warn);
+      const carried = segment.carriedUps[place] ?? from;
+      return {
+        ...atJoint(joint),
         level: most === 'error' && !serious ? 'warning' : most,
-        place: { kind: 'joint', joint },
         measured: turned,
         limit: serious ? limits.error : limits.warn,
         unit: 'degrees',
-        joints: [joint],
         evidence: [
           { kind: 'arrow', label: 'up axis', from, along: axisWorld(facts, joint, up) },
-          {
-            kind: 'arrow',
-            label: 'up axis of the segment',
-            from,
-            along: segment.carriedUps[place] ?? from,
-          },
+          { kind: 'arrow', label: 'up axis of the segment', from, along: carried },
         ],
         details: {
           kind: 'joint',
@@ -76,7 +71,6 @@ export const axisUp = rule({
           mild: !serious && turned > limits.error,
         },
       };
-      return [finding];
     });
     return judged('joints', rolls.size, findings);
   },

@@ -1,4 +1,4 @@
-import { judged, notApplicable } from '../../src/kit/finding.js';
+import { findingsOf, judged, notApplicable } from '../../src/kit/finding.js';
 import { rule } from '../../src/kit/rule.js';
 import type { Facts } from '../../src/measure/facts.js';
 import { bindPose } from '../../src/measure/pose/bind-pose.js';
@@ -38,36 +38,30 @@ export const axisWorldUp = rule({
     const level = levelMidlineSegments(facts);
     if (level.length === 0)
       return notApplicable('no segment of the midline runs within 45° of level');
-    const findings = level.flatMap((segment) => {
+    const findings = findingsOf(level, (segment) => {
       const leans = segment.map((joint) => ({
         joint,
         lean: angleBetween(axisWorld(facts, joint, up), upAcross(facts, joint)),
       }));
       const over = leans.filter(({ lean }) => lean > limits.lean).sort((a, b) => b.lean - a.lean);
       const worst = over[0];
-      if (worst === undefined) return [];
+      if (worst === undefined) return null;
       const from = bindPose(facts).places[worst.joint] ?? [0, 0, 0];
-      return [
-        {
-          level: 'error' as const,
-          place: { kind: 'joint' as const, joint: worst.joint },
-          measured: worst.lean,
-          limit: limits.lean,
-          unit: 'degrees' as const,
-          joints: over.map(({ joint }) => joint),
-          counts: { looked: leans.length, short: over.length },
-          evidence: [
-            {
-              kind: 'arrow' as const,
-              label: 'up axis',
-              from,
-              along: axisWorld(facts, worst.joint, up),
-            },
-            { kind: 'arrow' as const, label: 'world up', from, along: UP },
-          ],
-          details: { up, joint: worst.joint, short: over.length, looked: leans.length },
-        },
-      ];
+      const counts = { looked: leans.length, short: over.length };
+      return {
+        level: 'error',
+        place: { kind: 'joint', joint: worst.joint },
+        measured: worst.lean,
+        limit: limits.lean,
+        unit: 'degrees',
+        joints: over.map(({ joint }) => joint),
+        counts,
+        evidence: [
+          { kind: 'arrow', label: 'up axis', from, along: axisWorld(facts, worst.joint, up) },
+          { kind: 'arrow', label: 'world up', from, along: UP },
+        ],
+        details: { up, joint: worst.joint, ...counts },
+      };
     });
     return judged('segments', level.length, findings);
   },
@@ -83,8 +77,8 @@ export const axisWorldUp = rule({
 /** World up as near as a frame that aims along its bone can come to it: made square to the bone. */
 function upAcross(facts: Facts, joint: number): Vec3 {
   const axis = aimAxisOf(facts, joint);
-  const aim = axis === null ? null : axisWorld(facts, joint, axis);
-  return aim === null ? UP : (direction(reject(UP, aim)) ?? UP);
+  if (axis === null) return UP;
+  return direction(reject(UP, axisWorld(facts, joint, axis))) ?? UP;
 }
 
 /** An aim axis steeper than this has no up side. Degrees from level. */

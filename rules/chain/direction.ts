@@ -1,4 +1,4 @@
-import { type Finding, judged, notApplicable } from '../../src/kit/finding.js';
+import { type Finding, findingsOf, judged, notApplicable } from '../../src/kit/finding.js';
 import { gatherTwins, type OfJoint, type WithTwin } from '../../src/kit/gather-twins.js';
 import { alone, rule } from '../../src/kit/rule.js';
 import type { Facts } from '../../src/measure/facts.js';
@@ -47,7 +47,7 @@ export const chainDirection = rule({
     const hung = limbs(facts);
     const findings = [
       ...judgeRoot(facts, limits.lever),
-      ...hung.flatMap((limb) => judgeLimb(facts, limb, limits.farther) ?? []),
+      ...findingsOf(hung, (limb) => judgeLimb(facts, limb, limits.farther)),
     ];
     return judged('chains', hung.length + 1, findings);
   },
@@ -88,8 +88,7 @@ function judgeRoot(facts: Facts, limit: number): Finding<Details>[] {
   const { first: joint } = bodyRoot(facts);
   const measured = lever(facts);
   if (measured === null || !rootIsTip(facts) || measured.value <= limit) return [];
-  const { places } = bonePose(facts);
-  const [here, there] = [places[joint], places[measured.best]];
+  const points = placesOf(facts, [joint, measured.best]);
   return [
     {
       level: 'warning',
@@ -97,10 +96,7 @@ function judgeRoot(facts: Facts, limit: number): Finding<Details>[] {
       measured: measured.value,
       limit,
       unit: 'times',
-      evidence:
-        here === undefined || there === undefined
-          ? []
-          : [{ kind: 'line', label: 'root as it is and as it should be', points: [here, there] }],
+      evidence: [{ kind: 'line', label: 'root as it is and as it should be', points }],
       details: { kind: 'rig', root: joint, best: measured.best },
     },
   ];
@@ -111,18 +107,21 @@ function judgeLimb(facts: Facts, limb: Limb, farther: number): Finding<Details> 
   if (limb.flesh === 'joined' || (limb.flesh === 'apart' && !isFarther(limb, ratio, farther)))
     return null;
   const joint = limb.joints[0] ?? 0;
-  const { places } = bonePose(facts);
-  const place = (item: number): Vec3 => places[item] ?? [0, 0, 0];
+  const joints = [limb.parent, ...limb.joints];
   return {
     level: 'error',
     place: { kind: 'joint', joint },
     measured: ratio,
     limit: limb.flesh === 'turned' ? 1 : farther,
     unit: 'times',
-    joints: [limb.parent, ...limb.joints],
-    evidence: [{ kind: 'line', label: 'limb', points: [limb.parent, ...limb.joints].map(place) }],
+    joints,
+    evidence: [{ kind: 'line', label: 'limb', points: placesOf(facts, joints) }],
     details: { kind: 'limb', worst: { ...limb, joint }, twin: null },
   };
+}
+
+function placesOf(facts: Facts, joints: readonly number[]): Vec3[] {
+  return joints.map((joint) => bonePose(facts).places[joint] ?? [0, 0, 0]);
 }
 
 /** Whether a limb that is a piece of mesh of its own stands as if hung on by its far end. */

@@ -1,4 +1,4 @@
-import { judged, notApplicable } from '../../src/kit/finding.js';
+import { atJoint, type Finding, findingsOf, judged, notApplicable } from '../../src/kit/finding.js';
 import { gatherTwins, type WithTwin } from '../../src/kit/gather-twins.js';
 import { rule } from '../../src/kit/rule.js';
 import type { Facts } from '../../src/measure/facts.js';
@@ -31,24 +31,19 @@ export const chainHinge = rule({
   check(facts, limits) {
     const hinges = findHinges(facts, limits.bend);
     if (hinges.length === 0) return notApplicable('the rig has no paired limb of three joints');
-    const findings = hinges.flatMap((hinge) => {
+    const findings = findingsOf(hinges, (hinge): Finding<WithTwin<Hinge>> | null => {
       const { joint, bend } = hinge;
-      if (bend > limits.bend) return [];
-      const details: WithTwin<Hinge> = { worst: hinge, twin: null };
-      const place = bonePose(facts).places[joint];
-      return [
-        {
-          level: 'note' as const,
-          place: { kind: 'joint' as const, joint },
-          measured: bend,
-          limit: limits.bend,
-          unit: 'degrees' as const,
-          evidence:
-            place === undefined ? [] : [{ kind: 'point' as const, label: 'hinge', at: place }],
-          joints: [joint],
-          details,
-        },
-      ];
+      if (bend > limits.bend) return null;
+      const at = bonePose(facts).places[joint] ?? [0, 0, 0];
+      return {
+        ...atJoint(joint),
+        level: 'note',
+        measured: bend,
+        limit: limits.bend,
+        unit: 'degrees',
+        evidence: [{ kind: 'point', label: 'hinge', at }],
+        details: { worst: hinge, twin: null },
+      };
     });
     return judged('joints', hinges.length, findings);
   },
@@ -106,11 +101,8 @@ function hingeOf(facts: Facts, run: readonly number[], straight: number): Hinge 
   }
   if (best === null || best.bend > straight) return best;
   const split = best.joint;
-  const other = hingeOf(
-    facts,
-    run.filter((joint) => joint !== split),
-    straight,
-  );
+  const unsplit = run.filter((joint) => joint !== split);
+  const other = hingeOf(facts, unsplit, straight);
   return other !== null && other.share >= KNEE_SHARE ? other : best;
 }
 

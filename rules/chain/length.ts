@@ -1,5 +1,5 @@
 import { LEAST_PERCENT } from '../../src/kit/figures.js';
-import { jointPlaces, judged, notApplicable } from '../../src/kit/finding.js';
+import { atJoints, findingsOf, judged, notApplicable } from '../../src/kit/finding.js';
 import { rule } from '../../src/kit/rule.js';
 import { size } from '../../src/measure/geometry/bind-mesh.js';
 import { bonePose } from '../../src/measure/pose/bone-pose.js';
@@ -35,31 +35,24 @@ export const chainLength = rule({
       return moves[above] === 1 && below.length > 0 ? [{ above, below }] : [];
     });
     const percent = (joint: number): number => (100 * (lengths[joint] ?? 0)) / extent;
-    const findings = parents.flatMap(({ above, below }) => {
-      const [joint] = below;
+    const findings = findingsOf(parents, ({ above, below }) => {
       const longest = below.reduce((most, joint) => Math.max(most, percent(joint)), 0);
-      if (joint === undefined || longest > limits.length) return [];
-      const place = bonePose(facts).places[joint];
-      return [
-        {
-          level: 'warning' as const,
-          place: { kind: 'joint' as const, joint },
-          places: jointPlaces(below),
-          measures: below.map(percent),
-          anchor: { kind: 'joint' as const, joint: above },
-          measured: longest,
-          limit: limits.length,
-          unit: '% of size' as const,
-          joints: below,
-          evidence:
-            place === undefined ? [] : [{ kind: 'point' as const, label: 'the joints', at: place }],
-          details: { below, above },
-        },
-      ];
+      if (longest > limits.length) return null;
+      const at = bonePose(facts).places[below[0] ?? -1] ?? [0, 0, 0];
+      return {
+        ...atJoints(below),
+        level: 'warning',
+        measures: below.map(percent),
+        anchor: { kind: 'joint', joint: above },
+        measured: longest,
+        limit: limits.length,
+        unit: '% of size',
+        evidence: [{ kind: 'point', label: 'the joints', at }],
+        details: { below, above },
+      };
     });
     const bones = parents.reduce((sum, { below }) => sum + below.length, 0);
-    const short = findings.reduce((sum, { details }) => sum + details.below.length, 0);
-    return judged('joints', bones, findings, short);
+    return judged('joints', bones, findings);
   },
   say(finding, words) {
     const { below, above } = finding.details;

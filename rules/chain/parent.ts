@@ -1,4 +1,4 @@
-import { type Finding, judged, notApplicable } from '../../src/kit/finding.js';
+import { atJoint, type Finding, judged, notApplicable } from '../../src/kit/finding.js';
 import { gatherRig, type WithOthers } from '../../src/kit/gather-twins.js';
 import { homeWords } from '../../src/kit/home-words.js';
 import { rule } from '../../src/kit/rule.js';
@@ -26,8 +26,8 @@ export const chainParent = rule({
   check(facts, limits) {
     if (!skinMass(facts).hasMesh) return notApplicable('the rig moves no mesh');
     const wrong = wrongParents(facts);
-    const findings =
-      wrong.length > limits.joints ? wrong.map((item) => tell(facts, item, limits.joints)) : [];
+    const told = wrong.length > limits.joints ? wrong : [];
+    const findings = told.map((item) => tell(facts, item, limits.joints));
     return judged('joints', facts.rig.joints.count, findings);
   },
   gather: (_, findings) => gatherRig(findings),
@@ -49,12 +49,11 @@ function tell(facts: Facts, wrong: WrongParent, limit: number): Finding<WithOthe
   const { places } = bonePose(facts);
   const place = (joint: number): Vec3 => places[joint] ?? [0, 0, 0];
   return {
+    ...atJoint(wrong.joint),
     level: wrong.limb ? 'error' : 'warning',
-    place: { kind: 'joint', joint: wrong.joint },
     measured: 1,
     limit,
     unit: 'joints',
-    joints: [wrong.joint],
     evidence: [
       { kind: 'line', label: 'hung on', points: [place(wrong.parent), place(wrong.joint)] },
       { kind: 'line', label: 'grows from', points: [place(wrong.right), place(wrong.joint)] },

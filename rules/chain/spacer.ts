@@ -1,5 +1,6 @@
 import { judged } from '../../src/kit/finding.js';
 import { rule } from '../../src/kit/rule.js';
+import { groupBy } from '../../src/rig/group-by.js';
 
 /** Joints that are kept of those below a spacer that parts into many. */
 const NAMED = 100;
@@ -21,13 +22,7 @@ export const chainSpacer = rule({
   check(facts, limits) {
     const { joints } = facts.rig;
     // By run first: many joints can hang below one long run.
-    const byRun = new Map<readonly number[], number[]>();
-    joints.spacers.forEach((run, joint) => {
-      if (run.length === 0) return;
-      const list = byRun.get(run);
-      if (list === undefined) byRun.set(run, [joint]);
-      else list.push(joint);
-    });
+    const byRun = groupBy(joints.spacers.keys(), (joint) => joints.spacers[joint] ?? []);
     const below = new Map<number, { above: number; joints: readonly number[] }>();
     for (const [run, list] of byRun) {
       const above = joints.parent[list[0] ?? 0] ?? -1;
@@ -40,10 +35,10 @@ export const chainSpacer = rule({
       }
     }
     const nodes = [...below.keys()];
-    const first = nodes[0];
-    const item = first === undefined ? undefined : below.get(first);
-    if (first === undefined || item === undefined || nodes.length <= limits.spacers)
+    const [top] = below;
+    if (top === undefined || nodes.length <= limits.spacers)
       return judged('joints', joints.count, []);
+    const [first, item] = top;
     const finding = {
       level: 'note' as const,
       place: { kind: 'node' as const, node: first },

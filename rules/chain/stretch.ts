@@ -1,6 +1,7 @@
 import {
+  atJoints,
   type Finding,
-  jointPlaces,
+  findingsOf,
   judged,
   notApplicable,
   worstFinding,
@@ -41,20 +42,18 @@ export const chainStretch = rule({
     if (facts.rig.clips.length === 0)
       return notApplicable('the asset has no clip that poses the rig');
     const { watched, list } = stretches(facts);
-    const findings = list.flatMap((item): Finding<Details>[] => {
-      if (item.percent <= limits.stretch) return [];
+    const findings = findingsOf(list, (item): Finding<Details> | null => {
+      if (item.percent <= limits.stretch) return null;
       const serious = item.percent >= limits.error && isWithinLimb(facts, item.joint);
       const clips = [...item.byClip.values()].filter((percent) => percent > limits.stretch).length;
-      return [
-        {
-          level: serious ? 'error' : 'warning',
-          place: { kind: 'joint', joint: item.joint },
-          measured: item.percent,
-          limit: serious ? limits.error : limits.stretch,
-          unit: '% of bone',
-          details: { worst: item, joints: [item.joint], clips },
-        },
-      ];
+      return {
+        level: serious ? 'error' : 'warning',
+        place: { kind: 'joint', joint: item.joint },
+        measured: item.percent,
+        limit: serious ? limits.error : limits.stretch,
+        unit: '% of bone',
+        details: { worst: item, joints: [item.joint], clips },
+      };
     });
     return judged('joints', watched, findings);
   },
@@ -70,8 +69,7 @@ export const chainStretch = rule({
     ).size;
     const finding = {
       ...worst,
-      joints,
-      places: jointPlaces(joints),
+      ...atJoints(joints, worst.details.worst.joint),
       measures: findings.flatMap(({ measured, details }) => details.joints.map(() => measured)),
       counts: { looked: stretches(facts).watched, short: joints.length },
       details: { worst: worst.details.worst, joints, clips },

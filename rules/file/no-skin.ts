@@ -1,4 +1,4 @@
-import { judged } from '../../src/kit/finding.js';
+import { judged, judgedAsOne } from '../../src/kit/finding.js';
 import { assetRule } from '../../src/kit/rule.js';
 
 /** An asset without a skin is said to be one, so that nobody takes silence for a pass. */
@@ -14,15 +14,15 @@ export const fileNoSkin = assetRule({
   limits: { skins: { default: 1, unit: 'skins', tells: 'rigs in an asset, at least' } },
   check(model, limits) {
     const found = model.rigs.length;
-    const finding = {
-      level: 'note' as const,
-      place: { kind: 'asset' as const },
+    if (found >= limits.skins) return judged('assets', 1, []);
+    return judgedAsOne('assets', 1, {
+      level: 'note',
+      place: { kind: 'asset' },
       measured: found,
       limit: limits.skins,
-      unit: 'skins' as const,
+      unit: 'skins',
       details: null,
-    };
-    return judged('assets', 1, found < limits.skins ? [finding] : []);
+    });
   },
   say(finding) {
     return {

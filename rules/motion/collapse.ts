@@ -1,9 +1,8 @@
-import { type Evidence, judged, notApplicable } from '../../src/kit/finding.js';
+import { findingsOf, judged, notApplicable } from '../../src/kit/finding.js';
 import { rule } from '../../src/kit/rule.js';
-import { BEND_DEGREES, type Bend, bendLab } from '../../src/measure/bend/bend-lab.js';
+import { BEND_DEGREES, bendLab } from '../../src/measure/bend/bend-lab.js';
 import { bindPose } from '../../src/measure/pose/bind-pose.js';
 import { skinMass } from '../../src/measure/skin/skin-mass.js';
-import type { Vec3 } from '../../src/rig/vec3.js';
 
 /** A limb that folds flat where it bends looks broken on stage, and no pose can mend it. */
 export const motionCollapse = rule({
@@ -31,24 +30,29 @@ export const motionCollapse = rule({
           ? 'no skin changes its shape when a joint turns: each piece hangs on one joint'
           : 'no skin-moving joint hangs on another',
       );
-    const solid = lab.joints.flatMap(({ joint, worst, triangles }) => {
-      return worst.volumeKept === null
+    const solid = lab.joints.flatMap(({ joint, worst, triangles }) =>
+      worst.volumeKept === null
         ? []
-        : [{ joint, worst, triangles, lost: 100 * (1 - worst.volumeKept) }];
-    });
+        : [{ joint, worst, triangles, lost: 100 * (1 - worst.volumeKept) }],
+    );
     if (solid.length === 0)
       return notApplicable('around no joint does the skin close into a solid that holds a volume');
-    const findings = solid
-      .filter(({ lost }) => lost > limits.volume)
-      .map(({ joint, worst, triangles, lost }) => ({
-        level: 'note' as const,
-        place: { kind: 'joint' as const, joint },
+    const findings = findingsOf(solid, ({ joint, worst, triangles, lost }) => {
+      if (lost <= limits.volume) return null;
+      const at = bindPose(facts).places[joint] ?? [0, 0, 0];
+      return {
+        level: 'note',
+        place: { kind: 'joint', joint },
         measured: lost,
         limit: limits.volume,
-        unit: '%' as const,
-        evidence: evidenceOf(bindPose(facts).places[joint] ?? [0, 0, 0], worst),
+        unit: '%',
+        evidence: [
+          { kind: 'point', label: 'joint', at },
+          { kind: 'arrow', label: `bend axis (${worst.axis})`, from: at, along: worst.about },
+        ],
         details: { joint, worst, triangles },
-      }));
+      };
+    });
     return judged('joints', solid.length, findings);
   },
   say({ details, measured, limit }, words) {
@@ -65,10 +69,3 @@ export const motionCollapse = rule({
     };
   },
 });
-
-function evidenceOf(at: Vec3, worst: Bend): Evidence[] {
-  return [
-    { kind: 'point', label: 'joint', at },
-    { kind: 'arrow', label: `bend axis (${worst.axis})`, from: at, along: worst.about },
-  ];
-}

@@ -1,4 +1,4 @@
-import { jointPlaces, judged } from '../../src/kit/finding.js';
+import { atJoints, judged, judgedAsOne } from '../../src/kit/finding.js';
 import { rule } from '../../src/kit/rule.js';
 import { isDefaultName } from '../../src/measure/names/default-name.js';
 
@@ -18,21 +18,16 @@ export const nameDefault = rule({
     const bare = names.flatMap((name, joint) =>
       named[joint] === true && isDefaultName(name) ? [joint] : [],
     );
-    const first = bare[0];
-    if (first === undefined || bare.length <= limits.joints)
-      return judged<{ bare: number[] }>('joints', count, []);
-    const finding = {
-      level: 'warning' as const,
-      place: { kind: 'joint' as const, joint: first },
+    if (bare.length <= limits.joints) return judged('joints', count, []);
+    return judgedAsOne('joints', count, {
+      ...atJoints(bare),
+      level: 'warning',
       measured: bare.length,
       limit: limits.joints,
-      unit: 'joints' as const,
-      joints: bare,
-      places: jointPlaces(bare),
+      unit: 'joints',
       counts: { looked: count, short: bare.length },
       details: { bare },
-    };
-    return judged('joints', count, [finding], bare.length);
+    });
   },
   say(finding, words) {
     const { bare } = finding.details;

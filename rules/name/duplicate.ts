@@ -1,5 +1,6 @@
-import { jointPlaces, judged } from '../../src/kit/finding.js';
+import { atJoints, type Finding, judged } from '../../src/kit/finding.js';
 import { rule } from '../../src/kit/rule.js';
+import { groupBy } from '../../src/rig/group-by.js';
 
 interface Details {
   /** The joints of each shared name, in the order of the names. */
@@ -21,32 +22,23 @@ export const nameDuplicate = rule({
   limits: { joints: { default: 0, unit: 'joints', tells: 'further joints of the same name' } },
   check(facts, limits) {
     const { joints } = facts.rig;
-    const bearers = new Map<string, number[]>();
-    joints.names.forEach((name, joint) => {
-      if (joints.named[joint] !== true) return;
-      const list = bearers.get(name);
-      if (list === undefined) bearers.set(name, [joint]);
-      else list.push(joint);
-    });
+    const named = Array.from(joints.named.keys()).filter((joint) => joints.named[joint] === true);
+    const bearers = groupBy(named, (joint) => joints.names[joint]);
     const shared = [...bearers.values()].filter((list) => list.length - 1 > limits.joints);
     const [worst] = [...shared].sort((a, b) => b.length - a.length);
-    const second = worst?.[1];
-    if (worst === undefined || second === undefined)
-      return judged<Details>('joints', joints.count, []);
+    if (worst === undefined) return judged<Details>('joints', joints.count, []);
     const all = shared.flat().sort((a, b) => a - b);
     const further = all.length - shared.length;
-    const finding = {
-      level: 'warning' as const,
-      place: { kind: 'joint' as const, joint: second },
+    const finding: Finding<Details> = {
+      ...atJoints(all, worst[1]),
+      level: 'warning',
       measured: further,
       limit: limits.joints,
-      unit: 'joints' as const,
-      joints: all,
-      places: jointPlaces(all),
+      unit: 'joints',
       counts: { looked: joints.count, short: further },
       details: { shared, paths: worst.slice(0, 3).map((joint) => joints.paths[joint] ?? '') },
     };
-    return judged<Details>('joints', joints.count, [finding], further);
+    return judged('joints', joints.count, [finding], further);
   },
   say(finding, words) {
     const { shared, paths } = finding.details;

@@ -1,4 +1,4 @@
-import { jointPlaces, judged } from '../../src/kit/finding.js';
+import { atJoints, judged, judgedAsOne } from '../../src/kit/finding.js';
 import { rule } from '../../src/kit/rule.js';
 
 /** A joint without a name cannot be asked for, retargeted or discussed. */
@@ -14,21 +14,16 @@ export const nameMissing = rule({
   check(facts, limits) {
     const { named, count } = facts.rig.joints;
     const missing = named.flatMap((given, joint) => (given ? [] : [joint]));
-    const first = missing[0];
-    if (first === undefined || missing.length <= limits.joints)
-      return judged<{ missing: number[] }>('joints', count, []);
-    const finding = {
-      level: 'warning' as const,
-      place: { kind: 'joint' as const, joint: first },
+    if (missing.length <= limits.joints) return judged('joints', count, []);
+    return judgedAsOne('joints', count, {
+      ...atJoints(missing),
+      level: 'warning',
       measured: missing.length,
       limit: limits.joints,
-      unit: 'joints' as const,
-      joints: missing,
-      places: jointPlaces(missing),
+      unit: 'joints',
       counts: { looked: count, short: missing.length },
       details: { missing },
-    };
-    return judged('joints', count, [finding], missing.length);
+    });
   },
   say(finding, words) {
     const { missing } = finding.details;

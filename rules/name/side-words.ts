@@ -23,9 +23,7 @@ export type SideDetails =
       readonly sides: string;
       readonly joints: readonly number[];
     }
-  | { readonly kind: 'partner'; readonly joints: readonly number[] }
-  | { readonly kind: 'hung'; readonly joints: readonly number[] }
-  | { readonly kind: 'limb'; readonly joints: readonly number[] };
+  | { readonly kind: 'partner' | 'hung' | 'limb'; readonly joints: readonly number[] };
 
 const SWAP = 'Swap left and right in these names, and in the clips that speak of them.';
 

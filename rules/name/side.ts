@@ -1,4 +1,4 @@
-import { jointPlaces, judged, type Level, notApplicable } from '../../src/kit/finding.js';
+import { atJoints, findingsOf, judged, type Level, notApplicable } from '../../src/kit/finding.js';
 import { rule } from '../../src/kit/rule.js';
 import type { Facts } from '../../src/measure/facts.js';
 import { followsPattern } from '../../src/measure/names/name-pattern.js';
@@ -43,23 +43,18 @@ export const nameSide = rule({
       ['note', otherwise, odd],
       ['note', { kind: 'partner', joints: lonely }, lonely],
     ];
-    const findings = found.flatMap(([level, details, joints]) => {
-      if (joints.length <= limits.joints) return [];
-      const list = [...joints].sort((a, b) => a - b);
-      return [
-        {
-          level,
-          place: { kind: 'joint' as const, joint: list[0] ?? 0 },
-          measured: list.length,
-          limit: limits.joints,
-          unit: 'joints' as const,
-          joints: list,
-          places: jointPlaces(list),
-          aspect: details.kind,
-          counts: { looked: sided.length, short: list.length },
-          details,
-        },
-      ];
+    const findings = findingsOf(found, ([level, details, joints]) => {
+      if (joints.length <= limits.joints) return null;
+      return {
+        ...atJoints([...joints].sort((a, b) => a - b)),
+        level,
+        measured: joints.length,
+        limit: limits.joints,
+        unit: 'joints',
+        aspect: details.kind,
+        counts: { looked: sided.length, short: joints.length },
+        details,
+      };
     });
     const all = new Set(found.flatMap(([, , joints]) => joints));
     return judged('joints', sided.length, findings, all.size);

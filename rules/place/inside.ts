@@ -1,4 +1,4 @@
-import { judged, notApplicable } from '../../src/kit/finding.js';
+import { atJoint, type Finding, findingsOf, judged, notApplicable } from '../../src/kit/finding.js';
 import { gatherTwins, type OfJoint, type WithTwin } from '../../src/kit/gather-twins.js';
 import { rule } from '../../src/kit/rule.js';
 import type { Facts } from '../../src/measure/facts.js';
@@ -8,6 +8,8 @@ import { bindPose } from '../../src/measure/pose/bind-pose.js';
 import { isSmallShare } from '../../src/measure/skin/remnants.js';
 import { rigidJoints } from '../../src/measure/skin/rigid-skin.js';
 import { skinMass } from '../../src/measure/skin/skin-mass.js';
+
+type Details = WithTwin<OfJoint>;
 
 /** A joint turns the form about a place within it: outside, the skin swings instead of bending. */
 export const placeInside = rule({
@@ -31,31 +33,27 @@ export const placeInside = rule({
     const { joints, because } = jointsInside(facts);
     if (because !== null) return notApplicable(because);
     const extent = size(facts);
-    const findings = joints.flatMap(({ joint, surface }) => {
+    const findings = findingsOf(joints, ({ joint, surface }): Finding<Details> | null => {
       const place = bindPose(facts).places[joint];
-      if (surface === null || place === undefined) return [];
+      if (surface === null || place === undefined) return null;
       const percent = (100 * surface.distance) / extent;
-      if (percent <= limits.outside || nearOpenBorder(facts, place)) return [];
+      if (percent <= limits.outside || nearOpenBorder(facts, place)) return null;
       // A hard piece swings about any place, and what was left on a joint by accident bends about none.
-      if (rigidJoints(facts)[joint] === 1 || holdsLittle(facts, joint)) return [];
+      if (rigidJoints(facts)[joint] === 1 || holdsLittle(facts, joint)) return null;
       const { at } = surface;
-      const details: WithTwin<OfJoint> = { worst: { joint }, twin: null };
-      return [
-        {
-          level: 'warning' as const,
-          place: { kind: 'joint' as const, joint },
-          measured: percent,
-          limit: limits.outside,
-          unit: '% of size' as const,
-          joints: [joint],
-          evidence: [
-            { kind: 'point' as const, label: 'joint', at: place },
-            { kind: 'point' as const, label: 'nearest surface', at },
-            { kind: 'line' as const, label: 'distance', points: [place, at] },
-          ],
-          details,
-        },
-      ];
+      return {
+        ...atJoint(joint),
+        level: 'warning',
+        measured: percent,
+        limit: limits.outside,
+        unit: '% of size',
+        evidence: [
+          { kind: 'point', label: 'joint', at: place },
+          { kind: 'point', label: 'nearest surface', at },
+          { kind: 'line', label: 'distance', points: [place, at] },
+        ],
+        details: { worst: { joint }, twin: null },
+      };
     });
     return judged('joints', joints.length, findings);
   },

@@ -1,4 +1,4 @@
-import { judged, notApplicable } from '../../src/kit/finding.js';
+import { atJoint, type Finding, findingsOf, judged, notApplicable } from '../../src/kit/finding.js';
 import { gatherTwins, type OfJoint, type WithTwin } from '../../src/kit/gather-twins.js';
 import { rule } from '../../src/kit/rule.js';
 import { size } from '../../src/measure/geometry/bind-mesh.js';
@@ -42,32 +42,29 @@ export const placeMiddle = rule({
     });
     if (sections.length === 0)
       return notApplicable('no inner joint that moves skin has a closed cross-section of its own');
-    const findings = sections.flatMap(({ joint, place, section }) => {
+    const findings = findingsOf(sections, (own): Finding<WithTwin<OffMiddle>> | null => {
+      const { joint, place, section } = own;
       const { off, radius, centre, encloses } = section;
       const percent = (100 * off) / radius;
       // Far outside of a small section it is another piece that is cut, not the joint's own form.
-      if (percent <= limits.middle || percent > FOREIGN) return [];
+      if (percent <= limits.middle || percent > FOREIGN) return null;
       // Where the mesh stops, the joint may stand in the gap: it is not its middle that is cut.
-      if (!encloses && nearOpenBorder(facts, place)) return [];
+      if (!encloses && nearOpenBorder(facts, place)) return null;
       // A hard piece turns about its hinge, wherever that is.
-      if (rigidJoints(facts)[joint] === 1) return [];
-      const details: WithTwin<OffMiddle> = { worst: { joint, off, radius }, twin: null };
-      return [
-        {
-          level: 'note' as const,
-          place: { kind: 'joint' as const, joint },
-          measured: percent,
-          limit: limits.middle,
-          unit: '%' as const,
-          joints: [joint],
-          evidence: [
-            { kind: 'point' as const, label: 'joint', at: place },
-            { kind: 'point' as const, label: 'middle', at: centre },
-            { kind: 'line' as const, label: 'cross-section', points: section.outline },
-          ],
-          details,
-        },
-      ];
+      if (rigidJoints(facts)[joint] === 1) return null;
+      return {
+        ...atJoint(joint),
+        level: 'note',
+        measured: percent,
+        limit: limits.middle,
+        unit: '%',
+        evidence: [
+          { kind: 'point', label: 'joint', at: place },
+          { kind: 'point', label: 'middle', at: centre },
+          { kind: 'line', label: 'cross-section', points: section.outline },
+        ],
+        details: { worst: { joint, off, radius }, twin: null },
+      };
     });
     return judged('joints', sections.length, findings);
   },

@@ -1,9 +1,10 @@
-import { judged, notApplicable } from '../../src/kit/finding.js';
+import { findingsOf, judged, notApplicable } from '../../src/kit/finding.js';
 import { rule } from '../../src/kit/rule.js';
 import { size } from '../../src/measure/geometry/bind-mesh.js';
 import { midline } from '../../src/measure/geometry/midline.js';
 import { bindPose } from '../../src/measure/pose/bind-pose.js';
 import { middleJoints, standsWithItsSkin } from '../../src/measure/skeleton/middle-joints.js';
+import type { Vec3 } from '../../src/rig/vec3.js';
 
 /** The spine of a symmetric body runs down its middle. */
 export const placeMidline = rule({
@@ -22,27 +23,23 @@ export const placeMidline = rule({
     const { places } = bindPose(facts);
     const judgedJoints = middleJoints(facts);
     if (judgedJoints.length === 0) return notApplicable('no unpaired joint moves skin');
-    const findings = judgedJoints.flatMap((joint) => {
+    const findings = findingsOf(judgedJoints, (joint) => {
       const [x, y, z] = places[joint] ?? [half.x, 0, 0];
       const percent = (100 * Math.abs(x - half.x)) / size(facts);
-      if (!(percent > limits.distance) || standsWithItsSkin(facts, joint)) return [];
-      return [
-        {
-          level: 'warning' as const,
-          place: { kind: 'joint' as const, joint },
-          measured: percent,
-          limit: limits.distance,
-          unit: '% of size' as const,
-          evidence: [
-            {
-              kind: 'line' as const,
-              label: 'off the midline',
-              points: [[x, y, z] as const, [half.x, y, z] as const],
-            },
-          ],
-          details: { joint, off: x - half.x },
-        },
+      if (!(percent > limits.distance) || standsWithItsSkin(facts, joint)) return null;
+      const points: Vec3[] = [
+        [x, y, z],
+        [half.x, y, z],
       ];
+      return {
+        level: 'warning',
+        place: { kind: 'joint', joint },
+        measured: percent,
+        limit: limits.distance,
+        unit: '% of size',
+        evidence: [{ kind: 'line', label: 'off the midline', points }],
+        details: { joint, off: x - half.x },
+      };
     });
     return judged('joints', judgedJoints.length, findings);
   },

@@ -1,4 +1,4 @@
-import { jointPlaces, judged, notApplicable } from '../../src/kit/finding.js';
+import { atJoints, findingsOf, judged, notApplicable } from '../../src/kit/finding.js';
 import { rule } from '../../src/kit/rule.js';
 import type { Facts } from '../../src/measure/facts.js';
 import { size } from '../../src/measure/geometry/bind-mesh.js';
@@ -38,32 +38,23 @@ export const placePair = rule({
       });
     if (measured.length === 0) return notApplicable('the rig has no pairs that move skin');
     const off = measured.filter(({ percent }) => percent > limits.distance);
-    const findings = [...byLimb(facts, off).entries()].map(
-      ([{ pair, percent, mirrored, right }, below]) => {
-        const joints = [pair, ...below.map((item) => item.pair)]
-          .flatMap((item) => [item.left, item.right])
-          .sort((a, b) => a - b);
-        return {
-          level: 'warning' as const,
-          place: { kind: 'joint' as const, joint: pair.right },
-          measured: percent,
-          limit: limits.distance,
-          unit: '% of size' as const,
-          joints,
-          places: jointPlaces(joints),
-          anchor: { kind: 'joint' as const, joint: joints[0] ?? pair.left },
-          counts: { looked: measured.length, short: 1 + below.length },
-          evidence: [
-            {
-              kind: 'line' as const,
-              label: 'off its mirrored place',
-              points: [right, mirrored],
-            },
-          ],
-          details: { pair, below: below.length },
-        };
-      },
-    );
+    const findings = findingsOf(byLimb(facts, off), ([first, below]) => {
+      const { pair, percent, mirrored, right } = first;
+      const joints = [first, ...below]
+        .flatMap((item) => [item.pair.left, item.pair.right])
+        .sort((a, b) => a - b);
+      return {
+        ...atJoints(joints, pair.right),
+        level: 'warning',
+        measured: percent,
+        limit: limits.distance,
+        unit: '% of size',
+        anchor: { kind: 'joint', joint: joints[0] ?? pair.left },
+        counts: { looked: measured.length, short: 1 + below.length },
+        evidence: [{ kind: 'line', label: 'off its mirrored place', points: [right, mirrored] }],
+        details: { pair, below: below.length },
+      };
+    });
     return judged('pairs', measured.length, findings, off.length);
   },
   say(finding, words) {

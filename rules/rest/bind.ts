@@ -6,8 +6,8 @@ import { bindPose } from '../../src/measure/pose/bind-pose.js';
 import { type PosedJoint, posedJoints, tornJoints } from '../../src/measure/pose/posed-joints.js';
 import { restAgainstBind } from '../../src/measure/pose/rest-against-bind.js';
 import { findStoredPose } from '../../src/measure/pose/stored-pose.js';
+import { unboundScales } from '../../src/measure/pose/unbound-scale.js';
 import { skinMass } from '../../src/measure/skin/skin-mass.js';
-import { judgeTops } from './bind-tops.js';
 import { type BindDetails, bindWords } from './bind-words.js';
 
 /** Going back to default must show the pose the character was built in. */
@@ -60,7 +60,7 @@ const NEAR_CLIP = 0.03;
 
 function judgePose(
   facts: Facts,
-  limits: { readonly shift: number; readonly torn: number; readonly scale: number },
+  limits: Readonly<Record<'shift' | 'torn' | 'scale', number>>,
 ): Finding<BindDetails> | null {
   const extent = size(facts);
   const { shift, joint, looked, shiftOfJoint } = restAgainstBind(facts);
@@ -77,6 +77,7 @@ function judgePose(
   torn.sort((a, b) => Math.max(b.moved / extent, b.scaled) - Math.max(a.moved / extent, a.scaled));
   const short = Math.max(1, shiftOfJoint.filter((value) => value > away).length);
   const list = posed.map((item) => item.joint);
+  const measures = list.map((item) => (100 * (shiftOfJoint[item] ?? 0)) / extent);
   // Where the pose begins is where a rigger has to go; where it shows most is only told.
   const first = (moment === null ? torn[0]?.joint : undefined) ?? list[0] ?? joint;
   const at = bindPose(facts).places[joint];
@@ -84,18 +85,13 @@ function judgePose(
   return {
     level: moment === null && torn.length > 0 ? 'error' : 'warning',
     place: first === -1 ? { kind: 'rig' } : { kind: 'joint', joint: first },
-    ...(list.length === 0
-      ? {}
-      : {
-          places: jointPlaces(list),
-          measures: list.map((item) => (100 * (shiftOfJoint[item] ?? 0)) / extent),
-        }),
+    ...(list.length > 0 && { places: jointPlaces(list), measures }),
     anchor: { kind: 'rig' },
     measured,
     limit: limits.shift,
     unit: '% of size',
     joints: list,
-    ...(isScaledAlone ? { covers: ['scale.unit'] } : {}),
+    ...(isScaledAlone && { covers: ['scale.unit'] }),
     counts: { looked, short: Math.min(looked, short) },
     evidence: at === undefined ? [] : [{ kind: 'point', label: 'bind place', at }],
     details: {
@@ -116,4 +112,23 @@ function judgePose(
 function posedAtAll(facts: Facts, away: number): PosedJoint[] {
   const posed = posedJoints(facts, away);
   return posed.length > 0 ? posed : posedJoints(facts, away / 10);
+}
+
+/**
+ * Findings about scales of topmost joints that were not there when bound.
+ *
+ * @param limit How far from 1 a scale has to be, in percent.
+ */
+function judgeTops(facts: Facts, limit: number, looked: number): Finding<BindDetails>[] {
+  return unboundScales(facts, limit / 100).map(({ joint, scale, clip }) => ({
+    level: clip === null ? 'error' : 'warning',
+    place: { kind: 'joint', joint },
+    aspect: 'scale',
+    measured: 100 * Math.abs(scale - 1),
+    limit,
+    unit: '%',
+    covers: ['scale.unit'],
+    counts: { looked: Math.max(1, looked), short: 1 },
+    details: { kind: 'scale', joint, scale, clip },
+  }));
 }

@@ -1,4 +1,4 @@
-import { judged, notApplicable } from '../../src/kit/finding.js';
+import { judged, judgedAsOne, notApplicable } from '../../src/kit/finding.js';
 import { rule } from '../../src/kit/rule.js';
 import { bindMesh, size } from '../../src/measure/geometry/bind-mesh.js';
 import { midline } from '../../src/measure/geometry/midline.js';
@@ -40,27 +40,19 @@ export const restCentred = rule({
     if (100 * restAgainstBind(facts).shift > limitOf('rest.bind', 'shift') * size(facts))
       return notApplicable('the rig is not stored in its bind pose');
     const percent = (100 * Math.abs(half.x)) / size(facts);
-    const fails = percent > limits.distance;
+    if (!(percent > limits.distance)) return judged('rigs', 1, []);
     const { centre } = bindMesh(facts);
-    return judged(
-      'rigs',
-      1,
-      fails
-        ? [
-            {
-              level: 'warning' as const,
-              place: { kind: 'rig' },
-              measured: percent,
-              limit: limits.distance,
-              unit: '% of size',
-              evidence: [
-                { kind: 'line', label: 'off centre', points: [centre, [0, centre[1], centre[2]]] },
-              ],
-              details: { x: half.x },
-            },
-          ]
-        : [],
-    );
+    return judgedAsOne('rigs', 1, {
+      level: 'warning',
+      place: { kind: 'rig' },
+      measured: percent,
+      limit: limits.distance,
+      unit: '% of size',
+      evidence: [
+        { kind: 'line', label: 'off centre', points: [centre, [0, centre[1], centre[2]]] },
+      ],
+      details: { x: half.x },
+    });
   },
   say(finding, words) {
     const way = finding.details.x > 0 ? '+X' : '-X';

@@ -1,4 +1,4 @@
-import { type Finding, judged } from '../../src/kit/finding.js';
+import { type Finding, findingsOf, judged, judgedAsOne } from '../../src/kit/finding.js';
 import { rule } from '../../src/kit/rule.js';
 import { size } from '../../src/measure/geometry/bind-mesh.js';
 import { type HolderSum, holderSums } from '../../src/measure/pose/holder-sum.js';
@@ -24,35 +24,22 @@ export const restHolder = rule({
   check(facts, limits, limitOf) {
     const extent = size(facts);
     const scale = limitOf('scale.unit', 'scale');
-    const found = holderSums(facts).flatMap(
-      (sum) => judge(sum, extent, { ...limits, scale }) ?? [],
-    );
+    const found = findingsOf(holderSums(facts), (sum) => judge(sum, extent, { ...limits, scale }));
     const looked = facts.rig.holders.length;
-    const worst = found.reduce<Finding<HolderDetails> | undefined>(
-      (best, item) => (best === undefined || isWorse(item, best) ? item : best),
-      undefined,
-    );
+    // The worst of the trees of a rig is told for all of them.
+    const [worst] = [...found].sort(byKind);
+    if (worst === undefined) return judged('nodes', looked, []);
     const nodes = [...new Set(found.flatMap(({ details }) => details.nodes))];
-    const findings = worst === undefined ? [] : [gathered(worst, nodes, looked)];
-    return judged('nodes', looked, findings, nodes.length);
+    const others = nodes.filter((node) => !worst.details.nodes.includes(node));
+    return judgedAsOne('nodes', looked, {
+      ...worst,
+      places: nodes.map((node) => ({ kind: 'node', node })),
+      counts: { looked, short: nodes.length },
+      details: { ...worst.details, others },
+    });
   },
   say: holderWords,
 });
-
-/** The worst of the trees of a rig, told for all of them. */
-function gathered(
-  worst: Finding<HolderDetails>,
-  nodes: readonly number[],
-  looked: number,
-): Finding<HolderDetails> {
-  const others = nodes.filter((node) => !worst.details.nodes.includes(node));
-  return {
-    ...worst,
-    places: nodes.map((node) => ({ kind: 'node', node })),
-    counts: { looked, short: nodes.length },
-    details: { ...worst.details, others },
-  };
-}
 
 function judge(
   sum: HolderSum,
@@ -63,8 +50,8 @@ function judge(
   const isMoved = movePercent > limits.move;
   const scalePercent = 100 * Math.abs(sum.scale - 1);
   const isScaled = scalePercent > limits.scale;
-  const isTilted = sum.tilt > limits.turn;
-  if (!isMoved && sum.turn <= limits.turn) return null;
+  const [isTurned, isTilted] = [sum.turn > limits.turn, sum.tilt > limits.turn];
+  if (!isMoved && !isTurned) return null;
   const kind = isMoved ? 'moved' : isTilted ? 'tilted' : 'converted';
   return {
     level: kind === 'converted' ? 'note' : 'warning',
@@ -74,25 +61,18 @@ function judge(
     unit: isMoved ? '% of size' : 'degrees',
     // What only turns between axes, or scales, hides behind a move.
     also: [
-      ...(isMoved && sum.turn > limits.turn
-        ? [{ measured: sum.turn, unit: 'degrees' as const }]
-        : []),
+      ...(isMoved && isTurned ? [{ measured: sum.turn, unit: 'degrees' as const }] : []),
       ...(isScaled ? [{ measured: scalePercent, unit: '%' as const }] : []),
     ],
     covers: ['scale.unit'],
-    details: {
-      ...sum,
-      kind,
-      isTurned: sum.turn > limits.turn,
-      isScaled,
-      others: [],
-    },
+    details: { ...sum, kind, isTurned, isScaled, others: [] },
   };
 }
 
-const KINDS = ['converted', 'tilted', 'moved'];
+const KINDS = ['moved', 'tilted', 'converted'];
 
-function isWorse(a: Finding<HolderDetails>, b: Finding<HolderDetails>): boolean {
+/** The worst first. */
+function byKind(a: Finding<HolderDetails>, b: Finding<HolderDetails>): number {
   const by = KINDS.indexOf(a.details.kind) - KINDS.indexOf(b.details.kind);
-  return by > 0 || (by === 0 && a.measured > b.measured);
+  return by || b.measured - a.measured;
 }

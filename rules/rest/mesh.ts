@@ -1,5 +1,5 @@
 import { LEAST_PERCENT } from '../../src/kit/figures.js';
-import { judged, notApplicable } from '../../src/kit/finding.js';
+import { judged, judgedAsOne, notApplicable } from '../../src/kit/finding.js';
 import { rule } from '../../src/kit/rule.js';
 import { size } from '../../src/measure/geometry/bind-mesh.js';
 import { nodeOffset } from '../../src/measure/pose/node-offset.js';
@@ -34,24 +34,21 @@ export const restMesh = rule({
         { measured: turn, limit: limits.turn, unit: 'degrees' as const },
         { measured: scalePercent, limit: limits.scale, unit: '%' as const },
       ].filter((item) => item.measured > item.limit);
-      return over === undefined
-        ? []
-        : [{ over, also, details: { node, movePercent, turn, scale } }];
+      const details = { node, movePercent, turn, scale };
+      return over === undefined ? [] : [{ over, also, details }];
     });
-    const first = found[0];
+    const [first] = found;
     if (first === undefined) return judged('nodes', meshNodes.length, []);
-    const places = found.map(({ details }) => ({ kind: 'node' as const, node: details.node }));
-    const finding = {
-      level: 'note' as const,
-      place: { kind: 'node' as const, node: first.details.node },
-      places,
+    return judgedAsOne('nodes', meshNodes.length, {
+      level: 'note',
+      place: { kind: 'node', node: first.details.node },
+      places: found.map(({ details }) => ({ kind: 'node', node: details.node })),
       aspect: first.over.unit,
       ...first.over,
       also: first.also.map(({ measured, unit }) => ({ measured, unit })),
       counts: { looked: meshNodes.length, short: found.length },
       details: { ...first.details, more: found.length - 1 },
-    };
-    return judged('nodes', meshNodes.length, [finding], found.length);
+    });
   },
   say(finding, words) {
     const { node, movePercent, turn, scale, more } = finding.details;

@@ -1,4 +1,4 @@
-import { judged, notApplicable } from '../../src/kit/finding.js';
+import { judged, judgedAsOne, notApplicable } from '../../src/kit/finding.js';
 import { rule } from '../../src/kit/rule.js';
 import type { Facts } from '../../src/measure/facts.js';
 import { size } from '../../src/measure/geometry/bind-mesh.js';
@@ -6,6 +6,7 @@ import { centreOfMass, centresOfMass } from '../../src/measure/geometry/centre-o
 import { bindPose } from '../../src/measure/pose/bind-pose.js';
 import { bodyRoot, movingChildren } from '../../src/measure/skeleton/body-root.js';
 import { skinMass } from '../../src/measure/skin/skin-mass.js';
+import { boxAround, diagonal } from '../../src/rig/box.js';
 import { distance, type Vec3 } from '../../src/rig/vec3.js';
 
 interface Details {
@@ -48,27 +49,19 @@ export const rootCentre = rule({
     const centre = near ? null : centreOfMass(facts);
     if (centre === null) return judged<Details>('joints', 1, []);
     const percent = away(centre.place);
-    const fails = percent > limits.distance;
-    return judged(
-      'joints',
-      1,
-      fails
-        ? [
-            {
-              level: 'note' as const,
-              place: { kind: 'joint', joint },
-              measured: percent,
-              limit: limits.distance,
-              unit: '% of size',
-              evidence: [
-                { kind: 'point', label: 'centre of mass', at: centre.place },
-                { kind: 'line', label: 'distance', points: [place, centre.place] },
-              ],
-              details: { joint, of: centre.of },
-            },
-          ]
-        : [],
-    );
+    if (percent <= limits.distance) return judged<Details>('joints', 1, []);
+    return judgedAsOne<Details>('joints', 1, {
+      level: 'note',
+      place: { kind: 'joint', joint },
+      measured: percent,
+      limit: limits.distance,
+      unit: '% of size',
+      evidence: [
+        { kind: 'point', label: 'centre of mass', at: centre.place },
+        { kind: 'line', label: 'distance', points: [place, centre.place] },
+      ],
+      details: { joint, of: centre.of },
+    });
   },
   say(finding, words) {
     const { joint, of } = finding.details;
@@ -85,18 +78,9 @@ const MOST_REACH = 1.5;
 
 /** Diagonal of the box around all joints at and below the skin-moving ones. World units. */
 function reach(facts: Facts): number {
-  const { places } = bindPose(facts);
   const { movesBelow } = skinMass(facts);
-  const low = [Infinity, Infinity, Infinity];
-  const high = [-Infinity, -Infinity, -Infinity];
-  places.forEach((place, joint) => {
-    if (movesBelow[joint] === 0) return;
-    for (const axis of [0, 1, 2] as const) {
-      low[axis] = Math.min(low[axis] ?? 0, place[axis]);
-      high[axis] = Math.max(high[axis] ?? 0, place[axis]);
-    }
-  });
-  return Math.hypot(...high.map((value, axis) => value - (low[axis] ?? 0)));
+  const { places } = bindPose(facts);
+  return diagonal(boxAround(places.filter((_, joint) => movesBelow[joint] === 1)));
 }
 
 /** Whether the skin-moving tree below a joint branches anywhere. */

@@ -1,4 +1,10 @@
-import { type Finding, jointPlaces, judged, notApplicable } from '../../src/kit/finding.js';
+import {
+  atJoints,
+  type Finding,
+  jointPlaces,
+  judged,
+  notApplicable,
+} from '../../src/kit/finding.js';
 import { HOMES, homeWords } from '../../src/kit/home-words.js';
 import { rule } from '../../src/kit/rule.js';
 import type { Facts } from '../../src/measure/facts.js';
@@ -31,6 +37,7 @@ export const rootSingle = rule({
     const fails = tops.length > limits.joints || apart;
     const findings: Finding<Details>[] = [];
     if (fails) {
+      const homes = homesOf(facts, moving.slice(0, HOMES));
       findings.push({
         level: apart || (moving.length > 0 && !flat) ? 'error' : 'warning',
         place: { kind: 'rig' },
@@ -40,29 +47,18 @@ export const rootSingle = rule({
         unit: 'joints',
         joints: extra,
         counts: { looked: tops.length, short: extra.length },
-        details: {
-          kind: 'tops',
-          main,
-          extra,
-          moving,
-          apart,
-          flat,
-          homes: homesOf(facts, moving.slice(0, HOMES)),
-        },
+        details: { kind: 'tops', main, extra, moving, apart, flat, homes },
       });
     }
     const controls = idleControls(facts);
-    const [first] = controls;
-    if (first !== undefined) {
+    if (controls.length > 0) {
       findings.push({
+        ...atJoints(controls),
         level: 'note',
-        place: { kind: 'joint', joint: first },
-        places: jointPlaces(controls),
         aspect: 'controls',
         measured: controls.length,
         limit: 0,
         unit: 'joints',
-        joints: controls,
         counts: { looked: count, short: controls.length },
         details: { kind: 'controls', controls },
       });

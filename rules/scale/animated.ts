@@ -1,4 +1,10 @@
-import { type Finding, jointPlaces, judged, notApplicable } from '../../src/kit/finding.js';
+import {
+  atJoints,
+  type Finding,
+  judged,
+  judgedAsOne,
+  notApplicable,
+} from '../../src/kit/finding.js';
 import { rule } from '../../src/kit/rule.js';
 import type { Words } from '../../src/kit/words.js';
 import type { Facts } from '../../src/measure/facts.js';
@@ -35,19 +41,16 @@ export const scaleAnimated = rule({
       ),
     );
     const list = scaled.map(({ joint }) => joint);
-    const finding = {
-      level: worst.shows && worst.how !== 'equal' ? ('warning' as const) : ('note' as const),
-      place: { kind: 'joint' as const, joint: worst.joint },
-      places: jointPlaces(list),
+    return judgedAsOne('joints', joints.count, {
+      ...atJoints(list, worst.joint),
+      level: worst.shows && worst.how !== 'equal' ? 'warning' : 'note',
       measures: scaled.map(({ measured }) => measured),
       measured: worst.measured,
       limit: limits.scale,
-      unit: '%' as const,
-      joints: list,
+      unit: '%',
       counts: { looked: joints.count, short: list.length },
       details: { ...worst, inClips: inClips.size },
-    };
-    return judged('joints', joints.count, [finding], list.length);
+    });
   },
   say(finding, words) {
     const { joint, clip, time, inClips } = finding.details;
@@ -92,5 +95,6 @@ function howWords({ details, measured }: Finding<Details>, words: Words): string
   const factors = [x, y, z].map((factor) => words.number(factor)).join(' x ');
   if (details.how === 'unequal')
     return `unequally, by ${factors}, ${words.percent(measured)} between its axes,`;
-  return `by ${words.number(Math.max(x, y, z) - 1 > 1 - Math.min(x, y, z) ? Math.max(x, y, z) : Math.min(x, y, z))}`;
+  const [least, most] = [Math.min(x, y, z), Math.max(x, y, z)];
+  return `by ${words.number(most - 1 > 1 - least ? most : least)}`;
 }

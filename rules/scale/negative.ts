@@ -1,4 +1,4 @@
-import { judged } from '../../src/kit/finding.js';
+import { judged, judgedAsOne } from '../../src/kit/finding.js';
 import { rule } from '../../src/kit/rule.js';
 import { localScales } from '../../src/measure/pose/local-scale.js';
 import { placeOf } from './place.js';
@@ -18,19 +18,18 @@ export const scaleNegative = rule({
   check(facts) {
     const scales = localScales(facts);
     const mirroring = scales.filter((item) => item.mirrors);
-    const first = mirroring[0];
+    const [first] = mirroring;
     if (first === undefined) return judged('nodes', scales.length, []);
-    const finding = {
-      level: 'error' as const,
+    return judgedAsOne('nodes', scales.length, {
+      level: 'error',
       place: placeOf(first),
       places: mirroring.map(placeOf),
       measured: Math.min(...first.factors),
       limit: 0,
-      unit: 'times' as const,
+      unit: 'times',
       counts: { looked: scales.length, short: mirroring.length },
       details: { ...first, more: mirroring.length - 1 },
-    };
-    return judged('nodes', scales.length, [finding], mirroring.length);
+    });
   },
   say(finding, words) {
     const { node, role, factors, more } = finding.details;

@@ -1,4 +1,4 @@
-import { judged } from '../../src/kit/finding.js';
+import { judged, judgedAsOne } from '../../src/kit/finding.js';
 import { rule } from '../../src/kit/rule.js';
 import { localScales } from '../../src/measure/pose/local-scale.js';
 import { placeOf, worstOf } from './place.js';
@@ -33,21 +33,18 @@ export const scaleNonuniform = rule({
     if (worst === undefined) return judged('nodes', scales.length, []);
     const isSerious = worst.uneven > limits.error;
     const limit = isSerious ? limits.error : limits.uneven;
-    const finding = {
-      level: isSerious ? ('error' as const) : ('warning' as const),
+    const short = uneven.filter((item) => item.uneven > limit).length;
+    return judgedAsOne('nodes', scales.length, {
+      level: isSerious ? 'error' : 'warning',
       place: placeOf(worst),
       places: uneven.map(placeOf),
       measures: uneven.map((item) => item.uneven),
       measured: worst.uneven,
       limit,
-      unit: '%' as const,
-      counts: {
-        looked: scales.length,
-        short: uneven.filter((item) => item.uneven > limit).length,
-      },
+      unit: '%',
+      counts: { looked: scales.length, short },
       details: { ...worst, more: uneven.length - 1 },
-    };
-    return judged('nodes', scales.length, [finding], uneven.length);
+    });
   },
   say(finding, words) {
     const { node, role, factors, more } = finding.details;

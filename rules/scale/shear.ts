@@ -1,7 +1,9 @@
-import { jointPlaces, judged } from '../../src/kit/finding.js';
+import { atJoints, type Evidence, findingsOf, judged } from '../../src/kit/finding.js';
 import { rule } from '../../src/kit/rule.js';
+import type { Facts } from '../../src/measure/facts.js';
 import { shears } from '../../src/measure/pose/local-scale.js';
-import { axisWorldRest } from '../../src/measure/pose/rest-frames.js';
+import { column, mat4At, origin } from '../../src/rig/mat4.js';
+import { degrees, direction } from '../../src/rig/vec3.js';
 
 /** Skew cannot be stored as translation, rotation and scale: other programs show another shape. */
 export const scaleShear = rule({
@@ -28,36 +30,42 @@ export const scaleShear = rule({
   },
   check(facts, limits, limitOf) {
     const causes = { uneven: limitOf('scale.nonuniform', 'uneven'), skew: limits.skew };
-    const findings = shears(facts, causes).flatMap((shear) => {
+    const looked = facts.rig.joints.count;
+    const findings = findingsOf(shears(facts, causes), (shear) => {
+      const { joint, joints } = shear;
       const percent = 100 * shear.skew;
-      if (percent <= limits.skew) return [];
+      if (percent <= limits.skew) return null;
       const isSerious = percent > limits.error;
-      return [
-        {
-          level: isSerious ? ('error' as const) : ('warning' as const),
-          place: { kind: 'joint' as const, joint: shear.joint },
-          measured: percent,
-          limit: isSerious ? limits.error : limits.skew,
-          unit: '%' as const,
-          joints: shear.joints,
-          places: jointPlaces(shear.joints),
-          anchor: { kind: 'joint' as const, joint: shear.joint },
-          counts: { looked: facts.rig.joints.count, short: shear.joints.length },
-          evidence: axisWorldRest(facts.rig, shear.joint),
-          details: shear,
-        },
-      ];
+      return {
+        ...atJoints(joints, joint),
+        level: isSerious ? 'error' : 'warning',
+        measured: percent,
+        limit: isSerious ? limits.error : limits.skew,
+        unit: '%',
+        anchor: { kind: 'joint', joint },
+        counts: { looked, short: joints.length },
+        evidence: axesOf(facts, joint),
+        details: shear,
+      };
     });
-    const short = findings.reduce((sum, finding) => sum + finding.details.joints.length, 0);
-    return judged('joints', facts.rig.joints.count, findings, short);
+    return judged('joints', looked, findings);
   },
   say(finding, words) {
     const { cause, joint, joints } = finding.details;
     const more = joints.length > 1 ? ` (and ${words.count(joints.length - 1, 'joint')} more)` : '';
-    const angle = (Math.asin(Math.min(1, finding.measured / 100)) * 180) / Math.PI;
+    const angle = degrees(Math.asin(Math.min(1, finding.measured / 100)));
     return {
       message: `${words.joint(joint)}${more} is skewed: its axes stand ${words.degrees(angle)} off square, ${words.percent(finding.measured)} (limit ${finding.limit} %), from the scale of ${words.node(cause)}.`,
       remedy: `Make the scale of ${words.node(cause)} equal on all axes, or apply it to what hangs below.`,
     };
   },
 });
+
+/** The three axes of a joint as stored. */
+function axesOf({ rig }: Facts, joint: number): Evidence[] {
+  const matrix = mat4At(rig.nodes.world, rig.joints.node[joint] ?? 0);
+  return [0, 1, 2].map((axis) => {
+    const along = direction(column(matrix, axis)) ?? [0, 0, 0];
+    return { kind: 'arrow', label: `${'XYZ'[axis]} axis`, from: origin(matrix), along };
+  });
+}

@@ -1,4 +1,4 @@
-import { type Finding, judged } from '../../src/kit/finding.js';
+import { type Finding, findingsOf, judged } from '../../src/kit/finding.js';
 import { rule } from '../../src/kit/rule.js';
 import { holderSums } from '../../src/measure/pose/holder-sum.js';
 import { type LocalScale, localScales } from '../../src/measure/pose/local-scale.js';
@@ -32,7 +32,7 @@ export const scaleUnit = rule({
       scaled.filter(({ role, node }) => role === 'holder' && holding.has(node)),
       scaled.filter(({ role }) => role !== 'holder'),
     ];
-    const findings = groups.flatMap((group) => found(group, limits.scale, scales.length) ?? []);
+    const findings = findingsOf(groups, (group) => found(group, limits.scale, scales.length));
     const short = groups.reduce((sum, group) => sum + group.length, 0);
     return judged('nodes', scales.length, findings, short);
   },

@@ -1,4 +1,4 @@
-import { type Finding, jointPlaces, judged } from '../../src/kit/finding.js';
+import { atJoints, type Finding, judged } from '../../src/kit/finding.js';
 import { rule } from '../../src/kit/rule.js';
 import {
   type Faulty,
@@ -8,6 +8,7 @@ import {
   MATRIX_FAULTS,
   type MatrixFault,
 } from '../../src/measure/pose/faulty-matrices.js';
+import { groupBy } from '../../src/rig/group-by.js';
 
 const FAULT_WORDS: Readonly<Record<MatrixFault, readonly [one: string, several: string]>> = {
   'no number': ['holds a value that is no number', 'hold values that are no numbers'],
@@ -35,22 +36,16 @@ export const skinBindMatrix = rule({
     const enough = limits.matrices;
     const faulty = faultyMatrices(facts).filter((own) => own.length > enough);
     const lacking = lackingMatrices(facts).filter(({ missing }) => missing > enough);
-    const findings = [
-      ...countFinding(lacking, enough),
-      ...MATRIX_FAULTS.flatMap((fault) =>
-        matrixFinding(
-          faulty.flat().filter((item) => item.fault === fault),
-          enough,
-        ),
-      ),
-    ];
+    const byFault = groupBy(faulty.flat(), ({ fault }) => fault);
     const looked = facts.rig.skins.reduce((sum, skin) => sum + skin.jointOfSlot.length, 0);
+    const findings = [
+      countFinding(lacking, enough),
+      ...MATRIX_FAULTS.map((fault) => matrixFinding(byFault.get(fault) ?? [], enough)),
+    ]
+      .filter((finding) => finding !== null)
+      .map((finding) => ({ ...finding, counts: { looked, short: finding.measured } }));
     const short = findings.reduce((sum, finding) => sum + finding.measured, 0);
-    const counted = findings.map((finding) => ({
-      ...finding,
-      counts: { looked, short: finding.measured },
-    }));
-    return judged('matrices', looked, counted, short);
+    return judged('matrices', looked, findings, short);
   },
   say(finding, words) {
     const { details } = finding;
@@ -85,40 +80,34 @@ export const skinBindMatrix = rule({
 });
 
 /** Skins with fewer matrices than joints, as one finding at the one that lacks most. */
-function countFinding(short: readonly Lacking[], limit: number): Finding<Details>[] {
+function countFinding(short: readonly Lacking[], limit: number): Finding<Details> | null {
   const [worst] = [...short].sort((a, b) => b.missing - a.missing);
-  if (worst === undefined) return [];
-  return [
-    {
-      level: 'error',
-      place: { kind: 'skin', skin: worst.skin },
-      places: short.map(({ skin }) => ({ kind: 'skin', skin })),
-      measures: short.map(({ missing }) => missing),
-      aspect: 'count',
-      measured: short.reduce((sum, { missing }) => sum + missing, 0),
-      limit,
-      unit: 'matrices',
-      details: { kind: 'count', short },
-    },
-  ];
+  if (worst === undefined) return null;
+  return {
+    level: 'error',
+    place: { kind: 'skin', skin: worst.skin },
+    places: short.map(({ skin }) => ({ kind: 'skin', skin })),
+    measures: short.map(({ missing }) => missing),
+    aspect: 'count',
+    measured: short.reduce((sum, { missing }) => sum + missing, 0),
+    limit,
+    unit: 'matrices',
+    details: { kind: 'count', short },
+  };
 }
 
 /** Matrices with one fault, as one finding at the first joint. */
-function matrixFinding(faulty: readonly Faulty[], limit: number): Finding<Details>[] {
+function matrixFinding(faulty: readonly Faulty[], limit: number): Finding<Details> | null {
+  const [first] = faulty;
+  if (first === undefined) return null;
   const joints = [...new Set(faulty.map(({ joint }) => joint))].sort((a, b) => a - b);
-  const [first] = joints;
-  if (first === undefined) return [];
-  return [
-    {
-      level: 'error',
-      place: { kind: 'joint', joint: first },
-      places: jointPlaces(joints),
-      aspect: faulty[0]?.fault ?? 'matrix',
-      joints,
-      measured: faulty.length,
-      limit,
-      unit: 'matrices',
-      details: { kind: 'matrix', faulty, joints },
-    },
-  ];
+  return {
+    ...atJoints(joints),
+    level: 'error',
+    aspect: first.fault,
+    measured: faulty.length,
+    limit,
+    unit: 'matrices',
+    details: { kind: 'matrix', faulty, joints },
+  };
 }

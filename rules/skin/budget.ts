@@ -48,7 +48,8 @@ export const skinBudget = rule({
       kind: 'influences' as const,
     }));
     const short = over.reduce((sum, finding) => sum + (finding.counts?.short ?? 0), 0);
-    const findings: Finding<Details>[] = [...manyJoints(many, limits.joints), ...over];
+    const listed = manyJoints(many, limits.joints);
+    const findings: Finding<Details>[] = listed === null ? over : [listed, ...over];
     return judged('vertices', countVertices(parts), findings, short);
   },
   say(finding, words) {
@@ -76,22 +77,20 @@ export const skinBudget = rule({
 function manyJoints(
   many: readonly { readonly skin: number; readonly joints: number }[],
   limit: number,
-): Finding<Details>[] {
+): Finding<Details> | null {
   const [worst] = [...many].sort((a, b) => b.joints - a.joints);
-  if (worst === undefined) return [];
-  return [
-    {
-      level: 'note',
-      place: { kind: 'skin', skin: worst.skin },
-      places: many.map(({ skin }) => ({ kind: 'skin', skin })),
-      measures: many.map(({ joints }) => joints),
-      aspect: 'joints of a skin',
-      measured: worst.joints,
-      limit,
-      unit: 'joints',
-      details: { kind: 'joints', most: worst.joints, skins: many.length },
-    },
-  ];
+  if (worst === undefined) return null;
+  return {
+    level: 'note',
+    place: { kind: 'skin', skin: worst.skin },
+    places: many.map(({ skin }) => ({ kind: 'skin', skin })),
+    measures: many.map(({ joints }) => joints),
+    aspect: 'joints of a skin',
+    measured: worst.joints,
+    limit,
+    unit: 'joints',
+    details: { kind: 'joints', most: worst.joints, skins: many.length },
+  };
 }
 
 /** The first three vertices that more than `limit` joints move. */

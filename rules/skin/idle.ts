@@ -1,4 +1,4 @@
-import { jointPlaces, judged, notApplicable } from '../../src/kit/finding.js';
+import { atJoints, judged, judgedAsOne, notApplicable } from '../../src/kit/finding.js';
 import { rule } from '../../src/kit/rule.js';
 import { skinMass } from '../../src/measure/skin/skin-mass.js';
 
@@ -18,24 +18,19 @@ export const skinIdle = rule({
     const { movesBelow, hasMesh } = skinMass(facts);
     if (!hasMesh) return notApplicable('no mesh uses the skin');
     if (!movesBelow.includes(1)) return notApplicable('no joint moves any vertex');
-    const inner = joints.children.flatMap((children, joint) =>
-      children.length > 0 ? [joint] : [],
-    );
+    const inner = joints.children.flatMap(({ length }, joint) => (length > 0 ? [joint] : []));
     const idle = inner.filter((joint) => movesBelow[joint] === 0);
     if (idle.length <= limits.joints) return judged('joints', inner.length, []);
     const tops = idle.filter((joint) => movesBelow[joints.parent[joint] ?? -1] !== 0);
-    const finding = {
-      level: 'note' as const,
-      place: { kind: 'joint' as const, joint: tops[0] ?? -1 },
-      places: jointPlaces(idle),
+    return judgedAsOne('joints', inner.length, {
+      ...atJoints(idle, tops[0]),
+      level: 'note',
       measured: idle.length,
       limit: limits.joints,
-      unit: 'joints' as const,
-      joints: idle,
+      unit: 'joints',
       counts: { looked: inner.length, short: idle.length },
       details: { tops },
-    };
-    return judged('joints', inner.length, [finding], idle.length);
+    });
   },
   say(finding, words) {
     const { tops } = finding.details;

@@ -1,8 +1,8 @@
-import { jointPlaces, judged, notApplicable } from '../../src/kit/finding.js';
+import { atJoints, judged, judgedAsOne, notApplicable } from '../../src/kit/finding.js';
 import { rule } from '../../src/kit/rule.js';
 import { size } from '../../src/measure/geometry/bind-mesh.js';
 import { bindPose } from '../../src/measure/pose/bind-pose.js';
-import { type Remnant, remnantsFound } from '../../src/measure/skin/remnant-vertices.js';
+import { remnantsFound } from '../../src/measure/skin/remnant-vertices.js';
 import { skinMass } from '../../src/measure/skin/skin-mass.js';
 
 /** Small weights left on a control pull at the skin whenever it is moved. */
@@ -24,29 +24,22 @@ export const skinRemnant = rule({
     const found = remnantsFound(facts);
     const [worst] = [...found].sort((a, b) => b.vertices - a.vertices);
     const total = found.reduce((sum, { vertices }) => sum + vertices, 0);
-    if (worst === undefined || total <= limits.vertices)
-      return judged<{ worst: Remnant; found: readonly Remnant[] }>(
-        'joints',
-        facts.rig.joints.count,
-        [],
-      );
+    const looked = facts.rig.joints.count;
+    if (worst === undefined || total <= limits.vertices) return judged('joints', looked, []);
     const joints = found.map(({ joint }) => joint);
-    const place = bindPose(facts).places[worst.joint];
-    const finding = {
-      level: 'warning' as const,
-      place: { kind: 'joint' as const, joint: worst.joint },
-      places: jointPlaces(joints),
+    const at = bindPose(facts).places[worst.joint] ?? [0, 0, 0];
+    return judgedAsOne('joints', looked, {
+      ...atJoints(joints, worst.joint),
+      level: 'warning',
       measures: found.map(({ vertices }) => vertices),
       measured: total,
       limit: limits.vertices,
-      unit: 'vertices' as const,
-      joints,
-      counts: { looked: facts.rig.joints.count, short: joints.length },
+      unit: 'vertices',
+      counts: { looked, short: joints.length },
       vertices: worst.first,
-      evidence: place === undefined ? [] : [{ kind: 'point' as const, label: 'joint', at: place }],
+      evidence: [{ kind: 'point', label: 'joint', at }],
       details: { worst, found },
-    };
-    return judged('joints', facts.rig.joints.count, [finding], joints.length);
+    });
   },
   say(finding, words) {
     const { worst, found } = finding.details;

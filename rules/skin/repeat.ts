@@ -1,4 +1,4 @@
-import { type Finding, jointPlaces, judged, notApplicable } from '../../src/kit/finding.js';
+import { atJoints, type Finding, judged, notApplicable } from '../../src/kit/finding.js';
 import {
   type PartsDetails,
   partsFinding,
@@ -7,7 +7,12 @@ import {
 } from '../../src/kit/part-findings.js';
 import { rule } from '../../src/kit/rule.js';
 import type { Facts } from '../../src/measure/facts.js';
-import { countVertices, skinMass, type WeightFaults } from '../../src/measure/skin/skin-mass.js';
+import {
+  countVertices,
+  type SlotFault,
+  skinMass,
+  type WeightFaults,
+} from '../../src/measure/skin/skin-mass.js';
 
 type Kind = 'repeated' | 'negative' | 'no number';
 
@@ -71,9 +76,10 @@ function judgeKind(facts: Facts, kind: Kind, limit: number): Finding<Details>[] 
   const faults = parts.flatMap((source, part) => {
     const own = skinMass(facts).weightFaults[part];
     if (own === undefined || source.sharesVertices) return [];
-    const vertices = [...new Set(slotsOf(own, kind).map(({ vertex }) => vertex))];
+    const slots = slotsOf(own, kind);
+    const vertices = [...new Set(slots.map(({ vertex }) => vertex))];
     if (vertices.length <= limit) return [];
-    for (const { slot } of slotsOf(own, kind)) {
+    for (const { slot } of slots) {
       const joint = skins[source.skin]?.jointOfSlot[slot] ?? -1;
       if (slot !== -1 && joint !== -1) tally.set(joint, (tally.get(joint) ?? 0) + 1);
     }
@@ -87,21 +93,13 @@ function judgeKind(facts: Facts, kind: Kind, limit: number): Finding<Details>[] 
     const finding = { ...given, aspect: kind };
     if (worst === undefined) return finding;
     const inOrder = [...joints].sort((a, b) => a - b);
-    return {
-      ...finding,
-      place: { kind: 'joint' as const, joint: worst },
-      places: jointPlaces(inOrder),
-      measures: inOrder.map((joint) => tally.get(joint) ?? 0),
-      joints: inOrder,
-    };
+    const measures = inOrder.map((joint) => tally.get(joint) ?? 0);
+    return { ...finding, ...atJoints(inOrder, worst), measures };
   });
 }
 
 /** The vertices of a kind and the slots whose weights they are; -1 where nobody can tell. */
-function slotsOf(
-  { repeated, negative, noNumber }: WeightFaults,
-  kind: Kind,
-): readonly { readonly vertex: number; readonly slot: number }[] {
+function slotsOf({ repeated, negative, noNumber }: WeightFaults, kind: Kind): readonly SlotFault[] {
   if (kind === 'repeated') return repeated;
   if (kind === 'negative') return negative;
   return noNumber.map((vertex) => ({ vertex, slot: -1 }));

@@ -8,6 +8,7 @@ import {
 import { rule } from '../../src/kit/rule.js';
 import { offSums, type SumFault, type SumLimits } from '../../src/measure/skin/off-sums.js';
 import { countVertices } from '../../src/measure/skin/skin-mass.js';
+import { groupBy } from '../../src/rig/group-by.js';
 
 interface Details {
   /** What a full sum is: 1, or the steps of integer weights. */
@@ -43,12 +44,8 @@ export const skinSum = rule({
     if (weighted.length === 0) return notApplicable('no mesh of the rig has weights');
     const faults = facts.rig.parts.flatMap((_, part) => offSums(facts, part, limits) ?? []);
     // Shares of 1 and whole steps cannot be held against each other.
-    const findings = [...new Set(faults.map(({ full }) => full))].flatMap((full) =>
-      findingOf(
-        faults.filter((fault) => fault.full === full),
-        limits,
-      ),
-    );
+    const groups = [...groupBy(faults, ({ full }) => full).values()];
+    const findings = groups.flatMap((group) => findingOf(group, limits));
     const short = faults.reduce((sum, { serious, mild }) => sum + serious + mild, 0);
     return judged('vertices', countVertices(weighted), findings, short);
   },

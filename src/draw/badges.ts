@@ -88,24 +88,15 @@ export function badgeText(numbers: readonly number[]): string {
 
 function drawBadge(box: Box, at: Point, text: string, level: Level): Badge {
   const { x, y, width, height } = box;
-  const pill = element('rect', {
-    class: `drawing-badge drawing-${level}`,
-    x,
-    y,
-    width,
-    height,
-    rx: height / 2,
-  });
   const label = textElement(x + width / 2, y + height / 2 + 0.36 * LETTER, 'drawing-number', text);
-  const [fromX, fromY] = edgeToward(box, at);
-  const leader = element('line', {
-    class: `drawing-leader drawing-${level}`,
-    x1: fromX,
-    y1: fromY,
-    x2: at[0],
-    y2: at[1],
-  });
-  return { box, at, svg: pill + label, leader };
+  const [[x1, y1], [x2, y2]] = [edgeToward(box, at), at];
+  const leader = element('line', { class: `drawing-leader drawing-${level}`, x1, y1, x2, y2 });
+  return { box, at, svg: pill(level, box) + label, leader };
+}
+
+/** The ground of a badge: a box with round ends. */
+export function pill(level: Level, box: Box): string {
+  return element('rect', { class: `drawing-badge drawing-${level}`, ...box, rx: box.height / 2 });
 }
 
 /** The point of a pill's edge on the straight line to a point outside. */

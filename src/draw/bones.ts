@@ -29,12 +29,17 @@ export function drawBones(
   joints: readonly JointShape[],
   placeOf: (joint: number) => Point | null,
 ): string {
-  const d = joints
-    .map(({ parent }, joint) => {
+  return bonePath(
+    joints.map(({ parent }, joint) => {
       const [from, to] = [parent === -1 ? null : placeOf(parent), placeOf(joint)];
       return from === null || to === null ? '' : linePath([from, to]);
-    })
-    .join('');
+    }),
+  );
+}
+
+/** One path of some lines; nothing for none. */
+export function bonePath(lines: readonly string[]): string {
+  const d = lines.join('');
   return d === '' ? '' : element('path', { class: 'drawing-bone', d });
 }
 
@@ -47,14 +52,13 @@ export function drawDots(
   return joints
     .map(({ movesSkin }, joint) => {
       const place = placeOf(joint);
-      if (place === null) return '';
-      return element('circle', {
-        class: movesSkin ? 'drawing-joint' : 'drawing-joint drawing-hollow',
-        'data-joint': String(joint),
-        cx: place[0],
-        cy: place[1],
-        r: radius,
-      });
+      return place === null ? '' : jointDot(place, movesSkin, radius, String(joint));
     })
     .join('');
+}
+
+/** The dot of a joint; `joint` says which, for scripts. */
+export function jointDot([cx, cy]: Point, movesSkin: boolean, r: number, joint?: string): string {
+  const className = movesSkin ? 'drawing-joint' : 'drawing-joint drawing-hollow';
+  return element('circle', { class: className, 'data-joint': joint, cx, cy, r });
 }

@@ -1,6 +1,7 @@
+import { cross, dot, length, radians, subtract, type Vec3, vec3At } from '../rig/vec3.js';
 import type { Raster } from './raster.js';
 import type { ShownMesh } from './rest-mesh.js';
-import type { Projection } from './view.js';
+import type { Projection, View } from './view.js';
 
 /** Neighbouring faces turned by more than this show a crease. Degrees. */
 const CREASE_DEGREES = 50;
@@ -18,9 +19,9 @@ const STEEPEST = 4;
 export function creasePixels(mesh: ShownMesh, { view }: Projection, raster: Raster): Uint8Array {
   const { width, height, triangle, depth } = raster;
   const out = new Uint8Array(width * height);
-  const normals = new NormalCache(mesh, [view.right, view.up, view.toward]);
+  const normalOf = seenNormals(mesh, view);
   const jump = JUMP_SHARE * Math.max(width, height);
-  const least = Math.cos((CREASE_DEGREES * Math.PI) / 180);
+  const least = Math.cos(radians(CREASE_DEGREES));
   for (let y = 0; y + 1 < height; y++) {
     for (let x = 0; x + 1 < width; x++) {
       const at = y * width + x;
@@ -33,68 +34,42 @@ export function creasePixels(mesh: ShownMesh, { view }: Projection, raster: Rast
         const there = triangle[next] ?? -1;
         if (there === -1 || there === here) continue;
         const rise = (depth[next] ?? 0) - (depth[at] ?? 0);
-        const a = normals.of(here);
-        const b = normals.of(there);
+        const [a, b] = [normalOf(here), normalOf(there)];
         const off = Math.min(
           Math.abs(rise - slope(a, across, down)),
           Math.abs(rise - slope(b, across, down)),
         );
         if (off > jump) out[rise > 0 ? next : at] = 1;
-        else if (Math.min(a[2], b[2]) > EDGE_ON && dotOf(a, b) < least) out[at] = 1;
+        else if (Math.min(a[2], b[2]) > EDGE_ON && dot(a, b) < least) out[at] = 1;
       }
     }
   }
   return out;
 }
 
-type Normal = readonly [number, number, number];
-
-function dotOf(a: Normal, b: Normal): number {
-  return a[0] * b[0] + a[1] * b[1] + a[2] * b[2];
-}
-
 /** Depth that a face gains over one pixel to the right or down. */
-function slope([x, y, z]: Normal, across: number, down: number): number {
+function slope([x, y, z]: Vec3, across: number, down: number): number {
   if (z < 1e-6) return 0;
   const gain = (-x * across + y * down) / z;
   return Math.max(-STEEPEST, Math.min(STEEPEST, gain));
 }
 
-/** Normals of faces as seen: right, up, towards the viewer, always facing the viewer. */
-class NormalCache {
-  private readonly known = new Map<number, Normal>();
-  private readonly mesh: ShownMesh;
-  private readonly axes: readonly (readonly number[])[];
-
-  constructor(mesh: ShownMesh, axes: readonly (readonly number[])[]) {
-    this.mesh = mesh;
-    this.axes = axes;
-  }
-
-  of(triangle: number): Normal {
-    const known = this.known.get(triangle);
-    if (known !== undefined) return known;
-    const made = this.make(triangle);
-    this.known.set(triangle, made);
-    return made;
-  }
-
-  private make(triangle: number): Normal {
-    const { positions, triangles } = this.mesh;
-    const corner = (which: number): Normal => {
-      const at = 3 * (triangles[3 * triangle + which] ?? 0);
-      return [positions[at] ?? 0, positions[at + 1] ?? 0, positions[at + 2] ?? 0];
-    };
+/** Normals of faces as seen (right, up, towards the viewer, always facing the viewer), each made once. */
+function seenNormals({ positions, triangles }: ShownMesh, view: View): (face: number) => Vec3 {
+  const make = (face: number): Vec3 => {
+    const corner = (which: number): Vec3 => vec3At(positions, triangles[3 * face + which] ?? 0);
     const [a, b, c] = [corner(0), corner(1), corner(2)];
-    const [ux, uy, uz] = [b[0] - a[0], b[1] - a[1], b[2] - a[2]];
-    const [vx, vy, vz] = [c[0] - a[0], c[1] - a[1], c[2] - a[2]];
-    const world = [uy * vz - uz * vy, uz * vx - ux * vz, ux * vy - uy * vx];
-    const length = Math.hypot(...world);
-    if (!(length > 0)) return [0, 0, 1];
-    const along = this.axes.map(
-      (axis) => axis.reduce((sum, value, at) => sum + value * (world[at] ?? 0), 0) / length,
-    );
-    const [x = 0, y = 0, z = 1] = along;
+    const normal = cross(subtract(b, a), subtract(c, a));
+    const size = length(normal);
+    if (!(size > 0)) return [0, 0, 1];
+    const along = (axis: Vec3): number => dot(axis, normal) / size;
+    const [x, y, z] = [along(view.right), along(view.up), along(view.toward)];
     return z < 0 ? [-x, -y, -z] : [x, y, z];
-  }
+  };
+  const known = new Map<number, Vec3>();
+  return (face) => {
+    const normal = known.get(face) ?? make(face);
+    known.set(face, normal);
+    return normal;
+  };
 }

@@ -2,14 +2,15 @@ import { significant } from '../kit/figures.js';
 import { CURL_DEGREES } from '../measure/skeleton/curl.js';
 import { placeJoints } from '../report/places.js';
 import { badgeText } from './badges.js';
+import { jointDot } from './bones.js';
 import { type CurlPoint, type CurlView, viewCurl } from './curl-view.js';
 import type { Numbered } from './joint-findings.js';
 import { type Box, boxAbout, dotted, Placement } from './placement.js';
 import { INNER_WIDTH } from './rig-layout.js';
 import type { RigShape } from './rig-shape.js';
-import { element, escaped, linePath, textElement } from './svg.js';
+import { element, escaped, labelElement, linePath, textElement } from './svg.js';
 import { BOLD, fitText, shortName, textWidth } from './text-size.js';
-import type { Point } from './view.js';
+import { fitFactor, type Point } from './view.js';
 
 /** Rules whose fault a curl shows. */
 const SHOWN_BY_CURL = ['axis.curl', 'axis.up', 'axis.aim', 'axis.uniform'];
@@ -65,15 +66,10 @@ function shownCurls({ scene, joints }: RigShape, findings: readonly Numbered[]):
       );
       const view = here.length === 0 ? null : viewCurl(chain);
       if (view === null || !(view.drift > LEAST_DRIFT)) return [];
-      const nameOf = (joint = -1): string => shortName(joints[joint]?.name ?? '', 24);
-      return [
-        {
-          view,
-          first: nameOf(chain.joints[0]),
-          last: nameOf(chain.joints.at(-1)),
-          numbers: here.map(({ number }) => number),
-        },
-      ];
+      const [first = '', last = ''] = [chain.joints[0] ?? -1, chain.joints.at(-1) ?? -1].map(
+        (joint) => shortName(joints[joint]?.name ?? '', 24),
+      );
+      return [{ view, first, last, numbers: here.map(({ number }) => number) }];
     })
     .sort((a, b) => b.view.drift - a.view.drift)
     .slice(0, MOST);
@@ -120,7 +116,7 @@ function drawPanel(view: CurlView, title: string, flatten: (point: CurlPoint) =>
     element('path', { class: 'drawing-gap', d: linePath(gap) }),
     element('path', { class: 'drawing-dashed', d: linePath(should) }),
     element('path', { class: 'drawing-solid', d: linePath(is) }),
-    ...is.map(([cx, cy]) => element('circle', { class: 'drawing-joint', cx, cy, r: 2 })),
+    ...is.map((point) => jointDot(point, true, 2)),
     ...words,
     textElement(head.x, head.y + LETTER, 'drawing-quiet', title, { 'font-size': LETTER }),
   ].join('');
@@ -138,10 +134,8 @@ function scaledInto(all: readonly CurlPoint[], flat: readonly Point[]): (point: 
     span(range(all.map(([, y]) => y))),
     span(range(all.map(([, , off]) => off))),
   );
-  const scale = Math.min(
-    across > 0 ? (PANEL.width - 2 * MARGIN) / across : Infinity,
-    down > 0 ? (PANEL.height - 2 * MARGIN - LETTER) / down : Infinity,
-  );
+  const room = [PANEL.width - 2 * MARGIN, PANEL.height - 2 * MARGIN - LETTER] as const;
+  const scale = fitFactor(room, [across, down]);
   const factor = Number.isFinite(scale) ? scale : 1;
   const [left, right] = range(flat.map(([x]) => x));
   const [top, bottom] = range(flat.map(([, y]) => y));
@@ -171,9 +165,6 @@ function label(text: string, end: Point | undefined, placement: Placement): stri
       ] as const
     ).map(([left, top]) => ({ x: left, y: top, width, height })),
   );
-  const best = placement.takeBest(boxes.map((box) => ({ box })));
-  if (best === null) return '';
-  return textElement(best.box.x, best.box.y + LETTER, 'drawing-label', text, {
-    'font-size': LETTER,
-  });
+  const best = placement.takeFirst(boxes);
+  return best === null ? '' : labelElement(best, text, LETTER);
 }

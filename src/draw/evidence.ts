@@ -1,7 +1,7 @@
 import type { EvidenceReport } from '../report/report-types.js';
 import { direction } from '../rig/vec3.js';
-import { type Box, boxAbout, dotted, type Placement } from './placement.js';
-import { element, linePath, oneDecimal, textElement } from './svg.js';
+import { type Box, boxesAround, dotted, type Placement } from './placement.js';
+import { element, labelElement, linePath, oneDecimal } from './svg.js';
 import { shortName, textWidth } from './text-size.js';
 import { isDrawable, type Point, type Projection, project, projectDirection } from './view.js';
 
@@ -43,21 +43,17 @@ export function evidencePieces(
 export function labelPieces(pieces: readonly Piece[], placement: Placement): string {
   return pieces
     .map(({ label, tip, from }) => {
-      const best = placement.takeBest(labelBoxes(label, tip, from).map((box) => ({ box })));
-      if (best === null) return '';
-      return textElement(best.box.x, best.box.y + LETTER, 'drawing-label', label, {
-        'font-size': LETTER,
-      });
+      const box = placement.takeFirst(labelBoxes(label, tip, from));
+      return box === null ? '' : labelElement(box, label, LETTER);
     })
     .join('');
 }
 
 function isReference(evidence: readonly EvidenceReport[], index: number): boolean {
   const { kind } = evidence[index] ?? {};
-  const same = evidence.filter((item) => item.kind === kind);
-  const item = evidence[index];
-  const place = item === undefined ? -1 : same.indexOf(item);
-  return same.length % 2 === 0 && place >= same.length / 2;
+  const all = evidence.filter((item) => item.kind === kind).length;
+  const before = evidence.slice(0, index).filter((item) => item.kind === kind).length;
+  return all % 2 === 0 && before >= all / 2;
 }
 
 function pieceOf(
@@ -72,39 +68,26 @@ function pieceOf(
     case 'point': {
       if (!isDrawable(item.at)) return null;
       const [x, y] = at(project(projection, item.at));
-      const svg = element('path', {
-        class: 'drawing-evidence',
-        d:
-          linePath([
-            [x - 4, y - 4],
-            [x + 4, y + 4],
-          ]) +
-          linePath([
-            [x - 4, y + 4],
-            [x + 4, y - 4],
-          ]),
-      });
+      const strokes = [-4, 4].map((rise): Point[] => [
+        [x - 4, y + rise],
+        [x + 4, y - rise],
+      ]);
+      const d = strokes.map(linePath).join('');
+      const svg = element('path', { class: 'drawing-evidence', d });
       return { svg, label, tip: [x, y], from: [x, y], trace: [[x, y]] };
     }
     case 'line': {
       const points = item.points.filter(isDrawable).map((point) => at(project(projection, point)));
-      const [first] = points;
-      const tip = points.at(-1);
-      if (first === undefined || tip === undefined) return null;
-      return {
-        svg: element('path', { class: className, d: linePath(points) }),
-        label,
-        tip,
-        from: first,
-        trace: points.slice(0, MOST_TRACED),
-      };
+      const [from, tip] = [points[0], points.at(-1)];
+      if (from === undefined || tip === undefined) return null;
+      const svg = element('path', { class: className, d: linePath(points) });
+      return { svg, label, tip, from, trace: points.slice(0, MOST_TRACED) };
     }
     case 'arrow': {
       const along = direction(item.along);
       if (along === null || !isDrawable(item.from)) return null;
       const from = at(project(projection, item.from));
-      const [dx, dy] = projectDirection(projection, along);
-      return arrowPiece(from, [dx, dy], label, className);
+      return arrowPiece(from, projectDirection(projection, along), label, className);
     }
   }
 }
@@ -117,18 +100,11 @@ function arrowPiece(from: Point, [dx, dy]: Point, label: string, className: stri
   const [x, y] = from;
   if (seen < SHORTEST) {
     const svg = element('circle', { class: className, cx: x, cy: y, r: 9 });
-    return {
-      svg,
-      label,
-      tip: from,
-      from,
-      trace: [
-        [x - 9, y],
-        [x + 9, y],
-        [x, y - 9],
-        [x, y + 9],
-      ],
-    };
+    const trace: Point[] = [-9, 9].flatMap((r) => [
+      [x + r, y],
+      [x, y + r],
+    ]);
+    return { svg, label, tip: from, from, trace };
   }
   const tip: Point = [x + dx * ARROW, y + dy * ARROW];
   const [ux, uy] = [dx / seen, dy / seen];
@@ -148,14 +124,7 @@ function arrowPiece(from: Point, [dx, dy]: Point, label: string, className: stri
 
 /** Places for a label around a tip, those that go on in its direction first. */
 function labelBoxes(label: string, tip: Point, from: Point): Box[] {
-  const [width, height] = [textWidth(label, LETTER), LETTER + 3];
+  const size = [textWidth(label, LETTER), LETTER + 3] as const;
   const onward = Math.atan2(tip[1] - from[1], tip[0] - from[0]);
-  const turns = [0, 1, -1, 2, -2, 3, -3, 4].map((turn) => onward + (turn * Math.PI) / 4);
-  return [6, 14, 24, 36, 50].flatMap((reach) =>
-    turns.map((angle) => {
-      const x = tip[0] + Math.cos(angle) * (reach + width / 2);
-      const y = tip[1] + Math.sin(angle) * (reach + height / 2);
-      return boxAbout(x, y, width, height);
-    }),
-  );
+  return boxesAround(tip, size, [6, 14, 24, 36, 50], [0, 1, -1, 2, -2, 3, -3, 4], onward);
 }

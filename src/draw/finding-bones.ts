@@ -1,5 +1,6 @@
+import { bonePath, jointDot } from './bones.js';
 import type { JointShape } from './rig-shape.js';
-import { element, linePath } from './svg.js';
+import { linePath } from './svg.js';
 import type { Point } from './view.js';
 
 /** Radius of a joint's dot in the picture of a finding. Picture units. */
@@ -33,15 +34,14 @@ export function bonesNear(
 ): string {
   const kept = new Set(near);
   let passing = 0;
-  const d = joints
-    .map(({ parent }, joint) => {
+  return bonePath(
+    joints.map(({ parent }, joint) => {
       const [from, to] = [places[parent] ?? null, places[joint] ?? null];
       if (from === null || to === null || !mayShow(from, to, size)) return '';
       if (!kept.has(joint) && !kept.has(parent) && ++passing > MOST_PASSING) return '';
       return linePath([from, to]);
-    })
-    .join('');
-  return d === '' ? '' : element('path', { class: 'drawing-bone', d });
+    }),
+  );
 }
 
 /** Whether the box around a bone reaches into the picture. */
@@ -60,11 +60,8 @@ export function dotsNear(
   near: readonly number[],
 ): string {
   return near
-    .map((joint) => {
-      const [cx, cy] = places[joint] ?? [0, 0];
-      const hollow = joints[joint]?.movesSkin === false;
-      const className = hollow ? 'drawing-joint drawing-hollow' : 'drawing-joint';
-      return element('circle', { class: className, cx, cy, r: FINDING_DOT });
-    })
+    .map((joint) =>
+      jointDot(places[joint] ?? [0, 0], joints[joint]?.movesSkin !== false, FINDING_DOT),
+    )
     .join('');
 }

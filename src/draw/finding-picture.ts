@@ -4,12 +4,12 @@ import { evidencePieces, labelPieces } from './evidence.js';
 import { bonesNear, dotsNear, FINDING_DOT, nearJoints } from './finding-bones.js';
 import { bestView, subjectOf } from './finding-view.js';
 import type { Numbered } from './joint-findings.js';
-import { type Box, boxAbout, dotted, Placement } from './placement.js';
+import { boxAbout, boxesAround, dotted, Placement } from './placement.js';
 import type { RigLayout, ViewCell } from './rig-layout.js';
 import { element, oneDecimal, textElement } from './svg.js';
 import { BOLD, fitText, shortName, textWidth } from './text-size.js';
 import { drawTripod } from './tripod.js';
-import { boundsOf, centreOf, type Point, type Projection, project } from './view.js';
+import { boundsOf, centreOf, fitFactor, type Point, type Projection, project } from './view.js';
 import { EDGE } from './view-picture.js';
 
 const WIDTH = 340;
@@ -46,9 +46,8 @@ export function drawFinding(
   const cell = cells.find(({ projection }) => projection.view.name === view.name);
   if (cell === undefined) return null;
   const centre = centreOf(boundsOf(subject.points));
-  const zoom = zoomFor(
-    subject.points.map((point) => project({ ...cell.projection, centre }, point)),
-  );
+  const about = { ...cell.projection, centre };
+  const zoom = zoomFor(subject.points.map((point) => project(about, point)));
   const projection: Projection = { view, centre, scale: cell.projection.scale * zoom };
   const middle: Point = [WIDTH / 2, HEIGHT / 2];
   const placeOf = (joint: number): Point | null => {
@@ -64,8 +63,8 @@ export function drawFinding(
   const near = nearJoints(joints, [WIDTH, HEIGHT]);
   for (const joint of near)
     placement.take(boxAbout(...(joints[joint] ?? middle), 2 * FINDING_DOT, 2 * FINDING_DOT));
+  const { name = '', axes = null } = shape.joints[subject.joint ?? -1] ?? {};
   const at = subject.joint === null ? null : placeOf(subject.joint);
-  const axes = subject.joint === null ? null : (shape.joints[subject.joint]?.axes ?? null);
   const pieces = evidencePieces(subject.evidence, projection, middle);
   for (const { trace } of pieces)
     for (const point of trace) placement.take(boxAbout(...point, 4, 4));
@@ -90,8 +89,7 @@ export function drawFinding(
     return point === null || !isInside(point) ? [] : [point];
   });
   const words = labelPieces(pieces, placement);
-  const name =
-    at === null ? '' : jointName(shape.joints[subject.joint ?? -1]?.name ?? '', at, placement);
+  const named = at === null ? '' : jointName(name, at, placement);
   const parts = [
     silhouette(symbolOf(cell), project(cell.projection, centre), zoom),
     bonesNear(shape.joints, joints, near, [WIDTH, HEIGHT]),
@@ -101,7 +99,7 @@ export function drawFinding(
     dotsNear(shape.joints, joints, near),
     ...others.map((point) => ring(point, finding.level, LISTED_RING)),
     at === null ? '' : ring(at, finding.level, RING),
-    name,
+    named,
     textElement(title.x, title.y + TITLE, 'drawing-title drawing-label', view.title, {
       'font-size': TITLE,
     }),
@@ -125,10 +123,7 @@ export function drawFinding(
 function zoomFor(points: readonly Point[]): number {
   const across = points.reduce((most, [x]) => Math.max(most, Math.abs(x)), 0);
   const down = points.reduce((most, [, y]) => Math.max(most, Math.abs(y)), 0);
-  const fit = Math.min(
-    across > 0 ? (WIDTH / 2 - MARGIN) / across : Infinity,
-    down > 0 ? (HEIGHT / 2 - MARGIN) / down : Infinity,
-  );
+  const fit = fitFactor([WIDTH / 2 - MARGIN, HEIGHT / 2 - MARGIN], [across, down]);
   return Math.max(ZOOM.least, Math.min(ZOOM.most, fit));
 }
 
@@ -147,30 +142,15 @@ function isInside([x, y]: Point): boolean {
 }
 
 function ring([cx, cy]: Point, level: Level, r: number): string {
-  return element('circle', {
-    class: `drawing-ring drawing-${level}`,
-    cx,
-    cy,
-    r,
-  });
+  return element('circle', { class: `drawing-ring drawing-${level}`, cx, cy, r });
 }
 
 /** The joint's name at the first free place around it, the farther the worse. */
-function jointName(name: string, [x, y]: Point, placement: Placement): string {
+function jointName(name: string, at: Point, placement: Placement): string {
   const text = fitText(shortName(name), NAME * BOLD, NAME_WIDTH);
-  const [width, height] = [textWidth(text, NAME) * BOLD, NAME + 4];
-  const boxes: Box[] = [12, 22, 34, 48, 64, 82].flatMap((reach) =>
-    [1, -1, 3, -3, 0, 4, 2, -2].map((turn) => {
-      const angle = (turn * Math.PI) / 4;
-      return boxAbout(
-        x + Math.cos(angle) * (reach + width / 2),
-        y + Math.sin(angle) * (reach + height / 2),
-        width,
-        height,
-      );
-    }),
+  const size = [textWidth(text, NAME) * BOLD, NAME + 4] as const;
+  const box = placement.takeFirst(
+    boxesAround(at, size, [12, 22, 34, 48, 64, 82], [1, -1, 3, -3, 0, 4, 2, -2]),
   );
-  const best = placement.takeBest(boxes.map((box) => ({ box })));
-  if (best === null) return '';
-  return textElement(best.box.x, best.box.y + NAME, 'drawing-label drawing-strong', text);
+  return box === null ? '' : textElement(box.x, box.y + NAME, 'drawing-label drawing-strong', text);
 }

@@ -1,5 +1,5 @@
 import type { EvidenceReport, FindingReport } from '../report/report-types.js';
-import { cross, direction, dot, type Vec3 } from '../rig/vec3.js';
+import { cross, direction, dot, subtract, type Vec3 } from '../rig/vec3.js';
 import type { RigShape } from './rig-shape.js';
 import { isDrawable, projectDirection, VIEWS, type View } from './view.js';
 
@@ -70,7 +70,7 @@ function angleSeen({ arrows }: Subject, { toward }: View): number {
 /** Share of the length of arrows and bones that a view shows, 0 to 1. */
 function lengthSeen({ points, arrows }: Subject, view: View): number {
   const [from, ...others] = points;
-  const bones = others.map((to): Vec3 => [to[0] - from[0], to[1] - from[1], to[2] - from[2]]);
+  const bones = others.map((to) => subtract(to, from));
   let [seen, whole] = [0, 0];
   const longest = bones.reduce((far, bone) => Math.max(far, Math.hypot(...bone)), 0);
   const arrowLength = longest > 0 ? longest : 1;

@@ -1,6 +1,7 @@
 import { LEVELS, type Level } from '../kit/finding.js';
 import { placeJoints } from '../report/places.js';
 import type { AssetReport, FindingReport } from '../report/report-types.js';
+import { groupBy } from '../rig/group-by.js';
 
 /** A finding with its number in the report, from 1 on. */
 export interface Numbered {
@@ -29,15 +30,10 @@ export function numbered(asset: AssetReport, rig: number | null): Numbered[] {
  * listed, since not all may find room; then the most serious joints first.
  */
 export function byJoint(findings: readonly Numbered[]): JointFindings[] {
-  const groups = new Map<number, Numbered[]>();
-  for (const entry of findings) {
-    for (const joint of placeJoints(entry.finding)) {
-      const own = groups.get(joint);
-      if (own === undefined) groups.set(joint, [entry]);
-      else own.push(entry);
-    }
-  }
-  return [...groups]
+  const at = findings.flatMap((entry) =>
+    placeJoints(entry.finding).map((joint) => ({ joint, ...entry })),
+  );
+  return [...groupBy(at, ({ joint }) => joint)]
     .map(([joint, entries]) => ({
       joint,
       numbers: entries.map(({ number }) => number),

@@ -1,4 +1,6 @@
 import { visible } from '../report/visible.js';
+import { pill } from './badges.js';
+import { jointDot } from './bones.js';
 import type { Block } from './curl-picture.js';
 import type { Numbered } from './joint-findings.js';
 import { INNER_WIDTH } from './rig-layout.js';
@@ -87,11 +89,8 @@ const LONGEST_PATH = 120;
 /** What the signs mean, in a row. */
 export function drawSigns(): Block {
   const signs: readonly (readonly [svg: string, words: string])[] = [
-    [element('circle', { class: 'drawing-joint', cx: 6, cy: 8, r: 2.4 }), 'joint that moves skin'],
-    [
-      element('circle', { class: 'drawing-joint drawing-hollow', cx: 6, cy: 8, r: 2.4 }),
-      'joint that moves none',
-    ],
+    [jointDot([6, 8], true, 2.4), 'joint that moves skin'],
+    [jointDot([6, 8], false, 2.4), 'joint that moves none'],
     [element('line', { class: 'drawing-bone', x1: 0, y1: 12, x2: 12, y2: 4 }), 'bone'],
     [
       ['x', 'y', 'z']
@@ -104,14 +103,8 @@ export function drawSigns(): Block {
       "a joint's own axes, drawn where their letters find room",
     ],
     [
-      element('rect', {
-        class: 'drawing-badge drawing-note',
-        x: 0,
-        y: 0,
-        width: 16,
-        height: 16,
-        rx: 8,
-      }) + textElement(8, 12, 'drawing-number', '1'),
+      pill('note', { x: 0, y: 0, width: 16, height: 16 }) +
+        textElement(8, 12, 'drawing-number', '1'),
       'finding, numbered as in the report',
     ],
   ];

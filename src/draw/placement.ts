@@ -11,6 +11,33 @@ export function boxAbout(x: number, y: number, width: number, height: number): B
   return { x: x - width / 2, y: y - height / 2, width, height };
 }
 
+/**
+ * Boxes for words around a point, the nearest first.
+ *
+ * @param size Width and height of the words.
+ * @param turns Directions in eighths of a turn, counted from `onward` in radians; the best first.
+ */
+export function boxesAround(
+  [x, y]: readonly [number, number],
+  [width, height]: readonly [number, number],
+  reaches: readonly number[],
+  turns: readonly number[],
+  onward = 0,
+): Box[] {
+  return reaches.flatMap((reach) =>
+    turns.map((turn) => {
+      const angle = onward + (turn * Math.PI) / 4;
+      const [right, down] = [Math.cos(angle), Math.sin(angle)];
+      return boxAbout(
+        x + right * (reach + width / 2),
+        y + down * (reach + height / 2),
+        width,
+        height,
+      );
+    }),
+  );
+}
+
 /** Whether two boxes share more than an edge. */
 export function overlap(a: Box, b: Box): boolean {
   return a.x < b.x + b.width && b.x < a.x + a.width && a.y < b.y + b.height && b.y < a.y + a.height;
@@ -51,6 +78,11 @@ export class Placement {
     return this.cellsOf(box).every(
       (cell) => !(this.cells.get(cell) ?? []).some((other) => overlap(box, other)),
     );
+  }
+
+  /** The first of the boxes that is free, now taken; null when none is. */
+  takeFirst(boxes: readonly Box[]): Box | null {
+    return this.takeBest(boxes.map((box) => ({ box })))?.box ?? null;
   }
 
   take(box: Box): void {

@@ -56,11 +56,7 @@ export function rasterise(
   const pixelsInAll = width * height;
   let room = MOST_LAYERS * pixelsInAll;
   for (let at = 0; at + 2 < mesh.triangles.length; at += 3) {
-    const [a = 0, b = 0, c = 0] = [
-      mesh.triangles[at],
-      mesh.triangles[at + 1],
-      mesh.triangles[at + 2],
-    ];
+    const [a = 0, b = 0, c = 0] = mesh.triangles.subarray(at, at + 3);
     const largest = room > 0 ? Infinity : SMALL_SHARE * pixelsInAll;
     room -= drawTriangle(raster, seen, 3 * a, 3 * b, 3 * c, at / 3, largest);
   }
@@ -111,9 +107,9 @@ function drawTriangle(
   const longest = Math.max(ab, bc, ca);
   if (Math.abs(area) < longest) {
     // Thinner than a pixel: it may lie between all pixel centres, but a reed must not vanish.
-    if (longest === ab) drawEdge(raster, ax, ay, az, bx, by, bz, index);
-    else if (longest === bc) drawEdge(raster, bx, by, bz, cx, cy, cz, index);
-    else drawEdge(raster, cx, cy, cz, ax, ay, az, index);
+    if (longest === ab) drawEdge(raster, seen, a, b, index);
+    else if (longest === bc) drawEdge(raster, seen, b, c, index);
+    else drawEdge(raster, seen, c, a, index);
   }
   if (area === 0) return 0;
   // Depth over the plane: z = az + (x - ax) dzx + (y - ay) dzy.
@@ -154,22 +150,14 @@ function drawTriangle(
   return looked;
 }
 
-function drawEdge(
-  raster: Raster,
-  ax: number,
-  ay: number,
-  az: number,
-  bx: number,
-  by: number,
-  bz: number,
-  index: number,
-): void {
+function drawEdge(raster: Raster, seen: Float64Array, a: number, b: number, index: number): void {
+  const [ax = 0, ay = 0, az = 0] = seen.subarray(a, a + 3);
+  const [bx = 0, by = 0, bz = 0] = seen.subarray(b, b + 3);
   const steps = Math.min(
     raster.width + raster.height,
     Math.ceil(Math.max(Math.abs(bx - ax), Math.abs(by - ay))),
   );
-  let lastY = Math.floor(ay);
-  let lastX = Math.floor(ax);
+  let [lastX, lastY] = [Math.floor(ax), Math.floor(ay)];
   for (let i = 0; i <= steps; i++) {
     const t = steps === 0 ? 0 : i / steps;
     const x = Math.floor(ax + t * (bx - ax));
@@ -182,13 +170,8 @@ function drawEdge(
   }
 }
 
-function setPixel(
-  { width, height, triangle, depth }: Raster,
-  x: number,
-  y: number,
-  z: number,
-  index: number,
-): void {
+function setPixel(raster: Raster, x: number, y: number, z: number, index: number): void {
+  const { width, height, triangle, depth } = raster;
   if (x < 0 || y < 0 || x >= width || y >= height) return;
   const at = y * width + x;
   if (z <= (depth[at] ?? Infinity)) return;

@@ -1,5 +1,5 @@
 import { type Mat4, mat4At, multiply, origin, transformPoint } from '../rig/mat4.js';
-import type { Vec3 } from '../rig/vec3.js';
+import { type Vec3, vec3At } from '../rig/vec3.js';
 import type { RigScene, SceneMesh } from './scene.js';
 
 /** A mesh as a viewer shows it, world space. */
@@ -55,8 +55,7 @@ function matricesOf(rig: RigScene, skin: number, world: Float64Array): Mat4[] {
 function skinMesh(mesh: SceneMesh, matrices: readonly Mat4[], out: Float32Array): void {
   const { positions, slots, weights } = mesh;
   for (let vertex = 0; 3 * vertex < positions.length; vertex++) {
-    const at = 3 * vertex;
-    const point: Vec3 = [positions[at] ?? 0, positions[at + 1] ?? 0, positions[at + 2] ?? 0];
+    const point = vec3At(positions, vertex);
     let [x, y, z, sum] = [0, 0, 0, 0];
     for (let i = 4 * vertex; i < 4 * vertex + 4; i++) {
       const weight = weights[i] ?? 0;
@@ -68,6 +67,6 @@ function skinMesh(mesh: SceneMesh, matrices: readonly Mat4[], out: Float32Array)
       z += weight * moved[2];
       sum += weight;
     }
-    out.set(sum > 0 ? [x, y, z] : point, at);
+    out.set(sum > 0 ? [x, y, z] : point, 3 * vertex);
   }
 }

@@ -1,9 +1,10 @@
 import type { RigReport } from '../report/report-types.js';
+import type { Box } from '../rig/box.js';
 import { column, mat4At } from '../rig/mat4.js';
-import { direction, type Vec3 } from '../rig/vec3.js';
+import { direction, type Vec3, vec3At } from '../rig/vec3.js';
 import { jointPlaces, restMesh, restWorld, type ShownMesh } from './rest-mesh.js';
 import type { RigScene } from './scene.js';
-import { type Bounds, boundsOf, isDrawable } from './view.js';
+import { boundsOf, isDrawable } from './view.js';
 
 /** One rig as it is drawn, in the stored pose; world space. */
 export interface RigShape {
@@ -13,7 +14,7 @@ export interface RigShape {
   readonly mesh: ShownMesh;
   readonly joints: readonly JointShape[];
   /** Around mesh and joints together. */
-  readonly bounds: Bounds;
+  readonly bounds: Box;
 }
 
 export interface JointShape {
@@ -54,8 +55,7 @@ function* shownPoints(mesh: ShownMesh, joints: readonly JointShape[]): Generator
   for (const corner of triangles) {
     if (seen[corner] !== 0) continue;
     seen[corner] = 1;
-    const at = 3 * corner;
-    yield [positions[at] ?? 0, positions[at + 1] ?? 0, positions[at + 2] ?? 0];
+    yield vec3At(positions, corner);
   }
   for (const { place } of joints) if (place !== null) yield place;
 }

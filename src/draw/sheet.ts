@@ -79,12 +79,13 @@ function rigBlocks(rig: RigScene, index: number, asset: AssetReport): Block[] {
     element('g', { 'stroke-width': EDGE }, silhouettePaths(silhouette)),
   );
   const legend = drawLegend(findings, picture.unmarked);
+  const nothing = line(12, 'drawing-quiet', 'No finding.', 28);
   return [
     rule(),
     rigHeading(rig, report),
     picture,
     space(8),
-    ...(legend.height === 0 ? [noFinding()] : [subheading('Findings'), legend]),
+    ...(legend.height === 0 ? [nothing] : [subheading('Findings'), legend]),
     space(8),
   ];
 }
@@ -111,27 +112,23 @@ function rigHeading(rig: RigScene, report: RigReport | undefined): Block {
 function assetBlocks(scene: Scene, asset: AssetReport): Block[] {
   const findings = numbered(asset, null);
   const legend = drawLegend(findings, []);
-  const none =
-    scene.rigs.length > 0
-      ? []
-      : [
-          rule(),
-          { svg: textElement(0, 14, 'drawing-text', 'There is no rig to draw.'), height: 34 },
-        ];
+  const word = line(14, 'drawing-text', 'There is no rig to draw.', 34);
+  const none = scene.rigs.length > 0 ? [] : [rule(), word];
   return legend.height === 0 ? none : [...none, rule(), subheading('Of the whole file'), legend];
 }
 
 function subheading(text: string): Block {
-  return { svg: textElement(0, 14, 'drawing-subheading', text), height: 28 };
+  return line(14, 'drawing-subheading', text, 28);
 }
 
-function noFinding(): Block {
-  return { svg: textElement(0, 12, 'drawing-quiet', 'No finding.'), height: 28 };
+/** A line of text, its letters standing at `y`. */
+function line(y: number, className: string, text: string, height: number): Block {
+  return { svg: textElement(0, y, className, text), height };
 }
 
 function rule(): Block {
-  const line = element('line', { class: 'drawing-rule', x1: 0, y1: 0, x2: INNER_WIDTH, y2: 0 });
-  return { svg: line, height: 18 };
+  const across = { x1: 0, y1: 0, x2: INNER_WIDTH, y2: 0 };
+  return { svg: element('line', { class: 'drawing-rule', ...across }), height: 18 };
 }
 
 function space(height: number): Block {

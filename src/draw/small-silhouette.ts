@@ -3,7 +3,7 @@ import type { RigShape } from './rig-shape.js';
 import { makeSilhouette } from './silhouette.js';
 import { element } from './svg.js';
 import { shortName } from './text-size.js';
-import { centreOf, type Point, project, shownSize, VIEWS } from './view.js';
+import { centreOf, fitFactor, type Point, project, shownSize, VIEWS } from './view.js';
 import { EDGE } from './view-picture.js';
 
 const WIDTH = 160;
@@ -40,10 +40,7 @@ function weight({ mesh, joints }: RigShape): number {
 function outlineOf({ bounds, mesh, joints }: RigShape): string {
   const [view] = VIEWS;
   const [across, down] = shownSize(bounds, view);
-  const fit = Math.min(
-    across > 0 ? (WIDTH - 2 * MARGIN) / across : Infinity,
-    down > 0 ? (HEIGHT - 2 * MARGIN) / down : Infinity,
-  );
+  const fit = fitFactor([WIDTH - 2 * MARGIN, HEIGHT - 2 * MARGIN], [across, down]);
   const scale = Number.isFinite(fit) ? fit : 1;
   const projection = { view, centre: centreOf(bounds), scale };
   const { body } = makeSilhouette(mesh, projection, [across * scale, down * scale], {

@@ -7,15 +7,10 @@ export const DRAWN_INFLUENCES = 4;
  * The four strongest influences of each vertex, as shares of their sum: four slots and four weights a
  * vertex. A vertex that nothing moves has weights of 0.
  */
-export function strongestFour({
-  vertexCount,
-  influences,
-  slots,
-  weights,
-}: Pick<SkinnedPart, 'vertexCount' | 'influences' | 'slots' | 'weights'>): {
-  slots: Uint16Array;
-  weights: Float32Array;
-} {
+export function strongestFour(
+  part: Pick<SkinnedPart, 'vertexCount' | 'influences' | 'slots' | 'weights'>,
+): { slots: Uint16Array; weights: Float32Array } {
+  const { vertexCount, influences, slots, weights } = part;
   const outSlots = new Uint16Array(DRAWN_INFLUENCES * vertexCount);
   const outWeights = new Float32Array(DRAWN_INFLUENCES * vertexCount);
   for (let vertex = 0; vertex < vertexCount; vertex++) {

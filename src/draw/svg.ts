@@ -29,6 +29,15 @@ export function textElement(
   return element('text', { x, y, class: className, ...more }, escaped(text));
 }
 
+/** Words in a box that was found for them. */
+export function labelElement(
+  { x, y }: { readonly x: number; readonly y: number },
+  text: string,
+  letter: number,
+): string {
+  return textElement(x, y + letter, 'drawing-label', text, { 'font-size': letter });
+}
+
 /** Content or attribute value for XML 1.0 (2.4, Character Data and Markup). */
 export function escaped(text: string): string {
   return logXml(xmlLine(text).replace(/[&<>"']/g, (letter) => ENTITIES[letter] ?? letter));

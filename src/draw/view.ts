@@ -1,3 +1,4 @@
+import { type Box, boxAround } from '../rig/box.js';
 import { dot, subtract, type Vec3 } from '../rig/vec3.js';
 
 export type ViewName = 'front' | 'side' | 'top';
@@ -32,12 +33,6 @@ export const VIEWS: readonly [View, View, View] = [
   { name: 'top', title: 'Top, seen from +Y', right: [1, 0, 0], up: [0, 0, -1], toward: [0, 1, 0] },
 ];
 
-/** A box along the axes of world space. */
-export interface Bounds {
-  readonly min: Vec3;
-  readonly max: Vec3;
-}
-
 /** How world space comes onto the picture: the centre to 0, 0, right and down positive. */
 export interface Projection {
   readonly view: View;
@@ -60,17 +55,13 @@ export function projectDirection({ view }: Pick<Projection, 'view'>, along: Vec3
 }
 
 /** The box around all finite points; a unit box about nothing. */
-export function boundsOf(points: Iterable<Vec3>): Bounds {
-  const min: [number, number, number] = [Infinity, Infinity, Infinity];
-  const max: [number, number, number] = [-Infinity, -Infinity, -Infinity];
-  for (const point of points) {
-    if (!isDrawable(point)) continue;
-    for (const axis of [0, 1, 2] as const) {
-      min[axis] = Math.min(min[axis], point[axis]);
-      max[axis] = Math.max(max[axis], point[axis]);
-    }
-  }
+export function boundsOf(points: Iterable<Vec3>): Box {
+  const { min, max } = boxAround(drawable(points));
   return min[0] <= max[0] ? { min, max } : { min: [-0.5, -0.5, -0.5], max: [0.5, 0.5, 0.5] };
+}
+
+function* drawable(points: Iterable<Vec3>): Generator<Vec3> {
+  for (const point of points) if (isDrawable(point)) yield point;
 }
 
 /** Farther out, sums and products are no numbers any more. World units. */
@@ -81,32 +72,29 @@ export function isDrawable(point: Vec3): boolean {
   return point.every((value) => Math.abs(value) <= FARTHEST);
 }
 
-export function centreOf({ min, max }: Bounds): Vec3 {
+export function centreOf({ min, max }: Box): Vec3 {
   return [(min[0] + max[0]) / 2, (min[1] + max[1]) / 2, (min[2] + max[2]) / 2];
 }
 
-/** Width, height and depth of a box, world units. */
-export function extentOf({ min, max }: Bounds): Vec3 {
-  return subtract(max, min);
+/** Width and height of a box as a view shows it, world units. */
+export function shownSize({ min, max }: Box, { right, up }: View): Point {
+  const extent = subtract(max, min);
+  return [Math.abs(dot(extent, right)), Math.abs(dot(extent, up))];
 }
 
-/** Width and height of a box as a view shows it, world units. */
-export function shownSize(bounds: Bounds, { right, up }: View): Point {
-  const extent = extentOf(bounds);
-  return [Math.abs(dot(extent, right)), Math.abs(dot(extent, up))];
+/** The factor by which something comes to fit a room; Infinity for what has no size. */
+export function fitFactor([width, height]: Point, [across, down]: Point): number {
+  return Math.min(across > 0 ? width / across : Infinity, down > 0 ? height / down : Infinity);
 }
 
 /**
  * Picture units a world unit, the same for all views: the widths of all of them side by side fit
  * `width`, and the highest `height`. A box without any size gets a scale of 1.
  */
-export function commonScale(bounds: Bounds, width: number, height: number): number {
+export function commonScale(bounds: Box, width: number, height: number): number {
   const sizes = VIEWS.map((view) => shownSize(bounds, view));
   const widths = sizes.reduce((sum, [across]) => sum + across, 0);
   const highest = sizes.reduce((most, [, down]) => Math.max(most, down), 0);
-  const fit = Math.min(
-    widths > 0 ? width / widths : Infinity,
-    highest > 0 ? height / highest : Infinity,
-  );
+  const fit = fitFactor([width, height], [widths, highest]);
   return Number.isFinite(fit) ? fit : 1;
 }

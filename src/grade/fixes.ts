@@ -36,7 +36,7 @@ export function fixesOf(
     const own = assets.flatMap((asset) =>
       asset.findings.flatMap((finding) => (finding.rule === rule.id ? [{ asset, finding }] : [])),
     );
-    const findings = own.sort((a, b) => rank(a.finding.level) - rank(b.finding.level));
+    const findings = LEVELS.flatMap((level) => own.filter((item) => item.finding.level === level));
     const level = findings[0]?.finding.level;
     if (level === undefined) return [];
     const family = grade?.families.find((item) => item.family === rule.family) ?? null;
@@ -56,8 +56,4 @@ export function fixesOf(
 /** Points that a rule costs, not rounded. */
 export function lostBy({ grade }: Fix): number {
   return grade?.lost ?? 0;
-}
-
-function rank(level: Level): number {
-  return LEVELS.indexOf(level);
 }

@@ -58,22 +58,17 @@ const LINK = 'it is a link, which is not followed; hand in the file itself, or t
 
 function entryOf(item: Dirent): Entry {
   const { name } = item;
+  const other = (reason: string): Entry => ({ kind: 'other', name, reason });
   if (item.isDirectory()) return { kind: 'folder', name };
   // It could lead into another submission, or out of the folder.
-  if (item.isSymbolicLink()) return { kind: 'other', name, reason: LINK };
-  if (!item.isFile()) return { kind: 'other', name, reason: 'it is neither a file nor a folder' };
+  if (item.isSymbolicLink()) return other(LINK);
+  if (!item.isFile()) return other('it is neither a file nor a folder');
   if (ASSET.test(name)) return { kind: 'asset', name };
   const ending = shortened(extname(name), ENDING_LETTERS);
   const kind = ending === '' || ending === '.' ? 'a file without an ending' : `a ${ending} file`;
-  if (PACKED.test(name))
-    return {
-      kind: 'other',
-      name,
-      reason: `${kind} is packed; unpack it and hand in what is in it`,
-    };
-  return {
-    kind: 'other',
-    name,
-    reason: `${kind} is no glTF; a .glb, .gltf or .vrm file is needed`,
-  };
+  return other(
+    PACKED.test(name)
+      ? `${kind} is packed; unpack it and hand in what is in it`
+      : `${kind} is no glTF; a .glb, .gltf or .vrm file is needed`,
+  );
 }

@@ -1,3 +1,4 @@
+import { groupBy } from '../rig/group-by.js';
 import { sameSkeleton } from './same-skeleton.js';
 import type { Skeleton } from './skeleton.js';
 
@@ -38,13 +39,8 @@ interface Owned {
 }
 
 function byTree(submissions: readonly Boned[]): Iterable<readonly Owned[]> {
-  const groups = new Map<string, Owned[]>();
-  for (const [owner, { skeletons }] of submissions.entries()) {
-    for (const skeleton of skeletons) {
-      const group = groups.get(skeleton.tree) ?? [];
-      group.push({ owner, skeleton });
-      groups.set(skeleton.tree, group);
-    }
-  }
-  return groups.values();
+  const owned = submissions.flatMap(({ skeletons }, owner) =>
+    skeletons.map((skeleton) => ({ owner, skeleton })),
+  );
+  return groupBy(owned, ({ skeleton }) => skeleton.tree).values();
 }

@@ -1,4 +1,4 @@
-import type { Vec3 } from '../rig/vec3.js';
+import { distance, type Vec3 } from '../rig/vec3.js';
 import type { Skeleton } from './skeleton.js';
 
 /** How far apart two places may be, in sizes of the rig, and two shares of skin. */
@@ -95,9 +95,8 @@ class Comparison {
   private alike(joint: number, other: number): boolean {
     const [place, there] = [this.a.places[joint], this.turned[other]];
     if (place === undefined || there === undefined) return false;
-    const apart = Math.hypot(place[0] - there[0], place[1] - there[1], place[2] - there[2]);
     const share = Math.abs((this.a.shares[joint] ?? 0) - (this.b.shares[other] ?? 0));
-    if (!(apart <= ROUNDING && share <= ROUNDING)) return false;
+    if (!(distance(place, there) <= ROUNDING && share <= ROUNDING)) return false;
     return this.laid(this.a.children[joint] ?? [], this.b.children[other] ?? []);
   }
 }

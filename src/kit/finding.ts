@@ -149,6 +149,11 @@ export function judged<A = never>(
   return { kind: 'judged', of, looked, short, findings };
 }
 
+/** One finding that tells of all that fell short. */
+export function judgedAsOne<A>(of: Things, looked: number, finding: Finding<A>): Judged<A> {
+  return judged(of, looked, [finding]);
+}
+
 /** Kinds of places that a list of things is made of; a node may be told as the joint that it is. */
 const KINDS: Partial<Record<Things, readonly Place['kind'][]>> = {
   joints: ['joint'],
@@ -164,6 +169,27 @@ export function toldBy({ places = [] }: Pick<Finding, 'places'>, of: Things): nu
 
 export function notApplicable(because: string): NotApplicable {
   return { kind: 'not applicable', because };
+}
+
+/** What is told of each of some things: one finding, or null for what holds. */
+export function findingsOf<T, A>(
+  things: Iterable<T>,
+  find: (thing: T) => Finding<A> | null,
+): Finding<A>[] {
+  return Array.from(things, find).filter((finding) => finding !== null);
+}
+
+/** Where a finding about one joint is. */
+export function atJoint(joint: number): Pick<Finding, 'place' | 'joints'> {
+  return { place: { kind: 'joint', joint }, joints: [joint] };
+}
+
+/** Where a finding is that tells several joints as one: at the worst, else at the first of them. */
+export function atJoints(
+  joints: readonly number[],
+  worst = joints[0] ?? -1,
+): Pick<Finding, 'place' | 'places' | 'joints'> {
+  return { place: { kind: 'joint', joint: worst }, places: jointPlaces(joints), joints };
 }
 
 /** The joints of a list as places, for a finding that tells them as one. */

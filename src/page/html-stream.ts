@@ -3,6 +3,7 @@ import type { Rule } from '../kit/rule.js';
 import { fileNames } from '../report/file-names.js';
 import type { ReportStream } from '../report/report-stream.js';
 import type { ReportHead } from '../report/report-types.js';
+import { groupBy } from '../rig/group-by.js';
 import { cardOf, type IndexCard, writeIndex } from './index-html.js';
 import { writePage } from './page-html.js';
 
@@ -51,14 +52,13 @@ function manyPages(
 ): ReportStream {
   const files = fileNames(names);
   // A name can stand in a list twice; each is taken once, in order.
-  const fileOf = new Map<string, string[]>();
-  for (const [at, name] of names.entries())
-    fileOf.set(name, [...(fileOf.get(name) ?? []), files[at] ?? '']);
+  const fileOf = groupBy(files.keys(), (at) => names[at] ?? '');
   const cards: IndexCard[] = [];
   return {
     head: () => '',
     asset: (asset, pictures) => {
-      const file = `${fileOf.get(asset.path)?.shift() ?? `asset-${cards.length + 1}`}.html`;
+      const at = fileOf.get(asset.path)?.shift() ?? -1;
+      const file = `${files[at] ?? `asset-${cards.length + 1}`}.html`;
       write(file, writePage({ ...GIVEN, head, asset, pictures, rules, script, index }));
       const address = `${folder}/${file}`.split('/').map(encodeURIComponent).join('/');
       cards.push(cardOf(asset, address, pictures?.silhouette ?? ''));

@@ -1,6 +1,7 @@
 import { counted } from '../report/finding-words.js';
 import { placeJoints } from '../report/places.js';
 import type { AssetReport, RigReport } from '../report/report-types.js';
+import { groupBy } from '../rig/group-by.js';
 import { nameText } from './markup.js';
 
 /** The joints of every rig as a tree of buttons; findings are named at their joint. */
@@ -15,12 +16,11 @@ ${asset.rigs.map((rig) => rigTree(rig, asset)).join('\n')}
 const DEEPEST = 24;
 
 function rigTree(rig: RigReport, asset: AssetReport): string {
-  const numbers = new Map<number, number[]>();
-  asset.findings.forEach((finding, index) => {
-    if (finding.rig !== rig.index) return;
-    for (const joint of placeJoints(finding))
-      numbers.set(joint, [...(numbers.get(joint) ?? []), index + 1]);
+  const found = asset.findings.flatMap((finding, index) => {
+    const joints = finding.rig === rig.index ? placeJoints(finding) : [];
+    return joints.map((joint) => ({ joint, number: index + 1 }));
   });
+  const byJoint = groupBy(found, ({ joint }) => joint);
   const depths: number[] = [];
   const lines: string[] = [];
   let open = -1;
@@ -31,8 +31,9 @@ function rigTree(rig: RigReport, asset: AssetReport): string {
     if (depth > open) lines.push('<ul>');
     else lines.push(`</li>${'</ul></li>'.repeat(open - depth)}`);
     open = depth;
-    const own = numbers.get(joint) ?? [];
-    const links = own.map((n) => `<a class="number" href="#finding-${n}">${n}</a>`).join(' ');
+    const links = (byJoint.get(joint) ?? [])
+      .map(({ number }) => `<a class="number" href="#finding-${number}">${number}</a>`)
+      .join(' ');
     const still = movesSkin ? '' : ' <span class="still">moves no skin</span>';
     lines.push(
       `<li><button type="button" class="joint" disabled data-rig="${rig.index}" data-joint="${joint}">${nameText(name)}</button>${still}${links === '' ? '' : ` ${links}`}`,

@@ -14,19 +14,13 @@ export async function packScene(scene: Scene, told = ''): Promise<PageData> {
 function packRig(rig: RigScene, light: LightScene, told: string): PageRig {
   const { clips, word } = packClips(rig.clips, rig.nodes, told);
   const { before, after } = light;
-  const notes = [
-    ...(after < before
-      ? [
-          `The mesh is shown with ${after} of its ${before} triangles, to keep this page small. It was measured whole.`,
-        ]
-      : []),
-    ...(word === null ? [] : [word]),
-  ];
+  const thinned = `The mesh is shown with ${after} of its ${before} triangles, to keep this page small. It was measured whole.`;
+  const { name, nodes, jointNodes, jointParents, size } = rig;
   return {
-    name: rig.name,
-    nodes: rig.nodes,
-    jointNodes: rig.jointNodes,
-    jointParents: rig.jointParents,
+    name,
+    nodes,
+    jointNodes,
+    jointParents,
     skins: rig.skins.map(({ slots, inverseBind }) => ({
       slots,
       inverseBind: packed(Float32Array.from(inverseBind)),
@@ -40,8 +34,8 @@ function packRig(rig: RigScene, light: LightScene, told: string): PageRig {
         side: { own: side.own.axes, ideal: side.ideal.axes },
       },
     })),
-    size: rig.size,
-    notes,
+    size,
+    notes: [...(after < before ? [thinned] : []), ...(word === null ? [] : [word])],
   };
 }
 

@@ -1,44 +1,27 @@
+import type { RigScene, SceneClip, SceneMesh, SceneTrack } from '../draw/scene.js';
+
 /** What the page of one asset hands to its viewer, as JSON; arrays of numbers are packed. */
 export interface PageData {
   readonly rigs: readonly PageRig[];
 }
 
-export interface PageRig {
-  readonly name: string;
-  /** Holders, joints and spacers, parents before children. */
-  readonly nodes: readonly PageNode[];
-  /** Index in `nodes` of each joint, in the report's joint order. */
-  readonly jointNodes: readonly number[];
-  /** Parent joint of each joint, -1 at the top. */
-  readonly jointParents: readonly number[];
+/** A rig of the scene as far as the viewer needs it; indices are those of the scene. */
+export interface PageRig
+  extends Pick<RigScene, 'name' | 'nodes' | 'jointNodes' | 'jointParents' | 'size'> {
   /** Skins: a bone each slot, an index in `nodes`. */
   readonly skins: readonly { readonly slots: readonly number[]; readonly inverseBind: Packed }[];
   readonly meshes: readonly PageMesh[];
   readonly clips: readonly PageClip[];
   readonly chains: readonly PageChain[];
-  /** Diagonal of the bind-posed mesh, world units. */
-  readonly size: number;
   /** What the viewer should tell of what was left out, each one sentence. */
   readonly notes: readonly string[];
-}
-
-export interface PageNode {
-  readonly name: string;
-  /** Index in `nodes`, -1 at the top. */
-  readonly parent: number;
-  /** Joint index, -1 for a holder or spacer. */
-  readonly joint: number;
-  /** Local matrix at rest, column-major. */
-  readonly local: readonly number[];
 }
 
 /**
  * A mesh in its own frame. A vertex is `origin + step * stored`, each axis for itself; weights are
  * steps of 1/255 that sum to 255, or to 0 where nothing moves the vertex.
  */
-export interface PageMesh {
-  readonly label: string;
-  readonly skin: number;
+export interface PageMesh extends Pick<SceneMesh, 'label' | 'skin'> {
   readonly origin: readonly [number, number, number];
   readonly step: readonly [number, number, number];
   /** Uint16, three a vertex. */
@@ -51,19 +34,11 @@ export interface PageMesh {
   readonly weights: Packed;
 }
 
-export interface PageClip {
-  readonly name: string;
-  /** Seconds. */
-  readonly duration: number;
+export interface PageClip extends Omit<SceneClip, 'tracks'> {
   readonly tracks: readonly PageTrack[];
 }
 
-export interface PageTrack {
-  /** Index in `nodes`. */
-  readonly node: number;
-  readonly path: 'translation' | 'rotation' | 'scale';
-  /** Whether a value holds until the next. */
-  readonly steps: boolean;
+export interface PageTrack extends Omit<SceneTrack, 'times' | 'values'> {
   /** Float32 seconds, ascending. */
   readonly times: Packed;
   /** Float32; 3 or, for a rotation (x, y, z, w), 4 a time. */

@@ -7,19 +7,14 @@ import { buildGlb } from '../../fixtures/build.js';
 import { castNames } from '../../fixtures/cast/index.js';
 import { faultNamed } from '../../fixtures/faults/index.js';
 import type { BuildOptions } from '../../fixtures/kit/options.js';
-import {
-  BEND_DEGREES,
-  bendAxes,
-  bendLab,
-  bentSkin,
-  zoneOf,
-} from '../../src/measure/bend/bend-lab.js';
+import { BEND_DEGREES, bendAxes, bendLab, zoneOf } from '../../src/measure/bend/bend-lab.js';
 import { turnPoints } from '../../src/measure/bend/bend-points.js';
 import type { Facts } from '../../src/measure/facts.js';
 import { size } from '../../src/measure/geometry/bind-mesh.js';
 import { bindPose } from '../../src/measure/pose/bind-pose.js';
 import { restAgainstBind } from '../../src/measure/pose/rest-against-bind.js';
 import type { Vec3 } from '../../src/rig/vec3.js';
+import { bentSkin } from '../support/bent-skin.js';
 import { factsOf } from '../support/facts-of.js';
 import { HAND_SIDES, handBytes } from '../support/hands.js';
 import { type LoadedScene, loadInThree } from '../support/three-scene.js';

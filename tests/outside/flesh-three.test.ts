@@ -4,8 +4,9 @@
 import { Vector3 } from 'three';
 import { describe, expect, test } from 'vitest';
 import { buildGlb } from '../../fixtures/build.js';
-import { branchOf, flesh } from '../../src/measure/skin/flesh.js';
+import { flesh } from '../../src/measure/skin/flesh.js';
 import { skinMass } from '../../src/measure/skin/skin-mass.js';
+import { branchOf } from '../../src/rig/tree.js';
 import { factsOf } from '../support/facts-of.js';
 import { type LoadedScene, loadInThree } from '../support/three-scene.js';
 
@@ -69,7 +70,7 @@ describe.each(['heron', 'marionette', 'mule'] as const)('%s', (cast) => {
       bone?.rotateX(TURN).rotateZ(TURN);
       const after = lengths(scene, edges);
       bone?.rotateZ(-TURN).rotateX(-TURN);
-      const branch = branchOf(facts, joint);
+      const branch = branchOf(facts.rig.joints, joint);
       const inBranch = new Set(joints.names.filter((_, item) => branch[item] === 1));
       const inThree = new Set<string>();
       edges.forEach(([mesh, a, b], at) => {

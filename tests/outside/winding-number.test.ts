@@ -9,7 +9,7 @@ import { describe, expect, test } from 'vitest';
 import { build, mainFile } from '../../fixtures/build.js';
 import { castNames } from '../../fixtures/cast/index.js';
 import { bindMesh } from '../../src/measure/geometry/bind-mesh.js';
-import { solidAngle } from '../../src/measure/geometry/solid-angle.js';
+import { sumSolidAngles } from '../../src/measure/geometry/solid-angle.js';
 import { joinSurface } from '../../src/measure/geometry/surface.js';
 import { gridOf } from '../../src/measure/geometry/surface-grid.js';
 import { windingNumbers } from '../../src/measure/geometry/winding-number.js';
@@ -93,6 +93,14 @@ const turnedRound = (triangles: readonly Triangle[]): Triangle[] =>
 const coordinate = fc.integer({ min: -1000, max: 1000 }).map((step) => step / 1000);
 const point = fc.tuple(coordinate, coordinate, coordinate);
 const SEEDED = { seed: 1983, numRuns: 300 };
+
+function solidAngle(corners: Triangle, [x, y, z]: Vec3): number {
+  const surface = {
+    positions: Float32Array.from(corners.flat()),
+    triangles: Uint32Array.of(0, 1, 2),
+  };
+  return sumSolidAngles(surface, Int32Array.of(0), 0, 1, x, y, z);
+}
 
 describe('one triangle', () => {
   test('that covers an octant fills an eighth of the sphere', () => {

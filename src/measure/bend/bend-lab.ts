@@ -6,8 +6,7 @@ import { aimAxisOf } from '../skeleton/chains.js';
 import { conventions } from '../skeleton/conventions.js';
 import { axisWorld } from '../skeleton/frames.js';
 import { type BendMeasures, measureBends } from './bend-measures.js';
-import { bendMesh, shareWithin } from './bend-mesh.js';
-import { turnPoints } from './bend-points.js';
+import { bendMesh } from './bend-mesh.js';
 import { bendRegions } from './bend-regions.js';
 import { type BendZone, ZoneBuilder } from './bend-zone.js';
 
@@ -98,12 +97,11 @@ export const bendLab = fact((facts): BendLab => {
     }
     const turned = bendsOf(facts, joint);
     const axes = turned.map((bend) => bend.about);
-    const bends = measureBends(zone, axes, BEND_DEGREES, shortest).flatMap(
-      (measures, i): Bend[] => {
-        const bend = turned[i];
-        return bend === undefined ? [] : [{ ...bend, ...measures }];
-      },
-    );
+    const measured = measureBends(zone, axes, BEND_DEGREES, shortest);
+    const bends = turned.flatMap((bend, i): Bend[] => {
+      const measures = measured[i];
+      return measures === undefined ? [] : [{ ...bend, ...measures }];
+    });
     const worst = [...bends].sort(byHarm)[0];
     if (worst !== undefined)
       joints.push({ joint, triangles: zone.corners.length / 3, bends, worst });
@@ -123,8 +121,7 @@ export function zoneOf(
 }
 
 function bendsOf(facts: Facts, joint: number): Pick<Bend, 'axis' | 'sign' | 'about'>[] {
-  const [first, second] = bendAxes(facts, joint);
-  return [first, second].flatMap(({ axis, along }) =>
+  return bendAxes(facts, joint).flatMap(({ axis, along }) =>
     ([1, -1] as const).map((sign) => ({ axis, sign, about: scale(along, sign) })),
   );
 }
@@ -157,25 +154,5 @@ export function bendAxes(facts: Facts, joint: number): readonly [NamedAxis, Name
 function byHarm(a: Bend, b: Bend): number {
   return (
     (a.volumeKept ?? 1) - (b.volumeKept ?? 1) || b.inverted - a.inverted || b.stretch - a.stretch
-  );
-}
-
-/**
- * Where all skin of a rig stands when one joint is turned from the bind pose, per part x, y, z a
- * vertex; world space. Vertices that no joint moves stand still.
- *
- * @param axis World space, unit length.
- */
-export function bentSkin(facts: Facts, joint: number, axis: Vec3, degrees: number): Float64Array[] {
-  const mesh = bendMesh(facts);
-  const end = bendRegions(facts).branchEnd[joint] ?? joint + 1;
-  const at = bindPose(facts).places[joint] ?? [0, 0, 0];
-  const shares = Float64Array.from(mesh.weld, (_, vertex) => shareWithin(mesh, vertex, joint, end));
-  const places = Float64Array.from(mesh.positions, (value, i) => value - (at[i % 3] ?? 0));
-  const posed = turnPoints(places, shares, axis, degrees).map(
-    (value, i) => value + (at[i % 3] ?? 0),
-  );
-  return facts.rig.parts.map((_, part) =>
-    posed.slice(3 * (mesh.partStart[part] ?? 0), 3 * (mesh.partStart[part + 1] ?? 0)),
   );
 }

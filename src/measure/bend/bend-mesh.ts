@@ -1,12 +1,10 @@
 import type { SkinnedPart } from '../../rig/types.js';
 import { fact } from '../facts.js';
-import { bindMesh } from '../geometry/bind-mesh.js';
+import { bindRow } from '../geometry/bind-mesh.js';
 import { weld } from '../geometry/weld.js';
 
 /** All skin of a rig in one table, as the bend laboratory turns it: bind pose, world space. */
 export interface BendMesh {
-  /** First vertex of each part, and one past the last vertex. */
-  readonly partStart: Uint32Array;
   /** x, y, z a vertex. */
   readonly positions: Float32Array;
   /** Three vertices a triangle, of all parts. */
@@ -30,24 +28,18 @@ export interface BendMesh {
  */
 export const bendMesh = fact((facts): BendMesh => {
   const { rig } = facts;
-  const placed = bindMesh(facts).positions;
-  const partStart = Uint32Array.of(0, ...rig.parts.map((part) => part.vertexCount));
-  for (let part = 1; part < partStart.length; part++)
-    partStart[part] = (partStart[part] ?? 0) + (partStart[part - 1] ?? 0);
-  const vertices = partStart.at(-1) ?? 0;
+  const { positions, offsets } = bindRow(facts);
+  const vertices = positions.length / 3;
   const most = rig.parts.reduce((sum, part) => sum + part.vertexCount * part.influences, 0);
-  const positions = new Float32Array(3 * vertices);
   const corners = new Uint32Array(
     rig.parts.reduce((sum, part) => sum + (part.triangles?.length ?? 0), 0),
   );
   const influenceStart = new Uint32Array(vertices + 1);
   const influenceJoint = new Uint32Array(most);
   const influenceShare = new Float32Array(most);
-  let corner = 0;
-  let influence = 0;
+  let [corner, influence] = [0, 0];
   rig.parts.forEach((part, index) => {
-    const start = partStart[index] ?? 0;
-    positions.set(placed[index] ?? [], 3 * start);
+    const start = offsets[index] ?? 0;
     for (let i = 0; i < (part.triangles?.length ?? 0); i++)
       corners[corner++] = start + (part.triangles?.[i] ?? 0);
     influence = layInfluences(part, rig.skins[part.skin]?.jointOfSlot ?? new Int32Array(0), {
@@ -58,15 +50,8 @@ export const bendMesh = fact((facts): BendMesh => {
     });
   });
   influenceStart[vertices] = influence;
-  return {
-    partStart,
-    positions,
-    corners,
-    influenceStart,
-    influenceJoint,
-    influenceShare,
-    weld: weld(positions),
-  };
+  const influences = { influenceStart, influenceJoint, influenceShare };
+  return { positions, corners, ...influences, weld: weld(positions) };
 });
 
 interface InfluenceRoom {

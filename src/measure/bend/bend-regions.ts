@@ -1,13 +1,14 @@
 import { fact } from '../facts.js';
+import { rowsOf } from '../geometry/rows.js';
 import { skinMass } from '../skin/skin-mass.js';
 import { type BendMesh, bendMesh } from './bend-mesh.js';
 
 /** Which triangles may deform when each joint turns. */
 export interface BendRegions {
   /** Per joint: where its triangles begin in `triangles`; one past the last. */
-  readonly start: Uint32Array;
+  readonly start: Int32Array;
   /** Triangles of the bend mesh, in order within each joint. */
-  readonly triangles: Uint32Array;
+  readonly triangles: Int32Array;
   /** Per joint: one past the last joint at or below it. */
   readonly branchEnd: Int32Array;
   /** 1 for each joint that is turned: it hangs on another and moves skin. */
@@ -34,26 +35,12 @@ export const bendRegions = fact((facts): BendRegions => {
   const { moves } = skinMass(facts);
   const mesh = bendMesh(facts);
   const branchEnd = branchEnds(joints.parent);
-  const start = new Uint32Array(joints.count + 1);
   const turns = moves.map((value, joint) => (value === 1 && joints.parent[joint] !== -1 ? 1 : 0));
   const found = gather(mesh, joints.parent, turns);
-  if (found === null)
-    return { start, triangles: new Uint32Array(0), branchEnd, turns, tooMany: true };
-  for (let i = 0; i < found.count; i++) {
-    const next = (found.joint[i] ?? 0) + 1;
-    start[next] = (start[next] ?? 0) + 1;
-  }
-  for (let joint = 0; joint < joints.count; joint++)
-    start[joint + 1] = (start[joint + 1] ?? 0) + (start[joint] ?? 0);
-  const next = start.slice();
-  const triangles = new Uint32Array(found.count);
-  for (let i = 0; i < found.count; i++) {
-    const joint = found.joint[i] ?? 0;
-    const at = next[joint] ?? 0;
-    triangles[at] = found.triangle[i] ?? 0;
-    next[joint] = at + 1;
-  }
-  return { start, triangles, branchEnd, turns, tooMany: false };
+  const pairs = found ?? { count: 0, joint: new Int32Array(0), triangle: new Int32Array(0) };
+  const { first, order } = rowsOf(pairs.joint.subarray(0, pairs.count), joints.count);
+  for (let k = 0; k < order.length; k++) order[k] = pairs.triangle[order[k] ?? 0] ?? 0;
+  return { start: first, triangles: order, branchEnd, turns, tooMany: found === null };
 });
 
 /** One past the last joint of each branch. Joints stand in tree order, each branch in one piece. */
@@ -68,16 +55,16 @@ function branchEnds(parent: Int32Array): Int32Array {
 
 interface Deforming {
   count: number;
-  joint: Uint32Array;
-  triangle: Uint32Array;
+  joint: Int32Array;
+  triangle: Int32Array;
 }
 
 function gather(mesh: BendMesh, parent: Int32Array, turns: Uint8Array): Deforming | null {
   const { corners, influenceStart, influenceJoint } = mesh;
   const pairs = {
     count: 0,
-    joint: new Uint32Array(corners.length + 64),
-    triangle: new Uint32Array(corners.length + 64),
+    joint: new Int32Array(corners.length + 64),
+    triangle: new Int32Array(corners.length + 64),
   };
   const told = new Int32Array(parent.length).fill(-1);
   let steps = 0;
@@ -128,8 +115,8 @@ function addPair(pairs: Deforming, joint: number, triangle: number): void {
   pairs.triangle[pairs.count++] = triangle;
 }
 
-function grown(array: Uint32Array): Uint32Array<ArrayBuffer> {
-  const out = new Uint32Array(2 * array.length);
+function grown(array: Int32Array): Int32Array {
+  const out = new Int32Array(2 * array.length);
   out.set(array);
   return out;
 }

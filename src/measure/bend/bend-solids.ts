@@ -1,4 +1,4 @@
-import { edgesOf, Groups } from './bend-edges.js';
+import { edgesOf, Groups, type ZoneEdges } from './bend-edges.js';
 import { isBlended } from './blended.js';
 
 /**
@@ -57,9 +57,10 @@ export function closeZone(
   for (let i = 0; i < edges.length; i += 2)
     pieces.join(nodes[edges[i] ?? 0] ?? 0, nodes[edges[i + 1] ?? 0] ?? 0);
   const unfit = new Uint8Array(nodeCount);
-  leaveTorn(nodes, shares, pieces, unfit);
-  leaveOthers(nodes, skin, pieces, unfit);
-  const { borders, ringOf, pieceOfRing } = ringsOf({ edges, excess }, nodes, shares, pieces, unfit);
+  const welded = { nodes, pieces, unfit };
+  leaveTorn(welded, shares);
+  leaveOthers(welded, skin);
+  const { borders, ringOf, pieceOfRing } = ringsOf({ edges, excess }, welded, shares);
   const solidOfPiece = new Int32Array(nodeCount).fill(-1);
   const ofTriangle = new Int32Array(corners.length / 3);
   let count = 0;
@@ -74,12 +75,14 @@ export function closeZone(
   return { edges, solids: { count, ofTriangle, borders, ringOf, solidOfRing, edgesOfRing } };
 }
 
-function leaveTorn(
-  nodes: Uint32Array,
-  shares: Float64Array,
-  pieces: Groups,
-  unfit: Uint8Array,
-): void {
+/** The welded place of each vertex, the pieces they hang together in, and 1 for those that close into no solid. */
+interface Welded {
+  readonly nodes: Uint32Array;
+  readonly pieces: Groups;
+  readonly unfit: Uint8Array;
+}
+
+function leaveTorn({ nodes, pieces, unfit }: Welded, shares: Float64Array): void {
   const first = new Float64Array(unfit.length).fill(-1);
   for (let vertex = 0; vertex < nodes.length; vertex++) {
     const node = nodes[vertex] ?? 0;
@@ -90,7 +93,7 @@ function leaveTorn(
 }
 
 /** Leaves out pieces that hang on other branches, and those that no vertex blends: rigid ones. */
-function leaveOthers(nodes: Uint32Array, skin: ZoneSkin, pieces: Groups, unfit: Uint8Array): void {
+function leaveOthers({ nodes, pieces, unfit }: Welded, skin: ZoneSkin): void {
   const standing = new Float64Array(unfit.length);
   const above = new Float64Array(unfit.length);
   for (let vertex = 0; vertex < nodes.length; vertex++) {
@@ -107,11 +110,9 @@ function leaveOthers(nodes: Uint32Array, skin: ZoneSkin, pieces: Groups, unfit: 
 
 /** Gathers the border edges into rings, and leaves out the pieces whose rings do not move alike. */
 function ringsOf(
-  { edges, excess }: { readonly edges: Uint32Array; readonly excess: Int32Array },
-  nodes: Uint32Array,
+  { edges, excess }: ZoneEdges,
+  { nodes, pieces, unfit }: Welded,
   shares: Float64Array,
-  pieces: Groups,
-  unfit: Uint8Array,
 ): { borders: Uint32Array; ringOf: Uint32Array; pieceOfRing: number[] } {
   const rings = new Groups(unfit.length);
   const borders: number[] = [];

@@ -36,7 +36,7 @@ export class ZoneBuilder {
    * @param branchEnd Per joint: one past the last joint at or below it.
    * @param at Place of the joint.
    */
-  build(joint: number, branchEnd: Int32Array, at: Vec3, candidates: Uint32Array): BendZone {
+  build(joint: number, branchEnd: Int32Array, at: Vec3, candidates: Int32Array): BendZone {
     const { mesh, share, own, node, nodeSeen } = this;
     const mark = joint + 1;
     const end = branchEnd[joint] ?? mark;

@@ -1,4 +1,4 @@
-import type { Vec3 } from '../../rig/vec3.js';
+import { distance, type Vec3 } from '../../rig/vec3.js';
 import { distanceToSegment } from './segment-distance.js';
 
 /** A bone from end to end, world space, and whose it is. */
@@ -54,9 +54,9 @@ export function nearestBone(tree: BoneTree, point: Vec3, best: NearestBone = NON
   let found = best;
   if (tree.halves === null) {
     for (const { joint, from, to } of tree.bones) {
-      const distance = distanceToSegment(point, from, to);
-      const isFirst = distance === found.distance && joint < found.joint;
-      if (distance < found.distance || isFirst) found = { joint, distance };
+      const gap = distanceToSegment(point, from, to);
+      const isFirst = gap === found.distance && joint < found.joint;
+      if (gap < found.distance || isFirst) found = { joint, distance: gap };
     }
     return found;
   }
@@ -83,7 +83,7 @@ function bundleOf(bones: readonly OwnedBone[]): Pick<BoneTree, 'from' | 'to' | '
   const [from, to] = [middleOf(bones.map((bone) => bone.from)), middleOf(bones.map((b) => b.to))];
   let [reach, farthest] = [0, 0];
   for (const bone of bones) {
-    reach = Math.max(reach, apart(bone.from, from), apart(bone.to, to));
+    reach = Math.max(reach, distance(bone.from, from), distance(bone.to, to));
     farthest = Math.max(farthest, ...[...bone.from, ...bone.to].map(Math.abs));
   }
   return { from, to, reach: reach * (1 + ROUNDING) + farthest * ROUNDING_OF_PLACES };
@@ -106,8 +106,4 @@ function middleOf(places: readonly Vec3[]): Vec3 {
   const along = (axis: 0 | 1 | 2): number =>
     places.reduce((sum, place) => sum + place[axis] / places.length, 0);
   return [along(0), along(1), along(2)];
-}
-
-function apart(a: Vec3, b: Vec3): number {
-  return Math.hypot(a[0] - b[0], a[1] - b[1], a[2] - b[2]);
 }

@@ -3,10 +3,8 @@ import { fact } from '../facts.js';
 
 /** Whether the meshes of a rig, taken together, are closed: every edge is run through once each way. */
 export const isClosed = fact(({ rig }): boolean => {
-  return closedTriangles(
-    rig.parts,
-    rig.parts.map((part) => part.positions),
-  );
+  const positions = rig.parts.map((part) => part.positions);
+  return closedTriangles(rig.parts, positions);
 });
 
 /**

@@ -116,12 +116,7 @@ const ROUNDING = 1e-9;
  */
 function cutNear(grid: SurfaceGrid, plane: Plane, reach: number, cuts: Cuts): void {
   const { nodes, next, start, order } = grid;
-  const ox = plane[0] ?? 0;
-  const oy = plane[1] ?? 0;
-  const oz = plane[2] ?? 0;
-  const nx = plane[3] ?? 0;
-  const ny = plane[4] ?? 0;
-  const nz = plane[5] ?? 0;
+  const [ox = 0, oy = 0, oz = 0, nx = 0, ny = 0, nz = 0] = plane;
   cuts.count = 0;
   for (let node = 0; node < next.length; ) {
     const at = CLUSTER * node;
@@ -158,8 +153,7 @@ function meanBone(facts: Facts, joint: number): Vec3 | null {
   const above = parent[joint] ?? -1;
   const moving = movingChildren(facts, joint);
   const below = moving.length > 0 ? moving : (children[joint] ?? []);
-  const into =
-    above !== -1 && skinMass(facts).moves[above] === 1 ? boneDirection(facts, above, joint) : null;
+  const into = skinMass(facts).moves[above] === 1 ? boneDirection(facts, above, joint) : null;
   const out = meanDirection(below.map((child) => boneDirection(facts, joint, child)));
   return meanDirection([into, out]);
 }
@@ -180,30 +174,32 @@ function meanDirection(all: readonly (Vec3 | null)[]): Vec3 | null {
 function ownWeight(facts: Facts, joint: number, cuts: Cuts, { pieces }: Outline): number {
   const { parts, skins } = facts.rig;
   const { triangles } = surfaceGrid(facts);
+  const corners = new Uint32Array(3 * pieces.length);
+  for (let i = 0; i < corners.length; i++) {
+    const triangle = cuts.triangles[pieces[Math.floor(i / 3)] ?? 0] ?? 0;
+    corners[i] = triangles[3 * triangle + (i % 3)] ?? 0;
+  }
   let sum = 0;
   // The parts' vertices are all in one row.
   let first = 0;
   for (const part of parts) {
     const slot = skins[part.skin]?.slotOfJoint[joint] ?? -1;
-    if (slot !== -1) sum += weightWithin(part, slot, triangles, first, cuts.triangles, pieces);
+    if (slot !== -1) sum += weightWithin(part, slot, corners, first);
     first += part.vertexCount;
   }
-  return sum / (3 * pieces.length);
+  return sum / corners.length;
 }
 
-/** Sum of a slot's weights at the corners of some pieces' triangles that belong to a part. */
+/** Sum of a slot's weights at some corners, those that belong to a part. */
 function weightWithin(
   { slots, weights, influences, vertexCount }: SkinnedPart,
   slot: number,
-  triangles: Uint32Array,
+  corners: Uint32Array,
   firstVertex: number,
-  triangleOf: Uint32Array,
-  pieces: Int32Array,
 ): number {
   let sum = 0;
-  for (let i = 0; i < 3 * pieces.length; i++) {
-    const triangle = triangleOf[pieces[Math.floor(i / 3)] ?? 0] ?? 0;
-    const vertex = (triangles[3 * triangle + (i % 3)] ?? 0) - firstVertex;
+  for (let i = 0; i < corners.length; i++) {
+    const vertex = (corners[i] ?? 0) - firstVertex;
     if (vertex < 0 || vertex >= vertexCount) continue;
     for (let k = influences * vertex; k < influences * (vertex + 1); k++) {
       const weight = weights[k] ?? 0;

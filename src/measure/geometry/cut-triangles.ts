@@ -52,28 +52,17 @@ export function cutTriangles(
   plane: Plane,
   cuts: Cuts,
 ): void {
-  const begun = cuts.count;
-  cuts.reserve(last - first);
-  findCut(surface, order, first, last, plane, cuts);
-  for (let piece = begun; piece < cuts.count; piece++) placeEnds(surface, piece, plane, cuts);
-}
-
-/** Lists the triangles that have corners behind the plane and before it. */
-function findCut(
-  { positions: p, triangles }: Surface,
-  order: Int32Array,
-  first: number,
-  last: number,
-  plane: Plane,
-  cuts: Cuts,
-): void {
-  const nx = plane[3] ?? 0;
-  const ny = plane[4] ?? 0;
-  const nz = plane[5] ?? 0;
+  const { positions: p, triangles } = surface;
   const ox = plane[0] ?? 0;
   const oy = plane[1] ?? 0;
   const oz = plane[2] ?? 0;
-  let count = cuts.count;
+  const nx = plane[3] ?? 0;
+  const ny = plane[4] ?? 0;
+  const nz = plane[5] ?? 0;
+  const begun = cuts.count;
+  cuts.reserve(last - first);
+  let count = begun;
+  // Cut are the triangles that have corners behind the plane and before it.
   for (let i = first; i < last; i++) {
     const triangle = order[i] ?? 0;
     const a = 3 * (triangles[3 * triangle] ?? 0);
@@ -90,6 +79,7 @@ function findCut(
     cuts.triangles[count++] = triangle;
   }
   cuts.count = count;
+  for (let piece = begun; piece < count; piece++) placeEnds(surface, piece, plane, cuts);
 }
 
 /**

@@ -1,4 +1,4 @@
-import type { Vec3 } from '../../rig/vec3.js';
+import { distance, type Vec3 } from '../../rig/vec3.js';
 import { type Facts, fact } from '../facts.js';
 import { bindPose } from '../pose/bind-pose.js';
 import { bodyRoot } from '../skeleton/body-root.js';
@@ -74,9 +74,7 @@ export function nearOpenBorder(facts: Facts, from: Vec3): boolean {
   // An edge within reach has all its triangles within reach, so no other need be looked at.
   const corners = trianglesNear(grid, from, reach).flatMap((triangle) => cornersOf(grid, triangle));
   const same = weld(Float32Array.from(corners.flat()));
-  const near = corners.map(
-    (p) => Math.hypot(p[0] - from[0], p[1] - from[1], p[2] - from[2]) <= reach,
-  );
+  const near = corners.map((corner) => distance(corner, from) <= reach);
   const uses = new Map<number, number>();
   for (let i = 0; i < corners.length; i++) {
     const next = i % 3 === 2 ? i - 2 : i + 1;

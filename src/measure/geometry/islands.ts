@@ -1,6 +1,7 @@
 import type { SkinnedPart } from '../../rig/types.js';
 import { type Facts, fact } from '../facts.js';
 import { type MeshNet, meshNet, type Place } from './mesh-net.js';
+import { rowsOf } from './rows.js';
 
 /** Vertices that one joint moves by 1 % or more, joined by mesh edges. */
 export interface Island {
@@ -14,12 +15,11 @@ export interface Island {
 export const PAINTED = 0.05;
 
 /**
- * Islands grow down to this weight: what hangs together by so much was smoothed out, and is a gradient,
- * however far it goes.
+ * Islands grow down to a weight of 1 %: what hangs together by so much was smoothed out, and is a
+ * gradient, however far it goes. As it is stored: in steps of 1/65535 or as a 32-bit float it is a little
+ * less.
  */
-export const GRADIENT = 0.01;
-/** As it is stored: 1 % in steps of 1/65535 or as a 32-bit float is a little less. */
-const LEAST = GRADIENT - 1e-5;
+const LEAST = 0.01 - 1e-5;
 
 /**
  * The islands of a joint's skin, largest first. Edges join vertices of a triangle that the joint moves
@@ -100,62 +100,40 @@ function movedBy(facts: Facts, joint: number): Int32Array {
 
 /** The vertices of each joint, one joint after the other, and where each joint's begin. */
 const movings = fact((facts): { first: Int32Array; vertices: Int32Array } => {
-  const { rig } = facts;
-  const { offsets } = meshNet(facts);
-  const { count } = rig.joints;
-  const joints = rig.parts.map((part) => movedJoints(part, rig.skins[part.skin]?.jointOfSlot));
-  const first = new Int32Array(count + 1);
-  for (const moved of joints) countEach(moved, first);
-  for (let joint = 0; joint < count; joint++)
-    first[joint + 1] = (first[joint + 1] ?? 0) + (first[joint] ?? 0);
-  const vertices = new Int32Array(first[count] ?? 0);
-  const free = first.slice();
-  rig.parts.forEach(({ influences }, part) => {
-    putEach(joints[part] ?? NONE, influences, offsets[part] ?? 0, free, vertices);
-  });
-  return { first, vertices };
+  const { parts, skins, joints } = facts.rig;
+  const most = parts.reduce((sum, part) => sum + part.influences * part.vertexCount, 0);
+  const moved: Moved = { joint: new Int32Array(most), vertex: new Int32Array(most), count: 0 };
+  for (const [index, part] of parts.entries()) {
+    const jointOfSlot = skins[part.skin]?.jointOfSlot ?? new Int32Array(0);
+    addMoved(part, jointOfSlot, meshNet(facts).offsets[index] ?? 0, moved);
+  }
+  const { first, order } = rowsOf(moved.joint.subarray(0, moved.count), joints.count);
+  for (let k = 0; k < order.length; k++) order[k] = moved.vertex[order[k] ?? 0] ?? 0;
+  return { first, vertices: order };
 });
 
-const NONE = new Int32Array(0);
+/** Joints, each with a vertex that it moves by 1 % or more; with room past the last. */
+interface Moved {
+  readonly joint: Int32Array;
+  readonly vertex: Int32Array;
+  count: number;
+}
 
-/** For each influence the joint that moves its vertex by 1 % or more, once a vertex; -1 for all others. */
-function movedJoints(
+/** Adds what the joints of a part move, a joint once a vertex. */
+function addMoved(
   { influences, slots, weights, vertexCount }: SkinnedPart,
-  jointOfSlot: Int32Array = NONE,
-): Int32Array {
-  const joints = new Int32Array(influences * vertexCount).fill(-1);
-  for (let k = 0; k < joints.length; k++) {
-    if (!((weights[k] ?? 0) >= LEAST)) continue;
+  jointOfSlot: Int32Array,
+  offset: number,
+  moved: Moved,
+): void {
+  for (let k = 0; k < influences * vertexCount; k++) {
     const slot = slots[k] ?? 0;
+    if (!((weights[k] ?? 0) >= LEAST) || slot >= jointOfSlot.length) continue;
     let again = false;
     for (let other = k - (k % influences); other < k; other++)
       again ||= slots[other] === slot && (weights[other] ?? 0) >= LEAST;
-    if (!again) joints[k] = jointOfSlot[slot] ?? -1;
-  }
-  return joints;
-}
-
-/** Counts each joint in the place after its own. */
-function countEach(joints: Int32Array, first: Int32Array): void {
-  for (let k = 0; k < joints.length; k++) {
-    const joint = joints[k] ?? -1;
-    if (joint !== -1) first[joint + 1] = (first[joint + 1] ?? 0) + 1;
-  }
-}
-
-/** Writes each vertex to the next free place of each joint that moves it. */
-function putEach(
-  joints: Int32Array,
-  influences: number,
-  offset: number,
-  free: Int32Array,
-  vertices: Int32Array,
-): void {
-  for (let k = 0; k < joints.length; k++) {
-    const joint = joints[k] ?? -1;
-    if (joint === -1) continue;
-    const at = free[joint] ?? 0;
-    vertices[at] = offset + Math.floor(k / influences);
-    free[joint] = at + 1;
+    if (again) continue;
+    moved.joint[moved.count] = jointOfSlot[slot] ?? 0;
+    moved.vertex[moved.count++] = offset + Math.floor(k / influences);
   }
 }

@@ -1,5 +1,6 @@
 import { type Facts, fact } from '../facts.js';
-import { bindMesh } from './bind-mesh.js';
+import { bindRow } from './bind-mesh.js';
+import { rowsOf } from './rows.js';
 import { weld } from './weld.js';
 
 /** The first vertex, as numbered over all parts, of those that stand at one place. */
@@ -26,58 +27,20 @@ export interface MeshNet {
  * and split them by material are one surface again.
  */
 export const meshNet = fact((facts): MeshNet => {
-  const { parts } = facts.rig;
-  const offsets: number[] = [];
-  let [vertices, ends] = [0, 0];
-  for (const { vertexCount, triangles } of parts) {
-    offsets.push(vertices);
-    vertices += vertexCount;
-    ends += triangles?.length ?? 0;
-  }
-  const positions = new Float32Array(3 * vertices);
-  bindMesh(facts).positions.forEach((own, part) => {
-    positions.set(own, 3 * (offsets[part] ?? 0));
-  });
+  const { positions, offsets } = bindRow(facts);
   const places = weld(positions);
-  const corners = new Int32Array(ends);
+  const lists = facts.rig.parts.map(({ triangles }) => triangles ?? new Uint8Array(0));
+  const corners = new Int32Array(lists.reduce((sum, { length }) => sum + length, 0));
   let at = 0;
-  for (const [part, { triangles }] of parts.entries()) {
-    if (triangles !== null) putCorners(corners, at, triangles, places, offsets[part] ?? 0);
-    at += triangles?.length ?? 0;
+  for (const [part, triangles] of lists.entries()) {
+    const own = places.subarray(offsets[part]);
+    for (let i = 0; i < triangles.length; i++) corners[at++] = own[triangles[i] ?? 0] ?? 0;
   }
-  return { positions, offsets, places, corners, ...trianglesByPlace(corners, vertices) };
+  const { first, order } = rowsOf(corners, places.length);
+  // From corners to their triangles.
+  for (let k = 0; k < order.length; k++) order[k] = Math.floor((order[k] ?? 0) / 3);
+  return { positions, offsets, places, corners, first, triangles: order };
 });
-
-/** Functions of their own, not closures, as all that visits each vertex: engines compile a closure anew for each rig. */
-function putCorners(
-  corners: Int32Array,
-  at: number,
-  triangles: ArrayLike<number>,
-  places: Int32Array,
-  offset: number,
-): void {
-  for (let i = 0; i < triangles.length; i++)
-    corners[at + i] = places[offset + (triangles[i] ?? 0)] ?? 0;
-}
-
-function trianglesByPlace(
-  corners: Int32Array,
-  count: number,
-): Pick<MeshNet, 'first' | 'triangles'> {
-  const first = new Int32Array(count + 1);
-  for (const place of corners) first[place + 1] = (first[place + 1] ?? 0) + 1;
-  for (let place = 0; place < count; place++)
-    first[place + 1] = (first[place + 1] ?? 0) + (first[place] ?? 0);
-  const triangles = new Int32Array(corners.length);
-  const free = first.slice();
-  for (let corner = 0; corner < corners.length; corner++) {
-    const place = corners[corner] ?? 0;
-    const at = free[place] ?? 0;
-    triangles[at] = Math.floor(corner / 3);
-    free[place] = at + 1;
-  }
-  return { first, triangles };
-}
 
 /** The part of a vertex numbered over all parts, and its number there. */
 export function whereIs(facts: Facts, vertex: number): { part: number; vertex: number } {

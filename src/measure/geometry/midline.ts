@@ -1,6 +1,6 @@
 import type { Vec3 } from '../../rig/vec3.js';
 import { fact } from '../facts.js';
-import { bindMesh } from './bind-mesh.js';
+import { bindMesh, bindRow } from './bind-mesh.js';
 
 /** The plane that halves the bind-posed mesh: x = `x`, world space. */
 export interface Midline {
@@ -22,12 +22,11 @@ const TRIES = 2048;
 
 /** The midline of the mesh's own bounding box, and whether the mesh is symmetric about it. */
 export const midline = fact((facts): Midline => {
-  const { positions, min, centre, size } = bindMesh(facts);
-  const x = centre[0];
-  const total = positions.reduce((sum, part) => sum + part.length / 3, 0);
+  const { min, centre, size } = bindMesh(facts);
+  const [x] = centre;
+  const { positions: points } = bindRow(facts);
+  const total = points.length / 3;
   if (total === 0 || !(size > 0)) return { x, mirrored: 0, symmetric: false };
-  const points =
-    positions.length === 1 ? (positions[0] ?? new Float32Array(0)) : joined(positions, total);
   const grid = gridOf(points, min, NEAR * size);
   const step = Math.max(1, Math.floor(total / PROBES));
   let [looked, found] = [0, 0];
@@ -39,16 +38,6 @@ export const midline = fact((facts): Midline => {
   const share = found / looked;
   return { x, mirrored: share, symmetric: share >= SHARE };
 });
-
-function joined(positions: readonly Float32Array[], total: number): Float32Array {
-  const points = new Float32Array(3 * total);
-  let at = 0;
-  for (const part of positions) {
-    points.set(part, at);
-    at += part.length;
-  }
-  return points;
-}
 
 /** Cells along an axis: the box is at most one size long, and a cell two radii wide. */
 const CELLS = Math.ceil(1 / (2 * NEAR)) + 1;

@@ -1,4 +1,4 @@
-import { add, dot, scale, subtract, type Vec3, vec3At } from '../../rig/vec3.js';
+import { add, distance, dot, scale, subtract, type Vec3, vec3At } from '../../rig/vec3.js';
 import { CLUSTER, HALF } from './surface-clusters.js';
 import type { SurfaceGrid } from './surface-grid.js';
 
@@ -12,14 +12,8 @@ export function nearestOnSurface(grid: SurfaceGrid, from: Vec3): SurfacePoint | 
   // Begun in the nearest cell, so that nearly all others are passed over.
   const nearest = nearestCell(grid, from);
   let best = nearest === -1 ? null : nearestInCell(grid, nearest, from, null);
-  for (let node = 0; node < grid.next.length; ) {
-    if (toNode(grid, node, from) > (best?.distance ?? Infinity)) {
-      node = grid.next[node] ?? grid.next.length;
-      continue;
-    }
-    if (node !== nearest && isCell(grid, node)) best = nearestInCell(grid, node, from, best);
-    node++;
-  }
+  for (const cell of cellsNear(grid, from, () => best?.distance ?? Infinity))
+    if (cell !== nearest) best = nearestInCell(grid, cell, from, best);
   return best;
 }
 
@@ -32,42 +26,28 @@ function nearestInCell(
   let found = best;
   for (let i = grid.start[cell] ?? 0; i < (grid.start[cell + 1] ?? 0); i++) {
     const at = nearestOnTriangle(cornersOf(grid, grid.order[i] ?? 0), from);
-    const distance = Math.hypot(at[0] - from[0], at[1] - from[1], at[2] - from[2]);
+    const away = distance(at, from);
     // A triangle drawn out to a line or point may give no number: its neighbours do.
-    if (distance < (found?.distance ?? Infinity)) found = { at, distance };
+    if (away < (found?.distance ?? Infinity)) found = { at, distance: away };
   }
   return found;
 }
 
 /** The cell whose box is nearest; -1 when there is none. */
 function nearestCell(grid: SurfaceGrid, from: Vec3): number {
-  let [cell, least] = [-1, Infinity];
-  for (let node = 0; node < grid.next.length; ) {
-    const distance = toNode(grid, node, from);
-    if (distance >= least) {
-      node = grid.next[node] ?? grid.next.length;
-      continue;
-    }
-    if (isCell(grid, node)) [cell, least] = [node, distance];
-    node++;
+  let [nearest, least] = [-1, Infinity];
+  for (const cell of cellsNear(grid, from, () => least)) {
+    const away = toNode(grid, cell, from);
+    if (away < least) [nearest, least] = [cell, away];
   }
-  return cell;
+  return nearest;
 }
 
 /** Triangles that may have a corner within `limit` of a place: all of those that do, and some more. */
 export function trianglesNear(grid: SurfaceGrid, from: Vec3, limit: number): number[] {
-  const found: number[] = [];
-  for (let node = 0; node < grid.next.length; ) {
-    if (toNode(grid, node, from) > limit) {
-      node = grid.next[node] ?? grid.next.length;
-      continue;
-    }
-    if (isCell(grid, node))
-      for (let i = grid.start[node] ?? 0; i < (grid.start[node + 1] ?? 0); i++)
-        found.push(grid.order[i] ?? 0);
-    node++;
-  }
-  return found;
+  return [...cellsNear(grid, from, () => limit)].flatMap((cell) => [
+    ...grid.order.subarray(grid.start[cell], grid.start[cell + 1]),
+  ]);
 }
 
 export function cornersOf(grid: SurfaceGrid, triangle: number): [Vec3, Vec3, Vec3] {
@@ -75,9 +55,14 @@ export function cornersOf(grid: SurfaceGrid, triangle: number): [Vec3, Vec3, Vec
   return [corner(0), corner(1), corner(2)];
 }
 
-/** Whether a node holds triangles and no other node. */
-function isCell(grid: SurfaceGrid, node: number): boolean {
-  return grid.next[node] === node + 1;
+/** Nodes that hold triangles and no other node, no farther from a place than `limit`, which may shrink. */
+function* cellsNear(grid: SurfaceGrid, from: Vec3, limit: () => number): Generator<number> {
+  for (let node = 0; node < grid.next.length; ) {
+    const after = grid.next[node] ?? grid.next.length;
+    const isNear = toNode(grid, node, from) <= limit();
+    if (isNear && after === node + 1) yield node;
+    node = isNear ? node + 1 : after;
+  }
 }
 
 /** The least distance that a triangle of a node can have to a place. */

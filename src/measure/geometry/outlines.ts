@@ -24,11 +24,8 @@ export function outlines(cuts: Cuts): { closed: Outline[]; open: Outline[] } {
   const { after, begins } = joinPieces(weld(endPoints(cuts)));
   const { row, starts, opens } = layInRows(after, begins);
   const runs = starts.map((start, i) => measure(row.subarray(start, starts[i + 1]), cuts.ends));
-  const closed = runs.slice(opens);
-  return {
-    closed: closed.filter(({ area, radius }) => area > LEAST_AREA * radius * radius),
-    open: runs.slice(0, opens),
-  };
+  const isForm = ({ area, radius }: Outline): boolean => area > LEAST_AREA * radius * radius;
+  return { closed: runs.slice(opens).filter(isForm), open: runs.slice(0, opens) };
 }
 
 /** The ends of all pieces in space, as far as that matters for welding them. */
@@ -113,11 +110,7 @@ function layInRows(
 function measure(pieces: Int32Array, ends: Float64Array): Outline {
   const bx = ends[4 * (pieces[0] ?? 0)] ?? 0;
   const by = ends[4 * (pieces[0] ?? 0) + 1] ?? 0;
-  let twice = 0;
-  let mx = 0;
-  let my = 0;
-  let near = Infinity;
-  let crossings = 0;
+  let [twice, mx, my, near, crossings] = [0, 0, 0, Infinity, 0];
   for (let i = 0; i < pieces.length; i++) {
     const at = 4 * (pieces[i] ?? 0);
     const ax = ends[at] ?? 0;

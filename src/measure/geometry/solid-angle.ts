@@ -1,27 +1,14 @@
-import { cross, dot, length, subtract, type Vec3 } from '../../rig/vec3.js';
 import type { Surface } from './surface.js';
-
-/**
- * The solid angle that a triangle fills as seen from a point, -2π to 2π: positive where the point
- * sees its back. tan(Ω/2) = a . (b x c) / (|a||b||c| + (a . b)|c| + (b . c)|a| + (c . a)|b|), for
- * corners a, b, c seen from the point (Van Oosterom and Strackee, "The solid angle of a plane
- * triangle", 1983; formula from memory). A point on the triangle gives some number in that range.
- */
-export function solidAngle(corners: readonly [Vec3, Vec3, Vec3], from: Vec3): number {
-  const a = subtract(corners[0], from);
-  const b = subtract(corners[1], from);
-  const c = subtract(corners[2], from);
-  const [la, lb, lc] = [length(a), length(b), length(c)];
-  const over = dot(a, cross(b, c));
-  const under = la * lb * lc + dot(a, b) * lc + dot(b, c) * la + dot(c, a) * lb;
-  return 2 * Math.atan2(over, under);
-}
 
 /** A product that shrinks below this is brought back to 1: far above what a float64 loses. */
 const SMALL = 1e-100;
 
 /**
- * The solid angle of many triangles at once: those numbered `order[first]` to `order[last - 1]`.
+ * The solid angle that triangles fill as seen from a point: those numbered `order[first]` to
+ * `order[last - 1]`. Each fills -2π to 2π, positive where the point sees its back:
+ * tan(Ω/2) = a . (b x c) / (|a||b||c| + (a . b)|c| + (b . c)|a| + (c . a)|b|), for corners a, b, c seen
+ * from the point (Van Oosterom and Strackee, "The solid angle of a plane triangle", 1983; formula from
+ * memory). A point on a triangle gives some number in that range.
  *
  * One arc tangent for all, not one a triangle: each triangle's fraction is a complex number
  * whose argument is Ω/2; their product has the sum for its argument, once the full turns are counted:

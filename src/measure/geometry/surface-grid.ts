@@ -1,3 +1,4 @@
+import type { Box } from '../../rig/box.js';
 import type { Vec3 } from '../../rig/vec3.js';
 import type { Surface } from './surface.js';
 import { CLUSTER, sumBlocks, sumCells } from './surface-clusters.js';
@@ -29,13 +30,11 @@ const THINNEST = 1 / 32;
 const ALONG_BLOCK = 4;
 const IN_BLOCK = 6;
 
-/** Holds every corner of a surface. */
-export interface Box {
-  readonly min: Vec3;
-  readonly max: Vec3;
-}
-
-/** Sorts a surface into cells by the first corner of each triangle. */
+/**
+ * Sorts a surface into cells by the first corner of each triangle.
+ *
+ * @param around Holds every corner of the surface.
+ */
 export function gridOf(surface: Surface, around: Box): SurfaceGrid {
   const { positions, triangles } = surface;
   const layout = layOut(around, Math.floor(triangles.length / 3));

@@ -14,15 +14,10 @@ export function joinSurface(
   positions: readonly Float32Array[],
   insideOut: (part: number) => boolean = () => false,
 ): Surface {
-  const [first] = parts;
-  const [own] = positions;
-  if (
-    parts.length === 1 &&
-    own !== undefined &&
-    first?.triangles instanceof Uint32Array &&
-    !insideOut(0)
-  )
-    return { positions: own, triangles: first.triangles };
+  const [own, corners] = [positions[0], parts[0]?.triangles];
+  const isOne = parts.length === 1 && !insideOut(0);
+  if (isOne && own !== undefined && corners instanceof Uint32Array)
+    return { positions: own, triangles: corners };
   const count = (lists: readonly ({ readonly length: number } | null | undefined)[]): number =>
     lists.reduce((sum, list) => sum + (list?.length ?? 0), 0);
   const all = new Float32Array(count(positions));

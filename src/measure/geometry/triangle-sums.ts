@@ -1,5 +1,5 @@
 import type { SkinnedPart } from '../../rig/types.js';
-import type { Vec3 } from '../../rig/vec3.js';
+import { type Vec3, vec3At } from '../../rig/vec3.js';
 import { fact } from '../facts.js';
 
 /** Sums over the triangles of one part, about its `apex`, in the frame its positions are in. */
@@ -12,12 +12,7 @@ export interface TriangleSums {
   readonly byArea: Vec3;
 }
 
-const NOTHING: TriangleSums = {
-  volume: 0,
-  byVolume: [0, 0, 0],
-  area: 0,
-  byArea: [0, 0, 0],
-};
+const NOTHING: TriangleSums = { volume: 0, byVolume: [0, 0, 0], area: 0, byArea: [0, 0, 0] };
 
 /** One pass over the triangles of a rig's parts, each in its mesh's own frame. */
 export interface MeshTriangles {
@@ -30,7 +25,7 @@ export interface MeshTriangles {
 
 export const meshTriangles = fact(({ rig }): readonly MeshTriangles[] => {
   return rig.parts.map(({ triangles, positions, vertexCount }) => {
-    const apex: Vec3 = [positions[0] ?? 0, positions[1] ?? 0, positions[2] ?? 0];
+    const apex = vec3At(positions, 0);
     const vertexArea = new Float64Array(vertexCount);
     return { sums: sumTriangles({ triangles }, positions, apex, vertexArea), apex, vertexArea };
   });
@@ -49,14 +44,8 @@ export function sumTriangles(
 ): TriangleSums {
   if (triangles === null) return NOTHING;
   const [ox, oy, oz] = apex;
-  let volume = 0;
-  let vx = 0;
-  let vy = 0;
-  let vz = 0;
-  let area = 0;
-  let sx = 0;
-  let sy = 0;
-  let sz = 0;
+  let [volume, vx, vy, vz] = [0, 0, 0, 0];
+  let [area, sx, sy, sz] = [0, 0, 0, 0];
   for (let i = 0; i + 2 < triangles.length; i += 3) {
     const a = triangles[i] ?? 0;
     const b = triangles[i + 1] ?? 0;

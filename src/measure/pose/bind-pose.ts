@@ -1,12 +1,11 @@
 import { skew } from '../../rig/decompose.js';
 import { identity, invert, type Mat4, mat4At, multiply, origin } from '../../rig/mat4.js';
-import type { Rig, RigSkin } from '../../rig/types.js';
+import type { RigSkin } from '../../rig/types.js';
 import type { Vec3 } from '../../rig/vec3.js';
 import { type Facts, fact } from '../facts.js';
 import { skinMass } from '../skin/skin-mass.js';
 import { heaviestSlot } from '../skin/skin-scale.js';
 import { near, skinningMatrix } from './skinning-matrix.js';
-import { spacerMatrix } from './spacers.js';
 import { standUp } from './stand-up.js';
 
 /** The pose the rig was built in. World space, world units. */
@@ -34,32 +33,17 @@ export interface BindPose {
 export const bindPose = fact((facts): BindPose => {
   const { rig } = facts;
   const { joints } = rig;
-  const reference: Mat4[] = [];
-  const referenceJoint: number[] = [];
-  rig.skins.forEach((skin, place) => {
-    const joint = heaviestJoint(facts, place, skin);
-    referenceJoint.push(joint);
-    reference.push(skinningMatrix(rig, skin, joint));
-  });
+  const referenceJoint = rig.skins.map((skin, place) => heaviestJoint(facts, place, skin));
+  const reference = rig.skins.map((skin, place) =>
+    skinningMatrix(rig, skin, referenceJoint[place] ?? 0),
+  );
   const standing = reference.map((matrix, place) =>
     standUp(facts, matrix, rig.skins[place], referenceJoint[place] ?? 0),
   );
   const world = new Float64Array(16 * joints.count);
-  const massOf = massBySkin(facts);
-  const { moves } = skinMass(facts);
   for (let joint = 0; joint < joints.count; joint++) {
-    const out = mat4At(world, joint);
     const fallback = restAgainstParent(facts, world, joint);
-    const built = builtPlace(
-      rig,
-      standing,
-      massOf,
-      builtMatrices(facts),
-      joint,
-      fallback,
-      moves[joint] === 1,
-    );
-    out.set(built ?? fallback);
+    world.set(builtPlace(facts, standing, joint, fallback) ?? fallback, 16 * joint);
   }
   const places = Array.from({ length: joints.count }, (_, joint) => origin(mat4At(world, joint)));
   return { world, places, reference, standing, referenceJoint };
@@ -67,22 +51,13 @@ export const bindPose = fact((facts): BindPose => {
 
 /** Per skin and slot: where the inverse bind matrix says the joint was built, null when nowhere. */
 export const builtMatrices = fact(({ rig }): readonly (readonly (Mat4 | null)[])[] => {
-  return rig.skins.map(builtBy);
+  return rig.skins.map(({ jointOfSlot, inverseBind }) =>
+    Array.from(jointOfSlot, (_, slot) => {
+      const matrix = mat4At(inverseBind, slot);
+      return affineRow(matrix) && matrix.every(Number.isFinite) ? invert(matrix) : null;
+    }),
+  );
 });
-
-function builtBy({ jointOfSlot, inverseBind }: RigSkin): (Mat4 | null)[] {
-  const built: (Mat4 | null)[] = [];
-  for (let slot = 0; slot < jointOfSlot.length; slot++) {
-    const matrix = mat4At(inverseBind, slot);
-    built.push(affineRow(matrix) && allFinite(matrix) ? invert(matrix) : null);
-  }
-  return built;
-}
-
-function allFinite(matrix: Mat4): boolean {
-  for (let i = 0; i < 16; i++) if (!Number.isFinite(matrix[i])) return false;
-  return true;
-}
 
 /** Whether the last row is 0 0 0 1 (glTF 2.0, 3.7.3.1: the fourth row MUST be so). */
 export function affineRow(matrix: Mat4): boolean {
@@ -136,47 +111,36 @@ export const massBySkin = fact((facts): readonly Float64Array[] => {
   const { bySlot } = skinMass(facts);
   const table = rig.skins.map(() => new Float64Array(rig.joints.count));
   rig.parts.forEach((part, index) => {
-    const [row, mass] = [table[part.skin], bySlot[index]];
-    const { jointOfSlot } = rig.skins[part.skin] ?? {};
-    if (row !== undefined && mass !== undefined && jointOfSlot !== undefined)
-      addBySlot(row, mass, jointOfSlot);
+    const row = table[part.skin] ?? new Float64Array(0);
+    rig.skins[part.skin]?.jointOfSlot.forEach((joint, slot) => {
+      row[joint] = (row[joint] ?? 0) + (bySlot[index]?.[slot] ?? 0);
+    });
   });
   return table;
 });
 
-function addBySlot(row: Float64Array, mass: Float64Array, jointOfSlot: Int32Array): void {
-  for (let slot = 0; slot < jointOfSlot.length; slot++) {
-    const joint = jointOfSlot[slot] ?? 0;
-    row[joint] = (row[joint] ?? 0) + (mass[slot] ?? 0);
-  }
-}
-
+/** Where the skin with most of a joint's mass has it; null where none says anything usable. */
 function builtPlace(
-  rig: Rig,
-  reference: readonly Mat4[],
-  massOf: readonly Float64Array[],
-  built: readonly (readonly (Mat4 | null)[])[],
+  facts: Facts,
+  standing: readonly Mat4[],
   joint: number,
   fallback: Mat4,
-  moves: boolean,
 ): Mat4 | null {
-  let best: { matrix: Mat4; mass: number } | null = null;
-  rig.skins.forEach((skin, place) => {
+  const moves = skinMass(facts).moves[joint] === 1;
+  let best: { readonly matrix: Mat4; readonly mass: number } | null = null;
+  for (const [place, skin] of facts.rig.skins.entries()) {
     const slot = skin.slotOfJoint[joint] ?? -1;
+    const mass = massBySkin(facts)[place]?.[joint] ?? 0;
+    const inverse = builtMatrices(facts)[place]?.[slot];
+    const at = standing[place];
     // A skin without matrices says nothing of where it was built.
-    if (slot === -1 || skin.matrixCount === null) return;
-    const inverseBind = mat4At(skin.inverseBind, slot);
-    const mass = massOf[place]?.[joint] ?? 0;
-    if (best !== null && mass <= best.mass) return;
-    const inverse = built[place]?.[slot];
-    const at = reference[place];
-    if (inverse == null || at === undefined) return;
-    if (!moves && isIdentity(inverseBind) && !near(multiply(at, inverse), fallback)) return;
-    best = { matrix: multiply(at, inverse), mass };
-  });
-  // Narrowing is lost inside the callback above.
-  const found = best as { matrix: Mat4; mass: number } | null;
-  return found === null || skew(found.matrix) > 0.999 ? null : found.matrix;
+    if (inverse == null || at === undefined || skin.matrixCount === null) continue;
+    if (best !== null && mass <= best.mass) continue;
+    const matrix = multiply(at, inverse);
+    const isLeftOver = !moves && isIdentity(mat4At(skin.inverseBind, slot));
+    if (!isLeftOver || near(matrix, fallback)) best = { matrix, mass };
+  }
+  return best === null || skew(best.matrix) > 0.999 ? null : best.matrix;
 }
 
 function restAgainstParent(facts: Facts, bindWorld: Float64Array, joint: number): Mat4 {
@@ -185,12 +149,23 @@ function restAgainstParent(facts: Facts, bindWorld: Float64Array, joint: number)
   const parent = joints.parent[joint] ?? -1;
   if (parent === -1) return mat4At(nodes.world, node);
   const above = mat4At(bindWorld, parent);
-  const base =
-    (joints.spacers[joint] ?? []).length === 0
-      ? above
-      : multiply(above, spacerMatrix(facts, joint));
+  const hasSpacers = (joints.spacers[joint] ?? []).length > 0;
+  const base = hasSpacers ? multiply(above, spacerMatrix(facts, joint)) : above;
   return multiply(base, mat4At(nodes.local, node));
 }
+
+/** Takes a joint's local frame to its parent joint's: the product of the spacers between, as stored. */
+function spacerMatrix(facts: Facts, joint: number): Mat4 {
+  const list = facts.rig.joints.spacers[joint] ?? [];
+  return products(facts).get(list) ?? identity();
+}
+
+/** One product for each run of spacers, however many joints hang below it. */
+const products = fact(({ rig }): ReadonlyMap<readonly number[], Mat4> => {
+  const product = (matrix: Mat4, spacer: number): Mat4 =>
+    multiply(matrix, mat4At(rig.nodes.local, spacer));
+  return new Map(rig.joints.spacers.map((list) => [list, list.reduce(product, identity())]));
+});
 
 /** Exports leave the identity for joints that move nothing: that is no place. */
 export function isIdentity(matrix: Mat4): boolean {

@@ -24,7 +24,8 @@ export const bonePose = fact((facts): BonePose => {
   const { rig } = facts;
   const direct = bindPose(facts);
   const apart = new Uint8Array(rig.joints.count);
-  if (rig.skins.length < 2) return { world: direct.world, places: direct.places, apart };
+  const asBound = { world: direct.world, places: direct.places, apart };
+  if (rig.skins.length < 2) return asBound;
   const world = Float64Array.from(direct.world);
   let changed = false;
   for (let joint = 0; joint < rig.joints.count; joint++) {
@@ -38,29 +39,23 @@ export const bonePose = fact((facts): BonePose => {
     mat4At(world, joint).set(stands);
     changed = true;
   }
-  if (!changed) return { world: direct.world, places: direct.places, apart };
-  const places = Array.from({ length: rig.joints.count }, (_, joint) =>
-    origin(mat4At(world, joint)),
-  );
-  return { world, places, apart };
+  if (!changed) return asBound;
+  return { world, places: direct.places.map((_, joint) => origin(mat4At(world, joint))), apart };
 });
 
 /** How a joint was built against its parent, in the skin that lists both and in which it has most mass. */
 function builtAgainst(facts: Facts, parent: number, joint: number): Mat4 | null {
-  const mass = massBySkin(facts);
-  let best: { skin: RigSkin; place: number; mass: number } | null = null;
-  facts.rig.skins.forEach((skin, place) => {
-    if (skin.matrixCount === null || !lists(skin, parent) || !lists(skin, joint)) return;
-    const own = mass[place]?.[joint] ?? 0;
-    const both = own > 0 ? own : (mass[place]?.[parent] ?? 0) * LIGHTER;
-    if (best === null || both > best.mass) best = { skin, place, mass: both };
-  });
-  // Narrowing is lost inside the callback above.
-  const found = best as { skin: RigSkin; place: number } | null;
-  if (found === null) return null;
-  const built = builtMatrices(facts)[found.place];
-  const own = built?.[found.skin.slotOfJoint[joint] ?? -1];
-  const above = built?.[found.skin.slotOfJoint[parent] ?? -1];
+  let best: { readonly skin: RigSkin; readonly place: number; readonly mass: number } | null = null;
+  for (const [place, skin] of facts.rig.skins.entries()) {
+    if (skin.matrixCount === null || !lists(skin, parent) || !lists(skin, joint)) continue;
+    const all = massBySkin(facts)[place];
+    const mass = all?.[joint] || (all?.[parent] ?? 0) * LIGHTER;
+    if (best === null || mass > best.mass) best = { skin, place, mass };
+  }
+  if (best === null) return null;
+  const built = builtMatrices(facts)[best.place];
+  const own = built?.[best.skin.slotOfJoint[joint] ?? -1];
+  const above = built?.[best.skin.slotOfJoint[parent] ?? -1];
   const back = above == null ? null : invert(above);
   return own == null || back === null ? null : multiply(back, own);
 }

@@ -1,3 +1,4 @@
+import { groupBy } from '../../rig/group-by.js';
 import { compose, mat4At, multiply } from '../../rig/mat4.js';
 import type { Clip, ClipChannel, NodeTable, Rig } from '../../rig/types.js';
 
@@ -97,6 +98,31 @@ function normalise(q: Float64Array): void {
   if (length > 0) for (let i = 0; i < 4; i++) q[i] = (q[i] ?? 0) / length;
 }
 
+/** The channels of a clip by the node that they pose. */
+export function channelsByNode({ channels }: Clip): Map<number, ClipChannel[]> {
+  return groupBy(channels, ({ node }) => node);
+}
+
+const sampled = {
+  translation: new Float64Array(4),
+  rotation: new Float64Array(4),
+  scale: new Float64Array(4),
+};
+
+/** Translation, rotation and scale of a node at a time: as some channels have them, else as stored. Good until the next call. */
+export function sampleNode(
+  nodes: NodeTable,
+  node: number,
+  channels: readonly ClipChannel[],
+  time: number,
+): typeof sampled {
+  sampled.translation.set(nodes.translation.subarray(3 * node, 3 * node + 3));
+  sampled.rotation.set(nodes.rotation.subarray(4 * node, 4 * node + 4));
+  sampled.scale.set(nodes.scale.subarray(3 * node, 3 * node + 3));
+  for (const channel of channels) sampleChannel(channel, time, sampled[channel.path]);
+  return sampled;
+}
+
 /** The world matrices of a rig's nodes at one time of a clip, made from above when asked for. */
 export class ClipPose {
   private readonly world: Float64Array;
@@ -110,13 +136,7 @@ export class ClipPose {
     this.nodes = rig.nodes;
     this.world = new Float64Array(16 * rig.nodes.count);
     this.done = new Int32Array(rig.nodes.count);
-    const byNode = new Map<number, ClipChannel[]>();
-    for (const channel of clip.channels) {
-      const list = byNode.get(channel.node);
-      if (list === undefined) byNode.set(channel.node, [channel]);
-      else list.push(channel);
-    }
-    this.byNode = byNode;
+    this.byNode = channelsByNode(clip);
   }
 
   /** Moves to another time; nothing is worked out yet. */
@@ -143,11 +163,7 @@ export class ClipPose {
   private localOf(node: number): Float64Array {
     const channels = this.byNode.get(node);
     if (channels === undefined) return mat4At(this.nodes.local, node);
-    const translation = this.nodes.translation.slice(3 * node, 3 * node + 3);
-    const rotation = this.nodes.rotation.slice(4 * node, 4 * node + 4);
-    const scale = this.nodes.scale.slice(3 * node, 3 * node + 3);
-    const target = { translation, rotation, scale };
-    for (const channel of channels) sampleChannel(channel, this.time, target[channel.path]);
+    const { translation, rotation, scale } = sampleNode(this.nodes, node, channels, this.time);
     return compose(translation, rotation, scale);
   }
 }

@@ -9,10 +9,9 @@ import { size } from '../geometry/bind-mesh.js';
 export interface HolderSum {
   /** Holders that are moved, turned or scaled, from the scene down. */
   readonly nodes: readonly number[];
-  /** Of them the one that moves most, turns most or scales most. -1 where none does. */
+  /** Of them the one that moves most, and the one that turns most. -1 where none does. */
   readonly mover: number;
   readonly turner: number;
-  readonly scaler: number;
   /** Where they put what they hold. World units. */
   readonly move: Vec3;
   /** Angle of the whole rotation, 0 to 180 degrees. */
@@ -32,13 +31,8 @@ export const holderSums = fact((facts): readonly HolderSum[] => {
   const { rig } = facts;
   const noMove = NO_MOVE * size(facts);
   const posed = posedHolders(rig);
-  return rig.holderWays.map((way) =>
-    sumOf(
-      rig,
-      way.filter((node) => !posed.has(node)),
-      noMove,
-    ),
-  );
+  const ways = rig.holderWays.map((way) => way.filter((node) => !posed.has(node)));
+  return ways.map((way) => sumOf(rig, way, noMove));
 });
 
 function sumOf(rig: Rig, way: readonly number[], noMove: number): HolderSum {
@@ -50,8 +44,6 @@ function sumOf(rig: Rig, way: readonly number[], noMove: number): HolderSum {
   }
   const { translation, rotation, scale } = decompose(world);
   const turnOf = (node: number): number => turnDegrees(rotationAt(rig, node));
-  const scaleOf = (node: number): number =>
-    Math.abs(Math.log(meanFactor(vec3At(rig.nodes.scale, node))));
   const nodes = way.filter(
     (node) =>
       (moves.get(node) ?? 0) > noMove ||
@@ -62,7 +54,6 @@ function sumOf(rig: Rig, way: readonly number[], noMove: number): HolderSum {
     nodes,
     mover: most(nodes, (node) => moves.get(node) ?? 0),
     turner: most(nodes, turnOf),
-    scaler: most(nodes, scaleOf),
     move: translation,
     turn: turnDegrees(rotation),
     tilt: tiltDegrees(rotation),

@@ -1,4 +1,5 @@
 import { meanFactor, skew } from '../../rig/decompose.js';
+import { groupBy } from '../../rig/group-by.js';
 import { mat4At } from '../../rig/mat4.js';
 import type { Rig } from '../../rig/types.js';
 import { type Vec3, vec3At } from '../../rig/vec3.js';
@@ -80,11 +81,11 @@ export interface ShearLimits {
 }
 
 /** Joints whose world axes are not square to each other, with the largest cosine between two of them. */
-const skewedJoints = fact(({ rig }): readonly { joint: number; amount: number }[] => {
-  return Array.from(rig.joints.node).flatMap((node, joint) => {
-    const amount = skew(mat4At(rig.nodes.world, node));
-    return amount > ROUNDING ? [{ joint, amount }] : [];
+const skewedJoints = fact(({ rig }): readonly Pick<Shear, 'joint' | 'skew'>[] => {
+  const all = Array.from(rig.joints.node, (node, joint) => {
+    return { joint, skew: skew(mat4At(rig.nodes.world, node)) };
   });
+  return all.filter((item) => item.skew > ROUNDING);
 });
 
 /**
@@ -98,17 +99,13 @@ export function shears(facts: Facts, limits: ShearLimits): readonly Shear[] {
       .filter((item) => item.uneven > limits.uneven || 100 * item.ownSkew > limits.skew)
       .map((item) => [item.node, item] as const),
   );
-  const byCause = new Map<number, { joint: number; skew: number; joints: number[] }>();
-  for (const { joint, amount } of skewedJoints(facts)) {
-    const cause = causeOf(rig, rig.joints.node[joint] ?? 0, causes, limits);
-    const known = byCause.get(cause);
-    if (known === undefined) byCause.set(cause, { joint, skew: amount, joints: [joint] });
-    else {
-      known.joints.push(joint);
-      if (amount > known.skew) Object.assign(known, { joint, skew: amount });
-    }
-  }
-  return [...byCause.entries()].map(([cause, item]) => ({ cause, ...item }));
+  const byCause = groupBy(skewedJoints(facts), ({ joint }) =>
+    causeOf(rig, rig.joints.node[joint] ?? 0, causes, limits),
+  );
+  return [...byCause].map(([cause, list]) => {
+    const worst = list.reduce((a, b) => (b.skew > a.skew ? b : a));
+    return { cause, ...worst, joints: list.map(({ joint }) => joint) };
+  });
 }
 
 /** The topmost cause counts: unequal scales below a skewed frame add to it but did not begin it. */

@@ -1,5 +1,6 @@
 import { decompose } from '../../rig/decompose.js';
 import { determinant3, invert, type Mat4, mat4At, multiply } from '../../rig/mat4.js';
+import { spreadUp } from '../../rig/tree.js';
 import type { ChannelPath, Rig, RigSkin } from '../../rig/types.js';
 import { distance } from '../../rig/vec3.js';
 import { type Facts, fact } from '../facts.js';
@@ -121,15 +122,9 @@ const comparedJoints = fact((facts): readonly Compared[] => {
 
 /** 1 for joints that a skin moves vertices by, themselves or below. */
 function usedBelow(facts: Facts, place: number): Uint8Array {
-  const { parent, count } = facts.rig.joints;
-  const { moves } = skinMass(facts);
   const mass = massBySkin(facts)[place];
-  const uses = Uint8Array.from(moves, (own, joint) => ((mass?.[joint] ?? 0) > 0 ? own : 0));
-  for (let joint = count - 1; joint >= 0; joint--) {
-    const above = parent[joint] ?? -1;
-    if (above !== -1 && uses[joint] === 1) uses[above] = 1;
-  }
-  return uses;
+  const uses = skinMass(facts).moves.map((own, joint) => ((mass?.[joint] ?? 0) > 0 ? own : 0));
+  return spreadUp(facts.rig.joints, uses);
 }
 
 function compareIn(facts: Facts, skin: RigSkin, place: number, joint: number): Compared | null {

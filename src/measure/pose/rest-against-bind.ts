@@ -1,6 +1,7 @@
-import { largestShift, type Mat4, mat4At, transformPoint } from '../../rig/mat4.js';
-import type { Rig, SkinnedPart } from '../../rig/types.js';
-import { distance, type Vec3, vec3At } from '../../rig/vec3.js';
+import { boxAt } from '../../rig/box.js';
+import { largestShift, type Mat4, mat4At, origin, transformPoint } from '../../rig/mat4.js';
+import type { SkinnedPart } from '../../rig/types.js';
+import { distance, vec3At } from '../../rig/vec3.js';
 import { fact } from '../facts.js';
 import { size } from '../geometry/bind-mesh.js';
 import { skinMass } from '../skin/skin-mass.js';
@@ -29,7 +30,7 @@ export const restAgainstBind = fact((facts): RestAgainstBind => {
   const shiftOfJoint = new Float64Array(rig.joints.count);
   const seen = new Uint8Array(rig.joints.count);
   const { standing } = bindPose(facts);
-  const { boxBySlot } = skinMass(facts);
+  const { boxBySlot, hasMesh } = skinMass(facts);
   const nothing = 1e-6 * size(facts);
   let shift = 0;
   rig.parts.forEach((part, index) => {
@@ -43,22 +44,26 @@ export const restAgainstBind = fact((facts): RestAgainstBind => {
       const usable = built?.[slot] != null;
       const matrix = usable ? skinningMatrix(rig, skin, joint) : at;
       matrices.push(matrix);
-      const box = boxBySlot[index]?.subarray(6 * slot, 6 * slot + 6);
-      if (box === undefined || !((box[0] ?? 0) <= (box[3] ?? -1))) return;
+      const box = boxAt(boxBySlot[index], slot);
+      if (box === null) return;
       seen[joint] = 1;
-      const moved = largestShift(matrix, at, vec3At(box, 0), vec3At(box, 1));
+      const moved = largestShift(matrix, at, box.min, box.max);
       shiftOfJoint[joint] = Math.max(shiftOfJoint[joint] ?? 0, moved);
       bound = Math.max(bound, moved);
     });
     if (bound > nothing) shift = Math.max(shift, largestVertexShift(part, matrices, at));
     else shift = Math.max(shift, bound);
   });
-  if (!skinMass(facts).hasMesh)
-    shift = compareJoints(rig, bindPose(facts).places, shiftOfJoint, seen);
-  let joint = -1;
-  shiftOfJoint.forEach((value, candidate) => {
-    if (value > (joint === -1 ? 0 : (shiftOfJoint[joint] ?? 0))) joint = candidate;
-  });
+  // Without a mesh: how far each joint's stored place is from the place its matrix gives it.
+  for (let joint = 0; joint < rig.joints.count && !hasMesh; joint++) {
+    const stored = origin(mat4At(rig.nodes.world, rig.joints.node[joint] ?? 0));
+    const moved = distance(stored, bindPose(facts).places[joint] ?? [0, 0, 0]);
+    shiftOfJoint[joint] = moved;
+    seen[joint] = 1;
+    shift = Math.max(shift, moved);
+  }
+  const most = shiftOfJoint.reduce((a, b) => Math.max(a, b), 0);
+  const joint = most > 0 ? shiftOfJoint.indexOf(most) : -1;
   return { shift, joint, looked: seen.reduce((sum, value) => sum + value, 0), shiftOfJoint };
 });
 
@@ -81,27 +86,6 @@ function largestVertexShift(part: SkinnedPart, matrices: readonly Mat4[], refere
     const q = transformPoint(reference, p);
     // Weights that do not sum to 1 are another rule's business: the pose is judged as if they did.
     worst = Math.max(worst, Math.hypot(x / total - q[0], y / total - q[1], z / total - q[2]));
-  }
-  return worst;
-}
-
-/** Without a mesh: how far each joint's stored place is from the place its matrix gives it. */
-function compareJoints(
-  rig: Rig,
-  places: readonly Vec3[],
-  shiftOfJoint: Float64Array,
-  seen: Uint8Array,
-): number {
-  let worst = 0;
-  for (let joint = 0; joint < rig.joints.count; joint++) {
-    const stored = mat4At(rig.nodes.world, rig.joints.node[joint] ?? 0);
-    const shift = distance(
-      [stored[12] ?? 0, stored[13] ?? 0, stored[14] ?? 0],
-      places[joint] ?? [0, 0, 0],
-    );
-    shiftOfJoint[joint] = shift;
-    seen[joint] = 1;
-    worst = Math.max(worst, shift);
   }
   return worst;
 }

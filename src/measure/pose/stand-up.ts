@@ -9,7 +9,7 @@ import {
   transformPoint,
 } from '../../rig/mat4.js';
 import type { RigSkin } from '../../rig/types.js';
-import { direction, dot } from '../../rig/vec3.js';
+import { degrees, direction, dot, type Vec3 } from '../../rig/vec3.js';
 import type { Facts } from '../facts.js';
 import { skinMass } from '../skin/skin-mass.js';
 import { near, skinningMatrix } from './skinning-matrix.js';
@@ -84,7 +84,7 @@ function nearestSquare(
     }, 0);
     const value = dots[from] ?? 0;
     taken.add(from);
-    lean = Math.max(lean, (Math.acos(Math.min(1, Math.abs(value))) * 180) / Math.PI);
+    lean = Math.max(lean, degrees(Math.acos(Math.min(1, Math.abs(value)))));
     const [x, y, z] = column(above, from);
     const by = scale * Math.sign(value);
     turned.set([by * x, by * y, by * z], 4 * to);
@@ -105,14 +105,8 @@ function sharesMatrix(facts: Facts, skin: RigSkin, reference: Mat4): boolean {
 
 /** Whether two matrices turn alike, or differ by quarter and half turns: within a degree. */
 function squareWithin(a: Mat4, b: Mat4): boolean {
-  return [0, 1, 2].every((i) => {
-    const u = direction(column(a, i));
-    return (
-      u !== null &&
-      [0, 1, 2].some((j) => {
-        const v = direction(column(b, j));
-        return v !== null && Math.abs(dot(u, v)) > Math.cos(Math.PI / 180);
-      })
-    );
-  });
+  const axes = (matrix: Mat4): Vec3[] =>
+    [0, 1, 2].map((axis) => direction(column(matrix, axis)) ?? [0, 0, 0]);
+  const square = Math.cos(Math.PI / 180);
+  return axes(a).every((u) => axes(b).some((v) => Math.abs(dot(u, v)) > square));
 }

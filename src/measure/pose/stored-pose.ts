@@ -47,20 +47,14 @@ export function findStoredPose(
     if (keyed.length === 0 || keyed.length < LEAST_KEYED * posed.length) continue;
     const found = nearestMoment(facts, clip, watched, tolerance);
     // Of clips that show it alike the first is told.
-    if (
-      found !== null &&
-      found.off <= tolerance &&
-      found.off < (best?.off ?? Infinity) - EXACT * tolerance
-    )
+    const least = (best?.off ?? Infinity) - EXACT * tolerance;
+    if (found !== null && found.off <= tolerance && found.off < least)
       best = { clip: clip.name, ...found };
   }
   return best;
 }
 
-interface Moment {
-  readonly time: number;
-  readonly off: number;
-}
+type Moment = Omit<ClipMoment, 'clip'>;
 
 /** The nearest moment of a clip, searched for no further than it takes to be within `enough`. */
 function nearestMoment(

@@ -17,7 +17,7 @@ import { isEye } from '../skeleton/eyes.js';
 import { rigidJoints } from '../skin/rigid-skin.js';
 import { skinMass } from '../skin/skin-mass.js';
 import { bonePose } from './bone-pose.js';
-import { sampleChannel, sampleTimes } from './clip-sampling.js';
+import { channelsByNode, sampleNode, sampleTimes } from './clip-sampling.js';
 
 /** The strongest stretch of one bone by any clip. */
 export interface Stretch {
@@ -54,8 +54,9 @@ export const stretches = fact((facts): Stretches => {
   const watched = watchedJoints(facts);
   const worst = new Map<number, Stretch>();
   rig.clips.forEach((clip, index) => {
-    for (const { joint, run, channels } of movedJoints(rig, clip, watched)) {
-      const found = stretchOf(facts, joint, run, channels);
+    for (const moved of movedJoints(rig, clip, watched)) {
+      const { joint } = moved;
+      const found = stretchOf(facts, moved);
       if (found === null) continue;
       const before = worst.get(joint);
       const byClip = new Map(before?.byClip).set(index, found.percent);
@@ -79,12 +80,7 @@ interface Moved {
 /** Watched joints that a clip moves against their parents, with the channels that do. */
 function movedJoints(rig: Rig, clip: Clip, watched: Uint8Array): Moved[] {
   const { joints } = rig;
-  const byNode = new Map<number, ClipChannel[]>();
-  for (const channel of clip.channels) {
-    const list = byNode.get(channel.node);
-    if (list === undefined) byNode.set(channel.node, [channel]);
-    else list.push(channel);
-  }
+  const byNode = channelsByNode(clip);
   return Array.from(joints.node).flatMap((node, joint): Moved[] => {
     if (watched[joint] !== 1) return [];
     const spacers = joints.spacers[joint] ?? [];
@@ -99,21 +95,19 @@ function movedJoints(rig: Rig, clip: Clip, watched: Uint8Array): Moved[] {
   });
 }
 
-function stretchOf(
-  facts: Facts,
-  joint: number,
-  run: readonly number[],
-  channels: Moved['channels'],
-): Pick<Stretch, 'time' | 'built' | 'stretched' | 'percent'> | null {
+type Found = Pick<Stretch, 'time' | 'built' | 'stretched' | 'percent'>;
+
+function stretchOf(facts: Facts, moved: Moved): Found | null {
+  const { joint, channels } = moved;
   const built = boneLengths(facts)[joint] ?? 0;
   const local = builtLocal(facts, joint);
   const reference = Math.max(built, LEAST_BONE * size(facts));
   if (local === null || !(reference > 0)) return null;
   // World units of one unit of the parent's frame along the bone.
   const unit = local > 0 && built > 0 ? built / local : 1;
-  let found: Pick<Stretch, 'time' | 'built' | 'stretched' | 'percent'> | null = null;
+  let found: Found | null = null;
   for (const time of sampleTimes([...channels.values()].flat())) {
-    const stretched = unit * length(placeAt(facts.rig, run, channels, time));
+    const stretched = unit * length(placeAt(facts.rig, moved, time));
     const percent = (100 * Math.abs(stretched - built)) / reference;
     if (percent > (found?.percent ?? 0)) found = { time, built, stretched, percent };
   }
@@ -128,31 +122,17 @@ function builtLocal(facts: Facts, joint: number): number | null {
   return back === null ? null : length(transformPoint(back, origin(mat4At(world, joint))));
 }
 
-const sampled = {
-  translation: new Float64Array(4),
-  rotation: new Float64Array(4),
-  scale: new Float64Array(4),
-};
-
 /** Where the last node of a run stands at a time, in the frame that the first one hangs in. */
-function placeAt(
-  { nodes }: Rig,
-  run: readonly number[],
-  channels: Moved['channels'],
-  time: number,
-): Vec3 {
+function placeAt({ nodes }: Rig, { run, channels }: Moved, time: number): Vec3 {
   let matrix: Mat4 | null = null;
   for (const node of run) {
     const own = channels.get(node);
     let local: Mat4 = mat4At(nodes.local, node);
     if (own !== undefined) {
-      sampled.translation.set(nodes.translation.subarray(3 * node, 3 * node + 3));
-      sampled.rotation.set(nodes.rotation.subarray(4 * node, 4 * node + 4));
-      sampled.scale.set(nodes.scale.subarray(3 * node, 3 * node + 3));
-      for (const channel of own) sampleChannel(channel, time, sampled[channel.path]);
+      const { translation, rotation, scale } = sampleNode(nodes, node, own, time);
       // The last node's turn and scale do not move it.
-      if (run.length === 1) return vec3At(sampled.translation, 0);
-      local = compose(sampled.translation, sampled.rotation, sampled.scale);
+      if (run.length === 1) return vec3At(translation, 0);
+      local = compose(translation, rotation, scale);
     }
     matrix = matrix === null ? local : multiply(matrix, local);
   }

@@ -1,3 +1,4 @@
+import { sumsBelow } from '../../rig/tree.js';
 import { type Facts, fact } from '../facts.js';
 import { mappedHips } from '../names/humanoid.js';
 import { flesh } from '../skin/flesh.js';
@@ -35,16 +36,9 @@ export interface BodyRoot {
 export const bodyRoot = fact((facts): BodyRoot => {
   const { joints } = facts.rig;
   const { ofJoint, moves, hasMesh } = skinMass(facts);
-  const massBelow = Float64Array.from(ofJoint);
-  for (let joint = joints.count - 1; joint >= 0; joint--) {
-    const parent = joints.parent[joint] ?? -1;
-    if (parent !== -1) massBelow[parent] = (massBelow[parent] ?? 0) + (massBelow[joint] ?? 0);
-  }
-  const tops: number[] = [];
-  joints.parent.forEach((parent, joint) => {
-    if (parent === -1) tops.push(joint);
-  });
-  const descendants = countBelow(facts);
+  const massBelow = sumsBelow(joints, ofJoint);
+  const tops = Array.from(joints.parent.keys()).filter((joint) => joints.parent[joint] === -1);
+  const descendants = sumsBelow(joints, new Float64Array(joints.count).fill(1));
   let main = tops[0] ?? -1;
   for (const top of tops) {
     const more = (massBelow[top] ?? 0) - (massBelow[main] ?? 0);
@@ -109,13 +103,9 @@ function isMeshlessCarrier({ rig }: Facts, joint: number, passed: number): boole
   const goOn = (item: number): number[] =>
     (children[item] ?? []).filter((child) => (children[child] ?? []).length > 0);
   if (passed >= MOST_MESHLESS_CARRIERS || (children[joint] ?? []).length !== 1) return false;
-  let at = goOn(joint)[0];
-  while (at !== undefined) {
-    const next = goOn(at);
-    if (next.length > 1) return true;
-    at = next[0];
-  }
-  return false;
+  let next = goOn(joint).slice(0, 1);
+  while (next.length === 1) next = goOn(next[0] ?? -1);
+  return next.length > 1;
 }
 
 /** A joint with less than this share of the next one's skin holds it by accident. */
@@ -161,12 +151,3 @@ const movingChildrenOfAll = fact((facts): readonly (readonly number[])[] => {
 export function isBranching(facts: Facts, joint: number): boolean {
   return movingChildren(facts, joint).length >= 2;
 }
-
-const countBelow = fact(({ rig }): Int32Array => {
-  const count = new Int32Array(rig.joints.count).fill(1);
-  for (let joint = count.length - 1; joint >= 0; joint--) {
-    const parent = rig.joints.parent[joint] ?? -1;
-    if (parent !== -1) count[parent] = (count[parent] ?? 0) + (count[joint] ?? 0);
-  }
-  return count;
-});

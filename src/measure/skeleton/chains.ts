@@ -34,7 +34,7 @@ export const aimJoints = fact((facts): Int32Array => {
     const able = continuing(facts, joint, children);
     if (children.length <= 1) return hungOn(facts, joint, able[0]) ? -1 : (able[0] ?? -1);
     const moving = movingChildren(facts, joint);
-    const nearest = nearestToAim(facts, joint, able, moving);
+    const nearest = nearestToAim(facts, joint, able);
     if (nearest !== -1) return nearest;
     const only = moving.length === 1 ? moving[0] : undefined;
     return only === undefined || !able.includes(only) || hungOn(facts, joint, only) ? -1 : only;
@@ -57,26 +57,17 @@ function continuing(facts: Facts, joint: number, children: readonly number[]): r
  */
 const TIP_HANDICAP_DEGREES = 10;
 
-function nearestToAim(
-  facts: Facts,
-  joint: number,
-  children: readonly number[],
-  moving: readonly number[],
-): number {
+function nearestToAim(facts: Facts, joint: number, children: readonly number[]): number {
   const axis = aimAxisOf(facts, joint);
   if (axis === null) return -1;
   const aim = axisWorld(facts, joint, axis);
-  const movers = new Set(moving);
-  let best = -1;
-  let least = Infinity;
+  const movers = new Set(movingChildren(facts, joint));
+  let [best, least] = [-1, Infinity];
   for (const child of children) {
     const bone = boneDirection(facts, joint, child);
     const miss = bone === null ? Infinity : angleBetween(aim, bone);
     const ranked = movers.has(child) ? miss : miss + TIP_HANDICAP_DEGREES;
-    if (miss < AIM_JOINT_DEGREES && ranked < least) {
-      least = ranked;
-      best = child;
-    }
+    if (miss < AIM_JOINT_DEGREES && ranked < least) [best, least] = [child, ranked];
   }
   return best;
 }
@@ -103,8 +94,7 @@ function hungOn(facts: Facts, joint: number, child: number | undefined): boolean
   const off = isIdle ? IDLE_OFF_FLESH_DEGREES : OFF_FLESH_DEGREES;
   if (angleBetween(aim, bone) < off - ALONG_FLESH_DEGREES) return false;
   // A chain laid backwards aims at its parents, through its own skin: that is no joint hung on.
-  const parent = facts.rig.joints.parent[joint] ?? -1;
-  const back = parent === -1 ? null : boneDirection(facts, joint, parent);
+  const back = boneDirection(facts, joint, facts.rig.joints.parent[joint] ?? -1);
   if (back !== null && angleBetween(aim, back) <= ALONG_FLESH_DEGREES) return false;
   const skin = skinDirection(facts, joint);
   return (
@@ -117,18 +107,13 @@ function hungOn(facts: Facts, joint: number, child: number | undefined): boolean
 /** Maximal runs of joints in which each is the aim joint of the one before; single joints too. */
 export const chains = fact((facts): readonly (readonly number[])[] => {
   const next = aimJoints(facts);
-  const inner = new Uint8Array(next.length);
-  next.forEach((child) => {
-    if (child !== -1) inner[child] = 1;
-  });
-  const runs: number[][] = [];
-  for (let joint = 0; joint < next.length; joint++) {
-    if (inner[joint] === 1) continue;
+  const inner = new Set(next);
+  return Array.from(next.keys()).flatMap((joint) => {
+    if (inner.has(joint)) return [];
     const run: number[] = [];
     for (let at = joint; at !== -1; at = next[at] ?? -1) run.push(at);
-    runs.push(run);
-  }
-  return runs;
+    return [run];
+  });
 });
 
 /**

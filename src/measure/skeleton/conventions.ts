@@ -1,18 +1,17 @@
 import { angleBetween } from '../../rig/vec3.js';
-import { ALL_AXES, type Axis, axisName, type Facts, fact } from '../facts.js';
+import { ALL_AXES, type Axis, type Facts, fact, sameAxis } from '../facts.js';
 import { skinMass } from '../skin/skin-mass.js';
 import { bodyRoot, movingChildren } from './body-root.js';
 import { boneDirection } from './bones.js';
 import { axisWorld, type Frame, frameAngle, frames, squareTo } from './frames.js';
-import { axisAlong, limbSigns } from './limb-signs.js';
+import { axisAlong, limbSigns, type ThreeSides } from './limb-signs.js';
 import { pairs } from './pairs.js';
 
 /** The frames of a rig, as read off it or as the standard asks. */
 export interface Conventions {
   /** `unknown` when no joint has a bone to aim along. */
   readonly kind: 'aimed' | 'world-aligned' | 'mixed' | 'unknown';
-  /** The aim axis of joints in the middle, on the left and on the right. */
-  readonly aim: { readonly middle: Axis; readonly left: Axis; readonly right: Axis } | null;
+  readonly aim: ThreeSides | null;
   /** The second axis of the frame: the standard's, else the one nearest to up on level bones. */
   readonly up: Axis | null;
   /** Whether `up` was asked for or seen; if not it is only a name for one of two equal choices. */
@@ -65,74 +64,50 @@ export const conventions = fact((facts): Conventions => {
       limbSign: new Int8Array(facts.rig.joints.count).fill(1),
     };
   }
-  const ballot: Ballot = { voters, branching: findBranchingVoters(facts), side: pairs(facts).side };
-  const asked = wanted === null ? null : winner(ballot, [wanted]);
+  const asked = wanted === null ? null : winner(facts, voters, [wanted]);
   // A few joints off the standard's axis are each told; a rig laid to another one is told once.
-  const kept =
-    asked === null
-      ? 0
-      : asked.votes + turnedVotes(facts, voters, asked.aim, limbSigns(facts, asked.aim));
-  const missed = asked !== null && voters.length >= QUORUM && kept * 2 <= voters.length;
-  const best = asked === null || missed ? winner(ballot, ALL_AXES) : asked;
-  const { up, known } = chooseUp(facts, best.aim.middle, voters);
-  const limbSign = limbSigns(facts, best.aim);
-  const votes = best.votes + turnedVotes(facts, voters, best.aim, limbSign);
+  const missed = asked !== null && voters.length >= QUORUM && asked.votes * 2 <= voters.length;
+  const isVoted = asked === null || missed;
+  const best = isVoted ? winner(facts, voters, ALL_AXES) : asked;
   return {
-    kind: asked === null || missed ? kindOf(facts, voters, votes) : 'aimed',
-    aim: best.aim,
-    up,
-    upKnown: known,
-    source: asked === null || missed ? 'vote' : 'standard',
+    ...best,
+    ...chooseUp(facts, best.aim.middle, voters),
+    kind: isVoted ? kindOf(facts, voters, best.votes) : 'aimed',
+    source: isVoted ? 'vote' : 'standard',
     missed: missed ? wanted : null,
-    votes,
     voters: voters.length,
-    limbSign,
   };
 });
 
-/** How many votes for the aim axis the limbs add that keep to the other sign, less those they take. */
-function turnedVotes(
-  facts: Facts,
-  voters: readonly Voter[],
-  aim: Elected['aim'],
-  limbSign: Int8Array,
-): number {
-  const { side } = pairs(facts);
-  let turned = 0;
-  for (const { joint, axis } of voters) {
-    const expected = aim[side[joint] ?? 'middle'];
-    if (limbSign[joint] === -1 && axis !== NO_AXIS && axis.index === expected.index)
-      turned += axis.sign === expected.sign ? -1 : 1;
-  }
-  return turned;
-}
-
-interface Ballot {
-  readonly voters: readonly Voter[];
-  readonly branching: readonly BranchingVoter[];
-  readonly side: ReturnType<typeof pairs>['side'];
-}
-
-interface Elected {
-  readonly aim: NonNullable<Conventions['aim']>;
-  readonly votes: number;
+interface Elected extends Pick<Conventions, 'votes' | 'limbSign'> {
+  readonly aim: ThreeSides;
 }
 
 /** The one of these axes, with the same or the other sign on one side, that most joints vote for. */
-function winner({ voters, branching, side }: Ballot, axes: readonly Axis[]): Elected {
+function winner(facts: Facts, voters: readonly Voter[], axes: readonly Axis[]): Elected {
+  const { side } = pairs(facts);
   let best = { aim: threeSides(axes[0] ?? NO_AXIS), votes: 0, score: -1 };
   for (const axis of axes) {
     for (const aim of [threeSides(axis), threeSides(axis, 'right'), threeSides(axis, 'left')]) {
       const expected = (joint: number): Axis => aim[side[joint] ?? 'middle'];
       const votes = voters.filter(({ joint, axis: own }) => sameAs(own, expected(joint))).length;
-      const backed = branching.filter((item) =>
+      const backed = branchingVoters(facts).filter((item) =>
         item.axes.some((own) => sameAs(own, expected(item.joint))),
       );
       const score = votes + BRANCHING_VOTE * backed.length;
       if (score > best.score) best = { aim, votes, score };
     }
   }
-  return best;
+  const { aim } = best;
+  let { votes } = best;
+  // Limbs that keep to the other sign add their votes, less those that they take.
+  const limbSign = limbSigns(facts, aim);
+  for (const { joint, axis } of voters) {
+    const expected = aim[side[joint] ?? 'middle'];
+    if (limbSign[joint] === -1 && axis !== NO_AXIS && axis.index === expected.index)
+      votes += axis.sign === expected.sign ? -1 : 1;
+  }
+  return { aim, votes, limbSign };
 }
 
 interface Voter {
@@ -168,7 +143,7 @@ interface BranchingVoter {
  * one of those that move skin, for less than a full vote: on a body with legs at every ring few
  * joints have a single child.
  */
-function findBranchingVoters(facts: Facts): BranchingVoter[] {
+const branchingVoters = fact((facts): readonly BranchingVoter[] => {
   const carriers = new Set(bodyRoot(facts).carriers);
   return Array.from({ length: facts.rig.joints.count }, (_, joint) => joint).flatMap((joint) => {
     if ((facts.rig.joints.children[joint] ?? []).length < 2 || carriers.has(joint)) return [];
@@ -182,14 +157,11 @@ function findBranchingVoters(facts: Facts): BranchingVoter[] {
     });
     return axes.length === 0 ? [] : [{ joint, axes }];
   });
-}
+});
 
 const NO_AXIS: Axis = { index: 0, sign: 1 };
 
-function threeSides(
-  axis: Axis,
-  flipped?: 'left' | 'right',
-): { middle: Axis; left: Axis; right: Axis } {
+function threeSides(axis: Axis, flipped?: 'left' | 'right'): ThreeSides {
   const other: Axis = { index: axis.index, sign: axis.sign > 0 ? -1 : 1 };
   return {
     middle: axis,
@@ -199,7 +171,7 @@ function threeSides(
 }
 
 function sameAs(own: Axis, expected: Axis): boolean {
-  return own !== NO_AXIS && own.index === expected.index && own.sign === expected.sign;
+  return own !== NO_AXIS && sameAxis(own, expected);
 }
 
 /**
@@ -237,12 +209,15 @@ const FEW = 0.15;
  * the world joint by joint, as when a pose is made the rest pose, whatever way the bones run.
  */
 function squareToWorld(facts: Facts): number {
+  const all = movingFrames(facts);
+  const square = all.filter((own) => squareTo(WORLD, own, ALIGNED_DEGREES) !== null);
+  return square.length / Math.max(1, all.length);
+}
+
+/** The frames of joints that move skin, themselves or below. */
+function movingFrames(facts: Facts): Frame[] {
   const { movesBelow } = skinMass(facts);
-  const all = frames(facts).filter((_, joint) => movesBelow[joint] === 1);
-  return (
-    all.filter((own) => squareTo(WORLD, own, ALIGNED_DEGREES) !== null).length /
-    Math.max(1, all.length)
-  );
+  return frames(facts).filter((_, joint) => movesBelow[joint] === 1);
 }
 
 const WORLD: Frame = [
@@ -261,8 +236,7 @@ function missing(facts: Facts, voters: readonly Voter[], within = LAID_DEGREES):
 
 /** Largest share of the joints that have one orientation in common. */
 function sharedOrientation(facts: Facts): number {
-  const { movesBelow } = skinMass(facts);
-  const all = frames(facts).filter((_, joint) => movesBelow[joint] === 1);
+  const all = movingFrames(facts);
   // If a share above MOST exists, most joints belong to it: three well spread ones find it.
   const samples = [0.25, 0.5, 0.75].map((part) => all[Math.floor(part * all.length)]);
   const shares = samples.map((sample) => {
@@ -274,24 +248,24 @@ function sharedOrientation(facts: Facts): number {
 }
 
 /** The up axis: asked for, else the axis nearest to world up on most bones that run near level. */
-function chooseUp(facts: Facts, aim: Axis, voters: readonly Voter[]): { up: Axis; known: boolean } {
-  const { up } = facts.wanted;
-  if (up !== null && up.index !== aim.index) return { up, known: true };
+function chooseUp(
+  facts: Facts,
+  aim: Axis,
+  voters: readonly Voter[],
+): Pick<Conventions, 'up' | 'upKnown'> {
+  const { up: wanted } = facts.wanted;
+  if (wanted !== null && wanted.index !== aim.index) return { up: wanted, upKnown: true };
   const choices = ALL_AXES.filter((axis) => axis.index !== aim.index);
-  const tally = new Map<string, { axis: Axis; votes: number }>();
-  let level = 0;
-  for (const { joint, child } of voters) {
+  const level = voters.filter(({ joint, child }) => {
     const bone = boneDirection(facts, joint, child);
-    if (bone === null || Math.abs(bone[1]) > Math.SQRT1_2) continue;
-    level++;
-    const axis = choices.find((item) => axisWorld(facts, joint, item)[1] > Math.SQRT1_2);
-    if (axis === undefined) continue;
-    const entry = tally.get(axisName(axis)) ?? { axis, votes: 0 };
-    entry.votes++;
-    tally.set(axisName(axis), entry);
-  }
-  const winner = [...tally.values()].sort((a, b) => b.votes - a.votes)[0];
-  if (winner !== undefined && winner.votes > 0.6 * level) return { up: winner.axis, known: true };
-  // Nothing tells: take +Y, or +Z where the aim runs along Y.
-  return { up: { index: aim.index === 1 ? 2 : 1, sign: 1 }, known: false };
+    return bone !== null && Math.abs(bone[1]) <= Math.SQRT1_2;
+  });
+  const upward = level.map(({ joint }) =>
+    choices.find((axis) => axisWorld(facts, joint, axis)[1] > Math.SQRT1_2),
+  );
+  const up = choices.find(
+    (axis) => upward.filter((own) => own === axis).length > 0.6 * level.length,
+  );
+  // Where nothing tells: +Y, or +Z where the aim runs along Y.
+  return { up: up ?? { index: aim.index === 1 ? 2 : 1, sign: 1 }, upKnown: up !== undefined };
 }

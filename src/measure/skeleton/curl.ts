@@ -46,14 +46,12 @@ export const CURL_DEGREES = 90;
 export const curls = fact((facts): readonly Curl[] => {
   return segmentRolls(facts)
     .filter((segment) => segment.joints.length >= 3)
-    .map((segment) => measureCurl(facts, segment));
+    .map((segment) => {
+      const up = curlAbout(facts, segment, 'up');
+      const side = curlAbout(facts, segment, 'side');
+      return side.drift > up.drift ? side : up;
+    });
 });
-
-function measureCurl(facts: Facts, segment: SegmentRoll): Curl {
-  const up = curlAbout(facts, segment, 'up');
-  const side = curlAbout(facts, segment, 'side');
-  return side.drift > up.drift ? side : up;
-}
 
 /** The axes that the joints of a segment are turned about in a curl: unit vectors, world space. */
 export interface CurlAxes {
@@ -94,14 +92,11 @@ function curlAbout(facts: Facts, segment: SegmentRoll, about: Curl['about']): Cu
     const gap = distance(curled[place] ?? [0, 0, 0], ideal[place] ?? [0, 0, 0]);
     if (gap > drift) [drift, worst] = [gap, joints[place] ?? 0];
   });
-  const length = points.reduce(
-    (sum, point, place) => sum + (place === 0 ? 0 : distance(point, points[place - 1] ?? point)),
-    0,
-  );
+  const bones = points.map((point, place) => distance(point, points[place - 1] ?? point));
+  const length = bones.reduce((sum, bone) => sum + bone, 0);
   const straying = joints.filter((_, place) => {
-    return (
-      angleBetween(ownAxes[place] ?? [0, 1, 0], idealAxes[place] ?? [0, 1, 0]) > STRAYING_DEGREES
-    );
+    const off = angleBetween(ownAxes[place] ?? [0, 1, 0], idealAxes[place] ?? [0, 1, 0]);
+    return off > STRAYING_DEGREES;
   });
   return { joints, drift: length > 0 ? drift / length : 0, about, straying, worst, curled, ideal };
 }

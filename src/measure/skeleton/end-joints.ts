@@ -1,4 +1,4 @@
-import { angleBetween, carry, signedAngle } from '../../rig/vec3.js';
+import { angleBetween } from '../../rig/vec3.js';
 import { type Facts, fact } from '../facts.js';
 import { skinDirection } from '../skin/skin-centre.js';
 import { skinMass } from '../skin/skin-mass.js';
@@ -6,6 +6,7 @@ import { aimAxisOf, aimJoints } from './chains.js';
 import { conventions } from './conventions.js';
 import { isEye } from './eyes.js';
 import { axisWorld, frameAngle, frames, squareTo } from './frames.js';
+import { endRoll } from './roll.js';
 
 /** The frame of one end joint against its parent's. */
 export interface EndJoint {
@@ -25,8 +26,6 @@ export interface EndJoint {
 const SQUARE_DEGREES = 1;
 /** An end joint that points at its own skin this well was pointed there. Degrees. */
 const AT_SKIN_DEGREES = 45;
-/** A weighted joint that aims off its parent's bone by more points where it likes: it has no roll. Degrees. */
-const ROLL_NEEDS_AIM_DEGREES = 135;
 /** Roll that a joint pointed at its own skin may have before it counts as squarely turned. Degrees. */
 const POINTED_ROLL_DEGREES = 45;
 
@@ -52,27 +51,19 @@ export const endJoints = fact((facts): readonly EndJoint[] => {
     const [own, above] = [frames(facts)[joint], frames(facts)[parent]];
     if (own === undefined || above === undefined) continue;
     const weighted = moves[joint] === 1;
-    const roll = rollAgainst(facts, joint, parent);
-    const square = weighted && isSquarelyTurned(facts, joint, parent, roll ?? 0);
+    const roll = Math.abs(rollAgainst(facts, joint, parent) ?? 0);
+    const square =
+      weighted &&
+      roll <= POINTED_ROLL_DEGREES &&
+      squareTo(above, own, SQUARE_DEGREES) === 'turned' &&
+      !pointsAtSkin(facts, joint);
     // Its skin is only looked at where something is to be told.
-    if ((square || Math.abs(roll ?? 0) > ROUNDING_DEGREES) && isEye(facts, joint)) continue;
-    list.push({
-      joint,
-      parent,
-      weighted,
-      turn: square ? frameAngle(above, own) : Math.abs(roll ?? 0),
-      left: square ? 'square' : 'rolled',
-    });
+    if ((square || roll > ROUNDING_DEGREES) && isEye(facts, joint)) continue;
+    const turn = square ? frameAngle(above, own) : roll;
+    list.push({ joint, parent, weighted, turn, left: square ? 'square' : 'rolled' });
   }
   return list;
 });
-
-function isSquarelyTurned(facts: Facts, joint: number, parent: number, roll: number): boolean {
-  const [own, above] = [frames(facts)[joint], frames(facts)[parent]];
-  if (own === undefined || above === undefined) return false;
-  if (squareTo(above, own, SQUARE_DEGREES) !== 'turned') return false;
-  return !pointsAtSkin(facts, joint) && Math.abs(roll) <= POINTED_ROLL_DEGREES;
-}
 
 function pointsAtSkin(facts: Facts, joint: number): boolean {
   const axis = aimAxisOf(facts, joint);
@@ -84,17 +75,9 @@ function pointsAtSkin(facts: Facts, joint: number): boolean {
   );
 }
 
-/**
- * The roll left in degrees when the parent's up axis is carried along from where it aims to where the
- * joint aims; null where the joint aims so far off that this says nothing.
- */
+/** The roll of an end joint against its parent's own frame. Degrees. */
 function rollAgainst(facts: Facts, joint: number, parent: number): number | null {
-  const { up } = conventions(facts);
-  const [axis, axisAbove] = [aimAxisOf(facts, joint), aimAxisOf(facts, parent)];
-  if (up === null || axis === null || axisAbove === null) return null;
-  const aimAbove = axisWorld(facts, parent, axisAbove);
-  const aim = axisWorld(facts, joint, axis);
-  if (angleBetween(aimAbove, aim) > ROLL_NEEDS_AIM_DEGREES) return null;
-  const carried = carry(axisWorld(facts, parent, up), aimAbove, aim);
-  return signedAngle(carried, axisWorld(facts, joint, up), aim);
+  const [axis, { up }] = [aimAxisOf(facts, parent), conventions(facts)];
+  if (axis === null || up === null) return null;
+  return endRoll(facts, joint, axisWorld(facts, parent, axis), axisWorld(facts, parent, up));
 }

@@ -1,5 +1,5 @@
 import { column, mat4At } from '../../rig/mat4.js';
-import { direction, type Vec3 } from '../../rig/vec3.js';
+import { degrees, direction, dot, radians, type Vec3 } from '../../rig/vec3.js';
 import { type Axis, type Facts, fact } from '../facts.js';
 import { bonePose } from '../pose/bone-pose.js';
 
@@ -28,15 +28,11 @@ export function axisWorld(facts: Facts, joint: number, axis: Axis): Vec3 {
 /** Angle in degrees of the rotation that takes one frame to another, 0 to 180. */
 export function frameAngle(a: Frame, b: Frame): number {
   // trace(A^T B) = 1 + 2 cos(angle) for rotations; the sine comes from the skew part.
-  const cosine = (dots(a[0], b[0]) + dots(a[1], b[1]) + dots(a[2], b[2]) - 1) / 2;
-  const sx = dots(a[2], b[1]) - dots(a[1], b[2]);
-  const sy = dots(a[0], b[2]) - dots(a[2], b[0]);
-  const sz = dots(a[1], b[0]) - dots(a[0], b[1]);
-  return (Math.atan2(Math.hypot(sx, sy, sz) / 2, cosine) * 180) / Math.PI;
-}
-
-function dots(a: Vec3, b: Vec3): number {
-  return a[0] * b[0] + a[1] * b[1] + a[2] * b[2];
+  const cosine = (dot(a[0], b[0]) + dot(a[1], b[1]) + dot(a[2], b[2]) - 1) / 2;
+  const sx = dot(a[2], b[1]) - dot(a[1], b[2]);
+  const sy = dot(a[0], b[2]) - dot(a[2], b[0]);
+  const sz = dot(a[1], b[0]) - dot(a[0], b[1]);
+  return degrees(Math.atan2(Math.hypot(sx, sy, sz) / 2, cosine));
 }
 
 /**
@@ -44,10 +40,10 @@ function dots(a: Vec3, b: Vec3): number {
  * degrees; `same` when they do not differ at all, null when they are not square to each other.
  */
 export function squareTo(a: Frame, b: Frame, tolerance: number): 'same' | 'turned' | null {
-  const limit = Math.cos((tolerance * Math.PI) / 180);
+  const limit = Math.cos(radians(tolerance));
   let same = true;
   for (let i = 0; i < 3; i++) {
-    const products = a.map((axis) => dots(axis, b[i] ?? [0, 0, 0]));
+    const products = a.map((axis) => dot(axis, b[i] ?? [0, 0, 0]));
     const best = products.findIndex((value) => Math.abs(value) >= limit);
     if (best === -1) return null;
     if (best !== i || (products[i] ?? 0) < 0) same = false;

@@ -3,7 +3,7 @@ import { skinMass } from '../skin/skin-mass.js';
 import { isBranching } from './body-root.js';
 import { fanOf, girdleJoints, isUpperLimb } from './chains.js';
 import { isInsideLimb } from './inside-limb.js';
-import { isMirrored } from './mirror.js';
+import { pairMiss } from './mirror.js';
 import { type SegmentRoll, segmentRolls } from './roll.js';
 
 /**
@@ -32,18 +32,13 @@ function turnBlame(
 }
 
 /** The nearest joint of the segment that is not rolled itself, to line up with. */
-export function nearestWithin(
-  { joints, rolls }: SegmentRoll,
-  place: number,
-  limit: number,
-): number | null {
-  const held = joints.flatMap((joint, at) => {
-    const roll = rolls[at] ?? null;
-    return at !== place && roll !== null && Math.abs(roll) <= limit
-      ? [{ joint, gap: Math.abs(at - place) }]
-      : [];
+export function nearestWithin({ segment, place }: JointRoll, limit: number): number | null {
+  const held = Array.from(segment.joints.keys()).filter((at) => {
+    const roll = segment.rolls[at] ?? null;
+    return at !== place && roll !== null && Math.abs(roll) <= limit;
   });
-  return held.sort((a, b) => a.gap - b.gap)[0]?.joint ?? null;
+  const [nearest = -1] = held.sort((a, b) => Math.abs(a - place) - Math.abs(b - place));
+  return segment.joints[nearest] ?? null;
 }
 
 /** The roll of one joint against the segment that it agrees with most. Degrees. */
@@ -94,7 +89,7 @@ export function mostOfRoll(
   if (girdle) {
     const above = facts.rig.joints.parent[joint] ?? -1;
     const finger = above !== -1 && fanOf(facts, above).includes(joint);
-    const mirrored = isMirrored(facts, joint, MIRRORED_DEGREES);
+    const mirrored = (pairMiss(facts, joint) ?? Infinity) <= MIRRORED_DEGREES;
     return mirrored && !finger && !isUpperLimb(facts, joint) ? 'note' : 'warning';
   }
   const last = next === -1 || skinMass(facts).movesBelow[next] === 0;

@@ -1,8 +1,7 @@
-import { distance } from '../../rig/vec3.js';
 import { fact } from '../facts.js';
-import { bonePose } from '../pose/bone-pose.js';
 import { skinMass } from '../skin/skin-mass.js';
 import { bodyRoot } from './body-root.js';
+import { boneLengths } from './bones.js';
 
 /** How much farther the skin lies from where the chains begin than from the best placed joint. */
 export interface Lever {
@@ -24,8 +23,6 @@ export const lever = fact((facts): Lever | null => {
   const { joints } = facts.rig;
   const { first: root, massBelow } = bodyRoot(facts);
   const { ofJoint } = skinMass(facts);
-  const { places } = bonePose(facts);
-  if (root === -1) return null;
   const total = massBelow[root] ?? 0;
   if (!(total > 0)) return null;
   const far = new Float64Array(joints.count);
@@ -36,9 +33,7 @@ export const lever = fact((facts): Lever | null => {
     const parent = joints.parent[joint] ?? -1;
     if (parent === -1 || inside[parent] === 0) continue;
     inside[joint] = 1;
-    const [here, there] = [places[joint], places[parent]];
-    if (here === undefined || there === undefined) continue;
-    far[joint] = (far[parent] ?? 0) + distance(here, there);
+    far[joint] = (far[parent] ?? 0) + (boneLengths(facts)[joint] ?? 0);
     cost[root] = (cost[root] ?? 0) + (ofJoint[joint] ?? 0) * (far[joint] ?? 0);
   }
   let best = root;

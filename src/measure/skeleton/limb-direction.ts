@@ -1,7 +1,8 @@
+import { branchOf } from '../../rig/tree.js';
 import { angleBetween, distance } from '../../rig/vec3.js';
 import { type Facts, fact } from '../facts.js';
 import { bonePose } from '../pose/bone-pose.js';
-import { branchOf, edgesOut, flesh } from '../skin/flesh.js';
+import { edgesOut, flesh } from '../skin/flesh.js';
 import { skinMass } from '../skin/skin-mass.js';
 import { bodyRoot, isBranching, movingChildren } from './body-root.js';
 import { boneDirection, boneLengths } from './bones.js';
@@ -49,20 +50,15 @@ function runFrom(facts: Facts, start: number): number[] {
   for (let at = start; at !== -1; ) {
     run.push(at);
     const moving = movingChildren(facts, at);
-    const own = children[at] ?? [];
-    at =
-      moving.length === 1
-        ? (moving[0] ?? -1)
-        : moving.length === 0 && own.length === 1
-          ? (own[0] ?? -1)
-          : -1;
+    const [next = -1, ...others] = moving.length > 0 ? moving : (children[at] ?? []);
+    at = others.length === 0 ? next : -1;
   }
   return run;
 }
 
 function foldsBack(facts: Facts, [joint, next]: readonly number[]): boolean {
-  const above = facts.rig.joints.parent[joint ?? -1] ?? -1;
-  if (joint === undefined || next === undefined || above === -1) return false;
+  if (joint === undefined || next === undefined) return false;
+  const above = facts.rig.joints.parent[joint] ?? -1;
   const [before, after] = [boneDirection(facts, above, joint), boneDirection(facts, joint, next)];
   return before !== null && after !== null && angleBetween(before, after) > FOLD_DEGREES;
 }
@@ -75,8 +71,7 @@ function measureLimb(facts: Facts, joints: readonly number[]): Limb | null {
   const parent = facts.rig.joints.parent[first] ?? -1;
   const [base, near, far] = [places[parent], places[first], places[last]];
   const moving = joints.filter((joint) => moves[joint] === 1);
-  if (moving.length < 2 || base === undefined || near === undefined || far === undefined)
-    return null;
+  if (moving.length < 2 || !base || !near || !far) return null;
   const bones = joints.slice(1).map((joint) => lengths[joint] ?? 0);
   const meanBone = bones.reduce((sum, bone) => sum + bone, 0) / bones.length;
   const [toFirst, toLast] = [distance(base, near), distance(base, far)];
@@ -86,7 +81,7 @@ function measureLimb(facts: Facts, joints: readonly number[]): Limb | null {
 }
 
 function fleshOf(facts: Facts, top: number, moving: readonly number[]): Limb['flesh'] {
-  const branch = branchOf(facts, top);
+  const branch = branchOf(facts.rig.joints, top);
   const owners = moving.filter((joint) => (flesh(facts).own[joint] ?? 0) > 0);
   const [first, last] = [owners[0] ?? -1, owners.at(-1) ?? -1];
   if (edgesOut(facts, first, branch) > 0) return 'joined';

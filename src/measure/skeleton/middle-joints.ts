@@ -1,3 +1,4 @@
+import { branchOf } from '../../rig/tree.js';
 import type { Facts } from '../facts.js';
 import { bindMesh } from '../geometry/bind-mesh.js';
 import { midline } from '../geometry/midline.js';
@@ -46,11 +47,7 @@ export function standsWithItsSkin(facts: Facts, joint: number): boolean {
 
 /** x of the middle of the vertices that a joint and those below it move, by weight; bind pose, world. */
 function middleBelow(facts: Facts, top: number): number | null {
-  const { parent, count } = facts.rig.joints;
-  const below = new Uint8Array(count);
-  below[top] = 1;
-  for (let joint = top + 1; joint < count; joint++)
-    if (below[parent[joint] ?? -1] === 1) below[joint] = 1;
+  const below = branchOf(facts.rig.joints, top);
   let [sum, total] = [0, 0];
   facts.rig.parts.forEach(({ skin, influences, slots, weights }, part) => {
     const jointOfSlot = facts.rig.skins[skin]?.jointOfSlot ?? new Int32Array(0);

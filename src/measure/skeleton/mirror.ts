@@ -15,12 +15,9 @@ import { PAIR_TOLERANCE, type Pair, pairs } from './pairs.js';
  * How the right frame follows from the left: with S = diag(-1, 1, 1), S R_left with all three axes
  * turned round (equal turns look mirrored), with one of them turned round, or R_left itself.
  */
-export type MirrorScheme =
-  | 'behaviour'
-  | 'aim reversed'
-  | 'up reversed'
-  | 'side reversed'
-  | 'copied';
+export type MirrorScheme = (typeof SCHEMES)[number];
+
+const SCHEMES = ['behaviour', 'side reversed', 'up reversed', 'aim reversed', 'copied'] as const;
 
 export interface Mirror {
   /** The scheme that most pairs follow; null when no half of them agree on one. */
@@ -35,14 +32,6 @@ export interface MirroredPair {
   /** Angle in degrees of each pair's right frame from what the scheme makes of its left. */
   readonly miss: Readonly<Record<MirrorScheme, number>>;
 }
-
-const SCHEMES: readonly MirrorScheme[] = [
-  'behaviour',
-  'side reversed',
-  'up reversed',
-  'aim reversed',
-  'copied',
-];
 
 /** A pair follows a scheme when its frames lie within this of it. Degrees. */
 const FOLLOWS_DEGREES = 5;
@@ -72,19 +61,15 @@ export const mirror = fact((facts): Mirror => {
     if (best === null || agree > best.agree || (agree === best.agree && sum < best.sum - 1e-6))
       best = { scheme, agree, sum };
   }
-  const holds = best !== null && judged.length > 0 && best.agree * 2 >= judged.length;
-  return {
-    scheme: holds && best !== null ? best.scheme : null,
-    agree: best?.agree ?? 0,
-    pairs: judged,
-  };
+  const agree = best?.agree ?? 0;
+  const holds = judged.length > 0 && agree * 2 >= judged.length;
+  return { scheme: holds ? (best?.scheme ?? null) : null, agree, pairs: judged };
 });
 
-/** How far the pair of a joint is off the rig's mirror scheme, in degrees; 0 where that says nothing. */
-export function pairMiss(facts: Facts, joint: number): number {
+/** How far the pair of a joint is off the rig's mirror scheme, in degrees; null where that says nothing. */
+export function pairMiss(facts: Facts, joint: number): number | null {
   const { scheme } = mirror(facts);
-  const miss = missByJoint(facts).get(joint);
-  return scheme === null || miss === undefined ? 0 : miss[scheme];
+  return scheme === null ? null : (missByJoint(facts).get(joint)?.[scheme] ?? null);
 }
 
 /**
@@ -98,13 +83,6 @@ export function frameMiss(facts: Facts, joint: number): number | null {
   const isLeft = pairs(facts).side[joint] === 'left';
   const pair: Pair = { left: isLeft ? joint : other, right: isLeft ? other : joint, by: 'name' };
   return missOf(facts, pair)?.miss[scheme] ?? null;
-}
-
-/** Whether a joint has a pair that follows the scheme of the rig, within some degrees. */
-export function isMirrored(facts: Facts, joint: number, within: number): boolean {
-  const { scheme } = mirror(facts);
-  const miss = missByJoint(facts).get(joint);
-  return scheme !== null && miss !== undefined && miss[scheme] <= within;
 }
 
 /** Angle of a pair from the scheme that it is nearest to. Degrees. */
@@ -136,10 +114,9 @@ const pairPlane = fact((facts): number => {
 
 function standsMirrored(facts: Facts, { left, right }: Pair): boolean {
   const { places } = bonePose(facts);
-  const [a, b] = [places[left], places[right]];
-  if (a === undefined || b === undefined) return false;
-  const mirrored: Vec3 = [2 * pairPlane(facts) - a[0], a[1], a[2]];
-  return distance(mirrored, b) <= PAIR_TOLERANCE * size(facts);
+  const [x, y, z] = places[left] ?? [0, 0, 0];
+  const mirrored: Vec3 = [2 * pairPlane(facts) - x, y, z];
+  return distance(mirrored, places[right] ?? [0, 0, 0]) <= PAIR_TOLERANCE * size(facts);
 }
 
 /** Bones mirror when the right one runs within this of the mirrored left one. Degrees. */
@@ -151,14 +128,8 @@ function bonesMirror(facts: Facts, { left, right }: Pair): boolean {
   const { parent } = facts.rig.joints;
   const mirrored = (a: Vec3 | null, b: Vec3 | null): boolean =>
     a === null || b === null || angleBetween([-a[0], a[1], a[2]], b) <= BONES_DEGREES;
-  const along = (joint: number): Vec3 | null =>
-    next[joint] === undefined || next[joint] === -1
-      ? null
-      : boneDirection(facts, joint, next[joint] ?? -1);
-  const from = (joint: number): Vec3 | null => {
-    const above = parent[joint] ?? -1;
-    return above === -1 ? null : boneDirection(facts, above, joint);
-  };
+  const along = (joint: number): Vec3 | null => boneDirection(facts, joint, next[joint] ?? -1);
+  const from = (joint: number): Vec3 | null => boneDirection(facts, parent[joint] ?? -1, joint);
   return mirrored(along(left), along(right)) && mirrored(from(left), from(right));
 }
 

@@ -1,5 +1,6 @@
+import { groupBy } from '../../rig/group-by.js';
 import { distance, type Vec3 } from '../../rig/vec3.js';
-import { fact } from '../facts.js';
+import { type Facts, fact } from '../facts.js';
 import { size } from '../geometry/bind-mesh.js';
 import { midline } from '../geometry/midline.js';
 import { leftSign, mappedPairs, mappedSides } from '../names/humanoid.js';
@@ -38,52 +39,54 @@ export const pairs = fact((facts): Pairs => {
   const read = joints.names.map((name, joint) =>
     joints.named[joint] === true ? sideOfName(name) : null,
   );
-  const partner = new Int32Array(joints.count).fill(-1);
-  const list: Pair[] = [];
-  const pairUp = (left: number, right: number, by: Pair['by']): void => {
-    partner[left] = right;
-    partner[right] = left;
-    list.push({ left, right, by });
-  };
+  const found = new Found(joints.count);
+  const { partner, list } = found;
   const mapped = mappedSides(facts);
-  for (const { left, right } of mappedPairs(facts)) pairUp(left, right, 'mapping');
+  for (const { left, right } of mappedPairs(facts)) found.add(left, right, 'mapping');
   const believed = read.map((item, joint) => {
     return (mapped[joint] ?? item?.side) === item?.side ? item : null;
   });
-  pairByStem(believed, partner, (item) => item.stem, pairUp);
-  pairByStem(believed, partner, (item) => item.looseStem, pairUp);
+  pairByStem(found, believed, (item) => item.stem);
+  pairByStem(found, believed, (item) => item.looseStem);
   const proved = list.some((pair) => pair.by === 'name' || namesPart(read, pair));
   const half = midline(facts);
-  if (half.symmetric) {
-    pairByPlace(
-      bindPose(facts).places,
-      joints.depth,
-      partner,
-      { x: half.x, left: leftSign(facts), tolerance: PAIR_TOLERANCE * size(facts) },
-      read.map((item, joint) => mapped[joint] ?? item?.side ?? null),
-      pairUp,
-    );
-  }
+  const sideOf = (items: readonly (NamedSide | null)[]): (Side | 'middle' | null)[] =>
+    items.map((item, joint) => mapped[joint] ?? item?.side ?? null);
+  if (half.symmetric) pairByPlace(facts, found, sideOf(read));
   list.sort((a, b) => Math.min(a.left, a.right) - Math.min(b.left, b.right));
   const named = read.map((item, joint) => {
     if (item === null || !proved) return null;
     return item.apart || read[partner[joint] ?? -1] != null ? item : null;
   });
   const { places } = bindPose(facts);
-  const inMiddle = (joint: number): boolean => {
-    return Math.abs((places[joint]?.[0] ?? 0) - half.x) <= PAIR_TOLERANCE * size(facts);
+  const isAloneInMiddle = (joint: number): boolean => {
+    const off = Math.abs((places[joint]?.[0] ?? 0) - half.x);
+    return partner[joint] === -1 && off <= PAIR_TOLERANCE * size(facts);
   };
   // A name alone does not put a joint on a side: a tail called "tail_l" stands in the middle.
-  const sides = named.map((item, joint) =>
-    partner[joint] === -1 && inMiddle(joint) ? null : item,
+  const sides = named.map((item, joint) => (isAloneInMiddle(joint) ? null : item));
+  // Numbered vertebrae (L1, L2) are no sides either.
+  const spoken = named.map((item, joint) =>
+    item?.numbered === true && isAloneInMiddle(joint) ? null : item,
   );
-  const spoken = named.map((item, joint) => {
-    // Numbered vertebrae (L1, L2) are no sides either.
-    return item?.numbered === true && partner[joint] === -1 && inMiddle(joint) ? null : item;
-  });
-  const told = sides.map((item, joint) => mapped[joint] ?? item?.side ?? null);
-  return { list, partner, side: spreadSides(list, told, joints.parent), named: spoken };
+  return { list, partner, side: spreadSides(list, sideOf(sides), joints.parent), named: spoken };
 });
+
+/** Pairs as they are found. */
+class Found {
+  readonly list: Pair[] = [];
+  readonly partner: Int32Array;
+
+  constructor(joints: number) {
+    this.partner = new Int32Array(joints).fill(-1);
+  }
+
+  add(left: number, right: number, by: Pair['by']): void {
+    this.partner[left] = right;
+    this.partner[right] = left;
+    this.list.push({ left, right, by });
+  }
+}
 
 /** Whether the names of a pair tell opposite sides. */
 function namesPart(read: readonly (NamedSide | null)[], { left, right }: Pair): boolean {
@@ -92,42 +95,29 @@ function namesPart(read: readonly (NamedSide | null)[], { left, right }: Pair): 
 }
 
 function pairByStem(
+  found: Found,
   read: readonly (NamedSide | null)[],
-  partner: Int32Array,
   key: (item: NamedSide) => string,
-  pairUp: (left: number, right: number, by: Pair['by']) => void,
 ): void {
-  const groups = new Map<string, { left: number[]; right: number[] }>();
-  read.forEach((item, joint) => {
-    if (item === null || partner[joint] !== -1) return;
-    const group = groups.get(key(item)) ?? { left: [], right: [] };
-    group[item.side].push(joint);
-    groups.set(key(item), group);
-  });
-  for (const { left, right } of groups.values()) {
+  const free = read.flatMap((item, joint) =>
+    item === null || found.partner[joint] !== -1 ? [] : [{ joint, item }],
+  );
+  for (const group of groupBy(free, ({ item }) => key(item)).values()) {
+    const left = group.filter(({ item }) => item.side === 'left');
+    const right = group.filter(({ item }) => item.side === 'right');
     // With as many on both sides their order tells them apart (numbered fingers); else nothing does.
     if (left.length !== right.length) continue;
-    left.forEach((joint, place) => {
-      pairUp(joint, right[place] ?? joint, 'name');
-    });
+    for (const [at, { joint }] of left.entries())
+      found.add(joint, right[at]?.joint ?? joint, 'name');
   }
 }
 
-/** The plane of symmetry, on which side of it left is (by the sign of X), and how near is near. */
-interface Halves {
-  readonly x: number;
-  readonly left: 1 | -1;
-  readonly tolerance: number;
-}
-
-function pairByPlace(
-  places: readonly Vec3[],
-  depth: Int32Array,
-  partner: Int32Array,
-  { x, left: sign, tolerance }: Halves,
-  told: readonly (Side | 'middle' | null)[],
-  pairUp: (left: number, right: number, by: Pair['by']) => void,
-): void {
+function pairByPlace(facts: Facts, found: Found, told: readonly (Side | 'middle' | null)[]): void {
+  const { places } = bindPose(facts);
+  const { depth } = facts.rig.joints;
+  const { partner } = found;
+  const { x } = midline(facts);
+  const [sign, tolerance] = [leftSign(facts), PAIR_TOLERANCE * size(facts)];
   /** How far to the left of the plane. */
   const leftward = (joint: number): number => sign * ((places[joint]?.[0] ?? x) - x);
   const free = places.flatMap((_, joint) => {
@@ -138,21 +128,16 @@ function pairByPlace(
   // against each other.
   const row = (joint: number): number =>
     Math.floor((places[joint]?.[1] ?? 0) / Math.max(tolerance, 1e-30));
-  const rights = new Map<string, number[]>();
-  for (const joint of free) {
-    if (leftward(joint) >= 0) continue;
-    const key = `${depth[joint]}/${row(joint)}`;
-    const list = rights.get(key);
-    if (list === undefined) rights.set(key, [joint]);
-    else list.push(joint);
-  }
+  const rights = groupBy(
+    free.filter((joint) => leftward(joint) < 0),
+    (joint) => `${depth[joint]}/${row(joint)}`,
+  );
   for (const left of free) {
     const place = places[left];
     if (place === undefined || leftward(left) < 0) continue;
     const mirrored: Vec3 = [2 * x - place[0], place[1], place[2]];
-    let best = -1;
     // Near the middle two joints must be nearer to mirroring than to being one.
-    let least = Math.min(tolerance, leftward(left) / 2);
+    let [best, least] = [-1, Math.min(tolerance, leftward(left) / 2)];
     const near = [-1, 0, 1].flatMap(
       (step) => rights.get(`${depth[left]}/${row(left) + step}`) ?? [],
     );
@@ -161,12 +146,9 @@ function pairByPlace(
       // A mapping or names that tell the same side, or the other way round, are believed.
       if (told[left] === 'right' || told[right] === 'left') continue;
       const gap = distance(places[right] ?? mirrored, mirrored);
-      if (gap < least) {
-        least = gap;
-        best = right;
-      }
+      if (gap < least) [best, least] = [right, gap];
     }
-    if (best !== -1) pairUp(left, best, 'place');
+    if (best !== -1) found.add(left, best, 'place');
   }
 }
 

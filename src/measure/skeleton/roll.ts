@@ -2,11 +2,12 @@ import {
   angleBetween,
   carry,
   perpendicular,
+  radians,
   signedAngle,
   turn,
   type Vec3,
 } from '../../rig/vec3.js';
-import { type Axis, type Facts, fact } from '../facts.js';
+import { type Facts, fact } from '../facts.js';
 import { skinMass } from '../skin/skin-mass.js';
 import { isBranching } from './body-root.js';
 import { boneDirection } from './bones.js';
@@ -42,8 +43,8 @@ const WITNESS = 0.6;
 /** A joint whose partner's frame is off by more is trusted less: one of the two was turned. Degrees. */
 const TRUSTED_DEGREES = 5;
 
-/** Beyond this an end joint turns back, and carrying an up axis to it says nothing. Degrees. */
-const WITNESS_TURN_DEGREES = 135;
+/** An end joint that aims off the bone before it by more points where it likes: it has no roll. Degrees. */
+const END_TURN_DEGREES = 135;
 
 /**
  * Roll along each segment. The first joint's up axis is carried along by the smallest rotation from
@@ -58,8 +59,7 @@ export const segmentRolls = fact((facts): readonly SegmentRoll[] => {
 });
 
 function measureSegment(facts: Facts, joints: readonly number[]): SegmentRoll | null {
-  const { up } = conventions(facts);
-  if (up === null) return null;
+  if (conventions(facts).up === null) return null;
   const aims: Vec3[] = [];
   joints.forEach((joint, place) => {
     const child = joints[place + 1];
@@ -68,21 +68,22 @@ function measureSegment(facts: Facts, joints: readonly number[]): SegmentRoll | 
   });
   const first = aims[0] ?? [1, 0, 0];
   const carried: Vec3[] = [perpendicular(first)];
-  for (let place = 1; place < joints.length; place++) {
-    const [from, to, before] = [aims[place - 1], aims[place], carried[place - 1]];
-    if (from === undefined || to === undefined || before === undefined) return null;
-    carried.push(carry(before, from, to));
-  }
-  const raw = joints.map((joint, place) => rawRoll(facts, joint, aims[place], carried[place], up));
+  for (let at = 1; at < aims.length; at++)
+    carried.push(carry(carried[at - 1] ?? first, aims[at - 1] ?? first, aims[at] ?? first));
+  const raw = joints.map((joint, place) =>
+    rawRoll(facts, joint, aims[place] ?? first, carried[place] ?? first),
+  );
   const judged = raw.filter((roll) => roll !== null).length;
   // Where one of two is off its own partner and the other is not, that tells enough.
   const apart = joints.filter((joint, place) => {
-    return raw[place] !== null && pairMiss(facts, joint) > TRUSTED_DEGREES;
+    return raw[place] !== null && (pairMiss(facts, joint) ?? 0) > TRUSTED_DEGREES;
   });
-  const trusted =
-    (judged === 2 && apart.length !== 1) ||
-    (judged === 1 && trustedEnd(facts, joints.at(-1) ?? -1));
-  const witness = trusted ? endRoll(facts, joints, aims, carried, up) : null;
+  const last = joints.at(-1) ?? -1;
+  const trusted = judged === 2 ? apart.length !== 1 : judged === 1 && trustedEnd(facts, last);
+  const isEnd = trusted && (facts.rig.joints.children[last] ?? []).length === 0;
+  const witness = isEnd
+    ? endRoll(facts, last, aims.at(-2) ?? first, carried.at(-2) ?? first)
+    : null;
   const reference = circularMedian(
     [...raw, witness],
     [...joints.map((joint) => rollWeight(facts, joint)), WITNESS],
@@ -90,9 +91,7 @@ function measureSegment(facts: Facts, joints: readonly number[]): SegmentRoll | 
   return {
     joints,
     aims,
-    carriedUps: carried.map((item, place) =>
-      turn(item, aims[place] ?? first, (reference * Math.PI) / 180),
-    ),
+    carriedUps: carried.map((up, place) => turn(up, aims[place] ?? first, radians(reference))),
     // A joint alone, with nothing to be held against, is neither off nor cleared.
     rolls: raw.map((roll) =>
       roll === null || (judged === 1 && witness === null) ? null : wrap(roll - reference),
@@ -108,37 +107,24 @@ function ownAim(facts: Facts, joint: number, before: Vec3 | undefined): Vec3 {
   return own !== null && angleBetween(own, before) < 2 * ROLL_NEEDS_AIM_DEGREES ? own : before;
 }
 
-function rawRoll(
-  facts: Facts,
-  joint: number,
-  aim: Vec3 | undefined,
-  carriedUp: Vec3 | undefined,
-  up: Axis,
-): number | null {
-  if (aim === undefined || carriedUp === undefined) return null;
-  if ((facts.rig.joints.children[joint] ?? []).length === 0) return null;
-  const axis = aimAxisOf(facts, joint);
-  if (axis === null || angleBetween(axisWorld(facts, joint, axis), aim) > ROLL_NEEDS_AIM_DEGREES)
-    return null;
+function rawRoll(facts: Facts, joint: number, aim: Vec3, carriedUp: Vec3): number | null {
+  const [axis, { up }] = [aimAxisOf(facts, joint), conventions(facts)];
+  const isEnd = (facts.rig.joints.children[joint] ?? []).length === 0;
+  if (isEnd || axis === null || up === null) return null;
+  if (angleBetween(axisWorld(facts, joint, axis), aim) > ROLL_NEEDS_AIM_DEGREES) return null;
   return signedAngle(carriedUp, axisWorld(facts, joint, up), aim);
 }
 
-/** The roll of the end joint of a segment, for the reference only. */
-function endRoll(
-  facts: Facts,
-  joints: readonly number[],
-  aims: readonly Vec3[],
-  carried: readonly Vec3[],
-  up: Axis,
-): number | null {
-  const last = joints.at(-1) ?? -1;
-  const [before, carriedBefore] = [aims.at(-2), carried.at(-2)];
-  const axis = aimAxisOf(facts, last);
-  const isEnd = (facts.rig.joints.children[last] ?? []).length === 0;
-  if (!isEnd || axis === null || before === undefined || carriedBefore === undefined) return null;
-  const own = axisWorld(facts, last, axis);
-  if (angleBetween(own, before) > WITNESS_TURN_DEGREES) return null;
-  return signedAngle(carry(carriedBefore, before, own), axisWorld(facts, last, up), own);
+/**
+ * The roll left in degrees when an up axis is carried along from the aim before an end joint to where
+ * that aims; null where it aims so far off that this says nothing.
+ */
+export function endRoll(facts: Facts, joint: number, aim: Vec3, upBefore: Vec3): number | null {
+  const [axis, { up }] = [aimAxisOf(facts, joint), conventions(facts)];
+  if (axis === null || up === null) return null;
+  const own = axisWorld(facts, joint, axis);
+  if (angleBetween(own, aim) > END_TURN_DEGREES) return null;
+  return signedAngle(carry(upBefore, aim, own), axisWorld(facts, joint, up), own);
 }
 
 /** A midline frame mirrors itself when one of its axes runs across. Degrees. */
@@ -158,7 +144,7 @@ function trustedEnd(facts: Facts, joint: number): boolean {
 }
 
 function rollWeight(facts: Facts, joint: number): number {
-  const off = pairMiss(facts, joint) > TRUSTED_DEGREES ? HALF : 1;
+  const off = (pairMiss(facts, joint) ?? 0) > TRUSTED_DEGREES ? HALF : 1;
   const light = (skinMass(facts).ofJoint[joint] ?? 0) === 0 && skinMass(facts).hasMesh;
   return girdleJoints(facts)[joint] === 1 || isBranching(facts, joint) || light ? HALF * off : off;
 }

@@ -1,8 +1,9 @@
+import { branchOf } from '../../rig/tree.js';
 import { distance } from '../../rig/vec3.js';
 import { type Facts, fact } from '../facts.js';
 import { size } from '../geometry/bind-mesh.js';
 import { bonePose } from '../pose/bone-pose.js';
-import { branchOf, edgesBetween, edgesOut, flesh } from '../skin/flesh.js';
+import { edgesBetween, edgesOut, flesh } from '../skin/flesh.js';
 import { fleshParent } from '../skin/flesh-parent.js';
 import { rigidJoints } from '../skin/rigid-skin.js';
 import { skinMass } from '../skin/skin-mass.js';
@@ -56,60 +57,50 @@ export const wrongParents = fact((facts): readonly WrongParent[] => {
   const onTheWay = new Set([...root.carriers, root.joint, root.first]);
   return Array.from(joints.parent).flatMap((parent, joint): WrongParent[] => {
     if (parent === -1 || moves[joint] === 0 || onTheWay.has(joint)) return [];
-    const wrong =
-      movesAbove[parent] === 0
-        ? onCarrier(facts, joint, parent, root.carriers.includes(parent))
-        : onOtherFlesh(facts, joint, parent);
+    const judge = movesAbove[parent] === 0 ? onCarrier : onOtherFlesh;
+    const wrong = judge(facts, joint, parent);
     return wrong === null ? [] : [wrong];
   });
 });
 
-function onCarrier(
-  facts: Facts,
-  joint: number,
-  parent: number,
-  carriesBody: boolean,
-): WrongParent | null {
+function onCarrier(facts: Facts, joint: number, parent: number): WrongParent | null {
   const { joints } = facts.rig;
+  const carriesBody = bodyRoot(facts).carriers.includes(parent);
   const below = movingChildren(facts, joint).length > 0;
   const paired = joints.parent[pairs(facts).partner[joint] ?? -1] === parent;
-  const far = toPlace(facts, joint, parent) > FAR_SHARE * size(facts);
+  const toParent = toPlace(facts, joint, parent);
+  const far = toParent > FAR_SHARE * size(facts);
   if (below && !(paired && (far || carriesBody))) return null;
   if (!below && !carriesBody) return null;
-  const joined = edgesOut(facts, joint, branchOf(facts, joint)) > 0;
+  const joined = edgesOut(facts, joint, branchOf(joints, joint)) > 0;
   if (!joined && (!below || !far || rigidJoints(facts)[joint] === 1)) return null;
   const right = fleshParent(facts, joint);
   if (right === -1) return null;
-  const found = measured(facts, joint, parent, right);
-  const limb = below && far && found.toParent > TIMES * found.toRight;
-  if (!joined && found.toRight > NEAR_SHARE * size(facts)) return null;
-  return limb || carriesBody ? { ...found, limb } : null;
+  const toRight = toBones(facts, joint, right);
+  const limb = below && far && toParent > TIMES * toRight;
+  if (!joined && toRight > NEAR_SHARE * size(facts)) return null;
+  return limb || carriesBody ? { joint, parent, right, toParent, toRight, limb } : null;
 }
 
 function onOtherFlesh(facts: Facts, joint: number, parent: number): WrongParent | null {
   // Where it stands near its parent nothing need be walked.
-  if (toPlace(facts, joint, parent) <= OFF_SHARE * size(facts)) return null;
+  const toParent = toPlace(facts, joint, parent);
+  if (toParent <= OFF_SHARE * size(facts)) return null;
   const { own, beside } = flesh(facts);
   if (skinMass(facts).moves[parent] === 0 || (own[parent] ?? 0) === 0) return null;
   // Most adjoin their parent themselves: then their branch need not be gathered.
   if (beside[joint]?.has(parent) === true) return null;
-  const branch = branchOf(facts, joint);
+  const branch = branchOf(facts.rig.joints, joint);
   if (edgesBetween(facts, branch, parent) > 0 || edgesOut(facts, joint, branch) === 0) return null;
   const right = fleshParent(facts, joint);
   if (right === -1 || bonesBetween(facts, parent, right) < APART) return null;
-  const found = measured(facts, joint, parent, right);
-  return found.toParent > TIMES_WITH_FLESH * found.toRight ? { ...found, limb: true } : null;
+  const toRight = toBones(facts, joint, right);
+  const isFar = toParent > TIMES_WITH_FLESH * toRight;
+  return isFar ? { joint, parent, right, toParent, toRight, limb: true } : null;
 }
 
-function measured(
-  facts: Facts,
-  joint: number,
-  parent: number,
-  right: number,
-): Omit<WrongParent, 'limb'> {
-  const here = bonePose(facts).places[joint] ?? [0, 0, 0];
-  const toParent = toPlace(facts, joint, parent);
-  return { joint, parent, right, toParent, toRight: distanceToBones(facts, right, here) };
+function toBones(facts: Facts, joint: number, right: number): number {
+  return distanceToBones(facts, right, bonePose(facts).places[joint] ?? [0, 0, 0]);
 }
 
 function toPlace(facts: Facts, joint: number, other: number): number {

@@ -1,7 +1,8 @@
+import { branchOf } from '../../rig/tree.js';
 import type { Facts } from '../facts.js';
 import { bonePose } from '../pose/bone-pose.js';
 import { movingChildren } from '../skeleton/body-root.js';
-import { branchOf, flesh } from './flesh.js';
+import { flesh } from './flesh.js';
 import { skinMass } from './skin-mass.js';
 import { distanceToBones } from './skin-reach.js';
 
@@ -10,7 +11,11 @@ import { distanceToBones } from './skin-reach.js';
  * flesh most, else the one whose bones are nearest to its first joint; -1 for none. The branch can be
  * larger than what hangs on its top, where that is to become part of another.
  */
-export function fleshParent(facts: Facts, top: number, branch = branchOf(facts, top)): number {
+export function fleshParent(
+  facts: Facts,
+  top: number,
+  branch = branchOf(facts.rig.joints, top),
+): number {
   const { moves, hasMesh } = skinMass(facts);
   const first = hasMesh ? firstMover(facts, top) : top;
   let [best, most] = [-1, 0];

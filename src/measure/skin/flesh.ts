@@ -67,27 +67,20 @@ function count(counts: Map<number, number> | undefined, joint: number): void {
   counts?.set(joint, (counts.get(joint) ?? 0) + 1);
 }
 
-/** Edges between a joint's flesh and that of all joints outside a branch (1 in `branch`). */
-export function edgesOut(facts: Facts, joint: number, branch: Uint8Array): number {
+/** Edges between a joint's flesh and that of all joints marked `mark` in `branch`. */
+function edgesTo(facts: Facts, joint: number, branch: Uint8Array, mark: 0 | 1): number {
   let edges = 0;
   for (const [other, number] of flesh(facts).beside[joint] ?? [])
-    if (branch[other] !== 1) edges += number;
+    if (branch[other] === mark) edges += number;
   return edges;
+}
+
+/** Edges between a joint's flesh and that of all joints outside a branch (1 in `branch`). */
+export function edgesOut(facts: Facts, joint: number, branch: Uint8Array): number {
+  return edgesTo(facts, joint, branch, 0);
 }
 
 /** Edges between the flesh of a branch (1 in `branch`) and that of one joint outside it. */
 export function edgesBetween(facts: Facts, branch: Uint8Array, joint: number): number {
-  let edges = 0;
-  for (const [other, number] of flesh(facts).beside[joint] ?? [])
-    if (branch[other] === 1) edges += number;
-  return edges;
-}
-
-/** The joints of a branch: 1 for its top and all below it. */
-export function branchOf({ rig }: Facts, top: number): Uint8Array {
-  const branch = new Uint8Array(rig.joints.count);
-  branch[top] = 1;
-  for (let joint = top + 1; joint < branch.length; joint++)
-    if (branch[rig.joints.parent[joint] ?? -1] === 1) branch[joint] = 1;
-  return branch;
+  return edgesTo(facts, joint, branch, 1);
 }

@@ -30,8 +30,8 @@ export interface SumFault {
 export function offSums(facts: Facts, part: number, limits: SumLimits): SumFault | null {
   const source = facts.rig.parts[part];
   const faults = skinMass(facts).weightFaults[part];
-  if (source === undefined || faults === undefined || source.influences === 0) return null;
-  if (source.sharesVertices) return null;
+  if (source === undefined || faults === undefined) return null;
+  if (source.influences === 0 || source.sharesVertices) return null;
   const full = source.weightSteps === 0 ? 1 : source.weightSteps;
   const [tolerated, error] = full === 1 ? [limits.warn, limits.error] : [0, limits.steps];
   // Most meshes are whole: no vertex of theirs is looked at again. (A sum that is no number is

@@ -36,14 +36,11 @@ export const remnantsFound = fact((facts): readonly Remnant[] => {
   });
 });
 
-type VerticesByPart = Map<number, number[]>;
+type ByPart = Map<number, number[]>;
 
-/** One walk over the weights for all remnants: there may be thousands of either. */
-function verticesOfAll(
-  { rig }: Facts,
-  remnants: readonly number[],
-): ReadonlyMap<number, VerticesByPart> {
-  const found = new Map(remnants.map((joint): [number, VerticesByPart] => [joint, new Map()]));
+/** Vertices by part of each remnant. One walk over the weights for all: there may be thousands of either. */
+function verticesOfAll({ rig }: Facts, remnants: readonly number[]): Map<number, ByPart> {
+  const found = new Map(remnants.map((joint): [number, ByPart] => [joint, new Map()]));
   if (remnants.length === 0) return found;
   rig.parts.forEach((part, index) => {
     const jointOfSlot = rig.skins[part.skin]?.jointOfSlot;
@@ -52,15 +49,12 @@ function verticesOfAll(
     for (let k = 0; k < influences * part.vertexCount; k++) {
       if (!((weights[k] ?? 0) >= LEAST_REMNANT)) continue;
       const byPart = found.get(jointOfSlot[slots[k] ?? -1] ?? -1);
-      if (byPart !== undefined) put(byPart, index, Math.floor(k / influences));
+      const list = byPart?.get(index) ?? [];
+      const vertex = Math.floor(k / influences);
+      // A vertex may name a joint twice, one influence after the other: it is listed once.
+      if (list.at(-1) !== vertex) list.push(vertex);
+      byPart?.set(index, list);
     }
   });
   return found;
-}
-
-/** A vertex may name a joint twice, one influence after the other: it is listed once. */
-function put(byPart: VerticesByPart, part: number, vertex: number): void {
-  const list = byPart.get(part);
-  if (list === undefined) byPart.set(part, [vertex]);
-  else if (list[list.length - 1] !== vertex) list.push(vertex);
 }

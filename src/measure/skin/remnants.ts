@@ -1,5 +1,8 @@
+import { type Box, boxAround, boxAt, diagonal } from '../../rig/box.js';
 import { invert, mat4At, origin } from '../../rig/mat4.js';
+import { spreadUp, sumsBelow } from '../../rig/tree.js';
 import type { Rig } from '../../rig/types.js';
+import type { Vec3 } from '../../rig/vec3.js';
 
 /** What `remnantsOf` is told of each joint's weights. */
 export interface WeightsOfJoints {
@@ -25,7 +28,7 @@ export function isSmallShare(mass: number, topWeight: number, total: number): bo
 
 /** Weights below this show nowhere, whatever the joint does. */
 export const LEAST_REMNANT = 0.01;
-/** What hangs below a ground root has this many times the skin that was left on it. */
+/** What hangs below a ground root has over this many times the skin that was left on it. */
 const MORE_BELOW = 10;
 /** A control stands off the vertices it pulls by this share of their mesh. */
 const AWAY_SHARE = 0.05;
@@ -37,32 +40,29 @@ const AWAY_SHARE = 0.05;
  */
 export function remnantsOf(rig: Rig, weights: WeightsOfJoints): number[] {
   const { ofJoint, total, topWeight, moves } = weights;
-  const { parent, count } = rig.joints;
+  const { parent, children, count } = rig.joints;
   if (!(total > 0)) return [];
-  const below = new Float64Array(count);
-  const movesBelow = new Uint8Array(count);
-  for (let joint = count - 1; joint >= 0; joint--) {
-    const above = parent[joint] ?? -1;
-    if (above === -1) continue;
-    below[above] = (below[above] ?? 0) + (below[joint] ?? 0) + (ofJoint[joint] ?? 0);
-    if (moves[joint] === 1 || movesBelow[joint] === 1) movesBelow[above] = 1;
-  }
+  const branchMass = sumsBelow(rig.joints, ofJoint);
+  const branchMoves = spreadUp(rig.joints, moves);
   const small = (joint: number): boolean =>
     (topWeight[joint] ?? 0) >= LEAST_REMNANT &&
     isSmallShare(ofJoint[joint] ?? 0, topWeight[joint] ?? 0, total);
-  const extents = rig.skins.map((_, skin) =>
-    extent(weights.boxBySlot.filter((_, index) => rig.parts[index]?.skin === skin)),
-  );
+  // Around all parts in one space: primitives can share vertices or part them.
+  const extents = rig.skins.map((_, skin) => {
+    const parts = weights.boxBySlot.filter((_, index) => rig.parts[index]?.skin === skin);
+    return diagonal(boxAround(parts.flatMap(ends)));
+  });
   const list: number[] = [];
   // 1 where a joint or one above it truly moves skin. Parents stand before their children.
   const under = new Uint8Array(count);
   for (let joint = 0; joint < count; joint++) {
     const above = parent[joint] ?? -1;
     const first = above === -1 || under[above] === 0;
+    const isTip = children[joint]?.every((child) => branchMoves[child] === 0) !== false;
     const left =
       small(joint) &&
-      ((first && (below[joint] ?? 0) > MORE_BELOW * (ofJoint[joint] ?? 0)) ||
-        (movesBelow[joint] === 0 && standsAway(rig, weights, extents, joint)));
+      ((first && (branchMass[joint] ?? 0) > (1 + MORE_BELOW) * (ofJoint[joint] ?? 0)) ||
+        (isTip && standsAway(rig, weights, extents, joint)));
     if (left) list.push(joint);
     under[joint] = !first || (moves[joint] === 1 && !left) ? 1 : 0;
   }
@@ -80,10 +80,8 @@ function standsAway(
   const near = rig.parts.some((part, index) => {
     const skin = rig.skins[part.skin];
     const slot = skin?.slotOfJoint[joint] ?? -1;
-    const boxes = boxBySlot[index];
-    if (skin === undefined || slot === -1 || boxes === undefined) return false;
-    const box = boxes.subarray(6 * slot, 6 * slot + 6);
-    if (!((box[0] ?? 0) <= (box[3] ?? -1))) return false;
+    const box = slot === -1 ? null : boxAt(boxBySlot[index], slot);
+    if (skin === undefined || box === null) return false;
     const built = invert(mat4At(skin.inverseBind, slot));
     if (built === null) return true;
     looked++;
@@ -93,25 +91,16 @@ function standsAway(
 }
 
 /** Distance from a point to a box, 0 within it. */
-function gap(point: readonly number[], box: Float64Array): number {
-  const off = [0, 1, 2].map((axis) => {
-    const value = point[axis] ?? 0;
-    return Math.max((box[axis] ?? 0) - value, value - (box[axis + 3] ?? 0), 0);
-  });
+function gap(point: Vec3, { min, max }: Box): number {
+  const off = ([0, 1, 2] as const).map((axis) =>
+    Math.max(min[axis] - point[axis], point[axis] - max[axis], 0),
+  );
   return Math.hypot(...off);
 }
 
-/** Diagonal of the box around all boxes of some parts in one space: primitives can share vertices or part them. */
-function extent(parts: readonly Float64Array[]): number {
-  const least = [Infinity, Infinity, Infinity];
-  const most = [-Infinity, -Infinity, -Infinity];
-  for (const boxes of parts) {
-    for (let at = 0; at < boxes.length; at += 6) {
-      for (let axis = 0; axis < 3; axis++) {
-        least[axis] = Math.min(least[axis] ?? 0, boxes[at + axis] ?? 0);
-        most[axis] = Math.max(most[axis] ?? 0, boxes[at + axis + 3] ?? 0);
-      }
-    }
-  }
-  return Math.hypot(...most.map((value, axis) => value - (least[axis] ?? 0)));
+/** Both ends of the boxes of a part. */
+function ends(boxes: Float64Array): Vec3[] {
+  return Array.from({ length: boxes.length / 6 }, (_, slot) => boxAt(boxes, slot)).flatMap((box) =>
+    box === null ? [] : [box.min, box.max],
+  );
 }

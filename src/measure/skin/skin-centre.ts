@@ -85,15 +85,9 @@ function addPart(
   }
 }
 
-function add(
-  out: Float64Array,
-  at: number,
-  positions: Float32Array,
-  vertex: number,
-  by: number,
-): void {
-  out[at] = (out[at] ?? 0) + by * (positions[3 * vertex] ?? 0);
-  out[at + 1] = (out[at + 1] ?? 0) + by * (positions[3 * vertex + 1] ?? 0);
-  out[at + 2] = (out[at + 2] ?? 0) + by * (positions[3 * vertex + 2] ?? 0);
+function add(out: Float64Array, at: number, p: Float32Array, vertex: number, by: number): void {
+  out[at] = (out[at] ?? 0) + by * (p[3 * vertex] ?? 0);
+  out[at + 1] = (out[at + 1] ?? 0) + by * (p[3 * vertex + 1] ?? 0);
+  out[at + 2] = (out[at + 2] ?? 0) + by * (p[3 * vertex + 2] ?? 0);
   out[at + 3] = (out[at + 3] ?? 0) + by;
 }

@@ -1,3 +1,4 @@
+import { spreadDown, spreadUp } from '../../rig/tree.js';
 import type { Rig, SkinnedPart } from '../../rig/types.js';
 import { fact } from '../facts.js';
 import { meshTriangles } from '../geometry/triangle-sums.js';
@@ -55,11 +56,16 @@ export interface WeightFaults {
   /** Vertices with an index past the skin's joints, in order. */
   readonly badIndex: readonly number[];
   /** Vertices on which a joint has two non-zero weights, with its slot. */
-  readonly repeated: readonly { readonly vertex: number; readonly slot: number }[];
+  readonly repeated: readonly SlotFault[];
   /** Vertices with a negative weight, with its slot. */
-  readonly negative: readonly { readonly vertex: number; readonly slot: number }[];
+  readonly negative: readonly SlotFault[];
   /** Vertices with a weight that is no number or has no end, in order, each once. */
   readonly noNumber: readonly number[];
+}
+
+export interface SlotFault {
+  readonly vertex: number;
+  readonly slot: number;
 }
 
 /** A joint that moves less of the rig's skin moves none, unless one vertex follows it. Share. */
@@ -82,29 +88,23 @@ export const skinMass = fact((facts): SkinMass => {
   const ofJoint = new Float64Array(rig.joints.count);
   const topWeight = new Float64Array(rig.joints.count);
   const shares = new Uint8Array(rig.joints.count);
-  const bySlot: Float64Array[] = [];
-  const boxBySlot: Float64Array[] = [];
-  const weightFaults: WeightFaults[] = [];
+  const slots = rig.parts.map((part, index) => {
+    const slotCount = rig.skins[part.skin]?.jointOfSlot.length ?? 0;
+    return gatherBySlot(part, areas[index]?.vertexArea ?? new Float64Array(0), slotCount);
+  });
+  const bySlot = slots.map(({ mass }) => mass);
+  const boxBySlot = slots.map(({ box }) => box);
+  const areaScale = rig.skins.length > 1 ? areaScales(rig, bySlot) : rig.skins.map(() => 1);
   rig.parts.forEach((part, index) => {
-    const jointOfSlot = rig.skins[part.skin]?.jointOfSlot ?? new Int32Array(0);
-    const { mass, box, top, partly, faults } = gatherBySlot(
-      part,
-      areas[index]?.vertexArea ?? new Float64Array(0),
-      jointOfSlot.length,
-    );
-    weightFaults.push(faults);
-    bySlot.push(mass);
-    boxBySlot.push(box);
-    jointOfSlot.forEach((joint, slot) => {
+    const own = slots[index];
+    if (own === undefined) return;
+    const { mass, top, partly } = own;
+    rig.skins[part.skin]?.jointOfSlot.forEach((joint, slot) => {
+      // From the unit of the mesh to that of the world.
+      mass[slot] = (mass[slot] ?? 0) * (areaScale[part.skin] ?? 1);
+      ofJoint[joint] = (ofJoint[joint] ?? 0) + (mass[slot] ?? 0);
       topWeight[joint] = Math.max(topWeight[joint] ?? 0, top[slot] ?? 0);
       if (partly[slot] === 1) shares[joint] = 1;
-    });
-  });
-  const areaScale = rig.skins.length > 1 ? areaScales(rig, bySlot) : rig.skins.map(() => 1);
-  scaleAreas(rig, bySlot, areaScale);
-  rig.parts.forEach((part, index) => {
-    rig.skins[part.skin]?.jointOfSlot.forEach((joint, slot) => {
-      ofJoint[joint] = (ofJoint[joint] ?? 0) + (bySlot[index]?.[slot] ?? 0);
     });
   });
   const hasMesh = rig.parts.some((part) => part.vertexCount > 0);
@@ -126,23 +126,12 @@ export const skinMass = fact((facts): SkinMass => {
     shares,
     moves,
     remnants,
-    movesBelow: spreadUp(rig, moves),
-    movesAbove: spreadDown(rig, moves),
+    movesBelow: spreadUp(rig.joints, moves),
+    movesAbove: spreadDown(rig.joints, moves),
     hasMesh,
-    weightFaults,
+    weightFaults: slots.map(({ faults }) => faults),
   };
 });
-
-/** Takes what the slots of each part move from the unit of its mesh to that of the world. */
-function scaleAreas(rig: Rig, bySlot: readonly Float64Array[], areaScale: readonly number[]): void {
-  rig.parts.forEach((part, index) => {
-    const scale = areaScale[part.skin] ?? 1;
-    if (scale === 1) return;
-    bySlot[index]?.forEach((mass, slot, all) => {
-      all[slot] = mass * scale;
-    });
-  });
-}
 
 /**
  * Without a mesh nothing tells what moves skin. End joints of a tree that has others are tips; all
@@ -154,17 +143,13 @@ function supposeMoves({ joints }: Rig, moves: Uint8Array): void {
   });
 }
 
-/** A joint counts when it or any joint below it does. Joints stand parents first. */
-function spreadUp(rig: Rig, own: Uint8Array): Uint8Array {
-  const below = Uint8Array.from(own);
-  for (let joint = rig.joints.count - 1; joint >= 0; joint--) {
-    const parent = rig.joints.parent[joint] ?? -1;
-    if (parent !== -1 && below[joint] === 1) below[parent] = 1;
-  }
-  return below;
+/** What the slots of one part move: area, box, largest weight, and 1 where some vertex is shared. */
+interface Slots {
+  readonly mass: Float64Array;
+  readonly box: Float64Array;
+  readonly top: Float64Array;
+  readonly partly: Uint8Array;
 }
-
-type SlotFault = { readonly vertex: number; readonly slot: number };
 
 /**
  * What every rule about weights needs of a part's vertices, gathered in two plain loops. What few rigs
@@ -175,32 +160,25 @@ function gatherBySlot(
   part: SkinnedPart,
   area: Float64Array,
   slotCount: number,
-): {
-  mass: Float64Array;
-  box: Float64Array;
-  top: Float64Array;
-  partly: Uint8Array;
-  faults: WeightFaults;
-} {
-  const mass = new Float64Array(slotCount);
-  const box = new Float64Array(6 * slotCount);
-  for (let slot = 0; slot < slotCount; slot++)
-    box.fill(Infinity, 6 * slot, 6 * slot + 3).fill(-Infinity, 6 * slot + 3, 6 * slot + 6);
-  const top = new Float64Array(slotCount);
-  const partly = new Uint8Array(slotCount);
-  addVertices(part, area, slotCount, mass, box, top, partly);
+): Slots & { readonly faults: WeightFaults } {
+  const slots = {
+    mass: new Float64Array(slotCount),
+    box: new Float64Array(6 * slotCount).map((_, i) => (i % 6 < 3 ? Infinity : -Infinity)),
+    top: new Float64Array(slotCount),
+    partly: new Uint8Array(slotCount),
+  };
+  addVertices(part, area, slotCount, slots);
   const sums = new Float64Array(part.vertexCount);
   const marks = new Uint8Array(part.vertexCount);
   const crowds = new Int32Array(part.influences + 1);
   addWeights(part, slotCount, sums, marks, crowds);
-  if (part.weightSteps !== 0) roundAll(sums);
   const faults: WeightFaults = {
     sums,
-    ...judgeSums(sums, part.weightSteps === 0 ? 1 : part.weightSteps),
+    ...judgeSums(sums, part.weightSteps),
     crowds: Array.from(crowds),
     ...listFaults(part, marks, slotCount),
   };
-  return { mass, box, top, partly, faults };
+  return { ...slots, faults };
 }
 
 /**
@@ -211,10 +189,7 @@ function addVertices(
   { positions, slots, weights, influences, vertexCount }: SkinnedPart,
   area: Float64Array,
   slotCount: number,
-  mass: Float64Array,
-  box: Float64Array,
-  top: Float64Array,
-  partly: Uint8Array,
+  { mass, box, top, partly }: Slots,
 ): void {
   for (let vertex = 0; vertex < vertexCount; vertex++) {
     const share = area[vertex] ?? 0;
@@ -238,14 +213,6 @@ function addVertices(
       if (z > (box[at + 5] ?? 0)) box[at + 5] = z;
     }
   }
-}
-
-/** A joint counts when it or any joint above it does. Joints stand parents first. */
-function spreadDown({ joints }: Rig, own: Uint8Array): Uint8Array {
-  const above = Uint8Array.from(own);
-  for (let joint = 0; joint < above.length; joint++)
-    if (above[joints.parent[joint] ?? -1] === 1) above[joint] = 1;
-  return above;
 }
 
 /** Sums the weights of each vertex, in steps for integer weights, counts them, and marks what is odd. */
@@ -279,20 +246,18 @@ function addWeights(
   }
 }
 
-/** Steps are whole numbers, whatever their shares of 1 were rounded to. */
-function roundAll(sums: Float64Array): void {
-  for (let vertex = 0; vertex < sums.length; vertex++) sums[vertex] = Math.round(sums[vertex] ?? 0);
-}
-
+/** Rounds sums of steps: those are whole numbers, whatever their shares of 1 were rounded to. */
 function judgeSums(
   sums: Float64Array,
-  full: number,
+  steps: number,
 ): Pick<WeightFaults, 'worstSum' | 'unweighted' | 'unweightedFirst'> {
+  const full = steps === 0 ? 1 : steps;
   const unweightedFirst: number[] = [];
   let unweighted = 0;
   let worstSum = 0;
   for (let vertex = 0; vertex < sums.length; vertex++) {
-    const sum = sums[vertex] ?? 0;
+    const sum = steps === 0 ? (sums[vertex] ?? 0) : Math.round(sums[vertex] ?? 0);
+    sums[vertex] = sum;
     if (sum === 0) {
       unweighted++;
       if (unweightedFirst.length < 3) unweightedFirst.push(vertex);
@@ -322,23 +287,12 @@ function listFaults(
       if (!Number.isFinite(weight)) {
         if (noNumber.at(-1) !== vertex) noNumber.push(vertex);
       } else if (weight < 0) negative.push({ vertex, slot });
-      else if (hasBefore(slots, weights, first, k)) repeated.push({ vertex, slot });
+      else if (slots.subarray(first, k).some((s, i) => s === slot && (weights[first + i] ?? 0) > 0))
+        repeated.push({ vertex, slot });
     }
     if (past) badIndex.push(vertex);
   }
   return { badIndex, repeated, negative, noNumber };
-}
-
-/** Whether the slot of an influence has a weight of the same vertex before it, too. */
-function hasBefore(
-  slots: SkinnedPart['slots'],
-  weights: SkinnedPart['weights'],
-  first: number,
-  k: number,
-): boolean {
-  for (let other = first; other < k; other++)
-    if (slots[other] === slots[k] && (weights[other] ?? 0) > 0) return true;
-  return false;
 }
 
 /** Vertices of some parts, each counted once. */

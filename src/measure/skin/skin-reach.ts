@@ -1,4 +1,5 @@
-import { type Mat4, transformPoint } from '../../rig/mat4.js';
+import { boxAt, cornersOf } from '../../rig/box.js';
+import { transformPoint } from '../../rig/mat4.js';
 import type { Vec3 } from '../../rig/vec3.js';
 import { type Facts, fact } from '../facts.js';
 import {
@@ -31,22 +32,15 @@ export const reaches = fact((facts): readonly Reach[] => {
   return facts.rig.parts.flatMap((part, index) => {
     const jointOfSlot = facts.rig.skins[part.skin]?.jointOfSlot ?? new Int32Array(0);
     const matrix = standing[part.skin];
-    const boxes = boxBySlot[index];
-    if (matrix === undefined || boxes === undefined) return [];
+    if (matrix === undefined) return [];
     return Array.from(jointOfSlot).flatMap((joint, slot) => {
-      const box = boxes.subarray(6 * slot, 6 * slot + 6);
-      if (!((box[0] ?? 0) <= (box[3] ?? -1))) return [];
-      return [{ joint, part: index, slot, corners: cornersOf(box, matrix) }];
+      const box = boxAt(boxBySlot[index], slot);
+      if (box === null) return [];
+      const corners = cornersOf(box).map((corner) => transformPoint(matrix, corner));
+      return [{ joint, part: index, slot, corners }];
     });
   });
 });
-
-function cornersOf(box: Float64Array, matrix: Mat4): Vec3[] {
-  const [x0 = 0, y0 = 0, z0 = 0, x1 = 0, y1 = 0, z1 = 0] = box;
-  return Array.from({ length: 8 }, (_, corner) =>
-    transformPoint(matrix, [corner & 1 ? x1 : x0, corner & 2 ? y1 : y0, corner & 4 ? z1 : z0]),
-  );
-}
 
 /** The bones that belong to each joint: from it to its child joints; a point where it has none. */
 export const ownBones = fact((facts): readonly (readonly (readonly [Vec3, Vec3])[])[] => {
@@ -66,15 +60,11 @@ const MANY = 16;
  *
  * @param within What is no nearer than this need not be looked for, and may be told as this far.
  */
-export function distanceToBones(
-  facts: Facts,
-  joint: number,
-  point: Vec3,
-  within = Infinity,
-): number {
+export function distanceToBones(facts: Facts, joint: number, point: Vec3, within?: number): number {
   const bones = ownBones(facts)[joint] ?? [];
   const tree = bones.length > MANY ? treeOf(facts, joint) : null;
-  if (tree !== null) return nearestBone(tree, point, { joint, distance: within }).distance;
+  if (tree !== null)
+    return nearestBone(tree, point, { joint, distance: within ?? Infinity }).distance;
   let least = Infinity;
   for (const [from, to] of bones) least = Math.min(least, distanceToSegment(point, from, to));
   return least;

@@ -1,3 +1,4 @@
+import { groupBy } from '../../rig/group-by.js';
 import { type Vec3, vec3At } from '../../rig/vec3.js';
 import type { Facts } from '../facts.js';
 import { type Island, isWholePiece, PAINTED } from '../geometry/islands.js';
@@ -118,15 +119,13 @@ export function gatherSpots(facts: Facts, islands: readonly StrayIsland[]): Stra
 
 /** Vertices by the part they belong to, each once, the part with most of them first. */
 function byPart(facts: Facts, vertices: readonly number[]): StraySpots['parts'] {
-  const lists = new Map<number, number[]>();
-  for (const vertex of vertices) {
-    const { part, vertex: own } = whereIs(facts, vertex);
-    if (facts.rig.parts[part]?.sharesVertices === true) continue;
-    const list = lists.get(part);
-    if (list === undefined) lists.set(part, [own]);
-    else list.push(own);
-  }
-  return [...lists]
-    .map(([part, list]) => ({ part, vertices: list.sort((a, b) => a - b) }))
+  const placed = vertices
+    .map((vertex) => whereIs(facts, vertex))
+    .filter(({ part }) => facts.rig.parts[part]?.sharesVertices !== true);
+  return [...groupBy(placed, ({ part }) => part)]
+    .map(([part, list]) => ({
+      part,
+      vertices: list.map(({ vertex }) => vertex).sort((a, b) => a - b),
+    }))
     .sort((a, b) => b.vertices.length - a.vertices.length);
 }

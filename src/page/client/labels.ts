@@ -1,12 +1,6 @@
+import { type Box, Placement } from '../../draw/placement.js';
 import type { Spot } from './sight.js';
 import type { Pen } from './strokes.js';
-
-export interface Box {
-  readonly left: number;
-  readonly top: number;
-  readonly right: number;
-  readonly bottom: number;
-}
 
 export interface LabelLooks {
   readonly strong?: boolean;
@@ -26,21 +20,9 @@ const LONGEST = 40;
 const PAD = 3;
 
 export function makeRoom({ context, theme, sight: { width, height } }: Pen): Room {
-  const taken: Box[] = [];
-  const isFree = (box: Box): boolean =>
-    box.left >= 0 &&
-    box.top >= 0 &&
-    box.right <= width &&
-    box.bottom <= height &&
-    taken.every(
-      (other) =>
-        other.right <= box.left ||
-        other.left >= box.right ||
-        other.bottom <= box.top ||
-        other.top >= box.bottom,
-    );
+  const room = new Placement({ x: 0, y: 0, width, height });
   return {
-    take: (box) => taken.push(box),
+    take: (box) => room.take(box),
     label(words, spot, away, { strong = false, colour = theme.ink, always }) {
       const size = strong ? 13 : 11;
       context.font = `600 ${size}px system-ui, sans-serif`;
@@ -52,17 +34,18 @@ export function makeRoom({ context, theme, sight: { width, height } }: Pen): Roo
       const boxes = (always ? [1, 2, 4] : [1]).flatMap((times) =>
         placesAround(spot, times * away, wide, high),
       );
-      const box = boxes.find(isFree) ?? (always ? within(boxes[0], width, height) : undefined);
+      const free = boxes.find((one) => room.isFree(one));
+      const box = free ?? (always ? within(boxes[0], width, height) : undefined);
       if (box === undefined) return;
-      taken.push(box);
+      room.take(box);
       context.globalAlpha = 0.85;
       context.fillStyle = theme.paper;
       context.beginPath();
-      context.roundRect(box.left, box.top, wide, high, 3);
+      context.roundRect(box.x, box.y, wide, high, 3);
       context.fill();
       context.globalAlpha = 1;
       context.fillStyle = colour;
-      context.fillText(words, box.left + PAD, (box.top + box.bottom) / 2 + 0.5);
+      context.fillText(words, box.x + PAD, box.y + high / 2 + 0.5);
     },
   };
 }
@@ -72,18 +55,9 @@ export function shortened(words: string): string {
   return words.length > LONGEST ? `${words.slice(0, LONGEST - 3)}...` : words;
 }
 
-export function around(x: number, y: number, wide: number, high: number): Box {
-  return { left: x - wide, top: y - high, right: x + wide, bottom: y + high };
-}
-
 /** Right, left, above and below, then between these. */
 function placesAround({ x, y }: Spot, away: number, wide: number, high: number): Box[] {
-  const at = (left: number, top: number): Box => ({
-    left,
-    top,
-    right: left + wide,
-    bottom: top + high,
-  });
+  const at = (left: number, top: number): Box => ({ x: left, y: top, width: wide, height: high });
   const [right, left] = [x + away, x - away - wide];
   const [above, below] = [y - away - high, y + away];
   const [middleX, middleY] = [x - wide / 2, y - high / 2];
@@ -102,8 +76,7 @@ function placesAround({ x, y }: Spot, away: number, wide: number, high: number):
 
 function within(box: Box | undefined, width: number, height: number): Box | undefined {
   if (box === undefined) return undefined;
-  const [wide, high] = [box.right - box.left, box.bottom - box.top];
-  const left = Math.max(0, Math.min(box.left, width - wide));
-  const top = Math.max(0, Math.min(box.top, height - high));
-  return { left, top, right: left + wide, bottom: top + high };
+  const x = Math.max(0, Math.min(box.x, width - box.width));
+  const y = Math.max(0, Math.min(box.y, height - box.height));
+  return { ...box, x, y };
 }

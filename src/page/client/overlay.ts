@@ -1,6 +1,7 @@
+import { boxAbout } from '../../draw/placement.js';
 import { drawChain, type ShownChain } from './draw-chain.js';
 import { DOT, drawAllAxes, drawBones, drawDots } from './draw-joints.js';
-import { around, makeRoom, type Room, shortened } from './labels.js';
+import { makeRoom, type Room, shortened } from './labels.js';
 import { type LiveRig, placeOf } from './live-rig.js';
 import type { Marks } from './marks.js';
 import type { Spot } from './sight.js';
@@ -67,7 +68,7 @@ function drawChosen(pen: Pen, overlay: Overlay, chosen: JointOf, room: Room): vo
   const ring = circle(spot, RING);
   stroke(pen, ring, theme.paper, 5, 0.8);
   stroke(pen, ring, theme.accent, 2.5);
-  room.take(around(spot.x, spot.y, RING, RING));
+  room.take(boxAbout(spot.x, spot.y, 2 * RING, 2 * RING));
   for (const box of drawTripod(pen, bone.matrixWorld, CHOSEN_AXIS, true)) room.take(box);
   drawName(pen, overlay, chosen, room);
 }

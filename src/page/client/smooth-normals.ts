@@ -1,3 +1,5 @@
+import { cross, subtract, type Vec3, vec3At } from '../../rig/vec3.js';
+
 /**
  * A normal a vertex: the sum over the triangles around its place, larger ones counting for more. Files
  * split vertices where a texture is cut; such seams are no edges of the shape, so vertices at one stored
@@ -11,11 +13,14 @@ export function smoothNormals(
   const places = samePlaces(stored);
   const sums = new Float64Array(positions.length);
   for (let t = 0; t + 2 < triangles.length; t += 3) {
-    const [a, b, c] = [triangles[t] ?? 0, triangles[t + 1] ?? 0, triangles[t + 2] ?? 0];
-    const [ux, uy, uz] = between(positions, a, b);
-    const [vx, vy, vz] = between(positions, a, c);
-    const [x, y, z] = [uy * vz - uz * vy, uz * vx - ux * vz, ux * vy - uy * vx];
-    for (const corner of [a, b, c]) {
+    const corners = vec3At(triangles, t / 3);
+    const [a, b, c] = [0, 1, 2].map((k) => vec3At(positions, corners[k] ?? 0)) as [
+      Vec3,
+      Vec3,
+      Vec3,
+    ];
+    const [x, y, z] = cross(subtract(b, a), subtract(c, a));
+    for (const corner of corners) {
       const at = 3 * (places[corner] ?? 0);
       sums[at] = (sums[at] ?? 0) + x;
       sums[at + 1] = (sums[at + 1] ?? 0) + y;
@@ -37,11 +42,7 @@ function samePlaces(stored: ArrayLike<number>): Uint32Array {
   const places = new Uint32Array(Math.floor(stored.length / 3));
   const first = new Map<number, number>();
   for (let vertex = 0; vertex < places.length; vertex++) {
-    const [x = 0, y = 0, z = 0] = [
-      stored[3 * vertex],
-      stored[3 * vertex + 1],
-      stored[3 * vertex + 2],
-    ];
+    const [x, y, z] = vec3At(stored, vertex);
     // Three coordinates of 16 bits fit a whole number of 53.
     const key = (x * 65_536 + y) * 65_536 + z;
     const known = first.get(key);
@@ -49,10 +50,4 @@ function samePlaces(stored: ArrayLike<number>): Uint32Array {
     places[vertex] = known ?? vertex;
   }
   return places;
-}
-
-function between(positions: Float32Array, a: number, b: number): [number, number, number] {
-  const of = (axis: number): number =>
-    (positions[3 * b + axis] ?? 0) - (positions[3 * a + axis] ?? 0);
-  return [of(0), of(1), of(2)];
 }

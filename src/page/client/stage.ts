@@ -1,4 +1,4 @@
-import { type Object3D, Scene, WebGLRenderer } from 'three';
+import { Scene, WebGLRenderer } from 'three';
 import { type Eye, makeEye } from './eye.js';
 import { makeSight, type Sight } from './sight.js';
 
@@ -77,8 +77,4 @@ export function makeStage(
     sight: () => makeSight(eye.camera, width, height),
     pictures: () => pictures,
   };
-}
-
-export function addAll(scene: Scene, objects: readonly Object3D[]): void {
-  if (objects.length > 0) scene.add(...objects);
 }

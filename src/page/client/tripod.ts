@@ -1,5 +1,5 @@
 import { type Matrix4, Vector3 } from 'three';
-import { around, type Box } from './labels.js';
+import { type Box, boxAbout } from '../../draw/placement.js';
 import { type Pen, stroke } from './strokes.js';
 
 /** Apart of the boxes that stand for a line. CSS pixels. */
@@ -45,7 +45,7 @@ export function drawTripod(pen: Pen, world: Matrix4, pixels: number, lettered: b
     for (let at = 0; at < long; at += STEP) {
       const share = at / long;
       const x = start.x + share * (end.x - start.x);
-      boxes.push(around(x, start.y + share * (end.y - start.y), STEP / 2, STEP / 2));
+      boxes.push(boxAbout(x, start.y + share * (end.y - start.y), STEP, STEP));
     }
     if (!lettered) continue;
     // An axis that points at the eye has its letter beside it, not on the dot.
@@ -57,7 +57,7 @@ export function drawTripod(pen: Pen, world: Matrix4, pixels: number, lettered: b
     context.strokeText(letter, x, y);
     context.fillStyle = colour;
     context.fillText(letter, x, y);
-    boxes.push(around(x, y, 7, 8));
+    boxes.push(boxAbout(x, y, 14, 16));
   }
   return boxes;
 }

@@ -1,8 +1,9 @@
 import { describe, expect, test } from 'vitest';
 import { sumSolidAngles } from '../../../src/measure/geometry/solid-angle.js';
 import { joinSurface, type Surface } from '../../../src/measure/geometry/surface.js';
-import { type Box, gridOf } from '../../../src/measure/geometry/surface-grid.js';
+import { gridOf } from '../../../src/measure/geometry/surface-grid.js';
 import { INSIDE, SIDE_ONLY, windingNumbers } from '../../../src/measure/geometry/winding-number.js';
+import type { Box } from '../../../src/rig/box.js';
 import type { Vec3 } from '../../../src/rig/vec3.js';
 
 /** A tetrahedron, its faces wound outward. */
