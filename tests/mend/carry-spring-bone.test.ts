@@ -7,7 +7,7 @@ import { faultNamed } from '../../fixtures/faults/index.js';
 import { holderOf } from '../../fixtures/kit/changes.js';
 import type { Puppet } from '../../fixtures/kit/puppet.js';
 import { notCarried, whyNotCarried } from '../../src/mend/carry/carry-extensions.js';
-import type { GltfJson } from '../../src/mend/file/gltf-json.js';
+import type { GltfJson } from '../../src/mend/json/gltf-json.js';
 import type { Repair } from '../../src/mend/repair.js';
 import { turnedFrames } from '../../src/mend/repairs/frames.js';
 import { meshNodes } from '../../src/mend/repairs/mesh-nodes.js';

@@ -1,6 +1,6 @@
 import { UsageError } from '../../asset/errors.js';
 import type { Editable } from '../file/editable.js';
-import type { GltfJson } from '../file/gltf-json.js';
+import type { GltfJson } from '../json/gltf-json.js';
 import { keepPointers } from './animation-pointer.js';
 import { CarryPlan, type Frames, type Obstacle } from './carry-plan.js';
 import { carryNodeConstraints } from './node-constraint.js';

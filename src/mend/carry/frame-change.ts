@@ -10,7 +10,7 @@ import {
 } from '../../rig/mat4.js';
 import type { Quaternion } from '../../rig/quaternion.js';
 import { length, scale, type Vec3 } from '../../rig/vec3.js';
-import type { NodeJson } from '../file/gltf-json.js';
+import type { NodeJson } from '../json/gltf-json.js';
 
 /** What a constant change C of a node's frame, W' = W C, does to what is given in that frame. */
 export interface FrameChange {

@@ -1,4 +1,4 @@
-import type { GltfJson } from './gltf-json.js';
+import type { GltfJson } from '../json/gltf-json.js';
 
 /** What a mended asset is written as. */
 export interface Files {

@@ -1,5 +1,5 @@
-import type { GltfJson } from '../file/gltf-json.js';
-import { isPacking, MESHOPT, type Stretch, stretchesOf } from './packing.js';
+import type { GltfJson } from '../json/gltf-json.js';
+import { isPacking, MESHOPT, type Stretch, stretchesOf } from '../json/packing.js';
 
 /** What follows a stretch that goes keeps its place on multiples of this many bytes. */
 const ALIGNMENT = 8;
