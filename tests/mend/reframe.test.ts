@@ -13,15 +13,15 @@ import { turnFrames } from './turn-frames.js';
 /** Share of the figure's reach. */
 const SAME = 1e-5;
 
-/** A heron whose beak grows unequally, in what it stores and in a clip. */
+/** A heron whose head grows unequally, in what it stores and in a clip. */
 const swelling = (stored: number[], keyed: number[]): Uint8Array =>
   dressed(
     'heron',
     () => undefined,
     (dresser: Dresser) => {
-      dresser.node('beak_tip').scale = stored;
+      dresser.node('head').scale = stored;
       const scales = dresser.accessor(Float32Array.from([...stored, ...keyed]), 'VEC3');
-      dresser.key(dresser.named('beak_tip'), 'scale', [0, 1], scales, 'LINEAR');
+      dresser.key(dresser.named('head'), 'scale', [0, 1], scales, 'LINEAR');
     },
   );
 
@@ -32,7 +32,7 @@ async function opened(bytes: Uint8Array, name: string) {
 }
 
 async function turned(bytes: Uint8Array, turn: Quaternion): Promise<Uint8Array> {
-  const { edit, model, node } = await opened(bytes, 'beak_tip');
+  const { edit, model, node } = await opened(bytes, 'head');
   turnFrames({ edit, model }, new Map([[node, turn]]));
   return edit.files().main;
 }
@@ -53,10 +53,10 @@ describe('a turn of a frame that is scaled unequally', () => {
 
   it('is told of where no scale along axes holds the outcome', async () => {
     await expect(turned(swelling([1, 1.2, 0.7], [1, 1.2, 0.7]), THIRTY)).rejects.toThrow(
-      '"beak_tip" would be skewed, which no node can store; mend its scale first',
+      '"head" would be skewed, which no node can store; mend its scale first',
     );
     await expect(turned(swelling([1, 1, 1], [1, 1.5, 0.6]), THIRTY)).rejects.toThrow(
-      /^the clip "\w+" scales or turns "beak_tip" in a way that its new frame cannot follow exactly$/,
+      /^the clip "\w+" scales or turns "head" in a way that its new frame cannot follow exactly$/,
     );
   });
 });
@@ -66,10 +66,10 @@ it('what a turn does not change keeps its accessor, though others read that, too
     'heron',
     () => undefined,
     (dresser: Dresser) => {
-      const joint = dresser.named('beak_tip');
-      const place = dresser.node('beak_tip').translation ?? [0, 0, 0];
+      const joint = dresser.named('head');
+      const place = dresser.node('head').translation ?? [0, 0, 0];
       const keys = dresser.accessor(Float32Array.from([...place, ...place]), 'VEC3');
-      for (const node of [joint, dresser.hang('head', { name: 'lantern' })])
+      for (const node of [joint, dresser.hang('neck_high', { name: 'lantern' })])
         dresser.key(node, 'translation', [0, 1], keys, 'LINEAR');
     },
   );
