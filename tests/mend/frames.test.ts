@@ -13,8 +13,7 @@ import { rules } from '../../rules/index.js';
 import { defaultSettings } from '../../src/check/settings.js';
 import type { Axis } from '../../src/measure/facts.js';
 import { Editable } from '../../src/mend/file/editable.js';
-import { packGlb } from '../../src/mend/file/pack-files.js';
-import type { GltfJson } from '../../src/mend/json/gltf-json.js';
+import { glbOf } from '../../src/mend/file/pack-files.js';
 import { LARGEST_SHIFT, type MendResult, mendAsset } from '../../src/mend/mend-asset.js';
 import { proveSame } from '../../src/mend/proof/proof.js';
 import { reload } from '../../src/mend/proof/reload.js';
@@ -410,10 +409,7 @@ describe('odd files', () => {
       faults: [faultNamed('flipped-shin')],
       container: 'gltf-external',
     });
-    const glb = packGlb(
-      JSON.parse(Buffer.from(built.files.get(built.main) ?? '').toString()) as GltfJson,
-      null,
-    );
+    const glb = glbOf(Buffer.from(built.files.get(built.main) ?? '').toString(), null);
     const folder = tempFolder({ ...Object.fromEntries(built.files), 'rig.glb': glb });
     const { after, files } = await mendAsset(join(folder, 'rig.glb'), settings, [turnedFrames]);
     expect(after.findings).toEqual([]);

@@ -56,7 +56,7 @@ describe('a turn of a frame that is scaled unequally', () => {
       '"head" would be skewed, which no node can store; mend its scale first',
     );
     await expect(turned(swelling([1, 1, 1], [1, 1.5, 0.6]), THIRTY)).rejects.toThrow(
-      /^the clip "\w+" scales or turns "head" in a way that its new frame cannot follow exactly$/,
+      /^the clip "\w+" scales or turns "head" in a way that its new frame cannot follow exactly; change that clip first$/,
     );
   });
 });

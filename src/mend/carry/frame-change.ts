@@ -31,7 +31,7 @@ export const TURN_ROUNDING = 1e-6;
 const SCALE_ROUNDING = 1e-12;
 
 /** Share of a length, and of a right angle in radians: as even and square as float32 stores axes. */
-const EVEN = 5e-6;
+export const EVEN = 5e-6;
 
 /** Of a length of 1 in the node's frame: what float64 leaves of a move that is undone. */
 const MOVE_ROUNDING = 1e-9;

@@ -5,7 +5,7 @@ import type { Frame as Axes } from '../../measure/skeleton/frames.js';
 import type { Vec3 } from '../../rig/vec3.js';
 import { carryOut } from '../reframe/carry-out.js';
 import { Ground, type Opened } from '../reframe/ground.js';
-import { planExactly } from '../reframe/plan.js';
+import { whyNotExactly } from '../reframe/plan.js';
 import type { Frame } from '../reframe/reframing.js';
 import { turnAlone } from '../reframe/similarity.js';
 import type { Change, LeftAlone, Mended } from '../repair.js';
@@ -54,9 +54,9 @@ export function turnToConvention(
       if (frame !== null)
         wanted.set(rig.joints.node[joint] ?? -1, turnAlone(turnBetween(OWN, frame)));
     }
-    const plan = planExactly(ground, { frames: wanted });
-    if ('obstacles' in plan) {
-      leave(`it cannot be turned as a whole: ${plan.obstacles[0].why}`);
+    const why = whyNotExactly(ground, { frames: wanted });
+    if (why !== null) {
+      leave(`it cannot be turned as a whole: ${why}`);
       continue;
     }
     turned = wanted;

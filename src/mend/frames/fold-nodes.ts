@@ -6,7 +6,7 @@ import type { FoundPlace } from '../found-places.js';
 import { carryOut } from '../reframe/carry-out.js';
 import { foldInto } from '../reframe/fold.js';
 import { Ground } from '../reframe/ground.js';
-import { planExactly } from '../reframe/plan.js';
+import { whyNotExactly } from '../reframe/plan.js';
 import {
   isNoChange,
   NO_CHANGE,
@@ -65,10 +65,8 @@ function settle(
   node: number,
   emptied: (keepsScale: boolean) => Map<number, Similarity>,
 ): { readonly set: Map<number, Similarity> } | { readonly why: string } {
-  const whyNot = (set: Map<number, Similarity>): string | null => {
-    const plan = planExactly(ground, foldInto(ground, { set }), new Set([node]));
-    return 'obstacles' in plan ? plan.obstacles[0].why : null;
-  };
+  const whyNot = (set: Map<number, Similarity>): string | null =>
+    whyNotExactly(ground, foldInto(ground, { set }), new Set([node]));
   const [set, butScale] = [emptied(false), emptied(true)];
   const why = whyNot(set);
   if (why === null) return { set };

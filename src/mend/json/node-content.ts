@@ -1,4 +1,3 @@
-import { targetOf } from '../../asset/animation-pointer.js';
 import { visible } from '../../report/visible.js';
 import type { GltfJson, NodeJson } from './gltf-json.js';
 
@@ -35,21 +34,3 @@ export function contentOf(json: GltfJson, node: number): string | null {
   if (mesh === undefined || isPlacedBySkin(json, node)) return null;
   return 'a mesh that no skin moves';
 }
-
-/** The clips that move each node, by what they change of it: for each path the name of the first. */
-export function clipsByNode(json: GltfJson): Map<number, Map<string, string>> {
-  const found = new Map<number, Map<string, string>>();
-  json.animations?.forEach((animation, index) => {
-    const { name, channels }: { name?: string; channels: typeof animation.channels } = animation;
-    for (const channel of channels) {
-      const target = targetOf(channel.target);
-      if (target === null || !MOVING.includes(target.path)) continue;
-      const paths = found.get(target.node) ?? new Map<string, string>();
-      if (!paths.has(target.path)) paths.set(target.path, name ?? `clip ${index + 1}`);
-      found.set(target.node, paths);
-    }
-  });
-  return found;
-}
-
-const MOVING = ['translation', 'rotation', 'scale'];

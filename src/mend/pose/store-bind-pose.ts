@@ -6,6 +6,7 @@ import type { Rig } from '../../rig/types.js';
 import { namedNodes } from '../carry/named-nodes.js';
 import type { Editable } from '../file/editable.js';
 import { keyedClips } from '../reframe/clip-table.js';
+import { addInput } from '../reframe/new-curves.js';
 import { relativeTo, splitOf, storedOf } from '../reframe/stored.js';
 import type { MendContext } from '../repair.js';
 
@@ -74,7 +75,7 @@ function keepInClips(
     for (const path of ['translation', 'rotation', 'scale'] as const) {
       if (keyed.some((item) => item.animation === index && item.path === path)) continue;
       const first = Math.min(...channels.map(({ times }) => times[0] ?? 0));
-      const input = inputAt(edit, Number.isFinite(first) ? first : 0);
+      const input = addInput(edit, Float32Array.of(Number.isFinite(first) ? first : 0));
       const output = edit.add(
         path === 'rotation' ? 'VEC4' : 'VEC3',
         Float32Array.from(stored[path]),
@@ -83,12 +84,4 @@ function keepInClips(
       clip.channels.push({ sampler, target: { node, path } });
     }
   }
-}
-
-/** An input of one key, with its bounds (glTF 2.0, 3.11). */
-function inputAt(edit: Editable, time: number): number {
-  const input = edit.add('SCALAR', Float32Array.of(time));
-  const bounds = edit.json.accessors?.[input];
-  if (bounds !== undefined) Object.assign(bounds, { min: [time], max: [time] });
-  return input;
 }

@@ -75,7 +75,7 @@ export function clipKeys(table: ClipTable, clip: number, node: number): Keys {
 }
 
 /** Of each span between two keys the quaternions that are mixed; of a lone key itself. */
-export function turnsOf({ interpolation, values }: KeyedChannel): Quaternion[][] {
+function turnsOf({ interpolation, values }: KeyedChannel): Quaternion[][] {
   const all: Quaternion[] = [];
   for (let at = 0; at + 4 <= values.length; at += 4) {
     const [x = 0, y = 0, z = 0, w = 1] = values.subarray(at, at + 4);

@@ -60,7 +60,7 @@ export class Ground {
   }
 }
 
-export function carriersOf({ rigs }: RigModel): Set<number> {
+function carriersOf({ rigs }: RigModel): Set<number> {
   return new Set(
     rigs.flatMap(({ joints, holders }) => [
       ...joints.node,

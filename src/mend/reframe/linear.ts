@@ -2,7 +2,7 @@ import { quaternionOf, squareAxes } from '../../rig/decompose.js';
 import { column, determinant3, identity, invert, type Mat4, multiply } from '../../rig/mat4.js';
 import type { Quaternion } from '../../rig/quaternion.js';
 import type { Vec3 } from '../../rig/vec3.js';
-import { EVEN } from './similarity.js';
+import { EVEN } from '../carry/frame-change.js';
 
 /** A matrix without its translation. */
 export function linearPart(matrix: ArrayLike<number>): Mat4 {

@@ -32,11 +32,7 @@ export function storeCurves(
   const animation = edit.json.animations?.[clip];
   if (animation === undefined) return;
   const moving = PATHS.filter((path) => !stands(keys[path], rest[path]));
-  const input = edit.add('SCALAR', keys.times);
-  const bounds = edit.json.accessors?.[input];
-  // An input gives its bounds (glTF 2.0, 3.11).
-  if (bounds !== undefined)
-    Object.assign(bounds, { min: [keys.times[0] ?? 0], max: [keys.times.at(-1) ?? 0] });
+  const input = addInput(edit, keys.times);
   // A clip has a channel at least: one that stands still is better than none.
   for (const path of moving.length > 0 ? moving : (['rotation'] as const)) {
     const size = path === 'rotation' ? 4 : 3;
@@ -48,6 +44,15 @@ export function storeCurves(
     const sampler = animation.samplers.push({ input, output, interpolation }) - 1;
     animation.channels.push({ sampler, target: { node, path } });
   }
+}
+
+/** An input of key times, ascending, with its bounds (glTF 2.0, 3.11). */
+export function addInput(edit: Editable, times: Float32Array): number {
+  const input = edit.add('SCALAR', times);
+  const accessor = edit.json.accessors?.[input];
+  if (accessor !== undefined)
+    Object.assign(accessor, { min: [times[0] ?? 0], max: [times.at(-1) ?? 0] });
+  return input;
 }
 
 const PATHS = ['translation', 'rotation', 'scale'] as const;

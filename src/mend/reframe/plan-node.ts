@@ -2,14 +2,14 @@ import { skew } from '../../rig/decompose.js';
 import { identity, invert, type Mat4, mat4At, multiply } from '../../rig/mat4.js';
 import { conjugate, type Quaternion } from '../../rig/quaternion.js';
 import type { NodeTable } from '../../rig/types.js';
-import { type Vec3, vec3At } from '../../rig/vec3.js';
+import { EVEN } from '../carry/frame-change.js';
 import type { NodeJson } from '../json/gltf-json.js';
-import { clipKeys } from './clip-table.js';
+import { type ClipTable, clipKeys } from './clip-table.js';
 import { exactMaps } from './exact-maps.js';
 import type { Ground } from './ground.js';
 import { type KeyMaps, nodeMaps } from './key-maps.js';
 import { asMatrix, type Frame, isMatrix, type NodePlan } from './reframing.js';
-import { EVEN, isTurned, matrixOf, NO_CHANGE, type Similarity } from './similarity.js';
+import { isTurned, matrixOf, NO_CHANGE, type Similarity } from './similarity.js';
 import { cleanScale, relativeTo, type Stored, splitOf, storedOf } from './stored.js';
 
 /** A node with its parent from now on, and the C of both. */
@@ -46,15 +46,12 @@ function planExact(
   if (nodes.parent[node] !== parent) return null;
   const [front, end] = [above ?? NO_CHANGE, own ?? NO_CHANGE];
   if (isMatrix(front) || isMatrix(end) || Math.hypot(...end.translation) > 0) return null;
-  const moving = clips.moving([node]);
-  const scales = [vec3At(nodes.scale, node)];
-  for (const clip of moving) scales.push(...clipKeys(clips, clip, node).scales);
-  if (isTurned(end) && !scales.every(isEven)) return null;
+  if (isTurned(end) && !isEvenlyScaled(nodes, clips, node)) return null;
   const maps = exactMaps(front, end);
   const back = invert(matrixOf(front)) ?? identity();
   const local = multiply(multiply(back, mat4At(nodes.local, node)), matrixOf(end));
-  const clip = new Map(moving.map((index) => [index, maps]));
-  const same = { source: node, isInverse: false, isSplit: false, clips: clip };
+  const all = new Map(clips.moving([node]).map((clip) => [clip, maps]));
+  const same = { source: node, isInverse: false, isSplit: false, clips: all };
   const table = storedOf(nodes, node);
   // A unit is rounded once: in the table, or after the turn.
   const stored = takesUp
@@ -73,10 +70,19 @@ function asWritten(node: NodeJson | undefined, stored: Stored): Stored {
 /** Scales that differ by less are one scale, which a turn carries along; what that hides is far below what is seen. Share. */
 const ALIKE = 1e-4;
 
-function isEven(scale: Vec3): boolean {
-  const [x, y, z] = scale;
-  const largest = Math.max(Math.abs(x), Math.abs(y), Math.abs(z));
-  return Math.max(Math.abs(x - y), Math.abs(y - z), Math.abs(z - x)) <= ALIKE * largest;
+function isEvenlyScaled(nodes: NodeTable, { channels }: ClipTable, node: number): boolean {
+  const keyed = (channels.get(node) ?? []).filter(({ path }) => path === 'scale');
+  return [nodes.scale.subarray(3 * node, 3 * node + 3), ...keyed.map(({ values }) => values)].every(
+    (scales) => {
+      for (let at = 0; at + 2 < scales.length; at += 3) {
+        const [x = 0, y = 0, z = 0] = scales.subarray(at, at + 3);
+        const largest = Math.max(Math.abs(x), Math.abs(y), Math.abs(z));
+        const apart = Math.max(Math.abs(x - y), Math.abs(y - z), Math.abs(z - x));
+        if (!(apart <= ALIKE * largest)) return false;
+      }
+      return true;
+    },
+  );
 }
 
 function planLinear(

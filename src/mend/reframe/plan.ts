@@ -100,10 +100,16 @@ export function planExactly(
             nodes: [node, ground.nodes.parent[node] ?? -1].filter((tied) =>
               reframing.frames.has(tied),
             ),
-            why: `the clip "${clip}" scales or turns ${asked.has(node) ? 'it' : ground.say(node)} in a way that its new frame cannot follow exactly`,
+            why: `the clip "${clip}" scales or turns ${asked.has(node) ? 'it' : ground.say(node)} in a way that its new frame cannot follow exactly; change that clip first`,
           }),
         );
   return first === undefined ? plan : { obstacles: [first, ...others] };
+}
+
+/** Why it cannot be, as a sentence to tell; null where it can. */
+export function whyNotExactly(...asked: Parameters<typeof planExactly>): string | null {
+  const plan = planExactly(...asked);
+  return 'obstacles' in plan ? plan.obstacles[0].why : null;
 }
 
 /** Why a node cannot be given what it is to have, as what follows its name. */
@@ -113,7 +119,7 @@ function obstacle(
   node: number,
 ): string | null {
   if (parents?.has(node) === true && ground.placed.has(node))
-    return 'is named by an extension, and what hangs on what is part of what that says';
+    return 'is named by an extension that counts on where it hangs; change the hierarchy where the rig is made';
   const own = frames.get(node);
   if (locals?.has(node) === true) {
     const [moving] = ground.clips.moving([node]);

@@ -1,7 +1,7 @@
 import { ClipPose } from '../../measure/pose/clip-sampling.js';
 import { visible } from '../../report/visible.js';
 import { decompose } from '../../rig/decompose.js';
-import { compose, identity, invert, type Mat4, multiply } from '../../rig/mat4.js';
+import { compose, determinant3, identity, invert, type Mat4, multiply } from '../../rig/mat4.js';
 import type { Rig } from '../../rig/types.js';
 import { polar } from './linear.js';
 import type { Plan } from './reframing.js';
@@ -92,17 +92,12 @@ export class Poser {
     if (!this.how.nearest || frame === undefined) return made;
     const split = polar(made);
     if (split === null) return made;
-    const size = Math.cbrt(Math.abs(determinantOf(split.stretch)));
+    const size = Math.cbrt(Math.abs(determinant3(split.stretch)));
     const [x = 0, y = 0, z = 0] = made.subarray(12, 15);
     const out = split.turn.map((value, at) => (at < 12 ? value * size : value));
     out.set([x, y, z, 1], 12);
     return out;
   }
-}
-
-function determinantOf(matrix: Mat4): number {
-  const [a = 0, b = 0, c = 0, , d = 0, e = 0, f = 0, , g = 0, h = 0, i = 0] = matrix;
-  return a * (e * i - f * h) - b * (d * i - f * g) + c * (d * h - e * g);
 }
 
 /** The rig that a node is a joint or holder of; null for none. */

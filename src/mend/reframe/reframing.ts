@@ -56,10 +56,6 @@ export interface Blocked {
   readonly obstacles: readonly [Obstacle, ...Obstacle[]];
 }
 
-export function isBlocked(outcome: Plan | Blocked): outcome is Blocked {
-  return 'obstacles' in outcome;
-}
-
 export function isMatrix(frame: Frame): frame is Mat4 {
   return frame instanceof Float64Array;
 }

@@ -1,6 +1,6 @@
 import { decompose, skew } from '../../rig/decompose.js';
 import type { Mat4 } from '../../rig/mat4.js';
-import { EVEN } from './similarity.js';
+import { EVEN } from '../carry/frame-change.js';
 
 /** A local transform as a function of time in seconds; smooth between the given times. */
 export type Motion = (time: number) => Mat4;

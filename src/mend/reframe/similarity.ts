@@ -2,6 +2,7 @@ import { decompose, skew } from '../../rig/decompose.js';
 import { compose, type Mat4 } from '../../rig/mat4.js';
 import { conjugate, multiplyQuaternions, type Quaternion, rotate } from '../../rig/quaternion.js';
 import { add, scale as scaled, type Vec3 } from '../../rig/vec3.js';
+import { EVEN } from '../carry/frame-change.js';
 
 /** A transform that keeps angles and does not mirror: scale first, then rotation, then translation. */
 export interface Similarity {
@@ -13,9 +14,6 @@ export interface Similarity {
 }
 
 export const NO_CHANGE: Similarity = { translation: [0, 0, 0], rotation: [0, 0, 0, 1], scale: 1 };
-
-/** Scale factors and axes that differ by no more are as even and square as float32 stores them. Share. */
-export const EVEN = 5e-6;
 
 /** Nearer to 1 a scale is 1: what float64 leaves of s / s. */
 const ROUNDING = 1e-12;

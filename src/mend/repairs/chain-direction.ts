@@ -12,6 +12,7 @@ import type { Rig } from '../../rig/types.js';
 import { carryOut } from '../reframe/carry-out.js';
 import { Ground } from '../reframe/ground.js';
 import { planReframing } from '../reframe/plan.js';
+import { FLAT } from '../reframe/plan-node.js';
 import type { Frame, Reframing } from '../reframe/reframing.js';
 import { relativeTo } from '../reframe/stored.js';
 import type { Change, LeftAlone, MendContext, Mended, Repair } from '../repair.js';
@@ -117,7 +118,7 @@ function turning({ facts }: MendContext, rig: Rig, run: readonly number[]): Turn
     if (next === undefined) continue;
     // Its new place is where the next joint stands, seen from its own frame.
     const there = relativeTo(mat4At(table.world, node), mat4At(table.world, next));
-    if (there === null) return 'it is scaled to nothing, which has no way back';
+    if (there === null) return `it ${FLAT}`;
     frames.set(node, compose(origin(there), flip, [1, 1, 1]));
   }
   return { frames, parents };

@@ -11,6 +11,7 @@ import { scaleWords } from '../frames/scale-words.js';
 import { carryOut } from '../reframe/carry-out.js';
 import { Ground } from '../reframe/ground.js';
 import { planReframing } from '../reframe/plan.js';
+import { FLAT } from '../reframe/plan-node.js';
 import type { Plan } from '../reframe/reframing.js';
 import { relativeTo } from '../reframe/stored.js';
 import type { Change, LeftAlone, MendContext, Mended, Repair } from '../repair.js';
@@ -40,10 +41,10 @@ export const rigidFrames: Repair = {
       // What is below is mended with it.
       if (finding === undefined || rig === undefined || isBelow(context, top, mended)) continue;
       const own = rigidBelow(context, ground, rig, top);
-      const why = own === null ? FLAT : whyNot(context, ground, own, top);
+      const why = own === null ? null : whyNot(context, ground, own, top);
       if (own === null || why !== null) {
         for (const { rule, place } of found.get(top) ?? [])
-          left.push({ rule, place: place.path, why: why ?? FLAT });
+          left.push({ rule, place: place.path, why: why ?? `it ${FLAT}` });
         continue;
       }
       mended.add(top);
@@ -62,8 +63,6 @@ export const rigidFrames: Repair = {
     return carryOut(ground, { frames }, { changes, left }, curves);
   },
 };
-
-const FLAT = 'it is scaled to nothing, which has no way back';
 
 function whyNot(
   { resample }: MendContext,

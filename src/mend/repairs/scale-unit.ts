@@ -6,7 +6,8 @@ import { scaleWords } from '../frames/scale-words.js';
 import { carryOut } from '../reframe/carry-out.js';
 import { foldInto } from '../reframe/fold.js';
 import { Ground } from '../reframe/ground.js';
-import { planExactly } from '../reframe/plan.js';
+import { whyNotExactly } from '../reframe/plan.js';
+import { FLAT } from '../reframe/plan-node.js';
 import type { Change, LeftAlone, MendContext, Mended, Repair } from '../repair.js';
 
 /**
@@ -53,12 +54,11 @@ function meanScale({ nodes }: RigModel, node: number): number {
 }
 
 function whyNot(ground: Ground, node: number, factor: number): string | null {
-  if (!Number.isFinite(factor)) return 'it is scaled to nothing, which has no way back';
+  if (!Number.isFinite(factor)) return `it ${FLAT}`;
   const clip = scalingClip(ground, node);
   if (clip !== null) return `it is scaled by the clip "${clip}"`;
   const rescale = new Map([[node, factor]]);
-  const plan = planExactly(ground, foldInto(ground, { rescale }), new Set([node]));
-  return 'obstacles' in plan ? plan.obstacles[0].why : null;
+  return whyNotExactly(ground, foldInto(ground, { rescale }), new Set([node]));
 }
 
 /** A key that is nearer to the stored scale only repeats it, as exports that key everything do. Share. */
