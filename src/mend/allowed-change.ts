@@ -1,5 +1,5 @@
 import { AssetError } from '../asset/errors.js';
-import type { GltfJson } from './file/gltf-json.js';
+import type { GltfJson } from './json/gltf-json.js';
 
 /** By how much a repair changed what is seen, as the user allowed. */
 export interface AllowedChange {

@@ -8,11 +8,11 @@ import type { Rig, RigModel } from '../rig/types.js';
 import { type AllowedChange, recordAllowed } from './allowed-change.js';
 import { Editable } from './file/editable.js';
 import type { Files } from './file/pack-files.js';
+import { turnToConvention } from './frames/convention.js';
 import { Mending, type Offence } from './mending.js';
 import { isSeen, type Proof } from './proof/proof.js';
 import { type RigRenames, renamesOf } from './renames.js';
 import type { Change, LeftAlone, Repair } from './repair.js';
-import { turnToConvention } from './repairs/convention.js';
 import { houseConvention } from './repairs/house-convention.js';
 
 export type { Offence } from './mending.js';

@@ -5,10 +5,11 @@ import type { AssetReport } from '../report/report-types.js';
 import { buildRigs } from '../rig/build-rigs.js';
 import type { RigModel } from '../rig/types.js';
 import type { AllowedChange } from './allowed-change.js';
-import { type Editable, reload } from './file/editable.js';
+import type { Editable } from './file/editable.js';
 import { type Looks, looksOf } from './proof/looks.js';
 import { isSeen, type Proof, proveSame } from './proof/proof.js';
 import { summed } from './proof/proof-seen.js';
+import { reload } from './proof/reload.js';
 import { type RigRenames, renamesOf } from './renames.js';
 import type { Change, LeftAlone, Mended } from './repair.js';
 

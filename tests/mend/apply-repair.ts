@@ -2,9 +2,10 @@ import { rules } from '../../rules/index.js';
 import { reportRigs } from '../../src/check/build-report.js';
 import { checkAssetBytes } from '../../src/check/check-asset.js';
 import { defaultSettings } from '../../src/check/settings.js';
-import { Editable, reload } from '../../src/mend/file/editable.js';
+import { Editable } from '../../src/mend/file/editable.js';
 import { looksOf } from '../../src/mend/proof/looks.js';
 import { proveSame } from '../../src/mend/proof/proof.js';
+import { reload } from '../../src/mend/proof/reload.js';
 import { type MendContext, type Mended, PLAIN, type Repair } from '../../src/mend/repair.js';
 import { buildRigs } from '../../src/rig/build-rigs.js';
 

@@ -3,7 +3,7 @@ import { Matrix4, type Object3D, Quaternion, Vector3 } from 'three';
 import type { CastName } from '../../fixtures/kit/fault.js';
 import type { BuildOptions } from '../../fixtures/kit/options.js';
 import { memberOf } from '../../src/asset/narrow.js';
-import type { GltfJson } from '../../src/mend/file/gltf-json.js';
+import type { GltfJson } from '../../src/mend/json/gltf-json.js';
 import { splitGlb } from '../fixtures/read-back.js';
 import { loadInThree } from '../support/three-scene.js';
 import { type Dresser, dressed } from './dressed.js';

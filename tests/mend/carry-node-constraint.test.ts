@@ -5,9 +5,10 @@ import { Quaternion } from 'three';
 import { describe, expect, test } from 'vitest';
 import { faultNamed } from '../../fixtures/faults/index.js';
 import type { CastName } from '../../fixtures/kit/fault.js';
-import { carryExtensions, whyNotCarried } from '../../src/mend/carry/carry-extensions.js';
-import { Editable, reload } from '../../src/mend/file/editable.js';
-import { turnToConvention } from '../../src/mend/repairs/convention.js';
+import { carryExtensions } from '../../src/mend/carry/carry-extensions.js';
+import { Editable } from '../../src/mend/file/editable.js';
+import { turnToConvention } from '../../src/mend/frames/convention.js';
+import { reload } from '../../src/mend/proof/reload.js';
 import { turnedFrames } from '../../src/mend/repairs/frames.js';
 import { scaleUnit } from '../../src/mend/repairs/scale-unit.js';
 import { buildRigs } from '../../src/rig/build-rigs.js';
@@ -16,6 +17,7 @@ import { type Applied, applyRepair } from './apply-repair.js';
 import { apart, at, extended, type Stood, stand } from './carried.js';
 import { constrained, localRotations } from './constrained.js';
 import { type Dresser, dressed } from './dressed.js';
+import { whyNotCarried } from './why-not-carried.js';
 
 type Kind = 'roll' | 'aim' | 'rotation';
 

@@ -6,8 +6,8 @@ import { describe, expect, test } from 'vitest';
 import { faultNamed } from '../../fixtures/faults/index.js';
 import { holderOf } from '../../fixtures/kit/changes.js';
 import type { Puppet } from '../../fixtures/kit/puppet.js';
-import { notCarried, whyNotCarried } from '../../src/mend/carry/carry-extensions.js';
-import type { GltfJson } from '../../src/mend/file/gltf-json.js';
+import { notCarried } from '../../src/mend/carry/carry-extensions.js';
+import type { GltfJson } from '../../src/mend/json/gltf-json.js';
 import type { Repair } from '../../src/mend/repair.js';
 import { turnedFrames } from '../../src/mend/repairs/frames.js';
 import { meshNodes } from '../../src/mend/repairs/mesh-nodes.js';
@@ -28,6 +28,7 @@ import {
 } from './carried.js';
 import { type Dresser, dressed } from './dressed.js';
 import { swing } from './swing.js';
+import { whyNotCarried } from './why-not-carried.js';
 
 const EXTENDED = 'VRMC_springBone_extended_collider';
 

@@ -4,9 +4,9 @@
 import { Quaternion, Vector3 } from 'three';
 import { describe, expect, test } from 'vitest';
 import type { Puppet } from '../../fixtures/kit/puppet.js';
-import { whyNotCarried } from '../../src/mend/carry/carry-extensions.js';
-import { Editable, reload } from '../../src/mend/file/editable.js';
-import { turnToConvention } from '../../src/mend/repairs/convention.js';
+import { Editable } from '../../src/mend/file/editable.js';
+import { turnToConvention } from '../../src/mend/frames/convention.js';
+import { reload } from '../../src/mend/proof/reload.js';
 import { meshNodes } from '../../src/mend/repairs/mesh-nodes.js';
 import { scaleUnit } from '../../src/mend/repairs/scale-unit.js';
 import { buildRigs } from '../../src/rig/build-rigs.js';
@@ -24,6 +24,7 @@ import {
   worldScale,
 } from './carried.js';
 import { type Dresser, dressed } from './dressed.js';
+import { whyNotCarried } from './why-not-carried.js';
 
 const still = (): void => undefined;
 

@@ -161,7 +161,7 @@ test('a chain that an extension names is left as it is laid, with a word', async
   });
   const mended = await applyRepair(bytes, chainDirection);
   expect(mended.left.map(({ why }) => why)).toEqual([
-    'an extension names "foreleg_L", and what hangs on what is part of what it says',
+    '"foreleg_L" is named by an extension that counts on where it hangs; change the hierarchy where the rig is made',
   ]);
   // The other leg is nobody's business but its own.
   expect(mended.changes.map(({ place }) => place)).toEqual([

@@ -11,7 +11,7 @@ import { rules } from '../../rules/index.js';
 import { AssetError } from '../../src/asset/errors.js';
 import { defaultSettings } from '../../src/check/settings.js';
 import { Editable } from '../../src/mend/file/editable.js';
-import { KeptJson } from '../../src/mend/file/kept-json.js';
+import { KeptJson } from '../../src/mend/json/kept-json.js';
 import { type MendResult, mendAsset } from '../../src/mend/mend-asset.js';
 import { REPAIRS } from '../../src/mend/repairs.js';
 import { splitGlb } from '../fixtures/read-back.js';

@@ -12,18 +12,18 @@ import type { BuildOptions } from '../../fixtures/kit/options.js';
 import { rules } from '../../rules/index.js';
 import { defaultSettings } from '../../src/check/settings.js';
 import type { Axis } from '../../src/measure/facts.js';
-import { Editable, reload } from '../../src/mend/file/editable.js';
-import type { GltfJson } from '../../src/mend/file/gltf-json.js';
-import { packGlb } from '../../src/mend/file/pack-files.js';
+import { Editable } from '../../src/mend/file/editable.js';
+import { glbOf } from '../../src/mend/file/pack-files.js';
 import { LARGEST_SHIFT, type MendResult, mendAsset } from '../../src/mend/mend-asset.js';
 import { proveSame } from '../../src/mend/proof/proof.js';
+import { reload } from '../../src/mend/proof/reload.js';
 import { turnedFrames } from '../../src/mend/repairs/frames.js';
-import { turnFrames } from '../../src/mend/turn-frames.js';
 import { buildRigs } from '../../src/rig/build-rigs.js';
 import type { Quaternion } from '../../src/rig/quaternion.js';
 import { reference } from '../page/posed-in-three.js';
 import { modelOf } from '../support/facts-of.js';
 import { tempFolder } from '../support/temp-folder.js';
+import { turnFrames } from './turn-frames.js';
 
 const settings = defaultSettings(rules);
 const AXIS = ['axis.aim', 'axis.uniform', 'axis.up', 'axis.end', 'axis.mirror', 'axis.curl'];
@@ -133,7 +133,7 @@ describe('any turn of any joints', () => {
           const edit = await Editable.fromBytes(bytes);
           const nodes = model.rigs.flatMap(({ joints }) => [...joints.node]);
           turnFrames(
-            edit,
+            { edit, model },
             new Map(turns.map((item, at) => [nodes[(7 * at) % nodes.length] ?? 0, item])),
           );
           const proof = proveSame(model, buildRigs(await reload(edit.files(), null)));
@@ -336,17 +336,14 @@ describe('odd files', () => {
       'data of OURS_lantern',
       (node: object) => Object.assign(node, { extensions: { OURS_lantern: { axis: [0, 0, 1] } } }),
     ],
-  ])(
-    'a joint that carries %s itself is left alone, since that would turn along',
-    async (words, put) => {
-      const { result } = await mendJson((json) => {
-        json.cameras = [{ type: 'perspective', perspective: { yfov: 1, znear: 0.1 } }];
-        put(json.nodes.find(({ name }) => name === 'neck_mid') ?? {});
-      });
-      expect(result.changes).toEqual([]);
-      expect(result.left[0]?.why).toContain(`it carries ${words} itself`);
-    },
-  );
+  ])('a joint that carries %s is left alone, since that would turn along', async (words, put) => {
+    const { result } = await mendJson((json) => {
+      json.cameras = [{ type: 'perspective', perspective: { yfov: 1, znear: 0.1 } }];
+      put(json.nodes.find(({ name }) => name === 'neck_mid') ?? {});
+    });
+    expect(result.changes).toEqual([]);
+    expect(result.left[0]?.why).toContain(`it carries ${words}, which would be seen to change; `);
+  });
 
   it('bytes that another view shows too are not written over', async () => {
     const { before, result } = await mendJson((json) => {
@@ -412,10 +409,7 @@ describe('odd files', () => {
       faults: [faultNamed('flipped-shin')],
       container: 'gltf-external',
     });
-    const glb = packGlb(
-      JSON.parse(Buffer.from(built.files.get(built.main) ?? '').toString()) as GltfJson,
-      null,
-    );
+    const glb = glbOf(Buffer.from(built.files.get(built.main) ?? '').toString(), null);
     const folder = tempFolder({ ...Object.fromEntries(built.files), 'rig.glb': glb });
     const { after, files } = await mendAsset(join(folder, 'rig.glb'), settings, [turnedFrames]);
     expect(after.findings).toEqual([]);

@@ -4,8 +4,8 @@ import { Editable } from '../../src/mend/file/editable.js';
 import { inverseBindOf, takeBackFrames } from '../../src/mend/file/inverse-bind.js';
 
 const counted = vi.hoisted(() => ({ calls: 0 }));
-vi.mock('../../src/mend/file/accessor-users.js', async (original) => {
-  const own = await original<typeof import('../../src/mend/file/accessor-users.js')>();
+vi.mock('../../src/mend/json/accessor-users.js', async (original) => {
+  const own = await original<typeof import('../../src/mend/json/accessor-users.js')>();
   return {
     ...own,
     countUsers: (...of: Parameters<typeof own.countUsers>) => {

@@ -88,7 +88,7 @@ test.each([
       moved(dresser);
       dresser.node(HIDE).extensions = { KHR_lights_punctual: { light: 0 } };
     },
-    'it carries a light, which would be seen to change',
+    'it carries a light, which would be seen to change; hang that on a node of its own below it',
   ],
   [
     'that is scaled unequally above others',

@@ -3,15 +3,15 @@ import { buildGlb, buildPuppet, mainFile, raisePuppet } from '../../fixtures/bui
 import type { CastName } from '../../fixtures/kit/fault.js';
 import type { GltfJson } from '../../fixtures/kit/gltf-json.js';
 import { sideOfName } from '../../src/measure/names/sides.js';
-import { renamesOf } from '../../src/mend/renames.js';
-import { jointNames } from '../../src/mend/repairs/names.js';
 import {
   commonSpelling,
   otherSide,
   respell,
   type SpeltName,
   spell,
-} from '../../src/mend/repairs/side-spelling.js';
+} from '../../src/mend/names/side-spelling.js';
+import { renamesOf } from '../../src/mend/renames.js';
+import { jointNames } from '../../src/mend/repairs/names.js';
 import { splitGlb } from '../fixtures/read-back.js';
 import { type Repaired, runRepair } from './run-repair.js';
 

@@ -1,6 +1,7 @@
-import { Editable, reload } from '../../src/mend/file/editable.js';
+import { Editable } from '../../src/mend/file/editable.js';
 import { type Looks, looksOf } from '../../src/mend/proof/looks.js';
 import { type Proof, proveSame } from '../../src/mend/proof/proof.js';
+import { reload } from '../../src/mend/proof/reload.js';
 import { buildRigs } from '../../src/rig/build-rigs.js';
 import type { RigModel } from '../../src/rig/types.js';
 import { type Dresser, dressed } from './dressed.js';

@@ -10,11 +10,11 @@ import { SkinMatrices, SkinPose } from '../../src/mend/proof/proof-pose.js';
 import { shapeOf } from '../../src/mend/proof/proof-shape.js';
 import { compareVertices, type Farthest } from '../../src/mend/proof/proof-vertices.js';
 import type { Mended, Repair } from '../../src/mend/repair.js';
-import { turnFrames } from '../../src/mend/turn-frames.js';
 import type { Quaternion } from '../../src/rig/quaternion.js';
 import type { Rig, RigModel } from '../../src/rig/types.js';
 import { tempFolder } from '../support/temp-folder.js';
 import { lookedAt, prove, shown } from './proof-looks.js';
+import { turnFrames } from './turn-frames.js';
 
 const settings = defaultSettings(rules);
 
@@ -68,7 +68,7 @@ it('frames that are turned show nothing, and no vertex differs more than is told
         const half = 0.3 + 0.1 * at;
         return [node, [0.6 * Math.sin(half), 0, 0.8 * Math.sin(half), Math.cos(half)]];
       });
-      turnFrames(edit, new Map(turns));
+      turnFrames({ edit, model }, new Map(turns));
       return did(edit, rig);
     },
   };

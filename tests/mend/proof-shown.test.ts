@@ -1,8 +1,8 @@
 import { describe, expect, test } from 'vitest';
 import { Editable } from '../../src/mend/file/editable.js';
-import { reload } from '../../src/mend/file/reload.js';
 import { type Looks, looksOf } from '../../src/mend/proof/looks.js';
 import { isSeen, proveSame } from '../../src/mend/proof/proof.js';
+import { reload } from '../../src/mend/proof/reload.js';
 import { buildRigs } from '../../src/rig/build-rigs.js';
 import type { RigModel } from '../../src/rig/types.js';
 import { type Dresser, dressed, hangProps } from './dressed.js';

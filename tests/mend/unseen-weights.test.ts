@@ -3,7 +3,7 @@
 import { expect, test } from 'vitest';
 import { buildGlb } from '../../fixtures/build.js';
 import { faultNamed } from '../../fixtures/faults/index.js';
-import { isUnseen, option, tryWeights } from '../../src/mend/repairs/unseen-weights.js';
+import { isUnseen, option, tryWeights } from '../../src/mend/weights/unseen-weights.js';
 import type { Rig, SkinnedPart } from '../../src/rig/types.js';
 import { angleBetween, subtract, type Vec3 } from '../../src/rig/vec3.js';
 import { rigOf } from '../support/facts-of.js';

@@ -6,7 +6,7 @@ import {
   mendedWeights,
   type WantedWeights,
   wholeSteps,
-} from '../../src/mend/repairs/vertex-weights.js';
+} from '../../src/mend/weights/vertex-weights.js';
 
 const FLOAT: WantedWeights = { full: 1, tolerance: 1e-3, budget: 4, single: true };
 const BYTES: WantedWeights = { full: 255, tolerance: 0, budget: 4, single: true };

@@ -1,12 +1,19 @@
+// Source: glTF 2.0, 3.7.3.1 and 5.28: a skin without matrices has identities, one with too few of them is
+// none that the standard knows.
 import { describe, expect, it } from 'vitest';
 import { buildPuppet, mainFile, raisePuppet } from '../../fixtures/build.js';
 import { faultNamed } from '../../fixtures/faults/index.js';
+import type { Repair } from '../../src/mend/repair.js';
+import { chainDirection } from '../../src/mend/repairs/chain-direction.js';
 import { turnedFrames } from '../../src/mend/repairs/frames.js';
+import { rigidFrames } from '../../src/mend/repairs/rigid-frames.js';
+import { scaleUnit } from '../../src/mend/repairs/scale-unit.js';
 import { applyRepair, findingsOf } from './apply-repair.js';
 
-/** A faulty heron whose skin gives no bind matrices, or one too few. */
-function without(matrices: 'all' | 'the last'): Uint8Array {
-  const puppet = raisePuppet('heron', { faults: [faultNamed('flipped-shin')] });
+/** A puppet with a fault, whose skin gives no bind matrices, or one too few. */
+function without(matrices: 'all' | 'the last', name: string): Uint8Array {
+  const fault = faultNamed(name);
+  const puppet = raisePuppet(fault.puppet, { faults: [fault] });
   puppet.edits.push((json) => {
     const [skin] = json.skins ?? [];
     const accessor = json.accessors[skin?.inverseBindMatrices ?? -1];
@@ -16,15 +23,42 @@ function without(matrices: 'all' | 'the last'): Uint8Array {
   return mainFile(buildPuppet(puppet));
 }
 
+/** Every repair that changes the frames of joints, with a fault that it mends by that. */
+const REFRAMING: readonly (readonly [string, Repair])[] = [
+  ['flipped-shin', turnedFrames],
+  ['grown-segments', scaleUnit],
+  ['stretched-beak-tip', rigidFrames],
+  ['forelegs-hung-by-the-hoof', chainDirection],
+];
+
 describe.each(['all', 'the last'] as const)('a skin without %s of its bind matrices', (which) => {
-  it('keeps its frames, since identities would say that its joints were built elsewhere', async () => {
-    const bytes = without(which);
-    const { bytes: after, changes, left } = await applyRepair(bytes, turnedFrames);
-    expect(changes).toEqual([]);
-    expect(left.length).toBeGreaterThan(0);
-    expect(left[0]?.why).toBe(
-      'it has no inverse bind matrix that could take the turn back; bind the mesh anew and export',
-    );
-    expect(await findingsOf(after)).toEqual(await findingsOf(bytes));
+  it.each(REFRAMING)(
+    'keeps its frames with %s: a matrix for each would say that the joints were built elsewhere',
+    async (fault, repair) => {
+      const bytes = without(which, fault);
+      const { bytes: after, changes, left } = await applyRepair(bytes, repair);
+      expect(changes).toEqual([]);
+      expect(left.length).toBeGreaterThan(0);
+      expect(left[0]?.why).toMatch(
+        /^(it|"\w+") has no inverse bind matrix that could take its change back; bind the mesh anew and export$/,
+      );
+      expect(Buffer.compare(after, bytes)).toBe(0);
+    },
+  );
+});
+
+it('a skin without matrices that shows no mesh has nothing to be taken back, and is mended', async () => {
+  const fault = faultNamed('grown-segments');
+  const puppet = raisePuppet(fault.puppet, { faults: [fault] });
+  puppet.edits.push((json) => {
+    for (const skin of json.skins ?? []) delete skin.inverseBindMatrices;
+    for (const node of json.nodes) {
+      delete node.mesh;
+      delete node.skin;
+    }
+    delete json.meshes;
   });
+  const { bytes, changes } = await applyRepair(mainFile(buildPuppet(puppet)), scaleUnit);
+  expect(changes.length).toBeGreaterThan(0);
+  expect((await findingsOf(bytes)).filter((finding) => finding.startsWith('scale.'))).toEqual([]);
 });

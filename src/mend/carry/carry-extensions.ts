@@ -1,6 +1,6 @@
 import { UsageError } from '../../asset/errors.js';
 import type { Editable } from '../file/editable.js';
-import type { GltfJson } from '../file/gltf-json.js';
+import type { GltfJson } from '../json/gltf-json.js';
 import { keepPointers } from './animation-pointer.js';
 import { CarryPlan, type Frames, type Obstacle } from './carry-plan.js';
 import { carryNodeConstraints } from './node-constraint.js';
@@ -11,7 +11,7 @@ import { carryVrm1 } from './vrm-1.js';
 /**
  * Carries along what extensions give in the frames of nodes, so that it stays where it is seen.
  * To be called before the nodes themselves are changed, since rest rotations are read from them.
- * Throws UsageError for what `whyNotCarried` tells of.
+ * Throws UsageError for what `notCarried` tells of.
  *
  * @param frames By node, the constant C of its change W' = W C.
  */
@@ -22,12 +22,10 @@ export function carryExtensions({ json }: Editable, frames: Frames): void {
   plan.apply();
 }
 
-/** Why a change of frames cannot be carried by all extensions; null when it can. Changes nothing. */
-export function whyNotCarried(json: GltfJson, frames: Frames): string | null {
-  return notCarried(json, frames)[0]?.why ?? null;
-}
-
-/** All that cannot be carried, each with the nodes of which one would have to keep its frame. */
+/**
+ * All that cannot be carried, each with the nodes of which one would have to keep its frame. Changes
+ * nothing.
+ */
 export function notCarried(json: GltfJson, frames: Frames): readonly Obstacle[] {
   return planOf(json, frames).obstacles;
 }

@@ -1,7 +1,7 @@
 import { memberOf } from '../../asset/narrow.js';
 import { visible } from '../../report/visible.js';
 import { identity, type Mat4 } from '../../rig/mat4.js';
-import type { GltfJson } from '../file/gltf-json.js';
+import type { GltfJson } from '../json/gltf-json.js';
 import { type FrameChange, frameChange, UNCHANGED } from './frame-change.js';
 
 /** The C of each node whose frame changes: its new world matrix is the old one times C. */

@@ -10,7 +10,7 @@ import {
 } from '../../rig/mat4.js';
 import type { Quaternion } from '../../rig/quaternion.js';
 import { length, scale, type Vec3 } from '../../rig/vec3.js';
-import type { NodeJson } from '../file/gltf-json.js';
+import type { NodeJson } from '../json/gltf-json.js';
 
 /** What a constant change C of a node's frame, W' = W C, does to what is given in that frame. */
 export interface FrameChange {
@@ -31,7 +31,7 @@ export const TURN_ROUNDING = 1e-6;
 const SCALE_ROUNDING = 1e-12;
 
 /** Share of a length, and of a right angle in radians: as even and square as float32 stores axes. */
-const EVEN = 5e-6;
+export const EVEN = 5e-6;
 
 /** Of a length of 1 in the node's frame: what float64 leaves of a move that is undone. */
 const MOVE_ROUNDING = 1e-9;

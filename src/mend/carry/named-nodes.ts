@@ -1,5 +1,5 @@
 import { memberOf } from '../../asset/narrow.js';
-import type { GltfJson } from '../file/gltf-json.js';
+import type { GltfJson } from '../json/gltf-json.js';
 
 /** Extensions whose every reference to a node is known here. None speaks of a node by its name. */
 export const KNOWN_EXTENSIONS: readonly string[] = [

@@ -3,7 +3,6 @@ import type { TypedArray } from '@gltf-transform/core';
 import { type ByteSource, fromMemory, openFile } from '../../asset/byte-source.js';
 import type { DecodedAccessor } from '../../asset/decode.js';
 import { AssetError } from '../../asset/errors.js';
-import { packedForm, stretchesOf, viewsOf } from '../packing/packing.js';
 import {
   apart,
   componentOf,
@@ -12,16 +11,16 @@ import {
   setBounds,
   sizeOf,
   type Values,
-} from './accessor-bytes.js';
-import { type AccessorUser, countUsers, pointAt, usedAccessor } from './accessor-users.js';
-import type { AccessorJson, GltfJson } from './gltf-json.js';
+} from '../json/accessor-bytes.js';
+import { type AccessorUser, countUsers, pointAt, usedAccessor } from '../json/accessor-users.js';
+import type { AccessorJson, GltfJson } from '../json/gltf-json.js';
+import { packedForm, stretchesOf, viewsOf } from '../json/packing.js';
+import { urisIn } from '../json/uris.js';
 import { Leftovers, stretchesIn } from './leftovers.js';
 import { type Files, glbOf, PLAIN_DATA } from './pack-files.js';
 import { type Parts, readParts } from './read-parts.js';
-import { urisIn } from './uris.js';
 
-export type { Values } from './accessor-bytes.js';
-export { reload } from './reload.js';
+export type { Values } from '../json/accessor-bytes.js';
 
 /** How an asset is opened to be changed. */
 export interface EditOptions {

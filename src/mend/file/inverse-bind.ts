@@ -1,5 +1,5 @@
 import { identity, invert, type Mat4, mat4At, multiply } from '../../rig/mat4.js';
-import type { AccessorUser } from './accessor-users.js';
+import type { AccessorUser } from '../json/accessor-users.js';
 import type { Editable } from './editable.js';
 
 /** Inverse bind matrices of a skin, 16 numbers a slot; identities where the file gives none (glTF 2.0, 5.28). */

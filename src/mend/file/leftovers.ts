@@ -1,8 +1,8 @@
-import { type Stretch, viewsOf } from '../packing/packing.js';
+import { extentOf } from '../json/accessor-bytes.js';
+import { countUsers, renumber } from '../json/accessor-users.js';
+import type { AccessorJson, GltfJson } from '../json/gltf-json.js';
+import { type Stretch, viewsOf } from '../json/packing.js';
 import type { Unpacking } from '../packing/packing-undone.js';
-import { extentOf } from './accessor-bytes.js';
-import { countUsers, renumber } from './accessor-users.js';
-import type { AccessorJson, GltfJson } from './gltf-json.js';
 
 /**
  * Takes out what a mend left unused: accessors that nothing names any longer, and their bytes. What

@@ -1,5 +1,3 @@
-import type { GltfJson } from './gltf-json.js';
-
 /** What a mended asset is written as. */
 export interface Files {
   readonly main: Uint8Array;
@@ -9,11 +7,6 @@ export interface Files {
 
 /** What a data URI of a buffer begins with (glTF 2.0, 3.6.1.2). */
 export const PLAIN_DATA = 'data:application/octet-stream;base64,';
-
-/** A GLB of this JSON and binary chunk. */
-export function packGlb(json: GltfJson, binary: Uint8Array | null): Uint8Array {
-  return glbOf(JSON.stringify(json), binary);
-}
 
 /**
  * A GLB: header, JSON chunk padded with spaces, binary chunk padded with zeros (glTF 2.0, 4.4).

@@ -4,11 +4,11 @@ import { type ByteRange, type Container, readContainer } from '../../asset/conta
 import type { Decoded } from '../../asset/decode.js';
 import { AssetError } from '../../asset/errors.js';
 import { type Asset, loadAsset } from '../../asset/load-asset.js';
-import { isFallback } from '../packing/packing.js';
+import type { GltfJson } from '../json/gltf-json.js';
+import { KeptJson } from '../json/kept-json.js';
+import { isFallback } from '../json/packing.js';
+import { refuseIncomplete } from '../json/required-parts.js';
 import { Unpacking } from '../packing/packing-undone.js';
-import type { GltfJson } from './gltf-json.js';
-import { KeptJson } from './kept-json.js';
-import { refuseIncomplete } from './required-parts.js';
 
 /** What is read of a file to write it again. */
 export interface Parts {

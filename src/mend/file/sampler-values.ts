@@ -1,6 +1,6 @@
-import type { AccessorUser } from './accessor-users.js';
+import type { AccessorUser } from '../json/accessor-users.js';
+import type { GltfJson } from '../json/gltf-json.js';
 import type { Editable } from './editable.js';
-import type { GltfJson } from './gltf-json.js';
 
 /** The sampler of a channel, which is given one of its own where others share it. */
 export function ownSampler(json: GltfJson, animation: number, channel: number): number {

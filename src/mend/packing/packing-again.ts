@@ -1,8 +1,8 @@
-import { readPlain, sizeOf } from '../file/accessor-bytes.js';
-import { countUsers } from '../file/accessor-users.js';
-import type { BufferViewJson, GltfJson, PrimitiveJson } from '../file/gltf-json.js';
-import type { KeptJson } from '../file/kept-json.js';
-import { DRACO, isFallback, type MeshoptName, viewsOf } from './packing.js';
+import { readPlain, sizeOf } from '../json/accessor-bytes.js';
+import { countUsers } from '../json/accessor-users.js';
+import type { BufferViewJson, GltfJson, PrimitiveJson } from '../json/gltf-json.js';
+import type { KeptJson } from '../json/kept-json.js';
+import { DRACO, isFallback, type MeshoptName, viewsOf } from '../json/packing.js';
 import type { DracoPacker, PlainAttribute } from './packing-draco.js';
 
 /** A primitive that had to be unpacked, and what it was packed by. */

@@ -1,4 +1,4 @@
-import { DRACO } from './packing.js';
+import { DRACO } from '../json/packing.js';
 import type { PackedAgain, Unpacked } from './packing-again.js';
 
 interface Account {

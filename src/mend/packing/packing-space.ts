@@ -1,6 +1,6 @@
-import { extentOf } from '../file/accessor-bytes.js';
-import type { GltfJson } from '../file/gltf-json.js';
-import { isPacking, MESHOPT, packedForm, type Stretch, stretchesOf } from './packing.js';
+import { extentOf } from '../json/accessor-bytes.js';
+import type { GltfJson } from '../json/gltf-json.js';
+import { isPacking, MESHOPT, packedForm, type Stretch, stretchesOf } from '../json/packing.js';
 
 /** What follows a stretch that goes keeps its place on multiples of this many bytes. */
 const ALIGNMENT = 8;

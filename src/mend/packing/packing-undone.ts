@@ -1,7 +1,7 @@
 import { AssetError } from '../../asset/errors.js';
 import { memberOf } from '../../asset/narrow.js';
-import type { BufferViewJson, GltfJson, PrimitiveJson } from '../file/gltf-json.js';
-import type { KeptJson } from '../file/kept-json.js';
+import type { BufferViewJson, GltfJson, PrimitiveJson } from '../json/gltf-json.js';
+import type { KeptJson } from '../json/kept-json.js';
 import {
   DRACO,
   dracoForm,
@@ -16,7 +16,7 @@ import {
   type Stretch,
   stretchesOf,
   viewsNamedElsewhere,
-} from './packing.js';
+} from '../json/packing.js';
 import { type Packers, type Place, packAgain, type UnpackedPrimitive } from './packing-again.js';
 import { packingNotes } from './packing-notes.js';
 import { sweep } from './packing-space.js';

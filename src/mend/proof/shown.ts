@@ -2,8 +2,8 @@ import type { Asset } from '../../asset/load-asset.js';
 import { buildClips } from '../../rig/build-clips.js';
 import type { Clip } from '../../rig/types.js';
 import type { Vec3 } from '../../rig/vec3.js';
-import type { GltfJson } from '../file/gltf-json.js';
-import { contentOf } from '../repairs/node-content.js';
+import type { GltfJson } from '../json/gltf-json.js';
+import { contentOf } from '../json/node-content.js';
 
 /** A node that shows something where it stands: a plain mesh, a camera, a light. */
 export interface Shown {

@@ -6,12 +6,15 @@ import { lever } from '../../measure/skeleton/lever.js';
 import { limbs } from '../../measure/skeleton/limb-direction.js';
 import type { PlaceReport } from '../../report/report-types.js';
 import { visible } from '../../report/visible.js';
-import { compose, type Mat4, mat4At, origin } from '../../rig/mat4.js';
+import { compose, mat4At, origin } from '../../rig/mat4.js';
 import type { Quaternion } from '../../rig/quaternion.js';
 import type { Rig } from '../../rig/types.js';
-import { carryOut } from '../rebuild/carry-out.js';
-import { planRebuild, type Rebuild } from '../rebuild/rebuild.js';
-import { relativeTo } from '../rebuild/stored.js';
+import { carryOut } from '../reframe/carry-out.js';
+import { Ground } from '../reframe/ground.js';
+import { planReframing } from '../reframe/plan.js';
+import { FLAT } from '../reframe/plan-node.js';
+import type { Frame, Reframing } from '../reframe/reframing.js';
+import { relativeTo } from '../reframe/stored.js';
 import type { Change, LeftAlone, MendContext, Mended, Repair } from '../repair.js';
 
 /**
@@ -27,6 +30,7 @@ export const chainDirection: Repair = {
   rules: ['chain.direction'],
   mend(context: MendContext): Mended {
     const { model } = context;
+    const ground = new Ground(context);
     const changes: Change[] = [];
     const left: LeftAlone[] = [];
     const all = new Turning();
@@ -37,29 +41,34 @@ export const chainDirection: Repair = {
       for (const place of finding.places) {
         const run = runOf(context.facts(rig), place);
         const own = run === null ? UNSURE : turning(context, rig, run);
-        const plan = typeof own === 'string' ? { why: own } : planRebuild(context, own);
-        if (run === null || typeof own === 'string' || 'why' in plan) {
-          const why = 'why' in plan ? plan.why : UNSURE;
-          left.push({ rule: finding.rule, place: place.path, why });
-        } else if (all.add(own)) {
+        const why = typeof own === 'string' ? own : whyNot(ground, own);
+        if (run === null || typeof own === 'string' || why !== null)
+          left.push({ rule: finding.rule, place: place.path, why: why ?? UNSURE });
+        else if (all.add(own)) {
           changes.push(changeOf(rig, finding.rule, place, run));
           extent = Math.max(extent, size(context.facts(rig)));
         }
         // One that crosses another is turned in the next round.
       }
     }
-    if (changes.length === 0) return { changes, left };
-    return carryOut(context, all, { changes, left }, extent, false);
+    return carryOut(ground, all, { changes, left }, { size: extent, isNearest: false });
   },
 };
 
-/** What is to be rebuilt for several chains that share no joint. */
-class Turning implements Rebuild {
-  readonly frames = new Map<number, Mat4>();
+function whyNot(ground: Ground, turned: Turned): string | null {
+  const plan = planReframing(ground, turned);
+  return 'obstacles' in plan ? plan.obstacles[0].why : null;
+}
+
+type Turned = Required<Pick<Reframing, 'frames' | 'parents'>>;
+
+/** What becomes of several chains that share no joint. */
+class Turning implements Turned {
+  readonly frames = new Map<number, Frame>();
   readonly parents = new Map<number, number>();
 
   /** False for a chain that crosses one that is there already. */
-  add({ frames, parents }: Rebuild): boolean {
+  add({ frames, parents }: Turned): boolean {
     if ([...parents.keys()].some((node) => this.parents.has(node))) return false;
     for (const [node, frame] of frames) this.frames.set(node, frame);
     for (const [node, parent] of parents) this.parents.set(node, parent);
@@ -94,14 +103,14 @@ function runOf(facts: Facts, place: PlaceReport): readonly number[] | null {
 }
 
 /** What turns a chain round, or why it cannot be. */
-function turning({ facts }: MendContext, rig: Rig, run: readonly number[]): Rebuild | string {
+function turning({ facts }: MendContext, rig: Rig, run: readonly number[]): Turned | string {
   const { joints, nodes: table } = rig;
   const spaced = run.slice(1).find((joint) => (joints.spacers[joint] ?? []).length > 0);
   if (spaced !== undefined)
     return `a node that is no joint lies above "${visible(joints.names[spaced] ?? '')}"; take it out, then mend the chain`;
   const nodes = run.map((joint) => joints.node[joint] ?? -1);
   const flip = halfTurn(facts(rig));
-  const frames = new Map<number, Mat4>();
+  const frames = new Map<number, Frame>();
   const parents = new Map<number, number>();
   for (const [at, node] of nodes.entries()) {
     const next = nodes[at + 1];
@@ -109,7 +118,7 @@ function turning({ facts }: MendContext, rig: Rig, run: readonly number[]): Rebu
     if (next === undefined) continue;
     // Its new place is where the next joint stands, seen from its own frame.
     const there = relativeTo(mat4At(table.world, node), mat4At(table.world, next));
-    if (there === null) return 'it is scaled to nothing, which has no way back';
+    if (there === null) return `it ${FLAT}`;
     frames.set(node, compose(origin(there), flip, [1, 1, 1]));
   }
   return { frames, parents };

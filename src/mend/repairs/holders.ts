@@ -1,6 +1,6 @@
 import { foundPlaces } from '../found-places.js';
+import { foldNodes } from '../frames/fold-nodes.js';
 import type { Repair } from '../repair.js';
-import { foldNodes } from './fold-nodes.js';
 
 /**
  * Sets holders to zero. What hangs on them takes their transform: joints, props, cameras, lights and

@@ -1,7 +1,7 @@
 import { type Facts, sameAxis } from '../../measure/facts.js';
 import { conventions } from '../../measure/skeleton/conventions.js';
+import { turnToConvention } from '../frames/convention.js';
 import type { LeftAlone, MendContext, Mended, Repair } from '../repair.js';
-import { turnToConvention } from './convention.js';
 
 /** Turns a rig that is laid wholly to other axes than the standard's to these. */
 export const houseConvention: Repair = {

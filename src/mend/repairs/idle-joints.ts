@@ -1,8 +1,8 @@
 import { skinMass } from '../../measure/skin/skin-mass.js';
 import type { Rig } from '../../rig/types.js';
+import { dropSlots } from '../joints/drop-slots.js';
+import { droppableJoints } from '../joints/droppable-joints.js';
 import type { Change, LeftAlone, MendContext, Mended, Repair } from '../repair.js';
-import { dropSlots } from './drop-slots.js';
-import { droppableJoints } from './droppable-joints.js';
 
 const RULE = 'skin.idle';
 

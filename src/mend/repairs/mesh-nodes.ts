@@ -1,7 +1,7 @@
 import { type FoundPlace, foundPlaces } from '../found-places.js';
+import { foldNodes } from '../frames/fold-nodes.js';
+import { isPlacedBySkin } from '../json/node-content.js';
 import type { LeftAlone, MendContext, Repair } from '../repair.js';
-import { foldNodes } from './fold-nodes.js';
-import { isPlacedBySkin } from './node-content.js';
 
 /**
  * Clears the transforms of skinned mesh nodes, which viewers ignore (glTF 2.0, 3.7.3.3), and takes

@@ -3,11 +3,11 @@ import { isEndTip } from '../../measure/skeleton/end-tips.js';
 import { pairs } from '../../measure/skeleton/pairs.js';
 import { swappedSides } from '../../measure/skeleton/swapped-sides.js';
 import type { Rig } from '../../rig/types.js';
+import { references } from '../joints/joint-references.js';
+import { Naming, TakenNames } from '../names/naming.js';
+import { nameByPattern, WHY_DEFAULT, WHY_LONELY } from '../names/pattern-names.js';
+import { bareStem, commonSpelling, otherSide, respell, spell } from '../names/side-spelling.js';
 import type { Change, LeftAlone, MendContext, Mended, Repair } from '../repair.js';
-import { references } from './joint-references.js';
-import { Naming, TakenNames } from './naming.js';
-import { nameByPattern, WHY_DEFAULT, WHY_LONELY } from './pattern-names.js';
-import { bareStem, commonSpelling, otherSide, respell, spell } from './side-spelling.js';
 
 /**
  * Gives joints names of their own: sides spelt as most of the rig spells them, a number to all but the

@@ -2,9 +2,9 @@ import { percentage } from '../../kit/figures.js';
 import { size } from '../../measure/geometry/bind-mesh.js';
 import { restAgainstBind } from '../../measure/pose/rest-against-bind.js';
 import type { Rig } from '../../rig/types.js';
+import { bakeStoredPose } from '../pose/bake-stored-pose.js';
+import { storeBindPose } from '../pose/store-bind-pose.js';
 import type { Change, LeftAlone, MendContext, Mended, Repair } from '../repair.js';
-import { bakeStoredPose } from './bake-stored-pose.js';
-import { storeBindPose } from './store-bind-pose.js';
 
 /**
  * Makes the stored pose and the bind pose one. Which of them is the truth nobody but the user knows:

@@ -2,18 +2,19 @@ import { limitsOfAll } from '../../check/settings.js';
 import { size } from '../../measure/geometry/bind-mesh.js';
 import { shears } from '../../measure/pose/local-scale.js';
 import { conventions } from '../../measure/skeleton/conventions.js';
-import { visible } from '../../report/visible.js';
 import { quaternionOf } from '../../rig/decompose.js';
 import { column, compose, identity, invert, type Mat4, mat4At, multiply } from '../../rig/mat4.js';
 import type { Rig } from '../../rig/types.js';
 import { cross, direction, reject, scale, type Vec3 } from '../../rig/vec3.js';
 import { type FoundPlace, foundPlaces } from '../found-places.js';
-import { carryOut } from '../rebuild/carry-out.js';
-import { planRebuild, type RebuildPlan } from '../rebuild/rebuild.js';
-import { relativeTo } from '../rebuild/stored.js';
+import { scaleWords } from '../frames/scale-words.js';
+import { carryOut } from '../reframe/carry-out.js';
+import { Ground } from '../reframe/ground.js';
+import { planReframing } from '../reframe/plan.js';
+import { FLAT } from '../reframe/plan-node.js';
+import type { Plan } from '../reframe/reframing.js';
+import { relativeTo } from '../reframe/stored.js';
 import type { Change, LeftAlone, MendContext, Mended, Repair } from '../repair.js';
-import { scaleWords } from './refit.js';
-import { carriersOf } from './refit-facts.js';
 
 /**
  * Gives joints, spacers and holders below an unequal or mirroring scale frames that neither squash, skew
@@ -27,6 +28,7 @@ export const rigidFrames: Repair = {
   rules: ['scale.nonuniform', 'scale.shear', 'scale.negative'],
   mend(context: MendContext): Mended {
     const { model } = context;
+    const ground = new Ground(context);
     const changes: Change[] = [];
     const left: LeftAlone[] = [];
     const frames = new Map<number, Mat4>();
@@ -38,11 +40,11 @@ export const rigidFrames: Repair = {
       const rig = model.rigs[finding?.rig ?? -1];
       // What is below is mended with it.
       if (finding === undefined || rig === undefined || isBelow(context, top, mended)) continue;
-      const own = rigidBelow(context, rig, top);
-      const why = own === null ? FLAT : whyNot(context, own, top);
+      const own = rigidBelow(context, ground, rig, top);
+      const why = own === null ? null : whyNot(context, ground, own, top);
       if (own === null || why !== null) {
         for (const { rule, place } of found.get(top) ?? [])
-          left.push({ rule, place: place.path, why: why ?? FLAT });
+          left.push({ rule, place: place.path, why: why ?? `it ${FLAT}` });
         continue;
       }
       mended.add(top);
@@ -57,22 +59,20 @@ export const rigidFrames: Repair = {
           before: `${rule === 'scale.shear' ? 'skewed by a scale of' : 'scaled by'} ${scaleWords(model.nodes, cause)}`,
           after: 'square and scaled by 1; the shape is in the places and bind matrices below it',
         });
-    if (frames.size === 0) return { changes, left };
-    const rebuild = { frames, parents: new Map() };
-    return carryOut(context, rebuild, { changes, left }, extent, context.resample);
+    const curves = { size: extent, isNearest: context.resample };
+    return carryOut(ground, { frames }, { changes, left }, curves);
   },
 };
 
-const FLAT = 'it is scaled to nothing, which has no way back';
-
 function whyNot(
-  context: MendContext,
+  { resample }: MendContext,
+  ground: Ground,
   frames: ReadonlyMap<number, Mat4>,
   top: number,
 ): string | null {
-  const plan = planRebuild(context, { frames, parents: new Map() });
-  if ('why' in plan) return plan.why;
-  return plan.uneven.length > 0 && !context.resample ? turnedWords(context, plan, top) : null;
+  const plan = planReframing(ground, { frames }, new Set([top]));
+  if ('obstacles' in plan) return plan.obstacles[0].why;
+  return plan.uneven.length > 0 && !resample ? turnedWords(ground, plan, top) : null;
 }
 
 /** A place at fault, and the node whose scale is to blame. */
@@ -103,11 +103,10 @@ function isBelow({ model }: MendContext, node: number, tops: ReadonlySet<number>
   return false;
 }
 
-function turnedWords({ model }: MendContext, { uneven }: RebuildPlan, top: number): string {
+function turnedWords(ground: Ground, { uneven }: Plan, top: number): string {
   const [first] = uneven;
-  const name = (node: number): string => `"${visible(model.nodes.names[node] ?? `node ${node}`)}"`;
-  const turned = first?.node === top ? 'it' : name(first?.node ?? -1);
-  return `the clip "${visible(first?.clip ?? '')}" moves ${turned} under the unequal scale of ${name(top)}, which no rigid joint can follow; --resample takes the nearest there is, and what that changes has to be allowed with --allow-change`;
+  const turned = first?.node === top ? 'it' : ground.say(first?.node ?? -1);
+  return `the clip "${first?.clip}" moves ${turned} under the unequal scale of ${ground.say(top)}, which no rigid joint can follow; --resample takes the nearest there is, and what that changes has to be allowed with --allow-change`;
 }
 
 /** The node whose scale skews a joint, by the limits of the run. */
@@ -131,12 +130,11 @@ function skewCause(
  * one above it: aim axis first, then up, so that bones stay aimed. Null where one has no inverse.
  */
 function rigidBelow(
-  { model, facts }: MendContext,
+  { facts }: MendContext,
+  { nodes, carriers }: Ground,
   rig: Rig,
   top: number,
 ): Map<number, Mat4> | null {
-  const { nodes } = model;
-  const carriers = carriersOf(model);
   const { aim, up } = conventions(facts(rig));
   const axes = [aim?.middle.index ?? 0, up?.index ?? 1];
   const frames = new Map<number, Mat4>();

@@ -1,9 +1,14 @@
 import { significant } from '../../kit/figures.js';
+import type { RigModel } from '../../rig/types.js';
 import { vec3At } from '../../rig/vec3.js';
 import { foundPlaces } from '../found-places.js';
-import type { Change, LeftAlone, Repair } from '../repair.js';
-import { applyRefit } from './apply-refit.js';
-import { Refitter, scaleWords } from './refit.js';
+import { scaleWords } from '../frames/scale-words.js';
+import { carryOut } from '../reframe/carry-out.js';
+import { foldInto } from '../reframe/fold.js';
+import { Ground } from '../reframe/ground.js';
+import { whyNotExactly } from '../reframe/plan.js';
+import { FLAT } from '../reframe/plan-node.js';
+import type { Change, LeftAlone, MendContext, Mended, Repair } from '../repair.js';
 
 /**
  * Takes uniform scale off joints, spacers and holders: it goes into the translations below and their
@@ -14,9 +19,9 @@ export const scaleUnit: Repair = {
   name: 'scale',
   tells: 'Uniform scale goes into the places and keys below and into the bind matrices.',
   rules: ['scale.unit', 'rest.bind'],
-  mend(context) {
-    const { edit, model, findings } = context;
-    const refitter = new Refitter(context);
+  mend(context: MendContext): Mended {
+    const { model, findings } = context;
+    const ground = new Ground(context);
     const changes: Change[] = [];
     const left: LeftAlone[] = [];
     const rescale = new Map<number, number>();
@@ -25,15 +30,10 @@ export const scaleUnit: Repair = {
     for (const { rule, place } of foundPlaces(scaled)) {
       const { node, path } = place;
       if (node === null || rescale.has(node)) continue;
-      const [x, y, z] = vec3At(model.nodes.scale, node).map(Math.abs);
-      const mean = x === y && y === z ? (x ?? 0) : Math.cbrt((x ?? 0) * (y ?? 0) * (z ?? 0));
-      if (!(mean > 0)) {
-        left.push({ rule, place: path, why: 'it is scaled to nothing, which has no way back' });
-        continue;
-      }
-      const plan = refitter.plan({ set: new Map(), rescale: new Map([[node, 1 / mean]]) }, node);
-      if ('why' in plan) {
-        left.push({ rule, place: path, why: plan.why });
+      const mean = meanScale(model, node);
+      const why = whyNot(ground, node, 1 / mean);
+      if (why !== null) {
+        left.push({ rule, place: path, why });
         continue;
       }
       rescale.set(node, 1 / mean);
@@ -44,12 +44,37 @@ export const scaleUnit: Repair = {
         after: `scaled by 1; ${significant(mean)} is in the places below it`,
       });
     }
-    const planned = refitter.plan({ set: new Map(), rescale }, -1);
-    if ('why' in planned) {
-      const all = changes.map(({ rule, place }) => ({ rule, place, why: planned.why }));
-      return { changes: [], left: [...left, ...all] };
-    }
-    if (rescale.size > 0) applyRefit(edit, model.nodes, planned.steps);
-    return { changes, left };
+    return carryOut(ground, foldInto(ground, { rescale }), { changes, left });
   },
 };
+
+function meanScale({ nodes }: RigModel, node: number): number {
+  const [x = 0, y = 0, z = 0] = vec3At(nodes.scale, node).map(Math.abs);
+  return x === y && y === z ? x : Math.cbrt(x * y * z);
+}
+
+function whyNot(ground: Ground, node: number, factor: number): string | null {
+  if (!Number.isFinite(factor)) return `it ${FLAT}`;
+  const clip = scalingClip(ground, node);
+  if (clip !== null) return `it is scaled by the clip "${clip}"`;
+  const rescale = new Map([[node, factor]]);
+  return whyNotExactly(ground, foldInto(ground, { rescale }), new Set([node]));
+}
+
+/** A key that is nearer to the stored scale only repeats it, as exports that key everything do. Share. */
+const SAME_SCALE = 1e-3;
+
+/** The first clip that gives a node another scale than it stores, so that no one factor takes it off. */
+function scalingClip({ nodes, clips }: Ground, node: number): string | null {
+  const stored = vec3At(nodes.scale, node);
+  const scaling = clips.channels.get(node)?.find(
+    // The tangents of a cubic spline are no scales, so that one always counts as scaling.
+    ({ path, values }) =>
+      path === 'scale' &&
+      !values.every((value, at) => {
+        const own = stored[at % 3] ?? 1;
+        return Math.abs(value - own) <= SAME_SCALE * Math.abs(own);
+      }),
+  );
+  return scaling === undefined ? null : clips.nameOf(scaling.animation);
+}

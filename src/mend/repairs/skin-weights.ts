@@ -9,7 +9,7 @@ import {
   tryWeights,
   UNSEEN,
   UNTURNED,
-} from './unseen-weights.js';
+} from '../weights/unseen-weights.js';
 import {
   faultsOf,
   type Influences,
@@ -17,15 +17,15 @@ import {
   mendedWeights,
   sumOf,
   type WantedWeights,
-} from './vertex-weights.js';
+} from '../weights/vertex-weights.js';
 import {
   influencesOf,
   setInfluences,
   storeGroup,
   type WeightGroup,
   weightGroups,
-} from './weight-groups.js';
-import { type Reason, RULE_OF, Tally } from './weight-tally.js';
+} from '../weights/weight-groups.js';
+import { type Reason, RULE_OF, Tally } from '../weights/weight-tally.js';
 
 /**
  * Gives vertices one weight a joint, none below zero, no more than the budget, and a sum of 1, as far

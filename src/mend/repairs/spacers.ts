@@ -1,8 +1,8 @@
 import { mat4At } from '../../rig/mat4.js';
 import { foundPlaces } from '../found-places.js';
+import { foldNodes } from '../frames/fold-nodes.js';
+import { isNoChange, similarityOf } from '../reframe/similarity.js';
 import type { LeftAlone, Repair } from '../repair.js';
-import { foldNodes } from './fold-nodes.js';
-import { isNoChange, similarityOf } from './similarity.js';
 
 /**
  * Sets spacers to zero, so that a program that drops them loses nothing. The nodes stay: clips,

@@ -1,0 +1,88 @@
+import { type Axis, axisName, type Facts, sameAxis } from '../../measure/facts.js';
+import { aimAxisOf } from '../../measure/skeleton/chains.js';
+import { conventions } from '../../measure/skeleton/conventions.js';
+import type { Frame as Axes } from '../../measure/skeleton/frames.js';
+import type { Vec3 } from '../../rig/vec3.js';
+import { carryOut } from '../reframe/carry-out.js';
+import { Ground, type Opened } from '../reframe/ground.js';
+import { whyNotExactly } from '../reframe/plan.js';
+import type { Frame } from '../reframe/reframing.js';
+import { turnAlone } from '../reframe/similarity.js';
+import type { Change, LeftAlone, Mended } from '../repair.js';
+import { frameFrom, mirrors, turnBetween, WHY_MIRRORED } from './frame-algebra.js';
+
+const RULE = 'axis.uniform';
+
+/**
+ * Turns every frame of a rig from the convention it was laid in to another one: each joint by the one
+ * signed permutation of axes that takes the asked aim and up axis onto the rig's own, so that turning
+ * back gives the same numbers. A side that mirrors keeps doing so.
+ *
+ * @param only Indices of the rigs to turn; null for all.
+ */
+export function turnToConvention(
+  opened: Opened,
+  aim: Axis,
+  up: Axis,
+  only: ReadonlySet<number> | null = null,
+): Mended {
+  const ground = new Ground(opened);
+  let turned = new Map<number, Frame>();
+  const changes: Change[] = [];
+  const left: LeftAlone[] = [];
+  for (const rig of opened.model.rigs) {
+    if (only?.has(rig.index) === false) continue;
+    // As the rig has it, whatever is asked.
+    const facts: Facts = { rig, wanted: { aim: null, up: null } };
+    const own = conventions(facts);
+    const leave = (why: string): void => void left.push({ rule: RULE, place: rig.name, why });
+    if (own.kind !== 'aimed' || own.aim === null || own.up === null) {
+      leave('its frames follow no one convention that could be turned to another');
+      continue;
+    }
+    if (sameAxis(own.aim.middle, aim) && sameAxis(own.up, up)) continue;
+    const mirrored = rig.joints.paths.findIndex((_, joint) => mirrors(facts, joint));
+    if (mirrored !== -1) {
+      leave(`"${rig.joints.names[mirrored]}" cannot be turned: ${WHY_MIRRORED}`);
+      continue;
+    }
+    const wanted = new Map(turned);
+    for (let joint = 0; joint < rig.joints.count; joint++) {
+      const old = aimAxisOf(facts, joint) ?? own.aim.middle;
+      const isOpposite = old.sign !== own.aim.middle.sign;
+      const frame = frameFrom(isOpposite ? opposite(aim) : aim, up, unitOf(old), unitOf(own.up));
+      if (frame !== null)
+        wanted.set(rig.joints.node[joint] ?? -1, turnAlone(turnBetween(OWN, frame)));
+    }
+    const why = whyNotExactly(ground, { frames: wanted });
+    if (why !== null) {
+      leave(`it cannot be turned as a whole: ${why}`);
+      continue;
+    }
+    turned = wanted;
+    changes.push({
+      rule: RULE,
+      place: rig.name,
+      before: `aim ${axisName(own.aim.middle)}, up ${axisName(own.up)}`,
+      after: `aim ${axisName(aim)}, up ${axisName(up)} on ${rig.joints.count} joints`,
+    });
+  }
+  return carryOut(ground, { frames: turned }, { changes, left });
+}
+
+/** A frame in its own axes: C takes it to that with C newAim = oldAim and C newUp = oldUp. */
+const OWN: Axes = [
+  [1, 0, 0],
+  [0, 1, 0],
+  [0, 0, 1],
+];
+
+function unitOf({ index, sign }: Axis): Vec3 {
+  const axis: [number, number, number] = [0, 0, 0];
+  axis[index] = sign;
+  return axis;
+}
+
+function opposite({ index, sign }: Axis): Axis {
+  return { index, sign: sign === 1 ? -1 : 1 };
+}
