@@ -11,21 +11,12 @@ import type { NodePlan, Plan } from './reframing.js';
 import { reparent } from './reparent.js';
 import { splitOf } from './stored.js';
 
-/** A motion that was sampled anew. */
-export interface Sampled {
-  readonly node: number;
-  readonly clip: string;
-  readonly keys: number;
-  /** Largest distance between the curves and what they follow, in units of the rig. */
-  readonly off: number;
-}
-
-/** Stores a plan; or changes nothing, and tells why a curve cannot be followed. */
+/** Stores a plan, and gives the curves that were sampled anew; or changes nothing, and tells why one cannot be followed. */
 export function applyPlan(
   { opened: { edit, model }, clips }: Ground,
   plan: Plan,
   resampling: Resampling,
-): { readonly sampled: readonly Sampled[] } | { readonly why: string } {
+): { readonly sampled: readonly Followed[] } | { readonly why: string } {
   const poser = new Poser(plan, model.rigs, resampling);
   const followed = new Map<string, Followed>();
   for (const { node, clips: maps } of plan.nodes)
@@ -53,14 +44,7 @@ export function applyPlan(
   reparent(edit.json, model.nodes, plan.parents);
   hangBetween(edit, plan);
   takeBackFrames(edit, plan.frames);
-  return {
-    sampled: [...followed.values()].map(({ node, clip, keys }) => ({
-      node,
-      clip,
-      keys: keys.times.length,
-      off: keys.off,
-    })),
-  };
+  return { sampled: [...followed.values()] };
 }
 
 /** A node that clips move has no matrix (glTF 2.0, 3.11 and 5.25). */

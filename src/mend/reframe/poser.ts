@@ -28,16 +28,13 @@ export interface Followed {
 
 /** Poses nodes as they are to be at any time of a clip. */
 export class Poser {
-  private readonly plan: Plan;
-  private readonly rigs: readonly Rig[];
-  private readonly how: Resampling;
   private readonly poses = new Map<string, ClipPose>();
 
-  constructor(plan: Plan, rigs: readonly Rig[], how: Resampling) {
-    this.plan = plan;
-    this.rigs = rigs;
-    this.how = how;
-  }
+  constructor(
+    private readonly plan: Plan,
+    private readonly rigs: readonly Rig[],
+    private readonly how: Resampling,
+  ) {}
 
   /** Curves for the motion of a node in one clip, or why none follow it. */
   follow(node: number, clip: number): Followed | { readonly why: string } {

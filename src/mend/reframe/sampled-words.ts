@@ -1,7 +1,7 @@
 import { significant } from '../../kit/figures.js';
 import { visible } from '../../report/visible.js';
 import type { NodeTable } from '../../rig/types.js';
-import type { Sampled } from './apply.js';
+import type { Followed } from './poser.js';
 
 /**
  * Which curves were sampled anew and how near they come, after a comma; nothing where none was.
@@ -9,14 +9,14 @@ import type { Sampled } from './apply.js';
  * @param size Of the rig, in its units.
  */
 export function sampledWords(
-  sampled: readonly Sampled[],
+  sampled: readonly Followed[],
   { names }: NodeTable,
   size: number,
 ): string {
   const [first] = sampled;
   if (first === undefined) return '';
-  const off = Math.max(...sampled.map((item) => item.off));
-  const keys = sampled.reduce((sum, item) => sum + item.keys, 0);
+  const off = Math.max(...sampled.map(({ keys }) => keys.off));
+  const keys = sampled.reduce((sum, item) => sum + item.keys.times.length, 0);
   const nodes = [...new Set(sampled.map(({ node }) => node))];
   const named = nodes.slice(0, NAMED).map((node) => `"${visible(names[node] ?? `node ${node}`)}"`);
   const more = nodes.length > NAMED ? [`${nodes.length - NAMED} more`] : [];
