@@ -1,4 +1,4 @@
-import type { ChannelPath } from '../asset/gltf-types.js';
+import type { ChannelPath } from '../rig/types.js';
 import type { Vec3 } from '../rig/vec3.js';
 
 /** One asset as pictures of it need it: what was read, with nothing of a file format left. */
