@@ -12,21 +12,15 @@ import {
   writeFileSync,
 } from 'node:fs';
 import { join } from 'node:path';
-import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { describe, expect, it } from 'vitest';
 import { buildGlb } from '../../fixtures/build.js';
 import { castNames } from '../../fixtures/cast/index.js';
 import { faultNamed } from '../../fixtures/faults/index.js';
 import type { Report } from '../../src/report/report-types.js';
-import { builtCopy } from '../support/source-copy.js';
+import { built } from '../support/built.js';
 import { tempFolder } from '../support/temp-folder.js';
 
-let bin = '';
-let folder = '';
-beforeAll(() => {
-  folder = builtCopy().folder;
-  bin = join(folder, 'bin/trysquare.cjs');
-}, 60_000);
-afterAll(() => rmSync(folder, { recursive: true, force: true }));
+const bin = join(built.folder, 'bin/trysquare.cjs');
 
 function run(
   cwd: string,

@@ -1,21 +1,18 @@
-import { execFileSync, spawnSync } from 'node:child_process';
+import { spawnSync } from 'node:child_process';
 import { existsSync, readFileSync } from 'node:fs';
-import { fileURLToPath } from 'node:url';
-import { beforeAll, expect, it } from 'vitest';
+import { join } from 'node:path';
+import { expect, it } from 'vitest';
 import { buildGlb } from '../../fixtures/build.js';
 import { rules } from '../../rules/index.js';
 import { reportSchema } from '../../src/report/report-schema.js';
 import { standardSchema } from '../../src/standard/standard-schema.js';
 import { version } from '../../src/version.js';
+import { built } from '../support/built.js';
 import { tempFolder } from '../support/temp-folder.js';
 
-const root = fileURLToPath(new URL('../..', import.meta.url));
-const bin = `${root}/bin/trysquare.cjs`;
-
 // What is packed is what people run: it must be there and agree with the source.
-beforeAll(() => {
-  execFileSync('npm', ['run', '--silent', 'build'], { cwd: root });
-}, 120_000);
+const root = join(built.path, 'package');
+const bin = join(root, 'bin/trysquare.cjs');
 
 it('the built command checks files, folders and all formats like the source', () => {
   const cwd = tempFolder({

@@ -1,17 +1,12 @@
 import { execFileSync } from 'node:child_process';
-import { readFileSync, rmSync } from 'node:fs';
+import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
-import { afterAll, beforeAll, expect, it } from 'vitest';
+import { expect, it } from 'vitest';
 import { workerFlags } from '../../src/batch/pool.js';
 import { DEFAULT_LIMITS } from '../../src/batch/task-limits.js';
-import { builtCopy } from '../support/source-copy.js';
+import { built } from '../support/built.js';
 
-let folder = '';
-beforeAll(() => {
-  folder = builtCopy().folder;
-  execFileSync(process.execPath, ['--import', 'tsx', 'fixtures/keep-code.ts'], { cwd: folder });
-}, 60_000);
-afterAll(() => rmSync(folder, { recursive: true, force: true }));
+const { folder } = built;
 
 /** What the engine says of the kept code in a process prepared by `lines`: false when it took it, undefined when it was given none. */
 function rejected(...lines: string[]): string {

@@ -1,6 +1,6 @@
 // Source of the rules for people: WCAG 2.2 as axe-core (npm `axe-core`) tests it. Content-Security-Policy:
 // CSP Level 3, as Chromium enforces it on pages opened from disk.
-import { execFileSync, spawnSync } from 'node:child_process';
+import { spawnSync } from 'node:child_process';
 import { mkdirSync, readdirSync, readFileSync, rmSync, statSync, writeFileSync } from 'node:fs';
 import { createRequire } from 'node:module';
 import { join } from 'node:path';
@@ -13,17 +13,10 @@ import { faultNamed } from '../../fixtures/faults/index.js';
 import type { Report } from '../../src/report/report-types.js';
 import { bigRig } from '../bench/big-rig.js';
 import { browserPath, startBrowser, type TestBrowser } from '../support/browser.js';
-import { builtCopy } from '../support/source-copy.js';
+import { built } from '../support/built.js';
 import { tempFolder } from '../support/temp-folder.js';
 
 const axe = readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8');
-
-let copy = '';
-beforeAll(() => {
-  copy = builtCopy().folder;
-  execFileSync('npm', ['run', '--silent', 'bundle:page'], { cwd: copy });
-}, 60_000);
-afterAll(() => rmSync(copy, { recursive: true, force: true }));
 
 function run(
   cwd: string,
@@ -31,7 +24,7 @@ function run(
 ): { code: number | null; stdout: string; stderr: string } {
   const { status, stdout, stderr } = spawnSync(
     process.execPath,
-    [join(copy, 'bin/trysquare.cjs'), ...args],
+    [join(built.folder, 'bin/trysquare.cjs'), ...args],
     { cwd, encoding: 'utf8', maxBuffer: 1 << 28 },
   );
   return { code: status, stdout, stderr };
