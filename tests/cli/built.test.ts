@@ -46,6 +46,15 @@ it('the built command reads a standard and standard input', () => {
   expect(stdout).toContain('where the standard asks for +Z');
 });
 
+it('the demo is written and checked, with the file that is cut off for its only trouble', () => {
+  const args = ['--import', 'tsx', 'fixtures/demo.ts', tempFolder()];
+  const { status, stdout } = spawnSync(process.execPath, args, {
+    cwd: built.folder,
+    encoding: 'utf8',
+  });
+  expect([status, stdout]).toEqual([0, expect.stringContaining('heron-cut-off.glb')]);
+});
+
 it('a reader that stops early ends the command quietly', () => {
   const cwd = tempFolder({ 'heron.glb': buildGlb('heron') });
   const command = `for i in 1 2 3; do "${process.execPath}" "${bin}" check heron.glb --format json; done | head -n 1`;
