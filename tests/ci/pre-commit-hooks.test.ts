@@ -1,11 +1,12 @@
 import { spawnSync } from 'node:child_process';
-import { readFileSync, rmSync } from 'node:fs';
+import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
-import { afterAll, beforeAll, expect, it, vi } from 'vitest';
+import { expect, it, vi } from 'vitest';
 import { parse } from 'yaml';
 import { build, buildGlb } from '../../fixtures/build.js';
 import { faultNamed } from '../../fixtures/faults/index.js';
-import { packedCopy, repository } from '../support/source-copy.js';
+import { built } from '../support/built.js';
+import { repository } from '../support/source-copy.js';
 import { tempFolder } from '../support/temp-folder.js';
 
 // Each runs whole processes, several of them.
@@ -30,12 +31,6 @@ interface Hook {
 // That each has this form is what the first test asserts.
 const hooks = parse(readFileSync(join(repository, '.pre-commit-hooks.yaml'), 'utf8')) as Hook[];
 
-let packed: ReturnType<typeof packedCopy>;
-beforeAll(() => {
-  packed = packedCopy();
-}, 120_000);
-afterAll(() => rmSync(packed.folder, { recursive: true, force: true }));
-
 it('every hook has the form that pre-commit documents', () => {
   expect(hooks.map((hook) => hook.id)).toEqual(['trysquare', 'trysquare-folder']);
   for (const hook of hooks) {
@@ -48,14 +43,23 @@ it('every hook has the form that pre-commit documents', () => {
 });
 
 // docs.npmjs.com, scripts, "Life Cycle Scripts": of a git dependency, npm runs `prepare` alone.
-it('what npm takes from a git repository builds itself', () => {
-  expect(packed.prepared).toBe(true);
+it('what npm takes from a git repository builds itself, once', () => {
+  const manifest = JSON.parse(readFileSync(join(repository, 'package.json'), 'utf8')) as {
+    scripts: Record<string, string>;
+  };
+  // What the build makes, all other tests see; here it notes that it was asked for.
+  const build = `node -e "fs.mkdirSync('dist',{recursive:true});fs.appendFileSync('dist/cli.cjs','built;')"`;
+  const scripts = { ...manifest.scripts, build };
+  const cwd = tempFolder({ 'package.json': JSON.stringify({ ...manifest, scripts }) });
+  for (let times = 0; times < 2; times++)
+    expect(spawnSync('npm', ['run', '--silent', 'prepare'], { cwd }).status).toBe(0);
+  expect(readFileSync(join(cwd, 'dist/cli.cjs'), 'utf8')).toBe('built;');
 });
 
 // pre-commit's installer of node hooks takes all that `npm pack` prints for the name of the package
 // (pre_commit/languages/node.py; pre-commit pull request 3460 shows what happens when it is more).
 it('npm pack prints the name of the package and nothing else', () => {
-  expect(packed.printed).toEqual([expect.stringMatching(/^trysquare-[\d.]+\.tgz$/)]);
+  expect(built.printed).toEqual([expect.stringMatching(/^trysquare-[\d.]+\.tgz$/)]);
 });
 
 it('the patterns choose rigs by ending in any case, the second buffers too', () => {
@@ -102,7 +106,7 @@ function run(id: string, touched: readonly string[], cwd: string): Outcome {
   if (files.length === 0) return { status: 0, stdout: 'Skipped', stderr: '' };
   const [command = '', ...words] = [...hook.entry.split(' '), ...hook.args];
   const args = hook.pass_filenames === false ? words : [...words, ...files];
-  const env = { ...process.env, PATH: `${packed.path}:${process.env.PATH ?? ''}` };
+  const env = { ...process.env, PATH: `${built.path}:${process.env.PATH ?? ''}` };
   return spawnSync(command, args, { cwd, env, encoding: 'utf8' });
 }
 

@@ -1,29 +1,21 @@
 import { spawn, spawnSync } from 'node:child_process';
-import { mkdirSync, readdirSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
+import { mkdirSync, readdirSync, readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import type { IJob } from 'kubernetes-models/batch/v1';
-import { afterAll, beforeAll, describe, expect, it, vi } from 'vitest';
+import { describe, expect, it, vi } from 'vitest';
 import { parse } from 'yaml';
 import { buildGlb } from '../../fixtures/build.js';
 import { castNames } from '../../fixtures/cast/index.js';
 import type { Report } from '../../src/report/report-types.js';
+import { built } from '../support/built.js';
 import { blockAfter } from '../support/docs/blocks.js';
 import { readPage } from '../support/docs/read-page.js';
-import { builtCopy } from '../support/source-copy.js';
 import { tempFolder } from '../support/temp-folder.js';
 
 vi.setConfig({ testTimeout: 60_000 });
 
-let command = { folder: '', path: '' };
-beforeAll(() => {
-  command = builtCopy();
-  // Containers number their processes from 1, so that runs in several of them have one id.
-  writeFileSync(
-    join(command.folder, 'same-id.cjs'),
-    `Object.defineProperty(process, 'pid', { value: 7 });`,
-  );
-}, 60_000);
-afterAll(() => rmSync(command.folder, { recursive: true, force: true }));
+// Containers number their processes from 1, so that runs in several of them have one id.
+const SAME_ID = { 'same-id.cjs': `Object.defineProperty(process, 'pid', { value: 7 });` };
 
 /** How runs come to have one process id: numbered anew by the kernel, as for containers, or told so. */
 const NAMESPACE = ['unshare', '--user', '--map-root-user', '--pid', '--fork', '--mount-proc'];
@@ -57,8 +49,8 @@ function shell(
     env: {
       ...process.env,
       ...env,
-      PATH: `${command.path}:${process.env.PATH ?? ''}`,
-      ...(told && { NODE_OPTIONS: `--require ${join(command.folder, 'same-id.cjs')}` }),
+      PATH: `${built.path}:${process.env.PATH ?? ''}`,
+      ...(told && { NODE_OPTIONS: `--require ${join(tempFolder(SAME_ID), 'same-id.cjs')}` }),
     },
     stdio: ['ignore', 'ignore', 'pipe'],
   });

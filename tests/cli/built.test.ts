@@ -1,21 +1,18 @@
-import { execFileSync, spawnSync } from 'node:child_process';
+import { spawnSync } from 'node:child_process';
 import { existsSync, readFileSync } from 'node:fs';
-import { fileURLToPath } from 'node:url';
-import { beforeAll, expect, it } from 'vitest';
+import { join } from 'node:path';
+import { expect, it } from 'vitest';
 import { buildGlb } from '../../fixtures/build.js';
 import { rules } from '../../rules/index.js';
 import { reportSchema } from '../../src/report/report-schema.js';
 import { version } from '../../src/report/version.js';
 import { standardSchema } from '../../src/standard/standard-schema.js';
+import { built } from '../support/built.js';
 import { tempFolder } from '../support/temp-folder.js';
 
-const root = fileURLToPath(new URL('../..', import.meta.url));
-const bin = `${root}/bin/trysquare.cjs`;
-
 // What is packed is what people run: it must be there and agree with the source.
-beforeAll(() => {
-  execFileSync('npm', ['run', '--silent', 'build'], { cwd: root });
-}, 120_000);
+const root = join(built.path, 'package');
+const bin = join(root, 'bin/trysquare.cjs');
 
 it('the built command checks files, folders and all formats like the source', () => {
   const cwd = tempFolder({
@@ -47,6 +44,15 @@ it('the built command reads a standard and standard input', () => {
   });
   expect(status).toBe(1);
   expect(stdout).toContain('where the standard asks for +Z');
+});
+
+it('the demo is written and checked, with the file that is cut off for its only trouble', () => {
+  const args = ['--import', 'tsx', 'fixtures/demo.ts', tempFolder()];
+  const { status, stdout } = spawnSync(process.execPath, args, {
+    cwd: built.folder,
+    encoding: 'utf8',
+  });
+  expect([status, stdout]).toEqual([0, expect.stringContaining('heron-cut-off.glb')]);
 });
 
 it('a reader that stops early ends the command quietly', () => {

@@ -9,14 +9,14 @@ import {
 } from 'node:fs';
 import { join } from 'node:path';
 import { parse } from 'csv-parse/sync';
-import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { describe, expect, it } from 'vitest';
 import { build, buildGlb } from '../../fixtures/build.js';
 import { castNames } from '../../fixtures/cast/index.js';
 import { faultNamed, faults } from '../../fixtures/faults/index.js';
 import { UsageError } from '../../src/asset/errors.js';
 import { WEIGHTS } from '../../src/grade/rubric.js';
 import { gradeLine } from '../grade/run-grade.js';
-import { builtCopy } from '../support/source-copy.js';
+import { built } from '../support/built.js';
 import { tempFolder } from '../support/temp-folder.js';
 
 type Cells = Readonly<Record<string, string>>;
@@ -54,13 +54,7 @@ function classOf30(): string {
 }
 
 describe('a class of 30 with 3 broken files', () => {
-  let worker = '';
-  let folder = '';
-  beforeAll(() => {
-    folder = builtCopy().folder;
-    worker = join(folder, 'bin/worker.cjs');
-  }, 60_000);
-  afterAll(() => rmSync(folder, { recursive: true, force: true }));
+  const worker = join(built.folder, 'bin/worker.cjs');
 
   it('has a row and feedback for each, the broken ones for a person to look at', async () => {
     const cwd = classOf30();

@@ -1,23 +1,31 @@
 import { execFileSync, spawnSync } from 'node:child_process';
-import { readdirSync, readFileSync, rmSync, statSync, writeFileSync } from 'node:fs';
+import {
+  cpSync,
+  mkdtempSync,
+  readdirSync,
+  readFileSync,
+  rmSync,
+  statSync,
+  writeFileSync,
+} from 'node:fs';
 import nodeModule from 'node:module';
+import { tmpdir } from 'node:os';
 import { join } from 'node:path';
-import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { afterAll, describe, expect, it } from 'vitest';
 import { buildGlb } from '../../fixtures/build.js';
 import { workerFlags } from '../../src/batch/pool.js';
 import { DEFAULT_LIMITS } from '../../src/batch/task-limits.js';
-import { builtCopy } from '../support/source-copy.js';
+import { built } from '../support/built.js';
 import { tempFolder } from '../support/temp-folder.js';
 
 /** Whether Node keeps compiled code by itself (from 22 on, `module.enableCompileCache`). */
 const NODE_KEEPS = 'enableCompileCache' in nodeModule;
 
-let folder = '';
-beforeAll(() => {
-  folder = builtCopy().folder;
-  execFileSync(process.execPath, ['--import', 'tsx', 'fixtures/keep-code.ts'], { cwd: folder });
-}, 60_000);
+// What is built is damaged here, and other tests run it.
+const folder = mkdtempSync(join(tmpdir(), 'trysquare-kept-'));
 afterAll(() => rmSync(folder, { recursive: true, force: true }));
+cpSync(built.folder, folder, { recursive: true, verbatimSymlinks: true });
+execFileSync(process.execPath, ['--import', 'tsx', 'fixtures/keep-code.ts'], { cwd: folder });
 
 const dist = (name: string): string => join(folder, 'dist', name);
 

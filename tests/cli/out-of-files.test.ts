@@ -1,9 +1,9 @@
 import { spawnSync } from 'node:child_process';
-import { readdirSync, rmSync, writeFileSync } from 'node:fs';
+import { readdirSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
-import { afterAll, beforeAll, describe, expect, it, vi } from 'vitest';
+import { describe, expect, it, vi } from 'vitest';
 import { buildGlb } from '../../fixtures/build.js';
-import { builtCopy } from '../support/source-copy.js';
+import { built } from '../support/built.js';
 import { tempFolder } from '../support/temp-folder.js';
 
 vi.setConfig({ testTimeout: 60_000 });
@@ -11,13 +11,9 @@ vi.setConfig({ testTimeout: 60_000 });
 /** The limit that a run gets, as getrlimit(2) RLIMIT_NOFILE: far above what it needs. */
 const LIMIT = 200;
 
-let folder = '';
-beforeAll(() => {
-  folder = builtCopy().folder;
-  // Opens files until the system refuses, just before a function is called with a path.
-  writeFileSync(
-    join(folder, 'use-up.cjs'),
-    `const fs = require('node:fs');
+/** Opens files until the system refuses, just before a function is called with a path. */
+const USE_UP = {
+  'use-up.cjs': `const fs = require('node:fs');
     const [of, name, ending] = process.env.USE_UP.split(' ');
     const { openSync } = fs;
     const from = require(of);
@@ -29,9 +25,7 @@ beforeAll(() => {
         } catch {}
       return real(path, ...others);
     };`,
-  );
-}, 60_000);
-afterAll(() => rmSync(folder, { recursive: true, force: true }));
+};
 
 interface Ended {
   readonly code: number | null;
@@ -41,7 +35,7 @@ interface Ended {
 
 function run(cwd: string, args: readonly string[], limit: number, useUp: string | null): Ended {
   const script = `ulimit -n ${limit} && exec "$@"`;
-  const command = [process.execPath, join(folder, 'bin/trysquare.cjs'), ...args];
+  const command = [process.execPath, join(built.folder, 'bin/trysquare.cjs'), ...args];
   const { status, stdout, stderr } = spawnSync('sh', ['-c', script, 'sh', ...command], {
     cwd,
     encoding: 'utf8',
@@ -49,7 +43,7 @@ function run(cwd: string, args: readonly string[], limit: number, useUp: string 
       ...process.env,
       ...(useUp !== null && {
         USE_UP: useUp,
-        NODE_OPTIONS: `--require ${join(folder, 'use-up.cjs')}`,
+        NODE_OPTIONS: `--require ${join(tempFolder(USE_UP), 'use-up.cjs')}`,
       }),
     },
   });

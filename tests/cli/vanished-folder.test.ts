@@ -1,22 +1,16 @@
 import { spawnSync } from 'node:child_process';
 import { mkdirSync, rmSync } from 'node:fs';
 import { join } from 'node:path';
-import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { describe, expect, it } from 'vitest';
 import { buildGlb } from '../../fixtures/build.js';
+import { built } from '../support/built.js';
 import { runCli } from '../support/run-cli.js';
-import { builtCopy } from '../support/source-copy.js';
 import { tempFolder } from '../support/temp-folder.js';
 
 const heron = buildGlb('heron');
 
 describe('a folder that is gone before the command starts', () => {
-  let bin = '';
-  let folder = '';
-  beforeAll(() => {
-    folder = builtCopy().folder;
-    bin = join(folder, 'bin/trysquare.cjs');
-  }, 60_000);
-  afterAll(() => rmSync(folder, { recursive: true, force: true }));
+  const bin = join(built.folder, 'bin/trysquare.cjs');
 
   it.each([
     { args: ['check', 'heron.glb'] },

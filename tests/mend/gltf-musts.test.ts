@@ -3,7 +3,7 @@
 import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { describe, expect, it, test } from 'vitest';
-import { build, buildGlb } from '../../fixtures/build.js';
+import { build } from '../../fixtures/build.js';
 import { castNames } from '../../fixtures/cast/index.js';
 import { faults } from '../../fixtures/faults/index.js';
 import type { BuildOptions, Built } from '../../fixtures/kit/options.js';
@@ -16,6 +16,7 @@ import { everything } from '../support/gltf-musts/everything.js';
 import { readWhole } from '../support/gltf-musts/whole-file.js';
 import { breachesOf, MUSTS } from '../support/gltf-musts.js';
 import { tempFolder } from '../support/temp-folder.js';
+import { KEPT } from './kept-breaches.js';
 
 describe('each must', () => {
   it('is told from all others, with the section and what is said there', () => {
@@ -58,35 +59,6 @@ async function mended(
   const places = breachesOf(readWhole(result.files.main, beside));
   return { result, broken: [...places.keys()] };
 }
-
-/** What a mend leaves as it was, by fault, and why. */
-const KEPT: Readonly<Record<string, readonly string[]>> = {
-  // No repair answers them: only who made the file knows the joints, matrices or tree that were meant.
-  'scattered-legs': ['common-root'],
-  'joint-past-the-list': ['joint-in-skin'],
-  'bind-matrix-last-row': ['matrices-last-row'],
-  'bind-matrix-not-a-number': ['float-finite'],
-  'too-few-bind-matrices': ['matrices-count'],
-  // Nobody can tell where they should be.
-  'weight-not-a-number': ['float-finite'],
-  'forgotten-vertices': ['weight-sum-float'],
-  // A sum of one would move the vertices by more than is seen of a mend.
-  'weights-a-little-short': ['weight-sum-float'],
-  'weights-far-short': ['weight-sum-float'],
-  'two-meshes-far-short': ['weight-sum-float'],
-  'a-step-short': ['weight-sum-stored'],
-  'many-steps-short': ['weight-sum-stored'],
-};
-
-describe('a mended file keeps to all of them', () => {
-  test.each(faults.map((fault) => [fault.name, fault] as const))('%s', async (name, fault) => {
-    const options = { faults: [fault], weights: fault.weights ?? 'float' } as const;
-    const original = [...breachesOf(readWhole(buildGlb(fault.puppet, options))).keys()];
-    const { broken } = await mended(build(fault.puppet, options));
-    expect(broken).toEqual(KEPT[name] ?? []);
-    expect(original).toEqual(expect.arrayContaining(broken));
-  });
-});
 
 const STORAGES: readonly BuildOptions[] = [
   {},

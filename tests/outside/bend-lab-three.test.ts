@@ -68,7 +68,7 @@ describe.each(entries)('%s', (_title, make) => {
         expect(ours.map((part) => part.length)).toEqual(theirs.map((part) => part.length));
         const worst = Math.max(...ours.map((part, at) => farthest(part, theirs[at] ?? [])));
         expect(worst).toBeLessThan(SAME * size(facts));
-        const still = theirs.map((_, at) => bentSkin(facts, joint, along, 0)[at] ?? []);
+        const still = bentSkin(facts, joint, along, 0);
         if (
           Math.max(...ours.map((part, at) => farthest(part, still[at] ?? []))) >
           0.01 * size(facts)

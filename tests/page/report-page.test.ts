@@ -1,29 +1,32 @@
 // Source of the rules for people: WCAG 2.2 as axe-core (npm `axe-core`) tests it. Content-Security-Policy:
 // CSP Level 3, as Chromium enforces it on pages opened from disk.
-import { execFileSync, spawnSync } from 'node:child_process';
-import { mkdirSync, readdirSync, readFileSync, rmSync, statSync, writeFileSync } from 'node:fs';
+import { spawnSync } from 'node:child_process';
+import {
+  mkdirSync,
+  mkdtempSync,
+  readdirSync,
+  readFileSync,
+  rmSync,
+  statSync,
+  writeFileSync,
+} from 'node:fs';
 import { createRequire } from 'node:module';
+import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { pathToFileURL } from 'node:url';
 import type { BrowserContextOptions, Page } from 'playwright-core';
-import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { afterAll, beforeAll, describe, expect, it, onTestFinished } from 'vitest';
 import { build, buildGlb } from '../../fixtures/build.js';
 import { castNames } from '../../fixtures/cast/index.js';
 import { faultNamed } from '../../fixtures/faults/index.js';
 import type { Report } from '../../src/report/report-types.js';
 import { bigRig } from '../bench/big-rig.js';
 import { browserPath, startBrowser, type TestBrowser } from '../support/browser.js';
-import { builtCopy } from '../support/source-copy.js';
+import { built } from '../support/built.js';
 import { tempFolder } from '../support/temp-folder.js';
+import { settled } from './in-page.js';
 
 const axe = readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8');
-
-let copy = '';
-beforeAll(() => {
-  copy = builtCopy().folder;
-  execFileSync('npm', ['run', '--silent', 'bundle:page'], { cwd: copy });
-}, 60_000);
-afterAll(() => rmSync(copy, { recursive: true, force: true }));
 
 function run(
   cwd: string,
@@ -31,7 +34,7 @@ function run(
 ): { code: number | null; stdout: string; stderr: string } {
   const { status, stdout, stderr } = spawnSync(
     process.execPath,
-    [join(copy, 'bin/trysquare.cjs'), ...args],
+    [join(built.folder, 'bin/trysquare.cjs'), ...args],
     { cwd, encoding: 'utf8', maxBuffer: 1 << 28 },
   );
   return { code: status, stdout, stderr };
@@ -215,7 +218,9 @@ describe.skipIf(browserPath === null)('in a browser', { timeout: 60_000 }, () =>
   }
 
   async function open(path: string, options: BrowserContextOptions = {}): Promise<Opened> {
-    const page = await (await browser.window(options)).newPage();
+    const window = await browser.window(options);
+    onTestFinished(() => window.close());
+    const page = await window.newPage();
     const told: string[] = [];
     const url = pathToFileURL(path).href;
     // Drivers that draw in software warn of their own speed.
@@ -230,15 +235,21 @@ describe.skipIf(browserPath === null)('in a browser', { timeout: 60_000 }, () =>
     return { page, told };
   }
 
-  async function pageOf(
-    bytes: Uint8Array | string,
-    name = 'rig.glb',
-    ...flags: string[]
-  ): Promise<string> {
+  function pageOf(bytes: Uint8Array | string, name = 'rig.glb', ...flags: string[]): string {
     const cwd = tempFolder({ [name]: bytes });
     run(cwd, 'check', name, '--out', 'page.html', ...flags);
     return join(cwd, 'page.html');
   }
+
+  /** One page for all tests that only look at it. */
+  let faultyPage = '';
+  beforeAll(() => {
+    const cwd = mkdtempSync(join(tmpdir(), 'trysquare-'));
+    writeFileSync(join(cwd, 'rig.glb'), faultyHeron());
+    run(cwd, 'check', 'rig.glb', '--out', 'page.html');
+    faultyPage = join(cwd, 'page.html');
+    return () => rmSync(cwd, { recursive: true, force: true });
+  }, 30_000);
 
   const live = async (page: Page): Promise<void> => {
     await page.waitForFunction('document.documentElement.dataset.view !== undefined');
@@ -265,7 +276,7 @@ describe.skipIf(browserPath === null)('in a browser', { timeout: 60_000 }, () =>
   ] as const)(
     'opens %s at %i x %i without a complaint or a request, and people can use it',
     async (colorScheme, width, height) => {
-      const { page, told } = await open(await pageOf(faultyHeron()), {
+      const { page, told } = await open(faultyPage, {
         colorScheme,
         viewport: { width, height },
       });
@@ -280,14 +291,14 @@ describe.skipIf(browserPath === null)('in a browser', { timeout: 60_000 }, () =>
   );
 
   it('choosing a finding brings its joint to the middle of the view', async () => {
-    const { page, told } = await open(await pageOf(faultyHeron()));
+    const { page, told } = await open(faultyPage);
     await live(page);
     const shown = page.locator('article.finding[data-joint]');
     expect(await shown.count()).toBeGreaterThan(1);
     for (let at = 0; at < (await shown.count()); at++) {
       const finding = shown.nth(at);
       await finding.locator('button.show').click();
-      await page.waitForTimeout(900);
+      await page.evaluate(settled);
       const joint = Number(await finding.getAttribute('data-joint'));
       const miss = (await page.evaluate(
         `(() => { const box = document.querySelector('#view-stage canvas').getBoundingClientRect(); const { x, y } = globalThis.trysquareView.projected(0, ${joint}); return Math.hypot(x - box.width / 2, y - box.height / 2); })()`,
@@ -299,7 +310,7 @@ describe.skipIf(browserPath === null)('in a browser', { timeout: 60_000 }, () =>
 
   it('a finding about a clip is shown in that clip, at its time, and keys go on from there', async () => {
     const stretched = buildGlb('heron', { faults: [faultNamed('stretching-neck')] });
-    const { page, told } = await open(await pageOf(stretched));
+    const { page, told } = await open(pageOf(stretched));
     await live(page);
     const finding = page
       .locator('article.finding')
@@ -321,7 +332,7 @@ describe.skipIf(browserPath === null)('in a browser', { timeout: 60_000 }, () =>
   });
 
   it('on paper nothing stays folded', async () => {
-    const { page } = await open(await pageOf(faultyHeron()));
+    const { page } = await open(faultyPage);
     await live(page);
     expect(await page.locator('details.measured:not([open])').count()).toBe(1);
     await page.evaluate("dispatchEvent(new Event('beforeprint'))");
@@ -329,7 +340,7 @@ describe.skipIf(browserPath === null)('in a browser', { timeout: 60_000 }, () =>
   });
 
   it('names that are markup are text, and run nothing', async () => {
-    const path = await pageOf(hostileGltf(), 'rig.gltf', '--motion');
+    const path = pageOf(hostileGltf(), 'rig.gltf', '--motion');
     const { page, told } = await open(path);
     await live(page);
     // One joint of each name.
@@ -344,7 +355,7 @@ describe.skipIf(browserPath === null)('in a browser', { timeout: 60_000 }, () =>
   });
 
   it('without WebGL the sheet stands in, and says so', async () => {
-    const path = await pageOf(faultyHeron());
+    const path = faultyPage;
     const page = await (await browser.window()).newPage();
     await page.addInitScript('HTMLCanvasElement.prototype.getContext = () => null');
     await page.goto(pathToFileURL(path).href);
@@ -356,7 +367,7 @@ describe.skipIf(browserPath === null)('in a browser', { timeout: 60_000 }, () =>
   });
 
   it('prints to pages without the parts that only work on a screen', async () => {
-    const { page } = await open(await pageOf(faultyHeron()));
+    const { page } = await open(faultyPage);
     await live(page);
     await page.emulateMedia({ media: 'print' });
     for (const id of ['#view', 'nav', 'button.show'])

@@ -1,25 +1,15 @@
-import { execSync } from 'node:child_process';
 import { readFileSync, writeFileSync } from 'node:fs';
-import { delimiter, join } from 'node:path';
+import { join } from 'node:path';
 import { pathToFileURL } from 'node:url';
 import type { BrowserContext, Page } from 'playwright-core';
 import type { ViewHandle } from '../../src/page/client/view-handle.js';
 import { dataBlock, text, wholePage } from '../../src/page/markup.js';
-import { repository } from '../support/source-copy.js';
+import { built } from '../support/built.js';
 import type { PageSource } from './make-page-data.js';
 
-/** The viewer as the build bundles it, by the very command of package.json but for where it puts it. */
-export function bundleViewer(folder: string): string {
-  // npm writes this file and keeps its scripts as text.
-  const { scripts } = JSON.parse(readFileSync(join(repository, 'package.json'), 'utf8')) as {
-    scripts: Record<string, string>;
-  };
-  const out = join(folder, 'page.js');
-  const command = scripts['bundle:page']?.replace('dist/page.js', out);
-  if (!command?.includes(out)) throw new Error('bundle:page does not write dist/page.js');
-  const path = `${join(repository, 'node_modules/.bin')}${delimiter}${process.env.PATH ?? ''}`;
-  execSync(command, { cwd: repository, env: { ...process.env, PATH: path } });
-  return readFileSync(out, 'utf8');
+/** The viewer as the build bundles it. */
+export function bundledViewer(): string {
+  return readFileSync(join(built.folder, 'dist/page.js'), 'utf8');
 }
 
 /** Colours of a page, told apart by their red, green and blue alone. */

@@ -15,7 +15,7 @@ import { browserPath, startBrowser, type TestBrowser } from '../support/browser.
 import { handBytes } from '../support/hands.js';
 import { makePageData } from './make-page-data.js';
 import { farthestApart, reference } from './posed-in-three.js';
-import { bundleViewer, call, openPage, viewerPage } from './viewer-page.js';
+import { bundledViewer, call, openPage, viewerPage } from './viewer-page.js';
 
 /** Positions are packed in 65,535 steps a side, and drawn in single precision. Share of size. */
 const SAME = 1e-4;
@@ -41,7 +41,7 @@ describe.skipIf(browserPath === null)('the mesh of the live view', { timeout: 30
   let script: string;
 
   beforeAll(async () => {
-    [browser, script] = [await startBrowser(), bundleViewer(folder)];
+    [browser, script] = [await startBrowser(), bundledViewer()];
     window = await browser.window({ reducedMotion: 'reduce' });
   }, 30_000);
   afterAll(async () => {

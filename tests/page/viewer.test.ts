@@ -13,7 +13,6 @@ import { buildGlb, buildPuppet, mainFile, raisePuppet } from '../../fixtures/bui
 import { faultNamed } from '../../fixtures/faults/index.js';
 import type { GltfNode } from '../../fixtures/kit/gltf-json.js';
 import { browserPath, startBrowser, type TestBrowser } from '../support/browser.js';
-import { tempFolder } from '../support/temp-folder.js';
 import { look, type PixelBox } from './canvas-pixels.js';
 import {
   descriptions,
@@ -27,7 +26,7 @@ import {
 } from './in-page.js';
 import { makePageData, type PageSource } from './make-page-data.js';
 import { reference } from './posed-in-three.js';
-import { bundleViewer, call, type OpenPage, openPage, viewerPage } from './viewer-page.js';
+import { bundledViewer, call, type OpenPage, openPage, viewerPage } from './viewer-page.js';
 
 /** The bundle may weigh this much. Bytes. */
 const MOST_BYTES = 700_000;
@@ -66,7 +65,7 @@ function bare(nodes: readonly GltfNode[]): Uint8Array {
 }
 
 test('the bundle is one classic script of bounded size with nothing that ends its block', () => {
-  const script = bundleViewer(tempFolder());
+  const script = bundledViewer();
   expect(Buffer.byteLength(script)).toBeLessThan(MOST_BYTES);
   expect(script).not.toMatch(/<\/script|<!--/i);
   // Parses it as a script, not as a module, and runs nothing.
@@ -79,7 +78,7 @@ describe.skipIf(browserPath === null)('the live view', { timeout: 30_000 }, () =
   let script: string;
 
   beforeAll(async () => {
-    [browser, script] = [await startBrowser(), bundleViewer(folder)];
+    [browser, script] = [await startBrowser(), bundledViewer()];
   }, 30_000);
   afterAll(async () => {
     await browser?.close();

@@ -1,10 +1,10 @@
 import { type SpawnSyncReturns, spawnSync } from 'node:child_process';
-import { readdirSync, readFileSync, rmSync } from 'node:fs';
+import { readdirSync, readFileSync } from 'node:fs';
 import { join } from 'node:path';
-import { afterAll, expect } from 'vitest';
+import { expect } from 'vitest';
 import { buildGlb } from '../../fixtures/build.js';
 import { faultNamed } from '../../fixtures/faults/index.js';
-import { builtCopy } from './source-copy.js';
+import { built } from './built.js';
 import { tempFolder } from './temp-folder.js';
 
 const RIGS = ['act-1/heron.glb', 'act-1/mule.glb', 'act-2/rolled.glb', 'act-3/heron.glb'];
@@ -30,12 +30,10 @@ export function machine(): {
     env?: Readonly<Record<string, string>>,
   ) => SpawnSyncReturns<string>;
 } {
-  const command = builtCopy();
-  afterAll(() => rmSync(command.folder, { recursive: true, force: true }));
   return {
-    folder: command.folder,
+    folder: built.folder,
     run: ([shell = '', ...args], script, cwd, env = {}) => {
-      const path = `${command.path}:${process.env.PATH ?? ''}`;
+      const path = `${built.path}:${process.env.PATH ?? ''}`;
       const all = { ...process.env, ...env, PATH: path };
       return spawnSync(shell, [...args, script], { cwd, env: all, encoding: 'utf8' });
     },

@@ -7,9 +7,17 @@ import { onTestFinished } from 'vitest';
 export function tempFolder(files: Readonly<Record<string, string | Uint8Array>> = {}): string {
   const folder = mkdtempSync(join(tmpdir(), 'trysquare-'));
   onTestFinished(() => rmSync(folder, { recursive: true, force: true }));
+  writeFiles(folder, files);
+  return folder;
+}
+
+/** Writes files into a folder, and the folders that they stand in. */
+export function writeFiles(
+  folder: string,
+  files: Readonly<Record<string, string | Uint8Array>>,
+): void {
   for (const [name, content] of Object.entries(files)) {
     mkdirSync(dirname(join(folder, name)), { recursive: true });
     writeFileSync(join(folder, name), content);
   }
-  return folder;
 }

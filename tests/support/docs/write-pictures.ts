@@ -1,8 +1,8 @@
+import { execSync } from 'node:child_process';
 import { existsSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
-import { join } from 'node:path';
+import { delimiter, join } from 'node:path';
 import { pathToFileURL } from 'node:url';
-import { bundleViewer } from '../../page/viewer-page.js';
 import { browserPath, NO_BROWSER, startBrowser } from '../browser.js';
 import { repository } from '../source-copy.js';
 import { makeSheet, PICTURES, pageMark, RIG, WINDOW } from './pictures.js';
@@ -57,4 +57,18 @@ async function photographPage(target: string): Promise<void> {
     await browser.close();
     rmSync(folder, { recursive: true, force: true });
   }
+}
+
+/** The viewer, by the very command of package.json but for where it puts it: tables are made without a build. */
+function bundleViewer(folder: string): string {
+  // npm writes this file and keeps its scripts as text.
+  const { scripts } = JSON.parse(readFileSync(join(repository, 'package.json'), 'utf8')) as {
+    scripts: Record<string, string>;
+  };
+  const out = join(folder, 'page.js');
+  const command = scripts['bundle:page']?.replace('dist/page.js', out);
+  if (!command?.includes(out)) throw new Error('bundle:page does not write dist/page.js');
+  const path = `${join(repository, 'node_modules/.bin')}${delimiter}${process.env.PATH ?? ''}`;
+  execSync(command, { cwd: repository, env: { ...process.env, PATH: path } });
+  return readFileSync(out, 'utf8');
 }

@@ -29,9 +29,25 @@ export function span({ componentType, type, count }: FileAccessor, stride?: numb
   return (stride ?? element) * (count - 1) + element;
 }
 
+type Elements = readonly (readonly number[])[] | null;
+
+/** What was decoded of a file that is looked at, so that each must does not decode it again. */
+const decoded = new WeakMap<WholeFile, Map<number, Elements>>();
+
 /** Elements of an accessor as they are stored, sparse ones in place; null where they cannot be read. */
-export function elements(file: WholeFile, index: number | undefined): number[][] | null {
-  const accessor = file.json.accessors?.[index ?? -1];
+export function elements(file: WholeFile, index: number | undefined): Elements {
+  if (index === undefined) return null;
+  const ofFile = decoded.get(file) ?? new Map<number, Elements>();
+  decoded.set(file, ofFile);
+  const known = ofFile.get(index);
+  if (known !== undefined) return known;
+  const found = decode(file, index);
+  ofFile.set(index, found);
+  return found;
+}
+
+function decode(file: WholeFile, index: number): number[][] | null {
+  const accessor = file.json.accessors?.[index];
   if (accessor === undefined) return null;
   const { bufferView, byteOffset, componentType, count, type, sparse } = accessor;
   const size = COMPONENTS[type] ?? 0;
