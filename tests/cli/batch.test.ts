@@ -367,9 +367,12 @@ describe('the cache', () => {
     const cwd = tempFolder({ 'heron.glb': buildGlb('heron') });
     const args = ['check', 'heron.glb', '-f', 'json', '--cache', 'kept'];
     const { stdout } = run(cwd, ...args);
-    const [entry = ''] = readdirSync(join(cwd, 'kept'), { recursive: true })
-      .map(String)
-      .filter((name) => name.endsWith('.json'));
+    // Reports lie in folders of their own; beside these, a slow run leaves a list of files.
+    const entries = (): string[] =>
+      readdirSync(join(cwd, 'kept'), { recursive: true })
+        .map(String)
+        .filter((name) => /[\\/].*\.json$/.test(name));
+    const [entry = ''] = entries();
     const path = join(cwd, 'kept', entry);
     const kept = readFileSync(path, 'utf8');
     for (const damaged of [
@@ -387,10 +390,7 @@ describe('the cache', () => {
     const other = JSON.parse(run(cwd, ...args).stdout) as Report;
     // The mule's topmost joint.
     expect(other.assets[0]?.rigs[0]?.name).toBe('trunk');
-    const entries = readdirSync(join(cwd, 'kept'), { recursive: true }).map(String);
-    // The list of files is there, too, once the file is some seconds old.
-    const reports = entries.filter((name) => name.endsWith('.json') && name !== 'files.json');
-    expect(reports).toHaveLength(3);
+    expect(entries()).toHaveLength(3);
   }, 60_000);
 
   it('that cannot be written to is told once, and nothing else changes', () => {
