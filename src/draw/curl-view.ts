@@ -33,11 +33,9 @@ export function viewCurl({ about }: SceneChain): CurlView | null {
   const side = measure(about.side.own.points, about.side.ideal.points);
   const which = side.drift > up.drift * (1 + TIE) ? 'side' : 'up';
   const { own, ideal } = about[which];
-  const [first] = ideal.points;
-  const last = ideal.points.at(-1);
-  if (first === undefined || last === undefined) return null;
-  const chord = direction(subtract(last, first));
-  if (chord === null) return null;
+  const [first, last] = [ideal.points[0], ideal.points.at(-1)];
+  const chord = first && last ? direction(subtract(last, first)) : null;
+  if (first === undefined || chord === null) return null;
   const normal = direction(cross(chord, cross(planeNormal(ideal.points, chord), chord)));
   if (normal === null) return null;
   const across = cross(normal, chord);

@@ -6,7 +6,7 @@ import { bestView, subjectOf } from './finding-view.js';
 import type { Numbered } from './joint-findings.js';
 import { boxAbout, boxesAround, dotted, Placement } from './placement.js';
 import type { RigLayout, ViewCell } from './rig-layout.js';
-import { element, oneDecimal, textElement } from './svg.js';
+import { drawing, element, oneDecimal, textElement } from './svg.js';
 import { BOLD, fitText, shortName, textWidth } from './text-size.js';
 import { drawTripod } from './tripod.js';
 import { boundsOf, centreOf, fitFactor, type Point, type Projection, project } from './view.js';
@@ -105,18 +105,8 @@ export function drawFinding(
     }),
   ];
   const where = finding.place.kind === 'asset' ? '' : ` at ${shortName(finding.place.name)}`;
-  return element(
-    'svg',
-    {
-      class: 'drawing drawing-finding',
-      role: 'img',
-      'aria-label': `Finding ${number}, ${finding.rule}${where}. ${view.title}.`,
-      viewBox: `0 0 ${WIDTH} ${HEIGHT}`,
-      width: WIDTH,
-      height: HEIGHT,
-    },
-    ...parts,
-  );
+  const label = `Finding ${number}, ${finding.rule}${where}. ${view.title}.`;
+  return drawing('finding', label, [0, 0, WIDTH, HEIGHT], ...parts);
 }
 
 /** So much larger that all points fit. */

@@ -6,7 +6,7 @@ import { drawRig } from './rig-picture.js';
 import { makeRigShape } from './rig-shape.js';
 import type { Scene } from './scene.js';
 import { drawSmallSilhouette } from './small-silhouette.js';
-import { element } from './svg.js';
+import { drawing, element } from './svg.js';
 import { shortName } from './text-size.js';
 import { EDGE, silhouettePaths } from './view-picture.js';
 
@@ -28,6 +28,8 @@ const MOST_FINDINGS = 500;
 /** Room at the left and right of a sheet, so that no line is cut. Picture units. */
 const MARGIN = 8;
 
+const HIDDEN = { class: 'drawing-defs', width: 0, height: 0, 'aria-hidden': 'true' };
+
 /** Draws one asset for a page. Nothing has a `style` attribute or leads outside. */
 export function drawPictures(scene: Scene, asset: AssetReport): Pictures {
   const layouts = scene.rigs.map((rig, index) =>
@@ -35,11 +37,7 @@ export function drawPictures(scene: Scene, asset: AssetReport): Pictures {
   );
   const symbols = layouts.flatMap((layout) => layout.cells.map((cell) => symbol(layout, cell)));
   return {
-    defs: element(
-      'svg',
-      { class: 'drawing-defs', width: 0, height: 0, 'aria-hidden': 'true' },
-      ...symbols,
-    ),
+    defs: element('svg', HIDDEN, ...symbols),
     sheets: layouts.map((layout) => sheet(layout, asset)),
     findings: asset.findings.map((finding, index) => {
       const layout = layouts[finding.rig ?? -1];
@@ -61,18 +59,8 @@ function sheet(layout: RigLayout, asset: AssetReport): string {
   };
   const { svg, height } = drawRig(layout, numbered(asset, index), use);
   const [width, down] = [INNER_WIDTH + 2 * MARGIN, Math.ceil(height)];
-  return element(
-    'svg',
-    {
-      class: 'drawing drawing-sheet',
-      role: 'img',
-      'aria-label': `Rig ${shortName(scene.name)} from the front, the side and the top, with its findings marked`,
-      viewBox: `${-MARGIN} 0 ${width} ${down}`,
-      width,
-      height: down,
-    },
-    svg,
-  );
+  const label = `Rig ${shortName(scene.name)} from the front, the side and the top, with its findings marked`;
+  return drawing('sheet', label, [-MARGIN, 0, width, down], svg);
 }
 
 /** Null for a view that shows no mesh. */

@@ -2,7 +2,7 @@ import { type Block, drawCurls } from './curl-picture.js';
 import { byJoint, type Numbered } from './joint-findings.js';
 import type { Box } from './placement.js';
 import type { RigLayout, ViewCell } from './rig-layout.js';
-import { element, textElement } from './svg.js';
+import { element, oneDecimal, textElement } from './svg.js';
 import { drawView } from './view-picture.js';
 
 /** Views and curls of one rig, one below the other. */
@@ -30,11 +30,7 @@ export function drawRig(
     picture: drawView({ ...cell, shape, findings: groups, body: bodyOf(cell) }),
   }));
   const rows = views.map(({ cell, picture }) =>
-    element(
-      'g',
-      { transform: `translate(${tenths(cell.at[0])} ${tenths(cell.at[1])})` },
-      picture.svg,
-    ),
+    element('g', { transform: `translate(${cell.at.map(oneDecimal).join(' ')})` }, picture.svg),
   );
   const curls = drawCurls(shape, findings);
   const below =
@@ -42,7 +38,7 @@ export function drawRig(
       ? ''
       : textElement(0, height + 18, 'drawing-subheading', 'What a curl shows') +
         textElement(160, height + 18, 'drawing-quiet', CURL_SIGNS) +
-        element('g', { transform: `translate(0 ${tenths(height + CURL_HEAD)})` }, curls.svg);
+        element('g', { transform: `translate(0 ${oneDecimal(height + CURL_HEAD)})` }, curls.svg);
   const bare = groups.flatMap(({ joint }) =>
     views.every(({ picture }) => picture.unmarked.includes(joint)) ? [joint] : [],
   );
@@ -56,8 +52,4 @@ export function drawRig(
     unmarked,
     labels: views.map(({ picture }) => picture.labels),
   };
-}
-
-function tenths(value: number): number {
-  return Math.round(value * 10) / 10;
 }

@@ -1,7 +1,7 @@
 import { drawBones } from './bones.js';
 import type { RigShape } from './rig-shape.js';
 import { makeSilhouette } from './silhouette.js';
-import { element } from './svg.js';
+import { drawing, element } from './svg.js';
 import { shortName } from './text-size.js';
 import { centreOf, fitFactor, type Point, project, shownSize, VIEWS } from './view.js';
 import { EDGE } from './view-picture.js';
@@ -15,22 +15,10 @@ const LETTERS = 5000;
 
 /** The largest rig from the front, small: its outline, or its bones where it has no mesh. */
 export function drawSmallSilhouette(shapes: readonly RigShape[], name: string): string {
-  const shape = shapes.reduce<RigShape | null>(
-    (most, one) => (most === null || weight(one) > weight(most) ? one : most),
-    null,
-  );
-  return element(
-    'svg',
-    {
-      class: 'drawing drawing-small',
-      role: 'img',
-      'aria-label': `Outline of ${shortName(name)} from the front`,
-      viewBox: `${-WIDTH / 2} ${-HEIGHT / 2} ${WIDTH} ${HEIGHT}`,
-      width: WIDTH,
-      height: HEIGHT,
-    },
-    shape === null ? '' : outlineOf(shape),
-  );
+  const [shape = null] = [...shapes].sort((a, b) => weight(b) - weight(a));
+  const label = `Outline of ${shortName(name)} from the front`;
+  const content = shape === null ? '' : outlineOf(shape);
+  return drawing('small', label, [-WIDTH / 2, -HEIGHT / 2, WIDTH, HEIGHT], content);
 }
 
 function weight({ mesh, joints }: RigShape): number {

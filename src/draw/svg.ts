@@ -29,6 +29,23 @@ export function textElement(
   return element('text', { x, y, class: className, ...more }, escaped(text));
 }
 
+/**
+ * A whole drawing.
+ *
+ * @param label Tells those who cannot see it what it shows.
+ * @param frame Least x and y, width and height.
+ */
+export function drawing(
+  kind: string,
+  label: string,
+  frame: readonly [x: number, y: number, width: number, height: number],
+  ...content: string[]
+): string {
+  const [, , width, height] = frame;
+  const look = { class: `drawing drawing-${kind}`, role: 'img', 'aria-label': label };
+  return element('svg', { ...look, viewBox: frame.join(' '), width, height }, ...content);
+}
+
 /** Words in a box that was found for them. */
 export function labelElement(
   { x, y }: { readonly x: number; readonly y: number },

@@ -60,21 +60,17 @@ export function drawTripod(
   const letters = spots.map((spot, axis) => {
     const letter = LETTERS[axis] ?? 'X';
     const [x, y] = spot ?? [0, 0];
-    return textElement(
-      at[0] + x,
-      at[1] + y + 0.36 * size.letter,
-      `drawing-letter drawing-${letter.toLowerCase()}`,
-      letter,
-      { 'font-size': size.letter },
-    );
+    const className = `drawing-letter drawing-${letter.toLowerCase()}`;
+    const down = at[1] + y + 0.36 * size.letter;
+    return textElement(at[0] + x, down, className, letter, { 'font-size': size.letter });
   });
   const tips = ends.map(([x, y]): Point => [at[0] + x, at[1] + y]);
   return { svg: element('g', {}, ...lines, ...letters), ends: tips, labels };
 }
 
-function axisLine([x, y]: Point, [dx, dy]: Point, letter: string): string {
+function axisLine([x1, y1]: Point, [dx, dy]: Point, letter: string): string {
   const className = `drawing-axis drawing-${letter.toLowerCase()}`;
-  return element('line', { class: className, x1: x, y1: y, x2: x + dx, y2: y + dy });
+  return element('line', { class: className, x1, y1, x2: x1 + dx, y2: y1 + dy });
 }
 
 function letterBox([x, y]: Point, [dx, dy]: Point, { letter }: TripodSize): Box {

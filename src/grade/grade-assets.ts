@@ -52,14 +52,10 @@ export function gradeAssets(
   settings: Settings,
 ): Grade {
   const rules = rulesToRun(settings);
-  const families = rubric.families.map((family) =>
-    gradeFamily(
-      family,
-      rules.filter((rule) => rule.family === family.family),
-      assets,
-      settings,
-    ),
-  );
+  const families = rubric.families.map((worth) => {
+    const own = rules.filter((rule) => rule.family === worth.family);
+    return gradeFamily(worth, own, assets, settings);
+  });
   const applied = families.filter(({ earned }) => earned !== null);
   const earned = applied.reduce((sum, family) => sum + (family.earned ?? 0), 0);
   const possible = applied.reduce((sum, { worth }) => sum + worth, 0);

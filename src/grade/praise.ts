@@ -56,14 +56,9 @@ export function praiseLines({ families }: Grade): string[] {
   const many = held.filter(({ looked }) => looked > 1).sort((a, b) => b.weight - a.weight);
   const told = many.slice(0, TOLD);
   const rest = held.length - told.length;
-  return [
-    ...told.map((rule) => `- ${praiseOf(rule)}`),
-    ...(rest > 0
-      ? [
-          `- ${rest}${told.length > 0 ? ' more' : ''} ${rest === 1 ? 'rule was' : 'rules were'} kept in full`,
-        ]
-      : []),
-  ];
+  const lines = told.map((rule) => `- ${praiseOf(rule)}`);
+  const [more, rules] = [told.length > 0 ? ' more' : '', rest === 1 ? 'rule was' : 'rules were'];
+  return rest > 0 ? [...lines, `- ${rest}${more} ${rules} kept in full`] : lines;
 }
 
 function praiseOf({ rule, looked, of }: RuleGrade): string {

@@ -26,15 +26,8 @@ export function cardOf(
   points: IndexCard['points'] = null,
 ): IndexCard {
   const { verdict, counts, unreadable } = asset;
-  return {
-    name: assetName(asset),
-    verdict,
-    counts,
-    reason: unreadable?.reason ?? null,
-    page,
-    silhouette,
-    points,
-  };
+  const reason = unreadable?.reason ?? null;
+  return { name: assetName(asset), verdict, counts, reason, page, silhouette, points };
 }
 
 /** The contact sheet of a list: a card each, leading to its page, to be sorted and filtered. */

@@ -26,12 +26,8 @@ export function headerOf({
   const links = [
     ...(asset.rigs.length > 0 ? [['#sheet', 'Sheet']] : []),
     ['#findings', 'Findings'],
-    ...(asset.rigs.length > 0
-      ? [
-          ['#joints', 'Joints'],
-          ['#measured', 'What was measured'],
-        ]
-      : []),
+    ...(asset.rigs.length > 0 ? [['#joints', 'Joints']] : []),
+    ...(asset.rigs.length > 0 ? [['#measured', 'What was measured']] : []),
   ];
   return `<header>
 ${back}
@@ -79,17 +75,15 @@ ${asset.rigs.map(rigFacts).join('\n')}
 function rigFacts(rig: RigReport): string {
   const root = rig.bodyRoot === null ? null : rig.joints[rig.bodyRoot]?.path;
   const { conventions } = rig;
+  const madeOf = [
+    counted(rig.joints.length, 'joint'),
+    counted(rig.skins, 'skin'),
+    rig.vertices === 1 ? '1 vertex' : `${rig.vertices} vertices`,
+    counted(rig.triangles, 'triangle'),
+    counted(rig.clips, 'clip'),
+  ];
   const rows: [string, string][] = [
-    [
-      'Made of',
-      [
-        counted(rig.joints.length, 'joint'),
-        counted(rig.skins, 'skin'),
-        rig.vertices === 1 ? '1 vertex' : `${rig.vertices} vertices`,
-        counted(rig.triangles, 'triangle'),
-        counted(rig.clips, 'clip'),
-      ].join(', '),
-    ],
+    ['Made of', madeOf.join(', ')],
     ['Body root', root ?? 'none found'],
     ['Frames', framesWords(conventions)],
     ['Left and right', sidesWords(conventions)],
@@ -110,13 +104,8 @@ function framesWords(found: ConventionsReport): string {
   return `aim ${middle}${sides}${upWords}; ${by}`;
 }
 
-function sidesWords({
-  pairs,
-  mirror,
-  mirrorAgree,
-  mirrorPairs,
-  symmetric,
-}: ConventionsReport): string {
+function sidesWords(found: ConventionsReport): string {
+  const { pairs, mirror, mirrorAgree, mirrorPairs, symmetric } = found;
   const count = pairs.byMapping + pairs.byName + pairs.byPlace;
   const shape = symmetric ? 'the mesh is symmetric' : 'the mesh is not symmetric';
   if (count === 0) return `no pairs; ${shape}`;

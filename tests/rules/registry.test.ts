@@ -10,7 +10,6 @@ const helpers = [
   'axis/aimed-only.ts',
   'axis/rolled.ts',
   'name/side-words.ts',
-  'rest/bind-tops.ts',
   'rest/bind-words.ts',
   'rest/holder-words.ts',
   'scale/place.ts',

@@ -38,12 +38,7 @@ export function clipControls(viewer: Viewer, rig: number, player: Player): Group
     time.tell(words);
   };
   const row = el('div', { class: 'view-row' }, list.field, play);
-  const element = el(
-    'fieldset',
-    { class: 'view-group' },
-    el('legend', {}, 'Clips'),
-    row,
-    time.field,
-  );
+  const legend = el('legend', {}, 'Clips');
+  const element = el('fieldset', { class: 'view-group' }, legend, row, time.field);
   return { element, update };
 }

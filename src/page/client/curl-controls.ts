@@ -42,15 +42,9 @@ export function curlControls(viewer: Viewer, rig: number): Group {
     setText(word, gapWords(viewer.poser.gap(rig), drawn));
   };
   const row = el('div', { class: 'view-row' }, list.field, axis.field);
-  const element = el(
-    'fieldset',
-    { class: 'view-group view-curl' },
-    el('legend', {}, 'Curl a chain'),
-    row,
-    bend.field,
-    frames.field,
-    word,
-  );
+  const fields = [row, bend.field, frames.field, word];
+  const legend = el('legend', {}, 'Curl a chain');
+  const element = el('fieldset', { class: 'view-group view-curl' }, legend, ...fields);
   return { element, update };
 }
 
