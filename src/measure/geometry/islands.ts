@@ -1,4 +1,3 @@
-import type { SkinnedPart } from '../../rig/types.js';
 import { type Facts, fact } from '../facts.js';
 import { type MeshNet, meshNet, type Place } from './mesh-net.js';
 
@@ -100,62 +99,40 @@ function movedBy(facts: Facts, joint: number): Int32Array {
 
 /** The vertices of each joint, one joint after the other, and where each joint's begin. */
 const movings = fact((facts): { first: Int32Array; vertices: Int32Array } => {
-  const { rig } = facts;
-  const { offsets } = meshNet(facts);
-  const { count } = rig.joints;
-  const joints = rig.parts.map((part) => movedJoints(part, rig.skins[part.skin]?.jointOfSlot));
+  const { count } = facts.rig.joints;
   const first = new Int32Array(count + 1);
-  for (const moved of joints) countEach(moved, first);
+  eachMoved(facts, (joint) => {
+    first[joint + 1] = (first[joint + 1] ?? 0) + 1;
+  });
   for (let joint = 0; joint < count; joint++)
     first[joint + 1] = (first[joint + 1] ?? 0) + (first[joint] ?? 0);
   const vertices = new Int32Array(first[count] ?? 0);
   const free = first.slice();
-  rig.parts.forEach(({ influences }, part) => {
-    putEach(joints[part] ?? NONE, influences, offsets[part] ?? 0, free, vertices);
+  eachMoved(facts, (joint, vertex) => {
+    const at = free[joint] ?? 0;
+    vertices[at] = vertex;
+    free[joint] = at + 1;
   });
   return { first, vertices };
 });
 
-const NONE = new Int32Array(0);
-
-/** For each influence the joint that moves its vertex by 1 % or more, once a vertex; -1 for all others. */
-function movedJoints(
-  { influences, slots, weights, vertexCount }: SkinnedPart,
-  jointOfSlot: Int32Array = NONE,
-): Int32Array {
-  const joints = new Int32Array(influences * vertexCount).fill(-1);
-  for (let k = 0; k < joints.length; k++) {
-    if (!((weights[k] ?? 0) >= LEAST)) continue;
-    const slot = slots[k] ?? 0;
-    let again = false;
-    for (let other = k - (k % influences); other < k; other++)
-      again ||= slots[other] === slot && (weights[other] ?? 0) >= LEAST;
-    if (!again) joints[k] = jointOfSlot[slot] ?? -1;
-  }
-  return joints;
-}
-
-/** Counts each joint in the place after its own. */
-function countEach(joints: Int32Array, first: Int32Array): void {
-  for (let k = 0; k < joints.length; k++) {
-    const joint = joints[k] ?? -1;
-    if (joint !== -1) first[joint + 1] = (first[joint + 1] ?? 0) + 1;
-  }
-}
-
-/** Writes each vertex to the next free place of each joint that moves it. */
-function putEach(
-  joints: Int32Array,
-  influences: number,
-  offset: number,
-  free: Int32Array,
-  vertices: Int32Array,
-): void {
-  for (let k = 0; k < joints.length; k++) {
-    const joint = joints[k] ?? -1;
-    if (joint === -1) continue;
-    const at = free[joint] ?? 0;
-    vertices[at] = offset + Math.floor(k / influences);
-    free[joint] = at + 1;
-  }
+/** Calls back once for each joint that moves a vertex by 1 % or more, vertex by vertex. */
+function eachMoved(facts: Facts, call: (joint: number, vertex: number) => void): void {
+  const { rig } = facts;
+  const { offsets } = meshNet(facts);
+  rig.parts.forEach(({ skin, vertexCount, influences, slots, weights }, part) => {
+    const jointOfSlot = rig.skins[skin]?.jointOfSlot;
+    const isMoved = (k: number): boolean => (weights[k] ?? 0) >= LEAST;
+    for (let vertex = 0; vertex < vertexCount; vertex++) {
+      const start = influences * vertex;
+      for (let k = start; k < start + influences; k++) {
+        const joint = jointOfSlot?.[slots[k] ?? 0];
+        if (!isMoved(k) || joint === undefined) continue;
+        let again = false;
+        for (let other = start; other < k; other++)
+          again ||= slots[other] === slots[k] && isMoved(other);
+        if (!again) call(joint, (offsets[part] ?? 0) + vertex);
+      }
+    }
+  });
 }

@@ -41,24 +41,12 @@ export const meshNet = fact((facts): MeshNet => {
   const places = weld(positions);
   const corners = new Int32Array(ends);
   let at = 0;
-  for (const [part, { triangles }] of parts.entries()) {
-    if (triangles !== null) putCorners(corners, at, triangles, places, offsets[part] ?? 0);
-    at += triangles?.length ?? 0;
-  }
+  parts.forEach(({ triangles }, part) => {
+    for (const vertex of triangles ?? [])
+      corners[at++] = places[(offsets[part] ?? 0) + vertex] ?? 0;
+  });
   return { positions, offsets, places, corners, ...trianglesByPlace(corners, vertices) };
 });
-
-/** Functions of their own, not closures, as all that visits each vertex: engines compile a closure anew for each rig. */
-function putCorners(
-  corners: Int32Array,
-  at: number,
-  triangles: ArrayLike<number>,
-  places: Int32Array,
-  offset: number,
-): void {
-  for (let i = 0; i < triangles.length; i++)
-    corners[at + i] = places[offset + (triangles[i] ?? 0)] ?? 0;
-}
 
 function trianglesByPlace(
   corners: Int32Array,

@@ -67,17 +67,13 @@ export const bindPose = fact((facts): BindPose => {
 
 /** Per skin and slot: where the inverse bind matrix says the joint was built, null when nowhere. */
 export const builtMatrices = fact(({ rig }): readonly (readonly (Mat4 | null)[])[] => {
-  return rig.skins.map(builtBy);
+  return rig.skins.map(({ jointOfSlot, inverseBind }) =>
+    Array.from(jointOfSlot, (_, slot) => {
+      const matrix = mat4At(inverseBind, slot);
+      return affineRow(matrix) && allFinite(matrix) ? invert(matrix) : null;
+    }),
+  );
 });
-
-function builtBy({ jointOfSlot, inverseBind }: RigSkin): (Mat4 | null)[] {
-  const built: (Mat4 | null)[] = [];
-  for (let slot = 0; slot < jointOfSlot.length; slot++) {
-    const matrix = mat4At(inverseBind, slot);
-    built.push(affineRow(matrix) && allFinite(matrix) ? invert(matrix) : null);
-  }
-  return built;
-}
 
 function allFinite(matrix: Mat4): boolean {
   for (let i = 0; i < 16; i++) if (!Number.isFinite(matrix[i])) return false;
@@ -136,20 +132,13 @@ export const massBySkin = fact((facts): readonly Float64Array[] => {
   const { bySlot } = skinMass(facts);
   const table = rig.skins.map(() => new Float64Array(rig.joints.count));
   rig.parts.forEach((part, index) => {
-    const [row, mass] = [table[part.skin], bySlot[index]];
-    const { jointOfSlot } = rig.skins[part.skin] ?? {};
-    if (row !== undefined && mass !== undefined && jointOfSlot !== undefined)
-      addBySlot(row, mass, jointOfSlot);
+    const row = table[part.skin];
+    rig.skins[part.skin]?.jointOfSlot.forEach((joint, slot) => {
+      if (row !== undefined) row[joint] = (row[joint] ?? 0) + (bySlot[index]?.[slot] ?? 0);
+    });
   });
   return table;
 });
-
-function addBySlot(row: Float64Array, mass: Float64Array, jointOfSlot: Int32Array): void {
-  for (let slot = 0; slot < jointOfSlot.length; slot++) {
-    const joint = jointOfSlot[slot] ?? 0;
-    row[joint] = (row[joint] ?? 0) + (mass[slot] ?? 0);
-  }
-}
 
 function builtPlace(
   rig: Rig,

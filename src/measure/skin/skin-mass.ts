@@ -3,6 +3,7 @@ import { fact } from '../facts.js';
 import { meshTriangles } from '../geometry/triangle-sums.js';
 import { remnantsOf } from './remnants.js';
 import { areaScales } from './skin-scale.js';
+import { type WeightFaults, weightFaults } from './weight-faults.js';
 
 /** What each joint moves, in area and in vertices. */
 export interface SkinMass {
@@ -41,27 +42,6 @@ export interface SkinMass {
   readonly weightFaults: readonly WeightFaults[];
 }
 
-/** Weights that glTF 2.0 (3.7.3.3 Skinned Mesh Attributes) does not allow, by vertex. */
-export interface WeightFaults {
-  /** Sum of the weights of each vertex, in steps (whole numbers) for integer weights. */
-  readonly sums: Float64Array;
-  /** Largest distance of a sum from full, vertices without any weight left out. */
-  readonly worstSum: number;
-  /** Vertices without any weight: how many, and the first three. */
-  readonly unweighted: number;
-  readonly unweightedFirst: readonly number[];
-  /** Vertices by the number of weights above zero: `crowds[n]` have n. */
-  readonly crowds: readonly number[];
-  /** Vertices with an index past the skin's joints, in order. */
-  readonly badIndex: readonly number[];
-  /** Vertices on which a joint has two non-zero weights, with its slot. */
-  readonly repeated: readonly { readonly vertex: number; readonly slot: number }[];
-  /** Vertices with a negative weight, with its slot. */
-  readonly negative: readonly { readonly vertex: number; readonly slot: number }[];
-  /** Vertices with a weight that is no number or has no end, in order, each once. */
-  readonly noNumber: readonly number[];
-}
-
 /** A joint that moves less of the rig's skin moves none, unless one vertex follows it. Share. */
 const LEAST_SHARE = 1e-4;
 /** A vertex follows a joint from this weight on. */
@@ -84,7 +64,7 @@ export const skinMass = fact((facts): SkinMass => {
   const shares = new Uint8Array(rig.joints.count);
   const bySlot: Float64Array[] = [];
   const boxBySlot: Float64Array[] = [];
-  const weightFaults: WeightFaults[] = [];
+  const faultsOf: WeightFaults[] = [];
   rig.parts.forEach((part, index) => {
     const jointOfSlot = rig.skins[part.skin]?.jointOfSlot ?? new Int32Array(0);
     const { mass, box, top, partly, faults } = gatherBySlot(
@@ -92,7 +72,7 @@ export const skinMass = fact((facts): SkinMass => {
       areas[index]?.vertexArea ?? new Float64Array(0),
       jointOfSlot.length,
     );
-    weightFaults.push(faults);
+    faultsOf.push(faults);
     bySlot.push(mass);
     boxBySlot.push(box);
     jointOfSlot.forEach((joint, slot) => {
@@ -129,7 +109,7 @@ export const skinMass = fact((facts): SkinMass => {
     movesBelow: spreadUp(rig, moves),
     movesAbove: spreadDown(rig, moves),
     hasMesh,
-    weightFaults,
+    weightFaults: faultsOf,
   };
 });
 
@@ -164,13 +144,7 @@ function spreadUp(rig: Rig, own: Uint8Array): Uint8Array {
   return below;
 }
 
-type SlotFault = { readonly vertex: number; readonly slot: number };
-
-/**
- * What every rule about weights needs of a part's vertices, gathered in two plain loops. What few rigs
- * come to is only marked in them and listed afterwards: an engine gives up a compiled loop at each new
- * way through it, and compiles it again.
- */
+/** What every rule about weights needs of a part's vertices. */
 function gatherBySlot(
   part: SkinnedPart,
   area: Float64Array,
@@ -189,18 +163,7 @@ function gatherBySlot(
   const top = new Float64Array(slotCount);
   const partly = new Uint8Array(slotCount);
   addVertices(part, area, slotCount, mass, box, top, partly);
-  const sums = new Float64Array(part.vertexCount);
-  const marks = new Uint8Array(part.vertexCount);
-  const crowds = new Int32Array(part.influences + 1);
-  addWeights(part, slotCount, sums, marks, crowds);
-  if (part.weightSteps !== 0) roundAll(sums);
-  const faults: WeightFaults = {
-    sums,
-    ...judgeSums(sums, part.weightSteps === 0 ? 1 : part.weightSteps),
-    crowds: Array.from(crowds),
-    ...listFaults(part, marks, slotCount),
-  };
-  return { mass, box, top, partly, faults };
+  return { mass, box, top, partly, faults: weightFaults(part, slotCount) };
 }
 
 /**
@@ -246,99 +209,6 @@ function spreadDown({ joints }: Rig, own: Uint8Array): Uint8Array {
   for (let joint = 0; joint < above.length; joint++)
     if (above[joints.parent[joint] ?? -1] === 1) above[joint] = 1;
   return above;
-}
-
-/** Sums the weights of each vertex, in steps for integer weights, counts them, and marks what is odd. */
-function addWeights(
-  { slots, weights, influences, vertexCount, weightSteps }: SkinnedPart,
-  slotCount: number,
-  sums: Float64Array,
-  marks: Uint8Array,
-  crowds: Int32Array,
-): void {
-  const full = weightSteps === 0 ? 1 : weightSteps;
-  for (let vertex = 0; vertex < vertexCount; vertex++) {
-    const first = influences * vertex;
-    let sum = 0;
-    let mark = false;
-    let crowd = 0;
-    for (let k = first; k < first + influences; k++) {
-      const weight = weights[k] ?? 0;
-      const slot = slots[k] ?? 0;
-      if (slot >= slotCount) mark = true;
-      if (weight === 0) continue;
-      crowd++;
-      sum += weight * full;
-      if (!(weight > 0 && weight < Infinity)) mark = true;
-      for (let other = first; other < k; other++)
-        if (slots[other] === slot && (weights[other] ?? 0) > 0) mark = true;
-    }
-    sums[vertex] = sum;
-    marks[vertex] = mark ? 1 : 0;
-    crowds[crowd] = (crowds[crowd] ?? 0) + 1;
-  }
-}
-
-/** Steps are whole numbers, whatever their shares of 1 were rounded to. */
-function roundAll(sums: Float64Array): void {
-  for (let vertex = 0; vertex < sums.length; vertex++) sums[vertex] = Math.round(sums[vertex] ?? 0);
-}
-
-function judgeSums(
-  sums: Float64Array,
-  full: number,
-): Pick<WeightFaults, 'worstSum' | 'unweighted' | 'unweightedFirst'> {
-  const unweightedFirst: number[] = [];
-  let unweighted = 0;
-  let worstSum = 0;
-  for (let vertex = 0; vertex < sums.length; vertex++) {
-    const sum = sums[vertex] ?? 0;
-    if (sum === 0) {
-      unweighted++;
-      if (unweightedFirst.length < 3) unweightedFirst.push(vertex);
-    } else if (Math.abs(sum - full) > worstSum) worstSum = Math.abs(sum - full);
-  }
-  return { worstSum, unweighted, unweightedFirst };
-}
-
-/** What is wrong with the vertices that were marked, in their order. */
-function listFaults(
-  { slots, weights, influences }: SkinnedPart,
-  marks: Uint8Array,
-  slotCount: number,
-): Pick<WeightFaults, 'badIndex' | 'repeated' | 'negative' | 'noNumber'> {
-  const badIndex: number[] = [];
-  const repeated: SlotFault[] = [];
-  const negative: SlotFault[] = [];
-  const noNumber: number[] = [];
-  for (let vertex = marks.indexOf(1); vertex !== -1; vertex = marks.indexOf(1, vertex + 1)) {
-    const first = influences * vertex;
-    let past = false;
-    for (let k = first; k < first + influences; k++) {
-      const weight = weights[k] ?? 0;
-      const slot = slots[k] ?? 0;
-      if (slot >= slotCount) past = true;
-      if (weight === 0) continue;
-      if (!Number.isFinite(weight)) {
-        if (noNumber.at(-1) !== vertex) noNumber.push(vertex);
-      } else if (weight < 0) negative.push({ vertex, slot });
-      else if (hasBefore(slots, weights, first, k)) repeated.push({ vertex, slot });
-    }
-    if (past) badIndex.push(vertex);
-  }
-  return { badIndex, repeated, negative, noNumber };
-}
-
-/** Whether the slot of an influence has a weight of the same vertex before it, too. */
-function hasBefore(
-  slots: SkinnedPart['slots'],
-  weights: SkinnedPart['weights'],
-  first: number,
-  k: number,
-): boolean {
-  for (let other = first; other < k; other++)
-    if (slots[other] === slots[k] && (weights[other] ?? 0) > 0) return true;
-  return false;
 }
 
 /** Vertices of some parts, each counted once. */
