@@ -7,12 +7,8 @@ import {
 } from '../../src/kit/part-findings.js';
 import { rule } from '../../src/kit/rule.js';
 import type { Facts } from '../../src/measure/facts.js';
-import {
-  countVertices,
-  type SlotFault,
-  skinMass,
-  type WeightFaults,
-} from '../../src/measure/skin/skin-mass.js';
+import { countVertices, skinMass } from '../../src/measure/skin/skin-mass.js';
+import type { SlotFault, WeightFaults } from '../../src/measure/skin/weight-faults.js';
 
 type Kind = 'repeated' | 'negative' | 'no number';
 

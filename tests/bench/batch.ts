@@ -10,7 +10,7 @@ const SIZES = [10_000, 20_000, 50_000, 100_000];
 
 /**
  * Writes a library of many rigs: every third of the cast, in all storages, sound and with every fault,
- * the others of the sizes that are in use. Returns its folder.
+ * the others of the sizes and layouts that are in use. Returns its folder.
  *
  * @param share Every so many is one of the cast: 1 for nothing else.
  */
@@ -21,8 +21,10 @@ export function makeLibrary(folder: string, count: number, share = 3): string {
     ...castNames.map((name) => build(name, { container: 'gltf-embedded' })),
     ...faults.map((fault) => build(fault.puppet, { faults: [fault] })),
   ];
-  const large = SIZES.map((vertices) =>
-    bigRig({ vertices, joints: 101, keys: 30, textureBytes: 0 }),
+  const large = [false, true].flatMap((interleaved) =>
+    SIZES.map((vertices) =>
+      bigRig({ vertices, joints: 101, keys: 30, textureBytes: 0, interleaved }),
+    ),
   );
   rmSync(folder, { recursive: true, force: true });
   for (let at = 0; at < count; at++) {

@@ -111,8 +111,7 @@ const ROUNDING = 1e-9;
 
 /**
  * Cuts the triangles that may have a corner within `reach` of the plane's origin: passes over nodes
- * whose box lies off the plane or further away. All in one function, which the engine has made fast
- * a few joints sooner than two.
+ * whose box lies off the plane or further away.
  */
 function cutNear(grid: SurfaceGrid, plane: Plane, reach: number, cuts: Cuts): void {
   const { nodes, next, start, order } = grid;

@@ -20,99 +20,98 @@ export interface Unsummed extends Surface {
   readonly nodes: Float64Array;
 }
 
-/**
- * Takes the triangles of each cell together. One function for all cells: one that does one cell is
- * made fast by the engine twice over.
- */
-export function sumCells({ positions: p, triangles, order, start, next, nodes }: Unsummed): void {
-  for (let node = 0; node < next.length; node++) {
-    if (next[node] !== node + 1) continue;
-    const first = start[node] ?? 0;
-    const last = start[node + 1] ?? 0;
-    const at = CLUSTER * node;
-    // Summed about their first corner, and brought to the middle of the box once that is known.
-    const o = 3 * (triangles[3 * (order[first] ?? 0)] ?? 0);
-    const ox = p[o] ?? 0;
-    const oy = p[o + 1] ?? 0;
-    const oz = p[o + 2] ?? 0;
-    let x0 = Infinity;
-    let y0 = Infinity;
-    let z0 = Infinity;
-    let x1 = -Infinity;
-    let y1 = -Infinity;
-    let z1 = -Infinity;
-    let sx = 0;
-    let sy = 0;
-    let sz = 0;
-    let xx = 0;
-    let yy = 0;
-    let zz = 0;
-    let xy = 0;
-    let yz = 0;
-    let zx = 0;
-    for (let i = first; i < last; i++) {
-      const t = 3 * (order[i] ?? 0);
-      const a = 3 * (triangles[t] ?? 0);
-      const b = 3 * (triangles[t + 1] ?? 0);
-      const c = 3 * (triangles[t + 2] ?? 0);
-      const ax = (p[a] ?? 0) - ox;
-      const ay = (p[a + 1] ?? 0) - oy;
-      const az = (p[a + 2] ?? 0) - oz;
-      const bx = (p[b] ?? 0) - ox;
-      const by = (p[b + 1] ?? 0) - oy;
-      const bz = (p[b + 2] ?? 0) - oz;
-      const cx = (p[c] ?? 0) - ox;
-      const cy = (p[c + 1] ?? 0) - oy;
-      const cz = (p[c + 2] ?? 0) - oz;
-      if (ax < x0) x0 = ax;
-      if (ax > x1) x1 = ax;
-      if (bx < x0) x0 = bx;
-      if (bx > x1) x1 = bx;
-      if (cx < x0) x0 = cx;
-      if (cx > x1) x1 = cx;
-      if (ay < y0) y0 = ay;
-      if (ay > y1) y1 = ay;
-      if (by < y0) y0 = by;
-      if (by > y1) y1 = by;
-      if (cy < y0) y0 = cy;
-      if (cy > y1) y1 = cy;
-      if (az < z0) z0 = az;
-      if (az > z1) z1 = az;
-      if (bz < z0) z0 = bz;
-      if (bz > z1) z1 = bz;
-      if (cz < z0) z0 = cz;
-      if (cz > z1) z1 = cz;
-      const nx = 0.5 * ((by - ay) * (cz - az) - (bz - az) * (cy - ay));
-      const ny = 0.5 * ((bz - az) * (cx - ax) - (bx - ax) * (cz - az));
-      const nz = 0.5 * ((bx - ax) * (cy - ay) - (by - ay) * (cx - ax));
-      const dx = (ax + bx + cx) / 3;
-      const dy = (ay + by + cy) / 3;
-      const dz = (az + bz + cz) / 3;
-      sx += nx;
-      sy += ny;
-      sz += nz;
-      xx += nx * dx;
-      yy += ny * dy;
-      zz += nz * dz;
-      xy += nx * dy + ny * dx;
-      yz += ny * dz + nz * dy;
-      zx += nz * dx + nx * dz;
-    }
-    placeBox(nodes, at, ox + x0, oy + y0, oz + z0, ox + x1, oy + y1, oz + z1);
-    nodes[at + NORMAL] = sx;
-    nodes[at + NORMAL + 1] = sy;
-    nodes[at + NORMAL + 2] = sz;
-    nodes[at + MOMENT] = xx;
-    nodes[at + MOMENT + 1] = yy;
-    nodes[at + MOMENT + 2] = zz;
-    nodes[at + MOMENT + 3] = xy;
-    nodes[at + MOMENT + 4] = yz;
-    nodes[at + MOMENT + 5] = zx;
-    const dx = ox - (nodes[at] ?? 0);
-    const dy = oy - (nodes[at + 1] ?? 0);
-    const dz = oz - (nodes[at + 2] ?? 0);
-    moveMoments(nodes, at, sx, sy, sz, dx, dy, dz);
+/** Takes the triangles of each cell together. */
+export function sumCells(grid: Unsummed): void {
+  for (let node = 0; node < grid.next.length; node++)
+    if (grid.next[node] === node + 1) sumCell(grid, node);
+}
+
+function sumCell({ positions: p, triangles, order, start, nodes }: Unsummed, node: number): void {
+  const first = start[node] ?? 0;
+  const last = start[node + 1] ?? 0;
+  const at = CLUSTER * node;
+  // Summed about their first corner, and brought to the middle of the box once that is known.
+  const o = 3 * (triangles[3 * (order[first] ?? 0)] ?? 0);
+  const ox = p[o] ?? 0;
+  const oy = p[o + 1] ?? 0;
+  const oz = p[o + 2] ?? 0;
+  let x0 = Infinity;
+  let y0 = Infinity;
+  let z0 = Infinity;
+  let x1 = -Infinity;
+  let y1 = -Infinity;
+  let z1 = -Infinity;
+  let sx = 0;
+  let sy = 0;
+  let sz = 0;
+  let xx = 0;
+  let yy = 0;
+  let zz = 0;
+  let xy = 0;
+  let yz = 0;
+  let zx = 0;
+  for (let i = first; i < last; i++) {
+    const t = 3 * (order[i] ?? 0);
+    const a = 3 * (triangles[t] ?? 0);
+    const b = 3 * (triangles[t + 1] ?? 0);
+    const c = 3 * (triangles[t + 2] ?? 0);
+    const ax = (p[a] ?? 0) - ox;
+    const ay = (p[a + 1] ?? 0) - oy;
+    const az = (p[a + 2] ?? 0) - oz;
+    const bx = (p[b] ?? 0) - ox;
+    const by = (p[b + 1] ?? 0) - oy;
+    const bz = (p[b + 2] ?? 0) - oz;
+    const cx = (p[c] ?? 0) - ox;
+    const cy = (p[c + 1] ?? 0) - oy;
+    const cz = (p[c + 2] ?? 0) - oz;
+    if (ax < x0) x0 = ax;
+    if (ax > x1) x1 = ax;
+    if (bx < x0) x0 = bx;
+    if (bx > x1) x1 = bx;
+    if (cx < x0) x0 = cx;
+    if (cx > x1) x1 = cx;
+    if (ay < y0) y0 = ay;
+    if (ay > y1) y1 = ay;
+    if (by < y0) y0 = by;
+    if (by > y1) y1 = by;
+    if (cy < y0) y0 = cy;
+    if (cy > y1) y1 = cy;
+    if (az < z0) z0 = az;
+    if (az > z1) z1 = az;
+    if (bz < z0) z0 = bz;
+    if (bz > z1) z1 = bz;
+    if (cz < z0) z0 = cz;
+    if (cz > z1) z1 = cz;
+    const nx = 0.5 * ((by - ay) * (cz - az) - (bz - az) * (cy - ay));
+    const ny = 0.5 * ((bz - az) * (cx - ax) - (bx - ax) * (cz - az));
+    const nz = 0.5 * ((bx - ax) * (cy - ay) - (by - ay) * (cx - ax));
+    const dx = (ax + bx + cx) / 3;
+    const dy = (ay + by + cy) / 3;
+    const dz = (az + bz + cz) / 3;
+    sx += nx;
+    sy += ny;
+    sz += nz;
+    xx += nx * dx;
+    yy += ny * dy;
+    zz += nz * dz;
+    xy += nx * dy + ny * dx;
+    yz += ny * dz + nz * dy;
+    zx += nz * dx + nx * dz;
   }
+  placeBox(nodes, at, ox + x0, oy + y0, oz + z0, ox + x1, oy + y1, oz + z1);
+  nodes[at + NORMAL] = sx;
+  nodes[at + NORMAL + 1] = sy;
+  nodes[at + NORMAL + 2] = sz;
+  nodes[at + MOMENT] = xx;
+  nodes[at + MOMENT + 1] = yy;
+  nodes[at + MOMENT + 2] = zz;
+  nodes[at + MOMENT + 3] = xy;
+  nodes[at + MOMENT + 4] = yz;
+  nodes[at + MOMENT + 5] = zx;
+  const dx = ox - (nodes[at] ?? 0);
+  const dy = oy - (nodes[at + 1] ?? 0);
+  const dz = oz - (nodes[at + 2] ?? 0);
+  moveMoments(nodes, at, sx, sy, sz, dx, dy, dz);
 }
 
 /** Takes the cells of each block together, which `sumCells` has summed up. */

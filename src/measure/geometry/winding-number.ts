@@ -47,7 +47,6 @@ export function windingNumbers(
   return numbers;
 }
 
-/** All in one function, which the engine has made fast a few points sooner than two. */
 function windingNumber(grid: SurfaceGrid, x: number, y: number, z: number, far: number): number {
   const { nodes, next, start, order } = grid;
   let angle = 0;

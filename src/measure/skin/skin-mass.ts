@@ -4,6 +4,7 @@ import { fact } from '../facts.js';
 import { meshTriangles } from '../geometry/triangle-sums.js';
 import { remnantsOf } from './remnants.js';
 import { areaScales } from './skin-scale.js';
+import { type WeightFaults, weightFaults } from './weight-faults.js';
 
 /** What each joint moves, in area and in vertices. */
 export interface SkinMass {
@@ -40,32 +41,6 @@ export interface SkinMass {
   readonly hasMesh: boolean;
   /** Per part: what is wrong with the weights as numbers. */
   readonly weightFaults: readonly WeightFaults[];
-}
-
-/** Weights that glTF 2.0 (3.7.3.3 Skinned Mesh Attributes) does not allow, by vertex. */
-export interface WeightFaults {
-  /** Sum of the weights of each vertex, in steps (whole numbers) for integer weights. */
-  readonly sums: Float64Array;
-  /** Largest distance of a sum from full, vertices without any weight left out. */
-  readonly worstSum: number;
-  /** Vertices without any weight: how many, and the first three. */
-  readonly unweighted: number;
-  readonly unweightedFirst: readonly number[];
-  /** Vertices by the number of weights above zero: `crowds[n]` have n. */
-  readonly crowds: readonly number[];
-  /** Vertices with an index past the skin's joints, in order. */
-  readonly badIndex: readonly number[];
-  /** Vertices on which a joint has two non-zero weights, with its slot. */
-  readonly repeated: readonly SlotFault[];
-  /** Vertices with a negative weight, with its slot. */
-  readonly negative: readonly SlotFault[];
-  /** Vertices with a weight that is no number or has no end, in order, each once. */
-  readonly noNumber: readonly number[];
-}
-
-export interface SlotFault {
-  readonly vertex: number;
-  readonly slot: number;
 }
 
 /** A joint that moves less of the rig's skin moves none, unless one vertex follows it. Share. */
@@ -151,11 +126,7 @@ interface Slots {
   readonly partly: Uint8Array;
 }
 
-/**
- * What every rule about weights needs of a part's vertices, gathered in two plain loops. What few rigs
- * come to is only marked in them and listed afterwards: an engine gives up a compiled loop at each new
- * way through it, and compiles it again.
- */
+/** What every rule about weights needs of a part's vertices. */
 function gatherBySlot(
   part: SkinnedPart,
   area: Float64Array,
@@ -168,17 +139,7 @@ function gatherBySlot(
     partly: new Uint8Array(slotCount),
   };
   addVertices(part, area, slotCount, slots);
-  const sums = new Float64Array(part.vertexCount);
-  const marks = new Uint8Array(part.vertexCount);
-  const crowds = new Int32Array(part.influences + 1);
-  addWeights(part, slotCount, sums, marks, crowds);
-  const faults: WeightFaults = {
-    sums,
-    ...judgeSums(sums, part.weightSteps),
-    crowds: Array.from(crowds),
-    ...listFaults(part, marks, slotCount),
-  };
-  return { ...slots, faults };
+  return { ...slots, faults: weightFaults(part, slotCount) };
 }
 
 /**
@@ -213,86 +174,6 @@ function addVertices(
       if (z > (box[at + 5] ?? 0)) box[at + 5] = z;
     }
   }
-}
-
-/** Sums the weights of each vertex, in steps for integer weights, counts them, and marks what is odd. */
-function addWeights(
-  { slots, weights, influences, vertexCount, weightSteps }: SkinnedPart,
-  slotCount: number,
-  sums: Float64Array,
-  marks: Uint8Array,
-  crowds: Int32Array,
-): void {
-  const full = weightSteps === 0 ? 1 : weightSteps;
-  for (let vertex = 0; vertex < vertexCount; vertex++) {
-    const first = influences * vertex;
-    let sum = 0;
-    let mark = false;
-    let crowd = 0;
-    for (let k = first; k < first + influences; k++) {
-      const weight = weights[k] ?? 0;
-      const slot = slots[k] ?? 0;
-      if (slot >= slotCount) mark = true;
-      if (weight === 0) continue;
-      crowd++;
-      sum += weight * full;
-      if (!(weight > 0 && weight < Infinity)) mark = true;
-      for (let other = first; other < k; other++)
-        if (slots[other] === slot && (weights[other] ?? 0) > 0) mark = true;
-    }
-    sums[vertex] = sum;
-    marks[vertex] = mark ? 1 : 0;
-    crowds[crowd] = (crowds[crowd] ?? 0) + 1;
-  }
-}
-
-/** Rounds sums of steps: those are whole numbers, whatever their shares of 1 were rounded to. */
-function judgeSums(
-  sums: Float64Array,
-  steps: number,
-): Pick<WeightFaults, 'worstSum' | 'unweighted' | 'unweightedFirst'> {
-  const full = steps === 0 ? 1 : steps;
-  const unweightedFirst: number[] = [];
-  let unweighted = 0;
-  let worstSum = 0;
-  for (let vertex = 0; vertex < sums.length; vertex++) {
-    const sum = steps === 0 ? (sums[vertex] ?? 0) : Math.round(sums[vertex] ?? 0);
-    sums[vertex] = sum;
-    if (sum === 0) {
-      unweighted++;
-      if (unweightedFirst.length < 3) unweightedFirst.push(vertex);
-    } else if (Math.abs(sum - full) > worstSum) worstSum = Math.abs(sum - full);
-  }
-  return { worstSum, unweighted, unweightedFirst };
-}
-
-/** What is wrong with the vertices that were marked, in their order. */
-function listFaults(
-  { slots, weights, influences }: SkinnedPart,
-  marks: Uint8Array,
-  slotCount: number,
-): Pick<WeightFaults, 'badIndex' | 'repeated' | 'negative' | 'noNumber'> {
-  const badIndex: number[] = [];
-  const repeated: SlotFault[] = [];
-  const negative: SlotFault[] = [];
-  const noNumber: number[] = [];
-  for (let vertex = marks.indexOf(1); vertex !== -1; vertex = marks.indexOf(1, vertex + 1)) {
-    const first = influences * vertex;
-    let past = false;
-    for (let k = first; k < first + influences; k++) {
-      const weight = weights[k] ?? 0;
-      const slot = slots[k] ?? 0;
-      if (slot >= slotCount) past = true;
-      if (weight === 0) continue;
-      if (!Number.isFinite(weight)) {
-        if (noNumber.at(-1) !== vertex) noNumber.push(vertex);
-      } else if (weight < 0) negative.push({ vertex, slot });
-      else if (slots.subarray(first, k).some((s, i) => s === slot && (weights[first + i] ?? 0) > 0))
-        repeated.push({ vertex, slot });
-    }
-    if (past) badIndex.push(vertex);
-  }
-  return { badIndex, repeated, negative, noNumber };
 }
 
 /** Vertices of some parts, each counted once. */

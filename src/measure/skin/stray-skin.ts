@@ -5,13 +5,7 @@ import { type Island, islandsOf, PAINTED } from '../geometry/islands.js';
 import { meshNet } from '../geometry/mesh-net.js';
 import { distanceToSegment } from '../geometry/segment-distance.js';
 import { bindPose } from '../pose/bind-pose.js';
-import {
-  distanceToBones,
-  isNearBones,
-  nearestMovingBone,
-  type Reach,
-  reaches,
-} from './skin-reach.js';
+import { distanceToBones, isNearBones, nearestMovingBone, reaches } from './skin-reach.js';
 import {
   inOrder,
   isHungOn,
@@ -32,11 +26,6 @@ const TIMES = 3;
  */
 const FLIES_SHARE = 0.01;
 
-/** Whether any corner of a joint's skin is farther than `far` from all bones of the joint. */
-function leavesBones(facts: Facts, { joint, corners }: Reach, far: number): boolean {
-  return corners.some((corner) => !isNearBones(facts, joint, corner, far));
-}
-
 /**
  * Islands, apart from the joint's main patch, of which every painted vertex is nearest to a bone of
  * another family (not the joint, its parent or child), over 3 x as far from the joint's own bones as
@@ -47,7 +36,9 @@ function leavesBones(facts: Facts, { joint, corners }: Reach, far: number): bool
 export const strayIslands = fact((facts): readonly StrayIsland[] => {
   const far = FAR_SHARE * size(facts);
   const suspects = reaches(facts)
-    .filter((reach) => leavesBones(facts, reach, far))
+    .filter(({ joint, corners }) =>
+      corners.some((corner) => !isNearBones(facts, joint, corner, far)),
+    )
     .map(({ joint }) => joint);
   return inOrder(suspects).flatMap((joint) => {
     const islands = islandsOf(facts, joint);

@@ -5,7 +5,7 @@ import { meshNet } from '../geometry/mesh-net.js';
 import { midline } from '../geometry/midline.js';
 import { bindPose } from '../pose/bind-pose.js';
 import { pairs } from '../skeleton/pairs.js';
-import { type Reach, reaches } from './skin-reach.js';
+import { reaches } from './skin-reach.js';
 import {
   inOrder,
   isHungOn,
@@ -30,7 +30,10 @@ export const wrongSideIslands = fact((facts): readonly StrayIsland[] | null => {
   const { partner } = pairs(facts);
   const suspects = reaches(facts)
     .filter(({ joint }) => partner[joint] !== -1)
-    .filter((reach) => reachesPast(reach, half.x, sideSign(facts, reach.joint, half.x), past))
+    .filter(({ joint, corners }) => {
+      const side = sideSign(facts, joint, half.x);
+      return corners.some(([x]) => side * (half.x - x) > past);
+    })
     .map(({ joint }) => joint);
   return inOrder(suspects).flatMap((joint) => {
     const islands = islandsOf(facts, joint);
@@ -48,11 +51,6 @@ export const wrongSideIslands = fact((facts): readonly StrayIsland[] | null => {
     });
   });
 });
-
-function reachesPast({ corners }: Reach, middle: number, side: 1 | -1, past: number): boolean {
-  for (const [x] of corners) if (side * (middle - x) > past) return true;
-  return false;
-}
 
 /**
  * How far past a line the painted vertex of an island is that is least so; 0 where one is not past it, or
