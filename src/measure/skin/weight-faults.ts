@@ -21,7 +21,7 @@ export interface WeightFaults {
   readonly noNumber: readonly number[];
 }
 
-interface SlotFault {
+export interface SlotFault {
   readonly vertex: number;
   readonly slot: number;
 }
