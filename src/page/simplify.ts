@@ -7,6 +7,9 @@ export const MOST_TRIANGLES = 100_000;
 /** How far a simplified surface may lie from the true one, relative to the size of its mesh. */
 const FARTHEST_SHARE = 0.05;
 
+/** So many times the triangles that were asked for make a page too large. */
+const FAR_OVER = 1.5;
+
 /** A scene whose meshes a page can carry, and how many triangles it had before. */
 export interface LightScene {
   readonly scene: Scene;
@@ -16,15 +19,21 @@ export interface LightScene {
 
 /**
  * Simplifies the meshes of an asset with more than `MOST_TRIANGLES` in all, each by the same share
- * (meshoptimizer, borders kept). Vertices that remain keep their place and weights.
+ * (meshoptimizer; borders are kept where that leaves few enough), and drops vertices of others that no triangle has. Vertices that remain keep
+ * their place and weights.
  */
 export async function lightScene(scene: Scene): Promise<LightScene> {
   const before = trianglesOf(scene);
-  if (before <= MOST_TRIANGLES) return { scene, before, after: before };
-  await MeshoptSimplifier.ready;
   const share = MOST_TRIANGLES / before;
+  const hasSpare = scene.rigs.some(({ meshes }) => meshes.some(hasSpareVertices));
+  if (share >= 1 && !hasSpare) return { scene, before, after: before };
+  await MeshoptSimplifier.ready;
+  const light = (mesh: SceneMesh): SceneMesh => {
+    if (share < 1) return lightMesh(mesh, share);
+    return hasSpareVertices(mesh) ? onlyUsed(mesh) : mesh;
+  };
   const rigs = scene.rigs.map(
-    (rig): RigScene => ({ ...rig, meshes: rig.meshes.map((mesh) => lightMesh(mesh, share)) }),
+    (rig): RigScene => ({ ...rig, meshes: rig.meshes.map((mesh) => light(mesh)) }),
   );
   return { scene: { rigs }, before, after: trianglesOf({ rigs }) };
 }
@@ -38,21 +47,29 @@ export function trianglesOf({ rigs }: Scene): number {
 
 function lightMesh(mesh: SceneMesh, share: number): SceneMesh {
   const target = 3 * Math.floor((mesh.triangles.length / 3) * share);
-  const [indices] = MeshoptSimplifier.simplify(
-    // It writes over what it is given.
-    mesh.triangles.slice(),
-    mesh.positions,
-    3,
-    target,
-    FARTHEST_SHARE,
-    ['LockBorder'],
-  );
-  return onlyUsed({ ...mesh, triangles: indices });
+  const { positions } = mesh;
+  const corners = (): Uint32Array => mesh.triangles.slice();
+  const [kept] = MeshoptSimplifier.simplify(corners(), positions, 3, target, FARTHEST_SHARE, [
+    'LockBorder',
+  ]);
+  // Triangles that share no vertex are all border.
+  const triangles =
+    kept.length <= FAR_OVER * target
+      ? kept
+      : MeshoptSimplifier.simplifySloppy(corners(), positions, 3, null, target, 1)[0];
+  return onlyUsed({ ...mesh, triangles });
+}
+
+/** Whether a mesh has more vertices than its triangles have corners: a page need not carry the rest. */
+function hasSpareVertices({ positions, triangles }: SceneMesh): boolean {
+  return positions.length > 3 * triangles.length;
 }
 
 /** Drops the vertices that no triangle has. */
 function onlyUsed(mesh: SceneMesh): SceneMesh {
-  const [remap, count] = MeshoptSimplifier.compactMesh(mesh.triangles);
+  // It writes over what it is given.
+  const triangles = mesh.triangles.slice();
+  const [remap, count] = MeshoptSimplifier.compactMesh(triangles);
   const positions = new Float32Array(3 * count);
   const slots = new Uint16Array(4 * count);
   const weights = new Float32Array(4 * count);
@@ -62,7 +79,7 @@ function onlyUsed(mesh: SceneMesh): SceneMesh {
     slots.set(mesh.slots.subarray(4 * from, 4 * from + 4), 4 * to);
     weights.set(mesh.weights.subarray(4 * from, 4 * from + 4), 4 * to);
   });
-  return { ...mesh, positions, slots, weights };
+  return { ...mesh, positions, triangles, slots, weights };
 }
 
 /** What the library writes for a vertex that is gone. */

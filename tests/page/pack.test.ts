@@ -4,7 +4,7 @@ import { checkAssetBytes } from '../../src/check/check-asset.js';
 import { defaultSettings } from '../../src/check/settings.js';
 import { makeScene } from '../../src/draw/make-scene.js';
 import { jointPlaces, restMesh, restWorld } from '../../src/draw/rest-mesh.js';
-import type { RigScene, Scene, SceneClip } from '../../src/draw/scene.js';
+import type { RigScene, Scene, SceneClip, SceneMesh } from '../../src/draw/scene.js';
 import { packScene } from '../../src/page/pack.js';
 import { CLIP_LETTERS, packClips } from '../../src/page/pack-clips.js';
 import type { Packed } from '../../src/page/page-data.js';
@@ -85,7 +85,64 @@ describe('what the viewer is handed', () => {
     expect((await lightScene(small)).scene).toBe(small);
     expect((await packScene(small)).rigs[0]?.notes).toEqual([]);
   }, 30_000);
+
+  it('triangles that share no vertex are simplified, too', async () => {
+    const scene = await sceneOf(
+      bigRig({ vertices: 100_000, joints: 101, keys: 0, textureBytes: 0 }),
+    );
+    const soup: Scene = {
+      rigs: scene.rigs.map((rig) => ({ ...rig, meshes: rig.meshes.map(torn) })),
+    };
+    const light = await lightScene(soup);
+    expect(light.before).toBe(trianglesOf(scene));
+    expect(light.after).toBeLessThanOrEqual(MOST_TRIANGLES);
+    expect(light.after).toBeGreaterThan(MOST_TRIANGLES / 10);
+    expect(boxOf(light.scene)).toEqual(boxOf(scene).map((value) => expect.closeTo(value, 1)));
+  }, 30_000);
+
+  it('vertices that no triangle has are left out where they outnumber corners', async () => {
+    const scene = await sceneOf(fileOf(build('mule')));
+    const spare: Scene = {
+      rigs: scene.rigs.map((rig) => ({
+        ...rig,
+        meshes: rig.meshes.map((mesh) => ({ ...mesh, triangles: mesh.triangles.slice(0, 30) })),
+      })),
+    };
+    const [mesh] = (await lightScene(spare)).scene.rigs[0]?.meshes ?? [];
+    const [whole] = scene.rigs[0]?.meshes ?? [];
+    expect(mesh?.positions.length).toBeLessThanOrEqual(3 * 30);
+    const cornersOf = ({ positions, triangles }: SceneMesh): number[] =>
+      [...triangles].flatMap((at) => [...positions.subarray(3 * at, 3 * at + 3)]);
+    if (mesh === undefined || whole === undefined) throw new Error('the mule has no mesh');
+    expect(cornersOf(mesh)).toEqual(
+      cornersOf({ ...whole, triangles: whole.triangles.slice(0, 30) }),
+    );
+  });
 });
+
+/** The mesh with three vertices of its own for each triangle. */
+function torn(mesh: SceneMesh): SceneMesh {
+  const { triangles } = mesh;
+  const room = triangles.length;
+  return {
+    ...mesh,
+    triangles: Uint32Array.from(triangles, (_, corner) => corner),
+    positions: gathered(mesh.positions, new Float32Array(3 * room), triangles),
+    slots: gathered(mesh.slots, new Uint16Array(4 * room), triangles),
+    weights: gathered(mesh.weights, new Float32Array(4 * room), triangles),
+  };
+}
+
+function gathered<T extends Float32Array | Uint16Array>(
+  from: T,
+  into: T,
+  corners: ArrayLike<number>,
+): T {
+  const size = into.length / corners.length;
+  for (let i = 0; i < into.length; i++)
+    into[i] = from[size * (corners[Math.floor(i / size)] ?? 0) + (i % size)] ?? 0;
+  return into;
+}
 
 function boxOf(scene: Scene): number[] {
   const [rig] = scene.rigs;
