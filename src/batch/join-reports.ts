@@ -26,6 +26,7 @@ export function joinReports(named: readonly NamedReport[]): Report {
     refuseOther('standard', first, name, (one) => one.standard ?? 'none', report);
     refuseOther('failing level', first, name, (one) => one.failing, report);
     refuseOther('choice of families', first, name, (one) => one.families.join(', '), report);
+    refuseOther('choice of rules', first, name, (one) => one.rules?.join(', ') ?? 'all', report);
     // Last: these are digests, which only say that something else differs.
     refuseOther('set of rules, levels and limits', first, name, (one) => one.settings, report);
     refuseUnread(name, report);
@@ -45,8 +46,18 @@ export function joinReports(named: readonly NamedReport[]): Report {
         `${visible(asset.path)} is both in ${visible(before.name)} and in ${visible(name)}`,
       );
   });
-  const { tool, failing, standard, unit, families, settings } = first.report;
-  const head: ReportHead = { tool, failing, standard, unit, families, settings, part: null };
+  const { tool, failing, standard, unit, families, rules, settings } = first.report;
+  const some = rules === undefined ? {} : { rules };
+  const head: ReportHead = {
+    tool,
+    failing,
+    standard,
+    unit,
+    families,
+    ...some,
+    settings,
+    part: null,
+  };
   const list = assets.map(({ asset }) => judgedAnew(asset, failing));
   const ledger = joinLedgers(named.map(({ report }) => report.ledger));
   const waived = countWaived(list);

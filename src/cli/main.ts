@@ -17,7 +17,7 @@ import {
   addLedgerOptions,
   addOutputOptions,
   addStandardOptions,
-  familyList,
+  ruleList,
 } from './run/options.js';
 import { addWaive } from './waive/waive-options.js';
 
@@ -129,15 +129,15 @@ function addCheck(program: Command, io: Io, done: (code: number) => void): void 
     )
     .addOption(
       new Option(
-        '--only <families>',
-        'Run only these families of rules (not single rules), separated by commas.',
-      ).argParser(familyList),
+        '--only <rules>',
+        'Run only these rules, such as axis.up, or families of rules, such as axis. Separate them with commas.',
+      ).argParser(ruleList),
     )
     .addOption(
       new Option(
-        '--skip <families>',
-        'Leave these families of rules out, separated by commas.',
-      ).argParser(familyList),
+        '--skip <rules>',
+        'Do not run these rules or families of rules. Separate them with commas.',
+      ).argParser(ruleList),
     )
     .addOption(
       new Option(

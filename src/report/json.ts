@@ -69,6 +69,7 @@ function headKeys({
   standard,
   unit,
   families,
+  rules,
   settings,
   part,
 }: ReportHead): ReportHead {
@@ -78,6 +79,7 @@ function headKeys({
     standard,
     unit,
     families: [...families],
+    ...(rules !== undefined && { rules: [...rules] }),
     settings,
     part: part && { index: part.index, of: part.of, list: part.list, total: part.total },
   };

@@ -294,44 +294,55 @@ export const reportSchema = {
   $schema: 'http://json-schema.org/draft-07/schema#',
   $id: REPORT_SCHEMA_ID,
   title: 'Trysquare report',
-  ...record('What one run found.', {
-    $schema: constant(REPORT_SCHEMA_ID, 'Names this schema.'),
-    format: constant('trysquare-report', 'Names the format.'),
-    formatVersion: constant(1, 'Version of the format.'),
-    tool: record('What wrote the report.', {
-      name: text('Its name.'),
-      version: text('Its version.'),
-    }),
-    failing: oneOf([...LEVELS, 'never'], 'Findings at this level or above make an asset unsound.'),
-    standard: textOrNull('The standard file used, as given; null when none was.'),
-    unit: text('Unit that lengths are given in.'),
-    families: list(text('A family of rules that was run.'), 'In rule order.'),
-    settings: text('Digest of all that decides what is found, in hexadecimal.'),
-    part: orNull(part),
-    assets: list(assetSchema, 'Every asset, in path order.'),
-    partial: orNull(
-      record('How far a run came that was stopped before its end; null for a whole one.', {
-        checked: count('Assets that were checked.'),
-        of: count('Assets that were to be checked.'),
+  ...record(
+    'What one run found.',
+    {
+      $schema: constant(REPORT_SCHEMA_ID, 'Names this schema.'),
+      format: constant('trysquare-report', 'Names the format.'),
+      formatVersion: constant(1, 'Version of the format.'),
+      tool: record('What wrote the report.', {
+        name: text('Its name.'),
+        version: text('Its version.'),
       }),
-    ),
-    ledger: orNull(ledger),
-    totals: record('Sums over the assets.', {
-      assets: count('Assets checked.'),
-      verdicts: record('Assets of each verdict.', {
-        sound: count('Sound.'),
-        unsound: count('Unsound.'),
-        unreadable: count('Unreadable.'),
+      failing: oneOf(
+        [...LEVELS, 'never'],
+        'Findings at this level or above make an asset unsound.',
+      ),
+      standard: textOrNull('The standard file used, as given; null when none was.'),
+      unit: text('Unit that lengths are given in.'),
+      families: list(text('A family of rules that was run.'), 'In rule order.'),
+      rules: list(
+        text('Id of a rule that was run.'),
+        'In rule order; absent where no family was run in part.',
+      ),
+      settings: text('Digest of all that decides what is found, in hexadecimal.'),
+      part: orNull(part),
+      assets: list(assetSchema, 'Every asset, in path order.'),
+      partial: orNull(
+        record('How far a run came that was stopped before its end; null for a whole one.', {
+          checked: count('Assets that were checked.'),
+          of: count('Assets that were to be checked.'),
+        }),
+      ),
+      ledger: orNull(ledger),
+      totals: record('Sums over the assets.', {
+        assets: count('Assets checked.'),
+        verdicts: record('Assets of each verdict.', {
+          sound: count('Sound.'),
+          unsound: count('Unsound.'),
+          unreadable: count('Unreadable.'),
+        }),
+        counts: record('Findings at each level that nobody waived.', {
+          error: count('Errors.'),
+          warning: count('Warnings.'),
+          note: count('Notes.'),
+        }),
       }),
-      counts: record('Findings at each level that nobody waived.', {
-        error: count('Errors.'),
-        warning: count('Warnings.'),
-        note: count('Notes.'),
-      }),
-    }),
-    verdict: oneOf(
-      [...VERDICTS, null],
-      'The worst of the verdicts of the assets; null when no asset was checked, or when all were sound that were checked before the run was stopped.',
-    ),
-  }),
+      verdict: oneOf(
+        [...VERDICTS, null],
+        'The worst of the verdicts of the assets; null when no asset was checked, or when all were sound that were checked before the run was stopped.',
+      ),
+    },
+    ['rules'],
+  ),
 } as const;

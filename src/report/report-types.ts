@@ -19,6 +19,8 @@ export interface ReportHead {
   readonly unit: string;
   /** Families of rules that were run, in rule order. */
   readonly families: readonly string[];
+  /** Ids of the rules that were run, where only some of a family were asked for. */
+  readonly rules?: readonly string[];
   /** Digest of all that decides what is found, in hexadecimal: rules, levels, limits, conventions. */
   readonly settings: string;
   /** Which share of a list was checked; null for all of it. */

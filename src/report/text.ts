@@ -242,7 +242,8 @@ function sideWords(found: ConventionsReport): string {
 }
 
 /** What the rigs were held to, where it is not the default. */
-function termLines({ standard, failing, families }: ReportHead, all: number, pen: TextPen): string {
+function termLines(head: ReportHead, all: number, pen: TextPen): string {
+  const { standard, failing, families, rules } = head;
   const terms = [
     ...(standard === null ? [] : [`Held to the standard ${visible(standard)}.`]),
     ...(failing === 'error'
@@ -252,11 +253,15 @@ function termLines({ standard, failing, families }: ReportHead, all: number, pen
             ? 'No finding makes a rig unsound.'
             : `Findings from ${failing} up make a rig unsound.`,
         ]),
-    ...(families.length === all
-      ? []
-      : [`Only these families of rules were run: ${families.join(', ')}.`]),
+    ...(rules === undefined && families.length === all ? [] : [runWords(families, rules)]),
   ];
   return terms.length === 0 ? '' : pen.wrap(terms.join(' '), 0).join('\n');
+}
+
+function runWords(families: readonly string[], rules: readonly string[] | undefined): string {
+  return rules === undefined
+    ? `Only these families of rules were run: ${families.join(', ')}.`
+    : `Only these rules were run: ${rules.join(', ')}.`;
 }
 
 function partialLine({ checked, of }: NonNullable<ReportEnd['partial']>, pen: TextPen): string {

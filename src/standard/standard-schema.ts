@@ -80,14 +80,19 @@ export function standardSchema(rules: readonly Rule[]): JsonSchema {
       },
       levels: {
         type: 'object',
-        description: 'Level for all findings of a rule; none leaves the rule out.',
+        description:
+          'Level for all findings of a rule, such as axis.up, or of a family of rules, such as axis. none leaves them out. The level of a rule comes before that of its family.',
         additionalProperties: false,
-        properties: Object.fromEntries(
-          rules.map((rule) => [
+        properties: Object.fromEntries([
+          ...familiesOf(rules).map((family) => [
+            family,
+            { enum: [...LEVELS, 'none'], description: `All rules ${family}.*.` },
+          ]),
+          ...rules.map((rule) => [
             rule.id,
             { enum: [...LEVELS, 'none'], description: sentence(rule.title) },
           ]),
-        ),
+        ]),
       },
       limits: {
         type: 'object',
@@ -132,15 +137,18 @@ function namesSchema(): JsonSchema {
   };
 }
 
+function familiesOf(rules: readonly Rule[]): string[] {
+  return [...new Set(rules.map((rule) => rule.family))];
+}
+
 function pointsSchema(rules: readonly Rule[]): JsonSchema {
-  const families = [...new Set(rules.map((rule) => rule.family))];
   return {
     type: 'object',
     description:
       'Points of each family of rules when a class is graded, with one decimal at most. Families left out are worth 0.',
     additionalProperties: false,
     properties: Object.fromEntries(
-      families.map((family) => [
+      familiesOf(rules).map((family) => [
         family,
         {
           type: 'number',

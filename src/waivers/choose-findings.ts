@@ -6,12 +6,14 @@ import { didYouMean } from '../standard/nearest.js';
 import { assetPattern, fits, partsOfPath } from './asset-pattern.js';
 import type { AssetView } from './asset-view.js';
 import { isAbout } from './is-about.js';
+import { isOfRule } from './is-of-rule.js';
 import { PatternFault } from './name-pattern.js';
 import { slashes } from './slashes.js';
 import type { Subject } from './subjects.js';
 
 /** Which findings of a report to waive; what is left out picks none out. */
 export interface Wanted {
+  /** A rule or a family of rules. */
   readonly rule?: string | undefined;
   /** A path as in the report, or a pattern of such. */
   readonly asset?: string | undefined;
@@ -40,7 +42,7 @@ export function chooseFindings(views: readonly AssetView[], wanted: Wanted, cwd:
   );
   const where = asset === undefined ? 'the report' : asset;
   if (inAssets.length === 0) throw new UsageError(`there is no finding in ${where} to waive`);
-  const ofRule = inAssets.filter(({ finding }) => rule === undefined || finding.rule === rule);
+  const ofRule = inAssets.filter(({ finding }) => isOfRule(rule, finding.rule));
   if (ofRule.length === 0) {
     const others = some(inAssets.map(({ finding }) => finding.rule));
     throw new UsageError(`${rule} has no finding in ${where}; there are some of: ${others}`);

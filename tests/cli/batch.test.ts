@@ -499,6 +499,7 @@ describe('parts', () => {
     make('two.json', '--part', '2/3');
     make('two-of-two.json', '--part', '2/2');
     make('skipped.json', '--part', '3/3', '--skip', 'axis');
+    make('narrow.json', '--part', '3/3', '--skip', 'axis.up');
     make('whole.json');
     run(cwd, 'check', 'cast/a bad heron.glb', '-o', 'faulty.json');
     make('stricter.json', '--part', '3/3', '--failing', 'note');
@@ -530,6 +531,7 @@ describe('parts', () => {
       ],
       [['one.json', 'two-of-two.json'], 'parts of different lists'],
       [['one.json', 'two.json', 'skipped.json'], 'made with another choice of families: '],
+      [['one.json', 'two.json', 'narrow.json'], 'made with another choice of rules: '],
       [['one.json', 'two.json', 'stricter.json'], 'another failing level: error and note'],
       [['far.json'], 'the report far.json says that it is part 5 of 3, which no check makes'],
       [['many.json'], ' and 999999979 more of 1000000000 are missing'],

@@ -238,7 +238,7 @@ describe('options that need each other', () => {
   });
 });
 
-describe('families', () => {
+describe('rules and families', () => {
   it('are told when only some were run', async () => {
     const cwd = tempFolder({ 'b.glb': unsound });
     const { stdout } = await runCli(['check', 'b.glb', '--only', 'skin', '--failing', 'never'], {
@@ -253,11 +253,33 @@ describe('families', () => {
     expect((await runCli(['check', 'b.glb', '--only', 'rest,scale'], { cwd })).code).toBe(0);
     expect((await runCli(['check', 'b.glb', '--skip', 'axis'], { cwd })).code).toBe(0);
     expect((await runCli(['check', 'b.glb', '--only', 'axis'], { cwd })).code).toBe(1);
+    expect((await runCli(['check', 'b.glb', '--only', 'axis.up'], { cwd })).code).toBe(1);
+    expect((await runCli(['check', 'b.glb', '--only', 'axis.aim,rest'], { cwd })).code).toBe(0);
+    expect((await runCli(['check', 'b.glb', '--skip', 'axis.up'], { cwd })).code).toBe(0);
+    const both = ['--only', 'axis', '--skip', 'axis.up'];
+    expect((await runCli(['check', 'b.glb', ...both], { cwd })).code).toBe(0);
+  });
+
+  it('are told in every report when some of a family were left out', async () => {
+    const cwd = tempFolder({ 'b.glb': unsound });
+    const only = ['check', 'b.glb', '--only', 'axis.up,axis.aim'];
+    expect((await runCli(only, { cwd })).stdout).toContain(
+      'Only these rules were run: axis.aim, axis.up.',
+    );
+    const json = await runCli([...only, '--format', 'json'], { cwd });
+    expect(JSON.parse(json.stdout)).toMatchObject({
+      families: ['axis'],
+      rules: ['axis.aim', 'axis.up'],
+    });
+    const whole = await runCli(['check', 'b.glb', '--only', 'axis', '--format', 'json'], { cwd });
+    expect(JSON.parse(whole.stdout)).not.toHaveProperty('rules');
   });
 
   it('offers the nearest spelling of an unknown one', async () => {
     const { stderr } = await runCli(['check', 'b.glb', '--skip', 'scales'], { cwd: tempFolder() });
     expect(stderr).toContain('Did you mean "scale"?');
+    const rule = await runCli(['check', 'b.glb', '--only', 'axis.upp'], { cwd: tempFolder() });
+    expect(rule.stderr).toContain('Did you mean "axis.up"?');
   });
 });
 
@@ -290,6 +312,7 @@ describe('the bend laboratory', () => {
   it.each([
     ['by --motion', ['--motion']],
     ['by naming its family', ['--only', 'motion']],
+    ['by naming it', ['--only', 'motion.collapse']],
   ])('is run when asked for %s, worst joint first', async (_, flags) => {
     const report = await run(...flags);
     expect(rulesTold(report)).toContain('motion.collapse');

@@ -86,7 +86,7 @@ it('goes by the ledger as check does', async () => {
   expect(plain.stderr).toBe('trysquare: unsound; the drawing is in b.svg\n');
 });
 
-it('marks only what the chosen families find, held to the standard that is named', async () => {
+it('marks only what the chosen rules and families find, held to the standard that is named', async () => {
   const cwd = tempFolder({
     'heron.glb': flipped,
     'house.json': '{ "levels": { "axis.up": "warning" } }',
@@ -95,6 +95,8 @@ it('marks only what the chosen families find, held to the standard that is named
   expect(skipped.stdout).not.toContain('axis.up');
   const held = await runCli(['draw', 'heron.glb', '-s', 'house.json', '--only', 'axis'], { cwd });
   expect(held.stdout).toContain('warning axis.up');
+  const one = await runCli(['draw', 'heron.glb', '--only', 'axis.aim'], { cwd });
+  expect(one.stdout).not.toContain('axis.up');
 });
 
 it.each([

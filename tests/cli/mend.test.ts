@@ -98,6 +98,21 @@ describe('mend', () => {
     expect(stdout).not.toContain('mend axis.up');
   });
 
+  it('does not mend what the rules or families to skip find', async () => {
+    const cwd = tempFolder({
+      'heron.glb': buildGlb('heron', { faults: ['flipped-shin', 'crooked-neck'].map(faultNamed) }),
+    });
+    const run = async (...more: string[]): Promise<string> =>
+      (await runCli(['mend', 'heron.glb', '--dry-run', ...more], { cwd })).stdout;
+    const one = await run('--skip', 'axis.up');
+    expect(one).toContain('mend axis.aim');
+    expect(one).not.toContain('mend axis.up');
+    expect(await run('--skip', 'axis')).toContain('nothing to mend');
+    expect(await run('--only', 'axis', '--skip', 'axis.aim,chain.stretch')).toContain(
+      'mend axis.up',
+    );
+  });
+
   it('--in-place keeps what it writes over, once, and writes nothing where nothing is to mend', async () => {
     const cwd = tempFolder({ 'heron.glb': flipped });
     const { code, stderr } = await runCli(['mend', 'heron.glb', '--in-place'], { cwd });
@@ -273,7 +288,12 @@ describe('mend', () => {
     [['heron.glb', '-o', 'a.glb', '--aim', '+X'], '--aim and --up go together'],
     [['heron.glb', '-o', 'a.glb', '--aim', '+X', '--up', '-X'], 'at right angles'],
     [['heron.glb', '-o', 'a.glb', '--only', 'axis.upp'], 'Did you mean "axis.up"?'],
-    [['heron.glb', '-o', 'a.glb', '--only', 'chain.stretch'], 'cannot be mended by trysquare'],
+    [
+      ['heron.glb', '-o', 'a.glb', '--only', 'chain.stretch'],
+      'cannot mend what chain.stretch finds',
+    ],
+    [['heron.glb', '-o', 'a.glb', '--skip', 'axis.upp'], 'Did you mean "axis.up"?'],
+    [['heron.glb', '-o', 'a.glb', '--only', 'axis', '--skip', 'axis'], 'leave nothing to mend'],
     [['-', '-o', 'a.glb'], 'name a file'],
   ])('%j is refused with what is wrong, and nothing is written', async (args, words) => {
     const cwd = tempFolder({ 'heron.glb': flipped, 'there.glb': 'x' });

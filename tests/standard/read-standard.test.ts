@@ -1,7 +1,7 @@
 import { Ajv } from 'ajv';
 import { describe, expect, it } from 'vitest';
 import { build } from '../../fixtures/build.js';
-import { rules } from '../../rules/index.js';
+import { families, rules } from '../../rules/index.js';
 import { UsageError } from '../../src/asset/errors.js';
 import { defaultSettings, limitsOf } from '../../src/check/settings.js';
 import { parseStandard } from '../../src/standard/read-standard.js';
@@ -73,8 +73,9 @@ describe('a standard', () => {
     ['{ "limits": { "axis.aim": { "warn": -1 } } }', 'must not be below 0'],
     ['[]', 'must be an object in braces'],
     ['', 'it is empty'],
-    ['{ "limits": { "axis.uniform": {} } }', 'axis.uniform has no limit to set'],
-    ['{ "levels": { "axis": "note" } }', '"axis" is a family'],
+    ['{ "limits": { "axis.uniform": {} } }', 'axis.uniform has no limit that can be set'],
+    ['{ "levels": { "axs": "note" } }', 'has no rule or family "axs". Did you mean "axis"?'],
+    ['{ "limits": { "axis": { "warn": 5 } } }', '"axis" is a family of rules'],
     ['{ "limits": { "axis.aim": { "warn": "0,5 degrees" } } }', 'use a point for decimals'],
     ['{ "limits": { "axis.aim": { "warn": 40 } } }', 'warns from 40, later than its error from 15'],
     ['{ "failing": "error" ', 'close brace expected'],
@@ -109,6 +110,17 @@ describe('a standard', () => {
     expect(() => parse(text)).toThrow(
       /^the standard house\.json is wrong at line \d+, column \d+: /,
     );
+  });
+
+  it('gives the level of a family to its rules, and lets a rule have its own', () => {
+    const { levels, motion } = parse(
+      '{ "levels": { "axis.up": "error", "axis": "note", "motion": "none" } }',
+    );
+    expect(levels.get('axis.up')).toBe('error');
+    expect(levels.get('axis.aim')).toBe('note');
+    expect(levels.get('skin.sum')).toBeUndefined();
+    expect(motion).toBe(false);
+    expect(parse('{ "levels": { "motion": "note" } }').motion).toBe(true);
   });
 
   it('says how names are made, what it leaves out being as in the plain pattern', () => {
@@ -231,7 +243,7 @@ describe('its schema', () => {
       properties: { levels: { properties: object }; limits: { properties: object } };
     };
     expect(Object.keys(properties.levels.properties).sort()).toEqual(
-      rules.map((rule) => rule.id).sort(),
+      [...families, ...rules.map((rule) => rule.id)].sort(),
     );
     const limited = rules
       .filter((rule) => Object.keys(rule.limits).length > 0)

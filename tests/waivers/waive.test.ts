@@ -95,6 +95,15 @@ describe('waive --rule --asset', () => {
     ]);
   });
 
+  it('takes a family for all of its rules, and writes a waiver for each', async () => {
+    const cwd = inTheatre();
+    await runWaiveIn(cwd, 'rigs.json', { rule: 'axis', asset: 'heron.glb' });
+    expect(entries(cwd).map(({ rule }) => rule)).toEqual(['axis.up', 'axis.aim']);
+    await expect(
+      runWaiveIn(cwd, 'rigs.json', { rule: 'skin', asset: 'heron.glb' }),
+    ).rejects.toThrow('skin has no finding in heron.glb');
+  });
+
   it('adds to the ledger above, relative to its folder, and to the one named', async () => {
     const cwd = tempFolder({
       'act/rigs.json': writeJson(
@@ -170,7 +179,10 @@ describe('waive --rule --asset', () => {
     [{ rule: 'axis.up' }, 'name the asset too, with --asset, or add --all'],
     [{ asset: 'heron.glb' }, 'name what to waive with --rule and --asset'],
     [{ ...up, level: 'error' }, 'add --all'],
-    [{ ...up, rule: 'axis.ip' }, '--rule: there is no rule "axis.ip". Did you mean "axis.up"?'],
+    [
+      { ...up, rule: 'axis.ip' },
+      '--rule: there is no rule or family "axis.ip". Did you mean "axis.up"?',
+    ],
     [
       { ...up, rule: 'rest.bind' },
       'rest.bind has no finding in heron.glb; there are some of: axis.up, axis.aim',

@@ -1,7 +1,7 @@
 import { type Command, Option } from 'commander';
 import { EXIT, exitLines } from '../exit-codes.js';
 import type { Io } from '../io.js';
-import { addLedgerOptions, addStandardOptions, familyList } from '../run/options.js';
+import { addLedgerOptions, addStandardOptions, ruleList } from '../run/options.js';
 import type { DrawFlags } from './draw-command.js';
 
 /** Adds `trysquare draw` to the command tree; its code is loaded when it is called. */
@@ -18,15 +18,15 @@ export function addDraw(program: Command, io: Io, done: (code: number) => void):
   command
     .addOption(
       new Option(
-        '--only <families>',
-        'Mark only what these families of rules find (not single rules), separated by commas.',
-      ).argParser(familyList),
+        '--only <rules>',
+        'Mark only what these rules or families of rules find. Separate them with commas.',
+      ).argParser(ruleList),
     )
     .addOption(
       new Option(
-        '--skip <families>',
-        'Leave out what these families of rules find, separated by commas.',
-      ).argParser(familyList),
+        '--skip <rules>',
+        'Do not mark what these rules or families of rules find. Separate them with commas.',
+      ).argParser(ruleList),
     )
     .addOption(
       new Option(

@@ -24,12 +24,14 @@ import { isSameFile } from '../paths/same-file.js';
 import { refuseGone } from '../paths/working-folder.js';
 import { chooseSettings } from '../run/choose-settings.js';
 import { type LedgerFlags, openLedgerRun } from '../run/ledger-use.js';
+import { isNamed, refuseUnknownRules } from '../run/rule-names.js';
 import { takeLedgerAlong } from './mend-ledger.js';
 import { mendText } from './mend-words.js';
 
 export interface MendFlags extends LedgerFlags {
   readonly standard?: string | boolean;
   readonly only?: readonly string[];
+  readonly skip?: readonly string[];
   readonly aim?: Axis;
   readonly up?: Axis;
   readonly out?: string;
@@ -45,8 +47,8 @@ export interface MendFlags extends LedgerFlags {
 /** `trysquare mend`: mends one asset, proves that nothing visible changed, and writes it. Returns the exit code. */
 export async function runMend(file: string, flags: MendFlags, io: Io): Promise<number> {
   const target = chooseTarget(file, flags, io);
-  const only = chooseRules(flags.only);
-  const allow = chooseRules(flags.allowChange) ?? [];
+  const only = await chosenRules(flags);
+  const allow = mendable(flags.allowChange ?? []);
   if ((flags.aim === undefined) !== (flags.up === undefined))
     throw new UsageError(
       '--aim and --up go together: name the axis along the bones and the up axis',
@@ -218,19 +220,32 @@ function writableInPlace(path: string, shown: string): string {
   return realpathSync(path);
 }
 
-/** Rules by id, or by family all of it that can be mended. */
-function chooseRules(named: readonly string[] | undefined): readonly string[] | null {
-  if (named === undefined) return null;
-  const able = [...new Set(REPAIRS.flatMap((repair) => repair.rules))];
+/** The rules that --only and --skip choose, by id; null for all. Throws UsageError. */
+async function chosenRules({ only, skip }: MendFlags): Promise<readonly string[] | null> {
+  const wanted = only === undefined ? null : mendable(only);
+  if (skip === undefined) return wanted;
+  // Skipping what cannot be mended anyway asks for nothing wrong.
+  await refuseUnknownRules('--skip', skip);
+  const skipped = new Set(rules.filter((rule) => isNamed(rule, skip)).map(({ id }) => id));
+  const chosen = (wanted ?? ABLE).filter((id) => !skipped.has(id));
+  if (chosen.length === 0) throw new UsageError('--only and --skip together leave nothing to mend');
+  return chosen;
+}
+
+/** The rules whose findings can be mended. */
+const ABLE = [...new Set(REPAIRS.flatMap((repair) => repair.rules))];
+
+/** Rules by id; for a family, all of its rules that can be mended. Throws UsageError. */
+function mendable(named: readonly string[]): readonly string[] {
   return named.flatMap((id) => {
-    if (able.includes(id)) return [id];
-    const ofFamily = able.filter((rule) => rule.startsWith(`${id}.`));
+    if (ABLE.includes(id)) return [id];
+    const ofFamily = ABLE.filter((rule) => rule.startsWith(`${id}.`));
     if (ofFamily.length > 0) return ofFamily;
     const known = rules.some((rule) => rule.id === id || rule.family === id);
     throw new UsageError(
       known
-        ? `what ${id} finds cannot be mended by trysquare; mended are ${able.join(', ')}`
-        : `there is no rule or family "${visible(id)}".${didYouMean(id, able)}`,
+        ? `trysquare cannot mend what ${id} finds; it mends what these rules find: ${ABLE.join(', ')}`
+        : `there is no rule or family "${visible(id)}".${didYouMean(id, ABLE)}`,
     );
   });
 }

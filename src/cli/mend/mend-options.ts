@@ -2,7 +2,7 @@ import { type Command, InvalidArgumentError, Option } from 'commander';
 import type { Axis } from '../../measure/facts.js';
 import { EXIT, exitLines } from '../exit-codes.js';
 import type { Io } from '../io.js';
-import { addLedgerOptions, addStandardOptions } from '../run/options.js';
+import { addLedgerOptions, addStandardOptions, ruleList } from '../run/options.js';
 import type { MendFlags } from './mend-command.js';
 
 /** Adds `trysquare mend` to the command tree; its code is loaded when it is called. */
@@ -21,8 +21,14 @@ export function addMend(program: Command, io: Io, done: (code: number) => void):
     .addOption(
       new Option(
         '--only <rules>',
-        'Mend only what these rules or families of rules find, separated by commas.',
-      ).argParser(list),
+        'Mend only what these rules, such as axis.up, or families of rules, such as axis, find. Separate them with commas.',
+      ).argParser(ruleList),
+    )
+    .addOption(
+      new Option(
+        '--skip <rules>',
+        'Do not mend what these rules or families of rules find. Separate them with commas.',
+      ).argParser(ruleList),
     )
     .addOption(
       new Option(
@@ -47,7 +53,7 @@ export function addMend(program: Command, io: Io, done: (code: number) => void):
       new Option(
         '--allow-change <rules>',
         'Let the mend of what these rules or families find change what is seen, separated by commas. By how much is told and recorded in the file.',
-      ).argParser(list),
+      ).argParser(ruleList),
     )
     .addOption(
       new Option(
@@ -68,10 +74,6 @@ export function addMend(program: Command, io: Io, done: (code: number) => void):
       const { runMend } = await import('./mend-command.js');
       done(await runMend(file, flags, io));
     });
-}
-
-function list(value: string, earlier: string[] | undefined): string[] {
-  return [...(earlier ?? []), ...value.split(',').map((item) => item.trim())];
 }
 
 function axisOf(value: string): Axis {

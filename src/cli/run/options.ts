@@ -113,14 +113,14 @@ function partOf(value: string): Part {
   return part;
 }
 
-/** Splits a list; which families there are is checked where the rules are loaded. */
-export function familyList(value: string, earlier: string[] | undefined): string[] {
-  const families = value
+/** Splits a list of rules and families; whether they exist is checked where the rules are loaded. */
+export function ruleList(value: string, earlier: string[] | undefined): string[] {
+  const names = value
     .split(',')
     .map((item) => item.trim())
     .filter((item) => item !== '');
-  if (families.length === 0) throw new InvalidArgumentError('Name at least one family.');
-  return [...(earlier ?? []), ...families];
+  if (names.length === 0) throw new InvalidArgumentError('Name at least one rule or family.');
+  return [...(earlier ?? []), ...names];
 }
 
 /** Options that say which standard rigs are held to; `does` is what the command does with it. */

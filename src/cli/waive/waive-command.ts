@@ -34,7 +34,7 @@ export async function runWaive(
   io: Io,
 ): Promise<number> {
   const today = utcDay(io.clock());
-  const work = chooseWork(reportPath, flags, today);
+  const work = await chooseWork(reportPath, flags, today);
   const report = reportPath === undefined ? null : await openReport(reportPath, io);
   const place = openLedger(flags.ledger, io.cwd, distOf(io));
   if (work !== 'add' && !place.isThere)

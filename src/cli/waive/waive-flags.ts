@@ -1,8 +1,7 @@
-import { rules } from '../../../rules/index.js';
 import { UsageError } from '../../asset/errors.js';
 import type { Level } from '../../kit/finding.js';
 import { isDay } from '../../waivers/day.js';
-import { unknownRule } from '../../waivers/ledger-faults.js';
+import { refuseUnknownRules } from '../run/rule-names.js';
 
 export interface WaiveFlags {
   readonly rule?: string;
@@ -53,7 +52,11 @@ const TAKES: Readonly<Record<Work, readonly (keyof WaiveFlags)[]>> = {
 };
 
 /** The work that the options ask for. Throws UsageError for what does not go together. */
-export function chooseWork(report: string | undefined, flags: WaiveFlags, today: string): Work {
+export async function chooseWork(
+  report: string | undefined,
+  flags: WaiveFlags,
+  today: string,
+): Promise<Work> {
   const wanted = (['renew', 'carry-over', 'prune', 'move'] as const).filter((work) =>
     work === 'carry-over' ? flags.carryOver === true : flags[work] !== undefined,
   );
@@ -68,6 +71,7 @@ export function chooseWork(report: string | undefined, flags: WaiveFlags, today:
           ? `${option} goes with --${key === 'names' ? 'move' : 'prune'} alone`
           : `${option} does not go with --${work}; leave it away`,
       );
+  if (flags.rule !== undefined) await refuseUnknownRules('--rule', [flags.rule]);
   refuseValues(flags, work, today);
   if (work === 'move') {
     if (flags.move?.length !== 2)
@@ -97,9 +101,7 @@ function refuseVague({ rule, asset, all, level, why, by }: WaiveFlags): void {
   if (by === undefined) throw new UsageError('say who lets the findings stand, with --by "..."');
 }
 
-function refuseValues({ rule, why, by, until }: WaiveFlags, work: Work, today: string): void {
-  if (rule !== undefined && !rules.some(({ id }) => id === rule))
-    throw new UsageError(`--rule: ${unknownRule(rule, rules)}`);
+function refuseValues({ why, by, until }: WaiveFlags, work: Work, today: string): void {
   for (const [option, value] of [
     ['--why', why],
     ['--by', by],

@@ -11,7 +11,12 @@ export function addWaive(program: Command, io: Io, done: (code: number) => void)
       "Let findings of a report stand: adds waivers to the ledger, trysquare.waivers.json, which check then goes by. A waiver holds what is accepted: what is worse by more than a tenth, or at another place, still fails. Run it in the folder that the check ran in, since the report's paths are relative to it.",
     )
     .argument('[report]', 'A report that check --format json wrote, or - for standard input.')
-    .addOption(new Option('--rule <rule>', 'Waive findings of this rule.'))
+    .addOption(
+      new Option(
+        '--rule <rule>',
+        'Waive findings of this rule, such as axis.up, or of this family of rules, such as axis.',
+      ),
+    )
     .addOption(
       new Option(
         '--asset <path>',

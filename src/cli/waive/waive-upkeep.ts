@@ -9,6 +9,7 @@ import { parseHouseText, readHouseText } from '../../standard/house-file.js';
 import type { Ground } from '../../waivers/accept-findings.js';
 import { type AssetView, assetViews } from '../../waivers/asset-view.js';
 import { chooseAssets, isAt } from '../../waivers/choose-findings.js';
+import { isOfRule } from '../../waivers/is-of-rule.js';
 import { holdsOn, type Waiver } from '../../waivers/ledger.js';
 import type { LedgerChange } from '../../waivers/ledger-text.js';
 import { movedLedger } from '../../waivers/move.js';
@@ -54,8 +55,7 @@ async function renew(views: readonly AssetView[], waiving: Waiving): Promise<voi
     ...(flags.until !== undefined && { until: flags.until === NEVER ? null : flags.until }),
     folders: { cwd: io.cwd, ledger: place.folder },
     isWanted: ({ finding }) =>
-      (flags.rule === undefined || finding.rule === flags.rule) &&
-      isAt(flags.joint ?? null, finding),
+      isOfRule(flags.rule, finding.rule) && isAt(flags.joint ?? null, finding),
     ground: (old): Ground => {
       if (flags.until === undefined && !holdsOn(old, today)) endless.add(old);
       const until = flags.until === undefined ? old.until : flags.until;
