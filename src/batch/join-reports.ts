@@ -32,7 +32,7 @@ export function joinReports(named: readonly NamedReport[]): Report {
     refuseUnread(name, report);
     if (report.partial !== null)
       throw new UsageError(
-        `${visible(name)} was stopped before its end, with ${report.partial.checked} of ${report.partial.of} checked; run that part again`,
+        `${visible(name)} comes from a run that was stopped, with ${report.partial.checked} of ${report.partial.of} checked; run that part again`,
       );
   }
   refuseParts(named);
@@ -93,7 +93,7 @@ function refuseOther(
   const [a, b] = [of(first.report), of(report)];
   if (a === b) return;
   throw new UsageError(
-    `${visible(first.name)} and ${visible(name)} were made with another ${what}: ${visible(a)} and ${visible(b)}`,
+    `${visible(first.name)} and ${visible(name)} were made with a different ${what}: ${visible(a)} and ${visible(b)}`,
   );
 }
 
@@ -116,7 +116,7 @@ function refuseParts(named: readonly NamedReport[]): void {
     const other = seen.get(part.index);
     if (other !== undefined)
       throw new UsageError(
-        `part ${part.index} of ${part.of} is there twice: ${visible(other)} and ${visible(name)}`,
+        `part ${part.index} of ${part.of} is given twice: ${visible(other)} and ${visible(name)}`,
       );
     seen.set(part.index, name);
   }

@@ -44,7 +44,7 @@ export async function main(argv: readonly string[], io: Io): Promise<number> {
     const text = error instanceof Error ? (error.stack ?? error.message) : String(error);
     return complain(
       io,
-      `this is a fault of trysquare itself; please report it with the file that shows it:\n${text}`,
+      `this is a fault of trysquare itself. Please report it, together with the file that causes it:\n${text}`,
       EXIT.usage,
     );
   }
@@ -102,7 +102,7 @@ function plainer(text: string): string {
     .replace(/^error: /, 'trysquare: ')
     .replace(
       "missing required argument 'path'",
-      'nothing to check: name a file, a folder, a pattern in quotes, or -',
+      'there is nothing to check: name a file, a folder, a pattern in quotes, or -',
     )
     .replace(/\n\(Did you mean (.*)\?\)/, '. Did you mean $1?');
 }
@@ -110,21 +110,21 @@ function plainer(text: string): string {
 function addCheck(program: Command, io: Io, done: (code: number) => void): void {
   const command = program
     .command('check')
-    .summary('Check rigs and report what is out of true.')
+    .summary('Check rigs and report their faults.')
     .description(
-      'Check rigs and report what is out of true. The report goes to standard output, messages about the run to standard error.',
+      'Check rigs and report their faults. The report goes to standard output. Messages about the run go to standard error.',
     )
     .argument(
       '<path...>',
       'Assets (.glb, .gltf, .vrm), folders to search, patterns, or - for standard input.',
     );
-  addStandardOptions(command, 'Hold rigs to this standard.');
-  addLedgerOptions(command, 'Let the findings that this ledger waives stand.');
+  addStandardOptions(command, 'Check rigs against this standard.');
+  addLedgerOptions(command, 'Findings that this ledger waives do not make a rig unsound.');
   command
     .addOption(
       new Option(
         '--failing <level>',
-        'Findings at this level or above make a rig unsound. Default: the standard, else error.',
+        'Findings at this level or above make a rig unsound. Default: the level that the standard names, else error.',
       ).choices(['error', 'warning', 'note', 'never']),
     )
     .addOption(
@@ -142,19 +142,19 @@ function addCheck(program: Command, io: Io, done: (code: number) => void): void 
     .addOption(
       new Option(
         '--motion',
-        'Also bend every joint by 60 degrees each way and measure what the skin does. Takes longer than all else.',
+        'Also bend every joint by 60 degrees each way and measure how the skin changes. This takes longer than all other measures.',
       ),
     );
   command.addOption(
     new Option(
       '--without <pattern>',
-      'Leave what fits out of folders and patterns that are searched, such as old/ or "**/draft-*.glb". May be given several times; what is named itself is checked.',
+      'Do not search these folders or check these files, such as old/ or "**/draft-*.glb". Can be given several times. A file that you name yourself is always checked.',
     ).argParser((value, earlier: string[] | undefined) => [...(earlier ?? []), value]),
   );
   command.addOption(
     new Option(
       '--watch',
-      'Go on after the first check: check what is exported again, and tell first what changed.',
+      'Keep running after the first check. Check each file again when it is exported, and show first what changed.',
     ),
   );
   addOutputOptions(addBatchOptions(command))
@@ -186,9 +186,9 @@ function addCheck(program: Command, io: Io, done: (code: number) => void): void 
 function addMerge(program: Command, io: Io, done: (code: number) => void): void {
   const command = program
     .command('merge')
-    .summary('Join the reports of parts to one.')
+    .summary('Join the reports of several parts into one.')
     .description(
-      'Join reports in JSON, each of a part of a list, to the report that one run over all of it would have given. Parts that are missing are named.',
+      'Join JSON reports, each of one part of a list, into the report that one run over the whole list would give. If a part is missing, the message names it.',
     )
     .argument(
       '<report...>',
@@ -210,7 +210,7 @@ function addRules(program: Command, io: Io, done: (code: number) => void): void 
     .command('rules')
     .summary('List the rules, or explain one.')
     .description(
-      'List the rules with their levels, or explain one: why it matters, how it is measured, what to do, its limits and its source.',
+      'List the rules with their levels. Or explain one rule: why it matters, how it is measured, what to do, its limits and its source.',
     )
     .argument('[id]', 'A rule such as axis.up, or a family such as axis.')
     .addHelpText(
@@ -224,10 +224,12 @@ function addRules(program: Command, io: Io, done: (code: number) => void): void 
 }
 
 function addStandard(program: Command, io: Io, done: (code: number) => void): void {
-  const standard = program.command('standard').description("Work with a house's standard.");
+  const standard = program.command('standard').description('Work with the standard of a house.');
   standard
     .command('init')
-    .description('Write a commented standard to start from. Nothing is overwritten.')
+    .description(
+      'Write a standard with comments, to start from. A file that exists is not overwritten.',
+    )
     .argument('[file]', 'Where to write it.', 'trysquare.json')
     .addHelpText(
       'after',

@@ -28,7 +28,7 @@ export function drawLegend(findings: readonly Numbered[], unmarked: readonly num
     .slice(0, MOST)
     .map((entry) => drawEntry(entry, width, unmarked.includes(entry.number)));
   const more = findings.length - entries.length;
-  if (more > 0) entries.push(plainEntry(`and ${more} more, which the report tells of`));
+  if (more > 0) entries.push(plainEntry(`and ${more} more, which are in the report`));
   const total = entries.reduce((sum, { height }) => sum + height, 0);
   let [column, y, highest] = [0, 0, 0];
   const parts = entries.map(({ svg, height }) => {
@@ -90,7 +90,7 @@ export function drawSigns(): Block {
     [element('circle', { class: 'drawing-joint', cx: 6, cy: 8, r: 2.4 }), 'joint that moves skin'],
     [
       element('circle', { class: 'drawing-joint drawing-hollow', cx: 6, cy: 8, r: 2.4 }),
-      'joint that moves none',
+      'joint that moves no skin',
     ],
     [element('line', { class: 'drawing-bone', x1: 0, y1: 12, x2: 12, y2: 4 }), 'bone'],
     [
@@ -101,7 +101,7 @@ export function drawSigns(): Block {
           }),
         )
         .join(''),
-      "a joint's own axes, drawn where their letters find room",
+      'axes of a joint, drawn where there is room for their letters',
     ],
     [
       element('rect', {

@@ -98,11 +98,11 @@ export function whyNotTurned(facts: Facts, joint: number, json: GltfJson): strin
   const node = rig.joints.node[joint] ?? 0;
   const content = contentOf(json, node);
   if (content !== null)
-    return `it carries ${content} itself, which would turn along; hang that on a node of its own below it`;
+    return `it carries ${content}, which would turn with it; move that to a separate node below it`;
   if (hasNoMatrix(rig, joint))
-    return 'it has no inverse bind matrix that could take the turn back; bind the mesh anew and export';
+    return 'it has no inverse bind matrix that could make up for the turn; bind the mesh again and export';
   if (determinant3(mat4At(bindPose(facts).world, joint)) < 0)
-    return 'its transform mirrors, which no turn undoes';
+    return 'its transform mirrors, and no turn can undo that';
   const uneven = unevenScale(rig.nodes.scale.subarray(3 * node, 3 * node + 3));
   if (uneven) return 'it is scaled unequally; mend its scale first';
   return scaledUnequallyByClip(rig, node) ? 'a clip scales it, and a scale cannot be turned' : null;

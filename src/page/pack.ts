@@ -17,7 +17,7 @@ function packRig(rig: RigScene, light: LightScene, told: string): PageRig {
   const notes = [
     ...(after < before
       ? [
-          `The mesh is shown with ${after} of its ${before} triangles, to keep this page small. It was measured whole.`,
+          `To keep this page small, the mesh is shown with ${after} of its ${before} triangles. All of it was measured.`,
         ]
       : []),
     ...(word === null ? [] : [word]),

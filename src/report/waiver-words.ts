@@ -7,7 +7,9 @@ import { counted } from './finding-words.js';
 export function waiverSummary({ expired, unmatched, open }: LedgerReport): string {
   const gone = unmatched.filter((entry) => entry.gone === true).length;
   const parts = [
-    ...(expired.length > 0 ? [`${counted(expired.length, 'waiver')} past the last day`] : []),
+    ...(expired.length > 0
+      ? [`${counted(expired.length, 'waiver')} with a last day that is past`]
+      : []),
     ...(unmatched.length > 0
       ? [
           `${counted(unmatched.length, 'waiver')} that ${fits(unmatched.length)} no finding any more`,
@@ -26,11 +28,9 @@ export function waiverSummary({ expired, unmatched, open }: LedgerReport): strin
         ]
       : []),
     ...(expired.length + unmatched.length > gone
-      ? ['"trysquare waive REPORT --prune" takes out what is of no more use.']
+      ? ['"trysquare waive REPORT --prune" removes waivers that are not needed any more.']
       : []),
-    ...(open.length > 0
-      ? ['"trysquare waive REPORT --carry-over" has them say what they accept.']
-      : []),
+    ...(open.length > 0 ? ['"trysquare waive REPORT --carry-over" records what they accept.'] : []),
   ];
   return `${parts.join(', ')}. ${steps.join(' ')}`;
 }
@@ -48,7 +48,7 @@ export function whichOf({
 }
 
 function fits(count: number): string {
-  return count === 1 ? 'fits' : 'fit';
+  return count === 1 ? 'matches' : 'match';
 }
 
 function say(count: number): string {

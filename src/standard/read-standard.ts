@@ -100,7 +100,7 @@ function refusePoints(points: StandardFile['points'], fail: HouseFile['failAt'])
       fail(['points', family], `"points" > "${family}" has more than one decimal`);
   }
   if (Object.values(points).every((worth) => worth === 0))
-    fail(['points'], '"points" gives no family a number above 0, so that nothing can be earned');
+    fail(['points'], '"points" gives no family a number above 0, so no points can be earned');
 }
 
 function messageOf(error: ErrorObject, schema: JsonSchema, value: unknown): string {
@@ -191,7 +191,7 @@ function settingsFrom(
     if (warn !== undefined && error !== undefined && warn > error) {
       fail(
         ['limits', rule.id],
-        `${rule.id} warns from ${warn}, later than its error from ${error}`,
+        `${rule.id} gives a warning from ${warn}, but an error already from ${error}; make the warning limit the smaller one`,
       );
     }
   }

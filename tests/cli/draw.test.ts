@@ -36,7 +36,7 @@ it('overwrites nothing without --replace', async () => {
   const cwd = tempFolder({ 'heron.glb': heron, 'heron.svg': 'mine' });
   const refused = await runCli(['draw', 'heron.glb', '-o', 'heron.svg'], { cwd });
   expect(refused.code).toBe(2);
-  expect(refused.stderr).toContain('heron.svg is there already; add --replace');
+  expect(refused.stderr).toContain('heron.svg exists already; add --replace');
   expect(readFileSync(join(cwd, 'heron.svg'), 'utf8')).toBe('mine');
   const replaced = await runCli(['draw', 'heron.glb', '-o', 'heron.svg', '--replace'], { cwd });
   expect(replaced.code).toBe(0);
@@ -100,9 +100,9 @@ it('marks only what the chosen rules and families find, held to the standard tha
 });
 
 it.each([
-  [['draw', '.'], 'holds several'],
+  [['draw', '.'], 'has several'],
   [['draw', 'a.glb', '-o', 'sub/'], 'names a folder'],
-  [['draw', 'a.glb', '-o', 'a.png'], 'let the name end in .svg'],
+  [['draw', 'a.glb', '-o', 'a.png'], 'give it a name that ends in .svg'],
   [['draw', 'a.glb', '-o', 'none/a.svg'], 'its folder does not exist'],
   [['draw', 'a.glb', '--replace'], '--replace goes with --out FILE'],
   [['draw', 'a.glb', '--only', 'axs'], 'Did you mean "axis"?'],

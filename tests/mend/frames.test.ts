@@ -344,7 +344,7 @@ describe('odd files', () => {
         put(json.nodes.find(({ name }) => name === 'neck_mid') ?? {});
       });
       expect(result.changes).toEqual([]);
-      expect(result.left[0]?.why).toContain(`it carries ${words} itself`);
+      expect(result.left[0]?.why).toContain(`it carries ${words}, which would turn with it`);
     },
   );
 

@@ -137,7 +137,7 @@ describe('a scale is left alone with a word', () => {
       (dresser: Dresser) => {
         dresser.node('neck_mid').mesh = dresser.plainMesh();
       },
-      'it carries a mesh that no skin moves, which would be seen to change',
+      'it carries a mesh that no skin moves, which would look different',
     ],
     [
       'above a joint that carries a camera',
@@ -145,7 +145,7 @@ describe('a scale is left alone with a word', () => {
         dresser.json.cameras = [{ type: 'perspective', perspective: { yfov: 1, znear: 0.1 } }];
         dresser.node('neck_high').camera = 0;
       },
-      '"neck_high", below it, carries a camera, which would be seen to change',
+      '"neck_high", below it, carries a camera, which would look different',
     ],
   ])('%s', async (_title, dress, why) => {
     const change = (puppet: Puppet): void => {
@@ -163,7 +163,7 @@ describe('a scale is left alone with a word', () => {
       dresser.node('beak_tip').scale = [0, 0, 0];
     });
     const mended = await applyRepair(bytes, scaleUnit);
-    const why = 'it is scaled to nothing, which has no way back';
+    const why = 'it is scaled to zero, and this cannot be undone';
     expect([mended.changes, mended.left.map((item) => item.why)]).toEqual([[], [why]]);
   });
 
@@ -174,7 +174,7 @@ describe('a scale is left alone with a word', () => {
     });
     const mended = await applyRepair(bytes, scaleUnit);
     expect(mended.left.map((item) => item.why)).toEqual([
-      'it has no inverse bind matrix that could take its change back',
+      'it has no inverse bind matrix that could make up for the change',
     ]);
     expect(mended.changes).toEqual([]);
   });

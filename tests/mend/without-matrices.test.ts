@@ -23,7 +23,7 @@ describe.each(['all', 'the last'] as const)('a skin without %s of its bind matri
     expect(changes).toEqual([]);
     expect(left.length).toBeGreaterThan(0);
     expect(left[0]?.why).toBe(
-      'it has no inverse bind matrix that could take the turn back; bind the mesh anew and export',
+      'it has no inverse bind matrix that could make up for the turn; bind the mesh again and export',
     );
     expect(await findingsOf(after)).toEqual(await findingsOf(bytes));
   });

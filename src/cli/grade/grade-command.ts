@@ -55,7 +55,7 @@ export async function runGrade(folder: string, flags: GradeFlags, io: Io): Promi
   refusePlace(grades, from);
   if (entries.length === 0)
     throw new UsageError(
-      `the folder ${visible(folder)} holds no submission: no file and no folder`,
+      `the folder ${visible(folder)} has no submission in it; a submission is a file or a folder`,
     );
   // Last: an old gradebook is beside the point when there is nothing to grade.
   if (flags.replace !== true) refuseOlder(grades);
@@ -77,7 +77,7 @@ export async function runGrade(folder: string, flags: GradeFlags, io: Io): Promi
       : null;
   const graded = await gradeAll(submissions, rubric, settings, pages, flags, io);
   if (graded === null) {
-    const words = 'stopped before the end; no gradebook and no feedback was written';
+    const words = 'the run was stopped; no gradebook and no feedback was written';
     await writeText(io.stderr, `trysquare: ${words}\n`);
     return EXIT.stopped;
   }
@@ -102,7 +102,7 @@ export async function runGrade(folder: string, flags: GradeFlags, io: Io): Promi
   if (left > 0)
     await writeText(
       io.stderr,
-      `trysquare: ${counted(left, 'file')} in ${visible(join(shown, FEEDBACK))} ${left === 1 ? 'is' : 'are'} not of this run and left alone\n`,
+      `trysquare: ${counted(left, 'file')} in ${visible(join(shown, FEEDBACK))} ${left === 1 ? 'is' : 'are'} not from this run and ${left === 1 ? 'was' : 'were'} not changed\n`,
     );
   return rows.some(({ grade }) => grade === null) ? EXIT.unreadable : EXIT.sound;
 }
@@ -116,7 +116,7 @@ function refuseFile(path: string, shown: string): void {
   }
   if (!isFolder)
     throw new UsageError(
-      `${visible(shown)} is a file; name the folder that holds the submissions, or use "trysquare check"`,
+      `${visible(shown)} is a file; name the folder that contains the submissions, or use "trysquare check"`,
     );
 }
 
@@ -186,8 +186,7 @@ function searchable(path: string): boolean {
   return process.platform === 'win32' || !path.includes('\\');
 }
 
-const UNSEARCHED =
-  'a backslash in its path keeps it from being searched; give the folder another name';
+const UNSEARCHED = 'its path has a backslash and cannot be searched; give the folder another name';
 
 interface Graded {
   readonly rows: readonly Row[];

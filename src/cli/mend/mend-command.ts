@@ -54,7 +54,7 @@ export async function runMend(file: string, flags: MendFlags, io: Io): Promise<n
       '--aim and --up go together: name the axis along the bones and the up axis',
     );
   if (flags.aim !== undefined && flags.aim.index === flags.up?.index)
-    throw new UsageError('--aim and --up name one axis; they have to be at right angles');
+    throw new UsageError('--aim and --up name the same axis; name two axes at right angles');
   const { settings } = await chooseSettings(
     flags.standard === undefined ? {} : { standard: flags.standard },
     io,
@@ -91,18 +91,18 @@ export async function runMend(file: string, flags: MendFlags, io: Io): Promise<n
       : chooseFiles(target, file, io.cwd, flags, result);
   await writeText(io.stdout, mendText(result, io.columns));
   if (result.offending !== null)
-    return tellNothing(io, 'what it would change can be seen', EXIT.unsound);
+    return tellNothing(io, 'it would change what is seen', EXIT.unsound);
   if (!isTurned) return tellNothing(io, 'the rig is not turned', EXIT.unsound);
   if (isWorse(result, flags))
     return tellNothing(
       io,
-      'it would have errors that the file as it is does not have; they are marked as new',
+      'the mended file would have errors that this file does not have; they are marked as new',
       EXIT.unsound,
     );
   if (places === null) return verdictCode(result);
   // A copy would stand in the way of the next try, with a choice made or a change allowed.
   if (result.changes.length === 0 && result.after.verdict !== 'sound')
-    return tellNothing(io, 'nothing in it was mended', EXIT.unsound);
+    return tellNothing(io, 'nothing was mended', EXIT.unsound);
   const wrote = writeAll(places, path, flags, result);
   const { shown } = places;
   const names = result.renamed.size === 0 ? null : namesFile(shown);
@@ -127,7 +127,7 @@ function isWorse({ before, after }: MendResult, flags: MendFlags): boolean {
 }
 
 async function tellNothing(io: Io, why: string, code: number): Promise<number> {
-  await writeText(io.stderr, `trysquare: nothing is written: ${why}\n`);
+  await writeText(io.stderr, `trysquare: nothing was written: ${why}\n`);
   return code;
 }
 
@@ -139,7 +139,7 @@ function writeAll(
   { changes, renamed }: MendResult,
 ): string {
   if (changes.length === 0 && inPlace === true)
-    return `nothing was mended; ${visible(shown)} is as it was`;
+    return `nothing was mended; ${visible(shown)} was not changed`;
   if (inPlace === true) {
     const { mode } = statSync(target);
     // Where two runs mend one file, the second would keep what the first has written.
@@ -148,7 +148,7 @@ function writeAll(
     for (const { to, words, bytes } of written) writeWhole(to, words, bytes, to === target);
     chmodSync(target, mode);
   } else for (const { to, words, bytes } of written) writeWhole(to, words, bytes, replace === true);
-  if (changes.length === 0) return `nothing was mended; ${visible(shown)} is the file as it was`;
+  if (changes.length === 0) return `nothing was mended; ${visible(shown)} is a copy of the file`;
   const names = namesFile(basename(target));
   const beside = written.filter(({ to }) => to !== target && basename(to) !== names);
   const besideWords =
@@ -157,7 +157,8 @@ function writeAll(
     renamed.size === 0
       ? ''
       : `; ${counted(renamed.size, 'path')} of joints changed, old to new in ${visible(namesFile(shown))}`;
-  const kept = inPlace === true ? `; what it was is kept as ${visible(backupOf(shown))}` : '';
+  const kept =
+    inPlace === true ? `; the file before it is kept as ${visible(backupOf(shown))}` : '';
   return `the mended file is ${visible(shown)}${besideWords}${nameWords}${kept}`;
 }
 
@@ -182,12 +183,12 @@ function chooseTarget(
 ): string | null {
   if (file === '-') throw new UsageError('standard input cannot be mended; name a file');
   if (inPlace === true && (out !== undefined || replace === true))
-    throw new UsageError('--in-place says where the result goes; leave --out and --replace away');
+    throw new UsageError('--in-place says where the result goes; leave out --out and --replace');
   if (dryRun === true) return null;
   if (inPlace === true) return writableInPlace(resolve(io.cwd, file), file);
   if (out === undefined)
     throw new UsageError(
-      'a mend never writes over its input; name the file to write with --out FILE, see the plan with --dry-run, or have the input kept beside it with --in-place',
+      'a mend does not overwrite its input. Name another file with --out FILE, see the plan with --dry-run, or use --in-place, which first keeps a copy of the input beside it',
     );
   if (out === '-' || /[\\/]$/.test(out))
     throw new UsageError(
@@ -197,7 +198,9 @@ function chooseTarget(
   if (!existsSync(dirname(target)))
     throw new UsageError(`${visible(out)} cannot be written: its folder does not exist`);
   if (isSameFile(target, resolve(io.cwd, file)))
-    throw new UsageError('--out names the file to be mended; a mend never writes over its input');
+    throw new UsageError(
+      '--out names the file to be mended, and a mend does not overwrite its input; name another file',
+    );
   refuseExisting(target, visible(out), replace === true);
   return target;
 }
@@ -214,7 +217,7 @@ function writableInPlace(path: string, shown: string): string {
     accessSync(path, constants.W_OK);
   } catch {
     throw new UsageError(
-      `${visible(shown)} may not be written; name another file with --out, or give leave to write it`,
+      `${visible(shown)} cannot be written; name another file with --out, or change the permissions of this one`,
     );
   }
   return realpathSync(path);
@@ -277,17 +280,17 @@ function chooseFiles(
   const [beside] = externals;
   if (beside !== undefined && dirname(target) !== dirname(path))
     throw new UsageError(
-      `the asset leads to ${visible(beside)} beside it; name a file in its own folder with --out, so that it still does`,
+      `the asset uses ${visible(beside)} beside it; with --out, name a file in the same folder, so that it still finds it`,
     );
   const isGlb = files.main[0] === 0x67;
   if (!inPlace && !(isGlb ? /\.(glb|vrm)$/i : /\.gltf$/i).test(target))
     throw new UsageError(
-      `the mended file is a ${isGlb ? '.glb' : '.gltf'}, as the asset is; let --out end in that`,
+      `the mended file is a ${isGlb ? '.glb' : '.gltf'}, as the asset is; give --out that ending`,
     );
   const [buffer] = files.buffers.keys();
   if (inPlace && buffer !== undefined)
     throw new UsageError(
-      `its buffer ${visible(buffer)} is a file of its own, which would change under the copy that is kept; name another file with --out`,
+      `its buffer ${visible(buffer)} is a separate file, and a change to it would also change the copy that is kept; name another file with --out`,
     );
   const others = new Map<string, Uint8Array | string>(files.buffers);
   if (renamed.size > 0)
@@ -318,7 +321,7 @@ function chooseFiles(
 /** `--in-place` goes without `--replace`: what stands beside the file is not its to write over. */
 function takenInPlace(words: string): UsageError {
   return new UsageError(
-    `${words}, which --in-place would write, is there already; move it, or name another file with --out`,
+    `${words}, which --in-place would write, exists already; move it, or name another file with --out`,
   );
 }
 

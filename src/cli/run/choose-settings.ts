@@ -52,6 +52,7 @@ async function chooseRules({ only, skip }: SettingsFlags): Promise<typeof rules>
   const chosen = rules.filter(
     (rule) => (only === undefined || isNamed(rule, only)) && !isNamed(rule, skip ?? []),
   );
-  if (chosen.length === 0) throw new UsageError('--only and --skip together leave no rule to run');
+  if (chosen.length === 0)
+    throw new UsageError('--only and --skip together leave no rule to run; change one of them');
   return chosen;
 }

@@ -81,14 +81,16 @@ export function planRebuild(
     if (own === undefined && above === undefined && !parents.has(node)) continue;
     if (parents.has(node) && placed.has(node))
       return {
-        why: `an extension names ${name(node)}, and what hangs on what is part of what it says`,
+        why: `an extension names ${name(node)}, and it depends on which node hangs on which`,
       };
     if (own !== undefined) {
       const content = contentOf(edit.json, node);
       if (content !== null)
-        return { why: `${name(node)} carries ${content}, which would be seen to change` };
+        return { why: `${name(node)} carries ${content}, which would look different` };
       if (unbound.has(node))
-        return { why: `${name(node)} has no inverse bind matrix that could take its change back` };
+        return {
+          why: `${name(node)} has no inverse bind matrix that could make up for the change`,
+        };
     }
     if (!carriers.has(node)) {
       // Nobody looks at where a skinned mesh node stands.
@@ -96,7 +98,7 @@ export function planRebuild(
       const isIdle = isPlacedBySkin(edit.json, node) && contentOf(edit.json, node) === null;
       if (isLeaf && isIdle && !placed.has(node)) continue;
       const back = above === undefined ? null : invert(above);
-      if (back === null) return { why: `${name(parent)} is scaled to nothing` };
+      if (back === null) return { why: `${name(parent)} is scaled to zero` };
       if (!isEvenScale(back)) {
         const hung = between.get(parent) ?? { back, children: [] };
         hung.children.push(node);
@@ -105,7 +107,7 @@ export function planRebuild(
       }
     }
     const local = localOf(nodes, parent, node, above, own);
-    if (local === null) return { why: `${name(parent)} is scaled to nothing` };
+    if (local === null) return { why: `${name(parent)} is scaled to zero` };
     if (skew(local) > SKEWED) return { why: `${name(node)} would be skewed` };
     const planned = planNode(nodes, clips, { node, parent, above, own, local });
     for (const [clip, maps] of planned.clips)

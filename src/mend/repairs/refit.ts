@@ -128,8 +128,9 @@ export class Refitter {
     if (scaling !== undefined) return `is scaled by the clip "${visible(scaling)}"`;
     if (local === null && isNoChange(frame)) return null;
     const content = contentOf(this.json, node);
-    if (content !== null) return `carries ${content}, which would be seen to change`;
-    if (this.unbound.has(node)) return 'has no inverse bind matrix that could take its change back';
+    if (content !== null) return `carries ${content}, which would look different`;
+    if (this.unbound.has(node))
+      return 'has no inverse bind matrix that could make up for the change';
     return null;
   }
 
@@ -152,7 +153,7 @@ export class Refitter {
   }
 }
 
-const UNEVEN = 'is scaled unequally, skewed or mirrored, which nothing below it can take';
+const UNEVEN = 'is scaled unequally, skewed or mirrored, and nothing below it can take that over';
 
 /** A stored scale in words: one factor where all are alike. */
 export function scaleWords(nodes: NodeTable, node: number): string {

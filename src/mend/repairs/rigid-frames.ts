@@ -23,7 +23,7 @@ import { carriersOf } from './refit-facts.js';
 export const rigidFrames: Repair = {
   name: 'rigid frames',
   tells:
-    'Frames below an unequal, skewing or mirroring scale are made rigid. Exact unless a clip turns what is below an unequal scale; that is left alone, or taken as near as it comes with `--resample` and `--allow-change`.',
+    'Frames below an unequal, skewing or mirroring scale are made rigid. The mend is exact unless a clip turns something below an unequal scale. Such a clip is not mended, or is matched as closely as possible with `--resample` and `--allow-change`.',
   rules: ['scale.nonuniform', 'scale.shear', 'scale.negative'],
   mend(context: MendContext): Mended {
     const { model } = context;
@@ -55,7 +55,8 @@ export const rigidFrames: Repair = {
           rule,
           place: place.path,
           before: `${rule === 'scale.shear' ? 'skewed by a scale of' : 'scaled by'} ${scaleWords(model.nodes, cause)}`,
-          after: 'square and scaled by 1; the shape is in the places and bind matrices below it',
+          after:
+            'at right angles and scaled by 1; the places and bind matrices below it now have the shape',
         });
     if (frames.size === 0) return { changes, left };
     const rebuild = { frames, parents: new Map() };
@@ -63,7 +64,7 @@ export const rigidFrames: Repair = {
   },
 };
 
-const FLAT = 'it is scaled to nothing, which has no way back';
+const FLAT = 'it is scaled to zero, and this cannot be undone';
 
 function whyNot(
   context: MendContext,
@@ -107,7 +108,7 @@ function turnedWords({ model }: MendContext, { uneven }: RebuildPlan, top: numbe
   const [first] = uneven;
   const name = (node: number): string => `"${visible(model.nodes.names[node] ?? `node ${node}`)}"`;
   const turned = first?.node === top ? 'it' : name(first?.node ?? -1);
-  return `the clip "${visible(first?.clip ?? '')}" moves ${turned} under the unequal scale of ${name(top)}, which no rigid joint can follow; --resample takes the nearest there is, and what that changes has to be allowed with --allow-change`;
+  return `the clip "${visible(first?.clip ?? '')}" moves ${turned} under the unequal scale of ${name(top)}, and no rigid joint can follow that; --resample computes the closest motion, and --allow-change must allow the change`;
 }
 
 /** The node whose scale skews a joint, by the limits of the run. */

@@ -12,7 +12,7 @@ import { Refitter, scaleWords } from './refit.js';
  */
 export const scaleUnit: Repair = {
   name: 'scale',
-  tells: 'Uniform scale goes into the places and keys below and into the bind matrices.',
+  tells: 'A uniform scale is moved into the places and keys below and into the bind matrices.',
   rules: ['scale.unit', 'rest.bind'],
   mend(context) {
     const { edit, model, findings } = context;
@@ -28,7 +28,7 @@ export const scaleUnit: Repair = {
       const [x, y, z] = vec3At(model.nodes.scale, node).map(Math.abs);
       const mean = x === y && y === z ? (x ?? 0) : Math.cbrt((x ?? 0) * (y ?? 0) * (z ?? 0));
       if (!(mean > 0)) {
-        left.push({ rule, place: path, why: 'it is scaled to nothing, which has no way back' });
+        left.push({ rule, place: path, why: 'it is scaled to zero, and this cannot be undone' });
         continue;
       }
       const plan = refitter.plan({ set: new Map(), rescale: new Map([[node, 1 / mean]]) }, node);
@@ -41,7 +41,7 @@ export const scaleUnit: Repair = {
         rule,
         place: path,
         before: `scaled by ${scaleWords(model.nodes, node)}`,
-        after: `scaled by 1; ${significant(mean)} is in the places below it`,
+        after: `scaled by 1; the places below it now have the factor ${significant(mean)}`,
       });
     }
     const planned = refitter.plan({ set: new Map(), rescale }, -1);
