@@ -276,7 +276,9 @@ const ledger = record('What the waivers did; null when there is no ledger.', {
   expired: list(
     record('A waiver of an asset of the run whose last day is past.', {
       ...ledgerEntry,
-      findings: orNull(count('Findings it would waive; null when its asset is gone.')),
+      findings: orNull(
+        count('Findings it would waive; null when its asset does not exist any more.'),
+      ),
     }),
     'In the order of the ledger.',
   ),

@@ -24,7 +24,7 @@ export function waiverSummary({ expired, unmatched, open }: LedgerReport): strin
     ...(expired.length > 0 ? ['"trysquare waive REPORT --renew" sets a new day.'] : []),
     ...(gone > 0
       ? [
-          `${counted(gone, 'waiver')} ${gone === 1 ? 'is' : 'are'} for an asset that is gone: if it moved, use "trysquare waive --move OLD NEW", else "trysquare waive --prune --gone".`,
+          `${counted(gone, 'waiver')} ${gone === 1 ? 'is' : 'are'} for an asset that does not exist any more: if it was moved, use "trysquare waive --move OLD NEW"; if not, use "trysquare waive --prune --gone".`,
         ]
       : []),
     ...(expired.length + unmatched.length > gone

@@ -192,7 +192,7 @@ describe('pointers to what is carried are refused with a word', () => {
   test.each([
     [
       () => '/extensions/VRMC_springBone/colliders/0/shape/sphere/offset',
-      /^a clip moves \/extensions\/VRMC_springBone\/colliders\/0\/shape\/sphere\/offset \(KHR_animation_pointer\), which stands in the frame of "shin_L"$/,
+      /^a clip moves \/extensions\/VRMC_springBone\/colliders\/0\/shape\/sphere\/offset \(KHR_animation_pointer\), which is relative to the frame of "shin_L"$/,
     ],
     [
       (shin: number) => `/nodes/${shin}/rotation/0`,

@@ -251,7 +251,7 @@ describe('a frame that a constraint cannot follow is left alone with a word', ()
       return whyNotCarried(beams('rotation', {}), frames);
     };
     expect(alike(90)).toBeNull();
-    expect(alike(-90)).toContain('turned unlike each other');
+    expect(alike(-90)).toContain('turned differently');
   });
 
   test('a roll follows a frame that is turned and mirrored, of which it takes the turn', async () => {

@@ -262,7 +262,7 @@ describe('VRM 0.x', () => {
     const json = { nodes: [{ name: 'lamp' }], extensions: { VRM: { firstPerson } } };
     const turned = new Map([[0, compose([0, 0, 0], [0.6, 0, 0, 0.8], [1, 1, 1])]]);
     expect(whyNotCarried(json, turned)).toBe(
-      'the first-person view (VRM) stands in the frame of "lamp" by axes that are not said, and that frame would be turned',
+      'the first-person view (VRM) is relative to the frame of "lamp", which would be turned, and its axes are not specified',
     );
     const half = new Map([[0, compose([0, 0, 0], [0, 0, 0, 1], [0.5, 0.5, 0.5])]]);
     expect(whyNotCarried(json, half)).toBeNull();

@@ -50,9 +50,9 @@ describe('scales above each other', () => {
   test('are all taken off, with what they were', async () => {
     const mended = await applyRepair(dressed('heron', grown), scaleUnit);
     expect(mended.changes.map(({ before, after }) => [before, after])).toEqual([
-      ['scaled by 0.01', 'scaled by 1; 0.01 is in the places below it'],
-      ['scaled by 25', 'scaled by 1; 25 is in the places below it'],
-      ['scaled by 1.5', 'scaled by 1; 1.5 is in the places below it'],
+      ['scaled by 0.01', 'scaled by 1; the places below it now have the factor 0.01'],
+      ['scaled by 25', 'scaled by 1; the places below it now have the factor 25'],
+      ['scaled by 1.5', 'scaled by 1; the places below it now have the factor 1.5'],
     ]);
     expect(splitGlb(mended.bytes).json.nodes.filter(({ scale }) => scale !== undefined)).toEqual(
       [],

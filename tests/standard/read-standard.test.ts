@@ -77,16 +77,22 @@ describe('a standard', () => {
     ['{ "levels": { "axs": "note" } }', 'has no rule or family "axs". Did you mean "axis"?'],
     ['{ "limits": { "axis": { "warn": 5 } } }', '"axis" is a family of rules'],
     ['{ "limits": { "axis.aim": { "warn": "0,5 degrees" } } }', 'use a point for decimals'],
-    ['{ "limits": { "axis.aim": { "warn": 40 } } }', 'warns from 40, later than its error from 15'],
+    [
+      '{ "limits": { "axis.aim": { "warn": 40 } } }',
+      'gives a warning from 40, but an error already from 15',
+    ],
     ['{ "failing": "error" ', 'close brace expected'],
     ['{ "names": { "pattern": "{_side}{name}{_number}" } }', 'put it on the other side'],
-    ['{ "names": { "pattern": "{name}_{number}{_side}" } }', 'nothing but parts in braces'],
-    ['{ "names": { "pattern": "" } }', 'nothing but parts in braces'],
-    ['{ "names": { "pattern": "{name}{_count}{_side}" } }', 'has {_count}, which is no part'],
+    ['{ "names": { "pattern": "{name}_{number}{_side}" } }', 'has text outside the braces'],
+    ['{ "names": { "pattern": "" } }', 'has text outside the braces'],
+    [
+      '{ "names": { "pattern": "{name}{_count}{_side}" } }',
+      'has {_count}, which is not a known part',
+    ],
     ['{ "names": { "pattern": "{name}{_side}" } }', 'lacks {number}'],
     ['{ "names": { "pattern": "{name}{_number}{_side}{_side}" } }', 'has {side} twice'],
     ['{ "names": { "pattern": "{name}{/number}{_side}" } }', 'parts with "/"'],
-    ['{ "names": { "pattern": "{name_}{number}{_side}" } }', 'parts {name}'],
+    ['{ "names": { "pattern": "{name_}{number}{_side}" } }', 'has a separator in {name}'],
     [
       '{ "names": { "pattern": "{name}{_number}{side}", "sides": "l/r" } }',
       'runs {name} and "l" together',
@@ -168,18 +174,18 @@ describe('a standard', () => {
   it('with more mistakes than a line has room for says so, and is told of soon', () => {
     const levels = Array.from({ length: 20_000 }, (_, at) => `"axis.wrong-${at}": "error"`);
     const text = `{ "levels": {\n${levels.join(',\n')} } }`;
-    expect(() => parse(text)).toThrow(/line 2, .* Also at line 6, [^\n]* And in more places\.$/);
+    expect(() => parse(text)).toThrow(/line 2, .* Also at line 6, [^\n]* There are more errors\.$/);
     expect(() => parse(text)).not.toThrow('line 7,');
   });
 
   it.each([
     [
       '{ "failing": "error",\n"failing": "never" }',
-      'at line 2, column 1: "failing" is there twice',
+      'at line 2, column 1: "failing" is given twice',
     ],
     [
       '{ "limits": { "axis.aim": { "warn": 3 },\n"axis.aim": { "warn": 4 } } }',
-      'at line 2, column 1: "axis.aim" is there twice',
+      'at line 2, column 1: "axis.aim" is given twice',
     ],
   ])('that reads %s is refused, since readers differ in which they take', (text, message) => {
     expect(() => parse(text)).toThrow(message);
@@ -228,7 +234,7 @@ describe('sides under a standard with names', () => {
     const { wanted } = parse('{ "names": { "sides": "Left/Right" } }');
     const [finding] = (await checkBuilt(build('heron'), { wanted })).findings;
     expect(finding?.message).toMatch(
-      /^\d+ joints name their side otherwise than the standard's "\{name\}\{_number\}\{_side\}" with Left\/Right \(limit 0\): "wing_1_L"/,
+      /^\d+ joints do not name their side by the standard's "\{name\}\{_number\}\{_side\}" with Left\/Right \(limit 0\): "wing_1_L"/,
     );
   });
 });
