@@ -11,15 +11,23 @@ export const axisAim = rule({
   level: 'error',
   milder: 'warning',
   title: 'a joint whose aim axis misses its aim joint',
-  why: 'When the aim axis runs along the bone, turning about it twists and turning about the others bends. When it misses, every turn is a bit of both.',
+  why: 'When the aim axis runs along the bone, a turn about it only twists and a turn about another axis only bends. When the aim axis misses the bone, every turn does a bit of both.',
   formula:
-    "Angle in the bind pose between the joint's aim axis (its side's and limb's) and the bone to its aim joint: the only child joint, or with several the one nearest to the aim axis, if within 30°; for a fan of children anywhere within their spread. A child is hung on, and no aim joint, when it lies 30° or more off the joint's own flesh and the frame points along the flesh within 10°. An error inside a limb, spine, finger or tail; a warning at most at collarbones, hands, feet and other joints that branch, and where the aim joint moves no skin. Left and right are one finding.",
+    "The angle in the bind pose between the joint's aim axis (that of its side and limb) and the bone to its aim joint. The aim joint is the only child joint. A joint with several children aims at the child nearest to its aim axis, if that child is within 30°. A joint with a fan of children may aim anywhere within their spread. A child is only attached, and is not an aim joint, when it lies 30° or more away from the joint's own flesh and the frame points along the flesh within 10°. The finding is an error inside a limb, spine, finger or tail. It is a warning at most at collarbones, hands, feet and other joints that branch, and where the aim joint moves no skin. Left and right give one finding.",
   remedy:
-    'Turn the frame of the joint, without moving its children or the mesh, until its aim axis runs along the bone.',
+    'Turn the frame of the joint, and do not move its children or the mesh, until its aim axis runs along the bone.',
   source: 'common practice',
   limits: {
-    warn: { default: 5, unit: 'degrees', tells: 'bone against aim axis: a warning from here' },
-    error: { default: 15, unit: 'degrees', tells: 'bone against aim axis: an error from here' },
+    warn: {
+      default: 5,
+      unit: 'degrees',
+      tells: 'angle between bone and aim axis: a warning from here',
+    },
+    error: {
+      default: 15,
+      unit: 'degrees',
+      tells: 'angle between bone and aim axis: an error from here',
+    },
   },
   yieldsTo: MIRRORED_OR_SKEWED,
   check(facts, limits) {
@@ -53,8 +61,9 @@ export const axisAim = rule({
     const also =
       twin === null
         ? ''
-        : `; so does that of its twin ${words.joint(twin.joint)}, by ${words.degrees(twin.miss)}`;
-    const both = twin === null ? '' : `, and that of ${words.joint(twin.joint)} likewise`;
+        : `; that of its twin ${words.joint(twin.joint)} misses by ${words.degrees(twin.miss)}`;
+    const both =
+      twin === null ? '' : `, and turn that of ${words.joint(twin.joint)} in the same way`;
     return {
       message: `The aim axis ${words.axis(axis)} of ${words.joint(joint)} misses its aim joint ${words.joint(target)} by ${words.degrees(finding.measured)} (limit ${words.degrees(finding.limit ?? 0)})${also}.`,
       remedy: `Turn its frame by ${words.degrees(finding.measured)} so that ${words.axis(axis)} points at ${words.joint(target)}${both}, leaving children and mesh in place.`,

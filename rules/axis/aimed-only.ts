@@ -8,13 +8,12 @@ export function notAimed(facts: Facts): NotApplicable | null {
   const { kind } = conventions(facts);
   if (kind === 'world-aligned') {
     return notApplicable(
-      'the frames are world-aligned: over 80 % of the joints share one orientation, or 90 % stand square to the world',
+      'the frames are world-aligned: over 80 % of the joints share one orientation, or the axes of 90 % are parallel to those of the world',
     );
   }
-  if (kind === 'unknown')
-    return notApplicable('no joint is laid along a bone that it could aim along');
+  if (kind === 'unknown') return notApplicable('no joint has a bone that it could aim along');
   return kind === 'mixed'
-    ? notApplicable('the rig has no common aim axis to hold joints to')
+    ? notApplicable('the rig has no common aim axis to compare its joints with')
     : null;
 }
 

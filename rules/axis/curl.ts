@@ -8,13 +8,17 @@ export const axisCurl = rule({
   id: 'axis.curl',
   level: 'error',
   title: 'a curl that leaves its plane',
-  why: 'Picking a tail and turning all of it about one axis must curl it like a watch spring. When frames differ, the tail corkscrews.',
+  why: 'When an animator picks a whole tail and turns it about one axis, it must curl like a watch spring. When the frames differ, it twists like a corkscrew.',
   formula:
-    'Each joint of a segment after its first is turned by 90° / (n - 1) about its own up axis, then about its side axis; drift is the largest distance of a joint from where carried frames would take it, relative to the length of the segment. Segments of three joints or more. One joint alone is judged by axis.up and axis.aim: told is what adds up over two or more.',
-  remedy: 'Bring the frames of the segment to one aim and one up axis.',
+    'Each joint of a segment, except the first, is turned by 90° / (n - 1) about its own up axis, then about its side axis. The drift is the largest distance between a joint and the place where carried frames would put it, relative to the length of the segment. Only segments of three joints or more are measured. A fault of one joint alone belongs to axis.up and axis.aim; this rule reports what adds up over two joints or more.',
+  remedy: 'Turn the frames of the segment to one aim axis and one up axis.',
   source: 'common practice; carried frames: Bishop 1975',
   limits: {
-    drift: { default: 2, unit: '% of segment', tells: 'joint of the curled segment off its place' },
+    drift: {
+      default: 2,
+      unit: '% of segment',
+      tells: 'distance of a joint of the curled segment from its place',
+    },
   },
   yieldsTo: [
     { to: ['axis.aim', 'axis.uniform', 'axis.up', 'axis.end'], on: 'joints' },
@@ -53,7 +57,7 @@ export const axisCurl = rule({
     return {
       message: `Curling ${words.joint(first)} to ${words.joint(last)} by equal turns about the ${about} axis leaves its plane by ${words.percent(finding.measured)} of the segment's length at ${words.joint(worst)} (limit ${finding.limit} %).`,
       remedy:
-        'Bring the frames of these joints to one aim and one up axis; the small rolls along them add up.',
+        'Turn the frames of these joints to one aim axis and one up axis. Their small rolls add up.',
     };
   },
   consequence: (finding, words) =>

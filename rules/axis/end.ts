@@ -18,14 +18,18 @@ export const axisEnd = rule({
   id: 'axis.end',
   level: 'warning',
   title: 'an end joint left turned',
-  why: 'An end joint has nothing to aim at, so it is often left as it was made. Picked with its chain, or copied to lengthen it, it turns about other axes than the rest.',
+  why: 'An end joint has nothing to aim at, so it often keeps the frame it was made with. When an animator turns it together with its chain, or a rigger copies it to make the chain longer, it turns about other axes than the rest.',
   formula:
-    "Roll of an end joint once its parent's up axis is carried along to where the joint aims, where that is within 135° of the parent's aim: from 10° for one that moves skin (a head, a hand, a toe), from 20° for an idle tip. Its pitch is its own affair, unless a weighted one sits squarely (within 1°) on other axes than its parent and not at its own skin. Eyes and what hangs beside a chain are left out. One finding a rig, at the worst.",
-  remedy: 'Give the end joint the frame of its parent, leaving its place and the mesh alone.',
+    "The roll of an end joint against its parent's up axis, which is first carried along to the direction in which the end joint aims. That direction must be within 135° of the parent's aim. The limit is 10° for a joint that moves skin (a head, a hand, a toe) and 20° for an idle tip. The pitch of an end joint is free, except where a joint with skin has its axes exactly (within 1°) on other axes of its parent and does not point at its own skin. Eyes and joints that hang beside a chain are left out. Each rig has one finding, at the worst joint.",
+  remedy: 'Give the end joint the frame of its parent. Do not move the joint or the mesh.',
   source: 'common practice; carried frames: Bishop 1975',
   limits: {
-    turn: { default: 20, unit: 'degrees', tells: 'roll of an idle tip to its parent' },
-    roll: { default: 10, unit: 'degrees', tells: 'roll of a weighted end joint to its parent' },
+    turn: { default: 20, unit: 'degrees', tells: 'roll of an idle tip against its parent' },
+    roll: {
+      default: 10,
+      unit: 'degrees',
+      tells: 'roll of an end joint with skin against its parent',
+    },
   },
   yieldsTo: [{ to: ['axis.aim', 'axis.uniform', 'axis.up'], on: 'joints' }, ...MIRRORED_OR_SKEWED],
   check(facts, limits) {
@@ -56,17 +60,17 @@ export const axisEnd = rule({
     const [joint, parent] = [words.joint(worst.joint), words.joint(worst.parent)];
     const angle = words.degrees(finding.measured);
     const how = {
-      rolled: `is rolled ${angle} about its aim axis out of the frame of ${parent}`,
-      square: `sits squarely on other axes than ${parent}, ${angle} off its frame`,
+      rolled: `is rolled ${angle} about its aim axis against the frame of ${parent}`,
+      square: `has its axes on other axes than those of ${parent}, ${angle} off its frame`,
     }[worst.left];
     const also =
       others.length === 0
         ? ''
-        : `; so ${others.length === 1 ? 'is' : 'are'} ${words.joints(others.map((item) => item.joint))}`;
+        : `; the same is true of ${words.joints(others.map((item) => item.joint))}`;
     return {
       message: `The end joint ${joint} ${how} (limit ${words.degrees(finding.limit ?? 0)})${also}.`,
       remedy: worst.weighted
-        ? `Turn its frame until its up axis goes on from ${parent}'s, or give it that frame whole, leaving its place and the mesh alone.`
+        ? `Turn its frame until its up axis follows that of ${parent}, or give it the whole frame of ${parent}. Do not move the joint or the mesh.`
         : `Give it the frame of ${parent}.`,
     };
   },

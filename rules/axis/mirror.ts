@@ -16,14 +16,18 @@ import { MIRRORED_OR_SKEWED, notAimed } from './aimed-only.js';
 export const axisMirror = rule({
   id: 'axis.mirror',
   level: 'warning',
-  title: "a pair off its rig's mirror scheme",
-  why: 'Poses are mirrored by copying values from one side to the other by one rule. A pair that follows another rule comes out wrong, pose after pose.',
+  title: 'a pair that does not follow the mirror scheme of its rig',
+  why: 'A program mirrors a pose by copying values from one side to the other, by one scheme for all pairs. A pair that follows another scheme is posed wrongly every time.',
   formula:
-    'With S = diag(-1, 1, 1), the right frame should equal S R_left with all three axes turned round, or with one of them turned round, or R_left itself. Each pair is held to the scheme that it is nearest to; measured is the angle from it. Only pairs that the mapping or names tell, that stand mirrored and whose bones mirror within 3° are asked. One finding a rig, at its worst pair.',
+    'With S = diag(-1, 1, 1), the right frame should equal S R_left with all three axes reversed, or with one of them reversed, or R_left itself. Each pair is compared with the scheme that it is nearest to; the measure is the angle between the two. Only pairs that are known from the mapping or the names, that stand mirrored and whose bones mirror within 3° are compared. Each rig has one finding, at its worst pair.',
   remedy: 'Mirror the frame of the better side to the other by the scheme of the rig.',
   source: 'common practice',
   limits: {
-    turn: { default: 10, unit: 'degrees', tells: 'right frame against the mirrored left one' },
+    turn: {
+      default: 10,
+      unit: 'degrees',
+      tells: 'angle between the right frame and the mirrored left one',
+    },
   },
   yieldsTo: [
     { to: ['axis.aim', 'axis.uniform', 'axis.up', 'axis.end'], on: 'joints' },
@@ -72,7 +76,7 @@ export const axisMirror = rule({
     const more =
       others.length === 0
         ? ''
-        : `; so are ${words.joints(others.map(({ right }) => right))} and their partners`;
+        : `; the same is true of ${words.joints(others.map(({ right }) => right))} and their partners`;
     const of =
       scheme === null
         ? 'any mirror scheme, and the rig has none that half of its pairs follow'
@@ -80,8 +84,8 @@ export const axisMirror = rule({
     const scheming =
       scheme === null ? 'one scheme for all pairs' : `the scheme of the rig (${scheme})`;
     return {
-      message: `The frames of ${words.joint(pair.left)} and ${words.joint(pair.right)} are ${words.degrees(finding.measured)} off ${of} (limit ${words.degrees(finding.limit ?? 0)})${more} (${words.count(looked, 'pair')} looked at).`,
-      remedy: `Mirror the frame of ${words.joint(pair.left)} to ${words.joint(pair.right)}, or the other way, by ${scheming}; the others likewise.`,
+      message: `The frames of ${words.joint(pair.left)} and ${words.joint(pair.right)} are ${words.degrees(finding.measured)} off ${of} (limit ${words.degrees(finding.limit ?? 0)})${more} (${words.count(looked, 'pair')} compared).`,
+      remedy: `Mirror the frame of ${words.joint(pair.left)} to ${words.joint(pair.right)}, or the other way, by ${scheming}. Do the same with the other pairs.`,
     };
   },
   consequence: (finding, words) =>

@@ -78,26 +78,30 @@ export function sayRoll(finding: Finding<RollDetails>, words: Words): Said {
   if (details.kind === 'rig') {
     const { joint, joints, looked } = details;
     return {
-      message: `The frames are rolled at random: ${joints.length} of ${words.count(looked, 'joint')} are off their segments by more than the limit of ${words.degrees(finding.limit ?? 0)}, most of all ${words.joint(joint)}, by ${words.degrees(finding.measured)}.`,
+      message: `The frames are rolled at random: ${joints.length} of ${words.count(looked, 'joint')} are rolled against their segments by more than the limit of ${words.degrees(finding.limit ?? 0)}. The worst is ${words.joint(joint)}, by ${words.degrees(finding.measured)}.`,
       remedy:
-        'Choose one up axis for each limb and turn all its frames to it about their aim axes, leaving joints and mesh in place.',
+        'Choose one up axis for each limb, and turn all its frames about their aim axes until they agree with it. Leave joints and mesh in place.',
     };
   }
   const { worst, twin, others, mild } = details;
   const { joint, up, neighbour } = worst;
   const capped = mild
-    ? '; girdle and branching joints, feet and joints without skin count for less'
+    ? '; joints of the shoulders and hips, joints that branch, feet and joints without skin count for less'
     : '';
   const like =
-    neighbour === null ? '' : ` so that ${words.axis(up)} goes on from ${words.joint(neighbour)}'s`;
+    neighbour === null
+      ? ''
+      : ` so that ${words.axis(up)} agrees with that of ${words.joint(neighbour)}`;
   const [roll, back] = signed(worst.roll);
   const also = [...others, ...(twin === null ? [] : [twin])]
     .slice(0, NAMED)
     .map((item) => `${words.joint(item.joint)} by ${words.degrees(signed(item.roll)[0])}`);
   const more = others.length > NAMED ? ` and ${others.length - NAMED} more` : '';
   const so =
-    also.length === 0 ? '' : `; so ${also.length === 1 ? 'is' : 'are'} ${also.join(', ')}${more}`;
-  const both = also.length === 0 ? '' : ', and the others back by their own roll';
+    also.length === 0
+      ? ''
+      : `; ${also.length === 1 ? 'another is' : 'others are'} ${also.join(', ')}${more}`;
+  const both = also.length === 0 ? '' : ', and turn the others back by their own roll';
   return {
     message: `${words.joint(joint)} is rolled ${words.degrees(roll)} about its aim axis against its segment (limit ${words.degrees(finding.limit ?? 0)}${capped})${so}.`,
     remedy: `Turn its frame by ${words.degrees(back)} about the aim axis (right-handed)${like}${both}, leaving children and mesh in place.`,

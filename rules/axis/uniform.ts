@@ -35,11 +35,11 @@ export const axisUniform = rule({
   level: 'error',
   milder: 'warning',
   title: 'a joint that uses another axis than its rig',
-  why: 'Animators pick a chain and turn all of it about one axis. A joint that is built on another axis twists where the others bend, and the curl leaves its plane.',
+  why: 'Animators pick a chain and turn all of it about one axis. A joint that was built on another axis twists where the others bend, and the curl leaves its plane.',
   formula:
-    'A joint whose bone runs within 5° of another signed axis than the aim axis of its rig (or of the standard). A side that mirrors may use the other sign, and so may a pair of limbs all of whose joints do. An error inside a limb, spine, finger or tail; a warning at other joints, and at a pelvis or chest, which is held to the one child in the middle that goes on. Left and right are one finding; one for the rig when no axis is followed by half of its joints.',
+    'A joint whose bone runs within 5° of a signed axis that is not the aim axis of its rig (or of the standard). A mirrored side may use the other sign. A pair of limbs may, too, if all of its joints do. The finding is an error inside a limb, spine, finger or tail, and a warning at other joints and at a pelvis or chest. A pelvis or chest is compared with the one child in the middle that continues it. Left and right give one finding. The rig has one finding as a whole when fewer than half of its joints follow any one axis.',
   remedy:
-    'Turn the frame of the joint by quarter turns to the axes of its rig, without moving its children or the mesh.',
+    'Turn the frame of the joint by quarter turns to the axes of its rig, and do not move its children or the mesh.',
   source: 'common practice',
   limits: {},
   yieldsTo: MIRRORED_OR_SKEWED,
@@ -71,23 +71,24 @@ export const axisUniform = rule({
           ? 'has world-aligned frames'
           : `points ${aim === null ? '' : words.axis(aim.middle)} along its bones (${votes} of ${words.count(voters, 'joint')})`;
       return {
-        message: `The rig ${own} where the standard asks for ${missed === null ? '' : words.axis(missed)} (over half of the joints expected).`,
-        remedy: 'Turn all frames to the axes of the standard, leaving joints and mesh in place.',
+        message: `The rig ${own}, but the standard asks for ${missed === null ? '' : words.axis(missed)} (on over half of the joints).`,
+        remedy: 'Turn all frames to the axes of the standard. Leave joints and mesh in place.',
       };
     }
     if (details.kind === 'rig') {
       const { votes, voters, aim } = details.convention;
       return {
-        message: `The rig has no common aim axis: the most used one, ${aim === null ? '' : words.axis(aim.middle)}, points along the bone at only ${votes} of ${words.count(voters, 'joint')} (at least half expected).`,
-        remedy: 'Choose one aim axis and turn all frames to it, leaving joints and mesh in place.',
+        message: `The rig has no common aim axis: the most used one, ${aim === null ? '' : words.axis(aim.middle)}, points along the bone at only ${votes} of ${words.count(voters, 'joint')} (limit: at least half).`,
+        remedy: 'Choose one aim axis and turn all frames to it. Leave joints and mesh in place.',
       };
     }
     const { worst: aim, twin } = details;
     const own = aim.squareOn === null ? '' : words.axis(aim.squareOn);
-    const also = twin === null ? '' : `; so does its twin ${words.joint(twin.joint)}`;
-    const both = twin === null ? '' : `, and that of ${words.joint(twin.joint)} likewise`;
+    const also = twin === null ? '' : `; its twin ${words.joint(twin.joint)} does the same`;
+    const both =
+      twin === null ? '' : `, and turn that of ${words.joint(twin.joint)} in the same way`;
     return {
-      message: `${words.joint(aim.joint)} points ${own} along its bone to ${words.joint(aim.target)} where ${named} ${words.axis(aim.axis)} (${words.degrees(aim.miss)} apart, limit ${words.degrees(SQUARE_DEGREES)})${also}.`,
+      message: `${words.joint(aim.joint)} points ${own} along its bone to ${words.joint(aim.target)}, but ${named} ${words.axis(aim.axis)} (${words.degrees(aim.miss)} apart, limit ${words.degrees(SQUARE_DEGREES)})${also}.`,
       remedy: `Turn its frame by quarter turns so that ${words.axis(aim.axis)} points at ${words.joint(aim.target)}${both}, leaving children and mesh in place.`,
     };
   },

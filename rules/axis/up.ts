@@ -21,16 +21,24 @@ export const axisUp = rule({
   level: 'error',
   milder: 'note',
   title: 'a joint rolled away from its segment',
-  why: 'Joints that share an up axis bend in one plane when they are turned together. A rolled joint bends sideways, a flipped one backwards.',
+  why: 'Joints that share an up axis bend in one plane when they are turned together. A rolled joint bends sideways. A flipped joint bends backwards.',
   formula:
-    "The first joint's up axis is carried along the segment by the smallest rotation from each aim direction to the next (parallel transport). Roll is the signed angle about the aim direction from the carried up axis, less the weighted circular median of the segment. Girdle and branching joints and joints without skin mass count half. They give a warning at most, as do feet and the last joint with skin; a collarbone or a hand whose pair mirrors, a note. Left and right are one finding, so are all joints of a rig where limbs begin or end, and so is a rig four in ten of whose joints are rolled. End joints are judged by axis.end.",
+    'The up axis of the first joint is carried along the segment by the smallest rotation from each aim direction to the next (parallel transport). The roll of a joint is the signed angle about its aim direction between the carried up axis and its own, minus the weighted circular median of the segment. Joints of the shoulders and hips, joints that branch and joints without skin count half. These, feet and the last joint with skin give a warning at most. A collarbone or a hand whose pair mirrors gives a note. Left and right give one finding. All joints of a rig where limbs begin or end give one finding. A rig with four in ten of its joints rolled gives one finding. End joints belong to axis.end.',
   remedy:
     'Turn the frame of the joint about its aim axis until its up axis agrees with its segment.',
   source:
     'Bishop 1975, "There is more than one way to frame a curve" (carried frames); one up axis: common practice',
   limits: {
-    warn: { default: 5, unit: 'degrees', tells: 'roll against the segment: a warning from here' },
-    error: { default: 30, unit: 'degrees', tells: 'roll against the segment: an error from here' },
+    warn: {
+      default: 5,
+      unit: 'degrees',
+      tells: 'roll of a joint against its segment: a warning from here',
+    },
+    error: {
+      default: 30,
+      unit: 'degrees',
+      tells: 'roll of a joint against its segment: an error from here',
+    },
   },
   yieldsTo: [
     { to: ['axis.aim', 'axis.uniform'], on: 'joints' },

@@ -15,24 +15,24 @@ const UP = [0, 1, 0] as const;
 export const axisWorldUp = rule({
   id: 'axis.world-up',
   level: 'error',
-  title: 'an up axis that does not look up',
-  why: 'A standard that names an up axis promises that turning about it turns a level spine sideways. On another axis the same key makes the body roll.',
+  title: 'an up axis that does not point up',
+  why: 'A standard that names an up axis promises that a turn about it swings a level spine sideways. On another axis, the same key makes the body roll.',
   formula:
-    'Only with a standard that names an up axis: on each segment of the midline that runs within 45° of level, the angle between the up axis of each joint and world up, taken square to its aim axis, for joints that aim within 45° of level; one finding a segment, with the worst joint.',
-  remedy: 'Turn the frames of the segment about their aim axes until the up axis looks up.',
+    'This is measured only with a standard that names an up axis, and only on segments of the midline that run within 45° of level. The measure is the angle between the up axis of a joint and world up, both seen along its aim axis, for joints that aim within 45° of level. Each segment has one finding, at its worst joint.',
+  remedy: 'Turn the frames of the segment about their aim axes until the up axis points up.',
   source: 'common practice',
   limits: {
     lean: {
       default: 45,
       unit: 'degrees',
-      tells: 'up axis of a level midline joint against world up',
+      tells: 'angle between the up axis of a level midline joint and world up',
     },
   },
   yieldsTo: [{ to: ['axis.aim', 'axis.uniform'], on: 'joints' }],
   check(facts, limits) {
     const { up, missed } = conventions(facts);
     if (missed !== null)
-      return notApplicable('the rig is laid to another aim axis than the standard asks for');
+      return notApplicable('the rig has another aim axis than the standard asks for');
     if (facts.wanted.up === null || up === null)
       return notApplicable('no standard names an up axis');
     const level = levelMidlineSegments(facts);
@@ -68,8 +68,8 @@ export const axisWorldUp = rule({
   say(finding, words) {
     const { up, joint, short, looked } = finding.details;
     return {
-      message: `The up axis ${words.axis(up)} of ${words.joint(joint)} leans ${words.degrees(finding.measured)} from world up (limit ${words.degrees(finding.limit ?? 0)}; ${short} of ${words.count(looked, 'joint')} of its segment lean as much).`,
-      remedy: `Turn these frames about their aim axes so that ${words.axis(up)} looks up, leaving joints and mesh in place.`,
+      message: `The up axis ${words.axis(up)} of ${words.joint(joint)} leans ${words.degrees(finding.measured)} from world up (limit ${words.degrees(finding.limit ?? 0)}; ${short} of ${words.count(looked, 'joint')} of its segment lean too far).`,
+      remedy: `Turn these frames about their aim axes so that ${words.axis(up)} points up. Leave joints and mesh in place.`,
     };
   },
 });

@@ -28,10 +28,10 @@ export const chainDirection = rule({
   level: 'error',
   milder: 'warning',
   title: 'a chain laid backwards',
-  why: 'Turning a joint moves everything after it. Laid from the tip inward, turning a tail tip swings the whole animal.',
+  why: 'A turn of a joint moves everything after it. When a tail is laid from its tip inward, a turn of the tip swings the whole animal.',
   formula:
-    'A limb is laid backwards when the flesh of its last joint adjoins the flesh of the body and that of its first joint does not (flesh adjoins where an edge of the mesh joins vertices that two joints move most), and its first joint is farther from its parent than its last one. Where the limb is a piece of mesh of its own: when its first joint is farther by more than the limit, with a first bone over 1.5 x the mean bone of the limb, and its last joint within 1.2 mean bones or 40 % of the way to its first. Left and right are one finding. A whole rig gives a warning: when the body root is the thin end of a chain and its lever passes the limit. Lever: cost(r) = sum over joints of skin mass x path length from r, over the smallest cost of any joint.',
-  remedy: 'Lay the chain again from the body outward, with the root at the middle of the body.',
+    'A limb is laid backwards when two things are true. The flesh of its last joint touches the flesh of the body, and that of its first joint does not. And its first joint is farther from its parent than its last joint is. (The flesh of two joints touches where an edge of the mesh joins vertices that these joints move most.) A limb that is a separate piece of mesh is laid backwards when its first joint is farther from the parent by more than the limit, its first bone is over 1.5 times as long as its mean bone, and its last joint is within 1.2 mean bones of the parent or within 40 % of the distance of its first. Left and right give one finding. A whole rig gives a warning when its body root is the thin end of a chain and its lever is over the limit. Lever: cost(r) = sum over joints of skin mass x path length from r, divided by the smallest cost of any joint.',
+  remedy: 'Build the chain again from the body outward, with the root at the middle of the body.',
   source:
     'common practice; values of the lever by hand: uniform chain from its end 2.0, cone from its thick end 1.7, from its thin end 3.4',
   limits: {
@@ -39,7 +39,7 @@ export const chainDirection = rule({
     farther: {
       default: 1.25,
       unit: 'times',
-      tells: "way to a limb's first joint against that to its last",
+      tells: "distance of a limb's first joint from its parent, as a multiple of that of its last",
     },
   },
   check(facts, limits) {
@@ -60,7 +60,7 @@ export const chainDirection = rule({
     if (details.kind === 'rig') {
       return {
         message: `The rig is laid from a tip: with ${words.joint(details.root)} as its root the skin lies ${words.number(finding.measured)} times as far away as from ${words.joint(details.best)} (limit ${finding.limit} times).`,
-        remedy: `Make ${words.joint(details.best)} the root and lay the chains outward from there.`,
+        remedy: `Make ${words.joint(details.best)} the root, and build the chains outward from there.`,
       };
     }
     const { worst: limb, twin } = details;
@@ -68,14 +68,14 @@ export const chainDirection = rule({
     const also =
       twin === null
         ? ''
-        : `; so does its twin from ${words.joint(twin.joint)} to ${words.joint(twin.joints.at(-1) ?? 0)}`;
+        : `; its twin does the same, from ${words.joint(twin.joint)} to ${words.joint(twin.joints.at(-1) ?? 0)}`;
     const how =
       limb.flesh === 'turned'
-        ? `: its flesh grows from the body at ${words.joint(last)}, not at ${words.joint(first)}`
+        ? `; its flesh joins the body at ${words.joint(last)}, not at ${words.joint(first)}`
         : '';
     return {
-      message: `The limb ${words.joint(first)} to ${words.joint(last)} hangs on ${words.joint(limb.parent)} by its far end${how}, ${words.length(limb.toFirst)} to its first joint, ${words.length(limb.toLast)} to its last, ${words.number(finding.measured)} times (limit ${finding.limit} times)${also}.`,
-      remedy: `Turn the chain round: hang ${words.joint(last)} on ${words.joint(limb.parent)} and lay the others outward from it.`,
+      message: `The limb ${words.joint(first)} to ${words.joint(last)} hangs on ${words.joint(limb.parent)} by its far end${how}. From there it is ${words.length(limb.toFirst)} to its first joint and ${words.length(limb.toLast)} to its last, ${words.number(finding.measured)} times as far (limit ${finding.limit} times)${also}.`,
+      remedy: `Turn the chain round: hang ${words.joint(last)} on ${words.joint(limb.parent)} and hang the other joints on it, from the body outward.`,
     };
   },
 });

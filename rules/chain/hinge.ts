@@ -22,12 +22,12 @@ export const chainHinge = rule({
   id: 'chain.hinge',
   level: 'note',
   title: 'a hinge built straight',
-  why: 'A solver that places a hand or foot must know which way the elbow or knee bends. Built dead straight, it may go either way.',
+  why: 'A solver that places a hand or foot must know which way the elbow or knee bends. A limb that was built straight may bend either way.',
   formula:
-    'On each paired segment of three to five joints, at least 15 % of size long: the bend, in the bind pose, at the joint between its two longest neighbouring bones. A straight joint that only splits a bone in two, for its twist, is passed over. Left and right are one finding.',
+    'The bend in the bind pose at the hinge, which is the joint between the two longest neighbouring bones. This is measured on each paired segment of three to five joints that is at least 15 % of size long. A straight joint that only splits a bone in two, to spread a twist, is not a hinge. Left and right give one finding.',
   remedy: 'Build the limb with a slight bend at its hinge.',
   source: 'common practice',
-  limits: { bend: { default: 1, unit: 'degrees', tells: 'bend of a hinge, at least' } },
+  limits: { bend: { default: 1, unit: 'degrees', tells: 'smallest bend of a hinge' } },
   check(facts, limits) {
     const hinges = findHinges(facts, limits.bend);
     if (hinges.length === 0) return notApplicable('the rig has no paired limb of three joints');
@@ -51,9 +51,9 @@ export const chainHinge = rule({
   say(finding, words) {
     const { worst, twin } = finding.details;
     const { joint, from, to } = worst;
-    const also = twin === null ? '' : `; so is that of its twin ${words.joint(twin.joint)}`;
+    const also = twin === null ? '' : `; the limb of its twin ${words.joint(twin.joint)} is, too`;
     return {
-      message: `The limb ${words.joint(from)}, ${words.joint(joint)}, ${words.joint(to)} is built straight: it bends by ${words.degrees(finding.measured)} at ${words.joint(joint)} (at least ${words.degrees(finding.limit ?? 0)} expected)${also}.`,
+      message: `The limb ${words.joint(from)}, ${words.joint(joint)}, ${words.joint(to)} is built straight: it bends by ${words.degrees(finding.measured)} at ${words.joint(joint)} (limit: at least ${words.degrees(finding.limit ?? 0)})${also}.`,
       remedy: `Move ${words.joint(joint)} a little to the outside of the bend before binding.`,
     };
   },

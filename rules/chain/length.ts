@@ -11,15 +11,19 @@ import { skinMass } from '../../src/measure/skin/skin-mass.js';
 export const chainLength = rule({
   id: 'chain.length',
   level: 'warning',
-  title: 'skin-moving joints on top of each other',
-  why: 'Two joints in one spot have no bone between them: the first aims nowhere, and turning one looks like turning the other.',
+  title: 'joints that move skin, in the same place',
+  why: 'Two joints in one place have no bone between them. The first has nothing to aim at, and a turn of one looks like a turn of the other.',
   formula:
-    'Distance in the bind pose from a joint to its parent, relative to size, where both move skin. Told when every skin-moving child of the parent lies on it: where only some do, a second chain begins at a shared point. Rigid pieces may share a pivot. One finding a parent.',
+    'The distance in the bind pose from a joint to its parent, relative to size, where both move skin. There is a finding only when every child that moves skin lies on its parent: where only some do, a second chain begins at a shared point. Rigid pieces may share a pivot. Each parent has one finding.',
   remedy:
-    'Move one of the joints to where the form bends, or take it out and give its weights to the other.',
+    'Move one of the joints to where the form bends, or remove it and give its weights to the other.',
   source: 'common practice',
   limits: {
-    length: { default: 0.1, unit: '% of size', tells: 'bone between two skin-moving joints' },
+    length: {
+      default: 0.1,
+      unit: '% of size',
+      tells: 'shortest bone between two joints that move skin',
+    },
   },
   check(facts, limits) {
     const extent = size(facts);
@@ -66,9 +70,9 @@ export const chainLength = rule({
         ? `${has} no length`
         : `${is} ${words.ofSize(finding.measured)} long`;
     return {
-      message: `${words.joints(below)} ${lies} ${words.joint(above)}: ${bone} ${long} (at least ${finding.limit} % of size expected).`,
+      message: `${words.joints(below)} ${lies} ${words.joint(above)}: ${bone} ${long} (limit: at least ${finding.limit} % of size).`,
       remedy:
-        'Move one of them to where the form bends; or take one out and give its weights to the other.',
+        'Move one of them to where the form bends, or remove one and give its weights to the other.',
     };
   },
 });

@@ -13,14 +13,14 @@ export const chainParent = rule({
   id: 'chain.parent',
   level: 'error',
   milder: 'warning',
-  title: 'a limb hung on another joint than the one its flesh grows from',
-  why: 'When the hips move, thighs that hang on the ground root stay behind, and the skin between them tears. Every clip must then key both alike.',
+  title: 'a limb that hangs on the wrong joint',
+  why: 'When the hips move, thighs that hang on the ground root stay behind, and the skin between them tears. Every clip must then key both in the same way.',
   formula:
-    'A skin-moving joint whose flesh adjoins that of a joint of another branch than its parent: an edge of the mesh joins vertices that the two move most (or, for a limb that is a piece of mesh of its own, its first joint stands within 10 % of size of the bones of that joint). Told is a limb of a pair over 20 % of size from a parent without flesh at or above it, or any branch over 10 % of size from a parent whose flesh adjoins none of it, three bones or more from the right one; more than twice as far as the bones of that one (1.5 times where both have flesh): an error. What hangs beside the body on the joint that carries it, such as feet driven from the ground, is a warning. One finding a rig.',
-  remedy: 'Hang the limb on the joint that its flesh grows from, keeping its place.',
+    'A joint that moves skin, and whose flesh touches that of a joint on another branch than its parent. Flesh touches where an edge of the mesh joins vertices that the two joints move most. For a limb that is a separate piece of mesh, its first joint must be within 10 % of size of the bones of that other joint. The finding is an error in two cases. In one, a limb of a pair is over 20 % of size from its parent, and there is no flesh at the parent or above it. In the other, any branch is over 10 % of size from its parent, the flesh of the parent does not touch it, and the parent is three bones or more from the right joint. The parent must also be more than twice as far as the bones of the right joint (1.5 times where both have flesh). A limb that hangs beside the body on the joint that carries it, such as feet that are driven from the ground, gives a warning. Each rig has one finding.',
+  remedy: 'Hang the limb on the joint that its flesh grows from. Keep the limb in its place.',
   source: 'common practice',
   limits: {
-    joints: { default: 0, unit: 'joints', tells: 'joints hung on another than their flesh has it' },
+    joints: { default: 0, unit: 'joints', tells: 'joints that hang on the wrong joint' },
   },
   yieldsTo: [{ to: ['chain.direction'], on: 'joints' }],
   check(facts, limits) {
@@ -36,7 +36,9 @@ export const chainParent = rule({
     const { joint, parent, right } = worst;
     const all = [worst, ...others];
     const also =
-      others.length === 0 ? '' : `; ${words.joints(others.map((item) => item.joint))} likewise`;
+      others.length === 0
+        ? ''
+        : `; the same is true of ${words.joints(others.map((item) => item.joint))}`;
     const homes = all.map((item) => ({ joint: item.joint, parent: item.right }));
     return {
       message: `${words.joint(joint)} hangs on ${words.joint(parent)}, ${words.length(worst.toParent)} away, but its flesh grows from ${words.joint(right)}, ${words.length(worst.toRight)} away (limit ${words.count(finding.limit ?? 0, 'such joint')})${also}.`,

@@ -12,11 +12,11 @@ export const chainSpacer = rule({
   id: 'chain.spacer',
   level: 'note',
   title: 'a node between two joints that no skin lists',
-  why: 'A spacer carries a transform that nobody picks and no skin knows. Programs that rebuild the chain from the skin drop it.',
+  why: 'A spacer has a transform that animators do not see and that no skin lists. Programs that rebuild the chain from the skin lose it.',
   formula:
-    'Nodes on the way from a joint up to the next joint above it that no skin of the rig lists. One finding a rig.',
+    'Nodes between a joint and the next joint above it that no skin of the rig lists. Each rig has one finding.',
   remedy:
-    'Fold the transform of the node into the joint below it and take the node out, or make it a joint.',
+    'Merge the transform of the node into the joint below it and remove the node, or make it a joint.',
   source: 'common practice; glTF 2.0, 3.7.3.2 allows such nodes',
   limits: { spacers: { default: 0, unit: 'nodes', tells: 'spacers in a rig' } },
   check(facts, limits) {
@@ -59,11 +59,11 @@ export const chainSpacer = rule({
     const more =
       others.length === 0
         ? ''
-        : ` So ${others.length === 1 ? 'does' : 'do'} ${listed.join(', ')}${rest > 0 ? ` and ${rest} more` : ''} between others.`;
+        : ` Between other joints there ${others.length === 1 ? 'is' : 'are'} ${listed.join(', ')}${rest > 0 ? ` and ${rest} more` : ''}.`;
     const many = others.length > 0;
     return {
-      message: `The node ${words.node(node)} stands between ${words.joint(above)} and ${words.joints(below)}, but no skin lists it (${words.count(finding.measured, 'spacer')} in the rig, limit ${finding.limit}).${more}`,
-      remedy: `Fold ${many ? 'their transforms into the joints below them' : `its transform into ${words.joints(below)}`} and take ${many ? 'them' : 'it'} out, or list ${many ? 'them as joints' : 'it as a joint'}.`,
+      message: `The node ${words.node(node)} is between ${words.joint(above)} and ${words.joints(below)}, but no skin lists it (${words.count(finding.measured, 'spacer')} in the rig, limit ${finding.limit}).${more}`,
+      remedy: `Merge ${many ? 'their transforms into the joints below them' : `its transform into ${words.joints(below)}`} and remove ${many ? 'them' : 'it'}, or list ${many ? 'them as joints' : 'it as a joint'}.`,
     };
   },
 });

@@ -24,11 +24,11 @@ export const chainStretch = rule({
   id: 'chain.stretch',
   level: 'error',
   milder: 'warning',
-  title: 'a clip that moves a joint off its place',
-  why: 'A bone that changes length pulls the skin after it, and the clip fits no other character. Most such keys are left from a slip of the hand.',
+  title: 'a clip that moves a joint away from its place',
+  why: 'A bone that changes its length pulls the skin along, and the clip fits no other character. Most such keys were set by accident.',
   formula:
-    'Bone length at every key of every clip and between keys, of spacers too, against its length in the bind pose, relative to the larger of that length and 2 % of size. Skin-moving joints below the body root; not those that travel: hung on a carrier, rigid pieces on rigid pieces, eyes. An error inside a paired limb, from half a bone on. One finding a rig, at the bone that stretches most.',
-  remedy: 'Take the translation keys off the joint; let only the body root and carriers travel.',
+    'The length of each bone at every key of every clip and between keys, compared with its length in the bind pose. The change is relative to that length, or to 2 % of size where that is larger. Bones to spacers are measured, too. Only joints that move skin below the body root are measured. Joints that may travel are left out: joints that hang on a carrier, rigid pieces on rigid pieces, and eyes. Inside a paired limb, a change of half a bone or more is an error. Each rig has one finding, at the bone that stretches most.',
+  remedy: 'Remove the translation keys of the joint. Let only the body root and carriers travel.',
   source: 'common practice',
   limits: {
     stretch: { default: 2, unit: '% of bone', tells: 'change of bone length: a warning from here' },
@@ -84,10 +84,10 @@ export const chainStretch = rule({
     const all =
       others.length === 0
         ? ''
-        : ` In all ${words.count(joints.length, 'bone')} change in ${words.count(clips, 'clip')}: those to ${words.joints([joint, ...others])}.`;
+        : ` In all, ${words.count(joints.length, 'bone')} change in ${words.count(clips, 'clip')}: the bones to ${words.joints([joint, ...others])}.`;
     return {
       message: `The clip "${clip}" ${verb} the bone to ${words.joint(joint)} from ${words.length(built)} to ${words.length(stretched)} at ${words.number(time)} s, ${words.percent(finding.measured)} (limit ${finding.limit} %).${all}`,
-      remedy: `Take the translation keys off ${others.length === 0 ? words.joint(joint) : 'these joints'}; or, if one is meant to travel by itself, hang it on the joint whose flesh it is.`,
+      remedy: `Remove the translation keys of ${others.length === 0 ? words.joint(joint) : 'these joints'}. If a joint is meant to travel by itself, hang it on the joint that its flesh belongs to.`,
     };
   },
 });

@@ -6,12 +6,11 @@ export const fileNoSkin = assetRule({
   id: 'file.no-skin',
   level: 'note',
   title: 'an asset without a skin',
-  why: 'Nothing in the file is bound to joints, so no other rule has anything to say. A rig exported without its mesh looks like this.',
-  formula:
-    'The number of rigs: skins of the asset, those that share joints or a root taken as one.',
-  remedy: 'Export the mesh together with its joints and skin, if the asset should have any.',
+  why: 'Nothing in the file is bound to joints, so no other rule can measure anything. A rig that was exported without its mesh looks like this.',
+  formula: 'The number of rigs. A rig is a skin, or several skins that share joints or a root.',
+  remedy: 'If the asset should have a rig, export the mesh together with its joints and skin.',
   source: 'glTF 2.0, 3.7.3 Skins',
-  limits: { skins: { default: 1, unit: 'skins', tells: 'rigs in an asset, at least' } },
+  limits: { skins: { default: 1, unit: 'skins', tells: 'smallest number of rigs in an asset' } },
   check(model, limits) {
     const found = model.rigs.length;
     if (found >= limits.skins) return judged('assets', 1, []);
@@ -26,7 +25,7 @@ export const fileNoSkin = assetRule({
   },
   say(finding) {
     return {
-      message: `The asset has ${finding.measured} skins (at least ${finding.limit} expected): there is no rig to check.`,
+      message: `The asset has ${finding.measured} skins (limit: at least ${finding.limit}), so there is no rig to check.`,
       remedy: 'If it should have a rig, export the mesh together with its joints and skin.',
     };
   },

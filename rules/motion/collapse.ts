@@ -10,9 +10,9 @@ export const motionCollapse = rule({
   level: 'note',
   onRequest: true,
   title: 'volume lost near a joint when it bends 60°',
-  why: 'Skin moved by two joints is drawn straight between where each would take it. Where the weights or the place of the joint suit the form badly, a bend flattens it like a hose.',
+  why: 'Where two joints move the same skin, it is placed on a straight line between the two places where each would put it. Where the weights or the place of the joint do not suit the form, a bend flattens the skin like a hose.',
   formula:
-    'In the bind pose each skin-moving joint that hangs on another turns with all below it by ±60° about its up and side axes. Of the triangles that change their shape, closed off where the skin goes on unbent: the signed volume after against before, in the worst direction. (A limb blended evenly about a joint in its middle loses 8.3 %.)',
+    'In the bind pose, each joint that moves skin and hangs on another such joint is turned, with all below it, by ±60° about its up and side axes. The triangles that change their shape are closed to a solid where the skin continues without a bend. The measure is the signed volume of that solid after the bend, compared with before, in the worst direction. (A limb that is blended evenly about a joint in its middle loses 8.3 %.)',
   remedy:
     'Smooth or widen the weights around the joint, or move the joint to the middle of the form.',
   source: 'common practice; the loss itself follows from the skinning of glTF 2.0 (3.7.3 Skins)',
@@ -23,12 +23,14 @@ export const motionCollapse = rule({
     if (!skinMass(facts).hasMesh) return notApplicable('the rig moves no mesh');
     const lab = bendLab(facts);
     if (lab.tooMany)
-      return notApplicable('the weights reach over too many joints to bend them one by one');
+      return notApplicable(
+        'the weights of one joint spread over too many others to bend the joints one by one',
+      );
     if (lab.joints.length === 0)
       return notApplicable(
         lab.rigid > 0
           ? 'no skin changes its shape when a joint turns: each piece hangs on one joint'
-          : 'no skin-moving joint hangs on another',
+          : 'no joint that moves skin hangs on another one',
       );
     const solid = lab.joints.flatMap(({ joint, worst, triangles }) =>
       worst.volumeKept === null
@@ -36,7 +38,7 @@ export const motionCollapse = rule({
         : [{ joint, worst, triangles, lost: 100 * (1 - worst.volumeKept) }],
     );
     if (solid.length === 0)
-      return notApplicable('around no joint does the skin close into a solid that holds a volume');
+      return notApplicable('around no joint does the skin form a closed solid that has a volume');
     const findings = findingsOf(solid, ({ joint, worst, triangles, lost }) => {
       if (lost <= limits.volume) return null;
       const at = bindPose(facts).places[joint] ?? [0, 0, 0];

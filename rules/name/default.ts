@@ -6,11 +6,11 @@ import { isDefaultName } from '../../src/measure/names/default-name.js';
 export const nameDefault = rule({
   id: 'name.default',
   level: 'warning',
-  title: 'joints with a name a program gave by itself',
-  why: 'Nobody can tell what "joint 12" moves, and the next export may number it otherwise.',
+  title: 'joints that still have the name a program gave them',
+  why: 'Nobody can know what "joint 12" moves, and the next export may give it another number.',
   formula:
-    'Names that are a bare noun for a joint or node (bone, joint, node, object, ...) with or without a number. One finding a rig.',
-  remedy: 'Name the joints for what they are in the body.',
+    'Names that are only a word for a joint or node (bone, joint, node, object, ...), with or without a number. Each rig has one finding.',
+  remedy: 'Name each joint after its part of the body.',
   source: 'common practice',
   limits: { joints: { default: 0, unit: 'joints', tells: 'joints with such a name' } },
   check(facts, limits) {
@@ -33,8 +33,8 @@ export const nameDefault = rule({
     const { bare } = finding.details;
     const looked = finding.counts?.looked ?? bare.length;
     return {
-      message: `${bare.length} of ${words.count(looked, 'joint')} bear a name that a program gave by itself (limit ${finding.limit}): ${words.joints(bare)}.`,
-      remedy: 'Name them for what they are in the body, with their side.',
+      message: `${bare.length} of ${words.count(looked, 'joint')} ${bare.length === 1 ? 'has' : 'have'} a name that a program gave (limit ${finding.limit}): ${words.joints(bare)}.`,
+      remedy: 'Name each after its part of the body, with its side.',
     };
   },
 });

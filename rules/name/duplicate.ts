@@ -14,12 +14,14 @@ export const nameDuplicate = rule({
   id: 'name.duplicate',
   level: 'warning',
   title: 'joints that share a name',
-  why: 'Clips and sockets find joints by name and take the first they meet. Many programs rename one of the two in silence.',
+  why: 'Clips and sockets find joints by name and take the first one with that name. Many programs rename one of the two without a message.',
   formula:
-    'Joints of a rig whose names are equal, letter for letter. One finding a rig, at the second joint that bears the name that most share.',
+    'Joints of a rig whose names are equal, letter for letter. Each rig has one finding, at the second joint with the name that most joints share.',
   remedy: 'Give every joint a name of its own.',
   source: 'common practice; glTF 2.0 does not ask names to be unique',
-  limits: { joints: { default: 0, unit: 'joints', tells: 'further joints of the same name' } },
+  limits: {
+    joints: { default: 0, unit: 'joints', tells: 'joints with the same name, beside the first' },
+  },
   check(facts, limits) {
     const { joints } = facts.rig;
     const named = Array.from(joints.named.keys()).filter((joint) => joints.named[joint] === true);
@@ -49,7 +51,7 @@ export const nameDuplicate = rule({
     const also =
       others.length === 0
         ? ''
-        : `; ${words.count(others.length, 'other name')} ${others.length === 1 ? 'is' : 'are'} shared too: ${words.joints(others)}`;
+        : `; ${words.count(others.length, 'other name')} ${others.length === 1 ? 'is' : 'are'} shared, too: ${words.joints(others)}`;
     return {
       message: `${own} (limit ${finding.limit} beside the first): ${paths.join(', ')}${more}${also}.`,
       remedy: 'Give each a name of its own.',

@@ -7,8 +7,9 @@ export const nameMissing = rule({
   level: 'warning',
   title: 'joints without a name',
   why: 'Clips, sockets and retargeting find joints by name. Without one, programs invent names that change with every import.',
-  formula: 'Joints whose node has no name, or one of white space only. One finding a rig.',
-  remedy: 'Name every joint for what it is in the body.',
+  formula:
+    'Joints whose node has no name, or only white space as its name. Each rig has one finding.',
+  remedy: 'Name every joint after its part of the body.',
   source: 'common practice; names are optional in glTF 2.0',
   limits: { joints: { default: 0, unit: 'joints', tells: 'joints without a name' } },
   check(facts, limits) {
@@ -30,7 +31,7 @@ export const nameMissing = rule({
     const looked = finding.counts?.looked ?? missing.length;
     return {
       message: `${missing.length} of ${words.count(looked, 'joint')} ${missing.length === 1 ? 'has' : 'have'} no name (limit ${finding.limit}).`,
-      remedy: 'Name every joint for what it is in the body, with its side.',
+      remedy: 'Name every joint after its part of the body, with its side.',
     };
   },
 });

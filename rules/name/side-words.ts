@@ -25,7 +25,7 @@ export type SideDetails =
     }
   | { readonly kind: 'partner' | 'hung' | 'limb'; readonly joints: readonly number[] };
 
-const SWAP = 'Swap left and right in these names, and in the clips that speak of them.';
+const SWAP = 'Swap left and right in these names, and in the clips that use them.';
 
 /** The words of `name.side`. */
 export function sayOfSides(finding: Finding<SideDetails>, words: Words): Said {
@@ -36,7 +36,7 @@ export function sayOfSides(finding: Finding<SideDetails>, words: Words): Said {
     );
     return {
       message: `Sides are named in ${details.other.length + 1} ways: mostly ${STYLE_WORDS[details.common]}, but ${words.count(finding.measured, 'joint')} ${others.join('; ')} (limit ${limit}).`,
-      remedy: `Name all sides as most are named: ${STYLE_WORDS[details.common]}.`,
+      remedy: `Write all sides as most names do: ${STYLE_WORDS[details.common]}.`,
     };
   }
   const { joints } = details;
@@ -46,23 +46,24 @@ export function sayOfSides(finding: Finding<SideDetails>, words: Words): Said {
   switch (details.kind) {
     case 'hung':
       return {
-        message: `${who} ${are} named for the other side than the limb they hang on ${end}`,
+        message: `${who} ${are} named for the opposite side of the limb that they hang on ${end}`,
         remedy: SWAP,
       };
     case 'limb':
       return {
-        message: `${who} ${are} named for the other side than they are on, against the other limbs of the rig ${end}`,
+        message: `${who} ${are} named for the wrong side, compared with the other limbs of the rig ${end}`,
         remedy: SWAP,
       };
     case 'partner':
       return {
-        message: `${who} named for a side without a partner on the other ${end}`,
-        remedy: 'Name the partner alike, or take the side out of a name that has none.',
+        message: `${who} named for a side, without a partner on the other side ${end}`,
+        remedy:
+          'Give the partner the same name with the other side, or remove the side from the name if there is no partner.',
       };
     case 'standard':
       return {
-        message: `${who} ${joints.length === 1 ? 'names its side' : 'name their side'} otherwise than the standard's "${details.pattern}" with ${details.sides} ${end}`,
-        remedy: 'Name all sides as the standard has them.',
+        message: `${who} ${joints.length === 1 ? 'does not name its side' : 'do not name their side'} by the standard's "${details.pattern}" with ${details.sides} ${end}`,
+        remedy: 'Write all sides as the standard asks.',
       };
   }
 }

@@ -15,10 +15,11 @@ export const nameSide = rule({
   level: 'error',
   milder: 'note',
   title: 'sides swapped, named in two ways, or without a partner',
-  why: 'Mirroring and retargeting find a side by its name. Where left and right are swapped within a body, one arm plays the other; a second way of naming sides, or a missing partner, is passed over in silence.',
+  why: 'Mirroring and retargeting find a side by its name. Where left and right are swapped within a body, one arm plays the motion of the other. A side that is named in a second way, or that has no partner, is skipped without a message.',
   formula:
-    'Sides are read from names (L/R or left/right as a part of the name). Swapped are joints below a limb of the other side on which they also lie, nearer to it than to its partner (a warning); and limbs whose left lies at that end of X where the right of most limbs lies, by over 2 % of size; where as many lie either way, the ones that do not face as the asset does (an error for a limb of three joints or more, else a warning). Notes are joints that name their side otherwise than the standard has it, or than most where it has nothing, and joints whose name tells a side that has no partner, by mapping, name or place. An end joint called _end or _tip takes the side of its parent. One finding of each kind a rig.',
-  remedy: 'Name each side for where it is and one way throughout, and pair every sided joint.',
+    'Sides are read from names (L/R or left/right as a part of the name). Two kinds of joints are swapped. One kind hangs below a limb of the other side and also lies on that side, nearer to the limb than to its partner (a warning). The other kind is a limb whose left joints lie at the end of X where the right joints of most limbs lie, by over 2 % of size. Where equal numbers lie each way, the limbs that disagree with the direction the asset faces are swapped. (An error for a limb of three joints or more, else a warning.) A note is given for joints that do not name their side as the standard asks or, without a standard, as most joints do. A note is also given for joints with a side in their name that have no partner by mapping, name or place. An end joint called _end or _tip takes the side of its parent. Each rig has one finding of each kind.',
+  remedy:
+    'Name each joint for the side where it is, write all sides in one way, and give every such joint a partner.',
   source: 'common practice',
   limits: {
     joints: { default: 0, unit: 'joints', tells: 'joints that break the naming of sides' },

@@ -16,17 +16,17 @@ export const placeInside = rule({
   id: 'place.inside',
   level: 'warning',
   title: 'a joint outside the mesh',
-  why: 'A limb bends about its joint. With the joint outside the form, the skin swings about a place in the air: it stretches on one side, folds on the other and slides off what it should cover.',
+  why: 'A limb bends about its joint. With the joint outside the form, the skin swings about a place in the air. It stretches on one side, folds on the other and slides away from what it should cover.',
   formula:
-    'Generalised winding number of the bind-posed mesh at each skin-moving joint that is not an end joint, inside over 0.5; outside, the distance to the surface relative to size. A joint within 10 % of size of an open border of the mesh does not count, nor one whose vertices all hang on it alone, as on a hard piece, nor one with under 0.5 % of the skin and no weight above 0.7. Twins are one finding.',
-  remedy: 'Move the joint into the form, to where it bends, and leave the mesh where it is.',
+    'The generalised winding number of the bind-posed mesh at each joint that moves skin and is not an end joint. A joint is inside when the number is over 0.5. For a joint outside, the measure is the distance to the surface, relative to size. Three kinds of joints are left out: those within 10 % of size of an open border of the mesh, those whose vertices all hang on them alone, as on a hard piece, and those with under 0.5 % of the skin and no weight above 0.7. Twins give one finding.',
+  remedy: 'Move the joint into the form, to where the form bends. Do not move the mesh.',
   source:
     'Jacobson, Kavan and Sorkine-Hornung, "Robust inside-outside segmentation using generalized winding numbers", 2013, for the measure; common practice for the limit',
   limits: {
     outside: {
       default: 2,
       unit: '% of size',
-      tells: 'joint off the surface, when it lies outside',
+      tells: 'distance from the surface of a joint that lies outside',
     },
   },
   check(facts, limits) {
@@ -65,8 +65,8 @@ export const placeInside = rule({
       message: `${words.joint(worst.joint)} lies outside the mesh, ${words.ofSize(finding.measured)} off its surface${also} (limit ${finding.limit} %).`,
       remedy:
         twin === null
-          ? 'Move it into the form, to where the form bends, and leave the mesh where it is.'
-          : 'Move both into the form, to where it bends, and leave the mesh where it is.',
+          ? 'Move it into the form, to where the form bends. Do not move the mesh.'
+          : 'Move both into the form, to where it bends. Do not move the mesh.',
     };
   },
 });

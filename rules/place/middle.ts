@@ -22,14 +22,18 @@ const FOREIGN = 300;
 export const placeMiddle = rule({
   id: 'place.middle',
   level: 'note',
-  title: 'a joint off the middle of its cross-section',
-  why: 'A limb that bends about its middle keeps its girth: one side folds as much as the other stretches. Bent about a place near the skin, it thins or bulges on the far side.',
+  title: 'a joint away from the middle of its cross-section',
+  why: 'A limb that bends about its middle keeps its thickness: one side folds as much as the other stretches. A limb that bends about a place near the skin gets thin or bulges on the far side.',
   formula:
-    'Distance from the joint to the area centroid of the bind-posed mesh, cut by the plane through the joint across the mean direction of its bones, relative to the mean distance of the outline from that centroid. Only where the outline is closed and the joint has a share in its weights; end joints are left out, and joints where a limb, an ear or a tuft of hair leaves the body, fans of fingers, joints that branch, and those whose vertices all hang on them alone, as on a hard piece. Twins are one finding.',
+    'The bind-posed mesh is cut by a plane through the joint, across the mean direction of its bones. The measure is the distance from the joint to the area centroid of that cut, relative to the mean distance of the outline from the centroid. The outline must be closed, and the joint must have a share in its weights. Left out are end joints, joints where a limb, an ear or a tuft of hair leaves the body, fans of fingers, joints that branch, and joints whose vertices all hang on them alone, as on a hard piece. Twins give one finding.',
   remedy: 'Move the joint towards the middle of the form, unless the form bends at its skin.',
   source: 'common practice',
   limits: {
-    middle: { default: 60, unit: '%', tells: 'joint off the middle, of the mean radius there' },
+    middle: {
+      default: 60,
+      unit: '%',
+      tells: 'distance of a joint from the middle, relative to the mean radius there',
+    },
   },
   yieldsTo: [{ to: ['place.inside'], on: 'joints' }],
   check(facts, limits) {
@@ -72,7 +76,7 @@ export const placeMiddle = rule({
   say(finding, words) {
     const { worst, twin } = finding.details;
     const { joint, off, radius } = worst;
-    const also = twin === null ? '' : `, and ${words.joint(twin.joint)} alike`;
+    const also = twin === null ? '' : `, and so does ${words.joint(twin.joint)}`;
     return {
       message: `${words.joint(joint)} lies ${words.length(off)} off the middle of its cross-section, ${words.percent(finding.measured)} of the mean radius there, ${words.length(radius)}${also} (limit ${words.percent(finding.limit ?? 0)}).`,
       remedy: `Move ${twin === null ? 'it' : 'both'} towards the middle of the form, unless the form bends at its skin.`,

@@ -10,13 +10,19 @@ import type { Vec3 } from '../../src/rig/vec3.js';
 export const placeMidline = rule({
   id: 'place.midline',
   level: 'warning',
-  title: 'an unpaired joint off the midline',
-  why: 'A spine off the middle bends the body to one side with every nod, and what hangs on it left and right no longer mirrors.',
+  title: 'an unpaired joint away from the midline',
+  why: 'A spine away from the middle bends the body to one side with every nod, and the limbs that hang on it no longer mirror each other.',
   formula:
-    'Distance in the bind pose from the plane that halves the mesh, relative to size, for joints that move skin, themselves or below, have no partner and no side in their name, and no such joint above them, or that the asset maps to the middle of a human body (VRM). Only on a mesh that is symmetric about that plane. Exempt are carriers, and joints whose skin, at and below them, lies off to the same side at least half as far: a lamp on one hip.',
+    'The distance in the bind pose between a joint and the plane that halves the mesh, relative to size. It is measured only on a mesh that is symmetric about that plane, and for these joints: joints that move skin, themselves or below, that have no partner, no side in their name, and no joint with a side above them; and joints that the asset maps to the middle of a human body (VRM). Carriers are left out. So are joints whose skin, at and below them, lies to the same side at least half as far, such as a lamp on one hip.',
   remedy: 'Move the joint onto the midline, or pair it if it has a partner on the other side.',
   source: 'common practice',
-  limits: { distance: { default: 1, unit: '% of size', tells: 'unpaired joint to the midline' } },
+  limits: {
+    distance: {
+      default: 1,
+      unit: '% of size',
+      tells: 'distance of an unpaired joint from the midline',
+    },
+  },
   check(facts, limits) {
     const half = midline(facts);
     if (!half.symmetric) return notApplicable('the mesh is not symmetric about its middle');

@@ -13,14 +13,19 @@ import { distance, type Vec3 } from '../../src/rig/vec3.js';
 export const placePair = rule({
   id: 'place.pair',
   level: 'warning',
-  title: 'a pair not mirrored in position',
-  why: 'On a symmetric body a pose is mirrored by copying turns. Joints that stand differently left and right turn the same pose into two.',
+  title: 'a pair whose places do not mirror',
+  why: 'On a symmetric body, a program mirrors a pose by copying turns. Where left and right joints have different places, the same turns give two different poses.',
   formula:
-    'Distance in the bind pose between the right joint and the left one mirrored across the plane that halves the mesh, relative to size. Only on a mesh that is symmetric about that plane. Pairs whose joints no skin lists both are left out. A limb off as a whole is told once, at its first pair.',
-  remedy: 'Mirror the place of the better joint to the other side before binding.',
+    'The distance in the bind pose between the right joint and the mirror image of the left one across the plane that halves the mesh, relative to size. It is measured only on a mesh that is symmetric about that plane, and only for pairs that one skin lists both joints of. A limb that is off as a whole gives one finding, at its first pair.',
+  remedy:
+    'Decide which of the two joints is right, and mirror its place to the other side before you bind the mesh.',
   source: 'common practice',
   limits: {
-    distance: { default: 1.5, unit: '% of size', tells: 'right joint to the mirrored left one' },
+    distance: {
+      default: 1.5,
+      unit: '% of size',
+      tells: 'distance between the right joint and the mirrored left one',
+    },
   },
   check(facts, limits) {
     const half = midline(facts);
@@ -59,10 +64,13 @@ export const placePair = rule({
   },
   say(finding, words) {
     const { pair, below } = finding.details;
-    const more = below === 0 ? '' : `, and so are ${words.count(below, 'pair')} below them`;
+    const more =
+      below === 0
+        ? ''
+        : `; ${words.count(below, 'pair')} below them ${below === 1 ? 'is' : 'are'} off, too`;
     return {
       message: `${words.joint(pair.right)} stands ${words.ofSize(finding.measured)} off the mirrored place of ${words.joint(pair.left)}${more} (limit ${finding.limit} %).`,
-      remedy: `Mirror the place of the better one of the two to the other side before binding.`,
+      remedy: `Decide which of the two is right, and mirror its place to the other side before you bind the mesh.`,
     };
   },
 });

@@ -29,7 +29,7 @@ interface ScaleDetails {
 
 export type BindDetails = PoseDetails | ScaleDetails;
 
-const MEANT = 'Where it is meant, say so in the standard ("rest": "posed").';
+const MEANT = 'If this pose is intended, say so in the standard ("rest": "posed").';
 
 export function bindWords(finding: Finding<BindDetails>, words: Words): Said {
   const { details } = finding;
@@ -48,29 +48,28 @@ function poseWords(finding: Finding, details: PoseDetails, words: Words): Said {
   if (moment !== null)
     return {
       message: `The rig is stored in a pose of the clip "${moment.clip}" (at ${words.number(moment.time)} s), not in its bind pose: ${off}.`,
-      remedy: `Set the rig to its bind pose before export, since the clip keeps the pose, or bind the mesh anew as it stands. ${MEANT}`,
+      remedy: `Set the rig to its bind pose before export (the clip keeps the other pose), or bind the mesh again in the stored pose. ${MEANT}`,
     };
   const [first] = torn;
   if (first === undefined)
     return {
-      message: `The rig is stored in another pose than it was bound in, and in none of a clip: ${off}.`,
-      remedy: `Set the rig to its bind pose before export, or bind the mesh anew as it stands. ${MEANT}`,
+      message: `The rig is stored in a pose that is neither its bind pose nor a pose of any clip: ${off}.`,
+      remedy: `Set the rig to its bind pose before export, or bind the mesh again in the stored pose. ${MEANT}`,
     };
-  const others =
-    torn.length > 1 ? ` So ${torn.length === 2 ? 'is' : 'are'} ${torn.length - 1} more.` : '';
+  const others = torn.length > 1 ? ` The same is true of ${torn.length - 1} more.` : '';
   const how = details.isMoved
-    ? `${words.length(first.moved)} off its bind place against its parent (limit ${details.tornLimit} % of size)`
-    : `scaled ${words.percent(100 * first.scaled)} off its bind pose against its parent (limit ${details.scaleLimit} %)`;
+    ? `${words.length(first.moved)} away from its place in the bind pose, relative to its parent (limit ${details.tornLimit} % of size)`
+    : `scaled ${words.percent(100 * first.scaled)} away from its scale in the bind pose, relative to its parent (limit ${details.scaleLimit} %)`;
   return {
-    message: `${words.joint(first.joint)} is ${how}, and no clip shows that.${others} Stored so, ${off}.`,
-    remedy: `Put ${torn.length > 1 ? 'the joints' : words.joint(first.joint)} back to the bind pose before export, or bind the mesh anew as it stands. ${MEANT}`,
+    message: `${words.joint(first.joint)} is ${how}, and no clip does that.${others} In the stored pose, ${off}.`,
+    remedy: `Put ${torn.length > 1 ? 'the joints' : words.joint(first.joint)} back to the bind pose before export, or bind the mesh again in the stored pose. ${MEANT}`,
   };
 }
 
 function scaleWords(finding: Finding, { joint, scale, clip }: ScaleDetails, words: Words): Said {
   const why = clip === null ? '' : `; the clip "${clip}" keys it`;
   return {
-    message: `The topmost joint ${words.joint(joint)} is scaled by ${words.number(scale)}, which was not there when the mesh was bound (limit ${finding.limit} % away from 1${why}).`,
-    remedy: `Set its scale back to 1, or apply it to the mesh, the joints and the clips and bind anew. ${MEANT}`,
+    message: `The topmost joint ${words.joint(joint)} is scaled by ${words.number(scale)}, which it was not when the mesh was bound (limit ${finding.limit} % away from 1${why}).`,
+    remedy: `Set its scale back to 1, or apply the scale to the mesh, the joints and the clips and bind the mesh again. ${MEANT}`,
   };
 }

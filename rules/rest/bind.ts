@@ -16,11 +16,11 @@ export const restBind = rule({
   level: 'error',
   milder: 'warning',
   title: 'the stored pose is not the bind pose',
-  why: 'Setting the rig back to default should give the pose it was built and painted in. Stored in another pose, nobody can get back to it; torn or scaled joints keep what they were given by accident.',
+  why: 'A reset of the rig should give the pose in which it was built and painted. When the rig is stored in another pose, nobody can get back to that pose. Joints that were moved or scaled by accident stay so.',
   formula:
-    'Largest displacement of a skinned vertex between the stored pose and the bind pose, |sum w M p - M_ref p| with M = joint world matrix x inverse bind matrix, each skin against its own, relative to size. Without a mesh, the joints are compared. A warning where joints are only turned, or where a clip shows the pose: one that keys a third of the posed joints or more and comes within the limit, or 3 % of the displacement, at a key or between. An error where a joint that moves skin stands off its parent, by place or scale, and no clip shows it; or where a topmost joint has a scale that was not there when bound.',
+    'The largest displacement of a skinned vertex between the stored pose and the bind pose, |sum w M p - M_ref p| with M = joint world matrix x inverse bind matrix, relative to size. Each skin is compared with its own bind pose. Without a mesh, the joints are compared. The finding is a warning where joints are only turned, or where a clip contains the pose: the clip must key a third of the posed joints or more, and come within the limit, or within 3 % of the displacement, at a key or between keys. The finding is an error where the place or scale of a joint that moves skin, relative to its parent, differs from the bind pose and no clip does that. It is also an error where a topmost joint has a scale that it did not have when the mesh was bound.',
   remedy:
-    'Set the rig to its bind pose before export, or bind the mesh anew as it stands. Where another pose is meant, say so in the standard ("rest": "posed").',
+    'Set the rig to its bind pose before export, or bind the mesh again in the stored pose. If another pose is intended, say so in the standard ("rest": "posed").',
   source: 'glTF 2.0, 3.7.3 Skins (the skinning matrices); that rest is bind: common practice',
   limits: {
     shift: {
@@ -31,12 +31,13 @@ export const restBind = rule({
     torn: {
       default: 1,
       unit: '% of size',
-      tells: 'place of a joint against its parent, off the bind pose: an error from here',
+      tells:
+        'place of a joint relative to its parent, compared with the bind pose: an error from here',
     },
     scale: {
       default: 5,
       unit: '%',
-      tells: 'scale of a joint against the bind pose: an error from here',
+      tells: 'scale of a joint compared with the bind pose: an error from here',
     },
   },
   // A joint that is scaled unequally or mirrored as stored is off its bind pose by just that.
@@ -46,7 +47,7 @@ export const restBind = rule({
       return notApplicable(
         'the standard says that rigs are delivered in another pose than they were bound in',
       );
-    if (!(size(facts) > 0)) return notApplicable('the rig has no extent to measure against');
+    if (!(size(facts) > 0)) return notApplicable('the rig has no size to compare with');
     const { looked } = restAgainstBind(facts);
     const pose = judgePose(facts, limits);
     const findings = [...(pose === null ? [] : [pose]), ...judgeTops(facts, limits.scale, looked)];

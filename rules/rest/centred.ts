@@ -13,13 +13,19 @@ const LAID_OUT = 3;
 export const restCentred = rule({
   id: 'rest.centred',
   level: 'warning',
-  title: 'a symmetric model standing off the centre line of the grid',
-  why: 'Mirroring of weights, frames and poses goes across X = 0. Off the centre line each of them lands beside the model.',
+  title: 'a symmetric model away from the centre line of the grid',
+  why: 'Programs mirror weights, frames and poses across X = 0. When the model is not on the centre line, the mirrored side lands beside it.',
   formula:
-    'Distance of the middle of the bind-posed mesh from the plane X = 0, relative to size; only when at least 90 % of its vertices have a mirror vertex about that middle. Not where several rigs, or three objects and more, are laid out in one scene.',
+    'The distance between the middle of the bind-posed mesh and the plane X = 0, relative to size. It is measured only when at least 90 % of the vertices have a mirror vertex about that middle, and not where several rigs, or three objects or more, stand side by side in one scene.',
   remedy: 'Move model and rig together onto the centre line before binding.',
   source: 'common practice',
-  limits: { distance: { default: 1, unit: '% of size', tells: 'middle of the mesh to X = 0' } },
+  limits: {
+    distance: {
+      default: 1,
+      unit: '% of size',
+      tells: 'distance of the middle of the mesh from X = 0',
+    },
+  },
   check(facts, limits, limitOf) {
     const { rigs, objects } = facts.rig.beside;
     if (rigs > 0 || objects >= LAID_OUT)
@@ -33,7 +39,7 @@ export const restCentred = rule({
     const half = midline(facts);
     if (!half.symmetric) {
       return notApplicable(
-        `the mesh is not symmetric about its middle (${Math.round(100 * half.mirrored)} % of vertices mirror, 90 % asked)`,
+        `the mesh is not symmetric about its middle (${Math.round(100 * half.mirrored)} % of vertices mirror, limit: at least 90 %)`,
       );
     }
     // Stored in another pose, where the bind pose stood in the world is no longer known.

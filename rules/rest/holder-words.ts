@@ -24,12 +24,10 @@ export function holderWords(finding: Finding<HolderDetails>, words: Words): Said
     finding.unit === 'degrees' ? words.degrees(finding.limit ?? 0) : `${finding.limit} % of size`;
   const why =
     kind === 'converted'
-      ? 'a conversion of axes or units that an export left'
-      : `set back to zero, ${nodes.length === 1 ? 'it takes' : 'they take'} the rig off its place`;
+      ? 'an export left this conversion of axes or units'
+      : `when an animator sets ${nodes.length === 1 ? 'it' : 'them'} to zero, the rig leaves its place`;
   const beside =
-    others.length > 0
-      ? ` So ${others.length === 1 ? 'is' : 'are'} ${words.count(others.length, 'holder')} more.`
-      : '';
+    others.length > 0 ? ` The same is true of ${words.count(others.length, 'more holder')}.` : '';
   return {
     message: `${who} ${verb} ${partsOf(finding, words)}${away} (limit ${limit}): ${why}.${beside}`,
     remedy: `Apply ${nodes.length === 1 ? 'its transform' : 'their transforms'} to the rig and the mesh before export, so that ${nodes.length === 1 ? 'it is' : 'they are'} at zero.`,

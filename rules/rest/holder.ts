@@ -11,9 +11,9 @@ export const restHolder = rule({
   level: 'warning',
   milder: 'note',
   title: 'holders above the rig that move or turn it',
-  why: 'Animators set holders back to zero to find the bind pose again. Holders that do not come to zero tip the character over or throw it off its spot.',
+  why: 'Animators set holders to zero to get back to the bind pose. When the transform of a holder is not zero, this tips the character over or moves it away.',
   formula:
-    'The local transforms of the nodes above the topmost joints, multiplied from the scene down: length of the move, relative to size, and angle of the rotation to the nearest that takes axes to axes. A move or a tilt gives a warning; a square turn, with or without a uniform scale, is the conversion of an export and gives a note. Nodes that a clip poses, or that carry flesh that no skin places, are no holders. One finding a rig.',
+    'The local transforms of the nodes above the topmost joints are multiplied from the scene down. The measures are the length of the move, relative to size, and the angle between the rotation and the nearest one that takes axes to axes. A move or a tilt gives a warning. A turn by quarter turns, with or without a uniform scale, is the conversion of an export and gives a note. Nodes that a clip poses, and nodes that carry a mesh without a skin, are not holders. Each rig has one finding.',
   remedy:
     'Apply the transform of the holders to the rig and the mesh before export, so that they are at zero.',
   source: 'common practice',

@@ -10,9 +10,9 @@ export const restMesh = rule({
   id: 'rest.mesh',
   level: 'note',
   title: 'a skinned mesh node with a transform of its own',
-  why: 'Viewers must ignore it, so it does nothing but mislead: tools that do not ignore it show the mesh beside its rig.',
+  why: 'Viewers must ignore this transform, so it can only mislead. Tools that do not ignore it show the mesh beside its rig.',
   formula:
-    'Translation (world space, relative to size), rotation and scale of each node that shows a skinned mesh. One finding a rig, told by its first such node.',
+    'The translation (in world space, relative to size), rotation and scale of each node that shows a skinned mesh. Each rig has one finding, at its first such node.',
   remedy: 'Apply or clear the transform of the mesh node before export.',
   source:
     'glTF 2.0, 3.7.3.3 Skinned Mesh Attributes and the implementation note on node transforms in 3.7.3.1',
@@ -64,8 +64,8 @@ export const restMesh = rule({
       ...(scaled === words.number(1) ? [] : [`scaled ${scaled}`]),
     ];
     return {
-      message: `The skinned mesh node ${words.node(node)} has a transform of its own, which viewers ignore: ${parts.join(', ')} (limit ${limit}).${more > 0 ? ` So ${more === 1 ? 'has' : 'have'} ${words.count(more, 'mesh node')} more of the rig.` : ''}`,
-      remedy: 'Apply or clear it before export; the picture does not change.',
+      message: `The skinned mesh node ${words.node(node)} has a transform of its own, which viewers ignore: ${parts.join(', ')} (limit ${limit}).${more > 0 ? ` The same is true of ${words.count(more, 'more mesh node')} of the rig.` : ''}`,
+      remedy: 'Apply or clear the transform before export. What viewers show does not change.',
     };
   },
 });

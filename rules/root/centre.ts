@@ -19,9 +19,9 @@ export const rootCentre = rule({
   id: 'root.centre',
   level: 'note',
   title: 'body root far from the centre of mass',
-  why: 'A body in the air turns about its centre of mass. With the root elsewhere every jump and tumble has to be corrected by hand.',
+  why: 'A body in the air turns about its centre of mass. When the root is elsewhere, animators must correct every jump and tumble by hand.',
   formula:
-    'Distance in the bind pose from the body root to the centre of mass of the mesh (of its volume when it is closed, else of its surface), relative to size. Carriers above the body root are passed over. Not judged on a single chain, nor where the joints reach 1.5 times as far as the mesh. Where the asset maps its hips (VRM) and they carry over 80 % of the skin, they are the body root.',
+    'The distance in the bind pose from the body root to the centre of mass of the mesh (of its volume if it is closed, else of its surface), relative to size. Carriers above the body root do not count. A single chain is not judged, nor is a rig whose joints reach 1.5 times as far as its mesh. Where the asset maps its hips (VRM) and they carry over 80 % of the skin, they are the body root.',
   remedy:
     'Move the body root to the middle of the body (the hips of a biped), or start the chains from a joint that is there.',
   source: 'common practice',
@@ -33,7 +33,7 @@ export const rootCentre = rule({
     const extent = size(facts);
     const { volume, surface } = centresOfMass(facts);
     if (surface === null || !(extent > 0))
-      return notApplicable('the mesh has no area to take a centre of');
+      return notApplicable('the mesh has no area, and so no centre');
     if (!branches(facts, joint))
       return notApplicable('the rig is a single chain: a rope, a tail, a pole');
     if (reach(facts) > MOST_REACH * extent)
@@ -68,7 +68,7 @@ export const rootCentre = rule({
     return {
       message: `The body root ${words.joint(joint)} is ${words.ofSize(finding.measured)} away from the centre of mass of the ${of} (limit ${finding.limit} %).`,
       remedy:
-        'Move the body root to the middle of the body, or lay the chains out from the joint that is nearest to it.',
+        'Move the body root to the middle of the body, or start the chains from the joint that is nearest to it.',
     };
   },
 });

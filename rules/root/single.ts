@@ -18,9 +18,9 @@ export const rootSingle = rule({
   level: 'error',
   milder: 'note',
   title: 'more than one topmost joint in a rig',
-  why: 'Moving or turning the root must take the whole body along; what hangs on a second topmost joint stays behind.',
+  why: 'When the root moves or turns, the whole body must follow. What hangs on a second topmost joint stays behind.',
   formula:
-    'Topmost joints are the joints with no joint above them. An error when an extra one moves skin, itself or below, or when the joints have no node in common above them; a warning when the extra ones move nothing (control joints left in the export), and for a flat rig, every joint of which is topmost below one node. A note for end joints hung directly under the root that move no skin and that no clip poses. One finding of each kind a rig.',
+    'Topmost joints are the joints with no joint above them. The finding is an error when an extra one moves skin, itself or below, or when no node is above all joints. It is a warning when the extra ones move nothing (control joints that were left in the export), and for a flat rig, where every joint is a topmost joint below one node. It is a note for end joints that hang directly under the root, move no skin and are posed by no clip. Each rig has one finding of each kind.',
   remedy:
     'Hang each extra topmost joint on the joint whose flesh is nearest, or leave control joints out of the export.',
   source: 'glTF 2.0, 3.7.3.2 Joint Hierarchy (a common root is a MUST); one root: common practice',
@@ -85,16 +85,16 @@ export const rootSingle = rule({
           ? `that ${verb} skin`
           : `of which ${moving.length} ${moving.length === 1 ? 'moves' : 'move'} skin`;
     const tail = apart
-      ? ', and no node stands above them all (glTF 2.0 asks for a common root)'
+      ? ', and no node is above them all (glTF 2.0 asks for a common root)'
       : flat
-        ? ', so that none carries another'
+        ? ', so no joint moves another'
         : '';
     return {
       message: `The rig has ${finding.measured} topmost joints (limit ${finding.limit}): besides ${words.joint(main)} there ${extra.length === 1 ? 'is' : 'are'} ${extra.length} ${kind}: ${words.joints(extra)}${tail}.`,
       remedy:
         moving.length === 0
           ? `Leave them out of the export, or hang them on ${words.joint(main)}.`
-          : `Hang each on the joint whose flesh is nearest, keeping its place: ${homeWords(homes, moving.length, words)}.`,
+          : `Hang each on the joint whose flesh is nearest, and keep it in its place: ${homeWords(homes, moving.length, words)}.`,
     };
   },
 });

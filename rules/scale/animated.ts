@@ -18,13 +18,15 @@ export const scaleAnimated = rule({
   level: 'warning',
   milder: 'note',
   title: 'clips that scale joints',
-  why: 'Engines often drop scale keys or keep only equal ones, and unequal scale above a turn skews what hangs below.',
+  why: 'Engines often drop scale keys, or keep only those that are equal on all axes. An unequal scale above a turn skews what hangs below.',
   formula:
-    'Scale of a joint at every key of every clip and between keys, against its stored scale. Unequal (largest factor over smallest, less 1) or down to zero on a joint with skin, its own or below: a warning. Equal scale, or scale that shows on no skin: a note. One finding a rig, told by its worst joint, clip and time.',
+    'The scale of a joint at every key of every clip and between keys, compared with its stored scale. A scale that is unequal (largest factor divided by smallest, minus 1) or goes to zero gives a warning on a joint that moves skin, itself or below. An equal scale, or a scale that no skin shows, gives a note. Each rig has one finding, with its worst joint, clip and time.',
   remedy:
-    'Key turns and travel only; squash and stretch with joints of their own where the engine keeps scale.',
+    'Key only rotation and travel. For squash and stretch, use extra joints in an engine that keeps scale keys.',
   source: 'common practice',
-  limits: { scale: { default: 0.1, unit: '%', tells: 'scale in a clip against the stored scale' } },
+  limits: {
+    scale: { default: 0.1, unit: '%', tells: 'scale in a clip, away from the stored scale' },
+  },
   check(facts, limits) {
     const { joints, clips } = facts.rig;
     if (clips.length === 0) return notApplicable('the asset has no clip that poses the rig');
@@ -61,7 +63,8 @@ export const scaleAnimated = rule({
         : '';
     return {
       message: `The clip "${clip}" scales ${words.joint(joint)} ${howWords(finding, words)} at ${words.number(time)} s (limit ${finding.limit} % away from its stored scale).${more}`,
-      remedy: 'Take the scale keys out, or make sure that every target of the clips keeps them.',
+      remedy:
+        'Remove the scale keys, or make sure that every engine that plays the clips keeps them.',
     };
   },
 });

@@ -8,9 +8,9 @@ export const scaleNegative = rule({
   id: 'scale.negative',
   level: 'error',
   title: 'a mirroring local transform',
-  why: 'Below a mirroring scale every turn runs the other way, surfaces show their inside, and many programs cannot hold it at all.',
+  why: 'Below a mirroring scale, every turn goes the other way and surfaces show their inside. Many programs cannot store such a scale at all.',
   formula:
-    'Determinant of the stored local matrix of each joint, spacer and holder: below zero it mirrors. One finding a rig, told by the first.',
+    'The determinant of the stored local matrix of each joint, spacer and holder. A node with a determinant below zero mirrors. Each rig has one finding, at the first such node.',
   remedy: 'Mirror the mesh and the joints themselves, and keep every scale positive.',
   source:
     'glTF 2.0, 3.7.2.1 (a negative determinant reverses the winding); not to mirror rigs by scale: common practice',
@@ -33,8 +33,7 @@ export const scaleNegative = rule({
   },
   say(finding, words) {
     const { node, role, factors, more } = finding.details;
-    const others =
-      more > 0 ? ` So ${more === 1 ? 'does' : 'do'} ${words.count(more, 'node')} more.` : '';
+    const others = more > 0 ? ` The same is true of ${words.count(more, 'more node')}.` : '';
     return {
       message: `The ${role} ${words.node(node)} mirrors what hangs below it: scale ${factors.map((part) => words.number(part)).join(' x ')} (limit: above 0).${others}`,
       remedy: 'Mirror the mesh and the joints themselves, and make every factor positive.',

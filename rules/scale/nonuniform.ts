@@ -9,21 +9,21 @@ export const scaleNonuniform = rule({
   level: 'error',
   milder: 'warning',
   title: 'unequal scale on a joint, spacer or holder',
-  why: 'What hangs below an unequal scale is stretched along an axis that does not turn with it: limbs swell and shrink as they move.',
+  why: 'What hangs below an unequal scale is stretched along an axis that does not turn with it. Limbs get thicker and thinner as they move.',
   formula:
-    'Largest over smallest factor of the stored local scale, less 1. A warning from the first limit, an error from the second. One finding a rig, told by its worst.',
+    'The largest factor of the stored local scale divided by the smallest, minus 1. The finding is a warning from the first limit and an error from the second. Each rig has one finding, at its worst node.',
   remedy: 'Apply the scale to the mesh and the joint places, so that every factor is 1.',
   source: 'common practice',
   limits: {
     uneven: {
       default: 0.1,
       unit: '%',
-      tells: 'largest over smallest scale factor, less 1: a warning from here',
+      tells: 'largest scale factor divided by smallest, minus 1: a warning from here',
     },
     error: {
       default: 5,
       unit: '%',
-      tells: 'largest over smallest scale factor, less 1: an error from here',
+      tells: 'largest scale factor divided by smallest, minus 1: an error from here',
     },
   },
   check(facts, limits) {
@@ -51,8 +51,7 @@ export const scaleNonuniform = rule({
     const by = Number.isFinite(finding.measured)
       ? `${words.percent(finding.measured)} between its axes`
       : 'flat along an axis';
-    const others =
-      more > 0 ? ` So ${more === 1 ? 'is' : 'are'} ${words.count(more, 'node')} more.` : '';
+    const others = more > 0 ? ` The same is true of ${words.count(more, 'more node')}.` : '';
     return {
       message: `The ${role} ${words.node(node)} is scaled unequally, ${factors.map((part) => words.number(part)).join(' x ')}: ${by} (limit ${finding.limit} %).${others}`,
       remedy: 'Apply the scale to the mesh and the joints below, so that every factor is 1.',

@@ -11,10 +11,11 @@ export const scaleShear = rule({
   level: 'error',
   milder: 'warning',
   title: 'skew from unequal scale above a turn',
-  why: 'A skewed frame has no translation, rotation and scale that give it. Every program that splits it up again shows another shape.',
+  why: 'No translation, rotation and scale together can make a skewed frame. Each program that splits it into these shows a different shape.',
   formula:
-    'Largest cosine between two axes of a joint in world space, as stored. A warning from the first limit, an error from the second. One finding for each node that causes skew, at the joint it skews most.',
-  remedy: 'Take the unequal scale off the node above, or apply it before anything below is turned.',
+    'The largest cosine between two axes of a joint in world space, as stored. The finding is a warning from the first limit and an error from the second. Each node that causes skew has one finding, at the joint that it skews most.',
+  remedy:
+    'Set the scale of the node above to be equal on all axes, or apply it before you turn anything below.',
   source: 'glTF 2.0, 3.5.3 Transformations (a local matrix MUST be decomposable to TRS)',
   limits: {
     skew: {
@@ -55,7 +56,7 @@ export const scaleShear = rule({
     const more = joints.length > 1 ? ` (and ${words.count(joints.length - 1, 'joint')} more)` : '';
     const angle = degrees(Math.asin(Math.min(1, finding.measured / 100)));
     return {
-      message: `${words.joint(joint)}${more} is skewed: its axes stand ${words.degrees(angle)} off square, ${words.percent(finding.measured)} (limit ${finding.limit} %), from the scale of ${words.node(cause)}.`,
+      message: `${words.joint(joint)}${more} is skewed: its axes are ${words.degrees(angle)} away from a right angle, ${words.percent(finding.measured)} (limit ${finding.limit} %). The cause is the scale of ${words.node(cause)}.`,
       remedy: `Make the scale of ${words.node(cause)} equal on all axes, or apply it to what hangs below.`,
     };
   },

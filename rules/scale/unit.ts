@@ -10,9 +10,9 @@ export const scaleUnit = rule({
   level: 'warning',
   milder: 'note',
   title: 'uniform scale other than 1',
-  why: 'Below a scale, a metre is no metre: props that are attached grow or shrink, and distances keyed on one rig do not fit another.',
+  why: 'Below a scale, a metre is not a metre. Props that are attached grow or shrink, and distances that are keyed on one rig do not fit another.',
   formula:
-    'Geometric mean of the stored local scale factors, away from 1. The joints and spacers of a rig give one warning, its holders one note, told by the worst; holders count by what they come to together.',
+    'How far the geometric mean of the stored local scale factors is from 1. The joints and spacers of a rig give one warning, its holders one note, each at the worst node. The scales of holders are multiplied and count together.',
   remedy: 'Apply the scale to the mesh, the joint places and the clips, so that it is 1.',
   source: 'common practice',
   limits: { scale: { default: 0.1, unit: '%', tells: 'uniform scale away from 1' } },
@@ -41,7 +41,7 @@ export const scaleUnit = rule({
     const others =
       more === 0
         ? ''
-        : ` So ${more === 1 ? 'is' : 'are'} ${words.count(more, role === 'holder' ? 'holder' : 'node')} more${same ? ', all alike' : ', if less so'}.`;
+        : ` ${words.count(more, role === 'holder' ? 'more holder' : 'more node')} ${more === 1 ? 'is' : 'are'} scaled ${same ? 'by the same factor' : 'by less'}.`;
     return {
       message: `The ${role} ${words.node(node)} is ${mean > 0 ? `scaled by ${words.number(mean)}` : 'scaled to zero'} (limit ${finding.limit} % away from 1).${others}`,
       remedy: 'Apply the scale to the mesh, the joints below and their clips, so that it is 1.',

@@ -11,8 +11,8 @@ import {
 import { groupBy } from '../../src/rig/group-by.js';
 
 const FAULT_WORDS: Readonly<Record<MatrixFault, readonly [one: string, several: string]>> = {
-  'no number': ['holds a value that is no number', 'hold values that are no numbers'],
-  'all zeros': ['is all zeros', 'are all zeros'],
+  'no number': ['has a value that is not a number', 'have values that are not numbers'],
+  'all zeros': ['has only zeros', 'have only zeros'],
   'last row': ['has a last row other than 0 0 0 1', 'have a last row other than 0 0 0 1'],
   'no inverse': ['cannot be inverted', 'cannot be inverted'],
 };
@@ -25,10 +25,10 @@ type Details =
 export const skinBindMatrix = rule({
   id: 'skin.bind-matrix',
   level: 'error',
-  title: 'an inverse bind matrix that is no place, or too few of them',
-  why: 'The matrix says where the joint stood when the skin was bound. One that cannot be inverted flattens its skin; a missing one leaves viewers to guess.',
+  title: 'an inverse bind matrix that cannot be used, or too few of them',
+  why: 'The matrix says where the joint was when the skin was bound. A matrix that cannot be inverted flattens its skin. When a matrix is missing, viewers must guess.',
   formula:
-    'Each inverse bind matrix: all values finite, last row 0 0 0 1, determinant not zero beside the lengths of its columns; and as many matrices as joints, where the skin gives any. One finding a rig of each kind of fault.',
+    'In each inverse bind matrix, all values must be finite, the last row must be 0 0 0 1, and the determinant must not be zero compared with the lengths of the columns. A skin with matrices must have as many as joints. Each rig has one finding of each kind of fault.',
   remedy: 'Bind the mesh again and export.',
   source: 'glTF 2.0, 5.28.1 skin.inverseBindMatrices and 3.7.3.1 (MUST)',
   limits: { matrices: { default: 0, unit: 'matrices', tells: 'matrices missing or unusable' } },

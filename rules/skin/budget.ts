@@ -17,11 +17,12 @@ type Details =
 export const skinBudget = rule({
   id: 'skin.budget',
   level: 'note',
-  title: 'more joints a skin, or influences a vertex, than the standard allows',
-  why: 'An engine with room for four influences drops the fifth, and the skin of the game is not the skin that was painted.',
+  title: 'more joints in a skin, or influences on a vertex, than allowed',
+  why: 'An engine with room for four influences drops the fifth. The skin in the game then differs from the skin that was painted.',
   formula:
-    'Joints listed by each skin, and weights above zero of each vertex over all its sets. One finding a rig of each. The default sets no limit on joints but what an index can hold.',
-  remedy: 'Drop the smallest weights of each vertex, or split the mesh, until it fits.',
+    'The number of joints that each skin lists, and the number of weights above zero of each vertex over all its sets. Each rig has one finding of each kind. By default, the only limit on joints is the largest index that can be stored.',
+  remedy:
+    'Remove the smallest weights of each vertex, or split the mesh, until it is within the limit.',
   source: 'common practice; glTF 2.0, 3.7.3.3 asks viewers for one set of four influences at least',
   limits: {
     joints: { default: 65536, unit: 'joints', tells: 'joints of a skin' },
@@ -68,7 +69,7 @@ export const skinBudget = rule({
     const own = { ...finding, details };
     return {
       message: `${sayParts(own, words)} are moved by more than ${words.count(finding.limit ?? 0, 'joint')}, up to ${finding.measured} (limit ${finding.limit}; ${sayExamples(own, words)}).`,
-      remedy: 'Drop the smallest weights of these vertices and normalise the rest.',
+      remedy: 'Remove the smallest weights of these vertices and normalise the rest.',
     };
   },
 });

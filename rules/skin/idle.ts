@@ -7,9 +7,9 @@ export const skinIdle = rule({
   id: 'skin.idle',
   level: 'note',
   title: 'a joint that moves nothing',
-  why: 'Each such joint is stored, keyed, sent and worked out in every frame, and animators turn it and wonder.',
+  why: 'Each such joint is stored, keyed, sent and computed in every frame, and animators turn it and see nothing happen.',
   formula:
-    'Joints without weight on any vertex, nor any joint below them, that are no end joint. One finding a rig, told at the top of the first branch.',
+    'Joints that have no weight on any vertex, with no joint below them that has any. End joints do not count. Each rig has one finding, at the top of the first branch.',
   remedy: 'Leave the joints out of the skin, or give them the skin they were meant for.',
   source: 'common practice',
   limits: { joints: { default: 0, unit: 'joints', tells: 'joints that move nothing' } },

@@ -8,9 +8,9 @@ export const skinIndex = rule({
   id: 'skin.index',
   level: 'error',
   title: "a joint index past the skin's joints",
-  why: 'What the index points at is not in the file: viewers show the vertex at the origin, somewhere else each time, or not at all.',
+  why: 'The index points at a joint that is not in the file. Viewers show the vertex at the origin, at a different place each time, or not at all.',
   formula:
-    "Vertices with a JOINTS_n value that is not below the number of the skin's joints, whatever its weight. One finding a rig.",
+    "Vertices with a JOINTS_n value that is not below the number of the skin's joints, whatever its weight. Each rig has one finding.",
   remedy: 'Bind the mesh again to the skin it is exported with.',
   source: 'glTF 2.0, 3.7.3.3 Skinned Mesh Attributes (MUST)',
   limits: {
@@ -32,7 +32,7 @@ export const skinIndex = rule({
   },
   say(finding, words) {
     return {
-      message: `${sayParts(finding, words)} name a joint past the joints of their skin, ${finding.details.joints} at least (limit ${finding.limit}; ${sayExamples(finding, words)}).`,
+      message: `${sayParts(finding, words)} name a joint that their skin does not have (the skin has at least ${finding.details.joints} joints; limit ${finding.limit}; ${sayExamples(finding, words)}).`,
       remedy: 'Bind the mesh again to the skin it is exported with.',
     };
   },

@@ -10,9 +10,9 @@ export const skinRemnant = rule({
   id: 'skin.remnant',
   level: 'warning',
   title: 'small weights left on a carrier or control joint',
-  why: 'A ground root or a control is meant to carry, not to bend skin. With small weights left on it, some vertices lag behind whenever it moves, and nobody sees why.',
+  why: 'A ground root or a control should carry the body and not bend skin. When small weights are left on it, some vertices lag behind whenever it moves, and the reason is hard to see.',
   formula:
-    'Joints with a share of the skin under 0.5 % and no weight above 0.7 that stand above the body (nothing above them moves skin, and over ten times as much hangs below them), or that nothing hangs on and that stand off all their own vertices by 5 % of the mesh. Weights under 0.01 do not count. One finding a rig.',
+    'Joints that have under 0.5 % of the skin and no weight above 0.7, in two cases. In one, the joint is above the body: nothing above it moves skin, and over ten times as much skin hangs below it. In the other, nothing hangs on the joint, and it is at least 5 % of the mesh away from all its own vertices. Weights under 0.01 do not count. Each rig has one finding.',
   remedy: 'Clear these weights and normalise the rest.',
   source: 'common practice',
   limits: {
@@ -44,9 +44,9 @@ export const skinRemnant = rule({
   say(finding, words) {
     const { worst, found } = finding.details;
     const others = found.filter((item) => item !== worst).map(({ joint }) => joint);
-    const also = others.length === 0 ? '' : `; so do ${words.joints(others)}`;
+    const also = others.length === 0 ? '' : `; the same is true of ${words.joints(others)}`;
     return {
-      message: `${words.joint(worst.joint)}, which carries or controls, still moves ${words.count(worst.vertices, 'vertex')} of ${words.part(worst.part)} a little, by weights up to ${words.number(worst.top)}, ${words.percent(100 * worst.share)} of the skin (limit ${words.count(finding.limit ?? 0, 'vertex')}; ${words.vertices(worst.first)})${also}.`,
+      message: `${words.joint(worst.joint)} only carries or controls, but it still moves ${words.count(worst.vertices, 'vertex')} of ${words.part(worst.part)} a little, with weights up to ${words.number(worst.top)}, ${words.percent(100 * worst.share)} of the skin (limit ${words.count(finding.limit ?? 0, 'vertex')}; ${words.vertices(worst.first)})${also}.`,
       remedy: 'Clear these weights and normalise the rest.',
     };
   },

@@ -24,12 +24,12 @@ const KINDS: readonly Kind[] = ['repeated', 'negative', 'no number'];
 export const skinRepeat = rule({
   id: 'skin.repeat',
   level: 'error',
-  title: 'a joint with two weights on one vertex, or a weight that is negative or no number',
-  why: 'Programs that merge, mirror or smooth weights keep one of the two and lose the other; a negative weight pushes the vertex the wrong way, and one that is no number leaves it without a place.',
+  title: 'a joint with two weights on one vertex, or a weight that is negative or not a number',
+  why: 'Programs that merge, mirror or smooth weights keep one of the two and lose the other. A negative weight pushes the vertex the wrong way. A vertex with a weight that is not a number has no place.',
   formula:
-    'Vertices on which a joint has two non-zero weights, vertices with a negative weight, and vertices with a weight that is no finite number. One finding a rig of each kind: the first two at the joint with most of them, the last at the mesh.',
+    'Vertices on which a joint has two weights that are not zero, vertices with a negative weight, and vertices with a weight that is not a finite number. Each rig has one finding of each kind: the first two at the joint with most such vertices, the last at the mesh.',
   remedy:
-    'Merge the weights of the joint on each vertex, clear negative ones, and weight anew what has no number.',
+    'Merge the weights of the joint on each vertex, clear negative weights, and paint again the vertices whose weights are not numbers.',
   source: 'glTF 2.0, 3.7.3.3 Skinned Mesh Attributes (MUST)',
   limits: {
     vertices: { default: 0, unit: 'vertices', tells: 'vertices of a primitive with such weights' },
@@ -46,14 +46,14 @@ export const skinRepeat = rule({
     const end = `(limit ${finding.limit}; ${sayExamples(finding, words)})`;
     if (kind === 'no number') {
       return {
-        message: `${sayParts(finding, words)} have a weight that is no number ${end}.`,
-        remedy: 'Weight these vertices anew.',
+        message: `${sayParts(finding, words)} have a weight that is not a number ${end}.`,
+        remedy: 'Paint the weights of these vertices again.',
       };
     }
     const who =
       joints.length > 1
         ? `${words.count(joints.length, 'joint')} have`
-        : `${joints[0] === undefined ? 'An influence past the joints' : words.joint(joints[0])} has`;
+        : `${joints[0] === undefined ? 'An index that is no joint of the skin' : words.joint(joints[0])} has`;
     const listed = joints.length > 1 ? `: ${words.joints(joints)}` : '';
     const what = kind === 'repeated' ? 'two weights' : 'a negative weight';
     return {

@@ -11,10 +11,10 @@ export const skinSide = rule({
   id: 'skin.side',
   level: 'warning',
   milder: 'note',
-  title: "a spot of skin of one side's joint past the midline",
-  why: 'Lifting one arm tugs at the other side of the body. Mirrored painting leaves such spots when the model was not quite in the middle.',
+  title: 'a spot of skin on the wrong side of the midline',
+  why: 'When an animator lifts one arm, the other side of the body moves, too. Mirrored painting leaves such spots when the model is not exactly in the middle.',
   formula:
-    "Islands of vertices that a paired joint moves by 1 % or more, joined by mesh edges over seams and primitives, apart from the one at the joint's own bones, of which every vertex that it moves by over 5 % lies past the midline by over 1 % of size. A warning where the joint has a weight of 15 % or more in one, else a note. What joins the joint's own skin by weights of 1 % is a gradient. Only on a mesh that is symmetric about the midline; a whole piece of mesh that the joint moves most is a prop, and is not told. One finding a joint, or pair of twins.",
+    "Islands of vertices that a paired joint moves by 1 % or more, joined by mesh edges across seams and primitives. The island at the joint's own bones does not count. In an island that counts, every vertex that the joint moves by over 5 % lies past the midline by over 1 % of size. The finding is a warning where the joint has a weight of 15 % or more in an island, else a note. Skin that is connected with the joint's own skin by weights of 1 % is a gradient and does not count. This is measured only on a mesh that is symmetric about the midline. A whole piece of mesh that the joint moves most is a prop and does not count. Each joint, or pair of twins, has one finding.",
   remedy: 'Give these vertices to the partner of the joint.',
   source: 'common practice',
   limits: {
@@ -45,13 +45,13 @@ export const skinSide = rule({
     const also =
       twin === null
         ? ''
-        : `; ${sayMoves(twin, words)} likewise, ${words.length(twin.away)} or more past it`;
+        : `; ${sayMoves(twin, words)} that lie ${words.length(twin.away)} or more past it`;
     return {
       message: `${sayMoves(worst, words)} that lie ${words.length(away)} or more past the midline${also} (limit ${finding.limit}; ${words.vertices(finding.vertices ?? [])}).`,
       remedy:
         twin === null
           ? `Give them to ${words.joint(nearest)}.`
-          : 'Give those of each of the two to the other.',
+          : 'Give the vertices of each of the two joints to the other.',
     };
   },
 });

@@ -10,10 +10,10 @@ import { strayIslands } from '../../src/measure/skin/stray-skin.js';
 export const skinStray = rule({
   id: 'skin.stray',
   level: 'warning',
-  title: 'a spot of skin painted to a joint far away',
-  why: 'When the joint turns, the spot flies after it and drags a spike out of the body. Painters leave such spots when a brush slips through.',
+  title: 'a spot of skin that a joint far away moves',
+  why: 'When the joint turns, the spot follows it and pulls a spike out of the body. Such spots are left when a brush paints through to another part of the mesh.',
   formula:
-    "Islands of vertices that a joint moves by 1 % or more, joined by mesh edges over seams and primitives, apart from the one at the joint's own bones: told when every vertex in it that the joint moves by over 5 % is nearest to a bone of another family that moves skin (not the joint, its parent or child), over 3 x as far from the joint's own bones as from that one, and over 10 % of size away, and when weight x distance is over 1 % of size somewhere in it. What joins the joint's own skin by weights of 1 % is a gradient. The bone of an end joint runs to the far end of its own skin. A whole piece of mesh that the joint moves most is a prop, and is not told. One finding a joint, or pair of twins.",
+    "Islands of vertices that a joint moves by 1 % or more, joined by mesh edges across seams and primitives. The island at the joint's own bones does not count. An island counts when two things are true. Every vertex in it that the joint moves by over 5 % is nearest to the bone of another joint that moves skin (not the joint, its parent or its child), is over 3 times as far from the joint's own bones as from that one, and is over 10 % of size away. And weight x distance is over 1 % of size somewhere in the island. Skin that is connected with the joint's own skin by weights of 1 % is a gradient and does not count. The bone of an end joint runs to the far end of its own skin. A whole piece of mesh that the joint moves most is a prop and does not count. Each joint, or pair of twins, has one finding.",
   remedy: 'Give these vertices to the joint that is nearest to them.',
   source: 'common practice',
   limits: {
@@ -39,9 +39,7 @@ export const skinStray = rule({
     const { worst, twin } = finding.details;
     const { away, nearest } = worst;
     const also =
-      twin === null
-        ? ''
-        : `; ${sayMoves(twin, words)} likewise, beside ${words.joint(twin.nearest)}`;
+      twin === null ? '' : `; ${sayMoves(twin, words)} beside ${words.joint(twin.nearest)}`;
     return {
       message: `${sayMoves(worst, words)} that lie ${words.length(away)} or more from its bones, beside ${words.joint(nearest)}${also} (limit ${finding.limit}; ${words.vertices(finding.vertices ?? [])}).`,
       remedy:

@@ -25,9 +25,9 @@ export const skinSum = rule({
   level: 'error',
   milder: 'warning',
   title: 'weights that do not sum to 1',
-  why: 'A vertex whose weights sum to less is pulled towards the origin, one with more is pushed away, and each viewer repairs it in its own way.',
+  why: 'A vertex whose weights sum to less than 1 is pulled towards the origin. A vertex whose weights sum to more is pushed away. Each viewer corrects this in its own way.',
   formula:
-    'Sum of the weights of each vertex over all its influences. Float weights: distance from 1. Normalised integers: steps away from exactly 255 or 65535. Vertices that no joint moves are told by skin.unweighted. One finding a rig, at the worst primitive; at an error it counts the vertices past the limit of an error.',
+    'The sum of the weights of each vertex over all its influences. For float weights, the measure is the distance from 1. For normalised integers, it is the number of steps away from exactly 255 or 65535. Vertices that no joint moves belong to skin.unweighted. Each rig has one finding, at the worst primitive. An error counts only the vertices that are past the limit of an error.',
   remedy: 'Normalise the weights of the meshes.',
   source: 'glTF 2.0, 3.7.3.3 Skinned Mesh Attributes (float: SHOULD, normalised integers: MUST)',
   limits: {

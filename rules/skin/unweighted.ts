@@ -8,8 +8,8 @@ export const skinUnweighted = rule({
   id: 'skin.unweighted',
   level: 'error',
   title: 'vertices that no joint moves',
-  why: 'When the character walks off, these vertices stay behind or fly to the origin, and drag triangles after them.',
-  formula: 'Vertices all of whose weights are zero, or that have none. One finding a rig.',
+  why: 'When the character walks away, these vertices stay behind or fly to the origin, and pull triangles along.',
+  formula: 'Vertices without weights, or whose weights are all zero. Each rig has one finding.',
   remedy: 'Give every vertex of a skinned mesh to at least one joint.',
   source: 'glTF 2.0, 3.7.3.3 Skinned Mesh Attributes',
   limits: {
@@ -31,7 +31,7 @@ export const skinUnweighted = rule({
     return {
       message: `${sayParts(finding, words)} are moved by no joint (limit ${finding.limit}; ${sayExamples(finding, words)}).`,
       remedy:
-        'Give them to the joint whose flesh they are, or make the mesh an unskinned child of one joint.',
+        'Give them to the joint that they belong to, or make the mesh a child of one joint, without a skin.',
     };
   },
 });

@@ -19,7 +19,9 @@ export function openBufferUri(uri: string, folder: string | null, where: string)
   const shown = JSON.stringify(uri.slice(0, 80));
   if (/^data:/i.test(uri)) return fromMemory(decodeDataUri(uri, where));
   if (/^\/\//.test(uri) || /^(https?|ftp|wss?):/i.test(uri)) {
-    return fail(`the buffer ${shown} is a network address; nothing is fetched`);
+    return fail(
+      `the buffer ${shown} is a network address, and trysquare does not read from the network; store it beside the asset`,
+    );
   }
   let path: string;
   try {
@@ -30,13 +32,17 @@ export function openBufferUri(uri: string, folder: string | null, where: string)
   if (path === '' || path.includes('\0')) return fail(`the buffer URI ${shown} names no file`);
   if (isAbsolute(path) || /^[a-z][a-z0-9+.-]*:/i.test(path) || path.startsWith('\\')) {
     return fail(
-      `the buffer ${shown} is an absolute address; only files in the asset's own folder are read`,
+      `the buffer ${shown} has an absolute path, and only files in the asset's own folder are read; use a relative path`,
     );
   }
   if (folder === null)
-    return fail(`the buffer ${shown} is a file, but standard input has no folder to look in`);
+    return fail(
+      `the buffer ${shown} is a separate file, but an asset on standard input has no folder; check the file by its name`,
+    );
   if (path.split(/[\\/]/).includes('..') && leaves(folder, resolve(folder, path))) {
-    return fail(`the buffer ${shown} leaves the asset's folder`);
+    return fail(
+      `the buffer ${shown} is outside the asset's folder, and only files in that folder are read`,
+    );
   }
   let real: string;
   let inside: string;
@@ -47,7 +53,9 @@ export function openBufferUri(uri: string, folder: string | null, where: string)
     return fail(`the buffer ${shown} cannot be opened: ${explain(error)}`);
   }
   if (leaves(inside, real)) {
-    return fail(`the buffer ${shown} leads out of the asset's folder through a symbolic link`);
+    return fail(
+      `the buffer ${shown} is a symbolic link to a file outside the asset's folder, and only files in that folder are read`,
+    );
   }
   try {
     return openFile(real);
@@ -68,7 +76,7 @@ function decodeDataUri(uri: string, where: string): Uint8Array {
   const data = uri.slice(comma + 1);
   if (/;\s*base64$/i.test(uri.slice(0, comma))) {
     // Node drops letters that are no base64, and what is left has another length.
-    if (/[^A-Za-z0-9+/_=\s-]/.test(data)) throw new AssetError('the data URI is no base64', where);
+    if (/[^A-Za-z0-9+/_=\s-]/.test(data)) throw new AssetError('the data URI is not base64', where);
     return Buffer.from(data, 'base64');
   }
   if (/%(?![0-9a-f]{2})/i.test(data))

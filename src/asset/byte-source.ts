@@ -72,11 +72,11 @@ export function explain(error: unknown): string {
     case 'EISDIR':
       return 'it is a folder';
     case 'ENOTDIR':
-      return 'its path leads through a file';
+      return 'a part of its path is a file, not a folder';
     case 'ENXIO':
       return 'it is not a regular file';
     case 'ELOOP':
-      return 'its symbolic links run in a circle';
+      return 'its symbolic links lead back to themselves';
     case 'ENAMETOOLONG':
       return 'its name is too long';
     case 'EMFILE':

@@ -27,17 +27,14 @@ export function checkRanges(document: GltfDocument, wanted: Wanted): void {
     decoded += bytes;
     if (decoded > ASSET_LIMITS.decodedBytes) {
       throw new AssetError(
-        `${accessor.count} elements are more than memory is given for`,
+        `${accessor.count} elements are more than can be read`,
         `/accessors/${index}/count`,
       );
     }
     const where = `/accessors/${index}`;
     if (accessor.bufferView === null && !compressed.has(index)) zeros += bytes;
     if (zeros > ASSET_LIMITS.zeroBytes) {
-      throw new AssetError(
-        `${zeros} bytes and more have no data behind them`,
-        `/accessors/${index}`,
-      );
+      throw new AssetError(`${zeros} bytes or more have no stored data`, `/accessors/${index}`);
     }
     if (accessor.bufferView !== null)
       checkAccessorRange(document, accessor.bufferView, accessor, accessor.count, where);
@@ -83,12 +80,12 @@ function checkAccessorRange(
   const bytes = elementBytes(accessor);
   const { stride, length } = viewRange(document, view, where);
   if (stride !== null && stride < bytes && count > 1) {
-    throw new AssetError(`elements of ${bytes} bytes stand only ${stride} bytes apart`, where);
+    throw new AssetError(`elements of ${bytes} bytes are only ${stride} bytes apart`, where);
   }
   const end = accessor.byteOffset + (stride ?? bytes) * (count - 1) + bytes;
   if (end > length) {
     throw new AssetError(
-      `the accessor needs ${end} bytes of buffer view ${view}, which has ${length}`,
+      `the accessor needs ${end} bytes of buffer view ${view}, which has only ${length}`,
       where,
     );
   }
@@ -107,7 +104,7 @@ function viewRange(
   const end = stored.byteOffset + stored.byteLength;
   if (buffer === undefined || end > buffer.byteLength) {
     throw new AssetError(
-      `the buffer view needs ${end} bytes of buffer ${stored.buffer}, which has ${buffer?.byteLength ?? 0}`,
+      `the buffer view needs ${end} bytes of buffer ${stored.buffer}, which has only ${buffer?.byteLength ?? 0}`,
       `/bufferViews/${index}`,
     );
   }

@@ -66,7 +66,7 @@ async function readGlb(source: ByteSource, view: DataView, guard: Guard): Promis
     throw new AssetError('the GLB header is cut off', `byte ${view.byteLength}`);
   const version = view.getUint32(4, true);
   if (version !== 2)
-    throw new AssetError(`GLB version ${version} is not supported, only 2`, 'byte 4');
+    throw new AssetError(`GLB version ${version} is not supported; only version 2 is`, 'byte 4');
   const total = view.getUint32(8, true);
   if (total !== source.size) {
     throw new AssetError(
@@ -115,7 +115,7 @@ function findBinaryChunk(source: ByteSource, json: ByteRange, total: number): By
 
 function readText(source: ByteSource, range: ByteRange, guard: Guard): string {
   if (range.length > ASSET_LIMITS.jsonBytes)
-    throw new AssetError(`${range.length} bytes of JSON are too many`);
+    throw new AssetError(`${range.length} bytes of JSON are more than can be read`);
   guard.expect('jsonBytes', range.length);
   const bytes = Buffer.allocUnsafe(range.length);
   source.readInto(bytes, range.offset);

@@ -68,7 +68,7 @@ function checkDecoded(
   const count = document.accessors[index]?.count ?? 0;
   if (accessor == null || array == null || accessor.getCount() !== count) {
     throw new AssetError(
-      `${count} elements were announced, ${accessor?.getCount() ?? 0} decoded`,
+      `${count} elements should be there, but ${accessor?.getCount() ?? 0} were decoded`,
       `/accessors/${index}`,
     );
   }

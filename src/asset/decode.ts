@@ -121,7 +121,7 @@ function checkSparseIndices(document: GltfDocument, index: number, packed: Packe
           : data.getUint32(offset, true);
     if (value <= before || value >= accessor.count) {
       throw new AssetError(
-        `sparse index ${value} of ${accessor.count} elements is out of order or range`,
+        `sparse index ${value} of ${accessor.count} elements is out of order or out of range`,
         `/accessors/${index}/sparse/indices`,
       );
     }

@@ -1,7 +1,7 @@
 import { lstatSync } from 'node:fs';
 
 /** Why a file cannot be opened whose name is not UTF-8. */
-export const GARBLED = 'what is called so has a name that is not UTF-8; rename it';
+export const GARBLED = 'its name is not valid UTF-8; rename it';
 
 /** Whether a path was read with bytes of it replaced, so that nothing lies under it. */
 export function isGarbled(path: string): boolean {

@@ -93,7 +93,7 @@ function openBuffer(
   const check = (length: number): void => {
     if (buffer.byteLength > length) {
       throw new AssetError(
-        `the buffer announces ${buffer.byteLength} bytes, ${length} are there`,
+        `the buffer should have ${buffer.byteLength} bytes, but it has ${length}`,
         where,
       );
     }
@@ -101,7 +101,7 @@ function openBuffer(
   if (buffer.uri === null) {
     // glTF 2.0, 4.4.3.3: only the first buffer can refer to the GLB's binary chunk.
     if (index !== 0 || container.binaryChunk === null) {
-      throw new AssetError('the buffer has no URI and there is no binary chunk for it', where);
+      throw new AssetError('the buffer has no URI, and there is no binary chunk for it', where);
     }
     check(container.binaryChunk.length);
     return { source: file, offset: container.binaryChunk.offset };

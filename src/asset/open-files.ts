@@ -3,7 +3,7 @@ import { devNull } from 'node:os';
 import { MachineError } from './errors.js';
 
 const OUT_OF_FILES =
-  'too many files are open, so that no other can be opened; close programs, raise the limit of open files (ulimit -n), or check with fewer --workers';
+  'too many files are open, and no other file can be opened; close programs, raise the limit of open files (ulimit -n), or check with fewer --workers';
 
 /** The error to end the run with, where another says that no more files can be opened; else null. */
 export function outOfFiles(error: unknown): MachineError | null {

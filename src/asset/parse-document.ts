@@ -58,7 +58,7 @@ export function parseDocument(json: unknown): GltfDocument {
   if (sizes.nodes > ASSET_LIMITS.nodes) {
     root
       .at('nodes')
-      .fail(`${sizes.nodes} nodes are more than the ${ASSET_LIMITS.nodes} that are read`);
+      .fail(`${sizes.nodes} nodes are more than can be read (limit ${ASSET_LIMITS.nodes})`);
   }
   const nodes = root.at('nodes').list((item) => parseNode(item, sizes));
   const scenes = root.at('scenes').list((item) => {
@@ -101,7 +101,7 @@ function nameOf(item: Cursor): string | null {
     const text = name.text();
     if (text.length > ASSET_LIMITS.nameLetters)
       name.fail(
-        `the name has ${text.length} letters, and names of up to ${ASSET_LIMITS.nameLetters} are read; shorten it`,
+        `the name has ${text.length} letters (limit ${ASSET_LIMITS.nameLetters}); shorten it`,
       );
     return text;
   });

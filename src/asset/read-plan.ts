@@ -89,7 +89,7 @@ export function readPlanned(
     return { ...stretch, at };
   });
   if (total > ASSET_LIMITS.readBytes)
-    throw new AssetError(`${total} bytes of geometry and clips are too many`);
+    throw new AssetError(`${total} bytes of geometry and clips are more than can be read`);
   // Opening checks that each buffer is as long as it says, before memory is taken for it.
   for (const { buffer } of placed) open(buffer);
   const bytes = new Uint8Array(total);

@@ -26,12 +26,13 @@ export function joinReports(named: readonly NamedReport[]): Report {
     refuseOther('standard', first, name, (one) => one.standard ?? 'none', report);
     refuseOther('failing level', first, name, (one) => one.failing, report);
     refuseOther('choice of families', first, name, (one) => one.families.join(', '), report);
+    refuseOther('choice of rules', first, name, (one) => one.rules?.join(', ') ?? 'all', report);
     // Last: these are digests, which only say that something else differs.
     refuseOther('set of rules, levels and limits', first, name, (one) => one.settings, report);
     refuseUnread(name, report);
     if (report.partial !== null)
       throw new UsageError(
-        `${visible(name)} was stopped before its end, with ${report.partial.checked} of ${report.partial.of} checked; run that part again`,
+        `${visible(name)} comes from a run that was stopped, with ${report.partial.checked} of ${report.partial.of} checked; run that part again`,
       );
   }
   refuseParts(named);
@@ -45,8 +46,18 @@ export function joinReports(named: readonly NamedReport[]): Report {
         `${visible(asset.path)} is both in ${visible(before.name)} and in ${visible(name)}`,
       );
   });
-  const { tool, failing, standard, unit, families, settings } = first.report;
-  const head: ReportHead = { tool, failing, standard, unit, families, settings, part: null };
+  const { tool, failing, standard, unit, families, rules, settings } = first.report;
+  const some = rules === undefined ? {} : { rules };
+  const head: ReportHead = {
+    tool,
+    failing,
+    standard,
+    unit,
+    families,
+    ...some,
+    settings,
+    part: null,
+  };
   const list = assets.map(({ asset }) => judgedAnew(asset, failing));
   const ledger = joinLedgers(named.map(({ report }) => report.ledger));
   const waived = countWaived(list);
@@ -82,7 +93,7 @@ function refuseOther(
   const [a, b] = [of(first.report), of(report)];
   if (a === b) return;
   throw new UsageError(
-    `${visible(first.name)} and ${visible(name)} were made with another ${what}: ${visible(a)} and ${visible(b)}`,
+    `${visible(first.name)} and ${visible(name)} were made with a different ${what}: ${visible(a)} and ${visible(b)}`,
   );
 }
 
@@ -105,7 +116,7 @@ function refuseParts(named: readonly NamedReport[]): void {
     const other = seen.get(part.index);
     if (other !== undefined)
       throw new UsageError(
-        `part ${part.index} of ${part.of} is there twice: ${visible(other)} and ${visible(name)}`,
+        `part ${part.index} of ${part.of} is given twice: ${visible(other)} and ${visible(name)}`,
       );
     seen.set(part.index, name);
   }

@@ -32,13 +32,13 @@ export function disagreement(name: string, report: Report): string | null {
   const lead = `${visible(name)} does not agree with itself`;
   if (first !== undefined) {
     const { asset, anew } = first;
-    const more = others.length === 0 ? '' : `, and of ${others.length} more in the same way`;
-    return `${lead}: it says ${judgement(asset)} of ${visible(asset.path)}, whose findings say ${judgement(anew)}${more}; the findings count`;
+    const more = others.length === 0 ? '' : `; the same is true of ${others.length} more`;
+    return `${lead}: it says that ${visible(asset.path)} is ${judgement(asset)}, but its findings say ${judgement(anew)}${more}; the findings count`;
   }
   const { totals, verdict } = totalsOf(judged);
   const waived = report.ledger === null || report.ledger.waived === countWaived(report.assets);
   if (verdict === report.verdict && sameTotals(totals, report.totals) && waived) return null;
-  return `${lead}: its totals are not those of its assets; the findings count`;
+  return `${lead}: its totals are not the sums of its assets; the findings count`;
 }
 
 function sameJudgement(a: AssetReport, b: AssetReport): boolean {

@@ -43,11 +43,11 @@ export function lostReason(lost: LostWorker, { mebibytes }: TaskLimits): string 
   if (isHeapFull(lost)) return tooMuchMemory(mebibytes);
   const { code, signal, stderr } = lost;
   if (SYSTEM_FULL.test(stderr))
-    return 'the system has no memory left to check it, which was tried twice; check fewer files at once with --workers';
+    return 'the system had no memory left to check it, in two attempts; check fewer files at once with --workers';
   if (signal === 'SIGKILL')
-    return 'the process that checks it was killed twice (SIGKILL) by the system or by a person; systems do so when memory runs out: try fewer --workers';
+    return 'the process that checks it was killed twice (SIGKILL) by the system or by a person. Systems do this when memory runs out: try fewer --workers';
   if (code === ABORT_CODE || (signal !== null && CRASHES.includes(signal)))
-    return `the process that checks it crashed twice (${signal ?? `exit code ${code}`}), which is a fault of trysquare or of Node.js; please report it with the file`;
+    return `the process that checks it crashed twice (${signal ?? `exit code ${code}`}), because of a fault in trysquare or Node.js; please report it, together with the file`;
   const how = signal === null ? `with exit code ${code}` : `by the signal ${signal}`;
-  return `the process that checks it was ended twice ${how}, and did not say why; check the file again`;
+  return `the process that checks it ended twice ${how}, and gave no reason; check the file again`;
 }

@@ -10,10 +10,10 @@ export const DEFAULT_LIMITS: TaskLimits = { seconds: 120, mebibytes: 2048 };
 
 /** Why an asset is given up that takes too long. */
 export function tooLong(seconds: number): string {
-  return `checking it takes longer than ${seconds} s; --time-limit sets another limit`;
+  return `checking it takes longer than the limit of ${seconds} s; set another limit with --time-limit`;
 }
 
 /** Why an asset is given up that takes too much memory. */
 export function tooMuchMemory(mebibytes: number): string {
-  return `checking it takes more than ${mebibytes} MiB of memory; --memory-limit sets another limit`;
+  return `checking it takes more memory than the limit of ${mebibytes} MiB; set another limit with --memory-limit`;
 }

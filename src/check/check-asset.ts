@@ -84,7 +84,7 @@ async function makeReport(
     if (trouble !== null) throw trouble;
     // A bug shows as one, with the file that shows it; the run goes on with the next.
     const what = error instanceof Error ? error.message : String(error);
-    const reason = `this is a fault of trysquare itself, please report it with the file: ${what}`;
+    const reason = `this is a fault of trysquare itself. Please report it, together with the file: ${what}`;
     return unreadableReport(path, reason, null);
   }
 }

@@ -16,6 +16,7 @@ export function reportHead(
     standard,
     unit: settings.unit,
     families: familiesRun(settings),
+    ...rulesRun(settings),
     settings: settingsDigest(plainSettings(settings)),
     part,
   };
@@ -29,6 +30,15 @@ export function makeReport(
 ): Report {
   const head = reportHead(settings, standard);
   return { ...head, assets, partial: null, ledger: null, ...totalsOf(assets) };
+}
+
+/** The rules of a run that leaves out some of a family; nothing for one of whole families. */
+function rulesRun(settings: Settings): Pick<ReportHead, 'rules'> {
+  const { rules, known } = settings;
+  const chosen = new Set(rules);
+  const families = new Set(rules.map((rule) => rule.family));
+  const isSplit = known.some((rule) => families.has(rule.family) && !chosen.has(rule));
+  return isSplit ? { rules: rulesToRun(settings).map((rule) => rule.id) } : {};
 }
 
 /** The families of the rules that a run judges, in rule order. */

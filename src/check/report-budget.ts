@@ -5,7 +5,7 @@ import { ASSET_LIMITS } from '../asset/limits.js';
 type Share = 'rigs' | 'joints' | 'findings';
 
 const WORDS: Readonly<Record<Share, string>> = {
-  rigs: 'its rigs, of which there are too many',
+  rigs: 'its rigs, and there are too many',
   joints: 'the names and paths of its joints',
   findings: 'its findings',
 };
@@ -38,7 +38,7 @@ export class ReportBudget {
   private reason(): string {
     const shares: readonly Share[] = ['joints', 'findings', 'rigs'];
     const largest = shares.reduce((a, b) => (this.spent[b] > this.spent[a] ? b : a));
-    return `its report would have more than ${this.most} letters, the limit for one file, most of them for ${WORDS[largest]}; shorten the names or split the file`;
+    return `its report would have more than ${this.most} letters, which is the limit for one file. Most of them are for ${WORDS[largest]}; shorten the names or split the file`;
   }
 }
 

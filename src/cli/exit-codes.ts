@@ -10,15 +10,15 @@ export const EXIT_MEANINGS: readonly { readonly code: number; readonly means: st
   {
     code: EXIT.usage,
     means:
-      'The command or the standard is wrong, the report could not be written, or the run could not go on.',
+      'The command or the standard is wrong, the report could not be written, or the run could not continue.',
   },
   {
     code: EXIT.unreadable,
-    means: 'At least one asset could not be read; the others were checked.',
+    means: 'At least one asset could not be read. The others were checked.',
   },
   {
     code: EXIT.stopped,
-    means: 'Stopped by the user before the end; what was done by then is reported.',
+    means: 'The user stopped the run. The report has what was checked until then.',
   },
 ];
 

@@ -30,7 +30,7 @@ export async function main(argv: readonly string[], io: Io): Promise<number> {
     const text = error instanceof Error ? (error.stack ?? error.message) : String(error);
     return complain(
       io,
-      `this is a fault of trysquare itself; please report it with the file that shows it:\n${text}`,
+      `this is a fault of trysquare itself. Please report it, together with the file that causes it:\n${text}`,
       EXIT.usage,
     );
   }

@@ -36,7 +36,7 @@ function plainer(text: string): string {
     .replace(/^error: /, 'trysquare: ')
     .replace(
       "missing required argument 'path'",
-      'nothing to check: name a file, a folder, a pattern in quotes, or -',
+      'there is nothing to check: name a file, a folder, a pattern in quotes, or -',
     )
     .replace(/\n\(Did you mean (.*)\?\)/, '. Did you mean $1?');
 }

@@ -81,9 +81,12 @@ function drawCurl({ view, first, last, numbers }: Shown): string {
   const which = `${numbers.length === 1 ? 'finding' : 'findings'} ${badgeText(numbers)}`;
   const room = WIDTH - textWidth(which, TEXT) - SPACE;
   const heading = fitText(`"${first}" to "${last}"`, TEXT * BOLD, room);
-  const tells = `Curled by ${total}° about its ${view.about} axes it strays by ${percent} % of its length.`;
-  const along = drawPanel(view, 'Along the plane it should curl in', ([x, , off]) => [x, -off]);
-  const onto = drawPanel(view, 'Onto that plane', ([x, across]) => [x, -across]);
+  const tells = `Curled by ${total}° about its ${view.about} axes, it leaves its plane by ${percent} % of its length.`;
+  const along = drawPanel(view, 'Seen along the plane it should stay in', ([x, , off]) => [
+    x,
+    -off,
+  ]);
+  const onto = drawPanel(view, 'Seen from above that plane', ([x, across]) => [x, -across]);
   return [
     element(
       'text',

@@ -30,7 +30,7 @@ export function drawLegend(findings: readonly Numbered[], unmarked: readonly num
     .slice(0, MOST)
     .map((entry) => drawEntry(entry, width, unmarked.includes(entry.number)));
   const more = findings.length - entries.length;
-  if (more > 0) entries.push(plainEntry(`and ${more} more, which the report tells of`));
+  if (more > 0) entries.push(plainEntry(`and ${more} more, which are in the report`));
   const total = entries.reduce((sum, { height }) => sum + height, 0);
   let [column, y, highest] = [0, 0, 0];
   const parts = entries.map(({ svg, height }) => {
@@ -90,7 +90,7 @@ const LONGEST_PATH = 120;
 export function drawSigns(): Block {
   const signs: readonly (readonly [svg: string, words: string])[] = [
     [jointDot([6, 8], true, 2.4), 'joint that moves skin'],
-    [jointDot([6, 8], false, 2.4), 'joint that moves none'],
+    [jointDot([6, 8], false, 2.4), 'joint that moves no skin'],
     [element('line', { class: 'drawing-bone', x1: 0, y1: 12, x2: 12, y2: 4 }), 'bone'],
     [
       ['x', 'y', 'z']
@@ -100,7 +100,7 @@ export function drawSigns(): Block {
           }),
         )
         .join(''),
-      "a joint's own axes, drawn where their letters find room",
+      'axes of a joint, drawn where there is room for their letters',
     ],
     [
       pill('note', { x: 0, y: 0, width: 16, height: 16 }) +

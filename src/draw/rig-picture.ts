@@ -16,7 +16,7 @@ export interface RigPicture extends Block {
 const CURL_HEAD = 34;
 
 const CURL_SIGNS =
-  'Solid: as it is. Dashed: as it should be. Thin line between them: where it strays most.';
+  'Solid: as it is. Dashed: as it should be. Thin line between them: the largest distance.';
 
 /** @param bodyOf Markup of a view's silhouette: its paths, or a reference to them. */
 export function drawRig(

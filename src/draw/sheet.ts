@@ -98,7 +98,7 @@ function rigHeading(rig: RigScene, report: RigReport | undefined): Block {
     ...(rig.up === null ? [] : [`up ${rig.up}`]),
   ];
   const pose = rig.posed
-    ? 'Drawn as stored; the mesh was bound in another pose.'
+    ? 'Drawn as stored. The mesh was bound in another pose.'
     : 'Drawn as stored.';
   return {
     svg:

@@ -11,16 +11,16 @@ export function costLine(
   rule: { readonly family: string },
 ): string {
   if (family === null || grade === null)
-    return `Costs no points: the family ${codeName(rule.family)} is worth none here.`;
+    return `Costs no points, because the family ${codeName(rule.family)} has no points here.`;
   const { weight, looked, short, of, lost, level, file } = grade;
   const sum = `${showWorth(family.worth)} × ${weight} / ${family.weights} × ${short} / ${looked} = ${showLost(lost)}`;
   const said = [
     `${showWorth(family.worth)} points for ${codeName(family.family)}`,
     `weight ${weight} of ${family.weights} for ${level === 'error' ? 'an' : 'a'} ${level} rule`,
-    `${shareWords(short, looked, of)} short${file === null ? '' : ` in ${codeName(file)}`}`,
+    `${shareWords(short, looked, of)} at fault${file === null ? '' : ` in ${codeName(file)}`}`,
   ];
   const milder = findings.some(({ finding }) => finding.level !== level)
-    ? ' The weight goes by the level of the rule, not by that of a finding.'
+    ? ' The weight depends on the level of the rule, not on the level of a finding.'
     : '';
   return `Costs ${showLost(lost)} points: ${sum} (${said.join(', ')}).${milder}`;
 }
@@ -63,7 +63,7 @@ export function scaleWords(grade: Grade, { whole }: Rubric): string[] {
   return [
     ...absent.map(({ family, worth, because }) => {
       const why = because.length === 0 ? 'its rules are switched off' : because.join('; ');
-      return `No rule of ${codeName(family)} applies here (${why}). Its ${showWorth(worth)} points are not lost: they are left out of what is possible.`;
+      return `No rule of ${codeName(family)} applies here (${why}). Its ${showWorth(worth)} points are not lost; they do not count in the total.`;
     }),
     `Earned ${showTenths(earned)} of ${showWorth(possible)} possible: ${showTenths(earned)} × ${showWorth(whole)} / ${showWorth(possible)} = ${showTenths(scaled)} of ${showWorth(whole)}.`,
   ];
@@ -71,12 +71,12 @@ export function scaleWords(grade: Grade, { whole }: Rubric): string[] {
 
 /** How several files are counted, for the feedback on them. */
 export const SEVERAL_FILES =
-  'Of several files, each rule counts in the one where the greatest share fell short; what else it found in the others costs nothing more.';
+  'With several files, each rule counts in the file where the largest share is at fault. What it found in the other files costs nothing more.';
 
 /** How points are counted, for the end of every feedback. */
 export const COUNTING = [
-  `Each rule that had something to look at has a share of its family's points by its weight: ${WEIGHTS.error} for error rules, ${WEIGHTS.warning} for warning rules, ${WEIGHTS.note} for note rules.`,
-  'It costs as much of that share as fell short: with 2 of 31 joints short, 2 / 31 of it.',
-  'What follows from another fault costs nothing by itself.',
-  'Costs are shown to three decimals; the points of a family are rounded once, to one decimal, and then added up.',
+  `Each rule that applied has a share of its family's points, by its weight: ${WEIGHTS.error} for error rules, ${WEIGHTS.warning} for warning rules, ${WEIGHTS.note} for note rules.`,
+  'It costs the part of that share that is at fault: with 2 of 31 joints at fault, 2 / 31 of the share.',
+  'What is only the result of another fault costs nothing.',
+  'Costs are shown with three decimals. The points of a family are rounded once, to one decimal, and then added.',
 ].join(' ');

@@ -28,18 +28,18 @@ export function writeFeedback(marked: Marked, rubric: Rubric, settings: Settings
   const blocks = [`# ${codeName(name)}`];
   if (assets.length > 1) blocks.push(filesLine(assets));
   if (grade === null) {
-    blocks.push('**Not graded yet: a person will look at this submission.**');
+    blocks.push('**Not graded yet. A person will look at this submission.**');
     blocks.push(look.map((reason) => `- Reason: ${sentenceText(reason)}`).join('\n'));
   } else {
     blocks.push(headline(marked, grade, fixes, rubric, settings));
     blocks.push(pointsTable(grade), ...scaleWords(grade, rubric));
     if (look.length > 0)
-      blocks.push(look.map((reason) => `- To note: ${sentenceText(reason)}`).join('\n'));
+      blocks.push(look.map((reason) => `- Please note: ${sentenceText(reason)}`).join('\n'));
   }
   if (fixes.length > 0) blocks.push('## What to fix, in this order');
   for (const [at, fix] of fixes.entries()) blocks.push(...fixBlocks(fix, at + 1, marked));
   const praise = grade === null ? [] : praiseLines(grade);
-  if (praise.length > 0) blocks.push('## What holds', praise.join('\n'));
+  if (praise.length > 0) blocks.push('## What is good', praise.join('\n'));
   if (grade !== null) {
     const weights = weightLines(grade);
     const counting = assets.length > 1 ? `${COUNTING} ${SEVERAL_FILES}` : COUNTING;

@@ -25,7 +25,7 @@ export function refusePlace(grades: GradesFolder, from: string): void {
   const { there, book, feedback } = lookInto(grades);
   if (dirname(grades.path) === from && there.length > 0 && !book && feedback === null)
     throw new UsageError(
-      `the grades would go to ${visible(grades.shown)}, which is in the folder of the class and could be a submission; name another folder with --out`,
+      `the grades would go to ${visible(grades.shown)}, which is inside the folder of the class and could be a submission; name another folder with --out`,
     );
 }
 
@@ -38,7 +38,7 @@ export function refuseOlder(grades: GradesFolder): void {
   const { book, feedback } = lookInto(grades);
   if (book || (feedback?.length ?? 0) > 0)
     throw new UsageError(
-      `${visible(grades.shown)} holds ${book ? 'a gradebook' : 'feedback'} already; add --replace to write over it, or name another folder with --out`,
+      `${visible(grades.shown)} has ${book ? 'a gradebook' : 'feedback'} already; add --replace to overwrite it, or name another folder with --out`,
     );
 }
 
@@ -76,7 +76,7 @@ export function makeGrades({ path, shown }: GradesFolder): string[] {
     mkdirSync(feedback, { recursive: true });
   } catch (error) {
     throw new UsageError(
-      `the folder ${visible(shown)} cannot be made: ${explainWriting(error)}; name another with --out`,
+      `the folder ${visible(shown)} cannot be created: ${explainWriting(error)}; name another with --out`,
     );
   }
   return namesIn(feedback, join(visible(shown), FEEDBACK)) ?? [];
@@ -101,6 +101,6 @@ function namesIn(path: string, shown: string): string[] | null {
     );
   }
   throw new UsageError(
-    `${shown} is there already and is no folder; name another folder with --out`,
+    `${shown} exists already and is not a folder; name another folder with --out`,
   );
 }

@@ -54,7 +54,7 @@ function read(folder: string, shown: string): Dirent[] {
   }
 }
 
-const LINK = 'it is a link, which is not followed; hand in the file itself, or the folder';
+const LINK = 'it is a link, and links are not followed; hand in the file or folder itself';
 
 function entryOf(item: Dirent): Entry {
   const { name } = item;
@@ -68,7 +68,7 @@ function entryOf(item: Dirent): Entry {
   const kind = ending === '' || ending === '.' ? 'a file without an ending' : `a ${ending} file`;
   return other(
     PACKED.test(name)
-      ? `${kind} is packed; unpack it and hand in what is in it`
-      : `${kind} is no glTF; a .glb, .gltf or .vrm file is needed`,
+      ? `${kind} is packed; unpack it and hand in its contents`
+      : `${kind} is not glTF; hand in a .glb, .gltf or .vrm file`,
   );
 }

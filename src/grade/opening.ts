@@ -21,17 +21,18 @@ export function openingWords(
   failing: Settings['failing'],
 ): string {
   if (fixes.length === 0)
-    return 'Everything that was measured holds. This rig is ready to be posed.';
+    return 'Everything that was measured is good. This rig is ready to be posed.';
   const grave = graveWords(fixes, failing);
   if (grave !== '') return share >= 1 ? `${grave} ${fullWords(fixes)}` : grave;
   if (share >= 1) return fullWords(fixes);
   const warnings = countOf(fixes, 'warning');
   if (share >= NEARLY && warnings > 0)
     return `Nothing here makes the rig unsound. ${counted(warnings, 'warning')} ${warnings === 1 ? 'is' : 'are'} left, and worth mending.`;
-  if (share >= NEARLY) return 'This rig is well built. What is left is short, and worth doing.';
+  if (share >= NEARLY)
+    return 'This rig is well built. Little is left to do, and it is worth doing.';
   if (share >= HALF)
-    return 'Much of this rig holds. Start at the top of the list: the first items gain most.';
-  return 'There is real work left in this rig, and the list says where. Start at the top: one cause often stands behind many findings, and the first items gain most.';
+    return 'Much of this rig is good. Start at the top of the list: the first items gain most points.';
+  return 'This rig still needs real work, and the list says where. Start at the top: one cause often leads to many findings, and the first items gain most points.';
 }
 
 /** Findings that make the rig unsound, and errors also where nothing does; empty for none. */
@@ -42,7 +43,7 @@ function graveWords(fixes: readonly Fix[], failing: Settings['failing']): string
   if (levels.length === 0) return '';
   const listed = levels.map((level) => counted(countOf(fixes, level), level)).join(' and ');
   const one = levels.reduce((sum, level) => sum + countOf(fixes, level), 0) === 1;
-  const order = `${one ? 'is' : 'are'} to be mended first, however few points ${one ? 'it costs' : 'they cost'}.`;
+  const order = `must be mended first, even if ${one ? 'it costs' : 'they cost'} few points.`;
   if (failing === 'never') return `This rig has ${listed}, which ${order}`;
   return `This rig is not sound yet: ${listed} ${one ? 'makes' : 'make'} it unsound and ${order}`;
 }
@@ -51,13 +52,12 @@ function graveWords(fixes: readonly Fix[], failing: Settings['failing']): string
 function fullWords(fixes: readonly Fix[]): string {
   const unpaid = fixes.filter(({ family }) => family === null).map(({ rule }) => rule.family);
   const families = [...new Set(unpaid)].map(codeName).join(', ');
-  const still = 'It is still a fault, and worth mending.';
-  const place = `in families that carry no points here (${families})`;
+  const still = 'They are still faults, and worth mending.';
+  const place = `in families that have no points here (${families})`;
   if (unpaid.length === 0)
-    return `All points: what is out of true comes to less than a tenth of a point in each family. ${still}`;
-  if (!fixes.some((fix) => lostBy(fix) > 0))
-    return `All points: what is out of true lies ${place}. ${still}`;
-  return `All points: what is out of true lies ${place}, or comes to less than a tenth of a point in its family. ${still}`;
+    return `All points: the faults cost less than a tenth of a point in each family. ${still}`;
+  if (!fixes.some((fix) => lostBy(fix) > 0)) return `All points: the faults are ${place}. ${still}`;
+  return `All points: the faults are ${place}, or cost less than a tenth of a point in their family. ${still}`;
 }
 
 function countOf(fixes: readonly Fix[], level: Level): number {

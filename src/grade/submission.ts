@@ -38,7 +38,7 @@ export function markSubmission(
   const rigs = assets.some((asset) => asset.rigs.length > 0);
   const grade = whole && rigs ? gradeAssets(assets, rubric, settings) : null;
   const nothing = grade !== null && grade.scaled === null;
-  if (nothing) look.push('none of the rules that points are given for applies to it');
+  if (nothing) look.push('no rule with points applies to it');
   const count = (level: Level): number =>
     assets.reduce((sum, { counts }) => sum + counts[level], 0);
   return {
@@ -56,7 +56,7 @@ function lookAt({ path, unreadable, rigs }: AssetReport): string[] {
     const why = unreadableWords(unreadable).replace(/\.$/, '');
     return [`${path} cannot be read: ${why}`];
   }
-  return rigs.length === 0 ? [`${path} holds no rig: no mesh in it has a skin`] : [];
+  return rigs.length === 0 ? [`${path} has no rig: no mesh in it has a skin`] : [];
 }
 
 function worstOf(assets: readonly AssetReport[]): Verdict {

@@ -45,7 +45,7 @@ export function writeSummary(
   return blocks.map((lines) => `${lines.join('\n')}\n\n`).join('');
 }
 
-const SAME = 'The same joints and weights to rounding; a shared starting file looks the same:';
+const SAME = 'Same joints and weights (a shared starting file also looks like this):';
 
 function tableLines(rows: readonly Row[], whole: string, columns: number | null): string[] {
   const cells = [

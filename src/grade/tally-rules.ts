@@ -63,7 +63,7 @@ function tallyAsset(rule: Rule, asset: AssetReport): RuleTally {
     const stands = speaksOf(rule, rig, asset);
     // A finding with nothing looked at is one thing that fell short.
     const all = stands ? Math.max(1, measured.looked) : measured.looked;
-    if (all === 0) because.add('there was nothing to look at');
+    if (all === 0) because.add('there was nothing to check');
     looked += all;
     // Where no finding stands, all of them stepped back for another fault, which costs enough.
     if (stands) short += Math.min(all, Math.max(1, measured.short));

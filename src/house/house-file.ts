@@ -55,7 +55,7 @@ export function readHouseText(path: string, what: string, longest: number): stri
     source = openFile(path);
     if (source.size > longest)
       throw new AssetError(
-        `${source.size} bytes are too many for such a file (limit ${longest} bytes)`,
+        `${source.size} bytes are too many for this file (limit ${longest} bytes)`,
       );
     const bytes = Buffer.alloc(source.size);
     source.readInto(bytes, 0);
@@ -109,7 +109,7 @@ export function parseHouseText(text: string, what: string): HouseFile {
     const told = others
       .slice(0, MOST_PLACES - 1)
       .map(({ offset, error }) => ` Also ${place(offset)}: ${sentence(wordsFor(error))}`);
-    const more = others.length > told.length ? ' And in more places.' : '';
+    const more = others.length > told.length ? ' There are more errors.' : '';
     return fail(first.offset, `${sentence(wordsFor(first.error))}${told.join('')}${more}`);
   };
   return { text, root, value: getNodeValue(root), fail, failAt, failSchema };
@@ -143,7 +143,7 @@ function refuseRepeats(node: Node, fail: HouseFile['fail']): void {
   for (const child of children) {
     const key = child.type === 'property' ? child.children?.[0] : undefined;
     if (key !== undefined && seen.has(key.value))
-      fail(key.offset, `"${brief(String(key.value))}" is there twice; leave one of them`);
+      fail(key.offset, `"${brief(String(key.value))}" is given twice; remove one of them`);
     seen.add(key?.value);
   }
   // A value comes after its key.

@@ -19,7 +19,7 @@ export function recordAllowed(json: GltfJson, allowed: readonly AllowedChange[])
   const { extras = {} } = json.asset;
   if (!isTable(extras))
     throw new AssetError(
-      'its extras are no object, so that what the mend was allowed to change cannot be recorded there',
+      'its extras are not an object, so the change that was allowed cannot be recorded there',
       '/asset/extras',
     );
   const own = isTable(extras.trysquare) ? extras.trysquare : {};

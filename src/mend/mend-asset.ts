@@ -107,7 +107,7 @@ function told({ after }: MendResult, leftOut: readonly Repair[]): LeftAlone[] {
     .map(({ rule, place }) => ({ rule, place: place.path, why: RESTLESS }));
 }
 
-const RESTLESS = 'what mends it brings up others like it, round after round';
+const RESTLESS = 'each mend of it leads to another finding like it';
 
 /** One run over all repairs, and those that were still at it in the last round. */
 async function attempt(
@@ -130,7 +130,7 @@ async function attempt(
   const pointing = POINTING.find((item) => edit.json.extensionsUsed?.includes(item));
   if (pointing !== undefined)
     throw new AssetError(
-      `it uses ${pointing}, which points into the frames of joints; a mend does not carry that along`,
+      `it uses ${pointing}, which refers to the frames of joints, and a mend cannot change that with them`,
     );
   const mending = await Mending.begin(edit, dirname(path), { name, settings, allow, judge });
   const give = (offending: Offence | null, isTurned = true, restless: readonly Repair[] = []) => {
@@ -200,7 +200,7 @@ async function attempt(
 }
 
 const UNREAD =
-  'turned, its frames would not be read as what was asked, and the next mend would turn them again; they follow no one convention';
+  'after the turn, the frames would not show the axes that you asked for, and the next mend would turn them again; the frames do not follow one convention';
 
 /** Rigs that do not show the convention that they were turned to. */
 function unread({ rigs }: RigModel, { aim, up }: { aim: Axis; up: Axis }): LeftAlone[] {

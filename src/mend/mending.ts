@@ -101,7 +101,7 @@ export class Mending {
       return await standing(this.edit, this.folder);
     } catch (error) {
       if (!(error instanceof AssetError)) throw error;
-      const why = `the file that mending it (${repair}) makes could not be read: ${error.reason}`;
+      const why = `the file that this mend (${repair}) makes could not be read: ${error.reason}`;
       throw new AssetError(why, error.where);
     }
   }

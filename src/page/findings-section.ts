@@ -36,8 +36,8 @@ export function findingsSection(source: FindingsSource): string {
     groups.length === 0
       ? asset.rigs.length === 0
         ? '<p>There was nothing to measure.</p>'
-        : '<p>Nothing was found to be out of true.</p>'
-      : `<p class="aside">What to fix first stands first. ${asset.rigs.length === 0 ? '' : ' Numbers are those of the sheet.'}</p>${groups.map((group) => groupHtml(group, source)).join('\n')}`;
+        : '<p>No fault was found.</p>'
+      : `<p class="aside">What to fix first is at the top. ${asset.rigs.length === 0 ? '' : ' The numbers are the same as on the sheet.'}</p>${groups.map((group) => groupHtml(group, source)).join('\n')}`;
   return `<section id="findings" aria-labelledby="findings-title">
 <h2 id="findings-title">Findings</h2>
 ${inner}
@@ -98,7 +98,9 @@ function findingHtml(
     measureBar(finding),
     ...(remedy === '' ? [] : [`<p class="remedy"><strong>Mend:</strong> ${text(remedy)}</p>`]),
     placesHtml(index, finding),
-    ...consequences.map((words) => `<p class="consequence">It leads to this: ${text(words)}</p>`),
+    ...consequences.map(
+      (words) => `<p class="consequence">Because of this fault: ${text(words)}</p>`,
+    ),
     ...beyond.map((words) => `<p class="waiver">${text(words)}</p>`),
     ...(waived === undefined ? [] : [`<p class="waiver">${text(waiverWords(waived))}</p>`]),
     `<button type="button" class="show" hidden aria-label="Show in the live view: finding ${index + 1}, ${nameText(place.name)}">Show in the live view</button>`,

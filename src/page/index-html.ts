@@ -54,7 +54,7 @@ export function writeIndex(
 ${cards.map(cardHtml).join('\n')}
 </ul>
 </main>
-<footer><p>${head === null ? '' : text(`Measured by ${head.tool.name} ${head.tool.version}.`)} Each card leads to a page of its own, which is loaded only then.</p></footer>
+<footer><p>${head === null ? '' : text(`Measured by ${head.tool.name} ${head.tool.version}.`)} Each card is a link to its own page.</p></footer>
 ${dataBlock('totals', JSON.stringify(end?.totals ?? null))}`;
   return wholePage({
     title: `${title} - trysquare`,

@@ -15,10 +15,10 @@ function rigTable({ name, measured }: RigReport): string {
     (item) => `<tr><th scope="row"><code>${item.rule}</code></th><td>${text(held(item))}</td></tr>`,
   );
   return `<details class="measured"><summary>${nameText(name)}: ${measured.length} rules</summary>
-<table><thead><tr><th scope="col">Rule</th><th scope="col">Held on</th></tr></thead><tbody>
+<table><thead><tr><th scope="col">Rule</th><th scope="col">Passed on</th></tr></thead><tbody>
 ${rows.join('\n')}
 </tbody></table>
-<p class="aside">A fault is counted once, by the rule that tells it: what follows from it does not count against other rules.</p></details>`;
+<p class="aside">A fault counts once, for the rule that reports it. What is only a result of it does not count against other rules.</p></details>`;
 }
 
 function held(item: MeasuredReport): string {

@@ -46,10 +46,10 @@ function leadOf({ failing }: ReportHead, asset: AssetReport): string {
   const waived = asset.findings.filter((finding) => finding.waived !== undefined).length;
   const standing = levelWords(asset.counts);
   const of = `Findings: ${standing}${waived > 0 ? `, and ${counted(waived, 'waived one')}` : ''}.`;
-  if (failing === 'never') return `${of} No level of finding was set to make a rig unsound.`;
+  if (failing === 'never') return `${of} No finding makes a rig unsound in this run.`;
   return asset.verdict === 'sound'
-    ? `${of} Nothing at the level of ${failing} or above: the rig is sound.`
-    : `${of} Findings at the level of ${failing} or above make the rig unsound.`;
+    ? `${of} There is none at level ${failing} or above, so the rig is sound.`
+    : `${of} Findings at level ${failing} or above make the rig unsound.`;
 }
 
 export function levelWords(counts: AssetReport['counts']): string {
@@ -95,12 +95,12 @@ function rigFacts(rig: RigReport): string {
 function framesWords(found: ConventionsReport): string {
   const { frames, aim, up, source, upKnown } = found;
   if (frames === 'world-aligned') return "all joints share the world's axes";
-  if (aim === null) return frames === 'mixed' ? 'no one convention' : 'too few bones to tell';
+  if (aim === null) return frames === 'mixed' ? 'no common convention' : 'too few bones to know';
   const { middle, left, right } = aim;
   const sides = left === middle && right === middle ? '' : ` (left ${left}, right ${right})`;
-  const upWords = up === null ? '' : `, up ${up}${upKnown ? '' : ' as far as can be seen'}`;
+  const upWords = up === null ? '' : `, up ${up}${upKnown ? '' : ' (a guess)'}`;
   const by =
-    source === 'standard' ? 'as the standard asks' : `${found.votes} of ${found.voters} joints`;
+    source === 'standard' ? 'as the standard requires' : `${found.votes} of ${found.voters} joints`;
   return `aim ${middle}${sides}${upWords}; ${by}`;
 }
 

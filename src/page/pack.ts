@@ -14,7 +14,7 @@ export async function packScene(scene: Scene, told = ''): Promise<PageData> {
 function packRig(rig: RigScene, light: LightScene, told: string): PageRig {
   const { clips, word } = packClips(rig.clips, rig.nodes, told);
   const { before, after } = light;
-  const thinned = `The mesh is shown with ${after} of its ${before} triangles, to keep this page small. It was measured whole.`;
+  const thinned = `To keep this page small, the mesh is shown with ${after} of its ${before} triangles. All of it was measured.`;
   const { name, nodes, jointNodes, jointParents, size } = rig;
   return {
     name,

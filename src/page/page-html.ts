@@ -54,9 +54,9 @@ export function writePage(source: PageSource): string {
 }
 
 const SIGNS =
-  'Dot: a joint; hollow, one that moves no skin. Lines with letters: its axes, X red, Y green, Z blue, where there is room. Numbers: findings. The rig stands as it is stored.';
+  'A dot is a joint; a hollow dot is a joint that moves no skin. Lines with letters are its axes (X red, Y green, Z blue), where there is room. Numbers: findings. The rig is shown as it is stored.';
 const CURLS =
-  'Curls: every joint of the chain after its first is turned by an equal share, 90° in all. Seen along the plane that it should stay in, a true chain is near to a straight line; seen onto the plane, it is a bow.';
+  'Curls: every joint of the chain, except the first, is turned by the same angle, 90° in all. A good chain stays in its plane: seen along the plane it is almost a straight line, and seen from above the plane it is an arc.';
 
 function sheetSection({ sheets }: AssetPictures, { rigs }: AssetReport): string {
   const titleOf = (index: number): string =>
@@ -64,7 +64,7 @@ function sheetSection({ sheets }: AssetPictures, { rigs }: AssetReport): string 
   const curls = sheets.some((sheet) => sheet.includes('What a curl shows'));
   return `<section id="sheet" aria-labelledby="sheet-title">
 <h2 id="sheet-title">Sheet</h2>
-<p class="aside wide">Scroll it sideways to see all of it.</p>
+<p class="aside wide">Scroll the sheet sideways to see all of it.</p>
 ${sheets.map((sheet, index) => `<div class="sheet" tabindex="0" role="group" aria-label="Drawing">${titleOf(index)}${sheet}</div>`).join('\n')}
 <p class="aside">${SIGNS}</p>${curls ? `\n<p class="aside">${CURLS}</p>` : ''}
 </section>`;
@@ -77,8 +77,8 @@ const VIEW = `<section id="view" hidden aria-labelledby="view-title">
 <div id="view-controls"></div>
 <p id="view-word" role="status"></p>
 </section>
-<p id="view-fallback" hidden>The live view needs WebGL, which this browser does not offer here. The sheet above shows the rig as it is stored.</p>
-<noscript><p class="aside">The live view needs scripts, which are turned off. The sheet above shows the rig as it is stored.</p></noscript>`;
+<p id="view-fallback" hidden>The live view needs WebGL, and this browser does not offer it. The sheet above shows the rig as it is stored.</p>
+<noscript><p class="aside">The live view needs scripts, and they are turned off. The sheet above shows the rig as it is stored.</p></noscript>`;
 
 function footerOf({ head }: PageSource): string {
   const { tool, standard } = head;

@@ -18,7 +18,7 @@ export function findingWords({
 
 /** `Waived by props until 2027-01-31: a crank sits here.` */
 export function waiverWords({ by, why, until }: WaiverReport): string {
-  const end = until === null ? 'with no end' : `until ${until}`;
+  const end = until === null ? 'without a last day' : `until ${until}`;
   return `Waived by ${by} ${end}: ${why}`;
 }
 
@@ -27,9 +27,9 @@ export function unreadableWords({ reason, where }: NonNullable<AssetReport['unre
   return `${reason}${where === null ? '' : ` (at ${where})`}.`;
 }
 
-/** `Stopped before the end: 9 of 400 assets checked.` */
+/** `The run was stopped: 9 of 400 assets checked.` */
 export function stoppedWords({ checked, of }: NonNullable<Report['partial']>): string {
-  return `Stopped before the end: ${checked} of ${counted(of, 'asset')} checked.`;
+  return `The run was stopped: ${checked} of ${counted(of, 'asset')} checked.`;
 }
 
 /** How an asset is called; `-` is the path of standard input. */

@@ -8,7 +8,7 @@ export function heldWords({
   of,
 }: Extract<MeasuredReport, { readonly kind: 'judged' }>): string {
   const things = looked === 1 ? singular(of) : of;
-  const told = elsewhere === 0 ? '' : `; ${elsewhere} told under another rule`;
+  const told = elsewhere === 0 ? '' : `; ${elsewhere} reported by another rule`;
   // A finding with nothing looked at is one thing that fell short.
   return `${Math.max(0, looked - short - elsewhere)} of ${looked} ${things}${told}`;
 }

@@ -90,7 +90,7 @@ function suiteElement(
     },
     testcase: shown.map((item) => caseElement(item, step)),
     ...(away > 0 && {
-      'system-out': `${counted(away, 'case')} that passed or did not apply left out to keep this file small.`,
+      'system-out': `${counted(away, 'case')} that passed or did not apply ${away === 1 ? 'is' : 'are'} left out, to keep this file small.`,
     }),
   };
 }

@@ -15,14 +15,14 @@ export function addWaivers(ledger: LedgerReport, page: MarkdownPage): number {
   const items = [
     ...expired.map(
       (entry) =>
-        `- Past its day (${codeName(entry.until ?? '')}), so that it waives nothing: ${where(entry, path)}.`,
+        `- Its last day is past (${codeName(entry.until ?? '')}), so it waives nothing: ${where(entry, path)}.`,
     ),
-    ...unmatched.map((entry) => `- Fits no finding any more: ${where(entry, path)}.`),
+    ...unmatched.map((entry) => `- Matches no finding any more: ${where(entry, path)}.`),
     ...open.map((entry) => `- Does not say what it accepted: ${where(entry, path)}.`),
   ];
   // A third of the room at most: what is at fault in the assets is to follow.
   const part = new MarkdownPage(page.room / 3);
-  const title = `### Waivers to look at\n\n${sentenceText(summary)}\n\n`;
+  const title = `### Waivers that need attention\n\n${sentenceText(summary)}\n\n`;
   const { opening, closing } = folded(`${items.length} in all`);
   const shown = part.addList(`${title}${opening}`, items, closing);
   page.addPage(part);

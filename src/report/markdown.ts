@@ -85,9 +85,9 @@ function verdictLine(report: Report): string {
     parts.push(
       failing === 'never'
         ? 'No finding makes a rig unsound.'
-        : `Findings from ${failing} up make a rig unsound.`,
+        : `Findings at level ${failing} or above make a rig unsound.`,
     );
-  if (standard !== null) parts.push(`Held to the standard ${codeName(standard)}.`);
+  if (standard !== null) parts.push(`Checked against the standard ${codeName(standard)}.`);
   return parts.join(' ');
 }
 
@@ -119,10 +119,12 @@ function tableRow(asset: AssetReport): string {
 function ending({ rows, waivers, reasons, findings }: LeftOut): string {
   const parts = [
     ...(rows > 0 ? [`${counted(rows, 'row')} of the table`] : []),
-    ...(waivers > 0 ? [`${counted(waivers, 'waiver')} to look at`] : []),
+    ...(waivers > 0
+      ? [`${counted(waivers, 'waiver')} that ${waivers === 1 ? 'needs' : 'need'} attention`]
+      : []),
     ...(reasons > 0 ? [`why ${counted(reasons, 'asset')} cannot be read`] : []),
     ...(findings > 0 ? [counted(findings, 'finding')] : []),
   ];
   if (parts.length === 0) return '';
-  return `\nLeft out to fit into a comment: ${parts.join('; ')}. The full report, as text or JSON, has them all.\n`;
+  return `\nLeft out, to fit into a comment: ${parts.join('; ')}. The full report, as text or JSON, has all of it.\n`;
 }

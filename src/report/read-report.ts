@@ -31,21 +31,21 @@ export function parseReport(text: string, what: string): Report {
     value = JSON.parse(text.replace(/^\uFEFF/, ''));
   } catch {
     throw new UsageError(
-      text.trim() === '' ? `${what} is empty; ${hint}` : `${what} is no JSON; ${hint}`,
+      text.trim() === '' ? `${what} is empty; ${hint}` : `${what} is not JSON; ${hint}`,
     );
   }
   if (!isRecord(value) || value.format !== 'trysquare-report')
-    throw new UsageError(`${what} is no report of trysquare; ${hint}`);
+    throw new UsageError(`${what} is not a report of trysquare; ${hint}`);
   if (value.formatVersion !== VERSION)
     throw new UsageError(
-      `${what} is in version ${String(value.formatVersion)} of its format, and this trysquare reads version ${VERSION}; check again with this trysquare`,
+      `${what} has format version ${String(value.formatVersion)}, but this trysquare reads version ${VERSION}; check the assets again with this trysquare`,
     );
   const validate = new Ajv({ strict: false }).compile<Report>(reportSchema);
   if (validate(value)) {
     const { part } = value;
     if (part !== null && (part.index < 1 || part.index > part.of))
       throw new UsageError(
-        `${what} says that it is part ${part.index} of ${part.of}, which no check makes; ${hint}`,
+        `${what} says that it is part ${part.index} of ${part.of}, which is not possible; ${hint}`,
       );
     return value;
   }
@@ -53,8 +53,8 @@ export function parseReport(text: string, what: string): Report {
   const where = fault?.instancePath ? fault.instancePath : 'at the top';
   const added = fault?.params.additionalProperty;
   const wrong =
-    added === undefined ? (fault?.message ?? 'does not fit') : `has "${String(added)}" in it`;
+    added === undefined ? (fault?.message ?? 'is wrong') : `has "${String(added)}" in it`;
   throw new UsageError(
-    `${what} does not fit the format that "trysquare schema report" prints: ${where} ${wrong}; ${hint}`,
+    `${what} does not have the format that "trysquare schema report" prints: ${where} ${wrong}; ${hint}`,
   );
 }

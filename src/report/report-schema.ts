@@ -76,49 +76,52 @@ const finding = record(
     rule: text('Id of the rule that found it.'),
     level: oneOf(LEVELS, 'How serious it is.'),
     rig: indexOrNull('Index of the rig; null for a finding about the asset.'),
-    anchor: record('What it is known by: its place, or the rig or limb that it tells of.', {
+    anchor: record('What identifies it: its place, or the rig or limb that it is about.', {
       kind: oneOf(KINDS, 'What it is.'),
       path: text('Its names from the top down.'),
     }),
-    aspect: textOrNull('Which of its faults the rule tells; null where it tells one.'),
+    aspect: textOrNull('Which of its faults the rule reports; null where it reports one only.'),
     place,
     places: list(
       faultPlace,
-      'All that is at fault, `place` among them: several where one finding tells them as one. A thousand at most; `counts` has how many there are.',
+      'Everything that is at fault, `place` included. There are several where one finding reports them together. The list has a thousand at most; `counts` gives the true number.',
     ),
     message: text('What was measured and the limit, in words.'),
     remedy: text('What to do, in words.'),
     measured: number('What was measured, in `unit`.'),
-    limit: number('The limit it was held to, in `unit`; null where there is none.'),
+    limit: number('The limit, in `unit`; null where there is none.'),
     unit: text('Unit of `measured` and `limit`.'),
     also: list(
       record('One measure.', {
         measured: number('What was measured, in `unit`.'),
         unit: text('Its unit.'),
       }),
-      'What else of it was measured past a limit, each in another unit; absent for none.',
+      'Other measures of it that are past a limit, each in another unit; absent if there are none.',
     ),
     counts: orNull(
-      record('How many things were looked at and fell short: of the finding, else of its rule.', {
-        looked: count('Things looked at.'),
-        short: count('Things among them that fell short.'),
-      }),
+      record(
+        'How many things were checked and how many are at fault: for the finding, or else for its rule.',
+        {
+          looked: count('Things checked.'),
+          short: count('Things among them that are at fault.'),
+        },
+      ),
     ),
     vertices: list(count('Index of a vertex in its mesh.'), 'Vertices to look at.'),
     consequences: list(text('One consequence, as a sentence.'), 'What the fault leads to.'),
     insteadOf: list(
       text('Id of a rule.'),
-      'Rules that found fault there too and stepped back for this one; absent for none.',
+      'Rules that found a fault there, too, and gave way to this one; absent if there are none.',
     ),
     evidence: list(evidence, 'Geometry to draw.'),
     waived: record('The waiver of the finding; absent when nobody waived it.', {
       by: text('Who waived it.'),
       why: text('Why.'),
-      until: textOrNull('Last day it holds, as YYYY-MM-DD; null when it has no end.'),
+      until: textOrNull('Last day on which it applies, as YYYY-MM-DD; null when it has no end.'),
     }),
     beyond: list(
       text('One reason, as a sentence.'),
-      'Why it counts though a waiver is about it, such as more than was accepted; absent for none.',
+      'Why it counts although there is a waiver for it, such as a measure above what was accepted; absent if there is none.',
     ),
   },
   ['also', 'insteadOf', 'waived', 'beyond'],
@@ -126,7 +129,7 @@ const finding = record(
 
 const joint = record('One joint.', {
   name: text('Its name.'),
-  path: text('Names from the topmost joint down, parted by slashes.'),
+  path: text('Names from the topmost joint down, with slashes between them.'),
   parent: {
     type: 'integer',
     minimum: -1,
@@ -138,7 +141,7 @@ const joint = record('One joint.', {
   skinShare: number('Share of the skin of the rig that hangs on it: weighted area, 0 to 1.'),
 });
 
-const conventions = record('The axes the rig keeps to.', {
+const conventions = record('The axes that the rig uses.', {
   frames: oneOf(['aimed', 'world-aligned', 'mixed', 'unknown'], 'How its joints are turned.'),
   source: oneOf(['standard', 'vote'], 'Whether the standard asks for the axes or most joints do.'),
   aim: orNull(
@@ -151,10 +154,10 @@ const conventions = record('The axes the rig keeps to.', {
   up: textOrNull('Signed second axis of the frames; null where none shows.'),
   upKnown: flag('Whether the up axis was asked for or seen on level bones.'),
   votes: count('Joints that share the aim axis.'),
-  voters: count('Joints that could tell one.'),
-  mirror: textOrNull('How right frames mirror left ones; null where no pair tells.'),
-  mirrorAgree: count('Pairs that keep to it.'),
-  mirrorPairs: count('Pairs that could tell.'),
+  voters: count('Joints that show an aim axis.'),
+  mirror: textOrNull('How right frames mirror left ones; null where no pair shows it.'),
+  mirrorAgree: count('Pairs that follow it.'),
+  mirrorPairs: count('Pairs that show a scheme.'),
   pairs: record('How left and right joints were matched.', {
     byMapping: count("Pairs matched by the asset's humanoid mapping."),
     byName: count('Pairs matched by name.'),
@@ -165,37 +168,36 @@ const conventions = record('The axes the rig keeps to.', {
 
 const measured = either(
   [
-    record('A rule that judged.', {
+    record('A rule that applied.', {
       rule: text('Id of the rule.'),
       kind: constant('judged', 'Says that the rule judged the rig.'),
-      looked: count('Things looked at.'),
-      short: count('Things among them that fell short.'),
-      elsewhere: count(
-        'Things that would have fallen short too, but whose fault another rule tells.',
-      ),
+      looked: count('Things checked.'),
+      short: count('Things among them that are at fault.'),
+      elsewhere: count('Things that are at fault, too, but that another rule reports.'),
       of: text('What the things are.'),
     }),
-    record('A rule that had nothing to judge.', {
+    record('A rule that did not apply.', {
       rule: text('Id of the rule.'),
       kind: constant('not applicable', 'Says that the rule does not apply to the rig.'),
       because: text('Why, in words.'),
     }),
   ],
-  'What a rule was measured on.',
+  'What a rule measured.',
 );
 
 const bend = record(
-  'What skin does when a joint is turned by 60 degrees, in its worst direction.',
+  'How skin changes when a joint is turned by 60 degrees, in its worst direction.',
   {
     joint: count('Index of the joint in its rig.'),
     axis: text('Axis it was turned about, right-handed, such as `+up` or `-side`.'),
     volumeKept: orNull({
       type: 'number',
-      description: 'Volume after against before, 1 for all; null where the skin holds none.',
+      description:
+        'Volume after the bend divided by volume before; null where the skin has no volume.',
     }),
     triangles: count('Triangles that change their shape.'),
     inverted: count('Those of them that turn inside out.'),
-    stretch: number('Longest edge after against before.'),
+    stretch: number('Largest length of an edge after the bend divided by its length before.'),
   },
 );
 
@@ -212,7 +214,7 @@ const rig = record('One rig: skins that share joints or a root.', {
   bodyRoot: indexOrNull('Index of the body root in its joints; null when it has none.'),
   bodyRootMapped: flag("Whether the body root is the hips of the asset's humanoid mapping."),
   bends: orNull(
-    list(bend, 'Joints that bend skin, the worst first; null when bends were not tried.'),
+    list(bend, 'Joints that bend skin, the worst first; null when bends were not measured.'),
   ),
   measured: list(measured, 'Each rule, those without a finding included.'),
 });
@@ -220,7 +222,7 @@ const rig = record('One rig: skins that share joints or a root.', {
 /** One asset of a report. */
 export const assetSchema = record('One file.', {
   path: text('Its path as given or found, with forward slashes; `-` for standard input.'),
-  verdict: oneOf(VERDICTS, 'What came of it.'),
+  verdict: oneOf(VERDICTS, 'The verdict.'),
   unreadable: orNull(
     record('Why it could not be read; null when it could.', {
       reason: text('What is wrong with it.'),
@@ -262,31 +264,36 @@ const ledgerEntry = {
   others: count('How many more places it lists.'),
   why: text('Why.'),
   by: text('Who waived it.'),
-  until: textOrNull('Last day it holds, as `YYYY-MM-DD` in UTC; null for no end.'),
+  until: textOrNull('Last day on which it applies, as `YYYY-MM-DD` in UTC; null for no end.'),
 };
 
-const ledger = record('What became of the waivers; null when there is no ledger.', {
+const ledger = record('What the waivers did; null when there is no ledger.', {
   path: text('The ledger, as given or found.'),
-  today: text('The day it was held to, as `YYYY-MM-DD` in UTC.'),
+  today: text('The day that the last days of waivers were compared with, as `YYYY-MM-DD` in UTC.'),
   waivers: count('Waivers in it.'),
   waived: count('Findings that are waived.'),
-  exceeded: count('Findings that fail since they are more than a waiver in force accepted.'),
+  exceeded: count('Findings that count because they are worse than a valid waiver accepted.'),
   expired: list(
     record('A waiver of an asset of the run whose last day is past.', {
       ...ledgerEntry,
-      findings: orNull(count('Findings it would waive; null when its asset is gone.')),
+      findings: orNull(
+        count('Findings it would waive; null when its asset does not exist any more.'),
+      ),
     }),
     'In the order of the ledger.',
   ),
   unmatched: list(
-    record('A waiver that fits no finding though its rule judged an asset of its.', ledgerEntry),
+    record(
+      'A waiver that matches no finding, although its rule checked one of its assets.',
+      ledgerEntry,
+    ),
     'In the order of the ledger.',
   ),
   open: list(
-    record('A waiver that fits a finding and does not say what it accepted.', ledgerEntry),
+    record('A waiver that matches a finding but does not say what it accepted.', ledgerEntry),
     'In the order of the ledger.',
   ),
-  fitting: list(count('A line.'), 'Lines of the waivers that fit a finding.'),
+  fitting: list(count('A line.'), 'Lines of the waivers that match a finding.'),
 });
 
 /** JSON Schema (draft-07) of what `writeJson` writes. */
@@ -294,44 +301,55 @@ export const reportSchema = {
   $schema: 'http://json-schema.org/draft-07/schema#',
   $id: REPORT_SCHEMA_ID,
   title: 'Trysquare report',
-  ...record('What one run found.', {
-    $schema: constant(REPORT_SCHEMA_ID, 'Names this schema.'),
-    format: constant('trysquare-report', 'Names the format.'),
-    formatVersion: constant(1, 'Version of the format.'),
-    tool: record('What wrote the report.', {
-      name: text('Its name.'),
-      version: text('Its version.'),
-    }),
-    failing: oneOf([...LEVELS, 'never'], 'Findings at this level or above make an asset unsound.'),
-    standard: textOrNull('The standard file used, as given; null when none was.'),
-    unit: text('Unit that lengths are given in.'),
-    families: list(text('A family of rules that was run.'), 'In rule order.'),
-    settings: text('Digest of all that decides what is found, in hexadecimal.'),
-    part: orNull(part),
-    assets: list(assetSchema, 'Every asset, in path order.'),
-    partial: orNull(
-      record('How far a run came that was stopped before its end; null for a whole one.', {
-        checked: count('Assets that were checked.'),
-        of: count('Assets that were to be checked.'),
+  ...record(
+    'What one run found.',
+    {
+      $schema: constant(REPORT_SCHEMA_ID, 'Names this schema.'),
+      format: constant('trysquare-report', 'Names the format.'),
+      formatVersion: constant(1, 'Version of the format.'),
+      tool: record('What wrote the report.', {
+        name: text('Its name.'),
+        version: text('Its version.'),
       }),
-    ),
-    ledger: orNull(ledger),
-    totals: record('Sums over the assets.', {
-      assets: count('Assets checked.'),
-      verdicts: record('Assets of each verdict.', {
-        sound: count('Sound.'),
-        unsound: count('Unsound.'),
-        unreadable: count('Unreadable.'),
+      failing: oneOf(
+        [...LEVELS, 'never'],
+        'Findings at this level or above make an asset unsound.',
+      ),
+      standard: textOrNull('The standard file used, as given; null when none was.'),
+      unit: text('Unit that lengths are given in.'),
+      families: list(text('A family of rules that ran.'), 'In rule order.'),
+      rules: list(
+        text('Id of a rule that ran.'),
+        'In rule order; absent where every family ran completely.',
+      ),
+      settings: text('Digest of all that decides what is found, in hexadecimal.'),
+      part: orNull(part),
+      assets: list(assetSchema, 'Every asset, in path order.'),
+      partial: orNull(
+        record('How far a run came that was stopped; null for a complete run.', {
+          checked: count('Assets that were checked.'),
+          of: count('Assets that were to be checked.'),
+        }),
+      ),
+      ledger: orNull(ledger),
+      totals: record('Sums over the assets.', {
+        assets: count('Assets checked.'),
+        verdicts: record('Assets of each verdict.', {
+          sound: count('Sound.'),
+          unsound: count('Unsound.'),
+          unreadable: count('Unreadable.'),
+        }),
+        counts: record('Findings at each level that nobody waived.', {
+          error: count('Errors.'),
+          warning: count('Warnings.'),
+          note: count('Notes.'),
+        }),
       }),
-      counts: record('Findings at each level that nobody waived.', {
-        error: count('Errors.'),
-        warning: count('Warnings.'),
-        note: count('Notes.'),
-      }),
-    }),
-    verdict: oneOf(
-      [...VERDICTS, null],
-      'The worst of the verdicts of the assets; null when no asset was checked, or when all were sound that were checked before the run was stopped.',
-    ),
-  }),
+      verdict: oneOf(
+        [...VERDICTS, null],
+        'The worst verdict of the assets. It is null when no asset was checked, or when the run was stopped and all assets until then were sound.',
+      ),
+    },
+    ['rules'],
+  ),
 } as const;

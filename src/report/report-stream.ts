@@ -53,7 +53,7 @@ export function collected(head: ReportHead, write: (report: Report) => string): 
         if (!(error instanceof RangeError && error.message === 'Invalid string length'))
           throw error;
         throw new UsageError(
-          'the report is longer than the 512 MiB that can be written in this form; check the files in several runs with --part, or write the report as .json or .txt',
+          'the report is longer than 512 MiB, the limit for this format; check the files in several runs with --part, or write the report as .json or .txt',
         );
       }
     },

@@ -19,6 +19,8 @@ export interface ReportHead {
   readonly unit: string;
   /** Families of rules that were run, in rule order. */
   readonly families: readonly string[];
+  /** Ids of the rules that were run, where only some of a family were asked for. */
+  readonly rules?: readonly string[];
   /** Digest of all that decides what is found, in hexadecimal: rules, levels, limits, conventions. */
   readonly settings: string;
   /** Which share of a list was checked; null for all of it. */
@@ -29,7 +31,7 @@ export interface ReportHead {
 export interface ReportEnd {
   /** How far a run came that was stopped before its end; null for one that was not. */
   readonly partial: { readonly checked: number; readonly of: number } | null;
-  /** What became of the waivers; null when there is no ledger. */
+  /** What the waivers did; null when there is no ledger. */
   readonly ledger: LedgerReport | null;
   readonly totals: Totals;
   /**
@@ -137,7 +139,7 @@ export interface BendReport {
   readonly triangles: number;
   /** Those of them that turn inside out. */
   readonly inverted: number;
-  /** Longest edge after against before. */
+  /** Largest length of an edge after the bend divided by its length before. */
   readonly stretch: number;
 }
 
@@ -192,7 +194,7 @@ export interface FindingReport {
   readonly measured: number | null;
   readonly limit: number | null;
   readonly unit: string;
-  /** What else of it was measured past a limit, each in another unit; absent for none. */
+  /** Other measures of it that are past a limit, each in another unit; absent if there are none. */
   readonly also?: readonly { readonly measured: number; readonly unit: string }[];
   /** How many things were looked at, and how many of them fell short: of the finding, else of its rule. */
   readonly counts: { readonly looked: number; readonly short: number } | null;
@@ -211,7 +213,7 @@ export interface FindingReport {
 export interface WaiverReport {
   readonly by: string;
   readonly why: string;
-  /** Last day it holds, as `YYYY-MM-DD`; null when it has no end. */
+  /** Last day on which it applies, as `YYYY-MM-DD`; null when it has no end. */
   readonly until: string | null;
 }
 

@@ -16,10 +16,10 @@ const OPEN = 'waiver.open';
 /** What a run can tell of itself, beside its results. */
 export const NOTICES: readonly ReportingDescriptor[] = [
   { id: UNREADABLE_RULE.id, shortDescription: { text: sentence(UNREADABLE_RULE.title) } },
-  { id: LEFT_OUT, shortDescription: { text: 'More results than a service takes.' } },
-  { id: STOPPED, shortDescription: { text: 'A run that was stopped before its end.' } },
-  { id: EXPIRED, shortDescription: { text: 'A waiver past its day.' } },
-  { id: UNMATCHED, shortDescription: { text: 'A waiver that fits no finding any more.' } },
+  { id: LEFT_OUT, shortDescription: { text: 'More results than a service accepts.' } },
+  { id: STOPPED, shortDescription: { text: 'A run that was stopped.' } },
+  { id: EXPIRED, shortDescription: { text: 'A waiver whose last day is past.' } },
+  { id: UNMATCHED, shortDescription: { text: 'A waiver that matches no finding any more.' } },
   { id: OPEN, shortDescription: { text: 'A waiver that does not say what it accepted.' } },
 ];
 
@@ -43,7 +43,7 @@ export function leftOutNotice(all: number, shown: number): Notification {
     descriptor: noticeOf(LEFT_OUT),
     level: 'warning',
     message: {
-      text: `${all - shown} of ${all} results were left out, the mildest first: services take ${shown}.`,
+      text: `${all - shown} of ${all} results were left out, the least serious ones first: services accept ${shown}.`,
     },
   };
 }
@@ -71,21 +71,21 @@ export function waiverNotices(
       notice(
         EXPIRED,
         entry,
-        `Waiver past its day (${entry.until ?? ''}), which waives nothing: ${whichOf(entry)}. Mend the fault, or renew it with "trysquare waive REPORT --renew".`,
+        `The last day of a waiver is past (${entry.until ?? ''}), so it waives nothing: ${whichOf(entry)}. Mend the fault, or renew the waiver with "trysquare waive REPORT --renew".`,
       ),
     ),
     ...unmatched.map((entry) =>
       notice(
         UNMATCHED,
         entry,
-        `Waiver that fits no finding any more: ${whichOf(entry)}. Take it out with "trysquare waive REPORT --prune" if the fault is mended; if its asset has moved, use --move OLD NEW.`,
+        `A waiver matches no finding any more: ${whichOf(entry)}. If the fault is mended, remove the waiver with "trysquare waive REPORT --prune". If its asset was moved, use --move OLD NEW.`,
       ),
     ),
     ...open.map((entry) =>
       notice(
         OPEN,
         entry,
-        `Waiver that does not say what it accepted: ${whichOf(entry)}. Have it say so with "trysquare waive REPORT --carry-over".`,
+        `A waiver does not say what it accepted: ${whichOf(entry)}. Record it with "trysquare waive REPORT --carry-over".`,
       ),
     ),
   ];

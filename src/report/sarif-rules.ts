@@ -14,9 +14,9 @@ export const UNREADABLE_RULE: DescribedRule = {
   family: 'file',
   level: 'error',
   title: 'a file that cannot be read',
-  why: 'Nothing in the file was checked, so nothing is known of its rig',
-  formula: 'the container, its JSON and the buffers it refers to are read as glTF 2.0 lays down',
-  remedy: 'Export the file again, and see that its buffers lie where it says',
+  why: 'Nothing in the file was checked, so nothing is known about its rig',
+  formula: 'the container, its JSON and the buffers it refers to are read as glTF 2.0 specifies',
+  remedy: 'Export the file again, and make sure that its buffers are where the file says',
   source: 'glTF 2.0',
   limits: {},
 };

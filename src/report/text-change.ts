@@ -24,7 +24,7 @@ export function changeText(
     const { reason, where } = after.unreadable;
     const place = where === null ? '' : ` (at ${where})`;
     const words = visible(
-      `cannot be read now: ${reason}${place}. It is looked at again when it changes.`,
+      `cannot be read now: ${reason}${place}. It will be checked again when it changes.`,
     );
     return `${pen.wrap(`${title}: ${words}`, 0, 2).join('\n')}\n`;
   }

@@ -32,10 +32,10 @@ export function foldedLines(
   const joints = total === 1 ? '1 joint' : `${total} joints`;
   const words =
     listed === 0
-      ? `${joints} ${total === 1 ? 'holds' : 'hold'}: ${names}`
+      ? `${joints} without findings: ${names}`
       : held === 0
         ? `${joints}: ${names}; ${markWords(marks)}`
-        : `${joints}: ${names}; ${held} ${held === 1 ? 'holds' : 'hold'}, ${listed} ${markWords(marks)}`;
+        : `${joints}: ${names}; ${held} without findings, ${listed} ${markWords(marks)}`;
   return pen.wrap(pen.paint.faint(`(${words})`), indent, indent + 2);
 }
 

@@ -34,7 +34,9 @@ export function jointMarks(findings: readonly FindingReport[]): JointMarks {
 
 /** `axis.up, told at "shin_L"`. */
 function toldAt({ rule, place }: FindingReport): string {
-  return place.joint === null ? `${rule}, told above` : `${rule}, told at "${label(place.name)}"`;
+  return place.joint === null
+    ? `${rule}, listed above`
+    : `${rule}, listed at "${label(place.name)}"`;
 }
 
 /** All marks of one joint. */

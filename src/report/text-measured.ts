@@ -17,7 +17,7 @@ export function measuredLines({ measured }: RigReport, pen: TextPen): string[] {
 
 function measuredWords(item: MeasuredReport): string {
   if (item.kind === 'not applicable') return `not applicable, because ${item.because}`;
-  return `held on ${heldWords(item)}`;
+  return `passed on ${heldWords(item)}`;
 }
 
 /** Joints that the list of bends names. */
@@ -36,7 +36,11 @@ export function bendLines({ bends, joints }: RigReport, pen: TextPen): string[] 
       return pen.wrap(`${label(joints[bend.joint]?.name)} about ${bend.axis}: ${kept(bend)}`, 4, 6);
     }),
     ...(more > 0
-      ? pen.wrap(pen.paint.faint(`(${more} more ${more === 1 ? 'suffers' : 'suffer'} less)`), 4, 6)
+      ? pen.wrap(
+          pen.paint.faint(`(${more} more ${more === 1 ? 'joint changes' : 'joints change'} less)`),
+          4,
+          6,
+        )
       : []),
   ];
 }
@@ -44,7 +48,7 @@ export function bendLines({ bends, joints }: RigReport, pen: TextPen): string[] 
 function kept({ volumeKept, inverted, triangles, stretch }: BendReport): string {
   const volume =
     volumeKept === null
-      ? 'the skin holds no volume'
+      ? 'the skin has no volume'
       : `${significant(100 * volumeKept)} % of the volume kept`;
   return `${volume}, ${inverted} of ${triangles} triangles inverted, longest stretch ${significant(stretch)} times`;
 }

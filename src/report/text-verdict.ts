@@ -124,7 +124,7 @@ function heldRules({ rigs, findings }: AssetReport): string[] {
     held.set(rule, false);
   }
   const kept = [...held.values()].filter((value) => value).length;
-  return [`${kept} of ${held.size} rules held, ${all.size - held.size} not applicable.`];
+  return [`${kept} of ${held.size} rules passed, ${all.size - held.size} not applicable.`];
 }
 
 /** Rules that the summary of several assets names. */

@@ -26,12 +26,15 @@ function eachWaiver({ path, expired, unmatched, open }: LedgerReport, pen: TextP
       const { until, findings } = entry;
       const now =
         findings === null || findings === 0
-          ? 'it fits no finding any more'
-          : `it would fit ${counted(findings, 'finding')}`;
-      return told(`past its day (${until}), so that it waives nothing; ${now}.`, entry);
+          ? 'it matches no finding any more'
+          : `it would match ${counted(findings, 'finding')}`;
+      return told(`its last day is past (${until}), so it waives nothing; ${now}.`, entry);
     }),
     ...unmatched.map((entry) =>
-      told(entry.gone === true ? 'its asset is gone.' : 'fits no finding any more.', entry),
+      told(
+        entry.gone === true ? 'its asset does not exist any more.' : 'matches no finding any more.',
+        entry,
+      ),
     ),
     ...open.map((entry) => told('does not say what it accepted.', entry)),
   ];

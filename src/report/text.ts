@@ -133,16 +133,16 @@ function rigHeader(rig: RigReport, report: ReportHead, pen: TextPen): string[] {
 function conventionWords(found: ConventionsReport): string {
   const { aim } = found;
   if (found.frames === 'unknown' || aim === null)
-    return 'Frames: no joint has a bone to aim along.';
+    return 'Frames: no joint has a bone that it could aim along.';
   if (found.frames === 'world-aligned')
     return 'Frames: world-aligned; rules about aimed frames do not apply.';
   const sides =
     aim.left === aim.right ? '' : ` (${aim.left} on the left, ${aim.right} on the right)`;
-  const source = found.source === 'standard' ? 'asked for by the standard' : 'read off the rig';
+  const source = found.source === 'standard' ? 'required by the standard' : 'found from the rig';
   const up =
     found.up === null
       ? ''
-      : `; up ${found.up}${found.upKnown ? '' : ', a guess, as no bone runs level'}`;
+      : `; up ${found.up}${found.upKnown ? '' : ', a guess, because no bone is level'}`;
   const kind = found.frames === 'mixed' ? 'no common aim axis; most used' : 'aim';
   return `Frames: ${kind} ${aim.middle}${sides}, ${source}, followed by ${found.votes} of ${found.voters} joints${up}.`;
 }
@@ -166,26 +166,31 @@ function sideWords(found: ConventionsReport): string {
 }
 
 /** What the rigs were held to, where it is not the default. */
-function termLines({ standard, failing, families }: ReportHead, all: number, pen: TextPen): string {
+function termLines(head: ReportHead, all: number, pen: TextPen): string {
+  const { standard, failing, families, rules } = head;
   const terms = [
-    ...(standard === null ? [] : [`Held to the standard ${visible(standard)}.`]),
+    ...(standard === null ? [] : [`Checked against the standard ${visible(standard)}.`]),
     ...(failing === 'error'
       ? []
       : [
           failing === 'never'
             ? 'No finding makes a rig unsound.'
-            : `Findings from ${failing} up make a rig unsound.`,
+            : `Findings at level ${failing} or above make a rig unsound.`,
         ]),
-    ...(families.length === all
-      ? []
-      : [`Only these families of rules were run: ${families.join(', ')}.`]),
+    ...(rules === undefined && families.length === all ? [] : [runWords(families, rules)]),
   ];
   return terms.length === 0 ? '' : pen.wrap(terms.join(' '), 0).join('\n');
 }
 
+function runWords(families: readonly string[], rules: readonly string[] | undefined): string {
+  return rules === undefined
+    ? `Only these families of rules ran: ${families.join(', ')}.`
+    : `Only these rules ran: ${rules.join(', ')}.`;
+}
+
 function partialLine({ checked, of }: NonNullable<ReportEnd['partial']>, pen: TextPen): string {
   return pen
-    .wrap(`Stopped before the end: ${checked} of ${counted(of, 'asset')} checked.`, 0)
+    .wrap(`The run was stopped: ${checked} of ${counted(of, 'asset')} checked.`, 0)
     .join('\n');
 }
 

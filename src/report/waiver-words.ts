@@ -7,7 +7,9 @@ import type { LedgerEntry, LedgerReport } from './ledger-report.js';
 export function waiverSummary({ expired, unmatched, open }: LedgerReport): string {
   const gone = unmatched.filter((entry) => entry.gone === true).length;
   const parts = [
-    ...(expired.length > 0 ? [`${counted(expired.length, 'waiver')} past the last day`] : []),
+    ...(expired.length > 0
+      ? [`${counted(expired.length, 'waiver')} with a last day that is past`]
+      : []),
     ...(unmatched.length > 0
       ? [
           `${counted(unmatched.length, 'waiver')} that ${fits(unmatched.length)} no finding any more`,
@@ -22,15 +24,13 @@ export function waiverSummary({ expired, unmatched, open }: LedgerReport): strin
     ...(expired.length > 0 ? ['"trysquare waive REPORT --renew" sets a new day.'] : []),
     ...(gone > 0
       ? [
-          `${counted(gone, 'waiver')} ${gone === 1 ? 'is' : 'are'} for an asset that is gone: if it moved, use "trysquare waive --move OLD NEW", else "trysquare waive --prune --gone".`,
+          `${counted(gone, 'waiver')} ${gone === 1 ? 'is' : 'are'} for an asset that does not exist any more: if it was moved, use "trysquare waive --move OLD NEW"; if not, use "trysquare waive --prune --gone".`,
         ]
       : []),
     ...(expired.length + unmatched.length > gone
-      ? ['"trysquare waive REPORT --prune" takes out what is of no more use.']
+      ? ['"trysquare waive REPORT --prune" removes waivers that are not needed any more.']
       : []),
-    ...(open.length > 0
-      ? ['"trysquare waive REPORT --carry-over" has them say what they accept.']
-      : []),
+    ...(open.length > 0 ? ['"trysquare waive REPORT --carry-over" records what they accept.'] : []),
   ];
   return `${parts.join(', ')}. ${steps.join(' ')}`;
 }
@@ -48,7 +48,7 @@ export function whichOf({
 }
 
 function fits(count: number): string {
-  return count === 1 ? 'fits' : 'fit';
+  return count === 1 ? 'matches' : 'match';
 }
 
 function say(count: number): string {

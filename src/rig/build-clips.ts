@@ -80,7 +80,10 @@ function checkShapes({ document }: Asset, channel: GltfChannel, where: string): 
   const given = TYPE_COMPONENTS[output.type];
   if (input.type !== 'SCALAR') throw new AssetError('the key times are not single numbers', where);
   if (given !== size) {
-    throw new AssetError(`${channel.path} takes ${size} numbers a value, not ${given}`, where);
+    throw new AssetError(
+      `${channel.path} needs ${size} numbers for each value, not ${given}`,
+      where,
+    );
   }
   const needed = input.count * (channel.interpolation === 'CUBICSPLINE' ? 3 : 1);
   if (output.count !== needed) {

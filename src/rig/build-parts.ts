@@ -19,7 +19,7 @@ export function buildPart(asset: Asset, source: GltfPrimitive, where: string): P
   const position = accessorOf(asset, source.attributes.POSITION);
   if (position === null) return null;
   if (position.size !== 3)
-    throw new AssetError('POSITION does not hold three numbers a vertex', where);
+    throw new AssetError('POSITION does not have three numbers for each vertex', where);
   const positions = denormalise(position);
   refuseImmeasurable(positions, source.attributes.POSITION ?? 0);
   return {
@@ -49,7 +49,7 @@ function refuseImmeasurable(positions: Float32Array, accessor: number): void {
     // Also false for NaN.
     if (Math.abs(value) <= FARTHEST) continue;
     const vertex = Math.floor(i / 3);
-    const what = Number.isFinite(value) ? 'farther out than can be measured' : String(value);
+    const what = Number.isFinite(value) ? 'too far out to be measured' : String(value);
     throw new AssetError(
       `the position of vertex ${vertex} is ${what}`,
       `/accessors/${accessor}, vertex ${vertex}`,
@@ -87,7 +87,7 @@ function readTriangles(
   }
   if (largest >= vertexCount) {
     throw new AssetError(
-      `an index leads to vertex ${largest}, of ${vertexCount}`,
+      `an index names vertex ${largest}, but there are only ${vertexCount}`,
       `${where}/indices`,
     );
   }
@@ -123,10 +123,13 @@ function readInfluences(
     if (joints === null || weights === null) break;
     const slots = joints.array;
     if (joints.size !== 4 || !(slots instanceof Uint8Array || slots instanceof Uint16Array)) {
-      throw new AssetError(`JOINTS_${set} is not four unsigned bytes or shorts a vertex`, where);
+      throw new AssetError(
+        `JOINTS_${set} does not have four unsigned bytes or shorts for each vertex`,
+        where,
+      );
     }
     if (weights.size !== 4)
-      throw new AssetError(`WEIGHTS_${set} does not hold four numbers a vertex`, where);
+      throw new AssetError(`WEIGHTS_${set} does not have four numbers for each vertex`, where);
     if (joints.count !== vertexCount || weights.count !== vertexCount) {
       throw new AssetError(
         `${vertexCount} vertices, but ${joints.count} in JOINTS_${set} and ${weights.count} in WEIGHTS_${set}`,

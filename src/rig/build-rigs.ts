@@ -144,7 +144,7 @@ function buildRigParts(
       total += shape.vertexCount;
       if (total > ASSET_LIMITS.vertices) {
         throw new AssetError(
-          `${total} vertices and more are too many to measure`,
+          `${total} vertices or more are too many to measure`,
           `/nodes/${index}`,
         );
       }

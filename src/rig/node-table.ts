@@ -36,7 +36,7 @@ export function buildNodeTable(document: GltfDocument, decoded: Decoded): NodeTa
   const odd = firstUnusable(world);
   if (odd !== -1) {
     throw new AssetError(
-      'the world matrix of the node holds no usable numbers',
+      'the world matrix of the node has numbers that cannot be used',
       `/nodes/${Math.floor(odd / 16)}`,
     );
   }

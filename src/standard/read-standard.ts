@@ -95,7 +95,7 @@ function refusePoints(points: StandardFile['points'], fail: HouseFile['failAt'])
       fail(['points', family], `"points" > "${family}" has more than one decimal`);
   }
   if (Object.values(points).every((worth) => worth === 0))
-    fail(['points'], '"points" gives no family a number above 0, so that nothing can be earned');
+    fail(['points'], '"points" gives no family a number above 0, so no points can be earned');
 }
 
 function messageOf(error: ErrorObject, schema: JsonSchema, value: unknown): string {
@@ -105,19 +105,21 @@ function messageOf(error: ErrorObject, schema: JsonSchema, value: unknown): stri
     const key = String(error.params.additionalProperty);
     const known = keysAt(schema, path);
     const all = keysAt(schema, ['levels']);
+    const member = all.find((id) => id.startsWith(`${key}.`));
+    if (path[0] === 'limits' && path.length === 1 && member !== undefined)
+      return `"limits" takes single rules; "${key}" is a family of rules. Name a rule of it, such as ${member}`;
     if (path[0] === 'limits' && path.length === 1 && all.includes(key))
-      return `${key} has no limit to set`;
-    if (path[0] === 'levels' && all.some((id) => id.startsWith(`${key}.`))) {
-      return `"levels" takes single rules; "${key}" is a family of them, such as ${all.find((id) => id.startsWith(`${key}.`))}`;
-    }
+      return `${key} has no limit that can be set`;
     const kind =
-      path[0] === 'levels' || (path[0] === 'limits' && path.length === 1)
-        ? 'rule'
-        : path[0] === 'limits'
-          ? 'limit'
-          : path[0] === 'points'
-            ? 'family of rules'
-            : 'key';
+      path[0] === 'levels'
+        ? 'rule or family'
+        : path[0] === 'limits' && path.length === 1
+          ? 'rule'
+          : path[0] === 'limits'
+            ? 'limit'
+            : path[0] === 'points'
+              ? 'family of rules'
+              : 'key';
     return `${inside} has no ${kind} "${key}".${didYouMean(key, known)}${known.length <= LISTED ? ` Known: ${known.join(', ')}.` : ''}`;
   }
   if (error.keyword === 'enum') {
@@ -178,12 +180,13 @@ function settingsFrom(
       ),
     );
   }
+  const levels = levelsFrom(file.levels ?? {}, rules);
   for (const rule of rules) {
     const { warn, error } = { ...defaultsOf(rule), ...limits.get(rule.id) };
     if (warn !== undefined && error !== undefined && warn > error) {
       fail(
         ['limits', rule.id],
-        `${rule.id} warns from ${warn}, later than its error from ${error}`,
+        `${rule.id} gives a warning from ${warn}, but an error already from ${error}; make the warning limit the smaller one`,
       );
     }
   }
@@ -196,12 +199,25 @@ function settingsFrom(
       ...(file.rest === 'posed' ? { rest: file.rest } : {}),
     },
     // A house that gives a costly rule a level wants it judged.
-    motion: rules.some((rule) => rule.onRequest && (file.levels?.[rule.id] ?? 'none') !== 'none'),
+    motion: rules.some((rule) => rule.onRequest && (levels.get(rule.id) ?? 'none') !== 'none'),
     unit: file.conventions?.unit ?? defaults.unit,
     failing: file.failing ?? defaults.failing,
-    levels: new Map(Object.entries(file.levels ?? {})),
+    levels,
     limits,
   };
+}
+
+/** Levels by rule: that of the rule itself, else that of its family. */
+function levelsFrom(
+  written: NonNullable<StandardFile['levels']>,
+  rules: readonly Rule[],
+): Settings['levels'] {
+  return new Map(
+    rules.flatMap(({ id, family }) => {
+      const level = written[id] ?? written[family];
+      return level === undefined ? [] : [[id, level] as const];
+    }),
+  );
 }
 
 function defaultsOf(rule: Rule): Record<string, number> {

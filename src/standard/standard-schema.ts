@@ -40,7 +40,7 @@ export function standardSchema(rules: readonly Rule[]): JsonSchema {
   const withLimits = rules.filter((rule) => Object.keys(rule.limits).length > 0);
   return {
     $schema: 'http://json-schema.org/draft-07/schema#',
-    title: 'A trysquare standard: what a house holds its rigs to',
+    title: 'A trysquare standard: what a house requires of its rigs',
     type: 'object',
     additionalProperties: false,
     properties: {
@@ -49,20 +49,20 @@ export function standardSchema(rules: readonly Rule[]): JsonSchema {
       conventions: {
         type: 'object',
         description:
-          'Axes and units that every rig must use. What is left out is read off each rig.',
+          'Axes and units that every rig must use. What is left out is found from each rig.',
         additionalProperties: false,
         properties: {
           aim: {
             enum: AXIS_NAMES,
-            description: 'Local axis that points along the bone at the next joint.',
+            description: 'Local axis that points along the bone to the next joint.',
           },
           up: {
             enum: AXIS_NAMES,
-            description: 'Second axis of the frame; looks up on a level midline.',
+            description: 'Second axis of the frame; points up on a level midline.',
           },
           unit: {
             enum: LENGTH_UNITS,
-            description: 'What one unit of length in an asset stands for. Default m.',
+            description: 'What one unit of length in an asset is. Default m.',
           },
         },
       },
@@ -70,7 +70,7 @@ export function standardSchema(rules: readonly Rule[]): JsonSchema {
       rest: {
         enum: REST_POSES,
         description:
-          'The pose that rigs are delivered in: bind, the one they were bound in, or posed, another that is meant. Default bind.',
+          'The pose that rigs are delivered in: bind (the pose they were bound in) or posed (another pose, on purpose). Default bind.',
       },
       failing: {
         enum: FAILING_LEVELS,
@@ -78,14 +78,19 @@ export function standardSchema(rules: readonly Rule[]): JsonSchema {
       },
       levels: {
         type: 'object',
-        description: 'Level for all findings of a rule; none leaves the rule out.',
+        description:
+          'Level for all findings of a rule, such as axis.up, or of a family of rules, such as axis. none leaves them out. The level of a rule comes before that of its family.',
         additionalProperties: false,
-        properties: Object.fromEntries(
-          rules.map((rule) => [
+        properties: Object.fromEntries([
+          ...familiesOf(rules).map((family) => [
+            family,
+            { enum: [...LEVELS, 'none'], description: `All rules ${family}.*.` },
+          ]),
+          ...rules.map((rule) => [
             rule.id,
             { enum: [...LEVELS, 'none'], description: sentence(rule.title) },
           ]),
-        ),
+        ]),
       },
       limits: {
         type: 'object',
@@ -105,14 +110,14 @@ function namesSchema(): JsonSchema {
   return {
     type: 'object',
     description:
-      'How joints are named: sides are held to it, and a mend gives names by it to joints whose name is found at fault. Without it a mend goes by what most names of the rig do.',
+      'How joints are named. Sides are checked against it, and a mend uses it to rename joints with faulty names. Without it, a mend names joints as most joints of the rig are named.',
     additionalProperties: false,
     properties: {
       pattern: {
         type: 'string',
         maxLength: LONGEST_PATTERN,
         default: PLAIN_PATTERN,
-        description: `{name}, {number} and {side} in their order, each once. What parts number and side from the name (space, _, - or .) stands in their braces, and goes away with them. Default ${PLAIN_PATTERN}.`,
+        description: `{name}, {number} and {side} in their order, each once. Write the separator before or after number and side (space, _, - or .) inside their braces; it is left out together with them. Default ${PLAIN_PATTERN}.`,
       },
       sides: {
         enum: SIDE_SPELLINGS,
@@ -124,27 +129,30 @@ function namesSchema(): JsonSchema {
         minimum: 1,
         maximum: MOST_DIGITS,
         default: 1,
-        description: 'Digits that a number has at least, filled with zeros. Default 1.',
+        description: 'Smallest number of digits, filled with zeros. Default 1.',
       },
     },
   };
 }
 
+function familiesOf(rules: readonly Rule[]): string[] {
+  return [...new Set(rules.map((rule) => rule.family))];
+}
+
 function pointsSchema(rules: readonly Rule[]): JsonSchema {
-  const families = [...new Set(rules.map((rule) => rule.family))];
   return {
     type: 'object',
     description:
-      'Points of each family of rules when a class is graded, with one decimal at most. Families left out are worth 0.',
+      'Points of each family of rules when a class is graded, with one decimal at most. Families that are left out are worth 0.',
     additionalProperties: false,
     properties: Object.fromEntries(
-      families.map((family) => [
+      familiesOf(rules).map((family) => [
         family,
         {
           type: 'number',
           minimum: 0,
           maximum: MOST_POINTS,
-          description: `Points for the rules ${family}.*: ${DEFAULT_POINTS[family] ?? 0} where no points are given at all.`,
+          description: `Points for the rules ${family}.*: ${DEFAULT_POINTS[family] ?? 0} if the standard gives no points.`,
         },
       ]),
     ),

@@ -38,13 +38,13 @@ export function namesOf(pattern: string): string[] {
   if (pattern.length > LONGEST_PATTERN)
     throw new PatternFault(`has ${pattern.length} letters (limit ${LONGEST_PATTERN})`);
   if (/^(\/|[A-Za-z]:\/)/.test(pattern))
-    throw new PatternFault("starts at the root; write it relative to the ledger's folder");
+    throw new PatternFault("is an absolute path; write it relative to the ledger's folder");
   const names = pattern.split('/').filter((name) => name !== '.');
   if (names.length === 0 || names.includes(''))
-    throw new PatternFault('has an empty name in it; write names parted by single slashes');
+    throw new PatternFault('has an empty name in it; write names with single slashes between them');
   const down = names.findIndex((name) => name !== '..');
   if (down === -1 || names.lastIndexOf('..') >= down)
-    throw new PatternFault('has .. after a name; it may only begin with it');
+    throw new PatternFault('has .. after a name; use .. only at its beginning');
   return names;
 }
 

@@ -18,7 +18,7 @@ export function beyondWords(judgement: Judgement, subject: Subject): string[] {
   if (beyond.length === 0)
     return first === undefined
       ? []
-      : [`The waiver at line ${first.line} held until ${first.until}, which is past.`];
+      : [`The waiver at line ${first.line} was valid until ${first.until}, which is past.`];
   // The worst place and the whole can say the same.
   return [...new Set(beyond.map((item) => sentence(item, subject)))].slice(0, MOST);
 }
@@ -44,7 +44,7 @@ function sentence(beyond: Beyond, { finding, vertices, cut }: Subject): string {
         ? `${lead} nothing in ${beyond.unit}, and it is also ${inUnit(beyond.now, beyond.unit)} now.`
         : `${lead} up to ${inUnit(beyond.accepted, beyond.unit)}, and it is also ${inUnit(beyond.now, beyond.unit)} now.`;
     case 'rules':
-      return `${lead} nothing of ${beyond.rules.join(', ')}, and this finding stands for that too now.`;
+      return `${lead} nothing of ${beyond.rules.join(', ')}, and this finding now includes that, too.`;
     case 'measure': {
       const { path, now } = beyond;
       const bound = now < beyond.accepted ? 'no less than' : 'up to';

@@ -7,11 +7,13 @@ import { slashes } from '../report/slashes.js';
 import { assetPattern, fits, partsOfPath } from './asset-pattern.js';
 import type { AssetView } from './asset-view.js';
 import { isAbout } from './is-about.js';
+import { isOfRule } from './is-of-rule.js';
 import { PatternFault } from './name-pattern.js';
 import type { Subject } from './subjects.js';
 
 /** Which findings of a report to waive; what is left out picks none out. */
 export interface Wanted {
+  /** A rule or a family of rules. */
   readonly rule?: string | undefined;
   /** A path as in the report, or a pattern of such. */
   readonly asset?: string | undefined;
@@ -39,11 +41,11 @@ export function chooseFindings(views: readonly AssetView[], wanted: Wanted, cwd:
     subjects.map((subject): Chosen => ({ asset: path, finding: subject.finding, subject })),
   );
   const where = asset === undefined ? 'the report' : asset;
-  if (inAssets.length === 0) throw new UsageError(`there is no finding in ${where} to waive`);
-  const ofRule = inAssets.filter(({ finding }) => rule === undefined || finding.rule === rule);
+  if (inAssets.length === 0) throw new UsageError(`${where} has no finding to waive`);
+  const ofRule = inAssets.filter(({ finding }) => isOfRule(rule, finding.rule));
   if (ofRule.length === 0) {
     const others = some(inAssets.map(({ finding }) => finding.rule));
-    throw new UsageError(`${rule} has no finding in ${where}; there are some of: ${others}`);
+    throw new UsageError(`${rule} has no finding in ${where}; these rules have some: ${others}`);
   }
   const atJoint = ofRule.filter(({ finding }) => isAt(joint ?? null, finding));
   if (atJoint.length === 0) {
@@ -60,7 +62,7 @@ export function chooseFindings(views: readonly AssetView[], wanted: Wanted, cwd:
       return count === 0 ? [] : [`${count} at level ${each}`];
     });
     throw new UsageError(
-      `${where} has no finding at ${level} or above; it has ${counts.join(', ')}: choose with --level`,
+      `${where} has no finding at ${level} or above; it has ${counts.join(', ')}; choose another level with --level`,
     );
   }
   return high;
@@ -89,8 +91,8 @@ export function chooseAssets(
   const paths = known.map(({ path }) => path);
   throw new UsageError(
     wanted === '-'
-      ? 'what came from standard input has no path to waive it by; check the file itself'
-      : `no asset that the report tells of fits "${wanted}".${didYouMean(wanted, paths)} It tells of: ${some(paths)}`,
+      ? 'an asset from standard input has no path, so it cannot be waived; check the file by its name'
+      : `no asset in the report matches "${wanted}".${didYouMean(wanted, paths)} The report has: ${some(paths)}`,
   );
 }
 

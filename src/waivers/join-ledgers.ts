@@ -15,7 +15,7 @@ export function joinLedgers(parts: readonly (LedgerReport | null)[]): LedgerRepo
   );
   if (!alike || ledgers.length !== parts.length)
     throw new UsageError(
-      'the reports were made with different ledgers of waivers, or on different days; run the parts again with the same',
+      'the reports were made with different ledgers, or on different days; run the parts again with the same ledger on one day',
     );
   const fitting = new Set(ledgers.flatMap((ledger) => ledger.fitting));
   const unmatched = byLine(ledgers.flatMap((ledger) => ledger.unmatched));

@@ -34,10 +34,10 @@ const TYPES: Readonly<Record<string, string>> = {
 
 /** What each key that a waiver must have is for. */
 const NEEDED: Readonly<Record<string, string>> = {
-  rule: 'name the rule whose findings may stand, such as "axis.up"',
+  rule: 'name the rule whose findings are accepted, such as "axis.up"',
   asset: 'name the assets, such as "puppets/heron.glb"',
-  why: 'say why the finding may stand',
-  by: 'say who lets it stand',
+  why: 'say why the finding is accepted',
+  by: 'say who accepts it',
   waivers: 'give it a list, which may be empty: "waivers": []',
 };
 

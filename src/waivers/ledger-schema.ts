@@ -11,7 +11,7 @@ const LONGEST_BY = 200;
 export function ledgerSchema(rules: readonly Rule[]): JsonSchema {
   return {
     $schema: 'http://json-schema.org/draft-07/schema#',
-    title: 'A trysquare ledger: the findings that a house lets stand',
+    title: 'A trysquare ledger: the findings that a house accepts',
     type: 'object',
     additionalProperties: false,
     required: ['waivers'],
@@ -37,42 +37,44 @@ export function ledgerSchema(rules: readonly Rule[]): JsonSchema {
           properties: {
             rule: {
               enum: rules.map((rule) => rule.id),
-              description: 'The rule whose findings may stand.',
+              description: 'The rule whose findings are accepted.',
             },
             asset: {
               type: 'string',
               minLength: 1,
               description:
-                'The assets, relative to the folder of this file: a path, or a pattern with *, ?, [a-z], {a,b} within a name and ** for any folders. A backslash before such a letter makes it stand for itself.',
+                'The assets, relative to the folder of this file: a path, or a pattern with *, ?, [a-z], {a,b} within a name and ** for any folders. A backslash before such a character gives the character itself.',
             },
             joint: {
               type: 'string',
               description:
-                'Path of the joint, or of what else the finding is about, as the report writes it; * for any joint. Left out, every finding of the rule in the asset.',
+                'Path of the joint (or of another thing that the finding is about), as the report writes it; * for any joint. If it is left out: every finding of the rule in the asset.',
             },
             rig: {
               type: 'string',
-              description: 'Name of the rig, where the asset has several. Left out, any of them.',
+              description:
+                'Name of the rig, where the asset has several. If it is left out: any of them.',
             },
             aspect: {
               type: 'string',
               description:
-                'Which of its faults the rule tells, as `aspect` in the report has it. Left out, any.',
+                'Which of its faults the rule reports, as `aspect` in the report. If it is left out: any of them.',
             },
             level: {
               enum: [...LEVELS],
-              description: 'How serious it was when it was accepted: what is more serious fails.',
+              description:
+                'How serious it was when it was accepted. A finding that is more serious counts.',
             },
             measured: {
               type: ['number', 'null'],
               description:
-                'How bad the worst of it was, in `unit`; null where nothing was measured. What is worse by more than a tenth fails, or a count by one.',
+                'The worst measure, in `unit`; null where nothing was measured. A finding counts when it is worse by more than a tenth or, for a count, by one.',
             },
             unit: { type: 'string', description: 'Unit of what was measured.' },
             also: {
               type: 'object',
               additionalProperties: { type: 'number' },
-              description: 'What else of it was measured, by unit.',
+              description: 'Other measures of it, by unit.',
             },
             vertices: {
               type: 'array',
@@ -80,37 +82,38 @@ export function ledgerSchema(rules: readonly Rule[]): JsonSchema {
               minItems: 2,
               maxItems: 2,
               description:
-                'Where vertices are counted: how many fell short, of how many that the rig moves.',
+                'Where vertices are counted: how many are at fault, and how many the rig moves.',
             },
             insteadOf: {
               type: 'array',
               items: { type: 'string' },
               description:
-                'Rules that stepped back for it: what they found is accepted with it. What any other rule would find there fails.',
+                'Rules that gave way to it. What they found is accepted with it. What any other rule finds there counts.',
             },
             places: {
               type: 'object',
               additionalProperties: { type: ['number', 'null'] },
               minProperties: 1,
               description:
-                'The places it covers, each with how bad it was there, null where all were measured as one: the path of a joint, or a kind and a path (`mesh:cloak`). Any other place fails. Left out, any place that `joint` says.',
+                'The places that it covers, each with its measure, or null where all were measured together. A place is the path of a joint, or a kind and a path (`mesh:cloak`). A finding at any other place counts. If it is left out: any place that `joint` names.',
             },
             why: {
               type: 'string',
               pattern: '\\S',
               maxLength: LONGEST_WHY,
-              description: 'Why it may stand.',
+              description: 'Why it is accepted.',
             },
             by: {
               type: 'string',
               pattern: '\\S',
               maxLength: LONGEST_BY,
-              description: 'Who says so.',
+              description: 'Who accepts it.',
             },
             until: {
               type: 'string',
               pattern: DAY_PATTERN,
-              description: 'Last day it holds, YYYY-MM-DD in UTC. Left out, it has no end.',
+              description:
+                'Last day on which it applies, YYYY-MM-DD in UTC. If it is left out: no end.',
             },
           },
         },

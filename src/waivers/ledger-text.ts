@@ -5,7 +5,7 @@ import type { WaiverText } from './ledger.js';
 import { waiverLine } from './waiver-line.js';
 
 /** A ledger without a waiver, with what goes into it. */
-export const STARTING_LEDGER = `// Findings that this house lets stand. Read by "trysquare check" from the folder it runs in or any
+export const STARTING_LEDGER = `// Findings that this house accepts. Read by "trysquare check" from the folder it runs in or any
 // above; written by hand or by "trysquare waive".
 {
   ${schemaLine('waivers')}

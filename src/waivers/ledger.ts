@@ -49,7 +49,7 @@ export interface Accepted {
   readonly unit: string;
   /** What else of it was measured, by unit; left out for none. */
   readonly also?: ReadonlyMap<string, number>;
-  /** Where vertices are counted: how many fell short, of how many that the rig moves. */
+  /** Where vertices are counted: how many are at fault, and how many the rig moves. */
   readonly vertices?: { readonly short: number; readonly of: number };
   /** Rules that stepped back for the finding: what they found is accepted with it. Left out for none. */
   readonly insteadOf?: readonly string[];

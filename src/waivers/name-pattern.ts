@@ -45,7 +45,7 @@ export function nameTest(pattern: string): NameTest {
     test = picomatch(source, OPTIONS);
   } catch {
     throw new PatternFault(
-      `has a bracket that is not closed or holds nothing; put a backslash before brackets and braces that stand for themselves`,
+      `has a bracket that is not closed or is empty; put a backslash before brackets and braces that are part of a name`,
     );
   }
   return (name) => name.length <= LONGEST_NAME && test(name);
@@ -60,7 +60,7 @@ function translate(pattern: string): { source: string; open: number } {
       const next = pattern.charAt(++at);
       if (next === '' || /[\p{L}\p{N}]/u.test(next))
         throw new PatternFault(
-          'has a backslash where nothing needs one; part folders with forward slashes',
+          'has a backslash that is not needed; write forward slashes between folders',
         );
       source += letter + next;
     } else if (inClass) {
@@ -78,7 +78,7 @@ function translate(pattern: string): { source: string; open: number } {
       if (letter === '{') braces++;
       if (letter === '}') braces--;
       if (braces > 0 && letter === '.' && pattern.charAt(at + 1) === '.')
-        throw new PatternFault('has a range in braces; write its members out, as in {1,2,3}');
+        throw new PatternFault('has a range in braces; list the members, as in {1,2,3}');
       source += MEANT.includes(letter) ? `\\${letter}` : letter;
     }
   }

@@ -11,7 +11,7 @@ export interface Subject {
   readonly places: readonly SubjectPlace[];
   /** How many things are at fault, where the report lists only the first of them; else null. */
   readonly cut: number | null;
-  /** Where vertices are counted: how many fell short, of how many that the rig moves. */
+  /** Where vertices are counted: how many are at fault, and how many the rig moves. */
   readonly vertices: { readonly short: number; readonly of: number } | null;
 }
 

@@ -61,7 +61,7 @@ test.each([
   ['node-with-two-parents', /two parents/, /^\/nodes\/4\/children\/0$/],
   ['joint-past-the-nodes', /there is no node 9999/, '/skins/0/joints/2'],
   ['nan-position', /vertex 0 is NaN/, /vertex 0$/],
-  ['sparse-index-past', /out of order or range/, '/accessors/0/sparse/indices'],
+  ['sparse-index-past', /out of order or out of range/, '/accessors/0/sparse/indices'],
   ['view-past-its-buffer', /the buffer view needs/, '/bufferViews/0'],
   ['required-extension', /LANTERN_unknown_light/, '/extensionsRequired/0'],
 ] as const)('%s is told by its cause and place', async (name, reason, where) => {

@@ -87,7 +87,7 @@ describe('a report that does not agree with itself', () => {
       { ...good, path: 'ox.glb', verdict: 'unsound' },
     ]);
     expect(disagreement('part-1.json', report)).toBe(
-      'part-1.json does not agree with itself: it says sound (1 error, 0 warnings, 1 note) of heron.glb, whose findings say unsound (1 error, 0 warnings, 1 note), and of 1 more in the same way; the findings count',
+      'part-1.json does not agree with itself: it says that heron.glb is sound (1 error, 0 warnings, 1 note), but its findings say unsound (1 error, 0 warnings, 1 note); the same is true of 1 more; the findings count',
     );
   });
 
@@ -97,7 +97,7 @@ describe('a report that does not agree with itself', () => {
     ['waived findings', { ledger: SAMPLE_LEDGER }],
   ])('is told where only its %s differ', (_, change) => {
     const report = { ...sampleReport([bad, good]), ...change };
-    expect(disagreement('a.json', report)).toContain('its totals are not those of its assets');
+    expect(disagreement('a.json', report)).toContain('its totals are not the sums of its assets');
   });
 
   it('is no report that a check wrote', () => {

@@ -85,7 +85,7 @@ describe('files that belong together', () => {
     const path = join(folder, 'heron.md');
     const written = new FileSet(false);
     writeFileSync(path, 'their');
-    expect(() => written.write(path, 'heron.md', 'ours')).toThrow('heron.md is there already');
+    expect(() => written.write(path, 'heron.md', 'ours')).toThrow('heron.md exists already');
     written.takeBack([]);
     expect(readFileSync(path, 'utf8')).toBe('their');
   });

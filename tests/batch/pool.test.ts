@@ -62,7 +62,7 @@ describe('a worker and the process that waits for it', () => {
     const hangs = `if (task.name === 'hangs') for (;;); return ${SOUND};`;
     const pool = poolOf(hangs, { seconds: 1, mebibytes: 32 }, 0.5);
     const { report } = await pool.check({ ...task, name: 'hangs' });
-    expect(report.unreadable?.reason).toContain('longer than 1 s');
+    expect(report.unreadable?.reason).toContain('longer than the limit of 1 s');
     expect((await pool.check(task)).report.verdict).toBe('sound');
   });
 });
@@ -71,7 +71,7 @@ describe('a worker that ends instead of answering', () => {
   it('for want of memory is told so, with the limit', async () => {
     const reason = await reasonOf(`const all = []; for (;;) all.push({ some: [all.length] });`);
     expect(reason).toBe(
-      'checking it takes more than 32 MiB of memory; --memory-limit sets another limit',
+      'checking it takes more memory than the limit of 32 MiB; set another limit with --memory-limit',
     );
   });
 

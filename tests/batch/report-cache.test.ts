@@ -90,7 +90,7 @@ const firstRig = (report: AssetReport): unknown => ({ ...report, rigs: report.ri
 
 describe('an entry with a fitting digest that no check made', () => {
   it.each<[string, string]>([
-    ['is no JSON', '{'],
+    ['is not JSON', '{'],
     ['is null', 'null'],
     ['is a list', '[]'],
     ['is nested without end', '['.repeat(100_000)],

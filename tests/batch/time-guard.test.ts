@@ -42,7 +42,9 @@ describe('a time limit', () => {
     };
     expect(() => timeGuard(0.1).run(stubborn)).toThrow(AssetError);
     expect(performance.now() - start).toBeLessThan(2000);
-    expect(() => timeGuard(0.1).run(forever)).toThrow('longer than 0.1 s; --time-limit');
+    expect(() => timeGuard(0.1).run(forever)).toThrow(
+      'longer than the limit of 0.1 s; set another limit with --time-limit',
+    );
   });
 
   it('is one for all work of an asset, waits between included', async () => {
@@ -55,7 +57,7 @@ describe('a time limit', () => {
     const settings = defaultSettings(rules);
     const options = { settings, guard: { ...timeGuard(0.05), expect: () => busy(60) } };
     const { unreadable } = await checkAssetBytes(buildGlb('heron'), options);
-    expect(unreadable?.reason).toContain('longer than 0.05 s');
+    expect(unreadable?.reason).toContain('longer than the limit of 0.05 s');
   });
 });
 
@@ -81,7 +83,7 @@ describe('a small asset', () => {
 
   it('is told to be too long here where the limit is so short, and given up where it is not', () => {
     const short = smallGuard(0.1);
-    expect(() => short.run(forever)).toThrow('longer than 0.1 s');
+    expect(() => short.run(forever)).toThrow('longer than the limit of 0.1 s');
     expect(short.gaveUp).toBe(false);
     const long = smallGuard(120);
     expect(() => long.run(forever)).toThrow(AssetError);

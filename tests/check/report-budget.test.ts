@@ -52,7 +52,7 @@ describe('what one asset puts into a report', () => {
   it.each([
     ['joints', 'the names and paths of its joints'],
     ['findings', 'its findings'],
-    ['rigs', 'its rigs, of which there are too many'],
+    ['rigs', 'its rigs, and there are too many'],
   ] as const)('is told to be mostly %s where it is', (share, words) => {
     const budget = new ReportBudget(100);
     for (const other of ['rigs', 'joints', 'findings'] as const) budget.take(other, 'n');
@@ -75,7 +75,7 @@ describe('a name', () => {
   it('longer than that makes the asset unreadable, told with its place', async () => {
     const { unreadable } = await fan(['top', 'n'.repeat(200_000)]);
     expect(unreadable).toEqual({
-      reason: 'the name has 200000 letters, and names of up to 131072 are read; shorten it',
+      reason: 'the name has 200000 letters (limit 131072); shorten it',
       where: '/nodes/1/name',
     });
   });

@@ -121,7 +121,7 @@ describe.each(WAYS)('runs at the same time with $by', (way) => {
         .sort(),
     ).toEqual([0, 2]);
     expect(runs.find(({ code }) => code === 2)?.stderr).toMatch(
-      /^trysquare: reports\/one\.json (cannot be written: a file was put there meanwhile|is there already).*\n$/,
+      /^trysquare: reports\/one\.json (cannot be written: another program put a file there|exists already).*\n$/,
     );
     expect(runs.slice(2).map(({ code }) => code)).toEqual([0, 0]);
     expect(readdirSync(join(cwd, 'reports')).sort()).toEqual(['one.json', 'two.json']);

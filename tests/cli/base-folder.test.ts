@@ -41,7 +41,7 @@ describe('--base', () => {
     expect(code).toBe(0);
     expect(uris(stdout)).toEqual(['../wagon/mule.glb', 'shop/heron.glb']);
     expect(stderr).toBe(
-      'trysquare: ../../wagon/mule.glb does not lie in the folder of --base, .., so that a service cannot show where the findings are; name a folder above all assets\n',
+      'trysquare: ../../wagon/mule.glb does not lie in the folder of --base, .., so a service cannot show where the findings are; name a folder above all assets\n',
     );
     expect((await runCli([...args, '--quiet'], { cwd })).stderr).toBe('');
   });
@@ -55,8 +55,8 @@ describe('--base', () => {
   });
 
   it.each([
-    [['--base', 'none', '-f', 'sarif'], '--base names none, which is no folder'],
-    [['--base', 'heron.glb', '-f', 'sarif'], '--base names heron.glb, which is no folder'],
+    [['--base', 'none', '-f', 'sarif'], '--base names none, which is not a folder'],
+    [['--base', 'heron.glb', '-f', 'sarif'], '--base names heron.glb, which is not a folder'],
     [['--base', '..'], '--base is for the paths in SARIF only; add --format sarif'],
   ])('%j is refused', async (args, message) => {
     const { cwd } = repository();

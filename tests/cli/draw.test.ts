@@ -36,7 +36,7 @@ it('overwrites nothing without --replace', async () => {
   const cwd = tempFolder({ 'heron.glb': heron, 'heron.svg': 'mine' });
   const refused = await runCli(['draw', 'heron.glb', '-o', 'heron.svg'], { cwd });
   expect(refused.code).toBe(2);
-  expect(refused.stderr).toContain('heron.svg is there already; add --replace');
+  expect(refused.stderr).toContain('heron.svg exists already; add --replace');
   expect(readFileSync(join(cwd, 'heron.svg'), 'utf8')).toBe('mine');
   const replaced = await runCli(['draw', 'heron.glb', '-o', 'heron.svg', '--replace'], { cwd });
   expect(replaced.code).toBe(0);
@@ -86,7 +86,7 @@ it('goes by the ledger as check does', async () => {
   expect(plain.stderr).toBe('trysquare: unsound; the drawing is in b.svg\n');
 });
 
-it('marks only what the chosen families find, held to the standard that is named', async () => {
+it('marks only what the chosen rules and families find, held to the standard that is named', async () => {
   const cwd = tempFolder({
     'heron.glb': flipped,
     'house.json': '{ "levels": { "axis.up": "warning" } }',
@@ -95,12 +95,14 @@ it('marks only what the chosen families find, held to the standard that is named
   expect(skipped.stdout).not.toContain('axis.up');
   const held = await runCli(['draw', 'heron.glb', '-s', 'house.json', '--only', 'axis'], { cwd });
   expect(held.stdout).toContain('warning axis.up');
+  const one = await runCli(['draw', 'heron.glb', '--only', 'axis.aim'], { cwd });
+  expect(one.stdout).not.toContain('axis.up');
 });
 
 it.each([
-  [['draw', '.'], 'holds several'],
+  [['draw', '.'], 'has several'],
   [['draw', 'a.glb', '-o', 'sub/'], 'names a folder'],
-  [['draw', 'a.glb', '-o', 'a.png'], 'let the name end in .svg'],
+  [['draw', 'a.glb', '-o', 'a.png'], 'give it a name that ends in .svg'],
   [['draw', 'a.glb', '-o', 'none/a.svg'], 'its folder does not exist'],
   [['draw', 'a.glb', '--replace'], '--replace goes with --out FILE'],
   [['draw', 'a.glb', '--only', 'axs'], 'Did you mean "axis"?'],

@@ -176,29 +176,29 @@ describe('what is handed in', () => {
     expect(
       gradebook(cwd).map(({ submission, points, axis, look }) => [submission, points, axis, look]),
     ).toEqual([
-      ['archive.zip', '', '', 'a .zip file is packed; unpack it and hand in what is in it'],
-      ['bare.glb', '', '', 'bare.glb holds no rig: no mesh in it has a skin'],
-      ['empty', '', '', 'the folder holds no .glb, .gltf or .vrm file'],
+      ['archive.zip', '', '', 'a .zip file is packed; unpack it and hand in its contents'],
+      ['bare.glb', '', '', 'bare.glb has no rig: no mesh in it has a skin'],
+      ['empty', '', '', 'the folder has no .glb, .gltf or .vrm file'],
       [
         'half',
         '',
         '',
         expect.stringMatching(/^half\/cut\.glb cannot be read: the GLB header says/),
       ],
-      ['letter.txt', '', '', 'a .txt file is no glTF; a .glb, .gltf or .vrm file is needed'],
+      ['letter.txt', '', '', 'a .txt file is not glTF; hand in a .glb, .gltf or .vrm file'],
       [
         'link.glb',
         '',
         '',
-        'it is a link, which is not followed; hand in the file itself, or the folder',
+        'it is a link, and links are not followed; hand in the file or folder itself',
       ],
       [
         'no ending',
         '',
         '',
-        'a file without an ending is no glTF; a .glb, .gltf or .vrm file is needed',
+        'a file without an ending is not glTF; hand in a .glb, .gltf or .vrm file',
       ],
-      ['scene.puppet', '', '', 'a .puppet file is no glTF; a .glb, .gltf or .vrm file is needed'],
+      ['scene.puppet', '', '', 'a .puppet file is not glTF; hand in a .glb, .gltf or .vrm file'],
     ]);
     expect(stdout).toContain('For a person to look at (8):');
   });
@@ -258,7 +258,7 @@ describe('what is handed in', () => {
     expect([code, ...gradebook(cwd).map(({ look }) => look)]).toEqual([
       3,
       '',
-      'a backslash in its path keeps it from being searched; give the folder another name',
+      'its path has a backslash and cannot be searched; give the folder another name',
     ]);
   });
 
@@ -299,7 +299,7 @@ it.runIf(process.platform === 'linux')('a name that is not UTF-8 is told as such
   writeFileSync(Buffer.from(`${cwd}/class/mule\xff.glb`, 'latin1'), buildGlb('mule'));
   expect((await gradeLine(cwd, ['class'])).code).toBe(3);
   const [, row] = gradebook(cwd);
-  expect(row?.look).toContain('has a name that is not UTF-8; rename it');
+  expect(row?.look).toContain('its name is not valid UTF-8; rename it');
 });
 
 describe('near copies', () => {
@@ -325,7 +325,7 @@ describe('near copies', () => {
       '',
     ]);
     expect(stdout).toContain(
-      'The same joints and weights to rounding; a shared starting file looks the same:\n  submission-01.glb, submission-02.glb, submission-03.glb, submission-04.glb\n',
+      'Same joints and weights (a shared starting file also looks like this):\n  submission-01.glb, submission-02.glb, submission-03.glb, submission-04.glb\n',
     );
     for (const at of [1, 2, 3, 4]) {
       const text = readFileSync(join(cwd, `grades/feedback/${named(at, '.glb.md')}`), 'utf8');
@@ -347,7 +347,7 @@ describe('a standard', () => {
     const text = readFileSync(join(cwd, 'grades/feedback/heron.glb.md'), 'utf8');
     // 20 - 2.75 = 17.25, told as 17.3; 17.3 x 25 / 20 = 21.625, told as 21.6.
     expect(text).toContain(
-      'Costs 2.75 points: 20 × 3 / 6 × 11 / 40 = 2.75 (20 points for `rest`, weight 3 of 6 for an error rule, 11 of 40 joints short).',
+      'Costs 2.75 points: 20 × 3 / 6 × 11 / 40 = 2.75 (20 points for `rest`, weight 3 of 6 for an error rule, 11 of 40 joints at fault).',
     );
     expect([code, row?.rest, row?.points, row?.of, row?.['out of 25'], row?.motion]).toEqual([
       0,
@@ -385,32 +385,38 @@ describe('the folder of the grades', () => {
     writeFileSync(join(cwd, 'a/b/feedback/older.md'), 'older');
     writeFileSync(join(cwd, 'a/b/gradebook.csv'), 'edited');
     await expect(gradeLine(cwd, ['class', '--out', 'a/b'])).rejects.toThrow(
-      'a/b holds a gradebook already; add --replace',
+      'a/b has a gradebook already; add --replace',
     );
     expect(readFileSync(join(cwd, 'a/b/gradebook.csv'), 'utf8')).toBe('edited');
     const { stderr } = await gradeLine(cwd, ['class', '--out', 'a/b', '--replace']);
-    expect(stderr).toBe('trysquare: 1 file in a/b/feedback is not of this run and left alone\n');
+    expect(stderr).toBe(
+      'trysquare: 1 file in a/b/feedback is not from this run and was not changed\n',
+    );
     expect(gradebook(cwd, 'a/b')).toHaveLength(1);
     expect(readFileSync(join(cwd, 'a/b/mine.txt'), 'utf8')).toBe('mine');
     expect(readFileSync(join(cwd, 'a/b/feedback/older.md'), 'utf8')).toBe('older');
     rmSync(join(cwd, 'a/b/gradebook.csv'));
     await expect(gradeLine(cwd, ['class', '--out', 'a/b'])).rejects.toThrow(
-      'a/b holds feedback already',
+      'a/b has feedback already',
     );
   });
 
   it.each([
     ['no folder', ['nowhere'], 'nowhere cannot be listed: there is no such file'],
-    ['a file', ['class/grades/heron.glb'], 'is a file; name the folder that holds the submissions'],
-    ['an empty folder', ['empty'], 'empty holds no submission'],
+    [
+      'a file',
+      ['class/grades/heron.glb'],
+      'is a file; name the folder that contains the submissions',
+    ],
+    ['an empty folder', ['empty'], 'empty has no submission'],
     ['grades into a submission', ['class', '-o', 'class/grades'], 'could be a submission'],
-    ['grades into a file', ['class', '-o', 'class/grades/heron.glb'], 'is no folder'],
+    ['grades into a file', ['class', '-o', 'class/grades/heron.glb'], 'is not a folder'],
     [
       'grades through a file',
       ['class', '-o', 'class/grades/heron.glb/x'],
       'class/grades/heron.glb/x',
     ],
-    ['grades through a link', ['class', '-o', 'link'], 'link is there already and is no folder'],
+    ['grades through a link', ['class', '-o', 'link'], 'link exists already and is not a folder'],
   ])('or of the class is refused in one line: %s', async (_, args, words) => {
     const cwd = tempFolder({ 'class/grades/heron.glb': buildGlb('heron') });
     mkdirSync(join(cwd, 'empty'));
@@ -423,7 +429,7 @@ describe('the folder of the grades', () => {
 
   it.each([
     ['nope', 'nope cannot be listed'],
-    ['empty', 'empty holds no submission'],
+    ['empty', 'empty has no submission'],
   ])('with an old gradebook comes after the folder of the class: %s', async (folder, words) => {
     const cwd = tempFolder({ 'grades/gradebook.csv': 'older' });
     mkdirSync(join(cwd, 'empty'));
@@ -439,7 +445,7 @@ describe('the folder of the grades', () => {
     const onStop = (stop: () => void): void => stop();
     const { code, stdout, stderr } = await gradeLine(cwd, ['class'], { onStop });
     expect([code, stdout]).toEqual([130, '']);
-    expect(stderr).toContain('stopped before the end; no gradebook and no feedback was written');
+    expect(stderr).toContain('the run was stopped; no gradebook and no feedback was written');
     expect(statSync(join(cwd, 'grades'), { throwIfNoEntry: false })).toBeUndefined();
   });
 });

@@ -49,7 +49,7 @@ describe('an asset made to exhaust the machine', () => {
     const accessors = [...(json.accessors ?? []), accessor];
     Object.assign(primitive, { indices: accessors.length - 1, mode: 5 });
     const report = await check(Buffer.from(JSON.stringify({ ...json, accessors })));
-    expect(report.unreadable?.reason).toContain('have no data behind them');
+    expect(report.unreadable?.reason).toContain('have no stored data');
   });
 
   it('by a buffer view of 2 GB that is not there is refused', async () => {

@@ -23,7 +23,7 @@ test.each([[{}], [{ [LEDGER_NAME]: '{ "waivers": [] }' }]])(
     const cwd = tempFolder(files);
     const other = '{ "waivers": [ ] } // of another command';
     const write = (): void => writeFileSync(join(cwd, LEDGER_NAME), other);
-    expect(() => add(cwd, write)).toThrow('was changed by another command meanwhile');
+    expect(() => add(cwd, write)).toThrow('was changed by another command during the run');
     expect(readFileSync(join(cwd, LEDGER_NAME), 'utf8')).toBe(other);
     add(cwd, () => undefined);
     expect(readFileSync(join(cwd, LEDGER_NAME), 'utf8')).toContain('heron.glb');

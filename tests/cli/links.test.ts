@@ -52,8 +52,8 @@ describe('a folder that is searched', () => {
     expect(await check(cwd, 'cast')).toEqual([
       3,
       [
-        'cast/act: it is a link to a folder outside of what is searched (../store/act); name that folder too',
-        'cast/heron.glb: it is a link to a file outside of what is searched (../store/heron.glb); name the file itself, or a folder that holds both',
+        'cast/act: it is a link to a folder outside the folders that are searched (../store/act); name that folder, too',
+        'cast/heron.glb: it is a link to a file outside the folders that are searched (../store/heron.glb); name the file itself, or a folder that contains both',
       ],
     ]);
     // As it says.
@@ -78,20 +78,20 @@ describe('a folder that is searched', () => {
       },
     );
     execFileSync('mkfifo', [join(cwd, 'cast/pipe.glb')]);
-    const circle = 'it is a link that runs in a circle; remove the link';
+    const circle = 'it is a link that leads back to itself; remove the link';
     expect(await check(cwd, 'cast')).toEqual([
       3,
       [
         `cast/fro-to.glb: ${circle}`,
-        'cast/gone.glb: it is a link that leads to nothing (../gone.glb); mend or remove the link',
+        'cast/gone.glb: it is a link to something that does not exist (../gone.glb); correct or remove the link',
         'cast/heron.glb: sound',
         'cast/pipe.glb: it is not a regular file',
         `cast/round: ${circle}`,
-        'cast/self: it is a link back to a folder that holds it (.); remove the link',
-        'cast/through.glb: it is a link that leads to nothing (heron.glb/x); mend or remove the link',
+        'cast/self: it is a link back to a folder that contains it (.); remove the link',
+        'cast/through.glb: it is a link to something that does not exist (heron.glb/x); correct or remove the link',
         `cast/to-fro.glb: ${circle}`,
-        'cast/unmounted: it is a link that leads to nothing (/no/such/store); mend or remove the link',
-        'cast/zero.glb: it is a link to what is no regular file',
+        'cast/unmounted: it is a link to something that does not exist (/no/such/store); correct or remove the link',
+        'cast/zero.glb: it is a link to something that is not a regular file',
       ],
     ]);
   });
@@ -136,7 +136,7 @@ describe('a folder that is searched', () => {
     expect(await check(cwd, 'cast')).toEqual([
       3,
       [
-        'cast/far: it is a link to a file outside of what is searched (../out/mule.glb); name the file itself, or a folder that holds both',
+        'cast/far: it is a link to a file outside the folders that are searched (../out/mule.glb); name the file itself, or a folder that contains both',
         'cast/mule.glb: sound',
         'cast/now: unsound',
       ],
@@ -170,15 +170,15 @@ describe('a pattern', () => {
         'cast/gone.png': 'nowhere.png',
       },
     );
-    const far = `cast/far.glb: it is a link to a file outside of what is searched (../out/mule.glb); name the file itself, or a folder that holds both`;
+    const far = `cast/far.glb: it is a link to a file outside the folders that are searched (../out/mule.glb); name the file itself, or a folder that contains both`;
     expect(await check(cwd, 'cast/*.glb')).toEqual([
       3,
       ['cast/again.glb: sound', far, 'cast/heron.glb: sound'],
     ]);
     expect(await check(cwd, 'cast/la*/*.glb')).toEqual([1, ['cast/latest/mule.glb: unsound']]);
     expect((await check(cwd, 'cast/*/mule.glb'))[1]).toEqual([
-      'cast/gone.png: it is a link that leads to nothing (nowhere.png); mend or remove the link',
-      'cast/out: it is a link to a folder outside of what is searched (../out); name that folder too',
+      'cast/gone.png: it is a link to something that does not exist (nowhere.png); correct or remove the link',
+      'cast/out: it is a link to a folder outside the folders that are searched (../out); name that folder, too',
       'cast/v3/mule.glb: unsound',
     ]);
   });
@@ -190,7 +190,7 @@ describe('a pattern', () => {
     symlinkSync('../part-1.json', join(cwd, 'r/part-1.json'));
     symlinkSync('../part-2.json', join(cwd, 'r/part-2.json'));
     expect((await runCli(['merge', 'r/*.json'], { cwd })).stderr).toBe(
-      'trysquare: r/part-1.json: it is a link to a file outside of what is searched (../part-1.json); name the file itself, or a folder that holds both\n',
+      'trysquare: r/part-1.json: it is a link to a file outside the folders that are searched (../part-1.json); name the file itself, or a folder that contains both\n',
     );
     expect((await runCli(['merge', 'r/part-1.json', 'r/part-2.json'], { cwd })).code).toBe(0);
   });
@@ -256,6 +256,6 @@ it('links that cross, so that there are more ways than anyone can go, are told i
   expect(Date.now() - start).toBeLessThan(10_000);
   expect([code, assets]).toEqual([
     3,
-    [expect.stringContaining('links to folders lead to the same folders more than 2000 times')],
+    [expect.stringContaining('links lead to the same folders more than 2000 times')],
   ]);
 });

@@ -21,7 +21,7 @@ it.each([
   expect(stdout).not.toBe('');
   expect([code, stderr]).toEqual([
     2,
-    `trysquare: ${taken} cannot be written: a file was put there meanwhile, which is left as it is; run again\n`,
+    `trysquare: ${taken} cannot be written: another program put a file there during the run, and it was not changed; run the command again\n`,
   ]);
   expect(readFileSync(join(cwd, taken), 'utf8')).toBe('of the other run');
   expect(readFileSync(join(cwd, 'heron.glb')).equals(Buffer.from(bytes))).toBe(true);

@@ -62,7 +62,7 @@ describe('a mend with a ledger', () => {
       cwd,
     });
     expect(code).toBe(0);
-    expect(stdout).toMatch(/\nAfterwards: sound, 0 errors, 0 warnings, 0 notes\.\n$/);
+    expect(stdout).toMatch(/\nAfter the mend: sound, 0 errors, 0 warnings, 0 notes\.\n$/);
   });
 
   it('leaves the comments of the ledger, and waivers of other assets, as they are', async () => {
@@ -109,9 +109,9 @@ describe('a mend with a ledger', () => {
   });
 
   it.each([
-    ['{}', 'holds no paths of joints'],
-    ['[1]', 'holds no paths of joints'],
-    ['{ "a": 1 }', 'holds no paths of joints'],
+    ['{}', 'does not list paths of joints'],
+    ['[1]', 'does not list paths of joints'],
+    ['{ "a": 1 }', 'does not list paths of joints'],
     ['nothing', 'names.json'],
   ])('refuses names that are %s', async (text, words) => {
     const cwd = await accepted();

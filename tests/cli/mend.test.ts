@@ -30,7 +30,7 @@ describe('mend', () => {
     expect(lines[2]).toMatch(
       /^Proof: 1450 vertices in 10 poses skinned before and after, at most \S+ % of size apart \(limit 0\.001 % of size\)\.$/,
     );
-    expect(lines[3]).toBe('Afterwards: sound, 0 errors, 0 warnings, 0 notes.');
+    expect(lines[3]).toBe('After the mend: sound, 0 errors, 0 warnings, 0 notes.');
     expect((await runCli(['check', 'mended.glb'], { cwd })).code).toBe(0);
     expect(readFileSync(join(cwd, 'heron.glb')).equals(Buffer.from(flipped))).toBe(true);
   });
@@ -60,7 +60,7 @@ describe('mend', () => {
     expect(stdout).toContain('  new skin.bind-matrix at ');
     expect([code, stderr]).toEqual([
       1,
-      'trysquare: nothing is written: it would have errors that the file as it is does not have; they are marked as new\n',
+      'trysquare: nothing was written: the mended file would have errors that this file does not have; they are marked as new\n',
     ]);
     expect(existsSync(join(cwd, 'mended.glb'))).toBe(false);
   });
@@ -75,13 +75,13 @@ describe('mend', () => {
     const lines = stdout.split('\n');
     expect(lines.filter((line) => line.startsWith('  mend '))).not.toEqual([]);
     expect(Math.max(...lines.map((line) => line.length))).toBeLessThanOrEqual(2000);
-    expect(lines.at(-2)).toMatch(/^Afterwards: /);
+    expect(lines.at(-2)).toMatch(/^After the mend: /);
   });
 
   it('--dry-run shows the same and writes nothing', async () => {
     const cwd = tempFolder({ 'heron.glb': flipped });
     const { stdout } = await runCli(['mend', 'heron.glb', '--dry-run'], { cwd });
-    expect(stdout).toContain('Afterwards: sound');
+    expect(stdout).toContain('After the mend: sound');
     expect(readdirSync(cwd)).toEqual(['heron.glb']);
   });
 
@@ -98,12 +98,27 @@ describe('mend', () => {
     expect(stdout).not.toContain('mend axis.up');
   });
 
+  it('does not mend what the rules or families to skip find', async () => {
+    const cwd = tempFolder({
+      'heron.glb': buildGlb('heron', { faults: ['flipped-shin', 'crooked-neck'].map(faultNamed) }),
+    });
+    const run = async (...more: string[]): Promise<string> =>
+      (await runCli(['mend', 'heron.glb', '--dry-run', ...more], { cwd })).stdout;
+    const one = await run('--skip', 'axis.up');
+    expect(one).toContain('mend axis.aim');
+    expect(one).not.toContain('mend axis.up');
+    expect(await run('--skip', 'axis')).toContain('nothing to mend');
+    expect(await run('--only', 'axis', '--skip', 'axis.aim,chain.stretch')).toContain(
+      'mend axis.up',
+    );
+  });
+
   it('--in-place keeps what it writes over, once, and writes nothing where nothing is to mend', async () => {
     const cwd = tempFolder({ 'heron.glb': flipped });
     const { code, stderr } = await runCli(['mend', 'heron.glb', '--in-place'], { cwd });
     expect([code, stderr]).toEqual([
       0,
-      'trysquare: the mended file is heron.glb; what it was is kept as heron.glb.before-mend\n',
+      'trysquare: the mended file is heron.glb; the file before it is kept as heron.glb.before-mend\n',
     ]);
     expect((await runCli(['check', 'heron.glb'], { cwd })).code).toBe(0);
     const kept = readFileSync(join(cwd, 'heron.glb.before-mend'));
@@ -112,7 +127,7 @@ describe('mend', () => {
     expect(readdirSync(cwd).sort()).toEqual(['heron.glb', 'heron.glb.before-mend']);
     writeFileSync(join(cwd, 'heron.glb'), flipped);
     const again = await runCli(['mend', 'heron.glb', '--in-place'], { cwd });
-    expect([again.code, again.stderr]).toEqual([2, expect.stringContaining('is there already')]);
+    expect([again.code, again.stderr]).toEqual([2, expect.stringContaining('exists already')]);
     expect(readFileSync(join(cwd, 'heron.glb')).equals(Buffer.from(flipped))).toBe(true);
   });
 
@@ -123,11 +138,11 @@ describe('mend', () => {
     });
     const twice = buildGlb('heron', { faults: [faultNamed('two-of-one-name')] });
     for (const [files, name, words] of [
-      [Object.fromEntries(built.files), built.main, 'is a file of its own'],
+      [Object.fromEntries(built.files), built.main, 'is a separate file'],
       [
         { 'n.glb': twice, 'n.names.json': 'mine' },
         'n.glb',
-        'n.names.json, which --in-place would write, is there already; move it',
+        'n.names.json, which --in-place would write, exists already; move it',
       ],
     ] as const) {
       const cwd = tempFolder(files);
@@ -157,7 +172,7 @@ describe('mend', () => {
     const mended = await runCli(['mend', 'link.glb', '--in-place'], { cwd });
     expect([mended.code, mended.stderr]).toEqual([
       0,
-      'trysquare: the mended file is heron.glb; what it was is kept as heron.glb.before-mend\n',
+      'trysquare: the mended file is heron.glb; the file before it is kept as heron.glb.before-mend\n',
     ]);
     expect(lstatSync(join(cwd, 'link.glb')).isSymbolicLink()).toBe(true);
     for (const name of ['heron.glb', 'heron.glb.before-mend'])
@@ -167,7 +182,7 @@ describe('mend', () => {
     writeFileSync(join(cwd, 'kept.glb'), flipped);
     chmodSync(join(cwd, 'kept.glb'), 0o444);
     const { code, stderr } = await runCli(['mend', 'kept.glb', '--in-place'], { cwd });
-    expect([code, stderr]).toEqual([2, expect.stringContaining('may not be written')]);
+    expect([code, stderr]).toEqual([2, expect.stringContaining('cannot be written')]);
   });
 
   it('names what the mend brings up, and the rules that it has no repair for', async () => {
@@ -180,7 +195,7 @@ describe('mend', () => {
     const doll = await runCli(['mend', 'marionette.glb', '--dry-run'], { cwd });
     expect([doll.code, doll.stdout]).toEqual([
       1,
-      expect.stringMatching(/^ {2}not mended: root\.single; trysquare check tells where/m),
+      expect.stringMatching(/^ {2}not mended: root\.single; run trysquare check to see where/m),
     ]);
   });
 
@@ -263,17 +278,22 @@ describe('mend', () => {
   });
 
   it.each([
-    [['heron.glb'], 'never writes over its input'],
+    [['heron.glb'], 'does not overwrite its input'],
     [['heron.glb', '-o', 'heron.glb'], 'names the file to be mended'],
     [['heron.glb', '-o', './heron.glb', '--replace'], 'names the file to be mended'],
     [['heron.glb', '-o', 'there.glb'], 'add --replace'],
     [['heron.glb', '-o', 'none/a.glb'], 'its folder does not exist'],
-    [['heron.glb', '-o', 'a.gltf'], 'let --out end in that'],
-    [['heron.glb', '-o', 'a.glb', '--in-place'], 'leave --out and --replace away'],
+    [['heron.glb', '-o', 'a.gltf'], 'give --out that ending'],
+    [['heron.glb', '-o', 'a.glb', '--in-place'], 'leave out --out and --replace'],
     [['heron.glb', '-o', 'a.glb', '--aim', '+X'], '--aim and --up go together'],
     [['heron.glb', '-o', 'a.glb', '--aim', '+X', '--up', '-X'], 'at right angles'],
     [['heron.glb', '-o', 'a.glb', '--only', 'axis.upp'], 'Did you mean "axis.up"?'],
-    [['heron.glb', '-o', 'a.glb', '--only', 'chain.stretch'], 'cannot be mended by trysquare'],
+    [
+      ['heron.glb', '-o', 'a.glb', '--only', 'chain.stretch'],
+      'cannot mend what chain.stretch finds',
+    ],
+    [['heron.glb', '-o', 'a.glb', '--skip', 'axis.upp'], 'Did you mean "axis.up"?'],
+    [['heron.glb', '-o', 'a.glb', '--only', 'axis', '--skip', 'axis'], 'leave nothing to mend'],
     [['-', '-o', 'a.glb'], 'name a file'],
   ])('%j is refused with what is wrong, and nothing is written', async (args, words) => {
     const cwd = tempFolder({ 'heron.glb': flipped, 'there.glb': 'x' });

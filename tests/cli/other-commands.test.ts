@@ -66,7 +66,7 @@ it('standard init writes a standard that changes nothing as it stands, and never
     if (Object.keys(rule.limits).length > 0) expect(written).toContain(`"${rule.id}"`);
   const again = await runCli(['standard', 'init'], { cwd });
   expect(again.code).toBe(2);
-  expect(again.stderr).toContain('is there already');
+  expect(again.stderr).toContain('exists already');
   expect(readFileSync(join(cwd, 'trysquare.json'), 'utf8')).toBe(written);
 });
 

@@ -51,7 +51,7 @@ function run(cwd: string, args: readonly string[], limit: number, useUp: string 
 }
 
 const OUT_OF_FILES =
-  'trysquare: too many files are open, so that no other can be opened; close programs, raise the limit of open files (ulimit -n), or check with fewer --workers\n';
+  'trysquare: too many files are open, and no other file can be opened; close programs, raise the limit of open files (ulimit -n), or check with fewer --workers\n';
 
 describe('where no more files can be opened', () => {
   const cast = () =>

@@ -33,6 +33,6 @@ it('tells what is seen, where and when', () => {
   expect(
     seenWords({ ...moved, share: Infinity, where: null, turn: Infinity }),
   ).toMatchInlineSnapshot(
-    `"leaves the mesh no place that is a number, and leaves a normal no direction"`,
+    `"gives the mesh a place that is not a number, and leaves a normal without a direction"`,
   );
 });

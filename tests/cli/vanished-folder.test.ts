@@ -33,7 +33,7 @@ describe('a folder that is gone before the command starts', () => {
     );
     expect([status, stderr]).toEqual([
       2,
-      'trysquare: the folder that this command runs in is gone; go to a folder that is there, and run it again\n',
+      'trysquare: the folder that this command runs in does not exist any more; change to a folder that exists, and run it again\n',
     ]);
   });
 
@@ -49,7 +49,7 @@ describe('a folder that is gone before the command starts', () => {
 
 describe('a folder that goes while the command runs', () => {
   const gone = (cwd: string): string =>
-    `trysquare: the folder that this command runs in, ${cwd}, is gone; run it again in a folder that is there\n`;
+    `trysquare: the folder that this command runs in, ${cwd}, does not exist any more; run the command again in a folder that exists\n`;
 
   it('is told in one line after what was checked by then', async () => {
     const names = ['a', 'b', 'c', 'd', 'e'].map((name) => `${name}.glb`);

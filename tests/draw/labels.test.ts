@@ -109,7 +109,7 @@ it('of a thousand findings those without room are told to be not marked', async 
   expect(marked).toBeLessThanOrEqual(40);
   const texts = badges.map(({ text }) => text);
   expect(texts.filter((text) => text.endsWith('(not marked here)')).length).toBeGreaterThan(100);
-  expect(texts).toContain('and 801 more, which the report tells of');
+  expect(texts).toContain('and 801 more, which are in the report');
   const pictures = drawPictures(scene, crowded).findings;
   expect(pictures.indexOf(null)).toBe(500);
   for (const picture of pictures) expect(picture?.length ?? 0).toBeLessThan(12_000);

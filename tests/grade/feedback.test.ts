@@ -62,14 +62,14 @@ describe('feedback', () => {
       'What to fix, in this order',
       '1. A joint rolled away from its segment (axis.up)',
       '2. Joints without a name (name.missing)',
-      'What holds',
+      'What is good',
       'How the points are counted',
     ]);
     expect(text).toContain(
-      'Costs 5 points: 5 × 2 / 2 × 31 / 31 = 5 (5 points for `name`, weight 2 of 2 for a warning rule, 31 of 31 joints short).',
+      'Costs 5 points: 5 × 2 / 2 × 31 / 31 = 5 (5 points for `name`, weight 2 of 2 for a warning rule, 31 of 31 joints at fault).',
     );
     expect(text).toContain(
-      'Costs 0.645 points: 20 × 3 / 6 × 2 / 31 = 0.645 (20 points for `axis`, weight 3 of 6 for an error rule, 2 of 31 joints short).',
+      'Costs 0.645 points: 20 × 3 / 6 × 2 / 31 = 0.645 (20 points for `axis`, weight 3 of 6 for an error rule, 2 of 31 joints at fault).',
     );
     expect(text.split('Why it matters:')).toHaveLength(3);
   });
@@ -82,7 +82,7 @@ describe('feedback', () => {
   });
 
   it('explains the weight where a finding is milder than its rule, and only there', () => {
-    const words = 'The weight goes by the level of the rule, not by that of a finding.';
+    const words = 'The weight depends on the level of the rule, not on the level of a finding.';
     expect(text).not.toContain(words);
     const mild = { rule: 'axis.up', looked: 4, short: 1, stands: true, level: 'note' } as const;
     expect(feedback([measuredAsset('a.glb', [[mild]])])).toContain(words);
@@ -104,9 +104,9 @@ describe('feedback', () => {
     const held = RIG.map((seen) => ({ ...seen, short: 0, stands: false }));
     const both = feedback([measuredAsset('a.glb', [held]), measuredAsset('b.glb', [RIG])]);
     expect(both).toContain('2 files: `a.glb` (sound), `b.glb` (unsound).');
-    expect(both).toMatch(/Costs .* joints? short in `b\.glb`\)\./);
-    expect(both).toContain('each rule counts in the one where the greatest share fell short');
-    expect(text).not.toContain('greatest share');
+    expect(both).toMatch(/Costs .* joints? at fault in `b\.glb`\)\./);
+    expect(both).toContain('each rule counts in the file where the largest share is at fault');
+    expect(text).not.toContain('largest share');
   });
 
   it('says of a finding where, what was measured, the limit and what to do', () => {
@@ -136,13 +136,13 @@ describe('what costs nothing', () => {
       expect.stringMatching(/^2\. .*\(name\.missing\)$/),
       expect.stringMatching(/^3\. .*\(axis\.end\)$/),
     ]);
-    expect(text).toContain('Costs no points: the family `axis` is worth none here.');
+    expect(text).toContain('Costs no points, because the family `axis` has no points here.');
   });
 
   it('and nothing at all is met with praise alone', () => {
     const held = RIG.map((seen) => ({ ...seen, short: 0, stands: false }));
     const text = feedback([measuredAsset('a.glb', [held])]);
-    expect(text).toContain('Everything that was measured holds.');
+    expect(text).toContain('Everything that was measured is good.');
     expect(text).not.toContain('What to fix');
   });
 
@@ -150,7 +150,7 @@ describe('what costs nothing', () => {
     const tiny = [{ rule: 'axis.up', looked: 5000, short: 1, stands: true }];
     const text = feedback([measuredAsset('a.glb', [tiny])]);
     expect(text).toContain('**100.0 of 100 points. Verdict: unsound.**');
-    expect(text).toContain('It is still a fault');
+    expect(text).toContain('They are still faults');
   });
 });
 
@@ -165,7 +165,7 @@ describe('the sentence it opens with', () => {
     const text = feedback(rig(seen('axis.up', 'error', 50)));
     expect(text).toContain('**99.2 of 100 points. Verdict: unsound.**');
     expect(text).toContain(
-      'This rig is not sound yet: 1 error makes it unsound and is to be mended first, however few points it costs.',
+      'This rig is not sound yet: 1 error makes it unsound and must be mended first, even if it costs few points.',
     );
     expect(text).not.toContain('well built');
   });
@@ -178,7 +178,7 @@ describe('the sentence it opens with', () => {
     );
     const tell = (failing: 'never' | 'warning'): string =>
       writeFeedback(mark('a', assets), rubricOf(null, rules), { ...SETTINGS, failing });
-    expect(tell('never')).toContain('This rig has 2 errors, which are to be mended first');
+    expect(tell('never')).toContain('This rig has 2 errors, which must be mended first');
     expect(tell('warning')).toContain('2 errors and 1 warning make it unsound');
   });
 
@@ -193,21 +193,21 @@ describe('the sentence it opens with', () => {
     const name = seen('name.missing', 'warning', 5000);
     const unpaid = feedback(rig(seen('axis.aim', 'error', 0), name), { axis: 20 });
     expect(unpaid).toContain(
-      'All points: what is out of true lies in families that carry no points here (`name`).',
+      'All points: the faults are in families that have no points here (`name`).',
     );
     expect(unpaid).not.toContain('tenth');
     const both = feedback(rig(seen('axis.end', 'warning', 1), name), { axis: 20 });
-    expect(both).toContain('no points here (`name`), or comes to less than a tenth of a point');
+    expect(both).toContain('no points here (`name`), or cost less than a tenth of a point');
     const tiny = feedback(rig(seen('axis.end', 'warning', 1)), { axis: 20 });
     expect(tiny).toContain('less than a tenth of a point in each family');
-    expect(tiny).not.toContain('carry no points');
+    expect(tiny).not.toContain('have no points');
   });
 });
 
 describe('a submission that was not graded', () => {
   it('is told why, and has no points', () => {
     const text = feedback([unreadableAsset('submission-01.glb', 'the file is empty', 'byte 0')]);
-    expect(text).toContain('**Not graded yet: a person will look at this submission.**');
+    expect(text).toContain('**Not graded yet. A person will look at this submission.**');
     expect(itemsOf(text)[0]).toContain('cannot be read: the file is empty (at byte 0');
     expect(text).not.toMatch(/\d points/);
   });
@@ -221,9 +221,9 @@ describe('a submission that was not graded', () => {
   });
 
   it.each([
-    ['no rig', [{ ...glbAsset('a.glb'), rigs: [] }], 'holds no rig'],
+    ['no rig', [{ ...glbAsset('a.glb'), rigs: [] }], 'has no rig'],
     ['no asset', [], 'the folder is empty'],
-    ['nothing that points are given for', [glbAsset('a.glb')], 'none of the rules that points'],
+    ['nothing that points are given for', [glbAsset('a.glb')], 'no rule with points applies'],
   ])('has a reason for it: %s', (_, assets, words) => {
     const points = { scale: 10 };
     const marked = mark(
@@ -241,7 +241,7 @@ it('a prop without a rig beside a rig is graded, and pointed out', () => {
   const prop = { ...glbAsset('a/lantern.glb'), rigs: [] };
   const marked = mark('submission-01', [prop, measuredAsset('a/heron.glb', [RIG])]);
   expect(marked.grade).not.toBeNull();
-  expect(marked.look).toEqual(['a/lantern.glb holds no rig: no mesh in it has a skin']);
+  expect(marked.look).toEqual(['a/lantern.glb has no rig: no mesh in it has a skin']);
 });
 
 it('a rule with thousands of findings does not fill the page', () => {

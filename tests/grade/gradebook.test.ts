@@ -36,7 +36,7 @@ describe('the gradebook', () => {
     const rows = [
       row('submission-01', [good]),
       row('submission-02', [unreadableAsset('submission-02/b.glb', 'the file is empty', null)]),
-      row('submission-03', [], 'the folder holds no .glb, .gltf or .vrm file'),
+      row('submission-03', [], 'the folder has no .glb, .gltf or .vrm file'),
     ];
     const similar = new Map([['submission-01', ['submission-07']]]);
     expect(table(rows, similar)).toEqual([
@@ -85,7 +85,7 @@ describe('the gradebook', () => {
         '',
         '',
         '0',
-        'the folder holds no .glb, .gltf or .vrm file',
+        'the folder has no .glb, .gltf or .vrm file',
         '',
         'feedback/submission-03.md',
       ],
@@ -133,7 +133,7 @@ describe('the summary', () => {
       For a person to look at (1):
         late: a .zip file is no glTF
 
-      The same joints and weights to rounding; a shared starting file looks the same:
+      Same joints and weights (a shared starting file also looks like this):
         heron, mule
 
       "
@@ -173,7 +173,7 @@ describe('the summary', () => {
 
   const groups = (similar: ReadonlyMap<string, readonly string[]>): string[] => {
     const lines = writeSummary(rows, rubric, similar, { quiet: true, columns: null }).split('\n');
-    return lines.slice(lines.findIndex((line) => line.startsWith('The same joints')) + 1);
+    return lines.slice(lines.findIndex((line) => line.startsWith('Same joints')) + 1);
   };
 
   it('tells a group of near copies once', () => {

@@ -24,7 +24,7 @@ describe('a rig whose mend comes to numbers past all that a file holds', () => {
   it('keeps its two poses where vertices would stand past all that can be measured', async () => {
     const { left, after } = await shrunk(1e-20);
     const [pose] = left.filter(({ rule }) => rule === 'rest.bind');
-    expect(pose?.why).toMatch(/ put vertices farther out than can be measured; /);
+    expect(pose?.why).toMatch(/ put vertices too far away to be measured; /);
     expect(after.findings.some(({ rule }) => rule === 'rest.bind')).toBe(true);
   });
 

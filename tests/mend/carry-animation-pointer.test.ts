@@ -192,11 +192,11 @@ describe('pointers to what is carried are refused with a word', () => {
   test.each([
     [
       () => '/extensions/VRMC_springBone/colliders/0/shape/sphere/offset',
-      /^a clip moves \/extensions\/VRMC_springBone\/colliders\/0\/shape\/sphere\/offset \(KHR_animation_pointer\), which stands in the frame of "shin_L"$/,
+      /^a clip moves \/extensions\/VRMC_springBone\/colliders\/0\/shape\/sphere\/offset \(KHR_animation_pointer\), which is relative to the frame of "shin_L"$/,
     ],
     [
       (shin: number) => `/nodes/${shin}/rotation/0`,
-      /^a clip moves \/nodes\/\d+\/rotation\/0 \(KHR_animation_pointer\), a single number of a transform that would be another$/,
+      /^a clip moves \/nodes\/\d+\/rotation\/0 \(KHR_animation_pointer\), a single number of a transform that would change$/,
     ],
   ])('%s', async (pointer, why) => {
     const bytes = make(pointer);

@@ -184,13 +184,13 @@ describe('a frame that a constraint cannot follow is left alone with a word', ()
       'flipped-shin',
       'heron',
       tie('foot_L', 'roll', 'foot_R', 'X'),
-      'a constraint (VRMC_node_constraint) rolls "foot_L" with "foot_R", whose parents would be turned unlike each other',
+      'a constraint (VRMC_node_constraint) rolls "foot_L" with "foot_R", but their parents would be turned differently',
     ],
     [
       'flipped-shin',
       'heron',
       tie('foot_L', 'rotation', 'shin_L', null),
-      'a constraint (VRMC_node_constraint) gives "foot_L" the turns of "shin_L" in their own frames, which would be turned unlike each other',
+      'a constraint (VRMC_node_constraint) gives "foot_L" the turns of "shin_L" in their own frames, which would be turned differently',
     ],
   ] as const)('%s on the %s', async (fault, cast, dress, why) => {
     const bytes = turnedBy(cast, fault, dress);
@@ -218,7 +218,11 @@ describe('a frame that a constraint cannot follow is left alone with a word', ()
   test.each([
     [1, moved, 'turns "hook" about its place, which would move'],
     [3, moved, 'aims "hook" at "weight", which would move'],
-    [1, mirrored, 'aims "hook", whose frame is mirrored; where its axis then points is not said'],
+    [
+      1,
+      mirrored,
+      'aims "hook", whose frame is mirrored, and it is not specified where its axis then points',
+    ],
     [3, mirrored, null],
   ])('of node %i, moved or mirrored', (node, frame, why) => {
     const words = whyNotCarried(beams('aim', { aimAxis: 'PositiveX' }), new Map([[node, frame]]));
@@ -249,7 +253,7 @@ describe('a frame that a constraint cannot follow is left alone with a word', ()
       return whyNotCarried(beams('rotation', {}), frames);
     };
     expect(alike(90)).toBeNull();
-    expect(alike(-90)).toContain('turned unlike each other');
+    expect(alike(-90)).toContain('turned differently');
   });
 
   test('a roll follows a frame that is turned and mirrored, of which it takes the turn', async () => {

@@ -220,7 +220,9 @@ describe('a collider on the node of a skinned mesh', () => {
     [[2, 2, 2], []],
     [
       [1, 2, 1],
-      ['a collider (VRMC_springBone) cannot follow "heron", which would be scaled unequally'],
+      [
+        'a collider (VRMC_springBone) cannot follow "heron", because the node would be scaled unequally',
+      ],
     ],
   ])('follows a scale of %j that is cleared, or says why not', async (scale, why) => {
     const bytes = extended('heron', (dresser) => {
@@ -256,7 +258,7 @@ describe('what cannot be carried is told before anything is changed', () => {
       'an unequal scale under a ball',
       file({ colliders: [{ node: 0, shape: sphere }] }),
       scaled(1, 2, 1),
-      'a collider (VRMC_springBone) cannot follow "wick", which would be scaled unequally',
+      'a collider (VRMC_springBone) cannot follow "wick", because the node would be scaled unequally',
     ],
     [
       'an offset that is no place',
@@ -268,7 +270,7 @@ describe('what cannot be carried is told before anything is changed', () => {
       'a spring that is mirrored',
       file(spring),
       scaled(-1, -1, -1),
-      'a spring (VRMC_springBone) swings "wick", whose frame is mirrored; what that does is not said',
+      'a spring (VRMC_springBone) swings "wick", whose frame is mirrored, and it is not specified what that does',
     ],
     [
       'a spring that moves',

@@ -131,7 +131,7 @@ describe('VRM 1.0', () => {
     expect([mended.changes, mended.left.map(({ why }) => why)]).toEqual([
       [],
       [
-        'it cannot be turned as a whole: eyes look about (VRMC_vrm) by the axes of "head", which would be turned',
+        'it cannot be turned as a whole: eyes turn (VRMC_vrm) about the axes of "head", which would be turned',
       ],
     ]);
     expect(Buffer.from(mended.bytes).equals(Buffer.from(bytes))).toBe(true);
@@ -240,7 +240,7 @@ describe('VRM 0.x', () => {
     expect([mended.changes, mended.left.map(({ why }) => why)]).toEqual([
       [],
       [
-        'it cannot be turned as a whole: "hips" is a humanoid bone of VRM 0.x, which is posed as if it had no rotation at rest; its frame cannot be turned',
+        'it cannot be turned as a whole: "hips" is a humanoid bone of VRM 0.x, and VRM 0.x poses it as if it had no rotation at rest, so its frame cannot be turned',
       ],
     ]);
   });
@@ -254,7 +254,7 @@ describe('VRM 0.x', () => {
     const turn = new Map([[0, compose([0, 0, 0], [-0.6, 0, 0, 0.8], [1, 1, 1])]]);
     expect(whyNotCarried(json([0.6, 0, 0, 0.8]), turn)).toBeNull();
     expect(whyNotCarried(json([0, 0, 0, 1]), turn)).toBe(
-      '"ribbon" is a bone of VRM 0.x, which has no rotation at rest; it would be given one',
+      '"ribbon" is a bone of VRM 0.x, which must have no rotation at rest, but the mend would give it one',
     );
   });
 
@@ -263,7 +263,7 @@ describe('VRM 0.x', () => {
     const json = { nodes: [{ name: 'lamp' }], extensions: { VRM: { firstPerson } } };
     const turned = new Map([[0, compose([0, 0, 0], [0.6, 0, 0, 0.8], [1, 1, 1])]]);
     expect(whyNotCarried(json, turned)).toBe(
-      'the first-person view (VRM) stands in the frame of "lamp" by axes that are not said, and that frame would be turned',
+      'the first-person view (VRM) is relative to the frame of "lamp", which would be turned, and its axes are not specified',
     );
     const half = new Map([[0, compose([0, 0, 0], [0, 0, 0, 1], [0.5, 0.5, 0.5])]]);
     expect(whyNotCarried(json, half)).toBeNull();
@@ -273,7 +273,7 @@ describe('VRM 0.x', () => {
     [
       'what swings keeps its scale where it hits something',
       { boneGroups: [{ bones: [0], hitRadius: 0.02 }] },
-      'a spring (VRM) has a hitRadius on "fringe", whose scale would change; whether the one grows with the other is not said',
+      'a spring (VRM) has a hitRadius on "fringe", whose scale would change, and it is not specified whether the radius changes with it',
     ],
     ['what swings freely may lose it', { boneGroups: [{ bones: [0], hitRadius: 0 }] }, null],
   ])('%s', (_title, secondaryAnimation, why) => {

@@ -122,7 +122,9 @@ test('wild clips on every joint of the chain are followed, splines, travel and s
   });
   const mended = await applyRepair(bytes, chainDirection);
   expect([mended.changes.length, mended.left]).toEqual([2, []]);
-  expect(mended.changes[0]?.after).toMatch(/sampled anew .* at most [\d.e-]+ % of size off/);
+  expect(mended.changes[0]?.after).toMatch(
+    /new curves for .* at most [\d.e-]+ % of size from the old curves/,
+  );
   expect(mended.shift).toBeLessThan(SAME);
   expect(await farthestSkin(bytes, mended.bytes)).toBeLessThan(SAME);
 });
@@ -135,7 +137,9 @@ test('a clip that steps is left alone where its steps would have to be sampled',
   });
   const mended = await applyRepair(bytes, chainDirection);
   expect(mended.changes).toEqual([]);
-  expect(mended.left[0]?.why).toBe('the clip "plod" moves by steps there, which no curve follows');
+  expect(mended.left[0]?.why).toBe(
+    'the clip "plod" moves in steps there, and no curve can follow steps',
+  );
 });
 
 test('a node of no skin between two joints of the chain is told of', async () => {
@@ -147,7 +151,7 @@ test('a node of no skin between two joints of the chain is told of', async () =>
   });
   const mended = await applyRepair(bytes, chainDirection);
   expect(mended.left.map(({ why }) => why)).toEqual([
-    'a node that is no joint lies above "forearm_L"; take it out, then mend the chain',
+    'a node that is not a joint is above "forearm_L"; remove it, then mend the chain',
   ]);
 });
 
@@ -161,7 +165,7 @@ test('a chain that an extension names is left as it is laid, with a word', async
   });
   const mended = await applyRepair(bytes, chainDirection);
   expect(mended.left.map(({ why }) => why)).toEqual([
-    '"foreleg_L" is named by an extension that counts on where it hangs; change the hierarchy where the rig is made',
+    '"foreleg_L" is named by an extension that depends on which node hangs on which; change the hierarchy where you made the rig',
   ]);
   // The other leg is nobody's business but its own.
   expect(mended.changes.map(({ place }) => place)).toEqual([

@@ -245,7 +245,9 @@ describe('files beside an asset', () => {
     const twice = JSON.stringify({ ...json, buffers: [...json.buffers, ...json.buffers] });
     const more = Object.fromEntries([...built.files].filter(([name]) => name !== built.main));
     await expect(mended('heron.gltf', twice, more)).rejects.toThrow(
-      new AssetError('two of its buffers are one file; give each its own, then mend it'),
+      new AssetError(
+        'two of its buffers use the same file; give each buffer its own file, then mend the asset',
+      ),
     );
   });
 });

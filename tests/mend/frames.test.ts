@@ -342,7 +342,7 @@ describe('odd files', () => {
       put(json.nodes.find(({ name }) => name === 'neck_mid') ?? {});
     });
     expect(result.changes).toEqual([]);
-    expect(result.left[0]?.why).toContain(`it carries ${words}, which would be seen to change; `);
+    expect(result.left[0]?.why).toContain(`it carries ${words}, which would look different; `);
   });
 
   it('bytes that another view shows too are not written over', async () => {

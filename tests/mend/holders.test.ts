@@ -222,7 +222,7 @@ describe('a holder is left alone with a word', () => {
         holderOf(puppet).scale = [1, 1.2, 1];
       },
       () => undefined,
-      'it is scaled unequally, skewed or mirrored, which nothing below it can take',
+      'it is scaled unequally, skewed or mirrored, and nothing below it can take that over',
     ],
     [
       'whose holder below is moved by a clip',

@@ -157,7 +157,7 @@ describe('joints that move nothing stay', () => {
       Object.assign(json, { extensions: { EXAMPLE_lamps: { lamps: [{ node }] } } });
     });
     expect(why).toEqual([
-      expect.stringMatching(/^2 joints stay: an extension may speak of node \d+$/),
+      expect.stringMatching(/^2 joints stay: an extension may refer to node \d+$/),
     ]);
   });
 
@@ -166,7 +166,7 @@ describe('joints that move nothing stay', () => {
       const pointer = `/nodes/${nodeOf(json, 'lamp_hook_2')}/extras/lit`;
       Object.assign(json, { extensions: { EXAMPLE_lamps: { pointer } } });
     });
-    expect(why[0]).toMatch(/an extension may speak of node/);
+    expect(why[0]).toMatch(/an extension may refer to node/);
   });
 
   it('but not for the same number in a material', async () => {
@@ -197,7 +197,7 @@ describe('joints that move nothing stay', () => {
     const puppet = hooked((own) => {
       own.clips.push({ name: 'dangle', channels: [swing('lamp_hook_2', [1, 0, 0], [0, 20, 0])] });
     });
-    expect((await whyLeft(puppet))[0]).toMatch(/the clip "dangle" poses nothing else/);
+    expect((await whyLeft(puppet))[0]).toMatch(/the clip "dangle" poses no other joint/);
   });
 
   it('where a second skin moves the same mesh by another list', async () => {
@@ -219,7 +219,7 @@ describe('joints that move nothing stay', () => {
       json.scenes[0]?.nodes.push(lantern);
       json.skins?.push({ name: 'lamps', joints: [lantern, nodeOf(json, 'lamp_hook_2')] });
     });
-    expect(why).toEqual(['2 joints stay: without them the skins are no longer one rig']);
+    expect(why).toEqual(['2 joints stay: without them, the skins would not be one rig any more']);
   });
 
   it('where they are all that a skin has', async () => {
@@ -237,7 +237,7 @@ describe('joints that move nothing stay', () => {
       ]);
     });
     expect(await whyLeft(puppet)).toEqual([
-      '2 joints stay: a weight that is negative or no number hangs on one',
+      '2 joints stay: one of them has a weight that is negative or not a number',
     ]);
   });
 });
@@ -249,7 +249,7 @@ it('only what lies above a joint that stays has to stay with it', async () => {
   });
   expect(mended.changes.map(({ before }) => before)).toEqual(['2 joints that move nothing']);
   expect(mended.left.map(({ why }) => why)).toEqual([
-    expect.stringMatching(/^1 joint stays: an extension may speak of node \d+$/),
+    expect.stringMatching(/^1 joint stays: an extension may refer to node \d+$/),
   ]);
 });
 

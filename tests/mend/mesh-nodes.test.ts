@@ -67,7 +67,7 @@ test.each([
       moved(dresser);
       dresser.json.skins?.[0]?.joints.splice(1, 1, dresser.named(HIDE));
     },
-    'it is a joint as well, so that its transform poses the rig',
+    'it is also a joint, so its transform poses the rig',
   ],
   [
     'with a part that has no weights',
@@ -80,7 +80,7 @@ test.each([
       const { JOINTS_0: _, ...attributes } = first.attributes;
       primitives.push({ ...first, attributes });
     },
-    'a part of its mesh has no weights, so that viewers may place it by the node',
+    'a part of its mesh has no weights, so viewers may place it by the node',
   ],
   [
     'that carries a light',
@@ -88,7 +88,7 @@ test.each([
       moved(dresser);
       dresser.node(HIDE).extensions = { KHR_lights_punctual: { light: 0 } };
     },
-    'it carries a light, which would be seen to change; hang that on a node of its own below it',
+    'it carries a light, which would look different; move that to a separate node below it',
   ],
   [
     'that is scaled unequally above others',
@@ -96,7 +96,7 @@ test.each([
       hangProps(dresser, HIDE);
       dresser.node(HIDE).scale = [1, 1, 2];
     },
-    'it is scaled unequally, skewed or mirrored, which nothing below it can take',
+    'it is scaled unequally, skewed or mirrored, and nothing below it can take that over',
   ],
 ])('a mesh node %s is left alone with a word', async (_title, dress, why) => {
   const bytes = dressed('mule', still, dress);

@@ -79,7 +79,7 @@ describe('by a pattern of the standard', () => {
     const mended = await named({}, 'heron', { body: 'joint1' });
     expect(mended.changes).toEqual([]);
     expect(mended.left.map(({ rule, why }) => `${rule}: ${why}`)).toEqual([
-      'name.default: only a person knows what these joints are in the body; name them for it',
+      'name.default: only a person knows what these joints are in the body; name them by hand',
     ]);
   });
 
@@ -128,7 +128,7 @@ describe('by a pattern of the standard', () => {
     expect(mended.changes).toEqual([]);
     expect(mended.left.map(({ why }) => why)).toEqual([
       'another node is named "toe_R"',
-      'an extension or extras speak of it by its name',
+      'an extension or extras refer to it by its name',
     ]);
   });
 
@@ -141,7 +141,7 @@ describe('by a pattern of the standard', () => {
     const mended = await named({}, 'mule', { tail_mid: 'tail_mid_L' });
     expect(mended.changes).toEqual([]);
     expect(mended.left.map(({ why }) => why)).toEqual([
-      'only a person knows whether it has a side, or where its partner is',
+      'only a person knows whether it has a side, and which joint is its partner',
     ]);
   });
 });

@@ -77,7 +77,7 @@ describe('joints of one name', () => {
     });
     expect(mended.changes).toEqual([]);
     expect(mended.left.map(({ why }) => why)).toEqual([
-      'an extension or extras speak of it by its name',
+      'an extension or extras refer to it by its name',
     ]);
   });
 });

@@ -292,7 +292,7 @@ test('packed bytes stay where other data may count on their place, and that is t
   const [gone] = [...before].filter(([view]) => !after.has(view)).map(([, bytes]) => bytes);
   expect(edit.notes).toEqual([
     expect.stringMatching(/^1 packed accessor had to be unpacked/),
-    `${gone?.byteLength} bytes that nothing reads any longer stay in the file`,
+    `${gone?.byteLength} bytes stay in the file, but nothing uses them any more`,
   ]);
   expect(Buffer.from(edit.files().main).includes(gone ?? Buffer.of(1, 2, 3))).toBe(true);
 });

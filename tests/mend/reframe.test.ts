@@ -94,7 +94,7 @@ it('one node that is in the way leaves the others their turn', async () => {
   expect([...why]).toEqual([
     [
       node,
-      'it carries a mesh that no skin moves, which would be seen to change; hang that on a node of its own below it',
+      'it carries a mesh that no skin moves, which would look different; move that to a separate node below it',
     ],
   ]);
 });

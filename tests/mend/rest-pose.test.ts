@@ -79,14 +79,14 @@ describe.each(['float', 'quantised'] as const)(
       [
         [Number.NaN],
         5,
-        /^5 of 1916 vertices of "marionette_hide" have a weight that is no number, /,
+        /^5 of 1916 vertices of "marionette_hide" have a weight that is not a number, /,
       ],
-      [[Number.NaN], 1916, /^1916 of 1916 vertices .* paint their weights anew first$/],
+      [[Number.NaN], 1916, /^1916 of 1916 vertices .* paint their weights again first$/],
       [[Number.NEGATIVE_INFINITY], 2, /^2 of 1916 vertices /],
       [
         [3e38, -3e38],
         1916,
-        /^the weights of "marionette_hide" put vertices farther out than can be measured; /,
+        /^the weights of "marionette_hide" put vertices too far away to be measured; /,
       ],
     ])(
       'because of weights of %s on %d vertices is told so, and is left as it is',
@@ -164,7 +164,9 @@ test('a mesh that another skin shows, too, is not bound anew', async () => {
   );
   const mended = await applyRepair(bytes, restPose, { restFrom: 'pose' });
   expect(mended.changes).toEqual([]);
-  expect(mended.left[0]?.why).toMatch(/is shown elsewhere, too, with another skin or none$/);
+  expect(mended.left[0]?.why).toMatch(
+    /is also shown by another node, with another skin or without a skin$/,
+  );
   const { json } = splitGlb(mended.bytes);
   expect(json).toEqual(splitGlb(bytes).json);
 });
@@ -183,7 +185,7 @@ test('what an extension says by the stored pose keeps it', async () => {
   const mended = await applyRepair(bytes, restPose, { restFrom: 'bind' });
   expect(mended.changes).toEqual([]);
   expect(mended.left.map(({ why }) => why)).toEqual([
-    'an extension names "forearm_L", and what it says goes by the stored pose',
+    'an extension names "forearm_L", and its data depends on the stored pose',
   ]);
 });
 

@@ -78,7 +78,7 @@ describe('an unequal scale above a turn', () => {
     const bytes = buildGlb(fault.puppet, { faults: [fault] });
     const mended = await applyRepair(bytes, rigidFrames, { resample: true });
     expect(mended.changes[0]?.after).toMatch(
-      /"shin_L" sampled anew in the clip "wade" \(\d+ keys, their curves at most [\d.]+ % of size off\)/,
+      /new curves for "shin_L" in the clip "wade" \(\d+ keys, at most [\d.]+ % of size from the old curves\)/,
     );
     expect(await findingsOf(mended.bytes)).toEqual([]);
     // The stored pose is the same to rounding; under the clip no rigid shin can be what it was.
@@ -166,7 +166,7 @@ test('a scale of nothing has no way back', async () => {
   );
   expect(mended.changes).toEqual([]);
   expect(mended.left.map(({ why }) => why)).toContain(
-    'it is scaled to nothing, which has no way back',
+    'it is scaled to zero, and this cannot be undone',
   );
 });
 

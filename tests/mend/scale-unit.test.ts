@@ -50,9 +50,9 @@ describe('scales above each other', () => {
   test('are all taken off, with what they were', async () => {
     const mended = await applyRepair(dressed('heron', grown), scaleUnit);
     expect(mended.changes.map(({ before, after }) => [before, after])).toEqual([
-      ['scaled by 0.01', 'scaled by 1; 0.01 is in the places below it'],
-      ['scaled by 25', 'scaled by 1; 25 is in the places below it'],
-      ['scaled by 1.5', 'scaled by 1; 1.5 is in the places below it'],
+      ['scaled by 0.01', 'scaled by 1; the places below it now have the factor 0.01'],
+      ['scaled by 25', 'scaled by 1; the places below it now have the factor 25'],
+      ['scaled by 1.5', 'scaled by 1; the places below it now have the factor 1.5'],
     ]);
     expect(splitGlb(mended.bytes).json.nodes.filter(({ scale }) => scale !== undefined)).toEqual(
       [],
@@ -125,7 +125,7 @@ describe('a scale is left alone with a word', () => {
       (dresser: Dresser) => {
         dresser.node('neck_mid').mesh = dresser.plainMesh();
       },
-      'it carries a mesh that no skin moves, which would be seen to change; hang that on a node of its own below it',
+      'it carries a mesh that no skin moves, which would look different; move that to a separate node below it',
     ],
     [
       'above a joint that carries a camera',
@@ -133,7 +133,7 @@ describe('a scale is left alone with a word', () => {
         dresser.json.cameras = [{ type: 'perspective', perspective: { yfov: 1, znear: 0.1 } }];
         dresser.node('neck_high').camera = 0;
       },
-      '"neck_high", below it, carries a camera, which would be seen to change; hang that on a node of its own below it',
+      '"neck_high", below it, carries a camera, which would look different; move that to a separate node below it',
     ],
   ])('%s', async (_title, dress, why) => {
     const change = (puppet: Puppet): void => {
@@ -151,7 +151,7 @@ describe('a scale is left alone with a word', () => {
       dresser.node('beak_tip').scale = [0, 0, 0];
     });
     const mended = await applyRepair(bytes, scaleUnit);
-    const why = 'it is scaled to nothing, which has no way back';
+    const why = 'it is scaled to zero, and this cannot be undone';
     expect([mended.changes, mended.left.map((item) => item.why)]).toEqual([[], [why]]);
   });
 
@@ -162,7 +162,7 @@ describe('a scale is left alone with a word', () => {
     });
     const mended = await applyRepair(bytes, scaleUnit);
     expect(mended.left.map((item) => item.why)).toEqual([
-      'it has no inverse bind matrix that could take its change back; bind the mesh anew and export',
+      'it has no inverse bind matrix that could make up for the change; bind the mesh again and export',
     ]);
     expect(mended.changes).toEqual([]);
   });

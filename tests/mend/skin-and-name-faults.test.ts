@@ -15,14 +15,19 @@ const REPAIRS: readonly Repair[] = [skinWeights, idleJoints, jointNames];
 
 /** Faults that cannot be mended unseen, or that only a person can mend, by what is told of them. */
 const LEFT: Readonly<Record<string, RegExp>> = {
-  'weights-a-little-short': /^3 vertices .* a sum of 1 would move one by 0\.\d+ % of the size/,
-  'weights-far-short': /^3 vertices .* a sum of 1 would move one by \d\.\d+ % of the size/,
-  'a-step-short': /^3 vertices .* a sum of 255 steps would move one by 0\.\d+ % of the size/,
-  'many-steps-short': /^3 vertices .* a sum of 255 steps would move one by \d\.\d+ % of the size/,
-  'two-meshes-far-short': /^3 vertices .* a sum of 1 would move one by \d\.\d+ % of the size/,
-  'weight-not-a-number': /^3 vertices .*nobody can tell where/,
-  'thumbs-of-the-other-side': /clips of other files may know/,
-  'arms-of-the-other-side': /clips of other files may know/,
+  'weights-a-little-short':
+    /^3 vertices .* a sum of 1 would move a vertex by at least 0\.\d+ % of the size/,
+  'weights-far-short':
+    /^3 vertices .* a sum of 1 would move a vertex by at least \d\.\d+ % of the size/,
+  'a-step-short':
+    /^3 vertices .* a sum of 255 steps would move a vertex by at least 0\.\d+ % of the size/,
+  'many-steps-short':
+    /^3 vertices .* a sum of 255 steps would move a vertex by at least \d\.\d+ % of the size/,
+  'two-meshes-far-short':
+    /^3 vertices .* a sum of 1 would move a vertex by at least \d\.\d+ % of the size/,
+  'weight-not-a-number': /^3 vertices .*nobody can know where/,
+  'thumbs-of-the-other-side': /clips in other files may use/,
+  'arms-of-the-other-side': /clips in other files may use/,
   'default-name': /only a person knows/,
   'side-without-partner': /only a person knows/,
 };

@@ -15,7 +15,7 @@ import { farthestInThree } from './worlds-in-three.js';
 /** What a mend may move. Share of size, and entries of world matrices of figures of some metres. */
 const SAME = 1e-5;
 
-const STAYS = 'it is at zero; the node itself stays, since clips and programs may name it';
+const STAYS = 'it is at zero already; the node itself stays, because clips and programs may use it';
 
 /** Two spacers in a row, moved, turned and scaled. */
 function row(puppet: Puppet): void {

@@ -40,7 +40,7 @@ describe.each(['all', 'the last'] as const)('a skin without %s of its bind matri
       expect(changes).toEqual([]);
       expect(left.length).toBeGreaterThan(0);
       expect(left[0]?.why).toMatch(
-        /^(it|"\w+") has no inverse bind matrix that could take its change back; bind the mesh anew and export$/,
+        /^(it|"\w+") has no inverse bind matrix that could make up for the change; bind the mesh again and export$/,
       );
       expect(Buffer.compare(after, bytes)).toBe(0);
     },

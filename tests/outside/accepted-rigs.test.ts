@@ -186,7 +186,7 @@ describe('on top of a fault that is accepted', () => {
     expect(now.verdict).toBe('unsound');
     if (rule !== null)
       expect(now.findings.flatMap(({ beyond = [] }) => beyond)).toEqual([
-        `The waiver at line 13 accepts nothing of ${rule}, and this finding stands for that too now.`,
+        `The waiver at line 13 accepts nothing of ${rule}, and this finding now includes that, too.`,
       ]);
   });
 

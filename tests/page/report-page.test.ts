@@ -149,7 +149,7 @@ describe('written by the command', () => {
     const { code, stderr } = run(cwd, 'grade', 'class', '--pages');
     expect([code, stderr]).toEqual([
       2,
-      expect.stringContaining('grades/pages/submission-01.glb.html is there already'),
+      expect.stringContaining('grades/pages/submission-01.glb.html exists already'),
     ]);
     expect(readdirSync(join(cwd, 'grades'))).toEqual(['pages']);
     // What cannot be written in the end takes the new files back, and no older one.

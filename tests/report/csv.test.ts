@@ -100,6 +100,6 @@ test('a stopped run says so in a last row', () => {
   const rows: Record<string, string>[] = parse(writeCsv(report), { columns: true });
   expect(rows.map(filled)).toEqual([
     { asset: 'heron.glb', verdict: 'sound' },
-    { verdict: 'stopped', message: 'Stopped before the end: 1 of 400 assets checked.' },
+    { verdict: 'stopped', message: 'The run was stopped: 1 of 400 assets checked.' },
   ]);
 });

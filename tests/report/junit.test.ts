@@ -174,7 +174,7 @@ describe('times', () => {
 
 describe('a JUnit report of a run that was stopped', () => {
   const partial = { checked: 9, of: 400 };
-  const said = 'Stopped before the end: 9 of 400 assets checked.';
+  const said = 'The run was stopped: 9 of 400 assets checked.';
 
   test('has one case in error that says so, in a suite of its own before the others', () => {
     const assets = [glbAsset('stopped'), glbAsset('heron.glb')];
@@ -209,7 +209,7 @@ describe('a JUnit report that would be too large', () => {
 
   test.each([
     [60_000, 'shortens texts', /\(\d+ letters left out/, 8],
-    [9700, 'leaves out cases that passed', /2 cases that passed or did not apply left out/, 8],
+    [9700, 'leaves out cases that passed', /2 cases that passed or did not apply are left out/, 8],
     [6_000, 'leaves out assets', /<error message="[4-7] assets left out/, 5],
     [10, 'says that it left out everything', /<error message="8 assets left out/, 1],
   ])('for %d bytes, %s and says so', (mostBytes, _, said, most) => {

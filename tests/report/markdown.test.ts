@@ -71,16 +71,16 @@ describe('the first line', () => {
     );
     expect(line({ failing: 'never' })).toContain('No finding makes a rig unsound.');
     expect(line({ failing: 'note', standard: 'house.json' })).toMatch(
-      /Findings from note up make a rig unsound\. Held to the standard `house\.json`\.$/,
+      /Findings at level note or above make a rig unsound\. Checked against the standard `house\.json`\.$/,
     );
   });
 });
 
 test('the first line says how far a run came that was stopped', () => {
   expect(written([], { partial: { checked: 9, of: 400 } })).toMatch(
-    /^\*\*trysquare: nothing checked\.\*\* \*\*Stopped before the end: 9 of 400 assets checked\.\*\* 0 assets:/,
+    /^\*\*trysquare: nothing checked\.\*\* \*\*The run was stopped: 9 of 400 assets checked\.\*\* 0 assets:/,
   );
-  expect(written([])).not.toContain('Stopped');
+  expect(written([])).not.toContain('The run was stopped');
 });
 
 test('the first line says how many findings are waived, where any are', () => {
@@ -95,14 +95,14 @@ describe('waivers that need a look', () => {
 
   test('stand below the table, with what to do', () => {
     const markdown = written([glbAsset('heron.glb', [sampleFinding()])], { ledger: LEDGER });
-    expect(headingsOf(markdown)).toEqual(['Waivers to look at', 'heron.glb: unsound']);
+    expect(headingsOf(markdown)).toEqual(['Waivers that need attention', 'heron.glb: unsound']);
     expect(itemsOf(markdown).slice(0, 3)).toEqual([
-      'Past its day (2026-06-30), so that it waives nothing: axis.up at body/neck of wagon/*.glb, line 4 of house/trysquare.waivers.json.',
-      'Fits no finding any more: place.pair at any joint of mule.glb, line 11 of house/trysquare.waivers.json.',
-      'Fits no finding any more: skin.sum anywhere in <b>.glb, line 18 of house/trysquare.waivers.json.',
+      'Its last day is past (2026-06-30), so it waives nothing: axis.up at body/neck of wagon/*.glb, line 4 of house/trysquare.waivers.json.',
+      'Matches no finding any more: place.pair at any joint of mule.glb, line 11 of house/trysquare.waivers.json.',
+      'Matches no finding any more: skin.sum anywhere in <b>.glb, line 18 of house/trysquare.waivers.json.',
     ]);
     expect(markdown).toContain(
-      '1 waiver past the last day, 2 waivers that fit no finding any more.',
+      '1 waiver with a last day that is past, 2 waivers that match no finding any more.',
     );
   });
 
@@ -127,7 +127,9 @@ describe('waivers that need a look', () => {
       expect(markdown.length).toBeLessThanOrEqual(most);
       const items = itemsOf(markdown);
       expect(items.at(-1)).toMatch(/^error axis\.up/);
-      expect(markdown).toContain(`comment: ${1002 - (items.length - 1)} waivers to look at. The`);
+      expect(markdown).toContain(
+        `comment: ${1002 - (items.length - 1)} waivers that need attention. The`,
+      );
     },
   );
 });
@@ -227,7 +229,7 @@ describe('a report that is too long for a comment', () => {
     const items = itemsOf(markdown).length;
     expect(markdown).toMatch(
       new RegExp(
-        `\\nLeft out to fit into a comment: ${1000 - items} findings\\. The full report, as text or JSON, has them all\\.\\n$`,
+        `\\nLeft out, to fit into a comment: ${1000 - items} findings\\. The full report, as text or JSON, has all of it\\.\\n$`,
       ),
     );
     expect(markupOf(markdown)).toEqual([

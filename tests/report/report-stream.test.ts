@@ -29,7 +29,7 @@ describe('a form that is written in one piece', () => {
   test('is told to be too long in one line, with what to do', () => {
     const tooLong = (): string => 'n'.repeat(2 ** 30);
     expect(() => end(tooLong)).toThrow(UsageError);
-    expect(() => end(tooLong)).toThrow(/longer than the 512 MiB .* --part/);
+    expect(() => end(tooLong)).toThrow(/longer than 512 MiB, .* --part/);
   });
 
   test('passes on any other error, for that is a fault of ours', () => {

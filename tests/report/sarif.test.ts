@@ -140,7 +140,7 @@ describe('what a run tells of itself', () => {
         {
           descriptor: { id: 'run.stopped' },
           level: 'error',
-          message: { text: 'Stopped before the end: 9 of 400 assets checked.' },
+          message: { text: 'The run was stopped: 9 of 400 assets checked.' },
         },
       ],
     });
@@ -161,24 +161,24 @@ describe('what a run tells of itself', () => {
       ],
     });
     const todo =
-      'Take it out with "trysquare waive REPORT --prune" if the fault is mended; if its asset has moved, use --move OLD NEW.';
+      'If the fault is mended, remove the waiver with "trysquare waive REPORT --prune". If its asset was moved, use --move OLD NEW.';
     expect(invocationOf({ ledger: SAMPLE_LEDGER })).toMatchObject({
       executionSuccessful: true,
       toolExecutionNotifications: [
         notice(
           'waiver.expired',
           4,
-          'Waiver past its day (2026-06-30), which waives nothing: axis.up at body/neck of wagon/*.glb. Mend the fault, or renew it with "trysquare waive REPORT --renew".',
+          'The last day of a waiver is past (2026-06-30), so it waives nothing: axis.up at body/neck of wagon/*.glb. Mend the fault, or renew the waiver with "trysquare waive REPORT --renew".',
         ),
         notice(
           'waiver.unmatched',
           11,
-          `Waiver that fits no finding any more: place.pair at any joint of mule.glb. ${todo}`,
+          `A waiver matches no finding any more: place.pair at any joint of mule.glb. ${todo}`,
         ),
         notice(
           'waiver.unmatched',
           18,
-          `Waiver that fits no finding any more: skin.sum anywhere in <b>.glb. ${todo}`,
+          `A waiver matches no finding any more: skin.sum anywhere in <b>.glb. ${todo}`,
         ),
       ],
     });
@@ -239,7 +239,7 @@ describe('more results than services take', { timeout: 60_000 }, () => {
           {
             level: 'warning',
             message: {
-              text: '3 of 25003 results were left out, the mildest first: services take 25000.',
+              text: '3 of 25003 results were left out, the least serious ones first: services accept 25000.',
             },
           },
         ],

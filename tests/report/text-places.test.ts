@@ -37,24 +37,24 @@ describe('a finding that lists several joints', () => {
       "  body
           spine_low / spine_high
             neck_low / neck_bend
-              (each also axis.up, told at "shin_L")
-              (4 joints hold: neck_mid and below)
-            (8 joints hold: wing_1_L, wing_1_R and below)
+              (each also axis.up, listed at "shin_L")
+              (4 joints without findings: neck_mid and below)
+            (8 joints without findings: wing_1_L, wing_1_R and below)
           thigh_L / shin_L
             ERROR axis.up: "shin_L" is rolled 180° about its aim axis against its
               segment (limit 30°). Turn its frame by 180° about the aim axis
-              (right-handed) so that +Z goes on from "thigh_L"'s, leaving children and
-              mesh in place.
-            (2 joints hold: foot_L and below)
+              (right-handed) so that +Z agrees with that of "thigh_L", leaving
+              children and mesh in place.
+            (2 joints without findings: foot_L and below)
           thigh_R / shin_R
-            (also axis.up, told at "shin_L")
-            (2 joints hold: foot_R and below)
-          (3 joints hold: tail_root and below)
+            (also axis.up, listed at "shin_L")
+            (2 joints without findings: foot_R and below)
+          (3 joints without findings: tail_root and below)
 
         Verdict: unsound, because of 1 error: axis.up at "shin_L" and 3 other
           joints. First: Turn its frame by 180° about the aim axis (right-handed) so
-          that +Z goes on from "thigh_L"'s, leaving children and mesh in place.
-        1 error, 0 warnings, 0 notes. 40 of 41 rules held, 1 not applicable.
+          that +Z agrees with that of "thigh_L", leaving children and mesh in place.
+        1 error, 0 warnings, 0 notes. 40 of 41 rules passed, 1 not applicable.
       "
     `);
     expect(tree).not.toContain('shin_R hold');
@@ -67,16 +67,16 @@ describe('a finding that lists several joints', () => {
           thigh_L / shin_L
             ERROR axis.up: "shin_L" is rolled 180° about its aim axis against its
               segment (limit 30°). Turn its frame by 180° about the aim axis
-              (right-handed) so that +Z goes on from "thigh_L"'s, leaving children and
-              mesh in place. Also at 23 other joints.
-            (2 joints: foot_L and below; also axis.up, told at "shin_L")
-          (23 joints: spine_low, tail_root, thigh_R and below; 3 hold, 20 also
-            axis.up, told at "shin_L")
+              (right-handed) so that +Z agrees with that of "thigh_L", leaving
+              children and mesh in place. Also at 23 other joints.
+            (2 joints: foot_L and below; also axis.up, listed at "shin_L")
+          (23 joints: spine_low, tail_root, thigh_R and below; 3 without findings,
+            20 also axis.up, listed at "shin_L")
 
         Verdict: unsound, because of 1 error: axis.up at "shin_L" and 23 other
           joints. First: Turn its frame by 180° about the aim axis (right-handed) so
-          that +Z goes on from "thigh_L"'s, leaving children and mesh in place.
-        1 error, 0 warnings, 0 notes. 40 of 41 rules held, 1 not applicable.
+          that +Z agrees with that of "thigh_L", leaving children and mesh in place.
+        1 error, 0 warnings, 0 notes. 40 of 41 rules passed, 1 not applicable.
       "
     `);
   });

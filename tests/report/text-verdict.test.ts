@@ -118,9 +118,9 @@ it('a rule holds where it held on every rig', () => {
   ];
   const told = (findings: readonly FindingReport[]): string =>
     writeText(sampleReport([{ ...asset, rigs, findings }]), plain);
-  expect(told([])).toContain('2 of 3 rules held, 1 not applicable.');
-  expect(told([sampleFinding({ rule: 'c' })])).toContain('1 of 3 rules held, 1 not applicable.');
+  expect(told([])).toContain('2 of 3 rules passed, 1 not applicable.');
+  expect(told([sampleFinding({ rule: 'c' })])).toContain('1 of 3 rules passed, 1 not applicable.');
   expect(told([sampleFinding({ rule: 'file.no-skin', rig: null })])).toContain(
-    '2 of 4 rules held, 1 not applicable.',
+    '2 of 4 rules passed, 1 not applicable.',
   );
 });

@@ -23,7 +23,7 @@ describe('the text report', () => {
     expect(writeText(reportOf(await faulty()), plain)).toMatchInlineSnapshot(`
       "heron.glb
         Rig "body": 28 joints, 1 skin, 1450 vertices, 1 clip, size 1.75 m.
-        Frames: aim +Y, read off the rig, followed by 20 of 20 joints; up +Z.
+        Frames: aim +Y, found from the rig, followed by 20 of 20 joints; up +Z.
         Sides: 8 pairs (8 by name); mirror scheme: side reversed (6 of 7).
         Body root: body.
 
@@ -34,15 +34,15 @@ describe('the text report', () => {
           thigh_L / shin_L
             ERROR axis.up: "shin_L" is rolled 180° about its aim axis against its
               segment (limit 30°). Turn its frame by 180° about the aim axis
-              (right-handed) so that +Z goes on from "thigh_L"'s, leaving children and
-              mesh in place.
-            (2 joints hold: foot_L and below)
-          (23 joints hold: spine_low, tail_root, thigh_R and below)
+              (right-handed) so that +Z agrees with that of "thigh_L", leaving
+              children and mesh in place.
+            (2 joints without findings: foot_L and below)
+          (23 joints without findings: spine_low, tail_root, thigh_R and below)
 
         Verdict: unsound, because of 1 error: axis.up at "shin_L". First: Turn its
-          frame by 180° about the aim axis (right-handed) so that +Z goes on from
-          "thigh_L"'s, leaving children and mesh in place.
-        1 error, 1 warning, 0 notes. 39 of 41 rules held, 1 not applicable.
+          frame by 180° about the aim axis (right-handed) so that +Z agrees with that
+          of "thigh_L", leaving children and mesh in place.
+        1 error, 1 warning, 0 notes. 39 of 41 rules passed, 1 not applicable.
       "
     `);
   });

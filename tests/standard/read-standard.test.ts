@@ -1,7 +1,7 @@
 import { Ajv } from 'ajv';
 import { describe, expect, it } from 'vitest';
 import { build } from '../../fixtures/build.js';
-import { rules } from '../../rules/index.js';
+import { families, rules } from '../../rules/index.js';
 import { UsageError } from '../../src/asset/errors.js';
 import { defaultSettings, limitsOf } from '../../src/check/settings.js';
 import { parseStandard } from '../../src/standard/read-standard.js';
@@ -73,19 +73,26 @@ describe('a standard', () => {
     ['{ "limits": { "axis.aim": { "warn": -1 } } }', 'must not be below 0'],
     ['[]', 'must be an object in braces'],
     ['', 'it is empty'],
-    ['{ "limits": { "axis.uniform": {} } }', 'axis.uniform has no limit to set'],
-    ['{ "levels": { "axis": "note" } }', '"axis" is a family'],
+    ['{ "limits": { "axis.uniform": {} } }', 'axis.uniform has no limit that can be set'],
+    ['{ "levels": { "axs": "note" } }', 'has no rule or family "axs". Did you mean "axis"?'],
+    ['{ "limits": { "axis": { "warn": 5 } } }', '"axis" is a family of rules'],
     ['{ "limits": { "axis.aim": { "warn": "0,5 degrees" } } }', 'use a point for decimals'],
-    ['{ "limits": { "axis.aim": { "warn": 40 } } }', 'warns from 40, later than its error from 15'],
+    [
+      '{ "limits": { "axis.aim": { "warn": 40 } } }',
+      'gives a warning from 40, but an error already from 15',
+    ],
     ['{ "failing": "error" ', 'close brace expected'],
     ['{ "names": { "pattern": "{_side}{name}{_number}" } }', 'put it on the other side'],
-    ['{ "names": { "pattern": "{name}_{number}{_side}" } }', 'nothing but parts in braces'],
-    ['{ "names": { "pattern": "" } }', 'nothing but parts in braces'],
-    ['{ "names": { "pattern": "{name}{_count}{_side}" } }', 'has {_count}, which is no part'],
+    ['{ "names": { "pattern": "{name}_{number}{_side}" } }', 'has text outside the braces'],
+    ['{ "names": { "pattern": "" } }', 'has text outside the braces'],
+    [
+      '{ "names": { "pattern": "{name}{_count}{_side}" } }',
+      'has {_count}, which is not a known part',
+    ],
     ['{ "names": { "pattern": "{name}{_side}" } }', 'lacks {number}'],
     ['{ "names": { "pattern": "{name}{_number}{_side}{_side}" } }', 'has {side} twice'],
     ['{ "names": { "pattern": "{name}{/number}{_side}" } }', 'parts with "/"'],
-    ['{ "names": { "pattern": "{name_}{number}{_side}" } }', 'parts {name}'],
+    ['{ "names": { "pattern": "{name_}{number}{_side}" } }', 'has a separator in {name}'],
     [
       '{ "names": { "pattern": "{name}{_number}{side}", "sides": "l/r" } }',
       'runs {name} and "l" together',
@@ -109,6 +116,17 @@ describe('a standard', () => {
     expect(() => parse(text)).toThrow(
       /^the standard house\.json is wrong at line \d+, column \d+: /,
     );
+  });
+
+  it('gives the level of a family to its rules, and lets a rule have its own', () => {
+    const { levels, motion } = parse(
+      '{ "levels": { "axis.up": "error", "axis": "note", "motion": "none" } }',
+    );
+    expect(levels.get('axis.up')).toBe('error');
+    expect(levels.get('axis.aim')).toBe('note');
+    expect(levels.get('skin.sum')).toBeUndefined();
+    expect(motion).toBe(false);
+    expect(parse('{ "levels": { "motion": "note" } }').motion).toBe(true);
   });
 
   it('says how names are made, what it leaves out being as in the plain pattern', () => {
@@ -156,18 +174,18 @@ describe('a standard', () => {
   it('with more mistakes than a line has room for says so, and is told of soon', () => {
     const levels = Array.from({ length: 20_000 }, (_, at) => `"axis.wrong-${at}": "error"`);
     const text = `{ "levels": {\n${levels.join(',\n')} } }`;
-    expect(() => parse(text)).toThrow(/line 2, .* Also at line 6, [^\n]* And in more places\.$/);
+    expect(() => parse(text)).toThrow(/line 2, .* Also at line 6, [^\n]* There are more errors\.$/);
     expect(() => parse(text)).not.toThrow('line 7,');
   });
 
   it.each([
     [
       '{ "failing": "error",\n"failing": "never" }',
-      'at line 2, column 1: "failing" is there twice',
+      'at line 2, column 1: "failing" is given twice',
     ],
     [
       '{ "limits": { "axis.aim": { "warn": 3 },\n"axis.aim": { "warn": 4 } } }',
-      'at line 2, column 1: "axis.aim" is there twice',
+      'at line 2, column 1: "axis.aim" is given twice',
     ],
   ])('that reads %s is refused, since readers differ in which they take', (text, message) => {
     expect(() => parse(text)).toThrow(message);
@@ -216,7 +234,7 @@ describe('sides under a standard with names', () => {
     const { wanted } = parse('{ "names": { "sides": "Left/Right" } }');
     const [finding] = (await checkBuilt(build('heron'), { wanted })).findings;
     expect(finding?.message).toMatch(
-      /^\d+ joints name their side otherwise than the standard's "\{name\}\{_number\}\{_side\}" with Left\/Right \(limit 0\): "wing_1_L"/,
+      /^\d+ joints do not name their side by the standard's "\{name\}\{_number\}\{_side\}" with Left\/Right \(limit 0\): "wing_1_L"/,
     );
   });
 });
@@ -231,7 +249,7 @@ describe('its schema', () => {
       properties: { levels: { properties: object }; limits: { properties: object } };
     };
     expect(Object.keys(properties.levels.properties).sort()).toEqual(
-      rules.map((rule) => rule.id).sort(),
+      [...families, ...rules.map((rule) => rule.id)].sort(),
     );
     const limited = rules
       .filter((rule) => Object.keys(rule.limits).length > 0)

@@ -140,7 +140,7 @@ describe('a waiver', () => {
     const { assets, ledger } = apply([rolled], [last], { today: '2031-05-02' });
     expect(marks(assets)).toEqual([[false]]);
     expect(assets[0]?.findings[0]?.beyond).toEqual([
-      'The waiver at line 2 held until 2031-05-01, which is past.',
+      'The waiver at line 2 was valid until 2031-05-01, which is past.',
     ]);
     expect(ledger.expired).toEqual([{ line: 2, ...last, others: 0, findings: 1 }]);
     expect(ledger.unmatched).toEqual([]);

@@ -40,8 +40,8 @@ describe('a pattern of assets', () => {
   });
 
   it.each([
-    ['/puppets/heron.glb', 'starts at the root'],
-    ['C:/puppets/heron.glb', 'starts at the root'],
+    ['/puppets/heron.glb', 'is an absolute path'],
+    ['C:/puppets/heron.glb', 'is an absolute path'],
     ['puppets//heron.glb', 'has an empty name'],
     ['puppets/', 'has an empty name'],
     ['', 'has an empty name'],

@@ -153,7 +153,7 @@ it('what other rules find there too fails, but for those that were accepted with
   const alone = subject({});
   const both = subject({ insteadOf: ['axis.aim'] });
   expect(told(both, waivers([alone]))).toEqual([
-    'The waiver at line 2 accepts nothing of axis.aim, and this finding stands for that too now.',
+    'The waiver at line 2 accepts nothing of axis.aim, and this finding now includes that, too.',
   ]);
   expect(stands(alone, waivers([both]))).toBe(true);
 });

@@ -108,15 +108,15 @@ describe('a ledger', () => {
     ['{}', 'the ledger has no "waivers"; give it a list'],
     ['{ "waiver": [] }', 'the ledger has no key "waiver". Did you mean "waivers"?'],
     ['{ "waivers": {} }', '"waivers" must be a list in brackets'],
-    ['{ "waivers": [], "waivers": [] }', '"waivers" is there twice'],
+    ['{ "waivers": [], "waivers": [] }', '"waivers" is given twice'],
     ['{ "waivers": ["axis.up"] }', 'the waiver must be an object in braces'],
     [one({ rule: 'axis.ip' }), 'there is no rule "axis.ip". Did you mean "axis.up"?'],
     [one({ rule: 'axis' }), '"axis" is a family of them, such as axis.aim'],
     [one({ rule: 'n'.repeat(5000) }), 'nnn...". "trysquare rules" lists them all'],
     [one({ rule: 7 }), '"rule" must be'],
     [one({ rule: undefined }), 'the waiver has no "rule"; name the rule'],
-    [one({ why: undefined }), 'the waiver has no "why"; say why the finding may stand'],
-    [one({ by: undefined }), 'the waiver has no "by"; say who lets it stand'],
+    [one({ why: undefined }), 'the waiver has no "why"; say why the finding is accepted'],
+    [one({ by: undefined }), 'the waiver has no "by"; say who accepts it'],
     [one({ why: '  ' }), '"why" is blank; say why'],
     [one({ by: '' }), '"by" is blank; say who'],
     [one({ why: 'n'.repeat(1001) }), '"why" is too long (limit 1000 letters)'],
@@ -146,7 +146,7 @@ describe('a ledger', () => {
     ],
     [one({ asset: '*a*a*a*a' }), 'the pattern "*a*a*a*a" has 4 stars and braces'],
     [one({ asset: '+(+(+(a' }).replace('+(+(+(a', '[a'), 'has a bracket that is not closed'],
-    [one({ asset: '/heron.glb' }), 'starts at the root'],
+    [one({ asset: '/heron.glb' }), 'is an absolute path'],
   ])('that reads %.90s is refused with a line and what is wrong', (text, message) => {
     expect(() => parse(text)).toThrow(UsageError);
     expect(() => parse(text)).toThrow(message);

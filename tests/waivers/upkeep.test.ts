@@ -122,13 +122,13 @@ describe('waive --renew', () => {
     { "asset": "mule.glb", ${OLD}, ${accepted('mane', 70)}${ends('2031-05-31')}
   ] }`;
     const cwd = theatre(soon, NOW);
-    expect((await waive(cwd, { renew: true })).stderr).toContain('is covered by it\n');
+    expect((await waive(cwd, { renew: true })).stderr).toContain('is already covered by it\n');
     expect(textOf(cwd)).toBe(soon);
     await waive(cwd, { renew: true, until });
     const { waivers } = readLedger(join(cwd, LEDGER_NAME), LEDGER_NAME, rules);
     expect(waivers.map((waiver) => waiver.until)).toEqual([last, null, last, '2031-05-31']);
     const again = await waive(cwd, { renew: true, until });
-    expect(again.stderr).toContain('is covered by it, for as long\n');
+    expect(again.stderr).toContain('is already covered by it, for at least as long\n');
   });
 
   it('asks for a day rather than giving what is past no end', async () => {
@@ -136,7 +136,7 @@ describe('waive --renew', () => {
     const run = waive(cwd, { renew: true });
     await expect(run).rejects.toThrow(UsageError);
     await expect(run).rejects.toThrow(
-      '1 waiver to be renewed is past the last day (line 5); name a new one with --until YYYY-MM-DD, or --until never',
+      '1 waiver to be renewed has a last day that is past (line 5); give a new day with --until YYYY-MM-DD, or --until never',
     );
     expect(textOf(cwd)).toBe(LEDGER);
     await waive(cwd, { renew: true, until: 'never' });
@@ -166,7 +166,7 @@ describe('waive --renew', () => {
     const { stdout, stderr } = await waive(cwd, { renew: true });
     expect([stdout, stderr]).toEqual([
       '',
-      `trysquare: nothing to change in ${LEDGER_NAME}: every finding of the report that has a waiver is covered by it\n`,
+      `trysquare: nothing to change in ${LEDGER_NAME}: every finding of the report that has a waiver is already covered by it\n`,
     ]);
   });
 });
@@ -204,10 +204,10 @@ describe('waive --carry-over', () => {
     ]);
     expect(textOf(cwd)).toContain('// from the first season');
     expect(stderr).toContain(
-      'fits no finding of the report, and is left as it is; --prune takes it out: axis.up at mane of mule.glb',
+      'matches no finding of the report and was not changed; --prune removes it: axis.up at mane of mule.glb',
     );
     expect(stderr).toContain(
-      'is for an asset that the report does not tell of, and is left as it is: axis.up anywhere in beetle.glb',
+      'is for an asset that is not in the report, and was not changed: axis.up anywhere in beetle.glb',
     );
     const text = textOf(cwd);
     expect((await waive(cwd, { carryOver: true })).stderr).toContain('nothing to change');
@@ -222,14 +222,14 @@ describe('waive --prune', () => {
   it('takes out what is past its day, with no report', async () => {
     const cwd = theatre(LEDGER, NOW);
     const { stdout } = await waive(cwd, { prune: true }, 'no report');
-    expect(stdout).toBe('line 5 taken out: axis.up at body of heron.glb\n');
+    expect(stdout).toBe('line 5 removed: axis.up at body of heron.glb\n');
     expect(comments(textOf(cwd))).toEqual(comments(LEDGER));
     expect(readLedger(join(cwd, LEDGER_NAME), LEDGER_NAME, rules).waivers).toHaveLength(3);
   });
 
   const away = `    { "asset": "gone.glb", ${OLD} },\n    { "asset": "store/gone.glb", ${OLD} },\n`;
   const hint =
-    'trysquare: moved or renamed? "trysquare waive --move OLD NEW" has the waivers follow; else "trysquare waive --prune --gone" takes them out\n';
+    'trysquare: if the asset was moved or renamed, "trysquare waive --move OLD NEW" corrects the waivers; if not, "trysquare waive --prune --gone" removes them\n';
 
   it('tells of what is for an asset that is gone, with the report of a neighbour or with none', async () => {
     const more = `{ "waivers": [\n${away}    { "asset": "heron.glb", ${OLD} } ] }`;
@@ -237,7 +237,7 @@ describe('waive --prune', () => {
     for (const report of ['rigs.json', 'no report'] as const) {
       const { stdout, stderr } = await waive(cwd, { prune: true }, report);
       expect(stdout).toBe('');
-      const told = 'is for an asset that is not there any more, and is left as it is';
+      const told = 'is for an asset that does not exist any more, and was not changed';
       expect(stderr.split('\n').slice(1)).toEqual([
         `trysquare: line 2 ${told}: axis.up anywhere in gone.glb`,
         `trysquare: line 3 ${told}: axis.up anywhere in store/gone.glb`,
@@ -252,16 +252,16 @@ describe('waive --prune', () => {
     const cwd = theatre(LEDGER.replace('    { "asset": "mule.glb"', `${away}$&`));
     const would = await waive(cwd, { prune: true, gone: true, dryRun: true }, 'no report');
     expect(would.stderr).toBe(
-      `trysquare: this would take out 3 waivers from ${LEDGER_NAME}; nothing is written\n`,
+      `trysquare: this would remove 3 waivers from ${LEDGER_NAME}; nothing was written\n`,
     );
     const { stdout, stderr } = await waive(cwd, { prune: true, gone: true }, 'no report');
     expect(stdout.split('\n')).toEqual([
-      'line 5 taken out: axis.up at body of heron.glb',
-      'line 8 taken out: axis.up anywhere in gone.glb',
-      'line 9 taken out: axis.up anywhere in store/gone.glb',
+      'line 5 removed: axis.up at body of heron.glb',
+      'line 8 removed: axis.up anywhere in gone.glb',
+      'line 9 removed: axis.up anywhere in store/gone.glb',
       '',
     ]);
-    expect(stderr).toBe(`trysquare: took out 3 waivers from ${LEDGER_NAME}\n`);
+    expect(stderr).toBe(`trysquare: removed 3 waivers from ${LEDGER_NAME}\n`);
   });
 
   it('takes out by a report what fits nothing, but nothing of other assets', async () => {
@@ -269,13 +269,13 @@ describe('waive --prune', () => {
     const cwd = theatre(more, [glbAsset('heron.glb', [rolled('neck', 40)]), glbAsset('mule.glb')]);
     const { stdout, stderr } = await waive(cwd, { prune: true });
     expect(stdout.split('\n')).toEqual([
-      'line 6 taken out: axis.up at body of heron.glb',
-      'line 8 taken out: axis.up at beak of heron.glb',
-      'line 11 taken out: axis.up at tail of mule.glb',
+      'line 6 removed: axis.up at body of heron.glb',
+      'line 8 removed: axis.up at beak of heron.glb',
+      'line 11 removed: axis.up at tail of mule.glb',
       '',
     ]);
     expect(stderr).toContain(
-      'other assets may fit its pattern; it is left as it is: axis.up at mane of m*.glb',
+      'its pattern may match other assets; it was not changed: axis.up at mane of m*.glb',
     );
     expect(comments(textOf(cwd))).toEqual(comments(LEDGER));
   });
@@ -307,7 +307,7 @@ describe('waive --move', () => {
     );
     expect(stdout).toBe('line 3: axis.up at neck of birds/a\\{1\\}.glb (was line 3)\n');
     expect(stderr).toContain(
-      'line 5 is for a pattern that fits ./heron.glb and not birds/a{1}.glb; look at it yourself: axis.up anywhere in h*.glb',
+      'line 5 has a pattern that matches ./heron.glb but not birds/a{1}.glb; correct it by hand: axis.up anywhere in h*.glb',
     );
     const { waivers } = readLedger(join(cwd, LEDGER_NAME), LEDGER_NAME, rules);
     expect(waivers.map(({ asset }) => asset)).toEqual([
@@ -357,7 +357,7 @@ describe('--dry-run', () => {
     const cwd = theatre(LEDGER, NOW);
     const dry = await waive(cwd, { ...flags, dryRun: true }, report);
     expect(textOf(cwd)).toBe(LEDGER);
-    expect(dry.stderr).toContain('nothing is written');
+    expect(dry.stderr).toContain('nothing was written');
     const wet = await waive(cwd, flags, report);
     expect(wet.stdout).toBe(dry.stdout);
     expect(textOf(cwd)).not.toBe(LEDGER);
@@ -365,22 +365,22 @@ describe('--dry-run', () => {
 });
 
 it.each<[Partial<WaiveFlags>, string | undefined, string]>([
-  [{ renew: true, prune: true }, 'rigs.json', '--renew and --prune are two works'],
-  [{ renew: true, all: true }, 'rigs.json', '--all does not go with --renew'],
-  [{ renew: true, level: 'note' }, 'rigs.json', '--level does not go with --renew'],
-  [{ prune: true, why: 'w' }, 'rigs.json', '--why does not go with --prune'],
+  [{ renew: true, prune: true }, 'rigs.json', '--renew and --prune cannot be used together'],
+  [{ renew: true, all: true }, 'rigs.json', '--all cannot be used with --renew'],
+  [{ renew: true, level: 'note' }, 'rigs.json', '--level cannot be used with --renew'],
+  [{ prune: true, why: 'w' }, 'rigs.json', '--why cannot be used with --prune'],
   [{ renew: true, gone: true }, 'rigs.json', '--gone goes with --prune alone'],
   [{ gone: true, all: true }, 'rigs.json', '--gone goes with --prune alone'],
-  [{ carryOver: true, rule: 'axis.up' }, 'rigs.json', '--rule does not go with --carry-over'],
+  [{ carryOver: true, rule: 'axis.up' }, 'rigs.json', '--rule cannot be used with --carry-over'],
   [{ move: ['a'] }, undefined, '--move takes two paths, as in --move OLD NEW, and got 1'],
   [{ move: ['a', 'b', 'c'] }, undefined, 'and got 3'],
   [{ move: ['a', 'b'] }, 'rigs.json', '--move needs no report'],
   [{ renew: true }, undefined, 'name the report'],
   [{ carryOver: true }, undefined, 'name the report'],
-  [{ all: true, by: 'b' }, 'rigs.json', 'say why the findings may stand'],
-  [{ all: true, why: 'w' }, 'rigs.json', 'say who lets the findings stand'],
-  [{ renew: true, asset: 'beetle.glb' }, 'rigs.json', 'fits "beetle.glb"'],
-  [{ renew: true, until: 'soon' }, 'rigs.json', 'write it as YYYY-MM-DD, or never'],
+  [{ all: true, by: 'b' }, 'rigs.json', 'say why the findings are accepted'],
+  [{ all: true, why: 'w' }, 'rigs.json', 'say who accepts the findings'],
+  [{ renew: true, asset: 'beetle.glb' }, 'rigs.json', 'matches "beetle.glb"'],
+  [{ renew: true, until: 'soon' }, 'rigs.json', 'write a date as YYYY-MM-DD, or write never'],
 ])('refuses %j', async (flags, report, message) => {
   const cwd = theatre(LEDGER, NOW);
   const run = runWaiveIn(cwd, report, { why: undefined, by: undefined, ...flags });
@@ -391,7 +391,9 @@ it.each<[Partial<WaiveFlags>, string | undefined, string]>([
 
 it('keeps up no ledger that is not there', async () => {
   const cwd = tempFolder({ 'rigs.json': jsonOf(NOW) });
-  await expect(waive(cwd, { prune: true })).rejects.toThrow('there is no ledger from here up');
+  await expect(waive(cwd, { prune: true })).rejects.toThrow(
+    'there is no ledger in this folder or a folder above',
+  );
   writeFileSync(join(cwd, LEDGER_NAME), LEDGER);
   expect((await waive(cwd, { prune: true })).code).toBe(0);
 });

@@ -95,6 +95,15 @@ describe('waive --rule --asset', () => {
     ]);
   });
 
+  it('takes a family for all of its rules, and writes a waiver for each', async () => {
+    const cwd = inTheatre();
+    await runWaiveIn(cwd, 'rigs.json', { rule: 'axis', asset: 'heron.glb' });
+    expect(entries(cwd).map(({ rule }) => rule)).toEqual(['axis.up', 'axis.aim']);
+    await expect(
+      runWaiveIn(cwd, 'rigs.json', { rule: 'skin', asset: 'heron.glb' }),
+    ).rejects.toThrow('skin has no finding in heron.glb');
+  });
+
   it('adds to the ledger above, relative to its folder, and to the one named', async () => {
     const cwd = tempFolder({
       'act/rigs.json': writeJson(
@@ -143,7 +152,7 @@ describe('waive --rule --asset', () => {
       const { code, stdout, stderr } = await runWaiveIn(cwd, 'rigs.json', { ...up, until });
       expect([code, stdout]).toEqual([0, '']);
       expect(stderr).toContain(
-        'nothing to add to trysquare.waivers.json: all 1 finding asked for is waived already, for as long',
+        'nothing to add to trysquare.waivers.json: the 1 finding that you asked for is waived already, for at least as long',
       );
     }
     expect(readFileSync(join(cwd, LEDGER_NAME), 'utf8')).toBe(before);
@@ -157,29 +166,34 @@ describe('waive --rule --asset', () => {
     const told = async (asset: string) =>
       (await runWaiveIn(cwd, 'rigs.json', { rule: 'axis.up', asset })).stderr;
     expect(await told('heron.glb')).toContain(
-      'the waivers are written, though there is no heron.glb from here; if the check ran in another folder, take them out with "trysquare waive --prune --gone" and run waive in that folder',
+      'the waivers were written, but there is no heron.glb in this folder. If the check ran in another folder, remove them with "trysquare waive --prune --gone" and run waive in that folder',
     );
     const dry = await runWaiveIn(cwd, 'rigs.json', { all: true, dryRun: true });
-    expect(dry.stderr).toContain('there is no heron.glb from here, where the waivers would look');
-    expect(dry.stderr).not.toContain('the waivers are written');
+    expect(dry.stderr).toContain(
+      'there is no heron.glb in this folder, where the waivers would expect it',
+    );
+    expect(dry.stderr).not.toContain('the waivers were written');
     expect(await told('puppets/mule.glb')).not.toContain('there is no');
-    expect(await told('**/*.glb')).toContain('there is no heron.glb from here');
+    expect(await told('**/*.glb')).toContain('there is no heron.glb in this folder');
   });
 
   it.each<[object, string]>([
-    [{ rule: 'axis.up' }, 'name the asset too, with --asset, or add --all'],
+    [{ rule: 'axis.up' }, 'name the asset, too, with --asset; or add --all'],
     [{ asset: 'heron.glb' }, 'name what to waive with --rule and --asset'],
     [{ ...up, level: 'error' }, 'add --all'],
-    [{ ...up, rule: 'axis.ip' }, '--rule: there is no rule "axis.ip". Did you mean "axis.up"?'],
+    [
+      { ...up, rule: 'axis.ip' },
+      '--rule: there is no rule or family "axis.ip". Did you mean "axis.up"?',
+    ],
     [
       { ...up, rule: 'rest.bind' },
-      'rest.bind has no finding in heron.glb; there are some of: axis.up, axis.aim',
+      'rest.bind has no finding in heron.glb; these rules have some: axis.up, axis.aim',
     ],
     [
       { ...up, asset: 'hron.glb' },
-      'fits "hron.glb". Did you mean "heron.glb"? It tells of: heron.glb, puppets/mule.glb',
+      'matches "hron.glb". Did you mean "heron.glb"? The report has: heron.glb, puppets/mule.glb',
     ],
-    [{ ...up, asset: 'beetle.glb' }, 'no asset that the report tells of fits "beetle.glb"'],
+    [{ ...up, asset: 'beetle.glb' }, 'no asset in the report matches "beetle.glb"'],
     [{ ...up, asset: '-' }, 'standard input has no path'],
     [{ ...up, asset: '*e*r*o*n*' }, 'the pattern --asset *e*r*o*n* has 5 stars'],
     [
@@ -187,9 +201,9 @@ describe('waive --rule --asset', () => {
       'at "body/neck/baek" in heron.glb. Did you mean "body/neck/beak"?',
     ],
     [{ ...up, joint: 'beak' }, 'It has some at: body/neck/beak'],
-    [{ ...up, until: '2031-04-30' }, `is past: today is ${TODAY} in UTC`],
-    [{ ...up, until: '2032-02-30' }, 'is no day that a calendar has'],
-    [{ ...up, until: 'soon' }, 'is no day that a calendar has'],
+    [{ ...up, until: '2031-04-30' }, `is in the past (today is ${TODAY} in UTC)`],
+    [{ ...up, until: '2032-02-30' }, 'is not a date; write a date as YYYY-MM-DD'],
+    [{ ...up, until: 'soon' }, 'is not a date; write a date as YYYY-MM-DD'],
     [{ ...up, why: ' ' }, '--why is blank'],
     [{ ...up, by: '' }, '--by is blank'],
     [{ ...up, ledger: 'no/such.json' }, 'its folder does not exist'],
@@ -237,7 +251,7 @@ describe('waive --all', () => {
 
   it('tells of assets that could not be read, and only where there are any', async () => {
     const { stderr } = await runWaiveIn(inTheatre(), 'rigs.json', { all: true });
-    expect(stderr).toContain('1 asset of the report could not be read, which cannot be waived');
+    expect(stderr).toContain('1 asset of the report could not be read. This cannot be waived');
     const read = inTheatre(reportOf([glbAsset('heron.glb', [beak])]), { 'heron.glb': '' });
     expect((await runWaiveIn(read, 'rigs.json', { all: true })).stderr).toBe(
       `trysquare: added 1 waiver in ${LEDGER_NAME}\n`,
@@ -277,7 +291,7 @@ describe('waive --all', () => {
     ]);
     const { code, stderr } = await runWaiveIn(cwd, 'rigs.json', { all: true });
     expect(code).toBe(0);
-    expect(stderr).toContain('all 6 findings asked for are waived already');
+    expect(stderr).toContain('the 6 findings that you asked for are waived already');
   });
 
   it('with a day waives anew, in its place, what is waived for less long; without one it leaves it', async () => {
@@ -287,17 +301,17 @@ describe('waive --all', () => {
     const untils = (): unknown[] => entries(cwd).map(({ until }) => until);
     const bare = await runWaiveIn(cwd, 'rigs.json', { all: true });
     expect(bare.stderr).toContain(
-      'is waived already; --until DATE, or --until never, has them hold longer\n',
+      'is waived already; to make them last longer, add --until DATE, or --until never\n',
     );
     expect(untils()).toEqual(['2031-06-01']);
     await runWaiveIn(cwd, 'rigs.json', { all: true, until: '2031-07-01' });
     expect(untils()).toEqual(['2031-07-01']);
     const { stderr } = await runWaiveIn(cwd, 'rigs.json', { all: true, until: '2031-06-15' });
-    expect(stderr).toContain('is waived already, for as long\n');
+    expect(stderr).toContain('is waived already, for at least as long\n');
     await runWaiveIn(cwd, 'rigs.json', { all: true, until: 'never' });
     expect(untils()).toEqual([null]);
     const endless = await runWaiveIn(cwd, 'rigs.json', { all: true });
-    expect(endless.stderr).toContain('is waived already, for as long\n');
+    expect(endless.stderr).toContain('is waived already, for at least as long\n');
   });
 
   it('waives again what an expired waiver covered', async () => {
@@ -322,20 +336,15 @@ describe('waive --all', () => {
   });
 
   it.each<[string, Report, object, string]>([
-    [
-      'a sound report',
-      reportOf([glbAsset('heron.glb')]),
-      {},
-      'there is no finding in the report to waive',
-    ],
+    ['a sound report', reportOf([glbAsset('heron.glb')]), {}, 'the report has no finding to waive'],
     [
       'warnings alone',
       reportOf([glbAsset('heron.glb', [neck])]),
       {},
-      'has no finding at error or above; it has 1 at level warning: choose with --level',
+      'has no finding at error or above; it has 1 at level warning; choose another level with --level',
     ],
     ['a check that never fails', { ...sample, failing: 'never' }, {}, 'add --level error'],
-    ['standard input', reportOf([glbAsset('-', [beak])]), {}, 'there is no finding'],
+    ['standard input', reportOf([glbAsset('-', [beak])]), {}, 'the report has no finding to waive'],
     [
       'a rule of another version',
       reportOf([glbAsset('heron.glb', [{ ...beak, rule: 'axis.new' }])]),
@@ -370,14 +379,14 @@ describe('the report', () => {
 
   it.each([
     ['', 'the report rigs.json is empty; write one with "trysquare check PATH --format json"'],
-    ['rigs: none', 'is no JSON'],
-    ['[1]', 'is no report of trysquare'],
-    ['null', 'is no report of trysquare'],
-    ['['.repeat(100_000), 'is no JSON'],
-    ['{ "version": "2.1.0", "runs": [] }', 'is no report of trysquare'],
+    ['rigs: none', 'is not JSON'],
+    ['[1]', 'is not a report of trysquare'],
+    ['null', 'is not a report of trysquare'],
+    ['['.repeat(100_000), 'is not JSON'],
+    ['{ "version": "2.1.0", "runs": [] }', 'is not a report of trysquare'],
     [
       writeJson(sample).replace('"formatVersion": 1', '"formatVersion": 2'),
-      'is in version 2 of its format, and this trysquare reads version 1',
+      'has format version 2, but this trysquare reads version 1',
     ],
     [
       writeJson(sample).replace('"verdict": "unsound"', '"verdict": 3'),

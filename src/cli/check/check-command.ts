@@ -102,7 +102,7 @@ async function checkList(
     if (partial !== null) {
       await writeText(
         io.stderr,
-        `trysquare: stopped before the end, ${partial.checked} of ${partial.of} checked\n`,
+        `trysquare: the run was stopped: ${partial.checked} of ${partial.of} checked\n`,
       );
       return EXIT.stopped;
     }
@@ -131,7 +131,9 @@ interface ListToCheck {
 function takePart(found: readonly FoundAsset[], part: Part | undefined): ListToCheck {
   if (part === undefined) return { list: found, part: null };
   if (found.some((item) => item.kind === 'stdin'))
-    throw new UsageError('--part shares out files; standard input is one asset');
+    throw new UsageError(
+      '--part needs several files, and standard input is one asset; leave --part out',
+    );
   const sized = found.map((item) => ({ item, shown: item.shown, size: sizeOf(item) }));
   const list = shareOf(sized, part).map(({ item }) => item);
   const paths = found.map((item) => item.shown);

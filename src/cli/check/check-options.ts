@@ -6,7 +6,7 @@ import {
   addLedgerOptions,
   addOutputOptions,
   addStandardOptions,
-  familyList,
+  ruleList,
 } from '../run/options.js';
 import type { CheckFlags } from './check-command.js';
 
@@ -14,45 +14,45 @@ import type { CheckFlags } from './check-command.js';
 export function addCheck(program: Command, io: Io, done: (code: number) => void): void {
   const command = program
     .command('check')
-    .summary('Check rigs and report what is out of true.')
+    .summary('Check rigs and report their faults.')
     .description(
-      'Check rigs and report what is out of true. The report goes to standard output, messages about the run to standard error.',
+      'Check rigs and report their faults. The report goes to standard output. Messages about the run go to standard error.',
     )
     .argument(
       '<path...>',
       'Assets (.glb, .gltf, .vrm), folders to search, patterns, or - for standard input.',
     );
-  addStandardOptions(command, 'Hold rigs to this standard.');
-  addLedgerOptions(command, 'Let the findings that this ledger waives stand.');
+  addStandardOptions(command, 'Check rigs against this standard.');
+  addLedgerOptions(command, 'Findings that this ledger waives do not make a rig unsound.');
   command
     .addOption(
       new Option(
         '--failing <level>',
-        'Findings at this level or above make a rig unsound. Default: the standard, else error.',
+        'Findings at this level or above make a rig unsound. Default: the level that the standard names, else error.',
       ).choices(['error', 'warning', 'note', 'never']),
     )
     .option(
-      '--only <families>',
-      'Run only these families of rules (not single rules), separated by commas.',
-      familyList,
+      '--only <rules>',
+      'Run only these rules, such as axis.up, or families of rules, such as axis. Separate them with commas.',
+      ruleList,
     )
     .option(
-      '--skip <families>',
-      'Leave these families of rules out, separated by commas.',
-      familyList,
+      '--skip <rules>',
+      'Do not run these rules or families of rules. Separate them with commas.',
+      ruleList,
     )
     .option(
       '--motion',
-      'Also bend every joint by 60 degrees each way and measure what the skin does. Takes longer than all else.',
+      'Also bend every joint by 60 degrees each way and measure how the skin changes. This takes longer than all other measures.',
     );
   command.option(
     '--without <pattern>',
-    'Leave what fits out of folders and patterns that are searched, such as old/ or "**/draft-*.glb". May be given several times; what is named itself is checked.',
+    'Do not search these folders or check these files, such as old/ or "**/draft-*.glb". Can be given several times. A file that you name yourself is always checked.',
     (value, earlier: string[] | undefined) => [...(earlier ?? []), value],
   );
   command.option(
     '--watch',
-    'Go on after the first check: check what is exported again, and tell first what changed.',
+    'Keep running after the first check. Check each file again when it is exported, and show first what changed.',
   );
   addOutputOptions(addBatchOptions(command))
     .addHelpText(

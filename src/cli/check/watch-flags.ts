@@ -16,5 +16,5 @@ export function refuseUnwatchable(paths: readonly string[], flags: WatchFlags): 
   if (paths.includes('-'))
     throw new UsageError('standard input cannot be watched; name files or folders');
   if (flags.out !== undefined || (flags.format ?? DEFAULT_FORMAT.name) !== DEFAULT_FORMAT.name)
-    throw new UsageError('--watch writes text to standard output; leave --out and --format away');
+    throw new UsageError('--watch writes text to standard output; leave out --out and --format');
 }

@@ -66,7 +66,7 @@ export async function watchAssets(
   watcher.on('error', () => undefined);
   try {
     await new Promise<void>((ready) => watcher.once('ready', ready));
-    await writeText(io.stderr, 'trysquare: watching; Ctrl-C ends it\n');
+    await writeText(io.stderr, 'trysquare: watching the files; press Ctrl-C to stop\n');
     while (!stopped) {
       if (changed.size === 0)
         await new Promise<void>((resolve) => {

@@ -72,7 +72,7 @@ function chooseTarget({ out, replace }: DrawFlags, io: Io): string | null {
 function refuseOtherEnding(out: string): void {
   if (out === '-' || !/\.[^./\\]+$/.test(out) || /\.svg$/i.test(out)) return;
   throw new UsageError(
-    `--out names "${visible(out)}"; a drawing is SVG, so let the name end in .svg`,
+    `--out names "${visible(out)}"; a drawing is an SVG file; give it a name that ends in .svg`,
   );
 }
 
@@ -81,7 +81,7 @@ async function findOne(file: string, io: Io): Promise<FoundAsset> {
   const [first, second] = await findAssets([file], io.cwd);
   if (first === undefined || second !== undefined)
     throw new UsageError(
-      `one drawing shows one asset, and ${visible(file)} holds several; name one of them`,
+      `one drawing shows one asset, but ${visible(file)} has several; name one of them`,
     );
   return first;
 }

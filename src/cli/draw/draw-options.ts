@@ -1,7 +1,7 @@
 import { type Command, Option } from 'commander';
 import { EXIT, exitLines } from '../exit-codes.js';
 import type { Io } from '../io.js';
-import { addLedgerOptions, addStandardOptions, familyList } from '../run/options.js';
+import { addLedgerOptions, addStandardOptions, ruleList } from '../run/options.js';
 import type { DrawFlags } from './draw-command.js';
 
 /** Adds `trysquare draw` to the command tree; its code is loaded when it is called. */
@@ -10,37 +10,37 @@ export function addDraw(program: Command, io: Io, done: (code: number) => void):
     .command('draw')
     .summary('Draw a rig with its findings, as SVG.')
     .description(
-      "Draw a rig from the front, the side and the top as SVG: its mesh, bones and joints with their axes, every finding marked and told, and what a curl does where frames disagree. The drawing goes to standard output, messages about the run to standard error. Any web browser shows it, in the viewer's light or dark.",
+      'Draw a rig as SVG, from the front, the side and the top. The drawing shows the mesh, the bones, the joints with their axes, and every finding with its message. Where frames disagree, it shows what a curl does. The drawing goes to standard output. Messages about the run go to standard error. Any web browser can show the drawing, in light or dark colours.',
     )
     .argument('<file>', 'An asset (.glb, .gltf, .vrm), or - for standard input.');
-  addStandardOptions(command, 'Hold the rig to this standard.');
-  addLedgerOptions(command, 'Mark as waived what this ledger waives.');
+  addStandardOptions(command, 'Check the rig against this standard.');
+  addLedgerOptions(command, 'Mark findings that this ledger waives.');
   command
     .addOption(
       new Option(
-        '--only <families>',
-        'Mark only what these families of rules find (not single rules), separated by commas.',
-      ).argParser(familyList),
+        '--only <rules>',
+        'Mark only what these rules or families of rules find. Separate them with commas.',
+      ).argParser(ruleList),
     )
     .addOption(
       new Option(
-        '--skip <families>',
-        'Leave out what these families of rules find, separated by commas.',
-      ).argParser(familyList),
+        '--skip <rules>',
+        'Do not mark what these rules or families of rules find. Separate them with commas.',
+      ).argParser(ruleList),
     )
     .addOption(
       new Option(
         '--motion',
-        'Also bend every joint by 60 degrees each way and mark where the skin gives way.',
+        'Also bend every joint by 60 degrees each way, and mark where the skin loses volume.',
       ),
     )
     .addOption(
       new Option(
         '-o, --out <file>',
-        'Write the drawing to a file instead of standard output; - is standard output.',
+        'Write the drawing to a file; - means standard output, which is the default.',
       ),
     )
-    .addOption(new Option('--replace', 'Let --out write over a file that is there already.'))
+    .addOption(new Option('--replace', 'Allow --out to overwrite a file that exists.'))
     .addHelpText('after', helpEnd())
     .action(async (file: string, flags: DrawFlags) => {
       const { runDraw } = await import('./draw-command.js');
@@ -50,9 +50,9 @@ export function addDraw(program: Command, io: Io, done: (code: number) => void):
 
 function helpEnd(): string {
   const exits = [
-    [EXIT.sound, 'The rig was drawn, whatever was found.'],
+    [EXIT.sound, 'The rig was drawn. Findings do not change this code.'],
     [EXIT.usage, 'The command or the standard is wrong, or the drawing could not be written.'],
-    [EXIT.unreadable, 'The asset could not be read; nothing was drawn.'],
+    [EXIT.unreadable, 'The asset could not be read, and nothing was drawn.'],
   ] as const;
   return [
     '',

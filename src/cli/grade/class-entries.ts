@@ -36,5 +36,4 @@ function searchable(path: string): boolean {
   return process.platform === 'win32' || !path.includes('\\');
 }
 
-const UNSEARCHED =
-  'a backslash in its path keeps it from being searched; give the folder another name';
+const UNSEARCHED = 'its path has a backslash and cannot be searched; give the folder another name';

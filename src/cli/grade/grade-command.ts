@@ -50,7 +50,7 @@ export async function runGrade(folder: string, flags: GradeFlags, io: Io): Promi
   refusePlace(grades, from);
   if (entries.length === 0)
     throw new UsageError(
-      `the folder ${visible(folder)} holds no submission: no file and no folder`,
+      `the folder ${visible(folder)} has no submission in it; a submission is a file or a folder`,
     );
   // Last: an old gradebook is beside the point when there is nothing to grade.
   if (flags.replace !== true) refuseOlder(grades);
@@ -72,7 +72,7 @@ export async function runGrade(folder: string, flags: GradeFlags, io: Io): Promi
       : null;
   const graded = await gradeAll(submissions, rubric, settings, pages, flags, io);
   if (graded === null) {
-    const words = 'stopped before the end; no gradebook and no feedback was written';
+    const words = 'the run was stopped; no gradebook and no feedback was written';
     await writeText(io.stderr, `trysquare: ${words}\n`);
     return EXIT.stopped;
   }
@@ -97,7 +97,7 @@ export async function runGrade(folder: string, flags: GradeFlags, io: Io): Promi
   if (left > 0)
     await writeText(
       io.stderr,
-      `trysquare: ${counted(left, 'file')} in ${visible(join(shown, FEEDBACK))} ${left === 1 ? 'is' : 'are'} not of this run and left alone\n`,
+      `trysquare: ${counted(left, 'file')} in ${visible(join(shown, FEEDBACK))} ${left === 1 ? 'is' : 'are'} not from this run and ${left === 1 ? 'was' : 'were'} not changed\n`,
     );
   return rows.some(({ grade }) => grade === null) ? EXIT.unreadable : EXIT.sound;
 }
@@ -111,7 +111,7 @@ function refuseFile(path: string, shown: string): void {
   }
   if (!isFolder)
     throw new UsageError(
-      `${visible(shown)} is a file; name the folder that holds the submissions, or use "trysquare check"`,
+      `${visible(shown)} is a file; name the folder that contains the submissions, or use "trysquare check"`,
     );
 }
 

@@ -10,42 +10,41 @@ export function addGrade(program: Command, io: Io, done: (code: number) => void)
     .command('grade')
     .summary('Grade a folder of submissions, with feedback for each.')
     .description(
-      "Grade a folder of submissions: each file or folder directly in it is one. Writes a gradebook and, for each submission, feedback with what to fix first. Points go by the standard's rubric; what cannot be graded is listed for a person to look at.",
+      'Grade a folder of submissions. Each file or folder directly in it is one submission. The command writes a gradebook and feedback for each submission, which says what to fix first. The points of each family of rules come from the standard. Submissions that cannot be graded are listed, for a person to look at.',
     )
     .argument('<folder>', 'The folder of the class.')
     .addOption(
       new Option(
         '-s, --standard <file>',
-        'Hold rigs to this standard and its points. Without it the nearest trysquare.json upward from here is used.',
+        'Check rigs against this standard, and give its points. Default: the nearest trysquare.json in this folder or a folder above it.',
       ),
     )
     .addOption(
       new Option(
         '--no-standard',
-        'Use no standard, even if there is a trysquare.json, and the default points.',
+        'Use no standard, even if there is a trysquare.json. Use the default points.',
       ),
     )
     .addOption(
       new Option(
         '-o, --out <dir>',
-        'Folder for the gradebook and the feedback, which is made where there is none. Default: grades.',
+        'Folder for the gradebook and the feedback. It is created if it does not exist. Default: grades.',
       ),
     )
     .addOption(
-      new Option(
-        '--replace',
-        'Let it write over a gradebook and feedback that are there already. Nothing is deleted.',
-      ),
+      new Option('--replace', 'Overwrite a gradebook and feedback that exist. Nothing is deleted.'),
     )
     .addOption(
       new Option(
         '--pages',
-        'Also write a page with drawings and a live view for each rig, and index.html, a contact sheet that leads to them.',
+        'Also write a page for each rig, with drawings and a live view, and an index.html with small pictures that link to the pages.',
       ),
     );
   for (const option of batchOptions()) command.addOption(option);
   command
-    .addOption(new Option('-q, --quiet', 'Leave the table of the class and the progress line out.'))
+    .addOption(
+      new Option('-q, --quiet', 'Do not show the table of the class or the progress line.'),
+    )
     .addHelpText('after', helpEnd())
     .action(async (folder: string, flags: GradeFlags) => {
       const { runGrade } = await import('./grade-command.js');
@@ -60,23 +59,23 @@ function batchOptions(): readonly Option[] {
 
 function helpEnd(): string {
   const exits = [
-    [EXIT.sound, 'Every submission was graded, whatever its points.'],
+    [EXIT.sound, 'Every submission was graded. Points do not change this code.'],
     [EXIT.usage, 'The command or the standard is wrong, or the grades could not be written.'],
     [
       EXIT.unreadable,
-      'At least one submission could not be graded and needs a person to look; the others were.',
+      'At least one submission could not be graded, and a person must look at it. The others were graded.',
     ],
-    [EXIT.stopped, 'Stopped by the user before the end; nothing was written.'],
+    [EXIT.stopped, 'The user stopped the run. Nothing was written.'],
   ] as const;
   return [
     '',
     ...exitLines(exits),
     '',
-    'Points: each family of rules has some, 100 in all unless the standard says otherwise ("points").',
-    'A rule costs: points of its family x its weight / weights of the rules of the family that applied',
-    'x what fell short / what was looked at. Weights: error rules 3, warning rules 2, note rules 1.',
-    'A family is rounded once, to one decimal. One that does not apply is left out of what is possible.',
-    'Names that begin with a point are no submissions, and links are not followed.',
+    'Points: each family of rules has some, 100 together unless the standard gives others ("points").',
+    'A rule costs: points of its family x its weight / weights of all rules of the family that applied',
+    'x things at fault / things checked. Weights: error rules 3, warning rules 2, note rules 1.',
+    'A family is rounded once, to one decimal. A family that does not apply does not count.',
+    'Names that begin with a dot are not submissions, and links are not followed.',
     '',
     'Examples:',
     '  trysquare grade class/',

@@ -12,21 +12,21 @@ import { openLedgerRun } from '../run/ledger-use.js';
 import { chooseFiles, namesFile, withoutEnding, writeAll } from './mend-files.js';
 import type { MendFlags } from './mend-flags.js';
 import { takeLedgerAlong } from './mend-ledger.js';
-import { chooseRules } from './mend-rules.js';
+import { chosenRules, mendable } from './mend-rules.js';
 import { chooseTarget } from './mend-target.js';
 import { mendText } from './mend-words.js';
 
 /** `trysquare mend`: mends one asset, proves that nothing visible changed, and writes it. Returns the exit code. */
 export async function runMend(file: string, flags: MendFlags, io: Io): Promise<number> {
   const target = chooseTarget(file, flags, io);
-  const only = chooseRules(flags.only);
-  const allow = chooseRules(flags.allowChange) ?? [];
+  const only = await chosenRules(flags);
+  const allow = mendable(flags.allowChange ?? []);
   if ((flags.aim === undefined) !== (flags.up === undefined))
     throw new UsageError(
       '--aim and --up go together: name the axis along the bones and the up axis',
     );
   if (flags.aim !== undefined && flags.aim.index === flags.up?.index)
-    throw new UsageError('--aim and --up name one axis; they have to be at right angles');
+    throw new UsageError('--aim and --up name the same axis; name two axes at right angles');
   const { settings } = await chooseSettings(
     flags.standard === undefined ? {} : { standard: flags.standard },
     io,
@@ -63,18 +63,18 @@ export async function runMend(file: string, flags: MendFlags, io: Io): Promise<n
       : chooseFiles(target, file, io.cwd, flags, result);
   await writeText(io.stdout, mendText(result, io.columns));
   if (result.offending !== null)
-    return tellNothing(io, 'what it would change can be seen', EXIT.unsound);
+    return tellNothing(io, 'it would change what is seen', EXIT.unsound);
   if (!isTurned) return tellNothing(io, 'the rig is not turned', EXIT.unsound);
   if (isWorse(result, flags))
     return tellNothing(
       io,
-      'it would have errors that the file as it is does not have; they are marked as new',
+      'the mended file would have errors that this file does not have; they are marked as new',
       EXIT.unsound,
     );
   if (places === null) return verdictCode(result);
   // A copy would stand in the way of the next try, with a choice made or a change allowed.
   if (result.changes.length === 0 && result.after.verdict !== 'sound')
-    return tellNothing(io, 'nothing in it was mended', EXIT.unsound);
+    return tellNothing(io, 'nothing was mended', EXIT.unsound);
   const wrote = writeAll(places, path, flags, result);
   const { shown } = places;
   const names = result.renamed.size === 0 ? null : namesFile(shown);
@@ -99,7 +99,7 @@ function isWorse({ before, after }: MendResult, flags: MendFlags): boolean {
 }
 
 async function tellNothing(io: Io, why: string, code: number): Promise<number> {
-  await writeText(io.stderr, `trysquare: nothing is written: ${why}\n`);
+  await writeText(io.stderr, `trysquare: nothing was written: ${why}\n`);
   return code;
 }
 

@@ -35,17 +35,17 @@ export function chooseFiles(
   const [beside] = externals;
   if (beside !== undefined && dirname(target) !== dirname(path))
     throw new UsageError(
-      `the asset leads to ${visible(beside)} beside it; name a file in its own folder with --out, so that it still does`,
+      `the asset uses ${visible(beside)} beside it; with --out, name a file in the same folder, so that it still finds it`,
     );
   const isGlb = files.main[0] === 0x67;
   if (!inPlace && !(isGlb ? /\.(glb|vrm)$/i : /\.gltf$/i).test(target))
     throw new UsageError(
-      `the mended file is a ${isGlb ? '.glb' : '.gltf'}, as the asset is; let --out end in that`,
+      `the mended file is a ${isGlb ? '.glb' : '.gltf'}, as the asset is; give --out that ending`,
     );
   const [buffer] = files.buffers.keys();
   if (inPlace && buffer !== undefined)
     throw new UsageError(
-      `its buffer ${visible(buffer)} is a file of its own, which would change under the copy that is kept; name another file with --out`,
+      `its buffer ${visible(buffer)} is a separate file, and a change to it would also change the copy that is kept; name another file with --out`,
     );
   const others = new Map<string, Uint8Array | string>(files.buffers);
   if (renamed.size > 0)
@@ -76,7 +76,7 @@ export function chooseFiles(
 /** `--in-place` goes without `--replace`: what stands beside the file is not its to write over. */
 function takenInPlace(words: string): UsageError {
   return new UsageError(
-    `${words}, which --in-place would write, is there already; move it, or name another file with --out`,
+    `${words}, which --in-place would write, exists already; move it, or name another file with --out`,
   );
 }
 
@@ -88,7 +88,7 @@ export function writeAll(
   { changes, renamed }: MendResult,
 ): string {
   if (changes.length === 0 && inPlace === true)
-    return `nothing was mended; ${visible(shown)} is as it was`;
+    return `nothing was mended; ${visible(shown)} was not changed`;
   if (inPlace === true) {
     const { mode } = statSync(target);
     // Where two runs mend one file, the second would keep what the first has written.
@@ -97,7 +97,7 @@ export function writeAll(
     for (const { to, words, bytes } of written) writeWhole(to, words, bytes, to === target);
     chmodSync(target, mode);
   } else for (const { to, words, bytes } of written) writeWhole(to, words, bytes, replace === true);
-  if (changes.length === 0) return `nothing was mended; ${visible(shown)} is the file as it was`;
+  if (changes.length === 0) return `nothing was mended; ${visible(shown)} is a copy of the file`;
   const names = namesFile(basename(target));
   const beside = written.filter(({ to }) => to !== target && basename(to) !== names);
   const besideWords =
@@ -106,7 +106,8 @@ export function writeAll(
     renamed.size === 0
       ? ''
       : `; ${counted(renamed.size, 'path')} of joints changed, old to new in ${visible(namesFile(shown))}`;
-  const kept = inPlace === true ? `; what it was is kept as ${visible(backupOf(shown))}` : '';
+  const kept =
+    inPlace === true ? `; the file before it is kept as ${visible(backupOf(shown))}` : '';
   return `the mended file is ${visible(shown)}${besideWords}${nameWords}${kept}`;
 }
 

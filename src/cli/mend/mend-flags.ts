@@ -5,6 +5,7 @@ import type { LedgerFlags } from '../run/ledger-use.js';
 export interface MendFlags extends LedgerFlags {
   readonly standard?: string | boolean;
   readonly only?: readonly string[];
+  readonly skip?: readonly string[];
   readonly aim?: Axis;
   readonly up?: Axis;
   readonly out?: string;

@@ -40,7 +40,7 @@ export function takeLedgerAlong(
     const own = waiversByAsset(ledger.waivers, io.cwd)(file).filter(({ pattern }) => pattern.only);
     if (own.length === 0) return '';
     const also = names === null ? '' : ` --names ${quoted(names)}`;
-    return `; ${counted(own.length, 'waiver')} of ${ledgerWords} ${own.length === 1 ? 'is' : 'are'} for ${visible(file)}: to have them follow, run trysquare waive --move ${quoted(file)} ${quoted(out)}${also}`;
+    return `; ${counted(own.length, 'waiver')} of ${ledgerWords} ${own.length === 1 ? 'is' : 'are'} for ${visible(file)}; to move them along, run trysquare waive --move ${quoted(file)} ${quoted(out)}${also}`;
   }
   const folders = { cwd: io.cwd, ledger: place.folder };
   const { change, renamed } = renamedLedger(ledger, file, renames, folders);

@@ -2,76 +2,80 @@ import { type Command, InvalidArgumentError, Option } from 'commander';
 import type { Axis } from '../../measure/facts.js';
 import { EXIT, exitLines } from '../exit-codes.js';
 import type { Io } from '../io.js';
-import { addLedgerOptions, addStandardOptions } from '../run/options.js';
+import { addLedgerOptions, addStandardOptions, ruleList } from '../run/options.js';
 import type { MendFlags } from './mend-flags.js';
 
 /** Adds `trysquare mend` to the command tree; its code is loaded when it is called. */
 export function addMend(program: Command, io: Io, done: (code: number) => void): void {
   const command = program
     .command('mend')
-    .summary('Mend a rig, and prove that nothing visible changed.')
+    .summary('Mend a rig, and prove that it looks the same.')
     .description(
-      'Mend what was found where that can be done exactly, without moving a vertex as the rig is stored or in any of its clips: plans from the findings, changes how the rig is stored, skins every vertex before and after in the stored pose and at all times of all clips, and writes only when both are the same. Tells what it left alone, and why.',
+      'Mend the faults that can be mended exactly, so that no vertex moves, as the rig is stored or in any clip. The command plans from the findings and changes how the rig is stored. It computes every vertex before and after, in the stored pose and at all times of all clips, and writes the file only if both are the same. It lists what it did not mend, and why.',
     )
     .argument('<file>', 'An asset (.glb, .gltf, .vrm).')
-    .addOption(new Option('-o, --out <file>', 'File to write; never the one that is mended.'));
-  addStandardOptions(command, 'Hold the rig to this standard.');
-  addLedgerOptions(command, 'Leave alone what this ledger waives.');
+    .addOption(
+      new Option('-o, --out <file>', 'File to write. It cannot be the file that is mended.'),
+    );
+  addStandardOptions(command, 'Check the rig against this standard.');
+  addLedgerOptions(command, 'Do not mend what this ledger waives.');
   command
     .addOption(
       new Option(
         '--only <rules>',
-        'Mend only what these rules or families of rules find, separated by commas.',
-      ).argParser(list),
+        'Mend only what these rules, such as axis.up, or families of rules, such as axis, find. Separate them with commas.',
+      ).argParser(ruleList),
+    )
+    .addOption(
+      new Option(
+        '--skip <rules>',
+        'Do not mend what these rules or families of rules find. Separate them with commas.',
+      ).argParser(ruleList),
     )
     .addOption(
       new Option(
         '--aim <axis>',
-        'Also turn the frames of the whole rig, so that this axis runs along the bones: +X, -X, +Y, -Y, +Z or -Z. Goes with --up.',
+        'Also turn the frames of the whole rig, so that this axis runs along the bones: +X, -X, +Y, -Y, +Z or -Z. Use it with --up.',
       ).argParser(axisOf),
     )
-    .addOption(new Option('--up <axis>', 'The up axis that goes with --aim.').argParser(axisOf))
+    .addOption(new Option('--up <axis>', 'The up axis. Use it with --aim.').argParser(axisOf))
     .addOption(
       new Option(
         '--rest-from <pose>',
-        'Where the stored pose is not the bind pose: "bind" stores the bind pose and lets the clips that move the rig play as they did, "pose" binds the mesh anew as it stands.',
+        'For a rig whose stored pose is not its bind pose. "bind" stores the bind pose, and the clips that move the rig play as before. "pose" binds the mesh again in the stored pose.',
       ).choices(['bind', 'pose']),
     )
     .addOption(
       new Option(
         '--resample',
-        'Make curves anew as near as they come where nothing is exact, as for a clip that turns joints under an unequal scale. Goes with --allow-change.',
+        'Compute new curves, as close as possible, where no exact mend exists, such as for a clip that turns joints under an unequal scale. Use it with --allow-change.',
       ),
     )
     .addOption(
       new Option(
         '--allow-change <rules>',
-        'Let the mend of what these rules or families find change what is seen, separated by commas. By how much is told and recorded in the file.',
-      ).argParser(list),
+        'Allow a mend of what these rules or families find to change how the rig looks. Separate them with commas. The size of the change is shown, and recorded in the file.',
+      ).argParser(ruleList),
     )
     .addOption(
       new Option(
         '--pack',
-        'Pack again what had to be unpacked to be mended. What is not mended stays packed as it is.',
+        'Pack again the data that had to be unpacked for the mend. Data that is not mended stays packed.',
       ),
     )
     .addOption(
       new Option(
         '--in-place',
-        'Write over the file, which is kept beside it first, as FILE.before-mend.',
+        'Overwrite the file. A copy is kept beside it first, as FILE.before-mend.',
       ),
     )
     .addOption(new Option('--dry-run', 'Show the plan and the proof, and write nothing.'))
-    .addOption(new Option('--replace', 'Let --out write over a file that is there already.'))
+    .addOption(new Option('--replace', 'Allow --out to overwrite a file that exists.'))
     .addHelpText('after', helpEnd())
     .action(async (file: string, flags: MendFlags) => {
       const { runMend } = await import('./mend-command.js');
       done(await runMend(file, flags, io));
     });
-}
-
-function list(value: string, earlier: string[] | undefined): string[] {
-  return [...(earlier ?? []), ...value.split(',').map((item) => item.trim())];
 }
 
 function axisOf(value: string): Axis {
@@ -84,13 +88,13 @@ function axisOf(value: string): Axis {
 
 function helpEnd(): string {
   const exits = [
-    [EXIT.sound, 'The rig is sound now, or would be after a dry run.'],
+    [EXIT.sound, 'The rig is sound after the mend (or would be, with --dry-run).'],
     [
       EXIT.unsound,
-      'Something is left that makes it unsound, or a repair would have shown, or there was nothing that could be mended: in these two nothing is written.',
+      'The rig is still unsound, or a repair would change how it looks, or nothing could be mended. In the last two cases nothing is written.',
     ],
     [EXIT.usage, 'The command or the standard is wrong, or the file could not be written.'],
-    [EXIT.unreadable, 'The asset could not be read, or holds what a mend would break.'],
+    [EXIT.unreadable, 'The asset could not be read, or it has data that a mend would break.'],
   ] as const;
   return [
     '',

@@ -15,12 +15,12 @@ export function chooseTarget(
 ): string | null {
   if (file === '-') throw new UsageError('standard input cannot be mended; name a file');
   if (inPlace === true && (out !== undefined || replace === true))
-    throw new UsageError('--in-place says where the result goes; leave --out and --replace away');
+    throw new UsageError('--in-place says where the result goes; leave out --out and --replace');
   if (dryRun === true) return null;
   if (inPlace === true) return writableInPlace(resolve(io.cwd, file), file);
   if (out === undefined)
     throw new UsageError(
-      'a mend never writes over its input; name the file to write with --out FILE, see the plan with --dry-run, or have the input kept beside it with --in-place',
+      'a mend does not overwrite its input. Name another file with --out FILE, see the plan with --dry-run, or use --in-place, which first keeps a copy of the input beside it',
     );
   if (out === '-' || /[\\/]$/.test(out))
     throw new UsageError(
@@ -30,7 +30,9 @@ export function chooseTarget(
   if (!existsSync(dirname(target)))
     throw new UsageError(`${visible(out)} cannot be written: its folder does not exist`);
   if (isSameFile(target, resolve(io.cwd, file)))
-    throw new UsageError('--out names the file to be mended; a mend never writes over its input');
+    throw new UsageError(
+      '--out names the file to be mended, and a mend does not overwrite its input; name another file',
+    );
   refuseExisting(target, visible(out), replace === true);
   return target;
 }
@@ -43,7 +45,7 @@ function writableInPlace(path: string, shown: string): string {
     accessSync(path, constants.W_OK);
   } catch {
     throw new UsageError(
-      `${visible(shown)} may not be written; name another file with --out, or give leave to write it`,
+      `${visible(shown)} cannot be written; name another file with --out, or change the permissions of this one`,
     );
   }
   return realpathSync(path);

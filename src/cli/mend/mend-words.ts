@@ -41,7 +41,7 @@ function linesOf(result: MendResult): string[] {
       lines.push(`  left ${rule} at ${short(place.path)}: waived, ${waived.why}`);
   if (offending !== null) {
     lines.push(
-      `Mending ${offending.rules.join(' and ') || offending.repair} ${seenWords(offending.proof)}. Nothing is written.${waysPast(offending)}`,
+      `Mending ${offending.rules.join(' and ') || offending.repair} ${seenWords(offending.proof)}. Nothing was written.${waysPast(offending)}`,
     );
     return lines;
   }
@@ -53,7 +53,7 @@ function linesOf(result: MendResult): string[] {
     proofWords(proof, allowed.length > 0),
     ...(allowed.length > 0 ? [allowedWords(allowed, proof)] : []),
     ...notes.map((note) => `Packed data: ${note}.`),
-    `Afterwards: ${verdictWords(after)}.`,
+    `After the mend: ${verdictWords(after)}.`,
   );
   return lines;
 }
@@ -66,7 +66,7 @@ function newWords({ fresh, grown, risen }: FindingsCompared): string[] {
     ),
     ...grown.map(
       ({ finding, places }) =>
-        `  more of ${finding.rule}, told at ${short(pathOf(finding.place))}: now also at ${listed(places)}`,
+        `  more of ${finding.rule}, listed at ${short(pathOf(finding.place))}: now also at ${listed(places)}`,
     ),
     ...risen.map(
       ({ finding, from }) =>
@@ -99,13 +99,13 @@ function restWords({ left }: MendResult, { kept }: FindingsCompared): string[] {
   }
   if (counts.size === 0) return [];
   const each = [...counts].map(([rule, count]) => (count === 1 ? rule : `${rule} (${count})`));
-  return [`  not mended: ${each.join(', ')}; trysquare check tells where and what to do`];
+  return [`  not mended: ${each.join(', ')}; run trysquare check to see where, and what to do`];
 }
 
 /** How the user can have it all the same. */
 function waysPast({ rules: ids }: Offence): string {
   if (ids.length === 0) return '';
-  return ` To have it all the same, add --allow-change ${ids.join(',')}; to mend the rest, name the other rules with --only.`;
+  return ` To mend it nevertheless, add --allow-change ${ids.join(',')}. To mend only the rest, add --skip ${ids.join(',')}.`;
 }
 
 function verdictWords({ verdict, counts }: AssetReport): string {

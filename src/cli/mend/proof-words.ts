@@ -17,7 +17,7 @@ export function proofWords(proof: Proof, isAllowed = false): string {
   const morphed = targets === 0 ? '' : `, ${counted(targets, 'morph target')} included,`;
   const compared = `${vertices === 1 ? '1 vertex' : `${vertices} vertices`} in ${counted(poses, 'pose')}`;
   const turned = directions === 0 ? '' : `, normals at most ${amount(turn)}° (${TURN_LIMIT})`;
-  if (poses === 0) return 'Proof: no vertex hangs on a joint, so that none can move.';
+  if (poses === 0) return 'Proof: no vertex hangs on a joint, so no vertex can move.';
   return `${isAllowed ? 'Measured' : 'Proof'}: ${compared}${morphed} skinned before and after, at most ${percent(share)} % of size apart (${SHIFT_LIMIT})${turned}.`;
 }
 
@@ -25,11 +25,11 @@ export function proofWords(proof: Proof, isAllowed = false): string {
 export function seenWords({ share, where, turn, turned }: Seen): string {
   const moves =
     share === Infinity
-      ? `leaves the mesh no place that is a number${placeWords(where)}`
+      ? `gives the mesh a place that is not a number${placeWords(where)}`
       : `moves the mesh by ${percent(share)} % of size${placeWords(where)} (${SHIFT_LIMIT})`;
   const turns =
     turn === Infinity
-      ? `leaves a normal no direction${placeWords(turned)}`
+      ? `leaves a normal without a direction${placeWords(turned)}`
       : `turns a normal by ${amount(turn)}°${placeWords(turned)} (${TURN_LIMIT})`;
   if (turn <= LARGEST_TURN) return moves;
   return share <= LARGEST_SHIFT ? turns : `${moves}, and ${turns}`;
@@ -41,7 +41,7 @@ export function allowedWords(allowed: readonly AllowedChange[], { stored, clips 
     ({ rules, percentOfSize }) =>
       `mending ${rules.join(' and ')} moves the mesh by up to ${percentage(percentOfSize)} of size`,
   );
-  return `Allowed: ${each.join(', ')}. In all, the stored pose is at most ${percentage(100 * stored.share)} of size off, clips at most ${percentage(100 * clips.share)}. What is written records it in its extras.`;
+  return `Allowed: ${each.join(', ')}. Together, the stored pose moves by at most ${percentage(100 * stored.share)} of size, and clips by at most ${percentage(100 * clips.share)}. The file records this in its extras.`;
 }
 
 function placeWords(place: ProofPlace | null): string {

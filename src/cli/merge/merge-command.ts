@@ -30,7 +30,7 @@ export async function runMerge(
   const needs = needsOf(targets);
   if (needs.has('pictures'))
     throw new UsageError(
-      'pages are drawn from the assets, which reports do not hold; write them with "trysquare check --out FILE.html"',
+      'pages need the assets themselves, which reports do not contain; write them with "trysquare check --out FILE.html"',
     );
   const files = await expandPatterns(given, io.cwd);
   for (const { path, shown } of targets)
@@ -96,7 +96,7 @@ function refuseUnknownRules(named: readonly NamedReport[]): void {
       const strange = findings.find(({ rule }) => !known.has(rule));
       if (strange !== undefined)
         throw new UsageError(
-          `${visible(name)} has a finding of ${visible(strange.rule)}, a rule that this trysquare does not have; join it with trysquare ${visible(report.tool.version)}, which made it, or check again with this one`,
+          `${visible(name)} has a finding of ${visible(strange.rule)}, a rule that this trysquare does not have; join it with trysquare ${visible(report.tool.version)}, which made it, or check again with this version`,
         );
     }
 }

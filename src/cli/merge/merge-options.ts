@@ -7,9 +7,9 @@ import { addOutputOptions } from '../run/options.js';
 export function addMerge(program: Command, io: Io, done: (code: number) => void): void {
   const command = program
     .command('merge')
-    .summary('Join the reports of parts to one.')
+    .summary('Join the reports of several parts into one.')
     .description(
-      'Join reports in JSON, each of a part of a list, to the report that one run over all of it would have given. Parts that are missing are named.',
+      'Join JSON reports, each of one part of a list, into the report that one run over the whole list would give. If a part is missing, the message names it.',
     )
     .argument(
       '<report...>',

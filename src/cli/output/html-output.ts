@@ -21,7 +21,7 @@ export function openHtml(
   if (names.length === 1) return htmlStream(head, { rules, script, names, pages: null });
   if (path === null)
     throw new UsageError(
-      `a page each of ${names.length} assets needs files; write the index of them with --out FILE.html`,
+      `${names.length} assets need a page each; write an index and its pages with --out FILE.html`,
     );
   return htmlStream(head, {
     rules,
@@ -35,7 +35,7 @@ export function openHtml(
 export function readPageScript({ pageScript }: Io): string {
   if (pageScript !== null && existsSync(pageScript)) return readFileSync(pageScript, 'utf8').trim();
   throw new UsageError(
-    'this copy of trysquare lacks the script of its pages; build it with "npm run build"',
+    'this copy of trysquare has no script for its pages; build it with "npm run build"',
   );
 }
 
@@ -50,7 +50,7 @@ function pagesBeside(path: string, shown: string, replace: boolean): PagesPlace 
     );
   if (!replace && existsSync(place))
     throw new UsageError(
-      `${shownFolder}, where the pages go, is there already; add --replace to write into it, or name another file`,
+      `${shownFolder}, where the pages go, exists already; add --replace to write into it, or name another file`,
     );
   const written = new FileSet(replace);
   return {

@@ -21,7 +21,7 @@ export function chooseTargets(flags: OutputFlags, io: Io): Target[] {
     throw new UsageError('--replace goes with --out FILE');
   if (format !== null && out.length > 1)
     throw new UsageError(
-      '--format says the form of one report; with several --out the ending of each does',
+      '--format is for one report; with several --out, the ending of each name gives its format',
     );
   const targets =
     out.length === 0
@@ -69,6 +69,6 @@ function formatOf(name: string): Format {
   if (format !== undefined) return format;
   const known = [...ENDINGS.keys()].map((item) => `.${item}`);
   throw new UsageError(
-    `--out names ${visible(name)}, whose ending is that of no report (${known.join(', ')}); give it one of them, or say the form with --format.${didYouMean(`.${ending}`, known)}`,
+    `--out names ${visible(name)}, but no report has that ending; use one of ${known.join(', ')}, or add --format.${didYouMean(`.${ending}`, known)}`,
   );
 }

@@ -42,10 +42,10 @@ export function refuseExisting(path: string, shown: string, replace: boolean): v
   if (stats === undefined) return;
   if (stats.isDirectory()) throw new UsageError(`${shown} is a folder; name a file in it`);
   if (!stats.isFile())
-    throw new UsageError(`${shown} is no regular file and is left as it is; name another file`);
+    throw new UsageError(`${shown} is not a regular file and was not changed; name another file`);
   if (replace) return;
   throw new UsageError(
-    `${shown} is there already; add --replace to write over it, or name another file`,
+    `${shown} exists already; add --replace to overwrite it, or name another file`,
   );
 }
 
@@ -110,7 +110,7 @@ export function why(error: unknown): string {
     case 'ENOENT':
       return 'its folder does not exist';
     case 'EEXIST':
-      return 'a file was put there meanwhile, which is left as it is; run again';
+      return 'another program put a file there during the run, and it was not changed; run the command again';
     case 'EMFILE':
     case 'ENFILE':
       return 'too many files are open; close some, or raise the limit of open files';
@@ -124,7 +124,7 @@ export function why(error: unknown): string {
       return 'there is no space left on the device';
     case 'EISDIR':
     case 'ENOTDIR':
-      return 'it leads to a folder, or through a file';
+      return 'a part of the path is a file, or its end is a folder';
     default:
       return code;
   }

@@ -23,7 +23,7 @@ export function baseNames({ base }: BaseFlags, { cwd }: Io): readonly string[] {
   if (base === undefined) return [];
   const path = resolve(cwd, base);
   if (statSync(path, { throwIfNoEntry: false })?.isDirectory() !== true)
-    throw new UsageError(`--base names ${visible(base)}, which is no folder`);
+    throw new UsageError(`--base names ${visible(base)}, which is not a folder`);
   return [...new Set([path, realpathSync(path)])].map(slashes);
 }
 
@@ -44,6 +44,6 @@ export async function tellOutside(
       : `${counted(outside.length, 'asset')}, the first ${visible(first)}, do`;
   await writeText(
     io.stderr,
-    `trysquare: ${which} not lie in the folder of --base, ${visible(flags.base)}, so that a service cannot show where the findings are; name a folder above all assets\n`,
+    `trysquare: ${which} not lie in the folder of --base, ${visible(flags.base)}, so a service cannot show where the findings are; name a folder above all assets\n`,
   );
 }

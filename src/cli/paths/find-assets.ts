@@ -70,7 +70,7 @@ export async function findAssets(
       ? all.filter(({ item }) => item.kind === 'stdin' || !isLeftOut(pathOf(item, cwd)))
       : all;
     // That nothing is left says as much as that nothing was found.
-    if (wanted.length === 0) take(nothing(path, 'all that was found is left out'));
+    if (wanted.length === 0) take(nothing(path, '--without leaves out all that was found'));
     for (const candidate of wanted)
       if (candidate.viaLink) detours.push(candidate);
       else take(candidate);
@@ -144,14 +144,14 @@ async function expand(path: string, cwd: string, options: SearchOptions): Promis
   if (stats?.isDirectory() === true) {
     const found = await searchTree(ASSETS, full, options);
     return found.length === 0
-      ? [nothing(path, 'the folder holds no .glb, .gltf or .vrm file')]
+      ? [nothing(path, 'the folder has no .glb, .gltf or .vrm file')]
       : found.map((hit) => candidate(hit, cwd, path));
   }
   if (stats === undefined && isPattern(path)) {
     const { isWanted, ...others } = options;
     const found = await searchTree(slashes(path), cwd, others);
     return found.length === 0
-      ? [nothing(path, 'no file fits this pattern')]
+      ? [nothing(path, 'no file matches this pattern')]
       : found.map((hit) => candidate(hit, cwd, path));
   }
   return [named({ kind: 'file', path: full, shown: slashes(path) })];

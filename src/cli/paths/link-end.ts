@@ -18,9 +18,9 @@ export function linkEnd(path: string): LinkEnd {
     const code = error instanceof Error && 'code' in error ? error.code : '';
     if (code === 'ENOENT' || code === 'ENOTDIR')
       return nothing(
-        `it is a link that leads to nothing${targetOf(path)}; mend or remove the link`,
+        `it is a link to something that does not exist${targetOf(path)}; correct or remove the link`,
       );
-    if (code === 'ELOOP') return nothing('it is a link that runs in a circle; remove the link');
+    if (code === 'ELOOP') return nothing('it is a link that leads back to itself; remove the link');
     return nothing(`it is a link that cannot be followed${targetOf(path)}: ${explain(error)}`);
   }
 }

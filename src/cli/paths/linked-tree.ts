@@ -26,7 +26,7 @@ interface Folder {
 /** Folders read again through another link: links that cross double them at every step. */
 const MOST_READ_AGAIN = 2000;
 
-const TOO_OFTEN = `links to folders lead to the same folders more than ${MOST_READ_AGAIN} times, and what is left of them is not searched; name the folders themselves`;
+const TOO_OFTEN = `links lead to the same folders more than ${MOST_READ_AGAIN} times, and the rest was not searched; name the folders themselves`;
 
 /**
  * A folder with all below, as a search is to see it: a link to a file or folder within stands for what
@@ -104,9 +104,9 @@ export class LinkedTree {
   private whyClosed(path: string, { real, above, isLink }: Folder): string | undefined {
     if (!isLink || above === null) return undefined;
     if (!this.isInside(real))
-      return `it is a link to a folder outside of what is searched${targetOf(path)}; name that folder too`;
+      return `it is a link to a folder outside the folders that are searched${targetOf(path)}; name that folder, too`;
     if (isWithin(above.real, real))
-      return `it is a link back to a folder that holds it${targetOf(path)}; remove the link`;
+      return `it is a link back to a folder that contains it${targetOf(path)}; remove the link`;
     return undefined;
   }
 
@@ -147,11 +147,12 @@ export class LinkedTree {
       return [asFolder(name)];
     }
     if (end.kind === 'file') this.linked.set(path, end.real);
-    if (end.kind === 'other') this.noFiles.set(path, 'it is a link to what is no regular file');
+    if (end.kind === 'other')
+      this.noFiles.set(path, 'it is a link to something that is not a regular file');
     else if (!this.isInside(end.real))
       this.noFiles.set(
         path,
-        `it is a link to a file outside of what is searched${targetOf(path)}; name the file itself, or a folder that holds both`,
+        `it is a link to a file outside the folders that are searched${targetOf(path)}; name the file itself, or a folder that contains both`,
       );
     return [asFile(name)];
   }

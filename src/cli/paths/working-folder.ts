@@ -11,8 +11,8 @@ export function workingFolder(): string {
     const code = error instanceof Error && 'code' in error ? error.code : '';
     throw new MachineError(
       code === 'ENOENT'
-        ? 'the folder that this command runs in is gone; go to a folder that is there, and run it again'
-        : `the folder that this command runs in cannot be told: ${explain(error)}`,
+        ? 'the folder that this command runs in does not exist any more; change to a folder that exists, and run it again'
+        : `the folder that this command runs in cannot be found out: ${explain(error)}`,
     );
   }
 }
@@ -24,6 +24,6 @@ export function workingFolder(): string {
 export function refuseGone({ cwd }: { readonly cwd: string }): void {
   if (existsSync(cwd)) return;
   throw new MachineError(
-    `the folder that this command runs in, ${visible(cwd)}, is gone; run it again in a folder that is there`,
+    `the folder that this command runs in, ${visible(cwd)}, does not exist any more; run the command again in a folder that exists`,
   );
 }

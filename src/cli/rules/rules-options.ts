@@ -7,7 +7,7 @@ export function addRules(program: Command, io: Io, done: (code: number) => void)
     .command('rules')
     .summary('List the rules, or explain one.')
     .description(
-      'List the rules with their levels, or explain one: why it matters, how it is measured, what to do, its limits and its source.',
+      'List the rules with their levels. Or explain one rule: why it matters, how it is measured, what to do, its limits and its source.',
     )
     .argument('[id]', 'A rule such as axis.up, or a family such as axis.')
     .addHelpText(

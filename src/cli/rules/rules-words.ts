@@ -14,7 +14,7 @@ export function list(listed: readonly Rule[], columns: number): string {
       return lines.map((line, at) => (at === 0 ? head : ' '.repeat(head.length)) + line).join('\n');
     })
     .join('\n')
-    .concat(`\n\n${sections([['What a level means', meanings(LEVELS)]], columns)}\n`);
+    .concat(`\n\n${sections([['What the levels mean', meanings(LEVELS)]], columns)}\n`);
 }
 
 /** A line a level; the last says what is not told. */
@@ -48,10 +48,10 @@ export function explain(rule: Rule, columns: number): string {
     ['Level', meanings(own)],
     ['Why', [rule.why]],
     ['Measured', [rule.formula]],
-    ['Limit', limits.length === 0 ? ['none to set'] : limits],
+    ['Limit', limits.length === 0 ? ['none that can be set'] : limits],
     ['Remedy', [rule.remedy]],
     ['Source', [rule.source]],
-    ['Steps back', rule.yieldsTo.map(({ to, on }) => `for ${to.join(', ')} ${PLACES[on]}`)],
+    ['Gives way', rule.yieldsTo.map(({ to, on }) => `to ${to.join(', ')} ${PLACES[on]}`)],
   ];
   return `${rule.id}\n${sections(parts, columns)}\n`;
 }

@@ -1,11 +1,11 @@
 import { relative, resolve } from 'node:path';
-import { families, rules } from '../../../rules/index.js';
+import { rules } from '../../../rules/index.js';
 import { UsageError } from '../../asset/errors.js';
 import { defaultSettings, type Settings } from '../../check/settings.js';
 import type { Level } from '../../kit/finding.js';
-import { visible } from '../../report/visible.js';
 import { findStandard } from '../../standard/find-standard.js';
 import type { Io } from '../io.js';
+import { isNamed, refuseUnknownRules } from './rule-names.js';
 
 /** Options that say what rigs are held to. */
 export interface SettingsFlags {
@@ -36,7 +36,7 @@ export async function chooseSettings(flags: SettingsFlags, io: Io): Promise<Chos
     }
   }
   const chosen = await chooseRules(flags);
-  const named = chosen.some((rule) => rule.onRequest && flags.only?.includes(rule.family));
+  const named = chosen.some((rule) => rule.onRequest && isNamed(rule, flags.only ?? []));
   const settings = {
     ...base,
     rules: chosen,
@@ -47,21 +47,12 @@ export async function chooseSettings(flags: SettingsFlags, io: Io): Promise<Chos
 }
 
 async function chooseRules({ only, skip }: SettingsFlags): Promise<typeof rules> {
-  for (const [option, named] of [
-    ['--only', only],
-    ['--skip', skip],
-  ] as const) {
-    for (const family of named ?? []) {
-      if (families.includes(family)) continue;
-      const { didYouMean } = await import('../../house/nearest.js');
-      throw new UsageError(
-        `${option} names no family of rules: "${visible(family)}".${didYouMean(family, families)} Known: ${families.join(', ')}.`,
-      );
-    }
-  }
+  await refuseUnknownRules('--only', only ?? []);
+  await refuseUnknownRules('--skip', skip ?? []);
   const chosen = rules.filter(
-    (rule) => (only?.includes(rule.family) ?? true) && !(skip?.includes(rule.family) ?? false),
+    (rule) => (only === undefined || isNamed(rule, only)) && !isNamed(rule, skip ?? []),
   );
-  if (chosen.length === 0) throw new UsageError('--only and --skip together leave no rule to run');
+  if (chosen.length === 0)
+    throw new UsageError('--only and --skip together leave no rule to run; change one of them');
   return chosen;
 }

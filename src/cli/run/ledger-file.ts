@@ -65,7 +65,7 @@ export function writeLedger(
   const written = changedText(parseHouseText(text, `the ledger ${shown}`), change);
   if (Buffer.byteLength(written) > LONGEST_LEDGER)
     throw new UsageError(
-      `the ledger ${shown} would have more than ${LONGEST_LEDGER} bytes; waive by pattern instead`,
+      `the ledger ${shown} would have more than ${LONGEST_LEDGER} bytes; use patterns to need fewer waivers`,
     );
   // What could not be read back must not be written.
   const { waivers } = parseLedger(written, shown, folder, rules);
@@ -75,7 +75,7 @@ export function writeLedger(
     const isSame = existsSync(path) === isThere && (!isThere || readFileSync(path, 'utf8') === raw);
     if (!isSame)
       throw new UsageError(
-        `the ledger ${shown} was changed by another command meanwhile and is left as it is; run this again`,
+        `the ledger ${shown} was changed by another command during the run, and this run did not change it; run the command again`,
       );
     writeWhole(path, shown, written, isThere);
     if (mode !== null) chmodSync(path, mode);

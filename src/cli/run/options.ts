@@ -8,7 +8,7 @@ export function addOutputOptions(command: Command): Command {
   command.addOption(
     new Option(
       '-f, --format <format>',
-      'Form of the report. Default: as the ending of --out says, else text.',
+      'Format of the report. Default: the format that the ending of --out gives, else text.',
     ).choices(FORMATS.map(({ name }) => name)),
   );
   for (const { flags, help, choices } of FORMATS.flatMap(({ options = [] }) => options)) {
@@ -22,23 +22,23 @@ export function addOutputOptions(command: Command): Command {
         `Write the report to a file instead of standard output; - is standard output. May be given several times, one report each. Endings: ${[...ENDINGS].map(([ending, { name }]) => `.${ending} ${name}`).join(', ')}.`,
       ).argParser((value, earlier: string[] | undefined) => [...(earlier ?? []), value]),
     )
-    .addOption(new Option('--replace', 'Let --out write over a file that is there already.'))
+    .addOption(new Option('--replace', 'Allow --out to overwrite a file that exists.'))
     .addOption(
       new Option(
         '--each-rule',
-        'Also tell of every rule, in the text report, what it was measured on and how much of it held.',
+        'In the text report, also list every rule, with what it measured and how much of that passed.',
       ),
     )
     .addOption(
       new Option(
         '--show-waivers',
-        'List each waiver that needs a look: past its day, fitting nothing any more, or not saying what it accepted.',
+        'List each waiver that needs attention: its last day is past, it matches no finding any more, or it does not say what it accepted.',
       ),
     )
     .addOption(
       new Option(
         '-q, --quiet',
-        'Leave sound assets and headers out of the text report; on standard error tell only of what cannot be read.',
+        'Leave sound assets and headers out of the text report. On standard error, name only assets that cannot be read.',
       ),
     )
     .addOption(
@@ -54,31 +54,31 @@ export function addBatchOptions(command: Command): Command {
     .addOption(
       new Option(
         '--workers <n>',
-        'Files checked at once. Default: as many as the machine has cores.',
+        'Number of files to check at the same time. Default: the number of cores of the machine.',
       ).argParser((value) => wholeNumber(value, 1, 1024)),
     )
     .addOption(
       new Option(
         '--part <i/n>',
-        'Check the i-th of n shares of the files, balanced by size; "merge" joins their reports.',
+        'Divide the files into n parts of about equal size, and check part i. "merge" joins the reports of the parts.',
       ).argParser(partOf),
     )
     .addOption(
       new Option(
         '--cache <dir>',
-        'Keep reports in this folder by the content of the files, and take those that are there.',
+        'Keep reports in this folder, and use them again for files that have not changed.',
       ),
     )
     .addOption(
       new Option(
         '--time-limit <seconds>',
-        `Give a file up as unreadable after so long. Default: ${DEFAULT_LIMITS.seconds}.`,
+        `Stop checking a file after this many seconds, and report it as unreadable. Default: ${DEFAULT_LIMITS.seconds}.`,
       ).argParser((value) => wholeNumber(value, 1, 86_400)),
     )
     .addOption(
       new Option(
         '--memory-limit <mib>',
-        `The same for the memory it takes. Default: ${DEFAULT_LIMITS.mebibytes}.`,
+        `Stop checking a file that needs more memory than this (in MiB), and report it as unreadable. Default: ${DEFAULT_LIMITS.mebibytes}.`,
       ).argParser((value) => wholeNumber(value, 16, 1 << 20)),
     );
 }
@@ -96,19 +96,19 @@ function partOf(value: string): Part {
   const part = { index: Number(index), of: Number(of) };
   if (!(part.index >= 1 && part.index <= part.of))
     throw new InvalidArgumentError(
-      'Give the share and the number of shares, such as 2/5; shares count from 1, and the last of 5 is 5/5.',
+      'Give the part and the number of parts, such as 2/5. Parts count from 1; the last of 5 is 5/5.',
     );
   return part;
 }
 
-/** Splits a list; which families there are is checked where the rules are loaded. */
-export function familyList(value: string, earlier: string[] | undefined): string[] {
-  const families = value
+/** Splits a list of rules and families; whether they exist is checked where the rules are loaded. */
+export function ruleList(value: string, earlier: string[] | undefined): string[] {
+  const names = value
     .split(',')
     .map((item) => item.trim())
     .filter((item) => item !== '');
-  if (families.length === 0) throw new InvalidArgumentError('Name at least one family.');
-  return [...(earlier ?? []), ...families];
+  if (names.length === 0) throw new InvalidArgumentError('Name at least one rule or family.');
+  return [...(earlier ?? []), ...names];
 }
 
 /** Options that say which standard rigs are held to; `does` is what the command does with it. */
@@ -117,7 +117,7 @@ export function addStandardOptions(command: Command, does: string): Command {
     .addOption(
       new Option(
         '-s, --standard <file>',
-        `${does} Without it the nearest trysquare.json upward from here is used.`,
+        `${does} Default: the nearest trysquare.json in this folder or a folder above it.`,
       ),
     )
     .addOption(new Option('--no-standard', 'Use no standard, even if there is a trysquare.json.'));
@@ -129,7 +129,7 @@ export function addLedgerOptions(command: Command, does: string): Command {
     .addOption(
       new Option(
         '--ledger <file>',
-        `${does} Without it the nearest trysquare.waivers.json upward from here is used.`,
+        `${does} Default: the nearest trysquare.waivers.json in this folder or a folder above it.`,
       ),
     )
     .addOption(

@@ -144,7 +144,7 @@ async function openCache({ flags, io }: BatchContext, settings: string): Promise
       told = true;
       void writeText(
         io.stderr,
-        `trysquare: the cache ${shown} cannot be written to: ${cacheTrouble}; the run goes on without what it cannot keep\n`,
+        `trysquare: the cache ${shown} cannot be written to: ${cacheTrouble}; the run continues, but does not keep all reports\n`,
       );
     },
     close: () => index.save(),

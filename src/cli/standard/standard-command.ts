@@ -14,13 +14,13 @@ export async function initStandard(file: string, io: Io): Promise<number> {
   const path = resolve(io.cwd, file);
   if (existsSync(path))
     throw new UsageError(
-      `${file} is there already and is left as it is; name another file, or change that one`,
+      `${file} exists already and was not changed; name another file, or edit this one`,
     );
   const schema = schemaPlace(dirname(path), 'standard', distOf(io));
   writeWhole(path, file, withSchema(startingStandard(rules), 'standard', schema), false);
   await writeText(
     io.stderr,
-    `trysquare: wrote ${file}; set its conventions, then run "trysquare check" beside or below it\n`,
+    `trysquare: wrote ${file}; set its conventions, then run "trysquare check" in its folder or a folder below\n`,
   );
   return EXIT.sound;
 }

@@ -3,10 +3,12 @@ import type { Io } from '../io.js';
 
 /** Adds `trysquare standard` to the command tree; its code is loaded when it is called. */
 export function addStandard(program: Command, io: Io, done: (code: number) => void): void {
-  const standard = program.command('standard').description("Work with a house's standard.");
+  const standard = program.command('standard').description('Work with the standard of a house.');
   standard
     .command('init')
-    .description('Write a commented standard to start from. Nothing is overwritten.')
+    .description(
+      'Write a standard with comments, to start from. A file that exists is not overwritten.',
+    )
     .argument('[file]', 'Where to write it.', 'trysquare.json')
     .addHelpText(
       'after',

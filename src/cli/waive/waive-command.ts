@@ -34,11 +34,13 @@ export async function runWaive(
   io: Io,
 ): Promise<number> {
   const today = utcDay(io.clock());
-  const work = chooseWork(reportPath, flags, today);
+  const work = await chooseWork(reportPath, flags, today);
   const report = reportPath === undefined ? null : await openReport(reportPath, io);
   const place = openLedger(flags.ledger, io.cwd, distOf(io));
   if (work !== 'add' && !place.isThere)
-    throw new UsageError(`there is no ledger from here up; name one with --ledger`);
+    throw new UsageError(
+      `there is no ledger in this folder or a folder above; name one with --ledger`,
+    );
   const ledger = parseLedger(place.text, place.shown, place.folder, rules);
   const waiving: Waiving = { flags, place, ledger, today, io };
   if (report !== null) refuseStrange(report);
@@ -58,11 +60,11 @@ async function add(report: Report, waiving: Waiving): Promise<number> {
     const never = { ...waiving, flags: { ...flags, until: NEVER } };
     const ends = flags.until === undefined && !isNone(added(report, never).change);
     const lasting = ends
-      ? '; --until DATE, or --until never, has them hold longer'
-      : ', for as long';
+      ? '; to make them last longer, add --until DATE, or --until never'
+      : ', for at least as long';
     await writeText(
       io.stderr,
-      `trysquare: nothing to add to ${visible(place.shown)}: all ${counted(chosen.length, 'finding')} asked for ${chosen.length === 1 ? 'is' : 'are'} waived already${lasting}\n`,
+      `trysquare: nothing to add to ${visible(place.shown)}: the ${counted(chosen.length, 'finding')} that you asked for ${chosen.length === 1 ? 'is' : 'are'} waived already${lasting}\n`,
     );
     return EXIT.sound;
   }
@@ -94,7 +96,7 @@ function added(report: Report, { flags, place, ledger, today, io: { cwd } }: Wai
   const all = flags.all === true;
   if (all && flags.level === undefined && report.failing === 'never')
     throw new UsageError(
-      'no finding made an asset unsound, since the check ran with the failing level never; add --level error',
+      'no finding made an asset unsound, because the check ran with --failing never; add --level error',
     );
   const level = all ? (flags.level ?? report.failing) : null;
   const views = assetViews(report.assets, ledger, cwd);

@@ -1,8 +1,7 @@
-import { rules } from '../../../rules/index.js';
 import { UsageError } from '../../asset/errors.js';
 import type { Level } from '../../kit/finding.js';
 import { isDay } from '../../waivers/day.js';
-import { unknownRule } from '../../waivers/ledger-faults.js';
+import { refuseUnknownRules } from '../run/rule-names.js';
 
 export interface WaiveFlags {
   readonly rule?: string;
@@ -53,21 +52,28 @@ const TAKES: Readonly<Record<Work, readonly (keyof WaiveFlags)[]>> = {
 };
 
 /** The work that the options ask for. Throws UsageError for what does not go together. */
-export function chooseWork(report: string | undefined, flags: WaiveFlags, today: string): Work {
+export async function chooseWork(
+  report: string | undefined,
+  flags: WaiveFlags,
+  today: string,
+): Promise<Work> {
   const wanted = (['renew', 'carry-over', 'prune', 'move'] as const).filter((work) =>
     work === 'carry-over' ? flags.carryOver === true : flags[work] !== undefined,
   );
   const [work = 'add', other] = wanted;
   if (other !== undefined)
-    throw new UsageError(`--${work} and --${other} are two works; do one after the other`);
+    throw new UsageError(
+      `--${work} and --${other} cannot be used together; run one after the other`,
+    );
   // Keys of a literal above, which has no others.
   for (const [key, option] of Object.entries(NAMES))
     if (flags[key as keyof WaiveFlags] !== undefined && !TAKES[work].some((name) => name === key))
       throw new UsageError(
         key === 'names' || key === 'gone'
           ? `${option} goes with --${key === 'names' ? 'move' : 'prune'} alone`
-          : `${option} does not go with --${work}; leave it away`,
+          : `${option} cannot be used with --${work}; leave it out`,
       );
+  if (flags.rule !== undefined) await refuseUnknownRules('--rule', [flags.rule]);
   refuseValues(flags, work, today);
   if (work === 'move') {
     if (flags.move?.length !== 2)
@@ -88,18 +94,17 @@ function refuseVague({ rule, asset, all, level, why, by }: WaiveFlags): void {
   if (all !== true && (rule === undefined || asset === undefined))
     throw new UsageError(
       rule !== undefined
-        ? 'name the asset too, with --asset, or add --all to waive what makes an asset unsound in any of them'
-        : 'name what to waive with --rule and --asset, or take everything that makes an asset unsound with --all',
+        ? 'name the asset, too, with --asset; or add --all to waive what makes any asset unsound'
+        : 'name what to waive with --rule and --asset; or waive everything that makes an asset unsound with --all',
     );
   if (all !== true && level !== undefined)
-    throw new UsageError('--level says how far down --all goes; add --all');
-  if (why === undefined) throw new UsageError('say why the findings may stand, with --why "..."');
-  if (by === undefined) throw new UsageError('say who lets the findings stand, with --by "..."');
+    throw new UsageError('--level sets the lowest level that --all waives; add --all');
+  if (why === undefined)
+    throw new UsageError('say why the findings are accepted, with --why "..."');
+  if (by === undefined) throw new UsageError('say who accepts the findings, with --by "..."');
 }
 
-function refuseValues({ rule, why, by, until }: WaiveFlags, work: Work, today: string): void {
-  if (rule !== undefined && !rules.some(({ id }) => id === rule))
-    throw new UsageError(`--rule: ${unknownRule(rule, rules)}`);
+function refuseValues({ why, by, until }: WaiveFlags, work: Work, today: string): void {
   for (const [option, value] of [
     ['--why', why],
     ['--by', by],
@@ -109,8 +114,10 @@ function refuseValues({ rule, why, by, until }: WaiveFlags, work: Work, today: s
   if (until === undefined || (until === NEVER && work !== 'move')) return;
   if (!isDay(until))
     throw new UsageError(
-      `--until ${until} is no day that a calendar has; write it as YYYY-MM-DD, or ${NEVER}`,
+      `--until ${until} is not a date; write a date as YYYY-MM-DD, or write ${NEVER}`,
     );
   if (until < today)
-    throw new UsageError(`--until ${until} is past: today is ${today} in UTC; name a later day`);
+    throw new UsageError(
+      `--until ${until} is in the past (today is ${today} in UTC); give a later date`,
+    );
 }

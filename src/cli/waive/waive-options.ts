@@ -6,28 +6,35 @@ import type { WaiveFlags } from './waive-command.js';
 export function addWaive(program: Command, io: Io, done: (code: number) => void): void {
   program
     .command('waive')
-    .summary('Let findings of a report stand, with who says so and why; keep that list up.')
+    .summary(
+      'Accept findings of a report, with a name and a reason, and keep the list of them up to date.',
+    )
     .description(
-      "Let findings of a report stand: adds waivers to the ledger, trysquare.waivers.json, which check then goes by. A waiver holds what is accepted: what is worse by more than a tenth, or at another place, still fails. Run it in the folder that the check ran in, since the report's paths are relative to it.",
+      'Accept findings of a report. The command adds waivers to the ledger, trysquare.waivers.json, and check then uses this ledger. A waiver records what was accepted. A fault that is worse by more than a tenth, or at another place, still makes the rig unsound. Run waive in the folder that the check ran in, because the paths in the report are relative to it.',
     )
     .argument('[report]', 'A report that check --format json wrote, or - for standard input.')
-    .addOption(new Option('--rule <rule>', 'Waive findings of this rule.'))
+    .addOption(
+      new Option(
+        '--rule <rule>',
+        'Waive findings of this rule, such as axis.up, or of this family of rules, such as axis.',
+      ),
+    )
     .addOption(
       new Option(
         '--asset <path>',
-        'Waive them in this asset of the report, or in those that fit a pattern in quotes.',
+        'Waive findings in this asset of the report, or in all that match a pattern in quotes.',
       ),
     )
     .addOption(
       new Option(
         '--joint <path>',
-        'Waive them at this joint only: its whole path in the report, or * for any joint. Without it, at all places that the report tells.',
+        'Waive findings at this joint only. Give its whole path as the report writes it, or * for any joint. Default: all places in the report.',
       ),
     )
     .addOption(
       new Option(
         '--all',
-        'Waive every finding that makes an asset unsound, each as it is now, so that only new and worse faults fail. With --until, what is waived for less long is waived anew. The options above narrow it.',
+        'Waive every finding that makes an asset unsound, as it is now, so that only new or worse faults count. With --until, waivers that end earlier are extended. --rule, --asset and --joint limit the choice.',
       ),
     )
     .addOption(
@@ -37,55 +44,55 @@ export function addWaive(program: Command, io: Io, done: (code: number) => void)
         'note',
       ]),
     )
-    .addOption(new Option('--why <text>', 'Why they may stand.'))
-    .addOption(new Option('--by <name>', 'Who says so.'))
+    .addOption(new Option('--why <text>', 'Why the findings are accepted.'))
+    .addOption(new Option('--by <name>', 'Who accepts them.'))
     .addOption(
       new Option(
         '--until <date>',
-        'Last day the waivers hold, YYYY-MM-DD in UTC, or never. Default: no end.',
+        'Last day on which the waivers apply, YYYY-MM-DD in UTC, or never. Default: no end.',
       ),
     )
     .addOption(
       new Option(
         '--renew',
-        'Write waivers anew from the report, in their places: those past their day, those whose findings are more than they accepted and, with --until, those that end before that day. Why, by and until stay as they are where not given; --rule, --asset and --joint narrow it.',
+        'Replace waivers by new ones from the report: waivers whose last day is past, waivers whose findings are worse than accepted and, with --until, waivers that end before that day. Reason, name and last day stay the same if you do not give new ones. --rule, --asset and --joint limit the choice.',
       ),
     )
     .addOption(
       new Option(
         '--carry-over',
-        'Have every waiver that does not say what it accepted say so, as the report shows it now.',
+        'In every waiver that does not say what it accepted, record the findings as the report shows them now.',
       ),
     )
     .addOption(
       new Option(
         '--prune',
-        'Take out waivers that are past their day and, where a report is named, those for its assets that fit none of their findings any more.',
+        'Remove waivers whose last day is past. If you name a report, also remove waivers for its assets that match no finding any more.',
       ),
     )
     .addOption(
       new Option(
         '--gone',
-        'With --prune, also take out waivers for an asset that is not there any more. Without it they are only told, since it may have moved. Needs no report.',
+        'With --prune, also remove waivers for an asset that does not exist any more. Without --gone these waivers are only listed, because the asset may have moved. Needs no report.',
       ),
     )
     .addOption(
       new Option(
         '--move <old new...>',
-        'Have waivers follow an asset, or a folder with all below it, from one path to another. Needs no report.',
+        'Change the paths of waivers after an asset or a folder was moved from one path to another. Needs no report.',
       ),
     )
     .addOption(
       new Option(
         '--names <file>',
-        'With --move, joints that have other names now: FILE.names.json, which mend wrote.',
+        'With --move, a list of joints that have new names: FILE.names.json, which mend wrote.',
       ),
     )
-    .addOption(new Option('--dry-run', 'Say what would change, and write nothing.'))
+    .addOption(new Option('--dry-run', 'Show what would change, and write nothing.'))
     .addOption(
       new Option(
         '--ledger <file>',
-        'The ledger to change. Default: the nearest trysquare.waivers.json upward from here, else a new one beside the standard, else here.',
+        'The ledger to change. Default: the nearest trysquare.waivers.json in this folder or a folder above it, else a new file beside the standard, else in this folder.',
       ),
     )
     .addHelpText(

@@ -15,7 +15,7 @@ export async function tellUnreadable({ assets }: Report, io: Io): Promise<void> 
   if (count === 0) return;
   await writeText(
     io.stderr,
-    `trysquare: ${counted(count, 'asset')} of the report could not be read, which cannot be waived: mend or remove what the report names\n`,
+    `trysquare: ${counted(count, 'asset')} of the report could not be read. This cannot be waived: mend or remove the files that the report names\n`,
   );
 }
 
@@ -32,8 +32,8 @@ export async function tellAbsent(
   await writeText(
     stderr,
     flags.dryRun === true
-      ? `trysquare: there is no ${visible(first)}${more} from here, where the waivers would look for it; run waive in the folder that the check ran in\n`
-      : `trysquare: the waivers are written, though there is no ${visible(first)}${more} from here; if the check ran in another folder, take them out with "trysquare waive --prune --gone${ledger}" and run waive in that folder\n`,
+      ? `trysquare: there is no ${visible(first)}${more} in this folder, where the waivers would expect it; run waive in the folder that the check ran in\n`
+      : `trysquare: the waivers were written, but there is no ${visible(first)}${more} in this folder. If the check ran in another folder, remove them with "trysquare waive --prune --gone${ledger}" and run waive in that folder\n`,
   );
 }
 
@@ -51,7 +51,7 @@ export async function tellRest(
     const more = others.length === 1 ? '' : ` and ${counted(others.length - 1, 'more place')}`;
     await writeText(
       io.stderr,
-      `trysquare: ${finding.rule} tells ${visible(first.path)}${more} as the same fault, which still fails; leave --joint away to waive all of it\n`,
+      `trysquare: ${finding.rule} reports ${visible(first.path)}${more} as the same fault, and these still count; leave out --joint to waive all of it\n`,
     );
   }
 }

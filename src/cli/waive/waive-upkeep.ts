@@ -9,6 +9,7 @@ import { visible } from '../../report/visible.js';
 import type { Ground } from '../../waivers/accept-findings.js';
 import { type AssetView, assetViews } from '../../waivers/asset-view.js';
 import { chooseAssets, isAt } from '../../waivers/choose-findings.js';
+import { isOfRule } from '../../waivers/is-of-rule.js';
 import { holdsOn, type Waiver } from '../../waivers/ledger.js';
 import type { LedgerChange } from '../../waivers/ledger-text.js';
 import { movedLedger } from '../../waivers/move.js';
@@ -54,8 +55,7 @@ async function renew(views: readonly AssetView[], waiving: Waiving): Promise<voi
     ...(flags.until !== undefined && { until: flags.until === NEVER ? null : flags.until }),
     folders: { cwd: io.cwd, ledger: place.folder },
     isWanted: ({ finding }) =>
-      (flags.rule === undefined || finding.rule === flags.rule) &&
-      isAt(flags.joint ?? null, finding),
+      isOfRule(flags.rule, finding.rule) && isAt(flags.joint ?? null, finding),
     ground: (old): Ground => {
       if (flags.until === undefined && !holdsOn(old, today)) endless.add(old);
       const until = flags.until === undefined ? old.until : flags.until;
@@ -65,13 +65,13 @@ async function renew(views: readonly AssetView[], waiving: Waiving): Promise<voi
   });
   if (endless.size > 0)
     throw new UsageError(
-      `${counted(endless.size, 'waiver')} to be renewed ${endless.size === 1 ? 'is' : 'are'} past the last day (line ${[...endless][0]?.line}${endless.size > 1 ? ' and others' : ''}); name a new one with --until YYYY-MM-DD, or --until ${NEVER}`,
+      `${counted(endless.size, 'waiver')} to be renewed ${endless.size === 1 ? 'has' : 'have'} a last day that is past (line ${[...endless][0]?.line}${endless.size > 1 ? ' and others' : ''}); give a new day with --until YYYY-MM-DD, or --until ${NEVER}`,
     );
   await conclude(
     waiving,
     change,
     'renew',
-    `every finding of the report that has a waiver is covered by it${flags.until === undefined ? '' : ', for as long'}`,
+    `every finding of the report that has a waiver is already covered by it${flags.until === undefined ? '' : ', for at least as long'}`,
   );
 }
 
@@ -90,12 +90,12 @@ async function carryOver(views: readonly AssetView[], waiving: Waiving): Promise
   const left = old.filter((waiver) => !change.instead.has(ledger.waivers.indexOf(waiver)));
   await tellLeft(
     left.filter((waiver) => told.has(waiver)),
-    'fits no finding of the report, and is left as it is; --prune takes it out',
+    'matches no finding of the report and was not changed; --prune removes it',
     io,
   );
   await tellLeft(
     left.filter((waiver) => !told.has(waiver)),
-    'is for an asset that the report does not tell of, and is left as it is',
+    'is for an asset that is not in the report, and was not changed',
     io,
   );
 }
@@ -120,22 +120,22 @@ async function prune(
     isThere: existsSync,
     takeGone: flags.gone === true,
   });
-  const lost = flags.gone === true ? ' or is for an asset that is gone' : '';
+  const lost = flags.gone === true ? ' or is for an asset that does not exist any more' : '';
   const without =
     report === null
-      ? ` is past its day${lost}; by a report it also finds those that fit nothing`
-      : ` is past its day or fits nothing${lost}`;
+      ? ` is past its last day${lost}; with a report, --prune also finds waivers that match nothing`
+      : ` is past its last day or matches nothing${lost}`;
   await conclude(waiving, change, 'add', `no waiver${without}`);
   await tellLeft(
     left,
-    'fits nothing in this report, but other assets may fit its pattern; it is left as it is',
+    'matches nothing in this report, but its pattern may match other assets; it was not changed',
     io,
   );
-  await tellLeft(gone, 'is for an asset that is not there any more, and is left as it is', io);
+  await tellLeft(gone, 'is for an asset that does not exist any more, and was not changed', io);
   if (gone.length > 0)
     await writeText(
       io.stderr,
-      'trysquare: moved or renamed? "trysquare waive --move OLD NEW" has the waivers follow; else "trysquare waive --prune --gone" takes them out\n',
+      'trysquare: if the asset was moved or renamed, "trysquare waive --move OLD NEW" corrects the waivers; if not, "trysquare waive --prune --gone" removes them\n',
     );
 }
 
@@ -146,7 +146,7 @@ async function move(waiving: Waiving): Promise<void> {
   const renames = flags.names === undefined ? [] : readNames(flags.names, io);
   const { change, left } = movedLedger(ledger, from, to, folders, renames);
   await conclude(waiving, change, 'move', `no waiver is for ${from}, or for what is below it`);
-  await tellLeft(left, `is for a pattern that fits ${from} and not ${to}; look at it yourself`, io);
+  await tellLeft(left, `has a pattern that matches ${from} but not ${to}; correct it by hand`, io);
 }
 
 /** Bytes of a file of names: some hundred thousand joints. */
@@ -165,7 +165,7 @@ function readNames(shown: string, io: Io): RigRenames[] {
   );
   if (paths.size === 0 || paths.size < pairs.length)
     throw new UsageError(
-      `${what} holds no paths of joints, old to new, as "trysquare mend" writes them`,
+      `${what} does not list paths of joints, old to new, as "trysquare mend" writes them`,
     );
   return renamesOfPaths(paths);
 }
@@ -193,5 +193,5 @@ async function tellLeft(waivers: readonly Waiver[], words: string, { stderr }: I
     await writeText(stderr, `trysquare: line ${waiver.line} ${visible(words)}: ${which(waiver)}\n`);
   const more = waivers.length - NAMED;
   if (more > 0)
-    await writeText(stderr, `trysquare: the same holds for ${counted(more, 'more waiver')}\n`);
+    await writeText(stderr, `trysquare: the same is true of ${counted(more, 'more waiver')}\n`);
 }

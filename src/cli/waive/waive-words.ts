@@ -47,7 +47,7 @@ export async function finish(
     if (old === undefined) continue;
     if (waivers.length === 0) {
       gone++;
-      told.push(`line ${old.line} taken out: ${which(old)}\n`);
+      told.push(`line ${old.line} removed: ${which(old)}\n`);
     }
     for (const waiver of waivers)
       told.push(`line ${lines.get(waiver)}: ${which(waiver)} (was line ${old.line})\n`);
@@ -57,13 +57,13 @@ export async function finish(
   const put = dry ? work : DONE[work];
   const parts = [
     ...(come > 0 ? [`${put} ${counted(come, 'waiver')}`] : []),
-    ...(gone > 0 ? [`${dry ? 'take' : 'took'} out ${counted(gone, 'waiver')}`] : []),
+    ...(gone > 0 ? [`${dry ? 'remove' : 'removed'} ${counted(gone, 'waiver')}`] : []),
   ].join(' and ');
   const where = `${come > 0 ? 'in' : 'from'} ${visible(place.shown)}`;
   await writeText(
     io.stderr,
     dry
-      ? `trysquare: this would ${parts} ${where}; nothing is written\n`
+      ? `trysquare: this would ${parts} ${where}; nothing was written\n`
       : `trysquare: ${parts} ${where}\n`,
   );
 }

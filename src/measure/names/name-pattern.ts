@@ -49,15 +49,15 @@ export function readPattern(text: string): readonly NamePart[] | string {
     return `has ${text.length} letters (limit ${LONGEST_PATTERN}); write it shorter`;
   const groups = text.match(/\{[^{}]*\}/g) ?? [];
   if (groups.join('') !== text || groups.length === 0)
-    return 'is to be nothing but parts in braces; what stands between two parts goes into the braces of one, as in {_side}';
+    return 'has text outside the braces; write the separators inside the braces, as in {_side}';
   const parts: { is: NamePart['is']; before: string; after: string }[] = [];
   for (const group of groups) {
     const [, before = '', word = '', after = ''] =
       /^\{([^\p{L}\p{N}]*)(.*?)([^\p{L}\p{N}]*)\}$/u.exec(group) ?? [];
     if (word !== 'name' && word !== 'number' && word !== 'side')
-      return `has ${group}, which is no part; known are {name}, {number} and {side}`;
+      return `has ${group}, which is not a known part; use {name}, {number} and {side}`;
     if (!SEPARATOR.test(before + after))
-      return `parts with "${before}${after}"; known are space, _, - and .`;
+      return `parts with "${before}${after}"; use space, _, - or .`;
     if (parts.some(({ is }) => is === word)) return `has {${word}} twice`;
     parts.push({ is: word, before, after });
   }
@@ -66,7 +66,7 @@ export function readPattern(text: string): readonly NamePart[] | string {
     if (!parts.some((part) => part.is === is)) return `lacks {${is}}`;
   for (const [place, { is, before, after }] of parts.entries()) {
     if (is === 'name' && before + after !== '')
-      return 'parts {name}; give what parts it to {number} and {side}, which some names lack';
+      return 'has a separator in {name}; write it in {number} or {side}, because some names have no number or side';
     const outer = place < middle ? before : after;
     if (outer !== '')
       return `has "${outer}" on the side of {${is}} that is away from {name}; put it on the other side`;
@@ -83,7 +83,7 @@ export function whySideIsLost({
   const last = at > parts.findIndex(({ is }) => is === 'name');
   // At the front the name takes a capital.
   return last && parts[at]?.separator === '' && sides.left === sides.left.toLowerCase()
-    ? `runs {name} and "${sides.left}" together, where no side can be read; write {_side}, or sides with a capital`
+    ? `runs {name} and "${sides.left}" together, so the side cannot be found; write {_side}, or sides with a capital letter`
     : null;
 }
 

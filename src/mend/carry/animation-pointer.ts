@@ -24,7 +24,7 @@ export function keepPointers(plan: CarryPlan): void {
       if (plan.concerns(node))
         plan.refuse(
           [node, plan.parentOf(node)],
-          `a clip moves ${shown} (${NAME}), a single number of a transform that would be another`,
+          `a clip moves ${shown} (${NAME}), a single number of a transform that would change`,
         );
       const edit = plan.edits.find(
         (item) => within(pointer, item.pointer) || within(item.pointer, pointer),
@@ -32,7 +32,7 @@ export function keepPointers(plan: CarryPlan): void {
       if (edit !== undefined)
         plan.refuse(
           [edit.node],
-          `a clip moves ${shown} (${NAME}), which stands in the frame of ${plan.say(edit.node)}`,
+          `a clip moves ${shown} (${NAME}), which is relative to the frame of ${plan.say(edit.node)}`,
         );
     }
 }

@@ -70,7 +70,7 @@ export class CarryPlan {
     if (change === null)
       this.refuse(
         [node],
-        `${what} cannot follow ${this.say(node)}, which would be scaled unequally`,
+        `${what} cannot follow ${this.say(node)}, because the node would be scaled unequally`,
       );
     return change ?? UNCHANGED;
   }

@@ -68,7 +68,7 @@ function carryRoll({ plan, destination, source, constraint, at }: Tie): void {
   if (off(kept, axis.way) > TURN_ROUNDING)
     plan.refuse(
       parents,
-      `${WHAT} rolls ${plan.say(destination)} with ${plan.say(source)}, whose parents would be turned unlike each other`,
+      `${WHAT} rolls ${plan.say(destination)} with ${plan.say(source)}, but their parents would be turned differently`,
     );
   const turned = rotate(conjugate(plan.changeOf(destination, WHAT).turn), axis.way);
   const now = AXES.find(({ way }) => off(way, turned) <= TURN_ROUNDING);
@@ -99,7 +99,7 @@ function carryAim({ plan, destination, source, constraint, at }: Tie): void {
   if (scale < 0)
     plan.refuse(
       [destination],
-      `${WHAT} aims ${plan.say(destination)}, whose frame is mirrored; where its axis then points is not said`,
+      `${WHAT} aims ${plan.say(destination)}, whose frame is mirrored, and it is not specified where its axis then points`,
     );
   const turned = rotate(conjugate(turn), axis.way);
   const now = AXES.find(({ way }) => off(way, turned) <= TURN_ROUNDING);
@@ -121,7 +121,7 @@ function keepRotation({ plan, destination, source }: Tie): void {
   if (turns(multiplyQuaternions(own.turn, conjugate(other.turn))))
     plan.refuse(
       [destination, source],
-      `${WHAT} gives ${plan.say(destination)} the turns of ${plan.say(source)} in their own frames, which would be turned unlike each other`,
+      `${WHAT} gives ${plan.say(destination)} the turns of ${plan.say(source)} in their own frames, which would be turned differently`,
     );
 }
 

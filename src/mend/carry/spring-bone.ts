@@ -42,7 +42,7 @@ export function keepSpring(plan: CarryPlan, node: number, name: string): void {
   if (scale < 0)
     plan.refuse(
       [node],
-      `a spring (${name}) swings ${plan.say(node)}, whose frame is mirrored; what that does is not said`,
+      `a spring (${name}) swings ${plan.say(node)}, whose frame is mirrored, and it is not specified what that does`,
     );
 }
 

@@ -41,7 +41,7 @@ function keepRest(plan: CarryPlan, human: ReadonlySet<number>): void {
     if (turns(plan.changeOf(node, `a humanoid bone (${NAME})`).turn))
       plan.refuse(
         [node],
-        `${plan.say(node)} is a humanoid bone of VRM 0.x, which is posed as if it had no rotation at rest; its frame cannot be turned`,
+        `${plan.say(node)} is a humanoid bone of VRM 0.x, and VRM 0.x poses it as if it had no rotation at rest, so its frame cannot be turned`,
       );
   }
   const joints = new Set(plan.json.skins?.flatMap((skin) => skin.joints));
@@ -55,7 +55,7 @@ function keepRest(plan: CarryPlan, human: ReadonlySet<number>): void {
     if (turns(multiplyQuaternions(now, conjugate(rest))) && turns(now))
       plan.refuse(
         [node, parent],
-        `${plan.say(node)} is a bone of VRM 0.x, which has no rotation at rest; it would be given one`,
+        `${plan.say(node)} is a bone of VRM 0.x, which must have no rotation at rest, but the mend would give it one`,
       );
   }
 }
@@ -87,7 +87,7 @@ function keepSprings(plan: CarryPlan, group: unknown): void {
     if (typeof hits === 'number' && hits !== 0 && Math.abs(scale) !== 1)
       plan.refuse(
         [node],
-        `a spring (${NAME}) has a hitRadius on ${plan.say(node)}, whose scale would change; whether the one grows with the other is not said`,
+        `a spring (${NAME}) has a hitRadius on ${plan.say(node)}, whose scale would change, and it is not specified whether the radius changes with it`,
       );
   }
 }
@@ -104,7 +104,7 @@ function carryFirstPerson(plan: CarryPlan, firstPerson: unknown, head: number | 
   if (change.moves || change.scale < 0 || turns(change.turn))
     plan.refuse(
       [node],
-      `${what} stands in the frame of ${plan.say(node)} by axes that are not said, and that frame would be turned`,
+      `${what} is relative to the frame of ${plan.say(node)}, which would be turned, and its axes are not specified`,
     );
   else if (change.scale !== 1)
     carryPoint(

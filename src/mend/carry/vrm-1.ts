@@ -52,6 +52,6 @@ function keepEye(plan: CarryPlan, eye: number | null): void {
     if (turns(plan.changeOf(node, `an eye (${NAME})`).turn))
       plan.refuse(
         [node],
-        `eyes look about (${NAME}) by the axes of ${plan.say(node)}, which would be turned`,
+        `eyes turn (${NAME}) about the axes of ${plan.say(node)}, which would be turned`,
       );
 }

@@ -47,7 +47,9 @@ export async function readParts(
     uri === undefined || /^data:/i.test(uri) ? [] : [uri],
   );
   if (new Set(uris).size < uris.length)
-    throw new AssetError('two of its buffers are one file; give each its own, then mend it');
+    throw new AssetError(
+      'two of its buffers use the same file; give each buffer its own file, then mend the asset',
+    );
   const chunk = binaryChunk === null ? null : bytesOf(source, binaryChunk);
   const buffers = (json.buffers ?? []).map((buffer, index): Buffer | null => {
     const { uri, byteLength } = buffer;
@@ -61,7 +63,7 @@ export async function readParts(
     try {
       if (own.size < byteLength)
         throw new AssetError(
-          `the buffer announces ${byteLength} bytes, ${own.size} are there`,
+          `the buffer should have ${byteLength} bytes, but it has ${own.size}`,
           `/buffers/${index}`,
         );
       return bytesOf(own, { offset: 0, length: byteLength });

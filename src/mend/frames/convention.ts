@@ -37,7 +37,7 @@ export function turnToConvention(
     const own = conventions(facts);
     const leave = (why: string): void => void left.push({ rule: RULE, place: rig.name, why });
     if (own.kind !== 'aimed' || own.aim === null || own.up === null) {
-      leave('its frames follow no one convention that could be turned to another');
+      leave('its frames do not follow one convention, so they cannot be turned to another');
       continue;
     }
     if (sameAxis(own.aim.middle, aim) && sameAxis(own.up, up)) continue;

@@ -43,7 +43,7 @@ export function turnBetween(from: Frame, to: Frame): Quaternion {
   return [x / length, y / length, z / length, w / length];
 }
 
-export const WHY_MIRRORED = 'its transform mirrors, which no turn undoes';
+export const WHY_MIRRORED = 'its transform mirrors, and no turn can undo that';
 
 /** Whether a joint's frame is left-handed, so that no turn takes it to one that is wanted. */
 export function mirrors(facts: Facts, joint: number): boolean {

@@ -47,11 +47,11 @@ function brokenBy(
       );
     return {
       joints: [...going].filter(posed),
-      reason: `the clip "${lost.name}" poses nothing else of the rig`,
+      reason: `the clip "${lost.name}" poses no other joint of the rig`,
     };
   }
   if (regroups(edit, model, rig, going))
-    return { joints: going, reason: 'without them the skins are no longer one rig' };
+    return { joints: going, reason: 'without them, the skins would not be one rig any more' };
   return null;
 }
 
@@ -61,7 +61,7 @@ function keepNamed({ json }: Editable, { joints }: Rig, keep: Keep): void {
   const [{ numbers }, roots] = [references(json), skeletons(json)];
   joints.node.forEach((node, joint) => {
     if (roots.has(node)) keep([joint], 'a skin names one as its skeleton');
-    if (numbers.has(node)) keep([joint], `an extension may speak of node ${node}`);
+    if (numbers.has(node)) keep([joint], `an extension may refer to node ${node}`);
   });
 }
 
@@ -71,7 +71,7 @@ function keepByWeights({ parts, skins }: Rig, keep: Keep): void {
     const used = new Set<number>();
     for (let k = 0; k < weights.length; k++)
       if (weights[k] !== 0) used.add(skins[skin]?.jointOfSlot[slots[k] ?? 0] ?? -1);
-    keep(used, 'a weight that is negative or no number hangs on one');
+    keep(used, 'one of them has a weight that is negative or not a number');
   }
 }
 

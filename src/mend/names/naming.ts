@@ -54,7 +54,7 @@ export class Naming {
   rename(rule: string, joint: number, name: string): void {
     const old = this.names[joint] ?? null;
     if (old !== null && this.spokenOf.has(old)) {
-      this.leave(rule, joint, 'an extension or extras speak of it by its name');
+      this.leave(rule, joint, 'an extension or extras refer to it by its name');
       return;
     }
     this.names[joint] = name;

@@ -13,9 +13,10 @@ import type { Naming } from './naming.js';
 import { bareStem, otherSide, spell } from './side-spelling.js';
 
 export const WHY_DEFAULT =
-  'only a person knows what these joints are in the body; name them for it';
+  'only a person knows what these joints are in the body; name them by hand';
 
-export const WHY_LONELY = 'only a person knows whether it has a side, or where its partner is';
+export const WHY_LONELY =
+  'only a person knows whether it has a side, and which joint is its partner';
 
 /** What a new name goes by: that of a joint above or beside, or the old one. */
 interface Base {
@@ -95,7 +96,11 @@ class PatternNames {
           ? otherSide(other)
           : nameBy(this.pattern, this.contentOf(joint, name));
       if (made === null)
-        this.naming.leave(rule, joint, 'its side cannot be moved to where the standard has it');
+        this.naming.leave(
+          rule,
+          joint,
+          'its side cannot be moved to the place that the standard asks for',
+        );
       else if (this.naming.isTaken(made))
         this.naming.leave(rule, joint, `another node is named "${made}"`);
       else this.naming.rename(rule, joint, made);

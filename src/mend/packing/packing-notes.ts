@@ -30,9 +30,10 @@ export function packingNotes({ unpacked, again, mayPack, growth, left }: Account
     );
   else if (countOf(plain) > 0)
     notes.push(
-      `${subject(plain)} had to be unpacked ${namesOf(plain)}, and ${countOf(plain) === 1 ? 'stays' : 'stay'} so, since packing without loss would save nothing${notes.length === 0 ? `: ${size}` : ''}`,
+      `${subject(plain)} had to be unpacked ${namesOf(plain)}, and ${countOf(plain) === 1 ? 'stays' : 'stay'} unpacked, because packing without loss would save nothing${notes.length === 0 ? `: ${size}` : ''}`,
     );
-  if (left >= SMALLEST) notes.push(`${bytes(left)} that nothing reads any longer stay in the file`);
+  if (left >= SMALLEST)
+    notes.push(`${bytes(left)} stay in the file, but nothing uses them any more`);
   return notes;
 }
 

@@ -24,7 +24,7 @@ export function bakeStoredPose(context: MendContext, rig: Rig): string | null {
     for (const [slot, joint] of skin.jointOfSlot.entries()) {
       const back = invert(mat4At(rig.nodes.world, rig.joints.node[joint] ?? 0));
       if (back === null || target === undefined)
-        return `"${visible(rig.joints.names[joint] ?? '')}" is scaled to nothing, which has no way back`;
+        return `"${visible(rig.joints.names[joint] ?? '')}" is scaled to zero, and this cannot be undone`;
       mat4At(matrices, slot).set(multiply(back, target));
     }
     skins.set(skin.index, matrices);
@@ -41,7 +41,7 @@ export function bakeStoredPose(context: MendContext, rig: Rig): string | null {
   // Nothing is written before all of it is known to have a place.
   for (const { part, back } of bakes)
     if (!isMeasurable(eachVertex(part.positions, 3, vertexMatrices(rig, part, back), 1)))
-      return `the weights of "${visible(part.label)}" put vertices farther out than can be measured; paint them anew first`;
+      return `the weights of "${visible(part.label)}" put vertices too far away to be measured; paint the weights again first`;
   for (const bake of bakes) bakePart(context, rig, bake);
   writeInverseBinds(edit, skins);
   return null;
@@ -53,7 +53,7 @@ function sharedMesh({ edit }: MendContext, rig: Rig): string | null {
   for (const { mesh, node, label } of rig.parts) {
     const shown = nodes.flatMap((item, at) => ('mesh' in item && item.mesh === mesh ? [at] : []));
     if (shown.some((other) => other !== node && nodes[other]?.skin !== nodes[node]?.skin))
-      return `the mesh of "${visible(label)}" is shown elsewhere, too, with another skin or none`;
+      return `the mesh of "${visible(label)}" is also shown by another node, with another skin or without a skin`;
   }
   return null;
 }
@@ -66,7 +66,7 @@ function placeless(rig: Rig): string | null {
       if (!Number.isFinite(weight)) lost.add(Math.floor(at / influences));
     });
     if (lost.size > 0)
-      return `${lost.size} of ${vertexCount} vertices of "${visible(label)}" have a weight that is no number, so that they stand nowhere; paint their weights anew first`;
+      return `${lost.size} of ${vertexCount} vertices of "${visible(label)}" have a weight that is not a number, so they have no place; paint their weights again first`;
   }
   return null;
 }

@@ -34,7 +34,7 @@ export function storeBindPose(context: MendContext, rig: Rig): string | null {
     if (joint !== -1) {
       const wanted = relativeTo(above, mat4At(built, joint));
       if (wanted === null || skew(wanted) > SKEWED)
-        return `"${visible(joints.names[joint] ?? '')}" stands skewed in the bind pose, which no node can store`;
+        return `"${visible(joints.names[joint] ?? '')}" is skewed in the bind pose, and no node can store that`;
       if (wanted.some((value, at) => Math.abs(value - (local[at] ?? 0)) > SAME))
         changed.set(node, wanted);
     }
@@ -44,7 +44,7 @@ export function storeBindPose(context: MendContext, rig: Rig): string | null {
   const { placed } = namedNodes(edit.json);
   const named = [...changed.keys()].find((node) => placed.has(node));
   if (named !== undefined)
-    return `an extension names "${visible(nodes.names[named] ?? `node ${named}`)}", and what it says goes by the stored pose`;
+    return `an extension names "${visible(nodes.names[named] ?? `node ${named}`)}", and its data depends on the stored pose`;
   const clips = keyedClips(edit);
   for (const [node, local] of changed) {
     const json = edit.json.nodes?.[node];

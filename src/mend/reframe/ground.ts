@@ -37,9 +37,9 @@ export class Ground {
   whyItStays(node: number): string | null {
     const content = contentOf(this.json, node);
     if (content !== null)
-      return `carries ${content}, which would be seen to change; hang that on a node of its own below it`;
+      return `carries ${content}, which would look different; move that to a separate node below it`;
     if (this.unbound.has(node))
-      return 'has no inverse bind matrix that could take its change back; bind the mesh anew and export';
+      return 'has no inverse bind matrix that could make up for the change; bind the mesh again and export';
     return null;
   }
 

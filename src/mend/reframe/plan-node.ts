@@ -22,7 +22,7 @@ export interface Placed {
   readonly takesUp: boolean;
 }
 
-export const FLAT = 'is scaled to nothing, which has no way back';
+export const FLAT = 'is scaled to zero, and this cannot be undone';
 
 /** A node that is given its local transform, and that no clip moves. */
 export function planSet(node: number, local: Similarity): NodePlan {

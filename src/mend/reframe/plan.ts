@@ -119,14 +119,14 @@ function obstacle(
   node: number,
 ): string | null {
   if (parents?.has(node) === true && ground.placed.has(node))
-    return 'is named by an extension that counts on where it hangs; change the hierarchy where the rig is made';
+    return 'is named by an extension that depends on which node hangs on which; change the hierarchy where you made the rig';
   const own = frames.get(node);
   if (locals?.has(node) === true) {
     const [moving] = ground.clips.moving([node]);
     if (moving !== undefined) return `is moved by the clip "${ground.clips.nameOf(moving)}"`;
     const isTop = (ground.nodes.children[node] ?? []).length > 0;
     if (own !== undefined && isMatrix(own) && isTop)
-      return 'is scaled unequally, skewed or mirrored, which nothing below it can take';
+      return 'is scaled unequally, skewed or mirrored, and nothing below it can take that over';
   }
   return own === undefined ? null : ground.whyItStays(node);
 }

@@ -40,14 +40,14 @@ export class Poser {
   follow(node: number, clip: number): Followed | { readonly why: string } {
     const rig = rigOf(this.rigs, node);
     const own = rig?.clips.find(({ index }) => index === clip);
-    if (rig === null || own === undefined) return { why: 'its clip cannot be posed' };
+    if (rig === null || own === undefined) return { why: 'its clip cannot be played' };
     const parent = this.plan.parents.get(node) ?? rig.nodes.parent[node] ?? -1;
     const moving = own.channels.filter(({ node: at }) => this.concerns(rig, at, node, parent));
     if (
       moving.some(({ interpolation, times: keys }) => interpolation === 'STEP' && keys.length > 1)
     )
       return {
-        why: `the clip "${visible(own.name)}" moves by steps there, which no curve follows`,
+        why: `the clip "${visible(own.name)}" moves in steps there, and no curve can follow steps`,
       };
     const times = [...new Set(moving.flatMap((channel) => [...channel.times]))].sort(
       (a, b) => a - b,
@@ -68,7 +68,7 @@ export class Poser {
     };
     const keys = follow(motion, times, this.how.tolerance, this.how.reach);
     if (keys === null)
-      return { why: `the clip "${visible(own.name)}" moves it in a way that no curve follows` };
+      return { why: `the clip "${visible(own.name)}" moves it in a way that no curve can follow` };
     return { node, clip: own.name, keys, rest };
   }
 

@@ -25,7 +25,7 @@ export function sampledWords(
   const share = percent < LEAST ? LEAST.toFixed(4) : significant(percent);
   const clips = new Set(sampled.map(({ clip }) => clip)).size;
   const where = clips === 1 ? `the clip "${visible(first.clip)}"` : `${clips} clips`;
-  return `, with ${who} sampled anew in ${where} (${keys} keys, their curves at most ${share} % of size off)`;
+  return `, with new curves for ${who} in ${where} (${keys} keys, at most ${share} % of size from the old curves)`;
 }
 
 /** Joints that are named; there can be many. */

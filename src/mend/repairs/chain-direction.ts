@@ -26,7 +26,7 @@ import type { Change, LeftAlone, MendContext, Mended, Repair } from '../repair.j
 export const chainDirection: Repair = {
   name: 'chain direction',
   tells:
-    'A chain or rig laid backwards is turned round: each joint keeps its name and its skin, hangs on the next one, and aims back along its bone. Curves that stay exact are kept, the others sampled anew with their error told.',
+    'A chain or rig that is laid backwards is reversed. Each joint keeps its name and its skin, hangs on the joint that was below it, and aims back along its bone. Curves that stay exact are kept. The others are sampled again, and the error is reported.',
   rules: ['chain.direction'],
   mend(context: MendContext): Mended {
     const { model } = context;
@@ -76,7 +76,7 @@ class Turning implements Turned {
   }
 }
 
-const UNSURE = 'nothing in the rig says where it should begin';
+const UNSURE = 'nothing in the rig shows where it should begin';
 
 function changeOf(rig: Rig, rule: string, place: PlaceReport, run: readonly number[]): Change {
   const name = (joint: number | undefined): string =>
@@ -107,7 +107,7 @@ function turning({ facts }: MendContext, rig: Rig, run: readonly number[]): Turn
   const { joints, nodes: table } = rig;
   const spaced = run.slice(1).find((joint) => (joints.spacers[joint] ?? []).length > 0);
   if (spaced !== undefined)
-    return `a node that is no joint lies above "${visible(joints.names[spaced] ?? '')}"; take it out, then mend the chain`;
+    return `a node that is not a joint is above "${visible(joints.names[spaced] ?? '')}"; remove it, then mend the chain`;
   const nodes = run.map((joint) => joints.node[joint] ?? -1);
   const flip = halfTurn(facts(rig));
   const frames = new Map<number, Frame>();

@@ -22,7 +22,7 @@ import type { Change, LeftAlone, MendContext, Mended, Repair } from '../repair.j
 export const turnedFrames: Repair = {
   name: 'frames',
   tells:
-    'Frames are turned to the convention of the rig or the standard: aim axis on the bone, up axis carried along, end joints and mirrored partners included.',
+    'Frames are turned to the convention of the rig or the standard: the aim axis along the bone, the up axis carried along the segment. End joints and mirrored partners are included.',
   rules: ['axis.aim', 'axis.uniform', 'axis.up', 'axis.curl', 'axis.end', 'axis.mirror'],
   mend(context: MendContext): Mended {
     const ground = new Ground(context);
@@ -69,8 +69,8 @@ const NOTHING = 1e-4;
 
 const WHY_UNANSWERED: Readonly<Record<string, string>> & { readonly other: string } = {
   'axis.mirror':
-    'mirroring its partner would turn it off its own bone or segment; look which of the two is laid wrong',
-  other: 'nothing in the rig says how it should stand',
+    'to mirror its partner would turn it away from its own bone or segment; check which of the two is wrong',
+  other: 'nothing in the rig shows how it should be turned',
 };
 
 function leave({ rule, place }: FindingReport, why: string): LeftAlone {

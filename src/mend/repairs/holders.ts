@@ -9,7 +9,7 @@ import type { Repair } from '../repair.js';
 export const holders: Repair = {
   name: 'holders',
   tells:
-    'Holders are set to zero; what hangs on them, and the clips that move them, take their transform.',
+    'Holders are set to zero. What hangs on them, and the clips that move them, take over their transform.',
   rules: ['rest.holder'],
   mend(context) {
     // Of all rigs: a whole cast can hang on one holder.

@@ -6,7 +6,7 @@ import type { LeftAlone, MendContext, Mended, Repair } from '../repair.js';
 /** Turns a rig that is laid wholly to other axes than the standard's to these. */
 export const houseConvention: Repair = {
   name: 'convention',
-  tells: "A rig laid to other axes than the standard's is turned to these as a whole.",
+  tells: 'A rig with other axes than the standard asks for is turned to these as a whole.',
   rules: ['axis.uniform'],
   mend(context: MendContext): Mended {
     const { model, findings, settings } = context;
@@ -36,7 +36,7 @@ export const houseConvention: Repair = {
 };
 
 const NO_AXIS =
-  'no one aim axis is common to its joints; name the axes with conventions in a standard, or turn the frames where the rig is built';
+  'its joints have no common aim axis; name the axes in the conventions of a standard, or turn the frames in the program where the rig is built';
 
 const ONE_AXIS =
-  "the standard's axis along the bones is the rig's up axis; name the up axis, too, in the standard's conventions";
+  "the standard asks for an aim axis that is the up axis of this rig; name the up axis, too, in the standard's conventions";

@@ -12,7 +12,7 @@ const RULE = 'skin.idle';
  */
 export const idleJoints: Repair = {
   name: 'idle joints',
-  tells: 'Joints that move nothing leave the skin; their nodes stay.',
+  tells: 'Joints that move nothing are removed from the skin. Their nodes stay.',
   rules: [RULE],
   mend({ edit, model, facts, findings }: MendContext): Mended {
     const changes: Change[] = [];
@@ -34,7 +34,7 @@ export const idleJoints: Repair = {
             rule: RULE,
             place,
             before: `${jointCount(gone.length)} that ${gone.length === 1 ? 'moves' : 'move'} nothing`,
-            after: 'left out of the skin; the nodes stay',
+            after: 'removed from the skin; the nodes stay',
           });
         if (kept.length > 0)
           left.push({

@@ -29,8 +29,8 @@ export const meshNodes: Repair = {
 function whyItStays({ edit, model }: MendContext, { place }: FoundPlace): string | null {
   const node = place.node ?? -1;
   if (model.rigs.some(({ joints }) => (joints.ofNode[node] ?? -1) !== -1))
-    return 'it is a joint as well, so that its transform poses the rig';
+    return 'it is also a joint, so its transform poses the rig';
   if (!isPlacedBySkin(edit.json, node))
-    return 'a part of its mesh has no weights, so that viewers may place it by the node';
+    return 'a part of its mesh has no weights, so viewers may place it by the node';
   return null;
 }

@@ -18,7 +18,7 @@ import type { Change, LeftAlone, MendContext, Mended, Repair } from '../repair.j
 export const jointNames: Repair = {
   name: 'names',
   tells:
-    'Joints get names of their own, with sides named one way, by the pattern of the standard if it has one.',
+    'Joints get unique names, with sides written in one way, by the pattern of the standard if it has one.',
   rules: ['name.missing', 'name.duplicate', 'name.default', 'name.side'],
   mend(context: MendContext): Mended {
     const { edit, model, findings } = context;
@@ -60,7 +60,7 @@ function leaveSwapped({ facts }: MendContext, rig: Rig, naming: Naming): void {
 }
 
 const WHY_SWAPPED =
-  'clips of other files may know these joints by the swapped names; swap left and right where the rig is made';
+  'clips in other files may use the swapped names; swap left and right in the program where the rig is made';
 
 function numberDuplicates({ joints }: Rig, naming: Naming): void {
   const seen = new Set<string>();
@@ -107,7 +107,7 @@ function respellSides({ facts }: MendContext, rig: Rig, naming: Naming): void {
     const mirrors = other?.style === common && bareStem(other) === bareStem(spelt);
     const made = mirrors ? otherSide(other) : respell(spelt, spelling);
     if (made === null)
-      naming.leave(rule, joint, 'its side cannot be moved to where most names have it');
+      naming.leave(rule, joint, 'its side cannot be moved to the place where most names have it');
     else if (naming.isTaken(made)) naming.leave(rule, joint, `another node is named "${made}"`);
     else naming.rename(rule, joint, made);
   }

@@ -14,7 +14,7 @@ import type { Change, LeftAlone, MendContext, Mended, Repair } from '../repair.j
 export const restPose: Repair = {
   name: 'rest pose',
   tells:
-    'The stored pose and the bind pose are made one, once `--rest-from` says which is the truth. What of it shows, `--allow-change` has to allow.',
+    'The stored pose and the bind pose are made the same, after `--rest-from` says which of them is right. If the rig then looks different, `--allow-change` must allow it.',
   rules: ['rest.bind'],
   mend(context: MendContext): Mended {
     const { model, findings, restFrom } = context;
@@ -40,11 +40,11 @@ export const restPose: Repair = {
 };
 
 const UNTOLD =
-  'one of the two poses has to be given up; say with --rest-from bind to store the bind pose, or with --rest-from pose to bind the mesh as it stands, and let it show with --allow-change rest.bind';
+  'only one of the two poses can be kept. Use --rest-from bind to store the bind pose, or --rest-from pose to bind the mesh in the stored pose, and allow the change with --allow-change rest.bind';
 
 const AFTER = {
-  bind: 'stored in the bind pose; clips that move it play as they did',
-  pose: 'bound as it stands',
+  bind: 'stored in the bind pose; clips that move it play as before',
+  pose: 'bound in the stored pose',
 };
 
 function makeOne(context: MendContext, rig: Rig, from: 'bind' | 'pose'): string | null {

@@ -24,7 +24,7 @@ import type { Change, LeftAlone, MendContext, Mended, Repair } from '../repair.j
 export const rigidFrames: Repair = {
   name: 'rigid frames',
   tells:
-    'Frames below an unequal, skewing or mirroring scale are made rigid. Exact unless a clip turns what is below an unequal scale; that is left alone, or taken as near as it comes with `--resample` and `--allow-change`.',
+    'Frames below an unequal, skewing or mirroring scale are made rigid. The mend is exact unless a clip turns something below an unequal scale. Such a clip is not mended, or is matched as closely as possible with `--resample` and `--allow-change`.',
   rules: ['scale.nonuniform', 'scale.shear', 'scale.negative'],
   mend(context: MendContext): Mended {
     const { model } = context;
@@ -57,7 +57,8 @@ export const rigidFrames: Repair = {
           rule,
           place: place.path,
           before: `${rule === 'scale.shear' ? 'skewed by a scale of' : 'scaled by'} ${scaleWords(model.nodes, cause)}`,
-          after: 'square and scaled by 1; the shape is in the places and bind matrices below it',
+          after:
+            'at right angles and scaled by 1; the places and bind matrices below it now have the shape',
         });
     const curves = { size: extent, isNearest: context.resample };
     return carryOut(ground, { frames }, { changes, left }, curves);
@@ -106,7 +107,7 @@ function isBelow({ model }: MendContext, node: number, tops: ReadonlySet<number>
 function turnedWords(ground: Ground, { uneven }: Plan, top: number): string {
   const [first] = uneven;
   const turned = first?.node === top ? 'it' : ground.say(first?.node ?? -1);
-  return `the clip "${first?.clip}" moves ${turned} under the unequal scale of ${ground.say(top)}, which no rigid joint can follow; --resample takes the nearest there is, and what that changes has to be allowed with --allow-change`;
+  return `the clip "${first?.clip}" moves ${turned} under the unequal scale of ${ground.say(top)}, and no rigid joint can follow that; --resample computes the closest motion, and --allow-change must allow the change`;
 }
 
 /** The node whose scale skews a joint, by the limits of the run. */

@@ -17,7 +17,7 @@ import type { Change, LeftAlone, MendContext, Mended, Repair } from '../repair.j
  */
 export const scaleUnit: Repair = {
   name: 'scale',
-  tells: 'Uniform scale goes into the places and keys below and into the bind matrices.',
+  tells: 'A uniform scale is moved into the places and keys below and into the bind matrices.',
   rules: ['scale.unit', 'rest.bind'],
   mend(context: MendContext): Mended {
     const { model, findings } = context;
@@ -41,7 +41,7 @@ export const scaleUnit: Repair = {
         rule,
         place: path,
         before: `scaled by ${scaleWords(model.nodes, node)}`,
-        after: `scaled by 1; ${significant(mean)} is in the places below it`,
+        after: `scaled by 1; the places below it now have the factor ${significant(mean)}`,
       });
     }
     return carryOut(ground, foldInto(ground, { rescale }), { changes, left });

@@ -35,7 +35,7 @@ import { type Reason, RULE_OF, Tally } from '../weights/weight-tally.js';
 export const skinWeights: Repair = {
   name: 'weights',
   tells:
-    'Weights are merged, pruned to the budget and brought to a full sum (whole steps by largest remainder), as far as no vertex moves in any pose of the file (in others what is dropped may show), or further where `--allow-change` allows it.',
+    'Weights are merged, reduced to the budget and brought to a full sum (whole steps by largest remainder), if no vertex moves in any pose of the file (other poses may show what was dropped), or also otherwise if `--allow-change` allows it.',
   rules: ['skin.sum', 'skin.repeat', 'skin.budget'],
   mend(context: MendContext): Mended {
     const changes: Change[] = [];
@@ -55,7 +55,7 @@ export const skinWeights: Repair = {
           left.push({
             rule,
             place: place.path,
-            why: 'its shape changes by morph targets, in which a weight may show that does not now',
+            why: 'it has morph targets, and a weight that is not visible now may become visible in their shapes',
           });
         continue;
       }

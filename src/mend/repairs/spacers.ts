@@ -10,7 +10,7 @@ import type { LeftAlone, Repair } from '../repair.js';
  */
 export const spacers: Repair = {
   name: 'spacers',
-  tells: 'Nodes between joints that no skin lists are set to zero; they stay.',
+  tells: 'Nodes between joints that no skin lists are set to zero. The nodes stay.',
   rules: ['chain.spacer'],
   mend(context) {
     const { nodes } = context.model;
@@ -26,4 +26,4 @@ export const spacers: Repair = {
   },
 };
 
-const EMPTY = 'it is at zero; the node itself stays, since clips and programs may name it';
+const EMPTY = 'it is at zero already; the node itself stays, because clips and programs may use it';

@@ -77,7 +77,7 @@ export class Tally {
     const { full, budget } = this.wanted;
     const bad: Record<WeightFault, string> = {
       repeated: 'two weights of one joint',
-      negative: 'a weight that is negative or no number',
+      negative: 'a weight that is negative or not a number',
       crowded: `more than ${budget} joints`,
       'off sum': `weights that do not sum to ${full === 1 ? '1' : `${full} steps`}`,
     };
@@ -87,8 +87,8 @@ export class Tally {
   private well(fault: WeightFault): string {
     const { full, budget } = this.wanted;
     const good: Record<WeightFault, string> = {
-      repeated: 'one weight a joint',
-      negative: 'weights above 0 alone',
+      repeated: 'one weight for each joint',
+      negative: 'only weights above 0',
       crowded: `${budget} joints at most`,
       'off sum': `a sum of ${full === 1 ? '1' : `${full} steps`}`,
     };
@@ -98,7 +98,7 @@ export class Tally {
   /** What went: weight that no pose of the file shows may show in one that is made of it. */
   private less(fault: WeightFault, dropped: number): string {
     if (dropped === 0 || fault === 'repeated' || fault === 'off sum') return '';
-    return `; the largest weight dropped is ${significant(dropped / this.wanted.full)}, which may show in poses that no clip of the file has`;
+    return `; the largest weight dropped is ${significant(dropped / this.wanted.full)}, which may be visible in poses that no clip of the file has`;
   }
 
   private because(fault: WeightFault, reason: Reason, moved: number): string {
@@ -106,14 +106,15 @@ export class Tally {
     const why: Record<Reason, string> = {
       moves: `${this.well(fault)} would ${
         Number.isFinite(moved)
-          ? `move one by ${share(moved)} at least (limit ${share(UNSEEN)})`
-          : 'leave one without a place'
-      }; mend them where the skin is painted, and look, or have it so with --allow-change ${RULE_OF[fault]}`,
-      turns: `${this.well(fault)} would turn a normal by ${angleWords(moved)} at least (limit ${UNTURNED}°); mend them where the skin is painted, or have it so with --allow-change ${RULE_OF[fault]}`,
-      'no number': 'nobody can tell where they should be; paint them anew',
-      'past the joints': "they hang on an index past the skin's joints; mend that first",
-      rounding: 'they sum to 1 as nearly as 32-bit floats do; ask for no less than 0.000001',
-      'two storages': 'the sets of weights are stored as two kinds of numbers; export them as one',
+          ? `move a vertex by at least ${share(moved)} (limit ${share(UNSEEN)})`
+          : 'leave a vertex without a place'
+      }; mend them in the program where the skin is painted, or allow the change with --allow-change ${RULE_OF[fault]}`,
+      turns: `${this.well(fault)} would turn a normal by at least ${angleWords(moved)} (limit ${UNTURNED}°); mend them in the program where the skin is painted, or allow the change with --allow-change ${RULE_OF[fault]}`,
+      'no number': 'nobody can know where they should be; paint the weights again',
+      'past the joints': 'they use an index that is not a joint of the skin; mend that first',
+      rounding: 'they sum to 1 as exactly as 32-bit floats can; set a limit of at least 0.000001',
+      'two storages':
+        'the sets of weights are stored as two kinds of numbers; export them as one kind',
     };
     return why[reason];
   }

@@ -5,9 +5,9 @@ import { makePlayer } from './player.js';
 import type { Viewer } from './viewer.js';
 
 const HELP =
-  'Drag to turn, with the right button or two fingers to shift. Click or tap the picture to use the wheel or your fingers in it; pinch, or press + and -, to zoom. Arrow keys turn, with Shift they shift. Click a joint to choose it.';
+  'Drag to turn the view. Drag with the right button or two fingers to move it. Click or tap the picture before you use the wheel or two fingers. Pinch, or press + and -, to zoom. Arrow keys turn the view; with Shift they move it. Click a joint to choose it.';
 const SIGNS =
-  'Dot: a joint. Hollow and faint: moves no skin. Numbers: findings. Axes of a joint: X red, Y green, Z blue, with their letters.';
+  'A dot is a joint. A hollow, faint dot is a joint that moves no skin. Numbers are findings. The axes of a joint are red (X), green (Y) and blue (Z).';
 
 /** Fills the holder with the controls of the rig at hand, and keeps them right. */
 export function makeControls(viewer: Viewer, holder: HTMLElement): void {

@@ -53,10 +53,10 @@ const LEAST_SEEN = 0.05;
 
 function gapWords(gap: number | null, frames: Curl['frames']): string {
   if (gap === null)
-    return 'Choose a chain to curl it. Every joint after the first turns by an equal share.';
+    return 'Choose a chain to curl it. Every joint after the first turns by the same angle.';
   const percent = 100 * gap;
   const other = frames === 'own' ? 'carried frames' : 'its own frames';
   return percent < LEAST_SEEN
-    ? `The chain curls alike with ${other}.`
+    ? `The chain curls in the same way with ${other}.`
     : `Dashed: the chain with ${other}, up to ${significant(percent)} % of its length away.`;
 }

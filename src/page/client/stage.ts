@@ -18,7 +18,7 @@ export interface Stage {
 const MOST_RATIO = 2;
 
 const KEYS =
-  'Three-dimensional view of the rig. Arrow keys turn it, with Shift they shift it, plus and minus come nearer and go away, Home shows the whole rig, Escape lets go of the chosen joint.';
+  'Three-dimensional view of the rig. Arrow keys turn it. With Shift, they move it. Plus and minus zoom in and out. Home shows the whole rig. Escape clears the chosen joint.';
 
 /** Puts a canvas into `holder`. Null where the browser gives no WebGL. */
 export function makeStage(

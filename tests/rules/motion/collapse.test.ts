@@ -43,20 +43,20 @@ describe('the rule says why it has nothing to say', () => {
     ],
     [
       'one triangle',
-      'around no joint does the skin close into a solid that holds a volume',
+      'around no joint does the skin form a closed solid that has a volume',
       first(1),
       () => undefined,
     ],
     [
       'one triangle without area',
-      'around no joint does the skin close into a solid that holds a volume',
+      'around no joint does the skin form a closed solid that has a volume',
       flat(),
       () => undefined,
     ],
     ['a skin that no node uses', 'the rig moves no mesh', blendTube(tube), unused],
     [
       'joints side by side',
-      'no skin-moving joint hangs on another',
+      'no joint that moves skin hangs on another one',
       blendTube(tube),
       () => undefined,
     ],

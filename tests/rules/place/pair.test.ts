@@ -99,7 +99,7 @@ describe('a limb', () => {
       [
         'hub/arm_R',
         { looked: 3, short: 3 },
-        '"arm_R" stands 2 % of size (0.2 m) off the mirrored place of "arm_L", and so are 2 pairs below them (limit 1.5 %).',
+        '"arm_R" stands 2 % of size (0.2 m) off the mirrored place of "arm_L"; 2 pairs below them are off, too (limit 1.5 %).',
       ],
     ]);
     expect(measured).toMatchObject([{ looked: 3, short: 3 }]);

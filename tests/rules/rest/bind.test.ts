@@ -10,8 +10,8 @@ const glbOf = (name: string, amount?: number) => {
 
 const ways = [
   'bind pose before export',
-  'bind the mesh anew as it stands',
-  'Where it is meant, say so in the standard ("rest": "posed")',
+  'bind the mesh again in the stored pose',
+  'If this pose is intended, say so in the standard ("rest": "posed")',
 ];
 
 test.each(['bent-elbow', 'stored-in-a-wave', 'torn-forearm', 'boot-bound-bent'])(
@@ -44,7 +44,7 @@ test('a torn joint is told at its place, with how far it is off', async () => {
   const { findings } = await findingsOf(glbOf('torn-forearm'), 'rest.bind');
   expect(findings[0]).toMatchObject({ level: 'error', place: { name: 'forearm_L' } });
   expect(findings[0]?.message).toMatch(
-    /^"forearm_L" is 0\.\d+ m \(4 % of size\) off its bind place against its parent \(limit 1 % of size\), and/,
+    /^"forearm_L" is 0\.\d+ m \(4 % of size\) away from its place in the bind pose, relative to its parent \(limit 1 % of size\), and/,
   );
 });
 
@@ -73,7 +73,7 @@ test('a scale that was not there when bound is an error at its joint, and told o
   expect(findings.map(({ level, message }) => [level, message])).toEqual([
     [
       'error',
-      'The topmost joint "trunk" is scaled by 1.25, which was not there when the mesh was bound (limit 5 % away from 1).',
+      'The topmost joint "trunk" is scaled by 1.25, which it was not when the mesh was bound (limit 5 % away from 1).',
     ],
   ]);
   expect((await findingsOf(bytes, 'scale.unit')).findings).toEqual([]);

@@ -55,9 +55,9 @@ test('the cause of skew is found by the limit of scale.nonuniform', async () => 
     puppet.joint('shin_L').scale = [1, 1.005, 1];
   };
   const { findings } = await check('heron', change, 'scale.shear');
-  expect(findings.map(({ message }) => /from the scale of "(\w+)"/.exec(message)?.[1])).toEqual([
-    'thigh_L',
-  ]);
+  expect(
+    findings.map(({ message }) => /The cause is the scale of "(\w+)"/.exec(message)?.[1]),
+  ).toEqual(['thigh_L']);
 });
 
 test('many joints of one scale are one finding, which lists them', async () => {
@@ -69,7 +69,9 @@ test('many joints of one scale are one finding, which lists them', async () => {
   expect(findings).toHaveLength(1);
   expect(findings[0]?.places.map(({ name }) => name)).toEqual(names);
   expect(findings[0]?.counts?.short).toBe(3);
-  expect(findings[0]?.message).toMatch(/is scaled by 0\.05 \(limit 0\.1 % away from 1\)\. So/);
+  expect(findings[0]?.message).toMatch(
+    /is scaled by 0\.05 \(limit 0\.1 % away from 1\)\. 2 more nodes are scaled by the same factor\./,
+  );
 });
 
 const pulse =

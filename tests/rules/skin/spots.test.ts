@@ -128,7 +128,7 @@ describe('twins with such spots', () => {
         finding.measured,
       ]),
     ).toEqual([[level, 'thigh_L', ['thigh_L', 'thigh_R'], 5]]);
-    expect(findings[0]?.remedy).toBe('Give those of each of the two to the other.');
+    expect(findings[0]?.remedy).toBe('Give the vertices of each of the two joints to the other.');
     expect(measured).toMatchObject([{ short: 2 }]);
   });
 

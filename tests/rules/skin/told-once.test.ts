@@ -157,7 +157,7 @@ describe('inverse bind matrices', () => {
     puppet.joint('beak_tip').editBindMatrix = (matrix) => matrix.map(() => 0);
     const { messages } = await told(puppet, 'skin.bind-matrix');
     expect(messages).toEqual([
-      'The inverse bind matrix of "beak_tip" is all zeros (limit 0 such matrices).',
+      'The inverse bind matrix of "beak_tip" has only zeros (limit 0 such matrices).',
     ]);
   });
 });

@@ -9,14 +9,14 @@ export const sarif: Format = {
     {
       key: 'sarifFor',
       flags: '--sarif-for <consumer>',
-      help: 'Shape SARIF for a consumer: the standard to the letter, or hosted code scanning, which wants a line for every result.',
+      help: 'Who reads the SARIF file. "standard" follows the standard exactly. "code-scanning" is for hosted code scanning, which needs a line for every result.',
       choices: ['standard', 'code-scanning'],
-      alone: '--sarif-for shapes SARIF only; add --format sarif',
+      alone: '--sarif-for is for SARIF only; add --format sarif',
     },
     {
       key: 'base',
       flags: '--base <dir>',
-      help: 'Folder that paths in SARIF are relative to, such as the root of the repository. Default: the working folder.',
+      help: 'Paths in SARIF are relative to this folder, such as the root of the repository. Default: the working folder.',
       alone: '--base is for the paths in SARIF only; add --format sarif',
     },
   ],
