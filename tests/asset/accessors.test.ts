@@ -121,7 +121,7 @@ test('closer together than they are long, they are refused', async () => {
     const view = buffer.view(Float32Array.from(skin.positions.flat()), 8);
     change(json, POSITION, { bufferView: view });
   });
-  await expect(broken).rejects.toThrow('elements of 12 bytes stand only 8 bytes apart');
+  await expect(broken).rejects.toThrow('elements of 12 bytes are only 8 bytes apart');
 });
 
 describe('sparse positions', () => {

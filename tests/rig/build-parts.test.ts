@@ -22,8 +22,8 @@ function withCoordinate(value: number): Uint8Array {
 
 describe('a vertex', () => {
   test.each([
-    [2 ** 126, 'the position of vertex 1 is farther out than can be measured'],
-    [-(2 ** 110), 'the position of vertex 1 is farther out than can be measured'],
+    [2 ** 126, 'the position of vertex 1 is too far out to be measured'],
+    [-(2 ** 110), 'the position of vertex 1 is too far out to be measured'],
     [Number.NaN, 'the position of vertex 1 is NaN'],
     [-Infinity, 'the position of vertex 1 is -Infinity'],
   ])(
