@@ -110,7 +110,7 @@ describe('a list of files', () => {
       3,
       ['sound', 'unreadable', 'sound'],
     ]);
-    expect(assets[1]?.unreadable?.reason).toContain('more than 64 MiB');
+    expect(assets[1]?.unreadable?.reason).toContain('more memory than the limit of 64 MiB');
   }, 60_000);
 
   it.each(['SIGINT', 'SIGTERM', 'SIGINT', 'SIGINT'] as const)(
@@ -265,7 +265,7 @@ describe('a file alone', () => {
   it.each([
     ['time, in this process', manyRigs, ['--time-limit', '1'], 'longer than the limit of 1 s'],
     ['time, in a worker', bomb, ['--time-limit', '1'], 'longer than the limit of 1 s'],
-    ['memory', bomb, ['--memory-limit', '64'], 'more than 64 MiB'],
+    ['memory', bomb, ['--memory-limit', '64'], 'more memory than the limit of 64 MiB'],
   ])(
     'that takes too much %s is one unreadable line in every report',
     (_, make, limit, words) => {

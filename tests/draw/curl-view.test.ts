@@ -93,7 +93,9 @@ it('a sheet shows the curl of the chain with the flipped joint alone, in words a
       (curl) => curl.drift,
     ),
   );
-  expect(percent).toContain(`strays by ${Number((100 * drift).toPrecision(3))} % of its length`);
+  expect(percent).toContain(
+    `leaves its plane by ${Number((100 * drift).toPrecision(3))} % of its length`,
+  );
 });
 
 it('a sound rig shows no curl', async () => {
