@@ -29,7 +29,7 @@ export function packClips(
   while (shown > 0 && lettersOf(wanted.slice(0, shown), every) > CLIP_LETTERS) shown--;
   const kept = new Set(wanted.slice(0, shown));
   const words = [
-    ...(every > 1 ? [`Clips are shown with one key of every ${every}.`] : []),
+    ...(every > 1 ? [`Clips are shown with 1 of every ${every} keys.`] : []),
     ...(shown < clips.length
       ? [`${clips.length - shown} of ${clips.length} clips are left out, to keep this page small.`]
       : []),

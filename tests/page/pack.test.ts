@@ -190,7 +190,7 @@ describe('clips on a page', () => {
 
   it('are thinned, then left out from the last on, and never past the room there is', () => {
     const { clips, word } = packClips([clip('long', 3000, 2)], []);
-    expect(word).toBe('Clips are shown with one key of every 2.');
+    expect(word).toBe('Clips are shown with 1 of every 2 keys.');
     const times = unpack(clips[0]?.tracks[0]?.times ?? { type: 'u8', base64: '' });
     expect([times.length, times[0], times.at(-1)]).toEqual([1501, 0, 2999]);
     const many = packClips(
