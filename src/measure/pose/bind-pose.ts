@@ -164,7 +164,8 @@ function spacerMatrix(facts: Facts, joint: number): Mat4 {
 const products = fact(({ rig }): ReadonlyMap<readonly number[], Mat4> => {
   const product = (matrix: Mat4, spacer: number): Mat4 =>
     multiply(matrix, mat4At(rig.nodes.local, spacer));
-  return new Map(rig.joints.spacers.map((list) => [list, list.reduce(product, identity())]));
+  const runs = new Set(rig.joints.spacers);
+  return new Map([...runs].map((list) => [list, list.reduce(product, identity())]));
 });
 
 /** Exports leave the identity for joints that move nothing: that is no place. */
