@@ -15,6 +15,7 @@ import { faultNamed } from '../../fixtures/faults/index.js';
 import { families } from '../../rules/index.js';
 import { main } from '../../src/cli/main.js';
 import type { Report } from '../../src/report/report-types.js';
+import { ONE_FILE_FORMATS } from '../support/one-file-formats.js';
 import { runCli } from '../support/run-cli.js';
 import { tempFolder } from '../support/temp-folder.js';
 
@@ -544,7 +545,7 @@ describe('the ledger', () => {
     writeFileSync(join(cwd, 'milder.json'), JSON.stringify(report));
     await runCli(['waive', 'milder.json', '--all', '--why', 'a crank', '--by', 'props'], { cwd });
     const words = /The waiver at line 13 accepts up to [\d.]+°, and it is [\d.]+° now\./;
-    for (const format of ['text', 'json', 'sarif', 'junit', 'markdown', 'csv']) {
+    for (const format of ONE_FILE_FORMATS) {
       const { code, stdout: told } = await runCli(['check', 'b.glb', '-f', format], { cwd });
       expect(code).toBe(1);
       if (format !== 'csv') expect(told.replace(/\s+/g, ' ').replaceAll('`', '')).toMatch(words);

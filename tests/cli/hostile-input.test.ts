@@ -8,6 +8,7 @@ import { ASSET_LIMITS } from '../../src/asset/limits.js';
 import { checkAssetBytes } from '../../src/check/check-asset.js';
 import { defaultSettings } from '../../src/check/settings.js';
 import type { AssetReport } from '../../src/report/report-types.js';
+import { ONE_FILE_FORMATS } from '../support/one-file-formats.js';
 import { runCli } from '../support/run-cli.js';
 import { tempFolder } from '../support/temp-folder.js';
 
@@ -105,7 +106,7 @@ describe('an asset made to exhaust the machine', () => {
     expect(report.unreadable).toBeNull();
   });
 
-  it.each(['json', 'sarif', 'junit', 'csv', 'markdown', 'text'])(
+  it.each(ONE_FILE_FORMATS)(
     'by a name that thousands of paths repeat takes no other from the report as %s',
     async (format) => {
       const below = Array.from({ length: 3000 }, (_, at) => ({ name: `string ${at}` }));

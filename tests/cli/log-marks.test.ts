@@ -1,6 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import { buildGlb, toGltfJson } from '../../fixtures/build.js';
 import { faultNamed } from '../../fixtures/faults/index.js';
+import { ONE_FILE_FORMATS } from '../support/one-file-formats.js';
 import { runCli } from '../support/run-cli.js';
 import { tempFolder } from '../support/temp-folder.js';
 
@@ -33,7 +34,7 @@ function markedFolder(mark: string): string {
 describe.each(MARKS)('where everything is called %s', (mark) => {
   it('no line of a check is obeyed by a build service, in any form', async () => {
     const cwd = markedFolder(mark);
-    for (const form of ['text', 'json', 'sarif', 'junit', 'csv', 'markdown']) {
+    for (const form of ONE_FILE_FORMATS) {
       const { code, stdout, stderr } = await runCli(['check', '.', '--format', form], { cwd });
       expect(code).toBe(3);
       expect(`${stdout}${stderr}`.length).toBeGreaterThan(100);

@@ -19,8 +19,11 @@ export interface Format {
   /** For whom it is, and what it shows them, in one sentence of Markdown. */
   readonly tells: string;
   readonly needs: readonly Need[];
-  /** Whether its text is read line by line: it has no escape that a reader of the form would undo. */
-  readonly isLines?: boolean;
+  /**
+   * Whether names stand in it without escapes, as in a table: build services read orders in its lines,
+   * and marks of these are taken apart as it is written. A form like JSON has escapes, and sees to it itself.
+   */
+  readonly isUnescaped?: boolean;
   /** Whether a person reads it as it comes, and need not be told beside it what is in it. */
   readonly isRead?: boolean;
   /** Options that shape it alone. */

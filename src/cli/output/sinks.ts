@@ -16,9 +16,9 @@ export class StreamSink implements Sink {
   private readonly io: Io;
   private readonly put: typeof writeText;
 
-  constructor(io: Io, { isLines = false }: Format) {
+  constructor(io: Io, { isUnescaped = false }: Format) {
     this.io = io;
-    this.put = isLines ? writeText : writeDocument;
+    this.put = isUnescaped ? writeText : writeDocument;
   }
 
   write(text: string): Promise<void> {

@@ -1,10 +1,11 @@
-import { readdirSync, readFileSync } from 'node:fs';
+import { readdirSync, readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
-import { build } from '../../../fixtures/build.js';
+import { build, buildGlb } from '../../../fixtures/build.js';
 import { faultNamed } from '../../../fixtures/faults/index.js';
 import { FORMATS } from '../../../src/cli/output/formats/index.js';
 import { isAssetName } from '../../../src/cli/paths/find-assets.js';
+import { ONE_FILE_FORMATS } from '../../support/one-file-formats.js';
 import { runCli } from '../../support/run-cli.js';
 import { tempFolder } from '../../support/temp-folder.js';
 
@@ -53,6 +54,24 @@ describe.each(FORMATS)('$name', ({ name, endings, options = [] }) => {
     }
   });
 });
+
+it.each(ONE_FILE_FORMATS)(
+  '%s tells an asset that cannot be read, and a finding that is waived',
+  async (name) => {
+    const { cwd } = folder();
+    writeFileSync(join(cwd, 'cut.glb'), buildGlb('heron').subarray(0, 1000));
+    const waiver = { rule: fault.rule, asset: asset, why: 'a crank', by: 'the prop room' };
+    writeFileSync(
+      join(cwd, 'trysquare.waivers.json'),
+      JSON.stringify({ waivers: [{ ...waiver, joint: '*' }] }),
+    );
+    const { code, stdout } = await runCli(['check', asset, 'cut.glb', '--format', name], { cwd });
+    expect(code).toBe(3);
+    expect(stdout).toContain('cut.glb');
+    expect(stdout.replace(/\s+/g, ' ')).toContain('the file has 1000');
+    expect(stdout).toMatch(/waived|suppressions/i);
+  },
+);
 
 const own = FORMATS.flatMap(({ name, options = [] }) =>
   options.map((option) => ({ ...option, name })),

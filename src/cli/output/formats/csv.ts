@@ -5,7 +5,7 @@ export const csv: Format = {
   endings: ['csv'],
   tells: 'For spreadsheets: a row for each finding.',
   needs: [],
-  isLines: true,
+  isUnescaped: true,
   async open(head) {
     const { writeCsv } = await import('../../../report/csv.js');
     const { collected } = await import('../../../report/report-stream.js');

@@ -5,7 +5,7 @@ export const markdown: Format = {
   endings: ['md'],
   tells: 'For a comment on a change: long lists are folded.',
   needs: [],
-  isLines: true,
+  isUnescaped: true,
   async open(head) {
     const { writeMarkdown } = await import('../../../report/markdown.js');
     const { collected } = await import('../../../report/report-stream.js');

@@ -5,7 +5,7 @@ export const text: Format = {
   endings: ['txt'],
   tells: 'For a person: the tree of joints, with every finding at its joint.',
   needs: [],
-  isLines: true,
+  isUnescaped: true,
   isRead: true,
   async open(head, { flags, settings, io, target: { path } }) {
     const { textStream } = await import('../../../report/text.js');
