@@ -240,6 +240,18 @@ describe('joints that move nothing stay', () => {
       '2 joints stay: one of them has a weight that is negative or not a number',
     ]);
   });
+
+  it('where one of them has a weight that is too small to count', async () => {
+    const puppet = hooked((own) => {
+      editInfluences(own, 'neck_low', 1, () => [
+        ['neck_low', 0.98],
+        ['lamp_hook_2', 0.02],
+      ]);
+    });
+    expect(await whyLeft(puppet)).toEqual([
+      '2 joints stay: one of them moves vertices, if only a little; set its weights to 0 first',
+    ]);
+  });
 });
 
 it('only what lies above a joint that stays has to stay with it', async () => {

@@ -65,13 +65,18 @@ function keepNamed({ json }: Editable, { joints }: Rig, keep: Keep): void {
   });
 }
 
-/** Weights that move nothing as a measure sees it (negative, no number) do hang on a joint. */
+/** Weights that move nothing as a measure sees it (negative, no number, very small) do hang on a joint. */
 function keepByWeights({ parts, skins }: Rig, keep: Keep): void {
   for (const { skin, slots, weights } of parts) {
-    const used = new Set<number>();
-    for (let k = 0; k < weights.length; k++)
-      if (weights[k] !== 0) used.add(skins[skin]?.jointOfSlot[slots[k] ?? 0] ?? -1);
-    keep(used, 'one of them has a weight that is negative or not a number');
+    const [small, wrong] = [new Set<number>(), new Set<number>()];
+    for (let k = 0; k < weights.length; k++) {
+      const weight = weights[k] ?? 0;
+      if (weight === 0) continue;
+      const used = weight > 0 && weight < Infinity ? small : wrong;
+      used.add(skins[skin]?.jointOfSlot[slots[k] ?? 0] ?? -1);
+    }
+    keep(wrong, 'one of them has a weight that is negative or not a number');
+    keep(small, 'one of them moves vertices, if only a little; set its weights to 0 first');
   }
 }
 
