@@ -53,12 +53,12 @@ export function ledgerSchema(rules: readonly Rule[]): JsonSchema {
             rig: {
               type: 'string',
               description:
-                'Name of the rig, where the asset has several. If it is left out: any of them.',
+                'Name of the rig, where the asset has several. Without it, the waiver covers all of them.',
             },
             aspect: {
               type: 'string',
               description:
-                'Which of its faults the rule reports, as `aspect` in the report. If it is left out: any of them.',
+                'Which of its faults the rule reports, as `aspect` in the report. Without it, the waiver covers all of them.',
             },
             level: {
               enum: [...LEVELS],

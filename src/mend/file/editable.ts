@@ -4,7 +4,6 @@ import { type ByteSource, fromMemory, openFile } from '../../asset/byte-source.j
 import type { DecodedAccessor } from '../../asset/decode.js';
 import { AssetError } from '../../asset/errors.js';
 import {
-  apart,
   componentOf,
   extentOf,
   put,
@@ -14,7 +13,8 @@ import {
 } from '../json/accessor-bytes.js';
 import { type AccessorUser, countUsers, pointAt, usedAccessor } from '../json/accessor-users.js';
 import type { AccessorJson, GltfJson } from '../json/gltf-json.js';
-import { packedForm, stretchesOf, viewsOf } from '../json/packing.js';
+import { hasOwnBytes } from '../json/own-bytes.js';
+import { packedForm, viewsOf } from '../json/packing.js';
 import { urisIn } from '../json/uris.js';
 import { Leftovers, stretchesIn } from './leftovers.js';
 import { type Files, glbOf, PLAIN_DATA } from './pack-files.js';
@@ -239,16 +239,8 @@ export class Editable {
     if (values.length > size * count) return false;
     const width = values.BYTES_PER_ELEMENT;
     const stride = view.byteStride ?? size * width;
-    const alone =
-      this.ownBytes(bufferView, accessor) &&
-      (this.json.accessors ?? []).every(
-        (other, at) =>
-          at === index ||
-          other.bufferView !== bufferView ||
-          apart(other, accessor, view.byteStride),
-      );
     const bytes = this.buffers[view.buffer];
-    if (!alone || bytes == null) return false;
+    if (bytes == null || !hasOwnBytes(this.json, index)) return false;
     const start = (view.byteOffset ?? 0) + byteOffset;
     const before = stretchesIn(this.json, accessor);
     accessor.count = values.length / size;
@@ -264,23 +256,6 @@ export class Editable {
     setBounds(accessor, values, size);
     this.changed.add(view.buffer);
     return true;
-  }
-
-  /** Whether no other view of the buffer shows the bytes of an accessor. */
-  private ownBytes(index: number | undefined, accessor: AccessorJson): boolean {
-    const views = this.json.bufferViews ?? [];
-    const own = views[index ?? -1];
-    if (own === undefined) return false;
-    const [from, to] = extentOf(accessor, own.byteStride);
-    const start = own.byteOffset ?? 0;
-    return views.every(
-      (view, at) =>
-        at === index ||
-        stretchesOf(view).every(
-          (other) =>
-            other.buffer !== own.buffer || other.end <= start + from || start + to <= other.start,
-        ),
-    );
   }
 
   /**
