@@ -39,6 +39,21 @@ export function rulesToRun({ rules, levels, motion }: Settings): Rule[] {
   return rules.filter((rule) => levels.get(rule.id) !== 'none' && (motion || !rule.onRequest));
 }
 
+/** Some rules, and all whose findings theirs may step back for or take the place of, one step or many. */
+export function settledWith(rules: readonly Rule[], ids: readonly string[]): Rule[] {
+  const among = new Set(ids);
+  const yieldsTo = (rule: Rule): string[] => rule.yieldsTo.flatMap(({ to }) => to);
+  for (let before = -1; before < among.size; ) {
+    before = among.size;
+    for (const rule of rules) {
+      const others = yieldsTo(rule);
+      if (others.some((id) => among.has(id))) among.add(rule.id);
+      if (among.has(rule.id)) for (const id of others) among.add(id);
+    }
+  }
+  return rules.filter(({ id }) => among.has(id));
+}
+
 /** The limits of one rule, defaults filled in. */
 export function limitsOf(settings: Settings, rule: Rule): Record<string, number> {
   const values = Object.fromEntries(

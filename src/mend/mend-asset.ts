@@ -132,7 +132,9 @@ async function attempt(
     throw new AssetError(
       `it uses ${pointing}, which refers to the frames of joints, and a mend cannot change that with them`,
     );
-  const mending = await Mending.begin(edit, dirname(path), { name, settings, allow, judge });
+  const answered = repairs.flatMap((repair) => repair.rules);
+  const terms = { name, settings, answered, allow, judge };
+  const mending = await Mending.begin(edit, dirname(path), terms);
   const give = (offending: Offence | null, isTurned = true, restless: readonly Repair[] = []) => {
     const renames = renamesOf(mending.original.model, mending.present.model);
     return {
@@ -161,8 +163,8 @@ async function attempt(
       mending.forgetLeft();
       for (const repair of able) {
         const findings = mending
-          .report()
-          .findings.filter(
+          .findings()
+          .filter(
             ({ rule, waived }) =>
               waived === undefined && repair.rules.includes(rule) && only?.includes(rule) !== false,
           );
