@@ -9,7 +9,11 @@ import { seedAssets } from './seed-assets.js';
 export interface Told extends Judgement {
   readonly index: number;
   readonly recipe: string;
-  /** What is in use after everything that can be collected was; null when it was not collected. */
+  /**
+   * What is in use after everything that can be collected was; null when it was not collected. The
+   * memory of WebAssembly is not in it: it never shrinks, and that of the one mesh encoder is as large as
+   * the largest mesh made it. The peak of the process has a limit of its own.
+   */
   readonly keptBytes: number | null;
   /** Most memory the process ever had. */
   readonly peakBytes: number;
@@ -55,12 +59,12 @@ for (let index = from; index < to; index += step) {
     await new Promise((turn) => setImmediate(turn));
     globalThis.gc?.();
   }
-  const { heapUsed, external } = process.memoryUsage();
+  const { heapUsed, arrayBuffers } = process.memoryUsage();
   const told: Told = {
     ...judgement,
     index,
     recipe: mutant.recipe,
-    keptBytes: weighed && globalThis.gc !== undefined ? heapUsed + external : null,
+    keptBytes: weighed && globalThis.gc !== undefined ? heapUsed + arrayBuffers : null,
     peakBytes: 1024 * process.resourceUsage().maxRSS,
   };
   await new Promise((done) => process.send?.(told, done));
