@@ -42,7 +42,7 @@ export default defineConfig({
       },
       {
         extends: true,
-        test: { name: 'replacing', include: ofKind('replacing'), sequence: { groupOrder: 2 } },
+        test: { name: 'replacing', include: ofKind('replacing'), sequence: { groupOrder: 1 } },
       },
       {
         extends: true,

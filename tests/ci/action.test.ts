@@ -171,13 +171,22 @@ describe('hostile inputs and names', () => {
     (name) => !['working-directory', 'arguments', 'merge'].includes(name),
   );
 
-  it.each(hostile)('takes %j for what it is, whichever input it stands in', (value) => {
+  it.each(hostile)('takes %j for what it is, in all inputs that take one line', (value) => {
     const cwd = tempFolder({ 'a.glb': heron });
     const everywhere = Object.fromEntries(names.map((name) => [name, value]));
-    for (const inputs of [everywhere, { paths: value }, { arguments: `--\n${value}` }]) {
-      expect([2, 3]).toContain(check(inputs, cwd).status);
-    }
-    expect(check({ merge: value }, cwd).outputs.verdict).not.toBe('sound');
+    expect([2, 3]).toContain(check(everywhere, cwd).status);
+    expect(existsSync(join(cwd, 'taken'))).toBe(false);
+  });
+
+  it.each([
+    { paths: hostile.join('\n') },
+    { arguments: ['--', ...hostile].join('\n') },
+    { merge: hostile.join('\n') },
+  ])('takes them all for what they are as the lines of one input, %#', (inputs) => {
+    const cwd = tempFolder({ 'a.glb': heron });
+    const { status, outputs } = check(inputs, cwd);
+    expect([2, 3]).toContain(status);
+    expect(outputs.verdict).not.toBe('sound');
     expect(existsSync(join(cwd, 'taken'))).toBe(false);
   });
 

@@ -62,7 +62,7 @@ function shell(
 }
 
 /** Of each of the cast. */
-const RIGS = 3;
+const RIGS = 2;
 
 /** Puppets in a folder, so many that runs at the same time meet. */
 function theatre(): string {

@@ -17,10 +17,15 @@ import { castNames } from '../../fixtures/cast/index.js';
 import { faultNamed } from '../../fixtures/faults/index.js';
 import type { Report } from '../../src/report/report-types.js';
 import { built } from '../support/built.js';
-import { runCli } from '../support/run-cli.js';
+import { type CliRun, runCli } from '../support/run-cli.js';
 import { tempFolder } from '../support/temp-folder.js';
 
 const bin = join(built.folder, 'bin/trysquare.cjs');
+
+/** Runs the command in this process, with workers as a build has them. */
+function runHere(cwd: string, ...args: string[]): Promise<CliRun> {
+  return runCli(args, { cwd, worker: join(built.folder, 'bin/worker.cjs') });
+}
 
 function run(
   cwd: string,
@@ -77,20 +82,33 @@ function reportsIn(cwd: string): string[] {
 }
 
 /** Runs the command once for a report of each form, and gives its exit code and what it wrote. */
-function allReports(cwd: string, ...args: string[]): { code: number | null; texts: string[] } {
-  const { code } = run(cwd, ...args, ...OUTS);
+async function allReports(cwd: string, ...args: string[]): Promise<AllReports> {
+  const { code } = await runHere(cwd, ...args, ...OUTS);
   return { code, texts: reportsIn(cwd) };
 }
 
+interface AllReports {
+  readonly code: number;
+  readonly texts: readonly string[];
+}
+
+/** What one process makes of a library alone, for all tests that compare with it. */
+const single = ((): (() => Promise<AllReports>) => {
+  let made: Promise<AllReports> | null = null;
+  return () => {
+    made ??= allReports(library(), 'check', '.', '--workers', '1');
+    return made;
+  };
+})();
+
 describe('a list of files', () => {
-  it('gives the same bytes for any number of workers, in every format', () => {
+  it('gives the same bytes for any number of workers, in every format', async () => {
     const cwd = library();
-    const [first, ...others] = ['1', '2', '5'].map((n) =>
-      allReports(cwd, 'check', '.', '--workers', n),
-    );
-    expect(first?.code).toBe(3);
-    for (const text of first?.texts ?? []) expect(text).toMatch(/a( |%20)bad( |%20)heron\.glb/);
-    expect(others).toEqual([first, first]);
+    const first = await single();
+    expect(first.code).toBe(3);
+    for (const text of first.texts) expect(text).toMatch(/a( |%20)bad( |%20)heron\.glb/);
+    for (const n of ['2', '5'])
+      expect(await allReports(cwd, 'check', '.', '--workers', n)).toEqual(first);
   }, 60_000);
 
   it('a file that takes too long is one unreadable line, and the others are checked', () => {
@@ -351,22 +369,22 @@ describe('a file alone', () => {
 });
 
 describe('the cache', () => {
-  it('gives the same report the second time, without checking again', () => {
+  it('gives the same report the second time, without checking again', async () => {
     const cwd = library();
     const args = ['check', '.', '-f', 'json', '--cache', 'kept'];
-    const first = run(cwd, ...args);
-    const second = run(cwd, ...args);
+    const first = await runHere(cwd, ...args);
+    const second = await runHere(cwd, ...args);
     expect(second).toEqual(first);
-    expect(second.stdout).toBe(run(cwd, 'check', '.', '-f', 'json').stdout);
+    expect(second.stdout).toBe((await runHere(cwd, 'check', '.', '-f', 'json')).stdout);
     // What is kept is what is given out: a report put in its place is taken for the asset's own.
-    const sarif = run(cwd, 'check', '.', '-f', 'sarif', '--cache', 'kept');
-    expect(sarif.stdout).toBe(run(cwd, 'check', '.', '-f', 'sarif').stdout);
+    const sarif = await runHere(cwd, 'check', '.', '-f', 'sarif', '--cache', 'kept');
+    expect(sarif.stdout).toBe((await runHere(cwd, 'check', '.', '-f', 'sarif')).stdout);
   }, 60_000);
 
-  it('a damaged entry is made anew, and one of other settings or content is none', () => {
+  it('a damaged entry is made anew, and one of other settings or content is none', async () => {
     const cwd = tempFolder({ 'heron.glb': buildGlb('heron') });
     const args = ['check', 'heron.glb', '-f', 'json', '--cache', 'kept'];
-    const { stdout } = run(cwd, ...args);
+    const { stdout } = await runHere(cwd, ...args);
     // Reports lie in folders of their own; beside these, a slow run leaves a list of files.
     const entries = (): string[] =>
       readdirSync(join(cwd, 'kept'), { recursive: true })
@@ -382,29 +400,37 @@ describe('the cache', () => {
       `${kept}x`,
     ]) {
       writeFileSync(path, damaged);
-      expect(run(cwd, ...args).stdout).toBe(stdout);
+      expect((await runHere(cwd, ...args)).stdout).toBe(stdout);
       expect(readFileSync(path, 'utf8')).toBe(kept);
     }
-    run(cwd, ...args, '--skip', 'axis');
+    await runHere(cwd, ...args, '--skip', 'axis');
     writeFileSync(join(cwd, 'heron.glb'), buildGlb('mule'));
-    const other = JSON.parse(run(cwd, ...args).stdout) as Report;
+    const other = JSON.parse((await runHere(cwd, ...args)).stdout) as Report;
     // The mule's topmost joint.
     expect(other.assets[0]?.rigs[0]?.name).toBe('trunk');
     expect(entries()).toHaveLength(3);
   }, 60_000);
 
-  it('that cannot be written to is told once, and nothing else changes', () => {
+  it('that cannot be written to is told once, and nothing else changes', async () => {
     const cwd = library();
     mkdirSync(join(cwd, 'kept'));
     // No folder can be made where a file is.
     for (let at = 0; at < 256; at++)
       writeFileSync(join(cwd, 'kept', at.toString(16).padStart(2, '0')), '');
-    const { stdout, stderr, code } = run(cwd, 'check', 'cast', '-f', 'json', '--cache', 'kept');
+    const { stdout, stderr, code } = await runHere(
+      cwd,
+      'check',
+      'cast',
+      '-f',
+      'json',
+      '--cache',
+      'kept',
+    );
     expect(
       stderr.match(/the cache kept cannot be written to: .*; the run continues/g),
     ).toHaveLength(1);
     expect({ stdout, code }).toEqual({
-      stdout: run(cwd, 'check', 'cast', '-f', 'json').stdout,
+      stdout: (await runHere(cwd, 'check', 'cast', '-f', 'json')).stdout,
       code: 1,
     });
   }, 60_000);
@@ -412,20 +438,20 @@ describe('the cache', () => {
   it('does not hash again what has not changed, and sees a change that keeps size and time', async () => {
     const cwd = library();
     const args = ['check', '.', '-f', 'json', '--cache', 'kept'];
-    const first = run(cwd, ...args);
+    const first = await runHere(cwd, ...args);
     // Until the times of the files are far enough from now to be trusted.
     await new Promise((resolve) => setTimeout(resolve, 3200));
-    expect(run(cwd, ...args)).toEqual(first);
+    expect(await runHere(cwd, ...args)).toEqual(first);
     const index = readFileSync(join(cwd, 'kept/files.json'), 'utf8');
     expect(index).toContain(join(cwd, 'cast/heron.glb'));
-    expect(run(cwd, ...args)).toEqual(first);
+    expect(await runHere(cwd, ...args)).toEqual(first);
     const path = join(cwd, 'cast/heron.glb');
     const { atime, mtime, size } = statSync(path);
     // Of the right length, and no rig any more.
     writeFileSync(path, Buffer.from(readFileSync(path)).fill(0, 12));
     utimesSync(path, atime, mtime);
     expect(statSync(path)).toMatchObject({ size, mtime });
-    const { assets } = JSON.parse(run(cwd, ...args).stdout) as Report;
+    const { assets } = JSON.parse((await runHere(cwd, ...args)).stdout) as Report;
     expect(assets.find((asset) => asset.path === 'cast/heron.glb')?.verdict).toBe('unreadable');
   }, 60_000);
 
@@ -453,17 +479,20 @@ describe('the cache', () => {
     expect(left.filter((name) => name.endsWith('.part'))).toEqual([]);
   }, 60_000);
 
-  it('that is a file, or a link to nothing, is told for what it is', () => {
+  it('that is a file, or a link to nothing, is told for what it is', async () => {
     const cwd = tempFolder({ 'heron.glb': buildGlb('heron'), kept: '' });
     symlinkSync('nowhere', join(cwd, 'link'));
-    const words = (name: string) => run(cwd, 'check', 'heron.glb', '--cache', name).stderr;
-    expect(words('kept')).toContain('kept cannot be made: it is a file; name another folder');
-    expect(words('link')).toContain('link cannot be made: it is a link that leads to no folder');
+    const words = async (name: string) =>
+      (await runHere(cwd, 'check', 'heron.glb', '--cache', name)).stderr;
+    expect(await words('kept')).toContain('kept cannot be made: it is a file; name another folder');
+    expect(await words('link')).toContain(
+      'link cannot be made: it is a link that leads to no folder',
+    );
   });
 
-  it('a folder that cannot be made is told before anything is checked', () => {
+  it('a folder that cannot be made is told before anything is checked', async () => {
     const cwd = tempFolder({ 'heron.glb': buildGlb('heron'), file: 'no folder' });
-    const { code, stderr } = run(cwd, 'check', 'heron.glb', '--cache', 'file/cache');
+    const { code, stderr } = await runHere(cwd, 'check', 'heron.glb', '--cache', 'file/cache');
     expect([code, stderr]).toEqual([2, expect.stringContaining('file/cache cannot be made')]);
   });
 });
@@ -473,7 +502,6 @@ describe('parts', () => {
     '%i parts merged are the single run, byte for byte',
     async (of) => {
       const cwd = library();
-      const single = allReports(cwd, 'check', '.');
       const files = Array.from({ length: of }, (_, at) => `part-${at + 1}.report`);
       for (const [at, file] of files.entries())
         await runCli(['check', '.', '--part', `${at + 1}/${of}`, '-f', 'json', '-o', file], {
@@ -482,7 +510,7 @@ describe('parts', () => {
       // No shell is between, so the pattern comes as it is.
       for (const parts of [[...files].reverse(), ['part-*.report']]) {
         const { code } = await runCli(['merge', ...parts, ...OUTS], { cwd });
-        expect({ code, texts: reportsIn(cwd) }).toEqual(single);
+        expect({ code, texts: reportsIn(cwd) }).toEqual(await single());
       }
     },
     120_000,
@@ -545,8 +573,8 @@ describe('parts', () => {
     }
   }, 60_000);
 
-  it('standard input cannot be shared out', () => {
-    const { code, stderr } = run(tempFolder(), 'check', '-', '--part', '1/2');
+  it('standard input cannot be shared out', async () => {
+    const { code, stderr } = await runHere(tempFolder(), 'check', '-', '--part', '1/2');
     expect([code, stderr]).toEqual([2, expect.stringContaining('standard input is one asset')]);
   });
 });
@@ -565,16 +593,32 @@ describe('several reports in one run', () => {
     }
   }, 60_000);
 
-  it('one place is one target, also through a link', () => {
+  it('one place is one target, also through a link', async () => {
     const cwd = tempFolder({ 'heron.glb': buildGlb('heron') });
     symlinkSync('.', join(cwd, 'self'));
-    const { code, stderr } = run(cwd, 'check', 'heron.glb', '-o', 'b.json', '-o', 'self/b.json');
+    const { code, stderr } = await runHere(
+      cwd,
+      'check',
+      'heron.glb',
+      '-o',
+      'b.json',
+      '-o',
+      'self/b.json',
+    );
     expect([code, stderr]).toEqual([2, expect.stringContaining('--out names self/b.json twice')]);
   });
 
-  it('a target that cannot be written leaves none of them half written', () => {
+  it('a target that cannot be written leaves none of them half written', async () => {
     const cwd = tempFolder({ 'heron.glb': buildGlb('heron') });
-    const { code } = run(cwd, 'check', 'heron.glb', '-o', 'good.json', '-o', 'no/folder/bad.json');
+    const { code } = await runHere(
+      cwd,
+      'check',
+      'heron.glb',
+      '-o',
+      'good.json',
+      '-o',
+      'no/folder/bad.json',
+    );
     expect(code).toBe(2);
     expect(readdirSync(cwd)).toEqual(['heron.glb']);
   });

@@ -1,6 +1,5 @@
 // Source of the rules for people: WCAG 2.2 as axe-core (npm `axe-core`) tests it. Content-Security-Policy:
 // CSP Level 3, as Chromium enforces it on pages opened from disk.
-import { spawnSync } from 'node:child_process';
 import {
   mkdirSync,
   mkdtempSync,
@@ -23,21 +22,19 @@ import type { Report } from '../../src/report/report-types.js';
 import { bigRig } from '../bench/big-rig.js';
 import { browserPath, startBrowser, type TestBrowser } from '../support/browser.js';
 import { built } from '../support/built.js';
+import { type CliRun, runCli } from '../support/run-cli.js';
 import { tempFolder } from '../support/temp-folder.js';
 import { settled } from './in-page.js';
 
 const axe = readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8');
 
-function run(
-  cwd: string,
-  ...args: string[]
-): { code: number | null; stdout: string; stderr: string } {
-  const { status, stdout, stderr } = spawnSync(
-    process.execPath,
-    [join(built.folder, 'bin/trysquare.cjs'), ...args],
-    { cwd, encoding: 'utf8', maxBuffer: 1 << 28 },
-  );
-  return { code: status, stdout, stderr };
+/** Runs the command here, with the parts of it that only a build makes. */
+function run(cwd: string, ...args: string[]): Promise<CliRun> {
+  return runCli(args, {
+    cwd,
+    pageScript: join(built.folder, 'dist/page.js'),
+    worker: join(built.folder, 'bin/worker.cjs'),
+  });
 }
 
 const faultyHeron = (): Uint8Array =>
@@ -71,30 +68,32 @@ function hostileGltf(): string {
 }
 
 describe('written by the command', () => {
-  it('the page of one asset is one file, to a file or to standard output, the same bytes', () => {
+  it('the page of one asset is one file, to a file or to standard output, the same bytes', async () => {
     const cwd = tempFolder({ 'heron.glb': faultyHeron() });
-    const first = run(cwd, 'check', 'heron.glb', '--format', 'html');
+    const first = await run(cwd, 'check', 'heron.glb', '--format', 'html');
     expect(first.code).toBe(1);
-    expect(run(cwd, 'check', 'heron.glb', '--out', 'a.html').code).toBe(1);
+    expect((await run(cwd, 'check', 'heron.glb', '--out', 'a.html')).code).toBe(1);
     expect(readFileSync(join(cwd, 'a.html'), 'utf8')).toBe(first.stdout);
-    expect(run(cwd, 'check', 'heron.glb', '--out', 'a.html').stderr).toContain('add --replace');
+    expect((await run(cwd, 'check', 'heron.glb', '--out', 'a.html')).stderr).toContain(
+      'add --replace',
+    );
     expect(readdirSync(cwd).sort()).toEqual(['a.html', 'heron.glb']);
   }, 30_000);
 
-  it('holds the same report as --format json does', () => {
+  it('holds the same report as --format json does', async () => {
     const cwd = tempFolder({ 'heron.glb': faultyHeron() });
-    const html = run(cwd, 'check', 'heron.glb', '--format', 'html').stdout;
+    const html = (await run(cwd, 'check', 'heron.glb', '--format', 'html')).stdout;
     const [, json = ''] = /id="report">(.*?)<\/script>/s.exec(html) ?? [];
     expect(JSON.parse(json)).toEqual(
-      JSON.parse(run(cwd, 'check', 'heron.glb', '--format', 'json').stdout),
+      JSON.parse((await run(cwd, 'check', 'heron.glb', '--format', 'json')).stdout),
     );
   }, 30_000);
 
-  it('is at most 1 MB and 1.2 times its geometry, for each of the cast and for large rigs', () => {
+  it('is at most 1 MB and 1.2 times its geometry, for each of the cast and for large rigs', async () => {
     const large = bigRig({ vertices: 25_000, joints: 301, keys: 120, textureBytes: 0 });
     const cwd = tempFolder({ 'large.glb': large });
     for (const name of castNames) writeFileSync(join(cwd, `${name}.glb`), buildGlb(name));
-    run(cwd, 'check', '.', '--out', 'all.html');
+    await run(cwd, 'check', '.', '--out', 'all.html');
     const [, json = '{}'] =
       /id="report">(.*?)<\/script>/s.exec(
         readFileSync(join(cwd, 'all-pages/large.glb.html'), 'utf8'),
@@ -109,44 +108,49 @@ describe('written by the command', () => {
     }
   }, 60_000);
 
-  it('several give an index and a page each, whatever they are called, by any number of workers', () => {
+  it('several give an index and a page each, whatever they are called, by any number of workers', async () => {
     const cwd = tempFolder({
       'a/heron.glb': faultyHeron(),
       'b/heron.glb': buildGlb('heron'),
       'cut.glb': 'glTF',
     });
-    expect(run(cwd, 'check', '.', '--out', 'one.html', '--workers', '1').code).toBe(3);
+    expect((await run(cwd, 'check', '.', '--out', 'one.html', '--workers', '1')).code).toBe(3);
     expect(readdirSync(join(cwd, 'one-pages')).sort()).toEqual(
       ['a-heron.glb.html', 'b-heron.glb.html', 'cut.glb.html'].sort(),
     );
-    run(cwd, 'check', 'a', 'b', 'cut.glb', '--out', 'two.html', '--workers', '3');
+    await run(cwd, 'check', 'a', 'b', 'cut.glb', '--out', 'two.html', '--workers', '3');
     for (const file of readdirSync(join(cwd, 'one-pages')))
       expect(readFileSync(join(cwd, 'two-pages', file), 'utf8')).toBe(
         readFileSync(join(cwd, 'one-pages', file), 'utf8').replaceAll('../one.html', '../two.html'),
       );
-    const again = run(cwd, 'check', 'a', 'b', '--out', 'two.html', '--replace');
+    const again = await run(cwd, 'check', 'a', 'b', '--out', 'two.html', '--replace');
     expect(again.code).toBe(1);
     rmSync(join(cwd, 'two.html'));
-    expect(run(cwd, 'check', 'a', 'b', '--out', 'two.html').stderr).toContain('two-pages');
-    expect(run(cwd, 'check', 'a', 'b', '--format', 'html')).toMatchObject({ code: 2, stdout: '' });
-    expect(run(cwd, 'check', 'a', 'b', '--format', 'html').stderr).toContain('--out FILE.html');
+    expect((await run(cwd, 'check', 'a', 'b', '--out', 'two.html')).stderr).toContain('two-pages');
+    expect(await run(cwd, 'check', 'a', 'b', '--format', 'html')).toMatchObject({
+      code: 2,
+      stdout: '',
+    });
+    expect((await run(cwd, 'check', 'a', 'b', '--format', 'html')).stderr).toContain(
+      '--out FILE.html',
+    );
   }, 60_000);
 
-  it('pages that were written before one cannot be are taken back', () => {
+  it('pages that were written before one cannot be are taken back', async () => {
     const cwd = tempFolder({ 'a.glb': buildGlb('heron'), 'b.glb': buildGlb('mule') });
     mkdirSync(join(cwd, 'r-pages/b.glb.html'), { recursive: true });
-    const { code, stderr } = run(cwd, 'check', '.', '--out', 'r.html', '--replace');
+    const { code, stderr } = await run(cwd, 'check', '.', '--out', 'r.html', '--replace');
     expect([code, stderr]).toEqual([2, expect.stringContaining('r-pages/b.glb.html is a folder')]);
     expect(readdirSync(cwd).sort()).toEqual(['a.glb', 'b.glb', 'r-pages']);
     expect(readdirSync(join(cwd, 'r-pages'))).toEqual(['b.glb.html']);
   });
 
-  it('a page of a class that is there is left as it is, unless it may be replaced', () => {
+  it('a page of a class that is there is left as it is, unless it may be replaced', async () => {
     const cwd = tempFolder({
       'class/submission-01.glb': buildGlb('heron'),
       'grades/pages/submission-01.glb.html': 'older',
     });
-    const { code, stderr } = run(cwd, 'grade', 'class', '--pages');
+    const { code, stderr } = await run(cwd, 'grade', 'class', '--pages');
     expect([code, stderr]).toEqual([
       2,
       expect.stringContaining('grades/pages/submission-01.glb.html exists already'),
@@ -154,7 +158,7 @@ describe('written by the command', () => {
     expect(readdirSync(join(cwd, 'grades'))).toEqual(['pages']);
     // What cannot be written in the end takes the new files back, and no older one.
     mkdirSync(join(cwd, 'grades/gradebook.csv'));
-    expect(run(cwd, 'grade', 'class', '--pages', '--replace')).toMatchObject({
+    expect(await run(cwd, 'grade', 'class', '--pages', '--replace')).toMatchObject({
       code: 2,
       stderr: expect.stringContaining('gradebook.csv is a folder'),
     });
@@ -162,31 +166,32 @@ describe('written by the command', () => {
     expect(readdirSync(join(cwd, 'grades/pages'))).toEqual(['submission-01.glb.html']);
   }, 30_000);
 
-  it('a cache gives no page without its drawings', () => {
+  it('a cache gives no page without its drawings', async () => {
     const cwd = tempFolder({ 'heron.glb': faultyHeron() });
-    const first = run(cwd, 'check', 'heron.glb', '--format', 'html', '--cache', 'kept').stdout;
-    expect(run(cwd, 'check', 'heron.glb', '--format', 'html', '--cache', 'kept').stdout).toBe(
-      first,
-    );
+    const first = (await run(cwd, 'check', 'heron.glb', '--format', 'html', '--cache', 'kept'))
+      .stdout;
+    expect(
+      (await run(cwd, 'check', 'heron.glb', '--format', 'html', '--cache', 'kept')).stdout,
+    ).toBe(first);
     expect(first).toContain('<section id="sheet"');
   }, 30_000);
 
-  it('reports do not hold what pages are drawn from, and merge says so', () => {
+  it('reports do not hold what pages are drawn from, and merge says so', async () => {
     const cwd = tempFolder({ 'heron.glb': faultyHeron() });
-    run(cwd, 'check', 'heron.glb', '--out', 'r.json');
-    const { code, stderr } = run(cwd, 'merge', 'r.json', '--out', 'r.html');
+    await run(cwd, 'check', 'heron.glb', '--out', 'r.json');
+    const { code, stderr } = await run(cwd, 'merge', 'r.json', '--out', 'r.html');
     expect([code, readdirSync(cwd).includes('r.html')]).toEqual([2, false]);
     expect(stderr).toContain('trysquare check --out FILE.html');
   });
 
-  it('a class has a page for each rig, with its points, and a contact sheet', () => {
+  it('a class has a page for each rig, with its points, and a contact sheet', async () => {
     const cwd = tempFolder({
       'class/submission-02.glb': buildGlb('mule'),
       'class/submission-03.glb': 'glTF',
     });
     mkdirSync(join(cwd, 'class/submission-01'));
     writeFileSync(join(cwd, 'class/submission-01/heron.glb'), faultyHeron());
-    const graded = run(cwd, 'grade', 'class', '--pages');
+    const graded = await run(cwd, 'grade', 'class', '--pages');
     expect(graded.code).toBe(3);
     expect(graded.stdout).toContain('Pages: grades/index.html.');
     expect(readdirSync(join(cwd, 'grades/pages')).sort()).toEqual([
@@ -199,8 +204,8 @@ describe('written by the command', () => {
     const points = /([\d.]+ of [\d.]+ points)/.exec(feedback)?.[1] ?? '?';
     expect(page).toContain(points);
     expect(readFileSync(join(cwd, 'grades/index.html'), 'utf8')).toContain(points);
-    expect(run(cwd, 'grade', 'class', '--pages').code).toBe(2);
-    expect(run(cwd, 'grade', 'class', '--pages', '--replace').code).toBe(3);
+    expect((await run(cwd, 'grade', 'class', '--pages')).code).toBe(2);
+    expect((await run(cwd, 'grade', 'class', '--pages', '--replace')).code).toBe(3);
   }, 60_000);
 });
 
@@ -235,18 +240,22 @@ describe.skipIf(browserPath === null)('in a browser', { timeout: 60_000 }, () =>
     return { page, told };
   }
 
-  function pageOf(bytes: Uint8Array | string, name = 'rig.glb', ...flags: string[]): string {
+  async function pageOf(
+    bytes: Uint8Array | string,
+    name = 'rig.glb',
+    ...flags: string[]
+  ): Promise<string> {
     const cwd = tempFolder({ [name]: bytes });
-    run(cwd, 'check', name, '--out', 'page.html', ...flags);
+    await run(cwd, 'check', name, '--out', 'page.html', ...flags);
     return join(cwd, 'page.html');
   }
 
   /** One page for all tests that only look at it. */
   let faultyPage = '';
-  beforeAll(() => {
+  beforeAll(async () => {
     const cwd = mkdtempSync(join(tmpdir(), 'trysquare-'));
     writeFileSync(join(cwd, 'rig.glb'), faultyHeron());
-    run(cwd, 'check', 'rig.glb', '--out', 'page.html');
+    await run(cwd, 'check', 'rig.glb', '--out', 'page.html');
     faultyPage = join(cwd, 'page.html');
     return () => rmSync(cwd, { recursive: true, force: true });
   }, 30_000);
@@ -310,7 +319,7 @@ describe.skipIf(browserPath === null)('in a browser', { timeout: 60_000 }, () =>
 
   it('a finding about a clip is shown in that clip, at its time, and keys go on from there', async () => {
     const stretched = buildGlb('heron', { faults: [faultNamed('stretching-neck')] });
-    const { page, told } = await open(pageOf(stretched));
+    const { page, told } = await open(await pageOf(stretched));
     await live(page);
     const finding = page
       .locator('article.finding')
@@ -340,7 +349,7 @@ describe.skipIf(browserPath === null)('in a browser', { timeout: 60_000 }, () =>
   });
 
   it('names that are markup are text, and run nothing', async () => {
-    const path = pageOf(hostileGltf(), 'rig.gltf', '--motion');
+    const path = await pageOf(hostileGltf(), 'rig.gltf', '--motion');
     const { page, told } = await open(path);
     await live(page);
     // In the page itself: a click by the pointer first waits until the view stands still.
@@ -385,7 +394,7 @@ describe.skipIf(browserPath === null)('in a browser', { timeout: 60_000 }, () =>
       'c.glb': 'glTF',
       'd.glb': buildGlb('heron'),
     });
-    run(cwd, 'check', '.', '--out', 'all.html');
+    await run(cwd, 'check', '.', '--out', 'all.html');
     const { page, told } = await open(join(cwd, 'all.html'));
     const names = (): Promise<string[]> => page.locator('.card:visible h2').allTextContents();
     expect(await names()).toEqual(['a.glb', 'b.glb', 'c.glb', 'd.glb']);

@@ -14,6 +14,8 @@ export interface CliSetting {
   readonly colour?: boolean;
   /** Where the script of a page would lie in a build. */
   readonly pageScript?: string;
+  /** The script that worker processes run; without it all runs in this process. */
+  readonly worker?: string;
   /** The time; now when absent. */
   readonly now?: Date;
   /** Is handed what Ctrl-C would call. */
@@ -41,7 +43,7 @@ export async function runCli(args: readonly string[], setting: CliSetting): Prom
     progress: false,
     progressColumns: 80,
     colour: setting.colour ?? false,
-    worker: null,
+    worker: setting.worker ?? null,
     pageScript: setting.pageScript ?? null,
     clock: () => setting.now ?? new Date(),
     onStop: (stop) => {

@@ -1,11 +1,30 @@
-import { execFileSync } from 'node:child_process';
+import { execFile, execFileSync } from 'node:child_process';
 import { chmodSync, cpSync, mkdirSync, mkdtempSync, symlinkSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
-import type { Built } from './built.js';
+import { promisify } from 'node:util';
 
 export const repository = fileURLToPath(new URL('../..', import.meta.url)).replace(/\/$/, '');
+
+/** What `npm pack` made of a copy of the source, once for all tests, which leave it as it is. */
+export interface Built {
+  /** The copy: source, `dist`, and `node_modules` as a link. */
+  readonly folder: string;
+  /** To be put before PATH: holds the unpacked command as `trysquare`, as an installation would. */
+  readonly path: string;
+  /** The lines that `npm pack` printed. */
+  readonly printed: readonly string[];
+}
+
+/** What came of the build. */
+export interface Packing {
+  readonly built: Built | null;
+  readonly failed: string | null;
+}
+
+/** Name of the file in the copy that holds what came of the build, once it is done. */
+export const BUILT = 'built.json';
 
 /** What a tag of the repository holds of it, as far as building and running need it. */
 export const SOURCE = [
@@ -49,25 +68,21 @@ export function npmWithoutRegistry(folder: string, built: Built): string {
 }
 
 /**
- * What `npm pack` makes of a copy, which it builds, unpacked as an installation lays it out. The
- * caller removes the folder.
+ * What `npm pack` makes of a copy, which it builds, unpacked as an installation lays it out.
+ *
+ * @param folder A source copy.
  */
-export function packedCopy(): Built {
-  const folder = sourceCopy();
+export async function packed(folder: string): Promise<Built> {
   for (const name of ['README.md', 'LICENSE']) cpSync(join(repository, name), join(folder, name));
   symlinkSync(join(repository, 'node_modules'), join(folder, 'node_modules'));
-  const printed = execFileSync('npm', ['pack'], {
-    cwd: folder,
-    encoding: 'utf8',
-    stdio: ['ignore', 'pipe', 'ignore'],
-  })
-    .trimEnd()
-    .split('\n');
-  const packed = printed.at(-1) ?? '';
+  const { stdout } = await execute('npm', ['pack'], { cwd: folder });
+  const printed = stdout.trimEnd().split('\n');
   const path = join(folder, 'installed');
   mkdirSync(path);
-  execFileSync('tar', ['-xzf', join(folder, packed), '-C', path]);
+  await execute('tar', ['-xzf', join(folder, printed.at(-1) ?? ''), '-C', path]);
   symlinkSync(join(repository, 'node_modules'), join(path, 'package/node_modules'));
   symlinkSync(join(path, 'package/bin/trysquare.cjs'), join(path, 'trysquare'));
   return { folder, path, printed };
 }
+
+const execute = promisify(execFile);
