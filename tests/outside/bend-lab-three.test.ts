@@ -33,10 +33,11 @@ const storages: readonly (readonly [string, BuildOptions])[] = [
 ];
 
 const entries: readonly (readonly [string, () => Uint8Array])[] = [
-  ...castNames.flatMap((name) =>
-    storages.map(
-      ([title, options]) => [`${name}, ${title}`, () => buildGlb(name, options)] as const,
-    ),
+  // Each puppet stored in two ways, so that each way meets two puppets and more.
+  ...castNames.flatMap((name, at) =>
+    storages
+      .filter((_, way) => (way - at) % 2 === 0)
+      .map(([title, options]) => [`${name}, ${title}`, () => buildGlb(name, options)] as const),
   ),
   ...['quarter-turn-holder', 'scaled-holder', 'moved-mesh-node'].map(
     (name) => [`the fault ${name}`, () => withFault(name)] as const,
@@ -60,6 +61,7 @@ describe.each(entries)('%s', (_title, make) => {
 
   test('has every vertex where three.js skins it to when one joint is turned', () => {
     let moved = 0;
+    const still = bentSkin(facts, 0, [1, 0, 0], 0);
     for (let joint = 0; joint < facts.rig.joints.count; joint++) {
       bendAxes(facts, joint).forEach(({ along }, i) => {
         const degrees = i === 0 ? BEND_DEGREES : -BEND_DEGREES;
@@ -68,7 +70,6 @@ describe.each(entries)('%s', (_title, make) => {
         expect(ours.map((part) => part.length)).toEqual(theirs.map((part) => part.length));
         const worst = Math.max(...ours.map((part, at) => farthest(part, theirs[at] ?? [])));
         expect(worst).toBeLessThan(SAME * size(facts));
-        const still = bentSkin(facts, joint, along, 0);
         if (
           Math.max(...ours.map((part, at) => farthest(part, still[at] ?? []))) >
           0.01 * size(facts)

@@ -45,7 +45,7 @@ function known({ findings }: AssetReport, coarse: boolean) {
 
 const ways = Object.entries(WAYS);
 /** Each fault is stored in some of the ways, and each way meets faults of every family. */
-const EVERY = 4;
+const EVERY = 6;
 
 const cases = faults
   .map(({ name, puppet, failing, weights }, at) => ({
