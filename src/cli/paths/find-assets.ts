@@ -48,13 +48,12 @@ export async function findAssets(
   const isLeftOut = await leavesOut(without, cwd);
   let inside: readonly string[] | null = null;
   const options: SearchOptions = {
-    // Asked for by a search alone: paths can be thousands of files.
+    // Looked up by a search alone: paths can be thousands of files.
     inside: () => {
       inside ??= paths.flatMap((path) => realFolders(path, cwd));
       return inside;
     },
     leavesOut: isLeftOut,
-    isWanted: isAssetName,
   };
   const found = new Map<string, FoundAsset>();
   const places = new Set<string>();
@@ -104,7 +103,7 @@ function realFolders(path: string, cwd: string): string[] {
   return end?.kind === 'folder' ? [end.real] : [];
 }
 
-/** A name whose bytes are no UTF-8 is read as another one, under which nothing lies. */
+/** A name whose bytes are no UTF-8 is read as another name, under which nothing lies. */
 function openable(item: FoundAsset): FoundAsset {
   return item.kind === 'file' && isGarbled(item.path)
     ? { kind: 'nothing', shown: item.shown, reason: GARBLED }
@@ -128,9 +127,10 @@ async function leavesOut(
   if (patterns.length === 0) return () => false;
   const { default: picomatch } = await import('picomatch/posix.js');
   // The name of a folder stands for all that it holds. Case as in the search itself.
-  const each = patterns.map((pattern) => slashes(pattern).replace(/^(\.\/)+|\/+$/g, ''));
   const fits = picomatch(
-    each.flatMap((pattern) => [pattern, `${pattern}/**`]),
+    patterns
+      .map((pattern) => slashes(pattern).replace(/^(\.\/)+|\/+$/g, ''))
+      .flatMap((pattern) => [pattern, `${pattern}/**`]),
     { nocase: true, dot: true },
   );
   return (path) => fits(slashes(relative(cwd, path)));
@@ -139,44 +139,35 @@ async function leavesOut(
 async function expand(path: string, cwd: string, options: SearchOptions): Promise<Candidate[]> {
   if (path === '-') return [named({ kind: 'stdin', shown: '-' })];
   const full = resolve(cwd, path);
-  const stats = look(full);
-  if (typeof stats === 'string') return [nothing(path, stats)];
-  if (stats?.isDirectory() === true) {
-    const found = await searchTree(ASSETS, full, options);
-    return found.length === 0
-      ? [nothing(path, 'the folder has no .glb, .gltf or .vrm file')]
-      : found.map((hit) => candidate(hit, cwd, path));
+  let stats: Stats | undefined;
+  try {
+    stats = statSync(full, { throwIfNoEntry: false });
+  } catch (error) {
+    return [nothing(path, explain(error))];
   }
-  if (stats === undefined && isPattern(path)) {
-    const { isWanted, ...others } = options;
-    const found = await searchTree(slashes(path), cwd, others);
-    return found.length === 0
-      ? [nothing(path, 'no file matches this pattern')]
-      : found.map((hit) => candidate(hit, cwd, path));
-  }
-  return [named({ kind: 'file', path: full, shown: slashes(path) })];
+  const isFolder = stats?.isDirectory() === true;
+  if (!isFolder && (stats !== undefined || !isPattern(path)))
+    return [named({ kind: 'file', path: full, shown: slashes(path) })];
+  const hits = isFolder
+    ? await searchTree(ASSETS, full, { ...options, isWanted: isAssetName })
+    : await searchTree(slashes(path), cwd, options);
+  if (hits.length > 0) return hits.map((hit) => candidate(hit, cwd, path));
+  const what = isFolder
+    ? 'the folder has no .glb, .gltf or .vrm file'
+    : 'no file matches this pattern';
+  return [nothing(path, what)];
 }
 
-/** The files that fit a pattern, in no order, and what is told of those that are none. */
+/** What fits a pattern, in no order: files, and anything else with the reason why it is none. */
 export async function filesFitting(pattern: string, cwd: string): Promise<FoundAsset[]> {
   const options = { inside: () => [], leavesOut: () => false };
   const hits = await searchTree(slashes(pattern), cwd, options);
   return hits.map((hit) => candidate(hit, cwd, pattern).item);
 }
 
-/** What is at a path; undefined for nothing, or why that cannot be told. */
-function look(path: string): Stats | undefined | string {
-  try {
-    return statSync(path, { throwIfNoEntry: false });
-  } catch (error) {
-    return explain(error);
-  }
-}
-
 /** Shown as it would be typed from here; absolute only when it was given so. */
 function candidate({ path, reason, place, viaLink }: Hit, cwd: string, given: string): Candidate {
-  const absolute = resolve(given) === given;
-  const shown = slashes(absolute ? path : relative(cwd, path));
+  const shown = slashes(resolve(given) === given ? path : relative(cwd, path));
   const item: FoundAsset =
     reason === null ? { kind: 'file', path, shown } : { kind: 'nothing', shown, reason };
   return { item, place, viaLink };

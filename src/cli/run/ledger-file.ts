@@ -33,10 +33,9 @@ export function openLedger(
   dist: string | null,
 ): LedgerPlace {
   const standard = findStandard(cwd);
+  const home = standard === null ? cwd : dirname(standard);
   const given =
-    named === undefined
-      ? (findLedger(cwd) ?? join(standard === null ? cwd : dirname(standard), LEDGER_NAME))
-      : resolve(cwd, named);
+    named === undefined ? (findLedger(cwd) ?? join(home, LEDGER_NAME)) : resolve(cwd, named);
   const shown = named ?? relative(cwd, given);
   const folder = dirname(given);
   if (!existsSync(given)) {
@@ -80,6 +79,7 @@ export function writeLedger(
     writeWhole(path, shown, written, isThere);
     if (mode !== null) chmodSync(path, mode);
   }
-  const now = [...ledger.waivers.map((old, at) => change.instead.get(at) ?? [old]), change.added];
-  return new Map(now.flat().map((waiver, at) => [waiver, waivers[at]?.line ?? 1]));
+  const old = ledger.waivers.flatMap((waiver, index) => change.instead.get(index) ?? [waiver]);
+  const all: WaiverText[] = [...old, ...change.added];
+  return new Map(all.map((waiver, index) => [waiver, waivers[index]?.line ?? 1]));
 }

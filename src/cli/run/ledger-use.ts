@@ -17,8 +17,8 @@ export interface LedgerFlags {
 /**
  * The ledger that a check is held to, ready to be applied; null when there is none.
  *
- * @param paths What the run was given to check: of an asset that is gone it tells only where the folder
- *   was searched.
+ * @param paths What the run was given to check: an asset is reported as gone only where its folder was
+ *   searched.
  */
 export async function openLedgerRun(
   { ledger: named }: LedgerFlags,
@@ -43,7 +43,7 @@ export async function openLedgerRun(
   });
 }
 
-/** Tells whether an asset is gone from the folders among the paths given. */
+/** Whether an asset is gone from the folders among the paths given. */
 function goneFrom(paths: readonly string[], cwd: string): (path: string) => boolean {
   const folders = paths
     .map((path) => resolve(cwd, path))

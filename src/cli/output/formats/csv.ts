@@ -9,6 +9,6 @@ export const csv: Format = {
   async open(head) {
     const { writeCsv } = await import('../../../report/csv.js');
     const { collected } = await import('../../../report/report-stream.js');
-    return collected(head, (report) => writeCsv(report));
+    return collected(head, writeCsv);
   },
 };

@@ -9,6 +9,6 @@ export const markdown: Format = {
   async open(head) {
     const { writeMarkdown } = await import('../../../report/markdown.js');
     const { collected } = await import('../../../report/report-stream.js');
-    return collected(head, (report) => writeMarkdown(report));
+    return collected(head, writeMarkdown);
   },
 };
