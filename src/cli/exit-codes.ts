@@ -3,11 +3,8 @@ import type { Verdict } from '../report/report-types.js';
 /** Exit codes. The worst of a run counts: 3 over 1 over 0. A run that was stopped has a code of its own. */
 export const EXIT = { sound: 0, unsound: 1, usage: 2, unreadable: 3, stopped: 130 } as const;
 
-/** What exit codes mean, in their order. */
-export type ExitMeanings = Readonly<Record<number, string>>;
-
 /** What each exit code means, for help and the README. */
-export const EXIT_MEANINGS: ExitMeanings = {
+export const EXIT_MEANINGS: Readonly<Record<number, string>> = {
   [EXIT.sound]: 'Every rig is sound: no finding at or above the failing level.',
   [EXIT.unsound]: 'At least one rig is unsound.',
   [EXIT.usage]:
@@ -25,7 +22,7 @@ export function exitCode(verdict: Verdict | null): number {
 /** The end of a command's help: what its exit codes mean, what else there is to know, and examples. */
 export function helpEnd(
   examples: readonly string[],
-  exits: ExitMeanings = {},
+  exits: typeof EXIT_MEANINGS = {},
   notes: readonly string[] = [],
 ): string {
   const codes = Object.entries(exits).map(([code, meaning]) => `  ${code.padEnd(4)}${meaning}`);

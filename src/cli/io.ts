@@ -21,7 +21,6 @@ export interface Io {
   readonly worker: string | null;
   /** Path of the script of a report's page; null where it was not built. */
   readonly pageScript: string | null;
-  /** The time now. */
   clock(): Date;
   /** Calls `stop` when the user wants the run to end (Ctrl-C, or a stop by a build server); gives back how to stop listening. */
   onStop(stop: () => void): () => void;

@@ -14,23 +14,9 @@ import { addSchema } from './schema/schema-options.js';
 import { addStandard } from './standard/standard-options.js';
 import { addWaive } from './waive/waive-options.js';
 
-/** What adds each command, in the order of help. */
-const COMMANDS = [
-  addCheck,
-  addDraw,
-  addMend,
-  addWaive,
-  addGrade,
-  addMerge,
-  addRules,
-  addStandard,
-  addSchema,
-];
-
 /**
- * The command tree; help and the README's option tables are made from it.
- *
- * @param done Is handed the exit code of the command that was run.
+ * The command tree; help and the README's option tables are made from it. `done` is handed the exit
+ * code of the command that was run.
  */
 export function buildProgram(io: Io, done: (code: number) => void): Command {
   const program = new Command('trysquare')
@@ -47,7 +33,16 @@ export function buildProgram(io: Io, done: (code: number) => void): Command {
       getOutHelpWidth: () => io.columns ?? 80,
       getErrHelpWidth: () => io.columns ?? 80,
     });
-  for (const add of COMMANDS) add(program, io, done);
+  // In the order of help.
+  addCheck(program, io, done);
+  addDraw(program, io, done);
+  addMend(program, io, done);
+  addWaive(program, io, done);
+  addGrade(program, io, done);
+  addMerge(program, io, done);
+  addRules(program, io, done);
+  addStandard(program, io, done);
+  addSchema(program, io);
   const examples = [
     'trysquare check heron.glb',
     'trysquare rules axis.up',
@@ -56,7 +51,7 @@ export function buildProgram(io: Io, done: (code: number) => void): Command {
   return program.addHelpText('after', helpEnd(examples, EXIT_MEANINGS));
 }
 
-/** The parser's words, with what to do about it. */
+/** A message of the parser, with what to do about it. */
 function plainer(text: string): string {
   return text
     .replace(/^error: /, 'trysquare: ')

@@ -1,11 +1,7 @@
 import { ASSET_LIMITS } from '../asset/limits.js';
 import type { Io } from './io.js';
 
-/**
- * Standard input, to the end or to the piece that makes it longer than `most` bytes.
- *
- * @param isWanted Whether to read on after the first bytes.
- */
+/** Standard input, to its end, to more than `most` bytes, or to a start that is not wanted. */
 export async function readStdin(
   { stdin }: Io,
   most: number,

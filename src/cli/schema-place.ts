@@ -8,9 +8,7 @@ import { slashes } from '../report/slashes.js';
  * Where a file in `folder` finds its schema, as a relative path that holds for everybody who has the
  * same repository: in the package as it is installed there, or in the clone that runs. Null where it
  * lies elsewhere, as it does for a command that is installed for the whole machine: a path from there
- * would hold on that machine alone.
- *
- * @param dist Folder that the command was built into; null where it was not built.
+ * would hold on that machine alone. `dist` is the folder that the command was built into, if it was.
  */
 export function schemaPlace(
   folder: string,

@@ -3,7 +3,7 @@ import { UsageError } from '../../asset/errors.js';
 import { listDigest, type Part, shareOf } from '../../batch/part.js';
 import { reportHead } from '../../check/make-report.js';
 import { Tally } from '../../report/report-stream.js';
-import type { AssetReport, PartReport, ReportEnd } from '../../report/report-types.js';
+import type { AssetReport, ReportEnd } from '../../report/report-types.js';
 import { visible } from '../../report/visible.js';
 import { EXIT, exitCode } from '../exit-codes.js';
 import type { Io } from '../io.js';
@@ -14,7 +14,7 @@ import { chooseTargets } from '../output/targets.js';
 import { tellOutputs } from '../output/tell-outputs.js';
 import { tell, tellFailure } from '../output/write-output.js';
 import { type FoundAsset, findAssets } from '../paths/find-assets.js';
-import { isSameFile } from '../paths/same-file.js';
+import { isSameFile } from '../paths/link-end.js';
 import { type ChosenSettings, chooseSettings, type SettingsFlags } from '../run/choose-settings.js';
 import { type LedgerFlags, openLedgerRun } from '../run/ledger-use.js';
 import { type BatchFlags, checkFound } from '../run/run-batch.js';
@@ -62,7 +62,7 @@ function refuseUnwatchable(paths: readonly string[], { out, format }: CheckFlags
 
 /** Checks a list and writes its reports, which `reports` keeps by their paths. */
 async function checkList(
-  { list, part }: ListToCheck,
+  { list, part }: ReturnType<typeof takePart>,
   paths: readonly string[],
   { settings, standard }: ChosenSettings,
   targets: readonly Target[],
@@ -106,34 +106,30 @@ async function checkList(
 
 /** A report must not be written over what it is about. */
 function refuseAssets(targets: readonly Target[], found: readonly FoundAsset[]): void {
+  const files = found.flatMap((asset) => (asset.kind === 'file' ? [asset.path] : []));
   for (const { path, shown } of targets)
-    if (path !== null && found.some((item) => item.kind === 'file' && isSameFile(item.path, path)))
+    if (path !== null && files.some((file) => isSameFile(file, path)))
       throw new UsageError(`--out names ${visible(shown)}, which is one of the assets to check`);
 }
 
-/** The assets of a run, and which share of what was found they are. */
-interface ListToCheck {
-  readonly list: readonly FoundAsset[];
-  readonly part: PartReport | null;
-}
-
-function takePart(found: readonly FoundAsset[], part: Part | undefined): ListToCheck {
+/** The assets of a run, and which part of what was found they are. */
+function takePart(found: readonly FoundAsset[], part: Part | undefined) {
   if (part === undefined) return { list: found, part: null };
-  if (found.some((item) => item.kind === 'stdin'))
+  if (found.some(({ kind }) => kind === 'stdin'))
     throw new UsageError(
       '--part needs several files, and standard input is one asset; leave --part out',
     );
   const list = shareOf(
-    found.map((item) => ({ ...item, size: sizeOf(item) })),
+    found.map((asset) => ({ ...asset, size: sizeOf(asset) })),
     part,
   );
-  const paths = found.map((item) => item.shown);
+  const paths = found.map(({ shown }) => shown);
   return { list, part: { ...part, list: listDigest(paths), total: paths.length } };
 }
 
-function sizeOf(item: FoundAsset): number {
+function sizeOf(asset: FoundAsset): number {
   try {
-    return item.kind === 'file' ? statSync(item.path).size : 0;
+    return asset.kind === 'file' ? statSync(asset.path).size : 0;
   } catch {
     return 0;
   }

@@ -6,7 +6,6 @@ import {
   BATCH_OPTIONS,
   ledgerOptions,
   OUTPUT_OPTIONS,
-  ruleList,
   standardOptions,
 } from '../run/options.js';
 import type { CheckFlags } from './check-command.js';
@@ -30,14 +29,9 @@ export function addCheck(program: Command, io: Io, done: (code: number) => void)
       'Findings at this level or above make a rig unsound. Default: the level that the standard names, else error.',
       ['error', 'warning', 'note', 'never'],
     ],
-    '--only <rules>': [
+    '--only <rules>':
       'Run only these rules, such as axis.up, or families of rules, such as axis. Separate them with commas.',
-      ruleList,
-    ],
-    '--skip <rules>': [
-      'Do not run these rules or families of rules. Separate them with commas.',
-      ruleList,
-    ],
+    '--skip <rules>': 'Do not run these rules or families of rules. Separate them with commas.',
     '--motion':
       'Also bend every joint by 60 degrees each way and measure how the skin changes. This takes longer than all other measures.',
     '--without <pattern>': [

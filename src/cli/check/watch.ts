@@ -15,7 +15,7 @@ import type { Io } from '../io.js';
 import type { OutputFlags } from '../output/format.js';
 import { tell, writeText } from '../output/write-output.js';
 import { type FoundAsset, findAssets, isAssetName, isPattern } from '../paths/find-assets.js';
-import { chooseSettings, type SettingsFlags } from '../run/choose-settings.js';
+import { chooseSettings, locate, type SettingsFlags } from '../run/choose-settings.js';
 import { type LedgerFlags, openLedgerRun } from '../run/ledger-use.js';
 import type { WorkerFlags } from '../run/workers.js';
 
@@ -51,12 +51,14 @@ export async function watchAssets(
   io: Io,
 ): Promise<number> {
   const changed = new Set<string>();
-  const house = houseFiles(flags, io);
+  const standard = locate(flags.standard, findStandard, io.cwd);
+  const ledger = locate(flags.ledger, findLedger, io.cwd);
+  const house = new Set([standard, ledger].flatMap((file) => file?.path ?? []));
   const folders = [...new Set(paths.map((path) => folderOf(path, io.cwd)))];
   const broken = new Set<string>();
   let wake: () => void = () => undefined;
   let stopped = false;
-  const ignore = io.onStop(() => {
+  const stopListening = io.onStop(() => {
     stopped = true;
     wake();
   });
@@ -70,7 +72,7 @@ export async function watchAssets(
     ignoreInitial: true,
     awaitWriteFinish: { stabilityThreshold: SETTLED, pollInterval: 50 },
     ignored: (path, stats) => {
-      if (stats?.isFile() === true) return !house.has(path) && !(isWithin(path) && matters(path));
+      if (stats?.isFile() === true) return !house.has(path) && !(isWithin(path) && isWatched(path));
       return stats?.isDirectory() === true && !isWithin(path) && !isOnTheWay(path);
     },
   });
@@ -95,20 +97,10 @@ export async function watchAssets(
       await checkChanged({ paths, house, reports, broken, flags, io }, batch);
     }
   } finally {
-    ignore();
+    stopListening();
     await watcher.close();
   }
   return broken.size > 0 ? EXIT.unreadable : exitCode(totalsOf([...reports.values()]).verdict);
-}
-
-/** The standard and the ledger that the check is held to, as absolute paths. */
-function houseFiles({ standard, ledger }: Watch['flags'], { cwd }: Io): ReadonlySet<string> {
-  const pairs = [[standard, findStandard] as const, [ledger, findLedger] as const];
-  const files = pairs.map(([named, find]) => {
-    if (named === false) return null;
-    return typeof named === 'string' ? resolve(cwd, named) : find(cwd);
-  });
-  return new Set(files.filter((path) => path !== null));
 }
 
 /** Whether a path lies in a folder, however far down. */
@@ -129,7 +121,7 @@ function isHouseName(name: string): boolean {
 }
 
 /** Whether a file is an asset, what one may hold its buffers in, or of the house. */
-function matters(path: string): boolean {
+function isWatched(path: string): boolean {
   const name = basename(path);
   return isAssetName(name) || extname(name).toLowerCase() === '.bin' || isHouseName(name);
 }
@@ -142,31 +134,32 @@ async function checkChanged(
     const { settings } = await chooseSettings(flags, io);
     const ledger = await openLedgerRun(flags, settings, io);
     const found = await findAssets(paths, io.cwd, flags.without);
-    const time = clockTime(io.clock());
+    // `09:05:07`, in the time of the machine.
+    const time = io.clock().toTimeString().slice(0, 8);
     const paint =
       io.colour && flags.colour !== 'never'
         ? (await import('../../report/colours.js')).COLOURS
         : PLAIN;
     const options = { columns: Math.min(io.columns ?? 80, 100), paint };
-    for (const item of found) {
-      const before = reports.get(item.shown) ?? null;
-      if (before !== null && !isTouched(item, changed, house)) continue;
+    for (const asset of found) {
+      const before = reports.get(asset.shown) ?? null;
+      if (before !== null && !isTouched(asset, changed, house)) continue;
       // A folder or link that cannot be followed was reported, and is as it was.
-      if (item.kind === 'nothing' && before?.unreadable?.reason === item.reason) continue;
+      if (asset.kind === 'nothing' && before?.unreadable?.reason === asset.reason) continue;
       // Within the time limit alone: memory is not bounded in this process.
       const guard = timeGuard(flags.timeLimit ?? DEFAULT_LIMITS.seconds);
       const report =
-        item.kind === 'file'
-          ? await checkAsset(item.path, { settings, name: item.shown, guard })
-          : unreadableReport(item.shown, item.kind === 'nothing' ? item.reason : '', null);
+        asset.kind === 'file'
+          ? await checkAsset(asset.path, { settings, name: asset.shown, guard })
+          : unreadableReport(asset.shown, asset.kind === 'nothing' ? asset.reason : '', null);
       const after = ledger?.asset(report) ?? report;
       await writeText(io.stdout, changeText(before, after, time, options));
       // Half a file says nothing: the next change is compared with the last whole state.
-      if (after.unreadable === null || before === null) reports.set(item.shown, after);
-      if (after.unreadable === null) broken.delete(item.shown);
-      else broken.add(item.shown);
+      if (after.unreadable === null || before === null) reports.set(asset.shown, after);
+      if (after.unreadable === null) broken.delete(asset.shown);
+      else broken.add(asset.shown);
     }
-    const there = new Set(found.map((item) => item.shown));
+    const there = new Set(found.map((asset) => asset.shown));
     for (const path of [...reports.keys()].filter((shown) => !there.has(shown))) {
       reports.delete(path);
       broken.delete(path);
@@ -182,17 +175,11 @@ async function checkChanged(
 }
 
 /** Whether a change may have changed an asset: itself, a buffer in or below its folder, the house's files. */
-function isTouched(item: FoundAsset, changed: readonly string[], house: Watch['house']): boolean {
-  if (item.kind !== 'file') return true;
+function isTouched(asset: FoundAsset, changed: readonly string[], house: Watch['house']): boolean {
+  if (asset.kind !== 'file') return true;
   return changed.some((path) => {
-    if (path === item.path || house.has(path)) return true;
+    if (path === asset.path || house.has(path)) return true;
     if (isAssetName(path)) return false;
-    return isHouseName(basename(path)) || path.startsWith(`${dirname(item.path)}/`);
+    return isHouseName(basename(path)) || path.startsWith(`${dirname(asset.path)}/`);
   });
-}
-
-/** `09:05:07`, in the time of the machine. */
-function clockTime(date: Date): string {
-  const parts = [date.getHours(), date.getMinutes(), date.getSeconds()];
-  return parts.map((value) => String(value).padStart(2, '0')).join(':');
 }

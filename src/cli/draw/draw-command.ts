@@ -18,7 +18,7 @@ import {
   writeWhole,
 } from '../output/write-output.js';
 import { type FoundAsset, findAssets } from '../paths/find-assets.js';
-import { isSameFile } from '../paths/same-file.js';
+import { isSameFile } from '../paths/link-end.js';
 import { refuseGone } from '../paths/working-folder.js';
 import { readAsset } from '../read-stdin.js';
 import { chooseSettings, type SettingsFlags } from '../run/choose-settings.js';

@@ -1,13 +1,7 @@
 import type { Command } from 'commander';
 import { EXIT, helpEnd } from '../exit-codes.js';
 import type { Io } from '../io.js';
-import {
-  addOptions,
-  ledgerOptions,
-  REPLACE_OPTION,
-  ruleList,
-  standardOptions,
-} from '../run/options.js';
+import { addOptions, ledgerOptions, REPLACE_OPTION, standardOptions } from '../run/options.js';
 import type { DrawFlags } from './draw-command.js';
 
 /** Adds `trysquare draw` to the command tree; its code is loaded when it is called. */
@@ -22,14 +16,10 @@ export function addDraw(program: Command, io: Io, done: (code: number) => void):
   addOptions(command, {
     ...standardOptions('Check the rig against this standard.'),
     ...ledgerOptions('Mark findings that this ledger waives.'),
-    '--only <rules>': [
+    '--only <rules>':
       'Mark only what these rules or families of rules find. Separate them with commas.',
-      ruleList,
-    ],
-    '--skip <rules>': [
+    '--skip <rules>':
       'Do not mark what these rules or families of rules find. Separate them with commas.',
-      ruleList,
-    ],
     '--motion':
       'Also bend every joint by 60 degrees each way, and mark where the skin loses volume.',
     '-o, --out <file>':

@@ -24,9 +24,9 @@ export async function openEntry(entry: Entry, from: string): Promise<Submission>
   if (process.platform !== 'win32' && path.includes('\\'))
     return { name, list: [], reason: UNSEARCHED };
   const found = await findAssets([path], from);
-  const list = found.map((item): FoundAsset => {
-    const inside = relative(from, item.kind === 'file' ? item.path : resolve(from, item.shown));
-    return { ...item, shown: slashes(inside) };
+  const list = found.map((asset): FoundAsset => {
+    const inside = relative(from, asset.kind === 'file' ? asset.path : resolve(from, asset.shown));
+    return { ...asset, shown: slashes(inside) };
   });
   const [only] = list;
   // An empty folder is no asset that could not be read.

@@ -37,11 +37,7 @@ export class ClassPages {
   private readonly cards: IndexCard[] = [];
   private readonly written: FileSet;
 
-  /**
-   * Throws UsageError where an index or a page is there that may not be written over.
-   *
-   * @param names Paths of all assets of the class, in order.
-   */
+  /** Throws UsageError where a page may not be written over. `names` are the assets' paths, in order. */
   constructor(
     private readonly grades: GradesFolder,
     names: readonly string[],

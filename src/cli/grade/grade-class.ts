@@ -30,8 +30,7 @@ export async function gradeAll(
   const files = fileNames(submissions.map(({ name }) => name));
   const all = submissions.flatMap(({ list }) => list);
   const needs = new Set(pages === null ? [] : (['pictures'] as const));
-  const run = checkFound(all, { settings, needs, flags, io });
-  const results = run.results[Symbol.asyncIterator]();
+  const { results, stopped } = checkFound(all, { settings, needs, flags, io });
   const rows: Row[] = [];
   const feedback = new Map<string, string>();
   try {
@@ -43,7 +42,7 @@ export async function gradeAll(
         checked.push(next.value);
       }
       // After a stop, results can be missing anywhere, and nothing is graded.
-      if (run.stopped()) break;
+      if (stopped()) break;
       const assets = checked.map(({ report }) => report);
       const marked = markSubmission(name, assets, reason, rubric, settings);
       pages?.add(marked, checked);
@@ -53,8 +52,8 @@ export async function gradeAll(
     }
   } finally {
     // Closes the workers, also when something went wrong.
-    await results.return?.();
-    if (run.stopped() || rows.length < submissions.length) pages?.discard();
+    await results.return(undefined);
+    if (stopped() || rows.length < submissions.length) pages?.discard();
   }
-  return run.stopped() ? null : { rows, feedback };
+  return stopped() ? null : { rows, feedback };
 }

@@ -1,4 +1,4 @@
-import { statSync } from 'node:fs';
+import { existsSync, statSync } from 'node:fs';
 import { basename, dirname, join, resolve } from 'node:path';
 import { rules } from '../../../rules/index.js';
 import { UsageError } from '../../asset/errors.js';
@@ -44,7 +44,11 @@ const GRADES = 'grades';
 export async function runGrade(folder: string, flags: GradeFlags, io: Io): Promise<number> {
   const { out: shown = GRADES, replace = false, quiet = false } = flags;
   const from = resolve(io.cwd, folder);
-  refuseFile(from, folder);
+  // Where it cannot be looked at, listing it says why.
+  if (existsSync(from) && !statSync(from).isDirectory())
+    throw new UsageError(
+      `${visible(folder)} is a file; name the folder that contains the submissions, or use "trysquare check"`,
+    );
   const grading = await chooseGrading(flags, io);
   const grades = { path: resolve(io.cwd, shown), shown };
   const entries = listEntries(from, folder, notSubmitted(from, grades, grading, flags, io));
@@ -58,7 +62,7 @@ export async function runGrade(folder: string, flags: GradeFlags, io: Io): Promi
   const submissions: Submission[] = [];
   // One after the other: a class of thousands would have too many folders open at once.
   for (const entry of entries) submissions.push(await openEntry(entry, from));
-  const names = submissions.flatMap(({ list }) => list.map((item) => item.shown));
+  const names = submissions.flatMap(({ list }) => list.map((asset) => asset.shown));
   const pages =
     flags.pages === true
       ? new (await import('./class-pages.js')).ClassPages(grades, names, grading, replace, io)
@@ -79,28 +83,20 @@ export async function runGrade(folder: string, flags: GradeFlags, io: Io): Promi
     pages?.discard();
     throw error;
   }
-  await writeText(io.stdout, writeSummary(rows, rubric, similar, { quiet, columns: io.columns }));
-  await writeText(io.stdout, whereLines(grades, rows.length, pages !== null, io.columns));
+  const { columns } = io;
+  await writeText(io.stdout, writeSummary(rows, rubric, similar, { quiet, columns }));
+  const place = (name: string): string => visible(join(shown, name));
+  const pageWords = pages === null ? '' : ` Pages: ${place('index.html')}.`;
+  const where = `${counted(rows.length, 'submission')}. Gradebook: ${place(GRADEBOOK)}. Feedback: ${place(FEEDBACK)}.${pageWords}`;
+  const lines = columns === null ? [where] : wrapped(where, columns, '', 0);
+  await writeText(io.stdout, `${lines.join('\n')}\n`);
   const [are, were] = left === 1 ? ['is', 'was'] : ['are', 'were'];
   if (left > 0)
     await tell(
       io,
-      `${counted(left, 'file')} in ${visible(join(shown, FEEDBACK))} ${are} not from this run and ${were} not changed`,
+      `${counted(left, 'file')} in ${place(FEEDBACK)} ${are} not from this run and ${were} not changed`,
     );
   return rows.some(({ grade }) => grade === null) ? EXIT.unreadable : EXIT.sound;
-}
-
-function refuseFile(path: string, shown: string): void {
-  let isFolder = true;
-  try {
-    isFolder = statSync(path).isDirectory();
-  } catch {
-    // Listing it says why it cannot be read.
-  }
-  if (!isFolder)
-    throw new UsageError(
-      `${visible(shown)} is a file; name the folder that contains the submissions, or use "trysquare check"`,
-    );
 }
 
 async function chooseGrading({ standard: named }: GradeFlags, io: Io): Promise<Grading> {
@@ -149,17 +145,4 @@ function writeGrades(
     throw error;
   }
   return there.filter((name) => !feedback.has(`${FEEDBACK}/${name}`)).length;
-}
-
-/** Where everything was written, for the end of the summary. */
-function whereLines(
-  { shown }: GradesFolder,
-  submissions: number,
-  hasPages: boolean,
-  columns: number | null,
-): string {
-  const [book, texts] = [visible(join(shown, GRADEBOOK)), visible(join(shown, FEEDBACK))];
-  const pages = hasPages ? ` Pages: ${visible(join(shown, 'index.html'))}.` : '';
-  const words = `${counted(submissions, 'submission')}. Gradebook: ${book}. Feedback: ${texts}.${pages}`;
-  return `${columns === null ? words : wrapped(words, columns, '', 0).join('\n')}\n`;
 }

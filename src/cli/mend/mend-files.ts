@@ -15,7 +15,7 @@ import { counted } from '../../report/finding-words.js';
 import { visible } from '../../report/visible.js';
 import type { Io } from '../io.js';
 import { refuseExisting, writeWhole } from '../output/write-output.js';
-import { isSameFile } from '../paths/same-file.js';
+import { isSameFile } from '../paths/link-end.js';
 import type { MendFlags } from './mend-flags.js';
 
 /** Where the result goes; null for a dry run. Throws UsageError. */
@@ -69,7 +69,7 @@ interface Places {
   readonly written: readonly { to: string; words: string; bytes: Uint8Array | string }[];
 }
 
-/** Throws UsageError for all that is in the way, before anything is written. */
+/** The files of a mend. Throws UsageError for all that is in the way, before anything is written. */
 export function chooseFiles(
   target: string,
   file: string,
@@ -78,10 +78,10 @@ export function chooseFiles(
   { files, renamed, externals, led, changes }: MendResult,
 ): Places {
   const path = resolve(cwd, file);
-  const isLink = lstatSync(path, { throwIfNoEntry: false })?.isSymbolicLink() === true;
-  // What a link leads to is mended, and that has to be said.
-  const shownInPlace = isLink ? relative(realpathSync(cwd), target) : file;
-  const shown = inPlace ? shownInPlace : out;
+  // What a link leads to is mended in place, and that has to be said.
+  const isLink = inPlace && lstatSync(path, { throwIfNoEntry: false })?.isSymbolicLink() === true;
+  const mended = isLink ? relative(realpathSync(cwd), target) : file;
+  const shown = inPlace ? mended : out;
   if (inPlace && changes.length === 0) return { target, shown, written: [] };
   const [beside] = externals;
   if (beside !== undefined && dirname(target) !== dirname(path))
@@ -114,19 +114,15 @@ export function chooseFiles(
       throw new UsageError(
         `${words} belongs to the asset that is mended; name another file with --out`,
       );
-  for (const { to, words } of written) {
-    if (inPlace && existsSync(to)) throw takenInPlace(words);
-    refuseExisting(to, words, replace);
-  }
-  if (inPlace && existsSync(backupOf(target))) throw takenInPlace(visible(backupOf(shown)));
+  // `--in-place` goes without `--replace`: it may not write over what is beside the file.
+  const backup = { to: backupOf(target), words: visible(backupOf(shown)) };
+  for (const { to, words } of inPlace ? [...written, backup] : [])
+    if (existsSync(to))
+      throw new UsageError(
+        `${words}, which --in-place would write, exists already; move it, or name another file with --out`,
+      );
+  for (const { to, words } of written) refuseExisting(to, words, replace);
   return { target, shown, written: all };
-}
-
-/** `--in-place` goes without `--replace`: it may not write over what is beside the file. */
-function takenInPlace(words: string): UsageError {
-  return new UsageError(
-    `${words}, which --in-place would write, exists already; move it, or name another file with --out`,
-  );
 }
 
 /** Writes all that is to be written, and says so. */

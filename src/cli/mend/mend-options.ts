@@ -2,13 +2,7 @@ import { type Command, InvalidArgumentError } from 'commander';
 import type { Axis } from '../../measure/facts.js';
 import { EXIT, helpEnd } from '../exit-codes.js';
 import type { Io } from '../io.js';
-import {
-  addOptions,
-  ledgerOptions,
-  REPLACE_OPTION,
-  ruleList,
-  standardOptions,
-} from '../run/options.js';
+import { addOptions, ledgerOptions, REPLACE_OPTION, standardOptions } from '../run/options.js';
 import type { MendFlags } from './mend-flags.js';
 
 /** Adds `trysquare mend` to the command tree; its code is loaded when it is called. */
@@ -24,14 +18,10 @@ export function addMend(program: Command, io: Io, done: (code: number) => void):
     '-o, --out <file>': 'File to write. It cannot be the file that is mended.',
     ...standardOptions('Check the rig against this standard.'),
     ...ledgerOptions('Do not mend what this ledger waives.'),
-    '--only <rules>': [
+    '--only <rules>':
       'Mend only what these rules, such as axis.up, or families of rules, such as axis, find. Separate them with commas.',
-      ruleList,
-    ],
-    '--skip <rules>': [
+    '--skip <rules>':
       'Do not mend what these rules or families of rules find. Separate them with commas.',
-      ruleList,
-    ],
     '--aim <axis>': [
       'Also turn the frames of the whole rig, so that this axis runs along the bones: +X, -X, +Y, -Y, +Z or -Z. Use it with --up.',
       parseAxis,
@@ -43,10 +33,8 @@ export function addMend(program: Command, io: Io, done: (code: number) => void):
     ],
     '--resample':
       'Compute new curves, as close as possible, where no exact mend exists, such as for a clip that turns joints under an unequal scale. Use it with --allow-change.',
-    '--allow-change <rules>': [
+    '--allow-change <rules>':
       'Allow a mend of what these rules or families find to change how the rig looks. Separate them with commas. The size of the change is shown, and recorded in the file.',
-      ruleList,
-    ],
     '--pack':
       'Pack again the data that had to be unpacked for the mend. Data that is not mended stays packed.',
     '--in-place': 'Overwrite the file. A copy is kept beside it first, as FILE.before-mend.',

@@ -65,19 +65,18 @@ function linesOf(result: MendResult): string[] {
 
 /** What the mend brought about: what is said of a joint can change with its neighbours. */
 function newWords({ fresh, grown, risen }: FindingsCompared): string[] {
-  return [
-    ...fresh.map(
-      ({ rule, place, message }) => `  new ${rule} at ${short(pathOf(place))}: ${message}`,
-    ),
-    ...grown.map(
-      ({ finding, places }) =>
-        `  more of ${finding.rule}, listed at ${short(pathOf(finding.place))}: now also at ${listed(places)}`,
-    ),
-    ...risen.map(
-      ({ finding, from }) =>
-        `  worse ${finding.rule} at ${short(pathOf(finding.place))}: ${from} before, ${finding.level} now: ${finding.message}`,
-    ),
-  ];
+  const lines = fresh.map(
+    ({ rule, place, message }) => `  new ${rule} at ${short(pathOf(place))}: ${message}`,
+  );
+  for (const { finding, places } of grown)
+    lines.push(
+      `  more of ${finding.rule}, listed at ${short(pathOf(finding.place))}: now also at ${listed(places)}`,
+    );
+  for (const { finding, from } of risen)
+    lines.push(
+      `  worse ${finding.rule} at ${short(pathOf(finding.place))}: ${from} before, ${finding.level} now: ${finding.message}`,
+    );
+  return lines;
 }
 
 /** Places that a line names. */

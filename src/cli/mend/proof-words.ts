@@ -7,11 +7,7 @@ import { counted } from '../../report/finding-words.js';
 const SHIFT_LIMIT = `limit ${100 * LARGEST_SHIFT} % of size`;
 const TURN_LIMIT = `limit ${LARGEST_TURN}°`;
 
-/**
- * What a proof compared, and what it found.
- *
- * @param isAllowed Whether something may be seen, so that it proves nothing.
- */
+/** What a proof compared, and what it found. Where a change is allowed, it proves nothing. */
 export function proofWords(proof: Proof, isAllowed = false): string {
   const { vertices, poses, directions, targets, share, turn } = proof;
   if (poses === 0) return 'Proof: no vertex hangs on a joint, so no vertex can move.';

@@ -78,11 +78,10 @@ async function expandPatterns(given: readonly string[], cwd: string): Promise<st
     const found = await filesFitting(file, cwd);
     if (found.length === 0) throw new UsageError(`no report fits the pattern ${visible(file)}`);
     found.sort((a, b) => byPath(a.shown, b.shown));
-    for (const item of found) {
-      if (item.kind === 'nothing')
-        throw new UsageError(`${visible(item.shown)}: ${visible(item.reason)}`);
-      files.push(item.shown);
-    }
+    const closed = found.find((entry) => entry.kind === 'nothing');
+    if (closed !== undefined)
+      throw new UsageError(`${visible(closed.shown)}: ${visible(closed.reason)}`);
+    files.push(...found.map(({ shown }) => shown));
   }
   return files;
 }

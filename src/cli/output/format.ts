@@ -17,7 +17,7 @@ export interface Format {
   readonly endings: readonly string[];
   /** For whom it is, and what it shows them, in one sentence of Markdown. */
   readonly tells: string;
-  readonly needs: readonly Need[];
+  readonly needs?: readonly Need[];
   /**
    * Whether it has names without escapes, as a table does: build services read orders in its lines, so
    * the marks of such orders are taken apart as it is written. A format like JSON escapes them itself.
@@ -38,7 +38,7 @@ export interface FormatOption {
   readonly help: string;
   readonly choices?: readonly string[];
   /** What is said where its format is not asked for. */
-  readonly alone: string;
+  readonly refusal: string;
 }
 
 /** Options that say where reports go and in which format. */
@@ -74,6 +74,4 @@ export interface RunContext {
   readonly io: Io;
 }
 
-export interface StreamContext extends RunContext {
-  readonly target: Target;
-}
+export type StreamContext = RunContext & { readonly target: Target };

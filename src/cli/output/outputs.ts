@@ -32,7 +32,7 @@ export class Outputs {
           path === null
             ? streamSink(context.io, format)
             : fileSink(path, shown, context.flags.replace === true);
-        all.push({ stream, sink, hashes: format.needs.includes('content') });
+        all.push({ stream, sink, hashes: format.needs?.includes('content') === true });
       }
     } catch (error) {
       for (const { sink } of all) sink.discard();

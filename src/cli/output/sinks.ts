@@ -23,10 +23,8 @@ export function streamSink({ stdout }: Io, { isUnescaped = false }: Format): Sin
 }
 
 /**
- * A file that is there whole or not at all: written beside its place, then moved onto it.
- *
- * @param shown The file as the user knows it.
- * @param over Whether it may take the place of a file that is there.
+ * A file that is there whole or not at all: written beside its place, then moved onto it, with `over`
+ * also onto a file that is there. `shown` is the path as the user knows it.
  */
 export function fileSink(path: string, shown: string, over: boolean): Sink {
   let part: PartFile | null = null;

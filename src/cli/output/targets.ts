@@ -32,7 +32,8 @@ export function chooseTargets(flags: OutputFlags, io: Io): Target[] {
   );
   const formats = new Set(targets.map((target) => target.format));
   for (const { options = [] } of FORMATS.filter((other) => !formats.has(other)))
-    for (const { key, alone } of options) if (flags[key] !== undefined) throw new UsageError(alone);
+    for (const { key, refusal } of options)
+      if (flags[key] !== undefined) throw new UsageError(refusal);
   baseNames(flags, io);
   const places = new Set<string | null>();
   for (const { path, shown } of targets) {

@@ -24,6 +24,16 @@ export function linkEnd(path: string): LinkEnd {
   }
 }
 
+/** Whether two paths lead to one file, whichever links they take. */
+export function isSameFile(a: string, b: string): boolean {
+  if (a === b) return true;
+  try {
+    return realpathSync(a) === realpathSync(b);
+  } catch {
+    return false;
+  }
+}
+
 /** Whether a real path is a folder or lies in it. */
 export function isWithin(real: string, folder: string): boolean {
   return real === folder || real.startsWith(folder.endsWith(sep) ? folder : folder + sep);

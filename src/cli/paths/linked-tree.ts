@@ -41,10 +41,7 @@ export class LinkedTree {
   private readonly readByLink = new Set<string>();
   private readAgain = 0;
 
-  /**
-   * @param inside Real paths of other folders that are searched, into which links may lead, too.
-   * @param leavesOut Whether a link to a folder is not to be followed, by its path.
-   */
+  /** For the parameters see `SearchOptions`. */
   constructor(
     inside: readonly string[],
     private readonly leavesOut: (path: string) => boolean,

@@ -6,7 +6,7 @@ import type { FoundAsset } from '../paths/find-assets.js';
 import { type WorkerFlags, Workers } from './workers.js';
 
 export interface CheckerContext {
-  readonly flags: WorkerFlags & { readonly cache?: string };
+  readonly flags: WorkerFlags;
   readonly io: Io;
   /** Workers that were started before the list was known; the checker ends them. */
   readonly started?: Workers | null;
@@ -23,14 +23,14 @@ export class Checker {
   /** How many are checked at once. */
   readonly count: number;
   private workers: Workers | null = null;
-  private ignore: () => void = () => undefined;
+  private stopListening: () => void = () => undefined;
 
   constructor(
     list: readonly FoundAsset[],
     private readonly context: CheckerContext,
   ) {
     const { flags, io, started = null } = context;
-    const files = list.filter((item) => item.kind === 'file').length;
+    const files = list.filter((asset) => asset.kind === 'file').length;
     if (files > 1) this.listen();
     if (files < 2 || io.worker === null) {
       this.count = 1;
@@ -62,13 +62,13 @@ export class Checker {
 
   /** Ends the workers, even at work, and no longer listens. */
   async close(): Promise<void> {
-    this.ignore();
+    this.stopListening();
     await this.workers?.close();
   }
 
   /** While this thread checks a file itself it hears nothing: a stop then just ends the process. */
   private listen(): void {
-    this.ignore = this.context.io.onStop(() => {
+    this.stopListening = this.context.io.onStop(() => {
       this.context.onStop();
       void this.workers?.close();
     });

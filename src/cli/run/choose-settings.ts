@@ -22,19 +22,25 @@ export interface ChosenSettings {
   readonly standard: string | null;
 }
 
+/** A file of the house that an option names, or that lies in a folder from `cwd` up; null for none. */
+export function locate(
+  named: string | boolean | undefined,
+  find: (folder: string) => string | null,
+  cwd: string,
+): { readonly path: string; readonly shown: string } | null {
+  if (typeof named === 'string') return { path: resolve(cwd, named), shown: named };
+  const path = named === false ? null : find(cwd);
+  return path === null ? null : { path, shown: relative(cwd, path) };
+}
+
 /** The standard named or found, changed by the options. Throws UsageError. */
 export async function chooseSettings(flags: SettingsFlags, io: Io): Promise<ChosenSettings> {
   const { only, skip = [] } = flags;
   let base = defaultSettings(rules);
-  let standard: string | null = null;
-  if (flags.standard !== false) {
-    const named = typeof flags.standard === 'string' ? flags.standard : null;
-    const path = named === null ? findStandard(io.cwd) : resolve(io.cwd, named);
-    if (path !== null) {
-      const { readStandard } = await import('../../standard/read-standard.js');
-      standard = named ?? relative(io.cwd, path);
-      base = readStandard(path, standard, rules);
-    }
+  const file = locate(flags.standard, findStandard, io.cwd);
+  if (file !== null) {
+    const { readStandard } = await import('../../standard/read-standard.js');
+    base = readStandard(file.path, file.shown, rules);
   }
   await refuseUnknownRules('--only', only ?? []);
   await refuseUnknownRules('--skip', skip);
@@ -50,5 +56,5 @@ export async function chooseSettings(flags: SettingsFlags, io: Io): Promise<Chos
     motion: base.motion || isRequested || flags.motion === true,
     failing: flags.failing ?? base.failing,
   };
-  return { settings, standard };
+  return { settings, standard: file?.shown ?? null };
 }

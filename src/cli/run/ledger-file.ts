@@ -23,9 +23,8 @@ export interface LedgerPlace {
 }
 
 /**
- * The ledger named, else the nearest one upward, else a new one beside the standard or here.
- *
- * @param dist Folder that the command was built into; null where it was not.
+ * The ledger named, else the nearest one upward, else a new one beside the standard or here. `dist` is
+ * the folder that the command was built into; null where it was not.
  */
 export function openLedger(
   named: string | undefined,
@@ -50,9 +49,8 @@ export function openLedger(
 }
 
 /**
- * Writes the ledger whole, with the permissions it had. Returns the line that each new waiver has then.
- *
- * @param write Whether to write it, or only to say what it would be.
+ * Writes the ledger whole, with the permissions it had, or without `write` only works out what it would
+ * be. Returns the line that each waiver has then.
  */
 export function writeLedger(
   place: LedgerPlace,

@@ -5,20 +5,19 @@ import { ENDINGS, FORMATS } from '../output/formats/index.js';
 
 /**
  * Options by how they are written, with their help and, where it is not any text, their value: one of
- * several words, or what a parser makes of it. A list grows each time that its option is given.
+ * several words, or what a parser makes of it. `<rules>` is a list of rules. A list grows each time that
+ * its option is given.
  */
 export type Options = Readonly<Record<string, string | OptionSpec>>;
 
-type OptionSpec = readonly [
-  help: string,
-  value: readonly string[] | ((value: string) => unknown) | undefined,
-  byDefault?: string,
-];
+type Value = readonly string[] | ((text: string) => unknown) | undefined;
+type OptionSpec = readonly [help: string, value: Value, byDefault?: string];
 
 /** Adds options to a command, in their order. */
 export function addOptions(command: Command, options: Options): Command {
   for (const [flags, spec] of Object.entries(options)) {
-    const [help, value, byDefault] = typeof spec === 'string' ? [spec] : spec;
+    const plain = flags.endsWith('<rules>') ? ruleList : undefined;
+    const [help, value, byDefault] = typeof spec === 'string' ? [spec, plain] : spec;
     const option = new Option(flags, help).default(byDefault);
     if (typeof value === 'function')
       option.argParser<unknown>((text, earlier) => {
@@ -104,7 +103,7 @@ function parsePart(value: string): Part {
 }
 
 /** Splits a list of rules and families; whether they exist is checked where the rules are loaded. */
-export function ruleList(value: string): string[] {
+function ruleList(value: string): string[] {
   const names = value.split(',').map((name) => name.trim());
   const given = names.filter((name) => name !== '');
   if (given.length === 0) throw new InvalidArgumentError('Name at least one rule or family.');

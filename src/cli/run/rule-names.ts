@@ -5,10 +5,7 @@ import type { Report } from '../../report/report-types.js';
 import { visible } from '../../report/visible.js';
 
 /** Whether a list names a rule, by its id or by its family. */
-export function isNamed(
-  { id, family }: Pick<Rule, 'id' | 'family'>,
-  names: readonly string[],
-): boolean {
+export function isNamed({ id, family }: Rule, names: readonly string[]): boolean {
   return names.includes(id) || names.includes(family);
 }
 
@@ -21,18 +18,18 @@ export async function refuseUnknownRules(
   option: string | null,
   names: readonly string[],
 ): Promise<void> {
-  const known = [...rules.map(({ id }) => id), ...families];
-  const unknown = names.find((name) => !known.includes(name));
+  const spellings = [...rules.map(({ id }) => id), ...families];
+  const unknown = names.find((name) => !spellings.includes(name));
   if (unknown === undefined) return;
   const { didYouMean } = await import('../../house/nearest.js');
   throw new UsageError(
-    `${option === null ? '' : `${option}: `}there is no rule or family "${visible(unknown)}".${didYouMean(unknown, known)} "trysquare rules" lists them all.`,
+    `${option === null ? '' : `${option}: `}there is no rule or family "${visible(unknown)}".${didYouMean(unknown, spellings)} "trysquare rules" lists them all.`,
   );
 }
 
 /** The first rule of a report's findings that this trysquare does not have; null where it has all. */
 export function unknownRule({ assets }: Report): string | null {
-  const known = new Set(rules.map(({ id }) => id));
+  const ids = new Set(rules.map(({ id }) => id));
   const findings = assets.flatMap((asset) => asset.findings);
-  return findings.find(({ rule }) => !known.has(rule))?.rule ?? null;
+  return findings.find(({ rule }) => !ids.has(rule))?.rule ?? null;
 }

@@ -17,7 +17,6 @@ import type { WorkerFlags } from './workers.js';
 
 /** Options that say how a list is worked through. */
 export interface BatchFlags extends WorkerFlags {
-  readonly cache?: string;
   readonly quiet?: boolean;
 }
 
@@ -28,15 +27,11 @@ interface BatchContext extends Omit<CheckerContext, 'onStop'> {
   readonly flags: BatchFlags;
 }
 
-export interface BatchRun {
-  /** In list order. */
-  readonly results: AsyncIterable<CheckResult>;
-  /** Whether the user stopped it before its end. */
-  stopped(): boolean;
-}
-
-/** Checks what was found, in workers where there is more than one file, with a progress line. */
-export function checkFound(list: readonly FoundAsset[], context: BatchContext): BatchRun {
+/**
+ * Checks what was found, in workers where there is more than one file, with a progress line. Returns
+ * the results in list order, and whether the user stopped the run before its end.
+ */
+export function checkFound(list: readonly FoundAsset[], context: BatchContext) {
   const abort = new AbortController();
   return { results: work(list, context, abort), stopped: () => abort.signal.aborted };
 }
@@ -53,23 +48,23 @@ async function* work(
   const showsProgress = io.progress && list.length > 1 && flags.quiet !== true;
   const progress = showsProgress ? new Progress(list.length, io) : null;
   async function* jobs(): AsyncGenerator<Job> {
-    for (const item of list) {
-      if (item.kind === 'nothing') {
-        const report = unreadableReport(item.shown, item.reason, null);
+    for (const asset of list) {
+      if (asset.kind === 'nothing') {
+        const report = unreadableReport(asset.shown, asset.reason, null);
         yield { kind: 'known', result: { report, text: null } };
         continue;
       }
       const task: CheckTask = {
-        path: item.kind === 'file' ? item.path : '-',
-        name: item.shown,
+        path: asset.kind === 'file' ? asset.path : '-',
+        name: asset.shown,
         settings,
         hash: needs.has('content'),
         text: needs.has('content'),
         draw: needs.has('pictures'),
         times: needs.has('times'),
-        cache: item.kind === 'file' ? (cache?.place ?? null) : null,
+        cache: asset.kind === 'file' ? (cache?.place ?? null) : null,
       };
-      if (item.kind === 'stdin')
+      if (asset.kind === 'stdin')
         yield { kind: 'check', task: { ...task, bytes: await readAsset(io) } };
       else yield (await cache?.job(task)) ?? { kind: 'check', task };
     }

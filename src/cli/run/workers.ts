@@ -7,9 +7,10 @@ import { DEFAULT_LIMITS } from '../../batch/task-limits.js';
 import type { Io } from '../io.js';
 import { isAssetName, isPattern } from '../paths/find-assets.js';
 
-/** Options that say how many workers there are and what one may take for an asset. */
+/** Options that say how many workers there are, and what they may spare or take for an asset. */
 export interface WorkerFlags {
   readonly workers?: number;
+  readonly cache?: string;
   /** Seconds an asset. */
   readonly timeLimit?: number;
   /** MiB an asset. */
@@ -28,7 +29,7 @@ const LIBRARY_FOLDERS = 8;
  */
 export async function startEarly(
   paths: readonly string[],
-  flags: WorkerFlags & { readonly cache?: string },
+  flags: WorkerFlags,
   io: Io,
 ): Promise<Workers | null> {
   if (io.worker === null || flags.cache !== undefined || !seemMany(paths, io.cwd)) return null;

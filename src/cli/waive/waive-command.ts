@@ -20,7 +20,7 @@ import { readStdin } from '../read-stdin.js';
 import { openLedger } from '../run/ledger-file.js';
 import { unknownRule } from '../run/rule-names.js';
 import { chooseWork, NEVER, type WaiveFlags } from './waive-flags.js';
-import { finish, tellAbsent, tellRest, tellUnreadable, type Waiving } from './waive-words.js';
+import { tellAbsent, tellRest, tellUnreadable, type Waiving, writeChange } from './waive-words.js';
 
 /**
  * `trysquare waive`: adds waivers for findings of a JSON report to the ledger, or keeps the ledger up.
@@ -81,7 +81,7 @@ async function add(report: Report, waiving: Waiving): Promise<number> {
     );
     return EXIT.sound;
   }
-  await finish(waiving, change, 'add');
+  await writeChange(waiving, change, 'add');
   const assets = covered.map(({ asset }) => asset);
   await tellAbsent(assets, waiving);
   await tellRest(unwaived, flags, io);
@@ -108,7 +108,8 @@ function additionOf(report: Report, { flags, folders, ledger, today, io: { cwd }
   const { why = '', by = '' } = flags;
   const ground = { why, by, until: until === undefined || until === NEVER ? null : until };
   const isPath =
-    asset !== undefined && chosen.some((item) => resolve(cwd, item.asset) === resolve(cwd, asset));
+    asset !== undefined &&
+    chosen.some((finding) => resolve(cwd, finding.asset) === resolve(cwd, asset));
   if (asset !== undefined && !all && !isPath) {
     const pattern = rebased(asset, folders);
     const change = acceptPattern(chosen, pattern, joint ?? null, ledger, { ground, today });
@@ -116,7 +117,7 @@ function additionOf(report: Report, { flags, folders, ledger, today, io: { cwd }
   }
   const place = joint === undefined || joint === '*' ? null : joint;
   const only = place === STAR_ITSELF ? '*' : place;
-  // What `--all` waives is not given no end by the way: a day must be asked for.
+  // `--all` must not make waivers last for ever by accident: it extends them only to a day that is given.
   const extend = !all || until !== undefined;
   const change = acceptEach(chosen, views, ledger, { ground, today, folders, only, extend });
   const unwaived = chosen.filter(({ finding }) => finding.waived === undefined);

@@ -19,29 +19,18 @@ import { type RigRenames, renamesOfPaths } from '../../waivers/waiver-renames.js
 import type { Io } from '../io.js';
 import { tell } from '../output/write-output.js';
 import { NEVER, type Work } from './waive-flags.js';
-import { finish, type Waiving, which } from './waive-words.js';
-
-type Upkeep = (
-  waiving: Waiving,
-  views: readonly AssetView[],
-  report: Report | null,
-) => Promise<void>;
-
-const UPKEEP: Readonly<Record<Exclude<Work, 'add'>, Upkeep>> = {
-  renew,
-  'carry-over': carryOver,
-  prune,
-  move,
-};
+import { subjectOf, type Waiving, writeChange } from './waive-words.js';
 
 /** Renews, carries over, prunes or moves the waivers of a ledger. */
-export async function runUpkeep(
+export function runUpkeep(
   work: Exclude<Work, 'add'>,
   waiving: Waiving,
   report: Report | null,
 ): Promise<void> {
   const views = assetViews(report?.assets ?? [], waiving.ledger, waiving.io.cwd);
-  await UPKEEP[work](waiving, views, report);
+  if (work === 'renew') return renew(waiving, views);
+  if (work === 'carry-over') return carryOver(waiving, views);
+  return work === 'prune' ? prune(waiving, views, report) : move(waiving);
 }
 
 async function renew(waiving: Waiving, views: readonly AssetView[]): Promise<void> {
@@ -82,16 +71,11 @@ async function carryOver(waiving: Waiving, views: readonly AssetView[]): Promise
   const left = ledger.waivers.filter(
     ({ accepted }, index) => accepted === undefined && !change.instead.has(index),
   );
-  await tellLeft(
-    left.filter((waiver) => inReport.has(waiver)),
-    'matches no finding of the report and was not changed; --prune removes it',
-    io,
-  );
-  await tellLeft(
-    left.filter((waiver) => !inReport.has(waiver)),
-    'is for an asset that is not in the report, and was not changed',
-    io,
-  );
+  const unmatched = left.filter((waiver) => inReport.has(waiver));
+  const others = left.filter((waiver) => !inReport.has(waiver));
+  const matchesNone = 'matches no finding of the report and was not changed; --prune removes it';
+  await tellLeft(unmatched, matchesNone, io);
+  await tellLeft(others, 'is for an asset that is not in the report, and was not changed', io);
 }
 
 async function prune(
@@ -163,10 +147,10 @@ function readNames(shown: string, io: Io): RigRenames[] {
 async function conclude(
   waiving: Waiving,
   change: LedgerChange,
-  work: Parameters<typeof finish>[2],
+  work: Parameters<typeof writeChange>[2],
   idle: string,
 ): Promise<void> {
-  if (change.instead.size > 0 || change.added.length > 0) return finish(waiving, change, work);
+  if (change.instead.size > 0 || change.added.length > 0) return writeChange(waiving, change, work);
   await tell(waiving.io, visible(`nothing to change in ${waiving.place.shown}: ${idle}`));
 }
 
@@ -175,7 +159,7 @@ const NAMED = 10;
 
 async function tellLeft(waivers: readonly Waiver[], words: string, io: Io): Promise<void> {
   for (const waiver of waivers.slice(0, NAMED))
-    await tell(io, `line ${waiver.line} ${visible(words)}: ${which(waiver)}`);
+    await tell(io, `line ${waiver.line} ${visible(words)}: ${subjectOf(waiver)}`);
   const more = waivers.length - NAMED;
   if (more > 0) await tell(io, `the same is true of ${counted(more, 'more waiver')}`);
 }

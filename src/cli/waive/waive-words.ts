@@ -33,7 +33,7 @@ const DONE = { add: 'added', renew: 'renewed', 'carry over': 'carried over', mov
  *
  * @param work What is done with the new ones.
  */
-export async function finish(
+export async function writeChange(
   { flags, place, ledger, io }: Waiving,
   change: LedgerChange,
   work: keyof typeof DONE,
@@ -41,30 +41,31 @@ export async function finish(
   const dry = flags.dryRun === true;
   const lines = writeLedger(place, ledger, change, !dry);
   const texts: string[] = [];
-  let [come, gone] = [change.added.length, 0];
+  let [added, removed] = [change.added.length, 0];
   for (const [index, waivers] of change.instead) {
-    come += waivers.length;
+    added += waivers.length;
     const old = ledger.waivers[index];
     if (old === undefined) continue;
     if (waivers.length === 0) {
-      gone++;
-      texts.push(`line ${old.line} removed: ${which(old)}\n`);
+      removed++;
+      texts.push(`line ${old.line} removed: ${subjectOf(old)}\n`);
     }
     for (const waiver of waivers)
-      texts.push(`line ${lines.get(waiver)}: ${which(waiver)} (was line ${old.line})\n`);
+      texts.push(`line ${lines.get(waiver)}: ${subjectOf(waiver)} (was line ${old.line})\n`);
   }
-  for (const waiver of change.added) texts.push(`line ${lines.get(waiver)}: ${which(waiver)}\n`);
+  for (const waiver of change.added)
+    texts.push(`line ${lines.get(waiver)}: ${subjectOf(waiver)}\n`);
   await writeText(io.stdout, texts.join(''));
   const parts: string[] = [];
-  if (come > 0) parts.push(`${dry ? work : DONE[work]} ${counted(come, 'waiver')}`);
-  if (gone > 0) parts.push(`${dry ? 'remove' : 'removed'} ${counted(gone, 'waiver')}`);
-  const where = `${come > 0 ? 'in' : 'from'} ${visible(place.shown)}`;
+  if (added > 0) parts.push(`${dry ? work : DONE[work]} ${counted(added, 'waiver')}`);
+  if (removed > 0) parts.push(`${dry ? 'remove' : 'removed'} ${counted(removed, 'waiver')}`);
+  const where = `${added > 0 ? 'in' : 'from'} ${visible(place.shown)}`;
   const what = `${parts.join(' and ')} ${where}`;
   await tell(io, dry ? `this would ${what}; nothing was written` : what);
 }
 
 /** What a waiver is about, on one line. */
-export function which({ rule, asset, joint, accepted }: WaiverText | Waiver): string {
+export function subjectOf({ rule, asset, joint, accepted }: WaiverText | Waiver): string {
   const [first = joint, ...others] = accepted?.places?.keys() ?? [];
   return visible(whichOf({ rule, asset, joint: first, others: others.length }));
 }

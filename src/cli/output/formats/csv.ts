@@ -4,7 +4,6 @@ export const csv: Format = {
   name: 'csv',
   endings: ['csv'],
   tells: 'For spreadsheets: a row for each finding.',
-  needs: [],
   isUnescaped: true,
   async open(head) {
     const { writeCsv } = await import('../../../report/csv.js');

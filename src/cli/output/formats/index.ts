@@ -27,7 +27,7 @@ export function formatNamed(name: string): Format {
 
 /** All that the formats of some reports need. */
 export function needsOf(targets: readonly Target[]): ReadonlySet<Need> {
-  return new Set(targets.flatMap(({ format }) => format.needs));
+  return new Set(targets.flatMap(({ format }) => format.needs ?? []));
 }
 
 /** Whether a person reads one of the reports as it comes. */

@@ -4,7 +4,6 @@ export const markdown: Format = {
   name: 'markdown',
   endings: ['md'],
   tells: 'For a comment on a change: long lists are folded.',
-  needs: [],
   isUnescaped: true,
   async open(head) {
     const { writeMarkdown } = await import('../../../report/markdown.js');
