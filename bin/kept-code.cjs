@@ -5,6 +5,7 @@ const { dirname, join } = require('node:path');
 const { Script } = require('node:vm');
 
 const file = join(__dirname, '../dist/cli.cjs');
+const pathOf = (role) => join(__dirname, `../dist/${role}.code`);
 
 /** Bytes of the seal that the code begins with. */
 const SEAL = 32;
@@ -47,10 +48,6 @@ function sealOf(source, code) {
   const { version, versions, platform, arch, config } = process;
   const engine = JSON.stringify([version, versions, platform, arch, config]);
   return createHash('sha256').update(engine).update(source).update(code).digest();
-}
-
-function pathOf(role) {
-  return join(__dirname, `../dist/${role}.code`);
 }
 
 module.exports = { compileKept, keepCode };

@@ -33,10 +33,10 @@ export type AssetOptions = Omit<CheckOptions, 'settings' | 'guard'> & {
   readonly settings?: Settings;
 };
 
-/** Every rule at its default level and limit. */
-export function standardSettings(): Settings;
-/** The settings of a standard file. Throws UsageError when it is wrong. */
-export function standardSettings(path: string): Settings;
+/**
+ * The settings of a standard file; without one, every rule at its default level and limit. Throws
+ * UsageError when the file is wrong.
+ */
 export function standardSettings(path?: string): Settings {
   return path === undefined ? defaultSettings(rules) : readStandard(path, path, rules);
 }

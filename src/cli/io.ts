@@ -21,7 +21,6 @@ export interface Io {
   readonly worker: string | null;
   /** Path of the script of a report's page; null where it was not built. */
   readonly pageScript: string | null;
-  /** The time now. */
   clock(): Date;
   /** Calls `stop` when the user wants the run to end (Ctrl-C, or a stop by a build server); gives back how to stop listening. */
   onStop(stop: () => void): () => void;
@@ -35,12 +34,7 @@ export function distOf({ pageScript }: Pick<Io, 'pageScript'>): string | null {
 /** How a terminal, a build server or container, and a terminal that is closed end a run. */
 const STOPS = ['SIGINT', 'SIGTERM', 'SIGHUP'] as const;
 
-/**
- * The process's own streams.
- *
- * @param worker Path of the script that worker processes run.
- * @param pageScript Path of the script of a report's page.
- */
+/** The process's own streams, with the paths of its scripts. */
 export function processIo(worker: string | null = null, pageScript: string | null = null): Io {
   const { stdin, stdout, stderr, env } = process;
   const terminal = stdout.isTTY === true;
@@ -49,7 +43,7 @@ export function processIo(worker: string | null = null, pageScript: string | nul
     stdin,
     stdout,
     stderr,
-    // Asked for when it is needed, so that it is told by whoever tells all else.
+    // Looked up when it is needed, so that a missing folder is reported as any other error is.
     get cwd() {
       cwd ??= workingFolder();
       return cwd;

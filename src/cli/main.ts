@@ -4,7 +4,7 @@ import { hiddenOutOfFiles } from '../asset/open-files.js';
 import { visible } from '../report/visible.js';
 import { EXIT } from './exit-codes.js';
 import type { Io } from './io.js';
-import { writeText } from './output/write-output.js';
+import { tell } from './output/write-output.js';
 import { buildProgram, shown } from './program.js';
 
 /**
@@ -23,20 +23,15 @@ export async function main(argv: readonly string[], io: Io): Promise<number> {
     return code;
   } catch (error) {
     if (error instanceof CommanderError) return error.exitCode === 0 ? EXIT.sound : EXIT.usage;
-    if (error instanceof UsageError) return complain(io, visible(error.message), EXIT.usage);
-    if (error instanceof AssetError) return complain(io, visible(error.message), EXIT.unreadable);
-    const trouble = hiddenOutOfFiles(error);
-    if (trouble !== null) return complain(io, trouble.message, EXIT.usage);
-    const text = error instanceof Error ? (error.stack ?? error.message) : String(error);
-    return complain(
-      io,
-      `this is a fault of trysquare itself. Please report it, together with the file that causes it:\n${text}`,
-      EXIT.usage,
-    );
+    await tell(io, shown(messageOf(error)));
+    return error instanceof AssetError ? EXIT.unreadable : EXIT.usage;
   }
 }
 
-async function complain(io: Io, message: string, code: number): Promise<number> {
-  await writeText(io.stderr, `trysquare: ${shown(message)}\n`);
-  return code;
+function messageOf(error: unknown): string {
+  if (error instanceof UsageError || error instanceof AssetError) return visible(error.message);
+  const trouble = hiddenOutOfFiles(error);
+  if (trouble !== null) return trouble.message;
+  const text = error instanceof Error ? (error.stack ?? error.message) : String(error);
+  return `this is a fault of trysquare itself. Please report it, together with the file that causes it:\n${text}`;
 }

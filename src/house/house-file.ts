@@ -31,12 +31,6 @@ export interface HouseFile {
   failSchema(errors: readonly ErrorObject[], wordsFor: (error: ErrorObject) => string): never;
 }
 
-/** A place in the text, and what is wrong there. */
-interface Fault {
-  readonly offset: number;
-  readonly error: ErrorObject;
-}
-
 /** Places that one line has room for. */
 const MOST_PLACES = 5;
 
@@ -53,11 +47,10 @@ export function readHouseText(path: string, what: string, longest: number): stri
   let source: ByteSource | null = null;
   try {
     source = openFile(path);
-    if (source.size > longest)
-      throw new AssetError(
-        `${source.size} bytes are too many for this file (limit ${longest} bytes)`,
-      );
-    const bytes = Buffer.alloc(source.size);
+    const { size } = source;
+    if (size > longest)
+      throw new AssetError(`${size} bytes are too many for this file (limit ${longest} bytes)`);
+    const bytes = Buffer.alloc(size);
     source.readInto(bytes, 0);
     return bytes.toString('utf8');
   } catch (error) {
@@ -85,70 +78,60 @@ export function parseHouseText(text: string, what: string): HouseFile {
   const errors: ParseError[] = [];
   // A byte order mark gives way to a space, so that offsets stay what they are.
   const root = parseTree(text.replace(/^\uFEFF/, ' '), errors, { allowTrailingComma: true });
-  const broken = errors[0];
+  const [broken] = errors;
   if (broken !== undefined || root === undefined) {
-    const unmerged = text.search(CONFLICT);
-    if (unmerged !== -1)
+    const conflict = text.search(CONFLICT);
+    if (conflict !== -1)
       return fail(
-        unmerged,
+        conflict,
         'two versions of this file were merged, and the conflict is still open; keep the lines you need and delete the marks (<<<<<<<, =======, >>>>>>>)',
       );
-    const code =
-      text.trim() === '' || broken === undefined
-        ? 'it is empty'
-        : printParseErrorCode(broken.error);
+    const isEmpty = text.trim() === '' || broken === undefined;
+    const code = isEmpty ? 'it is empty' : printParseErrorCode(broken.error);
     return fail(broken?.offset ?? 0, code.replace(/(?<=[a-z])(?=[A-Z])/g, ' ').toLowerCase());
   }
   refuseRepeats(root, fail);
-  const failAt = (path: readonly (string | number)[], message: string): never =>
+  const failAt: HouseFile['failAt'] = (path, message) =>
     fail(findNodeAtLocation(root, [...path])?.offset ?? 0, message);
   const failSchema: HouseFile['failSchema'] = (errors, wordsFor) => {
     const [first, ...others] = faultsOf(root, errors);
     if (first === undefined) throw new UsageError(`${what} does not fit its schema`);
     if (others.length === 0) return fail(first.offset, wordsFor(first.error));
-    const told = others
+    const sentence = (error: ErrorObject): string => wordsFor(error).replace(/(?<!\.)$/, '.');
+    const listed = others
       .slice(0, MOST_PLACES - 1)
-      .map(({ offset, error }) => ` Also ${place(offset)}: ${sentence(wordsFor(error))}`);
-    const more = others.length > told.length ? ' There are more errors.' : '';
-    return fail(first.offset, `${sentence(wordsFor(first.error))}${told.join('')}${more}`);
+      .map(({ offset, error }) => ` Also ${place(offset)}: ${sentence(error)}`);
+    const more = others.length > listed.length ? ' There are more errors.' : '';
+    return fail(first.offset, `${sentence(first.error)}${listed.join('')}${more}`);
   };
   return { text, root, value: getNodeValue(root), fail, failAt, failSchema };
 }
 
-function sentence(message: string): string {
-  return message.endsWith('.') ? message : `${message}.`;
-}
-
 /** What is wrong in the order of the text. A key that is not known explains what is missing beside it. */
-function faultsOf(root: Node, all: readonly ErrorObject[]): Fault[] {
+function faultsOf(root: Node, all: readonly ErrorObject[]) {
   const errors = all.slice(0, MOST_ERRORS);
   const misspelt = new Set(errors.filter(isUnknownKey).map(({ instancePath }) => instancePath));
-  const told = new Set<number>();
-  const faults: Fault[] = [];
-  for (const error of errors) {
-    const missing = error.keyword === 'required';
-    if (missing && misspelt.has(error.instancePath)) continue;
+  const offsets = new Set<number>();
+  const faults = errors.flatMap((error) => {
+    const isMissing = error.keyword === 'required';
+    if (isMissing && misspelt.has(error.instancePath)) return [];
     const offset = errorOffset(root, error);
     // Of one value one fault is enough; of an object, each key that it lacks.
-    if (!missing && told.has(offset)) continue;
-    told.add(offset);
-    faults.push({ offset, error });
-  }
+    if (!isMissing && offsets.has(offset)) return [];
+    offsets.add(offset);
+    return [{ offset, error }];
+  });
   return faults.sort((a, b) => a.offset - b.offset);
 }
 
-function refuseRepeats(node: Node, fail: HouseFile['fail']): void {
-  const children = node.children ?? [];
-  const seen = new Set<unknown>();
-  for (const child of children) {
-    const key = child.type === 'property' ? child.children?.[0] : undefined;
-    if (key !== undefined && seen.has(key.value))
+function refuseRepeats({ type, children = [] }: Node, fail: HouseFile['fail']): void {
+  const keys = new Set<unknown>();
+  for (const { children: [key] = [] } of type === 'object' ? children : []) {
+    if (key !== undefined && keys.has(key.value))
       fail(key.offset, `"${brief(String(key.value))}" is given twice; remove one of them`);
-    seen.add(key?.value);
+    keys.add(key?.value);
   }
-  // A value comes after its key.
-  for (const child of children)
-    refuseRepeats(child.type === 'property' ? (child.children?.[1] ?? child) : child, fail);
+  for (const child of children) refuseRepeats(child, fail);
 }
 
 /** Letters of a value that a message has room for beside what to do. */
@@ -159,7 +142,7 @@ export function brief(text: string): string {
   return text.length > MOST_LETTERS ? `${text.slice(0, MOST_LETTERS)}...` : text;
 }
 
-/** Brackets open at once, told token by token: those in names and comments open nothing. */
+/** Brackets open at once, counted token by token: those in names and comments open nothing. */
 function depthOf(text: string): number {
   const scanner = createScanner(text, true);
   let [depth, deepest] = [0, 0];
@@ -175,27 +158,25 @@ function depthOf(text: string): number {
 
 /** The keys and indices of a JSON pointer (RFC 6901). */
 export function pointerSegments(pointer: string): string[] {
-  return pointer
-    .split('/')
-    .slice(1)
-    .map((part) => part.replace(/~1/g, '/').replace(/~0/g, '~'));
+  const parts = pointer.split('/').slice(1);
+  return parts.map((part) => part.replace(/~1/g, '/').replace(/~0/g, '~'));
 }
 
 /** Where a schema error is in the text; for a key that is not known, where the key is. */
 function errorOffset(root: Node, error: ErrorObject): number {
-  let at: Node | undefined = root;
+  let node: Node | undefined = root;
   for (const key of pointerSegments(error.instancePath)) {
-    const parent: Node | undefined = at;
-    at = parent && findNodeAtLocation(parent, [parent.type === 'array' ? Number(key) : key]);
+    const parent: Node | undefined = node;
+    node = parent && findNodeAtLocation(parent, [parent.type === 'array' ? Number(key) : key]);
   }
-  if (!isUnknownKey(error)) return at?.offset ?? 0;
+  if (!isUnknownKey(error)) return node?.offset ?? 0;
   const key = String(error.params.additionalProperty);
-  const property = at?.children?.find((child) => child.children?.[0]?.value === key);
-  return property?.offset ?? at?.offset ?? 0;
+  const property = node?.children?.find((child) => child.children?.[0]?.value === key);
+  return property?.offset ?? node?.offset ?? 0;
 }
 
-function isUnknownKey(error: ErrorObject): boolean {
-  return error.keyword === 'additionalProperties';
+function isUnknownKey({ keyword }: ErrorObject): boolean {
+  return keyword === 'additionalProperties';
 }
 
 export function isRecord(value: unknown): value is Readonly<Record<string, unknown>> {

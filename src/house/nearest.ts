@@ -3,15 +3,13 @@ import { closest, distance } from 'fastest-levenshtein';
 /** ` Did you mean "x"?` when one of the spellings is close to what was written, else nothing. */
 export function didYouMean(written: string, spellings: readonly string[]): string {
   if (spellings.length === 0) return '';
+  const lower = written.toLowerCase();
   const best = closest(
-    written.toLowerCase(),
-    spellings.map((item) => item.toLowerCase()) as string[],
+    lower,
+    spellings.map((spelling) => spelling.toLowerCase()),
   );
-  const found = spellings.find((item) => item.toLowerCase() === best);
-  if (
-    found === undefined ||
-    distance(written.toLowerCase(), best) > Math.max(2, written.length / 2)
-  )
-    return '';
-  return ` Did you mean "${found}"?`;
+  const isClose = distance(lower, best) <= Math.max(2, written.length / 2);
+  return isClose
+    ? ` Did you mean "${spellings.find((spelling) => spelling.toLowerCase() === best)}"?`
+    : '';
 }

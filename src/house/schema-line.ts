@@ -9,11 +9,7 @@ export function schemaLine(kind: HouseFileKind): string {
   return `// "$schema": "./${kind}.schema.json", // For editors; make it: trysquare schema ${kind} > ${kind}.schema.json`;
 }
 
-/**
- * The file to start from, led to its schema where one lies near.
- *
- * @param path The schema, relative to the folder of the file; null where there is none.
- */
+/** A file to start from with the path of its schema, relative to its folder; null where none lies near. */
 export function withSchema(text: string, kind: HouseFileKind, path: string | null): string {
   if (path === null) return text;
   // A function, since a dollar in a path would mean something in a text.

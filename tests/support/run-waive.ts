@@ -1,7 +1,8 @@
 import { PassThrough, Readable } from 'node:stream';
 import { Command } from 'commander';
 import type { Io } from '../../src/cli/io.js';
-import { runWaive, type WaiveFlags } from '../../src/cli/waive/waive-command.js';
+import { runWaive } from '../../src/cli/waive/waive-command.js';
+import type { WaiveFlags } from '../../src/cli/waive/waive-flags.js';
 import { addWaive } from '../../src/cli/waive/waive-options.js';
 
 /** A day for tests to stand on. */

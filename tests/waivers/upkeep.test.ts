@@ -5,7 +5,7 @@ import { rules } from '../../rules/index.js';
 import { UsageError } from '../../src/asset/errors.js';
 import { makeReport } from '../../src/check/make-report.js';
 import { defaultSettings } from '../../src/check/settings.js';
-import type { WaiveFlags } from '../../src/cli/waive/waive-command.js';
+import type { WaiveFlags } from '../../src/cli/waive/waive-flags.js';
 import { writeJson } from '../../src/report/json.js';
 import type { AssetReport, FindingReport } from '../../src/report/report-types.js';
 import { applyLedger } from '../../src/waivers/apply-ledger.js';

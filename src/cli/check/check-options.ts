@@ -1,12 +1,12 @@
-import { type Command, Option } from 'commander';
-import { exitTable } from '../exit-codes.js';
+import type { Command } from 'commander';
+import { EXIT_MEANINGS, helpEnd } from '../exit-codes.js';
 import type { Io } from '../io.js';
 import {
-  addBatchOptions,
-  addLedgerOptions,
-  addOutputOptions,
-  addStandardOptions,
-  ruleList,
+  addOptions,
+  BATCH_OPTIONS,
+  ledgerOptions,
+  OUTPUT_OPTIONS,
+  standardOptions,
 } from '../run/options.js';
 import type { CheckFlags } from './check-command.js';
 
@@ -22,58 +22,41 @@ export function addCheck(program: Command, io: Io, done: (code: number) => void)
       '<path...>',
       'Assets (.glb, .gltf, .vrm), folders to search, patterns, or - for standard input.',
     );
-  addStandardOptions(command, 'Check rigs against this standard.');
-  addLedgerOptions(command, 'Findings that this ledger waives do not make a rig unsound.');
-  command
-    .addOption(
-      new Option(
-        '--failing <level>',
-        'Findings at this level or above make a rig unsound. Default: the level that the standard names, else error.',
-      ).choices(['error', 'warning', 'note', 'never']),
-    )
-    .option(
-      '--only <rules>',
+  addOptions(command, {
+    ...standardOptions('Check rigs against this standard.'),
+    ...ledgerOptions('Findings that this ledger waives do not make a rig unsound.'),
+    '--failing <level>': [
+      'Findings at this level or above make a rig unsound. Default: the level that the standard names, else error.',
+      ['error', 'warning', 'note', 'never'],
+    ],
+    '--only <rules>':
       'Run only these rules, such as axis.up, or families of rules, such as axis. Separate them with commas.',
-      ruleList,
-    )
-    .option(
-      '--skip <rules>',
-      'Do not run these rules or families of rules. Separate them with commas.',
-      ruleList,
-    )
-    .option(
-      '--motion',
+    '--skip <rules>': 'Do not run these rules or families of rules. Separate them with commas.',
+    '--motion':
       'Also bend every joint by 60 degrees each way and measure how the skin changes. This takes longer than all other measures.',
-    );
-  command.option(
-    '--without <pattern>',
-    'Do not search these folders or check these files, such as old/ or "**/draft-*.glb". Can be given several times. A file that you name yourself is always checked.',
-    (value, earlier: string[] | undefined) => [...(earlier ?? []), value],
-  );
-  command.option(
-    '--watch',
-    'Keep running after the first check. Check each file again when it is exported, and show first what changed.',
-  );
-  addOutputOptions(addBatchOptions(command))
-    .addHelpText(
-      'after',
-      [
-        '',
-        exitTable(),
-        '',
-        'Examples:',
-        '  trysquare check heron.glb',
-        '  trysquare check heron.glb --motion --each-rule',
-        '  trysquare check heron.glb --watch',
-        '  trysquare check puppets/ --only axis,rest',
-        '  trysquare check puppets/ --without puppets/old --without "**/draft-*"',
-        '  trysquare check puppets/ --standard house.json --failing warning --quiet',
-        '  trysquare check puppets/ --format sarif --sarif-for code-scanning --out rigs.sarif',
-        '  trysquare check puppets/ --out rigs.sarif --out rigs.xml --out -',
-        '  trysquare check puppets/ --part 2/5 --out part-2.json',
-        '  cat mule.glb | trysquare check -',
-      ].join('\n'),
-    )
+    '--without <pattern>': [
+      'Do not search these folders or check these files, such as old/ or "**/draft-*.glb". Can be given several times. A file that you name yourself is always checked.',
+      (value) => [value],
+    ],
+    '--watch':
+      'Keep running after the first check. Check each file again when it is exported, and show first what changed.',
+    ...BATCH_OPTIONS,
+    ...OUTPUT_OPTIONS,
+  });
+  const examples = [
+    'trysquare check heron.glb',
+    'trysquare check heron.glb --motion --each-rule',
+    'trysquare check heron.glb --watch',
+    'trysquare check puppets/ --only axis,rest',
+    'trysquare check puppets/ --without puppets/old --without "**/draft-*"',
+    'trysquare check puppets/ --standard house.json --failing warning --quiet',
+    'trysquare check puppets/ --format sarif --sarif-for code-scanning --out rigs.sarif',
+    'trysquare check puppets/ --out rigs.sarif --out rigs.xml --out -',
+    'trysquare check puppets/ --part 2/5 --out part-2.json',
+    'cat mule.glb | trysquare check -',
+  ];
+  command
+    .addHelpText('after', helpEnd(examples, EXIT_MEANINGS))
     .action(async (paths: string[], flags: CheckFlags) => {
       const { runCheck } = await import('./check-command.js');
       done(await runCheck(paths, flags, io));

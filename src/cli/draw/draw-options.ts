@@ -1,7 +1,7 @@
-import { type Command, Option } from 'commander';
-import { EXIT, exitLines } from '../exit-codes.js';
+import type { Command } from 'commander';
+import { EXIT, helpEnd } from '../exit-codes.js';
 import type { Io } from '../io.js';
-import { addLedgerOptions, addStandardOptions, ruleList } from '../run/options.js';
+import { addOptions, ledgerOptions, REPLACE_OPTION, standardOptions } from '../run/options.js';
 import type { DrawFlags } from './draw-command.js';
 
 /** Adds `trysquare draw` to the command tree; its code is loaded when it is called. */
@@ -13,54 +13,33 @@ export function addDraw(program: Command, io: Io, done: (code: number) => void):
       'Draw a rig as SVG, from the front, the side and the top. The drawing shows the mesh, the bones, the joints with their axes, and every finding with its message. Where frames disagree, it shows what a curl does. The drawing goes to standard output. Messages about the run go to standard error. Any web browser can show the drawing, in light or dark colours.',
     )
     .argument('<file>', 'An asset (.glb, .gltf, .vrm), or - for standard input.');
-  addStandardOptions(command, 'Check the rig against this standard.');
-  addLedgerOptions(command, 'Mark findings that this ledger waives.');
+  addOptions(command, {
+    ...standardOptions('Check the rig against this standard.'),
+    ...ledgerOptions('Mark findings that this ledger waives.'),
+    '--only <rules>':
+      'Mark only what these rules or families of rules find. Separate them with commas.',
+    '--skip <rules>':
+      'Do not mark what these rules or families of rules find. Separate them with commas.',
+    '--motion':
+      'Also bend every joint by 60 degrees each way, and mark where the skin loses volume.',
+    '-o, --out <file>':
+      'Write the drawing to a file; - means standard output, which is the default.',
+    ...REPLACE_OPTION,
+  });
+  const examples = [
+    'trysquare draw heron.glb -o heron.svg',
+    'trysquare draw heron.glb --only axis -o heron-axes.svg',
+    'cat mule.glb | trysquare draw - > mule.svg',
+  ];
+  const exits = {
+    [EXIT.sound]: 'The rig was drawn. Findings do not change this code.',
+    [EXIT.usage]: 'The command or the standard is wrong, or the drawing could not be written.',
+    [EXIT.unreadable]: 'The asset could not be read, and nothing was drawn.',
+  };
   command
-    .addOption(
-      new Option(
-        '--only <rules>',
-        'Mark only what these rules or families of rules find. Separate them with commas.',
-      ).argParser(ruleList),
-    )
-    .addOption(
-      new Option(
-        '--skip <rules>',
-        'Do not mark what these rules or families of rules find. Separate them with commas.',
-      ).argParser(ruleList),
-    )
-    .addOption(
-      new Option(
-        '--motion',
-        'Also bend every joint by 60 degrees each way, and mark where the skin loses volume.',
-      ),
-    )
-    .addOption(
-      new Option(
-        '-o, --out <file>',
-        'Write the drawing to a file; - means standard output, which is the default.',
-      ),
-    )
-    .addOption(new Option('--replace', 'Allow --out to overwrite a file that exists.'))
-    .addHelpText('after', helpEnd())
+    .addHelpText('after', helpEnd(examples, exits))
     .action(async (file: string, flags: DrawFlags) => {
       const { runDraw } = await import('./draw-command.js');
       done(await runDraw(file, flags, io));
     });
-}
-
-function helpEnd(): string {
-  const exits = [
-    [EXIT.sound, 'The rig was drawn. Findings do not change this code.'],
-    [EXIT.usage, 'The command or the standard is wrong, or the drawing could not be written.'],
-    [EXIT.unreadable, 'The asset could not be read, and nothing was drawn.'],
-  ] as const;
-  return [
-    '',
-    ...exitLines(exits),
-    '',
-    'Examples:',
-    '  trysquare draw heron.glb -o heron.svg',
-    '  trysquare draw heron.glb --only axis -o heron-axes.svg',
-    '  cat mule.glb | trysquare draw - > mule.svg',
-  ].join('\n');
 }

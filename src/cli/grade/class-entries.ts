@@ -1,5 +1,6 @@
 import { join, relative, resolve } from 'node:path';
 import type { Entry } from '../../grade/list-entries.js';
+import { slashes } from '../../report/slashes.js';
 import { type FoundAsset, findAssets } from '../paths/find-assets.js';
 
 /** A submission and what of it is to be checked. */
@@ -10,6 +11,8 @@ export interface Submission {
   readonly reason: string | null;
 }
 
+const UNSEARCHED = 'its path has a backslash and cannot be searched; give the folder another name';
+
 /** Assets are called by their path in the class's folder, which is what a student knows. */
 export async function openEntry(entry: Entry, from: string): Promise<Submission> {
   const { name } = entry;
@@ -17,12 +20,13 @@ export async function openEntry(entry: Entry, from: string): Promise<Submission>
   const path = join(from, name);
   if (entry.kind === 'asset')
     return { name, list: [{ kind: 'file', path, shown: name }], reason: null };
-  // What is found there could be another's.
-  if (!searchable(path)) return { name, list: [], reason: UNSEARCHED };
+  // The search takes a backslash for a slash, wherever it runs: it would look into another's folder.
+  if (process.platform !== 'win32' && path.includes('\\'))
+    return { name, list: [], reason: UNSEARCHED };
   const found = await findAssets([path], from);
-  const list = found.map((item): FoundAsset => {
-    const inside = relative(from, item.kind === 'file' ? item.path : resolve(from, item.shown));
-    return { ...item, shown: process.platform === 'win32' ? inside.replace(/\\/g, '/') : inside };
+  const list = found.map((asset): FoundAsset => {
+    const inside = relative(from, asset.kind === 'file' ? asset.path : resolve(from, asset.shown));
+    return { ...asset, shown: slashes(inside) };
   });
   const [only] = list;
   // An empty folder is no asset that could not be read.
@@ -30,10 +34,3 @@ export async function openEntry(entry: Entry, from: string): Promise<Submission>
     return { name, list: [], reason: only.reason };
   return { name, list, reason: null };
 }
-
-/** The search takes a backslash for a slash, wherever it runs, and so looks into another folder. */
-function searchable(path: string): boolean {
-  return process.platform === 'win32' || !path.includes('\\');
-}
-
-const UNSEARCHED = 'its path has a backslash and cannot be searched; give the folder another name';

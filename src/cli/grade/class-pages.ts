@@ -1,9 +1,6 @@
-import { mkdirSync } from 'node:fs';
 import { join } from 'node:path';
 import { rules } from '../../../rules/index.js';
-import { UsageError } from '../../asset/errors.js';
 import { reportHead } from '../../check/make-report.js';
-import type { Settings } from '../../check/settings.js';
 import { DRAWING_CSS } from '../../draw/drawing-css.js';
 import { fixesOf } from '../../grade/fixes.js';
 import type { GradesFolder } from '../../grade/grades-folder.js';
@@ -19,45 +16,38 @@ import type { AssetReport, ReportHead } from '../../report/report-types.js';
 import { visible } from '../../report/visible.js';
 import type { Io } from '../io.js';
 import { readPageScript } from '../output/html-output.js';
-import { FileSet, refuseExisting, why } from '../output/write-output.js';
+import { FileSet, makeFolder, refuseExisting } from '../output/write-output.js';
+import type { ChosenSettings } from '../run/choose-settings.js';
+
+/** What a class is graded by. */
+export interface Grading extends ChosenSettings {
+  readonly rubric: Rubric;
+}
 
 const INDEX = 'index.html';
 const PAGES = 'pages';
 
 /** A page for each asset of a class, written as it is graded, and the contact sheet that leads to them. */
 export class ClassPages {
-  private readonly grades: GradesFolder;
   private readonly script: string;
-  private readonly settings: Settings;
   private submissions = 0;
   private readonly head: ReportHead;
-  /** Points that the rubric gives in all. */
-  private readonly whole: number;
   /** File names of the pages, in the order of the assets. */
   private readonly files: readonly string[];
   private readonly cards: IndexCard[] = [];
   private readonly written: FileSet;
 
-  /**
-   * Throws UsageError where an index or a page is there that may not be written over.
-   *
-   * @param names Paths of all assets of the class, in order.
-   */
+  /** Throws UsageError where a page may not be written over. `names` are the assets' paths, in order. */
   constructor(
-    grades: GradesFolder,
+    private readonly grades: GradesFolder,
     names: readonly string[],
-    settings: Settings,
-    rubric: Rubric,
-    standard: string | null,
+    private readonly grading: Grading,
     replace: boolean,
     io: Io,
   ) {
-    this.grades = grades;
     this.written = new FileSet(replace);
     this.script = readPageScript(io);
-    this.head = reportHead(settings, standard);
-    this.whole = rubric.whole;
-    this.settings = settings;
+    this.head = reportHead(grading.settings, grading.standard);
     this.files = fileNames(names);
     for (const name of [INDEX, ...this.files.map((file) => join(PAGES, `${file}.html`))])
       refuseExisting(join(grades.path, name), visible(join(grades.shown, name)), replace);
@@ -66,18 +56,15 @@ export class ClassPages {
   /** Writes the pages of a submission. */
   add(
     { name, grade, assets: all }: Marked,
-    assets: readonly { readonly report: AssetReport; readonly pictures: AssetPictures | null }[],
+    assets: readonly { readonly report: AssetReport; readonly pictures?: AssetPictures | null }[],
   ): void {
     this.submissions++;
-    const order = fixesOf(all, grade, this.settings).map(({ rule }) => rule.id);
-    const points =
-      grade?.scaled == null
-        ? null
-        : {
-            value: grade.scaled,
-            words: `${showTenths(grade.scaled)} of ${showWorth(this.whole)} points`,
-          };
-    for (const { report: asset, pictures } of assets) {
+    const { settings, rubric } = this.grading;
+    const order = fixesOf(all, grade, settings).map(({ rule }) => rule.id);
+    const value = grade?.scaled ?? null;
+    const words = value === null ? '' : `${showTenths(value)} of ${showWorth(rubric.whole)} points`;
+    const points = value === null ? null : { value, words };
+    for (const { report: asset, pictures = null } of assets) {
       const file = `${this.files[this.cards.length] ?? `asset-${this.cards.length + 1}`}.html`;
       const page = writePage({
         head: this.head,
@@ -88,7 +75,7 @@ export class ClassPages {
         drawingStyle: DRAWING_CSS,
         // A page may go to its student, who has no business with the points of the others.
         index: null,
-        points: points && `${name}: ${points.words}. Its feedback has the sum.`,
+        points: points && `${name}: ${words}. Its feedback has the sum.`,
         order,
       });
       this.write(join(PAGES, file), page);
@@ -99,16 +86,8 @@ export class ClassPages {
 
   /** Writes the contact sheet. */
   finish(): void {
-    this.write(
-      INDEX,
-      writeIndex(
-        `The class: ${counted(this.submissions, 'submission')}, ${counted(this.cards.length, 'file')}`,
-        this.cards,
-        this.head,
-        null,
-        DRAWING_CSS,
-      ),
-    );
+    const title = `The class: ${counted(this.submissions, 'submission')}, ${counted(this.cards.length, 'file')}`;
+    this.write(INDEX, writeIndex(title, this.cards, this.head, null, DRAWING_CSS));
   }
 
   /** Takes back what was written where nothing was before; what was replaced stays as it is now. */
@@ -117,15 +96,8 @@ export class ClassPages {
   }
 
   private write(name: string, html: string): void {
-    const path = join(this.grades.path, name);
-    const shown = visible(join(this.grades.shown, name));
-    try {
-      mkdirSync(join(this.grades.path, PAGES), { recursive: true });
-    } catch (error) {
-      throw new UsageError(
-        `${visible(join(this.grades.shown, PAGES))} cannot be made: ${why(error)}`,
-      );
-    }
-    this.written.write(path, shown, html);
+    const { path, shown } = this.grades;
+    makeFolder(join(path, PAGES), visible(join(shown, PAGES)));
+    this.written.write(join(path, name), visible(join(shown, name)), html);
   }
 }

@@ -1,15 +1,13 @@
 import type { CheckResult } from '../../batch/task.js';
-import type { Settings } from '../../check/settings.js';
 import { writeFeedback } from '../../grade/feedback.js';
 import { FEEDBACK } from '../../grade/grades-folder.js';
 import { type Row, rowOf } from '../../grade/row.js';
-import type { Rubric } from '../../grade/rubric.js';
 import { markSubmission } from '../../grade/submission.js';
 import { fileNames } from '../../report/file-names.js';
 import type { Io } from '../io.js';
 import { type BatchFlags, checkFound } from '../run/run-batch.js';
 import type { Submission } from './class-entries.js';
-import type { ClassPages } from './class-pages.js';
+import type { ClassPages, Grading } from './class-pages.js';
 
 /** A class that was graded. */
 export interface Graded {
@@ -24,47 +22,38 @@ export interface Graded {
  */
 export async function gradeAll(
   submissions: readonly Submission[],
-  rubric: Rubric,
-  settings: Settings,
+  { rubric, settings }: Grading,
   pages: ClassPages | null,
   flags: BatchFlags,
   io: Io,
 ): Promise<Graded | null> {
   const files = fileNames(submissions.map(({ name }) => name));
-  const list = submissions.flatMap((submission) => submission.list);
-  const run = checkFound(list, {
-    settings,
-    needs: new Set(pages === null ? [] : (['pictures'] as const)),
-    flags,
-    io,
-  });
-  const results = run.results[Symbol.asyncIterator]();
+  const all = submissions.flatMap(({ list }) => list);
+  const needs = new Set(pages === null ? [] : (['pictures'] as const));
+  const { results, stopped } = checkFound(all, { settings, needs, flags, io });
   const rows: Row[] = [];
   const feedback = new Map<string, string>();
   try {
-    for (const [at, { name, list: own, reason }] of submissions.entries()) {
+    for (const [at, { name, list, reason }] of submissions.entries()) {
       const checked: CheckResult[] = [];
-      while (checked.length < own.length) {
+      while (checked.length < list.length) {
         const next = await results.next();
         if (next.done === true) break;
         checked.push(next.value);
       }
-      // After a stop, results can be missing anywhere, and nothing is told.
-      if (run.stopped()) break;
+      // After a stop, results can be missing anywhere, and nothing is graded.
+      if (stopped()) break;
       const assets = checked.map(({ report }) => report);
       const marked = markSubmission(name, assets, reason, rubric, settings);
-      pages?.add(
-        marked,
-        checked.map(({ report, pictures }) => ({ report, pictures: pictures ?? null })),
-      );
+      pages?.add(marked, checked);
       const path = `${FEEDBACK}/${files[at] ?? name}.md`;
       feedback.set(path, writeFeedback(marked, rubric, settings));
       rows.push(rowOf(marked, path, settings));
     }
   } finally {
     // Closes the workers, also when something went wrong.
-    await results.return?.();
-    if (run.stopped() || rows.length < submissions.length) pages?.discard();
+    await results.return(undefined);
+    if (stopped() || rows.length < submissions.length) pages?.discard();
   }
-  return run.stopped() ? null : { rows, feedback };
+  return stopped() ? null : { rows, feedback };
 }

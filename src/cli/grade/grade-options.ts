@@ -1,7 +1,7 @@
-import { Command, Option } from 'commander';
-import { EXIT, exitLines } from '../exit-codes.js';
+import type { Command } from 'commander';
+import { EXIT, helpEnd } from '../exit-codes.js';
 import type { Io } from '../io.js';
-import { addBatchOptions } from '../run/options.js';
+import { addOptions, BATCH_OPTIONS, standardOptions } from '../run/options.js';
 import type { GradeFlags } from './grade-command.js';
 
 /** Adds `trysquare grade` to the command tree; its code is loaded when it is called. */
@@ -12,75 +12,46 @@ export function addGrade(program: Command, io: Io, done: (code: number) => void)
     .description(
       'Grade a folder of submissions. Each file or folder directly in it is one submission. The command writes a gradebook and feedback for each submission, which says what to fix first. The points of each family of rules come from the standard. Submissions that cannot be graded are listed, for a person to look at.',
     )
-    .argument('<folder>', 'The folder of the class.')
-    .addOption(
-      new Option(
-        '-s, --standard <file>',
-        'Check rigs against this standard, and give its points. Default: the nearest trysquare.json in this folder or a folder above it.',
-      ),
-    )
-    .addOption(
-      new Option(
-        '--no-standard',
-        'Use no standard, even if there is a trysquare.json. Use the default points.',
-      ),
-    )
-    .addOption(
-      new Option(
-        '-o, --out <dir>',
-        'Folder for the gradebook and the feedback. It is created if it does not exist. Default: grades.',
-      ),
-    )
-    .addOption(
-      new Option('--replace', 'Overwrite a gradebook and feedback that exist. Nothing is deleted.'),
-    )
-    .addOption(
-      new Option(
-        '--pages',
-        'Also write a page for each rig, with drawings and a live view, and an index.html with small pictures that link to the pages.',
-      ),
-    );
-  for (const option of batchOptions()) command.addOption(option);
-  command
-    .addOption(
-      new Option('-q, --quiet', 'Do not show the table of the class or the progress line.'),
-    )
-    .addHelpText('after', helpEnd())
-    .action(async (folder: string, flags: GradeFlags) => {
-      const { runGrade } = await import('./grade-command.js');
-      done(await runGrade(folder, flags, io));
-    });
-}
-
-/** How a list is worked through; a class is graded whole, never in shares. */
-function batchOptions(): readonly Option[] {
-  return addBatchOptions(new Command()).options.filter(({ long }) => long !== '--part');
-}
-
-function helpEnd(): string {
-  const exits = [
-    [EXIT.sound, 'Every submission was graded. Points do not change this code.'],
-    [EXIT.usage, 'The command or the standard is wrong, or the grades could not be written.'],
-    [
-      EXIT.unreadable,
+    .argument('<folder>', 'The folder of the class.');
+  // A class is graded whole, never in parts.
+  const { '--part <i/n>': _, ...batchOptions } = BATCH_OPTIONS;
+  addOptions(command, {
+    ...standardOptions(
+      'Check rigs against this standard, and give its points.',
+      ' Use the default points.',
+    ),
+    '-o, --out <dir>':
+      'Folder for the gradebook and the feedback. It is created if it does not exist. Default: grades.',
+    '--replace': 'Overwrite a gradebook and feedback that exist. Nothing is deleted.',
+    '--pages':
+      'Also write a page for each rig, with drawings and a live view, and an index.html with small pictures that link to the pages.',
+    ...batchOptions,
+    '-q, --quiet': 'Do not show the table of the class or the progress line.',
+  });
+  const examples = [
+    'trysquare grade class/',
+    'trysquare grade class/ --standard house.json --out marks',
+    'trysquare grade class/ --out marks --replace --quiet',
+    'trysquare grade class/ --pages',
+  ];
+  const exits = {
+    [EXIT.sound]: 'Every submission was graded. Points do not change this code.',
+    [EXIT.usage]: 'The command or the standard is wrong, or the grades could not be written.',
+    [EXIT.unreadable]:
       'At least one submission could not be graded, and a person must look at it. The others were graded.',
-    ],
-    [EXIT.stopped, 'The user stopped the run. Nothing was written.'],
-  ] as const;
-  return [
-    '',
-    ...exitLines(exits),
-    '',
+    [EXIT.stopped]: 'The user stopped the run. Nothing was written.',
+  };
+  const notes = [
     'Points: each family of rules has some, 100 together unless the standard gives others ("points").',
     'A rule costs: points of its family x its weight / weights of all rules of the family that applied',
     'x things at fault / things checked. Weights: error rules 3, warning rules 2, note rules 1.',
     'A family is rounded once, to one decimal. A family that does not apply does not count.',
     'Names that begin with a dot are not submissions, and links are not followed.',
-    '',
-    'Examples:',
-    '  trysquare grade class/',
-    '  trysquare grade class/ --standard house.json --out marks',
-    '  trysquare grade class/ --out marks --replace --quiet',
-    '  trysquare grade class/ --pages',
-  ].join('\n');
+  ];
+  command
+    .addHelpText('after', helpEnd(examples, exits, notes))
+    .action(async (folder: string, flags: GradeFlags) => {
+      const { runGrade } = await import('./grade-command.js');
+      done(await runGrade(folder, flags, io));
+    });
 }

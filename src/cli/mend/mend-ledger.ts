@@ -22,25 +22,26 @@ interface Mended {
 
 /**
  * Takes the ledger along with a mend. Mended in place, the waivers of the asset get the new names of
- * joints and rigs, and say what they said; written to another file, the command is told by which they
- * follow. Gives back what was done, as the end of a sentence; empty where no waiver is concerned.
+ * joints and rigs, and waive what they waived; written to another file, they stay, and the user learns
+ * which command moves them. Returns what was done, as the end of a sentence; empty where no waiver is
+ * concerned.
  */
 export function takeLedgerAlong(
   { file, out, names }: Mended,
   { renames }: MendResult,
-  flags: LedgerFlags,
+  { ledger: named }: LedgerFlags,
   io: Io,
 ): string {
-  const named = typeof flags.ledger === 'string' ? flags.ledger : undefined;
-  if (flags.ledger === false || (named === undefined && findLedger(io.cwd) === null)) return '';
-  const place = openLedger(named, io.cwd, distOf(io));
+  if (named === false || (typeof named !== 'string' && findLedger(io.cwd) === null)) return '';
+  const place = openLedger(typeof named === 'string' ? named : undefined, io.cwd, distOf(io));
   const ledger = parseLedger(place.text, place.shown, place.folder, rules);
   const ledgerWords = visible(place.shown);
   if (out !== null) {
-    const own = waiversByAsset(ledger.waivers, io.cwd)(file).filter(({ pattern }) => pattern.only);
-    if (own.length === 0) return '';
+    const waivers = waiversByAsset(ledger.waivers, io.cwd)(file);
+    const count = waivers.filter(({ pattern }) => pattern.only).length;
+    if (count === 0) return '';
     const also = names === null ? '' : ` --names ${quoted(names)}`;
-    return `; ${counted(own.length, 'waiver')} of ${ledgerWords} ${own.length === 1 ? 'is' : 'are'} for ${visible(file)}; to move them along, run trysquare waive --move ${quoted(file)} ${quoted(out)}${also}`;
+    return `; ${counted(count, 'waiver')} of ${ledgerWords} ${count === 1 ? 'is' : 'are'} for ${visible(file)}; to move them along, run trysquare waive --move ${quoted(file)} ${quoted(out)}${also}`;
   }
   const folders = { cwd: io.cwd, ledger: place.folder };
   const { change, renamed } = renamedLedger(ledger, file, renames, folders);
@@ -49,7 +50,7 @@ export function takeLedgerAlong(
     writeLedger(place, ledger, change, true);
   } catch (error) {
     if (!(error instanceof UsageError)) throw error;
-    // The asset is mended by now: what is left to do has to be told with it.
+    // The asset is mended by now: the message has to say what is left to do.
     throw new UsageError(
       `${visible(file)} is mended, but its waivers still have the old names: ${error.message}; then run trysquare waive --move ${quoted(file)} ${quoted(file)} --names ${quoted(names ?? '')}`,
     );

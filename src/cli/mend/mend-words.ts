@@ -1,5 +1,5 @@
 import { compareFindings, type FindingsCompared } from '../../mend/compare-findings.js';
-import type { MendResult, Offence } from '../../mend/mend-asset.js';
+import type { MendResult } from '../../mend/mend-asset.js';
 import { counted, shortened } from '../../report/finding-words.js';
 import { PLAIN } from '../../report/paint.js';
 import { pathOf } from '../../report/places.js';
@@ -7,6 +7,12 @@ import type { AssetReport, PlaceReport } from '../../report/report-types.js';
 import { makePen } from '../../report/text-pen.js';
 import { visible } from '../../report/visible.js';
 import { allowedWords, proofWords, seenWords } from './proof-words.js';
+
+/** Columns of the widest text: longer lines are hard to read. */
+const WIDEST = 100;
+
+/** Paths can be of any length, and nobody reads on for pages: letters of one, and of a whole line. */
+const [PLACE_LETTERS, LINE_LETTERS] = [300, 2000];
 
 /** Plan, proof and both verdicts; wrapped for a terminal, a line each for a program. */
 export function mendText(result: MendResult, columns: number | null): string {
@@ -19,12 +25,6 @@ export function mendText(result: MendResult, columns: number | null): string {
   });
   return `${wrapped.join('\n')}\n`;
 }
-
-/** Longer lines are hard to read. */
-const WIDEST = 100;
-
-/** Paths can be of any length, and nobody reads on for pages: letters of one, and of a whole line. */
-const [PLACE_LETTERS, LINE_LETTERS] = [300, 2000];
 
 const short = (place: string): string => shortened(place, PLACE_LETTERS);
 
@@ -40,9 +40,14 @@ function linesOf(result: MendResult): string[] {
     if (waived !== undefined)
       lines.push(`  left ${rule} at ${short(place.path)}: waived, ${waived.why}`);
   if (offending !== null) {
-    lines.push(
-      `Mending ${offending.rules.join(' and ') || offending.repair} ${seenWords(offending.proof)}. Nothing was written.${waysPast(offending)}`,
-    );
+    const { rules, repair } = offending;
+    const ids = rules.join(',');
+    const waysPast =
+      rules.length === 0
+        ? ''
+        : ` To mend it nevertheless, add --allow-change ${ids}. To mend only the rest, add --skip ${ids}.`;
+    const what = rules.join(' and ') || repair;
+    lines.push(`Mending ${what} ${seenWords(offending.proof)}. Nothing was written.${waysPast}`);
     return lines;
   }
   if (changes.length === 0) lines.push('  nothing to mend');
@@ -60,57 +65,43 @@ function linesOf(result: MendResult): string[] {
 
 /** What the mend brought about: what is said of a joint can change with its neighbours. */
 function newWords({ fresh, grown, risen }: FindingsCompared): string[] {
-  return [
-    ...fresh.map(
-      ({ rule, place, message }) => `  new ${rule} at ${short(pathOf(place))}: ${message}`,
-    ),
-    ...grown.map(
-      ({ finding, places }) =>
-        `  more of ${finding.rule}, listed at ${short(pathOf(finding.place))}: now also at ${listed(places)}`,
-    ),
-    ...risen.map(
-      ({ finding, from }) =>
-        `  worse ${finding.rule} at ${short(pathOf(finding.place))}: ${from} before, ${finding.level} now: ${finding.message}`,
-    ),
-  ];
+  const lines = fresh.map(
+    ({ rule, place, message }) => `  new ${rule} at ${short(pathOf(place))}: ${message}`,
+  );
+  for (const { finding, places } of grown)
+    lines.push(
+      `  more of ${finding.rule}, listed at ${short(pathOf(finding.place))}: now also at ${listed(places)}`,
+    );
+  for (const { finding, from } of risen)
+    lines.push(
+      `  worse ${finding.rule} at ${short(pathOf(finding.place))}: ${from} before, ${finding.level} now: ${finding.message}`,
+    );
+  return lines;
 }
 
 /** Places that a line names. */
 const NAMED = 5;
 
 function listed(places: readonly PlaceReport[]): string {
+  const names = places.slice(0, NAMED).map((place) => short(pathOf(place)));
   const more = places.length - NAMED;
-  return `${places
-    .slice(0, NAMED)
-    .map((place) => short(pathOf(place)))
-    .join(', ')}${more > 0 ? ` and ${more} more` : ''}`;
+  return `${names.join(', ')}${more > 0 ? ` and ${more} more` : ''}`;
 }
 
-/** What stays that nothing was said of: there is no repair for it. */
+/** What stays without having been listed: there is no repair for it. */
 function restWords({ left }: MendResult, { kept }: FindingsCompared): string[] {
-  const told = new Set(left.map(({ rule, place }) => `${rule} ${place}`));
+  const reported = new Set(left.map(({ rule, place }) => `${rule} ${place}`));
   const counts = new Map<string, number>();
-  for (const finding of kept) {
-    const isTold = [finding.place, ...finding.places].some(({ path }) =>
-      told.has(`${finding.rule} ${path}`),
-    );
-    if (finding.waived === undefined && !isTold)
-      counts.set(finding.rule, (counts.get(finding.rule) ?? 0) + 1);
+  for (const { rule, place, places, waived } of kept) {
+    const isReported = [place, ...places].some(({ path }) => reported.has(`${rule} ${path}`));
+    if (waived === undefined && !isReported) counts.set(rule, (counts.get(rule) ?? 0) + 1);
   }
   if (counts.size === 0) return [];
   const each = [...counts].map(([rule, count]) => (count === 1 ? rule : `${rule} (${count})`));
   return [`  not mended: ${each.join(', ')}; run trysquare check to see where, and what to do`];
 }
 
-/** How the user can have it all the same. */
-function waysPast({ rules: ids }: Offence): string {
-  if (ids.length === 0) return '';
-  return ` To mend it nevertheless, add --allow-change ${ids.join(',')}. To mend only the rest, add --skip ${ids.join(',')}.`;
-}
-
 function verdictWords({ verdict, counts }: AssetReport): string {
-  const words = (['error', 'warning', 'note'] as const).map((level) =>
-    counted(counts[level], level),
-  );
-  return `${verdict}, ${words.join(', ')}`;
+  const levels = ['error', 'warning', 'note'] as const;
+  return [verdict, ...levels.map((level) => counted(counts[level], level))].join(', ');
 }

@@ -7,18 +7,14 @@ import { counted } from '../../report/finding-words.js';
 const SHIFT_LIMIT = `limit ${100 * LARGEST_SHIFT} % of size`;
 const TURN_LIMIT = `limit ${LARGEST_TURN}°`;
 
-/**
- * What a proof compared, and what it found.
- *
- * @param isAllowed Whether something may be seen, so that it proves nothing.
- */
+/** What a proof compared, and what it found. Where a change is allowed, it proves nothing. */
 export function proofWords(proof: Proof, isAllowed = false): string {
   const { vertices, poses, directions, targets, share, turn } = proof;
+  if (poses === 0) return 'Proof: no vertex hangs on a joint, so no vertex can move.';
   const morphed = targets === 0 ? '' : `, ${counted(targets, 'morph target')} included,`;
   const compared = `${vertices === 1 ? '1 vertex' : `${vertices} vertices`} in ${counted(poses, 'pose')}`;
   const turned = directions === 0 ? '' : `, normals at most ${amount(turn)}° (${TURN_LIMIT})`;
-  if (poses === 0) return 'Proof: no vertex hangs on a joint, so no vertex can move.';
-  return `${isAllowed ? 'Measured' : 'Proof'}: ${compared}${morphed} skinned before and after, at most ${percent(share)} % of size apart (${SHIFT_LIMIT})${turned}.`;
+  return `${isAllowed ? 'Measured' : 'Proof'}: ${compared}${morphed} skinned before and after, at most ${amount(100 * share)} % of size apart (${SHIFT_LIMIT})${turned}.`;
 }
 
 /** What a repair does that is seen, and where. */
@@ -26,7 +22,7 @@ export function seenWords({ share, where, turn, turned }: Seen): string {
   const moves =
     share === Infinity
       ? `gives the mesh a place that is not a number${placeWords(where)}`
-      : `moves the mesh by ${percent(share)} % of size${placeWords(where)} (${SHIFT_LIMIT})`;
+      : `moves the mesh by ${amount(100 * share)} % of size${placeWords(where)} (${SHIFT_LIMIT})`;
   const turns =
     turn === Infinity
       ? `leaves a normal without a direction${placeWords(turned)}`
@@ -35,7 +31,7 @@ export function seenWords({ share, where, turn, turned }: Seen): string {
   return share <= LARGEST_SHIFT ? turns : `${moves}, and ${turns}`;
 }
 
-/** What was seen to change, as the user allowed, and where of it. */
+/** What was seen to change, as the user allowed, and how much of it in the stored pose and in clips. */
 export function allowedWords(allowed: readonly AllowedChange[], { stored, clips }: Proof): string {
   const each = allowed.map(
     ({ rules, percentOfSize }) =>
@@ -53,14 +49,10 @@ function placeWords(place: ProofPlace | null): string {
   return ` at ${spot}${pose}${morph}`;
 }
 
-function percent(share: number): string {
-  return amount(100 * share);
-}
+const LEAST = 1e-6;
 
 /** Of an upper bound: less than a millionth is a millionth at most. */
 function amount(value: number): string {
   if (value === 0) return '0';
   return value < LEAST ? LEAST.toFixed(6) : significant(value);
 }
-
-const LEAST = 1e-6;

@@ -2,7 +2,7 @@ import { existsSync, statSync } from 'node:fs';
 import { resolve } from 'node:path';
 import { rules } from '../../../rules/index.js';
 import { UsageError } from '../../asset/errors.js';
-import { joinReports, type NamedReport } from '../../batch/join-reports.js';
+import { joinReports } from '../../batch/join-reports.js';
 import { disagreement } from '../../batch/judged-anew.js';
 import { byPath } from '../../batch/path-order.js';
 import { defaultSettings } from '../../check/settings.js';
@@ -15,10 +15,10 @@ import type { OutputFlags } from '../output/format.js';
 import { needsOf } from '../output/formats/index.js';
 import { Outputs } from '../output/outputs.js';
 import { chooseTargets } from '../output/targets.js';
-import { tellLedger, tellWritten } from '../output/tell-outputs.js';
-import { writeText } from '../output/write-output.js';
-import { tellOutside } from '../paths/base-folder.js';
+import { tellOutputs } from '../output/tell-outputs.js';
+import { tell } from '../output/write-output.js';
 import { filesFitting, isPattern } from '../paths/find-assets.js';
+import { unknownRule } from '../run/rule-names.js';
 
 /** `trysquare merge`: joins reports in JSON to the one that a single run would have given. */
 export async function runMerge(
@@ -36,35 +36,34 @@ export async function runMerge(
   for (const { path, shown } of targets)
     if (path !== null && files.some((file) => resolve(io.cwd, file) === path))
       throw new UsageError(`--out names ${visible(shown)}, which is one of the reports to join`);
-  const named = files.map((file): NamedReport => {
-    return { name: file, report: readReport(resolve(io.cwd, file), file) };
-  });
-  refuseUnknownRules(named);
+  const named = files.map((name) => ({ name, report: readReport(resolve(io.cwd, name), name) }));
+  for (const { name, report } of named) {
+    // The words about a rule are in the rule, not in the report.
+    const strange = unknownRule(report);
+    if (strange !== null)
+      throw new UsageError(
+        `${visible(name)} has a finding of ${visible(strange)}, a rule that this trysquare does not have; join it with trysquare ${visible(report.tool.version)}, which made it, or check again with this version`,
+      );
+  }
   const report = joinReports(named);
   for (const { name, report: part } of named) {
     const line = disagreement(name, part);
-    if (line !== null) await writeText(io.stderr, `trysquare: ${line}\n`);
+    if (line !== null) await tell(io, line);
   }
   const texts = new Map<string, string>();
   const settings = { ...defaultSettings(rules), motion: report.families.includes('motion') };
   const outputs = await Outputs.open(targets, report, { flags, settings, texts, names: [], io });
   try {
-    // No report tells how long its assets took.
+    // A report does not have the times that its assets took.
     for (const asset of report.assets)
-      await outputs.asset(
-        needs.has('content') ? await withFile(asset, texts, io) : asset,
-        null,
-        null,
-      );
+      await outputs.asset(needs.has('content') ? await withFile(asset, texts, io) : asset);
     await outputs.end(report);
   } catch (error) {
     outputs.discard();
     throw error;
   }
-  await tellLedger(targets, report.ledger, flags, io);
   const paths = report.assets.map(({ path }) => path);
-  await tellOutside(paths, flags, io);
-  if (flags.quiet !== true) await tellWritten(targets, report.totals, io);
+  await tellOutputs(targets, report, paths, flags, io);
   return exitCode(report.verdict);
 }
 
@@ -79,26 +78,12 @@ async function expandPatterns(given: readonly string[], cwd: string): Promise<st
     const found = await filesFitting(file, cwd);
     if (found.length === 0) throw new UsageError(`no report fits the pattern ${visible(file)}`);
     found.sort((a, b) => byPath(a.shown, b.shown));
-    for (const item of found) {
-      if (item.kind === 'nothing')
-        throw new UsageError(`${visible(item.shown)}: ${visible(item.reason)}`);
-      files.push(item.shown);
-    }
+    const closed = found.find((entry) => entry.kind === 'nothing');
+    if (closed !== undefined)
+      throw new UsageError(`${visible(closed.shown)}: ${visible(closed.reason)}`);
+    files.push(...found.map(({ shown }) => shown));
   }
   return files;
-}
-
-/** What a report tells of a rule is in the rule, not in the report. Throws UsageError. */
-function refuseUnknownRules(named: readonly NamedReport[]): void {
-  const known = new Set(rules.map(({ id }) => id));
-  for (const { name, report } of named)
-    for (const { findings } of report.assets) {
-      const strange = findings.find(({ rule }) => !known.has(rule));
-      if (strange !== undefined)
-        throw new UsageError(
-          `${visible(name)} has a finding of ${visible(strange.rule)}, a rule that this trysquare does not have; join it with trysquare ${visible(report.tool.version)}, which made it, or check again with this version`,
-        );
-    }
 }
 
 /** SARIF points into the files: what a report in JSON does not hold is taken from them, where they are. */

@@ -1,7 +1,8 @@
 import type { Command } from 'commander';
+import { helpEnd } from '../exit-codes.js';
 import type { Io } from '../io.js';
 import type { OutputFlags } from '../output/format.js';
-import { addOutputOptions } from '../run/options.js';
+import { addOptions, OUTPUT_OPTIONS } from '../run/options.js';
 
 /** Adds `trysquare merge` to the command tree; its code is loaded when it is called. */
 export function addMerge(program: Command, io: Io, done: (code: number) => void): void {
@@ -15,11 +16,12 @@ export function addMerge(program: Command, io: Io, done: (code: number) => void)
       '<report...>',
       'Reports that "check --format json" wrote, or patterns of them in quotes.',
     );
-  addOutputOptions(command)
-    .addHelpText(
-      'after',
-      '\nExamples:\n  trysquare merge part-1.json part-2.json\n  trysquare merge part-*.json --out rigs.sarif --out rigs.json',
-    )
+  const examples = [
+    'trysquare merge part-1.json part-2.json',
+    'trysquare merge part-*.json --out rigs.sarif --out rigs.json',
+  ];
+  addOptions(command, OUTPUT_OPTIONS)
+    .addHelpText('after', helpEnd(examples))
     .action(async (files: string[], flags: OutputFlags) => {
       const { runMerge } = await import('./merge-command.js');
       done(await runMerge(files, flags, io));

@@ -2,33 +2,32 @@ import type { Settings } from '../../check/settings.js';
 import type { ReportStream } from '../../report/report-stream.js';
 import type { ReportHead } from '../../report/report-types.js';
 import type { Io } from '../io.js';
-import type { BaseFlags } from '../paths/base-folder.js';
 
 /**
- * What a form shows of an asset besides its report, which is made only where one asks for it: the hash
+ * What a format shows of an asset besides its report, made only where a format asks for it: the hash
  * and the text of the file, the time the check took, or pictures.
  */
 export type Need = 'content' | 'times' | 'pictures';
 
-/** A form that a report can have. One file a form in `formats/`; `formats/index.ts` lists them. */
+/** A format of a report. One file each in `formats/`; `formats/index.ts` lists them. */
 export interface Format {
   /** As `--format` takes it. */
   readonly name: string;
-  /** Endings of the names of files that have it, without the point; the first is its own. */
+  /** Endings of the names of such files, without the point. */
   readonly endings: readonly string[];
   /** For whom it is, and what it shows them, in one sentence of Markdown. */
   readonly tells: string;
-  readonly needs: readonly Need[];
+  readonly needs?: readonly Need[];
   /**
-   * Whether names stand in it without escapes, as in a table: build services read orders in its lines,
-   * and marks of these are taken apart as it is written. A form like JSON has escapes, and sees to it itself.
+   * Whether it has names without escapes, as a table does: build services read orders in its lines, so
+   * the marks of such orders are taken apart as it is written. A format like JSON escapes them itself.
    */
   readonly isUnescaped?: boolean;
-  /** Whether a person reads it as it comes, and need not be told beside it what is in it. */
+  /** Whether a person reads it as it comes, so that nothing in it is said again on standard error. */
   readonly isRead?: boolean;
   /** Options that shape it alone. */
   readonly options?: readonly FormatOption[];
-  /** Opens its writer, whose code is loaded here: a run writes few forms. Throws UsageError. */
+  /** Opens its writer, whose code is loaded here: a run writes few formats. Throws UsageError. */
   open(head: ReportHead, context: StreamContext): Promise<ReportStream>;
 }
 
@@ -38,14 +37,16 @@ export interface FormatOption {
   readonly flags: string;
   readonly help: string;
   readonly choices?: readonly string[];
-  /** What is said where the form is not asked for. */
-  readonly alone: string;
+  /** What is said where its format is not asked for. */
+  readonly refusal: string;
 }
 
-/** Options that say where reports go and what form they have. */
-export interface OutputFlags extends BaseFlags {
+/** Options that say where reports go and in which format. */
+export interface OutputFlags {
   readonly format?: string;
   readonly sarifFor?: 'standard' | 'code-scanning';
+  /** The folder that paths in SARIF are relative to, as given. */
+  readonly base?: string;
   readonly out?: readonly string[];
   readonly replace?: boolean;
   readonly eachRule?: boolean;
@@ -54,7 +55,7 @@ export interface OutputFlags extends BaseFlags {
   readonly colour: 'never' | 'auto' | 'always';
 }
 
-/** One report to write: its form, and the file it goes to or null for standard output. */
+/** One report to write; `path` is null for standard output. */
 export interface Target {
   readonly format: Format;
   readonly path: string | null;
@@ -73,6 +74,4 @@ export interface RunContext {
   readonly io: Io;
 }
 
-export interface StreamContext extends RunContext {
-  readonly target: Target;
-}
+export type StreamContext = RunContext & { readonly target: Target };

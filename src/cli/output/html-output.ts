@@ -1,4 +1,4 @@
-import { existsSync, mkdirSync, readFileSync, statSync } from 'node:fs';
+import { existsSync, readFileSync, statSync } from 'node:fs';
 import { basename, dirname, join } from 'node:path';
 import { UsageError } from '../../asset/errors.js';
 import { htmlStream, type PagesPlace } from '../../page/html-stream.js';
@@ -7,7 +7,7 @@ import type { ReportHead } from '../../report/report-types.js';
 import { visible } from '../../report/visible.js';
 import type { Io } from '../io.js';
 import type { StreamContext } from './format.js';
-import { FileSet, why } from './write-output.js';
+import { FileSet, makeFolder } from './write-output.js';
 
 /**
  * The page of one asset; of several, an index at the target and a folder of pages beside it. Throws
@@ -17,18 +17,14 @@ export function openHtml(
   head: ReportHead,
   { target: { path, shown }, settings: { known: rules }, names, flags, io }: StreamContext,
 ): ReportStream {
-  const script = readPageScript(io);
-  if (names.length === 1) return htmlStream(head, { rules, script, names, pages: null });
+  const context = { rules, script: readPageScript(io), names };
+  if (names.length === 1) return htmlStream(head, { ...context, pages: null });
   if (path === null)
     throw new UsageError(
       `${names.length} assets need a page each; write an index and its pages with --out FILE.html`,
     );
-  return htmlStream(head, {
-    rules,
-    script,
-    names,
-    pages: pagesBeside(path, shown, flags.replace === true),
-  });
+  const pages = pagesBeside(path, shown, flags.replace === true);
+  return htmlStream(head, { ...context, pages });
 }
 
 /** The script of a page. Throws UsageError where it was not built. */
@@ -57,17 +53,9 @@ function pagesBeside(path: string, shown: string, replace: boolean): PagesPlace 
     folder,
     index: `../${encodeURIComponent(basename(path))}`,
     write(name, html) {
-      const file = join(place, name);
-      const shownFile = `${shownFolder}/${visible(name)}`;
-      try {
-        mkdirSync(place, { recursive: true });
-      } catch (error) {
-        throw new UsageError(`${shownFolder} cannot be made: ${why(error)}`);
-      }
-      written.write(file, shownFile, html);
+      makeFolder(place, shownFolder);
+      written.write(join(place, name), `${shownFolder}/${visible(name)}`, html);
     },
-    discard() {
-      written.takeBack([place]);
-    },
+    discard: () => written.takeBack([place]),
   };
 }

@@ -3,16 +3,20 @@ import type { AssetTimes } from '../../report/asset-times.js';
 import type { ReportStream } from '../../report/report-stream.js';
 import type { AssetReport, ReportEnd, ReportHead } from '../../report/report-types.js';
 import type { RunContext, Target } from './format.js';
-import { FileSink, type Sink, StreamSink } from './sinks.js';
+import { fileSink, type Sink, streamSink } from './sinks.js';
+
+interface Output {
+  readonly stream: ReportStream;
+  readonly sink: Sink;
+  /** Whether its format gives the hash of each file. */
+  readonly hashes: boolean;
+}
 
 /** Where the reports of a run go, asset by asset. */
 export class Outputs {
-  private readonly all: readonly Output[];
-  private begun = false;
+  private hasBegun = false;
 
-  private constructor(all: readonly Output[]) {
-    this.all = all;
-  }
+  private constructor(private readonly all: readonly Output[]) {}
 
   static async open(
     targets: readonly Target[],
@@ -22,13 +26,13 @@ export class Outputs {
     const all: Output[] = [];
     try {
       for (const target of targets) {
-        const { format, path } = target;
+        const { format, path, shown } = target;
         const stream = await format.open(head, { ...context, target });
         const sink =
           path === null
-            ? new StreamSink(context.io, format)
-            : new FileSink(target, context.flags.replace === true);
-        all.push({ stream, sink, hashes: format.needs.includes('content') });
+            ? streamSink(context.io, format)
+            : fileSink(path, shown, context.flags.replace === true);
+        all.push({ stream, sink, hashes: format.needs?.includes('content') === true });
       }
     } catch (error) {
       for (const { sink } of all) sink.discard();
@@ -39,14 +43,15 @@ export class Outputs {
 
   async asset(
     asset: AssetReport,
-    pictures: AssetPictures | null,
-    times: AssetTimes | null,
+    pictures: AssetPictures | null = null,
+    times: AssetTimes | null = null,
   ): Promise<void> {
-    // What one form needs does not show in another: each is the same whatever is written beside it.
-    const plain = withoutHash(asset);
+    // What one format needs does not show in another: each is the same whatever is written beside it.
+    const { container } = asset;
+    const plain = container && { ...asset, container: { ...container, sha256: null } };
     await this.begin();
     for (const { stream, sink, hashes } of this.all)
-      await sink.write(stream.asset(hashes ? asset : plain, pictures, times));
+      await sink.write(stream.asset(hashes ? asset : (plain ?? asset), pictures, times));
   }
 
   async end(end: ReportEnd): Promise<void> {
@@ -57,8 +62,8 @@ export class Outputs {
 
   /** Nothing is written before there is something to write: a stop meanwhile leaves nothing behind. */
   private async begin(): Promise<void> {
-    if (this.begun) return;
-    this.begun = true;
+    if (this.hasBegun) return;
+    this.hasBegun = true;
     for (const { stream, sink } of this.all) await sink.write(stream.head());
   }
 
@@ -69,16 +74,4 @@ export class Outputs {
       stream.discard?.();
     }
   }
-}
-
-interface Output {
-  readonly stream: ReportStream;
-  readonly sink: Sink;
-  /** Whether its form tells the hash of each file. */
-  readonly hashes: boolean;
-}
-
-function withoutHash(asset: AssetReport): AssetReport {
-  const { container } = asset;
-  return container === null ? asset : { ...asset, container: { ...container, sha256: null } };
 }

@@ -2,8 +2,8 @@ import { UsageError } from '../../asset/errors.js';
 import { PartFile } from '../../batch/part-file.js';
 import { visible } from '../../report/visible.js';
 import type { Io } from '../io.js';
-import type { Format, Target } from './format.js';
-import { why, writeDocument, writeText } from './write-output.js';
+import type { Format } from './format.js';
+import { explainWriting, writeDocument, writeText } from './write-output.js';
 
 /** Where the text of a report goes, piece by piece. */
 export interface Sink {
@@ -12,64 +12,40 @@ export interface Sink {
   discard(): void;
 }
 
-export class StreamSink implements Sink {
-  private readonly io: Io;
-  private readonly put: typeof writeText;
-
-  constructor(io: Io, { isUnescaped = false }: Format) {
-    this.io = io;
-    this.put = isUnescaped ? writeText : writeDocument;
-  }
-
-  write(text: string): Promise<void> {
-    return text === '' ? Promise.resolve() : this.put(this.io.stdout, text);
-  }
-
-  finish(): void {
-    // Standard output is not ours to close.
-  }
-
-  discard(): void {
-    // What is written is written.
-  }
+export function streamSink({ stdout }: Io, { isUnescaped = false }: Format): Sink {
+  const put = isUnescaped ? writeText : writeDocument;
+  return {
+    write: async (text) => (text === '' ? undefined : put(stdout, text)),
+    // Standard output is not ours to close, and what is written is written.
+    finish: () => undefined,
+    discard: () => undefined,
+  };
 }
 
-/** A file that is there whole or not at all: written beside its place, then moved onto it. */
-export class FileSink implements Sink {
-  private readonly target: Target;
-  private readonly path: string;
-  private readonly over: boolean;
-  private part: PartFile | null = null;
-
-  constructor(target: Target, over: boolean) {
-    this.target = target;
-    this.path = target.path ?? '';
-    this.over = over;
-    // A place that cannot be written to is told before anything is checked.
-    this.guarded(() => new PartFile(this.path).discard());
-  }
-
-  async write(text: string): Promise<void> {
-    if (text !== '') this.guarded((part) => part().write(Buffer.from(text)));
-  }
-
-  finish(): void {
-    this.guarded((part) => part().moveTo(this.path, this.over));
-  }
-
-  discard(): void {
-    this.part?.discard();
-  }
-
-  private guarded(work: (part: () => PartFile) => void): void {
+/**
+ * A file that is there whole or not at all: written beside its place, then moved onto it, with `over`
+ * also onto a file that is there. `shown` is the path as the user knows it.
+ */
+export function fileSink(path: string, shown: string, over: boolean): Sink {
+  let part: PartFile | null = null;
+  const discard = (): void => part?.discard();
+  const guarded = (work: (opened: PartFile) => void): void => {
     try {
-      work(() => {
-        this.part ??= new PartFile(this.path);
-        return this.part;
-      });
+      part ??= new PartFile(path);
+      work(part);
     } catch (error) {
-      this.discard();
-      throw new UsageError(`${visible(this.target.shown)} cannot be written: ${why(error)}`);
+      discard();
+      throw new UsageError(`${visible(shown)} cannot be written: ${explainWriting(error)}`);
     }
-  }
+  };
+  // That a place cannot be written to is reported before anything is checked.
+  guarded((probe) => probe.discard());
+  part = null;
+  return {
+    async write(text) {
+      if (text !== '') guarded((opened) => opened.write(Buffer.from(text)));
+    },
+    finish: () => guarded((opened) => void opened.moveTo(path, over)),
+    discard,
+  };
 }

@@ -23,25 +23,23 @@ export function chooseTargets(flags: OutputFlags, io: Io): Target[] {
     throw new UsageError(
       '--format is for one report; with several --out, the ending of each name gives its format',
     );
-  const targets =
-    out.length === 0
-      ? [{ format: format ?? DEFAULT_FORMAT, path: null, shown: '-' }]
-      : out.map(
-          (name): Target => ({
-            format: format ?? formatOf(name),
-            path: name === '-' ? null : resolve(io.cwd, name),
-            shown: name,
-          }),
-        );
-  for (const item of FORMATS.filter((one) => !targets.some((target) => target.format === one)))
-    for (const { key, alone } of item.options ?? [])
-      if (flags[key] !== undefined) throw new UsageError(alone);
+  const targets = (out.length === 0 ? ['-'] : out).map(
+    (shown): Target => ({
+      format: format ?? formatOf(shown),
+      path: shown === '-' ? null : resolve(io.cwd, shown),
+      shown,
+    }),
+  );
+  const formats = new Set(targets.map((target) => target.format));
+  for (const { options = [] } of FORMATS.filter((other) => !formats.has(other)))
+    for (const { key, refusal } of options)
+      if (flags[key] !== undefined) throw new UsageError(refusal);
   baseNames(flags, io);
-  const seen = new Set<string | null>();
+  const places = new Set<string | null>();
   for (const { path, shown } of targets) {
     const place = path === null ? null : throughLinks(path);
-    if (seen.has(place)) throw new UsageError(`--out names ${visible(shown)} twice`);
-    seen.add(place);
+    if (places.has(place)) throw new UsageError(`--out names ${visible(shown)} twice`);
+    places.add(place);
     if (path === null) continue;
     if (/[\\/]$/.test(shown))
       throw new UsageError(`--out names a folder, ${visible(shown)}; name a file in it`);
@@ -55,20 +53,20 @@ function throughLinks(path: string): string {
   try {
     return join(realpathSync(dirname(path)), basename(path));
   } catch {
-    // That its folder is not there is told when it is written to.
+    // That its folder is missing is reported when it is written to.
     return path;
   }
 }
 
-/** A name without an ending is a text. Throws UsageError for an ending that tells no form. */
+/** The format of a file by its ending, text without one. Throws UsageError for an ending of no format. */
 function formatOf(name: string): Format {
   const ending = /\.(\w+)$/i.exec(name)?.[1]?.toLowerCase();
-  // That an asset would be written over is told later, by its name.
+  // That an asset would be written over is reported later, by its name.
   if (ending === undefined || isAssetEnding(ending)) return DEFAULT_FORMAT;
   const format = ENDINGS.get(ending);
   if (format !== undefined) return format;
-  const known = [...ENDINGS.keys()].map((item) => `.${item}`);
+  const endings = [...ENDINGS.keys()].map((name) => `.${name}`);
   throw new UsageError(
-    `--out names ${visible(name)}, but no report has that ending; use one of ${known.join(', ')}, or add --format.${didYouMean(`.${ending}`, known)}`,
+    `--out names ${visible(name)}, but no report has that ending; use one of ${endings.join(', ')}, or add --format.${didYouMean(`.${ending}`, endings)}`,
   );
 }

@@ -1,8 +1,26 @@
-import { existsSync, lstatSync, rmdirSync, type Stats } from 'node:fs';
+import { existsSync, lstatSync, mkdirSync, rmdirSync, type Stats } from 'node:fs';
 import type { Writable } from 'node:stream';
-import { UsageError } from '../../asset/errors.js';
+import { type AssetError, UsageError } from '../../asset/errors.js';
 import { type FileMark, markAt, putFile, removeQuietly } from '../../batch/part-file.js';
 import { logLines } from '../../report/log-marks.js';
+import { visible } from '../../report/visible.js';
+import type { Io } from '../io.js';
+
+/** Says something about the run on standard error. */
+export function tell({ stderr }: Io, message: string): Promise<void> {
+  return writeText(stderr, `trysquare: ${message}\n`);
+}
+
+/** Says why an asset cannot be read or mended, and at which place in it. */
+export function tellFailure(
+  io: Io,
+  path: string,
+  failed: 'read' | 'mended',
+  { reason, where }: Pick<AssetError, 'reason' | 'where'>,
+): Promise<void> {
+  const place = where === null ? '' : ` (at ${where})`;
+  return tell(io, visible(`${path} cannot be ${failed}: ${reason}${place}`));
+}
 
 /** Writes lines for people to a stream, which may end up in the log of a build. */
 export function writeText(stream: Writable, text: string): Promise<void> {
@@ -11,21 +29,20 @@ export function writeText(stream: Writable, text: string): Promise<void> {
 
 /**
  * Writes all of a text to a stream as it is; resolves once it is handed over. A closed pipe ends
- * quietly. For forms that keep the marks of build services out of their text by themselves.
+ * quietly. For formats that keep the marks of build services out of their text by themselves.
  */
 export function writeDocument(stream: Writable, text: string): Promise<void> {
   return new Promise((done, fail) => {
     const onError = (error: NodeJS.ErrnoException): void => {
       // The reader (a pager, `head`) has seen enough.
       if (error.code === 'EPIPE') done();
-      else fail(new UsageError(`the report cannot be written: ${why(error)}`));
+      else fail(new UsageError(`the report cannot be written: ${explainWriting(error)}`));
     };
     stream.once('error', onError);
     stream.write(text, (error) => {
-      if (error == null) {
-        stream.removeListener('error', onError);
-        done();
-      } else onError(error);
+      if (error != null) return onError(error);
+      stream.removeListener('error', onError);
+      done();
     });
   });
 }
@@ -37,16 +54,16 @@ export function refuseExisting(path: string, shown: string, replace: boolean): v
     // The link itself, if it is one: what it leads to may not be there.
     stats = lstatSync(path, { throwIfNoEntry: false });
   } catch (error) {
-    throw new UsageError(`${shown} cannot be written: ${why(error)}`);
+    throw new UsageError(`${shown} cannot be written: ${explainWriting(error)}`);
   }
   if (stats === undefined) return;
   if (stats.isDirectory()) throw new UsageError(`${shown} is a folder; name a file in it`);
   if (!stats.isFile())
     throw new UsageError(`${shown} is not a regular file and was not changed; name another file`);
-  if (replace) return;
-  throw new UsageError(
-    `${shown} exists already; add --replace to overwrite it, or name another file`,
-  );
+  if (!replace)
+    throw new UsageError(
+      `${shown} exists already; add --replace to overwrite it, or name another file`,
+    );
 }
 
 /**
@@ -63,7 +80,7 @@ export function writeWhole(
   try {
     return putFile(path, content, over);
   } catch (error) {
-    throw new UsageError(`${shown} cannot be written: ${why(error)}`);
+    throw new UsageError(`${shown} cannot be written: ${explainWriting(error)}`);
   }
 }
 
@@ -71,12 +88,9 @@ export function writeWhole(
 export class FileSet {
   /** Paths at which nothing was, with the mark of what was written there. */
   private readonly added = new Map<string, FileMark>();
-  private readonly over: boolean;
 
   /** @param over Whether files that are there may be written over. */
-  constructor(over: boolean) {
-    this.over = over;
-  }
+  constructor(private readonly over: boolean) {}
 
   /** Writes a file. Throws UsageError. */
   write(path: string, shown: string, text: string): void {
@@ -103,29 +117,37 @@ export class FileSet {
   }
 }
 
-/** What the operating system said, in plain words. */
-export function why(error: unknown): string {
-  const code = error instanceof Error && 'code' in error ? String(error.code) : String(error);
-  switch (code) {
-    case 'ENOENT':
-      return 'its folder does not exist';
-    case 'EEXIST':
-      return 'another program put a file there during the run, and it was not changed; run the command again';
-    case 'EMFILE':
-    case 'ENFILE':
-      return 'too many files are open; close some, or raise the limit of open files';
-    case 'ENAMETOOLONG':
-      return 'its name is too long';
-    case 'EACCES':
-    case 'EPERM':
-    case 'EROFS':
-      return 'there is no permission to write there';
-    case 'ENOSPC':
-      return 'there is no space left on the device';
-    case 'EISDIR':
-    case 'ENOTDIR':
-      return 'a part of the path is a file, or its end is a folder';
-    default:
-      return code;
+/** Makes a folder, and those above it. Throws UsageError. */
+export function makeFolder(path: string, shown: string): void {
+  try {
+    mkdirSync(path, { recursive: true });
+  } catch (error) {
+    throw new UsageError(`${shown} cannot be made: ${explainWriting(error)}`);
   }
+}
+
+const DENIED = 'there is no permission to write there';
+const TOO_MANY_OPEN = 'too many files are open; close some, or raise the limit of open files';
+const NOT_A_FOLDER = 'a part of the path is a file, or its end is a folder';
+
+/** Reasons by the code of the operating system. */
+const REASONS: Readonly<Record<string, string>> = {
+  ENOENT: 'its folder does not exist',
+  EEXIST:
+    'another program put a file there during the run, and it was not changed; run the command again',
+  EMFILE: TOO_MANY_OPEN,
+  ENFILE: TOO_MANY_OPEN,
+  ENAMETOOLONG: 'its name is too long',
+  EACCES: DENIED,
+  EPERM: DENIED,
+  EROFS: DENIED,
+  ENOSPC: 'there is no space left on the device',
+  EISDIR: NOT_A_FOLDER,
+  ENOTDIR: NOT_A_FOLDER,
+};
+
+/** Why the operating system refused to write, in plain words. */
+export function explainWriting(error: unknown): string {
+  const code = error instanceof Error && 'code' in error ? String(error.code) : String(error);
+  return REASONS[code] ?? code;
 }

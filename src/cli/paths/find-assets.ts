@@ -48,34 +48,44 @@ export async function findAssets(
   const isLeftOut = await leavesOut(without, cwd);
   let inside: readonly string[] | null = null;
   const options: SearchOptions = {
-    // Asked for by a search alone: paths can be thousands of files.
+    // Looked up by a search alone: paths can be thousands of files.
     inside: () => {
-      inside ??= paths.flatMap((path) => realFolders(path, cwd));
+      inside ??= paths
+        .filter((path) => path !== '-')
+        .map((path) => linkEnd(resolve(cwd, path)))
+        .flatMap((end) => (end.kind === 'folder' ? [end.real] : []));
       return inside;
     },
     leavesOut: isLeftOut,
-    isWanted: isAssetName,
   };
   const found = new Map<string, FoundAsset>();
   const places = new Set<string>();
-  const take = ({ item, place }: Candidate): void => {
-    const key = item.kind === 'file' ? item.path : `${item.kind} ${item.shown}`;
-    if (!found.has(key)) found.set(key, openable(item));
+  const take = ({ asset, place }: Candidate): void => {
+    const { kind, shown } = asset;
+    const key = kind === 'file' ? asset.path : `${kind} ${shown}`;
+    // A name whose bytes are no UTF-8 is read as another name, under which nothing lies.
+    const isLost = kind === 'file' && isGarbled(asset.path);
+    if (!found.has(key))
+      found.set(key, isLost ? { kind: 'nothing', shown, reason: GARBLED } : asset);
     if (place !== null) places.add(place);
   };
   const detours: Candidate[] = [];
   for (const path of paths) {
     const all = await expand(path, cwd, options);
-    const wanted = isSearch(all, path, cwd)
-      ? all.filter(({ item }) => item.kind === 'stdin' || !isLeftOut(pathOf(item, cwd)))
-      : all;
-    // That nothing is left says as much as that nothing was found.
+    // A file that is named itself is never left out.
+    const full = resolve(cwd, path);
+    const isNamed = all.every(({ asset }) => asset.kind === 'file' && asset.path === full);
+    const wanted = all.filter(({ asset }) => {
+      if (isNamed || asset.kind === 'stdin') return true;
+      return !isLeftOut(asset.kind === 'file' ? asset.path : resolve(cwd, asset.shown));
+    });
+    // Where all was left out, the user learns as much as where nothing was found.
     if (wanted.length === 0) take(nothing(path, '--without leaves out all that was found'));
     for (const candidate of wanted)
       if (candidate.viaLink) detours.push(candidate);
       else take(candidate);
   }
-  detours.sort((a, b) => byPath(a.item.shown, b.item.shown));
+  detours.sort((a, b) => byPath(a.asset.shown, b.asset.shown));
   for (const candidate of detours)
     if (candidate.place === null || !places.has(candidate.place)) take(candidate);
   return [...found.values()].sort((a, b) => byPath(a.shown, b.shown));
@@ -83,42 +93,19 @@ export async function findAssets(
 
 /** Something found, before it is known whether it is found twice. */
 interface Candidate {
-  readonly item: FoundAsset;
+  readonly asset: FoundAsset;
   /** Where it lies, whatever links lead there; null for what was named. */
   readonly place: string | null;
   /** Whether it gives way to what was found in the same place without a link. */
   readonly viaLink: boolean;
 }
 
-function named(item: FoundAsset): Candidate {
-  return { item, place: null, viaLink: false };
+function named(asset: FoundAsset): Candidate {
+  return { asset, place: null, viaLink: false };
 }
 
 function nothing(path: string, reason: string): Candidate {
   return named({ kind: 'nothing', shown: slashes(path), reason });
-}
-
-/** The real path of a folder that is named; none for anything else. */
-function realFolders(path: string, cwd: string): string[] {
-  const end = path === '-' ? null : linkEnd(resolve(cwd, path));
-  return end?.kind === 'folder' ? [end.real] : [];
-}
-
-/** A name whose bytes are no UTF-8 is read as another one, under which nothing lies. */
-function openable(item: FoundAsset): FoundAsset {
-  return item.kind === 'file' && isGarbled(item.path)
-    ? { kind: 'nothing', shown: item.shown, reason: GARBLED }
-    : item;
-}
-
-/** Whether a path was searched, rather than being what it names. */
-function isSearch(found: readonly Candidate[], path: string, cwd: string): boolean {
-  const full = resolve(cwd, path);
-  return path !== '-' && found.some(({ item }) => item.kind !== 'file' || item.path !== full);
-}
-
-function pathOf(item: FoundAsset, cwd: string): string {
-  return item.kind === 'file' ? item.path : resolve(cwd, item.shown);
 }
 
 async function leavesOut(
@@ -128,9 +115,10 @@ async function leavesOut(
   if (patterns.length === 0) return () => false;
   const { default: picomatch } = await import('picomatch/posix.js');
   // The name of a folder stands for all that it holds. Case as in the search itself.
-  const each = patterns.map((pattern) => slashes(pattern).replace(/^(\.\/)+|\/+$/g, ''));
   const fits = picomatch(
-    each.flatMap((pattern) => [pattern, `${pattern}/**`]),
+    patterns
+      .map((pattern) => slashes(pattern).replace(/^(\.\/)+|\/+$/g, ''))
+      .flatMap((pattern) => [pattern, `${pattern}/**`]),
     { nocase: true, dot: true },
   );
   return (path) => fits(slashes(relative(cwd, path)));
@@ -139,45 +127,36 @@ async function leavesOut(
 async function expand(path: string, cwd: string, options: SearchOptions): Promise<Candidate[]> {
   if (path === '-') return [named({ kind: 'stdin', shown: '-' })];
   const full = resolve(cwd, path);
-  const stats = look(full);
-  if (typeof stats === 'string') return [nothing(path, stats)];
-  if (stats?.isDirectory() === true) {
-    const found = await searchTree(ASSETS, full, options);
-    return found.length === 0
-      ? [nothing(path, 'the folder has no .glb, .gltf or .vrm file')]
-      : found.map((hit) => candidate(hit, cwd, path));
+  let stats: Stats | undefined;
+  try {
+    stats = statSync(full, { throwIfNoEntry: false });
+  } catch (error) {
+    return [nothing(path, explain(error))];
   }
-  if (stats === undefined && isPattern(path)) {
-    const { isWanted, ...others } = options;
-    const found = await searchTree(slashes(path), cwd, others);
-    return found.length === 0
-      ? [nothing(path, 'no file matches this pattern')]
-      : found.map((hit) => candidate(hit, cwd, path));
-  }
-  return [named({ kind: 'file', path: full, shown: slashes(path) })];
+  const isFolder = stats?.isDirectory() === true;
+  if (!isFolder && (stats !== undefined || !isPattern(path)))
+    return [named({ kind: 'file', path: full, shown: slashes(path) })];
+  const hits = isFolder
+    ? await searchTree(ASSETS, full, { ...options, isWanted: isAssetName })
+    : await searchTree(slashes(path), cwd, options);
+  if (hits.length > 0) return hits.map((hit) => candidate(hit, cwd, path));
+  const what = isFolder
+    ? 'the folder has no .glb, .gltf or .vrm file'
+    : 'no file matches this pattern';
+  return [nothing(path, what)];
 }
 
-/** The files that fit a pattern, in no order, and what is told of those that are none. */
+/** What fits a pattern, in no order: files, and anything else with the reason why it is none. */
 export async function filesFitting(pattern: string, cwd: string): Promise<FoundAsset[]> {
   const options = { inside: () => [], leavesOut: () => false };
   const hits = await searchTree(slashes(pattern), cwd, options);
-  return hits.map((hit) => candidate(hit, cwd, pattern).item);
-}
-
-/** What is at a path; undefined for nothing, or why that cannot be told. */
-function look(path: string): Stats | undefined | string {
-  try {
-    return statSync(path, { throwIfNoEntry: false });
-  } catch (error) {
-    return explain(error);
-  }
+  return hits.map((hit) => candidate(hit, cwd, pattern).asset);
 }
 
 /** Shown as it would be typed from here; absolute only when it was given so. */
 function candidate({ path, reason, place, viaLink }: Hit, cwd: string, given: string): Candidate {
-  const absolute = resolve(given) === given;
-  const shown = slashes(absolute ? path : relative(cwd, path));
-  const item: FoundAsset =
+  const shown = slashes(resolve(given) === given ? path : relative(cwd, path));
+  const asset: FoundAsset =
     reason === null ? { kind: 'file', path, shown } : { kind: 'nothing', shown, reason };
-  return { item, place, viaLink };
+  return { asset, place, viaLink };
 }

@@ -3,7 +3,7 @@ import { sep } from 'node:path';
 import { explain } from '../../asset/byte-source.js';
 import { shortened } from '../../report/finding-words.js';
 
-/** What a link leads to in the end, by its real path; or why it leads to nothing that can be told. */
+/** What a link leads to in the end, by its real path; or why nothing is to be found there. */
 export type LinkEnd =
   | { readonly kind: 'file' | 'folder' | 'other'; readonly real: string }
   | { readonly kind: 'nothing'; readonly reason: string };
@@ -16,17 +16,22 @@ export function linkEnd(path: string): LinkEnd {
     return { kind: stats.isFile() ? 'file' : stats.isDirectory() ? 'folder' : 'other', real };
   } catch (error) {
     const code = error instanceof Error && 'code' in error ? error.code : '';
+    let reason = `it is a link that cannot be followed${targetOf(path)}: ${explain(error)}`;
+    if (code === 'ELOOP') reason = 'it is a link that leads back to itself; remove the link';
     if (code === 'ENOENT' || code === 'ENOTDIR')
-      return nothing(
-        `it is a link to something that does not exist${targetOf(path)}; correct or remove the link`,
-      );
-    if (code === 'ELOOP') return nothing('it is a link that leads back to itself; remove the link');
-    return nothing(`it is a link that cannot be followed${targetOf(path)}: ${explain(error)}`);
+      reason = `it is a link to something that does not exist${targetOf(path)}; correct or remove the link`;
+    return { kind: 'nothing', reason };
   }
 }
 
-function nothing(reason: string): LinkEnd {
-  return { kind: 'nothing', reason };
+/** Whether two paths lead to one file, whichever links they take. */
+export function isSameFile(a: string, b: string): boolean {
+  if (a === b) return true;
+  try {
+    return realpathSync(a) === realpathSync(b);
+  } catch {
+    return false;
+  }
 }
 
 /** Whether a real path is a folder or lies in it. */

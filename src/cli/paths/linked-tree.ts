@@ -6,20 +6,14 @@ import { outOfFiles } from '../../asset/open-files.js';
 import { isWithin, linkEnd, targetOf } from './link-end.js';
 
 /** What a search has to know of an entry of a folder. */
-export interface Entry {
-  readonly name: string;
-  isFile(): boolean;
-  isDirectory(): boolean;
-  isSymbolicLink(): boolean;
-}
+type Entry = Pick<Dirent, 'name' | 'isFile' | 'isDirectory' | 'isSymbolicLink'>;
 
 /** A folder on the way of a search. */
 interface Folder {
   readonly real: string;
   readonly above: Folder | null;
-  /** Whether it is a link. */
   readonly isLink: boolean;
-  /** Whether it is one, or lies below one. */
+  /** Whether it is a link, or lies below one. */
   readonly viaLink: boolean;
 }
 
@@ -36,25 +30,23 @@ const TOO_OFTEN = `links lead to the same folders more than ${MOST_READ_AGAIN} t
 export class LinkedTree {
   /** Folders that the search wanted to look into and could not, with the reason. */
   readonly closed = new Map<string, string>();
-  /** What stands there as a file and is none that may be read, with the reason. */
+  /** What looks like a file and may not be read, with the reason. */
   readonly noFiles = new Map<string, string>();
-  /** Why the search itself is of no worth. */
+  /** Why the search as a whole failed. */
   trouble: MachineError | null = null;
   /** Links to files, with the real path of the file. */
   readonly linked = new Map<string, string>();
   private readonly inside: string[];
-  private readonly leavesOut: (path: string) => boolean;
   private readonly folders = new Map<string, Folder>();
   private readonly readByLink = new Set<string>();
   private readAgain = 0;
 
-  /**
-   * @param inside Real paths of other folders that are searched, into which links may lead, too.
-   * @param leavesOut Whether a link to a folder is not to be followed, by its path.
-   */
-  constructor(inside: readonly string[], leavesOut: (path: string) => boolean) {
+  /** For the parameters see `SearchOptions`. */
+  constructor(
+    inside: readonly string[],
+    private readonly leavesOut: (path: string) => boolean,
+  ) {
     this.inside = [...inside];
-    this.leavesOut = leavesOut;
   }
 
   /** The entries of a folder, in an order that is the same on every machine. Throws nothing. */
@@ -105,9 +97,9 @@ export class LinkedTree {
     if (!isLink || above === null) return undefined;
     if (!this.isInside(real))
       return `it is a link to a folder outside the folders that are searched${targetOf(path)}; name that folder, too`;
-    if (isWithin(above.real, real))
-      return `it is a link back to a folder that contains it${targetOf(path)}; remove the link`;
-    return undefined;
+    return isWithin(above.real, real)
+      ? `it is a link back to a folder that contains it${targetOf(path)}; remove the link`
+      : undefined;
   }
 
   private isTooOften(real: string): boolean {
@@ -137,11 +129,11 @@ export class LinkedTree {
     const name = basename(path);
     if (end.kind === 'nothing') {
       this.noFiles.set(path, end.reason);
-      // It may have been either: it is told where the search wants one of them.
+      // It may have been either: it is reported where the search wants one of them.
       return [asFile(name), asFolder(name)];
     }
     if (end.kind === 'folder') {
-      // Back at a folder on the way: what is there was come by already.
+      // Back at a folder on the way: what is there was found already.
       if (isOnWay(end.real, above) && !isWithin(above.real, end.real)) return [];
       this.folders.set(path, { real: end.real, above, isLink: true, viaLink: true });
       return [asFolder(name)];
@@ -158,10 +150,8 @@ export class LinkedTree {
   }
 }
 
-function isOnWay(real: string, folder: Folder): boolean {
-  for (let at: Folder | null = folder; at !== null; at = at.above)
-    if (at.real === real) return true;
-  return false;
+function isOnWay(real: string, folder: Folder | null): boolean {
+  return folder !== null && (folder.real === real || isOnWay(real, folder.above));
 }
 
 const no = (): boolean => false;

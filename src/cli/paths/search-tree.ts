@@ -2,14 +2,14 @@ import type { readdirSync } from 'node:fs';
 import { basename, resolve } from 'node:path';
 import { LinkedTree } from './linked-tree.js';
 
-/** What a search found: a file, or something that is none with the reason why it is not read. */
+/** What a search found: a file, or anything else with the reason why it is not read. */
 export interface Hit {
   readonly path: string;
   /** Null for a file. */
   readonly reason: string | null;
   /** Where it lies, whatever links to folders lead there: of two hits with one place, one is enough. */
   readonly place: string;
-  /** Whether it was come to through a link, so that it gives way to a hit that was not. */
+  /** Whether a link led there, so that it gives way to a hit without one. */
   readonly viaLink: boolean;
 }
 
@@ -18,7 +18,7 @@ export interface SearchOptions {
   inside(): readonly string[];
   /** Whether a link to a folder is not to be followed, by its path. */
   leavesOut(path: string): boolean;
-  /** Names that files must have, be it that of a link or of what it leads to. By default any. */
+  /** Whether a file is wanted by its name, be it that of a link or of what it leads to. By default any. */
   isWanted?(name: string): boolean;
 }
 
@@ -31,7 +31,6 @@ export async function searchTree(
   // A single file needs no search.
   const { globSync } = await import('tinyglobby');
   const tree = new LinkedTree(inside(), leavesOut);
-  const read = (path: string) => tree.read(path);
   const found = globSync(pattern, {
     cwd,
     absolute: true,
@@ -40,31 +39,21 @@ export async function searchTree(
     // The tree has followed them.
     followSymbolicLinks: false,
     // Of all the ways to call it, the library knows one: a path, and that entries are to have types.
-    fs: { readdirSync: read as unknown as typeof readdirSync },
+    fs: { readdirSync: tree.read.bind(tree) as unknown as typeof readdirSync },
   })
     .map((path) => resolve(path))
     // A folder whose name is that of an asset would be taken with all that it holds.
     .filter((path) => isWanted(basename(path)));
   if (tree.trouble !== null) throw tree.trouble;
-  const hit = (path: string, reason: string | null): Hit => ({
-    path,
-    reason,
-    ...tree.placeOf(path),
-  });
-  const files = found.map((path) => hit(path, tree.noFiles.get(path) ?? null));
-  const closed = [...tree.closed].map(([path, reason]) => hit(path, reason));
-  return [...files, ...closed, ...misnamed(tree, isWanted)];
-}
-
-/** Links to files that are wanted by their own name, which the link does not have. */
-function misnamed(tree: LinkedTree, isWanted: (name: string) => boolean): Hit[] {
-  return [...tree.linked]
-    .filter(([path, real]) => isWanted(basename(real)) && !isWanted(basename(path)))
-    .filter(([path]) => !basename(path).startsWith('.'))
-    .map(([path, place]) => ({
-      path,
-      reason: tree.noFiles.get(path) ?? null,
-      place,
-      viaLink: true,
-    }));
+  const whyNoFile = (path: string): string | null => tree.noFiles.get(path) ?? null;
+  // Links to files that are wanted by a name of theirs, which the link does not have.
+  const misnamed = [...tree.linked].filter(
+    ([path, real]) =>
+      isWanted(basename(real)) && !isWanted(basename(path)) && !basename(path).startsWith('.'),
+  );
+  return [
+    ...found.map((path) => ({ path, reason: whyNoFile(path), ...tree.placeOf(path) })),
+    ...[...tree.closed].map(([path, reason]) => ({ path, reason, ...tree.placeOf(path) })),
+    ...misnamed.map(([path, place]) => ({ path, reason: whyNoFile(path), place, viaLink: true })),
+  ];
 }

@@ -7,17 +7,16 @@ import { levelsOfRule, type Rule, type Yield } from '../../kit/rule.js';
 export function list(listed: readonly Rule[], columns: number): string {
   const width = Math.max(...listed.map((rule) => rule.id.length)) + 2;
   const levelWidth = 'error or warning'.length + 2;
-  return listed
-    .map((rule) => {
-      const head = `${rule.id.padEnd(width)}${levels(rule).padEnd(levelWidth)}`;
-      const lines = wrapAnsi(rule.title, Math.max(20, columns - head.length)).split('\n');
-      return lines.map((line, at) => (at === 0 ? head : ' '.repeat(head.length)) + line).join('\n');
-    })
-    .join('\n')
-    .concat(`\n\n${sections([['What the levels mean', meanings(LEVELS)]], columns)}\n`);
+  const lines = listed.flatMap((rule) => {
+    const head = `${rule.id.padEnd(width)}${levels(rule).padEnd(levelWidth)}`;
+    const [first, ...rest] = wrapAnsi(rule.title, Math.max(20, columns - head.length)).split('\n');
+    return [`${head}${first}`, ...rest.map((line) => ' '.repeat(head.length) + line)];
+  });
+  const end = sections([['What the levels mean', meanings(LEVELS)]], columns);
+  return `${lines.join('\n')}\n\n${end}\n`;
 }
 
-/** A line a level; the last says what is not told. */
+/** A line a level; after all of them, what no finding means. */
 function meanings(levels: readonly Level[]): string[] {
   const lines = levels.map((level) => `${level}: ${LEVEL_MEANINGS[level]}`);
   return levels.length === LEVELS.length ? [...lines, SILENCE_MEANS] : lines;
@@ -42,10 +41,9 @@ export function explain(rule: Rule, columns: number): string {
   const limits = Object.entries(rule.limits).map(
     ([name, spec]) => `${name}: ${spec.default} ${spec.unit} (${spec.tells})`,
   );
-  const own = levelsOfRule(rule);
   const parts: Section[] = [
     ['Finds', [`${rule.title} (${levels(rule)})`]],
-    ['Level', meanings(own)],
+    ['Level', meanings(levelsOfRule(rule))],
     ['Why', [rule.why]],
     ['Measured', [rule.formula]],
     ['Limit', limits.length === 0 ? ['none that can be set'] : limits],

@@ -6,7 +6,7 @@ import type { FoundAsset } from '../paths/find-assets.js';
 import { type WorkerFlags, Workers } from './workers.js';
 
 export interface CheckerContext {
-  readonly flags: WorkerFlags & { readonly cache?: string };
+  readonly flags: WorkerFlags;
   readonly io: Io;
   /** Workers that were started before the list was known; the checker ends them. */
   readonly started?: Workers | null;
@@ -22,57 +22,55 @@ export interface CheckerContext {
 export class Checker {
   /** How many are checked at once. */
   readonly count: number;
-  private readonly context: CheckerContext;
   private workers: Workers | null = null;
-  private ignore: () => void = () => undefined;
+  private stopListening: () => void = () => undefined;
 
-  constructor(list: readonly FoundAsset[], context: CheckerContext) {
-    this.context = context;
-    const { flags, io, started } = context;
-    const files = list.reduce((sum, item) => sum + (item.kind === 'file' ? 1 : 0), 0);
+  constructor(
+    list: readonly FoundAsset[],
+    private readonly context: CheckerContext,
+  ) {
+    const { flags, io, started = null } = context;
+    const files = list.filter((asset) => asset.kind === 'file').length;
     if (files > 1) this.listen();
     if (files < 2 || io.worker === null) {
       this.count = 1;
       void started?.close();
       return;
     }
-    const workers = this.use(io.worker, started ?? null);
-    this.count = Math.min(workers.most, files);
-    // Workers start while the list is gone into; a cache may leave them nothing to do.
-    if (flags.cache === undefined) void workers.start(this.count);
+    this.workers = started ?? new Workers(io.worker, flags);
+    this.count = Math.min(this.workers.most, files);
+    // Workers start while the list is gone through; a cache may leave them nothing to do.
+    if (flags.cache === undefined) void this.workers.start(this.count);
   }
 
   async check(task: CheckTask): Promise<CheckResult> {
-    if (this.workers !== null) return this.workers.check(task, this.count);
     const { flags, io } = this.context;
-    const seconds = flags.timeLimit ?? DEFAULT_LIMITS.seconds;
-    if (io.worker === null) return runTask(task, timeGuard(seconds));
-    // Memory can be bounded in a worker alone.
-    if (flags.memoryLimit === undefined) {
-      const guard = smallGuard(seconds);
-      const result = await runTask(task, guard);
-      if (!guard.gaveUp) return result;
+    if (this.workers === null) {
+      const seconds = flags.timeLimit ?? DEFAULT_LIMITS.seconds;
+      if (io.worker === null) return runTask(task, timeGuard(seconds));
+      // Memory can be bounded in a worker alone.
+      if (flags.memoryLimit === undefined) {
+        const guard = smallGuard(seconds);
+        const result = await runTask(task, guard);
+        if (!guard.gaveUp) return result;
+      }
+      this.listen();
+      this.workers = new Workers(io.worker, flags);
     }
-    this.listen();
-    return this.use(io.worker, null).check(task, this.count);
+    return this.workers.check(task, this.count);
   }
 
-  /** Ends the workers, whatever they are at, and no longer listens. */
+  /** Ends the workers, even at work, and no longer listens. */
   async close(): Promise<void> {
-    this.ignore();
+    this.stopListening();
     await this.workers?.close();
   }
 
   /** While this thread checks a file itself it hears nothing: a stop then just ends the process. */
   private listen(): void {
-    this.ignore = this.context.io.onStop(() => {
+    this.stopListening = this.context.io.onStop(() => {
       this.context.onStop();
       void this.workers?.close();
     });
-  }
-
-  private use(script: string, started: Workers | null): Workers {
-    this.workers = started ?? new Workers(script, this.context.flags);
-    return this.workers;
   }
 }

@@ -7,7 +7,7 @@ import { findStandard } from '../../standard/find-standard.js';
 import type { Io } from '../io.js';
 import { isNamed, refuseUnknownRules } from './rule-names.js';
 
-/** Options that say what rigs are held to. */
+/** Options that choose the standard, the rules and the failing level. */
 export interface SettingsFlags {
   readonly standard?: string | boolean;
   readonly failing?: Level | 'never';
@@ -22,37 +22,39 @@ export interface ChosenSettings {
   readonly standard: string | null;
 }
 
-/** The standard named or found, changed by the options. Throws UsageError. */
-export async function chooseSettings(flags: SettingsFlags, io: Io): Promise<ChosenSettings> {
-  let base = defaultSettings(rules);
-  let standard: string | null = null;
-  if (flags.standard !== false) {
-    const given =
-      typeof flags.standard === 'string' ? resolve(io.cwd, flags.standard) : findStandard(io.cwd);
-    if (given !== null) {
-      const { readStandard } = await import('../../standard/read-standard.js');
-      standard = typeof flags.standard === 'string' ? flags.standard : relative(io.cwd, given);
-      base = readStandard(given, standard, rules);
-    }
-  }
-  const chosen = await chooseRules(flags);
-  const named = chosen.some((rule) => rule.onRequest && isNamed(rule, flags.only ?? []));
-  const settings = {
-    ...base,
-    rules: chosen,
-    motion: base.motion || named || flags.motion === true,
-    failing: flags.failing ?? base.failing,
-  };
-  return { settings, standard };
+/** A file of the house that an option names, or that lies in a folder from `cwd` up; null for none. */
+export function locate(
+  named: string | boolean | undefined,
+  find: (folder: string) => string | null,
+  cwd: string,
+): { readonly path: string; readonly shown: string } | null {
+  if (typeof named === 'string') return { path: resolve(cwd, named), shown: named };
+  const path = named === false ? null : find(cwd);
+  return path === null ? null : { path, shown: relative(cwd, path) };
 }
 
-async function chooseRules({ only, skip }: SettingsFlags): Promise<typeof rules> {
+/** The standard named or found, changed by the options. Throws UsageError. */
+export async function chooseSettings(flags: SettingsFlags, io: Io): Promise<ChosenSettings> {
+  const { only, skip = [] } = flags;
+  let base = defaultSettings(rules);
+  const file = locate(flags.standard, findStandard, io.cwd);
+  if (file !== null) {
+    const { readStandard } = await import('../../standard/read-standard.js');
+    base = readStandard(file.path, file.shown, rules);
+  }
   await refuseUnknownRules('--only', only ?? []);
-  await refuseUnknownRules('--skip', skip ?? []);
+  await refuseUnknownRules('--skip', skip);
   const chosen = rules.filter(
-    (rule) => (only === undefined || isNamed(rule, only)) && !isNamed(rule, skip ?? []),
+    (rule) => (only === undefined || isNamed(rule, only)) && !isNamed(rule, skip),
   );
   if (chosen.length === 0)
     throw new UsageError('--only and --skip together leave no rule to run; change one of them');
-  return chosen;
+  const isRequested = chosen.some((rule) => rule.onRequest && isNamed(rule, only ?? []));
+  const settings = {
+    ...base,
+    rules: chosen,
+    motion: base.motion || isRequested || flags.motion === true,
+    failing: flags.failing ?? base.failing,
+  };
+  return { settings, standard: file?.shown ?? null };
 }

@@ -23,9 +23,8 @@ export interface LedgerPlace {
 }
 
 /**
- * The ledger named, else the nearest one upward, else a new one beside the standard or here.
- *
- * @param dist Folder that the command was built into; null where it was not.
+ * The ledger named, else the nearest one upward, else a new one beside the standard or here. `dist` is
+ * the folder that the command was built into; null where it was not.
  */
 export function openLedger(
   named: string | undefined,
@@ -33,10 +32,9 @@ export function openLedger(
   dist: string | null,
 ): LedgerPlace {
   const standard = findStandard(cwd);
+  const home = standard === null ? cwd : dirname(standard);
   const given =
-    named === undefined
-      ? (findLedger(cwd) ?? join(standard === null ? cwd : dirname(standard), LEDGER_NAME))
-      : resolve(cwd, named);
+    named === undefined ? (findLedger(cwd) ?? join(home, LEDGER_NAME)) : resolve(cwd, named);
   const shown = named ?? relative(cwd, given);
   const folder = dirname(given);
   if (!existsSync(given)) {
@@ -51,9 +49,8 @@ export function openLedger(
 }
 
 /**
- * Writes the ledger whole, with the permissions it had. Returns the line that each new waiver has then.
- *
- * @param write Whether to write it, or only to say what it would be.
+ * Writes the ledger whole, with the permissions it had, or without `write` only works out what it would
+ * be. Returns the line that each waiver has then.
  */
 export function writeLedger(
   place: LedgerPlace,
@@ -80,6 +77,7 @@ export function writeLedger(
     writeWhole(path, shown, written, isThere);
     if (mode !== null) chmodSync(path, mode);
   }
-  const now = [...ledger.waivers.map((old, at) => change.instead.get(at) ?? [old]), change.added];
-  return new Map(now.flat().map((waiver, at) => [waiver, waivers[at]?.line ?? 1]));
+  const old = ledger.waivers.flatMap((waiver, index) => change.instead.get(index) ?? [waiver]);
+  const all: WaiverText[] = [...old, ...change.added];
+  return new Map(all.map((waiver, index) => [waiver, waivers[index]?.line ?? 1]));
 }

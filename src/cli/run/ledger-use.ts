@@ -1,5 +1,5 @@
 import { existsSync, statSync } from 'node:fs';
-import { relative, resolve } from 'node:path';
+import { resolve } from 'node:path';
 import { rules } from '../../../rules/index.js';
 import { UsageError } from '../../asset/errors.js';
 import { rulesToRun, type Settings } from '../../check/settings.js';
@@ -8,6 +8,7 @@ import { visible } from '../../report/visible.js';
 import type { LedgerRun } from '../../waivers/apply-ledger.js';
 import { findLedger } from '../../waivers/ledger.js';
 import type { Io } from '../io.js';
+import { locate } from './choose-settings.js';
 
 /** Options about the ledger: a file, false for none, else the nearest one upward. */
 export interface LedgerFlags {
@@ -15,10 +16,8 @@ export interface LedgerFlags {
 }
 
 /**
- * The ledger that a check is held to, ready to be applied; null when there is none.
- *
- * @param paths What the run was given to check: of an asset that is gone it tells only where the folder
- *   was searched.
+ * The ledger that a check is held to, ready to be applied; null when there is none. An asset is reported
+ * as gone only where `paths`, which the run was given, has a folder that it lay in.
  */
 export async function openLedgerRun(
   { ledger: named }: LedgerFlags,
@@ -26,10 +25,9 @@ export async function openLedgerRun(
   io: Io,
   paths: readonly string[] = [],
 ): Promise<LedgerRun | null> {
-  if (named === false) return null;
-  const path = typeof named === 'string' ? resolve(io.cwd, named) : findLedger(io.cwd);
-  if (path === null) return null;
-  const shown = typeof named === 'string' ? named : relative(io.cwd, path);
+  const file = locate(named, findLedger, io.cwd);
+  if (file === null) return null;
+  const { path, shown } = file;
   if (shown === '') throw new UsageError(`--ledger names a folder, ${visible(path)}`);
   const { readLedger } = await import('../../waivers/read-ledger.js');
   const { ledgerRun } = await import('../../waivers/apply-ledger.js');
@@ -43,7 +41,7 @@ export async function openLedgerRun(
   });
 }
 
-/** Tells whether an asset is gone from the folders among the paths given. */
+/** Whether an asset is gone from the folders among the paths given. */
 function goneFrom(paths: readonly string[], cwd: string): (path: string) => boolean {
   const folders = paths
     .map((path) => resolve(cwd, path))

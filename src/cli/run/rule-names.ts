@@ -1,27 +1,35 @@
 import { families, rules } from '../../../rules/index.js';
 import { UsageError } from '../../asset/errors.js';
 import type { Rule } from '../../kit/rule.js';
+import type { Report } from '../../report/report-types.js';
 import { visible } from '../../report/visible.js';
 
 /** Whether a list names a rule, by its id or by its family. */
-export function isNamed(
-  { id, family }: Pick<Rule, 'id' | 'family'>,
-  names: readonly string[],
-): boolean {
+export function isNamed({ id, family }: Rule, names: readonly string[]): boolean {
   return names.includes(id) || names.includes(family);
 }
 
 /**
  * Throws UsageError for a name that is neither a rule nor a family.
  *
- * @param option The option that the names were given with, as `--only`.
+ * @param option The option that the names were given with, as `--only`; null for an argument.
  */
-export async function refuseUnknownRules(option: string, names: readonly string[]): Promise<void> {
-  const known = [...rules.map(({ id }) => id), ...families];
-  const unknown = names.find((name) => !known.includes(name));
+export async function refuseUnknownRules(
+  option: string | null,
+  names: readonly string[],
+): Promise<void> {
+  const spellings = [...rules.map(({ id }) => id), ...families];
+  const unknown = names.find((name) => !spellings.includes(name));
   if (unknown === undefined) return;
   const { didYouMean } = await import('../../house/nearest.js');
   throw new UsageError(
-    `${option}: there is no rule or family "${visible(unknown)}".${didYouMean(unknown, known)} "trysquare rules" lists them all.`,
+    `${option === null ? '' : `${option}: `}there is no rule or family "${visible(unknown)}".${didYouMean(unknown, spellings)} "trysquare rules" lists them all.`,
   );
+}
+
+/** The first rule of a report's findings that this trysquare does not have; null where it has all. */
+export function unknownRule({ assets }: Report): string | null {
+  const ids = new Set(rules.map(({ id }) => id));
+  const findings = assets.flatMap((asset) => asset.findings);
+  return findings.find(({ rule }) => !ids.has(rule))?.rule ?? null;
 }

@@ -7,9 +7,10 @@ import { DEFAULT_LIMITS } from '../../batch/task-limits.js';
 import type { Io } from '../io.js';
 import { isAssetName, isPattern } from '../paths/find-assets.js';
 
-/** Options that say how many workers there are and what one may take for an asset. */
+/** Options that say how many workers there are, and what they may spare or take for an asset. */
 export interface WorkerFlags {
   readonly workers?: number;
+  readonly cache?: string;
   /** Seconds an asset. */
   readonly timeLimit?: number;
   /** MiB an asset. */
@@ -28,7 +29,7 @@ const LIBRARY_FOLDERS = 8;
  */
 export async function startEarly(
   paths: readonly string[],
-  flags: WorkerFlags & { readonly cache?: string },
+  flags: WorkerFlags,
   io: Io,
 ): Promise<Workers | null> {
   if (io.worker === null || flags.cache !== undefined || !seemMany(paths, io.cwd)) return null;
@@ -37,34 +38,23 @@ export async function startEarly(
   return workers;
 }
 
-/** Whether paths can name more than one asset, as far as that shows without a search. */
-function mayBeMany([path, ...others]: readonly string[], cwd: string): boolean {
-  if (others.length > 0) return true;
-  if (path === undefined || path === '-') return false;
-  try {
-    const stats = statSync(resolve(cwd, path), { throwIfNoEntry: false });
-    return stats === undefined ? isPattern(path) : stats.isDirectory();
-  } catch {
-    // Why it cannot be looked at is told when it is read.
-    return false;
-  }
-}
-
 /** Whether paths name more than one asset as far as a glance shows: false where only a search tells. */
-export function seemMany(paths: readonly string[], cwd: string): boolean {
-  if (!mayBeMany(paths, cwd)) return false;
-  const [path = '', ...others] = paths;
+export function seemMany([path = '-', ...others]: readonly string[], cwd: string): boolean {
   if (others.length > 0) return true;
+  if (path === '-') return false;
+  const full = resolve(cwd, path);
   try {
-    const items = readdirSync(resolve(cwd, path), { withFileTypes: true });
-    const count = (is: (item: Dirent) => boolean): number => items.filter(is).length;
+    const stats = statSync(full, { throwIfNoEntry: false });
+    if (stats?.isDirectory() !== true) return stats === undefined && isPattern(path);
+    const entries = readdirSync(full, { withFileTypes: true });
+    const count = (is: (entry: Dirent) => boolean): number => entries.filter(is).length;
     return (
-      count((item) => !item.isDirectory() && isAssetName(item.name)) > 1 ||
-      count((item) => item.isDirectory()) >= LIBRARY_FOLDERS
+      count((entry) => !entry.isDirectory() && isAssetName(entry.name)) > 1 ||
+      count((entry) => entry.isDirectory()) >= LIBRARY_FOLDERS
     );
   } catch {
-    // No folder, so a pattern.
-    return true;
+    // Why it cannot be looked at is reported when it is read.
+    return false;
   }
 }
 
@@ -72,15 +62,14 @@ export function seemMany(paths: readonly string[], cwd: string): boolean {
 export class Workers {
   /** How many may work at once. */
   readonly most: number;
-  private readonly file: string;
-  private readonly flags: WorkerFlags;
   private pool: Promise<Pool> | null = null;
 
   /** @param file The script that they run. */
-  constructor(file: string, flags: WorkerFlags) {
+  constructor(
+    private readonly file: string,
+    private readonly flags: WorkerFlags,
+  ) {
     this.most = flags.workers ?? availableParallelism();
-    this.file = file;
-    this.flags = flags;
   }
 
   /** Starts some, where none were started before; others start when a task waits for them. */
@@ -94,9 +83,9 @@ export class Workers {
     return (await this.start(count)).check(task);
   }
 
-  /** Ends them all, whatever they are at. */
+  /** Ends them all, even at work. */
   async close(): Promise<void> {
-    // Why they could not start is told where one was wanted.
+    // Why they could not start is reported where one was wanted.
     const pool = await this.pool?.catch(() => null);
     await pool?.close();
   }

@@ -2,18 +2,16 @@ import { rules } from '../../../rules/index.js';
 import type { Io } from '../io.js';
 import { writeDocument } from '../output/write-output.js';
 
-/** `trysquare schema`: prints a JSON Schema. */
-export async function printSchema(of: 'standard' | 'report' | 'waivers', io: Io): Promise<void> {
-  await writeDocument(io.stdout, `${JSON.stringify(await schemaOf(of), null, 2)}\n`);
-}
+/** Each schema, loaded when it is asked for. */
+const SCHEMAS = {
+  standard: async () => (await import('../../standard/standard-schema.js')).standardSchema(rules),
+  waivers: async () => (await import('../../waivers/ledger-schema.js')).ledgerSchema(rules),
+  report: async () => (await import('../../report/report-schema.js')).reportSchema,
+};
 
-async function schemaOf(of: 'standard' | 'report' | 'waivers'): Promise<object> {
-  switch (of) {
-    case 'standard':
-      return (await import('../../standard/standard-schema.js')).standardSchema(rules);
-    case 'waivers':
-      return (await import('../../waivers/ledger-schema.js')).ledgerSchema(rules);
-    case 'report':
-      return (await import('../../report/report-schema.js')).reportSchema;
-  }
+export type SchemaName = keyof typeof SCHEMAS;
+
+/** `trysquare schema`: prints a JSON Schema. */
+export async function printSchema(name: SchemaName, io: Io): Promise<void> {
+  await writeDocument(io.stdout, `${JSON.stringify(await SCHEMAS[name](), null, 2)}\n`);
 }

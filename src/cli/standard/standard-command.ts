@@ -6,7 +6,7 @@ import { withSchema } from '../../house/schema-line.js';
 import { startingStandard } from '../../standard/starting-file.js';
 import { EXIT } from '../exit-codes.js';
 import { distOf, type Io } from '../io.js';
-import { writeText, writeWhole } from '../output/write-output.js';
+import { tell, writeWhole } from '../output/write-output.js';
 import { schemaPlace } from '../schema-place.js';
 
 /** `trysquare standard init`: writes a commented standard, never over anything. */
@@ -18,9 +18,9 @@ export async function initStandard(file: string, io: Io): Promise<number> {
     );
   const schema = schemaPlace(dirname(path), 'standard', distOf(io));
   writeWhole(path, file, withSchema(startingStandard(rules), 'standard', schema), false);
-  await writeText(
-    io.stderr,
-    `trysquare: wrote ${file}; set its conventions, then run "trysquare check" in its folder or a folder below\n`,
+  await tell(
+    io,
+    `wrote ${file}; set its conventions, then run "trysquare check" in its folder or a folder below`,
   );
   return EXIT.sound;
 }

@@ -1,4 +1,5 @@
 import type { Command } from 'commander';
+import { helpEnd } from '../exit-codes.js';
 import type { Io } from '../io.js';
 
 /** Adds `trysquare standard` to the command tree; its code is loaded when it is called. */
@@ -12,7 +13,7 @@ export function addStandard(program: Command, io: Io, done: (code: number) => vo
     .argument('[file]', 'Where to write it.', 'trysquare.json')
     .addHelpText(
       'after',
-      '\nExamples:\n  trysquare standard init\n  trysquare standard init house/walkers.json',
+      helpEnd(['trysquare standard init', 'trysquare standard init house/walkers.json']),
     )
     .action(async (file: string) => {
       const { initStandard } = await import('./standard-command.js');

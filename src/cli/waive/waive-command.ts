@@ -2,11 +2,12 @@ import { resolve } from 'node:path';
 import { rules } from '../../../rules/index.js';
 import { UsageError } from '../../asset/errors.js';
 import { counted } from '../../report/finding-words.js';
+import { LONGEST_REPORT, parseReport, readReport } from '../../report/read-report.js';
 import type { Report } from '../../report/report-types.js';
 import { visible } from '../../report/visible.js';
-import { acceptEach, acceptPattern, type Ground } from '../../waivers/accept-findings.js';
+import { acceptEach, acceptPattern } from '../../waivers/accept-findings.js';
 import { assetViews } from '../../waivers/asset-view.js';
-import { type Chosen, chooseFindings } from '../../waivers/choose-findings.js';
+import { chooseFindings } from '../../waivers/choose-findings.js';
 import { utcDay } from '../../waivers/day.js';
 import { rebased } from '../../waivers/folders.js';
 import { STAR_ITSELF } from '../../waivers/is-about.js';
@@ -14,14 +15,12 @@ import type { LedgerChange } from '../../waivers/ledger-text.js';
 import { parseLedger } from '../../waivers/read-ledger.js';
 import { EXIT } from '../exit-codes.js';
 import { distOf, type Io } from '../io.js';
-import { writeText } from '../output/write-output.js';
+import { tell } from '../output/write-output.js';
+import { readStdin } from '../read-stdin.js';
 import { openLedger } from '../run/ledger-file.js';
+import { unknownRule } from '../run/rule-names.js';
 import { chooseWork, NEVER, type WaiveFlags } from './waive-flags.js';
-import { openReport, refuseStrange } from './waive-report.js';
-import { tellAbsent, tellRest, tellUnreadable } from './waive-tells.js';
-import { finish, type Waiving } from './waive-words.js';
-
-export type { WaiveFlags } from './waive-flags.js';
+import { tellAbsent, tellRest, tellUnreadable, type Waiving, writeChange } from './waive-words.js';
 
 /**
  * `trysquare waive`: adds waivers for findings of a JSON report to the ledger, or keeps the ledger up.
@@ -42,38 +41,50 @@ export async function runWaive(
       `there is no ledger in this folder or a folder above; name one with --ledger`,
     );
   const ledger = parseLedger(place.text, place.shown, place.folder, rules);
-  const waiving: Waiving = { flags, place, ledger, today, io };
-  if (report !== null) refuseStrange(report);
-  if (work !== 'add') {
-    const { runUpkeep } = await import('./waive-upkeep.js');
-    return runUpkeep(work, report, waiving);
-  }
-  return report === null ? EXIT.usage : add(report, waiving);
+  const folders = { cwd: io.cwd, ledger: place.folder };
+  const waiving: Waiving = { flags, place, folders, ledger, today, io };
+  const strange = report && unknownRule(report);
+  if (strange != null)
+    throw new UsageError(
+      `the report has a finding of ${strange}, a rule that this trysquare does not have; check again with this trysquare`,
+    );
+  if (work === 'add') return report === null ? EXIT.usage : add(report, waiving);
+  const { runUpkeep } = await import('./waive-upkeep.js');
+  await runUpkeep(work, waiving, report);
+  return EXIT.sound;
+}
+
+/** Reads the report that a command names, `-` for standard input. Throws UsageError. */
+async function openReport(path: string, io: Io): Promise<Report> {
+  if (path !== '-') return readReport(resolve(io.cwd, path), path);
+  const what = 'the report on standard input';
+  const bytes = await readStdin(io, LONGEST_REPORT);
+  if (bytes.length > LONGEST_REPORT)
+    throw new UsageError(`${what} is too long (limit ${LONGEST_REPORT} bytes)`);
+  return parseReport(bytes.toString('utf8'), what);
 }
 
 async function add(report: Report, waiving: Waiving): Promise<number> {
   const { flags, place, io } = waiving;
-  const { chosen, change, standing, written } = added(report, waiving);
+  const { chosen, change, unwaived, covered } = additionOf(report, waiving);
   if (flags.all === true) await tellUnreadable(report, io);
   if (isNone(change)) {
     // With no day asked for, what is in force stays: some of it may end.
     const never = { ...waiving, flags: { ...flags, until: NEVER } };
-    const ends = flags.until === undefined && !isNone(added(report, never).change);
+    const ends = flags.until === undefined && !isNone(additionOf(report, never).change);
     const lasting = ends
       ? '; to make them last longer, add --until DATE, or --until never'
       : ', for at least as long';
-    await writeText(
-      io.stderr,
-      `trysquare: nothing to add to ${visible(place.shown)}: the ${counted(chosen.length, 'finding')} that you asked for ${chosen.length === 1 ? 'is' : 'are'} waived already${lasting}\n`,
+    await tell(
+      io,
+      `nothing to add to ${visible(place.shown)}: the ${counted(chosen.length, 'finding')} that you asked for ${chosen.length === 1 ? 'is' : 'are'} waived already${lasting}`,
     );
     return EXIT.sound;
   }
-  await finish(waiving, change, 'add');
-  await tellAbsent(
-    written.map(({ asset }) => asset),
-    waiving,
-  );
-  await tellRest(standing, flags, io);
+  await writeChange(waiving, change, 'add');
+  const assets = covered.map(({ asset }) => asset);
+  await tellAbsent(assets, waiving);
+  await tellRest(unwaived, flags, io);
   return EXIT.sound;
 }
 
@@ -81,19 +92,12 @@ function isNone({ added, instead }: LedgerChange): boolean {
   return added.length === 0 && instead.size === 0;
 }
 
-/** What a run adds, and for what. */
-interface Addition {
-  readonly change: LedgerChange;
-  readonly chosen: readonly Chosen[];
-  /** Those that nothing waived when the report was made. */
-  readonly standing: readonly Chosen[];
-  /** Those that a waiver may be written for. */
-  readonly written: readonly Chosen[];
-}
-
-function added(report: Report, { flags, place, ledger, today, io: { cwd } }: Waiving): Addition {
-  const { rule, asset, joint, until } = flags;
-  const all = flags.all === true;
+/**
+ * What a run adds, and for which of the chosen findings: `unwaived` are those that nothing waived when
+ * the report was made, `covered` those that a waiver may be written for.
+ */
+function additionOf(report: Report, { flags, folders, ledger, today, io: { cwd } }: Waiving) {
+  const { rule, asset, joint, until, all = false } = flags;
   if (all && flags.level === undefined && report.failing === 'never')
     throw new UsageError(
       'no finding made an asset unsound, because the check ran with --failing never; add --level error',
@@ -101,24 +105,21 @@ function added(report: Report, { flags, place, ledger, today, io: { cwd } }: Wai
   const level = all ? (flags.level ?? report.failing) : null;
   const views = assetViews(report.assets, ledger, cwd);
   const chosen = chooseFindings(views, { rule, asset, joint, level }, cwd);
-  const standing = chosen.filter(({ finding }) => finding.waived === undefined);
-  const ground: Ground = {
-    why: flags.why ?? '',
-    by: flags.by ?? '',
-    until: until === undefined || until === NEVER ? null : until,
-  };
-  const folders = { cwd, ledger: place.folder };
+  const { why = '', by = '' } = flags;
+  const ground = { why, by, until: until === undefined || until === NEVER ? null : until };
   const isPath =
-    asset !== undefined && chosen.some((item) => resolve(cwd, item.asset) === resolve(cwd, asset));
-  if (all || isPath || asset === undefined) {
-    const only = joint === undefined || joint === '*' ? null : joint === STAR_ITSELF ? '*' : joint;
-    // All that stands is not given no end by the way: a day must be asked for.
-    const extend = !all || until !== undefined;
-    const options = { ground, today, folders, only, extend };
-    const change = acceptEach(chosen, views, ledger, options);
-    return { change, chosen, standing, written: extend ? chosen : standing };
+    asset !== undefined &&
+    chosen.some((finding) => resolve(cwd, finding.asset) === resolve(cwd, asset));
+  if (asset !== undefined && !all && !isPath) {
+    const pattern = rebased(asset, folders);
+    const change = acceptPattern(chosen, pattern, joint ?? null, ledger, { ground, today });
+    return { change, chosen, unwaived: chosen, covered: chosen };
   }
-  const pattern = rebased(asset, folders);
-  const change = acceptPattern(chosen, pattern, joint ?? null, ledger, { ground, today });
-  return { change, chosen, standing: chosen, written: chosen };
+  const place = joint === undefined || joint === '*' ? null : joint;
+  const only = place === STAR_ITSELF ? '*' : place;
+  // `--all` must not make waivers last for ever by accident: it extends them only to a day that is given.
+  const extend = !all || until !== undefined;
+  const change = acceptEach(chosen, views, ledger, { ground, today, folders, only, extend });
+  const unwaived = chosen.filter(({ finding }) => finding.waived === undefined);
+  return { change, chosen, unwaived, covered: extend ? chosen : unwaived };
 }

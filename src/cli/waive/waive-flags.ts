@@ -28,24 +28,15 @@ export type Work = 'add' | 'renew' | 'carry-over' | 'prune' | 'move';
 /** How `--until` says that a waiver has no end. */
 export const NEVER = 'never';
 
-/** Options by what they are called. */
-const NAMES: Readonly<Partial<Record<keyof WaiveFlags, string>>> = {
-  rule: '--rule',
-  asset: '--asset',
-  joint: '--joint',
-  all: '--all',
-  level: '--level',
-  why: '--why',
-  by: '--by',
-  until: '--until',
-  names: '--names',
-  gone: '--gone',
-};
+const CHOICE = ['rule', 'asset', 'joint'] as const;
+const GROUND = ['why', 'by', 'until'] as const;
 
-/** What each work takes besides a report, a ledger and `--dry-run`. */
-const TAKES: Readonly<Record<Work, readonly (keyof WaiveFlags)[]>> = {
-  add: ['rule', 'asset', 'joint', 'all', 'level', 'why', 'by', 'until'],
-  renew: ['rule', 'asset', 'joint', 'why', 'by', 'until'],
+/** Options that only some works take, besides a report, a ledger and `--dry-run`. */
+const OPTIONS = [...CHOICE, 'all', 'level', ...GROUND, 'names', 'gone'] as const;
+
+const TAKES: Readonly<Record<Work, readonly (typeof OPTIONS)[number][]>> = {
+  add: [...CHOICE, 'all', 'level', ...GROUND],
+  renew: [...CHOICE, ...GROUND],
   'carry-over': [],
   prune: ['gone'],
   move: ['names'],
@@ -65,16 +56,15 @@ export async function chooseWork(
     throw new UsageError(
       `--${work} and --${other} cannot be used together; run one after the other`,
     );
-  // Keys of a literal above, which has no others.
-  for (const [key, option] of Object.entries(NAMES))
-    if (flags[key as keyof WaiveFlags] !== undefined && !TAKES[work].some((name) => name === key))
+  for (const key of OPTIONS)
+    if (flags[key] !== undefined && !TAKES[work].includes(key))
       throw new UsageError(
         key === 'names' || key === 'gone'
-          ? `${option} goes with --${key === 'names' ? 'move' : 'prune'} alone`
-          : `${option} cannot be used with --${work}; leave it out`,
+          ? `--${key} goes with --${key === 'names' ? 'move' : 'prune'} alone`
+          : `--${key} cannot be used with --${work}; leave it out`,
       );
   if (flags.rule !== undefined) await refuseUnknownRules('--rule', [flags.rule]);
-  refuseValues(flags, work, today);
+  refuseValues(flags, today);
   if (work === 'move') {
     if (flags.move?.length !== 2)
       throw new UsageError(
@@ -104,14 +94,11 @@ function refuseVague({ rule, asset, all, level, why, by }: WaiveFlags): void {
   if (by === undefined) throw new UsageError('say who accepts the findings, with --by "..."');
 }
 
-function refuseValues({ why, by, until }: WaiveFlags, work: Work, today: string): void {
-  for (const [option, value] of [
-    ['--why', why],
-    ['--by', by],
-  ] as const)
-    if (value !== undefined && value.trim() === '')
-      throw new UsageError(`${option} is blank; fill it in`);
-  if (until === undefined || (until === NEVER && work !== 'move')) return;
+function refuseValues(flags: WaiveFlags, today: string): void {
+  for (const key of ['why', 'by'] as const)
+    if (flags[key]?.trim() === '') throw new UsageError(`--${key} is blank; fill it in`);
+  const { until } = flags;
+  if (until === undefined || until === NEVER) return;
   if (!isDay(until))
     throw new UsageError(
       `--until ${until} is not a date; write a date as YYYY-MM-DD, or write ${NEVER}`,

@@ -2,7 +2,7 @@ import { existsSync } from 'node:fs';
 import { resolve } from 'node:path';
 import { rules } from '../../../rules/index.js';
 import { UsageError } from '../../asset/errors.js';
-import { parseHouseText, readHouseText } from '../../house/house-file.js';
+import { isRecord, parseHouseText, readHouseText } from '../../house/house-file.js';
 import { counted } from '../../report/finding-words.js';
 import type { Report } from '../../report/report-types.js';
 import { visible } from '../../report/visible.js';
@@ -16,116 +16,92 @@ import { movedLedger } from '../../waivers/move.js';
 import { pruned } from '../../waivers/prune.js';
 import { carriedOver, renewed } from '../../waivers/renew.js';
 import { type RigRenames, renamesOfPaths } from '../../waivers/waiver-renames.js';
-import { EXIT } from '../exit-codes.js';
 import type { Io } from '../io.js';
-import { writeText } from '../output/write-output.js';
+import { tell } from '../output/write-output.js';
 import { NEVER, type Work } from './waive-flags.js';
-import { finish, type Waiving, which } from './waive-words.js';
+import { subjectOf, type Waiving, writeChange } from './waive-words.js';
 
-/** Renews, carries over, prunes or moves the waivers of a ledger. Returns the exit code. */
-export async function runUpkeep(
+/** Renews, carries over, prunes or moves the waivers of a ledger. */
+export function runUpkeep(
   work: Exclude<Work, 'add'>,
-  report: Report | null,
   waiving: Waiving,
-): Promise<number> {
-  const { ledger, io } = waiving;
-  const views = report === null ? null : assetViews(report.assets, ledger, io.cwd);
-  switch (work) {
-    case 'renew':
-      await renew(views ?? [], waiving);
-      break;
-    case 'carry-over':
-      await carryOver(views ?? [], waiving);
-      break;
-    case 'prune':
-      await prune(report, views, waiving);
-      break;
-    case 'move':
-      await move(waiving);
-  }
-  return EXIT.sound;
+  report: Report | null,
+): Promise<void> {
+  const views = assetViews(report?.assets ?? [], waiving.ledger, waiving.io.cwd);
+  if (work === 'renew') return renew(waiving, views);
+  if (work === 'carry-over') return carryOver(waiving, views);
+  return work === 'prune' ? prune(waiving, views, report) : move(waiving);
 }
 
-async function renew(views: readonly AssetView[], waiving: Waiving): Promise<void> {
-  const { flags, ledger, place, today, io } = waiving;
+async function renew(waiving: Waiving, views: readonly AssetView[]): Promise<void> {
+  const { flags, folders, ledger, today, io } = waiving;
   const assets = new Set(chooseAssets(views, flags.asset, io.cwd));
-  const endless = new Set<Waiver>();
+  const until = flags.until === NEVER ? null : flags.until;
+  const ended = new Set<Waiver>();
   const change = renewed([...assets], ledger, {
     today,
-    ...(flags.until !== undefined && { until: flags.until === NEVER ? null : flags.until }),
-    folders: { cwd: io.cwd, ledger: place.folder },
+    folders,
+    ...(until !== undefined && { until }),
     isWanted: ({ finding }) =>
       isOfRule(flags.rule, finding.rule) && isAt(flags.joint ?? null, finding),
     ground: (old): Ground => {
-      if (flags.until === undefined && !holdsOn(old, today)) endless.add(old);
-      const until = flags.until === undefined ? old.until : flags.until;
+      if (until === undefined && !holdsOn(old, today)) ended.add(old);
       const { why = old.why, by = old.by } = flags;
-      return { why, by, until: until === NEVER ? null : until };
+      return { why, by, until: until === undefined ? old.until : until };
     },
   });
-  if (endless.size > 0)
+  const [first] = ended;
+  if (first !== undefined) {
+    const [has, others] = ended.size === 1 ? ['has', ''] : ['have', ' and others'];
     throw new UsageError(
-      `${counted(endless.size, 'waiver')} to be renewed ${endless.size === 1 ? 'has' : 'have'} a last day that is past (line ${[...endless][0]?.line}${endless.size > 1 ? ' and others' : ''}); give a new day with --until YYYY-MM-DD, or --until ${NEVER}`,
+      `${counted(ended.size, 'waiver')} to be renewed ${has} a last day that is past (line ${first.line}${others}); give a new day with --until YYYY-MM-DD, or --until ${NEVER}`,
     );
-  await conclude(
-    waiving,
-    change,
-    'renew',
-    `every finding of the report that has a waiver is already covered by it${flags.until === undefined ? '' : ', for at least as long'}`,
-  );
+  }
+  const lasting = until === undefined ? '' : ', for at least as long';
+  const idle = `every finding of the report that has a waiver is already covered by it${lasting}`;
+  await conclude(waiving, change, 'renew', idle);
 }
 
-async function carryOver(views: readonly AssetView[], waiving: Waiving): Promise<void> {
-  const { ledger, place, today, io } = waiving;
-  const folders = { cwd: io.cwd, ledger: place.folder };
-  const old = ledger.waivers.filter(({ accepted }) => accepted === undefined);
+async function carryOver(waiving: Waiving, views: readonly AssetView[]): Promise<void> {
+  const { folders, ledger, today, io } = waiving;
   const change = carriedOver(views, ledger, { today, folders });
-  await conclude(
-    waiving,
-    change,
-    'carry over',
-    'every waiver that it could carry over says what it accepted',
+  const idle = 'every waiver that it could carry over says what it accepted';
+  await conclude(waiving, change, 'carry over', idle);
+  const inReport = new Set(views.flatMap(({ waivers }) => waivers));
+  const left = ledger.waivers.filter(
+    ({ accepted }, index) => accepted === undefined && !change.instead.has(index),
   );
-  const told = new Set(views.flatMap(({ waivers }) => waivers));
-  const left = old.filter((waiver) => !change.instead.has(ledger.waivers.indexOf(waiver)));
-  await tellLeft(
-    left.filter((waiver) => told.has(waiver)),
-    'matches no finding of the report and was not changed; --prune removes it',
-    io,
-  );
-  await tellLeft(
-    left.filter((waiver) => !told.has(waiver)),
-    'is for an asset that is not in the report, and was not changed',
-    io,
-  );
+  const unmatched = left.filter((waiver) => inReport.has(waiver));
+  const others = left.filter((waiver) => !inReport.has(waiver));
+  const matchesNone = 'matches no finding of the report and was not changed; --prune removes it';
+  await tellLeft(unmatched, matchesNone, io);
+  await tellLeft(others, 'is for an asset that is not in the report, and was not changed', io);
 }
 
 async function prune(
-  report: Report | null,
-  views: readonly AssetView[] | null,
   waiving: Waiving,
+  views: readonly AssetView[],
+  report: Report | null,
 ): Promise<void> {
   const { flags, ledger, today, io } = waiving;
-  const assets = report?.assets ?? [];
-  const measured = new Set(
-    assets.flatMap(({ rigs }) => rigs.flatMap((rig) => rig.measured.map(({ rule }) => rule))),
-  );
-  const families = new Set(report?.families ?? []);
-  const { change, left, gone } = pruned(ledger, views, {
+  const takeGone = flags.gone === true;
+  const rigs = report?.assets.flatMap((asset) => asset.rigs) ?? [];
+  const measured = new Set(rigs.flatMap((rig) => rig.measured.map(({ rule }) => rule)));
+  const families = new Set(report?.families);
+  // Rules about whole assets are measured on no rig.
+  const ofAssets = rules.filter(({ scope, family }) => scope === 'asset' && families.has(family));
+  const { change, left, gone } = pruned(ledger, report === null ? null : views, {
     today,
-    // Rules about whole assets are measured on no rig.
-    ran: (id) =>
-      measured.has(id) ||
-      rules.some((rule) => rule.id === id && rule.scope === 'asset' && families.has(rule.family)),
+    ran: (id) => measured.has(id) || ofAssets.some((rule) => rule.id === id),
     isThere: existsSync,
-    takeGone: flags.gone === true,
+    takeGone,
   });
-  const lost = flags.gone === true ? ' or is for an asset that does not exist any more' : '';
-  const without =
+  const lost = takeGone ? ' or is for an asset that does not exist any more' : '';
+  const idle =
     report === null
-      ? ` is past its last day${lost}; with a report, --prune also finds waivers that match nothing`
-      : ` is past its last day or matches nothing${lost}`;
-  await conclude(waiving, change, 'add', `no waiver${without}`);
+      ? `no waiver is past its last day${lost}; with a report, --prune also finds waivers that match nothing`
+      : `no waiver is past its last day or matches nothing${lost}`;
+  await conclude(waiving, change, 'add', idle);
   await tellLeft(
     left,
     'matches nothing in this report, but its pattern may match other assets; it was not changed',
@@ -133,16 +109,15 @@ async function prune(
   );
   await tellLeft(gone, 'is for an asset that does not exist any more, and was not changed', io);
   if (gone.length > 0)
-    await writeText(
-      io.stderr,
-      'trysquare: if the asset was moved or renamed, "trysquare waive --move OLD NEW" corrects the waivers; if not, "trysquare waive --prune --gone" removes them\n',
+    await tell(
+      io,
+      'if the asset was moved or renamed, "trysquare waive --move OLD NEW" corrects the waivers; if not, "trysquare waive --prune --gone" removes them',
     );
 }
 
 async function move(waiving: Waiving): Promise<void> {
-  const { flags, ledger, place, io } = waiving;
+  const { flags, folders, ledger, io } = waiving;
   const [from = '', to = ''] = flags.move ?? [];
-  const folders = { cwd: io.cwd, ledger: place.folder };
   const renames = flags.names === undefined ? [] : readNames(flags.names, io);
   const { change, left } = movedLedger(ledger, from, to, folders, renames);
   await conclude(waiving, change, 'move', `no waiver is for ${from}, or for what is below it`);
@@ -155,13 +130,11 @@ const LONGEST_NAMES = 1 << 24;
 /** The old and new paths of joints that a mend wrote beside its result. Throws UsageError. */
 function readNames(shown: string, io: Io): RigRenames[] {
   const what = `the names ${visible(shown)}`;
-  const { value } = parseHouseText(
-    readHouseText(resolve(io.cwd, shown), what, LONGEST_NAMES),
-    what,
-  );
-  const pairs = typeof value === 'object' && value !== null ? Object.entries(value) : [];
+  const text = readHouseText(resolve(io.cwd, shown), what, LONGEST_NAMES);
+  const { value } = parseHouseText(text, what);
+  const pairs = isRecord(value) ? Object.entries(value) : [];
   const paths = new Map(
-    pairs.flatMap(([old, now]: [string, unknown]) => (typeof now === 'string' ? [[old, now]] : [])),
+    pairs.flatMap(([old, renamed]) => (typeof renamed === 'string' ? [[old, renamed]] : [])),
   );
   if (paths.size === 0 || paths.size < pairs.length)
     throw new UsageError(
@@ -174,24 +147,19 @@ function readNames(shown: string, io: Io): RigRenames[] {
 async function conclude(
   waiving: Waiving,
   change: LedgerChange,
-  done: Parameters<typeof finish>[2],
+  work: Parameters<typeof writeChange>[2],
   idle: string,
 ): Promise<void> {
-  if (change.instead.size > 0 || change.added.length > 0) await finish(waiving, change, done);
-  else
-    await writeText(
-      waiving.io.stderr,
-      `trysquare: ${visible(`nothing to change in ${waiving.place.shown}: ${idle}`)}\n`,
-    );
+  if (change.instead.size > 0 || change.added.length > 0) return writeChange(waiving, change, work);
+  await tell(waiving.io, visible(`nothing to change in ${waiving.place.shown}: ${idle}`));
 }
 
 /** Waivers that are named one by one. */
 const NAMED = 10;
 
-async function tellLeft(waivers: readonly Waiver[], words: string, { stderr }: Io): Promise<void> {
+async function tellLeft(waivers: readonly Waiver[], words: string, io: Io): Promise<void> {
   for (const waiver of waivers.slice(0, NAMED))
-    await writeText(stderr, `trysquare: line ${waiver.line} ${visible(words)}: ${which(waiver)}\n`);
+    await tell(io, `line ${waiver.line} ${visible(words)}: ${subjectOf(waiver)}`);
   const more = waivers.length - NAMED;
-  if (more > 0)
-    await writeText(stderr, `trysquare: the same is true of ${counted(more, 'more waiver')}\n`);
+  if (more > 0) await tell(io, `the same is true of ${counted(more, 'more waiver')}`);
 }

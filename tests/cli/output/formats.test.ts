@@ -82,7 +82,7 @@ it.each(own)('$flags is refused where the report is no $name', async (option) =>
   const other = FORMATS.find(({ name }) => name !== option.name)?.name ?? '';
   const args = ['check', asset, '--format', other, flag, option.choices?.[0] ?? '.'];
   const { code, stderr } = await runCli(args, folder());
-  expect([code, stderr]).toEqual([2, `trysquare: ${option.alone}\n`]);
+  expect([code, stderr]).toEqual([2, `trysquare: ${option.refusal}\n`]);
 });
 
 /** How long a check took differs from run to run. */

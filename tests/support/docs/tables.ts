@@ -42,10 +42,6 @@ export const tables: Readonly<Record<string, () => string>> = {
         tells,
       ]),
     ),
-  exits: () =>
-    table(
-      ['code', 'meaning'],
-      EXIT_MEANINGS.map(({ code, means }) => [String(code), means]),
-    ),
+  exits: () => table(['code', 'meaning'], Object.entries(EXIT_MEANINGS)),
   commands: commandPage,
 };

@@ -4,11 +4,10 @@ export const csv: Format = {
   name: 'csv',
   endings: ['csv'],
   tells: 'For spreadsheets: a row for each finding.',
-  needs: [],
   isUnescaped: true,
   async open(head) {
     const { writeCsv } = await import('../../../report/csv.js');
     const { collected } = await import('../../../report/report-stream.js');
-    return collected(head, (report) => writeCsv(report));
+    return collected(head, writeCsv);
   },
 };

@@ -7,27 +7,27 @@ import { markdown } from './markdown.js';
 import { sarif } from './sarif.js';
 import { text } from './text.js';
 
-/** Every form that a report can have, in the order of help. */
+/** Every format of a report, in the order of help. */
 export const FORMATS: readonly Format[] = [text, json, sarif, junit, csv, markdown, html];
 
-/** The form of a report when nobody says. */
+/** The format of a report when nobody says. */
 export const DEFAULT_FORMAT = text;
 
-/** Forms by the ending of a file's name. */
+/** Formats by the ending of a file's name. */
 export const ENDINGS: ReadonlyMap<string, Format> = new Map(
   FORMATS.flatMap((format) => format.endings.map((ending) => [ending, format] as const)),
 );
 
-/** The form that goes by a name. Throws for a name that the parser would have refused. */
+/** The format of a name. Throws for a name that the parser would have refused. */
 export function formatNamed(name: string): Format {
-  const format = FORMATS.find((item) => item.name === name);
+  const format = FORMATS.find((other) => other.name === name);
   if (format === undefined) throw new Error(`no form of a report is called ${name}`);
   return format;
 }
 
-/** All that the forms of some reports need. */
+/** All that the formats of some reports need. */
 export function needsOf(targets: readonly Target[]): ReadonlySet<Need> {
-  return new Set(targets.flatMap(({ format }) => format.needs));
+  return new Set(targets.flatMap(({ format }) => format.needs ?? []));
 }
 
 /** Whether a person reads one of the reports as it comes. */

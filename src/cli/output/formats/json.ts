@@ -5,7 +5,6 @@ export const json: Format = {
   endings: ['json'],
   tells:
     'For programs, and for `trysquare merge` and `trysquare waive`: everything that was measured.',
-  needs: [],
   async open(head) {
     return (await import('../../../report/json.js')).jsonStream(head);
   },

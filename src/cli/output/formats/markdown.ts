@@ -4,11 +4,10 @@ export const markdown: Format = {
   name: 'markdown',
   endings: ['md'],
   tells: 'For a comment on a change: long lists are folded.',
-  needs: [],
   isUnescaped: true,
   async open(head) {
     const { writeMarkdown } = await import('../../../report/markdown.js');
     const { collected } = await import('../../../report/report-stream.js');
-    return collected(head, (report) => writeMarkdown(report));
+    return collected(head, writeMarkdown);
   },
 };

@@ -11,13 +11,13 @@ export const sarif: Format = {
       flags: '--sarif-for <consumer>',
       help: 'Who reads the SARIF file. "standard" follows the standard exactly. "code-scanning" is for hosted code scanning, which needs a line for every result.',
       choices: ['standard', 'code-scanning'],
-      alone: '--sarif-for is for SARIF only; add --format sarif',
+      refusal: '--sarif-for is for SARIF only; add --format sarif',
     },
     {
       key: 'base',
       flags: '--base <dir>',
       help: 'Paths in SARIF are relative to this folder, such as the root of the repository. Default: the working folder.',
-      alone: '--base is for the paths in SARIF only; add --format sarif',
+      refusal: '--base is for the paths in SARIF only; add --format sarif',
     },
   ],
   async open(head, { flags, settings, texts, io }) {

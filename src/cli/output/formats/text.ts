@@ -4,7 +4,6 @@ export const text: Format = {
   name: 'text',
   endings: ['txt'],
   tells: 'For a person: the tree of joints, with every finding at its joint.',
-  needs: [],
   isUnescaped: true,
   isRead: true,
   async open(head, { flags, settings, io, target: { path } }) {
