@@ -29,7 +29,7 @@ export class Cuts {
   reserve(more: number): void {
     if (this.count + more <= this.triangles.length) return;
     const room = 2 * (this.count + more);
-    const [ends, triangles] = [this.ends, this.triangles];
+    const { ends, triangles } = this;
     this.ends = new Float64Array(4 * room);
     this.ends.set(ends);
     this.triangles = new Uint32Array(room);
@@ -53,15 +53,10 @@ export function cutTriangles(
   cuts: Cuts,
 ): void {
   const { positions: p, triangles } = surface;
-  const ox = plane[0] ?? 0;
-  const oy = plane[1] ?? 0;
-  const oz = plane[2] ?? 0;
-  const nx = plane[3] ?? 0;
-  const ny = plane[4] ?? 0;
-  const nz = plane[5] ?? 0;
-  const begun = cuts.count;
+  const [ox = 0, oy = 0, oz = 0, nx = 0, ny = 0, nz = 0] = plane;
+  const known = cuts.count;
   cuts.reserve(last - first);
-  let count = begun;
+  let count = known;
   // Cut are the triangles that have corners behind the plane and before it.
   for (let i = first; i < last; i++) {
     const triangle = order[i] ?? 0;
@@ -79,7 +74,7 @@ export function cutTriangles(
     cuts.triangles[count++] = triangle;
   }
   cuts.count = count;
-  for (let piece = begun; piece < count; piece++) placeEnds(surface, piece, plane, cuts);
+  for (let piece = known; piece < count; piece++) placeEnds(surface, piece, plane, cuts);
 }
 
 /**
@@ -91,25 +86,23 @@ function placeEnds(
   { positions: p, triangles }: Surface,
   piece: number,
   plane: Plane,
-  { ends, triangles: of }: Cuts,
+  cuts: Cuts,
 ): void {
-  const t = 3 * (of[piece] ?? 0);
+  const { ends } = cuts;
+  const t = 3 * (cuts.triangles[piece] ?? 0);
   for (let edge = 0; edge < 3; edge++) {
     const from = 3 * (triangles[t + edge] ?? 0);
     const to = 3 * (triangles[t + (edge === 2 ? 0 : edge + 1)] ?? 0);
-    let dFrom = 0;
-    let dTo = 0;
+    let [dFrom, dTo] = [0, 0];
     for (let k = 0; k < 3; k++) {
       dFrom += (plane[3 + k] ?? 0) * ((p[from + k] ?? 0) - (plane[k] ?? 0));
       dTo += (plane[3 + k] ?? 0) * ((p[to + k] ?? 0) - (plane[k] ?? 0));
     }
     const toFront = !(dFrom >= 0);
     if (toFront !== dTo >= 0) continue;
-    const behind = toFront ? from : to;
-    const before = toFront ? to : from;
+    const [behind, before] = toFront ? [from, to] : [to, from];
     const share = toFront ? dFrom / (dFrom - dTo) : dTo / (dTo - dFrom);
-    let u = 0;
-    let v = 0;
+    let [u, v] = [0, 0];
     for (let k = 0; k < 3; k++) {
       const start = (p[behind + k] ?? 0) - (plane[k] ?? 0);
       const end = (p[before + k] ?? 0) - (plane[k] ?? 0);

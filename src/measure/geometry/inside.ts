@@ -20,8 +20,7 @@ export interface JointInside {
   readonly joint: number;
   /** Generalised winding number of the whole mesh at the joint, as near as its side needs. */
   readonly winding: number;
-  readonly inside: boolean;
-  /** The point of the surface that is nearest to it, looked for only when it is not inside. */
+  /** The point of the surface that is nearest to it; null where it lies inside. */
   readonly surface: SurfacePoint | null;
 }
 
@@ -55,14 +54,13 @@ export const jointsInside = fact((facts): JointsInside => {
   const grid = surfaceGrid(facts);
   const windings = windingNumbers(grid, places.flat(), SIDE_ONLY);
   // A shell that is left inside out holds a joint no worse than others.
-  const inside = judged.map((_, i) => Math.abs(windings[i] ?? 0) > INSIDE);
-  const out = inside.filter((own) => !own).length;
-  if (out > MOST_OUTSIDE * judged.length && !isClosed(facts))
+  const isInside = judged.map((_, i) => Math.abs(windings[i] ?? 0) > INSIDE);
+  const outside = isInside.filter((inside) => !inside).length;
+  if (outside > MOST_OUTSIDE * judged.length && !isClosed(facts))
     return nothing('most joints lie outside an open mesh, as in cloth');
   const joints = judged.map((joint, i): JointInside => {
-    const within = inside[i] === true;
-    const surface = within ? null : nearestOnSurface(grid, places[i] ?? [0, 0, 0]);
-    return { joint, winding: windings[i] ?? 0, inside: within, surface };
+    const surface = isInside[i] ? null : nearestOnSurface(grid, places[i] ?? [0, 0, 0]);
+    return { joint, winding: windings[i] ?? 0, surface };
   });
   return { joints, because: null };
 });

@@ -28,7 +28,8 @@ const LEAST = 0.01 - 1e-5;
  */
 export function islandsOf(facts: Facts, joint: number): Island[] {
   const net = meshNet(facts);
-  const moved = movedBy(facts, joint);
+  const { first, vertices } = movings(facts);
+  const moved = vertices.subarray(first[joint] ?? 0, first[joint + 1] ?? 0);
   // Typed arrays throughout: maps of vertices cost ten times as much on a dense mesh.
   const island = new Int32Array(net.places.length).fill(OUTSIDE);
   for (const vertex of moved) {
@@ -92,39 +93,25 @@ function flood(
   return found.length;
 }
 
-/** Vertices that a joint moves by 1 % or more, in order. */
-function movedBy(facts: Facts, joint: number): Int32Array {
-  const { first, vertices } = movings(facts);
-  return vertices.subarray(first[joint] ?? 0, first[joint + 1] ?? 0);
-}
-
-/** The vertices of each joint, one joint after the other, and where each joint's begin. */
+/** The vertices that joints move by 1 % or more, one joint after the other, and where each joint's begin. */
 const movings = fact((facts): { first: Int32Array; vertices: Int32Array } => {
   const { parts, skins, joints } = facts.rig;
+  const { offsets } = meshNet(facts);
   const most = parts.reduce((sum, part) => sum + part.influences * part.vertexCount, 0);
-  const moved: Moved = { joint: new Int32Array(most), vertex: new Int32Array(most), count: 0 };
-  for (const [index, part] of parts.entries()) {
-    const jointOfSlot = skins[part.skin]?.jointOfSlot ?? new Int32Array(0);
-    addMoved(part, jointOfSlot, meshNet(facts).offsets[index] ?? 0, moved);
-  }
+  const moved = { joint: new Int32Array(most), vertex: new Int32Array(most), count: 0 };
+  for (const [index, part] of parts.entries())
+    addMoved(part, skins[part.skin]?.jointOfSlot ?? new Int32Array(0), offsets[index] ?? 0, moved);
   const { first, order } = rowsOf(moved.joint.subarray(0, moved.count), joints.count);
   for (let k = 0; k < order.length; k++) order[k] = moved.vertex[order[k] ?? 0] ?? 0;
   return { first, vertices: order };
 });
 
-/** Joints, each with a vertex that it moves by 1 % or more; with room past the last. */
-interface Moved {
-  readonly joint: Int32Array;
-  readonly vertex: Int32Array;
-  count: number;
-}
-
-/** Adds what the joints of a part move, a joint once a vertex. */
+/** Adds what the joints of a part move, a joint once a vertex. There is room past the last. */
 function addMoved(
   { influences, slots, weights, vertexCount }: SkinnedPart,
   jointOfSlot: Int32Array,
   offset: number,
-  moved: Moved,
+  moved: { joint: Int32Array; vertex: Int32Array; count: number },
 ): void {
   for (let k = 0; k < influences * vertexCount; k++) {
     const slot = slots[k] ?? 0;

@@ -1,6 +1,5 @@
 import { add, distance, dot, scale, subtract, type Vec3, vec3At } from '../../rig/vec3.js';
-import { CLUSTER, HALF } from './surface-clusters.js';
-import type { SurfaceGrid } from './surface-grid.js';
+import { CLUSTER, HALF, type SurfaceGrid } from './surface-clusters.js';
 
 export interface SurfacePoint {
   readonly at: Vec3;

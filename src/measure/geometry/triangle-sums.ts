@@ -3,7 +3,7 @@ import { type Vec3, vec3At } from '../../rig/vec3.js';
 import { fact } from '../facts.js';
 
 /** Sums over the triangles of one part, about its `apex`, in the frame its positions are in. */
-export interface TriangleSums {
+interface TriangleSums {
   /** Six times the signed volume, and its moments times four. */
   readonly volume: number;
   readonly byVolume: Vec3;
@@ -12,10 +12,7 @@ export interface TriangleSums {
   readonly byArea: Vec3;
 }
 
-const NOTHING: TriangleSums = { volume: 0, byVolume: [0, 0, 0], area: 0, byArea: [0, 0, 0] };
-
-/** One pass over the triangles of a rig's parts, each in its mesh's own frame. */
-export interface MeshTriangles {
+interface MeshTriangles {
   readonly sums: TriangleSums;
   /** Where the sums are taken about: the part's first vertex, near its mesh. */
   readonly apex: Vec3;
@@ -23,11 +20,13 @@ export interface MeshTriangles {
   readonly vertexArea: Float64Array;
 }
 
+/** One pass over the triangles of a rig's parts, each in its mesh's own frame. */
 export const meshTriangles = fact(({ rig }): readonly MeshTriangles[] => {
   return rig.parts.map(({ triangles, positions, vertexCount }) => {
     const apex = vec3At(positions, 0);
     const vertexArea = new Float64Array(vertexCount);
-    return { sums: sumTriangles({ triangles }, positions, apex, vertexArea), apex, vertexArea };
+    const list = triangles ?? new Uint8Array(0);
+    return { sums: sumTriangles(list, positions, apex, vertexArea), apex, vertexArea };
   });
 });
 
@@ -36,13 +35,12 @@ export const meshTriangles = fact(({ rig }): readonly MeshTriangles[] => {
  *
  * @param vertexArea Gains a third of the area of each triangle at its three vertices.
  */
-export function sumTriangles(
-  { triangles }: Pick<SkinnedPart, 'triangles'>,
+function sumTriangles(
+  triangles: NonNullable<SkinnedPart['triangles']>,
   p: Float32Array,
   apex: Vec3,
   vertexArea: Float64Array,
 ): TriangleSums {
-  if (triangles === null) return NOTHING;
   const [ox, oy, oz] = apex;
   let [volume, vx, vy, vz] = [0, 0, 0, 0];
   let [area, sx, sy, sz] = [0, 0, 0, 0];

@@ -1,6 +1,5 @@
 import { sumSolidAngles } from './solid-angle.js';
-import { CLUSTER, MOMENT, NORMAL, REACH } from './surface-clusters.js';
-import type { SurfaceGrid } from './surface-grid.js';
+import { CLUSTER, MOMENT, NORMAL, REACH, type SurfaceGrid } from './surface-clusters.js';
 
 /** The number that tells inside from outside. */
 export const INSIDE = 0.5;

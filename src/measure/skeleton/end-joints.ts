@@ -2,10 +2,9 @@ import { angleBetween } from '../../rig/vec3.js';
 import { type Facts, fact } from '../facts.js';
 import { skinDirection } from '../skin/skin-centre.js';
 import { skinMass } from '../skin/skin-mass.js';
-import { aimAxisOf, aimJoints } from './chains.js';
-import { conventions } from './conventions.js';
+import { aimAndUp, aimJoints } from './chains.js';
 import { isEye } from './eyes.js';
-import { axisWorld, frameAngle, frames, squareTo } from './frames.js';
+import { frameAngle, frames, squareTo } from './frames.js';
 import { endRoll } from './roll.js';
 
 /** The frame of one end joint against its parent's. */
@@ -33,51 +32,39 @@ const POINTED_ROLL_DEGREES = 45;
 const ROUNDING_DEGREES = 0.1;
 
 /**
- * End joints below a joint that moves skin. An idle tip should stand as its parent does. A weighted one
+ * End joints below a joint that moves skin. An idle tip should be turned as its parent is. A weighted one
  * may point where it likes, but should have its parent's up axis carried along, and not sit squarely on
  * other axes, unless it points at its own skin. Eyes (joints in the middle of their own skin) turn by
  * themselves and are left out.
  */
 export const endJoints = fact((facts): readonly EndJoint[] => {
-  const { joints } = facts.rig;
+  const { children, parent: parents } = facts.rig.joints;
   const { moves } = skinMass(facts);
   const next = aimJoints(facts);
-  const list: EndJoint[] = [];
-  for (let joint = 0; joint < joints.count; joint++) {
-    const parent = joints.parent[joint] ?? -1;
-    if ((joints.children[joint] ?? []).length > 0 || parent === -1 || moves[parent] === 0) continue;
+  return Array.from(parents).flatMap((parent, joint): EndJoint[] => {
+    if ((children[joint] ?? []).length > 0 || parent === -1 || moves[parent] === 0) return [];
     // What is hung on beside a chain (an eye, a socket, a control) is not the chain's end.
-    if (next[parent] !== joint) continue;
-    const [own, above] = [frames(facts)[joint], frames(facts)[parent]];
-    if (own === undefined || above === undefined) continue;
+    if (next[parent] !== joint) return [];
+    const [frame, above] = [frames(facts)[joint], frames(facts)[parent]];
+    if (frame === undefined || above === undefined) return [];
     const weighted = moves[joint] === 1;
-    const roll = Math.abs(rollAgainst(facts, joint, parent) ?? 0);
-    const square =
+    const axes = aimAndUp(facts, parent);
+    const roll = Math.abs((axes && endRoll(facts, joint, axes.aim, axes.up)) ?? 0);
+    const isSquare =
       weighted &&
       roll <= POINTED_ROLL_DEGREES &&
-      squareTo(above, own, SQUARE_DEGREES) === 'turned' &&
+      squareTo(above, frame, SQUARE_DEGREES) === 'turned' &&
       !pointsAtSkin(facts, joint);
     // Its skin is only looked at where something is to be told.
-    if ((square || roll > ROUNDING_DEGREES) && isEye(facts, joint)) continue;
-    const turn = square ? frameAngle(above, own) : roll;
-    list.push({ joint, parent, weighted, turn, left: square ? 'square' : 'rolled' });
-  }
-  return list;
+    if ((isSquare || roll > ROUNDING_DEGREES) && isEye(facts, joint)) return [];
+    return isSquare
+      ? [{ joint, parent, weighted, turn: frameAngle(above, frame), left: 'square' }]
+      : [{ joint, parent, weighted, turn: roll, left: 'rolled' }];
+  });
 });
 
 function pointsAtSkin(facts: Facts, joint: number): boolean {
-  const axis = aimAxisOf(facts, joint);
-  const way = skinDirection(facts, joint);
-  return (
-    axis !== null &&
-    way !== null &&
-    angleBetween(axisWorld(facts, joint, axis), way) <= AT_SKIN_DEGREES
-  );
-}
-
-/** The roll of an end joint against its parent's own frame. Degrees. */
-function rollAgainst(facts: Facts, joint: number, parent: number): number | null {
-  const [axis, { up }] = [aimAxisOf(facts, parent), conventions(facts)];
-  if (axis === null || up === null) return null;
-  return endRoll(facts, joint, axisWorld(facts, parent, axis), axisWorld(facts, parent, up));
+  const [axes, toSkin] = [aimAndUp(facts, joint), skinDirection(facts, joint)];
+  if (axes === null || toSkin === null) return false;
+  return angleBetween(axes.aim, toSkin) <= AT_SKIN_DEGREES;
 }

@@ -19,10 +19,9 @@ export function isEye(facts: Facts, joint: number): boolean {
   const place = bindPose(facts).places[joint];
   if (centre === null || place === undefined) return false;
   let radius = 0;
-  for (const { joint: owner, corners } of reaches(facts)) {
-    if (owner !== joint) continue;
-    const [low, high] = [corners[0], corners[7]];
-    if (low !== undefined && high !== undefined) radius = Math.max(radius, distance(low, high) / 2);
+  for (const reach of reaches(facts)) {
+    const [low, high] = [reach.corners[0], reach.corners[7]];
+    if (reach.joint === joint && low && high) radius = Math.max(radius, distance(low, high) / 2);
   }
   // The box's half diagonal is the root of three times the radius of a ball.
   return distance(centre, place) <= (IN_THE_MIDDLE * radius) / Math.sqrt(3);

@@ -26,18 +26,13 @@ export const innerJoints = fact((facts): readonly number[] => {
 
 function leavesBody(facts: Facts, joint: number): boolean {
   const { parent } = facts.rig.joints;
+  const next = aimJoints(facts);
   const above = parent[joint] ?? -1;
-  if (above === -1) return false;
   if (isBranching(facts, above))
-    return aimJoints(facts)[above] !== joint || fanOf(facts, above).includes(joint);
+    return next[above] !== joint || fanOf(facts, above).includes(joint);
   const body = parent[above] ?? -1;
-  const isFirst = body !== -1 && isBranching(facts, body) && aimJoints(facts)[body] !== above;
-  return isFirst && pairs(facts).partner[above] !== -1 && isShort(facts, joint);
-}
-
-/** Whether the bone into a joint is much shorter than the one out of it. */
-function isShort(facts: Facts, joint: number): boolean {
-  const lengths = boneLengths(facts);
-  const next = aimJoints(facts)[joint] ?? -1;
-  return next !== -1 && (lengths[joint] ?? 0) < COLLARBONE * (lengths[next] ?? 0);
+  const isFirst = isBranching(facts, body) && next[body] !== above;
+  if (!isFirst || pairs(facts).partner[above] === -1) return false;
+  const [into = 0, out = 0] = [joint, next[joint] ?? -1].map((end) => boneLengths(facts)[end]);
+  return into < COLLARBONE * out;
 }

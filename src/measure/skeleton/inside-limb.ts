@@ -1,9 +1,8 @@
-import { angleBetween } from '../../rig/vec3.js';
 import type { Facts } from '../facts.js';
 import { skinMass } from '../skin/skin-mass.js';
 import { isBranching, movingChildren } from './body-root.js';
-import { boneDirection, boneLengths } from './bones.js';
-import { girdleJoints, isUpperLimb } from './chains.js';
+import { boneLengths, turnAt } from './bones.js';
+import { girdleJoints, upperLimbs } from './chains.js';
 
 /** The bone of a foot turns off the shin by more than this. Degrees. */
 const FOOT_DEGREES = 40;
@@ -17,7 +16,7 @@ const FOOT_LENGTH = 0.6;
  */
 export function isInsideLimb(facts: Facts, joint: number, target: number): boolean {
   if (isBranching(facts, joint) || skinMass(facts).moves[joint] === 0) return false;
-  if (girdleJoints(facts)[joint] === 1 && !isUpperLimb(facts, joint)) return false;
+  if (girdleJoints(facts)[joint] === 1 && upperLimbs(facts)[joint] === 0) return false;
   return !isFoot(facts, joint, target);
 }
 
@@ -25,8 +24,6 @@ export function isInsideLimb(facts: Facts, joint: number, target: number): boole
 function isFoot(facts: Facts, joint: number, target: number): boolean {
   const above = facts.rig.joints.parent[joint] ?? -1;
   if (above === -1 || movingChildren(facts, target).length > 0) return false;
-  const lengths = boneLengths(facts);
-  if ((lengths[target] ?? 0) >= FOOT_LENGTH * (lengths[joint] ?? 0)) return false;
-  const [before, after] = [boneDirection(facts, above, joint), boneDirection(facts, joint, target)];
-  return before !== null && after !== null && angleBetween(before, after) >= FOOT_DEGREES;
+  const [shin = 0, foot = 0] = [joint, target].map((end) => boneLengths(facts)[end]);
+  return foot < FOOT_LENGTH * shin && turnAt(facts, joint, target) >= FOOT_DEGREES;
 }

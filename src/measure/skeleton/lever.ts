@@ -1,3 +1,4 @@
+import { branchOf } from '../../rig/tree.js';
 import { fact } from '../facts.js';
 import { skinMass } from '../skin/skin-mass.js';
 import { bodyRoot } from './body-root.js';
@@ -20,31 +21,28 @@ export interface Lever {
  * pass down the tree gives all costs.
  */
 export const lever = fact((facts): Lever | null => {
-  const { joints } = facts.rig;
+  const { parent: parents, count } = facts.rig.joints;
   const { first: root, massBelow } = bodyRoot(facts);
   const { ofJoint } = skinMass(facts);
   const total = massBelow[root] ?? 0;
   if (!(total > 0)) return null;
-  const far = new Float64Array(joints.count);
-  const cost = new Float64Array(joints.count);
-  const inside = new Uint8Array(joints.count);
-  inside[root] = 1;
-  for (let joint = root + 1; joint < joints.count; joint++) {
-    const parent = joints.parent[joint] ?? -1;
-    if (parent === -1 || inside[parent] === 0) continue;
-    inside[joint] = 1;
+  const [far, cost] = [new Float64Array(count), new Float64Array(count)];
+  const inside = branchOf(facts.rig.joints, root);
+  for (let joint = root + 1; joint < count; joint++) {
+    const parent = parents[joint] ?? -1;
+    if (inside[joint] === 0) continue;
     far[joint] = (far[parent] ?? 0) + (boneLengths(facts)[joint] ?? 0);
     cost[root] = (cost[root] ?? 0) + (ofJoint[joint] ?? 0) * (far[joint] ?? 0);
   }
   let best = root;
-  for (let joint = root + 1; joint < joints.count; joint++) {
+  for (let joint = root + 1; joint < count; joint++) {
     if (inside[joint] === 0) continue;
-    const parent = joints.parent[joint] ?? root;
+    const parent = parents[joint] ?? root;
     const bone = (far[joint] ?? 0) - (far[parent] ?? 0);
     cost[joint] = (cost[parent] ?? 0) + bone * (total - 2 * (massBelow[joint] ?? 0));
     if ((cost[joint] ?? 0) < (cost[best] ?? 0)) best = joint;
   }
-  const [own, least] = [cost[root] ?? 0, cost[best] ?? 0];
-  if (own === 0) return { value: 1, best };
-  return { value: least > 0 ? own / least : Infinity, best };
+  const [present, least] = [cost[root] ?? 0, cost[best] ?? 0];
+  if (present === 0) return { value: 1, best };
+  return { value: least > 0 ? present / least : Infinity, best };
 });

@@ -1,11 +1,11 @@
 import { branchOf } from '../../rig/tree.js';
-import { angleBetween, distance } from '../../rig/vec3.js';
+import { distance } from '../../rig/vec3.js';
 import { type Facts, fact } from '../facts.js';
 import { bonePose } from '../pose/bone-pose.js';
 import { edgesOut, flesh } from '../skin/flesh.js';
 import { skinMass } from '../skin/skin-mass.js';
 import { bodyRoot, isBranching, movingChildren } from './body-root.js';
-import { boneDirection, boneLengths } from './bones.js';
+import { boneLengths, turnAt } from './bones.js';
 
 /** A run of joints hung on another joint. World units. */
 export interface Limb {
@@ -38,7 +38,10 @@ export const limbs = fact((facts): readonly Limb[] => {
   return Array.from(parent).flatMap((above, joint) => {
     if (above === -1 || movesBelow[joint] === 0) return [];
     const run = runFrom(facts, joint);
-    const starts = isBranching(facts, above) || moves[above] === 0 || foldsBack(facts, run);
+    const starts =
+      isBranching(facts, above) ||
+      moves[above] === 0 ||
+      turnAt(facts, joint, run[1] ?? -1) > FOLD_DEGREES;
     return starts ? (measureLimb(facts, run) ?? []) : [];
   });
 });
@@ -56,13 +59,6 @@ function runFrom(facts: Facts, start: number): number[] {
   return run;
 }
 
-function foldsBack(facts: Facts, [joint, next]: readonly number[]): boolean {
-  if (joint === undefined || next === undefined) return false;
-  const above = facts.rig.joints.parent[joint] ?? -1;
-  const [before, after] = [boneDirection(facts, above, joint), boneDirection(facts, joint, next)];
-  return before !== null && after !== null && angleBetween(before, after) > FOLD_DEGREES;
-}
-
 function measureLimb(facts: Facts, joints: readonly number[]): Limb | null {
   const { places } = bonePose(facts);
   const { moves } = skinMass(facts);
@@ -72,12 +68,11 @@ function measureLimb(facts: Facts, joints: readonly number[]): Limb | null {
   const [base, near, far] = [places[parent], places[first], places[last]];
   const moving = joints.filter((joint) => moves[joint] === 1);
   if (moving.length < 2 || !base || !near || !far) return null;
-  const bones = joints.slice(1).map((joint) => lengths[joint] ?? 0);
-  const meanBone = bones.reduce((sum, bone) => sum + bone, 0) / bones.length;
+  const length = joints.slice(1).reduce((sum, joint) => sum + (lengths[joint] ?? 0), 0);
   const [toFirst, toLast] = [distance(base, near), distance(base, far)];
   // A limb that begins nearer to its parent than it ends is laid outward: its flesh need not be asked.
-  const told = toFirst > toLast ? fleshOf(facts, first, moving) : 'joined';
-  return { joints, parent, toFirst, toLast, meanBone, flesh: told };
+  const joined = toFirst > toLast ? fleshOf(facts, first, moving) : 'joined';
+  return { joints, parent, toFirst, toLast, meanBone: length / (joints.length - 1), flesh: joined };
 }
 
 function fleshOf(facts: Facts, top: number, moving: readonly number[]): Limb['flesh'] {

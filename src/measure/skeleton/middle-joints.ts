@@ -19,16 +19,15 @@ export function middleJoints(facts: Facts): number[] {
   const { movesBelow } = skinMass(facts);
   const mapped = mappedSides(facts);
   const carriers = new Set(bodyRoot(facts).carriers);
-  const paired = new Uint8Array(count);
-  const list: number[] = [];
+  const sided = new Uint8Array(count);
   for (let joint = 0; joint < count; joint++) {
-    const above = parent[joint] ?? -1;
-    const ofASide = partner[joint] !== -1 || named[joint] != null;
-    const onASide = ofASide || (above !== -1 && paired[above] === 1);
-    paired[joint] = onASide && mapped[joint] !== 'middle' ? 1 : 0;
-    if (paired[joint] === 0 && movesBelow[joint] === 1 && !carriers.has(joint)) list.push(joint);
+    const isSided =
+      partner[joint] !== -1 || named[joint] != null || sided[parent[joint] ?? -1] === 1;
+    sided[joint] = isSided && mapped[joint] !== 'middle' ? 1 : 0;
   }
-  return list;
+  return [...sided.keys()].filter(
+    (joint) => sided[joint] === 0 && movesBelow[joint] === 1 && !carriers.has(joint),
+  );
 }
 
 /** The skin of a thing hung to one side lies at least this share of its joint's way off the midline. */

@@ -53,17 +53,21 @@ export const mirror = fact((facts): Mirror => {
     .filter(({ left, right }) => movesBelow[left] === 1 && movesBelow[right] === 1)
     .filter(({ left, right }) => inChain(left) && inChain(right))
     .filter((pair) => standsMirrored(facts, pair) && bonesMirror(facts, pair))
-    .flatMap((pair) => missOf(facts, pair) ?? []);
+    .flatMap((pair): MirroredPair[] => {
+      const miss = missOf(facts, pair.left, pair.right);
+      return miss === null ? [] : [{ pair, miss }];
+    });
   let best: { scheme: MirrorScheme; agree: number; sum: number } | null = null;
   for (const scheme of SCHEMES) {
-    const agree = judged.filter((item) => item.miss[scheme] <= FOLLOWS_DEGREES).length;
-    const sum = judged.reduce((total, item) => total + item.miss[scheme], 0);
+    const misses = judged.map(({ miss }) => miss[scheme]);
+    const agree = misses.filter((miss) => miss <= FOLLOWS_DEGREES).length;
+    const sum = misses.reduce((total, miss) => total + miss, 0);
     if (best === null || agree > best.agree || (agree === best.agree && sum < best.sum - 1e-6))
       best = { scheme, agree, sum };
   }
-  const agree = best?.agree ?? 0;
-  const holds = judged.length > 0 && agree * 2 >= judged.length;
-  return { scheme: holds ? (best?.scheme ?? null) : null, agree, pairs: judged };
+  const { scheme = null, agree = 0 } = best ?? {};
+  const isFollowed = judged.length > 0 && agree * 2 >= judged.length;
+  return { scheme: isFollowed ? scheme : null, agree, pairs: judged };
 });
 
 /** How far the pair of a joint is off the rig's mirror scheme, in degrees; null where that says nothing. */
@@ -78,11 +82,11 @@ export function pairMiss(facts: Facts, joint: number): number | null {
  */
 export function frameMiss(facts: Facts, joint: number): number | null {
   const { scheme } = mirror(facts);
-  const other = pairs(facts).partner[joint] ?? -1;
+  const { partner, side } = pairs(facts);
+  const other = partner[joint] ?? -1;
   if (scheme === null || other === -1) return null;
-  const isLeft = pairs(facts).side[joint] === 'left';
-  const pair: Pair = { left: isLeft ? joint : other, right: isLeft ? other : joint, by: 'name' };
-  return missOf(facts, pair)?.miss[scheme] ?? null;
+  const [left, right] = side[joint] === 'left' ? [joint, other] : [other, joint];
+  return missOf(facts, left, right)?.[scheme] ?? null;
 }
 
 /** Angle of a pair from the scheme that it is nearest to. Degrees. */
@@ -138,29 +142,23 @@ function bonesMirror(facts: Facts, { left, right }: Pair): boolean {
  * mirrored left and the right axis i, a scheme that turns some axes round has the trace of the
  * remaining rotation, 1 + 2 cos(angle), as the sum of d_i with their signs.
  */
-function missOf(facts: Facts, pair: Pair): MirroredPair | null {
-  const [left, right] = [frames(facts)[pair.left], frames(facts)[pair.right]];
-  if (left === undefined || right === undefined) return null;
-  const aim = aimAxisOf(facts, pair.left)?.index ?? 0;
+function missOf(facts: Facts, left: number, right: number): MirroredPair['miss'] | null {
+  const [from, to] = [frames(facts)[left], frames(facts)[right]];
+  if (from === undefined || to === undefined) return null;
+  const aim = aimAxisOf(facts, left)?.index ?? 0;
   const up = conventions(facts).up?.index ?? (aim + 1) % 3;
-  const mirrored = (axis: number): number => dotMirrored(left[axis], right[axis]);
-  const [a, u, s] = [mirrored(aim), mirrored(up), mirrored(3 - aim - up)];
-  const plain = dot(left[0], right[0]) + dot(left[1], right[1]) + dot(left[2], right[2]);
-  return {
-    pair,
-    miss: {
-      behaviour: angleOfTrace(-a - u - s),
-      'aim reversed': angleOfTrace(-a + u + s),
-      'up reversed': angleOfTrace(a - u + s),
-      'side reversed': angleOfTrace(a + u - s),
-      copied: angleOfTrace(plain),
-    },
+  const cosine = (axis: number): number => {
+    const [l, r] = [from[axis] ?? [0, 0, 0], to[axis] ?? [0, 0, 0]];
+    return -l[0] * r[0] + l[1] * r[1] + l[2] * r[2];
   };
-}
-
-/** Cosine between S a and b, with S = diag(-1, 1, 1). */
-function dotMirrored(a: Vec3 | undefined, b: Vec3 | undefined): number {
-  return a === undefined || b === undefined ? 0 : -a[0] * b[0] + a[1] * b[1] + a[2] * b[2];
+  const [a, u, s] = [cosine(aim), cosine(up), cosine(3 - aim - up)];
+  return {
+    behaviour: angleOfTrace(-a - u - s),
+    'aim reversed': angleOfTrace(-a + u + s),
+    'up reversed': angleOfTrace(a - u + s),
+    'side reversed': angleOfTrace(a + u - s),
+    copied: angleOfTrace(dot(from[0], to[0]) + dot(from[1], to[1]) + dot(from[2], to[2])),
+  };
 }
 
 function angleOfTrace(trace: number): number {

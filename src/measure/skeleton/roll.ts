@@ -11,9 +11,9 @@ import { type Facts, fact } from '../facts.js';
 import { skinMass } from '../skin/skin-mass.js';
 import { isBranching } from './body-root.js';
 import { boneDirection } from './bones.js';
-import { aimAxisOf, girdleJoints, segments } from './chains.js';
+import { aimAndUp, girdleJoints, segments } from './chains.js';
 import { conventions } from './conventions.js';
-import { axisWorld, frames } from './frames.js';
+import { frames } from './frames.js';
 import { frameMiss, pairMiss } from './mirror.js';
 import { pairs } from './pairs.js';
 
@@ -61,11 +61,10 @@ export const segmentRolls = fact((facts): readonly SegmentRoll[] => {
 function measureSegment(facts: Facts, joints: readonly number[]): SegmentRoll | null {
   if (conventions(facts).up === null) return null;
   const aims: Vec3[] = [];
-  joints.forEach((joint, place) => {
-    const child = joints[place + 1];
-    const bone = child === undefined ? null : boneDirection(facts, joint, child);
-    aims.push(bone ?? ownAim(facts, joint, aims.at(-1)));
-  });
+  for (const [place, joint] of joints.entries()) {
+    const bone = boneDirection(facts, joint, joints[place + 1] ?? -1);
+    aims.push(bone ?? aimOfLast(facts, joint, aims.at(-1)));
+  }
   const first = aims[0] ?? [1, 0, 0];
   const carried: Vec3[] = [perpendicular(first)];
   for (let at = 1; at < aims.length; at++)
@@ -75,15 +74,13 @@ function measureSegment(facts: Facts, joints: readonly number[]): SegmentRoll | 
   );
   const judged = raw.filter((roll) => roll !== null).length;
   // Where one of two is off its own partner and the other is not, that tells enough.
-  const apart = joints.filter((joint, place) => {
-    return raw[place] !== null && (pairMiss(facts, joint) ?? 0) > TRUSTED_DEGREES;
-  });
+  const apart = joints.filter((joint, place) => raw[place] !== null && isOffPartner(facts, joint));
   const last = joints.at(-1) ?? -1;
-  const trusted = judged === 2 ? apart.length !== 1 : judged === 1 && trustedEnd(facts, last);
-  const isEnd = trusted && (facts.rig.joints.children[last] ?? []).length === 0;
-  const witness = isEnd
-    ? endRoll(facts, last, aims.at(-2) ?? first, carried.at(-2) ?? first)
-    : null;
+  const isTrusted = judged === 2 ? apart.length !== 1 : judged === 1 && isTrustedEnd(facts, last);
+  const witness =
+    isTrusted && isEnd(facts, last)
+      ? endRoll(facts, last, aims.at(-2) ?? first, carried.at(-2) ?? first)
+      : null;
   const reference = circularMedian(
     [...raw, witness],
     [...joints.map((joint) => rollWeight(facts, joint)), WITNESS],
@@ -99,20 +96,23 @@ function measureSegment(facts: Facts, joints: readonly number[]): SegmentRoll | 
   };
 }
 
-/** Where the last joint of a segment aims: along its own axis unless that points clean away. */
-function ownAim(facts: Facts, joint: number, before: Vec3 | undefined): Vec3 {
-  const axis = aimAxisOf(facts, joint);
-  const own = axis === null ? null : axisWorld(facts, joint, axis);
-  if (before === undefined) return own ?? [1, 0, 0];
-  return own !== null && angleBetween(own, before) < 2 * ROLL_NEEDS_AIM_DEGREES ? own : before;
+function isEnd({ rig }: Facts, joint: number): boolean {
+  return (rig.joints.children[joint] ?? []).length === 0;
+}
+
+/** Where the last joint of a segment aims: along its aim axis unless that points clean away. */
+function aimOfLast(facts: Facts, joint: number, before: Vec3 | undefined): Vec3 {
+  const aim = aimAndUp(facts, joint)?.aim ?? before ?? [1, 0, 0];
+  return before !== undefined && angleBetween(aim, before) >= 2 * ROLL_NEEDS_AIM_DEGREES
+    ? before
+    : aim;
 }
 
 function rawRoll(facts: Facts, joint: number, aim: Vec3, carriedUp: Vec3): number | null {
-  const [axis, { up }] = [aimAxisOf(facts, joint), conventions(facts)];
-  const isEnd = (facts.rig.joints.children[joint] ?? []).length === 0;
-  if (isEnd || axis === null || up === null) return null;
-  if (angleBetween(axisWorld(facts, joint, axis), aim) > ROLL_NEEDS_AIM_DEGREES) return null;
-  return signedAngle(carriedUp, axisWorld(facts, joint, up), aim);
+  const axes = aimAndUp(facts, joint);
+  if (axes === null || isEnd(facts, joint)) return null;
+  if (angleBetween(axes.aim, aim) > ROLL_NEEDS_AIM_DEGREES) return null;
+  return signedAngle(carriedUp, axes.up, aim);
 }
 
 /**
@@ -120,11 +120,9 @@ function rawRoll(facts: Facts, joint: number, aim: Vec3, carriedUp: Vec3): numbe
  * that aims; null where it aims so far off that this says nothing.
  */
 export function endRoll(facts: Facts, joint: number, aim: Vec3, upBefore: Vec3): number | null {
-  const [axis, { up }] = [aimAxisOf(facts, joint), conventions(facts)];
-  if (axis === null || up === null) return null;
-  const own = axisWorld(facts, joint, axis);
-  if (angleBetween(own, aim) > END_TURN_DEGREES) return null;
-  return signedAngle(carry(upBefore, aim, own), axisWorld(facts, joint, up), own);
+  const axes = aimAndUp(facts, joint);
+  if (axes === null || angleBetween(axes.aim, aim) > END_TURN_DEGREES) return null;
+  return signedAngle(carry(upBefore, aim, axes.aim), axes.up, axes.aim);
 }
 
 /** A midline frame mirrors itself when one of its axes runs across. Degrees. */
@@ -134,7 +132,7 @@ const ACROSS_DEGREES = 5;
  * Whether an end joint can speak against a lone girdle joint: its pair follows the mirror scheme, or,
  * in the middle, one of its axes runs straight across. Else it is itself turned as likely as not.
  */
-function trustedEnd(facts: Facts, joint: number): boolean {
+function isTrustedEnd(facts: Facts, joint: number): boolean {
   const { partner } = pairs(facts);
   if (partner[joint] !== -1) return (frameMiss(facts, joint) ?? 0) <= TRUSTED_DEGREES;
   return (frames(facts)[joint] ?? []).some((axis) => {
@@ -143,10 +141,15 @@ function trustedEnd(facts: Facts, joint: number): boolean {
   });
 }
 
+function isOffPartner(facts: Facts, joint: number): boolean {
+  return (pairMiss(facts, joint) ?? 0) > TRUSTED_DEGREES;
+}
+
 function rollWeight(facts: Facts, joint: number): number {
-  const off = (pairMiss(facts, joint) ?? 0) > TRUSTED_DEGREES ? HALF : 1;
-  const light = (skinMass(facts).ofJoint[joint] ?? 0) === 0 && skinMass(facts).hasMesh;
-  return girdleJoints(facts)[joint] === 1 || isBranching(facts, joint) || light ? HALF * off : off;
+  const { ofJoint, hasMesh } = skinMass(facts);
+  const isLight = hasMesh && (ofJoint[joint] ?? 0) === 0;
+  const isGirdle = girdleJoints(facts)[joint] === 1 || isBranching(facts, joint);
+  return (isLight || isGirdle ? HALF : 1) * (isOffPartner(facts, joint) ? HALF : 1);
 }
 
 /** Sums of turns within this of each other are as good as equal: then the larger number decides. Share. */

@@ -66,24 +66,23 @@ export const wrongParents = fact((facts): readonly WrongParent[] => {
 function onCarrier(facts: Facts, joint: number, parent: number): WrongParent | null {
   const { joints } = facts.rig;
   const carriesBody = bodyRoot(facts).carriers.includes(parent);
-  const below = movingChildren(facts, joint).length > 0;
-  const paired = joints.parent[pairs(facts).partner[joint] ?? -1] === parent;
+  const hasBelow = movingChildren(facts, joint).length > 0;
+  const isPaired = joints.parent[pairs(facts).partner[joint] ?? -1] === parent;
   const toParent = toPlace(facts, joint, parent);
-  const far = toParent > FAR_SHARE * size(facts);
-  if (below && !(paired && (far || carriesBody))) return null;
-  if (!below && !carriesBody) return null;
-  const joined = edgesOut(facts, joint, branchOf(joints, joint)) > 0;
-  if (!joined && (!below || !far || rigidJoints(facts)[joint] === 1)) return null;
+  const isFar = toParent > FAR_SHARE * size(facts);
+  if (hasBelow ? !(isPaired && (isFar || carriesBody)) : !carriesBody) return null;
+  const isJoined = edgesOut(facts, joint, branchOf(joints, joint)) > 0;
+  if (!isJoined && (!hasBelow || !isFar || rigidJoints(facts)[joint] === 1)) return null;
   const right = fleshParent(facts, joint);
   if (right === -1) return null;
   const toRight = toBones(facts, joint, right);
-  const limb = below && far && toParent > TIMES * toRight;
-  if (!joined && toRight > NEAR_SHARE * size(facts)) return null;
+  const limb = hasBelow && isFar && toParent > TIMES * toRight;
+  if (!isJoined && toRight > NEAR_SHARE * size(facts)) return null;
   return limb || carriesBody ? { joint, parent, right, toParent, toRight, limb } : null;
 }
 
 function onOtherFlesh(facts: Facts, joint: number, parent: number): WrongParent | null {
-  // Where it stands near its parent nothing need be walked.
+  // Where it lies near its parent nothing need be walked.
   const toParent = toPlace(facts, joint, parent);
   if (toParent <= OFF_SHARE * size(facts)) return null;
   const { own, beside } = flesh(facts);
@@ -103,20 +102,20 @@ function toBones(facts: Facts, joint: number, right: number): number {
   return distanceToBones(facts, right, bonePose(facts).places[joint] ?? [0, 0, 0]);
 }
 
-function toPlace(facts: Facts, joint: number, other: number): number {
+function toPlace(facts: Facts, joint: number, parent: number): number {
   const { places } = bonePose(facts);
-  const [here, there] = [places[joint], places[other]];
+  const [here, there] = [places[joint], places[parent]];
   return here === undefined || there === undefined ? 0 : distance(here, there);
 }
 
 /** Bones on the way through the tree from one joint to another. */
-function bonesBetween({ rig }: Facts, a: number, b: number): number {
-  const up = new Map<number, number>();
-  for (let at = a, steps = 0; at !== -1; at = rig.joints.parent[at] ?? -1, steps++)
-    up.set(at, steps);
-  for (let at = b, steps = 0; at !== -1; at = rig.joints.parent[at] ?? -1, steps++) {
-    const rest = up.get(at);
-    if (rest !== undefined) return steps + rest;
+function bonesBetween({ rig }: Facts, from: number, to: number): number {
+  const { parent, depth } = rig.joints;
+  let [a, b, bones] = [from, to, 0];
+  for (; a !== b; bones++) {
+    if (a === -1 || b === -1) return Infinity;
+    if ((depth[a] ?? 0) >= (depth[b] ?? 0)) a = parent[a] ?? -1;
+    else b = parent[b] ?? -1;
   }
-  return Infinity;
+  return bones;
 }
