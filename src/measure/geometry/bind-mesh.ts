@@ -1,15 +1,15 @@
 import { type Box, diagonal } from '../../rig/box.js';
 import { identity, type Mat4 } from '../../rig/mat4.js';
-import { type Vec3, vec3At } from '../../rig/vec3.js';
+import { add, scale, type Vec3, vec3At } from '../../rig/vec3.js';
 import { fact } from '../facts.js';
 import { bindPose } from '../pose/bind-pose.js';
 import { type JoinedSurface, joinSurface } from './surface.js';
 
 /** The mesh in its bind pose, world space: the box around it, and where every vertex lies. */
 export interface BindMesh extends Box {
+  readonly centre: Vec3;
   /** Per part: x, y, z a vertex. */
   readonly positions: readonly Float32Array[];
-  readonly centre: Vec3;
   /** Diagonal of the bounding box, of the joints when there is no mesh. World units. */
   readonly size: number;
 }
@@ -25,7 +25,7 @@ export const bindMesh = fact((facts): BindMesh => {
     placeAll(Float32Array.from(places.flat()), identity(), box);
   const [min, max] = [vec3At(box, 0), vec3At(box, 1)];
   const size = diagonal({ min, max });
-  const centre: Vec3 = [(min[0] + max[0]) / 2, (min[1] + max[1]) / 2, (min[2] + max[2]) / 2];
+  const centre = scale(add(min, max), 1 / 2);
   return { positions, min, max, centre, size: Number.isFinite(size) ? size : 0 };
 });
 

@@ -33,12 +33,9 @@ export function isFlat(facts: Facts): boolean {
 /** Signed volume (of an open part: about its first vertex) and area of each part in the bind pose. */
 const partVolumes = fact((facts): readonly { volume: number; area: number }[] => {
   const { standing } = bindPose(facts);
-  return meshTriangles(facts).map(({ sums }, part) => {
+  return meshTriangles(facts).map(({ volume, area }, part) => {
     const matrix = standing[facts.rig.parts[part]?.skin ?? 0];
     const growth = matrix === undefined ? 1 : determinant3(matrix);
-    return {
-      volume: (sums.volume / 6) * growth,
-      area: (sums.area / 2) * Math.cbrt(growth * growth),
-    };
+    return { volume: (volume / 6) * growth, area: (area / 2) * Math.cbrt(growth * growth) };
   });
 });

@@ -1,4 +1,4 @@
-import { distance, type Vec3 } from '../../rig/vec3.js';
+import { add, distance, scale, type Vec3 } from '../../rig/vec3.js';
 import { distanceToSegment } from './segment-distance.js';
 
 /** A bone from end to end, world space, and whose it is. */
@@ -80,7 +80,9 @@ function atLeast({ from, to, reach }: BoneTree, point: Vec3): number {
 }
 
 function bundleOf(bones: readonly OwnedBone[]): Pick<BoneTree, 'from' | 'to' | 'reach'> {
-  const [from, to] = [middleOf(bones.map((bone) => bone.from)), middleOf(bones.map((b) => b.to))];
+  const middle = (end: 'from' | 'to'): Vec3 =>
+    scale(bones.map((bone) => bone[end]).reduce(add, [0, 0, 0]), 1 / Math.max(1, bones.length));
+  const [from, to] = [middle('from'), middle('to')];
   let [reach, farthest] = [0, 0];
   for (const bone of bones) {
     reach = Math.max(reach, distance(bone.from, from), distance(bone.to, to));
@@ -100,10 +102,4 @@ function widestOf(bones: readonly OwnedBone[]): (bone: OwnedBone) => number {
       if (high - low > most) [widest, most] = [at, high - low];
     }
   return widest;
-}
-
-function middleOf(places: readonly Vec3[]): Vec3 {
-  const along = (axis: 0 | 1 | 2): number =>
-    places.reduce((sum, place) => sum + place[axis] / places.length, 0);
-  return [along(0), along(1), along(2)];
 }

@@ -6,16 +6,10 @@ import { isClosed } from './closed.js';
 import { meshTriangles } from './triangle-sums.js';
 
 /** The centre of mass of the bind-posed mesh, world space. */
-export interface CentreOfMass {
+interface CentreOfMass {
   readonly place: Vec3;
   /** Whether it is that of the volume (closed mesh) or of the surface. */
   readonly of: 'volume' | 'surface';
-}
-
-/** Both centres that a mesh can have; null where it has no such amount. World space. */
-export interface Centres {
-  readonly volume: Vec3 | null;
-  readonly surface: Vec3 | null;
 }
 
 /**
@@ -29,12 +23,13 @@ export const centreOfMass = fact((facts): CentreOfMass | null => {
 });
 
 /**
- * Both centres, before it is known which one counts: whether a mesh is closed costs more to find out.
+ * Both centres, null where there is no such amount, before it is known which one counts: whether a
+ * mesh is closed costs more to find out.
  *
  * Summed in each mesh's own frame and then taken to the bind pose. A centroid follows any affine
  * map, a volume its determinant; areas are scaled evenly, as all but unevenly quantised meshes are.
  */
-export const centresOfMass = fact((facts): Centres => {
+export const centresOfMass = fact((facts): Record<'volume' | 'surface', Vec3 | null> => {
   const { standing } = bindPose(facts);
   let [volume, area] = [0, 0];
   let [byVolume, byArea]: [Vec3, Vec3] = [
@@ -42,15 +37,15 @@ export const centresOfMass = fact((facts): Centres => {
     [0, 0, 0],
   ];
   let origin: Vec3 | null = null;
-  for (const [part, { sums, apex }] of meshTriangles(facts).entries()) {
+  for (const [part, sums] of meshTriangles(facts).entries()) {
     const matrix = standing[facts.rig.parts[part]?.skin ?? 0];
     if (matrix === undefined) continue;
     // All moments are taken about one point near the mesh: world coordinates would cost digits.
-    const about: Vec3 = origin ?? transformPoint(matrix, apex);
+    const about: Vec3 = origin ?? transformPoint(matrix, sums.apex);
     origin = about;
     const growth = determinant3(matrix);
     const centre = (moment: Vec3, divisor: number): Vec3 =>
-      subtract(transformPoint(matrix, add(apex, scale(moment, 1 / divisor))), about);
+      subtract(transformPoint(matrix, add(sums.apex, scale(moment, 1 / divisor))), about);
     const partVolume = sums.volume * growth;
     const partArea = sums.area * Math.cbrt(growth * growth);
     if (sums.volume !== 0)

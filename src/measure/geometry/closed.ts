@@ -2,13 +2,11 @@ import { fact } from '../facts.js';
 
 /**
  * Whether the meshes of a rig, taken together, are closed: every edge is run through once each way.
- * Vertices at the same place are one; seams between meshes only close when both are stored in the same
- * frame.
+ * Vertices at one place are one; seams between meshes only close when both are stored in one frame.
  *
- * Found without a table of edges. Give every directed edge a number f(a, b) = -f(b, a) made from
- * two hashes of its ends' places: over a closed mesh they sum to 0 (modulo 2^32). An open mesh gives 0
- * by chance once in 2^32. It takes two numbers a vertex and no look-ups, where a table of edges takes
- * many of both.
+ * Every directed edge gets a number f(a, b) = -f(b, a) from two hashes of its ends' places: over a
+ * closed mesh they sum to 0 (modulo 2^32). An open mesh gives 0 by chance once in 2^32. It takes
+ * two numbers a vertex and no look-ups, where a table of edges takes many of both.
  */
 export const isClosed = fact(({ rig }): boolean => {
   const open = rig.parts.map(({ triangles, positions }) => {

@@ -93,7 +93,7 @@ function flood(
   return found.length;
 }
 
-/** The vertices that joints move by 1 % or more, one joint after the other, and where each joint's begin. */
+/** The vertices that each joint moves by 1 % or more, and where those of each joint begin. */
 const movings = fact((facts): { first: Int32Array; vertices: Int32Array } => {
   const { parts, skins, joints } = facts.rig;
   const { offsets } = meshNet(facts);

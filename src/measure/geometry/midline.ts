@@ -27,7 +27,7 @@ export const midline = fact((facts): Midline => {
   const { positions: points } = bindRow(facts);
   const total = points.length / 3;
   if (total === 0 || !(size > 0)) return { x, mirrored: 0, symmetric: false };
-  const grid = gridOf(points, min, NEAR * size);
+  const grid = sortPoints(points, min, NEAR * size);
   const step = Math.max(1, Math.floor(total / PROBES));
   let [looked, found] = [0, 0];
   for (let vertex = 0; vertex < total; vertex += step) {
@@ -42,17 +42,11 @@ export const midline = fact((facts): Midline => {
 /** Cells along an axis: the box is at most one size long, and a cell two radii wide. */
 const CELLS = Math.ceil(1 / (2 * NEAR)) + 1;
 
-/** Points sorted into cubes, to ask whether any lies within `radius` of a place. */
-interface PointGrid {
-  readonly points: Float32Array;
-  readonly min: Vec3;
-  readonly radius: number;
-  /** First point of each cell plus one, and the next point of the same cell plus one; 0 ends. */
-  readonly first: Int32Array;
-  readonly next: Int32Array;
-}
-
-function gridOf(points: Float32Array, min: Vec3, radius: number): PointGrid {
+/**
+ * Sorts points into cubes, to ask whether any lies within `radius` of a place: `first` is the first
+ * point of each cell plus one, `next` the next point of the same cell plus one; 0 ends.
+ */
+function sortPoints(points: Float32Array, min: Vec3, radius: number) {
   const first = new Int32Array(CELLS * CELLS * CELLS);
   const next = new Int32Array(points.length / 3);
   const [x0, y0, z0] = min;
@@ -69,13 +63,15 @@ function gridOf(points: Float32Array, min: Vec3, radius: number): PointGrid {
   return { points, min, radius, first, next };
 }
 
+type SortedPoints = ReturnType<typeof sortPoints>;
+
 function cellAt(value: number): number {
   const cell = value | 0;
   return cell < 0 ? 0 : cell >= CELLS ? CELLS - 1 : cell;
 }
 
 /** Looks into the place's own cell first: on a dense mesh the answer is nearly always there. */
-function hasNear(grid: PointGrid, x: number, y: number, z: number): boolean {
+function hasNear(grid: SortedPoints, x: number, y: number, z: number): boolean {
   const { min, radius } = grid;
   const perCell = 1 / (2 * radius);
   const [lx, ly, lz] = [(x - min[0]) * perCell, (y - min[1]) * perCell, (z - min[2]) * perCell];
@@ -92,7 +88,7 @@ function hasNear(grid: PointGrid, x: number, y: number, z: number): boolean {
   return false;
 }
 
-function cellHasNear(grid: PointGrid, cell: number, x: number, y: number, z: number): boolean {
+function cellHasNear(grid: SortedPoints, cell: number, x: number, y: number, z: number): boolean {
   const { points, first, next } = grid;
   const limit = grid.radius * grid.radius;
   let tries = 0;

@@ -28,7 +28,7 @@ export interface SurfaceGrid extends Surface {
   readonly nodes: Float64Array;
 }
 
-/** Works out the numbers of all nodes, which are 0 before: of cells from triangles, of blocks from cells. */
+/** Works out the numbers of all nodes: of cells from triangles, of blocks from cells. */
 export function sumNodes(grid: SurfaceGrid): void {
   const { next, nodes } = grid;
   for (let node = 0; node < next.length; node++) if (next[node] === node + 1) sumCell(grid, node);
@@ -145,7 +145,7 @@ function placeBox(data: Float64Array, at: number, min: Vec3, max: Vec3): void {
   data[at + REACH] = Math.sqrt(dot(half, half));
 }
 
-/** Adds what moments gain when the place they are taken about moves: the normals at `from` lie d off it. */
+/** Adds what moments gain about a place from which the normals of node `from` lie d. */
 function moveMoments(
   data: Float64Array,
   at: number,

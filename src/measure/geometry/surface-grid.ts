@@ -1,5 +1,4 @@
 import type { Box } from '../../rig/box.js';
-import type { Vec3 } from '../../rig/vec3.js';
 import { rowsOf } from './rows.js';
 import type { Surface } from './surface.js';
 import { CLUSTER, type SurfaceGrid, sumNodes } from './surface-clusters.js';
@@ -32,18 +31,10 @@ export function gridOf(surface: Surface, around: Box): SurfaceGrid {
   return grid;
 }
 
-interface Layout {
-  readonly origin: Vec3;
-  readonly perEdge: number;
-  /** Per axis: what a place along it adds to the number of its cell. Blocks come in one row. */
-  readonly steps: readonly Int32Array[];
-  readonly cells: number;
-}
-
 /** The cell of each triangle. */
 function cellsOf(
   { positions: p, triangles }: Surface,
-  { origin: [x, y, z], perEdge, steps: [alongX, alongY, alongZ] }: Layout,
+  { origin: [x, y, z], perEdge, steps: [alongX, alongY, alongZ] }: ReturnType<typeof layOut>,
 ): Int32Array {
   const cells = new Int32Array(Math.floor(triangles.length / 3));
   for (let i = 0; i < cells.length; i++) {
@@ -78,8 +69,11 @@ function layNodes(first: Int32Array): Pick<SurfaceGrid, 'start' | 'next'> {
   return { start: Int32Array.from(start), next: Int32Array.from(next) };
 }
 
-/** A box of cubes around all corners, in whole blocks. */
-function layOut({ min, max }: Box, triangles: number): Layout {
+/**
+ * A box of cubes around all corners, in whole blocks, which come in one row. `steps` has per axis
+ * what a place along it adds to the number of its cell.
+ */
+function layOut({ min, max }: Box, triangles: number) {
   const extent = max.map((end, axis) => end - (min[axis] ?? 0));
   const longest = Math.max(...extent);
   // A box without a size is one cell.

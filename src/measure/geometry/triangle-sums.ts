@@ -2,45 +2,31 @@ import type { SkinnedPart } from '../../rig/types.js';
 import { type Vec3, vec3At } from '../../rig/vec3.js';
 import { fact } from '../facts.js';
 
-/** Sums over the triangles of one part, about its `apex`, in the frame its positions are in. */
-interface TriangleSums {
+/** Sums over the triangles of one part, about its `apex`, in its mesh's own frame. */
+interface MeshTriangles {
   /** Six times the signed volume, and its moments times four. */
   readonly volume: number;
   readonly byVolume: Vec3;
   /** Twice the area, and its moments times three. */
   readonly area: number;
   readonly byArea: Vec3;
-}
-
-interface MeshTriangles {
-  readonly sums: TriangleSums;
-  /** Where the sums are taken about: the part's first vertex, near its mesh. */
+  /** The part's first vertex, near its mesh. */
   readonly apex: Vec3;
   /** A third of the area of each vertex's triangles. Points and lines have none. */
   readonly vertexArea: Float64Array;
 }
 
-/** One pass over the triangles of a rig's parts, each in its mesh's own frame. */
+/** One pass over the triangles of each of a rig's parts. */
 export const meshTriangles = fact(({ rig }): readonly MeshTriangles[] => {
-  return rig.parts.map(({ triangles, positions, vertexCount }) => {
-    const apex = vec3At(positions, 0);
-    const vertexArea = new Float64Array(vertexCount);
-    const list = triangles ?? new Uint8Array(0);
-    return { sums: sumTriangles(list, positions, apex, vertexArea), apex, vertexArea };
-  });
+  return rig.parts.map(sumTriangles);
 });
 
-/**
- * The hot loop: its sums are plain locals, since captured ones would be allocated at every step.
- *
- * @param vertexArea Gains a third of the area of each triangle at its three vertices.
- */
-function sumTriangles(
-  triangles: NonNullable<SkinnedPart['triangles']>,
-  p: Float32Array,
-  apex: Vec3,
-  vertexArea: Float64Array,
-): TriangleSums {
+/** The hot loop: its sums are plain locals, since captured ones would be allocated at each step. */
+function sumTriangles(part: SkinnedPart): MeshTriangles {
+  const p = part.positions;
+  const triangles = part.triangles ?? new Uint8Array(0);
+  const vertexArea = new Float64Array(part.vertexCount);
+  const apex = vec3At(p, 0);
   const [ox, oy, oz] = apex;
   let [volume, vx, vy, vz] = [0, 0, 0, 0];
   let [area, sx, sy, sz] = [0, 0, 0, 0];
@@ -75,5 +61,5 @@ function sumTriangles(
     sy += double * (ay + by + cy);
     sz += double * (az + bz + cz);
   }
-  return { volume, byVolume: [vx, vy, vz], area, byArea: [sx, sy, sz] };
+  return { volume, byVolume: [vx, vy, vz], area, byArea: [sx, sy, sz], apex, vertexArea };
 }

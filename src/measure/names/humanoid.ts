@@ -1,4 +1,4 @@
-import { type Facts, fact } from '../facts.js';
+import { fact } from '../facts.js';
 import { bindPose } from '../pose/bind-pose.js';
 import type { Side } from './sides.js';
 
@@ -9,7 +9,7 @@ export const mappedSides = fact(({ rig }): readonly (Side | 'middle' | null)[] =
   return sides;
 });
 
-/** Joints that are the left and the right of one bone. A bone mapped on one side only has none here. */
+/** Joints that are the left and the right of one bone. */
 export const mappedPairs = fact(({ rig }): readonly { left: number; right: number }[] => {
   const mapped = new Map<string, number>(rig.humanoid?.joints ?? []);
   return [...mapped].flatMap(([bone, left]) => {
@@ -18,11 +18,6 @@ export const mappedPairs = fact(({ rig }): readonly { left: number; right: numbe
     return right === undefined ? [] : [{ left, right }];
   });
 });
-
-/** The joint that the mapping calls the hips, -1 for none. */
-export function mappedHips({ rig }: Facts): number {
-  return rig.humanoid?.joints.get('hips') ?? -1;
-}
 
 /**
  * Whether left is at larger (1) or smaller (-1) X: as most mapped pairs stand, else as the asset

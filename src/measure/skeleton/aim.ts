@@ -13,7 +13,7 @@ import { pairs } from './pairs.js';
 export interface Aim {
   readonly joint: number;
   readonly target: number;
-  /** The aim axis the joint is held to. */
+  /** The aim axis that the joint should use. */
   readonly axis: Axis;
   /** Angle in degrees from the aim axis to the bone, 0 to 180. */
   readonly miss: number;
@@ -44,13 +44,12 @@ export const aims = fact((facts): readonly Aim[] => {
   });
 });
 
-/** A child that goes on from a branching joint carries this share of the rig's skin at least. */
-const GOES_ON_SHARE = 0.03;
+/** A child that continues a branching joint carries this share of the rig's skin at least. */
+const CONTINUES_SHARE = 0.03;
 
 /**
- * Joints that branch (a pelvis, a chest) and have no aim joint, with the child in the middle that goes on
- * with most of the skin, where another axis than theirs squarely points at it. Frames of such joints may
- * lie off the bone, but not on another axis.
+ * Branching joints without an aim joint (a pelvis, a chest) that point another axis than their aim
+ * axis squarely at the child in the middle with most of the skin. Missing that child is no fault.
  */
 export const squareBranchings = fact((facts): readonly Aim[] => {
   const { massBelow, carriers: list } = bodyRoot(facts);
@@ -64,7 +63,7 @@ export const squareBranchings = fact((facts): readonly Aim[] => {
       .filter((child) => partner[child] === -1 && movingChildren(facts, child).length > 0)
       .sort((a, b) => (massBelow[b] ?? 0) - (massBelow[a] ?? 0));
     if (next === undefined) return [];
-    if (hasMesh && (massBelow[next] ?? 0) < GOES_ON_SHARE * total) return [];
+    if (hasMesh && (massBelow[next] ?? 0) < CONTINUES_SHARE * total) return [];
     const aim = measureAim(facts, joint, next);
     return aim?.squareOn ? [aim] : [];
   });

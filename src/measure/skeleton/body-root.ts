@@ -1,6 +1,5 @@
 import { branchOf, sumsBelow } from '../../rig/tree.js';
 import { type Facts, fact } from '../facts.js';
-import { mappedHips } from '../names/humanoid.js';
 import { flesh } from '../skin/flesh.js';
 import { rigidJoints } from '../skin/rigid-skin.js';
 import { skinMass } from '../skin/skin-mass.js';
@@ -8,7 +7,7 @@ import { pairs } from './pairs.js';
 
 /** Where the body begins. Joint indices; -1 for none. */
 export interface BodyRoot {
-  /** Topmost joints in tree order. */
+  /** In tree order. */
   readonly tops: readonly number[];
   /** The topmost joint with most skin mass below it. */
   readonly main: number;
@@ -27,11 +26,11 @@ export interface BodyRoot {
 /**
  * Goes down from the main topmost joint past the carriers: unweighted joints exactly one of whose
  * child joints moves skin, itself or below, but for pairs that hang beside the body (a ground root
- * with two loose feet). A vertex or two left on a ground root by accident does not make it the body.
+ * with two loose feet). A vertex or two left on a ground root by accident do not make it the body.
  *
  * Mapped hips are the body root when they are one of the joints passed, or lie below the last with
- * nearly all of the skin: a mapping that calls a hand the hips would keep the root rules from the rest of
- * the rig. Either way nothing becomes a carrier that was none: hips among them end the way sooner.
+ * nearly all of the skin: with a hand mapped as the hips, the root rules would skip most of the
+ * rig.
  */
 export const bodyRoot = fact((facts): BodyRoot => {
   const { joints } = facts.rig;
@@ -55,7 +54,7 @@ export const bodyRoot = fact((facts): BodyRoot => {
     passed.push(first);
     first = next;
   }
-  const hips = mappedHips(facts);
+  const hips = facts.rig.humanoid?.joints.get('hips') ?? -1;
   const place = [...passed, first].indexOf(hips);
   const isPassed = hips !== -1 && place !== -1;
   const holdsBody = (massBelow[hips] ?? 0) > BODY_SHARE * (massBelow[first] ?? 0);
@@ -64,7 +63,7 @@ export const bodyRoot = fact((facts): BodyRoot => {
   return { tops, main, joint: mapped ? hips : first, mapped, first, carriers, massBelow };
 });
 
-/** A child joint with over this share of the skin below is the body; what is beside it is hung on. */
+/** A child joint with over this share of the skin below is the body. */
 const BODY_SHARE = 0.8;
 
 /** The only child joint that moves skin, or the body beside which only pairs hang (loose feet); else -1. */
@@ -83,10 +82,7 @@ function onlyBody(facts: Facts, joint: number, massBelow: Float64Array): number 
 /** Without a mesh so many joints in a row are taken for carriers at most: a longer run is a trunk. */
 const MOST_MESHLESS_CARRIERS = 2;
 
-/**
- * Without a mesh, a topmost joint with one child joint that goes on, in a tree that branches farther
- * down, is a ground root. (A tail or a rope does not branch, and begins with its first joint.)
- */
+/** One child joint, and a tree that branches farther down, which a tail or a rope does not. */
 function isMeshlessCarrier({ rig }: Facts, joint: number, passed: number): boolean {
   const { children } = rig.joints;
   if (passed >= MOST_MESHLESS_CARRIERS || children[joint]?.length !== 1) return false;
@@ -98,10 +94,8 @@ function isMeshlessCarrier({ rig }: Facts, joint: number, passed: number): boole
 
 /** A joint with less than this share of the next one's skin holds it by accident. */
 const STRAY_SHARE = 0.05;
-
 /** A prop on a ground root has less than this share of the skin at and below it. */
 const PROP_SHARE = 0.2;
-
 /** Of what is below it at least this share of the skin blends: a body, not a machine of hard pieces. */
 const BODY_BLENDS = 0.5;
 
@@ -120,8 +114,8 @@ function holdsProp(facts: Facts, joint: number, massBelow: Float64Array): boolea
 function holdsByAccident(facts: Facts, joint: number): boolean {
   const { ofJoint, moves } = skinMass(facts);
   let next = movingChildren(facts, joint)[0] ?? -1;
-  while (next !== -1 && moves[next] === 0) next = movingChildren(facts, next)[0] ?? -1;
-  return next !== -1 && (ofJoint[joint] ?? 0) < STRAY_SHARE * (ofJoint[next] ?? 0);
+  while (moves[next] === 0) next = movingChildren(facts, next)[0] ?? -1;
+  return (ofJoint[joint] ?? 0) < STRAY_SHARE * (ofJoint[next] ?? 0);
 }
 
 /** Child joints that move skin, themselves or below. */
@@ -129,7 +123,7 @@ export function movingChildren(facts: Facts, joint: number): readonly number[] {
   return movingChildrenOfAll(facts)[joint] ?? [];
 }
 
-/** Once for all joints: many are asked for by each of their children. */
+/** Taken once for all joints: each child of a joint asks for it. */
 const movingChildrenOfAll = fact((facts): readonly (readonly number[])[] => {
   const { movesBelow } = skinMass(facts);
   return facts.rig.joints.children.map((below) => below.filter((child) => movesBelow[child] === 1));

@@ -15,10 +15,7 @@ export const boneLengths = fact((facts): Float64Array => {
   });
 });
 
-/**
- * World direction of the bone from `joint` to `child`, null when it is too short to have one, or when
- * no skin lists both.
- */
+/** World direction of the bone to a child; null when it is too short or no skin lists both. */
 export function boneDirection(facts: Facts, joint: number, child: number): Vec3 | null {
   const { places, apart } = bonePose(facts);
   const [from, to] = [places[joint], places[child]];
@@ -27,7 +24,7 @@ export function boneDirection(facts: Facts, joint: number, child: number): Vec3 
   return Math.hypot(...bone) > SHORTEST_BONE * size(facts) ? direction(bone) : null;
 }
 
-/** Angle in degrees from the bone into a joint to the one out of it to `child`; 0 where either has no direction. */
+/** Degrees from the bone into a joint to the one out to `child`; 0 where one has no direction. */
 export function turnAt(facts: Facts, joint: number, child: number): number {
   const into = boneDirection(facts, facts.rig.joints.parent[joint] ?? -1, joint);
   const out = boneDirection(facts, joint, child);

@@ -29,7 +29,8 @@ export function aimAndUp(facts: Facts, joint: number): { aim: Vec3; up: Vec3 } |
 /**
  * The aim joint of each joint, -1 for none: its only child joint; with several, the one whose
  * direction is nearest to the aim axis, if within 30 degrees; and where none is, the only one of
- * them that moves skin, which the frame then misses. A child that is merely hung on (a head's jaw) is none.
+ * them that moves skin, which the frame then misses. A child that is hung on (a jaw) is no aim
+ * joint.
  */
 export const aimJoints = fact((facts): Int32Array => {
   return Int32Array.from(facts.rig.joints.children, (children, joint) => {
@@ -41,7 +42,7 @@ export const aimJoints = fact((facts): Int32Array => {
   });
 });
 
-/** The child joints but for left and right children of a joint in the middle (thighs, ears), which do not continue it. */
+/** The child joints, without left and right children of a joint in the middle (thighs, ears). */
 function continuing(facts: Facts, joint: number): readonly number[] {
   const { partner } = pairs(facts);
   const { parent, children } = facts.rig.joints;
@@ -51,7 +52,7 @@ function continuing(facts: Facts, joint: number): readonly number[] {
   });
 }
 
-/** A tip or socket must lie this much nearer to the aim axis than a child that moves skin. Degrees. */
+/** A tip or socket must be nearer to the aim axis by this than what moves skin. Degrees. */
 const TIP_HANDICAP_DEGREES = 10;
 
 function nearestToAim(facts: Facts, joint: number): number {
@@ -64,7 +65,7 @@ function nearestToAim(facts: Facts, joint: number): number {
   return best;
 }
 
-/** Children that may continue a joint, near its aim axis, with their bones and how far these miss it in degrees. */
+/** Children that may continue a joint, near its aim axis, and by how many degrees bones miss it. */
 function nearAim(facts: Facts, joint: number): { child: number; bone: Vec3; miss: number }[] {
   const axes = aimAndUp(facts, joint);
   if (axes === null) return [];
@@ -75,7 +76,7 @@ function nearAim(facts: Facts, joint: number): { child: number; bone: Vec3; miss
   });
 }
 
-/** A child that lies this far off the flesh of its parent does not go on from it. Degrees. */
+/** A child that lies this far off the flesh of its parent does not continue it. Degrees. */
 const OFF_FLESH_DEGREES = 30;
 /** The same of a tip or socket that moves no skin, such as a place for a prop. Degrees. */
 const IDLE_OFF_FLESH_DEGREES = 20;
@@ -83,10 +84,9 @@ const IDLE_OFF_FLESH_DEGREES = 20;
 const ALONG_FLESH_DEGREES = 10;
 
 /**
- * Whether a child is hung on (a prop, a lid, a jaw, a tail on a trunk): it lies 30 degrees or more off
- * the direction of the joint's own flesh (20 where it moves none itself), while the frame follows the
- * flesh. A frame that misses both is wrong. (Flesh that blends into its neighbours leans: by less, a
- * child goes on.)
+ * Whether a child is hung on (a prop, a lid, a jaw, a tail on a trunk): it lies far off the joint's
+ * flesh, which the frame follows. A frame that misses both is wrong. Flesh that blends into its
+ * neighbours leans a little.
  */
 function isHungOn(facts: Facts, joint: number, child: number): boolean {
   const aim = aimAndUp(facts, joint)?.aim;
@@ -95,7 +95,7 @@ function isHungOn(facts: Facts, joint: number, child: number): boolean {
   const isIdle = skinMass(facts).movesBelow[child] === 0;
   const off = isIdle ? IDLE_OFF_FLESH_DEGREES : OFF_FLESH_DEGREES;
   if (angleBetween(aim, bone) < off - ALONG_FLESH_DEGREES) return false;
-  // A chain laid backwards aims at its parents, through its own skin: that is no joint hung on.
+  // A chain laid backwards aims at its parents, through its skin: that is no joint hung on.
   const back = boneDirection(facts, joint, facts.rig.joints.parent[joint] ?? -1);
   if (back !== null && angleBetween(aim, back) <= ALONG_FLESH_DEGREES) return false;
   const skin = skinDirection(facts, joint);
@@ -104,10 +104,9 @@ function isHungOn(facts: Facts, joint: number, child: number): boolean {
 }
 
 /**
- * Chains, in which each joint is the aim joint of the one before, cut at their branching joints, which
- * belong to both sides. Roll and curl are judged per segment, since nobody curls a collarbone, an arm and
- * a finger as one. Carriers are left out, and joints that move no skin, themselves or below, except the
- * tip next to one that does.
+ * Chains, in which each joint is the aim joint of the one before, cut at branching joints, which
+ * belong to both sides: nobody curls a collarbone, an arm and a finger as one. Carriers are left
+ * out, and joints that move no skin, themselves or below, except the tip next to one that does.
  */
 export const segments = fact((facts): readonly (readonly number[])[] => {
   const { movesBelow } = skinMass(facts);
@@ -134,19 +133,16 @@ export const segments = fact((facts): readonly (readonly number[])[] => {
 });
 
 /**
- * Girdle joints: the first joint of a segment hung on a branching joint (collarbone, thigh), each
- * joint of a fan (metacarpals), and the branching joint that ends a segment (hand). Rigs of good
- * craft turn these differently.
+ * 1 for the first joint of a segment hung on a branching joint (collarbone, thigh), each joint of a
+ * fan (metacarpals), and the branching joint that ends a segment (hand). Good rigs differ in these.
  */
 export const girdleJoints = fact((facts): Uint8Array => {
-  const girdle = new Uint8Array(facts.rig.joints.count);
+  const girdle = inFans(facts).slice();
   for (const segment of segments(facts)) {
     const [first, last] = [segment[0] ?? -1, segment.at(-1) ?? -1];
     if (isBranching(facts, facts.rig.joints.parent[first] ?? -1)) girdle[first] = 1;
     if (last !== first && isBranching(facts, last)) girdle[last] = 1;
   }
-  for (let joint = 0; joint < girdle.length; joint++)
-    for (const child of fanOf(facts, joint)) girdle[child] = 1;
   return girdle;
 });
 
@@ -154,35 +150,40 @@ export const girdleJoints = fact((facts): Uint8Array => {
 const UPPER_LENGTH = 0.5;
 
 /**
- * 1 where the first joint of a segment is the upper part of a limb (a thigh) rather than a girdle joint
- * (a collarbone): its own bone is about as long as the longest of its segment.
+ * 1 for the first joint of a segment that is the upper part of a limb (a thigh) and no collarbone:
+ * its bone is about as long as the longest of the segment.
  */
 export const upperLimbs = fact((facts): Uint8Array => {
   const upper = new Uint8Array(facts.rig.joints.count);
   for (const [first, ...others] of segments(facts)) {
     const [bone, ...bones] = others.map((joint) => boneLengths(facts)[joint] ?? 0);
-    if (first === undefined || bone === undefined) continue;
+    // Which of a fan is the longest is chance.
+    if (first === undefined || bone === undefined || inFans(facts)[first] === 1) continue;
     if (bone >= UPPER_LENGTH * bones.reduce((a, b) => Math.max(a, b), bone)) upper[first] = 1;
   }
-  // Which of a fan is the longest is chance.
-  for (let joint = 0; joint < upper.length; joint++)
-    for (const child of fanOf(facts, joint)) upper[child] = 0;
   return upper;
 });
 
 /**
- * Child joints that lie close together around the aim axis, two or more of which move skin (a palm).
- * Which of them continues the chain is chance, and differs from left to right, so all are judged alike.
+ * Child joints that move skin close together around the aim axis, two or more (a palm). Which one
+ * continues the chain is chance, and differs from left to right, so all are judged alike.
  */
-export function fanOf(facts: Facts, joint: number): number[] {
+function fanOf(facts: Facts, joint: number): number[] {
   const { movesBelow } = skinMass(facts);
   const near = nearAim(facts, joint).flatMap(({ child }) => (movesBelow[child] === 1 ? child : []));
   return near.length >= 2 ? near : [];
 }
 
+/** 1 for each joint of a fan. */
+export const inFans = fact((facts): Uint8Array => {
+  const marks = new Uint8Array(facts.rig.joints.count);
+  for (let joint = 0; joint < marks.length; joint++)
+    for (const child of fanOf(facts, joint)) marks[child] = 1;
+  return marks;
+});
+
 /** No hand has more; a heap of joints must not make the spread of a fan cubic. */
 const MOST_OF_FAN = 24;
-
 /** So many children near the aim axis are a palm, even if none of them moves skin yet. */
 const IDLE_FAN = 3;
 

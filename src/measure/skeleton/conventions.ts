@@ -14,21 +14,15 @@ export interface Conventions {
   readonly aim: ThreeSides | null;
   /** The second axis of the frame: the standard's, else the one nearest to up on level bones. */
   readonly up: Axis | null;
-  /** Whether `up` was asked for or seen; if not it is only a name for one of two equal choices. */
+  /** Whether `up` was asked for or seen; if not, it is one of two equal choices. */
   readonly upKnown: boolean;
   readonly source: 'standard' | 'vote';
-  /**
-   * The aim axis that the standard asks for, when most of the rig keeps to another one: the rig is
-   * then held to its own axis, and told once to be laid to the wrong one.
-   */
+  /** The standard's aim axis, when most of the rig has another one, which then counts. */
   readonly missed: Axis | null;
   /** Joints whose bone lies nearest to the aim axis, and joints that had a vote. */
   readonly votes: number;
   readonly voters: number;
-  /**
-   * -1 for the joints of a paired limb that keeps to the other sign of its side's aim axis (+X in the
-   * arms, -X in the legs), on both sides of the body; 1 for all others.
-   */
+  /** Per joint: -1 in limbs that use the other sign of their side's aim axis (see `limbSigns`). */
   readonly limbSign: Int8Array;
 }
 
@@ -43,6 +37,12 @@ const ALIGNED_DEGREES = 1;
 const MOST = 0.8;
 /** A vote over fewer joints than this is taken as it falls. */
 const QUORUM = 4;
+/** A frame that is farther off its bone was never meant to run along it. Degrees. */
+const NEARLY_DEGREES = 30;
+/** Above this share of joints, frames square to the world are no accident. */
+const NEARLY_ALL = 0.9;
+/** In a rig that is laid along its bones no more than these miss them: each a fault. Share of joints. */
+const FEW = 0.15;
 
 /**
  * Reads the conventions off the rig by vote: every joint that has one child joint to aim at votes
@@ -107,7 +107,7 @@ function elect(facts: Facts, voters: readonly Voter[], axes: readonly Axis[]): E
 interface Voter {
   readonly joint: number;
   readonly bone: Vec3;
-  /** Null where the bone lies between three axes: it votes for none, but counts among those asked. */
+  /** Null where the bone lies between three axes: no vote, but the joint counts as a voter. */
   readonly axis: Axis | null;
 }
 
@@ -122,18 +122,11 @@ function findVoters(facts: Facts): Voter[] {
   });
 }
 
-interface BranchingVoter {
-  readonly joint: number;
-  /** Axes that point at one of its child joints. */
-  readonly axes: readonly Axis[];
-}
-
 /**
- * Joints with several children cannot say which they aim at. Each backs every axis that points at
- * one of those that move skin, for less than a full vote: on a body with legs at every ring few
- * joints have a single child.
+ * A joint with several children backs every axis that points at a moving one, for less than a full
+ * vote: on a body with legs at every ring few joints have a single child.
  */
-const branchingVoters = fact((facts): readonly BranchingVoter[] => {
+const branchingVoters = fact((facts): readonly { joint: number; axes: readonly Axis[] }[] => {
   const carriers = new Set(bodyRoot(facts).carriers);
   return facts.rig.joints.children.flatMap((children, joint) => {
     if (children.length < 2 || carriers.has(joint)) return [];
@@ -150,28 +143,26 @@ const branchingVoters = fact((facts): readonly BranchingVoter[] => {
 
 /**
  * World-aligned goes before aimed when most joints share one orientation, unless the bones run
- * straight along one signed axis of it: a straight chain is both, and is meant to be aimed. (A figure with
- * its arms held out level aims X on one side and -X on the other by accident.)
+ * straight along one signed axis of it: a straight chain is both, and is meant to be aimed. (Level
+ * arms aim X on one side and -X on the other by accident.)
  */
 function kindOf(facts: Facts, voters: readonly Voter[], votes: number): Conventions['kind'] {
+  const { movesBelow } = skinMass(facts);
+  const moving = frames(facts).filter((_, joint) => movesBelow[joint] === 1);
   const single = Math.max(
     ...ALL_AXES.map((axis) => voters.filter((voter) => sameAxis(voter.axis, axis)).length),
   );
   const missing = countMissing(facts, voters, LAID_DEGREES);
   const isStraight = single > MOST * voters.length && missing <= voters.length / 3;
-  if (!isStraight && sharedOrientation(facts) > MOST) return 'world-aligned';
-  if (missing > FEW * voters.length && squareToWorld(facts) > NEARLY_ALL) return 'world-aligned';
+  if (!isStraight && sharedOrientation(moving) > MOST) return 'world-aligned';
+  const square = moving.filter((frame) => squareTo(WORLD, frame, ALIGNED_DEGREES) !== null);
+  // Laid to the world joint by joint, as when a pose is made the rest pose.
+  const isSquare = square.length / Math.max(1, moving.length) > NEARLY_ALL;
+  if (isSquare && missing > FEW * voters.length) return 'world-aligned';
   if (voters.length >= QUORUM) return votes * 2 > voters.length ? 'aimed' : 'mixed';
   // Of a few joints, none laid along its bone, nothing is a convention: a box and its lid.
   return countMissing(facts, voters, NEARLY_DEGREES) < voters.length ? 'aimed' : 'unknown';
 }
-
-/** A frame that is farther off its bone was never meant to run along it. Degrees. */
-const NEARLY_DEGREES = 30;
-/** Above this share of joints, frames square to the world are no accident. */
-const NEARLY_ALL = 0.9;
-/** In a rig that is laid along its bones no more than these miss them: each a fault. Share of joints. */
-const FEW = 0.15;
 
 /** Joints whose bone is off the axis it is nearest to: frames that were not laid along the bones. */
 function countMissing(facts: Facts, voters: readonly Voter[], limit: number): number {
@@ -180,40 +171,23 @@ function countMissing(facts: Facts, voters: readonly Voter[], limit: number): nu
   }).length;
 }
 
-/**
- * Share of the skin-moving joints whose frame is square to the world, by quarter and half turns: laid to
- * the world joint by joint, as when a pose is made the rest pose, in whatever direction the bones run.
- */
-function squareToWorld(facts: Facts): number {
-  const moving = movingFrames(facts);
-  const square = moving.filter((frame) => squareTo(WORLD, frame, ALIGNED_DEGREES) !== null);
-  return square.length / Math.max(1, moving.length);
-}
-
-/** The frames of joints that move skin, themselves or below. */
-function movingFrames(facts: Facts): Frame[] {
-  const { movesBelow } = skinMass(facts);
-  return frames(facts).filter((_, joint) => movesBelow[joint] === 1);
-}
-
 const WORLD: Frame = [
   [1, 0, 0],
   [0, 1, 0],
   [0, 0, 1],
 ];
 
-/** Largest share of the joints that have one orientation in common. */
-function sharedOrientation(facts: Facts): number {
-  const moving = movingFrames(facts);
+/** Largest share of frames that have one orientation in common. */
+function sharedOrientation(all: readonly Frame[]): number {
   // If a share above MOST exists, most joints belong to it: three well spread ones find it.
   const alike = [0.25, 0.5, 0.75].map((part) => {
-    const sample = moving[Math.floor(part * moving.length)] ?? WORLD;
-    return moving.filter((frame) => frameAngle(sample, frame) <= ALIGNED_DEGREES).length;
+    const sample = all[Math.floor(part * all.length)] ?? WORLD;
+    return all.filter((frame) => frameAngle(sample, frame) <= ALIGNED_DEGREES).length;
   });
-  return Math.max(...alike) / Math.max(1, moving.length);
+  return Math.max(...alike) / Math.max(1, all.length);
 }
 
-/** The up axis: asked for, else the axis nearest to world up on most bones that run near level. */
+/** The standard's up axis, else the axis nearest to world up on most bones that run near level. */
 function chooseUp(
   facts: Facts,
   aim: Axis,

@@ -21,26 +21,24 @@ export interface Curl {
   readonly drift: number;
   /** The axis that all joints were turned about. */
   readonly about: 'up' | 'side';
-  /** Joints whose own axis is off the carried one, by more than rounding and craft. */
+  /** Joints whose axis is off the carried one by more than rounding. */
   readonly straying: readonly number[];
   /** Joint that strays farthest. */
   readonly worst: number;
-  /** Where each joint comes to stand, and where it should; world space. */
+  /** Where each joint ends, and where it should; world space. */
   readonly curled: readonly Vec3[];
   readonly ideal: readonly Vec3[];
 }
 
 /** An axis off the carried one by less is as good as on it. Degrees. */
 const STRAYING_DEGREES = 1;
-
 /** A curl turns the segment by this much in all. Degrees. */
 export const CURL_DEGREES = 90;
 
 /**
- * Turns every joint of a segment after its first by 90 degrees / (n - 1) about its own up axis, then
- * about its side axis, and compares each joint's place with the same segment whose frames are the
- * carried ones at the reference roll. On a straight segment the drift is how far the curl leaves
- * its plane. Segments of three joints or more.
+ * Turns every joint of a segment after its first by 90 degrees / (n - 1) about its up axis, then
+ * about its side axis, and compares its place with that in the same segment with carried frames at
+ * the reference roll. On a straight segment the drift is how far the curl leaves its plane.
  */
 export const curls = fact((facts): readonly Curl[] => {
   return segmentRolls(facts)
@@ -53,9 +51,9 @@ export const curls = fact((facts): readonly Curl[] => {
 });
 
 /**
- * The axes that the joints of a segment are turned about in a curl: unit vectors, world space. `own` are
- * each joint's, or the carried one where its frame says nothing; `ideal` are those of carried frames at
- * the reference roll.
+ * The axes that joints are turned about in a curl: unit vectors, world space. `own` are each
+ * joint's, or the carried one where its frame says nothing; `ideal` are carried, at the reference
+ * roll.
  */
 export function curlAxes(
   facts: Facts,
@@ -101,8 +99,7 @@ function curlAbout(facts: Facts, segment: SegmentRoll, about: Curl['about']): Cu
 
 /**
  * Places of a chain's points after each joint but the first is turned by `step` radians about its
- * axis, which turns along with everything above it. Axes are unit vectors, world space, as before
- * the curl.
+ * axis, which turns with all above it. Axes are unit vectors, world space, as before the curl.
  */
 export function curlPoints(points: readonly Vec3[], axes: readonly Vec3[], step: number): Vec3[] {
   // World turn after joint k: R_k = R_(k-1) T_k, with T_k about the joint's axis before the curl.

@@ -12,12 +12,9 @@ export interface EndJoint {
   readonly joint: number;
   readonly parent: number;
   readonly weighted: boolean;
-  /**
-   * How far it was left turned, in degrees: its roll, once the parent's frame is carried along to where it
-   * aims. Pitch is no fault.
-   */
+  /** Its roll, once the parent's frame is carried to where it aims: pitch is no fault. Degrees. */
   readonly turn: number;
-  /** `square`: a weighted joint that sits squarely on other axes than its parent; `turn` is then whole. */
+  /** `square`: its axes lie squarely on other axes of its parent; `turn` is then the whole turn. */
   readonly left: 'rolled' | 'square';
 }
 
@@ -27,15 +24,13 @@ const SQUARE_DEGREES = 1;
 const AT_SKIN_DEGREES = 45;
 /** Roll that a joint pointed at its own skin may have before it counts as squarely turned. Degrees. */
 const POINTED_ROLL_DEGREES = 45;
-
 /** A smaller roll is rounding. Degrees. */
 const ROUNDING_DEGREES = 0.1;
 
 /**
- * End joints below a joint that moves skin. An idle tip should be turned as its parent is. A weighted one
- * may point where it likes, but should have its parent's up axis carried along, and not sit squarely on
- * other axes, unless it points at its own skin. Eyes (joints in the middle of their own skin) turn by
- * themselves and are left out.
+ * End joints below a joint that moves skin. An idle tip should be turned as its parent is. A
+ * weighted one may point anywhere, but should have its parent's up axis carried along, and not lie
+ * squarely on other axes, unless it points at its skin. Eyes turn by themselves and are left out.
  */
 export const endJoints = fact((facts): readonly EndJoint[] => {
   const { children, parent: parents } = facts.rig.joints;

@@ -5,16 +5,13 @@ import { rigidJoints } from '../skin/rigid-skin.js';
 import { skinCentre } from '../skin/skin-centre.js';
 import { reaches } from '../skin/skin-reach.js';
 
-/** A ball turns about its middle: its joint stands this near to it, as a share of its radius. */
+/** A ball turns about its middle: its joint is this near to it, as a share of its radius. */
 const IN_THE_MIDDLE = 0.5;
 
-/**
- * Whether an end joint stands in the middle of a piece that hangs on it alone, as an eye does: it turns,
- * and bends nothing.
- */
+/** Whether an end joint is in the middle of a piece that only it moves, as in an eye. */
 export function isEye(facts: Facts, joint: number): boolean {
-  if ((facts.rig.joints.children[joint] ?? []).length > 0) return false;
-  if (rigidJoints(facts)[joint] === 0) return false;
+  const isEnd = (facts.rig.joints.children[joint] ?? []).length === 0;
+  if (!isEnd || rigidJoints(facts)[joint] === 0) return false;
   const centre = skinCentre(facts, joint);
   const place = bindPose(facts).places[joint];
   if (centre === null || place === undefined) return false;

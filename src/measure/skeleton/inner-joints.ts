@@ -2,7 +2,7 @@ import { type Facts, fact } from '../facts.js';
 import { skinMass } from '../skin/skin-mass.js';
 import { bodyRoot, isBranching } from './body-root.js';
 import { boneLengths } from './bones.js';
-import { aimJoints, fanOf } from './chains.js';
+import { aimJoints, inFans } from './chains.js';
 import { pairs } from './pairs.js';
 
 /** A collarbone is shorter than the upper arm by this much at least; a thigh and its shin are not. */
@@ -10,9 +10,9 @@ const COLLARBONE = 0.6;
 
 /**
  * Joints within a limb, a neck, a finger or a tail, where the form bends about its middle: they move
- * skin and have a joint below them. Left out are carriers and joints that branch (hips, chest,
- * palm), and where something leaves the body: the first joint of a limb, an ear or a tuft of hair, the
- * shoulder below a collarbone, each finger of a fan. There the cut goes through both (common practice).
+ * skin and have a joint below them. Left out are carriers, joints that branch, and joints where
+ * something leaves the body (the first of a limb or an ear, the shoulder below a collarbone, each
+ * finger of a fan), since there a cut goes through both (common practice).
  */
 export const innerJoints = fact((facts): readonly number[] => {
   const { children } = facts.rig.joints;
@@ -28,8 +28,7 @@ function leavesBody(facts: Facts, joint: number): boolean {
   const { parent } = facts.rig.joints;
   const next = aimJoints(facts);
   const above = parent[joint] ?? -1;
-  if (isBranching(facts, above))
-    return next[above] !== joint || fanOf(facts, above).includes(joint);
+  if (isBranching(facts, above)) return next[above] !== joint || inFans(facts)[joint] === 1;
   const body = parent[above] ?? -1;
   const isFirst = isBranching(facts, body) && next[body] !== above;
   if (!isFirst || pairs(facts).partner[above] === -1) return false;

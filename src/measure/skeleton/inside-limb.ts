@@ -4,15 +4,12 @@ import { isBranching, movingChildren } from './body-root.js';
 import { boneLengths, turnAt } from './bones.js';
 import { girdleJoints, upperLimbs } from './chains.js';
 
-/** The bone of a foot turns off the shin by more than this. Degrees. */
-const FOOT_DEGREES = 40;
-/** And is shorter than this share of it. */
-const FOOT_LENGTH = 0.6;
+/** A foot turns off the shin by more degrees, and is shorter than this share of it. */
+const [FOOT_DEGREES, FOOT_LENGTH] = [40, 0.6];
 
 /**
- * Whether a joint, with the bone to its aim joint, bends with its neighbours, as inside a limb, spine,
- * finger or tail: it moves skin, and is no collarbone or other joint behind which a limb begins, no hand
- * or other joint that branches, and no foot.
+ * Whether a joint, with the bone to its aim joint, bends with its neighbours, as in a limb, spine,
+ * finger or tail: it moves skin, does not branch, and is no foot and no collarbone.
  */
 export function isInsideLimb(facts: Facts, joint: number, target: number): boolean {
   if (isBranching(facts, joint) || skinMass(facts).moves[joint] === 0) return false;

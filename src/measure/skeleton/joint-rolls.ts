@@ -1,7 +1,7 @@
 import { type Facts, fact } from '../facts.js';
 import { skinMass } from '../skin/skin-mass.js';
 import { isBranching } from './body-root.js';
-import { fanOf, girdleJoints, upperLimbs } from './chains.js';
+import { girdleJoints, inFans, upperLimbs } from './chains.js';
 import { isInsideLimb } from './inside-limb.js';
 import { pairMiss } from './mirror.js';
 import { type SegmentRoll, segmentRolls } from './roll.js';
@@ -34,8 +34,8 @@ export const jointRolls = fact((facts): ReadonlyMap<number, JointRoll> => {
 });
 
 /**
- * Of two joints that differ one is blamed by their order. Where another segment clears that one, the
- * other is off, unless another segment clears it as well.
+ * Of two joints that differ one is blamed by their order. Where another segment clears that one,
+ * the other is off, unless another segment clears it as well.
  */
 function turnBlame(
   segment: SegmentRoll,
@@ -89,8 +89,8 @@ export function mostOfRoll(
   const { moves, movesBelow } = skinMass(facts);
   if (girdleJoints(facts)[joint] === 1 || isBranching(facts, joint)) {
     const isMirrored = (pairMiss(facts, joint) ?? Infinity) <= MIRRORED_DEGREES;
-    const isFinger = fanOf(facts, facts.rig.joints.parent[joint] ?? -1).includes(joint);
-    return isMirrored && !isFinger && upperLimbs(facts)[joint] === 0 ? 'note' : 'warning';
+    const isOther = inFans(facts)[joint] === 1 || upperLimbs(facts)[joint] === 1;
+    return isMirrored && !isOther ? 'note' : 'warning';
   }
   const next = segment.joints[place + 1] ?? -1;
   if (moves[joint] === 0 || next === -1 || movesBelow[next] === 0) return 'warning';

@@ -9,7 +9,7 @@ import { boneLengths, turnAt } from './bones.js';
 
 /** A run of joints hung on another joint. World units. */
 export interface Limb {
-  /** From the joint hung on the parent outward, to the last that moves skin, or on to one tip or idle end. */
+  /** From the joint on the parent outward, to the last that moves skin or on to an idle end. */
   readonly joints: readonly number[];
   readonly parent: number;
   /** Distance from the parent to the first and to the last joint. */
@@ -17,10 +17,7 @@ export interface Limb {
   readonly toLast: number;
   /** Mean length of the bones within the run. */
   readonly meanBone: number;
-  /**
-   * What the flesh tells: `joined` at its first joint, as it should be; `turned` when the flesh of its last
-   * joint adjoins the body and that of its first does not; `apart` when it is a piece of its own.
-   */
+  /** `joined` to the body at its first joint, as it should be; `turned` at its last; or `apart`. */
   readonly flesh: 'joined' | 'turned' | 'apart';
 }
 
@@ -29,8 +26,7 @@ const FOLD_DEGREES = 150;
 
 /**
  * Runs of two skin-moving joints or more that hang on a joint that branches or moves no skin, or that
- * fold back on their parent: a limb laid backwards can be its parent's only child. Joints without skin
- * within a run do not end it.
+ * fold back on their parent: a limb laid backwards can be its parent's only child.
  */
 export const limbs = fact((facts): readonly Limb[] => {
   const { movesBelow, moves } = skinMass(facts);
@@ -46,15 +42,15 @@ export const limbs = fact((facts): readonly Limb[] => {
   });
 });
 
-/** A joint and those after it, as long as one child goes on: the one that moves skin, else the only one. */
+/** A joint and those after it, while one child alone moves skin, or there is only one. */
 function runFrom(facts: Facts, start: number): number[] {
   const { children } = facts.rig.joints;
   const run: number[] = [];
-  for (let at = start; at !== -1; ) {
-    run.push(at);
-    const moving = movingChildren(facts, at);
-    const [next = -1, ...others] = moving.length > 0 ? moving : (children[at] ?? []);
-    at = others.length === 0 ? next : -1;
+  for (let joint = start; joint !== -1; ) {
+    run.push(joint);
+    const moving = movingChildren(facts, joint);
+    const [next = -1, ...others] = moving.length > 0 ? moving : (children[joint] ?? []);
+    joint = others.length === 0 ? next : -1;
   }
   return run;
 }
@@ -83,13 +79,13 @@ function fleshOf(facts: Facts, top: number, moving: readonly number[]): Limb['fl
   return edgesOut(facts, last, branch) > 0 ? 'turned' : 'apart';
 }
 
-/** A root's flesh is the thin end of its chain when a joint further along has over this many times its girth. */
+/** A root is the thin end of its chain when a joint along it has over this many times its girth. */
 const THICKER = 2;
 
 /**
- * Whether the rig begins at a tip of the tree: at most one child joint of the first joint that moves
- * skin moves any, there are joints enough to call it a chain, and the flesh grows thicker along it. A
- * trunk begins at its foot, an animal may at its rump: those are well rooted.
+ * Whether the rig begins at a tip: the first joint that moves skin does not branch, there are
+ * joints enough for a chain, and the flesh grows thicker along it. A trunk that begins at its foot,
+ * or an animal at its rump, is well rooted.
  */
 export const rootIsTip = fact((facts): boolean => {
   const { first } = bodyRoot(facts);

@@ -14,9 +14,9 @@ const VOTE_DEGREES = 45;
 const LIMB_VOTERS = 2;
 
 /**
- * Limbs whose joints mostly keep to the other sign of their side's aim axis. A limb begins at a sided
- * joint below one in the middle; both limbs of a pair must keep to it, so that one leg built backwards
- * is still a fault. -1 for their joints, 1 for all others.
+ * -1 for the joints of limbs that mostly keep to the other sign of their side's aim axis (+X in the
+ * arms, -X in the legs), 1 for all others. A limb begins at a sided joint below one in the middle;
+ * both limbs of a pair must keep to it, so that one leg built backwards is still a fault.
  */
 export function limbSigns(facts: Facts, aim: ThreeSides): Int8Array {
   const { side, partner } = pairs(facts);
@@ -51,7 +51,7 @@ export function axisAlong(facts: Facts, joint: number, child: number): Axis | nu
   return ALL_AXES.find(isNear) ?? null;
 }
 
-/** The only child joint, or the only one that has children where the others are ends (twists); else -1. */
+/** The only child joint, or the only one that is no end where others are ends (twists); or -1. */
 function onlyContinuing({ rig }: Facts, joint: number): number {
   const { children } = rig.joints;
   const below = children[joint] ?? [];

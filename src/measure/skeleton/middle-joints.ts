@@ -9,9 +9,9 @@ import { bodyRoot } from './body-root.js';
 import { pairs } from './pairs.js';
 
 /**
- * Joints that should stand in the middle: they move skin, themselves or below, and nothing at or above
- * them is paired or named for a side, or the asset maps them to the middle of a human body. Carriers may
- * stand anywhere.
+ * Joints that belong in the middle: they move skin, themselves or below, and nothing at or above
+ * them is paired or named for a side, or the asset maps them to the middle of a human body. No
+ * carriers.
  */
 export function middleJoints(facts: Facts): number[] {
   const { parent, count } = facts.rig.joints;
@@ -30,13 +30,10 @@ export function middleJoints(facts: Facts): number[] {
   );
 }
 
-/** The skin of a thing hung to one side lies at least this share of its joint's way off the midline. */
+/** What hangs to one side has its skin off the midline by this share of its joint's distance. */
 const WITH_SKIN = 0.5;
 
-/**
- * Whether a joint off the midline has its skin, at and below it, off to the same side, at least half
- * as far: a lamp on one hip or a single feather is where it should be.
- */
+/** Whether a joint off the midline has its skin on that side: a lamp on one hip, a lone feather. */
 export function standsWithItsSkin(facts: Facts, joint: number): boolean {
   const { x } = midline(facts);
   const off = (bindPose(facts).places[joint]?.[0] ?? x) - x;

@@ -13,10 +13,9 @@ import { PAIR_TOLERANCE, type Pair, pairs } from './pairs.js';
 
 /**
  * How the right frame follows from the left: with S = diag(-1, 1, 1), S R_left with all three axes
- * turned round (equal turns look mirrored), with one of them turned round, or R_left itself.
+ * reversed (equal turns look mirrored), with one of them reversed, or R_left itself.
  */
 export type MirrorScheme = (typeof SCHEMES)[number];
-
 const SCHEMES = ['behaviour', 'side reversed', 'up reversed', 'aim reversed', 'copied'] as const;
 
 export interface Mirror {
@@ -37,10 +36,10 @@ export interface MirroredPair {
 const FOLLOWS_DEGREES = 5;
 
 /**
- * Finds a rig's mirror scheme. Only pairs that stand mirrored and whose bones mirror are asked: where a
- * pose or a design puts two joints differently (a folded ear, a longer arm, a knee bent in the bind
- * pose), each frame follows its own bone and has to differ. Pairs known by place alone may be none, and
- * eyes and other things hung on turn by themselves.
+ * Finds a rig's mirror scheme from pairs whose places and bones mirror: where a pose or a design
+ * puts two joints differently (a folded ear, a longer arm), each frame follows its bone and has to
+ * differ. Pairs found by place alone may be none, and eyes and other things hung on turn by
+ * themselves.
  */
 export const mirror = fact((facts): Mirror => {
   const { movesBelow } = skinMass(facts);
@@ -70,16 +69,13 @@ export const mirror = fact((facts): Mirror => {
   return { scheme: isFollowed ? scheme : null, agree, pairs: judged };
 });
 
-/** How far the pair of a joint is off the rig's mirror scheme, in degrees; null where that says nothing. */
+/** How far a joint's pair is off the rig's mirror scheme, in degrees; null where nothing tells. */
 export function pairMiss(facts: Facts, joint: number): number | null {
   const { scheme } = mirror(facts);
   return scheme === null ? null : (missByJoint(facts).get(joint)?.[scheme] ?? null);
 }
 
-/**
- * How far the frames of a joint's pair are off the rig's mirror scheme, in degrees, whether or not they
- * move skin; null where the joint has no partner or the rig no scheme.
- */
+/** The same from the frames alone, whether or not the pair can tell the scheme. */
 export function frameMiss(facts: Facts, joint: number): number | null {
   const { scheme } = mirror(facts);
   const { partner, side } = pairs(facts);
@@ -104,8 +100,8 @@ const missByJoint = fact((facts): ReadonlyMap<number, MirroredPair['miss']> => {
 });
 
 /**
- * The plane that the joints themselves mirror about: half-way between most pairs that the mapping or
- * names tell. The mesh's own middle is off it when a satchel hangs on one side.
+ * x of the plane that joints mirror about: half-way between most pairs by mapping or name. The
+ * middle of the mesh is off it when a satchel hangs on one side.
  */
 const pairPlane = fact((facts): number => {
   const { places } = bonePose(facts);
@@ -138,9 +134,9 @@ function bonesMirror(facts: Facts, { left, right }: Pair): boolean {
 }
 
 /**
- * Angles of the right frame from what each scheme makes of the left. With d_i the cosine between the
- * mirrored left and the right axis i, a scheme that turns some axes round has the trace of the
- * remaining rotation, 1 + 2 cos(angle), as the sum of d_i with their signs.
+ * Angles of the right frame from what each scheme makes of the left. With d_i the cosine between
+ * the mirrored left and the right axis i, the trace of the remaining rotation, 1 + 2 cos(angle), is
+ * the sum of d_i, negative for the axes that a scheme reverses.
  */
 function missOf(facts: Facts, left: number, right: number): MirroredPair['miss'] | null {
   const [from, to] = [frames(facts)[left], frames(facts)[right]];

@@ -115,7 +115,7 @@ function pairByPlace(facts: Facts, sides: Sides, partner: Int32Array, add: AddPa
     if (partner[joint] !== -1 || sides[joint] === 'middle') return [];
     return Math.abs(leftward(joint)) > tolerance * LEAST_OFFSET ? [joint] : [];
   });
-  // Partners are at the same height and depth: only joints in the same and the next rows are compared.
+  // Partners have one height and depth: only joints in the same and the next rows are compared.
   const row = (joint: number): number =>
     Math.floor((places[joint]?.[1] ?? 0) / Math.max(tolerance, 1e-30));
   const rights = groupBy(
@@ -149,4 +149,24 @@ function spreadSides(list: readonly Pair[], told: Sides, parent: Int32Array): (S
       side[joint] = side[parent[joint] ?? -1] ?? null;
   });
   return side;
+}
+
+/**
+ * Gathers pairs that are off by limb: a limb turned or moved as a whole is one fault, so pairs whose
+ * parents are off too are listed with the topmost of them.
+ *
+ * @returns The topmost pairs in order, each with the pairs below it that are off as well.
+ */
+export function byLimb<T extends { readonly pair: Pair }>(
+  { rig }: Facts,
+  off: readonly T[],
+): Map<T, T[]> {
+  const byRight = new Map(off.map((entry) => [entry.pair.right, entry]));
+  const above = ({ pair }: T): T | undefined => byRight.get(rig.joints.parent[pair.right] ?? -1);
+  const limbs = groupBy(off, (entry) => {
+    let top = entry;
+    for (let next = above(top); next !== undefined; next = above(next)) top = next;
+    return top;
+  });
+  return new Map([...limbs].map(([top, all]) => [top, all.filter((entry) => entry !== top)]));
 }

@@ -30,27 +30,22 @@ export interface SegmentRoll {
 
 /** Beyond this a joint points elsewhere, and its roll about the bone says nothing. Degrees. */
 const ROLL_NEEDS_AIM_DEGREES = 45;
-
 /** Girdle joints and joints without skin mass count half in the reference roll. */
 const HALF = 0.5;
-
-/**
- * Where two joints differ, nothing in them tells which is off. The end joint after them is asked: it
- * may point where it likes and is not judged here, so it outweighs a girdle joint, but no other.
- */
+/** Where two joints differ the end joint after them decides: it outweighs a girdle joint alone. */
 const WITNESS = 0.6;
-
 /** A joint whose partner's frame is off by more is trusted less: one of the two was turned. Degrees. */
 const TRUSTED_DEGREES = 5;
-
-/** An end joint that aims off the bone before it by more points where it likes: it has no roll. Degrees. */
+/** An end joint that aims farther off the bone before it has no roll. Degrees. */
 const END_TURN_DEGREES = 135;
+/** A midline frame mirrors itself when one of its axes runs across. Degrees. */
+const ACROSS_DEGREES = 5;
 
 /**
- * Roll along each segment. The first joint's up axis is carried along by the smallest rotation from
- * each aim direction to the next (parallel transport; discrete Bishop frame); a joint's roll is the
- * signed angle about its aim direction from the carried up axis, less the segment's reference roll,
- * the weighted circular median. End joints are judged by other means and have none.
+ * Roll along each segment. An up axis is carried along by the smallest rotation from each aim
+ * direction to the next (parallel transport; discrete Bishop frame); a joint's roll is the signed
+ * angle about its aim direction from the carried up axis, less the segment's reference roll, the
+ * weighted circular median. End joints have none (see `endJoints`).
  */
 export const segmentRolls = fact((facts): readonly SegmentRoll[] => {
   return segments(facts)
@@ -115,22 +110,17 @@ function rawRoll(facts: Facts, joint: number, aim: Vec3, carriedUp: Vec3): numbe
   return signedAngle(carriedUp, axes.up, aim);
 }
 
-/**
- * The roll left in degrees when an up axis is carried along from the aim before an end joint to where
- * that aims; null where it aims so far off that this says nothing.
- */
+/** Roll of an end joint from the up axis before it, carried to its aim; null if that is far off. */
 export function endRoll(facts: Facts, joint: number, aim: Vec3, upBefore: Vec3): number | null {
   const axes = aimAndUp(facts, joint);
   if (axes === null || angleBetween(axes.aim, aim) > END_TURN_DEGREES) return null;
   return signedAngle(carry(upBefore, aim, axes.aim), axes.up, axes.aim);
 }
 
-/** A midline frame mirrors itself when one of its axes runs across. Degrees. */
-const ACROSS_DEGREES = 5;
-
 /**
- * Whether an end joint can speak against a lone girdle joint: its pair follows the mirror scheme, or,
- * in the middle, one of its axes runs straight across. Else it is itself turned as likely as not.
+ * Whether an end joint can be held against a lone girdle joint: its pair follows the mirror scheme,
+ * or, in the middle, one of its axes runs straight across. Else it is as likely to be turned
+ * itself.
  */
 function isTrustedEnd(facts: Facts, joint: number): boolean {
   const { partner } = pairs(facts);
@@ -152,17 +142,19 @@ function rollWeight(facts: Facts, joint: number): number {
   return (isLight || isGirdle ? HALF : 1) * (isOffPartner(facts, joint) ? HALF : 1);
 }
 
-/** Sums of turns within this of each other are as good as equal: then the larger number decides. Share. */
+/** Sums of turns within this share of each other count as equal: then more joints decide. */
 const EQUAL_SUMS = 0.1;
 /** Sums differ by less only by rounding. Degrees. */
 const ROUNDING = 1e-9;
 /** Angles agree within this. Degrees. */
 const AGREE_DEGREES = 1;
+/** Candidates tried: on a longer segment every so many joints, since each is held to all others. */
+const CANDIDATES = 1024;
 
 /**
- * The weighted circular median of angles in degrees: the one of them with the smallest weighted sum
- * of turns to all others; among such as are nearly equal the one that most of them agree with, and then
- * the first, so that two joints that differ blame the second. 0 for none.
+ * The weighted circular median of angles in degrees: the one with the smallest weighted sum of
+ * turns to all others; of sums that are nearly equal the one that most agree with, and then the
+ * first, so that two joints that differ blame the second. 0 for none.
  */
 export function circularMedian(
   angles: readonly (number | null)[],
@@ -187,9 +179,6 @@ export function circularMedian(
   }
   return best.angle;
 }
-
-/** Candidates tried: on a longer segment every so many joints, since each is held to all others. */
-const CANDIDATES = 1024;
 
 /** The same turn between -180 (left out) and 180 degrees. */
 export function wrap(angle: number): number {

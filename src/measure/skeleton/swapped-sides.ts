@@ -7,20 +7,16 @@ import { type Pair, pairs } from './pairs.js';
 
 /** Names that tell the other side than the body does. Joint indices, in order. */
 export interface SwappedSides {
-  /**
-   * Joints below a limb of the other side, on which they also lie (a right thumb on a left hand): the
-   * first of each and all below that goes on.
-   */
+  /** Joints on and below a limb of the other side (a right thumb on a left hand). */
   readonly hung: readonly number[];
   /** Joints of whole limbs whose left lies where the right of most other limbs lies. */
   readonly limbs: readonly number[];
-  /** Whether one of those limbs has three joints or more a side: an arm, a leg. */
+  /** Whether one of those limbs is an arm or a leg. */
   readonly whole: boolean;
 }
 
 /** Left and right of a pair are told apart by X from this distance on; share of size. */
 const APART_SHARE = 0.02;
-
 /** A limb of fewer joints a side is a feather, an eye or a control: it tells less of what is left. */
 const LIMB_JOINTS = 2;
 /** One of as many is an arm or a leg. */
@@ -29,9 +25,9 @@ const WHOLE_JOINTS = 3;
 const MOST = 2 / 3;
 
 /**
- * Sides that are swapped within a body. A body that has its left at -X throughout faces away, and has
- * nothing swapped: limbs are held against each other, longer ones twice. Where as many lie either way,
- * those are wrong that do not face as the asset does.
+ * Sides that are swapped within a body. Limbs are held against each other, longer ones twice: a
+ * body that has its left at -X throughout only faces away. Of as many each way those are wrong that
+ * do not face as the asset does.
  */
 export const swappedSides = fact((facts): SwappedSides => {
   const { above, hung } = lineages(facts);
@@ -62,8 +58,8 @@ export const swappedSides = fact((facts): SwappedSides => {
 });
 
 /**
- * Whether the left of a pair lies at +X (1) or -X (-1) of its right; 0 where they are not plainly apart
- * along X: a mule that walks along X has one hoof before the other.
+ * Whether the left of a pair lies at +X (1) or -X (-1) of its right; 0 where they are not plainly
+ * apart along X: a mule that walks along X has one hoof before the other.
  */
 function leftOf(facts: Facts, { left, right }: Pair): number {
   const { places } = bindPose(facts);
@@ -72,7 +68,7 @@ function leftOf(facts: Facts, { left, right }: Pair): number {
   return Math.abs(x) > least ? Math.sign(x) : 0;
 }
 
-/** The nearest joint above each that is named for a side (-1 for none), and the joints that hang on the other side's. */
+/** The nearest joint above each that is named for a side, -1 for none, and the `hung` joints. */
 function lineages(facts: Facts): { above: Int32Array; hung: readonly number[] } {
   const { parent, count } = facts.rig.joints;
   const { named } = pairs(facts);
@@ -90,7 +86,7 @@ function lineages(facts: Facts): { above: Int32Array; hung: readonly number[] } 
   return { above, hung: [...isHung.keys()].filter((joint) => isHung[joint] === 1) };
 }
 
-/** Whether a joint lies nearer to a limb than to the limb's partner: then the name is wrong, not the parent. */
+/** Whether a joint lies nearer to a limb than to its partner: the name is wrong, not the parent. */
 function liesWith(facts: Facts, joint: number, limb: number): boolean {
   const { places } = bindPose(facts);
   const [here, near, far] = [places[joint], places[limb], places[pairs(facts).partner[limb] ?? -1]];

@@ -18,22 +18,22 @@ export interface WrongParent {
   readonly parent: number;
   /** The joint whose flesh adjoins it most. */
   readonly right: number;
-  /** From the joint to its parent, and to the bones of the right one. World units. */
+  /** Distance from the joint to its parent, and to the bones of the right one. World units. */
   readonly toParent: number;
   readonly toRight: number;
   /** Whether more than its first joint moves skin: a limb, not a single foot. */
   readonly limb: boolean;
 }
 
-/** A parent as near as this to its child may well be the middle of a body. Share of size. */
+/** A parent as near as this may well be the middle of a body. Share of size. */
 const FAR_SHARE = 0.2;
-/** A parent with flesh of its own is told from here on. Share of size. */
+/** A parent with flesh is only wrong from this distance on. Share of size. */
 const OFF_SHARE = 0.1;
-/** A limb that is a piece of mesh of its own grows from bones that lie as near as this. Share of size. */
+/** A limb that is a separate piece of mesh belongs to bones as near as this. Share of size. */
 const NEAR_SHARE = 0.1;
 /** And a wrong parent is this many times as far as the right one. */
 const TIMES = 2;
-/** Less where both have flesh: the right one has lost the bone that led to the limb. */
+/** Less where both have flesh: the right one lacks the bone that led to the limb. */
 const TIMES_WITH_FLESH = 1.5;
 /** So many bones at least lie between a wrong parent with flesh and the right one. */
 const APART = 3;
@@ -41,13 +41,12 @@ const APART = 3;
 /**
  * Branches whose flesh adjoins that of a joint of another branch than the one they hang on.
  *
- * On a joint without flesh (nothing at or above it moves skin, as a ground root): pairs of limbs far from it,
- * such as thighs beside the hips; and where it carries the body, whatever hangs beside that, such as feet
- * driven from the ground. Where the trunk itself begins in two halves, neither hangs wrong, and an idle
- * joint in the middle of the body is no such parent.
+ * On a joint without flesh (nothing at or above it moves skin, as a ground root): pairs of limbs
+ * far from it (thighs beside the hips), and whatever hangs beside the body that it carries (feet
+ * driven from the ground). Where the trunk begins in two halves neither hangs wrong.
  *
- * On a joint with flesh of its own, that adjoins none of the branch, far from the right one in the tree: an
- * arm on the head.
+ * On a joint with flesh that adjoins none of the branch, far from the right one in the tree: an arm
+ * on the head.
  */
 export const wrongParents = fact((facts): readonly WrongParent[] => {
   const { joints } = facts.rig;
