@@ -9,10 +9,10 @@ export interface OwnedBone {
 }
 
 /**
- * Bones in bundles within bundles, to ask which is nearest. A bundle lies within `reach` of the straight
- * line between the middles of its starts and of its ends: a point that is a share of the way along a bone
- * is no farther from the point that is the same share along that line. (Boxes let almost all through where
- * bones spread from one joint, since each box holds that joint and corners where no bone is.)
+ * Bones in bundles within bundles, to ask which is nearest. A bundle lies within `reach` of the
+ * line between the middles of its starts and of its ends, since a point on a bone is no farther
+ * from the point that is the same share along that line. (Boxes let almost all through where bones
+ * spread from one joint, which each box then holds.)
  */
 export interface BoneTree {
   readonly from: Vec3;
@@ -31,10 +31,8 @@ export interface NearestBone {
 }
 
 const NONE: NearestBone = { joint: -1, distance: Infinity };
-
 /** So few are gone through as fast as a bundle is. */
 const FEW = 4;
-
 /** Far more than rounding makes of a distance: no bone is passed over for it. Share of the numbers. */
 const [ROUNDING, ROUNDING_OF_PLACES] = [1e-9, 1e-12];
 

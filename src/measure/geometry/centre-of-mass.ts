@@ -32,10 +32,8 @@ export const centreOfMass = fact((facts): CentreOfMass | null => {
 export const centresOfMass = fact((facts): Record<'volume' | 'surface', Vec3 | null> => {
   const { standing } = bindPose(facts);
   let [volume, area] = [0, 0];
-  let [byVolume, byArea]: [Vec3, Vec3] = [
-    [0, 0, 0],
-    [0, 0, 0],
-  ];
+  let byVolume: Vec3 = [0, 0, 0];
+  let byArea: Vec3 = [0, 0, 0];
   let origin: Vec3 | null = null;
   for (const [part, sums] of meshTriangles(facts).entries()) {
     const matrix = standing[facts.rig.parts[part]?.skin ?? 0];

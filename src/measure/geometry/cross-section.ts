@@ -13,9 +13,8 @@ import { CLUSTER, HALF, type SurfaceGrid } from './surface-clusters.js';
 
 /** The form about a joint, cut across its bones. Bind pose, world space and units. */
 export interface CrossSection extends Pick<Outline, 'area' | 'radius' | 'encloses'> {
-  /** Middle of its area. */
+  /** Middle of its area, and the joint's distance from that. */
   readonly centre: Vec3;
-  /** Distance from the joint to the middle. */
   readonly off: number;
   /** The outline, closed: the last point is the first. */
   readonly outline: readonly Vec3[];
@@ -36,16 +35,16 @@ const LEAST_MEAN = Math.SQRT1_2 - 1e-9;
  * its sleeve), else the nearest. Null when the joint has too small a share in that outline, when there
  * is none, or when a nearer form of its own is open there: what is not closed has no middle.
  *
- * Whole outlines are cut and the share is asked of them afterwards. Cutting only the triangles that
- * the joint, its parent and its children move most left more than half of all outlines open on public
- * rigs, where one ring of skin often belongs to five joints.
+ * Whole outlines are cut, and the joint's share is measured afterwards. Cutting only the triangles
+ * that the joint, its parent and its children move most left over half of all outlines open on
+ * public rigs, where one ring of skin often belongs to five joints.
  */
 export function crossSection(facts: Facts, joint: number): CrossSection | null {
   const cut = cutAbout(facts, joint);
   if (cut === null) return null;
   const { plane, outline } = cut;
-  const { centre, area, radius, encloses } = outline;
-  const [x, y] = centre;
+  const { area, radius, encloses } = outline;
+  const [x, y] = outline.centre;
   return {
     centre: onPlane(plane, x, y),
     area,
@@ -102,10 +101,7 @@ function nearer(best: Outline | null, other: Outline): Outline {
 /** What rounding may put a box off a plane that it touches. Of their distance. */
 const ROUNDING = 1e-9;
 
-/**
- * Cuts the triangles that may have a corner within `reach` of the plane's origin: passes over nodes
- * whose box lies off the plane or further away.
- */
+/** Cuts the triangles of nodes whose box meets the plane, within `reach` of its origin. */
 function cutNear(grid: SurfaceGrid, plane: Plane, reach: number, cuts: Cuts): void {
   const { nodes, next, start, order } = grid;
   const [ox = 0, oy = 0, oz = 0, nx = 0, ny = 0, nz = 0] = plane;
@@ -137,8 +133,8 @@ function cutNear(grid: SurfaceGrid, plane: Plane, reach: number, cuts: Cuts): vo
 }
 
 /**
- * Mean direction of the bones at a joint: the one from its parent, where that moves skin, and the mean
- * of those to its children that move skin, themselves or below (to all its children where none does).
+ * Mean direction of the bones at a joint: the one from its parent, where that moves skin, and the
+ * mean of those to its children that move skin, themselves or below (to all where none does).
  */
 function meanBone(facts: Facts, joint: number): Vec3 | null {
   const { parent, children } = facts.rig.joints;

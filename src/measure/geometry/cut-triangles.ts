@@ -40,10 +40,7 @@ export class Cuts {
 /** Pieces there is room for from the start. */
 const ROOM = 256;
 
-/**
- * Cuts the triangles numbered `order[first]` to `order[last - 1]` and adds the pieces. A corner on the
- * plane counts as before it.
- */
+/** Cuts triangles `order[first]` to `order[last - 1]`. Corners on the plane count as before it. */
 export function cutTriangles(
   surface: Surface,
   order: Int32Array,
@@ -54,9 +51,9 @@ export function cutTriangles(
 ): void {
   const { positions: p, triangles } = surface;
   const [ox = 0, oy = 0, oz = 0, nx = 0, ny = 0, nz = 0] = plane;
-  const known = cuts.count;
+  const begin = cuts.count;
   cuts.reserve(last - first);
-  let count = known;
+  let count = begin;
   // Cut are the triangles that have corners behind the plane and before it.
   for (let i = first; i < last; i++) {
     const triangle = order[i] ?? 0;
@@ -74,20 +71,16 @@ export function cutTriangles(
     cuts.triangles[count++] = triangle;
   }
   cuts.count = count;
-  for (let piece = known; piece < count; piece++) placeEnds(surface, piece, plane, cuts);
+  for (let piece = begin; piece < count; piece++) placeEnds(surface, piece, plane, cuts);
 }
 
 /**
- * Works out where a piece begins, on the edge that goes to the front round its triangle, and where it
- * ends, on the edge that goes back. A cut point is worked out from the corner behind to the one
+ * Works out where a piece begins, on the edge that goes to the front round its triangle, and where
+ * it ends, on the edge that goes back. Both are worked out from the corner behind to the one
  * before, so the two triangles at an edge give the very same point.
  */
-function placeEnds(
-  { positions: p, triangles }: Surface,
-  piece: number,
-  plane: Plane,
-  cuts: Cuts,
-): void {
+function placeEnds(surface: Surface, piece: number, plane: Plane, cuts: Cuts): void {
+  const { positions: p, triangles } = surface;
   const { ends } = cuts;
   const t = 3 * (cuts.triangles[piece] ?? 0);
   for (let edge = 0; edge < 3; edge++) {

@@ -4,12 +4,9 @@ import { rowsOf } from './rows.js';
 import type { JoinedSurface } from './surface.js';
 import { weld } from './weld.js';
 
-/** The first vertex, as numbered over all parts, of those that stand at one place. */
-export type Place = number;
-
 /** All parts of a rig as one net of places and triangles, to walk over. Bind pose, world space. */
 export interface MeshNet extends Omit<JoinedSurface, 'triangles'> {
-  /** Place of each vertex: seams, and the borders between primitives, meet. */
+  /** Place of each vertex: the first one there. Seams, and the borders between primitives, meet. */
   readonly places: Int32Array;
   /** Place of each corner, three a triangle. */
   readonly corners: Int32Array;
@@ -19,10 +16,7 @@ export interface MeshNet extends Omit<JoinedSurface, 'triangles'> {
   readonly triangles: Int32Array;
 }
 
-/**
- * Joins the parts where their vertices stand at the same place. Primitives that share their vertices
- * and split them by material are one surface again.
- */
+/** Parts join where vertices meet: primitives split by material are one surface again. */
 export const meshNet = fact((facts): MeshNet => {
   const { positions, triangles, offsets } = bindRow(facts);
   const places = weld(positions);

@@ -17,7 +17,7 @@ const NEAR = 0.01;
 const SHARE = 0.9;
 /** Vertices looked at, evenly spread: the share they give is within a percent or two of the whole. */
 const PROBES = 1024;
-/** Points of a cell compared for one vertex: a heap of vertices in one spot must not make this quadratic. */
+/** Points of a cell compared for one vertex: a heap in one spot must not make this quadratic. */
 const TRIES = 2048;
 
 /** The midline of the mesh's own bounding box, and whether the mesh is symmetric about it. */
@@ -60,7 +60,7 @@ function sortPoints(points: Float32Array, min: Vec3, radius: number) {
     next[i] = first[cell] ?? 0;
     first[cell] = i + 1;
   }
-  return { points, min, radius, first, next };
+  return { points, min, radius, perCell, first, next };
 }
 
 type SortedPoints = ReturnType<typeof sortPoints>;
@@ -72,16 +72,15 @@ function cellAt(value: number): number {
 
 /** Looks into the place's own cell first: on a dense mesh the answer is nearly always there. */
 function hasNear(grid: SortedPoints, x: number, y: number, z: number): boolean {
-  const { min, radius } = grid;
-  const perCell = 1 / (2 * radius);
+  const { min, perCell } = grid;
   const [lx, ly, lz] = [(x - min[0]) * perCell, (y - min[1]) * perCell, (z - min[2]) * perCell];
-  const own = (cellAt(lx) * CELLS + cellAt(ly)) * CELLS + cellAt(lz);
-  if (cellHasNear(grid, own, x, y, z)) return true;
+  const home = (cellAt(lx) * CELLS + cellAt(ly)) * CELLS + cellAt(lz);
+  if (cellHasNear(grid, home, x, y, z)) return true;
   for (let i = cellAt(lx - 0.5); i <= cellAt(lx + 0.5); i++) {
     for (let j = cellAt(ly - 0.5); j <= cellAt(ly + 0.5); j++) {
       for (let k = cellAt(lz - 0.5); k <= cellAt(lz + 0.5); k++) {
         const cell = (i * CELLS + j) * CELLS + k;
-        if (cell !== own && cellHasNear(grid, cell, x, y, z)) return true;
+        if (cell !== home && cellHasNear(grid, cell, x, y, z)) return true;
       }
     }
   }

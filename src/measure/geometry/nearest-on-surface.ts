@@ -1,7 +1,7 @@
 import { add, distance, dot, scale, subtract, type Vec3, vec3At } from '../../rig/vec3.js';
 import { CLUSTER, HALF, type SurfaceGrid } from './surface-clusters.js';
 
-export interface SurfacePoint {
+interface SurfacePoint {
   readonly at: Vec3;
   readonly distance: number;
 }

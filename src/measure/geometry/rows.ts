@@ -1,9 +1,6 @@
 /**
- * Puts things into rows in two plain passes (counting sort): a list of lists costs ten times as
- * much on a dense mesh.
- *
- * @param rowOf Row of each thing. @returns The things row by row, in their order, and where each
- * row begins, with one more for the end.
+ * Things row by row, in their order, and where each row begins, with one more for the end. `rowOf`
+ * is the row of each thing. A counting sort: lists of lists cost ten times as much on a dense mesh.
  */
 export function rowsOf(
   rowOf: Int32Array,

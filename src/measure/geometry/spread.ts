@@ -1,9 +1,9 @@
 import { angleBetween, cross, direction, dot, type Vec3 } from '../../rig/vec3.js';
 
 /**
- * Angle in degrees from a direction to the nearest within the spread of others: 0 when it lies between
- * them. The spread is the spherical hull of the unit vectors, taken as all triangles and arcs between
- * them; they must lie within half a turn of each other. Infinity for fewer than two.
+ * Angle in degrees from a direction to the nearest in the spread of others: the spherical hull of
+ * the unit vectors, taken as all triangles and arcs between them, which must lie within half a turn
+ * of each other. Infinity for fewer than two.
  */
 export function offSpread(aim: Vec3, bones: readonly Vec3[]): number {
   let least = Infinity;

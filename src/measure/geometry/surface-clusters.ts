@@ -36,10 +36,8 @@ export function sumNodes(grid: SurfaceGrid): void {
     sumBlock(nodes, block + 1, next[block] ?? 0, CLUSTER * block);
 }
 
-function sumCell(
-  { positions: p, triangles, order, start, nodes }: SurfaceGrid,
-  node: number,
-): void {
+function sumCell(grid: SurfaceGrid, node: number): void {
+  const { positions: p, triangles, order, start, nodes } = grid;
   const [first, last] = [start[node] ?? 0, start[node + 1] ?? 0];
   const at = CLUSTER * node;
   // Summed about their first corner, and brought to the middle of the box once that is known.
@@ -101,20 +99,15 @@ function sumCell(
   }
   placeBox(nodes, at, [ox + x0, oy + y0, oz + z0], [ox + x1, oy + y1, oz + z1]);
   nodes.set([sx, sy, sz, xx, yy, zz, xy, yz, zx], at + NORMAL);
-  const [x = 0, y = 0, z = 0] = nodes.subarray(at, at + 3);
-  moveMoments(nodes, at, at, ox - x, oy - y, oz - z);
+  moveMoments(nodes, at, at, [ox, oy, oz]);
 }
 
 function sumBlock(data: Float64Array, first: number, last: number, at: number): void {
   let [x0, y0, z0] = [Infinity, Infinity, Infinity];
   let [x1, y1, z1] = [-Infinity, -Infinity, -Infinity];
   for (let part = CLUSTER * first; part < CLUSTER * last; part += CLUSTER) {
-    const x = data[part] ?? 0;
-    const y = data[part + 1] ?? 0;
-    const z = data[part + 2] ?? 0;
-    const hx = data[part + HALF] ?? 0;
-    const hy = data[part + HALF + 1] ?? 0;
-    const hz = data[part + HALF + 2] ?? 0;
+    const [x, y, z] = threeAt(data, part);
+    const [hx, hy, hz] = threeAt(data, part + HALF);
     if (x - hx < x0) x0 = x - hx;
     if (y - hy < y0) y0 = y - hy;
     if (z - hz < z0) z0 = z - hz;
@@ -126,15 +119,12 @@ function sumBlock(data: Float64Array, first: number, last: number, at: number): 
   for (let part = CLUSTER * first; part < CLUSTER * last; part += CLUSTER) {
     for (let k = NORMAL; k < CLUSTER; k++)
       data[at + k] = (data[at + k] ?? 0) + (data[part + k] ?? 0);
-    moveMoments(
-      data,
-      at,
-      part,
-      (data[part] ?? 0) - (data[at] ?? 0),
-      (data[part + 1] ?? 0) - (data[at + 1] ?? 0),
-      (data[part + 2] ?? 0) - (data[at + 2] ?? 0),
-    );
+    moveMoments(data, at, part, threeAt(data, part));
   }
+}
+
+function threeAt(data: Float64Array, at: number): Vec3 {
+  return [data[at] ?? 0, data[at + 1] ?? 0, data[at + 2] ?? 0];
 }
 
 /** Stores middle, half edges and reach of a box. */
@@ -145,19 +135,11 @@ function placeBox(data: Float64Array, at: number, min: Vec3, max: Vec3): void {
   data[at + REACH] = Math.sqrt(dot(half, half));
 }
 
-/** Adds what moments gain about a place from which the normals of node `from` lie d. */
-function moveMoments(
-  data: Float64Array,
-  at: number,
-  from: number,
-  dx: number,
-  dy: number,
-  dz: number,
-): void {
+/** Brings moments about `place`, of the normals at `from`, to the middle of the box at `at`. */
+function moveMoments(data: Float64Array, at: number, from: number, place: Vec3): void {
+  const [dx, dy, dz] = subtract(place, threeAt(data, at));
+  const [nx, ny, nz] = threeAt(data, from + NORMAL);
   const k = at + MOMENT;
-  const nx = data[from + NORMAL] ?? 0;
-  const ny = data[from + NORMAL + 1] ?? 0;
-  const nz = data[from + NORMAL + 2] ?? 0;
   data[k] = (data[k] ?? 0) + nx * dx;
   data[k + 1] = (data[k + 1] ?? 0) + ny * dy;
   data[k + 2] = (data[k + 2] ?? 0) + nz * dz;

@@ -15,11 +15,7 @@ const THINNEST = 1 / 32;
 const ALONG_BLOCK = 4;
 const IN_BLOCK = 6;
 
-/**
- * Sorts a surface into cells by the first corner of each triangle.
- *
- * @param around Holds every corner of the surface.
- */
+/** Sorts a surface into cells by the first corner of each triangle. `around` holds every corner. */
 export function gridOf(surface: Surface, around: Box): SurfaceGrid {
   const { positions, triangles } = surface;
   const layout = layOut(around, Math.floor(triangles.length / 3));
@@ -32,10 +28,13 @@ export function gridOf(surface: Surface, around: Box): SurfaceGrid {
 }
 
 /** The cell of each triangle. */
-function cellsOf(
-  { positions: p, triangles }: Surface,
-  { origin: [x, y, z], perEdge, steps: [alongX, alongY, alongZ] }: ReturnType<typeof layOut>,
-): Int32Array {
+function cellsOf(surface: Surface, layout: ReturnType<typeof layOut>): Int32Array {
+  const { positions: p, triangles } = surface;
+  const {
+    origin: [x, y, z],
+    perEdge,
+    steps: [alongX, alongY, alongZ],
+  } = layout;
   const cells = new Int32Array(Math.floor(triangles.length / 3));
   for (let i = 0; i < cells.length; i++) {
     const a = 3 * (triangles[3 * i] ?? 0);

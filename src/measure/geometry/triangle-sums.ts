@@ -16,10 +16,7 @@ interface MeshTriangles {
   readonly vertexArea: Float64Array;
 }
 
-/** One pass over the triangles of each of a rig's parts. */
-export const meshTriangles = fact(({ rig }): readonly MeshTriangles[] => {
-  return rig.parts.map(sumTriangles);
-});
+export const meshTriangles = fact(({ rig }) => rig.parts.map(sumTriangles));
 
 /** The hot loop: its sums are plain locals, since captured ones would be allocated at each step. */
 function sumTriangles(part: SkinnedPart): MeshTriangles {

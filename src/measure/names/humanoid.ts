@@ -20,10 +20,9 @@ export const mappedPairs = fact(({ rig }): readonly { left: number; right: numbe
 });
 
 /**
- * Whether left is at larger (1) or smaller (-1) X: as most mapped pairs stand, else as the asset
- * faces. A glTF asset faces +Z (glTF 2.0, 3.4 Coordinate System and Units), and so does VRM 1.0
- * (`tpose.md`, Definition 1.1); VRM 0.x faces -Z (`README.md`, VRM rules). With +Y up, left is at +X
- * of what faces +Z.
+ * Whether left is at larger (1) or smaller (-1) X: as in most mapped pairs, else as the asset
+ * faces. Left is at +X of what faces +Z, as a glTF asset does (glTF 2.0, 3.4 Coordinate System and
+ * Units) and VRM 1.0 (`tpose.md`, Definition 1.1); VRM 0.x faces -Z (`README.md`, VRM rules).
  */
 export const leftSign = fact((facts): 1 | -1 => {
   const { places } = bindPose(facts);

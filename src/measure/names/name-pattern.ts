@@ -27,7 +27,7 @@ export interface NameContent {
 
 /** The pattern of a standard that gives names but none of their keys. */
 export const PLAIN_PATTERN = '{name}{_number}{_side}';
-/** Letters: three parts take some 20, and the time to read a pattern grows faster than its length. */
+/** Letters. Three parts take some 20; the time to read a pattern grows faster than its length. */
 export const LONGEST_PATTERN = 100;
 /** Spellings of sides that the measures read back (see `sideOfName`), left before right. */
 export const SIDE_SPELLINGS = ['L/R', 'l/r', 'left/right', 'Left/Right', 'LEFT/RIGHT'] as const;
@@ -35,8 +35,8 @@ export const SIDE_SPELLINGS = ['L/R', 'l/r', 'left/right', 'Left/Right', 'LEFT/R
 const SEPARATOR = /^[ _.-]*$/;
 
 /**
- * Reads a pattern such as `{name}{_number}{_side}`: each part once, in braces, with what parts it from
- * the name on the side of the name. Gives what is wrong, as what follows "the pattern", where it is none.
+ * Reads a pattern such as `{name}{_number}{_side}`: each part once, in braces, with its separator
+ * on the side of the name. Else gives what is wrong, to follow "the pattern".
  */
 export function readPattern(text: string): readonly NamePart[] | string {
   if (text.length > LONGEST_PATTERN)
@@ -68,11 +68,9 @@ export function readPattern(text: string): readonly NamePart[] | string {
   return parts.map(({ is, before, after }) => ({ is, separator: before + after }));
 }
 
-/** Why a side could not be told from the name beside it; null where it can. */
-export function whySideIsLost({
-  parts,
-  sides,
-}: Pick<NamePattern, 'parts' | 'sides'>): string | null {
+/** Why a side could not be found in the name; null where it can. */
+export function whySideIsLost(pattern: Pick<NamePattern, 'parts' | 'sides'>): string | null {
+  const { parts, sides } = pattern;
   const side = parts.findIndex(({ is }) => is === 'side');
   // At the front the name takes a capital.
   const isLast = side > parts.findIndex(({ is }) => is === 'name');

@@ -72,7 +72,7 @@ function joinedWord(name: string): NamedSide | null {
 
 /** Joints by the style in which their names tell their side. */
 export interface SideStyles {
-  /** The style that most use; of equals the one that came first. */
+  /** The style of most names; of equals the first. */
   readonly common: SideStyle;
   readonly other: readonly { readonly style: SideStyle; readonly joints: readonly number[] }[];
 }
@@ -87,7 +87,7 @@ export function sideStyles(sided: readonly { joint: number; item: NamedSide }[])
 /** What exporters put on at the end of a chain (common practice). */
 const TIP = /[._ -](end|tip)$/i;
 
-/** Whether an end joint is named for being one: it has the side of its parent, whatever its name. */
+/** Whether an end joint is named for being one: it has its parent's side, whatever its name. */
 export function isEndTip({ children, names }: JointTable, joint: number): boolean {
   return children[joint]?.length === 0 && TIP.test(names[joint] ?? '');
 }

@@ -33,7 +33,7 @@ export const SQUARE_DEGREES = 5;
 
 /**
  * The aim of every joint that has an aim joint and moves skin, itself or below; in joint order.
- * Carriers are exempt: a ground root stands on the world's axes and aims at nothing.
+ * Carriers are left out: a ground root has the world's axes and aims at nothing.
  */
 export const aims = fact((facts): readonly Aim[] => {
   const { movesBelow } = skinMass(facts);

@@ -29,8 +29,7 @@ export interface BodyRoot {
  * with two loose feet). A vertex or two left on a ground root by accident do not make it the body.
  *
  * Mapped hips are the body root when they are one of the joints passed, or lie below the last with
- * nearly all of the skin: with a hand mapped as the hips, the root rules would skip most of the
- * rig.
+ * nearly all of the skin: with a hand mapped as the hips, root rules would skip most of the rig.
  */
 export const bodyRoot = fact((facts): BodyRoot => {
   const { joints } = facts.rig;

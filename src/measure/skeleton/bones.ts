@@ -3,7 +3,7 @@ import { type Facts, fact } from '../facts.js';
 import { size } from '../geometry/bind-mesh.js';
 import { bonePose } from '../pose/bone-pose.js';
 
-/** A bone shorter than this has no direction to judge, relative to size. */
+/** A shorter bone has no direction. Share of size. */
 const SHORTEST_BONE = 1e-4;
 
 /** Length of the bone from each joint's parent joint to it; 0 for topmost joints. World units. */

@@ -29,8 +29,7 @@ export function aimAndUp(facts: Facts, joint: number): { aim: Vec3; up: Vec3 } |
 /**
  * The aim joint of each joint, -1 for none: its only child joint; with several, the one whose
  * direction is nearest to the aim axis, if within 30 degrees; and where none is, the only one of
- * them that moves skin, which the frame then misses. A child that is hung on (a jaw) is no aim
- * joint.
+ * them that moves skin, which the frame then misses. A child that is hung on (a jaw) is none.
  */
 export const aimJoints = fact((facts): Int32Array => {
   return Int32Array.from(facts.rig.joints.children, (children, joint) => {
@@ -165,20 +164,17 @@ export const upperLimbs = fact((facts): Uint8Array => {
 });
 
 /**
- * Child joints that move skin close together around the aim axis, two or more (a palm). Which one
- * continues the chain is chance, and differs from left to right, so all are judged alike.
+ * 1 for each joint of a fan: child joints that move skin close together around the aim axis, two or
+ * more (a palm). Which one continues the chain is chance, and differs from left to right, so all
+ * are judged alike.
  */
-function fanOf(facts: Facts, joint: number): number[] {
-  const { movesBelow } = skinMass(facts);
-  const near = nearAim(facts, joint).flatMap(({ child }) => (movesBelow[child] === 1 ? child : []));
-  return near.length >= 2 ? near : [];
-}
-
-/** 1 for each joint of a fan. */
 export const inFans = fact((facts): Uint8Array => {
+  const { movesBelow } = skinMass(facts);
   const marks = new Uint8Array(facts.rig.joints.count);
-  for (let joint = 0; joint < marks.length; joint++)
-    for (const child of fanOf(facts, joint)) marks[child] = 1;
+  for (let joint = 0; joint < marks.length; joint++) {
+    const near = nearAim(facts, joint).filter(({ child }) => movesBelow[child] === 1);
+    if (near.length >= 2) for (const { child } of near) marks[child] = 1;
+  }
   return marks;
 });
 
@@ -190,6 +186,6 @@ const IDLE_FAN = 3;
 /** The bones of a fan, those to idle children counted in; none where the joint has no fan. */
 export function fanBones(facts: Facts, joint: number): Vec3[] {
   const near = nearAim(facts, joint);
-  if (near.length < IDLE_FAN && fanOf(facts, joint).length === 0) return [];
-  return near.slice(0, MOST_OF_FAN).map(({ bone }) => bone);
+  const isFan = near.length >= IDLE_FAN || near.some(({ child }) => inFans(facts)[child] === 1);
+  return isFan ? near.slice(0, MOST_OF_FAN).map(({ bone }) => bone) : [];
 }

@@ -1,9 +1,9 @@
-import { angleBetween, type Vec3 } from '../../rig/vec3.js';
+import { angleBetween, radians, type Vec3 } from '../../rig/vec3.js';
 import { ALL_AXES, type Axis, type Facts, fact, opposite, sameAxis } from '../facts.js';
 import { skinMass } from '../skin/skin-mass.js';
 import { bodyRoot, movingChildren } from './body-root.js';
 import { boneDirection } from './bones.js';
-import { axisWorld, type Frame, frameAngle, frames, squareTo } from './frames.js';
+import { axisWorld, type Frame, frameAngle, frames } from './frames.js';
 import { axisAlong, limbSigns, type ThreeSides } from './limb-signs.js';
 import { pairs } from './pairs.js';
 
@@ -57,7 +57,7 @@ export const conventions = fact((facts): Conventions => {
     return { ...none, kind: 'unknown', upKnown: false, source: 'vote', limbSign };
   }
   const standard = wanted === null ? null : elect(facts, voters, [wanted]);
-  // A few joints off the standard's axis are each told; a rig laid to another one is told once.
+  // A few joints off the standard's axis are reported each, a rig with another axis once.
   const missed =
     standard !== null && voters.length >= QUORUM && standard.votes * 2 <= voters.length;
   const isVoted = standard === null || missed;
@@ -155,7 +155,7 @@ function kindOf(facts: Facts, voters: readonly Voter[], votes: number): Conventi
   const missing = countMissing(facts, voters, LAID_DEGREES);
   const isStraight = single > MOST * voters.length && missing <= voters.length / 3;
   if (!isStraight && sharedOrientation(moving) > MOST) return 'world-aligned';
-  const square = moving.filter((frame) => squareTo(WORLD, frame, ALIGNED_DEGREES) !== null);
+  const square = moving.filter((frame) => frame.every(isAlongWorld));
   // Laid to the world joint by joint, as when a pose is made the rest pose.
   const isSquare = square.length / Math.max(1, moving.length) > NEARLY_ALL;
   if (isSquare && missing > FEW * voters.length) return 'world-aligned';
@@ -171,18 +171,16 @@ function countMissing(facts: Facts, voters: readonly Voter[], limit: number): nu
   }).length;
 }
 
-const WORLD: Frame = [
-  [1, 0, 0],
-  [0, 1, 0],
-  [0, 0, 1],
-];
+function isAlongWorld(axis: Vec3): boolean {
+  return axis.some((part) => Math.abs(part) >= Math.cos(radians(ALIGNED_DEGREES)));
+}
 
 /** Largest share of frames that have one orientation in common. */
 function sharedOrientation(all: readonly Frame[]): number {
   // If a share above MOST exists, most joints belong to it: three well spread ones find it.
   const alike = [0.25, 0.5, 0.75].map((part) => {
-    const sample = all[Math.floor(part * all.length)] ?? WORLD;
-    return all.filter((frame) => frameAngle(sample, frame) <= ALIGNED_DEGREES).length;
+    const sample = all[Math.floor(part * all.length)];
+    return all.filter((frame) => sample && frameAngle(sample, frame) <= ALIGNED_DEGREES).length;
   });
   return Math.max(...alike) / Math.max(1, all.length);
 }

@@ -51,9 +51,8 @@ export const curls = fact((facts): readonly Curl[] => {
 });
 
 /**
- * The axes that joints are turned about in a curl: unit vectors, world space. `own` are each
- * joint's, or the carried one where its frame says nothing; `ideal` are carried, at the reference
- * roll.
+ * The axes that joints are turned about in a curl: unit vectors, world space. `ideal` are carried
+ * at the reference roll, `own` each joint's, or the carried one where its frame says nothing.
  */
 export function curlAxes(
   facts: Facts,
@@ -79,10 +78,8 @@ function curlAbout(facts: Facts, segment: SegmentRoll, about: Curl['about']): Cu
   const points = joints.map((joint): Vec3 => places[joint] ?? [0, 0, 0]);
   const axes = curlAxes(facts, segment, about);
   const step = radians(CURL_DEGREES) / (joints.length - 1);
-  const [curled, ideal] = [
-    curlPoints(points, axes.own, step),
-    curlPoints(points, axes.ideal, step),
-  ];
+  const curled = curlPoints(points, axes.own, step);
+  const ideal = curlPoints(points, axes.ideal, step);
   let [drift, worst] = [0, joints[0] ?? 0];
   joints.forEach((joint, place) => {
     const gap = distance(curled[place] ?? [0, 0, 0], ideal[place] ?? [0, 0, 0]);

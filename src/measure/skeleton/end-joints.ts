@@ -50,7 +50,7 @@ export const endJoints = fact((facts): readonly EndJoint[] => {
       roll <= POINTED_ROLL_DEGREES &&
       squareTo(above, frame, SQUARE_DEGREES) === 'turned' &&
       !pointsAtSkin(facts, joint);
-    // Its skin is only looked at where something is to be told.
+    // Its skin is only looked at where there is something to report.
     if ((isSquare || roll > ROUNDING_DEGREES) && isEye(facts, joint)) return [];
     return isSquare
       ? [{ joint, parent, weighted, turn: frameAngle(above, frame), left: 'square' }]

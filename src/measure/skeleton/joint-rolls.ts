@@ -55,12 +55,9 @@ function turnBlame(
 }
 
 /** The joints of a segment that have a roll in it, with their places. */
-function judgedIn({
-  joints,
-  rolls,
-}: SegmentRoll): { joint: number; place: number; roll: number }[] {
-  return joints.flatMap((joint, place) => {
-    const roll = rolls[place] ?? null;
+function judgedIn(segment: SegmentRoll): { joint: number; place: number; roll: number }[] {
+  return segment.joints.flatMap((joint, place) => {
+    const roll = segment.rolls[place] ?? null;
     return roll === null ? [] : [{ joint, place, roll }];
   });
 }
@@ -77,9 +74,9 @@ export function nearestWithin({ segment, place }: JointRoll, limit: number): num
 const MIRRORED_DEGREES = 5;
 
 /**
- * The most that a roll can be. Rigs of good craft turn collarbones and hands differently from the arm,
- * alike on both sides: good to know. Feet, joints without skin and the last joint that has some bend
- * nothing after them.
+ * The most that a roll can be. Good rigs turn collarbones and hands differently from the arm, alike
+ * on both sides. Feet, joints without skin and the last joint that has some bend nothing after
+ * them.
  */
 export function mostOfRoll(
   facts: Facts,

@@ -8,16 +8,14 @@ import { boneLengths } from './bones.js';
 export interface Lever {
   /** cost(root) / smallest cost; 1 is best. Infinity when one joint holds all the mass. */
   readonly value: number;
-  /** The joint with the smallest cost. */
   readonly best: number;
 }
 
 /**
  * cost(r) = sum over joints of skin mass x path length from r, over the tree of the first joint
- * that moves skin: mapped hips do not hide that the chains are laid from a tip to them. A uniform
- * chain rooted at its end has lever 2, a cone at its thick end 1.7, at its thin end 3.4. Moving r
- * over a bone of length b changes the cost by b x (mass behind - mass ahead): one pass down gives
- * all costs.
+ * that moves skin: mapped hips do not hide chains that are laid from a tip to them. A uniform chain
+ * rooted at its end has lever 2, a cone at its thick end 1.7, at its thin end 3.4. Moving r over a
+ * bone of length b changes the cost by b x (mass behind - mass ahead): one pass gives all costs.
  */
 export const lever = fact((facts): Lever | null => {
   const { parent: parents, count } = facts.rig.joints;

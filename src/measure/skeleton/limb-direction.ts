@@ -34,10 +34,8 @@ export const limbs = fact((facts): readonly Limb[] => {
   return Array.from(parent).flatMap((above, joint) => {
     if (above === -1 || movesBelow[joint] === 0) return [];
     const run = runFrom(facts, joint);
-    const starts =
-      isBranching(facts, above) ||
-      moves[above] === 0 ||
-      turnAt(facts, joint, run[1] ?? -1) > FOLD_DEGREES;
+    const foldsBack = turnAt(facts, joint, run[1] ?? -1) > FOLD_DEGREES;
+    const starts = foldsBack || isBranching(facts, above) || moves[above] === 0;
     return starts ? (measureLimb(facts, run) ?? []) : [];
   });
 });
@@ -66,7 +64,7 @@ function measureLimb(facts: Facts, joints: readonly number[]): Limb | null {
   if (moving.length < 2 || !base || !near || !far) return null;
   const length = joints.slice(1).reduce((sum, joint) => sum + (lengths[joint] ?? 0), 0);
   const [toFirst, toLast] = [distance(base, near), distance(base, far)];
-  // A limb that begins nearer to its parent than it ends is laid outward: its flesh need not be asked.
+  // A limb that begins nearer to its parent than it ends is laid outward, whatever its flesh.
   const joined = toFirst > toLast ? fleshOf(facts, first, moving) : 'joined';
   return { joints, parent, toFirst, toLast, meanBone: length / (joints.length - 1), flesh: joined };
 }

@@ -9,9 +9,8 @@ import { bodyRoot } from './body-root.js';
 import { pairs } from './pairs.js';
 
 /**
- * Joints that belong in the middle: they move skin, themselves or below, and nothing at or above
- * them is paired or named for a side, or the asset maps them to the middle of a human body. No
- * carriers.
+ * Joints that belong in the middle, carriers left out: they move skin, themselves or below, and
+ * nothing at or above them is paired or named for a side, or the asset maps them to the middle.
  */
 export function middleJoints(facts: Facts): number[] {
   const { parent, count } = facts.rig.joints;
@@ -34,7 +33,7 @@ export function middleJoints(facts: Facts): number[] {
 const WITH_SKIN = 0.5;
 
 /** Whether a joint off the midline has its skin on that side: a lamp on one hip, a lone feather. */
-export function standsWithItsSkin(facts: Facts, joint: number): boolean {
+export function hasSkinOnItsSide(facts: Facts, joint: number): boolean {
   const { x } = midline(facts);
   const off = (bindPose(facts).places[joint]?.[0] ?? x) - x;
   const middle = middleBelow(facts, joint);

@@ -26,7 +26,7 @@ export interface Mirror {
   readonly pairs: readonly MirroredPair[];
 }
 
-export interface MirroredPair {
+interface MirroredPair {
   readonly pair: Pair;
   /** Angle in degrees of each pair's right frame from what the scheme makes of its left. */
   readonly miss: Readonly<Record<MirrorScheme, number>>;
@@ -38,8 +38,7 @@ const FOLLOWS_DEGREES = 5;
 /**
  * Finds a rig's mirror scheme from pairs whose places and bones mirror: where a pose or a design
  * puts two joints differently (a folded ear, a longer arm), each frame follows its bone and has to
- * differ. Pairs found by place alone may be none, and eyes and other things hung on turn by
- * themselves.
+ * differ. Pairs found by place alone may be none, and eyes turn by themselves.
  */
 export const mirror = fact((facts): Mirror => {
   const { movesBelow } = skinMass(facts);
@@ -51,7 +50,7 @@ export const mirror = fact((facts): Mirror => {
     .list.filter(({ by }) => by !== 'place')
     .filter(({ left, right }) => movesBelow[left] === 1 && movesBelow[right] === 1)
     .filter(({ left, right }) => inChain(left) && inChain(right))
-    .filter((pair) => standsMirrored(facts, pair) && bonesMirror(facts, pair))
+    .filter((pair) => placesMirror(facts, pair) && bonesMirror(facts, pair))
     .flatMap((pair): MirroredPair[] => {
       const miss = missOf(facts, pair.left, pair.right);
       return miss === null ? [] : [{ pair, miss }];
@@ -112,7 +111,7 @@ const pairPlane = fact((facts): number => {
   return middles[Math.floor(middles.length / 2)] ?? midline(facts).x;
 });
 
-function standsMirrored(facts: Facts, { left, right }: Pair): boolean {
+function placesMirror(facts: Facts, { left, right }: Pair): boolean {
   const { places } = bonePose(facts);
   const [x, y, z] = places[left] ?? [0, 0, 0];
   const mirrored: Vec3 = [2 * pairPlane(facts) - x, y, z];

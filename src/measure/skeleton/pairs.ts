@@ -19,17 +19,16 @@ export interface Pairs {
   readonly partner: Int32Array;
   /** Side of each joint: its own, else that of the joint above it; null in the middle. */
   readonly side: readonly (Side | null)[];
-  /** What the names tell, where a pair of the rig proves that they tell sides at all. */
+  /** Sides read from names, where a pair of the rig proves that names have sides at all. */
   readonly named: readonly (NamedSide | null)[];
 }
 
 /** Joints nearer to the midline than this part of the tolerance are on it. */
 const LEAST_OFFSET = 1 / 6;
-
 /** Two joints mirror each other when they lie within this of it, relative to size. */
 export const PAIR_TOLERANCE = 0.015;
 
-/** What tells each joint's side: null for nothing. */
+/** Side of each joint by mapping or name; null for none. */
 type Sides = readonly (Side | 'middle' | null)[];
 
 /**
@@ -141,26 +140,21 @@ function pairByPlace(facts: Facts, sides: Sides, partner: Int32Array, add: AddPa
   }
 }
 
-function spreadSides(list: readonly Pair[], told: Sides, parent: Int32Array): (Side | null)[] {
-  const side = told.map((entry) => (entry === 'middle' ? null : entry));
+function spreadSides(list: readonly Pair[], first: Sides, parent: Int32Array): (Side | null)[] {
+  const side = first.map((entry) => (entry === 'middle' ? null : entry));
   for (const { left, right } of list) [side[left], side[right]] = ['left', 'right'];
   side.forEach((present, joint) => {
-    if (present === null && told[joint] !== 'middle')
+    if (present === null && first[joint] !== 'middle')
       side[joint] = side[parent[joint] ?? -1] ?? null;
   });
   return side;
 }
 
 /**
- * Gathers pairs that are off by limb: a limb turned or moved as a whole is one fault, so pairs whose
- * parents are off too are listed with the topmost of them.
- *
- * @returns The topmost pairs in order, each with the pairs below it that are off as well.
+ * Pairs that are off, by limb: a limb turned or moved as a whole is one fault. The topmost pairs in
+ * order, each with the pairs below it that are off as well.
  */
-export function byLimb<T extends { readonly pair: Pair }>(
-  { rig }: Facts,
-  off: readonly T[],
-): Map<T, T[]> {
+export function byLimb<T extends { pair: Pair }>({ rig }: Facts, off: readonly T[]): Map<T, T[]> {
   const byRight = new Map(off.map((entry) => [entry.pair.right, entry]));
   const above = ({ pair }: T): T | undefined => byRight.get(rig.joints.parent[pair.right] ?? -1);
   const limbs = groupBy(off, (entry) => {

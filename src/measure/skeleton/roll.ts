@@ -118,9 +118,8 @@ export function endRoll(facts: Facts, joint: number, aim: Vec3, upBefore: Vec3):
 }
 
 /**
- * Whether an end joint can be held against a lone girdle joint: its pair follows the mirror scheme,
- * or, in the middle, one of its axes runs straight across. Else it is as likely to be turned
- * itself.
+ * Whether an end joint can be held against a lone girdle joint, and is not as likely to be turned:
+ * its pair follows the mirror scheme, or, in the middle, one of its axes runs straight across.
  */
 function isTrustedEnd(facts: Facts, joint: number): boolean {
   const { partner } = pairs(facts);

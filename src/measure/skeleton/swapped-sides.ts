@@ -5,7 +5,7 @@ import { leftSign } from '../names/humanoid.js';
 import { bindPose } from '../pose/bind-pose.js';
 import { type Pair, pairs } from './pairs.js';
 
-/** Names that tell the other side than the body does. Joint indices, in order. */
+/** Joints that are named for another side than the one they are on, in order. */
 export interface SwappedSides {
   /** Joints on and below a limb of the other side (a right thumb on a left hand). */
   readonly hung: readonly number[];
@@ -25,9 +25,8 @@ const WHOLE_JOINTS = 3;
 const MOST = 2 / 3;
 
 /**
- * Sides that are swapped within a body. Limbs are held against each other, longer ones twice: a
- * body that has its left at -X throughout only faces away. Of as many each way those are wrong that
- * do not face as the asset does.
+ * Limbs are held against each other, longer ones twice: a body that has its left at -X throughout
+ * only faces away. Of as many each way those are wrong that do not face as the asset does.
  */
 export const swappedSides = fact((facts): SwappedSides => {
   const { above, hung } = lineages(facts);

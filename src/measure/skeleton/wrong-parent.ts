@@ -103,8 +103,7 @@ function toBones(facts: Facts, joint: number, right: number): number {
 
 function toPlace(facts: Facts, joint: number, parent: number): number {
   const { places } = bonePose(facts);
-  const [here, there] = [places[joint], places[parent]];
-  return here === undefined || there === undefined ? 0 : distance(here, there);
+  return distance(places[joint] ?? [0, 0, 0], places[parent] ?? [0, 0, 0]);
 }
 
 /** Bones on the way through the tree from one joint to another. */
