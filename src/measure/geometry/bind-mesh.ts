@@ -3,7 +3,7 @@ import { identity, type Mat4 } from '../../rig/mat4.js';
 import { add, scale, type Vec3, vec3At } from '../../rig/vec3.js';
 import { fact } from '../facts.js';
 import { bindPose } from '../pose/bind-pose.js';
-import { type JoinedSurface, joinSurface } from './surface.js';
+import { joinSurface } from './surface.js';
 
 /** The mesh in its bind pose, world space: the box around it, and where every vertex lies. */
 export interface BindMesh extends Box {
@@ -57,9 +57,7 @@ function placeAll(source: Float32Array, m: Mat4, box: Float64Array): Float32Arra
 }
 
 /** All parts in the bind pose as one surface. */
-export const bindRow = fact((facts): JoinedSurface => {
-  return joinSurface(facts.rig.parts, bindMesh(facts).positions);
-});
+export const bindRow = fact((facts) => joinSurface(facts.rig.parts, bindMesh(facts).positions));
 
 /** Diagonal of the bind-posed mesh: what lengths are judged against. */
 export const size = fact((facts): number => bindMesh(facts).size);

@@ -26,7 +26,7 @@ const OWN_WEIGHT = 0.25;
 const OWN_WEIGHT_AT_FORK = 0.4;
 /** How far a form may go from its joint, in lengths of the longest bone there. */
 const REACH = 2;
-/** Two unit vectors more than a quarter turn apart have a shorter mean: no plane is across both. */
+/** Two unit vectors over a quarter turn apart have a shorter mean: no plane is across both. */
 const LEAST_MEAN = Math.SQRT1_2 - 1e-9;
 
 /**

@@ -50,7 +50,12 @@ export function cutTriangles(
   cuts: Cuts,
 ): void {
   const { positions: p, triangles } = surface;
-  const [ox = 0, oy = 0, oz = 0, nx = 0, ny = 0, nz = 0] = plane;
+  const ox = plane[0] ?? 0;
+  const oy = plane[1] ?? 0;
+  const oz = plane[2] ?? 0;
+  const nx = plane[3] ?? 0;
+  const ny = plane[4] ?? 0;
+  const nz = plane[5] ?? 0;
   const begin = cuts.count;
   cuts.reserve(last - first);
   let count = begin;
@@ -86,16 +91,19 @@ function placeEnds(surface: Surface, piece: number, plane: Plane, cuts: Cuts): v
   for (let edge = 0; edge < 3; edge++) {
     const from = 3 * (triangles[t + edge] ?? 0);
     const to = 3 * (triangles[t + (edge === 2 ? 0 : edge + 1)] ?? 0);
-    let [dFrom, dTo] = [0, 0];
+    let dFrom = 0;
+    let dTo = 0;
     for (let k = 0; k < 3; k++) {
       dFrom += (plane[3 + k] ?? 0) * ((p[from + k] ?? 0) - (plane[k] ?? 0));
       dTo += (plane[3 + k] ?? 0) * ((p[to + k] ?? 0) - (plane[k] ?? 0));
     }
     const toFront = !(dFrom >= 0);
     if (toFront !== dTo >= 0) continue;
-    const [behind, before] = toFront ? [from, to] : [to, from];
+    const behind = toFront ? from : to;
+    const before = toFront ? to : from;
     const share = toFront ? dFrom / (dFrom - dTo) : dTo / (dTo - dFrom);
-    let [u, v] = [0, 0];
+    let u = 0;
+    let v = 0;
     for (let k = 0; k < 3; k++) {
       const start = (p[behind + k] ?? 0) - (plane[k] ?? 0);
       const end = (p[before + k] ?? 0) - (plane[k] ?? 0);

@@ -7,7 +7,10 @@ export function rowsOf(
   rows: number,
 ): { readonly first: Int32Array; readonly order: Int32Array } {
   const first = new Int32Array(rows + 1);
-  for (const row of rowOf) first[row + 1] = (first[row + 1] ?? 0) + 1;
+  for (let i = 0; i < rowOf.length; i++) {
+    const row = rowOf[i] ?? 0;
+    first[row + 1] = (first[row + 1] ?? 0) + 1;
+  }
   for (let row = 0; row < rows; row++) first[row + 1] = (first[row + 1] ?? 0) + (first[row] ?? 0);
   const free = first.slice();
   const order = new Int32Array(rowOf.length);

@@ -26,7 +26,7 @@ function isFoot(facts: Facts, joint: number, target: number): boolean {
   return foot < FOOT_LENGTH * shin && turnAt(facts, joint, target) >= FOOT_DEGREES;
 }
 
-/** A collarbone is shorter than the upper arm by this much at least; a thigh and its shin are not. */
+/** A collarbone is shorter than this share of the upper arm. */
 const COLLARBONE = 0.6;
 
 /**

@@ -13,10 +13,7 @@ export interface JointRoll {
   readonly place: number;
 }
 
-/**
- * One roll a joint. A branching joint belongs to two segments; it is off only if it agrees with
- * neither, so the smaller roll counts.
- */
+/** One roll a joint: the smaller for a branching joint, which is off only if off both segments. */
 export const jointRolls = fact((facts): ReadonlyMap<number, JointRoll> => {
   const segments = segmentRolls(facts);
   const rolls = new Map<number, JointRoll>();

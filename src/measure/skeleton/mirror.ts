@@ -98,10 +98,7 @@ const missByJoint = fact((facts): ReadonlyMap<number, MirroredPair['miss']> => {
   );
 });
 
-/**
- * x of the plane that joints mirror about: half-way between most pairs by mapping or name. The
- * middle of the mesh is off it when a satchel hangs on one side.
- */
+/** x half-way between most pairs by mapping or name: a satchel moves the middle of the mesh. */
 const pairPlane = fact((facts): number => {
   const { places } = bonePose(facts);
   const middles = pairs(facts)
