@@ -1,8 +1,7 @@
 import type { Finding } from '../../src/kit/finding.js';
 import type { Said } from '../../src/kit/rule.js';
 import type { Words } from '../../src/kit/words.js';
-import type { SideStyles } from '../../src/measure/names/side-styles.js';
-import type { SideStyle } from '../../src/measure/names/sides.js';
+import type { SideStyle, SideStyles } from '../../src/measure/names/sides.js';
 
 const STYLE_WORDS: Readonly<Record<SideStyle, string>> = {
   'word-first': 'left/right at the front',

@@ -2,9 +2,7 @@ import { atJoints, findingsOf, judged, type Level, notApplicable } from '../../s
 import { rule } from '../../src/kit/rule.js';
 import type { Facts } from '../../src/measure/facts.js';
 import { followsPattern } from '../../src/measure/names/name-pattern.js';
-import { sideStyles } from '../../src/measure/names/side-styles.js';
-import type { NamedSide } from '../../src/measure/names/sides.js';
-import { isEndTip } from '../../src/measure/skeleton/end-tips.js';
+import { isEndTip, type NamedSide, sideStyles } from '../../src/measure/names/sides.js';
 import { pairs } from '../../src/measure/skeleton/pairs.js';
 import { swappedSides } from '../../src/measure/skeleton/swapped-sides.js';
 import { type SideDetails, sayOfSides } from './side-words.js';

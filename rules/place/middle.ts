@@ -5,7 +5,7 @@ import { size } from '../../src/measure/geometry/bind-mesh.js';
 import { crossSection } from '../../src/measure/geometry/cross-section.js';
 import { nearOpenBorder } from '../../src/measure/geometry/inside.js';
 import { bindPose } from '../../src/measure/pose/bind-pose.js';
-import { innerJoints } from '../../src/measure/skeleton/inner-joints.js';
+import { innerJoints } from '../../src/measure/skeleton/inside-limb.js';
 import { rigidJoints } from '../../src/measure/skin/rigid-skin.js';
 import { skinMass } from '../../src/measure/skin/skin-mass.js';
 

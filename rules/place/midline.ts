@@ -3,7 +3,7 @@ import { rule } from '../../src/kit/rule.js';
 import { size } from '../../src/measure/geometry/bind-mesh.js';
 import { midline } from '../../src/measure/geometry/midline.js';
 import { bindPose } from '../../src/measure/pose/bind-pose.js';
-import { middleJoints, standsWithItsSkin } from '../../src/measure/skeleton/middle-joints.js';
+import { hasSkinOnItsSide, middleJoints } from '../../src/measure/skeleton/middle-joints.js';
 import type { Vec3 } from '../../src/rig/vec3.js';
 
 /** The spine of a symmetric body runs down its middle. */
@@ -32,7 +32,7 @@ export const placeMidline = rule({
     const findings = findingsOf(judgedJoints, (joint) => {
       const [x, y, z] = places[joint] ?? [half.x, 0, 0];
       const percent = (100 * Math.abs(x - half.x)) / size(facts);
-      if (!(percent > limits.distance) || standsWithItsSkin(facts, joint)) return null;
+      if (!(percent > limits.distance) || hasSkinOnItsSide(facts, joint)) return null;
       const points: Vec3[] = [
         [x, y, z],
         [half.x, y, z],

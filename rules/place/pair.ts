@@ -4,8 +4,7 @@ import type { Facts } from '../../src/measure/facts.js';
 import { size } from '../../src/measure/geometry/bind-mesh.js';
 import { midline } from '../../src/measure/geometry/midline.js';
 import { bindPose } from '../../src/measure/pose/bind-pose.js';
-import { byLimb } from '../../src/measure/skeleton/pair-limbs.js';
-import { type Pair, pairs } from '../../src/measure/skeleton/pairs.js';
+import { byLimb, type Pair, pairs } from '../../src/measure/skeleton/pairs.js';
 import { skinMass } from '../../src/measure/skin/skin-mass.js';
 import { distance, type Vec3 } from '../../src/rig/vec3.js';
 

@@ -7,9 +7,9 @@ export interface Axis {
   readonly sign: 1 | -1;
 }
 
-export const ALL_AXES: readonly Axis[] = ([0, 1, 2] as const).flatMap((index) => [
-  { index, sign: 1 as const },
-  { index, sign: -1 as const },
+export const ALL_AXES: readonly Axis[] = ([0, 1, 2] as const).flatMap((index): Axis[] => [
+  { index, sign: 1 },
+  { index, sign: -1 },
 ]);
 
 /** What a standard asks for; null where it leaves the choice to the rig. */
@@ -30,23 +30,26 @@ export interface Facts {
 
 /** Makes a measure that is taken once per rig and wanted axes, whichever rules ask for it. */
 export function fact<T>(measure: (facts: Facts) => T): (facts: Facts) => T {
-  const known = new WeakMap<Rig, { readonly wanted: WantedOfRig; readonly value: T }>();
+  const taken = new WeakMap<Rig, { readonly wanted: WantedOfRig; readonly value: T }>();
   return (facts) => {
-    const earlier = known.get(facts.rig);
-    if (earlier !== undefined && earlier.wanted === facts.wanted) return earlier.value;
+    const { rig, wanted } = facts;
+    const earlier = taken.get(rig);
+    if (earlier?.wanted === wanted) return earlier.value;
     const value = measure(facts);
-    known.set(facts.rig, { wanted: facts.wanted, value });
+    taken.set(rig, { wanted, value });
     return value;
   };
 }
 
-const LETTERS = ['X', 'Y', 'Z'] as const;
-
 /** The axis as people write it: `+X`, `-Z`. */
-export function axisName(axis: Axis): string {
-  return `${axis.sign > 0 ? '+' : '-'}${LETTERS[axis.index]}`;
+export function axisName({ index, sign }: Axis): string {
+  return `${sign > 0 ? '+' : '-'}${'XYZ'[index]}`;
 }
 
-export function sameAxis(a: Axis, b: Axis): boolean {
-  return a.index === b.index && a.sign === b.sign;
+export function sameAxis(a: Axis | null, b: Axis): boolean {
+  return a !== null && a.index === b.index && a.sign === b.sign;
+}
+
+export function opposite({ index, sign }: Axis): Axis {
+  return { index, sign: sign > 0 ? -1 : 1 };
 }

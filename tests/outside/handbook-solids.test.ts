@@ -5,9 +5,12 @@
 import { describe, expect, test } from 'vitest';
 import { buildGlb, buildPuppet, mainFile, raisePuppet } from '../../fixtures/build.js';
 import { castNames } from '../../fixtures/cast/index.js';
+import type { Influence } from '../../fixtures/kit/mesh-part.js';
+import type { Facts } from '../../src/measure/facts.js';
 import { bindMesh } from '../../src/measure/geometry/bind-mesh.js';
-import { centreOfMass, centreOfTriangles } from '../../src/measure/geometry/centre-of-mass.js';
+import { centreOfMass } from '../../src/measure/geometry/centre-of-mass.js';
 import { factsOf } from '../support/facts-of.js';
+import { chainJoints, tinyGlb } from '../support/tiny-rig.js';
 
 type Point = readonly [number, number, number];
 /** Corners of triangles, three points each, wound counter-clockwise from outside. */
@@ -16,13 +19,21 @@ type Soup = readonly (readonly [Point, Point, Point])[];
 /** Positions are float32: 2^-24 of a coordinate, and sums of a few thousand of them. Of size. */
 const FLOAT32 = 1e-6;
 
-/** One vertex a corner: nothing is shared, so that closedness has to be seen from places alone. */
-function centre(soup: Soup, apex: Point = [0, 0, 0]) {
-  const positions = Float32Array.from(soup.flat(2));
-  const triangles = Uint32Array.from({ length: 3 * soup.length }, (_, corner) => corner);
-  const found = centreOfTriangles([{ triangles }], [positions], apex);
+/**
+ * One vertex a corner: nothing is shared, so that closedness has to be seen from places alone. The
+ * tetrahedra meet at the first vertex, `apex`, which no triangle has.
+ */
+async function centre(soup: Soup, apex: Point = [0, 0, 0]) {
+  const found = centreOfMass(await factsOf(soupGlb(soup, apex)));
   if (found === null) throw new Error('the soup has an area');
   return found;
+}
+
+function soupGlb(soup: Soup, apex: Point): Uint8Array {
+  const positions = [apex, ...soup.flat()];
+  const triangles = soup.map((_, at) => [3 * at + 1, 3 * at + 2, 3 * at + 3] as const);
+  const influences = positions.map((): Influence[] => [[0, 1]]);
+  return tinyGlb(chainJoints([[0, 0, 0]]), { positions, triangles, influences });
 }
 
 const moved = (soup: Soup, [x, y, z]: Point): Soup =>
@@ -71,34 +82,37 @@ const box = (w: number, h: number, d: number): Soup => {
 describe('solids', () => {
   const [radius, height] = [0.4, 1.5];
 
-  test('a cone has its centre a quarter of its height above the base', () => {
+  test('a cone has its centre a quarter of its height above the base', async () => {
     // A pyramid over any base has its centroid at h/4, so a cone of 7 faces is as exact as one of 700.
     const ring = circle(7, radius, 0);
-    const { place, of } = centre([...fan(ring, [0, height, 0]), ...fan(ring, [0, 0, 0], true)]);
+    const { place, of } = await centre([
+      ...fan(ring, [0, height, 0]),
+      ...fan(ring, [0, 0, 0], true),
+    ]);
     expect(of).toBe('volume');
     expect(distance(place, [0, height / 4, 0])).toBeLessThan(FLOAT32 * height);
   });
 
-  test('a cone keeps its centre wherever the tetrahedra meet', () => {
+  test('a cone keeps its centre wherever the tetrahedra meet', async () => {
     const ring = circle(9, radius, 0);
     const cone = [...fan(ring, [0, height, 0]), ...fan(ring, [0, 0, 0], true)];
     for (const apex of [
       [0.3, 0.1, 0.2],
       [-2, 5, 1],
-    ] as const)
-      expect(distance(centre(cone, apex).place, [0, height / 4, 0])).toBeLessThan(
-        10 * FLOAT32 * height,
-      );
+    ] as const) {
+      const { place } = await centre(cone, apex);
+      expect(distance(place, [0, height / 4, 0])).toBeLessThan(10 * FLOAT32 * height);
+    }
   });
 
-  test('a hemisphere has its centre three eighths of its radius above the base', () => {
+  test('a hemisphere has its centre three eighths of its radius above the base', async () => {
     const shell = dome(1, 48, 96);
-    const { place, of } = centre([...shell, ...fan(circle(96, 1, 0), [0, 0, 0], true)]);
+    const { place, of } = await centre([...shell, ...fan(circle(96, 1, 0), [0, 0, 0], true)]);
     expect(of).toBe('volume');
     expectWithinDome(place[1], 3 / 8, nearestFace(shell));
   });
 
-  test('half a solid torus has its centre (4R² + r²) / 2πR from its axis', () => {
+  test('half a solid torus has its centre (4R² + r²) / 2πR from its axis', async () => {
     // A section of area A at distance p from the axis sweeps half a turn. With I1 the integral of p
     // and I2 that of p² over the section, the centre is (2/pi) I2 / I1 off the axis: I1 = RA, and for
     // a circle I2 = (R² + r²/4) A, hence the handbook's figure.
@@ -112,7 +126,7 @@ describe('solids', () => {
       (R + (r ** 2 * (2 + Math.cos((2 * Math.PI) / p))) / (12 * R)) /
       (s * Math.tan(Math.PI / (2 * s)));
     const handbook = (4 * R ** 2 + r ** 2) / (2 * Math.PI * R);
-    const { place, of } = centre(halfTorus(R, r, s, p));
+    const { place, of } = await centre(halfTorus(R, r, s, p));
     expect(of).toBe('volume');
     expect(distance(place, [exact, 0, 0])).toBeLessThan(FLOAT32 * 2 * (R + r));
     // d / tan d falls short of 1 by d²/3 and a little, under d²/2; and 2 + cos falls short of 3 by at most (2 pi / p)² / 2.
@@ -120,49 +134,49 @@ describe('solids', () => {
     expect(Math.abs(place[0] - handbook)).toBeLessThan(handbook * shortfall);
   });
 
-  test('a closed box far off the origin has its centre in its middle', () => {
-    const { place, of } = centre(moved(box(2, 3, 4), [100, -50, 25]), [100, -50, 25]);
+  test('a closed box far off the origin has its centre in its middle', async () => {
+    const { place, of } = await centre(moved(box(2, 3, 4), [100, -50, 25]), [100, -50, 25]);
     expect(of).toBe('volume');
     expect(distance(place, [101, -48.5, 27])).toBeLessThan(FLOAT32 * 100);
   });
 
-  test('a box turned inside out has its centre in the same place', () => {
+  test('a box turned inside out has its centre in the same place', async () => {
     const inside = box(2, 3, 4).map(([a, b, c]) => [a, c, b] as const);
-    const { place, of } = centre(inside);
+    const { place, of } = await centre(inside);
     expect(of).toBe('volume');
     expect(distance(place, [1, 1.5, 2])).toBeLessThan(FLOAT32 * 5);
   });
 
-  test('two separate closed solids have their common centre between them by volume', () => {
+  test('two separate closed solids have their common centre between them by volume', async () => {
     // 1 cubic unit about x = 0.5 and 8 about x = 11: (0.5 + 88) / 9.
-    const { place, of } = centre([...box(1, 1, 1), ...moved(box(2, 2, 2), [10, 0, 0])]);
+    const { place, of } = await centre([...box(1, 1, 1), ...moved(box(2, 2, 2), [10, 0, 0])]);
     expect(of).toBe('volume');
     expect(distance(place, [88.5 / 9, (0.5 + 8) / 9, (0.5 + 8) / 9])).toBeLessThan(FLOAT32 * 12);
   });
 });
 
 describe('surfaces', () => {
-  test('a hemisphere without its base has its centre half a radius up', () => {
+  test('a hemisphere without its base has its centre half a radius up', async () => {
     const shell = dome(1, 48, 96);
-    const { place, of } = centre(shell);
+    const { place, of } = await centre(shell);
     expect(of).toBe('surface');
     expectWithinDome(place[1], 1 / 2, nearestFace(shell));
   });
 
-  test('a cone without its base has its centre a third of its height up', () => {
+  test('a cone without its base has its centre a third of its height up', async () => {
     // Triangles from one tip to a level ring: each has its centroid at h/3, exactly.
-    const { place, of } = centre(fan(circle(11, 0.4, 0), [0, 1.5, 0]));
+    const { place, of } = await centre(fan(circle(11, 0.4, 0), [0, 1.5, 0]));
     expect(of).toBe('surface');
     expect(distance(place, [0, 0.5, 0])).toBeLessThan(FLOAT32 * 1.5);
   });
 
-  test('an open tube is a surface, with its centre half-way along', () => {
-    const { place, of } = centre(band(circle(12, 0.2, 0), circle(12, 0.2, 3)));
+  test('an open tube is a surface, with its centre half-way along', async () => {
+    const { place, of } = await centre(band(circle(12, 0.2, 0), circle(12, 0.2, 3)));
     expect(of).toBe('surface');
     expect(distance(place, [0, 1.5, 0])).toBeLessThan(FLOAT32 * 3);
   });
 
-  test('a card with two sides is closed but has no volume, and is taken as a surface', () => {
+  test('a card with two sides is closed but has no volume, and is taken as a surface', async () => {
     const corners: Point[] = [
       [0, 0, 0],
       [2, 0, 0],
@@ -170,7 +184,7 @@ describe('surfaces', () => {
       [0, 1, 0],
     ];
     const [a, b, c, d] = corners as [Point, Point, Point, Point]; // four corners above
-    const { place, of } = centre([
+    const { place, of } = await centre([
       [a, b, c],
       [a, c, d],
       [a, c, b],
@@ -180,7 +194,7 @@ describe('surfaces', () => {
     expect(distance(place, [1, 0.5, 0])).toBeLessThan(FLOAT32 * 2);
   });
 
-  test('a leaning card has no volume either, though rounding leaves it a little', () => {
+  test('a leaning card has no volume either, though rounding leaves it a little', async () => {
     // Corners that float32 cannot hold, and tetrahedra that meet off the card.
     const [a, b, c, d] = [
       [0.1, 0.2, 0.3],
@@ -194,28 +208,26 @@ describe('surfaces', () => {
       [b, a, d],
       [b, d, c],
     ];
-    const { place, of } = centre(card, [3, -2, 1]);
+    const { place, of } = await centre(card, [3, -2, 1]);
     expect(of).toBe('surface');
     expect(distance(place, [0.6, 0.9, 1])).toBeLessThan(FLOAT32 * 3);
   });
 
-  test('nothing but points has no centre', () => {
-    const at = Float32Array.of(1, 2, 3, 1, 2, 3, 1, 2, 3);
-    expect(centreOfTriangles([{ triangles: Uint32Array.of(0, 1, 2) }], [at], [0, 0, 0])).toBeNull();
+  test('nothing but points has no centre', async () => {
+    const point: Point = [1, 2, 3];
+    const facts = await factsOf(soupGlb([[point, point, point]], [0, 0, 0]));
+    expect(centreOfMass(facts)).toBeNull();
   });
 });
 
 describe.each(castNames)('the mesh of the %s', (name) => {
   test('is closed, and open as soon as one triangle is missing', async () => {
     const facts = await factsOf(buildGlb(name));
-    const { positions, centre: apex } = bindMesh(facts);
     expect(centreOfMass(facts)?.of).toBe('volume');
-    const [first] = facts.rig.parts;
-    const all = first?.triangles ?? new Uint32Array(0);
+    const all = facts.rig.parts[0]?.triangles ?? new Uint32Array(0);
     for (const missing of [0, Math.floor(all.length / 6), all.length / 3 - 1]) {
       const kept = Uint32Array.from(all).filter((_, at) => Math.floor(at / 3) !== missing);
-      const parts = [{ triangles: kept }, ...facts.rig.parts.slice(1)];
-      expect(centreOfTriangles(parts, positions, apex)?.of).toBe('surface');
+      expect(centreOfMass(withFirst(facts, kept))?.of).toBe('surface');
     }
   });
 
@@ -249,13 +261,17 @@ describe.each(castNames)('the mesh of the %s', (name) => {
 
   test('is open when one triangle is turned over', async () => {
     const facts = await factsOf(buildGlb(name));
-    const { positions, centre: apex } = bindMesh(facts);
     const turned = Uint32Array.from(facts.rig.parts[0]?.triangles ?? []);
     turned.subarray(0, 3).reverse();
-    const parts = [{ triangles: turned }, ...facts.rig.parts.slice(1)];
-    expect(centreOfTriangles(parts, positions, apex)?.of).toBe('surface');
+    expect(centreOfMass(withFirst(facts, turned))?.of).toBe('surface');
   });
 });
+
+/** The rig with other triangles in its first part. */
+function withFirst(facts: Facts, triangles: Uint32Array): Facts {
+  const parts = facts.rig.parts.map((part, at) => (at === 0 ? { ...part, triangles } : part));
+  return { ...facts, rig: { ...facts.rig, parts } };
+}
 
 /** A half sphere about the origin without its base, `around` corners a ring. */
 function dome(radius: number, rings: number, around: number): Soup {

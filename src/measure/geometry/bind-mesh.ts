@@ -1,19 +1,19 @@
 import { type Box, diagonal } from '../../rig/box.js';
 import { identity, type Mat4 } from '../../rig/mat4.js';
-import { type Vec3, vec3At } from '../../rig/vec3.js';
+import { add, scale, type Vec3, vec3At } from '../../rig/vec3.js';
 import { fact } from '../facts.js';
 import { bindPose } from '../pose/bind-pose.js';
+import { joinSurface } from './surface.js';
 
-/** The mesh in its bind pose, world space. */
+/** The mesh in its bind pose, world space: the box around it, and where every vertex lies. */
 export interface BindMesh extends Box {
+  readonly centre: Vec3;
   /** Per part: x, y, z a vertex. */
   readonly positions: readonly Float32Array[];
-  readonly centre: Vec3;
   /** Diagonal of the bounding box, of the joints when there is no mesh. World units. */
   readonly size: number;
 }
 
-/** Takes every vertex to its place in the bind pose. */
 export const bindMesh = fact((facts): BindMesh => {
   const { standing, places } = bindPose(facts);
   // min x, y, z, max x, y, z.
@@ -23,10 +23,9 @@ export const bindMesh = fact((facts): BindMesh => {
   );
   if (!((box[0] ?? 0) <= (box[3] ?? 0)))
     placeAll(Float32Array.from(places.flat()), identity(), box);
-  const min = vec3At(box, 0);
-  const max = vec3At(box, 1);
+  const [min, max] = [vec3At(box, 0), vec3At(box, 1)];
   const size = diagonal({ min, max });
-  const centre: Vec3 = [(min[0] + max[0]) / 2, (min[1] + max[1]) / 2, (min[2] + max[2]) / 2];
+  const centre = scale(add(min, max), 1 / 2);
   return { positions, min, max, centre, size: Number.isFinite(size) ? size : 0 };
 });
 
@@ -57,21 +56,8 @@ function placeAll(source: Float32Array, m: Mat4, box: Float64Array): Float32Arra
   return out;
 }
 
-/** All vertices of the mesh in its bind pose, x, y, z each, and the number of each part's first. */
-export const bindRow = fact((facts): { positions: Float32Array; offsets: readonly number[] } => {
-  const { positions: parts } = bindMesh(facts);
-  const offsets: number[] = [];
-  let length = 0;
-  for (const part of parts) {
-    offsets.push(length / 3);
-    length += part.length;
-  }
-  const [only] = parts;
-  if (only !== undefined && parts.length === 1) return { positions: only, offsets };
-  const positions = new Float32Array(length);
-  for (const [at, part] of parts.entries()) positions.set(part, 3 * (offsets[at] ?? 0));
-  return { positions, offsets };
-});
+/** All parts in the bind pose as one surface. */
+export const bindRow = fact((facts) => joinSurface(facts.rig.parts, bindMesh(facts).positions));
 
 /** Diagonal of the bind-posed mesh: what lengths are judged against. */
 export const size = fact((facts): number => bindMesh(facts).size);

@@ -1,4 +1,4 @@
-import { distance, type Vec3 } from '../../rig/vec3.js';
+import { add, distance, scale, type Vec3 } from '../../rig/vec3.js';
 import { distanceToSegment } from './segment-distance.js';
 
 /** A bone from end to end, world space, and whose it is. */
@@ -9,10 +9,10 @@ export interface OwnedBone {
 }
 
 /**
- * Bones in bundles within bundles, to ask which is nearest. A bundle lies within `reach` of the straight
- * line between the middles of its starts and of its ends: a point that is a share of the way along a bone
- * is no farther from the point that is the same share along that line. (Boxes let almost all through where
- * bones spread from one joint, since each box holds that joint and corners where no bone is.)
+ * Bones in bundles within bundles, to ask which is nearest. A bundle lies within `reach` of the
+ * line between the middles of its starts and of its ends, since a point on a bone is no farther
+ * from the point that is the same share along that line. (Boxes let almost all through where bones
+ * spread from one joint, which each box then holds.)
  */
 export interface BoneTree {
   readonly from: Vec3;
@@ -31,10 +31,8 @@ export interface NearestBone {
 }
 
 const NONE: NearestBone = { joint: -1, distance: Infinity };
-
 /** So few are gone through as fast as a bundle is. */
 const FEW = 4;
-
 /** Far more than rounding makes of a distance: no bone is passed over for it. Share of the numbers. */
 const [ROUNDING, ROUNDING_OF_PLACES] = [1e-9, 1e-12];
 
@@ -80,7 +78,9 @@ function atLeast({ from, to, reach }: BoneTree, point: Vec3): number {
 }
 
 function bundleOf(bones: readonly OwnedBone[]): Pick<BoneTree, 'from' | 'to' | 'reach'> {
-  const [from, to] = [middleOf(bones.map((bone) => bone.from)), middleOf(bones.map((b) => b.to))];
+  const middle = (end: 'from' | 'to'): Vec3 =>
+    scale(bones.map((bone) => bone[end]).reduce(add, [0, 0, 0]), 1 / Math.max(1, bones.length));
+  const [from, to] = [middle('from'), middle('to')];
   let [reach, farthest] = [0, 0];
   for (const bone of bones) {
     reach = Math.max(reach, distance(bone.from, from), distance(bone.to, to));
@@ -100,10 +100,4 @@ function widestOf(bones: readonly OwnedBone[]): (bone: OwnedBone) => number {
       if (high - low > most) [widest, most] = [at, high - low];
     }
   return widest;
-}
-
-function middleOf(places: readonly Vec3[]): Vec3 {
-  const along = (axis: 0 | 1 | 2): number =>
-    places.reduce((sum, place) => sum + place[axis] / places.length, 0);
-  return [along(0), along(1), along(2)];
 }

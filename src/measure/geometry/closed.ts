@@ -1,50 +1,35 @@
-import type { SkinnedPart } from '../../rig/types.js';
 import { fact } from '../facts.js';
 
-/** Whether the meshes of a rig, taken together, are closed: every edge is run through once each way. */
+/**
+ * Whether the meshes of a rig, taken together, are closed: every edge is run through once each way.
+ * Vertices at one place are one; seams between meshes only close when both are stored in one frame.
+ *
+ * Every directed edge gets a number f(a, b) = -f(b, a) from two hashes of its ends' places: over a
+ * closed mesh they sum to 0 (modulo 2^32). An open mesh gives 0 by chance once in 2^32. It takes
+ * two numbers a vertex and no look-ups, where a table of edges takes many of both.
+ */
 export const isClosed = fact(({ rig }): boolean => {
-  const positions = rig.parts.map((part) => part.positions);
-  return closedTriangles(rig.parts, positions);
+  const open = rig.parts.map(({ triangles, positions }) => {
+    return triangles === null ? 0 : openEdges(triangles, weldKeys(positions));
+  });
+  return open.reduce((sum, number) => (sum + number) | 0, 0) === 0;
 });
 
-/**
- * The same for any triangles. Vertices at the same place are one; seams between meshes only close
- * when both are stored in the same frame.
- */
-export function closedTriangles(
-  parts: readonly Pick<SkinnedPart, 'triangles'>[],
-  positions: readonly Float32Array[],
-): boolean {
-  let open = 0;
-  parts.forEach(({ triangles }, index) => {
-    const p = positions[index];
-    if (triangles !== null && p !== undefined)
-      open = (open + openEdges(triangles, weldKeys(p))) | 0;
-  });
-  return open === 0;
-}
-
-/*
- * Closed without a table of edges. Give every directed edge a number f(a, b) = -f(b, a) made from
- * two hashes of its ends' places; in a closed mesh each edge is run through once each way, so the
- * sum over all edges is 0 (modulo 2^32). An open mesh gives 0 by chance once in 2^32. It takes two
- * numbers a vertex and no look-ups, where a table of edges takes many of both.
- */
 function openEdges(
   triangles: ArrayLike<number>,
-  keys: { first: Int32Array; second: Int32Array },
+  { first, second }: ReturnType<typeof weldKeys>,
 ): number {
   let open = 0;
   for (let i = 0; i + 2 < triangles.length; i += 3) {
     const a = triangles[i] ?? 0;
     const b = triangles[i + 1] ?? 0;
     const c = triangles[i + 2] ?? 0;
-    const ha = keys.first[a] ?? 0;
-    const hb = keys.first[b] ?? 0;
-    const hc = keys.first[c] ?? 0;
-    const ga = keys.second[a] ?? 0;
-    const gb = keys.second[b] ?? 0;
-    const gc = keys.second[c] ?? 0;
+    const ha = first[a] ?? 0;
+    const hb = first[b] ?? 0;
+    const hc = first[c] ?? 0;
+    const ga = second[a] ?? 0;
+    const gb = second[b] ?? 0;
+    const gc = second[c] ?? 0;
     open = (open + edge(ha, hb, ga, gb) + edge(hb, hc, gb, gc) + edge(hc, ha, gc, ga)) | 0;
   }
   return open;

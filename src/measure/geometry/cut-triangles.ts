@@ -29,7 +29,7 @@ export class Cuts {
   reserve(more: number): void {
     if (this.count + more <= this.triangles.length) return;
     const room = 2 * (this.count + more);
-    const [ends, triangles] = [this.ends, this.triangles];
+    const { ends, triangles } = this;
     this.ends = new Float64Array(4 * room);
     this.ends.set(ends);
     this.triangles = new Uint32Array(room);
@@ -40,10 +40,7 @@ export class Cuts {
 /** Pieces there is room for from the start. */
 const ROOM = 256;
 
-/**
- * Cuts the triangles numbered `order[first]` to `order[last - 1]` and adds the pieces. A corner on the
- * plane counts as before it.
- */
+/** Cuts triangles `order[first]` to `order[last - 1]`. Corners on the plane count as before it. */
 export function cutTriangles(
   surface: Surface,
   order: Int32Array,
@@ -59,9 +56,9 @@ export function cutTriangles(
   const nx = plane[3] ?? 0;
   const ny = plane[4] ?? 0;
   const nz = plane[5] ?? 0;
-  const begun = cuts.count;
+  const begin = cuts.count;
   cuts.reserve(last - first);
-  let count = begun;
+  let count = begin;
   // Cut are the triangles that have corners behind the plane and before it.
   for (let i = first; i < last; i++) {
     const triangle = order[i] ?? 0;
@@ -79,21 +76,18 @@ export function cutTriangles(
     cuts.triangles[count++] = triangle;
   }
   cuts.count = count;
-  for (let piece = begun; piece < count; piece++) placeEnds(surface, piece, plane, cuts);
+  for (let piece = begin; piece < count; piece++) placeEnds(surface, piece, plane, cuts);
 }
 
 /**
- * Works out where a piece begins, on the edge that goes to the front round its triangle, and where it
- * ends, on the edge that goes back. A cut point is worked out from the corner behind to the one
+ * Works out where a piece begins, on the edge that goes to the front round its triangle, and where
+ * it ends, on the edge that goes back. Both are worked out from the corner behind to the one
  * before, so the two triangles at an edge give the very same point.
  */
-function placeEnds(
-  { positions: p, triangles }: Surface,
-  piece: number,
-  plane: Plane,
-  { ends, triangles: of }: Cuts,
-): void {
-  const t = 3 * (of[piece] ?? 0);
+function placeEnds(surface: Surface, piece: number, plane: Plane, cuts: Cuts): void {
+  const { positions: p, triangles } = surface;
+  const { ends } = cuts;
+  const t = 3 * (cuts.triangles[piece] ?? 0);
   for (let edge = 0; edge < 3; edge++) {
     const from = 3 * (triangles[t + edge] ?? 0);
     const to = 3 * (triangles[t + (edge === 2 ? 0 : edge + 1)] ?? 0);

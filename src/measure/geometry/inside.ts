@@ -6,35 +6,29 @@ import { skinMass } from '../skin/skin-mass.js';
 import { bindMesh } from './bind-mesh.js';
 import { isFlat, surfaceGrid } from './bind-surface.js';
 import { isClosed } from './closed.js';
-import {
-  cornersOf,
-  nearestOnSurface,
-  type SurfacePoint,
-  trianglesNear,
-} from './nearest-on-surface.js';
+import { cornersOf, nearestOnSurface, trianglesNear } from './nearest-on-surface.js';
 import { weld } from './weld.js';
 import { INSIDE, SIDE_ONLY, windingNumbers } from './winding-number.js';
 
-/** How one joint lies to the mesh. Bind pose, world units. */
+/** Where one joint lies. Bind pose, world units. */
 export interface JointInside {
   readonly joint: number;
   /** Generalised winding number of the whole mesh at the joint, as near as its side needs. */
   readonly winding: number;
-  readonly inside: boolean;
-  /** The point of the surface that is nearest to it, looked for only when it is not inside. */
-  readonly surface: SurfacePoint | null;
+  /** The point of the surface that is nearest to it; null where it lies inside. */
+  readonly surface: ReturnType<typeof nearestOnSurface>;
 }
 
 export interface JointsInside {
   /** Joints that move skin and have a joint below them, carriers left out, in joint order. */
   readonly joints: readonly JointInside[];
-  /** Why the numbers say nothing of the rig; null when they do. */
+  /** Why nothing was measured; null when it was. */
   readonly because: string | null;
 }
 
 /** Above this share of joints outside, an open mesh is cloth, which has no inside. */
 const MOST_OUTSIDE = 2 / 3;
-/** How near a joint at an open border is to it, relative to size. */
+/** A joint at an open border is this near to it. Share of size. */
 const BORDER_REACH = 0.1;
 
 /** Whether each inner joint lies inside the bind-posed mesh, all parts taken together. */
@@ -54,15 +48,14 @@ export const jointsInside = fact((facts): JointsInside => {
   const places = judged.map((joint): Vec3 => bindPose(facts).places[joint] ?? [0, 0, 0]);
   const grid = surfaceGrid(facts);
   const windings = windingNumbers(grid, places.flat(), SIDE_ONLY);
-  // A shell that is left inside out holds a joint no worse than others.
-  const inside = judged.map((_, i) => Math.abs(windings[i] ?? 0) > INSIDE);
-  const out = inside.filter((own) => !own).length;
-  if (out > MOST_OUTSIDE * judged.length && !isClosed(facts))
+  // A shell that is inside out encloses a joint all the same.
+  const isInside = judged.map((_, i) => Math.abs(windings[i] ?? 0) > INSIDE);
+  const outside = isInside.filter((inside) => !inside).length;
+  if (outside > MOST_OUTSIDE * judged.length && !isClosed(facts))
     return nothing('most joints lie outside an open mesh, as in cloth');
   const joints = judged.map((joint, i): JointInside => {
-    const within = inside[i] === true;
-    const surface = within ? null : nearestOnSurface(grid, places[i] ?? [0, 0, 0]);
-    return { joint, winding: windings[i] ?? 0, inside: within, surface };
+    const surface = isInside[i] ? null : nearestOnSurface(grid, places[i] ?? [0, 0, 0]);
+    return { joint, winding: windings[i] ?? 0, surface };
   });
   return { joints, because: null };
 });

@@ -1,11 +1,11 @@
 import type { SkinnedPart } from '../../rig/types.js';
 import { type Facts, fact } from '../facts.js';
-import { type MeshNet, meshNet, type Place } from './mesh-net.js';
+import { type MeshNet, meshNet } from './mesh-net.js';
 import { rowsOf } from './rows.js';
 
 /** Vertices that one joint moves by 1 % or more, joined by mesh edges. */
 export interface Island {
-  /** Vertices as numbered over all parts (see `meshNet`), in order; those at one place are all listed. */
+  /** As numbered over all parts (see `meshNet`), in order; those at one place are all listed. */
   readonly vertices: readonly number[];
   /** Different places among them: hard edges must not make an island larger. */
   readonly places: number;
@@ -14,21 +14,18 @@ export interface Island {
 /** A smaller weight is smoothing, not painting. */
 export const PAINTED = 0.05;
 
-/**
- * Islands grow down to a weight of 1 %: what hangs together by so much was smoothed out, and is a
- * gradient, however far it goes. As it is stored: in steps of 1/65535 or as a 32-bit float it is a little
- * less.
- */
+/** Islands grow down to 1 %, as it is stored: what hangs together by so much is a gradient. */
 const LEAST = 0.01 - 1e-5;
 
 /**
  * The islands of a joint's skin, largest first. Edges join vertices of a triangle that the joint moves
- * by 1 % or more each; vertices at the same place count as one, so neither seams nor the borders of
+ * by 1 % or more each; vertices at one place count as one, so neither seams nor the borders of
  * primitives part them. Vertices of no triangle belong to none.
  */
 export function islandsOf(facts: Facts, joint: number): Island[] {
   const net = meshNet(facts);
-  const moved = movedBy(facts, joint);
+  const { first, vertices } = movedVertices(facts);
+  const moved = vertices.subarray(first[joint] ?? 0, first[joint + 1] ?? 0);
   // Typed arrays throughout: maps of vertices cost ten times as much on a dense mesh.
   const island = new Int32Array(net.places.length).fill(OUTSIDE);
   for (const vertex of moved) {
@@ -69,12 +66,8 @@ const pieces = fact((facts): { piece: Int32Array; sizes: readonly number[] } => 
 const [FREE, OUTSIDE] = [-1, -2];
 
 /** Walks from `start` over triangles through all free places, numbers them and counts them. */
-function flood(
-  { first, triangles, corners }: MeshNet,
-  start: Place,
-  island: Int32Array,
-  number: number,
-): number {
+function flood(net: MeshNet, start: number, island: Int32Array, number: number): number {
+  const { first, triangles, corners } = net;
   const found = [start];
   island[start] = number;
   for (let next = 0; next < found.length; next++) {
@@ -92,39 +85,25 @@ function flood(
   return found.length;
 }
 
-/** Vertices that a joint moves by 1 % or more, in order. */
-function movedBy(facts: Facts, joint: number): Int32Array {
-  const { first, vertices } = movings(facts);
-  return vertices.subarray(first[joint] ?? 0, first[joint + 1] ?? 0);
-}
-
-/** The vertices of each joint, one joint after the other, and where each joint's begin. */
-const movings = fact((facts): { first: Int32Array; vertices: Int32Array } => {
+/** The vertices that each joint moves by 1 % or more, and where those of each joint begin. */
+const movedVertices = fact((facts): { first: Int32Array; vertices: Int32Array } => {
   const { parts, skins, joints } = facts.rig;
+  const { offsets } = meshNet(facts);
   const most = parts.reduce((sum, part) => sum + part.influences * part.vertexCount, 0);
-  const moved: Moved = { joint: new Int32Array(most), vertex: new Int32Array(most), count: 0 };
-  for (const [index, part] of parts.entries()) {
-    const jointOfSlot = skins[part.skin]?.jointOfSlot ?? new Int32Array(0);
-    addMoved(part, jointOfSlot, meshNet(facts).offsets[index] ?? 0, moved);
-  }
+  const moved = { joint: new Int32Array(most), vertex: new Int32Array(most), count: 0 };
+  for (const [index, part] of parts.entries())
+    addMoved(part, skins[part.skin]?.jointOfSlot ?? new Int32Array(0), offsets[index] ?? 0, moved);
   const { first, order } = rowsOf(moved.joint.subarray(0, moved.count), joints.count);
   for (let k = 0; k < order.length; k++) order[k] = moved.vertex[order[k] ?? 0] ?? 0;
   return { first, vertices: order };
 });
 
-/** Joints, each with a vertex that it moves by 1 % or more; with room past the last. */
-interface Moved {
-  readonly joint: Int32Array;
-  readonly vertex: Int32Array;
-  count: number;
-}
-
-/** Adds what the joints of a part move, a joint once a vertex. */
+/** Adds what the joints of a part move, a joint once a vertex. There is room past the last. */
 function addMoved(
   { influences, slots, weights, vertexCount }: SkinnedPart,
   jointOfSlot: Int32Array,
   offset: number,
-  moved: Moved,
+  moved: { joint: Int32Array; vertex: Int32Array; count: number },
 ): void {
   for (let k = 0; k < influences * vertexCount; k++) {
     const slot = slots[k] ?? 0;

@@ -1,18 +1,12 @@
 import { type Facts, fact } from '../facts.js';
 import { bindRow } from './bind-mesh.js';
 import { rowsOf } from './rows.js';
+import type { JoinedSurface } from './surface.js';
 import { weld } from './weld.js';
 
-/** The first vertex, as numbered over all parts, of those that stand at one place. */
-export type Place = number;
-
 /** All parts of a rig as one net of places and triangles, to walk over. Bind pose, world space. */
-export interface MeshNet {
-  /** x, y, z a vertex; parts one after the other. */
-  readonly positions: Float32Array;
-  /** Number of each part's first vertex. */
-  readonly offsets: readonly number[];
-  /** Place of each vertex: seams, and the borders between primitives, meet. */
+export interface MeshNet extends Omit<JoinedSurface, 'triangles'> {
+  /** Place of each vertex: the first one there. Seams, and the borders between primitives, meet. */
   readonly places: Int32Array;
   /** Place of each corner, three a triangle. */
   readonly corners: Int32Array;
@@ -22,22 +16,13 @@ export interface MeshNet {
   readonly triangles: Int32Array;
 }
 
-/**
- * Joins the parts where their vertices stand at the same place. Primitives that share their vertices
- * and split them by material are one surface again.
- */
+/** Parts join where vertices meet: primitives split by material are one surface again. */
 export const meshNet = fact((facts): MeshNet => {
-  const { positions, offsets } = bindRow(facts);
+  const { positions, triangles, offsets } = bindRow(facts);
   const places = weld(positions);
-  const lists = facts.rig.parts.map(({ triangles }) => triangles ?? new Uint8Array(0));
-  const corners = new Int32Array(lists.reduce((sum, { length }) => sum + length, 0));
-  let at = 0;
-  for (const [part, triangles] of lists.entries()) {
-    const own = places.subarray(offsets[part]);
-    for (let i = 0; i < triangles.length; i++) corners[at++] = own[triangles[i] ?? 0] ?? 0;
-  }
+  const corners = new Int32Array(triangles.length);
+  for (let i = 0; i < corners.length; i++) corners[i] = places[triangles[i] ?? 0] ?? 0;
   const { first, order } = rowsOf(corners, places.length);
-  // From corners to their triangles.
   for (let k = 0; k < order.length; k++) order[k] = Math.floor((order[k] ?? 0) / 3);
   return { positions, offsets, places, corners, first, triangles: order };
 });

@@ -17,7 +17,7 @@ const NEAR = 0.01;
 const SHARE = 0.9;
 /** Vertices looked at, evenly spread: the share they give is within a percent or two of the whole. */
 const PROBES = 1024;
-/** Points of a cell compared for one vertex: a heap of vertices in one spot must not make this quadratic. */
+/** Points of a cell compared for one vertex: a heap in one spot must not make this quadratic. */
 const TRIES = 2048;
 
 /** The midline of the mesh's own bounding box, and whether the mesh is symmetric about it. */
@@ -27,7 +27,7 @@ export const midline = fact((facts): Midline => {
   const { positions: points } = bindRow(facts);
   const total = points.length / 3;
   if (total === 0 || !(size > 0)) return { x, mirrored: 0, symmetric: false };
-  const grid = gridOf(points, min, NEAR * size);
+  const grid = sortPoints(points, min, NEAR * size);
   const step = Math.max(1, Math.floor(total / PROBES));
   let [looked, found] = [0, 0];
   for (let vertex = 0; vertex < total; vertex += step) {
@@ -42,17 +42,11 @@ export const midline = fact((facts): Midline => {
 /** Cells along an axis: the box is at most one size long, and a cell two radii wide. */
 const CELLS = Math.ceil(1 / (2 * NEAR)) + 1;
 
-/** Points sorted into cubes, to ask whether any lies within `radius` of a place. */
-interface PointGrid {
-  readonly points: Float32Array;
-  readonly min: Vec3;
-  readonly radius: number;
-  /** First point of each cell plus one, and the next point of the same cell plus one; 0 ends. */
-  readonly first: Int32Array;
-  readonly next: Int32Array;
-}
-
-function gridOf(points: Float32Array, min: Vec3, radius: number): PointGrid {
+/**
+ * Sorts points into cubes, to ask whether any lies within `radius` of a place: `first` is the first
+ * point of each cell plus one, `next` the next point of the same cell plus one; 0 ends.
+ */
+function sortPoints(points: Float32Array, min: Vec3, radius: number) {
   const first = new Int32Array(CELLS * CELLS * CELLS);
   const next = new Int32Array(points.length / 3);
   const [x0, y0, z0] = min;
@@ -66,8 +60,10 @@ function gridOf(points: Float32Array, min: Vec3, radius: number): PointGrid {
     next[i] = first[cell] ?? 0;
     first[cell] = i + 1;
   }
-  return { points, min, radius, first, next };
+  return { points, min, radius, perCell, first, next };
 }
+
+type SortedPoints = ReturnType<typeof sortPoints>;
 
 function cellAt(value: number): number {
   const cell = value | 0;
@@ -75,24 +71,23 @@ function cellAt(value: number): number {
 }
 
 /** Looks into the place's own cell first: on a dense mesh the answer is nearly always there. */
-function hasNear(grid: PointGrid, x: number, y: number, z: number): boolean {
-  const { min, radius } = grid;
-  const perCell = 1 / (2 * radius);
+function hasNear(grid: SortedPoints, x: number, y: number, z: number): boolean {
+  const { min, perCell } = grid;
   const [lx, ly, lz] = [(x - min[0]) * perCell, (y - min[1]) * perCell, (z - min[2]) * perCell];
-  const own = (cellAt(lx) * CELLS + cellAt(ly)) * CELLS + cellAt(lz);
-  if (cellHasNear(grid, own, x, y, z)) return true;
+  const home = (cellAt(lx) * CELLS + cellAt(ly)) * CELLS + cellAt(lz);
+  if (cellHasNear(grid, home, x, y, z)) return true;
   for (let i = cellAt(lx - 0.5); i <= cellAt(lx + 0.5); i++) {
     for (let j = cellAt(ly - 0.5); j <= cellAt(ly + 0.5); j++) {
       for (let k = cellAt(lz - 0.5); k <= cellAt(lz + 0.5); k++) {
         const cell = (i * CELLS + j) * CELLS + k;
-        if (cell !== own && cellHasNear(grid, cell, x, y, z)) return true;
+        if (cell !== home && cellHasNear(grid, cell, x, y, z)) return true;
       }
     }
   }
   return false;
 }
 
-function cellHasNear(grid: PointGrid, cell: number, x: number, y: number, z: number): boolean {
+function cellHasNear(grid: SortedPoints, cell: number, x: number, y: number, z: number): boolean {
   const { points, first, next } = grid;
   const limit = grid.radius * grid.radius;
   let tries = 0;

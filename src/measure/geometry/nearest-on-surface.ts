@@ -1,16 +1,19 @@
 import { add, distance, dot, scale, subtract, type Vec3, vec3At } from '../../rig/vec3.js';
-import { CLUSTER, HALF } from './surface-clusters.js';
-import type { SurfaceGrid } from './surface-grid.js';
+import { CLUSTER, HALF, type SurfaceGrid } from './surface-clusters.js';
 
-export interface SurfacePoint {
+interface SurfacePoint {
   readonly at: Vec3;
   readonly distance: number;
 }
 
 /** The point of a surface that is nearest to a place; null when it has no triangle of any extent. */
 export function nearestOnSurface(grid: SurfaceGrid, from: Vec3): SurfacePoint | null {
-  // Begun in the nearest cell, so that nearly all others are passed over.
-  const nearest = nearestCell(grid, from);
+  // Begun in the cell whose box is nearest, so that nearly all others are passed over.
+  let [nearest, least] = [-1, Infinity];
+  for (const cell of cellsNear(grid, from, () => least)) {
+    const away = toNode(grid, cell, from);
+    if (away < least) [nearest, least] = [cell, away];
+  }
   let best = nearest === -1 ? null : nearestInCell(grid, nearest, from, null);
   for (const cell of cellsNear(grid, from, () => best?.distance ?? Infinity))
     if (cell !== nearest) best = nearestInCell(grid, cell, from, best);
@@ -31,16 +34,6 @@ function nearestInCell(
     if (away < (found?.distance ?? Infinity)) found = { at, distance: away };
   }
   return found;
-}
-
-/** The cell whose box is nearest; -1 when there is none. */
-function nearestCell(grid: SurfaceGrid, from: Vec3): number {
-  let [nearest, least] = [-1, Infinity];
-  for (const cell of cellsNear(grid, from, () => least)) {
-    const away = toNode(grid, cell, from);
-    if (away < least) [nearest, least] = [cell, away];
-  }
-  return nearest;
 }
 
 /** Triangles that may have a corner within `limit` of a place: all of those that do, and some more. */
@@ -78,7 +71,7 @@ function toNode({ nodes }: SurfaceGrid, node: number, from: Vec3): number {
  * By the corner, edge or face that the place lies before (Ericson, "Real-Time Collision Detection",
  * 2005, 5.1.5; from memory).
  */
-export function nearestOnTriangle([a, b, c]: readonly [Vec3, Vec3, Vec3], p: Vec3): Vec3 {
+function nearestOnTriangle([a, b, c]: readonly [Vec3, Vec3, Vec3], p: Vec3): Vec3 {
   const ab = subtract(b, a);
   const ac = subtract(c, a);
   const [ap, bp, cp] = [subtract(p, a), subtract(p, b), subtract(p, c)];

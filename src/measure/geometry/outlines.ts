@@ -28,7 +28,7 @@ export function outlines(cuts: Cuts): { closed: Outline[]; open: Outline[] } {
   return { closed: runs.slice(opens).filter(isForm), open: runs.slice(0, opens) };
 }
 
-/** The ends of all pieces in space, as far as that matters for welding them. */
+/** The ends of all pieces, in space so that they can be welded. */
 function endPoints({ count, ends }: Cuts): Float32Array {
   const points = new Float32Array(6 * count);
   for (let i = 0; i < 2 * count; i++) {
@@ -38,15 +38,11 @@ function endPoints({ count, ends }: Cuts): Float32Array {
   return points;
 }
 
-/** In place of the piece after one: none goes on from it; it is in a run already. */
+/** In place of the piece after: there is none; the piece is in a run already. */
 const END = -1;
 const TAKEN = -2;
 
-/**
- * The piece that goes on from the end of each, each piece at most once, and 1 where none comes before.
- *
- * @param same The place of both ends of each piece, by number.
- */
+/** The piece after each, and 1 where none is before. `same` numbers the places of all ends. */
 function joinPieces(same: Int32Array): { after: Int32Array; begins: Uint8Array } {
   const count = same.length / 2;
   // Pieces by the place they start from, as linked lists: 0 ends, else the piece plus one.
@@ -77,10 +73,7 @@ function joinPieces(same: Int32Array): { after: Int32Array; begins: Uint8Array }
   return { after, begins };
 }
 
-/**
- * Puts the pieces in order, run after run, those that stay open first: a run is only known to be closed
- * once all that begin where none ends are followed.
- */
+/** Puts pieces in order, run after run. What is left once the open runs are followed is closed. */
 function layInRows(
   after: Int32Array,
   begins: Uint8Array,
@@ -88,8 +81,7 @@ function layInRows(
   const count = after.length;
   const row = new Int32Array(count);
   const starts: number[] = [];
-  let opens = 0;
-  let last = 0;
+  let [opens, last] = [0, 0];
   for (let i = 0; i < 2 * count; i++) {
     const piece = i < count ? i : i - count;
     if (i === count) opens = starts.length;
@@ -146,8 +138,7 @@ function measure(pieces: Int32Array, ends: Float64Array): Outline {
 
 /** Mean distance of a run of pieces from a place, by length. */
 function meanDistance(pieces: Int32Array, ends: Float64Array, x: number, y: number): number {
-  let length = 0;
-  let sum = 0;
+  let [length, sum] = [0, 0];
   for (let i = 0; i < pieces.length; i++) {
     const at = 4 * (pieces[i] ?? 0);
     const ax = (ends[at] ?? 0) - x;
@@ -156,14 +147,14 @@ function meanDistance(pieces: Int32Array, ends: Float64Array, x: number, y: numb
     const cy = (ends[at + 3] ?? 0) - y;
     const sx = ax + cx;
     const sy = ay + cy;
-    const own = Math.sqrt((cx - ax) * (cx - ax) + (cy - ay) * (cy - ay));
+    const extent = Math.sqrt((cx - ax) * (cx - ax) + (cy - ay) * (cy - ay));
     // Simpson's rule along the piece; `Math.hypot` would take care of sizes that no coordinate has.
     const off =
       Math.sqrt(ax * ax + ay * ay) +
       2 * Math.sqrt(sx * sx + sy * sy) +
       Math.sqrt(cx * cx + cy * cy);
-    sum += (own * off) / 6;
-    length += own;
+    sum += (extent * off) / 6;
+    length += extent;
   }
   return sum / length;
 }

@@ -6,14 +6,13 @@ const SMALL = 1e-100;
 /**
  * The solid angle that triangles fill as seen from a point: those numbered `order[first]` to
  * `order[last - 1]`. Each fills -2π to 2π, positive where the point sees its back:
- * tan(Ω/2) = a . (b x c) / (|a||b||c| + (a . b)|c| + (b . c)|a| + (c . a)|b|), for corners a, b, c seen
- * from the point (Van Oosterom and Strackee, "The solid angle of a plane triangle", 1983; formula from
+ * tan(Ω/2) = a . (b x c) / (|a||b||c| + (a . b)|c| + (b . c)|a| + (c . a)|b|), for corners a, b, c
+ * seen from the point (Van Oosterom and Strackee, "The solid angle of a plane triangle", 1983; from
  * memory). A point on a triangle gives some number in that range.
  *
- * One arc tangent for all, not one a triangle: each triangle's fraction is a complex number
- * whose argument is Ω/2; their product has the sum for its argument, once the full turns are counted:
- * the product has gone through the negative real axis when its imaginary part changes sign against
- * the way the triangle turns it.
+ * One arc tangent for all: each triangle's fraction is a complex number whose argument is Ω/2, and
+ * the argument of their product is the sum, once full turns are counted: the product goes through
+ * the negative real axis when its imaginary part changes sign against the turn of the triangle.
  */
 export function sumSolidAngles(
   surface: Surface,

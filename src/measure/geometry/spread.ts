@@ -1,21 +1,19 @@
 import { angleBetween, cross, direction, dot, type Vec3 } from '../../rig/vec3.js';
 
 /**
- * Angle in degrees from a direction to the nearest within the spread of others: 0 when it lies between
- * them. The spread is the spherical hull of the unit vectors, taken as all triangles and arcs between
- * them; they must lie within half a turn of each other. Infinity for fewer than two.
+ * Angle in degrees from a direction to the nearest in the spread of others: the spherical hull of
+ * the unit vectors, taken as all triangles and arcs between them, which must lie within half a turn
+ * of each other. Infinity for fewer than two.
  */
 export function offSpread(aim: Vec3, bones: readonly Vec3[]): number {
-  if (bones.length < 2) return Infinity;
   let least = Infinity;
-  bones.forEach((a, i) => {
-    for (const b of bones.slice(i + 1)) least = Math.min(least, offArc(aim, a, b));
-  });
-  return bones.some((a, i) =>
-    bones.slice(i + 1).some((b, j) => bones.slice(i + j + 2).some((c) => within(aim, a, b, c))),
-  )
-    ? 0
-    : least;
+  for (const [i, a] of bones.entries()) {
+    for (const [j, b] of bones.slice(i + 1).entries()) {
+      if (bones.slice(i + j + 2).some((c) => within(aim, a, b, c))) return 0;
+      least = Math.min(least, offArc(aim, a, b));
+    }
+  }
+  return least;
 }
 
 /** Angle from `aim` to the shorter great arc between `a` and `b`. Degrees. */

@@ -1,22 +1,7 @@
 import type { Box } from '../../rig/box.js';
-import type { Vec3 } from '../../rig/vec3.js';
+import { rowsOf } from './rows.js';
 import type { Surface } from './surface.js';
-import { CLUSTER, sumBlocks, sumCells } from './surface-clusters.js';
-
-/**
- * A surface sorted into cubes, to ask about places near and far: cells, and blocks of 4 x 4 x 4 cells.
- * Each that holds a triangle is a node. A block stands right before its cells.
- */
-export interface SurfaceGrid extends Surface {
-  /** Triangle numbers, node by node. */
-  readonly order: Int32Array;
-  /** Per node, and one more: its first place in `order`. */
-  readonly start: Int32Array;
-  /** Per node: the first after it that it does not hold; a cell's is the very next. */
-  readonly next: Int32Array;
-  /** `CLUSTER` numbers a node: its triangles taken together. */
-  readonly nodes: Float64Array;
-}
+import { CLUSTER, type SurfaceGrid, sumNodes } from './surface-clusters.js';
 
 /** Triangles wanted in a cell that holds any: fewer make too many cells, more are slow to go through. */
 const PER_CELL = 45;
@@ -30,91 +15,64 @@ const THINNEST = 1 / 32;
 const ALONG_BLOCK = 4;
 const IN_BLOCK = 6;
 
-/**
- * Sorts a surface into cells by the first corner of each triangle.
- *
- * @param around Holds every corner of the surface.
- */
+/** Sorts a surface into cells by the first corner of each triangle. `around` holds every corner. */
 export function gridOf(surface: Surface, around: Box): SurfaceGrid {
   const { positions, triangles } = surface;
   const layout = layOut(around, Math.floor(triangles.length / 3));
-  const { cellOf, counts } = countTriangles(surface, layout);
-  const { start, next } = layNodes(counts);
-  const order = sortTriangles(cellOf, counts);
+  const { first, order } = rowsOf(cellsOf(surface, layout), layout.cells);
+  const { start, next } = layNodes(first);
   const nodes = new Float64Array(CLUSTER * next.length);
   const grid = { positions, triangles, order, start, next, nodes };
-  sumCells(grid);
-  sumBlocks(grid);
+  sumNodes(grid);
   return grid;
 }
 
-interface Layout {
-  readonly origin: Vec3;
-  readonly perEdge: number;
-  /** Per axis: what a place along it adds to the number of its cell. Blocks come in one row. */
-  readonly steps: readonly Int32Array[];
-  readonly cells: number;
-}
-
-function countTriangles(
-  { positions: p, triangles }: Surface,
-  { origin: [x, y, z], perEdge, steps, cells }: Layout,
-): { cellOf: Int32Array; counts: Int32Array } {
-  const [alongX, alongY, alongZ] = steps;
-  const counts = new Int32Array(cells);
-  const cellOf = new Int32Array(Math.floor(triangles.length / 3));
-  for (let i = 0; i < cellOf.length; i++) {
+/** The cell of each triangle. */
+function cellsOf(surface: Surface, layout: ReturnType<typeof layOut>): Int32Array {
+  const { positions: p, triangles } = surface;
+  const {
+    origin: [x, y, z],
+    perEdge,
+    steps: [alongX, alongY, alongZ],
+  } = layout;
+  const cells = new Int32Array(Math.floor(triangles.length / 3));
+  for (let i = 0; i < cells.length; i++) {
     const a = 3 * (triangles[3 * i] ?? 0);
-    const cell =
+    cells[i] =
       (alongX?.[(((p[a] ?? 0) - x) * perEdge) | 0] ?? 0) +
       (alongY?.[(((p[a + 1] ?? 0) - y) * perEdge) | 0] ?? 0) +
       (alongZ?.[(((p[a + 2] ?? 0) - z) * perEdge) | 0] ?? 0);
-    cellOf[i] = cell;
-    counts[cell] = (counts[cell] ?? 0) + 1;
   }
-  return { cellOf, counts };
+  return cells;
 }
 
-/** The nodes of all cells that hold a triangle. Turns the counts into where each cell's places end. */
-function layNodes(counts: Int32Array): Pick<SurfaceGrid, 'start' | 'next'> {
+/** The nodes of all cells that hold a triangle, from where the triangles of each cell begin. */
+function layNodes(first: Int32Array): Pick<SurfaceGrid, 'start' | 'next'> {
   const start: number[] = [];
   const next: number[] = [];
-  let end = 0;
-  let block = -1;
-  let node = 0;
-  for (let cell = 0; cell < counts.length; cell++) {
-    const count = counts[cell] ?? 0;
-    if (count === 0) continue;
+  let [block, node] = [-1, 0];
+  for (let cell = 0; cell + 1 < first.length; cell++) {
+    const begin = first[cell] ?? 0;
+    if (first[cell + 1] === begin) continue;
     if (cell >> IN_BLOCK !== block) {
       block = cell >> IN_BLOCK;
       node = start.length;
-      start.push(end);
+      start.push(begin);
       next.push(0);
     }
-    start.push(end);
+    start.push(begin);
     next.push(start.length);
     next[node] = start.length;
-    end += count;
-    counts[cell] = end;
   }
-  start.push(end);
+  start.push(first.at(-1) ?? 0);
   return { start: Int32Array.from(start), next: Int32Array.from(next) };
 }
 
-/** Numbers of the triangles by cell. Filled from behind: each cell's place goes down from its end. */
-function sortTriangles(cellOf: Int32Array, ends: Int32Array): Int32Array {
-  const order = new Int32Array(cellOf.length);
-  for (let i = cellOf.length - 1; i >= 0; i--) {
-    const cell = cellOf[i] ?? 0;
-    const at = (ends[cell] ?? 0) - 1;
-    ends[cell] = at;
-    order[at] = i;
-  }
-  return order;
-}
-
-/** A box of cubes around all corners, in whole blocks. */
-function layOut({ min, max }: Box, triangles: number): Layout {
+/**
+ * A box of cubes around all corners, in whole blocks, which come in one row. `steps` has per axis
+ * what a place along it adds to the number of its cell.
+ */
+function layOut({ min, max }: Box, triangles: number) {
   const extent = max.map((end, axis) => end - (min[axis] ?? 0));
   const longest = Math.max(...extent);
   // A box without a size is one cell.

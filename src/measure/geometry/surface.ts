@@ -8,40 +8,43 @@ export interface Surface {
   readonly triangles: Uint32Array;
 }
 
+/** The vertices of several parts are numbered one part after the other. */
+export interface JoinedSurface extends Surface {
+  /** Number of each part's first vertex. */
+  readonly offsets: readonly number[];
+}
+
 /** The triangles of some parts as one surface, those of parts that are inside out turned round. */
 export function joinSurface(
   parts: readonly Pick<SkinnedPart, 'triangles'>[],
   positions: readonly Float32Array[],
-  insideOut: (part: number) => boolean = () => false,
-): Surface {
-  const [own, corners] = [positions[0], parts[0]?.triangles];
-  const isOne = parts.length === 1 && !insideOut(0);
-  if (isOne && own !== undefined && corners instanceof Uint32Array)
-    return { positions: own, triangles: corners };
-  const count = (lists: readonly ({ readonly length: number } | null | undefined)[]): number =>
-    lists.reduce((sum, list) => sum + (list?.length ?? 0), 0);
-  const all = new Float32Array(count(positions));
-  const triangles = new Uint32Array(count(parts.map((part) => part.triangles)));
-  let [vertex, corner] = [0, 0];
+  isInsideOut: (part: number) => boolean = () => false,
+): JoinedSurface {
+  const offsets: number[] = [];
+  let [vertexCount, cornerCount] = [0, 0];
   parts.forEach((part, index) => {
-    all.set(positions[index] ?? [], 3 * vertex);
-    if (part.triangles !== null) {
-      triangles.set(part.triangles, corner);
-      settle(triangles.subarray(corner, corner + part.triangles.length), vertex, insideOut(index));
-      corner += part.triangles.length;
-    }
-    vertex += (positions[index]?.length ?? 0) / 3;
+    offsets.push(vertexCount);
+    vertexCount += (positions[index]?.length ?? 0) / 3;
+    cornerCount += part.triangles?.length ?? 0;
   });
-  return { positions: all, triangles };
-}
-
-function settle(triangles: Uint32Array, firstVertex: number, turnRound: boolean): void {
-  if (firstVertex === 0 && !turnRound) return;
-  for (let i = 0; i + 2 < triangles.length; i += 3) {
-    const [b, c] = turnRound ? [i + 2, i + 1] : [i + 1, i + 2];
-    const [second, third] = [triangles[b] ?? 0, triangles[c] ?? 0];
-    triangles[i] = (triangles[i] ?? 0) + firstVertex;
-    triangles[i + 1] = second + firstVertex;
-    triangles[i + 2] = third + firstVertex;
-  }
+  const isOne = parts.length === 1;
+  const [only = new Float32Array(0)] = positions;
+  const all = isOne ? only : new Float32Array(3 * vertexCount);
+  const corners = parts[0]?.triangles;
+  if (isOne && corners instanceof Uint32Array && !isInsideOut(0))
+    return { positions: only, triangles: corners, offsets };
+  const triangles = new Uint32Array(cornerCount);
+  let corner = 0;
+  parts.forEach((part, index) => {
+    const first = offsets[index] ?? 0;
+    if (!isOne) all.set(positions[index] ?? [], 3 * first);
+    const list = part.triangles ?? new Uint8Array(0);
+    const [second, third] = isInsideOut(index) ? [2, 1] : [1, 2];
+    for (let i = 0; i + 2 < list.length; i += 3) {
+      triangles[corner++] = first + (list[i] ?? 0);
+      triangles[corner++] = first + (list[i + second] ?? 0);
+      triangles[corner++] = first + (list[i + third] ?? 0);
+    }
+  });
+  return { positions: all, triangles, offsets };
 }

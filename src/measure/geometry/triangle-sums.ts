@@ -2,47 +2,28 @@ import type { SkinnedPart } from '../../rig/types.js';
 import { type Vec3, vec3At } from '../../rig/vec3.js';
 import { fact } from '../facts.js';
 
-/** Sums over the triangles of one part, about its `apex`, in the frame its positions are in. */
-export interface TriangleSums {
+/** Sums over the triangles of one part, about its `apex`, in its mesh's own frame. */
+interface MeshTriangles {
   /** Six times the signed volume, and its moments times four. */
   readonly volume: number;
   readonly byVolume: Vec3;
   /** Twice the area, and its moments times three. */
   readonly area: number;
   readonly byArea: Vec3;
-}
-
-const NOTHING: TriangleSums = { volume: 0, byVolume: [0, 0, 0], area: 0, byArea: [0, 0, 0] };
-
-/** One pass over the triangles of a rig's parts, each in its mesh's own frame. */
-export interface MeshTriangles {
-  readonly sums: TriangleSums;
-  /** Where the sums are taken about: the part's first vertex, near its mesh. */
+  /** The part's first vertex, near its mesh. */
   readonly apex: Vec3;
   /** A third of the area of each vertex's triangles. Points and lines have none. */
   readonly vertexArea: Float64Array;
 }
 
-export const meshTriangles = fact(({ rig }): readonly MeshTriangles[] => {
-  return rig.parts.map(({ triangles, positions, vertexCount }) => {
-    const apex = vec3At(positions, 0);
-    const vertexArea = new Float64Array(vertexCount);
-    return { sums: sumTriangles({ triangles }, positions, apex, vertexArea), apex, vertexArea };
-  });
-});
+export const meshTriangles = fact(({ rig }) => rig.parts.map(sumTriangles));
 
-/**
- * The hot loop: its sums are plain locals, since captured ones would be allocated at every step.
- *
- * @param vertexArea Gains a third of the area of each triangle at its three vertices.
- */
-export function sumTriangles(
-  { triangles }: Pick<SkinnedPart, 'triangles'>,
-  p: Float32Array,
-  apex: Vec3,
-  vertexArea: Float64Array,
-): TriangleSums {
-  if (triangles === null) return NOTHING;
+/** The hot loop: its sums are plain locals, since captured ones would be allocated at each step. */
+function sumTriangles(part: SkinnedPart): MeshTriangles {
+  const p = part.positions;
+  const triangles = part.triangles ?? new Uint8Array(0);
+  const vertexArea = new Float64Array(part.vertexCount);
+  const apex = vec3At(p, 0);
   const [ox, oy, oz] = apex;
   let [volume, vx, vy, vz] = [0, 0, 0, 0];
   let [area, sx, sy, sz] = [0, 0, 0, 0];
@@ -77,5 +58,5 @@ export function sumTriangles(
     sy += double * (ay + by + cy);
     sz += double * (az + bz + cz);
   }
-  return { volume, byVolume: [vx, vy, vz], area, byArea: [sx, sy, sz] };
+  return { volume, byVolume: [vx, vy, vz], area, byArea: [sx, sy, sz], apex, vertexArea };
 }

@@ -1,9 +1,6 @@
 /**
- * Numbers points so that those at the very same place share a number: seams of normals and UVs and
- * the ends of neighbouring cuts meet. Zero and minus zero are one place.
- *
- * @param points x, y, z a point.
- * @returns Per point: the lowest index of a point at its place.
+ * Per point (x, y, z each) the lowest index of a point at the very same place: seams of normals and
+ * UVs and the ends of neighbouring cuts meet. Zero and minus zero are one place.
  */
 export function weld(points: Float32Array): Int32Array {
   const count = points.length / 3;

@@ -1,15 +1,12 @@
 import { sumSolidAngles } from './solid-angle.js';
-import { CLUSTER, MOMENT, NORMAL, REACH } from './surface-clusters.js';
-import type { SurfaceGrid } from './surface-grid.js';
+import { CLUSTER, MOMENT, NORMAL, REACH, type SurfaceGrid } from './surface-clusters.js';
 
 /** The number that tells inside from outside. */
 export const INSIDE = 0.5;
 
-/** One look at a surface. */
+/** Clusters count as one from `far` times their reach; look again within `unsure` of `INSIDE`. */
 interface Look {
-  /** A cluster stands for its triangles when seen from this many times its reach. */
   readonly far: number;
-  /** A number within this of `INSIDE` needs another look. */
   readonly unsure: number;
 }
 
@@ -26,7 +23,7 @@ export const SIDE_ONLY: readonly Look[] = [{ far: 1.5, unsure: 0.3 }, ...CLOSE];
  *
  * Triangles far from a point are taken together by the first two terms of their expansion about a
  * middle (Barill et al., "Fast winding numbers for soups and clouds", 2018; both from memory), here
- * over a grid instead of a tree: two plain passes build it.
+ * over a grid, which two plain passes build.
  */
 export function windingNumbers(
   grid: SurfaceGrid,

@@ -1,4 +1,4 @@
-import { type Facts, fact } from '../facts.js';
+import { fact } from '../facts.js';
 import { bindPose } from '../pose/bind-pose.js';
 import type { Side } from './sides.js';
 
@@ -9,7 +9,7 @@ export const mappedSides = fact(({ rig }): readonly (Side | 'middle' | null)[] =
   return sides;
 });
 
-/** Joints that are the left and the right of one bone. A bone mapped on one side only has none here. */
+/** Joints that are the left and the right of one bone. */
 export const mappedPairs = fact(({ rig }): readonly { left: number; right: number }[] => {
   const mapped = new Map<string, number>(rig.humanoid?.joints ?? []);
   return [...mapped].flatMap(([bone, left]) => {
@@ -19,16 +19,10 @@ export const mappedPairs = fact(({ rig }): readonly { left: number; right: numbe
   });
 });
 
-/** The joint that the mapping calls the hips, -1 for none. */
-export function mappedHips({ rig }: Facts): number {
-  return rig.humanoid?.joints.get('hips') ?? -1;
-}
-
 /**
- * Whether left is at larger (1) or smaller (-1) X: as most mapped pairs stand, else as the asset
- * faces. A glTF asset faces +Z (glTF 2.0, 3.4 Coordinate System and Units), and so does VRM 1.0
- * (`tpose.md`, Definition 1.1); VRM 0.x faces -Z (`README.md`, VRM rules). With +Y up, left is at +X
- * of what faces +Z.
+ * Whether left is at larger (1) or smaller (-1) X: as in most mapped pairs, else as the asset
+ * faces. Left is at +X of what faces +Z, as a glTF asset does (glTF 2.0, 3.4 Coordinate System and
+ * Units) and VRM 1.0 (`tpose.md`, Definition 1.1); VRM 0.x faces -Z (`README.md`, VRM rules).
  */
 export const leftSign = fact((facts): 1 | -1 => {
   const { places } = bindPose(facts);

@@ -1,4 +1,4 @@
-import { type Side, sideOfName } from './sides.js';
+import { LONGEST_NAME, type Side, sideOfName } from './sides.js';
 
 /** How a house names joints: what its name is made of, in order, and how each part is spelt. */
 export interface NamePattern {
@@ -12,7 +12,7 @@ export interface NamePattern {
 }
 
 /** A part and what parts it from the name, which goes away with it. */
-export interface NamePart {
+interface NamePart {
   readonly is: 'name' | 'number' | 'side';
   readonly separator: string;
 }
@@ -25,24 +25,18 @@ export interface NameContent {
   readonly side: Side | null;
 }
 
-/** The pattern that a standard has where it gives names but none of their keys. */
+/** The pattern of a standard that gives names but none of their keys. */
 export const PLAIN_PATTERN = '{name}{_number}{_side}';
-
-/** Letters of a pattern: its three parts take some 20, and the time it takes to read grows faster than it. */
+/** Letters. Three parts take some 20; the time to read a pattern grows faster than its length. */
 export const LONGEST_PATTERN = 100;
-
 /** Spellings of sides that the measures read back (see `sideOfName`), left before right. */
 export const SIDE_SPELLINGS = ['L/R', 'l/r', 'left/right', 'Left/Right', 'LEFT/RIGHT'] as const;
-
-/** No longer name tells a side or a number. Letters. */
-export const LONGEST_NAME = 256;
-
 /** What may part the number and the side from the name. */
 const SEPARATOR = /^[ _.-]*$/;
 
 /**
- * Reads a pattern such as `{name}{_number}{_side}`: each part once, in braces, with what parts it from
- * the name on the side of the name. Gives what is wrong, as what follows "the pattern", where it is none.
+ * Reads a pattern such as `{name}{_number}{_side}`: each part once, in braces, with its separator
+ * on the side of the name. Else gives what is wrong, to follow "the pattern".
  */
 export function readPattern(text: string): readonly NamePart[] | string {
   if (text.length > LONGEST_PATTERN)
@@ -74,15 +68,13 @@ export function readPattern(text: string): readonly NamePart[] | string {
   return parts.map(({ is, before, after }) => ({ is, separator: before + after }));
 }
 
-/** Why a side could not be told from the name beside it; null where it can. */
-export function whySideIsLost({
-  parts,
-  sides,
-}: Pick<NamePattern, 'parts' | 'sides'>): string | null {
-  const at = parts.findIndex(({ is }) => is === 'side');
-  const last = at > parts.findIndex(({ is }) => is === 'name');
+/** Why a side could not be found in the name; null where it can. */
+export function whySideIsLost(pattern: Pick<NamePattern, 'parts' | 'sides'>): string | null {
+  const { parts, sides } = pattern;
+  const side = parts.findIndex(({ is }) => is === 'side');
   // At the front the name takes a capital.
-  return last && parts[at]?.separator === '' && sides.left === sides.left.toLowerCase()
+  const isLast = side > parts.findIndex(({ is }) => is === 'name');
+  return isLast && parts[side]?.separator === '' && sides.left === sides.left.toLowerCase()
     ? `runs {name} and "${sides.left}" together, so the side cannot be found; write {_side}, or sides with a capital letter`
     : null;
 }
@@ -90,27 +82,27 @@ export function whySideIsLost({
 /** The name made by a pattern; null where the side could not be read back from it. */
 export function nameBy(pattern: NamePattern, { stem, number, side }: NameContent): string | null {
   const middle = pattern.parts.findIndex(({ is }) => is === 'name');
-  let made = '';
+  let name = '';
   for (const [place, { is, separator }] of pattern.parts.entries()) {
     if (is === 'name') {
       // Without a separator, a capital keeps side and name apart.
-      const joined = side !== null && made.endsWith(pattern.sides[side]);
-      made += joined ? stem.charAt(0).toUpperCase() + stem.slice(1) : stem;
+      const isJoined = side !== null && name.endsWith(pattern.sides[side]);
+      name += isJoined ? stem.charAt(0).toUpperCase() + stem.slice(1) : stem;
       continue;
     }
-    const own = is === 'number' ? number : side && pattern.sides[side];
-    if (own !== null) made += place < middle ? `${own}${separator}` : `${separator}${own}`;
+    const text = is === 'number' ? number : side && pattern.sides[side];
+    if (text !== null) name += place < middle ? `${text}${separator}` : `${separator}${text}`;
   }
-  if (side === null) return made;
-  return sideOfName(made)?.side === side && followsPattern(pattern, made) ? made : null;
+  if (side === null) return name;
+  return sideOfName(name)?.side === side && followsPattern(pattern, name) ? name : null;
 }
 
-/** Whether a name that tells a side tells it as the pattern does. Its number may stand anywhere. */
+/** Whether a name that tells a side tells it as the pattern does. Its number may be anywhere. */
 export function followsPattern(pattern: NamePattern, name: string): boolean {
   if (name.length > LONGEST_NAME) return false;
-  const known = matchers.get(pattern) ?? matcherOf(pattern);
-  matchers.set(pattern, known);
-  return known.test(name);
+  const matcher = matchers.get(pattern) ?? matcherOf(pattern);
+  matchers.set(pattern, matcher);
+  return matcher.test(name);
 }
 
 const matchers = new WeakMap<NamePattern, RegExp>();
@@ -118,11 +110,11 @@ const matchers = new WeakMap<NamePattern, RegExp>();
 function matcherOf({ parts, sides }: NamePattern): RegExp {
   const middle = parts.findIndex(({ is }) => is === 'name');
   const written = parts.map(({ is, separator }, place) => {
+    if (is === 'name') return '[\\p{L}\\p{N}](?:.*[\\p{L}\\p{N}])?';
     // A point or a dash means more in an expression, but for within a class.
     const parting = [...separator].map((letter) => `[${letter === '-' ? '\\-' : letter}]`).join('');
-    if (is === 'name') return '[\\p{L}\\p{N}](?:.*[\\p{L}\\p{N}])?';
-    const own = is === 'number' ? '\\d+' : `(?:${sides.left}|${sides.right})`;
-    const whole = place < middle ? `${own}${parting}` : `${parting}${own}`;
+    const text = is === 'number' ? '\\d+' : `(?:${sides.left}|${sides.right})`;
+    const whole = place < middle ? `${text}${parting}` : `${parting}${text}`;
     return is === 'number' ? `(?:${whole})?` : whole;
   });
   return new RegExp(`^${written.join('')}$`, 'su');

@@ -1,7 +1,10 @@
+import { groupBy } from '../../rig/group-by.js';
+import type { JointTable } from '../../rig/types.js';
+
 /** A side as a name tells it. */
 export type Side = 'left' | 'right';
 
-/** How names tell sides: as words or letters, and where in the name. */
+/** How a name tells a side. */
 export interface NamedSide {
   readonly side: Side;
   /** The name without its side, in lower case: equal for the two of a pair. */
@@ -11,10 +14,11 @@ export interface NamedSide {
   readonly style: SideStyle;
   /** Whether a number follows right after a lone letter, as in `L1`. */
   readonly numbered: boolean;
-  /** Whether the side stands as a part of its own; if not, only a partner proves it one. */
+  /** Whether the side is a part of its own; if not, only a partner proves it one. */
   readonly apart: boolean;
 }
 
+/** As a word or a letter, and where in the name. */
 export type SideStyle = `${'word' | 'letter'}-${'first' | 'last' | 'within'}`;
 
 /**
@@ -23,7 +27,7 @@ export type SideStyle = `${'word' | 'letter'}-${'first' | 'last' | 'within'}`;
  * digits (common practice). Null when the name tells none, or both.
  */
 export function sideOfName(name: string): NamedSide | null {
-  if (name.length > LONGEST) return null;
+  if (name.length > LONGEST_NAME) return null;
   const parts = name.match(/\p{Lu}+(?!\p{Ll})|\p{Lu}?[\p{Ll}\p{Lo}]+|\d+/gu) ?? [];
   const hits = parts.flatMap((part, place) => {
     const side = SIDE_WORDS.get(part.toLowerCase());
@@ -45,8 +49,8 @@ export function sideOfName(name: string): NamedSide | null {
   };
 }
 
-/** A longer name is no name that anyone types. Letters. */
-const LONGEST = 256;
+/** No longer name tells a side or a number. Letters. */
+export const LONGEST_NAME = 256;
 
 const SIDE_WORDS: ReadonlyMap<string, Side> = new Map([
   ['l', 'left'],
@@ -64,4 +68,26 @@ function joinedWord(name: string): NamedSide | null {
   const stem = `${lower.slice(0, match.index)}*${lower.slice(match.index + match[0].length)}`;
   const style = match.index === 0 ? 'word-first' : 'word-last';
   return { side, stem, looseStem: stem.replace(/\d+$/, ''), style, apart: false, numbered: false };
+}
+
+/** Joints by the style in which their names tell their side. */
+export interface SideStyles {
+  /** The style of most names; of equals the first. */
+  readonly common: SideStyle;
+  readonly other: readonly { readonly style: SideStyle; readonly joints: readonly number[] }[];
+}
+
+export function sideStyles(sided: readonly { joint: number; item: NamedSide }[]): SideStyles {
+  const [most, ...other] = [...groupBy(sided, ({ item }) => item.style)]
+    .map(([style, list]) => ({ style, joints: list.map(({ joint }) => joint) }))
+    .sort((a, b) => b.joints.length - a.joints.length);
+  return { common: most?.style ?? 'letter-last', other };
+}
+
+/** What exporters put on at the end of a chain (common practice). */
+const TIP = /[._ -](end|tip)$/i;
+
+/** Whether an end joint is named for being one: it has its parent's side, whatever its name. */
+export function isEndTip({ children, names }: JointTable, joint: number): boolean {
+  return children[joint]?.length === 0 && TIP.test(names[joint] ?? '');
 }

@@ -13,7 +13,7 @@ import { pairs } from './pairs.js';
 export interface Aim {
   readonly joint: number;
   readonly target: number;
-  /** The aim axis the joint is held to. */
+  /** The aim axis that the joint should use. */
   readonly axis: Axis;
   /** Angle in degrees from the aim axis to the bone, 0 to 180. */
   readonly miss: number;
@@ -33,72 +33,61 @@ export const SQUARE_DEGREES = 5;
 
 /**
  * The aim of every joint that has an aim joint and moves skin, itself or below; in joint order.
- * Carriers are exempt: a ground root stands on the world's axes and aims at nothing.
+ * Carriers are left out: a ground root has the world's axes and aims at nothing.
  */
 export const aims = fact((facts): readonly Aim[] => {
   const { movesBelow } = skinMass(facts);
   const carriers = new Set(bodyRoot(facts).carriers);
   return Array.from(aimJoints(facts)).flatMap((target, joint) => {
-    const axis = aimAxisOf(facts, joint);
-    if (target === -1 || axis === null || movesBelow[joint] === 0 || carriers.has(joint)) return [];
-    const bone = boneDirection(facts, joint, target);
-    if (bone === null) return [];
-    const pointing = axisWorld(facts, joint, axis);
-    return [
-      {
-        joint,
-        target,
-        axis,
-        // A hand may aim anywhere into its fan instead of at one finger.
-        miss: Math.min(angleBetween(pointing, bone), offSpread(pointing, fanBones(facts, joint))),
-        squareOn: squarelyOn(facts, joint, axis, bone),
-        bone,
-        pointing,
-        targetMoves: movesBelow[target] === 1,
-        inside: isInsideLimb(facts, joint, target),
-      },
-    ];
+    if (target === -1 || movesBelow[joint] === 0 || carriers.has(joint)) return [];
+    return measureAim(facts, joint, target) ?? [];
   });
 });
 
-/** A child that goes on from a branching joint carries this share of the rig's skin at least. */
-const GOES_ON_SHARE = 0.03;
+/** A child that continues a branching joint carries this share of the rig's skin at least. */
+const CONTINUES_SHARE = 0.03;
 
 /**
- * Joints that branch (a pelvis, a chest) and have no aim joint, with the child in the middle that goes on
- * with most of the skin, where another axis than theirs squarely points at it. Frames of such joints may
- * stand off the bone, but not on another axis.
+ * Branching joints without an aim joint (a pelvis, a chest) that point another axis than their aim
+ * axis squarely at the child in the middle with most of the skin. Missing that child is no fault.
  */
 export const squareBranchings = fact((facts): readonly Aim[] => {
-  const { massBelow, carriers: above } = bodyRoot(facts);
-  const carriers = new Set(above);
+  const { massBelow, carriers: list } = bodyRoot(facts);
+  const carriers = new Set(list);
   const { partner } = pairs(facts);
   const { moves, hasMesh, total } = skinMass(facts);
   return Array.from(aimJoints(facts)).flatMap((target, joint) => {
-    const axis = aimAxisOf(facts, joint);
-    if (target !== -1 || axis === null || partner[joint] !== -1) return [];
-    if (moves[joint] === 0 || carriers.has(joint) || !isBranching(facts, joint)) return [];
-    const [child] = movingChildren(facts, joint)
-      .filter((item) => partner[item] === -1 && movingChildren(facts, item).length > 0)
+    if (target !== -1 || partner[joint] !== -1 || moves[joint] === 0) return [];
+    if (carriers.has(joint) || !isBranching(facts, joint)) return [];
+    const [next] = movingChildren(facts, joint)
+      .filter((child) => partner[child] === -1 && movingChildren(facts, child).length > 0)
       .sort((a, b) => (massBelow[b] ?? 0) - (massBelow[a] ?? 0));
-    if (child === undefined) return [];
-    if (hasMesh && (massBelow[child] ?? 0) < GOES_ON_SHARE * total) return [];
-    const bone = boneDirection(facts, joint, child);
-    const squareOn = bone === null ? null : squarelyOn(facts, joint, axis, bone);
-    if (bone === null || squareOn === null) return [];
-    const pointing = axisWorld(facts, joint, axis);
-    const miss = angleBetween(pointing, bone);
-    const aim = { joint, target: child, axis, miss, squareOn, bone, pointing };
-    return [{ ...aim, targetMoves: true, inside: false }];
+    if (next === undefined) return [];
+    if (hasMesh && (massBelow[next] ?? 0) < CONTINUES_SHARE * total) return [];
+    const aim = measureAim(facts, joint, next);
+    return aim?.squareOn ? [aim] : [];
   });
 });
 
-/** The axis other than its own that a joint squarely points along a bone; null for none. */
-function squarelyOn(facts: Facts, joint: number, axis: Axis, bone: Vec3): Axis | null {
-  const square = ALL_AXES.find((item) => {
-    return (
-      !sameAxis(item, axis) && angleBetween(axisWorld(facts, joint, item), bone) <= SQUARE_DEGREES
-    );
+function measureAim(facts: Facts, joint: number, target: number): Aim | null {
+  const axis = aimAxisOf(facts, joint);
+  const bone = boneDirection(facts, joint, target);
+  if (axis === null || bone === null) return null;
+  const pointing = axisWorld(facts, joint, axis);
+  const square = ALL_AXES.find((other) => {
+    const off = angleBetween(axisWorld(facts, joint, other), bone);
+    return !sameAxis(other, axis) && off <= SQUARE_DEGREES;
   });
-  return square ?? null;
+  return {
+    joint,
+    target,
+    axis,
+    // A hand may aim anywhere into its fan instead of at one finger.
+    miss: Math.min(angleBetween(pointing, bone), offSpread(pointing, fanBones(facts, joint))),
+    squareOn: square ?? null,
+    bone,
+    pointing,
+    targetMoves: skinMass(facts).movesBelow[target] === 1,
+    inside: isInsideLimb(facts, joint, target),
+  };
 }

@@ -5,14 +5,13 @@ import {
   cross,
   direction,
   distance,
+  radians,
   subtract,
   type Vec3,
 } from '../../rig/vec3.js';
 import { type Facts, fact } from '../facts.js';
 import { bonePose } from '../pose/bone-pose.js';
-import { aimAxisOf } from './chains.js';
-import { conventions } from './conventions.js';
-import { axisWorld } from './frames.js';
+import { aimAndUp } from './chains.js';
 import { type SegmentRoll, segmentRolls } from './roll.js';
 
 /** How far a curl of one segment strays from the curl its carried frames would give. */
@@ -22,26 +21,24 @@ export interface Curl {
   readonly drift: number;
   /** The axis that all joints were turned about. */
   readonly about: 'up' | 'side';
-  /** Joints whose own axis is off the carried one, by more than rounding and craft. */
+  /** Joints whose axis is off the carried one by more than rounding. */
   readonly straying: readonly number[];
   /** Joint that strays farthest. */
   readonly worst: number;
-  /** Where each joint comes to stand, and where it should; world space. */
+  /** Where each joint ends, and where it should; world space. */
   readonly curled: readonly Vec3[];
   readonly ideal: readonly Vec3[];
 }
 
 /** An axis off the carried one by less is as good as on it. Degrees. */
 const STRAYING_DEGREES = 1;
-
 /** A curl turns the segment by this much in all. Degrees. */
 export const CURL_DEGREES = 90;
 
 /**
- * Turns every joint of a segment after its first by 90 degrees / (n - 1) about its own up axis, then
- * about its side axis, and compares each joint's place with the same segment whose frames are the
- * carried ones at the reference roll. On a straight segment the drift is how far the curl leaves
- * its plane. Segments of three joints or more.
+ * Turns every joint of a segment after its first by 90 degrees / (n - 1) about its up axis, then
+ * about its side axis, and compares its place with that in the same segment with carried frames at
+ * the reference roll. On a straight segment the drift is how far the curl leaves its plane.
  */
 export const curls = fact((facts): readonly Curl[] => {
   return segmentRolls(facts)
@@ -53,28 +50,24 @@ export const curls = fact((facts): readonly Curl[] => {
     });
 });
 
-/** The axes that the joints of a segment are turned about in a curl: unit vectors, world space. */
-export interface CurlAxes {
-  /** Each joint's own; the carried one where its own says nothing. */
-  readonly own: readonly Vec3[];
-  /** Those of carried frames at the reference roll. */
-  readonly ideal: readonly Vec3[];
-}
-
-export function curlAxes(facts: Facts, segment: SegmentRoll, about: Curl['about']): CurlAxes {
-  const { up: upAxis } = conventions(facts);
-  const { joints, aims, carriedUps } = segment;
+/**
+ * The axes that joints are turned about in a curl: unit vectors, world space. `ideal` are carried
+ * at the reference roll, `own` each joint's, or the carried one where its frame says nothing.
+ */
+export function curlAxes(
+  facts: Facts,
+  { joints, aims, carriedUps, rolls }: SegmentRoll,
+  about: Curl['about'],
+): { own: readonly Vec3[]; ideal: readonly Vec3[] } {
   const ideal = carriedUps.map(
     (up, place): Vec3 => (about === 'up' ? up : cross(aims[place] ?? up, up)),
   );
   const own = joints.map((joint, place): Vec3 => {
-    const fallback = ideal[place] ?? [0, 1, 0];
-    if (upAxis === null || segment.rolls[place] === null) return fallback;
-    const up = axisWorld(facts, joint, upAxis);
-    // Its own side axis, as the frame has it: a frame that misses its bone turns about another.
-    const aimAxis = aimAxisOf(facts, joint);
-    const aim = aimAxis === null ? (aims[place] ?? up) : axisWorld(facts, joint, aimAxis);
-    return about === 'up' ? up : (direction(cross(aim, up)) ?? fallback);
+    const carried = ideal[place] ?? [0, 1, 0];
+    const axes = aimAndUp(facts, joint);
+    if (axes === null || rolls[place] === null) return carried;
+    // The side axis as the frame has it: a frame that misses its bone turns about another.
+    return about === 'up' ? axes.up : (direction(cross(axes.aim, axes.up)) ?? carried);
   });
   return { own, ideal };
 }
@@ -83,19 +76,19 @@ function curlAbout(facts: Facts, segment: SegmentRoll, about: Curl['about']): Cu
   const { places } = bonePose(facts);
   const { joints } = segment;
   const points = joints.map((joint): Vec3 => places[joint] ?? [0, 0, 0]);
-  const { own: ownAxes, ideal: idealAxes } = curlAxes(facts, segment, about);
-  const step = (CURL_DEGREES * Math.PI) / 180 / (joints.length - 1);
-  const curled = curlPoints(points, ownAxes, step);
-  const ideal = curlPoints(points, idealAxes, step);
+  const axes = curlAxes(facts, segment, about);
+  const step = radians(CURL_DEGREES) / (joints.length - 1);
+  const curled = curlPoints(points, axes.own, step);
+  const ideal = curlPoints(points, axes.ideal, step);
   let [drift, worst] = [0, joints[0] ?? 0];
-  points.forEach((_, place) => {
+  joints.forEach((joint, place) => {
     const gap = distance(curled[place] ?? [0, 0, 0], ideal[place] ?? [0, 0, 0]);
-    if (gap > drift) [drift, worst] = [gap, joints[place] ?? 0];
+    if (gap > drift) [drift, worst] = [gap, joint];
   });
   const bones = points.map((point, place) => distance(point, points[place - 1] ?? point));
   const length = bones.reduce((sum, bone) => sum + bone, 0);
   const straying = joints.filter((_, place) => {
-    const off = angleBetween(ownAxes[place] ?? [0, 1, 0], idealAxes[place] ?? [0, 1, 0]);
+    const off = angleBetween(axes.own[place] ?? [0, 1, 0], axes.ideal[place] ?? [0, 1, 0]);
     return off > STRAYING_DEGREES;
   });
   return { joints, drift: length > 0 ? drift / length : 0, about, straying, worst, curled, ideal };
@@ -103,8 +96,7 @@ function curlAbout(facts: Facts, segment: SegmentRoll, about: Curl['about']): Cu
 
 /**
  * Places of a chain's points after each joint but the first is turned by `step` radians about its
- * axis, which turns along with everything above it. Axes are unit vectors, world space, as before
- * the curl.
+ * axis, which turns with all above it. Axes are unit vectors, world space, as before the curl.
  */
 export function curlPoints(points: readonly Vec3[], axes: readonly Vec3[], step: number): Vec3[] {
   // World turn after joint k: R_k = R_(k-1) T_k, with T_k about the joint's axis before the curl.

@@ -2,10 +2,9 @@ import { angleBetween } from '../../rig/vec3.js';
 import { type Facts, fact } from '../facts.js';
 import { skinDirection } from '../skin/skin-centre.js';
 import { skinMass } from '../skin/skin-mass.js';
-import { aimAxisOf, aimJoints } from './chains.js';
-import { conventions } from './conventions.js';
+import { aimAndUp, aimJoints } from './chains.js';
 import { isEye } from './eyes.js';
-import { axisWorld, frameAngle, frames, squareTo } from './frames.js';
+import { frameAngle, frames, squareTo } from './frames.js';
 import { endRoll } from './roll.js';
 
 /** The frame of one end joint against its parent's. */
@@ -13,12 +12,9 @@ export interface EndJoint {
   readonly joint: number;
   readonly parent: number;
   readonly weighted: boolean;
-  /**
-   * How far it was left turned, in degrees: its roll, once the parent's frame is carried along to where it
-   * aims. Pitch is no fault.
-   */
+  /** Its roll, once the parent's frame is carried to where it aims: pitch is no fault. Degrees. */
   readonly turn: number;
-  /** `square`: a weighted joint that sits squarely on other axes than its parent; `turn` is then whole. */
+  /** `square`: its axes lie squarely on other axes of its parent; `turn` is then the whole turn. */
   readonly left: 'rolled' | 'square';
 }
 
@@ -28,56 +24,42 @@ const SQUARE_DEGREES = 1;
 const AT_SKIN_DEGREES = 45;
 /** Roll that a joint pointed at its own skin may have before it counts as squarely turned. Degrees. */
 const POINTED_ROLL_DEGREES = 45;
-
 /** A smaller roll is rounding. Degrees. */
 const ROUNDING_DEGREES = 0.1;
 
 /**
- * End joints below a joint that moves skin. An idle tip should stand as its parent does. A weighted one
- * may point where it likes, but should have its parent's up axis carried along, and not sit squarely on
- * other axes, unless it points at its own skin. Eyes (joints in the middle of their own skin) turn by
- * themselves and are left out.
+ * End joints below a joint that moves skin. An idle tip should be turned as its parent is. A
+ * weighted one may point anywhere, but should have its parent's up axis carried along, and not lie
+ * squarely on other axes, unless it points at its skin. Eyes turn by themselves and are left out.
  */
 export const endJoints = fact((facts): readonly EndJoint[] => {
-  const { joints } = facts.rig;
+  const { children, parent: parents } = facts.rig.joints;
   const { moves } = skinMass(facts);
   const next = aimJoints(facts);
-  const list: EndJoint[] = [];
-  for (let joint = 0; joint < joints.count; joint++) {
-    const parent = joints.parent[joint] ?? -1;
-    if ((joints.children[joint] ?? []).length > 0 || parent === -1 || moves[parent] === 0) continue;
+  return Array.from(parents).flatMap((parent, joint): EndJoint[] => {
+    if ((children[joint] ?? []).length > 0 || parent === -1 || moves[parent] === 0) return [];
     // What is hung on beside a chain (an eye, a socket, a control) is not the chain's end.
-    if (next[parent] !== joint) continue;
-    const [own, above] = [frames(facts)[joint], frames(facts)[parent]];
-    if (own === undefined || above === undefined) continue;
+    if (next[parent] !== joint) return [];
+    const [frame, above] = [frames(facts)[joint], frames(facts)[parent]];
+    if (frame === undefined || above === undefined) return [];
     const weighted = moves[joint] === 1;
-    const roll = Math.abs(rollAgainst(facts, joint, parent) ?? 0);
-    const square =
+    const axes = aimAndUp(facts, parent);
+    const roll = Math.abs((axes && endRoll(facts, joint, axes.aim, axes.up)) ?? 0);
+    const isSquare =
       weighted &&
       roll <= POINTED_ROLL_DEGREES &&
-      squareTo(above, own, SQUARE_DEGREES) === 'turned' &&
+      squareTo(above, frame, SQUARE_DEGREES) === 'turned' &&
       !pointsAtSkin(facts, joint);
-    // Its skin is only looked at where something is to be told.
-    if ((square || roll > ROUNDING_DEGREES) && isEye(facts, joint)) continue;
-    const turn = square ? frameAngle(above, own) : roll;
-    list.push({ joint, parent, weighted, turn, left: square ? 'square' : 'rolled' });
-  }
-  return list;
+    // Its skin is only looked at where there is something to report.
+    if ((isSquare || roll > ROUNDING_DEGREES) && isEye(facts, joint)) return [];
+    return isSquare
+      ? [{ joint, parent, weighted, turn: frameAngle(above, frame), left: 'square' }]
+      : [{ joint, parent, weighted, turn: roll, left: 'rolled' }];
+  });
 });
 
 function pointsAtSkin(facts: Facts, joint: number): boolean {
-  const axis = aimAxisOf(facts, joint);
-  const way = skinDirection(facts, joint);
-  return (
-    axis !== null &&
-    way !== null &&
-    angleBetween(axisWorld(facts, joint, axis), way) <= AT_SKIN_DEGREES
-  );
-}
-
-/** The roll of an end joint against its parent's own frame. Degrees. */
-function rollAgainst(facts: Facts, joint: number, parent: number): number | null {
-  const [axis, { up }] = [aimAxisOf(facts, parent), conventions(facts)];
-  if (axis === null || up === null) return null;
-  return endRoll(facts, joint, axisWorld(facts, parent, axis), axisWorld(facts, parent, up));
+  const [axes, toSkin] = [aimAndUp(facts, joint), skinDirection(facts, joint)];
+  if (axes === null || toSkin === null) return false;
+  return angleBetween(axes.aim, toSkin) <= AT_SKIN_DEGREES;
 }

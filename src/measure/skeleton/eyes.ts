@@ -5,24 +5,20 @@ import { rigidJoints } from '../skin/rigid-skin.js';
 import { skinCentre } from '../skin/skin-centre.js';
 import { reaches } from '../skin/skin-reach.js';
 
-/** A ball turns about its middle: its joint stands this near to it, as a share of its radius. */
+/** A ball turns about its middle: its joint is this near to it, as a share of its radius. */
 const IN_THE_MIDDLE = 0.5;
 
-/**
- * Whether an end joint stands in the middle of a piece that hangs on it alone, as an eye does: it turns,
- * and bends nothing.
- */
+/** Whether an end joint is in the middle of a piece that only it moves, as in an eye. */
 export function isEye(facts: Facts, joint: number): boolean {
-  if ((facts.rig.joints.children[joint] ?? []).length > 0) return false;
-  if (rigidJoints(facts)[joint] === 0) return false;
+  const isEnd = (facts.rig.joints.children[joint] ?? []).length === 0;
+  if (!isEnd || rigidJoints(facts)[joint] === 0) return false;
   const centre = skinCentre(facts, joint);
   const place = bindPose(facts).places[joint];
   if (centre === null || place === undefined) return false;
   let radius = 0;
-  for (const { joint: owner, corners } of reaches(facts)) {
-    if (owner !== joint) continue;
-    const [low, high] = [corners[0], corners[7]];
-    if (low !== undefined && high !== undefined) radius = Math.max(radius, distance(low, high) / 2);
+  for (const reach of reaches(facts)) {
+    const [low, high] = [reach.corners[0], reach.corners[7]];
+    if (reach.joint === joint && low && high) radius = Math.max(radius, distance(low, high) / 2);
   }
   // The box's half diagonal is the root of three times the radius of a ball.
   return distance(centre, place) <= (IN_THE_MIDDLE * radius) / Math.sqrt(3);

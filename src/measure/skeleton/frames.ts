@@ -6,7 +6,7 @@ import { bonePose } from '../pose/bone-pose.js';
 /** Directions of a joint's X, Y and Z axis in the bind pose; world space, unit length. */
 export type Frame = readonly [Vec3, Vec3, Vec3];
 
-/** The frame of each joint in the bind pose. Scale is taken out; a skewed frame keeps its skew. */
+/** Scale is taken out; a skewed frame keeps its skew. */
 export const frames = fact((facts): readonly Frame[] => {
   const { world } = bonePose(facts);
   return Array.from({ length: facts.rig.joints.count }, (_, joint) => {
@@ -35,10 +35,7 @@ export function frameAngle(a: Frame, b: Frame): number {
   return degrees(Math.atan2(Math.hypot(sx, sy, sz) / 2, cosine));
 }
 
-/**
- * Whether two frames differ by quarter and half turns about their axes, within `tolerance`
- * degrees; `same` when they do not differ at all, null when they are not square to each other.
- */
+/** Whether frames differ by quarter and half turns; null for others. `tolerance` in degrees. */
 export function squareTo(a: Frame, b: Frame, tolerance: number): 'same' | 'turned' | null {
   const limit = Math.cos(radians(tolerance));
   let same = true;

@@ -1,3 +1,4 @@
+import { branchOf } from '../../rig/tree.js';
 import { fact } from '../facts.js';
 import { skinMass } from '../skin/skin-mass.js';
 import { bodyRoot } from './body-root.js';
@@ -5,46 +6,40 @@ import { boneLengths } from './bones.js';
 
 /** How much farther the skin lies from where the chains begin than from the best placed joint. */
 export interface Lever {
-  /** cost(body root) / smallest cost; 1 is best. Infinity when one joint holds all the mass. */
+  /** cost(root) / smallest cost; 1 is best. Infinity when one joint holds all the mass. */
   readonly value: number;
-  /** The joint with the smallest cost. */
   readonly best: number;
 }
 
 /**
- * cost(r) = sum over joints of skin mass x path length from r, over the tree of the first joint that
- * moves skin: mapped hips do not hide that the chains are laid from a tip to them.
- * A uniform chain rooted at its end has lever 2, a cone at its thick end 1.7, at its thin end 3.4.
- *
- * Moving r over a bone of length b changes the cost by b x (mass behind - mass ahead), so that one
- * pass down the tree gives all costs.
+ * cost(r) = sum over joints of skin mass x path length from r, over the tree of the first joint
+ * that moves skin: mapped hips do not hide chains that are laid from a tip to them. A uniform chain
+ * rooted at its end has lever 2, a cone at its thick end 1.7, at its thin end 3.4. Moving r over a
+ * bone of length b changes the cost by b x (mass behind - mass ahead): one pass gives all costs.
  */
 export const lever = fact((facts): Lever | null => {
-  const { joints } = facts.rig;
+  const { parent: parents, count } = facts.rig.joints;
   const { first: root, massBelow } = bodyRoot(facts);
   const { ofJoint } = skinMass(facts);
   const total = massBelow[root] ?? 0;
   if (!(total > 0)) return null;
-  const far = new Float64Array(joints.count);
-  const cost = new Float64Array(joints.count);
-  const inside = new Uint8Array(joints.count);
-  inside[root] = 1;
-  for (let joint = root + 1; joint < joints.count; joint++) {
-    const parent = joints.parent[joint] ?? -1;
-    if (parent === -1 || inside[parent] === 0) continue;
-    inside[joint] = 1;
+  const [far, cost] = [new Float64Array(count), new Float64Array(count)];
+  const inside = branchOf(facts.rig.joints, root);
+  for (let joint = root + 1; joint < count; joint++) {
+    const parent = parents[joint] ?? -1;
+    if (inside[joint] === 0) continue;
     far[joint] = (far[parent] ?? 0) + (boneLengths(facts)[joint] ?? 0);
     cost[root] = (cost[root] ?? 0) + (ofJoint[joint] ?? 0) * (far[joint] ?? 0);
   }
   let best = root;
-  for (let joint = root + 1; joint < joints.count; joint++) {
+  for (let joint = root + 1; joint < count; joint++) {
     if (inside[joint] === 0) continue;
-    const parent = joints.parent[joint] ?? root;
+    const parent = parents[joint] ?? root;
     const bone = (far[joint] ?? 0) - (far[parent] ?? 0);
     cost[joint] = (cost[parent] ?? 0) + bone * (total - 2 * (massBelow[joint] ?? 0));
     if ((cost[joint] ?? 0) < (cost[best] ?? 0)) best = joint;
   }
-  const [own, least] = [cost[root] ?? 0, cost[best] ?? 0];
-  if (own === 0) return { value: 1, best };
-  return { value: least > 0 ? own / least : Infinity, best };
+  const [present, least] = [cost[root] ?? 0, cost[best] ?? 0];
+  if (present === 0) return { value: 1, best };
+  return { value: least > 0 ? present / least : Infinity, best };
 });

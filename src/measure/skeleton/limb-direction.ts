@@ -1,15 +1,15 @@
 import { branchOf } from '../../rig/tree.js';
-import { angleBetween, distance } from '../../rig/vec3.js';
+import { distance } from '../../rig/vec3.js';
 import { type Facts, fact } from '../facts.js';
 import { bonePose } from '../pose/bone-pose.js';
 import { edgesOut, flesh } from '../skin/flesh.js';
 import { skinMass } from '../skin/skin-mass.js';
 import { bodyRoot, isBranching, movingChildren } from './body-root.js';
-import { boneDirection, boneLengths } from './bones.js';
+import { boneLengths, turnAt } from './bones.js';
 
 /** A run of joints hung on another joint. World units. */
 export interface Limb {
-  /** From the joint hung on the parent outward, to the last that moves skin, or on to one tip or idle end. */
+  /** From the joint on the parent outward, to the last that moves skin or on to an idle end. */
   readonly joints: readonly number[];
   readonly parent: number;
   /** Distance from the parent to the first and to the last joint. */
@@ -17,10 +17,7 @@ export interface Limb {
   readonly toLast: number;
   /** Mean length of the bones within the run. */
   readonly meanBone: number;
-  /**
-   * What the flesh tells: `joined` at its first joint, as it should be; `turned` when the flesh of its last
-   * joint adjoins the body and that of its first does not; `apart` when it is a piece of its own.
-   */
+  /** `joined` to the body at its first joint, as it should be; `turned` at its last; or `apart`. */
   readonly flesh: 'joined' | 'turned' | 'apart';
 }
 
@@ -29,8 +26,7 @@ const FOLD_DEGREES = 150;
 
 /**
  * Runs of two skin-moving joints or more that hang on a joint that branches or moves no skin, or that
- * fold back on their parent: a limb laid backwards can be its parent's only child. Joints without skin
- * within a run do not end it.
+ * fold back on their parent: a limb laid backwards can be its parent's only child.
  */
 export const limbs = fact((facts): readonly Limb[] => {
   const { movesBelow, moves } = skinMass(facts);
@@ -38,29 +34,23 @@ export const limbs = fact((facts): readonly Limb[] => {
   return Array.from(parent).flatMap((above, joint) => {
     if (above === -1 || movesBelow[joint] === 0) return [];
     const run = runFrom(facts, joint);
-    const starts = isBranching(facts, above) || moves[above] === 0 || foldsBack(facts, run);
+    const foldsBack = turnAt(facts, joint, run[1] ?? -1) > FOLD_DEGREES;
+    const starts = foldsBack || isBranching(facts, above) || moves[above] === 0;
     return starts ? (measureLimb(facts, run) ?? []) : [];
   });
 });
 
-/** A joint and those after it, as long as one child goes on: the one that moves skin, else the only one. */
+/** A joint and those after it, while one child alone moves skin, or there is only one. */
 function runFrom(facts: Facts, start: number): number[] {
   const { children } = facts.rig.joints;
   const run: number[] = [];
-  for (let at = start; at !== -1; ) {
-    run.push(at);
-    const moving = movingChildren(facts, at);
-    const [next = -1, ...others] = moving.length > 0 ? moving : (children[at] ?? []);
-    at = others.length === 0 ? next : -1;
+  for (let joint = start; joint !== -1; ) {
+    run.push(joint);
+    const moving = movingChildren(facts, joint);
+    const [next = -1, ...others] = moving.length > 0 ? moving : (children[joint] ?? []);
+    joint = others.length === 0 ? next : -1;
   }
   return run;
-}
-
-function foldsBack(facts: Facts, [joint, next]: readonly number[]): boolean {
-  if (joint === undefined || next === undefined) return false;
-  const above = facts.rig.joints.parent[joint] ?? -1;
-  const [before, after] = [boneDirection(facts, above, joint), boneDirection(facts, joint, next)];
-  return before !== null && after !== null && angleBetween(before, after) > FOLD_DEGREES;
 }
 
 function measureLimb(facts: Facts, joints: readonly number[]): Limb | null {
@@ -72,12 +62,11 @@ function measureLimb(facts: Facts, joints: readonly number[]): Limb | null {
   const [base, near, far] = [places[parent], places[first], places[last]];
   const moving = joints.filter((joint) => moves[joint] === 1);
   if (moving.length < 2 || !base || !near || !far) return null;
-  const bones = joints.slice(1).map((joint) => lengths[joint] ?? 0);
-  const meanBone = bones.reduce((sum, bone) => sum + bone, 0) / bones.length;
+  const length = joints.slice(1).reduce((sum, joint) => sum + (lengths[joint] ?? 0), 0);
   const [toFirst, toLast] = [distance(base, near), distance(base, far)];
-  // A limb that begins nearer to its parent than it ends is laid outward: its flesh need not be asked.
-  const told = toFirst > toLast ? fleshOf(facts, first, moving) : 'joined';
-  return { joints, parent, toFirst, toLast, meanBone, flesh: told };
+  // A limb that begins nearer to its parent than it ends is laid outward, whatever its flesh.
+  const joined = toFirst > toLast ? fleshOf(facts, first, moving) : 'joined';
+  return { joints, parent, toFirst, toLast, meanBone: length / (joints.length - 1), flesh: joined };
 }
 
 function fleshOf(facts: Facts, top: number, moving: readonly number[]): Limb['flesh'] {
@@ -88,13 +77,13 @@ function fleshOf(facts: Facts, top: number, moving: readonly number[]): Limb['fl
   return edgesOut(facts, last, branch) > 0 ? 'turned' : 'apart';
 }
 
-/** A root's flesh is the thin end of its chain when a joint further along has over this many times its girth. */
+/** A root is the thin end of its chain when a joint along it has over this many times its girth. */
 const THICKER = 2;
 
 /**
- * Whether the rig begins at a tip of the tree: at most one child joint of the first joint that moves
- * skin moves any, there are joints enough to call it a chain, and the flesh grows thicker along it. A
- * trunk begins at its foot, an animal may at its rump: those are well rooted.
+ * Whether the rig begins at a tip: the first joint that moves skin does not branch, there are
+ * joints enough for a chain, and the flesh grows thicker along it. A trunk that begins at its foot,
+ * or an animal at its rump, is well rooted.
  */
 export const rootIsTip = fact((facts): boolean => {
   const { first } = bodyRoot(facts);

@@ -1,15 +1,12 @@
 import { angleBetween } from '../../rig/vec3.js';
 import { ALL_AXES, type Axis, type Facts } from '../facts.js';
+import type { Side } from '../names/sides.js';
 import { boneDirection } from './bones.js';
 import { axisWorld } from './frames.js';
 import { pairs } from './pairs.js';
 
 /** The aim axis of joints in the middle, on the left and on the right. */
-export interface ThreeSides {
-  readonly middle: Axis;
-  readonly left: Axis;
-  readonly right: Axis;
-}
+export type ThreeSides = Readonly<Record<'middle' | Side, Axis>>;
 
 /** A bone votes for an axis within this angle of it: half a quarter turn, so for one axis only. */
 const VOTE_DEGREES = 45;
@@ -17,9 +14,9 @@ const VOTE_DEGREES = 45;
 const LIMB_VOTERS = 2;
 
 /**
- * Limbs whose joints mostly keep to the other sign of their side's aim axis. A limb begins at a sided
- * joint below one in the middle; both limbs of a pair must keep to it, so that one leg built backwards
- * is still a fault. -1 for their joints, 1 for all others.
+ * -1 for the joints of limbs that mostly keep to the other sign of their side's aim axis (+X in the
+ * arms, -X in the legs), 1 for all others. A limb begins at a sided joint below one in the middle;
+ * both limbs of a pair must keep to it, so that one leg built backwards is still a fault.
  */
 export function limbSigns(facts: Facts, aim: ThreeSides): Int8Array {
   const { side, partner } = pairs(facts);
@@ -34,37 +31,31 @@ export function limbSigns(facts: Facts, aim: ThreeSides): Int8Array {
   const [along, against] = [new Int32Array(count), new Int32Array(count)];
   for (let joint = 0; joint < count; joint++) {
     const limb = limbOf[joint] ?? -1;
-    const own = limb === -1 ? null : axisAlong(facts, joint, onlyGoingOn(facts, joint));
+    const axis = limb === -1 ? null : axisAlong(facts, joint, onlyContinuing(facts, joint));
     const expected = aim[side[joint] ?? 'middle'];
-    if (own === null || own.index !== expected.index) continue;
-    const tally = own.sign === expected.sign ? along : against;
+    if (axis?.index !== expected.index) continue;
+    const tally = axis.sign === expected.sign ? along : against;
     tally[limb] = (tally[limb] ?? 0) + 1;
   }
   const keeps = (limb: number): boolean =>
     (against[limb] ?? 0) >= LIMB_VOTERS && (against[limb] ?? 0) > (along[limb] ?? 0);
-  const sign = new Int8Array(count).fill(1);
-  for (let joint = 0; joint < count; joint++) {
-    const limb = limbOf[joint] ?? -1;
-    if (limb !== -1 && keeps(limb) && keeps(partner[limb] ?? -1)) sign[joint] = -1;
-  }
-  return sign;
+  return Int8Array.from(limbOf, (limb) => (keeps(limb) && keeps(partner[limb] ?? -1) ? -1 : 1));
 }
 
 /** The axis of a joint that runs nearest to the bone to a child, null where it lies between axes. */
 export function axisAlong(facts: Facts, joint: number, child: number): Axis | null {
-  const bone = child === -1 ? null : boneDirection(facts, joint, child);
+  const bone = boneDirection(facts, joint, child);
   if (bone === null) return null;
-  const axis = ALL_AXES.find(
-    (item) => angleBetween(axisWorld(facts, joint, item), bone) < VOTE_DEGREES,
-  );
-  return axis ?? null;
+  const isNear = (axis: Axis): boolean =>
+    angleBetween(axisWorld(facts, joint, axis), bone) < VOTE_DEGREES;
+  return ALL_AXES.find(isNear) ?? null;
 }
 
-/** The only child joint, or the only one that goes on where the others are ends (twists); else -1. */
-function onlyGoingOn({ rig }: Facts, joint: number): number {
+/** The only child joint, or the only one that is no end where others are ends (twists); or -1. */
+function onlyContinuing({ rig }: Facts, joint: number): number {
   const { children } = rig.joints;
-  const own = children[joint] ?? [];
-  const on = own.filter((child) => (children[child] ?? []).length > 0);
-  const only = own.length === 1 ? own[0] : on.length === 1 ? on[0] : undefined;
-  return only ?? -1;
+  const below = children[joint] ?? [];
+  const inner = below.filter((child) => (children[child] ?? []).length > 0);
+  const [only = -1, ...others] = below.length === 1 ? below : inner;
+  return others.length === 0 ? only : -1;
 }

@@ -9,9 +9,8 @@ import { bodyRoot } from './body-root.js';
 import { pairs } from './pairs.js';
 
 /**
- * Joints that should stand in the middle: they move skin, themselves or below, and nothing at or above
- * them is paired or named for a side, or the asset maps them to the middle of a human body. Carriers may
- * stand anywhere.
+ * Joints that belong in the middle, carriers left out: they move skin, themselves or below, and
+ * nothing at or above them is paired or named for a side, or the asset maps them to the middle.
  */
 export function middleJoints(facts: Facts): number[] {
   const { parent, count } = facts.rig.joints;
@@ -19,26 +18,22 @@ export function middleJoints(facts: Facts): number[] {
   const { movesBelow } = skinMass(facts);
   const mapped = mappedSides(facts);
   const carriers = new Set(bodyRoot(facts).carriers);
-  const paired = new Uint8Array(count);
-  const list: number[] = [];
+  const sided = new Uint8Array(count);
   for (let joint = 0; joint < count; joint++) {
-    const above = parent[joint] ?? -1;
-    const ofASide = partner[joint] !== -1 || named[joint] != null;
-    const onASide = ofASide || (above !== -1 && paired[above] === 1);
-    paired[joint] = onASide && mapped[joint] !== 'middle' ? 1 : 0;
-    if (paired[joint] === 0 && movesBelow[joint] === 1 && !carriers.has(joint)) list.push(joint);
+    const isSided =
+      partner[joint] !== -1 || named[joint] != null || sided[parent[joint] ?? -1] === 1;
+    sided[joint] = isSided && mapped[joint] !== 'middle' ? 1 : 0;
   }
-  return list;
+  return [...sided.keys()].filter(
+    (joint) => sided[joint] === 0 && movesBelow[joint] === 1 && !carriers.has(joint),
+  );
 }
 
-/** The skin of a thing hung to one side lies at least this share of its joint's way off the midline. */
+/** What hangs to one side has its skin off the midline by this share of its joint's distance. */
 const WITH_SKIN = 0.5;
 
-/**
- * Whether a joint off the midline has its skin, at and below it, off to the same side, at least half
- * as far: a lamp on one hip or a single feather is where it should be.
- */
-export function standsWithItsSkin(facts: Facts, joint: number): boolean {
+/** Whether a joint off the midline has its skin on that side: a lamp on one hip, a lone feather. */
+export function hasSkinOnItsSide(facts: Facts, joint: number): boolean {
   const { x } = midline(facts);
   const off = (bindPose(facts).places[joint]?.[0] ?? x) - x;
   const middle = middleBelow(facts, joint);

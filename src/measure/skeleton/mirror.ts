@@ -13,10 +13,9 @@ import { PAIR_TOLERANCE, type Pair, pairs } from './pairs.js';
 
 /**
  * How the right frame follows from the left: with S = diag(-1, 1, 1), S R_left with all three axes
- * turned round (equal turns look mirrored), with one of them turned round, or R_left itself.
+ * reversed (equal turns look mirrored), with one of them reversed, or R_left itself.
  */
 export type MirrorScheme = (typeof SCHEMES)[number];
-
 const SCHEMES = ['behaviour', 'side reversed', 'up reversed', 'aim reversed', 'copied'] as const;
 
 export interface Mirror {
@@ -27,7 +26,7 @@ export interface Mirror {
   readonly pairs: readonly MirroredPair[];
 }
 
-export interface MirroredPair {
+interface MirroredPair {
   readonly pair: Pair;
   /** Angle in degrees of each pair's right frame from what the scheme makes of its left. */
   readonly miss: Readonly<Record<MirrorScheme, number>>;
@@ -37,10 +36,9 @@ export interface MirroredPair {
 const FOLLOWS_DEGREES = 5;
 
 /**
- * Finds a rig's mirror scheme. Only pairs that stand mirrored and whose bones mirror are asked: where a
- * pose or a design puts two joints differently (a folded ear, a longer arm, a knee bent in the bind
- * pose), each frame follows its own bone and has to differ. Pairs known by place alone may be none, and
- * eyes and other things hung on turn by themselves.
+ * Finds a rig's mirror scheme from pairs whose places and bones mirror: where a pose or a design
+ * puts two joints differently (a folded ear, a longer arm), each frame follows its bone and has to
+ * differ. Pairs found by place alone may be none, and eyes turn by themselves.
  */
 export const mirror = fact((facts): Mirror => {
   const { movesBelow } = skinMass(facts);
@@ -52,37 +50,38 @@ export const mirror = fact((facts): Mirror => {
     .list.filter(({ by }) => by !== 'place')
     .filter(({ left, right }) => movesBelow[left] === 1 && movesBelow[right] === 1)
     .filter(({ left, right }) => inChain(left) && inChain(right))
-    .filter((pair) => standsMirrored(facts, pair) && bonesMirror(facts, pair))
-    .flatMap((pair) => missOf(facts, pair) ?? []);
+    .filter((pair) => placesMirror(facts, pair) && bonesMirror(facts, pair))
+    .flatMap((pair): MirroredPair[] => {
+      const miss = missOf(facts, pair.left, pair.right);
+      return miss === null ? [] : [{ pair, miss }];
+    });
   let best: { scheme: MirrorScheme; agree: number; sum: number } | null = null;
   for (const scheme of SCHEMES) {
-    const agree = judged.filter((item) => item.miss[scheme] <= FOLLOWS_DEGREES).length;
-    const sum = judged.reduce((total, item) => total + item.miss[scheme], 0);
+    const misses = judged.map(({ miss }) => miss[scheme]);
+    const agree = misses.filter((miss) => miss <= FOLLOWS_DEGREES).length;
+    const sum = misses.reduce((total, miss) => total + miss, 0);
     if (best === null || agree > best.agree || (agree === best.agree && sum < best.sum - 1e-6))
       best = { scheme, agree, sum };
   }
-  const agree = best?.agree ?? 0;
-  const holds = judged.length > 0 && agree * 2 >= judged.length;
-  return { scheme: holds ? (best?.scheme ?? null) : null, agree, pairs: judged };
+  const { scheme = null, agree = 0 } = best ?? {};
+  const isFollowed = judged.length > 0 && agree * 2 >= judged.length;
+  return { scheme: isFollowed ? scheme : null, agree, pairs: judged };
 });
 
-/** How far the pair of a joint is off the rig's mirror scheme, in degrees; null where that says nothing. */
+/** How far a joint's pair is off the rig's mirror scheme, in degrees; null where nothing tells. */
 export function pairMiss(facts: Facts, joint: number): number | null {
   const { scheme } = mirror(facts);
   return scheme === null ? null : (missByJoint(facts).get(joint)?.[scheme] ?? null);
 }
 
-/**
- * How far the frames of a joint's pair are off the rig's mirror scheme, in degrees, whether or not they
- * move skin; null where the joint has no partner or the rig no scheme.
- */
+/** The same from the frames alone, whether or not the pair can tell the scheme. */
 export function frameMiss(facts: Facts, joint: number): number | null {
   const { scheme } = mirror(facts);
-  const other = pairs(facts).partner[joint] ?? -1;
+  const { partner, side } = pairs(facts);
+  const other = partner[joint] ?? -1;
   if (scheme === null || other === -1) return null;
-  const isLeft = pairs(facts).side[joint] === 'left';
-  const pair: Pair = { left: isLeft ? joint : other, right: isLeft ? other : joint, by: 'name' };
-  return missOf(facts, pair)?.miss[scheme] ?? null;
+  const [left, right] = side[joint] === 'left' ? [joint, other] : [other, joint];
+  return missOf(facts, left, right)?.[scheme] ?? null;
 }
 
 /** Angle of a pair from the scheme that it is nearest to. Degrees. */
@@ -99,10 +98,7 @@ const missByJoint = fact((facts): ReadonlyMap<number, MirroredPair['miss']> => {
   );
 });
 
-/**
- * The plane that the joints themselves mirror about: half-way between most pairs that the mapping or
- * names tell. The mesh's own middle is off it when a satchel hangs on one side.
- */
+/** x half-way between most pairs by mapping or name: a satchel moves the middle of the mesh. */
 const pairPlane = fact((facts): number => {
   const { places } = bonePose(facts);
   const middles = pairs(facts)
@@ -112,7 +108,7 @@ const pairPlane = fact((facts): number => {
   return middles[Math.floor(middles.length / 2)] ?? midline(facts).x;
 });
 
-function standsMirrored(facts: Facts, { left, right }: Pair): boolean {
+function placesMirror(facts: Facts, { left, right }: Pair): boolean {
   const { places } = bonePose(facts);
   const [x, y, z] = places[left] ?? [0, 0, 0];
   const mirrored: Vec3 = [2 * pairPlane(facts) - x, y, z];
@@ -134,33 +130,27 @@ function bonesMirror(facts: Facts, { left, right }: Pair): boolean {
 }
 
 /**
- * Angles of the right frame from what each scheme makes of the left. With d_i the cosine between the
- * mirrored left and the right axis i, a scheme that turns some axes round has the trace of the
- * remaining rotation, 1 + 2 cos(angle), as the sum of d_i with their signs.
+ * Angles of the right frame from what each scheme makes of the left. With d_i the cosine between
+ * the mirrored left and the right axis i, the trace of the remaining rotation, 1 + 2 cos(angle), is
+ * the sum of d_i, negative for the axes that a scheme reverses.
  */
-function missOf(facts: Facts, pair: Pair): MirroredPair | null {
-  const [left, right] = [frames(facts)[pair.left], frames(facts)[pair.right]];
-  if (left === undefined || right === undefined) return null;
-  const aim = aimAxisOf(facts, pair.left)?.index ?? 0;
+function missOf(facts: Facts, left: number, right: number): MirroredPair['miss'] | null {
+  const [from, to] = [frames(facts)[left], frames(facts)[right]];
+  if (from === undefined || to === undefined) return null;
+  const aim = aimAxisOf(facts, left)?.index ?? 0;
   const up = conventions(facts).up?.index ?? (aim + 1) % 3;
-  const mirrored = (axis: number): number => dotMirrored(left[axis], right[axis]);
-  const [a, u, s] = [mirrored(aim), mirrored(up), mirrored(3 - aim - up)];
-  const plain = dot(left[0], right[0]) + dot(left[1], right[1]) + dot(left[2], right[2]);
-  return {
-    pair,
-    miss: {
-      behaviour: angleOfTrace(-a - u - s),
-      'aim reversed': angleOfTrace(-a + u + s),
-      'up reversed': angleOfTrace(a - u + s),
-      'side reversed': angleOfTrace(a + u - s),
-      copied: angleOfTrace(plain),
-    },
+  const cosine = (axis: number): number => {
+    const [l, r] = [from[axis] ?? [0, 0, 0], to[axis] ?? [0, 0, 0]];
+    return -l[0] * r[0] + l[1] * r[1] + l[2] * r[2];
   };
-}
-
-/** Cosine between S a and b, with S = diag(-1, 1, 1). */
-function dotMirrored(a: Vec3 | undefined, b: Vec3 | undefined): number {
-  return a === undefined || b === undefined ? 0 : -a[0] * b[0] + a[1] * b[1] + a[2] * b[2];
+  const [a, u, s] = [cosine(aim), cosine(up), cosine(3 - aim - up)];
+  return {
+    behaviour: angleOfTrace(-a - u - s),
+    'aim reversed': angleOfTrace(-a + u + s),
+    'up reversed': angleOfTrace(a - u + s),
+    'side reversed': angleOfTrace(a + u - s),
+    copied: angleOfTrace(dot(from[0], to[0]) + dot(from[1], to[1]) + dot(from[2], to[2])),
+  };
 }
 
 function angleOfTrace(trace: number): number {

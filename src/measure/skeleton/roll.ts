@@ -11,9 +11,9 @@ import { type Facts, fact } from '../facts.js';
 import { skinMass } from '../skin/skin-mass.js';
 import { isBranching } from './body-root.js';
 import { boneDirection } from './bones.js';
-import { aimAxisOf, girdleJoints, segments } from './chains.js';
+import { aimAndUp, girdleJoints, segments } from './chains.js';
 import { conventions } from './conventions.js';
-import { axisWorld, frames } from './frames.js';
+import { frames } from './frames.js';
 import { frameMiss, pairMiss } from './mirror.js';
 import { pairs } from './pairs.js';
 
@@ -30,27 +30,22 @@ export interface SegmentRoll {
 
 /** Beyond this a joint points elsewhere, and its roll about the bone says nothing. Degrees. */
 const ROLL_NEEDS_AIM_DEGREES = 45;
-
 /** Girdle joints and joints without skin mass count half in the reference roll. */
 const HALF = 0.5;
-
-/**
- * Where two joints differ, nothing in them tells which is off. The end joint after them is asked: it
- * may point where it likes and is not judged here, so it outweighs a girdle joint, but no other.
- */
+/** Where two joints differ the end joint after them decides: it outweighs a girdle joint alone. */
 const WITNESS = 0.6;
-
 /** A joint whose partner's frame is off by more is trusted less: one of the two was turned. Degrees. */
 const TRUSTED_DEGREES = 5;
-
-/** An end joint that aims off the bone before it by more points where it likes: it has no roll. Degrees. */
+/** An end joint that aims farther off the bone before it has no roll. Degrees. */
 const END_TURN_DEGREES = 135;
+/** A midline frame mirrors itself when one of its axes runs across. Degrees. */
+const ACROSS_DEGREES = 5;
 
 /**
- * Roll along each segment. The first joint's up axis is carried along by the smallest rotation from
- * each aim direction to the next (parallel transport; discrete Bishop frame); a joint's roll is the
- * signed angle about its aim direction from the carried up axis, less the segment's reference roll,
- * the weighted circular median. End joints are judged by other means and have none.
+ * Roll along each segment. An up axis is carried along by the smallest rotation from each aim
+ * direction to the next (parallel transport; discrete Bishop frame); a joint's roll is the signed
+ * angle about its aim direction from the carried up axis, less the segment's reference roll, the
+ * weighted circular median. End joints have none (see `endJoints`).
  */
 export const segmentRolls = fact((facts): readonly SegmentRoll[] => {
   return segments(facts)
@@ -61,11 +56,10 @@ export const segmentRolls = fact((facts): readonly SegmentRoll[] => {
 function measureSegment(facts: Facts, joints: readonly number[]): SegmentRoll | null {
   if (conventions(facts).up === null) return null;
   const aims: Vec3[] = [];
-  joints.forEach((joint, place) => {
-    const child = joints[place + 1];
-    const bone = child === undefined ? null : boneDirection(facts, joint, child);
-    aims.push(bone ?? ownAim(facts, joint, aims.at(-1)));
-  });
+  for (const [place, joint] of joints.entries()) {
+    const bone = boneDirection(facts, joint, joints[place + 1] ?? -1);
+    aims.push(bone ?? aimOfLast(facts, joint, aims.at(-1)));
+  }
   const first = aims[0] ?? [1, 0, 0];
   const carried: Vec3[] = [perpendicular(first)];
   for (let at = 1; at < aims.length; at++)
@@ -75,15 +69,13 @@ function measureSegment(facts: Facts, joints: readonly number[]): SegmentRoll | 
   );
   const judged = raw.filter((roll) => roll !== null).length;
   // Where one of two is off its own partner and the other is not, that tells enough.
-  const apart = joints.filter((joint, place) => {
-    return raw[place] !== null && (pairMiss(facts, joint) ?? 0) > TRUSTED_DEGREES;
-  });
+  const apart = joints.filter((joint, place) => raw[place] !== null && isOffPartner(facts, joint));
   const last = joints.at(-1) ?? -1;
-  const trusted = judged === 2 ? apart.length !== 1 : judged === 1 && trustedEnd(facts, last);
-  const isEnd = trusted && (facts.rig.joints.children[last] ?? []).length === 0;
-  const witness = isEnd
-    ? endRoll(facts, last, aims.at(-2) ?? first, carried.at(-2) ?? first)
-    : null;
+  const isTrusted = judged === 2 ? apart.length !== 1 : judged === 1 && isTrustedEnd(facts, last);
+  const witness =
+    isTrusted && isEnd(facts, last)
+      ? endRoll(facts, last, aims.at(-2) ?? first, carried.at(-2) ?? first)
+      : null;
   const reference = circularMedian(
     [...raw, witness],
     [...joints.map((joint) => rollWeight(facts, joint)), WITNESS],
@@ -99,42 +91,37 @@ function measureSegment(facts: Facts, joints: readonly number[]): SegmentRoll | 
   };
 }
 
-/** Where the last joint of a segment aims: along its own axis unless that points clean away. */
-function ownAim(facts: Facts, joint: number, before: Vec3 | undefined): Vec3 {
-  const axis = aimAxisOf(facts, joint);
-  const own = axis === null ? null : axisWorld(facts, joint, axis);
-  if (before === undefined) return own ?? [1, 0, 0];
-  return own !== null && angleBetween(own, before) < 2 * ROLL_NEEDS_AIM_DEGREES ? own : before;
+function isEnd({ rig }: Facts, joint: number): boolean {
+  return (rig.joints.children[joint] ?? []).length === 0;
+}
+
+/** Where the last joint of a segment aims: along its aim axis unless that points clean away. */
+function aimOfLast(facts: Facts, joint: number, before: Vec3 | undefined): Vec3 {
+  const aim = aimAndUp(facts, joint)?.aim ?? before ?? [1, 0, 0];
+  return before !== undefined && angleBetween(aim, before) >= 2 * ROLL_NEEDS_AIM_DEGREES
+    ? before
+    : aim;
 }
 
 function rawRoll(facts: Facts, joint: number, aim: Vec3, carriedUp: Vec3): number | null {
-  const [axis, { up }] = [aimAxisOf(facts, joint), conventions(facts)];
-  const isEnd = (facts.rig.joints.children[joint] ?? []).length === 0;
-  if (isEnd || axis === null || up === null) return null;
-  if (angleBetween(axisWorld(facts, joint, axis), aim) > ROLL_NEEDS_AIM_DEGREES) return null;
-  return signedAngle(carriedUp, axisWorld(facts, joint, up), aim);
+  const axes = aimAndUp(facts, joint);
+  if (axes === null || isEnd(facts, joint)) return null;
+  if (angleBetween(axes.aim, aim) > ROLL_NEEDS_AIM_DEGREES) return null;
+  return signedAngle(carriedUp, axes.up, aim);
 }
 
-/**
- * The roll left in degrees when an up axis is carried along from the aim before an end joint to where
- * that aims; null where it aims so far off that this says nothing.
- */
+/** Roll of an end joint from the up axis before it, carried to its aim; null if that is far off. */
 export function endRoll(facts: Facts, joint: number, aim: Vec3, upBefore: Vec3): number | null {
-  const [axis, { up }] = [aimAxisOf(facts, joint), conventions(facts)];
-  if (axis === null || up === null) return null;
-  const own = axisWorld(facts, joint, axis);
-  if (angleBetween(own, aim) > END_TURN_DEGREES) return null;
-  return signedAngle(carry(upBefore, aim, own), axisWorld(facts, joint, up), own);
+  const axes = aimAndUp(facts, joint);
+  if (axes === null || angleBetween(axes.aim, aim) > END_TURN_DEGREES) return null;
+  return signedAngle(carry(upBefore, aim, axes.aim), axes.up, axes.aim);
 }
 
-/** A midline frame mirrors itself when one of its axes runs across. Degrees. */
-const ACROSS_DEGREES = 5;
-
 /**
- * Whether an end joint can speak against a lone girdle joint: its pair follows the mirror scheme, or,
- * in the middle, one of its axes runs straight across. Else it is itself turned as likely as not.
+ * Whether an end joint can be held against a lone girdle joint, and is not as likely to be turned:
+ * its pair follows the mirror scheme, or, in the middle, one of its axes runs straight across.
  */
-function trustedEnd(facts: Facts, joint: number): boolean {
+function isTrustedEnd(facts: Facts, joint: number): boolean {
   const { partner } = pairs(facts);
   if (partner[joint] !== -1) return (frameMiss(facts, joint) ?? 0) <= TRUSTED_DEGREES;
   return (frames(facts)[joint] ?? []).some((axis) => {
@@ -143,23 +130,30 @@ function trustedEnd(facts: Facts, joint: number): boolean {
   });
 }
 
-function rollWeight(facts: Facts, joint: number): number {
-  const off = (pairMiss(facts, joint) ?? 0) > TRUSTED_DEGREES ? HALF : 1;
-  const light = (skinMass(facts).ofJoint[joint] ?? 0) === 0 && skinMass(facts).hasMesh;
-  return girdleJoints(facts)[joint] === 1 || isBranching(facts, joint) || light ? HALF * off : off;
+function isOffPartner(facts: Facts, joint: number): boolean {
+  return (pairMiss(facts, joint) ?? 0) > TRUSTED_DEGREES;
 }
 
-/** Sums of turns within this of each other are as good as equal: then the larger number decides. Share. */
+function rollWeight(facts: Facts, joint: number): number {
+  const { ofJoint, hasMesh } = skinMass(facts);
+  const isLight = hasMesh && (ofJoint[joint] ?? 0) === 0;
+  const isGirdle = girdleJoints(facts)[joint] === 1 || isBranching(facts, joint);
+  return (isLight || isGirdle ? HALF : 1) * (isOffPartner(facts, joint) ? HALF : 1);
+}
+
+/** Sums of turns within this share of each other count as equal: then more joints decide. */
 const EQUAL_SUMS = 0.1;
 /** Sums differ by less only by rounding. Degrees. */
 const ROUNDING = 1e-9;
 /** Angles agree within this. Degrees. */
 const AGREE_DEGREES = 1;
+/** Candidates tried: on a longer segment every so many joints, since each is held to all others. */
+const CANDIDATES = 1024;
 
 /**
- * The weighted circular median of angles in degrees: the one of them with the smallest weighted sum
- * of turns to all others; among such as are nearly equal the one that most of them agree with, and then
- * the first, so that two joints that differ blame the second. 0 for none.
+ * The weighted circular median of angles in degrees: the one with the smallest weighted sum of
+ * turns to all others; of sums that are nearly equal the one that most agree with, and then the
+ * first, so that two joints that differ blame the second. 0 for none.
  */
 export function circularMedian(
   angles: readonly (number | null)[],
@@ -184,9 +178,6 @@ export function circularMedian(
   }
   return best.angle;
 }
-
-/** Candidates tried: on a longer segment every so many joints, since each is held to all others. */
-const CANDIDATES = 1024;
 
 /** The same turn between -180 (left out) and 180 degrees. */
 export function wrap(angle: number): number {

@@ -5,22 +5,18 @@ import { leftSign } from '../names/humanoid.js';
 import { bindPose } from '../pose/bind-pose.js';
 import { type Pair, pairs } from './pairs.js';
 
-/** Names that tell the other side than the body does. Joint indices, in order. */
+/** Joints that are named for another side than the one they are on, in order. */
 export interface SwappedSides {
-  /**
-   * Joints below a limb of the other side, on which they also lie (a right thumb on a left hand): the
-   * first of each and all below that goes on.
-   */
+  /** Joints on and below a limb of the other side (a right thumb on a left hand). */
   readonly hung: readonly number[];
   /** Joints of whole limbs whose left lies where the right of most other limbs lies. */
   readonly limbs: readonly number[];
-  /** Whether one of those limbs has three joints or more a side: an arm, a leg. */
+  /** Whether one of those limbs is an arm or a leg. */
   readonly whole: boolean;
 }
 
 /** Left and right of a pair are told apart by X from this distance on; share of size. */
 const APART_SHARE = 0.02;
-
 /** A limb of fewer joints a side is a feather, an eye or a control: it tells less of what is left. */
 const LIMB_JOINTS = 2;
 /** One of as many is an arm or a leg. */
@@ -29,30 +25,29 @@ const WHOLE_JOINTS = 3;
 const MOST = 2 / 3;
 
 /**
- * Sides that are swapped within a body. A body that has its left at -X throughout faces away, and has
- * nothing swapped: limbs are held against each other, longer ones twice. Where as many lie either way,
- * those are wrong that do not face as the asset does.
+ * Limbs are held against each other, longer ones twice: a body that has its left at -X throughout
+ * only faces away. Of as many each way those are wrong that do not face as the asset does.
  */
 export const swappedSides = fact((facts): SwappedSides => {
   const { above, hung } = lineages(facts);
   const { named, list } = pairs(facts);
   const limbs = list.flatMap((pair) => {
     const { left, right } = pair;
-    const told = named[left]?.side === 'left' && named[right]?.side === 'right';
-    const leftward = told && above[left] === -1 && above[right] === -1 ? leftOf(facts, pair) : 0;
+    const isNamed = named[left]?.side === 'left' && named[right]?.side === 'right';
+    const isTop = above[left] === -1 && above[right] === -1;
+    const leftward = isNamed && isTop ? leftOf(facts, pair) : 0;
     if (leftward === 0) return [];
     const [onLeft, onRight] = [limbOf(facts, left), limbOf(facts, right)];
     const reach = Math.min(onLeft.length, onRight.length);
-    return [
-      { leftward, reach, votes: reach < LIMB_JOINTS ? 1 : 2, joints: [...onLeft, ...onRight] },
-    ];
+    const votes = reach < LIMB_JOINTS ? 1 : 2;
+    return [{ leftward, reach, votes, joints: [...onLeft, ...onRight] }];
   });
   const total = limbs.reduce((sum, { votes }) => sum + votes, 0);
   const lead = limbs.reduce((sum, { votes, leftward }) => sum + votes * leftward, 0);
   const sign = lead === 0 ? leftSign(facts) : Math.sign(lead);
-  const clear = (total + Math.abs(lead)) / 2 > MOST * total;
+  const isClear = (total + Math.abs(lead)) / 2 > MOST * total;
   const wrong = limbs.filter(
-    ({ leftward, reach }) => leftward === -sign && (clear || reach >= LIMB_JOINTS),
+    ({ leftward, reach }) => leftward === -sign && (isClear || reach >= LIMB_JOINTS),
   );
   return {
     hung,
@@ -62,18 +57,17 @@ export const swappedSides = fact((facts): SwappedSides => {
 });
 
 /**
- * Whether the left of a pair lies at +X (1) or -X (-1) of its right; 0 where they are not plainly apart
- * along X: a mule that walks along X has one hoof before the other.
+ * Whether the left of a pair lies at +X (1) or -X (-1) of its right; 0 where they are not plainly
+ * apart along X: a mule that walks along X has one hoof before the other.
  */
-function leftOf(facts: Facts, { left, right }: Pick<Pair, 'left' | 'right'>): -1 | 0 | 1 {
+function leftOf(facts: Facts, { left, right }: Pair): number {
   const { places } = bindPose(facts);
   const [x, y, z] = subtract(places[left] ?? [0, 0, 0], places[right] ?? [0, 0, 0]);
-  const along = Math.abs(x);
-  const isPlain = along > APART_SHARE * size(facts) && along > Math.max(Math.abs(y), Math.abs(z));
-  return isPlain ? (x > 0 ? 1 : -1) : 0;
+  const least = Math.max(APART_SHARE * size(facts), Math.abs(y), Math.abs(z));
+  return Math.abs(x) > least ? Math.sign(x) : 0;
 }
 
-/** The nearest joint above each that is named for a side (-1 for none), and the joints that hang on the other side's. */
+/** The nearest joint above each that is named for a side, -1 for none, and the `hung` joints. */
 function lineages(facts: Facts): { above: Int32Array; hung: readonly number[] } {
   const { parent, count } = facts.rig.joints;
   const { named } = pairs(facts);
@@ -81,34 +75,28 @@ function lineages(facts: Facts): { above: Int32Array; hung: readonly number[] } 
   const isHung = new Uint8Array(count);
   for (let joint = 0; joint < count; joint++) {
     const up = parent[joint] ?? -1;
-    if (up === -1) continue;
-    above[joint] = named[up] != null ? up : (above[up] ?? -1);
-    const limb = above[joint] ?? -1;
-    const own = named[joint];
-    if (limb === -1 || own == null || !own.apart) continue;
-    if (named[limb]?.side === own.side) isHung[joint] = isHung[limb] ?? 0;
+    const limb = named[up] != null ? up : (above[up] ?? -1);
+    above[joint] = limb;
+    const name = named[joint];
+    if (limb === -1 || name == null || !name.apart) continue;
+    if (named[limb]?.side === name.side) isHung[joint] = isHung[limb] ?? 0;
     else if (isHung[limb] === 0 && liesWith(facts, joint, limb)) isHung[joint] = 1;
   }
-  return { above, hung: Array.from(isHung.keys()).filter((joint) => isHung[joint] === 1) };
+  return { above, hung: [...isHung.keys()].filter((joint) => isHung[joint] === 1) };
 }
 
-/** Whether a joint lies nearer to a limb than to the limb's partner: then the name is wrong, not the parent. */
+/** Whether a joint lies nearer to a limb than to its partner: the name is wrong, not the parent. */
 function liesWith(facts: Facts, joint: number, limb: number): boolean {
   const { places } = bindPose(facts);
-  const [own, near, far] = [joint, limb, pairs(facts).partner[limb] ?? -1].map((at) => places[at]);
-  if (own === undefined || near === undefined || far === undefined) return false;
-  return distance(own, near) < distance(own, far);
+  const [here, near, far] = [places[joint], places[limb], places[pairs(facts).partner[limb] ?? -1]];
+  return !!here && !!near && !!far && distance(here, near) < distance(here, far);
 }
 
 /** A joint and all below it that are named for its side. */
 function limbOf(facts: Facts, top: number): number[] {
   const { named } = pairs(facts);
-  const { children } = facts.rig.joints;
-  const found: number[] = [];
-  const stack = [top];
-  for (let joint = stack.pop(); joint !== undefined; joint = stack.pop()) {
-    if (named[joint]?.side === named[top]?.side) found.push(joint);
-    for (const child of children[joint] ?? []) stack.push(child);
-  }
-  return found;
+  const branch = [top];
+  for (const joint of branch)
+    for (const child of facts.rig.joints.children[joint] ?? []) branch.push(child);
+  return branch.filter((joint) => named[joint]?.side === named[top]?.side);
 }

@@ -18,22 +18,22 @@ export interface WrongParent {
   readonly parent: number;
   /** The joint whose flesh adjoins it most. */
   readonly right: number;
-  /** From the joint to its parent, and to the bones of the right one. World units. */
+  /** Distance from the joint to its parent, and to the bones of the right one. World units. */
   readonly toParent: number;
   readonly toRight: number;
   /** Whether more than its first joint moves skin: a limb, not a single foot. */
   readonly limb: boolean;
 }
 
-/** A parent as near as this to its child may well be the middle of a body. Share of size. */
+/** A parent as near as this may well be the middle of a body. Share of size. */
 const FAR_SHARE = 0.2;
-/** A parent with flesh of its own is told from here on. Share of size. */
+/** A parent with flesh is only wrong from this distance on. Share of size. */
 const OFF_SHARE = 0.1;
-/** A limb that is a piece of mesh of its own grows from bones that lie as near as this. Share of size. */
+/** A limb that is a separate piece of mesh belongs to bones as near as this. Share of size. */
 const NEAR_SHARE = 0.1;
 /** And a wrong parent is this many times as far as the right one. */
 const TIMES = 2;
-/** Less where both have flesh: the right one has lost the bone that led to the limb. */
+/** Less where both have flesh: the right one lacks the bone that led to the limb. */
 const TIMES_WITH_FLESH = 1.5;
 /** So many bones at least lie between a wrong parent with flesh and the right one. */
 const APART = 3;
@@ -41,13 +41,12 @@ const APART = 3;
 /**
  * Branches whose flesh adjoins that of a joint of another branch than the one they hang on.
  *
- * On a joint without flesh (nothing at or above it moves skin, as a ground root): pairs of limbs far from it,
- * such as thighs beside the hips; and where it carries the body, whatever hangs beside that, such as feet
- * driven from the ground. Where the trunk itself begins in two halves, neither hangs wrong, and an idle
- * joint in the middle of the body is no such parent.
+ * On a joint without flesh (nothing at or above it moves skin, as a ground root): pairs of limbs
+ * far from it (thighs beside the hips), and whatever hangs beside the body that it carries (feet
+ * driven from the ground). Where the trunk begins in two halves neither hangs wrong.
  *
- * On a joint with flesh of its own, that adjoins none of the branch, far from the right one in the tree: an
- * arm on the head.
+ * On a joint with flesh that adjoins none of the branch, far from the right one in the tree: an arm
+ * on the head.
  */
 export const wrongParents = fact((facts): readonly WrongParent[] => {
   const { joints } = facts.rig;
@@ -66,24 +65,23 @@ export const wrongParents = fact((facts): readonly WrongParent[] => {
 function onCarrier(facts: Facts, joint: number, parent: number): WrongParent | null {
   const { joints } = facts.rig;
   const carriesBody = bodyRoot(facts).carriers.includes(parent);
-  const below = movingChildren(facts, joint).length > 0;
-  const paired = joints.parent[pairs(facts).partner[joint] ?? -1] === parent;
+  const hasBelow = movingChildren(facts, joint).length > 0;
+  const isPaired = joints.parent[pairs(facts).partner[joint] ?? -1] === parent;
   const toParent = toPlace(facts, joint, parent);
-  const far = toParent > FAR_SHARE * size(facts);
-  if (below && !(paired && (far || carriesBody))) return null;
-  if (!below && !carriesBody) return null;
-  const joined = edgesOut(facts, joint, branchOf(joints, joint)) > 0;
-  if (!joined && (!below || !far || rigidJoints(facts)[joint] === 1)) return null;
+  const isFar = toParent > FAR_SHARE * size(facts);
+  if (hasBelow ? !(isPaired && (isFar || carriesBody)) : !carriesBody) return null;
+  const isJoined = edgesOut(facts, joint, branchOf(joints, joint)) > 0;
+  if (!isJoined && (!hasBelow || !isFar || rigidJoints(facts)[joint] === 1)) return null;
   const right = fleshParent(facts, joint);
   if (right === -1) return null;
   const toRight = toBones(facts, joint, right);
-  const limb = below && far && toParent > TIMES * toRight;
-  if (!joined && toRight > NEAR_SHARE * size(facts)) return null;
+  const limb = hasBelow && isFar && toParent > TIMES * toRight;
+  if (!isJoined && toRight > NEAR_SHARE * size(facts)) return null;
   return limb || carriesBody ? { joint, parent, right, toParent, toRight, limb } : null;
 }
 
 function onOtherFlesh(facts: Facts, joint: number, parent: number): WrongParent | null {
-  // Where it stands near its parent nothing need be walked.
+  // Where it lies near its parent nothing need be walked.
   const toParent = toPlace(facts, joint, parent);
   if (toParent <= OFF_SHARE * size(facts)) return null;
   const { own, beside } = flesh(facts);
@@ -103,20 +101,19 @@ function toBones(facts: Facts, joint: number, right: number): number {
   return distanceToBones(facts, right, bonePose(facts).places[joint] ?? [0, 0, 0]);
 }
 
-function toPlace(facts: Facts, joint: number, other: number): number {
+function toPlace(facts: Facts, joint: number, parent: number): number {
   const { places } = bonePose(facts);
-  const [here, there] = [places[joint], places[other]];
-  return here === undefined || there === undefined ? 0 : distance(here, there);
+  return distance(places[joint] ?? [0, 0, 0], places[parent] ?? [0, 0, 0]);
 }
 
 /** Bones on the way through the tree from one joint to another. */
-function bonesBetween({ rig }: Facts, a: number, b: number): number {
-  const up = new Map<number, number>();
-  for (let at = a, steps = 0; at !== -1; at = rig.joints.parent[at] ?? -1, steps++)
-    up.set(at, steps);
-  for (let at = b, steps = 0; at !== -1; at = rig.joints.parent[at] ?? -1, steps++) {
-    const rest = up.get(at);
-    if (rest !== undefined) return steps + rest;
+function bonesBetween({ rig }: Facts, from: number, to: number): number {
+  const { parent, depth } = rig.joints;
+  let [a, b, bones] = [from, to, 0];
+  for (; a !== b; bones++) {
+    if (a === -1 || b === -1) return Infinity;
+    if ((depth[a] ?? 0) >= (depth[b] ?? 0)) a = parent[a] ?? -1;
+    else b = parent[b] ?? -1;
   }
-  return Infinity;
+  return bones;
 }

@@ -1,8 +1,5 @@
-import {
-  LONGEST_NAME,
-  type NameContent,
-  type NamePattern,
-} from '../../measure/names/name-pattern.js';
+import type { NameContent, NamePattern } from '../../measure/names/name-pattern.js';
+import { LONGEST_NAME } from '../../measure/names/sides.js';
 import { spell, stemOf } from './side-spelling.js';
 
 /** Longer numbers are no counts, but dates and the like. */

@@ -1,5 +1,5 @@
 import type { SideStyle } from '../../measure/names/sides.js';
-import { isEndTip } from '../../measure/skeleton/end-tips.js';
+import { isEndTip } from '../../measure/names/sides.js';
 import { pairs } from '../../measure/skeleton/pairs.js';
 import { swappedSides } from '../../measure/skeleton/swapped-sides.js';
 import type { Rig } from '../../rig/types.js';

@@ -37,15 +37,15 @@ describe('joints of a closed tube', () => {
   test('lie inside it; the end joint is not asked', async () => {
     const { joints, because } = jointsInside(await factsFor(0));
     expect(because).toBeNull();
-    expect(joints.map(({ joint, inside, surface }) => [joint, inside, surface])).toEqual(
-      [0, 1, 2, 3].map((joint) => [joint, true, null]),
+    expect(joints.map(({ joint, surface }) => [joint, surface])).toEqual(
+      [0, 1, 2, 3].map((joint) => [joint, null]),
     );
     for (const { winding } of joints) expect(Math.abs(winding - 1)).toBeLessThan(0.02);
   });
 
   test('one that is moved out is outside, as far off the skin as it was moved past it', async () => {
     const { joints } = jointsInside(await factsFor(0.5));
-    expect(joints.map(({ inside }) => inside)).toEqual([true, true, false, true]);
+    expect(joints.map(({ surface }) => surface === null)).toEqual([true, true, false, true]);
     const surface = joints[2]?.surface;
     expect(surface?.distance).toBeGreaterThan(0.5 - FAR - 1e-6);
     expect(surface?.distance).toBeLessThan(0.5 - NEAR + 1e-6);
@@ -54,7 +54,7 @@ describe('joints of a closed tube', () => {
 
   test('a mesh that is inside out, whole or in part, holds them as well', async () => {
     const both = jointsInside(await factsFor(0, turnedRound(tube)));
-    expect(both.joints.every(({ inside }) => inside)).toBe(true);
+    expect(both.joints.every(({ surface }) => surface === null)).toBe(true);
   });
 
   test('one shell that is inside out in a mesh that is not holds them too', async () => {
@@ -76,7 +76,7 @@ describe('joints of a closed tube', () => {
       ],
     };
     const { joints } = jointsInside(await factsFor(0, all));
-    expect(joints.map(({ inside }) => inside)).toEqual([true, true, true, true]);
+    expect(joints.map(({ surface }) => surface === null)).toEqual([true, true, true, true]);
     expect(joints[1]?.winding).toBeLessThan(-0.9);
   });
 
@@ -85,7 +85,7 @@ describe('joints of a closed tube', () => {
     const coats = puppet.parts.map((part) => ({ ...part, ...turnedRound(part), costume: 'coat' }));
     puppet.parts.push(...coats);
     const { joints } = jointsInside(await factsOf(mainFile(buildPuppet(puppet))));
-    expect(joints.map(({ inside }) => inside)).not.toContain(false);
+    expect(joints.map(({ surface }) => surface === null)).not.toContain(false);
     expect(joints).toHaveLength(22);
   });
 });
@@ -122,7 +122,7 @@ describe('the rule', () => {
     expect(told).toMatchObject({ findings: [{ place: { kind: 'joint', joint: 3 } }] });
     const joints = chainJoints([...run.slice(0, 3), [2.45, 0, 0], [2.6, 0, 0]]);
     const wrist = await factsOf(tinyGlb(joints, cutOff(2.4)));
-    const outside = jointsInside(wrist).joints.filter(({ inside }) => !inside);
+    const outside = jointsInside(wrist).joints.filter(({ surface }) => surface !== null);
     expect(outside.map(({ joint }) => joint)).toEqual([3]);
     expect(placeInside.check(wrist, { outside: 0 })).toMatchObject({ findings: [] });
   });
