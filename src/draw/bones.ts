@@ -4,8 +4,13 @@ import { element, linePath } from './svg.js';
 import type { Point } from './view.js';
 
 /** Radius of a joint's dot at most and at least. Picture units. */
-const LARGEST_DOT = 2.4;
-const SMALLEST_DOT = 0.9;
+const [LARGEST_DOT, SMALLEST_DOT] = [2.4, 0.9];
+
+/** Joints and passing bones that the picture of a finding shows: more would hide each other. */
+const [MOST_JOINTS, MOST_PASSING] = [80, 40];
+
+/** Where joints are in a picture; null for one that is nowhere. */
+type Places = readonly (Point | null)[];
 
 /**
  * Radius of the dots of all views of a rig, smaller where bones are short: half of them are longer than
@@ -24,40 +29,55 @@ export function dotRadius(joints: readonly JointShape[], scale: number): number 
   return Math.max(SMALLEST_DOT, Math.min(LARGEST_DOT, middle / 5));
 }
 
-/** Bones as one path of plain lines, from each joint to its parent. */
+/** Bones as one path of plain lines, from each joint to its parent; empty where none is shown. */
 export function drawBones(
   joints: readonly JointShape[],
-  placeOf: (joint: number) => Point | null,
+  places: Places,
+  isShown: (joint: number, parent: number, ends: readonly [Point, Point]) => boolean = () => true,
 ): string {
-  return bonePath(
-    joints.map(({ parent }, joint) => {
-      const [from, to] = [parent === -1 ? null : placeOf(parent), placeOf(joint)];
-      return from === null || to === null ? '' : linePath([from, to]);
-    }),
-  );
-}
-
-/** One path of some lines; nothing for none. */
-export function bonePath(lines: readonly string[]): string {
+  const lines = joints.map(({ parent }, joint) => {
+    const [from, to] = [places[parent], places[joint]];
+    return from && to && isShown(joint, parent, [from, to]) ? linePath([from, to]) : '';
+  });
   const d = lines.join('');
   return d === '' ? '' : element('path', { class: 'drawing-bone', d });
 }
 
-/** Dots of joints, hollow where a joint moves no skin. */
-export function drawDots(
-  joints: readonly JointShape[],
-  placeOf: (joint: number) => Point | null,
-  radius: number,
-): string {
-  return joints
-    .map(({ movesSkin }, joint) => {
-      const place = placeOf(joint);
-      return place === null ? '' : jointDot(place, movesSkin, radius, String(joint));
+/** Joints within a picture of a size, those nearest to its middle, in joint order. */
+export function nearJoints(places: Places, [width, height]: Point): number[] {
+  return places
+    .flatMap((place, joint) => {
+      if (place === null) return [];
+      const [x, y] = place;
+      const isInside = x >= 0 && y >= 0 && x <= width && y <= height;
+      return isInside ? [{ joint, gap: Math.hypot(x - width / 2, y - height / 2) }] : [];
     })
-    .join('');
+    .sort((a, b) => a.gap - b.gap || a.joint - b.joint)
+    .slice(0, MOST_JOINTS)
+    .map(({ joint }) => joint)
+    .sort((a, b) => a - b);
 }
 
-/** The dot of a joint; `joint` says which, for scripts. */
+/** Bones of the joints near, and some of those that pass through a picture of a size. */
+export function bonesNear(
+  joints: readonly JointShape[],
+  places: Places,
+  near: readonly number[],
+  [width, height]: Point,
+): string {
+  const kept = new Set(near);
+  let passing = 0;
+  return drawBones(joints, places, (joint, parent, [from, to]) => {
+    const reachesIn =
+      Math.min(from[0], to[0]) < width &&
+      Math.max(from[0], to[0]) > 0 &&
+      Math.min(from[1], to[1]) < height &&
+      Math.max(from[1], to[1]) > 0;
+    return reachesIn && (kept.has(joint) || kept.has(parent) || ++passing <= MOST_PASSING);
+  });
+}
+
+/** The dot of a joint, hollow where it moves no skin; `joint` says which, for scripts. */
 export function jointDot([cx, cy]: Point, movesSkin: boolean, r: number, joint?: string): string {
   const className = movesSkin ? 'drawing-joint' : 'drawing-joint drawing-hollow';
   return element('circle', { class: className, 'data-joint': joint, cx, cy, r });

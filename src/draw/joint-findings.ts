@@ -15,10 +15,11 @@ export interface JointFindings {
   readonly numbers: readonly number[];
   /** The most serious of them. */
   readonly level: Level;
-  /** Whether any of them is told at the joint, and does not only list it. */
+  /** Whether the joint is the place of any of them, rather than one more that it lists. */
   readonly isPlace: boolean;
 }
 
+/** The findings of a rig, or, for null, of the file as a whole. */
 export function numbered(asset: AssetReport, rig: number | null): Numbered[] {
   return asset.findings
     .map((finding, index) => ({ number: index + 1, finding }))
@@ -26,19 +27,19 @@ export function numbered(asset: AssetReport, rig: number | null): Numbered[] {
 }
 
 /**
- * Findings at joints, one entry a joint: those that a finding is told at before those that are only
- * listed, since not all may find room; then the most serious joints first.
+ * Findings at joints, one entry a joint: the places of findings before joints that are only listed,
+ * since not all may find room; then the most serious joints first.
  */
 export function byJoint(findings: readonly Numbered[]): JointFindings[] {
-  const at = findings.flatMap((entry) =>
+  const atJoints = findings.flatMap((entry) =>
     placeJoints(entry.finding).map((joint) => ({ joint, ...entry })),
   );
-  return [...groupBy(at, ({ joint }) => joint)]
+  return [...groupBy(atJoints, ({ joint }) => joint)]
     .map(([joint, entries]) => ({
       joint,
       numbers: entries.map(({ number }) => number),
       level:
-        LEVELS.find((level) => entries.some(({ finding }) => finding.level === level)) ?? 'note',
+        LEVELS.find((level) => entries.some((entry) => entry.finding.level === level)) ?? 'note',
       isPlace: entries.some(({ finding }) => finding.place.joint === joint),
     }))
     .sort(

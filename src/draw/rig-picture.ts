@@ -26,30 +26,25 @@ export function drawRig(
 ): RigPicture {
   const groups = byJoint(findings);
   const views = cells.map((cell) => ({
-    cell,
-    picture: drawView({ ...cell, shape, findings: groups, body: bodyOf(cell) }),
+    translate: `translate(${cell.at.map(oneDecimal).join(' ')})`,
+    ...drawView(shape, cell, groups, bodyOf(cell)),
   }));
-  const rows = views.map(({ cell, picture }) =>
-    element('g', { transform: `translate(${cell.at.map(oneDecimal).join(' ')})` }, picture.svg),
-  );
+  const rows = views.map(({ translate, svg }) => element('g', { transform: translate }, svg));
   const curls = drawCurls(shape, findings);
-  const below =
-    curls.height === 0
-      ? ''
-      : textElement(0, height + 18, 'drawing-subheading', 'What a curl shows') +
-        textElement(160, height + 18, 'drawing-quiet', CURL_SIGNS) +
-        element('g', { transform: `translate(0 ${oneDecimal(height + CURL_HEAD)})` }, curls.svg);
-  const bare = groups.flatMap(({ joint }) =>
-    views.every(({ picture }) => picture.unmarked.includes(joint)) ? [joint] : [],
-  );
+  if (curls.height > 0)
+    rows.push(
+      textElement(0, height + 18, 'drawing-subheading', 'What a curl shows'),
+      textElement(160, height + 18, 'drawing-quiet', CURL_SIGNS),
+      element('g', { transform: `translate(0 ${oneDecimal(height + CURL_HEAD)})` }, curls.svg),
+    );
   // A joint that a finding only lists may go without its badge.
-  const unmarked = findings.flatMap(({ number, finding }) =>
-    bare.includes(finding.place.joint ?? -1) ? [number] : [],
+  const unmarked = findings.filter(({ finding }) =>
+    views.every((view) => view.unmarked.includes(finding.place.joint ?? -1)),
   );
   return {
-    svg: rows.join('') + below,
+    svg: rows.join(''),
     height: curls.height === 0 ? height : height + CURL_HEAD + curls.height,
-    unmarked,
-    labels: views.map(({ picture }) => picture.labels),
+    unmarked: unmarked.map(({ number }) => number),
+    labels: views.map(({ labels }) => labels),
   };
 }

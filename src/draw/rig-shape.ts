@@ -27,6 +27,7 @@ export interface JointShape {
   readonly axes: readonly [Vec3, Vec3, Vec3] | null;
 }
 
+/** @param report What the report says of the rig; without it joints have no names. */
 export function makeRigShape(
   index: number,
   scene: RigScene,
@@ -35,21 +36,24 @@ export function makeRigShape(
   const world = restWorld(scene);
   const mesh = restMesh(scene, world);
   const joints = jointPlaces(scene, world).map((place, joint): JointShape => {
+    const { name = '', movesSkin = true } = report?.joints[joint] ?? {};
     const matrix = mat4At(world, scene.jointNodes[joint] ?? 0);
     const [x, y, z] = [0, 1, 2].map((axis) => direction(column(matrix, axis)));
     return {
-      name: report?.joints[joint]?.name ?? '',
+      name,
       place: isDrawable(place) ? place : null,
       parent: scene.jointParents[joint] ?? -1,
-      movesSkin: report?.joints[joint]?.movesSkin ?? true,
+      movesSkin,
       axes: x && y && z ? [x, y, z] : null,
     };
   });
   return { index, scene, mesh, joints, bounds: boundsOf(shownPoints(mesh, joints)) };
 }
 
-function* shownPoints(mesh: ShownMesh, joints: readonly JointShape[]): Generator<Vec3> {
-  const { positions, triangles } = mesh;
+function* shownPoints(
+  { positions, triangles }: ShownMesh,
+  joints: readonly JointShape[],
+): Generator<Vec3> {
   // A vertex of no triangle is not seen; one of many is looked at once.
   const seen = new Uint8Array(positions.length / 3);
   for (const corner of triangles) {

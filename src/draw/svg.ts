@@ -1,5 +1,6 @@
 import { logXml } from '../report/log-marks.js';
 import { xmlLine } from '../report/xml-text.js';
+import type { Box } from './placement.js';
 
 /** Attributes of an element; one that is undefined is left out. Numbers get one decimal. */
 export type Attributes = Readonly<Record<string, string | number | undefined>>;
@@ -32,7 +33,7 @@ export function textElement(
 /**
  * A whole drawing.
  *
- * @param label Tells those who cannot see it what it shows.
+ * @param label What it shows, for those who cannot see it.
  * @param frame Least x and y, width and height.
  */
 export function drawing(
@@ -47,11 +48,7 @@ export function drawing(
 }
 
 /** Words in a box that was found for them. */
-export function labelElement(
-  { x, y }: { readonly x: number; readonly y: number },
-  text: string,
-  letter: number,
-): string {
+export function labelElement({ x, y }: Pick<Box, 'x' | 'y'>, text: string, letter: number): string {
   return textElement(x, y + letter, 'drawing-label', text, { 'font-size': letter });
 }
 
