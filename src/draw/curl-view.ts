@@ -11,15 +11,7 @@ import {
 import type { SceneChain } from './scene.js';
 
 /** A chain curled as it is and as it should, seen along the plane of the right curl and onto it. */
-export interface CurlView {
-  readonly about: 'up' | 'side';
-  /** Largest distance of a joint from where it should be / length of the chain. */
-  readonly drift: number;
-  /** Place in the chain of the joint that strays farthest. */
-  readonly worst: number;
-  readonly own: readonly CurlPoint[];
-  readonly ideal: readonly CurlPoint[];
-}
+export type CurlView = NonNullable<ReturnType<typeof viewCurl>>;
 
 /** Along the chord of the right curl, across it in its plane, and out of the plane; world units. */
 export type CurlPoint = readonly [along: number, across: number, off: number];
@@ -28,7 +20,7 @@ export type CurlPoint = readonly [along: number, across: number, off: number];
 const TIE = 1e-4;
 
 /** The curl that strays more, about the up or about the side axes; null for a chain without length. */
-export function viewCurl({ about }: SceneChain): CurlView | null {
+export function viewCurl({ about }: SceneChain) {
   const drifts = { up: measureDrift(about.up), side: measureDrift(about.side) };
   const which = drifts.side.drift > drifts.up.drift * (1 + TIE) ? 'side' : 'up';
   const { own, ideal } = about[which];
@@ -50,10 +42,11 @@ export function viewCurl({ about }: SceneChain): CurlView | null {
   };
 }
 
-function measureDrift({
-  own,
-  ideal,
-}: SceneChain['about']['up']): Pick<CurlView, 'drift' | 'worst'> {
+/**
+ * The largest distance of a joint from where it should be, as a share of the chain's length, and the
+ * place in the chain of that joint.
+ */
+function measureDrift({ own, ideal }: SceneChain['about']['up']) {
   let [gap, worst, length] = [0, 0, 0];
   ideal.points.forEach((point, place) => {
     const here = distance(point, own.points[place] ?? point);

@@ -1,22 +1,14 @@
-import type { EvidenceReport, FindingReport } from '../report/report-types.js';
+import type { FindingReport } from '../report/report-types.js';
 import { cross, direction, dot, length, subtract, type Vec3 } from '../rig/vec3.js';
 import type { RigShape } from './rig-shape.js';
 import { isDrawable, projectDirection, VIEWS, type View } from './view.js';
 
 /** What a picture of a finding is about: world space, the stored pose. */
-interface Subject {
-  /** Joint of the finding; null where it has none. */
-  readonly joint: number | null;
-  /** What should be in the picture: the joint first, ends of the bones around it, and the evidence. */
-  readonly points: readonly [Vec3, ...Vec3[]];
-  /** Unit vectors that should be seen at their length. */
-  readonly arrows: readonly Vec3[];
-  /** Taken in the bind pose: empty where the rig is stored in another. */
-  readonly evidence: readonly EvidenceReport[];
-}
+type Subject = NonNullable<ReturnType<typeof subjectOf>>;
 
 /** Null for a finding without a place that could be drawn. */
-export function subjectOf({ scene, joints }: RigShape, finding: FindingReport): Subject | null {
+export function subjectOf({ scene, joints }: RigShape, finding: FindingReport) {
+  // Evidence is taken in the bind pose: of no use where the rig is stored in another.
   const evidence = scene.posed ? [] : finding.evidence;
   const { place = null, parent = -1 } = joints[finding.place.joint ?? -1] ?? {};
   const joint = place === null ? null : finding.place.joint;
@@ -32,7 +24,16 @@ export function subjectOf({ scene, joints }: RigShape, finding: FindingReport): 
     .map((entry) => (entry.kind === 'arrow' ? direction(entry.along) : null))
     .filter((along) => along !== null);
   const [first, ...more] = [...(place === null ? [] : [place]), ...around, ...measured];
-  return first === undefined ? null : { joint, points: [first, ...more], arrows, evidence };
+  if (first === undefined) return null;
+  return {
+    /** Null where it has none. */
+    joint,
+    /** What should be in the picture: the joint first, ends of the bones around it, and the evidence. */
+    points: [first, ...more] as const,
+    /** Unit vectors that should be seen at their length. */
+    arrows,
+    evidence,
+  };
 }
 
 /** How much the bones that a view shows count, beside the angle between two arrows. */

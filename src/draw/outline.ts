@@ -1,13 +1,12 @@
 import { contours } from 'd3-contour';
 import type { Raster } from './raster.js';
+import type { Point } from './view.js';
 
 /** How much coarser each try is until a path fits. */
 const COARSER = 1.5;
 
 /** Tries, after which the largest shapes are taken as far as they fit. */
 const TRIES = 14;
-
-type Point = readonly [number, number];
 
 /**
  * Path data around all pixels of `field` at or over a level, in picture units, filled even-odd. The

@@ -41,10 +41,7 @@ export function drawPictures(scene: Scene, asset: AssetReport): Omit<AssetPictur
       if (layout === undefined || index >= MOST_FINDINGS) return null;
       return drawFinding({ number: index + 1, finding }, layout, (cell) => symbolId(layout, cell));
     }),
-    silhouette: smallSilhouette(
-      layouts.map(({ shape }) => shape),
-      asset.path,
-    ),
+    silhouette: smallSilhouette(layouts, asset.path),
   };
 }
 
@@ -73,13 +70,13 @@ function symbol(layout: RigLayout, cell: ViewCell): string {
 }
 
 /** The largest rig from the front, small: its outline, or its bones where it has no mesh. */
-function smallSilhouette(shapes: readonly RigShape[], name: string): string {
-  const weight = ({ mesh, joints }: RigShape): number =>
+function smallSilhouette(layouts: readonly RigLayout[], name: string): string {
+  const weight = ({ shape: { mesh, joints } }: RigLayout): number =>
     mesh.triangles.length * 1e6 + joints.length;
-  const [shape] = [...shapes].sort((a, b) => weight(b) - weight(a));
+  const [largest] = [...layouts].sort((a, b) => weight(b) - weight(a));
   const { width, height } = SMALL;
   const label = `Outline of ${shortName(name)} from the front`;
-  const content = shape === undefined ? '' : smallOutline(shape);
+  const content = largest === undefined ? '' : smallOutline(largest.shape);
   return drawing('small', label, [-width / 2, -height / 2, width, height], content);
 }
 
@@ -92,9 +89,6 @@ function smallOutline({ bounds, mesh, joints }: RigShape): string {
   const size = [across * scale, down * scale] as const;
   const { body } = makeSilhouette(mesh, projection, size, { body: letters, creases: 0 });
   if (body !== '') return element('path', { class: 'drawing-body', 'stroke-width': EDGE, d: body });
-  const shown = joints.slice(0, bones);
-  return drawBones(
-    shown,
-    joints.map(({ place }) => place && project(projection, place)),
-  );
+  const places = joints.map(({ place }) => place && project(projection, place));
+  return drawBones(joints.slice(0, bones), places);
 }

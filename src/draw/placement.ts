@@ -1,10 +1,7 @@
+import type { Point } from './view.js';
+
 /** A box of a picture: its corner at the top left. Picture units. */
-export interface Box {
-  readonly x: number;
-  readonly y: number;
-  readonly width: number;
-  readonly height: number;
-}
+export type Box = Readonly<Record<'x' | 'y' | 'width' | 'height', number>>;
 
 /** A box about a middle. */
 export function boxAbout(x: number, y: number, width: number, height: number): Box {
@@ -18,8 +15,8 @@ export function boxAbout(x: number, y: number, width: number, height: number): B
  * @param turns Directions in eighths of a turn, counted from `onward` in radians; the best first.
  */
 export function boxesAround(
-  [x, y]: readonly [number, number],
-  [width, height]: readonly [number, number],
+  [x, y]: Point,
+  [width, height]: Point,
   reaches: readonly number[],
   turns: readonly number[],
   onward = 0,
@@ -43,11 +40,11 @@ export function overlap(a: Box, b: Box): boolean {
 }
 
 /** Points along a line, near enough to each other that boxes about them keep words off it. */
-export function dotted(line: readonly (readonly [number, number])[]): [number, number][] {
-  return line.flatMap(([x, y], index): [number, number][] => {
+export function dotted(line: readonly Point[]): Point[] {
+  return line.flatMap(([x, y], index) => {
     const [fromX, fromY] = line[index - 1] ?? [x, y];
     const steps = Math.max(1, Math.min(MOST_DOTS, Math.ceil(Math.hypot(x - fromX, y - fromY) / 4)));
-    return Array.from({ length: steps }, (_, step): [number, number] => {
+    return Array.from({ length: steps }, (_, step): Point => {
       const share = (step + 1) / steps;
       return [fromX + share * (x - fromX), fromY + share * (y - fromY)];
     });

@@ -1,19 +1,8 @@
 import type { ShownMesh } from './rest-mesh.js';
-import type { Projection } from './view.js';
+import type { Point, Projection } from './view.js';
 
 /** A mesh seen in one view, a pixel at a time. */
-export interface Raster {
-  readonly width: number;
-  readonly height: number;
-  /** Picture units a pixel; pixel (x, y) is centred at ((x + 0.5) * step + left, ...). */
-  readonly step: number;
-  readonly left: number;
-  readonly top: number;
-  /** Index of the triangle that is seen, -1 where none is. */
-  readonly triangle: Int32Array;
-  /** How far towards the viewer it is, in pixels. */
-  readonly depth: Float32Array;
-}
+export type Raster = ReturnType<typeof rasterise>;
 
 /** Empty pixels around what is seen, so that every outline closes. */
 const BORDER = 3;
@@ -33,23 +22,21 @@ const SMALL_SHARE = 1e-4;
  * @param size Width and height of what is shown, picture units; its middle is at 0, 0.
  * @param pixels Pixels of the longer side.
  */
-export function rasterise(
-  mesh: ShownMesh,
-  projection: Projection,
-  size: readonly [number, number],
-  pixels: number,
-): Raster {
+export function rasterise(mesh: ShownMesh, projection: Projection, size: Point, pixels: number) {
   const longest = Math.max(size[0], size[1]);
   const step = longest > 0 ? longest / pixels : 1;
   const width = Math.ceil(size[0] / step) + 2 * BORDER;
   const height = Math.ceil(size[1] / step) + 2 * BORDER;
-  const raster: Raster = {
+  const raster = {
     width,
     height,
+    /** Picture units a pixel; pixel (x, y) is centred at ((x + 0.5) * step + left, ...). */
     step,
     left: (-width / 2) * step,
     top: (-height / 2) * step,
+    /** Index of the triangle that is seen, -1 where none is. */
     triangle: new Int32Array(width * height).fill(-1),
+    /** How far towards the viewer it is, in pixels. */
     depth: new Float32Array(width * height).fill(-Infinity),
   };
   const seen = toPixels(mesh.positions, projection, raster);

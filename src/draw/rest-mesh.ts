@@ -3,12 +3,7 @@ import { type Vec3, vec3At } from '../rig/vec3.js';
 import type { RigScene, SceneMesh } from './scene.js';
 
 /** A mesh as a viewer shows it, world space. */
-export interface ShownMesh {
-  /** x, y, z a vertex. */
-  readonly positions: Float32Array;
-  /** Three vertex indices a triangle. */
-  readonly triangles: Uint32Array;
-}
+export type ShownMesh = Pick<SceneMesh, 'positions' | 'triangles'>;
 
 /** World matrix of each node of the scene as stored, 16 numbers a node (glTF 2.0, Transformations). */
 export function restWorld(rig: RigScene): Float64Array {

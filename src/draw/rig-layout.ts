@@ -1,7 +1,7 @@
-import { type Box, boxAbout } from './placement.js';
+import { boxAbout } from './placement.js';
 import type { RigShape } from './rig-shape.js';
-import { makeSilhouette, type Silhouette } from './silhouette.js';
-import { centreOf, fitFactor, type Point, type Projection, shownSize, VIEWS } from './view.js';
+import { makeSilhouette } from './silhouette.js';
+import { centreOf, fitFactor, type Point, shownSize, VIEWS } from './view.js';
 
 /** Width that drawings are laid out in, without the margins of a page. Picture units. */
 export const INNER_WIDTH = 1136;
@@ -14,24 +14,13 @@ const GAP = 16;
 const MOST_HEIGHT = 440;
 const LEAST_HEIGHT = 200;
 
-/** One view of a rig in its place in a row. */
-export interface ViewCell {
-  readonly projection: Projection;
-  readonly silhouette: Silhouette;
-  /** Where the middle of the rig stands in the row. */
-  readonly at: Point;
-  /** What the view may use, about that middle. */
-  readonly bounds: Box;
-}
+export type RigLayout = ReturnType<typeof layoutRig>;
 
-export interface RigLayout {
-  readonly shape: RigShape;
-  readonly cells: readonly ViewCell[];
-  readonly height: number;
-}
+/** One view of a rig in its place in a row. */
+export type ViewCell = RigLayout['cells'][number];
 
 /** Three views in a row at one scale: their widths side by side fit the row, and the highest its height. */
-export function layoutRig(shape: RigShape): RigLayout {
+export function layoutRig(shape: RigShape) {
   const { bounds, mesh } = shape;
   const room = INNER_WIDTH - (VIEWS.length - 1) * GAP - 2 * MARGIN * VIEWS.length;
   const shown = VIEWS.map((view) => shownSize(bounds, view));
@@ -43,7 +32,7 @@ export function layoutRig(shape: RigShape): RigLayout {
   const height = Math.max(LEAST_HEIGHT, highest + 2 * MARGIN);
   const centre = centreOf(bounds);
   let x = 0;
-  const cells = VIEWS.map((view, index): ViewCell => {
+  const cells = VIEWS.map((view, index) => {
     const size = sizes[index] ?? [0, 0];
     const width = size[0] + spare;
     const projection = { view, centre, scale };
@@ -52,7 +41,9 @@ export function layoutRig(shape: RigShape): RigLayout {
     return {
       projection,
       silhouette: makeSilhouette(mesh, projection, size),
-      at: [left + width / 2, height / 2],
+      /** Where the middle of the rig is in the row. */
+      at: [left + width / 2, height / 2] as const,
+      /** What the view may use, about that middle. */
       bounds: boxAbout(0, 0, width, height),
     };
   });
@@ -61,8 +52,6 @@ export function layoutRig(shape: RigShape): RigLayout {
 
 /** The sum of the widths, and the largest height. */
 function sideBySide(sizes: readonly Point[]): Point {
-  return sizes.reduce(
-    ([sum, most], [width, height]) => [sum + width, Math.max(most, height)],
-    [0, 0],
-  );
+  const highest = sizes.reduce((most, [, height]) => Math.max(most, height), 0);
+  return [sizes.reduce((sum, [width]) => sum + width, 0), highest];
 }

@@ -1,17 +1,11 @@
-import { type Block, drawCurls } from './curl-picture.js';
+import { drawCurls } from './curl-picture.js';
 import { byJoint, type Numbered } from './joint-findings.js';
-import type { Box } from './placement.js';
 import type { RigLayout, ViewCell } from './rig-layout.js';
 import { element, oneDecimal, textElement } from './svg.js';
 import { drawView } from './view-picture.js';
 
 /** Views and curls of one rig, one below the other. */
-export interface RigPicture extends Block {
-  /** Numbers of findings at joints that no view has room to mark. */
-  readonly unmarked: readonly number[];
-  /** Boxes of all words and badges of each view, about the middle of the rig. */
-  readonly labels: readonly (readonly Box[])[];
-}
+export type RigPicture = ReturnType<typeof drawRig>;
 
 const CURL_HEAD = 34;
 
@@ -23,7 +17,7 @@ export function drawRig(
   { shape, cells, height }: RigLayout,
   findings: readonly Numbered[],
   bodyOf: (cell: ViewCell) => string,
-): RigPicture {
+) {
   const groups = byJoint(findings);
   const views = cells.map((cell) => ({
     translate: `translate(${cell.at.map(oneDecimal).join(' ')})`,
@@ -44,7 +38,9 @@ export function drawRig(
   return {
     svg: rows.join(''),
     height: curls.height === 0 ? height : height + CURL_HEAD + curls.height,
+    /** Numbers of findings at joints that no view has room to mark. */
     unmarked: unmarked.map(({ number }) => number),
+    /** Boxes of all words and badges of each view, about the middle of the rig. */
     labels: views.map(({ labels }) => labels),
   };
 }

@@ -40,17 +40,11 @@ export function drawSheet(scene: Scene, asset: AssetReport): string {
   });
   const [width, height] = [INNER_WIDTH + 2 * MARGIN, Math.round(y + MARGIN)];
   const name = nameOf(asset);
+  const look = { xmlns: 'http://www.w3.org/2000/svg', class: 'drawing', role: 'img' };
+  const size = { viewBox: `0 0 ${width} ${height}`, width, height };
   const root = element(
     'svg',
-    {
-      xmlns: 'http://www.w3.org/2000/svg',
-      class: 'drawing',
-      role: 'img',
-      'aria-label': `Drawing of ${name}`,
-      viewBox: `0 0 ${width} ${height}`,
-      width,
-      height,
-    },
+    { ...look, 'aria-label': `Drawing of ${name}`, ...size },
     element('title', {}, escaped(name)),
     element('style', {}, `\n${DRAWING_CSS}\n`),
     element('rect', { class: 'drawing-paper', x: 0, y: 0, width, height }),

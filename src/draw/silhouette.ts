@@ -4,27 +4,26 @@ import { type Raster, rasterise } from './raster.js';
 import type { ShownMesh } from './rest-mesh.js';
 import type { Point, Projection } from './view.js';
 
-/** A mesh as one view shows it: two filled paths in picture units, the middle at 0, 0. */
-export interface Silhouette {
-  readonly body: string;
-  readonly creases: string;
-  /** Whether the body covers a point of the picture. */
-  covers(point: Point): boolean;
-}
-
 /** Pixels of the longer side: about as many as a sheet shows. */
 const PIXELS = 420;
 
 /** Letters of each path at most; for 0 creases are not looked for. */
 const LETTERS = { body: 16_000, creases: 16_000 };
 
-/** @param size Width and height shown, picture units. */
+/** A mesh as one view shows it. */
+export type Silhouette = ReturnType<typeof makeSilhouette>;
+
+/**
+ * Two filled paths in picture units, the middle at 0, 0, and whether the body covers a point.
+ *
+ * @param size Width and height shown, picture units.
+ */
 export function makeSilhouette(
   mesh: ShownMesh,
   projection: Projection,
   size: Point,
   letters = LETTERS,
-): Silhouette {
+) {
   if (mesh.triangles.length === 0) return { body: '', creases: '', covers: () => false };
   const raster = rasterise(mesh, projection, size, PIXELS);
   const inside = new Uint8Array(raster.triangle.length);
@@ -38,7 +37,7 @@ export function makeSilhouette(
       letters.creases === 0
         ? ''
         : outlinePath(creasePixels(mesh, projection, raster), raster, creases),
-    covers: (point) => coversPoint(raster, point),
+    covers: (point: Point) => coversPoint(raster, point),
   };
 }
 

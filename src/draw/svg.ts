@@ -1,6 +1,7 @@
 import { logXml } from '../report/log-marks.js';
 import { xmlLine } from '../report/xml-text.js';
 import type { Box } from './placement.js';
+import type { Point } from './view.js';
 
 /** Attributes of an element; one that is undefined is left out. Numbers get one decimal. */
 export type Attributes = Readonly<Record<string, string | number | undefined>>;
@@ -71,8 +72,8 @@ export function oneDecimal(value: number): string {
 }
 
 /** Path data of an open line through points. */
-export function linePath(points: readonly (readonly [number, number])[]): string {
+export function linePath(points: readonly Point[]): string {
   return points
-    .map(([x, y], at) => `${at === 0 ? 'M' : 'L'}${oneDecimal(x)} ${oneDecimal(y)}`)
+    .map(([x, y], index) => `${index === 0 ? 'M' : 'L'}${oneDecimal(x)} ${oneDecimal(y)}`)
     .join('');
 }

@@ -6,14 +6,6 @@ import { type Point, type Projection, projectDirection } from './view.js';
 /** Length of a tripod's axes, and size of its letters. Picture units. */
 type TripodSize = Readonly<Record<'length' | 'letter', number>>;
 
-interface Tripod {
-  readonly svg: string;
-  /** Ends of the axes. */
-  readonly ends: readonly Point[];
-  /** Boxes of the letters. */
-  readonly labels: readonly Box[];
-}
-
 /** An axis shorter than this share of its length points at the viewer or away; its letter goes anywhere beside. */
 const SHORTEST = 0.3;
 
@@ -30,7 +22,7 @@ export function drawTripod(
   projection: Projection,
   size: TripodSize,
   placement: Placement,
-): Tripod | null {
+) {
   const ends = axes.map((axis): Point => {
     const [x, y] = projectDirection(projection, axis);
     return [x * size.length, y * size.length];
@@ -61,8 +53,12 @@ export function drawTripod(
     const down = y1 + y + 0.36 * size.letter;
     return textElement(x1 + x, down, className, 'XYZ'[axis] ?? '', { 'font-size': size.letter });
   });
-  const tips = ends.map(([x, y]): Point => [x1 + x, y1 + y]);
-  return { svg: element('g', {}, ...lines, ...letters), ends: tips, labels };
+  return {
+    svg: element('g', {}, ...lines, ...letters),
+    ends: ends.map(([x, y]): Point => [x1 + x, y1 + y]),
+    /** Boxes of the letters. */
+    labels,
+  };
 }
 
 function lengthOf([x, y]: Point = [0, 0]): number {

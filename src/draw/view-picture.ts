@@ -10,15 +10,6 @@ import { textWidth } from './text-size.js';
 import { drawTripod } from './tripod.js';
 import { type Point, project } from './view.js';
 
-/** One view with all that is marked in it. Picture units, the middle of the rig at 0, 0. */
-interface ViewPicture {
-  readonly svg: string;
-  /** Boxes of title, badges and letters: no two of them overlap. */
-  readonly labels: readonly Box[];
-  /** Joints whose badge found no room. */
-  readonly unmarked: readonly number[];
-}
-
 const TITLE = 12;
 const TRIPOD = { length: 17, letter: 9 };
 
@@ -37,13 +28,17 @@ const SAME_PLACE = 1.5;
 /** Width of a silhouette's edge. It is set around the paths, so that one drawn larger can have the same. */
 export const EDGE = 0.8;
 
-/** @param body The silhouette as markup: its paths, or a reference to them. */
+/**
+ * One view with all that is marked in it. Picture units, the middle of the rig at 0, 0.
+ *
+ * @param body The silhouette as markup: its paths, or a reference to them.
+ */
 export function drawView(
   { joints }: RigShape,
   { projection, silhouette, bounds }: ViewCell,
   findings: readonly JointFindings[],
   body: string,
-): ViewPicture {
+) {
   const places = joints.map(({ place }) => place && project(projection, place));
   const placeOf = (joint: number): Point | null => places[joint] ?? null;
   const shown = places.filter((place) => place !== null);
@@ -90,8 +85,13 @@ export function drawView(
     ...drawn.map((badge) => badge.svg),
     textElement(head.x, head.y + TITLE, 'drawing-title', title, { 'font-size': TITLE }),
   ].join('');
-  const unmarked = findings.filter((_, index) => !badges[index]).map(({ joint }) => joint);
-  return { svg, labels, unmarked };
+  return {
+    svg,
+    /** Boxes of title, badges and letters: no two of them overlap. */
+    labels,
+    /** Joints whose badge found no room. */
+    unmarked: findings.filter((_, index) => !badges[index]).map(({ joint }) => joint),
+  };
 }
 
 /** Whether other joints are so near that a tripod would hide them; those right behind do not count. */

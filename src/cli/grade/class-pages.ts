@@ -4,7 +4,6 @@ import { rules } from '../../../rules/index.js';
 import { UsageError } from '../../asset/errors.js';
 import { reportHead } from '../../check/make-report.js';
 import type { Settings } from '../../check/settings.js';
-import { DRAWING_CSS } from '../../draw/drawing-css.js';
 import { fixesOf } from '../../grade/fixes.js';
 import type { GradesFolder } from '../../grade/grades-folder.js';
 import type { Rubric } from '../../grade/rubric.js';
@@ -85,7 +84,6 @@ export class ClassPages {
         pictures,
         rules,
         script: this.script,
-        drawingStyle: DRAWING_CSS,
         // A page may go to its student, who has no business with the points of the others.
         index: null,
         points: points && `${name}: ${points.words}. Its feedback has the sum.`,
@@ -106,7 +104,6 @@ export class ClassPages {
         this.cards,
         this.head,
         null,
-        DRAWING_CSS,
       ),
     );
   }

@@ -63,13 +63,13 @@ export function takeHands(viewer: Viewer, choose: (joint: JointOf | null) => voi
 function jointNear(viewer: Viewer, event: PointerEvent): JointOf | null {
   const sight = viewer.stage.sight();
   let best: number = event.pointerType === 'mouse' ? NEAR.mouse : NEAR.touch;
-  let found: JointOf | null = null;
-  viewer.rigs.forEach((of, rig) => {
-    of.joints.forEach((_, joint) => {
-      const spot = sight.spot(placeOf(of, joint));
+  let nearest: JointOf | null = null;
+  viewer.rigs.forEach((live, rig) => {
+    live.joints.forEach((_, joint) => {
+      const spot = sight.spot(placeOf(live, joint));
       const off = spot === null ? best : Math.hypot(spot.x - event.offsetX, spot.y - event.offsetY);
-      if (off < best) [best, found] = [off, { rig, joint }];
+      if (off < best) [best, nearest] = [off, { rig, joint }];
     });
   });
-  return found;
+  return nearest;
 }

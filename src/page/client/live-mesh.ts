@@ -56,19 +56,16 @@ function makeGeometry(mesh: PageMesh, slots: number): BufferGeometry {
   const index = Uint16Array.from(unpack(mesh.slots));
   const weights = Uint8Array.from(unpack(mesh.weights));
   holdStill(index, weights, slots);
-  const geometry = new BufferGeometry();
-  geometry.setAttribute('position', new BufferAttribute(positions, 3));
-  geometry.setAttribute(
-    'normal',
-    new BufferAttribute(smoothNormals(stored, positions, triangles), 3),
-  );
-  geometry.setAttribute('skinIndex', new BufferAttribute(index, 4));
-  geometry.setAttribute('skinWeight', new BufferAttribute(weights, 4, true));
-  geometry.setIndex(new BufferAttribute(triangles, 1));
-  return geometry;
+  const normals = smoothNormals(stored, positions, triangles);
+  return new BufferGeometry()
+    .setAttribute('position', new BufferAttribute(positions, 3))
+    .setAttribute('normal', new BufferAttribute(normals, 3))
+    .setAttribute('skinIndex', new BufferAttribute(index, 4))
+    .setAttribute('skinWeight', new BufferAttribute(weights, 4, true))
+    .setIndex(new BufferAttribute(triangles, 1));
 }
 
-/** Drops the weights of slots that the skin has not, and gives vertices that nothing moves to the last one. */
+/** Drops the weights of slots that the skin does not have, and gives vertices that nothing moves to the last one. */
 function holdStill(index: Uint16Array, weights: Uint8Array, slots: number): void {
   for (let at = 0; at < weights.length; at += 4) {
     let sum = 0;

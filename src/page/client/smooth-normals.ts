@@ -1,4 +1,4 @@
-import { cross, subtract, type Vec3, vec3At } from '../../rig/vec3.js';
+import { cross, subtract, vec3At } from '../../rig/vec3.js';
 
 /**
  * A normal a vertex: the sum over the triangles around its place, larger ones counting for more. Files
@@ -14,12 +14,9 @@ export function smoothNormals(
   const sums = new Float64Array(positions.length);
   for (let t = 0; t + 2 < triangles.length; t += 3) {
     const corners = vec3At(triangles, t / 3);
-    const [a, b, c] = [0, 1, 2].map((k) => vec3At(positions, corners[k] ?? 0)) as [
-      Vec3,
-      Vec3,
-      Vec3,
-    ];
-    const [x, y, z] = cross(subtract(b, a), subtract(c, a));
+    const [i, j, k] = corners;
+    const a = vec3At(positions, i);
+    const [x, y, z] = cross(subtract(vec3At(positions, j), a), subtract(vec3At(positions, k), a));
     for (const corner of corners) {
       const at = 3 * (places[corner] ?? 0);
       sums[at] = (sums[at] ?? 0) + x;
@@ -28,12 +25,11 @@ export function smoothNormals(
     }
   }
   const normals = new Float32Array(positions.length);
-  for (let vertex = 0; vertex < places.length; vertex++) {
-    const at = 3 * (places[vertex] ?? 0);
-    const [x = 0, y = 0, z = 0] = sums.subarray(at, at + 3);
+  places.forEach((place, vertex) => {
+    const [x, y, z] = vec3At(sums, place);
     const size = Math.hypot(x, y, z);
     if (size > 0) normals.set([x / size, y / size, z / size], 3 * vertex);
-  }
+  });
   return normals;
 }
 
