@@ -7,17 +7,13 @@ import type { Point } from './view.js';
 
 /** Letter size and height of a badge. Picture units. */
 const [LETTER, HEIGHT] = [11, 17];
-
 /** Numbers that a badge shows; the rest are counted. */
 const SHOWN = 3;
-
 /** Distances and directions around a joint in which a badge may be placed. Picture units. */
 const REACHES = [17, 23, 30, 38, 48, 60, 74, 90];
 const DIRECTIONS = 16;
-
 /** What a place costs, as so many picture units farther off. */
 const COST = { covers: 34, crosses: 40, passes: 14 };
-
 /** A leader passes a joint at less than this: it seems to lead there. Picture units. */
 const NEAR = 4;
 
@@ -43,7 +39,7 @@ export function placeBadges(
   covers: (point: Point) => boolean,
   bounds: Box,
   placement: Placement,
-): (ReturnType<typeof drawBadge> | null)[] {
+) {
   const leaders: Line[] = [];
   const boxes: Box[] = [];
   return findings.map(({ joint, numbers, level }) => {
@@ -77,12 +73,7 @@ export function badgeText(numbers: readonly number[]): string {
   return numbers.length > SHOWN ? `${shown} +${numbers.length - SHOWN}` : shown;
 }
 
-function drawBadge(
-  box: Box,
-  [x2, y2]: Point,
-  text: string,
-  level: Level,
-): { readonly box: Box; readonly svg: string; readonly leader: string } {
+function drawBadge(box: Box, [x2, y2]: Point, text: string, level: Level) {
   const [x, y] = [box.x + box.width / 2, box.y + box.height / 2 + 0.36 * LETTER];
   const [x1, y1] = edgeToward(box, [x2, y2]);
   const leader = element('line', { class: `drawing-leader drawing-${level}`, x1, y1, x2, y2 });

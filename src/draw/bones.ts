@@ -5,12 +5,8 @@ import type { Point } from './view.js';
 
 /** Radius of a joint's dot at most and at least. Picture units. */
 const [LARGEST_DOT, SMALLEST_DOT] = [2.4, 0.9];
-
-/** Joints and passing bones that the picture of a finding shows: more would hide each other. */
-const [MOST_JOINTS, MOST_PASSING] = [80, 40];
-
 /** Where joints are in a picture; null for one that is nowhere. */
-type Places = readonly (Point | null)[];
+export type Places = readonly (Point | null)[];
 
 /**
  * Radius of the dots of all views of a rig, smaller where bones are short: half of them are longer than
@@ -41,40 +37,6 @@ export function drawBones(
   });
   const d = lines.join('');
   return d === '' ? '' : element('path', { class: 'drawing-bone', d });
-}
-
-/** Joints within a picture of a size, those nearest to its middle, in joint order. */
-export function nearJoints(places: Places, [width, height]: Point): number[] {
-  return places
-    .flatMap((place, joint) => {
-      if (place === null) return [];
-      const [x, y] = place;
-      const isInside = x >= 0 && y >= 0 && x <= width && y <= height;
-      return isInside ? [{ joint, gap: Math.hypot(x - width / 2, y - height / 2) }] : [];
-    })
-    .sort((a, b) => a.gap - b.gap || a.joint - b.joint)
-    .slice(0, MOST_JOINTS)
-    .map(({ joint }) => joint)
-    .sort((a, b) => a - b);
-}
-
-/** Bones of the joints near, and some of those that pass through a picture of a size. */
-export function bonesNear(
-  joints: readonly JointShape[],
-  places: Places,
-  near: readonly number[],
-  [width, height]: Point,
-): string {
-  const kept = new Set(near);
-  let passing = 0;
-  return drawBones(joints, places, (joint, parent, [from, to]) => {
-    const reachesIn =
-      Math.min(from[0], to[0]) < width &&
-      Math.max(from[0], to[0]) > 0 &&
-      Math.min(from[1], to[1]) < height &&
-      Math.max(from[1], to[1]) > 0;
-    return reachesIn && (kept.has(joint) || kept.has(parent) || ++passing <= MOST_PASSING);
-  });
 }
 
 /** The dot of a joint, hollow where it moves no skin; `joint` says which, for scripts. */

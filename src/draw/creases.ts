@@ -5,13 +5,10 @@ import type { Projection, View } from './view.js';
 
 /** Neighbouring faces turned by more than this show a crease. Degrees. */
 const CREASE_DEGREES = 50;
-
 /** Depth that jumps by more than this beyond what the faces' own slope gives shows an inner outline. Share of the longer side. */
 const JUMP_SHARE = 0.012;
-
 /** Faces with less of themselves towards the viewer crowd at the outline, where creases would run together. */
 const EDGE_ON = 0.15;
-
 /** A face seen edge-on says nothing of the next pixel's depth. */
 const STEEPEST = 4;
 

@@ -10,19 +10,16 @@ import type { Numbered } from './joint-findings.js';
 import { boxAbout, dotted, Placement } from './placement.js';
 import { INNER_WIDTH } from './rig-layout.js';
 import type { RigShape } from './rig-shape.js';
-import { element, escaped, labelElement, linePath, textElement } from './svg.js';
+import { element, labelElement, linePath, SPACE, textElement, twoPartLine } from './svg.js';
 import { BOLD, fitText, shortName, textWidth } from './text-size.js';
 import { centreOf, fitFactor, type Point } from './view.js';
 
 /** Rules whose fault a curl shows. */
 const SHOWN_BY_CURL = ['axis.curl', 'axis.up', 'axis.aim', 'axis.uniform'];
-
 /** Chains of a rig that are shown, those that stray most. */
 const MOST = 6;
-
 /** A smaller drift cannot be seen. Share of the chain's length. */
 const LEAST_DRIFT = 0.002;
-
 const COLUMNS = 2;
 const GAP = 24;
 const WIDTH = (INNER_WIDTH - (COLUMNS - 1) * GAP) / COLUMNS;
@@ -31,20 +28,13 @@ const PANEL = { width: (WIDTH - 12) / 2, height: 170 };
 const MARGIN = 26;
 const LETTER = 11;
 const TEXT = 12;
-const SPACE = 8;
 
 export interface Block {
   readonly svg: string;
   readonly height: number;
 }
 
-interface ShownCurl {
-  readonly view: CurlView;
-  /** Its first and its last joint, in words. */
-  readonly ends: string;
-  /** Of the findings that touch the chain. */
-  readonly numbers: readonly number[];
-}
+type ShownCurl = ReturnType<typeof shownCurls>[number];
 
 /** Curls of the chains that findings touch and that stray; an empty block when there are none. */
 export function drawCurls(shape: RigShape, findings: readonly Numbered[]): Block {
@@ -56,11 +46,12 @@ export function drawCurls(shape: RigShape, findings: readonly Numbered[]): Block
   return { svg: curls.join(''), height: Math.ceil(curls.length / COLUMNS) * rowHeight };
 }
 
-function shownCurls({ scene, joints }: RigShape, findings: readonly Numbered[]): ShownCurl[] {
+/** With the first and the last joint in words, and the numbers of the findings that touch the chain. */
+function shownCurls({ scene, joints }: RigShape, findings: readonly Numbered[]) {
   const touching = findings.filter(({ finding }) => SHOWN_BY_CURL.includes(finding.rule));
   const nameOf = (joint = -1): string => shortName(joints[joint]?.name ?? '', 24);
   return scene.chains
-    .flatMap((chain): ShownCurl[] => {
+    .flatMap((chain) => {
       const here = touching.filter(({ finding }) =>
         placeJoints(finding).some((joint) => chain.joints.includes(joint)),
       );
@@ -79,18 +70,12 @@ function drawCurl({ view, ends, numbers }: ShownCurl): string {
   const which = `${numbers.length === 1 ? 'finding' : 'findings'} ${badgeText(numbers)}`;
   const heading = fitText(ends, TEXT * BOLD, WIDTH - textWidth(which, TEXT) - SPACE);
   const words = `Curled by ${total}° about its ${view.about} axes, it leaves its plane by ${percent} % of its length.`;
-  const along = drawPanel(view, 'Seen along the plane it should stay in', ([x, , off]) => [
-    x,
-    -off,
-  ]);
-  const onto = drawPanel(view, 'Seen from above that plane', ([x, across]) => [x, -across]);
+  const edgeOn = ([x, , off]: CurlPoint): Point => [x, -off];
+  const fromAbove = ([x, across]: CurlPoint): Point => [x, -across];
+  const along = drawPanel(view, 'Seen along the plane it should stay in', edgeOn);
+  const onto = drawPanel(view, 'Seen from above that plane', fromAbove);
   return [
-    element(
-      'text',
-      { x: 0, y: 14 },
-      element('tspan', { class: 'drawing-strong' }, escaped(heading)),
-      element('tspan', { class: 'drawing-quiet', dx: SPACE }, which),
-    ),
+    twoPartLine(0, 14, heading, which),
     textElement(0, 32, 'drawing-quiet', words),
     element('g', { transform: `translate(0 ${HEAD})` }, along),
     element('g', { transform: `translate(${PANEL.width + 12} ${HEAD})` }, onto),
@@ -150,8 +135,7 @@ function label(text: string, end: Point | undefined, placement: Placement): stri
     [x, y - reach - height],
     [x, y + reach],
   ]);
-  const box = placement.takeFirst(
-    corners.map(([left, top]) => ({ x: left, y: top, width, height })),
-  );
+  const boxes = corners.map(([left, top]) => ({ x: left, y: top, width, height }));
+  const box = placement.takeFirst(boxes);
   return box === null ? '' : labelElement(box, text, LETTER);
 }

@@ -5,14 +5,10 @@ import { element, labelElement, linePath, oneDecimal } from './svg.js';
 import { shortName, textWidth } from './text-size.js';
 import { isDrawable, type Point, type Projection, project, projectDirection } from './view.js';
 
-/** Length of an arrow, and letter size of its label. Picture units. */
-const ARROW = 58;
-const HEAD = 7;
-const LETTER = 11;
-
+/** Length of an arrow and of its head, and letter size of its label. Picture units. */
+const [ARROW, HEAD, LETTER] = [58, 7, 11];
 /** An arrow that shows less than this share of its length points at the viewer or away: a ring is drawn instead. */
 const SHORTEST = 0.12;
-
 /** Points of a line that labels keep off: a cross-section can have thousands. */
 const MOST_TRACED = 100;
 

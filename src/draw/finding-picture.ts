@@ -1,11 +1,12 @@
 import type { Level } from '../kit/finding.js';
 import { placeJoints } from '../report/places.js';
-import { bonesNear, jointDot, nearJoints } from './bones.js';
+import { drawBones, jointDot, type Places } from './bones.js';
 import { evidencePieces, labelPieces } from './evidence.js';
 import { bestView, subjectOf } from './finding-view.js';
 import type { Numbered } from './joint-findings.js';
 import { boxAbout, boxesAround, dotted, Placement } from './placement.js';
 import type { RigLayout, ViewCell } from './rig-layout.js';
+import type { JointShape } from './rig-shape.js';
 import { drawing, element, oneDecimal, textElement } from './svg.js';
 import { BOLD, fitText, shortName, textWidth } from './text-size.js';
 import { drawTripod } from './tripod.js';
@@ -16,19 +17,19 @@ const [WIDTH, HEIGHT] = [340, 230];
 const MIDDLE: Point = [WIDTH / 2, HEIGHT / 2];
 /** Room around what must be seen, for tripod, arrows and labels. */
 const MARGIN = 62;
-
 /** How much larger than on a sheet, at least and at most. */
 const ZOOM = { least: 0.2, most: 4.5 } as const;
-
 const TRIPOD = { length: 34, letter: 12 };
 const NAME = 12;
 /** A longer name would find room nowhere. Picture units. */
 const NAME_WIDTH = 130;
 const TITLE = 11;
-
+const TITLE_LOOK = { 'font-size': TITLE };
 /** Radii: of a joint's dot, of the ring around the joint of a finding, and around others that it lists. */
 const DOT = 3;
 const [RING, LISTED_RING] = [DOT + 3.5, DOT + 2];
+/** Joints and passing bones that are shown: more would hide each other. */
+const [MOST_JOINTS, MOST_PASSING] = [80, 40];
 
 /**
  * One finding from near: the joint, the bones and the skin about it, its axes, and what was measured.
@@ -61,7 +62,7 @@ export function drawFinding(
   };
   const title = { x: 6, y: 5, width: textWidth(view.title, TITLE), height: TITLE + 4 };
   placement.take(title);
-  const near = nearJoints(places, [WIDTH, HEIGHT]);
+  const near = nearJoints(places);
   const placeOfNear = (other: number): Point => places[other] ?? MIDDLE;
   takeAll(near.map(placeOfNear), 2 * DOT);
   const { name = '', axes = null } = shape.joints[joint ?? -1] ?? {};
@@ -87,7 +88,7 @@ export function drawFinding(
   const labels = labelPieces(pieces, placement);
   const parts = [
     silhouette(symbolOf(cell), project(cell.projection, centre), zoom),
-    bonesNear(shape.joints, places, near, [WIDTH, HEIGHT]),
+    bonesNear(shape.joints, places, near),
     tripod?.svg ?? '',
     ...pieces.map(({ svg }) => svg),
     labels,
@@ -97,9 +98,7 @@ export function drawFinding(
     ...listed.map((point) => ring(point, finding.level, LISTED_RING)),
     here === null ? '' : ring(here, finding.level, RING),
     here === null ? '' : jointName(name, here, placement),
-    textElement(title.x, title.y + TITLE, 'drawing-title drawing-label', view.title, {
-      'font-size': TITLE,
-    }),
+    textElement(title.x, title.y + TITLE, 'drawing-title drawing-label', view.title, TITLE_LOOK),
   ];
   const where = finding.place.kind === 'asset' ? '' : ` at ${shortName(finding.place.name)}`;
   const label = `Finding ${number}, ${finding.rule}${where}. ${view.title}.`;
@@ -112,6 +111,33 @@ function zoomFor(points: readonly Point[]): number {
   const down = points.reduce((most, [, y]) => Math.max(most, Math.abs(y)), 0);
   const room = [MIDDLE[0] - MARGIN, MIDDLE[1] - MARGIN] as const;
   return Math.max(ZOOM.least, Math.min(ZOOM.most, fitFactor(room, [across, down], ZOOM.most)));
+}
+
+/** Joints within the picture, those nearest to its middle, in joint order. */
+function nearJoints(places: Places): number[] {
+  return places
+    .flatMap((place, joint) => {
+      if (place === null || !isInside(place)) return [];
+      return [{ joint, gap: Math.hypot(place[0] - MIDDLE[0], place[1] - MIDDLE[1]) }];
+    })
+    .sort((a, b) => a.gap - b.gap || a.joint - b.joint)
+    .slice(0, MOST_JOINTS)
+    .map(({ joint }) => joint)
+    .sort((a, b) => a - b);
+}
+
+/** Bones of the joints near, and some of those that pass through the picture. */
+function bonesNear(joints: readonly JointShape[], places: Places, near: readonly number[]): string {
+  const kept = new Set(near);
+  let passing = 0;
+  return drawBones(joints, places, (joint, parent, [[x1, y1], [x2, y2]]) => {
+    const reachesIn =
+      Math.min(x1, x2) < WIDTH &&
+      Math.max(x1, x2) > 0 &&
+      Math.min(y1, y2) < HEIGHT &&
+      Math.max(y1, y2) > 0;
+    return reachesIn && (kept.has(joint) || kept.has(parent) || ++passing <= MOST_PASSING);
+  });
 }
 
 function silhouette(id: string | null, [cx, cy]: Point, zoom: number): string {

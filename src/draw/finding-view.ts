@@ -44,13 +44,9 @@ const BONES_COUNT = 0.1;
  * there are none, the one that shows most of the bones' lengths.
  */
 export function bestView(subject: Subject): View {
-  let best = VIEWS[0];
-  let most = -1;
-  for (const view of VIEWS) {
-    const worth = angleSeen(subject, view) + BONES_COUNT * lengthSeen(subject, view);
-    if (worth > most * (1 + 1e-9)) [best, most] = [view, worth];
-  }
-  return best;
+  const worth = (view: View): number =>
+    angleSeen(subject, view) + BONES_COUNT * lengthSeen(subject, view);
+  return VIEWS.reduce((best, view) => (worth(view) > worth(best) * (1 + 1e-9) ? view : best));
 }
 
 function angleSeen({ arrows }: Subject, { toward }: View): number {

@@ -4,7 +4,7 @@ import { jointDot } from './bones.js';
 import type { Block } from './curl-picture.js';
 import type { Numbered } from './joint-findings.js';
 import { INNER_WIDTH } from './rig-layout.js';
-import { element, escaped, textElement } from './svg.js';
+import { element, SPACE, textElement, twoPartLine } from './svg.js';
 import { BOLD, cut, fitText, shortName, textWidth, wrapText } from './text-size.js';
 
 const GAP = 32;
@@ -12,15 +12,10 @@ const NUMBER = 30;
 const LETTER = 12;
 const LINE = 16;
 const AFTER = 8;
-/** Between what was found and where. */
-const SPACE = 8;
-
 /** Findings that a legend lists; the rest are counted. */
 const MOST = 200;
-
 /** Letters of one message. */
 const MESSAGE_LETTERS = 600;
-
 /** Letters of a path that are looked at; longer ones fit nowhere. */
 const LONGEST_PATH = 120;
 
@@ -59,12 +54,7 @@ function drawEntry({ number, finding }: Numbered, width: number, unmarked: boole
   const tail = remarks === '' ? '' : ` (${remarks})`;
   const room = width - NUMBER - textWidth(what, LETTER) * BOLD - textWidth(tail, LETTER) - SPACE;
   const where = place.kind === 'asset' ? '' : shortPath(place.path, place.name, room);
-  const head = element(
-    'text',
-    { x: NUMBER, y: LETTER },
-    element('tspan', { class: 'drawing-strong' }, escaped(what)),
-    element('tspan', { class: 'drawing-quiet', dx: SPACE }, escaped(where + tail)),
-  );
+  const head = twoPartLine(NUMBER, LETTER, what, where + tail);
   const lines = wrapText(cut(visible(message), MESSAGE_LETTERS), LETTER, width - NUMBER);
   const text = lines.map((line, index) =>
     textElement(NUMBER, LETTER + LINE * (index + 1), 'drawing-text', line),

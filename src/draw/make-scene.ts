@@ -14,7 +14,6 @@ import { strongestFour } from './strongest-four.js';
 
 /** Joints are posed that are farther off than this; far below any limit of the rules. Share of size. */
 const POSED_SHARE = 1e-4;
-
 /** Samples from key to key of a cubic curve. */
 const SAMPLES = 4;
 

@@ -4,9 +4,11 @@ import type { Point } from './view.js';
 
 /** How much coarser each try is until a path fits. */
 const COARSER = 1.5;
-
 /** Tries, after which the largest shapes are taken as far as they fit. */
 const TRIES = 14;
+
+/** First and last index of a run of points. */
+type Span = readonly [number, number];
 
 /**
  * Path data around all pixels of `field` at or over a level, in picture units, filled even-odd. The
@@ -57,13 +59,11 @@ function binomial(field: Uint8Array, width: number, height: number): number[] {
 }
 
 function areaOf(ring: readonly Point[]): number {
-  let sum = 0;
-  let [px, py] = ring.at(-1) ?? [0, 0];
-  for (const [x, y] of ring) {
-    sum += px * y - x * py;
-    [px, py] = [x, y];
-  }
-  return sum / 2;
+  const doubled = ring.reduce((sum, [x, y], index) => {
+    const [px, py] = ring.at(index - 1) ?? [0, 0];
+    return sum + (px * y - x * py);
+  }, 0);
+  return doubled / 2;
 }
 
 /** Steps between whole tenths of a picture unit: the shortest that keeps one decimal without adding up errors. */
@@ -101,27 +101,19 @@ export function simplifyRing(ring: readonly Point[], tolerance: number): Point[]
   const closed = [...open, first];
   const kept = new Uint8Array(closed.length);
   kept[0] = kept[far] = 1;
-  const spans: [number, number][] = [
-    [0, far],
-    [far, open.length],
-  ];
+  const spans: Span[] = [];
+  spans.push([0, far], [far, open.length]);
   for (let span = spans.pop(); span !== undefined; span = spans.pop()) {
-    const [start, end] = span;
-    const worst = farthestFromLine(closed, start, end, tolerance);
+    const worst = farthestOff(closed, span, tolerance);
     if (worst === -1) continue;
     kept[worst] = 1;
-    spans.push([start, worst], [worst, end]);
+    spans.push([span[0], worst], [worst, span[1]]);
   }
   return open.filter((_, index) => kept[index] === 1);
 }
 
 /** Index of the point that is farthest from the line between two others; -1 where all are within `tolerance`. */
-function farthestFromLine(
-  points: readonly Point[],
-  start: number,
-  end: number,
-  tolerance: number,
-): number {
+function farthestOff(points: readonly Point[], [start, end]: Span, tolerance: number): number {
   const [ax, ay] = points[start] ?? [0, 0];
   const [bx, by] = points[end] ?? [0, 0];
   const length = Math.hypot(bx - ax, by - ay);

@@ -12,7 +12,6 @@ const BORDER = 3;
  * triangles each span the whole picture would take minutes.
  */
 const MOST_LAYERS = 60;
-
 /** What is smaller is painted all the same: it takes no time. Share of the picture. */
 const SMALL_SHARE = 1e-4;
 
@@ -140,10 +139,8 @@ function drawTriangle(
 function drawEdge(raster: Raster, seen: Float64Array, a: number, b: number, index: number): void {
   const [ax = 0, ay = 0, az = 0] = seen.subarray(a, a + 3);
   const [bx = 0, by = 0, bz = 0] = seen.subarray(b, b + 3);
-  const steps = Math.min(
-    raster.width + raster.height,
-    Math.ceil(Math.max(Math.abs(bx - ax), Math.abs(by - ay))),
-  );
+  const longer = Math.max(Math.abs(bx - ax), Math.abs(by - ay));
+  const steps = Math.min(raster.width + raster.height, Math.ceil(longer));
   let [lastX, lastY] = [Math.floor(ax), Math.floor(ay)];
   for (let i = 0; i <= steps; i++) {
     const t = steps === 0 ? 0 : i / steps;

@@ -5,11 +5,9 @@ import { centreOf, fitFactor, type Point, shownSize, VIEWS } from './view.js';
 
 /** Width that drawings are laid out in, without the margins of a page. Picture units. */
 export const INNER_WIDTH = 1136;
-
 /** Free room around what a view shows, for badges and the title. Picture units. */
 const MARGIN = 44;
 const GAP = 16;
-
 /** Height of what is shown at most, and of a view at least. Picture units. */
 const MOST_HEIGHT = 440;
 const LEAST_HEIGHT = 200;

@@ -17,25 +17,22 @@ export type JointShape = RigShape['joints'][number];
 export function makeRigShape(index: number, scene: RigScene, report: RigReport | undefined) {
   const world = restWorld(scene);
   const mesh = restMesh(scene, world);
-  const joints = jointPlaces(scene, world).map((place, joint) => {
+  const places = jointPlaces(scene, world).map((place) => (isDrawable(place) ? place : null));
+  const joints = places.map((place, joint) => {
     const { name = '', movesSkin = true } = report?.joints[joint] ?? {};
     const matrix = mat4At(world, scene.jointNodes[joint] ?? 0);
     const [x, y, z] = [0, 1, 2].map((axis) => direction(column(matrix, axis)));
     return {
       name,
       /** Null where nothing can be drawn. */
-      place: isDrawable(place) ? place : null,
+      place,
       parent: scene.jointParents[joint] ?? -1,
       movesSkin,
       /** Unit vectors along its X, Y and Z; null when one of them has no direction. */
       axes: x && y && z ? ([x, y, z] as const) : null,
     };
   });
-  const shown = shownPoints(
-    mesh,
-    joints.map(({ place }) => place),
-  );
-  return { index, scene, mesh, joints, bounds: boundsOf(shown) };
+  return { index, scene, mesh, joints, bounds: boundsOf(shownPoints(mesh, places)) };
 }
 
 function* shownPoints(

@@ -15,14 +15,18 @@ export interface RigScene {
   readonly jointNodes: readonly number[];
   /** Parent joint of each joint, -1 at the top. */
   readonly jointParents: readonly number[];
-  readonly skins: readonly SceneSkin[];
+  /** Index in `nodes` of each slot, and 16 numbers a slot. */
+  readonly skins: readonly {
+    readonly slots: readonly number[];
+    readonly inverseBind: Float64Array;
+  }[];
   readonly meshes: readonly SceneMesh[];
   readonly clips: readonly SceneClip[];
   readonly chains: readonly SceneChain[];
   /** Signed axes such as `+X` that the rig's frames are held to; null where it shows none. */
   readonly aim: { readonly middle: string; readonly left: string; readonly right: string } | null;
   readonly up: string | null;
-  /** Whether joints stand elsewhere as stored than where the mesh was bound to them. */
+  /** Whether joints are elsewhere as stored than where the mesh was bound to them. */
   readonly posed: boolean;
   /** Diagonal of the bind-posed mesh, world units. */
   readonly size: number;
@@ -36,13 +40,6 @@ export interface SceneNode {
   readonly joint: number;
   /** Local matrix as stored, column-major. */
   readonly local: readonly number[];
-}
-
-export interface SceneSkin {
-  /** Index in `RigScene.nodes` of each slot. */
-  readonly slots: readonly number[];
-  /** 16 numbers a slot. */
-  readonly inverseBind: Float64Array;
 }
 
 /** One primitive. Vertices are in the mesh's own frame, as glTF 2.0 stores them. */
@@ -83,12 +80,16 @@ export interface SceneTrack {
 /** A segment of three joints or more, and how it curls. */
 export interface SceneChain {
   readonly joints: readonly number[];
-  /** Curled about each joint's own axes, and about those of frames carried along the segment. */
-  readonly about: Readonly<Record<'up' | 'side', Readonly<Record<'own' | 'ideal', SceneCurl>>>>;
+  readonly about: CurlPairs<SceneCurl>;
 }
 
+/** Curled about the up or side axes: each joint's own, and those of frames carried along the segment. */
+export type CurlPairs<Curl> = Readonly<
+  Record<'up' | 'side', Readonly<Record<'own' | 'ideal', Curl>>>
+>;
+
 export interface SceneCurl {
-  /** Where each joint comes to stand after a whole curl (90 degrees in all) of the bind pose; world space. */
+  /** Places of the joints after a whole curl (90 degrees in all) of the bind pose; world space. */
   readonly points: readonly Vec3[];
   /** Unit axis that each joint is turned about, in its own local frame; the first joint is not turned. */
   readonly axes: readonly Vec3[];

@@ -14,10 +14,8 @@ import { EDGE, silhouettePaths } from './view-picture.js';
 
 /** Margin of the page. Picture units. */
 const MARGIN = 32;
-
 /** Letter size of the asset's name, as the style has it. */
 const HEADING = 19;
-
 const SPACE: Block = { svg: '', height: 8 };
 
 /**
@@ -78,7 +76,7 @@ function rigBlocks(rig: RigScene, index: number, asset: AssetReport): Block[] {
   const below =
     findings.length === 0
       ? [line(12, 'drawing-quiet', 'No finding.', 28)]
-      : [subheading('Findings'), drawLegend(findings, picture.unmarked)];
+      : [line(14, 'drawing-subheading', 'Findings', 28), drawLegend(findings, picture.unmarked)];
   return [rule(), rigHeading(rig, report), picture, SPACE, ...below, SPACE];
 }
 
@@ -102,17 +100,16 @@ function rigHeading(rig: RigScene, report: RigReport | undefined): Block {
 /** What was found about the asset as a whole. */
 function assetBlocks(scene: Scene, asset: AssetReport): Block[] {
   const findings = numbered(asset, null);
-  const noRig = [rule(), line(14, 'drawing-text', 'There is no rig to draw.', 34)];
-  return [
-    ...(scene.rigs.length > 0 ? [] : noRig),
-    ...(findings.length === 0
-      ? []
-      : [rule(), subheading('Of the whole file'), drawLegend(findings, [])]),
-  ];
-}
-
-function subheading(text: string): Block {
-  return line(14, 'drawing-subheading', text, 28);
+  const blocks: Block[] = [];
+  if (scene.rigs.length === 0)
+    blocks.push(rule(), line(14, 'drawing-text', 'There is no rig to draw.', 34));
+  if (findings.length > 0)
+    blocks.push(
+      rule(),
+      line(14, 'drawing-subheading', 'Of the whole file', 28),
+      drawLegend(findings, []),
+    );
+  return blocks;
 }
 
 /** A line of text with its baseline at `y`. */

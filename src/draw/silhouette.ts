@@ -6,7 +6,6 @@ import type { Point, Projection } from './view.js';
 
 /** Pixels of the longer side: about as many as a sheet shows. */
 const PIXELS = 420;
-
 /** Letters of each path at most; for 0 creases are not looked for. */
 const LETTERS = { body: 16_000, creases: 16_000 };
 

@@ -4,7 +4,7 @@ import type { Box } from './placement.js';
 import type { Point } from './view.js';
 
 /** Attributes of an element; one that is undefined is left out. Numbers get one decimal. */
-export type Attributes = Readonly<Record<string, string | number | undefined>>;
+type Attributes = Readonly<Record<string, string | number | undefined>>;
 
 /**
  * One element with its content, which is markup already. Drawings are put together from strings:
@@ -31,12 +31,17 @@ export function textElement(
   return element('text', { x, y, class: className, ...more }, escaped(text));
 }
 
-/**
- * A whole drawing.
- *
- * @param label What it shows, for those who cannot see it.
- * @param frame Least x and y, width and height.
- */
+/** Between the parts of a line. Picture units. */
+export const SPACE = 8;
+
+/** A line of text with a strong and a quiet part. */
+export function twoPartLine(x: number, y: number, strong: string, quiet: string): string {
+  const first = element('tspan', { class: 'drawing-strong' }, escaped(strong));
+  const second = element('tspan', { class: 'drawing-quiet', dx: SPACE }, escaped(quiet));
+  return element('text', { x, y }, first, second);
+}
+
+/** A whole drawing; `label` says what it shows, for those who cannot see it. */
 export function drawing(
   kind: string,
   label: string,
@@ -53,18 +58,19 @@ export function labelElement({ x, y }: Pick<Box, 'x' | 'y'>, text: string, lette
   return textElement(x, y + letter, 'drawing-label', text, { 'font-size': letter });
 }
 
+/** XML 1.0 (4.6, Predefined Entities); the last by number, since HTML 4 has no name for it. */
+const ENTITY: Record<string, string> = {
+  '&': 'amp',
+  '<': 'lt',
+  '>': 'gt',
+  '"': 'quot',
+  "'": '#39',
+};
+
 /** Content or attribute value for XML 1.0 (2.4, Character Data and Markup). */
 export function escaped(text: string): string {
-  return logXml(xmlLine(text).replace(/[&<>"']/g, (letter) => ENTITIES[letter] ?? letter));
+  return logXml(xmlLine(text).replace(/[&<>"']/g, (letter) => `&${ENTITY[letter]};`));
 }
-
-const ENTITIES: Readonly<Record<string, string>> = {
-  '&': '&amp;',
-  '<': '&lt;',
-  '>': '&gt;',
-  '"': '&quot;',
-  "'": '&#39;',
-};
 
 /** A tenth of a unit is finer than any screen shows; a negative nothing is nothing. */
 export function oneDecimal(value: number): string {

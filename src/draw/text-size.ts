@@ -20,9 +20,7 @@ const WIDTHS: readonly (readonly [letters: string, width: number])[] = [
 
 /** Bold letters are wider by this much. */
 export const BOLD = 1.13;
-
 const WIDTH_OF = new Map(WIDTHS.flatMap(([letters, width]) => [...letters].map((l) => [l, width])));
-
 /** Letters of other scripts, and those that stand in a square. */
 const OTHER_WIDTH = 0.7;
 const SQUARE_WIDTH = 1.05;

@@ -8,7 +8,6 @@ type TripodSize = Readonly<Record<'length' | 'letter', number>>;
 
 /** An axis shorter than this share of its length points at the viewer or away; its letter goes anywhere beside. */
 const SHORTEST = 0.3;
-
 /** Directions in which the letter of such an axis may be placed. */
 const DIRECTIONS = 12;
 

@@ -12,19 +12,14 @@ import { type Point, project } from './view.js';
 
 const TITLE = 12;
 const TRIPOD = { length: 17, letter: 9 };
-
 /** Badges of a view: more of them hide what they mark. */
 const MOST_BADGES = 40;
-
 /** Dots of at most this radius are those of a crowd. Picture units. */
 const LEAST_ROOMY = 1.2;
-
 /** Tripods of joints without a finding need this much room of their own. Picture units. */
 const TRIPOD_ROOM = 34;
-
 /** Joints nearer to each other are seen as one. Picture units. */
 const SAME_PLACE = 1.5;
-
 /** Width of a silhouette's edge. It is set around the paths, so that one drawn larger can have the same. */
 export const EDGE = 0.8;
 

@@ -11,13 +11,10 @@ import type { PageSource } from './page-source.js';
 
 /** More places of one finding fold until they are asked for. */
 const OPEN = 12;
-
 /** Units that the bar of a measure is wide. */
 const BAR_WIDTH = 200;
-
 /** Where the limit is drawn at least, as a share of the width, when the measure is past it. */
 const LEAST_LIMIT = 0.08;
-
 /** A measure below this is shown as 0, in any unit. */
 const LEAST_SHOWN = 1e-4;
 
@@ -85,11 +82,8 @@ ${findings.map(([index, finding]) => findingHtml(index, finding, source)).join('
 </section>`;
 }
 
-function findingHtml(
-  index: number,
-  finding: FindingReport,
-  { asset, pictures }: PageSource,
-): string {
+function findingHtml(index: number, finding: FindingReport, source: PageSource): string {
+  const { asset, pictures } = source;
   const { place, rig, message, remedy, consequences, waived, beyond = [] } = finding;
   const joint = place.joint === null ? '' : ` data-joint="${place.joint}"`;
   const where = asset.rigs.length > 1 && rig !== null ? `${asset.rigs[rig]?.name}: ` : '';

@@ -1,8 +1,7 @@
 import type { Rule } from '../kit/rule.js';
-import type { AssetPictures } from '../report/asset-pictures.js';
 import { fileNames } from '../report/file-names.js';
 import type { ReportStream } from '../report/report-stream.js';
-import type { AssetReport, ReportHead } from '../report/report-types.js';
+import type { ReportHead } from '../report/report-types.js';
 import { groupBy } from '../rig/group-by.js';
 import { cardOf, type IndexCard, writeIndex } from './index-html.js';
 import { writePage } from './page-html.js';
@@ -30,12 +29,11 @@ export interface PagesPlace {
 /** The page of a single asset, or pages and then the index of them. */
 export function htmlStream(head: ReportHead, context: HtmlContext): ReportStream {
   const { rules, script, names, pages } = context;
-  const page = (asset: AssetReport, pictures: AssetPictures | null, index: string | null): string =>
-    writePage({ head, asset, pictures, rules, script, index, points: null, order: null });
+  const common = { head, rules, script, points: null, order: null };
   if (pages === null)
     return {
       head: () => '',
-      asset: (asset, pictures) => page(asset, pictures, null),
+      asset: (asset, pictures) => writePage({ ...common, asset, pictures, index: null }),
       end: () => '',
     };
   const files = fileNames(names);
@@ -47,7 +45,7 @@ export function htmlStream(head: ReportHead, context: HtmlContext): ReportStream
     asset: (asset, pictures) => {
       const index = filesOf.get(asset.path)?.shift() ?? -1;
       const file = `${files[index] ?? `asset-${cards.length + 1}`}.html`;
-      pages.write(file, page(asset, pictures, pages.index));
+      pages.write(file, writePage({ ...common, asset, pictures, index: pages.index }));
       const address = `${pages.folder}/${file}`.split('/').map(encodeURIComponent).join('/');
       cards.push(cardOf(asset, address, pictures?.silhouette ?? ''));
       return '';

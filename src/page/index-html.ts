@@ -49,12 +49,8 @@ ${cards.map(cardHtml).join('\n')}
 </main>
 <footer><p>${text(`Measured by ${tool.name} ${tool.version}.`)} Each card is a link to its own page.</p></footer>
 ${dataBlock('totals', JSON.stringify(end?.totals ?? null))}`;
-  return wholePage({
-    title: `${title} - trysquare`,
-    style: `${INDEX_STYLE}\n${DRAWING_CSS}`,
-    body,
-    script: INDEX_SCRIPT,
-  });
+  const style = `${INDEX_STYLE}\n${DRAWING_CSS}`;
+  return wholePage({ title: `${title} - trysquare`, style, body, script: INDEX_SCRIPT });
 }
 
 function leadOf(cards: readonly IndexCard[], end: ReportEnd | null): string {

@@ -9,22 +9,23 @@ import type {
 import { nameText, text } from './markup.js';
 import type { PageSource } from './page-source.js';
 
+/** Sections by their ids; without a rig there is only the one of the findings. */
+const SECTIONS = {
+  sheet: 'Sheet',
+  findings: 'Findings',
+  joints: 'Joints',
+  measured: 'What was measured',
+};
+
 /** The verdict, the name and what is to be found on the page. */
 export function headerOf({ head, asset, index, points }: PageSource): string {
   const name = assetName(asset);
   // The last part is what people call it.
   const file = name.split('/').findLast((part) => part !== '') ?? name;
   const back = index === null ? '' : `<p class="back"><a href="${text(index)}">All assets</a></p>`;
-  const link = (id: string, words: string): string => `<a href="#${id}">${words}</a>`;
-  const links =
-    asset.rigs.length === 0
-      ? [link('findings', 'Findings')]
-      : [
-          link('sheet', 'Sheet'),
-          link('findings', 'Findings'),
-          link('joints', 'Joints'),
-          link('measured', 'What was measured'),
-        ];
+  const links = Object.entries(SECTIONS)
+    .filter(([id]) => asset.rigs.length > 0 || id === 'findings')
+    .map(([id, words]) => `<a href="#${id}">${words}</a>`);
   return `<header>
 ${back}
 <p class="verdict ${asset.verdict}">${capital(asset.verdict)}${points === null ? '' : ` <span class="points">${text(points)}</span>`}</p>

@@ -6,16 +6,12 @@ import type { PageClip } from './page-data.js';
 
 /** Letters of JSON that the clips of a rig may take on a page. */
 export const CLIP_LETTERS = 150_000;
-
 /** The thinnest that clips are shown: every so many keys. */
 const THINNEST = 8;
-
 /** What a track takes besides its numbers. */
 const TRACK_LETTERS = 125;
-
 /** Four bytes a number, four letters for three bytes. */
 const NUMBER_LETTERS = 16 / 3;
-
 /** Far below what can be seen. Share of the value, or of 1. */
 const SAME = 1e-6;
 
@@ -40,11 +36,9 @@ export function packClips(
   while (lettersOf(wanted, every) > CLIP_LETTERS) wanted.pop();
   const lost = clips.length - wanted.length;
   const words = [
-    ...(every > 1 ? [`Clips are shown with 1 of every ${every} keys.`] : []),
-    ...(lost > 0
-      ? [`${lost} of ${clips.length} clips are left out, to keep this page small.`]
-      : []),
-  ];
+    every > 1 && `Clips are shown with 1 of every ${every} keys.`,
+    lost > 0 && `${lost} of ${clips.length} clips are left out, to keep this page small.`,
+  ].filter(Boolean);
   const kept = new Set(wanted);
   return {
     clips: clips.filter((clip) => kept.has(clip)).map((clip) => packClip(clip, every)),

@@ -18,11 +18,8 @@ export async function packScene(scene: Scene, messages = ''): Promise<PageData> 
   return { rigs: light.scene.rigs.map((rig) => packRig(rig, light, messages)) };
 }
 
-function packRig(
-  rig: RigScene,
-  { before, after }: Pick<LightScene, 'before' | 'after'>,
-  messages: string,
-): PageRig {
+function packRig(rig: RigScene, light: LightScene, messages: string): PageRig {
+  const { before, after } = light;
   const { name, nodes, jointNodes, jointParents, size } = rig;
   const { clips, word } = packClips(rig.clips, nodes, messages);
   const thinned = `To keep this page small, the mesh is shown with ${after} of its ${before} triangles. All of it was measured.`;

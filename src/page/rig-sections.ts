@@ -7,7 +7,6 @@ import { nameText, text } from './markup.js';
 
 /** A tree deeper than this goes on at the same depth: a chain of thousands would be all indent. */
 const DEEPEST = 24;
-
 /** A tree of more joints is folded. */
 const MOST_OPEN = 120;
 

@@ -3,13 +3,10 @@ import type { Scene, SceneMesh } from '../draw/scene.js';
 
 /** Triangles of an asset that a page shows; larger meshes are simplified to so many. */
 export const MOST_TRIANGLES = 100_000;
-
 /** How far a simplified surface may lie from the true one, relative to the size of its mesh. */
 const FARTHEST_SHARE = 0.05;
-
 /** So many times the triangles that were asked for make a page too large. */
 const FAR_OVER = 1.5;
-
 /** What the library writes for a vertex that is gone. */
 const UNUSED = 0xffffffff;
 

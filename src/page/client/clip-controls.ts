@@ -1,21 +1,19 @@
 import { button, choice, el, type Group, group, setText, slider } from './dom.js';
+import type { Pose } from './pose.js';
 import type { Viewer } from './viewer.js';
 
 /** A clip to choose, to play, and to stop at any time of. */
 export function clipControls(viewer: Viewer, rig: number): Group {
   const clips = viewer.rigs[rig]?.clips ?? [];
+  const clipStart = (clip: number): Pose => ({ kind: 'clip', clip, seconds: 0 });
   const player = makePlayer(viewer, rig);
   const list = choice('Clip', ['none', ...clips.map(({ name }) => name)], (index) => {
     player.stop();
-    viewer.setPose(
-      rig,
-      index === 0 ? { kind: 'rest' } : { kind: 'clip', clip: index - 1, seconds: 0 },
-    );
+    viewer.setPose(rig, index === 0 ? { kind: 'rest' } : clipStart(index - 1));
   });
   const play = button('Play', () => {
     // Play without a clip means the first one.
-    if (viewer.pose(rig).kind !== 'clip')
-      viewer.setPose(rig, { kind: 'clip', clip: 0, seconds: 0 });
+    if (viewer.pose(rig).kind !== 'clip') viewer.setPose(rig, clipStart(0));
     player.toggle();
     update();
   });

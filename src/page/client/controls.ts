@@ -1,12 +1,14 @@
 import { clipControls } from './clip-controls.js';
 import { curlControls } from './curl-controls.js';
-import { button, choice, el, type Group, group } from './dom.js';
+import { button, choice, el, type Group, group, pickLabel } from './dom.js';
 import type { Viewer } from './viewer.js';
 
 const HELP =
   'Drag to turn the view. Drag with the right button or two fingers to move it. Click or tap the picture before you use the wheel or two fingers. Pinch, or press + and -, to zoom. Arrow keys turn the view; with Shift they move it. Click a joint to choose it.';
 const SIGNS =
   'A dot is a joint. A hollow, faint dot is a joint that moves no skin. Numbers are findings. The axes of a joint are red (X), green (Y) and blue (Z).';
+
+const LOOKS = { Front: 'front', Side: 'side', Top: 'top', 'Whole rig': null } as const;
 
 /** Fills the holder with the controls of the chosen rig, and keeps them right. */
 export function makeControls(viewer: Viewer, holder: HTMLElement): void {
@@ -40,20 +42,13 @@ function groupsOf(viewer: Viewer, rig: number): Group[] {
 function lookControls(viewer: Viewer): Group {
   const all = el('input', { type: 'checkbox' });
   all.addEventListener('change', () => viewer.showAllAxes(all.checked));
-  const sides = el(
-    'div',
-    { class: 'view-buttons' },
-    button('Front', () => viewer.look('front')),
-    button('Side', () => viewer.look('side')),
-    button('Top', () => viewer.look('top')),
-    button('Whole rig', () => viewer.look(null)),
+  const buttons = Object.entries(LOOKS).map(([words, side]) =>
+    button(words, () => viewer.look(side)),
   );
-  const rigs = choice(
-    'Rig',
-    viewer.rigs.map(({ name }, index) => `${index + 1}: ${name}`),
-    (index) => viewer.chooseRig(index),
-  );
-  const axes = el('label', { class: 'view-pick' }, all, el('span', {}, 'Axes of all joints'));
+  const sides = el('div', { class: 'view-buttons' }, ...buttons);
+  const names = viewer.rigs.map(({ name }, index) => `${index + 1}: ${name}`);
+  const rigs = choice('Rig', names, viewer.chooseRig);
+  const axes = pickLabel(all, 'Axes of all joints');
   return {
     element: group('Look', [sides, ...(viewer.rigs.length > 1 ? [rigs.field] : []), axes]),
     update() {

@@ -5,6 +5,7 @@ import type { Viewer } from './viewer.js';
 
 const AXES = ['up', 'side'] as const;
 const FRAMES = ['own', 'ideal'] as const;
+const FRAME_WORDS = ['as it is', 'as frames carried along the chain would'];
 
 /** A chain to choose and to curl, with its own frames or with those that would be true. */
 export function curlControls(viewer: Viewer, rig: number): Group {
@@ -22,10 +23,8 @@ export function curlControls(viewer: Viewer, rig: number): Group {
   const bend = slider('Curl', [0, CURL_DEGREES, 1], (degrees) =>
     viewer.setCurl(rig, { share: degrees / CURL_DEGREES }),
   );
-  const frames = radios(
-    'Drawn solid',
-    ['as it is', 'as frames carried along the chain would'],
-    (index) => viewer.setCurl(rig, { frames: FRAMES[index] ?? 'own' }),
+  const frames = radios('Drawn solid', FRAME_WORDS, (index) =>
+    viewer.setCurl(rig, { frames: FRAMES[index] ?? 'own' }),
   );
   const word = el('p', { class: 'view-word' });
   const update = (): void => {

@@ -19,11 +19,8 @@ export function button(words: string, press: () => void): HTMLButtonElement {
 /** A labelled list of choices; `pick` is given the index of the one taken. */
 export function choice(words: string, options: readonly string[], pick: (index: number) => void) {
   const id = newId();
-  const select = el(
-    'select',
-    { id },
-    ...options.map((option, index) => el('option', { value: String(index) }, option)),
-  );
+  const entries = options.map((option, index) => el('option', { value: `${index}` }, option));
+  const select = el('select', { id }, ...entries);
   select.addEventListener('change', () => pick(select.selectedIndex));
   const label = el('label', { for: id }, words);
   return { field: el('div', { class: 'view-field' }, label, select), select };
@@ -50,15 +47,17 @@ export function slider(
 /** Two choices or more of which one is taken. */
 export function radios(legend: string, options: readonly string[], pick: (index: number) => void) {
   const name = newId();
-  const inputs = options.map((_, index) => {
-    const input = el('input', { type: 'radio', name });
+  const inputs = options.map(() => el('input', { type: 'radio', name }));
+  const labels = inputs.map((input, index) => {
     input.addEventListener('change', () => pick(index));
-    return input;
+    return pickLabel(input, options[index] ?? '');
   });
-  const labels = inputs.map((input, index) =>
-    el('label', { class: 'view-pick' }, input, el('span', {}, options[index] ?? '')),
-  );
   return { field: group(legend, labels, 'view-radios'), inputs };
+}
+
+/** Words that can be clicked to the same effect as their input. */
+export function pickLabel(input: HTMLInputElement, words: string): HTMLLabelElement {
+  return el('label', { class: 'view-pick' }, input, el('span', {}, words));
 }
 
 let ids = 0;
@@ -79,10 +78,7 @@ export interface Group {
   update(): void;
 }
 
-export function group(
-  legend: string,
-  fields: readonly Node[],
-  className = 'view-group',
-): HTMLFieldSetElement {
+/** A frame around fields, with a heading. */
+export function group(legend: string, fields: readonly Node[], className = 'view-group') {
   return el('fieldset', { class: className }, el('legend', {}, legend), ...fields);
 }

@@ -8,6 +8,8 @@ import { drawTripod } from './tripod.js';
 /** Where the joints of a rig are on the canvas; null for those that are not in front of the eye. */
 type Spots = readonly (Spot | null)[];
 
+type Levels = Marks['levels'][number];
+
 /** The chosen chain of one rig. */
 export interface ShownChain {
   readonly rig: number;
@@ -47,12 +49,7 @@ export function drawBones(pen: Pen, rig: LiveRig, spots: Spots): void {
 }
 
 /** Joints as dots, hollow where they move no skin, in the colour of what was found at them. */
-export function drawDots(
-  pen: Pen,
-  rig: LiveRig,
-  spots: Spots,
-  levels: Marks['levels'][number] | undefined,
-): void {
+export function drawDots(pen: Pen, rig: LiveRig, spots: Spots, levels: Levels | undefined): void {
   const { context, theme } = pen;
   const radius = Math.min(DOT, Math.max(SMALLEST_DOT, DOT_SHARE * middleBone(rig, spots)));
   spots.forEach((spot, joint) => {

@@ -133,11 +133,7 @@ export function makeEye(canvas: HTMLCanvasElement, changed: () => void) {
  * With t the tangent of half the angle of view, a point (x, z) is in sight when |x - c| <= (d - z) t; so
  * d t >= (A + B) / 2 and c = (A - B) / 2, with A = max(x + z t) and B = max(z t - x). The same for y.
  */
-function fitted(
-  points: readonly Vector3[],
-  from: Vector3,
-  halves: readonly [number, number],
-): { target: Vector3; distance: number } {
+function fitted(points: readonly Vector3[], from: Vector3, halves: readonly [number, number]) {
   const right = new Vector3(0, 1, 0).cross(from).normalize();
   const target = new Vector3();
   let distance = NEAREST;

@@ -22,11 +22,10 @@ export function makeHandle(viewer: Viewer): ViewHandle {
       const layer = rigs[rig]?.meshes[mesh]?.[0];
       return layer === undefined ? new Float32Array(0) : skinnedAll(layer, back);
     },
-    joints(rig) {
-      const live = rigs[rig];
-      const { joints = [] } = live ?? {};
-      return joints.map((_, joint) => placeOf(live, joint).applyMatrix4(back).toArray());
-    },
+    joints: (rig) =>
+      (rigs[rig]?.joints ?? []).map((_, joint) =>
+        placeOf(rigs[rig], joint).applyMatrix4(back).toArray(),
+      ),
     gap: () => viewer.gap(viewer.rig()),
     viewProjection: () => stage.sight().toClip.clone().multiply(world).toArray(),
     pictures: () => stage.pictures(),

@@ -16,11 +16,7 @@ import { unpack } from './unpack.js';
 const WHOLE = 255;
 
 /** A skin's bones and what they were bound with; the last slot holds vertices that nothing moves. */
-export function makeSkeleton(
-  skin: PageRig['skins'][number],
-  bones: readonly Bone[],
-  still: Bone,
-): Skeleton {
+export function makeSkeleton(skin: PageRig['skins'][number], bones: readonly Bone[], still: Bone) {
   const inverses = unpack(skin.inverseBind);
   return new Skeleton(
     [...skin.slots.map((node) => bones[node] ?? still), still],

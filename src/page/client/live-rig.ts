@@ -17,7 +17,11 @@ export function makeRig(data: PageRig, report: RigReport | undefined, glass: Gla
   /** Its matrix is that of the world that the file's numbers are in. */
   const still = new Bone();
   const skeletons = data.skins.map((skin) => makeSkeleton(skin, bones, still));
-  const noSkin = makeSkeleton({ slots: [], inverseBind: NO_BINDS }, bones, still);
+  const noSkin = makeSkeleton(
+    { slots: [], inverseBind: { type: 'f32', base64: '' } },
+    bones,
+    still,
+  );
   return {
     data,
     name: visible(data.name),
@@ -36,8 +40,6 @@ export function makeRig(data: PageRig, report: RigReport | undefined, glass: Gla
     clips: data.clips.map(makeClip),
   };
 }
-
-const NO_BINDS = { type: 'f32', base64: '' } as const;
 
 /** How far a matrix made of the parts of another may be off it. Share of its largest entry. */
 const SAME = 1e-5;

@@ -7,31 +7,27 @@ import { linkPage } from './page-buttons.js';
 import { addViewStyle } from './view-style.js';
 import { makeViewer } from './viewer.js';
 
-start();
-
-function start(): void {
-  let live = false;
-  try {
-    // Both blocks were written into this file along with this script, by the same version of the tool.
-    const data = JSON.parse(byId('page-data').textContent) as PageData;
-    const report = JSON.parse(byId('report').textContent) as Report;
-    // An asset without a rig has nothing to show: no view, and no word about it.
-    if (data.rigs.length > 0) {
-      live = showView(data, report.assets[0]);
-      byId('view-fallback').hidden = live;
-    }
-  } catch (error) {
-    // A view that cannot start is no reason to lose the page; that it is a fault shows in the console.
-    console.error(error);
-    byId('view-fallback').hidden = false;
+let live = false;
+try {
+  // Both blocks were written into this file along with this script, by the same version of the tool.
+  const data = JSON.parse(byId('page-data').textContent) as PageData;
+  const report = JSON.parse(byId('report').textContent) as Report;
+  // An asset without a rig has nothing to show: no view, and no word about it.
+  if (data.rigs.length > 0) {
+    live = showView(data, report.assets[0]);
+    byId('view-fallback').hidden = live;
   }
-  if (!live) byId('view').hidden = true;
-  document.documentElement.dataset.view = live ? 'live' : 'none';
-  // What is folded would be missing on paper.
-  addEventListener('beforeprint', () => {
-    for (const folded of document.querySelectorAll('details')) folded.open = true;
-  });
+} catch (error) {
+  // A view that cannot start is no reason to lose the page; that it is a fault shows in the console.
+  console.error(error);
+  byId('view-fallback').hidden = false;
 }
+if (!live) byId('view').hidden = true;
+document.documentElement.dataset.view = live ? 'live' : 'none';
+// What is folded would be missing on paper.
+addEventListener('beforeprint', () => {
+  for (const folded of document.querySelectorAll('details')) folded.open = true;
+});
 
 /** Builds the live view; false where the browser gives no WebGL. */
 function showView(data: PageData, asset: AssetReport | undefined): boolean {

@@ -53,10 +53,10 @@ export function linkPage(
     marked = chosen && { ...chosen, finding };
     for (const { button, to } of links) {
       const current = isSame(to, chosen) && (to.finding === null || to.finding === finding);
-      if (current) setState(button, 'aria-current', 'true');
+      if (current) button.setAttribute('aria-current', 'true');
       else button.removeAttribute('aria-current');
       // Where the page makes them buttons that stay down.
-      if (button.hasAttribute('aria-pressed')) setState(button, 'aria-pressed', String(current));
+      if (button.hasAttribute('aria-pressed')) button.setAttribute('aria-pressed', String(current));
     }
   });
   return (joint) => {
@@ -64,11 +64,6 @@ export function linkPage(
     viewer.choose(joint);
     setText(word, from === null ? '' : wordsFor(viewer, from, asset));
   };
-}
-
-/** Only when it differs, so that nothing is read out twice. */
-function setState(element: Element, name: string, value: string): void {
-  if (element.getAttribute(name) !== value) element.setAttribute(name, value);
 }
 
 /** Chooses the clip that a finding names, at its time. */
@@ -96,11 +91,8 @@ function takeChain(viewer: Viewer, { rig, joint, finding }: Chosen): void {
   if (chain !== undefined) viewer.setCurl(rig, { chain, about: viewer.tellingAxis(rig, chain) });
 }
 
-function wordsFor(
-  viewer: Viewer,
-  { rig, joint, finding }: Chosen,
-  asset: AssetReport | undefined,
-): string {
+function wordsFor(viewer: Viewer, chosen: Chosen, asset: AssetReport | undefined): string {
+  const { rig, joint, finding } = chosen;
   const { jointNames = [], movesSkin = [], clips = [], data } = viewer.rigs[rig] ?? {};
   const name = jointNames[joint] ?? '';
   const still = movesSkin[joint] === false ? ' It moves no skin.' : '';

@@ -79,8 +79,6 @@ interface RigState {
   gap: number | null;
 }
 
-export type Poser = ReturnType<typeof makePoser>;
-
 /** Poses each rig. `world` takes the file's world to that of the stage. */
 export function makePoser(rigs: readonly LiveRig[], world: Matrix4) {
   const states = rigs.map(

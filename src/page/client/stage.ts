@@ -17,13 +17,8 @@ export function makeStage(
   holder: HTMLElement,
   over: (context: CanvasRenderingContext2D, sight: Sight) => void,
 ) {
-  const attributes = {
-    class: 'view-canvas',
-    tabindex: '0',
-    role: 'application',
-    'aria-label': KEYS,
-  };
-  const canvas = el('canvas', attributes);
+  const look = { class: 'view-canvas', tabindex: '0', role: 'application' };
+  const canvas = el('canvas', { ...look, 'aria-label': KEYS });
   const context = canvas.getContext('webgl2', { alpha: true, antialias: true });
   const flat = el('canvas', { class: 'view-over', 'aria-hidden': 'true' });
   const pen = flat.getContext('2d');

@@ -4,10 +4,8 @@ import { type Pen, polyline, stroke } from './strokes.js';
 
 /** Distance between the boxes that cover a line. CSS pixels. */
 const STEP = 6;
-
 /** Tripods of this length have thicker lines and larger letters. CSS pixels. */
 const STRONG = 40;
-
 const AXES = ['x', 'y', 'z'] as const;
 
 /**

@@ -6,7 +6,7 @@ import { makeGlass } from './glass.js';
 import { type LiveRig, makeRig, placeOf, settle } from './live-rig.js';
 import { makeMarks } from './marks.js';
 import { drawOverlay, isSame, type JointOf } from './overlay.js';
-import { type Curl, makePoser, type Pose, pose } from './pose.js';
+import { makePoser, pose } from './pose.js';
 import { outline } from './posed-points.js';
 import { makeStage } from './stage.js';
 import { readTheme, sRgb } from './theme.js';
@@ -48,32 +48,30 @@ export function makeViewer(data: PageData, asset: AssetReport | undefined, holde
     stage.draw();
     for (const listener of listeners) listener();
   };
-  const choose = (joint: JointOf | null): void => {
+  const withChange =
+    <Given extends unknown[]>(act: (...given: Given) => void) =>
+    (...given: Given): void => {
+      act(...given);
+      changed();
+    };
+  const choose = withChange((joint: JointOf | null) => {
     chosen = joint;
     if (joint !== null) rig = joint.rig;
-    changed();
-  };
+  });
   return {
     rigs,
     stage,
     /** World of the stage from that of the file. */
     world,
     ...poser,
-    setPose(posed: number, pose: Pose): void {
-      poser.setPose(posed, pose);
-      changed();
-    },
-    setCurl(curled: number, change: Partial<Curl>): void {
-      poser.setCurl(curled, change);
-      changed();
-    },
+    setPose: withChange(poser.setPose),
+    setCurl: withChange(poser.setCurl),
     chosen: (): JointOf | null => chosen,
     /** Rig whose controls are shown. */
     rig: () => rig,
-    chooseRig(index: number): void {
+    chooseRig: withChange((index: number) => {
       rig = index;
-      changed();
-    },
+    }),
     /** Marks a joint, or none, without moving the eye. */
     choose,
     hover(joint: JointOf | null): void {
@@ -89,10 +87,9 @@ export function makeViewer(data: PageData, asset: AssetReport | undefined, holde
       await stage.eye.flyTo(() => placeOf(live, joint.joint), reachOf(live, joint.joint));
     },
     look: (side: Side | null) => stage.eye.whole(outline(rigs), side),
-    showAllAxes(on: boolean): void {
+    showAllAxes: withChange((on: boolean) => {
       allAxes = on;
-      changed();
-    },
+    }),
     allAxes: () => allAxes,
     /** Calls back after anything but the eye has changed. */
     onChange(listener: () => void): void {
