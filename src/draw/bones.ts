@@ -9,10 +9,8 @@ const [LARGEST_DOT, SMALLEST_DOT] = [2.4, 0.9];
 export type Places = readonly (Point | null)[];
 
 /**
- * Radius of the dots of all views of a rig, smaller where bones are short: half of them are longer than
- * 5 radii.
- *
- * @param scale Picture units a world unit.
+ * Radius of the dots of all views of a rig: half of its bones are longer than 5 radii. `scale` is
+ * picture units a world unit.
  */
 export function dotRadius(joints: readonly JointShape[], scale: number): number {
   const lengths = joints

@@ -5,11 +5,11 @@ import type { Projection, View } from './view.js';
 
 /** Neighbouring faces turned by more than this show a crease. Degrees. */
 const CREASE_DEGREES = 50;
-/** Depth that jumps by more than this beyond what the faces' own slope gives shows an inner outline. Share of the longer side. */
+/** A larger jump of depth, beyond the slope of the faces, is an inner outline. Share of the longer side. */
 const JUMP_SHARE = 0.012;
-/** Faces with less of themselves towards the viewer crowd at the outline, where creases would run together. */
+/** Faces turned away more than this crowd at the outline, where creases would run together. */
 const EDGE_ON = 0.15;
-/** A face seen edge-on says nothing of the next pixel's depth. */
+/** Bound of a slope: a face seen edge-on does not tell the depth of the next pixel. */
 const STEEPEST = 4;
 
 /** Pixels at which the seen surface has a crease or an inner outline: 1 there, else 0. */
@@ -49,7 +49,7 @@ function slope([x, y, z]: Vec3, across: number, down: number): number {
   return Math.max(-STEEPEST, Math.min(STEEPEST, gain));
 }
 
-/** Normals of faces as seen (right, up, towards the viewer, always facing the viewer), each made once. */
+/** Normals of faces as seen (right, up, towards the viewer, which they face), each made once. */
 function seenNormals({ positions, triangles }: ShownMesh, view: View): (face: number) => Vec3 {
   const corner = (index: number): Vec3 => vec3At(positions, triangles[index] ?? 0);
   const make = (face: number): Vec3 => {

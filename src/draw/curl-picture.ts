@@ -46,7 +46,7 @@ export function drawCurls(shape: RigShape, findings: readonly Numbered[]): Block
   return { svg: curls.join(''), height: Math.ceil(curls.length / COLUMNS) * rowHeight };
 }
 
-/** With the first and the last joint in words, and the numbers of the findings that touch the chain. */
+/** With the names of the first and last joint, and the findings that touch the chain. */
 function shownCurls({ scene, joints }: RigShape, findings: readonly Numbered[]) {
   const touching = findings.filter(({ finding }) => SHOWN_BY_CURL.includes(finding.rule));
   const nameOf = (joint = -1): string => shortName(joints[joint]?.name ?? '', 24);
@@ -107,7 +107,7 @@ function drawPanel(view: CurlView, title: string, flatten: (point: CurlPoint) =>
   ].join('');
 }
 
-/** One scale for both panels of a curl, so that what strays can be compared; each about its own middle. */
+/** One scale for both panels of a curl, so that they can be compared; each about its own middle. */
 function scaledInto(all: readonly CurlPoint[], flat: readonly Point[]): (point: Point) => Point {
   const { min, max } = boxAround(all);
   const down = Math.max(max[1] - min[1], max[2] - min[2]);

@@ -16,10 +16,10 @@ export type CurlView = NonNullable<ReturnType<typeof viewCurl>>;
 /** Along the chord of the right curl, across it in its plane, and out of the plane; world units. */
 export type CurlPoint = readonly [along: number, across: number, off: number];
 
-/** Of two curls that stray alike, to this share, the one about the up axes is shown, on both sides of a rig. */
+/** Curls that differ by less are shown about up, so that both sides of a rig look alike. Share. */
 const TIE = 1e-4;
 
-/** The curl that strays more, about the up or about the side axes; null for a chain without length. */
+/** The curl that strays more, about the up or the side axes; null for a chain without length. */
 export function viewCurl({ about }: SceneChain) {
   const drifts = { up: measureDrift(about.up), side: measureDrift(about.side) };
   const which = drifts.side.drift > drifts.up.drift * (1 + TIE) ? 'side' : 'up';
@@ -42,10 +42,7 @@ export function viewCurl({ about }: SceneChain) {
   };
 }
 
-/**
- * The largest distance of a joint from where it should be, as a share of the chain's length, and the
- * place in the chain of that joint.
- */
+/** The largest distance of a joint from its right place / the chain's length, and which joint it is. */
 function measureDrift({ own, ideal }: SceneChain['about']['up']) {
   let [gap, worst, length] = [0, 0, 0];
   ideal.points.forEach((point, place) => {
@@ -59,7 +56,7 @@ function measureDrift({ own, ideal }: SceneChain['about']['up']) {
 /**
  * Normal of the plane in which a closed run of points has its largest area (Newell's method:
  * Sutherland, Sproull and Schumacker 1974, "A characterization of ten hidden-surface algorithms").
- * Points in a line have every plane through it.
+ * Points in a line give any plane through it.
  */
 function planeNormal(points: readonly Vec3[], along: Vec3): Vec3 {
   const [first = [0, 0, 0]] = points;

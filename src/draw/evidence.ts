@@ -7,7 +7,7 @@ import { isDrawable, type Point, type Projection, project, projectDirection } fr
 
 /** Length of an arrow and of its head, and letter size of its label. Picture units. */
 const [ARROW, HEAD, LETTER] = [58, 7, 11];
-/** An arrow that shows less than this share of its length points at the viewer or away: a ring is drawn instead. */
+/** An arrow that shows less of its length points at the viewer or away, and is drawn as a ring. Share. */
 const SHORTEST = 0.12;
 /** Points of a line that labels keep off: a cross-section can have thousands. */
 const MOST_TRACED = 100;
@@ -46,7 +46,7 @@ export function evidencePieces(
   });
 }
 
-/** Labels of pieces, where there is room: first those that go on in the direction of their piece. */
+/** Labels of pieces, where there is room; best on the line of the piece, beyond its tip. */
 export function labelPieces(pieces: readonly Piece[], placement: Placement): string {
   const labels = pieces.map(({ label, tip, from }) => {
     const size = [textWidth(label, LETTER), LETTER + 3] as const;

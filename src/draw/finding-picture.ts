@@ -25,7 +25,7 @@ const NAME = 12;
 const NAME_WIDTH = 130;
 const TITLE = 11;
 const TITLE_LOOK = { 'font-size': TITLE };
-/** Radii: of a joint's dot, of the ring around the joint of a finding, and around others that it lists. */
+/** Radii: of a joint's dot, of the ring around a finding's joint, and around others that it lists. */
 const DOT = 3;
 const [RING, LISTED_RING] = [DOT + 3.5, DOT + 2];
 /** Joints and passing bones that are shown: more would hide each other. */

@@ -28,7 +28,7 @@ export function subjectOf({ scene, joints }: RigShape, finding: FindingReport) {
   return {
     /** Null where it has none. */
     joint,
-    /** What should be in the picture: the joint first, ends of the bones around it, and the evidence. */
+    /** What should be in the picture: the joint, then the ends of its bones, and the evidence. */
     points: [first, ...more] as const,
     /** Unit vectors that should be seen at their length. */
     arrows,
@@ -57,7 +57,7 @@ function angleSeen({ arrows }: Subject, { toward }: View): number {
   return sum;
 }
 
-/** Share of the length of arrows and bones that a view shows, 0 to 1; an arrow counts as the longest bone. */
+/** Share of the length of arrows and bones that a view shows; an arrow counts as the longest bone. */
 function lengthSeen({ points, arrows }: Subject, view: View): number {
   const [from, ...others] = points;
   const bones = others.map((to) => subtract(to, from));

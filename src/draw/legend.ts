@@ -16,13 +16,10 @@ const AFTER = 8;
 const MOST = 200;
 /** Letters of one message. */
 const MESSAGE_LETTERS = 600;
-/** Letters of a path that are looked at; longer ones fit nowhere. */
+/** A path of more letters fits nowhere. */
 const LONGEST_PATH = 120;
 
-/**
- * Findings in words, in the report's order, in two columns of about the same height; an empty block
- * for none.
- */
+/** Findings in words, in the report's order, in two columns of about the same height. */
 export function drawLegend(findings: readonly Numbered[], unmarked: readonly number[]): Block {
   const columns = findings.length > 1 ? 2 : 1;
   const width = columns === 1 ? INNER_WIDTH * 0.7 : (INNER_WIDTH - GAP) / 2;

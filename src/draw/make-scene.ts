@@ -12,12 +12,12 @@ import { direction, radians, type Vec3 } from '../rig/vec3.js';
 import type { RigScene, Scene, SceneChain, SceneClip, SceneCurl, SceneTrack } from './scene.js';
 import { strongestFour } from './strongest-four.js';
 
-/** Joints are posed that are farther off than this; far below any limit of the rules. Share of size. */
+/** A joint farther off than this is posed; far below any limit of the rules. Share of size. */
 const POSED_SHARE = 1e-4;
 /** Samples from key to key of a cubic curve. */
 const SAMPLES = 4;
 
-/** Takes what pictures need from the model of one asset. `wanted` is what its rigs were judged by. */
+/** What pictures need of the model of one asset. `wanted` is what its rigs were judged by. */
 export function makeScene({ rigs }: RigModel, wanted: WantedOfRig): Scene {
   return { rigs: rigs.map((rig) => makeRigScene({ rig, wanted })) };
 }
@@ -77,8 +77,8 @@ function shownNodes({ nodes, joints }: Rig): number[] {
 
 /**
  * The inverse bind matrices of a skin as pictures can use them, 16 numbers a slot. One that holds no
- * numbers is replaced by that of the joint as stored, which leaves its skin where the file has it: drawn
- * with the matrix itself, all that the joint moves would be gone.
+ * numbers is replaced by that of the joint as stored, which leaves its skin where the file has it:
+ * drawn with the matrix itself, all that the joint moves would be missing.
  */
 export function sceneBinds({ nodes, joints }: Rig, skin: RigSkin): Float64Array {
   const { inverseBind, jointOfSlot } = skin;
@@ -93,7 +93,7 @@ export function sceneBinds({ nodes, joints }: Rig, skin: RigSkin): Float64Array 
   return usable;
 }
 
-/** A clip without curves, for players that go straight from key to key. `place` gives the node's index in the scene. */
+/** A clip for players that go straight from key to key. `place` is the node's index in the scene. */
 function straightClip({ name, channels }: Clip, place: (node: number) => number): SceneClip {
   const tracks = channels
     .filter(({ node, times }) => place(node) !== -1 && times.length > 0)

@@ -47,14 +47,15 @@ export function outlinePath(
   return out;
 }
 
-/** Weights 1 2 1 across and down, over 16: one pixel by itself keeps a quarter, a line of pixels half. */
+/** Weights 1 2 1 across and down, over 16: a single pixel keeps a quarter, a line half. */
 function binomial(field: Uint8Array, width: number, height: number): number[] {
   const across = new Float32Array(field.length);
-  for (let at = 1; at + 1 < field.length; at++)
-    across[at] = (field[at - 1] ?? 0) + 2 * (field[at] ?? 0) + (field[at + 1] ?? 0);
+  for (let pixel = 1; pixel + 1 < field.length; pixel++)
+    across[pixel] = (field[pixel - 1] ?? 0) + 2 * (field[pixel] ?? 0) + (field[pixel + 1] ?? 0);
   const out = new Array<number>(field.length).fill(0);
-  for (let at = width; at + width < width * height; at++)
-    out[at] = ((across[at - width] ?? 0) + 2 * (across[at] ?? 0) + (across[at + width] ?? 0)) / 16;
+  for (let pixel = width; pixel + width < width * height; pixel++)
+    out[pixel] =
+      ((across[pixel - width] ?? 0) + 2 * (across[pixel] ?? 0) + (across[pixel + width] ?? 0)) / 16;
   return out;
 }
 
@@ -66,7 +67,7 @@ function areaOf(ring: readonly Point[]): number {
   return doubled / 2;
 }
 
-/** Steps between whole tenths of a picture unit: the shortest that keeps one decimal without adding up errors. */
+/** Steps between whole tenths of a picture unit: short, and errors do not add up. */
 function ringPath(ring: readonly Point[], { step, left, top }: Raster): string {
   const pair = (x: number, y: number): string => `${x / 10} ${y / 10}`;
   let [px, py] = [0, 0];
@@ -112,7 +113,7 @@ export function simplifyRing(ring: readonly Point[], tolerance: number): Point[]
   return open.filter((_, index) => kept[index] === 1);
 }
 
-/** Index of the point that is farthest from the line between two others; -1 where all are within `tolerance`. */
+/** The point farthest from the line between two others; -1 where all are within `tolerance`. */
 function farthestOff(points: readonly Point[], [start, end]: Span, tolerance: number): number {
   const [ax, ay] = points[start] ?? [0, 0];
   const [bx, by] = points[end] ?? [0, 0];

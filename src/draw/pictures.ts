@@ -18,7 +18,7 @@ const MOST_FINDINGS = 500;
 /** Room at the left and right of a sheet, so that no line is cut. Picture units. */
 const MARGIN = 8;
 const HIDDEN = { class: 'drawing-defs', width: 0, height: 0, 'aria-hidden': 'true' };
-/** The small front view: its size, letters of its outline (the whole stays under 6 KB) and bones without a mesh. */
+/** The small front view stays under 6 KB: letters of its outline, and bones where it has no mesh. */
 const SMALL = { width: 160, height: 120, margin: 8, letters: 5000, bones: 150 };
 
 /**

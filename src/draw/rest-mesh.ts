@@ -5,7 +5,7 @@ import type { RigScene, SceneMesh } from './scene.js';
 /** A mesh as a viewer shows it, world space. */
 export type ShownMesh = Pick<SceneMesh, 'positions' | 'triangles'>;
 
-/** World matrix of each node of the scene as stored, 16 numbers a node (glTF 2.0, Transformations). */
+/** World matrix of each node as stored, 16 numbers a node (glTF 2.0, Transformations). */
 export function restWorld(rig: RigScene): Float64Array {
   const world = new Float64Array(16 * rig.nodes.length);
   rig.nodes.forEach(({ parent, local }, node) => {

@@ -17,7 +17,7 @@ export type RigLayout = ReturnType<typeof layoutRig>;
 /** One view of a rig in its place in a row. */
 export type ViewCell = RigLayout['cells'][number];
 
-/** Three views in a row at one scale: their widths side by side fit the row, and the highest its height. */
+/** Three views at one scale: their widths side by side fit the row, and the highest its height. */
 export function layoutRig(shape: RigShape) {
   const { bounds, mesh } = shape;
   const room = INNER_WIDTH - (VIEWS.length - 1) * GAP - 2 * MARGIN * VIEWS.length;

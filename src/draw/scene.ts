@@ -1,7 +1,7 @@
 import type { ChannelPath } from '../rig/types.js';
 import type { Vec3 } from '../rig/vec3.js';
 
-/** One asset as pictures of it need it: what was read, with nothing of a file format left. */
+/** What pictures need of one asset, independent of the file format. */
 export interface Scene {
   /** As in the report. */
   readonly rigs: readonly RigScene[];
@@ -23,7 +23,7 @@ export interface RigScene {
   readonly meshes: readonly SceneMesh[];
   readonly clips: readonly SceneClip[];
   readonly chains: readonly SceneChain[];
-  /** Signed axes such as `+X` that the rig's frames are held to; null where it shows none. */
+  /** Signed axes such as `+X` that the rig's frames are judged by; null where it shows none. */
   readonly aim: { readonly middle: string; readonly left: string; readonly right: string } | null;
   readonly up: string | null;
   /** Whether joints are elsewhere as stored than where the mesh was bound to them. */
@@ -57,7 +57,7 @@ export interface SceneMesh {
   readonly weights: Float32Array;
 }
 
-/** A clip sampled so that straight lines between the samples are near enough to be looked at. */
+/** A clip sampled so densely that straight lines between the samples look right. */
 export interface SceneClip {
   readonly name: string;
   /** Seconds. */
@@ -69,7 +69,7 @@ export interface SceneTrack {
   /** Index in `RigScene.nodes`. */
   readonly node: number;
   readonly path: ChannelPath;
-  /** Whether a value holds until the next, rather than going over to it. */
+  /** Whether a value stays until the next time, rather than blending into the next value. */
   readonly steps: boolean;
   /** Seconds, ascending. */
   readonly times: Float32Array;
@@ -83,7 +83,7 @@ export interface SceneChain {
   readonly about: CurlPairs<SceneCurl>;
 }
 
-/** Curled about the up or side axes: each joint's own, and those of frames carried along the segment. */
+/** About the up or the side axes: each joint's own, and those of frames carried along the chain. */
 export type CurlPairs<Curl> = Readonly<
   Record<'up' | 'side', Readonly<Record<'own' | 'ideal', Curl>>>
 >;
@@ -91,6 +91,6 @@ export type CurlPairs<Curl> = Readonly<
 export interface SceneCurl {
   /** Places of the joints after a whole curl (90 degrees in all) of the bind pose; world space. */
   readonly points: readonly Vec3[];
-  /** Unit axis that each joint is turned about, in its own local frame; the first joint is not turned. */
+  /** Unit axis that each joint turns about, in its local frame; the first joint is not turned. */
   readonly axes: readonly Vec3[];
 }

@@ -9,14 +9,10 @@ const PIXELS = 420;
 /** Letters of each path at most; for 0 creases are not looked for. */
 const LETTERS = { body: 16_000, creases: 16_000 };
 
-/** A mesh as one view shows it. */
+/** A mesh as one view shows it: filled paths in picture units, the middle at 0, 0. */
 export type Silhouette = ReturnType<typeof makeSilhouette>;
 
-/**
- * Two filled paths in picture units, the middle at 0, 0, and whether the body covers a point.
- *
- * @param size Width and height shown, picture units.
- */
+/** @param size Width and height shown, picture units. */
 export function makeSilhouette(
   mesh: ShownMesh,
   projection: Projection,
@@ -36,6 +32,7 @@ export function makeSilhouette(
       letters.creases === 0
         ? ''
         : outlinePath(creasePixels(mesh, projection, raster), raster, creases),
+    /** Whether the body covers a point. */
     covers: (point: Point) => coversPoint(raster, point),
   };
 }

@@ -72,7 +72,7 @@ export function escaped(text: string): string {
   return logXml(xmlLine(text).replace(/[&<>"']/g, (letter) => `&${ENTITY[letter]};`));
 }
 
-/** A tenth of a unit is finer than any screen shows; a negative nothing is nothing. */
+/** A tenth of a unit is finer than any screen shows; -0 becomes 0. */
 export function oneDecimal(value: number): string {
   return String(Math.round(value * 10) / 10 || 0);
 }

@@ -21,7 +21,7 @@ const WIDTHS: readonly (readonly [letters: string, width: number])[] = [
 /** Bold letters are wider by this much. */
 export const BOLD = 1.13;
 const WIDTH_OF = new Map(WIDTHS.flatMap(([letters, width]) => [...letters].map((l) => [l, width])));
-/** Letters of other scripts, and those that stand in a square. */
+/** Letters of other scripts, and those that fill a square. */
 const OTHER_WIDTH = 0.7;
 const SQUARE_WIDTH = 1.05;
 const FIRST_SQUARE = 0x1100;
@@ -41,14 +41,14 @@ export function shortName(name: string, letters = 40): string {
   return cut(visible(name), letters);
 }
 
-/** The first letters of a text; a letter of two code units is never split. */
+/** The first letters of a text; a surrogate pair is never split. */
 export function cut(text: string, letters: number): string {
   if (text.length <= letters) return text;
   const all = [...text.slice(0, 2 * letters + 2)];
   return all.length <= letters ? text : `${all.slice(0, letters - 3).join('')}...`;
 }
 
-/** As much of a text as fits a width, with points where something is left out. */
+/** As much of a text as fits a width, with `...` where something is left out. */
 export function fitText(text: string, size: number, width: number): string {
   if (textWidth(text, size) <= width) return text;
   let [out, used] = ['', textWidth('...', size)];

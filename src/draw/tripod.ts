@@ -6,7 +6,7 @@ import { type Point, type Projection, projectDirection } from './view.js';
 /** Length of a tripod's axes, and size of its letters. Picture units. */
 type TripodSize = Readonly<Record<'length' | 'letter', number>>;
 
-/** An axis shorter than this share of its length points at the viewer or away; its letter goes anywhere beside. */
+/** A shorter axis points at the viewer or away; its letter may go anywhere beside. Share of its length. */
 const SHORTEST = 0.3;
 /** Directions in which the letter of such an axis may be placed. */
 const DIRECTIONS = 12;

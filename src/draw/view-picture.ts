@@ -20,14 +20,10 @@ const LEAST_ROOMY = 1.2;
 const TRIPOD_ROOM = 34;
 /** Joints nearer to each other are seen as one. Picture units. */
 const SAME_PLACE = 1.5;
-/** Width of a silhouette's edge. It is set around the paths, so that one drawn larger can have the same. */
+/** Width of a silhouette's edge, set around the paths, so that a larger drawing can have the same. */
 export const EDGE = 0.8;
 
-/**
- * One view with all that is marked in it. Picture units, the middle of the rig at 0, 0.
- *
- * @param body The silhouette as markup: its paths, or a reference to them.
- */
+/** One view with all its marks, the rig's middle at 0, 0; `body` is or refers to the silhouette. */
 export function drawView(
   { joints }: RigShape,
   { projection, silhouette, bounds }: ViewCell,
@@ -89,7 +85,7 @@ export function drawView(
   };
 }
 
-/** Whether other joints are so near that a tripod would hide them; those right behind do not count. */
+/** Whether a tripod would hide other joints; those right behind do not count. */
 function isCrowded([x, y]: Point, others: readonly Point[]): boolean {
   return others.some((other) => {
     const gap = Math.hypot(other[0] - x, other[1] - y);
@@ -97,7 +93,6 @@ function isCrowded([x, y]: Point, others: readonly Point[]): boolean {
   });
 }
 
-/** The paths of a silhouette. */
 export function silhouettePaths({ body, creases }: Silhouette): string {
   const shown = body === '' ? '' : element('path', { class: 'drawing-body', d: body });
   return creases === '' ? shown : shown + element('path', { class: 'drawing-crease', d: creases });

@@ -5,14 +5,14 @@ import { cross, dot, subtract, type Vec3 } from '../rig/vec3.js';
 export interface View {
   readonly name: 'front' | 'side' | 'top';
   readonly title: string;
-  /** What goes to the right of the picture. */
+  /** To the right in the picture. */
   readonly right: Vec3;
   readonly up: Vec3;
-  /** What comes towards the viewer. */
+  /** Towards the viewer. */
   readonly toward: Vec3;
 }
 
-/** World space is that of glTF 2.0 (3.4, Coordinate System and Units): +Y up, the front faces +Z. */
+/** World space as in glTF 2.0 (3.4, Coordinate System and Units): +Y up, the front faces +Z. */
 export const VIEWS: readonly [View, View, View] = [
   viewFrom('front', 'Front, seen from +Z', [1, 0, 0], [0, 1, 0]),
   viewFrom('side', 'Side, seen from +X', [0, 0, -1], [0, 1, 0]),
@@ -23,7 +23,7 @@ function viewFrom(name: View['name'], title: string, right: Vec3, up: Vec3): Vie
   return { name, title, right, up, toward: cross(right, up) };
 }
 
-/** How world space comes onto the picture: the centre to 0, 0, right and down positive. */
+/** From world space to the picture: the centre to 0, 0, right and down positive. */
 export interface Projection {
   readonly view: View;
   readonly centre: Vec3;
@@ -33,7 +33,7 @@ export interface Projection {
 
 export type Point = readonly [number, number];
 
-/** Where a point comes to lie, picture units; x to the right, y down. */
+/** A point in the picture, picture units; x to the right, y down. */
 export function project({ view, centre, scale }: Projection, point: Vec3): Point {
   const from = subtract(point, centre);
   return [dot(from, view.right) * scale, -dot(from, view.up) * scale];
@@ -54,10 +54,10 @@ function* drawable(points: Iterable<Vec3>): Generator<Vec3> {
   for (const point of points) if (isDrawable(point)) yield point;
 }
 
-/** Farther out, sums and products are no numbers any more. World units. */
+/** Farther out, sums and products overflow. World units. */
 const FARTHEST = 1e30;
 
-/** Whether a point is anywhere that can be drawn. */
+/** Whether a point can be drawn. */
 export function isDrawable(point: Vec3): boolean {
   return point.every((value) => Math.abs(value) <= FARTHEST);
 }
@@ -72,7 +72,7 @@ export function shownSize({ min, max }: Box, { right, up }: View): Point {
   return [Math.abs(dot(extent, right)), Math.abs(dot(extent, up))];
 }
 
-/** The factor by which something comes to fit a room; `none` for what has no size. */
+/** The factor that makes something fit a room; `none` for what has no size. */
 export function fitFactor([width, height]: Point, [across, down]: Point, none = 1): number {
   const fit = Math.min(across > 0 ? width / across : Infinity, down > 0 ? height / down : Infinity);
   return Number.isFinite(fit) ? fit : none;

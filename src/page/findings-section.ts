@@ -9,7 +9,7 @@ import { nameText, text } from './markup.js';
 import { capital } from './overview-section.js';
 import type { PageSource } from './page-source.js';
 
-/** More places of one finding fold until they are asked for. */
+/** More places of one finding are folded. */
 const OPEN = 12;
 /** Units that the bar of a measure is wide. */
 const BAR_WIDTH = 200;
@@ -18,7 +18,7 @@ const LEAST_LIMIT = 0.08;
 /** A measure below this is shown as 0, in any unit. */
 const LEAST_SHOWN = 1e-4;
 
-/** All findings of one rule and level, as a person works through them. */
+/** All findings of one rule and level, waived or not. */
 interface Group {
   readonly rule: Rule;
   readonly level: FindingReport['level'];
@@ -113,7 +113,7 @@ function rigAttribute({ rig }: FindingReport): string {
   return rig === null ? '' : ` data-rig="${rig}"`;
 }
 
-/** What a finding lists besides its place; joints as buttons that lead into the view. */
+/** The other places of a finding; joints as buttons that lead into the view. */
 function placesHtml(index: number, finding: FindingReport): string {
   const others = otherPlaces(finding);
   if (others.length === 0) return '';
@@ -133,7 +133,7 @@ function placesHtml(index: number, finding: FindingReport): string {
 /** The measure as a bar against its limit, with both in words; empty where there is no measure. */
 function measureBar({ measured, limit, unit }: FindingReport): string {
   if (measured === null || limit === null || !(measured >= 0) || !(limit > 0)) return '';
-  // A limit from below: what was measured falls short of it.
+  // Below a limit that is a least value.
   const bound = measured < limit ? 'limit at least' : 'limit';
   const words = text(`${inUnit(measured, unit)} measured, ${bound} ${inUnit(limit, unit)}`);
   const most = Math.max(measured, limit);

@@ -6,7 +6,7 @@ import { xmlLine } from '../report/xml-text.js';
 /** Letters of a name that a page shows. */
 const NAME_LETTERS = 120;
 
-/** Text from anywhere as HTML text or the value of a quoted attribute: never markup, never a control. */
+/** Any text as HTML text or the value of a quoted attribute: never markup, never a control. */
 export function text(value: string): string {
   return logXml(xmlLine(value).replace(/[&<>"']/g, (letter) => `&#${letter.charCodeAt(0)};`));
 }

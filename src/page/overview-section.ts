@@ -17,7 +17,7 @@ const SECTIONS = {
   measured: 'What was measured',
 };
 
-/** The verdict, the name and what is to be found on the page. */
+/** The verdict, the name and links to the sections of the page. */
 export function headerOf({ head, asset, index, points }: PageSource): string {
   const name = assetName(asset);
   // The last part is what people call it.
@@ -61,7 +61,7 @@ export function capital(words: string): string {
   return words.charAt(0).toUpperCase() + words.slice(1);
 }
 
-/** What was found out about each rig: its make and the conventions it is held to. */
+/** What each rig is made of, and the conventions that it is judged by. */
 export function overviewSection(asset: AssetReport): string {
   if (asset.rigs.length === 0) return '';
   return `<section id="overview" aria-labelledby="overview-title">

@@ -12,7 +12,7 @@ const THINNEST = 8;
 const TRACK_LETTERS = 125;
 /** Four bytes a number, four letters for three bytes. */
 const NUMBER_LETTERS = 16 / 3;
-/** Far below what can be seen. Share of the value, or of 1. */
+/** A difference far too small to be seen. Share of the value, or of 1. */
 const SAME = 1e-6;
 
 /**
@@ -72,7 +72,7 @@ function withoutRests(track: SceneTrack): SceneTrack {
   return { ...track, times: times.slice(0, 1), values: values.slice(0, size) };
 }
 
-/** Whether a track keeps its node where it is anyway, as far as its matrix shows without being split. */
+/** Whether a track keeps its node where it is anyway, as far as its matrix shows undivided. */
 function isRest({ node, path, times, values }: SceneTrack, nodes: readonly SceneNode[]): boolean {
   if (times.length !== 1 || path === 'rotation') return false;
   const local = nodes[node]?.local ?? [];
@@ -84,14 +84,13 @@ function isRest({ node, path, times, values }: SceneTrack, nodes: readonly Scene
 
 /** Every so many keys, and the last. */
 function thinned(track: SceneTrack, every: number): Pick<SceneTrack, 'times' | 'values'> {
-  const { times, values } = track;
+  const { times } = track;
   if (every === 1 || times.length <= 2) return track;
-  const size = values.length / times.length;
+  const size = track.values.length / times.length;
   const kept = [...times.keys()].filter((key) => key % every === 0 || key === times.length - 1);
+  const values = kept.flatMap((key) => [...track.values.subarray(size * key, size * (key + 1))]);
   return {
     times: Float32Array.from(kept, (key) => times[key] ?? 0),
-    values: Float32Array.from(
-      kept.flatMap((key) => [...values.subarray(size * key, size * (key + 1))]),
-    ),
+    values: Float32Array.from(values),
   };
 }

@@ -8,11 +8,7 @@ import { type LightScene, lightScene } from './simplify.js';
 /** Steps of a stored coordinate. */
 const STEPS = 65_535;
 
-/**
- * Makes what the page's viewer is handed, small enough for a page.
- *
- * @param messages What findings say: clips that they name are kept first.
- */
+/** What the viewer needs, small enough for a page; clips that `messages` name are kept first. */
 export async function packScene(scene: Scene, messages = ''): Promise<PageData> {
   const light = await lightScene(scene);
   return { rigs: light.scene.rigs.map((rig) => packRig(rig, light, messages)) };
@@ -82,10 +78,10 @@ function packMesh({ label, skin, positions, triangles, slots, weights }: SceneMe
 /** Steps of 1/255 that sum to 255: whole steps first, those left go to the largest remainders. */
 function packWeights(weights: Float32Array): Uint8Array {
   const out = new Uint8Array(weights.length);
-  for (let at = 0; at < weights.length; at += DRAWN_INFLUENCES) {
+  for (let first = 0; first < weights.length; first += DRAWN_INFLUENCES) {
     let left = 255;
     const rest: [remainder: number, place: number][] = [];
-    for (let place = at; place < at + DRAWN_INFLUENCES; place++) {
+    for (let place = first; place < first + DRAWN_INFLUENCES; place++) {
       const exact = 255 * (weights[place] ?? 0);
       out[place] = Math.floor(exact);
       left -= Math.floor(exact);

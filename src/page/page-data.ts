@@ -1,7 +1,7 @@
 import type { CurlPairs, RigScene, SceneClip, SceneMesh, SceneTrack } from '../draw/scene.js';
 import type { Vec3 } from '../rig/vec3.js';
 
-/** What the page of one asset hands to its viewer, as JSON; arrays of numbers are packed. */
+/** What the viewer gets from its page, as JSON; arrays of numbers are packed. */
 export interface PageData {
   readonly rigs: readonly PageRig[];
 }
@@ -42,7 +42,7 @@ export interface PageTrack extends Omit<SceneTrack, 'times' | 'values'> {
   readonly values: Packed;
 }
 
-/** A row of joints that can be curled: each but the first is turned about its axis by an equal share. */
+/** Joints that can be curled: each but the first turns about its axis by an equal share. */
 export interface PageChain {
   readonly joints: readonly number[];
   /** Unit axes in each joint's own local frame, one a joint. */

@@ -47,7 +47,7 @@ ${lines.join('\n')}
 </details>`;
 }
 
-/** What every rule was measured on, so that silence is not taken for a rule that did not run. */
+/** What every rule was measured on: a rule without a finding did run. */
 export function measuredSection(asset: AssetReport): string {
   return `<section id="measured" aria-labelledby="measured-title">
 <h2 id="measured-title">What was measured</h2>

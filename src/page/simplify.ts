@@ -5,9 +5,9 @@ import type { Scene, SceneMesh } from '../draw/scene.js';
 export const MOST_TRIANGLES = 100_000;
 /** How far a simplified surface may lie from the true one, relative to the size of its mesh. */
 const FARTHEST_SHARE = 0.05;
-/** So many times the triangles that were asked for make a page too large. */
+/** More than so many times the wanted triangles make a page too large. */
 const FAR_OVER = 1.5;
-/** What the library writes for a vertex that is gone. */
+/** What compactMesh writes for a vertex that is dropped. */
 const UNUSED = 0xffffffff;
 
 /** A scene whose meshes a page can carry, and how many triangles it had before. */
@@ -52,14 +52,13 @@ function lightMesh(mesh: SceneMesh, share: number): SceneMesh {
   return onlyUsed({ ...mesh, triangles });
 }
 
-/** Whether a mesh has more vertices than its triangles have corners: a page need not carry the rest. */
+/** Whether a mesh has more vertices than corners of triangles: a page need not carry the rest. */
 function hasSpareVertices({ positions, triangles }: SceneMesh): boolean {
   return positions.length > 3 * triangles.length;
 }
 
-/** Drops the vertices that no triangle has. */
 function onlyUsed(mesh: SceneMesh): SceneMesh {
-  // It writes over what it is given.
+  // compactMesh overwrites its argument.
   const triangles = mesh.triangles.slice();
   const [remap, count] = MeshoptSimplifier.compactMesh(triangles);
   const positions = new Float32Array(3 * count);

@@ -2,7 +2,7 @@ import { button, choice, el, type Group, group, setText, slider } from './dom.js
 import type { Pose } from './pose.js';
 import type { Viewer } from './viewer.js';
 
-/** A clip to choose, to play, and to stop at any time of. */
+/** Chooses a clip, plays it, and stops it at any time. */
 export function clipControls(viewer: Viewer, rig: number): Group {
   const clips = viewer.rigs[rig]?.clips ?? [];
   const clipStart = (clip: number): Pose => ({ kind: 'clip', clip, seconds: 0 });
@@ -57,7 +57,7 @@ function makePlayer(viewer: Viewer, rig: number) {
         return;
       const seconds = pose.seconds + (before === null ? 0 : (now - before) / 1000);
       before = now;
-      // Over at the end it starts again; a clip of one key has no length to go through.
+      // At its end it starts again; a clip of one key has no length to play.
       viewer.setPose(rig, { ...pose, seconds: clip.duration > 0 ? seconds % clip.duration : 0 });
       requestAnimationFrame(step);
     };

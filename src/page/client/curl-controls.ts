@@ -7,7 +7,7 @@ const AXES = ['up', 'side'] as const;
 const FRAMES = ['own', 'ideal'] as const;
 const FRAME_WORDS = ['as it is', 'as frames carried along the chain would'];
 
-/** A chain to choose and to curl, with its own frames or with those that would be true. */
+/** Chooses a chain and curls it, with its own frames or with those carried along it. */
 export function curlControls(viewer: Viewer, rig: number): Group {
   const { jointNames = [], data } = viewer.rigs[rig] ?? {};
   const name = (joint = -1): string => jointNames[joint] ?? '';

@@ -3,7 +3,7 @@ import { OrbitControls } from 'three/examples/jsm/controls/OrbitControls.js';
 
 export type Side = 'front' | 'side' | 'top';
 
-/** Degrees, from top to bottom of the canvas: flat enough to compare lengths, deep enough to see what is near. */
+/** Degrees, top to bottom: flat enough to compare lengths, deep enough to see what is near. */
 const VIEW_DEGREES = 28;
 const FLIGHT_MS = 450;
 /** Room left around what is looked at. */
@@ -31,7 +31,7 @@ export function makeEye(canvas: HTMLCanvasElement, changed: () => void) {
   let flight = 0;
   const offset = (): Vector3 => camera.position.clone().sub(controls.target);
   const keepPlanes = (): void => {
-    // The planes follow the eye, so that a finger can be looked at as closely as a whole beast.
+    // The planes follow the eye, so that a finger can be seen as closely as a whole rig.
     const distance = offset().length();
     camera.near = distance / 50;
     camera.far = distance + FARTHEST;

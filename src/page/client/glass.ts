@@ -31,7 +31,7 @@ void main() {
   gl_FragColor = vec4(tint, mix(density.x, density.y, edge));
 }`;
 
-/** The looks of a see-through mesh, in the order they are drawn in. One set serves all meshes. */
+/** The materials of a see-through mesh, in drawing order. All meshes share one set. */
 export type Glass = ReturnType<typeof makeGlass>;
 
 /**

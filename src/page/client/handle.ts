@@ -3,7 +3,7 @@ import { skinnedAll } from './posed-points.js';
 import type { ViewHandle } from './view-handle.js';
 import type { Viewer } from './viewer.js';
 
-/** Lets scripts of the page, and tests, work the view. */
+/** Lets scripts of the page, and tests, use the view. */
 export function makeHandle(viewer: Viewer): ViewHandle {
   const { rigs, stage, world } = viewer;
   const back = world.clone().invert();

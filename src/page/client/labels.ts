@@ -44,7 +44,6 @@ export function makeRoom({ context, theme, sight: { width, height } }: Pen) {
   };
 }
 
-/** A name as a picture has room for it. */
 export function shortened(words: string): string {
   return words.length > LONGEST ? `${words.slice(0, LONGEST - 3)}...` : words;
 }

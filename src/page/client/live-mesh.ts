@@ -15,7 +15,7 @@ import { unpack } from './unpack.js';
 /** Steps of a stored weight. */
 const WHOLE = 255;
 
-/** A skin's bones and what they were bound with; the last slot holds vertices that nothing moves. */
+/** A skin's bones and their inverse bind matrices; the last slot is for vertices that nothing moves. */
 export function makeSkeleton(skin: PageRig['skins'][number], bones: readonly Bone[], still: Bone) {
   const inverses = unpack(skin.inverseBind);
   return new Skeleton(
@@ -35,7 +35,7 @@ export function makeMesh(mesh: PageMesh, skeleton: Skeleton, glass: Glass): Skin
     const layer = new SkinnedMesh(geometry, material);
     layer.bindMode = DetachedBindMode;
     layer.bind(skeleton, new Matrix4());
-    // The box of a skinned mesh is that of its pose, which changes: testing it costs more than drawing.
+    // The box of a skinned mesh changes with its pose: testing it costs more than drawing.
     layer.frustumCulled = false;
     layer.renderOrder = order;
     layer.matrixAutoUpdate = false;
@@ -61,11 +61,11 @@ function makeGeometry(mesh: PageMesh, slots: number): BufferGeometry {
     .setIndex(new BufferAttribute(triangles, 1));
 }
 
-/** Drops the weights of slots that the skin does not have, and gives vertices that nothing moves to the last one. */
+/** Drops weights of slots that the skin does not have; vertices that nothing moves go to the last one. */
 function holdStill(index: Uint16Array, weights: Uint8Array, slots: number): void {
-  for (let at = 0; at < weights.length; at += 4) {
+  for (let first = 0; first < weights.length; first += 4) {
     let sum = 0;
-    for (let i = at; i < at + 4; i++) {
+    for (let i = first; i < first + 4; i++) {
       if ((index[i] ?? 0) >= slots) {
         index[i] = slots;
         weights[i] = 0;
@@ -73,7 +73,7 @@ function holdStill(index: Uint16Array, weights: Uint8Array, slots: number): void
       sum += weights[i] ?? 0;
     }
     if (sum > 0) continue;
-    index[at] = slots;
-    weights[at] = WHOLE;
+    index[first] = slots;
+    weights[first] = WHOLE;
   }
 }

@@ -9,7 +9,7 @@ import { makeMesh, makeSkeleton } from './live-mesh.js';
 /** A rig that can be posed and drawn. */
 export type LiveRig = ReturnType<typeof makeRig>;
 
-/** Translation, rotation and scale of a matrix that has no more than these. */
+/** Translation, rotation and scale of a matrix that is made of these alone. */
 export type Parts = NonNullable<LiveRig['rest'][number]['parts']>;
 
 export function makeRig(data: PageRig, report: RigReport | undefined, glass: Glass) {
@@ -29,7 +29,6 @@ export function makeRig(data: PageRig, report: RigReport | undefined, glass: Gla
     bones,
     still,
     rest: data.nodes.map(({ local }) => restNode(local)),
-    /** Bone of each joint. */
     joints: data.jointNodes.map((node) => bones[node] ?? still),
     jointNames: data.jointNodes.map((node, joint) =>
       visible(report?.joints[joint]?.name ?? data.nodes[node]?.name ?? ''),

@@ -9,7 +9,7 @@ import { makeViewer } from './viewer.js';
 
 let live = false;
 try {
-  // Both blocks were written into this file along with this script, by the same version of the tool.
+  // Both blocks were written into this file together with this script, by one version of the tool.
   const data = JSON.parse(byId('page-data').textContent) as PageData;
   const report = JSON.parse(byId('report').textContent) as Report;
   // An asset without a rig has nothing to show: no view, and no word about it.
@@ -18,13 +18,13 @@ try {
     byId('view-fallback').hidden = live;
   }
 } catch (error) {
-  // A view that cannot start is no reason to lose the page; that it is a fault shows in the console.
+  // Without a view the page is still of use; the console shows the fault.
   console.error(error);
   byId('view-fallback').hidden = false;
 }
 if (!live) byId('view').hidden = true;
 document.documentElement.dataset.view = live ? 'live' : 'none';
-// What is folded would be missing on paper.
+// Folded parts would be missing on paper.
 addEventListener('beforeprint', () => {
   for (const folded of document.querySelectorAll('details')) folded.open = true;
 });
@@ -33,7 +33,7 @@ addEventListener('beforeprint', () => {
 function showView(data: PageData, asset: AssetReport | undefined): boolean {
   const section = byId('view');
   addViewStyle();
-  // Shown before it is filled: what is hidden has no size.
+  // Shown before it is filled: a hidden element has no size.
   section.hidden = false;
   const viewer = makeViewer(data, asset, byId('view-stage'));
   if (viewer === null) return false;

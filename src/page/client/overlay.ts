@@ -7,7 +7,6 @@ import type { Spot } from './sight.js';
 import { circle, isOutside, type Pen, stroke } from './strokes.js';
 import { drawTripod } from './tripod.js';
 
-/** A joint of one of the rigs. */
 export interface JointOf {
   readonly rig: number;
   readonly joint: number;

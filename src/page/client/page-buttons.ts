@@ -9,8 +9,8 @@ interface Chosen extends JointOf {
 }
 
 /**
- * Leads from the page's findings and joint tree into the view. Gives what marks a joint without moving
- * the eye, and says so in `word`.
+ * Leads from the page's findings and joint tree into the view. Returns a function that marks a joint
+ * without moving the eye, and names it in `word`.
  */
 export function linkPage(
   viewer: Viewer,
@@ -26,7 +26,7 @@ export function linkPage(
     void viewer.flyTo(chosen);
     setText(word, wordsFor(viewer, chosen, asset));
     bringIntoSight(section);
-    // Keys go on from the picture, not from the button that was left behind.
+    // The next key acts on the picture, not on the button that was pressed.
     viewer.stage.canvas.focus({ preventScroll: true });
   };
   const links: { readonly button: Element; readonly to: Chosen }[] = [];
@@ -55,7 +55,7 @@ export function linkPage(
       const current = isSame(to, chosen) && (to.finding === null || to.finding === finding);
       if (current) button.setAttribute('aria-current', 'true');
       else button.removeAttribute('aria-current');
-      // Where the page makes them buttons that stay down.
+      // On pages where these are toggle buttons.
       if (button.hasAttribute('aria-pressed')) button.setAttribute('aria-pressed', String(current));
     }
   });
@@ -76,7 +76,7 @@ function takeClip(viewer: Viewer, { rig, finding }: Chosen, asset: AssetReport |
   else viewer.setPose(rig, { kind: 'clip', clip, seconds: Number(seconds) });
 }
 
-/** Chooses the chain of a joint to be curled: what its frame does is best seen by that. */
+/** Chooses the chain of a joint to be curled: that shows best what its frame does. */
 function takeChain(viewer: Viewer, { rig, joint, finding }: Chosen): void {
   if (finding === null) return;
   const chains = viewer.rigs[rig]?.data.chains ?? [];

@@ -20,7 +20,7 @@ export interface Curl {
 /** A whole curl, all joints together. */
 export const CURL_DEGREES = 90;
 
-/** Gives every bone its local matrix in a pose. */
+/** Sets the local matrix of every bone. */
 export function pose(rig: LiveRig, how: Pose): void {
   rig.bones.forEach((bone, node) => {
     const local = rig.rest[node]?.local;
@@ -73,10 +73,11 @@ function poseCurl(rig: LiveRig, { chain, about, share, frames }: Curl): void {
 interface RigState {
   pose: Pose;
   curl: Curl;
-  /** Places of the curled chain's joints with the other frames; null without a curl. */
-  compared: readonly Vector3[] | null;
-  /** Largest distance from there, as a share of the chain's length; null without a curl. */
-  gap: number | null;
+  /**
+   * Places of the curled chain's joints with the other frames, and the largest distance from there as a
+   * share of the chain's length; null without a curl.
+   */
+  other: { readonly places: readonly Vector3[]; readonly gap: number } | null;
 }
 
 /** Poses each rig. `world` takes the file's world to that of the stage. */
@@ -85,8 +86,7 @@ export function makePoser(rigs: readonly LiveRig[], world: Matrix4) {
     (): RigState => ({
       pose: { kind: 'rest' },
       curl: { chain: -1, about: 'up', share: 0, frames: 'own' },
-      compared: null,
-      gap: null,
+      other: null,
     }),
   );
   const stateOf = (index: number): RigState => {
@@ -97,12 +97,12 @@ export function makePoser(rigs: readonly LiveRig[], world: Matrix4) {
   const apply = (index: number): void => {
     const [rig, state] = [rigs[index], stateOf(index)];
     if (rig === undefined) return;
-    [state.compared, state.gap] = [null, null];
+    state.other = null;
     if (state.pose.kind === 'curl') {
-      const places = curledPlaces(rig, state.pose, world);
       const frames = state.pose.frames === 'own' ? 'ideal' : 'own';
-      state.compared = curledPlaces(rig, { ...state.pose, frames }, world);
-      state.gap = gapBetween(places, state.compared);
+      const shown = curledPlaces(rig, state.pose, world);
+      const places = curledPlaces(rig, { ...state.pose, frames }, world);
+      state.other = { places, gap: gapBetween(shown, places) };
     }
     pose(rig, state.pose);
     settle(rig, world);
@@ -111,8 +111,8 @@ export function makePoser(rigs: readonly LiveRig[], world: Matrix4) {
   return {
     pose: (rig: number): Pose => stateOf(rig).pose,
     curl: (rig: number): Curl => stateOf(rig).curl,
-    compared: (rig: number) => stateOf(rig).compared,
-    gap: (rig: number) => stateOf(rig).gap,
+    compared: (rig: number) => stateOf(rig).other?.places ?? null,
+    gap: (rig: number) => stateOf(rig).other?.gap ?? null,
     /** A clip takes the curl back. */
     setPose(rig: number, how: Pose): void {
       const state = stateOf(rig);
@@ -120,7 +120,7 @@ export function makePoser(rigs: readonly LiveRig[], world: Matrix4) {
       state.curl = how.kind === 'curl' ? how : { ...state.curl, share: 0 };
       apply(rig);
     },
-    /** Sets some of it. A curl without a chain takes the first one; a share of 0 is the rest pose. */
+    /** A curl without a chain takes the first one; a share of 0 is the rest pose. */
     setCurl(rig: number, change: Partial<Curl>): void {
       const state = stateOf(rig);
       const { about, frames, share, chain } = { ...state.curl, ...change };
@@ -129,7 +129,7 @@ export function makePoser(rigs: readonly LiveRig[], world: Matrix4) {
       else if (state.pose.kind === 'curl') state.pose = { kind: 'rest' };
       apply(rig);
     },
-    /** The axis about which a whole curl of a chain shows more of what is wrong with its frames. */
+    /** The axis about which a whole curl of a chain strays more. */
     tellingAxis(index: number, chain: number): Curl['about'] {
       const rig = rigs[index];
       if (rig === undefined) return 'up';

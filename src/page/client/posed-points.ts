@@ -4,7 +4,7 @@ import { type LiveRig, placeOf } from './live-rig.js';
 /** Vertices of a mesh that a picture is fitted to, instead of all. */
 const MOST_VERTICES = 4000;
 
-/** Points that show how far rigs reach as posed: joints, and vertices evenly taken. World of the stage. */
+/** Joints and evenly taken vertices of posed rigs: how far they reach. World of the stage. */
 export function outline(rigs: readonly LiveRig[]): Vector3[] {
   const points = rigs.flatMap((rig) => [
     ...rig.joints.map((_, joint) => placeOf(rig, joint)),
@@ -27,7 +27,7 @@ export function skinnedAll(mesh: SkinnedMesh, back: Matrix4): Float32Array {
   return out;
 }
 
-/** A vertex as its mesh is posed, by three.js's own skinning on the processor. World of the stage. */
+/** A posed vertex, by three.js's own skinning on the processor. World of the stage. */
 function skinned(mesh: SkinnedMesh, vertex: number): Vector3 {
   const point = new Vector3().fromBufferAttribute(mesh.geometry.getAttribute('position'), vertex);
   mesh.applyBoneTransform(vertex, point);

@@ -18,10 +18,10 @@ export function smoothNormals(
     const a = vec3At(positions, i);
     const [x, y, z] = cross(subtract(vec3At(positions, j), a), subtract(vec3At(positions, k), a));
     for (const corner of corners) {
-      const at = 3 * (places[corner] ?? 0);
-      sums[at] = (sums[at] ?? 0) + x;
-      sums[at + 1] = (sums[at + 1] ?? 0) + y;
-      sums[at + 2] = (sums[at + 2] ?? 0) + z;
+      const start = 3 * (places[corner] ?? 0);
+      sums[start] = (sums[start] ?? 0) + x;
+      sums[start + 1] = (sums[start + 1] ?? 0) + y;
+      sums[start + 2] = (sums[start + 2] ?? 0) + z;
     }
   }
   const normals = new Float32Array(positions.length);
@@ -41,9 +41,9 @@ function samePlaces(stored: ArrayLike<number>): Uint32Array {
     const [x, y, z] = vec3At(stored, vertex);
     // Three coordinates of 16 bits fit a whole number of 53.
     const key = (x * 65_536 + y) * 65_536 + z;
-    const known = first.get(key);
-    if (known === undefined) first.set(key, vertex);
-    places[vertex] = known ?? vertex;
+    const same = first.get(key);
+    if (same === undefined) first.set(key, vertex);
+    places[vertex] = same ?? vertex;
   }
   return places;
 }

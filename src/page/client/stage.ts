@@ -29,16 +29,16 @@ export function makeStage(
   scene.matrixWorldAutoUpdate = false;
   holder.replaceChildren(canvas, flat);
 
-  let [width, height, asked, pictures] = [1, 1, false, 0];
+  let [width, height, waiting, pictures] = [1, 1, false, 0];
   const paint = (): void => {
-    asked = false;
+    waiting = false;
     pictures++;
     renderer.render(scene, eye.camera);
     over(pen, makeSight(eye.camera, width, height));
   };
   const draw = (): void => {
-    if (!asked) requestAnimationFrame(paint);
-    asked = true;
+    if (!waiting) requestAnimationFrame(paint);
+    waiting = true;
   };
   const eye = makeEye(canvas, draw);
   const resize = (): void => {

@@ -1,4 +1,4 @@
-/** The page's colours, by their custom properties, and what is used where the page does not give one. */
+/** The page's custom properties of colours, with what is used where a page does not set one. */
 const FALLBACKS = {
   ink: '#222',
   quiet: '#777',

@@ -114,7 +114,7 @@ function reachOf(rig: LiveRig, joint: number): number {
   return Math.min(MOST_REACH, Math.max(LEAST_REACH, reach));
 }
 
-/** Takes all rigs, as stored, to the middle of the stage and to a diagonal of one. */
+/** Moves all rigs, as stored, to the middle of the stage and scales them to a diagonal of 1. */
 function unitWorld(rigs: readonly LiveRig[]): Matrix4 {
   for (const rig of rigs) {
     pose(rig, { kind: 'rest' });
