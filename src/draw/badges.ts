@@ -119,10 +119,10 @@ function* anywhere(place: Point, width: number, bounds: Box): Generator<Candidat
 
 /** Share of a box that the body covers, by nine points. */
 function coverage({ x, y, width, height }: Box, covers: (point: Point) => boolean): number {
-  const points = [0, 0.5, 1].flatMap((across) =>
-    [0, 0.5, 1].map((down): Point => [x + across * width, y + down * height]),
-  );
-  return points.filter(covers).length / points.length;
+  let sum = 0;
+  for (const across of [0, 0.5, 1])
+    for (const down of [0, 0.5, 1]) if (covers([x + across * width, y + down * height])) sum++;
+  return sum / 9;
 }
 
 /** On which side of a line a point lies: twice the area that it spans with the line. */
@@ -137,8 +137,11 @@ function cross(a: Line, b: Line): boolean {
 
 /** Whether a line runs through a box: it crosses a diagonal. */
 function hits(line: Line, { x, y, width, height }: Box): boolean {
-  const corner = (across: 0 | 1, down: 0 | 1): Point => [x + across * width, y + down * height];
-  return cross(line, [corner(0, 0), corner(1, 1)]) || cross(line, [corner(1, 0), corner(0, 1)]);
+  const topLeft: Point = [x, y];
+  const topRight: Point = [x + width, y];
+  const bottomLeft: Point = [x, y + height];
+  const bottomRight: Point = [x + width, y + height];
+  return cross(line, [topLeft, bottomRight]) || cross(line, [topRight, bottomLeft]);
 }
 
 /** Whether a line seems to lead to a point on its way. */
