@@ -36,8 +36,11 @@ export function textWidth(text: string, size: number): number {
   return sum * size;
 }
 
+/** Letters of a name that a drawing shows. */
+const NAME_LETTERS = 40;
+
 /** A name of a file on one line, its end left out when it is long. */
-export function shortName(name: string, letters = 40): string {
+export function shortName(name: string, letters = NAME_LETTERS): string {
   return cut(visible(name), letters);
 }
 

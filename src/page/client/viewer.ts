@@ -48,6 +48,7 @@ export function makeViewer(data: PageData, asset: AssetReport | undefined, holde
     stage.draw();
     for (const listener of listeners) listener();
   };
+  /** The same act, after which the view is drawn and the listeners are called. */
   const withChange =
     <Given extends unknown[]>(act: (...given: Given) => void) =>
     (...given: Given): void => {
