@@ -1,24 +1,23 @@
 import type { Level } from '../kit/finding.js';
 import type { JointFindings } from './joint-findings.js';
-import { cross, hits, type Line, passes } from './lines.js';
 import { type Box, boxAbout, type Placement } from './placement.js';
 import { element, textElement } from './svg.js';
 import { BOLD, textWidth } from './text-size.js';
 import type { Point } from './view.js';
 
 /** Letter size and height of a badge. Picture units. */
-const LETTER = 11;
-const HEIGHT = 17;
-
+const [LETTER, HEIGHT] = [11, 17];
 /** Numbers that a badge shows; the rest are counted. */
 const SHOWN = 3;
+/** Distances and directions around a joint in which a badge may be placed. Picture units. */
+const REACHES = [17, 23, 30, 38, 48, 60, 74, 90];
+const DIRECTIONS = 16;
+/** What a place costs, as so many picture units farther off. */
+const COST = { covers: 34, crosses: 40, passes: 14 };
+/** A leader passes a joint at less than this: it seems to lead there. Picture units. */
+const NEAR = 4;
 
-export interface Badge {
-  readonly box: Box;
-  readonly at: Point;
-  readonly svg: string;
-  readonly leader: string;
-}
+type Line = readonly [Point, Point];
 
 interface Candidate {
   readonly box: Box;
@@ -26,57 +25,45 @@ interface Candidate {
   readonly reach: number;
 }
 
-/** Distances and directions around a joint that a badge may stand in. Picture units. */
-const REACHES = [17, 23, 30, 38, 48, 60, 74, 90];
-const DIRECTIONS = 16;
-
-/** What a place costs, as so many picture units farther off. */
-const COST = { covers: 34, crosses: 40, passes: 14 };
-
-/** What else is in the picture, so that badges keep clear of it. */
-export interface Surroundings {
-  readonly placement: Placement;
-  /** Where badges may be looked for when there is no room near a joint. */
-  readonly bounds: Box;
-  readonly covers: (point: Point) => boolean;
-  /** Places of all joints. */
-  readonly joints: readonly Point[];
-}
-
-/** Badges for joints, in order, each at the best free place; null for one that finds none. */
+/**
+ * Badges for joints, in order, each at the best free place; null for one that finds none.
+ *
+ * @param joints Places of all joints, which leaders should not pass.
+ * @param covers Whether the body covers a point.
+ * @param bounds Where a badge may go when there is no room near its joint.
+ */
 export function placeBadges(
   findings: readonly JointFindings[],
   placeOf: (joint: number) => Point | null,
-  around: Surroundings,
-): (Badge | null)[] {
+  joints: readonly Point[],
+  covers: (point: Point) => boolean,
+  bounds: Box,
+  placement: Placement,
+) {
   const leaders: Line[] = [];
   const boxes: Box[] = [];
-  return findings.map((entry) => {
-    const at = placeOf(entry.joint);
-    if (at === null) return null;
-    const text = badgeText(entry.numbers);
+  return findings.map(({ joint, numbers, level }) => {
+    const place = placeOf(joint);
+    if (place === null) return null;
+    const text = badgeText(numbers);
     const width = Math.max(HEIGHT, textWidth(text, LETTER) * BOLD + 9);
     const cost = ({ box, middle, reach }: Candidate): number => {
-      const line: Line = [at, middle];
+      const line: Line = [place, middle];
       const crossed =
         leaders.filter((other) => cross(line, other)).length +
         leaders.filter((other) => hits(other, box)).length +
         boxes.filter((other) => hits(line, other)).length;
-      const passed = around.joints.filter((joint) => passes(line, joint)).length;
-      return (
-        reach +
-        COST.covers * coverage(box, around.covers) +
-        COST.crosses * crossed +
-        COST.passes * passed
-      );
+      const passed = joints.filter((other) => passes(line, other)).length;
+      const hidden = coverage(box, covers);
+      return reach + COST.covers * hidden + COST.crosses * crossed + COST.passes * passed;
     };
     const best =
-      around.placement.takeBest(near(at, width), cost) ??
-      around.placement.takeBest(anywhere(at, width, around.bounds), cost);
+      placement.takeBest(near(place, width), cost) ??
+      placement.takeBest(anywhere(place, width, bounds), cost);
     if (best === null) return null;
-    leaders.push([at, best.middle]);
+    leaders.push([place, best.middle]);
     boxes.push(best.box);
-    return drawBadge(best.box, at, text, entry.level);
+    return drawBadge(best.box, place, text, level);
   });
 }
 
@@ -86,12 +73,11 @@ export function badgeText(numbers: readonly number[]): string {
   return numbers.length > SHOWN ? `${shown} +${numbers.length - SHOWN}` : shown;
 }
 
-function drawBadge(box: Box, at: Point, text: string, level: Level): Badge {
-  const { x, y, width, height } = box;
-  const label = textElement(x + width / 2, y + height / 2 + 0.36 * LETTER, 'drawing-number', text);
-  const [[x1, y1], [x2, y2]] = [edgeToward(box, at), at];
+function drawBadge(box: Box, [x2, y2]: Point, text: string, level: Level) {
+  const [x, y] = [box.x + box.width / 2, box.y + box.height / 2 + 0.36 * LETTER];
+  const [x1, y1] = edgeToward(box, [x2, y2]);
   const leader = element('line', { class: `drawing-leader drawing-${level}`, x1, y1, x2, y2 });
-  return { box, at, svg: pill(level, box) + label, leader };
+  return { box, svg: pill(level, box) + textElement(x, y, 'drawing-number', text), leader };
 }
 
 /** The ground of a badge: a box with round ends. */
@@ -108,24 +94,24 @@ function edgeToward({ x, y, width, height }: Box, to: Point): Point {
   return far > 0 ? [cx + (dx / far) * r, cy + (dy / far) * r] : [cx, cy];
 }
 
-function* near(at: Point, width: number): Generator<Candidate> {
+function* near([x, y]: Point, width: number): Generator<Candidate> {
   for (const reach of REACHES) {
     for (let turn = 0; turn < DIRECTIONS; turn++) {
       const angle = (2 * Math.PI * turn) / DIRECTIONS;
       // A wide pill is pushed out so that its end, not its middle, keeps the distance.
-      const x = at[0] + Math.cos(angle) * (reach + (width - HEIGHT) / 2);
-      const y = at[1] + Math.sin(angle) * reach;
-      yield { box: boxAbout(x, y, width, HEIGHT), middle: [x, y], reach };
+      const right = x + Math.cos(angle) * (reach + (width - HEIGHT) / 2);
+      const down = y + Math.sin(angle) * reach;
+      yield { box: boxAbout(right, down, width, HEIGHT), middle: [right, down], reach };
     }
   }
 }
 
 /** Rows of places over the whole picture. */
-function* anywhere(at: Point, width: number, bounds: Box): Generator<Candidate> {
+function* anywhere(place: Point, width: number, bounds: Box): Generator<Candidate> {
   const [stepX, stepY] = [width + 5, HEIGHT + 5];
   for (let y = bounds.y + HEIGHT / 2 + 2; y < bounds.y + bounds.height; y += stepY) {
     for (let x = bounds.x + width / 2 + 2; x < bounds.x + bounds.width; x += stepX) {
-      const reach = Math.hypot(x - at[0], y - at[1]);
+      const reach = Math.hypot(x - place[0], y - place[1]);
       yield { box: boxAbout(x, y, width, HEIGHT), middle: [x, y], reach };
     }
   }
@@ -137,4 +123,30 @@ function coverage({ x, y, width, height }: Box, covers: (point: Point) => boolea
   for (const across of [0, 0.5, 1])
     for (const down of [0, 0.5, 1]) if (covers([x + across * width, y + down * height])) sum++;
   return sum / 9;
+}
+
+/** On which side of a line a point lies: twice the area that it spans with the line. */
+function side([a, b]: Line, p: Point): number {
+  return (b[0] - a[0]) * (p[1] - a[1]) - (b[1] - a[1]) * (p[0] - a[0]);
+}
+
+/** Whether two lines cross; not where they only touch. */
+function cross(a: Line, b: Line): boolean {
+  return side(a, b[0]) * side(a, b[1]) < 0 && side(b, a[0]) * side(b, a[1]) < 0;
+}
+
+/** Whether a line runs through a box: it crosses a diagonal. */
+function hits(line: Line, { x, y, width, height }: Box): boolean {
+  const topLeft: Point = [x, y];
+  const topRight: Point = [x + width, y];
+  const bottomLeft: Point = [x, y + height];
+  const bottomRight: Point = [x + width, y + height];
+  return cross(line, [topLeft, bottomRight]) || cross(line, [topRight, bottomLeft]);
+}
+
+/** Whether a line seems to lead to a point on its way. */
+function passes([a, b]: Line, p: Point): boolean {
+  const length = Math.hypot(b[0] - a[0], b[1] - a[1]);
+  const along = ((p[0] - a[0]) * (b[0] - a[0]) + (p[1] - a[1]) * (b[1] - a[1])) / length;
+  return along > NEAR && along < length && Math.abs(side([a, b], p)) / length < NEAR;
 }

@@ -4,14 +4,13 @@ import { element, linePath } from './svg.js';
 import type { Point } from './view.js';
 
 /** Radius of a joint's dot at most and at least. Picture units. */
-const LARGEST_DOT = 2.4;
-const SMALLEST_DOT = 0.9;
+const [LARGEST_DOT, SMALLEST_DOT] = [2.4, 0.9];
+/** Where joints are in a picture; null for one that is nowhere. */
+export type Places = readonly (Point | null)[];
 
 /**
- * Radius of the dots of all views of a rig, smaller where bones are short: half of them are longer than
- * 5 radii.
- *
- * @param scale Picture units a world unit.
+ * Radius of the dots of all views of a rig: half of its bones are longer than 5 radii. `scale` is
+ * picture units a world unit.
  */
 export function dotRadius(joints: readonly JointShape[], scale: number): number {
   const lengths = joints
@@ -24,40 +23,21 @@ export function dotRadius(joints: readonly JointShape[], scale: number): number 
   return Math.max(SMALLEST_DOT, Math.min(LARGEST_DOT, middle / 5));
 }
 
-/** Bones as one path of plain lines, from each joint to its parent. */
+/** Bones as one path of plain lines, from each joint to its parent; empty where none is shown. */
 export function drawBones(
   joints: readonly JointShape[],
-  placeOf: (joint: number) => Point | null,
+  places: Places,
+  isShown: (joint: number, parent: number, ends: readonly [Point, Point]) => boolean = () => true,
 ): string {
-  return bonePath(
-    joints.map(({ parent }, joint) => {
-      const [from, to] = [parent === -1 ? null : placeOf(parent), placeOf(joint)];
-      return from === null || to === null ? '' : linePath([from, to]);
-    }),
-  );
-}
-
-/** One path of some lines; nothing for none. */
-export function bonePath(lines: readonly string[]): string {
+  const lines = joints.map(({ parent }, joint) => {
+    const [from, to] = [places[parent], places[joint]];
+    return from && to && isShown(joint, parent, [from, to]) ? linePath([from, to]) : '';
+  });
   const d = lines.join('');
   return d === '' ? '' : element('path', { class: 'drawing-bone', d });
 }
 
-/** Dots of joints, hollow where a joint moves no skin. */
-export function drawDots(
-  joints: readonly JointShape[],
-  placeOf: (joint: number) => Point | null,
-  radius: number,
-): string {
-  return joints
-    .map(({ movesSkin }, joint) => {
-      const place = placeOf(joint);
-      return place === null ? '' : jointDot(place, movesSkin, radius, String(joint));
-    })
-    .join('');
-}
-
-/** The dot of a joint; `joint` says which, for scripts. */
+/** The dot of a joint, hollow where it moves no skin; `joint` says which, for scripts. */
 export function jointDot([cx, cy]: Point, movesSkin: boolean, r: number, joint?: string): string {
   const className = movesSkin ? 'drawing-joint' : 'drawing-joint drawing-hollow';
   return element('circle', { class: className, 'data-joint': joint, cx, cy, r });

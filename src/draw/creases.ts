@@ -5,14 +5,11 @@ import type { Projection, View } from './view.js';
 
 /** Neighbouring faces turned by more than this show a crease. Degrees. */
 const CREASE_DEGREES = 50;
-
-/** Depth that jumps by more than this beyond what the faces' own slope gives shows an inner outline. Share of the longer side. */
+/** A larger jump of depth, beyond the slope of the faces, is an inner outline. Share of the longer side. */
 const JUMP_SHARE = 0.012;
-
-/** Faces with less of themselves towards the viewer crowd at the outline, where creases would run together. */
+/** Faces turned away more than this crowd at the outline, where creases would run together. */
 const EDGE_ON = 0.15;
-
-/** A face seen edge-on says nothing of the next pixel's depth. */
+/** Bound of a slope: a face seen edge-on does not tell the depth of the next pixel. */
 const STEEPEST = 4;
 
 /** Pixels at which the seen surface has a crease or an inner outline: 1 there, else 0. */
@@ -24,23 +21,21 @@ export function creasePixels(mesh: ShownMesh, { view }: Projection, raster: Rast
   const least = Math.cos(radians(CREASE_DEGREES));
   for (let y = 0; y + 1 < height; y++) {
     for (let x = 0; x + 1 < width; x++) {
-      const at = y * width + x;
-      const here = triangle[at] ?? -1;
+      const pixel = y * width + x;
+      const here = triangle[pixel] ?? -1;
       if (here === -1) continue;
-      for (const [next, across, down] of [
-        [at + 1, 1, 0],
-        [at + width, 0, 1],
-      ] as const) {
+      for (const [across, down] of [[1, 0] as const, [0, 1] as const]) {
+        const next = pixel + across + down * width;
         const there = triangle[next] ?? -1;
         if (there === -1 || there === here) continue;
-        const rise = (depth[next] ?? 0) - (depth[at] ?? 0);
+        const rise = (depth[next] ?? 0) - (depth[pixel] ?? 0);
         const [a, b] = [normalOf(here), normalOf(there)];
         const off = Math.min(
           Math.abs(rise - slope(a, across, down)),
           Math.abs(rise - slope(b, across, down)),
         );
-        if (off > jump) out[rise > 0 ? next : at] = 1;
-        else if (Math.min(a[2], b[2]) > EDGE_ON && dot(a, b) < least) out[at] = 1;
+        if (off > jump) out[rise > 0 ? next : pixel] = 1;
+        else if (Math.min(a[2], b[2]) > EDGE_ON && dot(a, b) < least) out[pixel] = 1;
       }
     }
   }
@@ -54,22 +49,22 @@ function slope([x, y, z]: Vec3, across: number, down: number): number {
   return Math.max(-STEEPEST, Math.min(STEEPEST, gain));
 }
 
-/** Normals of faces as seen (right, up, towards the viewer, always facing the viewer), each made once. */
+/** Normals of faces as seen (right, up, towards the viewer, which they face), each made once. */
 function seenNormals({ positions, triangles }: ShownMesh, view: View): (face: number) => Vec3 {
+  const corner = (index: number): Vec3 => vec3At(positions, triangles[index] ?? 0);
   const make = (face: number): Vec3 => {
-    const corner = (which: number): Vec3 => vec3At(positions, triangles[3 * face + which] ?? 0);
-    const [a, b, c] = [corner(0), corner(1), corner(2)];
-    const normal = cross(subtract(b, a), subtract(c, a));
+    const a = corner(3 * face);
+    const normal = cross(subtract(corner(3 * face + 1), a), subtract(corner(3 * face + 2), a));
     const size = length(normal);
     if (!(size > 0)) return [0, 0, 1];
     const along = (axis: Vec3): number => dot(axis, normal) / size;
     const [x, y, z] = [along(view.right), along(view.up), along(view.toward)];
     return z < 0 ? [-x, -y, -z] : [x, y, z];
   };
-  const known = new Map<number, Vec3>();
+  const normals = new Map<number, Vec3>();
   return (face) => {
-    const normal = known.get(face) ?? make(face);
-    known.set(face, normal);
+    const normal = normals.get(face) ?? make(face);
+    normals.set(face, normal);
     return normal;
   };
 }

@@ -1,26 +1,25 @@
 import { significant } from '../kit/figures.js';
 import { CURL_DEGREES } from '../measure/skeleton/curl.js';
 import { placeJoints } from '../report/places.js';
+import { boxAround } from '../rig/box.js';
+import type { Vec3 } from '../rig/vec3.js';
 import { badgeText } from './badges.js';
 import { jointDot } from './bones.js';
 import { type CurlPoint, type CurlView, viewCurl } from './curl-view.js';
 import type { Numbered } from './joint-findings.js';
-import { type Box, boxAbout, dotted, Placement } from './placement.js';
+import { boxAbout, dotted, Placement } from './placement.js';
 import { INNER_WIDTH } from './rig-layout.js';
 import type { RigShape } from './rig-shape.js';
-import { element, escaped, labelElement, linePath, textElement } from './svg.js';
+import { element, labelElement, linePath, SPACE, textElement, twoPartLine } from './svg.js';
 import { BOLD, fitText, shortName, textWidth } from './text-size.js';
-import { fitFactor, type Point } from './view.js';
+import { centreOf, fitFactor, type Point } from './view.js';
 
 /** Rules whose fault a curl shows. */
 const SHOWN_BY_CURL = ['axis.curl', 'axis.up', 'axis.aim', 'axis.uniform'];
-
 /** Chains of a rig that are shown, those that stray most. */
 const MOST = 6;
-
 /** A smaller drift cannot be seen. Share of the chain's length. */
 const LEAST_DRIFT = 0.002;
-
 const COLUMNS = 2;
 const GAP = 24;
 const WIDTH = (INNER_WIDTH - (COLUMNS - 1) * GAP) / COLUMNS;
@@ -29,81 +28,64 @@ const PANEL = { width: (WIDTH - 12) / 2, height: 170 };
 const MARGIN = 26;
 const LETTER = 11;
 const TEXT = 12;
-const SPACE = 8;
 
 export interface Block {
   readonly svg: string;
   readonly height: number;
 }
 
-interface Shown {
-  readonly view: CurlView;
-  readonly first: string;
-  readonly last: string;
-  readonly numbers: readonly number[];
-}
+type ShownCurl = ReturnType<typeof shownCurls>[number];
 
 /** Curls of the chains that findings touch and that stray; an empty block when there are none. */
 export function drawCurls(shape: RigShape, findings: readonly Numbered[]): Block {
-  const shown = shownCurls(shape, findings);
-  if (shown.length === 0) return { svg: '', height: 0 };
   const rowHeight = HEAD + PANEL.height + 12;
-  const svg = shown
-    .map((curl, at) => {
-      const [x, y] = [(at % COLUMNS) * (WIDTH + GAP), Math.floor(at / COLUMNS) * rowHeight];
-      return element('g', { transform: `translate(${x} ${y})` }, drawCurl(curl));
-    })
-    .join('');
-  return { svg, height: Math.ceil(shown.length / COLUMNS) * rowHeight };
+  const curls = shownCurls(shape, findings).map((curl, index) => {
+    const [x, y] = [(index % COLUMNS) * (WIDTH + GAP), Math.floor(index / COLUMNS) * rowHeight];
+    return element('g', { transform: `translate(${x} ${y})` }, drawCurl(curl));
+  });
+  return { svg: curls.join(''), height: Math.ceil(curls.length / COLUMNS) * rowHeight };
 }
 
-function shownCurls({ scene, joints }: RigShape, findings: readonly Numbered[]): Shown[] {
+/** With the names of the first and last joint, and the findings that touch the chain. */
+function shownCurls({ scene, joints }: RigShape, findings: readonly Numbered[]) {
   const touching = findings.filter(({ finding }) => SHOWN_BY_CURL.includes(finding.rule));
+  const nameOf = (joint = -1): string => shortName(joints[joint]?.name ?? '', 24);
   return scene.chains
-    .flatMap((chain): Shown[] => {
+    .flatMap((chain) => {
       const here = touching.filter(({ finding }) =>
         placeJoints(finding).some((joint) => chain.joints.includes(joint)),
       );
       const view = here.length === 0 ? null : viewCurl(chain);
       if (view === null || !(view.drift > LEAST_DRIFT)) return [];
-      const [first = '', last = ''] = [chain.joints[0] ?? -1, chain.joints.at(-1) ?? -1].map(
-        (joint) => shortName(joints[joint]?.name ?? '', 24),
-      );
-      return [{ view, first, last, numbers: here.map(({ number }) => number) }];
+      const ends = `"${nameOf(chain.joints[0])}" to "${nameOf(chain.joints.at(-1))}"`;
+      return [{ view, ends, numbers: here.map(({ number }) => number) }];
     })
     .sort((a, b) => b.view.drift - a.view.drift)
     .slice(0, MOST);
 }
 
-function drawCurl({ view, first, last, numbers }: Shown): string {
+function drawCurl({ view, ends, numbers }: ShownCurl): string {
   const percent = significant(100 * view.drift);
   const total = significant(CURL_DEGREES);
   const which = `${numbers.length === 1 ? 'finding' : 'findings'} ${badgeText(numbers)}`;
-  const room = WIDTH - textWidth(which, TEXT) - SPACE;
-  const heading = fitText(`"${first}" to "${last}"`, TEXT * BOLD, room);
-  const tells = `Curled by ${total}° about its ${view.about} axes, it leaves its plane by ${percent} % of its length.`;
-  const along = drawPanel(view, 'Seen along the plane it should stay in', ([x, , off]) => [
-    x,
-    -off,
-  ]);
-  const onto = drawPanel(view, 'Seen from above that plane', ([x, across]) => [x, -across]);
+  const heading = fitText(ends, TEXT * BOLD, WIDTH - textWidth(which, TEXT) - SPACE);
+  const words = `Curled by ${total}° about its ${view.about} axes, it leaves its plane by ${percent} % of its length.`;
+  const edgeOn = ([x, , off]: CurlPoint): Point => [x, -off];
+  const fromAbove = ([x, across]: CurlPoint): Point => [x, -across];
+  const along = drawPanel(view, 'Seen along the plane it should stay in', edgeOn);
+  const onto = drawPanel(view, 'Seen from above that plane', fromAbove);
   return [
-    element(
-      'text',
-      { x: 0, y: 14 },
-      element('tspan', { class: 'drawing-strong' }, escaped(heading)),
-      element('tspan', { class: 'drawing-quiet', dx: SPACE }, which),
-    ),
-    textElement(0, 32, 'drawing-quiet', tells),
+    twoPartLine(0, 14, heading, which),
+    textElement(0, 32, 'drawing-quiet', words),
     element('g', { transform: `translate(0 ${HEAD})` }, along),
     element('g', { transform: `translate(${PANEL.width + 12} ${HEAD})` }, onto),
   ].join('');
 }
 
 function drawPanel(view: CurlView, title: string, flatten: (point: CurlPoint) => Point): string {
-  const [own, ideal] = [view.own, view.ideal].map((points) => points.map(flatten));
-  const place = scaledInto([...view.own, ...view.ideal], [...(own ?? []), ...(ideal ?? [])]);
-  const [is, should] = [(own ?? []).map(place), (ideal ?? []).map(place)];
+  const [own, ideal] = [view.own.map(flatten), view.ideal.map(flatten)];
+  const place = scaledInto([...view.own, ...view.ideal], [...own, ...ideal]);
+  const [is, should] = [own.map(place), ideal.map(place)];
   const placement = new Placement({ x: 0, y: 0, ...PANEL });
   const head = { x: 8, y: 6, width: textWidth(title, LETTER), height: LETTER + 4 };
   placement.take(head);
@@ -125,24 +107,13 @@ function drawPanel(view: CurlView, title: string, flatten: (point: CurlPoint) =>
   ].join('');
 }
 
-/** One scale for both panels of a curl, so that what strays can be compared; each about its own middle. */
+/** One scale for both panels of a curl, so that they can be compared; each about its own middle. */
 function scaledInto(all: readonly CurlPoint[], flat: readonly Point[]): (point: Point) => Point {
-  const range = (values: readonly number[]): readonly [number, number] => [
-    values.reduce((least, value) => Math.min(least, value), Infinity),
-    values.reduce((most, value) => Math.max(most, value), -Infinity),
-  ];
-  const span = ([from, to]: readonly [number, number]): number => to - from;
-  const across = span(range(all.map(([x]) => x)));
-  const down = Math.max(
-    span(range(all.map(([, y]) => y))),
-    span(range(all.map(([, , off]) => off))),
-  );
+  const { min, max } = boxAround(all);
+  const down = Math.max(max[1] - min[1], max[2] - min[2]);
   const room = [PANEL.width - 2 * MARGIN, PANEL.height - 2 * MARGIN - LETTER] as const;
-  const scale = fitFactor(room, [across, down]);
-  const factor = Number.isFinite(scale) ? scale : 1;
-  const [left, right] = range(flat.map(([x]) => x));
-  const [top, bottom] = range(flat.map(([, y]) => y));
-  const [cx, cy] = [(left + right) / 2, (top + bottom) / 2];
+  const factor = fitFactor(room, [max[0] - min[0], down]);
+  const [cx, cy] = centreOf(boxAround(flat.map(([x, y]): Vec3 => [x, y, 0])));
   return ([x, y]) => [
     PANEL.width / 2 + (x - cx) * factor,
     (PANEL.height + LETTER) / 2 + (y - cy) * factor,
@@ -154,20 +125,17 @@ function label(text: string, end: Point | undefined, placement: Placement): stri
   if (end === undefined) return '';
   const [width, height] = [textWidth(text, LETTER), LETTER + 3];
   const [x, y] = end;
-  const boxes: Box[] = [8, 16, 26, 38, 52].flatMap((reach) =>
-    (
-      [
-        [x + reach, y - height / 2],
-        [x - width / 2, y - reach - height],
-        [x - width / 2, y + reach],
-        [x - width - reach, y - height / 2],
-        [x - width, y - reach - height],
-        [x - width, y + reach],
-        [x, y - reach - height],
-        [x, y + reach],
-      ] as const
-    ).map(([left, top]) => ({ x: left, y: top, width, height })),
-  );
-  const best = placement.takeFirst(boxes);
-  return best === null ? '' : labelElement(best, text, LETTER);
+  const corners = [8, 16, 26, 38, 52].flatMap((reach): Point[] => [
+    [x + reach, y - height / 2],
+    [x - width / 2, y - reach - height],
+    [x - width / 2, y + reach],
+    [x - width - reach, y - height / 2],
+    [x - width, y - reach - height],
+    [x - width, y + reach],
+    [x, y - reach - height],
+    [x, y + reach],
+  ]);
+  const boxes = corners.map(([left, top]) => ({ x: left, y: top, width, height }));
+  const box = placement.takeFirst(boxes);
+  return box === null ? '' : labelElement(box, text, LETTER);
 }

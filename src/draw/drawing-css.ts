@@ -16,11 +16,16 @@ const COLOURS: Readonly<Record<string, readonly [light: string, dark: string]>> 
   note: ['#3d5873', '#a5c3e0'],
 };
 
-/** A colour by its variable; those who know no variables take the one before it. */
-function paint(property: string, colour: string): string {
+/** A colour by its variable; a viewer that has no variables takes the one before it. */
+function paint(property: 'fill' | 'stroke', colour: string): string {
   const [light] = COLOURS[colour] ?? ['#000'];
   return `${property}:${light};${property}:var(--drawing-${colour})`;
 }
+
+const fill = (colour: string): string => paint('fill', colour);
+const stroke = (colour: string): string => paint('stroke', colour);
+const line = (colour: string, width: number): string =>
+  `${stroke(colour)};fill:none;stroke-width:${width}`;
 
 function variables(which: 0 | 1): string {
   return Object.entries(COLOURS)
@@ -28,71 +33,55 @@ function variables(which: 0 | 1): string {
     .join(';');
 }
 
-const RULES: readonly (readonly [selector: string, declarations: string])[] = [
-  ['.drawing-paper', paint('fill', 'paper')],
-  ['.drawing', 'font-family:system-ui,sans-serif;font-size:12px'],
-  ['.drawing text', paint('fill', 'ink')],
-  ['.drawing .drawing-heading', 'font-size:19px;font-weight:600'],
-  ['.drawing .drawing-subheading', 'font-size:14px;font-weight:600'],
-  ['.drawing .drawing-strong', 'font-weight:600'],
-  ['.drawing .drawing-title,.drawing .drawing-quiet', paint('fill', 'quiet')],
-  // A name that is read from right to left does not turn the words around it.
-  ['.drawing tspan', 'unicode-bidi:isolate'],
-  ['.drawing-panel', `${paint('stroke', 'rule')};fill:none;stroke-width:1`],
-  ['.drawing-rule', `${paint('stroke', 'rule')};stroke-width:1`],
-  [
-    '.drawing-body',
-    `${paint('fill', 'body')};${paint('stroke', 'edge')};fill-rule:evenodd;stroke-linejoin:round`,
-  ],
-  ['.drawing-crease', `${paint('fill', 'crease')};fill-rule:evenodd`],
-  ['.drawing-bone', `${paint('stroke', 'bone')};fill:none;stroke-width:1.1;stroke-linecap:round`],
-  ['.drawing-joint', `${paint('fill', 'bone')};${paint('stroke', 'bone')};stroke-width:1`],
-  ['.drawing-hollow', paint('fill', 'paper')],
-  ['.drawing-axis', 'fill:none;stroke-width:1.5;stroke-linecap:round'],
-  ...['x', 'y', 'z'].map(
-    (axis) => [`.drawing-axis.drawing-${axis}`, paint('stroke', axis)] as const,
-  ),
-  [
-    '.drawing .drawing-letter',
-    `${paint('stroke', 'paper')};font-weight:600;text-anchor:middle;paint-order:stroke;stroke-width:2.5;stroke-linejoin:round`,
-  ],
-  ...['x', 'y', 'z'].map(
-    (axis) => [`.drawing .drawing-letter.drawing-${axis}`, paint('fill', axis)] as const,
-  ),
-  ['.drawing-leader', 'fill:none;stroke-width:0.9'],
-  ['.drawing-ring', 'fill:none;stroke-width:1.6'],
-  ['.drawing-badge', `${paint('fill', 'paper')};stroke-width:1.3`],
-  ...['error', 'warning', 'note'].flatMap((level) => [
-    [
-      ['leader', 'badge', 'ring'].map((sign) => `.drawing-${sign}.drawing-${level}`).join(','),
-      paint('stroke', level),
-    ] as const,
-    [`.drawing text.drawing-${level}`, paint('fill', level)] as const,
-  ]),
-  ['.drawing .drawing-number', 'font-size:11px;font-weight:600;text-anchor:middle'],
-  [
-    '.drawing-solid',
-    `${paint('stroke', 'ink')};fill:none;stroke-width:1.6;stroke-linejoin:round;stroke-linecap:round`,
-  ],
-  [
-    '.drawing-dashed',
-    `${paint('stroke', 'quiet')};fill:none;stroke-width:1.3;stroke-dasharray:5 4;stroke-linejoin:round`,
-  ],
-  ['.drawing-gap', `${paint('stroke', 'error')};fill:none;stroke-width:1.1`],
-  [
-    '.drawing-evidence',
-    `${paint('stroke', 'ink')};fill:none;stroke-width:1.5;stroke-linejoin:round`,
-  ],
-  ['.drawing-head', `${paint('fill', 'ink')}`],
-  [
-    '.drawing .drawing-label',
-    `${paint('stroke', 'paper')};paint-order:stroke;stroke-width:3;stroke-linejoin:round`,
-  ],
-];
+/** Around letters, so that they can be read over lines. */
+function halo(width: number): string {
+  return `paint-order:stroke;stroke-width:${width};stroke-linejoin:round`;
+}
 
-/** Rules for every class that a drawing uses. Colours are variables, so that a page may set its own. */
-export const DRAWING_CSS = [
-  `.drawing,.drawing-defs{${variables(0)}}`,
-  `@media (prefers-color-scheme:dark){.drawing,.drawing-defs{${variables(1)}}}`,
-  ...RULES.map(([selector, declarations]) => `${selector}{${declarations}}`),
-].join('\n');
+const axisRules = (selector: string, look: (colour: string) => string): string =>
+  ['x', 'y', 'z'].map((axis) => `${selector}.drawing-${axis}{${look(axis)}}`).join('\n');
+
+const levelRules = ['error', 'warning', 'note']
+  .map((level) => {
+    const signs = ['leader', 'badge', 'ring'].map((sign) => `.drawing-${sign}.drawing-${level}`);
+    return `${signs.join(',')}{${stroke(level)}}
+.drawing text.drawing-${level}{${fill(level)}}`;
+  })
+  .join('\n');
+
+/**
+ * Rules for every class that a drawing uses. Colours are variables, so that a page may set its own. A
+ * `tspan` is isolated since a name that is read from right to left must not turn the words around it.
+ */
+export const DRAWING_CSS = `.drawing,.drawing-defs{${variables(0)}}
+@media (prefers-color-scheme:dark){.drawing,.drawing-defs{${variables(1)}}}
+.drawing-paper{${fill('paper')}}
+.drawing{font-family:system-ui,sans-serif;font-size:12px}
+.drawing text{${fill('ink')}}
+.drawing .drawing-heading{font-size:19px;font-weight:600}
+.drawing .drawing-subheading{font-size:14px;font-weight:600}
+.drawing .drawing-strong{font-weight:600}
+.drawing .drawing-title,.drawing .drawing-quiet{${fill('quiet')}}
+.drawing tspan{unicode-bidi:isolate}
+.drawing-panel{${line('rule', 1)}}
+.drawing-rule{${stroke('rule')};stroke-width:1}
+.drawing-body{${fill('body')};${stroke('edge')};fill-rule:evenodd;stroke-linejoin:round}
+.drawing-crease{${fill('crease')};fill-rule:evenodd}
+.drawing-bone{${line('bone', 1.1)};stroke-linecap:round}
+.drawing-joint{${fill('bone')};${stroke('bone')};stroke-width:1}
+.drawing-hollow{${fill('paper')}}
+.drawing-axis{fill:none;stroke-width:1.5;stroke-linecap:round}
+${axisRules('.drawing-axis', stroke)}
+.drawing .drawing-letter{${stroke('paper')};font-weight:600;text-anchor:middle;${halo(2.5)}}
+${axisRules('.drawing .drawing-letter', fill)}
+.drawing-leader{fill:none;stroke-width:0.9}
+.drawing-ring{fill:none;stroke-width:1.6}
+.drawing-badge{${fill('paper')};stroke-width:1.3}
+${levelRules}
+.drawing .drawing-number{font-size:11px;font-weight:600;text-anchor:middle}
+.drawing-solid{${line('ink', 1.6)};stroke-linejoin:round;stroke-linecap:round}
+.drawing-dashed{${line('quiet', 1.3)};stroke-dasharray:5 4;stroke-linejoin:round}
+.drawing-gap{${line('error', 1.1)}}
+.drawing-evidence{${line('ink', 1.5)};stroke-linejoin:round}
+.drawing-head{${fill('ink')}}
+.drawing .drawing-label{${stroke('paper')};${halo(3)}}`;

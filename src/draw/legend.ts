@@ -4,7 +4,7 @@ import { jointDot } from './bones.js';
 import type { Block } from './curl-picture.js';
 import type { Numbered } from './joint-findings.js';
 import { INNER_WIDTH } from './rig-layout.js';
-import { element, escaped, textElement } from './svg.js';
+import { element, SPACE, textElement, twoPartLine } from './svg.js';
 import { BOLD, cut, fitText, shortName, textWidth, wrapText } from './text-size.js';
 
 const GAP = 32;
@@ -12,68 +12,54 @@ const NUMBER = 30;
 const LETTER = 12;
 const LINE = 16;
 const AFTER = 8;
-/** Between what was found and where. */
-const SPACE = 8;
-
-/** Findings that a legend tells of; the rest are counted. */
+/** Findings that a legend lists; the rest are counted. */
 const MOST = 200;
-
 /** Letters of one message. */
 const MESSAGE_LETTERS = 600;
+/** A path of more letters fits nowhere. */
+const LONGEST_PATH = 120;
 
 /** Findings in words, in the report's order, in two columns of about the same height. */
 export function drawLegend(findings: readonly Numbered[], unmarked: readonly number[]): Block {
-  if (findings.length === 0) return { svg: '', height: 0 };
-  const columns = findings.length === 1 ? 1 : 2;
+  const columns = findings.length > 1 ? 2 : 1;
   const width = columns === 1 ? INNER_WIDTH * 0.7 : (INNER_WIDTH - GAP) / 2;
   const entries = findings
     .slice(0, MOST)
     .map((entry) => drawEntry(entry, width, unmarked.includes(entry.number)));
   const more = findings.length - entries.length;
-  if (more > 0) entries.push(plainEntry(`and ${more} more, which are in the report`));
+  if (more > 0) {
+    const words = `and ${more} more, which are in the report`;
+    const svg = textElement(NUMBER, LETTER, 'drawing-quiet', words);
+    entries.push({ svg, height: LINE + AFTER });
+  }
   const total = entries.reduce((sum, { height }) => sum + height, 0);
   let [column, y, highest] = [0, 0, 0];
   const parts = entries.map(({ svg, height }) => {
-    if (column + 1 < columns && y > 0 && y + height / 2 > total / columns) {
-      column++;
-      y = 0;
-    }
-    const at = `translate(${column * (width + GAP)} ${y})`;
+    if (column + 1 < columns && y > 0 && y + height / 2 > total / columns) [column, y] = [1, 0];
+    const transform = `translate(${column * (width + GAP)} ${y})`;
     y += height;
     highest = Math.max(highest, y);
-    return element('g', { transform: at }, svg);
+    return element('g', { transform }, svg);
   });
   return { svg: parts.join(''), height: highest };
 }
 
 function drawEntry({ number, finding }: Numbered, width: number, unmarked: boolean): Block {
-  const { level, rule, place, message } = finding;
-  const remarks = [
-    ...(finding.waived === undefined ? [] : ['waived']),
-    ...(unmarked ? ['not marked here'] : []),
-  ];
+  const { level, rule, place, message, waived } = finding;
+  const remarks = [waived && 'waived', unmarked && 'not marked here'].filter(Boolean).join(', ');
   const what = `${level} ${rule}`;
-  const tail = remarks.length === 0 ? '' : ` (${remarks.join(', ')})`;
+  const tail = remarks === '' ? '' : ` (${remarks})`;
   const room = width - NUMBER - textWidth(what, LETTER) * BOLD - textWidth(tail, LETTER) - SPACE;
   const where = place.kind === 'asset' ? '' : shortPath(place.path, place.name, room);
-  const head = element(
-    'text',
-    { x: NUMBER, y: LETTER },
-    element('tspan', { class: 'drawing-strong' }, escaped(what)),
-    element('tspan', { class: 'drawing-quiet', dx: SPACE }, escaped(where + tail)),
-  );
+  const head = twoPartLine(NUMBER, LETTER, what, where + tail);
   const lines = wrapText(cut(visible(message), MESSAGE_LETTERS), LETTER, width - NUMBER);
-  const text = lines.map((line, at) =>
-    textElement(NUMBER, LETTER + LINE * (at + 1), 'drawing-text', line),
+  const text = lines.map((line, index) =>
+    textElement(NUMBER, LETTER + LINE * (index + 1), 'drawing-text', line),
   );
   const mark = textElement(NUMBER - 8, LETTER, `drawing-strong drawing-${level}`, String(number), {
     'text-anchor': 'end',
   });
   return { svg: [mark, head, ...text].join(''), height: LINE * (lines.length + 1) + AFTER };
-}
-
-function plainEntry(text: string): Block {
-  return { svg: textElement(NUMBER, LETTER, 'drawing-quiet', text), height: LINE + AFTER };
 }
 
 /** The path of a joint where it fits, else the name alone. */
@@ -83,42 +69,26 @@ function shortPath(path: string, name: string, room: number): string {
   return fits ? whole : fitText(shortName(name), LETTER, room);
 }
 
-/** Letters of a path that are looked at; longer ones fit nowhere. */
-const LONGEST_PATH = 120;
-
 /** What the signs mean, in a row. */
 export function drawSigns(): Block {
-  const signs: readonly (readonly [svg: string, words: string])[] = [
-    [jointDot([6, 8], true, 2.4), 'joint that moves skin'],
-    [jointDot([6, 8], false, 2.4), 'joint that moves no skin'],
-    [element('line', { class: 'drawing-bone', x1: 0, y1: 12, x2: 12, y2: 4 }), 'bone'],
-    [
-      ['x', 'y', 'z']
-        .map((axis, at) =>
-          textElement(2 + 9 * at, 12, `drawing-letter drawing-${axis}`, axis.toUpperCase(), {
-            'font-size': 10,
-          }),
-        )
-        .join(''),
-      'axes of a joint, drawn where there is room for their letters',
-    ],
-    [
-      pill('note', { x: 0, y: 0, width: 16, height: 16 }) +
-        textElement(8, 12, 'drawing-number', '1'),
-      'finding, numbered as in the report',
-    ],
+  const letters = ['x', 'y', 'z'].map((axis, index) => {
+    const className = `drawing-letter drawing-${axis}`;
+    return textElement(2 + 9 * index, 12, className, axis.toUpperCase(), { 'font-size': 10 });
+  });
+  const badge =
+    pill('note', { x: 0, y: 0, width: 16, height: 16 }) + textElement(8, 12, 'drawing-number', '1');
+  const signs: readonly (readonly [svg: string, inset: number, words: string])[] = [
+    [jointDot([6, 8], true, 2.4), 20, 'joint that moves skin'],
+    [jointDot([6, 8], false, 2.4), 20, 'joint that moves no skin'],
+    [element('line', { class: 'drawing-bone', x1: 0, y1: 12, x2: 12, y2: 4 }), 20, 'bone'],
+    [letters.join(''), 28, 'axes of a joint, drawn where there is room for their letters'],
+    [badge, 20, 'finding, numbered as in the report'],
   ];
   let x = 0;
-  const parts = signs.map(([svg, words], at) => {
-    const inset = at === 3 ? 28 : 20;
-    const part = element(
-      'g',
-      { transform: `translate(${Math.round(x)} 0)` },
-      svg,
-      textElement(inset, 12, 'drawing-quiet', words),
-    );
+  const parts = signs.map(([svg, inset, words]) => {
+    const transform = `translate(${Math.round(x)} 0)`;
     x += inset + textWidth(words, LETTER) + 20;
-    return part;
+    return element('g', { transform }, svg, textElement(inset, 12, 'drawing-quiet', words));
   });
   return { svg: parts.join(''), height: 20 };
 }

@@ -1,37 +1,31 @@
+import type { AssetPictures } from '../report/asset-pictures.js';
 import type { AssetReport } from '../report/report-types.js';
+import { drawBones } from './bones.js';
 import { drawFinding } from './finding-picture.js';
 import { numbered } from './joint-findings.js';
 import { INNER_WIDTH, layoutRig, type RigLayout, type ViewCell } from './rig-layout.js';
 import { drawRig } from './rig-picture.js';
-import { makeRigShape } from './rig-shape.js';
+import { makeRigShape, type RigShape } from './rig-shape.js';
 import type { Scene } from './scene.js';
-import { drawSmallSilhouette } from './small-silhouette.js';
+import { makeSilhouette } from './silhouette.js';
 import { drawing, element } from './svg.js';
 import { shortName } from './text-size.js';
+import { centreOf, fitFactor, project, shownSize, VIEWS } from './view.js';
 import { EDGE, silhouettePaths } from './view-picture.js';
-
-/** Parts of one asset's drawing for a page that sets `DRAWING_CSS` once. */
-export interface Pictures {
-  /** Symbols of the silhouettes that sheets and findings use; shows nothing itself. */
-  readonly defs: string;
-  /** Views and curls, one a rig. */
-  readonly sheets: readonly string[];
-  /** One a finding, in the report's order; null where a finding has no place, and past the first 500. */
-  readonly findings: readonly (string | null)[];
-  /** The front view by itself, small, without need of `defs`. */
-  readonly silhouette: string;
-}
 
 /** Findings that get a picture: a page of thousands would be too large to open. */
 const MOST_FINDINGS = 500;
-
 /** Room at the left and right of a sheet, so that no line is cut. Picture units. */
 const MARGIN = 8;
-
 const HIDDEN = { class: 'drawing-defs', width: 0, height: 0, 'aria-hidden': 'true' };
+/** The small front view stays under 6 KB: letters of its outline, and bones where it has no mesh. */
+const SMALL = { width: 160, height: 120, margin: 8, letters: 5000, bones: 150 };
 
-/** Draws one asset for a page. Nothing has a `style` attribute or leads outside. */
-export function drawPictures(scene: Scene, asset: AssetReport): Pictures {
+/**
+ * Draws one asset for a page that sets `DRAWING_CSS` once. Nothing has a `style` attribute or leads
+ * outside. Findings past the first 500 have no picture.
+ */
+export function drawPictures(scene: Scene, asset: AssetReport): Omit<AssetPictures, 'data'> {
   const layouts = scene.rigs.map((rig, index) =>
     layoutRig(makeRigShape(index, rig, asset.rigs[index])),
   );
@@ -44,10 +38,7 @@ export function drawPictures(scene: Scene, asset: AssetReport): Pictures {
       if (layout === undefined || index >= MOST_FINDINGS) return null;
       return drawFinding({ number: index + 1, finding }, layout, (cell) => symbolId(layout, cell));
     }),
-    silhouette: drawSmallSilhouette(
-      layouts.map(({ shape }) => shape),
-      asset.path,
-    ),
+    silhouette: smallSilhouette(layouts, asset.path),
   };
 }
 
@@ -58,9 +49,9 @@ function sheet(layout: RigLayout, asset: AssetReport): string {
     return id === null ? '' : element('use', { href: `#${id}`, 'stroke-width': EDGE });
   };
   const { svg, height } = drawRig(layout, numbered(asset, index), use);
-  const [width, down] = [INNER_WIDTH + 2 * MARGIN, Math.ceil(height)];
+  const frame = [-MARGIN, 0, INNER_WIDTH + 2 * MARGIN, Math.ceil(height)] as const;
   const label = `Rig ${shortName(scene.name)} from the front, the side and the top, with its findings marked`;
-  return drawing('sheet', label, [-MARGIN, 0, width, down], svg);
+  return drawing('sheet', label, frame, svg);
 }
 
 /** Null for a view that shows no mesh. */
@@ -73,4 +64,28 @@ function symbol(layout: RigLayout, cell: ViewCell): string {
   const id = symbolId(layout, cell);
   if (id === null) return '';
   return element('symbol', { id, overflow: 'visible' }, silhouettePaths(cell.silhouette));
+}
+
+/** The largest rig from the front, small: its outline, or its bones where it has no mesh. */
+function smallSilhouette(layouts: readonly RigLayout[], name: string): string {
+  const weight = ({ shape: { mesh, joints } }: RigLayout): number =>
+    mesh.triangles.length * 1e6 + joints.length;
+  const [largest] = [...layouts].sort((a, b) => weight(b) - weight(a));
+  const { width, height } = SMALL;
+  const label = `Outline of ${shortName(name)} from the front`;
+  const content = largest === undefined ? '' : smallOutline(largest.shape);
+  return drawing('small', label, [-width / 2, -height / 2, width, height], content);
+}
+
+function smallOutline({ bounds, mesh, joints }: RigShape): string {
+  const { width, height, margin, letters, bones } = SMALL;
+  const [view] = VIEWS;
+  const [across, down] = shownSize(bounds, view);
+  const scale = fitFactor([width - 2 * margin, height - 2 * margin], [across, down]);
+  const projection = { view, centre: centreOf(bounds), scale };
+  const size = [across * scale, down * scale] as const;
+  const { body } = makeSilhouette(mesh, projection, size, { body: letters, creases: 0 });
+  if (body !== '') return element('path', { class: 'drawing-body', 'stroke-width': EDGE, d: body });
+  const places = joints.map(({ place }) => place && project(projection, place));
+  return drawBones(joints.slice(0, bones), places);
 }

@@ -1,10 +1,7 @@
+import type { Point } from './view.js';
+
 /** A box of a picture: its corner at the top left. Picture units. */
-export interface Box {
-  readonly x: number;
-  readonly y: number;
-  readonly width: number;
-  readonly height: number;
-}
+export type Box = Readonly<Record<'x' | 'y' | 'width' | 'height', number>>;
 
 /** A box about a middle. */
 export function boxAbout(x: number, y: number, width: number, height: number): Box {
@@ -18,8 +15,8 @@ export function boxAbout(x: number, y: number, width: number, height: number): B
  * @param turns Directions in eighths of a turn, counted from `onward` in radians; the best first.
  */
 export function boxesAround(
-  [x, y]: readonly [number, number],
-  [width, height]: readonly [number, number],
+  [x, y]: Point,
+  [width, height]: Point,
   reaches: readonly number[],
   turns: readonly number[],
   onward = 0,
@@ -27,16 +24,15 @@ export function boxesAround(
   return reaches.flatMap((reach) =>
     turns.map((turn) => {
       const angle = onward + (turn * Math.PI) / 4;
-      const [right, down] = [Math.cos(angle), Math.sin(angle)];
-      return boxAbout(
-        x + right * (reach + width / 2),
-        y + down * (reach + height / 2),
-        width,
-        height,
-      );
+      const right = Math.cos(angle) * (reach + width / 2);
+      const down = Math.sin(angle) * (reach + height / 2);
+      return boxAbout(x + right, y + down, width, height);
     }),
   );
 }
+
+/** Points along one stretch of a line, at most. */
+const MOST_DOTS = 400;
 
 /** Whether two boxes share more than an edge. */
 export function overlap(a: Box, b: Box): boolean {
@@ -44,31 +40,25 @@ export function overlap(a: Box, b: Box): boolean {
 }
 
 /** Points along a line, near enough to each other that boxes about them keep words off it. */
-export function dotted(line: readonly (readonly [number, number])[]): [number, number][] {
-  return line.flatMap(([x, y], at): [number, number][] => {
-    const [fromX, fromY] = line[at - 1] ?? [x, y];
+export function dotted(line: readonly Point[]): Point[] {
+  return line.flatMap(([x, y], index) => {
+    const [fromX, fromY] = line[index - 1] ?? [x, y];
     const steps = Math.max(1, Math.min(MOST_DOTS, Math.ceil(Math.hypot(x - fromX, y - fromY) / 4)));
-    return Array.from({ length: steps }, (_, step): [number, number] => {
+    return Array.from({ length: steps }, (_, step): Point => {
       const share = (step + 1) / steps;
       return [fromX + share * (x - fromX), fromY + share * (y - fromY)];
     });
   });
 }
 
-/** Of one stretch of a line. */
-const MOST_DOTS = 400;
-
 /** Cells of the grid that boxes are looked up by. Picture units. */
 const CELL = 24;
 
 /** Which places of a picture are taken. Nothing that is taken here ever overlaps. */
 export class Placement {
-  private readonly bounds: Box;
   private readonly cells = new Map<number, Box[]>();
 
-  constructor(bounds: Box) {
-    this.bounds = bounds;
-  }
+  constructor(private readonly bounds: Box) {}
 
   /** Whether a box lies in the picture and touches nothing. */
   isFree(box: Box): boolean {
@@ -102,8 +92,8 @@ export class Placement {
     let least = Infinity;
     for (const candidate of candidates) {
       if (!this.isFree(candidate.box)) continue;
-      const own = cost(candidate);
-      if (own < least) [best, least] = [candidate, own];
+      const price = cost(candidate);
+      if (price < least) [best, least] = [candidate, price];
     }
     if (best !== null) this.take(best.box);
     return best;

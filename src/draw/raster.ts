@@ -1,19 +1,8 @@
 import type { ShownMesh } from './rest-mesh.js';
-import type { Projection } from './view.js';
+import type { Point, Projection } from './view.js';
 
 /** A mesh seen in one view, a pixel at a time. */
-export interface Raster {
-  readonly width: number;
-  readonly height: number;
-  /** Picture units a pixel; pixel (x, y) is centred at ((x + 0.5) * step + left, ...). */
-  readonly step: number;
-  readonly left: number;
-  readonly top: number;
-  /** Index of the triangle that is seen, -1 where none is. */
-  readonly triangle: Int32Array;
-  /** How far towards the viewer it is, in pixels. */
-  readonly depth: Float32Array;
-}
+export type Raster = ReturnType<typeof rasterise>;
 
 /** Empty pixels around what is seen, so that every outline closes. */
 const BORDER = 3;
@@ -23,7 +12,6 @@ const BORDER = 3;
  * triangles each span the whole picture would take minutes.
  */
 const MOST_LAYERS = 60;
-
 /** What is smaller is painted all the same: it takes no time. Share of the picture. */
 const SMALL_SHARE = 1e-4;
 
@@ -33,32 +21,30 @@ const SMALL_SHARE = 1e-4;
  * @param size Width and height of what is shown, picture units; its middle is at 0, 0.
  * @param pixels Pixels of the longer side.
  */
-export function rasterise(
-  mesh: ShownMesh,
-  projection: Projection,
-  size: readonly [number, number],
-  pixels: number,
-): Raster {
+export function rasterise(mesh: ShownMesh, projection: Projection, size: Point, pixels: number) {
   const longest = Math.max(size[0], size[1]);
   const step = longest > 0 ? longest / pixels : 1;
   const width = Math.ceil(size[0] / step) + 2 * BORDER;
   const height = Math.ceil(size[1] / step) + 2 * BORDER;
-  const raster: Raster = {
+  const raster = {
     width,
     height,
+    /** Picture units a pixel; pixel (x, y) is centred at ((x + 0.5) * step + left, ...). */
     step,
     left: (-width / 2) * step,
     top: (-height / 2) * step,
+    /** Index of the triangle that is seen, -1 where none is. */
     triangle: new Int32Array(width * height).fill(-1),
+    /** How far towards the viewer it is, in pixels. */
     depth: new Float32Array(width * height).fill(-Infinity),
   };
   const seen = toPixels(mesh.positions, projection, raster);
   const pixelsInAll = width * height;
   let room = MOST_LAYERS * pixelsInAll;
-  for (let at = 0; at + 2 < mesh.triangles.length; at += 3) {
-    const [a = 0, b = 0, c = 0] = mesh.triangles.subarray(at, at + 3);
+  for (let first = 0; first + 2 < mesh.triangles.length; first += 3) {
+    const [a = 0, b = 0, c = 0] = mesh.triangles.subarray(first, first + 3);
     const largest = room > 0 ? Infinity : SMALL_SHARE * pixelsInAll;
-    room -= drawTriangle(raster, seen, 3 * a, 3 * b, 3 * c, at / 3, largest);
+    room -= drawTriangle(raster, seen, 3 * a, 3 * b, 3 * c, first / 3, largest);
   }
   return raster;
 }
@@ -74,18 +60,18 @@ function toPixels(
   const [rx, ry, rz] = view.right;
   const [ux, uy, uz] = view.up;
   const [tx, ty, tz] = view.toward;
-  for (let at = 0; at + 2 < positions.length; at += 3) {
-    const x = ((positions[at] ?? 0) - centre[0]) * factor;
-    const y = ((positions[at + 1] ?? 0) - centre[1]) * factor;
-    const z = ((positions[at + 2] ?? 0) - centre[2]) * factor;
-    out[at] = width / 2 + rx * x + ry * y + rz * z;
-    out[at + 1] = height / 2 - (ux * x + uy * y + uz * z);
-    out[at + 2] = tx * x + ty * y + tz * z;
+  for (let i = 0; i + 2 < positions.length; i += 3) {
+    const x = ((positions[i] ?? 0) - centre[0]) * factor;
+    const y = ((positions[i + 1] ?? 0) - centre[1]) * factor;
+    const z = ((positions[i + 2] ?? 0) - centre[2]) * factor;
+    out[i] = width / 2 + rx * x + ry * y + rz * z;
+    out[i + 1] = height / 2 - (ux * x + uy * y + uz * z);
+    out[i + 2] = tx * x + ty * y + tz * z;
   }
   return out;
 }
 
-/** Gives the pixels that it looked at; a triangle of more pixels than `largest` is passed over. */
+/** Returns how many pixels it looked at; a triangle of more pixels than `largest` is skipped. */
 function drawTriangle(
   raster: Raster,
   seen: Float64Array,
@@ -99,7 +85,7 @@ function drawTriangle(
   const [bx = 0, by = 0, bz = 0] = [seen[b], seen[b + 1], seen[b + 2]];
   const [cx = 0, cy = 0, cz = 0] = [seen[c], seen[c + 1], seen[c + 2]];
   const area = (bx - ax) * (cy - ay) - (cx - ax) * (by - ay);
-  // Any part of a vertex that is no number makes none of this: it is nowhere.
+  // A vertex that is not made of numbers is nowhere: the area is no number either.
   if (!Number.isFinite(area) || Math.abs(area) > 2 * largest) return 0;
   const ab = Math.hypot(bx - ax, by - ay);
   const bc = Math.hypot(cx - bx, cy - by);
@@ -141,10 +127,10 @@ function drawTriangle(
     const end = Math.min(width - 1, Math.floor(to - 0.5));
     looked += Math.max(0, end - start + 1);
     let z = az + (start + 0.5 - ax) * dzx + (y - ay) * dzy;
-    for (let at = row * width + start; at <= row * width + end; at++, z += dzx) {
-      if (z <= (depth[at] ?? Infinity)) continue;
-      depth[at] = z;
-      triangle[at] = index;
+    for (let pixel = row * width + start; pixel <= row * width + end; pixel++, z += dzx) {
+      if (z <= (depth[pixel] ?? Infinity)) continue;
+      depth[pixel] = z;
+      triangle[pixel] = index;
     }
   }
   return looked;
@@ -153,10 +139,8 @@ function drawTriangle(
 function drawEdge(raster: Raster, seen: Float64Array, a: number, b: number, index: number): void {
   const [ax = 0, ay = 0, az = 0] = seen.subarray(a, a + 3);
   const [bx = 0, by = 0, bz = 0] = seen.subarray(b, b + 3);
-  const steps = Math.min(
-    raster.width + raster.height,
-    Math.ceil(Math.max(Math.abs(bx - ax), Math.abs(by - ay))),
-  );
+  const longer = Math.max(Math.abs(bx - ax), Math.abs(by - ay));
+  const steps = Math.min(raster.width + raster.height, Math.ceil(longer));
   let [lastX, lastY] = [Math.floor(ax), Math.floor(ay)];
   for (let i = 0; i <= steps; i++) {
     const t = steps === 0 ? 0 : i / steps;
@@ -173,8 +157,8 @@ function drawEdge(raster: Raster, seen: Float64Array, a: number, b: number, inde
 function setPixel(raster: Raster, x: number, y: number, z: number, index: number): void {
   const { width, height, triangle, depth } = raster;
   if (x < 0 || y < 0 || x >= width || y >= height) return;
-  const at = y * width + x;
-  if (z <= (depth[at] ?? Infinity)) return;
-  depth[at] = z;
-  triangle[at] = index;
+  const pixel = y * width + x;
+  if (z <= (depth[pixel] ?? Infinity)) return;
+  depth[pixel] = z;
+  triangle[pixel] = index;
 }

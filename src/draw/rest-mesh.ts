@@ -3,25 +3,19 @@ import { type Vec3, vec3At } from '../rig/vec3.js';
 import type { RigScene, SceneMesh } from './scene.js';
 
 /** A mesh as a viewer shows it, world space. */
-export interface ShownMesh {
-  /** x, y, z a vertex. */
-  readonly positions: Float32Array;
-  /** Three vertex indices a triangle. */
-  readonly triangles: Uint32Array;
-}
+export type ShownMesh = Pick<SceneMesh, 'positions' | 'triangles'>;
 
-/** World matrix of each node of the scene as stored, 16 numbers a node (glTF 2.0, Transformations). */
+/** World matrix of each node as stored, 16 numbers a node (glTF 2.0, Transformations). */
 export function restWorld(rig: RigScene): Float64Array {
   const world = new Float64Array(16 * rig.nodes.length);
   rig.nodes.forEach(({ parent, local }, node) => {
-    const own = Float64Array.from(local);
-    if (parent === -1) world.set(own, 16 * node);
-    else multiply(mat4At(world, parent), own, mat4At(world, node));
+    if (parent === -1) world.set(local, 16 * node);
+    else multiply(mat4At(world, parent), Float64Array.from(local), mat4At(world, node));
   });
   return world;
 }
 
-/** Where each joint stands as stored, in joint order; world space. */
+/** Places of the joints as stored, in joint order; world space. */
 export function jointPlaces(rig: RigScene, world: Float64Array): Vec3[] {
   return rig.jointNodes.map((node) => origin(mat4At(world, node)));
 }
@@ -32,24 +26,22 @@ export function jointPlaces(rig: RigScene, world: Float64Array): Vec3[] {
  * has it.
  */
 export function restMesh(rig: RigScene, world: Float64Array): ShownMesh {
-  const vertices = rig.meshes.reduce((sum, { positions }) => sum + positions.length, 0);
-  const corners = rig.meshes.reduce((sum, { triangles }) => sum + triangles.length, 0);
-  const positions = new Float32Array(vertices);
-  const triangles = new Uint32Array(corners);
+  const sumOf = (key: 'positions' | 'triangles'): number =>
+    rig.meshes.reduce((sum, { [key]: array }) => sum + array.length, 0);
+  const positions = new Float32Array(sumOf('positions'));
+  const triangles = new Uint32Array(sumOf('triangles'));
   let [vertexAt, cornerAt] = [0, 0];
   for (const mesh of rig.meshes) {
-    skinMesh(mesh, matricesOf(rig, mesh.skin, world), positions.subarray(vertexAt));
+    const { slots = [], inverseBind = new Float64Array() } = rig.skins[mesh.skin] ?? {};
+    const matrices = slots.map((node, slot) =>
+      multiply(mat4At(world, node), mat4At(inverseBind, slot)),
+    );
+    skinMesh(mesh, matrices, positions.subarray(vertexAt));
     const first = vertexAt / 3;
     for (const corner of mesh.triangles) triangles[cornerAt++] = first + corner;
     vertexAt += mesh.positions.length;
   }
   return { positions, triangles };
-}
-
-/** W B of each slot of a skin. */
-function matricesOf(rig: RigScene, skin: number, world: Float64Array): Mat4[] {
-  const { slots = [], inverseBind = new Float64Array() } = rig.skins[skin] ?? {};
-  return slots.map((node, slot) => multiply(mat4At(world, node), mat4At(inverseBind, slot)));
 }
 
 function skinMesh(mesh: SceneMesh, matrices: readonly Mat4[], out: Float32Array): void {

@@ -1,17 +1,11 @@
-import { type Block, drawCurls } from './curl-picture.js';
+import { drawCurls } from './curl-picture.js';
 import { byJoint, type Numbered } from './joint-findings.js';
-import type { Box } from './placement.js';
 import type { RigLayout, ViewCell } from './rig-layout.js';
 import { element, oneDecimal, textElement } from './svg.js';
 import { drawView } from './view-picture.js';
 
 /** Views and curls of one rig, one below the other. */
-export interface RigPicture extends Block {
-  /** Numbers of findings at joints that no view has room to mark. */
-  readonly unmarked: readonly number[];
-  /** Boxes of all words and badges of each view, about the middle of the rig. */
-  readonly labels: readonly (readonly Box[])[];
-}
+export type RigPicture = ReturnType<typeof drawRig>;
 
 const CURL_HEAD = 34;
 
@@ -23,33 +17,30 @@ export function drawRig(
   { shape, cells, height }: RigLayout,
   findings: readonly Numbered[],
   bodyOf: (cell: ViewCell) => string,
-): RigPicture {
+) {
   const groups = byJoint(findings);
   const views = cells.map((cell) => ({
-    cell,
-    picture: drawView({ ...cell, shape, findings: groups, body: bodyOf(cell) }),
+    translate: `translate(${cell.at.map(oneDecimal).join(' ')})`,
+    ...drawView(shape, cell, groups, bodyOf(cell)),
   }));
-  const rows = views.map(({ cell, picture }) =>
-    element('g', { transform: `translate(${cell.at.map(oneDecimal).join(' ')})` }, picture.svg),
-  );
+  const rows = views.map(({ translate, svg }) => element('g', { transform: translate }, svg));
   const curls = drawCurls(shape, findings);
-  const below =
-    curls.height === 0
-      ? ''
-      : textElement(0, height + 18, 'drawing-subheading', 'What a curl shows') +
-        textElement(160, height + 18, 'drawing-quiet', CURL_SIGNS) +
-        element('g', { transform: `translate(0 ${oneDecimal(height + CURL_HEAD)})` }, curls.svg);
-  const bare = groups.flatMap(({ joint }) =>
-    views.every(({ picture }) => picture.unmarked.includes(joint)) ? [joint] : [],
-  );
+  if (curls.height > 0)
+    rows.push(
+      textElement(0, height + 18, 'drawing-subheading', 'What a curl shows'),
+      textElement(160, height + 18, 'drawing-quiet', CURL_SIGNS),
+      element('g', { transform: `translate(0 ${oneDecimal(height + CURL_HEAD)})` }, curls.svg),
+    );
   // A joint that a finding only lists may go without its badge.
-  const unmarked = findings.flatMap(({ number, finding }) =>
-    bare.includes(finding.place.joint ?? -1) ? [number] : [],
+  const unmarked = findings.filter(({ finding }) =>
+    views.every((view) => view.unmarked.includes(finding.place.joint ?? -1)),
   );
   return {
-    svg: rows.join('') + below,
+    svg: rows.join(''),
     height: curls.height === 0 ? height : height + CURL_HEAD + curls.height,
-    unmarked,
-    labels: views.map(({ picture }) => picture.labels),
+    /** Numbers of findings at joints that no view has room to mark. */
+    unmarked: unmarked.map(({ number }) => number),
+    /** Boxes of all words and badges of each view, about the middle of the rig. */
+    labels: views.map(({ labels }) => labels),
   };
 }

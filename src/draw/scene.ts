@@ -1,7 +1,7 @@
 import type { ChannelPath } from '../rig/types.js';
 import type { Vec3 } from '../rig/vec3.js';
 
-/** One asset as pictures of it need it: what was read, with nothing of a file format left. */
+/** What pictures need of one asset, independent of the file format. */
 export interface Scene {
   /** As in the report. */
   readonly rigs: readonly RigScene[];
@@ -15,14 +15,18 @@ export interface RigScene {
   readonly jointNodes: readonly number[];
   /** Parent joint of each joint, -1 at the top. */
   readonly jointParents: readonly number[];
-  readonly skins: readonly SceneSkin[];
+  /** Index in `nodes` of each slot, and 16 numbers a slot. */
+  readonly skins: readonly {
+    readonly slots: readonly number[];
+    readonly inverseBind: Float64Array;
+  }[];
   readonly meshes: readonly SceneMesh[];
   readonly clips: readonly SceneClip[];
   readonly chains: readonly SceneChain[];
-  /** Signed axes such as `+X` that the rig's frames are held to; null where it shows none. */
+  /** Signed axes such as `+X` that the rig's frames are judged by; null where it shows none. */
   readonly aim: { readonly middle: string; readonly left: string; readonly right: string } | null;
   readonly up: string | null;
-  /** Whether joints stand elsewhere as stored than where the mesh was bound to them. */
+  /** Whether joints are elsewhere as stored than where the mesh was bound to them. */
   readonly posed: boolean;
   /** Diagonal of the bind-posed mesh, world units. */
   readonly size: number;
@@ -36,13 +40,6 @@ export interface SceneNode {
   readonly joint: number;
   /** Local matrix as stored, column-major. */
   readonly local: readonly number[];
-}
-
-export interface SceneSkin {
-  /** Index in `RigScene.nodes` of each slot. */
-  readonly slots: readonly number[];
-  /** 16 numbers a slot. */
-  readonly inverseBind: Float64Array;
 }
 
 /** One primitive. Vertices are in the mesh's own frame, as glTF 2.0 stores them. */
@@ -60,7 +57,7 @@ export interface SceneMesh {
   readonly weights: Float32Array;
 }
 
-/** A clip sampled so that straight lines between the samples are near enough to be looked at. */
+/** A clip sampled so densely that straight lines between the samples look right. */
 export interface SceneClip {
   readonly name: string;
   /** Seconds. */
@@ -72,7 +69,7 @@ export interface SceneTrack {
   /** Index in `RigScene.nodes`. */
   readonly node: number;
   readonly path: ChannelPath;
-  /** Whether a value holds until the next, rather than going over to it. */
+  /** Whether a value stays until the next time, rather than blending into the next value. */
   readonly steps: boolean;
   /** Seconds, ascending. */
   readonly times: Float32Array;
@@ -83,13 +80,17 @@ export interface SceneTrack {
 /** A segment of three joints or more, and how it curls. */
 export interface SceneChain {
   readonly joints: readonly number[];
-  /** Curled about each joint's own axes, and about those of frames carried along the segment. */
-  readonly about: Readonly<Record<'up' | 'side', Readonly<Record<'own' | 'ideal', SceneCurl>>>>;
+  readonly about: CurlPairs<SceneCurl>;
 }
 
+/** About the up or the side axes: each joint's own, and those of frames carried along the chain. */
+export type CurlPairs<Curl> = Readonly<
+  Record<'up' | 'side', Readonly<Record<'own' | 'ideal', Curl>>>
+>;
+
 export interface SceneCurl {
-  /** Where each joint comes to stand after a whole curl (90 degrees in all) of the bind pose; world space. */
+  /** Places of the joints after a whole curl (90 degrees in all) of the bind pose; world space. */
   readonly points: readonly Vec3[];
-  /** Unit axis that each joint is turned about, in its own local frame; the first joint is not turned. */
+  /** Unit axis that each joint turns about, in its local frame; the first joint is not turned. */
   readonly axes: readonly Vec3[];
 }

@@ -1,3 +1,4 @@
+import { counted } from '../report/finding-words.js';
 import type { AssetReport, RigReport } from '../report/report-types.js';
 import type { Block } from './curl-picture.js';
 import { DRAWING_CSS } from './drawing-css.js';
@@ -13,9 +14,9 @@ import { EDGE, silhouettePaths } from './view-picture.js';
 
 /** Margin of the page. Picture units. */
 const MARGIN = 32;
-
 /** Letter size of the asset's name, as the style has it. */
 const HEADING = 19;
+const SPACE: Block = { svg: '', height: 8 };
 
 /**
  * One asset as a whole SVG file: every rig from three sides with its findings marked, and what they
@@ -31,23 +32,18 @@ export function drawSheet(scene: Scene, asset: AssetReport): string {
   ];
   let y = MARGIN;
   const parts = blocks.map(({ svg, height }) => {
-    const at = y;
+    const transform = `translate(${MARGIN} ${Math.round(y)})`;
     y += height;
-    return element('g', { transform: `translate(${MARGIN} ${Math.round(at)})` }, svg);
+    return element('g', { transform }, svg);
   });
   const [width, height] = [INNER_WIDTH + 2 * MARGIN, Math.round(y + MARGIN)];
+  const name = nameOf(asset);
+  const look = { xmlns: 'http://www.w3.org/2000/svg', class: 'drawing', role: 'img' };
+  const size = { viewBox: `0 0 ${width} ${height}`, width, height };
   const root = element(
     'svg',
-    {
-      xmlns: 'http://www.w3.org/2000/svg',
-      class: 'drawing',
-      role: 'img',
-      'aria-label': `Drawing of ${nameOf(asset)}`,
-      viewBox: `0 0 ${width} ${height}`,
-      width,
-      height,
-    },
-    element('title', {}, escaped(nameOf(asset))),
+    { ...look, 'aria-label': `Drawing of ${name}`, ...size },
+    element('title', {}, escaped(name)),
     element('style', {}, `\n${DRAWING_CSS}\n`),
     element('rect', { class: 'drawing-paper', x: 0, y: 0, width, height }),
     ...parts,
@@ -60,13 +56,12 @@ function nameOf({ path }: AssetReport): string {
 }
 
 function heading(asset: AssetReport): Block {
-  const { verdict, counts } = asset;
+  const { error, warning, note } = asset.counts;
   const name = fitText(nameOf(asset), HEADING * BOLD, INNER_WIDTH);
-  const count = (value: number, noun: string): string =>
-    `${value} ${noun}${value === 1 ? '' : 's'}`;
-  const tells = `${verdict}: ${count(counts.error, 'error')}, ${count(counts.warning, 'warning')}, ${count(counts.note, 'note')}`;
+  const counts = [counted(error, 'error'), counted(warning, 'warning'), counted(note, 'note')];
+  const words = `${asset.verdict}: ${counts.join(', ')}`;
   return {
-    svg: textElement(0, 18, 'drawing-heading', name) + textElement(0, 40, 'drawing-quiet', tells),
+    svg: textElement(0, 18, 'drawing-heading', name) + textElement(0, 40, 'drawing-quiet', words),
     height: 58,
   };
 }
@@ -78,50 +73,46 @@ function rigBlocks(rig: RigScene, index: number, asset: AssetReport): Block[] {
   const picture = drawRig(layout, findings, ({ silhouette }) =>
     element('g', { 'stroke-width': EDGE }, silhouettePaths(silhouette)),
   );
-  const legend = drawLegend(findings, picture.unmarked);
-  const nothing = line(12, 'drawing-quiet', 'No finding.', 28);
-  return [
-    rule(),
-    rigHeading(rig, report),
-    picture,
-    space(8),
-    ...(legend.height === 0 ? [nothing] : [subheading('Findings'), legend]),
-    space(8),
-  ];
+  const below =
+    findings.length === 0
+      ? [line(12, 'drawing-quiet', 'No finding.', 28)]
+      : [line(14, 'drawing-subheading', 'Findings', 28), drawLegend(findings, picture.unmarked)];
+  return [rule(), rigHeading(rig, report), picture, SPACE, ...below, SPACE];
 }
 
 function rigHeading(rig: RigScene, report: RigReport | undefined): Block {
   const facts = [
-    `${rig.jointNodes.length} joint${rig.jointNodes.length === 1 ? '' : 's'}`,
-    ...(report === undefined ? [] : [`${report.vertices} vertices`]),
-    ...(rig.aim === null ? [] : [`aim ${rig.aim.middle}`]),
-    ...(rig.up === null ? [] : [`up ${rig.up}`]),
-  ];
-  const pose = rig.posed
-    ? 'Drawn as stored. The mesh was bound in another pose.'
-    : 'Drawn as stored.';
+    counted(rig.jointNodes.length, 'joint'),
+    report && `${report.vertices} vertices`,
+    rig.aim && `aim ${rig.aim.middle}`,
+    rig.up && `up ${rig.up}`,
+  ].filter(Boolean);
+  const pose = rig.posed ? ' The mesh was bound in another pose.' : '';
+  const words = `${facts.join(', ')}. Drawn as stored.${pose}`;
   return {
     svg:
       textElement(0, 16, 'drawing-subheading', `Rig "${shortName(rig.name)}"`) +
-      textElement(0, 35, 'drawing-quiet', `${facts.join(', ')}. ${pose}`),
+      textElement(0, 35, 'drawing-quiet', words),
     height: 50,
   };
 }
 
-/** What is told of the asset as a whole. */
+/** What was found about the asset as a whole. */
 function assetBlocks(scene: Scene, asset: AssetReport): Block[] {
   const findings = numbered(asset, null);
-  const legend = drawLegend(findings, []);
-  const word = line(14, 'drawing-text', 'There is no rig to draw.', 34);
-  const none = scene.rigs.length > 0 ? [] : [rule(), word];
-  return legend.height === 0 ? none : [...none, rule(), subheading('Of the whole file'), legend];
+  const blocks: Block[] = [];
+  if (scene.rigs.length === 0)
+    blocks.push(rule(), line(14, 'drawing-text', 'There is no rig to draw.', 34));
+  if (findings.length > 0)
+    blocks.push(
+      rule(),
+      line(14, 'drawing-subheading', 'Of the whole file', 28),
+      drawLegend(findings, []),
+    );
+  return blocks;
 }
 
-function subheading(text: string): Block {
-  return line(14, 'drawing-subheading', text, 28);
-}
-
-/** A line of text, its letters standing at `y`. */
+/** A line of text with its baseline at `y`. */
 function line(y: number, className: string, text: string, height: number): Block {
   return { svg: textElement(0, y, className, text), height };
 }
@@ -129,8 +120,4 @@ function line(y: number, className: string, text: string, height: number): Block
 function rule(): Block {
   const across = { x1: 0, y1: 0, x2: INNER_WIDTH, y2: 0 };
   return { svg: element('line', { class: 'drawing-rule', ...across }), height: 18 };
-}
-
-function space(height: number): Block {
-  return { svg: '', height };
 }

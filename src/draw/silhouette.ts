@@ -4,54 +4,36 @@ import { type Raster, rasterise } from './raster.js';
 import type { ShownMesh } from './rest-mesh.js';
 import type { Point, Projection } from './view.js';
 
-/** A mesh as one view shows it: two filled paths in picture units, the middle at 0, 0. */
-export interface Silhouette {
-  readonly body: string;
-  readonly creases: string;
-  /** Whether the body covers a point of the picture. */
-  covers(point: Point): boolean;
-}
-
 /** Pixels of the longer side: about as many as a sheet shows. */
 const PIXELS = 420;
+/** Letters of each path at most; for 0 creases are not looked for. */
+const LETTERS = { body: 16_000, creases: 16_000 };
 
-/** Letters of each path at most. */
-const BUDGET = { body: 16_000, creases: 16_000 };
-
-export interface SilhouetteOptions {
-  readonly bodyLetters?: number;
-  readonly creaseLetters?: number;
-}
+/** A mesh as one view shows it: filled paths in picture units, the middle at 0, 0. */
+export type Silhouette = ReturnType<typeof makeSilhouette>;
 
 /** @param size Width and height shown, picture units. */
 export function makeSilhouette(
   mesh: ShownMesh,
   projection: Projection,
   size: Point,
-  { bodyLetters = BUDGET.body, creaseLetters = BUDGET.creases }: SilhouetteOptions = {},
-): Silhouette {
+  letters = LETTERS,
+) {
   if (mesh.triangles.length === 0) return { body: '', creases: '', covers: () => false };
   const raster = rasterise(mesh, projection, size, PIXELS);
   const inside = new Uint8Array(raster.triangle.length);
   for (let pixel = 0; pixel < inside.length; pixel++)
     inside[pixel] = raster.triangle[pixel] === -1 ? 0 : 1;
+  const body = { level: 0.4, leastArea: 2, letters: letters.body, tolerance: 0.35 };
+  const creases = { level: 0.3, leastArea: 6, letters: letters.creases, tolerance: 0.3 };
   return {
-    body: outlinePath(inside, raster, {
-      level: 0.4,
-      leastArea: 2,
-      budget: bodyLetters,
-      tolerance: 0.35,
-    }),
+    body: outlinePath(inside, raster, body),
     creases:
-      creaseLetters === 0
+      letters.creases === 0
         ? ''
-        : outlinePath(creasePixels(mesh, projection, raster), raster, {
-            level: 0.3,
-            leastArea: 6,
-            budget: creaseLetters,
-            tolerance: 0.3,
-          }),
-    covers: (point) => coversPoint(raster, point),
+        : outlinePath(creasePixels(mesh, projection, raster), raster, creases),
+    /** Whether the body covers a point. */
+    covers: (point: Point) => coversPoint(raster, point),
   };
 }
 

@@ -1,6 +1,6 @@
 import type { SkinnedPart } from '../rig/types.js';
 
-/** Influences a vertex that a picture goes by: what a graphics processor takes at once. */
+/** Influences a vertex that a picture uses: what a graphics processor takes at once. */
 export const DRAWN_INFLUENCES = 4;
 
 /**

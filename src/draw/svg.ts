@@ -1,8 +1,10 @@
 import { logXml } from '../report/log-marks.js';
 import { xmlLine } from '../report/xml-text.js';
+import type { Box } from './placement.js';
+import type { Point } from './view.js';
 
 /** Attributes of an element; one that is undefined is left out. Numbers get one decimal. */
-export type Attributes = Readonly<Record<string, string | number | undefined>>;
+type Attributes = Readonly<Record<string, string | number | undefined>>;
 
 /**
  * One element with its content, which is markup already. Drawings are put together from strings:
@@ -29,12 +31,17 @@ export function textElement(
   return element('text', { x, y, class: className, ...more }, escaped(text));
 }
 
-/**
- * A whole drawing.
- *
- * @param label Tells those who cannot see it what it shows.
- * @param frame Least x and y, width and height.
- */
+/** Between the parts of a line. Picture units. */
+export const SPACE = 8;
+
+/** A line of text with a strong and a quiet part. */
+export function twoPartLine(x: number, y: number, strong: string, quiet: string): string {
+  const first = element('tspan', { class: 'drawing-strong' }, escaped(strong));
+  const second = element('tspan', { class: 'drawing-quiet', dx: SPACE }, escaped(quiet));
+  return element('text', { x, y }, first, second);
+}
+
+/** A whole drawing; `label` says what it shows, for those who cannot see it. */
 export function drawing(
   kind: string,
   label: string,
@@ -47,35 +54,32 @@ export function drawing(
 }
 
 /** Words in a box that was found for them. */
-export function labelElement(
-  { x, y }: { readonly x: number; readonly y: number },
-  text: string,
-  letter: number,
-): string {
+export function labelElement({ x, y }: Pick<Box, 'x' | 'y'>, text: string, letter: number): string {
   return textElement(x, y + letter, 'drawing-label', text, { 'font-size': letter });
 }
 
-/** Content or attribute value for XML 1.0 (2.4, Character Data and Markup). */
-export function escaped(text: string): string {
-  return logXml(xmlLine(text).replace(/[&<>"']/g, (letter) => ENTITIES[letter] ?? letter));
-}
-
-const ENTITIES: Readonly<Record<string, string>> = {
-  '&': '&amp;',
-  '<': '&lt;',
-  '>': '&gt;',
-  '"': '&quot;',
-  "'": '&#39;',
+/** XML 1.0 (4.6, Predefined Entities); the last by number, since HTML 4 has no name for it. */
+const ENTITY: Record<string, string> = {
+  '&': 'amp',
+  '<': 'lt',
+  '>': 'gt',
+  '"': 'quot',
+  "'": '#39',
 };
 
-/** A tenth of a unit is finer than any screen shows; a negative nothing is nothing. */
+/** Content or attribute value for XML 1.0 (2.4, Character Data and Markup). */
+export function escaped(text: string): string {
+  return logXml(xmlLine(text).replace(/[&<>"']/g, (letter) => `&${ENTITY[letter]};`));
+}
+
+/** A tenth of a unit is finer than any screen shows; -0 becomes 0. */
 export function oneDecimal(value: number): string {
   return String(Math.round(value * 10) / 10 || 0);
 }
 
 /** Path data of an open line through points. */
-export function linePath(points: readonly (readonly [number, number])[]): string {
+export function linePath(points: readonly Point[]): string {
   return points
-    .map(([x, y], at) => `${at === 0 ? 'M' : 'L'}${oneDecimal(x)} ${oneDecimal(y)}`)
+    .map(([x, y], index) => `${index === 0 ? 'M' : 'L'}${oneDecimal(x)} ${oneDecimal(y)}`)
     .join('');
 }

@@ -20,10 +20,8 @@ const WIDTHS: readonly (readonly [letters: string, width: number])[] = [
 
 /** Bold letters are wider by this much. */
 export const BOLD = 1.13;
-
 const WIDTH_OF = new Map(WIDTHS.flatMap(([letters, width]) => [...letters].map((l) => [l, width])));
-
-/** Letters of other scripts, and those that stand in a square. */
+/** Letters of other scripts, and those that fill a square. */
 const OTHER_WIDTH = 0.7;
 const SQUARE_WIDTH = 1.05;
 const FIRST_SQUARE = 0x1100;
@@ -39,31 +37,30 @@ export function textWidth(text: string, size: number): number {
 }
 
 /** Letters of a name that a drawing shows. */
-export const NAME_LETTERS = 40;
+const NAME_LETTERS = 40;
 
 /** A name of a file on one line, its end left out when it is long. */
 export function shortName(name: string, letters = NAME_LETTERS): string {
   return cut(visible(name), letters);
 }
 
-/** The first letters of a text; a letter of two code units is never split. */
+/** The first letters of a text; a surrogate pair is never split. */
 export function cut(text: string, letters: number): string {
   if (text.length <= letters) return text;
   const all = [...text.slice(0, 2 * letters + 2)];
   return all.length <= letters ? text : `${all.slice(0, letters - 3).join('')}...`;
 }
 
-/** As much of a text as fits a width, with points where something is left out. */
+/** As much of a text as fits a width, with `...` where something is left out. */
 export function fitText(text: string, size: number, width: number): string {
   if (textWidth(text, size) <= width) return text;
-  const points = '...';
-  let [out, used] = ['', textWidth(points, size)];
+  let [out, used] = ['', textWidth('...', size)];
   for (const letter of text) {
     used += textWidth(letter, size);
     if (used > width) break;
     out += letter;
   }
-  return out + points;
+  return `${out}...`;
 }
 
 /** Where a line may end: not between a number and its unit, nor after "(limit". */
@@ -74,13 +71,13 @@ export function wrapText(text: string, size: number, width: number): string[] {
   const lines: string[] = [];
   let [line, used] = ['', 0];
   const space = textWidth(' ', size);
-  for (const word of text.split(BREAK).flatMap((one) => brokenWord(one, size, width))) {
-    const own = textWidth(word, size);
-    if (line !== '' && used + space + own > width) {
+  for (const word of text.split(BREAK).flatMap((whole) => brokenWord(whole, size, width))) {
+    const wide = textWidth(word, size);
+    if (line !== '' && used + space + wide > width) {
       lines.push(line);
-      [line, used] = [word, own];
+      [line, used] = [word, wide];
     } else {
-      [line, used] = line === '' ? [word, own] : [`${line} ${word}`, used + space + own];
+      [line, used] = line === '' ? [word, wide] : [`${line} ${word}`, used + space + wide];
     }
   }
   return line === '' ? lines : [...lines, line];
@@ -91,13 +88,13 @@ function brokenWord(word: string, size: number, width: number): string[] {
   const parts: string[] = [];
   let [part, used] = ['', 0];
   for (const letter of word) {
-    const own = textWidth(letter, size);
-    if (part !== '' && used + own > width) {
+    const wide = textWidth(letter, size);
+    if (part !== '' && used + wide > width) {
       parts.push(part);
       [part, used] = ['', 0];
     }
     part += letter;
-    used += own;
+    used += wide;
   }
   return [...parts, part];
 }

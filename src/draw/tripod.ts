@@ -3,27 +3,12 @@ import { type Box, boxAbout, overlap, type Placement } from './placement.js';
 import { element, textElement } from './svg.js';
 import { type Point, type Projection, projectDirection } from './view.js';
 
-/** How large a tripod is drawn. Picture units. */
-export interface TripodSize {
-  readonly length: number;
-  /** Of the letters. */
-  readonly letter: number;
-}
+/** Length of a tripod's axes, and size of its letters. Picture units. */
+type TripodSize = Readonly<Record<'length' | 'letter', number>>;
 
-export interface Tripod {
-  readonly svg: string;
-  /** Ends of the axes. */
-  readonly ends: readonly Point[];
-  /** Boxes of the letters. */
-  readonly labels: readonly Box[];
-}
-
-const LETTERS = ['X', 'Y', 'Z'] as const;
-
-/** An axis shorter than this share of its length points at the viewer or away; its letter goes anywhere beside. */
+/** A shorter axis points at the viewer or away; its letter may go anywhere beside. Share of its length. */
 const SHORTEST = 0.3;
-
-/** Directions that the letter of such an axis may stand in. */
+/** Directions in which the letter of such an axis may be placed. */
 const DIRECTIONS = 12;
 
 /**
@@ -32,62 +17,60 @@ const DIRECTIONS = 12;
  */
 export function drawTripod(
   axes: readonly [Vec3, Vec3, Vec3],
-  at: Point,
+  joint: Point,
   projection: Projection,
   size: TripodSize,
   placement: Placement,
-): Tripod | null {
+) {
   const ends = axes.map((axis): Point => {
     const [x, y] = projectDirection(projection, axis);
     return [x * size.length, y * size.length];
   });
-  // All three or none: they are tried on a picture of their own first.
+  // All three or none: no box is taken before each letter has one.
   const labels: Box[] = [];
-  const spots: (Point | null)[] = ends.map(() => null);
+  const spots: Point[] = [];
   const longestFirst = [0, 1, 2].sort((a, b) => lengthOf(ends[b]) - lengthOf(ends[a]));
   for (const axis of longestFirst) {
-    const end = ends[axis] ?? [0, 0];
-    const spot = letterSpots(end, ends, size).find(([x, y]) => {
-      const box = letterBox(at, [x, y], size);
+    const boxOf = ([x, y]: Point): Box =>
+      boxAbout(joint[0] + x, joint[1] + y, 0.86 * size.letter, size.letter);
+    const spot = letterSpots(ends[axis] ?? [0, 0], ends, size).find((point) => {
+      const box = boxOf(point);
       return placement.isFree(box) && !labels.some((other) => overlap(other, box));
     });
     if (spot === undefined) return null;
     spots[axis] = spot;
-    labels.push(letterBox(at, spot, size));
+    labels.push(boxOf(spot));
   }
   for (const box of labels) placement.take(box);
-  const lines = ends.map((end, axis) => axisLine(at, end, LETTERS[axis] ?? 'X'));
-  const letters = spots.map((spot, axis) => {
-    const letter = LETTERS[axis] ?? 'X';
-    const [x, y] = spot ?? [0, 0];
-    const className = `drawing-letter drawing-${letter.toLowerCase()}`;
-    const down = at[1] + y + 0.36 * size.letter;
-    return textElement(at[0] + x, down, className, letter, { 'font-size': size.letter });
+  const [x1, y1] = joint;
+  const lines = ends.map(([x, y], axis) => {
+    const className = `drawing-axis drawing-${'xyz'[axis]}`;
+    return element('line', { class: className, x1, y1, x2: x1 + x, y2: y1 + y });
   });
-  const tips = ends.map(([x, y]): Point => [at[0] + x, at[1] + y]);
-  return { svg: element('g', {}, ...lines, ...letters), ends: tips, labels };
+  const letters = spots.map(([x, y], axis) => {
+    const className = `drawing-letter drawing-${'xyz'[axis]}`;
+    const down = y1 + y + 0.36 * size.letter;
+    return textElement(x1 + x, down, className, 'XYZ'[axis] ?? '', { 'font-size': size.letter });
+  });
+  return {
+    svg: element('g', {}, ...lines, ...letters),
+    ends: ends.map(([x, y]): Point => [x1 + x, y1 + y]),
+    /** Boxes of the letters. */
+    labels,
+  };
 }
 
-function axisLine([x1, y1]: Point, [dx, dy]: Point, letter: string): string {
-  const className = `drawing-axis drawing-${letter.toLowerCase()}`;
-  return element('line', { class: className, x1, y1, x2: x1 + dx, y2: y1 + dy });
+function lengthOf([x, y]: Point = [0, 0]): number {
+  return Math.hypot(x, y);
 }
 
-function letterBox([x, y]: Point, [dx, dy]: Point, { letter }: TripodSize): Box {
-  return boxAbout(x + dx, y + dy, 0.86 * letter, letter);
-}
-
-function lengthOf(end: Point = [0, 0]): number {
-  return Math.hypot(end[0], end[1]);
-}
-
-/** Where the letter of an axis may stand, the best first, from the joint. */
+/** Where the letter of an axis may go, the best first, from the joint. */
 function letterSpots(end: Point, all: readonly Point[], { length, letter }: TripodSize): Point[] {
   const seen = lengthOf(end);
   if (seen < SHORTEST * length) {
     const others = all.filter((other) => lengthOf(other) >= SHORTEST * length);
-    const turns = Array.from({ length: DIRECTIONS }, (_, at): Point => {
-      const angle = (2 * Math.PI * (at + 0.5)) / DIRECTIONS;
+    const turns = Array.from({ length: DIRECTIONS }, (_, index): Point => {
+      const angle = (2 * Math.PI * (index + 0.5)) / DIRECTIONS;
       return [Math.cos(angle), Math.sin(angle)];
     });
     // Where the other axes are farthest off.

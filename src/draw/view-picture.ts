@@ -1,66 +1,54 @@
-import { type Badge, placeBadges } from './badges.js';
-import { dotRadius, drawBones, drawDots } from './bones.js';
+import { placeBadges } from './badges.js';
+import { dotRadius, drawBones, jointDot } from './bones.js';
 import type { JointFindings } from './joint-findings.js';
 import { type Box, boxAbout, Placement } from './placement.js';
+import type { ViewCell } from './rig-layout.js';
 import type { RigShape } from './rig-shape.js';
 import type { Silhouette } from './silhouette.js';
 import { element, textElement } from './svg.js';
 import { textWidth } from './text-size.js';
-import { drawTripod, type TripodSize } from './tripod.js';
-import { type Point, type Projection, project } from './view.js';
-
-/** One view with all that is marked in it. Picture units, the middle of the rig at 0, 0. */
-export interface ViewPicture {
-  readonly svg: string;
-  /** Boxes of title, badges and letters: no two of them overlap. */
-  readonly labels: readonly Box[];
-  /** Joints whose badge found no room. */
-  readonly unmarked: readonly number[];
-}
-
-export interface ViewInput {
-  readonly shape: RigShape;
-  readonly projection: Projection;
-  readonly silhouette: Silhouette;
-  readonly findings: readonly JointFindings[];
-  /** What the view may use, its title included. */
-  readonly bounds: Box;
-  /** The silhouette as markup: its paths, or a reference to them. */
-  readonly body: string;
-}
+import { drawTripod } from './tripod.js';
+import { type Point, project } from './view.js';
 
 const TITLE = 12;
-const TRIPOD: TripodSize = { length: 17, letter: 9 };
-
+const TRIPOD = { length: 17, letter: 9 };
 /** Badges of a view: more of them hide what they mark. */
 const MOST_BADGES = 40;
-
 /** Dots of at most this radius are those of a crowd. Picture units. */
 const LEAST_ROOMY = 1.2;
-
 /** Tripods of joints without a finding need this much room of their own. Picture units. */
 const TRIPOD_ROOM = 34;
+/** Joints nearer to each other are seen as one. Picture units. */
+const SAME_PLACE = 1.5;
+/** Width of a silhouette's edge, set around the paths, so that a larger drawing can have the same. */
+export const EDGE = 0.8;
 
-export function drawView(input: ViewInput): ViewPicture {
-  const { shape, projection, silhouette, findings, bounds, body } = input;
-  const { joints } = shape;
-  const places = joints.map(({ place }) => (place === null ? null : project(projection, place)));
+/** One view with all its marks, the rig's middle at 0, 0; `body` is or refers to the silhouette. */
+export function drawView(
+  { joints }: RigShape,
+  { projection, silhouette, bounds }: ViewCell,
+  findings: readonly JointFindings[],
+  body: string,
+) {
+  const places = joints.map(({ place }) => place && project(projection, place));
   const placeOf = (joint: number): Point | null => places[joint] ?? null;
   const shown = places.filter((place) => place !== null);
   const placement = new Placement(bounds);
-  const title = titleOf(projection, bounds);
-  placement.take(title.box);
+  const { title } = projection.view;
+  const [width, height] = [textWidth(title, TITLE) + 2, TITLE + 4];
+  const head = { x: bounds.x + 2, y: bounds.y + 2, width, height };
+  placement.take(head);
   const radius = dotRadius(joints, projection.scale);
   for (const [x, y] of shown) placement.take(boxAbout(x, y, 2 * radius + 1, 2 * radius + 1));
-  const labels: Box[] = [title.box];
+  const labels: Box[] = [head];
   const tripods: string[] = [];
   const crowd = new Placement(bounds);
   const addTripod = (joint: number, alone: boolean): void => {
-    const [at, axes] = [placeOf(joint), joints[joint]?.axes ?? null];
-    if (at === null || axes === null) return;
-    const room = boxAbout(at[0], at[1], TRIPOD_ROOM, TRIPOD_ROOM);
-    if (alone && (!crowd.isFree(room) || isCrowded(at, shown))) return;
-    const tripod = drawTripod(axes, at, projection, TRIPOD, placement);
+    const [place, axes] = [placeOf(joint), joints[joint]?.axes ?? null];
+    if (place === null || axes === null) return;
+    const room = boxAbout(...place, TRIPOD_ROOM, TRIPOD_ROOM);
+    if (alone && (!crowd.isFree(room) || isCrowded(place, shown))) return;
+    const tripod = drawTripod(axes, place, projection, TRIPOD, placement);
     if (tripod === null) return;
     crowd.take(room);
     tripods.push(tripod.svg);
@@ -68,13 +56,8 @@ export function drawView(input: ViewInput): ViewPicture {
   };
   const marked = findings.slice(0, MOST_BADGES);
   for (const { joint } of marked) addTripod(joint, false);
-  const badges = placeBadges(marked, placeOf, {
-    placement,
-    bounds,
-    covers: silhouette.covers,
-    joints: shown,
-  });
-  const drawn = badges.filter((badge): badge is Badge => badge !== null);
+  const badges = placeBadges(marked, placeOf, shown, silhouette.covers, bounds, placement);
+  const drawn = badges.filter((badge) => badge !== null);
   labels.push(...drawn.map(({ box }) => box));
   // Where bones are so short, tripods would lie on each other.
   const roomy = radius > LEAST_ROOMY;
@@ -83,33 +66,26 @@ export function drawView(input: ViewInput): ViewPicture {
   });
   const svg = [
     body,
-    drawBones(joints, placeOf),
+    drawBones(joints, places),
     ...drawn.map(({ leader }) => leader),
     ...tripods,
-    drawDots(joints, placeOf, radius),
+    ...joints.map(({ movesSkin }, joint) => {
+      const place = placeOf(joint);
+      return place && jointDot(place, movesSkin, radius, String(joint));
+    }),
     ...drawn.map((badge) => badge.svg),
-    title.svg,
+    textElement(head.x, head.y + TITLE, 'drawing-title', title, { 'font-size': TITLE }),
   ].join('');
-  const unmarked = findings
-    .filter((_, index) => (badges[index] ?? null) === null)
-    .map(({ joint }) => joint);
-  return { svg, labels, unmarked };
-}
-
-function titleOf({ view }: Projection, bounds: Box): { svg: string; box: Box } {
-  const box = {
-    x: bounds.x + 2,
-    y: bounds.y + 2,
-    width: textWidth(view.title, TITLE) + 2,
-    height: TITLE + 4,
+  return {
+    svg,
+    /** Boxes of title, badges and letters: no two of them overlap. */
+    labels,
+    /** Joints whose badge found no room. */
+    unmarked: findings.filter((_, index) => !badges[index]).map(({ joint }) => joint),
   };
-  const svg = textElement(box.x, box.y + TITLE, 'drawing-title', view.title, {
-    'font-size': TITLE,
-  });
-  return { svg, box };
 }
 
-/** Whether other joints stand so near that a tripod would hide them; those right behind do not count. */
+/** Whether a tripod would hide other joints; those right behind do not count. */
 function isCrowded([x, y]: Point, others: readonly Point[]): boolean {
   return others.some((other) => {
     const gap = Math.hypot(other[0] - x, other[1] - y);
@@ -117,13 +93,6 @@ function isCrowded([x, y]: Point, others: readonly Point[]): boolean {
   });
 }
 
-/** Joints nearer to each other are seen as one. Picture units. */
-const SAME_PLACE = 1.5;
-
-/** Width of a silhouette's edge. It is set around the paths, so that one drawn larger can have the same. */
-export const EDGE = 0.8;
-
-/** The paths of a silhouette. */
 export function silhouettePaths({ body, creases }: Silhouette): string {
   const shown = body === '' ? '' : element('path', { class: 'drawing-body', d: body });
   return creases === '' ? shown : shown + element('path', { class: 'drawing-crease', d: creases });

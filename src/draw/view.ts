@@ -1,39 +1,29 @@
 import { type Box, boxAround } from '../rig/box.js';
-import { dot, subtract, type Vec3 } from '../rig/vec3.js';
-
-export type ViewName = 'front' | 'side' | 'top';
+import { cross, dot, subtract, type Vec3 } from '../rig/vec3.js';
 
 /** A direction that a rig is looked at from, without perspective. Unit vectors, world space. */
 export interface View {
-  readonly name: ViewName;
+  readonly name: 'front' | 'side' | 'top';
   readonly title: string;
-  /** What goes to the right of the picture. */
+  /** To the right in the picture. */
   readonly right: Vec3;
   readonly up: Vec3;
-  /** What comes towards the viewer. */
+  /** Towards the viewer. */
   readonly toward: Vec3;
 }
 
-/** World space is that of glTF 2.0 (3.4, Coordinate System and Units): +Y up, the front faces +Z. */
+/** World space as in glTF 2.0 (3.4, Coordinate System and Units): +Y up, the front faces +Z. */
 export const VIEWS: readonly [View, View, View] = [
-  {
-    name: 'front',
-    title: 'Front, seen from +Z',
-    right: [1, 0, 0],
-    up: [0, 1, 0],
-    toward: [0, 0, 1],
-  },
-  {
-    name: 'side',
-    title: 'Side, seen from +X',
-    right: [0, 0, -1],
-    up: [0, 1, 0],
-    toward: [1, 0, 0],
-  },
-  { name: 'top', title: 'Top, seen from +Y', right: [1, 0, 0], up: [0, 0, -1], toward: [0, 1, 0] },
+  viewFrom('front', 'Front, seen from +Z', [1, 0, 0], [0, 1, 0]),
+  viewFrom('side', 'Side, seen from +X', [0, 0, -1], [0, 1, 0]),
+  viewFrom('top', 'Top, seen from +Y', [1, 0, 0], [0, 0, -1]),
 ];
 
-/** How world space comes onto the picture: the centre to 0, 0, right and down positive. */
+function viewFrom(name: View['name'], title: string, right: Vec3, up: Vec3): View {
+  return { name, title, right, up, toward: cross(right, up) };
+}
+
+/** From world space to the picture: the centre to 0, 0, right and down positive. */
 export interface Projection {
   readonly view: View;
   readonly centre: Vec3;
@@ -43,7 +33,7 @@ export interface Projection {
 
 export type Point = readonly [number, number];
 
-/** Where a point comes to lie, picture units; x to the right, y down. */
+/** A point in the picture, picture units; x to the right, y down. */
 export function project({ view, centre, scale }: Projection, point: Vec3): Point {
   const from = subtract(point, centre);
   return [dot(from, view.right) * scale, -dot(from, view.up) * scale];
@@ -56,18 +46,18 @@ export function projectDirection({ view }: Pick<Projection, 'view'>, along: Vec3
 
 /** The box around all finite points; a unit box about nothing. */
 export function boundsOf(points: Iterable<Vec3>): Box {
-  const { min, max } = boxAround(drawable(points));
-  return min[0] <= max[0] ? { min, max } : { min: [-0.5, -0.5, -0.5], max: [0.5, 0.5, 0.5] };
+  const box = boxAround(drawable(points));
+  return box.min[0] <= box.max[0] ? box : { min: [-0.5, -0.5, -0.5], max: [0.5, 0.5, 0.5] };
 }
 
 function* drawable(points: Iterable<Vec3>): Generator<Vec3> {
   for (const point of points) if (isDrawable(point)) yield point;
 }
 
-/** Farther out, sums and products are no numbers any more. World units. */
+/** Farther out, sums and products overflow. World units. */
 const FARTHEST = 1e30;
 
-/** Whether a point is anywhere that can be drawn. */
+/** Whether a point can be drawn. */
 export function isDrawable(point: Vec3): boolean {
   return point.every((value) => Math.abs(value) <= FARTHEST);
 }
@@ -82,19 +72,8 @@ export function shownSize({ min, max }: Box, { right, up }: View): Point {
   return [Math.abs(dot(extent, right)), Math.abs(dot(extent, up))];
 }
 
-/** The factor by which something comes to fit a room; Infinity for what has no size. */
-export function fitFactor([width, height]: Point, [across, down]: Point): number {
-  return Math.min(across > 0 ? width / across : Infinity, down > 0 ? height / down : Infinity);
-}
-
-/**
- * Picture units a world unit, the same for all views: the widths of all of them side by side fit
- * `width`, and the highest `height`. A box without any size gets a scale of 1.
- */
-export function commonScale(bounds: Box, width: number, height: number): number {
-  const sizes = VIEWS.map((view) => shownSize(bounds, view));
-  const widths = sizes.reduce((sum, [across]) => sum + across, 0);
-  const highest = sizes.reduce((most, [, down]) => Math.max(most, down), 0);
-  const fit = fitFactor([width, height], [widths, highest]);
-  return Number.isFinite(fit) ? fit : 1;
+/** The factor that makes something fit a room; `none` for what has no size. */
+export function fitFactor([width, height]: Point, [across, down]: Point, none = 1): number {
+  const fit = Math.min(across > 0 ? width / across : Infinity, down > 0 ? height / down : Infinity);
+  return Number.isFinite(fit) ? fit : none;
 }

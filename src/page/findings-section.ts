@@ -1,23 +1,24 @@
+import { angleWords, significant } from '../kit/figures.js';
 import { isFailing, LEVELS } from '../kit/finding.js';
 import { mendingOrder } from '../kit/mending-order.js';
 import type { Rule } from '../kit/rule.js';
-import type { AssetPictures } from '../report/asset-pictures.js';
 import { counted, unreadableWords, waiverWords } from '../report/finding-words.js';
-import { otherPlaces, othersWords } from '../report/places.js';
-import type { AssetReport, FindingReport, ReportHead } from '../report/report-types.js';
+import { otherPlaces, othersWords, pathOf } from '../report/places.js';
+import type { FindingReport } from '../report/report-types.js';
 import { nameText, text } from './markup.js';
-import { measureBar } from './measure-bar.js';
 import { capital } from './overview-section.js';
+import type { PageSource } from './page-source.js';
 
-interface FindingsSource {
-  readonly head: ReportHead;
-  readonly asset: AssetReport;
-  readonly pictures: AssetPictures | null;
-  readonly rules: readonly Rule[];
-  readonly order: readonly string[] | null;
-}
+/** More places of one finding are folded. */
+const OPEN = 12;
+/** Units that the bar of a measure is wide. */
+const BAR_WIDTH = 200;
+/** Where the limit is drawn at least, as a share of the width, when the measure is past it. */
+const LEAST_LIMIT = 0.08;
+/** A measure below this is shown as 0, in any unit. */
+const LEAST_SHOWN = 1e-4;
 
-/** All findings of one rule and level, as a person works through them. */
+/** All findings of one rule and level, waived or not. */
 interface Group {
   readonly rule: Rule;
   readonly level: FindingReport['level'];
@@ -27,85 +28,80 @@ interface Group {
 }
 
 /** The findings by rule and level, what is mended first at the top; waived ones last. */
-export function findingsSection(source: FindingsSource): string {
-  const { asset } = source;
-  if (asset.unreadable !== null)
-    return `<section id="findings" aria-labelledby="findings-title"><h2 id="findings-title">Why it could not be read</h2><p>${text(unreadableWords(asset.unreadable))}</p></section>`;
-  const groups = groupsOf(source);
+export function findingsSection(source: PageSource): string {
+  const { rigs, unreadable } = source.asset;
+  if (unreadable !== null)
+    return `<section id="findings" aria-labelledby="findings-title"><h2 id="findings-title">Why it could not be read</h2><p>${text(unreadableWords(unreadable))}</p></section>`;
+  const groups = groupsOf(source).map((group) => groupHtml(group, source));
+  const numbers = rigs.length === 0 ? '' : ' The numbers are the same as on the sheet.';
+  const none = rigs.length === 0 ? 'There was nothing to measure.' : 'No fault was found.';
   const inner =
     groups.length === 0
-      ? asset.rigs.length === 0
-        ? '<p>There was nothing to measure.</p>'
-        : '<p>No fault was found.</p>'
-      : `<p class="aside">What to fix first is at the top. ${asset.rigs.length === 0 ? '' : ' The numbers are the same as on the sheet.'}</p>${groups.map((group) => groupHtml(group, source)).join('\n')}`;
+      ? `<p>${none}</p>`
+      : `<p class="aside">What to fix first is at the top. ${numbers}</p>${groups.join('\n')}`;
   return `<section id="findings" aria-labelledby="findings-title">
 <h2 id="findings-title">Findings</h2>
 ${inner}
 </section>`;
 }
 
-function groupsOf({ asset, rules, order }: FindingsSource): Group[] {
+function groupsOf({ asset, rules, order }: PageSource): Group[] {
   const groups = rules.flatMap((rule) =>
     LEVELS.flatMap((level) =>
-      [false, true].flatMap((waived): Group[] => {
+      [false, true].map((waived): Group => {
         const findings = [...asset.findings.entries()].filter(
           ([, finding]) =>
             finding.rule === rule.id &&
             finding.level === level &&
             (finding.waived !== undefined) === waived,
         );
-        return findings.length === 0 ? [] : [{ rule, level, waived, findings }];
+        return { rule, level, waived, findings };
       }),
     ),
   );
   const place = ({ rule, waived }: Group): number =>
     waived || order === null ? 0 : order.indexOf(rule.id);
-  const late = ({ waived }: Group): number => (waived ? 1 : 0);
   const mended = (a: Group, b: Group): number =>
     mendingOrder({ level: a.level, rule: a.rule.id }, { level: b.level, rule: b.rule.id });
-  return groups.sort((a, b) => late(a) - late(b) || place(a) - place(b) || mended(a, b));
+  return groups
+    .filter(({ findings }) => findings.length > 0)
+    .sort((a, b) => Number(a.waived) - Number(b.waived) || place(a) - place(b) || mended(a, b));
 }
 
-function groupHtml({ rule, level, waived, findings }: Group, source: FindingsSource): string {
-  const { head, asset } = source;
-  const serious = !waived && isFailing(level, head.failing);
-  const count =
-    findings.length === 1
-      ? ''
-      : ` <span class="count">${counted(findings.length, 'finding')}</span>`;
-  const state = waived ? 'waived' : serious ? 'makes the rig unsound' : '';
+function groupHtml({ rule, level, waived, findings }: Group, source: PageSource): string {
+  const serious = !waived && isFailing(level, source.head.failing);
+  const { length } = findings;
+  const count = length === 1 ? '' : ` <span class="count">${counted(length, 'finding')}</span>`;
+  const strong = (words: string): string => ` <strong>${words}</strong>`;
+  const state = waived ? strong('waived') : serious ? strong('makes the rig unsound') : '';
   return `<section class="group ${waived ? 'waived' : level}">
 <h3><span class="level">${capital(level)}</span> ${text(capital(rule.title))}${count}</h3>
-<p class="rule"><code>${rule.id}</code>${state === '' ? '' : ` <strong>${state}</strong>`}</p>
+<p class="rule"><code>${rule.id}</code>${state}</p>
 <p class="why">${text(rule.why)} <span class="source">Source: ${text(rule.source)}.</span></p>
-${findings.map(([index, finding]) => findingHtml(index, finding, asset, source.pictures)).join('\n')}
+${findings.map(([index, finding]) => findingHtml(index, finding, source)).join('\n')}
 </section>`;
 }
 
-function findingHtml(
-  index: number,
-  finding: FindingReport,
-  asset: AssetReport,
-  pictures: AssetPictures | null,
-): string {
+function findingHtml(index: number, finding: FindingReport, source: PageSource): string {
+  const { asset, pictures } = source;
   const { place, rig, message, remedy, consequences, waived, beyond = [] } = finding;
-  const of = rig === null ? '' : ` data-rig="${rig}"`;
   const joint = place.joint === null ? '' : ` data-joint="${place.joint}"`;
   const where = asset.rigs.length > 1 && rig !== null ? `${asset.rigs[rig]?.name}: ` : '';
   const drawing = pictures?.findings[index] ?? null;
   const lines = [
     `<p class="message">${text(message)}</p>`,
     measureBar(finding),
-    ...(remedy === '' ? [] : [`<p class="remedy"><strong>Mend:</strong> ${text(remedy)}</p>`]),
+    remedy === '' ? '' : `<p class="remedy"><strong>Mend:</strong> ${text(remedy)}</p>`,
     placesHtml(index, finding),
     ...consequences.map(
       (words) => `<p class="consequence">Because of this fault: ${text(words)}</p>`,
     ),
-    ...beyond.map((words) => `<p class="waiver">${text(words)}</p>`),
-    ...(waived === undefined ? [] : [`<p class="waiver">${text(waiverWords(waived))}</p>`]),
+    ...[...beyond, ...(waived === undefined ? [] : [waiverWords(waived)])].map(
+      (words) => `<p class="waiver">${text(words)}</p>`,
+    ),
     `<button type="button" class="show" hidden aria-label="Show in the live view: finding ${index + 1}, ${nameText(place.name)}">Show in the live view</button>`,
   ];
-  return `<article class="finding" id="finding-${index + 1}" data-finding="${index}"${of}${joint}>
+  return `<article class="finding" id="finding-${index + 1}" data-finding="${index}"${rigAttribute(finding)}${joint}>
 <h4><span class="number">${index + 1}</span> ${nameText(`${where}${place.name}`)}</h4>
 <p class="path">${nameText(place.path)}</p>
 <div class="told">${lines.filter((line) => line !== '').join('\n')}</div>
@@ -113,24 +109,42 @@ ${drawing === null ? '' : `<div class="drawing">${drawing}</div>`}
 </article>`;
 }
 
-/** More places of one finding fold until they are asked for. */
-const OPEN = 12;
+function rigAttribute({ rig }: FindingReport): string {
+  return rig === null ? '' : ` data-rig="${rig}"`;
+}
 
-/** What a finding lists besides its place; joints as buttons that lead into the view. */
+/** The other places of a finding; joints as buttons that lead into the view. */
 function placesHtml(index: number, finding: FindingReport): string {
   const others = otherPlaces(finding);
   if (others.length === 0) return '';
-  const rig = finding.rig === null ? '' : ` data-rig="${finding.rig}"`;
-  const items = others.map(({ joint, name, path }) =>
-    joint === null
-      ? `<li>${nameText(path === '' ? name : path)}</li>`
-      : `<li><button type="button" class="place" disabled title="${nameText(path)}" data-finding="${index}"${rig} data-joint="${joint}">${nameText(name)}</button></li>`,
-  );
-  const [head, list] = [
-    `Also at ${othersWords(others)}`,
-    `<ul class="places">${items.join('')}</ul>`,
-  ];
+  const entries = others.map((place) => {
+    const { joint, name, path } = place;
+    return joint === null
+      ? `<li>${nameText(pathOf(place))}</li>`
+      : `<li><button type="button" class="place" disabled title="${nameText(path)}" data-finding="${index}"${rigAttribute(finding)} data-joint="${joint}">${nameText(name)}</button></li>`;
+  });
+  const head = `Also at ${othersWords(others)}`;
+  const list = `<ul class="places">${entries.join('')}</ul>`;
   return others.length > OPEN
     ? `<details class="more"><summary>${head}</summary>${list}</details>`
     : `<p class="also">${head}:</p>${list}`;
+}
+
+/** The measure as a bar against its limit, with both in words; empty where there is no measure. */
+function measureBar({ measured, limit, unit }: FindingReport): string {
+  if (measured === null || limit === null || !(measured >= 0) || !(limit > 0)) return '';
+  // Below a limit that is a least value.
+  const bound = measured < limit ? 'limit at least' : 'limit';
+  const words = text(`${inUnit(measured, unit)} measured, ${bound} ${inUnit(limit, unit)}`);
+  const most = Math.max(measured, limit);
+  const round = (value: number): number => Math.round(10 * value) / 10;
+  const end = round(Math.max(2, (BAR_WIDTH * measured) / most));
+  const mark = Math.max(BAR_WIDTH * LEAST_LIMIT, (BAR_WIDTH * limit) / most);
+  return `<p class="measure"><svg class="bar" viewBox="0 0 ${BAR_WIDTH} 12" width="${BAR_WIDTH}" height="12" role="img" aria-label="${words}"><rect class="bar-room" x="0" y="3" width="${BAR_WIDTH}" height="6" rx="3"/><rect class="bar-measured" x="0" y="3" width="${end}" height="6" rx="3"/><rect class="bar-limit" x="${round(Math.min(mark, BAR_WIDTH - 2))}" y="0" width="2" height="12"/></svg> <span>${words}</span></p>`;
+}
+
+function inUnit(value: number, unit: string): string {
+  if (unit === 'degrees') return angleWords(value);
+  const number = value < LEAST_SHOWN ? '0' : significant(value);
+  return unit === '' ? number : `${number} ${unit}`;
 }

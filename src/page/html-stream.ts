@@ -1,4 +1,3 @@
-import { DRAWING_CSS } from '../draw/drawing-css.js';
 import type { Rule } from '../kit/rule.js';
 import { fileNames } from '../report/file-names.js';
 import type { ReportStream } from '../report/report-stream.js';
@@ -13,7 +12,7 @@ export interface HtmlContext {
   readonly script: string;
   /** Paths of all assets of the run, in order. */
   readonly names: readonly string[];
-  /** Where the pages of several assets go; null where there is no place for them. */
+  /** Where the pages of several assets go; null for a single one. */
   readonly pages: PagesPlace | null;
 }
 
@@ -29,43 +28,30 @@ export interface PagesPlace {
 
 /** The page of a single asset, or pages and then the index of them. */
 export function htmlStream(head: ReportHead, context: HtmlContext): ReportStream {
-  return context.pages === null
-    ? singlePage(head, context)
-    : manyPages(head, context, context.pages);
-}
-
-const GIVEN = { drawingStyle: DRAWING_CSS, points: null, order: null };
-
-function singlePage(head: ReportHead, { rules, script }: HtmlContext): ReportStream {
-  return {
-    head: () => '',
-    asset: (asset, pictures) =>
-      writePage({ ...GIVEN, head, asset, pictures, rules, script, index: null }),
-    end: () => '',
-  };
-}
-
-function manyPages(
-  head: ReportHead,
-  { rules, script, names }: HtmlContext,
-  { folder, index, write, discard }: PagesPlace,
-): ReportStream {
+  const { rules, script, names, pages } = context;
+  const common = { head, rules, script, points: null, order: null };
+  if (pages === null)
+    return {
+      head: () => '',
+      asset: (asset, pictures) => writePage({ ...common, asset, pictures, index: null }),
+      end: () => '',
+    };
   const files = fileNames(names);
-  // A name can stand in a list twice; each is taken once, in order.
-  const fileOf = groupBy(files.keys(), (at) => names[at] ?? '');
+  // A name can be in a list twice; each is taken once, in order.
+  const filesOf = groupBy(files.keys(), (index) => names[index] ?? '');
   const cards: IndexCard[] = [];
   return {
     head: () => '',
     asset: (asset, pictures) => {
-      const at = fileOf.get(asset.path)?.shift() ?? -1;
-      const file = `${files[at] ?? `asset-${cards.length + 1}`}.html`;
-      write(file, writePage({ ...GIVEN, head, asset, pictures, rules, script, index }));
-      const address = `${folder}/${file}`.split('/').map(encodeURIComponent).join('/');
+      const index = filesOf.get(asset.path)?.shift() ?? -1;
+      const file = `${files[index] ?? `asset-${cards.length + 1}`}.html`;
+      pages.write(file, writePage({ ...common, asset, pictures, index: pages.index }));
+      const address = `${pages.folder}/${file}`.split('/').map(encodeURIComponent).join('/');
       cards.push(cardOf(asset, address, pictures?.silhouette ?? ''));
       return '';
     },
-    end: (end) => writeIndex(titleOf(head), cards, head, end, DRAWING_CSS),
-    discard,
+    end: (end) => writeIndex(titleOf(head), cards, head, end),
+    discard: () => pages.discard(),
   };
 }
 

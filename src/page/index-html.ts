@@ -1,3 +1,4 @@
+import { DRAWING_CSS } from '../draw/drawing-css.js';
 import { assetName, stoppedWords } from '../report/finding-words.js';
 import type { AssetReport, ReportEnd, ReportHead } from '../report/report-types.js';
 import { dataBlock, nameText, text, wholePage } from './markup.js';
@@ -5,26 +6,19 @@ import { capital, levelWords } from './overview-section.js';
 import { COMMON_STYLE } from './page-style.js';
 
 /** What the index keeps of an asset once its page is written. */
-export interface IndexCard {
-  readonly name: string;
-  readonly verdict: AssetReport['verdict'];
-  readonly counts: AssetReport['counts'];
-  /** Why it could not be read, or null. */
-  readonly reason: string | null;
-  /** Address of its page, relative to the index. */
-  readonly page: string;
-  /** Small drawing, or empty. */
-  readonly silhouette: string;
-  /** Points, to sort by, with their words; null where nothing was graded. */
-  readonly points: { readonly value: number; readonly words: string } | null;
-}
+export type IndexCard = ReturnType<typeof cardOf>;
 
+/**
+ * @param page Address of its page, relative to the index.
+ * @param silhouette Small drawing, or empty.
+ * @param points To sort by, with their words; null where nothing was graded.
+ */
 export function cardOf(
   asset: AssetReport,
   page: string,
   silhouette: string,
-  points: IndexCard['points'] = null,
-): IndexCard {
+  points: { readonly value: number; readonly words: string } | null = null,
+) {
   const { verdict, counts, unreadable } = asset;
   const reason = unreadable?.reason ?? null;
   return { name: assetName(asset), verdict, counts, reason, page, silhouette, points };
@@ -34,9 +28,8 @@ export function cardOf(
 export function writeIndex(
   title: string,
   cards: readonly IndexCard[],
-  head: ReportHead | null,
+  { tool }: ReportHead,
   end: ReportEnd | null,
-  drawingStyle: string,
 ): string {
   const graded = cards.some(({ points }) => points !== null);
   const body = `<header>
@@ -54,14 +47,10 @@ export function writeIndex(
 ${cards.map(cardHtml).join('\n')}
 </ul>
 </main>
-<footer><p>${head === null ? '' : text(`Measured by ${head.tool.name} ${head.tool.version}.`)} Each card is a link to its own page.</p></footer>
+<footer><p>${text(`Measured by ${tool.name} ${tool.version}.`)} Each card is a link to its own page.</p></footer>
 ${dataBlock('totals', JSON.stringify(end?.totals ?? null))}`;
-  return wholePage({
-    title: `${title} - trysquare`,
-    style: `${INDEX_STYLE}\n${drawingStyle}`,
-    body,
-    script: INDEX_SCRIPT,
-  });
+  const style = `${INDEX_STYLE}\n${DRAWING_CSS}`;
+  return wholePage({ title: `${title} - trysquare`, style, body, script: INDEX_SCRIPT });
 }
 
 function leadOf(cards: readonly IndexCard[], end: ReportEnd | null): string {
@@ -70,19 +59,20 @@ function leadOf(cards: readonly IndexCard[], end: ReportEnd | null): string {
     return count === 0 ? [] : [`${count} ${verdict}`];
   });
   const stopped = end?.partial == null ? '' : ` ${stoppedWords(end.partial)}`;
-  return `${words.length === 0 ? 'Nothing checked' : words.join(', ')}.${stopped}`;
+  return `${words.join(', ') || 'Nothing checked'}.${stopped}`;
 }
 
-function cardHtml(card: IndexCard, at: number): string {
+function cardHtml(card: IndexCard, index: number): string {
   const { name, verdict, counts, reason, page, silhouette, points } = card;
   const weight = 1e6 * counts.error + 1e3 * counts.warning + counts.note;
   const worst = verdict === 'unreadable' ? 1e12 : weight;
-  const words = reason === null ? `Findings: ${levelWords(counts)}` : reason;
-  return `<li class="card" data-at="${at}" data-name="${nameText(name.toLowerCase())}" data-verdict="${verdict}" data-worst="${worst}"${points === null ? '' : ` data-points="${points.value}"`}>
+  const data = points === null ? '' : ` data-points="${points.value}"`;
+  const pointsHtml = points === null ? '' : ` <span class="points">${text(points.words)}</span>`;
+  return `<li class="card" data-at="${index}" data-name="${nameText(name.toLowerCase())}" data-verdict="${verdict}" data-worst="${worst}"${data}>
 <div class="shape">${silhouette}</div>
 <h2><a href="${text(page)}">${nameText(name)}</a></h2>
-<p class="verdict ${verdict}">${capital(verdict)}</p>${points === null ? '' : ` <span class="points">${text(points.words)}</span>`}
-<p class="aside">${text(words)}</p>
+<p class="verdict ${verdict}">${capital(verdict)}</p>${pointsHtml}
+<p class="aside">${text(reason ?? `Findings: ${levelWords(counts)}`)}</p>
 </li>`;
 }
 
@@ -103,7 +93,7 @@ body{max-width:92rem}
 @media print{#choose,#shown{display:none}.card{break-inside:avoid;content-visibility:visible}}
 `;
 
-/** Sorts and filters the cards that are there; without scripts all stand in the order given. */
+/** Sorts and filters the cards; without scripts all are shown in the order given. */
 const INDEX_SCRIPT = `
 (() => {
   const list = document.getElementById('cards');

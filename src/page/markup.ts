@@ -6,7 +6,7 @@ import { xmlLine } from '../report/xml-text.js';
 /** Letters of a name that a page shows. */
 const NAME_LETTERS = 120;
 
-/** Text from anywhere as HTML text or the value of a quoted attribute: never markup, never a control. */
+/** Any text as HTML text or the value of a quoted attribute: never markup, never a control. */
 export function text(value: string): string {
   return logXml(xmlLine(value).replace(/[&<>"']/g, (letter) => `&#${letter.charCodeAt(0)};`));
 }
@@ -28,20 +28,16 @@ export function dataBlock(id: string, json: string): string {
   return `<script type="application/json" id="${id}">${withoutMarks(inert)}</script>`;
 }
 
-/** What a whole page is made of. */
-export interface PageParts {
-  readonly title: string;
-  readonly style: string;
-  readonly body: string;
-  /** Run once the body is there; must not hold `</script` or `<!--`. */
-  readonly script: string;
-}
-
 /**
- * One self-contained HTML file. Its Content-Security-Policy allows its own style and script, told by
+ * One self-contained HTML file. Its Content-Security-Policy allows its own style and script, known by
  * their hashes, and nothing else: no network, no handler in an attribute, no style in one.
+ *
+ * @param parts `script` runs once the body is there; it must not hold `</script` or `<!--`.
  */
-export function wholePage({ title, style, body, script }: PageParts): string {
+export function wholePage(
+  parts: Readonly<Record<'title' | 'style' | 'body' | 'script', string>>,
+): string {
+  const { title, style, body, script } = parts;
   const policy = [
     "default-src 'none'",
     `script-src '${sourceHash(script)}'`,

@@ -1,3 +1,4 @@
+import { LEVELS } from '../kit/finding.js';
 import { assetName, counted } from '../report/finding-words.js';
 import type {
   AssetReport,
@@ -6,35 +7,31 @@ import type {
   RigReport,
 } from '../report/report-types.js';
 import { nameText, text } from './markup.js';
+import type { PageSource } from './page-source.js';
 
-/** The verdict, the name and what is to be found on the page. */
-export function headerOf({
-  head,
-  asset,
-  index,
-  points,
-}: {
-  readonly head: ReportHead;
-  readonly asset: AssetReport;
-  readonly index: string | null;
-  readonly points: string | null;
-}): string {
+/** Sections by their ids; without a rig there is only the one of the findings. */
+const SECTIONS = {
+  sheet: 'Sheet',
+  findings: 'Findings',
+  joints: 'Joints',
+  measured: 'What was measured',
+};
+
+/** The verdict, the name and links to the sections of the page. */
+export function headerOf({ head, asset, index, points }: PageSource): string {
   const name = assetName(asset);
   // The last part is what people call it.
   const file = name.split('/').findLast((part) => part !== '') ?? name;
   const back = index === null ? '' : `<p class="back"><a href="${text(index)}">All assets</a></p>`;
-  const links = [
-    ...(asset.rigs.length > 0 ? [['#sheet', 'Sheet']] : []),
-    ['#findings', 'Findings'],
-    ...(asset.rigs.length > 0 ? [['#joints', 'Joints']] : []),
-    ...(asset.rigs.length > 0 ? [['#measured', 'What was measured']] : []),
-  ];
+  const links = Object.entries(SECTIONS)
+    .filter(([id]) => asset.rigs.length > 0 || id === 'findings')
+    .map(([id, words]) => `<a href="#${id}">${words}</a>`);
   return `<header>
 ${back}
 <p class="verdict ${asset.verdict}">${capital(asset.verdict)}${points === null ? '' : ` <span class="points">${text(points)}</span>`}</p>
 <h1>${nameText(file)}</h1>
 ${file === name ? '' : `<p class="path">${nameText(name)}</p>\n`}<p class="lead">${text(leadOf(head, asset))}</p>
-<nav aria-label="On this page">${links.map(([to, words]) => `<a href="${to}">${words}</a>`).join(' ')}</nav>
+<nav aria-label="On this page">${links.join(' ')}</nav>
 </header>`;
 }
 
@@ -44,18 +41,19 @@ function leadOf({ failing }: ReportHead, asset: AssetReport): string {
   if (asset.rigs.length === 0)
     return 'There is no rig in this file: no mesh in it has a skin, so there was nothing to measure.';
   const waived = asset.findings.filter((finding) => finding.waived !== undefined).length;
-  const standing = levelWords(asset.counts);
-  const of = `Findings: ${standing}${waived > 0 ? `, and ${counted(waived, 'waived one')}` : ''}.`;
-  if (failing === 'never') return `${of} No finding makes a rig unsound in this run.`;
+  const waivedWords = waived > 0 ? `, and ${counted(waived, 'waived one')}` : '';
+  const found = `Findings: ${levelWords(asset.counts)}${waivedWords}.`;
+  if (failing === 'never') return `${found} No finding makes a rig unsound in this run.`;
   return asset.verdict === 'sound'
-    ? `${of} There is none at level ${failing} or above, so the rig is sound.`
-    : `${of} Findings at level ${failing} or above make the rig unsound.`;
+    ? `${found} There is none at level ${failing} or above, so the rig is sound.`
+    : `${found} Findings at level ${failing} or above make the rig unsound.`;
 }
 
+/** `2 errors, 1 note`, or `none`. */
 export function levelWords(counts: AssetReport['counts']): string {
-  const words = (['error', 'warning', 'note'] as const)
-    .filter((level) => counts[level] > 0)
-    .map((level) => counted(counts[level], level));
+  const words = LEVELS.filter((level) => counts[level] > 0).map((level) =>
+    counted(counts[level], level),
+  );
   return words.length === 0 ? 'none' : words.join(', ');
 }
 
@@ -63,7 +61,7 @@ export function capital(words: string): string {
   return words.charAt(0).toUpperCase() + words.slice(1);
 }
 
-/** What was found out about each rig: its make and the conventions it is held to. */
+/** What each rig is made of, and the conventions that it is judged by. */
 export function overviewSection(asset: AssetReport): string {
   if (asset.rigs.length === 0) return '';
   return `<section id="overview" aria-labelledby="overview-title">
@@ -82,32 +80,32 @@ function rigFacts(rig: RigReport): string {
     counted(rig.triangles, 'triangle'),
     counted(rig.clips, 'clip'),
   ];
-  const rows: [string, string][] = [
-    ['Made of', madeOf.join(', ')],
-    ['Body root', root ?? 'none found'],
-    ['Frames', framesWords(conventions)],
-    ['Left and right', sidesWords(conventions)],
+  const row = (term: string, words: string): string =>
+    `<dt>${term}</dt><dd>${nameText(words)}</dd>`;
+  const rows = [
+    row('Made of', madeOf.join(', ')),
+    row('Body root', root ?? 'none found'),
+    row('Frames', framesWords(conventions)),
+    row('Left and right', sidesWords(conventions)),
   ];
-  const list = rows.map(([term, words]) => `<dt>${term}</dt><dd>${nameText(words)}</dd>`).join('');
-  return `<div class="facts"><h3>${nameText(rig.name)}</h3><dl>${list}</dl></div>`;
+  return `<div class="facts"><h3>${nameText(rig.name)}</h3><dl>${rows.join('')}</dl></div>`;
 }
 
-function framesWords(found: ConventionsReport): string {
-  const { frames, aim, up, source, upKnown } = found;
+function framesWords(conventions: ConventionsReport): string {
+  const { frames, aim, up, source, upKnown, votes, voters } = conventions;
   if (frames === 'world-aligned') return "all joints share the world's axes";
   if (aim === null) return frames === 'mixed' ? 'no common convention' : 'too few bones to know';
   const { middle, left, right } = aim;
   const sides = left === middle && right === middle ? '' : ` (left ${left}, right ${right})`;
   const upWords = up === null ? '' : `, up ${up}${upKnown ? '' : ' (a guess)'}`;
-  const by =
-    source === 'standard' ? 'as the standard requires' : `${found.votes} of ${found.voters} joints`;
+  const by = source === 'standard' ? 'as the standard requires' : `${votes} of ${voters} joints`;
   return `aim ${middle}${sides}${upWords}; ${by}`;
 }
 
-function sidesWords(found: ConventionsReport): string {
-  const { pairs, mirror, mirrorAgree, mirrorPairs, symmetric } = found;
+function sidesWords(conventions: ConventionsReport): string {
+  const { pairs, mirror, mirrorAgree, mirrorPairs, symmetric } = conventions;
   const count = pairs.byMapping + pairs.byName + pairs.byPlace;
-  const shape = symmetric ? 'the mesh is symmetric' : 'the mesh is not symmetric';
+  const shape = `the mesh is ${symmetric ? '' : 'not '}symmetric`;
   if (count === 0) return `no pairs; ${shape}`;
   const how = mirror === null ? '' : `, ${mirror} on ${mirrorAgree} of ${mirrorPairs}`;
   return `${counted(count, 'pair')}${how}; ${shape}`;

@@ -1,22 +1,29 @@
 import type { SceneClip, SceneNode, SceneTrack } from '../draw/scene.js';
+import { column } from '../rig/mat4.js';
+import { length } from '../rig/vec3.js';
 import { packed } from './packed.js';
 import type { PageClip } from './page-data.js';
 
 /** Letters of JSON that the clips of a rig may take on a page. */
 export const CLIP_LETTERS = 150_000;
-
 /** The thinnest that clips are shown: every so many keys. */
 const THINNEST = 8;
+/** What a track takes besides its numbers. */
+const TRACK_LETTERS = 125;
+/** Four bytes a number, four letters for three bytes. */
+const NUMBER_LETTERS = 16 / 3;
+/** A difference far too small to be seen. Share of the value, or of 1. */
+const SAME = 1e-6;
 
 /**
  * Clips for a page. What does not fit is thinned to every second, fourth or eighth key, and then left
- * out from the last clip on, those that findings tell of (`told`) at the very last; `word` says so, and
- * is null where nothing was lost.
+ * out from the last clip on, those that `messages` of findings name at the very last; `word` says so,
+ * and is null where nothing was lost.
  */
 export function packClips(
   all: readonly SceneClip[],
   nodes: readonly SceneNode[],
-  told = '',
+  messages = '',
 ): { clips: PageClip[]; word: string | null } {
   const clips = all.map((clip) => ({
     ...clip,
@@ -24,44 +31,28 @@ export function packClips(
   }));
   let every = 1;
   while (every < THINNEST && lettersOf(clips, every) > CLIP_LETTERS) every *= 2;
-  const wanted = [...clips].sort((a, b) => Number(isTold(b, told)) - Number(isTold(a, told)));
-  let shown = clips.length;
-  while (shown > 0 && lettersOf(wanted.slice(0, shown), every) > CLIP_LETTERS) shown--;
-  const kept = new Set(wanted.slice(0, shown));
+  const isNamed = ({ name }: SceneClip): number => Number(messages.includes(`"${name}"`));
+  const wanted = [...clips].sort((a, b) => isNamed(b) - isNamed(a));
+  while (lettersOf(wanted, every) > CLIP_LETTERS) wanted.pop();
+  const lost = clips.length - wanted.length;
   const words = [
-    ...(every > 1 ? [`Clips are shown with 1 of every ${every} keys.`] : []),
-    ...(shown < clips.length
-      ? [`${clips.length - shown} of ${clips.length} clips are left out, to keep this page small.`]
-      : []),
-  ];
+    every > 1 && `Clips are shown with 1 of every ${every} keys.`,
+    lost > 0 && `${lost} of ${clips.length} clips are left out, to keep this page small.`,
+  ].filter(Boolean);
+  const kept = new Set(wanted);
   return {
     clips: clips.filter((clip) => kept.has(clip)).map((clip) => packClip(clip, every)),
     word: words.length === 0 ? null : words.join(' '),
   };
 }
 
-/** Whether a finding names it. */
-function isTold({ name }: SceneClip, told: string): boolean {
-  return told.includes(`"${name}"`);
+function packClip(clip: SceneClip, every: number): PageClip {
+  const tracks = clip.tracks.map((track) => {
+    const { times, values } = thinned(track, every);
+    return { ...track, times: packed(times), values: packed(values) };
+  });
+  return { ...clip, tracks };
 }
-
-function packClip({ name, duration, tracks }: SceneClip, every: number): PageClip {
-  return {
-    name,
-    duration,
-    tracks: tracks.map((track) => {
-      const { node, path, steps } = track;
-      const { times, values } = thinned(track, every);
-      return { node, path, steps, times: packed(times), values: packed(values) };
-    }),
-  };
-}
-
-/** What a track takes besides its numbers. */
-const TRACK_LETTERS = 125;
-
-/** Four bytes a number, four letters for three bytes. */
-const NUMBER_LETTERS = 16 / 3;
 
 function lettersOf(clips: readonly SceneClip[], every: number): number {
   let letters = 0;
@@ -81,34 +72,25 @@ function withoutRests(track: SceneTrack): SceneTrack {
   return { ...track, times: times.slice(0, 1), values: values.slice(0, size) };
 }
 
-/** Far below what can be seen. Of the value, or of 1. */
-const SAME = 1e-6;
-
-/** Whether a track keeps its node where it is anyway, as far as its matrix shows without being split. */
+/** Whether a track keeps its node where it is anyway, as far as its matrix shows undivided. */
 function isRest({ node, path, times, values }: SceneTrack, nodes: readonly SceneNode[]): boolean {
-  if (times.length !== 1) return false;
+  if (times.length !== 1 || path === 'rotation') return false;
   const local = nodes[node]?.local ?? [];
-  const rest = [0, 1, 2].map((axis) =>
-    path === 'translation'
-      ? (local[12 + axis] ?? 0)
-      : Math.hypot(local[4 * axis] ?? 0, local[4 * axis + 1] ?? 0, local[4 * axis + 2] ?? 0),
-  );
-  return (
-    path !== 'rotation' &&
-    rest.every((value, axis) => Math.abs(value - (values[axis] ?? 0)) <= SAME * Math.max(1, value))
-  );
+  return [0, 1, 2].every((axis) => {
+    const rest = path === 'translation' ? (local[12 + axis] ?? 0) : length(column(local, axis));
+    return Math.abs(rest - (values[axis] ?? 0)) <= SAME * Math.max(1, rest);
+  });
 }
 
 /** Every so many keys, and the last. */
 function thinned(track: SceneTrack, every: number): Pick<SceneTrack, 'times' | 'values'> {
-  const { times, values } = track;
+  const { times } = track;
   if (every === 1 || times.length <= 2) return track;
-  const size = values.length / times.length;
+  const size = track.values.length / times.length;
   const kept = [...times.keys()].filter((key) => key % every === 0 || key === times.length - 1);
+  const values = kept.flatMap((key) => [...track.values.subarray(size * key, size * (key + 1))]);
   return {
     times: Float32Array.from(kept, (key) => times[key] ?? 0),
-    values: Float32Array.from(
-      kept.flatMap((key) => [...values.subarray(size * key, size * (key + 1))]),
-    ),
+    values: Float32Array.from(values),
   };
 }

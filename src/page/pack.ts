@@ -1,21 +1,24 @@
-import type { RigScene, Scene, SceneMesh } from '../draw/scene.js';
+import type { RigScene, Scene, SceneChain, SceneMesh } from '../draw/scene.js';
 import { DRAWN_INFLUENCES } from '../draw/strongest-four.js';
 import { packClips } from './pack-clips.js';
 import { packed } from './packed.js';
-import type { PageData, PageMesh, PageRig } from './page-data.js';
+import type { PageChain, PageData, PageMesh, PageRig } from './page-data.js';
 import { type LightScene, lightScene } from './simplify.js';
 
-/** Makes what the page's viewer is handed, small enough for a page. `told` is what findings say: clips they name are kept first. */
-export async function packScene(scene: Scene, told = ''): Promise<PageData> {
+/** Steps of a stored coordinate. */
+const STEPS = 65_535;
+
+/** What the viewer needs, small enough for a page; clips that `messages` name are kept first. */
+export async function packScene(scene: Scene, messages = ''): Promise<PageData> {
   const light = await lightScene(scene);
-  return { rigs: light.scene.rigs.map((rig) => packRig(rig, light, told)) };
+  return { rigs: light.scene.rigs.map((rig) => packRig(rig, light, messages)) };
 }
 
-function packRig(rig: RigScene, light: LightScene, told: string): PageRig {
-  const { clips, word } = packClips(rig.clips, rig.nodes, told);
+function packRig(rig: RigScene, light: LightScene, messages: string): PageRig {
   const { before, after } = light;
-  const thinned = `To keep this page small, the mesh is shown with ${after} of its ${before} triangles. All of it was measured.`;
   const { name, nodes, jointNodes, jointParents, size } = rig;
+  const { clips, word } = packClips(rig.clips, nodes, messages);
+  const thinned = `To keep this page small, the mesh is shown with ${after} of its ${before} triangles. All of it was measured.`;
   return {
     name,
     nodes,
@@ -29,21 +32,18 @@ function packRig(rig: RigScene, light: LightScene, told: string): PageRig {
     clips,
     chains: rig.chains.map(({ joints, about: { up, side } }) => ({
       joints,
-      about: {
-        up: { own: up.own.axes, ideal: up.ideal.axes },
-        side: { own: side.own.axes, ideal: side.ideal.axes },
-      },
+      about: { up: axesOf(up), side: axesOf(side) },
     })),
     size,
-    notes: [...(after < before ? [thinned] : []), ...(word === null ? [] : [word])],
+    notes: [after < before ? thinned : null, word].filter((note) => note !== null),
   };
 }
 
-/** Steps of a stored coordinate. */
-const STEPS = 65_535;
+function axesOf({ own, ideal }: SceneChain['about']['up']): PageChain['about']['up'] {
+  return { own: own.axes, ideal: ideal.axes };
+}
 
-function packMesh(mesh: SceneMesh): PageMesh {
-  const { positions, triangles } = mesh;
+function packMesh({ label, skin, positions, triangles, slots, weights }: SceneMesh): PageMesh {
   const low = [Infinity, Infinity, Infinity];
   const high = [-Infinity, -Infinity, -Infinity];
   for (let i = 0; i < positions.length; i++) {
@@ -51,37 +51,37 @@ function packMesh(mesh: SceneMesh): PageMesh {
     if (value < (low[i % 3] ?? 0)) low[i % 3] = value;
     if (value > (high[i % 3] ?? 0)) high[i % 3] = value;
   }
-  const of = (axis: number): [number, number] => {
+  const range = (axis: number): [from: number, step: number] => {
     const [from = 0, to = 0] = [low[axis], high[axis]];
     return from <= to ? [from, (to - from) / STEPS] : [0, 0];
   };
-  const [[x, stepX], [y, stepY], [z, stepZ]] = [of(0), of(1), of(2)];
+  const [[x, stepX], [y, stepY], [z, stepZ]] = [range(0), range(1), range(2)];
   const [origin, step] = [[x, y, z] as const, [stepX, stepY, stepZ] as const];
   const stored = new Uint16Array(positions.length);
   for (let i = 0; i < positions.length; i++) {
-    const own = step[i % 3] ?? 0;
-    stored[i] = own > 0 ? Math.round(((positions[i] ?? 0) - (origin[i % 3] ?? 0)) / own) : 0;
+    const width = step[i % 3] ?? 0;
+    stored[i] = width > 0 ? Math.round(((positions[i] ?? 0) - (origin[i % 3] ?? 0)) / width) : 0;
   }
   const small = positions.length / 3 <= STEPS;
   return {
-    label: mesh.label,
-    skin: mesh.skin,
+    label,
+    skin,
     origin,
     step,
     positions: packed(stored),
     triangles: packed(small ? Uint16Array.from(triangles) : triangles),
-    slots: packed(mesh.slots),
-    weights: packed(packWeights(mesh.weights)),
+    slots: packed(slots),
+    weights: packed(packWeights(weights)),
   };
 }
 
 /** Steps of 1/255 that sum to 255: whole steps first, those left go to the largest remainders. */
 function packWeights(weights: Float32Array): Uint8Array {
   const out = new Uint8Array(weights.length);
-  for (let at = 0; at < weights.length; at += DRAWN_INFLUENCES) {
+  for (let first = 0; first < weights.length; first += DRAWN_INFLUENCES) {
     let left = 255;
     const rest: [remainder: number, place: number][] = [];
-    for (let place = at; place < at + DRAWN_INFLUENCES; place++) {
+    for (let place = first; place < first + DRAWN_INFLUENCES; place++) {
       const exact = 255 * (weights[place] ?? 0);
       out[place] = Math.floor(exact);
       left -= Math.floor(exact);

@@ -1,6 +1,7 @@
-import type { RigScene, SceneClip, SceneMesh, SceneTrack } from '../draw/scene.js';
+import type { CurlPairs, RigScene, SceneClip, SceneMesh, SceneTrack } from '../draw/scene.js';
+import type { Vec3 } from '../rig/vec3.js';
 
-/** What the page of one asset hands to its viewer, as JSON; arrays of numbers are packed. */
+/** What the viewer gets from its page, as JSON; arrays of numbers are packed. */
 export interface PageData {
   readonly rigs: readonly PageRig[];
 }
@@ -13,25 +14,21 @@ export interface PageRig
   readonly meshes: readonly PageMesh[];
   readonly clips: readonly PageClip[];
   readonly chains: readonly PageChain[];
-  /** What the viewer should tell of what was left out, each one sentence. */
+  /** What was left out, for the viewer to say: one sentence each. */
   readonly notes: readonly string[];
 }
 
 /**
  * A mesh in its own frame. A vertex is `origin + step * stored`, each axis for itself; weights are
- * steps of 1/255 that sum to 255, or to 0 where nothing moves the vertex.
+ * steps of 1/255 that sum to 255, or to 0 where nothing moves the vertex. Packed are Uint16 `positions`,
+ * three a vertex; Uint16 or Uint32 `triangles`, three a triangle; Uint16 `slots` in the skin and Uint8
+ * `weights`, four a vertex.
  */
-export interface PageMesh extends Pick<SceneMesh, 'label' | 'skin'> {
-  readonly origin: readonly [number, number, number];
-  readonly step: readonly [number, number, number];
-  /** Uint16, three a vertex. */
-  readonly positions: Packed;
-  /** Uint16 or Uint32, three a triangle. */
-  readonly triangles: Packed;
-  /** Uint16, four a vertex: slot in the skin. */
-  readonly slots: Packed;
-  /** Uint8, four a vertex. */
-  readonly weights: Packed;
+export interface PageMesh
+  extends Pick<SceneMesh, 'label' | 'skin'>,
+    Readonly<Record<'positions' | 'triangles' | 'slots' | 'weights', Packed>> {
+  readonly origin: Vec3;
+  readonly step: Vec3;
 }
 
 export interface PageClip extends Omit<SceneClip, 'tracks'> {
@@ -45,16 +42,11 @@ export interface PageTrack extends Omit<SceneTrack, 'times' | 'values'> {
   readonly values: Packed;
 }
 
-/** A row of joints that can be curled: each but the first is turned about its axis by an equal share. */
+/** Joints that can be curled: each but the first turns about its axis by an equal share. */
 export interface PageChain {
   readonly joints: readonly number[];
-  /**
-   * Unit axes in each joint's own local frame, one a joint: its own, and that of frames carried along
-   * the chain without roll.
-   */
-  readonly about: Readonly<
-    Record<'up' | 'side', Readonly<Record<'own' | 'ideal', readonly (readonly number[])[]>>>
-  >;
+  /** Unit axes in each joint's own local frame, one a joint. */
+  readonly about: CurlPairs<readonly Vec3[]>;
 }
 
 /** Numbers in little-endian bytes, as base64. */

@@ -1,53 +1,35 @@
-import type { Rule } from '../kit/rule.js';
+import { DRAWING_CSS } from '../draw/drawing-css.js';
 import type { AssetPictures } from '../report/asset-pictures.js';
 import { writeJson } from '../report/json.js';
 import { totalsOf } from '../report/report-stream.js';
-import type { AssetReport, ReportEnd, ReportHead } from '../report/report-types.js';
+import type { AssetReport, ReportHead } from '../report/report-types.js';
 import { findingsSection } from './findings-section.js';
-import { jointsSection } from './joints-section.js';
 import { dataBlock, nameText, text, wholePage } from './markup.js';
-import { measuredSection } from './measured-section.js';
 import { headerOf, overviewSection } from './overview-section.js';
+import type { PageSource } from './page-source.js';
 import { PAGE_STYLE } from './page-style.js';
-
-/** What a page is written from. */
-export interface PageSource {
-  readonly head: ReportHead;
-  readonly asset: AssetReport;
-  /** Null for an asset that could not be read. */
-  readonly pictures: AssetPictures | null;
-  readonly rules: readonly Rule[];
-  /** The viewer, a classic script. */
-  readonly script: string;
-  /** Rules for the classes of the drawings. */
-  readonly drawingStyle: string;
-  /** Address of the page that leads here; null for a page on its own. */
-  readonly index: string | null;
-  /** Points that the asset was given, in words; null where it was not graded. */
-  readonly points: string | null;
-  /** Rules in the order that they are to be worked through, where something else than their level says so. */
-  readonly order: readonly string[] | null;
-}
+import { jointsSection, measuredSection } from './rig-sections.js';
 
 /** The page of one asset: one self-contained file. */
 export function writePage(source: PageSource): string {
-  const { asset, pictures, script, drawingStyle } = source;
+  const { head, asset, pictures, script } = source;
+  const hasRigs = asset.rigs.length > 0;
   const body = [
     pictures?.defs ?? '',
     headerOf(source),
     '<main>',
     overviewSection(asset),
-    ...(pictures === null || asset.rigs.length === 0 ? [] : [sheetSection(pictures, asset), VIEW]),
+    ...(hasRigs && pictures !== null ? [sheetSection(pictures, asset), VIEW] : []),
     findingsSection(source),
-    ...(asset.rigs.length === 0 ? [] : [jointsSection(asset), measuredSection(asset)]),
+    ...(hasRigs ? [jointsSection(asset), measuredSection(asset)] : []),
     '</main>',
-    footerOf(source),
+    footerOf(head),
     dataBlock('page-data', pictures?.data ?? '{"rigs":[]}'),
-    dataBlock('report', compactReport(source.head, asset)),
+    dataBlock('report', compactReport(head, asset)),
   ];
   return wholePage({
     title: `${asset.path} - trysquare`,
-    style: `${PAGE_STYLE}\n${drawingStyle}`,
+    style: `${PAGE_STYLE}\n${DRAWING_CSS}`,
     body: body.join('\n'),
     script: pictures === null ? '' : script,
   });
@@ -80,13 +62,12 @@ const VIEW = `<section id="view" hidden aria-labelledby="view-title">
 <p id="view-fallback" hidden>The live view needs WebGL, and this browser does not offer it. The sheet above shows the rig as it is stored.</p>
 <noscript><p class="aside">The live view needs scripts, and they are turned off. The sheet above shows the rig as it is stored.</p></noscript>`;
 
-function footerOf({ head }: PageSource): string {
-  const { tool, standard } = head;
+function footerOf({ tool, standard }: ReportHead): string {
   return `<footer><p>Measured by ${text(`${tool.name} ${tool.version}`)} against ${standard === null ? 'its own limits' : `the standard ${text(standard)}`}. The report itself, as JSON, is in this file: the block with the id <code>report</code>.</p></footer>`;
 }
 
 /** A whole report of this asset alone, as `--format json` writes it but for white space. */
 function compactReport(head: ReportHead, asset: AssetReport): string {
-  const end: ReportEnd = { partial: null, ledger: null, ...totalsOf([asset]) };
+  const end = { partial: null, ledger: null, ...totalsOf([asset]) };
   return JSON.stringify(JSON.parse(writeJson({ ...head, ...end, assets: [asset] })));
 }

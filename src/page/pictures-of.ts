@@ -11,7 +11,7 @@ export async function picturesOf(
   asset: AssetReport,
   guard: Guard = NO_GUARD,
 ): Promise<AssetPictures> {
-  const told = asset.findings.map(({ message }) => message).join(' ');
+  const messages = asset.findings.map(({ message }) => message).join(' ');
   const pictures = guard.run(() => drawPictures(scene, asset));
-  return { ...pictures, data: JSON.stringify(await packScene(scene, told)) };
+  return { ...pictures, data: JSON.stringify(await packScene(scene, messages)) };
 }

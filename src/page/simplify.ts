@@ -1,28 +1,24 @@
 import { MeshoptSimplifier } from 'meshoptimizer/simplifier';
-import type { RigScene, Scene, SceneMesh } from '../draw/scene.js';
+import type { Scene, SceneMesh } from '../draw/scene.js';
 
 /** Triangles of an asset that a page shows; larger meshes are simplified to so many. */
 export const MOST_TRIANGLES = 100_000;
-
 /** How far a simplified surface may lie from the true one, relative to the size of its mesh. */
 const FARTHEST_SHARE = 0.05;
-
-/** So many times the triangles that were asked for make a page too large. */
+/** More than so many times the wanted triangles make a page too large. */
 const FAR_OVER = 1.5;
+/** What compactMesh writes for a vertex that is dropped. */
+const UNUSED = 0xffffffff;
 
 /** A scene whose meshes a page can carry, and how many triangles it had before. */
-export interface LightScene {
-  readonly scene: Scene;
-  readonly before: number;
-  readonly after: number;
-}
+export type LightScene = Awaited<ReturnType<typeof lightScene>>;
 
 /**
  * Simplifies the meshes of an asset with more than `MOST_TRIANGLES` in all, each by the same share
- * (meshoptimizer; borders are kept where that leaves few enough), and drops vertices of others that no triangle has. Vertices that remain keep
- * their place and weights.
+ * (meshoptimizer; borders are kept where that leaves few enough), and drops vertices of others that no
+ * triangle has. Vertices that remain keep their place and weights.
  */
-export async function lightScene(scene: Scene): Promise<LightScene> {
+export async function lightScene(scene: Scene) {
   const before = trianglesOf(scene);
   const share = MOST_TRIANGLES / before;
   const hasSpare = scene.rigs.some(({ meshes }) => meshes.some(hasSpareVertices));
@@ -32,17 +28,13 @@ export async function lightScene(scene: Scene): Promise<LightScene> {
     if (share < 1) return lightMesh(mesh, share);
     return hasSpareVertices(mesh) ? onlyUsed(mesh) : mesh;
   };
-  const rigs = scene.rigs.map(
-    (rig): RigScene => ({ ...rig, meshes: rig.meshes.map((mesh) => light(mesh)) }),
-  );
+  const rigs = scene.rigs.map((rig) => ({ ...rig, meshes: rig.meshes.map(light) }));
   return { scene: { rigs }, before, after: trianglesOf({ rigs }) };
 }
 
 export function trianglesOf({ rigs }: Scene): number {
-  return rigs.reduce(
-    (sum, rig) => rig.meshes.reduce((own, { triangles }) => own + triangles.length / 3, sum),
-    0,
-  );
+  const meshes = rigs.flatMap((rig) => rig.meshes);
+  return meshes.reduce((sum, { triangles }) => sum + triangles.length / 3, 0);
 }
 
 function lightMesh(mesh: SceneMesh, share: number): SceneMesh {
@@ -60,14 +52,13 @@ function lightMesh(mesh: SceneMesh, share: number): SceneMesh {
   return onlyUsed({ ...mesh, triangles });
 }
 
-/** Whether a mesh has more vertices than its triangles have corners: a page need not carry the rest. */
+/** Whether a mesh has more vertices than corners of triangles: a page need not carry the rest. */
 function hasSpareVertices({ positions, triangles }: SceneMesh): boolean {
   return positions.length > 3 * triangles.length;
 }
 
-/** Drops the vertices that no triangle has. */
 function onlyUsed(mesh: SceneMesh): SceneMesh {
-  // It writes over what it is given.
+  // compactMesh overwrites its argument.
   const triangles = mesh.triangles.slice();
   const [remap, count] = MeshoptSimplifier.compactMesh(triangles);
   const positions = new Float32Array(3 * count);
@@ -81,6 +72,3 @@ function onlyUsed(mesh: SceneMesh): SceneMesh {
   });
   return { ...mesh, positions, triangles, slots, weights };
 }
-
-/** What the library writes for a vertex that is gone. */
-const UNUSED = 0xffffffff;

@@ -1,9 +1,9 @@
 import { describe, expect, it } from 'vitest';
 import { buildGlb } from '../../fixtures/build.js';
+import { simplifyRing } from '../../src/draw/outline.js';
 import type { ShownMesh } from '../../src/draw/rest-mesh.js';
 import { makeRigShape } from '../../src/draw/rig-shape.js';
 import { makeSilhouette, type Silhouette } from '../../src/draw/silhouette.js';
-import { simplifyRing } from '../../src/draw/simplify.js';
 import { boundsOf, centreOf, shownSize, VIEWS } from '../../src/draw/view.js';
 import type { Vec3 } from '../../src/rig/vec3.js';
 import { drawable } from './drawn.js';
@@ -80,10 +80,8 @@ describe('the outline', () => {
     const [width, height] = shownSize(bounds, top);
     const scale = 400 / height;
     const projection = { view: top, centre: centreOf(bounds), scale };
-    const small = makeSilhouette(mesh, projection, [width * scale, 400], {
-      bodyLetters: 400,
-      creaseLetters: 0,
-    });
+    const letters = { body: 400, creases: 0 };
+    const small = makeSilhouette(mesh, projection, [width * scale, 400], letters);
     const whole = makeSilhouette(mesh, projection, [width * scale, 400]);
     expect(whole.body.length).toBeGreaterThan(400);
     expect(small.body.length).toBeLessThanOrEqual(400);

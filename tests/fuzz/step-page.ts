@@ -1,6 +1,5 @@
 import { rules } from '../../rules/index.js';
 import { reportHead } from '../../src/check/make-report.js';
-import { DRAWING_CSS } from '../../src/draw/drawing-css.js';
 import { writePage } from '../../src/page/page-html.js';
 import { picturesOf } from '../../src/page/pictures-of.js';
 import { drawnAsset, notDrawn } from './drawn-asset.js';
@@ -19,7 +18,6 @@ export const pageStep: Step = {
       pictures,
       rules,
       script: '',
-      drawingStyle: DRAWING_CSS,
       index: null,
       points: null,
       order: null,

@@ -59,7 +59,6 @@ function page(asset: AssetReport, script = 'globalThis.ran = true;'): string {
     pictures: asset.unreadable === null ? NO_DRAWINGS : null,
     rules,
     script,
-    drawingStyle: '',
     index: null,
     points: null,
     order: null,
@@ -218,7 +217,7 @@ it('the index has a card each, which leads to its page, with what it can be sort
     silhouette: '',
     points: { value: 10 * at, words: `${at} of 100 points` },
   }));
-  const html = writeIndex('Rigs', cards, reportHead(settings), null, '');
+  const html = writeIndex('Rigs', cards, reportHead(settings), null);
   expect(html.match(/<li class="card"/g)).toHaveLength(cards.length);
   cards.forEach(({ page: address, points }, at) => {
     expect(html).toContain(`href="${address}"`);
@@ -227,12 +226,7 @@ it('the index has a card each, which leads to its page, with what it can be sort
   });
   expect(html).toContain('<option value="points">');
   expect(html.replace(/<script.*?<\/script>/gs, '')).not.toMatch(/<img|<!--|\u202e/);
-  const plain = writeIndex(
-    'Rigs',
-    cards.map((card) => ({ ...card, points: null })),
-    null,
-    null,
-    '',
-  );
+  const ungraded = cards.map((card) => ({ ...card, points: null }));
+  const plain = writeIndex('Rigs', ungraded, reportHead(settings), null);
   expect(plain).not.toContain('<option value="points">');
 });

@@ -1,7 +1,6 @@
 import { join } from 'node:path';
 import { rules } from '../../../rules/index.js';
 import { reportHead } from '../../check/make-report.js';
-import { DRAWING_CSS } from '../../draw/drawing-css.js';
 import { fixesOf } from '../../grade/fixes.js';
 import type { GradesFolder } from '../../grade/grades-folder.js';
 import type { Rubric } from '../../grade/rubric.js';
@@ -72,7 +71,6 @@ export class ClassPages {
         pictures,
         rules,
         script: this.script,
-        drawingStyle: DRAWING_CSS,
         // A page may go to its student, who has no business with the points of the others.
         index: null,
         points: points && `${name}: ${words}. Its feedback has the sum.`,
@@ -87,7 +85,7 @@ export class ClassPages {
   /** Writes the contact sheet. */
   finish(): void {
     const title = `The class: ${counted(this.submissions, 'submission')}, ${counted(this.cards.length, 'file')}`;
-    this.write(INDEX, writeIndex(title, this.cards, this.head, null, DRAWING_CSS));
+    this.write(INDEX, writeIndex(title, this.cards, this.head, null));
   }
 
   /** Takes back what was written where nothing was before; what was replaced stays as it is now. */

@@ -1,44 +1,67 @@
-import { button, choice, el, type Group, setText, slider } from './dom.js';
-import type { Player } from './player.js';
+import { button, choice, el, type Group, group, setText, slider } from './dom.js';
+import type { Pose } from './pose.js';
 import type { Viewer } from './viewer.js';
 
-/** A clip to choose, to play, and to stop at any time of. */
-export function clipControls(viewer: Viewer, rig: number, player: Player): Group {
+/** Chooses a clip, plays it, and stops it at any time. */
+export function clipControls(viewer: Viewer, rig: number): Group {
   const clips = viewer.rigs[rig]?.clips ?? [];
+  const clipStart = (clip: number): Pose => ({ kind: 'clip', clip, seconds: 0 });
+  const player = makePlayer(viewer, rig);
   const list = choice('Clip', ['none', ...clips.map(({ name }) => name)], (index) => {
     player.stop();
-    viewer.setPose(
-      rig,
-      index === 0 ? { kind: 'rest' } : { kind: 'clip', clip: index - 1, seconds: 0 },
-    );
+    viewer.setPose(rig, index === 0 ? { kind: 'rest' } : clipStart(index - 1));
   });
   const play = button('Play', () => {
-    const how = viewer.poser.pose(rig);
     // Play without a clip means the first one.
-    if (how.kind !== 'clip') viewer.setPose(rig, { kind: 'clip', clip: 0, seconds: 0 });
+    if (viewer.pose(rig).kind !== 'clip') viewer.setPose(rig, clipStart(0));
     player.toggle();
     update();
   });
   const time = slider('Time', [0, 1, 0.001], (share) => {
     player.stop();
-    const how = viewer.poser.pose(rig);
-    if (how.kind === 'clip')
-      viewer.setPose(rig, { ...how, seconds: share * (clips[how.clip]?.duration ?? 0) });
+    const pose = viewer.pose(rig);
+    if (pose.kind === 'clip')
+      viewer.setPose(rig, { ...pose, seconds: share * (clips[pose.clip]?.duration ?? 0) });
   });
   const update = (): void => {
-    const how = viewer.poser.pose(rig);
-    const clip = how.kind === 'clip' ? clips[how.clip] : undefined;
-    if (how.kind !== 'clip') player.stop();
-    list.select.selectedIndex = how.kind === 'clip' ? how.clip + 1 : 0;
+    const pose = viewer.pose(rig);
+    const { clip: index, seconds } = pose.kind === 'clip' ? pose : { clip: -1, seconds: 0 };
+    if (pose.kind !== 'clip') player.stop();
+    list.select.selectedIndex = index + 1;
     setText(play, player.playing() ? 'Pause' : 'Play');
+    const clip = clips[index];
+    const end = clip?.duration ?? 0;
     time.input.disabled = clip === undefined;
-    const [at, end] = [how.kind === 'clip' ? how.seconds : 0, clip?.duration ?? 0];
-    time.input.value = String(end > 0 ? at / end : 0);
-    const words = clip === undefined ? '' : `${at.toFixed(2)} s of ${end.toFixed(2)} s`;
-    time.tell(words);
+    time.input.value = String(end > 0 ? seconds / end : 0);
+    time.say(clip === undefined ? '' : `${seconds.toFixed(2)} s of ${end.toFixed(2)} s`);
   };
   const row = el('div', { class: 'view-row' }, list.field, play);
-  const legend = el('legend', {}, 'Clips');
-  const element = el('fieldset', { class: 'view-group' }, legend, row, time.field);
-  return { element, update };
+  return { element: group('Clips', [row, time.field]), update };
+}
+
+/** Plays the clip that a rig is posed by, as long as the controls of that rig are shown. */
+function makePlayer(viewer: Viewer, rig: number) {
+  let [run, on] = [0, false];
+  const stop = (): void => {
+    run++;
+    on = false;
+  };
+  const start = (): void => {
+    const mine = ++run;
+    on = true;
+    let before: number | null = null;
+    const step = (now: number): void => {
+      const pose = viewer.pose(rig);
+      const clip = pose.kind === 'clip' ? viewer.rigs[rig]?.clips[pose.clip] : undefined;
+      if (mine !== run || viewer.rig() !== rig || pose.kind !== 'clip' || clip === undefined)
+        return;
+      const seconds = pose.seconds + (before === null ? 0 : (now - before) / 1000);
+      before = now;
+      // At its end it starts again; a clip of one key has no length to play.
+      viewer.setPose(rig, { ...pose, seconds: clip.duration > 0 ? seconds % clip.duration : 0 });
+      requestAnimationFrame(step);
+    };
+    requestAnimationFrame(step);
+  };
+  return { playing: () => on, toggle: () => (on ? stop() : start()), stop };
 }

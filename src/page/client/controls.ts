@@ -1,7 +1,6 @@
 import { clipControls } from './clip-controls.js';
 import { curlControls } from './curl-controls.js';
-import { button, choice, el, type Group } from './dom.js';
-import { makePlayer } from './player.js';
+import { button, choice, el, type Group, group, pickLabel } from './dom.js';
 import type { Viewer } from './viewer.js';
 
 const HELP =
@@ -9,11 +8,13 @@ const HELP =
 const SIGNS =
   'A dot is a joint. A hollow, faint dot is a joint that moves no skin. Numbers are findings. The axes of a joint are red (X), green (Y) and blue (Z).';
 
-/** Fills the holder with the controls of the rig at hand, and keeps them right. */
+const LOOKS = { Front: 'front', Side: 'side', Top: 'top', 'Whole rig': null } as const;
+
+/** Fills the holder with the controls of the chosen rig, and keeps them right. */
 export function makeControls(viewer: Viewer, holder: HTMLElement): void {
   let shown = -1;
   let groups: Group[] = [];
-  const update = (): void => {
+  const refresh = (): void => {
     if (viewer.rig() !== shown) {
       shown = viewer.rig();
       groups = groupsOf(viewer, shown);
@@ -23,44 +24,33 @@ export function makeControls(viewer: Viewer, holder: HTMLElement): void {
         ...[...notes, HELP, SIGNS].map((words) => el('p', { class: 'view-note' }, words)),
       );
     }
-    for (const group of groups) group.update();
+    for (const { update } of groups) update();
   };
-  viewer.onChange(update);
-  update();
+  viewer.onChange(refresh);
+  refresh();
 }
 
 function groupsOf(viewer: Viewer, rig: number): Group[] {
-  const of = viewer.rigs[rig];
-  const player = makePlayer(viewer, rig);
+  const { clips = [], data } = viewer.rigs[rig] ?? {};
   return [
     lookControls(viewer),
-    ...((of?.clips.length ?? 0) > 0 ? [clipControls(viewer, rig, player)] : []),
-    ...((of?.data.chains.length ?? 0) > 0 ? [curlControls(viewer, rig)] : []),
+    ...(clips.length > 0 ? [clipControls(viewer, rig)] : []),
+    ...(data && data.chains.length > 0 ? [curlControls(viewer, rig)] : []),
   ];
 }
 
 function lookControls(viewer: Viewer): Group {
   const all = el('input', { type: 'checkbox' });
   all.addEventListener('change', () => viewer.showAllAxes(all.checked));
-  const sides = el(
-    'div',
-    { class: 'view-buttons' },
-    button('Front', () => viewer.look('front')),
-    button('Side', () => viewer.look('side')),
-    button('Top', () => viewer.look('top')),
-    button('Whole rig', () => viewer.look(null)),
+  const buttons = Object.entries(LOOKS).map(([words, side]) =>
+    button(words, () => viewer.look(side)),
   );
-  const rigs = choice(
-    'Rig',
-    viewer.rigs.map(({ name }, index) => `${index + 1}: ${name}`),
-    (index) => viewer.chooseRig(index),
-  );
-  const axes = el('label', { class: 'view-pick' }, all, el('span', {}, 'Axes of all joints'));
-  const element = el('fieldset', { class: 'view-group' }, el('legend', {}, 'Look'), sides);
-  if (viewer.rigs.length > 1) element.append(rigs.field);
-  element.append(axes);
+  const sides = el('div', { class: 'view-buttons' }, ...buttons);
+  const names = viewer.rigs.map(({ name }, index) => `${index + 1}: ${name}`);
+  const rigs = choice('Rig', names, viewer.chooseRig);
+  const axes = pickLabel(all, 'Axes of all joints');
   return {
-    element,
+    element: group('Look', [sides, ...(viewer.rigs.length > 1 ? [rigs.field] : []), axes]),
     update() {
       rigs.select.selectedIndex = viewer.rig();
       all.checked = viewer.allAxes();

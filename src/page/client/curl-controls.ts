@@ -1,16 +1,17 @@
 import { significant } from '../../kit/figures.js';
-import { choice, el, type Group, radios, setText, slider } from './dom.js';
+import { choice, el, type Group, group, radios, setText, slider } from './dom.js';
 import { CURL_DEGREES, type Curl } from './pose.js';
 import type { Viewer } from './viewer.js';
 
 const AXES = ['up', 'side'] as const;
 const FRAMES = ['own', 'ideal'] as const;
+const FRAME_WORDS = ['as it is', 'as frames carried along the chain would'];
 
-/** A chain to choose and to curl, with its own frames or with those that would be true. */
+/** Chooses a chain and curls it, with its own frames or with those carried along it. */
 export function curlControls(viewer: Viewer, rig: number): Group {
-  const of = viewer.rigs[rig];
-  const name = (joint: number | undefined): string => of?.jointNames[joint ?? -1] ?? '';
-  const chains = (of?.data.chains ?? []).map(
+  const { jointNames = [], data } = viewer.rigs[rig] ?? {};
+  const name = (joint = -1): string => jointNames[joint] ?? '';
+  const chains = (data?.chains ?? []).map(
     ({ joints }) => `${name(joints[0])} to ${name(joints.at(-1))}`,
   );
   const list = choice('Chain', ['none', ...chains], (index) =>
@@ -22,30 +23,24 @@ export function curlControls(viewer: Viewer, rig: number): Group {
   const bend = slider('Curl', [0, CURL_DEGREES, 1], (degrees) =>
     viewer.setCurl(rig, { share: degrees / CURL_DEGREES }),
   );
-  const frames = radios(
-    'Drawn solid',
-    ['as it is', 'as frames carried along the chain would'],
-    (index) => viewer.setCurl(rig, { frames: FRAMES[index] ?? 'own' }),
+  const frames = radios('Drawn solid', FRAME_WORDS, (index) =>
+    viewer.setCurl(rig, { frames: FRAMES[index] ?? 'own' }),
   );
   const word = el('p', { class: 'view-word' });
   const update = (): void => {
-    const { chain, about, share, frames: drawn } = viewer.poser.curl(rig);
+    const { chain, about, share, frames: drawn } = viewer.curl(rig);
     list.select.selectedIndex = chain + 1;
     axis.select.selectedIndex = AXES.indexOf(about);
     const degrees = Math.round(share * CURL_DEGREES);
     bend.input.disabled = chain === -1;
     bend.input.value = String(degrees);
-    bend.tell(`${degrees}°`);
-    frames.inputs.forEach((input, index) => {
-      input.checked = FRAMES[index] === drawn;
-    });
-    setText(word, gapWords(viewer.poser.gap(rig), drawn));
+    bend.say(`${degrees}°`);
+    for (const [index, input] of frames.inputs.entries()) input.checked = FRAMES[index] === drawn;
+    setText(word, gapWords(viewer.gap(rig), drawn));
   };
   const row = el('div', { class: 'view-row' }, list.field, axis.field);
   const fields = [row, bend.field, frames.field, word];
-  const legend = el('legend', {}, 'Curl a chain');
-  const element = el('fieldset', { class: 'view-group view-curl' }, legend, ...fields);
-  return { element, update };
+  return { element: group('Curl a chain', fields, 'view-group view-curl'), update };
 }
 
 /** Less than this much of a chain's length cannot be seen. Percent. */

@@ -11,73 +11,60 @@ export function el<Name extends keyof HTMLElementTagNameMap>(
 }
 
 export function button(words: string, press: () => void): HTMLButtonElement {
-  const made = el('button', { type: 'button' }, words);
-  made.addEventListener('click', press);
-  return made;
+  const element = el('button', { type: 'button' }, words);
+  element.addEventListener('click', press);
+  return element;
 }
 
-/** A labelled list of choices; `pick` is told the index of the one taken. */
-export function choice(
-  words: string,
-  options: readonly string[],
-  pick: (index: number) => void,
-): { readonly field: HTMLElement; readonly select: HTMLSelectElement } {
-  const select = el('select', { id: ownId() });
-  options.forEach((option, index) => {
-    select.append(el('option', { value: String(index) }, option));
-  });
+/** A labelled list of choices; `pick` is given the index of the one taken. */
+export function choice(words: string, options: readonly string[], pick: (index: number) => void) {
+  const id = newId();
+  const entries = options.map((option, index) => el('option', { value: `${index}` }, option));
+  const select = el('select', { id }, ...entries);
   select.addEventListener('change', () => pick(select.selectedIndex));
-  const label = el('label', { for: select.id }, words);
+  const label = el('label', { for: id }, words);
   return { field: el('div', { class: 'view-field' }, label, select), select };
 }
 
-/** A labelled slider; `move` is told its value. */
+/** A labelled slider; `move` is given its value, and `say` shows what that means. */
 export function slider(
   words: string,
-  [from, to, step]: readonly [number, number, number],
+  [min, max, step]: readonly [number, number, number],
   move: (value: number) => void,
-): { readonly field: HTMLElement; readonly input: HTMLInputElement; tell(value: string): void } {
-  const input = el('input', {
-    id: ownId(),
-    type: 'range',
-    min: String(from),
-    max: String(to),
-    step: String(step),
-  });
+) {
+  const id = newId();
+  const input = el('input', { id, type: 'range', min: `${min}`, max: `${max}`, step: `${step}` });
   input.addEventListener('input', () => move(input.valueAsNumber));
   const value = el('span', { class: 'view-value', 'aria-hidden': 'true' });
-  const head = el('div', { class: 'view-head' }, el('label', { for: input.id }, words), value);
-  const tell = (told: string): void => {
-    setText(value, told);
-    input.setAttribute('aria-valuetext', told === '' ? 'none' : told);
+  const head = el('div', { class: 'view-head' }, el('label', { for: id }, words), value);
+  const say = (meaning: string): void => {
+    setText(value, meaning);
+    input.setAttribute('aria-valuetext', meaning === '' ? 'none' : meaning);
   };
-  return { field: el('div', { class: 'view-field' }, head, input), input, tell };
+  return { field: el('div', { class: 'view-field' }, head, input), input, say };
 }
 
-/** Two choices or more of which one holds. */
-export function radios(
-  legend: string,
-  options: readonly string[],
-  pick: (index: number) => void,
-): { readonly field: HTMLFieldSetElement; readonly inputs: readonly HTMLInputElement[] } {
-  const name = ownId();
-  const inputs = options.map((_, index) => {
-    const input = el('input', { type: 'radio', name });
+/** Two choices or more of which one is taken. */
+export function radios(legend: string, options: readonly string[], pick: (index: number) => void) {
+  const name = newId();
+  const inputs = options.map(() => el('input', { type: 'radio', name }));
+  const labels = inputs.map((input, index) => {
     input.addEventListener('change', () => pick(index));
-    return input;
+    return pickLabel(input, options[index] ?? '');
   });
-  const labels = inputs.map((input, index) =>
-    el('label', { class: 'view-pick' }, input, el('span', {}, options[index] ?? '')),
-  );
-  const field = el('fieldset', { class: 'view-radios' }, el('legend', {}, legend), ...labels);
-  return { field, inputs };
+  return { field: group(legend, labels, 'view-radios'), inputs };
 }
 
-let made = 0;
+/** Words that can be clicked to the same effect as their input. */
+export function pickLabel(input: HTMLInputElement, words: string): HTMLLabelElement {
+  return el('label', { class: 'view-pick' }, input, el('span', {}, words));
+}
+
+let ids = 0;
 
 /** For labels, and for radio buttons, which must not share a name with others of the page. */
-function ownId(): string {
-  return `view-input-${++made}`;
+function newId(): string {
+  return `view-input-${++ids}`;
 }
 
 /** Sets a text only when it differs, so that nothing is read out twice. */
@@ -89,4 +76,9 @@ export function setText(element: Element, words: string): void {
 export interface Group {
   readonly element: HTMLElement;
   update(): void;
+}
+
+/** A frame around fields, with a heading. */
+export function group(legend: string, fields: readonly Node[], className = 'view-group') {
+  return el('fieldset', { class: className }, el('legend', {}, legend), ...fields);
 }

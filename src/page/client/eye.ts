@@ -1,30 +1,9 @@
 import { PerspectiveCamera, Spherical, Vector3 } from 'three';
 import { OrbitControls } from 'three/examples/jsm/controls/OrbitControls.js';
 
-/** A direction to look from, and the camera of a stage whose contents are about one unit large. */
 export type Side = 'front' | 'side' | 'top';
 
-export interface Eye {
-  readonly camera: PerspectiveCamera;
-  /** Fits the camera to a canvas of this many CSS pixels. */
-  resize(width: number, height: number): void;
-  /** Looks at the whole of some points from a side, or from where the eye stands. */
-  whole(points: readonly Vector3[], side: Side | null): void;
-  /** Turns around the target. Radians. */
-  turn(right: number, up: number): void;
-  /** Shifts sideways, in shares of the canvas's height. */
-  shift(right: number, up: number): void;
-  /** Comes nearer by a factor below 1, goes away by one above. */
-  zoom(factor: number): void;
-  /**
-   * Moves until a point, which may move too, is at the middle of the canvas and `reach` around it fits
-   * in. Ends at once when people want no motion, or when another flight or a hand takes over.
-   */
-  flyTo(point: () => Vector3, reach: number): Promise<void>;
-  setWheel(on: boolean): void;
-}
-
-/** Degrees, from top to bottom of the canvas: flat enough to compare lengths, deep enough to see what is near. */
+/** Degrees, top to bottom: flat enough to compare lengths, deep enough to see what is near. */
 const VIEW_DEGREES = 28;
 const FLIGHT_MS = 450;
 /** Room left around what is looked at. */
@@ -41,7 +20,8 @@ const FROM: Readonly<Record<Side, readonly [number, number, number]>> = {
   top: [0, 1, OFF_POLE],
 };
 
-export function makeEye(canvas: HTMLCanvasElement, changed: () => void): Eye {
+/** The camera of a stage whose contents are about one unit large, turned by hand and by calls. */
+export function makeEye(canvas: HTMLCanvasElement, changed: () => void) {
   const camera = new PerspectiveCamera(VIEW_DEGREES, 1, 0.01, 100);
   camera.position.set(0.6, 0.35, 1.6);
   const controls = new OrbitControls(camera, canvas);
@@ -51,7 +31,7 @@ export function makeEye(canvas: HTMLCanvasElement, changed: () => void): Eye {
   let flight = 0;
   const offset = (): Vector3 => camera.position.clone().sub(controls.target);
   const keepPlanes = (): void => {
-    // The planes follow the eye, so that a finger can be looked at as closely as a whole beast.
+    // The planes follow the eye, so that a finger can be seen as closely as a whole rig.
     const distance = offset().length();
     camera.near = distance / 50;
     camera.far = distance + FARTHEST;
@@ -79,68 +59,70 @@ export function makeEye(canvas: HTMLCanvasElement, changed: () => void): Eye {
 
   return {
     camera,
-    resize(width, height) {
+    /** Fits the camera to a canvas of this many CSS pixels. */
+    resize(width: number, height: number): void {
       camera.aspect = width / Math.max(1, height);
       camera.updateProjectionMatrix();
       changed();
     },
-    whole(points, side) {
+    /** Looks at the whole of some points from a side, or from where the eye is. */
+    whole(points: readonly Vector3[], side: Side | null): void {
       flight++;
       const from = side === null ? offset() : new Vector3(...FROM[side]);
       const { target, distance } = fitted(points, from.clone().normalize(), halfAngles());
       place(target, from.setLength(distance));
     },
-    turn(right, up) {
+    /** Turns around the target. Radians. */
+    turn(right: number, up: number): void {
       flight++;
       const around = new Spherical().setFromVector3(offset());
       around.theta += right;
       around.phi -= up;
       place(controls.target.clone(), new Vector3().setFromSpherical(around.makeSafe()));
     },
-    shift(right, up) {
+    /** Shifts sideways, in shares of the canvas's height. */
+    shift(right: number, up: number): void {
       flight++;
       camera.updateMatrixWorld();
-      const [x, y] = [0, 1].map((axis) =>
-        new Vector3().setFromMatrixColumn(camera.matrixWorld, axis),
-      );
+      const axis = (index: number): Vector3 =>
+        new Vector3().setFromMatrixColumn(camera.matrixWorld, index);
       const high = 2 * offset().length() * halfAngles()[1];
-      const target = controls.target.clone();
-      if (x && y) target.addScaledVector(x, right * high).addScaledVector(y, up * high);
-      place(target, offset());
+      const target = controls.target.clone().addScaledVector(axis(0), right * high);
+      place(target.addScaledVector(axis(1), up * high), offset());
     },
-    zoom(factor) {
+    /** Comes nearer by a factor below 1, goes away by one above. */
+    zoom(factor: number): void {
       flight++;
       const length = Math.min(FARTHEST, Math.max(NEAREST, offset().length() * factor));
       place(controls.target.clone(), offset().setLength(length));
     },
-    flyTo(point, reach) {
-      const own = ++flight;
+    /**
+     * Moves until a point, which may move too, is at the middle of the canvas and `reach` around it fits
+     * in. Ends at once when people want no motion, or when another flight or a hand takes over.
+     */
+    flyTo(point: () => Vector3, reach: number): Promise<void> {
+      const mine = ++flight;
       const [from, start] = [controls.target.clone(), offset()];
       const distance = Math.max(NEAREST, reach / Math.sin(Math.atan(Math.min(...halfAngles()))));
       const end = start.clone().setLength(distance);
-      const at = (share: number): void => {
+      const moveTo = (share: number): void =>
         place(from.clone().lerp(point(), share), start.clone().lerp(end, share));
-      };
       if (matchMedia('(prefers-reduced-motion: reduce)').matches) {
-        at(1);
+        moveTo(1);
         return Promise.resolve();
       }
       return new Promise((resolve) => {
         const begun = performance.now();
         const step = (now: number): void => {
-          if (own !== flight) {
-            resolve();
-            return;
-          }
           const time = Math.min(1, Math.max(0, (now - begun) / FLIGHT_MS));
-          at(time * time * (3 - 2 * time));
-          if (time < 1) requestAnimationFrame(step);
+          if (mine === flight) moveTo(time * time * (3 - 2 * time));
+          if (mine === flight && time < 1) requestAnimationFrame(step);
           else resolve();
         };
         requestAnimationFrame(step);
       });
     },
-    setWheel(on) {
+    setWheel(on: boolean): void {
       controls.enableZoom = on;
     },
   };
@@ -151,11 +133,7 @@ export function makeEye(canvas: HTMLCanvasElement, changed: () => void): Eye {
  * With t the tangent of half the angle of view, a point (x, z) is in sight when |x - c| <= (d - z) t; so
  * d t >= (A + B) / 2 and c = (A - B) / 2, with A = max(x + z t) and B = max(z t - x). The same for y.
  */
-function fitted(
-  points: readonly Vector3[],
-  from: Vector3,
-  halves: readonly [number, number],
-): { target: Vector3; distance: number } {
+function fitted(points: readonly Vector3[], from: Vector3, halves: readonly [number, number]) {
   const right = new Vector3(0, 1, 0).cross(from).normalize();
   const target = new Vector3();
   let distance = NEAREST;

@@ -31,17 +31,14 @@ void main() {
   gl_FragColor = vec4(tint, mix(density.x, density.y, edge));
 }`;
 
-/** The looks of a see-through mesh, in the order they are drawn in. One set serves all meshes. */
-export interface Glass {
-  readonly layers: readonly ShaderMaterial[];
-  tint(rgb: readonly [number, number, number]): void;
-}
+/** The materials of a see-through mesh, in drawing order. All meshes share one set. */
+export type Glass = ReturnType<typeof makeGlass>;
 
 /**
  * Back faces faintly; then depth alone, so that of many layers in front only the nearest shows; then
  * that nearest layer. Blending every layer would turn a hand of five fingers into a blot.
  */
-export function makeGlass(): Glass {
+export function makeGlass() {
   const tint = { value: new Vector3(0.5, 0.5, 0.5) };
   const layer = (side: Side, thin: number, dense: number): ShaderMaterial =>
     new ShaderMaterial({
@@ -52,13 +49,11 @@ export function makeGlass(): Glass {
       transparent: true,
       depthWrite: false,
     });
-  const behind = layer(BackSide, 0.02, 0.1);
   const depth = layer(DoubleSide, 0, 0);
   depth.colorWrite = false;
   depth.depthWrite = true;
-  const front = layer(DoubleSide, 0.1, 0.62);
   return {
-    layers: [behind, depth, front],
-    tint: (rgb) => tint.value.set(...rgb),
+    layers: [layer(BackSide, 0.02, 0.1), depth, layer(DoubleSide, 0.1, 0.62)],
+    tint: (rgb: readonly [number, number, number]) => tint.value.set(...rgb),
   };
 }

@@ -1,10 +1,9 @@
-import { Matrix4 } from 'three';
 import { placeOf } from './live-rig.js';
-import { skinnedAll } from './skinned.js';
+import { skinnedAll } from './posed-points.js';
 import type { ViewHandle } from './view-handle.js';
 import type { Viewer } from './viewer.js';
 
-/** Lets scripts of the page, and tests, work the view. */
+/** Lets scripts of the page, and tests, use the view. */
 export function makeHandle(viewer: Viewer): ViewHandle {
   const { rigs, stage, world } = viewer;
   const back = world.clone().invert();
@@ -12,8 +11,8 @@ export function makeHandle(viewer: Viewer): ViewHandle {
     ready: true,
     flyTo: (rig, joint) => viewer.flyTo({ rig, joint }),
     projected(rig, joint) {
-      const of = rigs[rig];
-      return of === undefined ? null : stage.sight().spot(placeOf(of, joint));
+      const live = rigs[rig];
+      return live === undefined ? null : stage.sight().spot(placeOf(live, joint));
     },
     curl: (rig, chain, about, share, frames) =>
       viewer.setCurl(rig, { chain, about, share, frames }),
@@ -24,20 +23,11 @@ export function makeHandle(viewer: Viewer): ViewHandle {
       return layer === undefined ? new Float32Array(0) : skinnedAll(layer, back);
     },
     joints: (rig) =>
-      (rigs[rig]?.joints ?? []).map((_, joint) => {
-        const of = rigs[rig];
-        return of === undefined ? [0, 0, 0] : placeOf(of, joint).applyMatrix4(back).toArray();
-      }),
-    gap: () => viewer.poser.gap(viewer.rig()),
-    viewProjection() {
-      const { camera } = stage.eye;
-      camera.updateMatrixWorld(true);
-      const both = new Matrix4().multiplyMatrices(
-        camera.projectionMatrix,
-        camera.matrixWorldInverse,
-      );
-      return both.multiply(world).elements.slice();
-    },
+      (rigs[rig]?.joints ?? []).map((_, joint) =>
+        placeOf(rigs[rig], joint).applyMatrix4(back).toArray(),
+      ),
+    gap: () => viewer.gap(viewer.rig()),
+    viewProjection: () => stage.sight().toClip.clone().multiply(world).toArray(),
     pictures: () => stage.pictures(),
   };
 }

@@ -10,7 +10,7 @@ const NEAR = { mouse: 10, touch: 22 } as const;
 /** A press that moves farther is a drag. CSS pixels. */
 const STILL = 5;
 
-/** Lets the canvas be used with keys, mouse and fingers, beyond what turning by hand does. */
+/** Lets the canvas be used with keys, mouse and fingers, besides turning it by dragging. */
 export function takeHands(viewer: Viewer, choose: (joint: JointOf | null) => void): void {
   const { canvas, eye } = viewer.stage;
   const keys: Readonly<Record<string, (shift: boolean) => void>> = {
@@ -30,8 +30,8 @@ export function takeHands(viewer: Viewer, choose: (joint: JointOf | null) => voi
     event.preventDefault();
     act(event.shiftKey);
   });
-  // A page is read by its wheel: the view takes it only from those who clicked into it.
-  // So is a page read by a finger: it scrolls over the picture until that is tapped.
+  // The wheel scrolls the page: the view takes it only once it was clicked into.
+  // A finger scrolls the page as well, until the picture is tapped.
   const take = (taken: boolean): void => {
     eye.setWheel(taken);
     canvas.style.touchAction = taken ? 'none' : 'pan-y';
@@ -41,7 +41,7 @@ export function takeHands(viewer: Viewer, choose: (joint: JointOf | null) => voi
   canvas.addEventListener('blur', () => take(false));
   let pressed: PointerEvent | null = null;
   canvas.addEventListener('pointerdown', (event) => {
-    // A finger that goes on to scroll is no tap.
+    // A touch may be the start of scrolling; whether it is a tap is known when it ends.
     if (event.pointerType !== 'touch') canvas.focus({ preventScroll: true });
     pressed = event.isPrimary && event.button === 0 ? event : null;
   });
@@ -63,13 +63,13 @@ export function takeHands(viewer: Viewer, choose: (joint: JointOf | null) => voi
 function jointNear(viewer: Viewer, event: PointerEvent): JointOf | null {
   const sight = viewer.stage.sight();
   let best: number = event.pointerType === 'mouse' ? NEAR.mouse : NEAR.touch;
-  let found: JointOf | null = null;
-  viewer.rigs.forEach((of, rig) => {
-    of.joints.forEach((_, joint) => {
-      const spot = sight.spot(placeOf(of, joint));
+  let nearest: JointOf | null = null;
+  viewer.rigs.forEach((live, rig) => {
+    live.joints.forEach((_, joint) => {
+      const spot = sight.spot(placeOf(live, joint));
       const off = spot === null ? best : Math.hypot(spot.x - event.offsetX, spot.y - event.offsetY);
-      if (off < best) [best, found] = [off, { rig, joint }];
+      if (off < best) [best, nearest] = [off, { rig, joint }];
     });
   });
-  return found;
+  return nearest;
 }

@@ -15,12 +15,8 @@ import { unpack } from './unpack.js';
 /** Steps of a stored weight. */
 const WHOLE = 255;
 
-/** A skin's bones and what they were bound with; the last slot holds vertices that nothing moves. */
-export function makeSkeleton(
-  skin: PageRig['skins'][number],
-  bones: readonly Bone[],
-  still: Bone,
-): Skeleton {
+/** A skin's bones and their inverse bind matrices; the last slot is for vertices that nothing moves. */
+export function makeSkeleton(skin: PageRig['skins'][number], bones: readonly Bone[], still: Bone) {
   const inverses = unpack(skin.inverseBind);
   return new Skeleton(
     [...skin.slots.map((node) => bones[node] ?? still), still],
@@ -39,7 +35,7 @@ export function makeMesh(mesh: PageMesh, skeleton: Skeleton, glass: Glass): Skin
     const layer = new SkinnedMesh(geometry, material);
     layer.bindMode = DetachedBindMode;
     layer.bind(skeleton, new Matrix4());
-    // The box of a skinned mesh is that of its pose, which changes: testing it costs more than drawing.
+    // The box of a skinned mesh changes with its pose: testing it costs more than drawing.
     layer.frustumCulled = false;
     layer.renderOrder = order;
     layer.matrixAutoUpdate = false;
@@ -56,23 +52,20 @@ function makeGeometry(mesh: PageMesh, slots: number): BufferGeometry {
   const index = Uint16Array.from(unpack(mesh.slots));
   const weights = Uint8Array.from(unpack(mesh.weights));
   holdStill(index, weights, slots);
-  const geometry = new BufferGeometry();
-  geometry.setAttribute('position', new BufferAttribute(positions, 3));
-  geometry.setAttribute(
-    'normal',
-    new BufferAttribute(smoothNormals(stored, positions, triangles), 3),
-  );
-  geometry.setAttribute('skinIndex', new BufferAttribute(index, 4));
-  geometry.setAttribute('skinWeight', new BufferAttribute(weights, 4, true));
-  geometry.setIndex(new BufferAttribute(triangles, 1));
-  return geometry;
+  const normals = smoothNormals(stored, positions, triangles);
+  return new BufferGeometry()
+    .setAttribute('position', new BufferAttribute(positions, 3))
+    .setAttribute('normal', new BufferAttribute(normals, 3))
+    .setAttribute('skinIndex', new BufferAttribute(index, 4))
+    .setAttribute('skinWeight', new BufferAttribute(weights, 4, true))
+    .setIndex(new BufferAttribute(triangles, 1));
 }
 
-/** Drops the weights of slots that the skin has not, and gives vertices that nothing moves to the last one. */
+/** Drops weights of slots that the skin does not have; vertices that nothing moves go to the last one. */
 function holdStill(index: Uint16Array, weights: Uint8Array, slots: number): void {
-  for (let at = 0; at < weights.length; at += 4) {
+  for (let first = 0; first < weights.length; first += 4) {
     let sum = 0;
-    for (let i = at; i < at + 4; i++) {
+    for (let i = first; i < first + 4; i++) {
       if ((index[i] ?? 0) >= slots) {
         index[i] = slots;
         weights[i] = 0;
@@ -80,7 +73,7 @@ function holdStill(index: Uint16Array, weights: Uint8Array, slots: number): void
       sum += weights[i] ?? 0;
     }
     if (sum > 0) continue;
-    index[at] = slots;
-    weights[at] = WHOLE;
+    index[first] = slots;
+    weights[first] = WHOLE;
   }
 }

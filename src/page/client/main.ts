@@ -7,49 +7,44 @@ import { linkPage } from './page-buttons.js';
 import { addViewStyle } from './view-style.js';
 import { makeViewer } from './viewer.js';
 
-start();
-
-function start(): void {
-  let live = false;
-  try {
-    // Both blocks were written into this file along with this script, by the same version of the tool.
-    const data = JSON.parse(element('page-data').textContent) as PageData;
-    const report = JSON.parse(element('report').textContent) as Report;
-    // An asset without a rig has nothing to show: no view, and no excuse for it.
-    if (data.rigs.length > 0) {
-      live = showView(data, report.assets[0]);
-      element('view-fallback').hidden = live;
-    }
-  } catch (error) {
-    // A view that cannot start is no reason to lose the page; that it is a fault shows in the console.
-    console.error(error);
-    element('view-fallback').hidden = false;
+let live = false;
+try {
+  // Both blocks were written into this file together with this script, by one version of the tool.
+  const data = JSON.parse(byId('page-data').textContent) as PageData;
+  const report = JSON.parse(byId('report').textContent) as Report;
+  // An asset without a rig has nothing to show: no view, and no word about it.
+  if (data.rigs.length > 0) {
+    live = showView(data, report.assets[0]);
+    byId('view-fallback').hidden = live;
   }
-  if (!live) element('view').hidden = true;
-  document.documentElement.dataset.view = live ? 'live' : 'none';
-  // What is folded would be missing on paper.
-  addEventListener('beforeprint', () => {
-    for (const folded of document.querySelectorAll('details')) folded.open = true;
-  });
+} catch (error) {
+  // Without a view the page is still of use; the console shows the fault.
+  console.error(error);
+  byId('view-fallback').hidden = false;
 }
+if (!live) byId('view').hidden = true;
+document.documentElement.dataset.view = live ? 'live' : 'none';
+// Folded parts would be missing on paper.
+addEventListener('beforeprint', () => {
+  for (const folded of document.querySelectorAll('details')) folded.open = true;
+});
 
 /** Builds the live view; false where the browser gives no WebGL. */
 function showView(data: PageData, asset: AssetReport | undefined): boolean {
-  const section = element('view');
+  const section = byId('view');
   addViewStyle();
-  // Shown before it is filled: what is hidden has no size.
+  // Shown before it is filled: a hidden element has no size.
   section.hidden = false;
-  const viewer = makeViewer(data, asset, element('view-stage'));
+  const viewer = makeViewer(data, asset, byId('view-stage'));
   if (viewer === null) return false;
-  makeControls(viewer, element('view-controls'));
-  const page = linkPage(viewer, asset, section, element('view-word'));
-  takeHands(viewer, (joint) => page.choose(joint));
+  makeControls(viewer, byId('view-controls'));
+  takeHands(viewer, linkPage(viewer, asset, section, byId('view-word')));
   Object.assign(globalThis, { trysquareView: makeHandle(viewer) });
   return true;
 }
 
-function element(id: string): HTMLElement {
-  const found = document.getElementById(id);
-  if (found === null) throw new Error(`the page has no element #${id}`);
-  return found;
+function byId(id: string): HTMLElement {
+  const element = document.getElementById(id);
+  if (element === null) throw new Error(`the page has no element #${id}`);
+  return element;
 }

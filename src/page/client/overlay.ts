@@ -1,6 +1,5 @@
 import { boxAbout } from '../../draw/placement.js';
-import { drawChain, type ShownChain } from './draw-chain.js';
-import { DOT, drawAllAxes, drawBones, drawDots } from './draw-joints.js';
+import { DOT, drawAllAxes, drawBones, drawChain, drawDots, type ShownChain } from './draw-rig.js';
 import { makeRoom, type Room, shortened } from './labels.js';
 import { type LiveRig, placeOf } from './live-rig.js';
 import type { Marks } from './marks.js';
@@ -8,7 +7,6 @@ import type { Spot } from './sight.js';
 import { circle, isOutside, type Pen, stroke } from './strokes.js';
 import { drawTripod } from './tripod.js';
 
-/** A joint of one of the rigs. */
 export interface JointOf {
   readonly rig: number;
   readonly joint: number;
@@ -46,8 +44,8 @@ export function drawOverlay(pen: Pen, overlay: Overlay): void {
     const spots = rig.joints.map((_, joint) => sight.spot(placeOf(rig, joint)));
     drawBones(pen, rig, spots);
     if (chain?.rig === index) drawChain(pen, chain, spots);
-    const own = chosen?.rig === index ? chosen.joint : -1;
-    if (overlay.allAxes) drawAllAxes(pen, rig, spots, own);
+    const chosenHere = chosen?.rig === index ? chosen.joint : -1;
+    if (overlay.allAxes) drawAllAxes(pen, rig, spots, chosenHere);
     drawDots(pen, rig, spots, marks.levels[index]);
   });
   if (chosen !== null) drawChosen(pen, overlay, chosen, room);
@@ -56,8 +54,8 @@ export function drawOverlay(pen: Pen, overlay: Overlay): void {
 }
 
 function spotOf({ sight }: Pen, { rigs }: Overlay, { rig, joint }: JointOf): Spot | null {
-  const of = rigs[rig];
-  return of?.joints[joint] === undefined ? null : sight.spot(placeOf(of, joint));
+  const live = rigs[rig];
+  return live?.joints[joint] === undefined ? null : sight.spot(placeOf(live, joint));
 }
 
 function drawChosen(pen: Pen, overlay: Overlay, chosen: JointOf, room: Room): void {
@@ -74,13 +72,12 @@ function drawChosen(pen: Pen, overlay: Overlay, chosen: JointOf, room: Room): vo
 }
 
 /** The name of a joint, and the numbers of what was found at it. */
-function drawName(pen: Pen, overlay: Overlay, on: JointOf, room: Room): void {
-  const spot = spotOf(pen, overlay, on);
-  const name = shortened(overlay.rigs[on.rig]?.jointNames[on.joint] ?? '');
+function drawName(pen: Pen, overlay: Overlay, named: JointOf, room: Room): void {
+  const spot = spotOf(pen, overlay, named);
   if (spot === null) return;
-  const numbers = overlay.marks.numbers.find((mark) => isSame(mark, on));
-  const words = numbers === undefined ? name : `${name} (${numbers.words})`;
-  room.label(words, spot, RING + 3, { strong: true, always: true });
+  const name = shortened(overlay.rigs[named.rig]?.jointNames[named.joint] ?? '');
+  const numbers = overlay.marks.numbers.find((mark) => isSame(mark, named));
+  room.label(numbers === undefined ? name : `${name} (${numbers.words})`, spot, RING + 3, null);
 }
 
 /** Numbers of the findings at their joints, where there is room. */
@@ -90,6 +87,6 @@ function drawNumbers(pen: Pen, overlay: Overlay, room: Room): void {
     if (isSame(mark, overlay.chosen) || isSame(mark, overlay.hovered)) continue;
     const spot = spotOf(pen, overlay, mark);
     if (spot !== null && !isOutside(spot, pen.sight))
-      room.label(mark.words, spot, DOT + 4, { colour: pen.theme[mark.level], always: false });
+      room.label(mark.words, spot, DOT + 4, pen.theme[mark.level]);
   }
 }

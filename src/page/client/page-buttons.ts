@@ -3,23 +3,21 @@ import { setText } from './dom.js';
 import { isSame, type JointOf } from './overlay.js';
 import type { Viewer } from './viewer.js';
 
-/** Leads from the page's findings and joint tree into the view. */
-export interface PageButtons {
-  /** Marks a joint without moving the eye, and tells of it. */
-  choose(joint: JointOf | null): void;
-}
-
 interface Chosen extends JointOf {
   /** Index of the finding that led there. */
   readonly finding: number | null;
 }
 
+/**
+ * Leads from the page's findings and joint tree into the view. Returns a function that marks a joint
+ * without moving the eye, and names it in `word`.
+ */
 export function linkPage(
   viewer: Viewer,
   asset: AssetReport | undefined,
   section: HTMLElement,
   word: HTMLElement,
-): PageButtons {
+): (joint: JointOf | null) => void {
   let from: Chosen | null = null;
   const show = (chosen: Chosen): void => {
     from = chosen;
@@ -28,59 +26,47 @@ export function linkPage(
     void viewer.flyTo(chosen);
     setText(word, wordsFor(viewer, chosen, asset));
     bringIntoSight(section);
-    // Keys go on from the picture, not from the button that was left behind.
+    // The next key acts on the picture, not on the button that was pressed.
     viewer.stage.canvas.focus({ preventScroll: true });
   };
   const links: { readonly button: Element; readonly to: Chosen }[] = [];
-  const link = (button: HTMLElement | null, to: Chosen): void => {
+  const link = (button: HTMLElement | null, { dataset }: HTMLElement): void => {
+    const finding = dataset.finding === undefined ? null : Number(dataset.finding);
+    const to = { rig: Number(dataset.rig ?? 0), joint: Number(dataset.joint), finding };
     if (button === null || viewer.rigs[to.rig]?.joints[to.joint] === undefined) return;
     button.hidden = false;
     button.removeAttribute('disabled');
     links.push({ button, to });
     button.addEventListener('click', () => show(to));
   };
-  for (const article of document.querySelectorAll<HTMLElement>('article.finding[data-joint]')) {
-    const button = article.querySelector<HTMLElement>('button.show');
-    link(button, { ...jointOf(article), finding: Number(article.dataset.finding) });
-  }
-  for (const button of document.querySelectorAll<HTMLElement>('button.place'))
-    link(button, { ...jointOf(button), finding: Number(button.dataset.finding) });
-  for (const button of document.querySelectorAll<HTMLElement>('button.joint'))
-    link(button, { ...jointOf(button), finding: null });
+  for (const article of document.querySelectorAll<HTMLElement>('article.finding[data-joint]'))
+    link(article.querySelector<HTMLElement>('button.show'), article);
+  for (const button of document.querySelectorAll<HTMLElement>('button.place, button.joint'))
+    link(button, button);
 
-  let told: Chosen | null = null;
+  let marked: Chosen | null = null;
   viewer.onChange(() => {
     const chosen = viewer.chosen();
+    const finding = from?.finding ?? null;
     // A clip that plays changes the view sixty times a second, and no button.
-    if (isSame(told, chosen) && (told?.finding ?? null) === (from?.finding ?? null)) return;
-    told = chosen && { ...chosen, finding: from?.finding ?? null };
+    if (isSame(marked, chosen) && (marked?.finding ?? null) === finding) return;
+    marked = chosen && { ...chosen, finding };
     for (const { button, to } of links) {
-      const current = isSame(to, chosen) && (to.finding === null || to.finding === from?.finding);
-      setState(button, 'aria-current', current ? 'true' : null);
-      // Where the page makes them buttons that stay down.
-      if (button.hasAttribute('aria-pressed')) setState(button, 'aria-pressed', String(current));
+      const current = isSame(to, chosen) && (to.finding === null || to.finding === finding);
+      if (current) button.setAttribute('aria-current', 'true');
+      else button.removeAttribute('aria-current');
+      // On pages where these are toggle buttons.
+      if (button.hasAttribute('aria-pressed')) button.setAttribute('aria-pressed', String(current));
     }
   });
-  return {
-    choose(joint) {
-      from = joint && { ...joint, finding: null };
-      viewer.choose(joint);
-      setText(word, from === null ? '' : wordsFor(viewer, from, asset));
-    },
+  return (joint) => {
+    from = joint && { ...joint, finding: null };
+    viewer.choose(joint);
+    setText(word, from === null ? '' : wordsFor(viewer, from, asset));
   };
 }
 
-function jointOf({ dataset }: HTMLElement): JointOf {
-  return { rig: Number(dataset.rig ?? 0), joint: Number(dataset.joint) };
-}
-
-function setState(element: Element, name: string, value: string | null): void {
-  if (element.getAttribute(name) === value) return;
-  if (value === null) element.removeAttribute(name);
-  else element.setAttribute(name, value);
-}
-
-/** Chooses the clip that a finding tells of, at its time. */
+/** Chooses the clip that a finding names, at its time. */
 function takeClip(viewer: Viewer, { rig, finding }: Chosen, asset: AssetReport | undefined): void {
   if (finding === null) return;
   const { message = '' } = asset?.findings[finding] ?? {};
@@ -90,36 +76,34 @@ function takeClip(viewer: Viewer, { rig, finding }: Chosen, asset: AssetReport |
   else viewer.setPose(rig, { kind: 'clip', clip, seconds: Number(seconds) });
 }
 
-/** Chooses the chain of a joint to be curled: what its frame does is best seen by that. */
+/** Chooses the chain of a joint to be curled: that shows best what its frame does. */
 function takeChain(viewer: Viewer, { rig, joint, finding }: Chosen): void {
   if (finding === null) return;
   const chains = viewer.rigs[rig]?.data.chains ?? [];
-  const places = chains.map(({ joints }) => [joints.indexOf(joint), joints.length - 1] as const);
+  const indexOf = (isWanted: (place: number, last: number) => boolean): number =>
+    chains.findIndex(({ joints }) => isWanted(joints.indexOf(joint), joints.length - 1));
   // A joint where chains meet ends one and starts others. What its frame does to a chain shows in the
   // joints after it, and the first joint of a chain is not turned.
-  const inside = places.findIndex(([at, last]) => at > 0 && at < last);
-  const ended = places.findIndex(([at]) => at > 0);
-  const chain = [inside, ended, places.findIndex(([at]) => at === 0)].find((found) => found !== -1);
-  if (chain !== undefined)
-    viewer.setCurl(rig, { chain, about: viewer.poser.tellingAxis(rig, chain) });
+  const inside = indexOf((place, last) => place > 0 && place < last);
+  const ended = indexOf((place) => place > 0);
+  const begun = indexOf((place) => place === 0);
+  const chain = [inside, ended, begun].find((index) => index !== -1);
+  if (chain !== undefined) viewer.setCurl(rig, { chain, about: viewer.tellingAxis(rig, chain) });
 }
 
-function wordsFor(
-  viewer: Viewer,
-  { rig, joint, finding }: Chosen,
-  asset: AssetReport | undefined,
-): string {
-  const of = viewer.rigs[rig];
-  const name = of?.jointNames[joint] ?? '';
-  const still = of?.movesSkin[joint] === false ? ' It moves no skin.' : '';
+function wordsFor(viewer: Viewer, chosen: Chosen, asset: AssetReport | undefined): string {
+  const { rig, joint, finding } = chosen;
+  const { jointNames = [], movesSkin = [], clips = [], data } = viewer.rigs[rig] ?? {};
+  const name = jointNames[joint] ?? '';
+  const still = movesSkin[joint] === false ? ' It moves no skin.' : '';
   if (finding === null) return `${name} is ringed.${still}`;
   const rule = asset?.findings[finding]?.rule ?? '';
-  const how = viewer.poser.pose(rig);
+  const pose = viewer.pose(rig);
   const clip =
-    how.kind === 'clip'
-      ? ` The clip ${of?.clips[how.clip]?.name ?? ''} stands at ${how.seconds.toFixed(2)} s.`
+    pose.kind === 'clip'
+      ? ` The clip ${clips[pose.clip]?.name ?? ''} stands at ${pose.seconds.toFixed(2)} s.`
       : '';
-  const chain = of?.data.chains[viewer.poser.curl(rig).chain];
+  const chain = data?.chains[viewer.curl(rig).chain];
   const curl =
     rule.startsWith('axis.') && chain?.joints.includes(joint)
       ? ' Its chain is chosen below: move the slider to see how it curls.'

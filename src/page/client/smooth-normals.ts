@@ -1,4 +1,4 @@
-import { cross, subtract, type Vec3, vec3At } from '../../rig/vec3.js';
+import { cross, subtract, vec3At } from '../../rig/vec3.js';
 
 /**
  * A normal a vertex: the sum over the triangles around its place, larger ones counting for more. Files
@@ -14,26 +14,22 @@ export function smoothNormals(
   const sums = new Float64Array(positions.length);
   for (let t = 0; t + 2 < triangles.length; t += 3) {
     const corners = vec3At(triangles, t / 3);
-    const [a, b, c] = [0, 1, 2].map((k) => vec3At(positions, corners[k] ?? 0)) as [
-      Vec3,
-      Vec3,
-      Vec3,
-    ];
-    const [x, y, z] = cross(subtract(b, a), subtract(c, a));
+    const [i, j, k] = corners;
+    const a = vec3At(positions, i);
+    const [x, y, z] = cross(subtract(vec3At(positions, j), a), subtract(vec3At(positions, k), a));
     for (const corner of corners) {
-      const at = 3 * (places[corner] ?? 0);
-      sums[at] = (sums[at] ?? 0) + x;
-      sums[at + 1] = (sums[at + 1] ?? 0) + y;
-      sums[at + 2] = (sums[at + 2] ?? 0) + z;
+      const start = 3 * (places[corner] ?? 0);
+      sums[start] = (sums[start] ?? 0) + x;
+      sums[start + 1] = (sums[start + 1] ?? 0) + y;
+      sums[start + 2] = (sums[start + 2] ?? 0) + z;
     }
   }
   const normals = new Float32Array(positions.length);
-  for (let vertex = 0; vertex < places.length; vertex++) {
-    const at = 3 * (places[vertex] ?? 0);
-    const [x = 0, y = 0, z = 0] = sums.subarray(at, at + 3);
+  places.forEach((place, vertex) => {
+    const [x, y, z] = vec3At(sums, place);
     const size = Math.hypot(x, y, z);
     if (size > 0) normals.set([x / size, y / size, z / size], 3 * vertex);
-  }
+  });
   return normals;
 }
 
@@ -45,9 +41,9 @@ function samePlaces(stored: ArrayLike<number>): Uint32Array {
     const [x, y, z] = vec3At(stored, vertex);
     // Three coordinates of 16 bits fit a whole number of 53.
     const key = (x * 65_536 + y) * 65_536 + z;
-    const known = first.get(key);
-    if (known === undefined) first.set(key, vertex);
-    places[vertex] = known ?? vertex;
+    const same = first.get(key);
+    if (same === undefined) first.set(key, vertex);
+    places[vertex] = same ?? vertex;
   }
   return places;
 }

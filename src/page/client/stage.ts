@@ -1,18 +1,10 @@
 import { Scene, WebGLRenderer } from 'three';
-import { type Eye, makeEye } from './eye.js';
+import { el } from './dom.js';
+import { makeEye } from './eye.js';
 import { makeSight, type Sight } from './sight.js';
 
 /** The canvas of the view, and the flat one over it. */
-export interface Stage {
-  readonly canvas: HTMLCanvasElement;
-  readonly scene: Scene;
-  readonly eye: Eye;
-  /** Asks for a picture before the next frame is shown; many asks make one picture. */
-  draw(): void;
-  sight(): Sight;
-  /** How many pictures were made. */
-  pictures(): number;
-}
+export type Stage = NonNullable<ReturnType<typeof makeStage>>;
 
 /** Device pixels a CSS pixel that are drawn; more cost battery and show nothing. */
 const MOST_RATIO = 2;
@@ -24,34 +16,29 @@ const KEYS =
 export function makeStage(
   holder: HTMLElement,
   over: (context: CanvasRenderingContext2D, sight: Sight) => void,
-): Stage | null {
-  const canvas = document.createElement('canvas');
+) {
+  const look = { class: 'view-canvas', tabindex: '0', role: 'application' };
+  const canvas = el('canvas', { ...look, 'aria-label': KEYS });
   const context = canvas.getContext('webgl2', { alpha: true, antialias: true });
-  const flat = document.createElement('canvas');
+  const flat = el('canvas', { class: 'view-over', 'aria-hidden': 'true' });
   const pen = flat.getContext('2d');
   if (context === null || pen === null) return null;
   const renderer = new WebGLRenderer({ canvas, context });
   renderer.setClearColor(0x000000, 0);
   const scene = new Scene();
   scene.matrixWorldAutoUpdate = false;
-  canvas.tabIndex = 0;
-  canvas.setAttribute('role', 'application');
-  canvas.setAttribute('aria-label', KEYS);
-  canvas.className = 'view-canvas';
-  flat.className = 'view-over';
-  flat.setAttribute('aria-hidden', 'true');
   holder.replaceChildren(canvas, flat);
 
-  let [width, height, asked, pictures] = [1, 1, false, 0];
+  let [width, height, waiting, pictures] = [1, 1, false, 0];
   const paint = (): void => {
-    asked = false;
+    waiting = false;
     pictures++;
     renderer.render(scene, eye.camera);
     over(pen, makeSight(eye.camera, width, height));
   };
   const draw = (): void => {
-    if (!asked) requestAnimationFrame(paint);
-    asked = true;
+    if (!waiting) requestAnimationFrame(paint);
+    waiting = true;
   };
   const eye = makeEye(canvas, draw);
   const resize = (): void => {
@@ -73,8 +60,10 @@ export function makeStage(
     canvas,
     scene,
     eye,
+    /** Asks for a picture before the next frame is shown; many calls make one picture. */
     draw,
     sight: () => makeSight(eye.camera, width, height),
+    /** How many pictures were made. */
     pictures: () => pictures,
   };
 }

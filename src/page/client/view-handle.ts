@@ -20,7 +20,7 @@ export interface ViewHandle {
   positions(rig: number, mesh: number): Float32Array;
   /** Places of the joints as posed; the file's world. */
   joints(rig: number): [number, number, number][];
-  /** Largest gap between the curl and the one with the other frames, as a share of the chain; null without one. */
+  /** Largest gap to the curl with the other frames, as a share of the chain; null without one. */
   gap(): number | null;
   /** Column-major matrix from the file's world to clip space. */
   viewProjection(): number[];

@@ -1,4 +1,3 @@
-/** The style of what the view makes, in the page's own colours. */
 const STYLE = `
 #view:not([hidden]) { display: flex; flex-direction: column; }
 #view-stage { position: relative; height: clamp(18rem, min(62vh, 120vw), 44rem); overflow: hidden;
@@ -45,7 +44,7 @@ const STYLE = `
 @media print { #view { display: none; } }
 `;
 
-/** Adds the style. A sheet made by script is allowed where the page's policy forbids inline styles. */
+/** Adds the style as a sheet made by script: the page's policy forbids inline styles. */
 export function addViewStyle(): void {
   const sheet = new CSSStyleSheet();
   sheet.replaceSync(STYLE);

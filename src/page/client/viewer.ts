@@ -5,65 +5,39 @@ import type { Side } from './eye.js';
 import { makeGlass } from './glass.js';
 import { type LiveRig, makeRig, placeOf, settle } from './live-rig.js';
 import { makeMarks } from './marks.js';
-import { outline } from './outline.js';
 import { drawOverlay, isSame, type JointOf } from './overlay.js';
-import { type Curl, type Pose, pose } from './pose.js';
-import { makePoser, type Poser } from './poser.js';
-import { makeStage, type Stage } from './stage.js';
+import { makePoser, pose } from './pose.js';
+import { outline } from './posed-points.js';
+import { makeStage } from './stage.js';
 import { readTheme, sRgb } from './theme.js';
 
 /** The view of one asset: what it shows, and all that can be done to it. */
-export interface Viewer {
-  readonly rigs: readonly LiveRig[];
-  readonly stage: Stage;
-  /** World of the stage from that of the file. */
-  readonly world: Matrix4;
-  /** For asking; it is set by `setPose` and `setCurl`, which draw. */
-  readonly poser: Omit<Poser, 'setPose' | 'setCurl'>;
-  setPose(rig: number, how: Pose): void;
-  setCurl(rig: number, change: Partial<Curl>): void;
-  chosen(): JointOf | null;
-  /** Rig whose controls are shown. */
-  rig(): number;
-  chooseRig(rig: number): void;
-  /** Marks a joint, or none, without moving the eye. */
-  choose(joint: JointOf | null): void;
-  hover(joint: JointOf | null): void;
-  /** Marks a joint and moves until it is in the middle. */
-  flyTo(joint: JointOf): Promise<void>;
-  look(side: Side | null): void;
-  showAllAxes(on: boolean): void;
-  allAxes(): boolean;
-  /** Calls back after anything but the eye has changed. */
-  onChange(listener: () => void): void;
-}
+export type Viewer = NonNullable<ReturnType<typeof makeViewer>>;
 
 /** Fills `holder` with the view. Null where the browser gives no WebGL. */
-export function makeViewer(
-  data: PageData,
-  asset: AssetReport | undefined,
-  holder: HTMLElement,
-): Viewer | null {
+export function makeViewer(data: PageData, asset: AssetReport | undefined, holder: HTMLElement) {
   const glass = makeGlass();
   const rigs = data.rigs.map((rig, index) => makeRig(rig, asset?.rigs[index], glass));
   const world = unitWorld(rigs);
   const poser = makePoser(rigs, world);
   const marks = makeMarks(asset, rigs.length);
   const listeners: (() => void)[] = [];
-  const now = { rig: 0, allAxes: false, chosen: none(), hovered: none(), theme: readTheme() };
+  let [rig, allAxes, theme] = [0, false, readTheme()];
+  let chosen: JointOf | null = null;
+  let hovered: JointOf | null = null;
 
   const stage = makeStage(holder, (context, sight) => {
-    const { chosen, hovered, allAxes, rig, theme } = now;
     const joints = rigs[rig]?.data.chains[poser.curl(rig).chain]?.joints;
     const chain = joints && { rig, joints, compared: poser.compared(rig) };
-    const pen = { context, sight, theme };
-    drawOverlay(pen, { rigs, marks, chosen, hovered, allAxes, chain });
+    drawOverlay({ context, sight, theme }, { rigs, marks, chosen, hovered, allAxes, chain });
   });
   if (stage === null) return null;
-  for (const rig of rigs) for (const layers of rig.meshes) stage.scene.add(...layers);
-  const tint = (): void => glass.tint(sRgb(now.theme.ink));
+  for (const { meshes } of rigs) for (const layers of meshes) stage.scene.add(...layers);
+  const tint = (): void => {
+    glass.tint(sRgb(theme.ink));
+  };
   matchMedia('(prefers-color-scheme: dark)').addEventListener('change', () => {
-    now.theme = readTheme();
+    theme = readTheme();
     tint();
     stage.draw();
   });
@@ -74,54 +48,55 @@ export function makeViewer(
     stage.draw();
     for (const listener of listeners) listener();
   };
-  const choose = (joint: JointOf | null): void => {
-    now.chosen = joint;
-    if (joint !== null) now.rig = joint.rig;
-    changed();
-  };
+  /** The same act, after which the view is drawn and the listeners are called. */
+  const withChange =
+    <Given extends unknown[]>(act: (...given: Given) => void) =>
+    (...given: Given): void => {
+      act(...given);
+      changed();
+    };
+  const choose = withChange((joint: JointOf | null) => {
+    chosen = joint;
+    if (joint !== null) rig = joint.rig;
+  });
   return {
     rigs,
     stage,
+    /** World of the stage from that of the file. */
     world,
-    poser,
-    setPose(rig, how) {
-      poser.setPose(rig, how);
-      changed();
-    },
-    setCurl(rig, change) {
-      poser.setCurl(rig, change);
-      changed();
-    },
-    chosen: () => now.chosen,
-    rig: () => now.rig,
-    chooseRig(rig) {
-      now.rig = rig;
-      changed();
-    },
+    ...poser,
+    setPose: withChange(poser.setPose),
+    setCurl: withChange(poser.setCurl),
+    chosen: (): JointOf | null => chosen,
+    /** Rig whose controls are shown. */
+    rig: () => rig,
+    chooseRig: withChange((index: number) => {
+      rig = index;
+    }),
+    /** Marks a joint, or none, without moving the eye. */
     choose,
-    hover(joint) {
-      if (isSame(now.hovered, joint)) return;
-      now.hovered = joint;
+    hover(joint: JointOf | null): void {
+      if (isSame(hovered, joint)) return;
+      hovered = joint;
       stage.draw();
     },
-    async flyTo(joint) {
+    /** Marks a joint and moves until it is in the middle. */
+    async flyTo(joint: JointOf): Promise<void> {
       choose(joint);
-      const rig = rigs[joint.rig];
-      if (rig === undefined) return;
-      await stage.eye.flyTo(() => placeOf(rig, joint.joint), reachOf(rig, joint.joint));
+      const live = rigs[joint.rig];
+      if (live === undefined) return;
+      await stage.eye.flyTo(() => placeOf(live, joint.joint), reachOf(live, joint.joint));
     },
-    look: (side) => stage.eye.whole(outline(rigs), side),
-    showAllAxes(on) {
-      now.allAxes = on;
-      changed();
+    look: (side: Side | null) => stage.eye.whole(outline(rigs), side),
+    showAllAxes: withChange((on: boolean) => {
+      allAxes = on;
+    }),
+    allAxes: () => allAxes,
+    /** Calls back after anything but the eye has changed. */
+    onChange(listener: () => void): void {
+      listeners.push(listener);
     },
-    allAxes: () => now.allAxes,
-    onChange: (listener) => listeners.push(listener),
   };
-}
-
-function none(): JointOf | null {
-  return null;
 }
 
 /** Around a joint a flight leaves at least this much of the whole in sight, and at most. */
@@ -131,16 +106,16 @@ const BONES_SHOWN = 2;
 
 /** How much around a joint is shown. World of the stage. */
 function reachOf(rig: LiveRig, joint: number): number {
-  const at = placeOf(rig, joint);
+  const place = placeOf(rig, joint);
   const near = rig.data.jointParents.flatMap((parent, other) =>
     parent === joint ? [other] : other === joint && parent !== -1 ? [parent] : [],
   );
-  const longest = Math.max(0, ...near.map((other) => placeOf(rig, other).distanceTo(at)));
+  const longest = Math.max(0, ...near.map((other) => placeOf(rig, other).distanceTo(place)));
   const reach = longest > 0 ? BONES_SHOWN * longest : MOST_REACH / 2;
   return Math.min(MOST_REACH, Math.max(LEAST_REACH, reach));
 }
 
-/** Takes all rigs, as stored, to the middle of the stage and to a diagonal of one. */
+/** Moves all rigs, as stored, to the middle of the stage and scales them to a diagonal of 1. */
 function unitWorld(rigs: readonly LiveRig[]): Matrix4 {
   for (const rig of rigs) {
     pose(rig, { kind: 'rest' });

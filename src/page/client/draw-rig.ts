@@ -1,14 +1,29 @@
+import type { Vector3 } from 'three';
 import type { LiveRig } from './live-rig.js';
 import type { Marks } from './marks.js';
 import type { Spot } from './sight.js';
-import { circle, isOutside, type Pen, stroke } from './strokes.js';
+import { circle, isOutside, type Pen, polyline, stroke } from './strokes.js';
 import { drawTripod } from './tripod.js';
 
 /** Where the joints of a rig are on the canvas; null for those that are not in front of the eye. */
 type Spots = readonly (Spot | null)[];
 
+type Levels = Marks['levels'][number];
+
+/** The chosen chain of one rig. */
+export interface ShownChain {
+  readonly rig: number;
+  readonly joints: readonly number[];
+  /** Their places with the other frames, world of the stage; null when nothing is curled. */
+  readonly compared: readonly Vector3[] | null;
+}
+
 const BONE_WIDTH = 1.4;
+const CHAIN_WIDTH = 2.6;
+const COMPARED_WIDTH = 1.8;
 const HALO = 2;
+const DASH = [6, 5];
+const CROSS = 3;
 /** Radius of a joint's dot where bones are long enough for it. CSS pixels. */
 export const DOT = 3.2;
 const SMALLEST_DOT = 1.4;
@@ -34,27 +49,18 @@ export function drawBones(pen: Pen, rig: LiveRig, spots: Spots): void {
 }
 
 /** Joints as dots, hollow where they move no skin, in the colour of what was found at them. */
-export function drawDots(
-  pen: Pen,
-  rig: LiveRig,
-  spots: Spots,
-  levels: Marks['levels'][number] | undefined,
-): void {
+export function drawDots(pen: Pen, rig: LiveRig, spots: Spots, levels: Levels | undefined): void {
   const { context, theme } = pen;
   const radius = Math.min(DOT, Math.max(SMALLEST_DOT, DOT_SHARE * middleBone(rig, spots)));
   spots.forEach((spot, joint) => {
     if (spot === null) return;
     const level = levels?.get(joint);
     const dot = circle(spot, level === undefined ? radius : radius + FOUND);
-    if (rig.movesSkin[joint] ?? true) {
-      stroke(pen, dot, theme.paper, HALO, 0.9);
-      context.fillStyle = level === undefined ? theme.ink : theme[level];
-      context.fill(dot);
-    } else {
-      context.fillStyle = theme.paper;
-      context.fill(dot);
-      stroke(pen, dot, level === undefined ? theme.quiet : theme[level], 1.3);
-    }
+    const movesSkin = rig.movesSkin[joint] ?? true;
+    if (movesSkin) stroke(pen, dot, theme.paper, HALO, 0.9);
+    context.fillStyle = movesSkin ? theme[level ?? 'ink'] : theme.paper;
+    context.fill(dot);
+    if (!movesSkin) stroke(pen, dot, theme[level ?? 'quiet'], 1.3);
   });
 }
 
@@ -74,6 +80,31 @@ export function drawAllAxes(pen: Pen, rig: LiveRig, spots: Spots, but: number): 
     const length = Math.min(LONGEST_AXIS, Math.max(SHORTEST_AXIS, room));
     drawTripod(pen, bone.matrixWorld, length, length >= LETTERED_AXIS);
   });
+}
+
+/** The chain as it is, solid, over the other, dashed: where the two part, both show. */
+export function drawChain(pen: Pen, { joints, compared }: ShownChain, spots: Spots): void {
+  const { context, theme, sight } = pen;
+  if (compared !== null) {
+    const others = compared.map((point) => sight.spot(point));
+    const line = polyline(others);
+    const crosses = new Path2D();
+    for (const spot of others) {
+      if (spot === null) continue;
+      for (const rise of [-CROSS, CROSS]) {
+        crosses.moveTo(spot.x - CROSS, spot.y - rise);
+        crosses.lineTo(spot.x + CROSS, spot.y + rise);
+      }
+    }
+    stroke(pen, line, theme.paper, COMPARED_WIDTH + HALO, 0.7);
+    context.setLineDash(DASH);
+    stroke(pen, line, theme.ink, COMPARED_WIDTH);
+    context.setLineDash([]);
+    stroke(pen, crosses, theme.ink, 1.5);
+  }
+  const line = polyline(joints.map((joint) => spots[joint] ?? null));
+  stroke(pen, line, theme.paper, CHAIN_WIDTH + HALO, 0.7);
+  stroke(pen, line, theme.accent, CHAIN_WIDTH, 0.9);
 }
 
 /** Median length of a bone on the canvas. CSS pixels. */

@@ -1,7 +1,7 @@
 import { expect, it } from 'vitest';
 import { buildGlb } from '../../fixtures/build.js';
 import { faultNamed } from '../../fixtures/faults/index.js';
-import { sceneBinds } from '../../src/draw/scene-binds.js';
+import { sceneBinds } from '../../src/draw/make-scene.js';
 import { packScene } from '../../src/page/pack.js';
 import { rigOf } from '../support/facts-of.js';
 import { drawable } from './drawn.js';
