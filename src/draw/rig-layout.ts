@@ -1,6 +1,7 @@
 import { boxAbout } from './placement.js';
 import type { RigShape } from './rig-shape.js';
-import { makeSilhouette } from './silhouette.js';
+import type { RigScene } from './scene.js';
+import { makeSilhouette, type Silhouette } from './silhouette.js';
 import { centreOf, fitFactor, type Point, shownSize, VIEWS } from './view.js';
 
 /** Width that drawings are laid out in, without the margins of a page. Picture units. */
@@ -19,7 +20,7 @@ export type ViewCell = RigLayout['cells'][number];
 
 /** Three views at one scale: their widths side by side fit the row, and the highest its height. */
 export function layoutRig(shape: RigShape) {
-  const { bounds, mesh } = shape;
+  const { scene, bounds, mesh } = shape;
   const room = INNER_WIDTH - (VIEWS.length - 1) * GAP - 2 * MARGIN * VIEWS.length;
   const shown = VIEWS.map((view) => shownSize(bounds, view));
   const scale = fitFactor([room, MOST_HEIGHT], sideBySide(shown));
@@ -29,24 +30,30 @@ export function layoutRig(shape: RigShape) {
   const spare = (room - used) / VIEWS.length + 2 * MARGIN;
   const height = Math.max(LEAST_HEIGHT, highest + 2 * MARGIN);
   const centre = centreOf(bounds);
+  const known = silhouettes.get(scene) ?? [];
   let x = 0;
   const cells = VIEWS.map((view, index) => {
     const size = sizes[index] ?? [0, 0];
     const width = size[0] + spare;
     const projection = { view, centre, scale };
+    known[index] ??= makeSilhouette(mesh, projection, size);
     const left = x;
     x += width + GAP;
     return {
       projection,
-      silhouette: makeSilhouette(mesh, projection, size),
+      silhouette: known[index],
       /** Where the middle of the rig is in the row. */
       at: [left + width / 2, height / 2] as const,
       /** What the view may use, about that middle. */
       bounds: boxAbout(0, 0, width, height),
     };
   });
+  silhouettes.set(scene, known);
   return { shape, cells, height };
 }
+
+/** By view: half the time of a drawing goes to them, and a sheet beside a page shows the same. */
+const silhouettes = new WeakMap<RigScene, Silhouette[]>();
 
 /** The sum of the widths, and the largest height. */
 function sideBySide(sizes: readonly Point[]): Point {
