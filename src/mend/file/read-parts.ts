@@ -19,7 +19,7 @@ export interface Parts {
   readonly buffers: (Buffer | null)[];
   /** The binary chunk of a GLB, whole. */
   readonly chunk: Buffer | null;
-  /** What a GLB has behind it. */
+  /** What a GLB has behind the binary chunk. */
   readonly others: Buffer;
   readonly draco: Decoded;
   readonly unpacking: Unpacking;
@@ -59,29 +59,27 @@ export async function readParts(
         throw new AssetError('the buffer has no bytes', `/buffers/${index}`);
       return isChunk ? chunk.subarray(0, byteLength) : null;
     }
-    const own = openBufferUri(uri, folder, `/buffers/${index}/uri`);
+    const file = openBufferUri(uri, folder, `/buffers/${index}/uri`);
     try {
-      if (own.size < byteLength)
+      if (file.size < byteLength)
         throw new AssetError(
-          `the buffer should have ${byteLength} bytes, but it has ${own.size}`,
+          `the buffer should have ${byteLength} bytes, but it has ${file.size}`,
           `/buffers/${index}`,
         );
-      return bytesOf(own, { offset: 0, length: byteLength });
+      return bytesOf(file, { offset: 0, length: byteLength });
     } finally {
-      own.close();
+      file.close();
     }
   });
-  const behind = (binaryChunk ?? jsonBytes).offset + (binaryChunk ?? jsonBytes).length;
-  const others = bytesOf(source, { offset: behind, length: source.size - behind });
-  const draco = await (await import('../packing/packing-draco.js')).decodeDraco(
-    asset.document,
-    buffers,
-  );
+  const last = binaryChunk ?? jsonBytes;
+  const end = last.offset + last.length;
+  const others = bytesOf(source, { offset: end, length: source.size - end });
+  const { decodeDraco } = await import('../packing/packing-draco.js');
+  const draco = await decodeDraco(asset.document, buffers);
   const unpacking = await Unpacking.of(json, buffers, pack);
   return { asset, container, kept, buffers, chunk, others, draco, unpacking };
 }
 
-/** A stretch of a source. */
 function bytesOf(source: ByteSource, { offset, length }: ByteRange): Buffer {
   const bytes = Buffer.alloc(length);
   source.readInto(bytes, offset);

@@ -35,24 +35,27 @@ function brokenBy(
   rig: Rig,
   going: ReadonlySet<number>,
 ): { joints: Iterable<number>; reason: string } | null {
-  const { joints, skins, clips } = rig;
-  const bare = skins.find(({ jointOfSlot }) => jointOfSlot.every((joint) => going.has(joint)));
+  const bare = rig.skins.find(({ jointOfSlot }) => jointOfSlot.every((joint) => going.has(joint)));
   if (bare !== undefined)
     return { joints: bare.jointOfSlot, reason: 'a skin would be left without a joint' };
-  const lost = clips.find(({ keyed }) => !isPosed(rig, going, keyed.keys()));
-  if (lost !== undefined) {
-    const posed = (joint: number): boolean =>
-      [joints.node[joint] ?? -1, ...(joints.spacers[joint] ?? [])].some((node) =>
-        lost.keyed.has(node),
-      );
+  const kept = rig.joints.children.map((_, joint) => joint).filter((joint) => !going.has(joint));
+  const posable = new Set([...rig.holders, ...kept.flatMap((joint) => nodesOf(rig, joint))]);
+  const lost = rig.clips.find(({ keyed }) => ![...keyed.keys()].some((node) => posable.has(node)));
+  if (lost !== undefined)
     return {
-      joints: [...going].filter(posed),
+      joints: [...going].filter((joint) =>
+        nodesOf(rig, joint).some((node) => lost.keyed.has(node)),
+      ),
       reason: `the clip "${lost.name}" poses no other joint of the rig`,
     };
-  }
   if (regroups(edit, model, rig, going))
     return { joints: going, reason: 'without them, the skins would not be one rig any more' };
   return null;
+}
+
+/** A joint's node and the spacers above it. */
+function nodesOf({ joints }: Rig, joint: number): number[] {
+  return [joints.node[joint] ?? -1, ...(joints.spacers[joint] ?? [])];
 }
 
 type Keep = (joints: Iterable<number>, reason: string) => void;
@@ -83,20 +86,19 @@ function keepByWeights({ parts, skins }: Rig, keep: Keep): void {
 function keepBySkin(edit: Editable, { skins }: Rig, keep: Keep): void {
   const shown = skinnedMeshes(edit.json);
   for (const { index, jointOfSlot, matrixCount } of skins) {
-    const item = edit.json.skins?.[index];
-    if (item !== undefined && 'extensions' in item)
+    const skinJson = edit.json.skins?.[index];
+    if (skinJson !== undefined && 'extensions' in skinJson)
       keep(jointOfSlot, 'an extension describes the skin');
     if (matrixCount !== null && matrixCount < jointOfSlot.length)
       keep(
         jointOfSlot,
         `the skin has ${matrixCount} inverse bind matrices for ${jointOfSlot.length} joints`,
       );
-    const own = shown.filter(({ skin }) => skin === index).map(({ mesh }) => mesh);
-    const others = shown.filter(({ mesh, skin }) => skin !== index && own.includes(mesh));
-    const alike = others.every(
-      ({ skin }) => String(edit.json.skins?.[skin]?.joints) === String(item?.joints),
-    );
-    if (!alike) keep(jointOfSlot, 'two skins move the same mesh');
+    const moved = shown.filter(({ skin }) => skin === index).map(({ mesh }) => mesh);
+    const isUnlike = shown
+      .filter(({ mesh }) => moved.includes(mesh))
+      .some(({ skin }) => String(edit.json.skins?.[skin]?.joints) !== String(skinJson?.joints));
+    if (isUnlike) keep(jointOfSlot, 'two skins move the same mesh');
   }
 }
 
@@ -118,25 +120,10 @@ function goingOf(
   return going;
 }
 
-/** Whether any of the nodes would still be a joint of the rig, a spacer or a holder. */
-function isPosed(
-  { joints, holders }: Rig,
-  going: ReadonlySet<number>,
-  nodes: Iterable<number>,
-): boolean {
-  const posed = new Set(holders);
-  joints.node.forEach((node, joint) => {
-    if (going.has(joint)) return;
-    posed.add(node);
-    for (const spacer of joints.spacers[joint] ?? []) posed.add(spacer);
-  });
-  return [...nodes].some((node) => posed.has(node));
-}
-
 function regroups(
   edit: Editable,
   { nodes }: RigModel,
-  rig: Rig,
+  { joints }: Rig,
   going: ReadonlySet<number>,
 ): boolean {
   const groups = (gone: ReadonlySet<number>): string => {
@@ -148,7 +135,6 @@ function regroups(
     }));
     return JSON.stringify(groupSkins(nodes, skins));
   };
-  return (
-    groups(new Set()) !== groups(new Set([...going].map((joint) => rig.joints.node[joint] ?? -1)))
-  );
+  const goingNodes = [...going].map((joint) => joints.node[joint] ?? -1);
+  return groups(new Set()) !== groups(new Set(goingNodes));
 }

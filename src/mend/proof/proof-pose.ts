@@ -1,4 +1,4 @@
-import { sampleChannel } from '../../measure/pose/clip-sampling.js';
+import { channelsByNode, sampleNode } from '../../measure/pose/clip-sampling.js';
 import { compose, type Mat4, mat4At, multiply } from '../../rig/mat4.js';
 import type { Clip, ClipChannel, Rig } from '../../rig/types.js';
 
@@ -19,10 +19,7 @@ export class SkinPose {
   private readonly worlds: Float64Array;
   private readonly views: (Mat4 | undefined)[] = [];
   private readonly needed: number[];
-  private moving: readonly Moving[] = [];
-  private readonly translation = new Float64Array(3);
-  private readonly rotation = new Float64Array(4);
-  private readonly scale = new Float64Array(3);
+  private moving: Moving[] = [];
 
   /** @param nodes Those whose world matrices are asked for. */
   constructor(
@@ -38,29 +35,25 @@ export class SkinPose {
     for (const node of this.needed) this.views[node] = mat4At(this.worlds, node);
   }
 
-  /** World matrix of a needed node; it changes with the pose. */
+  /** World matrix of a needed node; the view changes with the pose. */
   worldOf(node: number): Mat4 {
     return this.views[node] ?? mat4At(this.worlds, node);
   }
 
   /** Takes the stored pose, and makes ready for a clip; null for a clip that moves nothing of this rig. */
   play(clip: Clip | null): void {
-    const { parent, local } = this.rig.nodes;
-    this.worlds.set(this.rig.nodes.world);
-    const byNode = new Map<number, ClipChannel[]>();
-    for (const channel of clip?.channels ?? []) {
-      const list = byNode.get(channel.node);
-      if (list === undefined) byNode.set(channel.node, [channel]);
-      else list.push(channel);
-    }
+    const { parent, local, world } = this.rig.nodes;
+    this.worlds.set(world);
+    this.moving = [];
+    if (clip === null) return;
+    const byNode = channelsByNode(clip);
     const moved = new Set<number>();
-    const moving: Moving[] = [];
     for (const node of this.needed) {
       const channels = byNode.get(node) ?? [];
       const above = parent[node] ?? -1;
       if (channels.length === 0 && !moved.has(above)) continue;
       moved.add(node);
-      moving.push({
+      this.moving.push({
         node,
         world: this.worldOf(node),
         parent: above === -1 ? null : this.worldOf(above),
@@ -68,42 +61,18 @@ export class SkinPose {
         channels,
       });
     }
-    this.moving = moving;
   }
 
   /** Moves to a time of the clip that plays. Seconds. */
   seek(time: number): void {
     for (const { node, world, parent, local, channels } of this.moving) {
-      if (channels.length > 0) this.sample(node, channels, time, local);
+      if (channels.length > 0) {
+        const { translation, rotation, scale } = sampleNode(this.rig.nodes, node, channels, time);
+        compose(translation, rotation, scale, local);
+      }
       if (parent === null) world.set(local);
       else multiply(parent, local, world);
     }
-  }
-
-  private sample(
-    node: number,
-    channels: readonly ClipChannel[],
-    time: number,
-    local: Float64Array,
-  ): void {
-    const { nodes } = this.rig;
-    const { translation, rotation, scale } = this;
-    for (let i = 0; i < 3; i++) {
-      translation[i] = nodes.translation[3 * node + i] ?? 0;
-      scale[i] = nodes.scale[3 * node + i] ?? 1;
-    }
-    for (let i = 0; i < 4; i++) rotation[i] = nodes.rotation[4 * node + i] ?? 0;
-    for (const channel of channels)
-      sampleChannel(
-        channel,
-        time,
-        channel.path === 'translation'
-          ? translation
-          : channel.path === 'rotation'
-            ? rotation
-            : scale,
-      );
-    compose(translation, rotation, scale, local);
   }
 }
 

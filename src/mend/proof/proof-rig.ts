@@ -2,7 +2,8 @@ import type { WantedOfRig } from '../../measure/facts.js';
 import { size } from '../../measure/geometry/bind-mesh.js';
 import { sampleTimes } from '../../measure/pose/clip-sampling.js';
 import { partsInFileOrder } from '../../rig/file-order.js';
-import type { Clip, ClipChannel, Rig, SkinnedPart } from '../../rig/types.js';
+import { groupBy } from '../../rig/group-by.js';
+import type { Clip, Rig, SkinnedPart } from '../../rig/types.js';
 import type { Looks } from './looks.js';
 import { PartComparison } from './proof-part.js';
 import { SkinPose } from './proof-pose.js';
@@ -26,7 +27,7 @@ export class RigComparison {
   private readonly skins = new Map<string, SkinComparison>();
   private readonly parts: readonly PartComparison[];
   private readonly clips: readonly ClipPair[];
-  /** The size that findings are told in, of the rig as it was: the figures of both can be compared. World units. */
+  /** The size that findings go by, of the rig before, so that the figures of both can be compared. World units. */
   readonly extent: number;
 
   /** Throws Error where the two do not hold the same meshes. */
@@ -44,39 +45,35 @@ export class RigComparison {
         throw new Error(`the vertices of "${part?.label}" are not those that were there`);
       return [part, other];
     });
-    const keyOf = ([a, b]: Pair<SkinnedPart>): string => `${a.skin}/${b.skin}`;
-    const keys = pairs.map(keyOf);
-    for (const key of new Set(keys)) {
-      const own = pairs.filter((_, at) => keys[at] === key);
-      this.skins.set(key, new SkinComparison(rigs, own, this.poses));
-    }
+    const skinsOf = ([a, b]: Pair<SkinnedPart>): string => `${a.skin}/${b.skin}`;
+    for (const [key, moved] of groupBy(pairs, skinsOf))
+      this.skins.set(key, new SkinComparison(rigs, moved, this.poses));
     this.parts = pairs.flatMap(([part, other], at) => {
-      const skin = this.skins.get(keys[at] ?? '');
-      const own = looks?.[0].parts[before.index]?.[placeOf(0, at)];
-      const now = looks?.[1].parts[after.index]?.[placeOf(1, at)];
-      const trackOf = (clip: ClipPair): Track => ({
-        times: clip.times,
-        before: looks?.[0].tracks.get(clip.index)?.get(part.node) ?? null,
-        after: looks?.[1].tracks.get(clip.index)?.get(other.node) ?? null,
-      });
+      const skin = this.skins.get(skinsOf([part, other]));
       if (skin === undefined) return [];
+      const lookBefore = looks?.[0].parts[before.index]?.[placeOf(0, at)];
+      const lookAfter = looks?.[1].parts[after.index]?.[placeOf(1, at)];
+      const trackOf = ({ index, times }: ClipPair): Track => ({
+        times,
+        before: looks?.[0].tracks.get(index)?.get(part.node) ?? null,
+        after: looks?.[1].tracks.get(index)?.get(other.node) ?? null,
+      });
       return new PartComparison({
         before: part,
         after: other,
-        looks: own === undefined || now === undefined ? null : [own, now],
+        looks: lookBefore === undefined || lookAfter === undefined ? null : [lookBefore, lookAfter],
         tracks: new Map(this.clips.map((clip) => [clip.index, trackOf(clip)])),
         skin,
         rig: before.name,
+        size: this.extent,
       });
     });
   }
 
   prove(): Proof {
     this.update();
-    const { extent } = this;
     let [stored, clips, poses] = [UNSEEN, UNSEEN, 1];
-    for (const part of this.parts)
-      stored = worse(stored, part.compareStored({ size: extent, known: UNSEEN }));
+    for (const part of this.parts) stored = worse(stored, part.compareStored());
     for (const { index, name, clips: playing, times } of this.clips) {
       this.poses.forEach((pose, side) => {
         pose.play(playing[side] ?? null);
@@ -86,20 +83,17 @@ export class RigComparison {
         for (const pose of this.poses) pose.seek(time);
         this.update();
         for (const part of this.parts)
-          clips = worse(
-            clips,
-            part.compareInClip(index, name, time, { size: extent, known: clips }),
-          );
+          clips = worse(clips, part.compareInClip(index, name, time, clips));
       }
     }
-    const count = (of: (part: PartComparison) => number): number =>
-      this.parts.reduce((sum, part) => sum + of(part), 0);
+    const count = (what: 'vertices' | 'directions' | 'targets'): number =>
+      this.parts.reduce((sum, part) => sum + part[what], 0);
     return {
       ...worse(stored, clips),
-      vertices: count(({ base }) => base.part.vertexCount),
+      vertices: count('vertices'),
       poses,
-      directions: count((part) => part.directions),
-      targets: count((part) => part.targets),
+      directions: count('directions'),
+      targets: count('targets'),
       stored,
       clips,
     };
@@ -113,27 +107,22 @@ export class RigComparison {
 /** All clips that move one of the rigs, or weigh its morph targets. */
 function clipPairs(rigs: Pair<Rig>, looks: Pair<Looks> | null): ClipPair[] {
   const [before, after] = rigs;
-  const found = new Map<number, { name: string; channels: ClipChannel[] }>();
-  const add = (index: number, name: string, channels: readonly ClipChannel[]): void => {
-    const known = found.get(index);
-    if (known === undefined) found.set(index, { name, channels: [...channels] });
-    else known.channels.push(...channels);
-  };
-  for (const { clips } of rigs)
-    for (const { index, name, channels } of clips) add(index, name, channels);
-  rigs.forEach((rig, side) => {
-    const nodes = new Set(rig.parts.map(({ node }) => node));
-    for (const [index, tracks] of looks?.[side]?.tracks ?? [])
-      for (const [node, track] of tracks)
-        if (nodes.has(node)) add(index, looks?.[side]?.clips[index] ?? '', [track]);
+  const weighing = rigs.flatMap(({ parts }, side) => {
+    const nodes = new Set(parts.map(({ node }) => node));
+    const { tracks, clips } = looks?.[side] ?? { tracks: [], clips: [] };
+    return [...tracks].flatMap(([index, byNode]) => {
+      const channels = [...byNode.values()].filter(({ node }) => nodes.has(node));
+      return channels.length === 0 ? [] : [{ index, name: clips[index] ?? '', channels }];
+    });
   });
+  const found = groupBy([...before.clips, ...after.clips, ...weighing], ({ index }) => index);
   return [...found]
     .sort(([a], [b]) => a - b)
-    .map(([index, { name, channels }]) => ({
-      name,
+    .map(([index, clips]) => ({
+      name: clips[0]?.name ?? '',
       index,
       clips: [clipOf(before, index), clipOf(after, index)],
-      times: sampleTimes(channels),
+      times: sampleTimes(clips.flatMap(({ channels }) => channels)),
     }));
 }
 

@@ -5,37 +5,33 @@ import { SkinMatrices, type SkinPose } from './proof-pose.js';
 
 type Pair<T> = readonly [before: T, after: T];
 
-/** One skin before and the one that took its place, with the matrices of the pose as it is. */
+/** One skin before and the one that took its place, with the matrices of the present pose. */
 export class SkinComparison {
   readonly movers = new Movers();
   /** W B of each slot before, and of each after. */
   readonly matrices: Pair<Float64Array>;
   private readonly products: Pair<SkinMatrices>;
   private turning: MoverTurns | null = null;
-  private isTurningKnown = false;
 
   /** @param parts All that the skin moves, before and after. */
   constructor(rigs: Pair<Rig>, parts: readonly Pair<SkinnedPart>[], poses: Pair<SkinPose>) {
-    const of = (side: 0 | 1): SkinMatrices => {
-      const own = parts.map((pair) => pair[side]);
-      return new SkinMatrices(rigs[side], own[0]?.skin ?? 0, usedSlots(own), poses[side]);
+    const productsOf = (side: 0 | 1): SkinMatrices => {
+      const moved = parts.map((pair) => pair[side]);
+      return new SkinMatrices(rigs[side], moved[0]?.skin ?? 0, usedSlots(moved), poses[side]);
     };
-    this.products = [of(0), of(1)];
+    this.products = [productsOf(0), productsOf(1)];
     this.matrices = [this.products[0].values, this.products[1].values];
   }
 
-  /** Looks at the pose as it is. */
+  /** Takes the present pose of the rigs. */
   update(): void {
     for (const product of this.products) product.update();
-    this.isTurningKnown = false;
+    this.turning = null;
   }
 
-  /** How the movers turn directions in this pose, worked out when it is first asked for. */
+  /** How the movers turn directions in this pose, worked out when it is first needed. */
   turns(): MoverTurns {
-    // All movers are known before the first pose.
-    this.turning ??= new MoverTurns(this.movers, this.matrices[0], this.matrices[1]);
-    if (!this.isTurningKnown) this.turning.update();
-    this.isTurningKnown = true;
+    this.turning ??= new MoverTurns(this.movers, ...this.matrices);
     return this.turning;
   }
 }

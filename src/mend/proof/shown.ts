@@ -5,11 +5,11 @@ import type { Vec3 } from '../../rig/vec3.js';
 import type { GltfJson } from '../json/gltf-json.js';
 import { contentOf } from '../json/node-content.js';
 
-/** A node that shows something where it stands: a plain mesh, a camera, a light. */
+/** A node that shows something at its place: a plain mesh, a camera, a light. */
 export interface Shown {
   readonly node: number;
   readonly name: string;
-  /** Points in its own frame that tell how it stands: the corners of its meshes, or the ends of its axes. */
+  /** Points in its own frame to compare: the corners of its meshes, or the ends of its axes. */
   readonly points: readonly Vec3[];
 }
 

@@ -1,7 +1,8 @@
+import { groupBy } from '../../rig/group-by.js';
 import type { Rig, RigModel, SkinnedPart } from '../../rig/types.js';
 import type { Editable, Values } from '../file/editable.js';
 import type { AccessorUser } from '../json/accessor-users.js';
-import type { Influences } from './vertex-weights.js';
+import type { Influences, WantedWeights } from './vertex-weights.js';
 
 /** Primitives that read the very same places, joints and weights: what is mended on one is on all. */
 export interface WeightGroup {
@@ -11,7 +12,7 @@ export interface WeightGroup {
   /** Every JOINTS_n with its WEIGHTS_n, as stored; copies. */
   readonly sets: readonly WeightSet[];
   /** What weights sum to: 1, or all steps of an integer; null where sets are stored in two ways. */
-  readonly full: 1 | 255 | 65535 | null;
+  readonly full: WantedWeights['full'] | null;
 }
 
 export interface PartOfRig {
@@ -31,27 +32,23 @@ interface VertexValues {
 }
 
 /** All groups of an asset, in the order of its rigs and parts. */
-export function weightGroups(edit: Editable, model: RigModel): WeightGroup[] {
-  const byVertices = new Map<string, PartOfRig[]>();
-  for (const rig of model.rigs)
-    for (const part of rig.parts) {
-      if (part.influences === 0) continue;
-      const key = verticesOf(edit, part).join(' ');
-      const list = byVertices.get(key);
-      if (list === undefined) byVertices.set(key, [{ rig, part }]);
-      else list.push({ rig, part });
-    }
-  return [...byVertices.values()].flatMap((all) => groupOf(edit, all) ?? []);
+export function weightGroups(edit: Editable, { rigs }: RigModel): WeightGroup[] {
+  const all = rigs
+    .flatMap((rig) => rig.parts.map((part) => ({ rig, part })))
+    .filter(({ part }) => part.influences > 0);
+  return [...groupBy(all, ({ part }) => verticesOf(edit, part)).values()].flatMap(
+    (parts) => groupOf(edit, parts) ?? [],
+  );
 }
 
 /** The accessors that make up a part's vertices. */
-function verticesOf(edit: Editable, { mesh, primitive, influences }: SkinnedPart): string[] {
+function verticesOf(edit: Editable, { mesh, primitive, influences }: SkinnedPart): string {
   const { attributes = {} } = edit.json.meshes?.[mesh]?.primitives[primitive] ?? {};
-  const names = Array.from({ length: influences / 4 }, (_, set) => [
+  const sets = Array.from({ length: influences / 4 }, (_, set) => [
     `JOINTS_${set}`,
     `WEIGHTS_${set}`,
-  ]).flat();
-  return ['POSITION', ...names].map((name) => `${name}:${attributes[name]}`);
+  ]);
+  return ['POSITION', ...sets.flat()].map((name) => `${name}:${attributes[name]}`).join(' ');
 }
 
 function groupOf(edit: Editable, all: readonly PartOfRig[]): WeightGroup | null {
@@ -60,14 +57,10 @@ function groupOf(edit: Editable, all: readonly PartOfRig[]): WeightGroup | null 
   // A mesh that two nodes show is one primitive, and two primitives of one skin move alike.
   const primitives = distinct(all, ({ part }) => `${part.mesh} ${part.primitive}`);
   const read = (name: string): VertexValues | null => {
-    const users = primitives.map(
-      ({ part: { mesh, primitive } }): AccessorUser => ({
-        kind: 'attribute',
-        mesh,
-        primitive,
-        name,
-      }),
-    );
+    const users = primitives.map(({ part: { mesh, primitive } }) => {
+      const user: AccessorUser = { kind: 'attribute', mesh, primitive, name };
+      return user;
+    });
     const stored = users[0] === undefined ? null : edit.read(users[0]);
     return stored === null ? null : { users, values: stored.slice() };
   };
@@ -77,20 +70,21 @@ function groupOf(edit: Editable, all: readonly PartOfRig[]): WeightGroup | null 
     if (joints === null || weights === null) return null;
     sets.push({ joints, weights });
   }
-  const fulls = new Set(sets.map(({ weights }) => fullOf(weights.values)));
+  const [full = null, ...others] = new Set(sets.map(({ weights }) => fullOf(weights.values)));
   return {
     parts: distinct(all, ({ rig, part }) => `${rig.index} ${part.skin}`),
     vertexCount: first.vertexCount,
     sets,
-    full: fulls.size === 1 ? ([...fulls][0] ?? null) : null,
+    full: others.length === 0 ? full : null,
   };
 }
 
-function distinct<T>(all: readonly T[], key: (item: T) => string): T[] {
-  return [...new Map([...all].reverse().map((item) => [key(item), item])).values()].reverse();
+/** The first of each key, in the order in which the keys last occur. */
+function distinct(all: readonly PartOfRig[], keyOf: (part: PartOfRig) => string): PartOfRig[] {
+  return [...new Map([...all].reverse().map((part) => [keyOf(part), part])).values()].reverse();
 }
 
-function fullOf(values: Values): 1 | 255 | 65535 {
+function fullOf(values: Values): WantedWeights['full'] {
   if (values instanceof Float32Array) return 1;
   return values instanceof Uint8Array ? 255 : 65535;
 }
@@ -109,7 +103,7 @@ export function influencesOf({ sets, full }: WeightGroup, vertex: number): Influ
 }
 
 /**
- * Gives one vertex other influences, from the first set on, so that who reads one set alone reads
+ * Gives one vertex other influences, from the first set on, so that a reader of one set alone gets
  * most. Joints without weight are 0 (glTF 2.0, 3.7.3.3: "unused joint values SHOULD be set to zero").
  */
 export function setInfluences({ sets }: WeightGroup, vertex: number, list: Influences): void {
@@ -124,9 +118,6 @@ export function setInfluences({ sets }: WeightGroup, vertex: number, list: Influ
 
 /** Stores what was set, each accessor once for all that read it. */
 export function storeGroup(edit: Editable, { sets }: WeightGroup): void {
-  for (const { users, values } of sets.flatMap(({ joints, weights }) => [joints, weights])) {
-    const before = users[0] === undefined ? null : edit.read(users[0]);
-    if (before?.every((value, at) => Object.is(value, values[at])) !== true)
-      edit.writeAll(users, values);
-  }
+  for (const { users, values } of sets.flatMap(({ joints, weights }) => [joints, weights]))
+    edit.writeAll(users, values);
 }
