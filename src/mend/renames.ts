@@ -3,8 +3,8 @@ import { sameRigs } from '../rig/file-order.js';
 import { nodePath } from '../rig/node-path.js';
 import type { Rig, RigModel } from '../rig/types.js';
 
-/** Something that is called otherwise than before, by its path as a report has it. */
-export interface Rename {
+/** Something with a new name, by its path in a report. */
+interface Rename {
   readonly kind: PlaceReport['kind'];
   readonly old: string;
   readonly now: string;
@@ -28,22 +28,22 @@ export function renamesOf(before: RigModel, after: RigModel): RigRenames[] {
       // A skin without a name has that of its rig.
       { kind: 'skin', ...rig },
     ];
-    return [{ rig, places: places.filter((item) => item.old !== item.now) }];
+    return [{ rig, places: places.filter((place) => place.old !== place.now) }];
   });
 }
 
-function jointRenames(old: Rig, now: Rig): Rename[] {
-  return Array.from(old.joints.node).flatMap((node, joint): Rename[] => {
-    const own = old.joints.paths[joint];
-    const next = now.joints.paths[now.joints.ofNode[node] ?? -1];
-    return own === undefined || next === undefined ? [] : [{ kind: 'joint', old: own, now: next }];
+function jointRenames({ joints }: Rig, { joints: after }: Rig): Rename[] {
+  return Array.from(joints.node).flatMap((node, joint): Rename[] => {
+    const old = joints.paths[joint];
+    const now = after.paths[after.ofNode[node] ?? -1];
+    return old === undefined || now === undefined ? [] : [{ kind: 'joint', old, now }];
   });
 }
 
-/** Of the nodes that are no joints and that rules speak of. */
+/** Of the nodes that are not joints and that rules report. */
 function nodeRenames(old: Rig, now: Rig): Rename[] {
-  const spoken = new Set([...old.holders, ...old.joints.spacers.flat(), ...old.meshNodes]);
-  return [...spoken].map((node) => ({
+  const reported = new Set([...old.holders, ...old.joints.spacers.flat(), ...old.meshNodes]);
+  return [...reported].map((node) => ({
     kind: 'node',
     old: nodePath(old.nodes, node).join('/'),
     now: nodePath(now.nodes, node).join('/'),
