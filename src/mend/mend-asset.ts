@@ -3,19 +3,18 @@ import { AssetError } from '../asset/errors.js';
 import type { Settings } from '../check/settings.js';
 import { type Axis, type Facts, sameAxis } from '../measure/facts.js';
 import { conventions } from '../measure/skeleton/conventions.js';
-import type { AssetReport, FindingReport } from '../report/report-types.js';
+import type { FindingReport } from '../report/report-types.js';
 import type { Rig, RigModel } from '../rig/types.js';
 import { recordAllowed } from './allowed-change.js';
 import { Editable } from './file/editable.js';
 import type { Files } from './file/pack-files.js';
 import { turnToConvention } from './frames/convention.js';
-import { Mending, type Offence } from './mending.js';
+import { Mending, type MendOptions, type Offence } from './mending.js';
 import { isSeen } from './proof/proof.js';
-import type { RigRenames } from './renames.js';
 import type { LeftAlone, Repair } from './repair.js';
 import { houseConvention } from './repairs/house-convention.js';
 
-export type { Offence } from './mending.js';
+export type { MendOptions, Offence } from './mending.js';
 export { LARGEST_SHIFT } from './proof/proof-limits.js';
 
 /** What a mend did, and the proof that nothing is seen of it. */
@@ -34,27 +33,6 @@ export interface MendResult extends ReturnType<Mending['outcome']> {
   readonly led: readonly string[];
   /** Files that it still names, which lie beside the original. */
   readonly externals: readonly string[];
-}
-
-export interface MendOptions {
-  /** Name of the asset in the reports. */
-  readonly name?: string;
-  /** Name, without its ending, for separate buffer files that change; null for the name they have. */
-  readonly stem?: string | null;
-  /** Rules to mend what they find; null for all that can be. */
-  readonly only?: readonly string[] | null;
-  /** Rules whose repairs may change what is seen. */
-  readonly allow?: readonly string[];
-  /** Whether curves may be made anew as near as they come, where nothing is exact. */
-  readonly resample?: boolean;
-  /** Which pose is the truth where the stored pose is not the bind pose. */
-  readonly restFrom?: 'bind' | 'pose' | null;
-  /** Marks findings that are waived, and so left alone. Is given what has another name by then. */
-  readonly judge?: (report: AssetReport, renames: readonly RigRenames[]) => AssetReport;
-  /** Whether what has to be unpacked is packed again. */
-  readonly pack?: boolean;
-  /** Also turn whole rigs to this convention. */
-  readonly convention?: { readonly aim: Axis; readonly up: Axis } | null;
 }
 
 /** Refers to the frames of nodes and is not carried along: it takes the translations of some for numbers. */

@@ -1,17 +1,39 @@
 import { AssetError } from '../asset/errors.js';
 import { reportContainer, reportRigs } from '../check/build-report.js';
 import { type Settings, settledWith } from '../check/settings.js';
+import type { Axis } from '../measure/facts.js';
 import type { AssetReport, FindingReport } from '../report/report-types.js';
 import { buildRigs } from '../rig/build-rigs.js';
-import type { RigModel } from '../rig/types.js';
 import type { AllowedChange } from './allowed-change.js';
 import type { Editable } from './file/editable.js';
-import { type Looks, looksOf } from './proof/looks.js';
+import { looksOf } from './proof/looks.js';
 import { isSeen, type Proof, proveSame } from './proof/proof.js';
 import { summed } from './proof/proof-seen.js';
 import { reload } from './proof/reload.js';
 import { type RigRenames, renamesOf } from './renames.js';
 import type { Change, LeftAlone, Mended } from './repair.js';
+
+/** What a user asks of a mend. */
+export interface MendOptions {
+  /** Name of the asset in the reports. */
+  readonly name?: string;
+  /** Name, without its ending, for separate buffer files that change; null for the name they have. */
+  readonly stem?: string | null;
+  /** Rules to mend what they find; null for all that can be. */
+  readonly only?: readonly string[] | null;
+  /** Rules whose repairs may change what is seen. */
+  readonly allow?: readonly string[];
+  /** Whether curves may be made anew as near as they come, where nothing is exact. */
+  readonly resample?: boolean;
+  /** Which pose is the truth where the stored pose is not the bind pose. */
+  readonly restFrom?: 'bind' | 'pose' | null;
+  /** Marks findings that are waived, and so left alone. Is given what has another name by then. */
+  readonly judge?: (report: AssetReport, renames: readonly RigRenames[]) => AssetReport;
+  /** Whether what has to be unpacked is packed again. */
+  readonly pack?: boolean;
+  /** Also turn whole rigs to this convention. */
+  readonly convention?: { readonly aim: Axis; readonly up: Axis } | null;
+}
 
 /** A repair that changes what is seen. */
 export interface Offence {
@@ -21,25 +43,12 @@ export interface Offence {
   readonly proof: Proof;
 }
 
-/** The asset at one moment of a mend, read as a check would read it. */
-interface Reading {
-  readonly model: RigModel;
-  readonly looks: Looks;
-  readonly container: AssetReport['container'];
-  /** What was reported of it, by the settings. */
-  readonly reports: Map<Settings, AssetReport>;
-}
+type Reading = Awaited<ReturnType<typeof read>>;
 
-interface Terms {
-  /** Name of the asset in the reports. */
-  readonly name: string;
+interface Terms extends Required<Pick<MendOptions, 'name' | 'allow' | 'judge'>> {
   readonly settings: Settings;
   /** Rules that the repairs answer. */
   readonly answered: readonly string[];
-  /** Rules whose repairs may change what is seen. */
-  readonly allow: readonly string[];
-  /** Marks what is waived. */
-  readonly judge: (report: AssetReport, renames: readonly RigRenames[]) => AssetReport;
 }
 
 /** A mend under way: each step is read again, proved, and added up. */
@@ -146,13 +155,11 @@ export class Mending {
     const known = reports.get(settings);
     if (known !== undefined) return known;
     const report = { path: name, unreadable: null, container, ...reportRigs(model, settings) };
-    const judged = judge(report, reading === this.original ? [] : this.renames(model));
+    const { original } = this;
+    const renames = reading === original ? [] : renamesOf(original.model, model);
+    const judged = judge(report, renames);
     reports.set(settings, judged);
     return judged;
-  }
-
-  private renames(model: RigModel): RigRenames[] {
-    return renamesOf(this.original.model, model);
   }
 
   /** What was done so far, with the proof of all of it. */
@@ -165,7 +172,7 @@ export class Mending {
       left,
       allowed,
       proof: this.proof(),
-      renames: this.renames(present.model),
+      renames: renamesOf(original.model, present.model),
     };
   }
 
@@ -191,9 +198,11 @@ function rounded(value: number): number {
   return Number(value.toPrecision(3));
 }
 
-async function read(edit: Editable, folder: string): Promise<Reading> {
+/** The asset at one moment of a mend, read as a check would read it. */
+async function read(edit: Editable, folder: string) {
   const asset = await reload(edit.files(), folder);
   const model = buildRigs(asset);
+  const reports = new Map<Settings, AssetReport>();
   const container = reportContainer(asset, null);
-  return { model, looks: looksOf(asset, model), container, reports: new Map() };
+  return { model, looks: looksOf(asset, model), container, reports };
 }

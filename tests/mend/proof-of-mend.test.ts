@@ -124,7 +124,7 @@ function everyPose({ rigs }: RigModel) {
   const [clip] = rig?.clips ?? [];
   if (rig === undefined || part === undefined || clip === undefined)
     throw new Error('there is one rig with one part and one clip');
-  const pose = new SkinPose(rig, rig.joints.node);
+  const pose = new SkinPose(rig);
   const slots = rig.skins[part.skin]?.jointOfSlot.keys() ?? [];
   const matrices = new SkinMatrices(rig, part.skin, slots, pose);
   pose.play(clip);

@@ -22,9 +22,6 @@ import { type Parts, readParts } from './read-parts.js';
 
 export type { Values } from '../json/accessor-bytes.js';
 
-/** How an asset is opened: whether what had to be unpacked is packed again when its files are made. */
-type EditOptions = { readonly pack?: boolean };
-
 type Numbers = Pick<DecodedAccessor, 'array' | 'normalized'>;
 
 /**
@@ -56,8 +53,12 @@ export class Editable {
     this.leftovers = new Leftovers(this.json, parts.unpacking);
   }
 
-  /** Reads an asset whole. Throws AssetError when it cannot be read. */
-  static async open(path: string, { pack = false }: EditOptions = {}): Promise<Editable> {
+  /**
+   * Reads an asset whole. Throws AssetError when it cannot be read.
+   *
+   * @param pack Whether what had to be unpacked is packed again when its files are made.
+   */
+  static async open(path: string, { pack = false } = {}): Promise<Editable> {
     const source = openFile(path);
     try {
       return new Editable(await readParts(source, dirname(path), pack));
@@ -70,7 +71,7 @@ export class Editable {
   static async fromBytes(
     bytes: Uint8Array,
     folder: string | null = null,
-    { pack = false }: EditOptions = {},
+    { pack = false } = {},
   ): Promise<Editable> {
     return new Editable(await readParts(fromMemory(bytes), folder, pack));
   }
@@ -103,7 +104,7 @@ export class Editable {
    * of another component type, a packed, a sparse or a shared one is replaced by a new one.
    */
   write(user: AccessorUser, values: Values): void {
-    this.change([user], values, () => countUsers(this.json));
+    this.change([user], values);
   }
 
   /**
@@ -114,34 +115,24 @@ export class Editable {
     const before = users[0] === undefined ? null : this.read(users[0]);
     const isSame =
       before?.length === values.length && before.every((value, at) => Object.is(value, values[at]));
-    if (!isSame) this.change(users, values, () => countUsers(this.json));
+    if (!isSame) this.change(users, values);
   }
 
-  /**
-   * The same as `write` for many users, who are counted once: a file can have thousands of samplers and skins.
-   */
+  /** The same as `write`; users are counted once, since a file can have thousands of samplers and skins. */
   writeEach(items: readonly (readonly [user: AccessorUser, values: Values])[]): void {
     const counts = countUsers(this.json);
-    for (const [user, values] of items) {
-      const index = usedAccessor(this.json, user);
-      this.change([user], values, () => counts);
-      const now = usedAccessor(this.json, user);
-      if (index === null || now === null || now === index) continue;
-      counts[index] = (counts[index] ?? 0) - 1;
-      counts[now] = (counts[now] ?? 0) + 1;
-    }
+    for (const [user, values] of items) this.change([user], values, counts);
   }
 
-  private change(
-    users: readonly AccessorUser[],
-    values: Values,
-    count: () => readonly number[],
-  ): void {
+  /** @param known How many users each accessor has; kept true. */
+  private change(users: readonly AccessorUser[], values: Values, known?: number[]): void {
     this.unpackPrimitives(users);
     const index = users[0] === undefined ? null : usedAccessor(this.json, users[0]);
     const accessor = this.json.accessors?.[index ?? -1];
     if (index === null || accessor === undefined) return;
-    const shared = (count()[index] ?? 0) > users.length;
+    const counts = known ?? countUsers(this.json);
+    const count = counts[index] ?? 0;
+    const shared = count > users.length;
     if (!shared && this.overwrite(index, accessor, values)) {
       this.remember(index, values);
       return;
@@ -150,6 +141,10 @@ export class Editable {
     const written = this.replace(index, accessor, values, shared, isVertex);
     for (const user of users) pointAt(this.json, user, written);
     this.remember(written, values);
+    if (shared) {
+      counts[index] = count - users.length;
+      counts[written] = users.length;
+    }
   }
 
   private remember(accessor: number, array: TypedArray): number {
@@ -241,10 +236,7 @@ export class Editable {
     return true;
   }
 
-  /**
-   * Puts an accessor with these values in the place of another, or behind all where that is shared, and
-   * gives its index.
-   */
+  /** Replaces an accessor, or adds one behind all where that is shared. Gives the index of the new one. */
   private replace(
     index: number,
     accessor: AccessorJson,

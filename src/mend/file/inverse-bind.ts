@@ -8,7 +8,7 @@ export function inverseBindOf(edit: Editable, skin: number): Float64Array {
   const out = new Float64Array(16 * joints.length);
   for (let slot = 0; slot < joints.length; slot++) out.set(identity(), 16 * slot);
   const stored = edit.read({ kind: 'inverse bind', skin });
-  if (stored !== null) out.set(Float64Array.from(stored).subarray(0, out.length));
+  if (stored !== null) out.set(stored.subarray(0, out.length));
   return out;
 }
 

@@ -28,7 +28,13 @@ export class Leftovers {
     counts.forEach((count, index) => {
       if (count > 0 || this.wasUsed[index] === false) return;
       gaps.push(index);
-      this.empty(index);
+      const accessor = accessors[index];
+      if (accessor?.bufferView === undefined && accessor?.sparse === undefined) return;
+      const stretches = stretchesIn(this.json, accessor);
+      // An accessor of zeros, which takes no bytes (glTF 2.0, 5.1.1), and from here on names no view.
+      const { componentType, count: elements, type } = accessor;
+      accessors[index] = { componentType, count: elements, type };
+      this.unpacking.leave(this.json, viewsOf(accessor), stretches);
     });
     // A gap at the end goes; another is filled by what the mend added last.
     while (gaps.length > 0) {
@@ -42,17 +48,6 @@ export class Leftovers {
       renumber(this.json, end, gap);
       moved(end, gap);
     }
-  }
-
-  private empty(index: number): void {
-    const { accessors = [] } = this.json;
-    const accessor = accessors[index];
-    if (accessor?.bufferView === undefined && accessor?.sparse === undefined) return;
-    const stretches = stretchesIn(this.json, accessor);
-    // An accessor of zeros, which takes no bytes (glTF 2.0, 5.1.1), and from here on names no view.
-    const { componentType, count, type } = accessor;
-    accessors[index] = { componentType, count, type };
-    this.unpacking.leave(this.json, viewsOf(accessor), stretches);
   }
 }
 

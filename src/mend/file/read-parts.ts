@@ -1,9 +1,8 @@
 import { openBufferUri } from '../../asset/buffer-uri.js';
 import type { ByteSource } from '../../asset/byte-source.js';
-import { type ByteRange, type Container, readContainer } from '../../asset/container.js';
-import type { Decoded } from '../../asset/decode.js';
+import { type ByteRange, readContainer } from '../../asset/container.js';
 import { AssetError } from '../../asset/errors.js';
-import { type Asset, loadAsset } from '../../asset/load-asset.js';
+import { loadAsset } from '../../asset/load-asset.js';
 import type { GltfJson } from '../json/gltf-json.js';
 import { KeptJson } from '../json/kept-json.js';
 import { isFallback } from '../json/packing.js';
@@ -11,19 +10,7 @@ import { refuseIncomplete } from '../json/required-parts.js';
 import { Unpacking } from '../packing/packing-undone.js';
 
 /** What is read of a file to write it again. */
-export interface Parts {
-  readonly asset: Asset;
-  readonly container: Container;
-  readonly kept: KeptJson;
-  /** Bytes of each buffer; null for those that hold none. */
-  readonly buffers: (Buffer | null)[];
-  /** The binary chunk of a GLB, whole. */
-  readonly chunk: Buffer | null;
-  /** What a GLB has behind the binary chunk. */
-  readonly others: Buffer;
-  readonly draco: Decoded;
-  readonly unpacking: Unpacking;
-}
+export type Parts = Awaited<ReturnType<typeof readParts>>;
 
 /**
  * Reads an asset whole.
@@ -32,11 +19,7 @@ export interface Parts {
  * @param pack Whether what has to be unpacked is to be packed again.
  * @throws AssetError when it cannot be read.
  */
-export async function readParts(
-  source: ByteSource,
-  folder: string | null,
-  pack: boolean,
-): Promise<Parts> {
+export async function readParts(source: ByteSource, folder: string | null, pack: boolean) {
   const asset = await loadAsset(source, folder);
   const container = await readContainer(source);
   const { jsonBytes, binaryChunk } = container;
@@ -50,7 +33,9 @@ export async function readParts(
     throw new AssetError(
       'two of its buffers use the same file; give each buffer its own file, then mend the asset',
     );
+  // The binary chunk of a GLB, whole.
   const chunk = binaryChunk === null ? null : bytesOf(source, binaryChunk);
+  // Null for those that hold no bytes.
   const buffers = (json.buffers ?? []).map((buffer, index): Buffer | null => {
     const { uri, byteLength } = buffer;
     if (uri === undefined) {
@@ -71,6 +56,7 @@ export async function readParts(
       file.close();
     }
   });
+  // What a GLB has behind its binary chunk.
   const last = binaryChunk ?? jsonBytes;
   const end = last.offset + last.length;
   const others = bytesOf(source, { offset: end, length: source.size - end });

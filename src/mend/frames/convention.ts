@@ -27,6 +27,7 @@ export function turnToConvention(
   only: ReadonlySet<number> | null = null,
 ): Mended {
   const ground = new Ground(opened);
+  const opposite: Axis = { index: aim.index, sign: aim.sign === 1 ? -1 : 1 };
   let turned = new Map<number, Frame>();
   const changes: Change[] = [];
   const left: LeftAlone[] = [];
@@ -51,7 +52,7 @@ export function turnToConvention(
     const wanted = new Map(turned);
     joints.node.forEach((node, joint) => {
       const old = aimAxisOf(facts, joint) ?? oldAim;
-      const newAim = old.sign === oldAim.sign ? aim : opposite(aim);
+      const newAim = old.sign === oldAim.sign ? aim : opposite;
       const frame = frameFrom(newAim, up, unitOf(old), unitOf(rigUp));
       if (frame !== null) wanted.set(node, turnAlone(turnBetween(IDENTITY, frame)));
     });
@@ -82,8 +83,4 @@ function unitOf({ index, sign }: Axis): Vec3 {
   const axis: [number, number, number] = [0, 0, 0];
   axis[index] = sign;
   return axis;
-}
-
-function opposite({ index, sign }: Axis): Axis {
-  return { index, sign: sign === 1 ? -1 : 1 };
 }

@@ -41,9 +41,7 @@ export function foldNodes(
     const { rule, place } = finding;
     // What was settled with a node above is not changed again.
     if (!set.has(node)) {
-      const settled = settle(ground, node, (scaled) =>
-        emptied(context, node, family, (other) => scaled || !found.has(other)),
-      );
+      const settled = settle(ground, node, family, (other) => !found.has(other));
       if (typeof settled === 'string') {
         left.push({ rule, place: place.path, why: settled });
         continue;
@@ -58,39 +56,39 @@ export function foldNodes(
   return carryOut(ground, foldInto(ground, { set }), { changes, left });
 }
 
-/** What can be set exactly: all to zero, or all but scales; else why not. */
+/**
+ * What a node and those of its family that hang on it are to store: zero, or zero but for scales; else why
+ * neither is exact.
+ *
+ * @param keepsScale Which nodes keep their scale in any case.
+ */
 function settle(
   ground: Ground,
-  node: number,
-  emptiedOf: (keepsScale: boolean) => Map<number, Similarity>,
-): Map<number, Similarity> | string {
-  const whyNot = (set: Map<number, Similarity>): string | null =>
-    whyNotExactly(ground, foldInto(ground, { set }), new Set([node]));
-  const [all, butScale] = [emptiedOf(false), emptiedOf(true)];
-  const why = whyNot(all);
-  if (why === null) return all;
-  // A node that is at zero but for its scale has nothing else to give.
-  const local = similarityOf(mat4At(ground.nodes.local, node));
-  if (local !== null && isNoChange({ ...local, scale: 1 })) return why;
-  return whyNot(butScale) === null ? butScale : why;
-}
-
-/** What a node and those of its family that hang on it are to store. */
-function emptied(
-  { model }: MendContext,
   top: number,
   family: ReadonlySet<number>,
   keepsScale: (node: number) => boolean,
-): Map<number, Similarity> {
-  const { children, local } = model.nodes;
-  const wanted = new Map<number, Similarity>();
-  const open = [top];
-  for (let node = open.pop(); node !== undefined; node = open.pop()) {
-    const stored = similarityOf(mat4At(local, node));
-    wanted.set(node, stored !== null && keepsScale(node) ? scaleAlone(stored.scale) : NO_CHANGE);
-    open.push(...(children[node] ?? []).filter((child) => family.has(child)));
-  }
-  return wanted;
+): Map<number, Similarity> | string {
+  const { children, local } = ground.nodes;
+  const emptied = (isScaled: boolean): Map<number, Similarity> => {
+    const wanted = new Map<number, Similarity>();
+    const open = [top];
+    for (let node = open.pop(); node !== undefined; node = open.pop()) {
+      const stored = similarityOf(mat4At(local, node));
+      const isKept = stored !== null && (isScaled || keepsScale(node));
+      wanted.set(node, isKept ? scaleAlone(stored.scale) : NO_CHANGE);
+      open.push(...(children[node] ?? []).filter((child) => family.has(child)));
+    }
+    return wanted;
+  };
+  const whyNot = (set: Map<number, Similarity>): string | null =>
+    whyNotExactly(ground, foldInto(ground, { set }), new Set([top]));
+  const [all, butScale] = [emptied(false), emptied(true)];
+  const why = whyNot(all);
+  if (why === null) return all;
+  // A node that is at zero but for its scale has nothing else to give.
+  const stored = similarityOf(mat4At(local, top));
+  if (stored !== null && isNoChange({ ...stored, scale: 1 })) return why;
+  return whyNot(butScale) === null ? butScale : why;
 }
 
 /** Less is rounding, and would be shown as 0. Degrees. */

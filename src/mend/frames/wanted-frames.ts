@@ -10,19 +10,12 @@ import type { FindingReport } from '../../report/report-types.js';
 import { angleBetween, carry, scale, type Vec3 } from '../../rig/vec3.js';
 import { frameFrom } from './frame-algebra.js';
 
-/** The frame that a joint is to have, in the world, and the finding that asks for it. */
-interface Wanted {
-  readonly frame: Frame;
-  readonly finding: FindingReport;
-}
-
-/** The frames that findings ask for, by joint, and the findings that nothing in the rig answers. */
-export function wantedFrames(
-  facts: Facts,
-  findings: readonly FindingReport[],
-  limitOf: LimitOf,
-): { wanted: Map<number, Wanted>; unanswered: FindingReport[] } {
-  const wanted = new Map<number, Wanted>();
+/**
+ * The world frame that each joint is to have, with the finding that asks for it, and the findings that
+ * nothing in the rig answers.
+ */
+export function wantedFrames(facts: Facts, findings: readonly FindingReport[], limitOf: LimitOf) {
+  const wanted = new Map<number, { readonly frame: Frame; readonly finding: FindingReport }>();
   const unanswered: FindingReport[] = [];
   const ofRules = (...rules: string[]): FindingReport[] =>
     findings.filter(({ rule }) => rules.includes(rule));
@@ -102,32 +95,24 @@ function mirroredRun(
   const limit = limitOf('axis.mirror', 'turn');
   const whole = inSegment.length > 0 && inSegment.every(({ miss }) => miss[scheme] > limit);
   const run = whole ? inSegment : pairs.filter(({ pair }) => pair.right === right).slice(0, 1);
+  /** Whether a frame suits a joint's bone, and the roll of its segment unless all of that is turned. */
+  const suits = (joint: number, frame: Frame): boolean => {
+    const built = builtFrame(facts, joint);
+    const [aim, { up }] = [aimAxisOf(facts, joint), conventions(facts)];
+    if (built === null || aim === null || up === null) return true;
+    const isNear = ({ index }: Axis, rule: string): boolean =>
+      angleBetween(frame[index], built[index]) <= limitOf(rule, 'warn');
+    return isNear(aim, 'axis.aim') && (whole || isNear(up, 'axis.up'));
+  };
   const mirrored = new Map<number, Frame>();
   for (const { pair } of run) {
     const source = planned(pair.left) ?? frames(facts)[pair.left];
     if (source === undefined) return null;
     const frame = mirroredFrame(facts, pair.left, source, scheme);
-    if (planned(pair.right) !== undefined || !suits(facts, pair.right, frame, whole, limitOf))
-      return null;
+    if (planned(pair.right) !== undefined || !suits(pair.right, frame)) return null;
     mirrored.set(pair.right, frame);
   }
   return mirrored;
-}
-
-/** Whether a frame suits a joint's bone, and the roll of its segment unless all of that is turned. */
-function suits(
-  facts: Facts,
-  joint: number,
-  frame: Frame,
-  aimAlone: boolean,
-  limitOf: LimitOf,
-): boolean {
-  const built = builtFrame(facts, joint);
-  const [aim, { up }] = [aimAxisOf(facts, joint), conventions(facts)];
-  if (built === null || aim === null || up === null) return true;
-  const isNear = (axis: Axis, rule: string): boolean =>
-    angleBetween(frame[axis.index], built[axis.index]) <= limitOf(rule, 'warn');
-  return isNear(aim, 'axis.aim') && (aimAlone || isNear(up, 'axis.up'));
 }
 
 function mirroredFrame(facts: Facts, left: number, frame: Frame, scheme: MirrorScheme): Frame {

@@ -25,11 +25,15 @@ export function dropSlots(edit: Editable, dropped: ReadonlyMap<number, ReadonlyS
     if (gone === undefined || done.has(mesh)) continue;
     done.add(mesh);
     const count = json.skins?.[skin]?.joints.length ?? 0;
+    let next = 0;
+    // A slot that is gone has no weight, and becomes 0.
+    const renumbered = Array.from({ length: count }, (_, slot) => (gone.has(slot) ? 0 : next++));
     json.meshes?.[mesh]?.primitives.forEach(({ attributes }, primitive) => {
       for (const name of Object.keys(attributes))
         if (/^JOINTS_\d+$/.test(name))
           plan({ kind: 'attribute', mesh, primitive, name }, `${count} ${[...gone]}`, (stored) =>
-            renumbered(stored, count, gone),
+            // An index past the joints stays past them, so that it is still found.
+            stored.map((slot) => renumbered[slot] ?? slot),
           );
     });
   }
@@ -42,12 +46,4 @@ export function dropSlots(edit: Editable, dropped: ReadonlyMap<number, ReadonlyS
       skinJson.joints = skinJson.joints.filter((_, slot) => !gone.has(slot));
   }
   for (const { users, values } of writes.values()) edit.writeAll(users, values);
-}
-
-/** Joint indices without some slots. One that is gone has no weight, and becomes 0. */
-function renumbered(stored: Values, count: number, gone: ReadonlySet<number>): Values {
-  let next = 0;
-  const slots = Array.from({ length: count }, (_, slot) => (gone.has(slot) ? 0 : next++));
-  // An index past the joints stays past them, so that it is still found.
-  return stored.map((slot) => slots[slot] ?? slot);
 }

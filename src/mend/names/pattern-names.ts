@@ -8,15 +8,14 @@ import {
 } from '../../measure/names/name-pattern.js';
 import type { Side } from '../../measure/names/sides.js';
 import { type Pairs, pairs } from '../../measure/skeleton/pairs.js';
-import { contentOf, numberAfter } from './name-content.js';
 import type { Naming } from './naming.js';
-import { bareStem, otherSide, spell } from './side-spelling.js';
+import { bareStem, contentOf, otherSide, spell } from './side-spelling.js';
 
 export const WHY_DEFAULT =
   'only a person knows what these joints are in the body; name them by hand';
-
 export const WHY_LONELY =
   'only a person knows whether it has a side, and which joint is its partner';
+const WHY_FIXED = 'its side cannot be moved to the place that the standard asks for';
 
 /** What a new name is made from: that of a joint above or beside, or the old one. */
 interface Base {
@@ -163,7 +162,8 @@ class PatternNames {
 
   private baseOf(joint: number, name: string): Base {
     const { stem, number } = this.contentOf(joint, name);
-    return { stem, first: numberAfter(number) };
+    // The first number to try: one more than an existing one, 2 after none.
+    return { stem, first: Math.max(2, Number(number ?? 1) + 1) };
   }
 
   /** A side counts where pairs show that names have sides. */
@@ -173,7 +173,7 @@ class PatternNames {
 
   /** The name with the smallest number that is free, on both sides where a partner takes the other. */
   private numbered({ stem, first }: Base, side: Side | null, both: boolean): [string, ...string[]] {
-    const { pattern } = this;
+    const { pattern, naming } = this;
     const make = (number: number): [string, ...string[]] => {
       const content = { stem, number: String(number).padStart(pattern.digits, '0'), side };
       const sideless = { ...content, side: null };
@@ -181,7 +181,7 @@ class PatternNames {
       // What cannot have a side by the pattern goes without.
       return two ?? [nameBy(pattern, content) ?? nameBy(pattern, sideless) ?? stem];
     };
-    return make(this.naming.taken.freeNumber(first, `${side} ${both} ${stem}`, make));
+    return make(naming.taken.freeNumber(first, `${side} ${both} ${stem}`, make));
   }
 
   private bothBy(content: NameContent): [string, string] | null {
@@ -191,5 +191,3 @@ class PatternNames {
     return a == null || b == null ? null : [a, b];
   }
 }
-
-const WHY_FIXED = 'its side cannot be moved to the place that the standard asks for';

@@ -45,8 +45,12 @@ export function lookAccessors(json: unknown): readonly number[] {
   const root = new Cursor(json);
   const accessors = root.at('accessors').length;
   const meshes = root.at('meshes').list((mesh) => mesh);
-  const tables = skinnedMeshes(root)
-    .flatMap((mesh) => primitivesOf(meshes[mesh], accessors))
+  const skinned = root.at('nodes').list((node) => {
+    if (node.at('skin').missing) return null;
+    return node.at('mesh').or(null, (mesh) => mesh.index('mesh', meshes.length));
+  });
+  const tables = [...new Set(skinned)]
+    .flatMap((mesh) => primitivesOf(meshes[mesh ?? -1], accessors))
     .flatMap(({ attributes, targets }) => [attributes, ...targets]);
   const found = tables.flatMap((table) => Object.values(table)).filter((index) => index !== null);
   return [...new Set([...found, ...weightAccessors(root)])].sort((a, b) => a - b);
@@ -126,15 +130,6 @@ function primitivesOf(
       .list((target) => ({ POSITION: read(target, 'POSITION'), ...directions(target) })),
   }));
   return primitives ?? [];
-}
-
-function skinnedMeshes(root: Cursor): number[] {
-  const meshes = root.at('meshes').length;
-  const found = root.at('nodes').list((node) => {
-    if (node.at('skin').missing) return null;
-    return node.at('mesh').or(null, (mesh) => mesh.index('mesh', meshes));
-  });
-  return [...new Set(found)].filter((mesh) => mesh !== null);
 }
 
 /** The weights that a node or a mesh is stored with; null where none are. */

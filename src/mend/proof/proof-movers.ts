@@ -1,6 +1,7 @@
 import type { SkinnedPart } from '../../rig/types.js';
 import type { PartLook } from './looks.js';
 import { type MoverPair, MoverPairs } from './proof-pairs.js';
+import type { Pair } from './proof-seen.js';
 import { sameNumbers } from './proof-shape.js';
 import type { WeightRange } from './proof-weights.js';
 
@@ -28,10 +29,7 @@ export class Movers {
 /** What each mover has to do with one part, of which shape and weights are the same before and after. */
 export interface PartMovers {
   readonly used: readonly number[];
-  /**
-   * Six numbers a mover, for as many as there were: centre and half the edges of the box of what it
-   * moves, morph targets included.
-   */
+  /** Six numbers a mover: centre and half edges of the box of what it moves, morph targets included. */
   readonly boxes: Float64Array;
   /** Largest sum of a vertex's weights, without their signs. */
   readonly sum: number;
@@ -43,7 +41,7 @@ export interface PartMovers {
 export interface PartPair {
   readonly before: SkinnedPart;
   readonly after: SkinnedPart;
-  readonly looks: readonly [before: PartLook, after: PartLook] | null;
+  readonly looks: Pair<PartLook> | null;
 }
 
 /** Null where places, weights or the moves of morph targets are not the same before and after. */

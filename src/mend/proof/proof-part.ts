@@ -2,9 +2,9 @@ import { degrees } from '../../rig/vec3.js';
 import { shiftBound } from './proof-bounds.js';
 import { SURE_SHIFT, SURE_TURN } from './proof-limits.js';
 import { type PartMovers, type PartPair, partMovers } from './proof-movers.js';
+import type { SkinComparison } from './proof-pose.js';
 import { type ProofPlace, type Seen, UNSEEN, worse } from './proof-seen.js';
 import { sameNumbers, shapeOf } from './proof-shape.js';
-import type { SkinComparison } from './proof-skin.js';
 import { compareVertices, type PosedPart } from './proof-vertices.js';
 import { MorphWeights, type Track, type Weights } from './proof-weights.js';
 

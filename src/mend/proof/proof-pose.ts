@@ -1,6 +1,9 @@
 import { channelsByNode, sampleNode } from '../../measure/pose/clip-sampling.js';
 import { compose, type Mat4, mat4At, multiply } from '../../rig/mat4.js';
-import type { Clip, ClipChannel, Rig } from '../../rig/types.js';
+import type { Clip, ClipChannel, Rig, SkinnedPart } from '../../rig/types.js';
+import { MoverTurns } from './proof-bounds.js';
+import { Movers, type PartPair } from './proof-movers.js';
+import type { Pair } from './proof-seen.js';
 
 interface Moving {
   readonly node: number;
@@ -12,7 +15,7 @@ interface Moving {
 }
 
 /**
- * World matrices of the nodes that move skin, and of all above them, in one pose after another. Made for
+ * World matrices of a rig's joints, and of all nodes above them, in one pose after another. Made for
  * thousands of poses: what a clip does not move is worked out once a clip, and no pose takes memory.
  */
 export class SkinPose {
@@ -21,15 +24,11 @@ export class SkinPose {
   private readonly needed: number[];
   private moving: Moving[] = [];
 
-  /** @param nodes Those whose world matrices are asked for. */
-  constructor(
-    private readonly rig: Rig,
-    nodes: Iterable<number>,
-  ) {
+  constructor(private readonly rig: Rig) {
     const { parent, order, world } = rig.nodes;
     this.worlds = Float64Array.from(world);
     const needed = new Set<number>();
-    for (const node of nodes)
+    for (const node of rig.joints.node)
       for (let at = node; at !== -1 && !needed.has(at); at = parent[at] ?? -1) needed.add(at);
     this.needed = Array.from(order).filter((node) => needed.has(node));
     for (const node of this.needed) this.views[node] = mat4At(this.worlds, node);
@@ -96,4 +95,49 @@ export class SkinMatrices {
   update(): void {
     for (const { world, inverse, out } of this.products) multiply(world, inverse, out);
   }
+}
+
+/** One skin before and the one that took its place, with the matrices of the present pose. */
+export class SkinComparison {
+  readonly movers = new Movers();
+  /** W B of each slot before, and of each after. */
+  readonly matrices: Pair<Float64Array>;
+  private readonly products: Pair<SkinMatrices>;
+  private turning: MoverTurns | null = null;
+
+  /** @param parts All that the skin moves, before and after. */
+  constructor(rigs: Pair<Rig>, parts: readonly PartPair[], poses: Pair<SkinPose>) {
+    const productsOf = (side: 0 | 1): SkinMatrices => {
+      const moved = parts.map(({ before, after }) => (side === 0 ? before : after));
+      return new SkinMatrices(rigs[side], moved[0]?.skin ?? 0, usedSlots(moved), poses[side]);
+    };
+    this.products = [productsOf(0), productsOf(1)];
+    this.matrices = [this.products[0].values, this.products[1].values];
+  }
+
+  /** Takes the present pose of the rigs. */
+  update(): void {
+    for (const product of this.products) product.update();
+    this.turning = null;
+  }
+
+  /** How the movers turn directions in this pose, worked out when it is first needed. */
+  turns(): MoverTurns {
+    this.turning ??= new MoverTurns(this.movers, ...this.matrices);
+    return this.turning;
+  }
+}
+
+/** In order. (Going through all slots that there may be, for each of a thousand skins, was half of a mend.) */
+function usedSlots(parts: readonly SkinnedPart[]): number[] {
+  const isUsed = new Uint8Array(65_536);
+  const used: number[] = [];
+  for (const { slots, weights } of parts)
+    for (let k = 0; k < weights.length; k++) {
+      const slot = slots[k] ?? 0;
+      if (weights[k] === 0 || isUsed[slot] === 1) continue;
+      isUsed[slot] = 1;
+      used.push(slot);
+    }
+  return used.sort((a, b) => a - b);
 }

@@ -1,112 +1,86 @@
-import type { WantedOfRig } from '../../measure/facts.js';
-import { size } from '../../measure/geometry/bind-mesh.js';
 import { sampleTimes } from '../../measure/pose/clip-sampling.js';
 import { partsInFileOrder } from '../../rig/file-order.js';
 import { groupBy } from '../../rig/group-by.js';
-import type { Clip, Rig, SkinnedPart } from '../../rig/types.js';
+import type { Rig } from '../../rig/types.js';
 import type { Looks } from './looks.js';
+import type { PartPair } from './proof-movers.js';
 import { PartComparison } from './proof-part.js';
-import { SkinPose } from './proof-pose.js';
-import { type Proof, UNSEEN, worse } from './proof-seen.js';
-import { SkinComparison } from './proof-skin.js';
+import { SkinComparison, SkinPose } from './proof-pose.js';
+import { type Pair, type Proof, UNSEEN, worse } from './proof-seen.js';
 import type { Track } from './proof-weights.js';
 
-type Pair<T> = readonly [before: T, after: T];
-
-/** One clip as it moves a rig before and after; null where it moves nothing of it. */
-interface ClipPair {
-  readonly name: string;
-  readonly index: number;
-  readonly clips: Pair<Clip | null>;
-  readonly times: readonly number[];
-}
-
-/** One rig before and after a mend. */
-export class RigComparison {
-  private readonly poses: Pair<SkinPose>;
-  private readonly skins = new Map<string, SkinComparison>();
-  private readonly parts: readonly PartComparison[];
-  private readonly clips: readonly ClipPair[];
-  /** The size that findings go by, of the rig before, so that the figures of both can be compared. World units. */
-  readonly extent: number;
-
-  /** Throws Error where the two do not hold the same meshes. */
-  constructor(rigs: Pair<Rig>, looks: Pair<Looks> | null, wanted: WantedOfRig) {
-    const [before, after] = rigs;
-    this.extent = size({ rig: before, wanted });
-    if (before.parts.length !== after.parts.length) throw new Error('meshes are gone');
-    this.poses = [new SkinPose(before, before.joints.node), new SkinPose(after, after.joints.node)];
-    this.clips = clipPairs(rigs, looks);
-    const places = rigs.map(partsInFileOrder);
-    const placeOf = (side: 0 | 1, at: number): number => places[side]?.[at] ?? -1;
-    const pairs = before.parts.map((_, at): Pair<SkinnedPart> => {
-      const [part, other] = [before.parts[placeOf(0, at)], after.parts[placeOf(1, at)]];
-      if (part === undefined || other === undefined || other.vertexCount !== part.vertexCount)
-        throw new Error(`the vertices of "${part?.label}" are not those that were there`);
-      return [part, other];
-    });
-    const skinsOf = ([a, b]: Pair<SkinnedPart>): string => `${a.skin}/${b.skin}`;
-    for (const [key, moved] of groupBy(pairs, skinsOf))
-      this.skins.set(key, new SkinComparison(rigs, moved, this.poses));
-    this.parts = pairs.flatMap(([part, other], at) => {
-      const skin = this.skins.get(skinsOf([part, other]));
-      if (skin === undefined) return [];
-      const lookBefore = looks?.[0].parts[before.index]?.[placeOf(0, at)];
-      const lookAfter = looks?.[1].parts[after.index]?.[placeOf(1, at)];
-      const trackOf = ({ index, times }: ClipPair): Track => ({
-        times,
-        before: looks?.[0].tracks.get(index)?.get(part.node) ?? null,
-        after: looks?.[1].tracks.get(index)?.get(other.node) ?? null,
-      });
-      return new PartComparison({
-        before: part,
-        after: other,
-        looks: lookBefore === undefined || lookAfter === undefined ? null : [lookBefore, lookAfter],
-        tracks: new Map(this.clips.map((clip) => [clip.index, trackOf(clip)])),
-        skin,
-        rig: before.name,
-        size: this.extent,
-      });
-    });
-  }
-
-  prove(): Proof {
-    this.update();
-    let [stored, clips, poses] = [UNSEEN, UNSEEN, 1];
-    for (const part of this.parts) stored = worse(stored, part.compareStored());
-    for (const { index, name, clips: playing, times } of this.clips) {
-      this.poses.forEach((pose, side) => {
-        pose.play(playing[side] ?? null);
-      });
-      for (const time of times) {
-        poses++;
-        for (const pose of this.poses) pose.seek(time);
-        this.update();
-        for (const part of this.parts)
-          clips = worse(clips, part.compareInClip(index, name, time, clips));
-      }
-    }
-    const count = (what: 'vertices' | 'directions' | 'targets'): number =>
-      this.parts.reduce((sum, part) => sum + part[what], 0);
-    return {
-      ...worse(stored, clips),
-      vertices: count('vertices'),
-      poses,
-      directions: count('directions'),
-      targets: count('targets'),
-      stored,
-      clips,
-    };
-  }
-
-  private update(): void {
-    for (const skin of this.skins.values()) skin.update();
-  }
-}
-
-/** All clips that move one of the rigs, or weigh its morph targets. */
-function clipPairs(rigs: Pair<Rig>, looks: Pair<Looks> | null): ClipPair[] {
+/**
+ * Compares one rig before and after a mend. Throws Error where the two do not hold the same meshes.
+ *
+ * @param size Of the rig before, in world units: what findings go by, so that the figures can be compared.
+ */
+export function proveRig(rigs: Pair<Rig>, looks: Pair<Looks> | null, size: number): Proof {
   const [before, after] = rigs;
+  const poses = [new SkinPose(before), new SkinPose(after)] as const;
+  const moving = clipPairs(rigs, looks);
+  const pairs = partPairs(rigs, looks);
+  const skinsOf = (pair: PartPair): string => `${pair.before.skin}/${pair.after.skin}`;
+  const skins = new Map<string, SkinComparison>();
+  for (const [key, moved] of groupBy(pairs, skinsOf))
+    skins.set(key, new SkinComparison(rigs, moved, poses));
+  const parts = pairs.flatMap((pair) => {
+    const skin = skins.get(skinsOf(pair));
+    if (skin === undefined) return [];
+    const tracks = moving.map(({ index, times }): [number, Track] => {
+      const earlier = looks?.[0].tracks.get(index)?.get(pair.before.node) ?? null;
+      const later = looks?.[1].tracks.get(index)?.get(pair.after.node) ?? null;
+      return [index, { times, before: earlier, after: later }];
+    });
+    return new PartComparison({ ...pair, tracks: new Map(tracks), skin, rig: before.name, size });
+  });
+  const updateSkins = (): void => {
+    for (const skin of skins.values()) skin.update();
+  };
+  updateSkins();
+  let [stored, clips, count] = [UNSEEN, UNSEEN, 1];
+  for (const part of parts) stored = worse(stored, part.compareStored());
+  for (const { index, name, clips: playing, times } of moving) {
+    for (const side of [0, 1] as const) poses[side].play(playing[side] ?? null);
+    for (const time of times) {
+      count++;
+      for (const pose of poses) pose.seek(time);
+      updateSkins();
+      for (const part of parts) clips = worse(clips, part.compareInClip(index, name, time, clips));
+    }
+  }
+  const sum = (what: 'vertices' | 'directions' | 'targets'): number =>
+    parts.reduce((total, part) => total + part[what], 0);
+  return {
+    ...worse(stored, clips),
+    vertices: sum('vertices'),
+    poses: count,
+    directions: sum('directions'),
+    targets: sum('targets'),
+    stored,
+    clips,
+  };
+}
+
+/** The parts of both, in the order of the file. */
+function partPairs(rigs: Pair<Rig>, looks: Pair<Looks> | null): PartPair[] {
+  const [parts, partsAfter = []] = rigs.map((rig, side) =>
+    partsInFileOrder(rig).map((at) => ({
+      part: rig.parts[at],
+      look: looks?.[side]?.parts[rig.index]?.[at],
+    })),
+  );
+  if (parts?.length !== partsAfter.length) throw new Error('meshes are gone');
+  return parts.map(({ part, look }, at) => {
+    const { part: after, look: lookAfter } = partsAfter[at] ?? {};
+    if (part === undefined || after?.vertexCount !== part.vertexCount)
+      throw new Error(`the vertices of "${part?.label}" are not those that were there`);
+    const isSeen = look !== undefined && lookAfter !== undefined;
+    return { before: part, after, looks: isSeen ? [look, lookAfter] : null };
+  });
+}
+
+/** All clips that move one of the rigs, or weigh its morph targets; null where they move nothing of one. */
+function clipPairs(rigs: Pair<Rig>, looks: Pair<Looks> | null) {
   const weighing = rigs.flatMap(({ parts }, side) => {
     const nodes = new Set(parts.map(({ node }) => node));
     const { tracks, clips } = looks?.[side] ?? { tracks: [], clips: [] };
@@ -115,17 +89,14 @@ function clipPairs(rigs: Pair<Rig>, looks: Pair<Looks> | null): ClipPair[] {
       return channels.length === 0 ? [] : [{ index, name: clips[index] ?? '', channels }];
     });
   });
-  const found = groupBy([...before.clips, ...after.clips, ...weighing], ({ index }) => index);
+  const moving = rigs.flatMap(({ clips }) => clips);
+  const found = groupBy([...moving, ...weighing], ({ index }) => index);
   return [...found]
     .sort(([a], [b]) => a - b)
-    .map(([index, clips]) => ({
-      name: clips[0]?.name ?? '',
+    .map(([index, same]) => ({
+      name: same[0]?.name ?? '',
       index,
-      clips: [clipOf(before, index), clipOf(after, index)],
-      times: sampleTimes(clips.flatMap(({ channels }) => channels)),
+      clips: rigs.map(({ clips }) => clips.find((clip) => clip.index === index) ?? null),
+      times: sampleTimes(same.flatMap(({ channels }) => channels)),
     }));
-}
-
-function clipOf({ clips }: Rig, index: number): Clip | null {
-  return clips.find((clip) => clip.index === index) ?? null;
 }

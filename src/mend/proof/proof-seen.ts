@@ -1,3 +1,5 @@
+export type Pair<T> = readonly [before: T, after: T];
+
 /** The most that anything moved or turned from one file to another. */
 export interface Seen {
   /** How far a vertex moved; 1 is the size of the rig. */

@@ -1,12 +1,10 @@
 import { ClipPose, sampleTimes } from '../../measure/pose/clip-sampling.js';
 import { type Mat4, mat4At, transformPoint } from '../../rig/mat4.js';
 import type { Clip, ClipChannel, NodeTable } from '../../rig/types.js';
-import { distance } from '../../rig/vec3.js';
-import { type Proof, type ProofPlace, type Seen, UNSEEN, worse } from './proof-seen.js';
+import { distance, type Vec3 } from '../../rig/vec3.js';
+import { type Pair, type Proof, type ProofPlace, type Seen, UNSEEN, worse } from './proof-seen.js';
 import { sameNumbers } from './proof-shape.js';
 import type { Shown, ShownScene } from './shown.js';
-
-type Pair<T> = readonly [before: T, after: T];
 
 /**
  * Compares where everything that is seen besides skins stands in two files, as stored and at all sampled
@@ -20,20 +18,28 @@ export function compareShown(
   sizeOf: (node: number) => number,
 ): Pick<Proof, 'stored' | 'clips'> {
   const touched = touchedNodes(nodes, scenes);
-  const waysUp = ({ node }: Shown): number[] => nodes.flatMap((table) => wayUp(table, node));
-  const concerned = scenes[0].shown.filter((item) =>
-    waysUp(item).some((node) => touched.has(node)),
-  );
+  const wayUp = ({ node }: Shown): number[] => {
+    const way: number[] = [];
+    for (const { parent } of nodes)
+      for (let at = node; at !== -1; at = parent[at] ?? -1) way.push(at);
+    return way;
+  };
+  const concerned = scenes[0].shown.filter((item) => wayUp(item).some((node) => touched.has(node)));
   if (concerned.length === 0) return { stored: UNSEEN, clips: UNSEEN };
   const compare = (
     worldOf: (side: 0 | 1, node: number) => Mat4,
     pose: Pick<ProofPlace, 'clip' | 'time'>,
-  ): Seen =>
-    concerned
-      .map((item) => seenOf(item, worldOf(0, item.node), worldOf(1, item.node), sizeOf, pose))
-      .reduce(worse, UNSEEN);
+  ): Seen => {
+    const seen = concerned.map(({ node, name, points }) => {
+      const apart = farthest(points, worldOf(0, node), worldOf(1, node));
+      if (apart === 0) return UNSEEN;
+      const where = { rig: '', part: name, vertex: null, target: null, ...pose };
+      return { ...UNSEEN, share: apart / sizeOf(node), where };
+    });
+    return seen.reduce(worse, UNSEEN);
+  };
   const stored = compare((side, node) => mat4At(nodes[side].world, node), { clip: null, time: 0 });
-  const moving = new Set(concerned.flatMap(waysUp));
+  const moving = new Set(concerned.flatMap(wayUp));
   let clips = UNSEEN;
   for (const clip of scenes[0].clips) {
     const other = scenes[1].clips.find(({ index }) => index === clip.index) ?? clip;
@@ -51,38 +57,22 @@ export function compareShown(
   return { stored, clips };
 }
 
-function seenOf(
-  { node, name, points }: Shown,
-  before: Mat4,
-  after: Mat4,
-  sizeOf: (node: number) => number,
-  pose: Pick<ProofPlace, 'clip' | 'time'>,
-): Seen {
+function farthest(points: readonly Vec3[], before: Mat4, after: Mat4): number {
   let most = 0;
   for (const point of points) {
     const apart = distance(transformPoint(before, point), transformPoint(after, point));
     if (!(apart <= most)) most = Number.isNaN(apart) ? Infinity : apart;
   }
-  if (most === 0) return UNSEEN;
-  const where = { rig: '', part: name, vertex: null, target: null, ...pose };
-  return { ...UNSEEN, share: most / sizeOf(node), where };
-}
-
-function wayUp({ parent }: NodeTable, node: number): number[] {
-  const way: number[] = [];
-  for (let at = node; at !== -1; at = parent[at] ?? -1) way.push(at);
-  return way;
+  return most;
 }
 
 /** Nodes that hang elsewhere, are stored otherwise, or are moved otherwise by a clip. */
 function touchedNodes([a, b]: Pair<NodeTable>, scenes: Pair<ShownScene>): Set<number> {
   const found = new Set<number>();
-  for (let node = 0; node < Math.max(a.count, b.count); node++)
-    if (
-      a.parent[node] !== b.parent[node] ||
-      !sameNumbers(mat4At(a.local, node), mat4At(b.local, node))
-    )
-      found.add(node);
+  for (let node = 0; node < Math.max(a.count, b.count); node++) {
+    const isStoredAlike = sameNumbers(mat4At(a.local, node), mat4At(b.local, node));
+    if (a.parent[node] !== b.parent[node] || !isStoredAlike) found.add(node);
+  }
   for (const clip of scenes[0].clips) {
     const other = scenes[1].clips.find(({ index }) => index === clip.index);
     const [before, after] = [byTarget(clip), byTarget(other)];
@@ -99,7 +89,6 @@ function touchedNodes([a, b]: Pair<NodeTable>, scenes: Pair<ShownScene>): Set<nu
 }
 
 function byTarget(clip: Clip | undefined): Map<string, ClipChannel> {
-  return new Map(
-    (clip?.channels ?? []).map((channel) => [`${channel.node} ${channel.path}`, channel]),
-  );
+  const channels = clip?.channels ?? [];
+  return new Map(channels.map((channel) => [`${channel.node} ${channel.path}`, channel]));
 }

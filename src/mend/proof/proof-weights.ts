@@ -1,6 +1,7 @@
 import { sampleChannel } from '../../measure/pose/clip-sampling.js';
 import type { ClipChannel } from '../../rig/types.js';
 import type { PartLook } from './looks.js';
+import type { Pair } from './proof-seen.js';
 
 /** The channels of one clip that weigh the morph targets of a part; null where it has none. */
 export interface Track {
@@ -9,8 +10,8 @@ export interface Track {
   readonly after: ClipChannel | null;
 }
 
-/** Weights of all morph targets, before and after. */
-export type Weights = readonly [before: Float64Array, after: Float64Array];
+/** Weights of all morph targets. */
+export type Weights = Pair<Float64Array>;
 
 /** Smallest and largest weight of each morph target in any pose. */
 export interface WeightRange {
@@ -25,7 +26,7 @@ export class MorphWeights {
 
   /** @param tracks By clip. */
   constructor(
-    looks: readonly [before: PartLook, after: PartLook] | null,
+    looks: Pair<PartLook> | null,
     private readonly tracks: ReadonlyMap<number, Track>,
   ) {
     this.targets = looks?.[0].targets.length ?? 0;

@@ -1,10 +1,11 @@
 import type { WantedOfRig } from '../../measure/facts.js';
+import { size } from '../../measure/geometry/bind-mesh.js';
 import { sameRigs } from '../../rig/file-order.js';
 import type { RigModel } from '../../rig/types.js';
 import type { Looks } from './looks.js';
 import { LARGEST_SHIFT, LARGEST_TURN } from './proof-limits.js';
-import { RigComparison } from './proof-rig.js';
-import { joined, NOTHING, type Proof, type Seen, worse } from './proof-seen.js';
+import { proveRig } from './proof-rig.js';
+import { joined, NOTHING, type Pair, type Proof, type Seen, worse } from './proof-seen.js';
 import { compareShown } from './proof-shown.js';
 
 export type { Proof, ProofPlace, Seen } from './proof-seen.js';
@@ -22,16 +23,16 @@ export type { Proof, ProofPlace, Seen } from './proof-seen.js';
 export function proveSame(
   before: RigModel,
   after: RigModel,
-  looks: readonly [before: Looks, after: Looks] | null = null,
+  looks: Pair<Looks> | null = null,
   wanted: WantedOfRig = { aim: null, up: null },
 ): Proof {
   let proof = NOTHING;
   const sizes: number[] = [];
   for (const [rig, other] of sameRigs(before.rigs, after.rigs)) {
     if (other === undefined) throw new Error(`the rig "${rig.name}" is gone`);
-    const comparison = new RigComparison([rig, other], looks, wanted);
-    proof = joined(proof, comparison.prove());
-    sizes[rig.index] = comparison.extent;
+    const extent = size({ rig, wanted });
+    proof = joined(proof, proveRig([rig, other], looks, extent));
+    sizes[rig.index] = extent;
   }
   if (looks === null) return proof;
   const scenes = [looks[0].scene, looks[1].scene] as const;
@@ -49,8 +50,8 @@ export function proveSame(
 /** The size of the rig that a node hangs on, else of the largest; 1 where none has a size. */
 function sizeAt({ nodes, rigs }: RigModel, sizes: readonly number[], node: number): number {
   for (let at = node; at !== -1; at = nodes.parent[at] ?? -1) {
-    const size = sizes[rigs.findIndex(({ joints }) => joints.ofNode[at] !== -1)] ?? 0;
-    if (size > 0) return size;
+    const extent = sizes[rigs.findIndex(({ joints }) => joints.ofNode[at] !== -1)] ?? 0;
+    if (extent > 0) return extent;
   }
   return Math.max(0, ...sizes) || 1;
 }

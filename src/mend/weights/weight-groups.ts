@@ -10,7 +10,7 @@ export interface WeightGroup {
   readonly parts: readonly PartOfRig[];
   readonly vertexCount: number;
   /** Every JOINTS_n with its WEIGHTS_n, as stored; copies. */
-  readonly sets: readonly WeightSet[];
+  readonly sets: readonly { readonly joints: VertexValues; readonly weights: VertexValues }[];
   /** What weights sum to: 1, or all steps of an integer; null where sets are stored in two ways. */
   readonly full: WantedWeights['full'] | null;
 }
@@ -18,11 +18,6 @@ export interface WeightGroup {
 export interface PartOfRig {
   readonly rig: Rig;
   readonly part: SkinnedPart;
-}
-
-interface WeightSet {
-  readonly joints: VertexValues;
-  readonly weights: VertexValues;
 }
 
 /** Four numbers a vertex, and every place that reads them. */
@@ -57,14 +52,13 @@ function groupOf(edit: Editable, all: readonly PartOfRig[]): WeightGroup | null 
   // A mesh that two nodes show is one primitive, and two primitives of one skin move alike.
   const primitives = distinct(all, ({ part }) => `${part.mesh} ${part.primitive}`);
   const read = (name: string): VertexValues | null => {
-    const users = primitives.map(({ part: { mesh, primitive } }) => {
-      const user: AccessorUser = { kind: 'attribute', mesh, primitive, name };
-      return user;
-    });
+    const users = primitives.map(
+      ({ part: { mesh, primitive } }) => ({ kind: 'attribute', mesh, primitive, name }) as const,
+    );
     const stored = users[0] === undefined ? null : edit.read(users[0]);
     return stored === null ? null : { users, values: stored.slice() };
   };
-  const sets: WeightSet[] = [];
+  const sets: WeightGroup['sets'][number][] = [];
   for (let set = 0; set < first.influences / 4; set++) {
     const [joints, weights] = [read(`JOINTS_${set}`), read(`WEIGHTS_${set}`)];
     if (joints === null || weights === null) return null;
@@ -89,10 +83,7 @@ function fullOf(values: Values): WantedWeights['full'] {
   return values instanceof Uint8Array ? 255 : 65535;
 }
 
-/**
- * The influences of one vertex over all sets, those without weight left out; shares of 1 where the sets
- * are stored in two ways.
- */
+/** One vertex's influences that have weight, of all sets; shares of 1 where these are stored in two ways. */
 export function influencesOf({ sets, full }: WeightGroup, vertex: number): Influences {
   return sets.flatMap(({ joints, weights: { values } }) =>
     [0, 1, 2, 3].flatMap((k) => {

@@ -11,27 +11,23 @@ export const RULE_OF: Readonly<Record<WeightFault, string>> = {
   'off sum': 'skin.sum',
 };
 
-/** Why a vertex keeps a fault. */
-export type Reason =
-  | 'moves'
-  | 'turns'
-  | 'no number'
-  | 'past the joints'
-  | 'rounding'
-  | 'two storages';
+const WHY = {
+  'no number': 'nobody can know where they should be; paint the weights again',
+  'past the joints': 'they use an index that is not a joint of the skin; mend that first',
+  rounding: 'they sum to 1 as exactly as 32-bit floats can; set a limit of at least 0.000001',
+  'two storages': 'the sets of weights are stored as two kinds of numbers; export them as one kind',
+};
 
-interface Count {
-  readonly fault: WeightFault;
-  /** Null where it was mended. */
-  readonly reason: Reason | null;
-  readonly count: number;
-  /** The largest weight that was dropped, or how far a vertex would move or its normal turn. */
-  readonly most: number;
-}
+/** Why a vertex keeps a fault. */
+export type Reason = 'moves' | 'turns' | keyof typeof WHY;
 
 /** Counts what became of the vertices of one mesh, and puts it in words. */
 export class Tally {
-  private readonly counts = new Map<string, Count>();
+  /** By fault and reason, null where it was mended; `most` is the largest weight dropped, move or turn. */
+  private readonly counts = new Map<
+    string,
+    { fault: WeightFault; reason: Reason | null; count: number; most: number }
+  >();
   /** What each fault is called, and the same vertices once they are mended. */
   private readonly words: Readonly<Record<WeightFault, readonly [bad: string, good: string]>>;
 
@@ -86,21 +82,12 @@ export class Tally {
   }
 
   private because(fault: WeightFault, reason: Reason, most: number): string {
+    if (reason !== 'moves' && reason !== 'turns') return WHY[reason];
     const share = (value: number): string => `${significant(100 * value)} % of the size`;
-    const good = this.words[fault][1];
-    const choice = `mend them in the program where the skin is painted, or allow the change with --allow-change ${RULE_OF[fault]}`;
     const moves = Number.isFinite(most)
       ? `move a vertex by at least ${share(most)} (limit ${share(UNSEEN)})`
       : 'leave a vertex without a place';
-    const why: Record<Reason, string> = {
-      moves: `${good} would ${moves}; ${choice}`,
-      turns: `${good} would turn a normal by at least ${angleWords(most)} (limit ${UNTURNED}°); ${choice}`,
-      'no number': 'nobody can know where they should be; paint the weights again',
-      'past the joints': 'they use an index that is not a joint of the skin; mend that first',
-      rounding: 'they sum to 1 as exactly as 32-bit floats can; set a limit of at least 0.000001',
-      'two storages':
-        'the sets of weights are stored as two kinds of numbers; export them as one kind',
-    };
-    return why[reason];
+    const turns = `turn a normal by at least ${angleWords(most)} (limit ${UNTURNED}°)`;
+    return `${this.words[fault][1]} would ${reason === 'moves' ? moves : turns}; mend them in the program where the skin is painted, or allow the change with --allow-change ${RULE_OF[fault]}`;
   }
 }
