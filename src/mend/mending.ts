@@ -13,7 +13,7 @@ import { reload } from './proof/reload.js';
 import { type RigRenames, renamesOf } from './renames.js';
 import type { Change, LeftAlone, Mended } from './repair.js';
 
-/** What a user asks of a mend. */
+/** What a user can choose. */
 export interface MendOptions {
   /** Name of the asset in the reports. */
   readonly name?: string;
@@ -23,7 +23,7 @@ export interface MendOptions {
   readonly only?: readonly string[] | null;
   /** Rules whose repairs may change what is seen. */
   readonly allow?: readonly string[];
-  /** Whether curves may be made anew as near as they come, where nothing is exact. */
+  /** Whether curves may be sampled as near as they come, where nothing is exact. */
   readonly resample?: boolean;
   /** Which pose is the truth where the stored pose is not the bind pose. */
   readonly restFrom?: 'bind' | 'pose' | null;
@@ -152,8 +152,8 @@ export class Mending {
   private report(reading: Reading, settings = this.terms.settings): AssetReport {
     const { name, judge } = this.terms;
     const { model, container, reports } = reading;
-    const known = reports.get(settings);
-    if (known !== undefined) return known;
+    const earlier = reports.get(settings);
+    if (earlier !== undefined) return earlier;
     const report = { path: name, unreadable: null, container, ...reportRigs(model, settings) };
     const { original } = this;
     const renames = reading === original ? [] : renamesOf(original.model, model);

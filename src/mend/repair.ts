@@ -20,7 +20,7 @@ export interface MendContext {
   readonly resample: boolean;
   /** Which pose is the truth where the stored pose is not the bind pose; null where nobody said. */
   readonly restFrom: 'bind' | 'pose' | null;
-  /** Normals and morph targets; null where nobody read them. */
+  /** Normals and morph targets; null where they were not read. */
   readonly looks: Looks | null;
 }
 

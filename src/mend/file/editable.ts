@@ -45,8 +45,7 @@ export class Editable {
   private readonly leftovers: Leftovers;
 
   private constructor(private readonly parts: Parts) {
-    // That it parsed as a document has shown that it is one.
-    this.json = parts.kept.json as GltfJson;
+    this.json = parts.json;
     this.buffers = parts.buffers;
     this.firstOpened = parts.buffers[0] ?? null;
     this.led = this.externals();
@@ -133,18 +132,14 @@ export class Editable {
     const counts = known ?? countUsers(this.json);
     const count = counts[index] ?? 0;
     const shared = count > users.length;
-    if (!shared && this.overwrite(index, accessor, values)) {
-      this.remember(index, values);
-      return;
-    }
+    const isInPlace = !shared && this.overwrite(index, accessor, values);
     const isVertex = users[0]?.kind === 'attribute';
-    const written = this.replace(index, accessor, values, shared, isVertex);
-    for (const user of users) pointAt(this.json, user, written);
+    const written = isInPlace ? index : this.replace(index, accessor, values, shared, isVertex);
     this.remember(written, values);
-    if (shared) {
-      counts[index] = count - users.length;
-      counts[written] = users.length;
-    }
+    if (!shared) return;
+    for (const user of users) pointAt(this.json, user, written);
+    counts[index] = count - users.length;
+    counts[written] = users.length;
   }
 
   private remember(accessor: number, array: TypedArray): number {
@@ -177,10 +172,10 @@ export class Editable {
       if (values !== undefined) this.written.set(to, values);
       this.written.delete(from);
     });
-    const made = unpacking.finish(this.json, this.buffers, this.changed, kept);
+    const packed = unpacking.finish(this.json, this.buffers, this.changed, kept);
     const separate = new Map<string, Uint8Array>();
-    const buffers = (made.json.buffers ?? []).map((buffer, index) => {
-      const bytes = made.buffers[index];
+    const buffers = (packed.json.buffers ?? []).map((buffer, index) => {
+      const bytes = packed.buffers[index];
       if (bytes == null || !this.changed.has(index)) return buffer;
       const changed = kept.copied(buffer, { ...buffer, byteLength: bytes.byteLength });
       if (buffer.uri === undefined) return changed;
@@ -194,11 +189,11 @@ export class Editable {
       return changed;
     });
     // The JSON goes on naming what was opened.
-    const json = kept.copied(made.json, { ...made.json });
-    if (made.json.buffers !== undefined) json.buffers = kept.copied(made.json.buffers, buffers);
+    const json = kept.copied(packed.json, { ...packed.json });
+    if (packed.json.buffers !== undefined) json.buffers = kept.copied(packed.json.buffers, buffers);
     const text = kept.write(json);
     if (container.kind === 'gltf') return { main: Buffer.from(text), buffers: separate };
-    const first = buffers[0]?.uri === undefined ? (made.buffers[0] ?? null) : null;
+    const first = buffers[0]?.uri === undefined ? (packed.buffers[0] ?? null) : null;
     const binary = first === null || first === this.firstOpened ? chunk : first;
     return { main: glbOf(text, binary, others), buffers: separate };
   }
@@ -339,7 +334,7 @@ export class Editable {
     const isChunk = container.kind === 'glb' && this.json.buffers.length === 0;
     const data = isChunk ? {} : { uri: PLAIN_DATA };
     const added = this.json.buffers.push({ byteLength: 0, ...data }) - 1;
-    // A binary chunk that no buffer names belongs to somebody all the same.
+    // A binary chunk that no buffer names is kept all the same.
     this.buffers[added] = isChunk && chunk !== null ? chunk : Buffer.alloc(0);
     return added;
   }

@@ -47,8 +47,7 @@ export function takeBackFrames(edit: Editable, frames: ReadonlyMap<number, Mat4>
       const frame = frames.get(joint);
       const back = frame && invert(frame);
       if (back == null) return;
-      const matrix = mat4At(matrices, slot);
-      matrix.set(multiply(back, Float64Array.from(matrix)));
+      multiply(back, mat4At(matrices, slot), mat4At(matrices, slot));
     });
     changed.set(skin, matrices);
   });

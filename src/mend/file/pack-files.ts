@@ -11,7 +11,7 @@ export const PLAIN_DATA = 'data:application/octet-stream;base64,';
 /**
  * A GLB: header, JSON chunk padded with spaces, binary chunk padded with zeros (glTF 2.0, 4.4).
  *
- * @param others Chunks of other types, headers included: readers ignore them (4.4.3.1), but somebody put them there.
+ * @param others Chunks of other types, headers included: readers ignore them (4.4.3.1), but they are kept.
  */
 export function glbOf(
   text: string,

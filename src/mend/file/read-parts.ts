@@ -25,6 +25,7 @@ export async function readParts(source: ByteSource, folder: string | null, pack:
   const { jsonBytes, binaryChunk } = container;
   const kept = await KeptJson.parse(bytesOf(source, jsonBytes).toString('utf8'));
   refuseIncomplete(kept.json);
+  // That it was loaded as an asset has shown that it is one.
   const json = kept.json as GltfJson;
   const uris = (json.buffers ?? []).flatMap(({ uri }) =>
     uri === undefined || /^data:/i.test(uri) ? [] : [uri],
@@ -63,7 +64,7 @@ export async function readParts(source: ByteSource, folder: string | null, pack:
   const { decodeDraco } = await import('../packing/packing-draco.js');
   const draco = await decodeDraco(asset.document, buffers);
   const unpacking = await Unpacking.of(json, buffers, pack);
-  return { asset, container, kept, buffers, chunk, others, draco, unpacking };
+  return { asset, container, kept, json, buffers, chunk, others, draco, unpacking };
 }
 
 function bytesOf(source: ByteSource, { offset, length }: ByteRange): Buffer {

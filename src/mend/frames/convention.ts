@@ -34,7 +34,7 @@ export function turnToConvention(
   for (const rig of opened.model.rigs) {
     if (only?.has(rig.index) === false) continue;
     const { joints, name: place } = rig;
-    // As the rig has it, whatever is asked.
+    // The rig's present axes, whatever the standard wants.
     const facts: Facts = { rig, wanted: { aim: null, up: null } };
     const { kind, aim: rigAim, up: rigUp } = conventions(facts);
     const oldAim = rigAim?.middle;

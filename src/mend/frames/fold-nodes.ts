@@ -76,7 +76,7 @@ function settle(
       const stored = similarityOf(mat4At(local, node));
       const isKept = stored !== null && (isScaled || keepsScale(node));
       wanted.set(node, isKept ? scaleAlone(stored.scale) : NO_CHANGE);
-      open.push(...(children[node] ?? []).filter((child) => family.has(child)));
+      for (const child of children[node] ?? []) if (family.has(child)) open.push(child);
     }
     return wanted;
   };

@@ -44,9 +44,9 @@ export function references(json: GltfJson): {
 }
 
 /** Other extensions, and extras, within a known one. */
-function unknownIn(known: unknown): Record<string, unknown>[] {
+function unknownIn(extension: unknown): Record<string, unknown>[] {
   const found: Record<string, unknown>[] = [];
-  const stack: unknown[] = [known];
+  const stack: unknown[] = [extension];
   for (let value = stack.pop(); value !== undefined; value = stack.pop()) {
     if (typeof value !== 'object' || value === null) continue;
     for (const [key, inner] of Object.entries(value))

@@ -2,8 +2,8 @@ import type { Movers, PartMovers } from './proof-movers.js';
 import type { MoverPair } from './proof-pairs.js';
 
 /**
- * No vertex of a part is moved by more than this from one pose to another, world units: it stands within the
- * box of each of its movers, and its weights share out what these do to it. Infinity where nothing is sure.
+ * No vertex of a part is moved by more than this from one pose to another, world units: it lies in the box of
+ * each of its movers, and its weights share out what these do to it. Infinity where nothing is sure.
  *
  * @param a W B of each slot before; `b` after.
  */

@@ -1,4 +1,4 @@
-import { channelsByNode, sampleNode } from '../../measure/pose/clip-sampling.js';
+import { channelsByNode, sampleChannel } from '../../measure/pose/clip-sampling.js';
 import { compose, type Mat4, mat4At, multiply } from '../../rig/mat4.js';
 import type { Clip, ClipChannel, Rig, SkinnedPart } from '../../rig/types.js';
 import { MoverTurns } from './proof-bounds.js';
@@ -6,12 +6,13 @@ import { Movers, type PartPair } from './proof-movers.js';
 import type { Pair } from './proof-seen.js';
 
 interface Moving {
-  readonly node: number;
   readonly world: Mat4;
   /** World matrix of the parent; null at the top. */
   readonly parent: Mat4 | null;
   readonly local: Mat4;
   readonly channels: readonly ClipChannel[];
+  /** As stored, but for what the channels wrote last: each pose writes the same. */
+  readonly sampled: Readonly<Record<ClipChannel['path'], Float64Array>>;
 }
 
 /**
@@ -41,7 +42,7 @@ export class SkinPose {
 
   /** Takes the stored pose, and makes ready for a clip; null for a clip that moves nothing of this rig. */
   play(clip: Clip | null): void {
-    const { parent, local, world } = this.rig.nodes;
+    const { parent, local, world, translation, rotation, scale } = this.rig.nodes;
     this.worlds.set(world);
     this.moving = [];
     if (clip === null) return;
@@ -53,22 +54,24 @@ export class SkinPose {
       if (channels.length === 0 && !moved.has(above)) continue;
       moved.add(node);
       this.moving.push({
-        node,
         world: this.worldOf(node),
         parent: above === -1 ? null : this.worldOf(above),
         local: channels.length === 0 ? mat4At(local, node) : new Float64Array(16),
         channels,
+        sampled: {
+          translation: translation.slice(3 * node, 3 * node + 3),
+          rotation: rotation.slice(4 * node, 4 * node + 4),
+          scale: scale.slice(3 * node, 3 * node + 3),
+        },
       });
     }
   }
 
   /** Moves to a time of the clip that plays. Seconds. */
   seek(time: number): void {
-    for (const { node, world, parent, local, channels } of this.moving) {
-      if (channels.length > 0) {
-        const { translation, rotation, scale } = sampleNode(this.rig.nodes, node, channels, time);
-        compose(translation, rotation, scale, local);
-      }
+    for (const { world, parent, local, channels, sampled } of this.moving) {
+      for (const channel of channels) sampleChannel(channel, time, sampled[channel.path]);
+      if (channels.length > 0) compose(sampled.translation, sampled.rotation, sampled.scale, local);
       if (parent === null) world.set(local);
       else multiply(parent, local, world);
     }

@@ -1,7 +1,7 @@
 import { sampleTimes } from '../../measure/pose/clip-sampling.js';
 import { partsInFileOrder } from '../../rig/file-order.js';
 import { groupBy } from '../../rig/group-by.js';
-import type { Rig } from '../../rig/types.js';
+import type { Rig, SkinnedPart } from '../../rig/types.js';
 import type { Looks } from './looks.js';
 import type { PartPair } from './proof-movers.js';
 import { PartComparison } from './proof-part.js';
@@ -27,9 +27,9 @@ export function proveRig(rigs: Pair<Rig>, looks: Pair<Looks> | null, size: numbe
     const skin = skins.get(skinsOf(pair));
     if (skin === undefined) return [];
     const tracks = moving.map(({ index, times }): [number, Track] => {
-      const earlier = looks?.[0].tracks.get(index)?.get(pair.before.node) ?? null;
-      const later = looks?.[1].tracks.get(index)?.get(pair.after.node) ?? null;
-      return [index, { times, before: earlier, after: later }];
+      const channelOf = (side: 0 | 1, { node }: SkinnedPart) =>
+        looks?.[side].tracks.get(index)?.get(node) ?? null;
+      return [index, { times, channels: [channelOf(0, pair.before), channelOf(1, pair.after)] }];
     });
     return new PartComparison({ ...pair, tracks: new Map(tracks), skin, rig: before.name, size });
   });

@@ -7,8 +7,8 @@ import { sameNumbers } from './proof-shape.js';
 import type { Shown, ShownScene } from './shown.js';
 
 /**
- * Compares where everything that is seen besides skins stands in two files, as stored and at all sampled
- * times of all clips. What hangs on nothing that changed is left out.
+ * Compares the places of all that is seen besides skins in two files, as stored and at all sampled times of
+ * all clips. What hangs on nothing that changed is left out.
  *
  * @param sizeOf What a distance at a node is measured against, in world units.
  */
@@ -19,10 +19,10 @@ export function compareShown(
 ): Pick<Proof, 'stored' | 'clips'> {
   const touched = touchedNodes(nodes, scenes);
   const wayUp = ({ node }: Shown): number[] => {
-    const way: number[] = [];
+    const found: number[] = [];
     for (const { parent } of nodes)
-      for (let at = node; at !== -1; at = parent[at] ?? -1) way.push(at);
-    return way;
+      for (let at = node; at !== -1; at = parent[at] ?? -1) found.push(at);
+    return found;
   };
   const concerned = scenes[0].shown.filter((item) => wayUp(item).some((node) => touched.has(node)));
   if (concerned.length === 0) return { stored: UNSEEN, clips: UNSEEN };

@@ -11,7 +11,7 @@ export interface PosedPart {
 }
 
 /** The largest differences found, and at which vertices. */
-export interface Farthest {
+interface Farthest {
   /** World units; Infinity where one of the two is not a number. */
   distance: number;
   /** -1 where nothing differs. */

@@ -6,8 +6,7 @@ import type { Pair } from './proof-seen.js';
 /** The channels of one clip that weigh the morph targets of a part; null where it has none. */
 export interface Track {
   readonly times: readonly number[];
-  readonly before: ClipChannel | null;
-  readonly after: ClipChannel | null;
+  readonly channels: Pair<ClipChannel | null>;
 }
 
 /** Weights of all morph targets. */
@@ -51,13 +50,13 @@ export class MorphWeights {
       });
     this.stored.forEach(include);
     if (this.targets > 0)
-      for (const [clip, { before, times }] of this.tracks)
-        if (before !== null) for (const time of times) include(this.at(clip, time)[0]);
+      for (const [clip, { channels, times }] of this.tracks)
+        if (channels[0] !== null) for (const time of times) include(this.at(clip, time)[0]);
     return { least, most };
   }
 
   private sampled(side: 0 | 1, track: Track | undefined, time: number): Float64Array {
-    const channel = side === 0 ? track?.before : track?.after;
+    const channel = track?.channels[side];
     if (channel == null || this.targets === 0) return this.stored[side];
     const weights = new Float64Array(Math.max(channel.size, this.targets));
     sampleChannel(channel, time, weights);

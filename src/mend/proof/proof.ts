@@ -39,12 +39,7 @@ export function proveSame(
   const { stored, clips } = compareShown([before.nodes, after.nodes], scenes, (node) =>
     sizeAt(before, sizes, node),
   );
-  return {
-    ...proof,
-    ...worse(proof, worse(stored, clips)),
-    stored: worse(proof.stored, stored),
-    clips: worse(proof.clips, clips),
-  };
+  return joined(proof, { ...NOTHING, ...worse(stored, clips), stored, clips });
 }
 
 /** The size of the rig that a node hangs on, else of the largest; 1 where none has a size. */

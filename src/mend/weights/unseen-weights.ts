@@ -58,9 +58,7 @@ export function tryWeights(
   normals: Float32Array | null,
   size: number,
 ): void {
-  const open = trials.flatMap(({ vertex, options }) =>
-    options.map((choice) => ({ vertex, choice })),
-  );
+  const open = trials.flatMap(({ vertex, options }) => options.map((tried) => ({ vertex, tried })));
   const { jointOfSlot = new Int32Array(), inverseBind = new Float64Array() } =
     rig.skins[part.skin] ?? {};
   const matrices = new Float64Array(16 * jointOfSlot.length);
@@ -69,18 +67,18 @@ export function tryWeights(
       const world = worldOf(rig.joints.node[joint] ?? 0);
       multiply(world, mat4At(inverseBind, slot), mat4At(matrices, slot));
     });
-    for (const { vertex, choice } of open) {
-      if (!isUnseen(choice)) continue;
-      const distance = moveOf(part, matrices, vertex, choice);
+    for (const { vertex, tried } of open) {
+      if (!isUnseen(tried)) continue;
+      const distance = moveOf(part, matrices, vertex, tried);
       // A place that is not a number cannot be compared.
       const share = Number.isNaN(distance) ? Infinity : size > 0 ? distance / size : distance;
-      if (share > choice.moved) choice.moved = share;
+      if (share > tried.moved) tried.moved = share;
       if (normals !== null)
-        choice.turned = Math.max(choice.turned, turnOf(part, normals, matrices, vertex, choice));
+        tried.turned = Math.max(tried.turned, turnOf(part, normals, matrices, vertex, tried));
     }
   };
   tryPose((node) => mat4At(rig.nodes.world, node));
-  if (!open.some(({ choice }) => isUnseen(choice))) return;
+  if (!open.some(({ tried }) => isUnseen(tried))) return;
   for (const clip of rig.clips) {
     const pose = new ClipPose(rig, clip);
     for (const time of sampleTimes(clip.channels)) {
