@@ -61,7 +61,7 @@ export class Mending {
   private left: LeftAlone[] = [];
   /** Of single steps; together they mostly prove the whole. */
   private readonly proofs: Proof[] = [];
-  private readonly ofRepairs: Settings;
+  private readonly repairSettings: Settings;
   private whole: { readonly reading: Reading; readonly proof: Proof } | null = null;
 
   private constructor(
@@ -73,7 +73,7 @@ export class Mending {
     const { settings, answered } = terms;
     const rules = settledWith(settings.rules, answered);
     const motion = settings.motion && rules.some(({ onRequest }) => onRequest);
-    this.ofRepairs = { ...settings, rules, motion };
+    this.repairSettings = { ...settings, rules, motion };
     this.present = original;
   }
 
@@ -145,8 +145,8 @@ export class Mending {
    * that can change them: the others take half of a step's time.
    */
   findings(): readonly FindingReport[] {
-    const { present, original, ofRepairs, terms } = this;
-    return this.report(present, present === original ? terms.settings : ofRepairs).findings;
+    const { present, original, repairSettings, terms } = this;
+    return this.report(present, present === original ? terms.settings : repairSettings).findings;
   }
 
   private report(reading: Reading, settings = this.terms.settings): AssetReport {
@@ -177,8 +177,8 @@ export class Mending {
   }
 
   private proof(): Proof {
-    const ofSteps = summed(this.proofs);
-    if (ofSteps !== null && (this.proofs.length === 1 || !isSeen(ofSteps))) return ofSteps;
+    const bySteps = summed(this.proofs);
+    if (bySteps !== null && (this.proofs.length === 1 || !isSeen(bySteps))) return bySteps;
     if (this.whole?.reading !== this.present)
       this.whole = { reading: this.present, proof: this.prove(this.original) };
     return this.whole.proof;

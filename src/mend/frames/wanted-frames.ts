@@ -17,22 +17,22 @@ import { frameFrom } from './frame-algebra.js';
 export function wantedFrames(facts: Facts, findings: readonly FindingReport[], limitOf: LimitOf) {
   const wanted = new Map<number, { readonly frame: Frame; readonly finding: FindingReport }>();
   const unanswered: FindingReport[] = [];
-  const ofRules = (...rules: string[]): FindingReport[] =>
+  const foundBy = (...rules: string[]): FindingReport[] =>
     findings.filter(({ rule }) => rules.includes(rule));
-  for (const finding of ofRules('axis.aim', 'axis.uniform', 'axis.up', 'axis.curl'))
+  for (const finding of foundBy('axis.aim', 'axis.uniform', 'axis.up', 'axis.curl'))
     for (const joint of jointsOf(facts, finding)) {
       const frame = builtFrame(facts, joint);
       if (frame === null) unanswered.push(finding);
       else if (!wanted.has(joint)) wanted.set(joint, { frame, finding });
     }
-  for (const finding of ofRules('axis.end'))
+  for (const finding of foundBy('axis.end'))
     for (const joint of listed(finding)) {
       const parent = facts.rig.joints.parent[joint] ?? -1;
       const frame = wanted.get(parent)?.frame ?? frames(facts)[parent];
       if (frame === undefined) unanswered.push(finding);
       else wanted.set(joint, { frame, finding });
     }
-  for (const finding of ofRules('axis.mirror')) {
+  for (const finding of foundBy('axis.mirror')) {
     const joints = listed(finding);
     const rights = mirror(facts)
       .pairs.filter(({ pair }) => joints.includes(pair.left) || joints.includes(pair.right))

@@ -33,7 +33,7 @@ export class Naming {
   constructor(
     private readonly rig: Rig,
     readonly taken: TakenNames,
-    private readonly spokenOf: ReadonlySet<string>,
+    private readonly referredTo: ReadonlySet<string>,
   ) {
     const { names, named } = rig.joints;
     this.names = names.map((name, joint) => (named[joint] === true ? name : null));
@@ -41,7 +41,7 @@ export class Naming {
 
   rename(rule: string, joint: number, name: string): void {
     const old = this.names[joint] ?? null;
-    if (old !== null && this.spokenOf.has(old)) {
+    if (old !== null && this.referredTo.has(old)) {
       this.leave(rule, joint, 'an extension or extras refer to it by its name');
       return;
     }

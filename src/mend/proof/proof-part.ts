@@ -58,7 +58,7 @@ export class PartComparison {
    * @param known What is seen already: less than that is nothing new.
    */
   compareInClip(clip: number, name: string, time: number, known: Seen): Seen {
-    return this.compare(this.weights.at(clip, time), { clip: name, time }, known);
+    return this.compare(this.weights.sample(clip, time), { clip: name, time }, known);
   }
 
   /** @param weights Those of the pose; null for single targets alone. */

@@ -34,7 +34,7 @@ export class MorphWeights {
   }
 
   /** At a time of a clip; as stored where it weighs none. */
-  at(clip: number, time: number): Weights {
+  sample(clip: number, time: number): Weights {
     const track = this.tracks.get(clip);
     return [this.sampled(0, track, time), this.sampled(1, track, time)];
   }
@@ -51,7 +51,7 @@ export class MorphWeights {
     this.stored.forEach(include);
     if (this.targets > 0)
       for (const [clip, { channels, times }] of this.tracks)
-        if (channels[0] !== null) for (const time of times) include(this.at(clip, time)[0]);
+        if (channels[0] !== null) for (const time of times) include(this.sample(clip, time)[0]);
     return { least, most };
   }
 

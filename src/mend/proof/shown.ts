@@ -45,8 +45,8 @@ function cornersOf({ meshes, accessors }: GltfJson, mesh: number): Vec3[] {
     const { min, max } = accessors?.[attributes.POSITION ?? -1] ?? {};
     if (min === undefined || max === undefined) return [];
     return Array.from({ length: 8 }, (_, corner): Vec3 => {
-      const at = (axis: number): number => ((corner >> axis) & 1 ? max : min)[axis] ?? 0;
-      return [at(0), at(1), at(2)];
+      const along = (axis: number): number => ((corner >> axis) & 1 ? max : min)[axis] ?? 0;
+      return [along(0), along(1), along(2)];
     });
   });
 }
