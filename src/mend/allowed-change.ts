@@ -1,7 +1,7 @@
 import { AssetError } from '../asset/errors.js';
 import type { GltfJson } from './json/gltf-json.js';
 
-/** By how much a repair changed what is seen, as the user allowed. */
+/** How far a repair changed what is seen, as the user allowed. */
 export interface AllowedChange {
   readonly rules: readonly string[];
   /** Largest distance that a vertex moved, in percent of the rig's size. */
@@ -22,12 +22,10 @@ export function recordAllowed(json: GltfJson, allowed: readonly AllowedChange[])
       'its extras are not an object, so the change that was allowed cannot be recorded there',
       '/asset/extras',
     );
-  const own = isTable(extras.trysquare) ? extras.trysquare : {};
-  const earlier: readonly unknown[] = Array.isArray(own.allowedChanges) ? own.allowedChanges : [];
-  json.asset.extras = {
-    ...extras,
-    trysquare: { ...own, allowedChanges: [...earlier, ...allowed] },
-  };
+  const ours = isTable(extras.trysquare) ? extras.trysquare : {};
+  const earlier: readonly unknown[] = Array.isArray(ours.allowedChanges) ? ours.allowedChanges : [];
+  const trysquare = { ...ours, allowedChanges: [...earlier, ...allowed] };
+  json.asset.extras = { ...extras, trysquare };
 }
 
 function isTable(value: unknown): value is Readonly<Record<string, unknown>> {

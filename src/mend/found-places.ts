@@ -8,7 +8,7 @@ export interface FoundPlace {
   readonly place: PlaceReport;
 }
 
-/** All places of findings, in order: one finding can tell many. */
+/** All places of findings, in order: one finding can list many. */
 export function foundPlaces(findings: readonly FindingReport[]): FoundPlace[] {
   return findings.flatMap(({ rule, rig, places }) => places.map((place) => ({ rule, rig, place })));
 }

@@ -3,75 +3,40 @@ import { AssetError } from '../asset/errors.js';
 import type { Settings } from '../check/settings.js';
 import { type Axis, type Facts, sameAxis } from '../measure/facts.js';
 import { conventions } from '../measure/skeleton/conventions.js';
-import type { AssetReport } from '../report/report-types.js';
+import type { FindingReport } from '../report/report-types.js';
 import type { Rig, RigModel } from '../rig/types.js';
-import { type AllowedChange, recordAllowed } from './allowed-change.js';
+import { recordAllowed } from './allowed-change.js';
 import { Editable } from './file/editable.js';
 import type { Files } from './file/pack-files.js';
 import { turnToConvention } from './frames/convention.js';
-import { Mending, type Offence } from './mending.js';
-import { isSeen, type Proof } from './proof/proof.js';
-import { type RigRenames, renamesOf } from './renames.js';
-import type { Change, LeftAlone, Repair } from './repair.js';
+import { Mending, type MendOptions, type Offence } from './mending.js';
+import { isSeen } from './proof/proof.js';
+import type { LeftAlone, Repair } from './repair.js';
 import { houseConvention } from './repairs/house-convention.js';
 
-export type { Offence } from './mending.js';
+export type { MendOptions, Offence } from './mending.js';
 export { LARGEST_SHIFT } from './proof/proof-limits.js';
 
 /** What a mend did, and the proof that nothing is seen of it. */
-export interface MendResult {
-  readonly before: AssetReport;
-  readonly after: AssetReport;
-  readonly changes: readonly Change[];
-  readonly left: readonly LeftAlone[];
-  /** Of the whole mend. */
-  readonly proof: Proof;
+export interface MendResult extends ReturnType<Mending['outcome']> {
   /** The repair that changes what is seen; null when none does. Nothing is to be written then. */
   readonly offending: Offence | null;
   /** False where the rig was to be turned to a convention and cannot be: nothing is to be written then. */
   readonly isTurned: boolean;
-  /** Repairs that change what is seen, as the user allowed. Written down in the file. */
-  readonly allowed: readonly AllowedChange[];
   /** What to write. */
   readonly files: Files;
   /** What became of packed data, in sentences. */
   readonly notes: readonly string[];
   /** Paths of joints that were renamed, old to new. */
   readonly renamed: ReadonlyMap<string, string>;
-  /** All that was renamed, rig by rig, for a ledger of waivers. */
-  readonly renames: readonly RigRenames[];
-  /** All files beside it that the original leads to. */
+  /** All files beside it that the original names. */
   readonly led: readonly string[];
-  /** Files that it still leads to, which lie beside the original. */
+  /** Files that it still names, which lie beside the original. */
   readonly externals: readonly string[];
 }
 
-export interface MendOptions {
-  /** Name of the asset in the reports. */
-  readonly name?: string;
-  /** Name, without its ending, for buffers in files of their own that change; null for the name they have. */
-  readonly stem?: string | null;
-  /** Rules to mend what they find; null for all that can be. */
-  readonly only?: readonly string[] | null;
-  /** Rules whose repairs may change what is seen. */
-  readonly allow?: readonly string[];
-  /** Whether curves may be made anew as near as they come, where nothing is exact. */
-  readonly resample?: boolean;
-  /** Which pose is the truth where the stored pose is not the bind pose. */
-  readonly restFrom?: 'bind' | 'pose' | null;
-  /** Marks findings that are waived: they are left alone. Told what has another name by then. */
-  readonly judge?: (report: AssetReport, renames: readonly RigRenames[]) => AssetReport;
-  /** Whether what has to be unpacked is packed again. */
-  readonly pack?: boolean;
-  /** Also turn whole rigs to this convention. */
-  readonly convention?: { readonly aim: Axis; readonly up: Axis } | null;
-}
-
-/**
- * Extensions that point into the frames of nodes and are not carried along: VRMC_vrm_animation takes
- * the translations of some nodes for numbers.
- */
-const POINTING = ['VRMC_vrm_animation'];
+/** Refers to the frames of nodes and is not carried along: it takes the translations of some for numbers. */
+const POINTING = 'VRMC_vrm_animation';
 
 /** Rounds of all repairs: what one of them mends can show the next what to do. */
 const ROUNDS = 8;
@@ -93,23 +58,21 @@ export async function mendAsset(
   const leftOut: Repair[] = [];
   for (;;) {
     const able = repairs.filter((repair) => !leftOut.includes(repair));
-    const { result, restless } = await attempt(path, settings, able, options);
-    if (restless.length === 0)
-      return { ...result, left: [...result.left, ...told(result, leftOut)] };
+    const { restless, ...result } = await attempt(path, settings, able, options);
+    if (restless.length === 0) {
+      const rules = new Set(leftOut.flatMap((repair) => repair.rules));
+      const left = result.after.findings
+        .filter(({ rule }) => rules.has(rule))
+        .map(({ rule, place }) => ({ rule, place: place.path, why: RESTLESS }));
+      return { ...result, left: [...result.left, ...left] };
+    }
     leftOut.push(...restless);
   }
 }
 
-function told({ after }: MendResult, leftOut: readonly Repair[]): LeftAlone[] {
-  const rules = new Set(leftOut.flatMap((repair) => repair.rules));
-  return after.findings
-    .filter(({ rule }) => rules.has(rule))
-    .map(({ rule, place }) => ({ rule, place: place.path, why: RESTLESS }));
-}
-
 const RESTLESS = 'each mend of it leads to another finding like it';
 
-/** One run over all repairs, and those that were still at it in the last round. */
+/** One run over all repairs, and those that still changed something in the last round. */
 async function attempt(
   path: string,
   settings: Settings,
@@ -125,38 +88,41 @@ async function attempt(
     pack = false,
     judge = (report) => report,
   }: MendOptions,
-): Promise<{ readonly result: MendResult; readonly restless: readonly Repair[] }> {
+): Promise<MendResult & { readonly restless: readonly Repair[] }> {
   const edit = await Editable.open(path, { pack });
-  const pointing = POINTING.find((item) => edit.json.extensionsUsed?.includes(item));
-  if (pointing !== undefined)
+  if (edit.json.extensionsUsed?.includes(POINTING) === true)
     throw new AssetError(
-      `it uses ${pointing}, which refers to the frames of joints, and a mend cannot change that with them`,
+      `it uses ${POINTING}, which refers to the frames of joints, and a mend cannot change that with them`,
     );
   const answered = repairs.flatMap((repair) => repair.rules);
   const terms = { name, settings, answered, allow, judge };
   const mending = await Mending.begin(edit, dirname(path), terms);
-  const give = (offending: Offence | null, isTurned = true, restless: readonly Repair[] = []) => {
-    const renames = renamesOf(mending.original.model, mending.present.model);
+  const finish = (offending: Offence | null, isTurned = true, restless: readonly Repair[] = []) => {
+    const outcome = mending.outcome();
+    // Names of all rigs at once; a path of one rig that another has too is the same joint's in both.
+    const joints = outcome.renames
+      .flatMap(({ places }) => places)
+      .filter(({ kind }) => kind === 'joint');
     return {
-      result: {
-        ...mending.outcome(),
-        offending,
-        isTurned,
-        files: edit.files(stem),
-        notes: edit.notes,
-        externals: edit.externals(),
-        led: edit.led,
-        renamed: pathsOf(renames),
-        renames,
-      },
+      ...outcome,
+      offending,
+      isTurned,
+      files: edit.files(stem),
+      notes: edit.notes,
+      externals: edit.externals(),
+      led: edit.led,
+      renamed: new Map(joints.map(({ old, now }) => [old, now])),
       restless,
     };
   };
   const facts = (rig: Rig): Facts => ({ rig, wanted: settings.wanted });
-  // What is asked for goes before what the standard has.
-  const able = convention === null ? repairs : repairs.filter((item) => item !== houseConvention);
-  /** The repair that shows, if one does, and those that are still at it in the last round. */
-  const rounds = async (): Promise<{ offence: Offence | null; restless: readonly Repair[] }> => {
+  const choices = { allow: new Set(allow), resample, restFrom };
+  // A convention from the options goes before that of the standard.
+  const able = repairs.filter((repair) => convention === null || repair !== houseConvention);
+  const isMended = ({ rule, waived }: FindingReport): boolean =>
+    waived === undefined && only?.includes(rule) !== false;
+  /** The repair that shows, if one does, and those that still changed something in the last round. */
+  const runRounds = async (): Promise<{ offence: Offence | null; restless: readonly Repair[] }> => {
     let restless: Repair[] = [];
     for (let round = 0; round < ROUNDS; round++) {
       restless = [];
@@ -164,58 +130,48 @@ async function attempt(
       for (const repair of able) {
         const findings = mending
           .findings()
-          .filter(
-            ({ rule, waived }) =>
-              waived === undefined && repair.rules.includes(rule) && only?.includes(rule) !== false,
-          );
+          .filter((finding) => repair.rules.includes(finding.rule) && isMended(finding));
         if (findings.length === 0) continue;
         const { model, looks } = mending.present;
-        const asked = { allow: new Set(allow), resample, restFrom, looks };
-        const own = repair.mend({ edit, model, facts, findings, settings, ...asked });
-        const offence = await mending.step(repair.name, own);
+        const mended = repair.mend({ edit, model, facts, findings, settings, looks, ...choices });
+        const offence = await mending.step(repair.name, mended);
         if (offence !== null) return { offence, restless: [] };
-        if (own.changes.length > 0) restless.push(repair);
+        if (mended.changes.length > 0) restless.push(repair);
       }
       if (restless.length === 0) break;
     }
     return { offence: null, restless };
   };
-  let made = await rounds();
-  if (made.offence !== null) return give(made.offence);
-  if (convention !== null && made.restless.length === 0) {
+  let rounds = await runRounds();
+  if (rounds.offence === null && convention !== null && rounds.restless.length === 0) {
     // Last, since a mended rig can be turned where a faulty one cannot.
     const { model } = mending.present;
     const turned = turnToConvention({ edit, model }, convention.aim, convention.up);
     const offence = await mending.step('the convention', { ...turned, seen: [] });
-    if (offence !== null || turned.left.length > 0) return give(offence, false);
-    mending.leave(unread(mending.present.model, convention));
-    if (mending.outcome().left.some(({ why }) => why === UNREAD)) return give(null, false);
-    made = await rounds();
-    if (made.offence !== null) return give(made.offence);
+    if (offence !== null || turned.left.length > 0) return finish(offence, false);
+    const left = unread(mending.present.model, convention);
+    mending.leave(left);
+    if (left.length > 0) return finish(null, false);
+    rounds = await runRounds();
   }
+  if (rounds.offence !== null) return finish(rounds.offence);
   if (mending.allowed.length > 0) recordAllowed(edit.json, mending.allowed);
   const { proof } = mending.outcome();
   // Steps that each show nothing could show together, beside what was allowed to show.
   const isTogether = isSeen(mending.allowed.length === 0 ? proof : mending.hidden);
   const offence = isTogether ? { repair: 'all of them together', rules: [], proof } : null;
-  return give(offence, true, made.restless);
+  return finish(offence, true, rounds.restless);
 }
 
 const UNREAD =
   'after the turn, the frames would not show the axes that you asked for, and the next mend would turn them again; the frames do not follow one convention';
 
 /** Rigs that do not show the convention that they were turned to. */
-function unread({ rigs }: RigModel, { aim, up }: { aim: Axis; up: Axis }): LeftAlone[] {
+function unread({ rigs }: RigModel, wanted: { aim: Axis; up: Axis }): LeftAlone[] {
   return rigs.flatMap((rig) => {
-    const own = conventions({ rig, wanted: { aim: null, up: null } });
+    const { aim, up } = conventions({ rig, wanted: { aim: null, up: null } });
     const isRead =
-      own.aim !== null && own.up !== null && sameAxis(own.aim.middle, aim) && sameAxis(own.up, up);
+      aim !== null && up !== null && sameAxis(aim.middle, wanted.aim) && sameAxis(up, wanted.up);
     return isRead ? [] : [{ rule: 'axis.uniform', place: rig.name, why: UNREAD }];
   });
-}
-
-/** Names of all rigs at once; a path of one rig that another has too is the same joint's in both. */
-function pathsOf(renames: readonly RigRenames[]): Map<string, string> {
-  const joints = renames.flatMap(({ places }) => places).filter(({ kind }) => kind === 'joint');
-  return new Map(joints.map(({ old, now }) => [old, now]));
 }

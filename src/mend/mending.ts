@@ -1,17 +1,39 @@
 import { AssetError } from '../asset/errors.js';
 import { reportContainer, reportRigs } from '../check/build-report.js';
 import { type Settings, settledWith } from '../check/settings.js';
+import type { Axis } from '../measure/facts.js';
 import type { AssetReport, FindingReport } from '../report/report-types.js';
 import { buildRigs } from '../rig/build-rigs.js';
-import type { RigModel } from '../rig/types.js';
 import type { AllowedChange } from './allowed-change.js';
 import type { Editable } from './file/editable.js';
-import { type Looks, looksOf } from './proof/looks.js';
+import { looksOf } from './proof/looks.js';
 import { isSeen, type Proof, proveSame } from './proof/proof.js';
 import { summed } from './proof/proof-seen.js';
 import { reload } from './proof/reload.js';
 import { type RigRenames, renamesOf } from './renames.js';
 import type { Change, LeftAlone, Mended } from './repair.js';
+
+/** What a user can choose. */
+export interface MendOptions {
+  /** Name of the asset in the reports. */
+  readonly name?: string;
+  /** Name, without its ending, for separate buffer files that change; null for the name they have. */
+  readonly stem?: string | null;
+  /** Rules to mend what they find; null for all that can be. */
+  readonly only?: readonly string[] | null;
+  /** Rules whose repairs may change what is seen. */
+  readonly allow?: readonly string[];
+  /** Whether curves may be sampled as near as they come, where nothing is exact. */
+  readonly resample?: boolean;
+  /** Which pose is the truth where the stored pose is not the bind pose. */
+  readonly restFrom?: 'bind' | 'pose' | null;
+  /** Marks findings that are waived, and so left alone. Is given what has another name by then. */
+  readonly judge?: (report: AssetReport, renames: readonly RigRenames[]) => AssetReport;
+  /** Whether what has to be unpacked is packed again. */
+  readonly pack?: boolean;
+  /** Also turn whole rigs to this convention. */
+  readonly convention?: { readonly aim: Axis; readonly up: Axis } | null;
+}
 
 /** A repair that changes what is seen. */
 export interface Offence {
@@ -21,82 +43,63 @@ export interface Offence {
   readonly proof: Proof;
 }
 
-/** The asset as it stands at one moment of a mend, read as a check would read it. */
-interface Standing {
-  readonly model: RigModel;
-  readonly looks: Looks;
-  readonly container: AssetReport['container'];
-}
+type Reading = Awaited<ReturnType<typeof read>>;
 
-interface Terms {
-  /** Name of the asset in the reports. */
-  readonly name: string;
+interface Terms extends Required<Pick<MendOptions, 'name' | 'allow' | 'judge'>> {
   readonly settings: Settings;
   /** Rules that the repairs answer. */
   readonly answered: readonly string[];
-  /** Rules whose repairs may change what is seen. */
-  readonly allow: readonly string[];
-  /** Marks what is waived. */
-  readonly judge: (report: AssetReport, renames: readonly RigRenames[]) => AssetReport;
 }
 
 /** A mend under way: each step is read again, proved, and added up. */
 export class Mending {
-  readonly original: Standing;
-  present: Standing;
-  readonly changes: Change[] = [];
+  present: Reading;
   readonly allowed: AllowedChange[] = [];
   /** What the steps that nobody can see come to at most, those that were allowed to show apart. */
-  hidden: Pick<Proof, 'share' | 'turn'> = { share: 0, turn: 0 };
+  readonly hidden = { share: 0, turn: 0 };
+  private readonly changes: Change[] = [];
   private left: LeftAlone[] = [];
-  private readonly edit: Editable;
-  private readonly folder: string;
-  private readonly terms: Terms;
-  /** Of single steps; together they mostly tell of the whole. */
+  /** Of single steps; together they mostly prove the whole. */
   private readonly proofs: Proof[] = [];
-  private readonly reports = new Map<Standing, AssetReport>();
-  private readonly between = new Map<Standing, readonly FindingReport[]>();
-  private readonly ofRepairs: Settings;
-  private whole: { readonly of: Standing; readonly proof: Proof } | null = null;
+  private readonly repairSettings: Settings;
+  private whole: { readonly reading: Reading; readonly proof: Proof } | null = null;
 
-  private constructor(edit: Editable, folder: string, terms: Terms, original: Standing) {
-    this.edit = edit;
-    this.folder = folder;
-    this.terms = terms;
+  private constructor(
+    private readonly edit: Editable,
+    private readonly folder: string,
+    private readonly terms: Terms,
+    private readonly original: Reading,
+  ) {
     const { settings, answered } = terms;
     const rules = settledWith(settings.rules, answered);
     const motion = settings.motion && rules.some(({ onRequest }) => onRequest);
-    this.ofRepairs = { ...settings, rules, motion };
-    this.original = original;
+    this.repairSettings = { ...settings, rules, motion };
     this.present = original;
   }
 
   static async begin(edit: Editable, folder: string, terms: Terms): Promise<Mending> {
-    return new Mending(edit, folder, terms, await standing(edit, folder));
+    return new Mending(edit, folder, terms, await read(edit, folder));
   }
 
   /** Takes in what a repair did to the file. Gives back how it shows, where it does and may not. */
   async step(repair: string, { changes, left, seen, keepsClips }: Mended): Promise<Offence | null> {
-    for (const item of left) this.left.push(item);
+    this.leave(left);
     if (changes.length === 0) return null;
-    for (const item of changes) this.changes.push(item);
+    for (const change of changes) this.changes.push(change);
     const former = this.present;
     this.present = await this.readAgain(repair);
-    const proof = prove(former, this.present, this.terms);
+    const proof = this.prove(former);
     this.proofs.push(proof);
     if (!isSeen(proof)) {
-      this.hidden = {
-        share: this.hidden.share + proof.share,
-        turn: this.hidden.turn + proof.turn,
-      };
+      this.hidden.share += proof.share;
+      this.hidden.turn += proof.turn;
       return null;
     }
     const rules = seen ?? [...new Set(changes.map(({ rule }) => rule))].sort();
-    const { allow } = this.terms;
     const isAllowed =
       rules.length > 0 &&
-      rules.every((rule) => allow.includes(rule)) &&
-      // A mesh without a place is no change of it that anybody could want.
+      rules.every((rule) => this.terms.allow.includes(rule)) &&
+      // Nobody could want a mesh without a place.
       Number.isFinite(proof.share);
     if (!isAllowed || (keepsClips === true && isSeen(proof.clips))) return { repair, rules, proof };
     this.allow(rules, proof);
@@ -104,9 +107,9 @@ export class Mending {
   }
 
   /** Nobody finds in a file what only a repair would put there. */
-  private async readAgain(repair: string): Promise<Standing> {
+  private async readAgain(repair: string): Promise<Reading> {
     try {
-      return await standing(this.edit, this.folder);
+      return await read(this.edit, this.folder);
     } catch (error) {
       if (!(error instanceof AssetError)) throw error;
       const why = `the file that this mend (${repair}) makes could not be read: ${error.reason}`;
@@ -114,78 +117,77 @@ export class Mending {
     }
   }
 
-  /** What the same rules changed in several steps is told as one, by the most that it can come to. */
+  /** What the same rules changed in several steps is recorded as one, by the most that it can come to. */
   private allow(rules: readonly string[], { share, turn }: Proof): void {
     const key = rules.join();
-    const at = this.allowed.findIndex((item) => item.rules.join() === key);
-    const earlier = this.allowed[at];
-    const change = {
+    const found = this.allowed.findIndex((change) => change.rules.join() === key);
+    const at = found === -1 ? this.allowed.length : found;
+    const { percentOfSize = 0, degrees = 0 } = this.allowed[at] ?? {};
+    this.allowed[at] = {
       rules,
-      percentOfSize: rounded(100 * share + (earlier?.percentOfSize ?? 0)),
+      percentOfSize: rounded(100 * share + percentOfSize),
       // A normal can lose its direction altogether, which JSON has no number for.
-      degrees: rounded(Math.min(MOST_TURN, turn + (earlier?.degrees ?? 0))),
+      degrees: rounded(Math.min(MOST_TURN, turn + degrees)),
     };
-    if (earlier === undefined) this.allowed.push(change);
-    else this.allowed[at] = change;
   }
 
   leave(left: readonly LeftAlone[]): void {
-    for (const item of left) this.left.push(item);
+    for (const finding of left) this.left.push(finding);
   }
 
-  /** A new round tells anew what it leaves alone. */
+  /** A new round lists anew what it leaves alone. */
   forgetLeft(): void {
     this.left = [];
   }
 
   /**
-   * What a repair has to know of the asset as it stands. Between the reports before and after only
-   * the rules are judged that can change it: the others take half of a step's time.
+   * The present findings for the repairs. Between the reports before and after only the rules are judged
+   * that can change them: the others take half of a step's time.
    */
   findings(): readonly FindingReport[] {
-    const at = this.present;
-    if (at === this.original) return this.report(at).findings;
-    const made = this.between.get(at) ?? this.judged(at, this.ofRepairs).findings;
-    this.between.set(at, made);
-    return made;
+    const { present, original, repairSettings, terms } = this;
+    return this.report(present, present === original ? terms.settings : repairSettings).findings;
   }
 
-  private report(of: Standing): AssetReport {
-    const known = this.reports.get(of);
-    if (known !== undefined) return known;
-    const made = this.judged(of, this.terms.settings);
-    this.reports.set(of, made);
-    return made;
-  }
-
-  private judged(of: Standing, settings: Settings): AssetReport {
+  private report(reading: Reading, settings = this.terms.settings): AssetReport {
     const { name, judge } = this.terms;
-    const { model, container } = of;
-    const renames = of === this.original ? [] : renamesOf(this.original.model, model);
+    const { model, container, reports } = reading;
+    const earlier = reports.get(settings);
+    if (earlier !== undefined) return earlier;
     const report = { path: name, unreadable: null, container, ...reportRigs(model, settings) };
-    return judge(report, renames);
+    const { original } = this;
+    const renames = reading === original ? [] : renamesOf(original.model, model);
+    const judged = judge(report, renames);
+    reports.set(settings, judged);
+    return judged;
   }
 
-  outcome(): {
-    before: AssetReport;
-    after: AssetReport;
-    changes: readonly Change[];
-    left: readonly LeftAlone[];
-    allowed: readonly AllowedChange[];
-    proof: Proof;
-  } {
-    const { changes, left, allowed } = this;
-    const [before, after] = [this.report(this.original), this.report(this.present)];
-    return { before, after, changes, left, allowed, proof: this.proof() };
+  /** What was done so far, with the proof of all of it. */
+  outcome() {
+    const { changes, left, allowed, original, present } = this;
+    return {
+      before: this.report(original),
+      after: this.report(present),
+      changes,
+      left,
+      allowed,
+      proof: this.proof(),
+      renames: renamesOf(original.model, present.model),
+    };
   }
 
-  /** Of the whole mend so far. */
   private proof(): Proof {
-    const ofSteps = summed(this.proofs);
-    if (ofSteps !== null && (this.proofs.length === 1 || !isSeen(ofSteps))) return ofSteps;
-    if (this.whole?.of !== this.present)
-      this.whole = { of: this.present, proof: prove(this.original, this.present, this.terms) };
+    const bySteps = summed(this.proofs);
+    if (bySteps !== null && (this.proofs.length === 1 || !isSeen(bySteps))) return bySteps;
+    if (this.whole?.reading !== this.present)
+      this.whole = { reading: this.present, proof: this.prove(this.original) };
     return this.whole.proof;
+  }
+
+  /** Of all that was done since an earlier reading. */
+  private prove({ model, looks }: Reading): Proof {
+    const { present, terms } = this;
+    return proveSame(model, present.model, [looks, present.looks], terms.settings.wanted);
   }
 }
 
@@ -196,12 +198,11 @@ function rounded(value: number): number {
   return Number(value.toPrecision(3));
 }
 
-async function standing(edit: Editable, folder: string): Promise<Standing> {
+/** The asset at one moment of a mend, read as a check would read it. */
+async function read(edit: Editable, folder: string) {
   const asset = await reload(edit.files(), folder);
   const model = buildRigs(asset);
-  return { model, looks: looksOf(asset, model), container: reportContainer(asset, null) };
-}
-
-function prove(before: Standing, after: Standing, { settings }: Terms): Proof {
-  return proveSame(before.model, after.model, [before.looks, after.looks], settings.wanted);
+  const reports = new Map<Settings, AssetReport>();
+  const container = reportContainer(asset, null);
+  return { model, looks: looksOf(asset, model), container, reports };
 }

@@ -1,10 +1,10 @@
 import type { PlaceReport } from '../report/report-types.js';
 import { sameRigs } from '../rig/file-order.js';
 import { nodePath } from '../rig/node-path.js';
-import type { Rig, RigModel } from '../rig/types.js';
+import type { RigModel } from '../rig/types.js';
 
-/** Something that is called otherwise than before, by its path as a report has it. */
-export interface Rename {
+/** Something with a new name, by its path in a report. */
+interface Rename {
   readonly kind: PlaceReport['kind'];
   readonly old: string;
   readonly now: string;
@@ -21,31 +21,27 @@ export function renamesOf(before: RigModel, after: RigModel): RigRenames[] {
   return sameRigs(before.rigs, after.rigs).flatMap(([old, now]) => {
     if (now === undefined) return [];
     const rig = { old: old.name, now: now.name };
+    const joints = Array.from(old.joints.node).flatMap((node, joint): Rename[] => {
+      const [path, newPath] = [
+        old.joints.paths[joint],
+        now.joints.paths[now.joints.ofNode[node] ?? -1],
+      ];
+      const isThere = path !== undefined && newPath !== undefined;
+      return isThere ? [{ kind: 'joint', old: path, now: newPath }] : [];
+    });
+    // Nodes that are not joints and that rules report.
+    const others = new Set([...old.holders, ...old.joints.spacers.flat(), ...old.meshNodes]);
+    const nodes = Array.from(others, (node): Rename => {
+      const [path, newPath] = [nodePath(old.nodes, node), nodePath(now.nodes, node)];
+      return { kind: 'node', old: path.join('/'), now: newPath.join('/') };
+    });
+    // A skin without a name has that of its rig.
     const places: Rename[] = [
-      ...jointRenames(old, now),
-      ...nodeRenames(old, now),
+      ...joints,
+      ...nodes,
       { kind: 'rig', ...rig },
-      // A skin without a name has that of its rig.
       { kind: 'skin', ...rig },
     ];
-    return [{ rig, places: places.filter((item) => item.old !== item.now) }];
+    return [{ rig, places: places.filter((place) => place.old !== place.now) }];
   });
-}
-
-function jointRenames(old: Rig, now: Rig): Rename[] {
-  return Array.from(old.joints.node).flatMap((node, joint): Rename[] => {
-    const own = old.joints.paths[joint];
-    const next = now.joints.paths[now.joints.ofNode[node] ?? -1];
-    return own === undefined || next === undefined ? [] : [{ kind: 'joint', old: own, now: next }];
-  });
-}
-
-/** Of the nodes that are no joints and that rules speak of. */
-function nodeRenames(old: Rig, now: Rig): Rename[] {
-  const spoken = new Set([...old.holders, ...old.joints.spacers.flat(), ...old.meshNodes]);
-  return [...spoken].map((node) => ({
-    kind: 'node',
-    old: nodePath(old.nodes, node).join('/'),
-    now: nodePath(now.nodes, node).join('/'),
-  }));
 }

@@ -8,19 +8,19 @@ import type { Looks } from './proof/looks.js';
 /** What a repair is handed. */
 export interface MendContext {
   readonly edit: Editable;
-  /** The asset as it stands before this repair; indices of nodes, skins and meshes are those of `edit.json`. */
+  /** The asset before this repair; indices of nodes, skins and meshes are those of `edit.json`. */
   readonly model: RigModel;
   facts(rig: Rig): Facts;
-  /** What was found by the rules that it answers, as the asset stands. */
+  /** The present findings of the rules that it answers. */
   readonly findings: readonly FindingReport[];
   readonly settings: Settings;
   /** Rules whose mends may change what is seen. */
   readonly allow: ReadonlySet<string>;
-  /** Whether curves may be made anew as near as they come, where nothing is exact: what is seen then changes. */
+  /** Whether curves may be sampled as near as they come, where nothing is exact: what is seen then changes. */
   readonly resample: boolean;
   /** Which pose is the truth where the stored pose is not the bind pose; null where nobody said. */
   readonly restFrom: 'bind' | 'pose' | null;
-  /** Normals and morph targets; null where nobody read them. */
+  /** Normals and morph targets; null where they were not read. */
   readonly looks: Looks | null;
 }
 
@@ -63,11 +63,3 @@ export interface Repair {
   readonly rules: readonly string[];
   mend(context: MendContext): Mended;
 }
-
-/** What a repair is handed where the user asked for nothing but the repair. */
-export const PLAIN = {
-  allow: new Set<string>(),
-  resample: false,
-  restFrom: null,
-  looks: null,
-} as const;

@@ -12,7 +12,7 @@ import { scaleUnit } from './repairs/scale-unit.js';
 import { skinWeights } from './repairs/skin-weights.js';
 import { spacers } from './repairs/spacers.js';
 
-/** All repairs, in the order they are applied: what stands above a joint before the joint itself, names last. */
+/** All repairs, in the order they are applied: what is above a joint before the joint itself, names last. */
 export const REPAIRS: readonly Repair[] = [
   rigidFrames,
   restPose,

@@ -5,7 +5,7 @@ import type { DecodedAccessor } from '../asset/decode.js';
  * 3.11 Animations and KHR_mesh_quantization); others keep their number. A float accessor is not
  * copied.
  */
-export function denormalise(accessor: DecodedAccessor): Float32Array {
+export function denormalise(accessor: Pick<DecodedAccessor, 'array' | 'normalized'>): Float32Array {
   const { array, normalized } = accessor;
   if (array instanceof Float32Array) return array;
   const out = new Float32Array(array.length);

@@ -6,8 +6,9 @@ import { Editable } from '../../src/mend/file/editable.js';
 import { looksOf } from '../../src/mend/proof/looks.js';
 import { proveSame } from '../../src/mend/proof/proof.js';
 import { reload } from '../../src/mend/proof/reload.js';
-import { type MendContext, type Mended, PLAIN, type Repair } from '../../src/mend/repair.js';
+import type { MendContext, Mended, Repair } from '../../src/mend/repair.js';
 import { buildRigs } from '../../src/rig/build-rigs.js';
+import { PLAIN } from './run-repair.js';
 
 const settings = defaultSettings(rules);
 

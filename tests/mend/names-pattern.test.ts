@@ -270,14 +270,14 @@ describe('thousands of joints of one name', () => {
   /** Names asked about, in all. */
   const asked = async (count: number): Promise<number> => {
     let looks = 0;
-    const names = new (class extends Set<string> {
+    const names = new (class extends TakenNames {
       override has(name: string): boolean {
         looks++;
         return super.has(name);
       }
     })(['lantern']);
     const rig = await rigOf(buildGlb('heron'));
-    const naming = new Naming(rig, new TakenNames(names), new Set());
+    const naming = new Naming(rig, names, new Set());
     for (let time = 0; time < count; time++)
       naming.rename('name.duplicate', 0, naming.numbered('lantern'));
     expect(names.size).toBe(count + 1);

@@ -89,7 +89,7 @@ async function posed(time: number | null): Promise<PosedPart> {
   if (rig === undefined || part === undefined || look === undefined)
     throw new Error('there is one rig with one part');
   const clip = rig.clips.find(({ index }) => index === 0) ?? null;
-  const pose = new SkinPose(rig, rig.joints.node);
+  const pose = new SkinPose(rig);
   const slots = rig.skins[part.skin]?.jointOfSlot.keys() ?? [];
   const matrices = new SkinMatrices(rig, part.skin, slots, pose);
   const weights = Float64Array.from(look.weights);

@@ -10,7 +10,7 @@ it.each(['heron', 'mule', 'stag-beetle', 'caterpillar', 'marionette'] as const)(
   async (name) => {
     const rig = await rigOf(buildGlb(name));
     const nodes = [...rig.joints.node];
-    const pose = new SkinPose(rig, nodes);
+    const pose = new SkinPose(rig);
     const isAsStored = (): boolean =>
       nodes.every((node) =>
         pose.worldOf(node).every((v, i) => v === mat4At(rig.nodes.world, node)[i]),

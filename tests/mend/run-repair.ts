@@ -4,7 +4,7 @@ import { defaultSettings, type Settings } from '../../src/check/settings.js';
 import type { Facts } from '../../src/measure/facts.js';
 import { Editable } from '../../src/mend/file/editable.js';
 import { proveSame } from '../../src/mend/proof/proof.js';
-import { type Mended, PLAIN, type Repair } from '../../src/mend/repair.js';
+import type { Mended, Repair } from '../../src/mend/repair.js';
 import type { Rig, RigModel } from '../../src/rig/types.js';
 import { modelOf } from '../support/facts-of.js';
 
@@ -21,6 +21,14 @@ export interface Repaired extends Mended {
   /** Largest move of any vertex in any pose, as the proof has it. Share of size. */
   readonly moved: number;
 }
+
+/** What a repair is handed where the user asked for nothing but the repair. */
+export const PLAIN = {
+  allow: new Set<string>(),
+  resample: false,
+  restFrom: null,
+  looks: null,
+} as const;
 
 /** Runs one repair on a GLB, as a mend would, and checks what comes out. */
 export async function runRepair(

@@ -1,6 +1,6 @@
 import { dirname } from 'node:path';
 import type { TypedArray } from '@gltf-transform/core';
-import { type ByteSource, fromMemory, openFile } from '../../asset/byte-source.js';
+import { fromMemory, openFile } from '../../asset/byte-source.js';
 import type { DecodedAccessor } from '../../asset/decode.js';
 import { AssetError } from '../../asset/errors.js';
 import {
@@ -22,65 +22,57 @@ import { type Parts, readParts } from './read-parts.js';
 
 export type { Values } from '../json/accessor-bytes.js';
 
-/** How an asset is opened to be changed. */
-export interface EditOptions {
-  /** Pack what had to be unpacked again when its files are made. */
-  readonly pack?: boolean;
-}
+type Numbers = Pick<DecodedAccessor, 'array' | 'normalized'>;
 
 /**
  * An asset opened to be changed. The JSON is as it was written, so that all that a mend does not
  * concern stays: key order, extras, unknown extensions, the text of all that did not change. Numbers are
- * changed in their place where one user alone reads a plain range of them; else what is new goes to the
+ * changed in their place where one user alone reads a plain range of them; else the new ones go to the
  * end of the first buffer. What is packed stays so until it is written to.
  */
 export class Editable {
   /** Change it freely, but for what accessors hold: that goes through `write`. */
   readonly json: GltfJson;
+  /** Every file beside it that it named when it was opened. */
+  readonly led: readonly string[];
   private readonly buffers: (Buffer | null)[];
   private readonly firstOpened: Buffer | null;
-  private readonly sources: readonly string[];
   private readonly changed = new Set<number>();
-  /** What buffers that grew stand in. */
+  /** Memory of buffers that grew. */
   private readonly rooms = new Map<number, Buffer>();
   /** What accessors hold that were written to. */
-  private readonly written = new Map<number, Pick<DecodedAccessor, 'array' | 'normalized'>>();
+  private readonly written = new Map<number, Numbers>();
   private readonly leftovers: Leftovers;
 
   private constructor(private readonly parts: Parts) {
-    // That it parsed as a document has shown that it is one.
-    this.json = parts.kept.json as GltfJson;
+    this.json = parts.json;
     this.buffers = parts.buffers;
     this.firstOpened = parts.buffers[0] ?? null;
-    this.sources = this.externals();
+    this.led = this.externals();
     this.leftovers = new Leftovers(this.json, parts.unpacking);
   }
 
-  /** Reads an asset whole. Throws AssetError when it cannot be read. */
-  static async open(path: string, options: EditOptions = {}): Promise<Editable> {
+  /**
+   * Reads an asset whole. Throws AssetError when it cannot be read.
+   *
+   * @param pack Whether what had to be unpacked is packed again when its files are made.
+   */
+  static async open(path: string, { pack = false } = {}): Promise<Editable> {
     const source = openFile(path);
     try {
-      return await Editable.from(source, dirname(path), options);
+      return new Editable(await readParts(source, dirname(path), pack));
     } finally {
       source.close();
     }
   }
 
   /** The same of an asset in memory; its external buffers are looked for in `folder`. */
-  static fromBytes(
+  static async fromBytes(
     bytes: Uint8Array,
     folder: string | null = null,
-    options: EditOptions = {},
+    { pack = false } = {},
   ): Promise<Editable> {
-    return Editable.from(fromMemory(bytes), folder, options);
-  }
-
-  private static async from(
-    source: ByteSource,
-    folder: string | null,
-    { pack = false }: EditOptions,
-  ): Promise<Editable> {
-    return new Editable(await readParts(source, folder, pack));
+    return new Editable(await readParts(fromMemory(bytes), folder, pack));
   }
 
   /** What a user's accessor holds, as stored; null where there is none, or its numbers are of another type. */
@@ -92,7 +84,7 @@ export class Editable {
   }
 
   /** The same of any type of numbers. */
-  readAny(user: AccessorUser): Pick<DecodedAccessor, 'array' | 'normalized'> | null {
+  readAny(user: AccessorUser): Numbers | null {
     const accessor = usedAccessor(this.json, user);
     if (accessor === null) return null;
     const { asset, draco } = this.parts;
@@ -103,92 +95,75 @@ export class Editable {
   add(type: 'MAT4' | 'SCALAR' | 'VEC3' | 'VEC4', values: Values): number {
     const like = { componentType: componentOf(values), count: 0, type };
     this.json.accessors ??= [];
-    const index = this.json.accessors.push(this.append(like, values, false)) - 1;
-    this.remember(index, values);
-    return index;
+    return this.remember(this.json.accessors.push(this.append(like, values, false)) - 1, values);
   }
 
   /**
    * Gives a user other values, as many as it had; others that read the same keep theirs. An accessor
-   * of another component type, a packed, a sparse or a shared one is replaced by one of its own.
+   * of another component type, a packed, a sparse or a shared one is replaced by a new one.
    */
   write(user: AccessorUser, values: Values): void {
-    this.writeAll([user], values);
+    this.change([user], values);
   }
 
   /**
    * The same for several users of one accessor, which go on sharing one. They may be given fewer
-   * elements than they had.
+   * elements than they had. Values that are there already are not written.
    */
   writeAll(users: readonly AccessorUser[], values: Values): void {
-    this.change(users, values, () => countUsers(this.json));
+    const before = users[0] === undefined ? null : this.read(users[0]);
+    const isSame =
+      before?.length === values.length && before.every((value, at) => Object.is(value, values[at]));
+    if (!isSame) this.change(users, values);
   }
 
-  /**
-   * The same as `write` for many users, who are counted once: a file can have thousands of samplers and skins.
-   */
+  /** The same as `write`; users are counted once, since a file can have thousands of samplers and skins. */
   writeEach(items: readonly (readonly [user: AccessorUser, values: Values])[]): void {
     const counts = countUsers(this.json);
-    for (const [user, values] of items) {
-      const index = usedAccessor(this.json, user);
-      this.change([user], values, () => counts);
-      const now = usedAccessor(this.json, user);
-      if (index === null || now === null || now === index) continue;
-      counts[index] = (counts[index] ?? 0) - 1;
-      counts[now] = (counts[now] ?? 0) + 1;
-    }
+    for (const [user, values] of items) this.change([user], values, counts);
   }
 
-  private change(
-    users: readonly AccessorUser[],
-    values: Values,
-    count: () => readonly number[],
-  ): void {
+  /** @param known How many users each accessor has; kept true. */
+  private change(users: readonly AccessorUser[], values: Values, known?: number[]): void {
     this.unpackPrimitives(users);
     const index = users[0] === undefined ? null : usedAccessor(this.json, users[0]);
-    const accessor = index === null ? undefined : this.json.accessors?.[index];
+    const accessor = this.json.accessors?.[index ?? -1];
     if (index === null || accessor === undefined) return;
-    const shared = (count()[index] ?? 0) > users.length;
-    if (!shared && this.overwrite(index, accessor, values)) {
-      this.remember(index, values);
-      return;
-    }
+    const counts = known ?? countUsers(this.json);
+    const count = counts[index] ?? 0;
+    const shared = count > users.length;
+    const isInPlace = !shared && this.overwrite(index, accessor, values);
     const isVertex = users[0]?.kind === 'attribute';
-    const own = this.replace(index, accessor, values, shared, isVertex);
-    for (const user of users) pointAt(this.json, user, own);
-    this.remember(own, values);
+    const written = isInPlace ? index : this.replace(index, accessor, values, shared, isVertex);
+    this.remember(written, values);
+    if (!shared) return;
+    for (const user of users) pointAt(this.json, user, written);
+    counts[index] = count - users.length;
+    counts[written] = users.length;
   }
 
-  private remember(accessor: number, array: TypedArray): void {
+  private remember(accessor: number, array: TypedArray): number {
     const normalized = this.json.accessors?.[accessor]?.normalized === true;
     this.written.set(accessor, { array, normalized });
+    return accessor;
   }
 
-  /** Every file beside it that it led to when it was opened. */
-  get led(): readonly string[] {
-    return this.sources;
-  }
-
-  /**
-   * Buffers, images and what else extensions name by a `uri` that stand in files of their own and were
-   * not changed.
-   */
+  /** Separate files that were not changed: buffers, images and what else extensions name by a `uri`. */
   externals(): string[] {
     const { buffers, ...rest } = this.json;
     const unchanged = (buffers ?? []).filter((_, index) => !this.changed.has(index));
     return urisIn({ buffers: unchanged, ...rest });
   }
 
-  /** What a user is to know of packed data, of the files as they were made last. */
+  /** What became of packed data in the files as they were made last, in sentences. */
   get notes(): readonly string[] {
     return this.parts.unpacking.notes;
   }
 
   /**
-   * The files as they now stand.
+   * The files in their present state.
    *
-   * @param stem Name, without its ending, that buffers in files of their own are given where they changed; those
-   * of the file that was opened stay as they are.
+   * @param stem Name, without its ending, for separate buffer files that changed; null for the name they have.
    */
   files(stem: string | null = null): Files {
     const { container, kept, chunk, others, unpacking } = this.parts;
@@ -197,71 +172,66 @@ export class Editable {
       if (values !== undefined) this.written.set(to, values);
       this.written.delete(from);
     });
-    const made = unpacking.finish(this.json, this.buffers, this.changed, kept);
-    const own = new Map<string, Uint8Array>();
-    const buffers = (made.json.buffers ?? []).map((buffer, index) => {
-      const bytes = made.buffers[index];
+    const packed = unpacking.finish(this.json, this.buffers, this.changed, kept);
+    const separate = new Map<string, Uint8Array>();
+    const buffers = (packed.json.buffers ?? []).map((buffer, index) => {
+      const bytes = packed.buffers[index];
       if (bytes == null || !this.changed.has(index)) return buffer;
       const changed = kept.copied(buffer, { ...buffer, byteLength: bytes.byteLength });
       if (buffer.uri === undefined) return changed;
       if (/^data:/i.test(buffer.uri))
         changed.uri = `${/^data:[^,]*;base64,/i.exec(buffer.uri)?.[0] ?? PLAIN_DATA}${bytes.toString('base64')}`;
       else {
-        const name =
-          stem === null ? null : `${stem}${own.size === 0 ? '' : `-${own.size + 1}`}.bin`;
-        own.set(name ?? decodeURIComponent(buffer.uri), bytes);
-        if (name !== null) changed.uri = encodeURIComponent(name);
+        const number = separate.size === 0 ? '' : `-${separate.size + 1}`;
+        if (stem !== null) changed.uri = encodeURIComponent(`${stem}${number}.bin`);
+        separate.set(decodeURIComponent(changed.uri ?? buffer.uri), bytes);
       }
       return changed;
     });
     // The JSON goes on naming what was opened.
-    const json = kept.copied(made.json, { ...made.json });
-    if (made.json.buffers !== undefined) json.buffers = kept.copied(made.json.buffers, buffers);
+    const json = kept.copied(packed.json, { ...packed.json });
+    if (packed.json.buffers !== undefined) json.buffers = kept.copied(packed.json.buffers, buffers);
     const text = kept.write(json);
-    if (container.kind === 'gltf') return { main: Buffer.from(text), buffers: own };
-    const first = buffers[0]?.uri === undefined ? (made.buffers[0] ?? null) : null;
-    const isOpened = first === null || first === this.firstOpened;
-    return { main: glbOf(text, isOpened ? chunk : first, others), buffers: own };
+    if (container.kind === 'gltf') return { main: Buffer.from(text), buffers: separate };
+    const first = buffers[0]?.uri === undefined ? (packed.buffers[0] ?? null) : null;
+    const binary = first === null || first === this.firstOpened ? chunk : first;
+    return { main: glbOf(text, binary, others), buffers: separate };
   }
 
   /** Writes values where the accessor has them, if nothing else lies or reads there. */
   private overwrite(index: number, accessor: AccessorJson, values: Values): boolean {
     const { bufferView, byteOffset = 0, sparse, type, count } = accessor;
-    const view = bufferView === undefined ? undefined : this.json.bufferViews?.[bufferView];
+    const view = this.json.bufferViews?.[bufferView ?? -1];
+    const size = sizeOf(type);
     if (
       view === undefined ||
       packedForm(view) !== null ||
       sparse !== undefined ||
-      componentOf(values) !== accessor.componentType
+      componentOf(values) !== accessor.componentType ||
+      values.length > size * count
     )
       return false;
-    const size = sizeOf(type);
-    if (values.length > size * count) return false;
-    const width = values.BYTES_PER_ELEMENT;
-    const stride = view.byteStride ?? size * width;
     const bytes = this.buffers[view.buffer];
     if (bytes == null || !hasOwnBytes(this.json, index)) return false;
+    const width = values.BYTES_PER_ELEMENT;
+    const stride = view.byteStride ?? size * width;
     const start = (view.byteOffset ?? 0) + byteOffset;
     const before = stretchesIn(this.json, accessor);
     accessor.count = values.length / size;
     const end = start + extentOf({ ...accessor, byteOffset: 0 }, view.byteStride)[1];
+    const freed = before.map((stretch) => ({ ...stretch, start: end }));
     this.parts.unpacking.leave(
       this.json,
       [],
-      before.map((stretch) => ({ ...stretch, start: end })).filter((rest) => rest.start < rest.end),
+      freed.filter((stretch) => stretch.start < stretch.end),
     );
-    for (let element = 0; element < accessor.count; element++)
-      for (let i = 0; i < size; i++)
-        put(bytes, start + element * stride + i * width, values, element * size + i);
+    putAll(bytes, start, stride, values, size);
     setBounds(accessor, values, size);
     this.changed.add(view.buffer);
     return true;
   }
 
-  /**
-   * Puts an accessor with these values in the place of another, or behind all where that is shared, and
-   * gives its index.
-   */
+  /** Replaces an accessor, or adds one behind all where that is shared. Gives the index of the new one. */
   private replace(
     index: number,
     accessor: AccessorJson,
@@ -274,7 +244,6 @@ export class Editable {
     const packing = viewsOf(accessor)
       .map((view) => unpacking.packingOf(json, view))
       .find((name) => name !== null);
-    const own = shared ? (json.accessors?.length ?? 0) : index;
     if (!shared) {
       // While its place is empty it names no view.
       const { bufferView: _, sparse: __, ...nowhere } = accessor;
@@ -282,11 +251,12 @@ export class Editable {
       json.accessors?.splice(index, 1, nowhere);
       unpacking.leave(json, viewsOf(accessor), before);
     }
+    const place = shared ? (json.accessors?.length ?? 0) : index;
     const fresh = this.append(accessor, values, isVertex);
-    json.accessors?.splice(own, 1, fresh);
+    json.accessors?.splice(place, 1, fresh);
     if (packing !== undefined && fresh.bufferView !== undefined)
       unpacking.unpacked(fresh.bufferView, packing);
-    return own;
+    return place;
   }
 
   /** Makes the packed primitives among the users plain, as a whole. */
@@ -305,11 +275,11 @@ export class Editable {
         throw new AssetError('its packed primitive cannot be unpacked', `/accessors/${index}`);
       const shared = (counts[index] ?? 0) > places.length;
       const isVertex = places.some(({ name }) => name !== null);
-      const own = this.replace(index, accessor, values, shared, isVertex);
-      if (own !== index) this.remember(own, values);
+      const plain = this.replace(index, accessor, values, shared, isVertex);
+      if (plain !== index) this.remember(plain, values);
       for (const { primitive, name } of places)
-        if (name === null) primitive.indices = own;
-        else primitive.attributes[name] = own;
+        if (name === null) primitive.indices = plain;
+        else primitive.attributes[name] = plain;
     }
   }
 
@@ -317,35 +287,29 @@ export class Editable {
   private append(accessor: AccessorJson, values: TypedArray, isVertex: boolean): AccessorJson {
     const { bufferView: _, byteOffset: __, sparse: ___, ...rest } = accessor;
     const { json, parts } = this;
-    const { unpacking, kept } = parts;
     const buffer = this.home();
     const before = this.buffers[buffer] ?? Buffer.alloc(0);
-    const start = Math.ceil(before.byteLength / 4) * 4;
+    const byteOffset = Math.ceil(before.byteLength / 4) * 4;
     const size = sizeOf(accessor.type);
     const element = size * values.BYTES_PER_ELEMENT;
-    // Vertices stand on multiples of four bytes (glTF 2.0, 3.6.2.4).
+    // Vertices begin on multiples of four bytes (glTF 2.0, 3.6.2.4).
     const stride = isVertex ? Math.ceil(element / 4) * 4 : element;
     const count = values.length / size;
-    const bytes = this.grown(buffer, before, start + stride * count);
-    for (let i = 0; i < values.length; i++)
-      put(
-        bytes,
-        start + Math.floor(i / size) * stride + (i % size) * values.BYTES_PER_ELEMENT,
-        values,
-        i,
-      );
+    const place = { buffer, byteOffset, byteLength: stride * count };
+    const bytes = this.grown(buffer, before, byteOffset + place.byteLength);
+    putAll(bytes, byteOffset, stride, values, size);
     this.buffers[buffer] = bytes;
     this.changed.add(buffer);
-    const place = { buffer, byteOffset: start, byteLength: stride * count };
+    const layout = { stride, isNeeded: stride !== element, isVertex };
     const fresh: AccessorJson = {
       ...rest,
-      bufferView: unpacking.view(json, place, { stride, isNeeded: stride !== element, isVertex }),
+      bufferView: parts.unpacking.view(json, place, layout),
       componentType: componentOf(values),
       count,
     };
     if (values instanceof Float32Array) delete fresh.normalized;
     setBounds(fresh, values, size);
-    return kept.copied(accessor, fresh);
+    return parts.kept.copied(accessor, fresh);
   }
 
   /** A buffer's bytes with zeros behind them; with room to spare, since a clip may add thousands of accessors. */
@@ -368,12 +332,18 @@ export class Editable {
     if (found !== -1) return found;
     const { container, chunk } = this.parts;
     const isChunk = container.kind === 'glb' && this.json.buffers.length === 0;
-    const added = this.json.buffers.push({
-      byteLength: 0,
-      ...(!isChunk && { uri: PLAIN_DATA }),
-    });
-    // A binary chunk that no buffer names is somebody's all the same.
-    this.buffers[added - 1] = isChunk && chunk !== null ? chunk : Buffer.alloc(0);
-    return added - 1;
+    const data = isChunk ? {} : { uri: PLAIN_DATA };
+    const added = this.json.buffers.push({ byteLength: 0, ...data }) - 1;
+    // A binary chunk that no buffer names is kept all the same.
+    this.buffers[added] = isChunk && chunk !== null ? chunk : Buffer.alloc(0);
+    return added;
+  }
+}
+
+/** Writes values as elements of `size` numbers, `stride` bytes from one to the next. */
+function putAll(bytes: Buffer, start: number, stride: number, values: TypedArray, size: number) {
+  for (let i = 0; i < values.length; i++) {
+    const place = start + Math.floor(i / size) * stride + (i % size) * values.BYTES_PER_ELEMENT;
+    put(bytes, place, values, i);
   }
 }

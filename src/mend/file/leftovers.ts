@@ -10,7 +10,6 @@ import type { Unpacking } from '../packing/packing-undone.js';
  * their index, which unknown extensions may know, but for those that the mend added: these fill gaps.
  */
 export class Leftovers {
-  private readonly opened: number;
   private readonly wasUsed: readonly boolean[];
 
   constructor(
@@ -18,10 +17,9 @@ export class Leftovers {
     private readonly unpacking: Unpacking,
   ) {
     this.wasUsed = countUsers(json).map((count) => count > 0);
-    this.opened = this.wasUsed.length;
   }
 
-  /** @param moved Is told of accessors that get another index. */
+  /** @param moved Called for each accessor that gets another index. */
   take(moved: (from: number, to: number) => void): void {
     const { accessors } = this.json;
     if (accessors === undefined) return;
@@ -30,13 +28,19 @@ export class Leftovers {
     counts.forEach((count, index) => {
       if (count > 0 || this.wasUsed[index] === false) return;
       gaps.push(index);
-      this.empty(index);
+      const accessor = accessors[index];
+      if (accessor?.bufferView === undefined && accessor?.sparse === undefined) return;
+      const stretches = stretchesIn(this.json, accessor);
+      // An accessor of zeros, which takes no bytes (glTF 2.0, 5.1.1), and from here on names no view.
+      const { componentType, count: elements, type } = accessor;
+      accessors[index] = { componentType, count: elements, type };
+      this.unpacking.leave(this.json, viewsOf(accessor), stretches);
     });
     // A gap at the end goes; another is filled by what the mend added last.
     while (gaps.length > 0) {
       const end = accessors.length - 1;
       const last = accessors[end];
-      if (last === undefined || (gaps.at(-1) !== end && end < this.opened)) break;
+      if (last === undefined || (gaps.at(-1) !== end && end < this.wasUsed.length)) break;
       const gap = gaps.at(-1) === end ? gaps.pop() : gaps.shift();
       accessors.pop();
       if (gap === undefined || gap === end) continue;
@@ -45,21 +49,6 @@ export class Leftovers {
       moved(end, gap);
     }
   }
-
-  private empty(index: number): void {
-    const { accessors = [] } = this.json;
-    const accessor = accessors[index];
-    if (accessor?.bufferView === undefined && accessor?.sparse === undefined) return;
-    const stretches = stretchesIn(this.json, accessor);
-    // It names no view from here on.
-    accessors[index] = bare(accessor);
-    this.unpacking.leave(this.json, viewsOf(accessor), stretches);
-  }
-}
-
-/** An accessor of zeros, which takes no bytes (glTF 2.0, 5.1.1). */
-function bare({ componentType, count, type }: AccessorJson): AccessorJson {
-  return { componentType, count, type };
 }
 
 /** The bytes of an accessor, but for those of its sparse part. */

@@ -1,7 +1,7 @@
-/** What a mended asset is written as. */
+/** The files of a mended asset. */
 export interface Files {
   readonly main: Uint8Array;
-  /** Buffers in files of their own that changed, by name. */
+  /** Separate buffer files that changed, by name. */
   readonly buffers: ReadonlyMap<string, Uint8Array>;
 }
 
@@ -11,8 +11,7 @@ export const PLAIN_DATA = 'data:application/octet-stream;base64,';
 /**
  * A GLB: header, JSON chunk padded with spaces, binary chunk padded with zeros (glTF 2.0, 4.4).
  *
- * @param others Chunks of other types, headers included: a reader ignores them (4.4.3.1), but they are
- * somebody's.
+ * @param others Chunks of other types, headers included: readers ignore them (4.4.3.1), but they are kept.
  */
 export function glbOf(
   text: string,
@@ -22,21 +21,19 @@ export function glbOf(
   const chunks = [chunk(0x4e4f534a, padded(Buffer.from(text), 0x20))];
   if (binary !== null) chunks.push(chunk(0x004e4942, padded(Buffer.from(binary), 0)));
   chunks.push(Buffer.from(others));
-  const header = Buffer.alloc(12);
-  header.writeUInt32LE(0x46546c67, 0);
-  header.writeUInt32LE(2, 4);
-  header.writeUInt32LE(
-    chunks.reduce((sum, { byteLength }) => sum + byteLength, header.byteLength),
-    8,
-  );
-  return Buffer.concat([header, ...chunks]);
+  const length = chunks.reduce((sum, { byteLength }) => sum + byteLength, 12);
+  return Buffer.concat([words(0x46546c67, 2, length), ...chunks]);
 }
 
 function chunk(type: number, data: Buffer): Buffer {
-  const header = Buffer.alloc(8);
-  header.writeUInt32LE(data.byteLength, 0);
-  header.writeUInt32LE(type, 4);
-  return Buffer.concat([header, data]);
+  return Buffer.concat([words(data.byteLength, type), data]);
+}
+
+/** Unsigned 32-bit integers, little-endian. */
+function words(...values: number[]): Buffer {
+  const bytes = Buffer.alloc(4 * values.length);
+  for (const [at, value] of values.entries()) bytes.writeUInt32LE(value, 4 * at);
+  return bytes;
 }
 
 function padded(data: Buffer, filler: number): Buffer {

@@ -14,9 +14,9 @@ import { frameFrom, mirrors, turnBetween, WHY_MIRRORED } from './frame-algebra.j
 const RULE = 'axis.uniform';
 
 /**
- * Turns every frame of a rig from the convention it was laid in to another one: each joint by the one
- * signed permutation of axes that takes the asked aim and up axis onto the rig's own, so that turning
- * back gives the same numbers. A side that mirrors keeps doing so.
+ * Turns every frame of a rig from its present convention to another one: each joint by the one signed
+ * permutation of axes that takes the new aim and up axis onto the present ones, so that turning back
+ * gives the same numbers. A side that mirrors keeps doing so.
  *
  * @param only Indices of the rigs to turn; null for all.
  */
@@ -27,33 +27,35 @@ export function turnToConvention(
   only: ReadonlySet<number> | null = null,
 ): Mended {
   const ground = new Ground(opened);
+  const opposite: Axis = { index: aim.index, sign: aim.sign === 1 ? -1 : 1 };
   let turned = new Map<number, Frame>();
   const changes: Change[] = [];
   const left: LeftAlone[] = [];
   for (const rig of opened.model.rigs) {
     if (only?.has(rig.index) === false) continue;
-    // As the rig has it, whatever is asked.
+    const { joints, name: place } = rig;
+    // The rig's present axes, whatever the standard wants.
     const facts: Facts = { rig, wanted: { aim: null, up: null } };
-    const own = conventions(facts);
-    const leave = (why: string): void => void left.push({ rule: RULE, place: rig.name, why });
-    if (own.kind !== 'aimed' || own.aim === null || own.up === null) {
+    const { kind, aim: rigAim, up: rigUp } = conventions(facts);
+    const oldAim = rigAim?.middle;
+    const leave = (why: string): void => void left.push({ rule: RULE, place, why });
+    if (kind !== 'aimed' || oldAim === undefined || rigUp === null) {
       leave('its frames do not follow one convention, so they cannot be turned to another');
       continue;
     }
-    if (sameAxis(own.aim.middle, aim) && sameAxis(own.up, up)) continue;
-    const mirrored = rig.joints.paths.findIndex((_, joint) => mirrors(facts, joint));
+    if (sameAxis(oldAim, aim) && sameAxis(rigUp, up)) continue;
+    const mirrored = joints.paths.findIndex((_, joint) => mirrors(facts, joint));
     if (mirrored !== -1) {
-      leave(`"${rig.joints.names[mirrored]}" cannot be turned: ${WHY_MIRRORED}`);
+      leave(`"${joints.names[mirrored]}" cannot be turned: ${WHY_MIRRORED}`);
       continue;
     }
     const wanted = new Map(turned);
-    for (let joint = 0; joint < rig.joints.count; joint++) {
-      const old = aimAxisOf(facts, joint) ?? own.aim.middle;
-      const isOpposite = old.sign !== own.aim.middle.sign;
-      const frame = frameFrom(isOpposite ? opposite(aim) : aim, up, unitOf(old), unitOf(own.up));
-      if (frame !== null)
-        wanted.set(rig.joints.node[joint] ?? -1, turnAlone(turnBetween(OWN, frame)));
-    }
+    joints.node.forEach((node, joint) => {
+      const old = aimAxisOf(facts, joint) ?? oldAim;
+      const newAim = old.sign === oldAim.sign ? aim : opposite;
+      const frame = frameFrom(newAim, up, unitOf(old), unitOf(rigUp));
+      if (frame !== null) wanted.set(node, turnAlone(turnBetween(IDENTITY, frame)));
+    });
     const why = whyNotExactly(ground, { frames: wanted });
     if (why !== null) {
       leave(`it cannot be turned as a whole: ${why}`);
@@ -62,16 +64,16 @@ export function turnToConvention(
     turned = wanted;
     changes.push({
       rule: RULE,
-      place: rig.name,
-      before: `aim ${axisName(own.aim.middle)}, up ${axisName(own.up)}`,
-      after: `aim ${axisName(aim)}, up ${axisName(up)} on ${rig.joints.count} joints`,
+      place,
+      before: `aim ${axisName(oldAim)}, up ${axisName(rigUp)}`,
+      after: `aim ${axisName(aim)}, up ${axisName(up)} on ${joints.count} joints`,
     });
   }
   return carryOut(ground, { frames: turned }, { changes, left });
 }
 
 /** A frame in its own axes: C takes it to that with C newAim = oldAim and C newUp = oldUp. */
-const OWN: Axes = [
+const IDENTITY: Axes = [
   [1, 0, 0],
   [0, 1, 0],
   [0, 0, 1],
@@ -81,8 +83,4 @@ function unitOf({ index, sign }: Axis): Vec3 {
   const axis: [number, number, number] = [0, 0, 0];
   axis[index] = sign;
   return axis;
-}
-
-function opposite({ index, sign }: Axis): Axis {
-  return { index, sign: sign === 1 ? -1 : 1 };
 }

@@ -32,79 +32,66 @@ export function foldNodes(
   const changes: Change[] = [];
   const left: LeftAlone[] = [];
   const set = new Map<number, Similarity>();
-  const found = byNode(findings);
+  // The first finding of each node: several rigs can hang on one.
+  const found = new Map([...findings].reverse().map((finding) => [finding.place.node, finding]));
   for (const node of model.nodes.order) {
     const finding = found.get(node);
     const rig = model.rigs[finding?.rig ?? -1];
     if (finding === undefined || rig === undefined) continue;
-    // What was settled with a node above stands.
+    const { rule, place } = finding;
+    // What was settled with a node above is not changed again.
     if (!set.has(node)) {
-      const settled = settle(ground, node, (scaled) =>
-        emptied(context, node, family, (other) => scaled || !found.has(other)),
-      );
-      if ('why' in settled) {
-        left.push({ rule: finding.rule, place: finding.place.path, why: settled.why });
+      const settled = settle(ground, node, family, (other) => !found.has(other));
+      if (typeof settled === 'string') {
+        left.push({ rule, place: place.path, why: settled });
         continue;
       }
-      for (const [other, local] of settled.set) set.set(other, local);
+      for (const [other, local] of settled) set.set(other, local);
     }
     const kept = set.get(node)?.scale ?? 1;
-    changes.push({
-      rule: finding.rule,
-      place: finding.place.path,
-      before: offsetWords(context, rig, node),
-      after: kept === 1 ? 'at zero' : `at zero, but still scaled by ${significant(kept)}`,
-    });
+    const before = offsetWords(context, rig, node);
+    const after = kept === 1 ? 'at zero' : `at zero, but still scaled by ${significant(kept)}`;
+    changes.push({ rule, place: place.path, before, after });
   }
   return carryOut(ground, foldInto(ground, { set }), { changes, left });
 }
 
-/** What can be set exactly: all to zero, or all but scales; else why not. */
+/**
+ * What a node and those of its family that hang on it are to store: zero, or zero but for scales; else why
+ * neither is exact.
+ *
+ * @param keepsScale Which nodes keep their scale in any case.
+ */
 function settle(
   ground: Ground,
-  node: number,
-  emptied: (keepsScale: boolean) => Map<number, Similarity>,
-): { readonly set: Map<number, Similarity> } | { readonly why: string } {
-  const whyNot = (set: Map<number, Similarity>): string | null =>
-    whyNotExactly(ground, foldInto(ground, { set }), new Set([node]));
-  const [set, butScale] = [emptied(false), emptied(true)];
-  const why = whyNot(set);
-  if (why === null) return { set };
-  // A node that is at zero but for its scale has nothing else to give.
-  const own = similarityOf(mat4At(ground.nodes.local, node));
-  if (own !== null && isNoChange({ ...own, scale: 1 })) return { why };
-  return whyNot(butScale) === null ? { set: butScale } : { why };
-}
-
-/** The first finding of each node: several rigs can hang on one. */
-function byNode(findings: readonly FoundPlace[]): Map<number, FoundPlace> {
-  const found = new Map<number, FoundPlace>();
-  for (const finding of findings) {
-    const { node } = finding.place;
-    if (node !== null && !found.has(node)) found.set(node, finding);
-  }
-  return found;
-}
-
-/** What a node and those of its family that hang on it are to store. */
-function emptied(
-  { model }: MendContext,
   top: number,
   family: ReadonlySet<number>,
   keepsScale: (node: number) => boolean,
-): Map<number, Similarity> {
-  const { children, local } = model.nodes;
-  const wanted = new Map<number, Similarity>();
-  const open = [top];
-  for (let node = open.pop(); node !== undefined; node = open.pop()) {
-    const own = similarityOf(mat4At(local, node));
-    wanted.set(node, own !== null && keepsScale(node) ? scaleAlone(own.scale) : NO_CHANGE);
-    for (const child of children[node] ?? []) if (family.has(child)) open.push(child);
-  }
-  return wanted;
+): Map<number, Similarity> | string {
+  const { children, local } = ground.nodes;
+  const emptied = (isScaled: boolean): Map<number, Similarity> => {
+    const wanted = new Map<number, Similarity>();
+    const open = [top];
+    for (let node = open.pop(); node !== undefined; node = open.pop()) {
+      const stored = similarityOf(mat4At(local, node));
+      const isKept = stored !== null && (isScaled || keepsScale(node));
+      wanted.set(node, isKept ? scaleAlone(stored.scale) : NO_CHANGE);
+      for (const child of children[node] ?? []) if (family.has(child)) open.push(child);
+    }
+    return wanted;
+  };
+  const whyNot = (set: Map<number, Similarity>): string | null =>
+    whyNotExactly(ground, foldInto(ground, { set }), new Set([top]));
+  const [all, butScale] = [emptied(false), emptied(true)];
+  const why = whyNot(all);
+  if (why === null) return all;
+  // A node that is at zero but for its scale has nothing else to give.
+  const stored = similarityOf(mat4At(local, top));
+  if (stored !== null && isNoChange({ ...stored, scale: 1 })) return why;
+  return whyNot(butScale) === null ? butScale : why;
 }
 
-/** Less is rounding, and would be told as 0. Degrees. */
+/** Less is rounding, and would be shown as 0. Degrees. */
 const LEAST_TURN = 1e-6;
 
 /** The same of a length. World units. */
@@ -113,10 +100,9 @@ const LEAST_MOVE = 1e-9;
 function offsetWords({ settings }: MendContext, rig: Rig, node: number): string {
   const { move, turn } = nodeOffset(rig, node);
   const scale = scaleWords(rig.nodes, node);
-  const parts = [
-    ...(move > LEAST_MOVE ? [`moved by ${significant(move)} ${settings.unit}`] : []),
-    ...(turn > LEAST_TURN ? [`turned by ${angleWords(turn)}`] : []),
-    ...(scale === '1' ? [] : [`scaled by ${scale}`]),
-  ];
+  const parts: string[] = [];
+  if (move > LEAST_MOVE) parts.push(`moved by ${significant(move)} ${settings.unit}`);
+  if (turn > LEAST_TURN) parts.push(`turned by ${angleWords(turn)}`);
+  if (scale !== '1') parts.push(`scaled by ${scale}`);
   return parts.join(', ');
 }

@@ -10,18 +10,13 @@ export function frameFrom(aimAxis: Axis, upAxis: Axis, aim: Vec3, up: Vec3): Fra
   const along = direction(aim);
   const above = along && direction(reject(up, along));
   if (along === null || above === null || aimAxis.index === upAxis.index) return null;
-  const axes: Vec3[] = [
-    [0, 0, 0],
-    [0, 0, 0],
-    [0, 0, 0],
-  ];
+  const axes: [Vec3, Vec3, Vec3] = [along, along, along];
   axes[aimAxis.index] = scale(along, aimAxis.sign);
   axes[upAxis.index] = scale(above, upAxis.sign);
   const third = 3 - aimAxis.index - upAxis.index;
-  const [next = [1, 0, 0], after = [0, 1, 0]] = [axes[(third + 1) % 3], axes[(third + 2) % 3]];
+  const [next = along, after = along] = [axes[(third + 1) % 3], axes[(third + 2) % 3]];
   axes[third] = cross(next, after);
-  const [x = [1, 0, 0], y = [0, 1, 0], z = [0, 0, 1]] = axes;
-  return [x, y, z];
+  return axes;
 }
 
 /** The turn C in the joint's own frame that takes one frame to another: C = A^T B, as a unit quaternion. */
@@ -45,7 +40,7 @@ export function turnBetween(from: Frame, to: Frame): Quaternion {
 
 export const WHY_MIRRORED = 'its transform mirrors, and no turn can undo that';
 
-/** Whether a joint's frame is left-handed, so that no turn takes it to one that is wanted. */
+/** Whether a joint's frame is left-handed, so that no turn takes it to a wanted one. */
 export function mirrors(facts: Facts, joint: number): boolean {
   return determinant3(mat4At(bindPose(facts).world, joint)) < 0;
 }

@@ -1,6 +1,5 @@
 import type { Editable, Values } from '../file/editable.js';
-import type { AccessorUser } from '../json/accessor-users.js';
-import { usedAccessor } from '../json/accessor-users.js';
+import { type AccessorUser, usedAccessor } from '../json/accessor-users.js';
 import { skinnedMeshes } from './joint-references.js';
 
 /**
@@ -15,9 +14,9 @@ export function dropSlots(edit: Editable, dropped: ReadonlyMap<number, ReadonlyS
   const writes = new Map<string, { users: AccessorUser[]; values: Values }>();
   const plan = (user: AccessorUser, how: string, change: (stored: Values) => Values): void => {
     const key = `${usedAccessor(json, user)} ${how}`;
-    const known = writes.get(key);
+    const write = writes.get(key);
     const stored = edit.read(user);
-    if (known !== undefined) known.users.push(user);
+    if (write !== undefined) write.users.push(user);
     else if (stored !== null) writes.set(key, { users: [user], values: change(stored) });
   };
   const done = new Set<number>();
@@ -26,36 +25,25 @@ export function dropSlots(edit: Editable, dropped: ReadonlyMap<number, ReadonlyS
     if (gone === undefined || done.has(mesh)) continue;
     done.add(mesh);
     const count = json.skins?.[skin]?.joints.length ?? 0;
+    let next = 0;
+    // A slot that is gone has no weight, and becomes 0.
+    const renumbered = Array.from({ length: count }, (_, slot) => (gone.has(slot) ? 0 : next++));
     json.meshes?.[mesh]?.primitives.forEach(({ attributes }, primitive) => {
       for (const name of Object.keys(attributes))
         if (/^JOINTS_\d+$/.test(name))
           plan({ kind: 'attribute', mesh, primitive, name }, `${count} ${[...gone]}`, (stored) =>
-            renumbered(stored, count, gone),
+            // An index past the joints stays past them, so that it is still found.
+            stored.map((slot) => renumbered[slot] ?? slot),
           );
     });
   }
   for (const [skin, gone] of dropped) {
-    plan({ kind: 'inverse bind', skin }, `${[...gone]}`, (stored) => withoutMatrices(stored, gone));
-    const item = json.skins?.[skin];
-    if (item !== undefined) item.joints = item.joints.filter((_, slot) => !gone.has(slot));
+    plan({ kind: 'inverse bind', skin }, `${[...gone]}`, (stored) =>
+      stored.filter((_, at) => !gone.has(Math.floor(at / 16))),
+    );
+    const skinJson = json.skins?.[skin];
+    if (skinJson !== undefined)
+      skinJson.joints = skinJson.joints.filter((_, slot) => !gone.has(slot));
   }
-  for (const { users, values } of writes.values()) {
-    const before = users[0] === undefined ? null : edit.read(users[0]);
-    const same =
-      before?.length === values.length && before.every((value, at) => value === values[at]);
-    if (!same) edit.writeAll(users, values);
-  }
-}
-
-/** Joint indices as they are without some slots. One that is gone has no weight, and is 0 then. */
-function renumbered(stored: Values, count: number, gone: ReadonlySet<number>): Values {
-  const place: number[] = [];
-  let next = 0;
-  for (let slot = 0; slot < count; slot++) place.push(gone.has(slot) ? 0 : next++);
-  // An index past the joints stays past them, so that it is still told.
-  return stored.map((slot) => place[slot] ?? slot);
-}
-
-function withoutMatrices(stored: Values, gone: ReadonlySet<number>): Values {
-  return stored.filter((_, at) => !gone.has(Math.floor(at / 16)));
+  for (const { users, values } of writes.values()) edit.writeAll(users, values);
 }

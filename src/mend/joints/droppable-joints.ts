@@ -1,6 +1,7 @@
 import { groupSkins } from '../../rig/group-skins.js';
 import type { Rig, RigModel } from '../../rig/types.js';
 import type { Editable } from '../file/editable.js';
+import type { GltfJson } from '../json/gltf-json.js';
 import { references, skeletons, skinnedMeshes } from './joint-references.js';
 
 /**
@@ -8,7 +9,7 @@ import { references, skeletons, skinnedMeshes } from './joint-references.js';
  * together nor which clips pose the rig, and leaves every skin a joint.
  */
 export function droppableJoints(
-  edit: Editable,
+  { json }: Editable,
   model: RigModel,
   rig: Rig,
   idle: readonly boolean[],
@@ -17,12 +18,16 @@ export function droppableJoints(
   const keep = (joints: Iterable<number>, reason: string): void => {
     for (const joint of joints) if (!why.has(joint)) why.set(joint, reason);
   };
-  keepNamed(edit, rig, keep);
+  const [{ numbers }, roots] = [references(json), skeletons(json)];
+  rig.joints.node.forEach((node, joint) => {
+    if (roots.has(node)) keep([joint], 'a skin names one as its skeleton');
+    if (numbers.has(node)) keep([joint], `an extension may refer to node ${node}`);
+  });
   keepByWeights(rig, keep);
-  keepBySkin(edit, rig, keep);
+  keepBySkin(json, rig, keep);
   for (;;) {
     const going = goingOf(rig, idle, why);
-    const broken = going.size === 0 ? null : brokenBy(edit, model, rig, going);
+    const broken = going.size === 0 ? null : brokenBy(json, model, rig, going);
     if (broken === null) return { going, why };
     keep(broken.joints, broken.reason);
   }
@@ -30,40 +35,44 @@ export function droppableJoints(
 
 /** What would break if some joints went, and which of them have to stay for it; null for nothing. */
 function brokenBy(
-  edit: Editable,
-  model: RigModel,
+  json: GltfJson,
+  { nodes }: RigModel,
   rig: Rig,
   going: ReadonlySet<number>,
 ): { joints: Iterable<number>; reason: string } | null {
-  const { joints, skins, clips } = rig;
+  const { joints, skins, clips, holders } = rig;
   const bare = skins.find(({ jointOfSlot }) => jointOfSlot.every((joint) => going.has(joint)));
   if (bare !== undefined)
     return { joints: bare.jointOfSlot, reason: 'a skin would be left without a joint' };
-  const lost = clips.find(({ keyed }) => !isPosed(rig, going, keyed.keys()));
-  if (lost !== undefined) {
-    const posed = (joint: number): boolean =>
-      [joints.node[joint] ?? -1, ...(joints.spacers[joint] ?? [])].some((node) =>
-        lost.keyed.has(node),
-      );
+  /** A joint's node and the spacers above it. */
+  const nodesOf = (joint: number): number[] => [
+    joints.node[joint] ?? -1,
+    ...(joints.spacers[joint] ?? []),
+  ];
+  const kept = joints.children.map((_, joint) => joint).filter((joint) => !going.has(joint));
+  const posable = new Set([...holders, ...kept.flatMap(nodesOf)]);
+  const lost = clips.find(({ keyed }) => ![...keyed.keys()].some((node) => posable.has(node)));
+  if (lost !== undefined)
     return {
-      joints: [...going].filter(posed),
+      joints: [...going].filter((joint) => nodesOf(joint).some((node) => lost.keyed.has(node))),
       reason: `the clip "${lost.name}" poses no other joint of the rig`,
     };
-  }
-  if (regroups(edit, model, rig, going))
-    return { joints: going, reason: 'without them, the skins would not be one rig any more' };
-  return null;
+  const groups = (gone: ReadonlySet<number>): string => {
+    const left = (json.skins ?? []).map((skin) => ({
+      name: null,
+      joints: skin.joints.filter((node) => !gone.has(node)),
+      inverseBindMatrices: null,
+      skeleton: [...skeletons({ skins: [skin] })][0] ?? null,
+    }));
+    return JSON.stringify(groupSkins(nodes, left));
+  };
+  const goingNodes = new Set([...going].map((joint) => joints.node[joint] ?? -1));
+  return groups(new Set()) === groups(goingNodes)
+    ? null
+    : { joints: going, reason: 'without them, the skins would not be one rig any more' };
 }
 
 type Keep = (joints: Iterable<number>, reason: string) => void;
-
-function keepNamed({ json }: Editable, { joints }: Rig, keep: Keep): void {
-  const [{ numbers }, roots] = [references(json), skeletons(json)];
-  joints.node.forEach((node, joint) => {
-    if (roots.has(node)) keep([joint], 'a skin names one as its skeleton');
-    if (numbers.has(node)) keep([joint], `an extension may refer to node ${node}`);
-  });
-}
 
 /** Weights that move nothing as a measure sees it (negative, no number, very small) do hang on a joint. */
 function keepByWeights({ parts, skins }: Rig, keep: Keep): void {
@@ -80,27 +89,26 @@ function keepByWeights({ parts, skins }: Rig, keep: Keep): void {
   }
 }
 
-function keepBySkin(edit: Editable, { skins }: Rig, keep: Keep): void {
-  const shown = skinnedMeshes(edit.json);
+function keepBySkin(json: GltfJson, { skins }: Rig, keep: Keep): void {
+  const shown = skinnedMeshes(json);
   for (const { index, jointOfSlot, matrixCount } of skins) {
-    const item = edit.json.skins?.[index];
-    if (item !== undefined && 'extensions' in item)
+    const skinJson = json.skins?.[index];
+    if (skinJson !== undefined && 'extensions' in skinJson)
       keep(jointOfSlot, 'an extension describes the skin');
     if (matrixCount !== null && matrixCount < jointOfSlot.length)
       keep(
         jointOfSlot,
         `the skin has ${matrixCount} inverse bind matrices for ${jointOfSlot.length} joints`,
       );
-    const own = shown.filter(({ skin }) => skin === index).map(({ mesh }) => mesh);
-    const others = shown.filter(({ mesh, skin }) => skin !== index && own.includes(mesh));
-    const alike = others.every(
-      ({ skin }) => String(edit.json.skins?.[skin]?.joints) === String(item?.joints),
-    );
-    if (!alike) keep(jointOfSlot, 'two skins move the same mesh');
+    const moved = shown.filter(({ skin }) => skin === index).map(({ mesh }) => mesh);
+    const isUnlike = shown
+      .filter(({ mesh }) => moved.includes(mesh))
+      .some(({ skin }) => String(json.skins?.[skin]?.joints) !== String(skinJson?.joints));
+    if (isUnlike) keep(jointOfSlot, 'two skins move the same mesh');
   }
 }
 
-/** Idle joints below which all can go, with all below them. Parents stand before their children. */
+/** Idle joints below which all can go, with all below them. Parents come before their children. */
 function goingOf(
   { joints }: Rig,
   idle: readonly boolean[],
@@ -116,39 +124,4 @@ function goingOf(
     if (going.has(joints.parent[joint] ?? -1) || (idle[joint] === true && free[joint] === true))
       going.add(joint);
   return going;
-}
-
-/** Whether any of the nodes would still be a joint of the rig, a spacer or a holder. */
-function isPosed(
-  { joints, holders }: Rig,
-  going: ReadonlySet<number>,
-  nodes: Iterable<number>,
-): boolean {
-  const posed = new Set(holders);
-  joints.node.forEach((node, joint) => {
-    if (going.has(joint)) return;
-    posed.add(node);
-    for (const spacer of joints.spacers[joint] ?? []) posed.add(spacer);
-  });
-  return [...nodes].some((node) => posed.has(node));
-}
-
-function regroups(
-  edit: Editable,
-  { nodes }: RigModel,
-  rig: Rig,
-  going: ReadonlySet<number>,
-): boolean {
-  const groups = (gone: ReadonlySet<number>): string => {
-    const skins = (edit.json.skins ?? []).map((skin) => ({
-      name: null,
-      joints: skin.joints.filter((node) => !gone.has(node)),
-      inverseBindMatrices: null,
-      skeleton: [...skeletons({ skins: [skin] })][0] ?? null,
-    }));
-    return JSON.stringify(groupSkins(nodes, skins));
-  };
-  return (
-    groups(new Set()) !== groups(new Set([...going].map((joint) => rig.joints.node[joint] ?? -1)))
-  );
 }

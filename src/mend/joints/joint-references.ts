@@ -2,37 +2,28 @@ import { memberOf } from '../../asset/narrow.js';
 import { KNOWN_EXTENSIONS, namedNodes } from '../carry/named-nodes.js';
 import type { GltfJson } from '../json/gltf-json.js';
 
+/** Parts of a file whose extensions refer to no node. */
+const WITHOUT_NODES =
+  /^(accessors|buffers|bufferViews|cameras|images|materials|samplers|textures)$/;
+
 /**
- * What extensions may speak of by number or by name. Their keys are their own, so that anything counts;
- * of those that are known, what they say is known too, and they call no node by its name.
+ * What extensions may refer to by number or by name: the numbers and words below any key `extensions`, and
+ * the words below `extras`, however deep. The keys of an unknown extension mean nothing here, so that
+ * anything counts; known ones call no node by its name, and their references are known.
  */
-export interface References {
+export function references(json: GltfJson): {
   /** Whole numbers, and the indices of pointers such as `/nodes/12/rotation`. */
   readonly numbers: ReadonlySet<number>;
   readonly words: ReadonlySet<string>;
-}
-
-/** Parts of a file whose extensions speak of no node. */
-const WITHOUT_NODES: readonly string[] = [
-  'accessors',
-  'buffers',
-  'bufferViews',
-  'cameras',
-  'images',
-  'materials',
-  'samplers',
-  'textures',
-];
-
-/** All numbers and words below any key `extensions`, and the words below `extras`, however deep. */
-export function references(json: GltfJson): References {
+} {
   const numbers = new Set<number>(namedNodes(json).all);
   const words = new Set<string>();
-  const stack: { value: unknown; inside: boolean; extras: boolean }[] = Object.entries(json)
-    .filter(([key]) => !WITHOUT_NODES.includes(key))
-    .map(([key, value]) => ({ value, inside: key === 'extensions', extras: key === 'extras' }));
-  for (let item = stack.pop(); item !== undefined; item = stack.pop()) {
-    const { value, inside, extras } = item;
+  const tops = Object.entries(json).filter(([key]) => !WITHOUT_NODES.test(key));
+  const stack: { value: unknown; inside: boolean; extras: boolean }[] = [
+    { value: Object.fromEntries(tops), inside: false, extras: false },
+  ];
+  for (let found = stack.pop(); found !== undefined; found = stack.pop()) {
+    const { value, inside, extras } = found;
     if (typeof value === 'number' && inside) numbers.add(value);
     if (typeof value === 'string' && (inside || extras)) {
       words.add(value);
@@ -40,23 +31,22 @@ export function references(json: GltfJson): References {
       if (pointed !== undefined) numbers.add(Number(pointed));
     }
     if (typeof value !== 'object' || value === null) continue;
-    for (const [key, inner] of Object.entries(value))
-      if (KNOWN_EXTENSIONS.includes(key))
-        stack.push(...unknownIn(inner).map((part) => ({ value: part, inside: true, extras })));
-      else
-        stack.push({
-          value: inner,
-          inside: inside || key === 'extensions',
-          extras: extras || key === 'extras',
-        });
+    for (const [key, inner] of Object.entries(value)) {
+      const below = {
+        inside: inside || key === 'extensions',
+        extras: extras || key === 'extras',
+      };
+      if (!KNOWN_EXTENSIONS.includes(key)) stack.push({ value: inner, ...below });
+      else for (const part of unknownIn(inner)) stack.push({ value: part, inside: true, extras });
+    }
   }
   return { numbers, words };
 }
 
 /** Other extensions, and extras, within a known one. */
-function unknownIn(known: unknown): Record<string, unknown>[] {
+function unknownIn(extension: unknown): Record<string, unknown>[] {
   const found: Record<string, unknown>[] = [];
-  const stack: unknown[] = [known];
+  const stack: unknown[] = [extension];
   for (let value = stack.pop(); value !== undefined; value = stack.pop()) {
     if (typeof value !== 'object' || value === null) continue;
     for (const [key, inner] of Object.entries(value))

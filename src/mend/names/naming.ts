@@ -2,39 +2,28 @@ import type { Rig } from '../../rig/types.js';
 import type { Change, LeftAlone } from '../repair.js';
 import { spell } from './side-spelling.js';
 
-/** The names that nodes of a file bear, joints or not. */
-export class TakenNames {
+/** The names of all nodes of a file, joints or not. */
+export class TakenNames extends Set<string> {
   /** Smallest number that may be free, by what it is for. */
   private readonly next = new Map<string, number>();
 
-  constructor(private readonly names: Set<string>) {}
-
-  has(name: string): boolean {
-    return this.names.has(name);
-  }
-
-  add(name: string): void {
-    this.names.add(name);
-  }
-
   /**
-   * The smallest number with which all names made are free. A name once taken stays so, and thus
-   * numbers are tried on from where the last was found: thousands of joints of one name take no longer
-   * each than a few.
+   * The smallest number with which all names made are free. A name once taken stays so. Numbers are
+   * therefore tried on from the last found: thousands of joints of one name take no longer each than a few.
    *
    * @param make Always the same for one `first` and `key`.
    */
   freeNumber(first: number, key: string, make: (number: number) => readonly string[]): number {
-    const known = `${first} ${key}`;
-    let number = this.next.get(known) ?? first;
+    const purpose = `${first} ${key}`;
+    let number = this.next.get(purpose) ?? first;
     while (make(number).some((name) => this.has(name))) number++;
     // It is not taken yet, and need not be.
-    this.next.set(known, number);
+    this.next.set(purpose, number);
     return number;
   }
 }
 
-/** The names of one rig as they come to be. */
+/** The names of one rig while they are changed. */
 export class Naming {
   readonly changes: Change[] = [];
   readonly left: LeftAlone[] = [];
@@ -44,28 +33,23 @@ export class Naming {
   constructor(
     private readonly rig: Rig,
     readonly taken: TakenNames,
-    private readonly spokenOf: ReadonlySet<string>,
+    private readonly referredTo: ReadonlySet<string>,
   ) {
-    this.names = rig.joints.names.map((name, joint) =>
-      rig.joints.named[joint] === true ? name : null,
-    );
+    const { names, named } = rig.joints;
+    this.names = names.map((name, joint) => (named[joint] === true ? name : null));
   }
 
   rename(rule: string, joint: number, name: string): void {
     const old = this.names[joint] ?? null;
-    if (old !== null && this.spokenOf.has(old)) {
+    if (old !== null && this.referredTo.has(old)) {
       this.leave(rule, joint, 'an extension or extras refer to it by its name');
       return;
     }
     this.names[joint] = name;
     this.taken.add(name);
+    const place = this.rig.joints.paths[joint] ?? '';
     const before = old === null ? 'no name' : `"${old}"`;
-    this.changes.push({
-      rule,
-      place: this.rig.joints.paths[joint] ?? '',
-      before,
-      after: `"${name}"`,
-    });
+    this.changes.push({ rule, place, before, after: `"${name}"` });
   }
 
   leave(rule: string, joint: number, why: string): void {
@@ -76,7 +60,7 @@ export class Naming {
     return this.taken.has(name);
   }
 
-  /** The name with the smallest number, from 2 on, that no node bears. */
+  /** The name with the smallest number, from 2 on, that no node has. */
   numbered(name: string): string {
     const number = this.taken.freeNumber(2, name, (tried) => [withNumber(name, tried)]);
     return withNumber(name, number);

@@ -16,9 +16,11 @@ const SAME = 1e-6;
 /** Less skew is rounding of bind matrices, and stored as axes made square: clips do not hang on it. Share. */
 const SKEWED = 1e-3;
 
+const PATHS = ['translation', 'rotation', 'scale'] as const;
+
 /**
- * Stores a rig in its bind pose. Clips pose what they key; what else they showed of the stored pose they
- * are given as keys that stand still, so that they play as they did. Null, or why it cannot be.
+ * Stores a rig in its bind pose. Clips pose what they key; the rest of what they showed of the stored pose
+ * is added to them as constant keys, so that they play as before. Null, or why it cannot be.
  */
 export function storeBindPose(context: MendContext, rig: Rig): string | null {
   const { edit } = context;
@@ -38,25 +40,21 @@ export function storeBindPose(context: MendContext, rig: Rig): string | null {
       if (wanted.some((value, at) => Math.abs(value - (local[at] ?? 0)) > SAME))
         changed.set(node, wanted);
     }
-    const own = changed.get(node) ?? local;
-    mat4At(world, node).set(above === null ? own : multiply(above, own));
+    const present = changed.get(node) ?? local;
+    mat4At(world, node).set(above === null ? present : multiply(above, present));
   }
   const { placed } = namedNodes(edit.json);
   const named = [...changed.keys()].find((node) => placed.has(node));
   if (named !== undefined)
     return `an extension names "${visible(nodes.names[named] ?? `node ${named}`)}", and its data depends on the stored pose`;
-  const clips = keyedClips(edit);
+  const { channels } = keyedClips(edit);
   for (const [node, local] of changed) {
     const json = edit.json.nodes?.[node];
     if (json === undefined) continue;
-    const { translation, rotation, scale } = splitOf(local);
-    keepInClips(edit, rig, node, clips.channels.get(node) ?? []);
+    keepInClips(edit, rig, node, channels.get(node) ?? []);
     delete json.matrix;
-    Object.assign(json, {
-      translation: [...translation],
-      rotation: [...rotation],
-      scale: [...scale],
-    });
+    const stored = splitOf(local);
+    for (const path of PATHS) Object.assign(json, { [path]: [...stored[path]] });
   }
   return null;
 }
@@ -72,14 +70,12 @@ function keepInClips(
   for (const { index, channels } of rig.clips) {
     const clip = edit.json.animations?.[index];
     if (clip === undefined) continue;
-    for (const path of ['translation', 'rotation', 'scale'] as const) {
-      if (keyed.some((item) => item.animation === index && item.path === path)) continue;
+    for (const path of PATHS) {
+      if (keyed.some((key) => key.animation === index && key.path === path)) continue;
       const first = Math.min(...channels.map(({ times }) => times[0] ?? 0));
       const input = addInput(edit, Float32Array.of(Number.isFinite(first) ? first : 0));
-      const output = edit.add(
-        path === 'rotation' ? 'VEC4' : 'VEC3',
-        Float32Array.from(stored[path]),
-      );
+      const type = path === 'rotation' ? 'VEC4' : 'VEC3';
+      const output = edit.add(type, Float32Array.from(stored[path]));
       const sampler = clip.samplers.push({ input, output, interpolation: 'STEP' }) - 1;
       clip.channels.push({ sampler, target: { node, path } });
     }

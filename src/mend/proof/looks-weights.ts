@@ -8,15 +8,6 @@ import type { ClipChannel } from '../../rig/types.js';
 /** The channels that weigh the morph targets of skinned meshes: by clip, then by node. */
 export type WeightTracks = ReadonlyMap<number, ReadonlyMap<number, ClipChannel>>;
 
-interface Track {
-  readonly clip: number;
-  readonly node: number;
-  readonly input: number;
-  readonly output: number;
-  readonly interpolation: ClipChannel['interpolation'];
-  readonly where: string;
-}
-
 /** Accessors of the channels that weigh morph targets. Throws AssetError. */
 export function weightAccessors(root: Cursor): number[] {
   return tracksOf(root).flatMap(({ input, output }) => [input, output]);
@@ -32,9 +23,9 @@ export function readWeightTracks(asset: Asset, root: Cursor): WeightTracks {
     const each = keys.count * (interpolation === 'CUBICSPLINE' ? 3 : 1);
     if (keys.size !== 1 || given === 0 || given % each !== 0)
       throw new AssetError(`${keys.count} key times do not fit ${given} weights`, where);
-    const own = found.get(clip) ?? new Map<number, ClipChannel>();
-    found.set(clip, own);
-    own.set(node, {
+    const byNode = found.get(clip) ?? new Map<number, ClipChannel>();
+    found.set(clip, byNode);
+    byNode.set(node, {
       node,
       // Weights are interpolated number by number, as the numbers of a translation are (glTF 2.0, Appendix C).
       path: 'translation',
@@ -47,38 +38,37 @@ export function readWeightTracks(asset: Asset, root: Cursor): WeightTracks {
   return found;
 }
 
-function tracksOf(root: Cursor): Track[] {
+const INTERPOLATIONS = ['LINEAR', 'STEP', 'CUBICSPLINE'] as const;
+
+function tracksOf(root: Cursor) {
   const accessors = root.at('accessors').length;
-  const skinned = root.at('nodes').list((node) => !node.at('skin').missing);
-  return root
-    .at('animations')
-    .list((animation, clip) => {
-      const samplers = animation.at('samplers').list((item) => item);
-      return animation.at('channels').list((channel): Track | null => {
-        const target = channel.at('target');
-        const sampler =
-          samplers[channel.at('sampler').index('sampler of this animation', samplers.length)];
-        const node = weighedNode(target, skinned.length);
-        if (sampler === undefined || node === null || skinned[node] !== true) return null;
-        return {
-          clip,
-          node,
-          input: sampler.at('input').index('accessor', accessors),
-          output: sampler.at('output').index('accessor', accessors),
-          interpolation: sampler
-            .at('interpolation')
-            .or('LINEAR' as const, (value) =>
-              value.oneOf('interpolation', ['LINEAR', 'STEP', 'CUBICSPLINE'] as const),
-            ),
-          where: channel.pointer,
-        };
-      });
-    })
-    .flat()
-    .filter((track) => track !== null);
+  const isSkinned = root.at('nodes').list((node) => !node.at('skin').missing);
+  const tracks = root.at('animations').list((animation, clip) => {
+    const samplers = animation.at('samplers').list((sampler) => sampler);
+    return animation.at('channels').list((channel) => {
+      const index = channel.at('sampler').index('sampler of this animation', samplers.length);
+      const [sampler, node] = [
+        samplers[index],
+        weighedNode(channel.at('target'), isSkinned.length),
+      ];
+      if (sampler === undefined || node === null || isSkinned[node] !== true) return [];
+      const track = {
+        clip,
+        node,
+        input: sampler.at('input').index('accessor', accessors),
+        output: sampler.at('output').index('accessor', accessors),
+        interpolation: sampler
+          .at('interpolation')
+          .or(INTERPOLATIONS[0], (value) => value.oneOf('interpolation', INTERPOLATIONS)),
+        where: channel.pointer,
+      };
+      return [track];
+    });
+  });
+  return tracks.flat(2);
 }
 
-/** The node whose morph targets a channel weighs, said plainly or by a pointer (KHR_animation_pointer). */
+/** The node whose morph targets a channel weighs, named plainly or by a pointer (KHR_animation_pointer). */
 function weighedNode(target: Cursor, nodes: number): number | null {
   const pointed = NODE_WEIGHTS.exec(pointerOf(target.value) ?? '')?.[1];
   if (pointed !== undefined) return Number(pointed);

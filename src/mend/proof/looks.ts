@@ -1,4 +1,3 @@
-import type { DecodedAccessor } from '../../asset/decode.js';
 import { AssetError } from '../../asset/errors.js';
 import type { Asset } from '../../asset/load-asset.js';
 import { Cursor } from '../../asset/narrow.js';
@@ -7,11 +6,11 @@ import type { RigModel, SkinnedPart } from '../../rig/types.js';
 import { readWeightTracks, type WeightTracks, weightAccessors } from './looks-weights.js';
 import { type ShownScene, shownScene } from './shown.js';
 
-/** What is seen of a model besides where its vertices are, which no rule asks for. */
+/** What is seen of a model besides the places of its vertices; no rule needs it. */
 export interface Looks {
   /** Of each rig, of each of its parts. */
   readonly parts: readonly (readonly PartLook[])[];
-  /** What is no skin. */
+  /** What is not skinned. */
   readonly scene: ShownScene;
   /** How clips weigh morph targets. */
   readonly tracks: WeightTracks;
@@ -39,32 +38,36 @@ export interface TargetLook extends Directions {
   readonly positions: Float32Array | null;
 }
 
+type PrimitiveLook = Omit<PartLook, 'weights'>;
+
 /** Accessors of an asset's JSON that `looksOf` needs besides those that a check reads. Throws AssetError for what breaks glTF 2.0. */
 export function lookAccessors(json: unknown): readonly number[] {
   const root = new Cursor(json);
   const accessors = root.at('accessors').length;
-  const found = new Set<number>();
-  const meshes = root.at('meshes').list((item) => item);
-  for (const mesh of skinnedMeshes(root))
-    for (const { attributes, targets } of primitivesOf(meshes[mesh], accessors))
-      for (const table of [attributes, ...targets])
-        for (const index of Object.values(table)) if (index !== null) found.add(index);
-  for (const index of weightAccessors(root)) found.add(index);
-  return [...found].sort((a, b) => a - b);
+  const meshes = root.at('meshes').list((mesh) => mesh);
+  const skinned = root.at('nodes').list((node) => {
+    if (node.at('skin').missing) return null;
+    return node.at('mesh').or(null, (mesh) => mesh.index('mesh', meshes.length));
+  });
+  const tables = [...new Set(skinned)]
+    .flatMap((mesh) => primitivesOf(meshes[mesh ?? -1], accessors))
+    .flatMap(({ attributes, targets }) => [attributes, ...targets]);
+  const found = tables.flatMap((table) => Object.values(table)).filter((index) => index !== null);
+  return [...new Set([...found, ...weightAccessors(root)])].sort((a, b) => a - b);
 }
 
 /** Reads what is seen of a model from its asset, which was loaded with `lookAccessors`. Throws AssetError. */
 export function looksOf(asset: Asset, { rigs }: RigModel): Looks {
   const root = new Cursor(asset.container.json);
-  const items = (key: string): Cursor[] => root.at(key).list((item) => item);
-  const [nodes, meshes] = [items('nodes'), items('meshes')];
-  const known = new Map<number, readonly Omit<PartLook, 'weights'>[]>();
+  const nodes = root.at('nodes').list((node) => node);
+  const meshes = root.at('meshes').list((mesh) => mesh);
+  const read = new Map<number, readonly PrimitiveLook[]>();
   const look = (part: SkinnedPart): PartLook => {
-    const primitives = known.get(part.mesh) ?? readMesh(asset, meshes[part.mesh], part.mesh);
-    known.set(part.mesh, primitives);
-    const own = primitives[part.primitive] ?? { normals: null, tangents: null, targets: [] };
+    const primitives = read.get(part.mesh) ?? readMesh(asset, meshes[part.mesh], part.mesh);
+    read.set(part.mesh, primitives);
+    const plain = primitives[part.primitive] ?? { normals: null, tangents: null, targets: [] };
     const weights = storedWeights(nodes[part.node]) ?? storedWeights(meshes[part.mesh]) ?? [];
-    return { ...own, weights: Float64Array.from(own.targets, (_, at) => weights[at] ?? 0) };
+    return { ...plain, weights: Float64Array.from(plain.targets, (_, at) => weights[at] ?? 0) };
   };
   return {
     parts: rigs.map(({ parts }) => parts.map(look)),
@@ -76,88 +79,57 @@ export function looksOf(asset: Asset, { rigs }: RigModel): Looks {
 }
 
 function readMesh(
-  asset: Asset,
-  item: Cursor | undefined,
+  { document, decoded }: Asset,
+  cursor: Cursor | undefined,
   mesh: number,
-): Omit<PartLook, 'weights'>[] {
-  const { accessors } = asset.document;
-  return primitivesOf(item, accessors.length).map(({ attributes, targets }, primitive) => {
-    const where = `/meshes/${mesh}/primitives/${primitive}`;
-    const position = asset.document.meshes[mesh]?.primitives[primitive]?.attributes.POSITION;
-    const count = accessors[position ?? -1]?.count ?? 0;
-    const read = (index: number | null, size: number, name: string): Float32Array | null => {
+): PrimitiveLook[] {
+  return primitivesOf(cursor, document.accessors.length).map((indices, primitive) => {
+    const position = document.meshes[mesh]?.primitives[primitive]?.attributes.POSITION;
+    const count = document.accessors[position ?? -1]?.count ?? 0;
+    const read = (index: number | null, size: number, where: string): Float32Array | null => {
       if (index === null) return null;
-      const accessor = asset.decoded.get(index);
+      const accessor = decoded.get(index);
       // Nothing would be compared.
       if (accessor === undefined) throw new Error(`accessor ${index} was not asked for`);
-      return floats(accessor, size, count, `${where}/${name}`);
+      if (accessor.size !== size || accessor.count !== count)
+        throw new AssetError(
+          `it holds ${accessor.count} elements of ${accessor.size} numbers, not ${count} of ${size}`,
+          `/meshes/${mesh}/primitives/${primitive}/${where}`,
+        );
+      return denormalise(accessor);
     };
-    return {
-      normals: read(attributes.NORMAL, 3, 'attributes/NORMAL'),
-      tangents: read(attributes.TANGENT, 4, 'attributes/TANGENT'),
-      targets: targets.map((target, at) => ({
-        positions: read(target.POSITION, 3, `targets/${at}/POSITION`),
-        normals: read(target.NORMAL, 3, `targets/${at}/NORMAL`),
-        tangents: read(target.TANGENT, 3, `targets/${at}/TANGENT`),
-      })),
-    };
+    const readAll = (table: LookIndices, tangentSize: 3 | 4, where: string): TargetLook => ({
+      positions: read(table.POSITION, 3, `${where}/POSITION`),
+      normals: read(table.NORMAL, 3, `${where}/NORMAL`),
+      tangents: read(table.TANGENT, tangentSize, `${where}/TANGENT`),
+    });
+    const { normals, tangents } = readAll(indices.attributes, 4, 'attributes');
+    const targets = indices.targets.map((target, at) => readAll(target, 3, `targets/${at}`));
+    return { normals, tangents, targets };
   });
 }
 
-function floats(
-  accessor: DecodedAccessor,
-  size: number,
-  count: number,
-  where: string,
-): Float32Array {
-  if (accessor.size !== size || accessor.count !== count)
-    throw new AssetError(
-      `it holds ${accessor.count} elements of ${accessor.size} numbers, not ${count} of ${size}`,
-      where,
-    );
-  return denormalise(accessor);
-}
+/** Accessors, null where there are none. */
+type LookIndices = Readonly<Record<'POSITION' | 'NORMAL' | 'TANGENT', number | null>>;
 
-interface LookIndices {
-  readonly attributes: { readonly NORMAL: number | null; readonly TANGENT: number | null };
-  readonly targets: readonly {
-    readonly POSITION: number | null;
-    readonly NORMAL: number | null;
-    readonly TANGENT: number | null;
-  }[];
-}
-
-function primitivesOf(mesh: Cursor | undefined, accessors: number): LookIndices[] {
+/** Positions of the attributes are left out: every check reads them. */
+function primitivesOf(
+  mesh: Cursor | undefined,
+  accessors: number,
+): { readonly attributes: LookIndices; readonly targets: readonly LookIndices[] }[] {
   const read = (table: Cursor, name: string): number | null =>
     table.at(name).or(null, (entry) => entry.index('accessor', accessors));
-  return (
-    mesh?.at('primitives').list((primitive) => {
-      const attributes = primitive.at('attributes');
-      return {
-        attributes: { NORMAL: read(attributes, 'NORMAL'), TANGENT: read(attributes, 'TANGENT') },
-        targets: primitive.at('targets').list((target) => {
-          target.object();
-          return {
-            POSITION: read(target, 'POSITION'),
-            NORMAL: read(target, 'NORMAL'),
-            TANGENT: read(target, 'TANGENT'),
-          };
-        }),
-      };
-    }) ?? []
-  );
-}
-
-function skinnedMeshes(root: Cursor): number[] {
-  const meshes = root.at('meshes').length;
-  const found = root
-    .at('nodes')
-    .list((node) =>
-      node.at('skin').missing
-        ? null
-        : node.at('mesh').or(null, (mesh) => mesh.index('mesh', meshes)),
-    );
-  return [...new Set(found)].filter((mesh) => mesh !== null);
+  const directions = (table: Cursor) => ({
+    NORMAL: read(table, 'NORMAL'),
+    TANGENT: read(table, 'TANGENT'),
+  });
+  const primitives = mesh?.at('primitives').list((primitive) => ({
+    attributes: { POSITION: null, ...directions(primitive.at('attributes')) },
+    targets: primitive
+      .at('targets')
+      .list((target) => ({ POSITION: read(target, 'POSITION'), ...directions(target) })),
+  }));
+  return primitives ?? [];
 }
 
 /** The weights that a node or a mesh is stored with; null where none are. */

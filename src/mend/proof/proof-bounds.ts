@@ -2,8 +2,8 @@ import type { Movers, PartMovers } from './proof-movers.js';
 import type { MoverPair } from './proof-pairs.js';
 
 /**
- * No vertex of a part is moved by more than this from one pose to another, world units: it stands within the
- * box of each of its movers, and its weights share out what these do to it. Infinity where nothing is sure.
+ * No vertex of a part is moved by more than this from one pose to another, world units: it lies in the box of
+ * each of its movers, and its weights share out what these do to it. Infinity where nothing is sure.
  *
  * @param a W B of each slot before; `b` after.
  */
@@ -40,22 +40,19 @@ export class MoverTurns {
   /** Square of the shortest that a mover makes a unit vector. */
   private readonly shortest: Float64Array;
 
+  /** @param a W B of each slot before; `b` after. */
   constructor(
     private readonly movers: Movers,
     private readonly a: Float64Array,
-    private readonly b: Float64Array,
+    b: Float64Array,
   ) {
-    this.apart = new Float64Array(movers.count);
-    this.shortest = new Float64Array(movers.count);
-  }
-
-  /** Looks at the matrices as they now are. */
-  update(): void {
-    const { before, after, count } = this.movers;
+    const { before, after, count } = movers;
+    this.apart = new Float64Array(count);
+    this.shortest = new Float64Array(count);
     for (let mover = 0; mover < count; mover++) {
       const from = 16 * (before[mover] ?? 0);
-      this.apart[mover] = squareApart(this.a, from, this.b, 16 * (after[mover] ?? 0));
-      this.shortest[mover] = shortestSquare(this.a, from);
+      this.apart[mover] = squareApart(a, from, b, 16 * (after[mover] ?? 0));
+      this.shortest[mover] = eigenvalues(a, from, -1).least;
     }
   }
 
@@ -68,21 +65,18 @@ export class MoverTurns {
    */
   shortestOf({ a, b, most }: MoverPair): number {
     const { before } = this.movers;
-    const [own, other] = [this.shortest[a] ?? 0, this.shortest[b] ?? 0];
-    const least = Math.min(own, other);
+    const [square, other] = [this.shortest[a] ?? 0, this.shortest[b] ?? 0];
+    const least = Math.min(square, other);
     if (a === b) return least;
     const [from, to] = [16 * (before[a] ?? 0), 16 * (before[b] ?? 0)];
+    // (s + (n - 1) c) / n, where |(M - N) v|^2 is at most `apart`, but never more than the shortest.
+    const blended = (apart: number): number =>
+      Math.min(least, (least + (most - 1) * ((square + other - apart) / 2)) / most);
     // The sum of squares of M - N is a bound that costs little.
-    const rough = blended(own, other, squareApart(this.a, from, this.a, to), most);
+    const rough = blended(squareApart(this.a, from, this.a, to));
     if (rough > ROUGHLY * least) return rough;
-    return Math.max(0, blended(own, other, longestApart(this.a, from, to), most));
+    return Math.max(0, blended(eigenvalues(this.a, from, to).most));
   }
-}
-
-/** (s + (n - 1) c) / n, where |(M - N) v|^2 is at most `apart`, but never more than the shortest. */
-function blended(own: number, other: number, apart: number, most: number): number {
-  const least = Math.min(own, other);
-  return Math.min(least, (least + (most - 1) * ((own + other - apart) / 2)) / most);
 }
 
 /** A rough bound that leaves so much of a direction is good enough. Share of its square. */
@@ -97,31 +91,16 @@ function squareApart(a: Float64Array, from: number, b: Float64Array, to: number)
   return sum;
 }
 
-/** Smallest eigenvalue of M^T M. */
-function shortestSquare(m: Float64Array, at: number): number {
-  return eigenvalues(m, at, m, -1).least;
-}
-
-/** Largest eigenvalue of (M - N)^T (M - N). */
-function longestApart(m: Float64Array, from: number, to: number): number {
-  return eigenvalues(m, from, m, to).most;
-}
-
 /**
  * Smallest and largest eigenvalue of D^T D with D the upper 3 x 3 of M - N, or of M alone where `to` is -1, by
  * the trigonometric form of the cubic's roots (Smith 1961, "Eigenvalues of a symmetric 3 x 3 matrix",
  * Communications of the ACM 4, 168).
  */
-function eigenvalues(
-  m: Float64Array,
-  from: number,
-  n: Float64Array,
-  to: number,
-): { readonly least: number; readonly most: number } {
+function eigenvalues(m: Float64Array, from: number, to: number): { least: number; most: number } {
   for (let column = 0; column < 3; column++)
     for (let row = 0; row < 3; row++) {
       const at = 4 * column + row;
-      APART[3 * column + row] = (m[from + at] ?? 0) - (to === -1 ? 0 : (n[to + at] ?? 0));
+      APART[3 * column + row] = (m[from + at] ?? 0) - (to === -1 ? 0 : (m[to + at] ?? 0));
     }
   const [xx, yy, zz] = [columns(0, 0), columns(1, 1), columns(2, 2)];
   const [xy, xz, yz] = [columns(0, 1), columns(0, 2), columns(1, 2)];
@@ -140,7 +119,7 @@ function eigenvalues(
   };
 }
 
-/** The upper 3 x 3 of M - N, by columns: one place for all, since every pair of movers asks in every pose. */
+/** The upper 3 x 3 of M - N, by columns: one array for all, since each pair needs it in every pose. */
 const APART = new Float64Array(9);
 
 /** The product of two columns of M - N. */

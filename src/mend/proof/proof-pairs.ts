@@ -12,30 +12,21 @@ export interface MoverPair {
 
 /** The pairs of movers of all vertices. */
 export class MoverPairs {
-  private readonly known = new Map<number, MoverPair>();
-  private own: number[] = [];
+  private readonly pairs = new Map<number, MoverPair>();
   /** Movers of the vertex before and their pairs: neighbours mostly have the same. */
-  private former: number[] = [];
+  private former: readonly number[] = [];
   private formerPairs: MoverPair[] = [];
 
-  begin(): void {
-    this.own = [];
-  }
-
-  add(mover: number): void {
-    this.own.push(mover);
-  }
-
-  end(vertex: number): void {
-    if (!sameNumbers(this.own, this.former)) {
-      this.former = this.own;
-      this.formerPairs = this.pairsOf(this.own);
+  add(vertex: number, movers: readonly number[]): void {
+    if (!sameNumbers(movers, this.former)) {
+      this.former = movers;
+      this.formerPairs = this.pairsOf(movers);
     }
     for (const pair of this.formerPairs) pair.vertices.push(vertex);
   }
 
   list(): MoverPair[] {
-    return [...this.known.values()];
+    return [...this.pairs.values()];
   }
 
   private pairsOf(movers: readonly number[]): MoverPair[] {
@@ -48,9 +39,9 @@ export class MoverPairs {
 
   private pair(a: number, b: number, most: number): MoverPair {
     const key = 2 ** 26 * a + b;
-    const known = this.known.get(key) ?? { a, b, most, vertices: [] };
-    known.most = Math.max(known.most, most);
-    this.known.set(key, known);
-    return known;
+    const pair = this.pairs.get(key) ?? { a, b, most, vertices: [] };
+    pair.most = Math.max(pair.most, most);
+    this.pairs.set(key, pair);
+    return pair;
   }
 }

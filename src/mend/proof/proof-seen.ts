@@ -1,17 +1,19 @@
-/** The most that anything differs, from one file to another. */
+export type Pair<T> = readonly [before: T, after: T];
+
+/** The most that anything moved or turned from one file to another. */
 export interface Seen {
-  /** How far a vertex moved: 0 to whatever; 1 is the size of the rig. */
+  /** How far a vertex moved; 1 is the size of the rig. */
   readonly share: number;
   /** Where that is; null where nothing moved, or where a bound alone says how far at most. */
   readonly where: ProofPlace | null;
-  /** How far a normal or a tangent turned. Degrees; Infinity where it has no direction any more. */
+  /** How far a normal or a tangent turned. Degrees; Infinity where it has lost its direction. */
   readonly turn: number;
   readonly turned: ProofPlace | null;
 }
 
 export interface ProofPlace {
   readonly rig: string;
-  /** Mesh part and vertex; the name of a node and null for what is no skin. */
+  /** Mesh part and vertex; for what is not skinned the name of the node and null. */
   readonly part: string;
   readonly vertex: number | null;
   /** Clip and seconds, or null for the stored pose. */
@@ -21,7 +23,6 @@ export interface ProofPlace {
   readonly target: number | null;
 }
 
-/** The largest that anything moved or turned from one file to another. */
 export interface Proof extends Seen {
   /** Vertices that were compared, and poses of each. */
   readonly vertices: number;
@@ -69,14 +70,14 @@ export function joined(a: Proof, b: Proof): Proof {
 }
 
 /**
- * What the proofs of steps, one on the other, say of them all: nothing is farther from where it began than
- * the sum of its ways. Null where that is no answer, since the steps do not show the same poses.
+ * The proof of all steps together, from the proofs of each: nothing is farther from where it began than the
+ * sum of its moves. Null where the steps do not show the same poses, so that this does not follow.
  */
 export function summed(steps: readonly Proof[]): Proof | null {
   const [first] = steps;
   if (first === undefined || steps.some((step) => step.poses !== first.poses)) return null;
-  const sum = (of: (step: Proof) => Seen): Seen => {
-    const seen = steps.map(of);
+  const sum = (seenOf: (step: Proof) => Seen): Seen => {
+    const seen = steps.map(seenOf);
     return {
       ...seen.reduce(worse),
       share: seen.reduce((total, { share }) => total + share, 0),

@@ -50,13 +50,6 @@ function morphed(
   return out ?? base;
 }
 
-/** The weights of one target at full weight by itself. */
-export function aloneAt(target: number, targets: number): Float64Array {
-  const weights = new Float64Array(targets);
-  weights[target] = 1;
-  return weights;
-}
-
 export function sameNumbers(a: ArrayLike<number> | null, b: ArrayLike<number> | null): boolean {
   if (a === b) return true;
   if (a === null || b === null || a.length !== b.length) return false;

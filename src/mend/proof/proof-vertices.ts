@@ -10,13 +10,13 @@ export interface PosedPart {
   readonly matrices: Float64Array;
 }
 
-/** The largest differences that were found, and at which vertices. */
-export interface Farthest {
-  /** World units; Infinity where one of two is no number. */
+/** The largest differences found, and at which vertices. */
+interface Farthest {
+  /** World units; Infinity where one of the two is not a number. */
   distance: number;
   /** -1 where nothing differs. */
   vertex: number;
-  /** Degrees between two normals or two tangents; Infinity where one of two is no direction. */
+  /** Degrees between two normals or two tangents; Infinity where one of the two has no direction. */
   turn: number;
   turnedVertex: number;
 }
@@ -28,14 +28,13 @@ export interface Farthest {
  * names no other way). Only its direction counts.
  *
  * @param only Vertices to look at; null for all.
- * @param found Is raised by what differs more.
  */
 export function compareVertices(
   a: PosedPart,
   b: PosedPart,
   only: readonly number[] | null,
-  found: Farthest,
-): void {
+): Farthest {
+  const found: Farthest = { distance: 0, vertex: -1, turn: 0, turnedVertex: -1 };
   const [m, n] = [new Float64Array(12), new Float64Array(12)];
   const count = only === null ? a.part.vertexCount : only.length;
   for (let at = 0; at < count; at++) {
@@ -58,6 +57,7 @@ export function compareVertices(
       }
     }
   }
+  return found;
 }
 
 /** The sum of w W B over a vertex's influences: three rows, column by column. */

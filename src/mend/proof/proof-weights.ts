@@ -1,18 +1,18 @@
 import { sampleChannel } from '../../measure/pose/clip-sampling.js';
 import type { ClipChannel } from '../../rig/types.js';
 import type { PartLook } from './looks.js';
+import type { Pair } from './proof-seen.js';
 
 /** The channels of one clip that weigh the morph targets of a part; null where it has none. */
 export interface Track {
   readonly times: readonly number[];
-  readonly before: ClipChannel | null;
-  readonly after: ClipChannel | null;
+  readonly channels: Pair<ClipChannel | null>;
 }
 
-/** Weights of all morph targets, before and after. */
-export type Weights = readonly [before: Float64Array, after: Float64Array];
+/** Weights of all morph targets. */
+export type Weights = Pair<Float64Array>;
 
-/** Smallest and largest weight that each morph target has in any pose. */
+/** Smallest and largest weight of each morph target in any pose. */
 export interface WeightRange {
   readonly least: ArrayLike<number>;
   readonly most: ArrayLike<number>;
@@ -25,7 +25,7 @@ export class MorphWeights {
 
   /** @param tracks By clip. */
   constructor(
-    looks: readonly [before: PartLook, after: PartLook] | null,
+    looks: Pair<PartLook> | null,
     private readonly tracks: ReadonlyMap<number, Track>,
   ) {
     this.targets = looks?.[0].targets.length ?? 0;
@@ -34,37 +34,30 @@ export class MorphWeights {
   }
 
   /** At a time of a clip; as stored where it weighs none. */
-  at(clip: number, time: number): Weights {
+  sample(clip: number, time: number): Weights {
     const track = this.tracks.get(clip);
-    return [
-      this.sampled(track?.before, this.stored[0], time),
-      this.sampled(track?.after, this.stored[1], time),
-    ];
+    return [this.sampled(0, track, time), this.sampled(1, track, time)];
   }
 
   /** In all poses of the part before, each target by itself at full weight included. */
   range(): WeightRange {
     const least = new Float64Array(this.targets);
     const most = new Float64Array(this.targets).fill(1);
-    const hold = (weights: Float64Array): void => {
-      weights.forEach((weight, at) => {
-        least[at] = Math.min(least[at] ?? 0, weight);
-        most[at] = Math.max(most[at] ?? 0, weight);
+    const include = (weights: Float64Array): void =>
+      weights.forEach((weight, target) => {
+        least[target] = Math.min(least[target] ?? 0, weight);
+        most[target] = Math.max(most[target] ?? 0, weight);
       });
-    };
-    for (const weights of this.stored) hold(weights);
+    this.stored.forEach(include);
     if (this.targets > 0)
-      for (const [clip, { before, times }] of this.tracks)
-        if (before !== null) for (const time of times) hold(this.at(clip, time)[0]);
+      for (const [clip, { channels, times }] of this.tracks)
+        if (channels[0] !== null) for (const time of times) include(this.sample(clip, time)[0]);
     return { least, most };
   }
 
-  private sampled(
-    channel: ClipChannel | null | undefined,
-    stored: Float64Array,
-    time: number,
-  ): Float64Array {
-    if (channel == null || this.targets === 0) return stored;
+  private sampled(side: 0 | 1, track: Track | undefined, time: number): Float64Array {
+    const channel = track?.channels[side];
+    if (channel == null || this.targets === 0) return this.stored[side];
     const weights = new Float64Array(Math.max(channel.size, this.targets));
     sampleChannel(channel, time, weights);
     return weights.subarray(0, this.targets);

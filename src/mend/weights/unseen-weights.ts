@@ -1,6 +1,6 @@
 import { ClipPose, sampleTimes } from '../../measure/pose/clip-sampling.js';
 import { type Mat4, mat4At, multiply, transformDirection } from '../../rig/mat4.js';
-import type { Rig, SkinnedPart } from '../../rig/types.js';
+import type { SkinnedPart } from '../../rig/types.js';
 import { add, angleBetween, scale, type Vec3, vec3At } from '../../rig/vec3.js';
 import { LARGEST_SHIFT, LARGEST_TURN } from '../proof/proof-limits.js';
 import type { Influences } from './vertex-weights.js';
@@ -23,7 +23,7 @@ export interface Trial {
 
 export interface Option {
   readonly influences: Influences;
-  /** By how much each slot's weight, as a share of 1, changes. */
+  /** How much each slot's weight, as a share of 1, changes. */
   readonly change: readonly { readonly slot: number; readonly by: number }[];
   /** How far the vertex was seen to move, share of the rig's size; no longer looked at once past `UNSEEN`. */
   moved: number;
@@ -36,19 +36,18 @@ export function isUnseen({ moved, turned }: Option): boolean {
   return moved <= UNSEEN && turned <= UNTURNED;
 }
 
-export function option(own: Influences, influences: Influences, full: number): Option {
+export function option(present: Influences, influences: Influences, full: number): Option {
   const bySlot = new Map<number, number>();
   for (const { slot, weight } of influences) bySlot.set(slot, (bySlot.get(slot) ?? 0) + weight);
-  for (const { slot, weight } of own) bySlot.set(slot, (bySlot.get(slot) ?? 0) - weight);
+  for (const { slot, weight } of present) bySlot.set(slot, (bySlot.get(slot) ?? 0) - weight);
   const change = [...bySlot].flatMap(([slot, by]) => (by === 0 ? [] : [{ slot, by: by / full }]));
   return { influences, change, moved: 0, turned: 0 };
 }
 
 /**
- * Tries weights in the stored pose and in all sampled times of all clips. A vertex stands at the sum of
- * w W B p (glTF 2.0, 3.7.3 Skins), so that it moves by the sum of the changes of w times W B p.
- *
- * Its normal turns with the sum of w W B n, as the proof has it.
+ * Tries weights in the stored pose and in all sampled times of all clips. A vertex is at the sum of
+ * w W B p (glTF 2.0, 3.7.3 Skins), so that it moves by the sum of the changes of w times W B p. Its normal
+ * turns with the sum of w W B n, as in the proof.
  *
  * @param normals x, y, z a vertex; null where the part has none.
  * @param size Of the rig, in world units.
@@ -59,32 +58,27 @@ export function tryWeights(
   normals: Float32Array | null,
   size: number,
 ): void {
-  const open = trials.flatMap(({ vertex, options }) =>
-    options.map((choice) => ({ vertex, choice })),
-  );
+  const open = trials.flatMap(({ vertex, options }) => options.map((tried) => ({ vertex, tried })));
   const { jointOfSlot = new Int32Array(), inverseBind = new Float64Array() } =
     rig.skins[part.skin] ?? {};
   const matrices = new Float64Array(16 * jointOfSlot.length);
-  const tryPose = (world: (node: number) => Mat4): void => {
+  const tryPose = (worldOf: (node: number) => Mat4): void => {
     jointOfSlot.forEach((joint, slot) => {
-      const node = rig.joints.node[joint] ?? 0;
-      multiply(world(node), mat4At(inverseBind, slot), mat4At(matrices, slot));
+      const world = worldOf(rig.joints.node[joint] ?? 0);
+      multiply(world, mat4At(inverseBind, slot), mat4At(matrices, slot));
     });
-    for (const { vertex, choice } of open) {
-      if (!isUnseen(choice)) continue;
-      const distance = moveOf(part, matrices, vertex, choice);
-      // A place that is no number cannot be compared.
+    for (const { vertex, tried } of open) {
+      if (!isUnseen(tried)) continue;
+      const distance = moveOf(part, matrices, vertex, tried);
+      // A place that is not a number cannot be compared.
       const share = Number.isNaN(distance) ? Infinity : size > 0 ? distance / size : distance;
-      if (share > choice.moved) choice.moved = share;
+      if (share > tried.moved) tried.moved = share;
       if (normals !== null)
-        choice.turned = Math.max(choice.turned, turnOf(part, normals, matrices, vertex, choice));
+        tried.turned = Math.max(tried.turned, turnOf(part, normals, matrices, vertex, tried));
     }
   };
   tryPose((node) => mat4At(rig.nodes.world, node));
-  if (open.some(({ choice }) => isUnseen(choice))) tryClips(rig, tryPose);
-}
-
-function tryClips(rig: Rig, tryPose: (world: (node: number) => Mat4) => void): void {
+  if (!open.some(({ tried }) => isUnseen(tried))) return;
   for (const clip of rig.clips) {
     const pose = new ClipPose(rig, clip);
     for (const time of sampleTimes(clip.channels)) {

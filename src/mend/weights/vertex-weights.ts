@@ -1,12 +1,10 @@
 /** The influences of one vertex, as stored: floats, or whole steps of a normalised integer. */
-export type Influences = readonly Influence[];
-
-export interface Influence {
+export type Influences = readonly {
   /** Place in the skin's list of joints. */
   readonly slot: number;
   /** Never 0. */
   readonly weight: number;
-}
+}[];
 
 /** What weights are held to. */
 export interface WantedWeights {
@@ -20,18 +18,18 @@ export interface WantedWeights {
   readonly single: boolean;
 }
 
-/** What is wrong with the weights of a vertex, of that which is to be mended. */
+/** What is wrong with the weights of a vertex, as far as it is to be mended. */
 export type WeightFault = 'repeated' | 'negative' | 'crowded' | 'off sum';
 
 export function faultsOf(list: Influences, wanted: WantedWeights): Set<WeightFault> {
   const found = new Set<WeightFault>();
-  const sum = sumOf(list);
   if (wanted.single) {
     const positive = list.filter(({ weight }) => weight > 0);
     if (new Set(positive.map(({ slot }) => slot)).size < positive.length) found.add('repeated');
     if (positive.length < list.length) found.add('negative');
   }
   if (list.length > wanted.budget) found.add('crowded');
+  const sum = sumOf(list);
   if (sum !== 0 && Math.abs(sum - wanted.full) > wanted.tolerance) found.add('off sum');
   return found;
 }
@@ -41,29 +39,29 @@ export function faultsOf(list: Influences, wanted: WantedWeights): Set<WeightFau
  * joints than the budget, the smallest dropped; and a sum that is full, or else the sum there was.
  * Weights that nothing is wrong with are in none of them changed.
  */
-export function mendedWeights(own: Influences, wanted: WantedWeights): Influences[] {
-  const sum = sumOf(own);
-  const single = wanted.single ? merged(own, wanted.full) : own;
+export function mendedWeights(present: Influences, wanted: WantedWeights): Influences[] {
+  const { full, tolerance, budget } = wanted;
+  const sum = sumOf(present);
+  const single = wanted.single ? merged(present, full) : present;
   const positive = wanted.single ? single.filter(({ weight }) => weight > 0) : single;
-  const shapes = [pruned(positive, wanted.budget), positive, single];
-  const tried = shapes.flatMap((shape) =>
-    [wanted.full, sum].map((target) => {
+  const tried = [pruned(positive, budget), positive, single].flatMap((shape) =>
+    [full, sum].map((target) => {
       // What nothing was dropped from is scaled only where its sum is at fault.
-      const off = target !== sum && Math.abs(sum - target) > wanted.tolerance;
-      return shape.length < single.length || off ? scaled(shape, target, wanted.full) : shape;
+      const off = target !== sum && Math.abs(sum - target) > tolerance;
+      return shape.length < single.length || off ? scaled(shape, target, full) : shape;
     }),
   );
-  const seen = new Set([JSON.stringify(own)]);
+  const seen = new Set([JSON.stringify(present)]);
   return tried.filter((list): list is Influences => {
     const key = JSON.stringify(list);
     if (list === null || seen.has(key)) return false;
     seen.add(key);
     // A sum of steps can pass what an integer holds.
-    return wanted.full === 1 || list.every(({ weight }) => weight <= wanted.full);
+    return full === 1 || list.every(({ weight }) => weight <= full);
   });
 }
 
-/** One influence a joint, where it stood first. */
+/** One influence a joint, at the place of its first. */
 function merged(list: Influences, full: number): Influences {
   const bySlot = new Map<number, number>();
   for (const { slot, weight } of list) bySlot.set(slot, (bySlot.get(slot) ?? 0) + weight);
@@ -73,7 +71,7 @@ function merged(list: Influences, full: number): Influences {
     .filter(({ weight }) => weight !== 0);
 }
 
-/** The largest few, in the order they stood in; of equals the earlier. */
+/** The largest few, in their order; of equals the earlier. */
 function pruned(list: Influences, budget: number): Influences {
   if (list.length <= budget) return list;
   const kept = new Set([...list].sort((a, b) => b.weight - a.weight).slice(0, budget));
@@ -108,7 +106,7 @@ export function wholeSteps(exact: readonly number[], total: number): number[] {
 export function largestDropped(before: Influences, after: Influences): number {
   const kept = new Set(after.map(({ slot }) => slot));
   const gone = before.filter(({ slot }) => !kept.has(slot));
-  return gone.reduce((most, { weight }) => Math.max(most, Math.abs(weight)), 0);
+  return Math.max(0, ...gone.map(({ weight }) => Math.abs(weight)));
 }
 
 export function sumOf(list: Influences): number {

@@ -1,7 +1,8 @@
+import { groupBy } from '../../rig/group-by.js';
 import type { Rig, RigModel, SkinnedPart } from '../../rig/types.js';
 import type { Editable, Values } from '../file/editable.js';
 import type { AccessorUser } from '../json/accessor-users.js';
-import type { Influences } from './vertex-weights.js';
+import type { Influences, WantedWeights } from './vertex-weights.js';
 
 /** Primitives that read the very same places, joints and weights: what is mended on one is on all. */
 export interface WeightGroup {
@@ -9,19 +10,14 @@ export interface WeightGroup {
   readonly parts: readonly PartOfRig[];
   readonly vertexCount: number;
   /** Every JOINTS_n with its WEIGHTS_n, as stored; copies. */
-  readonly sets: readonly WeightSet[];
+  readonly sets: readonly { readonly joints: VertexValues; readonly weights: VertexValues }[];
   /** What weights sum to: 1, or all steps of an integer; null where sets are stored in two ways. */
-  readonly full: 1 | 255 | 65535 | null;
+  readonly full: WantedWeights['full'] | null;
 }
 
 export interface PartOfRig {
   readonly rig: Rig;
   readonly part: SkinnedPart;
-}
-
-interface WeightSet {
-  readonly joints: VertexValues;
-  readonly weights: VertexValues;
 }
 
 /** Four numbers a vertex, and every place that reads them. */
@@ -31,27 +27,23 @@ interface VertexValues {
 }
 
 /** All groups of an asset, in the order of its rigs and parts. */
-export function weightGroups(edit: Editable, model: RigModel): WeightGroup[] {
-  const byVertices = new Map<string, PartOfRig[]>();
-  for (const rig of model.rigs)
-    for (const part of rig.parts) {
-      if (part.influences === 0) continue;
-      const key = verticesOf(edit, part).join(' ');
-      const list = byVertices.get(key);
-      if (list === undefined) byVertices.set(key, [{ rig, part }]);
-      else list.push({ rig, part });
-    }
-  return [...byVertices.values()].flatMap((all) => groupOf(edit, all) ?? []);
+export function weightGroups(edit: Editable, { rigs }: RigModel): WeightGroup[] {
+  const all = rigs
+    .flatMap((rig) => rig.parts.map((part) => ({ rig, part })))
+    .filter(({ part }) => part.influences > 0);
+  return [...groupBy(all, ({ part }) => verticesOf(edit, part)).values()].flatMap(
+    (parts) => groupOf(edit, parts) ?? [],
+  );
 }
 
 /** The accessors that make up a part's vertices. */
-function verticesOf(edit: Editable, { mesh, primitive, influences }: SkinnedPart): string[] {
+function verticesOf(edit: Editable, { mesh, primitive, influences }: SkinnedPart): string {
   const { attributes = {} } = edit.json.meshes?.[mesh]?.primitives[primitive] ?? {};
-  const names = Array.from({ length: influences / 4 }, (_, set) => [
+  const sets = Array.from({ length: influences / 4 }, (_, set) => [
     `JOINTS_${set}`,
     `WEIGHTS_${set}`,
-  ]).flat();
-  return ['POSITION', ...names].map((name) => `${name}:${attributes[name]}`);
+  ]);
+  return ['POSITION', ...sets.flat()].map((name) => `${name}:${attributes[name]}`).join(' ');
 }
 
 function groupOf(edit: Editable, all: readonly PartOfRig[]): WeightGroup | null {
@@ -61,44 +53,37 @@ function groupOf(edit: Editable, all: readonly PartOfRig[]): WeightGroup | null 
   const primitives = distinct(all, ({ part }) => `${part.mesh} ${part.primitive}`);
   const read = (name: string): VertexValues | null => {
     const users = primitives.map(
-      ({ part: { mesh, primitive } }): AccessorUser => ({
-        kind: 'attribute',
-        mesh,
-        primitive,
-        name,
-      }),
+      ({ part: { mesh, primitive } }) => ({ kind: 'attribute', mesh, primitive, name }) as const,
     );
     const stored = users[0] === undefined ? null : edit.read(users[0]);
     return stored === null ? null : { users, values: stored.slice() };
   };
-  const sets: WeightSet[] = [];
+  const sets: WeightGroup['sets'][number][] = [];
   for (let set = 0; set < first.influences / 4; set++) {
     const [joints, weights] = [read(`JOINTS_${set}`), read(`WEIGHTS_${set}`)];
     if (joints === null || weights === null) return null;
     sets.push({ joints, weights });
   }
-  const fulls = new Set(sets.map(({ weights }) => fullOf(weights.values)));
+  const [full = null, ...others] = new Set(sets.map(({ weights }) => fullOf(weights.values)));
   return {
     parts: distinct(all, ({ rig, part }) => `${rig.index} ${part.skin}`),
     vertexCount: first.vertexCount,
     sets,
-    full: fulls.size === 1 ? ([...fulls][0] ?? null) : null,
+    full: others.length === 0 ? full : null,
   };
 }
 
-function distinct<T>(all: readonly T[], key: (item: T) => string): T[] {
-  return [...new Map([...all].reverse().map((item) => [key(item), item])).values()].reverse();
+/** The first of each key, in the order in which the keys last occur. */
+function distinct(all: readonly PartOfRig[], keyOf: (part: PartOfRig) => string): PartOfRig[] {
+  return [...new Map([...all].reverse().map((part) => [keyOf(part), part])).values()].reverse();
 }
 
-function fullOf(values: Values): 1 | 255 | 65535 {
+function fullOf(values: Values): WantedWeights['full'] {
   if (values instanceof Float32Array) return 1;
   return values instanceof Uint8Array ? 255 : 65535;
 }
 
-/**
- * The influences of one vertex over all sets, those without weight left out; shares of 1 where the sets
- * are stored in two ways.
- */
+/** One vertex's influences that have weight, of all sets; shares of 1 where these are stored in two ways. */
 export function influencesOf({ sets, full }: WeightGroup, vertex: number): Influences {
   return sets.flatMap(({ joints, weights: { values } }) =>
     [0, 1, 2, 3].flatMap((k) => {
@@ -109,7 +94,7 @@ export function influencesOf({ sets, full }: WeightGroup, vertex: number): Influ
 }
 
 /**
- * Gives one vertex other influences, from the first set on, so that who reads one set alone reads
+ * Gives one vertex other influences, from the first set on, so that a reader of one set alone gets
  * most. Joints without weight are 0 (glTF 2.0, 3.7.3.3: "unused joint values SHOULD be set to zero").
  */
 export function setInfluences({ sets }: WeightGroup, vertex: number, list: Influences): void {
@@ -124,9 +109,6 @@ export function setInfluences({ sets }: WeightGroup, vertex: number, list: Influ
 
 /** Stores what was set, each accessor once for all that read it. */
 export function storeGroup(edit: Editable, { sets }: WeightGroup): void {
-  for (const { users, values } of sets.flatMap(({ joints, weights }) => [joints, weights])) {
-    const before = users[0] === undefined ? null : edit.read(users[0]);
-    if (before?.every((value, at) => Object.is(value, values[at])) !== true)
-      edit.writeAll(users, values);
-  }
+  for (const { users, values } of sets.flatMap(({ joints, weights }) => [joints, weights]))
+    edit.writeAll(users, values);
 }
