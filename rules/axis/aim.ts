@@ -1,9 +1,9 @@
 import { atJoint, type Finding, findingsOf, judged } from '../../src/kit/finding.js';
 import { gatherTwins, type WithTwin } from '../../src/kit/gather-twins.js';
 import { rule } from '../../src/kit/rule.js';
-import { bonePose } from '../../src/measure/pose/bone-pose.js';
 import { type Aim, aims } from '../../src/measure/skeleton/aim.js';
-import { MIRRORED_OR_SKEWED, notAimed } from './aimed-only.js';
+import { against, limit } from '../parts.js';
+import { aimEvidence, MIRRORED_OR_SKEWED, notAimed, turnTwin } from './aimed-only.js';
 
 /** Joints that point at the next joint turn about their bone, so a twist is a twist. */
 export const axisAim = rule({
@@ -18,55 +18,38 @@ export const axisAim = rule({
     'Turn the frame of the joint, and do not move its children or the mesh, until its aim axis runs along the bone.',
   source: 'common practice',
   limits: {
-    warn: {
-      default: 5,
-      unit: 'degrees',
-      tells: 'angle between bone and aim axis: a warning from here',
-    },
-    error: {
-      default: 15,
-      unit: 'degrees',
-      tells: 'angle between bone and aim axis: an error from here',
-    },
+    warn: limit(5, 'degrees', 'angle between bone and aim axis: a warning from here'),
+    error: limit(15, 'degrees', 'angle between bone and aim axis: an error from here'),
   },
   yieldsTo: MIRRORED_OR_SKEWED,
   check(facts, limits) {
     const unfit = notAimed(facts);
     if (unfit !== null) return unfit;
-    const judgedAims = aims(facts);
-    const findings = findingsOf(judgedAims, (aim): Finding<WithTwin<Aim>> | null => {
-      // A joint squarely on another axis is told by axis.uniform.
+    const looked = aims(facts);
+    const findings = findingsOf(looked, (aim): Finding<WithTwin<Aim>> | null => {
+      // A joint squarely on another axis belongs to axis.uniform.
       if (aim.miss <= limits.warn || aim.squareOn !== null) return null;
       const serious = aim.miss > limits.error && aim.targetMoves && aim.inside;
-      const from = bonePose(facts).places[aim.joint] ?? [0, 0, 0];
       return {
         ...atJoint(aim.joint),
         level: serious ? 'error' : 'warning',
-        measured: aim.miss,
-        limit: serious ? limits.error : limits.warn,
-        unit: 'degrees',
-        evidence: [
-          { kind: 'arrow', label: 'aim axis', from, along: aim.pointing },
-          { kind: 'arrow', label: 'bone', from, along: aim.bone },
-        ],
+        ...against(aim.miss, serious ? limits.error : limits.warn, 'degrees'),
+        evidence: aimEvidence(facts, aim),
         details: { worst: aim, twin: null },
       };
     });
-    return judged('joints', judgedAims.length, findings);
+    return judged('joints', looked.length, findings);
   },
   gather: gatherTwins,
-  say(finding, words) {
-    const { worst, twin } = finding.details;
-    const { joint, target, axis } = worst;
-    const also =
-      twin === null
-        ? ''
-        : `; that of its twin ${words.joint(twin.joint)} misses by ${words.degrees(twin.miss)}`;
-    const both =
-      twin === null ? '' : `, and turn that of ${words.joint(twin.joint)} in the same way`;
+  say({ details: { worst, twin }, measured, limit }, words) {
+    const [joint, target] = [words.joint(worst.joint), words.joint(worst.target)];
+    const [axis, angle] = [words.axis(worst.axis), words.degrees(measured)];
+    const also = twin
+      ? `; that of its twin ${words.joint(twin.joint)} misses by ${words.degrees(twin.miss)}`
+      : '';
     return {
-      message: `The aim axis ${words.axis(axis)} of ${words.joint(joint)} misses its aim joint ${words.joint(target)} by ${words.degrees(finding.measured)} (limit ${words.degrees(finding.limit ?? 0)})${also}.`,
-      remedy: `Turn its frame by ${words.degrees(finding.measured)} so that ${words.axis(axis)} points at ${words.joint(target)}${both}, leaving children and mesh in place.`,
+      message: `The aim axis ${axis} of ${joint} misses its aim joint ${target} by ${angle} (limit ${words.degrees(limit ?? 0)})${also}.`,
+      remedy: `Turn its frame by ${angle} so that ${axis} points at ${target}${turnTwin(twin, words)}, leaving children and mesh in place.`,
     };
   },
 });

@@ -1,24 +1,38 @@
-import { type NotApplicable, notApplicable } from '../../src/kit/finding.js';
+import { type Evidence, type NotApplicable, notApplicable } from '../../src/kit/finding.js';
 import type { Yield } from '../../src/kit/rule.js';
+import type { Words } from '../../src/kit/words.js';
 import type { Facts } from '../../src/measure/facts.js';
+import { bonePose } from '../../src/measure/pose/bone-pose.js';
+import type { Aim } from '../../src/measure/skeleton/aim.js';
 import { conventions } from '../../src/measure/skeleton/conventions.js';
+import { arrow } from '../parts.js';
+
+const WHY_NOT = {
+  'world-aligned':
+    'the frames are world-aligned: over 80 % of the joints share one orientation, or the axes of 90 % are parallel to those of the world',
+  unknown: 'no joint has a bone that it could aim along',
+  mixed: 'the rig has no common aim axis to compare its joints with',
+};
 
 /** Why the rules about aimed frames have nothing to say of a rig; null when they have. */
 export function notAimed(facts: Facts): NotApplicable | null {
   const { kind } = conventions(facts);
-  if (kind === 'world-aligned') {
-    return notApplicable(
-      'the frames are world-aligned: over 80 % of the joints share one orientation, or the axes of 90 % are parallel to those of the world',
-    );
-  }
-  if (kind === 'unknown') return notApplicable('no joint has a bone that it could aim along');
-  return kind === 'mixed'
-    ? notApplicable('the rig has no common aim axis to compare its joints with')
-    : null;
+  return kind === 'aimed' ? null : notApplicable(WHY_NOT[kind]);
 }
 
-/** A frame that is mirrored or skewed from above is off its bone for another reason, told there. */
+/** A frame that is mirrored or skewed from above is off its bone for that reason alone. */
 export const MIRRORED_OR_SKEWED: readonly Yield[] = [
   { to: ['scale.shear'], on: 'joints' },
   { to: ['scale.negative'], on: 'above' },
 ];
+
+/** The aim axis and the bone of a joint, as arrows. */
+export function aimEvidence(facts: Facts, { joint, pointing, bone }: Aim): Evidence[] {
+  const from = bonePose(facts).places[joint] ?? [0, 0, 0];
+  return [arrow('aim axis', from, pointing), arrow('bone', from, bone)];
+}
+
+/** The end of a remedy that turns a frame, where the twin of the joint is to be turned too. */
+export function turnTwin(twin: Aim | null, words: Words): string {
+  return twin === null ? '' : `, and turn that of ${words.joint(twin.joint)} in the same way`;
+}

@@ -1,6 +1,7 @@
 import { findingsOf, judged, notApplicable } from '../../src/kit/finding.js';
 import { rule } from '../../src/kit/rule.js';
 import { curls } from '../../src/measure/skeleton/curl.js';
+import { against, limit, line } from '../parts.js';
 import { MIRRORED_OR_SKEWED, notAimed } from './aimed-only.js';
 
 /** The proof of the frames: equal turns curl a segment in its plane. */
@@ -14,11 +15,7 @@ export const axisCurl = rule({
   remedy: 'Turn the frames of the segment to one aim axis and one up axis.',
   source: 'common practice; carried frames: Bishop 1975',
   limits: {
-    drift: {
-      default: 2,
-      unit: '% of segment',
-      tells: 'distance of a joint of the curled segment from its place',
-    },
+    drift: limit(2, '% of segment', 'distance of a joint of the curled segment from its place'),
   },
   yieldsTo: [
     { to: ['axis.aim', 'axis.uniform', 'axis.up', 'axis.end'], on: 'joints' },
@@ -30,36 +27,27 @@ export const axisCurl = rule({
     if (unfit !== null) return unfit;
     const all = curls(facts);
     if (all.length === 0) return notApplicable('no segment has three joints');
-    const findings = findingsOf(all, (curl) => {
-      const { joints, about, worst } = curl;
+    const findings = findingsOf(all, ({ joints, about, worst, drift, straying, curled, ideal }) => {
       const [first = -1, last = -1] = [joints[0], joints.at(-1)];
-      const percent = 100 * curl.drift;
-      // One joint within its own limit is within it here too; what is told is what adds up.
-      if (percent <= limits.drift || curl.straying.length < 2) return null;
+      const percent = 100 * drift;
+      // One joint within its own limit is within it here too: only what adds up is a fault.
+      if (percent <= limits.drift || straying.length < 2) return null;
       return {
         level: 'error',
         place: { kind: 'joint', joint: first },
-        measured: percent,
-        limit: limits.drift,
-        unit: '% of segment',
+        ...against(percent, limits.drift, '% of segment'),
         joints,
-        evidence: [
-          { kind: 'line', label: 'curled', points: curl.curled },
-          { kind: 'line', label: 'should be', points: curl.ideal },
-        ],
+        evidence: [line('curled', curled), line('should be', ideal)],
         details: { first, last, about, worst },
       };
     });
     return judged('segments', all.length, findings);
   },
-  say(finding, words) {
-    const { first, last, about, worst } = finding.details;
-    return {
-      message: `Curling ${words.joint(first)} to ${words.joint(last)} by equal turns about the ${about} axis leaves its plane by ${words.percent(finding.measured)} of the segment's length at ${words.joint(worst)} (limit ${finding.limit} %).`,
-      remedy:
-        'Turn the frames of these joints to one aim axis and one up axis. Their small rolls add up.',
-    };
-  },
-  consequence: (finding, words) =>
-    `Curling ${words.joint(finding.details.first)} to ${words.joint(finding.details.last)} leaves its plane by ${words.percent(finding.measured)} of the segment's length (limit ${finding.limit} %).`,
+  say: ({ details: { first, last, about, worst }, measured, limit }, words) => ({
+    message: `Curling ${words.joint(first)} to ${words.joint(last)} by equal turns about the ${about} axis leaves its plane by ${words.percent(measured)} of the segment's length at ${words.joint(worst)} (limit ${limit} %).`,
+    remedy:
+      'Turn the frames of these joints to one aim axis and one up axis. Their small rolls add up.',
+  }),
+  consequence: ({ details: { first, last }, measured, limit }, words) =>
+    `Curling ${words.joint(first)} to ${words.joint(last)} leaves its plane by ${words.percent(measured)} of the segment's length (limit ${limit} %).`,
 });

@@ -1,16 +1,10 @@
-import {
-  type Evidence,
-  type Finding,
-  findingsOf,
-  judged,
-  notApplicable,
-} from '../../src/kit/finding.js';
+import { findingsOf, judged, notApplicable } from '../../src/kit/finding.js';
 import { gatherRig, type WithOthers } from '../../src/kit/gather-twins.js';
 import { rule } from '../../src/kit/rule.js';
-import type { Facts } from '../../src/measure/facts.js';
 import { bonePose } from '../../src/measure/pose/bone-pose.js';
 import { type EndJoint, endJoints } from '../../src/measure/skeleton/end-joints.js';
 import { frames } from '../../src/measure/skeleton/frames.js';
+import { against, arrow, limit, sameOf } from '../parts.js';
 import { MIRRORED_OR_SKEWED, notAimed } from './aimed-only.js';
 
 /** The end joint belongs to the chain: it keeps the chain's axes. */
@@ -24,12 +18,8 @@ export const axisEnd = rule({
   remedy: 'Give the end joint the frame of its parent. Do not move the joint or the mesh.',
   source: 'common practice; carried frames: Bishop 1975',
   limits: {
-    turn: { default: 20, unit: 'degrees', tells: 'roll of an idle tip against its parent' },
-    roll: {
-      default: 10,
-      unit: 'degrees',
-      tells: 'roll of an end joint with skin against its parent',
-    },
+    turn: limit(20, 'degrees', 'roll of an idle tip against its parent'),
+    roll: limit(10, 'degrees', 'roll of an end joint with skin against its parent'),
   },
   yieldsTo: [{ to: ['axis.aim', 'axis.uniform', 'axis.up'], on: 'joints' }, ...MIRRORED_OR_SKEWED],
   check(facts, limits) {
@@ -37,54 +27,38 @@ export const axisEnd = rule({
     if (unfit !== null) return unfit;
     const ends = endJoints(facts);
     if (ends.length === 0) return notApplicable('no end joint hangs on a joint that moves skin');
-    const findings = findingsOf(ends, (end): Finding<WithOthers<EndJoint>> | null => {
+    const findings = findingsOf(ends, (end) => {
       const limit = end.weighted ? limits.roll : limits.turn;
       if (end.turn <= limit) return null;
+      const details: WithOthers<EndJoint> = { worst: end, others: [] };
+      const from = bonePose(facts).places[end.joint] ?? [0, 0, 0];
+      const axesOf = (joint: number, label: string) =>
+        (frames(facts)[joint] ?? []).map((along, i) => arrow(`${'XYZ'[i]} ${label}`, from, along));
       return {
         level: 'warning',
         place: { kind: 'joint', joint: end.joint },
-        measured: end.turn,
-        limit,
-        unit: 'degrees',
+        ...against(end.turn, limit, 'degrees'),
         // A parent that is itself off its chain makes the tip look turned: one fault.
         joints: [end.joint, end.parent],
-        evidence: evidenceOf(facts, end),
-        details: { worst: end, others: [] },
+        evidence: [...axesOf(end.joint, 'axis'), ...axesOf(end.parent, 'axis of the parent')],
+        details,
       };
     });
     return judged('joints', ends.length, findings);
   },
   gather: (_, findings) => gatherRig(findings),
-  say(finding, words) {
-    const { worst, others } = finding.details;
+  say({ details: { worst, others }, measured, limit }, words) {
     const [joint, parent] = [words.joint(worst.joint), words.joint(worst.parent)];
-    const angle = words.degrees(finding.measured);
+    const angle = words.degrees(measured);
     const how = {
       rolled: `is rolled ${angle} about its aim axis against the frame of ${parent}`,
       square: `has its axes on other axes than those of ${parent}, ${angle} off its frame`,
     }[worst.left];
-    const also =
-      others.length === 0
-        ? ''
-        : `; the same is true of ${words.joints(others.map((item) => item.joint))}`;
     return {
-      message: `The end joint ${joint} ${how} (limit ${words.degrees(finding.limit ?? 0)})${also}.`,
+      message: `The end joint ${joint} ${how} (limit ${words.degrees(limit ?? 0)})${sameOf(others, words)}.`,
       remedy: worst.weighted
         ? `Turn its frame until its up axis follows that of ${parent}, or give it the whole frame of ${parent}. Do not move the joint or the mesh.`
         : `Give it the frame of ${parent}.`,
     };
   },
 });
-
-/** The axes of the joint, and those of its parent, at its place. */
-function evidenceOf(facts: Facts, end: EndJoint): Evidence[] {
-  const from = bonePose(facts).places[end.joint] ?? [0, 0, 0];
-  return [
-    { of: end.joint, label: 'axis' },
-    { of: end.parent, label: 'axis of the parent' },
-  ].flatMap(({ of, label }) =>
-    (frames(facts)[of] ?? []).map((along, i): Evidence => {
-      return { kind: 'arrow', label: `${'XYZ'[i]} ${label}`, from, along };
-    }),
-  );
-}

@@ -1,6 +1,5 @@
 import {
   atJoints,
-  type Finding,
   findingsOf,
   judged,
   notApplicable,
@@ -10,6 +9,7 @@ import { rule } from '../../src/kit/rule.js';
 import { bonePose } from '../../src/measure/pose/bone-pose.js';
 import { leastMiss, type MirrorScheme, mirror } from '../../src/measure/skeleton/mirror.js';
 import type { Pair } from '../../src/measure/skeleton/pairs.js';
+import { against, limit, point } from '../parts.js';
 import { MIRRORED_OR_SKEWED, notAimed } from './aimed-only.js';
 
 /** Left and right follow one scheme, so that a pose can be mirrored by rule. */
@@ -22,13 +22,7 @@ export const axisMirror = rule({
     'With S = diag(-1, 1, 1), the right frame should equal S R_left with all three axes reversed, or with one of them reversed, or R_left itself. Each pair is compared with the scheme that it is nearest to; the measure is the angle between the two. Only pairs that are known from the mapping or the names, that stand mirrored and whose bones mirror within 3° are compared. Each rig has one finding, at its worst pair.',
   remedy: 'Mirror the frame of the better side to the other by the scheme of the rig.',
   source: 'common practice',
-  limits: {
-    turn: {
-      default: 10,
-      unit: 'degrees',
-      tells: 'angle between the right frame and the mirrored left one',
-    },
-  },
+  limits: { turn: limit(10, 'degrees', 'angle between the right frame and the mirrored left one') },
   yieldsTo: [
     { to: ['axis.aim', 'axis.uniform', 'axis.up', 'axis.end'], on: 'joints' },
     ...MIRRORED_OR_SKEWED,
@@ -38,20 +32,19 @@ export const axisMirror = rule({
     if (unfit !== null) return unfit;
     const { scheme, pairs } = mirror(facts);
     if (pairs.length === 0) return notApplicable('the rig has no pairs whose bones mirror');
-    const findings = findingsOf(pairs, (item): Finding<Details> | null => {
-      const { left, right } = item.pair;
-      const measured = leastMiss(item);
+    const findings = findingsOf(pairs, (compared) => {
+      const { left, right } = compared.pair;
+      const measured = leastMiss(compared);
       if (measured <= limits.turn) return null;
+      const details: Details = { pair: compared.pair, scheme, others: [] };
       const at = bonePose(facts).places[right] ?? [0, 0, 0];
       return {
         level: 'warning',
         place: { kind: 'joint', joint: right },
-        measured,
-        limit: limits.turn,
-        unit: 'degrees',
+        ...against(measured, limits.turn, 'degrees'),
         joints: [left, right],
-        evidence: [{ kind: 'point', label: 'right joint', at }],
-        details: { pair: item.pair, scheme, others: [] },
+        evidence: [point('right joint', at)],
+        details,
       };
     });
     return judged('pairs', pairs.length, findings);
@@ -59,8 +52,8 @@ export const axisMirror = rule({
   gather(facts, findings) {
     const worst = worstFinding(findings);
     if (worst === undefined) return [];
-    const others = findings.filter((item) => item !== worst).map(({ details }) => details.pair);
-    const joints = findings.flatMap((item) => item.joints ?? []);
+    const others = findings.filter((other) => other !== worst).map(({ details }) => details.pair);
+    const joints = findings.flatMap((finding) => finding.joints ?? []);
     const finding = {
       ...worst,
       ...atJoints(joints, worst.details.pair.right),
@@ -70,26 +63,25 @@ export const axisMirror = rule({
     };
     return [{ finding, from: findings }];
   },
-  say(finding, words) {
-    const { pair, scheme, others } = finding.details;
-    const looked = finding.counts?.looked ?? 1;
+  say({ details: { pair, scheme, others }, measured, limit, counts }, words) {
     const more =
       others.length === 0
         ? ''
         : `; the same is true of ${words.joints(others.map(({ right }) => right))} and their partners`;
-    const of =
+    const missed =
       scheme === null
         ? 'any mirror scheme, and the rig has none that half of its pairs follow'
         : 'the mirror scheme that it is nearest to';
-    const scheming =
+    const wanted =
       scheme === null ? 'one scheme for all pairs' : `the scheme of the rig (${scheme})`;
+    const [left, right] = [words.joint(pair.left), words.joint(pair.right)];
     return {
-      message: `The frames of ${words.joint(pair.left)} and ${words.joint(pair.right)} are ${words.degrees(finding.measured)} off ${of} (limit ${words.degrees(finding.limit ?? 0)})${more} (${words.count(looked, 'pair')} compared).`,
-      remedy: `Mirror the frame of ${words.joint(pair.left)} to ${words.joint(pair.right)}, or the other way, by ${scheming}. Do the same with the other pairs.`,
+      message: `The frames of ${left} and ${right} are ${words.degrees(measured)} off ${missed} (limit ${words.degrees(limit ?? 0)})${more} (${words.count(counts?.looked ?? 1, 'pair')} compared).`,
+      remedy: `Mirror the frame of ${left} to ${right}, or the other way, by ${wanted}. Do the same with the other pairs.`,
     };
   },
-  consequence: (finding, words) =>
-    `Its pair is ${words.degrees(finding.measured)} off the mirror scheme that it is nearest to (limit ${words.degrees(finding.limit ?? 0)}).`,
+  consequence: ({ measured, limit }, words) =>
+    `Its pair is ${words.degrees(measured)} off the mirror scheme that it is nearest to (limit ${words.degrees(limit ?? 0)}).`,
 });
 
 interface Details {

@@ -4,9 +4,6 @@ import type { Said } from '../../src/kit/rule.js';
 import type { Words } from '../../src/kit/words.js';
 import type { Axis } from '../../src/measure/facts.js';
 
-/** Joints that a message names beside the worst. */
-const NAMED = 5;
-
 interface Roll {
   readonly joint: number;
   readonly roll: number;
@@ -16,24 +13,47 @@ interface Roll {
 
 export interface JointDetails extends WithTwin<Roll>, WithOthers<Roll> {
   readonly kind: 'joint';
-  /** Whether the joint is where a limb begins or ends (girdle, hand, foot), or moves no skin: told as one. */
+  /** Whether the joint is where a limb begins or ends (girdle, hand, foot), or moves no skin: all of these are one finding. */
   readonly begins: boolean;
   /** Whether the roll alone would be an error. */
   readonly mild: boolean;
 }
 
-/** What a finding of `axis.up` is made of. */
-export type RollDetails =
-  | JointDetails
-  | {
-      readonly kind: 'rig';
-      readonly joint: number;
-      readonly joints: readonly number[];
-      readonly looked: number;
-    };
+interface RandomDetails {
+  readonly kind: 'rig';
+  readonly joint: number;
+  readonly joints: readonly number[];
+  readonly looked: number;
+}
+
+export type RollDetails = JointDetails | RandomDetails;
 
 export function isAtJoint(finding: Finding<RollDetails>): finding is Finding<JointDetails> {
   return finding.details.kind === 'joint';
+}
+
+/** So many rolled joints, and so large a share of all that were looked at, have one cause. */
+const AT_RANDOM = 6;
+const AT_RANDOM_SHARE = 0.4;
+
+/** One finding, at the worst joint, for a rig whose joints are rolled every which way; else null. */
+export function atRandom(
+  findings: readonly Finding<JointDetails>[],
+  looked: number,
+): Finding<RandomDetails> | null {
+  const worst = worstFinding(findings);
+  if (worst === undefined || findings.length < Math.max(AT_RANDOM, AT_RANDOM_SHARE * looked))
+    return null;
+  const joints = findings.map(({ details }) => details.worst.joint);
+  const { joint } = worst.details.worst;
+  return {
+    ...worst,
+    ...atJoints(joints, joint),
+    measures: findings.map(({ measured }) => measured),
+    aspect: 'at random',
+    limit: findings.reduce((low, { limit }) => Math.min(low, limit ?? 0), Infinity),
+    details: { kind: 'rig', joint, joints, looked },
+  };
 }
 
 /** The roll, and the turn that takes it back. Half a turn is the same either way round. */
@@ -41,44 +61,15 @@ function signed(roll: number): [roll: number, back: number] {
   return Math.abs(roll) > 179.9 ? [180, 180] : [roll, -roll];
 }
 
-/** So many rolled joints, and so large a share of all that were looked at, have one cause. */
-const AT_RANDOM = 6;
-const AT_RANDOM_SHARE = 0.4;
+/** Joints that a message names beside the worst. */
+const NAMED = 5;
 
-/** Whether so many of the joints looked at are rolled that one cause is likelier than many. */
-export function areRandom(findings: readonly unknown[], looked: number): boolean {
-  return findings.length >= AT_RANDOM && findings.length >= AT_RANDOM_SHARE * looked;
-}
-
-/** One finding for a rig whose joints are rolled every which way, at the worst of them. */
-export function atRandom(
-  findings: readonly Finding<JointDetails>[],
-  looked: number,
-): Finding<RollDetails> {
-  const joints = findings.map(({ details }) => details.worst.joint);
-  const worst = worstFinding(findings);
-  const joint = worst?.details.worst.joint ?? 0;
-  return {
-    ...atJoints(joints, joint),
-    level: worst?.level ?? 'warning',
-    measures: findings.map((item) => item.measured),
-    aspect: 'at random',
-    measured: worst?.measured ?? 0,
-    limit: findings.reduce((low, { limit }) => Math.min(low, limit ?? 0), Infinity),
-    unit: 'degrees',
-    counts: { looked, short: joints.length },
-    evidence: worst?.evidence ?? [],
-    details: { kind: 'rig', joint, joints, looked },
-  };
-}
-
-/** Measure, limit and remedy of a roll, of several told as one, or of a rig rolled at random. */
-export function sayRoll(finding: Finding<RollDetails>, words: Words): Said {
-  const { details } = finding;
+export function rollWords({ details, measured, limit }: Finding<RollDetails>, words: Words): Said {
+  const bound = words.degrees(limit ?? 0);
   if (details.kind === 'rig') {
     const { joint, joints, looked } = details;
     return {
-      message: `The frames are rolled at random: ${joints.length} of ${words.count(looked, 'joint')} are rolled against their segments by more than the limit of ${words.degrees(finding.limit ?? 0)}. The worst is ${words.joint(joint)}, by ${words.degrees(finding.measured)}.`,
+      message: `The frames are rolled at random: ${joints.length} of ${words.count(looked, 'joint')} are rolled against their segments by more than the limit of ${bound}. The worst is ${words.joint(joint)}, by ${words.degrees(measured)}.`,
       remedy:
         'Choose one up axis for each limb, and turn all its frames about their aim axes until they agree with it. Leave joints and mesh in place.',
     };
@@ -95,15 +86,13 @@ export function sayRoll(finding: Finding<RollDetails>, words: Words): Said {
   const [roll, back] = signed(worst.roll);
   const also = [...others, ...(twin === null ? [] : [twin])]
     .slice(0, NAMED)
-    .map((item) => `${words.joint(item.joint)} by ${words.degrees(signed(item.roll)[0])}`);
+    .map((other) => `${words.joint(other.joint)} by ${words.degrees(signed(other.roll)[0])}`);
   const more = others.length > NAMED ? ` and ${others.length - NAMED} more` : '';
-  const so =
-    also.length === 0
-      ? ''
-      : `; ${also.length === 1 ? 'another is' : 'others are'} ${also.join(', ')}${more}`;
+  const are = also.length === 1 ? 'another is' : 'others are';
+  const so = also.length === 0 ? '' : `; ${are} ${also.join(', ')}${more}`;
   const both = also.length === 0 ? '' : ', and turn the others back by their own roll';
   return {
-    message: `${words.joint(joint)} is rolled ${words.degrees(roll)} about its aim axis against its segment (limit ${words.degrees(finding.limit ?? 0)}${capped})${so}.`,
+    message: `${words.joint(joint)} is rolled ${words.degrees(roll)} about its aim axis against its segment (limit ${bound}${capped})${so}.`,
     remedy: `Turn its frame by ${words.degrees(back)} about the aim axis (right-handed)${like}${both}, leaving children and mesh in place.`,
   };
 }

@@ -5,15 +5,9 @@ import { bonePose } from '../../src/measure/pose/bone-pose.js';
 import { conventions } from '../../src/measure/skeleton/conventions.js';
 import { axisWorld } from '../../src/measure/skeleton/frames.js';
 import { jointRolls, mostOfRoll, nearestWithin } from '../../src/measure/skeleton/joint-rolls.js';
+import { against, arrow, limit } from '../parts.js';
 import { MIRRORED_OR_SKEWED, notAimed } from './aimed-only.js';
-import {
-  areRandom,
-  atRandom,
-  isAtJoint,
-  type JointDetails,
-  type RollDetails,
-  sayRoll,
-} from './rolled.js';
+import { atRandom, isAtJoint, type JointDetails, type RollDetails, rollWords } from './rolled.js';
 
 /** One up axis along a segment, so that equal turns curl it in one plane. */
 export const axisUp = rule({
@@ -29,16 +23,8 @@ export const axisUp = rule({
   source:
     'Bishop 1975, "There is more than one way to frame a curve" (carried frames); one up axis: common practice',
   limits: {
-    warn: {
-      default: 5,
-      unit: 'degrees',
-      tells: 'roll of a joint against its segment: a warning from here',
-    },
-    error: {
-      default: 30,
-      unit: 'degrees',
-      tells: 'roll of a joint against its segment: an error from here',
-    },
+    warn: limit(5, 'degrees', 'roll of a joint against its segment: a warning from here'),
+    error: limit(30, 'degrees', 'roll of a joint against its segment: an error from here'),
   },
   yieldsTo: [
     { to: ['axis.aim', 'axis.uniform'], on: 'joints' },
@@ -56,19 +42,16 @@ export const axisUp = rule({
       if (turned <= limits.warn || up === null) return null;
       const most = mostOfRoll(facts, joint, roll);
       const serious = turned > limits.error && most === 'error';
-      const { segment, place } = roll;
       const from = bonePose(facts).places[joint] ?? [0, 0, 0];
       const neighbour = nearestWithin(roll, limits.warn);
-      const carried = segment.carriedUps[place] ?? from;
+      const carried = roll.segment.carriedUps[roll.place] ?? from;
       return {
         ...atJoint(joint),
         level: most === 'error' && !serious ? 'warning' : most,
-        measured: turned,
-        limit: serious ? limits.error : limits.warn,
-        unit: 'degrees',
+        ...against(turned, serious ? limits.error : limits.warn, 'degrees'),
         evidence: [
-          { kind: 'arrow', label: 'up axis', from, along: axisWorld(facts, joint, up) },
-          { kind: 'arrow', label: 'up axis of the segment', from, along: carried },
+          arrow('up axis', from, axisWorld(facts, joint, up)),
+          arrow('up axis of the segment', from, carried),
         ],
         details: {
           kind: 'joint',
@@ -85,27 +68,25 @@ export const axisUp = rule({
   gather(facts, findings) {
     const looked = jointRolls(facts).size;
     const atJoints = findings.filter(isAtJoint);
-    if (areRandom(atJoints, looked))
-      return [{ finding: atRandom(atJoints, looked), from: atJoints }];
+    const random = atRandom(atJoints, looked);
+    if (random !== null) return [{ finding: random, from: atJoints }];
     const within = atJoints.filter(({ details }) => !details.begins);
-    const begin = atJoints.filter(({ level, details }) => details.begins && level === 'warning');
-    const noted = atJoints.filter(({ level, details }) => details.begins && level === 'note');
+    const ends = atJoints.filter(({ details }) => details.begins);
     return [
-      ...limbEnds(begin, 'limb ends'),
-      ...limbEnds(noted, 'limb ends, noted'),
+      ...limbEnds(ends, 'warning', 'limb ends'),
+      ...limbEnds(ends, 'note', 'limb ends, noted'),
       ...gatherTwins(facts, within),
     ];
   },
-  say: sayRoll,
+  say: rollWords,
 });
 
-/** Rolls where limbs begin or end, as one finding a rig. */
+/** Rolls of a level where limbs begin or end, as one finding a rig. */
 function limbEnds(
   findings: readonly Finding<JointDetails>[],
+  level: 'warning' | 'note',
   aspect: string,
 ): Gathered<JointDetails>[] {
-  return gatherRig(findings).map(({ finding, from }) => ({
-    finding: { ...finding, aspect },
-    from,
-  }));
+  const gathered = gatherRig(findings.filter((finding) => finding.level === level));
+  return gathered.map(({ finding, from }) => ({ finding: { ...finding, aspect }, from }));
 }

@@ -8,6 +8,7 @@ import { axisWorld } from '../../src/measure/skeleton/frames.js';
 import { pairs } from '../../src/measure/skeleton/pairs.js';
 import { skinMass } from '../../src/measure/skin/skin-mass.js';
 import { angleBetween, direction, reject, subtract, type Vec3 } from '../../src/rig/vec3.js';
+import { against, arrow, limit } from '../parts.js';
 
 const UP = [0, 1, 0] as const;
 
@@ -22,11 +23,7 @@ export const axisWorldUp = rule({
   remedy: 'Turn the frames of the segment about their aim axes until the up axis points up.',
   source: 'common practice',
   limits: {
-    lean: {
-      default: 45,
-      unit: 'degrees',
-      tells: 'angle between the up axis of a level midline joint and world up',
-    },
+    lean: limit(45, 'degrees', 'angle between the up axis of a level midline joint and world up'),
   },
   yieldsTo: [{ to: ['axis.aim', 'axis.uniform'], on: 'joints' }],
   check(facts, limits) {
@@ -39,55 +36,45 @@ export const axisWorldUp = rule({
     if (level.length === 0)
       return notApplicable('no segment of the midline runs within 45° of level');
     const findings = findingsOf(level, (segment) => {
-      const leans = segment.map((joint) => ({
-        joint,
-        lean: angleBetween(axisWorld(facts, joint, up), upAcross(facts, joint)),
-      }));
-      const over = leans.filter(({ lean }) => lean > limits.lean).sort((a, b) => b.lean - a.lean);
-      const worst = over[0];
+      const over = segment
+        .map((joint) => {
+          const axis = axisWorld(facts, joint, up);
+          // World up as near as a frame that aims along its bone can come to it.
+          const nearest = direction(reject(UP, aimWorld(facts, joint))) ?? UP;
+          return { joint, axis, lean: angleBetween(axis, nearest) };
+        })
+        .filter(({ lean }) => lean > limits.lean)
+        .sort((a, b) => b.lean - a.lean);
+      const [worst] = over;
       if (worst === undefined) return null;
-      const from = bindPose(facts).places[worst.joint] ?? [0, 0, 0];
-      const counts = { looked: leans.length, short: over.length };
+      const { joint, axis, lean } = worst;
+      const from = bindPose(facts).places[joint] ?? [0, 0, 0];
+      const counts = { looked: segment.length, short: over.length };
       return {
         level: 'error',
-        place: { kind: 'joint', joint: worst.joint },
-        measured: worst.lean,
-        limit: limits.lean,
-        unit: 'degrees',
-        joints: over.map(({ joint }) => joint),
+        place: { kind: 'joint', joint },
+        ...against(lean, limits.lean, 'degrees'),
+        joints: over.map((leaning) => leaning.joint),
         counts,
-        evidence: [
-          { kind: 'arrow', label: 'up axis', from, along: axisWorld(facts, worst.joint, up) },
-          { kind: 'arrow', label: 'world up', from, along: UP },
-        ],
-        details: { up, joint: worst.joint, ...counts },
+        evidence: [arrow('up axis', from, axis), arrow('world up', from, UP)],
+        details: { up, joint, ...counts },
       };
     });
     return judged('segments', level.length, findings);
   },
-  say(finding, words) {
-    const { up, joint, short, looked } = finding.details;
-    return {
-      message: `The up axis ${words.axis(up)} of ${words.joint(joint)} leans ${words.degrees(finding.measured)} from world up (limit ${words.degrees(finding.limit ?? 0)}; ${short} of ${words.count(looked, 'joint')} of its segment lean too far).`,
-      remedy: `Turn these frames about their aim axes so that ${words.axis(up)} points up. Leave joints and mesh in place.`,
-    };
-  },
+  say: ({ details: { up, joint, short, looked }, measured, limit }, words) => ({
+    message: `The up axis ${words.axis(up)} of ${words.joint(joint)} leans ${words.degrees(measured)} from world up (limit ${words.degrees(limit ?? 0)}; ${short} of ${words.count(looked, 'joint')} of its segment lean too far).`,
+    remedy: `Turn these frames about their aim axes so that ${words.axis(up)} points up. Leave joints and mesh in place.`,
+  }),
 });
-
-/** World up as near as a frame that aims along its bone can come to it: made square to the bone. */
-function upAcross(facts: Facts, joint: number): Vec3 {
-  const axis = aimAxisOf(facts, joint);
-  if (axis === null) return UP;
-  return direction(reject(UP, axisWorld(facts, joint, axis))) ?? UP;
-}
 
 /** An aim axis steeper than this has no up side. Degrees from level. */
 const STEEP_DEGREES = 45;
 
-function runsLevel(facts: Facts, joint: number): boolean {
+/** The aim axis of a joint in the world; straight up, and so not level, where it has none. */
+function aimWorld(facts: Facts, joint: number): Vec3 {
   const axis = aimAxisOf(facts, joint);
-  const aim = axis === null ? UP : axisWorld(facts, joint, axis);
-  return Math.abs(90 - angleBetween(aim, UP)) <= STEEP_DEGREES;
+  return axis === null ? UP : axisWorld(facts, joint, axis);
 }
 
 /** Segments of unpaired joints that run more level than steep; end joints are left out. */
@@ -101,12 +88,12 @@ function levelMidlineSegments(facts: Facts): number[][] {
     if (segment.some((joint) => side[joint] !== null)) return [];
     const run = subtract(last, first);
     if (Math.abs(run[1]) > Math.hypot(run[0], run[2])) return [];
-    return [
-      // An idle tip at the end of a segment is not judged, but does not keep the others from it.
-      segment.filter((joint) => {
-        const inner = (facts.rig.joints.children[joint] ?? []).length > 0;
-        return inner && movesBelow[joint] === 1 && runsLevel(facts, joint);
-      }),
-    ];
+    // An idle tip at the end of a segment is not judged, but does not keep the others from it.
+    const inner = segment.filter((joint) => {
+      const isEnd = (facts.rig.joints.children[joint] ?? []).length === 0;
+      if (isEnd || movesBelow[joint] === 0) return false;
+      return Math.abs(90 - angleBetween(aimWorld(facts, joint), UP)) <= STEEP_DEGREES;
+    });
+    return [inner];
   });
 }

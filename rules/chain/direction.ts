@@ -8,12 +8,10 @@ import { lever } from '../../src/measure/skeleton/lever.js';
 import { type Limb, limbs, rootIsTip } from '../../src/measure/skeleton/limb-direction.js';
 import { skinMass } from '../../src/measure/skin/skin-mass.js';
 import type { Vec3 } from '../../src/rig/vec3.js';
+import { against, limit, line } from '../parts.js';
 
+type LimbDetails = WithTwin<Limb & OfJoint> & { readonly kind: 'limb' };
 type Details = { readonly kind: 'rig'; readonly root: number; readonly best: number } | LimbDetails;
-
-interface LimbDetails extends WithTwin<Limb & OfJoint> {
-  readonly kind: 'limb';
-}
 
 /** A limb hung on by its far end has a first bone this much longer than the chain's mean. */
 const LONGER = 1.5;
@@ -35,12 +33,12 @@ export const chainDirection = rule({
   source:
     'common practice; values of the lever by hand: uniform chain from its end 2.0, cone from its thick end 1.7, from its thin end 3.4',
   limits: {
-    lever: { default: 2.2, unit: 'times', tells: 'lever of a body root that is a tip' },
-    farther: {
-      default: 1.25,
-      unit: 'times',
-      tells: "distance of a limb's first joint from its parent, as a multiple of that of its last",
-    },
+    lever: limit(2.2, 'times', 'lever of a body root that is a tip'),
+    farther: limit(
+      1.25,
+      'times',
+      "distance of a limb's first joint from its parent, as a multiple of that of its last",
+    ),
   },
   check(facts, limits) {
     if (!skinMass(facts).hasMesh) return notApplicable('the rig moves no mesh');
@@ -55,27 +53,26 @@ export const chainDirection = rule({
     const whole = findings.filter((finding) => !isLimb(finding));
     return [...whole.map(alone), ...gatherTwins(facts, findings.filter(isLimb))];
   },
-  say(finding, words) {
-    const { details } = finding;
+  say({ details, measured, limit }, words) {
+    const times = words.number(measured);
     if (details.kind === 'rig') {
+      const best = words.joint(details.best);
       return {
-        message: `The rig is laid from a tip: with ${words.joint(details.root)} as its root the skin lies ${words.number(finding.measured)} times as far away as from ${words.joint(details.best)} (limit ${finding.limit} times).`,
-        remedy: `Make ${words.joint(details.best)} the root, and build the chains outward from there.`,
+        message: `The rig is laid from a tip: with ${words.joint(details.root)} as its root the skin lies ${times} times as far away as from ${best} (limit ${limit} times).`,
+        remedy: `Make ${best} the root, and build the chains outward from there.`,
       };
     }
     const { worst: limb, twin } = details;
-    const [first, last] = [limb.joints[0] ?? 0, limb.joints.at(-1) ?? 0];
-    const also =
-      twin === null
-        ? ''
-        : `; its twin does the same, from ${words.joint(twin.joint)} to ${words.joint(twin.joints.at(-1) ?? 0)}`;
+    const parent = words.joint(limb.parent);
+    const [first, last] = [words.joint(limb.joint), words.joint(limb.joints.at(-1) ?? 0)];
+    const also = twin
+      ? `; its twin does the same, from ${words.joint(twin.joint)} to ${words.joint(twin.joints.at(-1) ?? 0)}`
+      : '';
     const how =
-      limb.flesh === 'turned'
-        ? `; its flesh joins the body at ${words.joint(last)}, not at ${words.joint(first)}`
-        : '';
+      limb.flesh === 'turned' ? `; its flesh joins the body at ${last}, not at ${first}` : '';
     return {
-      message: `The limb ${words.joint(first)} to ${words.joint(last)} hangs on ${words.joint(limb.parent)} by its far end${how}. From there it is ${words.length(limb.toFirst)} to its first joint and ${words.length(limb.toLast)} to its last, ${words.number(finding.measured)} times as far (limit ${finding.limit} times)${also}.`,
-      remedy: `Turn the chain round: hang ${words.joint(last)} on ${words.joint(limb.parent)} and hang the other joints on it, from the body outward.`,
+      message: `The limb ${first} to ${last} hangs on ${parent} by its far end${how}. From there it is ${words.length(limb.toFirst)} to its first joint and ${words.length(limb.toLast)} to its last, ${times} times as far (limit ${limit} times)${also}.`,
+      remedy: `Turn the chain round: hang ${last} on ${parent} and hang the other joints on it, from the body outward.`,
     };
   },
 });
@@ -88,44 +85,40 @@ function judgeRoot(facts: Facts, limit: number): Finding<Details>[] {
   const { first: joint } = bodyRoot(facts);
   const measured = lever(facts);
   if (measured === null || !rootIsTip(facts) || measured.value <= limit) return [];
-  const points = placesOf(facts, [joint, measured.best]);
+  const { value, best } = measured;
+  const points = placesOf(facts, [joint, best]);
   return [
     {
       level: 'warning',
       place: { kind: 'joint', joint },
-      measured: measured.value,
-      limit,
-      unit: 'times',
-      evidence: [{ kind: 'line', label: 'root as it is and as it should be', points }],
-      details: { kind: 'rig', root: joint, best: measured.best },
+      ...against(value, limit, 'times'),
+      evidence: [line('root as it is and as it should be', points)],
+      details: { kind: 'rig', root: joint, best },
     },
   ];
 }
 
 function judgeLimb(facts: Facts, limb: Limb, farther: number): Finding<Details> | null {
-  const ratio = limb.toLast > 0 ? limb.toFirst / limb.toLast : Infinity;
-  if (limb.flesh === 'joined' || (limb.flesh === 'apart' && !isFarther(limb, ratio, farther)))
-    return null;
+  const { flesh, toFirst, toLast, meanBone } = limb;
+  const ratio = toLast > 0 ? toFirst / toLast : Infinity;
+  // A limb that is a separate piece of mesh is judged by how it lies.
+  const hungByEnd =
+    ratio > farther &&
+    toFirst > LONGER * meanBone &&
+    toLast <= Math.max(ATTACHED * meanBone, NEARER * toFirst);
+  if (flesh === 'joined' || (flesh === 'apart' && !hungByEnd)) return null;
   const joint = limb.joints[0] ?? 0;
   const joints = [limb.parent, ...limb.joints];
   return {
     level: 'error',
     place: { kind: 'joint', joint },
-    measured: ratio,
-    limit: limb.flesh === 'turned' ? 1 : farther,
-    unit: 'times',
+    ...against(ratio, flesh === 'turned' ? 1 : farther, 'times'),
     joints,
-    evidence: [{ kind: 'line', label: 'limb', points: placesOf(facts, joints) }],
+    evidence: [line('limb', placesOf(facts, joints))],
     details: { kind: 'limb', worst: { ...limb, joint }, twin: null },
   };
 }
 
 function placesOf(facts: Facts, joints: readonly number[]): Vec3[] {
   return joints.map((joint) => bonePose(facts).places[joint] ?? [0, 0, 0]);
-}
-
-/** Whether a limb that is a piece of mesh of its own stands as if hung on by its far end. */
-function isFarther(limb: Limb, ratio: number, farther: number): boolean {
-  if (ratio <= farther || limb.toFirst <= LONGER * limb.meanBone) return false;
-  return limb.toLast <= Math.max(ATTACHED * limb.meanBone, NEARER * limb.toFirst);
 }

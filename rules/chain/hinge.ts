@@ -8,14 +8,16 @@ import { boneLengths } from '../../src/measure/skeleton/bones.js';
 import { segments } from '../../src/measure/skeleton/chains.js';
 import { pairs } from '../../src/measure/skeleton/pairs.js';
 import { angleBetween, length, subtract, type Vec3 } from '../../src/rig/vec3.js';
+import { against, limit, point } from '../parts.js';
 
 /** A shorter segment is a finger or an ear, which nobody drives by its end. Share of size. */
 const LIMB_SHARE = 0.15;
-
 /** Bones this much longer are longer: rounding does not choose the hinge. */
 const ALIKE = 1.001;
 /** A limb has a girdle joint, three joints and a foot at most; a longer run is a tail or a tentacle. */
 const LIMB_JOINTS = 5;
+/** The two bones of a knee are about as long as each other: the shorter at least this share of the longer. */
+const KNEE_SHARE = 0.4;
 
 /** A knee that is built bent tells a solver which way it bends. */
 export const chainHinge = rule({
@@ -27,34 +29,40 @@ export const chainHinge = rule({
     'The bend in the bind pose at the hinge, which is the joint between the two longest neighbouring bones. This is measured on each paired segment of three to five joints that is at least 15 % of size long. A straight joint that only splits a bone in two, to spread a twist, is not a hinge. Left and right give one finding.',
   remedy: 'Build the limb with a slight bend at its hinge.',
   source: 'common practice',
-  limits: { bend: { default: 1, unit: 'degrees', tells: 'smallest bend of a hinge' } },
+  limits: { bend: limit(1, 'degrees', 'smallest bend of a hinge') },
   check(facts, limits) {
-    const hinges = findHinges(facts, limits.bend);
+    const { partner } = pairs(facts);
+    const lengths = boneLengths(facts);
+    const hinges = segments(facts).flatMap((segment) => {
+      const paired = segment.filter((joint) => partner[joint] !== -1);
+      const total = paired.slice(1).reduce((sum, joint) => sum + (lengths[joint] ?? 0), 0);
+      if (paired.length < 3 || paired.length > LIMB_JOINTS || total < LIMB_SHARE * size(facts))
+        return [];
+      return hingeOf(facts, paired, limits.bend) ?? [];
+    });
     if (hinges.length === 0) return notApplicable('the rig has no paired limb of three joints');
     const findings = findingsOf(hinges, (hinge): Finding<WithTwin<Hinge>> | null => {
       const { joint, bend } = hinge;
       if (bend > limits.bend) return null;
-      const at = bonePose(facts).places[joint] ?? [0, 0, 0];
+      const at = placeOf(facts, joint);
       return {
         ...atJoint(joint),
         level: 'note',
-        measured: bend,
-        limit: limits.bend,
-        unit: 'degrees',
-        evidence: [{ kind: 'point', label: 'hinge', at }],
+        ...against(bend, limits.bend, 'degrees'),
+        evidence: [point('hinge', at)],
         details: { worst: hinge, twin: null },
       };
     });
     return judged('joints', hinges.length, findings);
   },
   gather: gatherTwins,
-  say(finding, words) {
-    const { worst, twin } = finding.details;
-    const { joint, from, to } = worst;
+  say({ details: { worst, twin }, measured, limit }, words) {
+    const [from, to] = [words.joint(worst.from), words.joint(worst.to)];
+    const joint = words.joint(worst.joint);
     const also = twin === null ? '' : `; the limb of its twin ${words.joint(twin.joint)} is, too`;
     return {
-      message: `The limb ${words.joint(from)}, ${words.joint(joint)}, ${words.joint(to)} is built straight: it bends by ${words.degrees(finding.measured)} at ${words.joint(joint)} (limit: at least ${words.degrees(finding.limit ?? 0)})${also}.`,
-      remedy: `Move ${words.joint(joint)} a little to the outside of the bend before binding.`,
+      message: `The limb ${from}, ${joint}, ${to} is built straight: it bends by ${words.degrees(measured)} at ${joint} (limit: at least ${words.degrees(limit ?? 0)})${also}.`,
+      remedy: `Move ${joint} a little to the outside of the bend before binding.`,
     };
   },
 });
@@ -68,21 +76,6 @@ interface Hinge {
   readonly share: number;
 }
 
-function findHinges(facts: Facts, straight: number): Hinge[] {
-  const { partner } = pairs(facts);
-  const lengths = boneLengths(facts);
-  return segments(facts).flatMap((segment) => {
-    const paired = segment.filter((joint) => partner[joint] !== -1);
-    const total = paired.slice(1).reduce((sum, joint) => sum + (lengths[joint] ?? 0), 0);
-    if (paired.length < 3 || paired.length > LIMB_JOINTS || total < LIMB_SHARE * size(facts))
-      return [];
-    return hingeOf(facts, paired, straight) ?? [];
-  });
-}
-
-/** The two bones of a knee are about as long as each other: the shorter at least this share of the longer. */
-const KNEE_SHARE = 0.4;
-
 /**
  * The joint between the two longest neighbouring bones. A straight one may only split a bone in two for
  * its twist: without it, is there another hinge, between bones about as long as each other?
@@ -92,11 +85,12 @@ function hingeOf(facts: Facts, run: readonly number[], straight: number): Hinge 
   let longest = 0;
   for (let place = 1; place + 1 < run.length; place++) {
     const [from = -1, joint = -1, to = -1] = run.slice(place - 1, place + 2);
-    const [before, after] = [between(facts, from, joint), between(facts, joint, to)];
-    const both = length(before) + length(after);
-    if (both <= longest * ALIKE || length(before) === 0 || length(after) === 0) continue;
-    longest = both;
-    const share = Math.min(length(before), length(after)) / Math.max(length(before), length(after));
+    const before = subtract(placeOf(facts, joint), placeOf(facts, from));
+    const after = subtract(placeOf(facts, to), placeOf(facts, joint));
+    const [first, second] = [length(before), length(after)];
+    if (first + second <= longest * ALIKE || first === 0 || second === 0) continue;
+    longest = first + second;
+    const share = Math.min(first, second) / Math.max(first, second);
     best = { from, joint, to, bend: angleBetween(before, after), share };
   }
   if (best === null || best.bend > straight) return best;
@@ -106,7 +100,6 @@ function hingeOf(facts: Facts, run: readonly number[], straight: number): Hinge 
   return other !== null && other.share >= KNEE_SHARE ? other : best;
 }
 
-function between(facts: Facts, from: number, to: number): Vec3 {
-  const { places } = bonePose(facts);
-  return subtract(places[to] ?? [0, 0, 0], places[from] ?? [0, 0, 0]);
+function placeOf(facts: Facts, joint: number): Vec3 {
+  return bonePose(facts).places[joint] ?? [0, 0, 0];
 }

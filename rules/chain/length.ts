@@ -6,6 +6,7 @@ import { bonePose } from '../../src/measure/pose/bone-pose.js';
 import { boneLengths } from '../../src/measure/skeleton/bones.js';
 import { rigidJoints } from '../../src/measure/skin/rigid-skin.js';
 import { skinMass } from '../../src/measure/skin/skin-mass.js';
+import { against, limit, point } from '../parts.js';
 
 /** A bone of no length has no direction, and nobody can pick its joints apart. */
 export const chainLength = rule({
@@ -18,19 +19,13 @@ export const chainLength = rule({
   remedy:
     'Move one of the joints to where the form bends, or remove it and give its weights to the other.',
   source: 'common practice',
-  limits: {
-    length: {
-      default: 0.1,
-      unit: '% of size',
-      tells: 'shortest bone between two joints that move skin',
-    },
-  },
+  limits: { length: limit(0.1, '% of size', 'shortest bone between two joints that move skin') },
   check(facts, limits) {
     const extent = size(facts);
     const { moves, hasMesh } = skinMass(facts);
     if (!hasMesh || !(extent > 0)) return notApplicable('the rig moves no mesh');
     const lengths = boneLengths(facts);
-    const { apart } = bonePose(facts);
+    const { apart, places } = bonePose(facts);
     const rigid = rigidJoints(facts);
     const parents = facts.rig.joints.children.flatMap((children, above) => {
       const below = children.filter((joint) => moves[joint] === 1 && apart[joint] === 0);
@@ -40,37 +35,31 @@ export const chainLength = rule({
     });
     const percent = (joint: number): number => (100 * (lengths[joint] ?? 0)) / extent;
     const findings = findingsOf(parents, ({ above, below }) => {
-      const longest = below.reduce((most, joint) => Math.max(most, percent(joint)), 0);
+      const measures = below.map(percent);
+      const longest = measures.reduce((most, value) => Math.max(most, value), 0);
       if (longest > limits.length) return null;
-      const at = bonePose(facts).places[below[0] ?? -1] ?? [0, 0, 0];
+      const at = places[below[0] ?? -1] ?? [0, 0, 0];
       return {
         ...atJoints(below),
         level: 'warning',
-        measures: below.map(percent),
+        measures,
         anchor: { kind: 'joint', joint: above },
-        measured: longest,
-        limit: limits.length,
-        unit: '% of size',
-        evidence: [{ kind: 'point', label: 'the joints', at }],
+        ...against(longest, limits.length, '% of size'),
+        evidence: [point('the joints', at)],
         details: { below, above },
       };
     });
-    const bones = parents.reduce((sum, { below }) => sum + below.length, 0);
-    return judged('joints', bones, findings);
+    return judged('joints', parents.flatMap(({ below }) => below).length, findings);
   },
-  say(finding, words) {
-    const { below, above } = finding.details;
-    const [lies, bone, has] =
+  say({ details: { below, above }, measured, limit }, words) {
+    const [lies, bone, is, has] =
       below.length === 1
-        ? ['lies on its parent', 'the bone between them', 'has']
-        : ['lie on their parent', 'the bones between them', 'have'];
-    const is = below.length === 1 ? 'is' : 'are';
+        ? ['lies on its parent', 'the bone between them', 'is', 'has']
+        : ['lie on their parent', 'the bones between them', 'are', 'have'];
     const long =
-      finding.measured < LEAST_PERCENT
-        ? `${has} no length`
-        : `${is} ${words.ofSize(finding.measured)} long`;
+      measured < LEAST_PERCENT ? `${has} no length` : `${is} ${words.ofSize(measured)} long`;
     return {
-      message: `${words.joints(below)} ${lies} ${words.joint(above)}: ${bone} ${long} (limit: at least ${finding.limit} % of size).`,
+      message: `${words.joints(below)} ${lies} ${words.joint(above)}: ${bone} ${long} (limit: at least ${limit} % of size).`,
       remedy:
         'Move one of them to where the form bends, or remove one and give its weights to the other.',
     };

@@ -1,6 +1,5 @@
 import {
   atJoints,
-  type Finding,
   findingsOf,
   judged,
   notApplicable,
@@ -11,10 +10,11 @@ import type { Facts } from '../../src/measure/facts.js';
 import { type Stretch, stretches } from '../../src/measure/pose/stretch.js';
 import { isInsideLimb } from '../../src/measure/skeleton/inside-limb.js';
 import { pairs } from '../../src/measure/skeleton/pairs.js';
+import { against, limit } from '../parts.js';
 
+/** The worst bone, all that stretch, and in how many clips they do. */
 interface Details {
   readonly worst: Stretch;
-  /** All bones that stretch, and in how many clips. */
   readonly joints: readonly number[];
   readonly clips: number;
 }
@@ -31,62 +31,55 @@ export const chainStretch = rule({
   remedy: 'Remove the translation keys of the joint. Let only the body root and carriers travel.',
   source: 'common practice',
   limits: {
-    stretch: { default: 2, unit: '% of bone', tells: 'change of bone length: a warning from here' },
-    error: {
-      default: 50,
-      unit: '% of bone',
-      tells: 'change of bone length inside a paired limb: an error from here',
-    },
+    stretch: limit(2, '% of bone', 'change of bone length: a warning from here'),
+    error: limit(50, '% of bone', 'change of bone length inside a paired limb: an error from here'),
   },
   check(facts, limits) {
     if (facts.rig.clips.length === 0)
       return notApplicable('the asset has no clip that poses the rig');
     const { watched, list } = stretches(facts);
-    const findings = findingsOf(list, (item): Finding<Details> | null => {
-      if (item.percent <= limits.stretch) return null;
-      const serious = item.percent >= limits.error && isWithinLimb(facts, item.joint);
-      const clips = [...item.byClip.values()].filter((percent) => percent > limits.stretch).length;
+    const findings = findingsOf(list, (worst) => {
+      const { joint, percent, byClip } = worst;
+      if (percent <= limits.stretch) return null;
+      const serious = percent >= limits.error && isWithinLimb(facts, joint);
+      const clips = [...byClip.values()].filter((most) => most > limits.stretch).length;
+      const details: Details = { worst, joints: [joint], clips };
       return {
         level: serious ? 'error' : 'warning',
-        place: { kind: 'joint', joint: item.joint },
-        measured: item.percent,
-        limit: serious ? limits.error : limits.stretch,
-        unit: '% of bone',
-        details: { worst: item, joints: [item.joint], clips },
+        place: { kind: 'joint', joint },
+        ...against(percent, serious ? limits.error : limits.stretch, '% of bone'),
+        details,
       };
     });
     return judged('joints', watched, findings);
   },
-  gather(facts, findings) {
-    const worst = worstFinding(findings);
-    if (worst === undefined) return [];
+  gather(_, findings) {
+    const top = worstFinding(findings);
+    if (top === undefined) return [];
+    const { worst } = top.details;
     const joints = findings.flatMap(({ details }) => details.joints);
     const least = findings.reduce((low, { limit }) => Math.min(low, limit ?? 0), Infinity);
-    const clips = new Set(
-      findings.flatMap(({ details }) =>
-        [...details.worst.byClip].flatMap(([clip, percent]) => (percent > least ? [clip] : [])),
-      ),
-    ).size;
+    const keyed = findings.flatMap(({ details }) => [...details.worst.byClip]);
+    const over = keyed.filter(([, percent]) => percent > least);
+    const clips = new Set(over.map(([clip]) => clip)).size;
     const finding = {
-      ...worst,
-      ...atJoints(joints, worst.details.worst.joint),
-      measures: findings.flatMap(({ measured, details }) => details.joints.map(() => measured)),
-      counts: { looked: stretches(facts).watched, short: joints.length },
-      details: { worst: worst.details.worst, joints, clips },
+      ...top,
+      ...atJoints(joints, worst.joint),
+      measures: findings.map(({ measured }) => measured),
+      details: { worst, joints, clips },
     };
     return [{ finding, from: findings }];
   },
-  say(finding, words) {
-    const { worst, joints, clips } = finding.details;
+  say({ details: { worst, joints, clips }, measured, limit }, words) {
     const { joint, clip, time, built, stretched } = worst;
     const verb = stretched > built ? 'stretches' : 'shortens';
-    const others = joints.filter((item) => item !== joint);
+    const others = joints.filter((other) => other !== joint);
     const all =
       others.length === 0
         ? ''
         : ` In all, ${words.count(joints.length, 'bone')} change in ${words.count(clips, 'clip')}: the bones to ${words.joints([joint, ...others])}.`;
     return {
-      message: `The clip "${clip}" ${verb} the bone to ${words.joint(joint)} from ${words.length(built)} to ${words.length(stretched)} at ${words.number(time)} s, ${words.percent(finding.measured)} (limit ${finding.limit} %).${all}`,
+      message: `The clip "${clip}" ${verb} the bone to ${words.joint(joint)} from ${words.length(built)} to ${words.length(stretched)} at ${words.number(time)} s, ${words.percent(measured)} (limit ${limit} %).${all}`,
       remedy: `Remove the translation keys of ${others.length === 0 ? words.joint(joint) : 'these joints'}. If a joint is meant to travel by itself, hang it on the joint that its flesh belongs to.`,
     };
   },

@@ -1,7 +1,8 @@
 import { judged, judgedAsOne } from '../../src/kit/finding.js';
 import { assetRule } from '../../src/kit/rule.js';
+import { against, limit } from '../parts.js';
 
-/** An asset without a skin is said to be one, so that nobody takes silence for a pass. */
+/** An asset without a skin gets a note, so that nobody takes silence for a pass. */
 export const fileNoSkin = assetRule({
   id: 'file.no-skin',
   level: 'note',
@@ -10,23 +11,19 @@ export const fileNoSkin = assetRule({
   formula: 'The number of rigs. A rig is a skin, or several skins that share joints or a root.',
   remedy: 'If the asset should have a rig, export the mesh together with its joints and skin.',
   source: 'glTF 2.0, 3.7.3 Skins',
-  limits: { skins: { default: 1, unit: 'skins', tells: 'smallest number of rigs in an asset' } },
+  limits: { skins: limit(1, 'skins', 'smallest number of rigs in an asset') },
   check(model, limits) {
-    const found = model.rigs.length;
-    if (found >= limits.skins) return judged('assets', 1, []);
+    const measured = model.rigs.length;
+    if (measured >= limits.skins) return judged('assets', 1, []);
     return judgedAsOne('assets', 1, {
       level: 'note',
       place: { kind: 'asset' },
-      measured: found,
-      limit: limits.skins,
-      unit: 'skins',
+      ...against(measured, limits.skins, 'skins'),
       details: null,
     });
   },
-  say(finding) {
-    return {
-      message: `The asset has ${finding.measured} skins (limit: at least ${finding.limit}), so there is no rig to check.`,
-      remedy: 'If it should have a rig, export the mesh together with its joints and skin.',
-    };
-  },
+  say: ({ measured, limit }) => ({
+    message: `The asset has ${measured} skins (limit: at least ${limit}), so there is no rig to check.`,
+    remedy: 'If it should have a rig, export the mesh together with its joints and skin.',
+  }),
 });

@@ -3,6 +3,7 @@ import { rule } from '../../src/kit/rule.js';
 import { BEND_DEGREES, bendLab } from '../../src/measure/bend/bend-lab.js';
 import { bindPose } from '../../src/measure/pose/bind-pose.js';
 import { skinMass } from '../../src/measure/skin/skin-mass.js';
+import { against, arrow, limit, point } from '../parts.js';
 
 /** A limb that folds flat where it bends looks broken on stage, and no pose can mend it. */
 export const motionCollapse = rule({
@@ -16,9 +17,7 @@ export const motionCollapse = rule({
   remedy:
     'Smooth or widen the weights around the joint, or move the joint to the middle of the form.',
   source: 'common practice; the loss itself follows from the skinning of glTF 2.0 (3.7.3 Skins)',
-  limits: {
-    volume: { default: 35, unit: '%', tells: 'volume lost around a joint in its worst bend' },
-  },
+  limits: { volume: limit(35, '%', 'volume lost around a joint in its worst bend') },
   check(facts, limits) {
     if (!skinMass(facts).hasMesh) return notApplicable('the rig moves no mesh');
     const lab = bendLab(facts);
@@ -32,33 +31,24 @@ export const motionCollapse = rule({
           ? 'no skin changes its shape when a joint turns: each piece hangs on one joint'
           : 'no joint that moves skin hangs on another one',
       );
-    const solid = lab.joints.flatMap(({ joint, worst, triangles }) =>
-      worst.volumeKept === null
-        ? []
-        : [{ joint, worst, triangles, lost: 100 * (1 - worst.volumeKept) }],
-    );
+    const solid = lab.joints.filter(({ worst }) => worst.volumeKept !== null);
     if (solid.length === 0)
       return notApplicable('around no joint does the skin form a closed solid that has a volume');
-    const findings = findingsOf(solid, ({ joint, worst, triangles, lost }) => {
+    const findings = findingsOf(solid, ({ joint, worst, triangles }) => {
+      const lost = 100 * (1 - (worst.volumeKept ?? 1));
       if (lost <= limits.volume) return null;
       const at = bindPose(facts).places[joint] ?? [0, 0, 0];
       return {
         level: 'note',
         place: { kind: 'joint', joint },
-        measured: lost,
-        limit: limits.volume,
-        unit: '%',
-        evidence: [
-          { kind: 'point', label: 'joint', at },
-          { kind: 'arrow', label: `bend axis (${worst.axis})`, from: at, along: worst.about },
-        ],
+        ...against(lost, limits.volume, '%'),
+        evidence: [point('joint', at), arrow(`bend axis (${worst.axis})`, at, worst.about)],
         details: { joint, worst, triangles },
       };
     });
     return judged('joints', solid.length, findings);
   },
-  say({ details, measured, limit }, words) {
-    const { joint, worst, triangles } = details;
+  say({ details: { joint, worst, triangles }, measured, limit }, words) {
     const lost =
       measured > 100 ? 'is turned inside out' : `loses ${words.percent(measured)} of its volume`;
     const inverted =

@@ -1,6 +1,7 @@
 import { atJoints, judged, judgedAsOne } from '../../src/kit/finding.js';
 import { rule } from '../../src/kit/rule.js';
 import { isDefaultName } from '../../src/measure/names/default-name.js';
+import { against, limit } from '../parts.js';
 
 /** A joint still called by the name it was made with says nothing about the body. */
 export const nameDefault = rule({
@@ -12,7 +13,7 @@ export const nameDefault = rule({
     'Names that are only a word for a joint or node (bone, joint, node, object, ...), with or without a number. Each rig has one finding.',
   remedy: 'Name each joint after its part of the body.',
   source: 'common practice',
-  limits: { joints: { default: 0, unit: 'joints', tells: 'joints with such a name' } },
+  limits: { joints: limit(0, 'joints', 'joints with such a name') },
   check(facts, limits) {
     const { names, named, count } = facts.rig.joints;
     const bare = names.flatMap((name, joint) =>
@@ -22,19 +23,12 @@ export const nameDefault = rule({
     return judgedAsOne('joints', count, {
       ...atJoints(bare),
       level: 'warning',
-      measured: bare.length,
-      limit: limits.joints,
-      unit: 'joints',
-      counts: { looked: count, short: bare.length },
-      details: { bare },
+      ...against(bare.length, limits.joints, 'joints'),
+      details: { bare, looked: count },
     });
   },
-  say(finding, words) {
-    const { bare } = finding.details;
-    const looked = finding.counts?.looked ?? bare.length;
-    return {
-      message: `${bare.length} of ${words.count(looked, 'joint')} ${bare.length === 1 ? 'has' : 'have'} a name that a program gave (limit ${finding.limit}): ${words.joints(bare)}.`,
-      remedy: 'Name each after its part of the body, with its side.',
-    };
-  },
+  say: ({ measured, details: { bare, looked }, limit }, words) => ({
+    message: `${measured} of ${words.count(looked, 'joint')} ${measured === 1 ? 'has' : 'have'} a name that a program gave (limit ${limit}): ${words.joints(bare)}.`,
+    remedy: 'Name each after its part of the body, with its side.',
+  }),
 });

@@ -1,5 +1,6 @@
 import { atJoints, judged, judgedAsOne } from '../../src/kit/finding.js';
 import { rule } from '../../src/kit/rule.js';
+import { against, limit } from '../parts.js';
 
 /** A joint without a name cannot be asked for, retargeted or discussed. */
 export const nameMissing = rule({
@@ -11,7 +12,7 @@ export const nameMissing = rule({
     'Joints whose node has no name, or only white space as its name. Each rig has one finding.',
   remedy: 'Name every joint after its part of the body.',
   source: 'common practice; names are optional in glTF 2.0',
-  limits: { joints: { default: 0, unit: 'joints', tells: 'joints without a name' } },
+  limits: { joints: limit(0, 'joints', 'joints without a name') },
   check(facts, limits) {
     const { named, count } = facts.rig.joints;
     const missing = named.flatMap((given, joint) => (given ? [] : [joint]));
@@ -19,19 +20,12 @@ export const nameMissing = rule({
     return judgedAsOne('joints', count, {
       ...atJoints(missing),
       level: 'warning',
-      measured: missing.length,
-      limit: limits.joints,
-      unit: 'joints',
-      counts: { looked: count, short: missing.length },
-      details: { missing },
+      ...against(missing.length, limits.joints, 'joints'),
+      details: { looked: count },
     });
   },
-  say(finding, words) {
-    const { missing } = finding.details;
-    const looked = finding.counts?.looked ?? missing.length;
-    return {
-      message: `${missing.length} of ${words.count(looked, 'joint')} ${missing.length === 1 ? 'has' : 'have'} no name (limit ${finding.limit}).`,
-      remedy: 'Name every joint after its part of the body, with its side.',
-    };
-  },
+  say: ({ measured, details: { looked }, limit }, words) => ({
+    message: `${measured} of ${words.count(looked, 'joint')} ${measured === 1 ? 'has' : 'have'} no name (limit ${limit}).`,
+    remedy: 'Name every joint after its part of the body, with its side.',
+  }),
 });

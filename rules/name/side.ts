@@ -2,12 +2,40 @@ import { atJoints, findingsOf, judged, type Level, notApplicable } from '../../s
 import { rule } from '../../src/kit/rule.js';
 import type { Facts } from '../../src/measure/facts.js';
 import { followsPattern } from '../../src/measure/names/name-pattern.js';
-import { isEndTip, type NamedSide, sideStyles } from '../../src/measure/names/sides.js';
+import {
+  isEndTip,
+  type NamedSide,
+  type SideStyle,
+  type SideStyles,
+  sideStyles,
+} from '../../src/measure/names/sides.js';
 import { pairs } from '../../src/measure/skeleton/pairs.js';
 import { swappedSides } from '../../src/measure/skeleton/swapped-sides.js';
-import { type SideDetails, sayOfSides } from './side-words.js';
+import { against, limit } from '../parts.js';
 
-/** Sides named one way and for the side they are on, each with its partner: mirroring by name works. */
+const STYLE_WORDS: Readonly<Record<SideStyle, string>> = {
+  'word-first': 'left/right at the front',
+  'word-last': 'left/right at the end',
+  'word-within': 'left/right within the name',
+  'letter-first': 'L/R at the front',
+  'letter-last': 'L/R at the end',
+  'letter-within': 'L/R within the name',
+};
+
+/** What each kind of finding says. */
+type SideDetails =
+  | ({ readonly kind: 'styles' } & SideStyles)
+  // Pattern and sides as the standard writes them.
+  | ({ readonly kind: 'standard'; readonly pattern: string; readonly sides: string } & Listed)
+  | ({ readonly kind: 'partner' | 'hung' | 'limb' } & Listed);
+
+interface Listed {
+  readonly joints: readonly number[];
+}
+
+const SWAP = 'Swap left and right in these names, and in the clips that use them.';
+
+/** Sides named in one way, for the side they are on, each with its partner: mirroring by name works. */
 export const nameSide = rule({
   id: 'name.side',
   level: 'error',
@@ -19,60 +47,87 @@ export const nameSide = rule({
   remedy:
     'Name each joint for the side where it is, write all sides in one way, and give every such joint a partner.',
   source: 'common practice',
-  limits: {
-    joints: { default: 0, unit: 'joints', tells: 'joints that break the naming of sides' },
-  },
+  limits: { joints: limit(0, 'joints', 'joints that break the naming of sides') },
   check(facts, limits) {
     const { named, partner } = pairs(facts);
-    const sided = named.flatMap((item, joint) => (item === null ? [] : [{ joint, item }]));
-    const { joints } = facts.rig;
+    const sided = named.flatMap((side, joint) => (side === null ? [] : [{ joint, item: side }]));
     if (sided.length === 0) return notApplicable('no names of the rig tell sides');
     const lonely = sided.flatMap(({ joint, item }) =>
-      partner[joint] === -1 && item.apart && !isEndTip(joints, joint) ? [joint] : [],
+      partner[joint] === -1 && item.apart && !isEndTip(facts.rig.joints, joint) ? [joint] : [],
     );
-    const otherwise = spelledOtherwise(facts, sided);
-    const odd =
-      otherwise.kind === 'styles'
-        ? otherwise.other.flatMap((group) => group.joints)
-        : otherwise.joints;
     const { hung, limbs, whole } = swappedSides(facts);
-    const found: (readonly [Level, SideDetails, readonly number[]])[] = [
+    const kinds: (readonly [Level, SideDetails, readonly number[]])[] = [
       ['warning', { kind: 'hung', joints: hung }, hung],
       [whole ? 'error' : 'warning', { kind: 'limb', joints: limbs }, limbs],
-      ['note', otherwise, odd],
+      ['note', ...spelledOtherwise(facts, sided)],
       ['note', { kind: 'partner', joints: lonely }, lonely],
     ];
-    const findings = findingsOf(found, ([level, details, joints]) => {
+    const findings = findingsOf(kinds, ([level, details, joints]) => {
       if (joints.length <= limits.joints) return null;
       return {
         ...atJoints([...joints].sort((a, b) => a - b)),
         level,
-        measured: joints.length,
-        limit: limits.joints,
-        unit: 'joints',
+        ...against(joints.length, limits.joints, 'joints'),
         aspect: details.kind,
         counts: { looked: sided.length, short: joints.length },
         details,
       };
     });
-    const all = new Set(found.flatMap(([, , joints]) => joints));
+    const all = new Set(kinds.flatMap(([, , joints]) => joints));
     return judged('joints', sided.length, findings, all.size);
   },
-  say: sayOfSides,
+  say({ details, limit, measured }, words) {
+    if (details.kind === 'styles') {
+      const others = details.other.map(
+        ({ style, joints }) => `${STYLE_WORDS[style]} (${words.joints(joints)})`,
+      );
+      return {
+        message: `Sides are named in ${others.length + 1} ways: mostly ${STYLE_WORDS[details.common]}, but ${words.count(measured, 'joint')} ${others.join('; ')} (limit ${limit}).`,
+        remedy: `Write all sides as most names do: ${STYLE_WORDS[details.common]}.`,
+      };
+    }
+    const { joints } = details;
+    const who = words.count(joints.length, 'joint');
+    const are = joints.length === 1 ? 'is' : 'are';
+    const end = `(limit ${limit}): ${words.joints(joints)}.`;
+    switch (details.kind) {
+      case 'hung':
+        return {
+          message: `${who} ${are} named for the opposite side of the limb that they hang on ${end}`,
+          remedy: SWAP,
+        };
+      case 'limb':
+        return {
+          message: `${who} ${are} named for the wrong side, compared with the other limbs of the rig ${end}`,
+          remedy: SWAP,
+        };
+      case 'partner':
+        return {
+          message: `${who} named for a side, without a partner on the other side ${end}`,
+          remedy:
+            'Give the partner the same name with the other side, or remove the side from the name if there is no partner.',
+        };
+      case 'standard':
+        return {
+          message: `${who} ${joints.length === 1 ? 'does not name its side' : 'do not name their side'} by the standard's "${details.pattern}" with ${details.sides} ${end}`,
+          remedy: 'Write all sides as the standard asks.',
+        };
+    }
+  },
 });
 
-/** The joints whose side is told otherwise than the standard, else most of the rig, tells it. */
+/** The joints whose side is written otherwise than the standard, else most of the rig, has it. */
 function spelledOtherwise(
   { rig, wanted: { names } }: Facts,
   sided: readonly { joint: number; item: NamedSide }[],
-): Extract<SideDetails, { kind: 'styles' | 'standard' }> {
+): [SideDetails, readonly number[]] {
   if (names === undefined) {
-    const spelt = sided.filter(({ joint }) => !isEndTip(rig.joints, joint));
-    return { kind: 'styles', ...sideStyles(spelt) };
+    const styles = sideStyles(sided.filter(({ joint }) => !isEndTip(rig.joints, joint)));
+    return [{ kind: 'styles', ...styles }, styles.other.flatMap(({ joints }) => joints)];
   }
   const joints = sided.flatMap(({ joint }) =>
     followsPattern(names, rig.joints.names[joint] ?? '') ? [] : [joint],
   );
   const sides = `${names.sides.left}/${names.sides.right}`;
-  return { kind: 'standard', pattern: names.text, sides, joints };
+  return [{ kind: 'standard', pattern: names.text, sides, joints }, joints];
 }

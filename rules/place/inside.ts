@@ -1,15 +1,13 @@
 import { atJoint, type Finding, findingsOf, judged, notApplicable } from '../../src/kit/finding.js';
 import { gatherTwins, type OfJoint, type WithTwin } from '../../src/kit/gather-twins.js';
 import { rule } from '../../src/kit/rule.js';
-import type { Facts } from '../../src/measure/facts.js';
 import { size } from '../../src/measure/geometry/bind-mesh.js';
 import { jointsInside, nearOpenBorder } from '../../src/measure/geometry/inside.js';
 import { bindPose } from '../../src/measure/pose/bind-pose.js';
 import { isSmallShare } from '../../src/measure/skin/remnants.js';
 import { rigidJoints } from '../../src/measure/skin/rigid-skin.js';
 import { skinMass } from '../../src/measure/skin/skin-mass.js';
-
-type Details = WithTwin<OfJoint>;
+import { against, limit, line, point } from '../parts.js';
 
 /** A joint turns the form about a place within it: outside, the skin swings instead of bending. */
 export const placeInside = rule({
@@ -23,34 +21,30 @@ export const placeInside = rule({
   source:
     'Jacobson, Kavan and Sorkine-Hornung, "Robust inside-outside segmentation using generalized winding numbers", 2013, for the measure; common practice for the limit',
   limits: {
-    outside: {
-      default: 2,
-      unit: '% of size',
-      tells: 'distance from the surface of a joint that lies outside',
-    },
+    outside: limit(2, '% of size', 'distance from the surface of a joint that lies outside'),
   },
   check(facts, limits) {
     const { joints, because } = jointsInside(facts);
     if (because !== null) return notApplicable(because);
     const extent = size(facts);
-    const findings = findingsOf(joints, ({ joint, surface }): Finding<Details> | null => {
+    const { ofJoint, topWeight, total } = skinMass(facts);
+    const findings = findingsOf(joints, ({ joint, surface }): Finding<WithTwin<OfJoint>> | null => {
       const place = bindPose(facts).places[joint];
       if (surface === null || place === undefined) return null;
       const percent = (100 * surface.distance) / extent;
       if (percent <= limits.outside || nearOpenBorder(facts, place)) return null;
       // A hard piece swings about any place, and what was left on a joint by accident bends about none.
-      if (rigidJoints(facts)[joint] === 1 || holdsLittle(facts, joint)) return null;
+      if (rigidJoints(facts)[joint] === 1) return null;
+      if (isSmallShare(ofJoint[joint] ?? 0, topWeight[joint] ?? 0, total)) return null;
       const { at } = surface;
       return {
         ...atJoint(joint),
         level: 'warning',
-        measured: percent,
-        limit: limits.outside,
-        unit: '% of size',
+        ...against(percent, limits.outside, '% of size'),
         evidence: [
-          { kind: 'point', label: 'joint', at: place },
-          { kind: 'point', label: 'nearest surface', at },
-          { kind: 'line', label: 'distance', points: [place, at] },
+          point('joint', place),
+          point('nearest surface', at),
+          line('distance', [place, at]),
         ],
         details: { worst: { joint }, twin: null },
       };
@@ -58,11 +52,10 @@ export const placeInside = rule({
     return judged('joints', joints.length, findings);
   },
   gather: gatherTwins,
-  say(finding, words) {
-    const { worst, twin } = finding.details;
+  say({ details: { worst, twin }, measured, limit }, words) {
     const also = twin === null ? '' : `, and so does ${words.joint(twin.joint)}`;
     return {
-      message: `${words.joint(worst.joint)} lies outside the mesh, ${words.ofSize(finding.measured)} off its surface${also} (limit ${finding.limit} %).`,
+      message: `${words.joint(worst.joint)} lies outside the mesh, ${words.ofSize(measured)} off its surface${also} (limit ${limit} %).`,
       remedy:
         twin === null
           ? 'Move it into the form, to where the form bends. Do not move the mesh.'
@@ -70,9 +63,3 @@ export const placeInside = rule({
     };
   },
 });
-
-/** Whether a joint has so little of the skin that it bends nothing. */
-function holdsLittle(facts: Facts, joint: number): boolean {
-  const { ofJoint, topWeight, total } = skinMass(facts);
-  return isSmallShare(ofJoint[joint] ?? 0, topWeight[joint] ?? 0, total);
-}

@@ -8,12 +8,10 @@ import { bindPose } from '../../src/measure/pose/bind-pose.js';
 import { innerJoints } from '../../src/measure/skeleton/inside-limb.js';
 import { rigidJoints } from '../../src/measure/skin/rigid-skin.js';
 import { skinMass } from '../../src/measure/skin/skin-mass.js';
+import { against, limit, line, point } from '../parts.js';
 
-interface OffMiddle extends OfJoint {
-  /** World units. */
-  readonly off: number;
-  readonly radius: number;
-}
+/** In world units. */
+type OffMiddle = OfJoint & { readonly off: number; readonly radius: number };
 
 /** So far off the middle of a section, the section is not the joint's. Percent of its mean radius. */
 const FOREIGN = 300;
@@ -29,11 +27,11 @@ export const placeMiddle = rule({
   remedy: 'Move the joint towards the middle of the form, unless the form bends at its skin.',
   source: 'common practice',
   limits: {
-    middle: {
-      default: 60,
-      unit: '%',
-      tells: 'distance of a joint from the middle, relative to the mean radius there',
-    },
+    middle: limit(
+      60,
+      '%',
+      'distance of a joint from the middle, relative to the mean radius there',
+    ),
   },
   yieldsTo: [{ to: ['place.inside'], on: 'joints' }],
   check(facts, limits) {
@@ -41,44 +39,35 @@ export const placeMiddle = rule({
     if (!hasMesh || !(size(facts) > 0)) return notApplicable('the rig moves no mesh');
     const sections = innerJoints(facts).flatMap((joint) => {
       const place = bindPose(facts).places[joint];
-      const section = place === undefined ? null : crossSection(facts, joint);
-      return section === null || place === undefined ? [] : [{ joint, place, section }];
+      const section = place && crossSection(facts, joint);
+      return place && section ? [{ ...section, joint, place }] : [];
     });
     if (sections.length === 0)
       return notApplicable('no inner joint that moves skin has a closed cross-section of its own');
-    const findings = findingsOf(sections, (own): Finding<WithTwin<OffMiddle>> | null => {
-      const { joint, place, section } = own;
-      const { off, radius, centre, encloses } = section;
+    const findings = findingsOf(sections, (section): Finding<WithTwin<OffMiddle>> | null => {
+      const { joint, place, off, radius, centre, encloses, outline } = section;
       const percent = (100 * off) / radius;
-      // Far outside of a small section it is another piece that is cut, not the joint's own form.
+      // Far outside a small section, another piece is cut than the joint's form.
       if (percent <= limits.middle || percent > FOREIGN) return null;
-      // Where the mesh stops, the joint may stand in the gap: it is not its middle that is cut.
+      // Where the mesh stops, the joint may be in the gap: the cut is not through its form.
       if (!encloses && nearOpenBorder(facts, place)) return null;
       // A hard piece turns about its hinge, wherever that is.
       if (rigidJoints(facts)[joint] === 1) return null;
       return {
         ...atJoint(joint),
         level: 'note',
-        measured: percent,
-        limit: limits.middle,
-        unit: '%',
-        evidence: [
-          { kind: 'point', label: 'joint', at: place },
-          { kind: 'point', label: 'middle', at: centre },
-          { kind: 'line', label: 'cross-section', points: section.outline },
-        ],
+        ...against(percent, limits.middle, '%'),
+        evidence: [point('joint', place), point('middle', centre), line('cross-section', outline)],
         details: { worst: { joint, off, radius }, twin: null },
       };
     });
     return judged('joints', sections.length, findings);
   },
   gather: gatherTwins,
-  say(finding, words) {
-    const { worst, twin } = finding.details;
-    const { joint, off, radius } = worst;
+  say({ details: { worst, twin }, measured, limit }, words) {
     const also = twin === null ? '' : `, and so does ${words.joint(twin.joint)}`;
     return {
-      message: `${words.joint(joint)} lies ${words.length(off)} off the middle of its cross-section, ${words.percent(finding.measured)} of the mean radius there, ${words.length(radius)}${also} (limit ${words.percent(finding.limit ?? 0)}).`,
+      message: `${words.joint(worst.joint)} lies ${words.length(worst.off)} off the middle of its cross-section, ${words.percent(measured)} of the mean radius there, ${words.length(worst.radius)}${also} (limit ${words.percent(limit ?? 0)}).`,
       remedy: `Move ${twin === null ? 'it' : 'both'} towards the middle of the form, unless the form bends at its skin.`,
     };
   },

@@ -7,8 +7,9 @@ import { bindPose } from '../../src/measure/pose/bind-pose.js';
 import { byLimb, type Pair, pairs } from '../../src/measure/skeleton/pairs.js';
 import { skinMass } from '../../src/measure/skin/skin-mass.js';
 import { distance, type Vec3 } from '../../src/rig/vec3.js';
+import { against, limit, line } from '../parts.js';
 
-/** Left and right stand mirrored, so that what is keyed on one side fits the other. */
+/** Left and right are placed mirrored, so that what is keyed on one side fits the other. */
 export const placePair = rule({
   id: 'place.pair',
   level: 'warning',
@@ -20,17 +21,13 @@ export const placePair = rule({
     'Decide which of the two joints is right, and mirror its place to the other side before you bind the mesh.',
   source: 'common practice',
   limits: {
-    distance: {
-      default: 1.5,
-      unit: '% of size',
-      tells: 'distance between the right joint and the mirrored left one',
-    },
+    distance: limit(1.5, '% of size', 'distance between the right joint and the mirrored left one'),
   },
   check(facts, limits) {
     const half = midline(facts);
     if (!half.symmetric) return notApplicable('the mesh is not symmetric about its middle');
-    const { movesBelow } = skinMass(facts);
     const { places } = bindPose(facts);
+    const { movesBelow } = skinMass(facts);
     const measured = pairs(facts)
       .list.filter(({ left, right }) => movesBelow[left] === 1 && movesBelow[right] === 1)
       .filter((pair) => shareASkin(facts, pair))
@@ -44,31 +41,27 @@ export const placePair = rule({
     const off = measured.filter(({ percent }) => percent > limits.distance);
     const findings = findingsOf(byLimb(facts, off), ([first, below]) => {
       const { pair, percent, mirrored, right } = first;
-      const joints = [first, ...below]
-        .flatMap((item) => [item.pair.left, item.pair.right])
-        .sort((a, b) => a - b);
+      const limb = [first, ...below].flatMap((member) => [member.pair.left, member.pair.right]);
+      const joints = limb.sort((a, b) => a - b);
       return {
         ...atJoints(joints, pair.right),
         level: 'warning',
-        measured: percent,
-        limit: limits.distance,
-        unit: '% of size',
+        ...against(percent, limits.distance, '% of size'),
         anchor: { kind: 'joint', joint: joints[0] ?? pair.left },
         counts: { looked: measured.length, short: 1 + below.length },
-        evidence: [{ kind: 'line', label: 'off its mirrored place', points: [right, mirrored] }],
+        evidence: [line('off its mirrored place', [right, mirrored])],
         details: { pair, below: below.length },
       };
     });
     return judged('pairs', measured.length, findings, off.length);
   },
-  say(finding, words) {
-    const { pair, below } = finding.details;
+  say({ details: { pair, below }, measured, limit }, words) {
     const more =
       below === 0
         ? ''
         : `; ${words.count(below, 'pair')} below them ${below === 1 ? 'is' : 'are'} off, too`;
     return {
-      message: `${words.joint(pair.right)} stands ${words.ofSize(finding.measured)} off the mirrored place of ${words.joint(pair.left)}${more} (limit ${finding.limit} %).`,
+      message: `${words.joint(pair.right)} stands ${words.ofSize(measured)} off the mirrored place of ${words.joint(pair.left)}${more} (limit ${limit} %).`,
       remedy: `Decide which of the two is right, and mirror its place to the other side before you bind the mesh.`,
     };
   },

@@ -3,6 +3,9 @@ import type { Said } from '../../src/kit/rule.js';
 import type { Words } from '../../src/kit/words.js';
 import type { PosedJoint } from '../../src/measure/pose/posed-joints.js';
 import type { ClipMoment } from '../../src/measure/pose/stored-pose.js';
+import type { UnboundScale } from '../../src/measure/pose/unbound-scale.js';
+
+export type PoseLimits = Readonly<Record<'shift' | 'torn' | 'scale', number>>;
 
 interface PoseDetails {
   readonly kind: 'pose';
@@ -11,31 +14,26 @@ interface PoseDetails {
   readonly posed: readonly number[];
   /** The worst first. */
   readonly torn: readonly PosedJoint[];
-  /** Whether the worst stands off its place; else it is scaled. */
+  /** Whether the worst is off its place; else it is scaled. */
   readonly isMoved: boolean;
-  /** % of size, and %. */
-  readonly tornLimit: number;
-  readonly scaleLimit: number;
+  readonly limits: PoseLimits;
   readonly moment: ClipMoment | null;
   readonly hasMesh: boolean;
 }
 
-interface ScaleDetails {
-  readonly kind: 'scale';
-  readonly joint: number;
-  readonly scale: number;
-  readonly clip: string | null;
-}
-
-export type BindDetails = PoseDetails | ScaleDetails;
+export type BindDetails = PoseDetails | ({ readonly kind: 'scale' } & UnboundScale);
 
 const MEANT = 'If this pose is intended, say so in the standard ("rest": "posed").';
 
 export function bindWords(finding: Finding<BindDetails>, words: Words): Said {
-  const { details } = finding;
-  return details.kind === 'pose'
-    ? poseWords(finding, details, words)
-    : scaleWords(finding, details, words);
+  const { details, limit } = finding;
+  if (details.kind === 'pose') return poseWords(finding, details, words);
+  const { joint, scale, clip } = details;
+  const why = clip === null ? '' : `; the clip "${clip}" keys it`;
+  return {
+    message: `The topmost joint ${words.joint(joint)} is scaled by ${words.number(scale)}, which it was not when the mesh was bound (limit ${limit} % away from 1${why}).`,
+    remedy: `Set its scale back to 1, or apply the scale to the mesh, the joints and the clips and bind the mesh again. ${MEANT}`,
+  };
 }
 
 function poseWords(finding: Finding, details: PoseDetails, words: Words): Said {
@@ -45,31 +43,25 @@ function poseWords(finding: Finding, details: PoseDetails, words: Words): Said {
   const at = joint === -1 ? '' : `, farthest at ${words.joint(joint)}`;
   const who = posed.length === 0 ? '' : `; posed: ${words.joints(posed)}`;
   const off = `it ${what} by up to ${words.ofSize(finding.measured)}${at} (limit ${finding.limit} %; ${short} of ${words.count(looked, 'joint')} shifted${who})`;
+  const [first] = torn;
   if (moment !== null)
     return {
       message: `The rig is stored in a pose of the clip "${moment.clip}" (at ${words.number(moment.time)} s), not in its bind pose: ${off}.`,
       remedy: `Set the rig to its bind pose before export (the clip keeps the other pose), or bind the mesh again in the stored pose. ${MEANT}`,
     };
-  const [first] = torn;
   if (first === undefined)
     return {
       message: `The rig is stored in a pose that is neither its bind pose nor a pose of any clip: ${off}.`,
       remedy: `Set the rig to its bind pose before export, or bind the mesh again in the stored pose. ${MEANT}`,
     };
-  const others = torn.length > 1 ? ` The same is true of ${torn.length - 1} more.` : '';
+  const name = words.joint(first.joint);
+  const [others, back] =
+    torn.length > 1 ? [` The same is true of ${torn.length - 1} more.`, 'the joints'] : ['', name];
   const how = details.isMoved
-    ? `${words.length(first.moved)} away from its place in the bind pose, relative to its parent (limit ${details.tornLimit} % of size)`
-    : `scaled ${words.percent(100 * first.scaled)} away from its scale in the bind pose, relative to its parent (limit ${details.scaleLimit} %)`;
+    ? `${words.length(first.moved)} away from its place in the bind pose, relative to its parent (limit ${details.limits.torn} % of size)`
+    : `scaled ${words.percent(100 * first.scaled)} away from its scale in the bind pose, relative to its parent (limit ${details.limits.scale} %)`;
   return {
-    message: `${words.joint(first.joint)} is ${how}, and no clip does that.${others} In the stored pose, ${off}.`,
-    remedy: `Put ${torn.length > 1 ? 'the joints' : words.joint(first.joint)} back to the bind pose before export, or bind the mesh again in the stored pose. ${MEANT}`,
-  };
-}
-
-function scaleWords(finding: Finding, { joint, scale, clip }: ScaleDetails, words: Words): Said {
-  const why = clip === null ? '' : `; the clip "${clip}" keys it`;
-  return {
-    message: `The topmost joint ${words.joint(joint)} is scaled by ${words.number(scale)}, which it was not when the mesh was bound (limit ${finding.limit} % away from 1${why}).`,
-    remedy: `Set its scale back to 1, or apply the scale to the mesh, the joints and the clips and bind the mesh again. ${MEANT}`,
+    message: `${name} is ${how}, and no clip does that.${others} In the stored pose, ${off}.`,
+    remedy: `Put ${back} back to the bind pose before export, or bind the mesh again in the stored pose. ${MEANT}`,
   };
 }

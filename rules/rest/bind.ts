@@ -3,12 +3,13 @@ import { rule } from '../../src/kit/rule.js';
 import type { Facts } from '../../src/measure/facts.js';
 import { size } from '../../src/measure/geometry/bind-mesh.js';
 import { bindPose } from '../../src/measure/pose/bind-pose.js';
-import { type PosedJoint, posedJoints, tornJoints } from '../../src/measure/pose/posed-joints.js';
+import { posedJoints, tornJoints } from '../../src/measure/pose/posed-joints.js';
 import { restAgainstBind } from '../../src/measure/pose/rest-against-bind.js';
 import { findStoredPose } from '../../src/measure/pose/stored-pose.js';
 import { unboundScales } from '../../src/measure/pose/unbound-scale.js';
 import { skinMass } from '../../src/measure/skin/skin-mass.js';
-import { type BindDetails, bindWords } from './bind-words.js';
+import { against, limit, point } from '../parts.js';
+import { type BindDetails, bindWords, type PoseLimits } from './bind-words.js';
 
 /** Going back to default must show the pose the character was built in. */
 export const restBind = rule({
@@ -23,22 +24,17 @@ export const restBind = rule({
     'Set the rig to its bind pose before export, or bind the mesh again in the stored pose. If another pose is intended, say so in the standard ("rest": "posed").',
   source: 'glTF 2.0, 3.7.3 Skins (the skinning matrices); that rest is bind: common practice',
   limits: {
-    shift: {
-      default: 0.1,
-      unit: '% of size',
-      tells: 'displacement of a vertex by the stored pose: a warning from here',
-    },
-    torn: {
-      default: 1,
-      unit: '% of size',
-      tells:
-        'place of a joint relative to its parent, compared with the bind pose: an error from here',
-    },
-    scale: {
-      default: 5,
-      unit: '%',
-      tells: 'scale of a joint compared with the bind pose: an error from here',
-    },
+    shift: limit(
+      0.1,
+      '% of size',
+      'displacement of a vertex by the stored pose: a warning from here',
+    ),
+    torn: limit(
+      1,
+      '% of size',
+      'place of a joint relative to its parent, compared with the bind pose: an error from here',
+    ),
+    scale: limit(5, '%', 'scale of a joint compared with the bind pose: an error from here'),
   },
   // A joint that is scaled unequally or mirrored as stored is off its bind pose by just that.
   yieldsTo: [{ to: ['scale.nonuniform', 'scale.negative'], on: 'each' }],
@@ -56,80 +52,63 @@ export const restBind = rule({
   say: bindWords,
 });
 
-/** Of a clip's pose: how far from it the stored one may be, of what it is off the bind pose. Share. */
+/** How far a clip's pose may be from the stored one, as a share of what that is off the bind pose. */
 const NEAR_CLIP = 0.03;
 
-function judgePose(
-  facts: Facts,
-  limits: Readonly<Record<'shift' | 'torn' | 'scale', number>>,
-): Finding<BindDetails> | null {
+function judgePose(facts: Facts, limits: PoseLimits): Finding<BindDetails> | null {
   const extent = size(facts);
   const { shift, joint, looked, shiftOfJoint } = restAgainstBind(facts);
   const measured = (100 * shift) / extent;
   if (!(measured > limits.shift)) return null;
   const away = (limits.shift / 100) * extent;
-  const posed = posedAtAll(facts, away);
+  const clearly = posedJoints(facts, away);
+  // Small turns that add up along a chain are each under the limit: then those are the posed ones.
+  const posed = clearly.length > 0 ? clearly : posedJoints(facts, away / 10);
   const moment = findStoredPose(facts, posed, Math.max(away, NEAR_CLIP * shift));
   const torn = tornJoints(facts, posed, {
     away: (limits.torn / 100) * extent,
     scale: limits.scale / 100,
   });
-  // The worst first: it is where the finding is.
   torn.sort((a, b) => Math.max(b.moved / extent, b.scaled) - Math.max(a.moved / extent, a.scaled));
   const short = Math.max(1, shiftOfJoint.filter((value) => value > away).length);
-  const list = posed.map((item) => item.joint);
-  const measures = list.map((item) => (100 * (shiftOfJoint[item] ?? 0)) / extent);
-  // Where the pose begins is where a rigger has to go; where it shows most is only told.
-  const first = (moment === null ? torn[0]?.joint : undefined) ?? list[0] ?? joint;
+  const joints = posed.map((pose) => pose.joint);
+  const measures = joints.map((at) => (100 * (shiftOfJoint[at] ?? 0)) / extent);
+  // Where the pose begins is where a rigger has to go; where it shows most is only in the words.
+  const first = (moment === null ? torn[0]?.joint : undefined) ?? joints[0] ?? joint;
   const at = bindPose(facts).places[joint];
   const isScaledAlone = posed.length > 0 && posed.every(({ paths }) => paths.join() === 'scale');
   return {
     level: moment === null && torn.length > 0 ? 'error' : 'warning',
     place: first === -1 ? { kind: 'rig' } : { kind: 'joint', joint: first },
-    ...(list.length > 0 && { places: jointPlaces(list), measures }),
+    ...(joints.length > 0 && { places: jointPlaces(joints), measures }),
     anchor: { kind: 'rig' },
-    measured,
-    limit: limits.shift,
-    unit: '% of size',
-    joints: list,
+    ...against(measured, limits.shift, '% of size'),
+    joints,
     ...(isScaledAlone && { covers: ['scale.unit'] }),
     counts: { looked, short: Math.min(looked, short) },
-    evidence: at === undefined ? [] : [{ kind: 'point', label: 'bind place', at }],
+    evidence: at === undefined ? [] : [point('bind place', at)],
     details: {
       kind: 'pose',
       joint,
-      posed: list,
+      posed: joints,
       torn,
       isMoved: 100 * (torn[0]?.moved ?? 0) > limits.torn * extent,
-      tornLimit: limits.torn,
-      scaleLimit: limits.scale,
+      limits,
       moment,
       hasMesh: skinMass(facts).hasMesh,
     },
   };
 }
 
-/** Small turns that add up along a chain are each under the limit: then those are the posed ones. */
-function posedAtAll(facts: Facts, away: number): PosedJoint[] {
-  const posed = posedJoints(facts, away);
-  return posed.length > 0 ? posed : posedJoints(facts, away / 10);
-}
-
-/**
- * Findings about scales of topmost joints that were not there when bound.
- *
- * @param limit How far from 1 a scale has to be, in percent.
- */
-function judgeTops(facts: Facts, limit: number, looked: number): Finding<BindDetails>[] {
-  return unboundScales(facts, limit / 100).map(({ joint, scale, clip }) => ({
-    level: clip === null ? 'error' : 'warning',
-    place: { kind: 'joint', joint },
+/** Scales of topmost joints that were not there when bound, `percent` or more from 1. */
+function judgeTops(facts: Facts, percent: number, looked: number): Finding<BindDetails>[] {
+  return unboundScales(facts, percent / 100).map((top) => ({
+    level: top.clip === null ? 'error' : 'warning',
+    place: { kind: 'joint', joint: top.joint },
     aspect: 'scale',
-    measured: 100 * Math.abs(scale - 1),
-    limit,
-    unit: '%',
+    ...against(100 * Math.abs(top.scale - 1), percent, '%'),
     covers: ['scale.unit'],
     counts: { looked: Math.max(1, looked), short: 1 },
-    details: { kind: 'scale', joint, scale, clip },
+    details: { kind: 'scale', ...top },
   }));
 }

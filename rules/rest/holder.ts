@@ -1,9 +1,23 @@
 import { type Finding, findingsOf, judged, judgedAsOne } from '../../src/kit/finding.js';
 import { rule } from '../../src/kit/rule.js';
+import type { Words } from '../../src/kit/words.js';
 import { size } from '../../src/measure/geometry/bind-mesh.js';
 import { type HolderSum, holderSums } from '../../src/measure/pose/holder-sum.js';
 import { length } from '../../src/rig/vec3.js';
-import { type HolderDetails, holderWords } from './holder-words.js';
+import { against, limit } from '../parts.js';
+
+interface HolderDetails extends HolderSum {
+  readonly kind: (typeof KINDS)[number];
+  readonly isTurned: boolean;
+  readonly isScaled: boolean;
+  /** Holders of the other trees of the rig that are off zero too. */
+  readonly others: readonly number[];
+}
+
+/** What is wrong with holders, the worst first. */
+const KINDS = ['moved', 'tilted', 'converted'] as const;
+/** Holders that a message names. */
+const NAMED = 4;
 
 /** Holders that come to nothing, so that setting everything back to default gives the bind pose. */
 export const restHolder = rule({
@@ -18,50 +32,71 @@ export const restHolder = rule({
     'Apply the transform of the holders to the rig and the mesh before export, so that they are at zero.',
   source: 'common practice',
   limits: {
-    move: { default: 0.01, unit: '% of size', tells: 'how far holders move a rig' },
-    turn: { default: 0.1, unit: 'degrees', tells: 'how far holders turn or tilt a rig' },
+    move: limit(0.01, '% of size', 'how far holders move a rig'),
+    turn: limit(0.1, 'degrees', 'how far holders turn or tilt a rig'),
   },
   check(facts, limits, limitOf) {
-    const extent = size(facts);
-    const scale = limitOf('scale.unit', 'scale');
-    const found = findingsOf(holderSums(facts), (sum) => judge(sum, extent, { ...limits, scale }));
+    const all = { ...limits, scale: limitOf('scale.unit', 'scale') };
+    const found = findingsOf(holderSums(facts), (sum) => judge(sum, size(facts), all));
     const looked = facts.rig.holders.length;
-    // The worst of the trees of a rig is told for all of them.
-    const [worst] = [...found].sort(byKind);
+    // One finding for all trees of a rig, at the worst.
+    const rank = ({ details }: Finding<HolderDetails>): number => KINDS.indexOf(details.kind);
+    const [worst] = [...found].sort((a, b) => rank(a) - rank(b) || b.measured - a.measured);
     if (worst === undefined) return judged('nodes', looked, []);
     const nodes = [...new Set(found.flatMap(({ details }) => details.nodes))];
     const others = nodes.filter((node) => !worst.details.nodes.includes(node));
     return judgedAsOne('nodes', looked, {
       ...worst,
       places: nodes.map((node) => ({ kind: 'node', node })),
-      counts: { looked, short: nodes.length },
       details: { ...worst.details, others },
     });
   },
-  say: holderWords,
+  say({ details, unit, limit }, words) {
+    const { nodes, others, kind, turn, tilt } = details;
+    const named = nodes.slice(0, NAMED).map((node) => words.node(node));
+    const more = nodes.length - named.length;
+    const list = more > 0 ? `${named.join(', ')} and ${more} more` : named.join(' and ');
+    const [who, verb, them, their, are] =
+      nodes.length === 1
+        ? [`The holder ${list}`, 'is', 'it', 'its transform', 'it is']
+        : [`The holders ${list} together`, 'are', 'them', 'their transforms', 'they are'];
+    const away = kind === 'tilted' && turn - tilt > 1 ? `, ${words.degrees(tilt)} off square,` : '';
+    const bound = unit === 'degrees' ? words.degrees(limit ?? 0) : `${limit} % of size`;
+    const why =
+      kind === 'converted'
+        ? 'an export left this conversion of axes or units'
+        : `when an animator sets ${them} to zero, the rig leaves its place`;
+    const beside =
+      others.length > 0 ? ` The same is true of ${words.count(others.length, 'more holder')}.` : '';
+    return {
+      message: `${who} ${verb} ${partsOf(details, words)}${away} (limit ${bound}): ${why}.${beside}`,
+      remedy: `Apply ${their} to the rig and the mesh before export, so that ${are} at zero.`,
+    };
+  },
 });
 
 function judge(
   sum: HolderSum,
   extent: number,
-  limits: { move: number; turn: number; scale: number },
+  limits: Readonly<Record<'move' | 'turn' | 'scale', number>>,
 ): Finding<HolderDetails> | null {
-  const movePercent = extent > 0 ? (100 * length(sum.move)) / extent : 0;
+  const { move, turn, tilt, scale, mover, turner } = sum;
+  const movePercent = extent > 0 ? (100 * length(move)) / extent : 0;
+  const scalePercent = 100 * Math.abs(scale - 1);
   const isMoved = movePercent > limits.move;
-  const scalePercent = 100 * Math.abs(sum.scale - 1);
   const isScaled = scalePercent > limits.scale;
-  const [isTurned, isTilted] = [sum.turn > limits.turn, sum.tilt > limits.turn];
+  const [isTurned, isTilted] = [turn > limits.turn, tilt > limits.turn];
   if (!isMoved && !isTurned) return null;
   const kind = isMoved ? 'moved' : isTilted ? 'tilted' : 'converted';
   return {
     level: kind === 'converted' ? 'note' : 'warning',
-    place: { kind: 'node', node: isMoved ? sum.mover : sum.turner },
-    measured: isMoved ? movePercent : isTilted ? sum.tilt : sum.turn,
-    limit: isMoved ? limits.move : limits.turn,
-    unit: isMoved ? '% of size' : 'degrees',
+    place: { kind: 'node', node: isMoved ? mover : turner },
+    ...(isMoved
+      ? against(movePercent, limits.move, '% of size')
+      : against(isTilted ? tilt : turn, limits.turn, 'degrees')),
     // What only turns between axes, or scales, hides behind a move.
     also: [
-      ...(isMoved && isTurned ? [{ measured: sum.turn, unit: 'degrees' as const }] : []),
+      ...(isMoved && isTurned ? [{ measured: turn, unit: 'degrees' as const }] : []),
       ...(isScaled ? [{ measured: scalePercent, unit: '%' as const }] : []),
     ],
     covers: ['scale.unit'],
@@ -69,10 +104,13 @@ function judge(
   };
 }
 
-const KINDS = ['moved', 'tilted', 'converted'];
-
-/** The worst first. */
-function byKind(a: Finding<HolderDetails>, b: Finding<HolderDetails>): number {
-  const by = KINDS.indexOf(a.details.kind) - KINDS.indexOf(b.details.kind);
-  return by || b.measured - a.measured;
+function partsOf(details: HolderDetails, words: Words): string {
+  const { move, turn, scale, kind, isTurned, isScaled } = details;
+  const parts = [
+    ...(kind === 'moved' ? [`moved by ${words.length(length(move))}`] : []),
+    ...(isTurned ? [`turned by ${words.degrees(turn)}`] : []),
+    ...(isScaled ? [`scaled by ${words.number(scale)}`] : []),
+  ];
+  const last = parts.pop() ?? '';
+  return parts.length === 0 ? last : `${parts.join(', ')} and ${last}`;
 }

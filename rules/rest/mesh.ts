@@ -4,6 +4,7 @@ import { rule } from '../../src/kit/rule.js';
 import { size } from '../../src/measure/geometry/bind-mesh.js';
 import { nodeOffset } from '../../src/measure/pose/node-offset.js';
 import { vec3At } from '../../src/rig/vec3.js';
+import { against, limit } from '../parts.js';
 
 /** A transform that viewers ignore is a trap for whoever reads the file otherwise. */
 export const restMesh = rule({
@@ -17,9 +18,9 @@ export const restMesh = rule({
   source:
     'glTF 2.0, 3.7.3.3 Skinned Mesh Attributes and the implementation note on node transforms in 3.7.3.1',
   limits: {
-    move: { default: 0.01, unit: '% of size', tells: 'translation of a skinned mesh node' },
-    turn: { default: 0.1, unit: 'degrees', tells: 'rotation of a skinned mesh node' },
-    scale: { default: 0.1, unit: '%', tells: 'scale of a skinned mesh node away from 1' },
+    move: limit(0.01, '% of size', 'translation of a skinned mesh node'),
+    turn: limit(0.1, 'degrees', 'rotation of a skinned mesh node'),
+    scale: limit(0.1, '%', 'scale of a skinned mesh node away from 1'),
   },
   check(facts, limits) {
     const { meshNodes, nodes } = facts.rig;
@@ -30,10 +31,10 @@ export const restMesh = rule({
       const scale = vec3At(nodes.scale, node);
       const scalePercent = 100 * Math.max(...scale.map((part) => Math.abs(part - 1)));
       const [over, ...also] = [
-        { measured: movePercent, limit: limits.move, unit: '% of size' as const },
-        { measured: turn, limit: limits.turn, unit: 'degrees' as const },
-        { measured: scalePercent, limit: limits.scale, unit: '%' as const },
-      ].filter((item) => item.measured > item.limit);
+        against(movePercent, limits.move, '% of size'),
+        against(turn, limits.turn, 'degrees'),
+        against(scalePercent, limits.scale, '%'),
+      ].filter(({ measured, limit }) => measured > (limit ?? 0));
       const details = { node, movePercent, turn, scale };
       return over === undefined ? [] : [{ over, also, details }];
     });
@@ -46,16 +47,11 @@ export const restMesh = rule({
       aspect: first.over.unit,
       ...first.over,
       also: first.also.map(({ measured, unit }) => ({ measured, unit })),
-      counts: { looked: meshNodes.length, short: found.length },
       details: { ...first.details, more: found.length - 1 },
     });
   },
-  say(finding, words) {
-    const { node, movePercent, turn, scale, more } = finding.details;
-    const limit =
-      finding.unit === 'degrees'
-        ? words.degrees(finding.limit ?? 0)
-        : `${finding.limit} ${finding.unit}`;
+  say({ details: { node, movePercent, turn, scale, more }, unit, limit }, words) {
+    const bound = unit === 'degrees' ? words.degrees(limit ?? 0) : `${limit} ${unit}`;
     const factors = scale.map((part) => words.number(part));
     const scaled = new Set(factors).size === 1 ? factors[0] : factors.join(' x ');
     const parts = [
@@ -63,8 +59,10 @@ export const restMesh = rule({
       ...(words.degrees(turn) === words.degrees(0) ? [] : [`turned ${words.degrees(turn)}`]),
       ...(scaled === words.number(1) ? [] : [`scaled ${scaled}`]),
     ];
+    const others =
+      more > 0 ? ` The same is true of ${words.count(more, 'more mesh node')} of the rig.` : '';
     return {
-      message: `The skinned mesh node ${words.node(node)} has a transform of its own, which viewers ignore: ${parts.join(', ')} (limit ${limit}).${more > 0 ? ` The same is true of ${words.count(more, 'more mesh node')} of the rig.` : ''}`,
+      message: `The skinned mesh node ${words.node(node)} has a transform of its own, which viewers ignore: ${parts.join(', ')} (limit ${bound}).${others}`,
       remedy: 'Apply or clear the transform before export. What viewers show does not change.',
     };
   },

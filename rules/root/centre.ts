@@ -8,11 +8,7 @@ import { bodyRoot, movingChildren } from '../../src/measure/skeleton/body-root.j
 import { skinMass } from '../../src/measure/skin/skin-mass.js';
 import { boxAround, diagonal } from '../../src/rig/box.js';
 import { distance, type Vec3 } from '../../src/rig/vec3.js';
-
-interface Details {
-  readonly joint: number;
-  readonly of: 'volume' | 'surface';
-}
+import { against, limit, line, point } from '../parts.js';
 
 /** A body turns about its centre of mass: that is where animators expect the root. */
 export const rootCentre = rule({
@@ -25,7 +21,7 @@ export const rootCentre = rule({
   remedy:
     'Move the body root to the middle of the body (the hips of a biped), or start the chains from a joint that is there.',
   source: 'common practice',
-  limits: { distance: { default: 45, unit: '% of size', tells: 'body root to centre of mass' } },
+  limits: { distance: limit(45, '% of size', 'body root to centre of mass') },
   yieldsTo: [{ to: ['chain.direction', 'chain.parent'], on: 'rig' }],
   check(facts, limits) {
     const { joint, massBelow, tops } = bodyRoot(facts);
@@ -36,52 +32,39 @@ export const rootCentre = rule({
       return notApplicable('the mesh has no area, and so no centre');
     if (!branches(facts, joint))
       return notApplicable('the rig is a single chain: a rope, a tail, a pole');
-    if (reach(facts) > MOST_REACH * extent)
+    const { places } = bindPose(facts);
+    const { movesBelow } = skinMass(facts);
+    const moving = places.filter((_, at) => movesBelow[at] === 1);
+    if (diagonal(boxAround(moving)) > MOST_REACH * extent)
       return notApplicable('the joints reach far past the mesh, which is only part of a body');
     const total = tops.reduce((sum, top) => sum + (massBelow[top] ?? 0), 0);
     if ((massBelow[joint] ?? 0) * 2 < total)
       return notApplicable('no one root carries most of the skin');
-    const place = bindPose(facts).places[joint] ?? surface;
+    const place = places[joint] ?? surface;
     const away = (from: Vec3): number => (100 * distance(place, from)) / extent;
-    // Near either centre it is near the right one, and need not be known which that is.
+    // A root near both centres is near the right one, whichever that is.
     const near =
       away(surface) <= limits.distance && (volume === null || away(volume) <= limits.distance);
     const centre = near ? null : centreOfMass(facts);
-    if (centre === null) return judged<Details>('joints', 1, []);
-    const percent = away(centre.place);
-    if (percent <= limits.distance) return judged<Details>('joints', 1, []);
-    return judgedAsOne<Details>('joints', 1, {
+    const percent = centre === null ? 0 : away(centre.place);
+    if (centre === null || percent <= limits.distance) return judged('joints', 1, []);
+    return judgedAsOne('joints', 1, {
       level: 'note',
       place: { kind: 'joint', joint },
-      measured: percent,
-      limit: limits.distance,
-      unit: '% of size',
-      evidence: [
-        { kind: 'point', label: 'centre of mass', at: centre.place },
-        { kind: 'line', label: 'distance', points: [place, centre.place] },
-      ],
+      ...against(percent, limits.distance, '% of size'),
+      evidence: [point('centre of mass', centre.place), line('distance', [place, centre.place])],
       details: { joint, of: centre.of },
     });
   },
-  say(finding, words) {
-    const { joint, of } = finding.details;
-    return {
-      message: `The body root ${words.joint(joint)} is ${words.ofSize(finding.measured)} away from the centre of mass of the ${of} (limit ${finding.limit} %).`,
-      remedy:
-        'Move the body root to the middle of the body, or start the chains from the joint that is nearest to it.',
-    };
-  },
+  say: ({ details: { joint, of }, measured, limit }, words) => ({
+    message: `The body root ${words.joint(joint)} is ${words.ofSize(measured)} away from the centre of mass of the ${of} (limit ${limit} %).`,
+    remedy:
+      'Move the body root to the middle of the body, or start the chains from the joint that is nearest to it.',
+  }),
 });
 
 /** Joints that span more than this many times the mesh belong to more than the mesh shows. */
 const MOST_REACH = 1.5;
-
-/** Diagonal of the box around all joints at and below the skin-moving ones. World units. */
-function reach(facts: Facts): number {
-  const { movesBelow } = skinMass(facts);
-  const { places } = bindPose(facts);
-  return diagonal(boxAround(places.filter((_, joint) => movesBelow[joint] === 1)));
-}
 
 /** Whether the skin-moving tree below a joint branches anywhere. */
 function branches(facts: Facts, top: number): boolean {

@@ -11,6 +11,7 @@ import type { Facts } from '../../src/measure/facts.js';
 import { bodyRoot } from '../../src/measure/skeleton/body-root.js';
 import { type Home, homesOf } from '../../src/measure/skin/homes.js';
 import { skinMass } from '../../src/measure/skin/skin-mass.js';
+import { against, limit } from '../parts.js';
 
 /** One root carries everything: whoever moves the character moves one joint. */
 export const rootSingle = rule({
@@ -24,77 +25,70 @@ export const rootSingle = rule({
   remedy:
     'Hang each extra topmost joint on the joint whose flesh is nearest, or leave control joints out of the export.',
   source: 'glTF 2.0, 3.7.3.2 Joint Hierarchy (a common root is a MUST); one root: common practice',
-  limits: { joints: { default: 1, unit: 'joints', tells: 'topmost joints in a rig' } },
+  limits: { joints: limit(1, 'joints', 'topmost joints in a rig') },
   check(facts, limits) {
     const { count } = facts.rig.joints;
     if (count === 0) return notApplicable('the rig has no joints');
     const { tops, main } = bodyRoot(facts);
     const extra = tops.filter((joint) => joint !== main);
-    const { movesBelow } = skinMass(facts);
-    const moving = extra.filter((joint) => movesBelow[joint] === 1);
+    const moving = extra.filter((joint) => skinMass(facts).movesBelow[joint] === 1);
     const apart = !facts.rig.hasCommonRoot;
     const flat = !apart && tops.length === count;
     const fails = tops.length > limits.joints || apart;
+    const homes = fails ? homesOf(facts, moving.slice(0, HOMES)) : [];
     const findings: Finding<Details>[] = [];
-    if (fails) {
-      const homes = homesOf(facts, moving.slice(0, HOMES));
+    if (fails)
       findings.push({
         level: apart || (moving.length > 0 && !flat) ? 'error' : 'warning',
         place: { kind: 'rig' },
         places: [{ kind: 'rig' }, ...jointPlaces(extra)],
-        measured: tops.length,
-        limit: limits.joints,
-        unit: 'joints',
+        ...against(tops.length, limits.joints, 'joints'),
         joints: extra,
         counts: { looked: tops.length, short: extra.length },
-        details: { kind: 'tops', main, extra, moving, apart, flat, homes },
+        details: { kind: 'tops', main, extra, moving: moving.length, apart, flat, homes },
       });
-    }
     const controls = idleControls(facts);
-    if (controls.length > 0) {
+    if (controls.length > 0)
       findings.push({
         ...atJoints(controls),
         level: 'note',
         aspect: 'controls',
-        measured: controls.length,
-        limit: 0,
-        unit: 'joints',
+        ...against(controls.length, 0, 'joints'),
         counts: { looked: count, short: controls.length },
         details: { kind: 'controls', controls },
       });
-    }
     const short = (fails ? extra.length : 0) + controls.length;
     return judged('joints', count, findings, short);
   },
-  say(finding, words) {
-    const { details } = finding;
+  say({ details, measured, limit }, words) {
     if (details.kind === 'controls') {
       const { controls } = details;
-      const [verb, which] = controls.length === 1 ? ['hangs', 'moves'] : ['hang', 'move'];
+      const [hang, move, them] =
+        controls.length === 1 ? ['hangs', 'moves', 'it'] : ['hang', 'move', 'them'];
       return {
-        message: `${words.joints(controls)} ${verb} directly under the root and ${which} no skin, and no clip poses ${controls.length === 1 ? 'it' : 'them'} (limit ${finding.limit} such joints).`,
+        message: `${words.joints(controls)} ${hang} directly under the root and ${move} no skin, and no clip poses ${them} (limit ${limit} such joints).`,
         remedy: 'Leave control joints out of the export.',
       };
     }
     const { main, extra, moving, apart, flat, homes } = details;
-    const verb = extra.length === 1 ? 'moves' : 'move';
+    const move = extra.length === 1 ? 'moves' : 'move';
     const kind =
-      moving.length === 0
-        ? `that ${verb} no skin (control joints left in the export?)`
-        : moving.length === extra.length
-          ? `that ${verb} skin`
-          : `of which ${moving.length} ${moving.length === 1 ? 'moves' : 'move'} skin`;
+      moving === 0
+        ? `that ${move} no skin (control joints left in the export?)`
+        : moving === extra.length
+          ? `that ${move} skin`
+          : `of which ${moving} ${moving === 1 ? 'moves' : 'move'} skin`;
     const tail = apart
       ? ', and no node is above them all (glTF 2.0 asks for a common root)'
       : flat
         ? ', so no joint moves another'
         : '';
     return {
-      message: `The rig has ${finding.measured} topmost joints (limit ${finding.limit}): besides ${words.joint(main)} there ${extra.length === 1 ? 'is' : 'are'} ${extra.length} ${kind}: ${words.joints(extra)}${tail}.`,
+      message: `The rig has ${measured} topmost joints (limit ${limit}): besides ${words.joint(main)} there ${extra.length === 1 ? 'is' : 'are'} ${extra.length} ${kind}: ${words.joints(extra)}${tail}.`,
       remedy:
-        moving.length === 0
+        moving === 0
           ? `Leave them out of the export, or hang them on ${words.joint(main)}.`
-          : `Hang each on the joint whose flesh is nearest, and keep it in its place: ${homeWords(homes, moving.length, words)}.`,
+          : `Hang each on the joint whose flesh is nearest, and keep it in its place: ${homeWords(homes, moving, words)}.`,
     };
   },
 });
@@ -104,7 +98,8 @@ type Details =
       readonly kind: 'tops';
       readonly main: number;
       readonly extra: readonly number[];
-      readonly moving: readonly number[];
+      /** How many of these move skin. */
+      readonly moving: number;
       readonly apart: boolean;
       /** Whether every joint of the rig is topmost. */
       readonly flat: boolean;

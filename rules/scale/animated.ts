@@ -1,16 +1,10 @@
-import {
-  atJoints,
-  type Finding,
-  judged,
-  judgedAsOne,
-  notApplicable,
-} from '../../src/kit/finding.js';
+import { atJoints, judged, judgedAsOne, notApplicable } from '../../src/kit/finding.js';
 import { rule } from '../../src/kit/rule.js';
 import type { Words } from '../../src/kit/words.js';
 import type { Facts } from '../../src/measure/facts.js';
 import { type ClipScale, clipScales } from '../../src/measure/pose/clip-scale.js';
 import { skinMass } from '../../src/measure/skin/skin-mass.js';
-import { worstOf } from './place.js';
+import { against, limit, worstOf } from '../parts.js';
 
 /** Scaling clips travel badly: many engines drop them. */
 export const scaleAnimated = rule({
@@ -24,45 +18,36 @@ export const scaleAnimated = rule({
   remedy:
     'Key only rotation and travel. For squash and stretch, use extra joints in an engine that keeps scale keys.',
   source: 'common practice',
-  limits: {
-    scale: { default: 0.1, unit: '%', tells: 'scale in a clip, away from the stored scale' },
-  },
+  limits: { scale: limit(0.1, '%', 'scale in a clip, away from the stored scale') },
   check(facts, limits) {
     const { joints, clips } = facts.rig;
     if (clips.length === 0) return notApplicable('the asset has no clip that poses the rig');
-    const scaled = clipScales(facts).flatMap((item) => howScaled(facts, item, limits.scale) ?? []);
+    const scaled = clipScales(facts).flatMap((each) => howScaled(facts, each, limits.scale) ?? []);
     const worst = worstOf(scaled, ({ how, shows, measured }) => {
-      const rank = (shows ? 4 : 0) + (how === 'equal' ? 0 : how === 'unequal' ? 1 : 2);
       // Rank goes before size; no size reaches 1 here.
-      return rank + measured / (measured + 100);
+      return (shows ? RANKS.length : 0) + RANKS.indexOf(how) + measured / (measured + 100);
     });
     if (worst === undefined) return judged('joints', joints.count, []);
-    const inClips = new Set(
-      scaled.flatMap((item) =>
-        [...item.clips].flatMap(([clip, most]) => (most > limits.scale ? clip : [])),
-      ),
-    );
+    const keyed = scaled.flatMap(({ clips }) => [...clips]);
+    const over = keyed.filter(([, most]) => most > limits.scale);
+    const inClips = new Set(over.map(([clip]) => clip)).size;
     const list = scaled.map(({ joint }) => joint);
     return judgedAsOne('joints', joints.count, {
       ...atJoints(list, worst.joint),
       level: worst.shows && worst.how !== 'equal' ? 'warning' : 'note',
       measures: scaled.map(({ measured }) => measured),
-      measured: worst.measured,
-      limit: limits.scale,
-      unit: '%',
-      counts: { looked: joints.count, short: list.length },
-      details: { ...worst, inClips: inClips.size },
+      ...against(worst.measured, limits.scale, '%'),
+      details: { ...worst, inClips, count: list.length },
     });
   },
-  say(finding, words) {
-    const { joint, clip, time, inClips } = finding.details;
-    const count = finding.counts?.short ?? 1;
+  say({ details, limit }, words) {
+    const { joint, clip, time, inClips, count } = details;
     const more =
       count > 1 || inClips > 1
         ? ` In all, ${words.count(count, 'joint')} in ${words.count(inClips, 'clip')}.`
         : '';
     return {
-      message: `The clip "${clip}" scales ${words.joint(joint)} ${howWords(finding, words)} at ${words.number(time)} s (limit ${finding.limit} % away from its stored scale).${more}`,
+      message: `The clip "${clip}" scales ${words.joint(joint)} ${howWords(details, words)} at ${words.number(time)} s (limit ${limit} % away from its stored scale).${more}`,
       remedy:
         'Remove the scale keys, or make sure that every engine that plays the clips keeps them.',
     };
@@ -71,33 +56,29 @@ export const scaleAnimated = rule({
 
 /** A smaller factor is a joint made to vanish: exports write no true zero. */
 const NOTHING = 1e-3;
+/** Ways to scale, the worst last. */
+const RANKS = ['equal', 'unequal', 'zero'] as const;
 
 interface Scaled extends ClipScale {
-  readonly how: 'zero' | 'unequal' | 'equal';
+  readonly how: (typeof RANKS)[number];
   /** Whether it moves skin, itself or below. */
   readonly shows: boolean;
   /** Percent. */
   readonly measured: number;
 }
 
-interface Details extends Scaled {
-  readonly inClips: number;
+function howScaled(facts: Facts, clipScale: ClipScale, limit: number): Scaled | null {
+  const { joint, factors, uneven, change } = clipScale;
+  const seen = { ...clipScale, shows: skinMass(facts).movesBelow[joint] === 1 };
+  if (Math.min(...factors) < NOTHING) return { ...seen, how: 'zero', measured: 100 };
+  if (uneven > limit) return { ...seen, how: 'unequal', measured: uneven };
+  return change > limit ? { ...seen, how: 'equal', measured: change } : null;
 }
 
-function howScaled(facts: Facts, item: ClipScale, limit: number): Scaled | null {
-  const shows = skinMass(facts).movesBelow[item.joint] === 1;
-  if (Math.min(...item.factors) < NOTHING) return { ...item, how: 'zero', shows, measured: 100 };
-  if (item.uneven > limit) return { ...item, how: 'unequal', shows, measured: item.uneven };
-  return item.change > limit ? { ...item, how: 'equal', shows, measured: item.change } : null;
-}
-
-function howWords({ details, measured }: Finding<Details>, words: Words): string {
-  const [x, y, z] = details.factors;
-  if (details.how === 'zero')
-    return Math.max(x, y, z) < NOTHING ? 'to zero' : 'to zero along an axis';
-  const factors = [x, y, z].map((factor) => words.number(factor)).join(' x ');
-  if (details.how === 'unequal')
-    return `unequally, by ${factors}, ${words.percent(measured)} between its axes,`;
-  const [least, most] = [Math.min(x, y, z), Math.max(x, y, z)];
-  return `by ${words.number(most - 1 > 1 - least ? most : least)}`;
+function howWords({ how, factors, measured }: Scaled, words: Words): string {
+  const [least, most] = [Math.min(...factors), Math.max(...factors)];
+  if (how === 'zero') return most < NOTHING ? 'to zero' : 'to zero along an axis';
+  if (how === 'equal') return `by ${words.number(most - 1 > 1 - least ? most : least)}`;
+  const each = factors.map((factor) => words.number(factor)).join(' x ');
+  return `unequally, by ${each}, ${words.percent(measured)} between its axes,`;
 }

@@ -1,7 +1,7 @@
 import { judged, judgedAsOne } from '../../src/kit/finding.js';
 import { rule } from '../../src/kit/rule.js';
 import { localScales } from '../../src/measure/pose/local-scale.js';
-import { placeOf } from './place.js';
+import { against, scaledPlace } from '../parts.js';
 
 /** A mirrored frame turns the wrong way, and turns surfaces inside out. */
 export const scaleNegative = rule({
@@ -17,22 +17,18 @@ export const scaleNegative = rule({
   limits: {},
   check(facts) {
     const scales = localScales(facts);
-    const mirroring = scales.filter((item) => item.mirrors);
+    const mirroring = scales.filter(({ mirrors }) => mirrors);
     const [first] = mirroring;
     if (first === undefined) return judged('nodes', scales.length, []);
     return judgedAsOne('nodes', scales.length, {
       level: 'error',
-      place: placeOf(first),
-      places: mirroring.map(placeOf),
-      measured: Math.min(...first.factors),
-      limit: 0,
-      unit: 'times',
-      counts: { looked: scales.length, short: mirroring.length },
+      place: scaledPlace(first),
+      places: mirroring.map(scaledPlace),
+      ...against(Math.min(...first.factors), 0, 'times'),
       details: { ...first, more: mirroring.length - 1 },
     });
   },
-  say(finding, words) {
-    const { node, role, factors, more } = finding.details;
+  say({ details: { node, role, factors, more } }, words) {
     const others = more > 0 ? ` The same is true of ${words.count(more, 'more node')}.` : '';
     return {
       message: `The ${role} ${words.node(node)} mirrors what hangs below it: scale ${factors.map((part) => words.number(part)).join(' x ')} (limit: above 0).${others}`,

@@ -1,7 +1,7 @@
 import { judged, judgedAsOne } from '../../src/kit/finding.js';
 import { rule } from '../../src/kit/rule.js';
 import { localScales } from '../../src/measure/pose/local-scale.js';
-import { placeOf, worstOf } from './place.js';
+import { against, limit, scaledPlace, worstOf } from '../parts.js';
 
 /** Unequal scale squashes everything below it, more with every turn. */
 export const scaleNonuniform = rule({
@@ -15,45 +15,38 @@ export const scaleNonuniform = rule({
   remedy: 'Apply the scale to the mesh and the joint places, so that every factor is 1.',
   source: 'common practice',
   limits: {
-    uneven: {
-      default: 0.1,
-      unit: '%',
-      tells: 'largest scale factor divided by smallest, minus 1: a warning from here',
-    },
-    error: {
-      default: 5,
-      unit: '%',
-      tells: 'largest scale factor divided by smallest, minus 1: an error from here',
-    },
+    uneven: limit(
+      0.1,
+      '%',
+      'largest scale factor divided by smallest, minus 1: a warning from here',
+    ),
+    error: limit(5, '%', 'largest scale factor divided by smallest, minus 1: an error from here'),
   },
   check(facts, limits) {
     const scales = localScales(facts);
-    const uneven = scales.filter((item) => item.uneven > limits.uneven);
-    const worst = worstOf(uneven, (item) => item.uneven);
+    const found = scales.filter(({ uneven }) => uneven > limits.uneven);
+    const worst = worstOf(found, ({ uneven }) => uneven);
     if (worst === undefined) return judged('nodes', scales.length, []);
     const isSerious = worst.uneven > limits.error;
     const limit = isSerious ? limits.error : limits.uneven;
-    const short = uneven.filter((item) => item.uneven > limit).length;
+    const short = found.filter(({ uneven }) => uneven > limit).length;
     return judgedAsOne('nodes', scales.length, {
       level: isSerious ? 'error' : 'warning',
-      place: placeOf(worst),
-      places: uneven.map(placeOf),
-      measures: uneven.map((item) => item.uneven),
-      measured: worst.uneven,
-      limit,
-      unit: '%',
+      place: scaledPlace(worst),
+      places: found.map(scaledPlace),
+      measures: found.map(({ uneven }) => uneven),
+      ...against(worst.uneven, limit, '%'),
       counts: { looked: scales.length, short },
-      details: { ...worst, more: uneven.length - 1 },
+      details: { ...worst, more: found.length - 1 },
     });
   },
-  say(finding, words) {
-    const { node, role, factors, more } = finding.details;
-    const by = Number.isFinite(finding.measured)
-      ? `${words.percent(finding.measured)} between its axes`
+  say({ details: { node, role, factors, more }, measured, limit }, words) {
+    const by = Number.isFinite(measured)
+      ? `${words.percent(measured)} between its axes`
       : 'flat along an axis';
     const others = more > 0 ? ` The same is true of ${words.count(more, 'more node')}.` : '';
     return {
-      message: `The ${role} ${words.node(node)} is scaled unequally, ${factors.map((part) => words.number(part)).join(' x ')}: ${by} (limit ${finding.limit} %).${others}`,
+      message: `The ${role} ${words.node(node)} is scaled unequally, ${factors.map((part) => words.number(part)).join(' x ')}: ${by} (limit ${limit} %).${others}`,
       remedy: 'Apply the scale to the mesh and the joints below, so that every factor is 1.',
     };
   },

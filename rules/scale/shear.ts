@@ -1,9 +1,9 @@
-import { atJoints, type Evidence, findingsOf, judged } from '../../src/kit/finding.js';
+import { atJoints, findingsOf, judged } from '../../src/kit/finding.js';
 import { rule } from '../../src/kit/rule.js';
-import type { Facts } from '../../src/measure/facts.js';
 import { shears } from '../../src/measure/pose/local-scale.js';
 import { column, mat4At, origin } from '../../src/rig/mat4.js';
 import { degrees, direction } from '../../src/rig/vec3.js';
+import { against, arrow, limit } from '../parts.js';
 
 /** Skew cannot be stored as translation, rotation and scale: other programs show another shape. */
 export const scaleShear = rule({
@@ -18,16 +18,8 @@ export const scaleShear = rule({
     'Set the scale of the node above to be equal on all axes, or apply it before you turn anything below.',
   source: 'glTF 2.0, 3.5.3 Transformations (a local matrix MUST be decomposable to TRS)',
   limits: {
-    skew: {
-      default: 0.1,
-      unit: '%',
-      tells: 'cosine between two axes of a frame: a warning from here',
-    },
-    error: {
-      default: 5,
-      unit: '%',
-      tells: 'cosine between two axes of a frame: an error from here',
-    },
+    skew: limit(0.1, '%', 'cosine between two axes of a frame: a warning from here'),
+    error: limit(5, '%', 'cosine between two axes of a frame: an error from here'),
   },
   check(facts, limits, limitOf) {
     const causes = { uneven: limitOf('scale.nonuniform', 'uneven'), skew: limits.skew };
@@ -37,36 +29,28 @@ export const scaleShear = rule({
       const percent = 100 * shear.skew;
       if (percent <= limits.skew) return null;
       const isSerious = percent > limits.error;
+      const matrix = mat4At(facts.rig.nodes.world, facts.rig.joints.node[joint] ?? 0);
       return {
         ...atJoints(joints, joint),
         level: isSerious ? 'error' : 'warning',
-        measured: percent,
-        limit: isSerious ? limits.error : limits.skew,
-        unit: '%',
+        ...against(percent, isSerious ? limits.error : limits.skew, '%'),
         anchor: { kind: 'joint', joint },
         counts: { looked, short: joints.length },
-        evidence: axesOf(facts, joint),
+        evidence: [0, 1, 2].map((axis) => {
+          const along = direction(column(matrix, axis)) ?? [0, 0, 0];
+          return arrow(`${'XYZ'[axis]} axis`, origin(matrix), along);
+        }),
         details: shear,
       };
     });
     return judged('joints', looked, findings);
   },
-  say(finding, words) {
-    const { cause, joint, joints } = finding.details;
+  say({ details: { cause, joint, joints }, measured, limit }, words) {
     const more = joints.length > 1 ? ` (and ${words.count(joints.length - 1, 'joint')} more)` : '';
-    const angle = degrees(Math.asin(Math.min(1, finding.measured / 100)));
+    const angle = degrees(Math.asin(Math.min(1, measured / 100)));
     return {
-      message: `${words.joint(joint)}${more} is skewed: its axes are ${words.degrees(angle)} away from a right angle, ${words.percent(finding.measured)} (limit ${finding.limit} %). The cause is the scale of ${words.node(cause)}.`,
+      message: `${words.joint(joint)}${more} is skewed: its axes are ${words.degrees(angle)} away from a right angle, ${words.percent(measured)} (limit ${limit} %). The cause is the scale of ${words.node(cause)}.`,
       remedy: `Make the scale of ${words.node(cause)} equal on all axes, or apply it to what hangs below.`,
     };
   },
 });
-
-/** The three axes of a joint as stored. */
-function axesOf({ rig }: Facts, joint: number): Evidence[] {
-  const matrix = mat4At(rig.nodes.world, rig.joints.node[joint] ?? 0);
-  return [0, 1, 2].map((axis) => {
-    const along = direction(column(matrix, axis)) ?? [0, 0, 0];
-    return { kind: 'arrow', label: `${'XYZ'[axis]} axis`, from: origin(matrix), along };
-  });
-}

@@ -9,6 +9,7 @@ import {
   type MatrixFault,
 } from '../../src/measure/pose/faulty-matrices.js';
 import { groupBy } from '../../src/rig/group-by.js';
+import { against, limit } from '../parts.js';
 
 const FAULT_WORDS: Readonly<Record<MatrixFault, readonly [one: string, several: string]>> = {
   'no number': ['has a value that is not a number', 'have values that are not numbers'],
@@ -18,8 +19,8 @@ const FAULT_WORDS: Readonly<Record<MatrixFault, readonly [one: string, several: 
 };
 
 type Details =
-  | { readonly kind: 'matrix'; readonly faulty: readonly Faulty[]; readonly joints: number[] }
-  | { readonly kind: 'count'; readonly short: readonly Lacking[] };
+  | { readonly kind: 'matrix'; readonly first: Faulty; readonly joints: readonly number[] }
+  | { readonly kind: 'count'; readonly skins: readonly Lacking[] };
 
 /** The inverse bind matrix is where a joint was built: it must be a place. */
 export const skinBindMatrix = rule({
@@ -31,83 +32,72 @@ export const skinBindMatrix = rule({
     'In each inverse bind matrix, all values must be finite, the last row must be 0 0 0 1, and the determinant must not be zero compared with the lengths of the columns. A skin with matrices must have as many as joints. Each rig has one finding of each kind of fault.',
   remedy: 'Bind the mesh again and export.',
   source: 'glTF 2.0, 5.28.1 skin.inverseBindMatrices and 3.7.3.1 (MUST)',
-  limits: { matrices: { default: 0, unit: 'matrices', tells: 'matrices missing or unusable' } },
+  limits: { matrices: limit(0, 'matrices', 'matrices missing or unusable') },
   check(facts, limits) {
     const enough = limits.matrices;
-    const faulty = faultyMatrices(facts).filter((own) => own.length > enough);
-    const lacking = lackingMatrices(facts).filter(({ missing }) => missing > enough);
-    const byFault = groupBy(faulty.flat(), ({ fault }) => fault);
+    const faulty = faultyMatrices(facts).filter(({ length }) => length > enough);
+    const skins = lackingMatrices(facts).filter(({ missing }) => missing > enough);
     const looked = facts.rig.skins.reduce((sum, skin) => sum + skin.jointOfSlot.length, 0);
-    const findings = [
-      countFinding(lacking, enough),
-      ...MATRIX_FAULTS.map((fault) => matrixFinding(byFault.get(fault) ?? [], enough)),
-    ]
-      .filter((finding) => finding !== null)
-      .map((finding) => ({ ...finding, counts: { looked, short: finding.measured } }));
-    const short = findings.reduce((sum, finding) => sum + finding.measured, 0);
+    const error = (measured: number) => ({
+      level: 'error' as const,
+      ...against(measured, enough, 'matrices'),
+      counts: { looked, short: measured },
+    });
+    const findings: Finding<Details>[] = [];
+    const [most] = [...skins].sort((a, b) => b.missing - a.missing);
+    if (most !== undefined) {
+      const measures = skins.map(({ missing }) => missing);
+      findings.push({
+        ...error(measures.reduce((sum, missing) => sum + missing, 0)),
+        place: { kind: 'skin', skin: most.skin },
+        places: skins.map(({ skin }) => ({ kind: 'skin', skin })),
+        measures,
+        aspect: 'count',
+        details: { kind: 'count', skins },
+      });
+    }
+    const byFault = groupBy(faulty.flat(), ({ fault }) => fault);
+    for (const fault of MATRIX_FAULTS) {
+      const group = byFault.get(fault) ?? [];
+      const [first] = group;
+      if (first === undefined) continue;
+      const joints = [...new Set(group.map(({ joint }) => joint))].sort((a, b) => a - b);
+      findings.push({
+        ...error(group.length),
+        ...atJoints(joints),
+        aspect: fault,
+        details: { kind: 'matrix', first, joints },
+      });
+    }
+    const short = findings.reduce((sum, { measured }) => sum + measured, 0);
     return judged('matrices', looked, findings, short);
   },
-  say(finding, words) {
-    const { details } = finding;
+  say({ details, measured, limit, counts }, words) {
     if (details.kind === 'count') {
-      const { short } = details;
-      const given = short.reduce((sum, skin) => sum + skin.given, 0);
-      const who = short.length === 1 ? 'The skin gives' : `${short.length} skins give`;
+      const { skins } = details;
+      const given = skins.reduce((sum, skin) => sum + skin.given, 0);
+      const who = skins.length === 1 ? 'The skin gives' : `${skins.length} skins give`;
       return {
-        message: `${who} ${words.count(given, 'inverse bind matrix')} for ${words.count(given + finding.measured, 'joint')} (${finding.measured} missing, limit ${finding.limit}).`,
+        message: `${who} ${words.count(given, 'inverse bind matrix')} for ${words.count(given + measured, 'joint')} (${measured} missing, limit ${limit}).`,
         remedy: 'Bind the mesh again and export, so that every joint has its matrix.',
       };
     }
-    const { faulty, joints } = details;
-    const [first] = faulty;
-    const fault = first?.fault ?? 'no inverse';
+    const { first, joints } = details;
+    const listed = words.joints(joints);
+    const [has, have] = FAULT_WORDS[first.fault];
     const row =
-      fault === 'last row'
-        ? `: ${(first?.row ?? []).map((value) => words.number(value)).join(' ')}`
+      first.fault === 'last row'
+        ? `: ${first.row.map((value) => words.number(value)).join(' ')}`
         : '';
-    const limit = `limit ${finding.limit} such ${finding.limit === 1 ? 'matrix' : 'matrices'}`;
-    if (faulty.length === 1) {
+    const bound = `limit ${limit} such ${limit === 1 ? 'matrix' : 'matrices'}`;
+    if (measured === 1)
       return {
-        message: `The inverse bind matrix of ${words.joints(joints)} ${FAULT_WORDS[fault][0]}${row} (${limit}).`,
-        remedy: `Bind the mesh again with ${words.joints(joints)} at a scale above 0, and export.`,
+        message: `The inverse bind matrix of ${listed} ${has}${row} (${bound}).`,
+        remedy: `Bind the mesh again with ${listed} at a scale above 0, and export.`,
       };
-    }
     return {
-      message: `${faulty.length} of ${words.count(finding.counts?.looked ?? 0, 'inverse bind matrix')} ${FAULT_WORDS[fault][1]}${row} (${limit}): those of ${words.joints(joints)}.`,
+      message: `${measured} of ${words.count(counts?.looked ?? 0, 'inverse bind matrix')} ${have}${row} (${bound}): those of ${listed}.`,
       remedy: 'Bind the mesh again with these joints at a scale above 0, and export.',
     };
   },
 });
-
-/** Skins with fewer matrices than joints, as one finding at the one that lacks most. */
-function countFinding(short: readonly Lacking[], limit: number): Finding<Details> | null {
-  const [worst] = [...short].sort((a, b) => b.missing - a.missing);
-  if (worst === undefined) return null;
-  return {
-    level: 'error',
-    place: { kind: 'skin', skin: worst.skin },
-    places: short.map(({ skin }) => ({ kind: 'skin', skin })),
-    measures: short.map(({ missing }) => missing),
-    aspect: 'count',
-    measured: short.reduce((sum, { missing }) => sum + missing, 0),
-    limit,
-    unit: 'matrices',
-    details: { kind: 'count', short },
-  };
-}
-
-/** Matrices with one fault, as one finding at the first joint. */
-function matrixFinding(faulty: readonly Faulty[], limit: number): Finding<Details> | null {
-  const [first] = faulty;
-  if (first === undefined) return null;
-  const joints = [...new Set(faulty.map(({ joint }) => joint))].sort((a, b) => a - b);
-  return {
-    ...atJoints(joints),
-    level: 'error',
-    aspect: first.fault,
-    measured: faulty.length,
-    limit,
-    unit: 'matrices',
-    details: { kind: 'matrix', faulty, joints },
-  };
-}

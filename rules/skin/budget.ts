@@ -6,11 +6,13 @@ import {
   sayParts,
 } from '../../src/kit/part-findings.js';
 import { rule } from '../../src/kit/rule.js';
+import type { Facts } from '../../src/measure/facts.js';
 import { countVertices, skinMass } from '../../src/measure/skin/skin-mass.js';
 import type { SkinnedPart } from '../../src/rig/types.js';
+import { against, limit } from '../parts.js';
 
 type Details =
-  | { readonly kind: 'joints'; readonly most: number; readonly skins: number }
+  | { readonly kind: 'joints'; readonly skins: number }
   | ({ readonly kind: 'influences' } & PartsDetails);
 
 /** Engines take so many joints a skin and influences a vertex, and drop the rest. */
@@ -25,81 +27,75 @@ export const skinBudget = rule({
     'Remove the smallest weights of each vertex, or split the mesh, until it is within the limit.',
   source: 'common practice; glTF 2.0, 3.7.3.3 asks viewers for one set of four influences at least',
   limits: {
-    joints: { default: 65536, unit: 'joints', tells: 'joints of a skin' },
-    influences: { default: 4, unit: 'joints', tells: 'joints that move one vertex' },
+    joints: limit(65536, 'joints', 'joints of a skin'),
+    influences: limit(4, 'joints', 'joints that move one vertex'),
   },
   check(facts, limits) {
-    const { parts, skins } = facts.rig;
+    const { parts } = facts.rig;
     if (parts.length === 0) return notApplicable('no mesh uses the skin');
-    const many = skins.flatMap(({ jointOfSlot: { length } }, skin) =>
-      length > limits.joints ? [{ skin, joints: length }] : [],
-    );
     const crowded = parts.flatMap((source, part) => {
-      const faults = skinMass(facts).weightFaults[part];
-      if (faults === undefined || source.sharesVertices) return [];
-      const short = faults.crowds
-        .slice(limits.influences + 1)
-        .reduce((sum, count) => sum + count, 0);
-      if (short === 0) return [];
-      const measured = faults.crowds.findLastIndex((count) => count > 0);
+      const { crowds = [] } = skinMass(facts).weightFaults[part] ?? {};
+      const short = crowds.slice(limits.influences + 1).reduce((sum, count) => sum + count, 0);
+      if (short === 0 || source.sharesVertices) return [];
+      const measured = crowds.findLastIndex((count) => count > 0);
       const vertices = firstCrowded(source, limits.influences);
       return [{ part, looked: source.vertexCount, short, vertices, measured }];
     });
     const over = partsFinding(crowded, 'note', limits.influences, 'joints', () => ({
       kind: 'influences' as const,
     }));
-    const short = over.reduce((sum, finding) => sum + (finding.counts?.short ?? 0), 0);
-    const listed = manyJoints(many, limits.joints);
-    const findings: Finding<Details>[] = listed === null ? over : [listed, ...over];
+    const short = over[0]?.counts?.short ?? 0;
+    const findings: Finding<Details>[] = [...manyJoints(facts, limits.joints), ...over];
     return judged('vertices', countVertices(parts), findings, short);
   },
   say(finding, words) {
-    const { details } = finding;
+    const { details, limit, measured } = finding;
     if (details.kind === 'joints') {
-      const { most, skins } = details;
+      const { skins } = details;
       const who =
         skins === 1
           ? 'The skin lists'
           : `${words.count(skins, 'skin')} list too many joints, up to`;
       return {
-        message: `${who} ${words.count(most, 'joint')} (limit ${finding.limit}).`,
+        message: `${who} ${words.count(measured, 'joint')} (limit ${limit}).`,
         remedy: 'Split the mesh by body part, or leave out joints that move nothing.',
       };
     }
-    const own = { ...finding, details };
+    const crowded = { ...finding, details };
     return {
-      message: `${sayParts(own, words)} are moved by more than ${words.count(finding.limit ?? 0, 'joint')}, up to ${finding.measured} (limit ${finding.limit}; ${sayExamples(own, words)}).`,
+      message: `${sayParts(crowded, words)} are moved by more than ${words.count(limit ?? 0, 'joint')}, up to ${measured} (limit ${limit}; ${sayExamples(crowded, words)}).`,
       remedy: 'Remove the smallest weights of these vertices and normalise the rest.',
     };
   },
 });
 
 /** Skins with too many joints, as one finding at the one with most. */
-function manyJoints(
-  many: readonly { readonly skin: number; readonly joints: number }[],
-  limit: number,
-): Finding<Details> | null {
+function manyJoints({ rig }: Facts, limit: number): Finding<Details>[] {
+  const many = rig.skins.flatMap(({ jointOfSlot: { length } }, skin) =>
+    length > limit ? [{ skin, joints: length }] : [],
+  );
   const [worst] = [...many].sort((a, b) => b.joints - a.joints);
-  if (worst === undefined) return null;
-  return {
-    level: 'note',
-    place: { kind: 'skin', skin: worst.skin },
-    places: many.map(({ skin }) => ({ kind: 'skin', skin })),
-    measures: many.map(({ joints }) => joints),
-    aspect: 'joints of a skin',
-    measured: worst.joints,
-    limit,
-    unit: 'joints',
-    details: { kind: 'joints', most: worst.joints, skins: many.length },
-  };
+  if (worst === undefined) return [];
+  return [
+    {
+      level: 'note',
+      place: { kind: 'skin', skin: worst.skin },
+      places: many.map(({ skin }) => ({ kind: 'skin', skin })),
+      measures: many.map(({ joints }) => joints),
+      aspect: 'joints of a skin',
+      ...against(worst.joints, limit, 'joints'),
+      details: { kind: 'joints', skins: many.length },
+    },
+  ];
 }
 
 /** The first three vertices that more than `limit` joints move. */
 function firstCrowded({ vertexCount, influences, weights }: SkinnedPart, limit: number): number[] {
   const found: number[] = [];
   for (let vertex = 0; vertex < vertexCount && found.length < 3; vertex++) {
-    const own = weights.subarray(influences * vertex, influences * (vertex + 1));
-    if (own.reduce((sum, weight) => sum + (weight === 0 ? 0 : 1), 0) > limit) found.push(vertex);
+    const ofVertex = weights.subarray(influences * vertex, influences * (vertex + 1));
+    if (ofVertex.reduce((sum, weight) => sum + (weight === 0 ? 0 : 1), 0) > limit)
+      found.push(vertex);
   }
   return found;
 }

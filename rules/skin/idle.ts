@@ -1,6 +1,7 @@
 import { atJoints, judged, judgedAsOne, notApplicable } from '../../src/kit/finding.js';
 import { rule } from '../../src/kit/rule.js';
 import { skinMass } from '../../src/measure/skin/skin-mass.js';
+import { against, limit } from '../parts.js';
 
 /** A joint that moves nothing is weight in every file and a row in every list. */
 export const skinIdle = rule({
@@ -12,7 +13,7 @@ export const skinIdle = rule({
     'Joints that have no weight on any vertex, with no joint below them that has any. End joints do not count. Each rig has one finding, at the top of the first branch.',
   remedy: 'Leave the joints out of the skin, or give them the skin they were meant for.',
   source: 'common practice',
-  limits: { joints: { default: 0, unit: 'joints', tells: 'joints that move nothing' } },
+  limits: { joints: limit(0, 'joints', 'joints that move nothing') },
   check(facts, limits) {
     const { joints } = facts.rig;
     const { movesBelow, hasMesh } = skinMass(facts);
@@ -25,20 +26,16 @@ export const skinIdle = rule({
     return judgedAsOne('joints', inner.length, {
       ...atJoints(idle, tops[0]),
       level: 'note',
-      measured: idle.length,
-      limit: limits.joints,
-      unit: 'joints',
-      counts: { looked: inner.length, short: idle.length },
+      ...against(idle.length, limits.joints, 'joints'),
       details: { tops },
     });
   },
-  say(finding, words) {
-    const { tops } = finding.details;
-    const below = finding.measured - tops.length;
+  say({ details: { tops }, measured, limit }, words) {
+    const below = measured - tops.length;
     const more = below > 0 ? ` (and ${words.count(below, 'joint')} below)` : '';
-    const [verb, them] = finding.measured === 1 ? ['moves', 'it'] : ['move', 'them'];
+    const [verb, them] = measured === 1 ? ['moves', 'it'] : ['move', 'them'];
     return {
-      message: `${words.joints(tops)}${more} ${verb} no vertex, nor does anything that hangs on ${them} (${words.count(finding.measured, 'such joint')} in the rig, limit ${finding.limit}).`,
+      message: `${words.joints(tops)}${more} ${verb} no vertex, nor does anything that hangs on ${them} (${words.count(measured, 'such joint')} in the rig, limit ${limit}).`,
       remedy: `Leave ${them} out of the skin, or give ${them} the skin that was meant.`,
     };
   },

@@ -2,6 +2,7 @@ import { judged, notApplicable } from '../../src/kit/finding.js';
 import { partsFinding, sayExamples, sayParts } from '../../src/kit/part-findings.js';
 import { rule } from '../../src/kit/rule.js';
 import { countVertices, skinMass } from '../../src/measure/skin/skin-mass.js';
+import { limit } from '../parts.js';
 
 /** An index past the joints points into nothing. */
 export const skinIndex = rule({
@@ -13,9 +14,7 @@ export const skinIndex = rule({
     "Vertices with a JOINTS_n value that is not below the number of the skin's joints, whatever its weight. Each rig has one finding.",
   remedy: 'Bind the mesh again to the skin it is exported with.',
   source: 'glTF 2.0, 3.7.3.3 Skinned Mesh Attributes (MUST)',
-  limits: {
-    vertices: { default: 0, unit: 'vertices', tells: 'vertices of a primitive with such an index' },
-  },
+  limits: { vertices: limit(0, 'vertices', 'vertices of a primitive with such an index') },
   check(facts, limits) {
     const { parts, skins } = facts.rig;
     if (parts.length === 0) return notApplicable('no mesh uses the skin');
@@ -30,10 +29,8 @@ export const skinIndex = rule({
     const findings = partsFinding(faults, 'error', limits.vertices, 'vertices', () => ({ joints }));
     return judged('vertices', countVertices(parts), findings, findings[0]?.measured ?? 0);
   },
-  say(finding, words) {
-    return {
-      message: `${sayParts(finding, words)} name a joint that their skin does not have (the skin has at least ${finding.details.joints} joints; limit ${finding.limit}; ${sayExamples(finding, words)}).`,
-      remedy: 'Bind the mesh again to the skin it is exported with.',
-    };
-  },
+  say: (finding, words) => ({
+    message: `${sayParts(finding, words)} name a joint that their skin does not have (the skin has at least ${finding.details.joints} joints; limit ${finding.limit}; ${sayExamples(finding, words)}).`,
+    remedy: 'Bind the mesh again to the skin it is exported with.',
+  }),
 });

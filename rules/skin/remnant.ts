@@ -4,6 +4,7 @@ import { size } from '../../src/measure/geometry/bind-mesh.js';
 import { bindPose } from '../../src/measure/pose/bind-pose.js';
 import { remnantsFound } from '../../src/measure/skin/remnant-vertices.js';
 import { skinMass } from '../../src/measure/skin/skin-mass.js';
+import { against, limit, point, sameOf } from '../parts.js';
 
 /** Small weights left on a control pull at the skin whenever it is moved. */
 export const skinRemnant = rule({
@@ -15,9 +16,7 @@ export const skinRemnant = rule({
     'Joints that have under 0.5 % of the skin and no weight above 0.7, in two cases. In one, the joint is above the body: nothing above it moves skin, and over ten times as much skin hangs below it. In the other, nothing hangs on the joint, and it is at least 5 % of the mesh away from all its own vertices. Weights under 0.01 do not count. Each rig has one finding.',
   remedy: 'Clear these weights and normalise the rest.',
   source: 'common practice',
-  limits: {
-    vertices: { default: 0, unit: 'vertices', tells: 'vertices with weights left on such joints' },
-  },
+  limits: { vertices: limit(0, 'vertices', 'vertices with weights left on such joints') },
   check(facts, limits) {
     if (!skinMass(facts).hasMesh || !(size(facts) > 0))
       return notApplicable('the rig moves no mesh');
@@ -32,21 +31,16 @@ export const skinRemnant = rule({
       ...atJoints(joints, worst.joint),
       level: 'warning',
       measures: found.map(({ vertices }) => vertices),
-      measured: total,
-      limit: limits.vertices,
-      unit: 'vertices',
-      counts: { looked, short: joints.length },
+      ...against(total, limits.vertices, 'vertices'),
       vertices: worst.first,
-      evidence: [{ kind: 'point', label: 'joint', at }],
-      details: { worst, found },
+      evidence: [point('joint', at)],
+      details: { worst, others: found.filter((each) => each !== worst) },
     });
   },
-  say(finding, words) {
-    const { worst, found } = finding.details;
-    const others = found.filter((item) => item !== worst).map(({ joint }) => joint);
-    const also = others.length === 0 ? '' : `; the same is true of ${words.joints(others)}`;
+  say({ details: { worst, others }, limit }, words) {
+    const { joint, vertices, part, top, share, first } = worst;
     return {
-      message: `${words.joint(worst.joint)} only carries or controls, but it still moves ${words.count(worst.vertices, 'vertex')} of ${words.part(worst.part)} a little, with weights up to ${words.number(worst.top)}, ${words.percent(100 * worst.share)} of the skin (limit ${words.count(finding.limit ?? 0, 'vertex')}; ${words.vertices(worst.first)})${also}.`,
+      message: `${words.joint(joint)} only carries or controls, but it still moves ${words.count(vertices, 'vertex')} of ${words.part(part)} a little, with weights up to ${words.number(top)}, ${words.percent(100 * share)} of the skin (limit ${words.count(limit ?? 0, 'vertex')}; ${words.vertices(first)})${sameOf(others, words)}.`,
       remedy: 'Clear these weights and normalise the rest.',
     };
   },

@@ -5,6 +5,7 @@ import { pairs } from '../../src/measure/skeleton/pairs.js';
 import { skinMass } from '../../src/measure/skin/skin-mass.js';
 import { gatherSpots } from '../../src/measure/skin/skin-spots.js';
 import { wrongSideIslands } from '../../src/measure/skin/wrong-side-skin.js';
+import { limit } from '../parts.js';
 
 /** Left moves left. */
 export const skinSide = rule({
@@ -18,8 +19,8 @@ export const skinSide = rule({
   remedy: 'Give these vertices to the partner of the joint.',
   source: 'common practice',
   limits: {
-    vertices: { default: 0, unit: 'vertices', tells: 'vertices of one joint in such islands' },
-    weight: { default: 15, unit: '%', tells: 'largest weight in them: a warning from here' },
+    vertices: limit(0, 'vertices', 'vertices of one joint in such islands'),
+    weight: limit(15, '%', 'largest weight in them: a warning from here'),
   },
   yieldsTo: [{ to: ['skin.stray'], on: 'joints' }],
   check(facts, limits) {
@@ -39,18 +40,15 @@ export const skinSide = rule({
     return judged('joints', sided.length, findings);
   },
   gather: gatherSpotTwins,
-  say(finding, words) {
-    const { worst, twin } = finding.details;
-    const { away, nearest } = worst;
-    const also =
-      twin === null
-        ? ''
-        : `; ${sayMoves(twin, words)} that lie ${words.length(twin.away)} or more past it`;
+  say({ details: { worst, twin }, limit, vertices = [] }, words) {
+    const also = twin
+      ? `; ${sayMoves(twin, words)} that lie ${words.length(twin.away)} or more past it`
+      : '';
     return {
-      message: `${sayMoves(worst, words)} that lie ${words.length(away)} or more past the midline${also} (limit ${finding.limit}; ${words.vertices(finding.vertices ?? [])}).`,
+      message: `${sayMoves(worst, words)} that lie ${words.length(worst.away)} or more past the midline${also} (limit ${limit}; ${words.vertices(vertices)}).`,
       remedy:
         twin === null
-          ? `Give them to ${words.joint(nearest)}.`
+          ? `Give them to ${words.joint(worst.nearest)}.`
           : 'Give the vertices of each of the two joints to the other.',
     };
   },

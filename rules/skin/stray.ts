@@ -5,6 +5,7 @@ import { size } from '../../src/measure/geometry/bind-mesh.js';
 import { skinMass } from '../../src/measure/skin/skin-mass.js';
 import { gatherSpots } from '../../src/measure/skin/skin-spots.js';
 import { strayIslands } from '../../src/measure/skin/stray-skin.js';
+import { limit } from '../parts.js';
 
 /** A spot of skin on a joint across the body flies along with it. */
 export const skinStray = rule({
@@ -16,9 +17,7 @@ export const skinStray = rule({
     "Islands of vertices that a joint moves by 1 % or more, joined by mesh edges across seams and primitives. The island at the joint's own bones does not count. An island counts when two things are true. Every vertex in it that the joint moves by over 5 % is nearest to the bone of another joint that moves skin (not the joint, its parent or its child), is over 3 times as far from the joint's own bones as from that one, and is over 10 % of size away. And weight x distance is over 1 % of size somewhere in the island. Skin that is connected with the joint's own skin by weights of 1 % is a gradient and does not count. The bone of an end joint runs to the far end of its own skin. A whole piece of mesh that the joint moves most is a prop and does not count. Each joint, or pair of twins, has one finding.",
   remedy: 'Give these vertices to the joint that is nearest to them.',
   source: 'common practice',
-  limits: {
-    vertices: { default: 0, unit: 'vertices', tells: 'vertices of one joint in such islands' },
-  },
+  limits: { vertices: limit(0, 'vertices', 'vertices of one joint in such islands') },
   check(facts, limits) {
     const { hasMesh, moves } = skinMass(facts);
     const moving = moves.reduce((sum, value) => sum + value, 0);
@@ -35,17 +34,16 @@ export const skinStray = rule({
     return judged('joints', moving, findings);
   },
   gather: gatherSpotTwins,
-  say(finding, words) {
-    const { worst, twin } = finding.details;
-    const { away, nearest } = worst;
+  say({ details: { worst, twin }, limit, vertices = [] }, words) {
+    const nearest = words.joint(worst.nearest);
     const also =
       twin === null ? '' : `; ${sayMoves(twin, words)} beside ${words.joint(twin.nearest)}`;
     return {
-      message: `${sayMoves(worst, words)} that lie ${words.length(away)} or more from its bones, beside ${words.joint(nearest)}${also} (limit ${finding.limit}; ${words.vertices(finding.vertices ?? [])}).`,
+      message: `${sayMoves(worst, words)} that lie ${words.length(worst.away)} or more from its bones, beside ${nearest}${also} (limit ${limit}; ${words.vertices(vertices)}).`,
       remedy:
-        twin === null || twin.nearest === nearest
-          ? `Give them to ${words.joint(nearest)}.`
-          : `Give them to ${words.joint(nearest)} and ${words.joint(twin.nearest)}.`,
+        twin === null || twin.nearest === worst.nearest
+          ? `Give them to ${nearest}.`
+          : `Give them to ${nearest} and ${words.joint(twin.nearest)}.`,
     };
   },
 });

@@ -2,6 +2,7 @@ import { judged, notApplicable } from '../../src/kit/finding.js';
 import { partsFinding, sayExamples, sayParts } from '../../src/kit/part-findings.js';
 import { rule } from '../../src/kit/rule.js';
 import { countVertices, skinMass } from '../../src/measure/skin/skin-mass.js';
+import { limit } from '../parts.js';
 
 /** A vertex that no joint moves stays where it was when the body leaves. */
 export const skinUnweighted = rule({
@@ -12,9 +13,7 @@ export const skinUnweighted = rule({
   formula: 'Vertices without weights, or whose weights are all zero. Each rig has one finding.',
   remedy: 'Give every vertex of a skinned mesh to at least one joint.',
   source: 'glTF 2.0, 3.7.3.3 Skinned Mesh Attributes',
-  limits: {
-    vertices: { default: 0, unit: 'vertices', tells: 'vertices of a primitive without weight' },
-  },
+  limits: { vertices: limit(0, 'vertices', 'vertices of a primitive without weight') },
   check(facts, limits) {
     const { parts } = facts.rig;
     if (parts.length === 0) return notApplicable('no mesh uses the skin');
@@ -27,11 +26,9 @@ export const skinUnweighted = rule({
     const findings = partsFinding(faults, 'error', limits.vertices, 'vertices', () => ({}));
     return judged('vertices', countVertices(parts), findings, findings[0]?.measured ?? 0);
   },
-  say(finding, words) {
-    return {
-      message: `${sayParts(finding, words)} are moved by no joint (limit ${finding.limit}; ${sayExamples(finding, words)}).`,
-      remedy:
-        'Give them to the joint that they belong to, or make the mesh a child of one joint, without a skin.',
-    };
-  },
+  say: (finding, words) => ({
+    message: `${sayParts(finding, words)} are moved by no joint (limit ${finding.limit}; ${sayExamples(finding, words)}).`,
+    remedy:
+      'Give them to the joint that they belong to, or make the mesh a child of one joint, without a skin.',
+  }),
 });

@@ -1,26 +1,25 @@
 import type { CheckResult, CheckTask } from './task.js';
 
-/** Something to check, or something already known of a path in the list. */
+/** An asset to check, or the result of a path in the list that needs no check. */
 export type Job =
   | { readonly kind: 'check'; readonly task: CheckTask }
   | { readonly kind: 'known'; readonly result: CheckResult };
 
 export interface BatchOptions {
   readonly check: (task: CheckTask) => Promise<CheckResult>;
-  /** How many are checked at once. */
   readonly workers: number;
   /** Ends the batch early; what is done by then is still given out. */
   readonly signal: AbortSignal;
-  /** Called as each one is done, in whatever order that happens. */
+  /** Called with each result as it comes, in any order. */
   readonly onDone?: (result: CheckResult) => void;
 }
 
 /** Results that may wait for a slower one before them, per worker: memory does not grow with the list. */
 const AHEAD = 64;
 
+/** The result of a check, once `done` resolves; that rejects with what the check threw. */
 interface Slot {
   result: CheckResult | null;
-  /** Resolves when there is a result; rejects with what the check threw. */
   done: Promise<void>;
 }
 
@@ -63,24 +62,20 @@ export async function* checkMany(
       if (next.done === true) more = false;
       else launch(next.value);
     }
-    const first = waiting[0];
+    const [first] = waiting;
     if (first === undefined) return;
-    if (first.result !== null) {
+    if (first.result !== null || signal.aborted) {
       waiting.shift();
-      yield first.result;
-    } else if (signal.aborted) {
-      waiting.shift();
+      if (first.result !== null) yield first.result;
     } else {
-      // Whatever ends first: the one that is due, or another that leaves room to start the next.
+      // Until the result that is due is there, or there is room to start the next check.
       const freed = new Promise<void>((resolve) => {
         wake = resolve;
       });
-      try {
-        await Promise.race([first.done, freed]);
-      } catch (error) {
-        // What is under way when the batch is stopped fails, and is left out.
+      await Promise.race([first.done, freed]).catch((error) => {
+        // Checks that run when the batch is stopped fail, and are left out.
         if (!signal.aborted) throw error;
-      }
+      });
     }
   }
 }

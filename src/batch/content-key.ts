@@ -5,7 +5,7 @@ import { type ByteSource, openFile } from '../asset/byte-source.js';
 import { readContainer } from '../asset/container.js';
 import { AssetError } from '../asset/errors.js';
 import { hashSource } from '../asset/hash-file.js';
-import { type ContentKey, type FileStamp, stampsOf } from './file-stamps.js';
+import { type ContentKey, type FileStamp, isRecord, stampsOf } from './file-stamps.js';
 
 /** What was hashed, and how the file system showed it before. */
 export interface HashedContent extends ContentKey {
@@ -14,54 +14,54 @@ export interface HashedContent extends ContentKey {
 }
 
 /** Hashes an asset with its external buffers; null where one of them cannot be read. */
-export async function contentKey(path: string): Promise<HashedContent | null> {
-  try {
-    const source = openFile(path);
-    try {
-      const uris = await externalBuffers(source);
-      const paths = [path, ...uris.map((uri) => resolve(dirname(path), decodeURIComponent(uri)))];
-      const before = stampsOf(paths);
-      const file = hashSource(source);
-      const all = createHash('sha256').update(file);
-      for (const uri of uris) {
-        const buffer = openBufferUri(uri, dirname(path), '');
-        try {
-          all.update(JSON.stringify(uri)).update(hashSource(buffer));
-        } finally {
-          buffer.close();
-        }
+export function contentKey(path: string): Promise<HashedContent | null> {
+  return readWith(path, async (source) => {
+    const uris = await externalBuffers(source);
+    const folder = dirname(path);
+    const paths = [path, ...uris.map((uri) => resolve(folder, decodeURIComponent(uri)))];
+    const before = stampsOf(paths);
+    const file = hashSource(source);
+    const all = createHash('sha256').update(file);
+    for (const uri of uris) {
+      const buffer = openBufferUri(uri, folder, '');
+      try {
+        all.update(JSON.stringify(uri)).update(hashSource(buffer));
+      } finally {
+        buffer.close();
       }
-      const after = stampsOf(paths);
-      const same = after?.every(({ stamp }, at) => stamp === before?.[at]?.stamp) === true;
-      return { file, all: all.digest('hex'), files: same ? before : null };
-    } finally {
-      source.close();
     }
-  } catch (error) {
-    // An asset that cannot be read has no key; checking it says why. An address can be broken, too.
-    if (error instanceof AssetError || error instanceof URIError) return null;
-    throw error;
-  }
+    const after = stampsOf(paths);
+    const same = after?.every(({ stamp }, at) => stamp === before?.[at]?.stamp) === true;
+    return { file, all: all.digest('hex'), files: same ? before : null };
+  });
 }
 
 /** The JSON text of a `.gltf`; null for a GLB, and where it cannot be read. */
-export async function jsonText(path: string): Promise<string | null> {
+export function jsonText(path: string): Promise<string | null> {
+  return readWith(path, async (source) => (await readContainer(source)).text);
+}
+
+/** What is made of an asset's bytes; null where they cannot be read: checking it says why. */
+async function readWith<T>(
+  path: string,
+  make: (from: ByteSource) => Promise<T>,
+): Promise<T | null> {
+  let source: ByteSource | null = null;
   try {
-    const source = openFile(path);
-    try {
-      return (await readContainer(source)).text;
-    } finally {
-      source.close();
-    }
+    source = openFile(path);
+    return await make(source);
   } catch (error) {
-    if (error instanceof AssetError) return null;
+    // The address of a buffer can be broken, too.
+    if (error instanceof AssetError || error instanceof URIError) return null;
     throw error;
+  } finally {
+    source?.close();
   }
 }
 
 /** URIs of the buffers that lie in files of their own, in order. */
 async function externalBuffers(source: ByteSource): Promise<string[]> {
-  if (!(await mayRefer(source))) return [];
+  if (!mayRefer(source)) return [];
   const { json } = await readContainer(source);
   const buffers = isRecord(json) && Array.isArray(json.buffers) ? json.buffers : [];
   return buffers.flatMap((buffer: unknown) => {
@@ -74,7 +74,7 @@ const GLB_HEAD = 20;
 const GLB_MAGIC = 0x46546c67;
 
 /** Most GLBs name no other file, which their JSON shows without being parsed. */
-async function mayRefer(source: ByteSource): Promise<boolean> {
+function mayRefer(source: ByteSource): boolean {
   if (source.size < GLB_HEAD) return true;
   const head = Buffer.alloc(GLB_HEAD);
   source.readInto(head, 0);
@@ -84,8 +84,4 @@ async function mayRefer(source: ByteSource): Promise<boolean> {
   source.readInto(json, GLB_HEAD);
   // A key can also be written with escapes.
   return json.includes('"uri"') || json.includes('\\u');
-}
-
-function isRecord(value: unknown): value is Readonly<Record<string, unknown>> {
-  return typeof value === 'object' && value !== null;
 }

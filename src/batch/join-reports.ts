@@ -1,6 +1,6 @@
 import { UsageError } from '../asset/errors.js';
 import { totalsOf } from '../report/report-stream.js';
-import type { Report, ReportHead } from '../report/report-types.js';
+import type { Report } from '../report/report-types.js';
 import { visible } from '../report/visible.js';
 import { joinLedgers } from '../waivers/join-ledgers.js';
 import { countWaived, judgedAnew } from './judged-anew.js';
@@ -12,6 +12,17 @@ export interface NamedReport {
   readonly report: Report;
 }
 
+/** What all reports must have alike, and how it is shown. */
+const ALIKE: readonly (readonly [what: string, shown: (report: Report) => string])[] = [
+  ['version of trysquare', ({ tool }) => tool.version],
+  ['standard', ({ standard }) => standard ?? 'none'],
+  ['failing level', ({ failing }) => failing],
+  ['choice of families', ({ families }) => families.join(', ')],
+  ['choice of rules', ({ rules }) => rules?.join(', ') ?? 'all'],
+  // Last: these are digests, which only say that something else differs.
+  ['set of rules, levels and limits', ({ settings }) => settings],
+];
+
 /**
  * Joins reports to the one that a single run over all of their assets would have given. Throws
  * UsageError when they do not belong together: other versions, settings or lists, a part that is
@@ -22,20 +33,20 @@ export function joinReports(named: readonly NamedReport[]): Report {
   const [first] = named;
   if (first === undefined) throw new UsageError('there is no report to join');
   for (const { name, report } of named) {
-    refuseOther('version of trysquare', first, name, (one) => one.tool.version, report);
-    refuseOther('standard', first, name, (one) => one.standard ?? 'none', report);
-    refuseOther('failing level', first, name, (one) => one.failing, report);
-    refuseOther('choice of families', first, name, (one) => one.families.join(', '), report);
-    refuseOther('choice of rules', first, name, (one) => one.rules?.join(', ') ?? 'all', report);
-    // Last: these are digests, which only say that something else differs.
-    refuseOther('set of rules, levels and limits', first, name, (one) => one.settings, report);
+    for (const [what, shown] of ALIKE) {
+      const [a, b] = [shown(first.report), shown(report)];
+      if (a !== b)
+        throw new UsageError(
+          `${visible(first.name)} and ${visible(name)} were made with a different ${what}: ${visible(a)} and ${visible(b)}`,
+        );
+    }
     refuseUnread(name, report);
     if (report.partial !== null)
       throw new UsageError(
         `${visible(name)} comes from a run that was stopped, with ${report.partial.checked} of ${report.partial.of} checked; run that part again`,
       );
   }
-  refuseParts(named);
+  refuseParts(named, first);
   const assets = named
     .flatMap(({ name, report }) => report.assets.map((asset) => ({ name, asset })))
     .sort((a, b) => byPath(a.asset.path, b.asset.path));
@@ -47,25 +58,20 @@ export function joinReports(named: readonly NamedReport[]): Report {
       );
   });
   const { tool, failing, standard, unit, families, rules, settings } = first.report;
-  const some = rules === undefined ? {} : { rules };
-  const head: ReportHead = {
+  const list = assets.map(({ asset }) => judgedAnew(asset, failing));
+  const ledger = joinLedgers(named.map(({ report }) => report.ledger));
+  return {
     tool,
     failing,
     standard,
     unit,
     families,
-    ...some,
+    ...(rules && { rules }),
     settings,
     part: null,
-  };
-  const list = assets.map(({ asset }) => judgedAnew(asset, failing));
-  const ledger = joinLedgers(named.map(({ report }) => report.ledger));
-  const waived = countWaived(list);
-  return {
-    ...head,
     assets: list,
     partial: null,
-    ledger: ledger && { ...ledger, waived },
+    ledger: ledger && { ...ledger, waived: countWaived(list) },
     ...totalsOf(list),
   };
 }
@@ -76,42 +82,27 @@ function refuseUnread(name: string, { assets }: Report): void {
     ({ unreadable, container }) => (unreadable === null) === (container === null),
   );
   if (strange === undefined) return;
-  const says = strange.unreadable === null ? 'neither' : 'both';
-  const and = strange.unreadable === null ? 'nor' : 'and';
+  const [says, and] = strange.unreadable === null ? ['neither', 'nor'] : ['both', 'and'];
   throw new UsageError(
     `${visible(name)} says of ${visible(strange.path)} ${says} that it was read ${and} why it could not be; run that part again`,
   );
 }
 
-function refuseOther(
-  what: string,
-  first: NamedReport,
-  name: string,
-  of: (report: Report) => string,
-  report: Report,
-): void {
-  const [a, b] = [of(first.report), of(report)];
-  if (a === b) return;
-  throw new UsageError(
-    `${visible(first.name)} and ${visible(name)} were made with a different ${what}: ${visible(a)} and ${visible(b)}`,
-  );
-}
-
 /** Parts must be all of one list, each once; reports that are no parts are joined as they are. */
-function refuseParts(named: readonly NamedReport[]): void {
-  const [first] = named;
-  const known = first?.report.part ?? null;
+function refuseParts(named: readonly NamedReport[], first: NamedReport): void {
+  const whole = first.report.part;
   const seen = new Map<number, string>();
   for (const { name, report } of named) {
     const { part } = report;
-    if ((part === null) !== (known === null))
+    const both = `${visible(first.name)} and ${visible(name)}`;
+    if ((part === null) !== (whole === null))
       throw new UsageError(
-        `${visible(first?.name ?? '')} and ${visible(name)} cannot be joined: one is a part of a list, the other is a whole`,
+        `${both} cannot be joined: one is a part of a list, the other is a whole`,
       );
-    if (part === null || known === null) continue;
-    if (part.of !== known.of || part.list !== known.list)
+    if (part === null || whole === null) continue;
+    if (part.of !== whole.of || part.list !== whole.list)
       throw new UsageError(
-        `${visible(first?.name ?? '')} and ${visible(name)} are parts of different lists: ${known.of} parts of ${known.total} files and ${part.of} parts of ${part.total}; every part must be run over the same files`,
+        `${both} are parts of different lists: ${whole.of} parts of ${whole.total} files and ${part.of} parts of ${part.total}; every part must be run over the same files`,
       );
     const other = seen.get(part.index);
     if (other !== undefined)
@@ -120,19 +111,17 @@ function refuseParts(named: readonly NamedReport[]): void {
       );
     seen.set(part.index, name);
   }
-  if (known === null) return;
   // Each part seen is one of them: a report that says otherwise was refused when it was read.
-  const count = known.of - seen.size;
-  if (count === 0) return;
+  const count = whole === null ? 0 : whole.of - seen.size;
+  if (whole === null || count === 0) return;
   const missing: number[] = [];
   for (let index = 1; missing.length < Math.min(count, SHOWN); index++)
     if (!seen.has(index)) missing.push(index);
-  const shown = missing.join(', ');
   const more = count > SHOWN ? ` and ${count - SHOWN} more` : '';
-  const [part, verb, whose] =
+  const [parts, are, reports] =
     count === 1 ? ['part', 'is', 'its report'] : ['parts', 'are', 'their reports'];
   throw new UsageError(
-    `${part} ${shown}${more} of ${known.of} ${verb} missing; add ${whose}, or make it with check --part ${missing[0]}/${known.of}`,
+    `${parts} ${missing.join(', ')}${more} of ${whole.of} ${are} missing; add ${reports}, or make it with check --part ${missing[0]}/${whole.of}`,
   );
 }
 

@@ -9,7 +9,7 @@ export interface LostWorker {
   readonly stderr: string;
 }
 
-/** What the library's message tells of a worker that ended; null for a message of anything else. */
+/** What the library's message says of a worker that ended; null for a message of anything else. */
 export function lostWorker(message: string, stderr: string): LostWorker | null {
   const [, code] = /exitCode: `(\d+|null)`/.exec(message) ?? [];
   const [, signal] = /signalCode: `(\w+)`/.exec(message) ?? [];
@@ -21,15 +21,12 @@ export function lostWorker(message: string, stderr: string): LostWorker | null {
   };
 }
 
-/** How the engine tells that the heap has no room left, just before it aborts. */
+/** How the engine says that the heap has no room left, just before it aborts. */
 const HEAP_FULL = /^FATAL ERROR: .*heap out of memory/m;
-
-/** How it tells that the system gave it no memory for its own needs. */
+/** How it says that the system gave it no memory for its own needs. */
 const SYSTEM_FULL = /^#?\s*Fatal process (OOM|out of memory)/m;
-
 /** Signals by which the system ends a process for what it did itself. */
 const CRASHES: readonly string[] = ['SIGABRT', 'SIGSEGV', 'SIGBUS', 'SIGILL', 'SIGTRAP', 'SIGFPE'];
-
 /** The code of a process that called `abort()` where there are no signals. */
 const ABORT_CODE = 134;
 
@@ -38,7 +35,7 @@ export function isHeapFull({ stderr }: LostWorker): boolean {
   return HEAP_FULL.test(stderr);
 }
 
-/** Why an asset could not be checked whose worker was lost, no more than is known of it. */
+/** Why an asset could not be checked whose worker was lost, as far as that is known. */
 export function lostReason(lost: LostWorker, { mebibytes }: TaskLimits): string {
   if (isHeapFull(lost)) return tooMuchMemory(mebibytes);
   const { code, signal, stderr } = lost;

@@ -1,5 +1,6 @@
 import { randomBytes } from 'node:crypto';
 import {
+  type BigIntStats,
   closeSync,
   fstatSync,
   linkSync,
@@ -22,7 +23,7 @@ export class PartFile {
   private file: number | null;
   private isThere = true;
 
-  /** Makes it in the folder of `path`, empty. Throws what the system says. */
+  /** Makes an empty file in the folder of `path`. All methods throw what the system says. */
   constructor(path: string) {
     const name = `.trysquare-${randomBytes(CHANCE_BYTES).toString('hex')}.part`;
     this.part = join(dirname(path), name);
@@ -30,26 +31,21 @@ export class PartFile {
     this.file = openSync(this.part, 'wx');
   }
 
-  /** Throws what the system says. */
   write(bytes: Uint8Array): void {
-    const { file } = this;
-    if (file === null) return;
-    for (let at = 0; at < bytes.length; ) at += writeSync(file, bytes, at);
+    if (this.file === null) return;
+    for (let at = 0; at < bytes.length; ) at += writeSync(this.file, bytes, at);
   }
 
-  /**
-   * Moves it to its place and gives back what tells this file from any other there. Throws what the
-   * system says; with the code EEXIST where something is there that may not be written over.
-   */
+  /** Moves it to its place. Throws EEXIST where something is there that may not be written over. */
   moveTo(path: string, over: boolean): FileMark {
-    const mark = this.file === null ? null : markOf(fstatSync(this.file, { bigint: true }));
+    const mark = this.file === null ? '' : markOf(fstatSync(this.file, { bigint: true }));
     this.close();
     if (over || !this.linkedTo(path)) {
       renameSync(this.part, path);
       this.isThere = false;
     }
     this.discard();
-    return mark ?? '';
+    return mark;
   }
 
   /** Removes it, unless it was moved. */
@@ -59,10 +55,7 @@ export class PartFile {
     this.isThere = false;
   }
 
-  /**
-   * Gives it a second name, which fails where that is taken, whoever was first. False on file systems
-   * that know no second names.
-   */
+  /** Gives it a second name; throws where that is taken. False on file systems without such names. */
   private linkedTo(path: string): boolean {
     try {
       linkSync(this.part, path);
@@ -82,11 +75,11 @@ export class PartFile {
 /** So many that no two are ever the same. */
 const CHANCE_BYTES = 12;
 
-/** What tells a file from one that was put in its place later: its number, size and time of change. */
+/** A file's number, size and time of change: another file in its place has another mark. */
 export type FileMark = string;
 
-function markOf(stats: { ino: bigint; size: bigint; mtimeNs: bigint }): FileMark {
-  return [stats.ino, stats.size, stats.mtimeNs].join(' ');
+function markOf({ ino, size, mtimeNs }: BigIntStats): FileMark {
+  return [ino, size, mtimeNs].join(' ');
 }
 
 /** The mark of what is at a path; null for nothing. */

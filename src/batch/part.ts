@@ -8,7 +8,7 @@ export interface Part {
   readonly of: number;
 }
 
-/** A part as a report tells it, with what shows that two parts are of the same list. */
+/** A part in a report, with what shows that two parts are of the same list. */
 export interface PartReport extends Part {
   /** Digest of all paths of the whole list, in hexadecimal. */
   readonly list: string;
@@ -16,35 +16,32 @@ export interface PartReport extends Part {
   readonly total: number;
 }
 
-interface Sized {
-  readonly shown: string;
-  /** Bytes. */
-  readonly size: number;
-}
-
 /**
  * The share of a list that a part checks, in list order. Every path is in exactly one part, the same
- * on every machine with the same files; parts are balanced by file size: the largest first, each to
- * the part that has least so far.
+ * on every machine with the same files; parts are balanced by file size (bytes): the largest first,
+ * each to the part that has least so far.
  */
-export function shareOf<T extends Sized>(list: readonly T[], { index, of }: Part): T[] {
+export function shareOf<T extends { readonly shown: string; readonly size: number }>(
+  list: readonly T[],
+  { index, of }: Part,
+): T[] {
   const load = new Float64Array(of);
   const owner = new Map<T, number>();
   const bySize = [...list].sort((a, b) => b.size - a.size || byPath(a.shown, b.shown));
-  for (const item of bySize) {
+  for (const file of bySize) {
     let least = 0;
     for (let part = 1; part < of; part++) if ((load[part] ?? 0) < (load[least] ?? 0)) least = part;
     // An empty file costs its opening too: thousands of them must not all fall to one part.
-    load[least] = (load[least] ?? 0) + item.size + OPENING;
-    owner.set(item, least);
+    load[least] = (load[least] ?? 0) + file.size + OPENING;
+    owner.set(file, least);
   }
-  return list.filter((item) => owner.get(item) === index - 1);
+  return list.filter((file) => owner.get(file) === index - 1);
 }
 
 /** What opening a file costs, as the bytes that could be read meanwhile. */
 const OPENING = 1 << 16;
 
-/** What tells a list of paths from another. */
+/** Short digest of a list of paths. */
 export function listDigest(paths: readonly string[]): string {
   return createHash('sha256').update(JSON.stringify(paths)).digest('hex').slice(0, 32);
 }

@@ -3,13 +3,16 @@ import { lstatSync, mkdirSync, readFileSync, statSync } from 'node:fs';
 import { dirname, join } from 'node:path';
 import { explain } from '../asset/byte-source.js';
 import { UsageError } from '../asset/errors.js';
-import type { AssetReport } from '../report/report-types.js';
+import { countLevels } from '../check/verdict.js';
+import { assetSchema } from '../report/report-schema.js';
+import type { AssetReport, FindingReport, PlaceReport } from '../report/report-types.js';
+import { type SchemaTest, schemaTest } from '../report/schema-test.js';
 import { version } from '../report/version.js';
 import type { ContentKey } from './file-stamps.js';
-import { isKeptReport } from './kept-report.js';
+import { sameNumbers } from './judged-anew.js';
 import { putFile } from './part-file.js';
 
-/** A cache as a worker is told of it. */
+/** Where a cache is, and for which settings. */
 export interface CachePlace {
   readonly folder: string;
   /** Digest of the settings. */
@@ -22,20 +25,19 @@ export function makeCacheFolder(folder: string, shown: string): void {
     mkdirSync(folder, { recursive: true });
   } catch (error) {
     throw new UsageError(
-      `the cache folder ${shown} cannot be made: ${whyNot(folder, error)}; name another folder`,
+      `the cache folder ${shown} cannot be made: ${whyNot(folder) ?? explain(error)}; name another folder`,
     );
   }
 }
 
-function whyNot(folder: string, error: unknown): string {
+function whyNot(folder: string): string | null {
   try {
-    const stats = lstatSync(folder, { throwIfNoEntry: false });
-    if (stats?.isSymbolicLink() === true) return 'it is a link that leads to no folder';
-    if (stats?.isFile() === true) return 'it is a file';
+    const stats = lstatSync(folder);
+    if (stats.isSymbolicLink()) return 'it is a link that leads to no folder';
+    return stats.isFile() ? 'it is a file' : null;
   } catch {
-    // The first error says as much.
+    return null;
   }
-  return explain(error);
 }
 
 /** Bytes of an entry: far above what the limit on a report's letters lets through. */
@@ -47,50 +49,12 @@ const LONGEST_ENTRY = 1 << 28;
  * folder. An entry that is damaged in any way counts as none.
  */
 export class ReportCache {
-  private readonly folder: string;
-  private readonly prefix: string;
+  constructor(private readonly place: CachePlace) {}
 
-  constructor({ folder, settings }: CachePlace) {
-    this.folder = folder;
-    this.prefix = `${FORMAT} ${version} ${settings}`;
-  }
-
-  /**
-   * The report of this content; null when there is none.
-   *
-   * @param name The path it is to have.
-   * @param hash Whether the hash of the file is wanted in it.
-   */
+  /** The report of this content, with the path `name` and, if wanted, the hash; null for none. */
   get(content: ContentKey, name: string, hash: boolean): AssetReport | null {
-    const report = this.read(content);
-    if (report === null) return null;
-    const { container } = report;
-    return {
-      ...report,
-      path: name,
-      container: container && { ...container, sha256: hash ? content.file : null },
-    };
-  }
-
-  /** Keeps a report. Gives back why it cannot be kept; null when it is. */
-  put(content: ContentKey, report: AssetReport): string | null {
-    const key = this.keyOf(content);
-    const path = this.pathOf(key);
-    const body = JSON.stringify({ ...report, path: '' });
+    const { key, path } = this.entryOf(content);
     try {
-      mkdirSync(dirname(path), { recursive: true });
-      putFile(path, `${digestOf(key, body)}\n${body}`);
-      return null;
-    } catch (error) {
-      return explain(error);
-    }
-  }
-
-  /** What an entry says, if it is one of this content that is whole. */
-  private read(content: ContentKey): AssetReport | null {
-    const key = this.keyOf(content);
-    try {
-      const path = this.pathOf(key);
       // A pipe or device would never end, and no report is so long.
       const stats = statSync(path);
       if (!stats.isFile() || stats.size > LONGEST_ENTRY) return null;
@@ -98,27 +62,84 @@ export class ReportCache {
       const end = text.indexOf('\n');
       const body = text.slice(end + 1);
       // The digest shows damage, and an entry that was put in the place of another.
-      if (end === -1 || text.slice(0, end) !== digestOf(key, body)) return null;
-      const value: unknown = JSON.parse(body);
-      return isKeptReport(value) ? value : null;
+      if (end === -1 || text.slice(0, end) !== hashOf(`${key}\n${body}`)) return null;
+      const report: unknown = JSON.parse(body);
+      if (!isKeptReport(report)) return null;
+      const sha256 = hash ? content.file : null;
+      return {
+        ...report,
+        path: name,
+        container: report.container && { ...report.container, sha256 },
+      };
     } catch {
       // There is none, or it is no JSON.
       return null;
     }
   }
 
-  private keyOf({ all }: ContentKey): string {
-    return createHash('sha256').update(`${this.prefix} ${all}`).digest('hex');
+  /** Keeps a report. Gives back why it cannot be kept; null when it is. */
+  put(content: ContentKey, report: AssetReport): string | null {
+    const { key, path } = this.entryOf(content);
+    const body = JSON.stringify({ ...report, path: '' });
+    try {
+      mkdirSync(dirname(path), { recursive: true });
+      putFile(path, `${hashOf(`${key}\n${body}`)}\n${body}`);
+      return null;
+    } catch (error) {
+      return explain(error);
+    }
   }
 
-  private pathOf(key: string): string {
-    return join(this.folder, key.slice(0, 2), `${key.slice(2)}.json`);
+  private entryOf({ all }: ContentKey): { key: string; path: string } {
+    const { folder, settings } = this.place;
+    const key = hashOf(`${FORMAT} ${version} ${settings} ${all}`);
+    return { key, path: join(folder, key.slice(0, 2), `${key.slice(2)}.json`) };
   }
 }
 
 /** Goes up when what is kept changes its form. */
 const FORMAT = 'trysquare-cache 3';
 
-function digestOf(key: string, body: string): string {
-  return createHash('sha256').update(`${key}\n${body}`).digest('hex');
+function hashOf(text: string): string {
+  return createHash('sha256').update(text).digest('hex');
+}
+
+let test: SchemaTest | null = null;
+
+/**
+ * Whether a value is a report that may have been kept: of an asset that was read, in the form of the
+ * schema, with no index that leads nowhere and counts that are those of its findings. Anybody can write
+ * a file with a fitting digest, and what reads a report afterwards trusts it.
+ */
+function isKeptReport(value: unknown): value is AssetReport {
+  test ??= schemaTest(assetSchema);
+  if (!test(value)) return false;
+  // The schema describes this type: a test compares the two.
+  const report = value as AssetReport;
+  const { verdict, findings, rigs, counts } = report;
+  return (
+    report.unreadable === null &&
+    report.container !== null &&
+    verdict !== 'unreadable' &&
+    (verdict === 'sound' || findings.length > 0) &&
+    rigs.every(isRig) &&
+    findings.every((finding) => isFinding(finding, report)) &&
+    sameNumbers(counts, countLevels(findings))
+  );
+}
+
+/** Joints come after their parents. */
+function isRig({ joints, bodyRoot, bends }: AssetReport['rigs'][number]): boolean {
+  return (
+    joints.every(({ parent }, at) => parent < at) &&
+    (bodyRoot === null || bodyRoot < joints.length) &&
+    (bends ?? []).every(({ joint }) => joint < joints.length)
+  );
+}
+
+function isFinding({ rig, place, places, waived }: FindingReport, report: AssetReport): boolean {
+  const joints = rig === null ? 0 : report.rigs[rig]?.joints.length;
+  const isPlace = ({ joint }: PlaceReport): boolean => joint === null || joint < (joints ?? 0);
+  // Waivers are put on a report when it is given out.
+  return joints !== undefined && waived === undefined && [place, ...places].every(isPlace);
 }

@@ -5,7 +5,7 @@ export interface TaskLimits {
   readonly mebibytes: number;
 }
 
-/** Far above what a character needs: 10 million vertices take some 20 s. A heap held closer costs time. */
+/** Far above what a character needs: 10 million vertices take some 20 s. A smaller heap costs time. */
 export const DEFAULT_LIMITS: TaskLimits = { seconds: 120, mebibytes: 2048 };
 
 /** Why an asset is given up that takes too long. */

@@ -1,12 +1,7 @@
 import { rules } from '../../rules/index.js';
 import { AssetError } from '../asset/errors.js';
 import type { Guard } from '../asset/guard.js';
-import {
-  type CheckOptions,
-  checkAsset,
-  checkAssetBytes,
-  unreadableReport,
-} from '../check/check-asset.js';
+import { checkAsset, checkAssetBytes, unreadableReport } from '../check/check-asset.js';
 import { type PlainSettings, settingsFromPlain } from '../check/plain-settings.js';
 import type { Scene } from '../draw/scene.js';
 import type { AssetPictures } from '../report/asset-pictures.js';
@@ -20,18 +15,17 @@ import { timeGuard } from './time-guard.js';
 /** One asset to check: all that a worker has to know. */
 export interface CheckTask {
   readonly path: string;
-  /** What it is where it is no file, such as standard input. */
+  /** The asset itself where it is no file, such as standard input. */
   readonly bytes?: Uint8Array;
   /** Its path in the report. */
   readonly name: string;
   readonly settings: PlainSettings;
-  /** Also hash the whole file. */
   readonly hash: boolean;
   /** Also give back the text of a `.gltf`, for reports that point into it. */
   readonly text: boolean;
-  /** Also draw it, which a report kept in a cache cannot stand in for. */
+  /** Also draw it, for which a report from a cache is not enough. */
   readonly draw: boolean;
-  /** Also take the time; a report kept in a cache has none. */
+  /** Also take the time; a report from a cache has none. */
   readonly times?: boolean;
   /** Where its report may lie already, and is put if not; null for no cache. */
   readonly cache: CachePlace | null;
@@ -55,10 +49,7 @@ export async function runTask(task: CheckTask, guard: Guard): Promise<CheckResul
   return task.cache === null ? checkTask(task, guard) : checkThroughCache(task, task.cache, guard);
 }
 
-/**
- * What a worker runs: the same. The time is taken here, where it does not matter what the process that
- * waits for it is at.
- */
+/** The same in a worker. The time is taken here, since the process that waits for it may be busy. */
 export function runWithin(task: CheckTask, seconds: number): Promise<CheckResult> {
   return runTask(task, timeGuard(seconds));
 }
@@ -68,7 +59,7 @@ async function checkTask(task: CheckTask, guard: Guard): Promise<CheckResult> {
   let scene: Scene | null = null;
   let times: AssetTimes | null = null;
   const settings = settingsFromPlain(task.settings, rules);
-  const options: CheckOptions = {
+  const options: Parameters<typeof checkAsset>[1] = {
     settings,
     name: task.name,
     hash: task.hash,
@@ -76,11 +67,9 @@ async function checkTask(task: CheckTask, guard: Guard): Promise<CheckResult> {
     onText: (json) => {
       if (task.text) text = json;
     },
-    ...(task.times === true && {
-      onTimes: (taken: AssetTimes) => {
-        times = taken;
-      },
-    }),
+    onTimes: (taken) => {
+      if (task.times === true) times = taken;
+    },
     ...(task.draw && {
       onModel: async (model: RigModel) => {
         const { makeScene } = await import('../draw/make-scene.js');
@@ -88,10 +77,9 @@ async function checkTask(task: CheckTask, guard: Guard): Promise<CheckResult> {
       },
     }),
   };
-  const report =
-    task.bytes === undefined
-      ? await checkAsset(task.path, options)
-      : await checkAssetBytes(task.bytes, options);
+  const report = await (task.bytes === undefined
+    ? checkAsset(task.path, options)
+    : checkAssetBytes(task.bytes, options));
   try {
     return { report, text, times, pictures: await drawn(scene, report, guard) };
   } catch (error) {
@@ -101,11 +89,7 @@ async function checkTask(task: CheckTask, guard: Guard): Promise<CheckResult> {
 }
 
 /** Pictures of an asset that was read. Throws AssetError where the guard does. */
-async function drawn(
-  scene: Scene | null,
-  report: AssetReport,
-  guard: Guard,
-): Promise<AssetPictures | null> {
+async function drawn(scene: Scene | null, report: AssetReport, guard: Guard) {
   if (scene === null || report.unreadable !== null) return null;
   const { picturesOf } = await import('../page/pictures-of.js');
   return picturesOf(scene, report, guard);
@@ -117,6 +101,7 @@ async function checkThroughCache(
   guard: Guard,
 ): Promise<CheckResult> {
   const { contentKey, jsonText } = await import('./content-key.js');
+  const { stampsOf, sureSame } = await import('./file-stamps.js');
   const { ReportCache } = await import('./report-cache.js');
   const cache = new ReportCache(place);
   const before = await contentKey(task.path);
@@ -128,14 +113,10 @@ async function checkThroughCache(
   const result = await checkTask(task, guard);
   if (before === null || result.report.unreadable !== null) return result;
   // A file that was written to while it was checked has a report of neither state.
-  if (!(await isUnchanged(task.path, before))) return result;
+  const { files } = before;
+  const after = files && stampsOf(files.map(({ path }) => path));
+  const isUnchanged =
+    (files && after && sureSame(files, after)) || (await contentKey(task.path))?.all === before.all;
+  if (!isUnchanged) return result;
   return { ...result, hashed: before, cacheTrouble: cache.put(before, result.report) };
-}
-
-async function isUnchanged(path: string, before: HashedContent): Promise<boolean> {
-  const { contentKey } = await import('./content-key.js');
-  const { stampsOf, sureSame } = await import('./file-stamps.js');
-  const after = before.files && stampsOf(before.files.map((file) => file.path));
-  if (before.files && after && sureSame(before.files, after)) return true;
-  return (await contentKey(path))?.all === before.all;
 }

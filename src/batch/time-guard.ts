@@ -7,11 +7,12 @@ import { tooLong } from './task-limits.js';
 const WORK: unique symbol = Symbol.for('trysquare.work');
 
 const script = new Script(`globalThis[Symbol.for('trysquare.work')]()`);
+const TIMEOUT = 'ERR_SCRIPT_EXECUTION_TIMEOUT';
 
 /**
  * A guard that ends work once a time is over, counted from its making. The engine watches from a thread
- * of its own (some 0.1 ms a stretch), so that the time holds whatever this one or its parent is at. Work
- * that is ended runs no `finally`: nothing may be open in it.
+ * of its own (some 0.1 ms a stretch), so that a busy parent or thread does not matter. Work that is
+ * ended runs no `finally`: nothing may be open in it.
  */
 export function timeGuard(seconds: number): Guard {
   const end = performance.now() + 1000 * seconds;
@@ -21,7 +22,8 @@ export function timeGuard(seconds: number): Guard {
       try {
         return interruptible(work, Math.ceil(end - performance.now()));
       } catch (error) {
-        if (isTimeout(error)) throw new AssetError(tooLong(seconds));
+        if (error instanceof Error && 'code' in error && error.code === TIMEOUT)
+          throw new AssetError(tooLong(seconds));
         throw error;
       }
     },
@@ -33,9 +35,7 @@ function interruptible<T>(work: () => T, milliseconds: number): T {
   const results: T[] = [];
   // Any object has room for a symbol of our own.
   const place = globalThis as { [WORK]?: () => void };
-  place[WORK] = () => {
-    results.push(work());
-  };
+  place[WORK] = () => void results.push(work());
   try {
     script.runInThisContext({ timeout: Math.max(1, milliseconds) });
   } finally {
@@ -45,35 +45,21 @@ function interruptible<T>(work: () => T, milliseconds: number): T {
   return results[0] as T;
 }
 
-function isTimeout(error: unknown): boolean {
-  return error instanceof Error && 'code' in error && error.code === TIMEOUT;
-}
-
-const TIMEOUT = 'ERR_SCRIPT_EXECUTION_TIMEOUT';
-
 /**
  * What is checked in the process of the command itself, where memory cannot be bounded: within these it
  * stays far below any heap. Characters are; the sum of all is a check of about a second.
  */
 const SMALL: Readonly<Record<Amount, number>> = {
   jsonBytes: 2 ** 24,
-  nodes: 10_000,
+  nodes: 1e4,
   decodedBytes: 2 ** 25,
 };
 
 /** Seconds that a small asset may take there, before a worker is given it anew. */
 const SMALL_SECONDS = 2;
 
-/** Why an asset is not checked here; never shown, since a worker is asked then. */
-const ELSEWHERE = 'this asset is checked by a worker';
-
-export interface SmallGuard extends Guard {
-  /** Whether the asset was too much for here, so that what came of it says nothing. */
-  readonly gaveUp: boolean;
-}
-
-/** A guard that gives up an asset that is not small, or is not done soon. */
-export function smallGuard(seconds: number): SmallGuard {
+/** A guard that gives up an asset that is not small, or is not done soon: then what came of it says nothing. */
+export function smallGuard(seconds: number): Guard & { readonly gaveUp: boolean } {
   const soon = Math.min(seconds, SMALL_SECONDS);
   const time = timeGuard(soon);
   let gaveUp = false;
@@ -84,7 +70,8 @@ export function smallGuard(seconds: number): SmallGuard {
     expect(amount, count) {
       if (count <= SMALL[amount]) return;
       gaveUp = true;
-      throw new AssetError(ELSEWHERE);
+      // Never shown, since a worker is given the asset then.
+      throw new AssetError('this asset is checked by a worker');
     },
     run(work) {
       try {

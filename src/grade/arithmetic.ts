@@ -1,20 +1,17 @@
 import { codeName } from '../report/markdown-text.js';
+import { shareWords } from './class-words.js';
 import type { Fix } from './fixes.js';
-import type { FamilyGrade, Grade, RuleGrade } from './grade-assets.js';
+import type { FamilyGrade, Grade } from './grade-assets.js';
 import { type Rubric, WEIGHTS } from './rubric.js';
-import { shareWords } from './share-words.js';
 import { showLost, showTenths, showWorth } from './tenths.js';
 
 /** What a rule cost, as a sum that a student can do again. */
-export function costLine(
-  { family, grade, findings }: Fix,
-  rule: { readonly family: string },
-): string {
+export function costLine({ family, grade, findings, rule }: Fix): string {
   if (family === null || grade === null)
     return `Costs no points, because the family ${codeName(rule.family)} has no points here.`;
   const { weight, looked, short, of, lost, level, file } = grade;
   const sum = `${showWorth(family.worth)} × ${weight} / ${family.weights} × ${short} / ${looked} = ${showLost(lost)}`;
-  const said = [
+  const parts = [
     `${showWorth(family.worth)} points for ${codeName(family.family)}`,
     `weight ${weight} of ${family.weights} for ${level === 'error' ? 'an' : 'a'} ${level} rule`,
     `${shareWords(short, looked, of)} at fault${file === null ? '' : ` in ${codeName(file)}`}`,
@@ -22,18 +19,16 @@ export function costLine(
   const milder = findings.some(({ finding }) => finding.level !== level)
     ? ' The weight depends on the level of the rule, not on the level of a finding.'
     : '';
-  return `Costs ${showLost(lost)} points: ${sum} (${said.join(', ')}).${milder}`;
+  return `Costs ${showLost(lost)} points: ${sum} (${parts.join(', ')}).${milder}`;
 }
 
 /** The weights that the costs were divided by, of each family that lost points, as a list. */
 export function weightLines({ families }: Grade): string[] {
-  return families.flatMap(({ family, rules, weights, lost }) => {
-    if (lost === 0) return [];
+  const costly = families.filter(({ lost }) => lost !== 0);
+  return costly.map(({ family, rules, weights }) => {
     const each = rules.map(({ rule, weight }) => `${codeName(rule.id)} ${weight}`).join(', ');
     const whole = rules.length === 1 ? '' : `, together ${weights}`;
-    return [
-      `- The rules of ${codeName(family)} that applied, with their weights: ${each}${whole}.`,
-    ];
+    return `- The rules of ${codeName(family)} that applied, with their weights: ${each}${whole}.`;
   });
 }
 
@@ -45,38 +40,39 @@ export function pointsTable({ families, earned, possible }: Grade): string {
   return lines.map((cells) => `| ${cells.join(' | ')} |`).join('\n');
 }
 
-function familyCells(family: FamilyGrade): string[] {
-  if (family.earned === null) return ['', 'does not apply', ''];
-  return [lostCell(family), showTenths(family.earned), showWorth(family.worth)];
-}
-
-function lostCell({ rules, lost }: FamilyGrade): string {
-  const costs = rules.flatMap((rule: RuleGrade) => (rule.lost > 0 ? [showLost(rule.lost)] : []));
-  return costs.length > 1 ? `${costs.join(' + ')} = ${showLost(lost)}` : showLost(lost);
+function familyCells({ earned, worth, rules, lost }: FamilyGrade): string[] {
+  if (earned === null) return ['', 'does not apply', ''];
+  const costs = rules.flatMap((rule) => (rule.lost > 0 ? [showLost(rule.lost)] : []));
+  const sum = costs.length > 1 ? `${costs.join(' + ')} = ` : '';
+  return [`${sum}${showLost(lost)}`, showTenths(earned), showWorth(worth)];
 }
 
 /** What was left out of what is possible, and why, and how the whole is counted then. */
-export function scaleWords(grade: Grade, { whole }: Rubric): string[] {
-  const { earned, possible, scaled, families } = grade;
-  const absent = families.filter((family) => family.earned === null);
-  if (scaled === null || absent.length === 0) return [];
+export function scaleWords(grade: Grade, rubric: Rubric): string[] {
+  const absent = grade.families.filter(({ earned }) => earned === null);
+  if (grade.scaled === null || absent.length === 0) return [];
+  const [earned, scaled] = [showTenths(grade.earned), showTenths(grade.scaled)];
+  const [possible, whole] = [showWorth(grade.possible), showWorth(rubric.whole)];
   return [
     ...absent.map(({ family, worth, because }) => {
       const why = because.length === 0 ? 'its rules are switched off' : because.join('; ');
       return `No rule of ${codeName(family)} applies here (${why}). Its ${showWorth(worth)} points are not lost; they do not count in the total.`;
     }),
-    `Earned ${showTenths(earned)} of ${showWorth(possible)} possible: ${showTenths(earned)} × ${showWorth(whole)} / ${showWorth(possible)} = ${showTenths(scaled)} of ${showWorth(whole)}.`,
+    `Earned ${earned} of ${possible} possible: ${earned} × ${whole} / ${possible} = ${scaled} of ${whole}.`,
   ];
 }
 
-/** How several files are counted, for the feedback on them. */
-export const SEVERAL_FILES =
-  'With several files, each rule counts in the file where the largest share is at fault. What it found in the other files costs nothing more.';
-
 /** How points are counted, for the end of every feedback. */
-export const COUNTING = [
+export function countingWords(files: number): string {
+  return files > 1 ? `${COUNTING} ${SEVERAL_FILES}` : COUNTING;
+}
+
+const COUNTING = [
   `Each rule that applied has a share of its family's points, by its weight: ${WEIGHTS.error} for error rules, ${WEIGHTS.warning} for warning rules, ${WEIGHTS.note} for note rules.`,
   'It costs the part of that share that is at fault: with 2 of 31 joints at fault, 2 / 31 of the share.',
   'What is only the result of another fault costs nothing.',
   'Costs are shown with three decimals. The points of a family are rounded once, to one decimal, and then added.',
 ].join(' ');
+
+const SEVERAL_FILES =
+  'With several files, each rule counts in the file where the largest share is at fault. What it found in the other files costs nothing more.';

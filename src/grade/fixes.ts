@@ -3,18 +3,17 @@ import { isFailing, LEVELS, type Level } from '../kit/finding.js';
 import { mendingOrder } from '../kit/mending-order.js';
 import type { Rule } from '../kit/rule.js';
 import type { AssetReport, FindingReport } from '../report/report-types.js';
+import { groupBy } from '../rig/group-by.js';
 import type { FamilyGrade, Grade, RuleGrade } from './grade-assets.js';
 
 /** All findings of one rule in a submission, and what they cost. */
 export interface Fix {
   readonly rule: Rule;
-  /** Level of its gravest finding. */
   readonly level: Level;
-  /** The gravest first, else in report order. */
+  /** The gravest first, which gives the level; else in report order. */
   readonly findings: readonly PlacedFinding[];
-  /** How its family was graded; null where it is worth no points. */
+  /** How its family and the rule were graded; null where the family is worth no points. */
   readonly family: FamilyGrade | null;
-  /** How the rule was; null for the same reason. */
   readonly grade: RuleGrade | null;
 }
 
@@ -32,24 +31,24 @@ export function fixesOf(
   grade: Grade | null,
   { rules, failing }: Settings,
 ): Fix[] {
+  const placed = assets.flatMap((asset) => asset.findings.map((finding) => ({ asset, finding })));
+  const byRule = groupBy(placed, ({ finding }) => finding.rule);
   const fixes = rules.flatMap((rule): Fix[] => {
-    const own = assets.flatMap((asset) =>
-      asset.findings.flatMap((finding) => (finding.rule === rule.id ? [{ asset, finding }] : [])),
-    );
-    const findings = LEVELS.flatMap((level) => own.filter((item) => item.finding.level === level));
-    const level = findings[0]?.finding.level;
-    if (level === undefined) return [];
-    const family = grade?.families.find((item) => item.family === rule.family) ?? null;
-    const graded = family?.rules.find((item) => item.rule === rule) ?? null;
-    return [{ rule, level, findings, family, grade: graded }];
+    const findings = byRule.get(rule.id) ?? [];
+    findings.sort((a, b) => LEVELS.indexOf(a.finding.level) - LEVELS.indexOf(b.finding.level));
+    const [gravest] = findings;
+    if (gravest === undefined) return [];
+    const family = grade?.families.find((each) => each.family === rule.family) ?? null;
+    const graded = family?.rules.find((each) => each.rule === rule) ?? null;
+    return [{ rule, level: gravest.finding.level, findings, family, grade: graded }];
   });
-  const grave = ({ level }: Fix): number =>
-    level === 'error' || isFailing(level, failing) ? 0 : 1;
+  const isGrave = ({ level }: Fix): boolean => level === 'error' || isFailing(level, failing);
+  const grave = (a: Fix, b: Fix): number => Number(isGrave(b)) - Number(isGrave(a));
+  const cost = (a: Fix, b: Fix): number => lostBy(b) - lostBy(a);
   const mended = (a: Fix, b: Fix): number =>
-    mendingOrder({ level: a.level, rule: a.rule.id }, { level: b.level, rule: b.rule.id });
-  const cost = (a: Fix, b: Fix): number => (grave(a) === 0 ? 0 : lostBy(b) - lostBy(a));
+    mendingOrder({ ...a, rule: a.rule.id }, { ...b, rule: b.rule.id });
   return fixes.sort(
-    (a, b) => grave(a) - grave(b) || cost(a, b) || mended(a, b) || lostBy(b) - lostBy(a),
+    (a, b) => grave(a, b) || (isGrave(a) ? 0 : cost(a, b)) || mended(a, b) || cost(a, b),
   );
 }
 

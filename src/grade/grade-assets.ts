@@ -2,7 +2,7 @@ import { rulesToRun, type Settings } from '../check/settings.js';
 import type { Level } from '../kit/finding.js';
 import type { Rule } from '../kit/rule.js';
 import type { AssetReport } from '../report/report-types.js';
-import { type FamilyWorth, levelOf, type Rubric, WEIGHTS } from './rubric.js';
+import { type FamilyWorth, type Rubric, WEIGHTS } from './rubric.js';
 import { type RuleTally, tallyRule } from './tally-rules.js';
 import { scaleTenths, type Tenths, toTenths } from './tenths.js';
 
@@ -18,21 +18,17 @@ export interface RuleGrade extends RuleTally {
 export interface FamilyGrade extends FamilyWorth {
   /** Rules that applied, in rule order. */
   readonly rules: readonly RuleGrade[];
-  /** Their weights together. */
   readonly weights: number;
-  /** Points, not rounded. */
   readonly lost: number;
   /** Null where no rule of the family applied. */
   readonly earned: Tenths | null;
-  /** Why rules did not apply. */
   readonly because: readonly string[];
 }
 
 export interface Grade {
   readonly families: readonly FamilyGrade[];
-  /** The families' points as they are shown, added up. */
+  /** The families' points as they are shown, and what the families that applied are worth. */
   readonly earned: Tenths;
-  /** What the families that applied are worth. */
   readonly possible: Tenths;
   /** The same share of the whole rubric, so that submissions compare; null where nothing applied. */
   readonly scaled: Tenths | null;
@@ -40,9 +36,7 @@ export interface Grade {
 
 /**
  * Grades what was measured on one submission. A rule costs
- *
  *   worth of its family x its weight / weights of the family's rules that applied x short / looked
- *
  * and a family's points are rounded once, at the end. A family without any rule that applied is left
  * out of what is possible, so that nobody loses points for what a rig does not have.
  */
@@ -51,11 +45,12 @@ export function gradeAssets(
   rubric: Rubric,
   settings: Settings,
 ): Grade {
-  const rules = rulesToRun(settings);
-  const families = rubric.families.map((worth) => {
-    const own = rules.filter((rule) => rule.family === worth.family);
-    return gradeFamily(worth, own, assets, settings);
+  const rules = rulesToRun(settings).map((rule): WeightedRule => {
+    const set = settings.levels.get(rule.id);
+    const level = set === undefined || set === 'none' ? rule.level : set;
+    return { rule, level, weight: WEIGHTS[level] };
   });
+  const families = rubric.families.map((family) => gradeFamily(family, rules, assets));
   const applied = families.filter(({ earned }) => earned !== null);
   const earned = applied.reduce((sum, family) => sum + (family.earned ?? 0), 0);
   const possible = applied.reduce((sum, { worth }) => sum + worth, 0);
@@ -63,23 +58,24 @@ export function gradeAssets(
   return { families, earned, possible, scaled };
 }
 
+type WeightedRule = Pick<RuleGrade, 'rule' | 'level' | 'weight'>;
+
 function gradeFamily(
   { family, worth }: FamilyWorth,
-  rules: readonly Rule[],
+  all: readonly WeightedRule[],
   assets: readonly AssetReport[],
-  settings: Settings,
 ): FamilyGrade {
-  const tallies = rules.map((rule) => ({ rule, ...tallyRule(rule, assets) }));
+  const tallies = all
+    .filter(({ rule }) => rule.family === family)
+    .map((weighted) => ({ ...weighted, ...tallyRule(weighted.rule, assets) }));
   const applied = tallies.filter(({ looked }) => looked > 0);
-  const weightOf = (rule: Rule): number => WEIGHTS[levelOf(rule, settings)];
-  const weights = applied.reduce((sum, { rule }) => sum + weightOf(rule), 0);
-  const graded = applied.map((tally): RuleGrade => {
-    const weight = weightOf(tally.rule);
-    const lost = ((worth / 10) * weight * tally.short) / (weights * tally.looked);
-    return { ...tally, level: levelOf(tally.rule, settings), weight, lost };
+  const weights = applied.reduce((sum, { weight }) => sum + weight, 0);
+  const rules = applied.map((tally): RuleGrade => {
+    const { weight, short, looked } = tally;
+    return { ...tally, lost: ((worth / 10) * weight * short) / (weights * looked) };
   });
-  const lost = graded.reduce((sum, rule) => sum + rule.lost, 0);
-  const earned = applied.length === 0 ? null : Math.max(0, toTenths(worth / 10 - lost));
-  const because = [...new Set(tallies.flatMap((tally) => (tally.looked > 0 ? [] : tally.because)))];
-  return { family, worth, rules: graded, weights, lost, earned, because };
+  const lost = rules.reduce((sum, rule) => sum + rule.lost, 0);
+  const earned = rules.length === 0 ? null : Math.max(0, toTenths(worth / 10 - lost));
+  const because = tallies.flatMap((tally) => (tally.looked > 0 ? [] : tally.because));
+  return { family, worth, rules, weights, lost, earned, because: [...new Set(because)] };
 }

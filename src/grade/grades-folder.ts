@@ -7,7 +7,7 @@ import { visible } from '../report/visible.js';
 export const GRADEBOOK = 'gradebook.csv';
 export const FEEDBACK = 'feedback';
 
-/** The folder that grades are written to, once it is known that they may be. */
+/** The folder that grades are written to. */
 export interface GradesFolder {
   readonly path: string;
   /** As the user knows it. */
@@ -15,25 +15,18 @@ export interface GradesFolder {
 }
 
 /**
- * Refuses a folder that could itself be a submission, or that cannot be written to. Nothing is made
- * yet.
- *
- * @param from The folder of the class.
- * @throws UsageError
+ * Refuses a folder that could itself be a submission in the class's folder `from`, or that cannot be
+ * written to. Nothing is made yet. Throws UsageError.
  */
 export function refusePlace(grades: GradesFolder, from: string): void {
-  const { there, book, feedback } = lookInto(grades);
-  if (dirname(grades.path) === from && there.length > 0 && !book && feedback === null)
+  const { isEmpty, book, feedback } = lookInto(grades);
+  if (dirname(grades.path) === from && !isEmpty && !book && feedback === null)
     throw new UsageError(
       `the grades would go to ${visible(grades.shown)}, which is inside the folder of the class and could be a submission; name another folder with --out`,
     );
 }
 
-/**
- * Refuses a folder in which something would be written over.
- *
- * @throws UsageError
- */
+/** Refuses a folder in which something would be written over. Throws UsageError. */
 export function refuseOlder(grades: GradesFolder): void {
   const { book, feedback } = lookInto(grades);
   if (book || (feedback?.length ?? 0) > 0)
@@ -53,33 +46,30 @@ export function holdsGrades(grades: GradesFolder): boolean {
   }
 }
 
-interface Contents {
-  readonly there: readonly string[];
-  readonly book: boolean;
-  /** Names in the feedback folder; null when there is none. */
-  readonly feedback: readonly string[] | null;
+/** Whether there is a gradebook, and the names in the feedback folder; null when there is none. */
+function lookInto({ path, shown }: GradesFolder) {
+  const names = namesIn(path, visible(shown)) ?? [];
+  return {
+    isEmpty: names.length === 0,
+    book: names.includes(GRADEBOOK),
+    feedback: names.includes(FEEDBACK) ? feedbackNames({ path, shown }) : null,
+  };
 }
 
-function lookInto({ path, shown }: GradesFolder): Contents {
-  const name = visible(shown);
-  const there = namesIn(path, name) ?? [];
-  const feedback = there.includes(FEEDBACK)
-    ? namesIn(join(path, FEEDBACK), join(name, FEEDBACK))
-    : null;
-  return { there, book: there.includes(GRADEBOOK), feedback };
+function feedbackNames({ path, shown }: GradesFolder): string[] | null {
+  return namesIn(join(path, FEEDBACK), join(visible(shown), FEEDBACK));
 }
 
 /** Makes the folders; gives back the names of files that are in the feedback folder already. */
-export function makeGrades({ path, shown }: GradesFolder): string[] {
-  const feedback = join(path, FEEDBACK);
+export function makeGrades(grades: GradesFolder): string[] {
   try {
-    mkdirSync(feedback, { recursive: true });
+    mkdirSync(join(grades.path, FEEDBACK), { recursive: true });
   } catch (error) {
     throw new UsageError(
-      `the folder ${visible(shown)} cannot be created: ${explainWriting(error)}; name another with --out`,
+      `the folder ${visible(grades.shown)} cannot be created: ${explainWriting(error)}; name another with --out`,
     );
   }
-  return namesIn(feedback, join(visible(shown), FEEDBACK)) ?? [];
+  return feedbackNames(grades) ?? [];
 }
 
 function explainWriting(error: unknown): string {

@@ -1,20 +1,19 @@
 import { groupBy } from '../rig/group-by.js';
-import { sameSkeleton } from './same-skeleton.js';
-import type { Skeleton } from './skeleton.js';
-
-/** The skeletons of one submission, as far as they are evidence. */
-export interface Boned {
-  readonly name: string;
-  readonly skeletons: readonly Skeleton[];
-}
+import { sameSkeleton } from './skeleton.js';
+import type { Row } from './submission.js';
 
 /**
  * For each submission the others that have a rig with the same joints and weights to rounding, in the
  * order given. Only skeletons of one joint tree are compared, so that a class of hundreds takes no time.
  */
-export function nearCopies(submissions: readonly Boned[]): ReadonlyMap<string, readonly string[]> {
+export function nearCopies(
+  submissions: readonly Pick<Row, 'name' | 'skeletons'>[],
+): ReadonlyMap<string, readonly string[]> {
   const similar = submissions.map(() => new Set<number>());
-  for (const group of byTree(submissions)) {
+  const owned = submissions.flatMap(({ skeletons }, owner) =>
+    skeletons.map((skeleton) => ({ owner, skeleton })),
+  );
+  for (const group of groupBy(owned, ({ skeleton }) => skeleton.tree).values()) {
     for (const [at, { owner, skeleton }] of group.entries()) {
       for (const other of group.slice(at + 1)) {
         if (other.owner === owner || similar[owner]?.has(other.owner)) continue;
@@ -24,23 +23,10 @@ export function nearCopies(submissions: readonly Boned[]): ReadonlyMap<string, r
       }
     }
   }
-  const nameOf = (index: number): string => submissions[index]?.name ?? '';
   return new Map(
     submissions.map(({ name }, owner) => {
-      const others = [...(similar[owner] ?? [])].sort((a, b) => a - b);
-      return [name, others.map(nameOf)];
+      const others = submissions.filter((_, other) => similar[owner]?.has(other));
+      return [name, others.map((other) => other.name)];
     }),
   );
-}
-
-interface Owned {
-  readonly owner: number;
-  readonly skeleton: Skeleton;
-}
-
-function byTree(submissions: readonly Boned[]): Iterable<readonly Owned[]> {
-  const owned = submissions.flatMap(({ skeletons }, owner) =>
-    skeletons.map((skeleton) => ({ owner, skeleton })),
-  );
-  return groupBy(owned, ({ skeleton }) => skeleton.tree).values();
 }

@@ -1,6 +1,5 @@
 import type { Settings } from '../check/settings.js';
-import type { Level } from '../kit/finding.js';
-import { isFailing } from '../kit/finding.js';
+import { isFailing, LEVELS, type Level } from '../kit/finding.js';
 import { counted } from '../report/finding-words.js';
 import { codeName } from '../report/markdown-text.js';
 import { type Fix, lostBy } from './fixes.js';
@@ -10,42 +9,36 @@ const NEARLY = 0.9;
 const HALF = 0.6;
 
 /**
- * The sentence a student reads first. What was found decides before the points do: a rig that loses
- * two points of a hundred can still have a limb that no animator can use.
- *
- * @param share Points earned of the whole, from 0 to 1.
+ * The sentence a student reads first. What was found decides before the points do (`share`, 0 to 1): a
+ * rig that loses two points of a hundred can still have a limb that no animator can use.
  */
-export function openingWords(
-  share: number,
-  fixes: readonly Fix[],
-  failing: Settings['failing'],
-): string {
+export function openingWords(share: number, fixes: readonly Fix[], settings: Settings): string {
   if (fixes.length === 0)
     return 'Everything that was measured is good. This rig is ready to be posed.';
-  const grave = graveWords(fixes, failing);
+  const grave = graveWords(fixes, settings);
   if (grave !== '') return share >= 1 ? `${grave} ${fullWords(fixes)}` : grave;
   if (share >= 1) return fullWords(fixes);
   const warnings = countOf(fixes, 'warning');
-  if (share >= NEARLY && warnings > 0)
-    return `Nothing here makes the rig unsound. ${counted(warnings, 'warning')} ${warnings === 1 ? 'is' : 'are'} left, and worth mending.`;
   if (share >= NEARLY)
-    return 'This rig is well built. Little is left to do, and it is worth doing.';
+    return warnings > 0
+      ? `Nothing here makes the rig unsound. ${counted(warnings, 'warning')} ${warnings === 1 ? 'is' : 'are'} left, and worth mending.`
+      : 'This rig is well built. Little is left to do, and it is worth doing.';
   if (share >= HALF)
     return 'Much of this rig is good. Start at the top of the list: the first items gain most points.';
   return 'This rig still needs real work, and the list says where. Start at the top: one cause often leads to many findings, and the first items gain most points.';
 }
 
 /** Findings that make the rig unsound, and errors also where nothing does; empty for none. */
-function graveWords(fixes: readonly Fix[], failing: Settings['failing']): string {
-  const levels = (['error', 'warning', 'note'] as const).filter(
-    (level) => countOf(fixes, level) > 0 && (level === 'error' || isFailing(level, failing)),
-  );
-  if (levels.length === 0) return '';
-  const listed = levels.map((level) => counted(countOf(fixes, level), level)).join(' and ');
-  const one = levels.reduce((sum, level) => sum + countOf(fixes, level), 0) === 1;
-  const order = `must be mended first, even if ${one ? 'it costs' : 'they cost'} few points.`;
+function graveWords(fixes: readonly Fix[], { failing }: Settings): string {
+  const grave = LEVELS.filter((level) => level === 'error' || isFailing(level, failing))
+    .map((level) => ({ level, count: countOf(fixes, level) }))
+    .filter(({ count }) => count > 0);
+  if (grave.length === 0) return '';
+  const listed = grave.map(({ level, count }) => counted(count, level)).join(' and ');
+  const isOne = grave.length === 1 && grave[0]?.count === 1;
+  const order = `must be mended first, even if ${isOne ? 'it costs' : 'they cost'} few points.`;
   if (failing === 'never') return `This rig has ${listed}, which ${order}`;
-  return `This rig is not sound yet: ${listed} ${one ? 'makes' : 'make'} it unsound and ${order}`;
+  return `This rig is not sound yet: ${listed} ${isOne ? 'makes' : 'make'} it unsound and ${order}`;
 }
 
 /** Why there are findings and all points at once. */
@@ -61,8 +54,6 @@ function fullWords(fixes: readonly Fix[]): string {
 }
 
 function countOf(fixes: readonly Fix[], level: Level): number {
-  return fixes.reduce(
-    (sum, { findings }) => sum + findings.filter(({ finding }) => finding.level === level).length,
-    0,
-  );
+  const findings = fixes.flatMap((fix) => fix.findings);
+  return findings.filter(({ finding }) => finding.level === level).length;
 }

@@ -1,8 +1,8 @@
 import { codeName } from '../report/markdown-text.js';
-import type { Grade, RuleGrade } from './grade-assets.js';
-import { shareWords } from './share-words.js';
+import { shareWords } from './class-words.js';
+import type { Grade } from './grade-assets.js';
 
-/** What of a rule held, after `31 of 31 joints`. Rules that look at one thing only have none. */
+/** What is good when a rule passed, after `31 of 31 joints`; rules that look at one thing have none. */
 export const PRAISE: Readonly<Record<string, string>> = {
   'root.single': 'form one tree',
   'rest.holder': 'above the rig are neither moved nor turned',
@@ -45,22 +45,20 @@ export const PRAISE: Readonly<Record<string, string>> = {
   'name.side': 'name their side in one way',
 };
 
-/** Lines of praise that are told one by one. */
-const TOLD = 8;
+/** Rules that are praised one by one. */
+const PRAISED = 8;
 
-/** What held in full, rules that weigh most first, as items of a list of Markdown. */
+/** What is good in full, rules that weigh most first, as items of a list of Markdown. */
 export function praiseLines({ families }: Grade): string[] {
-  const held = families.flatMap(({ rules }) =>
-    rules.filter(({ short, elsewhere }) => short + elsewhere === 0),
-  );
-  const many = held.filter(({ looked }) => looked > 1).sort((a, b) => b.weight - a.weight);
-  const told = many.slice(0, TOLD);
-  const rest = held.length - told.length;
-  const lines = told.map((rule) => `- ${praiseOf(rule)}`);
-  const [more, rules] = [told.length > 0 ? ' more' : '', rest === 1 ? 'rule was' : 'rules were'];
+  const passed = families
+    .flatMap(({ rules }) => rules)
+    .filter(({ short, elsewhere }) => short + elsewhere === 0);
+  const many = passed.filter(({ looked }) => looked > 1).sort((a, b) => b.weight - a.weight);
+  const lines = many.slice(0, PRAISED).map(({ rule, looked, of }) => {
+    const praise = PRAISE[rule.id] ?? `keep to ${codeName(rule.id)}`;
+    return `- ${shareWords(looked, looked, of)} ${praise}`;
+  });
+  const rest = passed.length - lines.length;
+  const [more, rules] = [lines.length > 0 ? ' more' : '', rest === 1 ? 'rule was' : 'rules were'];
   return rest > 0 ? [...lines, `- ${rest}${more} ${rules} kept in full`] : lines;
-}
-
-function praiseOf({ rule, looked, of }: RuleGrade): string {
-  return `${shareWords(looked, looked, of)} ${PRAISE[rule.id] ?? `keep to ${codeName(rule.id)}`}`;
 }

@@ -1,14 +1,11 @@
-import type { Settings } from '../check/settings.js';
 import type { Level } from '../kit/finding.js';
 import type { Rule } from '../kit/rule.js';
 import { DEFAULT_POINTS } from '../standard/standard-schema.js';
 import { type Tenths, toTenths } from './tenths.js';
 
-/** What a class is graded by. */
+/** What a class is graded by: families that points can be earned in, in rule order, and their sum. */
 export interface Rubric {
-  /** Families that points can be earned in, in rule order. */
   readonly families: readonly FamilyWorth[];
-  /** All of them together. */
   readonly whole: Tenths;
 }
 
@@ -23,12 +20,7 @@ export interface FamilyWorth {
  */
 export const WEIGHTS: Readonly<Record<Level, number>> = { error: 3, warning: 2, note: 1 };
 
-/**
- * The rubric of some rules.
- *
- * @param points Points by family, as a standard gives them: families left out are worth nothing. Null
- *   for the default.
- */
+/** The rubric of some rules by a standard's points; families that it leaves out are worth nothing. */
 export function rubricOf(
   points: Readonly<Record<string, number>> | null,
   rules: readonly Rule[],
@@ -39,10 +31,4 @@ export function rubricOf(
     return worth > 0 ? [{ family, worth }] : [];
   });
   return { families, whole: families.reduce((sum, { worth }) => sum + worth, 0) };
-}
-
-/** The level a rule counts by in a run. */
-export function levelOf(rule: Rule, { levels }: Settings): Level {
-  const level = levels.get(rule.id);
-  return level === undefined || level === 'none' ? rule.level : level;
 }

@@ -1,6 +1,6 @@
-import { createHash } from 'node:crypto';
+import { hashBytes } from '../asset/hash-file.js';
 import type { RigReport } from '../report/report-types.js';
-import type { Vec3 } from '../rig/vec3.js';
+import { distance, type Vec3 } from '../rig/vec3.js';
 
 /** What of a rig stays the same when names, units, axes or the order of nodes change. */
 export interface Skeleton {
@@ -19,23 +19,20 @@ export interface Skeleton {
 
 /** Fewer joints than this are alike in any two rigs. */
 const LEAST_JOINTS = 3;
-
 /** More than any class hands in; what is larger is not compared. */
 const MOST_JOINTS = 4096;
 
 /** The skeleton of a rig; null where it is no evidence: too few joints, or no skin on any. */
 export function skeletonOf({ joints, size }: RigReport): Skeleton | null {
-  const skinned = joints.some(({ skinShare }) => skinShare > 0);
+  const shares = joints.map(({ skinShare }) => skinShare);
   if (joints.length < LEAST_JOINTS || joints.length > MOST_JOINTS) return null;
-  if (!skinned || !(size > 0)) return null;
-  const middle = [0, 1, 2].map(
+  if (!shares.some((share) => share > 0) || !(size > 0)) return null;
+  const [x = 0, y = 0, z = 0] = [0, 1, 2].map(
     (axis) => joints.reduce((sum, { place }) => sum + (place[axis] ?? 0), 0) / joints.length,
   );
-  const [x = 0, y = 0, z = 0] = middle;
   const places = joints.map(
     ({ place }): Vec3 => [(place[0] - x) / size, (place[1] - y) / size, (place[2] - z) / size],
   );
-  const shares = joints.map(({ skinShare }) => skinShare);
   const tops: number[] = [];
   const children = joints.map((): number[] => []);
   for (const [joint, { parent }] of joints.entries()) (children[parent] ?? tops).push(joint);
@@ -55,12 +52,72 @@ function treeDigest(children: readonly (readonly number[])[], tops: readonly num
   const digests: string[] = [];
   const join = (joints: readonly number[]): string => {
     const below = joints.map((joint) => digests[joint] ?? '').sort();
-    return createHash('sha256')
-      .update(`(${below.join(' ')})`)
-      .digest('hex');
+    return hashBytes(Buffer.from(`(${below.join(' ')})`));
   };
-  // Parents stand before their children.
+  // Parents come before their children.
   for (let joint = children.length - 1; joint >= 0; joint--)
     digests[joint] = join(children[joint] ?? []);
   return join(tops);
+}
+
+/** How far apart two places may be, in sizes of the rig, and two shares of skin. */
+const ROUNDING = 1e-4;
+/** Steps a joint that a comparison takes at most; far more than joints lying on each other need. */
+const MOST_STEPS = 1000;
+
+/**
+ * Whether two skeletons have the same joint tree, bind places and shares of skin to rounding, in any
+ * order of siblings and turned by any quarter turns.
+ */
+export function sameSkeleton(a: Skeleton, b: Skeleton): boolean {
+  if (a.tree !== b.tree) return false;
+  if (!close(a.distances, b.distances) || !close(a.sortedShares, b.sortedShares)) return false;
+  return QUARTER_TURNS.some((turn) => liesOn(a, b, b.places.map(turn)));
+}
+
+function close(a: readonly number[], b: readonly number[]): boolean {
+  return (
+    a.length === b.length && a.every((value, at) => Math.abs(value - (b[at] ?? 0)) <= ROUNDING)
+  );
+}
+
+/** The 24 ways to turn axes onto axes without mirroring; as they are comes first. */
+const QUARTER_TURNS = [0, 1, 2].flatMap((x) =>
+  [(x + 1) % 3, (x + 2) % 3].flatMap((y) =>
+    [1, -1].flatMap((sx) =>
+      [1, -1].map((sy) => {
+        // The third sign makes it a turn instead of a mirroring.
+        const sz = (y === (x + 1) % 3 ? 1 : -1) * sx * sy;
+        return (place: Vec3): Vec3 => {
+          const axis = (index: number): number => place[index] ?? 0;
+          return [sx * axis(x), sy * axis(y), sz * axis(3 - x - y)];
+        };
+      }),
+    ),
+  ),
+);
+
+/** Whether the joints of `a` can be laid on those of `b`, at the places that these were turned to. */
+function liesOn(a: Skeleton, b: Skeleton, turned: readonly Vec3[]): boolean {
+  let left = MOST_STEPS * a.places.length;
+  const alike = (joint: number, other: number): boolean => {
+    const [place, there] = [a.places[joint], turned[other]];
+    if (place === undefined || there === undefined) return false;
+    const share = Math.abs((a.shares[joint] ?? 0) - (b.shares[other] ?? 0));
+    if (!(distance(place, there) <= ROUNDING && share <= ROUNDING)) return false;
+    return laid(a.children[joint] ?? [], b.children[other] ?? []);
+  };
+  /** Whether each sibling can be laid on another one of the others. */
+  const laid = (siblings: readonly number[], others: readonly number[]): boolean => {
+    const free = new Set(others);
+    const findsOne = (joint: number): boolean => {
+      for (const other of free) {
+        if (left-- <= 0) return false;
+        if (alike(joint, other)) return free.delete(other);
+      }
+      return false;
+    };
+    return siblings.length === others.length && siblings.every(findsOne);
+  };
+  return laid(a.tops, b.tops);
 }

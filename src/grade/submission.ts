@@ -1,20 +1,20 @@
 import type { Settings } from '../check/settings.js';
 import type { Level } from '../kit/finding.js';
 import { unreadableWords } from '../report/finding-words.js';
+import { totalsOf } from '../report/report-stream.js';
 import type { AssetReport, Verdict } from '../report/report-types.js';
+import { shareWords } from './class-words.js';
+import { fixesOf } from './fixes.js';
 import { type Grade, gradeAssets } from './grade-assets.js';
 import type { Rubric } from './rubric.js';
+import { type Skeleton, skeletonOf } from './skeleton.js';
 
-/** A submission with its grade, or without one where a person has to look first. */
+/** A submission with its grade, or with null where a person has to look first. */
 export interface Marked {
   readonly name: string;
-  /** In path order, as they were checked. */
   readonly assets: readonly AssetReport[];
-  /** The worst of its assets' verdicts. */
   readonly verdict: Verdict;
-  /** Null where a person has to look before any points are given. */
   readonly grade: Grade | null;
-  /** Findings of what could be read. */
   readonly counts: Readonly<Record<Level, number>>;
   /** Why a person should look, one reason each. */
   readonly look: readonly string[];
@@ -24,7 +24,7 @@ export interface Marked {
  * Grades a submission. It gets no points, rather than none of them, when any of its assets could not
  * be read, or when there is no rig in it or nothing that the rubric gives points for.
  *
- * @param reason Why there are no assets, where that is known already.
+ * @param reason Why there are no assets, where the folder shows it.
  */
 export function markSubmission(
   name: string,
@@ -34,33 +34,51 @@ export function markSubmission(
   settings: Settings,
 ): Marked {
   const look = [...(reason === null ? [] : [reason]), ...assets.flatMap(lookAt)];
-  const whole = assets.every(({ verdict }) => verdict !== 'unreadable');
-  const rigs = assets.some((asset) => asset.rigs.length > 0);
-  const grade = whole && rigs ? gradeAssets(assets, rubric, settings) : null;
-  const nothing = grade !== null && grade.scaled === null;
-  if (nothing) look.push('no rule with points applies to it');
-  const count = (level: Level): number =>
-    assets.reduce((sum, { counts }) => sum + counts[level], 0);
-  return {
-    name,
-    assets,
-    verdict: worstOf(assets),
-    grade: nothing ? null : grade,
-    counts: { error: count('error'), warning: count('warning'), note: count('note') },
-    look,
-  };
+  const { totals, verdict: worst } = totalsOf(assets);
+  const { counts, verdicts } = totals;
+  const isGradable = verdicts.unreadable === 0 && assets.some(({ rigs }) => rigs.length > 0);
+  const points = isGradable ? gradeAssets(assets, rubric, settings) : null;
+  const grade = points?.scaled === null ? null : points;
+  if (points !== null && grade === null) look.push('no rule with points applies to it');
+  return { name, assets, verdict: worst ?? 'unreadable', grade, counts, look };
 }
 
 function lookAt({ path, unreadable, rigs }: AssetReport): string[] {
-  if (unreadable !== null) {
-    const why = unreadableWords(unreadable).replace(/\.$/, '');
-    return [`${path} cannot be read: ${why}`];
-  }
+  if (unreadable !== null)
+    return [`${path} cannot be read: ${unreadableWords(unreadable).replace(/\.$/, '')}`];
   return rigs.length === 0 ? [`${path} has no rig: no mesh in it has a skin`] : [];
 }
 
-function worstOf(assets: readonly AssetReport[]): Verdict {
-  const has = (wanted: Verdict): boolean => assets.some(({ verdict }) => verdict === wanted);
-  if (assets.length === 0 || has('unreadable')) return 'unreadable';
-  return has('unsound') ? 'unsound' : 'sound';
+/** What the tables of a class need of a submission, once its findings can be let go. */
+export interface Row extends Omit<Marked, 'assets'> {
+  readonly files: number;
+  /** Whether any of its assets could be read, so that counts mean something. */
+  readonly read: boolean;
+  /** What to fix first, in a few words. */
+  readonly first: string | null;
+  readonly skeletons: readonly Skeleton[];
+  /** Its feedback, as a path in the folder of the grades. */
+  readonly feedback: string;
+}
+
+export function rowOf(marked: Marked, feedback: string, settings: Settings): Row {
+  const { assets, ...rest } = marked;
+  return {
+    ...rest,
+    files: assets.length,
+    read: assets.some(({ verdict }) => verdict !== 'unreadable'),
+    first: firstWords(marked, settings),
+    skeletons: assets.flatMap(({ rigs }) => rigs.flatMap((rig) => skeletonOf(rig) ?? [])),
+    feedback,
+  };
+}
+
+/** `a joint rolled away from its segment (axis.up, 2 of 31 joints)`. */
+function firstWords({ assets, grade }: Marked, settings: Settings): string | null {
+  const [fix] = fixesOf(assets, grade, settings);
+  if (fix === undefined) return null;
+  const { rule, grade: cost } = fix;
+  const share =
+    cost === null || cost.lost === 0 ? '' : `, ${shareWords(cost.short, cost.looked, cost.of)}`;
+  return `${rule.title} (${rule.id}${share})`;
 }

@@ -1,7 +1,4 @@
-/**
- * Points as whole tenths, so that sums of them are exact and a grade never hangs on the order of an
- * addition.
- */
+/** Points as whole tenths: sums of them are exact, in whatever order they are added. */
 export type Tenths = number;
 
 /** Digits that are surely the same however a value was added up; the rest is noise of binary fractions. */
@@ -12,7 +9,7 @@ export function toTenths(points: number): Tenths {
   return Math.floor(Number((points * 10).toPrecision(DIGITS)) + 0.5);
 }
 
-/** `earned` of `possible`, told of `whole` instead; rounded half up, in whole numbers alone. */
+/** `earned` of `possible` as the same share of `whole`; rounded half up, in whole numbers alone. */
 export function scaleTenths(earned: Tenths, possible: Tenths, whole: Tenths): Tenths {
   return Math.floor((2 * earned * whole + possible) / (2 * possible));
 }
@@ -27,11 +24,11 @@ export function showWorth(tenths: Tenths): string {
   return String(tenths / 10);
 }
 
+/** Fewer points are not shown as a number. */
+const LEAST_SHOWN = 0.001;
+
 /** Points lost, to three decimals: what a reader adds up before the one rounding. */
 export function showLost(points: number): string {
   if (points > 0 && points < LEAST_SHOWN) return `under ${LEAST_SHOWN}`;
   return Number(points.toFixed(3)).toString();
 }
-
-/** Points that are shown as a number. */
-const LEAST_SHOWN = 0.001;

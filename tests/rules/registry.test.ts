@@ -6,14 +6,7 @@ import { readPage } from '../support/docs/read-page.js';
 const folder = new URL('../../rules/', import.meta.url);
 
 /** Ids by file: `rules/axis/aim.ts` is `axis.aim`. Files beside the rules that hold none are named. */
-const helpers = [
-  'axis/aimed-only.ts',
-  'axis/rolled.ts',
-  'name/side-words.ts',
-  'rest/bind-words.ts',
-  'rest/holder-words.ts',
-  'scale/place.ts',
-];
+const helpers = ['axis/aimed-only.ts', 'axis/rolled.ts', 'rest/bind-words.ts'];
 
 function idsInFolder(): string[] {
   return readdirSync(folder, { withFileTypes: true })

@@ -1,8 +1,7 @@
 import type { CheckResult } from '../../batch/task.js';
 import { writeFeedback } from '../../grade/feedback.js';
 import { FEEDBACK } from '../../grade/grades-folder.js';
-import { type Row, rowOf } from '../../grade/row.js';
-import { markSubmission } from '../../grade/submission.js';
+import { markSubmission, type Row, rowOf } from '../../grade/submission.js';
 import { fileNames } from '../../report/file-names.js';
 import type { Io } from '../io.js';
 import { type BatchFlags, checkFound } from '../run/run-batch.js';
