@@ -4,7 +4,7 @@ import { version } from '../report/version.js';
 import { plainSettings, settingsDigest } from './plain-settings.js';
 import { rulesToRun, type Settings } from './settings.js';
 
-/** What a report says of the run it comes from. */
+/** The part of a report that is the same for all assets of a run. */
 export function reportHead(
   settings: Settings,
   standard: string | null = null,

@@ -1,17 +1,12 @@
 import { createHash } from 'node:crypto';
 import type { Level } from '../kit/finding.js';
 import type { Rule } from '../kit/rule.js';
-import type { WantedOfRig } from '../measure/facts.js';
 import type { Settings } from './settings.js';
 
 /** Settings without the rules' code: what can be sent to a worker, written down and compared. */
-export interface PlainSettings {
+export interface PlainSettings extends Pick<Settings, 'wanted' | 'motion' | 'unit' | 'failing'> {
   /** Ids of the rules, in order. */
   readonly rules: readonly string[];
-  readonly wanted: WantedOfRig;
-  readonly motion: boolean;
-  readonly unit: string;
-  readonly failing: Level | 'never';
   readonly levels: readonly (readonly [string, Level | 'none'])[];
   readonly limits: readonly (readonly [string, Readonly<Record<string, number>>])[];
 }
@@ -33,12 +28,9 @@ export function plainSettings(settings: Settings): PlainSettings {
 export function settingsFromPlain(plain: PlainSettings, rules: readonly Rule[]): Settings {
   const wanted = new Set(plain.rules);
   return {
+    ...plain,
     rules: rules.filter((rule) => wanted.has(rule.id)),
     known: rules,
-    wanted: plain.wanted,
-    motion: plain.motion,
-    unit: plain.unit,
-    failing: plain.failing,
     levels: new Map(plain.levels),
     limits: new Map(plain.limits),
   };
@@ -52,6 +44,6 @@ export function settingsDigest(plain: PlainSettings): string {
 function sorted<V>(
   values: ReadonlyMap<string, V> | Readonly<Record<string, V>>,
 ): (readonly [string, V])[] {
-  const entries = values instanceof Map ? [...values.entries()] : Object.entries(values);
+  const entries = values instanceof Map ? [...values] : Object.entries(values);
   return entries.sort(([a], [b]) => (a < b ? -1 : a > b ? 1 : 0));
 }

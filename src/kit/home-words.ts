@@ -1,6 +1,6 @@
 import type { Words } from './words.js';
 
-/** Joints that a remedy gives a parent for; the others go likewise. */
+/** How many joints a remedy names with their new parents; the others go likewise. */
 export const HOMES = 5;
 
 /** `"foot_L" on "shin_L", "foot_R" on "shin_R", and so on`: of `count` joints the first few. */
@@ -9,8 +9,7 @@ export function homeWords(
   count: number,
   words: Words,
 ): string {
-  const each = homes
-    .slice(0, HOMES)
-    .map(({ joint, parent }) => `${words.joint(joint)} on ${words.joint(parent)}`);
+  const named = homes.slice(0, HOMES);
+  const each = named.map(({ joint, parent }) => `${words.joint(joint)} on ${words.joint(parent)}`);
   return `${each.join(', ')}${count > each.length ? ', and so on' : ''}`;
 }

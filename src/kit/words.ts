@@ -39,10 +39,13 @@ export function wordsFor(rig: Rig, size: number, unit: string): Words {
       const more = list.length - shown.length;
       return more > 0 ? `${shown.join(', ')} and ${more} more` : shown.join(', ');
     },
-    node: (node) => quote(nodeName(rig, node)),
+    node(node) {
+      const name = rig.nodes.names[node];
+      return quote(isNamed(name) ? name : `unnamed node ${node}`);
+    },
     part: (part) => quote(rig.parts[part]?.label ?? 'mesh'),
     length: (world) =>
-      // What is beyond all measure is no more so for being told twice.
+      // What is beyond all measure needs no second number.
       size > 0 && !isBeyondMeasure(world)
         ? `${length(world)} (${percentage((100 * world) / size)} of size)`
         : length(world),
@@ -62,24 +65,17 @@ export function wordsFor(rig: Rig, size: number, unit: string): Words {
   };
 }
 
-/** A joint without a name is told by its node: people can find that in the file. */
+/** A joint without a name is given with its node, which people can find in the file. */
 function jointName(rig: Rig, joint: number): string {
   const name = quote(rig.joints.names[joint] ?? '');
   return rig.joints.named[joint] === true ? name : `${name} (node ${rig.joints.node[joint]})`;
 }
 
-function nodeName(rig: Rig, node: number): string {
-  const name = rig.nodes.names[node];
-  return isNamed(name) ? name : `unnamed node ${node}`;
-}
-
 function plural(noun: string): string {
-  if (noun.endsWith('vertex')) return `${noun.slice(0, -2)}ices`;
-  if (noun.endsWith('matrix')) return `${noun.slice(0, -2)}ices`;
-  return `${noun}s`;
+  return /(vertex|matrix)$/.test(noun) ? `${noun.slice(0, -2)}ices` : `${noun}s`;
 }
 
-/** Letters of a name that a message shows: the path beside it has the rest. */
+/** Letters of a name that a message shows: the path has the rest. */
 const LONGEST_NAME = 120;
 
 function quote(name: string): string {

@@ -48,7 +48,7 @@ function settle(...runs: [Rule, ...Finding[]][]) {
     standing: result.standing.map(
       ({ rule: item, finding }) => `${item.id} ${JSON.stringify(finding.place)}`,
     ),
-    consequences: result.standing.map((item) => item.consequences),
+    consequences: result.standing.map((item) => [...item.consequences]),
     short: result.runs.map(({ outcome }) => (outcome.kind === 'judged' ? outcome.short : null)),
     elsewhere: result.runs.map(({ outcome }) =>
       outcome.kind === 'judged' ? outcome.elsewhere : null,

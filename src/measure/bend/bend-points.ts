@@ -1,7 +1,7 @@
 import { radians, type Vec3 } from '../../rig/vec3.js';
 
 /*
- * Hot arithmetic on packed points. Points are told by where they begin in `p`; results go to `out`,
+ * Hot arithmetic on packed points. A point is given by where it begins in `p`; results go to `out`,
  * since a fresh array a triangle would cost more than the sums.
  */
 

@@ -1,9 +1,9 @@
 import { edgesOf, Groups, type ZoneEdges } from './bend-edges.js';
-import { isBlended } from './blended.js';
 
 /**
- * The zone's pieces that close into solids and hang between the joint and those above it. A piece is closed off over each of its borders, the ring
- * where the skin goes on unbent (or stops), by triangles to the middle of the ring.
+ * The zone's pieces that close into solids and hang between the joint and those above it. A piece is
+ * closed over each of its borders, the ring where the skin goes on unbent (or stops), by triangles to
+ * the middle of the ring.
  */
 export interface ZoneSolids {
   readonly count: number;
@@ -17,16 +17,20 @@ export interface ZoneSolids {
   readonly edgesOfRing: Uint32Array;
 }
 
-/** The skin of a zone. */
 export interface ZoneSkin {
   /** Per vertex: the summed share of the joint and all joints below it, 0 to 1. */
   readonly shares: Float64Array;
-  /** Per vertex that is drawn both ways: the summed share of the joints above; 0 for the others. */
+  /** Per blended vertex: the summed share of the joints above; 0 for the others. */
   readonly above: Float64Array;
   /** Three vertices a triangle. */
   readonly corners: Uint32Array;
 }
 
+/**
+ * A share nearer to none or all than this counts as that: dabs left over from painting would make
+ * whole limbs part of the zone, and thin out what happens at the joint.
+ */
+export const NEXT_TO_NOTHING = 0.01;
 /**
  * A ring closes its piece when its vertices move alike: shares within this. The ring where the zone
  * meets unbent skin does; the rim of a card, which runs from unbent to turned, does not.
@@ -35,11 +39,16 @@ const ALIKE = 0.1;
 /** Vertices at one place whose shares differ by more tear apart when the joint turns. */
 const TORN = 0.02;
 /**
- * Of what stands still in a piece, at least this share hangs on joints above. Skin that runs over to
- * another branch (the web of a thumb, a crotch, a hoof held by a control of its own) is pinched by a
+ * Of what stays still in a piece, at least this share hangs on joints above. Skin that runs over to
+ * another branch (the web of a thumb, a crotch, a hoof with a control of its own) is pinched by a
  * bend towards it and drawn out by one away from it, however well joint and weights are set.
  */
 const MOSTLY_ABOVE = 0.9;
+
+/** Whether a vertex neither stays still nor turns along. */
+export function isBlended(share: number): boolean {
+  return share >= NEXT_TO_NOTHING && share <= 1 - NEXT_TO_NOTHING;
+}
 
 /**
  * Finds the edges of a zone and its solids.
@@ -65,7 +74,7 @@ export function closeZone(
   const ofTriangle = new Int32Array(corners.length / 3);
   let count = 0;
   for (let triangle = 0; triangle < ofTriangle.length; triangle++) {
-    const piece = pieces.of(nodes[corners[3 * triangle] ?? 0] ?? 0);
+    const piece = pieces.leaderOf(nodes[corners[3 * triangle] ?? 0] ?? 0);
     if (unfit[piece] === 0 && solidOfPiece[piece] === -1) solidOfPiece[piece] = count++;
     ofTriangle[triangle] = solidOfPiece[piece] ?? -1;
   }
@@ -75,7 +84,7 @@ export function closeZone(
   return { edges, solids: { count, ofTriangle, borders, ringOf, solidOfRing, edgesOfRing } };
 }
 
-/** The welded place of each vertex, the pieces they hang together in, and 1 for those that close into no solid. */
+/** The place of each vertex, the connected pieces, and 1 for each piece that closes into no solid. */
 interface Welded {
   readonly nodes: Uint32Array;
   readonly pieces: Groups;
@@ -88,23 +97,23 @@ function leaveTorn({ nodes, pieces, unfit }: Welded, shares: Float64Array): void
     const node = nodes[vertex] ?? 0;
     const share = shares[vertex] ?? 0;
     if ((first[node] ?? -1) < 0) first[node] = share;
-    else if (Math.abs(share - (first[node] ?? 0)) > TORN) unfit[pieces.of(node)] = 1;
+    else if (Math.abs(share - (first[node] ?? 0)) > TORN) unfit[pieces.leaderOf(node)] = 1;
   }
 }
 
 /** Leaves out pieces that hang on other branches, and those that no vertex blends: rigid ones. */
 function leaveOthers({ nodes, pieces, unfit }: Welded, skin: ZoneSkin): void {
-  const standing = new Float64Array(unfit.length);
+  const still = new Float64Array(unfit.length);
   const above = new Float64Array(unfit.length);
   for (let vertex = 0; vertex < nodes.length; vertex++) {
     const share = skin.shares[vertex] ?? 0;
     if (!isBlended(share)) continue;
-    const piece = pieces.of(nodes[vertex] ?? 0);
-    standing[piece] = (standing[piece] ?? 0) + 1 - share;
+    const piece = pieces.leaderOf(nodes[vertex] ?? 0);
+    still[piece] = (still[piece] ?? 0) + 1 - share;
     above[piece] = (above[piece] ?? 0) + (skin.above[vertex] ?? 0);
   }
-  standing.forEach((all, piece) => {
-    if (!((above[piece] ?? 0) > 0 && (above[piece] ?? 0) >= MOSTLY_ABOVE * all)) unfit[piece] = 1;
+  still.forEach((total, piece) => {
+    if (!((above[piece] ?? 0) > 0 && (above[piece] ?? 0) >= MOSTLY_ABOVE * total)) unfit[piece] = 1;
   });
 }
 
@@ -128,11 +137,11 @@ function ringsOf(
   const ringOf = new Uint32Array(borders.length / 2);
   borders.forEach((vertex, i) => {
     const node = nodes[vertex] ?? 0;
-    const leader = rings.of(node);
+    const leader = rings.leaderOf(node);
     const ring = numbers.get(leader) ?? numbers.size;
     if (ring === numbers.size) {
       numbers.set(leader, ring);
-      pieceOfRing.push(pieces.of(node));
+      pieceOfRing.push(pieces.leaderOf(node));
     }
     ringOf[i >> 1] = ring;
     const share = shares[vertex] ?? 0;

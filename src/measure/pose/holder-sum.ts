@@ -1,15 +1,16 @@
 import { decompose, meanFactor, turnDegrees } from '../../rig/decompose.js';
 import { identity, mat4At, multiply, transformDirection } from '../../rig/mat4.js';
 import type { Rig } from '../../rig/types.js';
-import { length, type Vec3, vec3At } from '../../rig/vec3.js';
+import { degrees, length, type Vec3, vec3At } from '../../rig/vec3.js';
 import { fact } from '../facts.js';
 import { size } from '../geometry/bind-mesh.js';
+import { nodeOffset } from './node-offset.js';
 
-/** What the holders above a rig come to together. */
+/** What the holders above a rig add up to. */
 export interface HolderSum {
   /** Holders that are moved, turned or scaled, from the scene down. */
   readonly nodes: readonly number[];
-  /** Of them the one that moves most, and the one that turns most. -1 where none does. */
+  /** The one of them that moves most, and the one that turns most; -1 for none. */
   readonly mover: number;
   readonly turner: number;
   /** Where they put what they hold. World units. */
@@ -24,27 +25,27 @@ export interface HolderSum {
 
 /**
  * For each tree of nodes that a rig stands in: the product of the local transforms of its holders, from
- * the scene down to just above the topmost joints. Two conversions that undo each other come to nothing.
- * A node that a clip poses is part of the motion and left out.
+ * the scene down to just above the topmost joints. Two conversions that undo each other add up to
+ * nothing. A node that a clip poses is part of the motion and left out.
  */
 export const holderSums = fact((facts): readonly HolderSum[] => {
   const { rig } = facts;
   const noMove = NO_MOVE * size(facts);
   const posed = posedHolders(rig);
-  const ways = rig.holderWays.map((way) => way.filter((node) => !posed.has(node)));
-  return ways.map((way) => sumOf(rig, way, noMove));
+  const unposed = rig.holderWays.map((chain) => chain.filter((node) => !posed.has(node)));
+  return unposed.map((holders) => sumOf(rig, holders, noMove));
 });
 
-function sumOf(rig: Rig, way: readonly number[], noMove: number): HolderSum {
+function sumOf(rig: Rig, holders: readonly number[], noMove: number): HolderSum {
   let world = identity();
   const moves = new Map<number, number>();
-  for (const node of way) {
+  for (const node of holders) {
     moves.set(node, length(transformDirection(world, vec3At(rig.nodes.translation, node))));
     world = multiply(world, mat4At(rig.nodes.local, node));
   }
   const { translation, rotation, scale } = decompose(world);
-  const turnOf = (node: number): number => turnDegrees(rotationAt(rig, node));
-  const nodes = way.filter(
+  const turnOf = (node: number): number => nodeOffset(rig, node).turn;
+  const nodes = holders.filter(
     (node) =>
       (moves.get(node) ?? 0) > noMove ||
       turnOf(node) > NO_TURN ||
@@ -61,17 +62,12 @@ function sumOf(rig: Rig, way: readonly number[], noMove: number): HolderSum {
   };
 }
 
-/** A shorter way is what float32 leaves of none. Share of size. */
+/** A shorter move is what float32 leaves of none. Share of size. */
 const NO_MOVE = 1e-6;
 /** A smaller turn is what float32 leaves of none. Degrees. */
 const NO_TURN = 1e-3;
 /** A factor nearer to 1 is what float32 leaves of it. */
 const NO_SCALE = 1e-5;
-
-function rotationAt(rig: Rig, node: number): readonly [number, number, number, number] {
-  const [x = 0, y = 0, z = 0, w = 1] = rig.nodes.rotation.subarray(4 * node, 4 * node + 4);
-  return [x, y, z, w];
-}
 
 /** The first node with the largest measure; -1 for none. */
 function most(nodes: readonly number[], measure: (node: number) => number): number {
@@ -87,15 +83,15 @@ function most(nodes: readonly number[], measure: (node: number) => number): numb
  * the sorted magnitudes.
  */
 export function tiltDegrees(rotation: readonly [number, number, number, number]): number {
-  const size = Math.hypot(...rotation) || 1;
+  const length = Math.hypot(...rotation) || 1;
   const [a = 0, b = 0, c = 0, d = 0] = rotation
-    .map((part) => Math.abs(part) / size)
-    .sort((one, other) => other - one);
+    .map((part) => Math.abs(part) / length)
+    .sort((least, most) => most - least);
   const cosine = Math.max(a, (a + b) / Math.SQRT2, (a + b + c + d) / 2);
   // Near a square turn the cosine says little: the sine of the angle does.
   const square = cosine === a ? [1, 0, 0, 0] : cosine > (a + b + c + d) / 2 ? HALF : WHOLE;
   const parts = [a, b, c, d].map((part, at) => part - (square[at] ?? 0) * cosine);
-  return (2 * Math.atan2(Math.hypot(...parts), cosine) * 180) / Math.PI;
+  return degrees(2 * Math.atan2(Math.hypot(...parts), cosine));
 }
 
 const HALF = [Math.SQRT1_2, Math.SQRT1_2, 0, 0];
@@ -103,21 +99,21 @@ const WHOLE = [0.5, 0.5, 0.5, 0.5];
 
 /**
  * Holders that a clip poses. Exports that key everything repeat what is stored, which poses nothing.
- * Rotations are not always read: a node of which they are keyed alone counts as posed.
+ * Rotations are not always read: a node with no other keys counts as posed.
  */
 function posedHolders(rig: Rig): Set<number> {
   const posed = new Set<number>();
-  const holding = new Set(rig.holderWays.flat());
+  const holders = new Set(rig.holderWays.flat());
   for (const { channels, keyed } of rig.clips) {
     for (const { node, path, values, size: parts } of channels) {
-      if (path === 'rotation' || !holding.has(node) || posed.has(node)) continue;
+      if (path === 'rotation' || !holders.has(node) || posed.has(node)) continue;
       const stored = vec3At(path === 'scale' ? rig.nodes.scale : rig.nodes.translation, node);
       const near = SAME_KEY * Math.max(1, ...stored.map(Math.abs));
       if (values.some((value, at) => Math.abs(value - (stored[at % parts] ?? 0)) > near))
         posed.add(node);
     }
     for (const [node, paths] of keyed)
-      if (holding.has(node) && paths.size === 1 && paths.has('rotation')) posed.add(node);
+      if (holders.has(node) && paths.size === 1 && paths.has('rotation')) posed.add(node);
   }
   return posed;
 }

@@ -4,7 +4,7 @@ import type { Rig } from '../../rig/types.js';
 import { length, vec3At } from '../../rig/vec3.js';
 
 /** How far a node's stored transform is from none. */
-export interface NodeOffset {
+interface NodeOffset {
   /** Length of the translation in world space. World units. */
   readonly move: number;
   /** Angle of the rotation, 0 to 180 degrees. */

@@ -3,9 +3,9 @@ import { LEAST_REMNANT } from './remnants.js';
 import { skinMass } from './skin-mass.js';
 
 /** Small weights left on one joint. */
-export interface Remnant {
+interface Remnant {
   readonly joint: number;
-  /** Vertices with such a weight; the part that has most of them, and its first three there. */
+  /** How many vertices have such a weight; the part with most of them, and the first three there. */
   readonly vertices: number;
   readonly part: number;
   readonly first: readonly number[];
@@ -19,28 +19,22 @@ export const remnantsFound = fact((facts): readonly Remnant[] => {
   const { ofJoint, total, topWeight, remnants } = skinMass(facts);
   const found = verticesOfAll(facts, remnants);
   return remnants.map((joint) => {
-    const byPart = found.get(joint) ?? new Map<number, number[]>();
-    let [part, most, vertices] = [0, 0, 0];
-    for (const [index, list] of byPart) {
-      vertices += list.length;
-      if (list.length > most) [part, most] = [index, list.length];
-    }
+    const byPart = [...(found.get(joint) ?? [])];
+    const [part, list] = byPart.sort(([, a], [, b]) => b.length - a.length)[0] ?? [0, []];
     return {
       joint,
-      vertices,
+      vertices: byPart.reduce((sum, [, vertices]) => sum + vertices.length, 0),
       part,
-      first: (byPart.get(part) ?? []).slice(0, 3),
+      first: list.slice(0, 3),
       top: topWeight[joint] ?? 0,
       share: (ofJoint[joint] ?? 0) / total,
     };
   });
 });
 
-type ByPart = Map<number, number[]>;
-
-/** Vertices by part of each remnant. One walk over the weights for all: there may be thousands of either. */
-function verticesOfAll({ rig }: Facts, remnants: readonly number[]): Map<number, ByPart> {
-  const found = new Map(remnants.map((joint): [number, ByPart] => [joint, new Map()]));
+/** Vertices of each remnant, by part. One walk over the weights for all: there may be thousands. */
+function verticesOfAll({ rig }: Facts, remnants: readonly number[]) {
+  const found = new Map(remnants.map((joint) => [joint, new Map<number, number[]>()]));
   if (remnants.length === 0) return found;
   rig.parts.forEach((part, index) => {
     const jointOfSlot = rig.skins[part.skin]?.jointOfSlot;

@@ -4,8 +4,8 @@ import { spreadUp, sumsBelow } from '../../rig/tree.js';
 import type { Rig } from '../../rig/types.js';
 import type { Vec3 } from '../../rig/vec3.js';
 
-/** What `remnantsOf` is told of each joint's weights. */
-export interface WeightsOfJoints {
+/** What `remnantsOf` needs of each joint's weights. */
+interface WeightsOfJoints {
   /** Skin mass of each joint, and largest weight of each on any vertex. */
   readonly ofJoint: Float64Array;
   readonly total: number;
@@ -21,7 +21,7 @@ const MOST_SHARE = 0.005;
 /** So was one that any vertex follows by more than this. Weight. */
 const MOST_WEIGHT = 0.7;
 
-/** Whether all that a joint moves is small and little: what may have been left on it by accident. */
+/** Whether all that a joint moves is so little that it may have been left by accident. */
 export function isSmallShare(mass: number, topWeight: number, total: number): boolean {
   return topWeight <= MOST_WEIGHT && mass < MOST_SHARE * total;
 }
@@ -30,13 +30,13 @@ export function isSmallShare(mass: number, topWeight: number, total: number): bo
 export const LEAST_REMNANT = 0.01;
 /** What hangs below a ground root has over this many times the skin that was left on it. */
 const MORE_BELOW = 10;
-/** A control stands off the vertices it pulls by this share of their mesh. */
+/** A control is off the vertices it pulls by this share of their mesh. */
 const AWAY_SHARE = 0.05;
 
 /**
- * Joints that hold only small weights left on them: a share under 0.5 % and none above 0.7, on a joint
- * above the body (nothing above it moves skin, and far more hangs below it), or on one that nothing
- * hangs on and that stands off its own vertices. They are carriers and controls, and move no skin.
+ * Joints with only small weights left on them: a share under 0.5 % and none above 0.7, on a joint above
+ * the body (nothing above it moves skin, and far more hangs below it), or on one that nothing hangs on
+ * and that is off its own vertices. They are carriers and controls, and move no skin.
  */
 export function remnantsOf(rig: Rig, weights: WeightsOfJoints): number[] {
   const { ofJoint, total, topWeight, moves } = weights;
@@ -47,24 +47,22 @@ export function remnantsOf(rig: Rig, weights: WeightsOfJoints): number[] {
   const small = (joint: number): boolean =>
     (topWeight[joint] ?? 0) >= LEAST_REMNANT &&
     isSmallShare(ofJoint[joint] ?? 0, topWeight[joint] ?? 0, total);
-  // Around all parts in one space: primitives can share vertices or part them.
+  // Around all parts of a skin: primitives can share vertices or divide them.
   const extents = rig.skins.map((_, skin) => {
     const parts = weights.boxBySlot.filter((_, index) => rig.parts[index]?.skin === skin);
     return diagonal(boxAround(parts.flatMap(ends)));
   });
   const list: number[] = [];
-  // 1 where a joint or one above it truly moves skin. Parents stand before their children.
+  // 1 where a joint or one above it truly moves skin. Parents come before their children.
   const under = new Uint8Array(count);
   for (let joint = 0; joint < count; joint++) {
     const above = parent[joint] ?? -1;
     const first = above === -1 || under[above] === 0;
     const isTip = children[joint]?.every((child) => branchMoves[child] === 0) !== false;
-    const left =
-      small(joint) &&
-      ((first && (branchMass[joint] ?? 0) > (1 + MORE_BELOW) * (ofJoint[joint] ?? 0)) ||
-        (isTip && standsAway(rig, weights, extents, joint)));
-    if (left) list.push(joint);
-    under[joint] = !first || (moves[joint] === 1 && !left) ? 1 : 0;
+    const isAbove = first && (branchMass[joint] ?? 0) > (1 + MORE_BELOW) * (ofJoint[joint] ?? 0);
+    const isLeft = small(joint) && (isAbove || (isTip && standsAway(rig, weights, extents, joint)));
+    if (isLeft) list.push(joint);
+    under[joint] = !first || (moves[joint] === 1 && !isLeft) ? 1 : 0;
   }
   return list;
 }
@@ -77,7 +75,7 @@ function standsAway(
   joint: number,
 ): boolean {
   let looked = 0;
-  const near = rig.parts.some((part, index) => {
+  const isNear = rig.parts.some((part, index) => {
     const skin = rig.skins[part.skin];
     const slot = skin?.slotOfJoint[joint] ?? -1;
     const box = slot === -1 ? null : boxAt(boxBySlot[index], slot);
@@ -87,7 +85,7 @@ function standsAway(
     looked++;
     return gap(origin(built), box) <= AWAY_SHARE * (extents[part.skin] ?? 0);
   });
-  return looked > 0 && !near;
+  return looked > 0 && !isNear;
 }
 
 /** Distance from a point to a box, 0 within it. */

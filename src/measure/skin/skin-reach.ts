@@ -23,8 +23,8 @@ export interface Reach {
 }
 
 /**
- * Where each joint's skin lies at most. Rules about single vertices look at the few joints whose box
- * leaves the place their skin should be in, and at no vertex of all the others.
+ * Boxes around each joint's skin. Measures of single vertices look only at the few joints whose box
+ * leaves the place that their skin should be in.
  */
 export const reaches = fact((facts): readonly Reach[] => {
   const { boxBySlot } = skinMass(facts);
@@ -42,72 +42,63 @@ export const reaches = fact((facts): readonly Reach[] => {
   });
 });
 
-/** The bones that belong to each joint: from it to its child joints; a point where it has none. */
-export const ownBones = fact((facts): readonly (readonly (readonly [Vec3, Vec3])[])[] => {
+interface JointBones {
+  readonly bones: readonly OwnedBone[];
+  /** The bones as a tree where there are many, all at places that are numbers. */
+  readonly tree: BoneTree | null;
+}
+
+/** More bones of one joint are sorted: a fan of thousands would be walked for every vertex. */
+const MANY = 16;
+
+/** The bones of each joint: from it to its child joints; a point where it has none. */
+const jointBones = fact((facts): readonly JointBones[] => {
   const { places } = bindPose(facts);
   return facts.rig.joints.children.map((children, joint) => {
-    const here = places[joint] ?? [0, 0, 0];
-    if (children.length === 0) return [[here, here] as const];
-    return children.map((child) => [here, places[child] ?? here] as const);
+    const from = places[joint] ?? [0, 0, 0];
+    const ends = children.length === 0 ? [from] : children.map((child) => places[child] ?? from);
+    const bones = ends.map((to) => ({ joint, from, to }));
+    const tree = bones.length > MANY && bones.every(isSomewhere) ? boneTree(bones) : null;
+    return { bones, tree };
   });
 });
-
-/** A joint of more bones has them sorted: a fan of thousands would be gone through for every vertex. */
-const MANY = 16;
 
 /**
  * Distance from a point to the nearest bone of a joint; world units.
  *
- * @param within What is no nearer than this need not be looked for, and may be told as this far.
+ * @param within Bones farther than this are not looked for; the result may be this distance then.
  */
-export function distanceToBones(facts: Facts, joint: number, point: Vec3, within?: number): number {
-  const bones = ownBones(facts)[joint] ?? [];
-  const tree = bones.length > MANY ? treeOf(facts, joint) : null;
-  if (tree !== null)
-    return nearestBone(tree, point, { joint, distance: within ?? Infinity }).distance;
+export function distanceToBones(
+  facts: Facts,
+  joint: number,
+  point: Vec3,
+  within = Infinity,
+): number {
+  const { bones = [], tree = null } = jointBones(facts)[joint] ?? {};
+  if (tree !== null) return nearestBone(tree, point, { joint, distance: within }).distance;
   let least = Infinity;
-  for (const [from, to] of bones) least = Math.min(least, distanceToSegment(point, from, to));
+  for (const { from, to } of bones) least = Math.min(least, distanceToSegment(point, from, to));
   return least;
 }
 
 /** Whether a joint has a bone no farther from a point than `far`. */
 export function isNearBones(facts: Facts, joint: number, point: Vec3, far: number): boolean {
-  const bones = ownBones(facts)[joint] ?? [];
-  const tree = bones.length > MANY ? treeOf(facts, joint) : null;
+  const { bones = [], tree = null } = jointBones(facts)[joint] ?? {};
   if (tree !== null) return isBoneWithin(tree, point, far);
-  // A bone at no place counts as near: nothing is known to be far from it.
-  return bones.some(([from, to]) => !(distanceToSegment(point, from, to) > far));
+  // A bone at no place counts as near: nothing can be called far from it.
+  return bones.some(({ from, to }) => !(distanceToSegment(point, from, to) > far));
 }
 
-/** The bone nearest to a point of all joints that move skin, of several as near that of the first joint. */
+/** The nearest bone of all joints that move skin; of several as near, that of the first joint. */
 export function nearestMovingBone(facts: Facts, point: Vec3): NearestBone {
   return nearestBone(movingBones(facts), point);
 }
 
 const movingBones = fact((facts): BoneTree => {
   const { moves } = skinMass(facts);
-  const bones = ownBones(facts).flatMap((own, joint) =>
-    moves[joint] === 0 ? [] : owned(joint, own),
-  );
-  // None can be nearest where it is at no place.
-  return boneTree(bones.filter(isSomewhere));
+  const moving = jointBones(facts).filter((_, joint) => moves[joint] !== 0);
+  return boneTree(moving.flatMap(({ bones }) => bones.filter(isSomewhere)));
 });
-
-const trees = fact((): Map<number, BoneTree | null> => new Map());
-
-/** Null where a bone is at no place. */
-function treeOf(facts: Facts, joint: number): BoneTree | null {
-  const known = trees(facts).get(joint);
-  if (known !== undefined) return known;
-  const bones = owned(joint, ownBones(facts)[joint] ?? []);
-  const made = bones.every(isSomewhere) ? boneTree(bones) : null;
-  trees(facts).set(joint, made);
-  return made;
-}
-
-function owned(joint: number, bones: readonly (readonly [Vec3, Vec3])[]): OwnedBone[] {
-  return bones.map(([from, to]) => ({ joint, from, to }));
-}
 
 function isSomewhere({ from, to }: OwnedBone): boolean {
   return from.every(Number.isFinite) && to.every(Number.isFinite);

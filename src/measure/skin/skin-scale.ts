@@ -5,10 +5,10 @@ import type { Rig } from '../../rig/types.js';
 const ALIKE = 1 + 1e-3;
 
 /**
- * The slot whose joint moves most; of those that move as good as alike the first in tree order, wherever
- * the skin lists them. -1 where none can be chosen.
+ * The slot whose joint moves most; of those as good as alike the first in tree order, wherever the skin
+ * lists them; -1 for none.
  *
- * @param massOf Mass of each slot; left out are those with less than none.
+ * @param massOf Mass of each slot; one below 0 is left out.
  */
 export function heaviestSlot(massOf: Float64Array, jointOfSlot: Int32Array): number {
   const most = massOf.reduce((a, b) => Math.max(a, b), -1);
@@ -21,9 +21,9 @@ export function heaviestSlot(massOf: Float64Array, jointOfSlot: Int32Array): num
 }
 
 /**
- * For each skin of a rig, by how much its stored pose scales areas of the mesh: |det M|^(2/3) of
- * M = W B at the joint that moves most of it. Skins of one rig can be stored in different units, since
- * quantising bakes a scale of each mesh into its matrices; skins whose matrices tell nothing have 1.
+ * For each skin of a rig, the factor by which its stored pose scales areas of the mesh: |det M|^(2/3)
+ * of M = W B at the joint that moves most of it. Skins of one rig can be stored in different units, since
+ * quantising bakes a scale of each mesh into its matrices; skins without a usable matrix have 1.
  *
  * @param massBySlot Per part and slot: area moved, in the mesh's own unit.
  */

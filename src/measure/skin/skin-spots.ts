@@ -3,9 +3,9 @@ import { type Vec3, vec3At } from '../../rig/vec3.js';
 import type { Facts } from '../facts.js';
 import { type Island, isWholePiece, PAINTED } from '../geometry/islands.js';
 import { meshNet, whereIs } from '../geometry/mesh-net.js';
-import { distanceToBones } from './skin-reach.js';
+import { distanceToBones, type Reach, reaches } from './skin-reach.js';
 
-/** An island of a joint's skin that lies where it should not. */
+/** An island of a joint's skin that is where it should not be. */
 export interface StrayIsland {
   readonly joint: number;
   /** Its painted vertices, as numbered over all parts (see `meshNet`), in order. */
@@ -44,7 +44,7 @@ export function mainPatch(
   return main;
 }
 
-/** A joint moves a vertex more than all others together with more than this share of its weight. */
+/** With a larger weight, a joint moves a vertex more than all others together. */
 const MOST = 0.5;
 
 /** Whether an island is a piece of its own that the joint moves more than all others: a prop, a plume. */
@@ -65,9 +65,13 @@ export function weightOf(facts: Facts, joint: number, vertex: number): number {
   return sum;
 }
 
-/** Each once, in joint order: a joint can reach into several parts. */
-export function inOrder(joints: readonly number[]): number[] {
-  return [...new Set(joints)].sort((a, b) => a - b);
+/** The joints of which a box raises a suspicion, in order: a joint can have boxes in several parts. */
+export function suspects(facts: Facts, isSuspect: (box: Reach) => boolean): number[] {
+  return inOrder(reaches(facts).filter(isSuspect));
+}
+
+function inOrder(list: readonly { readonly joint: number }[]): number[] {
+  return [...new Set(list.map(({ joint }) => joint))].sort((a, b) => a - b);
 }
 
 /** The largest weight that a joint has on some vertices. */
@@ -75,12 +79,12 @@ export function topWeightOn(facts: Facts, joint: number, vertices: readonly numb
   return vertices.reduce((top, vertex) => Math.max(top, weightOf(facts, joint, vertex)), 0);
 }
 
-/** The islands of one joint, told as one: who paints by mistake does it in several spots and meshes. */
+/** The islands of one joint as one: who paints by mistake does it in several spots and meshes. */
 export interface StraySpots {
   readonly joint: number;
   readonly spots: number;
   readonly vertices: number;
-  /** The parts they lie on, that with most of them first, and their vertices as numbered there. */
+  /** The parts they are on, the one with most first, and their vertices as numbered there. */
   readonly parts: readonly { readonly part: number; readonly vertices: readonly number[] }[];
   /** Those of the nearest island. */
   readonly away: number;
@@ -92,26 +96,24 @@ export interface StraySpots {
 
 /** Gathers islands by joint, in order; distance and neighbour are those of the nearest. */
 export function gatherSpots(facts: Facts, islands: readonly StrayIsland[]): StraySpots[] {
-  return inOrder(islands.map(({ joint }) => joint)).flatMap((joint) => {
-    const own = islands.filter((island) => island.joint === joint);
-    const [nearest] = [...own].sort((a, b) => a.away - b.away);
+  const { positions, offsets } = meshNet(facts);
+  return inOrder(islands).flatMap((joint) => {
+    const spots = islands.filter((island) => island.joint === joint);
+    const [nearest] = [...spots].sort((a, b) => a.away - b.away);
     if (nearest === undefined) return [];
-    const parts = byPart(
-      facts,
-      own.flatMap((island) => island.vertices),
-    );
-    const { positions, offsets } = meshNet(facts);
+    const vertices = spots.flatMap((island) => island.vertices);
+    const parts = byPart(facts, vertices);
     const first = (offsets[parts[0]?.part ?? 0] ?? 0) + (parts[0]?.vertices[0] ?? 0);
     return [
       {
         joint,
-        spots: own.length,
+        spots: spots.length,
         vertices: parts.reduce((sum, part) => sum + part.vertices.length, 0),
         parts,
         away: nearest.away,
         nearest: nearest.nearest,
         at: vec3At(positions, first),
-        top: own.reduce((most, { top }) => Math.max(most, top), 0),
+        top: spots.reduce((most, { top }) => Math.max(most, top), 0),
       },
     ];
   });

@@ -5,20 +5,20 @@ import { type Island, islandsOf, PAINTED } from '../geometry/islands.js';
 import { meshNet } from '../geometry/mesh-net.js';
 import { distanceToSegment } from '../geometry/segment-distance.js';
 import { bindPose } from '../pose/bind-pose.js';
-import { distanceToBones, isNearBones, nearestMovingBone, reaches } from './skin-reach.js';
+import { distanceToBones, isNearBones, nearestMovingBone } from './skin-reach.js';
 import {
-  inOrder,
   isHungOn,
   mainPatch,
   paintedOf,
   type StrayIsland,
+  suspects,
   topWeightOn,
   weightOf,
 } from './skin-spots.js';
 
 /** Skin nearer to the joint's own bones than this belongs to it. Share of size. */
 const FAR_SHARE = 0.1;
-/** And it must be this many times as far from them as from the nearest other bone. */
+/** It is stray when it is this many times as far from them as from the nearest other bone. */
 const TIMES = 3;
 /**
  * A turn of the joint by one radian takes a vertex about weight x distance along. Less than this share
@@ -30,45 +30,44 @@ const FLIES_SHARE = 0.01;
  * Islands, apart from the joint's main patch, of which every painted vertex is nearest to a bone of
  * another family (not the joint, its parent or child), over 3 x as far from the joint's own bones as
  * from that one, and over 10 % of size away; that some turn would show, and that are no prop hung on the
- * joint. (Without the last two, and with primitives taken apart at their borders, the measure told of
- * sound skin on three of eight public rigs.)
+ * joint. (Without the last two, and with primitives cut apart at their borders, the measure found sound
+ * skin stray on three of eight public rigs.)
  */
 export const strayIslands = fact((facts): readonly StrayIsland[] => {
   const far = FAR_SHARE * size(facts);
-  const suspects = reaches(facts)
-    .filter(({ joint, corners }) =>
-      corners.some((corner) => !isNearBones(facts, joint, corner, far)),
-    )
-    .map(({ joint }) => joint);
-  return inOrder(suspects).flatMap((joint) => {
+  const joints = suspects(facts, ({ joint, corners }) =>
+    corners.some((corner) => !isNearBones(facts, joint, corner, far)),
+  );
+  return joints.flatMap((joint) => {
     const islands = islandsOf(facts, joint);
-    // Of most joints none lies off as a whole, and nobody need know which is the main patch.
-    const off = islands.filter((island) => liesOff(facts, joint, island, far));
+    // Of most joints no island is off as a whole, and the main patch need not be found.
+    const off = islands.filter((island) => isOff(facts, joint, island, far));
     const main = off.length === 0 ? undefined : mainPatch(facts, joint, islands);
     const others = off.filter((island) => island !== main);
     if (main === undefined || others.length === 0) return [];
-    const own = ownDistance(facts, joint, main);
-    return others.flatMap((island) => strayOf(facts, joint, island, own) ?? []);
+    const distanceOf = jointDistance(facts, joint, main);
+    return others.flatMap((island) => strayOf(facts, joint, island, distanceOf, far) ?? []);
   });
 });
 
 /** Whether every painted vertex of an island is far from the joint's bones, and there is one. */
-function liesOff(facts: Facts, joint: number, { vertices }: Island, far: number): boolean {
+function isOff(facts: Facts, joint: number, { vertices }: Island, far: number): boolean {
   const { positions } = meshNet(facts);
-  let painted = false;
+  let isPainted = false;
   for (const vertex of vertices) {
     if (!(weightOf(facts, joint, vertex) > PAINTED)) continue;
     if (isNearBones(facts, joint, vec3At(positions, vertex), far)) return false;
-    painted = true;
+    isPainted = true;
   }
-  return painted;
+  return isPainted;
 }
 
 function strayOf(
   facts: Facts,
   joint: number,
   island: Island,
-  own: (point: Vec3) => number,
+  distanceOf: (point: Vec3) => number,
+  far: number,
 ): StrayIsland | null {
   const { parent, children } = facts.rig.joints;
   const family = new Set([joint, parent[joint] ?? -1, ...(children[joint] ?? [])]);
@@ -77,8 +76,8 @@ function strayOf(
   let [away, nearest, flies] = [Infinity, -1, 0];
   for (const vertex of vertices) {
     const point = vec3At(positions, vertex);
-    const gap = own(point);
-    if (!(gap > FAR_SHARE * size(facts))) return null;
+    const gap = distanceOf(point);
+    if (!(gap > far)) return null;
     const other = nearestMovingBone(facts, point);
     if (family.has(other.joint) || !(gap > TIMES * other.distance)) return null;
     if (gap < away) [away, nearest] = [gap, other.joint];
@@ -89,10 +88,10 @@ function strayOf(
 }
 
 /**
- * Distance from a joint's own bones. An end joint has none: its main patch tells how far it reaches, as
+ * Distance from a joint's own bones. An end joint has none: its main patch shows how far it reaches, as
  * in a shin whose foot hangs elsewhere, or a head.
  */
-function ownDistance(facts: Facts, joint: number, main: Island): (point: Vec3) => number {
+function jointDistance(facts: Facts, joint: number, main: Island): (point: Vec3) => number {
   if ((facts.rig.joints.children[joint] ?? []).length > 0)
     return (point) => distanceToBones(facts, joint, point);
   const { positions } = meshNet(facts);

@@ -9,7 +9,7 @@ export interface WeightFaults {
   /** Vertices without any weight: how many, and the first three. */
   readonly unweighted: number;
   readonly unweightedFirst: readonly number[];
-  /** Vertices by the number of weights above zero: `crowds[n]` have n. */
+  /** Vertices by the number of their weights: `crowds[n]` have n. */
   readonly crowds: readonly number[];
   /** Vertices with an index past the skin's joints, in order. */
   readonly badIndex: readonly number[];
@@ -26,11 +26,9 @@ export interface SlotFault {
   readonly slot: number;
 }
 
-/** Sums the weights of each vertex, in steps for integer weights, counts them, and lists what is wrong. */
-export function weightFaults(
-  { slots, weights, influences, vertexCount, weightSteps }: SkinnedPart,
-  slotCount: number,
-): WeightFaults {
+/** Sums and counts the weights of each vertex, and lists what is wrong. */
+export function weightFaults(part: SkinnedPart, slotCount: number): WeightFaults {
+  const { slots, weights, influences, vertexCount, weightSteps } = part;
   const full = weightSteps === 0 ? 1 : weightSteps;
   const sums = new Float64Array(vertexCount);
   const crowds = Array.from({ length: influences + 1 }, () => 0);
@@ -56,7 +54,7 @@ export function weightFaults(
       if (!Number.isFinite(weight)) {
         if (noNumber.at(-1) !== vertex) noNumber.push(vertex);
       } else if (weight < 0) negative.push({ vertex, slot });
-      else if (hasBefore(slots, weights, first, k)) repeated.push({ vertex, slot });
+      else if (hasBefore(part, first, k)) repeated.push({ vertex, slot });
     }
     if (past) badIndex.push(vertex);
     // Steps are whole numbers, whatever their shares of 1 were rounded to.
@@ -81,13 +79,8 @@ export function weightFaults(
   };
 }
 
-/** Whether the slot of an influence has a weight of the same vertex before it, too. */
-function hasBefore(
-  slots: SkinnedPart['slots'],
-  weights: SkinnedPart['weights'],
-  first: number,
-  k: number,
-): boolean {
+/** Whether an earlier influence of the same vertex has the slot of influence `k`, and a weight. */
+function hasBefore({ slots, weights }: SkinnedPart, first: number, k: number): boolean {
   for (let other = first; other < k; other++)
     if (slots[other] === slots[k] && (weights[other] ?? 0) > 0) return true;
   return false;

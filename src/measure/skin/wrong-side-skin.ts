@@ -5,13 +5,12 @@ import { meshNet } from '../geometry/mesh-net.js';
 import { midline } from '../geometry/midline.js';
 import { bindPose } from '../pose/bind-pose.js';
 import { pairs } from '../skeleton/pairs.js';
-import { reaches } from './skin-reach.js';
 import {
-  inOrder,
   isHungOn,
   mainPatch,
   paintedOf,
   type StrayIsland,
+  suspects,
   topWeightOn,
   weightOf,
 } from './skin-spots.js';
@@ -28,14 +27,11 @@ export const wrongSideIslands = fact((facts): readonly StrayIsland[] | null => {
   if (!half.symmetric) return null;
   const past = PAST_SHARE * size(facts);
   const { partner } = pairs(facts);
-  const suspects = reaches(facts)
-    .filter(({ joint }) => partner[joint] !== -1)
-    .filter(({ joint, corners }) => {
-      const side = sideSign(facts, joint, half.x);
-      return corners.some(([x]) => side * (half.x - x) > past);
-    })
-    .map(({ joint }) => joint);
-  return inOrder(suspects).flatMap((joint) => {
+  const joints = suspects(facts, ({ joint, corners }) => {
+    const side = sideSign(facts, joint, half.x);
+    return partner[joint] !== -1 && corners.some(([x]) => side * (half.x - x) > past);
+  });
+  return joints.flatMap((joint) => {
     const islands = islandsOf(facts, joint);
     const side = sideSign(facts, joint, half.x);
     const wrong = islands.flatMap((island) => {
@@ -53,8 +49,8 @@ export const wrongSideIslands = fact((facts): readonly StrayIsland[] | null => {
 });
 
 /**
- * How far past a line the painted vertex of an island is that is least so; 0 where one is not past it, or
- * none is painted. Places are asked before weights: of most islands the first vertex tells.
+ * How far the painted vertices of an island are past a line at least; 0 where one is not past it, or
+ * none is painted. Places are compared before weights: of most islands the first vertex decides.
  */
 function leastPast(
   facts: Facts,
@@ -66,18 +62,18 @@ function leastPast(
   const { positions } = meshNet(facts);
   let least = Infinity;
   for (const vertex of vertices) {
-    const own = line - side * (positions[3 * vertex] ?? 0);
-    if (own >= least || weightOf(facts, joint, vertex) <= PAINTED) continue;
-    if (!(own > 0)) return 0;
-    least = own;
+    const away = line - side * (positions[3 * vertex] ?? 0);
+    if (away >= least || weightOf(facts, joint, vertex) <= PAINTED) continue;
+    if (!(away > 0)) return 0;
+    least = away;
   }
   return least < Infinity ? least : 0;
 }
 
-/** +1 for a joint that stands at larger x than its partner. Names do not matter: places do. */
+/** +1 for a joint at a larger x than its partner: by their places, whatever their names. */
 function sideSign(facts: Facts, joint: number, x: number): 1 | -1 {
   const { places } = bindPose(facts);
-  const own = places[joint]?.[0] ?? x;
-  const other = places[pairs(facts).partner[joint] ?? -1]?.[0] ?? x;
-  return own >= other ? 1 : -1;
+  const here = places[joint]?.[0] ?? x;
+  const there = places[pairs(facts).partner[joint] ?? -1]?.[0] ?? x;
+  return here >= there ? 1 : -1;
 }
