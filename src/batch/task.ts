@@ -7,7 +7,7 @@ import {
   checkAssetBytes,
   unreadableReport,
 } from '../check/check-asset.js';
-import { type PlainSettings, settingsFromPlain } from '../check/plain-settings.js';
+import { type PlainSettings, settingsFromPlain } from '../check/settings.js';
 import type { Scene } from '../draw/scene.js';
 import type { AssetPictures } from '../report/asset-pictures.js';
 import type { AssetTimes } from '../report/asset-times.js';

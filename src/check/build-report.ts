@@ -13,27 +13,18 @@ import { type Pair, pairs } from '../measure/skeleton/pairs.js';
 import { skinMass } from '../measure/skin/skin-mass.js';
 import { Stopwatch } from '../report/asset-times.js';
 import { Identities } from '../report/identity.js';
-import type {
-  AssetReport,
-  BendReport,
-  ConventionsReport,
-  FaultPlaceReport,
-  FindingReport,
-  MeasuredReport,
-  PlaceReport,
-  RigReport,
-} from '../report/report-types.js';
+import type { AssetReport, FindingReport, RigReport } from '../report/report-types.js';
 import { nodePath } from '../rig/node-path.js';
 import type { Rig, RigModel } from '../rig/types.js';
 import { gatherNodes } from './gather-nodes.js';
 import { ReportBudget } from './report-budget.js';
-import { type RuleRun, runRules, type Standing } from './run-rules.js';
+import { type KeptFinding, type RuleRun, runRules } from './run-rules.js';
 import { limitsOf, rulesToRun, type Settings } from './settings.js';
 import { countLevels, isUnsound } from './verdict.js';
 
 /**
- * Checks the rigs of one asset. Order is made here: rig, joint, rule. Throws AssetError when a report
- * has no room for all that there is.
+ * Checks the rigs of one asset. Order is made here: rig, joint, rule. Throws AssetError when a
+ * report has no room for all that there is.
  */
 export function reportRigs(
   model: RigModel,
@@ -46,14 +37,16 @@ export function reportRigs(
   for (const rig of model.rigs) {
     const facts: Facts = { rig, wanted: settings.wanted };
     const words = wordsFor(rig, size(facts), settings.unit);
-    const { standing, runs } = runRules(facts, settings, words, watch);
+    const { kept, runs } = runRules(facts, settings, words, watch);
     rigs.push(reportRig(facts, runs, settings, budget));
     const outcomes = new Map(runs.map(({ rule, outcome }) => [rule, outcome]));
-    const rigFindings = standing.map((each) => {
+    const rigFindings = kept.map((each) => {
       const outcome = outcomes.get(each.rule);
       return budget.take('findings', reportFinding(rig, settings, words, each, outcome));
     });
-    for (const finding of rigFindings.sort((a, b) => orderOf(a) - orderOf(b))) all.push(finding);
+    // In joint order; findings about the rig, its nodes and meshes come before.
+    rigFindings.sort((a, b) => (a.place.joint ?? -1) - (b.place.joint ?? -1));
+    for (const finding of rigFindings) all.push(finding);
   }
   const identities = new Identities();
   const findings = gatherNodes(all).map((finding) => {
@@ -63,11 +56,6 @@ export function reportRigs(
   const counts = countLevels(findings);
   const verdict = isUnsound(counts, settings.failing) ? 'unsound' : 'sound';
   return { rigs, findings, counts, verdict };
-}
-
-/** Findings are in joint order; those about the rig, its nodes and meshes come before. */
-function orderOf(finding: FindingReport): number {
-  return finding.place.joint ?? -1;
 }
 
 function reportAsset(
@@ -83,30 +71,25 @@ function reportAsset(
     );
     if (outcome.kind !== 'judged') return [];
     return outcome.findings.map((finding) => {
-      const standing = {
+      const kept = {
         rule,
         finding,
         consequences: new Set<string>(),
         insteadOf: new Set<string>(),
       };
-      return budget.take('findings', reportFinding(null, settings, NO_WORDS, standing, outcome));
+      return budget.take('findings', reportFinding(null, settings, NO_WORDS, kept, outcome));
     });
   });
 }
 
-/** A rule about assets has no joints to name. */
-const NO_WORDS: Words = wordsFor(
-  // An empty rig, so that words about an asset can be asked for like any others.
-  { joints: { names: [] }, nodes: { names: [] }, parts: [] } as unknown as Rig,
-  0,
-  'm',
-);
+/** A rule about assets makes its words without any: it has no joints to name. */
+const NO_WORDS = {} as Words;
 
 function reportFinding(
   rig: Rig | null,
   settings: Settings,
   words: Words,
-  { rule, finding, consequences, insteadOf }: Standing,
+  { rule, finding, consequences, insteadOf }: KeptFinding,
   outcome: RuleRun['outcome'] | undefined,
 ): FindingReport {
   const said = rule.say(finding, words);
@@ -151,7 +134,7 @@ const MOST_PLACES = 1000;
 function reportPlaces(
   rig: Rig | null,
   { place, places = [], measured, measures }: Finding,
-): FaultPlaceReport[] {
+): FindingReport['places'] {
   const all = places.length === 0 ? [place] : places.slice(0, MOST_PLACES);
   return all.map((each, index) => {
     const measure = measures?.[index] ?? (all.length === 1 ? measured : NaN);
@@ -161,7 +144,7 @@ function reportPlaces(
 
 const RIG: Place = { kind: 'rig' };
 
-function reportPlace(rig: Rig | null, place: Place): PlaceReport {
+function reportPlace(rig: Rig | null, place: Place): FindingReport['place'] {
   const nowhere = { joint: null, node: null };
   if (rig === null || place.kind === 'asset')
     return { kind: 'asset', name: 'asset', path: '', ...nowhere, pointer: '' };
@@ -215,8 +198,7 @@ function reportRig(
 ): RigReport {
   const { rig } = facts;
   const { places } = bindPose(facts);
-  const { moves, ofJoint } = skinMass(facts);
-  const total = ofJoint.reduce((sum, mass) => sum + mass, 0);
+  const { moves, ofJoint, total } = skinMass(facts);
   const { joint: root, mapped } = bodyRoot(facts);
   const joints = rig.joints.names.map((name, joint) =>
     budget.take('joints', {
@@ -229,7 +211,7 @@ function reportRig(
       skinShare: total > 0 ? (ofJoint[joint] ?? 0) / total : 0,
     }),
   );
-  const rest = budget.take('rigs', {
+  const report = budget.take('rigs', {
     index: rig.index,
     name: rig.name,
     skins: rig.skins.length,
@@ -241,30 +223,27 @@ function reportRig(
     bodyRoot: root === -1 ? null : root,
     bodyRootMapped: mapped,
     bends: reportBends(facts, settings),
-    measured: runs.map(({ rule: { id }, outcome }): MeasuredReport => {
+    measured: runs.map(({ rule: { id }, outcome }): RigReport['measured'][number] => {
       if (outcome.kind === 'not applicable') return { rule: id, ...outcome };
       const { kind, looked, short, elsewhere = 0, things } = outcome;
       return { rule: id, kind, looked, short, elsewhere, of: things };
     }),
   });
-  return { ...rest, joints };
+  return { ...report, joints };
 }
 
 /** Every joint's worst bend, the worst first; null where the skin is not bent. */
-function reportBends(facts: Facts, { motion }: Settings): BendReport[] | null {
+function reportBends(facts: Facts, { motion }: Settings): RigReport['bends'] {
   if (!motion || !skinMass(facts).hasMesh) return null;
-  const bends = bendLab(facts).joints.map(({ joint, worst, triangles }) => ({
-    joint,
-    axis: `${worst.sign > 0 ? '+' : '-'}${worst.axis}`,
-    volumeKept: worst.volumeKept,
-    triangles,
-    inverted: worst.inverted,
-    stretch: worst.stretch,
-  }));
+  const bends = bendLab(facts).joints.map(({ joint, worst, triangles }) => {
+    const { volumeKept, inverted, stretch } = worst;
+    const axis = `${worst.sign > 0 ? '+' : '-'}${worst.axis}`;
+    return { joint, axis, volumeKept, triangles, inverted, stretch };
+  });
   return bends.sort((a, b) => (a.volumeKept ?? Infinity) - (b.volumeKept ?? Infinity));
 }
 
-function reportConventions(facts: Facts): ConventionsReport {
+function reportConventions(facts: Facts): RigReport['conventions'] {
   const { kind, source, aim, up, upKnown, votes, voters } = conventions(facts);
   const { scheme, agree, pairs: judged } = mirror(facts);
   const { list } = pairs(facts);

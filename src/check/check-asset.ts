@@ -37,7 +37,7 @@ export async function checkAsset(path: string, options: CheckOptions): Promise<A
   });
 }
 
-/** Checks an asset in memory, such as standard input. External buffers are looked for in `folder`. */
+/** Checks an asset in memory, such as standard input. External buffers are read from `folder`. */
 export async function checkAssetBytes(
   bytes: Uint8Array,
   options: CheckOptions & { readonly folder?: string | null },
@@ -55,9 +55,7 @@ interface Origin {
 
 async function report(path: string, options: CheckOptions, from: Origin): Promise<AssetReport> {
   const watch = new Stopwatch(options.timer);
-  const checked = await check(path, options, from, watch).catch((error) =>
-    failedReport(path, error),
-  );
+  const checked = await check(path, options, from, watch).catch((error) => failed(path, error));
   options.onTimes?.(watch.times());
   return checked;
 }
@@ -79,7 +77,7 @@ async function check(
   return { path, unreadable: null, container, ...rigs };
 }
 
-function failedReport(path: string, error: unknown): AssetReport {
+function failed(path: string, error: unknown): AssetReport {
   if (error instanceof AssetError) return unreadableReport(path, error.reason, error.where);
   const trouble = hiddenOutOfFiles(error);
   if (trouble !== null) throw trouble;

@@ -1,8 +1,7 @@
 import { totalsOf } from '../report/report-stream.js';
 import type { AssetReport, PartReport, Report, ReportHead } from '../report/report-types.js';
 import { version } from '../report/version.js';
-import { plainSettings, settingsDigest } from './plain-settings.js';
-import { rulesToRun, type Settings } from './settings.js';
+import { plainSettings, rulesToRun, type Settings, settingsDigest } from './settings.js';
 
 /** The part of a report that is the same for all assets of a run. */
 export function reportHead(

@@ -10,25 +10,23 @@ const SHARES = {
 type Share = keyof typeof SHARES;
 
 /**
- * How much one asset may put into the report of a run. A file of half a megabyte can multiply: every
- * path repeats the names above it, every finding lists its places. Counted while the report is made,
- * since text that several values share costs no memory until it is written out.
+ * How much one asset may put into the report of a run. A file of half a megabyte can multiply:
+ * every path repeats the names above it, every finding lists its places. Counted while the report
+ * is made, since text that several values share costs no memory until it is written out.
  */
 export class ReportBudget {
   private readonly spent: Record<Share, number> = { joints: 0, findings: 0, rigs: 0 };
-  private left: number;
+  private total = 0;
 
   /** @param most Letters. */
-  constructor(private readonly most: number = ASSET_LIMITS.reportLetters) {
-    this.left = most;
-  }
+  constructor(private readonly most: number = ASSET_LIMITS.reportLetters) {}
 
   /** Returns what is put into the report. Throws AssetError when it does not fit any more. */
   take<T>(share: Share, value: T): T {
     const letters = lettersOf(value);
     this.spent[share] += letters;
-    this.left -= letters;
-    if (this.left < 0) throw new AssetError(this.reason());
+    this.total += letters;
+    if (this.total > this.most) throw new AssetError(this.reason());
     return value;
   }
 

@@ -1,11 +1,4 @@
-import {
-  bySeverity,
-  coveredThings,
-  type Finding,
-  type Judged,
-  type NotApplicable,
-  type Place,
-} from '../kit/finding.js';
+import { bySeverity, countCovered, type Finding, type Judged, type Place } from '../kit/finding.js';
 import type { Rule } from '../kit/rule.js';
 import type { Words } from '../kit/words.js';
 import type { Facts } from '../measure/facts.js';
@@ -13,7 +6,7 @@ import type { Stopwatch } from '../report/asset-times.js';
 import { limitsOf, limitsOfAll, rulesToRun, type Settings } from './settings.js';
 
 /** A finding that stands, with what others would have said of the same fault. */
-export interface Standing {
+export interface KeptFinding {
   readonly rule: Rule;
   readonly finding: Finding;
   /** In order, each once. */
@@ -24,13 +17,10 @@ export interface Standing {
 
 export interface RuleRun {
   readonly rule: Rule;
-  readonly outcome: Judged | NotApplicable;
+  readonly outcome: ReturnType<Rule['check']>;
 }
 
-interface RigRun {
-  readonly standing: readonly Standing[];
-  readonly runs: readonly RuleRun[];
-}
+type RigRun = { readonly kept: readonly KeptFinding[]; readonly runs: readonly RuleRun[] };
 
 /** Runs every rule on one rig; a fault that several rules find is reported once. */
 export function runRules(facts: Facts, settings: Settings, words: Words, watch: Stopwatch): RigRun {
@@ -42,13 +32,13 @@ export function runRules(facts: Facts, settings: Settings, words: Words, watch: 
     ),
   }));
   const settled = settlePrecedence(runs, words, facts.rig.joints.parent);
-  return { ...settled, standing: rules.flatMap((rule) => gather(facts, rule, settled.standing)) };
+  return { ...settled, kept: rules.flatMap((rule) => gather(facts, rule, settled.kept)) };
 }
 
 /** What stands of one rule, one finding a cause. */
-function gather(facts: Facts, rule: Rule, all: readonly Standing[]): Standing[] {
-  const ofRule = all.filter((standing) => standing.rule === rule);
-  const byFinding = new Map(ofRule.map((standing) => [standing.finding, standing]));
+function gather(facts: Facts, rule: Rule, all: readonly KeptFinding[]): KeptFinding[] {
+  const ofRule = all.filter((kept) => kept.rule === rule);
+  const byFinding = new Map(ofRule.map((kept) => [kept.finding, kept]));
   return rule.gather(facts, [...byFinding.keys()]).map(({ finding, from }) => {
     const joined = from.flatMap((source) => byFinding.get(source) ?? []);
     return {
@@ -61,18 +51,18 @@ function gather(facts: Facts, rule: Rule, all: readonly Standing[]): Standing[] 
 }
 
 /** The findings of one rule that stand. */
-class RuleStanding {
-  readonly all: Standing[] = [];
+class KeptByRule {
+  readonly all: KeptFinding[] = [];
   /** By the joints that they name. */
-  readonly byJoint = new Map<number, Standing[]>();
+  readonly byJoint = new Map<number, KeptFinding[]>();
   /** By the joints that they are at. */
-  readonly byPlace = new Map<number, Standing[]>();
+  readonly byPlace = new Map<number, KeptFinding[]>();
 
-  add(standing: Standing): void {
-    this.all.push(standing);
-    for (const joint of jointsOf(standing.finding)) append(this.byJoint, joint, standing);
-    for (const place of placesOf(standing.finding))
-      if (place.kind === 'joint') append(this.byPlace, place.joint, standing);
+  add(kept: KeptFinding): void {
+    this.all.push(kept);
+    for (const joint of jointsOf(kept.finding)) append(this.byJoint, joint, kept);
+    for (const place of placesOf(kept.finding))
+      if (place.kind === 'joint') append(this.byPlace, place.joint, kept);
   }
 }
 
@@ -82,26 +72,26 @@ function append<K, V>(map: Map<K, V[]>, key: K, value: V): void {
   else list.push(value);
 }
 
-function foundAt(joints: ReadonlySet<number>, map: ReadonlyMap<number, Standing[]>): Standing[] {
+function foundAt(joints: Set<number>, map: Map<number, KeptFinding[]>): KeptFinding[] {
   return [...new Set([...joints].flatMap((joint) => map.get(joint) ?? []))];
 }
 
 /**
- * One fault, one finding. A finding steps back when one of a rule it yields to stands in the rig, or
- * on one of its joints, or when a finding at the same place covers its rule. What it would have said
- * follows from the fault is added to the worst of those that stand.
+ * One fault, one finding. A finding steps back when one of a rule it yields to stands in the rig,
+ * or on one of its joints, or when a finding at the same place covers its rule. What it would have
+ * said follows from the fault is added to the worst of those that stand.
  */
 export function settlePrecedence(
   runs: readonly RuleRun[],
   words: Words,
   parent: Int32Array,
 ): RigRun {
-  const byRule = new Map<string, RuleStanding>();
-  const covering = new Map<string, Standing[]>();
+  const byRule = new Map<string, KeptByRule>();
+  const covering = new Map<string, KeptFinding[]>();
   const dropped = new Map<string, number>();
   for (const { rule, outcome } of inYieldOrder(runs)) {
     if (outcome.kind !== 'judged') continue;
-    const ofRule = new RuleStanding();
+    const ofRule = new KeptByRule();
     for (const finding of outcome.findings) {
       const winners = [
         ...winnersOver(rule, finding, byRule, parent),
@@ -109,13 +99,13 @@ export function settlePrecedence(
       ].sort((a, b) => bySeverity(a.finding, b.finding));
       const [worst] = winners;
       if (worst === undefined) {
-        const standing: Standing = { rule, finding, consequences: new Set(), insteadOf: new Set() };
-        ofRule.add(standing);
+        const kept: KeptFinding = { rule, finding, consequences: new Set(), insteadOf: new Set() };
+        ofRule.add(kept);
         for (const id of finding.covers ?? [])
-          for (const place of placesOf(finding)) append(covering, coverKey(id, place), standing);
+          for (const place of placesOf(finding)) append(covering, coverKey(id, place), kept);
         continue;
       }
-      const short = finding.counts?.short ?? coveredThings(finding, outcome.things);
+      const short = finding.counts?.short ?? countCovered(finding, outcome.things);
       dropped.set(rule.id, (dropped.get(rule.id) ?? 0) + short);
       for (const winner of winners) winner.insteadOf.add(rule.id);
       const consequence = rule.consequence(finding, words);
@@ -124,22 +114,23 @@ export function settlePrecedence(
     byRule.set(rule.id, ofRule);
   }
   return {
-    standing: runs.flatMap(({ rule }) => byRule.get(rule.id)?.all ?? []),
+    kept: runs.flatMap(({ rule }) => byRule.get(rule.id)?.all ?? []),
     runs: runs.map(({ rule, outcome }) => {
       if (outcome.kind !== 'judged') return { rule, outcome };
-      const stands = (byRule.get(rule.id)?.all.length ?? 0) > 0;
-      return { rule, outcome: counted(outcome, stands, dropped.get(rule.id) ?? 0) };
+      const isKept = (byRule.get(rule.id)?.all.length ?? 0) > 0;
+      return { rule, outcome: counted(outcome, isKept, dropped.get(rule.id) ?? 0) };
     }),
   };
 }
 
 /**
- * What fell short once precedence is settled. A rule with a finding that stands has at least one short,
- * however it counts; one whose findings all stepped back has none, and the rest are counted elsewhere.
+ * What fell short once precedence is settled. A rule with a finding that stands has at least one
+ * short, however it counts; one whose findings all stepped back has none, and the rest are counted
+ * elsewhere.
  */
-function counted(outcome: Judged, stands: boolean, dropped: number): Judged {
+function counted(outcome: Judged, isKept: boolean, dropped: number): Judged {
   const total = Math.max(outcome.short, dropped);
-  const short = stands ? Math.max(1, total - dropped) : 0;
+  const short = isKept ? Math.max(1, total - dropped) : 0;
   const elsewhere = dropped === 0 ? 0 : Math.max(0, total - short);
   return { ...outcome, short, elsewhere };
 }
@@ -168,9 +159,9 @@ function inYieldOrder(runs: readonly RuleRun[]): RuleRun[] {
 function winnersOver(
   rule: Rule,
   finding: Finding,
-  byRule: ReadonlyMap<string, RuleStanding>,
+  byRule: ReadonlyMap<string, KeptByRule>,
   parent: Int32Array,
-): Standing[] {
+): KeptFinding[] {
   const joints = jointsOf(finding);
   return rule.yieldsTo.flatMap(({ to, on }) => {
     const earlier = to.flatMap((id) => byRule.get(id) ?? []).filter(({ all }) => all.length > 0);
@@ -201,8 +192,8 @@ function placesOf({ place, places = [] }: Finding): readonly Place[] {
 function coveredBy(
   rule: string,
   finding: Finding,
-  covering: ReadonlyMap<string, readonly Standing[]>,
-): Standing[] {
+  covering: ReadonlyMap<string, readonly KeptFinding[]>,
+): KeptFinding[] {
   const found = placesOf(finding).map((place) => covering.get(coverKey(rule, place)) ?? []);
   return found.every((list) => list.length > 0) ? [...new Set(found.flat())] : [];
 }

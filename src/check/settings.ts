@@ -1,3 +1,4 @@
+import { createHash } from 'node:crypto';
 import type { Level } from '../kit/finding.js';
 import type { LimitOf, Rule } from '../kit/rule.js';
 import type { WantedOfRig } from '../measure/facts.js';
@@ -62,9 +63,51 @@ export function limitsOf(settings: Settings, rule: Rule): Record<string, number>
 /** Looks up any limit of any rule, judged or not. Throws for a limit that no rule has. */
 export function limitsOfAll(settings: Settings): LimitOf {
   return (id, limit) => {
-    const rule = settings.known.find((known) => known.id === id);
+    const rule = settings.known.find((other) => other.id === id);
     const value = rule && limitsOf(settings, rule)[limit];
     if (value === undefined) throw new Error(`no rule has a limit ${id} ${limit}`);
     return value;
   };
+}
+
+/** Settings without the rules' code: what can be sent to a worker, written down and compared. */
+export interface PlainSettings extends Pick<Settings, 'wanted' | 'motion' | 'unit' | 'failing'> {
+  /** Ids of the rules, in order. */
+  readonly rules: readonly string[];
+  readonly levels: readonly (readonly [string, Level | 'none'])[];
+  readonly limits: readonly (readonly [string, Readonly<Record<string, number>>])[];
+}
+
+export function plainSettings(settings: Settings): PlainSettings {
+  const { rules, wanted, motion, unit, failing, levels, limits } = settings;
+  const ids = rules.map((rule) => rule.id);
+  const byRule = sorted(limits).map(
+    ([id, values]) => [id, Object.fromEntries(sorted(values))] as const,
+  );
+  // Their order is part of the digest.
+  return { rules: ids, wanted, motion, unit, failing, levels: sorted(levels), limits: byRule };
+}
+
+/** The way back, given every rule there is. */
+export function settingsFromPlain(plain: PlainSettings, rules: readonly Rule[]): Settings {
+  const wanted = new Set(plain.rules);
+  return {
+    ...plain,
+    rules: rules.filter((rule) => wanted.has(rule.id)),
+    known: rules,
+    levels: new Map(plain.levels),
+    limits: new Map(plain.limits),
+  };
+}
+
+/** A digest of all that decides what is found: equal for equal settings, in hexadecimal. */
+export function settingsDigest(plain: PlainSettings): string {
+  return createHash('sha256').update(JSON.stringify(plain)).digest('hex').slice(0, 32);
+}
+
+function sorted<V>(
+  values: ReadonlyMap<string, V> | Readonly<Record<string, V>>,
+): (readonly [string, V])[] {
+  const entries = values instanceof Map ? [...values] : Object.entries(values);
+  return entries.sort(([a], [b]) => (a < b ? -1 : a > b ? 1 : 0));
 }

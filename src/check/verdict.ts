@@ -1,5 +1,5 @@
 import { isFailing, LEVELS, type Level } from '../kit/finding.js';
-import type { FindingReport } from '../report/report-types.js';
+import type { AssetReport, FindingReport } from '../report/report-types.js';
 
 /** How many findings there are at each level, waived ones left out. */
 export function countLevels(findings: readonly FindingReport[]): Record<Level, number> {
@@ -9,9 +9,6 @@ export function countLevels(findings: readonly FindingReport[]): Record<Level, n
 }
 
 /** Whether any counted finding is at the failing level or above. */
-export function isUnsound(
-  counts: Readonly<Record<Level, number>>,
-  failing: Level | 'never',
-): boolean {
+export function isUnsound(counts: AssetReport['counts'], failing: Level | 'never'): boolean {
   return LEVELS.some((level) => counts[level] > 0 && isFailing(level, failing));
 }

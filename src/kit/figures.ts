@@ -13,8 +13,8 @@ export function isBeyondMeasure(value: number): boolean {
 }
 
 /**
- * Three significant figures, and never an exponent, which only programmers read. What rounding leaves
- * is 0; what is beyond all measure is said in words.
+ * Three significant figures, and never an exponent, which only programmers read. What rounding
+ * leaves is 0; what is beyond all measure is said in words.
  */
 export function significant(value: number): string {
   if (Number.isNaN(value)) return 'not a number';

@@ -10,22 +10,14 @@ export function isFailing(level: Level, failing: Level | 'never'): boolean {
   return failing !== 'never' && LEVELS.indexOf(level) <= LEVELS.indexOf(failing);
 }
 
+type Counted = 'joints' | 'nodes' | 'vertices' | 'matrices' | 'skins';
+type Share = '%' | '% of size' | '% of segment' | '% of bone';
+
 /** Units that limits and measures are given in. */
-export type Unit =
-  | 'degrees'
-  | '% of size'
-  | '% of segment'
-  | '% of bone'
-  | '%'
-  | 'times'
-  | 'joints'
-  | 'nodes'
-  | 'vertices'
-  | 'matrices'
-  | 'weight'
-  | 'steps'
-  | 'names'
-  | 'skins';
+export type Unit = Share | Counted | 'degrees' | 'times' | 'weight' | 'steps' | 'names';
+
+/** What rules look at. */
+export type Things = Counted | 'pairs' | 'segments' | 'chains' | 'clips' | 'rigs' | 'assets';
 
 /** What a finding is about. Indices are those of the rig's tables. */
 export type Place =
@@ -54,16 +46,13 @@ export interface Finding<A = unknown> {
   readonly also?: readonly { readonly measured: number; readonly unit: Unit }[];
   /** Joints the finding is about besides its place; precedence looks at them. */
   readonly joints?: readonly number[];
-  /**
-   * All that is at fault where one finding covers several (twins, a limb, one a rig): the worst, which
-   * is `place`, among the others, in order. Every report lists them.
-   */
+  /** All that is at fault where there are several, in order, `place` (the worst) among them. */
   readonly places?: readonly Place[];
-  /** How bad each of `places` is, in the unit of `measured`; absent where they are measured as one. */
+  /** How bad each of `places` is, as `measured`; absent where they are measured as one. */
   readonly measures?: readonly number[];
   /**
-   * What the finding is known by from one export to the next. By default its place, and the rig where
-   * it lists `places`: which of several is worst can change with the last digit.
+   * What the finding is known by from one export to the next. By default its place, and the rig
+   * where it lists `places`: which of several is worst can change with the last digit.
    */
   readonly anchor?: Place;
   /** Which fault this is, where a rule can find several at one anchor. */
@@ -119,25 +108,12 @@ export interface NotApplicable {
   readonly because: string;
 }
 
-export type Things =
-  | 'joints'
-  | 'nodes'
-  | 'vertices'
-  | 'pairs'
-  | 'segments'
-  | 'skins'
-  | 'rigs'
-  | 'clips'
-  | 'chains'
-  | 'matrices'
-  | 'assets';
-
 /** `short` is by default what the findings cover: one thing each, or all that they list. */
 export function judged<A = never>(
   things: Things,
   looked: number,
   findings: readonly Finding<A>[],
-  short = findings.reduce((sum, finding) => sum + coveredThings(finding, things), 0),
+  short = findings.reduce((sum, finding) => sum + countCovered(finding, things), 0),
 ): Judged<A> {
   return { kind: 'judged', things, looked, short, findings };
 }
@@ -147,7 +123,7 @@ export function judgedAsOne<A>(things: Things, looked: number, finding: Finding<
   return judged(things, looked, [finding]);
 }
 
-/** Kinds of places that a list of things is made of; a node that is a joint may be listed as one. */
+/** The kinds of places that things are listed as; a node that is a joint may be listed as one. */
 const KINDS: Partial<Record<Things, readonly Place['kind'][]>> = {
   joints: ['joint'],
   nodes: ['joint', 'node'],
@@ -155,7 +131,7 @@ const KINDS: Partial<Record<Things, readonly Place['kind'][]>> = {
 };
 
 /** How many of the things that a rule looks at a finding covers: those it lists, else one. */
-export function coveredThings({ places = [] }: Finding, things: Things): number {
+export function countCovered({ places = [] }: Finding, things: Things): number {
   const kinds = KINDS[things] ?? [];
   return Math.max(1, places.filter(({ kind }) => kinds.includes(kind)).length);
 }

@@ -14,10 +14,7 @@ export interface WithTwin<T extends OfJoint> {
   readonly twin: T | null;
 }
 
-/**
- * Joins the findings at the left and the right joint of a pair, at the worse of the two: mirrored or
- * not, both faults were made in one go.
- */
+/** Joins the findings at both joints of a pair, at the worse: both faults were made in one go. */
 export function gatherTwins<D extends WithTwin<OfJoint>>(
   facts: Facts,
   findings: readonly Finding<D>[],

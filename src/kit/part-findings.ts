@@ -18,10 +18,7 @@ export interface PartsDetails {
   readonly worst: PartFault;
 }
 
-/**
- * One finding for all parts with one fault, at the worst of them: a brush or an export slips once,
- * whatever the number of primitives.
- */
+/** One finding for all parts with one fault, at the worst: a brush or an export slips once. */
 export function partsFinding<F extends PartFault, A extends object>(
   faults: readonly F[],
   level: Level,
@@ -29,9 +26,8 @@ export function partsFinding<F extends PartFault, A extends object>(
   unit: Unit,
   detailsOf: (worst: F) => A,
 ): Finding<A & PartsDetails>[] {
-  const [first] = faults;
-  if (first === undefined) return [];
-  const worst = faults.reduce((a, b) => (b.measured > a.measured ? b : a), first);
+  const [worst] = [...faults].sort((a, b) => b.measured - a.measured);
+  if (worst === undefined) return [];
   const parts = faults.map(({ part }) => part);
   const looked = faults.reduce((sum, fault) => sum + fault.looked, 0);
   const short = faults.reduce((sum, fault) => sum + fault.short, 0);

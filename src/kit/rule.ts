@@ -30,10 +30,7 @@ export type LimitOf = (rule: string, limit: string) => number;
 /** When a finding steps back because another already reports the same fault. */
 export interface Yield {
   readonly to: readonly string[];
-  /**
-   * Where their finding must be: anywhere in the rig, on one of this finding's joints, on each of
-   * them, or at a joint at or above one of them.
-   */
+  /** Where: anywhere in the rig, on one of its joints, on each of them, or at or above one. */
   readonly on: 'rig' | 'joints' | 'each' | 'above';
 }
 
@@ -61,10 +58,7 @@ export interface RuleSpec<L extends LimitSpecs, A> extends RuleText {
   readonly yieldsTo?: readonly Yield[];
   /** Looks at one rig. Never changes anything. `limitOf` gives the limits of other rules. */
   check(facts: Facts, limits: LimitValues<L>, limitOf: LimitOf): Judged<A> | NotApplicable;
-  /**
-   * Joins findings of one cause (twins, a limb, one a rig). Called with those that are left once
-   * precedence is settled, so that no joint is reported by two rules.
-   */
+  /** Joins findings of one cause (twins, a limb, one a rig), once precedence is settled. */
   gather?(facts: Facts, findings: readonly Finding<A>[]): readonly Gathered<A>[];
   say(finding: Finding<A>, words: Words): Said;
   /** What the fault leads to; the finding that this one steps back for says it. */
@@ -140,17 +134,10 @@ interface AssetRuleSpec<L extends LimitSpecs> extends RuleText {
 /** Makes a rule about an asset as a whole, whether or not it holds a rig. */
 export function assetRule<const L extends LimitSpecs>(spec: AssetRuleSpec<L>): Rule {
   return {
-    ...spec,
-    family: familyOf(spec.id),
+    ...rule<L, null>({ ...spec, check: () => notApplicable('the rule looks at assets') }),
     scope: 'asset',
-    onRequest: false,
-    yieldsTo: [],
-    check: () => notApplicable('the rule looks at assets'),
-    gather: (_, findings) => findings.map(alone),
-    // As in `rule`: limits are filled by the runner, findings come back to their maker.
+    // As in `rule`, the runner fills every limit.
     checkAsset: (model, limits) => spec.check(model, limits as LimitValues<L>),
-    say: (finding) => spec.say(finding as Finding<null>),
-    consequence: () => null,
   };
 }
 

@@ -7,12 +7,7 @@ import type { Words } from './words.js';
 
 type SpotDetails = WithTwin<StraySpots>;
 
-/**
- * One finding a joint, with all spots on all meshes.
- *
- * @param label What a picture calls the spots.
- * @param levelOf Level of a finding by the largest weight in its spots.
- */
+/** One finding a joint with all its spots; `levelOf` gives the level by their largest weight. */
 export function spotFindings(
   list: readonly StraySpots[],
   { limit, label, levelOf }: { limit: number; label: string; levelOf(top: number): Level },

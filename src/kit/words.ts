@@ -3,15 +3,12 @@ import { isNamed } from '../rig/node-name.js';
 import type { Rig } from '../rig/types.js';
 import { angleWords, isBeyondMeasure, LEAST_PERCENT, percentage, significant } from './figures.js';
 
-/** Turns measures into words: three significant figures, units always. */
+/** Turns measures into words: three significant figures, units always, names in quotes. */
 export interface Words {
-  /** A joint's name, in quotes. */
   joint(joint: number): string;
-  /** Names of several joints, the first few. */
+  /** The first few of several joints. */
   joints(joints: readonly number[]): string;
-  /** A node's name, in quotes. */
   node(node: number): string;
-  /** A mesh part's name, in quotes. */
   part(part: number): string;
   /** A world length in the asset's unit and relative to size. */
   length(world: number): string;
@@ -29,6 +26,8 @@ export interface Words {
 
 /** How many names a message lists. */
 const LISTED = 5;
+/** Letters of a name that a message shows: the path has the rest. */
+const LONGEST_NAME = 120;
 
 export function wordsFor(rig: Rig, size: number, unit: string): Words {
   const length = (world: number): string => `${significant(world)} ${unit}`;
@@ -37,7 +36,7 @@ export function wordsFor(rig: Rig, size: number, unit: string): Words {
     joints(list) {
       const shown = list.slice(0, LISTED).map((joint) => jointName(rig, joint));
       const more = list.length - shown.length;
-      return more > 0 ? `${shown.join(', ')} and ${more} more` : shown.join(', ');
+      return shown.join(', ') + (more > 0 ? ` and ${more} more` : '');
     },
     node(node) {
       const name = rig.nodes.names[node];
@@ -74,9 +73,6 @@ function jointName(rig: Rig, joint: number): string {
 function plural(noun: string): string {
   return /(vertex|matrix)$/.test(noun) ? `${noun.slice(0, -2)}ices` : `${noun}s`;
 }
-
-/** Letters of a name that a message shows: the path has the rest. */
-const LONGEST_NAME = 120;
 
 function quote(name: string): string {
   return `"${name.length > LONGEST_NAME ? `${name.slice(0, LONGEST_NAME)}...` : name}"`;

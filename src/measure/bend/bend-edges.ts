@@ -6,12 +6,7 @@ export interface ZoneEdges {
   readonly excess: Int32Array;
 }
 
-/**
- * Finds each edge once, by the welded ends, in a table of at least twice as many cells.
- *
- * @param corners Three vertices a triangle.
- * @param nodes What each vertex is welded to.
- */
+/** Finds each edge once, by its welded ends (`nodes`), in a table with cells to spare. */
 export function edgesOf(corners: Uint32Array, nodes: Uint32Array): ZoneEdges {
   let cells = 16;
   while (cells < 2 * corners.length) cells *= 2;
@@ -42,12 +37,8 @@ export function edgesOf(corners: Uint32Array, nodes: Uint32Array): ZoneEdges {
       }
       const start = nodes[edges[2 * edge] ?? 0] ?? 0;
       const stop = nodes[edges[2 * edge + 1] ?? 0] ?? 0;
-      if (start === a && stop === b) {
-        excess[edge] = (excess[edge] ?? 0) + 1;
-        break;
-      }
-      if (start === b && stop === a) {
-        excess[edge] = (excess[edge] ?? 0) - 1;
+      if ((start === a && stop === b) || (start === b && stop === a)) {
+        excess[edge] = (excess[edge] ?? 0) + (start === a ? 1 : -1);
         break;
       }
     }

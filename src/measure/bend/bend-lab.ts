@@ -81,13 +81,12 @@ interface BendLab {
 
 /** Turns every skin-moving joint that hangs on another, both ways about its up and side axes. */
 export const bendLab = fact((facts): BendLab => {
-  const { rig } = facts;
   const { turns: isTurned, tooMany } = bendRegions(facts);
   const builder = new ZoneBuilder(bendMesh(facts));
   const shortest = SHORTEST_EDGE * size(facts);
   const joints: BentJoint[] = [];
   let rigid = 0;
-  for (let joint = 0; joint < rig.joints.count && !tooMany; joint++) {
+  for (let joint = 0; joint < facts.rig.joints.count && !tooMany; joint++) {
     const zone = zoneOf(facts, joint, builder);
     if (zone.corners.length === 0) {
       rigid += isTurned[joint] ?? 0;
@@ -110,7 +109,7 @@ export const bendLab = fact((facts): BendLab => {
   return { joints, rigid, tooMany };
 });
 
-/** The skin that changes its shape when a joint turns. The builder serves many joints, one by one. */
+/** The skin that changes its shape when a joint turns. One builder serves many joints in turn. */
 export function zoneOf(
   facts: Facts,
   joint: number,

@@ -18,8 +18,8 @@ const SHEET = 0.003;
 const SLIVER = 1e-4;
 
 /**
- * Measures turns of the joint a zone was built for, each by `degrees` about an axis (a unit vector).
- * What the turns share is made once.
+ * Measures turns of the joint a zone was built for, each by `degrees` about an axis (a unit
+ * vector). What the turns share is made once.
  *
  * @param shortest Edges shorter than this do not count as stretched. World units.
  */
@@ -81,8 +81,8 @@ function restOf(zone: BendZone, angle: number): ZoneAtRest {
 }
 
 /**
- * The posed volume of each solid, and how many triangles face against where they would if they turned
- * rigidly by their share (Rodrigues' rotation formula on the normal).
+ * The posed volume of each solid, and how many triangles face against where they would if they
+ * turned rigidly by their share (Rodrigues' rotation formula on the normal).
  */
 function turnTriangles(
   zone: BendZone,

@@ -14,10 +14,7 @@ export interface BendMesh {
   readonly influenceJoint: Uint32Array;
   /** Share of each influence in its vertex: the shares of a vertex sum to 1. */
   readonly influenceShare: Float32Array;
-  /**
-   * The first vertex at the same place: seams of normals, UVs, materials and of meshes cut apart are
-   * no holes.
-   */
+  /** The first vertex at the same place: seams of normals, UVs and materials are no holes. */
   readonly weld: Int32Array;
 }
 
@@ -63,8 +60,8 @@ export const bendMesh = fact((facts): BendMesh => {
 });
 
 /**
- * Summed share of the joints from `first` up to `end` in one vertex. Joints are in tree order, so with
- * the end of its branch this is what moves along when joint `first` turns.
+ * Summed share of the joints from `first` up to `end` in one vertex. Joints are in tree order, so
+ * with the end of its branch this is what moves along when joint `first` turns.
  */
 export function shareWithin(mesh: BendMesh, vertex: number, first: number, end: number): number {
   const { influenceStart, influenceJoint, influenceShare } = mesh;
@@ -77,19 +74,19 @@ export function shareWithin(mesh: BendMesh, vertex: number, first: number, end: 
   return share;
 }
 
-/** Summed share of the joints above `joint` in one vertex. */
+/** Summed share of the joints above `joint` in one vertex; `ends` of the branches as above. */
 export function shareAbove(
   mesh: BendMesh,
   vertex: number,
   joint: number,
-  branchEnd: Int32Array,
+  ends: Int32Array,
 ): number {
   const { influenceStart, influenceJoint, influenceShare } = mesh;
   let share = 0;
   const stop = influenceStart[vertex + 1] ?? 0;
   for (let k = influenceStart[vertex] ?? 0; k < stop; k++) {
     const other = influenceJoint[k] ?? 0;
-    if (other < joint && (branchEnd[other] ?? 0) > joint) share += influenceShare[k] ?? 0;
+    if (other < joint && (ends[other] ?? 0) > joint) share += influenceShare[k] ?? 0;
   }
   return share;
 }

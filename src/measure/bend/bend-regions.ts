@@ -19,16 +19,17 @@ interface BendRegions {
 
 /**
  * Steps from joint to joint that are taken at most. A triangle between joints far apart deforms at
- * every joint between them: a file of long chains and weights across them could ask for as many steps
- * as triangles times joints. Rigs need two to four a triangle; this many take some seconds.
+ * every joint between them: a file of long chains and weights across them could ask for as many
+ * steps as triangles times joints. Rigs need two to four a triangle; this many take some seconds.
  */
 const MOST_STEPS = 1 << 23;
 
 /**
- * A triangle keeps its shape when joint j turns, if j is at or above all joints that move it or none
- * of them. So the joints that deform it are those on the paths from its joints up to the lowest joint
- * at or above them all, that one left out. Gathered triangle by triangle: the work is influences
- * times paths, never joints times vertices. Only joints that hang on another and move skin are kept.
+ * A triangle keeps its shape when joint j turns, if j is at or above all joints that move it or
+ * none of them. So the joints that deform it are those on the paths from its joints up to the
+ * lowest joint at or above them all, that one left out. Gathered triangle by triangle: the work is
+ * influences times paths, never joints times vertices. Only joints that hang on another and move
+ * skin are kept.
  */
 export const bendRegions = fact((facts): BendRegions => {
   const { joints } = facts.rig;

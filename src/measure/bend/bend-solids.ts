@@ -1,9 +1,9 @@
 import { edgesOf, Groups, type ZoneEdges } from './bend-edges.js';
 
 /**
- * The zone's pieces that close into solids and hang between the joint and those above it. A piece is
- * closed over each of its borders, the ring where the skin goes on unbent (or stops), by triangles to
- * the middle of the ring.
+ * The zone's pieces that close into solids and hang between the joint and those above it. A piece
+ * is closed over each of its borders, the ring where the skin goes on unbent (or stops), by
+ * triangles to the middle of the ring.
  */
 export interface ZoneSolids {
   readonly count: number;
@@ -50,11 +50,7 @@ export function isBlended(share: number): boolean {
   return share >= NEXT_TO_NOTHING && share <= 1 - NEXT_TO_NOTHING;
 }
 
-/**
- * Finds the edges of a zone and its solids.
- *
- * @param nodes Per vertex: the vertices at one place have the same number, from 0.
- */
+/** Finds the edges of a zone and its solids; vertices at one place have one number in `nodes`. */
 export function closeZone(
   skin: ZoneSkin,
   nodes: Uint32Array,
@@ -67,8 +63,7 @@ export function closeZone(
     pieces.join(nodes[edges[i] ?? 0] ?? 0, nodes[edges[i + 1] ?? 0] ?? 0);
   const unfit = new Uint8Array(nodeCount);
   const welded = { nodes, pieces, unfit };
-  leaveTorn(welded, shares);
-  leaveOthers(welded, skin);
+  leaveUnfit(welded, skin);
   const { borders, ringOf, pieceOfRing } = ringsOf({ edges, excess }, welded, shares);
   const solidOfPiece = new Int32Array(nodeCount).fill(-1);
   const ofTriangle = new Int32Array(corners.length / 3);
@@ -84,31 +79,25 @@ export function closeZone(
   return { edges, solids: { count, ofTriangle, borders, ringOf, solidOfRing, edgesOfRing } };
 }
 
-/** The place of each vertex, the connected pieces, and 1 for each piece that closes into no solid. */
+/** The place of each vertex, the connected pieces, and 1 for pieces that close into no solid. */
 interface Welded {
   readonly nodes: Uint32Array;
   readonly pieces: Groups;
   readonly unfit: Uint8Array;
 }
 
-function leaveTorn({ nodes, pieces, unfit }: Welded, shares: Float64Array): void {
+/** Leaves out pieces that tear, hang on other branches, or have no blended vertex: rigid ones. */
+function leaveUnfit({ nodes, pieces, unfit }: Welded, skin: ZoneSkin): void {
   const first = new Float64Array(unfit.length).fill(-1);
-  for (let vertex = 0; vertex < nodes.length; vertex++) {
-    const node = nodes[vertex] ?? 0;
-    const share = shares[vertex] ?? 0;
-    if ((first[node] ?? -1) < 0) first[node] = share;
-    else if (Math.abs(share - (first[node] ?? 0)) > TORN) unfit[pieces.leaderOf(node)] = 1;
-  }
-}
-
-/** Leaves out pieces that hang on other branches, and those that no vertex blends: rigid ones. */
-function leaveOthers({ nodes, pieces, unfit }: Welded, skin: ZoneSkin): void {
   const still = new Float64Array(unfit.length);
   const above = new Float64Array(unfit.length);
   for (let vertex = 0; vertex < nodes.length; vertex++) {
+    const node = nodes[vertex] ?? 0;
     const share = skin.shares[vertex] ?? 0;
+    const piece = pieces.leaderOf(node);
+    if ((first[node] ?? -1) < 0) first[node] = share;
+    else if (Math.abs(share - (first[node] ?? 0)) > TORN) unfit[piece] = 1;
     if (!isBlended(share)) continue;
-    const piece = pieces.leaderOf(nodes[vertex] ?? 0);
     still[piece] = (still[piece] ?? 0) + 1 - share;
     above[piece] = (above[piece] ?? 0) + (skin.above[vertex] ?? 0);
   }

@@ -36,11 +36,7 @@ export class ZoneBuilder {
     this.node = new Int32Array(count);
   }
 
-  /**
-   * @param candidates Triangles that may deform, from `bendRegions`.
-   * @param branchEnd Per joint: one past the last joint at or below it.
-   * @param place Of the joint.
-   */
+  /** For a joint at `place`; `candidates` (triangles) and `branchEnd` are from `bendRegions`. */
   build(joint: number, branchEnd: Int32Array, place: Vec3, candidates: Int32Array): BendZone {
     const { mesh, share, number, node, nodeSeen } = this;
     const mark = joint + 1;
@@ -83,8 +79,7 @@ export class ZoneBuilder {
       for (let k = 0; k < 3; k++)
         places[3 * i + k] = (mesh.positions[3 * vertex + k] ?? 0) - (place[k] ?? 0);
     }
-    const used = corners.subarray(0, corner);
-    const zone = { shares, above, corners: used };
+    const zone = { shares, above, corners: corners.subarray(0, corner) };
     const { edges, solids } = closeZone(zone, nodes.subarray(0, vertexCount), nodeCount);
     return { ...zone, places, edges, solids };
   }

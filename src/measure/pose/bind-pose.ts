@@ -14,7 +14,7 @@ interface BindPose {
   readonly world: Float64Array;
   /** Origin of each joint. */
   readonly places: readonly Vec3[];
-  /** Per skin: M_ref, which takes the mesh to the bind pose that the stored pose is compared with. */
+  /** Per skin: M_ref, which takes the mesh to the bind pose as its heaviest joint is stored. */
   readonly reference: readonly Mat4[];
   /** Per skin: what takes the mesh to the bind pose as it stood in the world. */
   readonly standing: readonly Mat4[];
@@ -23,11 +23,11 @@ interface BindPose {
 }
 
 /**
- * Joint j stands at M_ref B_j^-1, where M_j = W_j B_j is the skinning matrix of glTF 2.0 (3.7.3
+ * Joint j is placed at M_ref B_j^-1, where M_j = W_j B_j is the skinning matrix of glTF 2.0 (3.7.3
  * Skins), and M_ref that of the joint with most skin mass in its skin. A joint of several skins
  * takes its place from the skin in which it has most mass.
  *
- * A joint without a usable matrix stands at rest against its parent. Exporters often leave the
+ * A joint without a usable matrix is placed as at rest against its parent. Exporters often leave the
  * identity for joints that move nothing; that is no place, unless it agrees with the rest pose.
  */
 export const bindPose = fact((facts): BindPose => {
@@ -41,8 +41,8 @@ export const bindPose = fact((facts): BindPose => {
   const standing = bySkin.map((skin) => skin.standing);
   const world = new Float64Array(16 * joints.count);
   for (let joint = 0; joint < joints.count; joint++) {
-    const fallback = restAgainstParent(facts, world, joint);
-    world.set(builtPlace(facts, standing, joint, fallback) ?? fallback, 16 * joint);
+    const rest = restAgainstParent(facts, world, joint);
+    world.set(builtPlace(facts, standing, joint, rest) ?? rest, 16 * joint);
   }
   const places = Array.from({ length: joints.count }, (_, joint) => origin(mat4At(world, joint)));
   const reference = bySkin.map((skin) => skin.reference);
@@ -76,15 +76,15 @@ function heaviestJoint(facts: Facts, place: number, skin: RigSkin): number {
 }
 
 /**
- * For each skin, the skin mass of each joint in all skins that are bound as it is: some exports give
- * each mesh a copy of one skin, and those meshes must share one pose.
+ * For each skin, the skin mass of each joint in all skins that are bound as it is: some exports
+ * give each mesh a copy of one skin, and those meshes must share one pose.
  */
 const massBoundAlike = fact((facts): readonly Float64Array[] => {
   const groups: { readonly first: RigSkin; readonly mass: Float64Array }[] = [];
   return facts.rig.skins.map((skin, place) => {
-    const known = groups.find(({ first }) => areBoundAlike(first, skin));
-    const group = known ?? { first: skin, mass: new Float64Array(facts.rig.joints.count) };
-    if (known === undefined) groups.push(group);
+    const alike = groups.find(({ first }) => areBoundAlike(first, skin));
+    const group = alike ?? { first: skin, mass: new Float64Array(facts.rig.joints.count) };
+    if (alike === undefined) groups.push(group);
     massBySkin(facts)[place]?.forEach((mass, joint) => {
       group.mass[joint] = (group.mass[joint] ?? 0) + mass;
     });
@@ -123,7 +123,7 @@ function builtPlace(
   facts: Facts,
   standing: readonly Mat4[],
   joint: number,
-  fallback: Mat4,
+  rest: Mat4,
 ): Mat4 | null {
   const moves = skinMass(facts).moves[joint] === 1;
   let best: { readonly matrix: Mat4; readonly mass: number } | null = null;
@@ -137,7 +137,7 @@ function builtPlace(
     if (best !== null && mass <= best.mass) continue;
     const matrix = multiply(at, inverse);
     const isUnset = !moves && isIdentity(mat4At(skin.inverseBind, slot));
-    if (!isUnset || near(matrix, fallback)) best = { matrix, mass };
+    if (!isUnset || near(matrix, rest)) best = { matrix, mass };
   }
   return best === null || skew(best.matrix) > 0.999 ? null : best.matrix;
 }

@@ -42,7 +42,7 @@ export const bonePose = fact((facts): BonePose => {
   return { world, places: direct.places.map((_, joint) => origin(mat4At(world, joint))), apart };
 });
 
-/** How a joint was built against its parent, in the skin that lists both and in which it has most mass. */
+/** How a joint was built against its parent, in the skin of both in which it has most mass. */
 function builtAgainst(facts: Facts, parent: number, joint: number): Mat4 | null {
   let best: { readonly skin: RigSkin; readonly index: number; readonly mass: number } | null = null;
   for (const [index, skin] of facts.rig.skins.entries()) {

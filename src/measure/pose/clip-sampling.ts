@@ -29,9 +29,9 @@ export function sampleChannel(channel: ClipChannel, time: number, out: Float64Ar
     const key = Math.min(last, Math.max(0, next - 1));
     for (let i = 0; i < size; i++) out[i] = values[key * stride + skip + i] ?? 0;
   } else {
-    const [t0, t1] = [times[next - 1] ?? 0, times[next] ?? 0];
-    const span = t1 - t0;
-    const u = span > 0 ? (time - t0) / span : 0;
+    const before = times[next - 1] ?? 0;
+    const span = (times[next] ?? 0) - before;
+    const u = span > 0 ? (time - before) / span : 0;
     const [a, b] = [(next - 1) * stride, next * stride];
     if (cubic) cubicSpline(values, a, b, size, u, span, out);
     else if (channel.path === 'rotation') slerp(values, a, b, u, out);
@@ -93,18 +93,13 @@ function slerp(values: Float32Array, a: number, b: number, u: number, out: Float
   for (let i = 0; i < 4; i++) out[i] = wa * (values[a + i] ?? 0) + sign * wb * (values[b + i] ?? 0);
 }
 
-/** The channels of a clip by the node that they pose. */
-export function channelsByNode({ channels }: Clip): Map<number, ClipChannel[]> {
-  return groupBy(channels, ({ node }) => node);
-}
-
 const sampled = {
   translation: new Float64Array(4),
   rotation: new Float64Array(4),
   scale: new Float64Array(4),
 };
 
-/** Translation, rotation and scale of a node: by its channels, else as stored. Good until the next call. */
+/** Transform of a node: by its channels, else as stored. Overwritten by the next call. */
 export function sampleNode(
   nodes: NodeTable,
   node: number,
@@ -132,7 +127,7 @@ export class ClipPose {
     this.nodes = rig.nodes;
     this.world = new Float64Array(16 * rig.nodes.count);
     this.done = new Int32Array(rig.nodes.count);
-    this.byNode = channelsByNode(clip);
+    this.byNode = groupBy(clip.channels, ({ node }) => node);
   }
 
   seek(time: number): void {
@@ -147,18 +142,16 @@ export class ClipPose {
       stale.push(at);
     for (let at = stale.pop(); at !== undefined; at = stale.pop()) {
       const parent = this.nodes.parent[at] ?? -1;
-      const local = this.localOf(at);
+      const channels = this.byNode.get(at);
+      let local = mat4At(this.nodes.local, at);
+      if (channels !== undefined) {
+        const { translation, rotation, scale } = sampleNode(this.nodes, at, channels, this.time);
+        local = compose(translation, rotation, scale);
+      }
       if (parent === -1) mat4At(this.world, at).set(local);
       else multiply(mat4At(this.world, parent), local, mat4At(this.world, at));
       this.done[at] = this.seeks;
     }
     return mat4At(this.world, node);
-  }
-
-  private localOf(node: number): Float64Array {
-    const channels = this.byNode.get(node);
-    if (channels === undefined) return mat4At(this.nodes.local, node);
-    const { translation, rotation, scale } = sampleNode(this.nodes, node, channels, this.time);
-    return compose(translation, rotation, scale);
   }
 }

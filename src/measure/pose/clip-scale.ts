@@ -51,10 +51,9 @@ export const clipScales = fact(({ rig }): readonly ClipScale[] => {
 
 /** Baked exports key a constant scale on every joint; one look at the keys settles those. */
 function isConstant({ values, size, interpolation }: ClipChannel): boolean {
-  if (interpolation === 'CUBICSPLINE') return false;
-  for (let i = size; i < values.length; i++) {
-    const [a, b] = [values[i] ?? 0, values[i % size] ?? 0];
-    if (Math.abs(a - b) > 1e-6 * Math.abs(b)) return false;
-  }
-  return true;
+  const isOff = (value: number, at: number): boolean => {
+    const first = values[at % size] ?? 0;
+    return Math.abs(value - first) > 1e-6 * Math.abs(first);
+  };
+  return interpolation !== 'CUBICSPLINE' && !values.some(isOff);
 }

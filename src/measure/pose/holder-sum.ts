@@ -4,7 +4,6 @@ import type { Rig } from '../../rig/types.js';
 import { degrees, length, type Vec3, vec3At } from '../../rig/vec3.js';
 import { fact } from '../facts.js';
 import { size } from '../geometry/bind-mesh.js';
-import { nodeOffset } from './node-offset.js';
 
 /** What the holders above a rig add up to. */
 export interface HolderSum {
@@ -24,9 +23,9 @@ export interface HolderSum {
 }
 
 /**
- * For each tree of nodes that a rig stands in: the product of the local transforms of its holders, from
- * the scene down to just above the topmost joints. Two conversions that undo each other add up to
- * nothing. A node that a clip poses is part of the motion and left out.
+ * For each tree of nodes that a rig stands in: the product of the local transforms of its holders,
+ * from the scene down to just above the topmost joints. Two conversions that undo each other add up
+ * to nothing. A node that a clip poses is part of the motion and left out.
  */
 export const holderSums = fact((facts): readonly HolderSum[] => {
   const { rig } = facts;
@@ -44,17 +43,18 @@ function sumOf(rig: Rig, holders: readonly number[], noMove: number): HolderSum 
     world = multiply(world, mat4At(rig.nodes.local, node));
   }
   const { translation, rotation, scale } = decompose(world);
+  const moveOf = (node: number): number => moves.get(node) ?? 0;
   const turnOf = (node: number): number => nodeOffset(rig, node).turn;
   const nodes = holders.filter(
     (node) =>
-      (moves.get(node) ?? 0) > noMove ||
+      moveOf(node) > noMove ||
       turnOf(node) > NO_TURN ||
       vec3At(rig.nodes.scale, node).some((factor) => Math.abs(factor - 1) > NO_SCALE),
   );
   return {
     nodes,
-    mover: most(nodes, (node) => moves.get(node) ?? 0),
-    turner: most(nodes, turnOf),
+    mover: [...nodes].sort((a, b) => moveOf(b) - moveOf(a))[0] ?? -1,
+    turner: [...nodes].sort((a, b) => turnOf(b) - turnOf(a))[0] ?? -1,
     move: translation,
     turn: turnDegrees(rotation),
     tilt: tiltDegrees(rotation),
@@ -68,19 +68,14 @@ const NO_MOVE = 1e-6;
 const NO_TURN = 1e-3;
 /** A factor nearer to 1 is what float32 leaves of it. */
 const NO_SCALE = 1e-5;
-
-/** The first node with the largest measure; -1 for none. */
-function most(nodes: readonly number[], measure: (node: number) => number): number {
-  let best = nodes[0] ?? -1;
-  for (const node of nodes) if (measure(node) > measure(best)) best = node;
-  return best;
-}
+/** A key nearer to what is stored repeats it. Share of the larger of 1 and the stored number. */
+const SAME_KEY = 1e-4;
 
 /**
- * Angle from a rotation to the nearest of the 24 that take axes to axes. As unit quaternions those are
- * (1, 0, 0, 0), (1, 1, 0, 0) / sqrt 2 and (1, 1, 1, 1) / 2 with their parts in any order and with any
- * signs (the binary octahedral group, common knowledge), so the nearest has the largest product with
- * the sorted magnitudes.
+ * Angle from a rotation to the nearest of the 24 that take axes to axes. As unit quaternions those
+ * are (1, 0, 0, 0), (1, 1, 0, 0) / sqrt 2 and (1, 1, 1, 1) / 2 with their parts in any order and
+ * with any signs (the binary octahedral group, common knowledge), so the nearest has the largest
+ * product with the sorted magnitudes.
  */
 export function tiltDegrees(rotation: readonly [number, number, number, number]): number {
   const length = Math.hypot(...rotation) || 1;
@@ -98,8 +93,8 @@ const HALF = [Math.SQRT1_2, Math.SQRT1_2, 0, 0];
 const WHOLE = [0.5, 0.5, 0.5, 0.5];
 
 /**
- * Holders that a clip poses. Exports that key everything repeat what is stored, which poses nothing.
- * Rotations are not always read: a node with no other keys counts as posed.
+ * Holders that a clip poses. Exports that key everything repeat what is stored, which poses
+ * nothing. Rotations are not always read: a node with no other keys counts as posed.
  */
 function posedHolders(rig: Rig): Set<number> {
   const posed = new Set<number>();
@@ -118,5 +113,14 @@ function posedHolders(rig: Rig): Set<number> {
   return posed;
 }
 
-/** A key that is nearer to what is stored repeats it. Share of the larger of 1 and the stored number. */
-const SAME_KEY = 1e-4;
+/**
+ * How far a node's stored transform is from none: `move` is the length of its translation in world
+ * units, taken there by the nodes above it, `turn` the angle of its rotation, 0 to 180 degrees.
+ */
+export function nodeOffset({ nodes }: Rig, node: number): { move: number; turn: number } {
+  const parent = nodes.parent[node] ?? -1;
+  const translation = vec3At(nodes.translation, node);
+  const above = parent === -1 ? identity() : mat4At(nodes.world, parent);
+  const [x = 0, y = 0, z = 0, w = 1] = nodes.rotation.subarray(4 * node, 4 * node + 4);
+  return { move: length(transformDirection(above, translation)), turn: turnDegrees([x, y, z, w]) };
+}

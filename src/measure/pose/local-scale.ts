@@ -71,15 +71,7 @@ interface Shear {
 /** A smaller skew is rounding: float32 matrices of deep chains reach it. */
 const ROUNDING = 1e-5;
 
-/** Limits beyond which a stored scale or matrix counts as the cause of skew. Percent. */
-interface ShearLimits {
-  /** Largest over smallest scale factor, less 1. */
-  readonly uneven: number;
-  /** Cosine between two axes. */
-  readonly skew: number;
-}
-
-/** Joints whose world axes are not square to each other, with the largest cosine between two of them. */
+/** Joints whose world axes are not square, with the largest cosine between two of them. */
 const skewedJoints = fact(({ rig }): readonly Pick<Shear, 'joint' | 'skew'>[] => {
   const all = Array.from(rig.joints.node, (node, joint) => ({
     joint,
@@ -91,16 +83,19 @@ const skewedJoints = fact(({ rig }): readonly Pick<Shear, 'joint' | 'skew'>[] =>
 /**
  * Skewed joints by the node that causes it: the topmost one above with an unequal scale or a skewed
  * matrix of its own. Unequal scales below a skewed frame add to the skew but did not begin it.
+ *
+ * @param limits Beyond these a node is a cause: largest over smallest scale factor, less 1, and
+ * cosine between two axes. Percent.
  */
-export function shears(facts: Facts, limits: ShearLimits): readonly Shear[] {
+export function shears(
+  facts: Facts,
+  limits: { readonly uneven: number; readonly skew: number },
+): readonly Shear[] {
   const { nodes, joints } = facts.rig;
-  const scales = localScales(facts);
-  const skewed = new Set(
-    scales.filter((scale) => 100 * scale.ownSkew > limits.skew).map(({ node }) => node),
-  );
-  const uneven = new Set(
-    scales.filter((scale) => scale.uneven > limits.uneven).map(({ node }) => node),
-  );
+  const nodesOf = (isCause: (scale: LocalScale) => boolean): Set<number> =>
+    new Set(localScales(facts).flatMap((scale) => (isCause(scale) ? scale.node : [])));
+  const skewed = nodesOf(({ ownSkew }) => 100 * ownSkew > limits.skew);
+  const uneven = nodesOf((scale) => scale.uneven > limits.uneven);
   const causeOf = (joint: number): number => {
     const node = joints.node[joint] ?? 0;
     let found = node;

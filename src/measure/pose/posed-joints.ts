@@ -33,11 +33,17 @@ interface Compared extends Pick<PosedJoint, 'joint' | 'against'> {
   readonly unit: number;
 }
 
+/** Nearer shifts are alike: rounding must not part twins at the tolerance. */
+const ALIKE = 1 + 1e-3;
+/** A joint with less of its scale is made to vanish. Share. */
+const NOTHING = 1e-3;
+
 /**
- * Joints whose own stored transform, not just their parent's, is off the bind pose by over `tolerance`
- * (world units) within a tenth of size around them. A joint is compared with the nearest joint above it
- * in a skin that lists both, with B_a B_j^-1 as built and W_a^-1 W_j as stored, so that each of the
- * skins that were bound in different poses is compared with its own; the worst of them counts.
+ * Joints whose own stored transform, not just their parent's, is off the bind pose by over
+ * `tolerance` (world units) within a tenth of size around them. A joint is compared with the
+ * nearest joint above it in a skin that lists both, with B_a B_j^-1 as built and W_a^-1 W_j as
+ * stored, so that each of the skins that were bound in different poses is compared with its own;
+ * the worst of them counts.
  */
 export function posedJoints(facts: Facts, tolerance: number): PosedJoint[] {
   const reach = 0.1 * size(facts);
@@ -59,12 +65,9 @@ export function posedJoints(facts: Facts, tolerance: number): PosedJoint[] {
     .sort((a, b) => a.joint - b.joint);
 }
 
-/** Shifts nearer to each other than this are alike: rounding must not part twins at the tolerance. */
-const ALIKE = 1 + 1e-3;
-
 /**
- * How far apart the two transforms of a joint take a point within `reach` of it, at most: the move and
- * what the turn and scale add, in any frames of the two joints. World units.
+ * How far apart the two transforms of a joint take a point within `reach` of it, at most: the move
+ * and what the turn and scale add, in any frames of the two joints. World units.
  */
 function shiftAround({ built, stored, unit }: Compared, reach: number): number {
   let [moved, turned] = [0, 0];
@@ -76,12 +79,8 @@ function shiftAround({ built, stored, unit }: Compared, reach: number): number {
   return unit * Math.sqrt(moved) + Math.sqrt(turned) * reach;
 }
 
-function posedJoint(
-  rig: Rig,
-  { joint, against, built, stored, unit }: Compared,
-  reach: number,
-  tolerance: number,
-): PosedJoint {
+function posedJoint(rig: Rig, compared: Compared, reach: number, tolerance: number): PosedJoint {
+  const { joint, against, built, stored, unit } = compared;
   const [a, b] = [decompose(built), decompose(stored)];
   const same = a.rotation.reduce((sum, part, at) => sum + part * (b.rotation[at] ?? 0), 0);
   const turned = 2 * Math.sqrt(Math.max(0, 1 - same * same)) * reach;
@@ -96,28 +95,21 @@ function posedJoint(
   return { joint, node: rig.joints.node[joint] ?? 0, paths, against, moved, scaled, vanishes };
 }
 
-/** A joint with less of its scale is made to vanish. Share. */
-const NOTHING = 1e-3;
-
+/** Joints that move vertices of a skin, themselves or below, once a skin. */
 const comparedJoints = fact((facts): readonly Compared[] => {
   const { rig } = facts;
-  const { hasMesh, movesBelow } = skinMass(facts);
+  const { hasMesh, moves, movesBelow } = skinMass(facts);
   return rig.skins.flatMap((skin, place) => {
     // A skin without matrices does not say where it was built.
     if (skin.matrixCount === null) return [];
-    const uses = hasMesh ? usedBelow(facts, place) : movesBelow;
-    return Array.from(rig.joints.node).flatMap((_, joint) =>
-      uses[joint] === 1 ? (compareIn(facts, skin, place, joint) ?? []) : [],
+    const mass = massBySkin(facts)[place];
+    const uses = moves.map((value, joint) => ((mass?.[joint] ?? 0) > 0 ? value : 0));
+    const isUsed = hasMesh ? spreadUp(rig.joints, uses) : movesBelow;
+    return Array.from(isUsed).flatMap((value, joint) =>
+      value === 1 ? (compareIn(facts, skin, place, joint) ?? []) : [],
     );
   });
 });
-
-/** 1 for joints that a skin moves vertices by, themselves or below. */
-function usedBelow(facts: Facts, place: number): Uint8Array {
-  const mass = massBySkin(facts)[place];
-  const uses = skinMass(facts).moves.map((moves, joint) => ((mass?.[joint] ?? 0) > 0 ? moves : 0));
-  return spreadUp(facts.rig.joints, uses);
-}
 
 function compareIn(facts: Facts, skin: RigSkin, place: number, joint: number): Compared | null {
   const { nodes, joints } = facts.rig;
@@ -153,9 +145,9 @@ function builtIn(facts: Facts, skin: RigSkin, place: number, joint: number): Mat
 }
 
 /**
- * Joints torn from their parent: they move skin, and their place (by over `away`, world units) or their
- * scale (by over the share `scale`) is not as built. Carriers, body roots and what hangs on a carrier
- * may travel; what is scaled to nothing is put away, not torn.
+ * Joints torn from their parent: they move skin, and their place (by over `away`, world units) or
+ * their scale (by over the share `scale`) is not as built. Carriers, body roots and what hangs on a
+ * carrier may travel; what is scaled to nothing is put away, not torn.
  */
 export function tornJoints(
   facts: Facts,

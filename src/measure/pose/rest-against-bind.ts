@@ -20,10 +20,11 @@ interface RestAgainstBind {
 }
 
 /**
- * With M_j = W_j B_j, the rest pose is the bind pose exactly when all weighted joints share one M. A
- * vertex is displaced by |sum w_j M_j p - M_ref p|, with M_ref as the bind pose stands in the world:
- * the mend that stores the rig in it moves the vertex just as far. Joint by joint, the corners of the
- * box around the vertices it moves bound that; vertices are skinned only where the bound is not nothing.
+ * With M_j = W_j B_j, the rest pose is the bind pose exactly when all weighted joints share one M.
+ * A vertex is displaced by |sum w_j M_j p - M_ref p|, with M_ref as the bind pose stands in the
+ * world: the mend that stores the rig in it moves the vertex just as far. Joint by joint, the
+ * corners of the box around the vertices it moves bound that; vertices are skinned only where the
+ * bound is not nothing.
  */
 export const restAgainstBind = fact((facts): RestAgainstBind => {
   const { rig } = facts;

@@ -17,8 +17,9 @@ import { near, skinningMatrix } from './skinning-matrix.js';
 /**
  * Stored in a pose, the heaviest joint may lean, and M_ref with it: the bind-posed mesh would lean
  * too, and have no midline. Inverse binds are taken below the holders, so the holders' own matrix
- * makes the mesh upright, if its scale agrees. Where it does not (a quantised mesh has a scale of its
- * own baked in, and holders can have been cleared), a joint that the pose has left upright shows how.
+ * makes the mesh upright, if its scale agrees. Where it does not (a quantised mesh has a scale of
+ * its own baked in, and holders can have been cleared), a joint that the pose has left upright
+ * shows how.
  */
 export function standUp(facts: Facts, reference: Mat4, skin: RigSkin, joint: number): Mat4 {
   const { rig } = facts;
@@ -28,8 +29,12 @@ export function standUp(facts: Facts, reference: Mat4, skin: RigSkin, joint: num
   const ratio = Math.cbrt(Math.abs(determinant3(reference) / determinant3(above)));
   if (inverse === null || !(ratio > 0) || !Number.isFinite(ratio) || squareWithin(above, reference))
     return reference;
+  const { moves } = skinMass(facts);
+  const isPosed = skin.jointOfSlot.some(
+    (other) => moves[other] !== 0 && !near(skinningMatrix(rig, skin, other), reference),
+  );
   // A rig stored in its bind pose stays as it is, however its holders are turned.
-  if (sharesMatrix(facts, skin, reference)) return reference;
+  if (!isPosed) return reference;
   const upright = Math.abs(ratio - 1) < SAME_SCALE ? above : uprightBy(facts, skin, above, ratio);
   if (upright === null) return reference;
   // The heaviest joint keeps its stored place.
@@ -46,10 +51,7 @@ const SAME_SCALE = 0.01;
 /** A joint is upright when its axes lie this near to those of its holders. Degrees. */
 const UPRIGHT_DEGREES = 1;
 
-/**
- * The holders' matrix at another scale, in quarter turns as the most upright joint of the skin is
- * turned. Null where the pose has left none upright.
- */
+/** The holders' matrix, scaled, in the quarter turns of the most upright joint; null for none. */
 function uprightBy({ rig }: Facts, skin: RigSkin, above: Mat4, scale: number): Mat4 | null {
   let best: Turned | null = null;
   for (const joint of skin.jointOfSlot) {
@@ -59,13 +61,10 @@ function uprightBy({ rig }: Facts, skin: RigSkin, above: Mat4, scale: number): M
   return best?.turned ?? null;
 }
 
-/** A matrix in quarter turns, and by how many degrees another leans off it. */
-interface Turned {
-  readonly turned: Mat4;
-  readonly lean: number;
-}
+/** A matrix in quarter turns, and how many degrees another leans off it. */
+type Turned = { readonly turned: Mat4; readonly lean: number };
 
-/** The holders' matrix in the quarter turns that are nearest to another matrix; null for no turn. */
+/** The holders' matrix in the quarter turns nearest to another matrix; null for no turn. */
 function nearestSquare(above: Mat4, matrix: Mat4, scale: number): Turned | null {
   const turned = Float64Array.from(above);
   const taken = new Set<number>();
@@ -86,14 +85,6 @@ function nearestSquare(above: Mat4, matrix: Mat4, scale: number): Turned | null 
   // A mirror, and two axes that take the same one, are no turn.
   const isTurn = taken.size === 3 && !(determinant3(turned) * determinant3(above) <= 0);
   return isTurn ? { turned, lean } : null;
-}
-
-/** Whether all joints that move skin turn it as the reference does: then the rig is not posed. */
-function sharesMatrix(facts: Facts, skin: RigSkin, reference: Mat4): boolean {
-  const { moves } = skinMass(facts);
-  return skin.jointOfSlot.every(
-    (joint) => moves[joint] === 0 || near(skinningMatrix(facts.rig, skin, joint), reference),
-  );
 }
 
 /** Whether two matrices turn alike, or differ by quarter and half turns: within a degree. */

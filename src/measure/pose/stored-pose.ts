@@ -1,6 +1,6 @@
 import { type Box, boxAround, boxAt, cornersOf } from '../../rig/box.js';
 import { largestShift, type Mat4, mat4At, transformPoint } from '../../rig/mat4.js';
-import type { Clip } from '../../rig/types.js';
+import type { Clip, Rig } from '../../rig/types.js';
 import type { Facts } from '../facts.js';
 import { skinMass } from '../skin/skin-mass.js';
 import { builtMatrices } from './bind-pose.js';
@@ -16,7 +16,7 @@ export interface ClipMoment {
   readonly off: number;
 }
 
-/** A clip that keys fewer of the posed joints is no evidence: what it leaves alone always fits. Share. */
+/** A clip that keys fewer of the posed joints is no evidence: what it leaves alone fits. Share. */
 const LEAST_KEYED = 1 / 3;
 /** So much of the tolerance counts as nothing. Share. */
 const EXACT = 0.05;
@@ -30,9 +30,10 @@ const ARC = Math.PI / 2;
 const STEPS = 16;
 
 /**
- * The moment of a clip that poses the skin most nearly as it is stored, within `tolerance` (world units):
- * for each weighted joint the stored and the sampled matrix take the box of its vertices to the same
- * place. Times between keys are searched around the nearest samples. Null when none is near.
+ * The moment of a clip that poses the skin most nearly as it is stored, within `tolerance` (world
+ * units): for each weighted joint the stored and the sampled matrix take the box of its vertices to
+ * the same place. Times between keys are searched around the nearest samples. Null when none is
+ * near.
  */
 export function findStoredPose(
   facts: Facts,
@@ -44,10 +45,10 @@ export function findStoredPose(
   for (const clip of facts.rig.clips) {
     if (best !== null && best.off <= EXACT * tolerance) break;
     const keyed = posed.filter(({ node, paths }) =>
-      paths.some((path) => clip.keyed.get(node)?.has(path) === true),
+      paths.some((path) => clip.keyed.get(node)?.has(path)),
     );
     if (keyed.length === 0 || keyed.length < LEAST_KEYED * posed.length) continue;
-    const found = nearestMoment(facts, clip, watched, tolerance);
+    const found = nearestMoment(facts.rig, clip, watched, tolerance);
     // Of clips that show it alike the first counts.
     const least = (best?.off ?? Infinity) - EXACT * tolerance;
     if (found !== null && found.off <= tolerance && found.off < least)
@@ -59,13 +60,8 @@ export function findStoredPose(
 type Moment = Omit<ClipMoment, 'clip'>;
 
 /** The nearest moment of a clip; what cannot come within `enough` is not refined. */
-function nearestMoment(
-  facts: Facts,
-  clip: Clip,
-  watched: Watched[],
-  enough: number,
-): Moment | null {
-  const pose = new ClipPose(facts.rig, clip);
+function nearestMoment(rig: Rig, clip: Clip, watched: Watched[], enough: number): Moment | null {
+  const pose = new ClipPose(rig, clip);
   const samples = sampleTimes(clip.channels);
   // Between close keys nothing happens that refining would not find.
   const times = samples.length > CLOSE ? samples.filter((_, index) => index % 2 === 0) : samples;
@@ -128,8 +124,8 @@ function refine(from: number, to: number, offAt: (time: number) => number): Mome
 }
 
 /**
- * How far a pose takes any box from where it is stored. Gives up beyond `enough`; the joint that did it
- * comes first the next time, since the next pose is mostly far off there too.
+ * How far a pose takes any box from where it is stored. Gives up beyond `enough`; the joint that
+ * did it comes first the next time, since the next pose is mostly far off there too.
  */
 function farthest(pose: ClipPose, watched: Watched[], enough: number): number {
   let worst = 0;
@@ -168,7 +164,7 @@ function watchedJoints(facts: Facts): Watched[] {
       boxes.set(node, boxAround([...corners, min, max]));
     });
   });
-  const point: Box = { min: [0, 0, 0], max: [0, 0, 0] };
+  const point = boxAround([[0, 0, 0]]);
   if (boxes.size === 0) for (const node of rig.joints.node) boxes.set(node, point);
   return [...boxes].map(([node, box]) => ({ node, stored: mat4At(rig.nodes.world, node), ...box }));
 }

@@ -18,21 +18,21 @@ interface UnboundScale {
 const SAME = 0.01;
 
 /**
- * A scale on a topmost joint moves all joints and the whole mesh alike, so that no place shows whether
- * it was there when bound. The inverse bind matrices do: the heaviest joint of a skin has the stored
- * world scale s and was built with the scale s(B^-1). The scale k of its topmost joint was not there
- * where s(B^-1) is s / k, with or without the holders, and is not s, s without the holders or s against
- * a mesh node. Anything else, such as a dequantisation that is baked in, shows nothing; nor does a skin
- * whose matrices are all the identity.
- *
- * @param least How far from 1 a scale has to be. Share.
+ * A scale on a topmost joint moves all joints and the whole mesh alike, so that no place shows
+ * whether it was there when bound. The inverse bind matrices do: the heaviest joint of a skin has
+ * the stored world scale s and was built with the scale s(B^-1). The scale k of its topmost joint
+ * was not there where s(B^-1) is s / k, with or without the holders, and is not s, s without the
+ * holders or s against a mesh node. Anything else, such as a dequantisation that is baked in, shows
+ * nothing; nor does a skin whose matrices are all the identity. Scales within `least` of 1 (share)
+ * are left out.
  */
 export function unboundScales(facts: Facts, least: number): UnboundScale[] {
   const { rig } = facts;
   const unboundTops = new Map<number, boolean>();
   rig.skins.forEach((skin, index) => {
     const heaviest = bindPose(facts).referenceJoint[index] ?? -1;
-    const top = topOf(rig, heaviest);
+    let top = heaviest;
+    for (let at = heaviest; at !== -1; at = rig.joints.parent[at] ?? -1) top = at;
     const without = top === -1 ? null : builtWithout(facts, skin, index, heaviest, top);
     if (without !== null) unboundTops.set(top, (unboundTops.get(top) ?? true) && without);
   });
@@ -46,7 +46,7 @@ export function unboundScales(facts: Facts, least: number): UnboundScale[] {
     });
 }
 
-/** Whether a skin was built without the scale of its topmost joint; null where that cannot be seen. */
+/** Whether a skin was built without the scale of its topmost joint; null where none can tell. */
 function builtWithout(
   facts: Facts,
   skin: RigSkin,
@@ -68,12 +68,6 @@ function builtWithout(
     scales.some((other) => Math.abs(scale / other - 1) <= SAME);
   const without = stored / topScale;
   return isOneOf([without, without / held]) && !isOneOf([stored, stored / held, ...shown]);
-}
-
-function topOf({ joints }: Rig, joint: number): number {
-  let top = joint;
-  for (let at = joint; at !== -1; at = joints.parent[at] ?? -1) top = at;
-  return top;
 }
 
 /** The first clip that keys the stored scale; null for none. */

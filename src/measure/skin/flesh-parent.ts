@@ -7,9 +7,9 @@ import { skinMass } from './skin-mass.js';
 import { distanceToBones } from './skin-reach.js';
 
 /**
- * The joint outside a branch that its top should hang on: the one whose flesh adjoins the branch's first
- * flesh most, else the one whose bones are nearest to its first joint; -1 for none. `branch` can be
- * larger than what hangs on the top, which may be about to join another tree.
+ * The joint outside a branch that its top should hang on: the one whose flesh adjoins the branch's
+ * first flesh most, else the one whose bones are nearest to its first joint; -1 for none. `branch`
+ * can be larger than what hangs on the top, which may be about to join another tree.
  */
 export function fleshParent(
   facts: Facts,
@@ -47,25 +47,21 @@ export interface Home {
 }
 
 /**
- * The joints that topmost joints should hang on, in their order. Each hangs outside the tree that it
- * belongs to by then: two whose flesh adjoins cannot hang on each other.
+ * The joints that topmost joints should hang on, in their order. Each hangs outside the tree that
+ * it belongs to by then: two whose flesh adjoins cannot hang on each other.
  */
 export function homesOf(facts: Facts, tops: readonly number[]): Home[] {
   const { parent } = facts.rig.joints;
   // The top of the tree that each joint is part of. Parents come before their children.
   const tree = new Int32Array(parent.length);
-  parent.forEach((above, joint) => {
-    tree[joint] = above === -1 ? joint : (tree[above] ?? joint);
-  });
+  for (const [joint, above] of parent.entries()) tree[joint] = tree[above] ?? joint;
   return tops.flatMap((joint) => {
     const top = tree[joint] ?? joint;
     const branch = Uint8Array.from(tree, (other) => (other === top ? 1 : 0));
     const home = fleshParent(facts, joint, branch);
     if (home === -1) return [];
     const joined = tree[home] ?? home;
-    branch.forEach((isOf, other) => {
-      if (isOf === 1) tree[other] = joined;
-    });
+    for (const [other, value] of branch.entries()) if (value === 1) tree[other] = joined;
     return [{ joint, parent: home }];
   });
 }

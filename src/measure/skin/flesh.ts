@@ -1,4 +1,3 @@
-import type { SkinnedPart } from '../../rig/types.js';
 import { type Facts, fact } from '../facts.js';
 import { type MeshNet, meshNet } from '../geometry/mesh-net.js';
 
@@ -12,42 +11,37 @@ interface Flesh {
 
 /**
  * Flesh adjoins flesh where an edge of the mesh runs from a vertex of one joint to a vertex of the
- * other, over seams and primitives. It costs a walk over the whole mesh: use it only for joints whose
- * boxes raise a suspicion.
+ * other, over seams and primitives. It costs a walk over the whole mesh: use it only for joints
+ * whose boxes raise a suspicion.
  */
 export const flesh = fact((facts): Flesh => {
   const { rig } = facts;
   const net = meshNet(facts);
-  const owner = new Int32Array(net.places.length).fill(-1);
+  const owner = ownersOf(facts, net);
   const own = new Int32Array(rig.joints.count);
-  rig.parts.forEach((part, index) => {
-    const jointOfSlot = rig.skins[part.skin]?.jointOfSlot;
-    if (jointOfSlot !== undefined)
-      putOwners(part, jointOfSlot, net, net.offsets[index] ?? 0, owner);
-  });
   for (const joint of owner) if (joint !== -1) own[joint] = (own[joint] ?? 0) + 1;
   return { own, beside: countEdges(net, owner, rig.joints.count) };
 });
 
-/** Writes the joint that moves each place most; the first vertex at a place decides. */
-function putOwners(
-  { vertexCount, influences, slots, weights }: SkinnedPart,
-  jointOfSlot: Int32Array,
-  { places }: MeshNet,
-  offset: number,
-  owner: Int32Array,
-): void {
-  for (let vertex = 0; vertex < vertexCount; vertex++) {
-    const place = places[offset + vertex] ?? 0;
-    if ((owner[place] ?? -1) !== -1) continue;
-    let most = 0;
-    for (let k = influences * vertex; k < influences * (vertex + 1); k++) {
-      const slot = slots[k] ?? 0;
-      if (!((weights[k] ?? 0) > most) || slot >= jointOfSlot.length) continue;
-      most = weights[k] ?? 0;
-      owner[place] = jointOfSlot[slot] ?? -1;
+/** The joint that moves each place most, -1 for none; the first vertex at a place decides. */
+function ownersOf({ rig }: Facts, { places, offsets }: MeshNet): Int32Array {
+  const owner = new Int32Array(places.length).fill(-1);
+  for (const [index, { skin, vertexCount, influences, slots, weights }] of rig.parts.entries()) {
+    const jointOfSlot = rig.skins[skin]?.jointOfSlot ?? new Int32Array(0);
+    const offset = offsets[index] ?? 0;
+    for (let vertex = 0; vertex < vertexCount; vertex++) {
+      const place = places[offset + vertex] ?? 0;
+      if ((owner[place] ?? -1) !== -1) continue;
+      let most = 0;
+      for (let k = influences * vertex; k < influences * (vertex + 1); k++) {
+        const slot = slots[k] ?? 0;
+        if (!((weights[k] ?? 0) > most) || slot >= jointOfSlot.length) continue;
+        most = weights[k] ?? 0;
+        owner[place] = jointOfSlot[slot] ?? -1;
+      }
     }
   }
+  return owner;
 }
 
 function countEdges({ corners }: MeshNet, owner: Int32Array, joints: number): Flesh['beside'] {

@@ -26,7 +26,7 @@ export interface SumFault {
   readonly mild: number;
 }
 
-/** The sums of weights that are not full in a part; null where all are, or it has no own weights. */
+/** The sums of weights that are not full; null where all are, or the part shares its weights. */
 export function offSums(facts: Facts, part: number, limits: SumLimits): SumFault | null {
   const source = facts.rig.parts[part];
   const faults = skinMass(facts).weightFaults[part];
@@ -34,8 +34,8 @@ export function offSums(facts: Facts, part: number, limits: SumLimits): SumFault
   if (source.influences === 0 || source.sharesVertices) return null;
   const full = source.weightSteps === 0 ? 1 : source.weightSteps;
   const [tolerated, error] = full === 1 ? [limits.warn, limits.error] : [0, limits.steps];
-  // Most meshes are sound: no vertex of theirs is looked at again. (skin.repeat reports a sum that is
-  // not a number.)
+  // Most meshes are sound: no vertex of theirs is looked at again. (skin.repeat reports sums that are
+  // not numbers.)
   if (faults.worstSum <= tolerated) return null;
   const lists: Record<'mild' | 'serious', number[]> = { mild: [], serious: [] };
   let [measured, sum] = [0, full];

@@ -5,7 +5,7 @@ import { skinMass } from './skin-mass.js';
 /** Small weights left on one joint. */
 interface Remnant {
   readonly joint: number;
-  /** How many vertices have such a weight; the part with most of them, and the first three there. */
+  /** How many vertices have such a weight; the part with most, and the first three there. */
   readonly vertices: number;
   readonly part: number;
   readonly first: readonly number[];
@@ -17,7 +17,7 @@ interface Remnant {
 /** The remnants of a rig with the vertices they are on, in joint order. */
 export const remnantsFound = fact((facts): readonly Remnant[] => {
   const { ofJoint, total, topWeight, remnants } = skinMass(facts);
-  const found = verticesOfAll(facts, remnants);
+  const found = verticesOf(facts, remnants);
   return remnants.map((joint) => {
     const byPart = [...(found.get(joint) ?? [])];
     const [part, list] = byPart.sort(([, a], [, b]) => b.length - a.length)[0] ?? [0, []];
@@ -33,13 +33,13 @@ export const remnantsFound = fact((facts): readonly Remnant[] => {
 });
 
 /** Vertices of each remnant, by part. One walk over the weights for all: there may be thousands. */
-function verticesOfAll({ rig }: Facts, remnants: readonly number[]) {
+function verticesOf({ rig }: Facts, remnants: readonly number[]) {
   const found = new Map(remnants.map((joint) => [joint, new Map<number, number[]>()]));
   if (remnants.length === 0) return found;
   rig.parts.forEach((part, index) => {
+    const { influences, slots, weights } = part;
     const jointOfSlot = rig.skins[part.skin]?.jointOfSlot;
     if (jointOfSlot === undefined || part.sharesVertices) return;
-    const { influences, slots, weights } = part;
     for (let k = 0; k < influences * part.vertexCount; k++) {
       if (!((weights[k] ?? 0) >= LEAST_REMNANT)) continue;
       const byPart = found.get(jointOfSlot[slots[k] ?? -1] ?? -1);

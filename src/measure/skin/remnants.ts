@@ -34,9 +34,9 @@ const MORE_BELOW = 10;
 const AWAY_SHARE = 0.05;
 
 /**
- * Joints with only small weights left on them: a share under 0.5 % and none above 0.7, on a joint above
- * the body (nothing above it moves skin, and far more hangs below it), or on one that nothing hangs on
- * and that is off its own vertices. They are carriers and controls, and move no skin.
+ * Joints with only small weights left on them: a share under 0.5 % and none above 0.7, on a joint
+ * above the body (nothing above it moves skin, and far more hangs below it), or on one that nothing
+ * hangs on and that is off its own vertices. They are carriers and controls, and move no skin.
  */
 export function remnantsOf(rig: Rig, weights: WeightsOfJoints): number[] {
   const { ofJoint, total, topWeight, moves } = weights;
@@ -60,15 +60,15 @@ export function remnantsOf(rig: Rig, weights: WeightsOfJoints): number[] {
     const first = above === -1 || under[above] === 0;
     const isTip = children[joint]?.every((child) => branchMoves[child] === 0) !== false;
     const isAbove = first && (branchMass[joint] ?? 0) > (1 + MORE_BELOW) * (ofJoint[joint] ?? 0);
-    const isLeft = small(joint) && (isAbove || (isTip && standsAway(rig, weights, extents, joint)));
+    const isLeft = small(joint) && (isAbove || (isTip && isOff(rig, weights, extents, joint)));
     if (isLeft) list.push(joint);
     under[joint] = !first || (moves[joint] === 1 && !isLeft) ? 1 : 0;
   }
   return list;
 }
 
-/** Whether a joint stands off all vertices it moves, in every part, as its skin was bound. */
-function standsAway(
+/** Whether a joint is off all vertices it moves, in every part, as its skin was bound. */
+function isOff(
   rig: Rig,
   { boxBySlot }: WeightsOfJoints,
   extents: readonly number[],
@@ -89,11 +89,10 @@ function standsAway(
 }
 
 /** Distance from a point to a box, 0 within it. */
-function gap(point: Vec3, { min, max }: Box): number {
-  const off = ([0, 1, 2] as const).map((axis) =>
-    Math.max(min[axis] - point[axis], point[axis] - max[axis], 0),
-  );
-  return Math.hypot(...off);
+function gap([x, y, z]: Vec3, { min: [x0, y0, z0], max: [x1, y1, z1] }: Box): number {
+  const outside = (at: number, least: number, most: number): number =>
+    Math.max(least - at, at - most, 0);
+  return Math.hypot(outside(x, x0, x1), outside(y, y0, y1), outside(z, z0, z1));
 }
 
 /** Both ends of the boxes of a part. */

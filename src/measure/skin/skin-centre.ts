@@ -1,5 +1,4 @@
 import { invert, mat4At, multiply, transformDirection } from '../../rig/mat4.js';
-import type { SkinnedPart } from '../../rig/types.js';
 import { direction, subtract, type Vec3 } from '../../rig/vec3.js';
 import { type Facts, fact } from '../facts.js';
 import { bindMesh } from '../geometry/bind-mesh.js';
@@ -22,9 +21,9 @@ export function skinDirection(facts: Facts, joint: number): Vec3 | null {
 }
 
 /**
- * Middle of the skin that a joint moves, by weighted area, so that it is the same however the vertices
- * are split or joined; of the vertices where they have no area. Bind pose, world space. Null where it
- * moves none.
+ * Middle of the skin that a joint moves, by weighted area, so that it is the same however the
+ * vertices are split or joined; of the vertices where they have no area. Bind pose, world space.
+ * Null where it moves none.
  */
 export function skinCentre(facts: Facts, joint: number): Vec3 | null {
   const { byArea, byVertex } = sums(facts);
@@ -37,44 +36,29 @@ function centreOf(sums: Float64Array, joint: number): Vec3 | null {
 }
 
 /** Per joint: the sums of weighted x, y and z, and of the weights. */
-interface Sums {
-  readonly byArea: Float64Array;
-  readonly byVertex: Float64Array;
-}
-
-const sums = fact((facts): Sums => {
+const sums = fact((facts) => {
   const { skins, parts, joints } = facts.rig;
   const byArea = new Float64Array(4 * joints.count);
   const byVertex = new Float64Array(4 * joints.count);
   const { areaScale } = skinMass(facts);
-  parts.forEach((part, index) => {
-    const jointOfSlot = skins[part.skin]?.jointOfSlot;
+  for (const [index, { skin, weights, slots, influences }] of parts.entries()) {
+    const jointOfSlot = skins[skin]?.jointOfSlot;
     const positions = bindMesh(facts).positions[index];
     const area = meshTriangles(facts)[index]?.vertexArea;
-    if (jointOfSlot === undefined || positions === undefined || area === undefined) return;
-    addPart({ byArea, byVertex }, part, jointOfSlot, positions, area, areaScale[part.skin] ?? 1);
-  });
+    if (jointOfSlot === undefined || positions === undefined || area === undefined) continue;
+    const scale = areaScale[skin] ?? 1;
+    for (let k = 0; k < weights.length; k++) {
+      const weight = weights[k] ?? 0;
+      const slot = slots[k] ?? 0;
+      if (!(weight > 0) || slot >= jointOfSlot.length) continue;
+      const at = 4 * (jointOfSlot[slot] ?? 0);
+      const vertex = Math.floor(k / influences);
+      add(byVertex, at, positions, vertex, weight);
+      add(byArea, at, positions, vertex, weight * scale * (area[vertex] ?? 0));
+    }
+  }
   return { byArea, byVertex };
 });
-
-function addPart(
-  { byArea, byVertex }: Sums,
-  { weights, slots, influences }: SkinnedPart,
-  jointOfSlot: Int32Array,
-  positions: Float32Array,
-  area: Float64Array,
-  scale: number,
-): void {
-  for (let k = 0; k < weights.length; k++) {
-    const weight = weights[k] ?? 0;
-    const slot = slots[k] ?? 0;
-    if (!(weight > 0) || slot >= jointOfSlot.length) continue;
-    const at = 4 * (jointOfSlot[slot] ?? 0);
-    const vertex = Math.floor(k / influences);
-    add(byVertex, at, positions, vertex, weight);
-    add(byArea, at, positions, vertex, weight * scale * (area[vertex] ?? 0));
-  }
-}
 
 function add(out: Float64Array, at: number, p: Float32Array, vertex: number, by: number): void {
   out[at] = (out[at] ?? 0) + by * (p[3 * vertex] ?? 0);

@@ -2,14 +2,7 @@ import { boxAt, cornersOf } from '../../rig/box.js';
 import { transformPoint } from '../../rig/mat4.js';
 import type { Vec3 } from '../../rig/vec3.js';
 import { type Facts, fact } from '../facts.js';
-import {
-  type BoneTree,
-  boneTree,
-  isBoneWithin,
-  type NearestBone,
-  nearestBone,
-  type OwnedBone,
-} from '../geometry/bone-tree.js';
+import { boneTree, isBoneWithin, type NearestBone, nearestBone } from '../geometry/bone-tree.js';
 import { distanceToSegment } from '../geometry/segment-distance.js';
 import { bindPose } from '../pose/bind-pose.js';
 import { skinMass } from './skin-mass.js';
@@ -17,15 +10,10 @@ import { skinMass } from './skin-mass.js';
 /** A box around the vertices one joint moves in one part; corners in the bind pose, world space. */
 export interface Reach {
   readonly joint: number;
-  readonly part: number;
-  readonly slot: number;
   readonly corners: readonly Vec3[];
 }
 
-/**
- * Boxes around each joint's skin. Measures of single vertices look only at the few joints whose box
- * leaves the place that their skin should be in.
- */
+/** Boxes around each joint's skin, which tell the few joints whose vertices need a look. */
 export const reaches = fact((facts): readonly Reach[] => {
   const { boxBySlot } = skinMass(facts);
   const { standing } = bindPose(facts);
@@ -36,23 +24,16 @@ export const reaches = fact((facts): readonly Reach[] => {
     return Array.from(jointOfSlot).flatMap((joint, slot) => {
       const box = boxAt(boxBySlot[index], slot);
       if (box === null) return [];
-      const corners = cornersOf(box).map((corner) => transformPoint(matrix, corner));
-      return [{ joint, part: index, slot, corners }];
+      return [{ joint, corners: cornersOf(box).map((corner) => transformPoint(matrix, corner)) }];
     });
   });
 });
 
-interface JointBones {
-  readonly bones: readonly OwnedBone[];
-  /** The bones as a tree where there are many, all at places that are numbers. */
-  readonly tree: BoneTree | null;
-}
-
 /** More bones of one joint are sorted: a fan of thousands would be walked for every vertex. */
 const MANY = 16;
 
-/** The bones of each joint: from it to its child joints; a point where it has none. */
-const jointBones = fact((facts): readonly JointBones[] => {
+/** The bones of each joint, to its child joints, else a point; many of them also as a tree. */
+const jointBones = fact((facts) => {
   const { places } = bindPose(facts);
   return facts.rig.joints.children.map((children, joint) => {
     const from = places[joint] ?? [0, 0, 0];
@@ -63,19 +44,10 @@ const jointBones = fact((facts): readonly JointBones[] => {
   });
 });
 
-/**
- * Distance from a point to the nearest bone of a joint; world units.
- *
- * @param within Bones farther than this are not looked for; the result may be this distance then.
- */
-export function distanceToBones(
-  facts: Facts,
-  joint: number,
-  point: Vec3,
-  within = Infinity,
-): number {
+/** World distance from a point to a joint's nearest bone, or `most` where none may be as near. */
+export function distanceToBones(facts: Facts, joint: number, point: Vec3, most = Infinity): number {
   const { bones = [], tree = null } = jointBones(facts)[joint] ?? {};
-  if (tree !== null) return nearestBone(tree, point, { joint, distance: within }).distance;
+  if (tree !== null) return nearestBone(tree, point, { joint, distance: most }).distance;
   let least = Infinity;
   for (const { from, to } of bones) least = Math.min(least, distanceToSegment(point, from, to));
   return least;
@@ -94,12 +66,12 @@ export function nearestMovingBone(facts: Facts, point: Vec3): NearestBone {
   return nearestBone(movingBones(facts), point);
 }
 
-const movingBones = fact((facts): BoneTree => {
+const movingBones = fact((facts) => {
   const { moves } = skinMass(facts);
   const moving = jointBones(facts).filter((_, joint) => moves[joint] !== 0);
   return boneTree(moving.flatMap(({ bones }) => bones.filter(isSomewhere)));
 });
 
-function isSomewhere({ from, to }: OwnedBone): boolean {
+function isSomewhere({ from, to }: { from: Vec3; to: Vec3 }): boolean {
   return from.every(Number.isFinite) && to.every(Number.isFinite);
 }

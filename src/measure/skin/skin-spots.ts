@@ -10,32 +10,30 @@ export interface StrayIsland {
   readonly joint: number;
   /** Its painted vertices, as numbered over all parts (see `meshNet`), in order. */
   readonly vertices: readonly number[];
-  /** How far the nearest of its vertices is: from the joint's bones, or past the midline. World units. */
+  /** How far its nearest vertex is from the joint's bones, or past the midline. World units. */
   readonly away: number;
   /** The joint whose bone is nearest to it; its partner, for skin past the midline. */
   readonly nearest: number;
-  /** The largest weight that the joint has in it, 0 to 1. */
-  readonly top: number;
 }
 
-/** The vertices of an island that the joint moves by over 5 %: what was painted, without its fringe. */
-export function paintedOf(facts: Facts, joint: number, { vertices }: Island): number[] {
+/** The vertices of an island that the joint moves by over 5 %: without the fringe of the brush. */
+export function painted(facts: Facts, joint: number, { vertices }: Island): number[] {
   return vertices.filter((vertex) => weightOf(facts, joint, vertex) > PAINTED);
 }
 
 /**
- * The island at the joint's own bones: the one with the vertex nearest to them, of equals the larger.
- * Not the largest: a brush can slip over more skin than a joint has of its own.
+ * The island at the joint's own bones: the one with the vertex nearest to them, of equals the
+ * larger. Not the largest: a brush can slip over more skin than a joint has of its own.
  */
 export function mainPatch(
   facts: Facts,
   joint: number,
-  islands: readonly Island[],
+  list: readonly Island[],
 ): Island | undefined {
   const { positions } = meshNet(facts);
-  let [main, least]: [Island | undefined, number] = [islands[0], Infinity];
-  if (islands.length < 2) return main;
-  for (const island of islands) {
+  let [main, least]: [Island | undefined, number] = [list[0], Infinity];
+  if (list.length < 2) return main;
+  for (const island of list) {
     for (const vertex of island.vertices) {
       const gap = distanceToBones(facts, joint, vec3At(positions, vertex), least);
       if (gap < least) [main, least] = [island, gap];
@@ -47,8 +45,8 @@ export function mainPatch(
 /** With a larger weight, a joint moves a vertex more than all others together. */
 const MOST = 0.5;
 
-/** Whether an island is a piece of its own that the joint moves more than all others: a prop, a plume. */
-export function isHungOn(facts: Facts, joint: number, island: Island): boolean {
+/** Whether an island is a piece of its own that the joint moves most: a prop, a plume. */
+export function isProp(facts: Facts, joint: number, island: Island): boolean {
   const most = island.vertices.every((vertex) => weightOf(facts, joint, vertex) > MOST);
   return most && isWholePiece(facts, island);
 }
@@ -65,18 +63,13 @@ export function weightOf(facts: Facts, joint: number, vertex: number): number {
   return sum;
 }
 
-/** The joints of which a box raises a suspicion, in order: a joint can have boxes in several parts. */
+/** The joints of which a box raises a suspicion, in order; a joint can have several boxes. */
 export function suspects(facts: Facts, isSuspect: (box: Reach) => boolean): number[] {
   return inOrder(reaches(facts).filter(isSuspect));
 }
 
 function inOrder(list: readonly { readonly joint: number }[]): number[] {
   return [...new Set(list.map(({ joint }) => joint))].sort((a, b) => a - b);
-}
-
-/** The largest weight that a joint has on some vertices. */
-export function topWeightOn(facts: Facts, joint: number, vertices: readonly number[]): number {
-  return vertices.reduce((top, vertex) => Math.max(top, weightOf(facts, joint, vertex)), 0);
 }
 
 /** The islands of one joint as one: who paints by mistake does it in several spots and meshes. */
@@ -91,6 +84,7 @@ export interface StraySpots {
   readonly nearest: number;
   /** Where the first vertex of the first part stands; bind pose, world space. */
   readonly at: Vec3;
+  /** The largest weight that the joint has in them, 0 to 1. */
   readonly top: number;
 }
 
@@ -113,7 +107,7 @@ export function gatherSpots(facts: Facts, islands: readonly StrayIsland[]): Stra
         away: nearest.away,
         nearest: nearest.nearest,
         at: vec3At(positions, first),
-        top: spots.reduce((most, { top }) => Math.max(most, top), 0),
+        top: vertices.reduce((top, vertex) => Math.max(top, weightOf(facts, joint, vertex)), 0),
       },
     ];
   });

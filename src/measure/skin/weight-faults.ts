@@ -6,9 +6,8 @@ export interface WeightFaults {
   readonly sums: Float64Array;
   /** Largest distance of a sum from full, vertices without any weight left out. */
   readonly worstSum: number;
-  /** Vertices without any weight: how many, and the first three. */
-  readonly unweighted: number;
-  readonly unweightedFirst: readonly number[];
+  /** Vertices without any weight, in order. */
+  readonly unweighted: readonly number[];
   /** Vertices by the number of their weights: `crowds[n]` have n. */
   readonly crowds: readonly number[];
   /** Vertices with an index past the skin's joints, in order. */
@@ -32,12 +31,11 @@ export function weightFaults(part: SkinnedPart, slotCount: number): WeightFaults
   const full = weightSteps === 0 ? 1 : weightSteps;
   const sums = new Float64Array(vertexCount);
   const crowds = Array.from({ length: influences + 1 }, () => 0);
-  const unweightedFirst: number[] = [];
+  const unweighted: number[] = [];
   const badIndex: number[] = [];
   const repeated: SlotFault[] = [];
   const negative: SlotFault[] = [];
   const noNumber: number[] = [];
-  let unweighted = 0;
   let worstSum = 0;
   for (let vertex = 0; vertex < vertexCount; vertex++) {
     const first = influences * vertex;
@@ -61,22 +59,10 @@ export function weightFaults(part: SkinnedPart, slotCount: number): WeightFaults
     sum = weightSteps === 0 ? sum : Math.round(sum);
     sums[vertex] = sum;
     crowds[crowd] = (crowds[crowd] ?? 0) + 1;
-    if (sum === 0) {
-      unweighted++;
-      if (unweightedFirst.length < 3) unweightedFirst.push(vertex);
-    } else if (Math.abs(sum - full) > worstSum) worstSum = Math.abs(sum - full);
+    if (sum === 0) unweighted.push(vertex);
+    else if (Math.abs(sum - full) > worstSum) worstSum = Math.abs(sum - full);
   }
-  return {
-    sums,
-    worstSum,
-    unweighted,
-    unweightedFirst,
-    crowds,
-    badIndex,
-    repeated,
-    negative,
-    noNumber,
-  };
+  return { sums, worstSum, unweighted, crowds, badIndex, repeated, negative, noNumber };
 }
 
 /** Whether an earlier influence of the same vertex has the slot of influence `k`, and a weight. */
