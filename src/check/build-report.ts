@@ -71,18 +71,13 @@ function reportAsset(
     );
     if (outcome.kind !== 'judged') return [];
     return outcome.findings.map((finding) => {
-      const kept = {
-        rule,
-        finding,
-        consequences: new Set<string>(),
-        insteadOf: new Set<string>(),
-      };
+      const kept: KeptFinding = { rule, finding, consequences: new Set(), insteadOf: new Set() };
       return budget.take('findings', reportFinding(null, settings, NO_WORDS, kept, outcome));
     });
   });
 }
 
-/** A rule about assets makes its words without any: it has no joints to name. */
+// An asset rule's `say` takes no words (`assetRule`): nothing of them is ever called.
 const NO_WORDS = {} as Words;
 
 function reportFinding(

@@ -5,7 +5,7 @@ import type { Facts } from '../measure/facts.js';
 import type { Stopwatch } from '../report/asset-times.js';
 import { limitsOf, limitsOfAll, rulesToRun, type Settings } from './settings.js';
 
-/** A finding that stands, with what others would have said of the same fault. */
+/** A finding that is kept, with what others would have said of the same fault. */
 export interface KeptFinding {
   readonly rule: Rule;
   readonly finding: Finding;
@@ -35,7 +35,7 @@ export function runRules(facts: Facts, settings: Settings, words: Words, watch: 
   return { ...settled, kept: rules.flatMap((rule) => gather(facts, rule, settled.kept)) };
 }
 
-/** What stands of one rule, one finding a cause. */
+/** The kept findings of one rule, one a cause. */
 function gather(facts: Facts, rule: Rule, all: readonly KeptFinding[]): KeptFinding[] {
   const ofRule = all.filter((kept) => kept.rule === rule);
   const byFinding = new Map(ofRule.map((kept) => [kept.finding, kept]));
@@ -50,7 +50,7 @@ function gather(facts: Facts, rule: Rule, all: readonly KeptFinding[]): KeptFind
   });
 }
 
-/** The findings of one rule that stand. */
+/** The kept findings of one rule. */
 class KeptByRule {
   readonly all: KeptFinding[] = [];
   /** By the joints that they name. */
@@ -77,9 +77,9 @@ function foundAt(joints: Set<number>, map: Map<number, KeptFinding[]>): KeptFind
 }
 
 /**
- * One fault, one finding. A finding steps back when one of a rule it yields to stands in the rig,
+ * One fault, one finding. A finding steps back when one of a rule it yields to is kept in the rig,
  * or on one of its joints, or when a finding at the same place covers its rule. What it would have
- * said follows from the fault is added to the worst of those that stand.
+ * said follows from the fault is added to the worst of those kept.
  */
 export function settlePrecedence(
   runs: readonly RuleRun[],
@@ -124,7 +124,7 @@ export function settlePrecedence(
 }
 
 /**
- * What fell short once precedence is settled. A rule with a finding that stands has at least one
+ * What fell short once precedence is settled. A rule with a kept finding has at least one
  * short, however it counts; one whose findings all stepped back has none, and the rest are counted
  * elsewhere.
  */

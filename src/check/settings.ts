@@ -7,7 +7,7 @@ import type { WantedOfRig } from '../measure/facts.js';
 export interface Settings {
   /** The rules that are judged. */
   readonly rules: readonly Rule[];
-  /** All rules there are: one that is judged may ask for a limit of one that is not. */
+  /** All rules there are: one that is judged may need a limit of one that is not. */
   readonly known: readonly Rule[];
   readonly wanted: WantedOfRig;
   /** Whether to bend the skin in the laboratory, and judge the rules that need it. */
@@ -35,7 +35,7 @@ export function defaultSettings(rules: readonly Rule[]): Settings {
   };
 }
 
-/** The rules a run judges: those not switched off, the costly ones only when asked for. */
+/** The rules a run judges: those not switched off, the costly ones only on request. */
 export function rulesToRun({ rules, levels, motion }: Settings): Rule[] {
   return rules.filter((rule) => levels.get(rule.id) !== 'none' && (motion || !rule.onRequest));
 }
@@ -88,7 +88,7 @@ export function plainSettings(settings: Settings): PlainSettings {
   return { rules: ids, wanted, motion, unit, failing, levels: sorted(levels), limits: byRule };
 }
 
-/** The way back, given every rule there is. */
+/** Turns plain settings back, given every rule there is. */
 export function settingsFromPlain(plain: PlainSettings, rules: readonly Rule[]): Settings {
   const wanted = new Set(plain.rules);
   return {

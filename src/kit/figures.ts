@@ -4,7 +4,7 @@ const FIGURES = 3;
 const LEAST = 1e-9;
 /** Enough for three figures of the least that is shown. */
 const DECIMALS = 12;
-/** What is larger is no measure of a rig, and nobody counts so many digits. */
+/** A larger number is no measure of a rig, and nobody counts so many digits. */
 const MOST = 1e12;
 
 /** Whether a number is beyond all measure, which it then is in any unit. */
@@ -26,7 +26,7 @@ export function significant(value: number): string {
   return text.includes('e') ? rounded.toFixed(DECIMALS).replace(/0+$/, '') : text;
 }
 
-/** A smaller share of size, or of whatever else, is nothing that anyone could see. Percent. */
+/** A smaller share, of size or anything else, cannot be seen. Percent. */
 export const LEAST_PERCENT = 0.001;
 /** Below this a share is what rounding leaves of none at all. Percent. */
 const NO_PERCENT = 1e-6;

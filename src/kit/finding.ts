@@ -39,7 +39,7 @@ export interface Finding<A = unknown> {
   readonly level: Level;
   readonly place: Place;
   readonly measured: number;
-  /** Null where there is nothing to hold the measure to (a bare fact). */
+  /** Null where there is no limit (a bare fact). */
   readonly limit: number | null;
   readonly unit: Unit;
   /** What else of it was measured past a limit, each in another unit; the words give one or all. */

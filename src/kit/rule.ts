@@ -95,7 +95,7 @@ export interface Rule extends RuleText {
   consequence(finding: Finding, words: Words): string | null;
 }
 
-/** A rule that is tried alone has no others to ask. */
+/** A rule that runs alone has no others to look limits up in. */
 const noOthers: LimitOf = (rule, limit) => {
   throw new Error(`the limit ${rule} ${limit} was asked for, but the rule runs alone`);
 };

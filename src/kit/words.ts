@@ -12,7 +12,7 @@ export interface Words {
   part(part: number): string;
   /** A world length in the asset's unit and relative to size. */
   length(world: number): string;
-  /** A share of size in percent, with the length it stands for. */
+  /** A share of size in percent, with its length. */
   ofSize(percent: number): string;
   degrees(angle: number): string;
   percent(value: number): string;

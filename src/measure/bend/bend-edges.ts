@@ -2,7 +2,7 @@
 export interface ZoneEdges {
   /** Two vertices an edge, each edge once, of the first triangle that has it. */
   readonly edges: Uint32Array;
-  /** Per edge: how many more triangles run along it that way than back; 0 inside a closed skin. */
+  /** Per edge: how many more triangles run along it forth than back; 0 inside a closed skin. */
   readonly excess: Int32Array;
 }
 

@@ -14,7 +14,7 @@ export interface BendMeasures {
 
 /** A solid with less volume over its area to the power 3/2 is a sheet (a ball has 0.094). */
 const SHEET = 0.003;
-/** A triangle with less area over its longest edge squared faces no way. */
+/** A triangle with less area over its longest edge squared is too thin to face a side. */
 const SLIVER = 1e-4;
 
 /**

@@ -27,8 +27,8 @@ interface BindPose {
  * Skins), and M_ref that of the joint with most skin mass in its skin. A joint of several skins
  * takes its place from the skin in which it has most mass.
  *
- * A joint without a usable matrix is placed as at rest against its parent. Exporters often leave the
- * identity for joints that move nothing; that is no place, unless it agrees with the rest pose.
+ * A joint without a usable matrix is placed as at rest against its parent. Exporters often leave
+ * the identity for joints that move nothing; it counts only where it agrees with the rest pose.
  */
 export const bindPose = fact((facts): BindPose => {
   const { rig } = facts;
@@ -162,7 +162,7 @@ const spacerMatrices = fact(({ rig }): ReadonlyMap<readonly number[], Mat4> => {
   return new Map([...runs].map((list) => [list, list.reduce(product, identity())]));
 });
 
-/** Exports leave the identity for joints that move nothing: it says nothing of their place. */
+/** Exports leave the identity for joints that move nothing: it does not place them. */
 export function isIdentity(matrix: Mat4): boolean {
   return matrix.every((value, index) => Math.abs(value - (index % 5 === 0 ? 1 : 0)) < 1e-6);
 }

@@ -12,7 +12,7 @@ export interface HolderSum {
   /** The one of them that moves most, and the one that turns most; -1 for none. */
   readonly mover: number;
   readonly turner: number;
-  /** Where they put what they hold. World units. */
+  /** How far they move what hangs on them. World units. */
   readonly move: Vec3;
   /** Angle of the whole rotation, 0 to 180 degrees. */
   readonly turn: number;

@@ -83,7 +83,7 @@ function largestVertexShift(part: SkinnedPart, matrices: readonly Mat4[], refere
     }
     if (total === 0) continue;
     const q = transformPoint(reference, p);
-    // Weights that do not sum to 1 are another rule's business: the pose is judged as if they did.
+    // Another rule reports weights that do not sum to 1: the pose is judged as if they did.
     worst = Math.max(worst, Math.hypot(x / total - q[0], y / total - q[1], z / total - q[2]));
   }
   return worst;

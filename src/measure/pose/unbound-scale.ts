@@ -46,7 +46,7 @@ export function unboundScales(facts: Facts, least: number): UnboundScale[] {
     });
 }
 
-/** Whether a skin was built without the scale of its topmost joint; null where none can tell. */
+/** Whether a skin was built without the scale of its topmost joint; null where that is unknown. */
 function builtWithout(
   facts: Facts,
   skin: RigSkin,

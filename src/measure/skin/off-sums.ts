@@ -34,8 +34,8 @@ export function offSums(facts: Facts, part: number, limits: SumLimits): SumFault
   if (source.influences === 0 || source.sharesVertices) return null;
   const full = source.weightSteps === 0 ? 1 : source.weightSteps;
   const [tolerated, error] = full === 1 ? [limits.warn, limits.error] : [0, limits.steps];
-  // Most meshes are sound: no vertex of theirs is looked at again. (skin.repeat reports sums that are
-  // not numbers.)
+  // Most meshes are sound, and their vertices are not looked at again. (skin.repeat reports sums that
+  // are not numbers.)
   if (faults.worstSum <= tolerated) return null;
   const lists: Record<'mild' | 'serious', number[]> = { mild: [], serious: [] };
   let [measured, sum] = [0, full];

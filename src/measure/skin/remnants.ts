@@ -26,7 +26,7 @@ export function isSmallShare(mass: number, topWeight: number, total: number): bo
   return topWeight <= MOST_WEIGHT && mass < MOST_SHARE * total;
 }
 
-/** Weights below this show nowhere, whatever the joint does. */
+/** Smaller weights cannot be seen in any pose. */
 export const LEAST_REMNANT = 0.01;
 /** What hangs below a ground root has over this many times the skin that was left on it. */
 const MORE_BELOW = 10;

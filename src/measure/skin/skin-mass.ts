@@ -10,7 +10,7 @@ import { type WeightFaults, weightFaults } from './weight-faults.js';
 interface SkinMass {
   /** Per part and slot: area moved, weighted. In the unit of `ofJoint`. */
   readonly bySlot: readonly Float64Array[];
-  /** Per part and slot: a box around the vertices moved, min x, y, z, max x, y, z; none if min > max. */
+  /** Per part and slot: a box around the vertices moved, min and max; empty where min > max. */
   readonly boxBySlot: readonly Float64Array[];
   /** Skin mass of each joint. Square units of the mesh; of the world in a rig of several skins. */
   readonly ofJoint: Float64Array;
@@ -46,7 +46,7 @@ const LEAST_SHARE = 1e-4;
 const LEAST_WEIGHT = 0.05;
 /** A vertex hangs on one joint alone when its weight there is at least this. */
 const WHOLE = 0.99;
-/** A smaller weight beside a whole one is rounding. */
+/** A smaller weight next to a whole one is rounding. */
 const ROUNDING = 0.01;
 
 /**

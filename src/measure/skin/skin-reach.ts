@@ -13,7 +13,7 @@ export interface Reach {
   readonly corners: readonly Vec3[];
 }
 
-/** Boxes around each joint's skin, which tell the few joints whose vertices need a look. */
+/** Boxes around each joint's skin: they find the few joints whose vertices need a look. */
 export const reaches = fact((facts): readonly Reach[] => {
   const { boxBySlot } = skinMass(facts);
   const { standing } = bindPose(facts);
@@ -57,7 +57,7 @@ export function distanceToBones(facts: Facts, joint: number, point: Vec3, most =
 export function isNearBones(facts: Facts, joint: number, point: Vec3, far: number): boolean {
   const { bones = [], tree = null } = jointBones(facts)[joint] ?? {};
   if (tree !== null) return isBoneWithin(tree, point, far);
-  // A bone at no place counts as near: nothing can be called far from it.
+  // A bone without a place counts as near: nothing is known to be far from it.
   return bones.some(({ from, to }) => !(distanceToSegment(point, from, to) > far));
 }
 

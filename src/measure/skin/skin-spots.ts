@@ -82,7 +82,7 @@ export interface StraySpots {
   /** Those of the nearest island. */
   readonly away: number;
   readonly nearest: number;
-  /** Where the first vertex of the first part stands; bind pose, world space. */
+  /** The place of the first vertex of the first part; bind pose, world space. */
   readonly at: Vec3;
   /** The largest weight that the joint has in them, 0 to 1. */
   readonly top: number;

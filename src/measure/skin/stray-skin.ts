@@ -143,7 +143,7 @@ function pastBy(facts: Facts, joint: number, island: Island, line: number, side:
   return least < Infinity ? least : 0;
 }
 
-/** +1 for a joint at a larger x than its partner: by their places, whatever their names. */
+/** +1 for a joint at a larger x than its partner: names do not count. */
 function sideSign(facts: Facts, joint: number, x: number): 1 | -1 {
   const { places } = bindPose(facts);
   const here = places[joint]?.[0] ?? x;

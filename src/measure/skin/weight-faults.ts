@@ -16,7 +16,7 @@ export interface WeightFaults {
   readonly repeated: readonly SlotFault[];
   /** Vertices with a negative weight, with its slot. */
   readonly negative: readonly SlotFault[];
-  /** Vertices with a weight that is no number or has no end, in order, each once. */
+  /** Vertices with a weight that is not a number or infinite, in order, each once. */
   readonly noNumber: readonly number[];
 }
 
@@ -55,7 +55,7 @@ export function weightFaults(part: SkinnedPart, slotCount: number): WeightFaults
       else if (hasBefore(part, first, k)) repeated.push({ vertex, slot });
     }
     if (past) badIndex.push(vertex);
-    // Steps are whole numbers, whatever their shares of 1 were rounded to.
+    // Steps are whole numbers; their shares of 1 are rounded.
     sum = weightSteps === 0 ? sum : Math.round(sum);
     sums[vertex] = sum;
     crowds[crowd] = (crowds[crowd] ?? 0) + 1;
