@@ -74,19 +74,19 @@ export function shareWithin(mesh: BendMesh, vertex: number, first: number, end: 
   return share;
 }
 
-/** Summed share of the joints above `joint` in one vertex; `ends` of the branches as above. */
+/** Summed share of the joints above `joint` in one vertex. */
 export function shareAbove(
   mesh: BendMesh,
   vertex: number,
   joint: number,
-  ends: Int32Array,
+  branchEnd: Int32Array,
 ): number {
   const { influenceStart, influenceJoint, influenceShare } = mesh;
   let share = 0;
   const stop = influenceStart[vertex + 1] ?? 0;
   for (let k = influenceStart[vertex] ?? 0; k < stop; k++) {
     const other = influenceJoint[k] ?? 0;
-    if (other < joint && (ends[other] ?? 0) > joint) share += influenceShare[k] ?? 0;
+    if (other < joint && (branchEnd[other] ?? 0) > joint) share += influenceShare[k] ?? 0;
   }
   return share;
 }
