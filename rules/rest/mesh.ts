@@ -2,7 +2,7 @@ import { LEAST_PERCENT } from '../../src/kit/figures.js';
 import { judged, judgedAsOne, notApplicable } from '../../src/kit/finding.js';
 import { rule } from '../../src/kit/rule.js';
 import { size } from '../../src/measure/geometry/bind-mesh.js';
-import { nodeOffset } from '../../src/measure/pose/node-offset.js';
+import { nodeOffset } from '../../src/measure/pose/holder-sum.js';
 import { vec3At } from '../../src/rig/vec3.js';
 import { against, limit } from '../parts.js';
 

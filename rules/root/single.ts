@@ -9,7 +9,7 @@ import { HOMES, homeWords } from '../../src/kit/home-words.js';
 import { rule } from '../../src/kit/rule.js';
 import type { Facts } from '../../src/measure/facts.js';
 import { bodyRoot } from '../../src/measure/skeleton/body-root.js';
-import { type Home, homesOf } from '../../src/measure/skin/homes.js';
+import { type Home, homesOf } from '../../src/measure/skin/flesh-parent.js';
 import { skinMass } from '../../src/measure/skin/skin-mass.js';
 import { against, limit } from '../parts.js';
 

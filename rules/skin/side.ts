@@ -4,7 +4,7 @@ import { gatherSpotTwins, sayMoves, spotFindings } from '../../src/kit/spot-find
 import { pairs } from '../../src/measure/skeleton/pairs.js';
 import { skinMass } from '../../src/measure/skin/skin-mass.js';
 import { gatherSpots } from '../../src/measure/skin/skin-spots.js';
-import { wrongSideIslands } from '../../src/measure/skin/wrong-side-skin.js';
+import { wrongSideIslands } from '../../src/measure/skin/stray-skin.js';
 import { limit } from '../parts.js';
 
 /** Left moves left. */

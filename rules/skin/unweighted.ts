@@ -18,10 +18,11 @@ export const skinUnweighted = rule({
     const { parts } = facts.rig;
     if (parts.length === 0) return notApplicable('no mesh uses the skin');
     const faults = parts.flatMap((source, part) => {
-      const { unweighted = 0, unweightedFirst = [] } = skinMass(facts).weightFaults[part] ?? {};
-      if (source.sharesVertices || unweighted <= limits.vertices) return [];
+      const { unweighted = [] } = skinMass(facts).weightFaults[part] ?? {};
+      const short = unweighted.length;
+      if (source.sharesVertices || short <= limits.vertices) return [];
       const looked = source.vertexCount;
-      return [{ part, looked, short: unweighted, vertices: unweightedFirst, measured: unweighted }];
+      return [{ part, looked, short, vertices: unweighted.slice(0, 3), measured: short }];
     });
     const findings = partsFinding(faults, 'error', limits.vertices, 'vertices', () => ({}));
     return judged('vertices', countVertices(parts), findings, findings[0]?.measured ?? 0);

@@ -2,7 +2,7 @@ import { rules } from '../../rules/index.js';
 import { AssetError } from '../asset/errors.js';
 import type { Guard } from '../asset/guard.js';
 import { checkAsset, checkAssetBytes, unreadableReport } from '../check/check-asset.js';
-import { type PlainSettings, settingsFromPlain } from '../check/plain-settings.js';
+import { type PlainSettings, settingsFromPlain } from '../check/settings.js';
 import type { Scene } from '../draw/scene.js';
 import type { AssetPictures } from '../report/asset-pictures.js';
 import type { AssetTimes } from '../report/asset-times.js';

@@ -1,6 +1,5 @@
 import type { Asset } from '../asset/load-asset.js';
-import type { Evidence, Finding, Judged, NotApplicable, Place } from '../kit/finding.js';
-import type { Rule, Said } from '../kit/rule.js';
+import type { Evidence, Finding, Place } from '../kit/finding.js';
 import { type Words, wordsFor } from '../kit/words.js';
 import { bendLab } from '../measure/bend/bend-lab.js';
 import { axisName, type Facts } from '../measure/facts.js';
@@ -14,27 +13,18 @@ import { type Pair, pairs } from '../measure/skeleton/pairs.js';
 import { skinMass } from '../measure/skin/skin-mass.js';
 import { Stopwatch } from '../report/asset-times.js';
 import { Identities } from '../report/identity.js';
-import type {
-  AssetReport,
-  BendReport,
-  ConventionsReport,
-  FaultPlaceReport,
-  FindingReport,
-  MeasuredReport,
-  PlaceReport,
-  RigReport,
-} from '../report/report-types.js';
+import type { AssetReport, FindingReport, RigReport } from '../report/report-types.js';
 import { nodePath } from '../rig/node-path.js';
 import type { Rig, RigModel } from '../rig/types.js';
 import { gatherNodes } from './gather-nodes.js';
 import { ReportBudget } from './report-budget.js';
-import { type RuleRun, runRules } from './run-rules.js';
+import { type KeptFinding, type RuleRun, runRules } from './run-rules.js';
 import { limitsOf, rulesToRun, type Settings } from './settings.js';
 import { countLevels, isUnsound } from './verdict.js';
 
 /**
- * Checks the rigs of one asset. Order is made here: rig, joint, rule. Throws AssetError when there is
- * more to tell than a report takes of one asset.
+ * Checks the rigs of one asset. Order is made here: rig, joint, rule. Throws AssetError when a
+ * report has no room for all that there is.
  */
 export function reportRigs(
   model: RigModel,
@@ -43,34 +33,29 @@ export function reportRigs(
 ): Pick<AssetReport, 'rigs' | 'findings' | 'counts' | 'verdict'> {
   const budget = new ReportBudget();
   const rigs: RigReport[] = [];
-  const findings: FindingReport[] = [...reportAsset(model, settings, watch, budget)];
+  const all = reportAsset(model, settings, watch, budget);
   for (const rig of model.rigs) {
     const facts: Facts = { rig, wanted: settings.wanted };
     const words = wordsFor(rig, size(facts), settings.unit);
-    const { standing, runs } = runRules(facts, settings, words, watch);
+    const { kept, runs } = runRules(facts, settings, words, watch);
     rigs.push(reportRig(facts, runs, settings, budget));
     const outcomes = new Map(runs.map(({ rule, outcome }) => [rule, outcome]));
-    const own = standing.map(({ rule, finding, consequences, insteadOf }) => {
-      const said = rule.say(finding, words);
-      const report = reportFinding(rig, settings, rule, finding, said, consequences);
-      const all = insteadOf.length === 0 ? report : { ...report, insteadOf };
-      return budget.take('findings', withCounts(all, outcomes.get(rule)));
+    const rigFindings = kept.map((each) => {
+      const outcome = outcomes.get(each.rule);
+      return budget.take('findings', reportFinding(rig, settings, words, each, outcome));
     });
-    for (const finding of own.sort((a, b) => orderOf(a) - orderOf(b))) findings.push(finding);
+    // In joint order; findings about the rig, its nodes and meshes come before.
+    rigFindings.sort((a, b) => (a.place.joint ?? -1) - (b.place.joint ?? -1));
+    for (const finding of rigFindings) all.push(finding);
   }
   const identities = new Identities();
-  const told = gatherNodes(findings).map((finding) => {
+  const findings = gatherNodes(all).map((finding) => {
     const rig = rigs[finding.rig ?? -1]?.name ?? null;
     return { ...finding, identity: identities.next({ ...finding, rig }) };
   });
-  const counts = countLevels(told);
+  const counts = countLevels(findings);
   const verdict = isUnsound(counts, settings.failing) ? 'unsound' : 'sound';
-  return { rigs, findings: told, counts, verdict };
-}
-
-/** Findings stand in joint order; those about the rig, its nodes and meshes before. The sort is stable. */
-function orderOf(finding: FindingReport): number {
-  return finding.place.joint ?? -1;
+  return { rigs, findings, counts, verdict };
 }
 
 function reportAsset(
@@ -79,159 +64,124 @@ function reportAsset(
   watch: Stopwatch,
   budget: ReportBudget,
 ): FindingReport[] {
-  return rulesToRun(settings).flatMap((rule) => {
-    if (rule.scope !== 'asset') return [];
+  const rules = rulesToRun(settings).filter(({ scope }) => scope === 'asset');
+  return rules.flatMap((rule) => {
     const outcome = watch.rule(null, rule.id, () =>
       rule.checkAsset(model, limitsOf(settings, rule)),
     );
     if (outcome.kind !== 'judged') return [];
     return outcome.findings.map((finding) => {
-      const said = rule.say(finding, NO_WORDS);
-      const report = reportFinding(null, settings, rule, finding, said, []);
-      return budget.take('findings', withCounts(report, outcome));
+      const kept: KeptFinding = { rule, finding, consequences: new Set(), insteadOf: new Set() };
+      return budget.take('findings', reportFinding(null, settings, NO_WORDS, kept, outcome));
     });
   });
 }
 
-/** A rule about assets has no joints to name. */
-const NO_WORDS: Words = wordsFor(
-  // An empty rig, so that words about an asset can be asked for like any others.
-  { joints: { names: [] }, nodes: { names: [] }, parts: [] } as unknown as Rig,
-  0,
-  'm',
-);
+// An asset rule's `say` takes no words (`assetRule`): nothing of them is ever called.
+const NO_WORDS = {} as Words;
 
 function reportFinding(
   rig: Rig | null,
   settings: Settings,
-  rule: Rule,
-  finding: Finding,
-  said: Said,
-  consequences: readonly string[],
+  words: Words,
+  { rule, finding, consequences, insteadOf }: KeptFinding,
+  outcome: RuleRun['outcome'] | undefined,
 ): FindingReport {
+  const said = rule.say(finding, words);
   const level = settings.levels.get(rule.id);
   const also = (finding.also ?? []).filter(({ measured }) => Number.isFinite(measured));
-  const place = reportPlace(rig, finding.place);
-  const anchor = finding.anchor === undefined ? null : reportPlace(rig, finding.anchor);
-  const known = anchor ?? (finding.places === undefined ? place : reportPlace(rig, RIG));
+  const anchor = finding.anchor ?? (finding.places === undefined ? finding.place : RIG);
+  const { kind, path } = reportPlace(rig, anchor);
+  const { looked = 0, short = 0 } = outcome?.kind === 'judged' ? outcome : {};
   return {
     identity: '',
     rule: rule.id,
     level: level === undefined || level === 'none' ? finding.level : level,
     rig: rig === null ? null : rig.index,
-    anchor: { kind: known.kind, path: known.path },
+    anchor: { kind, path },
     aspect: finding.aspect ?? null,
-    place,
+    place: reportPlace(rig, finding.place),
     places: reportPlaces(rig, finding),
     message: said.message,
     remedy: said.remedy,
-    measured: finite(finding.measured),
+    measured: Number.isFinite(finding.measured) ? finding.measured : null,
     limit: finding.limit,
     unit: finding.unit,
     ...(also.length > 0 && { also }),
-    counts: finding.counts ?? null,
+    // A finding about one thing counts as its rule does.
+    counts: finding.counts ?? { looked, short },
     vertices: finding.vertices ?? [],
-    consequences,
+    consequences: [...consequences],
     evidence: (finding.evidence ?? []).filter(isFiniteEvidence),
+    ...(insteadOf.size > 0 && { insteadOf: [...insteadOf].sort() }),
   };
 }
 
-/** A finding about one thing counts as its rule does: how many were looked at, and how many fell short. */
-function withCounts(
-  finding: FindingReport,
-  outcome: Judged | NotApplicable | undefined,
-): FindingReport {
-  if (finding.counts !== null || outcome?.kind !== 'judged') return finding;
-  return { ...finding, counts: { looked: outcome.looked, short: outcome.short } };
-}
-
+/** Whether all numbers are finite; a kind and a label are no numbers. */
 function isFiniteEvidence(evidence: Evidence): boolean {
-  const numbers =
-    evidence.kind === 'line'
-      ? evidence.points.flat()
-      : evidence.kind === 'arrow'
-        ? [...evidence.from, ...evidence.along]
-        : evidence.at;
-  return numbers.every(Number.isFinite);
+  const values: unknown[] = Object.values(evidence).flat(2);
+  return values.every((value) => typeof value === 'string' || Number.isFinite(value));
 }
 
-/** A list that is longer helps nobody: the counts tell how many there are. */
+/** A longer list helps nobody: the counts say how many there are. */
 const MOST_PLACES = 1000;
 
 function reportPlaces(
   rig: Rig | null,
   { place, places = [], measured, measures }: Finding,
-): FaultPlaceReport[] {
+): FindingReport['places'] {
   const all = places.length === 0 ? [place] : places.slice(0, MOST_PLACES);
-  return all.map((item, at) => {
-    const own = measures?.[at] ?? (all.length === 1 ? measured : NaN);
-    return { ...reportPlace(rig, item), ...(Number.isFinite(own) && { measured: own }) };
+  return all.map((each, index) => {
+    const measure = measures?.[index] ?? (all.length === 1 ? measured : NaN);
+    return { ...reportPlace(rig, each), ...(Number.isFinite(measure) && { measured: measure }) };
   });
 }
 
 const RIG: Place = { kind: 'rig' };
 
-function finite(value: number): number | null {
-  return Number.isFinite(value) ? value : null;
-}
-
-function reportPlace(rig: Rig | null, place: Place): PlaceReport {
-  if (rig === null || place.kind === 'asset') {
-    return { kind: 'asset', name: 'asset', path: '', joint: null, node: null, pointer: '' };
-  }
+function reportPlace(rig: Rig | null, place: Place): FindingReport['place'] {
+  const nowhere = { joint: null, node: null };
+  if (rig === null || place.kind === 'asset')
+    return { kind: 'asset', name: 'asset', path: '', ...nowhere, pointer: '' };
   switch (place.kind) {
     case 'joint': {
-      const node = rig.joints.node[place.joint] ?? 0;
-      const path = rig.joints.paths[place.joint] ?? '';
-      return {
-        kind: 'joint',
-        name: rig.joints.names[place.joint] ?? '',
-        path,
-        joint: place.joint,
-        node,
-        pointer: `/nodes/${node}`,
-      };
+      const { joint } = place;
+      const node = rig.joints.node[joint] ?? 0;
+      const [name, path] = [rig.joints.names[joint] ?? '', rig.joints.paths[joint] ?? ''];
+      return { kind: 'joint', name, path, joint, node, pointer: `/nodes/${node}` };
     }
     case 'node': {
-      const path = nodePath(rig.nodes, place.node);
-      return {
-        kind: 'node',
-        name: path.at(-1) ?? '',
-        path: path.join('/'),
-        joint: null,
-        node: place.node,
-        pointer: `/nodes/${place.node}`,
-      };
+      const { node } = place;
+      const steps = nodePath(rig.nodes, node);
+      const [name, path] = [steps.at(-1) ?? '', steps.join('/')];
+      return { kind: 'node', name, path, joint: null, node, pointer: `/nodes/${node}` };
     }
     case 'part': {
-      const part = rig.parts[place.part];
-      const name = part?.label ?? 'mesh';
-      const path =
-        part !== undefined && part.primitive > 0 ? `${name}/primitive ${part.primitive + 1}` : name;
-      const pointer = `/meshes/${part?.mesh ?? 0}/primitives/${part?.primitive ?? 0}`;
-      return { kind: 'mesh', name, path, joint: null, node: part?.node ?? null, pointer };
+      const {
+        label: name = 'mesh',
+        primitive = 0,
+        mesh = 0,
+        node = null,
+      } = rig.parts[place.part] ?? {};
+      const path = primitive > 0 ? `${name}/primitive ${primitive + 1}` : name;
+      const pointer = `/meshes/${mesh}/primitives/${primitive}`;
+      return { kind: 'mesh', name, path, joint: null, node, pointer };
     }
     case 'skin': {
       const skin = rig.skins[place.skin];
       const name = skin?.name ?? rig.name;
-      return {
-        kind: 'skin',
-        name,
-        path: name,
-        joint: null,
-        node: null,
-        pointer: `/skins/${skin?.index ?? 0}`,
-      };
+      return { kind: 'skin', name, path: name, ...nowhere, pointer: `/skins/${skin?.index ?? 0}` };
     }
-    case 'rig':
+    case 'rig': {
+      const { name, skins } = rig;
       return {
         kind: 'rig',
-        name: rig.name,
-        path: rig.name,
-        joint: null,
-        node: null,
-        pointer: `/skins/${rig.skins[0]?.index ?? 0}`,
+        name,
+        path: name,
+        ...nowhere,
+        pointer: `/skins/${skins[0]?.index ?? 0}`,
       };
+    }
   }
 }
 
@@ -243,8 +193,7 @@ function reportRig(
 ): RigReport {
   const { rig } = facts;
   const { places } = bindPose(facts);
-  const { moves, ofJoint } = skinMass(facts);
-  const total = ofJoint.reduce((sum, mass) => sum + mass, 0);
+  const { moves, ofJoint, total } = skinMass(facts);
   const { joint: root, mapped } = bodyRoot(facts);
   const joints = rig.joints.names.map((name, joint) =>
     budget.take('joints', {
@@ -257,7 +206,7 @@ function reportRig(
       skinShare: total > 0 ? (ofJoint[joint] ?? 0) / total : 0,
     }),
   );
-  const rest = budget.take('rigs', {
+  const report = budget.take('rigs', {
     index: rig.index,
     name: rig.name,
     skins: rig.skins.length,
@@ -269,56 +218,43 @@ function reportRig(
     bodyRoot: root === -1 ? null : root,
     bodyRootMapped: mapped,
     bends: reportBends(facts, settings),
-    measured: runs.map(({ rule, outcome }): MeasuredReport => {
-      if (outcome.kind === 'not applicable')
-        return { rule: rule.id, kind: outcome.kind, because: outcome.because };
-      return {
-        rule: rule.id,
-        kind: 'judged',
-        looked: outcome.looked,
-        short: outcome.short,
-        elsewhere: outcome.elsewhere ?? 0,
-        of: outcome.of,
-      };
+    measured: runs.map(({ rule: { id }, outcome }): RigReport['measured'][number] => {
+      if (outcome.kind === 'not applicable') return { rule: id, ...outcome };
+      const { kind, looked, short, elsewhere = 0, things } = outcome;
+      return { rule: id, kind, looked, short, elsewhere, of: things };
     }),
   });
-  return { ...rest, joints };
+  return { ...report, joints };
 }
 
-/** Every joint's worst bend, the worst first; null when the run asks for none. */
-function reportBends(facts: Facts, { motion }: Settings): BendReport[] | null {
+/** Every joint's worst bend, the worst first; null where the skin is not bent. */
+function reportBends(facts: Facts, { motion }: Settings): RigReport['bends'] {
   if (!motion || !skinMass(facts).hasMesh) return null;
-  const bends = bendLab(facts).joints.map(({ joint, worst, triangles }) => ({
-    joint,
-    axis: `${worst.sign > 0 ? '+' : '-'}${worst.axis}`,
-    volumeKept: worst.volumeKept,
-    triangles,
-    inverted: worst.inverted,
-    stretch: worst.stretch,
-  }));
+  const bends = bendLab(facts).joints.map(({ joint, worst, triangles }) => {
+    const { volumeKept, inverted, stretch } = worst;
+    const axis = `${worst.sign > 0 ? '+' : '-'}${worst.axis}`;
+    return { joint, axis, volumeKept, triangles, inverted, stretch };
+  });
   return bends.sort((a, b) => (a.volumeKept ?? Infinity) - (b.volumeKept ?? Infinity));
 }
 
-function reportConventions(facts: Facts): ConventionsReport {
-  const found = conventions(facts);
+function reportConventions(facts: Facts): RigReport['conventions'] {
+  const { kind, source, aim, up, upKnown, votes, voters } = conventions(facts);
   const { scheme, agree, pairs: judged } = mirror(facts);
   const { list } = pairs(facts);
   const by = (how: Pair['by']): number => list.filter((pair) => pair.by === how).length;
   return {
-    frames: found.kind,
-    source: found.source,
-    aim:
-      found.aim === null
-        ? null
-        : {
-            middle: axisName(found.aim.middle),
-            left: axisName(found.aim.left),
-            right: axisName(found.aim.right),
-          },
-    up: found.up === null ? null : axisName(found.up),
-    upKnown: found.upKnown,
-    votes: found.votes,
-    voters: found.voters,
+    frames: kind,
+    source,
+    aim: aim && {
+      middle: axisName(aim.middle),
+      left: axisName(aim.left),
+      right: axisName(aim.right),
+    },
+    up: up && axisName(up),
+    upKnown,
+    votes,
+    voters,
     mirror: scheme,
     mirrorAgree: agree,
     mirrorPairs: judged.length,
@@ -327,8 +263,7 @@ function reportConventions(facts: Facts): ConventionsReport {
   };
 }
 
-/** What a report says of an asset's container. */
 export function reportContainer(asset: Asset, sha256: string | null): AssetReport['container'] {
-  const { kind, bytes, jsonBytes } = asset.container;
-  return { kind, bytes, sha256, json: jsonBytes };
+  const { kind, bytes, jsonBytes: json } = asset.container;
+  return { kind, bytes, sha256, json };
 }

@@ -17,13 +17,12 @@ export interface CheckOptions {
   readonly hash?: boolean;
   /** Called with the JSON text of a `.gltf`, for reports that point into it. */
   readonly onText?: (text: string) => void;
-  /** Called with the rigs, once they are judged, for pictures of them. What it throws counts as the asset's. */
+  /** Called with the judged rigs, for pictures of them. What it throws counts as the asset's. */
   readonly onModel?: (model: RigModel) => void | Promise<void>;
   /** Called last, with the time it took. */
   readonly onTimes?: (times: AssetTimes) => void;
-  /** What the time is taken with. */
   readonly timer?: Timer;
-  /** Bounds of time and size that hold besides the asset's own. */
+  /** Bounds of time and size besides the limits of one asset. */
   readonly guard?: Guard;
 }
 
@@ -38,7 +37,7 @@ export async function checkAsset(path: string, options: CheckOptions): Promise<A
   });
 }
 
-/** Checks an asset in memory, such as standard input. External buffers are looked for in `folder`. */
+/** Checks an asset in memory, such as standard input. External buffers are read from `folder`. */
 export async function checkAssetBytes(
   bytes: Uint8Array,
   options: CheckOptions & { readonly folder?: string | null },
@@ -56,37 +55,36 @@ interface Origin {
 
 async function report(path: string, options: CheckOptions, from: Origin): Promise<AssetReport> {
   const watch = new Stopwatch(options.timer);
-  const made = await makeReport(path, options, from, watch);
+  const checked = await check(path, options, from, watch).catch((error) => failed(path, error));
   options.onTimes?.(watch.times());
-  return made;
+  return checked;
 }
 
-async function makeReport(
+async function check(
   path: string,
-  options: CheckOptions,
+  { settings, guard = NO_GUARD, hash = false, onText, onModel }: CheckOptions,
   from: Origin,
   watch: Stopwatch,
 ): Promise<AssetReport> {
-  try {
-    const { settings, guard = NO_GUARD } = options;
-    const asset = await from.load(guard);
-    const model = guard.run(() => buildRigs(asset));
-    if (asset.container.text !== null) options.onText?.(asset.container.text);
-    // Hashing is loaded when it is asked for: few runs need it.
-    const sha256 = options.hash === true ? from.hash(await import('../asset/hash-file.js')) : null;
-    const container = reportContainer(asset, sha256);
-    const rigs = guard.run(() => reportRigs(model, settings, watch));
-    await options.onModel?.(model);
-    return { path, unreadable: null, container, ...rigs };
-  } catch (error) {
-    if (error instanceof AssetError) return unreadableReport(path, error.reason, error.where);
-    const trouble = hiddenOutOfFiles(error);
-    if (trouble !== null) throw trouble;
-    // A bug shows as one, with the file that shows it; the run goes on with the next.
-    const what = error instanceof Error ? error.message : String(error);
-    const reason = `this is a fault of trysquare itself. Please report it, together with the file: ${what}`;
-    return unreadableReport(path, reason, null);
-  }
+  const asset = await from.load(guard);
+  const model = guard.run(() => buildRigs(asset));
+  if (asset.container.text !== null) onText?.(asset.container.text);
+  // Loaded only when needed: few runs hash.
+  const sha256 = hash ? from.hash(await import('../asset/hash-file.js')) : null;
+  const container = reportContainer(asset, sha256);
+  const rigs = guard.run(() => reportRigs(model, settings, watch));
+  await onModel?.(model);
+  return { path, unreadable: null, container, ...rigs };
+}
+
+function failed(path: string, error: unknown): AssetReport {
+  if (error instanceof AssetError) return unreadableReport(path, error.reason, error.where);
+  const trouble = hiddenOutOfFiles(error);
+  if (trouble !== null) throw trouble;
+  // A bug shows as one, with the file that shows it; the run goes on with the next.
+  const what = error instanceof Error ? error.message : String(error);
+  const reason = `this is a fault of trysquare itself. Please report it, together with the file: ${what}`;
+  return unreadableReport(path, reason, null);
 }
 
 /** The report of something that could not be read. */

@@ -1,10 +1,9 @@
 import { totalsOf } from '../report/report-stream.js';
 import type { AssetReport, PartReport, Report, ReportHead } from '../report/report-types.js';
 import { version } from '../report/version.js';
-import { plainSettings, settingsDigest } from './plain-settings.js';
-import { rulesToRun, type Settings } from './settings.js';
+import { plainSettings, rulesToRun, type Settings, settingsDigest } from './settings.js';
 
-/** What a report says of the run it comes from. */
+/** The part of a report that is the same for all assets of a run. */
 export function reportHead(
   settings: Settings,
   standard: string | null = null,

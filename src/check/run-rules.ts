@@ -1,37 +1,28 @@
-import {
-  bySeverity,
-  type Finding,
-  type Judged,
-  type NotApplicable,
-  type Place,
-  toldBy,
-} from '../kit/finding.js';
+import { bySeverity, countCovered, type Finding, type Judged, type Place } from '../kit/finding.js';
 import type { Rule } from '../kit/rule.js';
 import type { Words } from '../kit/words.js';
 import type { Facts } from '../measure/facts.js';
 import type { Stopwatch } from '../report/asset-times.js';
 import { limitsOf, limitsOfAll, rulesToRun, type Settings } from './settings.js';
 
-/** A finding that stands, with what others would have said of the same fault. */
-export interface Standing {
+/** A finding that is kept, with what others would have said of the same fault. */
+export interface KeptFinding {
   readonly rule: Rule;
   readonly finding: Finding;
-  readonly consequences: readonly string[];
-  /** Ids of the rules whose findings stepped back for it, each once, in order. */
-  readonly insteadOf: readonly string[];
+  /** In order, each once. */
+  readonly consequences: Set<string>;
+  /** Ids of the rules whose findings stepped back for it, each once. */
+  readonly insteadOf: Set<string>;
 }
 
 export interface RuleRun {
   readonly rule: Rule;
-  readonly outcome: Judged | NotApplicable;
+  readonly outcome: ReturnType<Rule['check']>;
 }
 
-export interface RigRun {
-  readonly standing: readonly Standing[];
-  readonly runs: readonly RuleRun[];
-}
+type RigRun = { readonly kept: readonly KeptFinding[]; readonly runs: readonly RuleRun[] };
 
-/** Runs every rule on one rig and lets one fault be told once. */
+/** Runs every rule on one rig; a fault that several rules find is reported once. */
 export function runRules(facts: Facts, settings: Settings, words: Words, watch: Stopwatch): RigRun {
   const rules = rulesToRun(settings).filter((rule) => rule.scope === 'rig');
   const runs = rules.map((rule) => ({
@@ -41,56 +32,37 @@ export function runRules(facts: Facts, settings: Settings, words: Words, watch: 
     ),
   }));
   const settled = settlePrecedence(runs, words, facts.rig.joints.parent);
-  return { ...settled, standing: rules.flatMap((rule) => gather(facts, rule, settled.standing)) };
+  return { ...settled, kept: rules.flatMap((rule) => gather(facts, rule, settled.kept)) };
 }
 
-/** What stands of one rule, each cause told once. */
-function gather(facts: Facts, rule: Rule, all: readonly Standing[]): Standing[] {
-  const own = all.filter((item) => item.rule === rule);
-  const told = new Map(own.map((item) => [item.finding, item]));
-  return rule.gather(facts, [...told.keys()]).map(({ finding, from }) => {
-    const consequences = new Set(from.flatMap((item) => told.get(item)?.consequences ?? []));
-    const insteadOf = new Set(from.flatMap((item) => told.get(item)?.insteadOf ?? []));
+/** The kept findings of one rule, one a cause. */
+function gather(facts: Facts, rule: Rule, all: readonly KeptFinding[]): KeptFinding[] {
+  const ofRule = all.filter((kept) => kept.rule === rule);
+  const byFinding = new Map(ofRule.map((kept) => [kept.finding, kept]));
+  return rule.gather(facts, [...byFinding.keys()]).map(({ finding, from }) => {
+    const joined = from.flatMap((source) => byFinding.get(source) ?? []);
     return {
       rule,
       finding,
-      consequences: [...consequences],
-      insteadOf: [...insteadOf].sort(),
+      consequences: new Set(joined.flatMap(({ consequences }) => [...consequences])),
+      insteadOf: new Set(joined.flatMap(({ insteadOf }) => [...insteadOf])),
     };
   });
 }
 
-interface Candidate {
-  readonly rule: Rule;
-  readonly finding: Finding;
-  /** In order, each once. */
-  readonly consequences: Set<string>;
-  readonly insteadOf: Set<string>;
-}
+/** The kept findings of one rule. */
+class KeptByRule {
+  readonly all: KeptFinding[] = [];
+  /** By the joints that they name. */
+  readonly byJoint = new Map<number, KeptFinding[]>();
+  /** By the joints that they are at. */
+  readonly byPlace = new Map<number, KeptFinding[]>();
 
-/** Findings that stand so far, to be found by joint and by what they cover. */
-class Candidates {
-  readonly all: Candidate[] = [];
-  /** By joints they speak of, and by the joints they are at. */
-  private readonly byJoint = new Map<number, Candidate[]>();
-  private readonly byPlace = new Map<number, Candidate[]>();
-
-  add(candidate: Candidate): void {
-    this.all.push(candidate);
-    for (const joint of jointsOf(candidate.finding)) append(this.byJoint, joint, candidate);
-    for (const joint of placeJoints(candidate.finding)) append(this.byPlace, joint, candidate);
-  }
-
-  speakingOf(joints: Iterable<number>): Candidate[] {
-    return unique(joints, this.byJoint);
-  }
-
-  at(joints: Iterable<number>): Candidate[] {
-    return unique(joints, this.byPlace);
-  }
-
-  hasAt(joint: number): boolean {
-    return this.byPlace.has(joint);
+  add(kept: KeptFinding): void {
+    this.all.push(kept);
+    for (const joint of jointsOf(kept.finding)) append(this.byJoint, joint, kept);
+    for (const place of placesOf(kept.finding))
+      if (place.kind === 'joint') append(this.byPlace, place.joint, kept);
   }
 }
 
@@ -100,128 +72,106 @@ function append<K, V>(map: Map<K, V[]>, key: K, value: V): void {
   else list.push(value);
 }
 
-function unique(
-  joints: Iterable<number>,
-  from: ReadonlyMap<number, readonly Candidate[]>,
-): Candidate[] {
-  const found = new Set<Candidate>();
-  for (const joint of joints) for (const candidate of from.get(joint) ?? []) found.add(candidate);
-  return [...found];
+function foundAt(joints: Set<number>, map: Map<number, KeptFinding[]>): KeptFinding[] {
+  return [...new Set([...joints].flatMap((joint) => map.get(joint) ?? []))];
 }
 
 /**
- * One fault, one finding. A finding steps back when one of a rule it yields to stands in the rig, or
- * on one of its joints, or when a finding at the same place covers its rule. What it would have said
- * follows from the fault is added to the one that stands.
+ * One fault, one finding. A finding steps back when one of a rule it yields to is kept in the rig,
+ * or on one of its joints, or when a finding at the same place covers its rule. What it would have
+ * said follows from the fault is added to the worst of those kept.
  */
 export function settlePrecedence(
   runs: readonly RuleRun[],
   words: Words,
   parent: Int32Array,
 ): RigRun {
-  const byRule = new Map<string, Candidates>();
-  const covering = new Map<string, Candidate[]>();
+  const byRule = new Map<string, KeptByRule>();
+  const covering = new Map<string, KeptFinding[]>();
   const dropped = new Map<string, number>();
   for (const { rule, outcome } of inYieldOrder(runs)) {
-    const kept = new Candidates();
-    for (const finding of outcome.kind === 'judged' ? outcome.findings : []) {
-      const before = [
+    if (outcome.kind !== 'judged') continue;
+    const ofRule = new KeptByRule();
+    for (const finding of outcome.findings) {
+      const winners = [
         ...winnersOver(rule, finding, byRule, parent),
         ...coveredBy(rule.id, finding, covering),
-      ];
-      if (before.length === 0) {
-        const candidate = {
-          rule,
-          finding,
-          consequences: new Set<string>(),
-          insteadOf: new Set<string>(),
-        };
-        kept.add(candidate);
+      ].sort((a, b) => bySeverity(a.finding, b.finding));
+      const [worst] = winners;
+      if (worst === undefined) {
+        const kept: KeptFinding = { rule, finding, consequences: new Set(), insteadOf: new Set() };
+        ofRule.add(kept);
         for (const id of finding.covers ?? [])
-          for (const place of placesOf(finding)) append(covering, coverKey(id, place), candidate);
+          for (const place of placesOf(finding)) append(covering, coverKey(id, place), kept);
         continue;
       }
-      const less =
-        finding.counts?.short ?? (outcome.kind === 'judged' ? toldBy(finding, outcome.of) : 1);
-      dropped.set(rule.id, (dropped.get(rule.id) ?? 0) + less);
-      for (const candidate of before) candidate.insteadOf.add(rule.id);
-      const told = rule.consequence(finding, words);
-      if (told !== null) worstOf(before)?.consequences.add(told);
+      const short = finding.counts?.short ?? countCovered(finding, outcome.things);
+      dropped.set(rule.id, (dropped.get(rule.id) ?? 0) + short);
+      for (const winner of winners) winner.insteadOf.add(rule.id);
+      const consequence = rule.consequence(finding, words);
+      if (consequence !== null) worst.consequences.add(consequence);
     }
-    byRule.set(rule.id, kept);
+    byRule.set(rule.id, ofRule);
   }
   return {
-    standing: runs.flatMap(({ rule }) =>
-      (byRule.get(rule.id)?.all ?? []).map((item) => ({
-        ...item,
-        consequences: [...item.consequences],
-        insteadOf: [...item.insteadOf],
-      })),
-    ),
+    kept: runs.flatMap(({ rule }) => byRule.get(rule.id)?.all ?? []),
     runs: runs.map(({ rule, outcome }) => {
       if (outcome.kind !== 'judged') return { rule, outcome };
-      const stands = (byRule.get(rule.id)?.all.length ?? 0) > 0;
-      return { rule, outcome: counted(outcome, stands, dropped.get(rule.id) ?? 0) };
+      const isKept = (byRule.get(rule.id)?.all.length ?? 0) > 0;
+      return { rule, outcome: counted(outcome, isKept, dropped.get(rule.id) ?? 0) };
     }),
   };
 }
 
 /**
- * What fell short once precedence is settled. A rule of which a finding stands has not held on all
- * that it looked at, however it counts, nor has one whose fault is told elsewhere.
+ * What fell short once precedence is settled. A rule with a kept finding has at least one
+ * short, however it counts; one whose findings all stepped back has none, and the rest are counted
+ * elsewhere.
  */
-function counted(outcome: Judged, stands: boolean, dropped: number): Judged {
+function counted(outcome: Judged, isKept: boolean, dropped: number): Judged {
   const total = Math.max(outcome.short, dropped);
-  const short = stands ? Math.max(1, total - dropped) : 0;
+  const short = isKept ? Math.max(1, total - dropped) : 0;
   const elsewhere = dropped === 0 ? 0 : Math.max(0, total - short);
   return { ...outcome, short, elsewhere };
-}
-
-/** What follows from several findings is told once, at the worst of them. */
-function worstOf(candidates: readonly Candidate[]): Candidate | undefined {
-  const [worst] = [...candidates].sort((a, b) => bySeverity(a.finding, b.finding));
-  return worst;
 }
 
 /** Rules that others yield to come first. */
 function inYieldOrder(runs: readonly RuleRun[]): RuleRun[] {
   const byId = new Map(runs.map((run) => [run.rule.id, run]));
-  const done = new Set<string>();
+  const seen = new Set<RuleRun>();
   const ordered: RuleRun[] = [];
   const visit = (run: RuleRun): void => {
-    if (done.has(run.rule.id)) return;
-    done.add(run.rule.id);
-    for (const { to } of run.rule.yieldsTo) {
-      for (const id of to) {
-        const earlier = byId.get(id);
-        if (earlier !== undefined) visit(earlier);
-      }
+    if (seen.has(run)) return;
+    seen.add(run);
+    for (const id of run.rule.yieldsTo.flatMap(({ to }) => to)) {
+      const earlier = byId.get(id);
+      if (earlier !== undefined) visit(earlier);
     }
     ordered.push(run);
   };
   // Covering findings are looked up in what ran before: rules that can cover go first.
-  const covering = (run: RuleRun): boolean =>
-    run.outcome.kind === 'judged' &&
-    run.outcome.findings.some((finding) => finding.covers !== undefined);
-  for (const run of [...runs].sort((a, b) => Number(covering(b)) - Number(covering(a)))) visit(run);
+  const covers = ({ outcome }: RuleRun): boolean =>
+    outcome.kind === 'judged' && outcome.findings.some(({ covers }) => covers !== undefined);
+  for (const run of [...runs].sort((a, b) => Number(covers(b)) - Number(covers(a)))) visit(run);
   return ordered;
 }
 
 function winnersOver(
   rule: Rule,
   finding: Finding,
-  byRule: ReadonlyMap<string, Candidates>,
+  byRule: ReadonlyMap<string, KeptByRule>,
   parent: Int32Array,
-): Candidate[] {
-  const own = jointsOf(finding);
+): KeptFinding[] {
+  const joints = jointsOf(finding);
   return rule.yieldsTo.flatMap(({ to, on }) => {
     const earlier = to.flatMap((id) => byRule.get(id) ?? []).filter(({ all }) => all.length > 0);
     if (earlier.length === 0) return [];
     if (on === 'rig') return earlier.flatMap(({ all }) => all);
-    if (on === 'joints') return earlier.flatMap((list) => list.speakingOf(own));
-    if (on === 'above') return earlier.flatMap((list) => list.at(withAbove(own, parent)));
-    const everywhere = [...own].every((joint) => earlier.some((list) => list.hasAt(joint)));
-    return everywhere ? earlier.flatMap((list) => list.at(own)) : [];
+    if (on === 'joints') return earlier.flatMap(({ byJoint }) => foundAt(joints, byJoint));
+    const isAt = (joint: number): boolean => earlier.some(({ byPlace }) => byPlace.has(joint));
+    if (on === 'each' && ![...joints].every(isAt)) return [];
+    const where = on === 'above' ? withAbove(joints, parent) : joints;
+    return earlier.flatMap(({ byPlace }) => foundAt(where, byPlace));
   });
 }
 
@@ -234,28 +184,22 @@ function withAbove(joints: ReadonlySet<number>, parent: Int32Array): Set<number>
   return all;
 }
 
-function placeJoints(finding: Finding): number[] {
-  return placesOf(finding).flatMap((place) => (place.kind === 'joint' ? [place.joint] : []));
-}
-
 function placesOf({ place, places = [] }: Finding): readonly Place[] {
   return places.length === 0 ? [place] : places;
 }
 
-/** What covers each of the places of a finding; none where one of them is told by nobody else. */
+/** What covers each of the places of a finding; nothing where one of them is not covered. */
 function coveredBy(
   rule: string,
   finding: Finding,
-  covering: ReadonlyMap<string, readonly Candidate[]>,
-): Candidate[] {
+  covering: ReadonlyMap<string, readonly KeptFinding[]>,
+): KeptFinding[] {
   const found = placesOf(finding).map((place) => covering.get(coverKey(rule, place)) ?? []);
   return found.every((list) => list.length > 0) ? [...new Set(found.flat())] : [];
 }
 
-function jointsOf(finding: Finding): Set<number> {
-  const joints = new Set(finding.joints ?? []);
-  if (finding.place.kind === 'joint') joints.add(finding.place.joint);
-  return joints;
+function jointsOf({ joints = [], place }: Finding): Set<number> {
+  return new Set(place.kind === 'joint' ? [...joints, place.joint] : joints);
 }
 
 function coverKey(rule: string, place: Place): string {

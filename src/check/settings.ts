@@ -1,12 +1,13 @@
+import { createHash } from 'node:crypto';
 import type { Level } from '../kit/finding.js';
 import type { LimitOf, Rule } from '../kit/rule.js';
 import type { WantedOfRig } from '../measure/facts.js';
 
-/** What a run holds assets to: the defaults, changed by a standard and the command line. */
+/** What a run judges assets by: the defaults, changed by a standard and the command line. */
 export interface Settings {
   /** The rules that are judged. */
   readonly rules: readonly Rule[];
-  /** All rules there are: one that is judged may ask for a limit of one that is not. */
+  /** All rules there are: one that is judged may need a limit of one that is not. */
   readonly known: readonly Rule[];
   readonly wanted: WantedOfRig;
   /** Whether to bend the skin in the laboratory, and judge the rules that need it. */
@@ -34,40 +35,79 @@ export function defaultSettings(rules: readonly Rule[]): Settings {
   };
 }
 
-/** The rules a run judges: those not switched off, the costly ones only when asked for. */
+/** The rules a run judges: those not switched off, the costly ones only on request. */
 export function rulesToRun({ rules, levels, motion }: Settings): Rule[] {
   return rules.filter((rule) => levels.get(rule.id) !== 'none' && (motion || !rule.onRequest));
 }
 
-/** Some rules, and all whose findings theirs may step back for or take the place of, one step or many. */
+/** Rules by their ids, and all that precedence ties to them, in one step or many. */
 export function settledWith(rules: readonly Rule[], ids: readonly string[]): Rule[] {
-  const among = new Set(ids);
-  const yieldsTo = (rule: Rule): string[] => rule.yieldsTo.flatMap(({ to }) => to);
-  for (let before = -1; before < among.size; ) {
-    before = among.size;
+  const tied = new Set(ids);
+  for (let before = -1; before < tied.size; ) {
+    before = tied.size;
     for (const rule of rules) {
-      const others = yieldsTo(rule);
-      if (others.some((id) => among.has(id))) among.add(rule.id);
-      if (among.has(rule.id)) for (const id of others) among.add(id);
+      const others = rule.yieldsTo.flatMap(({ to }) => to);
+      if (others.some((id) => tied.has(id))) tied.add(rule.id);
+      if (tied.has(rule.id)) for (const id of others) tied.add(id);
     }
   }
-  return rules.filter(({ id }) => among.has(id));
+  return rules.filter(({ id }) => tied.has(id));
 }
 
 /** The limits of one rule, defaults filled in. */
 export function limitsOf(settings: Settings, rule: Rule): Record<string, number> {
-  const values = Object.fromEntries(
-    Object.entries(rule.limits).map(([name, spec]) => [name, spec.default]),
-  );
-  return { ...values, ...settings.limits.get(rule.id) };
+  const defaults = Object.entries(rule.limits).map(([name, spec]) => [name, spec.default] as const);
+  return { ...Object.fromEntries(defaults), ...settings.limits.get(rule.id) };
 }
 
-/** Any limit of any rule, judged or not: the standard's, else the default. Throws for a limit nobody has. */
+/** Looks up any limit of any rule, judged or not. Throws for a limit that no rule has. */
 export function limitsOfAll(settings: Settings): LimitOf {
   return (id, limit) => {
-    const rule = settings.known.find((item) => item.id === id);
-    const value = rule === undefined ? undefined : limitsOf(settings, rule)[limit];
+    const rule = settings.known.find((other) => other.id === id);
+    const value = rule && limitsOf(settings, rule)[limit];
     if (value === undefined) throw new Error(`no rule has a limit ${id} ${limit}`);
     return value;
   };
+}
+
+/** Settings without the rules' code: what can be sent to a worker, written down and compared. */
+export interface PlainSettings extends Pick<Settings, 'wanted' | 'motion' | 'unit' | 'failing'> {
+  /** Ids of the rules, in order. */
+  readonly rules: readonly string[];
+  readonly levels: readonly (readonly [string, Level | 'none'])[];
+  readonly limits: readonly (readonly [string, Readonly<Record<string, number>>])[];
+}
+
+export function plainSettings(settings: Settings): PlainSettings {
+  const { rules, wanted, motion, unit, failing, levels, limits } = settings;
+  const ids = rules.map((rule) => rule.id);
+  const byRule = sorted(limits).map(
+    ([id, values]) => [id, Object.fromEntries(sorted(values))] as const,
+  );
+  // Their order is part of the digest.
+  return { rules: ids, wanted, motion, unit, failing, levels: sorted(levels), limits: byRule };
+}
+
+/** Turns plain settings back, given every rule there is. */
+export function settingsFromPlain(plain: PlainSettings, rules: readonly Rule[]): Settings {
+  const wanted = new Set(plain.rules);
+  return {
+    ...plain,
+    rules: rules.filter((rule) => wanted.has(rule.id)),
+    known: rules,
+    levels: new Map(plain.levels),
+    limits: new Map(plain.limits),
+  };
+}
+
+/** A digest of all that decides what is found: equal for equal settings, in hexadecimal. */
+export function settingsDigest(plain: PlainSettings): string {
+  return createHash('sha256').update(JSON.stringify(plain)).digest('hex').slice(0, 32);
+}
+
+function sorted<V>(
+  values: ReadonlyMap<string, V> | Readonly<Record<string, V>>,
+): (readonly [string, V])[] {
+  const entries = values instanceof Map ? [...values] : Object.entries(values);
+  return entries.sort(([a], [b]) => (a < b ? -1 : a > b ? 1 : 0));
 }

@@ -1,12 +1,11 @@
 /** Nothing that is measured says more in further figures. */
 const FIGURES = 3;
-
 /** What is smaller, in any unit, is what rounding leaves. */
 const LEAST = 1e-9;
-
-/** What is larger is no measure of a rig, and nobody counts so many digits. */
+/** Enough for three figures of the least that is shown. */
+const DECIMALS = 12;
+/** A larger number is no measure of a rig, and nobody counts so many digits. */
 const MOST = 1e12;
-const MOST_WORDS = 'a million million';
 
 /** Whether a number is beyond all measure, which it then is in any unit. */
 export function isBeyondMeasure(value: number): boolean {
@@ -14,13 +13,12 @@ export function isBeyondMeasure(value: number): boolean {
 }
 
 /**
- * Three significant figures, and never an exponent, which only programmers read: what rounding leaves
- * is 0, and what is beyond all measure is told as such.
+ * Three significant figures, and never an exponent, which only programmers read. What rounding
+ * leaves is 0; what is beyond all measure is said in words.
  */
 export function significant(value: number): string {
   if (Number.isNaN(value)) return 'not a number';
-  if (value > MOST) return `over ${MOST_WORDS}`;
-  if (value < -MOST) return `under minus ${MOST_WORDS}`;
+  if (isBeyondMeasure(value)) return `${value > 0 ? 'over' : 'under minus'} a million million`;
   if (Math.abs(value) < LEAST) return '0';
   const rounded = Number(value.toPrecision(FIGURES));
   const text = rounded.toString();
@@ -28,12 +26,8 @@ export function significant(value: number): string {
   return text.includes('e') ? rounded.toFixed(DECIMALS).replace(/0+$/, '') : text;
 }
 
-/** Enough for three figures of the least that is shown. */
-const DECIMALS = 12;
-
-/** A smaller share of size, or of whatever else, is nothing that anyone could see. Percent. */
+/** A smaller share, of size or anything else, cannot be seen. Percent. */
 export const LEAST_PERCENT = 0.001;
-
 /** Below this a share is what rounding leaves of none at all. Percent. */
 const NO_PERCENT = 1e-6;
 

@@ -10,22 +10,14 @@ export function isFailing(level: Level, failing: Level | 'never'): boolean {
   return failing !== 'never' && LEVELS.indexOf(level) <= LEVELS.indexOf(failing);
 }
 
+type Counted = 'joints' | 'nodes' | 'vertices' | 'matrices' | 'skins';
+type Share = '%' | '% of size' | '% of segment' | '% of bone';
+
 /** Units that limits and measures are given in. */
-export type Unit =
-  | 'degrees'
-  | '% of size'
-  | '% of segment'
-  | '% of bone'
-  | '%'
-  | 'times'
-  | 'joints'
-  | 'nodes'
-  | 'vertices'
-  | 'matrices'
-  | 'weight'
-  | 'steps'
-  | 'names'
-  | 'skins';
+export type Unit = Share | Counted | 'degrees' | 'times' | 'weight' | 'steps' | 'names';
+
+/** What rules look at. */
+export type Things = Counted | 'pairs' | 'segments' | 'chains' | 'clips' | 'rigs' | 'assets';
 
 /** What a finding is about. Indices are those of the rig's tables. */
 export type Place =
@@ -47,30 +39,27 @@ export interface Finding<A = unknown> {
   readonly level: Level;
   readonly place: Place;
   readonly measured: number;
-  /** Null where there is nothing to hold the measure to (a bare fact). */
+  /** Null where there is no limit (a bare fact). */
   readonly limit: number | null;
   readonly unit: Unit;
-  /** What else of it was measured past a limit, each in another unit: the words tell one or all of them. */
+  /** What else of it was measured past a limit, each in another unit; the words give one or all. */
   readonly also?: readonly { readonly measured: number; readonly unit: Unit }[];
-  /** Joints the finding speaks of besides its place; precedence looks at them. */
+  /** Joints the finding is about besides its place; precedence looks at them. */
   readonly joints?: readonly number[];
-  /**
-   * All that is at fault where one finding tells several (twins, a limb, one a rig): its own place,
-   * which is the worst of them, among the others, in order. Every report lists them.
-   */
+  /** All that is at fault where there are several, in order, `place` (the worst) among them. */
   readonly places?: readonly Place[];
-  /** Of each of `places` how bad it is, in the unit of `measured`; left out where they are measured as one. */
+  /** How bad each of `places` is, as `measured`; absent where they are measured as one. */
   readonly measures?: readonly number[];
   /**
-   * What the finding is known by from one export to the next. By default its place, and the rig where
-   * it lists `places`: which of several is worst can change with the last digit.
+   * What the finding is known by from one export to the next. By default its place, and the rig
+   * where it lists `places`: which of several is worst can change with the last digit.
    */
   readonly anchor?: Place;
-  /** Which of its faults a rule tells, where it can tell several of one anchor. */
+  /** Which fault this is, where a rule can find several at one anchor. */
   readonly aspect?: string;
-  /** Rules whose finding at the same place would tell the same fault again. */
+  /** Rules whose finding at the same place would report the same fault again. */
   readonly covers?: readonly string[];
-  /** How many were looked at and fell short, where one finding gathers several. */
+  /** How many were looked at and fell short, where one finding covers several. */
   readonly counts?: { readonly looked: number; readonly short: number };
   /** Vertices to look at, three at most. */
   readonly vertices?: readonly number[];
@@ -79,30 +68,24 @@ export interface Finding<A = unknown> {
   readonly details: A;
 }
 
-/** Which of two findings of a kind comes first: the more serious, then what is measured worst. Negative for `a`. */
-export function bySeverity(
-  a: Pick<Finding, 'level' | 'measured'>,
-  b: Pick<Finding, 'level' | 'measured'>,
-): number {
+type Severity = Pick<Finding, 'level' | 'measured'>;
+
+/** Sorts the more serious finding first, then the one that is measured worse. */
+export function bySeverity(a: Severity, b: Severity): number {
   return LEVELS.indexOf(a.level) - LEVELS.indexOf(b.level) || b.measured - a.measured;
 }
 
-/** Measures nearer than this are as good as alike: rounding must not choose which is told as the worst. */
+/** Measures nearer than this are as good as alike: rounding must not choose the worst. */
 const ALIKE = 1 + 1e-3;
 
-/** Whether a finding is truly worse than another: more serious, or measured worse by more than rounding. */
-export function isWorse(
-  a: Pick<Finding, 'level' | 'measured'>,
-  b: Pick<Finding, 'level' | 'measured'>,
-): boolean {
+/** Whether a finding is more serious than another, or measured worse by more than rounding. */
+export function isWorse(a: Severity, b: Severity): boolean {
   return a.level === b.level ? a.measured > b.measured * ALIKE : bySeverity(a, b) < 0;
 }
 
 /** The worst of some findings; the first of those that are as good as alike. */
-export function worstFinding<F extends Pick<Finding, 'level' | 'measured'>>(
-  findings: readonly F[],
-): F | undefined {
-  // Held against the very worst: a long row of small steps must not lead away from it.
+export function worstFinding<F extends Severity>(findings: readonly F[]): F | undefined {
+  // Compared with the very worst: a long row of small steps must not lead away from it.
   const [top] = [...findings].sort(bySeverity);
   return top === undefined ? undefined : findings.find((finding) => !isWorse(top, finding));
 }
@@ -110,60 +93,46 @@ export function worstFinding<F extends Pick<Finding, 'level' | 'measured'>>(
 /** What a rule found on one rig. */
 export interface Judged<A = unknown> {
   readonly kind: 'judged';
-  /** Things looked at, and of what kind. */
+  /** How many were looked at, and of what kind. */
   readonly looked: number;
-  readonly of: Things;
-  /** How many of them fell short. */
+  readonly things: Things;
   readonly short: number;
-  /** How many more would have, whose findings stepped back for those of other rules. */
+  /** How many more fell short, whose findings stepped back for those of other rules. */
   readonly elsewhere?: number;
   readonly findings: readonly Finding<A>[];
 }
 
-/** Why a rule has nothing to say of a rig. */
+/** Why a rule has nothing to judge on a rig. */
 export interface NotApplicable {
   readonly kind: 'not applicable';
   readonly because: string;
 }
 
-export type Things =
-  | 'joints'
-  | 'nodes'
-  | 'vertices'
-  | 'pairs'
-  | 'segments'
-  | 'skins'
-  | 'rigs'
-  | 'clips'
-  | 'chains'
-  | 'matrices'
-  | 'assets';
-
-/** `short` defaults to what the findings tell of: one thing each, or all that they list. */
+/** `short` is by default what the findings cover: one thing each, or all that they list. */
 export function judged<A = never>(
-  of: Things,
+  things: Things,
   looked: number,
   findings: readonly Finding<A>[],
-  short = findings.reduce((sum, finding) => sum + toldBy(finding, of), 0),
+  short = findings.reduce((sum, finding) => sum + countCovered(finding, things), 0),
 ): Judged<A> {
-  return { kind: 'judged', of, looked, short, findings };
+  return { kind: 'judged', things, looked, short, findings };
 }
 
-/** One finding that tells of all that fell short. */
-export function judgedAsOne<A>(of: Things, looked: number, finding: Finding<A>): Judged<A> {
-  return judged(of, looked, [finding]);
+/** One finding that covers all that fell short. */
+export function judgedAsOne<A>(things: Things, looked: number, finding: Finding<A>): Judged<A> {
+  return judged(things, looked, [finding]);
 }
 
-/** Kinds of places that a list of things is made of; a node may be told as the joint that it is. */
+/** The kinds of places that things are listed as; a node that is a joint may be listed as one. */
 const KINDS: Partial<Record<Things, readonly Place['kind'][]>> = {
   joints: ['joint'],
   nodes: ['joint', 'node'],
   skins: ['skin'],
 };
 
-/** Of how many of the things that a rule looks at a finding tells: of those it lists, else of one. */
-export function toldBy({ places = [] }: Pick<Finding, 'places'>, of: Things): number {
-  const kinds = KINDS[of] ?? [];
+/** How many of the things that a rule looks at a finding covers: those it lists, else one. */
+export function countCovered({ places = [] }: Finding, things: Things): number {
+  const kinds = KINDS[things] ?? [];
   return Math.max(1, places.filter(({ kind }) => kinds.includes(kind)).length);
 }
 
@@ -171,7 +140,7 @@ export function notApplicable(because: string): NotApplicable {
   return { kind: 'not applicable', because };
 }
 
-/** What is told of each of some things: one finding, or null for what holds. */
+/** The findings on some things; `find` gives null for a sound one. */
 export function findingsOf<T, A>(
   things: Iterable<T>,
   find: (thing: T) => Finding<A> | null,
@@ -184,7 +153,7 @@ export function atJoint(joint: number): Pick<Finding, 'place' | 'joints'> {
   return { place: { kind: 'joint', joint }, joints: [joint] };
 }
 
-/** Where a finding is that tells several joints as one: at the worst, else at the first of them. */
+/** Where a finding about several joints is: at the worst, else at the first of them. */
 export function atJoints(
   joints: readonly number[],
   worst = joints[0] ?? -1,
@@ -192,7 +161,7 @@ export function atJoints(
   return { place: { kind: 'joint', joint: worst }, places: jointPlaces(joints), joints };
 }
 
-/** The joints of a list as places, for a finding that tells them as one. */
+/** Joints as places, for a finding that lists them. */
 export function jointPlaces(joints: readonly number[]): Place[] {
   return joints.map((joint) => ({ kind: 'joint', joint }));
 }

@@ -8,6 +8,6 @@ export const LEVEL_MEANINGS: Readonly<Record<Level, string>> = {
   note: 'is good to know: something left over, the way an exporter works, or a choice.',
 };
 
-/** What is not told at all. */
+/** What gives no finding at all. */
 export const SILENCE_MEANS =
   'A convention that the whole rig follows gives no finding, even if another convention is more common.';

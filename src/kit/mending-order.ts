@@ -1,10 +1,10 @@
 import { LEVELS, type Level } from './finding.js';
 
 /**
- * Families of rules, and single rules that stand elsewhere than their family, in the order in which
- * faults are mended. First what every viewer needs to show the file at all; then what the rest is
- * measured on: a joint that is to hang elsewhere need not be turned first, and a rig stored in some
- * pose is set back before its frames are judged. Skin is painted anew once its joints are right.
+ * The order in which faults are mended, by family, or by rule where one has a place of its own.
+ * First what every viewer needs to show the file at all; then what the rest is measured on: a joint
+ * that is to hang elsewhere need not be turned first, and a rig stored in some pose is set back
+ * before its frames are judged. Skin is painted anew once its joints are right.
  */
 const ORDER: readonly string[] = [
   'file',
@@ -24,21 +24,20 @@ const ORDER: readonly string[] = [
   'name',
 ];
 
-/** Which of two rules' faults are mended first: negative for `a`. What is unknown here comes last. */
+/** Sorts the rule whose faults are mended first to the front; an unknown rule comes last. */
 export function ruleOrder(a: string, b: string): number {
   return placeOf(a) - placeOf(b);
 }
 
 function placeOf(rule: string): number {
-  const known = [ORDER.indexOf(rule), ORDER.indexOf(familyOf(rule))].find((at) => at !== -1);
-  return known ?? ORDER.length;
+  const places = [ORDER.indexOf(rule), ORDER.indexOf(familyOf(rule))];
+  return places.find((place) => place !== -1) ?? ORDER.length;
 }
 
-/** Which of two findings is mended first: the more serious one, then by its rule. */
-export function mendingOrder(
-  a: { readonly level: Level; readonly rule: string },
-  b: { readonly level: Level; readonly rule: string },
-): number {
+type Mendable = { readonly level: Level; readonly rule: string };
+
+/** Sorts the finding that is mended first to the front: the more serious one, then by its rule. */
+export function mendingOrder(a: Mendable, b: Mendable): number {
   return LEVELS.indexOf(a.level) - LEVELS.indexOf(b.level) || ruleOrder(a.rule, b.rule);
 }
 

@@ -1,8 +1,8 @@
 import type { Finding, Level, Unit } from './finding.js';
 import type { Words } from './words.js';
 
-/** What one part falls short in. */
-export interface PartFault {
+/** What is wrong with one part. */
+interface PartFault {
   readonly part: number;
   readonly looked: number;
   readonly short: number;
@@ -12,16 +12,13 @@ export interface PartFault {
   readonly measured: number;
 }
 
-/** What a finding about several parts says of them. */
+/** What a finding about several parts needs for its words. */
 export interface PartsDetails {
   readonly parts: readonly number[];
   readonly worst: PartFault;
 }
 
-/**
- * One finding for all parts with one fault, at the worst of them: a brush or an export slips once,
- * whatever the number of primitives.
- */
+/** One finding for all parts with one fault, at the worst: a brush or an export slips once. */
 export function partsFinding<F extends PartFault, A extends object>(
   faults: readonly F[],
   level: Level,
@@ -29,13 +26,11 @@ export function partsFinding<F extends PartFault, A extends object>(
   unit: Unit,
   detailsOf: (worst: F) => A,
 ): Finding<A & PartsDetails>[] {
-  const [first] = faults;
-  if (first === undefined) return [];
-  const worst = faults.reduce((a, b) => (b.measured > a.measured ? b : a), first);
+  const [worst] = [...faults].sort((a, b) => b.measured - a.measured);
+  if (worst === undefined) return [];
   const parts = faults.map(({ part }) => part);
-  const total = (of: (fault: PartFault) => number): number =>
-    faults.reduce((sum, fault) => sum + of(fault), 0);
-  const short = total((fault) => fault.short);
+  const looked = faults.reduce((sum, fault) => sum + fault.looked, 0);
+  const short = faults.reduce((sum, fault) => sum + fault.short, 0);
   return [
     {
       level,
@@ -45,7 +40,7 @@ export function partsFinding<F extends PartFault, A extends object>(
       measured: unit === 'vertices' ? short : worst.measured,
       limit,
       unit,
-      counts: { looked: total((fault) => fault.looked), short },
+      counts: { looked, short },
       vertices: worst.vertices,
       details: { ...detailsOf(worst), parts, worst },
     },
@@ -53,20 +48,16 @@ export function partsFinding<F extends PartFault, A extends object>(
 }
 
 /** The vertices of a finding: `12 of 300 vertices of "body"`, or `of 3 meshes`. */
-export function sayParts(finding: Finding<PartsDetails>, words: Words): string {
-  const { looked = 0, short = 0 } = finding.counts ?? {};
-  return `${short} of ${words.count(looked, 'vertex')} of ${sayMeshes(finding.details.parts, words)}`;
-}
-
-/** `"body"`, `"body" and "hat"`, or `3 meshes`; primitives of one mesh bear one name. */
-export function sayMeshes(parts: readonly number[], words: Words): string {
-  const names = [...new Set(parts.map((part) => words.part(part)))];
-  return names.length <= 2 ? names.join(' and ') : `${names.length} meshes`;
+export function sayParts({ counts, details }: Finding<PartsDetails>, words: Words): string {
+  const { looked = 0, short = 0 } = counts ?? {};
+  // Primitives of one mesh bear one name.
+  const names = [...new Set(details.parts.map((part) => words.part(part)))];
+  const meshes = names.length <= 2 ? names.join(' and ') : `${names.length} meshes`;
+  return `${short} of ${words.count(looked, 'vertex')} of ${meshes}`;
 }
 
 /** `see vertices 1, 2, 3`, with the mesh where there are several. */
-export function sayExamples(finding: Finding<PartsDetails>, words: Words): string {
-  const { parts, worst } = finding.details;
-  const where = parts.length > 1 ? ` of ${words.part(worst.part)}` : '';
-  return `${words.vertices(finding.vertices ?? [])}${where}`;
+export function sayExamples({ vertices, details }: Finding<PartsDetails>, words: Words): string {
+  const where = details.parts.length > 1 ? ` of ${words.part(details.worst.part)}` : '';
+  return `${words.vertices(vertices ?? [])}${where}`;
 }

@@ -16,24 +16,21 @@ import type { Words } from './words.js';
 export interface LimitSpec {
   readonly default: number;
   readonly unit: Unit;
-  /** What is held to it, as a clause: `bone against aim axis: a warning from here`. */
+  /** What is compared with it, as a clause: `bone against aim axis: a warning from here`. */
   readonly tells: string;
 }
 
 export type LimitSpecs = Readonly<Record<string, LimitSpec>>;
 export type LimitValues<L extends LimitSpecs> = { readonly [K in keyof L]: number };
+type AnyLimits = Readonly<Record<string, number>>;
 
 /** A limit of another rule, as the run has it: `limitOf('scale.nonuniform', 'uneven')`. */
 export type LimitOf = (rule: string, limit: string) => number;
 
-/** When a finding steps back because another already tells the same fault. */
+/** When a finding steps back because another already reports the same fault. */
 export interface Yield {
-  /** Rules that go before. */
   readonly to: readonly string[];
-  /**
-   * Where their finding must be: anywhere in the rig, on one of this finding's joints, on each of
-   * them, or at a joint at or above one of them.
-   */
+  /** Where: anywhere in the rig, on one of its joints, on each of them, or at or above one. */
   readonly on: 'rig' | 'joints' | 'each' | 'above';
 }
 
@@ -56,19 +53,15 @@ export interface RuleText {
 
 export interface RuleSpec<L extends LimitSpecs, A> extends RuleText {
   readonly limits: L;
-  /** Costs more than all other rules together, so it is only judged where it is asked for. */
+  /** Costs more than all other rules together, so a run judges it only on request. */
   readonly onRequest?: boolean;
   readonly yieldsTo?: readonly Yield[];
-  /** Looks at one rig. Never changes anything. `limitOf` tells the limits that other rules are held to. */
+  /** Looks at one rig. Never changes anything. `limitOf` gives the limits of other rules. */
   check(facts: Facts, limits: LimitValues<L>, limitOf: LimitOf): Judged<A> | NotApplicable;
-  /**
-   * Puts findings that stand and have one cause together (twins, a limb, one a rig): asked after other
-   * rules have had their say, so that a joint told elsewhere is not told again here.
-   */
+  /** Joins findings of one cause (twins, a limb, one a rig), once precedence is settled. */
   gather?(facts: Facts, findings: readonly Finding<A>[]): readonly Gathered<A>[];
-  /** Names measure, limit and remedy of one finding, each as a sentence. */
   say(finding: Finding<A>, words: Words): Said;
-  /** What the fault leads to, told on the finding that this one steps back for. */
+  /** What the fault leads to; the finding that this one steps back for says it. */
   consequence?(finding: Finding<A>, words: Words): string;
 }
 
@@ -85,14 +78,7 @@ export interface Said {
   readonly remedy: string;
 }
 
-/** A rule about an asset as a whole, whether or not it holds a rig. */
-export interface AssetRuleSpec<L extends LimitSpecs> extends RuleText {
-  readonly limits: L;
-  check(model: RigModel, limits: LimitValues<L>): Judged<null> | NotApplicable;
-  say(finding: Finding<null>): Said;
-}
-
-/** A rule whose own types are put away: what the runner and the docs work with. */
+/** A rule without its private types: what the runner and the docs work with. */
 export interface Rule extends RuleText {
   readonly family: string;
   readonly scope: 'rig' | 'asset';
@@ -100,25 +86,21 @@ export interface Rule extends RuleText {
   readonly onRequest: boolean;
   readonly limits: LimitSpecs;
   readonly yieldsTo: readonly Yield[];
-  /** Looks at one rig; a rule about assets has nothing to say of one. */
-  check(
-    facts: Facts,
-    limits: Readonly<Record<string, number>>,
-    limitOf?: LimitOf,
-  ): Judged | NotApplicable;
-  /** Looks at the asset; a rule about rigs has nothing to say of it. */
-  checkAsset(model: RigModel, limits: Readonly<Record<string, number>>): Judged | NotApplicable;
+  /** Looks at one rig; a rule about assets does not apply to one. */
+  check(facts: Facts, limits: AnyLimits, limitOf?: LimitOf): Judged | NotApplicable;
+  /** Looks at the asset; a rule about rigs does not apply to it. */
+  checkAsset(model: RigModel, limits: AnyLimits): Judged | NotApplicable;
   gather(facts: Facts, findings: readonly Finding[]): readonly Gathered[];
   say(finding: Finding, words: Words): Said;
   consequence(finding: Finding, words: Words): string | null;
 }
 
-/** A rule that is tried alone has no others to ask. */
+/** A rule that runs alone has no others to look limits up in. */
 const noOthers: LimitOf = (rule, limit) => {
   throw new Error(`the limit ${rule} ${limit} was asked for, but the rule runs alone`);
 };
 
-/** A finding that has no others of its cause. */
+/** A finding that shares its cause with no other. */
 export function alone<A>(finding: Finding<A>): Gathered<A> {
   return { finding, from: [finding] };
 }
@@ -143,24 +125,23 @@ export function rule<const L extends LimitSpecs, A>(spec: RuleSpec<L, A>): Rule 
   };
 }
 
-/** Makes a rule about assets. */
+interface AssetRuleSpec<L extends LimitSpecs> extends RuleText {
+  readonly limits: L;
+  check(model: RigModel, limits: LimitValues<L>): Judged<null> | NotApplicable;
+  say(finding: Finding<null>): Said;
+}
+
+/** Makes a rule about an asset as a whole, whether or not it holds a rig. */
 export function assetRule<const L extends LimitSpecs>(spec: AssetRuleSpec<L>): Rule {
   return {
-    ...spec,
-    family: familyOf(spec.id),
+    ...rule<L, null>({ ...spec, check: () => notApplicable('the rule looks at assets') }),
     scope: 'asset',
-    onRequest: false,
-    yieldsTo: [],
-    check: () => notApplicable('the rule looks at assets'),
-    gather: (_, findings) => findings.map(alone),
-    // As in `rule`: limits are filled by the runner, findings come back to their maker.
+    // As in `rule`, the runner fills every limit.
     checkAsset: (model, limits) => spec.check(model, limits as LimitValues<L>),
-    say: (finding) => spec.say(finding as Finding<null>),
-    consequence: () => null,
   };
 }
 
-/** The levels that a rule's findings may have, from the most serious. */
+/** The levels that a rule's findings may have, the most serious first. */
 export function levelsOfRule({ level, milder = level }: RuleText): Level[] {
   return LEVELS.slice(LEVELS.indexOf(level), LEVELS.indexOf(milder) + 1);
 }

@@ -7,10 +7,10 @@ import type { Words } from './words.js';
 
 type SpotDetails = WithTwin<StraySpots>;
 
-/** One finding a joint, with all spots on all meshes. */
+/** One finding a joint with all its spots; `levelOf` gives the level by their largest weight. */
 export function spotFindings(
   list: readonly StraySpots[],
-  { limit, label, levelOf }: SpotAsk,
+  { limit, label, levelOf }: { limit: number; label: string; levelOf(top: number): Level },
 ): Finding<SpotDetails>[] {
   return list.map((spots) => ({
     level: levelOf(spots.top),
@@ -31,18 +31,10 @@ export function gatherSpotTwins(
   findings: readonly Finding<SpotDetails>[],
 ): Gathered<SpotDetails>[] {
   return gatherTwins(facts, findings).map(({ finding, from }) => {
-    const measured = from.reduce((sum, item) => sum + item.measured, 0);
-    const evidence = from.flatMap((item) => item.evidence ?? []);
+    const measured = from.reduce((sum, joined) => sum + joined.measured, 0);
+    const evidence = from.flatMap((joined) => joined.evidence ?? []);
     return { finding: { ...finding, measured, evidence }, from };
   });
-}
-
-interface SpotAsk {
-  readonly limit: number;
-  /** What a picture calls the spots. */
-  readonly label: string;
-  /** Level of a finding by the largest weight in its spots. */
-  levelOf(top: number): Level;
 }
 
 /** How many meshes a message names. */

@@ -3,19 +3,16 @@ import { isNamed } from '../rig/node-name.js';
 import type { Rig } from '../rig/types.js';
 import { angleWords, isBeyondMeasure, LEAST_PERCENT, percentage, significant } from './figures.js';
 
-/** Turns measures into words: three significant figures, units always. */
+/** Turns measures into words: three significant figures, units always, names in quotes. */
 export interface Words {
-  /** A joint's name, in quotes. */
   joint(joint: number): string;
-  /** Names of several joints, the first few. */
+  /** The first few of several joints. */
   joints(joints: readonly number[]): string;
-  /** A node's name, in quotes. */
   node(node: number): string;
-  /** A mesh part's name, in quotes. */
   part(part: number): string;
   /** A world length in the asset's unit and relative to size. */
   length(world: number): string;
-  /** A share of size in percent, with the length it stands for. */
+  /** A share of size in percent, with its length. */
   ofSize(percent: number): string;
   degrees(angle: number): string;
   percent(value: number): string;
@@ -29,6 +26,8 @@ export interface Words {
 
 /** How many names a message lists. */
 const LISTED = 5;
+/** Letters of a name that a message shows: the path has the rest. */
+const LONGEST_NAME = 120;
 
 export function wordsFor(rig: Rig, size: number, unit: string): Words {
   const length = (world: number): string => `${significant(world)} ${unit}`;
@@ -37,12 +36,15 @@ export function wordsFor(rig: Rig, size: number, unit: string): Words {
     joints(list) {
       const shown = list.slice(0, LISTED).map((joint) => jointName(rig, joint));
       const more = list.length - shown.length;
-      return more > 0 ? `${shown.join(', ')} and ${more} more` : shown.join(', ');
+      return shown.join(', ') + (more > 0 ? ` and ${more} more` : '');
     },
-    node: (node) => quote(nodeName(rig, node)),
+    node(node) {
+      const name = rig.nodes.names[node];
+      return quote(isNamed(name) ? name : `unnamed node ${node}`);
+    },
     part: (part) => quote(rig.parts[part]?.label ?? 'mesh'),
     length: (world) =>
-      // What is beyond all measure is no more so for being told twice.
+      // What is beyond all measure needs no second number.
       size > 0 && !isBeyondMeasure(world)
         ? `${length(world)} (${percentage((100 * world) / size)} of size)`
         : length(world),
@@ -62,25 +64,15 @@ export function wordsFor(rig: Rig, size: number, unit: string): Words {
   };
 }
 
-/** A joint without a name is told by its node: people can find that in the file. */
+/** A joint without a name is given with its node, which people can find in the file. */
 function jointName(rig: Rig, joint: number): string {
   const name = quote(rig.joints.names[joint] ?? '');
   return rig.joints.named[joint] === true ? name : `${name} (node ${rig.joints.node[joint]})`;
 }
 
-function nodeName(rig: Rig, node: number): string {
-  const name = rig.nodes.names[node];
-  return isNamed(name) ? name : `unnamed node ${node}`;
-}
-
 function plural(noun: string): string {
-  if (noun.endsWith('vertex')) return `${noun.slice(0, -2)}ices`;
-  if (noun.endsWith('matrix')) return `${noun.slice(0, -2)}ices`;
-  return `${noun}s`;
+  return /(vertex|matrix)$/.test(noun) ? `${noun.slice(0, -2)}ices` : `${noun}s`;
 }
-
-/** Letters of a name that a message shows: the path beside it has the rest. */
-const LONGEST_NAME = 120;
 
 function quote(name: string): string {
   return `"${name.length > LONGEST_NAME ? `${name.slice(0, LONGEST_NAME)}...` : name}"`;

@@ -2,8 +2,7 @@ import { describe, expect, it } from 'vitest';
 import { checkMany, type Job } from '../../src/batch/check-many.js';
 import type { CheckResult, CheckTask } from '../../src/batch/task.js';
 import { unreadableReport } from '../../src/check/check-asset.js';
-import { plainSettings } from '../../src/check/plain-settings.js';
-import { defaultSettings } from '../../src/check/settings.js';
+import { defaultSettings, plainSettings } from '../../src/check/settings.js';
 
 const settings = plainSettings(defaultSettings([]));
 

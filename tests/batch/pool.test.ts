@@ -2,8 +2,7 @@ import { setTimeout as wait } from 'node:timers/promises';
 import { describe, expect, it, onTestFinished } from 'vitest';
 import { openPool } from '../../src/batch/pool.js';
 import type { CheckTask } from '../../src/batch/task.js';
-import { plainSettings } from '../../src/check/plain-settings.js';
-import { defaultSettings } from '../../src/check/settings.js';
+import { defaultSettings, plainSettings } from '../../src/check/settings.js';
 import { repository } from '../support/source-copy.js';
 import { tempFolder } from '../support/temp-folder.js';
 

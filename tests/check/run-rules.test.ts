@@ -45,10 +45,10 @@ function settle(...runs: [Rule, ...Finding[]][]) {
     parent,
   );
   return {
-    standing: result.standing.map(
+    standing: result.kept.map(
       ({ rule: item, finding }) => `${item.id} ${JSON.stringify(finding.place)}`,
     ),
-    consequences: result.standing.map((item) => item.consequences),
+    consequences: result.kept.map((item) => [...item.consequences]),
     short: result.runs.map(({ outcome }) => (outcome.kind === 'judged' ? outcome.short : null)),
     elsewhere: result.runs.map(({ outcome }) =>
       outcome.kind === 'judged' ? outcome.elsewhere : null,

@@ -7,7 +7,7 @@
 // Deformation" (from memory).
 import { describe, expect, test } from 'vitest';
 import { zoneOf } from '../../src/measure/bend/bend-lab.js';
-import { type BendMeasures, measureBends } from '../../src/measure/bend/bend-measures.js';
+import { type BendMeasures, bendMeasurer } from '../../src/measure/bend/bend-measures.js';
 import type { Vec3 } from '../../src/rig/vec3.js';
 import { type BlendTube, blendTube } from '../support/blend-tube.js';
 import { factsOf } from '../support/facts-of.js';
@@ -35,9 +35,7 @@ async function turned(shape: BlendTube, axis: Vec3, degrees: number, x = 0): Pro
     [x, 0, 0],
   ]);
   const facts = await factsOf(tinyGlb(joints, blendTube(shape)));
-  const [found] = measureBends(zoneOf(facts, 1), [axis], degrees, 0);
-  if (found === undefined) throw new Error('one axis gives one measure');
-  return found;
+  return bendMeasurer(zoneOf(facts, 1), degrees, 0)(axis);
 }
 
 async function kept(...args: Parameters<typeof turned>): Promise<number> {

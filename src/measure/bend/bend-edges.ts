@@ -2,16 +2,11 @@
 export interface ZoneEdges {
   /** Two vertices an edge, each edge once, of the first triangle that has it. */
   readonly edges: Uint32Array;
-  /** Per edge: how many times more it is run through that way than the other; 0 inside a closed skin. */
+  /** Per edge: how many more triangles run along it forth than back; 0 inside a closed skin. */
   readonly excess: Int32Array;
 }
 
-/**
- * Finds each edge once, by the welded ends, in a table of at least twice as many cells.
- *
- * @param corners Three vertices a triangle.
- * @param nodes What each vertex is welded to.
- */
+/** Finds each edge once, by its welded ends (`nodes`), in a table with cells to spare. */
 export function edgesOf(corners: Uint32Array, nodes: Uint32Array): ZoneEdges {
   let cells = 16;
   while (cells < 2 * corners.length) cells *= 2;
@@ -42,12 +37,8 @@ export function edgesOf(corners: Uint32Array, nodes: Uint32Array): ZoneEdges {
       }
       const start = nodes[edges[2 * edge] ?? 0] ?? 0;
       const stop = nodes[edges[2 * edge + 1] ?? 0] ?? 0;
-      if (start === a && stop === b) {
-        excess[edge] = (excess[edge] ?? 0) + 1;
-        break;
-      }
-      if (start === b && stop === a) {
-        excess[edge] = (excess[edge] ?? 0) - 1;
+      if ((start === a && stop === b) || (start === b && stop === a)) {
+        excess[edge] = (excess[edge] ?? 0) + (start === a ? 1 : -1);
         break;
       }
     }
@@ -55,17 +46,16 @@ export function edgesOf(corners: Uint32Array, nodes: Uint32Array): ZoneEdges {
   return { edges: edges.slice(0, 2 * count), excess: excess.slice(0, count) };
 }
 
-/** Groups of things that were joined, told by one of them. */
+/** Groups of things that were joined, each named by one of its members. */
 export class Groups {
   private readonly leader: Uint32Array;
 
   constructor(count: number) {
-    this.leader = new Uint32Array(count);
-    for (let i = 0; i < count; i++) this.leader[i] = i;
+    this.leader = new Uint32Array(count).map((_, i) => i);
   }
 
-  of(item: number): number {
-    let at = item;
+  leaderOf(member: number): number {
+    let at = member;
     let above = this.leader[at] ?? at;
     while (above !== at) {
       const next = this.leader[above] ?? above;
@@ -77,7 +67,7 @@ export class Groups {
   }
 
   join(a: number, b: number): void {
-    const [x, y] = [this.of(a), this.of(b)];
+    const [x, y] = [this.leaderOf(a), this.leaderOf(b)];
     if (x < y) this.leader[y] = x;
     else this.leader[x] = y;
   }

@@ -5,7 +5,7 @@ import { bindPose } from '../pose/bind-pose.js';
 import { aimAxisOf } from '../skeleton/chains.js';
 import { conventions } from '../skeleton/conventions.js';
 import { axisWorld } from '../skeleton/frames.js';
-import { type BendMeasures, measureBends } from './bend-measures.js';
+import { type BendMeasures, bendMeasurer } from './bend-measures.js';
 import { bendMesh } from './bend-mesh.js';
 import { bendRegions } from './bend-regions.js';
 import { type BendZone, ZoneBuilder } from './bend-zone.js';
@@ -13,7 +13,7 @@ import { type BendZone, ZoneBuilder } from './bend-zone.js';
 /*
  * What linear blend skinning does to a limb, and what the laboratory therefore measures.
  *
- * Joint j and all joints below it turn rigidly about j's place by T; all others stand. In the bind
+ * Joint j and all joints below it turn rigidly about j's place by T; all others stay. In the bind
  * pose every skinning matrix is the same, so a vertex whose joints at or below j have the summed
  * share s goes to p' = (1 - s) p + s T p, taken from j's place. Where s is 0 or 1 skin keeps its shape.
  *
@@ -36,43 +36,41 @@ import { type BendZone, ZoneBuilder } from './bend-zone.js';
  *
  *   kept = 1 - (1 - c) / 6 - (y0 / L) sin,
  *
- * wherever along the limb the joint stands. At 60 degrees a limb about its joint loses 8.3 %, and no
+ * wherever along the limb the joint is. At 60 degrees a limb about its joint loses 8.3 %, and no
  * s(x) makes that more than 12.5 %; a joint off the middle loses in one direction what it gains in
- * the other, the more the narrower the blend. That is what a limit of a third is about. (Derived
- * here; the loss itself is common knowledge of the trade, from memory: J. P. Lewis, M. Cordner,
- * N. Fong 2000, "Pose Space Deformation", shows both cases.)
+ * the other, the more the narrower the blend. That is why the limit is a third. (Derived here; the
+ * loss itself is common knowledge of the trade, from memory: J. P. Lewis, M. Cordner, N. Fong 2000,
+ * "Pose Space Deformation", shows both cases.)
  *
  * The volume is that of the deforming triangles, closed by flat caps over the rings where the zone
- * ends. Those rings stand still or turn about the joint, so their cones from the joint keep their
- * volume: the difference of after and before is exactly what the whole solid loses.
+ * ends. Those rings stay or turn about the joint, so their cones from the joint keep their volume:
+ * the difference of after and before is exactly what the whole solid loses.
  */
 
 /** The turn each joint is given, both ways. Degrees. */
 export const BEND_DEGREES = 60;
-/** Edges shorter than this say nothing of stretch. Share of size. */
+/** Shorter edges do not count as stretched. Share of size. */
 const SHORTEST_EDGE = 1e-3;
 
-/** Axis of a bend: of the rig's conventions, or the frame's own where there are none. */
-export type BendAxis = 'up' | 'side' | 'Y' | 'Z';
-
 /** One turn of one joint by `BEND_DEGREES`. */
-export interface Bend extends BendMeasures {
-  readonly axis: BendAxis;
+interface Bend extends BendMeasures {
+  /** Of the rig's conventions, or of the joint's frame where there are none. */
+  readonly axis: 'up' | 'side' | 'Y' | 'Z';
   readonly sign: 1 | -1;
   /** The axis with its sign: the turn is right-handed about it. World space, unit length. */
   readonly about: Vec3;
 }
 
-export interface BentJoint {
+interface BentJoint {
   readonly joint: number;
   /** Triangles that change their shape. */
   readonly triangles: number;
   readonly bends: readonly Bend[];
-  /** The bend with least volume kept; where no volume can be told, with most triangles inverted. */
+  /** The bend with least volume kept; where there is no volume, with most triangles inverted. */
   readonly worst: Bend;
 }
 
-export interface BendLab {
+interface BendLab {
   /** Joints that hang on another and whose turn changes the shape of skin, in joint order. */
   readonly joints: readonly BentJoint[];
   /** Joints that hang on another and move skin, but none that changes its shape. */
@@ -83,33 +81,35 @@ export interface BendLab {
 
 /** Turns every skin-moving joint that hangs on another, both ways about its up and side axes. */
 export const bendLab = fact((facts): BendLab => {
-  const { rig } = facts;
-  const { turns, tooMany } = bendRegions(facts);
+  const { turns: isTurned, tooMany } = bendRegions(facts);
   const builder = new ZoneBuilder(bendMesh(facts));
   const shortest = SHORTEST_EDGE * size(facts);
   const joints: BentJoint[] = [];
   let rigid = 0;
-  for (let joint = 0; joint < rig.joints.count && !tooMany; joint++) {
+  for (let joint = 0; joint < facts.rig.joints.count && !tooMany; joint++) {
     const zone = zoneOf(facts, joint, builder);
     if (zone.corners.length === 0) {
-      rigid += turns[joint] ?? 0;
+      rigid += isTurned[joint] ?? 0;
       continue;
     }
-    const turned = bendsOf(facts, joint);
-    const axes = turned.map((bend) => bend.about);
-    const measured = measureBends(zone, axes, BEND_DEGREES, shortest);
-    const bends = turned.flatMap((bend, i): Bend[] => {
-      const measures = measured[i];
-      return measures === undefined ? [] : [{ ...bend, ...measures }];
-    });
-    const worst = [...bends].sort(byHarm)[0];
+    const turns = bendAxes(facts, joint).flatMap(({ axis, along }) =>
+      ([1, -1] as const).map((sign) => ({ axis, sign, about: scale(along, sign) })),
+    );
+    const measure = bendMeasurer(zone, BEND_DEGREES, shortest);
+    const bends = turns.map((turn): Bend => ({ ...turn, ...measure(turn.about) }));
+    const [worst] = [...bends].sort(
+      (a, b) =>
+        (a.volumeKept ?? 1) - (b.volumeKept ?? 1) ||
+        b.inverted - a.inverted ||
+        b.stretch - a.stretch,
+    );
     if (worst !== undefined)
       joints.push({ joint, triangles: zone.corners.length / 3, bends, worst });
   }
   return { joints, rigid, tooMany };
 });
 
-/** The skin that changes its shape when a joint turns. The builder serves many joints, one by one. */
+/** The skin that changes its shape when a joint turns. One builder serves many joints in turn. */
 export function zoneOf(
   facts: Facts,
   joint: number,
@@ -120,19 +120,12 @@ export function zoneOf(
   return builder.build(joint, branchEnd, bindPose(facts).places[joint] ?? [0, 0, 0], candidates);
 }
 
-function bendsOf(facts: Facts, joint: number): Pick<Bend, 'axis' | 'sign' | 'about'>[] {
-  return bendAxes(facts, joint).flatMap(({ axis, along }) =>
-    ([1, -1] as const).map((sign) => ({ axis, sign, about: scale(along, sign) })),
-  );
-}
-
-interface NamedAxis {
-  readonly axis: BendAxis;
+interface NamedAxis extends Pick<Bend, 'axis'> {
   /** World space, unit length. */
   readonly along: Vec3;
 }
 
-/** What a joint is bent about: up and side = aim x up, or the frame's own Y and Z. */
+/** What a joint is bent about: up and side = aim x up, or Y and Z of its frame. */
 export function bendAxes(facts: Facts, joint: number): readonly [NamedAxis, NamedAxis] {
   const { up } = conventions(facts);
   const aim = aimAxisOf(facts, joint);
@@ -149,10 +142,4 @@ export function bendAxes(facts: Facts, joint: number): readonly [NamedAxis, Name
     { axis: 'Y', along: axisWorld(facts, joint, { index: 1, sign: 1 }) },
     { axis: 'Z', along: axisWorld(facts, joint, { index: 2, sign: 1 }) },
   ];
-}
-
-function byHarm(a: Bend, b: Bend): number {
-  return (
-    (a.volumeKept ?? 1) - (b.volumeKept ?? 1) || b.inverted - a.inverted || b.stretch - a.stretch
-  );
 }

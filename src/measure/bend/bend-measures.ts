@@ -6,46 +6,42 @@ import type { BendZone } from './bend-zone.js';
 export interface BendMeasures {
   /** Volume after / before of the zone's solids; null where none closes. 1 is all of it. */
   readonly volumeKept: number | null;
-  /** Triangles that come to look the other way. */
+  /** Triangles that end up facing the other way. */
   readonly inverted: number;
   /** Length after / before of the edge that stretches most; 1 when none does. */
   readonly stretch: number;
 }
 
-/** A solid with less volume beside its area to the power 3/2 is a sheet (a ball has 0.094). */
+/** A solid with less volume over its area to the power 3/2 is a sheet (a ball has 0.094). */
 const SHEET = 0.003;
-/** A triangle with less area beside its longest edge squared has no side to look to. */
+/** A triangle with less area over its longest edge squared is too thin to face a side. */
 const SLIVER = 1e-4;
 
 /**
- * Measures turns of the joint a zone was built for, each by `degrees` about one of `axes` (unit
- * vectors). What the turns share is made once.
+ * Measures turns of the joint a zone was built for, each by `degrees` about an axis (a unit
+ * vector). What the turns share is made once.
  *
  * @param shortest Edges shorter than this do not count as stretched. World units.
  */
-export function measureBends(
+export function bendMeasurer(
   zone: BendZone,
-  axes: readonly Vec3[],
   degrees: number,
   shortest: number,
-): BendMeasures[] {
+): (axis: Vec3) => BendMeasures {
   const rest = restOf(zone, radians(degrees));
-  return axes.map((axis) => {
+  return (axis) => {
     const posed = turnPoints(zone.places, zone.shares, axis, degrees);
     const { inverted, volume } = turnTriangles(zone, rest, posed, axis);
-    return {
-      volumeKept: keptOf(rest, volume),
-      inverted,
-      stretch: longestStretch(zone, posed, shortest),
-    };
-  });
+    const stretch = longestStretch(zone, posed, shortest);
+    return { volumeKept: keptOf(rest, volume), inverted, stretch };
+  };
 }
 
 /** A zone in the bind pose. */
 interface ZoneAtRest {
-  /** Twice the area of each triangle, along its normal; 0 0 0 for one that looks nowhere. */
+  /** Twice the area of each triangle, along its normal; 0 0 0 for a sliver. */
   readonly normals: Float64Array;
-  /** Cosine and sine of each triangle's own turn: the mean share of its vertices of the whole. */
+  /** Cosine and sine of each triangle's turn: the mean share of its vertices in the whole. */
   readonly turns: Float64Array;
   /** Volume of each solid, 0 for a sheet. */
   readonly volume: Float64Array;
@@ -85,8 +81,8 @@ function restOf(zone: BendZone, angle: number): ZoneAtRest {
 }
 
 /**
- * The posed volume of each solid, and how many triangles look against where they would if they turned
- * rigidly by their own share (Rodrigues' rotation formula on the normal).
+ * The posed volume of each solid, and how many triangles face against where they would if they
+ * turned rigidly by their share (Rodrigues' rotation formula on the normal).
  */
 function turnTriangles(
   zone: BendZone,
@@ -124,7 +120,7 @@ function turnTriangles(
 function keptOf(rest: ZoneAtRest, after: Float64Array): number | null {
   let [kept, whole] = [0, 0];
   rest.volume.forEach((volume, solid) => {
-    // A skin turned inside out as it is stored has its volume all the same.
+    // A skin that is stored inside out has a volume all the same.
     kept += Math.sign(volume) * (after[solid] ?? 0);
     whole += Math.abs(volume);
   });
@@ -159,18 +155,14 @@ function ringCones({ solids }: BendZone, p: Float64Array): Float64Array {
   return cones;
 }
 
-function longestStretch(
-  { edges, places }: BendZone,
-  posed: Float64Array,
-  shortest: number,
-): number {
+function longestStretch(zone: BendZone, posed: Float64Array, shortest: number): number {
+  const { edges, places } = zone;
   let most = 1;
   for (let i = 0; i < edges.length; i += 2) {
     const a = 3 * (edges[i] ?? 0);
     const b = 3 * (edges[i + 1] ?? 0);
     const before = spanSquared(places, a, b);
-    if (!(before > shortest * shortest)) continue;
-    most = Math.max(most, spanSquared(posed, a, b) / before);
+    if (before > shortest * shortest) most = Math.max(most, spanSquared(posed, a, b) / before);
   }
   return Math.sqrt(most);
 }

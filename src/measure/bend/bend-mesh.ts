@@ -1,4 +1,3 @@
-import type { SkinnedPart } from '../../rig/types.js';
 import { fact } from '../facts.js';
 import { bindRow } from '../geometry/bind-mesh.js';
 import { weld } from '../geometry/weld.js';
@@ -15,76 +14,53 @@ export interface BendMesh {
   readonly influenceJoint: Uint32Array;
   /** Share of each influence in its vertex: the shares of a vertex sum to 1. */
   readonly influenceShare: Float32Array;
-  /**
-   * The first vertex at the same place: seams of normals, UVs, materials and of meshes cut apart are
-   * no holes.
-   */
+  /** The first vertex at the same place: seams of normals, UVs and materials are no holes. */
   readonly weld: Int32Array;
 }
 
 /**
- * Lays the parts end to end. Weights that do not sum to 1, are negative or no numbers, or name no
- * joint are other rules' business: what is left is taken as if it summed to 1.
+ * Lays the parts end to end. Other rules report weights that do not sum to 1, are negative or not a
+ * number, or name no joint: what is left is taken as if it summed to 1.
  */
 export const bendMesh = fact((facts): BendMesh => {
   const { rig } = facts;
   const { positions, offsets } = bindRow(facts);
   const vertices = positions.length / 3;
   const most = rig.parts.reduce((sum, part) => sum + part.vertexCount * part.influences, 0);
-  const corners = new Uint32Array(
-    rig.parts.reduce((sum, part) => sum + (part.triangles?.length ?? 0), 0),
-  );
+  const cornerCount = rig.parts.reduce((sum, part) => sum + (part.triangles?.length ?? 0), 0);
+  const corners = new Uint32Array(cornerCount);
   const influenceStart = new Uint32Array(vertices + 1);
   const influenceJoint = new Uint32Array(most);
   const influenceShare = new Float32Array(most);
   let [corner, influence] = [0, 0];
-  rig.parts.forEach((part, index) => {
+  for (const [index, part] of rig.parts.entries()) {
+    const { vertexCount, influences, slots, weights, triangles } = part;
+    const jointOfSlot = rig.skins[part.skin]?.jointOfSlot ?? new Int32Array(0);
     const start = offsets[index] ?? 0;
-    for (let i = 0; i < (part.triangles?.length ?? 0); i++)
-      corners[corner++] = start + (part.triangles?.[i] ?? 0);
-    influence = layInfluences(part, rig.skins[part.skin]?.jointOfSlot ?? new Int32Array(0), {
-      start: influenceStart.subarray(start),
-      joint: influenceJoint,
-      share: influenceShare,
-      at: influence,
-    });
-  });
+    for (let i = 0; i < (triangles?.length ?? 0); i++)
+      corners[corner++] = start + (triangles?.[i] ?? 0);
+    for (let vertex = 0; vertex < vertexCount; vertex++) {
+      const first = influence;
+      let sum = 0;
+      influenceStart[start + vertex] = first;
+      for (let k = influences * vertex; k < influences * (vertex + 1); k++) {
+        const weight = weights[k] ?? 0;
+        const slot = slots[k] ?? 0;
+        if (!(weight > 0 && weight < Infinity) || slot >= jointOfSlot.length) continue;
+        influenceJoint[influence] = jointOfSlot[slot] ?? 0;
+        influenceShare[influence++] = weight;
+        sum += weight;
+      }
+      for (let k = first; k < influence; k++) influenceShare[k] = (influenceShare[k] ?? 0) / sum;
+    }
+  }
   influenceStart[vertices] = influence;
-  const influences = { influenceStart, influenceJoint, influenceShare };
-  return { positions, corners, ...influences, weld: weld(positions) };
+  const table = { influenceStart, influenceJoint, influenceShare };
+  return { positions, corners, ...table, weld: weld(positions) };
 });
 
-interface InfluenceRoom {
-  readonly start: Uint32Array;
-  readonly joint: Uint32Array;
-  readonly share: Float32Array;
-  readonly at: number;
-}
-
-/** Writes the influences of one part, and returns where the next part's begin. */
-function layInfluences(part: SkinnedPart, jointOfSlot: Int32Array, room: InfluenceRoom): number {
-  const { vertexCount, influences, slots, weights } = part;
-  const { start, joint, share } = room;
-  let at = room.at;
-  for (let vertex = 0; vertex < vertexCount; vertex++) {
-    const first = at;
-    let sum = 0;
-    start[vertex] = first;
-    for (let k = influences * vertex; k < influences * (vertex + 1); k++) {
-      const weight = weights[k] ?? 0;
-      const slot = slots[k] ?? 0;
-      if (!(weight > 0 && weight < Infinity) || slot >= jointOfSlot.length) continue;
-      joint[at] = jointOfSlot[slot] ?? 0;
-      share[at++] = weight;
-      sum += weight;
-    }
-    for (let k = first; k < at; k++) share[k] = (share[k] ?? 0) / sum;
-  }
-  return at;
-}
-
 /**
- * Summed share of the joints from `first` up to `end` in one vertex. Joints stand in tree order, so
+ * Summed share of the joints from `first` up to `end` in one vertex. Joints are in tree order, so
  * with the end of its branch this is what moves along when joint `first` turns.
  */
 export function shareWithin(mesh: BendMesh, vertex: number, first: number, end: number): number {

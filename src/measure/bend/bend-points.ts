@@ -1,7 +1,7 @@
 import { radians, type Vec3 } from '../../rig/vec3.js';
 
 /*
- * Hot arithmetic on packed points. Points are told by where they begin in `p`; results go to `out`,
+ * Hot arithmetic on packed points. A point is given by where it begins in `p`; results go to `out`,
  * since a fresh array a triangle would cost more than the sums.
  */
 
@@ -55,12 +55,8 @@ export function squareOf(v: Float64Array): number {
 }
 
 /**
- * Turns points about an axis through the origin, each by linear blend skinning between standing still
- * and turning along: p' = (1 - s) p + s T p.
- *
- * @param places x, y, z a point, from the joint's place.
- * @param shares s of each point.
- * @param axis Unit vector.
+ * Turns points about an axis (a unit vector) through the origin, each by linear blend skinning
+ * between staying and turning along: p' = (1 - s) p + s T p, p from the joint's place.
  */
 export function turnPoints(
   places: Float64Array,

@@ -4,7 +4,7 @@ import { skinMass } from '../skin/skin-mass.js';
 import { type BendMesh, bendMesh } from './bend-mesh.js';
 
 /** Which triangles may deform when each joint turns. */
-export interface BendRegions {
+interface BendRegions {
   /** Per joint: where its triangles begin in `triangles`; one past the last. */
   readonly start: Int32Array;
   /** Triangles of the bend mesh, in order within each joint. */
@@ -19,16 +19,17 @@ export interface BendRegions {
 
 /**
  * Steps from joint to joint that are taken at most. A triangle between joints far apart deforms at
- * every joint between them: a file of long chains and weights across them could ask for as many steps
- * as triangles times joints. Rigs need two to four a triangle; this many take some seconds.
+ * every joint between them: a file of long chains and weights across them could ask for as many
+ * steps as triangles times joints. Rigs need two to four a triangle; this many take some seconds.
  */
 const MOST_STEPS = 1 << 23;
 
 /**
- * A triangle keeps its shape when joint j turns, if j is at or above all joints that move it or none
- * of them. So the joints that deform it are those on the ways from its joints up to the lowest joint
- * at or above them all, that one left out. Gathered triangle by triangle: the work is influences
- * times ways, never joints times vertices. Only joints that hang on another and move skin are kept.
+ * A triangle keeps its shape when joint j turns, if j is at or above all joints that move it or
+ * none of them. So the joints that deform it are those on the paths from its joints up to the
+ * lowest joint at or above them all, that one left out. Gathered triangle by triangle: the work is
+ * influences times paths, never joints times vertices. Only joints that hang on another and move
+ * skin are kept.
  */
 export const bendRegions = fact((facts): BendRegions => {
   const { joints } = facts.rig;
@@ -43,7 +44,7 @@ export const bendRegions = fact((facts): BendRegions => {
   return { start: first, triangles: order, branchEnd, turns, tooMany: found === null };
 });
 
-/** One past the last joint of each branch. Joints stand in tree order, each branch in one piece. */
+/** One past the last joint of each branch. Joints are in tree order, each branch in one piece. */
 function branchEnds(parent: Int32Array): Int32Array {
   const end = Int32Array.from(parent, (_, joint) => joint + 1);
   for (let joint = parent.length - 1; joint >= 0; joint--) {
@@ -61,12 +62,9 @@ interface Deforming {
 
 function gather(mesh: BendMesh, parent: Int32Array, turns: Uint8Array): Deforming | null {
   const { corners, influenceStart, influenceJoint } = mesh;
-  const pairs = {
-    count: 0,
-    joint: new Int32Array(corners.length + 64),
-    triangle: new Int32Array(corners.length + 64),
-  };
-  const told = new Int32Array(parent.length).fill(-1);
+  const room = corners.length + 64;
+  const pairs = { count: 0, joint: new Int32Array(room), triangle: new Int32Array(room) };
+  const seen = new Int32Array(parent.length).fill(-1);
   let steps = 0;
   for (let triangle = 0; 3 * triangle < corners.length; triangle++) {
     let above = -2;
@@ -83,8 +81,8 @@ function gather(mesh: BendMesh, parent: Int32Array, turns: Uint8Array): Deformin
       const stop = influenceStart[vertex + 1] ?? 0;
       for (let k = influenceStart[vertex] ?? 0; k < stop; k++) {
         let joint = influenceJoint[k] ?? 0;
-        while (joint !== above && joint !== -1 && told[joint] !== triangle) {
-          told[joint] = triangle;
+        while (joint !== above && joint !== -1 && seen[joint] !== triangle) {
+          seen[joint] = triangle;
           steps++;
           if (turns[joint] === 1) addPair(pairs, joint, triangle);
           joint = parent[joint] ?? -1;
@@ -97,8 +95,8 @@ function gather(mesh: BendMesh, parent: Int32Array, turns: Uint8Array): Deformin
 }
 
 /** The lowest joint at or above both, -1 for none. The later of two is never above the other. */
-function commonAbove(parent: Int32Array, one: number, other: number): number {
-  let [a, b] = [one, other];
+function commonAbove(parent: Int32Array, joint: number, other: number): number {
+  let [a, b] = [joint, other];
   while (a !== b) {
     if (a > b) a = parent[a] ?? -1;
     else b = parent[b] ?? -1;

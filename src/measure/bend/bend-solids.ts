@@ -1,9 +1,9 @@
 import { edgesOf, Groups, type ZoneEdges } from './bend-edges.js';
-import { isBlended } from './blended.js';
 
 /**
- * The zone's pieces that close into solids and hang between the joint and those above it. A piece is closed off over each of its borders, the ring
- * where the skin goes on unbent (or stops), by triangles to the middle of the ring.
+ * The zone's pieces that close into solids and hang between the joint and those above it. A piece
+ * is closed over each of its borders, the ring where the skin goes on unbent (or stops), by
+ * triangles to the middle of the ring.
  */
 export interface ZoneSolids {
   readonly count: number;
@@ -17,16 +17,20 @@ export interface ZoneSolids {
   readonly edgesOfRing: Uint32Array;
 }
 
-/** The skin of a zone. */
 export interface ZoneSkin {
   /** Per vertex: the summed share of the joint and all joints below it, 0 to 1. */
   readonly shares: Float64Array;
-  /** Per vertex that is drawn both ways: the summed share of the joints above; 0 for the others. */
+  /** Per blended vertex: the summed share of the joints above; 0 for the others. */
   readonly above: Float64Array;
   /** Three vertices a triangle. */
   readonly corners: Uint32Array;
 }
 
+/**
+ * A share nearer to none or all than this counts as that: dabs left over from painting would make
+ * whole limbs part of the zone, and thin out what happens at the joint.
+ */
+export const NEXT_TO_NOTHING = 0.01;
 /**
  * A ring closes its piece when its vertices move alike: shares within this. The ring where the zone
  * meets unbent skin does; the rim of a card, which runs from unbent to turned, does not.
@@ -35,17 +39,18 @@ const ALIKE = 0.1;
 /** Vertices at one place whose shares differ by more tear apart when the joint turns. */
 const TORN = 0.02;
 /**
- * Of what stands still in a piece, at least this share hangs on joints above. Skin that runs over to
- * another branch (the web of a thumb, a crotch, a hoof held by a control of its own) is pinched by a
+ * Of what stays still in a piece, at least this share hangs on joints above. Skin that runs over to
+ * another branch (the web of a thumb, a crotch, a hoof with a control of its own) is pinched by a
  * bend towards it and drawn out by one away from it, however well joint and weights are set.
  */
 const MOSTLY_ABOVE = 0.9;
 
-/**
- * Finds the edges of a zone and its solids.
- *
- * @param nodes Per vertex: the vertices at one place have the same number, from 0.
- */
+/** Whether a vertex neither stays still nor turns along. */
+export function isBlended(share: number): boolean {
+  return share >= NEXT_TO_NOTHING && share <= 1 - NEXT_TO_NOTHING;
+}
+
+/** Finds the edges of a zone and its solids; vertices at one place have one number in `nodes`. */
 export function closeZone(
   skin: ZoneSkin,
   nodes: Uint32Array,
@@ -58,14 +63,13 @@ export function closeZone(
     pieces.join(nodes[edges[i] ?? 0] ?? 0, nodes[edges[i + 1] ?? 0] ?? 0);
   const unfit = new Uint8Array(nodeCount);
   const welded = { nodes, pieces, unfit };
-  leaveTorn(welded, shares);
-  leaveOthers(welded, skin);
+  leaveUnfit(welded, skin);
   const { borders, ringOf, pieceOfRing } = ringsOf({ edges, excess }, welded, shares);
   const solidOfPiece = new Int32Array(nodeCount).fill(-1);
   const ofTriangle = new Int32Array(corners.length / 3);
   let count = 0;
   for (let triangle = 0; triangle < ofTriangle.length; triangle++) {
-    const piece = pieces.of(nodes[corners[3 * triangle] ?? 0] ?? 0);
+    const piece = pieces.leaderOf(nodes[corners[3 * triangle] ?? 0] ?? 0);
     if (unfit[piece] === 0 && solidOfPiece[piece] === -1) solidOfPiece[piece] = count++;
     ofTriangle[triangle] = solidOfPiece[piece] ?? -1;
   }
@@ -75,36 +79,30 @@ export function closeZone(
   return { edges, solids: { count, ofTriangle, borders, ringOf, solidOfRing, edgesOfRing } };
 }
 
-/** The welded place of each vertex, the pieces they hang together in, and 1 for those that close into no solid. */
+/** The place of each vertex, the connected pieces, and 1 for pieces that close into no solid. */
 interface Welded {
   readonly nodes: Uint32Array;
   readonly pieces: Groups;
   readonly unfit: Uint8Array;
 }
 
-function leaveTorn({ nodes, pieces, unfit }: Welded, shares: Float64Array): void {
+/** Leaves out pieces that tear, hang on other branches, or have no blended vertex: rigid ones. */
+function leaveUnfit({ nodes, pieces, unfit }: Welded, skin: ZoneSkin): void {
   const first = new Float64Array(unfit.length).fill(-1);
-  for (let vertex = 0; vertex < nodes.length; vertex++) {
-    const node = nodes[vertex] ?? 0;
-    const share = shares[vertex] ?? 0;
-    if ((first[node] ?? -1) < 0) first[node] = share;
-    else if (Math.abs(share - (first[node] ?? 0)) > TORN) unfit[pieces.of(node)] = 1;
-  }
-}
-
-/** Leaves out pieces that hang on other branches, and those that no vertex blends: rigid ones. */
-function leaveOthers({ nodes, pieces, unfit }: Welded, skin: ZoneSkin): void {
-  const standing = new Float64Array(unfit.length);
+  const still = new Float64Array(unfit.length);
   const above = new Float64Array(unfit.length);
   for (let vertex = 0; vertex < nodes.length; vertex++) {
+    const node = nodes[vertex] ?? 0;
     const share = skin.shares[vertex] ?? 0;
+    const piece = pieces.leaderOf(node);
+    if ((first[node] ?? -1) < 0) first[node] = share;
+    else if (Math.abs(share - (first[node] ?? 0)) > TORN) unfit[piece] = 1;
     if (!isBlended(share)) continue;
-    const piece = pieces.of(nodes[vertex] ?? 0);
-    standing[piece] = (standing[piece] ?? 0) + 1 - share;
+    still[piece] = (still[piece] ?? 0) + 1 - share;
     above[piece] = (above[piece] ?? 0) + (skin.above[vertex] ?? 0);
   }
-  standing.forEach((all, piece) => {
-    if (!((above[piece] ?? 0) > 0 && (above[piece] ?? 0) >= MOSTLY_ABOVE * all)) unfit[piece] = 1;
+  still.forEach((total, piece) => {
+    if (!((above[piece] ?? 0) > 0 && (above[piece] ?? 0) >= MOSTLY_ABOVE * total)) unfit[piece] = 1;
   });
 }
 
@@ -128,11 +126,11 @@ function ringsOf(
   const ringOf = new Uint32Array(borders.length / 2);
   borders.forEach((vertex, i) => {
     const node = nodes[vertex] ?? 0;
-    const leader = rings.of(node);
+    const leader = rings.leaderOf(node);
     const ring = numbers.get(leader) ?? numbers.size;
     if (ring === numbers.size) {
       numbers.set(leader, ring);
-      pieceOfRing.push(pieces.of(node));
+      pieceOfRing.push(pieces.leaderOf(node));
     }
     ringOf[i >> 1] = ring;
     const share = shares[vertex] ?? 0;

@@ -1,7 +1,12 @@
 import type { Vec3 } from '../../rig/vec3.js';
 import { type BendMesh, shareAbove, shareWithin } from './bend-mesh.js';
-import { closeZone, type ZoneSkin, type ZoneSolids } from './bend-solids.js';
-import { isBlended, NEXT_TO_NOTHING } from './blended.js';
+import {
+  closeZone,
+  isBlended,
+  NEXT_TO_NOTHING,
+  type ZoneSkin,
+  type ZoneSolids,
+} from './bend-solids.js';
 
 /** The skin around one joint that changes its shape when the joint turns. */
 export interface BendZone extends ZoneSkin {
@@ -17,8 +22,8 @@ export interface BendZone extends ZoneSkin {
 export class ZoneBuilder {
   private readonly seen: Int32Array;
   private readonly share: Float64Array;
-  /** Vertex of the zone, -1 until a triangle of the zone holds it. */
-  private readonly own: Int32Array;
+  /** Number of each vertex in the zone, -1 until a triangle of the zone has it. */
+  private readonly number: Int32Array;
   private readonly nodeSeen: Int32Array;
   private readonly node: Int32Array;
 
@@ -26,18 +31,14 @@ export class ZoneBuilder {
     const count = mesh.weld.length;
     this.seen = new Int32Array(count);
     this.share = new Float64Array(count);
-    this.own = new Int32Array(count);
+    this.number = new Int32Array(count);
     this.nodeSeen = new Int32Array(count);
     this.node = new Int32Array(count);
   }
 
-  /**
-   * @param candidates Triangles that may deform, from `bendRegions`.
-   * @param branchEnd Per joint: one past the last joint at or below it.
-   * @param at Place of the joint.
-   */
-  build(joint: number, branchEnd: Int32Array, at: Vec3, candidates: Int32Array): BendZone {
-    const { mesh, share, own, node, nodeSeen } = this;
+  /** For a joint at `place`; `candidates` (triangles) and `branchEnd` are from `bendRegions`. */
+  build(joint: number, branchEnd: Int32Array, place: Vec3, candidates: Int32Array): BendZone {
+    const { mesh, share, number, node, nodeSeen } = this;
     const mark = joint + 1;
     const end = branchEnd[joint] ?? mark;
     const corners = new Uint32Array(3 * candidates.length);
@@ -54,8 +55,8 @@ export class ZoneBuilder {
       if (rest || (a > full && b > full && c > full)) continue;
       for (let k = first; k < first + 3; k++) {
         const vertex = mesh.corners[k] ?? 0;
-        if (own[vertex] === -1) {
-          own[vertex] = vertexCount;
+        if (number[vertex] === -1) {
+          number[vertex] = vertexCount;
           vertices[vertexCount] = vertex;
           const weld = mesh.weld[vertex] ?? 0;
           if (nodeSeen[weld] !== mark) {
@@ -64,7 +65,7 @@ export class ZoneBuilder {
           }
           nodes[vertexCount++] = node[weld] ?? 0;
         }
-        corners[corner++] = own[vertex] ?? 0;
+        corners[corner++] = number[vertex] ?? 0;
       }
     }
     const places = new Float64Array(3 * vertexCount);
@@ -76,20 +77,19 @@ export class ZoneBuilder {
       shares[i] = turning;
       if (isBlended(turning)) above[i] = shareAbove(mesh, vertex, joint, branchEnd);
       for (let k = 0; k < 3; k++)
-        places[3 * i + k] = (mesh.positions[3 * vertex + k] ?? 0) - (at[k] ?? 0);
+        places[3 * i + k] = (mesh.positions[3 * vertex + k] ?? 0) - (place[k] ?? 0);
     }
-    const used = corners.subarray(0, corner);
-    const zone = { shares, above, corners: used };
+    const zone = { shares, above, corners: corners.subarray(0, corner) };
     const { edges, solids } = closeZone(zone, nodes.subarray(0, vertexCount), nodeCount);
     return { ...zone, places, edges, solids };
   }
 
-  /** The share of a vertex, taken once a zone. */
+  /** The share of a vertex, worked out once a zone. */
   private shareOf(vertex: number, joint: number, end: number): number {
     if (this.seen[vertex] !== joint + 1) {
       this.seen[vertex] = joint + 1;
       this.share[vertex] = shareWithin(this.mesh, vertex, joint, end);
-      this.own[vertex] = -1;
+      this.number[vertex] = -1;
     }
     return this.share[vertex] ?? 0;
   }

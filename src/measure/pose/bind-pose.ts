@@ -9,12 +9,12 @@ import { near, skinningMatrix } from './skinning-matrix.js';
 import { standUp } from './stand-up.js';
 
 /** The pose the rig was built in. World space, world units. */
-export interface BindPose {
-  /** World matrix of each joint in the bind pose, 16 numbers a joint. */
+interface BindPose {
+  /** World matrix of each joint, 16 numbers a joint. */
   readonly world: Float64Array;
-  /** Where each joint stands. */
+  /** Origin of each joint. */
   readonly places: readonly Vec3[];
-  /** Per skin: M_ref, which takes the mesh to the bind pose that the stored pose is held against. */
+  /** Per skin: M_ref, which takes the mesh to the bind pose as its heaviest joint is stored. */
   readonly reference: readonly Mat4[];
   /** Per skin: what takes the mesh to the bind pose as it stood in the world. */
   readonly standing: readonly Mat4[];
@@ -23,41 +23,41 @@ export interface BindPose {
 }
 
 /**
- * Joint j stands at M_ref B_j^-1, where M_j = W_j B_j is the skinning matrix of glTF 2.0 (3.7.3
+ * Joint j is placed at M_ref B_j^-1, where M_j = W_j B_j is the skinning matrix of glTF 2.0 (3.7.3
  * Skins), and M_ref that of the joint with most skin mass in its skin. A joint of several skins
  * takes its place from the skin in which it has most mass.
  *
- * A joint without a usable matrix stands at rest against its parent. Exporters often leave the
- * identity for joints that move nothing; that is no place, unless it agrees with the rest pose.
+ * A joint without a usable matrix is placed as at rest against its parent. Exporters often leave
+ * the identity for joints that move nothing; it counts only where it agrees with the rest pose.
  */
 export const bindPose = fact((facts): BindPose => {
   const { rig } = facts;
   const { joints } = rig;
-  const referenceJoint = rig.skins.map((skin, place) => heaviestJoint(facts, place, skin));
-  const reference = rig.skins.map((skin, place) =>
-    skinningMatrix(rig, skin, referenceJoint[place] ?? 0),
-  );
-  const standing = reference.map((matrix, place) =>
-    standUp(facts, matrix, rig.skins[place], referenceJoint[place] ?? 0),
-  );
+  const bySkin = rig.skins.map((skin, index) => {
+    const joint = heaviestJoint(facts, index, skin);
+    const reference = skinningMatrix(rig, skin, joint);
+    return { joint, reference, standing: standUp(facts, reference, skin, joint) };
+  });
+  const standing = bySkin.map((skin) => skin.standing);
   const world = new Float64Array(16 * joints.count);
   for (let joint = 0; joint < joints.count; joint++) {
-    const fallback = restAgainstParent(facts, world, joint);
-    world.set(builtPlace(facts, standing, joint, fallback) ?? fallback, 16 * joint);
+    const rest = restAgainstParent(facts, world, joint);
+    world.set(builtPlace(facts, standing, joint, rest) ?? rest, 16 * joint);
   }
   const places = Array.from({ length: joints.count }, (_, joint) => origin(mat4At(world, joint)));
-  return { world, places, reference, standing, referenceJoint };
+  const reference = bySkin.map((skin) => skin.reference);
+  return { world, places, reference, standing, referenceJoint: bySkin.map(({ joint }) => joint) };
 });
 
 /** Per skin and slot: where the inverse bind matrix says the joint was built, null when nowhere. */
-export const builtMatrices = fact(({ rig }): readonly (readonly (Mat4 | null)[])[] => {
-  return rig.skins.map(({ jointOfSlot, inverseBind }) =>
+export const builtMatrices = fact(({ rig }): readonly (readonly (Mat4 | null)[])[] =>
+  rig.skins.map(({ jointOfSlot, inverseBind }) =>
     Array.from(jointOfSlot, (_, slot) => {
       const matrix = mat4At(inverseBind, slot);
       return affineRow(matrix) && matrix.every(Number.isFinite) ? invert(matrix) : null;
     }),
-  );
-});
+  ),
+);
 
 /** Whether the last row is 0 0 0 1 (glTF 2.0, 3.7.3.1: the fourth row MUST be so). */
 export function affineRow(matrix: Mat4): boolean {
@@ -69,23 +69,22 @@ function heaviestJoint(facts: Facts, place: number, skin: RigSkin): number {
   const mass = massBoundAlike(facts)[place];
   const built = builtMatrices(facts)[place];
   // A joint without a usable matrix shows no pose.
-  const ofSlot = Float64Array.from(skin.jointOfSlot, (joint, slot) =>
+  const massOfSlot = Float64Array.from(skin.jointOfSlot, (joint, slot) =>
     built?.[slot] == null ? -1 : (mass?.[joint] ?? 0),
   );
-  const slot = heaviestSlot(ofSlot, skin.jointOfSlot);
-  return skin.jointOfSlot[Math.max(0, slot)] ?? 0;
+  return skin.jointOfSlot[Math.max(0, heaviestSlot(massOfSlot, skin.jointOfSlot))] ?? 0;
 }
 
 /**
- * For each skin the skin mass of each joint in all skins that are bound as it is: some exports give each
- * mesh a copy of one skin, and its meshes are to stand in one pose all the same.
+ * For each skin, the skin mass of each joint in all skins that are bound as it is: some exports
+ * give each mesh a copy of one skin, and those meshes must share one pose.
  */
 const massBoundAlike = fact((facts): readonly Float64Array[] => {
   const groups: { readonly first: RigSkin; readonly mass: Float64Array }[] = [];
   return facts.rig.skins.map((skin, place) => {
-    const known = groups.find(({ first }) => areBoundAlike(first, skin));
-    const group = known ?? { first: skin, mass: new Float64Array(facts.rig.joints.count) };
-    if (known === undefined) groups.push(group);
+    const alike = groups.find(({ first }) => areBoundAlike(first, skin));
+    const group = alike ?? { first: skin, mass: new Float64Array(facts.rig.joints.count) };
+    if (alike === undefined) groups.push(group);
     massBySkin(facts)[place]?.forEach((mass, joint) => {
       group.mass[joint] = (group.mass[joint] ?? 0) + mass;
     });
@@ -119,12 +118,12 @@ export const massBySkin = fact((facts): readonly Float64Array[] => {
   return table;
 });
 
-/** Where the skin with most of a joint's mass has it; null where none says anything usable. */
+/** The place in the skin with most of the joint's mass; null where no skin has a usable one. */
 function builtPlace(
   facts: Facts,
   standing: readonly Mat4[],
   joint: number,
-  fallback: Mat4,
+  rest: Mat4,
 ): Mat4 | null {
   const moves = skinMass(facts).moves[joint] === 1;
   let best: { readonly matrix: Mat4; readonly mass: number } | null = null;
@@ -133,12 +132,12 @@ function builtPlace(
     const mass = massBySkin(facts)[place]?.[joint] ?? 0;
     const inverse = builtMatrices(facts)[place]?.[slot];
     const at = standing[place];
-    // A skin without matrices says nothing of where it was built.
+    // A skin without matrices does not say where it was built.
     if (inverse == null || at === undefined || skin.matrixCount === null) continue;
     if (best !== null && mass <= best.mass) continue;
     const matrix = multiply(at, inverse);
-    const isLeftOver = !moves && isIdentity(mat4At(skin.inverseBind, slot));
-    if (!isLeftOver || near(matrix, fallback)) best = { matrix, mass };
+    const isUnset = !moves && isIdentity(mat4At(skin.inverseBind, slot));
+    if (!isUnset || near(matrix, rest)) best = { matrix, mass };
   }
   return best === null || skew(best.matrix) > 0.999 ? null : best.matrix;
 }
@@ -149,27 +148,21 @@ function restAgainstParent(facts: Facts, bindWorld: Float64Array, joint: number)
   const parent = joints.parent[joint] ?? -1;
   if (parent === -1) return mat4At(nodes.world, node);
   const above = mat4At(bindWorld, parent);
-  const hasSpacers = (joints.spacers[joint] ?? []).length > 0;
-  const base = hasSpacers ? multiply(above, spacerMatrix(facts, joint)) : above;
+  const spacers = joints.spacers[joint] ?? [];
+  const between = spacers.length > 0 ? spacerMatrices(facts).get(spacers) : undefined;
+  const base = between === undefined ? above : multiply(above, between);
   return multiply(base, mat4At(nodes.local, node));
 }
 
-/** Takes a joint's local frame to its parent joint's: the product of the spacers between, as stored. */
-function spacerMatrix(facts: Facts, joint: number): Mat4 {
-  const list = facts.rig.joints.spacers[joint] ?? [];
-  return products(facts).get(list) ?? identity();
-}
-
-/** One product for each run of spacers, however many joints hang below it. */
-const products = fact(({ rig }): ReadonlyMap<readonly number[], Mat4> => {
+/** One product of stored matrices for each run of spacers, however many joints hang below it. */
+const spacerMatrices = fact(({ rig }): ReadonlyMap<readonly number[], Mat4> => {
   const product = (matrix: Mat4, spacer: number): Mat4 =>
     multiply(matrix, mat4At(rig.nodes.local, spacer));
   const runs = new Set(rig.joints.spacers);
   return new Map([...runs].map((list) => [list, list.reduce(product, identity())]));
 });
 
-/** Exports leave the identity for joints that move nothing: that is no place. */
+/** Exports leave the identity for joints that move nothing: it does not place them. */
 export function isIdentity(matrix: Mat4): boolean {
-  const one = identity();
-  return matrix.every((value, index) => Math.abs(value - (one[index] ?? 0)) < 1e-6);
+  return matrix.every((value, index) => Math.abs(value - (index % 5 === 0 ? 1 : 0)) < 1e-6);
 }

@@ -6,7 +6,7 @@ import { bindPose, builtMatrices, massBySkin } from './bind-pose.js';
 import { near } from './skinning-matrix.js';
 
 /** The joints as their bones were built: for frames and bones. World space, world units. */
-export interface BonePose {
+interface BonePose {
   /** World matrix of each joint, 16 numbers a joint. */
   readonly world: Float64Array;
   readonly places: readonly Vec3[];
@@ -15,10 +15,10 @@ export interface BonePose {
 }
 
 /**
- * Each joint stands to its parent as in one skin that lists both. Two skins can be bound in different
+ * Each joint against its parent as in one skin that lists both. Two skins can be bound in different
  * poses: a bone from a parent placed by one to a joint placed by the other is in no model. Down the
- * tree, so that all bones of a chain hang together: W_j = W_parent (B_parent B_j^-1), with B the inverse
- * bind matrices of that skin. Where all skins agree this is the bind pose itself.
+ * tree, so that all bones of a chain connect: W_j = W_parent (B_parent B_j^-1), with B the inverse
+ * bind matrices of that skin. Where all skins agree, this is the bind pose itself.
  */
 export const bonePose = fact((facts): BonePose => {
   const { rig } = facts;
@@ -26,38 +26,37 @@ export const bonePose = fact((facts): BonePose => {
   const apart = new Uint8Array(rig.joints.count);
   const asBound = { world: direct.world, places: direct.places, apart };
   if (rig.skins.length < 2) return asBound;
-  const world = Float64Array.from(direct.world);
-  let changed = false;
+  let world = direct.world;
   for (let joint = 0; joint < rig.joints.count; joint++) {
     const parent = rig.joints.parent[joint] ?? -1;
     if (parent === -1) continue;
     if (!rig.skins.some((skin) => lists(skin, parent) && lists(skin, joint))) apart[joint] = 1;
     const relative = builtAgainst(facts, parent, joint);
     if (relative === null) continue;
-    const stands = multiply(mat4At(world, parent), relative);
-    if (near(stands, mat4At(world, joint))) continue;
-    mat4At(world, joint).set(stands);
-    changed = true;
+    const placed = multiply(mat4At(world, parent), relative);
+    if (near(placed, mat4At(world, joint))) continue;
+    if (world === direct.world) world = world.slice();
+    world.set(placed, 16 * joint);
   }
-  if (!changed) return asBound;
+  if (world === direct.world) return asBound;
   return { world, places: direct.places.map((_, joint) => origin(mat4At(world, joint))), apart };
 });
 
-/** How a joint was built against its parent, in the skin that lists both and in which it has most mass. */
+/** How a joint was built against its parent, in the skin of both in which it has most mass. */
 function builtAgainst(facts: Facts, parent: number, joint: number): Mat4 | null {
-  let best: { readonly skin: RigSkin; readonly place: number; readonly mass: number } | null = null;
-  for (const [place, skin] of facts.rig.skins.entries()) {
+  let best: { readonly skin: RigSkin; readonly index: number; readonly mass: number } | null = null;
+  for (const [index, skin] of facts.rig.skins.entries()) {
     if (skin.matrixCount === null || !lists(skin, parent) || !lists(skin, joint)) continue;
-    const all = massBySkin(facts)[place];
-    const mass = all?.[joint] || (all?.[parent] ?? 0) * LIGHTER;
-    if (best === null || mass > best.mass) best = { skin, place, mass };
+    const massOf = massBySkin(facts)[index];
+    const mass = massOf?.[joint] || (massOf?.[parent] ?? 0) * LIGHTER;
+    if (best === null || mass > best.mass) best = { skin, index, mass };
   }
   if (best === null) return null;
-  const built = builtMatrices(facts)[best.place];
-  const own = built?.[best.skin.slotOfJoint[joint] ?? -1];
+  const built = builtMatrices(facts)[best.index];
+  const below = built?.[best.skin.slotOfJoint[joint] ?? -1];
   const above = built?.[best.skin.slotOfJoint[parent] ?? -1];
-  const back = above == null ? null : invert(above);
-  return own == null || back === null ? null : multiply(back, own);
+  const back = above && invert(above);
+  return below && back ? multiply(back, below) : null;
 }
 
 /** A skin that has only the parent's skin counts for less than any that has the joint's. */

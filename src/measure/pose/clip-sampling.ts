@@ -4,17 +4,14 @@ import type { Clip, ClipChannel, NodeTable, Rig } from '../../rig/types.js';
 
 /** The times at which a clip is looked at: every key, and one point between each two. Seconds. */
 export function sampleTimes(channels: readonly ClipChannel[]): number[] {
-  const seen = new Set<Float32Array>();
   const keys = new Set<number>();
-  for (const { times } of channels) {
-    if (seen.has(times)) continue;
-    seen.add(times);
+  for (const times of new Set(channels.map((channel) => channel.times)))
     for (const time of times) if (Number.isFinite(time)) keys.add(time);
-  }
   const sorted = [...keys].sort((a, b) => a - b);
-  return sorted.flatMap((time, at) =>
-    at === 0 ? [time] : [((sorted[at - 1] ?? time) + time) / 2, time],
-  );
+  return sorted.flatMap((time, index) => {
+    const before = sorted[index - 1];
+    return before === undefined ? [time] : [(before + time) / 2, time];
+  });
 }
 
 /**
@@ -32,9 +29,9 @@ export function sampleChannel(channel: ClipChannel, time: number, out: Float64Ar
     const key = Math.min(last, Math.max(0, next - 1));
     for (let i = 0; i < size; i++) out[i] = values[key * stride + skip + i] ?? 0;
   } else {
-    const [t0, t1] = [times[next - 1] ?? 0, times[next] ?? 0];
-    const span = t1 - t0;
-    const u = span > 0 ? (time - t0) / span : 0;
+    const before = times[next - 1] ?? 0;
+    const span = (times[next] ?? 0) - before;
+    const u = span > 0 ? (time - before) / span : 0;
     const [a, b] = [(next - 1) * stride, next * stride];
     if (cubic) cubicSpline(values, a, b, size, u, span, out);
     else if (channel.path === 'rotation') slerp(values, a, b, u, out);
@@ -42,7 +39,10 @@ export function sampleChannel(channel: ClipChannel, time: number, out: Float64Ar
       for (let i = 0; i < size; i++)
         out[i] = (values[a + i] ?? 0) * (1 - u) + (values[b + i] ?? 0) * u;
   }
-  if (channel.path === 'rotation') normalise(out);
+  if (channel.path === 'rotation') {
+    const length = Math.hypot(out[0] ?? 0, out[1] ?? 0, out[2] ?? 0, out[3] ?? 0);
+    if (length > 0) for (let i = 0; i < 4; i++) out[i] = (out[i] ?? 0) / length;
+  }
 }
 
 /** Index of the first key later than `time`. */
@@ -93,23 +93,13 @@ function slerp(values: Float32Array, a: number, b: number, u: number, out: Float
   for (let i = 0; i < 4; i++) out[i] = wa * (values[a + i] ?? 0) + sign * wb * (values[b + i] ?? 0);
 }
 
-function normalise(q: Float64Array): void {
-  const length = Math.hypot(q[0] ?? 0, q[1] ?? 0, q[2] ?? 0, q[3] ?? 0);
-  if (length > 0) for (let i = 0; i < 4; i++) q[i] = (q[i] ?? 0) / length;
-}
-
-/** The channels of a clip by the node that they pose. */
-export function channelsByNode({ channels }: Clip): Map<number, ClipChannel[]> {
-  return groupBy(channels, ({ node }) => node);
-}
-
 const sampled = {
   translation: new Float64Array(4),
   rotation: new Float64Array(4),
   scale: new Float64Array(4),
 };
 
-/** Translation, rotation and scale of a node at a time: as some channels have them, else as stored. Good until the next call. */
+/** Transform of a node: by its channels, else as stored. Overwritten by the next call. */
 export function sampleNode(
   nodes: NodeTable,
   node: number,
@@ -123,11 +113,12 @@ export function sampleNode(
   return sampled;
 }
 
-/** The world matrices of a rig's nodes at one time of a clip, made from above when asked for. */
+/** The world matrices of a rig's nodes at one time of a clip, each made when it is first needed. */
 export class ClipPose {
   private readonly world: Float64Array;
+  /** For each node, the seek that its matrix is of. */
   private readonly done: Int32Array;
-  private stamp = 0;
+  private seeks = 0;
   private time = 0;
   private readonly byNode: ReadonlyMap<number, readonly ClipChannel[]>;
   private readonly nodes: NodeTable;
@@ -136,34 +127,31 @@ export class ClipPose {
     this.nodes = rig.nodes;
     this.world = new Float64Array(16 * rig.nodes.count);
     this.done = new Int32Array(rig.nodes.count);
-    this.byNode = channelsByNode(clip);
+    this.byNode = groupBy(clip.channels, ({ node }) => node);
   }
 
-  /** Moves to another time; nothing is worked out yet. */
   seek(time: number): void {
     this.time = time;
-    this.stamp++;
+    this.seeks++;
   }
 
   /** World matrix of a node at the current time; the view is overwritten by the next `seek`. */
   worldOf(node: number): Float64Array {
-    const way: number[] = [];
-    for (let at = node; at !== -1 && this.done[at] !== this.stamp; at = this.nodes.parent[at] ?? -1)
-      way.push(at);
-    for (let at = way.pop(); at !== undefined; at = way.pop()) {
+    const stale: number[] = [];
+    for (let at = node; at !== -1 && this.done[at] !== this.seeks; at = this.nodes.parent[at] ?? -1)
+      stale.push(at);
+    for (let at = stale.pop(); at !== undefined; at = stale.pop()) {
       const parent = this.nodes.parent[at] ?? -1;
-      const local = this.localOf(at);
+      const channels = this.byNode.get(at);
+      let local = mat4At(this.nodes.local, at);
+      if (channels !== undefined) {
+        const { translation, rotation, scale } = sampleNode(this.nodes, at, channels, this.time);
+        local = compose(translation, rotation, scale);
+      }
       if (parent === -1) mat4At(this.world, at).set(local);
       else multiply(mat4At(this.world, parent), local, mat4At(this.world, at));
-      this.done[at] = this.stamp;
+      this.done[at] = this.seeks;
     }
     return mat4At(this.world, node);
-  }
-
-  private localOf(node: number): Float64Array {
-    const channels = this.byNode.get(node);
-    if (channels === undefined) return mat4At(this.nodes.local, node);
-    const { translation, rotation, scale } = sampleNode(this.nodes, node, channels, this.time);
-    return compose(translation, rotation, scale);
   }
 }

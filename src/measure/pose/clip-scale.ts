@@ -15,54 +15,45 @@ export interface ClipScale {
   readonly uneven: number;
   /** The factor that is farthest from 1, less 1, in percent. */
   readonly change: number;
-  /** Indices of the clips that scale it, each with the larger of the two at its strongest. */
+  /** By index of a clip that scales it: the larger of the two at its strongest. */
   readonly clips: ReadonlyMap<number, number>;
 }
 
 /** For each joint that a clip scales at all: where it is scaled most, unequally before equally. */
 export const clipScales = fact(({ rig }): readonly ClipScale[] => {
-  const worst = new Map<number, Omit<ClipScale, 'clips'>>();
-  const clips = new Map<number, Map<number, number>>();
+  const worst = new Map<number, ClipScale & { readonly clips: Map<number, number> }>();
   const out = new Float64Array(4);
   for (const clip of rig.clips) {
     for (const channel of clip.channels) {
       const joint = rig.joints.ofNode[channel.node] ?? -1;
       if (channel.path !== 'scale' || joint === -1 || isConstant(channel)) continue;
-      const stored = vec3At(rig.nodes.scale, channel.node).map((factor) =>
-        factor === 0 ? 1 : factor,
-      );
-      const byClip = clips.get(joint) ?? new Map<number, number>();
-      clips.set(joint, byClip);
+      const stored = vec3At(rig.nodes.scale, channel.node);
       for (const time of sampleTimes([channel])) {
         sampleChannel(channel, time, out);
-        const factors = vec3At(
-          stored.map((factor, axis) => Math.abs((out[axis] ?? 1) / factor)),
-          0,
-        );
-        const [least, most] = [Math.min(...factors), Math.max(...factors)];
+        const ratios = stored.map((factor, axis) => Math.abs((out[axis] ?? 1) / (factor || 1)));
+        const [least, most] = [Math.min(...ratios), Math.max(...ratios)];
         const uneven = least > 0 ? 100 * (most / least - 1) : most > 0 ? Infinity : 0;
         const change = 100 * Math.max(most - 1, 1 - least);
-        byClip.set(clip.index, Math.max(byClip.get(clip.index) ?? 0, uneven, change));
         const before = worst.get(joint);
-        const more =
+        const clips = before?.clips ?? new Map<number, number>();
+        clips.set(clip.index, Math.max(clips.get(clip.index) ?? 0, uneven, change));
+        const isWorse =
           before === undefined ||
           uneven > before.uneven + 1e-9 ||
           (uneven >= before.uneven - 1e-9 && change > before.change);
-        if (more) worst.set(joint, { joint, clip: clip.name, time, factors, uneven, change });
+        const found = { joint, time, factors: vec3At(ratios, 0), uneven, change, clips };
+        if (isWorse) worst.set(joint, { ...found, clip: clip.name });
       }
     }
   }
-  return [...worst.values()]
-    .map((item) => ({ ...item, clips: clips.get(item.joint) ?? new Map<number, number>() }))
-    .sort((a, b) => a.joint - b.joint);
+  return [...worst.values()].sort((a, b) => a.joint - b.joint);
 });
 
 /** Baked exports key a constant scale on every joint; one look at the keys settles those. */
 function isConstant({ values, size, interpolation }: ClipChannel): boolean {
-  if (interpolation === 'CUBICSPLINE') return false;
-  for (let i = size; i < values.length; i++) {
-    const [a, b] = [values[i] ?? 0, values[i % size] ?? 0];
-    if (Math.abs(a - b) > 1e-6 * Math.abs(b)) return false;
-  }
-  return true;
+  const isOff = (value: number, at: number): boolean => {
+    const first = values[at % size] ?? 0;
+    return Math.abs(value - first) > 1e-6 * Math.abs(first);
+  };
+  return interpolation !== 'CUBICSPLINE' && !values.some(isOff);
 }

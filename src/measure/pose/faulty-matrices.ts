@@ -1,13 +1,12 @@
 import { mat4At } from '../../rig/mat4.js';
-import type { RigSkin } from '../../rig/types.js';
 import { type Facts, fact } from '../facts.js';
 import { affineRow, builtMatrices } from './bind-pose.js';
 
-/** What is wrong with a matrix, the first that is so. */
+/** What can be wrong with a matrix; the first that applies counts. */
 export const MATRIX_FAULTS = ['no number', 'all zeros', 'last row', 'no inverse'] as const;
 export type MatrixFault = (typeof MATRIX_FAULTS)[number];
 
-/** An inverse bind matrix that is no place. */
+/** An inverse bind matrix that places no joint. */
 export interface Faulty {
   readonly joint: number;
   readonly fault: MatrixFault;
@@ -15,21 +14,18 @@ export interface Faulty {
   readonly row: readonly number[];
 }
 
-/** The matrices that cannot be a place, by skin, of those that the file gives. */
+/** By skin, the unusable matrices of those that the file gives. */
 export const faultyMatrices = fact((facts): readonly (readonly Faulty[])[] => {
-  const built = builtMatrices(facts);
-  return facts.rig.skins.map((skin, place) => faultyOf(skin, built[place] ?? []));
-});
-
-function faultyOf(skin: RigSkin, built: readonly (Float64Array | null)[]): Faulty[] {
-  const given = skin.matrixCount ?? skin.jointOfSlot.length;
-  return Array.from(skin.jointOfSlot.subarray(0, given)).flatMap((joint, slot) => {
-    if (built[slot] != null) return [];
-    const matrix = mat4At(skin.inverseBind, slot);
-    const row = [3, 7, 11, 15].map((at) => matrix[at] ?? 0);
-    return [{ joint, fault: faultOf(matrix), row }];
+  return facts.rig.skins.map(({ jointOfSlot, inverseBind, matrixCount }, index) => {
+    const given = Array.from(jointOfSlot.subarray(0, matrixCount ?? jointOfSlot.length));
+    return given.flatMap((joint, slot) => {
+      if (builtMatrices(facts)[index]?.[slot] != null) return [];
+      const matrix = mat4At(inverseBind, slot);
+      const row = [3, 7, 11, 15].map((at) => matrix[at] ?? 0);
+      return [{ joint, fault: faultOf(matrix), row }];
+    });
   });
-}
+});
 
 function faultOf(matrix: Float64Array): MatrixFault {
   if (!matrix.every(Number.isFinite)) return 'no number';

@@ -25,25 +25,24 @@ export interface LocalScale {
 /** Scales of all joints, spacers and holders of a rig: holders first, then in joint order. */
 export const localScales = fact(({ rig }): readonly LocalScale[] => {
   const list = rig.holders.map((node) => scaleOf(rig, node, 'holder', -1));
-  const runs = new Set<readonly number[]>();
-  const seen = new Set<number>();
-  for (let joint = 0; joint < rig.joints.count; joint++) {
+  // Many joints can share one run of spacers, and runs can share spacers.
+  const seen = new Set<number | readonly number[]>();
+  rig.joints.node.forEach((node, joint) => {
     const run = rig.joints.spacers[joint] ?? [];
-    for (const spacer of runs.has(run) ? [] : run) {
+    for (const spacer of seen.has(run) ? [] : run) {
       if (!seen.has(spacer)) list.push(scaleOf(rig, spacer, 'spacer', -1));
       seen.add(spacer);
     }
-    runs.add(run);
-    list.push(scaleOf(rig, rig.joints.node[joint] ?? 0, 'joint', joint));
-  }
+    seen.add(run);
+    list.push(scaleOf(rig, node, 'joint', joint));
+  });
   return list;
 });
 
 function scaleOf(rig: Rig, node: number, role: LocalScale['role'], joint: number): LocalScale {
   const factors = vec3At(rig.nodes.scale, node);
-  const [sx, sy, sz] = factors;
-  const most = Math.max(Math.abs(sx), Math.abs(sy), Math.abs(sz));
-  const least = Math.min(Math.abs(sx), Math.abs(sy), Math.abs(sz));
+  const sizes = factors.map(Math.abs);
+  const [least, most] = [Math.min(...sizes), Math.max(...sizes)];
   return {
     node,
     role,
@@ -52,13 +51,13 @@ function scaleOf(rig: Rig, node: number, role: LocalScale['role'], joint: number
     uneven: most === 0 ? 0 : least === 0 ? Infinity : 100 * (most / least - 1),
     mean: meanFactor(factors),
     // The split of a matrix keeps its sign in the factors.
-    mirrors: sx * sy * sz < 0,
+    mirrors: factors.reduce((product, factor) => product * factor) < 0,
     ownSkew: skew(mat4At(rig.nodes.local, node)),
   };
 }
 
-/** A skewed stretch of the hierarchy. */
-export interface Shear {
+/** Joints that one node skews. */
+interface Shear {
   /** The node whose unequal scale (or skewed matrix) causes it. */
   readonly cause: number;
   /** The joint whose world axes are skewed most. */
@@ -69,57 +68,45 @@ export interface Shear {
   readonly joints: readonly number[];
 }
 
-/** Skew smaller than this is rounding, not skew: float32 matrices of deep chains reach it. */
+/** A smaller skew is rounding: float32 matrices of deep chains reach it. */
 const ROUNDING = 1e-5;
 
-/** Limits beyond which a stored scale or matrix counts as the cause of skew. Percent. */
-export interface ShearLimits {
-  /** Largest over smallest scale factor, less 1. */
-  readonly uneven: number;
-  /** Cosine between two axes. */
-  readonly skew: number;
-}
-
-/** Joints whose world axes are not square to each other, with the largest cosine between two of them. */
+/** Joints whose world axes are not square, with the largest cosine between two of them. */
 const skewedJoints = fact(({ rig }): readonly Pick<Shear, 'joint' | 'skew'>[] => {
-  const all = Array.from(rig.joints.node, (node, joint) => {
-    return { joint, skew: skew(mat4At(rig.nodes.world, node)) };
-  });
-  return all.filter((item) => item.skew > ROUNDING);
+  const all = Array.from(rig.joints.node, (node, joint) => ({
+    joint,
+    skew: skew(mat4At(rig.nodes.world, node)),
+  }));
+  return all.filter((measured) => measured.skew > ROUNDING);
 });
 
 /**
- * Skewed joints, gathered by the node that causes it: the topmost node above with a scale that is
- * unequal by more than the limit, or with a skewed matrix of its own.
+ * Skewed joints by the node that causes it: the topmost one above with an unequal scale or a skewed
+ * matrix of its own. Unequal scales below a skewed frame add to the skew but did not begin it.
+ *
+ * @param limits Beyond these a node is a cause: largest over smallest scale factor, less 1, and
+ * cosine between two axes. Percent.
  */
-export function shears(facts: Facts, limits: ShearLimits): readonly Shear[] {
-  const { rig } = facts;
-  const causes = new Map(
-    localScales(facts)
-      .filter((item) => item.uneven > limits.uneven || 100 * item.ownSkew > limits.skew)
-      .map((item) => [item.node, item] as const),
-  );
-  const byCause = groupBy(skewedJoints(facts), ({ joint }) =>
-    causeOf(rig, rig.joints.node[joint] ?? 0, causes, limits),
-  );
+export function shears(
+  facts: Facts,
+  limits: { readonly uneven: number; readonly skew: number },
+): readonly Shear[] {
+  const { nodes, joints } = facts.rig;
+  const nodesOf = (isCause: (scale: LocalScale) => boolean): Set<number> =>
+    new Set(localScales(facts).flatMap((scale) => (isCause(scale) ? scale.node : [])));
+  const skewed = nodesOf(({ ownSkew }) => 100 * ownSkew > limits.skew);
+  const uneven = nodesOf((scale) => scale.uneven > limits.uneven);
+  const causeOf = (joint: number): number => {
+    const node = joints.node[joint] ?? 0;
+    let found = node;
+    // Its own unequal scale squashes a joint, but does not skew it.
+    for (let at = node; at !== -1; at = nodes.parent[at] ?? -1)
+      if (skewed.has(at) || (at !== node && uneven.has(at))) found = at;
+    return found;
+  };
+  const byCause = groupBy(skewedJoints(facts), ({ joint }) => causeOf(joint));
   return [...byCause].map(([cause, list]) => {
     const worst = list.reduce((a, b) => (b.skew > a.skew ? b : a));
     return { cause, ...worst, joints: list.map(({ joint }) => joint) };
   });
-}
-
-/** The topmost cause counts: unequal scales below a skewed frame add to it but did not begin it. */
-function causeOf(
-  rig: Rig,
-  node: number,
-  causes: ReadonlyMap<number, LocalScale>,
-  limits: ShearLimits,
-): number {
-  let found = node;
-  for (let at = node; at !== -1; at = rig.nodes.parent[at] ?? -1) {
-    const item = causes.get(at);
-    // Its own unequal scale squashes a joint, but does not skew it.
-    if (item !== undefined && (at !== node || 100 * item.ownSkew > limits.skew)) found = at;
-  }
-  return found;
 }

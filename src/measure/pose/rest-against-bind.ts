@@ -9,27 +9,28 @@ import { bindPose, builtMatrices } from './bind-pose.js';
 import { skinningMatrix } from './skinning-matrix.js';
 
 /** How far the stored rest pose moves the skin off its bind pose. */
-export interface RestAgainstBind {
+interface RestAgainstBind {
   /** Largest displacement of a vertex (of a joint, when there is no mesh). World units. */
   readonly shift: number;
   /** The joint that moves farthest with it, -1 when nothing moves. */
   readonly joint: number;
-  /** Joints looked at, and joints whose own part of the skin is shifted by over `shortOver`. */
+  /** How many joints were looked at, and how far the skin of each is moved at most. World units. */
   readonly looked: number;
   readonly shiftOfJoint: Float64Array;
 }
 
 /**
- * With M_j = W_j B_j, the rest pose is the bind pose exactly when all weighted joints share one M. A
- * vertex is displaced by |sum w_j M_j p - M_ref p|, M_ref as the bind pose stands in the world, which is
- * where a rig goes that is stored in it: what a finding tells is what its mend moves. Joint by joint, the corners of the box around
- * the vertices it moves bound that; only where the bound is not nothing are vertices skinned.
+ * With M_j = W_j B_j, the rest pose is the bind pose exactly when all weighted joints share one M.
+ * A vertex is displaced by |sum w_j M_j p - M_ref p|, with M_ref as the bind pose stands in the
+ * world: the mend that stores the rig in it moves the vertex just as far. Joint by joint, the
+ * corners of the box around the vertices it moves bound that; vertices are skinned only where the
+ * bound is not nothing.
  */
 export const restAgainstBind = fact((facts): RestAgainstBind => {
   const { rig } = facts;
   const shiftOfJoint = new Float64Array(rig.joints.count);
-  const seen = new Uint8Array(rig.joints.count);
-  const { standing } = bindPose(facts);
+  const looked = new Set<number>();
+  const { standing, places } = bindPose(facts);
   const { boxBySlot, hasMesh } = skinMass(facts);
   const nothing = 1e-6 * size(facts);
   let shift = 0;
@@ -41,30 +42,28 @@ export const restAgainstBind = fact((facts): RestAgainstBind => {
     const matrices: Mat4[] = [];
     let bound = 0;
     skin.jointOfSlot.forEach((joint, slot) => {
-      const usable = built?.[slot] != null;
-      const matrix = usable ? skinningMatrix(rig, skin, joint) : at;
+      const matrix = built?.[slot] == null ? at : skinningMatrix(rig, skin, joint);
       matrices.push(matrix);
       const box = boxAt(boxBySlot[index], slot);
       if (box === null) return;
-      seen[joint] = 1;
+      looked.add(joint);
       const moved = largestShift(matrix, at, box.min, box.max);
       shiftOfJoint[joint] = Math.max(shiftOfJoint[joint] ?? 0, moved);
       bound = Math.max(bound, moved);
     });
-    if (bound > nothing) shift = Math.max(shift, largestVertexShift(part, matrices, at));
-    else shift = Math.max(shift, bound);
+    shift = Math.max(shift, bound > nothing ? largestVertexShift(part, matrices, at) : bound);
   });
   // Without a mesh: how far each joint's stored place is from the place its matrix gives it.
   for (let joint = 0; joint < rig.joints.count && !hasMesh; joint++) {
     const stored = origin(mat4At(rig.nodes.world, rig.joints.node[joint] ?? 0));
-    const moved = distance(stored, bindPose(facts).places[joint] ?? [0, 0, 0]);
+    const moved = distance(stored, places[joint] ?? [0, 0, 0]);
     shiftOfJoint[joint] = moved;
-    seen[joint] = 1;
+    looked.add(joint);
     shift = Math.max(shift, moved);
   }
   const most = shiftOfJoint.reduce((a, b) => Math.max(a, b), 0);
   const joint = most > 0 ? shiftOfJoint.indexOf(most) : -1;
-  return { shift, joint, looked: seen.reduce((sum, value) => sum + value, 0), shiftOfJoint };
+  return { shift, joint, looked: looked.size, shiftOfJoint };
 });
 
 function largestVertexShift(part: SkinnedPart, matrices: readonly Mat4[], reference: Mat4): number {
@@ -84,7 +83,7 @@ function largestVertexShift(part: SkinnedPart, matrices: readonly Mat4[], refere
     }
     if (total === 0) continue;
     const q = transformPoint(reference, p);
-    // Weights that do not sum to 1 are another rule's business: the pose is judged as if they did.
+    // Another rule reports weights that do not sum to 1: the pose is judged as if they did.
     worst = Math.max(worst, Math.hypot(x / total - q[0], y / total - q[1], z / total - q[2]));
   }
   return worst;

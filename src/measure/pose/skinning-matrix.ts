@@ -5,10 +5,8 @@ import type { Rig, RigSkin } from '../../rig/types.js';
 export function skinningMatrix(rig: Rig, skin: RigSkin, joint: number): Mat4 {
   const slot = skin.slotOfJoint[joint] ?? -1;
   if (slot === -1) return identity();
-  return multiply(
-    mat4At(rig.nodes.world, rig.joints.node[joint] ?? 0),
-    mat4At(skin.inverseBind, slot),
-  );
+  const world = mat4At(rig.nodes.world, rig.joints.node[joint] ?? 0);
+  return multiply(world, mat4At(skin.inverseBind, slot));
 }
 
 /** Whether two matrices are the same but for the rounding of a file. */

@@ -1,12 +1,6 @@
-import {
-  compose,
-  invert,
-  type Mat4,
-  mat4At,
-  multiply,
-  origin,
-  transformPoint,
-} from '../../rig/mat4.js';
+import { groupBy } from '../../rig/group-by.js';
+import { compose, invert, mat4At, multiply, origin, transformPoint } from '../../rig/mat4.js';
+import { spreadDown } from '../../rig/tree.js';
 import type { Clip, ClipChannel, Rig } from '../../rig/types.js';
 import { length, type Vec3, vec3At } from '../../rig/vec3.js';
 import { type Facts, fact } from '../facts.js';
@@ -17,7 +11,7 @@ import { isEye } from '../skeleton/eyes.js';
 import { rigidJoints } from '../skin/rigid-skin.js';
 import { skinMass } from '../skin/skin-mass.js';
 import { bonePose } from './bone-pose.js';
-import { channelsByNode, sampleNode, sampleTimes } from './clip-sampling.js';
+import { sampleNode, sampleTimes } from './clip-sampling.js';
 
 /** The strongest stretch of one bone by any clip. */
 export interface Stretch {
@@ -35,33 +29,30 @@ export interface Stretch {
   readonly byClip: ReadonlyMap<number, number>;
 }
 
-export interface Stretches {
-  /** Joints that may not leave their place and that a clip moves. */
-  readonly watched: number;
-  readonly list: readonly Stretch[];
-}
-
-/** Bones shorter than this share of size are judged as if they had it: joints on each other explode else. */
+/** Shorter bones count as this share of size: any move of joints on each other would be huge. */
 const LEAST_BONE = 0.02;
+/** A smaller change is rounding of keys. Percent. */
+const ROUNDING = 0.01;
 
 /**
  * Bone length at every key of every channel that moves a joint against its parent joint (its own
- * translation, all of a spacer between them), and between keys. Lengths compare in the parent's own
- * frame, so that no scale above the rig has a part in them.
+ * translation, all of a spacer between them), and between keys. Lengths are compared in the
+ * parent's own frame, so that no scale above the rig counts. `watched` joints may not leave their
+ * place.
  */
-export const stretches = fact((facts): Stretches => {
+export const stretches = fact((facts): { watched: number; list: readonly Stretch[] } => {
   const { rig } = facts;
   const watched = watchedJoints(facts);
   const worst = new Map<number, Stretch>();
   rig.clips.forEach((clip, index) => {
     for (const moved of movedJoints(rig, clip, watched)) {
-      const { joint } = moved;
       const found = stretchOf(facts, moved);
       if (found === null) continue;
-      const before = worst.get(joint);
+      const before = worst.get(moved.joint);
       const byClip = new Map(before?.byClip).set(index, found.percent);
-      const more = before === undefined || found.percent > before.percent;
-      worst.set(joint, more ? { ...found, joint, clip: clip.name, byClip } : { ...before, byClip });
+      const isWorse = before === undefined || found.percent > before.percent;
+      const strongest = isWorse ? { ...found, joint: moved.joint, clip: clip.name } : before;
+      worst.set(moved.joint, { ...strongest, byClip });
     }
   });
   const list = [...worst.values()]
@@ -80,30 +71,32 @@ interface Moved {
 /** Watched joints that a clip moves against their parents, with the channels that do. */
 function movedJoints(rig: Rig, clip: Clip, watched: Uint8Array): Moved[] {
   const { joints } = rig;
-  const byNode = channelsByNode(clip);
+  const byNode = groupBy(clip.channels, (channel) => channel.node);
   return Array.from(joints.node).flatMap((node, joint): Moved[] => {
     if (watched[joint] !== 1) return [];
-    const spacers = joints.spacers[joint] ?? [];
+    const run = [...(joints.spacers[joint] ?? []), node];
     const channels = new Map<number, readonly ClipChannel[]>();
-    for (const spacer of spacers) {
-      const own = byNode.get(spacer);
-      if (own !== undefined) channels.set(spacer, own);
+    for (const above of run) {
+      const ofNode = byNode.get(above) ?? [];
+      const moving = ofNode.filter(({ path }) => above !== node || path === 'translation');
+      if (moving.length > 0) channels.set(above, moving);
     }
-    const own = (byNode.get(node) ?? []).filter(({ path }) => path === 'translation');
-    if (own.length > 0) channels.set(node, own);
-    return channels.size === 0 ? [] : [{ joint, run: [...spacers, node], channels }];
+    return channels.size === 0 ? [] : [{ joint, run, channels }];
   });
 }
 
-type Found = Pick<Stretch, 'time' | 'built' | 'stretched' | 'percent'>;
+type Found = Omit<Stretch, 'joint' | 'clip' | 'byClip'>;
 
 function stretchOf(facts: Facts, moved: Moved): Found | null {
   const { joint, channels } = moved;
   const built = boneLengths(facts)[joint] ?? 0;
-  const local = builtLocal(facts, joint);
   const reference = Math.max(built, LEAST_BONE * size(facts));
-  if (local === null || !(reference > 0)) return null;
+  const { world, apart } = bonePose(facts);
+  const parent = facts.rig.joints.parent[joint] ?? -1;
+  const back = parent === -1 || apart[joint] === 1 ? null : invert(mat4At(world, parent));
+  if (back === null || !(reference > 0)) return null;
   // World units of one unit of the parent's frame along the bone.
+  const local = length(transformPoint(back, origin(mat4At(world, joint))));
   const unit = local > 0 && built > 0 ? built / local : 1;
   let found: Found | null = null;
   for (const time of sampleTimes([...channels.values()].flat())) {
@@ -114,22 +107,14 @@ function stretchOf(facts: Facts, moved: Moved): Found | null {
   return found;
 }
 
-/** Distance from a joint's parent to it in the parent's own frame, as built. */
-function builtLocal(facts: Facts, joint: number): number | null {
-  const { world, apart } = bonePose(facts);
-  const parent = facts.rig.joints.parent[joint] ?? -1;
-  const back = parent === -1 || apart[joint] === 1 ? null : invert(mat4At(world, parent));
-  return back === null ? null : length(transformPoint(back, origin(mat4At(world, joint))));
-}
-
-/** Where the last node of a run stands at a time, in the frame that the first one hangs in. */
+/** Where the last node of a run is at a time, in the frame that the first one hangs in. */
 function placeAt({ nodes }: Rig, { run, channels }: Moved, time: number): Vec3 {
-  let matrix: Mat4 | null = null;
+  let matrix: Float64Array | null = null;
   for (const node of run) {
-    const own = channels.get(node);
-    let local: Mat4 = mat4At(nodes.local, node);
-    if (own !== undefined) {
-      const { translation, rotation, scale } = sampleNode(nodes, node, own, time);
+    const moving = channels.get(node);
+    let local = mat4At(nodes.local, node);
+    if (moving !== undefined) {
+      const { translation, rotation, scale } = sampleNode(nodes, node, moving, time);
       // The last node's turn and scale do not move it.
       if (run.length === 1) return vec3At(translation, 0);
       local = compose(translation, rotation, scale);
@@ -140,32 +125,27 @@ function placeAt({ nodes }: Rig, { run, channels }: Moved, time: number): Vec3 {
 }
 
 /**
- * Skin-moving joints below the body root; and where the mapping puts that lower, those below the first
- * joint that moves skin all the same. Joints that travel are left out: those hung on a carrier (nothing
- * at or above their parent moves skin).
+ * Skin-moving joints below the body root; and where the mapping puts that lower, those below the
+ * first joint that moves skin all the same. Joints that travel are left out: those hung on a
+ * carrier (nothing at or above their parent moves skin).
  */
 function watchedJoints(facts: Facts): Uint8Array {
   const { joints } = facts.rig;
   const { movesAbove, movesBelow } = skinMass(facts);
   const { joint: root, first } = bodyRoot(facts);
-  const below = new Uint8Array(joints.count);
-  for (let joint = 0; joint < joints.count; joint++) {
+  const onRoot = joints.parent.map((parent) =>
+    parent !== -1 && (parent === root || parent === first) ? 1 : 0,
+  );
+  const below = spreadDown(joints, Uint8Array.from(onRoot));
+  return below.map((isBelow, joint) => {
+    // The hips of a mapping travel (VRM 1.0, `humanoid.md`, Torso: "Usually only this bone moves").
+    if (isBelow === 0 || joint === root) return 0;
     const parent = joints.parent[joint] ?? -1;
-    if (parent === -1) continue;
-    if (parent === root || parent === first || below[parent] === 1) below[joint] = 1;
-  }
-  // The hips of a mapping travel (VRM 1.0, `humanoid.md`, Torso: "Usually only this bone moves").
-  if (root !== -1) below[root] = 0;
-  return below.map((value, joint) => {
-    const parent = joints.parent[joint] ?? -1;
-    return value === 1 && movesAbove[parent] === 1 && movesBelow[joint] === 1 ? 1 : 0;
+    return movesAbove[parent] === 1 && movesBelow[joint] === 1 ? 1 : 0;
   });
 }
 
-/** A smaller change is rounding of keys. Percent. */
-const ROUNDING = 0.01;
-
-/** Whether a joint may travel: a rigid piece on a rigid piece or on nothing (a machine), or an eye. */
+/** Whether a joint may travel: an eye, or a rigid piece on a rigid piece or on none (a machine). */
 function travels(facts: Facts, joint: number): boolean {
   const rigid = rigidJoints(facts);
   const parent = facts.rig.joints.parent[joint] ?? -1;

@@ -18,88 +18,73 @@ export interface UnboundScale {
 const SAME = 0.01;
 
 /**
- * A scale on a topmost joint moves all joints and the whole mesh alike, so that no place tells whether
- * it was there when bound. The inverse bind matrices do: with s the stored world scale of the heaviest
- * joint of a skin, that was built with the scale s(B^-1). The scale k of its topmost joint was not there
- * where that is s / k, or so below the holders, and it is neither s nor that below the holders or beside
- * the mesh node. Anything else, such as a dequantisation that is baked in, says nothing; nor does a skin
- * of which all matrices are the identity.
- *
- * @param least How far from 1 a scale has to be. Share.
+ * A scale on a topmost joint moves all joints and the whole mesh alike, so that no place shows
+ * whether it was there when bound. The inverse bind matrices do: the heaviest joint of a skin has
+ * the stored world scale s and was built with the scale s(B^-1). The scale k of its topmost joint
+ * was not there where s(B^-1) is s / k, with or without the holders, and is not s, s without the
+ * holders or s against a mesh node. Anything else, such as a dequantisation that is baked in, shows
+ * nothing; nor does a skin whose matrices are all the identity. Scales within `least` of 1 (share)
+ * are left out.
  */
 export function unboundScales(facts: Facts, least: number): UnboundScale[] {
   const { rig } = facts;
-  const told = new Map<number, boolean>();
-  rig.skins.forEach((skin, place) => {
-    const heaviest = bindPose(facts).referenceJoint[place] ?? -1;
-    const top = topOf(rig, heaviest);
-    const without = top === -1 ? null : builtWithout(facts, skin, place, { heaviest, top });
-    if (without !== null) told.set(top, (told.get(top) ?? true) && without);
+  const unboundTops = new Map<number, boolean>();
+  rig.skins.forEach((skin, index) => {
+    const heaviest = bindPose(facts).referenceJoint[index] ?? -1;
+    let top = heaviest;
+    for (let at = heaviest; at !== -1; at = rig.joints.parent[at] ?? -1) top = at;
+    const without = top === -1 ? null : builtWithout(facts, skin, index, heaviest, top);
+    if (without !== null) unboundTops.set(top, (unboundTops.get(top) ?? true) && without);
   });
-  return [...told]
+  return [...unboundTops]
     .sort(([a], [b]) => a - b)
     .flatMap(([joint, isUnbound]) => {
       const node = rig.joints.node[joint] ?? 0;
       const scale = meanFactor(vec3At(rig.nodes.scale, node));
-      return isUnbound && Math.abs(scale - 1) > least
-        ? [{ joint, scale, clip: clipWith(rig, node) }]
-        : [];
+      if (!isUnbound || !(Math.abs(scale - 1) > least)) return [];
+      return [{ joint, scale, clip: clipWith(rig, node) }];
     });
 }
 
-/** Whether a skin was built without the scale of its topmost joint; null where it does not say. */
+/** Whether a skin was built without the scale of its topmost joint; null where that is unknown. */
 function builtWithout(
   facts: Facts,
   skin: RigSkin,
-  place: number,
-  { heaviest, top }: { readonly heaviest: number; readonly top: number },
+  index: number,
+  heaviest: number,
+  top: number,
 ): boolean | null {
   const { rig } = facts;
-  const built = builtMatrices(facts)[place]?.[skin.slotOfJoint[heaviest] ?? -1];
+  const built = builtMatrices(facts)[index]?.[skin.slotOfJoint[heaviest] ?? -1];
   if (built == null || skin.matrixCount === null) return null;
   if (skin.jointOfSlot.every((_, slot) => isIdentity(mat4At(skin.inverseBind, slot)))) return null;
   const node = rig.joints.node[top] ?? 0;
-  const own = meanFactor(vec3At(rig.nodes.scale, node));
+  const topScale = meanFactor(vec3At(rig.nodes.scale, node));
   const held = worldScale(rig, rig.nodes.parent[node] ?? -1);
   const stored = worldScale(rig, rig.joints.node[heaviest] ?? 0);
   const shown = rig.meshNodes.map((mesh) => stored / worldScale(rig, mesh));
-  const was = Math.cbrt(Math.abs(determinant3(built)));
-  return (
-    isOneOf(was, [stored / own, stored / own / held]) &&
-    !isOneOf(was, [stored, stored / held, ...shown])
-  );
-}
-
-function topOf({ joints }: Rig, joint: number): number {
-  let top = joint;
-  for (let at = joint; at !== -1; at = joints.parent[at] ?? -1) top = at;
-  return top;
+  const scale = Math.cbrt(Math.abs(determinant3(built)));
+  const isOneOf = (scales: readonly number[]): boolean =>
+    scales.some((other) => Math.abs(scale / other - 1) <= SAME);
+  const without = stored / topScale;
+  return isOneOf([without, without / held]) && !isOneOf([stored, stored / held, ...shown]);
 }
 
 /** The first clip that keys the stored scale; null for none. */
 function clipWith({ clips, nodes }: Rig, node: number): string | null {
   const stored = vec3At(nodes.scale, node);
-  const keys = clips.find(({ channels }) =>
-    channels.some(
-      ({ node: target, path, values }) =>
-        target === node &&
-        path === 'scale' &&
-        values.some(
-          (_, at) => at % 3 === 0 && stored.every((own, axis) => near(own, values[at + axis])),
-        ),
-    ),
+  const isKey = (values: Float32Array, at: number): boolean =>
+    stored.every((factor, axis) => {
+      return Math.abs((values[at + axis] ?? NaN) - factor) <= SAME * Math.abs(factor);
+    });
+  const clip = clips.find(({ channels }) =>
+    channels
+      .filter((channel) => channel.node === node && channel.path === 'scale')
+      .some(({ values }) => values.some((_, at) => at % 3 === 0 && isKey(values, at))),
   );
-  return keys?.name ?? null;
-}
-
-function near(own: number, key: number | undefined): boolean {
-  return key !== undefined && Math.abs(key - own) <= SAME * Math.abs(own);
+  return clip?.name ?? null;
 }
 
 function worldScale(rig: Rig, node: number): number {
   return node === -1 ? 1 : Math.cbrt(Math.abs(determinant3(mat4At(rig.nodes.world, node))));
-}
-
-function isOneOf(scale: number, list: readonly number[]): boolean {
-  return list.some((other) => Math.abs(scale / other - 1) <= SAME);
 }

@@ -7,9 +7,9 @@ import { skinMass } from './skin-mass.js';
 import { distanceToBones } from './skin-reach.js';
 
 /**
- * The joint outside a branch that its top should hang on: the one whose flesh adjoins the branch's first
- * flesh most, else the one whose bones are nearest to its first joint; -1 for none. The branch can be
- * larger than what hangs on its top, where that is to become part of another.
+ * The joint outside a branch that its top should hang on: the one whose flesh adjoins the branch's
+ * first flesh most, else the one whose bones are nearest to its first joint; -1 for none. `branch`
+ * can be larger than what hangs on the top, which may be about to join another tree.
  */
 export function fleshParent(
   facts: Facts,
@@ -19,10 +19,8 @@ export function fleshParent(
   const { moves, hasMesh } = skinMass(facts);
   const first = hasMesh ? firstMover(facts, top) : top;
   let [best, most] = [-1, 0];
-  for (const [other, edges] of hasMesh ? (flesh(facts).beside[first] ?? []) : []) {
-    if (branch[other] === 1 || edges <= most) continue;
-    [best, most] = [other, edges];
-  }
+  for (const [other, edges] of hasMesh ? (flesh(facts).beside[first] ?? []) : [])
+    if (branch[other] !== 1 && edges > most) [best, most] = [other, edges];
   if (best !== -1) return best;
   const here = bonePose(facts).places[first] ?? [0, 0, 0];
   let least = Infinity;
@@ -40,4 +38,30 @@ function firstMover(facts: Facts, top: number): number {
   for (let at = top; at !== -1; at = movingChildren(facts, at)[0] ?? -1)
     if (moves[at] === 1) return at;
   return top;
+}
+
+/** A joint and the one that it should hang on. */
+export interface Home {
+  readonly joint: number;
+  readonly parent: number;
+}
+
+/**
+ * The joints that topmost joints should hang on, in their order. Each hangs outside the tree that
+ * it belongs to by then: two whose flesh adjoins cannot hang on each other.
+ */
+export function homesOf(facts: Facts, tops: readonly number[]): Home[] {
+  const { parent } = facts.rig.joints;
+  // The top of the tree that each joint is part of. Parents come before their children.
+  const tree = new Int32Array(parent.length);
+  for (const [joint, above] of parent.entries()) tree[joint] = tree[above] ?? joint;
+  return tops.flatMap((joint) => {
+    const top = tree[joint] ?? joint;
+    const branch = Uint8Array.from(tree, (other) => (other === top ? 1 : 0));
+    const home = fleshParent(facts, joint, branch);
+    if (home === -1) return [];
+    const joined = tree[home] ?? home;
+    for (const [other, value] of branch.entries()) if (value === 1) tree[other] = joined;
+    return [{ joint, parent: home }];
+  });
 }

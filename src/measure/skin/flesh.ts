@@ -1,58 +1,51 @@
-import type { SkinnedPart } from '../../rig/types.js';
 import { type Facts, fact } from '../facts.js';
 import { type MeshNet, meshNet } from '../geometry/mesh-net.js';
 
-/** Whose flesh adjoins whose: a vertex is of the joint that moves it most. */
-export interface Flesh {
-  /** Vertices of each joint's own, places counted once. */
+/** Which flesh adjoins which: a vertex belongs to the joint that moves it most. */
+interface Flesh {
+  /** How many vertices each joint has, places counted once. */
   readonly own: Int32Array;
-  /** For each joint, the joints whose flesh adjoins its own, by the number of edges between them. */
+  /** For each joint, the number of edges to the flesh of each joint that adjoins it. */
   readonly beside: readonly ReadonlyMap<number, number>[];
 }
 
 /**
  * Flesh adjoins flesh where an edge of the mesh runs from a vertex of one joint to a vertex of the
- * other, over seams and primitives. It costs a walk over the whole mesh: ask it only of joints whose
- * boxes raise a suspicion.
+ * other, over seams and primitives. It costs a walk over the whole mesh: use it only for joints
+ * whose boxes raise a suspicion.
  */
 export const flesh = fact((facts): Flesh => {
   const { rig } = facts;
   const net = meshNet(facts);
-  const owner = new Int32Array(net.places.length).fill(-1);
+  const owner = ownersOf(facts, net);
   const own = new Int32Array(rig.joints.count);
-  rig.parts.forEach((part, index) => {
-    const jointOfSlot = rig.skins[part.skin]?.jointOfSlot;
-    if (jointOfSlot !== undefined)
-      putOwners(part, jointOfSlot, net, net.offsets[index] ?? 0, owner);
-  });
   for (const joint of owner) if (joint !== -1) own[joint] = (own[joint] ?? 0) + 1;
-  const beside: Map<number, number>[] = Array.from(own, () => new Map());
-  countEdges(net, owner, beside);
-  return { own, beside };
+  return { own, beside: countEdges(net, owner, rig.joints.count) };
 });
 
-/** Writes the joint that moves each place most; the first vertex at a place speaks for it. */
-function putOwners(
-  { vertexCount, influences, slots, weights }: SkinnedPart,
-  jointOfSlot: Int32Array,
-  { places }: MeshNet,
-  offset: number,
-  owner: Int32Array,
-): void {
-  for (let vertex = 0; vertex < vertexCount; vertex++) {
-    const place = places[offset + vertex] ?? 0;
-    if ((owner[place] ?? -1) !== -1) continue;
-    let most = 0;
-    for (let k = influences * vertex; k < influences * (vertex + 1); k++) {
-      const slot = slots[k] ?? 0;
-      if (!((weights[k] ?? 0) > most) || slot >= jointOfSlot.length) continue;
-      most = weights[k] ?? 0;
-      owner[place] = jointOfSlot[slot] ?? -1;
+/** The joint that moves each place most, -1 for none; the first vertex at a place decides. */
+function ownersOf({ rig }: Facts, { places, offsets }: MeshNet): Int32Array {
+  const owner = new Int32Array(places.length).fill(-1);
+  for (const [index, { skin, vertexCount, influences, slots, weights }] of rig.parts.entries()) {
+    const jointOfSlot = rig.skins[skin]?.jointOfSlot ?? new Int32Array(0);
+    const offset = offsets[index] ?? 0;
+    for (let vertex = 0; vertex < vertexCount; vertex++) {
+      const place = places[offset + vertex] ?? 0;
+      if ((owner[place] ?? -1) !== -1) continue;
+      let most = 0;
+      for (let k = influences * vertex; k < influences * (vertex + 1); k++) {
+        const slot = slots[k] ?? 0;
+        if (!((weights[k] ?? 0) > most) || slot >= jointOfSlot.length) continue;
+        most = weights[k] ?? 0;
+        owner[place] = jointOfSlot[slot] ?? -1;
+      }
     }
   }
+  return owner;
 }
 
-function countEdges({ corners }: MeshNet, owner: Int32Array, beside: Map<number, number>[]): void {
+function countEdges({ corners }: MeshNet, owner: Int32Array, joints: number): Flesh['beside'] {
+  const beside = Array.from({ length: joints }, () => new Map<number, number>());
   for (let at = 0; at < corners.length; at++) {
     const next = at % 3 === 2 ? at - 2 : at + 1;
     const a = owner[corners[at] ?? 0] ?? -1;
@@ -61,6 +54,7 @@ function countEdges({ corners }: MeshNet, owner: Int32Array, beside: Map<number,
     count(beside[a], b);
     count(beside[b], a);
   }
+  return beside;
 }
 
 function count(counts: Map<number, number> | undefined, joint: number): void {
@@ -69,10 +63,10 @@ function count(counts: Map<number, number> | undefined, joint: number): void {
 
 /** Edges between a joint's flesh and that of all joints marked `mark` in `branch`. */
 function edgesTo(facts: Facts, joint: number, branch: Uint8Array, mark: 0 | 1): number {
-  let edges = 0;
-  for (const [other, number] of flesh(facts).beside[joint] ?? [])
-    if (branch[other] === mark) edges += number;
-  return edges;
+  const marked = [...(flesh(facts).beside[joint] ?? [])].filter(
+    ([other]) => branch[other] === mark,
+  );
+  return marked.reduce((sum, [, edges]) => sum + edges, 0);
 }
 
 /** Edges between a joint's flesh and that of all joints outside a branch (1 in `branch`). */

@@ -16,7 +16,7 @@ export interface SumFault {
   readonly short: number;
   /** The first three, of those past the limit of an error where there are any. */
   readonly vertices: readonly number[];
-  /** The largest distance from full, and the sum that has it. */
+  /** The largest distance from full, and the sum that is so far off. */
   readonly measured: number;
   readonly sum: number;
   /** What a full sum is: 1, or the steps of integer weights. */
@@ -26,7 +26,7 @@ export interface SumFault {
   readonly mild: number;
 }
 
-/** The sums of the weights of a part's vertices that are not full; null where all are, or it has none of its own. */
+/** The sums of weights that are not full; null where all are, or the part shares its weights. */
 export function offSums(facts: Facts, part: number, limits: SumLimits): SumFault | null {
   const source = facts.rig.parts[part];
   const faults = skinMass(facts).weightFaults[part];
@@ -34,20 +34,20 @@ export function offSums(facts: Facts, part: number, limits: SumLimits): SumFault
   if (source.influences === 0 || source.sharesVertices) return null;
   const full = source.weightSteps === 0 ? 1 : source.weightSteps;
   const [tolerated, error] = full === 1 ? [limits.warn, limits.error] : [0, limits.steps];
-  // Most meshes are whole: no vertex of theirs is looked at again. (A sum that is no number is
-  // skin.repeat's business.)
+  // Most meshes are sound, and their vertices are not looked at again. (skin.repeat reports sums that
+  // are not numbers.)
   if (faults.worstSum <= tolerated) return null;
-  const found: { readonly mild: number[]; readonly serious: number[] } = { mild: [], serious: [] };
+  const lists: Record<'mild' | 'serious', number[]> = { mild: [], serious: [] };
   let [measured, sum] = [0, full];
   faults.sums.forEach((value, vertex) => {
     const off = Math.abs(value - full);
     if (value === 0 || !(off > tolerated && off < Infinity)) return;
-    (off > error ? found.serious : found.mild).push(vertex);
+    lists[off > error ? 'serious' : 'mild'].push(vertex);
     if (off > measured) [measured, sum] = [off, value];
   });
   if (measured === 0) return null;
-  const [serious, mild] = [found.serious.length, found.mild.length];
-  const vertices = (serious > 0 ? found.serious : found.mild).slice(0, 3);
+  const [serious, mild] = [lists.serious.length, lists.mild.length];
+  const vertices = (serious > 0 ? lists.serious : lists.mild).slice(0, 3);
   const looked = source.vertexCount;
   return { part, looked, short: serious + mild, vertices, measured, full, sum, serious, mild };
 }

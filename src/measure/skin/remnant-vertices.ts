@@ -3,9 +3,9 @@ import { LEAST_REMNANT } from './remnants.js';
 import { skinMass } from './skin-mass.js';
 
 /** Small weights left on one joint. */
-export interface Remnant {
+interface Remnant {
   readonly joint: number;
-  /** Vertices with such a weight; the part that has most of them, and its first three there. */
+  /** How many vertices have such a weight; the part with most, and the first three there. */
   readonly vertices: number;
   readonly part: number;
   readonly first: readonly number[];
@@ -17,35 +17,29 @@ export interface Remnant {
 /** The remnants of a rig with the vertices they are on, in joint order. */
 export const remnantsFound = fact((facts): readonly Remnant[] => {
   const { ofJoint, total, topWeight, remnants } = skinMass(facts);
-  const found = verticesOfAll(facts, remnants);
+  const found = verticesOf(facts, remnants);
   return remnants.map((joint) => {
-    const byPart = found.get(joint) ?? new Map<number, number[]>();
-    let [part, most, vertices] = [0, 0, 0];
-    for (const [index, list] of byPart) {
-      vertices += list.length;
-      if (list.length > most) [part, most] = [index, list.length];
-    }
+    const byPart = [...(found.get(joint) ?? [])];
+    const [part, list] = byPart.sort(([, a], [, b]) => b.length - a.length)[0] ?? [0, []];
     return {
       joint,
-      vertices,
+      vertices: byPart.reduce((sum, [, vertices]) => sum + vertices.length, 0),
       part,
-      first: (byPart.get(part) ?? []).slice(0, 3),
+      first: list.slice(0, 3),
       top: topWeight[joint] ?? 0,
       share: (ofJoint[joint] ?? 0) / total,
     };
   });
 });
 
-type ByPart = Map<number, number[]>;
-
-/** Vertices by part of each remnant. One walk over the weights for all: there may be thousands of either. */
-function verticesOfAll({ rig }: Facts, remnants: readonly number[]): Map<number, ByPart> {
-  const found = new Map(remnants.map((joint): [number, ByPart] => [joint, new Map()]));
+/** Vertices of each remnant, by part. One walk over the weights for all: there may be thousands. */
+function verticesOf({ rig }: Facts, remnants: readonly number[]) {
+  const found = new Map(remnants.map((joint) => [joint, new Map<number, number[]>()]));
   if (remnants.length === 0) return found;
   rig.parts.forEach((part, index) => {
+    const { influences, slots, weights } = part;
     const jointOfSlot = rig.skins[part.skin]?.jointOfSlot;
     if (jointOfSlot === undefined || part.sharesVertices) return;
-    const { influences, slots, weights } = part;
     for (let k = 0; k < influences * part.vertexCount; k++) {
       if (!((weights[k] ?? 0) >= LEAST_REMNANT)) continue;
       const byPart = found.get(jointOfSlot[slots[k] ?? -1] ?? -1);

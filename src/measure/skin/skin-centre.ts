@@ -1,5 +1,4 @@
-import { invert, type Mat4, mat4At, multiply, transformDirection } from '../../rig/mat4.js';
-import type { SkinnedPart } from '../../rig/types.js';
+import { invert, mat4At, multiply, transformDirection } from '../../rig/mat4.js';
 import { direction, subtract, type Vec3 } from '../../rig/vec3.js';
 import { type Facts, fact } from '../facts.js';
 import { bindMesh } from '../geometry/bind-mesh.js';
@@ -8,31 +7,23 @@ import { bindPose } from '../pose/bind-pose.js';
 import { bonePose } from '../pose/bone-pose.js';
 import { skinMass } from './skin-mass.js';
 
-/**
- * Direction from a joint to the middle of its own skin, as its bones stand (see `bonePose`); null when
- * it moves none.
- */
+/** Direction from a joint to the middle of its skin, in the bone pose; null when it moves none. */
 export function skinDirection(facts: Facts, joint: number): Vec3 | null {
   const centre = skinCentre(facts, joint);
-  const place = bindPose(facts).places[joint];
+  const { world, places } = bindPose(facts);
+  const place = places[joint];
   if (centre === null || place === undefined) return null;
   const toward = subtract(centre, place);
-  const turn = toBones(facts, joint);
-  return direction(turn === null ? toward : transformDirection(turn, toward));
-}
-
-/** Takes directions from where the joint's skin was bound to where its bones stand; null for no change. */
-function toBones(facts: Facts, joint: number): Mat4 | null {
-  const [bones, skin] = [bonePose(facts).world, bindPose(facts).world];
-  if (bones === skin) return null;
-  const back = invert(mat4At(skin, joint));
-  return back === null ? null : multiply(mat4At(bones, joint), back);
+  const bones = bonePose(facts).world;
+  const back = bones === world ? null : invert(mat4At(world, joint));
+  if (back === null) return direction(toward);
+  return direction(transformDirection(multiply(mat4At(bones, joint), back), toward));
 }
 
 /**
- * Middle of the skin that a joint moves, by weighted area, so that it is the same however the vertices are
- * split or joined; of the vertices where they span no area. Bind pose, world space. Null where it moves
- * none.
+ * Middle of the skin that a joint moves, by weighted area, so that it is the same however the
+ * vertices are split or joined; of the vertices where they have no area. Bind pose, world space.
+ * Null where it moves none.
  */
 export function skinCentre(facts: Facts, joint: number): Vec3 | null {
   const { byArea, byVertex } = sums(facts);
@@ -44,46 +35,30 @@ function centreOf(sums: Float64Array, joint: number): Vec3 | null {
   return total > 0 && Number.isFinite(total) ? [x / total, y / total, z / total] : null;
 }
 
-/** Per joint: the sums of x, y and z, and of what they are weighted by. */
-interface Sums {
-  readonly byArea: Float64Array;
-  readonly byVertex: Float64Array;
-}
-
-/** One pass serves all joints. */
-const sums = fact((facts): Sums => {
+/** Per joint: the sums of weighted x, y and z, and of the weights. */
+const sums = fact((facts) => {
   const { skins, parts, joints } = facts.rig;
   const byArea = new Float64Array(4 * joints.count);
   const byVertex = new Float64Array(4 * joints.count);
   const { areaScale } = skinMass(facts);
-  parts.forEach((part, index) => {
-    const jointOfSlot = skins[part.skin]?.jointOfSlot;
+  for (const [index, { skin, weights, slots, influences }] of parts.entries()) {
+    const jointOfSlot = skins[skin]?.jointOfSlot;
     const positions = bindMesh(facts).positions[index];
     const area = meshTriangles(facts)[index]?.vertexArea;
-    if (jointOfSlot === undefined || positions === undefined || area === undefined) return;
-    addPart({ byArea, byVertex }, part, jointOfSlot, positions, area, areaScale[part.skin] ?? 1);
-  });
+    if (jointOfSlot === undefined || positions === undefined || area === undefined) continue;
+    const scale = areaScale[skin] ?? 1;
+    for (let k = 0; k < weights.length; k++) {
+      const weight = weights[k] ?? 0;
+      const slot = slots[k] ?? 0;
+      if (!(weight > 0) || slot >= jointOfSlot.length) continue;
+      const at = 4 * (jointOfSlot[slot] ?? 0);
+      const vertex = Math.floor(k / influences);
+      add(byVertex, at, positions, vertex, weight);
+      add(byArea, at, positions, vertex, weight * scale * (area[vertex] ?? 0));
+    }
+  }
   return { byArea, byVertex };
 });
-
-function addPart(
-  { byArea, byVertex }: Sums,
-  { weights, slots, influences }: SkinnedPart,
-  jointOfSlot: Int32Array,
-  positions: Float32Array,
-  area: Float64Array,
-  scale: number,
-): void {
-  for (let k = 0; k < weights.length; k++) {
-    const weight = weights[k] ?? 0;
-    const slot = slots[k] ?? 0;
-    if (!(weight > 0) || slot >= jointOfSlot.length) continue;
-    const at = 4 * (jointOfSlot[slot] ?? 0);
-    const vertex = Math.floor(k / influences);
-    add(byVertex, at, positions, vertex, weight);
-    add(byArea, at, positions, vertex, weight * scale * (area[vertex] ?? 0));
-  }
-}
 
 function add(out: Float64Array, at: number, p: Float32Array, vertex: number, by: number): void {
   out[at] = (out[at] ?? 0) + by * (p[3 * vertex] ?? 0);

@@ -1,5 +1,5 @@
 import { spreadDown, spreadUp } from '../../rig/tree.js';
-import type { Rig, SkinnedPart } from '../../rig/types.js';
+import type { SkinnedPart } from '../../rig/types.js';
 import { fact } from '../facts.js';
 import { meshTriangles } from '../geometry/triangle-sums.js';
 import { remnantsOf } from './remnants.js';
@@ -7,15 +7,12 @@ import { areaScales } from './skin-scale.js';
 import { type WeightFaults, weightFaults } from './weight-faults.js';
 
 /** What each joint moves, in area and in vertices. */
-export interface SkinMass {
+interface SkinMass {
   /** Per part and slot: area moved, weighted. In the unit of `ofJoint`. */
   readonly bySlot: readonly Float64Array[];
-  /** Per part and slot: a box around the vertices moved, min x, y, z, max x, y, z; empty is min > max. */
+  /** Per part and slot: a box around the vertices moved, min and max; empty where min > max. */
   readonly boxBySlot: readonly Float64Array[];
-  /**
-   * Skin mass of each joint over all parts. Square units of the mesh, or of the world where a rig has
-   * several skins, whose meshes can have units of their own.
-   */
+  /** Skin mass of each joint. Square units of the mesh; of the world in a rig of several skins. */
   readonly ofJoint: Float64Array;
   /** Per skin: what takes areas of its mesh to the unit of `ofJoint`. */
   readonly areaScale: readonly number[];
@@ -26,12 +23,12 @@ export interface SkinMass {
   /** 1 where some vertex hangs on the joint in part only, by more than rounding. */
   readonly shares: Uint8Array;
   /**
-   * 1 where a joint moves skin: a share of 0.01 % of the rig's skin mass, or one vertex by 5 %. What it
-   * has below that is a leftover, and it is a carrier or control like any other; so is one of `remnants`.
-   * When the rig has no mesh, joints that others hang on are taken to move some.
+   * 1 where a joint moves skin: a share of 0.01 % of the rig's skin mass, or one vertex by 5 %.
+   * With less, or where it is one of `remnants`, it is a carrier or control like any other. When
+   * the rig has no mesh, joints that others hang on are taken to move some.
    */
   readonly moves: Uint8Array;
-  /** Joints above the floor that hold only what was left on them, in joint order. */
+  /** Joints above that floor whose weights were only left on them, in joint order. */
   readonly remnants: readonly number[];
   /** 1 where a joint or any joint below it moves skin. */
   readonly movesBelow: Uint8Array;
@@ -47,10 +44,9 @@ export interface SkinMass {
 const LEAST_SHARE = 1e-4;
 /** A vertex follows a joint from this weight on. */
 const LEAST_WEIGHT = 0.05;
-
 /** A vertex hangs on one joint alone when its weight there is at least this. */
 const WHOLE = 0.99;
-/** A smaller weight beside a whole one is rounding. */
+/** A smaller weight next to a whole one is rounding. */
 const ROUNDING = 0.01;
 
 /**
@@ -59,29 +55,24 @@ const ROUNDING = 0.01;
  */
 export const skinMass = fact((facts): SkinMass => {
   const { rig } = facts;
-  const areas = meshTriangles(facts);
   const ofJoint = new Float64Array(rig.joints.count);
   const topWeight = new Float64Array(rig.joints.count);
   const shares = new Uint8Array(rig.joints.count);
   const slots = rig.parts.map((part, index) => {
-    const slotCount = rig.skins[part.skin]?.jointOfSlot.length ?? 0;
-    return gatherBySlot(part, areas[index]?.vertexArea ?? new Float64Array(0), slotCount);
+    const area = meshTriangles(facts)[index]?.vertexArea ?? new Float64Array(0);
+    return gatherBySlot(part, area, rig.skins[part.skin]?.jointOfSlot.length ?? 0);
   });
   const bySlot = slots.map(({ mass }) => mass);
   const boxBySlot = slots.map(({ box }) => box);
   const areaScale = rig.skins.length > 1 ? areaScales(rig, bySlot) : rig.skins.map(() => 1);
-  rig.parts.forEach((part, index) => {
-    const own = slots[index];
-    if (own === undefined) return;
-    const { mass, top, partly } = own;
-    rig.skins[part.skin]?.jointOfSlot.forEach((joint, slot) => {
+  for (const { skin, mass, top, partly } of slots)
+    rig.skins[skin]?.jointOfSlot.forEach((joint, slot) => {
       // From the unit of the mesh to that of the world.
-      mass[slot] = (mass[slot] ?? 0) * (areaScale[part.skin] ?? 1);
+      mass[slot] = (mass[slot] ?? 0) * (areaScale[skin] ?? 1);
       ofJoint[joint] = (ofJoint[joint] ?? 0) + (mass[slot] ?? 0);
       topWeight[joint] = Math.max(topWeight[joint] ?? 0, top[slot] ?? 0);
       if (partly[slot] === 1) shares[joint] = 1;
     });
-  });
   const hasMesh = rig.parts.some((part) => part.vertexCount > 0);
   const total = ofJoint.reduce((sum, mass) => sum + mass, 0);
   const moves = Uint8Array.from(ofJoint, (mass, joint) => {
@@ -90,7 +81,12 @@ export const skinMass = fact((facts): SkinMass => {
   });
   const remnants = remnantsOf(rig, { ofJoint, total, topWeight, moves, boxBySlot });
   for (const joint of remnants) moves[joint] = 0;
-  if (!hasMesh) supposeMoves(rig, moves);
+  // Without a mesh, end joints count as tips, and all others as moving skin, but for a ground root
+  // (see `bodyRoot`).
+  if (!hasMesh)
+    rig.joints.children.forEach((children, joint) => {
+      moves[joint] = children.length > 0 || rig.joints.parent[joint] === -1 ? 1 : 0;
+    });
   return {
     bySlot,
     boxBySlot,
@@ -108,50 +104,13 @@ export const skinMass = fact((facts): SkinMass => {
   };
 });
 
-/**
- * Without a mesh nothing tells what moves skin. End joints of a tree that has others are tips; all
- * others are taken to move some, but for a ground root (see `bodyRoot`).
- */
-function supposeMoves({ joints }: Rig, moves: Uint8Array): void {
-  joints.children.forEach((children, joint) => {
-    moves[joint] = children.length > 0 || joints.parent[joint] === -1 ? 1 : 0;
-  });
-}
-
-/** What the slots of one part move: area, box, largest weight, and 1 where some vertex is shared. */
-interface Slots {
-  readonly mass: Float64Array;
-  readonly box: Float64Array;
-  readonly top: Float64Array;
-  readonly partly: Uint8Array;
-}
-
-/** What every rule about weights needs of a part's vertices. */
-function gatherBySlot(
-  part: SkinnedPart,
-  area: Float64Array,
-  slotCount: number,
-): Slots & { readonly faults: WeightFaults } {
-  const slots = {
-    mass: new Float64Array(slotCount),
-    box: new Float64Array(6 * slotCount).map((_, i) => (i % 6 < 3 ? Infinity : -Infinity)),
-    top: new Float64Array(slotCount),
-    partly: new Uint8Array(slotCount),
-  };
-  addVertices(part, area, slotCount, slots);
-  return { ...slots, faults: weightFaults(part, slotCount) };
-}
-
-/**
- * Adds each vertex to the mass, the box and the largest weight of the slots that move it, and marks
- * those that share it.
- */
-function addVertices(
-  { positions, slots, weights, influences, vertexCount }: SkinnedPart,
-  area: Float64Array,
-  slotCount: number,
-  { mass, box, top, partly }: Slots,
-): void {
+/** What the slots of a part move: area, box, largest weight, and 1 where some vertex is shared. */
+function gatherBySlot(part: SkinnedPart, area: Float64Array, slotCount: number) {
+  const { positions, slots, weights, influences, vertexCount } = part;
+  const mass = new Float64Array(slotCount);
+  const box = new Float64Array(6 * slotCount).map((_, i) => (i % 6 < 3 ? Infinity : -Infinity));
+  const top = new Float64Array(slotCount);
+  const partly = new Uint8Array(slotCount);
   for (let vertex = 0; vertex < vertexCount; vertex++) {
     const share = area[vertex] ?? 0;
     const x = positions[3 * vertex] ?? 0;
@@ -174,6 +133,7 @@ function addVertices(
       if (z > (box[at + 5] ?? 0)) box[at + 5] = z;
     }
   }
+  return { skin: part.skin, mass, box, top, partly, faults: weightFaults(part, slotCount) };
 }
 
 /** Vertices of some parts, each counted once. */

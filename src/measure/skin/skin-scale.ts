@@ -5,10 +5,8 @@ import type { Rig } from '../../rig/types.js';
 const ALIKE = 1 + 1e-3;
 
 /**
- * The slot whose joint moves most; of those that move as good as alike the first in tree order, wherever
- * the skin lists them. -1 where none can be chosen.
- *
- * @param massOf Mass of each slot; left out are those with less than none.
+ * The slot whose joint moves most; of those as good as alike the first in tree order, wherever the
+ * skin lists them; -1 for none. Slots with a mass below 0 are left out.
  */
 export function heaviestSlot(massOf: Float64Array, jointOfSlot: Int32Array): number {
   const most = massOf.reduce((a, b) => Math.max(a, b), -1);
@@ -21,21 +19,18 @@ export function heaviestSlot(massOf: Float64Array, jointOfSlot: Int32Array): num
 }
 
 /**
- * For each skin of a rig, by how much its stored pose scales areas of the mesh: |det M|^(2/3) of
- * M = W B at the joint that moves most of it. Skins of one rig can be stored in different units, since
- * quantising bakes a scale of each mesh into its matrices; skins whose matrices tell nothing have 1.
- *
- * @param massBySlot Per part and slot: area moved, in the mesh's own unit.
+ * For each skin of a rig, the factor by which its stored pose scales areas of the mesh: |det
+ * M|^(2/3) of M = W B at the joint that moves most of it. Skins of one rig can be stored in
+ * different units, since quantising bakes a scale of each mesh into its matrices; skins without a
+ * usable matrix have 1. `massBySlot` has, per part and slot, the area moved, in the mesh's unit.
  */
 export function areaScales(rig: Rig, massBySlot: readonly Float64Array[]): number[] {
   return rig.skins.map(({ jointOfSlot, inverseBind }, place) => {
     const total = new Float64Array(jointOfSlot.length);
-    rig.parts.forEach((part, index) => {
-      if (part.skin !== place) return;
-      massBySlot[index]?.forEach((mass, slot) => {
+    for (const masses of massBySlot.filter((_, index) => rig.parts[index]?.skin === place))
+      masses.forEach((mass, slot) => {
         total[slot] = (total[slot] ?? 0) + mass;
       });
-    });
     const slot = heaviestSlot(total, jointOfSlot);
     const node = rig.joints.node[jointOfSlot[slot] ?? -1];
     if (node === undefined || invert(mat4At(inverseBind, slot)) === null) return 1;

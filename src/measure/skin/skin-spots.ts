@@ -3,39 +3,37 @@ import { type Vec3, vec3At } from '../../rig/vec3.js';
 import type { Facts } from '../facts.js';
 import { type Island, isWholePiece, PAINTED } from '../geometry/islands.js';
 import { meshNet, whereIs } from '../geometry/mesh-net.js';
-import { distanceToBones } from './skin-reach.js';
+import { distanceToBones, type Reach, reaches } from './skin-reach.js';
 
-/** An island of a joint's skin that lies where it should not. */
+/** An island of a joint's skin that is where it should not be. */
 export interface StrayIsland {
   readonly joint: number;
   /** Its painted vertices, as numbered over all parts (see `meshNet`), in order. */
   readonly vertices: readonly number[];
-  /** How far the nearest of its vertices is: from the joint's bones, or past the midline. World units. */
+  /** How far its nearest vertex is from the joint's bones, or past the midline. World units. */
   readonly away: number;
   /** The joint whose bone is nearest to it; its partner, for skin past the midline. */
   readonly nearest: number;
-  /** The largest weight that the joint has in it, 0 to 1. */
-  readonly top: number;
 }
 
-/** The vertices of an island that the joint moves by over 5 %: what was painted, without its fringe. */
-export function paintedOf(facts: Facts, joint: number, { vertices }: Island): number[] {
+/** The vertices of an island that the joint moves by over 5 %: without the fringe of the brush. */
+export function painted(facts: Facts, joint: number, { vertices }: Island): number[] {
   return vertices.filter((vertex) => weightOf(facts, joint, vertex) > PAINTED);
 }
 
 /**
- * The island at the joint's own bones: the one with the vertex nearest to them, of equals the larger.
- * Not the largest: a brush can slip over more skin than a joint has of its own.
+ * The island at the joint's own bones: the one with the vertex nearest to them, of equals the
+ * larger. Not the largest: a brush can slip over more skin than a joint has of its own.
  */
 export function mainPatch(
   facts: Facts,
   joint: number,
-  islands: readonly Island[],
+  list: readonly Island[],
 ): Island | undefined {
   const { positions } = meshNet(facts);
-  let [main, least]: [Island | undefined, number] = [islands[0], Infinity];
-  if (islands.length < 2) return main;
-  for (const island of islands) {
+  let [main, least]: [Island | undefined, number] = [list[0], Infinity];
+  if (list.length < 2) return main;
+  for (const island of list) {
     for (const vertex of island.vertices) {
       const gap = distanceToBones(facts, joint, vec3At(positions, vertex), least);
       if (gap < least) [main, least] = [island, gap];
@@ -44,11 +42,11 @@ export function mainPatch(
   return main;
 }
 
-/** A joint moves a vertex more than all others together with more than this share of its weight. */
+/** With a larger weight, a joint moves a vertex more than all others together. */
 const MOST = 0.5;
 
-/** Whether an island is a piece of its own that the joint moves more than all others: a prop, a plume. */
-export function isHungOn(facts: Facts, joint: number, island: Island): boolean {
+/** Whether an island is a piece of its own that the joint moves most: a prop, a plume. */
+export function isProp(facts: Facts, joint: number, island: Island): boolean {
   const most = island.vertices.every((vertex) => weightOf(facts, joint, vertex) > MOST);
   return most && isWholePiece(facts, island);
 }
@@ -65,53 +63,51 @@ export function weightOf(facts: Facts, joint: number, vertex: number): number {
   return sum;
 }
 
-/** Each once, in joint order: a joint can reach into several parts. */
-export function inOrder(joints: readonly number[]): number[] {
-  return [...new Set(joints)].sort((a, b) => a - b);
+/** The joints of which a box raises a suspicion, in order; a joint can have several boxes. */
+export function suspects(facts: Facts, isSuspect: (box: Reach) => boolean): number[] {
+  return inOrder(reaches(facts).filter(isSuspect));
 }
 
-/** The largest weight that a joint has on some vertices. */
-export function topWeightOn(facts: Facts, joint: number, vertices: readonly number[]): number {
-  return vertices.reduce((top, vertex) => Math.max(top, weightOf(facts, joint, vertex)), 0);
+function inOrder(list: readonly { readonly joint: number }[]): number[] {
+  return [...new Set(list.map(({ joint }) => joint))].sort((a, b) => a - b);
 }
 
-/** The islands of one joint, told as one: who paints by mistake does it in several spots and meshes. */
+/** The islands of one joint as one: who paints by mistake does it in several spots and meshes. */
 export interface StraySpots {
   readonly joint: number;
   readonly spots: number;
   readonly vertices: number;
-  /** The parts they lie on, that with most of them first, and their vertices as numbered there. */
+  /** The parts they are on, the one with most first, and their vertices as numbered there. */
   readonly parts: readonly { readonly part: number; readonly vertices: readonly number[] }[];
   /** Those of the nearest island. */
   readonly away: number;
   readonly nearest: number;
-  /** Where the first vertex of the first part stands; bind pose, world space. */
+  /** The place of the first vertex of the first part; bind pose, world space. */
   readonly at: Vec3;
+  /** The largest weight that the joint has in them, 0 to 1. */
   readonly top: number;
 }
 
 /** Gathers islands by joint, in order; distance and neighbour are those of the nearest. */
 export function gatherSpots(facts: Facts, islands: readonly StrayIsland[]): StraySpots[] {
-  return inOrder(islands.map(({ joint }) => joint)).flatMap((joint) => {
-    const own = islands.filter((island) => island.joint === joint);
-    const [nearest] = [...own].sort((a, b) => a.away - b.away);
+  const { positions, offsets } = meshNet(facts);
+  return inOrder(islands).flatMap((joint) => {
+    const spots = islands.filter((island) => island.joint === joint);
+    const [nearest] = [...spots].sort((a, b) => a.away - b.away);
     if (nearest === undefined) return [];
-    const parts = byPart(
-      facts,
-      own.flatMap((island) => island.vertices),
-    );
-    const { positions, offsets } = meshNet(facts);
+    const vertices = spots.flatMap((island) => island.vertices);
+    const parts = byPart(facts, vertices);
     const first = (offsets[parts[0]?.part ?? 0] ?? 0) + (parts[0]?.vertices[0] ?? 0);
     return [
       {
         joint,
-        spots: own.length,
+        spots: spots.length,
         vertices: parts.reduce((sum, part) => sum + part.vertices.length, 0),
         parts,
         away: nearest.away,
         nearest: nearest.nearest,
         at: vec3At(positions, first),
-        top: own.reduce((most, { top }) => Math.max(most, top), 0),
+        top: vertices.reduce((top, vertex) => Math.max(top, weightOf(facts, joint, vertex)), 0),
       },
     ];
   });

@@ -6,10 +6,9 @@ export interface WeightFaults {
   readonly sums: Float64Array;
   /** Largest distance of a sum from full, vertices without any weight left out. */
   readonly worstSum: number;
-  /** Vertices without any weight: how many, and the first three. */
-  readonly unweighted: number;
-  readonly unweightedFirst: readonly number[];
-  /** Vertices by the number of weights above zero: `crowds[n]` have n. */
+  /** Vertices without any weight, in order. */
+  readonly unweighted: readonly number[];
+  /** Vertices by the number of their weights: `crowds[n]` have n. */
   readonly crowds: readonly number[];
   /** Vertices with an index past the skin's joints, in order. */
   readonly badIndex: readonly number[];
@@ -17,7 +16,7 @@ export interface WeightFaults {
   readonly repeated: readonly SlotFault[];
   /** Vertices with a negative weight, with its slot. */
   readonly negative: readonly SlotFault[];
-  /** Vertices with a weight that is no number or has no end, in order, each once. */
+  /** Vertices with a weight that is not a number or infinite, in order, each once. */
   readonly noNumber: readonly number[];
 }
 
@@ -26,20 +25,17 @@ export interface SlotFault {
   readonly slot: number;
 }
 
-/** Sums the weights of each vertex, in steps for integer weights, counts them, and lists what is wrong. */
-export function weightFaults(
-  { slots, weights, influences, vertexCount, weightSteps }: SkinnedPart,
-  slotCount: number,
-): WeightFaults {
+/** Sums and counts the weights of each vertex, and lists what is wrong. */
+export function weightFaults(part: SkinnedPart, slotCount: number): WeightFaults {
+  const { slots, weights, influences, vertexCount, weightSteps } = part;
   const full = weightSteps === 0 ? 1 : weightSteps;
   const sums = new Float64Array(vertexCount);
   const crowds = Array.from({ length: influences + 1 }, () => 0);
-  const unweightedFirst: number[] = [];
+  const unweighted: number[] = [];
   const badIndex: number[] = [];
   const repeated: SlotFault[] = [];
   const negative: SlotFault[] = [];
   const noNumber: number[] = [];
-  let unweighted = 0;
   let worstSum = 0;
   for (let vertex = 0; vertex < vertexCount; vertex++) {
     const first = influences * vertex;
@@ -56,38 +52,21 @@ export function weightFaults(
       if (!Number.isFinite(weight)) {
         if (noNumber.at(-1) !== vertex) noNumber.push(vertex);
       } else if (weight < 0) negative.push({ vertex, slot });
-      else if (hasBefore(slots, weights, first, k)) repeated.push({ vertex, slot });
+      else if (hasBefore(part, first, k)) repeated.push({ vertex, slot });
     }
     if (past) badIndex.push(vertex);
-    // Steps are whole numbers, whatever their shares of 1 were rounded to.
+    // Steps are whole numbers; their shares of 1 are rounded.
     sum = weightSteps === 0 ? sum : Math.round(sum);
     sums[vertex] = sum;
     crowds[crowd] = (crowds[crowd] ?? 0) + 1;
-    if (sum === 0) {
-      unweighted++;
-      if (unweightedFirst.length < 3) unweightedFirst.push(vertex);
-    } else if (Math.abs(sum - full) > worstSum) worstSum = Math.abs(sum - full);
+    if (sum === 0) unweighted.push(vertex);
+    else if (Math.abs(sum - full) > worstSum) worstSum = Math.abs(sum - full);
   }
-  return {
-    sums,
-    worstSum,
-    unweighted,
-    unweightedFirst,
-    crowds,
-    badIndex,
-    repeated,
-    negative,
-    noNumber,
-  };
+  return { sums, worstSum, unweighted, crowds, badIndex, repeated, negative, noNumber };
 }
 
-/** Whether the slot of an influence has a weight of the same vertex before it, too. */
-function hasBefore(
-  slots: SkinnedPart['slots'],
-  weights: SkinnedPart['weights'],
-  first: number,
-  k: number,
-): boolean {
+/** Whether an earlier influence of the same vertex has the slot of influence `k`, and a weight. */
+function hasBefore({ slots, weights }: SkinnedPart, first: number, k: number): boolean {
   for (let other = first; other < k; other++)
     if (slots[other] === slots[k] && (weights[other] ?? 0) > 0) return true;
   return false;

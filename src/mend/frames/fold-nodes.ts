@@ -1,5 +1,5 @@
 import { angleWords, significant } from '../../kit/figures.js';
-import { nodeOffset } from '../../measure/pose/node-offset.js';
+import { nodeOffset } from '../../measure/pose/holder-sum.js';
 import { mat4At } from '../../rig/mat4.js';
 import type { Rig } from '../../rig/types.js';
 import type { FoundPlace } from '../found-places.js';

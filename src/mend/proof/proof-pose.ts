@@ -1,4 +1,5 @@
-import { channelsByNode, sampleChannel } from '../../measure/pose/clip-sampling.js';
+import { sampleChannel } from '../../measure/pose/clip-sampling.js';
+import { groupBy } from '../../rig/group-by.js';
 import { compose, type Mat4, mat4At, multiply } from '../../rig/mat4.js';
 import type { Clip, ClipChannel, Rig, SkinnedPart } from '../../rig/types.js';
 import { MoverTurns } from './proof-bounds.js';
@@ -46,7 +47,7 @@ export class SkinPose {
     this.worlds.set(world);
     this.moving = [];
     if (clip === null) return;
-    const byNode = channelsByNode(clip);
+    const byNode = groupBy(clip.channels, ({ node }) => node);
     const moved = new Set<number>();
     for (const node of this.needed) {
       const channels = byNode.get(node) ?? [];

@@ -1,5 +1,5 @@
 import { describe, expect, test } from 'vitest';
-import { wrongSideIslands } from '../../../src/measure/skin/wrong-side-skin.js';
+import { wrongSideIslands } from '../../../src/measure/skin/stray-skin.js';
 import { bothSides, type Card, cards } from '../../support/cards.js';
 import { factsOf } from '../../support/facts-of.js';
 import { type TinyJoint, tinyGlb } from '../../support/tiny-rig.js';

@@ -73,7 +73,7 @@ test('the rule tells of the joint, the direction, the loss, the triangles and th
   const outcome = told(rig);
   if (outcome.kind !== 'judged') throw new Error(outcome.because);
   const [finding] = outcome.findings;
-  expect([outcome.looked, outcome.of, outcome.findings.length]).toEqual([1, 'joints', 1]);
+  expect([outcome.looked, outcome.things, outcome.findings.length]).toEqual([1, 'joints', 1]);
   expect(finding?.place).toEqual({ kind: 'joint', joint: 1 });
   // By the closed form: 1/12, and 0.4 of L times the sine of 60 degrees.
   expect(finding?.measured).toBeCloseTo(100 * (1 / 12 + 0.4 * Math.sin(Math.PI / 3)), 0);
