@@ -1,5 +1,5 @@
 import { logXml } from '../report/log-marks.js';
-import { xmlLine } from '../report/xml-text.js';
+import { xmlLine } from '../report/visible.js';
 
 /** Attributes of an element; one that is undefined is left out. Numbers get one decimal. */
 export type Attributes = Readonly<Record<string, string | number | undefined>>;

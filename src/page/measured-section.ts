@@ -1,4 +1,4 @@
-import { heldWords } from '../report/held-words.js';
+import { passedWords } from '../report/finding-words.js';
 import type { AssetReport, MeasuredReport, RigReport } from '../report/report-types.js';
 import { nameText, text } from './markup.js';
 
@@ -23,5 +23,5 @@ ${rows.join('\n')}
 
 function held(item: MeasuredReport): string {
   if (item.kind === 'not applicable') return `not applicable: ${item.because}`;
-  return heldWords(item);
+  return passedWords(item);
 }

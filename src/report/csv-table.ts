@@ -38,10 +38,8 @@ export function csvTable(
 }
 
 function safeCell(cell: CsvCell): CsvCell {
-  if (cell === null) return null;
-  if (typeof cell === 'number') return rounded(cell);
-  const text = cell.replaceAll('\0', '');
-  return visible(text.replace(FORMULA, "$1'"));
+  if (typeof cell === 'string') return visible(cell.replaceAll('\0', '').replace(FORMULA, "$1'"));
+  return cell === null ? null : rounded(cell);
 }
 
 /**

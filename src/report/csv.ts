@@ -3,7 +3,7 @@ import { assetName, stoppedWords, unreadableWords } from './finding-words.js';
 import { otherPlaces, pathOf } from './places.js';
 import type { AssetReport, FindingReport, Report } from './report-types.js';
 
-/** What a row says of its asset and of one finding; each column by its heading. */
+/** A row of the table; the finding is null where an asset has none. */
 interface Row {
   readonly asset: AssetReport;
   readonly finding: FindingReport | null;
@@ -12,12 +12,15 @@ interface Row {
 const COLUMNS: readonly (readonly [heading: string, cell: (row: Row) => CsvCell])[] = [
   ['asset', ({ asset }) => assetName(asset)],
   ['verdict', ({ asset }) => asset.verdict],
-  ['rig', ({ asset, finding }) => rigName(asset, finding)],
+  [
+    'rig',
+    ({ asset, finding }) => asset.rigs.find(({ index }) => index === finding?.rig)?.name ?? null,
+  ],
   ['rule', ({ finding }) => finding?.rule ?? null],
   ['level', ({ finding }) => finding?.level ?? null],
   ['place kind', ({ finding }) => finding?.place.kind ?? null],
   ['place path', ({ finding }) => finding?.place.path || null],
-  ['other places', ({ finding }) => (finding === null ? null : otherPlaces(finding).length)],
+  ['other places', ({ finding }) => finding && otherPlaces(finding).length],
   ['other paths', otherPaths],
   ['measured', ({ finding }) => finding?.measured ?? null],
   ['limit', ({ finding }) => finding?.limit ?? null],
@@ -51,16 +54,11 @@ function* tableRows({ assets, partial }: Report): Generator<CsvCell[]> {
     for (const finding of findings) yield COLUMNS.map(([, cell]) => cell({ asset, finding }));
   }
   if (partial === null) return;
-  const told: Readonly<Record<string, string>> = {
-    verdict: 'stopped',
-    message: stoppedWords(partial),
-  };
-  yield COLUMNS.map(([heading]) => told[heading] ?? null);
-}
-
-function rigName({ rigs }: AssetReport, finding: FindingReport | null): string | null {
-  const rig = rigs.find(({ index }) => index === finding?.rig);
-  return rig === undefined ? null : rig.name;
+  const cells = new Map([
+    ['verdict', 'stopped'],
+    ['message', stoppedWords(partial)],
+  ]);
+  yield COLUMNS.map(([heading]) => cells.get(heading) ?? null);
 }
 
 /** Letters that spreadsheets keep of one cell (common practice: 32,767), with room for how many are left. */
@@ -68,21 +66,19 @@ const CELL_LETTERS = 32_000;
 
 /** Separated by semicolons; one inside a name is written `\\;`, as a slash is `\\/`. */
 function otherPaths({ finding }: Row): string | null {
-  if (finding === null) return null;
-  const others = otherPlaces(finding);
-  const told: string[] = [];
+  const others = finding === null ? [] : otherPlaces(finding);
+  const listed: string[] = [];
   let letters = 0;
   for (const place of others) {
     const path = pathOf(place).replaceAll(';', '\\;');
     letters += path.length + 2;
     if (letters > CELL_LETTERS) break;
-    told.push(path);
+    listed.push(path);
   }
-  if (told.length < others.length) told.push(`and ${others.length - told.length} more`);
-  return told.join('; ') || null;
+  if (listed.length < others.length) listed.push(`and ${others.length - listed.length} more`);
+  return listed.join('; ') || null;
 }
 
 function messageOf({ asset, finding }: Row): string | null {
-  if (finding !== null) return finding.message;
-  return asset.unreadable === null ? null : unreadableWords(asset.unreadable);
+  return finding?.message ?? (asset.unreadable && unreadableWords(asset.unreadable));
 }

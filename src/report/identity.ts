@@ -1,16 +1,13 @@
 import { createHash } from 'node:crypto';
-import type { AnchorReport } from './report-types.js';
+import type { FindingReport } from './report-types.js';
 
-/** What a finding is known by within its asset, whatever the order that things are stored in. */
-export interface KnownBy {
-  readonly rule: string;
+/** What a finding is known by within its asset, in whatever order things are stored. */
+export interface KnownBy extends Pick<FindingReport, 'rule' | 'aspect' | 'anchor'> {
   /** Name of the rig; null for a finding about the asset. */
   readonly rig: string | null;
-  readonly aspect: string | null;
-  readonly anchor: AnchorReport;
 }
 
-/** Gives each of the findings of one asset a text of its own; those alike in all get their number among them. */
+/** Gives each finding of one asset a text that no other has; those alike in everything are numbered. */
 export class Identities {
   private readonly seen = new Map<string, number>();
 

@@ -3,7 +3,8 @@ import { assetSchema, REPORT_SCHEMA_ID, reportSchema } from './report-schema.js'
 import { type ReportStream, writeWith } from './report-stream.js';
 import type { Report, ReportHead } from './report-types.js';
 import { roundedInJson } from './rounded.js';
-import { type Order, orderOf } from './schema-order.js';
+import { orderOf } from './schema-order.js';
+import { escaped } from './visible.js';
 
 /**
  * Writes a report as JSON, in the format that `reportSchema` describes: keys in a fixed order,
@@ -14,12 +15,12 @@ export function writeJson(report: Report): string {
   return writeWith(jsonStream(report), report);
 }
 
-/** The same, asset by asset: what is only known at the end stands at the end. */
+/** The same, asset by asset: what is only known at the end comes at the end. */
 export function jsonStream(head: ReportHead): ReportStream {
   let first = true;
   return {
     head: () =>
-      `${toText(headInOrder({ ...FORMAT, ...head })).slice(0, -CLOSED.length)},\n  "assets": [`,
+      `${toText(headInOrder({ ...FORMAT, ...head })).slice(0, -'\n}'.length)},\n  "assets": [`,
     asset: (asset) => {
       const lead = first ? '\n    ' : ',\n    ';
       first = false;
@@ -32,29 +33,15 @@ export function jsonStream(head: ReportHead): ReportStream {
 const FORMAT = { $schema: REPORT_SCHEMA_ID, format: 'trysquare-report', formatVersion: 1 };
 
 // Keys come in the order of the schema, whatever order the report was made in.
+const keys = Object.entries(reportSchema.properties ?? {});
+const assetsAt = keys.findIndex(([key]) => key === 'assets');
+const headInOrder = orderOf({ properties: Object.fromEntries(keys.slice(0, assetsAt)) });
 const assetInOrder = orderOf(assetSchema);
-const headInOrder = orderOfSome((at, assets) => at < assets);
-const endInOrder = orderOfSome((at, assets) => at > assets);
+const endInOrder = orderOf({ properties: Object.fromEntries(keys.slice(assetsAt + 1)) });
 
-/** Of the keys of a report that are told by where they stand, and where its assets do. */
-function orderOfSome(is: (at: number, assets: number) => boolean): Order {
-  const all = Object.entries(reportSchema.properties ?? {});
-  const assets = all.findIndex(([key]) => key === 'assets');
-  return orderOf({ properties: Object.fromEntries(all.filter((_, at) => is(at, assets))) });
-}
-
-/** How an object's text ends. */
-const CLOSED = '\n}';
-
+/** Controls that JSON allows raw, and marks that build services obey, are escaped for whoever prints the text; its values stay the same. */
 function toText(value: unknown): string {
-  const text = JSON.stringify(value, roundedInJson, 2);
-  // Controls that JSON allows raw, and marks that build services obey, are escaped for whoever prints the text; its values stay the same.
-  return withoutMarks(
-    text.replace(
-      HIDDEN_IN_JSON,
-      (letter) => `\\u${letter.charCodeAt(0).toString(16).padStart(4, '0')}`,
-    ),
-  );
+  return withoutMarks(JSON.stringify(value, roundedInJson, 2).replace(HIDDEN_IN_JSON, escaped));
 }
 
 const HIDDEN_IN_JSON = /[\u007f-\u009f\u061c\u200e\u200f\u2028-\u202e\u2066-\u2069]/g;

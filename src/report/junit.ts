@@ -1,6 +1,6 @@
 import type { AssetTimes } from './asset-times.js';
 import { counted } from './finding-words.js';
-import { type JunitSuite, junitSuites } from './junit-cases.js';
+import { errorSuite, junitSuites } from './junit-cases.js';
 import { type JunitStep, junitXml } from './junit-xml.js';
 import { collected, type ReportStream } from './report-stream.js';
 import type { Report, ReportHead } from './report-types.js';
@@ -18,7 +18,7 @@ const MOST_BYTES = 30_000_000;
 const LAST_STEP: JunitStep = { letters: 300, every: false };
 
 const STEPS: readonly JunitStep[] = [
-  { letters: Number.POSITIVE_INFINITY, every: true },
+  { letters: Infinity, every: true },
   { letters: 2000, every: true },
   { letters: 300, every: true },
   LAST_STEP,
@@ -43,8 +43,9 @@ export function writeJunit(
   // stopped run stays.
   const head = suites.length - report.assets.length;
   for (let kept = report.assets.length >> 1; ; kept >>= 1) {
-    const some = [...suites.slice(0, head + kept), leftOut(report.assets.length - kept, mostBytes)];
-    const text = junitXml(some, report, LAST_STEP, kept === 0 ? Number.MAX_VALUE : mostBytes);
+    const error = `${counted(report.assets.length - kept, 'asset')} left out to keep this file under ${mostBytes / 1e6} MB. Check fewer assets at once, or read the JSON report.`;
+    const some = [...suites.slice(0, head + kept), errorSuite('left out', 'whole report', error)];
+    const text = junitXml(some, report, LAST_STEP, kept === 0 ? Infinity : mostBytes);
     if (text !== null) return text;
   }
 }
@@ -59,14 +60,5 @@ export function junitStream(head: ReportHead): ReportStream {
       times.push(taken);
       return whole.asset(asset, pictures);
     },
-  };
-}
-
-function leftOut(assets: number, mostBytes: number): JunitSuite {
-  const error = `${counted(assets, 'asset')} left out to keep this file under ${mostBytes / 1e6} MB. Check fewer assets at once, or read the JSON report.`;
-  return {
-    name: 'left out',
-    time: null,
-    cases: [{ name: 'whole report', classname: 'left out', time: null, error }],
   };
 }

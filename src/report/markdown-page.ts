@@ -1,16 +1,9 @@
 /** Blocks of Markdown, as many as fit; each is taken whole or not at all. */
 export class MarkdownPage {
   readonly #blocks: string[] = [];
-  #room: number;
 
-  constructor(letters: number) {
-    this.#room = letters;
-  }
-
-  /** Letters that still fit. */
-  get room(): number {
-    return this.#room;
-  }
+  /** @param room Letters that still fit. */
+  constructor(public room: number) {}
 
   /** Adds a block and an empty line after it; false when there is no room. */
   add(block: string): boolean {
@@ -22,26 +15,25 @@ export class MarkdownPage {
    * for one more at most, so that thousands of others need not be made.
    */
   addList(opening: string, items: Iterable<string>, closing: string): number {
-    let room = this.#room - opening.length - closing.length - 1;
+    let room = this.room - opening.length - closing.length - 1;
     const taken: string[] = [];
     for (const item of items) {
       room -= item.length + 1;
       if (room < 0) break;
       taken.push(item);
     }
-    if (taken.length === 0) return 0;
-    const block = `${opening}${taken.join('\n')}${closing}\n`;
-    this.#blocks.push(block);
-    this.#room -= block.length + 1;
+    if (taken.length > 0) this.#push(`${opening}${taken.join('\n')}${closing}\n`);
     return taken.length;
   }
 
   /** Adds what is on another page, which was made no larger than the room here. */
   addPage(other: MarkdownPage): void {
-    for (const block of other.#blocks) {
-      this.#blocks.push(block);
-      this.#room -= block.length + 1;
-    }
+    for (const block of other.#blocks) this.#push(block);
+  }
+
+  #push(block: string): void {
+    this.#blocks.push(block);
+    this.room -= block.length + 1;
   }
 
   toString(): string {

@@ -14,7 +14,11 @@ const SENTENCE_LETTERS = 1200;
 
 /** A name as a code span; its line breaks and other controls as escapes. */
 export function codeName(name: string): string {
-  return codeSpan(withoutMarks(visible(shortened(name, NAME_LETTERS))));
+  return codeSpan(oneLine(name, NAME_LETTERS));
+}
+
+function oneLine(text: string, letters: number): string {
+  return withoutMarks(visible(shortened(text, letters)));
 }
 
 /**
@@ -22,12 +26,9 @@ export function codeName(name: string): string {
  * agree on how many backslashes prevent that: bars stand between code spans, as entities.
  */
 export function cellName(name: string): string {
-  const text = withoutMarks(visible(shortened(name, NAME_LETTERS)));
-  if (!text.includes('|')) return codeSpan(text);
-  return text
-    .split('|')
-    .map((part) => (part === '' ? '' : codeSpan(part)))
-    .join('&#124;');
+  const parts = oneLine(name, NAME_LETTERS).split('|');
+  if (parts.length === 1) return codeName(name);
+  return parts.map((part) => (part === '' ? '' : codeSpan(part))).join('&#124;');
 }
 
 /**
@@ -42,7 +43,9 @@ export function sentenceText(text: string): string {
     if (code.length > 0) parts.push(codeSpan(code.join(' ')));
     code = [];
   };
-  for (const [, quote, name = '', mark = '', word = ''] of wordsOf(text)) {
+  for (const [, quote, name = '', mark = '', word = ''] of oneLine(text, SENTENCE_LETTERS).matchAll(
+    WORDS,
+  )) {
     if (quote !== undefined) {
       closeCode();
       parts.push(`${quote}${codeSpan(name)}${mark}`);
@@ -55,17 +58,12 @@ export function sentenceText(text: string): string {
       if (before !== '') closeCode();
       code.push(core);
       if (before === '' && after === '') continue;
-      const span = codeSpan(code.join(' '));
+      parts.push(`${before}${codeSpan(code.join(' '))}${after}`);
       code = [];
-      parts.push(`${before}${span}${after}`);
     }
   }
   closeCode();
   return parts.join(' ');
-}
-
-function wordsOf(text: string): Iterable<RegExpExecArray> {
-  return withoutMarks(visible(shortened(text, SENTENCE_LETTERS))).matchAll(WORDS);
 }
 
 /** Names in quotes, blanks and quotes inside them too, with the marks round them; else words. */
@@ -82,15 +80,12 @@ const MARKED = /^([("]*)(?!:.*:$|&.*;$)([^("].*?)((?:['\u2019]s)?[").,;:?!]*)$/u
 const PLAIN =
   /^["(]*(?:\p{L}[\p{L}\p{M}]*(?:['\u2019-]\p{L}[\p{L}\p{M}]*)*|[+-]?\d{1,6}(?:\.\d{1,6})?[\u00b0%]?|[%\u2013\u2026])[").,;:?!]*$/u;
 
-/** A fence longer than any run of backticks inside; spaces that a reader would strip, doubled. */
+/** A fence unlike any run of backticks inside; spaces that a reader would strip, doubled. */
 function codeSpan(text: string): string {
   if (text === '') return '(no name)';
-  const runs = text.match(/`+/g) ?? [];
-  const lengths = new Set(runs.map((run) => run.length));
-  let length = 1;
-  while (lengths.has(length)) length++;
-  const fence = '`'.repeat(length);
-  const blank = /^ *$/.test(text);
-  const pad = !blank && /^`|`$|^ .* $/.test(text) ? ' ' : '';
+  const runs = new Set(text.match(/`+/g));
+  let fence = '`';
+  while (runs.has(fence)) fence += '`';
+  const pad = /^`|`$|^ .*[^ ].* $/.test(text) ? ' ' : '';
   return `${fence}${pad}${text}${pad}${fence}`;
 }

@@ -6,7 +6,7 @@ import { waiverSummary } from './waiver-words.js';
 
 /**
  * Adds the waivers that need a look: how many there are, and, folded, those past their day, those that
- * fit nothing any more and those that do not say what they accepted. Returns how many had no room.
+ * match nothing any more and those that do not say what they accepted. Returns how many had no room.
  */
 export function addWaivers(ledger: LedgerReport, page: MarkdownPage): number {
   const { path, expired, unmatched, open } = ledger;
@@ -14,11 +14,11 @@ export function addWaivers(ledger: LedgerReport, page: MarkdownPage): number {
   if (summary === '') return 0;
   const items = [
     ...expired.map(
-      (entry) =>
-        `- Its last day is past (${codeName(entry.until ?? '')}), so it waives nothing: ${where(entry, path)}.`,
+      (waiver) =>
+        `- Its last day is past (${codeName(waiver.until ?? '')}), so it waives nothing: ${where(waiver, path)}.`,
     ),
-    ...unmatched.map((entry) => `- Matches no finding any more: ${where(entry, path)}.`),
-    ...open.map((entry) => `- Does not say what it accepted: ${where(entry, path)}.`),
+    ...unmatched.map((waiver) => `- Matches no finding any more: ${where(waiver, path)}.`),
+    ...open.map((waiver) => `- Does not say what it accepted: ${where(waiver, path)}.`),
   ];
   // A third of the room at most: what is at fault in the assets is to follow.
   const part = new MarkdownPage(page.room / 3);
@@ -32,10 +32,8 @@ export function addWaivers(ledger: LedgerReport, page: MarkdownPage): number {
 /** Rule, place and asset as the ledger has them, and where in it. */
 function where({ line, rule, asset, joint, others }: LedgerEntry, path: string): string {
   const more = others > 0 ? ` and ${counted(others, 'more place')}` : '';
-  return `${codeName(rule)} ${placeWords(joint, more)} ${codeName(asset)}, line ${line} of ${codeName(path)}`;
-}
-
-function placeWords(joint: string | null, more: string): string {
-  if (joint === null) return 'anywhere in';
-  return joint === '*' ? 'at any joint of' : `at ${codeName(joint)}${more} of`;
+  let place = `at ${codeName(joint ?? '')}${more} of`;
+  if (joint === null) place = 'anywhere in';
+  else if (joint === '*') place = 'at any joint of';
+  return `${codeName(rule)} ${place} ${codeName(asset)}, line ${line} of ${codeName(path)}`;
 }

@@ -1,41 +1,40 @@
 import { counted } from './finding-words.js';
-import type { LedgerEntry, LedgerReport } from './ledger-report.js';
+import type { LedgerReport } from './ledger-report.js';
 import type { TextPen } from './text-pen.js';
 import { visible } from './visible.js';
 import { waiverSummary, whichOf } from './waiver-words.js';
 
 /**
- * What there is to say of a ledger: in one line how many waivers need a look, or each of them.
+ * How many waivers of a ledger need a look, and what to do. A line of this may be several of text.
  *
- * @param each Whether each is told.
+ * @param each Whether every one of them is listed.
  */
 export function ledgerLines(ledger: LedgerReport, pen: TextPen, each: boolean): string[] {
+  const { path, expired, unmatched, open } = ledger;
   const summary = waiverSummary(ledger);
   if (summary === '') return [];
-  const how = each ? '' : ' --show-waivers lists them.';
-  const lines = [pen.wrap(visible(`${ledger.path}: ${summary}${how}`), 0, 2)];
-  if (each) lines.push(...eachWaiver(ledger, pen));
-  return lines.map((line) => line.join('\n'));
-}
-
-function eachWaiver({ path, expired, unmatched, open }: LedgerReport, pen: TextPen): string[][] {
-  const told = (what: string, entry: LedgerEntry): string[] =>
-    pen.wrap(visible(`${path} line ${entry.line}, ${whichOf(entry)}: ${what}`), 2, 4);
-  return [
-    ...expired.map((entry) => {
-      const { until, findings } = entry;
+  const wrapped = (text: string, indent: number): string =>
+    pen.wrap(visible(text), indent, indent + 2).join('\n');
+  if (!each) return [wrapped(`${path}: ${summary} --show-waivers lists them.`, 0)];
+  const listed = [
+    ...expired.map((waiver) => {
+      const { until, findings } = waiver;
       const now =
         findings === null || findings === 0
           ? 'it matches no finding any more'
           : `it would match ${counted(findings, 'finding')}`;
-      return told(`its last day is past (${until}), so it waives nothing; ${now}.`, entry);
+      return { waiver, why: `its last day is past (${until}), so it waives nothing; ${now}.` };
     }),
-    ...unmatched.map((entry) =>
-      told(
-        entry.gone === true ? 'its asset does not exist any more.' : 'matches no finding any more.',
-        entry,
-      ),
+    ...unmatched.map((waiver) => ({
+      waiver,
+      why: `${waiver.gone === true ? 'its asset does not exist' : 'matches no finding'} any more.`,
+    })),
+    ...open.map((waiver) => ({ waiver, why: 'does not say what it accepted.' })),
+  ];
+  return [
+    wrapped(`${path}: ${summary}`, 0),
+    ...listed.map(({ waiver, why }) =>
+      wrapped(`${path} line ${waiver.line}, ${whichOf(waiver)}: ${why}`, 2),
     ),
-    ...open.map((entry) => told('does not say what it accepted.', entry)),
   ];
 }
