@@ -38,7 +38,7 @@ export function standardSettings(): Settings;
 /** The settings of a standard file. Throws UsageError when it is wrong. */
 export function standardSettings(path: string): Settings;
 export function standardSettings(path?: string): Settings {
-  return path === undefined ? defaultSettings(rules) : readStandard(path, path, rules);
+  return path === undefined ? defaultSettings(rules) : readStandard(path, path, rules).settings;
 }
 
 /**

@@ -6,16 +6,13 @@
 export interface AssetTimes {
   /** Milliseconds, from opening the file to the end of its report. */
   readonly total: number;
-  /** Of these, by rig and rule. A measure that several rules need counts for the first that asks. */
-  readonly rules: readonly RuleTime[];
-}
-
-export interface RuleTime {
-  /** Index of the rig; null for a rule about the asset. */
-  readonly rig: number | null;
-  readonly rule: string;
-  /** Milliseconds. */
-  readonly time: number;
+  /** Milliseconds of these, by rig and rule. A measure that several rules need counts for the first that asks. */
+  readonly rules: readonly {
+    /** Index of the rig; null for a rule about the asset. */
+    readonly rig: number | null;
+    readonly rule: string;
+    readonly time: number;
+  }[];
 }
 
 /** Milliseconds since some moment, never set back. */
@@ -24,7 +21,7 @@ export type Timer = () => number;
 /** Takes the time of one asset. */
 export class Stopwatch {
   private readonly begun: number;
-  private readonly rules: RuleTime[] = [];
+  private readonly rules: AssetTimes['rules'][number][] = [];
 
   constructor(private readonly now: Timer = () => performance.now()) {
     this.begun = now();

@@ -56,12 +56,7 @@ function plainName(name: string): string {
   return DEVICES.test(short) ? `submission-${short}` : short;
 }
 
+/** Leaves out a letter of which not all bytes fit. */
 function withinBytes(name: string): string {
-  let [bytes, kept] = [0, ''];
-  for (const letter of name) {
-    bytes += Buffer.byteLength(letter);
-    if (bytes > MOST_BYTES) break;
-    kept += letter;
-  }
-  return kept;
+  return new TextDecoder().decode(Buffer.from(name).subarray(0, MOST_BYTES), { stream: true });
 }

@@ -3,7 +3,7 @@ import { assetSchema, REPORT_SCHEMA_ID, reportSchema } from './report-schema.js'
 import { type ReportStream, writeWith } from './report-stream.js';
 import type { Report, ReportHead } from './report-types.js';
 import { roundedInJson } from './rounded.js';
-import { orderOf } from './schema-order.js';
+import { isRecord, type Schema } from './schema-parts.js';
 import { escaped } from './visible.js';
 
 /**
@@ -32,16 +32,54 @@ export function jsonStream(head: ReportHead): ReportStream {
 
 const FORMAT = { $schema: REPORT_SCHEMA_ID, format: 'trysquare-report', formatVersion: 1 };
 
-// Keys come in the order of the schema, whatever order the report was made in.
-const keys = Object.entries(reportSchema.properties ?? {});
-const assetsAt = keys.findIndex(([key]) => key === 'assets');
-const headInOrder = orderOf({ properties: Object.fromEntries(keys.slice(0, assetsAt)) });
-const assetInOrder = orderOf(assetSchema);
-const endInOrder = orderOf({ properties: Object.fromEntries(keys.slice(assetsAt + 1)) });
-
 /** Controls that JSON allows raw, and marks that build services obey, are escaped for whoever prints the text; its values stay the same. */
 function toText(value: unknown): string {
   return withoutMarks(JSON.stringify(value, roundedInJson, 2).replace(HIDDEN_IN_JSON, escaped));
 }
 
 const HIDDEN_IN_JSON = /[\u007f-\u009f\u061c\u200e\u200f\u2028-\u202e\u2066-\u2069]/g;
+
+/** Gives back a value of a schema with the schema's keys in the schema's order, and no others. */
+type Order = (value: unknown) => unknown;
+
+const asItIs: Order = (value) => value;
+
+/** Takes a schema that is put together from `schema-parts.ts`; what does not fit it is left as it is. */
+function orderOf({ properties, items, oneOf }: Schema): Order {
+  if (oneOf !== undefined) return orderOfKind(oneOf);
+  if (items !== undefined) {
+    const order = orderOf(items);
+    if (order === asItIs) return asItIs;
+    return (value) => (Array.isArray(value) ? value.map(order) : value);
+  }
+  if (properties === undefined) return asItIs;
+  const keys = Object.entries(properties).map(([key, schema]) => [key, orderOf(schema)] as const);
+  return (value) => {
+    if (!isRecord(value)) return value;
+    const ordered: Record<string, unknown> = {};
+    for (const [key, order] of keys) if (value[key] !== undefined) ordered[key] = order(value[key]);
+    return ordered;
+  };
+}
+
+/** Kinds are told apart by their constants; null is a kind of its own. */
+function orderOfKind(schemas: readonly Schema[]): Order {
+  const kinds = schemas.map((schema) => ({
+    constants: Object.entries(schema.properties ?? {}).flatMap(([key, { const: constant }]) =>
+      constant === undefined ? [] : [[key, constant] as const],
+    ),
+    order: orderOf(schema),
+  }));
+  return (value) => {
+    if (!isRecord(value)) return value;
+    const kind = kinds.find(({ constants }) => constants.every(([key, is]) => value[key] === is));
+    return kind === undefined ? value : kind.order(value);
+  };
+}
+
+// Keys come in the order of the schema, whatever order the report was made in.
+const keys = Object.entries(reportSchema.properties ?? {});
+const assetsAt = keys.findIndex(([key]) => key === 'assets');
+const headInOrder = orderOf({ properties: Object.fromEntries(keys.slice(0, assetsAt)) });
+const assetInOrder = orderOf(assetSchema);
+const endInOrder = orderOf({ properties: Object.fromEntries(keys.slice(assetsAt + 1)) });

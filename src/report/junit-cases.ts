@@ -5,14 +5,12 @@ import { uniqueNames } from './file-names.js';
 import {
   assetName,
   counted,
-  findingWords,
   makesUnsound,
   shortened,
   stoppedWords,
   unreadableWords,
-  waiverWords,
 } from './finding-words.js';
-import { alsoWords, otherPlaces } from './places.js';
+import { findingSentences } from './places.js';
 import type { AssetReport, FindingReport, Report } from './report-types.js';
 import { xmlLine } from './visible.js';
 
@@ -142,10 +140,7 @@ function outcomeOf(
 
 /** A line for the level and the place, one for the words, one for the other places, one for a waiver. */
 function textOf(finding: FindingReport): string {
-  const { level, place, waived } = finding;
+  const { level, place } = finding;
   const at = place.path === '' ? '' : ` at ${place.kind} ${place.path}`;
-  const also = alsoWords(otherPlaces(finding));
-  const lines = [`${level}${at}`, findingWords(finding), ...(also === '' ? [] : [also])];
-  if (waived !== undefined) lines.push(waiverWords(waived));
-  return lines.map(xmlLine).join('\n');
+  return [`${level}${at}`, ...findingSentences(finding)].map(xmlLine).join('\n');
 }

@@ -5,18 +5,10 @@ import { type JunitStep, junitXml } from './junit-xml.js';
 import { collected, type ReportStream } from './report-stream.js';
 import type { Report, ReportHead } from './report-types.js';
 
-export interface JunitOptions {
-  /** Bytes of UTF-8 that the file stays under. */
-  readonly mostBytes?: number;
-  /** What the run spent on each asset, in their order; null, or none, where nobody knows. */
-  readonly times?: readonly (AssetTimes | null)[];
-}
-
 /** Some services refuse a larger file. */
 const MOST_BYTES = 30_000_000;
 
 const LAST_STEP: JunitStep = { letters: 300, every: false };
-
 const STEPS: readonly JunitStep[] = [
   { letters: Infinity, every: true },
   { letters: 2000, every: true },
@@ -28,11 +20,16 @@ const STEPS: readonly JunitStep[] = [
  * A report as JUnit XML: a suite an asset, a case a rule of each rig. Only what the narrowest of the
  * published schemas allows is written (a `skipped` has no attribute, a case no file or line).
  *
- * A time that is not known is left out: of an asset from a cache, or from a report that was joined.
+ * @param options.mostBytes Bytes of UTF-8 that the file stays under.
+ * @param options.times What the run spent on each asset, in their order; null, or none, where nobody
+ * knows: for an asset from a cache, or from a report that was joined. Such a time is left out.
  */
 export function writeJunit(
   report: Report,
-  { mostBytes = MOST_BYTES, times = [] }: JunitOptions = {},
+  {
+    mostBytes = MOST_BYTES,
+    times = [],
+  }: { readonly mostBytes?: number; readonly times?: readonly (AssetTimes | null)[] } = {},
 ): string {
   const suites = junitSuites(report, times);
   for (const step of STEPS) {

@@ -10,20 +10,16 @@ export interface LedgerReport {
   readonly waived: number;
   /** Findings that fail though waivers in force are about them: they are more than was accepted. */
   readonly exceeded: number;
-  /**
-   * Waivers of the assets of the run whose last day is past, in the order of the ledger: they waive
-   * nothing.
-   */
+  /** Waivers of the assets of the run whose last day is past, in the order of the ledger: they waive nothing. */
   readonly expired: readonly ExpiredWaiver[];
   /**
-   * Waivers that fit no finding though an asset of theirs was read and their rule judged it, or it is
-   * gone from a folder that was searched, in the order of the ledger: the fault is mended, or the asset
-   * or joint has another name.
+   * Waivers that match no finding, in the order of the ledger, though an asset of theirs was read and
+   * their rule judged it, or it is gone: the fault is mended, or the asset or joint was renamed.
    */
   readonly unmatched: readonly UnmatchedWaiver[];
-  /** Waivers in force that fit a finding and do not say what they accepted, in the order of the ledger. */
+  /** Waivers in force that match a finding and do not say what they accepted, in the order of the ledger. */
   readonly open: readonly LedgerEntry[];
-  /** Lines of the waivers in force that fit a finding: what one part does not need another may. */
+  /** Lines of the waivers in force that match a finding: what one part does not need another may. */
   readonly fitting: readonly number[];
 }
 

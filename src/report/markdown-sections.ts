@@ -1,17 +1,12 @@
 import { LEVELS } from '../kit/finding.js';
 import { groupBy } from '../rig/group-by.js';
-import {
-  assetName,
-  countedLevels,
-  findingWords,
-  joined,
-  unreadableWords,
-  waiverWords,
-} from './finding-words.js';
-import { folded, type MarkdownPage } from './markdown-page.js';
+import { assetName, counted, countedLevels, joined, unreadableWords } from './finding-words.js';
+import type { LedgerEntry, LedgerReport } from './ledger-report.js';
+import { MarkdownPage } from './markdown-page.js';
 import { codeName, sentenceText } from './markdown-text.js';
-import { alsoWords, otherPlaces } from './places.js';
+import { findingSentences } from './places.js';
 import type { AssetReport, FindingReport } from './report-types.js';
+import { waiverSummary } from './waiver-words.js';
 
 /** Findings of an asset that are shown at once; the others are folded. */
 const OPEN = 10;
@@ -31,15 +26,15 @@ export function addUnsound(asset: AssetReport, page: MarkdownPage): number {
   const [first, later] = grave.length > 0 ? [grave, notes] : [notes, []];
   const more = first.slice(OPEN);
   const lists = [
-    { findings: first.slice(0, OPEN), opening: '', closing: '' },
-    { findings: more, ...folded(`${countedLevels(more).join(', ')} more`) },
-    { findings: later, ...folded(countedLevels(later).join(', ')) },
-    { findings: waived, ...folded(`${waived.length} waived`) },
-  ];
+    [first.slice(0, OPEN), ''],
+    [more, `${countedLevels(more).join(', ')} more`],
+    [later, countedLevels(later).join(', ')],
+    [waived, `${waived.length} waived`],
+  ] as const;
   let left = asset.findings.length;
   let title = heading(asset);
-  for (const { findings, opening, closing } of lists) {
-    const shown = page.addList(`${title}${opening}`, itemsOf(findings, asset), closing);
+  for (const [findings, summary] of lists) {
+    const shown = page.addList(title, itemsOf(findings, asset), summary);
     if (shown > 0) title = '';
     left -= shown;
     // A note that happens to fit is not to replace an error that does not.
@@ -52,9 +47,8 @@ export function addUnsound(asset: AssetReport, page: MarkdownPage): number {
 export function addSound(asset: AssetReport, page: MarkdownPage): number {
   const { open, waived } = sorted(asset);
   const counts = [...countedLevels(open), waived.length > 0 && `${waived.length} waived`];
-  const { opening, closing } = folded(joined(counts, ', '));
   const items = itemsOf([...open, ...waived], asset);
-  return asset.findings.length - page.addList(`${heading(asset)}${opening}`, items, closing);
+  return asset.findings.length - page.addList(heading(asset), items, joined(counts, ', '));
 }
 
 function heading(asset: AssetReport): string {
@@ -73,19 +67,46 @@ function sorted({ findings }: AssetReport): Record<'open' | 'waived', FindingRep
 
 function* itemsOf(findings: readonly FindingReport[], { rigs }: AssetReport): Generator<string> {
   for (const finding of findings) {
-    const { level, rule, place, waived } = finding;
+    const { level, rule, place } = finding;
     const rig = rigs.length > 1 ? rigs.find(({ index }) => index === finding.rig) : undefined;
     const head = joined([
       `- **${level}** ${codeName(rule)}`,
       place.path !== '' && `at ${place.kind} ${codeName(place.path)}`,
       rig !== undefined && `of rig ${codeName(rig.name)}`,
     ]);
-    const also = alsoWords(otherPlaces(finding));
-    const words = [
-      findingWords(finding),
-      ...(also === '' ? [] : [also]),
-      ...(waived === undefined ? [] : [waiverWords(waived)]),
-    ];
-    yield `${head}: ${words.map(sentenceText).join(' ')}`;
+    yield `${head}: ${findingSentences(finding).map(sentenceText).join(' ')}`;
   }
+}
+
+/**
+ * Adds the waivers that need a look: how many there are, and, folded, those past their day, those that
+ * match nothing any more and those that do not say what they accepted. Returns how many had no room.
+ */
+export function addWaivers(ledger: LedgerReport, page: MarkdownPage): number {
+  const { path, expired, unmatched, open } = ledger;
+  const summary = waiverSummary(ledger);
+  if (summary === '') return 0;
+  const items = [
+    ...expired.map(
+      (waiver) =>
+        `- Its last day is past (${codeName(waiver.until ?? '')}), so it waives nothing: ${where(waiver, path)}.`,
+    ),
+    ...unmatched.map((waiver) => `- Matches no finding any more: ${where(waiver, path)}.`),
+    ...open.map((waiver) => `- Does not say what it accepted: ${where(waiver, path)}.`),
+  ];
+  // A third of the room at most: what is at fault in the assets is to follow.
+  const part = new MarkdownPage(page.room / 3);
+  const title = `### Waivers that need attention\n\n${sentenceText(summary)}\n\n`;
+  const shown = part.addList(title, items, `${items.length} in all`);
+  page.addPage(part);
+  return items.length - shown;
+}
+
+/** Rule, place and asset as the ledger has them, and where in it. */
+function where({ line, rule, asset, joint, others }: LedgerEntry, path: string): string {
+  const more = others > 0 ? ` and ${counted(others, 'more place')}` : '';
+  let place = `at ${codeName(joint ?? '')}${more} of`;
+  if (joint === null) place = 'anywhere in';
+  else if (joint === '*') place = 'at any joint of';
+  return `${codeName(rule)} ${place} ${codeName(asset)}, line ${line} of ${codeName(path)}`;
 }

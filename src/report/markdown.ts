@@ -7,16 +7,10 @@ import {
   stoppedWords,
   verdictCounts,
 } from './finding-words.js';
-import { folded, MarkdownPage } from './markdown-page.js';
-import { addSound, addUnreadable, addUnsound } from './markdown-sections.js';
+import { MarkdownPage } from './markdown-page.js';
+import { addSound, addUnreadable, addUnsound, addWaivers } from './markdown-sections.js';
 import { cellName, codeName } from './markdown-text.js';
-import { addWaivers } from './markdown-waivers.js';
 import type { AssetReport, Report } from './report-types.js';
-
-export interface MarkdownOptions {
-  /** UTF-16 code units that the text does not pass. */
-  readonly mostLetters?: number;
-}
 
 /**
  * Longest comment that hosted code review takes. Source: the answer of one service to a longer one,
@@ -40,10 +34,12 @@ type LeftOut = Record<'rows' | 'waivers' | 'reasons' | 'findings', number>;
 /**
  * A report as a comment on a change: the verdict, a table of the assets, waivers that need a look,
  * then what to fix in each asset, errors first. What does not fit is counted in the last line.
+ *
+ * @param options.mostLetters UTF-16 code units that the text does not pass.
  */
 export function writeMarkdown(
   report: Report,
-  { mostLetters = MOST_LETTERS }: MarkdownOptions = {},
+  { mostLetters = MOST_LETTERS }: { readonly mostLetters?: number } = {},
 ): string {
   const page = new MarkdownPage(mostLetters - ENDING_LETTERS);
   page.add(verdictLine(report));
@@ -95,15 +91,9 @@ function addTable(assets: readonly AssetReport[], page: MarkdownPage): number {
   const fold = sound.length > OPEN;
   // Half of the page at most, so that the findings have room.
   const rows = new MarkdownPage(page.room / 2);
-  let listed = rows.addList(
-    TABLE_HEAD,
-    (fold ? assets.filter(isFaulty) : assets).map(tableRow),
-    '',
-  );
-  if (fold) {
-    const { opening, closing } = folded(`${sound.length} sound assets`);
-    listed += rows.addList(`${opening}${TABLE_HEAD}`, sound.map(tableRow), closing);
-  }
+  let listed = rows.addList(TABLE_HEAD, (fold ? assets.filter(isFaulty) : assets).map(tableRow));
+  if (fold)
+    listed += rows.addList('', sound.map(tableRow), `${sound.length} sound assets`, TABLE_HEAD);
   page.addPage(rows);
   return assets.length - listed;
 }

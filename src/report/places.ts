@@ -1,5 +1,5 @@
 import { groupBy } from '../rig/group-by.js';
-import { counted } from './finding-words.js';
+import { counted, findingWords, waiverWords } from './finding-words.js';
 import type { FindingReport, PlaceReport } from './report-types.js';
 
 /** Places that words name one by one; all of them are in the JSON and CSV reports. */
@@ -45,13 +45,18 @@ export function pathOf({ path, name }: PlaceReport): string {
   return path === '' ? name : path;
 }
 
-/** `2 other joints`, `1 other place`. */
-export function othersWords(others: readonly PlaceReport[]): string {
-  return placesWords(others, 'other ');
+/** `2 other joints`, `1 other place`; with an empty `which`, `2 joints`. */
+export function othersWords(others: readonly PlaceReport[], which = 'other '): string {
+  const noun = others.every(({ kind }) => kind === 'joint') ? 'joint' : 'place';
+  return counted(others.length, `${which}${noun}`);
 }
 
-/** `4 joints`, `1 place`. */
-export function placesWords(places: readonly PlaceReport[], which = ''): string {
-  const noun = places.every(({ kind }) => kind === 'joint') ? 'joint' : 'place';
-  return counted(places.length, `${which}${noun}`);
+/** The words of a finding, those of its other places and those of its waiver, where it has them. */
+export function findingSentences(finding: FindingReport): string[] {
+  const also = alsoWords(otherPlaces(finding));
+  return [
+    findingWords(finding),
+    ...(also === '' ? [] : [also]),
+    ...(finding.waived === undefined ? [] : [waiverWords(finding.waived)]),
+  ];
 }

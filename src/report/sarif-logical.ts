@@ -20,25 +20,20 @@ export class LogicalTable {
 
   /** What a finding is about: its joint path, or whatever else the place names. */
   place(kind: PlaceReport['kind'], path: string): LogicalLocation {
-    return kind === 'joint' || kind === 'node'
-      ? this.#locate(jointStep(kind, path), jointAbove)
-      : this.#locate({ kind, path, name: path }, () => null);
+    const isTree = kind === 'joint' || kind === 'node';
+    return this.#locate(isTree ? jointSteps(kind, path) : [{ kind, path, name: path }]);
   }
 
   /** The value at a JSON pointer; null for the whole document. */
   pointer(pointer: string): LogicalLocation | null {
-    const keys = pointerSegments(pointer);
-    const leaf = pointerStep(keys, keys.length);
-    const parentOf = ({ path }: Step): Step | null =>
-      pointerStep(keys, pointerSegments(path).length - 1);
-    return leaf && this.#locate(leaf, parentOf);
+    return pointer.includes('/') ? this.#locate(pointerSteps(pointer)) : null;
   }
 
-  /** Climbs only as far as nothing is known, since deep chains have long paths. */
-  #locate(leaf: Step, parentOf: (step: Step) => Step | null): LogicalLocation {
+  /** Takes the steps from the leaf up, and only as far as nothing is known: deep chains have long paths. */
+  #locate(steps: Iterable<Step>): LogicalLocation {
     const missing: Step[] = [];
     let index: number | undefined;
-    for (let step: Step | null = leaf; step !== null; step = parentOf(step)) {
+    for (const step of steps) {
       index = this.#indices.get(keyOf(step));
       if (index !== undefined) break;
       missing.push(step);
@@ -57,13 +52,13 @@ function keyOf({ kind, path }: Step): string {
   return `${kind} ${visible(path)}`;
 }
 
-function jointStep(kind: string, path: string): Step {
-  return { kind, path, name: path.slice(lastSlash(path) + 1) };
-}
-
-function jointAbove({ kind, path }: Step): Step | null {
-  const cut = lastSlash(path);
-  return cut <= 0 ? null : jointStep(kind, path.slice(0, cut));
+function* jointSteps(kind: string, path: string): Generator<Step> {
+  let cut = path.length;
+  do {
+    const joint = path.slice(0, cut);
+    cut = lastSlash(joint);
+    yield { kind, path: joint, name: joint.slice(cut + 1) };
+  } while (cut > 0);
 }
 
 /** The last slash that parts two joints; one inside a name is written `\/` in a path. */
@@ -73,26 +68,22 @@ function lastSlash(path: string): number {
   return cut;
 }
 
-/** The first keys of a pointer. */
-function pointerStep(keys: readonly string[], depth: number): Step | null {
-  const name = keys[depth - 1];
-  if (name === undefined) return null;
-  const path = keys
-    .slice(0, depth)
-    .map((key) => `/${key.replaceAll('~', '~0').replaceAll('/', '~1')}`);
-  return { kind: pointerKind(name, keys[depth], depth), path: path.join(''), name };
+function* pointerSteps(pointer: string): Generator<Step> {
+  const keys = pointerSegments(pointer);
+  const parts = keys.map((key) => `/${key.replaceAll('~', '~0').replaceAll('/', '~1')}`);
+  for (const [above, name] of [...keys.entries()].reverse()) {
+    const path = parts.slice(0, above + 1).join('');
+    yield { kind: pointerKind(name, keys[above + 1], above), path, name };
+  }
 }
 
 /**
  * A kind that the standard has for JSON (3.33.7). The pointer alone decides it: the lists at the top of
  * a glTF document hold objects, those below hold numbers.
  */
-function pointerKind(name: string, below: string | undefined, depth: number): string {
+function pointerKind(name: string, below: string | undefined, above: number): string {
+  const isIndex = (key: string): boolean => /^\d+$/.test(key);
   if (below !== undefined) return isIndex(below) ? 'array' : 'object';
   if (!isIndex(name)) return 'property';
-  return depth === 2 ? 'object' : 'value';
-}
-
-function isIndex(key: string): boolean {
-  return /^\d+$/.test(key);
+  return above === 1 ? 'object' : 'value';
 }

@@ -39,34 +39,34 @@ export function waiverNotices(
   { path, expired, unmatched, open }: LedgerReport,
   artifacts: ArtifactTable,
 ): Notification[] {
-  const noticeOf = (id: keyof typeof NOTICES, { line }: LedgerEntry, text: string): Notification =>
-    notice(id, 'warning', text, {
-      physicalLocation: {
-        artifactLocation: artifacts.addLedger(path),
-        region: { startLine: line },
-      },
+  const noticesOf = <W extends LedgerEntry>(
+    id: keyof typeof NOTICES,
+    waivers: readonly W[],
+    textOf: (which: string, waiver: W) => string,
+  ): Notification[] =>
+    waivers.map((waiver) => {
+      const artifactLocation = artifacts.addLedger(path);
+      const physicalLocation = { artifactLocation, region: { startLine: waiver.line } };
+      return notice(id, 'warning', textOf(whichOf(waiver), waiver), { physicalLocation });
     });
   return [
-    ...expired.map((waiver) =>
-      noticeOf(
-        'waiver.expired',
-        waiver,
-        `The last day of a waiver is past (${waiver.until ?? ''}), so it waives nothing: ${whichOf(waiver)}. Mend the fault, or renew the waiver with "trysquare waive REPORT --renew".`,
-      ),
+    ...noticesOf(
+      'waiver.expired',
+      expired,
+      (which, { until }) =>
+        `The last day of a waiver is past (${until ?? ''}), so it waives nothing: ${which}. Mend the fault, or renew the waiver with "trysquare waive REPORT --renew".`,
     ),
-    ...unmatched.map((waiver) =>
-      noticeOf(
-        'waiver.unmatched',
-        waiver,
-        `A waiver matches no finding any more: ${whichOf(waiver)}. If the fault is mended, remove the waiver with "trysquare waive REPORT --prune". If its asset was moved, use --move OLD NEW.`,
-      ),
+    ...noticesOf(
+      'waiver.unmatched',
+      unmatched,
+      (which) =>
+        `A waiver matches no finding any more: ${which}. If the fault is mended, remove the waiver with "trysquare waive REPORT --prune". If its asset was moved, use --move OLD NEW.`,
     ),
-    ...open.map((waiver) =>
-      noticeOf(
-        'waiver.open',
-        waiver,
-        `A waiver does not say what it accepted: ${whichOf(waiver)}. Record it with "trysquare waive REPORT --carry-over".`,
-      ),
+    ...noticesOf(
+      'waiver.open',
+      open,
+      (which) =>
+        `A waiver does not say what it accepted: ${which}. Record it with "trysquare waive REPORT --carry-over".`,
     ),
   ];
 }

@@ -1,6 +1,6 @@
 import type { Location, PropertyBag, Result, Suppression } from 'sarif';
 import { unreadableWords } from './finding-words.js';
-import { Identities, type KnownBy } from './identity.js';
+import { Identities } from './identity.js';
 import { alsoWords, otherPlaces, pathOf } from './places.js';
 import type {
   AssetReport,
@@ -56,12 +56,13 @@ function unreadableResult(
   const region = unreadableRegion(artifact, where, target);
   const pointer = logical.pointer(where?.startsWith('/') === true ? where : '');
   const anchor = { kind: 'asset', path: '' } as const;
+  const known = { rule: UNREADABLE_RULE.id, rig: null, aspect: null, anchor };
   return {
     ...ruleOf(UNREADABLE_RULE.id, context),
     level: 'error',
     message: messageText(unreadableMessage(unreadable)),
     locations: [locationOf(artifact, region, [pointer])],
-    ...fingerprint(new Identities(), { rule: UNREADABLE_RULE.id, rig: null, aspect: null, anchor }),
+    partialFingerprints: { [FINGERPRINT_KEY]: new Identities().next(known) },
     suppressions: [],
   };
 }
@@ -110,6 +111,7 @@ function notApplicableResults(
   return measured.flatMap((entry): Result[] => {
     if (entry.kind !== 'not applicable') return [];
     const { rule, because } = entry;
+    const known = { rule, rig: name, aspect: 'not applicable', anchor };
     const region = regionOf(artifact, { node: joints[0]?.node ?? null, pointer: '' }, target);
     return [
       {
@@ -119,18 +121,11 @@ function notApplicableResults(
         level: 'none',
         message: messageText(`Not applicable: ${because}`),
         locations: [locationOf(artifact, region, [logical.place('rig', name)])],
-        ...fingerprint(identities, { rule, rig: name, aspect: 'not applicable', anchor }),
+        partialFingerprints: { [FINGERPRINT_KEY]: identities.next(known) },
         suppressions: [],
       },
     ];
   });
-}
-
-function fingerprint(
-  identities: Identities,
-  known: KnownBy,
-): Required<Pick<Result, 'partialFingerprints'>> {
-  return { partialFingerprints: { [FINGERPRINT_KEY]: identities.next(known) } };
 }
 
 /** Without an index for a rule that nothing describes (3.27.6). */

@@ -22,9 +22,6 @@ export const UNREADABLE_RULE = {
   limits: {},
 } as const satisfies DescribedRule;
 
-/** Tags that consumers take from one rule. */
-const TAGS = 10;
-
 /** Describes each rule, in the order given, the one for unreadable assets last. */
 export function describeRules(rules: readonly DescribedRule[]): ReportingDescriptor[] {
   const known = rules.some((rule) => rule.id === UNREADABLE_RULE.id);
@@ -47,7 +44,7 @@ function describeRule(rule: DescribedRule): ReportingDescriptor {
       ),
     },
     defaultConfiguration: { level },
-    properties: { tags: [...new Set([family, 'rig', 'glTF'])].slice(0, TAGS) },
+    properties: { tags: [...new Set([family, 'rig', 'glTF'])] },
   };
 }
 

@@ -24,7 +24,7 @@ export function artifactUri(
   const target = locate(path, base);
   const routes = (roots.length > 0 ? roots : [base]).map((root) => routeTo(target, root));
   const route = routes.find(isWithin) ?? routes.at(-1) ?? null;
-  return route === null ? `file:///${target.drive}${encodePath(target.path)}` : encodePath(route);
+  return route === null ? `file:///${target[0]}${encodePath(target[1])}` : encodePath(route);
 }
 
 /**
@@ -38,22 +38,19 @@ export function isBelow(path: string, from: string, names: readonly string[]): b
 }
 
 /** An absolute path with forward slashes; the drive is `C:` or empty. */
-interface Located {
-  readonly drive: string;
-  readonly path: string;
-}
+type Located = readonly [drive: string, path: string];
 
 function locate(path: string, from: string): Located {
   const target = splitDrive(path);
-  if (target.drive !== '') return target;
-  const folder = splitDrive(forward(from));
-  return { drive: folder.drive, path: posix.resolve(folder.path, path) };
+  if (target[0] !== '') return target;
+  const [drive, folder] = splitDrive(forward(from));
+  return [drive, posix.resolve(folder, path)];
 }
 
 /** The path from a folder to a file; null where they are on two drives. */
-function routeTo({ drive, path }: Located, from: string): string | null {
-  const folder = splitDrive(forward(from));
-  return drive === folder.drive ? posix.relative(folder.path, path) : null;
+function routeTo([drive, path]: Located, from: string): string | null {
+  const [start, folder] = splitDrive(forward(from));
+  return drive === start ? posix.relative(folder, path) : null;
 }
 
 function isWithin(route: string | null): boolean {
@@ -66,7 +63,7 @@ function forward(folder: string): string {
 
 function splitDrive(path: string): Located {
   const drive = /^[A-Za-z]:(?=\/)/.exec(path)?.[0] ?? '';
-  return { drive: drive.toUpperCase(), path: path.slice(drive.length) };
+  return [drive.toUpperCase(), path.slice(drive.length)];
 }
 
 /**

@@ -128,28 +128,20 @@ function baseIdFor({ target, roots = [] }: SarifOptions): string | null {
   return target === 'standard' && roots.length > 0 ? BASE_ID : null;
 }
 
-interface Collected {
-  readonly results: Result[];
-  /** One for each asset that could not be read. */
-  readonly unreadable: Notification[];
-  readonly graphs: Graph[];
-  readonly stdin: ArtifactLocation | null;
-  /** Whether any artifact was read as text. */
-  readonly readText: boolean;
-}
-
 function collect(
   { assets }: Report,
   described: readonly ReportingDescriptor[],
   artifacts: ArtifactTable,
   logical: LogicalTable,
   target: SarifTarget,
-): Collected {
+) {
   const ruleIndex = new Map(described.map((rule, index) => [rule.id, index]));
   const results: Result[] = [];
+  // One for each asset that could not be read.
   const unreadable: Notification[] = [];
   const graphs: Graph[] = [];
   let stdin: ArtifactLocation | null = null;
+  // Whether any artifact was read as text.
   let readText = false;
   for (const asset of assets) {
     const artifact = artifacts.add(asset);

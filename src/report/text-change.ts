@@ -1,8 +1,7 @@
 import { unreadableWords } from './finding-words.js';
 import { pathOf } from './places.js';
 import type { AssetReport, FindingReport } from './report-types.js';
-import { findingLines } from './text-finding.js';
-import { makePen, type PenOptions } from './text-pen.js';
+import { findingLines, makePen, type PenOptions } from './text-pen.js';
 import { visible } from './visible.js';
 
 /**

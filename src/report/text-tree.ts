@@ -1,9 +1,8 @@
 import { groupBy } from '../rig/group-by.js';
 import { counted } from './finding-words.js';
 import type { FindingReport, RigReport } from './report-types.js';
-import { append, findingLines, MOST_INDENT } from './text-finding.js';
 import { type JointMarks, jointMarks, marksAt, markWords, unmarkedWords } from './text-marks.js';
-import { label, type TextPen } from './text-pen.js';
+import { append, findingLines, label, MOST_INDENT, type TextPen } from './text-pen.js';
 
 /** Branches that a folded line names. */
 const NAMED = 6;

@@ -1,7 +1,7 @@
 import { mendingOrder, ruleOrder } from '../kit/mending-order.js';
 import { groupBy } from '../rig/group-by.js';
-import { counted, countedLevels, levelCounts, makesUnsound } from './finding-words.js';
-import { distinctPlaces, othersWords, placesWords } from './places.js';
+import { counted, countedLevels, joined, levelCounts, makesUnsound } from './finding-words.js';
+import { distinctPlaces, othersWords } from './places.js';
 import type { AssetReport, FindingReport, ReportHead } from './report-types.js';
 import { label, type TextPen, verdictWord } from './text-pen.js';
 import { visible } from './visible.js';
@@ -12,15 +12,15 @@ import { visible } from './visible.js';
  */
 export function footer(asset: AssetReport, head: ReportHead, pen: TextPen): string[] {
   const waived = asset.findings.filter((finding) => finding.waived !== undefined).length;
-  const counts = [
+  const counts = joined([
     `${levelCounts(asset.counts)}.`,
-    ...(waived === 0 ? [] : [`${counted(waived, 'finding')} waived.`]),
-    ...passedRules(asset),
-  ];
+    waived > 0 && `${counted(waived, 'finding')} waived.`,
+    passedRules(asset),
+  ]);
   return [
     '',
     ...pen.wrap(`Verdict: ${verdictWords(asset, head, pen)}`, 2, 4),
-    ...pen.wrap(counts.join(' '), 2, 4),
+    ...pen.wrap(counts, 2, 4),
   ];
 }
 
@@ -70,7 +70,7 @@ function causeOf([first, ...more]: readonly FindingReport[]): string {
   const others = distinctPlaces(all).slice(1);
   // A rig or a file is no place in the tree: what it lists is.
   if (place.kind === 'asset' || place.kind === 'rig')
-    return others.length === 0 ? rule : `${rule} at ${placesWords(others)}`;
+    return others.length === 0 ? rule : `${rule} at ${othersWords(others, '')}`;
   const and = others.length === 0 ? '' : ` and ${othersWords(others)}`;
   return `${rule} at "${label(place.name)}"${and}`;
 }
@@ -92,7 +92,7 @@ function firstStep({ remedy, message }: FindingReport): string {
  * `37 of 39 rules passed, 1 not applicable.` A rule passed where it fell short on no rig, has no finding
  * and none that another rule reports for it.
  */
-function passedRules({ rigs, findings }: AssetReport): string[] {
+function passedRules({ rigs, findings }: AssetReport): string {
   const all = new Set<string>();
   const judged = new Set<string>();
   const failed = new Set<string>();
@@ -102,10 +102,10 @@ function passedRules({ rigs, findings }: AssetReport): string[] {
     judged.add(entry.rule);
     if (entry.short + entry.elsewhere !== 0) failed.add(entry.rule);
   }
-  if (all.size === 0) return [];
+  if (all.size === 0) return '';
   for (const { rule } of findings) for (const set of [all, judged, failed]) set.add(rule);
   const passed = judged.size - failed.size;
-  return [`${passed} of ${judged.size} rules passed, ${all.size - judged.size} not applicable.`];
+  return `${passed} of ${judged.size} rules passed, ${all.size - judged.size} not applicable.`;
 }
 
 /** Rules that the summary of several assets names. */

@@ -19,13 +19,20 @@ import type {
   ReportHead,
   RigReport,
 } from './report-types.js';
-import { append, findingLines } from './text-finding.js';
 import { bendLines, measuredLines } from './text-measured.js';
-import { label, makePen, type PenOptions, type TextPen, verdictWord } from './text-pen.js';
+import {
+  append,
+  findingLines,
+  label,
+  makePen,
+  type PenOptions,
+  type TextPen,
+  verdictWord,
+} from './text-pen.js';
 import { treeLines } from './text-tree.js';
 import { CauseTally, footer } from './text-verdict.js';
-import { ledgerLines } from './text-waivers.js';
 import { visible } from './visible.js';
+import { ledgerLines } from './waiver-words.js';
 
 export interface TextOptions extends PenOptions {
   /** How many families of rules there are in all, to tell when some were left out. */

@@ -122,8 +122,8 @@ async function chooseRubric(
   const flags = { ...(named === undefined ? {} : { standard: named }), motion: true };
   const { settings, standard } = await chooseSettings(flags, io);
   if (standard === null) return { settings, rubric: rubricOf(null, rules), standard };
-  const { readPoints } = await import('../../standard/read-standard.js');
-  const points = readPoints(resolve(io.cwd, standard), standard, rules);
+  const { readStandard } = await import('../../standard/read-standard.js');
+  const { points } = readStandard(resolve(io.cwd, standard), standard, rules);
   return { settings, rubric: rubricOf(points, rules), standard };
 }
 

@@ -16,7 +16,7 @@ export async function tellLedger(
 ): Promise<void> {
   if (ledger === null || isRead(targets)) return;
   const { makePen } = await import('../../report/text-pen.js');
-  const { ledgerLines } = await import('../../report/text-waivers.js');
+  const { ledgerLines } = await import('../../report/waiver-words.js');
   const pen = makePen({ columns: Number.MAX_SAFE_INTEGER, paint: PLAIN });
   for (const line of ledgerLines(ledger, pen, flags.showWaivers === true))
     await writeText(io.stderr, `trysquare: ${line}\n`);

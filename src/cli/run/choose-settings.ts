@@ -32,7 +32,7 @@ export async function chooseSettings(flags: SettingsFlags, io: Io): Promise<Chos
     if (given !== null) {
       const { readStandard } = await import('../../standard/read-standard.js');
       standard = typeof flags.standard === 'string' ? flags.standard : relative(io.cwd, given);
-      base = readStandard(given, standard, rules);
+      base = readStandard(given, standard, rules).settings;
     }
   }
   const chosen = await chooseRules(flags);
