@@ -12,7 +12,7 @@ export type CsvCell = string | number | null;
  * Text may come from a file: it is made harmless to spreadsheets (CWE-1236), NUL is dropped, and
  * controls are shown as escapes.
  *
- * @param options.bom Whether to begin with a byte order mark, for programs that would not take UTF-8.
+ * @param options.bom Whether to begin with a byte order mark.
  * @throws RangeError when a row has not as many cells as the header, which is a bug.
  */
 export function csvTable(

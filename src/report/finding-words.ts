@@ -1,12 +1,5 @@
 import { isFailing, LEVELS, type Level } from '../kit/finding.js';
-import type {
-  AssetReport,
-  FindingReport,
-  MeasuredReport,
-  Report,
-  Totals,
-  WaiverReport,
-} from './report-types.js';
+import type { AssetReport, FindingReport, MeasuredReport, Report } from './report-types.js';
 
 /** Whether a finding makes its asset unsound: at the failing level or above, and not waived. */
 export function makesUnsound(finding: FindingReport, failing: Report['failing']): boolean {
@@ -25,7 +18,7 @@ export function findingWords(finding: FindingReport): string {
 }
 
 /** `Waived by props until 2027-01-31: a crank sits here.` */
-export function waiverWords({ by, why, until }: WaiverReport): string {
+export function waiverWords({ by, why, until }: NonNullable<FindingReport['waived']>): string {
   const end = until === null ? 'without a last day' : `until ${until}`;
   return `Waived by ${by} ${end}: ${why}`;
 }
@@ -59,7 +52,7 @@ export function counted(value: number, noun: string): string {
 }
 
 /** `3 assets: 1 sound, 2 unsound, 0 unreadable.` */
-export function verdictCounts({ assets, verdicts }: Totals): string {
+export function verdictCounts({ assets, verdicts }: Report['totals']): string {
   const { sound, unsound, unreadable } = verdicts;
   return `${counted(assets, 'asset')}: ${sound} sound, ${unsound} unsound, ${unreadable} unreadable.`;
 }
@@ -77,10 +70,9 @@ export function countedLevels(findings: readonly FindingReport[]): string[] {
   });
 }
 
-type JudgedReport = Extract<MeasuredReport, { readonly kind: 'judged' }>;
-
 /** `20 of 20 joints`, `6 of 7 pairs; 1 reported by another rule`: what passed a rule. */
-export function passedWords({ looked, short, elsewhere, of: things }: JudgedReport): string {
+export function passedWords(entry: Extract<MeasuredReport, { readonly kind: 'judged' }>): string {
+  const { looked, short, elsewhere, of: things } = entry;
   // A finding with nothing looked at is one thing that fell short.
   const passed = Math.max(0, looked - short - elsewhere);
   const others = elsewhere === 0 ? '' : `; ${elsewhere} reported by another rule`;

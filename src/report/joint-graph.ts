@@ -5,7 +5,7 @@ import { messageText } from './sarif-text.js';
 
 /**
  * The joint tree of one rig as a graph (3.39): a node for each joint, an edge from each parent to
- * its child. Ids hold within their graph only (3.40.2, 3.41.2).
+ * its child. Ids are unique within their graph only (3.40.2, 3.41.2).
  *
  * @param order Place of the rig in its asset, which keeps the graphs of like rigs apart.
  */
@@ -19,21 +19,16 @@ export function jointGraph(
     description: messageText(`Joint tree of "${name}" in ${asset}.`),
     nodes: joints.map(
       (joint, index): Node => ({
-        id: nodeId(index),
+        id: `joint-${index}`,
         label: messageText(joint.name),
         // The index alone leads to the rest (3.33.3) and keeps long paths from being written twice.
         location: { logicalLocations: [{ index: logical.place('joint', joint.path).index }] },
       }),
     ),
-    edges: joints.flatMap(({ parent }, index): Edge[] =>
-      joints[parent] === undefined
-        ? []
-        : [{ id: `bone-${index}`, sourceNodeId: nodeId(parent), targetNodeId: nodeId(index) }],
-    ),
+    edges: joints.flatMap(({ parent }, index): Edge[] => {
+      const ends = { sourceNodeId: `joint-${parent}`, targetNodeId: `joint-${index}` };
+      return joints[parent] === undefined ? [] : [{ id: `bone-${index}`, ...ends }];
+    }),
     properties: { asset, rig: order },
   };
-}
-
-function nodeId(joint: number): string {
-  return `joint-${joint}`;
 }

@@ -4,7 +4,7 @@ import { visible } from './visible.js';
 
 // Names from files are text, never markup. Backslashes and entities do not reach far enough: hosted
 // services look for @mentions, #123 and addresses in what those leave behind. Nothing looks into a
-// code span, so names stand in one (GFM 6.3), and so does every word of a sentence that is not plain.
+// code span, so names are put into one (GFM 6.3), and so does every word of a sentence that is not plain.
 
 /** Letters of a name: a file can hold one of a megabyte. */
 const NAME_LETTERS = 200;
@@ -23,7 +23,7 @@ function oneLine(text: string, letters: number): string {
 
 /**
  * A name for a cell of a table. A bar would end the cell, in a code span too, and readers do not
- * agree on how many backslashes prevent that: bars stand between code spans, as entities.
+ * agree on how many backslashes prevent that: bars go between code spans, as entities.
  */
 export function cellName(name: string): string {
   const parts = oneLine(name, NAME_LETTERS).split('|');
@@ -32,9 +32,9 @@ export function cellName(name: string): string {
 }
 
 /**
- * A sentence of ours with names in it, as one line that stands inside a paragraph (never at the
- * start of a line, where a plain `1.` would begin a list). A name in quotes becomes a code span in
- * their place; the marks of the sentence round it stay outside.
+ * A sentence of ours with names in it, for the inside of a line (at its start, a plain `1.` would
+ * begin a list). A name in quotes becomes a code span instead; the marks of the sentence round it stay
+ * outside.
  */
 export function sentenceText(text: string): string {
   const parts: string[] = [];
@@ -43,9 +43,8 @@ export function sentenceText(text: string): string {
     if (code.length > 0) parts.push(codeSpan(code.join(' ')));
     code = [];
   };
-  for (const [, quote, name = '', mark = '', word = ''] of oneLine(text, SENTENCE_LETTERS).matchAll(
-    WORDS,
-  )) {
+  const words = oneLine(text, SENTENCE_LETTERS).matchAll(WORDS);
+  for (const [, quote, name = '', mark = '', word = ''] of words) {
     if (quote !== undefined) {
       closeCode();
       parts.push(`${quote}${codeSpan(name)}${mark}`);

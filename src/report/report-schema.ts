@@ -20,7 +20,7 @@ import {
 export const REPORT_SCHEMA_ID = 'urn:trysquare:report:1';
 
 const VERDICTS = ['sound', 'unsound', 'unreadable'];
-
+const KINDS = ['joint', 'node', 'mesh', 'skin', 'rig', 'asset'];
 const PLACE = 'x, y, z in the bind pose, world space, in the unit of the report.';
 
 /** What every piece of evidence has. */
@@ -44,8 +44,6 @@ const evidence = either(
   ],
   'Geometry that shows the fault.',
 );
-
-const KINDS = ['joint', 'node', 'mesh', 'skin', 'rig', 'asset'];
 
 const placeProperties = {
   kind: oneOf(KINDS, 'What it is.'),

@@ -2,14 +2,7 @@ import { UsageError } from '../asset/errors.js';
 import { LEVELS } from '../kit/finding.js';
 import type { AssetPictures } from './asset-pictures.js';
 import type { AssetTimes } from './asset-times.js';
-import type {
-  AssetReport,
-  Report,
-  ReportEnd,
-  ReportHead,
-  Totals,
-  Verdict,
-} from './report-types.js';
+import type { AssetReport, Report, ReportEnd, ReportHead } from './report-types.js';
 
 /**
  * A report in the making: text as it comes, asset by asset, so that a run over thousands keeps none
@@ -18,8 +11,8 @@ import type {
 export interface ReportStream {
   head(): string;
   /**
-   * `pictures` are there for the forms that draw, unless the asset could not be read; `times` for
-   * those that tell them, unless they are not known.
+   * `pictures` are there for the formats that draw, unless the asset could not be read; `times` for
+   * those that list them, unless they are not known.
    */
   asset(asset: AssetReport, pictures: AssetPictures | null, times?: AssetTimes | null): string;
   end(end: ReportEnd): string;
@@ -75,7 +68,7 @@ export class Tally {
     for (const level of LEVELS) this.#totals.counts[level] += counts[level];
   }
 
-  totals(): Totals {
+  totals(): ReportEnd['totals'] {
     return structuredClone(this.#totals);
   }
 
@@ -84,7 +77,7 @@ export class Tally {
    *
    * @param stopped Whether there were more assets to check: what was not looked at may be unsound.
    */
-  verdict(stopped = false): Verdict | null {
+  verdict(stopped = false): ReportEnd['verdict'] {
     const { assets, verdicts } = this.#totals;
     if (verdicts.unreadable > 0) return 'unreadable';
     if (verdicts.unsound > 0) return 'unsound';

@@ -126,7 +126,7 @@ export interface BendReport {
   readonly joint: number;
   /** Axis the joint was turned about, right-handed, in the rig's conventions: `+up`, `-side`. */
   readonly axis: string;
-  /** Volume after against before, 1 for all; null where the skin holds no volume. */
+  /** Volume after against before, 1 for all; null where the skin has no volume. */
   readonly volumeKept: number | null;
   /** Triangles that change their shape. */
   readonly triangles: number;
@@ -170,7 +170,7 @@ export interface FindingReport {
   readonly rig: number | null;
   /** The same after every export, unique in the asset: of rule, name of the rig, anchor and aspect. */
   readonly identity: string;
-  /** What it is known by: its place, or the rig or limb where it reports several places as one. */
+  /** What identifies it: its place, or the rig or limb where it reports several places as one. */
   readonly anchor: AnchorReport;
   /** Which of its faults the rule reports; null where it reports one of an anchor. */
   readonly aspect: string | null;

@@ -49,7 +49,7 @@ export class ArtifactTable {
     };
   }
 
-  /** The location of a ledger, a file of the house that the run was held to. */
+  /** The location of a ledger, a file of the house that the run was checked against. */
   addLedger(path: string): ArtifactLocation {
     // A path of `-` is a file here.
     const uri = artifactUri(path === '-' ? './-' : slashes(path), this.base, 'gltf');

@@ -2,13 +2,7 @@ import type { Location, PropertyBag, Result, Suppression } from 'sarif';
 import { unreadableWords } from './finding-words.js';
 import { Identities } from './identity.js';
 import { alsoWords, otherPlaces, pathOf } from './places.js';
-import type {
-  AssetReport,
-  FindingReport,
-  PlaceReport,
-  RigReport,
-  WaiverReport,
-} from './report-types.js';
+import type { AssetReport, FindingReport, PlaceReport, RigReport } from './report-types.js';
 import type { AssetArtifact } from './sarif-artifacts.js';
 import { locationOf, regionOf, type SarifTarget, unreadableRegion } from './sarif-locations.js';
 import type { LogicalTable } from './sarif-logical.js';
@@ -17,7 +11,9 @@ import { messageText } from './sarif-text.js';
 import { visible } from './visible.js';
 
 /** A versioned name of our own for the fingerprint (3.5.4.2); a new recipe takes a new number. */
-export const FINGERPRINT_KEY = 'trysquareIdentity/v2';
+const FINGERPRINT_KEY = 'trysquareIdentity/v2';
+
+type Unreadable = NonNullable<AssetReport['unreadable']>;
 
 /** What the results of one asset share. */
 export interface ResultContext {
@@ -43,26 +39,23 @@ export function assetResults(asset: AssetReport, context: ResultContext): Result
 }
 
 /** What a person reads of an unreadable asset. */
-export function unreadableMessage(unreadable: NonNullable<AssetReport['unreadable']>): string {
+export function unreadableMessage(unreadable: Unreadable): string {
   return `This file could not be read: ${unreadableWords(unreadable)}`;
 }
 
-function unreadableResult(
-  unreadable: NonNullable<AssetReport['unreadable']>,
-  context: ResultContext,
-): Result {
+function unreadableResult(unreadable: Unreadable, context: ResultContext): Result {
   const { artifact, target, logical } = context;
   const { where } = unreadable;
   const region = unreadableRegion(artifact, where, target);
   const pointer = logical.pointer(where?.startsWith('/') === true ? where : '');
   const anchor = { kind: 'asset', path: '' } as const;
-  const known = { rule: UNREADABLE_RULE.id, rig: null, aspect: null, anchor };
+  const parts = { rule: UNREADABLE_RULE.id, rig: null, aspect: null, anchor };
   return {
     ...ruleOf(UNREADABLE_RULE.id, context),
     level: 'error',
     message: messageText(unreadableMessage(unreadable)),
     locations: [locationOf(artifact, region, [pointer])],
-    partialFingerprints: { [FINGERPRINT_KEY]: new Identities().next(known) },
+    partialFingerprints: { [FINGERPRINT_KEY]: new Identities().next(parts) },
     suppressions: [],
   };
 }
@@ -111,7 +104,7 @@ function notApplicableResults(
   return measured.flatMap((entry): Result[] => {
     if (entry.kind !== 'not applicable') return [];
     const { rule, because } = entry;
-    const known = { rule, rig: name, aspect: 'not applicable', anchor };
+    const parts = { rule, rig: name, aspect: 'not applicable', anchor };
     const region = regionOf(artifact, { node: joints[0]?.node ?? null, pointer: '' }, target);
     return [
       {
@@ -121,7 +114,7 @@ function notApplicableResults(
         level: 'none',
         message: messageText(`Not applicable: ${because}`),
         locations: [locationOf(artifact, region, [logical.place('rig', name)])],
-        partialFingerprints: { [FINGERPRINT_KEY]: identities.next(known) },
+        partialFingerprints: { [FINGERPRINT_KEY]: identities.next(parts) },
         suppressions: [],
       },
     ];
@@ -160,7 +153,7 @@ function measures(finding: FindingReport, { artifact, target }: ResultContext): 
   };
 }
 
-function suppressionOf({ why, by, until }: WaiverReport): Suppression {
+function suppressionOf({ why, by, until }: NonNullable<FindingReport['waived']>): Suppression {
   const end = until === null ? '' : `, until ${until}`;
   // No message, so braces and brackets mean nothing in it.
   return { kind: 'external', status: 'accepted', justification: visible(`${why} (${by}${end})`) };

@@ -24,8 +24,8 @@ export const UNREADABLE_RULE = {
 
 /** Describes each rule, in the order given, the one for unreadable assets last. */
 export function describeRules(rules: readonly DescribedRule[]): ReportingDescriptor[] {
-  const known = rules.some((rule) => rule.id === UNREADABLE_RULE.id);
-  return (known ? rules : [...rules, UNREADABLE_RULE]).map(describeRule);
+  const isListed = rules.some((rule) => rule.id === UNREADABLE_RULE.id);
+  return (isListed ? rules : [...rules, UNREADABLE_RULE]).map(describeRule);
 }
 
 function describeRule(rule: DescribedRule): ReportingDescriptor {
@@ -62,22 +62,22 @@ const PART_LENGTH = DESCRIPTION_LENGTH / 2 - 32;
  */
 function helpText(
   { remedy, why, formula, limits, source }: DescribedRule,
-  written: (heading: string, text: string) => string,
+  format: (heading: string, text: string) => string,
 ): string {
-  const each = Object.values(limits).map(
-    (limit) => `${limit.tells} (${limit.default} ${limit.unit})`,
+  const limitWords = Object.values(limits).map(
+    ({ tells, default: value, unit }) => `${tells} (${value} ${unit})`,
   );
   const parts = {
     'What to do': remedy,
     'Why it matters': why,
     'How it is measured': formula,
-    Limits: each.join('; '),
+    Limits: limitWords.join('; '),
     Source: source,
   };
   let all = '';
   for (const [heading, phrase] of Object.entries(parts)) {
     if (phrase === '') continue;
-    const longer = joined([all, written(heading, sentence(phrase))], '\n\n');
+    const longer = joined([all, format(heading, sentence(phrase))], '\n\n');
     if (longer.length <= DESCRIPTION_LENGTH) all = longer;
   }
   return all;

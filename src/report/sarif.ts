@@ -25,6 +25,8 @@ export type { DescribedRule, SarifTarget };
 const SCHEMA =
   'https://docs.oasis-open.org/sarif/sarif/v2.1.0/errata01/os/schemas/sarif-schema-2.1.0.json';
 
+const DESCRIPTION = 'Checks character rigs stored as glTF 2.0 skins, by measurement.';
+
 /** Results that services take from one run. */
 const SERVICE_RESULTS = 25_000;
 
@@ -39,8 +41,8 @@ export interface SarifOptions extends UriBase {
 }
 
 /**
- * Writes a report as SARIF 2.1.0. The same report gives the same text, byte for byte: it holds no
- * time and no random id.
+ * Writes a report as SARIF 2.1.0. The same report gives the same text, byte for byte: it has no
+ * time and no random id in it.
  */
 export function writeSarif(
   report: Report,
@@ -52,6 +54,7 @@ export function writeSarif(
 }
 
 function runOf(report: Report, rules: readonly DescribedRule[], options: SarifOptions): Run {
+  const { partial, ledger } = report;
   const { name, version } = report.tool;
   const { target } = options;
   const described = describeRules(rules);
@@ -61,15 +64,14 @@ function runOf(report: Report, rules: readonly DescribedRule[], options: SarifOp
   const all = collect(report, described, artifacts, logical, target);
   const results = target === 'standard' ? all.results : mostSerious(all.results, SERVICE_RESULTS);
   const away = all.results.length - results.length;
+  const awayWords = `${away} of ${all.results.length} results were left out, the least serious ones first: services accept ${results.length}.`;
   return {
     tool: {
       driver: {
         name,
         fullName: `${name} ${version}`,
         semanticVersion: version,
-        shortDescription: {
-          text: 'Checks character rigs stored as glTF 2.0 skins, by measurement.',
-        },
+        shortDescription: { text: DESCRIPTION },
         rules: described,
         notifications: describeNotices(),
       },
@@ -78,22 +80,12 @@ function runOf(report: Report, rules: readonly DescribedRule[], options: SarifOp
     invocations: [
       {
         // A waiver that needs a look is no failure of the run.
-        executionSuccessful: all.unreadable.length === 0 && report.partial === null,
+        executionSuccessful: all.unreadable.length === 0 && partial === null,
         toolExecutionNotifications: [
-          ...(report.partial === null
-            ? []
-            : [notice('run.stopped', 'error', stoppedWords(report.partial))]),
+          ...(partial === null ? [] : [notice('run.stopped', 'error', stoppedWords(partial))]),
           ...all.unreadable,
-          ...(away === 0
-            ? []
-            : [
-                notice(
-                  'results.left-out',
-                  'warning',
-                  `${away} of ${all.results.length} results were left out, the least serious ones first: services accept ${results.length}.`,
-                ),
-              ]),
-          ...(report.ledger === null ? [] : waiverNotices(report.ledger, artifacts)),
+          ...(away === 0 ? [] : [notice('results.left-out', 'warning', awayWords)]),
+          ...(ledger === null ? [] : waiverNotices(ledger, artifacts)),
         ],
         ...(all.stdin && { stdin: all.stdin }),
       },
@@ -158,9 +150,8 @@ function collect(
     // A tree helps to read a finding; those of a whole store of sound rigs would be most of the log.
     const shown = target === 'standard' ? asset.findings.length : found.length;
     if (!artifact.repeated && shown > 0)
-      asset.rigs.forEach((rig, order) => {
+      for (const [order, rig] of asset.rigs.entries())
         graphs.push(jointGraph(rig, order, location.uri ?? '', logical));
-      });
   }
   return { results, unreadable, graphs, stdin, readText };
 }

@@ -24,16 +24,14 @@ export function changeText(
     return `${pen.wrap(`${title}: ${visible(words)}`, 0, 2).join('\n')}\n`;
   }
   const old = new Map(unwaived(before).map((finding) => [keyOf(finding), finding]));
-  const now = new Map(unwaived(after).map((finding) => [keyOf(finding), finding]));
-  const mended = [...old].flatMap(([key, finding]) => (now.has(key) ? [] : [finding]));
-  const fresh = unwaived(after).filter((finding) => !old.has(keyOf(finding)));
-  const counts = [
-    ...(before === null ? [] : [`${mended.length} mended`]),
-    `${fresh.length} new`,
-    `${unwaived(after).length - fresh.length} as before`,
-  ];
+  const now = unwaived(after);
+  const keys = new Set(now.map(keyOf));
+  const mended = [...old].flatMap(([key, finding]) => (keys.has(key) ? [] : [finding]));
+  const fresh = now.filter((finding) => !old.has(keyOf(finding)));
+  const news = `${fresh.length} new, ${now.length - fresh.length} as before`;
+  const counts = before === null ? news : `${mended.length} mended, ${news}`;
   return [
-    ...pen.wrap(`${title}: ${after.verdict}; ${counts.join(', ')}.`, 0, 2),
+    ...pen.wrap(`${title}: ${after.verdict}; ${counts}.`, 0, 2),
     ...mended.flatMap(({ rule, place }) =>
       pen.wrap(`${pen.paint.good('mended')} ${rule} at ${visible(pathOf(place))}`, 2, 4),
     ),

@@ -52,15 +52,12 @@ export class TextIndex {
 function valueAt(root: Node, pointer: string): Node {
   let value = root;
   for (const key of pointerSegments(pointer)) {
-    const next = value.type === 'array' ? elementAt(value, key) : property(value, key);
+    const index = /^\d+$/.test(key) ? Number(key) : -1;
+    const next = value.type === 'array' ? value.children?.[index] : property(value, key);
     if (next === undefined) break;
     value = next;
   }
   return value;
-}
-
-function elementAt({ children }: Node, key: string): Node | undefined {
-  return /^\d+$/.test(key) ? children?.[Number(key)] : undefined;
 }
 
 function property({ children }: Node, key: string): Node | undefined {

@@ -24,7 +24,11 @@ export function jointMarks(findings: readonly FindingReport[]): JointMarks {
     const joints = jointsOf(otherPlaces(finding));
     const marks = joints.length > MOST_MARKED ? folded : shown;
     const words = `${rule}, listed ${place.joint === null ? 'above' : `at "${label(place.name)}"`}`;
-    for (const joint of joints) marks.set(joint, [...(marks.get(joint) ?? []), words]);
+    for (const joint of joints) {
+      const list = marks.get(joint) ?? [];
+      list.push(words);
+      marks.set(joint, list);
+    }
   }
   return { shown, folded };
 }

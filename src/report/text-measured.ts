@@ -30,10 +30,8 @@ export function bendLines({ bends, joints }: RigReport, pen: TextPen): string[] 
     .slice(0, LISTED)
     .map((bend) => `${label(joints[bend.joint]?.name)} ${bendWords(bend)}`);
   const more = bends.length - LISTED;
-  if (more > 0)
-    lines.push(
-      pen.paint.faint(`(${more} more ${more === 1 ? 'joint changes' : 'joints change'} less)`),
-    );
+  const others = more === 1 ? 'joint changes' : 'joints change';
+  if (more > 0) lines.push(pen.paint.faint(`(${more} more ${others} less)`));
   return [
     '',
     ...pen.wrap('Bends of 60°, each joint in its worst direction, the worst first:', 2, 4),

@@ -17,11 +17,8 @@ export function footer(asset: AssetReport, head: ReportHead, pen: TextPen): stri
     waived > 0 && `${counted(waived, 'finding')} waived.`,
     passedRules(asset),
   ]);
-  return [
-    '',
-    ...pen.wrap(`Verdict: ${verdictWords(asset, head, pen)}`, 2, 4),
-    ...pen.wrap(counts, 2, 4),
-  ];
+  const lines = [`Verdict: ${verdictWords(asset, head, pen)}`, counts];
+  return ['', ...lines.flatMap((line) => pen.wrap(line, 2, 4))];
 }
 
 function verdictWords(asset: AssetReport, { failing }: ReportHead, pen: TextPen): string {
@@ -31,9 +28,7 @@ function verdictWords(asset: AssetReport, { failing }: ReportHead, pen: TextPen)
   const first = causes[0]?.[0];
   if (first !== undefined)
     return `${verdict}, because of ${countedLevels(grave).join(' and ')}: ${causeWords(causes)}. First: ${firstStep(first)}`;
-  const mild = asset.findings.filter(
-    ({ level, waived }) => level !== 'note' && waived === undefined,
-  );
+  const mild = asset.findings.filter((finding) => makesUnsound(finding, 'warning'));
   const next = byRule(mild)[0]?.[0];
   if (next === undefined) return `${verdict}.`;
   return `${verdict}. Mend first ${causeOf([next])}: ${firstStep(next)}`;

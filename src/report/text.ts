@@ -11,14 +11,7 @@ import {
 } from './finding-words.js';
 import { logLines } from './log-marks.js';
 import { type ReportStream, writeWith } from './report-stream.js';
-import type {
-  AssetReport,
-  ConventionsReport,
-  Report,
-  ReportEnd,
-  ReportHead,
-  RigReport,
-} from './report-types.js';
+import type { AssetReport, Report, ReportEnd, ReportHead, RigReport } from './report-types.js';
 import { bendLines, measuredLines } from './text-measured.js';
 import {
   append,
@@ -35,9 +28,9 @@ import { visible } from './visible.js';
 import { ledgerLines } from './waiver-words.js';
 
 export interface TextOptions extends PenOptions {
-  /** How many families of rules there are in all, to tell when some were left out. */
+  /** How many families of rules there are in all, to say so when some were left out. */
   readonly allFamilies?: number;
-  /** Tell of every rule what it was measured on. */
+  /** Say of every rule what it was measured on. */
   readonly eachRule?: boolean;
   /** List the waivers that need a look, rather than say how many there are. */
   readonly showWaivers?: boolean;
@@ -71,11 +64,14 @@ export function textStream(head: ReportHead, options: TextOptions): ReportStream
       causes.add(asset);
       return quiet && asset.verdict === 'sound' ? '' : block(assetLines(asset, head, pen, options));
     },
-    end({ partial, totals, ledger }) {
+    end(end) {
+      const { partial, totals, ledger } = end;
       const blocks = [
         ...(partial === null ? [] : [pen.wrap(stoppedWords(partial), 0)]),
-        ...(totals.assets === 1 ? [] : [pen.wrap(summary(totals, ledger, causes), 0)]),
-        ...(ledger === null ? [] : ledgerLines(ledger, pen, showWaivers === true).map((l) => [l])),
+        ...(totals.assets === 1 ? [] : [pen.wrap(summary(end, causes), 0)]),
+        ...(ledger === null
+          ? []
+          : ledgerLines(ledger, pen, showWaivers === true).map((line) => [line])),
       ];
       const terms = termWords(head, allFamilies);
       if (terms !== '' && (!first || blocks.length > 0 || !quiet)) blocks.push(pen.wrap(terms, 0));
@@ -133,15 +129,8 @@ function rigHeader(rig: RigReport, { unit }: ReportHead, pen: TextPen): string[]
   ];
 }
 
-function frameWords({
-  frames,
-  source,
-  aim,
-  up,
-  upKnown,
-  votes,
-  voters,
-}: ConventionsReport): string {
+function frameWords(conventions: RigReport['conventions']): string {
+  const { frames, source, aim, up, upKnown, votes, voters } = conventions;
   if (frames === 'unknown' || aim === null)
     return 'Frames: no joint has a bone that it could aim along.';
   if (frames === 'world-aligned')
@@ -155,7 +144,8 @@ function frameWords({
   return `Frames: ${kind} ${middle}${sides}, ${origin}, followed by ${votes} of ${voters} joints${upWords}.`;
 }
 
-function sideWords({ pairs, mirror, mirrorAgree, mirrorPairs }: ConventionsReport): string {
+function sideWords(conventions: RigReport['conventions']): string {
+  const { pairs, mirror, mirrorAgree, mirrorPairs } = conventions;
   const { byMapping, byName, byPlace } = pairs;
   const all = byMapping + byName + byPlace;
   if (all === 0) return 'Sides: no pairs found.';
@@ -173,7 +163,7 @@ function sideWords({ pairs, mirror, mirrorAgree, mirrorPairs }: ConventionsRepor
   return `Sides: ${counted(all, 'pair')} (${by}); ${scheme}.`;
 }
 
-/** What the rigs were held to, where it is not the default. */
+/** What the rigs were checked against, where it is not the default. */
 function termWords({ standard, failing, families, rules }: ReportHead, all: number): string {
   const few =
     families.length !== all && `Only these families of rules ran: ${families.join(', ')}.`;
@@ -184,11 +174,7 @@ function termWords({ standard, failing, families, rules }: ReportHead, all: numb
   ]);
 }
 
-function summary(
-  totals: ReportEnd['totals'],
-  ledger: ReportEnd['ledger'],
-  causes: CauseTally,
-): string {
+function summary({ totals, ledger }: ReportEnd, causes: CauseTally): string {
   const waived = ledger?.waived ?? 0;
   return joined([
     verdictCounts(totals),

@@ -30,12 +30,8 @@ export function waiverSummary({ expired, unmatched, open }: LedgerReport): strin
 }
 
 /** `axis.up at body/neck and 2 more places of heron.glb`: what a waiver is about; names are raw. */
-export function whichOf({
-  rule,
-  asset,
-  joint,
-  others,
-}: Pick<LedgerEntry, 'rule' | 'asset' | 'joint' | 'others'>): string {
+export function whichOf(waiver: Pick<LedgerEntry, 'rule' | 'asset' | 'joint' | 'others'>): string {
+  const { rule, asset, joint, others } = waiver;
   if (joint === null) return `${rule} anywhere in ${asset}`;
   const more = others > 0 ? ` and ${counted(others, 'more place')}` : '';
   return `${rule} at ${joint === '*' ? 'any joint' : joint}${more} of ${asset}`;
@@ -55,12 +51,11 @@ export function ledgerLines(ledger: LedgerReport, pen: TextPen, each: boolean): 
   if (!each) return [wrapped(`${path}: ${summary} --show-waivers lists them.`, 0)];
   const listed = [
     ...expired.map((waiver) => {
-      const { until, findings } = waiver;
-      const now =
-        findings === null || findings === 0
-          ? 'it matches no finding any more'
-          : `it would match ${counted(findings, 'finding')}`;
-      return { waiver, why: `its last day is past (${until}), so it waives nothing; ${now}.` };
+      const match = waiver.findings
+        ? `would match ${counted(waiver.findings, 'finding')}`
+        : 'matches no finding any more';
+      const why = `its last day is past (${waiver.until}), so it waives nothing; it ${match}.`;
+      return { waiver, why };
     }),
     ...unmatched.map((waiver) => ({
       waiver,

@@ -38,11 +38,11 @@ export function faultWords(
 const LISTED = 12;
 
 /** What the keys of each part of a standard are. */
-const KINDS = new Map([
-  ['levels', 'rule or family'],
-  ['limits', 'rule'],
-  ['points', 'family of rules'],
-]);
+const KINDS: Readonly<Record<string, string>> = {
+  levels: 'rule or family',
+  limits: 'rule',
+  points: 'family of rules',
+};
 
 function unknownKeyWords(
   key: string,
@@ -61,7 +61,7 @@ function unknownKeyWords(
   }
   const known = keysAt(schema, path);
   const listed = known.length <= LISTED ? ` Known: ${known.join(', ')}.` : '';
-  const kind = isLimit ? 'limit' : (KINDS.get(part) ?? 'key');
+  const kind = isLimit ? 'limit' : (KINDS[part] ?? 'key');
   return `${inside} has no ${kind} "${key}".${didYouMean(key, known)}${listed}`;
 }
 

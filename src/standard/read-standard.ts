@@ -22,7 +22,7 @@ const LONGEST = 1 << 20;
 interface StandardFile {
   readonly name?: string;
   readonly conventions?: { readonly aim?: string; readonly up?: string; readonly unit?: string };
-  readonly names?: WrittenNames;
+  readonly names?: { readonly pattern?: string; readonly sides?: string; readonly digits?: number };
   readonly rest?: 'bind' | 'posed';
   readonly failing?: Level | 'never';
   readonly levels?: Readonly<Record<string, Level | 'none'>>;
@@ -30,11 +30,7 @@ interface StandardFile {
   readonly points?: Readonly<Record<string, number>>;
 }
 
-interface WrittenNames {
-  readonly pattern?: string;
-  readonly sides?: string;
-  readonly digits?: number;
-}
+type WrittenNames = NonNullable<StandardFile['names']>;
 
 /** What a standard says, defaults filled in. */
 export interface Standard {
@@ -61,17 +57,19 @@ export function parseStandard(text: string, shown: string, rules: readonly Rule[
   const validate = ajv.compile<StandardFile>(schema);
   if (!validate(value))
     return failSchema(validate.errors ?? [], (error) => faultWords(error, schema, value));
-  refusePoints(value.points ?? {}, failAt);
-  if (value.points !== undefined && Object.values(value.points).every((worth) => worth === 0))
-    failAt(['points'], '"points" gives no family a number above 0, so no points can be earned');
-  return { settings: settingsFrom(value, rules, failAt), points: value.points ?? null };
+  const { points = null } = value;
+  if (points !== null) refusePoints(points, failAt);
+  return { settings: settingsFrom(value, rules, failAt), points };
 }
 
-/** Refuses what the schema cannot: grades have one decimal, so a finer share could be earned in full and not be shown so. */
+/** Refuses what the schema cannot. */
 function refusePoints(points: Readonly<Record<string, number>>, failAt: HouseFile['failAt']): void {
+  // Grades have one decimal: a finer share could be earned in full and not be shown so.
   for (const [family, worth] of Object.entries(points))
     if (Math.abs(worth * 10 - Math.round(worth * 10)) > 1e-6)
       failAt(['points', family], `"points" > "${family}" has more than one decimal`);
+  if (Object.values(points).every((worth) => worth === 0))
+    failAt(['points'], '"points" gives no family a number above 0, so no points can be earned');
 }
 
 function settingsFrom(

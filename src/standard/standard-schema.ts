@@ -6,7 +6,7 @@ import { LONGEST_PATTERN, PLAIN_PATTERN, SIDE_SPELLINGS } from '../measure/names
 
 /**
  * Points of each family of rules where a standard gives none: 100 in all (common practice). Frames
- * are what later work stands on, and what costs most to change then; a file without a skin is no rig
+ * are what later work is built on, and what costs most to change then; a file without a skin is no rig
  * to grade.
  */
 export const DEFAULT_POINTS: Readonly<Record<string, number>> = {
@@ -38,6 +38,7 @@ const MOST_DIGITS = 6;
 export function standardSchema(rules: readonly Rule[]): JsonSchema {
   const families = [...new Set(rules.map((rule) => rule.family))];
   const level = (description: string): JsonSchema => ({ enum: [...LEVELS, 'none'], description });
+  const axis = (description: string): JsonSchema => ({ enum: ALL_AXES.map(axisName), description });
   return {
     $schema: 'http://json-schema.org/draft-07/schema#',
     title: 'A trysquare standard: what a house requires of its rigs',
@@ -129,10 +130,6 @@ function each<T>(
   property: (thing: T) => [string, JsonSchema],
 ): Record<string, JsonSchema> {
   return Object.fromEntries(things.map(property));
-}
-
-function axis(description: string): JsonSchema {
-  return { enum: ALL_AXES.map(axisName), description };
 }
 
 function pointsSchema(family: string): JsonSchema {
