@@ -6,11 +6,12 @@
 export interface AssetTimes {
   /** Milliseconds, from opening the file to the end of its report. */
   readonly total: number;
-  /** Milliseconds of these, by rig and rule. A measure that several rules need counts for the first that asks. */
+  /** By rig and rule. A measure that several rules need counts for the first that needs it. */
   readonly rules: readonly {
     /** Index of the rig; null for a rule about the asset. */
     readonly rig: number | null;
     readonly rule: string;
+    /** Milliseconds. */
     readonly time: number;
   }[];
 }

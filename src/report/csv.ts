@@ -37,8 +37,8 @@ const COLUMNS: readonly (readonly [heading: string, cell: (row: Row) => CsvCell 
  * that could not be read, has one row of its own, so that every asset is in the table. A run that was
  * stopped says so in a last row without an asset.
  *
- * @param options.bom Whether to begin with a byte order mark, for programs that take UTF-8 without one
- * for something else.
+ * @param options.bom Whether to begin with a byte order mark, for programs that do not recognise
+ * UTF-8 without one.
  */
 export function writeCsv(report: Report, options: { readonly bom?: boolean } = {}): string {
   return csvTable(HEADINGS, tableRows(report), options);

@@ -7,7 +7,7 @@ export interface IdentityParts extends Pick<FindingReport, 'rule' | 'aspect' | '
   readonly rig: string | null;
 }
 
-/** Gives each finding of one asset a text that no other has; those alike in everything are numbered. */
+/** Gives each finding of one asset a text that no other has; those alike in all are numbered. */
 export class Identities {
   private readonly seen = new Map<string, number>();
 

@@ -32,7 +32,7 @@ export function jsonStream(head: ReportHead): ReportStream {
 
 const FORMAT = { $schema: REPORT_SCHEMA_ID, format: 'trysquare-report', formatVersion: 1 };
 
-/** Controls that JSON allows raw, and marks that build services obey, are escaped for whoever prints the text; its values stay the same. */
+/** Escapes raw controls, and marks that build services obey; the values stay the same. */
 function toText(value: unknown): string {
   return withoutMarks(JSON.stringify(value, roundedInJson, 2).replace(HIDDEN_IN_JSON, escaped));
 }

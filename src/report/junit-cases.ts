@@ -138,7 +138,7 @@ function outcomeOf(
   };
 }
 
-/** A line for the level and the place, one for the words, one for the other places, one for a waiver. */
+/** A line for level and place, one for the words, one for the other places, one for a waiver. */
 function textOf(finding: FindingReport): string {
   const { level, place } = finding;
   const at = place.path === '' ? '' : ` at ${place.kind} ${place.path}`;

@@ -10,15 +10,15 @@ export interface LedgerReport {
   readonly waived: number;
   /** Findings that fail though waivers in force are about them: they are more than was accepted. */
   readonly exceeded: number;
-  /** Waivers of the assets of the run whose last day is past, in the order of the ledger: they waive nothing. */
+  /** Waivers of assets of the run whose last day is past, in ledger order: they waive nothing. */
   readonly expired: readonly ExpiredWaiver[];
   /**
-   * Waivers that match no finding, in the order of the ledger, though an asset of theirs was read and
-   * their rule judged it, or it is gone: the fault is mended, or the asset or joint was renamed. `gone`
+   * Waivers that match no finding, in ledger order, though an asset of theirs was read and their
+   * rule judged it, or it is gone: the fault is mended, or the asset or joint was renamed. `gone`
    * says whether the asset is, as far as the run itself knows; a report that was written does not.
    */
   readonly unmatched: readonly (LedgerEntry & { readonly gone?: boolean })[];
-  /** Waivers in force that match a finding and do not say what they accepted, in the order of the ledger. */
+  /** Waivers in force that match a finding and do not say what they accepted, in ledger order. */
   readonly open: readonly LedgerEntry[];
   /** Lines of the waivers in force that match a finding: what one part does not need another may. */
   readonly fitting: readonly number[];

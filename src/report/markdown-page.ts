@@ -11,7 +11,7 @@ export class MarkdownPage {
   }
 
   /**
-   * Adds items, a line each, below a title; returns how many of them fit. It asks for one more at most,
+   * Adds items, a line each, below a title; returns how many of them fit. It takes one more at most,
    * so that thousands of others need not be made.
    *
    * @param summary Folds the items until they are asked for; words of ours only.

@@ -79,8 +79,8 @@ function* itemsOf(findings: readonly FindingReport[], { rigs }: AssetReport): Ge
 }
 
 /**
- * Adds the waivers that need a look: how many there are, and, folded, those past their day, those that
- * match nothing any more and those that do not say what they accepted. Returns how many had no room.
+ * Adds the waivers that need a look: how many there are, and, folded, those past their day, those
+ * without a finding and those that do not say what they accepted. Returns how many had no room.
  */
 export function addWaivers(ledger: LedgerReport, page: MarkdownPage): number {
   const { path, expired, unmatched, open } = ledger;

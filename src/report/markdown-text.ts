@@ -4,7 +4,7 @@ import { visible } from './visible.js';
 
 // Names from files are text, never markup. Backslashes and entities do not reach far enough: hosted
 // services look for @mentions, #123 and addresses in what those leave behind. Nothing looks into a
-// code span, so names are put into one (GFM 6.3), and so does every word of a sentence that is not plain.
+// code span (GFM 6.3), so names go into one, and every word of a sentence that is not plain.
 
 /** Letters of a name: a file can hold one of a megabyte. */
 const NAME_LETTERS = 200;
@@ -33,8 +33,8 @@ export function cellName(name: string): string {
 
 /**
  * A sentence of ours with names in it, for the inside of a line (at its start, a plain `1.` would
- * begin a list). A name in quotes becomes a code span instead; the marks of the sentence round it stay
- * outside.
+ * begin a list). A name in quotes becomes a code span; the marks of the sentence round it stay out
+ * of it.
  */
 export function sentenceText(text: string): string {
   const parts: string[] = [];

@@ -34,7 +34,7 @@ export interface ReportEnd {
   /** What the waivers did; null when there is no ledger. */
   readonly ledger: LedgerReport | null;
   readonly totals: Totals;
-  /** The worst of the assets'; null for no asset, or where a run was stopped and all until then are sound. */
+  /** The worst of the assets'; null for no asset, or for a stopped run with sound ones only. */
   readonly verdict: Verdict | null;
 }
 
@@ -168,7 +168,7 @@ export interface FindingReport {
   readonly level: Level;
   /** Index of the rig, null for a finding about the asset. */
   readonly rig: number | null;
-  /** The same after every export, unique in the asset: of rule, name of the rig, anchor and aspect. */
+  /** The same after every export, unique in the asset: of rule, rig name, anchor and aspect. */
   readonly identity: string;
   /** What identifies it: its place, or the rig or limb where it reports several places as one. */
   readonly anchor: AnchorReport;

@@ -29,7 +29,7 @@ export class LogicalTable {
     return pointer.includes('/') ? this.#locate(pointerSteps(pointer)) : null;
   }
 
-  /** Takes the steps from the leaf up, and only as far as nothing is known: deep chains have long paths. */
+  /** Takes the steps from the leaf up, until one is listed: deep chains have long paths. */
   #locate(steps: Iterable<Step>): LogicalLocation {
     const missing: Step[] = [];
     let index: number | undefined;
@@ -78,8 +78,8 @@ function* pointerSteps(pointer: string): Generator<Step> {
 }
 
 /**
- * A kind that the standard has for JSON (3.33.7). The pointer alone decides it: the lists at the top of
- * a glTF document hold objects, those below hold numbers.
+ * A kind that the standard has for JSON (3.33.7). The pointer alone decides it: the lists at the top
+ * of a glTF document have objects in them, those below have numbers.
  */
 function pointerKind(name: string, below: string | undefined, above: number): string {
   const isIndex = (key: string): boolean => /^\d+$/.test(key);

@@ -115,7 +115,7 @@ const BASE_IDS = {
   },
 };
 
-/** Relative references should name their base (3.4.4); some services refuse one that they do not know. */
+/** Relative references should name their base (3.4.4), but some services refuse an unknown one. */
 function baseIdFor({ target, roots = [] }: SarifOptions): string | null {
   return target === 'standard' && roots.length > 0 ? BASE_ID : null;
 }

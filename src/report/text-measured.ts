@@ -3,7 +3,7 @@ import { passedWords } from './finding-words.js';
 import type { BendReport, MeasuredReport, RigReport } from './report-types.js';
 import { label, type TextPen } from './text-pen.js';
 
-/** What every rule was measured on, a line a rule: `axis.aim: passed on 20 of 20 joints`, or why it does not apply. */
+/** A line a rule: `axis.aim: passed on 20 of 20 joints`, or why it does not apply. */
 export function measuredLines({ measured }: RigReport, pen: TextPen): string[] {
   const width = Math.max(0, ...measured.map(({ rule }) => rule.length)) + 2;
   const lines = measured.flatMap((entry) =>

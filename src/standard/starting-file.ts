@@ -4,8 +4,8 @@ import { PLAIN_PATTERN, SIDE_SPELLINGS } from '../measure/names/name-pattern.js'
 import { DEFAULT_POINTS } from './standard-schema.js';
 
 /**
- * A standard to start from, with every setting, commented out or at its default, and what it does. As
- * it is, it changes nothing.
+ * A standard to start from: every setting, commented out or at its default, and what it does. As
+ * it is, the file changes nothing.
  */
 export function startingStandard(rules: readonly Rule[]): string {
   const points = Object.entries(DEFAULT_POINTS).map(([family, worth]) => `"${family}": ${worth}`);
