@@ -38,7 +38,7 @@ export type AssetOptions = Omit<CheckOptions, 'settings' | 'guard'> & {
  * UsageError when the file is wrong.
  */
 export function standardSettings(path?: string): Settings {
-  return path === undefined ? defaultSettings(rules) : readStandard(path, path, rules);
+  return path === undefined ? defaultSettings(rules) : readStandard(path, path, rules).settings;
 }
 
 /**

@@ -1,7 +1,7 @@
 import { countLevels, isUnsound } from '../check/verdict.js';
+import { levelCounts } from '../report/finding-words.js';
 import { totalsOf } from '../report/report-stream.js';
 import type { AssetReport, Report, ReportHead, Verdict } from '../report/report-types.js';
-import { levelCounts } from '../report/text-verdict.js';
 import { visible } from '../report/visible.js';
 
 /** An asset with the counts and the verdict that follow from its findings, whatever it says itself. */

@@ -1,5 +1,5 @@
 import { logXml } from '../report/log-marks.js';
-import { xmlLine } from '../report/xml-text.js';
+import { xmlLine } from '../report/visible.js';
 import type { Box } from './placement.js';
 import type { Point } from './view.js';
 

@@ -1,8 +1,7 @@
 import type { Settings } from '../check/settings.js';
-import { counted, findingWords } from '../report/finding-words.js';
+import { counted, findingWords, levelCounts } from '../report/finding-words.js';
 import { codeName, sentenceText } from '../report/markdown-text.js';
 import { alsoWords, otherPlaces } from '../report/places.js';
-import { levelCounts } from '../report/text-verdict.js';
 import { costLine, countingWords, pointsTable, scaleWords, weightLines } from './arithmetic.js';
 import { firstOf } from './class-words.js';
 import { type Fix, fixesOf, type PlacedFinding } from './fixes.js';

@@ -1,7 +1,7 @@
 import { createHash } from 'node:crypto';
 import { shortened } from '../report/finding-words.js';
 import { logXml, withoutMarks } from '../report/log-marks.js';
-import { xmlLine } from '../report/xml-text.js';
+import { xmlLine } from '../report/visible.js';
 
 /** Letters of a name that a page shows. */
 const NAME_LETTERS = 120;

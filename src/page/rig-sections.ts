@@ -1,5 +1,4 @@
-import { counted } from '../report/finding-words.js';
-import { heldWords } from '../report/held-words.js';
+import { counted, passedWords } from '../report/finding-words.js';
 import { placeJoints } from '../report/places.js';
 import type { AssetReport, RigReport } from '../report/report-types.js';
 import { groupBy } from '../rig/group-by.js';
@@ -57,7 +56,7 @@ ${asset.rigs.map(measuredTable).join('\n')}
 
 function measuredTable({ name, measured }: RigReport): string {
   const rows = measured.map((entry) => {
-    const words = entry.kind === 'judged' ? heldWords(entry) : `not applicable: ${entry.because}`;
+    const words = entry.kind === 'judged' ? passedWords(entry) : `not applicable: ${entry.because}`;
     return `<tr><th scope="row"><code>${entry.rule}</code></th><td>${text(words)}</td></tr>`;
   });
   return `<details class="measured"><summary>${nameText(name)}: ${measured.length} rules</summary>

@@ -5,11 +5,6 @@ import { visible } from './visible.js';
 /** Text, a true number, or an empty cell. */
 export type CsvCell = string | number | null;
 
-export interface CsvOptions {
-  /** Begin with a byte order mark, for programs that would take UTF-8 for something else. */
-  readonly bom?: boolean;
-}
-
 /**
  * A table as RFC 4180 has it: a header row, CRLF after every row, quotes doubled. Text is always
  * quoted; numbers are bare, and those without an end are empty cells.
@@ -17,12 +12,13 @@ export interface CsvOptions {
  * Text may come from a file: it is made harmless to spreadsheets (CWE-1236), NUL is dropped, and
  * controls are shown as escapes.
  *
+ * @param options.bom Whether to begin with a byte order mark.
  * @throws RangeError when a row has not as many cells as the header, which is a bug.
  */
 export function csvTable(
   header: readonly string[],
   rows: Iterable<readonly CsvCell[]>,
-  { bom = false }: CsvOptions = {},
+  { bom = false }: { readonly bom?: boolean } = {},
 ): string {
   const table = [header.map(safeCell)];
   for (const row of rows) {
@@ -38,10 +34,8 @@ export function csvTable(
 }
 
 function safeCell(cell: CsvCell): CsvCell {
-  if (cell === null) return null;
-  if (typeof cell === 'number') return rounded(cell);
-  const text = cell.replaceAll('\0', '');
-  return visible(text.replace(FORMULA, "$1'"));
+  if (typeof cell === 'string') return visible(cell.replaceAll('\0', '').replace(FORMULA, "$1'"));
+  return cell === null ? null : rounded(cell);
 }
 
 /**

@@ -1,66 +1,58 @@
-import { type CsvCell, type CsvOptions, csvTable } from './csv-table.js';
+import { type CsvCell, csvTable } from './csv-table.js';
 import { assetName, stoppedWords, unreadableWords } from './finding-words.js';
 import { otherPlaces, pathOf } from './places.js';
 import type { AssetReport, FindingReport, Report } from './report-types.js';
 
-/** What a row says of its asset and of one finding; each column by its heading. */
+/** A row of the table; the finding is null where an asset has none. */
 interface Row {
   readonly asset: AssetReport;
   readonly finding: FindingReport | null;
 }
 
-const COLUMNS: readonly (readonly [heading: string, cell: (row: Row) => CsvCell])[] = [
+const COLUMNS: readonly (readonly [heading: string, cell: (row: Row) => CsvCell | undefined])[] = [
   ['asset', ({ asset }) => assetName(asset)],
   ['verdict', ({ asset }) => asset.verdict],
-  ['rig', ({ asset, finding }) => rigName(asset, finding)],
-  ['rule', ({ finding }) => finding?.rule ?? null],
-  ['level', ({ finding }) => finding?.level ?? null],
-  ['place kind', ({ finding }) => finding?.place.kind ?? null],
+  ['rig', ({ asset: { rigs }, finding }) => rigs.find(({ index }) => index === finding?.rig)?.name],
+  ['rule', ({ finding }) => finding?.rule],
+  ['level', ({ finding }) => finding?.level],
+  ['place kind', ({ finding }) => finding?.place.kind],
   ['place path', ({ finding }) => finding?.place.path || null],
-  ['other places', ({ finding }) => (finding === null ? null : otherPlaces(finding).length)],
+  ['other places', ({ finding }) => finding && otherPlaces(finding).length],
   ['other paths', otherPaths],
-  ['measured', ({ finding }) => finding?.measured ?? null],
-  ['limit', ({ finding }) => finding?.limit ?? null],
-  ['unit', ({ finding }) => finding?.unit ?? null],
-  ['looked', ({ finding }) => finding?.counts?.looked ?? null],
-  ['short', ({ finding }) => finding?.counts?.short ?? null],
+  ['measured', ({ finding }) => finding?.measured],
+  ['limit', ({ finding }) => finding?.limit],
+  ['unit', ({ finding }) => finding?.unit],
+  ['looked', ({ finding }) => finding?.counts?.looked],
+  ['short', ({ finding }) => finding?.counts?.short],
   ['message', messageOf],
-  ['remedy', ({ finding }) => finding?.remedy ?? null],
+  ['remedy', ({ finding }) => finding?.remedy],
   ['consequences', ({ finding }) => finding?.consequences.join(' ') || null],
-  ['waived by', ({ finding }) => finding?.waived?.by ?? null],
-  ['waived until', ({ finding }) => finding?.waived?.until ?? null],
-  ['waived why', ({ finding }) => finding?.waived?.why ?? null],
+  ['waived by', ({ finding }) => finding?.waived?.by],
+  ['waived until', ({ finding }) => finding?.waived?.until],
+  ['waived why', ({ finding }) => finding?.waived?.why],
 ];
 
 /**
  * A report as a table for spreadsheets: a row a finding, in report order. An asset without one, or
  * that could not be read, has one row of its own, so that every asset is in the table. A run that was
  * stopped says so in a last row without an asset.
+ *
+ * @param options.bom Whether to begin with a byte order mark, for programs that do not recognise
+ * UTF-8 without one.
  */
-export function writeCsv(report: Report, options: CsvOptions = {}): string {
-  return csvTable(
-    COLUMNS.map(([heading]) => heading),
-    tableRows(report),
-    options,
-  );
+export function writeCsv(report: Report, options: { readonly bom?: boolean } = {}): string {
+  return csvTable(HEADINGS, tableRows(report), options);
 }
+
+const HEADINGS = COLUMNS.map(([heading]) => heading);
 
 function* tableRows({ assets, partial }: Report): Generator<CsvCell[]> {
-  for (const asset of assets) {
-    const findings = asset.findings.length === 0 ? [null] : asset.findings;
-    for (const finding of findings) yield COLUMNS.map(([, cell]) => cell({ asset, finding }));
-  }
+  for (const asset of assets)
+    for (const finding of asset.findings.length === 0 ? [null] : asset.findings)
+      yield COLUMNS.map(([, cell]) => cell({ asset, finding }) ?? null);
   if (partial === null) return;
-  const told: Readonly<Record<string, string>> = {
-    verdict: 'stopped',
-    message: stoppedWords(partial),
-  };
-  yield COLUMNS.map(([heading]) => told[heading] ?? null);
-}
-
-function rigName({ rigs }: AssetReport, finding: FindingReport | null): string | null {
-  const rig = rigs.find(({ index }) => index === finding?.rig);
-  return rig === undefined ? null : rig.name;
+  const cells: Record<string, string> = { verdict: 'stopped', message: stoppedWords(partial) };
+  yield HEADINGS.map((heading) => cells[heading] ?? null);
 }
 
 /** Letters that spreadsheets keep of one cell (common practice: 32,767), with room for how many are left. */
@@ -68,21 +60,19 @@ const CELL_LETTERS = 32_000;
 
 /** Separated by semicolons; one inside a name is written `\\;`, as a slash is `\\/`. */
 function otherPaths({ finding }: Row): string | null {
-  if (finding === null) return null;
-  const others = otherPlaces(finding);
-  const told: string[] = [];
+  const others = finding === null ? [] : otherPlaces(finding);
+  const listed: string[] = [];
   let letters = 0;
   for (const place of others) {
     const path = pathOf(place).replaceAll(';', '\\;');
     letters += path.length + 2;
     if (letters > CELL_LETTERS) break;
-    told.push(path);
+    listed.push(path);
   }
-  if (told.length < others.length) told.push(`and ${others.length - told.length} more`);
-  return told.join('; ') || null;
+  if (listed.length < others.length) listed.push(`and ${others.length - listed.length} more`);
+  return listed.join('; ') || null;
 }
 
 function messageOf({ asset, finding }: Row): string | null {
-  if (finding !== null) return finding.message;
-  return asset.unreadable === null ? null : unreadableWords(asset.unreadable);
+  return finding?.message ?? (asset.unreadable && unreadableWords(asset.unreadable));
 }

@@ -15,19 +15,31 @@ const DEVICES = /^(con|prn|aux|nul|com[0-9\u00b9\u00b2\u00b3]|lpt[0-9\u00b9\u00b
  * and no two that a file system could take for one. They do not have an ending yet.
  */
 export function fileNames(names: readonly string[]): string[] {
-  const taken = new Set<string>();
-  return names.map((name) => {
-    const plain = plainName(name);
-    let made = plain;
-    for (let number = 2; taken.has(keyOf(made)); number++) made = `${plain}-${number}`;
-    taken.add(keyOf(made));
-    return made;
-  });
+  // Some file systems tell neither cases nor forms of one letter apart.
+  const keyOf = (name: string): string => name.normalize('NFKC').toLowerCase().normalize('NFKC');
+  const unique = uniqueNames((name, number) => `${name}-${number}`, keyOf);
+  return names.map((name) => unique(plainName(name)));
 }
 
-/** Some file systems tell neither cases nor forms of one letter apart. */
-function keyOf(name: string): string {
-  return name.normalize('NFKC').toLowerCase().normalize('NFKC');
+/**
+ * Gives each name once: later ones get a number, from 2.
+ *
+ * @param keyOf What is the same for two names that must not both be given; the name by default.
+ */
+export function uniqueNames(
+  numbered: (name: string, number: number) => string,
+  keyOf = (name: string): string => name,
+): (name: string) => string {
+  const taken = new Set<string>();
+  const next = new Map<string, number>();
+  return (name) => {
+    let number = next.get(name) ?? 1;
+    let unique = number === 1 ? name : numbered(name, number);
+    while (taken.has(keyOf(unique))) unique = numbered(name, ++number);
+    next.set(name, number + 1);
+    taken.add(keyOf(unique));
+    return unique;
+  };
 }
 
 function plainName(name: string): string {
@@ -41,12 +53,7 @@ function plainName(name: string): string {
   return DEVICES.test(short) ? `submission-${short}` : short;
 }
 
+/** Leaves out a letter of which not all bytes fit. */
 function withinBytes(name: string): string {
-  let [bytes, kept] = [0, ''];
-  for (const letter of name) {
-    bytes += Buffer.byteLength(letter);
-    if (bytes > MOST_BYTES) break;
-    kept += letter;
-  }
-  return kept;
+  return new TextDecoder().decode(Buffer.from(name).subarray(0, MOST_BYTES), { stream: true });
 }

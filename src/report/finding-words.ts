@@ -1,23 +1,24 @@
-import { isFailing } from '../kit/finding.js';
-import type { AssetReport, FindingReport, Report, WaiverReport } from './report-types.js';
+import { isFailing, LEVELS, type Level } from '../kit/finding.js';
+import type { AssetReport, FindingReport, MeasuredReport, Report } from './report-types.js';
 
 /** Whether a finding makes its asset unsound: at the failing level or above, and not waived. */
 export function makesUnsound(finding: FindingReport, failing: Report['failing']): boolean {
   return finding.waived === undefined && isFailing(finding.level, failing);
 }
 
-/** What was measured, what to do, what it leads to, and what of it no waiver accepted; names in it are still raw. */
-export function findingWords({
-  message,
-  remedy,
-  consequences,
-  beyond = [],
-}: FindingReport): string {
-  return [message, remedy, ...consequences, ...beyond].filter((part) => part !== '').join(' ');
+/** The parts of a text that are not left out, put together. */
+export function joined(parts: readonly (string | false)[], separator = ' '): string {
+  return parts.filter((part) => part !== false && part !== '').join(separator);
+}
+
+/** Measure, remedy, consequences and what no waiver accepted. Names in it are raw. */
+export function findingWords(finding: FindingReport): string {
+  const { message, remedy, consequences, beyond = [] } = finding;
+  return joined([message, remedy, ...consequences, ...beyond]);
 }
 
 /** `Waived by props until 2027-01-31: a crank sits here.` */
-export function waiverWords({ by, why, until }: WaiverReport): string {
+export function waiverWords({ by, why, until }: NonNullable<FindingReport['waived']>): string {
   const end = until === null ? 'without a last day' : `until ${until}`;
   return `Waived by ${by} ${end}: ${why}`;
 }
@@ -32,6 +33,14 @@ export function stoppedWords({ checked, of }: NonNullable<Report['partial']>): s
   return `The run was stopped: ${checked} of ${counted(of, 'asset')} checked.`;
 }
 
+/** Which findings make a rig unsound; empty for the default. */
+export function failingWords(failing: Report['failing']): string {
+  if (failing === 'error') return '';
+  return failing === 'never'
+    ? 'No finding makes a rig unsound.'
+    : `Findings at level ${failing} or above make a rig unsound.`;
+}
+
 /** How an asset is called; `-` is the path of standard input. */
 export function assetName({ path }: AssetReport): string {
   return path === '-' ? 'standard input' : path;
@@ -40,6 +49,40 @@ export function assetName({ path }: AssetReport): string {
 /** `1 error`, `2 errors`. */
 export function counted(value: number, noun: string): string {
   return value === 1 ? `1 ${noun}` : `${value} ${noun}s`;
+}
+
+/** `3 assets: 1 sound, 2 unsound, 0 unreadable.` */
+export function verdictCounts({ assets, verdicts }: Report['totals']): string {
+  const { sound, unsound, unreadable } = verdicts;
+  return `${counted(assets, 'asset')}: ${sound} sound, ${unsound} unsound, ${unreadable} unreadable.`;
+}
+
+/** `2 errors, 0 warnings, 1 note`. */
+export function levelCounts(counts: Readonly<Record<Level, number>>): string {
+  return LEVELS.map((level) => counted(counts[level], level)).join(', ');
+}
+
+/** `2 errors`, `1 note`: the levels that some of these findings have. */
+export function countedLevels(findings: readonly FindingReport[]): string[] {
+  return LEVELS.flatMap((level) => {
+    const count = findings.filter((finding) => finding.level === level).length;
+    return count === 0 ? [] : [counted(count, level)];
+  });
+}
+
+/** `20 of 20 joints`, `6 of 7 pairs; 1 reported by another rule`: what passed a rule. */
+export function passedWords(entry: Extract<MeasuredReport, { readonly kind: 'judged' }>): string {
+  const { looked, short, elsewhere, of: things } = entry;
+  // A finding with nothing looked at is one thing that fell short.
+  const passed = Math.max(0, looked - short - elsewhere);
+  const others = elsewhere === 0 ? '' : `; ${elsewhere} reported by another rule`;
+  return `${passed} of ${looked} ${looked === 1 ? singular(things) : things}${others}`;
+}
+
+/** Of the plurals in `Things`. */
+export function singular(things: string): string {
+  if (things === 'vertices') return 'vertex';
+  return things === 'matrices' ? 'matrix' : things.replace(/s$/, '');
 }
 
 /**

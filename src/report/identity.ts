@@ -1,25 +1,22 @@
 import { createHash } from 'node:crypto';
-import type { AnchorReport } from './report-types.js';
+import type { FindingReport } from './report-types.js';
 
-/** What a finding is known by within its asset, whatever the order that things are stored in. */
-export interface KnownBy {
-  readonly rule: string;
+/** What identifies a finding within its asset, in whatever order things are stored. */
+export interface IdentityParts extends Pick<FindingReport, 'rule' | 'aspect' | 'anchor'> {
   /** Name of the rig; null for a finding about the asset. */
   readonly rig: string | null;
-  readonly aspect: string | null;
-  readonly anchor: AnchorReport;
 }
 
-/** Gives each of the findings of one asset a text of its own; those alike in all get their number among them. */
+/** Gives each finding of one asset a text that no other has; those alike in all are numbered. */
 export class Identities {
   private readonly seen = new Map<string, number>();
 
   /** 32 hexadecimal digits, with `:2` and so on for what is alike. */
-  next({ rule, rig, aspect, anchor }: KnownBy): string {
-    const known = JSON.stringify([rule, rig, aspect, anchor.kind, anchor.path]);
-    const repeat = (this.seen.get(known) ?? 0) + 1;
-    this.seen.set(known, repeat);
-    const hash = createHash('sha256').update(known).digest('hex').slice(0, 32);
+  next({ rule, rig, aspect, anchor }: IdentityParts): string {
+    const parts = JSON.stringify([rule, rig, aspect, anchor.kind, anchor.path]);
+    const repeat = (this.seen.get(parts) ?? 0) + 1;
+    this.seen.set(parts, repeat);
+    const hash = createHash('sha256').update(parts).digest('hex').slice(0, 32);
     return repeat === 1 ? hash : `${hash}:${repeat}`;
   }
 }

@@ -1,19 +1,18 @@
 import { LEVELS, type Level } from '../kit/finding.js';
+import { groupBy } from '../rig/group-by.js';
 import type { AssetTimes } from './asset-times.js';
-import { distinct } from './distinct-names.js';
+import { uniqueNames } from './file-names.js';
 import {
   assetName,
   counted,
-  findingWords,
   makesUnsound,
   shortened,
   stoppedWords,
   unreadableWords,
-  waiverWords,
 } from './finding-words.js';
-import { alsoWords, otherPlaces } from './places.js';
-import type { AssetReport, FindingReport, MeasuredReport, Report } from './report-types.js';
-import { xmlLine } from './xml-text.js';
+import { findingSentences } from './places.js';
+import type { AssetReport, FindingReport, Report } from './report-types.js';
+import { xmlLine } from './visible.js';
 
 /** All text is fit for XML, of one line or of lines of our own. */
 export interface JunitSuite {
@@ -37,18 +36,18 @@ export interface JunitCase {
   /** Why the rule does not apply. */
   readonly skipped?: string;
   /** Findings below the failing level, and waived ones. */
-  readonly told?: string;
+  readonly mild?: string;
 }
 
 /** Letters of a rig's name: a file can hold one of a megabyte, and each rule would repeat it. */
 const NAME_LETTERS = 120;
 
 /**
- * Suites in asset order; cases in rig and rule order, those about the file first. Before them all
- * stands one that counts as an error when the run was stopped: what is missing did not pass.
+ * Suites in asset order; cases in rig and rule order, those about the file first. When the run was
+ * stopped, a suite that counts as an error comes before them all: what is missing did not pass.
  */
 export function junitSuites(report: Report, times: readonly (AssetTimes | null)[]): JunitSuite[] {
-  const suiteName = distinct();
+  const suiteName = numberedNames();
   const suites = report.assets.map((asset, at) => ({
     name: suiteName(xmlLine(assetName(asset))),
     time: times[at]?.total ?? null,
@@ -56,9 +55,16 @@ export function junitSuites(report: Report, times: readonly (AssetTimes | null)[
   }));
   if (report.partial === null) return suites;
   const name = suiteName('stopped');
-  const error = stoppedWords(report.partial);
-  const stopped = { name: 'whole run', classname: name, time: null, error };
-  return [{ name, time: null, cases: [stopped] }, ...suites];
+  return [errorSuite(name, 'whole run', stoppedWords(report.partial)), ...suites];
+}
+
+/** A suite about no asset, with one case that counts as an error. */
+export function errorSuite(name: string, caseName: string, error: string): JunitSuite {
+  return { name, time: null, cases: [{ name: caseName, classname: name, time: null, error }] };
+}
+
+function numberedNames(): (name: string) => string {
+  return uniqueNames((name, number) => `${name} (${number})`);
 }
 
 function casesOf(
@@ -66,34 +72,38 @@ function casesOf(
   failing: Report['failing'],
   times: AssetTimes | null,
 ): JunitCase[] {
-  const caseName = distinct();
+  const caseName = numberedNames();
   const file = xmlLine(assetName(asset));
   const { unreadable, findings, rigs } = asset;
   const readable = caseName('readable');
   const taken = new Map(times?.rules.map(({ rig, rule, time }) => [`${rig} ${rule}`, time]));
-  const timeOf = (rig: number | null, rule: string): number | null =>
-    times && (taken.get(`${rig} ${rule}`) ?? 0);
+  const caseOf = (rule: string, rig: number | null, found: readonly FindingReport[]) => ({
+    time: times && (taken.get(`${rig} ${rule}`) ?? 0),
+    ...outcomeOf(found, failing),
+  });
+  const byRule = (index: number | null): Map<string, FindingReport[]> =>
+    groupBy(
+      findings.filter(({ rig }) => rig === index),
+      ({ rule }) => rule,
+    );
   const cases: JunitCase[] = [];
-  const add = (
-    name: string,
-    classname: string,
-    time: number | null,
-    outcome: Omit<JunitCase, 'name' | 'classname' | 'time'>,
-  ) => cases.push({ name: caseName(name), classname, time, ...outcome });
-  for (const [rule, own] of byRule(findings.filter((finding) => finding.rig === null)))
-    add(rule, file, timeOf(null, rule), outcomeOf(own, failing));
-  for (const rig of rigs) {
-    const found = byRule(findings.filter((finding) => finding.rig === rig.index));
-    const called = xmlLine(shortened(rig.name, NAME_LETTERS)) || `rig ${rig.index + 1}`;
-    const named = rigs.length > 1 ? ` (${called})` : '';
-    const ids = new Set([...rig.measured.map(({ rule }) => rule), ...found.keys()]);
-    const skips = new Map(rig.measured.flatMap(skipOf));
-    for (const rule of ids) {
-      const own = found.get(rule) ?? [];
-      const skipped = own.length > 0 ? undefined : skips.get(rule);
-      add(`${rule}${named}`, `${file}/${called}`, timeOf(rig.index, rule), {
-        ...outcomeOf(own, failing),
-        ...(skipped !== undefined && { skipped }),
+  for (const [rule, found] of byRule(null))
+    cases.push({ name: caseName(rule), classname: file, ...caseOf(rule, null, found) });
+  for (const { index, name, measured } of rigs) {
+    const findingsOf = byRule(index);
+    const rigName = xmlLine(shortened(name, NAME_LETTERS)) || `rig ${index + 1}`;
+    const suffix = rigs.length > 1 ? ` (${rigName})` : '';
+    const reasons = new Map(
+      measured.flatMap((entry) => (entry.kind === 'judged' ? [] : [[entry.rule, entry.because]])),
+    );
+    for (const rule of new Set([...measured.map(({ rule }) => rule), ...findingsOf.keys()])) {
+      const found = findingsOf.get(rule) ?? [];
+      const because = found.length > 0 ? undefined : reasons.get(rule);
+      cases.push({
+        name: caseName(`${rule}${suffix}`),
+        classname: `${file}/${rigName}`,
+        ...caseOf(rule, index, found),
+        ...(because !== undefined && { skipped: xmlLine(`Not applicable, because ${because}.`) }),
       });
     }
   }
@@ -109,49 +119,28 @@ function casesOf(
   return [first, ...cases];
 }
 
-function skipOf(measured: MeasuredReport): [string, string][] {
-  if (measured.kind === 'judged') return [];
-  return [[measured.rule, xmlLine(`Not applicable, because ${measured.because}.`)]];
-}
-
-function byRule(findings: readonly FindingReport[]): Map<string, FindingReport[]> {
-  const rules = new Map<string, FindingReport[]>();
-  for (const finding of findings) {
-    const own = rules.get(finding.rule);
-    if (own === undefined) rules.set(finding.rule, [finding]);
-    else own.push(finding);
-  }
-  return rules;
-}
-
 function outcomeOf(
   findings: readonly FindingReport[],
   failing: Report['failing'],
-): Pick<JunitCase, 'failure' | 'told'> {
+): Pick<JunitCase, 'failure' | 'mild'> {
   const grave = findings.filter((finding) => makesUnsound(finding, failing));
-  const light = findings.filter((finding) => !makesUnsound(finding, failing));
-  const [first] = grave;
+  const mild = findings.filter((finding) => !makesUnsound(finding, failing));
+  const more = grave.length > 1 ? `${counted(grave.length, 'finding')}, the first: ` : '';
   return {
-    ...(first !== undefined && {
+    ...(grave[0] !== undefined && {
       failure: {
         level: LEVELS.find((level) => grave.some((finding) => finding.level === level)) ?? 'error',
-        message:
-          grave.length === 1
-            ? xmlLine(first.message)
-            : `${counted(grave.length, 'finding')}, the first: ${xmlLine(first.message)}`,
+        message: `${more}${xmlLine(grave[0].message)}`,
         text: grave.map(textOf).join('\n\n'),
       },
     }),
-    ...(light.length > 0 && { told: light.map(textOf).join('\n\n') }),
+    ...(mild.length > 0 && { mild: mild.map(textOf).join('\n\n') }),
   };
 }
 
-/** A line for the level and the place, one for the words, one for what else is listed, one for a waiver. */
+/** A line for level and place, one for the words, one for the other places, one for a waiver. */
 function textOf(finding: FindingReport): string {
-  const { level, place, waived } = finding;
+  const { level, place } = finding;
   const at = place.path === '' ? '' : ` at ${place.kind} ${place.path}`;
-  const also = alsoWords(otherPlaces(finding));
-  const lines = [`${level}${at}`, findingWords(finding), ...(also === '' ? [] : [also])];
-  if (waived !== undefined) lines.push(waiverWords(waived));
-  return lines.map(xmlLine).join('\n');
+  return [`${level}${at}`, ...findingSentences(finding)].map(xmlLine).join('\n');
 }

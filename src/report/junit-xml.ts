@@ -3,7 +3,7 @@ import { counted, shortened } from './finding-words.js';
 import type { JunitCase, JunitSuite } from './junit-cases.js';
 import { logXml } from './log-marks.js';
 import type { Report } from './report-types.js';
-import { xmlLine } from './xml-text.js';
+import { xmlLine } from './visible.js';
 
 /** What is given up to keep a file small, one step after the other. */
 export interface JunitStep {
@@ -24,14 +24,17 @@ export function junitXml(
   mostBytes: number,
 ): string | null {
   const elements = suites.map((suite) => suiteElement(suite, report, step));
+  const total = (attribute: string): number =>
+    elements.reduce((sum, element) => sum + Number(element[attribute]), 0);
+  const times = suites.flatMap(({ time }) => time ?? []);
   const document: XmlElement = {
     '?xml': { '@_version': '1.0', '@_encoding': 'UTF-8' },
     testsuites: {
       '@_name': report.tool.name,
-      '@_tests': total(elements, '@_tests'),
-      '@_failures': total(elements, '@_failures'),
-      '@_errors': total(elements, '@_errors'),
-      ...timeOf(summed(suites)),
+      '@_tests': total('@_tests'),
+      '@_failures': total('@_failures'),
+      '@_errors': total('@_errors'),
+      ...timeOf(times.length === 0 ? null : times.reduce((sum, time) => sum + time)),
       testsuite: elements,
     },
   };
@@ -66,13 +69,13 @@ interface XmlElement {
 
 function suiteElement(
   { name, time, cases }: JunitSuite,
-  report: Report,
-  step: JunitStep,
+  { failing, standard }: Report,
+  { letters, every }: JunitStep,
 ): XmlElement {
-  const shown = step.every ? cases : cases.filter(hasText);
+  const shown = cases.filter(({ error, failure, mild }) => every || (error ?? failure ?? mild));
   const away = cases.length - shown.length;
   const number = (outcome: keyof JunitCase): number =>
-    shown.filter((item) => item[outcome] !== undefined).length;
+    shown.filter((entry) => entry[outcome] !== undefined).length;
   return {
     '@_name': name,
     '@_tests': shown.length,
@@ -82,48 +85,38 @@ function suiteElement(
     ...timeOf(time),
     properties: {
       property: [
-        { '@_name': 'failing', '@_value': report.failing },
-        ...(report.standard === null
-          ? []
-          : [{ '@_name': 'standard', '@_value': xmlLine(report.standard) }]),
+        { '@_name': 'failing', '@_value': failing },
+        ...(standard === null ? [] : [{ '@_name': 'standard', '@_value': xmlLine(standard) }]),
       ],
     },
-    testcase: shown.map((item) => caseElement(item, step)),
+    testcase: shown.map((entry) => caseElement(entry, letters)),
     ...(away > 0 && {
       'system-out': `${counted(away, 'case')} that passed or did not apply ${away === 1 ? 'is' : 'are'} left out, to keep this file small.`,
     }),
   };
 }
 
-function hasText({ error, failure, told }: JunitCase): boolean {
-  return error !== undefined || failure !== undefined || told !== undefined;
-}
-
-function caseElement(item: JunitCase, { letters }: JunitStep): XmlElement {
-  const { error, failure, skipped, told } = item;
+function caseElement(
+  { name, classname, time, error, failure, skipped, mild }: JunitCase,
+  letters: number,
+): XmlElement {
   // In the order of the schema's sequence.
   return {
-    '@_name': item.name,
-    '@_classname': item.classname,
-    ...timeOf(item.time),
+    '@_name': name,
+    '@_classname': classname,
+    ...timeOf(time),
     ...(skipped !== undefined && { skipped: cut(skipped, letters) }),
     ...(error !== undefined && { error: fault('error', error, error, letters) }),
     ...(failure !== undefined && {
       failure: fault(failure.level, failure.message, failure.text, letters),
     }),
-    ...(told !== undefined && { 'system-out': cut(told, letters) }),
+    ...(mild !== undefined && { 'system-out': cut(mild, letters) }),
   };
 }
 
 /** Milliseconds as the attribute, in seconds; none where they are not known. */
 function timeOf(time: number | null): XmlElement {
   return time === null ? {} : { '@_time': (time / 1000).toFixed(6) };
-}
-
-/** What is known of them; null where nothing is. */
-function summed(suites: readonly JunitSuite[]): number | null {
-  const known = suites.flatMap(({ time }) => (time === null ? [] : [time]));
-  return known.length === 0 ? null : known.reduce((sum, time) => sum + time, 0);
 }
 
 function fault(type: string, message: string, text: string, letters: number): XmlElement {
@@ -138,10 +131,6 @@ function cut(text: string, letters: number): string {
   if (text.length <= letters) return text;
   const away = text.length - letters;
   return `${shortened(text, letters)}\n(${away} letters left out to keep this file small)`;
-}
-
-function total(elements: readonly XmlElement[], attribute: string): number {
-  return elements.reduce((sum, element) => sum + Number(element[attribute]), 0);
 }
 
 function lettersIn(value: XmlElement[string]): number {

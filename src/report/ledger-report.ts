@@ -2,7 +2,7 @@
 export interface LedgerReport {
   /** The ledger, as the user knows it. */
   readonly path: string;
-  /** The day it was held to, `YYYY-MM-DD` in UTC. */
+  /** The day that last days were compared with, `YYYY-MM-DD` in UTC. */
   readonly today: string;
   /** Waivers in it. */
   readonly waivers: number;
@@ -10,20 +10,17 @@ export interface LedgerReport {
   readonly waived: number;
   /** Findings that fail though waivers in force are about them: they are more than was accepted. */
   readonly exceeded: number;
-  /**
-   * Waivers of the assets of the run whose last day is past, in the order of the ledger: they waive
-   * nothing.
-   */
+  /** Waivers of assets of the run whose last day is past, in ledger order: they waive nothing. */
   readonly expired: readonly ExpiredWaiver[];
   /**
-   * Waivers that fit no finding though an asset of theirs was read and their rule judged it, or it is
-   * gone from a folder that was searched, in the order of the ledger: the fault is mended, or the asset
-   * or joint has another name.
+   * Waivers that match no finding, in ledger order, though an asset of theirs was read and their
+   * rule judged it, or it is gone: the fault is mended, or the asset or joint was renamed. `gone`
+   * says whether the asset is, as far as the run itself knows; a report that was written does not.
    */
-  readonly unmatched: readonly UnmatchedWaiver[];
-  /** Waivers in force that fit a finding and do not say what they accepted, in the order of the ledger. */
+  readonly unmatched: readonly (LedgerEntry & { readonly gone?: boolean })[];
+  /** Waivers in force that match a finding and do not say what they accepted, in ledger order. */
   readonly open: readonly LedgerEntry[];
-  /** Lines of the waivers in force that fit a finding: what one part does not need another may. */
+  /** Lines of the waivers in force that match a finding: what one part does not need another may. */
   readonly fitting: readonly number[];
 }
 
@@ -39,16 +36,11 @@ export interface LedgerEntry {
   readonly others: number;
   readonly why: string;
   readonly by: string;
-  /** Last day it holds, `YYYY-MM-DD` in UTC; null when it has no end. */
+  /** Last day on which it applies, `YYYY-MM-DD` in UTC; null when it has no end. */
   readonly until: string | null;
 }
 
-export interface UnmatchedWaiver extends LedgerEntry {
-  /** Whether its asset is gone, as far as the run itself knows; a report that was written does not say. */
-  readonly gone?: boolean;
-}
-
 export interface ExpiredWaiver extends LedgerEntry {
-  /** Findings it would waive if it still held; null when its asset is gone. */
+  /** Findings it would waive if it still applied; null when its asset is gone. */
   readonly findings: number | null;
 }

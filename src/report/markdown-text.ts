@@ -4,7 +4,7 @@ import { visible } from './visible.js';
 
 // Names from files are text, never markup. Backslashes and entities do not reach far enough: hosted
 // services look for @mentions, #123 and addresses in what those leave behind. Nothing looks into a
-// code span, so names stand in one (GFM 6.3), and so does every word of a sentence that is not plain.
+// code span (GFM 6.3), so names go into one, and every word of a sentence that is not plain.
 
 /** Letters of a name: a file can hold one of a megabyte. */
 const NAME_LETTERS = 200;
@@ -14,26 +14,27 @@ const SENTENCE_LETTERS = 1200;
 
 /** A name as a code span; its line breaks and other controls as escapes. */
 export function codeName(name: string): string {
-  return codeSpan(withoutMarks(visible(shortened(name, NAME_LETTERS))));
+  return codeSpan(oneLine(name, NAME_LETTERS));
+}
+
+function oneLine(text: string, letters: number): string {
+  return withoutMarks(visible(shortened(text, letters)));
 }
 
 /**
  * A name for a cell of a table. A bar would end the cell, in a code span too, and readers do not
- * agree on how many backslashes prevent that: bars stand between code spans, as entities.
+ * agree on how many backslashes prevent that: bars go between code spans, as entities.
  */
 export function cellName(name: string): string {
-  const text = withoutMarks(visible(shortened(name, NAME_LETTERS)));
-  if (!text.includes('|')) return codeSpan(text);
-  return text
-    .split('|')
-    .map((part) => (part === '' ? '' : codeSpan(part)))
-    .join('&#124;');
+  const parts = oneLine(name, NAME_LETTERS).split('|');
+  if (parts.length === 1) return codeName(name);
+  return parts.map((part) => (part === '' ? '' : codeSpan(part))).join('&#124;');
 }
 
 /**
- * A sentence of ours with names in it, as one line that stands inside a paragraph (never at the
- * start of a line, where a plain `1.` would begin a list). A name in quotes becomes a code span in
- * their place; the marks of the sentence round it stay outside.
+ * A sentence of ours with names in it, for the inside of a line (at its start, a plain `1.` would
+ * begin a list). A name in quotes becomes a code span; the marks of the sentence round it stay out
+ * of it.
  */
 export function sentenceText(text: string): string {
   const parts: string[] = [];
@@ -42,7 +43,8 @@ export function sentenceText(text: string): string {
     if (code.length > 0) parts.push(codeSpan(code.join(' ')));
     code = [];
   };
-  for (const [, quote, name = '', mark = '', word = ''] of wordsOf(text)) {
+  const words = oneLine(text, SENTENCE_LETTERS).matchAll(WORDS);
+  for (const [, quote, name = '', mark = '', word = ''] of words) {
     if (quote !== undefined) {
       closeCode();
       parts.push(`${quote}${codeSpan(name)}${mark}`);
@@ -55,17 +57,12 @@ export function sentenceText(text: string): string {
       if (before !== '') closeCode();
       code.push(core);
       if (before === '' && after === '') continue;
-      const span = codeSpan(code.join(' '));
+      parts.push(`${before}${codeSpan(code.join(' '))}${after}`);
       code = [];
-      parts.push(`${before}${span}${after}`);
     }
   }
   closeCode();
   return parts.join(' ');
-}
-
-function wordsOf(text: string): Iterable<RegExpExecArray> {
-  return withoutMarks(visible(shortened(text, SENTENCE_LETTERS))).matchAll(WORDS);
 }
 
 /** Names in quotes, blanks and quotes inside them too, with the marks round them; else words. */
@@ -82,15 +79,12 @@ const MARKED = /^([("]*)(?!:.*:$|&.*;$)([^("].*?)((?:['\u2019]s)?[").,;:?!]*)$/u
 const PLAIN =
   /^["(]*(?:\p{L}[\p{L}\p{M}]*(?:['\u2019-]\p{L}[\p{L}\p{M}]*)*|[+-]?\d{1,6}(?:\.\d{1,6})?[\u00b0%]?|[%\u2013\u2026])[").,;:?!]*$/u;
 
-/** A fence longer than any run of backticks inside; spaces that a reader would strip, doubled. */
+/** A fence unlike any run of backticks inside; spaces that a reader would strip, doubled. */
 function codeSpan(text: string): string {
   if (text === '') return '(no name)';
-  const runs = text.match(/`+/g) ?? [];
-  const lengths = new Set(runs.map((run) => run.length));
-  let length = 1;
-  while (lengths.has(length)) length++;
-  const fence = '`'.repeat(length);
-  const blank = /^ *$/.test(text);
-  const pad = !blank && /^`|`$|^ .* $/.test(text) ? ' ' : '';
+  const runs = new Set(text.match(/`+/g));
+  let fence = '`';
+  while (runs.has(fence)) fence += '`';
+  const pad = /^`|`$|^ .*[^ ].* $/.test(text) ? ' ' : '';
   return `${fence}${pad}${text}${pad}${fence}`;
 }

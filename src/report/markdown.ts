@@ -1,15 +1,16 @@
-import type { Level } from '../kit/finding.js';
-import { assetName, counted, stoppedWords } from './finding-words.js';
-import { folded, MarkdownPage } from './markdown-page.js';
-import { addSound, addUnreadable, addUnsound } from './markdown-sections.js';
+import {
+  assetName,
+  counted,
+  failingWords,
+  joined,
+  levelCounts,
+  stoppedWords,
+  verdictCounts,
+} from './finding-words.js';
+import { MarkdownPage } from './markdown-page.js';
+import { addSound, addUnreadable, addUnsound, addWaivers } from './markdown-sections.js';
 import { cellName, codeName } from './markdown-text.js';
-import { addWaivers } from './markdown-waivers.js';
-import type { AssetReport, Report, Verdict } from './report-types.js';
-
-export interface MarkdownOptions {
-  /** UTF-16 code units that the text does not pass. */
-  readonly mostLetters?: number;
-}
+import type { AssetReport, Report } from './report-types.js';
 
 /**
  * Longest comment that hosted code review takes. Source: the answer of one service to a longer one,
@@ -21,16 +22,24 @@ const MOST_LETTERS = 65_536;
 /** Kept free for the line that says what was left out. */
 const ENDING_LETTERS = 240;
 
-/** Rows of sound assets that stand open; more of them are folded. */
+/** Rows of sound assets that are shown at once; more of them are folded. */
 const OPEN = 10;
+
+/** Letters that each asset may fill, if there are that many: some ten findings. */
+const LEAST_SHARE = 4000;
+
+/** How many of each there was no room for; `reasons` are why an asset cannot be read. */
+type LeftOut = Record<'rows' | 'waivers' | 'reasons' | 'findings', number>;
 
 /**
  * A report as a comment on a change: the verdict, a table of the assets, waivers that need a look,
  * then what to fix in each asset, errors first. What does not fit is counted in the last line.
+ *
+ * @param options.mostLetters UTF-16 code units that the text does not pass.
  */
 export function writeMarkdown(
   report: Report,
-  { mostLetters = MOST_LETTERS }: MarkdownOptions = {},
+  { mostLetters = MOST_LETTERS }: { readonly mostLetters?: number } = {},
 ): string {
   const page = new MarkdownPage(mostLetters - ENDING_LETTERS);
   page.add(verdictLine(report));
@@ -41,54 +50,36 @@ export function writeMarkdown(
     findings: 0,
   };
   // Where nothing is at fault, the rest is for whoever asks.
-  const told = [
-    ...report.assets.filter(({ verdict }) => verdict !== 'sound'),
-    ...report.assets.filter(({ verdict, findings }) => verdict === 'sound' && findings.length > 0),
-  ];
-  for (const [at, asset] of told.entries()) {
+  const mild = report.assets.filter((asset) => !isFaulty(asset) && asset.findings.length > 0);
+  const shown = [...report.assets.filter(isFaulty), ...mild];
+  for (const [at, asset] of shown.entries()) {
     // One asset of a thousand findings is not to push out all the others.
-    const share = Math.max(page.room / (told.length - at), LEAST_SHARE);
+    const share = Math.max(page.room / (shown.length - at), LEAST_SHARE);
     const section = new MarkdownPage(Math.min(page.room, share));
-    if (asset.verdict === 'unreadable') left.reasons += addUnreadable(asset, section);
-    else if (asset.verdict === 'unsound') left.findings += addUnsound(asset, section);
-    else left.findings += addSound(asset, section);
+    if (asset.unreadable !== null) left.reasons += addUnreadable(asset, section);
+    else left.findings += isFaulty(asset) ? addUnsound(asset, section) : addSound(asset, section);
     page.addPage(section);
   }
   return `${page}${ending(left)}`;
 }
 
-/** What there was no room for. */
-interface LeftOut {
-  readonly rows: number;
-  readonly waivers: number;
-  reasons: number;
-  findings: number;
+function isFaulty({ verdict }: AssetReport): boolean {
+  return verdict !== 'sound';
 }
 
-/** Letters that each asset may fill, if there are that many: some ten findings. */
-const LEAST_SHARE = 4000;
-
 function verdictLine(report: Report): string {
-  const { assets, verdict, failing, standard, partial } = report;
+  const { tool, totals, verdict, failing, standard, partial } = report;
   const waived = report.ledger?.waived ?? 0;
-  const of = (wanted: Verdict): number => assets.filter((asset) => asset.verdict === wanted).length;
-  const sum = (level: Level): number =>
-    assets.reduce((total, { counts }) => total + counts[level], 0);
-  const parts = [
-    `**${report.tool.name}: ${verdict ?? (assets.length === 0 ? 'nothing checked' : 'sound so far')}.**`,
-    ...(partial === null ? [] : [`**${stoppedWords(partial)}**`]),
-    `${counted(assets.length, 'asset')}: ${of('sound')} sound, ${of('unsound')} unsound, ${of('unreadable')} unreadable.`,
-    `${counted(sum('error'), 'error')}, ${counted(sum('warning'), 'warning')}, ${counted(sum('note'), 'note')}.`,
-    ...(waived === 0 ? [] : [`${counted(waived, 'finding')} waived.`]),
-  ];
-  if (failing !== 'error')
-    parts.push(
-      failing === 'never'
-        ? 'No finding makes a rig unsound.'
-        : `Findings at level ${failing} or above make a rig unsound.`,
-    );
-  if (standard !== null) parts.push(`Checked against the standard ${codeName(standard)}.`);
-  return parts.join(' ');
+  const unknown = totals.assets === 0 ? 'nothing checked' : 'sound so far';
+  return joined([
+    `**${tool.name}: ${verdict ?? unknown}.**`,
+    partial !== null && `**${stoppedWords(partial)}**`,
+    verdictCounts(totals),
+    `${levelCounts(totals.counts)}.`,
+    waived > 0 && `${counted(waived, 'finding')} waived.`,
+    failingWords(failing),
+    standard !== null && `Checked against the standard ${codeName(standard)}.`,
+  ]);
 }
 
 const TABLE_HEAD =
@@ -96,16 +87,13 @@ const TABLE_HEAD =
 
 /** Assets at fault first; many sound ones are folded. Returns how many assets have no row. */
 function addTable(assets: readonly AssetReport[], page: MarkdownPage): number {
-  const sound = assets.filter((asset) => asset.verdict === 'sound');
+  const sound = assets.filter((asset) => !isFaulty(asset));
   const fold = sound.length > OPEN;
-  const open = fold ? assets.filter((asset) => asset.verdict !== 'sound') : assets;
   // Half of the page at most, so that the findings have room.
   const rows = new MarkdownPage(page.room / 2);
-  let listed = rows.addList(TABLE_HEAD, open.map(tableRow), '');
-  if (fold) {
-    const { opening, closing } = folded(`${sound.length} sound assets`);
-    listed += rows.addList(`${opening}${TABLE_HEAD}`, sound.map(tableRow), closing);
-  }
+  let listed = rows.addList(TABLE_HEAD, (fold ? assets.filter(isFaulty) : assets).map(tableRow));
+  if (fold)
+    listed += rows.addList('', sound.map(tableRow), `${sound.length} sound assets`, TABLE_HEAD);
   page.addPage(rows);
   return assets.length - listed;
 }
@@ -117,14 +105,16 @@ function tableRow(asset: AssetReport): string {
 }
 
 function ending({ rows, waivers, reasons, findings }: LeftOut): string {
-  const parts = [
-    ...(rows > 0 ? [`${counted(rows, 'row')} of the table`] : []),
-    ...(waivers > 0
-      ? [`${counted(waivers, 'waiver')} that ${waivers === 1 ? 'needs' : 'need'} attention`]
-      : []),
-    ...(reasons > 0 ? [`why ${counted(reasons, 'asset')} cannot be read`] : []),
-    ...(findings > 0 ? [counted(findings, 'finding')] : []),
-  ];
-  if (parts.length === 0) return '';
-  return `\nLeft out, to fit into a comment: ${parts.join('; ')}. The full report, as text or JSON, has all of it.\n`;
+  const parts = joined(
+    [
+      rows > 0 && `${counted(rows, 'row')} of the table`,
+      waivers > 0 &&
+        `${counted(waivers, 'waiver')} that ${waivers === 1 ? 'needs' : 'need'} attention`,
+      reasons > 0 && `why ${counted(reasons, 'asset')} cannot be read`,
+      findings > 0 && counted(findings, 'finding'),
+    ],
+    '; ',
+  );
+  if (parts === '') return '';
+  return `\nLeft out, to fit into a comment: ${parts}. The full report, as text or JSON, has all of it.\n`;
 }

@@ -1,12 +1,7 @@
+type Part = 'error' | 'warning' | 'note' | 'good' | 'title' | 'faint';
+
 /** What colour may add to a text; the words never need it. */
-export interface Paint {
-  error(text: string): string;
-  warning(text: string): string;
-  note(text: string): string;
-  good(text: string): string;
-  title(text: string): string;
-  faint(text: string): string;
-}
+export type Paint = Readonly<Record<Part, (text: string) => string>>;
 
 const same = (text: string): string => text;
 

@@ -1,4 +1,5 @@
-import { counted } from './finding-words.js';
+import { groupBy } from '../rig/group-by.js';
+import { counted, findingWords, waiverWords } from './finding-words.js';
 import type { FindingReport, PlaceReport } from './report-types.js';
 
 /** Places that words name one by one; all of them are in the JSON and CSV reports. */
@@ -9,34 +10,32 @@ export function otherPlaces({ place, places }: FindingReport): PlaceReport[] {
   return distinctPlaces([place, ...places]).slice(1);
 }
 
-/** Indices of all joints that a finding is about, the one it is told at first. */
-export function placeJoints(finding: FindingReport): number[] {
-  return [finding.place, ...otherPlaces(finding)].flatMap(({ joint }) =>
-    joint === null ? [] : [joint],
-  );
+/** Indices of all joints that a finding is about, that of its own place first. */
+export function placeJoints({ place, places }: FindingReport): number[] {
+  return jointsOf(distinctPlaces([place, ...places]));
 }
 
-/** Each place once. Two of one name are two: what is the same stands at the same spot of the file. */
+/** Indices of the joints among some places. */
+export function jointsOf(places: readonly PlaceReport[]): number[] {
+  return places.flatMap(({ joint }) => (joint === null ? [] : [joint]));
+}
+
+/** Each place once. Two of one name are two, if they are at different spots of the file. */
 export function distinctPlaces(places: readonly PlaceReport[]): PlaceReport[] {
-  const known = new Map<string, PlaceReport>();
-  for (const place of places) {
-    const key = JSON.stringify([place.kind, place.pointer, place.path, place.joint]);
-    if (!known.has(key)) known.set(key, place);
-  }
-  return [...known.values()];
+  const alike = groupBy(places, ({ kind, pointer, path, joint }) =>
+    JSON.stringify([kind, pointer, path, joint]),
+  );
+  return [...alike.values()].flatMap(([first]) => first ?? []);
 }
 
 /**
  * `Also at "body/neck", "body/tail" and 3 more.`, or nothing where nothing is listed. Names are raw.
  *
- * @param told What is told of a place; its path by default.
+ * @param nameOf What a place is called; its path by default.
  */
-export function alsoWords(
-  others: readonly PlaceReport[],
-  told: (place: PlaceReport) => string = pathOf,
-): string {
+export function alsoWords(others: readonly PlaceReport[], nameOf = pathOf): string {
   if (others.length === 0) return '';
-  const named = others.slice(0, NAMED).map((place) => `"${told(place)}"`);
+  const named = others.slice(0, NAMED).map((place) => `"${nameOf(place)}"`);
   const more = others.length - named.length;
   return `Also at ${named.join(', ')}${more > 0 ? ` and ${more} more` : ''}.`;
 }
@@ -46,13 +45,18 @@ export function pathOf({ path, name }: PlaceReport): string {
   return path === '' ? name : path;
 }
 
-/** `2 other joints`, `1 other place`: what a finding lists besides its own place; empty for nothing. */
-export function othersWords(others: readonly PlaceReport[]): string {
-  return others.length === 0 ? '' : placesWords(others, 'other ');
+/** `2 other joints`, `1 other place`; with an empty `which`, `2 joints`. */
+export function othersWords(others: readonly PlaceReport[], which = 'other '): string {
+  const noun = others.every(({ kind }) => kind === 'joint') ? 'joint' : 'place';
+  return counted(others.length, `${which}${noun}`);
 }
 
-/** `4 joints`, `1 place`. */
-export function placesWords(places: readonly PlaceReport[], which = ''): string {
-  const noun = places.every(({ kind }) => kind === 'joint') ? 'joint' : 'place';
-  return counted(places.length, `${which}${noun}`);
+/** The words of a finding, those of its other places and those of its waiver, where it has them. */
+export function findingSentences(finding: FindingReport): string[] {
+  const also = alsoWords(otherPlaces(finding));
+  return [
+    findingWords(finding),
+    ...(also === '' ? [] : [also]),
+    ...(finding.waived === undefined ? [] : [waiverWords(finding.waived)]),
+  ];
 }

@@ -25,36 +25,31 @@ export function readReport(path: string, shown: string): Report {
  * @param what What it is and the path as the user knows it: `the report rigs.json`.
  */
 export function parseReport(text: string, what: string): Report {
-  const hint = 'write one with "trysquare check PATH --format json"';
+  const wrong = (fault: string): UsageError =>
+    new UsageError(`${what} ${fault}; write one with "trysquare check PATH --format json"`);
   let value: unknown;
   try {
     value = JSON.parse(text.replace(/^\uFEFF/, ''));
   } catch {
-    throw new UsageError(
-      text.trim() === '' ? `${what} is empty; ${hint}` : `${what} is not JSON; ${hint}`,
-    );
+    throw wrong(text.trim() === '' ? 'is empty' : 'is not JSON');
   }
   if (!isRecord(value) || value.format !== 'trysquare-report')
-    throw new UsageError(`${what} is not a report of trysquare; ${hint}`);
+    throw wrong('is not a report of trysquare');
   if (value.formatVersion !== VERSION)
     throw new UsageError(
       `${what} has format version ${String(value.formatVersion)}, but this trysquare reads version ${VERSION}; check the assets again with this trysquare`,
     );
   const validate = new Ajv({ strict: false }).compile<Report>(reportSchema);
-  if (validate(value)) {
-    const { part } = value;
-    if (part !== null && (part.index < 1 || part.index > part.of))
-      throw new UsageError(
-        `${what} says that it is part ${part.index} of ${part.of}, which is not possible; ${hint}`,
-      );
-    return value;
+  if (!validate(value)) {
+    const { instancePath, params, message = 'is wrong' } = validate.errors?.[0] ?? {};
+    const added = params?.additionalProperty;
+    const fault = added === undefined ? message : `has "${String(added)}" in it`;
+    throw wrong(
+      `does not have the format that "trysquare schema report" prints: ${instancePath || 'at the top'} ${fault}`,
+    );
   }
-  const [fault] = validate.errors ?? [];
-  const where = fault?.instancePath ? fault.instancePath : 'at the top';
-  const added = fault?.params.additionalProperty;
-  const wrong =
-    added === undefined ? (fault?.message ?? 'is wrong') : `has "${String(added)}" in it`;
-  throw new UsageError(
-    `${what} does not have the format that "trysquare schema report" prints: ${where} ${wrong}; ${hint}`,
-  );
+  const { part } = value;
+  if (part !== null && (part.index < 1 || part.index > part.of))
+    throw wrong(`says that it is part ${part.index} of ${part.of}, which is not possible`);
+  return value;
 }

@@ -1,3 +1,4 @@
+import { LEVELS } from '../kit/finding.js';
 import {
   constant,
   count,
@@ -10,6 +11,7 @@ import {
   orNull,
   point,
   record,
+  type Schema,
   text,
   textOrNull,
 } from './schema-parts.js';
@@ -17,35 +19,31 @@ import {
 /** Names the format; its last part goes up when the format changes. */
 export const REPORT_SCHEMA_ID = 'urn:trysquare:report:1';
 
-const LEVELS = ['error', 'warning', 'note'];
 const VERDICTS = ['sound', 'unsound', 'unreadable'];
+const KINDS = ['joint', 'node', 'mesh', 'skin', 'rig', 'asset'];
+const PLACE = 'x, y, z in the bind pose, world space, in the unit of the report.';
+
+/** What every piece of evidence has. */
+const piece = (kind: string): Record<string, Schema> => ({
+  kind: constant(kind, `Says that this is ${kind === 'arrow' ? 'an' : 'a'} ${kind}.`),
+  label: text(`What the ${kind} is.`),
+});
 
 const evidence = either(
   [
-    record('A point.', {
-      kind: constant('point', 'Says that this is a point.'),
-      label: text('What the point is.'),
-      at: point('Where it is: x, y, z in the bind pose, world space, in the unit of the report.'),
-    }),
+    record('A point.', { ...piece('point'), at: point(`Where it is: ${PLACE}`) }),
     record('An arrow.', {
-      kind: constant('arrow', 'Says that this is an arrow.'),
-      label: text('What the arrow is.'),
+      ...piece('arrow'),
       from: point('Where it begins: x, y, z in the bind pose, world space, in the unit.'),
       along: point('From its beginning to its head: x, y, z in world space, in the unit.'),
     }),
     record('A line through points.', {
-      kind: constant('line', 'Says that this is a line.'),
-      label: text('What the line is.'),
-      points: list(
-        point('x, y, z in the bind pose, world space, in the unit of the report.'),
-        'The points in order.',
-      ),
+      ...piece('line'),
+      points: list(point(PLACE), 'The points in order.'),
     }),
   ],
   'Geometry that shows the fault.',
 );
-
-const KINDS = ['joint', 'node', 'mesh', 'skin', 'rig', 'asset'];
 
 const placeProperties = {
   kind: oneOf(KINDS, 'What it is.'),
@@ -65,6 +63,11 @@ const faultPlace = record(
     measured: number('How bad it is there, in `unit`; absent where all are measured as one.'),
   },
   ['measured'],
+);
+
+const checkedCounts = record(
+  'How many things were checked and how many are at fault: for the finding, or else for its rule.',
+  { looked: count('Things checked.'), short: count('Things among them that are at fault.') },
 );
 
 const finding = record(
@@ -98,15 +101,7 @@ const finding = record(
       }),
       'Other measures of it that are past a limit, each in another unit; absent if there are none.',
     ),
-    counts: orNull(
-      record(
-        'How many things were checked and how many are at fault: for the finding, or else for its rule.',
-        {
-          looked: count('Things checked.'),
-          short: count('Things among them that are at fault.'),
-        },
-      ),
-    ),
+    counts: orNull(checkedCounts),
     vertices: list(count('Index of a vertex in its mesh.'), 'Vertices to look at.'),
     consequences: list(text('One consequence, as a sentence.'), 'What the fault leads to.'),
     insteadOf: list(
@@ -130,13 +125,9 @@ const finding = record(
 const joint = record('One joint.', {
   name: text('Its name.'),
   path: text('Names from the topmost joint down, with slashes between them.'),
-  parent: {
-    type: 'integer',
-    minimum: -1,
-    description: 'Index of its parent in this list; -1 at the top.',
-  },
+  parent: { ...count('Index of its parent in this list; -1 at the top.'), minimum: -1 },
   node: count('Index of its node in the file.'),
-  place: point('Where it is: x, y, z in the bind pose, world space, in the unit of the report.'),
+  place: point(`Where it is: ${PLACE}`),
   movesSkin: flag('Whether any vertex has weight on it.'),
   skinShare: number('Share of the skin of the rig that hangs on it: weighted area, 0 to 1.'),
 });
@@ -242,12 +233,13 @@ export const assetSchema = record('One file.', {
   ),
   rigs: list(rig, 'Its rigs.'),
   findings: list(finding, 'Its findings, in rig, joint and rule order.'),
-  counts: record('Findings at each level.', {
-    error: count('Errors.'),
-    warning: count('Warnings.'),
-    note: count('Notes.'),
-  }),
+  counts: levelCounts('Findings at each level.'),
 });
+
+function levelCounts(description: string): Schema {
+  const counts = { error: count('Errors.'), warning: count('Warnings.'), note: count('Notes.') };
+  return record(description, counts);
+}
 
 const part = record('Which share of a list was checked; null for all of it.', {
   index: count('Its number, from 1.'),
@@ -256,15 +248,19 @@ const part = record('Which share of a list was checked; null for all of it.', {
   total: count('How many paths the whole list has.'),
 });
 
-const ledgerEntry = {
-  line: count('Its line in the ledger, from 1.'),
-  rule: text('Id of the rule.'),
-  asset: text('Pattern of assets, relative to the folder of the ledger.'),
-  joint: textOrNull('The first place it lists; `*` for any joint; null for all of the asset.'),
-  others: count('How many more places it lists.'),
-  why: text('Why.'),
-  by: text('Who waived it.'),
-  until: textOrNull('Last day on which it applies, as `YYYY-MM-DD` in UTC; null for no end.'),
+const waivers = (description: string, more: Record<string, Schema> = {}): Schema => {
+  const waiver = record(description, {
+    line: count('Its line in the ledger, from 1.'),
+    rule: text('Id of the rule.'),
+    asset: text('Pattern of assets, relative to the folder of the ledger.'),
+    joint: textOrNull('The first place it lists; `*` for any joint; null for all of the asset.'),
+    others: count('How many more places it lists.'),
+    why: text('Why.'),
+    by: text('Who waived it.'),
+    until: textOrNull('Last day on which it applies, as `YYYY-MM-DD` in UTC; null for no end.'),
+    ...more,
+  });
+  return list(waiver, 'In the order of the ledger.');
 };
 
 const ledger = record('What the waivers did; null when there is no ledger.', {
@@ -273,26 +269,15 @@ const ledger = record('What the waivers did; null when there is no ledger.', {
   waivers: count('Waivers in it.'),
   waived: count('Findings that are waived.'),
   exceeded: count('Findings that count because they are worse than a valid waiver accepted.'),
-  expired: list(
-    record('A waiver of an asset of the run whose last day is past.', {
-      ...ledgerEntry,
-      findings: orNull(
-        count('Findings it would waive; null when its asset does not exist any more.'),
-      ),
-    }),
-    'In the order of the ledger.',
-  ),
-  unmatched: list(
-    record(
-      'A waiver that matches no finding, although its rule checked one of its assets.',
-      ledgerEntry,
+  expired: waivers('A waiver of an asset of the run whose last day is past.', {
+    findings: orNull(
+      count('Findings it would waive; null when its asset does not exist any more.'),
     ),
-    'In the order of the ledger.',
+  }),
+  unmatched: waivers(
+    'A waiver that matches no finding, although its rule checked one of its assets.',
   ),
-  open: list(
-    record('A waiver that matches a finding but does not say what it accepted.', ledgerEntry),
-    'In the order of the ledger.',
-  ),
+  open: waivers('A waiver that matches a finding but does not say what it accepted.'),
   fitting: list(count('A line.'), 'Lines of the waivers that match a finding.'),
 });
 
@@ -339,11 +324,7 @@ export const reportSchema = {
           unsound: count('Unsound.'),
           unreadable: count('Unreadable.'),
         }),
-        counts: record('Findings at each level that nobody waived.', {
-          error: count('Errors.'),
-          warning: count('Warnings.'),
-          note: count('Notes.'),
-        }),
+        counts: levelCounts('Findings at each level that nobody waived.'),
       }),
       verdict: oneOf(
         [...VERDICTS, null],

@@ -1,24 +1,18 @@
 import { UsageError } from '../asset/errors.js';
+import { LEVELS } from '../kit/finding.js';
 import type { AssetPictures } from './asset-pictures.js';
 import type { AssetTimes } from './asset-times.js';
-import type {
-  AssetReport,
-  Report,
-  ReportEnd,
-  ReportHead,
-  Totals,
-  Verdict,
-} from './report-types.js';
+import type { AssetReport, Report, ReportEnd, ReportHead } from './report-types.js';
 
 /**
- * A report in the making: text as it comes, asset by asset, so that a run over thousands holds none
+ * A report in the making: text as it comes, asset by asset, so that a run over thousands keeps none
  * of them back. The pieces in order are the whole report.
  */
 export interface ReportStream {
   head(): string;
   /**
-   * `pictures` are there for the forms that draw, unless the asset could not be read; `times` for
-   * those that tell them, unless they are not known.
+   * `pictures` are there for the formats that draw, unless the asset could not be read; `times` for
+   * those that list them, unless they are not known.
    */
   asset(asset: AssetReport, pictures: AssetPictures | null, times?: AssetTimes | null): string;
   end(end: ReportEnd): string;
@@ -50,8 +44,8 @@ export function collected(head: ReportHead, write: (report: Report) => string): 
         return write({ ...head, ...end, assets });
       } catch (error) {
         // The engine has no other sign of it.
-        if (!(error instanceof RangeError && error.message === 'Invalid string length'))
-          throw error;
+        const isTooLong = error instanceof RangeError && error.message === 'Invalid string length';
+        if (!isTooLong) throw error;
         throw new UsageError(
           'the report is longer than 512 MiB, the limit for this format; check the files in several runs with --part, or write the report as .json or .txt',
         );
@@ -62,20 +56,20 @@ export function collected(head: ReportHead, write: (report: Report) => string): 
 
 /** Sums over assets, one at a time. */
 export class Tally {
-  private readonly verdicts: Record<Verdict, number> = { sound: 0, unsound: 0, unreadable: 0 };
-  private readonly counts = { error: 0, warning: 0, note: 0 };
-  private assets = 0;
+  readonly #totals = {
+    assets: 0,
+    verdicts: { sound: 0, unsound: 0, unreadable: 0 },
+    counts: { error: 0, warning: 0, note: 0 },
+  };
 
-  add(asset: AssetReport): void {
-    this.assets++;
-    this.verdicts[asset.verdict]++;
-    this.counts.error += asset.counts.error;
-    this.counts.warning += asset.counts.warning;
-    this.counts.note += asset.counts.note;
+  add({ verdict, counts }: AssetReport): void {
+    this.#totals.assets++;
+    this.#totals.verdicts[verdict]++;
+    for (const level of LEVELS) this.#totals.counts[level] += counts[level];
   }
 
-  totals(): Totals {
-    return { assets: this.assets, verdicts: { ...this.verdicts }, counts: { ...this.counts } };
+  totals(): ReportEnd['totals'] {
+    return structuredClone(this.#totals);
   }
 
   /**
@@ -83,10 +77,11 @@ export class Tally {
    *
    * @param stopped Whether there were more assets to check: what was not looked at may be unsound.
    */
-  verdict(stopped = false): Verdict | null {
-    if (this.verdicts.unreadable > 0) return 'unreadable';
-    if (this.verdicts.unsound > 0) return 'unsound';
-    return stopped || this.assets === 0 ? null : 'sound';
+  verdict(stopped = false): ReportEnd['verdict'] {
+    const { assets, verdicts } = this.#totals;
+    if (verdicts.unreadable > 0) return 'unreadable';
+    if (verdicts.unsound > 0) return 'unsound';
+    return stopped || assets === 0 ? null : 'sound';
   }
 }
 

@@ -1,4 +1,4 @@
-import type { Level } from '../kit/finding.js';
+import type { Evidence, Level } from '../kit/finding.js';
 import type { Vec3 } from '../rig/vec3.js';
 import type { LedgerReport } from './ledger-report.js';
 
@@ -34,10 +34,7 @@ export interface ReportEnd {
   /** What the waivers did; null when there is no ledger. */
   readonly ledger: LedgerReport | null;
   readonly totals: Totals;
-  /**
-   * The worst of the assets' verdicts; null where that shows nothing: no asset was checked, or those
-   * that were checked before the run was stopped are all sound.
-   */
+  /** The worst of the assets'; null for no asset, or for a stopped run with sound ones only. */
   readonly verdict: Verdict | null;
 }
 
@@ -110,7 +107,7 @@ export interface ConventionsReport {
   readonly frames: 'aimed' | 'world-aligned' | 'mixed' | 'unknown';
   readonly source: 'standard' | 'vote';
   /** Signed axes such as `+X`; null where the rig shows none. */
-  readonly aim: { readonly middle: string; readonly left: string; readonly right: string } | null;
+  readonly aim: Readonly<Record<'middle' | 'left' | 'right', string>> | null;
   readonly up: string | null;
   /** Whether the up axis was asked for or seen on level bones. */
   readonly upKnown: boolean;
@@ -119,11 +116,7 @@ export interface ConventionsReport {
   readonly mirror: string | null;
   readonly mirrorAgree: number;
   readonly mirrorPairs: number;
-  readonly pairs: {
-    readonly byMapping: number;
-    readonly byName: number;
-    readonly byPlace: number;
-  };
+  readonly pairs: Readonly<Record<'byMapping' | 'byName' | 'byPlace', number>>;
   readonly symmetric: boolean;
 }
 
@@ -133,7 +126,7 @@ export interface BendReport {
   readonly joint: number;
   /** Axis the joint was turned about, right-handed, in the rig's conventions: `+up`, `-side`. */
   readonly axis: string;
-  /** Volume after against before, 1 for all; null where the skin holds no volume. */
+  /** Volume after against before, 1 for all; null where the skin has no volume. */
   readonly volumeKept: number | null;
   /** Triangles that change their shape. */
   readonly triangles: number;
@@ -164,7 +157,7 @@ export type MeasuredReport =
       readonly kind: 'judged';
       readonly looked: number;
       readonly short: number;
-      /** Those that would have fallen short too, but whose fault another rule tells. */
+      /** Those that would have fallen short too, but whose fault another rule reports. */
       readonly elsewhere: number;
       readonly of: string;
     }
@@ -175,18 +168,15 @@ export interface FindingReport {
   readonly level: Level;
   /** Index of the rig, null for a finding about the asset. */
   readonly rig: number | null;
-  /**
-   * The same after every export of the same rig, and no other finding's of the asset: made of the rule,
-   * the rig's name, the anchor and the aspect, never of an order.
-   */
+  /** The same after every export, unique in the asset: of rule, rig name, anchor and aspect. */
   readonly identity: string;
-  /** What it is known by: its place, or the rig or limb where it tells several places as one. */
+  /** What identifies it: its place, or the rig or limb where it reports several places as one. */
   readonly anchor: AnchorReport;
-  /** Which of its faults the rule tells; null where it tells one of an anchor. */
+  /** Which of its faults the rule reports; null where it reports one of an anchor. */
   readonly aspect: string | null;
   /** Where it shows worst. */
   readonly place: PlaceReport;
-  /** All that is at fault, in order, `place` among them: several where one finding tells them as one. */
+  /** All that is at fault, in order, `place` among them: several where one finding reports them as one. */
   readonly places: readonly FaultPlaceReport[];
   /** What was measured, the limit, and what to do, in that order: three sentences or fewer. */
   readonly message: string;
@@ -199,7 +189,7 @@ export interface FindingReport {
   /** How many things were looked at, and how many of them fell short: of the finding, else of its rule. */
   readonly counts: { readonly looked: number; readonly short: number } | null;
   readonly vertices: readonly number[];
-  /** What the fault leads to, told by rules that stepped back for it. */
+  /** What the fault leads to, in the words of rules that stepped back for it. */
   readonly consequences: readonly string[];
   /** Ids of the rules that found fault there too and stepped back for it, sorted; absent for none. */
   readonly insteadOf?: readonly string[];
@@ -230,18 +220,11 @@ export interface PlaceReport {
   readonly pointer: string;
 }
 
-export interface AnchorReport {
-  readonly kind: PlaceReport['kind'];
-  /** As in a `PlaceReport`. */
-  readonly path: string;
-}
+export type AnchorReport = Pick<PlaceReport, 'kind' | 'path'>;
 
 export interface FaultPlaceReport extends PlaceReport {
   /** How bad it is there, in the unit of the finding; absent where all places are measured as one. */
   readonly measured?: number;
 }
 
-export type EvidenceReport =
-  | { readonly kind: 'point'; readonly label: string; readonly at: Vec3 }
-  | { readonly kind: 'arrow'; readonly label: string; readonly from: Vec3; readonly along: Vec3 }
-  | { readonly kind: 'line'; readonly label: string; readonly points: readonly Vec3[] };
+export type EvidenceReport = Evidence;

@@ -1,20 +1,12 @@
-import type { Location, Region } from 'sarif';
+import type { Location, LogicalLocation, Region } from 'sarif';
+import type { PlaceReport } from './report-types.js';
 import type { AssetArtifact } from './sarif-artifacts.js';
-import type { LogicalTable } from './sarif-logical.js';
 
 /**
  * Who reads the log: `standard` keeps to the letter of SARIF 2.1.0; `code-scanning` serves hosted
  * services that place each alert on a line.
  */
 export type SarifTarget = 'standard' | 'code-scanning';
-
-/** Where in a file something is. */
-export interface Spot {
-  /** Node index in the file, where there is one. */
-  readonly node: number | null;
-  /** JSON pointer; empty for the whole document. */
-  readonly pointer: string;
-}
 
 /**
  * A place in an asset that was read.
@@ -24,47 +16,44 @@ export interface Spot {
  * 0 on line 1, and its byte region goes to the result's properties. Some services merge results
  * that are alike in rule, file and line, and by this no two joints ever share a line.
  */
-export function regionOf(asset: AssetArtifact, spot: Spot, target: SarifTarget): Region | null {
-  if (asset.kind === 'glb') {
-    return target === 'standard' ? asset.jsonChunk : { startLine: 1 + (spot.node ?? 0) };
-  }
-  const pointer = spot.pointer === '' && spot.node !== null ? `/nodes/${spot.node}` : spot.pointer;
-  const region = asset.text()?.region(pointer) ?? null;
-  return target === 'standard' ? region : (region ?? { startLine: 1 });
+export function regionOf(
+  { kind, jsonChunk, text }: AssetArtifact,
+  { node, pointer }: Pick<PlaceReport, 'node' | 'pointer'>,
+  target: SarifTarget,
+): Region | null {
+  if (kind === 'glb') return target === 'standard' ? jsonChunk : { startLine: 1 + (node ?? 0) };
+  const value = pointer === '' && node !== null ? `/nodes/${node}` : pointer;
+  return text()?.region(value) ?? (target === 'standard' ? null : { startLine: 1 });
 }
 
 /** Where reading an asset stopped, from the words of the error: a line, a byte or a pointer. */
 export function unreadableRegion(
-  asset: AssetArtifact,
+  artifact: AssetArtifact,
   where: string | null,
   target: SarifTarget,
 ): Region | null {
-  const none = target === 'standard' ? null : { startLine: 1 };
-  if (where === null) return none;
-  const [, line, column] = /^line (\d+), column (\d+)$/.exec(where) ?? [];
-  if (asset.kind === 'gltf') {
-    if (line !== undefined && column !== undefined)
-      return { startLine: Number(line), startColumn: Number(column) };
-    if (where.startsWith('/')) return regionOf(asset, { node: null, pointer: where }, target);
+  if (artifact.kind === 'gltf' && where !== null) {
+    const [, line, column] = /^line (\d+), column (\d+)$/.exec(where) ?? [];
+    if (line !== undefined) return { startLine: Number(line), startColumn: Number(column) };
+    if (where.startsWith('/')) return regionOf(artifact, { node: null, pointer: where }, target);
   }
-  const byte = /^byte (\d+)$/.exec(where)?.[1];
-  if (byte === undefined || target === 'code-scanning') return none;
-  return { byteOffset: Number(byte), byteLength: 0 };
+  if (target === 'code-scanning') return { startLine: 1 };
+  const byte = /^byte (\d+)$/.exec(where ?? '')?.[1];
+  return byte === undefined ? null : { byteOffset: Number(byte), byteLength: 0 };
 }
 
-/** One location of a result, with the logical locations of these indices. */
+/** One location of a result. */
 export function locationOf(
-  asset: AssetArtifact,
+  { location }: AssetArtifact,
   region: Region | null,
-  logical: LogicalTable,
-  indices: readonly (number | null)[],
+  logical: readonly (LogicalLocation | null)[] = [],
 ): Location {
-  const named = indices.flatMap((index) => (index === null ? [] : [logical.at(index)]));
+  const logicalLocations = logical.filter((place) => place !== null);
   return {
     physicalLocation: {
-      artifactLocation: { ...asset.location },
+      artifactLocation: { ...location },
       ...(region && { region: { ...region } }),
     },
-    ...(named.length > 0 && { logicalLocations: named }),
+    ...(logicalLocations.length > 0 && { logicalLocations }),
   };
 }

@@ -1,67 +1,7 @@
 import type { LogicalLocation } from 'sarif';
+import { pointerSegments } from '../house/house-file.js';
 import type { PlaceReport } from './report-types.js';
-import { pointerTokens } from './text-index.js';
 import { visible } from './visible.js';
-
-/** Collects `run.logicalLocations`; every method gives an index into it. */
-export interface LogicalTable {
-  readonly list: LogicalLocation[];
-  /** What a finding is about: its joint path, or whatever else the place names. */
-  place(kind: PlaceReport['kind'], path: string): number;
-  /** The value at a JSON pointer; null for the whole document. */
-  pointer(pointer: string): number | null;
-  /** The location as a result gives it: whole, with its index (3.33.3). */
-  at(index: number): LogicalLocation;
-}
-
-/**
- * Nested logical locations must lead to their parents through `run.logicalLocations` (3.33.8),
- * whose elements are unique (3.14.17): a joint path that two assets share is one element.
- */
-export function logicalTable(): LogicalTable {
-  const list: LogicalLocation[] = [];
-  const known = new Map<string, number>();
-  const find = (step: Step): number | undefined => known.get(`${step.kind} ${visible(step.path)}`);
-  const add = (step: Step, parent: number | undefined): number => {
-    known.set(`${step.kind} ${visible(step.path)}`, list.length);
-    return (
-      list.push({
-        name: visible(step.name),
-        fullyQualifiedName: visible(step.path),
-        kind: step.kind,
-        ...(parent === undefined ? {} : { parentIndex: parent }),
-      }) - 1
-    );
-  };
-  /** Climbs only as far as nothing is known, since deep chains have long paths. */
-  const locate = (leaf: Step, parentOf: (step: Step) => Step | null): number => {
-    const missing: Step[] = [];
-    let step: Step | null = leaf;
-    let index = find(leaf);
-    while (step !== null && index === undefined) {
-      missing.push(step);
-      step = parentOf(step);
-      index = step === null ? undefined : find(step);
-    }
-    for (const next of missing.reverse()) index = add(next, index);
-    return index ?? 0;
-  };
-  return {
-    list,
-    place: (kind, path) =>
-      kind === 'joint' || kind === 'node'
-        ? locate(jointStep(kind, path), jointAbove)
-        : locate({ kind, path, name: path }, () => null),
-    pointer(pointer) {
-      const tokens = pointerTokens(pointer);
-      const leaf = pointerStep(tokens, tokens.length);
-      return (
-        leaf && locate(leaf, (step) => pointerStep(tokens, pointerTokens(step.path).length - 1))
-      );
-    },
-    at: (index) => ({ ...list[index], index }),
-  };
-}
 
 interface Step {
   readonly kind: string;
@@ -69,13 +9,56 @@ interface Step {
   readonly name: string;
 }
 
-function jointStep(kind: string, path: string): Step {
-  return { kind, path, name: path.slice(lastSlash(path) + 1) };
+/**
+ * Collects `run.logicalLocations`. Nested locations must lead to their parents through it (3.33.8),
+ * and its elements are unique (3.14.17): a joint path that two assets share is one element. Every
+ * method gives a location as a result needs it: whole, with its index (3.33.3).
+ */
+export class LogicalTable {
+  readonly list: LogicalLocation[] = [];
+  readonly #indices = new Map<string, number>();
+
+  /** What a finding is about: its joint path, or whatever else the place names. */
+  place(kind: PlaceReport['kind'], path: string): LogicalLocation {
+    const isTree = kind === 'joint' || kind === 'node';
+    return this.#locate(isTree ? jointSteps(kind, path) : [{ kind, path, name: path }]);
+  }
+
+  /** The value at a JSON pointer; null for the whole document. */
+  pointer(pointer: string): LogicalLocation | null {
+    return pointer.includes('/') ? this.#locate(pointerSteps(pointer)) : null;
+  }
+
+  /** Takes the steps from the leaf up, until one is listed: deep chains have long paths. */
+  #locate(steps: Iterable<Step>): LogicalLocation {
+    const missing: Step[] = [];
+    let index: number | undefined;
+    for (const step of steps) {
+      index = this.#indices.get(keyOf(step));
+      if (index !== undefined) break;
+      missing.push(step);
+    }
+    for (const step of missing.reverse()) {
+      const [name, fullyQualifiedName] = [visible(step.name), visible(step.path)];
+      const parent = index === undefined ? {} : { parentIndex: index };
+      index = this.list.push({ name, fullyQualifiedName, kind: step.kind, ...parent }) - 1;
+      this.#indices.set(keyOf(step), index);
+    }
+    return { ...this.list[index ?? 0], index: index ?? 0 };
+  }
 }
 
-function jointAbove(step: Step): Step | null {
-  const cut = lastSlash(step.path);
-  return cut <= 0 ? null : jointStep(step.kind, step.path.slice(0, cut));
+function keyOf({ kind, path }: Step): string {
+  return `${kind} ${visible(path)}`;
+}
+
+function* jointSteps(kind: string, path: string): Generator<Step> {
+  let cut = path.length;
+  do {
+    const joint = path.slice(0, cut);
+    cut = lastSlash(joint);
+    yield { kind, path: joint, name: joint.slice(cut + 1) };
+  } while (cut > 0);
 }
 
 /** The last slash that parts two joints; one inside a name is written `\/` in a path. */
@@ -85,27 +68,22 @@ function lastSlash(path: string): number {
   return cut;
 }
 
+function* pointerSteps(pointer: string): Generator<Step> {
+  const keys = pointerSegments(pointer);
+  const parts = keys.map((key) => `/${key.replaceAll('~', '~0').replaceAll('/', '~1')}`);
+  for (const [above, name] of [...keys.entries()].reverse()) {
+    const path = parts.slice(0, above + 1).join('');
+    yield { kind: pointerKind(name, keys[above + 1], above), path, name };
+  }
+}
+
 /**
- * The first tokens of a pointer, with a kind that the standard has for JSON (3.33.7). The pointer
- * alone tells it: the lists at the top of a glTF document hold objects, those below hold numbers.
+ * A kind that the standard has for JSON (3.33.7). The pointer alone decides it: the lists at the top
+ * of a glTF document have objects in them, those below have numbers.
  */
-function pointerStep(tokens: readonly string[], depth: number): Step | null {
-  const name = tokens[depth - 1];
-  if (name === undefined) return null;
-  const path = tokens
-    .slice(0, depth)
-    .map((token) => `/${token.replaceAll('~', '~0').replaceAll('/', '~1')}`)
-    .join('');
-  return { kind: pointerKind(tokens, depth), path, name };
-}
-
-function pointerKind(tokens: readonly string[], depth: number): string {
-  const below = tokens[depth];
+function pointerKind(name: string, below: string | undefined, above: number): string {
+  const isIndex = (key: string): boolean => /^\d+$/.test(key);
   if (below !== undefined) return isIndex(below) ? 'array' : 'object';
-  if (!isIndex(tokens[depth - 1] ?? '')) return 'property';
-  return depth === 2 ? 'object' : 'value';
-}
-
-function isIndex(token: string): boolean {
-  return /^\d+$/.test(token);
+  if (!isIndex(name)) return 'property';
+  return above === 1 ? 'object' : 'value';
 }

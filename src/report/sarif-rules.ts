@@ -1,5 +1,6 @@
 import type { ReportingDescriptor } from 'sarif';
 import type { Rule } from '../kit/rule.js';
+import { joined } from './finding-words.js';
 import { DESCRIPTION_LENGTH, markdownText, plainText, sentence } from './sarif-text.js';
 
 /** What SARIF needs to know of a rule. */
@@ -9,7 +10,7 @@ export type DescribedRule = Pick<
 >;
 
 /** Services show results only, so an asset that cannot be read needs a result, and that a rule. */
-export const UNREADABLE_RULE: DescribedRule = {
+export const UNREADABLE_RULE = {
   id: 'file.unreadable',
   family: 'file',
   level: 'error',
@@ -19,27 +20,31 @@ export const UNREADABLE_RULE: DescribedRule = {
   remedy: 'Export the file again, and make sure that its buffers are where the file says',
   source: 'glTF 2.0',
   limits: {},
-};
-
-/** Tags that consumers take from one rule. */
-const TAGS = 10;
+} as const satisfies DescribedRule;
 
 /** Describes each rule, in the order given, the one for unreadable assets last. */
 export function describeRules(rules: readonly DescribedRule[]): ReportingDescriptor[] {
-  const known = rules.some((rule) => rule.id === UNREADABLE_RULE.id);
-  return (known ? rules : [...rules, UNREADABLE_RULE]).map(describeRule);
+  const isListed = rules.some((rule) => rule.id === UNREADABLE_RULE.id);
+  return (isListed ? rules : [...rules, UNREADABLE_RULE]).map(describeRule);
 }
 
 function describeRule(rule: DescribedRule): ReportingDescriptor {
-  const full = `${sentence(rule.why)} Measured: ${sentence(rule.formula)}`;
+  const { id, level, title, why, formula, family } = rule;
+  const described = (text: string) => ({ text: plainText(text, DESCRIPTION_LENGTH) });
   return {
-    id: rule.id,
-    name: pascalCase(rule.id),
-    shortDescription: { text: plainText(sentence(rule.title), DESCRIPTION_LENGTH) },
-    fullDescription: { text: plainText(full, DESCRIPTION_LENGTH) },
-    help: { text: helpText(rule), markdown: helpMarkdown(rule) },
-    defaultConfiguration: { level: rule.level },
-    properties: { tags: [...new Set([rule.family, 'rig', 'glTF'])].slice(0, TAGS) },
+    id,
+    name: pascalCase(id),
+    shortDescription: described(sentence(title)),
+    fullDescription: described(`${sentence(why)} Measured: ${sentence(formula)}`),
+    help: {
+      text: helpText(rule, (heading, text) => `${heading}: ${plainText(text, PART_LENGTH)}`),
+      markdown: helpText(
+        rule,
+        (heading, text) => `**${heading}.** ${markdownText(text, PART_LENGTH)}`,
+      ),
+    },
+    defaultConfiguration: { level },
+    properties: { tags: [...new Set([family, 'rig', 'glTF'])] },
   };
 }
 
@@ -48,41 +53,32 @@ function pascalCase(id: string): string {
   return id.replace(/(?:^|[.\-_])(\w)/g, (_, letter: string) => letter.toUpperCase());
 }
 
-/** The parts of a rule's help, what to do first, since parts that do not fit are left off. */
-function helpParts(rule: DescribedRule): (readonly [heading: string, text: string])[] {
-  const limits = Object.values(rule.limits).map(
-    (limit) => `${limit.tells} (${limit.default} ${limit.unit})`,
-  );
-  return [
-    ['What to do', sentence(rule.remedy)],
-    ['Why it matters', sentence(rule.why)],
-    ['How it is measured', sentence(rule.formula)],
-    ...(limits.length > 0 ? [['Limits', sentence(limits.join('; '))] as const] : []),
-    ['Source', sentence(rule.source)],
-  ];
-}
-
-function helpText(rule: DescribedRule): string {
-  return joined(
-    helpParts(rule).map(([heading, text]) => `${heading}: ${plainText(text, PART_LENGTH)}`),
-  );
-}
-
-function helpMarkdown(rule: DescribedRule): string {
-  return joined(
-    helpParts(rule).map(([heading, text]) => `**${heading}.** ${markdownText(text, PART_LENGTH)}`),
-  );
-}
-
 /** No part takes more than half of the room. */
 const PART_LENGTH = DESCRIPTION_LENGTH / 2 - 32;
 
-/** Whole parts only: a cut through one could leave half an escape. */
-function joined(parts: readonly string[]): string {
-  let text = '';
-  for (const part of parts) {
-    const longer = text === '' ? part : `${text}\n\n${part}`;
-    if (longer.length <= DESCRIPTION_LENGTH) text = longer;
+/**
+ * What to do first, since parts that do not fit are left off. Whole parts only: a cut through one
+ * could leave half an escape.
+ */
+function helpText(
+  { remedy, why, formula, limits, source }: DescribedRule,
+  format: (heading: string, text: string) => string,
+): string {
+  const limitWords = Object.values(limits).map(
+    ({ tells, default: value, unit }) => `${tells} (${value} ${unit})`,
+  );
+  const parts = {
+    'What to do': remedy,
+    'Why it matters': why,
+    'How it is measured': formula,
+    Limits: limitWords.join('; '),
+    Source: source,
+  };
+  let all = '';
+  for (const [heading, phrase] of Object.entries(parts)) {
+    if (phrase === '') continue;
+    const longer = joined([all, format(heading, sentence(phrase))], '\n\n');
+    if (longer.length <= DESCRIPTION_LENGTH) all = longer;
   }
-  return text;
+  return all;
 }

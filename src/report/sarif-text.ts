@@ -1,12 +1,19 @@
 import { visible } from './visible.js';
 
 /** Consumers cut or refuse longer messages. */
-export const MESSAGE_LENGTH = 2048;
+const MESSAGE_LENGTH = 2048;
 
 /** Consumers cut or refuse longer descriptions of a rule. */
 export const DESCRIPTION_LENGTH = 1024;
 
 const CUT = ' … ';
+
+type Write = (character: string) => string;
+
+/** A message whose text is plain and no longer than consumers take. */
+export function messageText(text: string): { readonly text: string } {
+  return { text: plainText(text, MESSAGE_LENGTH) };
+}
 
 /**
  * Text for a plain SARIF message of at most `limit` UTF-16 code units: controls become visible,
@@ -19,57 +26,47 @@ export function plainText(text: string, limit: number): string {
 
 /** Text for a Markdown SARIF message, with nothing in it read as markup or HTML (3.11.4.2). */
 export function markdownText(text: string, limit: number): string {
-  return withinLimit(text, limit, markdownCharacter);
-}
-
-/** A phrase as a sentence: a full stop last, a capital first unless the word has its own, as glTF. */
-export function sentence(phrase: string): string {
-  const trimmed = phrase.trim();
-  if (trimmed === '') return '';
-  const capital = trimmed.replace(/^\p{Ll}+(?!\p{L})/u, (word) => {
-    const [first = ''] = word;
-    return first.toUpperCase() + word.slice(first.length);
-  });
-  return /[.!?]$/.test(capital) ? capital : `${capital}.`;
-}
-
-/**
- * Escapes character by character and cuts out the middle when it gets too long: a message begins
- * with the measure and ends with the remedy, and a name of thousands of letters is in between.
- */
-function withinLimit(text: string, limit: number, shownAs: (character: string) => string): string {
-  if (text.length <= limit) {
-    const whole = Array.from(text, shownAs).join('');
-    if (whole.length <= limit) return whole;
-  }
-  const room = limit - CUT.length;
-  const head = take(text.slice(0, limit), Math.ceil((room * 3) / 4), shownAs);
-  const tail = take(Array.from(text.slice(-limit)).reverse(), room - head.join('').length, shownAs);
-  return `${head.join('')}${CUT}${tail.reverse().join('')}`;
-}
-
-/** As many characters as fit, escaped, none of them cut in half. */
-function take(
-  characters: Iterable<string>,
-  room: number,
-  shownAs: (character: string) => string,
-): string[] {
-  const taken: string[] = [];
-  let used = 0;
-  for (const character of characters) {
-    const shown = shownAs(character);
-    used += shown.length;
-    if (used > room) break;
-    taken.push(shown);
-  }
-  return taken;
+  return withinLimit(text, limit, (character) =>
+    /[\\`*_[\]<>#|~&]/.test(character) ? `\\${character}` : plainCharacter(character),
+  );
 }
 
 function plainCharacter(character: string): string {
   return character === '{' || character === '}' ? character + character : visible(character);
 }
 
-function markdownCharacter(character: string): string {
-  if (character === '{' || character === '}') return character + character;
-  return /[\\`*_[\]<>#|~&]/.test(character) ? `\\${character}` : visible(character);
+/** A phrase as a sentence: a full stop last, a capital first unless the word has its own, as glTF. */
+export function sentence(phrase: string): string {
+  const capital = phrase
+    .trim()
+    .replace(/^\p{Ll}+(?!\p{L})/u, ([first = '', ...rest]) => first.toUpperCase() + rest.join(''));
+  return capital === '' || /[.!?]$/.test(capital) ? capital : `${capital}.`;
+}
+
+/**
+ * Escapes character by character and cuts out the middle when it gets too long: a message begins
+ * with the measure and ends with the remedy, and a name of thousands of letters is in between.
+ */
+function withinLimit(text: string, limit: number, write: Write): string {
+  if (text.length <= limit) {
+    const whole = Array.from(text, write).join('');
+    if (whole.length <= limit) return whole;
+  }
+  const room = limit - CUT.length;
+  const head = take(text.slice(0, limit), Math.ceil((room * 3) / 4), write).join('');
+  const tail = take(Array.from(text.slice(-limit)).reverse(), room - head.length, write);
+  return `${head}${CUT}${tail.reverse().join('')}`;
+}
+
+/** As many characters as fit, escaped, none of them cut in half. */
+function take(characters: Iterable<string>, room: number, write: Write): string[] {
+  const taken: string[] = [];
+  let left = room;
+  for (const character of characters) {
+    const escaped = write(character);
+    left -= escaped.length;
+    if (left < 0) break;
+    taken.push(escaped);
+  }
+  return taken;
 }

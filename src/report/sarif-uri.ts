@@ -1,17 +1,17 @@
 import { posix } from 'node:path';
 
-/** Where paths are told from, and what their URIs are relative to. */
+/** Where paths begin, and what their URIs are relative to. */
 export interface UriBase {
-  /** Absolute folder that paths are told from, with no slash at its end. */
+  /** Absolute folder that relative paths begin at, with no slash at its end. */
   readonly base: string;
-  /** The folder that URIs are relative to, by each name it has; the same folder where there is none. */
+  /** The folder that URIs are relative to, by each name it has; `base` where there is none. */
   readonly roots?: readonly string[];
 }
 
 /**
- * The URI of an asset for SARIF: a relative reference, percent-encoded, that stands by itself,
- * because services ignore base URIs. What lies outside has `..` in it; only a path on another
- * Windows drive, which nothing can be relative to, becomes a `file:` URI.
+ * The URI of an asset for SARIF: a relative reference, percent-encoded, that needs no base URI,
+ * because services ignore these. What lies outside has `..` in it; only a path on another Windows
+ * drive, which nothing can be relative to, becomes a `file:` URI.
  *
  * @param path With forward slashes; `-` for standard input.
  */
@@ -21,45 +21,49 @@ export function artifactUri(
   kind: 'glb' | 'gltf',
 ): string {
   if (path === '-') return `stdin.${kind}`;
-  const folder = forward(base);
-  const named = roots.map(forward);
-  const root = named.find((name) => isBelow(path, folder, [name])) ?? named.at(-1) ?? folder;
-  const absolute = absoluteOf(path, folder);
-  const drive = driveOf(absolute);
-  if (drive !== driveOf(root)) return `file:///${drive}${encodePath(absolute.slice(2))}`;
-  return encodePath(posix.relative(withoutDrive(root), withoutDrive(absolute)));
+  const target = locate(path, base);
+  const routes = (roots.length > 0 ? roots : [base]).map((root) => routeTo(target, root));
+  const route = routes.find(isWithin) ?? routes.at(-1) ?? null;
+  return route === null ? `file:///${target[0]}${encodePath(target[1])}` : encodePath(route);
 }
 
 /**
  * Whether a path lies below a folder, by one of its names.
  *
- * @param from Absolute folder that the path is told from.
+ * @param from Absolute folder that a relative path begins at.
  */
 export function isBelow(path: string, from: string, names: readonly string[]): boolean {
-  const absolute = absoluteOf(path, forward(from));
-  return names.map(forward).some((name) => {
-    if (driveOf(absolute) !== driveOf(name)) return false;
-    const way = posix.relative(withoutDrive(name), withoutDrive(absolute));
-    return way !== '..' && !way.startsWith('../');
-  });
+  const target = locate(path, from);
+  return names.some((name) => isWithin(routeTo(target, name)));
 }
 
-function absoluteOf(path: string, folder: string): string {
-  if (driveOf(path) !== null) return path;
-  const drive = driveOf(folder) === null ? '' : folder.slice(0, 2);
-  return `${drive}${posix.resolve(withoutDrive(folder), path)}`;
+/** An absolute path with forward slashes; the drive is `C:` or empty. */
+type Located = readonly [drive: string, path: string];
+
+function locate(path: string, from: string): Located {
+  const target = splitDrive(path);
+  if (target[0] !== '') return target;
+  const [drive, folder] = splitDrive(forward(from));
+  return [drive, posix.resolve(folder, path)];
+}
+
+/** The path from a folder to a file; null where they are on two drives. */
+function routeTo([drive, path]: Located, from: string): string | null {
+  const [start, folder] = splitDrive(forward(from));
+  return drive === start ? posix.relative(folder, path) : null;
+}
+
+function isWithin(route: string | null): boolean {
+  return route !== null && route !== '..' && !route.startsWith('../');
 }
 
 function forward(folder: string): string {
-  return folder.replace(/^[A-Za-z]:\\.*/, (windows) => windows.replaceAll('\\', '/'));
+  return /^[A-Za-z]:\\/.test(folder) ? folder.replaceAll('\\', '/') : folder;
 }
 
-function withoutDrive(path: string): string {
-  return driveOf(path) === null ? path : path.slice(2);
-}
-
-function driveOf(path: string): string | null {
-  return /^[A-Za-z]:\//.test(path) ? path.slice(0, 2).toUpperCase() : null;
+function splitDrive(path: string): Located {
+  const drive = /^[A-Za-z]:(?=\/)/.exec(path)?.[0] ?? '';
+  return [drive.toUpperCase(), path.slice(drive.length)];
 }
 
 /**
@@ -67,9 +71,6 @@ function driveOf(path: string): string | null {
  * (RFC 3986, 4.2); half a surrogate pair has no UTF-8 and becomes U+FFFD.
  */
 function encodePath(path: string): string {
-  return path
-    .replace(/\p{Surrogate}/gu, '\ufffd')
-    .split('/')
-    .map(encodeURIComponent)
-    .join('/');
+  const segments = path.replace(/\p{Surrogate}/gu, '\ufffd').split('/');
+  return segments.map(encodeURIComponent).join('/');
 }

@@ -1,32 +1,31 @@
 import type {
-  Artifact,
   ArtifactLocation,
   Graph,
   Log,
-  LogicalLocation,
   Notification,
   ReportingDescriptor,
   Result,
   Run,
-  ToolComponent,
 } from 'sarif';
+import { stoppedWords } from './finding-words.js';
 import { jointGraph } from './joint-graph.js';
 import { withoutMarks } from './log-marks.js';
-import type { AssetReport, Report } from './report-types.js';
+import type { Report } from './report-types.js';
 import { roundedInJson } from './rounded.js';
-import { type AssetArtifact, artifactTable } from './sarif-artifacts.js';
+import { ArtifactTable } from './sarif-artifacts.js';
 import { locationOf, type SarifTarget, unreadableRegion } from './sarif-locations.js';
-import { type LogicalTable, logicalTable } from './sarif-logical.js';
-import { leftOutNotice, NOTICES, noticeOf, stoppedNotice, waiverNotices } from './sarif-notices.js';
+import { LogicalTable } from './sarif-logical.js';
+import { describeNotices, notice, waiverNotices } from './sarif-notices.js';
 import { assetResults, unreadableMessage } from './sarif-results.js';
 import { type DescribedRule, describeRules, UNREADABLE_RULE } from './sarif-rules.js';
 import type { UriBase } from './sarif-uri.js';
-import { TOOL_INFO } from './tool-info.js';
 
 export type { DescribedRule, SarifTarget };
 
 const SCHEMA =
   'https://docs.oasis-open.org/sarif/sarif/v2.1.0/errata01/os/schemas/sarif-schema-2.1.0.json';
+
+const DESCRIPTION = 'Checks character rigs stored as glTF 2.0 skins, by measurement.';
 
 /** Results that services take from one run. */
 const SERVICE_RESULTS = 25_000;
@@ -42,8 +41,8 @@ export interface SarifOptions extends UriBase {
 }
 
 /**
- * Writes a report as SARIF 2.1.0. The same report gives the same text, byte for byte: it holds no
- * time and no random id.
+ * Writes a report as SARIF 2.1.0. The same report gives the same text, byte for byte: it has no
+ * time and no random id in it.
  */
 export function writeSarif(
   report: Report,
@@ -55,35 +54,48 @@ export function writeSarif(
 }
 
 function runOf(report: Report, rules: readonly DescribedRule[], options: SarifOptions): Run {
+  const { partial, ledger } = report;
+  const { name, version } = report.tool;
+  const { target } = options;
   const described = describeRules(rules);
-  const found = collect(report, described, options);
-  const results =
-    options.target === 'standard' ? found.results : mostSerious(found.results, SERVICE_RESULTS);
-  const notifications = [
-    ...(report.partial === null ? [] : [stoppedNotice(report.partial)]),
-    ...found.notifications,
-    ...(results.length < found.results.length
-      ? [leftOutNotice(found.results.length, results.length)]
-      : []),
-    ...found.waivers,
-  ];
+  const baseId = baseIdFor(options);
+  const artifacts = new ArtifactTable({ ...options, baseId }, options.textOf);
+  const logical = new LogicalTable();
+  const all = collect(report, described, artifacts, logical, target);
+  const results = target === 'standard' ? all.results : mostSerious(all.results, SERVICE_RESULTS);
+  const away = all.results.length - results.length;
+  const awayWords = `${away} of ${all.results.length} results were left out, the least serious ones first: services accept ${results.length}.`;
   return {
-    tool: { driver: driverOf(report, described) },
-    automationDetails: { id: `${options.category ?? report.tool.name}/${options.run ?? ''}` },
+    tool: {
+      driver: {
+        name,
+        fullName: `${name} ${version}`,
+        semanticVersion: version,
+        shortDescription: { text: DESCRIPTION },
+        rules: described,
+        notifications: describeNotices(),
+      },
+    },
+    automationDetails: { id: `${options.category ?? name}/${options.run ?? ''}` },
     invocations: [
       {
         // A waiver that needs a look is no failure of the run.
-        executionSuccessful: found.notifications.length === 0 && report.partial === null,
-        toolExecutionNotifications: notifications,
-        ...(found.stdin && { stdin: found.stdin }),
+        executionSuccessful: all.unreadable.length === 0 && partial === null,
+        toolExecutionNotifications: [
+          ...(partial === null ? [] : [notice('run.stopped', 'error', stoppedWords(partial))]),
+          ...all.unreadable,
+          ...(away === 0 ? [] : [notice('results.left-out', 'warning', awayWords)]),
+          ...(ledger === null ? [] : waiverNotices(ledger, artifacts)),
+        ],
+        ...(all.stdin && { stdin: all.stdin }),
       },
     ],
-    ...(baseIdFor(options) !== null && { originalUriBaseIds: BASE_IDS }),
-    artifacts: found.artifacts,
-    logicalLocations: found.logicalLocations,
-    graphs: found.graphs,
+    ...(baseId !== null && { originalUriBaseIds: BASE_IDS }),
+    artifacts: artifacts.list,
+    logicalLocations: logical.list,
+    graphs: all.graphs,
     // For text only (3.14.27); a lone CR ends a line here, which is not the default (3.14.26).
-    ...(found.readText && {
+    ...(all.readText && {
       columnKind: 'utf16CodeUnits',
       newlineSequences: ['\r\n', '\n', '\r'],
     }),
@@ -103,95 +115,49 @@ const BASE_IDS = {
   },
 };
 
-/** Relative references should tell their base (3.4.4); some services refuse one that they do not know. */
+/** Relative references should name their base (3.4.4), but some services refuse an unknown one. */
 function baseIdFor({ target, roots = [] }: SarifOptions): string | null {
   return target === 'standard' && roots.length > 0 ? BASE_ID : null;
 }
 
-function driverOf(report: Report, rules: ReportingDescriptor[]): ToolComponent {
-  const { name, version } = report.tool;
-  return {
-    name,
-    fullName: `${name} ${version}`,
-    semanticVersion: version,
-    shortDescription: { text: TOOL_INFO.shortDescription },
-    rules,
-    notifications: [...NOTICES],
-  };
-}
-
-interface Collected {
-  readonly results: Result[];
-  /** One for each asset that could not be read. */
-  readonly notifications: Notification[];
-  /** One for each waiver that needs a look. */
-  readonly waivers: readonly Notification[];
-  readonly artifacts: Artifact[];
-  readonly logicalLocations: LogicalLocation[];
-  readonly graphs: Graph[];
-  readonly stdin: ArtifactLocation | null;
-  /** Whether any artifact was read as text. */
-  readonly readText: boolean;
-}
-
 function collect(
-  report: Report,
+  { assets }: Report,
   described: readonly ReportingDescriptor[],
-  options: SarifOptions,
-): Collected {
-  const { target } = options;
+  artifacts: ArtifactTable,
+  logical: LogicalTable,
+  target: SarifTarget,
+) {
   const ruleIndex = new Map(described.map((rule, index) => [rule.id, index]));
-  const artifacts = artifactTable({ ...options, baseId: baseIdFor(options) }, options.textOf);
-  const logical = logicalTable();
   const results: Result[] = [];
-  const notifications: Notification[] = [];
+  // One for each asset that could not be read.
+  const unreadable: Notification[] = [];
   const graphs: Graph[] = [];
   let stdin: ArtifactLocation | null = null;
+  // Whether any artifact was read as text.
   let readText = false;
-  for (const asset of report.assets) {
+  for (const asset of assets) {
     const artifact = artifacts.add(asset);
-    const own = assetResults(asset, artifact, { target, logical, ruleIndex });
-    for (const result of own) results.push(result);
-    if (asset.unreadable !== null)
-      notifications.push(unreadableNotification(asset.unreadable, artifact, logical, target));
-    if (asset.path === '-') stdin = { ...artifact.location };
-    readText ||= asset.container?.kind === 'gltf' || own.some(hasColumn);
+    const { location } = artifact;
+    const found = assetResults(asset, { artifact, target, logical, ruleIndex });
+    for (const result of found) results.push(result);
+    if (asset.unreadable !== null) {
+      const region = unreadableRegion(artifact, asset.unreadable.where, target);
+      const words = unreadableMessage(asset.unreadable);
+      unreadable.push(notice(UNREADABLE_RULE.id, 'error', words, locationOf(artifact, region)));
+    }
+    if (asset.path === '-') stdin = { ...location };
+    readText ||= asset.container?.kind === 'gltf' || found.some(hasColumn);
     // A tree helps to read a finding; those of a whole store of sound rigs would be most of the log.
-    const told = target === 'standard' ? asset.findings.length : own.length;
-    if (!artifact.repeated && told > 0)
-      asset.rigs.forEach((rig, order) => {
-        graphs.push(jointGraph(rig, order, artifact.location.uri ?? '', logical));
-      });
+    const shown = target === 'standard' ? asset.findings.length : found.length;
+    if (!artifact.repeated && shown > 0)
+      for (const [order, rig] of asset.rigs.entries())
+        graphs.push(jointGraph(rig, order, location.uri ?? '', logical));
   }
-  return {
-    results,
-    notifications,
-    waivers: report.ledger === null ? [] : waiverNotices(report.ledger, artifacts),
-    artifacts: artifacts.list,
-    logicalLocations: logical.list,
-    graphs,
-    stdin,
-    readText,
-  };
+  return { results, unreadable, graphs, stdin, readText };
 }
 
 function hasColumn(result: Result): boolean {
   return result.locations?.[0]?.physicalLocation?.region?.startColumn !== undefined;
-}
-
-function unreadableNotification(
-  unreadable: NonNullable<AssetReport['unreadable']>,
-  artifact: AssetArtifact,
-  logical: LogicalTable,
-  target: SarifTarget,
-): Notification {
-  const region = unreadableRegion(artifact, unreadable.where, target);
-  return {
-    descriptor: noticeOf(UNREADABLE_RULE.id),
-    level: 'error',
-    message: { text: unreadableMessage(unreadable) },
-    locations: [locationOf(artifact, region, logical, [])],
-  };
 }
 
 /** At most `limit` results, the milder ones left out first, the order kept. */

@@ -7,72 +7,56 @@ export interface Schema {
   readonly [keyword: string]: unknown;
 }
 
-/** A string. */
-export const text = (description: string): Schema => ({ type: 'string', description });
-/** A string or null. */
-export const textOrNull = (description: string): Schema => ({
-  type: ['string', 'null'],
-  description,
-});
-/** True or false. */
-export const flag = (description: string): Schema => ({ type: 'boolean', description });
+/** An object or a list. That of `house-file.ts` would load a parser with it. */
+export function isRecord(value: unknown): value is Readonly<Record<string, unknown>> {
+  return typeof value === 'object' && value !== null;
+}
+
+/** A part that differs from others of its kind in its description only. */
+function part(keywords: Schema): (description: string) => Schema {
+  return (description) => ({ ...keywords, description });
+}
+
+export const text = part({ type: 'string' });
+export const textOrNull = part({ type: ['string', 'null'] });
+export const flag = part({ type: 'boolean' });
 /** A whole number from 0. */
-export const count = (description: string): Schema => ({
-  type: 'integer',
-  minimum: 0,
-  description,
-});
-/** A whole number from 0, or null. */
-export const indexOrNull = (description: string): Schema => ({
-  type: ['integer', 'null'],
-  minimum: 0,
-  description,
-});
+export const count = part({ type: 'integer', minimum: 0 });
+export const indexOrNull = part({ type: ['integer', 'null'], minimum: 0 });
 /** JSON has no NaN and no infinity: such a number is null. */
-export const number = (description: string): Schema => ({ type: ['number', 'null'], description });
-/** One of these values. */
-export const oneOf = (values: readonly (string | null)[], description: string): Schema => ({
-  enum: values,
-  description,
-});
-/** An array. */
-export const list = (items: Schema, description: string): Schema => ({
-  type: 'array',
-  items,
-  description,
-});
+const NUMBER: Schema = { type: ['number', 'null'] };
+export const number = part(NUMBER);
 /** Three numbers; see `number`. */
-export const point = (description: string): Schema => ({
-  type: 'array',
-  items: { type: ['number', 'null'] },
-  minItems: 3,
-  maxItems: 3,
-  description,
-});
+export const point = part({ type: 'array', items: NUMBER, minItems: 3, maxItems: 3 });
+
+export function constant(value: string | number, description: string): Schema {
+  return { const: value, description };
+}
+
+export function oneOf(values: readonly (string | null)[], description: string): Schema {
+  return { enum: values, description };
+}
+
+/** Exactly one of these schemas. */
+export function either(schemas: readonly Schema[], description: string): Schema {
+  return { oneOf: schemas, description };
+}
+
+/** The schema or null, with its description. */
+export function orNull(schema: Schema): Schema {
+  return { oneOf: [schema, { type: 'null' }], description: schema.description };
+}
+
+export function list(items: Schema, description: string): Schema {
+  return { type: 'array', items, description };
+}
+
 /** Every property is required but for the optional ones, and there are no others. */
-export const record = (
+export function record(
   description: string,
   properties: Readonly<Record<string, Schema>>,
   optional: readonly string[] = [],
-): Schema => ({
-  type: 'object',
-  additionalProperties: false,
-  required: Object.keys(properties).filter((key) => !optional.includes(key)),
-  properties,
-  description,
-});
-/** The schema or null, with its description. */
-export const orNull = (schema: Schema): Schema => ({
-  oneOf: [schema, { type: 'null' }],
-  description: schema.description,
-});
-/** Always this value. */
-export const constant = (value: string | number, description: string): Schema => ({
-  const: value,
-  description,
-});
-/** Exactly one of these schemas. */
-export const either = (schemas: readonly Schema[], description: string): Schema => ({
-  oneOf: schemas,
-  description,
-});
+): Schema {
+  const required = Object.keys(properties).filter((key) => !optional.includes(key));
+  return { type: 'object', additionalProperties: false, required, properties, description };
+}

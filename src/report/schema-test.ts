@@ -1,4 +1,4 @@
-import type { Schema } from './schema-parts.js';
+import { isRecord, type Schema } from './schema-parts.js';
 
 /** Whether a value fits a schema. */
 export type SchemaTest = (value: unknown) => boolean;
@@ -6,17 +6,23 @@ export type SchemaTest = (value: unknown) => boolean;
 /**
  * Makes a test of a schema that is put together from `schema-parts.ts`, whose keywords are all it knows.
  * For where the general checker would cost more than what it guards: that takes some 100 ms to start,
- * this less than one. It tells no reason. Throws for a keyword it does not know.
+ * this less than one. It gives no reason. Throws for a keyword it does not know.
  */
 export function schemaTest(schema: Schema): SchemaTest {
   for (const key of Object.keys(schema))
     if (!KNOWN.has(key)) throw new Error(`there is no test for the schema keyword ${key}`);
-  if (schema.oneOf !== undefined) return oneOf(schema.oneOf.map(schemaTest));
-  if (schema.enum !== undefined) return isIn(new Set(listOf(schema.enum)));
+  if (schema.oneOf !== undefined) {
+    const tests = schema.oneOf.map(schemaTest);
+    return (value) => tests.filter((test) => test(value)).length === 1;
+  }
+  if (schema.enum !== undefined) {
+    const values = new Set(listOf(schema.enum));
+    return (value) => values.has(value);
+  }
   if (schema.const !== undefined) return (value) => value === schema.const;
-  const types = listOf(schema.type).map((type) => ofType(String(type), schema));
-  const [first = never, second] = types;
-  return second === undefined ? first : (value) => types.some((test) => test(value));
+  const tests = listOf(schema.type).map((type) => typeTest(String(type), schema));
+  const [only] = tests;
+  return tests.length === 1 && only ? only : (value) => tests.some((test) => test(value));
 }
 
 const KNOWN: ReadonlySet<string> = new Set([
@@ -24,30 +30,20 @@ const KNOWN: ReadonlySet<string> = new Set([
   ...['items', 'minItems', 'maxItems', 'properties', 'required', 'additionalProperties'],
 ]);
 
-const never: SchemaTest = () => false;
-
-function oneOf(tests: readonly SchemaTest[]): SchemaTest {
-  return (value) => tests.filter((test) => test(value)).length === 1;
-}
-
-function isIn(values: ReadonlySet<unknown>): SchemaTest {
-  return (value) => values.has(value);
-}
-
 /** What fits a type, with the keywords that speak of values of that type. */
-function ofType(type: string, schema: Schema): SchemaTest {
-  const minimum = typeof schema.minimum === 'number' ? schema.minimum : -Infinity;
+function typeTest(type: string, schema: Schema): SchemaTest {
   switch (type) {
     case 'string':
-      return (value) => typeof value === 'string';
     case 'boolean':
-      return (value) => typeof value === 'boolean';
+      return (value) => typeof value === type;
     case 'null':
       return (value) => value === null;
     case 'number':
-      return (value) => typeof value === 'number' && Number.isFinite(value) && value >= minimum;
-    case 'integer':
-      return (value) => typeof value === 'number' && Number.isInteger(value) && value >= minimum;
+    case 'integer': {
+      const fits = type === 'number' ? Number.isFinite : Number.isInteger;
+      const minimum = typeof schema.minimum === 'number' ? schema.minimum : -Infinity;
+      return (value) => typeof value === 'number' && fits(value) && value >= minimum;
+    }
     case 'array':
       return arrayTest(schema);
     case 'object':
@@ -76,7 +72,7 @@ function objectTest({ properties, required, additionalProperties }: Schema): Sch
     needed: needed.has(key),
   }));
   return (value) => {
-    if (!isRecord(value)) return false;
+    if (!isRecord(value) || Array.isArray(value)) return false;
     let found = 0;
     for (const { key, test, needed } of parts) {
       if (Object.hasOwn(value, key)) {
@@ -86,10 +82,6 @@ function objectTest({ properties, required, additionalProperties }: Schema): Sch
     }
     return found === Object.keys(value).length;
   };
-}
-
-function isRecord(value: unknown): value is Readonly<Record<string, unknown>> {
-  return typeof value === 'object' && value !== null && !Array.isArray(value);
 }
 
 function listOf(value: unknown): readonly unknown[] {

@@ -1,7 +1,7 @@
+import { unreadableWords } from './finding-words.js';
+import { pathOf } from './places.js';
 import type { AssetReport, FindingReport } from './report-types.js';
-import type { TextOptions } from './text.js';
-import { findingLines } from './text-finding.js';
-import { makePen } from './text-pen.js';
+import { findingLines, makePen, type PenOptions } from './text-pen.js';
 import { visible } from './visible.js';
 
 /**
@@ -15,49 +15,36 @@ export function changeText(
   before: AssetReport | null,
   after: AssetReport,
   time: string,
-  options: Pick<TextOptions, 'columns' | 'paint'>,
+  options: PenOptions,
 ): string {
   const pen = makePen(options);
-  const { paint } = pen;
-  const title = `${time} ${paint.title(visible(after.path))}`;
+  const title = `${time} ${pen.paint.title(visible(after.path))}`;
   if (after.unreadable !== null) {
-    const { reason, where } = after.unreadable;
-    const place = where === null ? '' : ` (at ${where})`;
-    const words = visible(
-      `cannot be read now: ${reason}${place}. It will be checked again when it changes.`,
-    );
-    return `${pen.wrap(`${title}: ${words}`, 0, 2).join('\n')}\n`;
+    const words = `cannot be read now: ${unreadableWords(after.unreadable)} It will be checked again when it changes.`;
+    return `${pen.wrap(`${title}: ${visible(words)}`, 0, 2).join('\n')}\n`;
   }
-  const old = new Map((before?.findings ?? []).filter(standing).map((item) => [keyOf(item), item]));
-  const now = after.findings.filter(standing);
+  const old = new Map(unwaived(before).map((finding) => [keyOf(finding), finding]));
+  const now = unwaived(after);
   const keys = new Set(now.map(keyOf));
-  const mended = [...old].filter(([key]) => !keys.has(key)).map(([, item]) => item);
-  const fresh = now.filter((item) => !old.has(keyOf(item)));
-  const left = now.length - fresh.length;
-  const counts = [
-    ...(before === null ? [] : [`${mended.length} mended`]),
-    `${fresh.length} new`,
-    `${left} as before`,
-  ];
+  const mended = [...old].flatMap(([key, finding]) => (keys.has(key) ? [] : [finding]));
+  const fresh = now.filter((finding) => !old.has(keyOf(finding)));
+  const news = `${fresh.length} new, ${now.length - fresh.length} as before`;
+  const counts = before === null ? news : `${mended.length} mended, ${news}`;
   return [
-    ...pen.wrap(`${title}: ${after.verdict}; ${counts.join(', ')}.`, 0, 2),
-    ...mended.flatMap((item) =>
-      pen.wrap(`${paint.good('mended')} ${item.rule} at ${visible(placeOf(item))}`, 2, 4),
+    ...pen.wrap(`${title}: ${after.verdict}; ${counts}.`, 0, 2),
+    ...mended.flatMap(({ rule, place }) =>
+      pen.wrap(`${pen.paint.good('mended')} ${rule} at ${visible(pathOf(place))}`, 2, 4),
     ),
-    ...fresh.flatMap((item) => findingLines(item, pen, 2)),
+    ...fresh.flatMap((finding) => findingLines(finding, pen, 2)),
     '',
   ].join('\n');
 }
 
-function standing(finding: FindingReport): boolean {
-  return finding.waived === undefined;
+function unwaived(asset: AssetReport | null): FindingReport[] {
+  return asset?.findings.filter(({ waived }) => waived === undefined) ?? [];
 }
 
-/** A finding is the same when its rule tells the same place again, whatever it measures there. */
+/** A finding is the same when its rule reports the same place again, whatever it measures there. */
 function keyOf({ rule, rig, place }: FindingReport): string {
   return JSON.stringify([rule, rig, place.kind, place.path]);
-}
-
-function placeOf({ place }: FindingReport): string {
-  return place.path === '' ? place.name : place.path;
 }

@@ -1,89 +1,65 @@
 import { type Node, parseTree } from 'jsonc-parser';
 import type { Region } from 'sarif';
+import { pointerSegments } from '../house/house-file.js';
 
-/** Finds lines and columns in one JSON text, which it has read through once. */
-export interface TextIndex {
+/**
+ * Finds lines and columns in one JSON text, which it reads through once, so that a thousand look-ups
+ * cost one pass. Lines end at LF, CR LF or CR, as everywhere in this tool.
+ */
+export class TextIndex {
+  readonly #starts = [0];
+  readonly #root: Node | undefined;
+
+  constructor(text: string) {
+    // Positions must not depend on a byte order mark (SARIF 3.30.2).
+    const body = text.replace(/^\ufeff/, '');
+    for (const { index, 0: end } of body.matchAll(/\r\n|\n|\r/g))
+      this.#starts.push(index + end.length);
+    try {
+      this.#root = parseTree(body, [], { disallowComments: true });
+    } catch {
+      // The parser recurses, so a text nested tens of thousands deep exhausts the stack.
+    }
+  }
+
   /**
    * Where the value at a JSON pointer is, counted from 1, columns in UTF-16 code units, the end
    * exclusive. A pointer that leads nowhere gives the last value on its way that exists.
    */
-  region(pointer: string): Region;
-}
-
-/**
- * Parses a JSON text and notes where its lines begin, so that a thousand look-ups cost one pass.
- * Lines end at LF, CR LF or CR, as everywhere in this tool.
- */
-export function indexText(text: string): TextIndex {
-  // Positions must not depend on a byte order mark (SARIF 3.30.2).
-  const body = text.charCodeAt(0) === 0xfeff ? text.slice(1) : text;
-  const starts = lineStarts(body);
-  const root = parsed(body);
-  return {
-    region(pointer) {
-      if (root === undefined) return { startLine: 1, startColumn: 1 };
-      const node = valueAt(root, pointer);
-      const start = position(starts, node.offset);
-      const from = { startLine: start.line, startColumn: start.column };
-      // For a finding about all of the file, its first line says enough.
-      if (node === root) return from;
-      const end = position(starts, node.offset + node.length);
-      return { ...from, endLine: end.line, endColumn: end.column };
-    },
-  };
-}
-
-function lineStarts(text: string): number[] {
-  const starts = [0];
-  for (const end of text.matchAll(/\r\n|\n|\r/g)) starts.push(end.index + end[0].length);
-  return starts;
-}
-
-/** The last line that begins at or before the offset, by bisection. */
-function position(starts: readonly number[], offset: number): { line: number; column: number } {
-  let low = 0;
-  let high = starts.length;
-  while (high - low > 1) {
-    const middle = (low + high) >> 1;
-    if ((starts[middle] ?? 0) <= offset) low = middle;
-    else high = middle;
+  region(pointer: string): Region {
+    if (this.#root === undefined) return { startLine: 1, startColumn: 1 };
+    const node = valueAt(this.#root, pointer);
+    const [startLine, startColumn] = this.#position(node.offset);
+    // For a finding about all of the file, its first line says enough.
+    if (node === this.#root) return { startLine, startColumn };
+    const [endLine, endColumn] = this.#position(node.offset + node.length);
+    return { startLine, startColumn, endLine, endColumn };
   }
-  return { line: low + 1, column: offset - (starts[low] ?? 0) + 1 };
-}
 
-function parsed(text: string): Node | undefined {
-  try {
-    return parseTree(text, [], { disallowComments: true });
-  } catch {
-    // The parser recurses, so a text nested tens of thousands deep exhausts the stack.
-    return undefined;
+  /** Line and column: the last line that begins at or before the offset, by bisection. */
+  #position(offset: number): [line: number, column: number] {
+    let [low, high] = [0, this.#starts.length];
+    while (high - low > 1) {
+      const middle = (low + high) >> 1;
+      if ((this.#starts[middle] ?? 0) <= offset) low = middle;
+      else high = middle;
+    }
+    return [low + 1, offset - (this.#starts[low] ?? 0) + 1];
   }
 }
 
 /** Walks the tree itself, because of keys that occur twice: of those, JSON.parse keeps the last. */
 function valueAt(root: Node, pointer: string): Node {
-  let at = root;
-  for (const token of pointerTokens(pointer)) {
-    const next =
-      at.type === 'array' ? itemAt(at, token) : at.type === 'object' ? property(at, token) : null;
-    if (next == null) break;
-    at = next;
+  let value = root;
+  for (const key of pointerSegments(pointer)) {
+    const index = /^\d+$/.test(key) ? Number(key) : -1;
+    const next = value.type === 'array' ? value.children?.[index] : property(value, key);
+    if (next === undefined) break;
+    value = next;
   }
-  return at;
+  return value;
 }
 
-function itemAt(array: Node, token: string): Node | undefined {
-  return /^\d+$/.test(token) ? array.children?.[Number(token)] : undefined;
-}
-
-function property(object: Node, key: string): Node | undefined {
-  return object.children?.findLast((child) => child.children?.[0]?.value === key)?.children?.[1];
-}
-
-/** The reference tokens of a JSON pointer (RFC 6901). */
-export function pointerTokens(pointer: string): string[] {
-  return pointer
-    .split('/')
-    .slice(1)
-    .map((token) => token.replaceAll('~1', '/').replaceAll('~0', '~'));
+function property({ children }: Node, key: string): Node | undefined {
+  return children?.findLast((child) => child.children?.[0]?.value === key)?.children?.[1];
 }

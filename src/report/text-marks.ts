@@ -1,4 +1,5 @@
-import { alsoWords, otherPlaces, othersWords } from './places.js';
+import { joined } from './finding-words.js';
+import { alsoWords, jointsOf, otherPlaces, othersWords } from './places.js';
 import type { FindingReport } from './report-types.js';
 import { label } from './text-pen.js';
 
@@ -8,7 +9,7 @@ const MOST_MARKED = 12;
 /** Findings that one mark names. */
 const NAMED = 3;
 
-/** What the tree says at joints that a finding lists beside the one it is told at. */
+/** What the tree says, by joint, where a finding lists a joint that is not its place. */
 export interface JointMarks {
   /** Joints that are shown for it. */
   readonly shown: ReadonlyMap<number, readonly string[]>;
@@ -17,26 +18,19 @@ export interface JointMarks {
 }
 
 export function jointMarks(findings: readonly FindingReport[]): JointMarks {
-  const shown = new Map<number, string[]>();
-  const folded = new Map<number, string[]>();
+  const [shown, folded] = [new Map<number, string[]>(), new Map<number, string[]>()];
   for (const finding of findings) {
-    const joints = otherPlaces(finding).flatMap(({ joint }) => (joint === null ? [] : [joint]));
+    const { rule, place } = finding;
+    const joints = jointsOf(otherPlaces(finding));
     const marks = joints.length > MOST_MARKED ? folded : shown;
-    const words = toldAt(finding);
+    const words = `${rule}, listed ${place.joint === null ? 'above' : `at "${label(place.name)}"`}`;
     for (const joint of joints) {
-      const own = marks.get(joint);
-      if (own === undefined) marks.set(joint, [words]);
-      else own.push(words);
+      const list = marks.get(joint) ?? [];
+      list.push(words);
+      marks.set(joint, list);
     }
   }
   return { shown, folded };
-}
-
-/** `axis.up, told at "shin_L"`. */
-function toldAt({ rule, place }: FindingReport): string {
-  return place.joint === null
-    ? `${rule}, listed above`
-    : `${rule}, listed at "${label(place.name)}"`;
 }
 
 /** All marks of one joint. */
@@ -44,7 +38,7 @@ export function marksAt({ shown, folded }: JointMarks, joint: number): string[] 
   return [...(shown.get(joint) ?? []), ...(folded.get(joint) ?? [])];
 }
 
-/** `also axis.up, told at "shin_L"; chain.stretch, told at "hand_R"`. */
+/** `also axis.up, listed at "shin_L"; chain.stretch, listed at "hand_R"`. */
 export function markWords(marks: readonly string[]): string {
   const more = marks.length - NAMED;
   return `also ${marks.slice(0, NAMED).join('; ')}${more > 0 ? ` and ${more} more` : ''}`;
@@ -55,10 +49,8 @@ export function unmarkedWords(finding: FindingReport): string {
   const others = otherPlaces(finding);
   const joints = others.filter(({ joint }) => joint !== null);
   const rest = others.filter(({ joint }) => joint === null);
-  return [
+  return joined([
     alsoWords(rest, ({ name }) => label(name)),
-    joints.length > MOST_MARKED ? `Also at ${othersWords(joints)}.` : '',
-  ]
-    .filter((part) => part !== '')
-    .join(' ');
+    joints.length > MOST_MARKED && `Also at ${othersWords(joints)}.`,
+  ]);
 }

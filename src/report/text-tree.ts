@@ -1,48 +1,53 @@
+import { groupBy } from '../rig/group-by.js';
+import { counted } from './finding-words.js';
 import type { FindingReport, RigReport } from './report-types.js';
-import { append, findingLines, MOST_INDENT } from './text-finding.js';
-import { type Folding, foldedLines } from './text-folded.js';
-import { jointMarks, marksAt, markWords, unmarkedWords } from './text-marks.js';
-import { label, type TextPen } from './text-pen.js';
+import { type JointMarks, jointMarks, marksAt, markWords, unmarkedWords } from './text-marks.js';
+import { append, findingLines, label, MOST_INDENT, type TextPen } from './text-pen.js';
+
+/** Branches that a folded line names. */
+const NAMED = 6;
+
+interface Drawing {
+  readonly rig: RigReport;
+  readonly children: readonly (readonly number[])[];
+  readonly marks: JointMarks;
+  /** Findings by their own joint; those about no joint at null. */
+  readonly atJoint: ReadonlyMap<number | null, readonly FindingReport[]>;
+  /** 1 where a joint, or any joint below it, has a finding or is marked. */
+  readonly hot: Uint8Array;
+  readonly pen: TextPen;
+  readonly lines: string[];
+}
 
 /**
  * The joint tree of one rig with each finding at its joint, and a short line at the other joints that
- * it lists. Branches that nothing is told of fold to one line, runs of joints on the way to one that
- * something is told of are joined by slashes.
+ * it lists. Branches without findings fold to one line, and runs of joints on the way to a joint with
+ * a finding are joined by slashes.
  */
 export function treeLines(
   rig: RigReport,
   findings: readonly FindingReport[],
   pen: TextPen,
 ): string[] {
+  const atJoint = groupBy(findings, ({ place }) => place.joint);
   const lines: string[] = [];
-  const atJoint = new Map<number, FindingReport[]>();
-  for (const finding of findings) {
-    const joint = finding.place.joint;
-    if (joint === null) append(lines, findingLines(finding, pen, 2, unmarkedWords(finding)));
-    else if (atJoint.has(joint)) atJoint.get(joint)?.push(finding);
-    else atJoint.set(joint, [finding]);
-  }
-  if (rig.joints.length === 0) return lines;
-  const children = childLists(rig);
-  const folding = { rig, children: children.of, marks: jointMarks(findings) };
-  const hot = withTold(rig, (joint) => atJoint.has(joint) || folding.marks.shown.has(joint));
-  if (!hot.includes(1)) return [...lines, ...foldedLines(folding, children.top, 2, pen)];
-  drawTree({ ...folding, atJoint, hot, pen, lines }, children.top);
+  for (const finding of atJoint.get(null) ?? [])
+    append(lines, findingLines(finding, pen, 2, unmarkedWords(finding)));
+  const tops: number[] = [];
+  const children: number[][] = rig.joints.map(() => []);
+  for (const [index, { parent }] of rig.joints.entries()) (children[parent] ?? tops).push(index);
+  const marks = jointMarks(findings);
+  const hot = withAbove(rig, (joint) => atJoint.has(joint) || marks.shown.has(joint));
+  const drawing: Drawing = { rig, children, marks, atJoint, hot, pen, lines };
+  if (hot.includes(1)) drawTree(drawing, tops);
+  else if (rig.joints.length > 0) append(lines, foldedLines(drawing, tops, 2));
   return lines;
-}
-
-interface Drawing extends Folding {
-  readonly atJoint: ReadonlyMap<number, readonly FindingReport[]>;
-  /** 1 where something is told at a joint or at any joint below it. */
-  readonly hot: Uint8Array;
-  readonly pen: TextPen;
-  readonly lines: string[];
 }
 
 /** A step of the drawing: what is left of a row of siblings. */
 interface Step {
-  /** Siblings that something is told at, or below; those without fold to one line. */
   readonly hot: readonly number[];
+  /** Siblings that fold to one line. */
   readonly cold: readonly number[];
   readonly depth: number;
   next: number;
@@ -62,28 +67,28 @@ function drawTree(drawing: Drawing, tops: readonly number[]): void {
     const indent = Math.min(2 + 2 * step.depth, MOST_INDENT);
     const first = step.hot[step.next++];
     if (first === undefined) {
-      if (step.cold.length > 0) append(lines, foldedLines(drawing, step.cold, indent, pen));
+      if (step.cold.length > 0) append(lines, foldedLines(drawing, step.cold, indent));
       stack.pop();
       continue;
     }
     const run = straightRun(first, drawing);
     const joint = run.at(-1) ?? first;
-    const names = run.map((item) => label(rig.joints[item]?.name)).join(' / ');
+    const names = run.map((index) => label(rig.joints[index]?.name)).join(' / ');
     append(lines, pen.wrap(names, indent, indent + 2));
     const inner = Math.min(indent + 2, MOST_INDENT);
     for (const finding of atJoint.get(joint) ?? [])
       append(lines, findingLines(finding, pen, inner, unmarkedWords(finding)));
-    const told = marksAt(marks, joint);
-    if (told.length > 0) {
+    const words = marksAt(marks, joint);
+    if (words.length > 0) {
       const each = run.length > 1 && marks.shown.has(first) ? 'each ' : '';
-      append(lines, pen.wrap(pen.paint.faint(`(${each}${markWords(told)})`), inner, inner + 2));
+      append(lines, pen.wrap(pen.paint.faint(`(${each}${markWords(words)})`), inner, inner + 2));
     }
     stack.push(stepFor(children[joint] ?? [], step.depth + 1));
   }
 }
 
 /**
- * From a joint down to the first one that something is told at, or at which the tree splits; from a
+ * From a joint down to the first one that has a finding or a mark, or at which the tree splits; from a
  * joint that is only marked down to the last one that is marked alike.
  */
 function straightRun(start: number, { atJoint, children, hot, marks }: Drawing): number[] {
@@ -91,9 +96,8 @@ function straightRun(start: number, { atJoint, children, hot, marks }: Drawing):
   const markOf = (joint: number): string => JSON.stringify(marksAt(marks, joint));
   const isMarked = marks.shown.has(start);
   for (let joint = start; !atJoint.has(joint); ) {
-    const below = children[joint] ?? [];
-    const next = below[0];
-    if (below.length !== 1 || next === undefined || hot[next] === 0) break;
+    const [next, ...others] = children[joint] ?? [];
+    if (next === undefined || others.length > 0 || hot[next] === 0) break;
     if (isMarked && (atJoint.has(next) || markOf(next) !== markOf(start))) break;
     if (!isMarked && marks.shown.has(joint)) break;
     run.push(next);
@@ -102,21 +106,42 @@ function straightRun(start: number, { atJoint, children, hot, marks }: Drawing):
   return run;
 }
 
-function childLists(rig: RigReport): { top: number[]; of: number[][] } {
-  const of: number[][] = rig.joints.map(() => []);
-  const top: number[] = [];
-  rig.joints.forEach((joint, index) => {
-    if (joint.parent === -1) top.push(index);
-    else of[joint.parent]?.push(index);
-  });
-  return { top, of };
+/**
+ * Branches without a finding as one line: `(6 joints without findings: wing_1_L, wing_1_R and below)`.
+ * Joints that a finding lists are counted apart: `(6 joints: wing_1_L, wing_1_R and below; 2 without
+ * findings, 4 also axis.up, listed at "shin_L")`.
+ */
+function foldedLines(
+  { rig, children, marks: { folded }, pen }: Drawing,
+  branches: readonly number[],
+  indent: number,
+): string[] {
+  const marks = new Set<string>();
+  let [total, marked] = [0, 0];
+  // Works off a stack, as `drawTree` does.
+  const open = [...branches];
+  for (let joint = open.pop(); joint !== undefined; joint = open.pop()) {
+    total++;
+    if (folded.has(joint)) marked++;
+    for (const words of folded.get(joint) ?? []) marks.add(words);
+    for (const child of children[joint] ?? []) open.push(child);
+  }
+  const named = branches.slice(0, NAMED).map((joint) => label(rig.joints[joint]?.name));
+  const more = branches.length > NAMED ? ` and ${branches.length - NAMED} more branches` : '';
+  const names = `${named.join(', ')}${more}${total > branches.length ? ' and below' : ''}`;
+  const joints = counted(total, 'joint');
+  const free = total - marked;
+  const also = `${free > 0 ? `${free} without findings, ${marked} ` : ''}${markWords([...marks])}`;
+  const words =
+    marked === 0 ? `${joints} without findings: ${names}` : `${joints}: ${names}; ${also}`;
+  return pen.wrap(pen.paint.faint(`(${words})`), indent, indent + 2);
 }
 
-/** Joints that something is told at, and all above them. Joints stand parents first. */
-function withTold(rig: RigReport, isTold: (joint: number) => boolean): Uint8Array {
+/** 1 for each such joint, and for all above it. Parents come first in the list of joints. */
+function withAbove(rig: RigReport, isWanted: (joint: number) => boolean): Uint8Array {
   const hot = new Uint8Array(rig.joints.length);
   for (let joint = hot.length - 1; joint >= 0; joint--) {
-    if (isTold(joint)) hot[joint] = 1;
+    if (isWanted(joint)) hot[joint] = 1;
     const parent = rig.joints[joint]?.parent ?? -1;
     if (hot[joint] === 1 && parent !== -1) hot[parent] = 1;
   }

@@ -1,55 +1,44 @@
-import { LEVELS, type Level } from '../kit/finding.js';
 import { mendingOrder, ruleOrder } from '../kit/mending-order.js';
-import { counted, makesUnsound } from './finding-words.js';
-import { distinctPlaces, othersWords, placesWords } from './places.js';
+import { groupBy } from '../rig/group-by.js';
+import { counted, countedLevels, joined, levelCounts, makesUnsound } from './finding-words.js';
+import { distinctPlaces, othersWords } from './places.js';
 import type { AssetReport, FindingReport, ReportHead } from './report-types.js';
 import { label, type TextPen, verdictWord } from './text-pen.js';
 import { visible } from './visible.js';
 
 /**
  * The last lines of an asset: what makes it unsound and what to do first, then how much was found and
- * how many rules held.
+ * how many rules passed.
  */
 export function footer(asset: AssetReport, head: ReportHead, pen: TextPen): string[] {
   const waived = asset.findings.filter((finding) => finding.waived !== undefined).length;
-  const set = waived === 0 ? [] : [`${counted(waived, 'finding')} waived.`];
-  const counts = [`${levelCounts(asset.counts)}.`, ...set, ...heldRules(asset)];
-  return [
-    '',
-    ...pen.wrap(`Verdict: ${verdictWords(asset, head, pen)}`, 2, 4),
-    ...pen.wrap(counts.join(' '), 2, 4),
-  ];
-}
-
-export function levelCounts(counts: Readonly<Record<Level, number>>): string {
-  return LEVELS.map((level) => counted(counts[level], level)).join(', ');
+  const counts = joined([
+    `${levelCounts(asset.counts)}.`,
+    waived > 0 && `${counted(waived, 'finding')} waived.`,
+    passedRules(asset),
+  ]);
+  const lines = [`Verdict: ${verdictWords(asset, head, pen)}`, counts];
+  return ['', ...lines.flatMap((line) => pen.wrap(line, 2, 4))];
 }
 
 function verdictWords(asset: AssetReport, { failing }: ReportHead, pen: TextPen): string {
   const verdict = verdictWord(asset.verdict, pen);
-  const grave = asset.findings.filter((item) => makesUnsound(item, failing));
+  const grave = asset.findings.filter((finding) => makesUnsound(finding, failing));
   const causes = byRule(grave);
-  const [first] = causes[0] ?? [];
+  const first = causes[0]?.[0];
   if (first !== undefined)
-    return `${verdict}, because of ${graveCounts(grave)}: ${causeWords(causes)}. First: ${firstStep(first)}`;
-  const [worth] = byRule(
-    asset.findings.filter(({ level, waived }) => level !== 'note' && waived === undefined),
-  );
-  const [mild] = worth ?? [];
-  if (mild === undefined) return `${verdict}.`;
-  return `${verdict}. Mend first ${causeOf([mild])}: ${firstStep(mild)}`;
+    return `${verdict}, because of ${countedLevels(grave).join(' and ')}: ${causeWords(causes)}. First: ${firstStep(first)}`;
+  const mild = asset.findings.filter((finding) => makesUnsound(finding, 'warning'));
+  const next = byRule(mild)[0]?.[0];
+  if (next === undefined) return `${verdict}.`;
+  return `${verdict}. Mend first ${causeOf([next])}: ${firstStep(next)}`;
 }
 
 /** Findings by their rule, what is mended first at the head; of one rule, what is worst. */
 function byRule(findings: readonly FindingReport[]): FindingReport[][] {
-  const groups = new Map<string, FindingReport[]>();
-  for (const finding of [...findings].sort(mendingOrder)) {
-    const own = groups.get(finding.rule);
-    if (own === undefined) groups.set(finding.rule, [finding]);
-    else own.push(finding);
-  }
-  return [...groups.values()].map((own) =>
-    own.sort((a, b) => mendingOrder(a, b) || timesPast(b) - timesPast(a)),
+  const sorted = [...findings].sort(mendingOrder);
+  return [...groupBy(sorted, ({ rule }) => rule).values()].map((group) =>
+    group.sort((a, b) => mendingOrder(a, b) || timesPast(b) - timesPast(a)),
   );
 }
 
@@ -57,15 +46,6 @@ function byRule(findings: readonly FindingReport[]): FindingReport[][] {
 function timesPast({ measured, limit }: FindingReport): number {
   if (measured === null || limit === null || !(measured > 0) || !(limit > 0)) return 0;
   return Math.max(measured / limit, limit / measured);
-}
-
-/** `2 errors`, `1 error and 3 warnings`. */
-function graveCounts(findings: readonly FindingReport[]): string {
-  const each = LEVELS.flatMap((level) => {
-    const own = findings.filter((finding) => finding.level === level).length;
-    return own === 0 ? [] : [counted(own, level)];
-  });
-  return each.join(' and ');
 }
 
 /** Rules that a verdict names; the tree has them all. */
@@ -85,7 +65,7 @@ function causeOf([first, ...more]: readonly FindingReport[]): string {
   const others = distinctPlaces(all).slice(1);
   // A rig or a file is no place in the tree: what it lists is.
   if (place.kind === 'asset' || place.kind === 'rig')
-    return others.length === 0 ? rule : `${rule} at ${placesWords(others)}`;
+    return others.length === 0 ? rule : `${rule} at ${othersWords(others, '')}`;
   const and = others.length === 0 ? '' : ` and ${othersWords(others)}`;
   return `${rule} at "${label(place.name)}"${and}`;
 }
@@ -99,32 +79,28 @@ function firstStep({ remedy, message }: FindingReport): string {
   const [sentence = said] = /^(?:"[^"]*"|[^".]|\.(?! |$))*\.(?= |$)/.exec(said) ?? [];
   if (sentence.length <= STEP_LETTERS) return visible(sentence);
   const [head = ''] = /^(?:"[^"]*"|[^":])+(?=: )/.exec(sentence) ?? [];
-  return visible(
-    head === '' || head.length > STEP_LETTERS
-      ? `${sentence.slice(0, STEP_LETTERS)}...`
-      : `${head}.`,
-  );
+  const cut = head === '' || head.length > STEP_LETTERS;
+  return visible(cut ? `${sentence.slice(0, STEP_LETTERS)}...` : `${head}.`);
 }
 
 /**
- * `37 of 39 rules held, 1 not applicable.` A rule held where it fell short on no rig, told no finding
- * and had none told for it by another.
+ * `37 of 39 rules passed, 1 not applicable.` A rule passed where it fell short on no rig, has no finding
+ * and none that another rule reports for it.
  */
-function heldRules({ rigs, findings }: AssetReport): string[] {
-  const held = new Map<string, boolean>();
+function passedRules({ rigs, findings }: AssetReport): string {
   const all = new Set<string>();
-  for (const item of rigs.flatMap(({ measured }) => measured)) {
-    all.add(item.rule);
-    if (item.kind === 'judged')
-      held.set(item.rule, held.get(item.rule) !== false && item.short + item.elsewhere === 0);
+  const judged = new Set<string>();
+  const failed = new Set<string>();
+  for (const entry of rigs.flatMap(({ measured }) => measured)) {
+    all.add(entry.rule);
+    if (entry.kind === 'not applicable') continue;
+    judged.add(entry.rule);
+    if (entry.short + entry.elsewhere !== 0) failed.add(entry.rule);
   }
-  if (all.size === 0) return [];
-  for (const { rule } of findings) {
-    all.add(rule);
-    held.set(rule, false);
-  }
-  const kept = [...held.values()].filter((value) => value).length;
-  return [`${kept} of ${held.size} rules passed, ${all.size - held.size} not applicable.`];
+  if (all.size === 0) return '';
+  for (const { rule } of findings) for (const set of [all, judged, failed]) set.add(rule);
+  const passed = judged.size - failed.size;
+  return `${passed} of ${judged.size} rules passed, ${all.size - judged.size} not applicable.`;
 }
 
 /** Rules that the summary of several assets names. */
@@ -145,14 +121,14 @@ export class CauseTally {
       this.assets.set(rule, (this.assets.get(rule) ?? 0) + 1);
   }
 
-  /** ` Most often unsound because of axis.up (5 assets), root.single (2).`; nothing where no rule has two assets. */
+  /** `Most often unsound because of axis.up (5 assets), root.single (2).`; empty where no rule has two assets. */
   words(): string {
-    const order = [...this.assets].filter(([, count]) => count > 1);
-    if (this.unsound < 2 || order.length === 0) return '';
-    order.sort(([a, many], [b, more]) => more - many || ruleOrder(a, b));
-    const named = order
+    const named = [...this.assets]
+      .filter(([, count]) => count > 1)
+      .sort(([a, many], [b, more]) => more - many || ruleOrder(a, b))
       .slice(0, MOST_NAMED)
       .map(([rule, count], at) => `${rule} (${count}${at === 0 ? ' assets' : ''})`);
-    return ` Most often unsound because of ${named.join(', ')}.`;
+    if (this.unsound < 2 || named.length === 0) return '';
+    return `Most often unsound because of ${named.join(', ')}.`;
   }
 }

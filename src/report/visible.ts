@@ -9,9 +9,19 @@ const HIDDEN =
 
 /** Shows every control character of `text` as an escape such as `\u202e`. */
 export function visible(text: string): string {
-  return text.replace(HIDDEN, escapeOf);
+  return text.replace(HIDDEN, escaped);
 }
 
-function escapeOf(character: string): string {
-  return `\\u${character.charCodeAt(0).toString(16).padStart(4, '0')}`;
+/** The escape of one UTF-16 code unit. */
+export function escaped(letter: string): string {
+  return `\\u${letter.charCodeAt(0).toString(16).padStart(4, '0')}`;
+}
+
+/**
+ * One line of text for XML 1.0, which has no place for most controls, halves of a surrogate pair,
+ * U+FFFE and U+FFFF (2.2, Char), not even as references: escapes in plain letters replace them.
+ * Markup is left to whoever writes the XML.
+ */
+export function xmlLine(text: string): string {
+  return visible(text).replace(/[\ufffe\uffff]/g, escaped);
 }

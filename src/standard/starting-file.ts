@@ -4,56 +4,54 @@ import { PLAIN_PATTERN, SIDE_SPELLINGS } from '../measure/names/name-pattern.js'
 import { DEFAULT_POINTS } from './standard-schema.js';
 
 /**
- * A standard to start from: every setting there, commented out or at its default, with what it
- * does. Read back as it stands it changes nothing.
+ * A standard to start from: every setting, commented out or at its default, and what it does. As
+ * it is, the file changes nothing.
  */
 export function startingStandard(rules: readonly Rule[]): string {
   const points = Object.entries(DEFAULT_POINTS).map(([family, worth]) => `"${family}": ${worth}`);
-  const lines = [
-    '// What this house requires of its rigs. Read by trysquare from the folder it runs in or any above.',
-    '// Everything here is optional. What you leave out keeps its default.',
-    '{',
-    `  ${schemaLine('standard')}`,
-    '',
-    '  // "name": "Lantern theatre, walking puppets",',
-    '',
-    '  // Without conventions, the axes are found from each rig, which must only agree with itself.',
-    '  "conventions": {',
-    '    // "aim": "+X", // points along the bone: +X -X +Y -Y +Z -Z',
-    '    // "up": "+Y", // second axis of the frame; points up on a level spine',
-    '    "unit": "m" // one unit of length in an asset: m cm mm in ft',
-    '  },',
-    '',
-    '  // How joints are named. Sides are checked against it, and a mend uses it for joints that name.* rules find.',
-    `  // "names": { "pattern": "${PLAIN_PATTERN}", "sides": "${SIDE_SPELLINGS[0]}", "digits": 1 },`,
-    '',
-    '  // The pose that rigs are delivered in: bind (the bind pose) or posed (another pose, on purpose).',
-    '  "rest": "bind",',
-    '',
-    '  // Findings at this level or above make a rig unsound: error, warning, note, never.',
-    '  "failing": "error",',
-    '',
-    '  // A level for all findings of a rule or of a family; "none" leaves it out.',
-    '  "levels": {',
-    '    // "chain.hinge": "none",',
-    '    // "name.missing": "error"',
-    '  },',
-    '',
-    '  // The points of each family of rules when a class is graded. These are the defaults;',
-    '  // if you give points, a family that you leave out is worth 0.',
-    `  // "points": { ${points.join(', ')} },`,
-    '',
-    '  // Limits, as numbers or with their unit. These are the defaults.',
-    '  "limits": {',
-    ...rules.flatMap((rule) => {
-      const limits = Object.entries(rule.limits).map(
-        ([name, spec]) => `"${name}": "${spec.default} ${spec.unit}"`,
-      );
-      return limits.length === 0 ? [] : [`    // "${rule.id}": { ${limits.join(', ')} },`];
-    }),
-    '  }',
-    '}',
-    '',
-  ];
-  return lines.join('\n');
+  const limits = rules.flatMap((rule) => {
+    const each = Object.entries(rule.limits).map(
+      ([name, spec]) => `"${name}": "${spec.default} ${spec.unit}"`,
+    );
+    return each.length === 0 ? [] : [`    // "${rule.id}": { ${each.join(', ')} },\n`];
+  });
+  return `\
+// What this house requires of its rigs. Read by trysquare from the folder it runs in or any above.
+// Everything here is optional. What you leave out keeps its default.
+{
+  ${schemaLine('standard')}
+
+  // "name": "Lantern theatre, walking puppets",
+
+  // Without conventions, the axes are found from each rig, which must only agree with itself.
+  "conventions": {
+    // "aim": "+X", // points along the bone: +X -X +Y -Y +Z -Z
+    // "up": "+Y", // second axis of the frame; points up on a level spine
+    "unit": "m" // one unit of length in an asset: m cm mm in ft
+  },
+
+  // How joints are named. Sides are checked against it, and a mend uses it for joints that name.* rules find.
+  // "names": { "pattern": "${PLAIN_PATTERN}", "sides": "${SIDE_SPELLINGS[0]}", "digits": 1 },
+
+  // The pose that rigs are delivered in: bind (the bind pose) or posed (another pose, on purpose).
+  "rest": "bind",
+
+  // Findings at this level or above make a rig unsound: error, warning, note, never.
+  "failing": "error",
+
+  // A level for all findings of a rule or of a family; "none" leaves it out.
+  "levels": {
+    // "chain.hinge": "none",
+    // "name.missing": "error"
+  },
+
+  // The points of each family of rules when a class is graded. These are the defaults;
+  // if you give points, a family that you leave out is worth 0.
+  // "points": { ${points.join(', ')} },
+
+  // Limits, as numbers or with their unit. These are the defaults.
+  "limits": {
+${limits.join('')}  }
+}
+`;
 }

@@ -4,11 +4,11 @@ import { UsageError } from '../../src/asset/errors.js';
 import { defaultSettings } from '../../src/check/settings.js';
 import { PRAISE } from '../../src/grade/praise.js';
 import { rubricOf, WEIGHTS } from '../../src/grade/rubric.js';
-import { parsePoints, parseStandard } from '../../src/standard/read-standard.js';
+import { parseStandard } from '../../src/standard/read-standard.js';
 import { DEFAULT_POINTS } from '../../src/standard/standard-schema.js';
 import { startingStandard } from '../../src/standard/starting-file.js';
 
-const parse = (text: string) => parsePoints(text, 'class.json', rules);
+const parse = (text: string) => parseStandard(text, 'class.json', rules).points;
 
 describe('the default rubric', () => {
   it('names every family, and sums to 100', () => {
@@ -35,9 +35,8 @@ describe('points of a standard', () => {
   });
 
   it('change nothing of what a check finds', () => {
-    expect(parseStandard('{ "points": { "axis": 1 } }', 'class.json', rules)).toEqual(
-      defaultSettings(rules),
-    );
+    const { settings } = parseStandard('{ "points": { "axis": 1 } }', 'class.json', rules);
+    expect(settings).toEqual(defaultSettings(rules));
   });
 
   it.each([
@@ -49,16 +48,11 @@ describe('points of a standard', () => {
     ['{ "points": { "axis": 0, "skin": 0 } }', 'gives no family a number above 0'],
     ['{ "points": {} }', 'gives no family a number above 0'],
     ['{ "points": 100 }', '"points" must be an object in braces'],
-  ])(
-    'that read %s are refused with a line and what is wrong, by every command',
-    (text, message) => {
-      for (const read of [parse, (given: string) => parseStandard(given, 'class.json', rules)]) {
-        expect(() => read(text)).toThrow(UsageError);
-        expect(() => read(text)).toThrow(message);
-        expect(() => read(text)).toThrow('the standard class.json is wrong at line 1, column ');
-      }
-    },
-  );
+  ])('that read %s are refused with a line and what is wrong', (text, message) => {
+    expect(() => parse(text)).toThrow(UsageError);
+    expect(() => parse(text)).toThrow(message);
+    expect(() => parse(text)).toThrow('the standard class.json is wrong at line 1, column ');
+  });
 });
 
 it('rules weigh more the graver their level is', () => {

@@ -13,8 +13,7 @@ import { mendAsset } from '../../src/mend/mend-asset.js';
 import { Naming, TakenNames } from '../../src/mend/names/naming.js';
 import { jointNames } from '../../src/mend/repairs/names.js';
 import { REPAIRS } from '../../src/mend/repairs.js';
-import { namesFrom } from '../../src/standard/name-settings.js';
-import { parseStandard } from '../../src/standard/read-standard.js';
+import { namesFrom, parseStandard } from '../../src/standard/read-standard.js';
 import { rigOf } from '../support/facts-of.js';
 import { type Repaired, runRepair } from './run-repair.js';
 
@@ -25,7 +24,7 @@ interface Names {
 }
 
 const settingsWith = (names: Names) =>
-  parseStandard(JSON.stringify({ names }), 'house.json', rules);
+  parseStandard(JSON.stringify({ names }), 'house.json', rules).settings;
 
 function patternOf(names: Names): NamePattern {
   const { names: pattern } = settingsWith(names).wanted;

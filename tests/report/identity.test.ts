@@ -1,14 +1,14 @@
 import { expect, test } from 'vitest';
-import { Identities, type KnownBy } from '../../src/report/identity.js';
+import { Identities, type IdentityParts } from '../../src/report/identity.js';
 
-const BEAK: KnownBy = {
+const BEAK: IdentityParts = {
   rule: 'axis.up',
   rig: 'body',
   aspect: null,
   anchor: { kind: 'joint', path: 'body/neck/beak' },
 };
 
-const OTHERS: readonly (readonly [string, KnownBy])[] = [
+const OTHERS: readonly (readonly [string, IdentityParts])[] = [
   ['rule', { ...BEAK, rule: 'axis.aim' }],
   ['rig', { ...BEAK, rig: 'holder/body' }],
   ['aspect', { ...BEAK, aspect: 'at random' }],
@@ -23,9 +23,9 @@ test('the same finding has the same identity in every run', () => {
   expect(other.next(BEAK)).toBe(new Identities().next(BEAK));
 });
 
-test.each(OTHERS)('another %s has another', (_, known) => {
+test.each(OTHERS)('another %s has another', (_, parts) => {
   const identities = new Identities();
-  expect(identities.next(known)).not.toBe(identities.next(BEAK));
+  expect(identities.next(parts)).not.toBe(identities.next(BEAK));
 });
 
 test('findings alike in all of it are numbered', () => {

@@ -1,7 +1,6 @@
 import { describe, expect, test } from 'vitest';
 import type { AssetReport } from '../../src/report/report-types.js';
 import type { SarifOptions } from '../../src/report/sarif.js';
-import { FINGERPRINT_KEY } from '../../src/report/sarif-results.js';
 import { glbAsset, HOSTILE_NAMES, sampleFinding } from './sample-report.js';
 import { faultsOf, runOf } from './sample-run.js';
 
@@ -40,7 +39,7 @@ describe('the message of a result', () => {
 
 describe('fingerprints', () => {
   const prints = (assets: readonly AssetReport[], change: Partial<SarifOptions> = {}) =>
-    faultsOf(runOf(assets, change)).map((r) => r.partialFingerprints?.[FINGERPRINT_KEY]);
+    faultsOf(runOf(assets, change)).map((r) => r.partialFingerprints?.['trysquareIdentity/v2']);
 
   test('are the identities of the findings, in every asset', () => {
     const findings = [sampleFinding(), sampleFinding({ identity: 'another' })];

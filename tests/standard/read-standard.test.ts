@@ -9,7 +9,7 @@ import { standardSchema } from '../../src/standard/standard-schema.js';
 import { startingStandard } from '../../src/standard/starting-file.js';
 import { checkBuilt, told } from '../support/check-built.js';
 
-const parse = (text: string) => parseStandard(text, 'house.json', rules);
+const parse = (text: string) => parseStandard(text, 'house.json', rules).settings;
 
 describe('a standard', () => {
   it('may be empty, and then changes nothing', () => {

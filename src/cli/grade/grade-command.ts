@@ -104,8 +104,8 @@ async function chooseGrading({ standard: named }: GradeFlags, io: Io): Promise<G
   const chosen = await chooseSettings(flags, io);
   const { standard } = chosen;
   if (standard === null) return { ...chosen, rubric: rubricOf(null, rules) };
-  const { readPoints } = await import('../../standard/read-standard.js');
-  const points = readPoints(resolve(io.cwd, standard), standard, rules);
+  const { readStandard } = await import('../../standard/read-standard.js');
+  const { points } = readStandard(resolve(io.cwd, standard), standard, rules);
   return { ...chosen, rubric: rubricOf(points, rules) };
 }
 

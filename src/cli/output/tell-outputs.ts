@@ -31,7 +31,7 @@ export async function tellOutputs(
 /** Names waivers that need attention, where no text report on the terminal does. */
 async function tellLedger(ledger: LedgerReport, flags: OutputFlags, io: Io): Promise<void> {
   const { makePen } = await import('../../report/text-pen.js');
-  const { ledgerLines } = await import('../../report/text-waivers.js');
+  const { ledgerLines } = await import('../../report/waiver-words.js');
   const pen = makePen({ columns: Number.MAX_SAFE_INTEGER, paint: PLAIN });
   for (const line of ledgerLines(ledger, pen, flags.showWaivers === true)) await tell(io, line);
 }

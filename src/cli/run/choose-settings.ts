@@ -40,7 +40,7 @@ export async function chooseSettings(flags: SettingsFlags, io: Io): Promise<Chos
   const file = locate(flags.standard, findStandard, io.cwd);
   if (file !== null) {
     const { readStandard } = await import('../../standard/read-standard.js');
-    base = readStandard(file.path, file.shown, rules);
+    base = readStandard(file.path, file.shown, rules).settings;
   }
   await refuseUnknownRules('--only', only ?? []);
   await refuseUnknownRules('--skip', skip);

@@ -1,0 +1,74 @@
+import type { ErrorObject } from 'ajv';
+import { brief, isRecord, pointerSegments } from '../house/house-file.js';
+import { didYouMean } from '../house/nearest.js';
+import type { JsonSchema } from '../house/schema-line.js';
+
+/** What is wrong at one place of a standard, in words for whoever wrote it. */
+export function faultWords(
+  { keyword, params, instancePath, message }: ErrorObject,
+  schema: JsonSchema,
+  value: unknown,
+): string {
+  const path = pointerSegments(instancePath);
+  const inside = path.length === 0 ? 'the standard' : `"${path.join('" > "')}"`;
+  switch (keyword) {
+    case 'additionalProperties':
+      return unknownKeyWords(String(params.additionalProperty), path, inside, schema);
+    case 'enum': {
+      const allowed = [params.allowedValues].flat().map(String);
+      const found = path.reduce<unknown>((at, key) => (isRecord(at) ? at[key] : undefined), value);
+      // What the parser makes of braces and brackets may have no words of its own.
+      const written = brief(typeof found === 'object' ? JSON.stringify(found) : String(found));
+      return `${inside} is "${written}".${didYouMean(written, allowed)} Known: ${allowed.join(', ')}.`;
+    }
+    case 'minimum':
+      return `${inside} must not be below ${params.limit}`;
+    case 'maximum':
+      return `${inside} must not be above ${params.limit}`;
+    case 'maxLength':
+      return `${inside} is longer than ${params.limit} letters; write it shorter`;
+    default:
+      return keyword === 'type' && params.type === 'object'
+        ? `${inside} must be an object in braces: { ... }`
+        : `${inside} ${message ?? 'does not fit the schema'}`;
+  }
+}
+
+/** Spellings that a message lists; more of them are looked up faster elsewhere. */
+const LISTED = 12;
+
+/** What the keys of each part of a standard are. */
+const KINDS: Readonly<Record<string, string>> = {
+  levels: 'rule or family',
+  limits: 'rule',
+  points: 'family of rules',
+};
+
+function unknownKeyWords(
+  key: string,
+  path: readonly string[],
+  inside: string,
+  schema: JsonSchema,
+): string {
+  const [part = ''] = path;
+  const isLimit = part === 'limits' && path.length > 1;
+  if (part === 'limits' && !isLimit) {
+    const all = keysAt(schema, ['levels']);
+    const member = all.find((id) => id.startsWith(`${key}.`));
+    if (member !== undefined)
+      return `"limits" takes single rules; "${key}" is a family of rules. Name a rule of it, such as ${member}`;
+    if (all.includes(key)) return `${key} has no limit that can be set`;
+  }
+  const known = keysAt(schema, path);
+  const listed = known.length <= LISTED ? ` Known: ${known.join(', ')}.` : '';
+  const kind = isLimit ? 'limit' : (KINDS[part] ?? 'key');
+  return `${inside} has no ${kind} "${key}".${didYouMean(key, known)}${listed}`;
+}
+
+function keysAt(schema: JsonSchema, path: readonly string[]): string[] {
+  const propertiesOf = (part: unknown): Readonly<Record<string, unknown>> =>
+    isRecord(part) && isRecord(part.properties) ? part.properties : {};
+  return Object.keys(
+    propertiesOf(path.reduce<unknown>((at, key) => propertiesOf(at)[key], schema)),
+  );
+}
