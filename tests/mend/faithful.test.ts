@@ -130,6 +130,14 @@ describe('the text of the JSON', () => {
     expect(textAt(after, own)).toBe(strange);
   });
 
+  test('goes on beginning with a byte order mark', async () => {
+    const result = await mended('heron.gltf', `\uFEFF${heronText()}`);
+    expect(result.changes).toHaveLength(1);
+    const text = Buffer.from(result.files.main).toString();
+    expect(text.startsWith('\uFEFF{\n  "')).toBe(true);
+    expect(() => JSON.parse(text.slice(1))).not.toThrow();
+  });
+
   test('numbers beside what changes are spelt as they were', async () => {
     const plain = heronText();
     const json = JSON.parse(plain) as { nodes: { name?: string }[] };

@@ -10,6 +10,6 @@ export function turnFrames(opened: Opened, turns: ReadonlyMap<number, Quaternion
   const frames = new Map([...turns].map(([node, turn]) => [node, turnAlone(turn)]));
   const plan = planExactly(ground, { frames });
   if ('obstacles' in plan) throw new Error(plan.obstacles[0].why);
-  const made = applyPlan(ground, plan, { tolerance: 0, reach: 0, nearest: false });
+  const made = applyPlan(ground, plan, { size: 0, isNearest: false });
   if ('why' in made) throw new Error(made.why);
 }

@@ -5,38 +5,28 @@ import { keepPointers } from './animation-pointer.js';
 import { CarryPlan, type Frames, type Obstacle } from './carry-plan.js';
 import { carryNodeConstraints } from './node-constraint.js';
 import { carrySpringBone } from './spring-bone.js';
-import { carryVrm0 } from './vrm-0.js';
-import { carryVrm1 } from './vrm-1.js';
+import { carryVrm0, carryVrm1 } from './vrm.js';
 
 /**
- * Carries along what extensions give in the frames of nodes, so that it stays where it is seen.
- * To be called before the nodes themselves are changed, since rest rotations are read from them.
- * Throws UsageError for what `notCarried` tells of.
- *
- * @param frames By node, the constant C of its change W' = W C.
+ * Carries along what extensions give in the frames of nodes, so that it stays where it is seen. Call it
+ * before the nodes change: rest rotations are read from them. Throws UsageError for an obstacle.
  */
 export function carryExtensions({ json }: Editable, frames: Frames): void {
-  const plan = planOf(json, frames);
-  const [obstacle] = plan.obstacles;
+  const { obstacles, edits } = planOf(json, frames);
+  const [obstacle] = obstacles;
   if (obstacle !== undefined) throw new UsageError(obstacle.why);
-  plan.apply();
+  for (const { holder, key, value } of edits) holder[key] = value;
 }
 
-/**
- * All that cannot be carried, each with the nodes of which one would have to keep its frame. Changes
- * nothing.
- */
+/** All that cannot be carried. Changes nothing. */
 export function notCarried(json: GltfJson, frames: Frames): readonly Obstacle[] {
   return planOf(json, frames).obstacles;
 }
 
 function planOf(json: GltfJson, frames: Frames): CarryPlan {
   const plan = new CarryPlan(json, frames);
-  if (!plan.changesAny) return plan;
-  carrySpringBone(plan);
-  carryNodeConstraints(plan);
-  carryVrm1(plan);
-  carryVrm0(plan);
-  keepPointers(plan);
+  // Pointers come last, when all that is carried is known.
+  const carriers = [carrySpringBone, carryNodeConstraints, carryVrm1, carryVrm0, keepPointers];
+  if (plan.changes.size > 0) for (const carry of carriers) carry(plan);
   return plan;
 }

@@ -7,14 +7,12 @@ import { type FrameChange, frameChange, UNCHANGED } from './frame-change.js';
 /** The C of each node whose frame changes: its new world matrix is the old one times C. */
 export type Frames = ReadonlyMap<number, Mat4>;
 
-/** Why a change of frames cannot be carried. */
 export interface Obstacle {
   /** One of these would have to keep its frame. */
   readonly nodes: readonly number[];
   readonly why: string;
 }
 
-/** A value of the file that is to be another. */
 interface Edit {
   readonly holder: Record<string, unknown>;
   readonly key: string;
@@ -24,11 +22,12 @@ interface Edit {
   readonly node: number;
 }
 
-/** What is to be changed with the frames of nodes, gathered before anything is. */
+/** All that has to change with the frames of nodes, gathered before anything is changed. */
 export class CarryPlan {
   readonly obstacles: Obstacle[] = [];
   readonly edits: Edit[] = [];
-  private readonly changes = new Map<number, FrameChange | null>();
+  /** Of the nodes whose frames change at all; null where no shape keeps its form. */
+  readonly changes = new Map<number, FrameChange | null>();
   private readonly parents = new Map<number, number>();
 
   constructor(
@@ -42,11 +41,6 @@ export class CarryPlan {
     json.nodes?.forEach(({ children }, node) => {
       for (const child of children ?? []) this.parents.set(child, node);
     });
-  }
-
-  /** Whether any frame changes. */
-  get changesAny(): boolean {
-    return this.changes.size > 0;
   }
 
   /** A node by an index that a file gives; null where there is none. */
@@ -64,7 +58,7 @@ export class CarryPlan {
     return this.changes.has(node) || this.changes.has(this.parentOf(node));
   }
 
-  /** What becomes of a node's frame. Where that leaves no shape its form, `what` (of the node) is an obstacle. */
+  /** What becomes of a node's frame. `what` (in words) is an obstacle where no shape keeps its form. */
   changeOf(node: number, what: string): FrameChange {
     const change = this.changes.get(node);
     if (change === null)
@@ -79,33 +73,17 @@ export class CarryPlan {
     this.obstacles.push({ nodes, why });
   }
 
-  set(
-    holder: Record<string, unknown>,
-    key: string,
-    value: unknown,
-    at: string,
-    node: number,
-  ): void {
-    this.edits.push({ holder, key, value, pointer: `${at}/${key}`, node });
-  }
-
-  apply(): void {
-    for (const { holder, key, value } of this.edits) holder[key] = value;
-  }
-
-  /** A node in words. */
   say(node: number): string {
     const name = this.json.nodes?.[node]?.name;
     return name === undefined || name === '' ? `node ${node}` : `"${visible(name)}"`;
   }
 }
 
-/** The extension of this name at the top of a file. */
-export function extensionOf(json: GltfJson, name: string): unknown {
-  return memberOf(memberOf(json, 'extensions'), name);
+/** The extension of this name on any object of a file, or at its top. */
+export function extensionOf(holder: unknown, name: string): unknown {
+  return memberOf(memberOf(holder, 'extensions'), name);
 }
 
-/** The items of what may be a list. */
 export function itemsOf(value: unknown): readonly unknown[] {
   return Array.isArray(value) ? value : [];
 }
@@ -113,6 +91,6 @@ export function itemsOf(value: unknown): readonly unknown[] {
 /** A value of the file that can be changed, if it is an object. */
 export function objectOf(value: unknown): Record<string, unknown> | null {
   if (typeof value !== 'object' || value === null || Array.isArray(value)) return null;
-  // A JSON object's members are read as unknown, and what a mend writes into them is JSON too.
+  // Members of a JSON object are unknown to a reader, and whatever a mend writes there is JSON, too.
   return value as Record<string, unknown>;
 }

@@ -1,7 +1,7 @@
 import { memberOf } from '../../asset/narrow.js';
 import { type CarryPlan, extensionOf, itemsOf } from './carry-plan.js';
 import { turns } from './frame-change.js';
-import { carryLength, carryNormal, carryPoint, type Held } from './shapes.js';
+import { carryMembers, type InFrame, inFrame, length, normal, point } from './shapes.js';
 
 const NAME = 'VRMC_springBone';
 const EXTENDED = 'VRMC_springBone_extended_collider';
@@ -9,33 +9,37 @@ const LIMIT = 'VRMC_springBone_limit';
 
 /**
  * Carries colliders (VRMC_springBone 1.0, `VRMC_springBone.colliders`): offset and tail are "in the
- * local coordinates of the target node", and the shape is taken as standing in them whole. That the
- * radius grows with its node the text does not say; it is common practice.
+ * local coordinates of the target node", and the whole shape is taken to be in them. The text does not
+ * say that the radius grows with its node; it is common practice.
  *
  * Joints need nothing: SpringBone Algorithm takes rotations and directions of one frame together, so
  * that a constant C cancels out; lengths are "in the world coordinate", and so are `gravityDir`
  * (Considering center space) and `hitRadius`, which is in metres and added to distances in the world.
- * What is told in the frame of `center` goes there and back again.
+ * What is given in the frame of `center` goes there and back again.
  */
 export function carrySpringBone(plan: CarryPlan): void {
   const extension = extensionOf(plan.json, NAME);
   itemsOf(memberOf(extension, 'colliders')).forEach((collider, index) => {
-    carryCollider(plan, collider, `/extensions/${NAME}/colliders/${index}`);
+    const pointer = `/extensions/${NAME}/colliders/${index}`;
+    const node = plan.nodeAt(memberOf(collider, 'node'));
+    const frame = inFrame(plan, node, `a collider (${NAME})`);
+    if (frame === null) return;
+    carryShape(frame, collider, pointer);
+    const extended = { ...frame, what: `a collider (${EXTENDED})` };
+    carryShape(extended, extensionOf(collider, EXTENDED), `${pointer}/extensions/${EXTENDED}`);
   });
   for (const spring of itemsOf(memberOf(extension, 'springs')))
     for (const joint of itemsOf(memberOf(spring, 'joints'))) {
       const node = plan.nodeAt(memberOf(joint, 'node'));
       if (node === null) continue;
       keepSpring(plan, node, NAME);
-      const limited = [joint, spring].some(
-        (item) => memberOf(memberOf(item, 'extensions'), LIMIT) !== undefined,
-      );
-      if (limited && turns(plan.changeOf(node, `the limit of a spring (${LIMIT})`).turn))
+      const isLimited = [joint, spring].some((part) => extensionOf(part, LIMIT) !== undefined);
+      if (isLimited && turns(plan.changeOf(node, `the limit of a spring (${LIMIT})`).turn))
         plan.refuse([node], `${LIMIT} limits ${plan.say(node)} by the axes of its frame`);
     }
 }
 
-/** What a spring asks of its joints: that they stay where they are, and are not mirrored. */
+/** Refuses what a spring does not bear: that its joint moves or is mirrored. */
 export function keepSpring(plan: CarryPlan, node: number, name: string): void {
   const { moves, scale } = plan.changeOf(node, `a spring (${name})`);
   if (moves) plan.refuse([node], `a spring (${name}) hangs on ${plan.say(node)}, which would move`);
@@ -46,40 +50,15 @@ export function keepSpring(plan: CarryPlan, node: number, name: string): void {
     );
 }
 
-function carryCollider(plan: CarryPlan, collider: unknown, at: string): void {
-  const node = plan.nodeAt(memberOf(collider, 'node'));
-  if (node === null || !plan.concerns(node)) return;
-  const change = plan.changeOf(node, `a collider (${NAME})`);
-  carryShape({ plan, node, change, at: `${at}/shape`, what: `a collider (${NAME})` }, collider);
-  carryShape(
-    {
-      plan,
-      node,
-      change,
-      at: `${at}/extensions/${EXTENDED}/shape`,
-      what: `a collider (${EXTENDED})`,
-    },
-    memberOf(memberOf(collider, 'extensions'), EXTENDED),
-  );
-}
+/** VRMC_springBone 1.0, and the plane of VRMC_springBone_extended_collider 1.0 (ShapePlane). */
+const SHAPES = {
+  sphere: { offset: point, radius: length },
+  capsule: { offset: point, tail: point, radius: length },
+  plane: { offset: point, radius: length, normal },
+};
 
-/** Sphere, capsule, and the plane of VRMC_springBone_extended_collider 1.0 (ShapePlane), as they are told there. */
-function carryShape(held: Held, holder: unknown): void {
-  if (isSame(held)) return;
+function carryShape(frame: InFrame, holder: unknown, pointer: string): void {
   const shape = memberOf(holder, 'shape');
-  for (const [kind, points] of [
-    ['sphere', ['offset']],
-    ['capsule', ['offset', 'tail']],
-    ['plane', ['offset']],
-  ] as const) {
-    const own = memberOf(shape, kind);
-    const inside: Held = { ...held, at: `${held.at}/${kind}` };
-    for (const key of points) carryPoint(inside, own, key);
-    carryLength(inside, own, 'radius');
-    if (kind === 'plane') carryNormal(inside, own, 'normal', [0, 0, 1]);
-  }
-}
-
-function isSame({ change: { turn, scale, moves } }: Held): boolean {
-  return !moves && scale === 1 && !turns(turn);
+  for (const [kind, members] of Object.entries(SHAPES))
+    carryMembers(frame, memberOf(shape, kind), `${pointer}/shape/${kind}`, members);
 }

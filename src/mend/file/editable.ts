@@ -6,6 +6,7 @@ import { AssetError } from '../../asset/errors.js';
 import {
   componentOf,
   extentOf,
+  hasOwnBytes,
   put,
   setBounds,
   sizeOf,
@@ -13,7 +14,6 @@ import {
 } from '../json/accessor-bytes.js';
 import { type AccessorUser, countUsers, pointAt, usedAccessor } from '../json/accessor-users.js';
 import type { AccessorJson, GltfJson } from '../json/gltf-json.js';
-import { hasOwnBytes } from '../json/own-bytes.js';
 import { packedForm, viewsOf } from '../json/packing.js';
 import { urisIn } from '../json/uris.js';
 import { Leftovers, stretchesIn } from './leftovers.js';

@@ -1,9 +1,20 @@
 import type { TypedArray } from '@gltf-transform/core';
 import { COMPONENT_BYTES, type ComponentType, TYPE_COMPONENTS } from '../../asset/gltf-types.js';
-import type { AccessorJson, BufferViewJson } from './gltf-json.js';
+import type { AccessorJson, BufferViewJson, GltfJson } from './gltf-json.js';
+import { type Stretch, stretchesOf } from './packing.js';
 
 /** Numbers that an accessor is to hold, as they are stored: its component type goes with the array. */
 export type Values = Float32Array | Uint16Array | Uint8Array;
+
+/** Arrays by the component types whose numbers they hold (glTF 2.0, 3.6.2.2). */
+const ARRAYS = [
+  [5120, Int8Array],
+  [5121, Uint8Array],
+  [5122, Int16Array],
+  [5123, Uint16Array],
+  [5125, Uint32Array],
+  [5126, Float32Array],
+] as const;
 
 /** Components of one element. */
 export function sizeOf(type: string): number {
@@ -12,14 +23,10 @@ export function sizeOf(type: string): number {
 }
 
 export function componentOf(values: TypedArray): ComponentType {
-  if (values instanceof Float32Array) return 5126;
-  if (values instanceof Uint32Array) return 5125;
-  if (values instanceof Uint16Array) return 5123;
-  if (values instanceof Int16Array) return 5122;
-  return values instanceof Int8Array ? 5120 : 5121;
+  return ARRAYS.find(([, Values]) => values instanceof Values)?.[0] ?? 5121;
 }
 
-/** Writes one of the values, little-endian as glTF 2.0 (3.6.1.1) has it. */
+/** Writes one of the values, little-endian (glTF 2.0, 3.6.1.1). */
 export function put(bytes: Buffer, at: number, values: TypedArray, index: number): void {
   const value = values[index] ?? 0;
   if (values instanceof Float32Array) bytes.writeFloatLE(value, at);
@@ -37,8 +44,30 @@ export function extentOf(
   return [byteOffset, byteOffset + (stride ?? element) * Math.max(0, count - 1) + element, element];
 }
 
-/** Whether two accessors of one view share no byte. Interleaved ones lie side by side in each stride. */
-export function apart(a: AccessorJson, b: AccessorJson, stride: number | undefined): boolean {
+/** Whether no other accessor reads the bytes of an accessor in its view, and no other view shows them. */
+export function hasOwnBytes(
+  { accessors = [], bufferViews = [] }: GltfJson,
+  index: number,
+): boolean {
+  const accessor = accessors[index];
+  const { bufferView = -1 } = accessor ?? {};
+  const view = bufferViews[bufferView];
+  if (accessor === undefined || view === undefined) return false;
+  const { buffer, byteOffset = 0, byteStride } = view;
+  const [from, to] = extentOf(accessor, byteStride);
+  const isShown = (other: Stretch): boolean =>
+    other.buffer === buffer && other.end > byteOffset + from && byteOffset + to > other.start;
+  return (
+    !bufferViews.some((other, at) => at !== bufferView && stretchesOf(other).some(isShown)) &&
+    accessors.every(
+      (other, at) =>
+        at === index || other.bufferView !== bufferView || apart(other, accessor, byteStride),
+    )
+  );
+}
+
+/** Whether two accessors of one view share no byte. Interleaved ones have parts of each stride. */
+function apart(a: AccessorJson, b: AccessorJson, stride: number | undefined): boolean {
   const [fromA, toA, sizeA] = extentOf(a, stride);
   const [fromB, toB, sizeB] = extentOf(b, stride);
   if (toA <= fromB || toB <= fromA) return true;
@@ -71,18 +100,6 @@ export function readPlain(bytes: Buffer, view: BufferViewJson, accessor: Accesso
     const start = (view.byteOffset ?? 0) + from + at * stride;
     tight.set(bytes.subarray(start, start + element), at * element);
   }
-  switch (accessor.componentType) {
-    case 5120:
-      return new Int8Array(tight.buffer);
-    case 5122:
-      return new Int16Array(tight.buffer);
-    case 5123:
-      return new Uint16Array(tight.buffer);
-    case 5125:
-      return new Uint32Array(tight.buffer);
-    case 5126:
-      return new Float32Array(tight.buffer);
-    default:
-      return tight;
-  }
+  const [, Values] = ARRAYS.find(([type]) => type === accessor.componentType) ?? ARRAYS[1];
+  return new Values(tight.buffer);
 }

@@ -1,4 +1,5 @@
 import type { GltfJson } from './gltf-json.js';
+import { eachMember } from './members.js';
 import { isPacking, namesNoData } from './packing.js';
 
 /** One place in a file that names an accessor. */
@@ -14,104 +15,74 @@ export type AccessorUser =
       readonly target?: number;
     };
 
-/** The keys of a clip. */
-export type OutputUser = Extract<AccessorUser, { kind: 'output' }>;
+/** The object in which a user names its accessor, and by which key. */
+function memberOfUser(
+  { animations, skins, meshes }: GltfJson,
+  user: AccessorUser,
+): readonly [holder: Naming[0] | undefined, key: string] {
+  switch (user.kind) {
+    case 'output':
+      return [animations?.[user.animation]?.samplers[user.sampler], 'output'];
+    case 'inverse bind':
+      return [skins?.[user.skin], 'inverseBindMatrices'];
+    case 'attribute': {
+      const { attributes, targets } = meshes?.[user.mesh]?.primitives[user.primitive] ?? {};
+      return [user.target === undefined ? attributes : targets?.[user.target], user.name];
+    }
+  }
+}
 
 /** The accessor that a user names; null where it names none. */
 export function usedAccessor(json: GltfJson, user: AccessorUser): number | null {
-  switch (user.kind) {
-    case 'output':
-      return json.animations?.[user.animation]?.samplers[user.sampler]?.output ?? null;
-    case 'inverse bind':
-      return json.skins?.[user.skin]?.inverseBindMatrices ?? null;
-    case 'attribute':
-      return attributesOf(json, user)?.[user.name] ?? null;
-  }
+  const [holder, key] = memberOfUser(json, user);
+  const accessor = holder?.[key];
+  return typeof accessor === 'number' ? accessor : null;
 }
 
-function attributesOf(
-  json: GltfJson,
-  { mesh, primitive, target }: Extract<AccessorUser, { kind: 'attribute' }>,
-): Record<string, number> | undefined {
-  const own = json.meshes?.[mesh]?.primitives[primitive];
-  return target === undefined ? own?.attributes : own?.targets?.[target];
-}
-
-/** Makes a user name another accessor. */
 export function pointAt(json: GltfJson, user: AccessorUser, accessor: number): void {
-  switch (user.kind) {
-    case 'output': {
-      const sampler = json.animations?.[user.animation]?.samplers[user.sampler];
-      if (sampler !== undefined) sampler.output = accessor;
-      break;
-    }
-    case 'inverse bind': {
-      const skin = json.skins?.[user.skin];
-      if (skin !== undefined) skin.inverseBindMatrices = accessor;
-      break;
-    }
-    case 'attribute': {
-      const attributes = attributesOf(json, user);
-      if (attributes !== undefined) attributes[user.name] = accessor;
-      break;
-    }
+  const [holder, key] = memberOfUser(json, user);
+  if (holder !== undefined) holder[key] = accessor;
+}
+
+/** Every object that names an accessor, and by which key. Extensions are left out. */
+function* naming({ meshes, skins, animations }: GltfJson): Generator<Naming> {
+  for (const primitive of (meshes ?? []).flatMap(({ primitives }) => primitives)) {
+    yield [primitive, 'indices'];
+    for (const names of [primitive.attributes, ...(primitive.targets ?? [])])
+      for (const name of Object.keys(names)) yield [names, name];
+  }
+  for (const skin of skins ?? []) yield [skin, 'inverseBindMatrices'];
+  for (const sampler of (animations ?? []).flatMap(({ samplers }) => samplers)) {
+    yield [sampler, 'input'];
+    yield [sampler, 'output'];
   }
 }
 
-/** Makes all that name one accessor name another, but for extensions: those name none that a mend added. */
-export function renumber({ meshes, skins, animations }: GltfJson, from: number, to: number): void {
-  const inEach = (names: Record<string, number>): void => {
-    for (const [name, accessor] of Object.entries(names)) if (accessor === from) names[name] = to;
-  };
-  for (const { primitives } of meshes ?? [])
-    for (const primitive of primitives) {
-      if (primitive.indices === from) primitive.indices = to;
-      for (const names of [primitive.attributes, ...(primitive.targets ?? [])]) inEach(names);
-    }
-  for (const skin of skins ?? [])
-    if (skin.inverseBindMatrices === from) skin.inverseBindMatrices = to;
-  for (const { samplers } of animations ?? [])
-    for (const sampler of samplers) {
-      if (sampler.input === from) sampler.input = to;
-      if (sampler.output === from) sampler.output = to;
-    }
+type Naming = readonly [holder: Record<string, unknown>, key: string];
+
+/** Makes all users of one accessor name another, except extensions: they name none that a mend added. */
+export function renumber(json: GltfJson, from: number, to: number): void {
+  for (const [holder, key] of naming(json)) if (holder[key] === from) holder[key] = to;
 }
 
 /**
- * How many places name each accessor. Extensions name accessors by keys of their own, so that any
- * number under `extensions` counts, but for those that only tell where packed bytes stand and for
- * extensions that are known to name none.
+ * How many places name each accessor. Extensions name accessors by keys of their own, so any number
+ * below `extensions` counts, except in extensions that give the places of packed bytes or that are
+ * known to name no accessor.
  */
-export function countUsers({ accessors, meshes, skins, animations, ...rest }: GltfJson): number[] {
-  const counts = (accessors ?? []).map(() => 0);
+export function countUsers(json: GltfJson): number[] {
+  const { accessors = [], ...rest } = json;
+  const counts = accessors.map(() => 0);
   const count = (accessor: unknown): void => {
     if (typeof accessor === 'number' && counts[accessor] !== undefined) counts[accessor]++;
   };
-  for (const { primitives } of meshes ?? [])
-    for (const { attributes, indices, targets } of primitives) {
-      for (const accessor of Object.values(attributes)) count(accessor);
-      count(indices);
-      for (const target of targets ?? [])
-        for (const accessor of Object.values(target)) count(accessor);
-    }
-  for (const { inverseBindMatrices } of skins ?? []) count(inverseBindMatrices);
-  for (const { samplers } of animations ?? [])
-    for (const { input, output } of samplers) {
-      count(input);
-      count(output);
-    }
-  countNumbersInExtensions({ meshes, skins, animations, ...rest }, count);
+  for (const [holder, key] of naming(json)) count(holder[key]);
+  eachMember(
+    rest,
+    (key) => isPacking(key) || namesNoData(key),
+    (_, value, isInside) => {
+      if (isInside) count(value);
+    },
+  );
   return counts;
-}
-
-/** Calls `count` for each number below a key `extensions`, however deep. */
-function countNumbersInExtensions(value: unknown, count: (found: number) => void): void {
-  const stack: { value: unknown; inside: boolean }[] = [{ value, inside: false }];
-  for (let item = stack.pop(); item !== undefined; item = stack.pop()) {
-    if (typeof item.value === 'number' && item.inside) count(item.value);
-    if (typeof item.value !== 'object' || item.value === null) continue;
-    for (const [key, inner] of Object.entries(item.value))
-      if (!isPacking(key) && !namesNoData(key))
-        stack.push({ value: inner, inside: item.inside || key === 'extensions' });
-  }
 }

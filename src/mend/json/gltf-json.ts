@@ -1,7 +1,4 @@
-/**
- * The part of a glTF 2.0 file's JSON that mends change, as it was written. Everything else in it is
- * left as it is, known or not.
- */
+/** The part of a glTF 2.0 file's JSON that mends change, as written. All else in it stays. */
 export interface GltfJson {
   asset?: { extras?: unknown };
   extensionsUsed?: string[];
@@ -16,27 +13,30 @@ export interface GltfJson {
   }[];
   accessors?: AccessorJson[];
   bufferViews?: BufferViewJson[];
-  buffers?: BufferJson[];
+  buffers?: { byteLength: number; uri?: string; extensions?: Record<string, unknown> }[];
   images?: { uri?: string }[];
 }
 
 export interface NodeJson {
   name?: string;
+  mesh?: number;
   skin?: number;
+  camera?: number;
   children?: number[];
   matrix?: number[];
   translation?: number[];
   rotation?: number[];
   scale?: number[];
+  extensions?: Record<string, unknown>;
 }
 
-export interface PrimitiveJson {
+export type PrimitiveJson = {
   attributes: Record<string, number>;
   indices?: number;
   targets?: Record<string, number>[];
   mode?: number;
   extensions?: Record<string, unknown>;
-}
+};
 
 export interface AccessorJson {
   bufferView?: number;
@@ -55,11 +55,5 @@ export interface BufferViewJson {
   byteOffset?: number;
   byteLength: number;
   byteStride?: number;
-  extensions?: Record<string, unknown>;
-}
-
-export interface BufferJson {
-  byteLength: number;
-  uri?: string;
   extensions?: Record<string, unknown>;
 }

@@ -1,13 +1,16 @@
 import { AssetError } from '../../asset/errors.js';
 
-/** Where a container stands in the text, and what it held there. */
-interface Origin {
-  readonly start: number;
-  readonly end: number;
+/** The place of a container in the text, and what it held when it was read. */
+interface Origin extends Span {
   readonly keys: readonly string[];
   readonly values: readonly unknown[];
   /** Numbers that JavaScript would write in another way, by key. */
   readonly spelt: ReadonlyMap<string, string> | null;
+}
+
+interface Span {
+  readonly start: number;
+  readonly end: number;
 }
 
 interface Open {
@@ -19,15 +22,14 @@ interface Open {
 
 /**
  * JSON that can be changed and written again, where all that did not change keeps its text: numbers
- * that JavaScript cannot hold (2^53 + 1, 1e400), the way others are spelt (1.0), escapes, spaces,
- * line ends. What is what is told by identity: a container that was copied is a new one, unless
- * `copied` says whose copy it is. Nothing here recurses, so that no depth is too deep.
+ * that JavaScript cannot represent (2^53 + 1, 1e400), the way others are spelt (1.0), escapes, spaces,
+ * line ends. Containers are recognised by identity: a copy is a new one, unless `copied` says what it
+ * was copied from. Nothing here recurses, so any depth can be read and written.
  */
 export class KeptJson {
   readonly json: unknown;
   private readonly origins = new Map<object, Origin>();
-  private readonly start: number;
-  private readonly end: number;
+  private readonly root: Span;
   private readonly newline: string;
 
   private constructor(
@@ -35,58 +37,51 @@ export class KeptJson {
     scan: Scan,
   ) {
     const open: Open[] = [];
-    let root: unknown;
-    const put = (value: unknown, spelt: string | null): void => {
+    let json: unknown;
+    const put = (value: unknown, spelt: string | null = null): void => {
       const into = open.at(-1);
       if (into === undefined) {
-        root = value;
+        json = value;
         return;
       }
-      const isArray = Array.isArray(into.value);
-      const key = isArray && spelt === null ? '' : isArray ? String(into.value.length) : into.key;
-      if (Array.isArray(into.value)) into.value.push(value);
-      else if (key !== '__proto__') into.value[key] = value;
+      if (Array.isArray(into.value)) {
+        if (spelt !== null) into.key = String(into.value.length);
+        into.value.push(value);
+      } else if (into.key !== '__proto__') into.value[into.key] = value;
       // A key like any other in JSON.
       else
-        Object.defineProperty(into.value, key, {
+        Object.defineProperty(into.value, into.key, {
           value,
           writable: true,
           enumerable: true,
           configurable: true,
         });
-      if (spelt === null) into.spelt?.delete(key);
-      else {
-        into.spelt ??= new Map();
-        into.spelt.set(key, spelt);
-      }
+      if (spelt !== null) into.spelt = (into.spelt ?? new Map()).set(into.key, spelt);
+      else if (!Array.isArray(into.value)) into.spelt?.delete(into.key);
     };
     let isKey = false;
-    let start = 0;
-    let end = 0;
+    let [start, end] = [0, 0];
     for (let token = scan(); token !== null; token = scan()) {
       const into = open.at(-1);
-      switch (text[token.start]) {
+      const letter = text[token.start];
+      switch (letter) {
         case '{':
-        case '[': {
-          const isArray = text[token.start] === '[';
+        case '[':
           if (into === undefined) start = token.start;
-          open.push({ value: isArray ? [] : {}, start: token.start, key: '', spelt: null });
-          isKey = !isArray;
+          isKey = letter === '{';
+          open.push({ value: isKey ? {} : [], start: token.start, key: '', spelt: null });
           break;
-        }
         case '}':
         case ']': {
           open.pop();
           end = token.end;
           if (into === undefined) break;
-          this.origins.set(into.value, {
-            start: into.start,
-            end: token.end,
-            keys: Array.isArray(into.value) ? [] : Object.keys(into.value),
-            values: Array.isArray(into.value) ? into.value.slice() : Object.values(into.value),
-            spelt: into.spelt,
-          });
-          put(into.value, null);
+          const { value, spelt } = into;
+          const [keys, values] = Array.isArray(value)
+            ? [[], value.slice()]
+            : [Object.keys(value), Object.values(value)];
+          this.origins.set(value, { start: into.start, end, keys, values, spelt });
+          put(value);
           break;
         }
         case ',':
@@ -97,14 +92,12 @@ export class KeptJson {
           break;
         case '"':
           if (isKey && into !== undefined) into.key = token.text();
-          else put(token.text(), null);
+          else put(token.text());
           break;
         case 't':
         case 'f':
-          put(text[token.start] === 't', null);
-          break;
         case 'n':
-          put(null, null);
+          put(JSON.parse(text.slice(token.start, token.end)));
           break;
         default: {
           const spelt = text.slice(token.start, token.end);
@@ -114,9 +107,8 @@ export class KeptJson {
       }
     }
     this.newline = text.includes('\r\n') ? '\r\n' : '\n';
-    this.json = root;
-    this.start = start;
-    this.end = end;
+    this.json = json;
+    this.root = { start, end };
   }
 
   /** Reads text that is known to be JSON, and to hold an object or an array. */
@@ -131,7 +123,7 @@ export class KeptJson {
     });
   }
 
-  /** Makes a copy count as what it was copied from, and gives it. */
+  /** Makes a copy count as what it was copied from, and returns it. */
   copied<T extends object>(from: object, to: T): T {
     const origin = this.origins.get(from);
     if (origin !== undefined) this.origins.set(to, origin);
@@ -139,142 +131,124 @@ export class KeptJson {
   }
 
   /**
-   * The text of a changed `json` or of a copy of it. What stands around it in the original goes along.
-   * Throws AssetError for a number that is none, which JSON cannot hold.
+   * The text of a changed `json` or of a copy of it, with what surrounds it in the original. Throws
+   * AssetError for a number that JSON cannot represent.
    */
   write(json: object): string {
+    const { text } = this;
+    const { start, end } = this.root;
     const clean = this.unchanged(json);
-    const [before, after] = [this.text.slice(0, this.start), this.text.slice(this.end)];
-    const indent = indentOf(this.text.slice(this.start));
-    const out: string[] = [];
-    const open: (string | Task)[] = [{ value: json, depth: 0, inline: indent === null, at: null }];
-    for (let item = open.pop(); item !== undefined; item = open.pop()) {
-      if (typeof item === 'string') {
-        out.push(item);
-        continue;
-      }
-      const origin = this.origins.get(item.value);
-      if (origin !== undefined && clean.has(item.value))
-        out.push(this.text.slice(origin.start, origin.end));
-      else for (const part of this.parts(item, origin, indent ?? '').reverse()) open.push(part);
+    const indent = indentOf(text.slice(start));
+    const out = [text.slice(0, start)];
+    const root = { value: json, depth: 0, isInline: indent === null, key: '', above: null };
+    const open: (string | Task)[] = [root];
+    for (let part = open.pop(); part !== undefined; part = open.pop()) {
+      const origin = typeof part === 'string' ? undefined : this.origins.get(part.value);
+      if (typeof part === 'string') out.push(part);
+      else if (origin !== undefined && clean.has(part.value))
+        out.push(text.slice(origin.start, origin.end));
+      else for (const inner of this.parts(part, origin, indent ?? '').reverse()) open.push(inner);
     }
-    return `${before}${out.join('')}${after}`;
+    return `${out.join('')}${text.slice(end)}`;
   }
 
-  /** All containers that hold what they held when they were read, to any depth. */
+  /** All containers whose content is what it was when they were read, to any depth. */
   private unchanged(root: object): Set<object> {
     const all: object[] = [];
     const open: object[] = [root];
     for (let value = open.pop(); value !== undefined; value = open.pop()) {
       all.push(value);
-      const items: readonly unknown[] = Array.isArray(value) ? value : Object.values(value);
-      for (const inner of items) if (isContainer(inner)) open.push(inner);
+      for (const inner of valuesIn(value)) if (isContainer(inner)) open.push(inner);
     }
     const clean = new Set<object>();
-    // Backwards, what is within comes before what it is in.
-    for (let at = all.length - 1; at >= 0; at--) {
-      const value = all[at];
-      const origin = value === undefined ? undefined : this.origins.get(value);
-      if (value === undefined || origin === undefined) continue;
-      const keys = Array.isArray(value) ? null : Object.keys(value);
-      const items: readonly unknown[] = Array.isArray(value) ? value : Object.values(value);
+    // An unchanged copy counts as what it was copied from: it has the same origin.
+    const isSame = (value: unknown, before: unknown): boolean =>
+      isContainer(value)
+        ? clean.has(value) &&
+          isContainer(before) &&
+          this.origins.get(value) === this.origins.get(before)
+        : Object.is(value, before);
+    // Backwards, so that inner containers come before those that they are in.
+    for (const value of all.reverse()) {
+      const origin = this.origins.get(value);
+      if (origin === undefined) continue;
+      const values = valuesIn(value);
+      const keys = Array.isArray(value) ? [] : Object.keys(value);
       if (
-        items.length === origin.values.length &&
-        items.every((inner, index) => this.isSame(inner, origin.values[index], clean)) &&
-        keys?.every((key, index) => key === origin.keys[index]) !== false
+        values.length === origin.values.length &&
+        values.every((inner, index) => isSame(inner, origin.values[index])) &&
+        keys.every((key, index) => key === origin.keys[index])
       )
         clean.add(value);
     }
     return clean;
   }
 
-  private isSame(value: unknown, before: unknown, clean: ReadonlySet<object>): boolean {
-    if (!isContainer(value)) return Object.is(value, before);
-    // A copy stands for what it was copied from, as long as it holds the same.
-    return clean.has(value) && (value === before || this.isCopy(value, before));
-  }
-
-  private isCopy(value: object, of: unknown): boolean {
-    return isContainer(of) && this.origins.get(value) === this.origins.get(of);
-  }
-
-  /** What a changed container is written as, its inner containers still to be written. */
+  /** The text of a changed container in parts, with its inner containers as tasks. */
   private parts(task: Task, origin: Origin | undefined, indent: string): (string | Task)[] {
     const { value, depth } = task;
     const isArray = Array.isArray(value);
-    // What stood on one line goes on doing so.
-    const own = origin === undefined ? null : this.text.slice(origin.start, origin.end);
-    const inline = task.inline || (own !== null && own.length > 2 && !own.includes('\n'));
-    const comma = inline && indent !== '' && own?.includes(', ') !== false ? ', ' : ',';
-    const line = (deep: number): string => (inline ? '' : `${this.newline}${indent.repeat(deep)}`);
+    // What was on one line stays on one line.
+    const old = origin && this.text.slice(origin.start, origin.end);
+    const isInline = task.isInline || (old !== undefined && old.length > 2 && !old.includes('\n'));
+    const comma = isInline && indent !== '' && old?.includes(', ') !== false ? ', ' : ',';
+    const line = (deep: number): string =>
+      isInline ? '' : `${this.newline}${indent.repeat(deep)}`;
     const parts: (string | Task)[] = [];
     for (const [key, inner] of Object.entries(value)) {
       if (inner === undefined && !isArray) continue;
       parts.push(`${parts.length === 0 ? '' : comma}${line(depth + 1)}`);
       if (!isArray) parts.push(`${JSON.stringify(key)}:${indent !== '' ? ' ' : ''}`);
-      const place = { key, above: task };
-      if (!isContainer(inner)) {
-        parts.push(scalar(inner, origin, place));
-        continue;
-      }
-      const flat =
-        inline || this.wasFlat(this.origins.get(inner) ?? this.formerly(origin, key, isArray));
-      parts.push({ value: inner, depth: depth + 1, inline: flat, at: place });
+      if (isContainer(inner)) {
+        const before = this.origins.get(inner) ?? this.formerly(origin, key, isArray);
+        const wasFlat = before && !this.text.slice(before.start, before.end).includes('\n');
+        const place = { key, above: task, depth: depth + 1 };
+        parts.push({ value: inner, isInline: isInline || wasFlat === true, ...place });
+      } else parts.push(scalar(inner, origin, key, task));
     }
     const [first, last] = isArray ? ['[', ']'] : ['{', '}'];
     return [first, ...parts, ...(parts.length === 0 ? [] : [line(depth)]), last];
   }
 
-  private wasFlat(origin: Origin | undefined): boolean {
-    return origin !== undefined && !this.text.slice(origin.start, origin.end).includes('\n');
-  }
-
-  /** The origin of what a container held by this key; an empty one tells nothing of lines. */
+  /** The origin of what a container held by this key; an empty one shows nothing of line breaks. */
   private formerly(origin: Origin | undefined, key: string, isArray: boolean): Origin | undefined {
-    const at = isArray ? Number(key) : (origin?.keys.indexOf(key) ?? -1);
-    const value = origin?.values[at];
+    const value = origin?.values[isArray ? Number(key) : origin.keys.indexOf(key)];
     const found = isContainer(value) ? this.origins.get(value) : undefined;
     return found?.values.length === 0 ? undefined : found;
   }
 }
 
-type Scan = () => { start: number; end: number; text(): string } | null;
+type Scan = () => (Span & { text(): string }) | null;
 
 interface Task {
   readonly value: object;
-  readonly depth: number;
-  readonly inline: boolean;
-  readonly at: Place | null;
-}
-
-interface Place {
   readonly key: string;
-  readonly above: Task;
+  readonly above: Task | null;
+  readonly depth: number;
+  readonly isInline: boolean;
 }
 
-function scalar(value: unknown, origin: Origin | undefined, place: Place): string {
+function scalar(value: unknown, origin: Origin | undefined, key: string, task: Task): string {
   if (typeof value !== 'number') return JSON.stringify(value ?? null);
-  const spelt = origin?.spelt?.get(place.key);
+  const spelt = origin?.spelt?.get(key);
   if (spelt !== undefined && Object.is(Number(spelt), value)) return spelt;
-  if (!Number.isFinite(value))
-    throw new AssetError('a number is too large to be written', pointerOf(place));
-  return JSON.stringify(value);
-}
-
-/** RFC 6901. */
-function pointerOf(place: Place): string {
-  const keys: string[] = [];
-  for (let at: Place | null = place; at !== null; at = at.above.at)
-    keys.push(at.key.replace(/~/g, '~0').replace(/\//g, '~1'));
-  return `/${keys.reverse().join('/')}`;
+  if (Number.isFinite(value)) return JSON.stringify(value);
+  // A JSON pointer (RFC 6901); the key of the top is empty.
+  const keys = [key];
+  for (let above: Task | null = task; above !== null; above = above.above) keys.push(above.key);
+  const escaped = keys.reverse().map((part) => part.replace(/~/g, '~0').replace(/\//g, '~1'));
+  throw new AssetError('a number is too large to be written', escaped.join('/'));
 }
 
 function isContainer(value: unknown): value is object {
   return typeof value === 'object' && value !== null;
 }
 
-/** What a text is indented by; null where it stands on one line. */
+function valuesIn(value: object): readonly unknown[] {
+  return Array.isArray(value) ? value : Object.values(value);
+}
+
+/** What a text is indented by; null where it is on one line. */
 function indentOf(text: string): string | null {
-  const lines = /^[{[](\r?\n)/.test(text);
-  return lines ? (/^[{[]\r?\n([ \t]*)/.exec(text)?.[1] ?? '') : null;
+  return /^[{[]\r?\n([ \t]*)/.exec(text)?.[1] ?? null;
 }

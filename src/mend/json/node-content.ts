@@ -1,14 +1,7 @@
 import { visible } from '../../report/visible.js';
-import type { GltfJson, NodeJson } from './gltf-json.js';
+import type { GltfJson } from './gltf-json.js';
 
-/** What of a node tells whether anything is seen where it stands. */
-interface ShownNode extends NodeJson {
-  readonly mesh?: number;
-  readonly camera?: number;
-  readonly extensions?: Readonly<Record<string, unknown>>;
-}
-
-/** Extensions of a node that hold for wherever it stands, or are carried along with its frame. */
+/** Extensions of a node that do not depend on its place, or are carried along with its frame. */
 const PLACELESS = ['KHR_node_visibility', 'VRMC_node_constraint'];
 
 /**
@@ -16,7 +9,7 @@ const PLACELESS = ['KHR_node_visibility', 'VRMC_node_constraint'];
  * A primitive without weights may be drawn at its node all the same.
  */
 export function isPlacedBySkin(json: GltfJson, node: number): boolean {
-  const { mesh, skin }: ShownNode = json.nodes?.[node] ?? {};
+  const { mesh, skin } = json.nodes?.[node] ?? {};
   if (mesh === undefined || skin === undefined) return false;
   const { primitives = [] } = json.meshes?.[mesh] ?? {};
   return primitives.every(
@@ -24,9 +17,9 @@ export function isPlacedBySkin(json: GltfJson, node: number): boolean {
   );
 }
 
-/** What is seen at a node itself and would move with it, in a few words; null for nothing. */
+/** What a node itself shows and would move with it, in a few words; null for nothing. */
 export function contentOf(json: GltfJson, node: number): string | null {
-  const { mesh, camera, extensions }: ShownNode = json.nodes?.[node] ?? {};
+  const { mesh, camera, extensions } = json.nodes?.[node] ?? {};
   if (camera !== undefined) return 'a camera';
   const extension = Object.keys(extensions ?? {}).find((name) => !PLACELESS.includes(name));
   if (extension === 'KHR_lights_punctual') return 'a light';

@@ -1,9 +1,8 @@
 import { Cursor } from '../../asset/narrow.js';
 
 /**
- * Holds a file that is to be changed to what glTF 2.0 requires (5.5 Animation, 5.23 Mesh, 5.24 Mesh
- * Primitive) where a check gets on without it: a mend goes through these lists and writes to them.
- * Throws AssetError.
+ * Throws AssetError for a file without parts that glTF 2.0 requires (5.5 Animation, 5.23 Mesh, 5.24 Mesh
+ * Primitive): a check can do without them, but a mend writes to them.
  */
 export function refuseIncomplete(json: unknown): void {
   const root = new Cursor(json);
@@ -11,10 +10,10 @@ export function refuseIncomplete(json: unknown): void {
     need(animation, 'channels');
     need(animation, 'samplers');
   });
-  root.at('meshes').list((mesh) => {
-    need(mesh, 'primitives').list((primitive) => need(primitive, 'attributes'));
-  });
-  // Nobody reads images, but the files that they lead to go along.
+  root
+    .at('meshes')
+    .list((mesh) => need(mesh, 'primitives').list((primitive) => need(primitive, 'attributes')));
+  // Nobody reads images, but their files are listed with those beside the asset.
   root.at('images').list((image) => image.at('uri').or('', (uri) => uri.text()));
 }
 

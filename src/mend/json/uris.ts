@@ -1,22 +1,20 @@
 import type { GltfJson } from './gltf-json.js';
+import { eachMember } from './members.js';
 
 /**
  * Every file beside an asset that its JSON names: buffers, images, and any `uri` below a key
- * `extensions`, however deep, since extensions lead to files of their own. Data URIs, addresses in a
- * network and what cannot be decoded name no such file. Each once, in the order of the JSON.
+ * `extensions`, however deep, since extensions lead to files of their own. Data URIs, network
+ * addresses and what cannot be decoded are left out. Each file once, in the order of the JSON.
  */
 export function urisIn(json: GltfJson): string[] {
   const found = [...(json.buffers ?? []), ...(json.images ?? [])].map(({ uri }) => uri);
-  const open: { value: unknown; inside: boolean }[] = [{ value: json, inside: false }];
-  for (let item = open.pop(); item !== undefined; item = open.pop()) {
-    if (typeof item.value !== 'object' || item.value === null) continue;
-    const inner: { value: unknown; inside: boolean }[] = [];
-    for (const [key, value] of Object.entries(item.value)) {
-      if (item.inside && key === 'uri' && typeof value === 'string') found.push(value);
-      inner.push({ value, inside: item.inside || key === 'extensions' });
-    }
-    for (const next of inner.reverse()) open.push(next);
-  }
+  eachMember(
+    json,
+    () => false,
+    (key, value, isInside) => {
+      if (isInside && key === 'uri' && typeof value === 'string') found.push(value);
+    },
+  );
   return [...new Set(found)].filter((uri): uri is string => uri !== undefined && isBeside(uri));
 }
 

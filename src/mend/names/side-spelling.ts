@@ -128,7 +128,7 @@ function trailing(text: string): string {
 }
 
 /** The most frequent; of equals the one that came first. */
-function most<T>(values: readonly T[]): T | null {
+export function most<T>(values: readonly T[]): T | null {
   const counts = new Map<T, number>();
   for (const value of values) counts.set(value, (counts.get(value) ?? 0) + 1);
   return [...counts].sort((a, b) => b[1] - a[1])[0]?.[0] ?? null;

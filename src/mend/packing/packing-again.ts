@@ -5,55 +5,48 @@ import type { KeptJson } from '../json/kept-json.js';
 import { DRACO, isFallback, type MeshoptName, viewsOf } from '../json/packing.js';
 import type { DracoPacker, PlainAttribute } from './packing-draco.js';
 
-/** A primitive that had to be unpacked, and what it was packed by. */
+/** A primitive that had to be unpacked, what it was packed by, and which of its attributes. */
 export interface UnpackedPrimitive {
   readonly primitive: PrimitiveJson;
   readonly extension: Readonly<Record<string, unknown>>;
-  /** The attributes that were packed. */
   readonly names: readonly string[];
 }
 
-/** What had to be unpacked since a file was opened. All views named here end the first buffer. */
+/** What had to be unpacked since a file was opened. All views named here end the buffer `home`. */
 export interface Unpacked {
-  /** Views that hold one accessor each, and what it was packed by. */
+  /** Views of one accessor each, and what it was packed by. */
   readonly views: ReadonlyMap<number, { readonly name: MeshoptName; readonly place: Place | null }>;
   readonly primitives: readonly UnpackedPrimitive[];
-  /** All views at the end of the buffer, packed before or not, in the order in which they stand. */
+  /** All views at the end of the buffer, packed before or not, in the order of their bytes. */
   readonly tail: readonly number[];
   /** How many views there were. */
   readonly viewCount: number;
-  /** The buffer whose end they are. */
   readonly home: number;
 }
 
-/** What a packed view unpacks to, in a buffer that holds no bytes. */
-export interface Place {
-  readonly buffer: number;
-  readonly byteOffset: number;
-  readonly byteLength: number;
-}
+/** What a packed view unpacks to, in a buffer without bytes. */
+export type Place = Required<Pick<BufferViewJson, 'buffer' | 'byteOffset' | 'byteLength'>>;
 
 export interface Packers {
-  /** Packs elements of so many bytes without loss, as version 0 or 1 of the format. */
+  /** Packs elements of `stride` bytes without loss, as version 0 or 1 of the format. */
   readonly meshopt:
     | ((bytes: Uint8Array, count: number, stride: number, version: number) => Uint8Array)
     | null;
   readonly draco: DracoPacker | null;
 }
 
+/** A packed copy, with the views and primitives of `Unpacked` that are packed now. */
 export interface PackedAgain {
   readonly json: GltfJson;
   readonly bytes: Buffer;
-  /** Views and primitives of `Unpacked` that are packed now. */
   readonly views: ReadonlySet<number>;
   readonly primitives: ReadonlySet<UnpackedPrimitive>;
 }
 
 /**
  * A copy of a file in which what had to be unpacked is packed again, each where that is exact and makes
- * it smaller. The file itself stays plain, so that it can be written to again.
- *
- * @param bytes The buffer that `unpacked.home` names.
+ * it smaller. The file itself stays plain, so that it can be written to again. `bytes` are those of the
+ * buffer `unpacked.home`.
  */
 export function packAgain(
   json: GltfJson,
@@ -65,113 +58,95 @@ export function packAgain(
   const copy = shallow(json, kept);
   const { accessors = [], bufferViews = [] } = copy;
   const contents = new Map<number, Uint8Array>();
+  let end = bytes.byteLength;
   for (const view of unpacked.tail) {
-    const { byteOffset = 0, byteLength } = bufferViews[view] ?? { byteLength: 0 };
+    const { byteOffset = 0, byteLength = 0 } = bufferViews[view] ?? {};
     contents.set(view, bytes.subarray(byteOffset, byteOffset + byteLength));
+    end = Math.min(end, byteOffset);
   }
-  const start = Math.min(
-    bytes.byteLength,
-    ...unpacked.tail.map((view) => bufferViews[view]?.byteOffset ?? 0),
-  );
+  const out = [bytes.subarray(0, end)];
   const packedViews = new Map<number, { name: MeshoptName; form: Record<string, unknown> }>();
   if (meshopt !== null)
     for (const [view, { name, place }] of unpacked.views) {
       const plain = bufferViews[view];
-      const own = accessors.filter((accessor) => viewsOf(accessor).includes(view));
-      const [accessor] = own;
-      if (plain === undefined || accessor === undefined || own.length > 1) continue;
-      const required = copy.extensionsRequired?.includes(name) === true;
-      const values = readPlain(bytes, plain, accessor);
-      const stride = (values.BYTES_PER_ELEMENT * values.length) / accessor.count;
-      // Elements of the format are of whole words, 256 bytes at most; who need not know it reads plain bytes.
-      if (!required || stride % 4 !== 0 || stride > 256) continue;
-      const raw = new Uint8Array(values.buffer, values.byteOffset, values.byteLength);
+      const [accessor, ...others] = accessors.filter((user) => viewsOf(user).includes(view));
+      // Readers that need not know the extension read plain bytes.
+      const isRequired = copy.extensionsRequired?.includes(name) === true;
+      if (!isRequired || plain === undefined || accessor === undefined || others.length > 0)
+        continue;
+      const { count } = accessor;
+      const { buffer, byteOffset, byteLength } = readPlain(bytes, plain, accessor);
+      const byteStride = byteLength / count;
+      // Elements of the format are of whole words, 256 bytes at most.
+      if (byteStride % 4 !== 0 || byteStride > 256) continue;
       const version = name === 'KHR_meshopt_compression' ? 1 : 0;
-      const small = meshopt(raw, accessor.count, stride, version);
+      const raw = new Uint8Array(buffer, byteOffset, byteLength);
+      const small = meshopt(raw, count, byteStride, version);
       if (small.byteLength >= plain.byteLength) continue;
       contents.set(view, small);
-      const form = { byteStride: stride, mode: 'ATTRIBUTES', count: accessor.count };
-      packedViews.set(view, { name, form });
-      bufferViews[view] = standIn(copy, plain, name, raw.byteLength, stride, place);
+      packedViews.set(view, { name, form: { byteStride, mode: 'ATTRIBUTES', count } });
+      bufferViews[view] = placeholder(copy, plain, name, byteLength, byteStride, place);
     }
   const packedPrimitives = new Set<UnpackedPrimitive>();
-  // Views of a primitive that one packed stream now stands for, by the view of that.
-  const stand = new Map<number, readonly number[]>();
+  // Further views of a primitive that is now one packed stream, by the view of that.
+  const replaced = new Map<number, readonly number[]>();
   if (draco !== null)
-    for (const item of packablePrimitives(json, unpacked)) {
-      const packed = packPrimitive(copy, bytes, item, draco, kept);
+    for (const primitive of packablePrimitives(json, unpacked)) {
+      const packed = packPrimitive(copy, bytes, primitive, draco, kept);
       if (packed === null) continue;
       for (const view of packed.views) contents.delete(view);
       const [first = -1, ...others] = packed.views;
       contents.set(first, packed.stream);
-      stand.set(first, others);
-      packedPrimitives.add(item);
+      replaced.set(first, others);
+      packedPrimitives.add(primitive);
     }
-  const out = [bytes.subarray(0, start)];
-  let end = start;
   for (const view of unpacked.tail) {
     const content = contents.get(view);
     if (content === undefined) continue;
+    const { byteLength } = content;
     const gap = (4 - (end % 4)) % 4;
     out.push(Buffer.alloc(gap), Buffer.from(content));
-    const place = { buffer: unpacked.home, byteOffset: end + gap, byteLength: content.byteLength };
-    end += gap + content.byteLength;
+    const place = { buffer: unpacked.home, byteOffset: end + gap, byteLength };
+    end += gap + byteLength;
     const packed = packedViews.get(view);
     const stored = bufferViews[view];
-    if (stored === undefined) continue;
-    if (packed !== undefined)
+    if (stored !== undefined && packed !== undefined)
       stored.extensions = { ...stored.extensions, [packed.name]: { ...place, ...packed.form } };
     else
-      for (const shown of [stored, ...(stand.get(view) ?? []).map((other) => bufferViews[other])])
-        if (shown !== undefined) Object.assign(shown, place);
+      for (const shown of [view, ...(replaced.get(view) ?? [])])
+        Object.assign(bufferViews[shown] ?? {}, place);
   }
-  dropViews(copy, new Set([...stand.values()].flat().filter((view) => view >= unpacked.viewCount)));
-  return {
-    json: copy,
-    bytes: Buffer.concat(out),
-    views: new Set(packedViews.keys()),
-    primitives: packedPrimitives,
-  };
+  const gone = [...replaced.values()].flat().filter((view) => view >= unpacked.viewCount);
+  if (gone.length > 0) dropViews(copy, gone);
+  const views = new Set(packedViews.keys());
+  return { json: copy, bytes: Buffer.concat(out), views, primitives: packedPrimitives };
 }
 
 /** A copy as deep as packing changes it. */
 function shallow(json: GltfJson, kept: KeptJson): GltfJson {
-  const list = <T extends object>(items: T[] | undefined, copy: (item: T) => T): T[] | undefined =>
-    items === undefined
-      ? undefined
-      : kept.copied(
-          items,
-          items.map((item) => kept.copied(item, copy(item))),
-        );
   const copy = kept.copied(json, { ...json });
-  const [accessors, bufferViews, buffers, meshes] = [
-    list(json.accessors, (item) => ({ ...item })),
-    list(json.bufferViews, (item) => ({ ...item })),
-    list(json.buffers, (item) => ({ ...item })),
-    list(json.meshes, (item) => ({ ...item })),
-  ];
-  if (accessors !== undefined) copy.accessors = accessors;
-  if (bufferViews !== undefined) copy.bufferViews = bufferViews;
-  if (buffers !== undefined) copy.buffers = buffers;
-  if (meshes !== undefined) copy.meshes = meshes;
+  for (const key of ['accessors', 'bufferViews', 'buffers', 'meshes'] as const) {
+    const list = json[key]?.map((part) => kept.copied(part, { ...part }));
+    if (json[key] !== undefined && list !== undefined)
+      Object.assign(copy, { [key]: kept.copied(json[key], list) });
+  }
   return copy;
 }
 
-/** A view of what is packed: it shows bytes that no buffer holds. */
-function standIn(
+/** A view of what is packed: it shows bytes that are in no buffer. */
+function placeholder(
   json: GltfJson,
   plain: BufferViewJson,
   name: MeshoptName,
   byteLength: number,
-  stride: number,
+  byteStride: number,
   place: Place | null,
 ): BufferViewJson {
-  const { byteStride } = plain;
-  const rest = { ...plain, byteLength, ...(byteStride !== undefined && { byteStride: stride }) };
+  const rest = { ...plain, byteLength, ...(plain.byteStride !== undefined && { byteStride }) };
   if (place !== null && byteLength <= place.byteLength)
     return { ...rest, buffer: place.buffer, byteOffset: place.byteOffset };
   json.buffers ??= [];
-  let buffer = json.buffers.findIndex((item) => isFallback(item) && item.uri === undefined);
+  let buffer = json.buffers.findIndex((stored) => isFallback(stored) && stored.uri === undefined);
   if (buffer === -1)
     buffer = json.buffers.push({ byteLength: 0, extensions: { [name]: { fallback: true } } }) - 1;
   const home = json.buffers[buffer];
@@ -184,19 +159,17 @@ function standIn(
 function packablePrimitives(json: GltfJson, { primitives, tail }: Unpacked): UnpackedPrimitive[] {
   const users = countUsers(json);
   return primitives.filter(({ primitive, names }) =>
-    filledBy(primitive, names).every((accessor) => {
-      const item = json.accessors?.[accessor];
-      const [view, ...more] = item === undefined ? [] : viewsOf(item);
-      const isOwn = view !== undefined && more.length === 0 && tail.includes(view);
-      return isOwn && users[accessor] === 1;
+    filledBy(primitive, names).every((index) => {
+      const accessor = json.accessors?.[index];
+      const [view = -1, ...others] = accessor === undefined ? [] : viewsOf(accessor);
+      return tail.includes(view) && others.length === 0 && users[index] === 1;
     }),
   );
 }
 
 function filledBy({ attributes, indices }: PrimitiveJson, names: readonly string[]): number[] {
-  return [...names.map((name) => attributes[name]), indices].filter(
-    (accessor) => accessor !== undefined,
-  );
+  const filled = [...names.map((name) => attributes[name]), indices];
+  return filled.filter((accessor) => accessor !== undefined);
 }
 
 /** Packs one primitive of a copy; null where that is not exact, or makes nothing smaller. */
@@ -233,26 +206,23 @@ function packPrimitive(
     delete accessors[index]?.byteOffset;
   }
   for (const view of views) delete bufferViews[view]?.byteStride;
-  const ids = Object.fromEntries(packed.ids);
-  const again = { ...extension, bufferView: first, attributes: ids };
-  const changed = { ...primitive, extensions: { ...primitive.extensions, [DRACO]: again } };
-  mesh.primitives = kept.copied(
-    mesh.primitives,
-    mesh.primitives.map((item) => (item === primitive ? kept.copied(item, changed) : item)),
-  );
+  const attributeIds = Object.fromEntries(packed.ids);
+  const again = { ...extension, bufferView: first, attributes: attributeIds };
+  const extensions = { ...primitive.extensions, [DRACO]: again };
+  const changed = kept.copied(primitive, { ...primitive, extensions });
+  const place = mesh.primitives.indexOf(primitive);
+  mesh.primitives = kept.copied(mesh.primitives, mesh.primitives.with(place, changed));
   return { stream: packed.bytes, views };
 }
 
-/** Takes out views that accessors alone named, and that none names any longer. */
-function dropViews(json: GltfJson, dropped: ReadonlySet<number>): void {
-  if (dropped.size === 0) return;
-  const place: number[] = [];
-  let next = 0;
-  json.bufferViews?.forEach((_, view) => {
-    place.push(dropped.has(view) ? -1 : next++);
-  });
-  json.bufferViews = json.bufferViews?.filter((_, view) => !dropped.has(view)) ?? [];
-  // What follows a dropped view was added by a mend: accessors alone name it.
-  for (const accessor of json.accessors ?? [])
-    if (accessor.bufferView !== undefined) accessor.bufferView = place[accessor.bufferView] ?? -1;
+/** Takes out views that only accessors named, and that none names any longer. */
+function dropViews(json: GltfJson, dropped: readonly number[]): void {
+  const { accessors = [], bufferViews = [] } = json;
+  json.bufferViews = bufferViews.filter((_, view) => !dropped.includes(view));
+  // What follows a dropped view was added by a mend: only accessors name it.
+  for (const accessor of accessors) {
+    const { bufferView } = accessor;
+    if (bufferView !== undefined)
+      accessor.bufferView = bufferView - dropped.filter((view) => view < bufferView).length;
+  }
 }

@@ -7,25 +7,19 @@ import { AssetError } from '../../asset/errors.js';
 import type { GltfDocument } from '../../asset/gltf-types.js';
 import { wantedAccessors } from '../../asset/wanted-accessors.js';
 
-/**
- * All that the Draco-packed primitives of skins hold, by accessor: also what no check reads, since a
- * primitive is unpacked as a whole or not at all.
- */
+/** All that the Draco-packed primitives of skins contain, by accessor: each is unpacked whole. */
 export async function decodeDraco(
   document: GltfDocument,
   buffers: readonly (Buffer | null)[],
 ): Promise<Decoded> {
-  const primitives = wantedAccessors(document).primitives.filter(
-    ({ source }) => source.draco !== null,
-  );
+  const { primitives: all } = wantedAccessors(document);
+  const primitives = all.filter(({ source }) => source.draco !== null);
   if (primitives.length === 0) return new Map();
-  const accessors = new Set<number>();
-  for (const { source } of primitives) {
-    for (const [name, accessor] of Object.entries(source.attributes))
-      if (source.draco?.attributes[name] !== undefined) accessors.add(accessor);
-    if (source.indices !== null) accessors.add(source.indices);
-  }
-  const wanted = { accessors: [...accessors].sort((a, b) => a - b), primitives };
+  const accessors = primitives.flatMap(({ source: { attributes, indices, draco } }) => [
+    ...Object.keys(draco?.attributes ?? {}).flatMap((name) => attributes[name] ?? []),
+    ...(indices === null ? [] : [indices]),
+  ]);
+  const wanted = { accessors: [...new Set(accessors)].sort((a, b) => a - b), primitives };
   checkRanges(document, wanted);
   return readAccessors(document, wanted, (index) => {
     const bytes = buffers[index];
@@ -34,21 +28,29 @@ export async function decodeDraco(
   });
 }
 
-/** One attribute of a primitive as it is stored. */
+/** One attribute of a primitive as it is stored; `size` is the components of one element. */
 export interface PlainAttribute {
   readonly name: string;
   readonly array: TypedArray;
-  /** Components of one element. */
   readonly size: number;
   readonly normalized: boolean;
 }
 
-/** What `DracoPacker` makes of a primitive. */
-export interface DracoPacked {
+/** A packed primitive, with the id of each attribute there by name. */
+interface DracoPacked {
   readonly bytes: Uint8Array;
-  /** Id of each attribute there, by name. */
   readonly ids: ReadonlyMap<string, number>;
 }
+
+/** For each kind of array the method that adds one, and the type by which it is read again. */
+const ARRAYS = [
+  [Float32Array, 'AddFloatAttribute', 'DT_FLOAT32'],
+  [Uint32Array, 'AddUInt32Attribute', 'DT_UINT32'],
+  [Uint16Array, 'AddUInt16Attribute', 'DT_UINT16'],
+  [Int16Array, 'AddInt16Attribute', 'DT_INT16'],
+  [Int8Array, 'AddInt8Attribute', 'DT_INT8'],
+  [Uint8Array, 'AddUInt8Attribute', 'DT_UINT8'],
+] as const;
 
 /** Packs primitives so that every number and the order of all vertices and triangles stay. */
 export class DracoPacker {
@@ -80,20 +82,8 @@ export class DracoPacker {
       builder.AddFacesToMesh(mesh, triangles.length / 3, Uint32Array.from(triangles));
       const ids = new Map<string, number>();
       for (const { name, array, size, normalized } of attributes) {
-        const kind = encoder[kindOf(name)];
-        const count = array.length / size;
-        const id =
-          array instanceof Float32Array
-            ? builder.AddFloatAttribute(mesh, kind, count, size, array)
-            : array instanceof Uint32Array
-              ? builder.AddUInt32Attribute(mesh, kind, count, size, array)
-              : array instanceof Uint16Array
-                ? builder.AddUInt16Attribute(mesh, kind, count, size, array)
-                : array instanceof Int16Array
-                  ? builder.AddInt16Attribute(mesh, kind, count, size, array)
-                  : array instanceof Int8Array
-                    ? builder.AddInt8Attribute(mesh, kind, count, size, array)
-                    : builder.AddUInt8Attribute(mesh, kind, count, size, Uint8Array.from(array));
+        const [, add] = kindOf(array);
+        const id = builder[add](mesh, encoder[meaningOf(name)], array.length / size, size, array);
         if (id === -1) return null;
         if (normalized) builder.SetNormalizedFlagForAttribute(mesh, id, true);
         ids.set(name, id);
@@ -111,7 +101,7 @@ export class DracoPacker {
         encoder.destroy(expert);
       }
     } finally {
-      for (const item of [out, mesh, builder]) encoder.destroy(item);
+      for (const used of [out, mesh, builder]) encoder.destroy(used);
     }
   }
 
@@ -129,18 +119,19 @@ export class DracoPacker {
       if (!reader.DecodeBufferToMesh(buffer, mesh).ok()) return false;
       const length = triangles.length * Uint32Array.BYTES_PER_ELEMENT;
       const faces = this.copied(length, (at) => reader.GetTrianglesUInt32Array(mesh, length, at));
-      if (!sameBytes(faces, Uint32Array.from(triangles))) return false;
+      if (!bytesOf(Uint32Array.from(triangles)).equals(faces)) return false;
       return attributes.every(({ name, array, size }) => {
         const attribute = reader.GetAttributeByUniqueId(mesh, ids.get(name) ?? -1);
         if (mesh.num_points() * size !== array.length) return false;
-        const type = decoder[typeOf(array)];
-        const found = this.copied(array.byteLength, (at) =>
-          reader.GetAttributeDataArrayForAllPoints(mesh, attribute, type, array.byteLength, at),
+        const { byteLength } = array;
+        const type = decoder[kindOf(array)[2]];
+        const found = this.copied(byteLength, (at) =>
+          reader.GetAttributeDataArrayForAllPoints(mesh, attribute, type, byteLength, at),
         );
-        return sameBytes(found, array);
+        return bytesOf(array).equals(found);
       });
     } finally {
-      for (const item of [mesh, buffer, reader]) decoder.destroy(item);
+      for (const used of [mesh, buffer, reader]) decoder.destroy(used);
     }
   }
 
@@ -156,27 +147,16 @@ export class DracoPacker {
   }
 }
 
-function kindOf(name: string): 'POSITION' | 'NORMAL' | 'COLOR' | 'TEX_COORD' | 'GENERIC' {
+function kindOf(array: TypedArray): (typeof ARRAYS)[number] {
+  return ARRAYS.find(([Values]) => array instanceof Values) ?? ARRAYS[5];
+}
+
+function meaningOf(name: string): 'POSITION' | 'NORMAL' | 'COLOR' | 'TEX_COORD' | 'GENERIC' {
   if (name === 'POSITION' || name === 'NORMAL') return name;
   if (/^COLOR_\d+$/.test(name)) return 'COLOR';
   return /^TEXCOORD_\d+$/.test(name) ? 'TEX_COORD' : 'GENERIC';
 }
 
-function typeOf(
-  array: TypedArray,
-): 'DT_FLOAT32' | 'DT_UINT32' | 'DT_UINT16' | 'DT_INT16' | 'DT_INT8' | 'DT_UINT8' {
-  if (array instanceof Float32Array) return 'DT_FLOAT32';
-  if (array instanceof Uint32Array) return 'DT_UINT32';
-  if (array instanceof Uint16Array) return 'DT_UINT16';
-  if (array instanceof Int16Array) return 'DT_INT16';
-  return array instanceof Int8Array ? 'DT_INT8' : 'DT_UINT8';
-}
-
-function sameBytes(a: TypedArray, b: TypedArray): boolean {
-  return (
-    Buffer.compare(
-      Buffer.from(a.buffer, a.byteOffset, a.byteLength),
-      Buffer.from(b.buffer, b.byteOffset, b.byteLength),
-    ) === 0
-  );
+function bytesOf(array: TypedArray): Buffer {
+  return Buffer.from(array.buffer, array.byteOffset, array.byteLength);
 }

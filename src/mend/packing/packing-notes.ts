@@ -1,3 +1,4 @@
+import { counted } from '../../report/finding-words.js';
 import { DRACO } from '../json/packing.js';
 import type { PackedAgain, Unpacked } from './packing-again.js';
 
@@ -6,31 +7,28 @@ interface Account {
   readonly again: PackedAgain;
   /** Whether packing again was not asked for. */
   readonly mayPack: boolean;
-  /** Bytes. */
+  /** Bytes; `left` are those that stay though nothing reads them any longer. */
   readonly growth: number;
-  /** Bytes that nothing reads any longer, and that stay. */
   readonly left: number;
 }
 
-/** What a user is to know of packed data that a mend wrote to, in sentences without a full stop. */
+/** What a user has to know of packed data that a mend wrote to, in sentences without a full stop. */
 export function packingNotes({ unpacked, again, mayPack, growth, left }: Account): string[] {
-  const { views, primitives } = unpacked;
-  const packed = partOf(unpacked, again);
-  const plain = {
-    views: new Map([...views].filter(([view]) => !again.views.has(view))),
-    primitives: primitives.filter((item) => !again.primitives.has(item)),
-  };
+  const [packed, plain] = [partOf(unpacked, again, true), partOf(unpacked, again, false)];
   const size = sizeWords(growth);
   const notes: string[] = [];
-  if (countOf(packed) > 0)
-    notes.push(`${told(packed)} changed and packed again ${namesOf(packed)}: ${size}`);
-  if (countOf(plain) > 0 && mayPack)
+  if (packed.count > 0)
     notes.push(
-      `${subject(plain)} had to be unpacked ${namesOf(plain)}: ${size}; --pack packs ${countOf(plain) === 1 ? 'it' : 'them'} again`,
+      `${packed.subject} ${packed.count === 1 ? 'was' : 'were'} changed and packed again ${packed.names}: ${size}`,
     );
-  else if (countOf(plain) > 0)
+  const unpackedWords = `${plain.subject} had to be unpacked ${plain.names}`;
+  if (plain.count > 0 && mayPack)
     notes.push(
-      `${subject(plain)} had to be unpacked ${namesOf(plain)}, and ${countOf(plain) === 1 ? 'stays' : 'stay'} unpacked, because packing without loss would save nothing${notes.length === 0 ? `: ${size}` : ''}`,
+      `${unpackedWords}: ${size}; --pack packs ${plain.count === 1 ? 'it' : 'them'} again`,
+    );
+  else if (plain.count > 0)
+    notes.push(
+      `${unpackedWords}, and ${plain.count === 1 ? 'stays' : 'stay'} unpacked, because packing without loss would save nothing${notes.length === 0 ? `: ${size}` : ''}`,
     );
   if (left >= SMALLEST)
     notes.push(`${bytes(left)} stay in the file, but nothing uses them any more`);
@@ -40,39 +38,21 @@ export function packingNotes({ unpacked, again, mayPack, growth, left }: Account
 /** Less is what alignment leaves. Bytes. */
 const SMALLEST = 64;
 
-type Part = Pick<Unpacked, 'views' | 'primitives'>;
-
-function partOf({ views, primitives }: Unpacked, again: PackedAgain): Part {
-  return {
-    views: new Map([...views].filter(([view]) => again.views.has(view))),
-    primitives: primitives.filter((item) => again.primitives.has(item)),
-  };
-}
-
-function countOf({ views, primitives }: Part): number {
-  return views.size + primitives.length;
-}
-
-function subject({ views, primitives }: Part): string {
-  const words = [
-    ...(views.size > 0
-      ? [`${views.size} packed ${views.size === 1 ? 'accessor' : 'accessors'}`]
-      : []),
-    ...(primitives.length > 0
-      ? [`${primitives.length} packed ${primitives.length === 1 ? 'primitive' : 'primitives'}`]
-      : []),
-  ];
-  return words.join(' and ');
-}
-
-function told(part: Part): string {
-  return `${subject(part)} ${countOf(part) === 1 ? 'was' : 'were'}`;
-}
-
-function namesOf({ views, primitives }: Part): string {
-  const names = new Set<string>([...views.values()].map(({ name }) => name));
-  if (primitives.length > 0) names.add(DRACO);
-  return `(${[...names].join(', ')})`;
+/** The views and primitives that are packed again, or those that are not, in words. */
+function partOf(
+  { views, primitives }: Unpacked,
+  again: PackedAgain,
+  isPacked: boolean,
+): { count: number; subject: string; names: string } {
+  const part = [...views].filter(([view]) => again.views.has(view) === isPacked);
+  const meshes = primitives.filter((found) => again.primitives.has(found) === isPacked).length;
+  const subject = [
+    ...(part.length > 0 ? [counted(part.length, 'packed accessor')] : []),
+    ...(meshes > 0 ? [counted(meshes, 'packed primitive')] : []),
+  ].join(' and ');
+  const names = new Set<string>(part.map(([, { name }]) => name));
+  if (meshes > 0) names.add(DRACO);
+  return { count: part.length + meshes, subject, names: `(${[...names].join(', ')})` };
 }
 
 function sizeWords(growth: number): string {

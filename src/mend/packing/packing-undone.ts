@@ -21,24 +21,20 @@ import { type Packers, type Place, packAgain, type UnpackedPrimitive } from './p
 import { packingNotes } from './packing-notes.js';
 import { sweep } from './packing-space.js';
 
+const QUANTIZED = 'KHR_mesh_quantization';
+
 /** One place in a packed primitive that an accessor fills: an attribute, or the indices (null). */
-export interface Filled {
+interface Filled {
   readonly primitive: PrimitiveJson;
   readonly name: string | null;
 }
 
-/** The files' JSON and buffers as they are to be written. */
-export interface Finished {
-  readonly json: GltfJson;
-  readonly buffers: readonly (Buffer | null)[];
-}
-
 /**
- * Keeps the account of what had to be unpacked in a file: which views are free to be used again, which
- * bytes nothing shows any longer, what could be packed again. What was not touched stays packed.
+ * Keeps account of what had to be unpacked in a file: which views are free to be used again, which bytes
+ * nothing shows any longer, what could be packed again. What was not touched stays packed.
  */
 export class Unpacking {
-  /** What a user is to know, in sentences, of the files as they were made last. */
+  /** What a user has to know, in sentences, of the files as they were made last. */
   notes: readonly string[] = [];
   private readonly namedElsewhere: ReadonlySet<number>;
   private readonly viewCount: number;
@@ -54,35 +50,27 @@ export class Unpacking {
   private constructor(
     json: GltfJson,
     buffers: readonly (Buffer | null)[],
-    private readonly packers: Packers | null,
+    private readonly pack: boolean,
+    private readonly packers: Packers,
   ) {
     this.openedBytes = bytesIn(buffers);
     this.namedElsewhere = viewsNamedElsewhere(json);
     this.viewCount = json.bufferViews?.length ?? 0;
   }
 
-  /**
-   * @param pack Whether what is unpacked is to be packed again.
-   */
-  static async of(
-    json: GltfJson,
-    buffers: readonly (Buffer | null)[],
-    pack: boolean,
-  ): Promise<Unpacking> {
-    if (!pack) return new Unpacking(json, buffers, null);
-    const needs = (names: readonly string[]): boolean =>
-      json.extensionsUsed?.some((name) => names.includes(name)) === true;
+  static async of(json: GltfJson, buffers: (Buffer | null)[], pack: boolean): Promise<Unpacking> {
+    const used = json.extensionsUsed ?? [];
     let meshopt: Packers['meshopt'] = null;
-    if (needs(MESHOPT)) {
+    if (pack && MESHOPT.some((name) => used.includes(name))) {
       const { MeshoptEncoder } = await import('meshoptimizer/encoder');
       await MeshoptEncoder.ready;
       meshopt = (bytes, count, stride, version) =>
         MeshoptEncoder.encodeGltfBuffer(bytes, count, stride, 'ATTRIBUTES', version);
     }
-    const draco = needs([DRACO])
-      ? await (await import('./packing-draco.js')).DracoPacker.load()
-      : null;
-    return new Unpacking(json, buffers, { meshopt, draco });
+    let draco: Packers['draco'] = null;
+    if (pack && used.includes(DRACO))
+      draco = await (await import('./packing-draco.js')).DracoPacker.load();
+    return new Unpacking(json, buffers, pack, { meshopt, draco });
   }
 
   /** What a view is packed by, or was until it was written to; null for one that was always plain. */
@@ -90,9 +78,7 @@ export class Unpacking {
     return packedForm(bufferViews?.[view])?.name ?? this.views.get(view)?.name ?? null;
   }
 
-  /**
-   * Takes note that an accessor no longer reads these views and shows these bytes: what none reads is free.
-   */
+  /** Notes that an accessor no longer reads these views and bytes: what none reads is free. */
   leave(json: GltfJson, views: readonly number[], bytes: readonly Stretch[]): void {
     this.dead = [...this.dead, ...bytes];
     for (const view of views) if (json.bufferViews?.[view] !== undefined) this.release(json, view);
@@ -104,7 +90,7 @@ export class Unpacking {
     this.views.delete(view);
   }
 
-  /** Takes note that what a view holds was packed before. */
+  /** Notes that the content of a view was packed before. */
   unpacked(view: number, name: MeshoptName): void {
     this.views.set(view, { name, place: this.places.get(view) ?? null });
   }
@@ -118,45 +104,36 @@ export class Unpacking {
     json.bufferViews ??= [];
     const index = this.free.shift() ?? json.bufferViews.length;
     const before = json.bufferViews[index];
+    if (before !== undefined) {
+      this.dead = [...this.dead, ...stretchesOf(before)];
+      const { buffer, byteOffset = 0, byteLength } = before;
+      const stored = json.buffers?.[buffer];
+      const isFree = stored !== undefined && stored.uri === undefined && isFallback(stored);
+      if (packedForm(before) !== null && isFree)
+        this.places.set(index, { buffer, byteOffset, byteLength });
+    }
     const hasStride = isVertex && (isNeeded || before?.byteStride !== undefined);
-    if (before !== undefined) this.overtake(json, index, before);
-    json.bufferViews[index] = {
-      ...plainRest(before),
-      ...place,
-      ...(hasStride && { byteStride: stride }),
-    };
+    const byteStride = hasStride && { byteStride: stride };
+    json.bufferViews[index] = { ...plainRest(before), ...place, ...byteStride };
     this.tail.add(index);
     this.home = place.buffer;
     return index;
   }
 
-  /** Free views at the end of the list go. Others keep their index, which unknown extensions may know. */
-  private dropFreeViews(json: GltfJson): void {
-    for (;;) {
-      const place = this.free.indexOf((json.bufferViews?.length ?? 0) - 1);
-      if (place === -1) return;
-      this.tail.delete(this.free[place] ?? -1);
-      this.free.splice(place, 1);
-      json.bufferViews?.pop();
+  /** Free views at the end of the list go. Others keep their index: unknown extensions may know it. */
+  private dropFreeViews({ bufferViews = [] }: GltfJson): void {
+    for (let last = bufferViews.length - 1; this.free.includes(last); last--) {
+      this.tail.delete(last);
+      this.free.splice(this.free.indexOf(last), 1);
+      bufferViews.pop();
     }
   }
 
-  private overtake(json: GltfJson, index: number, before: BufferViewJson): void {
-    this.dead = [...this.dead, ...stretchesOf(before)];
-    const { buffer, byteOffset = 0, byteLength } = before;
-    const stored = json.buffers?.[buffer];
-    if (packedForm(before) !== null && stored?.uri === undefined && stored !== undefined)
-      if (isFallback(stored)) this.places.set(index, { buffer, byteOffset, byteLength });
-  }
-
   /**
-   * Takes the packed form off primitives, and tells which accessors are now to be given what it held.
-   * Throws AssetError for one that is no list of triangles.
+   * Takes the packed form off primitives; returns which accessors have to be given its content. Throws
+   * AssetError for a primitive that is no list of triangles.
    */
-  openPrimitives(
-    json: GltfJson,
-    primitives: readonly PrimitiveJson[],
-  ): Map<number, readonly Filled[]> {
+  openPrimitives(json: GltfJson, primitives: readonly PrimitiveJson[]): Map<number, Filled[]> {
     const filled = new Map<number, Filled[]>();
     for (const primitive of new Set(primitives)) {
       const form = dracoForm(primitive);
@@ -169,8 +146,11 @@ export class Unpacking {
         if (index === undefined) continue;
         filled.set(index, [...(filled.get(index) ?? []), { primitive, name }]);
         const accessor = json.accessors?.[index];
-        if (name !== null && accessor !== undefined && needsQuantization(name, accessor))
-          requireQuantization(json);
+        if (name === null || accessor === undefined || !needsQuantization(name, accessor)) continue;
+        for (const key of ['extensionsUsed', 'extensionsRequired'] as const) {
+          json[key] ??= [];
+          if (!json[key].includes(QUANTIZED)) json[key].push(QUANTIZED);
+        }
       }
       // It is an object, since it names a view.
       const extension = memberOf(primitive.extensions, DRACO) as Record<string, unknown>;
@@ -182,35 +162,29 @@ export class Unpacking {
     return filled;
   }
 
-  /** What is to be written: bytes that went, packings that nothing uses, and, if asked for, all packed again. */
+  /** What is to be written: without unused bytes and packings, and packed again if asked for. */
   finish(
     json: GltfJson,
     buffers: (Buffer | null)[],
     changed: ReadonlySet<number>,
     kept: KeptJson,
-  ): Finished {
+  ): { readonly json: GltfJson; readonly buffers: readonly (Buffer | null)[] } {
     this.dead = sweep(json, buffers, this.dead, changed, new Set(this.free));
     if (this.views.size === 0 && this.primitives.length === 0) {
       this.dropFreeViews(json);
       return { json, buffers };
     }
     const { views, primitives, viewCount, home } = this;
-    const at = (view: number): number => json.bufferViews?.[view]?.byteOffset ?? 0;
-    const tail = [...this.tail].sort((a, b) => at(a) - at(b));
+    const startOf = (view: number): number => json.bufferViews?.[view]?.byteOffset ?? 0;
+    const tail = [...this.tail].sort((a, b) => startOf(a) - startOf(b));
     const unpacked = { views, primitives, tail, viewCount, home };
-    const bytes = buffers[home] ?? Buffer.alloc(0);
-    const none = { meshopt: null, draco: null };
-    const made = packAgain(json, bytes, unpacked, this.packers ?? none, kept);
-    const all = buffers.map((buffer, index) => (index === home ? made.bytes : buffer));
-    dropUnused(made.json, all);
-    this.notes = packingNotes({
-      unpacked,
-      again: made,
-      mayPack: this.packers === null,
-      growth: bytesIn(all) - this.openedBytes,
-      left: this.dead.reduce((sum, { start, end }) => sum + end - start, 0),
-    });
-    return { json: made.json, buffers: all };
+    const again = packAgain(json, buffers[home] ?? Buffer.alloc(0), unpacked, this.packers, kept);
+    const all = buffers.map((buffer, index) => (index === home ? again.bytes : buffer));
+    dropUnused(again.json, all);
+    const growth = bytesIn(all) - this.openedBytes;
+    const left = this.dead.reduce((sum, { start, end }) => sum + end - start, 0);
+    this.notes = packingNotes({ unpacked, again, mayPack: !this.pack, growth, left });
+    return { json: again.json, buffers: all };
   }
 }
 
@@ -226,23 +200,15 @@ function plainRest(view: BufferViewJson | undefined): Partial<BufferViewJson> {
   return others.length === 0 ? rest : { ...rest, extensions: Object.fromEntries(others) };
 }
 
-function requireQuantization(json: GltfJson): void {
-  for (const key of ['extensionsUsed', 'extensionsRequired'] as const) {
-    json[key] ??= [];
-    if (!json[key].includes('KHR_mesh_quantization')) json[key].push('KHR_mesh_quantization');
-  }
-}
-
-/** Takes out buffers that stood in for packed views and that nothing names, then names of packings that nothing uses. */
+/** Takes out placeholder buffers that nothing names, then the names of packings that nothing uses. */
 function dropUnused(json: GltfJson, buffers: (Buffer | null)[]): void {
-  for (;;) {
-    const last = json.buffers?.at(-1);
-    const index = (json.buffers?.length ?? 0) - 1;
-    const isNamed = (json.bufferViews ?? []).flatMap(stretchesOf).some((at) => at.buffer === index);
-    if (last === undefined || !isFallback(last) || last.uri !== undefined || isNamed) break;
-    json.buffers = json.buffers?.slice(0, -1) ?? [];
-    buffers.length = Math.min(buffers.length, index);
-  }
+  const named = new Set((json.bufferViews ?? []).flatMap(stretchesOf).map(({ buffer }) => buffer));
+  const { buffers: all = [] } = json;
+  const isUsed = (buffer: (typeof all)[number], index: number): boolean =>
+    !isFallback(buffer) || buffer.uri !== undefined || named.has(index);
+  const end = all.findLastIndex(isUsed) + 1;
+  if (end < all.length) json.buffers = all.slice(0, end);
+  buffers.length = Math.min(buffers.length, end);
   for (const key of ['extensionsUsed', 'extensionsRequired'] as const) {
     const names = json[key]?.filter((name) => !isPacking(name) || isPackingUsed(json, name));
     if (names === undefined || names.length === json[key]?.length) continue;

@@ -1,17 +1,14 @@
 import { carryExtensions } from '../carry/carry-extensions.js';
 import { takeBackFrames } from '../file/inverse-bind.js';
 import type { NodeJson } from '../json/gltf-json.js';
-import { setOrDrop } from '../json/node-transform.js';
-import { hangBetween } from './between.js';
 import type { Ground } from './ground.js';
-import { mapKeys } from './map-keys.js';
-import { addChannel, dropChannels, outdated, storeCurves } from './new-curves.js';
+import { hangBetween, reparent } from './hierarchy.js';
+import { addChannel, dropOutdated, mapKeys, storeCurves } from './new-curves.js';
 import { type Followed, Poser, type Resampling } from './poser.js';
 import type { NodePlan, Plan } from './reframing.js';
-import { reparent } from './reparent.js';
 import { splitOf } from './stored.js';
 
-/** Stores a plan, and gives the curves that were sampled anew; or changes nothing, and tells why one cannot be followed. */
+/** Stores a plan and gives the curves that were resampled; or changes nothing, and says why not. */
 export function applyPlan(
   { opened: { edit, model }, clips }: Ground,
   plan: Plan,
@@ -19,30 +16,30 @@ export function applyPlan(
 ): { readonly sampled: readonly Followed[] } | { readonly why: string } {
   const poser = new Poser(plan, model.rigs, resampling);
   const followed = new Map<string, Followed>();
-  for (const { node, clips: maps } of plan.nodes)
-    for (const [clip, own] of maps) {
-      if (own !== null) continue;
-      const made = poser.follow(node, clip);
-      if ('why' in made) return made;
-      followed.set(`${node} ${clip}`, made);
+  for (const { node, clips: mapsOf } of plan.nodes)
+    for (const [clip, maps] of mapsOf) {
+      if (maps !== null) continue;
+      const curves = poser.follow(node, clip);
+      if ('why' in curves) return curves;
+      followed.set(`${node} ${clip}`, curves);
     }
   carryExtensions(edit, plan.frames);
-  for (const { node, source, isInverse, clips: maps } of plan.nodes)
-    for (const [clip, own] of maps) {
+  for (const { node, source, isInverse, clips: mapsOf } of plan.nodes)
+    for (const [clip, maps] of mapsOf) {
       const curves = followed.get(`${node} ${clip}`);
       if (curves !== undefined) storeCurves(edit, node, clip, curves);
-      if (own === null || !plan.parents.has(node)) continue;
+      if (maps === null || !plan.parents.has(node)) continue;
       for (const channel of clips.channels.get(source) ?? [])
-        if (channel.animation === clip) addChannel(edit, node, channel, own, isInverse);
+        if (channel.animation === clip) addChannel(edit, node, channel, maps, isInverse);
     }
   mapKeys(edit, plan);
-  dropChannels(edit, outdated(plan, clips.channels));
-  for (const item of plan.nodes) {
-    const node = edit.json.nodes?.[item.node];
-    if (node !== undefined) store(node, item);
+  dropOutdated(edit, plan, clips.channels);
+  for (const nodePlan of plan.nodes) {
+    const node = edit.json.nodes?.[nodePlan.node];
+    if (node !== undefined) store(node, nodePlan);
   }
   reparent(edit.json, model.nodes, plan.parents);
-  hangBetween(edit, plan);
+  hangBetween(edit.json, plan);
   takeBackFrames(edit, plan.frames);
   return { sampled: [...followed.values()] };
 }
@@ -61,4 +58,12 @@ function store(node: NodeJson, { local, stored, isSplit }: NodePlan): void {
   if (rotation !== undefined && scale === undefined) node.rotation = [...rotation];
   else if (rotation !== undefined) setOrDrop(node, 'rotation', rotation);
   if (scale !== undefined) setOrDrop(node, 'scale', scale);
+}
+
+const DEFAULTS = { translation: [0, 0, 0], rotation: [0, 0, 0, 1], scale: [1, 1, 1] };
+
+/** Stores one part of a node's transform; a default is left out (glTF 2.0, 5.25). */
+function setOrDrop(node: NodeJson, key: keyof typeof DEFAULTS, values: readonly number[]): void {
+  if (values.every((value, at) => value === DEFAULTS[key][at])) delete node[key];
+  else node[key] = values.map((value) => (value === 0 ? 0 : value));
 }

@@ -1,57 +1,65 @@
+import { significant } from '../../kit/figures.js';
+import { visible } from '../../report/visible.js';
+import type { NodeTable } from '../../rig/types.js';
 import type { LeftAlone, Mended } from '../repair.js';
 import { applyPlan } from './apply.js';
 import type { Ground } from './ground.js';
 import { planExactly, planReframing } from './plan.js';
+import type { Followed, Resampling } from './poser.js';
 import type { Frame, Reframing } from './reframing.js';
-import { sampledWords } from './sampled-words.js';
-
-/** How near curves are followed that are sampled anew. Share of size; far below what a mend may move. */
-const CLOSE = 3e-7;
-
-/** How curves are made that no product of keys gives. */
-export interface Curves {
-  /** Of the largest rig in it, in its units. */
-  readonly size: number;
-  /** Whether they are to be as near as they come; else they have to fit. */
-  readonly isNearest: boolean;
-}
 
 /**
- * Plans and stores a reframing that a repair has put together. Gives back what the repair tells, with which
- * curves were sampled anew; where it cannot be stored after all, every change is left alone instead.
+ * Plans and stores a reframing that a repair has put together. Returns what the repair reports, with the
+ * curves that were resampled; where it cannot be stored after all, every change is left alone instead.
  *
- * @param curves Null where all curves are to stay exact.
+ * @param curves Null where all curves must stay exact.
  */
 export function carryOut(
   ground: Ground,
   reframing: Reframing,
   { changes, left }: Mended,
-  curves: Curves | null = null,
+  curves: Resampling | null = null,
 ): Mended {
   if (changes.length === 0) return { changes, left };
   const plan = (curves === null ? planExactly : planReframing)(ground, reframing);
-  const { size, isNearest } = curves ?? { size: 1, isNearest: false };
-  const made =
-    'obstacles' in plan
-      ? plan.obstacles[0]
-      : applyPlan(ground, plan, {
-          tolerance: CLOSE * size,
-          reach: size,
-          nearest: isNearest && plan.uneven.length > 0,
-        });
-  if ('why' in made) {
-    const all = changes.map(({ rule, place }): LeftAlone => ({ rule, place, why: made.why }));
-    return { changes: [], left: [...left, ...all] };
+  const resampling = curves ?? { size: 1, isNearest: false };
+  const stored = 'obstacles' in plan ? plan.obstacles[0] : applyPlan(ground, plan, resampling);
+  if ('why' in stored) {
+    const { why } = stored;
+    const kept = changes.map(({ rule, place }): LeftAlone => ({ rule, place, why }));
+    return { changes: [], left: [...left, ...kept] };
   }
-  const more = sampledWords(made.sampled, ground.nodes, size);
-  return { changes: changes.map((item) => ({ ...item, after: item.after + more })), left };
+  const more = sampledWords(stored.sampled, ground.nodes, resampling.size);
+  return { changes: changes.map((change) => ({ ...change, after: change.after + more })), left };
 }
 
+/** Which curves were resampled and how near they come, after a comma; nothing where none was. */
+function sampledWords(sampled: readonly Followed[], { names }: NodeTable, size: number): string {
+  const [first] = sampled;
+  if (first === undefined) return '';
+  const off = Math.max(...sampled.map(({ keys }) => keys.off));
+  const keyCount = sampled.reduce((sum, { keys }) => sum + keys.times.length, 0);
+  const nodes = [...new Set(sampled.map(({ node }) => node))];
+  const listed = nodes
+    .slice(0, LISTED)
+    .map((node) => `"${visible(names[node] ?? `node ${node}`)}"`);
+  if (nodes.length > LISTED) listed.push(`${nodes.length - LISTED} more`);
+  const percent = (100 * off) / size;
+  const share = percent < LEAST ? LEAST.toFixed(4) : significant(percent);
+  const clips = new Set(sampled.map(({ clip }) => clip)).size;
+  const where = clips === 1 ? `the clip "${visible(first.clip)}"` : `${clips} clips`;
+  return `, with new curves for ${listed.join(' and ')} in ${where} (${keyCount} keys, at most ${share} % of size from the old curves)`;
+}
+
+/** Joints that are named; there can be many. */
+const LISTED = 2;
+
+/** Percent; nobody needs to know how much less it is. */
+const LEAST = 1e-4;
+
 /**
- * Takes out of a set of frames those that cannot be changed exactly, since nothing else hinders the others.
- * They are asked about together: extensions tie nodes to each other.
- *
- * @returns Why each node that was taken out keeps its frame.
+ * Takes those out of a set of frames that cannot be changed exactly, and returns why. They are planned
+ * together, since extensions tie nodes to each other.
  */
 export function takeOutHindered(ground: Ground, frames: Map<number, Frame>): Map<number, string> {
   const why = new Map<number, string>();
@@ -59,13 +67,11 @@ export function takeOutHindered(ground: Ground, frames: Map<number, Frame>): Map
     const plan = planExactly(ground, { frames }, new Set(frames.keys()));
     if (!('obstacles' in plan)) return why;
     const before = frames.size;
-    const take = (node: number, reason: string): void => {
-      if (frames.delete(node)) why.set(node, reason);
-    };
     for (const obstacle of plan.obstacles)
-      for (const node of obstacle.nodes) take(node, obstacle.why);
-    // An obstacle always names a node that changes; a file that brings about another keeps all its frames.
-    if (frames.size === before)
-      for (const node of [...frames.keys()]) take(node, plan.obstacles[0].why);
+      for (const node of obstacle.nodes) if (frames.delete(node)) why.set(node, obstacle.why);
+    if (frames.size < before) continue;
+    // Each obstacle names a node that changes. Should a file bring about another, all its frames stay.
+    for (const node of frames.keys()) why.set(node, plan.obstacles[0].why);
+    frames.clear();
   }
 }

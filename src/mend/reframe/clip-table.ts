@@ -2,12 +2,11 @@ import { targetOf } from '../../asset/animation-pointer.js';
 import { memberOf } from '../../asset/narrow.js';
 import { visible } from '../../report/visible.js';
 import type { Quaternion } from '../../rig/quaternion.js';
-import { type Vec3, vec3At } from '../../rig/vec3.js';
+import { vec3At } from '../../rig/vec3.js';
 import type { Editable } from '../file/editable.js';
 import { readFloats } from '../file/sampler-values.js';
 import type { Keys } from './key-maps.js';
 
-/** One channel that moves a node. */
 export interface KeyedChannel {
   readonly animation: number;
   readonly channel: number;
@@ -18,69 +17,63 @@ export interface KeyedChannel {
   readonly values: Float32Array;
 }
 
-/** Which clips move which nodes, as the file stands. */
+/** Which clips move which nodes, as the file is now. */
 export interface ClipTable {
   readonly channels: ReadonlyMap<number, readonly KeyedChannel[]>;
   /** Clips that move any of some nodes, in order. */
   moving(nodes: readonly number[]): number[];
-  /** Whether a clip moves or scales a node, besides turning it. */
-  travels(node: number, clip: number): boolean;
   /** As people are shown it. */
   nameOf(clip: number): string;
 }
 
-const PATHS = ['translation', 'rotation', 'scale'] as const;
+export const PATHS = ['translation', 'rotation', 'scale'] as const;
 
 export function keyedClips(edit: Editable): ClipTable {
   const channels = new Map<number, KeyedChannel[]>();
   edit.json.animations?.forEach((clip, animation) => {
     clip.channels.forEach(({ target, sampler }, channel) => {
       const moved = targetOf(target);
-      const path = PATHS.find((item) => item === moved?.path);
+      const path = PATHS.find((known) => known === moved?.path);
       if (path === undefined || moved === null) return;
       const values = readFloats(edit, { kind: 'output', animation, sampler });
       if (values === null) return;
       const { interpolation = 'LINEAR' } = clip.samplers[sampler] ?? {};
-      const own = channels.get(moved.node) ?? [];
-      own.push({ animation, channel, sampler, path, interpolation, values });
-      channels.set(moved.node, own);
+      const keyed = { animation, channel, sampler, path, interpolation, values };
+      const known = channels.get(moved.node);
+      if (known === undefined) channels.set(moved.node, [keyed]);
+      else known.push(keyed);
     });
   });
-  const moving = (nodes: readonly number[]): number[] =>
-    [
-      ...new Set(
-        nodes.flatMap((node) => (channels.get(node) ?? []).map(({ animation }) => animation)),
-      ),
-    ].sort((a, b) => a - b);
-  const travels = (node: number, clip: number): boolean =>
-    (channels.get(node) ?? []).some(
-      ({ animation, path }) => animation === clip && path !== 'rotation',
-    );
+  const moving = (nodes: readonly number[]): number[] => {
+    const keyed = nodes.flatMap((node) => channels.get(node) ?? []);
+    return [...new Set(keyed.map(({ animation }) => animation))].sort((a, b) => a - b);
+  };
   const nameOf = (clip: number): string => {
     const name = memberOf(edit.json.animations?.[clip], 'name');
     return visible(typeof name === 'string' ? name : `clip ${clip + 1}`);
   };
-  return { channels, moving, travels, nameOf };
+  return { channels, moving, nameOf };
 }
 
-/** What one clip does to a node. */
-export function clipKeys(table: ClipTable, clip: number, node: number): Keys {
-  const own = (table.channels.get(node) ?? []).filter(({ animation }) => animation === clip);
+export function clipKeys({ channels }: ClipTable, clip: number, node: number): Keys {
+  const keyed = (channels.get(node) ?? []).filter(({ animation }) => animation === clip);
   return {
-    // A move of a place by a constant goes along with travel.
-    moves: own.some(({ path }) => path !== 'translation'),
-    turns: own.flatMap((channel) => (channel.path === 'rotation' ? turnsOf(channel) : [])),
-    scales: own.flatMap((channel) => (channel.path === 'scale' ? scalesOf(channel) : [])),
+    movesOrScales: keyed.some(({ path }) => path !== 'rotation'),
+    turnsOrScales: keyed.some(({ path }) => path !== 'translation'),
+    turns: keyed.filter(({ path }) => path === 'rotation').flatMap(turnsOf),
+    // All keys and tangents: their maps are linear.
+    scales: keyed
+      .filter(({ path }) => path === 'scale')
+      .flatMap(({ values }) => elementsOf(values, 3, (at) => vec3At(values, at))),
   };
 }
 
 /** Of each span between two keys the quaternions that are mixed; of a lone key itself. */
 function turnsOf({ interpolation, values }: KeyedChannel): Quaternion[][] {
-  const all: Quaternion[] = [];
-  for (let at = 0; at + 4 <= values.length; at += 4) {
-    const [x = 0, y = 0, z = 0, w = 1] = values.subarray(at, at + 4);
-    all.push([x, y, z, w]);
-  }
+  const all = elementsOf(values, 4, (at): Quaternion => {
+    const [x = 0, y = 0, z = 0, w = 1] = values.subarray(4 * at, 4 * at + 4);
+    return [x, y, z, w];
+  });
   if (interpolation === 'STEP') return all.map((key) => [key]);
   const size = interpolation === 'CUBICSPLINE' ? 3 : 1;
   const count = all.length / size;
@@ -91,9 +84,6 @@ function turnsOf({ interpolation, values }: KeyedChannel): Quaternion[][] {
   );
 }
 
-/** All keys and tangents: their maps are linear. */
-function scalesOf({ values }: KeyedChannel): Vec3[] {
-  const all: Vec3[] = [];
-  for (let at = 0; at + 3 <= values.length; at += 3) all.push(vec3At(values, at / 3));
-  return all;
+function elementsOf<T>(values: Float32Array, size: number, read: (at: number) => T): T[] {
+  return Array.from({ length: Math.floor(values.length / size) }, (_, at) => read(at));
 }

@@ -1,22 +1,19 @@
 import { visible } from '../../report/visible.js';
 import type { NodeTable, RigModel } from '../../rig/types.js';
 import { namedNodes } from '../carry/named-nodes.js';
-import type { Editable } from '../file/editable.js';
 import type { GltfJson } from '../json/gltf-json.js';
 import { contentOf, isPlacedBySkin } from '../json/node-content.js';
+import type { MendContext } from '../repair.js';
 import { type ClipTable, keyedClips } from './clip-table.js';
 
-/** A file that is to be changed, and the rigs in it as they stand. */
-export interface Opened {
-  readonly edit: Editable;
-  readonly model: RigModel;
-}
+/** A file that is to be changed, and the rigs in it as they are now. */
+export type Opened = Pick<MendContext, 'edit' | 'model'>;
 
-/** What a reframing stands on, looked up once for all that are tried on one file. */
+/** What a file allows and what moves in it, looked up once for all reframings that are tried. */
 export class Ground {
   readonly json: GltfJson;
   readonly nodes: NodeTable;
-  /** Joints, spacers and holders of all rigs: all that stands between the scene and a joint. */
+  /** Joints, spacers and holders of all rigs: all that is between the scene and a joint. */
   readonly carriers: ReadonlySet<number>;
   /** Nodes whose place or frame an extension needs. */
   readonly placed: ReadonlySet<number>;
@@ -27,7 +24,13 @@ export class Ground {
     const { edit, model } = opened;
     this.json = edit.json;
     this.nodes = model.nodes;
-    this.carriers = carriersOf(model);
+    this.carriers = new Set(
+      model.rigs.flatMap(({ joints, holders }) => [
+        ...joints.node,
+        ...holders,
+        ...[...new Set(joints.spacers)].flat(),
+      ]),
+    );
     this.placed = namedNodes(edit.json).placed;
     this.clips = keyedClips(edit);
     this.unbound = jointsWithoutMatrix(model);
@@ -43,7 +46,7 @@ export class Ground {
     return null;
   }
 
-  /** Whether nobody looks at where a node stands: a skinned mesh alone. */
+  /** Whether the place of a node does not matter to anybody: a skinned mesh alone. */
   isIdle(node: number): boolean {
     return (
       (this.nodes.children[node] ?? []).length === 0 &&
@@ -60,31 +63,20 @@ export class Ground {
   }
 }
 
-function carriersOf({ rigs }: RigModel): Set<number> {
-  return new Set(
-    rigs.flatMap(({ joints, holders }) => [
-      ...joints.node,
-      ...holders,
-      ...[...new Set(joints.spacers)].flat(),
-    ]),
-  );
-}
-
 /**
  * Nodes of the joints of skins that give fewer matrices than they have joints, or none while they move a
- * mesh. A missing matrix is the identity (glTF 2.0, 3.7.3.1), so that one could be written that takes a
- * change back. But then the file says where that joint was built, at the origin of its new frame, where it
- * said nothing before: a rig that is measured as it stands would be measured by a pose that it never had.
+ * mesh. A missing matrix is the identity (glTF 2.0, 3.7.3.1), so one that undoes a change could be
+ * written. But then the file would say where that joint was built, at the origin of its new frame, where
+ * it said nothing before: a rig that is measured in its stored pose would be measured by one that it
+ * never had.
  */
 function jointsWithoutMatrix({ rigs }: RigModel): Set<number> {
-  const found = new Set<number>();
-  for (const { skins, joints, parts } of rigs)
-    skins.forEach(({ matrixCount, jointOfSlot }, place) => {
-      const isShort =
-        matrixCount === null
-          ? parts.some(({ skin }) => skin === place)
-          : matrixCount < jointOfSlot.length;
-      if (isShort) for (const joint of jointOfSlot) found.add(joints.node[joint] ?? -1);
-    });
-  return found;
+  const found = rigs.flatMap(({ skins, joints, parts }) =>
+    skins.flatMap(({ matrixCount, jointOfSlot }, place) => {
+      const isShown = parts.some(({ skin }) => skin === place);
+      const isShort = matrixCount === null ? isShown : matrixCount < jointOfSlot.length;
+      return isShort ? Array.from(jointOfSlot, (joint) => joints.node[joint] ?? -1) : [];
+    }),
+  );
+  return new Set(found);
 }

@@ -1,14 +1,31 @@
-import { decompose, skew } from '../../rig/decompose.js';
-import { compose, determinant3, type Mat4, multiply, transformDirection } from '../../rig/mat4.js';
+import { decompose, skew, type Trs } from '../../rig/decompose.js';
+import {
+  compose,
+  determinant3,
+  type Mat4,
+  multiply,
+  origin,
+  transformDirection,
+} from '../../rig/mat4.js';
 import { multiplyQuaternions, type Quaternion } from '../../rig/quaternion.js';
-import { add, type Vec3 } from '../../rig/vec3.js';
-import { apart, linearPart, polar, rotationOf, scaling, transposed } from './linear.js';
-import type { Stored } from './stored.js';
+import { add, length, scale as scaled, type Vec3 } from '../../rig/vec3.js';
+import { apart, diagonal, linearPart, polar, rotationOf, scaling, transposed } from './linear.js';
+import {
+  inverseOf,
+  isNoChange,
+  isTurned,
+  matrixOf,
+  moved,
+  nearOne,
+  type Similarity,
+  turnAlone,
+  turnedAndScaled,
+} from './similarity.js';
 
 /** What one clip does to one node. */
 export interface Keys {
-  /** Whether it moves the node at all by this path. */
-  readonly moves: boolean;
+  readonly movesOrScales: boolean;
+  readonly turnsOrScales: boolean;
   /** Between each two keys all that is mixed there: both keys, and for a spline its tangents. */
   readonly turns: readonly (readonly Quaternion[])[];
   readonly scales: readonly Vec3[];
@@ -24,50 +41,59 @@ export interface KeyMaps {
   readonly scale?: (value: Vec3) => Vec3;
 }
 
-/** The maps of a node, the same for what it stores and for all clips, so that both go together. */
-export interface NodeMaps extends Required<KeyMaps> {
-  /** Whether the maps are exact for a clip. */
-  readonly isExact: (keys: Keys) => boolean;
+/**
+ * The maps of a node whose parent's C and own C are similarities P and C: L = T R S becomes P^-1 L C, a
+ * rotation P^-1 R C, a scale times that of C over that of P. Exact for curves of any kind, as long as C
+ * moves nothing and turns no unequal scale. What does not change has no map, so that it keeps its bytes.
+ */
+export function exactMaps(above: Similarity, frame: Similarity): KeyMaps {
+  const before = inverseOf(above);
+  const factor = nearOne(frame.scale * before.scale);
+  return {
+    ...(!isNoChange(before) && {
+      translation: (value, isTangent) =>
+        isTangent ? turnedAndScaled(before, value) : moved(before, value),
+    }),
+    ...((isTurned(before) || isTurned(frame)) && {
+      rotation: (value) =>
+        multiplyQuaternions(multiplyQuaternions(before.rotation, value), frame.rotation),
+    }),
+    ...(factor !== 1 && { scale: (value) => scaled(value, factor) }),
+  };
 }
 
-/** Below this two maps are one, as far as float32 tells. Share. */
+/** Two maps that differ by less are the same to float32. Share. */
 const SAME = 2e-6;
 
 /**
  * With a local matrix L(t) = T R S to become A L(t) D, A and D constant: the maps of its keys, or null
  * where even what is stored cannot be kept. A = a Q P, a turn after a stretch, may pass a rotation that P
- * commutes with: A R = Q R P, so that P goes over to the scale. Where it does not, only a rotation that
- * stands still can be kept.
- *
- * @param before A, 4 x 4. @param after D, 4 x 4.
- * @param turns Rotations that clips mix, span by span: they say what the stretch has to pass.
+ * commutes with: A R = Q R P, so that P goes over to the scale. Otherwise only a rotation that stays
+ * the same can be kept. The maps are the same for what the node stores and for all its clips, so that
+ * both go together; `isExact` tells whether they are exact for a clip. `before` is A, `after` is D; the
+ * stretch has to pass the `turns` that clips mix, span by span.
  */
 export function nodeMaps(
   before: Mat4,
   after: Mat4,
-  stored: Stored,
-  turns: readonly (readonly Quaternion[])[],
-): NodeMaps | null {
+  stored: Trs,
+  turns: Keys['turns'],
+): (Required<KeyMaps> & { readonly isExact: (keys: Keys) => boolean }) | null {
   const front = polar(before);
   if (front === null) return null;
   const local = compose([0, 0, 0], stored.rotation, stored.scale);
-  const shift = transformDirection(local, [after[12] ?? 0, after[13] ?? 0, after[14] ?? 0]);
-  const isShifted = Math.hypot(...shift) > 0;
+  const shift = transformDirection(local, origin(after));
   const [linear, end] = [linearPart(before), linearPart(after)];
-  const constant = add(transformDirection(linear, shift), [
-    before[12] ?? 0,
-    before[13] ?? 0,
-    before[14] ?? 0,
-  ]);
+  const constant = add(transformDirection(linear, shift), origin(before));
   const passes = [[stored.rotation], ...turns].every((span) => isPassed(front.stretch, span));
-  // What stands after the rotation that varies: P S D, or all of it where none does.
-  const lead = passes
-    ? front.stretch
-    : multiply(linear, compose([0, 0, 0], stored.rotation, [1, 1, 1]));
+  // What follows the rotation that varies: P S D, or all of it where none does.
+  const lead = passes ? front.stretch : multiply(linear, matrixOf(turnAlone(stored.rotation)));
   const tail = (scale: Vec3): Mat4 => multiply(multiply(lead, scaling(scale)), end);
   const rest = tail(stored.scale);
   if (skew(rest) > SAME) return null;
-  const turn = rotationMatrix(rest);
+  // One that mirrors keeps its sign in the scale.
+  const rotation = determinant3(rest) < 0 ? decompose(rest).rotation : rotationOf(rest);
+  const turn = matrixOf(turnAlone(rotation));
   const scaleOf = (scale: Vec3): Mat4 => multiply(transposed(turn), tail(scale));
   const [first, last] = [rotationOf(front.turn), rotationOf(turn)];
   return {
@@ -79,22 +105,19 @@ export function nodeMaps(
       if (!passes) return isTangent ? [0, 0, 0, 0] : last;
       return multiplyQuaternions(multiplyQuaternions(first, value), last);
     },
-    scale(value) {
-      const made = scaleOf(value);
-      return [made[0] ?? 0, made[5] ?? 0, made[10] ?? 0];
-    },
+    scale: (value) => diagonal(scaleOf(value)),
     isExact: (keys) =>
-      !(isShifted && keys.moves) &&
-      (passes ||
-        keys.turns.every((span) => span.every((item) => isAlong(item, stored.rotation)))) &&
+      // Keys that only move a place take a constant along.
+      !(length(shift) > 0 && keys.turnsOrScales) &&
+      (passes || keys.turns.flat().every((turn) => isAlong(turn, stored.rotation))) &&
       keys.scales.every((scale) => isDiagonal(scaleOf(scale))),
   };
 }
 
 /**
- * Whether a stretch commutes with every rotation that a curve mixes of some quaternions. What commutes is
- * told by a form that is quadratic in the quaternion, so that it is zero on all sums of them where it is
- * zero on each and on the sum of each two.
+ * Whether a stretch commutes with every rotation that a curve mixes of some quaternions. Whether it does
+ * is a form that is quadratic in the quaternion, so it is zero on all sums of them if it is zero on each
+ * and on the sum of each two.
  */
 function isPassed(stretch: Mat4, span: readonly Quaternion[]): boolean {
   return span.every((a, at) =>
@@ -103,27 +126,19 @@ function isPassed(stretch: Mat4, span: readonly Quaternion[]): boolean {
       const size = Math.hypot(...sum);
       if (!(size > 1e-12)) return true;
       const [x, y, z, w] = sum;
-      const turn = compose([0, 0, 0], [x / size, y / size, z / size, w / size], [1, 1, 1]);
+      const turn = matrixOf(turnAlone([x / size, y / size, z / size, w / size]));
       return apart(multiply(stretch, turn), multiply(turn, stretch)) < SAME;
     }),
   );
 }
 
-function rotationMatrix(square: Mat4): Mat4 {
-  // One that mirrors keeps its sign in the scale.
-  const rotation =
-    determinant3(square) < 0 ? decompose(square).rotation : rotationOf(linearPart(square));
-  return compose([0, 0, 0], rotation, [1, 1, 1]);
-}
-
 /** Whether a key or a tangent only repeats a turn, whatever its length. */
-function isAlong(item: Quaternion, turn: Quaternion): boolean {
-  const along = item[0] * turn[0] + item[1] * turn[1] + item[2] * turn[2] + item[3] * turn[3];
-  const off = Math.hypot(...item.map((value, at) => value - along * (turn[at] ?? 0)));
+function isAlong(key: Quaternion, turn: Quaternion): boolean {
+  const along = key[0] * turn[0] + key[1] * turn[1] + key[2] * turn[2] + key[3] * turn[3];
+  const off = Math.hypot(...key.map((value, at) => value - along * (turn[at] ?? 0)));
   return off <= (SAME * Math.max(1, Math.abs(along))) / 2;
 }
 
 function isDiagonal(matrix: Mat4): boolean {
-  const diagonal = scaling([matrix[0] ?? 0, matrix[5] ?? 0, matrix[10] ?? 0]);
-  return apart(matrix, diagonal) < SAME;
+  return apart(matrix, scaling(diagonal(matrix))) < SAME;
 }

@@ -4,7 +4,6 @@ import type { Quaternion } from '../../rig/quaternion.js';
 import type { Vec3 } from '../../rig/vec3.js';
 import { EVEN } from '../carry/frame-change.js';
 
-/** A matrix without its translation. */
 export function linearPart(matrix: ArrayLike<number>): Mat4 {
   const out = Float64Array.from(matrix);
   out[12] = out[13] = out[14] = 0;
@@ -12,10 +11,7 @@ export function linearPart(matrix: ArrayLike<number>): Mat4 {
 }
 
 export function transposed(matrix: Mat4): Mat4 {
-  const out = new Float64Array(16);
-  for (let row = 0; row < 4; row++)
-    for (let at = 0; at < 4; at++) out[4 * at + row] = matrix[4 * row + at] ?? 0;
-  return out;
+  return matrix.map((_, at) => matrix[4 * (at % 4) + Math.floor(at / 4)] ?? 0);
 }
 
 /** diag(x, y, z, 1). */
@@ -23,7 +19,11 @@ export function scaling([x, y, z]: Vec3): Mat4 {
   return Float64Array.of(x, 0, 0, 0, 0, y, 0, 0, 0, 0, z, 0, 0, 0, 0, 1);
 }
 
-/** Steps after which Newton's iteration has converged, but for matrices of no use. */
+export function diagonal(matrix: Mat4): Vec3 {
+  return [matrix[0] ?? 0, matrix[5] ?? 0, matrix[10] ?? 0];
+}
+
+/** Newton's iteration has converged by then, except for degenerate matrices. */
 const STEPS = 40;
 
 /**
@@ -56,9 +56,9 @@ export function rotationOf(matrix: Mat4): Quaternion {
 export function apart(a: Mat4, b: Mat4): number {
   let [most, size] = [0, 0];
   for (let at = 0; at < 11; at++) {
-    const [own, other] = [a[at] ?? 0, b[at] ?? 0];
-    most = Math.max(most, Math.abs(own - other));
-    size = Math.max(size, Math.abs(own), Math.abs(other));
+    const [x, y] = [a[at] ?? 0, b[at] ?? 0];
+    most = Math.max(most, Math.abs(x - y));
+    size = Math.max(size, Math.abs(x), Math.abs(y));
   }
   return size > 0 ? most / size : 0;
 }
@@ -66,39 +66,38 @@ export function apart(a: Mat4, b: Mat4): number {
 /** Sweeps over all pairs of axes; three are enough for 3 x 3 in float64. */
 const SWEEPS = 12;
 
-/**
- * A symmetric map as a scaling along axes of its own: P = V d V^T, V a rotation. Jacobi's method (Golub
- * and Van Loan, "Matrix Computations", 8.5).
- */
-export function ownAxes(map: Mat4): { axes: Mat4; factors: Vec3 } {
-  let [own, axes] = [linearPart(map), identity()];
-  for (let sweep = 0; sweep < SWEEPS; sweep++)
-    for (const [p, q] of PAIRS) {
-      const off = own[4 * q + p] ?? 0;
-      if (off === 0) continue;
-      const angle = Math.atan2(2 * off, (own[5 * q] ?? 0) - (own[5 * p] ?? 0)) / 2;
-      const turn = identity();
-      turn[5 * p] = turn[5 * q] = Math.cos(angle);
-      turn[4 * q + p] = Math.sin(angle);
-      turn[4 * p + q] = -Math.sin(angle);
-      own = multiply(multiply(transposed(turn), own), turn);
-      axes = multiply(axes, turn);
-    }
-  return { axes, factors: [own[0] ?? 0, own[5] ?? 0, own[10] ?? 0] };
-}
-
 const PAIRS = [
   [0, 1],
   [0, 2],
   [1, 2],
 ] as const;
 
-/** Whether a map scales all ways alike; it may mirror. */
+/**
+ * A symmetric map as a scaling along its eigenvectors: P = V d V^T, V a rotation. Jacobi's method (Golub
+ * and Van Loan, "Matrix Computations", 8.5).
+ */
+export function eigenvectors(map: Mat4): { axes: Mat4; factors: Vec3 } {
+  let [rest, axes] = [linearPart(map), identity()];
+  for (let sweep = 0; sweep < SWEEPS; sweep++)
+    for (const [p, q] of PAIRS) {
+      const off = rest[4 * q + p] ?? 0;
+      if (off === 0) continue;
+      const angle = Math.atan2(2 * off, (rest[5 * q] ?? 0) - (rest[5 * p] ?? 0)) / 2;
+      const turn = identity();
+      turn[5 * p] = turn[5 * q] = Math.cos(angle);
+      turn[4 * q + p] = Math.sin(angle);
+      turn[4 * p + q] = -Math.sin(angle);
+      rest = multiply(multiply(transposed(turn), rest), turn);
+      axes = multiply(axes, turn);
+    }
+  return { axes, factors: diagonal(rest) };
+}
+
+/** Whether a map scales all directions alike; it may mirror. */
 export function isEvenScale(map: Mat4): boolean {
-  const split = polar(linearPart(map));
-  if (split === null) return false;
-  const even = identity();
-  const size = ((split.stretch[0] ?? 0) + (split.stretch[5] ?? 0) + (split.stretch[10] ?? 0)) / 3;
-  even[0] = even[5] = even[10] = size;
-  return apart(split.stretch, even) < EVEN;
+  const { stretch } = polar(map) ?? {};
+  if (stretch === undefined) return false;
+  const [x, y, z] = diagonal(stretch);
+  const mean = (x + y + z) / 3;
+  return apart(stretch, scaling([mean, mean, mean])) < EVEN;
 }

@@ -1,9 +1,63 @@
+import { targetOf } from '../../asset/animation-pointer.js';
+import { conjugate, type Quaternion } from '../../rig/quaternion.js';
+import type { Vec3 } from '../../rig/vec3.js';
 import type { Editable } from '../file/editable.js';
-import type { KeyedChannel } from './clip-table.js';
+import { ownSampler, readFloats } from '../file/sampler-values.js';
+import type { AccessorUser } from '../json/accessor-users.js';
+import type { GltfJson } from '../json/gltf-json.js';
+import { type ClipTable, type KeyedChannel, PATHS } from './clip-table.js';
 import type { KeyMaps } from './key-maps.js';
-import { mapped } from './map-keys.js';
 import type { Followed } from './poser.js';
 import type { Plan } from './reframing.js';
+
+/** Changes the keys of all nodes that keep their parent, in place. */
+export function mapKeys(edit: Editable, { nodes, parents }: Plan): void {
+  const clipsOf = new Map(nodes.map(({ node, clips }) => [node, clips]));
+  const written: (readonly [AccessorUser, Float32Array])[] = [];
+  edit.json.animations?.forEach(({ channels, samplers }, animation) => {
+    channels.forEach(({ target }, channel) => {
+      const { node = -1, path = '' } = targetOf(target) ?? {};
+      const maps = clipsOf.get(node)?.get(animation);
+      if (maps == null || parents.has(node) || !isMapped(maps, path)) return;
+      const sampler = ownSampler(edit.json, animation, channel);
+      const user: AccessorUser = { kind: 'output', animation, sampler };
+      const values = readFloats(edit, user);
+      if (values === null) return;
+      const { interpolation = 'LINEAR' } = samplers[sampler] ?? {};
+      written.push([user, mapped({ path, interpolation, values }, maps)]);
+    });
+  });
+  edit.writeEach(written);
+}
+
+function isMapped(maps: KeyMaps, path: string): path is keyof KeyMaps {
+  return path in maps;
+}
+
+/** The keys of one channel after their maps, tangents included. Rotations can be inverted before. */
+function mapped(
+  { path, interpolation, values }: Pick<KeyedChannel, 'path' | 'interpolation' | 'values'>,
+  { translation, rotation, scale }: KeyMaps,
+  isInverse = false,
+): Float32Array {
+  const size = path === 'rotation' ? 4 : 3;
+  const isCubic = interpolation === 'CUBICSPLINE';
+  const out = Float32Array.from(values);
+  for (let at = 0; at + size <= values.length; at += size) {
+    const isTangent = isCubic && (at / size) % 3 !== 1;
+    const [x = 0, y = 0, z = 0, w = 0] = values.subarray(at, at + size);
+    const turn: Quaternion = isInverse ? conjugate([x, y, z, w]) : [x, y, z, w];
+    const value: Vec3 = [x, y, z];
+    const mappedKey =
+      path === 'rotation'
+        ? rotation?.(turn, isTangent)
+        : path === 'translation'
+          ? translation?.(value, isTangent)
+          : scale?.(value);
+    if (mappedKey !== undefined) out.set(mappedKey, at);
+  }
+  return out;
+}
 
 /** Gives a node a channel like another's, with its keys after their maps. */
 export function addChannel(
@@ -16,13 +70,22 @@ export function addChannel(
   const clip = edit.json.animations?.[like.animation];
   const sampler = clip?.samplers[like.sampler];
   if (clip === undefined || sampler === undefined) return;
-  const values = mapped(like, maps, isInverse);
-  const output = edit.add(like.path === 'rotation' ? 'VEC4' : 'VEC3', values);
-  const own = clip.samplers.push({ ...sampler, output }) - 1;
-  clip.channels.push({ sampler: own, target: { node, path: like.path } });
+  const { path } = like;
+  const output = edit.add(path === 'rotation' ? 'VEC4' : 'VEC3', mapped(like, maps, isInverse));
+  addCurve(clip, { node, path }, { ...sampler, output });
 }
 
-/** Gives a node new channels in one clip, for all of it that does not stand still. */
+type Clip = NonNullable<GltfJson['animations']>[number];
+
+function addCurve(
+  { channels, samplers }: Clip,
+  target: Clip['channels'][number]['target'],
+  sampler: Clip['samplers'][number],
+): void {
+  channels.push({ sampler: samplers.push(sampler) - 1, target });
+}
+
+/** Gives a node new channels in one clip, for all parts of its transform that change. */
 export function storeCurves(
   edit: Editable,
   node: number,
@@ -31,18 +94,17 @@ export function storeCurves(
 ): void {
   const animation = edit.json.animations?.[clip];
   if (animation === undefined) return;
-  const moving = PATHS.filter((path) => !stands(keys[path], rest[path]));
+  const moving = PATHS.filter((path) => !isAtRest(keys[path], rest[path]));
   const input = addInput(edit, keys.times);
-  // A clip has a channel at least: one that stands still is better than none.
+  // A spline has two keys at least (glTF 2.0, Appendix C).
+  const isLone = keys.times.length === 1;
+  const interpolation = isLone ? 'LINEAR' : 'CUBICSPLINE';
+  // A clip has a channel at least: one that never changes is better than none.
   for (const path of moving.length > 0 ? moving : (['rotation'] as const)) {
     const size = path === 'rotation' ? 4 : 3;
-    // A spline has two keys at least (glTF 2.0, Appendix C).
-    const isLone = keys.times.length === 1;
     const values = isLone ? keys[path].slice(size, 2 * size) : keys[path];
     const output = edit.add(size === 4 ? 'VEC4' : 'VEC3', values);
-    const interpolation = isLone ? 'LINEAR' : 'CUBICSPLINE';
-    const sampler = animation.samplers.push({ input, output, interpolation }) - 1;
-    animation.channels.push({ sampler, target: { node, path } });
+    addCurve(animation, { node, path }, { input, output, interpolation });
   }
 }
 
@@ -55,52 +117,41 @@ export function addInput(edit: Editable, times: Float32Array): number {
   return input;
 }
 
-const PATHS = ['translation', 'rotation', 'scale'] as const;
-
 /** Whether all keys of a spline are at rest. */
-function stands(keys: Float32Array, rest: readonly number[]): boolean {
+function isAtRest(keys: Float32Array, rest: readonly number[]): boolean {
   const size = rest.length;
-  const reach = Math.max(1e-3, ...rest.map(Math.abs));
+  const tolerance = 2e-7 * Math.max(1e-3, ...rest.map(Math.abs));
   for (let at = 0; at + 3 * size <= keys.length; at += 3 * size) {
-    let sign = 1;
-    if (size === 4) {
-      const cosine = rest.reduce((sum, value, i) => sum + value * (keys[at + size + i] ?? 0), 0);
-      sign = cosine < 0 ? -1 : 1;
-    }
-    for (let i = 0; i < size; i++)
-      if (Math.abs(sign * (keys[at + size + i] ?? 0) - (rest[i] ?? 0)) > 2e-7 * reach) return false;
+    const key = keys.subarray(at + size, at + 2 * size);
+    const cosine = rest.reduce((sum, value, i) => sum + value * (key[i] ?? 0), 0);
+    // Two quaternions make the same turn.
+    const sign = size === 4 && cosine < 0 ? -1 : 1;
+    if (rest.some((value, i) => Math.abs(sign * (key[i] ?? 0) - value) > tolerance)) return false;
   }
   return true;
 }
 
-/** Channels in whose stead there are new ones: of nodes with another parent, and of those sampled anew. */
-export function outdated(
+/**
+ * Takes out the channels that new ones replace (of nodes with another parent, and resampled ones), and
+ * samplers that no channel reads any longer.
+ */
+export function dropOutdated(
+  edit: Editable,
   { nodes, parents }: Plan,
-  old: ReadonlyMap<number, readonly KeyedChannel[]>,
-): KeyedChannel[] {
-  return nodes.flatMap(({ node, clips }) =>
-    (old.get(node) ?? []).filter(
-      ({ animation }) => parents.has(node) || clips.get(animation) === null,
-    ),
-  );
-}
-
-/** Takes channels out of their clips, and samplers that no channel reads any longer. */
-export function dropChannels(edit: Editable, channels: readonly KeyedChannel[]): void {
+  channels: ClipTable['channels'],
+): void {
   const gone = new Map<number, Set<number>>();
-  for (const { animation, channel } of channels)
-    gone.set(animation, (gone.get(animation) ?? new Set()).add(channel));
+  for (const { node, clips } of nodes)
+    for (const { animation, channel } of channels.get(node) ?? [])
+      if (parents.has(node) || clips.get(animation) === null)
+        gone.set(animation, (gone.get(animation) ?? new Set()).add(channel));
   for (const [animation, numbers] of gone) {
     const clip = edit.json.animations?.[animation];
     if (clip === undefined) continue;
     clip.channels = clip.channels.filter((_, at) => !numbers.has(at));
-    dropIdleSamplers(clip);
+    const used = [...new Set(clip.channels.map(({ sampler }) => sampler))].sort((a, b) => a - b);
+    const renumbered = new Map(used.map((sampler, at) => [sampler, at]));
+    clip.samplers = used.flatMap((sampler) => clip.samplers[sampler] ?? []);
+    for (const channel of clip.channels) channel.sampler = renumbered.get(channel.sampler) ?? 0;
   }
-}
-
-function dropIdleSamplers(clip: NonNullable<Editable['json']['animations']>[number]): void {
-  const used = [...new Set(clip.channels.map(({ sampler }) => sampler))].sort((a, b) => a - b);
-  const renumbered = new Map(used.map((sampler, at) => [sampler, at]));
-  clip.samplers = used.flatMap((sampler) => clip.samplers[sampler] ?? []);
-  for (const channel of clip.channels) channel.sampler = renumbered.get(channel.sampler) ?? 0;
 }

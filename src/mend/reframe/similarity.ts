@@ -4,10 +4,9 @@ import { conjugate, multiplyQuaternions, type Quaternion, rotate } from '../../r
 import { add, scale as scaled, type Vec3 } from '../../rig/vec3.js';
 import { EVEN } from '../carry/frame-change.js';
 
-/** A transform that keeps angles and does not mirror: scale first, then rotation, then translation. */
+/** Keeps angles and does not mirror: scale first, then rotation (a unit), then translation. */
 export interface Similarity {
   readonly translation: Vec3;
-  /** Unit quaternion. */
   readonly rotation: Quaternion;
   /** Above 0. */
   readonly scale: number;
@@ -15,7 +14,7 @@ export interface Similarity {
 
 export const NO_CHANGE: Similarity = { translation: [0, 0, 0], rotation: [0, 0, 0, 1], scale: 1 };
 
-/** Nearer to 1 a scale is 1: what float64 leaves of s / s. */
+/** A scale that is nearer to 1 is 1: what float64 leaves of s / s. */
 const ROUNDING = 1e-12;
 
 /** The similarity that a matrix is; null where it scales unequally, skews, mirrors or flattens. */
@@ -27,7 +26,6 @@ export function similarityOf(matrix: Mat4): Similarity | null {
   return { translation, rotation, scale: nearOne(least === most ? x : Math.cbrt(x * y * z)) };
 }
 
-/** @param rotation Unit quaternion. */
 export function turnAlone(rotation: Quaternion): Similarity {
   return { ...NO_CHANGE, rotation };
 }
@@ -60,8 +58,8 @@ export function moved(by: Similarity, place: Vec3): Vec3 {
 }
 
 /** Where a difference of places goes, such as the tangent of a curve. */
-export function turnedAndScaled(by: Similarity, way: Vec3): Vec3 {
-  return scaled(rotate(by.rotation, way), by.scale);
+export function turnedAndScaled(by: Similarity, difference: Vec3): Vec3 {
+  return scaled(rotate(by.rotation, difference), by.scale);
 }
 
 export function matrixOf({ translation, rotation, scale }: Similarity): Mat4 {

@@ -19,9 +19,9 @@ import type { Change, LeftAlone, MendContext, Mended, Repair } from '../repair.j
 
 /**
  * Turns a chain round that is laid backwards. Each joint keeps its name and its skin, the part of the
- * form from it to the next; it now stands at the other end of that part, where it is hung on, and aims
- * back along it. The turns between two joints are the same seen from the other side, so that their curves
- * stay exact; where the chain hangs on, the whole way round adds up, and curves are sampled anew.
+ * form from it to the next; its new place is the other end of that part, from which it aims back along
+ * it. The turns between two joints are the same seen from the other side, so that their curves stay
+ * exact; where the chain is attached, all turns along it add up, and curves are resampled.
  */
 export const chainDirection: Repair = {
   name: 'chain direction',
@@ -29,105 +29,94 @@ export const chainDirection: Repair = {
     'A chain or rig that is laid backwards is reversed. Each joint keeps its name and its skin, hangs on the joint that was below it, and aims back along its bone. Curves that stay exact are kept. The others are sampled again, and the error is reported.',
   rules: ['chain.direction'],
   mend(context: MendContext): Mended {
-    const { model } = context;
     const ground = new Ground(context);
     const changes: Change[] = [];
     const left: LeftAlone[] = [];
-    const all = new Turning();
+    const frames = new Map<number, Frame>();
+    const parents = new Map<number, number>();
     let extent = 0;
-    for (const finding of context.findings) {
-      const rig = model.rigs[finding.rig ?? -1];
+    for (const { rule, rig: index, places } of context.findings) {
+      const rig = context.model.rigs[index ?? -1];
       if (rig === undefined) continue;
-      for (const place of finding.places) {
-        const run = runOf(context.facts(rig), place);
-        const own = run === null ? UNSURE : turning(context, rig, run);
-        const why = typeof own === 'string' ? own : whyNot(ground, own);
-        if (run === null || typeof own === 'string' || why !== null)
-          left.push({ rule: finding.rule, place: place.path, why: why ?? UNSURE });
-        else if (all.add(own)) {
-          changes.push(changeOf(rig, finding.rule, place, run));
-          extent = Math.max(extent, size(context.facts(rig)));
+      const facts = context.facts(rig);
+      for (const place of places) {
+        const turned = turnedRound(ground, facts, place);
+        if ('why' in turned) {
+          left.push({ rule, place: place.path, why: turned.why });
+          continue;
         }
-        // One that crosses another is turned in the next round.
+        // A chain that crosses another is turned in the next round.
+        if ([...turned.parents.keys()].some((node) => parents.has(node))) continue;
+        for (const [node, frame] of turned.frames) frames.set(node, frame);
+        for (const [node, parent] of turned.parents) parents.set(node, parent);
+        extent = Math.max(extent, size(facts));
+        const { run } = turned;
+        const [first, last] = [nameOf(rig, run[0]), nameOf(rig, run.at(-1))];
+        changes.push({
+          rule,
+          place: place.path,
+          before: `laid from ${first} to ${last}`,
+          after: `laid from ${last} to ${first}, ${run.length} joints`,
+        });
       }
     }
-    return carryOut(ground, all, { changes, left }, { size: extent, isNearest: false });
+    const curves = { size: extent, isNearest: false };
+    return carryOut(ground, { frames, parents }, { changes, left }, curves);
   },
 };
 
-function whyNot(ground: Ground, turned: Turned): string | null {
-  const plan = planReframing(ground, turned);
-  return 'obstacles' in plan ? plan.obstacles[0].why : null;
+function nameOf({ joints }: Rig, joint = -1): string {
+  return `"${visible(joints.names[joint] ?? '')}"`;
 }
 
-type Turned = Required<Pick<Reframing, 'frames' | 'parents'>>;
-
-/** What becomes of several chains that share no joint. */
-class Turning implements Turned {
-  readonly frames = new Map<number, Frame>();
-  readonly parents = new Map<number, number>();
-
-  /** False for a chain that crosses one that is there already. */
-  add({ frames, parents }: Turned): boolean {
-    if ([...parents.keys()].some((node) => this.parents.has(node))) return false;
-    for (const [node, frame] of frames) this.frames.set(node, frame);
-    for (const [node, parent] of parents) this.parents.set(node, parent);
-    return true;
-  }
-}
-
-const UNSURE = 'nothing in the rig shows where it should begin';
-
-function changeOf(rig: Rig, rule: string, place: PlaceReport, run: readonly number[]): Change {
-  const name = (joint: number | undefined): string =>
-    `"${visible(rig.joints.names[joint ?? -1] ?? '')}"`;
-  return {
-    rule,
-    place: place.path,
-    before: `laid from ${name(run[0])} to ${name(run.at(-1))}`,
-    after: `laid from ${name(run.at(-1))} to ${name(run[0])}, ${run.length} joints`,
-  };
-}
-
-/** The joints to turn round, as they are laid: a limb, or all from the root to where it should be. */
-function runOf(facts: Facts, place: PlaceReport): readonly number[] | null {
-  const limb = limbs(facts).find(({ joints }) => joints[0] === place.joint);
-  const { first } = bodyRoot(facts);
-  const last = place.joint === first ? (lever(facts)?.best ?? -1) : (limb?.joints.at(-1) ?? -1);
-  const run: number[] = [];
-  for (let at = last; at !== -1; at = facts.rig.joints.parent[at] ?? -1) {
-    run.push(at);
-    if (at === place.joint) return run.length > 1 ? run.reverse() : null;
-  }
-  return null;
+interface Turned extends Required<Pick<Reframing, 'frames' | 'parents'>> {
+  /** The joints that are turned round, as they are laid now. */
+  readonly run: readonly number[];
 }
 
 /** What turns a chain round, or why it cannot be. */
-function turning({ facts }: MendContext, rig: Rig, run: readonly number[]): Turned | string {
-  const { joints, nodes: table } = rig;
+function turnedRound(ground: Ground, facts: Facts, place: PlaceReport): Turned | { why: string } {
+  const { joints, nodes: table } = facts.rig;
+  const run = runOf(facts, place);
+  if (run === null) return { why: 'nothing in the rig shows where it should begin' };
   const spaced = run.slice(1).find((joint) => (joints.spacers[joint] ?? []).length > 0);
   if (spaced !== undefined)
-    return `a node that is not a joint is above "${visible(joints.names[spaced] ?? '')}"; remove it, then mend the chain`;
+    return {
+      why: `a node that is not a joint is above ${nameOf(facts.rig, spaced)}; remove it, then mend the chain`,
+    };
   const nodes = run.map((joint) => joints.node[joint] ?? -1);
-  const flip = halfTurn(facts(rig));
+  const flip = halfTurn(facts);
   const frames = new Map<number, Frame>();
   const parents = new Map<number, number>();
   for (const [at, node] of nodes.entries()) {
     const next = nodes[at + 1];
     parents.set(node, next ?? table.parent[nodes[0] ?? -1] ?? -1);
     if (next === undefined) continue;
-    // Its new place is where the next joint stands, seen from its own frame.
+    // Its new place is that of the next joint, as seen from its own frame.
     const there = relativeTo(mat4At(table.world, node), mat4At(table.world, next));
-    if (there === null) return `it ${FLAT}`;
+    if (there === null) return { why: `it ${FLAT}` };
     frames.set(node, compose(origin(there), flip, [1, 1, 1]));
   }
-  return { frames, parents };
+  const plan = planReframing(ground, { frames, parents });
+  return 'obstacles' in plan ? plan.obstacles[0] : { run, frames, parents };
 }
 
-/** Half a turn about the up axis, or the first that the bones do not run along: the aim axis points back. */
+/** A limb, or all joints from the root to where it should be; null for fewer than two. */
+function runOf(facts: Facts, place: PlaceReport): readonly number[] | null {
+  const limb = limbs(facts).find(({ joints }) => joints[0] === place.joint);
+  const isRoot = place.joint === bodyRoot(facts).first;
+  const last = isRoot ? lever(facts)?.best : limb?.joints.at(-1);
+  const run: number[] = [];
+  for (let joint = last ?? -1; joint !== -1; joint = facts.rig.joints.parent[joint] ?? -1) {
+    run.push(joint);
+    if (joint === place.joint) return run.length > 1 ? run.reverse() : null;
+  }
+  return null;
+}
+
+/** Half a turn about the up axis, or the first that is not along the bones: the aim axis points back. */
 function halfTurn(facts: Facts): Quaternion {
   const { aim, up } = conventions(facts);
-  const along = aim?.middle.index ?? -1;
-  const axis = up?.index ?? (along === 0 ? 1 : 0);
+  const axis = up?.index ?? (aim?.middle.index === 0 ? 1 : 0);
   return [axis === 0 ? 1 : 0, axis === 1 ? 1 : 0, axis === 2 ? 1 : 0, 0];
 }

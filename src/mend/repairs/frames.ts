@@ -14,10 +14,9 @@ import { turnAlone } from '../reframe/similarity.js';
 import type { Change, LeftAlone, MendContext, Mended, Repair } from '../repair.js';
 
 /**
- * Turns the frames of joints to the conventions of their rig, leaving skin, children and clips where
- * they are. A joint's aim axis goes onto its bone and its up axis onto that carried along its
- * segment; an end joint takes its parent's frame; the right of a pair takes what the rig's mirror
- * scheme makes of the left.
+ * Turns the frames of joints to the conventions of their rig; skin, children and clips stay in place. A
+ * joint's aim axis goes onto its bone and its up axis onto that carried along its segment; an end joint
+ * takes its parent's frame; the right of a pair takes what the rig's mirror scheme makes of the left.
  */
 export const turnedFrames: Repair = {
   name: 'frames',
@@ -29,18 +28,22 @@ export const turnedFrames: Repair = {
     const turned = new Map<number, Frame>();
     const planned = new Map<number, { readonly finding: FindingReport; readonly change: Change }>();
     const left: LeftAlone[] = [];
+    const leave = ({ rule, place }: FindingReport, why: string): void => {
+      left.push({ rule, place: place.path, why });
+    };
     for (const rig of context.model.rigs) {
       const facts = context.facts(rig);
-      const own = context.findings.filter((finding) => finding.rig === rig.index);
-      const { wanted, unanswered } = wantedFrames(facts, own, limitsOfAll(context.settings));
+      const findings = context.findings.filter((finding) => finding.rig === rig.index);
+      const { wanted, unanswered } = wantedFrames(facts, findings, limitsOfAll(context.settings));
       for (const finding of unanswered)
-        left.push(leave(finding, WHY_UNANSWERED[finding.rule] ?? WHY_UNANSWERED.other));
+        leave(finding, finding.rule === 'axis.mirror' ? WHY_NOT_MIRRORED : WHY_UNANSWERED);
       for (const [joint, { frame, finding }] of wanted) {
         const present = frames(facts)[joint];
+        const angle = present === undefined ? 0 : frameAngle(present, frame);
         // A segment is found as a whole, whichever of its joints are right.
-        if (present === undefined || frameAngle(present, frame) < NOTHING) continue;
+        if (present === undefined || angle < NOTHING) continue;
         if (mirrors(facts, joint)) {
-          left.push(leave(finding, WHY_MIRRORED));
+          leave(finding, WHY_MIRRORED);
           continue;
         }
         const node = rig.joints.node[joint] ?? -1;
@@ -48,18 +51,18 @@ export const turnedFrames: Repair = {
         const change = {
           rule: finding.rule,
           place: rig.joints.paths[joint] ?? '',
-          before: `frame ${angleWords(frameAngle(present, frame))} off`,
+          before: `frame ${angleWords(angle)} off`,
           after: conventionWords(facts, joint),
         };
         planned.set(node, { finding, change });
       }
     }
     for (const [node, why] of takeOutHindered(ground, turned)) {
-      const taken = planned.get(node);
+      const hindered = planned.get(node);
+      if (hindered !== undefined) leave(hindered.finding, why);
       planned.delete(node);
-      if (taken !== undefined) left.push(leave(taken.finding, why));
     }
-    const changes = [...planned.values()].map(({ change }) => change);
+    const changes = Array.from(planned.values(), ({ change }) => change);
     return carryOut(ground, { frames: turned }, { changes, left });
   },
 };
@@ -67,18 +70,14 @@ export const turnedFrames: Repair = {
 /** A smaller turn is rounding. Degrees. */
 const NOTHING = 1e-4;
 
-const WHY_UNANSWERED: Readonly<Record<string, string>> & { readonly other: string } = {
-  'axis.mirror':
-    'to mirror its partner would turn it away from its own bone or segment; check which of the two is wrong',
-  other: 'nothing in the rig shows how it should be turned',
-};
+const WHY_NOT_MIRRORED =
+  'to mirror its partner would turn it away from its own bone or segment; check which of the two is wrong';
 
-function leave({ rule, place }: FindingReport, why: string): LeftAlone {
-  return { rule, place: place.path, why };
-}
+const WHY_UNANSWERED = 'nothing in the rig shows how it should be turned';
 
 function conventionWords(facts: Facts, joint: number): string {
-  const [aim, { up }] = [aimAxisOf(facts, joint), conventions(facts)];
+  const aim = aimAxisOf(facts, joint);
+  const { up } = conventions(facts);
   return aim === null || up === null
     ? "its parent's frame"
     : `aim ${axisName(aim)}, up ${axisName(up)}`;

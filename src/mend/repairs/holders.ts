@@ -3,8 +3,8 @@ import { foldNodes } from '../frames/fold-nodes.js';
 import type { Repair } from '../repair.js';
 
 /**
- * Sets holders to zero. What hangs on them takes their transform: joints, props, cameras, lights and
- * plain meshes stay where they are, and so do the clips that move them.
+ * Sets holders to zero. What hangs on them takes their transform: joints, props, cameras, lights, plain
+ * meshes and the clips that move them keep their places.
  */
 export const holders: Repair = {
   name: 'holders',

@@ -1,7 +1,7 @@
-import { type Facts, sameAxis } from '../../measure/facts.js';
+import { sameAxis } from '../../measure/facts.js';
 import { conventions } from '../../measure/skeleton/conventions.js';
 import { turnToConvention } from '../frames/convention.js';
-import type { LeftAlone, MendContext, Mended, Repair } from '../repair.js';
+import type { Change, LeftAlone, MendContext, Mended, Repair } from '../repair.js';
 
 /** Turns a rig that is laid wholly to other axes than the standard's to these. */
 export const houseConvention: Repair = {
@@ -9,22 +9,19 @@ export const houseConvention: Repair = {
   tells: 'A rig with other axes than the standard asks for is turned to these as a whole.',
   rules: ['axis.uniform'],
   mend(context: MendContext): Mended {
-    const { model, findings, settings } = context;
-    const whole = findings.filter(({ place }) => place.kind === 'rig');
+    const { aim } = context.settings.wanted;
+    const changes: Change[] = [];
     const left: LeftAlone[] = [];
-    const changes: Mended['changes'][number][] = [];
-    for (const { rule, place, rig: index } of whole) {
-      const rig = model.rigs[index ?? -1];
-      if (rig === undefined) continue;
-      const facts: Facts = { rig, wanted: { aim: null, up: null } };
-      const own = conventions(facts);
-      const aim = settings.wanted.aim ?? own.aim?.middle;
-      const up = settings.wanted.up ?? own.up;
-      if (settings.wanted.aim === null || aim == null || up == null)
+    for (const { rule, place, rig: index } of context.findings) {
+      const rig = context.model.rigs[index ?? -1];
+      if (rig === undefined || place.kind !== 'rig') continue;
+      const laid = conventions({ rig, wanted: { aim: null, up: null } });
+      const up = context.settings.wanted.up ?? laid.up;
+      const isLaidSo = aim !== null && laid.aim !== null && sameAxis(laid.aim.middle, aim);
+      const isOneAxis = aim?.index === up?.index;
+      if (aim === null || up === null || (isLaidSo && !isOneAxis))
         left.push({ rule, place: place.path, why: NO_AXIS });
-      else if (aim.index === up.index) left.push({ rule, place: place.path, why: ONE_AXIS });
-      else if (own.aim !== null && sameAxis(own.aim.middle, aim))
-        left.push({ rule, place: place.path, why: NO_AXIS });
+      else if (isOneAxis) left.push({ rule, place: place.path, why: ONE_AXIS });
       else {
         const turned = turnToConvention(context, aim, up, new Set([rig.index]));
         changes.push(...turned.changes);

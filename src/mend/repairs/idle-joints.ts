@@ -1,4 +1,5 @@
 import { skinMass } from '../../measure/skin/skin-mass.js';
+import { counted } from '../../report/finding-words.js';
 import type { Rig } from '../../rig/types.js';
 import { dropSlots } from '../joints/drop-slots.js';
 import { droppableJoints } from '../joints/droppable-joints.js';
@@ -25,26 +26,26 @@ export const idleJoints: Repair = {
         (children, joint) => children.length > 0 && movesBelow[joint] === 0,
       );
       const { going, why } = droppableJoints(edit, model, rig, idle);
-      for (const { top, inner, all } of branchesOf(rig, idle)) {
-        const place = rig.joints.paths[top] ?? '';
-        const gone = all.filter((joint) => going.has(joint));
-        const kept = inner.filter((joint) => !going.has(joint));
-        if (gone.length > 0)
+      for (const branch of branchesOf(rig, idle)) {
+        const place = rig.joints.paths[branch[0] ?? -1] ?? '';
+        const gone = branch.filter((joint) => going.has(joint));
+        const kept = branch.filter((joint) => idle[joint] === true && !going.has(joint));
+        if (gone.length > 0) {
+          const before = `${counted(gone.length, 'joint')} that ${gone.length === 1 ? 'moves' : 'move'} nothing`;
           changes.push({
             rule: RULE,
             place,
-            before: `${jointCount(gone.length)} that ${gone.length === 1 ? 'moves' : 'move'} nothing`,
+            before,
             after: 'removed from the skin; the nodes stay',
           });
-        if (kept.length > 0)
-          left.push({
-            rule: RULE,
-            place,
-            why: `${jointCount(kept.length)} ${kept.length === 1 ? 'stays' : 'stay'}: ${reasonsOf(rig, kept, why)}`,
-          });
+        }
+        if (kept.length > 0) {
+          const stay = `${counted(kept.length, 'joint')} ${kept.length === 1 ? 'stays' : 'stay'}`;
+          left.push({ rule: RULE, place, why: `${stay}: ${reasonsOf(rig, kept, why)}` });
+        }
       }
       for (const { index, slotOfJoint } of rig.skins) {
-        const slots = [...going].flatMap((joint) => slotOfJoint[joint] ?? -1);
+        const slots = Array.from(going, (joint) => slotOfJoint[joint] ?? -1);
         const listed = slots.filter((slot) => slot !== -1).sort((a, b) => a - b);
         if (listed.length > 0) dropped.set(index, new Set(listed));
       }
@@ -54,44 +55,25 @@ export const idleJoints: Repair = {
   },
 };
 
-interface Branch {
-  readonly top: number;
-  /** Idle joints of it. */
-  readonly inner: number[];
-  /** With the end joints below them. */
-  readonly all: number[];
-}
-
-/** Idle joints by the topmost of their branch. Parents stand before their children. */
-function branchesOf({ joints }: Rig, idle: readonly boolean[]): Branch[] {
-  const branchOf = new Map<number, Branch>();
+/** Idle joints with the end joints below them, branch by branch, each from its top down. */
+function branchesOf({ joints }: Rig, idle: readonly boolean[]): Set<number[]> {
+  const branchOf = new Map<number, number[]>();
+  // Parents come before their children.
   for (let joint = 0; joint < joints.count; joint++) {
     const above = branchOf.get(joints.parent[joint] ?? -1);
     if (above === undefined && idle[joint] !== true) continue;
-    const branch = above ?? { top: joint, inner: [], all: [] };
-    branch.all.push(joint);
-    if (idle[joint] === true) branch.inner.push(joint);
+    const branch = above ?? [];
+    branch.push(joint);
     branchOf.set(joint, branch);
   }
-  return [...new Set(branchOf.values())];
+  return new Set(branchOf.values());
 }
 
 /** Why some joints stay: for themselves, or for one below. */
-function reasonsOf(
-  { joints }: Rig,
-  kept: readonly number[],
-  why: ReadonlyMap<number, string>,
-): string {
-  const reasons = new Set<string>();
-  const stack = [...kept];
-  for (let joint = stack.pop(); joint !== undefined; joint = stack.pop()) {
-    const reason = why.get(joint);
-    if (reason !== undefined) reasons.add(reason);
-    for (const child of joints.children[joint] ?? []) stack.push(child);
-  }
-  return [...reasons].sort().join('; ');
-}
-
-function jointCount(count: number): string {
-  return count === 1 ? '1 joint' : `${count} joints`;
+function reasonsOf({ joints }: Rig, kept: readonly number[], why: Map<number, string>): string {
+  const below = new Set(kept);
+  // A set is walked through to what is added meanwhile.
+  for (const joint of below) for (const child of joints.children[joint] ?? []) below.add(child);
+  const reasons = [...below].flatMap((joint) => why.get(joint) ?? []);
+  return [...new Set(reasons)].sort().join('; ');
 }

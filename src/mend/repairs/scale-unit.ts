@@ -1,5 +1,4 @@
 import { significant } from '../../kit/figures.js';
-import type { RigModel } from '../../rig/types.js';
 import { vec3At } from '../../rig/vec3.js';
 import { foundPlaces } from '../found-places.js';
 import { scaleWords } from '../frames/scale-words.js';
@@ -12,8 +11,7 @@ import type { Change, LeftAlone, MendContext, Mended, Repair } from '../repair.j
 
 /**
  * Takes uniform scale off joints, spacers and holders: it goes into the translations below and their
- * keys, and into the inverse bind matrices. What is no part of the skeleton keeps its looks by a scale
- * of its own.
+ * keys, and into the inverse bind matrices. What is not part of the skeleton is scaled to look the same.
  */
 export const scaleUnit: Repair = {
   name: 'scale',
@@ -25,12 +23,13 @@ export const scaleUnit: Repair = {
     const changes: Change[] = [];
     const left: LeftAlone[] = [];
     const rescale = new Map<number, number>();
-    // Of rest.bind those alone that are about a scale, not about a pose.
+    // Findings of rest.bind about a scale, not about a pose.
     const scaled = findings.filter(({ rule, unit }) => rule === 'scale.unit' || unit === '%');
     for (const { rule, place } of foundPlaces(scaled)) {
       const { node, path } = place;
       if (node === null || rescale.has(node)) continue;
-      const mean = meanScale(model, node);
+      const [x = 0, y = 0, z = 0] = vec3At(model.nodes.scale, node).map(Math.abs);
+      const mean = x === y && y === z ? x : Math.cbrt(x * y * z);
       const why = whyNot(ground, node, 1 / mean);
       if (why !== null) {
         left.push({ rule, place: path, why });
@@ -48,33 +47,22 @@ export const scaleUnit: Repair = {
   },
 };
 
-function meanScale({ nodes }: RigModel, node: number): number {
-  const [x = 0, y = 0, z = 0] = vec3At(nodes.scale, node).map(Math.abs);
-  return x === y && y === z ? x : Math.cbrt(x * y * z);
-}
-
-function whyNot(ground: Ground, node: number, factor: number): string | null {
-  if (!Number.isFinite(factor)) return `it ${FLAT}`;
-  const clip = scalingClip(ground, node);
-  if (clip !== null) return `it is scaled by the clip "${clip}"`;
-  const rescale = new Map([[node, factor]]);
-  return whyNotExactly(ground, foldInto(ground, { rescale }), new Set([node]));
-}
-
-/** A key that is nearer to the stored scale only repeats it, as exports that key everything do. Share. */
+/** A key nearer to the stored scale only repeats it: some exports key everything. Share. */
 const SAME_SCALE = 1e-3;
 
-/** The first clip that gives a node another scale than it stores, so that no one factor takes it off. */
-function scalingClip({ nodes, clips }: Ground, node: number): string | null {
+function whyNot(ground: Ground, node: number, factor: number): string | null {
+  const { nodes, clips } = ground;
+  if (!Number.isFinite(factor)) return `it ${FLAT}`;
   const stored = vec3At(nodes.scale, node);
-  const scaling = clips.channels.get(node)?.find(
-    // The tangents of a cubic spline are no scales, so that one always counts as scaling.
-    ({ path, values }) =>
-      path === 'scale' &&
-      !values.every((value, at) => {
-        const own = stored[at % 3] ?? 1;
-        return Math.abs(value - own) <= SAME_SCALE * Math.abs(own);
-      }),
-  );
-  return scaling === undefined ? null : clips.nameOf(scaling.animation);
+  // The tangents of a cubic spline are no scales, so that one always counts as scaling.
+  const isStored = (value: number, at: number): boolean => {
+    const scale = stored[at % 3] ?? 1;
+    return Math.abs(value - scale) <= SAME_SCALE * Math.abs(scale);
+  };
+  const keyed = clips.channels.get(node)?.filter(({ path }) => path === 'scale') ?? [];
+  // One that gives the node another scale than it stores: no one factor takes that off.
+  const scaling = keyed.find(({ values }) => !values.every(isStored));
+  if (scaling !== undefined) return `it is scaled by the clip "${clips.nameOf(scaling.animation)}"`;
+  const rescale = new Map([[node, factor]]);
+  return whyNotExactly(ground, foldInto(ground, { rescale }), new Set([node]));
 }

@@ -17,6 +17,7 @@ import {
   mendedWeights,
   sumOf,
   type WantedWeights,
+  type WeightFault,
 } from '../weights/vertex-weights.js';
 import {
   influencesOf,
@@ -46,26 +47,24 @@ export const skinWeights: Repair = {
         const { targets } = context.edit.json.meshes?.[mesh]?.primitives[primitive] ?? {};
         return (targets ?? []).length > 0;
       });
-      const told = context.findings.flatMap(({ rule, places }) => {
+      const found = context.findings.flatMap(({ rule, places }) => {
         const place = places.find(({ name }) => name === morphed?.part.label);
-        return place === undefined ? [] : [{ rule, place }];
+        return place === undefined ? [] : [{ rule, place: place.path, why: WHY_MORPHED }];
       });
-      if (morphed !== undefined && !told.every(({ rule }) => context.allow.has(rule))) {
-        for (const { rule, place } of told)
-          left.push({
-            rule,
-            place: place.path,
-            why: 'it has morph targets, and a weight that is not visible now may become visible in their shapes',
-          });
+      if (morphed !== undefined && !found.every(({ rule }) => context.allow.has(rule))) {
+        left.push(...found);
         continue;
       }
-      const tally = mendGroup(context, group, seen);
-      changes.push(...tally.changes);
-      left.push(...tally.left);
+      const mended = mendGroup(context, group, seen);
+      changes.push(...mended.changes);
+      left.push(...mended.left);
     }
     return { changes, left, seen: [...seen].sort() };
   },
 };
+
+const WHY_MORPHED =
+  'it has morph targets, and a weight that is not visible now may become visible in their shapes';
 
 /** Sums of 32-bit floats come no nearer to 1 for certain: a dozen roundings of 2^-25. */
 const FLOAT_SUM = 12 * 2 ** -25;
@@ -74,19 +73,19 @@ const FLOAT_SUM = 12 * 2 ** -25;
 function mendGroup(context: MendContext, group: WeightGroup, seen: Set<string>): Mended {
   const wanted = wantedOf(context, group);
   const tally = new Tally(group.parts[0]?.part.label ?? 'mesh', wanted);
-  const trials: (Trial & { readonly own: Influences })[] = [];
+  const trials: (Trial & { readonly stored: Influences; readonly faults: Set<WeightFault> })[] = [];
   for (let vertex = 0; vertex < group.vertexCount; vertex++) {
-    const own = influencesOf(group, vertex);
-    const faults = faultsOf(own, wanted);
+    const stored = influencesOf(group, vertex);
+    const faults = faultsOf(stored, wanted);
     if (faults.size === 0) continue;
-    const reason = untouchable(group, own);
-    if (reason !== null) tally.leave(faults, reason, 0);
-    else
-      trials.push({
-        vertex,
-        own,
-        options: mendedWeights(own, wanted).map((list) => option(own, list, wanted.full)),
-      });
+    const reason = untouchable(group, stored);
+    if (reason !== null) {
+      tally.leave(faults, reason, 0);
+      continue;
+    }
+    const others = mendedWeights(stored, wanted);
+    const options = others.map((list) => option(stored, list, wanted.full));
+    trials.push({ vertex, stored, faults, options });
   }
   if (trials.length > 0)
     for (const shown of group.parts) {
@@ -94,62 +93,59 @@ function mendGroup(context: MendContext, group: WeightGroup, seen: Set<string>):
       const look = context.looks?.parts[rig.index]?.[rig.parts.indexOf(part)];
       tryWeights(shown, trials, look?.normals ?? null, size(context.facts(rig)));
     }
-  for (const { vertex, own, options } of trials) {
-    const before = faultsOf(own, wanted);
-    const rulesMended = ({ influences }: Option): string[] => {
+  for (const { vertex, stored, faults, options } of trials) {
+    const mendedBy = ({ influences }: Option): WeightFault[] => {
       const rest = faultsOf(influences, wanted);
-      return [...before].filter((fault) => !rest.has(fault)).map((fault) => RULE_OF[fault]);
+      return [...faults].filter((fault) => !rest.has(fault));
     };
-    const better = options.filter((item) => rulesMended(item).length > 0);
+    const isAllowed = (choice: Option): boolean =>
+      mendedBy(choice).every((fault) => context.allow.has(RULE_OF[fault]));
+    const better = options.filter((choice) => mendedBy(choice).length > 0);
     const unseen = better.find(isUnseen);
-    const allowed = better.find((item) => rulesMended(item).every((id) => context.allow.has(id)));
-    const chosen = unseen ?? allowed;
-    if (unseen === undefined && allowed !== undefined)
-      for (const id of rulesMended(allowed)) seen.add(id);
+    const chosen = unseen ?? better.find(isAllowed);
+    const mended = chosen === undefined ? [] : mendedBy(chosen);
+    if (unseen === undefined) for (const fault of mended) seen.add(RULE_OF[fault]);
     if (chosen !== undefined) setInfluences(group, vertex, chosen.influences);
-    const after = chosen === undefined ? before : faultsOf(chosen.influences, wanted);
-    const mended = [...before].filter((fault) => !after.has(fault));
-    tally.mend(mended, chosen === undefined ? 0 : largestDropped(own, chosen.influences));
-    const isRounding = Math.abs(sumOf(chosen?.influences ?? own) - 1) <= FLOAT_SUM;
+    const now = chosen?.influences ?? stored;
+    tally.mend(mended, largestDropped(stored, now));
+    const isRounding = Math.abs(sumOf(now) - 1) <= FLOAT_SUM;
     const [first] = options;
     const turns = first !== undefined && first.moved <= UNSEEN && first.turned > UNTURNED;
-    for (const fault of after) {
+    for (const fault of faultsOf(now, wanted)) {
       if (fault === 'off sum' && isRounding) tally.leave([fault], 'rounding', 0);
       else if (turns) tally.leave([fault], 'turns', first.turned);
       else tally.leave([fault], 'moves', first?.moved ?? Infinity);
     }
   }
-  const told = tally.told();
-  if (told.changes.length > 0) storeGroup(context.edit, group);
-  return told;
+  const mended = tally.told();
+  if (mended.changes.length > 0) storeGroup(context.edit, group);
+  return mended;
 }
 
-/** What the weights of a group are held to: that alone of which a rule found that it is not so. */
+/** What the weights of a group are held to: only what a rule found wrong. */
 function wantedOf(
   { findings, settings }: MendContext,
   { parts, full }: WeightGroup,
 ): WantedWeights {
   const rigs = new Set(parts.map(({ rig }) => rig.index));
-  const asked = (id: string): boolean =>
+  const isFound = (id: string): boolean =>
     findings.some(({ rule, rig }) => rule === id && rig !== null && rigs.has(rig));
   const limit = (id: string, name: string): number => {
-    const rule = settings.rules.find((item) => item.id === id);
+    const rule = settings.rules.find((known) => known.id === id);
     return (rule === undefined ? undefined : limitsOf(settings, rule)[name]) ?? Infinity;
   };
   const tolerance = full === null || full === 1 ? limit('skin.sum', 'warn') : 0;
   return {
     full: full ?? 1,
-    tolerance: asked('skin.sum') ? tolerance : Infinity,
-    budget: asked('skin.budget') ? limit('skin.budget', 'influences') : Infinity,
-    single: asked('skin.repeat'),
+    tolerance: isFound('skin.sum') ? tolerance : Infinity,
+    budget: isFound('skin.budget') ? limit('skin.budget', 'influences') : Infinity,
+    single: isFound('skin.repeat'),
   };
 }
 
-function untouchable({ parts, full }: WeightGroup, own: Influences): Reason | null {
+function untouchable({ parts, full }: WeightGroup, stored: Influences): Reason | null {
   if (full === null) return 'two storages';
-  if (!own.every(({ weight }) => Number.isFinite(weight))) return 'no number';
-  const last = Math.min(
-    ...parts.map(({ rig, part }) => rig.skins[part.skin]?.jointOfSlot.length ?? 0),
-  );
-  return own.some(({ slot }) => slot >= last) ? 'past the joints' : null;
+  if (!stored.every(({ weight }) => Number.isFinite(weight))) return 'no number';
+  const counts = parts.map(({ rig, part }) => rig.skins[part.skin]?.jointOfSlot.length ?? 0);
+  return stored.some(({ slot }) => slot >= Math.min(...counts)) ? 'past the joints' : null;
 }

@@ -16,8 +16,8 @@ export const spacers: Repair = {
     const { nodes } = context.model;
     const left: LeftAlone[] = [];
     const moved = foundPlaces(context.findings).filter(({ rule, place }) => {
-      const own = place.node === null ? null : similarityOf(mat4At(nodes.local, place.node));
-      const isEmpty = own !== null && isNoChange(own);
+      const local = place.node === null ? null : similarityOf(mat4At(nodes.local, place.node));
+      const isEmpty = local !== null && isNoChange(local);
       if (isEmpty) left.push({ rule, place: place.path, why: EMPTY });
       return !isEmpty;
     });
