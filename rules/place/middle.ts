@@ -40,12 +40,13 @@ export const placeMiddle = rule({
     const sections = innerJoints(facts).flatMap((joint) => {
       const place = bindPose(facts).places[joint];
       const section = place && crossSection(facts, joint);
-      return place && section ? [{ ...section, joint, place }] : [];
+      return place && section ? [{ joint, place, section }] : [];
     });
     if (sections.length === 0)
       return notApplicable('no inner joint that moves skin has a closed cross-section of its own');
-    const findings = findingsOf(sections, (section): Finding<WithTwin<OffMiddle>> | null => {
-      const { joint, place, off, radius, centre, encloses, outline } = section;
+    const findings = findingsOf(sections, (inner): Finding<WithTwin<OffMiddle>> | null => {
+      const { joint, place, section } = inner;
+      const { off, radius, centre, encloses } = section;
       const percent = (100 * off) / radius;
       // Far outside a small section, another piece is cut than the joint's form.
       if (percent <= limits.middle || percent > FOREIGN) return null;
@@ -57,7 +58,12 @@ export const placeMiddle = rule({
         ...atJoint(joint),
         level: 'note',
         ...against(percent, limits.middle, '%'),
-        evidence: [point('joint', place), point('middle', centre), line('cross-section', outline)],
+        evidence: [
+          point('joint', place),
+          point('middle', centre),
+          // Cut when it is asked for, which few sections are.
+          line('cross-section', section.outline),
+        ],
         details: { worst: { joint, off, radius }, twin: null },
       };
     });

@@ -1,4 +1,3 @@
-import { add, dot, scale, subtract, type Vec3 } from '../../rig/vec3.js';
 import type { Surface } from './surface.js';
 
 /**
@@ -36,19 +35,33 @@ export function sumNodes(grid: SurfaceGrid): void {
     sumBlock(nodes, block + 1, next[block] ?? 0, CLUSTER * block);
 }
 
-function sumCell(grid: SurfaceGrid, node: number): void {
-  const { positions: p, triangles, order, start, nodes } = grid;
-  const [first, last] = [start[node] ?? 0, start[node + 1] ?? 0];
+function sumCell(
+  { positions: p, triangles, order, start, nodes }: SurfaceGrid,
+  node: number,
+): void {
+  const first = start[node] ?? 0;
+  const last = start[node + 1] ?? 0;
   const at = CLUSTER * node;
   // Summed about their first corner, and brought to the middle of the box once that is known.
   const o = 3 * (triangles[3 * (order[first] ?? 0)] ?? 0);
   const ox = p[o] ?? 0;
   const oy = p[o + 1] ?? 0;
   const oz = p[o + 2] ?? 0;
-  let [x0, y0, z0] = [Infinity, Infinity, Infinity];
-  let [x1, y1, z1] = [-Infinity, -Infinity, -Infinity];
-  let [sx, sy, sz] = [0, 0, 0];
-  let [xx, yy, zz, xy, yz, zx] = [0, 0, 0, 0, 0, 0];
+  let x0 = Infinity;
+  let y0 = Infinity;
+  let z0 = Infinity;
+  let x1 = -Infinity;
+  let y1 = -Infinity;
+  let z1 = -Infinity;
+  let sx = 0;
+  let sy = 0;
+  let sz = 0;
+  let xx = 0;
+  let yy = 0;
+  let zz = 0;
+  let xy = 0;
+  let yz = 0;
+  let zx = 0;
   for (let i = first; i < last; i++) {
     const t = 3 * (order[i] ?? 0);
     const a = 3 * (triangles[t] ?? 0);
@@ -97,17 +110,36 @@ function sumCell(grid: SurfaceGrid, node: number): void {
     yz += ny * dz + nz * dy;
     zx += nz * dx + nx * dz;
   }
-  placeBox(nodes, at, [ox + x0, oy + y0, oz + z0], [ox + x1, oy + y1, oz + z1]);
-  nodes.set([sx, sy, sz, xx, yy, zz, xy, yz, zx], at + NORMAL);
-  moveMoments(nodes, at, at, [ox, oy, oz]);
+  placeBox(nodes, at, ox + x0, oy + y0, oz + z0, ox + x1, oy + y1, oz + z1);
+  nodes[at + NORMAL] = sx;
+  nodes[at + NORMAL + 1] = sy;
+  nodes[at + NORMAL + 2] = sz;
+  nodes[at + MOMENT] = xx;
+  nodes[at + MOMENT + 1] = yy;
+  nodes[at + MOMENT + 2] = zz;
+  nodes[at + MOMENT + 3] = xy;
+  nodes[at + MOMENT + 4] = yz;
+  nodes[at + MOMENT + 5] = zx;
+  const dx = ox - (nodes[at] ?? 0);
+  const dy = oy - (nodes[at + 1] ?? 0);
+  const dz = oz - (nodes[at + 2] ?? 0);
+  moveMoments(nodes, at, sx, sy, sz, dx, dy, dz);
 }
 
 function sumBlock(data: Float64Array, first: number, last: number, at: number): void {
-  let [x0, y0, z0] = [Infinity, Infinity, Infinity];
-  let [x1, y1, z1] = [-Infinity, -Infinity, -Infinity];
+  let x0 = Infinity;
+  let y0 = Infinity;
+  let z0 = Infinity;
+  let x1 = -Infinity;
+  let y1 = -Infinity;
+  let z1 = -Infinity;
   for (let part = CLUSTER * first; part < CLUSTER * last; part += CLUSTER) {
-    const [x, y, z] = threeAt(data, part);
-    const [hx, hy, hz] = threeAt(data, part + HALF);
+    const x = data[part] ?? 0;
+    const y = data[part + 1] ?? 0;
+    const z = data[part + 2] ?? 0;
+    const hx = data[part + HALF] ?? 0;
+    const hy = data[part + HALF + 1] ?? 0;
+    const hz = data[part + HALF + 2] ?? 0;
     if (x - hx < x0) x0 = x - hx;
     if (y - hy < y0) y0 = y - hy;
     if (z - hz < z0) z0 = z - hz;
@@ -115,30 +147,56 @@ function sumBlock(data: Float64Array, first: number, last: number, at: number): 
     if (y + hy > y1) y1 = y + hy;
     if (z + hz > z1) z1 = z + hz;
   }
-  placeBox(data, at, [x0, y0, z0], [x1, y1, z1]);
+  placeBox(data, at, x0, y0, z0, x1, y1, z1);
   for (let part = CLUSTER * first; part < CLUSTER * last; part += CLUSTER) {
     for (let k = NORMAL; k < CLUSTER; k++)
       data[at + k] = (data[at + k] ?? 0) + (data[part + k] ?? 0);
-    moveMoments(data, at, part, threeAt(data, part));
+    moveMoments(
+      data,
+      at,
+      data[part + NORMAL] ?? 0,
+      data[part + NORMAL + 1] ?? 0,
+      data[part + NORMAL + 2] ?? 0,
+      (data[part] ?? 0) - (data[at] ?? 0),
+      (data[part + 1] ?? 0) - (data[at + 1] ?? 0),
+      (data[part + 2] ?? 0) - (data[at + 2] ?? 0),
+    );
   }
 }
 
-function threeAt(data: Float64Array, at: number): Vec3 {
-  return [data[at] ?? 0, data[at + 1] ?? 0, data[at + 2] ?? 0];
+function placeBox(
+  data: Float64Array,
+  at: number,
+  x0: number,
+  y0: number,
+  z0: number,
+  x1: number,
+  y1: number,
+  z1: number,
+): void {
+  data[at] = (x0 + x1) / 2;
+  data[at + 1] = (y0 + y1) / 2;
+  data[at + 2] = (z0 + z1) / 2;
+  const hx = (x1 - x0) / 2;
+  const hy = (y1 - y0) / 2;
+  const hz = (z1 - z0) / 2;
+  data[at + HALF] = hx;
+  data[at + HALF + 1] = hy;
+  data[at + HALF + 2] = hz;
+  data[at + REACH] = Math.sqrt(hx * hx + hy * hy + hz * hz);
 }
 
-/** Stores middle, half edges and reach of a box. */
-function placeBox(data: Float64Array, at: number, min: Vec3, max: Vec3): void {
-  const half = scale(subtract(max, min), 1 / 2);
-  data.set(scale(add(min, max), 1 / 2), at);
-  data.set(half, at + HALF);
-  data[at + REACH] = Math.sqrt(dot(half, half));
-}
-
-/** Brings moments about `place`, of the normals at `from`, to the middle of the box at `at`. */
-function moveMoments(data: Float64Array, at: number, from: number, place: Vec3): void {
-  const [dx, dy, dz] = subtract(place, threeAt(data, at));
-  const [nx, ny, nz] = threeAt(data, from + NORMAL);
+/** Moments of normals n taken about a place that lies d from the one they are now taken about. */
+function moveMoments(
+  data: Float64Array,
+  at: number,
+  nx: number,
+  ny: number,
+  nz: number,
+  dx: number,
+  dy: number,
+  dz: number,
+): void {
   const k = at + MOMENT;
   data[k] = (data[k] ?? 0) + nx * dx;
   data[k + 1] = (data[k + 1] ?? 0) + ny * dy;

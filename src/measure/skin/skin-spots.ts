@@ -90,8 +90,8 @@ export interface StraySpots {
 
 /** Gathers islands by joint, in order; distance and neighbour are those of the nearest. */
 export function gatherSpots(facts: Facts, islands: readonly StrayIsland[]): StraySpots[] {
-  const { positions, offsets } = meshNet(facts);
   return inOrder(islands).flatMap((joint) => {
+    const { positions, offsets } = meshNet(facts);
     const spots = islands.filter((island) => island.joint === joint);
     const [nearest] = [...spots].sort((a, b) => a.away - b.away);
     if (nearest === undefined) return [];
