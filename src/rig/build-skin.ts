@@ -28,7 +28,7 @@ export function buildSkin(
         `/skins/${index}/inverseBindMatrices`,
       );
     }
-    // A missing matrix is left all zero, which is no place: the joint then stands where it rests.
+    // A missing matrix is left all zero, which is no place: the joint then keeps its place at rest.
     inverseBind.fill(0).set(matrices.array.subarray(0, inverseBind.length));
   }
   return {
@@ -37,6 +37,6 @@ export function buildSkin(
     jointOfSlot,
     slotOfJoint,
     inverseBind,
-    matrixCount: matrices == null ? null : matrices.count,
+    matrixCount: matrices?.count ?? null,
   };
 }

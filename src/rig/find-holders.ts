@@ -1,14 +1,4 @@
-import type { JointTable, NodeTable } from './types.js';
-
-/** What stands above the topmost joints of a rig. */
-export interface HoldersOfRig {
-  /** Nodes above the topmost joints, from the scene down, each once. */
-  readonly holders: readonly number[];
-  /** Of them those that only hold, one way from the scene down for each tree of nodes that has any. */
-  readonly holderWays: readonly (readonly number[])[];
-  /** Whether all topmost joints stand in one tree of nodes. */
-  readonly hasCommonRoot: boolean;
-}
+import type { JointTable, NodeTable, Rig } from './types.js';
 
 /**
  * The holders of each rig of an asset. A node above all topmost joints holds the rig, unless it is part
@@ -22,13 +12,13 @@ export function findHolders(
   nodes: NodeTable,
   tables: readonly JointTable[],
   placed: Uint8Array,
-): HoldersOfRig[] {
+): Pick<Rig, 'holders' | 'holderWays' | 'hasCommonRoot'>[] {
   const isJoint = new Uint8Array(nodes.count);
   for (const { node } of tables) for (const index of node) isJoint[index] = 1;
   const isBone = Uint8Array.from(placed);
   const rigsBelow = new Uint32Array(nodes.count);
   const found = tables.map((table) => {
-    const above = waysUp(nodes, table);
+    const above = nodesAbove(nodes, table);
     for (const node of above.partly) isBone[node] = 1;
     for (const node of above.holders) rigsBelow[node] = (rigsBelow[node] ?? 0) + 1;
     return above;
@@ -56,15 +46,14 @@ function carriesFlesh(nodes: NodeTable, isJoint: Uint8Array, placed: Uint8Array)
   return carries;
 }
 
-interface Above {
-  readonly holders: readonly number[];
-  /** For each tree of nodes those above all its topmost joints, from the scene down. */
-  readonly ways: readonly (readonly number[])[];
-  /** Nodes above some topmost joints of their tree, not all. */
-  readonly partly: readonly number[];
-}
-
-function waysUp(nodes: NodeTable, joints: JointTable): Above {
+/**
+ * @returns `holders` from the scene down; as `ways`, for each tree of nodes those above all its topmost
+ * joints; as `partly`, those above some of them and not all.
+ */
+function nodesAbove(
+  nodes: NodeTable,
+  joints: JointTable,
+): { holders: number[]; ways: number[][]; partly: number[] } {
   const starts = Array.from(joints.node).filter((_, joint) => joints.parent[joint] === -1);
   // How many topmost joints hang on each node. Each node is reached once for each of its branches.
   const topsBelow = new Map<number, number>();

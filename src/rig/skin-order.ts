@@ -8,31 +8,29 @@ import type { NodeTable } from './types.js';
  */
 export function orderSkins({ skins, nodes: stored }: GltfDocument, nodes: NodeTable): number[] {
   const rank = new Int32Array(nodes.count);
-  nodes.order.forEach((node, at) => {
-    rank[node] = at;
+  nodes.order.forEach((node, index) => {
+    rank[node] = index;
   });
-  const joints = skins.map((skin) =>
-    Int32Array.from(skin.joints, (node) => rank[node] ?? 0).sort(),
+  const ranks = skins.map(({ joints }) =>
+    Int32Array.from(joints, (node) => rank[node] ?? 0).sort(),
   );
   const worn = skins.map(() => nodes.count);
   stored.forEach(({ skin }, node) => {
     if (skin !== null) worn[skin] = Math.min(worn[skin] ?? 0, rank[node] ?? 0);
   });
-  return skins
-    .map((_, skin) => skin)
-    .sort(
-      (a, b) =>
-        compareNumbers(joints[a] ?? [], joints[b] ?? []) ||
-        compareTexts(skins[a]?.name ?? '', skins[b]?.name ?? '') ||
-        (worn[a] ?? 0) - (worn[b] ?? 0),
-    );
+  return [...skins.keys()].sort(
+    (a, b) =>
+      compareNumbers(ranks[a] ?? [], ranks[b] ?? []) ||
+      compareTexts(skins[a]?.name ?? '', skins[b]?.name ?? '') ||
+      (worn[a] ?? 0) - (worn[b] ?? 0),
+  );
 }
 
 /** As words in a dictionary. */
 function compareNumbers(a: ArrayLike<number>, b: ArrayLike<number>): number {
   const shared = Math.min(a.length, b.length);
-  for (let at = 0; at < shared; at++) {
-    const difference = (a[at] ?? 0) - (b[at] ?? 0);
+  for (let index = 0; index < shared; index++) {
+    const difference = (a[index] ?? 0) - (b[index] ?? 0);
     if (difference !== 0) return difference;
   }
   return a.length - b.length;

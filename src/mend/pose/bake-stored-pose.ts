@@ -1,6 +1,6 @@
 import { bindPose } from '../../measure/pose/bind-pose.js';
 import { visible } from '../../report/visible.js';
-import { isMeasurable } from '../../rig/build-parts.js';
+import { firstImmeasurable } from '../../rig/denormalise.js';
 import { invert, type Mat4, mat4At, multiply } from '../../rig/mat4.js';
 import type { Rig, SkinnedPart } from '../../rig/types.js';
 import { writeInverseBinds } from '../file/inverse-bind.js';
@@ -39,9 +39,11 @@ export function bakeStoredPose(context: MendContext, rig: Rig): string | null {
     bakes.push({ part, back, look: looks?.parts[rig.index]?.[index] ?? null });
   }
   // Nothing is written before all of it is known to have a place.
-  for (const { part, back } of bakes)
-    if (!isMeasurable(eachVertex(part.positions, 3, vertexMatrices(rig, part, back), 1)))
+  for (const { part, back } of bakes) {
+    const positions = eachVertex(part.positions, 3, vertexMatrices(rig, part, back), 1);
+    if (firstImmeasurable(positions) !== -1)
       return `the weights of "${visible(part.label)}" put vertices too far away to be measured; paint the weights again first`;
+  }
   for (const bake of bakes) bakePart(context, rig, bake);
   writeInverseBinds(edit, skins);
   return null;
