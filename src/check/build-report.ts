@@ -24,7 +24,7 @@ import type {
   PlaceReport,
   RigReport,
 } from '../report/report-types.js';
-import { nodePath } from '../rig/node-path.js';
+import { nodePath } from '../rig/node-name.js';
 import type { Rig, RigModel } from '../rig/types.js';
 import { gatherNodes } from './gather-nodes.js';
 import { ReportBudget } from './report-budget.js';

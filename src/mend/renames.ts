@@ -1,6 +1,6 @@
 import type { PlaceReport } from '../report/report-types.js';
 import { sameRigs } from '../rig/file-order.js';
-import { nodePath } from '../rig/node-path.js';
+import { nodePath } from '../rig/node-name.js';
 import type { Rig, RigModel } from '../rig/types.js';
 
 /** Something that is called otherwise than before, by its path as a report has it. */

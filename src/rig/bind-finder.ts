@@ -4,7 +4,7 @@ import { invert, mat4At, origin } from './mat4.js';
 import type { Vec3 } from './vec3.js';
 
 /**
- * A function that finds where some nodes stand in the bind pose, in one frame for all of them: that of
+ * A function that finds the places of some nodes in the bind pose, in one frame for all of them: that of
  * the largest skin that binds them all, else the world at rest.
  *
  * @param world World matrices at rest, 16 numbers a node.

@@ -70,12 +70,11 @@ function readTriangles(
     const index = indices[i] ?? 0;
     if (index > largest) largest = index;
   }
-  if (largest >= vertexCount) {
+  if (largest >= vertexCount)
     throw new AssetError(
       `an index names vertex ${largest}, but there are only ${vertexCount}`,
       `${where}/indices`,
     );
-  }
   if (source.mode === 4) return indices.subarray(0, indices.length - (indices.length % 3));
   return expand(indices, source.mode);
 }
@@ -106,20 +105,18 @@ function readInfluences(
     const weights = accessorOf(asset, source.attributes[`WEIGHTS_${set}`]);
     if (joints === null || weights === null) break;
     const slots = joints.array;
-    if (joints.size !== 4 || !(slots instanceof Uint8Array || slots instanceof Uint16Array)) {
+    if (joints.size !== 4 || !(slots instanceof Uint8Array || slots instanceof Uint16Array))
       throw new AssetError(
         `JOINTS_${set} does not have four unsigned bytes or shorts for each vertex`,
         where,
       );
-    }
     if (weights.size !== 4)
       throw new AssetError(`WEIGHTS_${set} does not have four numbers for each vertex`, where);
-    if (joints.count !== vertexCount || weights.count !== vertexCount) {
+    if (joints.count !== vertexCount || weights.count !== vertexCount)
       throw new AssetError(
         `${vertexCount} vertices, but ${joints.count} in JOINTS_${set} and ${weights.count} in WEIGHTS_${set}`,
         where,
       );
-    }
     const weightSteps =
       weights.array instanceof Uint8Array ? 255 : weights.array instanceof Uint16Array ? 65535 : 0;
     // glTF 2.0, 3.7.2.1: integer weights are normalised; a file that forgets the flag means them so.

@@ -23,12 +23,11 @@ export function buildRigs(asset: Asset): RigModel {
   const clips = asset.document.skins.length === 0 ? [] : buildClips(asset);
   const geometry = new Map<string, PartGeometry | null>();
   const groups = orderedGroups(asset, nodes);
-  if (groups.length * nodes.count > ASSET_LIMITS.rigNodes) {
+  if (groups.length * nodes.count > ASSET_LIMITS.rigNodes)
     throw new AssetError(
       `${groups.length} rigs among ${nodes.count} nodes are too many to lay out`,
       '/skins',
     );
-  }
   const tables = groups.map((group) => {
     const joints = group.flatMap((skin) => asset.document.skins[skin]?.joints ?? []);
     return buildJointTable(nodes, new Set(joints));
@@ -91,41 +90,26 @@ function buildRigParts(
   const seen = new Set<string>();
   const labelOf = numberedNames();
   let total = 0;
-  nodes.order.forEach((index) => {
-    const node = asset.document.nodes[index];
-    const skin = skins.findIndex((each) => each.index === node?.skin);
-    if (skin === -1 || node?.mesh == null) return;
-    const { mesh: meshIndex } = node;
-    const mesh = asset.document.meshes[meshIndex];
-    const label = labelOf([node.name, mesh?.name].find(isNamed) ?? 'unnamed mesh');
-    mesh?.primitives.forEach((source, primitive) => {
-      const key = `${meshIndex}/${primitive}`;
-      let shape = geometry.get(key);
-      if (shape === undefined) {
-        shape = buildPart(asset, source, `/meshes/${meshIndex}/primitives/${primitive}`);
-        geometry.set(key, shape);
-      }
-      if (shape === null) return;
-      const vertices = `${skin} ${JSON.stringify(source.attributes)}`;
+  for (const node of nodes.order) {
+    const source = asset.document.nodes[node];
+    const skin = skins.findIndex(({ index }) => index === source?.skin);
+    if (skin === -1 || source?.mesh == null) continue;
+    const { name, mesh } = source;
+    const shown = asset.document.meshes[mesh];
+    const label = labelOf([name, shown?.name].find(isNamed) ?? 'unnamed mesh');
+    shown?.primitives.forEach((stored, primitive) => {
+      const where = `/meshes/${mesh}/primitives/${primitive}`;
+      const shape = geometry.has(where) ? geometry.get(where) : buildPart(asset, stored, where);
+      geometry.set(where, shape ?? null);
+      if (shape == null) return;
+      const vertices = `${skin} ${JSON.stringify(stored.attributes)}`;
       const sharesVertices = seen.has(vertices);
       seen.add(vertices);
       total += shape.vertexCount;
-      if (total > ASSET_LIMITS.vertices) {
-        throw new AssetError(
-          `${total} vertices or more are too many to measure`,
-          `/nodes/${index}`,
-        );
-      }
-      parts.push({
-        node: index,
-        mesh: meshIndex,
-        primitive,
-        label,
-        skin,
-        sharesVertices,
-        ...shape,
-      });
+      if (total > ASSET_LIMITS.vertices)
+        throw new AssetError(`${total} vertices or more are too many to measure`, `/nodes/${node}`);
+      parts.push({ node, mesh, primitive, label, skin, sharesVertices, ...shape });
     });
-  });
+  }
   return parts;
 }

@@ -6,9 +6,7 @@ import type { JointTable, NodeTable } from './types.js';
 export function buildJointTable(nodes: NodeTable, members: ReadonlySet<number>): JointTable {
   const node = Int32Array.from(nodes.order).filter((index) => members.has(index));
   const ofNode = new Int32Array(nodes.count).fill(-1);
-  node.forEach((index, joint) => {
-    ofNode[index] = joint;
-  });
+  for (const [joint, index] of node.entries()) ofNode[index] = joint;
   const count = node.length;
   const parent = new Int32Array(count).fill(-1);
   const depth = new Int32Array(count);
@@ -48,8 +46,8 @@ function spacersUp(
   runs: Map<number, readonly number[]>,
 ): readonly number[] {
   if (last === parentNode) return [];
-  const known = runs.get(last);
-  if (known !== undefined) return known;
+  const shared = runs.get(last);
+  if (shared !== undefined) return shared;
   const run: number[] = [];
   for (let node = last; node !== parentNode; node = nodes.parent[node] ?? -1) run.push(node);
   runs.set(last, run.reverse());
@@ -81,9 +79,7 @@ function nameJoints(
     });
   };
   label(roots, NO_STEPS);
-  children.forEach((siblings, joint) => {
-    label(siblings, paths[joint] ?? NO_STEPS);
-  });
+  for (const [joint, siblings] of children.entries()) label(siblings, paths[joint] ?? NO_STEPS);
   return { names, paths: paths.map(({ text }) => text) };
 }
 

@@ -1,15 +1,15 @@
 import type { GltfDocument, GltfNode } from '../asset/gltf-types.js';
 import { hashDigits, hashOn, NO_TEXT, type TextHash } from './text-hash.js';
 
-const made = new WeakMap<GltfDocument, readonly string[]>();
+const cache = new WeakMap<GltfDocument, readonly string[]>();
 
 /**
  * A text for each node that differs where its branch differs, whatever the order that nodes and siblings
  * are stored in: made of its name, transform and mesh, and of the branches below it.
  */
 export function signaturesOf(document: GltfDocument): readonly string[] {
-  const signatures = made.get(document) ?? makeSignatures(document);
-  made.set(document, signatures);
+  const signatures = cache.get(document) ?? makeSignatures(document);
+  cache.set(document, signatures);
   return signatures;
 }
 

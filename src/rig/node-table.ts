@@ -13,7 +13,7 @@ const LARGEST = 1e30;
  * Lays the nodes of a document out as arrays and works out their world matrices at rest. Throws
  * AssetError where one of them has numbers that cannot be used.
  *
- * @param decoded Inverse bind matrices, by which unnamed siblings are told apart.
+ * @param decoded Inverse bind matrices, by which siblings without a name are ordered.
  */
 export function buildNodeTable(document: GltfDocument, decoded: Decoded): NodeTable {
   const count = document.nodes.length;
@@ -35,12 +35,11 @@ export function buildNodeTable(document: GltfDocument, decoded: Decoded): NodeTa
   const world = worldMatrices(local, document.parents, treeOrder(stored, tops));
   // Also true for NaN.
   const unusable = world.findIndex((value) => !(Math.abs(value) < LARGEST));
-  if (unusable !== -1) {
+  if (unusable !== -1)
     throw new AssetError(
       'the world matrix of the node has numbers that cannot be used',
       `/nodes/${Math.floor(unusable / 16)}`,
     );
-  }
   const siblings = orderSiblings(document, decoded, world);
   return {
     count,

@@ -16,13 +16,8 @@ export function placeRanks(places: readonly Vec3[]): number[] {
       ALIKE * largest,
     ),
   );
-  const compare = (a: number, b: number): number => {
-    for (const bands of axes) {
-      const difference = (bands[a] ?? 0) - (bands[b] ?? 0);
-      if (difference !== 0) return difference;
-    }
-    return 0;
-  };
+  const compare = (a: number, b: number): number =>
+    axes.map((bands) => (bands[a] ?? 0) - (bands[b] ?? 0)).find((step) => step !== 0) ?? 0;
   const order = [...places.keys()].sort(compare);
   const ranks = places.map(() => 0);
   order.forEach((place, rank) => {

@@ -6,8 +6,8 @@ import type { JointTable, NodeTable } from './types.js';
 const MOST_ABOVE = 8;
 
 /**
- * A name for each rig of an asset, each its own: that of its topmost joint, of several the one that
- * carries most joints. Rigs that share it are told apart by what holds them, else by their order. Skins
+ * A name for each rig of an asset, no two alike: that of its topmost joint, of several the one that
+ * carries most joints. Rigs that share it get the names of their holders too, else a number. Skins
  * and meshes name no rig: exporters rename them, and a rig has several.
  */
 export function rigNames(nodes: NodeTable, tables: readonly JointTable[]): string[] {
@@ -39,12 +39,10 @@ function lastNames(path: readonly string[], length: number): string {
 /** The topmost joint that carries most joints, the first of several. */
 function mainTop({ count, parent, node }: JointTable): number {
   const carried = sumsBelow({ parent }, new Uint8Array(count).fill(1));
-  let best = -1;
-  for (let joint = 0; joint < count; joint++) {
-    if (parent[joint] !== -1) continue;
-    if (best === -1 || (carried[joint] ?? 0) > (carried[best] ?? 0)) best = joint;
-  }
-  return node[best] ?? -1;
+  const [main = -1] = [...parent.keys()]
+    .filter((joint) => parent[joint] === -1)
+    .sort((a, b) => (carried[b] ?? 0) - (carried[a] ?? 0));
+  return node[main] ?? -1;
 }
 
 /** The names from above down to a node, unnamed nodes left out. */

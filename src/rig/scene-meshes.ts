@@ -1,7 +1,7 @@
 import type { GltfDocument } from '../asset/gltf-types.js';
 import type { JointTable, NodeTable, Rig } from './types.js';
 
-/** 1 for each node that shows a mesh where it stands: a skinned one stands where its joints are. */
+/** 1 for each node that places its mesh itself: a skinned mesh is placed by its joints. */
 export function placedMeshes(document: GltfDocument): Uint8Array {
   return Uint8Array.from(document.nodes, ({ mesh, skin }) =>
     mesh !== null && skin === null ? 1 : 0,

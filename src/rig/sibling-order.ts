@@ -8,11 +8,11 @@ import { placeRanks } from './place-ranks.js';
 import type { NodeTable } from './types.js';
 
 /**
- * Orders siblings by name, the unnamed last; those alike in name by where they stand in the bind pose;
+ * Orders siblings by name, the unnamed last; those alike in name by their place in the bind pose;
  * those alike in both by what hangs on them. Exporters shuffle lists of nodes, so that the order in the
  * file says nothing, and what is found must not depend on it.
  *
- * @param world World matrices at rest, 16 numbers a node: where nodes stand that no skin binds.
+ * @param world World matrices at rest, 16 numbers a node: the places of nodes that no skin binds.
  */
 export function orderSiblings(
   document: GltfDocument,

@@ -8,9 +8,7 @@ import type { NodeTable } from './types.js';
  */
 export function orderSkins({ skins, nodes: stored }: GltfDocument, nodes: NodeTable): number[] {
   const rank = new Int32Array(nodes.count);
-  nodes.order.forEach((node, index) => {
-    rank[node] = index;
-  });
+  for (const [index, node] of nodes.order.entries()) rank[node] = index;
   const ranks = skins.map(({ joints }) =>
     Int32Array.from(joints, (node) => rank[node] ?? 0).sort(),
   );
@@ -20,18 +18,16 @@ export function orderSkins({ skins, nodes: stored }: GltfDocument, nodes: NodeTa
   });
   return [...skins.keys()].sort(
     (a, b) =>
-      compareNumbers(ranks[a] ?? [], ranks[b] ?? []) ||
+      compareRanks(ranks[a] ?? NONE, ranks[b] ?? NONE) ||
       compareTexts(skins[a]?.name ?? '', skins[b]?.name ?? '') ||
       (worn[a] ?? 0) - (worn[b] ?? 0),
   );
 }
 
-/** As words in a dictionary. */
-function compareNumbers(a: ArrayLike<number>, b: ArrayLike<number>): number {
-  const shared = Math.min(a.length, b.length);
-  for (let index = 0; index < shared; index++) {
-    const difference = (a[index] ?? 0) - (b[index] ?? 0);
-    if (difference !== 0) return difference;
-  }
-  return a.length - b.length;
+const NONE = new Int32Array();
+
+/** As words in a dictionary; ranks are never negative. */
+function compareRanks(a: Int32Array, b: Int32Array): number {
+  const index = a.findIndex((rank, at) => rank !== b[at]);
+  return index === -1 ? a.length - b.length : (a[index] ?? -1) - (b[index] ?? -1);
 }

@@ -54,7 +54,7 @@ export function acceptEach(
   return changeOf(ledger, spent, placed);
 
   function isCovered(subject: Subject, view: AssetView): boolean {
-    // What the check waived is waived, whatever by.
+    // What the check waived is covered, whichever waiver did it.
     if (subject.finding.waived !== undefined && !extend) return true;
     const lasting = extend ? view.waivers.filter((waiver) => lasts(waiver, ground)) : view.waivers;
     const places = subject.places.filter(({ path }) => only === null || path === only);

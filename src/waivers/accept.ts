@@ -80,7 +80,7 @@ export function worstOf(a: Accepted, b: Accepted, least: boolean): Accepted {
   const share = ({ short, of }: Vertices): number => short / (of || 1);
   const [vertices] = [a.vertices ?? [], b.vertices ?? []]
     .flat()
-    .sort((one, other) => share(other) - share(one));
+    .sort((x, y) => share(y) - share(x));
   const insteadOf = [...new Set([...(a.insteadOf ?? []), ...(b.insteadOf ?? [])])].sort();
   const also = new Map(a.also);
   for (const [unit, measured] of b.also ?? [])

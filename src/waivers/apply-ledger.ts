@@ -22,11 +22,11 @@ export interface LedgerOptions {
   readonly failing: Level | 'never';
   /** Ids of the rules that the run judged: whether a waiver of another one is idle is not known. */
   readonly ran: readonly string[];
-  /** Whether a run would have found an asset at an absolute path, and there is none any more. */
+  /** Whether the run covers an absolute path, and no asset is there any more. */
   readonly isGone?: (path: string) => boolean;
 }
 
-/** A ledger applied to a run, asset by asset, so that a long run holds none of them back. */
+/** A ledger applied to a run, asset by asset, so that a long run keeps none of them in memory. */
 export interface LedgerRun {
   /**
    * The report with the findings marked that the ledger waives, counted and judged by the others.
@@ -120,7 +120,7 @@ export function waiversByAsset(
   waivers: readonly Waiver[],
   base: string,
 ): (path: string) => Waiver[] {
-  // Most waivers name one file: those are looked up, so that a long ledger costs little an asset.
+  // Most waivers name one file: those are looked up, so that a long ledger costs little for each asset.
   const order = new Map(waivers.map((waiver, index) => [waiver, index]));
   const named = groupBy(waivers, ({ pattern }) => pattern.only);
   const patterns = named.get(null) ?? [];

@@ -4,7 +4,7 @@ import { isAbout } from './place-key.js';
 import { LISTED, type Subject, type SubjectPlace } from './subjects.js';
 import { acceptedIn, areMore, isCounted, isWorse, smallerIsWorse, worst } from './worse.js';
 
-/** In what a finding is more than was accepted. */
+/** How a finding exceeds what was accepted. */
 export type Beyond =
   | { readonly kind: 'places'; readonly waivers: readonly Waiver[]; readonly paths: string[] }
   | { readonly kind: 'level' | 'unit' | 'vertices'; readonly waiver: Waiver }
@@ -47,7 +47,7 @@ export function covers(
   return (only[0] === `${kind}:${path}` || only[0] === path) && all.length <= (only[1] ?? 0);
 }
 
-/** In what a finding is more than some waivers accept together, at single places and as a whole. */
+/** How a finding exceeds what some waivers accept together, at single places and as a whole. */
 export function beyondOf(subject: Subject, waivers: SomeWaivers): Beyond[] {
   const { finding, vertices } = subject;
   const [first] = waivers;
@@ -82,7 +82,7 @@ function placesBeyond(subject: Subject, waivers: SomeWaivers): Beyond[] {
   return paths.length === 0 ? beyond : [{ kind: 'places', waivers, paths }, ...beyond];
 }
 
-/** In what a finding is more at a place than a waiver accepts there; null where it is not. */
+/** How a finding exceeds what a waiver accepts at a place; null where it does not. */
 function excessAt(waiver: BoundedWaiver, place: SubjectPlace, subject: Subject): Beyond | null {
   const { finding, vertices, cut, places } = subject;
   const { accepted } = waiver;
@@ -109,7 +109,7 @@ function excessAt(waiver: BoundedWaiver, place: SubjectPlace, subject: Subject):
 
 function measureBeyond({ finding, places, cut }: Subject, waivers: SomeWaivers): Beyond[] {
   const { measured, unit } = finding;
-  // Vertices are looked at with their number in all. Where places have their own measures, or are
+  // Vertices are judged together with their total. Where places have their own measures, or are
   // counted and listed, they are held to what was accepted one by one.
   const isByPlace = isCounted(unit) || places.every((place) => place.measured !== null);
   const isListed = cut === null && waivers.every(({ accepted }) => accepted.places !== null);

@@ -4,9 +4,8 @@ import { didYouMean } from '../house/nearest.js';
 import { isFailing, LEVELS, type Level } from '../kit/finding.js';
 import type { FindingReport } from '../report/report-types.js';
 import { slashes } from '../report/slashes.js';
-import { assetPattern, fits, partsOfPath } from './asset-pattern.js';
+import { assetPatternOr, fits, partsOfPath } from './asset-pattern.js';
 import type { AssetView } from './asset-view.js';
-import { PatternFault } from './name-pattern.js';
 import { isAbout } from './place-key.js';
 import type { Subject } from './subjects.js';
 
@@ -28,8 +27,8 @@ export interface Chosen {
 }
 
 /**
- * The findings of a report that are wanted, in its order. Throws UsageError that says what could
- * have been meant when there are none.
+ * The findings of a report that are wanted, in its order. Throws UsageError with the nearest names that
+ * exist where there are none.
  *
  * @param cwd Folder that the paths of the report are relative to.
  */
@@ -88,7 +87,12 @@ export function chooseAssets(
   if (wanted === undefined) return views;
   const named = views.filter(({ path }) => resolve(cwd, path) === resolve(cwd, wanted));
   if (named.length > 0) return named;
-  const fitting = fittingPattern(views, wanted, cwd);
+  const pattern = assetPatternOr(wanted, slashes(cwd), (fault) => {
+    throw new UsageError(`the pattern --asset ${wanted} ${fault}`);
+  });
+  const fitting = views.filter(({ path }) =>
+    fits(pattern, partsOfPath(slashes(resolve(cwd, path)))),
+  );
   if (fitting.length > 0) return fitting;
   const paths = views.map(({ path }) => path);
   throw new UsageError(
@@ -96,17 +100,6 @@ export function chooseAssets(
       ? 'an asset from standard input has no path, so it cannot be waived; check the file by its name'
       : `no asset in the report matches "${wanted}".${didYouMean(wanted, paths)} The report has: ${some(paths)}`,
   );
-}
-
-function fittingPattern(views: readonly AssetView[], wanted: string, cwd: string): AssetView[] {
-  try {
-    const pattern = assetPattern(wanted, slashes(cwd));
-    return views.filter(({ path }) => fits(pattern, partsOfPath(slashes(resolve(cwd, path)))));
-  } catch (error) {
-    if (error instanceof PatternFault)
-      throw new UsageError(`the pattern --asset ${wanted} ${error.message}`);
-    throw error;
-  }
 }
 
 /** Names that a message has room for. */

@@ -3,13 +3,13 @@ import { holdsOn, type Waiver } from './ledger.js';
 import { isAbout } from './place-key.js';
 import type { Subject } from './subjects.js';
 
-/** What the waivers of its asset and rule come to for one finding. */
+/** What the waivers for its asset and rule decide about one finding. */
 export interface Judgement {
   /** All that are about it, in force or not, in order. */
   readonly about: readonly Waiver[];
   /** The first of those that let it stand; null when it does not. */
   readonly by: Waiver | null;
-  /** Why it fails though waivers in force are about it; empty where it stands or none is. */
+  /** Why it fails though waivers in force are about it; empty where it stands or there are none. */
   readonly beyond: readonly Beyond[];
 }
 
@@ -30,7 +30,7 @@ export function judgeFinding(
   const bounded = inForce.filter(
     (waiver): waiver is BoundedWaiver => waiver.accepted !== undefined,
   );
-  // Lists alone are held to their lists; with a pattern among them the whole is looked at too.
+  // Waivers that list places are tried alone first; with a pattern the finding is judged as a whole too.
   const lists = bounded.filter(({ accepted }) => accepted.places !== null);
   const attempts = lists.length === bounded.length ? [bounded] : [lists, bounded];
   let beyond: Beyond[] = [];

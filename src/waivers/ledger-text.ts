@@ -4,7 +4,7 @@ import { schemaLine } from '../house/schema-line.js';
 import type { WaiverText } from './ledger.js';
 import { waiverLine } from './waiver-line.js';
 
-/** A ledger without a waiver, with what goes into it. */
+/** A ledger without a waiver, with a description of one. */
 export const STARTING_LEDGER = `// Findings that this house accepts. Read by "trysquare check" from the folder it runs in or any
 // above; written by hand or by "trysquare waive".
 {
@@ -34,15 +34,15 @@ export interface LedgerChange {
  * @param file A ledger that has been read, so that its list is there.
  */
 export function changedText(file: HouseFile, { instead, added }: LedgerChange): string {
-  const items = findNodeAtLocation(file.root, ['waivers'])?.children ?? [];
+  const nodes = findNodeAtLocation(file.root, ['waivers'])?.children ?? [];
   const eol = eolOf(file.text);
   const edits = [...instead].flatMap(([index, waivers]): Edit[] => {
-    const item = items[index];
-    if (item === undefined) return [];
-    if (waivers.length === 0) return removal(file.text, item);
-    const indent = indentAt(file.text, item.offset);
+    const node = nodes[index];
+    if (node === undefined) return [];
+    if (waivers.length === 0) return removal(file.text, node);
+    const indent = indentAt(file.text, node.offset);
     const content = waivers.map(waiverLine).join(`,${eol}${indent}`);
-    return [{ offset: item.offset, length: item.length, content }];
+    return [{ offset: node.offset, length: node.length, content }];
   });
   return withWaivers(parseHouseText(applyEdits(file.text, edits), 'the ledger'), added);
 }
@@ -86,12 +86,10 @@ function withWaivers({ text, root }: HouseFile, added: readonly WaiverText[]): s
   const inner = indent.length > outer.length ? indent : `${outer}  `;
   const lines = added.map((waiver) => `${inner}${waiverLine(waiver)}`).join(`,${eol}`);
   const before = text.slice(0, closing).trimEnd().length;
-  const edits: Edit[] = [
-    { offset: before, length: closing - before, content: `${eol}${lines}${eol}${outer}` },
-  ];
-  if (last !== undefined && commaAfter(text, last.offset + last.length) === null)
-    edits.unshift({ offset: last.offset + last.length, length: 0, content: ',' });
-  return applyEdits(text, edits);
+  const end = last === undefined ? before : last.offset + last.length;
+  const comma = last === undefined || commaAfter(text, end) !== null ? '' : ',';
+  const kept = `${text.slice(0, end)}${comma}${text.slice(end, before)}`;
+  return `${kept}${eol}${lines}${eol}${outer}${text.slice(closing)}`;
 }
 
 function eolOf(text: string): string {

@@ -3,7 +3,7 @@ import type { AnchorReport } from '../report/report-types.js';
 /** How the path of a joint that is called `*` is written. */
 export const STAR_ITSELF = '\\*';
 
-/** Whether a waiver's joint is a place. */
+/** Whether a waiver's joint names a place. */
 export function isAbout(joint: string | null, { kind, path }: AnchorReport): boolean {
   if (joint === null) return true;
   if (joint === '*') return kind === 'joint';

@@ -1,15 +1,14 @@
 import { dirname } from 'node:path';
 import { Ajv } from 'ajv';
-import { brief, type HouseFile, parseHouseText, readHouseText } from '../house/house-file.js';
+import { brief, parseHouseText, readHouseText } from '../house/house-file.js';
 import type { Rule } from '../kit/rule.js';
 import { slashes } from '../report/slashes.js';
-import { type AssetPattern, assetPattern } from './asset-pattern.js';
+import { assetPatternOr } from './asset-pattern.js';
 import { isDay } from './day.js';
 import type { Accepted, Ledger, Waiver, WaiverText } from './ledger.js';
 import { wordsFor } from './ledger-faults.js';
 import { ledgerSchema } from './ledger-schema.js';
 import { waiverLines } from './ledger-text.js';
-import { PatternFault } from './name-pattern.js';
 
 /** Bytes of a ledger: some thirty thousand waivers with the places they cover. */
 export const LONGEST_LEDGER = 1 << 24;
@@ -64,7 +63,9 @@ export function parseLedger(
         ['waivers', index, 'joint'],
         'the waiver has both "joint" and "places"; take "joint" out, and list it in "places"',
       );
-    const pattern = compile(file, written.asset, base, index);
+    const pattern = assetPatternOr(written.asset, base, (fault) =>
+      file.failAt(['waivers', index, 'asset'], `the pattern "${brief(written.asset)}" ${fault}`),
+    );
     return { line: lines[index] ?? 1, pattern, ...waiverText(written) };
   });
   return { path: shown, waivers };
@@ -85,16 +86,4 @@ function waiverText(written: WrittenWaiver): WaiverText {
     places: places === undefined ? null : new Map(Object.entries(places)),
   };
   return { ...waiver, accepted };
-}
-
-function compile(file: HouseFile, asset: string, folder: string, index: number): AssetPattern {
-  try {
-    return assetPattern(asset, folder);
-  } catch (error) {
-    if (!(error instanceof PatternFault)) throw error;
-    return file.failAt(
-      ['waivers', index, 'asset'],
-      `the pattern "${brief(asset)}" ${error.message}`,
-    );
-  }
 }

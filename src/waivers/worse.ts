@@ -31,12 +31,9 @@ export function acceptedIn(accepted: Accepted, unit: string): number | null {
   return unit === accepted.unit ? accepted.measured : (accepted.also?.get(unit) ?? null);
 }
 
-/** Whether a measure is the worse the smaller it is: it fell below its limit. */
-export function smallerIsWorse({
-  measured,
-  limit,
-}: Pick<FindingReport, 'measured' | 'limit'>): boolean {
-  return measured !== null && limit !== null && measured < limit;
+/** Whether smaller is worse: the measure fell below its limit. */
+export function smallerIsWorse(now: Pick<FindingReport, 'measured' | 'limit'>): boolean {
+  return now.measured !== null && now.limit !== null && now.measured < now.limit;
 }
 
 /**

@@ -68,7 +68,7 @@ function tracksOf(root: Cursor): Track[] {
           interpolation: sampler
             .at('interpolation')
             .or('LINEAR' as const, (value) =>
-              value.oneOf('interpolation', ['LINEAR', 'STEP', 'CUBICSPLINE'] as const),
+              value.oneOf(['LINEAR', 'STEP', 'CUBICSPLINE'] as const),
             ),
           where: channel.pointer,
         };
