@@ -18,11 +18,10 @@ export function openBufferUri(uri: string, folder: string | null, where: string)
   };
   const shown = JSON.stringify(uri.slice(0, 80));
   if (/^data:/i.test(uri)) return fromMemory(decodeDataUri(uri, where));
-  if (/^\/\//.test(uri) || /^(https?|ftp|wss?):/i.test(uri)) {
+  if (/^\/\//.test(uri) || /^(https?|ftp|wss?):/i.test(uri))
     return fail(
       `the buffer ${shown} is a network address, and trysquare does not read from the network; store it beside the asset`,
     );
-  }
   let path: string;
   try {
     path = decodeURIComponent(uri);
@@ -30,33 +29,30 @@ export function openBufferUri(uri: string, folder: string | null, where: string)
     return fail(`the buffer URI ${shown} has a broken percent escape`);
   }
   if (path === '' || path.includes('\0')) return fail(`the buffer URI ${shown} names no file`);
-  if (isAbsolute(path) || /^[a-z][a-z0-9+.-]*:/i.test(path) || path.startsWith('\\')) {
+  if (isAbsolute(path) || /^[a-z][a-z0-9+.-]*:/i.test(path) || path.startsWith('\\'))
     return fail(
       `the buffer ${shown} has an absolute path, and only files in the asset's own folder are read; use a relative path`,
     );
-  }
   if (folder === null)
     return fail(
       `the buffer ${shown} is a separate file, but an asset on standard input has no folder; check the file by its name`,
     );
-  if (path.split(/[\\/]/).includes('..') && leaves(folder, resolve(folder, path))) {
+  if (path.split(/[\\/]/).includes('..') && leaves(folder, resolve(folder, path)))
     return fail(
       `the buffer ${shown} is outside the asset's folder, and only files in that folder are read`,
     );
-  }
-  let real: string;
-  let inside: string;
-  try {
-    real = realpathSync(resolve(folder, path));
-    inside = realpathSync(folder);
-  } catch (error) {
-    return fail(`the buffer ${shown} cannot be opened: ${explain(error)}`);
-  }
-  if (leaves(inside, real)) {
+  const realPath = (given: string): string => {
+    try {
+      return realpathSync(given);
+    } catch (error) {
+      return fail(`the buffer ${shown} cannot be opened: ${explain(error)}`);
+    }
+  };
+  const real = realPath(resolve(folder, path));
+  if (leaves(realPath(folder), real))
     return fail(
       `the buffer ${shown} is a symbolic link to a file outside the asset's folder, and only files in that folder are read`,
     );
-  }
   try {
     return openFile(real);
   } catch (error) {
@@ -66,8 +62,8 @@ export function openBufferUri(uri: string, folder: string | null, where: string)
 }
 
 function leaves(folder: string, path: string): boolean {
-  const way = relative(folder, path);
-  return way === '..' || way.startsWith(`..${sep}`) || isAbsolute(way);
+  const down = relative(folder, path);
+  return down === '..' || down.startsWith(`..${sep}`) || isAbsolute(down);
 }
 
 function decodeDataUri(uri: string, where: string): Uint8Array {

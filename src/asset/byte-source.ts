@@ -17,7 +17,7 @@ export interface ByteSource {
 export function openFile(path: string): ByteSource {
   let descriptor: number;
   try {
-    // Without waiting: opening a named pipe for reading waits for a writer, for ever if need be.
+    // Without waiting: opening a named pipe for reading waits for a writer, perhaps for ever.
     descriptor = openSync(path, constants.O_RDONLY | (constants.O_NONBLOCK ?? 0));
   } catch (error) {
     throw outOfFiles(error) ?? new AssetError(explain(error));
@@ -51,37 +51,29 @@ export function fromMemory(bytes: Uint8Array): ByteSource {
   return {
     size: bytes.byteLength,
     readInto(target, offset) {
-      if (offset + target.byteLength > bytes.byteLength) {
+      if (offset + target.byteLength > bytes.byteLength)
         throw new AssetError('the data ends too early', `byte ${bytes.byteLength}`);
-      }
       target.set(bytes.subarray(offset, offset + target.byteLength));
     },
     close: () => undefined,
   };
 }
 
-/** What the operating system said, in plain words. */
+/** What the error codes of the operating system mean, in plain words. */
+const MEANINGS: Readonly<Record<string, string>> = {
+  ENOENT: 'there is no such file',
+  EACCES: 'there is no permission to read it',
+  EPERM: 'there is no permission to read it',
+  EISDIR: 'it is a folder',
+  ENOTDIR: 'a part of its path is a file, not a folder',
+  ENXIO: 'it is not a regular file',
+  ELOOP: 'its symbolic links lead back to themselves',
+  ENAMETOOLONG: 'its name is too long',
+  EMFILE: 'too many files are open',
+};
+
+/** Why a file cannot be read, in plain words. */
 export function explain(error: unknown): string {
   const code = error instanceof Error && 'code' in error ? String(error.code) : '';
-  switch (code) {
-    case 'ENOENT':
-      return 'there is no such file';
-    case 'EACCES':
-    case 'EPERM':
-      return 'there is no permission to read it';
-    case 'EISDIR':
-      return 'it is a folder';
-    case 'ENOTDIR':
-      return 'a part of its path is a file, not a folder';
-    case 'ENXIO':
-      return 'it is not a regular file';
-    case 'ELOOP':
-      return 'its symbolic links lead back to themselves';
-    case 'ENAMETOOLONG':
-      return 'its name is too long';
-    case 'EMFILE':
-      return 'too many files are open';
-    default:
-      return `it cannot be read (${code || String(error)})`;
-  }
+  return MEANINGS[code] ?? `it cannot be read (${code || String(error)})`;
 }

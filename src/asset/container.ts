@@ -28,9 +28,12 @@ const MAGIC = 0x46546c67;
 const CHUNK_JSON = 0x4e4f534a;
 const CHUNK_BIN = 0x004e4942;
 
+/** As bytes: `EF BB BF`. */
+const BYTE_ORDER_MARK = /^\xef\xbb\xbf/;
+
 /**
- * Reads the header and the JSON chunk of a GLB, or the whole text of a `.gltf`; which of the two
- * it is, the first bytes say, not the name. Layout: glTF 2.0, 4.4 Binary glTF Layout.
+ * Reads the header and the JSON chunk of a GLB, or the whole text of a `.gltf`; the first bytes
+ * decide which of the two it is, not the name. Layout: glTF 2.0, 4.4 Binary glTF Layout.
  */
 export async function readContainer(
   source: ByteSource,
@@ -42,23 +45,16 @@ export async function readContainer(
   const view = new DataView(head.buffer);
   if (head.byteLength >= 4 && view.getUint32(0, true) === MAGIC)
     return readGlb(source, view, guard);
-  const first = head.find((byte, index) => !isSpace(byte) && !isByteOrderMark(head, index));
-  if (first !== undefined && first !== 0x7b && first !== 0x5b) {
+  const start = Buffer.from(head).toString('latin1').replace(BYTE_ORDER_MARK, '');
+  if (/^[ \t\r\n]*[^{[ \t\r\n]/.test(start))
     throw new AssetError(
       'this is not a glTF file: it begins with neither "glTF" nor "{"',
       'byte 0',
     );
-  }
   const jsonBytes = { offset: 0, length: source.size };
   const text = readText(source, jsonBytes, guard);
-  return {
-    kind: 'gltf',
-    bytes: source.size,
-    json: await parseJson(text),
-    text,
-    jsonBytes,
-    binaryChunk: null,
-  };
+  const json = await parseJson(text);
+  return { kind: 'gltf', bytes: source.size, json, text, jsonBytes, binaryChunk: null };
 }
 
 async function readGlb(source: ByteSource, view: DataView, guard: Guard): Promise<Container> {
@@ -68,30 +64,22 @@ async function readGlb(source: ByteSource, view: DataView, guard: Guard): Promis
   if (version !== 2)
     throw new AssetError(`GLB version ${version} is not supported; only version 2 is`, 'byte 4');
   const total = view.getUint32(8, true);
-  if (total !== source.size) {
+  if (total !== source.size)
     throw new AssetError(
       `the GLB header says ${total} bytes, the file has ${source.size}`,
       'byte 8',
     );
-  }
   const jsonBytes = { offset: 20, length: view.getUint32(12, true) };
   if (view.getUint32(16, true) !== CHUNK_JSON)
     throw new AssetError('the first chunk is not JSON', 'byte 16');
-  if (jsonBytes.offset + jsonBytes.length > total) {
+  if (jsonBytes.offset + jsonBytes.length > total)
     throw new AssetError(
       `the JSON chunk of ${jsonBytes.length} bytes runs past the end of the file`,
       'byte 12',
     );
-  }
   const json = await parseJson(readText(source, jsonBytes, guard));
-  return {
-    kind: 'glb',
-    bytes: total,
-    json,
-    text: null,
-    jsonBytes,
-    binaryChunk: findBinaryChunk(source, jsonBytes, total),
-  };
+  const binaryChunk = findBinaryChunk(source, jsonBytes, total);
+  return { kind: 'glb', bytes: total, json, text: null, jsonBytes, binaryChunk };
 }
 
 function findBinaryChunk(source: ByteSource, json: ByteRange, total: number): ByteRange | null {
@@ -103,12 +91,11 @@ function findBinaryChunk(source: ByteSource, json: ByteRange, total: number): By
   source.readInto(head, start);
   const view = new DataView(head.buffer);
   const length = view.getUint32(0, true);
-  if (start + 8 + length > total) {
+  if (start + 8 + length > total)
     throw new AssetError(
       `the second chunk of ${length} bytes runs past the end of the file`,
       `byte ${start}`,
     );
-  }
   // Chunks of other types are to be ignored (glTF 2.0, 4.4.3.1).
   return view.getUint32(4, true) === CHUNK_BIN ? { offset: start + 8, length } : null;
 }
@@ -127,7 +114,7 @@ async function parseJson(text: string): Promise<unknown> {
   try {
     return JSON.parse(text);
   } catch {
-    // Only now is a parser worth loading that knows where it stopped.
+    // Only now is it worth loading a parser that knows where it stopped.
     const { parseTree, printParseErrorCode } = await import('jsonc-parser');
     const errors: ParseError[] = [];
     try {
@@ -135,23 +122,13 @@ async function parseJson(text: string): Promise<unknown> {
     } catch {
       throw new AssetError('the JSON is nested too deeply');
     }
-    const first = errors[0];
+    const [first] = errors;
     if (first === undefined) throw new AssetError('the JSON cannot be parsed');
-    const place = lineAndColumn(text, first.offset);
-    const words = printParseErrorCode(first.error)
-      .replace(/(?<=[a-z])(?=[A-Z])/g, ' ')
-      .toLowerCase();
+    const { line, column } = lineAndColumn(text, first.offset);
+    const words = printParseErrorCode(first.error).replace(/(?<=[a-z])(?=[A-Z])/g, ' ');
     throw new AssetError(
-      `the JSON is broken: ${words}`,
-      `line ${place.line}, column ${place.column}`,
+      `the JSON is broken: ${words.toLowerCase()}`,
+      `line ${line}, column ${column}`,
     );
   }
-}
-
-function isSpace(byte: number): boolean {
-  return byte === 0x20 || byte === 0x09 || byte === 0x0a || byte === 0x0d;
-}
-
-function isByteOrderMark(head: Uint8Array, index: number): boolean {
-  return index < 3 && head[0] === 0xef && head[1] === 0xbb && head[2] === 0xbf;
 }

@@ -1,9 +1,8 @@
 import { type Accessor, type GLTF, Logger, NodeIO, Verbosity } from '@gltf-transform/core';
-import type { Decoded, DecodedAccessor } from './decoded.js';
 import { AssetError } from './errors.js';
 import type { GltfDocument } from './gltf-types.js';
-import { type PackedBytes, storedRange } from './read-plan.js';
-import type { Wanted, WantedPrimitive } from './wanted-accessors.js';
+import type { Decoded, DecodedAccessor, PackedBytes } from './read-plan.js';
+import type { Wanted } from './wanted-accessors.js';
 
 const BIN = 'rig.bin';
 const MESHOPT = 'EXT_meshopt_compression';
@@ -23,7 +22,7 @@ export async function decodeWithSdk(
 ): Promise<Decoded> {
   const viewAt = new Map(views.map((view, at) => [view, at]));
   const accessorAt = new Map(wanted.accessors.map((accessor, at) => [accessor, at]));
-  const draco = wanted.primitives.filter((item) => item.source.draco !== null);
+  const draco = wanted.primitives.filter(({ source }) => source.draco !== null);
   const meshopt = views.some((view) => document.bufferViews[view]?.meshopt != null);
   const json: GLTF.IGLTF = {
     asset: { version: '2.0' },
@@ -31,32 +30,32 @@ export async function decodeWithSdk(
     buffers: [{ uri: BIN, byteLength: packed.bytes.byteLength }],
     bufferViews: views.map((view) => viewDef(document, view, packed)),
     accessors: wanted.accessors.map((accessor) => accessorDef(document, accessor, viewAt)),
-    meshes: draco.map((item) => ({ primitives: [dracoDef(item, viewAt, accessorAt)] })),
+    meshes: draco.map((each) => ({ primitives: [dracoDef(each, viewAt, accessorAt)] })),
   };
   const io = new NodeIO().setLogger(new Logger(Verbosity.SILENT));
-  if (meshopt) await registerMeshopt(io);
-  if (draco.length > 0) await registerDraco(io);
-  const accessors = await sdkAccessors(io, json, packed.bytes);
-  const decoded = new Map<number, DecodedAccessor>();
-  wanted.accessors.forEach((index, at) => {
-    decoded.set(index, checkDecoded(document, index, accessors[at]));
-  });
-  return decoded;
-}
-
-async function sdkAccessors(
-  io: NodeIO,
-  json: GLTF.IGLTF,
-  bytes: Uint8Array<ArrayBuffer>,
-): Promise<Accessor[]> {
-  try {
-    const result = await io.readJSON({ json, resources: { [BIN]: bytes } });
-    return result.getRoot().listAccessors();
-  } catch (error) {
-    throw new AssetError(
-      `the data cannot be decoded: ${error instanceof Error ? error.message : String(error)}`,
-    );
+  if (meshopt) {
+    const { EXTMeshoptCompression } = await import('@gltf-transform/extensions');
+    const { MeshoptDecoder } = await import('meshoptimizer/decoder');
+    await MeshoptDecoder.ready;
+    const needs = { 'meshopt.decoder': MeshoptDecoder };
+    io.registerExtensions([EXTMeshoptCompression]).registerDependencies(needs);
   }
+  if (draco.length > 0) {
+    const { KHRDracoMeshCompression } = await import('@gltf-transform/extensions');
+    const { default: draco3d } = await import('draco3dgltf');
+    const needs = { 'draco3d.decoder': await draco3d.createDecoderModule() };
+    io.registerExtensions([KHRDracoMeshCompression]).registerDependencies(needs);
+  }
+  const accessors = await io
+    .readJSON({ json, resources: { [BIN]: packed.bytes } })
+    .then((read) => read.getRoot().listAccessors())
+    .catch((error: unknown) => {
+      const cause = error instanceof Error ? error.message : String(error);
+      throw new AssetError(`the data cannot be decoded: ${cause}`);
+    });
+  return new Map(
+    wanted.accessors.map((index, at) => [index, checkDecoded(document, index, accessors[at])]),
+  );
 }
 
 function checkDecoded(
@@ -66,32 +65,25 @@ function checkDecoded(
 ): DecodedAccessor {
   const array = accessor?.getArray();
   const count = document.accessors[index]?.count ?? 0;
-  if (accessor == null || array == null || accessor.getCount() !== count) {
+  if (accessor == null || array == null || accessor.getCount() !== count)
     throw new AssetError(
       `${count} elements should be there, but ${accessor?.getCount() ?? 0} were decoded`,
       `/accessors/${index}`,
     );
-  }
   return { array, count, size: accessor.getElementSize(), normalized: accessor.getNormalized() };
 }
 
 function viewDef(document: GltfDocument, index: number, packed: PackedBytes): GLTF.IBufferView {
   const view = document.bufferViews[index];
   if (view === undefined) throw new AssetError(`there is no buffer view ${index}`);
-  const stored = storedRange(view);
+  const stored = view.meshopt ?? view;
   const byteOffset = packed.place(stored.buffer, stored.byteOffset);
   const stride = view.byteStride === null ? {} : { byteStride: view.byteStride };
   if (view.meshopt === null)
     return { buffer: 0, byteOffset, byteLength: view.byteLength, ...stride };
   const { count, byteStride, mode, filter } = view.meshopt;
-  const compressed = {
-    buffer: 0,
-    byteOffset,
-    byteLength: view.meshopt.byteLength,
-    count,
-    byteStride,
-    mode,
-  };
+  const { byteLength } = view.meshopt;
+  const compressed = { buffer: 0, byteOffset, byteLength, count, byteStride, mode };
   return {
     buffer: 0,
     byteOffset: 0,
@@ -121,51 +113,29 @@ function accessorDef(
 }
 
 function dracoDef(
-  item: WantedPrimitive,
+  { source }: Wanted['primitives'][number],
   viewAt: ReadonlyMap<number, number>,
   accessorAt: ReadonlyMap<number, number>,
 ): GLTF.IMeshPrimitive {
   const attributes: Record<string, number> = {};
   const compressed: Record<string, number> = {};
-  for (const [name, accessor] of Object.entries(item.source.attributes)) {
+  for (const [name, accessor] of Object.entries(source.attributes)) {
     const at = accessorAt.get(accessor);
-    const id = item.source.draco?.attributes[name];
+    const id = source.draco?.attributes[name];
     if (at === undefined) continue;
     attributes[name] = at;
     if (id !== undefined) compressed[name] = id;
   }
-  const indices = item.source.indices === null ? undefined : accessorAt.get(item.source.indices);
+  const indices = source.indices === null ? undefined : accessorAt.get(source.indices);
   return {
     attributes,
     ...(indices === undefined ? {} : { indices }),
     mode: 4,
     extensions: {
       [DRACO]: {
-        bufferView: viewAt.get(item.source.draco?.bufferView ?? -1) ?? 0,
+        bufferView: viewAt.get(source.draco?.bufferView ?? -1) ?? 0,
         attributes: compressed,
       },
     },
   };
-}
-
-async function registerMeshopt(io: NodeIO): Promise<void> {
-  const [{ EXTMeshoptCompression }, { MeshoptDecoder }] = await Promise.all([
-    import('@gltf-transform/extensions'),
-    import('meshoptimizer/decoder'),
-  ]);
-  await MeshoptDecoder.ready;
-  io.registerExtensions([EXTMeshoptCompression]).registerDependencies({
-    'meshopt.decoder': MeshoptDecoder,
-  });
-}
-
-async function registerDraco(io: NodeIO): Promise<void> {
-  const [{ KHRDracoMeshCompression }, draco] = await Promise.all([
-    import('@gltf-transform/extensions'),
-    import('draco3dgltf'),
-  ]);
-  const decoder = await draco.default.createDecoderModule();
-  io.registerExtensions([KHRDracoMeshCompression]).registerDependencies({
-    'draco3d.decoder': decoder,
-  });
 }

@@ -1,15 +1,19 @@
-import type { TypedArray } from '@gltf-transform/core';
-import type { Decoded, DecodedAccessor } from './decoded.js';
 import { AssetError } from './errors.js';
 import {
   COMPONENT_BYTES,
-  type ComponentType,
   type GltfAccessor,
   type GltfDocument,
   TYPE_COMPONENTS,
 } from './gltf-types.js';
-import type { PlainLayout } from './layout.js';
-import { type OpenBuffer, type PackedBytes, planReads, readPlanned } from './read-plan.js';
+import {
+  type Decoded,
+  type DecodedAccessor,
+  type OpenedBuffer,
+  type PackedBytes,
+  type PlainLayout,
+  planReads,
+  readPlanned,
+} from './read-plan.js';
 import type { Wanted } from './wanted-accessors.js';
 
 export type { Decoded, DecodedAccessor };
@@ -24,7 +28,7 @@ export type { Decoded, DecodedAccessor };
 export async function readAccessors(
   document: GltfDocument,
   wanted: Wanted,
-  open: OpenBuffer,
+  open: (buffer: number) => OpenedBuffer,
 ): Promise<Decoded> {
   const plan = planReads(document, wanted);
   const packed = readPlanned(document, plan, open);
@@ -40,7 +44,7 @@ export async function readAccessors(
   return new Map([...decoded, ...(await decodeWithSdk(document, others, plan.views, packed))]);
 }
 
-/** The numbers of an accessor in the bytes read: a view on them, or a copy where they stand apart. */
+/** The numbers of an accessor in the bytes read: a view on them, or a copy where they lie apart. */
 function plainNumbers(
   { componentType, count, type, normalized }: GltfAccessor,
   { buffer, start, element, stride }: PlainLayout,
@@ -49,13 +53,14 @@ function plainNumbers(
   const size = TYPE_COMPONENTS[type];
   const offset = bytes.byteOffset + place(buffer, start);
   const isView = stride === element && offset % COMPONENT_BYTES[componentType] === 0;
+  const Numbers = ARRAYS[componentType];
   const array = isView
-    ? arrayOver(componentType, bytes.buffer, offset, size * count)
-    : arrayOver(componentType, gather(bytes.buffer, offset, stride, element, count));
+    ? new Numbers(bytes.buffer, offset, size * count)
+    : new Numbers(gather(bytes.buffer, offset, stride, element, count));
   return { array, count, size, normalized };
 }
 
-/** Elements that stand `stride` bytes apart, one after the other. */
+/** Elements that lie `stride` bytes apart, packed one after the other. */
 function gather(
   from: ArrayBuffer,
   offset: number,
@@ -63,7 +68,7 @@ function gather(
   element: number,
   count: number,
 ): ArrayBuffer {
-  // In the longest words that all of it is made of: fewer turns. Vertices are made of four bytes each.
+  // In the longest words that all of it is made of: fewer steps. Vertices are made of four bytes each.
   const Words =
     [Int32Array, Int16Array].find((words) =>
       [offset, stride, element].every((length) => length % words.BYTES_PER_ELEMENT === 0),
@@ -77,27 +82,14 @@ function gather(
   return words.buffer;
 }
 
-function arrayOver(
-  type: ComponentType,
-  buffer: ArrayBuffer,
-  offset?: number,
-  length?: number,
-): TypedArray {
-  switch (type) {
-    case 5120:
-      return new Int8Array(buffer, offset, length);
-    case 5121:
-      return new Uint8Array(buffer, offset, length);
-    case 5122:
-      return new Int16Array(buffer, offset, length);
-    case 5123:
-      return new Uint16Array(buffer, offset, length);
-    case 5125:
-      return new Uint32Array(buffer, offset, length);
-    case 5126:
-      return new Float32Array(buffer, offset, length);
-  }
-}
+const ARRAYS = {
+  5120: Int8Array,
+  5121: Uint8Array,
+  5122: Int16Array,
+  5123: Uint16Array,
+  5125: Uint32Array,
+  5126: Float32Array,
+};
 
 /** glTF 2.0, 3.6.2.3 Sparse Accessors: indices strictly increase and stay below the count. */
 function checkSparseIndices(document: GltfDocument, index: number, packed: PackedBytes): void {
@@ -119,12 +111,11 @@ function checkSparseIndices(document: GltfDocument, index: number, packed: Packe
         : bytes === 2
           ? data.getUint16(offset, true)
           : data.getUint32(offset, true);
-    if (value <= before || value >= accessor.count) {
+    if (value <= before || value >= accessor.count)
       throw new AssetError(
         `sparse index ${value} of ${accessor.count} elements is out of order or out of range`,
         `/accessors/${index}/sparse/indices`,
       );
-    }
     before = value;
   }
 }

@@ -9,7 +9,7 @@ export function isGarbled(path: string): boolean {
   try {
     return lstatSync(path, { throwIfNoEntry: false }) === undefined;
   } catch {
-    // Why it cannot be looked at is told when it is read.
+    // Why it cannot be looked at is reported when it is read.
     return false;
   }
 }

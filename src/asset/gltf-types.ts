@@ -25,41 +25,35 @@ export interface GltfAccessor {
   readonly normalized: boolean;
   readonly count: number;
   readonly type: AccessorType;
-  readonly sparse: GltfSparse | null;
+  readonly sparse: {
+    readonly count: number;
+    readonly indices: StoredData & Pick<GltfAccessor, 'componentType'>;
+    readonly values: StoredData;
+  } | null;
 }
 
-export interface GltfSparse {
-  readonly count: number;
-  readonly indices: {
-    readonly bufferView: number;
-    readonly byteOffset: number;
-    readonly componentType: ComponentType;
-  };
-  readonly values: { readonly bufferView: number; readonly byteOffset: number };
+interface StoredData {
+  readonly bufferView: number;
+  readonly byteOffset: number;
 }
 
-export interface GltfBufferView {
+interface StoredRange {
   readonly buffer: number;
   readonly byteOffset: number;
   readonly byteLength: number;
+}
+
+export interface GltfBufferView extends StoredRange {
   readonly byteStride: number | null;
-  readonly meshopt: GltfMeshopt | null;
-}
-
-/** EXT_meshopt_compression on a buffer view. */
-export interface GltfMeshopt {
-  readonly buffer: number;
-  readonly byteOffset: number;
-  readonly byteLength: number;
-  readonly byteStride: number;
-  readonly count: number;
-  readonly mode: string;
-  readonly filter: string | null;
-}
-
-export interface GltfBuffer {
-  readonly uri: string | null;
-  readonly byteLength: number;
+  /** EXT_meshopt_compression: the compressed bytes and what they decode to. */
+  readonly meshopt:
+    | (StoredRange & {
+        readonly byteStride: number;
+        readonly count: number;
+        readonly mode: string;
+        readonly filter: string | null;
+      })
+    | null;
 }
 
 export interface GltfPrimitive {
@@ -71,11 +65,6 @@ export interface GltfPrimitive {
     readonly bufferView: number;
     readonly attributes: Readonly<Record<string, number>>;
   } | null;
-}
-
-export interface GltfMesh {
-  readonly name: string | null;
-  readonly primitives: readonly GltfPrimitive[];
 }
 
 export interface GltfSkin {
@@ -98,7 +87,7 @@ export interface GltfChannel {
   readonly interpolation: Interpolation;
 }
 
-/** Which nodes the asset says are which parts of a human body, as far as that can be read. */
+/** The asset's mapping of nodes to parts of a human body, as far as it can be read. */
 export interface GltfHumanoid {
   readonly version: VrmVersion;
   /** Each bone has one node, and each node is one bone. */
@@ -111,12 +100,15 @@ export interface GltfDocument {
   readonly nodes: readonly GltfNode[];
   /** Parent node of each node, -1 at the top. */
   readonly parents: Int32Array;
-  readonly meshes: readonly GltfMesh[];
+  readonly meshes: readonly {
+    readonly name: string | null;
+    readonly primitives: readonly GltfPrimitive[];
+  }[];
   readonly skins: readonly GltfSkin[];
   readonly animations: readonly GltfAnimation[];
   readonly accessors: readonly GltfAccessor[];
   readonly bufferViews: readonly GltfBufferView[];
-  readonly buffers: readonly GltfBuffer[];
+  readonly buffers: readonly { readonly uri: string | null; readonly byteLength: number }[];
   readonly extensionsUsed: readonly string[];
   /** Null where the asset has no mapping that can be read. */
   readonly humanoid: GltfHumanoid | null;
@@ -126,21 +118,21 @@ export interface GltfDocument {
 
 export type ChannelPath = 'translation' | 'rotation' | 'scale';
 export type Interpolation = 'LINEAR' | 'STEP' | 'CUBICSPLINE';
-export type AccessorType = 'SCALAR' | 'VEC2' | 'VEC3' | 'VEC4' | 'MAT2' | 'MAT3' | 'MAT4';
-export type ComponentType = 5120 | 5121 | 5122 | 5123 | 5125 | 5126;
+export type AccessorType = keyof typeof TYPE_COMPONENTS;
+export type ComponentType = keyof typeof COMPONENT_BYTES;
 
 /** Bytes of one component (glTF 2.0, 3.6.2.2 Accessor Data Types). */
-export const COMPONENT_BYTES: Readonly<Record<ComponentType, number>> = {
+export const COMPONENT_BYTES = {
   5120: 1,
   5121: 1,
   5122: 2,
   5123: 2,
   5125: 4,
   5126: 4,
-};
+} as const;
 
 /** Components of one element (glTF 2.0, 3.6.2.2 Accessor Data Types). */
-export const TYPE_COMPONENTS: Readonly<Record<AccessorType, number>> = {
+export const TYPE_COMPONENTS = {
   SCALAR: 1,
   VEC2: 2,
   VEC3: 3,
@@ -148,4 +140,4 @@ export const TYPE_COMPONENTS: Readonly<Record<AccessorType, number>> = {
   MAT2: 4,
   MAT3: 9,
   MAT4: 16,
-};
+} as const;

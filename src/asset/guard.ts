@@ -1,11 +1,11 @@
 import type { ASSET_LIMITS } from './limits.js';
 
-/** Amounts that tell, before it is done, how much work an asset will be. */
+/** Amounts that show beforehand how much work an asset will be. */
 export type Amount = keyof Pick<typeof ASSET_LIMITS, 'jsonBytes' | 'nodes' | 'decodedBytes'>;
 
-/** Holds the check of one asset to bounds that are not the asset's own. */
+/** Keeps the check of one asset within bounds that do not come from the asset. */
 export interface Guard {
-  /** Told how much comes before it is begun with. May throw AssetError. */
+  /** Called with an amount before the work on it begins. May throw AssetError. */
   expect(amount: Amount, count: number): void;
   /** Runs work that nothing else would interrupt. Throws AssetError when it takes too long. */
   run<T>(work: () => T): T;

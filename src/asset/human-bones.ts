@@ -3,30 +3,11 @@ export type VrmVersion = '1.0' | '0.x';
 
 const MIDDLE = ['hips', 'spine', 'chest', 'upperChest', 'neck', 'head', 'jaw'] as const;
 
-/** What a left and a right bone are called after their side. */
-const SIDED = [
-  'Eye',
-  'UpperLeg',
-  'LowerLeg',
-  'Foot',
-  'Toes',
-  'Shoulder',
-  'UpperArm',
-  'LowerArm',
-  'Hand',
-  'IndexProximal',
-  'IndexIntermediate',
-  'IndexDistal',
-  'MiddleProximal',
-  'MiddleIntermediate',
-  'MiddleDistal',
-  'RingProximal',
-  'RingIntermediate',
-  'RingDistal',
-  'LittleProximal',
-  'LittleIntermediate',
-  'LittleDistal',
-] as const;
+// What a left and a right bone are called after their side.
+const LEG = ['UpperLeg', 'LowerLeg', 'Foot', 'Toes'] as const;
+const ARM = ['Shoulder', 'UpperArm', 'LowerArm', 'Hand'] as const;
+const FINGERS = ['Index', 'Middle', 'Ring', 'Little'] as const;
+const FINGER_BONES = ['Proximal', 'Intermediate', 'Distal'] as const;
 
 /** The two versions name a thumb differently, so that `ThumbProximal` is not the same joint in both. */
 const THUMBS = {
@@ -34,9 +15,10 @@ const THUMBS = {
   '0.x': ['ThumbProximal', 'ThumbIntermediate', 'ThumbDistal'],
 } as const;
 
-export type MiddleBone = (typeof MIDDLE)[number];
-export type SidedBone = (typeof SIDED)[number] | (typeof THUMBS)[VrmVersion][number];
-export type HumanBone = MiddleBone | `left${SidedBone}` | `right${SidedBone}`;
+type FingerBone = `${(typeof FINGERS)[number]}${(typeof FINGER_BONES)[number]}`;
+type ThumbBone = (typeof THUMBS)[VrmVersion][number];
+type SidedBone = 'Eye' | (typeof LEG)[number] | (typeof ARM)[number] | FingerBone | ThumbBone;
+export type HumanBone = (typeof MIDDLE)[number] | `left${SidedBone}` | `right${SidedBone}`;
 
 /**
  * The bones that each version knows, 55 of them: VRM 1.0, `humanoid.md`, List of humanoid bones; VRM
@@ -47,9 +29,10 @@ export const HUMAN_BONES: Readonly<Record<VrmVersion, readonly HumanBone[]>> = {
   '0.x': bonesWith(THUMBS['0.x']),
 };
 
-function bonesWith(thumb: readonly SidedBone[]): HumanBone[] {
-  return [
-    ...MIDDLE,
-    ...[...SIDED, ...thumb].flatMap((bone): HumanBone[] => [`left${bone}`, `right${bone}`]),
-  ];
+function bonesWith(thumb: readonly ThumbBone[]): HumanBone[] {
+  const fingers = FINGERS.flatMap((finger) =>
+    FINGER_BONES.map((bone): FingerBone => `${finger}${bone}`),
+  );
+  const sided: SidedBone[] = ['Eye', ...LEG, ...ARM, ...fingers, ...thumb];
+  return [...MIDDLE, ...sided.flatMap((bone) => [`left${bone}` as const, `right${bone}` as const])];
 }

@@ -2,11 +2,8 @@ import type { GltfHumanoid } from './gltf-types.js';
 import { HUMAN_BONES, type HumanBone, type VrmVersion } from './human-bones.js';
 import { memberOf } from './narrow.js';
 
-/** One entry of a mapping as the file gives it, nothing of it looked at yet. */
-interface Entry {
-  readonly bone: unknown;
-  readonly node: unknown;
-}
+/** One entry of a mapping as the file gives it, not narrowed yet. */
+type Entry = Readonly<Record<'bone' | 'node', unknown>>;
 
 /**
  * The humanoid mapping of an asset: `VRMC_vrm` (VRM 1.0), else `VRM` (VRM 0.x); null where neither
@@ -27,37 +24,36 @@ function humanBones(extensions: unknown, name: string): unknown {
   return memberOf(memberOf(memberOf(extensions, name), 'humanoid'), 'humanBones');
 }
 
-/** VRM 1.0, `humanoid.md`: an object with a member a bone. Only known members are asked for. */
+/** VRM 1.0, `humanoid.md`: an object with a member a bone. Only known members are read. */
 function entriesByName(bones: unknown): Entry[] {
-  return HUMAN_BONES['1.0'].map((bone) => ({
-    bone,
-    node: memberOf(memberOf(bones, bone), 'node'),
-  }));
+  return HUMAN_BONES['1.0'].map((bone) => {
+    return { bone, node: memberOf(memberOf(bones, bone), 'node') };
+  });
 }
 
 /** VRM 0.x, `README.md`, Model's bone mapping: a list in any order, and of any length. */
 function* entriesInList(bones: unknown): Generator<Entry> {
   if (!Array.isArray(bones)) return;
-  for (const item of bones as readonly unknown[])
-    yield { bone: memberOf(item, 'bone'), node: memberOf(item, 'node') };
+  for (const entry of bones as readonly unknown[])
+    yield { bone: memberOf(entry, 'bone'), node: memberOf(entry, 'node') };
 }
 
 /**
  * Keeps what names one node for one bone. A bone with two nodes, or a node that is two bones, does
- * not tell which is meant (VRM 1.0, List of humanoid bones: "Humanoid bones must be unique in VRM").
+ * not say which is meant (VRM 1.0, List of humanoid bones: "Humanoid bones must be unique in VRM").
  */
 function mapping(
   version: VrmVersion,
   entries: Iterable<Entry>,
   nodeCount: number,
 ): GltfHumanoid | null {
-  const known = new Map<unknown, HumanBone>(HUMAN_BONES[version].map((bone) => [bone, bone]));
+  const boneNamed = new Map<unknown, HumanBone>(HUMAN_BONES[version].map((bone) => [bone, bone]));
   const nodeOf = new Map<HumanBone, number | null>();
   const boneOf = new Map<number, HumanBone | null>();
-  for (const entry of entries) {
-    const bone = known.get(entry.bone);
-    const { node } = entry;
-    if (bone === undefined || !isIndex(node, nodeCount)) continue;
+  for (const { bone: name, node } of entries) {
+    const bone = boneNamed.get(name);
+    if (bone === undefined || typeof node !== 'number' || !Number.isInteger(node)) continue;
+    if (node < 0 || node >= nodeCount) continue;
     note(nodeOf, bone, node);
     note(boneOf, node, bone);
   }
@@ -71,8 +67,4 @@ function mapping(
 function note<K, V>(kept: Map<K, V | null>, key: K, value: V): void {
   const earlier = kept.get(key);
   kept.set(key, earlier === undefined || earlier === value ? value : null);
-}
-
-function isIndex(value: unknown, length: number): value is number {
-  return typeof value === 'number' && Number.isInteger(value) && value >= 0 && value < length;
 }

@@ -1,14 +1,15 @@
 import { dirname } from 'node:path';
 import { openBufferUri } from './buffer-uri.js';
 import { type ByteSource, fromMemory, openFile } from './byte-source.js';
-import { checkRanges, decodedBytes } from './check-ranges.js';
+import { checkRanges } from './check-ranges.js';
 import { type Container, readContainer } from './container.js';
 import { type Decoded, readAccessors } from './decode.js';
 import { AssetError } from './errors.js';
 import type { GltfDocument } from './gltf-types.js';
 import { type Guard, NO_GUARD } from './guard.js';
 import { parseDocument } from './parse-document.js';
-import { type Wanted, wantedAccessors } from './wanted-accessors.js';
+import type { OpenedBuffer } from './read-plan.js';
+import { wantedAccessors } from './wanted-accessors.js';
 
 /** One asset, read: its document, the decoded accessors that the rig needs, and its container. */
 export interface Asset {
@@ -41,8 +42,8 @@ export function loadAssetBytes(
   return loadAsset(fromMemory(bytes), folder, also, guard);
 }
 
-/** Chooses accessors to be decoded besides those that the rig needs, from the JSON of an asset that was parsed. */
-export type MoreAccessors = (json: unknown) => readonly number[];
+/** Chooses accessors to be decoded besides those that the rig needs, from JSON that was parsed. */
+type MoreAccessors = (json: unknown) => readonly number[];
 
 /** The same from any source of bytes, which is left open. */
 export async function loadAsset(
@@ -54,64 +55,48 @@ export async function loadAsset(
   const container = await readContainer(source, guard);
   const document = guard.run(() => parseDocument(container.json));
   guard.expect('nodes', document.nodes.length);
-  const wanted = withMore(wantedAccessors(document), also?.(container.json) ?? []);
+  const needed = wantedAccessors(document);
+  const accessors = new Set([...needed.accessors, ...(also?.(container.json) ?? [])]);
+  const wanted = { ...needed, accessors: [...accessors].sort((a, b) => a - b) };
   if (wanted.accessors.length === 0) return { document, decoded: new Map(), container };
-  checkRanges(document, wanted);
-  guard.expect('decodedBytes', decodedBytes(document, wanted));
-  const opened = new Map<number, { source: ByteSource; offset: number }>();
-  const open = (buffer: number): { source: ByteSource; offset: number } => {
-    const known = opened.get(buffer);
-    if (known !== undefined) return known;
-    const fresh = openBuffer(document, buffer, source, container, folder);
-    opened.set(buffer, fresh);
-    return fresh;
+  guard.expect('decodedBytes', checkRanges(document, wanted));
+  const opened = new Map<number, OpenedBuffer>();
+  const open = (index: number): OpenedBuffer => {
+    const buffer = opened.get(index) ?? openBuffer(document, index, source, container, folder);
+    opened.set(index, buffer);
+    return buffer;
   };
   try {
     return { document, decoded: await readAccessors(document, wanted, open), container };
   } finally {
-    for (const item of opened.values()) if (item.source !== source) item.source.close();
+    for (const buffer of opened.values()) if (buffer.source !== source) buffer.source.close();
   }
 }
 
-function withMore(wanted: Wanted, more: readonly number[]): Wanted {
-  if (more.length === 0) return wanted;
-  const accessors = [...new Set([...wanted.accessors, ...more])].sort((a, b) => a - b);
-  return { ...wanted, accessors };
-}
-
-/** The bytes of a buffer; its announced length is checked against what is there. */
+/** Opens a buffer; the length that it should have is checked against what is there. */
 function openBuffer(
   document: GltfDocument,
   index: number,
   file: ByteSource,
   container: Container,
   folder: string | null,
-): { source: ByteSource; offset: number } {
+): OpenedBuffer {
   const buffer = document.buffers[index];
   const where = `/buffers/${index}`;
   if (buffer === undefined) throw new AssetError(`there is no buffer ${index}`, where);
-  const check = (length: number): void => {
-    if (buffer.byteLength > length) {
-      throw new AssetError(
-        `the buffer should have ${buffer.byteLength} bytes, but it has ${length}`,
-        where,
-      );
-    }
-  };
-  if (buffer.uri === null) {
+  let source = file;
+  let range = container.binaryChunk;
+  if (buffer.uri !== null) {
+    source = openBufferUri(buffer.uri, folder, `${where}/uri`);
+    range = { offset: 0, length: source.size };
+  } else if (index !== 0 || range === null)
     // glTF 2.0, 4.4.3.3: only the first buffer can refer to the GLB's binary chunk.
-    if (index !== 0 || container.binaryChunk === null) {
-      throw new AssetError('the buffer has no URI, and there is no binary chunk for it', where);
-    }
-    check(container.binaryChunk.length);
-    return { source: file, offset: container.binaryChunk.offset };
-  }
-  const source = openBufferUri(buffer.uri, folder, `${where}/uri`);
-  try {
-    check(source.size);
-  } catch (error) {
-    source.close();
-    throw error;
-  }
-  return { source, offset: 0 };
+    throw new AssetError('the buffer has no URI, and there is no binary chunk for it', where);
+  const { offset, length } = range;
+  if (buffer.byteLength <= length) return { source, offset };
+  if (source !== file) source.close();
+  throw new AssetError(
+    `the buffer should have ${buffer.byteLength} bytes, but it has ${length}`,
+    where,
+  );
 }

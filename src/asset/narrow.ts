@@ -4,7 +4,7 @@ import { AssetError } from './errors.js';
 export type JsonObject = Readonly<Record<string, unknown>>;
 
 /**
- * Reads one value of the document and says where it stands. Each method narrows `unknown`, and
+ * Reads one value of the document and says where it is. Each method narrows `unknown`, and
  * throws AssetError with the value's JSON pointer (RFC 6901) when it is of another kind.
  */
 export class Cursor {
@@ -19,7 +19,7 @@ export class Cursor {
     return new Cursor(this.object()[key], this, key);
   }
 
-  /** JSON pointer of the value, made only when somebody has to be told. */
+  /** JSON pointer of the value, made only for an error. */
   get pointer(): string {
     if (this.parent === null) return '';
     const key = String(this.key).replace(/~/g, '~0').replace(/\//g, '~1');
@@ -36,27 +36,27 @@ export class Cursor {
 
   object(): JsonObject {
     const value = this.value;
-    if (typeof value !== 'object' || value === null || Array.isArray(value)) {
+    if (typeof value !== 'object' || value === null || Array.isArray(value))
       return this.fail(`expected an object, found ${kindOf(value)}`);
-    }
     // A JSON object's members are read as unknown, which any object satisfies.
     return value as JsonObject;
   }
 
-  /** Runs `read` over the items of an array; a missing array is an empty one. */
-  list<T>(read: (item: Cursor, index: number) => T): T[] {
+  private items(): readonly unknown[] {
     if (this.missing) return [];
     if (!Array.isArray(this.value))
       return this.fail(`expected an array, found ${kindOf(this.value)}`);
-    return this.value.map((item: unknown, index) => read(new Cursor(item, this, index), index));
+    return this.value;
+  }
+
+  /** Runs `read` over the items of an array; a missing array is an empty one. */
+  list<T>(read: (item: Cursor, index: number) => T): T[] {
+    return this.items().map((item, index) => read(new Cursor(item, this, index), index));
   }
 
   /** Items of an array; a missing array has none. */
   get length(): number {
-    if (this.missing) return 0;
-    return Array.isArray(this.value)
-      ? this.value.length
-      : this.fail(`expected an array, found ${kindOf(this.value)}`);
+    return this.items().length;
   }
 
   text(): string {
@@ -65,28 +65,30 @@ export class Cursor {
     return this.value;
   }
 
-  /** A whole number from `least` to below `below`; `what` names the thing counted. */
-  whole(what: string, least = 0, below = Number.MAX_SAFE_INTEGER): number {
-    const value = this.value;
-    if (typeof value !== 'number' || !Number.isInteger(value)) {
-      return this.fail(`expected a whole number for ${what}, found ${kindOf(value)}`);
-    }
-    if (value < least || value >= below) {
+  private integer(expected: string, what: string): number {
+    if (typeof this.value === 'number' && Number.isInteger(this.value)) return this.value;
+    return this.fail(`expected ${expected} ${what}, found ${kindOf(this.value)}`);
+  }
+
+  /** A whole number from `least` to below `below`. */
+  whole(least = 0, below = Number.MAX_SAFE_INTEGER, what = String(this.key)): number {
+    const value = this.integer('a whole number for', what);
+    if (value < least || value >= below)
       return this.fail(`${what} is ${value}, outside ${least} to ${below - 1}`);
-    }
     return value;
   }
 
   /** An index into a list of `length` things. */
   index(what: string, length: number): number {
-    const value = this.value;
-    if (typeof value !== 'number' || !Number.isInteger(value)) {
-      return this.fail(`expected an index of a ${what}, found ${kindOf(value)}`);
-    }
-    if (value < 0 || value >= length) {
+    const value = this.integer('an index of a', what);
+    if (value < 0 || value >= length)
       return this.fail(`there is no ${what} ${value}: the file has ${length}`);
-    }
     return value;
+  }
+
+  /** The same, or null where there is none. */
+  indexOrNull(what: string, length: number): number | null {
+    return this.missing ? null : this.index(what, length);
   }
 
   /** Exactly `length` finite numbers. */
@@ -98,21 +100,17 @@ export class Cursor {
       return this.fail(`expected ${length} numbers, found ${found}`);
     }
     return this.value.map((item: unknown, index) => {
-      if (typeof item !== 'number' || !Number.isFinite(item)) {
-        throw new AssetError(
-          `expected a finite number, found ${kindOf(item)}`,
-          `${this.pointer}/${index}`,
-        );
-      }
-      return item;
+      if (typeof item === 'number' && Number.isFinite(item)) return item;
+      const where = `${this.pointer}/${index}`;
+      throw new AssetError(`expected a finite number, found ${kindOf(item)}`, where);
     });
   }
 
   /** One of the given words or numbers. */
-  oneOf<T extends string | number>(what: string, allowed: readonly T[]): T {
-    const found = allowed.find((item) => item === this.value);
+  oneOf<T extends string | number>(allowed: readonly T[]): T {
+    const found = allowed.find((each) => each === this.value);
     if (found === undefined)
-      return this.fail(`${what} is ${kindOf(this.value)}, not one of ${allowed.join(', ')}`);
+      return this.fail(`${this.key} is ${kindOf(this.value)}, not one of ${allowed.join(', ')}`);
     return found;
   }
 
@@ -124,7 +122,7 @@ export class Cursor {
 
 /**
  * The member `key` of a value that may be anything; undefined where it has none of its own. For what
- * may be broken without the asset being so.
+ * may be broken while the asset is not.
  */
 export function memberOf(value: unknown, key: string): unknown {
   if (typeof value !== 'object' || value === null || Array.isArray(value)) return undefined;

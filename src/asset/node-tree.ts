@@ -12,12 +12,11 @@ export function nodeParents(nodes: readonly GltfNode[]): Int32Array {
   nodes.forEach((node, index) => {
     node.children.forEach((child, place) => {
       const other = parents[child] ?? -1;
-      if (other !== -1) {
+      if (other !== -1)
         throw new AssetError(
           `node ${child} has two parents, nodes ${other} and ${index}`,
           `/nodes/${index}/children/${place}`,
         );
-      }
       parents[child] = index;
     });
   });
@@ -35,8 +34,7 @@ function refuseCircles(parents: Int32Array): void {
       mark[node] = walk;
       node = parents[node] ?? -1;
     }
-    if (node !== -1 && mark[node] === walk) {
+    if (node !== -1 && mark[node] === walk)
       throw new AssetError(`node ${node} is its own ancestor`, `/nodes/${node}/children`);
-    }
   }
 }

@@ -5,7 +5,7 @@ import { MachineError } from './errors.js';
 const OUT_OF_FILES =
   'too many files are open, and no other file can be opened; close programs, raise the limit of open files (ulimit -n), or check with fewer --workers';
 
-/** The error to end the run with, where another says that no more files can be opened; else null. */
+/** The error to end the run with, where `error` says that no more files can be opened; else null. */
 export function outOfFiles(error: unknown): MachineError | null {
   if (error instanceof MachineError) return error;
   const code = error instanceof Error && 'code' in error ? error.code : '';
@@ -20,7 +20,7 @@ export function requireFiles(count: number): void {
   } catch (error) {
     const trouble = outOfFiles(error);
     if (trouble !== null) throw trouble;
-    // A machine without such a file tells nothing.
+    // A machine without such a file proves nothing.
   } finally {
     for (const file of open) closeSync(file);
   }
@@ -30,12 +30,12 @@ export function requireFiles(count: number): void {
 const TO_LOAD = 3;
 
 /**
- * The same of an error that does not say so itself: where a part of the command cannot be loaded for
- * lack of files, it is told to be missing.
+ * The same for an error that does not say so itself: where a part of the command cannot be loaded for
+ * lack of files, the engine reports it as missing.
  */
 export function hiddenOutOfFiles(error: unknown): MachineError | null {
-  const told = outOfFiles(error);
-  if (told !== null) return told;
+  const reported = outOfFiles(error);
+  if (reported !== null) return reported;
   try {
     requireFiles(TO_LOAD);
     return null;

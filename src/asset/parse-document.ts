@@ -1,18 +1,18 @@
 import { targetOf } from './animation-pointer.js';
 import { AssetError } from './errors.js';
-import type {
-  AccessorType,
-  ChannelPath,
-  ComponentType,
-  GltfAccessor,
-  GltfAnimation,
-  GltfBufferView,
-  GltfChannel,
-  GltfDocument,
-  GltfMesh,
-  GltfNode,
-  GltfPrimitive,
-  GltfSkin,
+import {
+  type AccessorType,
+  type ChannelPath,
+  type ComponentType,
+  type GltfAccessor,
+  type GltfAnimation,
+  type GltfBufferView,
+  type GltfChannel,
+  type GltfDocument,
+  type GltfNode,
+  type GltfPrimitive,
+  type GltfSkin,
+  TYPE_COMPONENTS,
 } from './gltf-types.js';
 import { parseHumanoid } from './humanoid.js';
 import { ASSET_LIMITS } from './limits.js';
@@ -21,15 +21,8 @@ import { nodeParents } from './node-tree.js';
 import { checkRequiredExtensions } from './required-extensions.js';
 
 const COMPONENT_TYPES: readonly ComponentType[] = [5120, 5121, 5122, 5123, 5125, 5126];
-const ACCESSOR_TYPES: readonly AccessorType[] = [
-  'SCALAR',
-  'VEC2',
-  'VEC3',
-  'VEC4',
-  'MAT2',
-  'MAT3',
-  'MAT4',
-];
+// The table's type names exactly these keys.
+const ACCESSOR_TYPES = Object.keys(TYPE_COMPONENTS) as AccessorType[];
 
 /**
  * Narrows parsed JSON to the part of a glTF 2.0 document that a rig needs.
@@ -45,7 +38,7 @@ export function parseDocument(json: unknown): GltfDocument {
   const version = asset.at('version').text();
   if (!/^2\.\d+$/.test(version))
     asset.at('version').fail(`glTF ${version} is not supported, only 2.0`);
-  checkRequiredExtensions(root.at('extensionsRequired').list((item) => item.text()));
+  checkRequiredExtensions(root.at('extensionsRequired').list((name) => name.text()));
 
   const sizes = {
     nodes: root.at('nodes').length,
@@ -60,41 +53,39 @@ export function parseDocument(json: unknown): GltfDocument {
       .at('nodes')
       .fail(`${sizes.nodes} nodes are more than can be read (limit ${ASSET_LIMITS.nodes})`);
   }
-  const nodes = root.at('nodes').list((item) => parseNode(item, sizes));
-  const scenes = root.at('scenes').list((item) => {
-    item.object();
-    return item.at('nodes').list((node) => node.index('node', sizes.nodes));
+  const nodes = root.at('nodes').list((node) => parseNode(node, sizes));
+  const scenes = root.at('scenes').list((scene) => {
+    scene.object();
+    return scene.at('nodes').list((node) => node.index('node', sizes.nodes));
   });
+  const generator = asset.at('generator').value;
   return {
     scenes,
-    scene: root.at('scene').or(0, (item) => item.index('scene', scenes.length)),
+    scene: root.at('scene').or(0, (scene) => scene.index('scene', scenes.length)),
     nodes,
     parents: nodeParents(nodes),
-    meshes: root.at('meshes').list((item) => parseMesh(item, sizes)),
-    skins: root.at('skins').list((item) => parseSkin(item, sizes)),
-    animations: root.at('animations').list((item) => parseAnimation(item, sizes)),
-    accessors: root.at('accessors').list((item) => parseAccessor(item, sizes)),
-    bufferViews: root.at('bufferViews').list((item) => parseBufferView(item, sizes)),
-    buffers: root.at('buffers').list((item) => ({
-      uri: item.at('uri').or(null, (uri) => uri.text()),
-      byteLength: item.at('byteLength').whole('byteLength', 1),
+    meshes: root.at('meshes').list((mesh) => ({
+      name: nameOf(mesh),
+      primitives: mesh.at('primitives').list((primitive) => parsePrimitive(primitive, sizes)),
     })),
-    extensionsUsed: root.at('extensionsUsed').list((item) => item.text()),
+    skins: root.at('skins').list((skin) => parseSkin(skin, sizes)),
+    animations: root.at('animations').list((animation) => parseAnimation(animation, sizes)),
+    accessors: root.at('accessors').list((accessor) => parseAccessor(accessor, sizes)),
+    bufferViews: root.at('bufferViews').list((view) => parseBufferView(view, sizes)),
+    buffers: root.at('buffers').list((buffer) => ({
+      uri: buffer.at('uri').or(null, (uri) => uri.text()),
+      byteLength: buffer.at('byteLength').whole(1),
+    })),
+    extensionsUsed: root.at('extensionsUsed').list((name) => name.text()),
     humanoid: parseHumanoid(json, sizes.nodes),
-    generator: asset
-      .at('generator')
-      .or(null, (item) => (typeof item.value === 'string' ? item.value : null)),
+    generator: typeof generator === 'string' ? generator : null,
   };
 }
 
-interface Sizes {
-  readonly nodes: number;
-  readonly meshes: number;
-  readonly skins: number;
-  readonly accessors: number;
-  readonly bufferViews: number;
-  readonly buffers: number;
-}
+/** How many things each list of the file has. */
+type Sizes = Readonly<
+  Record<'nodes' | 'meshes' | 'skins' | 'accessors' | 'bufferViews' | 'buffers', number>
+>;
 
 function nameOf(item: Cursor): string | null {
   return item.at('name').or(null, (name) => {
@@ -107,18 +98,18 @@ function nameOf(item: Cursor): string | null {
   });
 }
 
-function parseNode(item: Cursor, sizes: Sizes): GltfNode {
-  item.object();
-  const rotation = item.at('rotation').or([0, 0, 0, 1], (value) => unitQuaternion(value));
+function parseNode(node: Cursor, sizes: Sizes): GltfNode {
+  node.object();
+  const rotation = node.at('rotation').or([0, 0, 0, 1], unitQuaternion);
   return {
-    name: nameOf(item),
-    children: item.at('children').list((child) => child.index('node', sizes.nodes)),
-    mesh: item.at('mesh').or(null, (mesh) => mesh.index('mesh', sizes.meshes)),
-    skin: item.at('skin').or(null, (skin) => skin.index('skin', sizes.skins)),
-    matrix: item.at('matrix').or(null, (matrix) => matrix.numbers(16)),
-    translation: item.at('translation').or([0, 0, 0], (value) => value.numbers(3)),
+    name: nameOf(node),
+    children: node.at('children').list((child) => child.index('node', sizes.nodes)),
+    mesh: node.at('mesh').indexOrNull('mesh', sizes.meshes),
+    skin: node.at('skin').indexOrNull('skin', sizes.skins),
+    matrix: node.at('matrix').or(null, (matrix) => matrix.numbers(16)),
+    translation: node.at('translation').or([0, 0, 0], (value) => value.numbers(3)),
     rotation,
-    scale: item.at('scale').or([1, 1, 1], (value) => value.numbers(3)),
+    scale: node.at('scale').or([1, 1, 1], (value) => value.numbers(3)),
   };
 }
 
@@ -130,28 +121,23 @@ function unitQuaternion(item: Cursor): number[] {
   return raw.map((part) => part / length);
 }
 
-function parseMesh(item: Cursor, sizes: Sizes): GltfMesh {
-  return {
-    name: nameOf(item),
-    primitives: item.at('primitives').list((entry) => parsePrimitive(entry, sizes)),
-  };
-}
-
-function parsePrimitive(item: Cursor, sizes: Sizes): GltfPrimitive {
-  const draco = item.at('extensions').or(null, (extensions) => {
+function parsePrimitive(primitive: Cursor, sizes: Sizes): GltfPrimitive {
+  const draco = primitive.at('extensions').or(null, (extensions) => {
     const entry = extensions.at('KHR_draco_mesh_compression');
     if (entry.missing) return null;
     return {
       bufferView: entry.at('bufferView').index('buffer view', sizes.bufferViews),
-      attributes: indexTable(entry.at('attributes'), (id) => id.whole('attribute id')),
+      attributes: indexTable(entry.at('attributes'), (id) =>
+        id.whole(0, Number.MAX_SAFE_INTEGER, 'attribute id'),
+      ),
     };
   });
   return {
-    attributes: indexTable(item.at('attributes'), (entry) =>
+    attributes: indexTable(primitive.at('attributes'), (entry) =>
       entry.index('accessor', sizes.accessors),
     ),
-    indices: item.at('indices').or(null, (entry) => entry.index('accessor', sizes.accessors)),
-    mode: item.at('mode').or(4, (entry) => entry.whole('mode', 0, 7)),
+    indices: primitive.at('indices').indexOrNull('accessor', sizes.accessors),
+    mode: primitive.at('mode').or(4, (mode) => mode.whole(0, 7)),
     draco,
   };
 }
@@ -164,43 +150,38 @@ function indexTable(
   return Object.fromEntries(Object.keys(item.object()).map((key) => [key, read(item.at(key))]));
 }
 
-function parseSkin(item: Cursor, sizes: Sizes): GltfSkin {
-  const joints = item.at('joints').list((joint) => joint.index('node', sizes.nodes));
-  if (joints.length === 0) item.fail('the skin has no joints');
+function parseSkin(skin: Cursor, sizes: Sizes): GltfSkin {
+  const joints = skin.at('joints').list((joint) => joint.index('node', sizes.nodes));
+  if (joints.length === 0) skin.fail('the skin has no joints');
   const seen = new Map<number, number>();
   joints.forEach((joint, slot) => {
     const earlier = seen.get(joint);
     // glTF 2.0, 5.28.3 skin.joints: each element is unique.
-    if (earlier !== undefined) {
+    if (earlier !== undefined)
       throw new AssetError(
         `the skin lists node ${joint} twice, at joints ${earlier} and ${slot}`,
-        `${item.pointer}/joints/${slot}`,
+        `${skin.pointer}/joints/${slot}`,
       );
-    }
     seen.set(joint, slot);
   });
   return {
-    name: nameOf(item),
+    name: nameOf(skin),
     joints,
-    inverseBindMatrices: item
-      .at('inverseBindMatrices')
-      .or(null, (entry) => entry.index('accessor', sizes.accessors)),
-    skeleton: item.at('skeleton').or(null, (entry) => entry.index('node', sizes.nodes)),
+    inverseBindMatrices: skin.at('inverseBindMatrices').indexOrNull('accessor', sizes.accessors),
+    skeleton: skin.at('skeleton').indexOrNull('node', sizes.nodes),
   };
 }
 
-function parseAnimation(item: Cursor, sizes: Sizes): GltfAnimation {
-  const samplers = item.at('samplers').list((entry) => ({
+function parseAnimation(animation: Cursor, sizes: Sizes): GltfAnimation {
+  const samplers = animation.at('samplers').list((entry) => ({
     input: entry.at('input').index('accessor', sizes.accessors),
     output: entry.at('output').index('accessor', sizes.accessors),
     interpolation: entry
       .at('interpolation')
-      .or('LINEAR' as const, (value) =>
-        value.oneOf('interpolation', ['LINEAR', 'STEP', 'CUBICSPLINE'] as const),
-      ),
+      .or('LINEAR' as const, (value) => value.oneOf(['LINEAR', 'STEP', 'CUBICSPLINE'] as const)),
   }));
   const channels: GltfChannel[] = [];
-  item.at('channels').list((entry) => {
+  animation.at('channels').list((entry) => {
     const sampler =
       samplers[entry.at('sampler').index('sampler of this animation', samplers.length)];
     const node = entry.at('target').at('node');
@@ -216,69 +197,65 @@ function parseAnimation(item: Cursor, sizes: Sizes): GltfAnimation {
     if (!isMoving(path)) return;
     channels.push({ node: node.index('node', sizes.nodes), path, ...sampler });
   });
-  return { name: nameOf(item), channels };
+  return { name: nameOf(animation), channels };
 }
 
 function isMoving(path: string): path is ChannelPath {
   return path === 'translation' || path === 'rotation' || path === 'scale';
 }
 
-function parseAccessor(item: Cursor, sizes: Sizes): GltfAccessor {
-  const view = (entry: Cursor): number => entry.index('buffer view', sizes.bufferViews);
+function parseAccessor(accessor: Cursor, sizes: Sizes): GltfAccessor {
+  const dataOf = (entry: Cursor) => ({
+    bufferView: entry.at('bufferView').index('buffer view', sizes.bufferViews),
+    byteOffset: offsetOf(entry),
+  });
   return {
-    bufferView: item.at('bufferView').or(null, view),
-    byteOffset: item.at('byteOffset').or(0, (entry) => entry.whole('byteOffset')),
-    componentType: item.at('componentType').oneOf('componentType', COMPONENT_TYPES),
-    normalized: item.at('normalized').or(false, (entry) => entry.value === true),
-    count: item.at('count').whole('count', 1),
-    type: item.at('type').oneOf('type', ACCESSOR_TYPES),
-    sparse: item.at('sparse').or(null, (sparse) => ({
-      count: sparse.at('count').whole('count', 1),
+    bufferView: accessor.at('bufferView').indexOrNull('buffer view', sizes.bufferViews),
+    byteOffset: offsetOf(accessor),
+    componentType: accessor.at('componentType').oneOf(COMPONENT_TYPES),
+    normalized: accessor.at('normalized').value === true,
+    count: accessor.at('count').whole(1),
+    type: accessor.at('type').oneOf(ACCESSOR_TYPES),
+    sparse: accessor.at('sparse').or(null, (sparse) => ({
+      count: sparse.at('count').whole(1),
       indices: {
-        bufferView: view(sparse.at('indices').at('bufferView')),
-        byteOffset: sparse
-          .at('indices')
-          .at('byteOffset')
-          .or(0, (entry) => entry.whole('byteOffset')),
+        ...dataOf(sparse.at('indices')),
         componentType: sparse
           .at('indices')
           .at('componentType')
-          .oneOf('componentType', [5121, 5123, 5125] as const),
+          .oneOf([5121, 5123, 5125] as const),
       },
-      values: {
-        bufferView: view(sparse.at('values').at('bufferView')),
-        byteOffset: sparse
-          .at('values')
-          .at('byteOffset')
-          .or(0, (entry) => entry.whole('byteOffset')),
-      },
+      values: dataOf(sparse.at('values')),
     })),
   };
 }
 
-function parseBufferView(item: Cursor, sizes: Sizes): GltfBufferView {
-  const meshopt = item.at('extensions').or(null, (extensions) => {
+function parseBufferView(view: Cursor, sizes: Sizes): GltfBufferView {
+  const rangeOf = (entry: Cursor) => ({
+    buffer: entry.at('buffer').index('buffer', sizes.buffers),
+    byteOffset: offsetOf(entry),
+    byteLength: entry.at('byteLength').whole(1),
+  });
+  const meshopt = view.at('extensions').or(null, (extensions) => {
     const entry = extensions.at('EXT_meshopt_compression');
     if (entry.missing) return null;
     return {
-      buffer: entry.at('buffer').index('buffer', sizes.buffers),
-      byteOffset: entry.at('byteOffset').or(0, (value) => value.whole('byteOffset')),
-      byteLength: entry.at('byteLength').whole('byteLength', 1),
-      byteStride: entry.at('byteStride').whole('byteStride', 1, 257),
-      count: entry.at('count').whole('count', 1),
-      mode: entry.at('mode').oneOf('mode', ['ATTRIBUTES', 'TRIANGLES', 'INDICES'] as const),
+      ...rangeOf(entry),
+      byteStride: entry.at('byteStride').whole(1, 257),
+      count: entry.at('count').whole(1),
+      mode: entry.at('mode').oneOf(['ATTRIBUTES', 'TRIANGLES', 'INDICES']),
       filter: entry
         .at('filter')
-        .or(null, (value) =>
-          value.oneOf('filter', ['NONE', 'OCTAHEDRAL', 'QUATERNION', 'EXPONENTIAL'] as const),
-        ),
+        .or(null, (filter) => filter.oneOf(['NONE', 'OCTAHEDRAL', 'QUATERNION', 'EXPONENTIAL'])),
     };
   });
   return {
-    buffer: item.at('buffer').index('buffer', sizes.buffers),
-    byteOffset: item.at('byteOffset').or(0, (entry) => entry.whole('byteOffset')),
-    byteLength: item.at('byteLength').whole('byteLength', 1),
-    byteStride: item.at('byteStride').or(null, (entry) => entry.whole('byteStride', 4, 253)),
+    ...rangeOf(view),
+    byteStride: view.at('byteStride').or(null, (stride) => stride.whole(4, 253)),
     meshopt,
   };
+}
+
+function offsetOf(item: Cursor): number {
+  return item.at('byteOffset').or(0, (offset) => offset.whole());
 }

@@ -1,33 +1,83 @@
+import type { TypedArray } from '@gltf-transform/core';
 import type { ByteSource } from './byte-source.js';
 import { AssetError } from './errors.js';
-import type { GltfBufferView, GltfDocument } from './gltf-types.js';
-import { type PlainLayout, plainLayout } from './layout.js';
+import {
+  COMPONENT_BYTES,
+  type GltfAccessor,
+  type GltfDocument,
+  TYPE_COMPONENTS,
+} from './gltf-types.js';
 import { ASSET_LIMITS } from './limits.js';
 import { dracoAccessors, type Wanted } from './wanted-accessors.js';
 
-/** A stretch of one buffer that is read. */
-interface Stretch {
+/** An accessor's values, decoded but not yet denormalised. */
+export interface DecodedAccessor {
+  readonly array: TypedArray;
+  readonly count: number;
+  /** Components of one element. */
+  readonly size: number;
+  readonly normalized: boolean;
+}
+
+export type Decoded = ReadonlyMap<number, DecodedAccessor>;
+
+/** Where an accessor's elements are in a buffer when they can be read as they are. */
+export interface PlainLayout {
   readonly buffer: number;
+  /** Bytes of the buffer: the first of the first element, and the one after the last of the last. */
   readonly start: number;
   readonly end: number;
+  /** Bytes of an element, and from one to the next: more where several accessors interleave. */
+  readonly element: number;
+  readonly stride: number;
 }
+
+/** Bytes of one element. */
+export function elementBytes({ componentType, type }: GltfAccessor): number {
+  return COMPONENT_BYTES[componentType] * TYPE_COMPONENTS[type];
+}
+
+/**
+ * The layout of an accessor that is stored as numbers and nothing else, interleaved or not; null for
+ * any other. Its range has been checked.
+ */
+function plainLayout(document: GltfDocument, index: number): PlainLayout | null {
+  const accessor = document.accessors[index];
+  const view = accessor?.bufferView == null ? undefined : document.bufferViews[accessor.bufferView];
+  if (accessor === undefined || view === undefined) return null;
+  if (accessor.sparse !== null || view.meshopt !== null || isPaddedMatrix(accessor)) return null;
+  const { buffer, byteStride } = view;
+  const element = elementBytes(accessor);
+  const stride = byteStride ?? element;
+  const start = view.byteOffset + accessor.byteOffset;
+  return { buffer, start, end: start + stride * (accessor.count - 1) + element, element, stride };
+}
+
+/** glTF 2.0, 3.6.2.4: columns of small matrices begin on multiples of four bytes. */
+function isPaddedMatrix({ type, componentType }: GltfAccessor): boolean {
+  const bytes = COMPONENT_BYTES[componentType];
+  return (type === 'MAT2' && bytes === 1) || (type === 'MAT3' && bytes <= 2);
+}
+
+/** A stretch of one buffer that is read. */
+type Stretch = Pick<PlainLayout, 'buffer' | 'start' | 'end'>;
 
 /** How the wanted accessors are read: each in one of two ways. */
 export interface ReadPlan {
-  /** Those that are read as they stand: of their views nothing else is, but what lies between. */
+  /** Those that are read as they are: nothing else of their views is read, but what lies between. */
   readonly plain: ReadonlyMap<number, PlainLayout>;
   /** Those that the SDK decodes, and the views that it needs for them, whole. */
   readonly others: readonly number[];
   readonly views: readonly number[];
 }
 
-/** Gives a buffer's bytes, which begin at `offset` of the source. */
-export type OpenBuffer = (buffer: number) => {
+/** A buffer's bytes, which begin at `offset` of the source. */
+export interface OpenedBuffer {
   readonly source: ByteSource;
   readonly offset: number;
-};
+}
 
-/** The bytes read, and where each part of a buffer now stands in them. */
+/** The bytes read, and where each part of a buffer now is in them. */
 export interface PackedBytes {
   readonly bytes: Uint8Array<ArrayBuffer>;
   /** New offset of byte `offset` of `buffer`; only for bytes that were asked for. */
@@ -36,15 +86,6 @@ export interface PackedBytes {
 
 /** Neighbouring stretches this close are read in one go: a system call costs more than the bytes. */
 const GAP_BYTES = 4096;
-
-/** Where a view's bytes are stored: its own place, or its compressed form's. */
-export function storedRange(view: GltfBufferView): {
-  buffer: number;
-  byteOffset: number;
-  byteLength: number;
-} {
-  return view.meshopt ?? view;
-}
 
 /** Decides how the wanted accessors are read. Their ranges have been checked. */
 export function planReads(document: GltfDocument, wanted: Wanted): ReadPlan {
@@ -72,12 +113,12 @@ export function planReads(document: GltfDocument, wanted: Wanted): ReadPlan {
 export function readPlanned(
   document: GltfDocument,
   { plain, views }: ReadPlan,
-  open: OpenBuffer,
+  open: (buffer: number) => OpenedBuffer,
 ): PackedBytes {
   const whole = views.flatMap((index) => {
     const view = document.bufferViews[index];
     if (view === undefined) return [];
-    const { buffer, byteOffset, byteLength } = storedRange(view);
+    const { buffer, byteOffset, byteLength } = view.meshopt ?? view;
     return [{ buffer, start: byteOffset, end: byteOffset + byteLength }];
   });
   const stretches = mergeStretches([...plain.values(), ...whole]);
@@ -105,20 +146,16 @@ export function readPlanned(
       let high = placed.length;
       while (low < high) {
         const middle = (low + high) >> 1;
-        const item = placed[middle];
-        if (
-          item !== undefined &&
-          (item.buffer < buffer || (item.buffer === buffer && item.start <= offset))
-        ) {
-          low = middle + 1;
-        } else {
-          high = middle;
-        }
+        const found = placed[middle];
+        const isBefore =
+          found !== undefined &&
+          (found.buffer < buffer || (found.buffer === buffer && found.start <= offset));
+        if (isBefore) low = middle + 1;
+        else high = middle;
       }
       const home = placed[low - 1];
-      if (home === undefined || home.buffer !== buffer || offset >= home.end) {
+      if (home === undefined || home.buffer !== buffer || offset >= home.end)
         throw new RangeError(`byte ${offset} of buffer ${buffer} was not read`);
-      }
       return home.at + offset - home.start;
     },
   };

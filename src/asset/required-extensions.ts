@@ -1,11 +1,7 @@
 import { AssetError } from './errors.js';
 
 /** Extensions that are decoded here. */
-const DECODED_EXTENSIONS = [
-  'KHR_mesh_quantization',
-  'EXT_meshopt_compression',
-  'KHR_draco_mesh_compression',
-] as const;
+const DECODED = /^(KHR_mesh_quantization|EXT_meshopt_compression|KHR_draco_mesh_compression)$/;
 
 /**
  * Extensions that cannot change where a vertex or a joint is: looks, light, sound, metadata, and
@@ -20,8 +16,7 @@ const HARMLESS =
  */
 export function checkRequiredExtensions(required: readonly string[]): void {
   required.forEach((name, index) => {
-    const decoded = DECODED_EXTENSIONS.some((known) => known === name);
-    if (decoded || HARMLESS.test(name)) return;
+    if (DECODED.test(name) || HARMLESS.test(name)) return;
     throw new AssetError(
       `it requires the extension ${JSON.stringify(name)}, which is not supported and could change the geometry`,
       `/extensionsRequired/${index}`,

@@ -1,13 +1,9 @@
-/** A place in a text; both count from 1, the column in UTF-16 code units. */
-export interface TextPosition {
-  readonly line: number;
-  readonly column: number;
-}
-
-/** The line and column of a character offset. Lines end at LF, CR LF or CR. */
-export function lineAndColumn(text: string, offset: number): TextPosition {
-  let line = 1;
-  let lineStart = 0;
+/**
+ * The line and column of a character offset, both from 1, the column in UTF-16 code units. Lines end at
+ * LF, CR LF or CR.
+ */
+export function lineAndColumn(text: string, offset: number): { line: number; column: number } {
+  let [line, lineStart] = [1, 0];
   const end = Math.min(offset, text.length);
   for (let index = 0; index < end; index++) {
     const code = text.charCodeAt(index);

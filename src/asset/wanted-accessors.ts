@@ -1,16 +1,14 @@
 import type { GltfDocument, GltfPrimitive } from './gltf-types.js';
 
-/** A primitive that a skin moves, with the accessors that are read of it. */
-export interface WantedPrimitive {
-  readonly mesh: number;
-  readonly primitive: number;
-  readonly source: GltfPrimitive;
-}
-
 /** What is read of an asset: never a texture, never a normal, never a mesh without a skin. */
 export interface Wanted {
   readonly accessors: readonly number[];
-  readonly primitives: readonly WantedPrimitive[];
+  /** Those that a skin moves. */
+  readonly primitives: readonly {
+    readonly mesh: number;
+    readonly primitive: number;
+    readonly source: GltfPrimitive;
+  }[];
 }
 
 const NEEDED_ATTRIBUTE = /^(POSITION|JOINTS_\d+|WEIGHTS_\d+)$/;
@@ -21,41 +19,33 @@ const NEEDED_ATTRIBUTE = /^(POSITION|JOINTS_\d+|WEIGHTS_\d+)$/;
  * are no numbers pass.)
  */
 export function wantedAccessors(document: GltfDocument): Wanted {
+  const { nodes, meshes, skins, animations } = document;
+  const skinned = nodes.flatMap(({ skin, mesh }) => (skin === null ? [] : (mesh ?? [])));
+  const primitives = [...new Set(skinned)]
+    .sort((a, b) => a - b)
+    .flatMap((mesh) =>
+      (meshes[mesh]?.primitives ?? []).map((source, primitive) => ({ mesh, primitive, source })),
+    );
   const accessors = new Set<number>();
-  const primitives: WantedPrimitive[] = [];
-  const skinnedMeshes = new Set<number>();
-  for (const node of document.nodes) {
-    if (node.skin !== null && node.mesh !== null) skinnedMeshes.add(node.mesh);
+  for (const { source } of primitives) {
+    for (const [name, index] of Object.entries(source.attributes))
+      if (NEEDED_ATTRIBUTE.test(name)) accessors.add(index);
+    if (source.indices !== null) accessors.add(source.indices);
   }
-  for (const mesh of [...skinnedMeshes].sort((a, b) => a - b)) {
-    document.meshes[mesh]?.primitives.forEach((source, primitive) => {
-      primitives.push({ mesh, primitive, source });
-      for (const [name, index] of Object.entries(source.attributes)) {
-        if (NEEDED_ATTRIBUTE.test(name)) accessors.add(index);
-      }
-      if (source.indices !== null) accessors.add(source.indices);
-    });
-  }
-  for (const skin of document.skins) {
-    if (skin.inverseBindMatrices !== null) accessors.add(skin.inverseBindMatrices);
-  }
-  if (document.skins.length > 0) {
-    for (const animation of document.animations) {
-      for (const channel of animation.channels) {
-        accessors.add(channel.input).add(channel.output);
-      }
-    }
-  }
+  for (const { inverseBindMatrices } of skins)
+    if (inverseBindMatrices !== null) accessors.add(inverseBindMatrices);
+  if (skins.length > 0)
+    for (const { input, output } of animations.flatMap(({ channels }) => channels))
+      accessors.add(input).add(output);
   return { accessors: [...accessors].sort((a, b) => a - b), primitives };
 }
 
 /** Accessors that a Draco-compressed primitive fills. */
 export function dracoAccessors(wanted: Wanted): Set<number> {
-  const filled = new Set<number>();
-  for (const { source } of wanted.primitives) {
-    if (source.draco === null) continue;
-    for (const accessor of Object.values(source.attributes)) filled.add(accessor);
-    if (source.indices !== null) filled.add(source.indices);
-  }
-  return filled;
+  const compressed = wanted.primitives.filter(({ source }) => source.draco !== null);
+  return new Set(
+    compressed.flatMap(({ source: { attributes, indices } }) =>
+      Object.values(attributes).concat(indices ?? []),
+    ),
+  );
 }

@@ -14,7 +14,7 @@ import { skinMass } from '../measure/skin/skin-mass.js';
 import { Stopwatch } from '../report/asset-times.js';
 import { Identities } from '../report/identity.js';
 import type { AssetReport, FindingReport, RigReport } from '../report/report-types.js';
-import { nodePath } from '../rig/node-path.js';
+import { nodePath } from '../rig/node-name.js';
 import type { Rig, RigModel } from '../rig/types.js';
 import { gatherNodes } from './gather-nodes.js';
 import { ReportBudget } from './report-budget.js';

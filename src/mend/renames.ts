@@ -1,6 +1,6 @@
 import type { PlaceReport } from '../report/report-types.js';
 import { sameRigs } from '../rig/file-order.js';
-import { nodePath } from '../rig/node-path.js';
+import { nodePath } from '../rig/node-name.js';
 import type { RigModel } from '../rig/types.js';
 
 /** Something with a new name, by its path in a report. */

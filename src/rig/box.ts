@@ -6,7 +6,7 @@ export interface Box {
   readonly max: Vec3;
 }
 
-/** The eight corners: bits 1, 2 and 4 of a corner's number tell whether it is at the far end of X, Y and Z. */
+/** The eight corners: with bits 1, 2 and 4 of its number a corner is at the far end of X, Y and Z. */
 export function cornersOf({ min, max }: Box): Vec3[] {
   return Array.from({ length: 8 }, (_, corner) => [
     (corner & 1 ? max : min)[0],

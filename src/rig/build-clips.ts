@@ -1,64 +1,57 @@
 import { AssetError } from '../asset/errors.js';
-import { type ChannelPath, type GltfChannel, TYPE_COMPONENTS } from '../asset/gltf-types.js';
+import type { GltfChannel, Interpolation } from '../asset/gltf-types.js';
 import type { Asset } from '../asset/load-asset.js';
-import { denormalise } from './denormalise.js';
+import { denormalise, firstImmeasurable } from './denormalise.js';
+import { groupBy } from './group-by.js';
 import type { Clip, ClipChannel } from './types.js';
 
 /** Makes the clips of an asset from its channels. Throws AssetError where keys and values do not fit together, or are no numbers. */
 export function buildClips(asset: Asset): Clip[] {
-  const held = new Set<number>();
-  return asset.document.animations.map((animation, index) => ({
+  // Clips can share accessors by the thousand.
+  const checked = new Set<number>();
+  return asset.document.animations.map(({ name, channels }, index) => ({
     index,
-    name: animation.name ?? `clip ${index + 1}`,
-    channels: animation.channels.map((channel, at) => {
-      const where = `/animations/${index}/channels/${at}`;
-      checkShapes(asset, channel, where);
-      const built = buildChannel(asset, channel, where);
-      // Clips can share accessors by the thousand.
-      if (!held.has(channel.input)) refuseImmeasurable(built.times, 1, 'time', channel.input);
-      if (!held.has(channel.output)) {
-        const cubic = channel.interpolation === 'CUBICSPLINE';
-        const perKey = built.size * (cubic ? 3 : 1);
-        refuseImmeasurable(built.values, perKey, channel.path, channel.output);
+    name: name ?? `clip ${index + 1}`,
+    channels: channels.map((channel, place) => {
+      const { input, output, path, interpolation } = channel;
+      const built = buildChannel(asset, channel, `/animations/${index}/channels/${place}`);
+      if (!checked.has(input)) refuseImmeasurable(built.times, 1, 'time', input);
+      if (!checked.has(output)) {
+        const perKey = built.size * valuesPerKey(interpolation);
+        refuseImmeasurable(built.values, perKey, path, output);
       }
-      held.add(channel.input).add(channel.output);
+      checked.add(input).add(output);
       return built;
     }),
-    keyed: keyedPaths(animation.channels),
+    keyed: new Map(
+      [...groupBy(channels, ({ node }) => node)].map(([node, ofNode]) => [
+        node,
+        new Set(ofNode.map(({ path }) => path)),
+      ]),
+    ),
   }));
 }
 
-/** Beyond this, sums of keys overflow; no unit of length or time needs it. */
-const LARGEST = 1e31;
+/** With CUBICSPLINE: in-tangent, value, out-tangent (glTF 2.0, Appendix C). */
+function valuesPerKey(interpolation: Interpolation): number {
+  return interpolation === 'CUBICSPLINE' ? 3 : 1;
+}
 
-/** glTF 2.0, 3.6.2.2 Accessor Data Types: NaN and infinities MUST NOT be present. */
 function refuseImmeasurable(
   numbers: Float32Array,
   perKey: number,
   what: string,
   accessor: number,
 ): void {
-  for (let i = 0; i < numbers.length; i++) {
-    const value = numbers[i] ?? 0;
-    // Also false for NaN.
-    if (Math.abs(value) <= LARGEST) continue;
-    const key = Math.floor(i / perKey);
-    const found = Number.isFinite(value) ? 'larger than can be measured' : String(value);
-    throw new AssetError(
-      `the ${what} of key ${key} of a clip is ${found}`,
-      `/accessors/${accessor}, key ${key}`,
-    );
-  }
-}
-
-function keyedPaths(channels: readonly GltfChannel[]): Map<number, Set<ChannelPath>> {
-  const keyed = new Map<number, Set<ChannelPath>>();
-  for (const { node, path } of channels) {
-    const paths = keyed.get(node);
-    if (paths === undefined) keyed.set(node, new Set([path]));
-    else paths.add(path);
-  }
-  return keyed;
+  const index = firstImmeasurable(numbers);
+  if (index === -1) return;
+  const value = numbers[index] ?? 0;
+  const key = Math.floor(index / perKey);
+  const found = Number.isFinite(value) ? 'larger than can be measured' : String(value);
+  throw new AssetError(
+    `the ${what} of key ${key} of a clip is ${found}`,
+    `/accessors/${accessor}, key ${key}`,
+  );
 }
 
 /** The clips that pose the given nodes, with only those channels that do. */
@@ -71,40 +64,21 @@ export function clipsOf(clips: readonly Clip[], nodes: ReadonlySet<number>): Cli
     }));
 }
 
-/** Key times and values must fit together (glTF 2.0, 3.11 Animations). */
-function checkShapes({ document }: Asset, channel: GltfChannel, where: string): void {
-  const [input, output] = [document.accessors[channel.input], document.accessors[channel.output]];
-  if (input === undefined || output === undefined)
-    throw new AssetError('the channel has no data', where);
-  const size = channel.path === 'rotation' ? 4 : 3;
-  const given = TYPE_COMPONENTS[output.type];
-  if (input.type !== 'SCALAR') throw new AssetError('the key times are not single numbers', where);
-  if (given !== size) {
-    throw new AssetError(
-      `${channel.path} needs ${size} numbers for each value, not ${given}`,
-      where,
-    );
-  }
-  const needed = input.count * (channel.interpolation === 'CUBICSPLINE' ? 3 : 1);
-  if (output.count !== needed) {
-    throw new AssetError(
-      `${input.count} key times need ${needed} values, not ${output.count}`,
-      where,
-    );
-  }
-}
-
-function buildChannel(asset: Asset, channel: GltfChannel, where: string): ClipChannel {
-  const input = asset.decoded.get(channel.input);
-  const output = asset.decoded.get(channel.output);
-  if (input === undefined || output === undefined)
-    throw new AssetError('the channel has no data', where);
-  return {
-    node: channel.node,
-    path: channel.path,
-    interpolation: channel.interpolation,
-    times: denormalise(input),
-    values: denormalise(output),
-    size: output.size,
+/** Throws AssetError where key times and values do not fit together (glTF 2.0, 3.11 Animations). */
+function buildChannel({ decoded }: Asset, channel: GltfChannel, where: string): ClipChannel {
+  const { node, path, interpolation } = channel;
+  const [input, output] = [decoded.get(channel.input), decoded.get(channel.output)];
+  const fail = (reason: string): never => {
+    throw new AssetError(reason, where);
   };
+  if (input === undefined || output === undefined) return fail('the channel has no data');
+  const size = path === 'rotation' ? 4 : 3;
+  if (input.size !== 1) fail('the key times are not single numbers');
+  if (output.size !== size)
+    fail(`${path} needs ${size} numbers for each value, not ${output.size}`);
+  const needed = input.count * valuesPerKey(interpolation);
+  if (output.count !== needed)
+    fail(`${input.count} key times need ${needed} values, not ${output.count}`);
+  const [times, values] = [denormalise(input), denormalise(output)];
+  return { node, path, interpolation, times, values, size };
 }

@@ -2,14 +2,14 @@ import type { DecodedAccessor } from '../asset/decode.js';
 import { AssetError } from '../asset/errors.js';
 import type { GltfPrimitive } from '../asset/gltf-types.js';
 import type { Asset } from '../asset/load-asset.js';
-import { denormalise } from './denormalise.js';
+import { denormalise, firstImmeasurable } from './denormalise.js';
 import type { SkinnedPart } from './types.js';
 
+type Influences = Pick<SkinnedPart, 'influences' | 'slots' | 'weights' | 'weightSteps'>;
+
 /** The vertices, triangles and weights of one primitive; nodes that show the same mesh share them. */
-export type PartGeometry = Pick<
-  SkinnedPart,
-  'vertexCount' | 'positions' | 'triangles' | 'influences' | 'slots' | 'weights' | 'weightSteps'
->;
+export type PartGeometry = Influences &
+  Pick<SkinnedPart, 'vertexCount' | 'positions' | 'triangles'>;
 
 /**
  * Reads the geometry of one primitive. Throws AssetError where an accessor has the wrong kind, a
@@ -34,27 +34,16 @@ function accessorOf(asset: Asset, index: number | null | undefined): DecodedAcce
   return index == null ? null : (asset.decoded.get(index) ?? null);
 }
 
-/** Beyond this, a unit change overflows the float32 of a position; no unit of length needs it. */
-const FARTHEST = 1e31;
-
-/** Whether positions, x, y, z a vertex, can all be measured. */
-export function isMeasurable(positions: Float32Array): boolean {
-  // Also false for NaN.
-  return positions.every((value) => Math.abs(value) <= FARTHEST);
-}
-
 function refuseImmeasurable(positions: Float32Array, accessor: number): void {
-  for (let i = 0; i < positions.length; i++) {
-    const value = positions[i] ?? 0;
-    // Also false for NaN.
-    if (Math.abs(value) <= FARTHEST) continue;
-    const vertex = Math.floor(i / 3);
-    const what = Number.isFinite(value) ? 'too far out to be measured' : String(value);
-    throw new AssetError(
-      `the position of vertex ${vertex} is ${what}`,
-      `/accessors/${accessor}, vertex ${vertex}`,
-    );
-  }
+  const index = firstImmeasurable(positions);
+  if (index === -1) return;
+  const value = positions[index] ?? 0;
+  const vertex = Math.floor(index / 3);
+  const what = Number.isFinite(value) ? 'too far out to be measured' : String(value);
+  throw new AssetError(
+    `the position of vertex ${vertex} is ${what}`,
+    `/accessors/${accessor}, vertex ${vertex}`,
+  );
 }
 
 function readTriangles(
@@ -64,13 +53,9 @@ function readTriangles(
   where: string,
 ): SkinnedPart['triangles'] {
   if (source.mode < 4) return null;
-  const indices = accessorOf(asset, source.indices)?.array ?? null;
-  if (indices === null) {
-    const all = new Uint32Array(vertexCount).map((_, index) => index);
-    return source.mode === 4
-      ? all.subarray(0, vertexCount - (vertexCount % 3))
-      : expand(all, source.mode);
-  }
+  const indices =
+    accessorOf(asset, source.indices)?.array ??
+    new Uint32Array(vertexCount).map((_, index) => index);
   if (
     !(
       indices instanceof Uint8Array ||
@@ -85,12 +70,11 @@ function readTriangles(
     const index = indices[i] ?? 0;
     if (index > largest) largest = index;
   }
-  if (largest >= vertexCount) {
+  if (largest >= vertexCount)
     throw new AssetError(
       `an index names vertex ${largest}, but there are only ${vertexCount}`,
       `${where}/indices`,
     );
-  }
   if (source.mode === 4) return indices.subarray(0, indices.length - (indices.length % 3));
   return expand(indices, source.mode);
 }
@@ -114,59 +98,46 @@ function readInfluences(
   source: GltfPrimitive,
   vertexCount: number,
   where: string,
-): Pick<SkinnedPart, 'influences' | 'slots' | 'weights' | 'weightSteps'> {
-  const sets: { slots: Uint16Array | Uint8Array; weights: Float32Array; steps: 0 | 255 | 65535 }[] =
-    [];
+): Influences {
+  const sets: Omit<Influences, 'influences'>[] = [];
   for (let set = 0; ; set++) {
     const joints = accessorOf(asset, source.attributes[`JOINTS_${set}`]);
     const weights = accessorOf(asset, source.attributes[`WEIGHTS_${set}`]);
     if (joints === null || weights === null) break;
     const slots = joints.array;
-    if (joints.size !== 4 || !(slots instanceof Uint8Array || slots instanceof Uint16Array)) {
+    if (joints.size !== 4 || !(slots instanceof Uint8Array || slots instanceof Uint16Array))
       throw new AssetError(
         `JOINTS_${set} does not have four unsigned bytes or shorts for each vertex`,
         where,
       );
-    }
     if (weights.size !== 4)
       throw new AssetError(`WEIGHTS_${set} does not have four numbers for each vertex`, where);
-    if (joints.count !== vertexCount || weights.count !== vertexCount) {
+    if (joints.count !== vertexCount || weights.count !== vertexCount)
       throw new AssetError(
         `${vertexCount} vertices, but ${joints.count} in JOINTS_${set} and ${weights.count} in WEIGHTS_${set}`,
         where,
       );
-    }
-    const steps =
+    const weightSteps =
       weights.array instanceof Uint8Array ? 255 : weights.array instanceof Uint16Array ? 65535 : 0;
     // glTF 2.0, 3.7.2.1: integer weights are normalised; a file that forgets the flag means them so.
-    sets.push({
-      slots,
-      weights: denormalise(steps === 0 ? weights : { ...weights, normalized: true }),
-      steps,
-    });
+    const normalised = weightSteps === 0 ? weights : { ...weights, normalized: true };
+    sets.push({ slots, weights: denormalise(normalised), weightSteps });
   }
-  const first = sets[0];
-  if (first === undefined) {
-    return {
-      influences: 0,
-      slots: new Uint8Array(0),
-      weights: new Float32Array(0),
-      weightSteps: 0,
-    };
-  }
-  if (sets.length === 1)
-    return { influences: 4, slots: first.slots, weights: first.weights, weightSteps: first.steps };
+  const [first] = sets;
+  if (first === undefined)
+    return { influences: 0, slots: new Uint8Array(), weights: new Float32Array(), weightSteps: 0 };
+  if (sets.length === 1) return { influences: 4, ...first };
   const influences = 4 * sets.length;
   const slots = new Uint16Array(influences * vertexCount);
   const weights = new Float32Array(influences * vertexCount);
-  sets.forEach((item, set) => {
+  sets.forEach((source, set) => {
     for (let vertex = 0; vertex < vertexCount; vertex++) {
       for (let k = 0; k < 4; k++) {
-        slots[influences * vertex + 4 * set + k] = item.slots[4 * vertex + k] ?? 0;
-        weights[influences * vertex + 4 * set + k] = item.weights[4 * vertex + k] ?? 0;
+        slots[influences * vertex + 4 * set + k] = source.slots[4 * vertex + k] ?? 0;
+        weights[influences * vertex + 4 * set + k] = source.weights[4 * vertex + k] ?? 0;
       }
     }
   });
-  const alike = sets.every((item) => item.steps === first.steps);
-  return { influences, slots, weights, weightSteps: alike ? first.steps : 0 };
+  const isAlike = sets.every(({ weightSteps }) => weightSteps === first.weightSteps);
+  return { influences, slots, weights, weightSteps: isAlike ? first.weightSteps : 0 };
 }

@@ -1,10 +1,11 @@
 import { column, determinant3, type Mat4 } from './mat4.js';
-import { cross, direction, dot, length, type Vec3 } from './vec3.js';
+import type { Quaternion } from './quaternion.js';
+import { cross, degrees, direction, dot, length, reject, scale, type Vec3 } from './vec3.js';
 
 /** Translation, unit quaternion (x, y, z, w) and scale of a local matrix. */
 export interface Trs {
   readonly translation: Vec3;
-  readonly rotation: readonly [number, number, number, number];
+  readonly rotation: Quaternion;
   /** Signed: one axis or all three are negative when the matrix mirrors. */
   readonly scale: Vec3;
 }
@@ -18,53 +19,45 @@ export function meanFactor([x, y, z]: Vec3): number {
  * Splits a matrix into T x R x S. Where the axes are skewed, the rotation is that of the axes made
  * square one after the other (Gram-Schmidt); what is lost is what `skew` measures.
  *
- * A mirroring matrix can be split in three ways; the one that turns least is taken, so that a
- * mirrored holder is not told to be turned as well.
+ * A mirroring matrix can be split with several flips of its axes; the one that turns least is taken, so
+ * that a mirrored holder is not reported as turned as well.
  */
 export function decompose(matrix: Mat4): Trs {
-  const columns = [column(matrix, 0), column(matrix, 1), column(matrix, 2)] as const;
-  const sizes: Vec3 = [length(columns[0]), length(columns[1]), length(columns[2])];
-  const translation = column(matrix, 3);
-  const mirrored = determinant3(matrix) < 0;
-  const flips: Vec3[] = mirrored
-    ? [
-        [-1, 1, 1],
-        [1, -1, 1],
-        [1, 1, -1],
-        [-1, -1, -1],
-      ]
-    : [[1, 1, 1]];
-  let best: Trs | null = null;
-  for (const flip of flips) {
-    const rotation = quaternionOf(
-      squareAxes(
-        columns.map((axis, i) => axis.map((part) => part * (flip[i] ?? 1)) as unknown as Vec3),
-      ),
-    );
-    const scale: Vec3 = [sizes[0] * flip[0], sizes[1] * flip[1], sizes[2] * flip[2]];
-    if (best === null || Math.abs(rotation[3]) > Math.abs(best.rotation[3]) + 1e-9) {
-      best = { translation, rotation, scale };
-    }
-  }
-  return best ?? { translation, rotation: [0, 0, 0, 1], scale: sizes };
+  const [x, y, z] = [column(matrix, 0), column(matrix, 1), column(matrix, 2)];
+  const flips = determinant3(matrix) < 0 ? MIRRORS : UNCHANGED;
+  const splits = flips.map(
+    (flip): Trs => ({
+      translation: column(matrix, 3),
+      rotation: quaternionOf(squareAxes([scale(x, flip[0]), scale(y, flip[1]), scale(z, flip[2])])),
+      scale: [length(x) * flip[0], length(y) * flip[1], length(z) * flip[2]],
+    }),
+  );
+  return splits.reduce((best, split) =>
+    Math.abs(split.rotation[3]) > Math.abs(best.rotation[3]) + 1e-9 ? split : best,
+  );
 }
+
+const UNCHANGED: readonly Vec3[] = [[1, 1, 1]];
+const MIRRORS: readonly Vec3[] = [
+  [-1, 1, 1],
+  [1, -1, 1],
+  [1, 1, -1],
+  [-1, -1, -1],
+];
 
 /** Three unit vectors square to each other, right-handed, as near to the given ones as their order allows. */
 export function squareAxes(axes: readonly Vec3[]): readonly [Vec3, Vec3, Vec3] {
   const x = direction(axes[0] ?? [1, 0, 0]) ?? [1, 0, 0];
   const rawY = axes[1] ?? [0, 1, 0];
-  const along = dot(rawY, x);
   const y =
-    direction([rawY[0] - along * x[0], rawY[1] - along * x[1], rawY[2] - along * x[2]]) ??
+    direction(reject(rawY, x)) ??
     direction(cross(axes[2] ?? [0, 0, 1], x)) ??
     (Math.abs(x[0]) < 0.9 ? (direction(cross(x, [1, 0, 0])) ?? [0, 1, 0]) : [0, 1, 0]);
   return [x, y, cross(x, y)];
 }
 
 /** Quaternion of a rotation given by its three axes (columns); Shepperd 1978. */
-export function quaternionOf(
-  axes: readonly [Vec3, Vec3, Vec3],
-): readonly [number, number, number, number] {
+export function quaternionOf(axes: readonly [Vec3, Vec3, Vec3]): Quaternion {
   const [[m00, m10, m20], [m01, m11, m21], [m02, m12, m22]] = axes;
   const trace = m00 + m11 + m22;
   let q: [number, number, number, number];
@@ -98,7 +91,6 @@ function cosine(a: Vec3, b: Vec3): number {
 }
 
 /** Angle in degrees of a rotation, 0 to 180. */
-export function turnDegrees(rotation: readonly [number, number, number, number]): number {
-  const sine = Math.hypot(rotation[0], rotation[1], rotation[2]);
-  return (2 * Math.atan2(sine, Math.abs(rotation[3])) * 180) / Math.PI;
+export function turnDegrees([x, y, z, w]: Quaternion): number {
+  return degrees(2 * Math.atan2(Math.hypot(x, y, z), Math.abs(w)));
 }

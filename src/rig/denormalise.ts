@@ -21,3 +21,18 @@ function largestOf(array: ArrayLike<number>): number {
   if (array instanceof Int16Array) return 32767;
   return array instanceof Uint16Array ? 65535 : 1;
 }
+
+/** Beyond this, sums of keys and changes of unit overflow; no unit of length or time needs it. */
+const LARGEST = 1e31;
+
+/**
+ * Index of the first number that is too large to be measured, or none at all (glTF 2.0, 3.6.2.2 Accessor
+ * Data Types: NaN and infinities MUST NOT be present); -1 where there is none.
+ */
+export function firstImmeasurable(numbers: Float32Array): number {
+  for (let i = 0; i < numbers.length; i++) {
+    // Also false for NaN.
+    if (!(Math.abs(numbers[i] ?? 0) <= LARGEST)) return i;
+  }
+  return -1;
+}

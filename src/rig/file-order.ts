@@ -10,24 +10,21 @@ export function sameRigs(
   before: readonly Rig[],
   after: readonly Rig[],
 ): readonly (readonly [before: Rig, after: Rig | undefined])[] {
-  const [old, now] = [before, after].map((rigs) =>
-    [...rigs].sort((a, b) => firstSkin(a) - firstSkin(b)),
-  );
-  return (old ?? []).map((rig, at) => [rig, now?.[at]]);
+  const inFileOrder = (rigs: readonly Rig[]): Rig[] =>
+    [...rigs].sort((a, b) => firstSkin(a) - firstSkin(b));
+  const changed = inFileOrder(after);
+  return inFileOrder(before).map((rig, index) => [rig, changed[index]]);
 }
 
 function firstSkin({ skins }: Rig): number {
-  return skins.reduce((least, { index }) => Math.min(least, index), Infinity);
+  return Math.min(...skins.map(({ index }) => index));
 }
 
 /** Places in `rig.parts`, in the order of the file: by node, then by primitive. */
 export function partsInFileOrder({ parts }: Rig): number[] {
-  return parts
-    .map((_, at) => at)
-    .sort((a, b) => {
-      const [one, other] = [parts[a], parts[b]];
-      return (
-        (one?.node ?? 0) - (other?.node ?? 0) || (one?.primitive ?? 0) - (other?.primitive ?? 0)
-      );
-    });
+  return [...parts.keys()].sort(
+    (a, b) =>
+      (parts[a]?.node ?? 0) - (parts[b]?.node ?? 0) ||
+      (parts[a]?.primitive ?? 0) - (parts[b]?.primitive ?? 0),
+  );
 }

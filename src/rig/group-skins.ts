@@ -1,4 +1,5 @@
 import type { GltfSkin } from '../asset/gltf-types.js';
+import { groupBy } from './group-by.js';
 import type { NodeTable } from './types.js';
 
 /**
@@ -11,9 +12,9 @@ import type { NodeTable } from './types.js';
 export function groupSkins(nodes: NodeTable, skins: readonly GltfSkin[]): number[][] {
   const leader = skins.map((_, index) => index);
   const find = (skin: number): number => {
-    let at = skin;
-    while (leader[at] !== at) at = leader[at] ?? at;
-    return at;
+    let current = skin;
+    while (leader[current] !== current) current = leader[current] ?? current;
+    return current;
   };
   const join = (a: number, b: number): void => {
     const [x, y] = [find(a), find(b)];
@@ -21,33 +22,22 @@ export function groupSkins(nodes: NodeTable, skins: readonly GltfSkin[]): number
   };
   const owner = new Map<number, number>();
   const skeletons = new Map<number, number>();
-  skins.forEach((skin, index) => {
-    for (const joint of skin.joints) {
-      const earlier = owner.get(joint);
-      if (earlier === undefined) owner.set(joint, index);
-      else join(earlier, index);
-    }
-    if (skin.skeleton !== null) {
-      const earlier = skeletons.get(skin.skeleton);
-      if (earlier === undefined) skeletons.set(skin.skeleton, index);
-      else join(earlier, index);
-    }
+  const joinFirst = (firsts: Map<number, number>, node: number, skin: number): void => {
+    const first = firsts.get(node);
+    if (first === undefined) firsts.set(node, skin);
+    else join(first, skin);
+  };
+  skins.forEach(({ joints, skeleton }, index) => {
+    for (const joint of joints) joinFirst(owner, joint, index);
+    if (skeleton !== null) joinFirst(skeletons, skeleton, index);
   });
-  // From above: the owner of the nearest joint above each node.
-  const above = new Int32Array(nodes.count).fill(-1);
+  // From above: the owner of the nearest joint at or above each node.
+  const nearest = new Int32Array(nodes.count).fill(-1);
   for (const node of nodes.order) {
-    const parent = nodes.parent[node] ?? -1;
-    const inherited = parent === -1 ? -1 : (above[parent] ?? -1);
-    const own = owner.get(node);
-    if (own !== undefined && inherited !== -1) join(own, inherited);
-    above[node] = own ?? inherited;
+    const inherited = nearest[nodes.parent[node] ?? -1] ?? -1;
+    const skin = owner.get(node);
+    if (skin !== undefined && inherited !== -1) join(skin, inherited);
+    nearest[node] = skin ?? inherited;
   }
-  const groups = new Map<number, number[]>();
-  skins.forEach((_, index) => {
-    const key = find(index);
-    const group = groups.get(key);
-    if (group === undefined) groups.set(key, [index]);
-    else group.push(index);
-  });
-  return [...groups.values()];
+  return [...groupBy(leader.keys(), find).values()];
 }

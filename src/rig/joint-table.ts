@@ -6,9 +6,7 @@ import type { JointTable, NodeTable } from './types.js';
 export function buildJointTable(nodes: NodeTable, members: ReadonlySet<number>): JointTable {
   const node = Int32Array.from(nodes.order).filter((index) => members.has(index));
   const ofNode = new Int32Array(nodes.count).fill(-1);
-  node.forEach((index, joint) => {
-    ofNode[index] = joint;
-  });
+  for (const [joint, index] of node.entries()) ofNode[index] = joint;
   const count = node.length;
   const parent = new Int32Array(count).fill(-1);
   const depth = new Int32Array(count);
@@ -18,10 +16,14 @@ export function buildJointTable(nodes: NodeTable, members: ReadonlySet<number>):
   const roots: number[] = [];
   // The nearest joint at or above each node, made from above, so that a long run of spacers costs
   // no more than a short one.
-  const jointAbove = nearestJoints(nodes, ofNode);
+  const nearest = new Int32Array(nodes.count).fill(-1);
+  for (const index of nodes.order) {
+    const joint = ofNode[index] ?? -1;
+    nearest[index] = joint === -1 ? (nearest[nodes.parent[index] ?? -1] ?? -1) : joint;
+  }
   for (let joint = 0; joint < count; joint++) {
     const above = nodes.parent[node[joint] ?? 0] ?? -1;
-    const parentJoint = above === -1 ? -1 : (jointAbove[above] ?? -1);
+    const parentJoint = nearest[above] ?? -1;
     parent[joint] = parentJoint;
     if (parentJoint === -1) {
       roots.push(joint);
@@ -44,22 +46,12 @@ function spacersUp(
   runs: Map<number, readonly number[]>,
 ): readonly number[] {
   if (last === parentNode) return [];
-  const known = runs.get(last);
-  if (known !== undefined) return known;
+  const shared = runs.get(last);
+  if (shared !== undefined) return shared;
   const run: number[] = [];
   for (let node = last; node !== parentNode; node = nodes.parent[node] ?? -1) run.push(node);
   runs.set(last, run.reverse());
   return run;
-}
-
-function nearestJoints(nodes: NodeTable, ofNode: Int32Array): Int32Array {
-  const nearest = new Int32Array(nodes.count).fill(-1);
-  for (const index of nodes.order) {
-    const own = ofNode[index] ?? -1;
-    const parent = nodes.parent[index] ?? -1;
-    nearest[index] = own !== -1 ? own : parent === -1 ? -1 : (nearest[parent] ?? -1);
-  }
-  return nearest;
 }
 
 /**
@@ -73,8 +65,8 @@ function nameJoints(
   children: readonly (readonly number[])[],
 ): { names: string[]; paths: string[] } {
   const names: string[] = Array.from(node, () => '');
-  const ways: Way[] = Array.from(node, () => NOWHERE);
-  const label = (siblings: readonly number[], above: Way): void => {
+  const paths: Path[] = Array.from(node, () => NO_STEPS);
+  const label = (siblings: readonly number[], above: Path): void => {
     const seen = new Map<string, number>();
     let unnamed = 0;
     siblings.forEach((joint) => {
@@ -83,19 +75,16 @@ function nameJoints(
       const repeat = (seen.get(name) ?? 0) + 1;
       seen.set(name, repeat);
       names[joint] = name;
-      ways[joint] = goOn(above, pathStep(name, repeat));
+      paths[joint] = withStep(above, pathStep(name, repeat));
     });
   };
-  label(roots, NOWHERE);
-  for (let joint = 0; joint < node.length; joint++) {
-    label(children[joint] ?? [], ways[joint] ?? NOWHERE);
-  }
-  return { names, paths: ways.map((way) => way.path) };
+  label(roots, NO_STEPS);
+  for (const [joint, siblings] of children.entries()) label(siblings, paths[joint] ?? NO_STEPS);
+  return { names, paths: paths.map(({ text }) => text) };
 }
 
-/** A path as far as it has come. */
-interface Way {
-  readonly path: string;
+interface Path {
+  readonly text: string;
   /** First step, steps so far, letters of the whole path, and two hashes of all steps. */
   readonly top: string;
   readonly steps: number;
@@ -103,19 +92,19 @@ interface Way {
   readonly hash: TextHash;
 }
 
-const NOWHERE: Way = { path: '', top: '', steps: 0, letters: 0, hash: NO_TEXT };
+const NO_STEPS: Path = { text: '', top: '', steps: 0, letters: 0, hash: NO_TEXT };
 
 /** A longer path helps nobody, and thousands of them cost memory by the square. */
 const PATH_LETTERS = 4096;
 
-/** Past that length the steps between the first and the last are told by number and hash. */
-function goOn(above: Way, step: string): Way {
+/** Past that length the steps between the first and the last are given by number and hash. */
+function withStep(above: Path, step: string): Path {
   const top = above.steps === 0 ? step : above.top;
   const letters = above.letters + step.length + 1;
   const hash = hashOn(above.hash, step);
   const steps = above.steps + 1;
-  const whole = above.steps === 0 ? step : `${above.path}/${step}`;
+  const whole = above.steps === 0 ? step : `${above.text}/${step}`;
   const cut = (): string => `${top}/(${above.steps - 1} joints, ${hashDigits(above.hash)})/${step}`;
-  const path = letters <= PATH_LETTERS || above.steps <= 1 ? whole : cut();
-  return { path, top, steps, letters, hash };
+  const text = letters <= PATH_LETTERS || above.steps <= 1 ? whole : cut();
+  return { text, top, steps, letters, hash };
 }

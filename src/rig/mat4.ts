@@ -1,5 +1,6 @@
 import mat4 from 'gl-matrix/cjs/mat4.js';
-import { cross, dot, type Vec3 } from './vec3.js';
+import { cornersOf } from './box.js';
+import { cross, distance, dot, type Vec3 } from './vec3.js';
 
 /** 16 numbers, column-major, as in glTF 2.0. Always float64. */
 export type Mat4 = Float64Array;
@@ -46,8 +47,7 @@ export function invert(a: Mat4): Mat4 | null {
   if (!(product > 0) || !(Math.abs(determinant3(a)) > 1e-9 * product)) return null;
   const out = new Float64Array(16);
   if (mat4.invert(out, a) === null) return null;
-  for (let i = 0; i < 16; i++) if (!Number.isFinite(out[i])) return null;
-  return out;
+  return out.every(Number.isFinite) ? out : null;
 }
 
 /** Determinant of the upper left 3 x 3 part: the change of volume, negative when it mirrors. */
@@ -62,11 +62,11 @@ export function column(a: ArrayLike<number>, index: number): Vec3 {
 }
 
 export function columnLength(a: ArrayLike<number>, index: number): number {
-  const [x, y, z] = column(a, index);
-  return Math.sqrt(x * x + y * y + z * z);
+  const axis = column(a, index);
+  return Math.sqrt(dot(axis, axis));
 }
 
-/** The place of the frame: where its origin stands. */
+/** The place of the frame's origin. */
 export function origin(a: ArrayLike<number>): Vec3 {
   return column(a, 3);
 }
@@ -88,16 +88,8 @@ export function transformDirection(a: ArrayLike<number>, v: Vec3): Vec3 {
 }
 
 /** Largest difference of two matrices over a box: how far apart they take any point of it. */
-export function largestShift(a: Mat4, b: Mat4, boxMin: Vec3, boxMax: Vec3): number {
-  let worst = 0;
-  for (let corner = 0; corner < 8; corner++) {
-    const p: Vec3 = [
-      corner & 1 ? boxMax[0] : boxMin[0],
-      corner & 2 ? boxMax[1] : boxMin[1],
-      corner & 4 ? boxMax[2] : boxMin[2],
-    ];
-    const [pa, pb] = [transformPoint(a, p), transformPoint(b, p)];
-    worst = Math.max(worst, Math.hypot(pa[0] - pb[0], pa[1] - pb[1], pa[2] - pb[2]));
-  }
-  return worst;
+export function largestShift(a: Mat4, b: Mat4, min: Vec3, max: Vec3): number {
+  return Math.max(
+    ...cornersOf({ min, max }).map((p) => distance(transformPoint(a, p), transformPoint(b, p))),
+  );
 }

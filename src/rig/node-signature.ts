@@ -1,26 +1,26 @@
 import type { GltfDocument, GltfNode } from '../asset/gltf-types.js';
 import { hashDigits, hashOn, NO_TEXT, type TextHash } from './text-hash.js';
 
-const known = new WeakMap<GltfDocument, readonly string[]>();
+const cache = new WeakMap<GltfDocument, readonly string[]>();
 
 /**
- * A text for each node that tells its whole branch from others, whatever the order that nodes and
- * siblings are stored in: of its name, transform and mesh, and of the branches below it.
+ * A text for each node that differs where its branch differs, whatever the order that nodes and siblings
+ * are stored in: made of its name, transform and mesh, and of the branches below it.
  */
 export function signaturesOf(document: GltfDocument): readonly string[] {
-  const found = known.get(document) ?? makeSignatures(document);
-  known.set(document, found);
-  return found;
+  const signatures = cache.get(document) ?? makeSignatures(document);
+  cache.set(document, signatures);
+  return signatures;
 }
 
 function makeSignatures(document: GltfDocument): string[] {
   const { nodes } = document;
   const signatures = nodes.map(() => '');
   for (const node of fromBelow(document)) {
-    const own = nodes[node];
-    if (own === undefined) continue;
-    const below = own.children.map((child) => signatures[child] ?? '').sort();
-    const hash = [contentOf(document, own), ...below].reduce<TextHash>(hashOn, NO_TEXT);
+    const source = nodes[node];
+    if (source === undefined) continue;
+    const below = source.children.map((child) => signatures[child] ?? '').sort();
+    const hash = [contentOf(document, source), ...below].reduce<TextHash>(hashOn, NO_TEXT);
     signatures[node] = hashDigits(hash);
   }
   return signatures;

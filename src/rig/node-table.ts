@@ -11,9 +11,9 @@ const LARGEST = 1e30;
 
 /**
  * Lays the nodes of a document out as arrays and works out their world matrices at rest. Throws
- * AssetError where one of them holds no usable numbers.
+ * AssetError where one of them has numbers that cannot be used.
  *
- * @param decoded Inverse bind matrices, by which unnamed siblings are told apart.
+ * @param decoded Inverse bind matrices, by which siblings without a name are ordered.
  */
 export function buildNodeTable(document: GltfDocument, decoded: Decoded): NodeTable {
   const count = document.nodes.length;
@@ -33,19 +33,18 @@ export function buildNodeTable(document: GltfDocument, decoded: Decoded): NodeTa
   const stored = document.nodes.map((node) => node.children);
   const tops = document.nodes.flatMap((_, node) => (document.parents[node] === -1 ? [node] : []));
   const world = worldMatrices(local, document.parents, treeOrder(stored, tops));
-  const odd = firstUnusable(world);
-  if (odd !== -1) {
+  // Also true for NaN.
+  const unusable = world.findIndex((value) => !(Math.abs(value) < LARGEST));
+  if (unusable !== -1)
     throw new AssetError(
       'the world matrix of the node has numbers that cannot be used',
-      `/nodes/${Math.floor(odd / 16)}`,
+      `/nodes/${Math.floor(unusable / 16)}`,
     );
-  }
   const siblings = orderSiblings(document, decoded, world);
   return {
     count,
     parent: document.parents,
-    tops: siblings.tops,
-    children: siblings.children,
+    ...siblings,
     order: treeOrder(siblings.children, siblings.tops),
     names: document.nodes.map((node) => node.name),
     translation,
@@ -54,13 +53,6 @@ export function buildNodeTable(document: GltfDocument, decoded: Decoded): NodeTa
     local,
     world,
   };
-}
-
-/** Place of the first number that nothing can be measured with; -1 for none. */
-function firstUnusable(numbers: Float64Array): number {
-  for (let at = 0; at < numbers.length; at++)
-    if (!(Math.abs(numbers[at] ?? 0) < LARGEST)) return at;
-  return -1;
 }
 
 /** Nodes with parents before children; a stack, since a chain can be deeper than the call stack. */
@@ -77,11 +69,7 @@ function treeOrder(children: readonly (readonly number[])[], tops: readonly numb
 }
 
 /** World = parent world x local (glTF 2.0, 3.5.3 Transformations). */
-export function worldMatrices(
-  local: Float64Array,
-  parents: Int32Array,
-  order: Int32Array,
-): Float64Array {
+function worldMatrices(local: Float64Array, parents: Int32Array, order: Int32Array): Float64Array {
   const world = new Float64Array(local.length);
   for (const node of order) {
     const parent = parents[node] ?? -1;

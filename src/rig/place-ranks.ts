@@ -4,9 +4,9 @@ import type { Vec3 } from './vec3.js';
 const ALIKE = 1e-5;
 
 /**
- * Where each of some places comes when they are put in order along x, then y, then z; places that are
- * one share a number. Coordinates are sorted and parted where two neighbours lie apart, since rounding
- * to a grid would part two that noise moves across a line of it.
+ * The rank of each of some places when they are put in order along x, then y, then z; places that are
+ * the same share a rank. Coordinates are sorted and divided where two neighbours lie apart, since rounding
+ * to a grid would divide two that noise moves across a line of it.
  */
 export function placeRanks(places: readonly Vec3[]): number[] {
   const largest = Math.max(0, ...places.map((place) => Math.max(...place.map(Math.abs))));
@@ -16,33 +16,27 @@ export function placeRanks(places: readonly Vec3[]): number[] {
       ALIKE * largest,
     ),
   );
-  const order = places.map((_, at) => at);
-  const compare = (a: number, b: number): number => {
-    for (const bands of axes) {
-      const difference = (bands[a] ?? 0) - (bands[b] ?? 0);
-      if (difference !== 0) return difference;
-    }
-    return 0;
-  };
-  order.sort(compare);
+  const compare = (a: number, b: number): number =>
+    axes.map((bands) => (bands[a] ?? 0) - (bands[b] ?? 0)).find((step) => step !== 0) ?? 0;
+  const order = [...places.keys()].sort(compare);
   const ranks = places.map(() => 0);
-  order.forEach((at, place) => {
-    const before = order[place - 1];
-    const isOne = before !== undefined && compare(before, at) === 0;
-    ranks[at] = isOne ? (ranks[before] ?? 0) : place;
+  order.forEach((place, rank) => {
+    const before = order[rank - 1];
+    const isSame = before !== undefined && compare(before, place) === 0;
+    ranks[place] = isSame ? (ranks[before] ?? 0) : rank;
   });
   return ranks;
 }
 
-/** The number of the band that each value is in, bands parted by gaps. */
+/** The number of the band that each value is in; gaps divide bands. */
 function bandsOf(values: readonly number[], gap: number): number[] {
-  const order = values.map((_, at) => at).sort((a, b) => (values[a] ?? 0) - (values[b] ?? 0));
+  const order = [...values.keys()].sort((a, b) => (values[a] ?? 0) - (values[b] ?? 0));
   const bands = values.map(() => 0);
   let band = 0;
-  order.forEach((at, place) => {
-    const before = values[order[place - 1] ?? at] ?? 0;
-    if ((values[at] ?? 0) - before > gap) band++;
-    bands[at] = band;
+  order.forEach((index, rank) => {
+    const before = values[order[rank - 1] ?? index] ?? 0;
+    if ((values[index] ?? 0) - before > gap) band++;
+    bands[index] = band;
   });
   return bands;
 }

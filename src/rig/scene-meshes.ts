@@ -1,14 +1,14 @@
 import type { GltfDocument } from '../asset/gltf-types.js';
 import type { JointTable, NodeTable, Rig } from './types.js';
 
-/** 1 for each node that shows a mesh where it stands: a skinned one stands where its joints are. */
+/** 1 for each node that places its mesh itself: a skinned mesh is placed by its joints. */
 export function placedMeshes(document: GltfDocument): Uint8Array {
   return Uint8Array.from(document.nodes, ({ mesh, skin }) =>
     mesh !== null && skin === null ? 1 : 0,
   );
 }
 
-/** For each rig: what else stands in the scene. */
+/** For each rig: what else is in the scene. */
 export function besideRigs(
   document: GltfDocument,
   nodes: NodeTable,
@@ -18,12 +18,12 @@ export function besideRigs(
 ): Rig['beside'][] {
   const objects = countObjects(nodes, tables, placed);
   const used = new Set(document.nodes.flatMap(({ mesh, skin }) => (mesh === null ? [] : [skin])));
-  const shows = groups.map((group) => group.some((skin) => used.has(skin)));
-  const showing = shows.filter(Boolean).length;
-  return shows.map((own) => ({ rigs: showing - (own ? 1 : 0), objects }));
+  const isShown = groups.map((group) => group.some((skin) => used.has(skin)));
+  const shown = isShown.filter(Boolean).length;
+  return isShown.map((isCounted) => ({ rigs: shown - (isCounted ? 1 : 0), objects }));
 }
 
-/** Meshes that stand in the scene by themselves: on no joint, nor below one. */
+/** How many meshes hang on no joint, nor below one. */
 function countObjects(nodes: NodeTable, tables: readonly JointTable[], placed: Uint8Array): number {
   const isMoved = new Uint8Array(nodes.count);
   for (const { node } of tables) for (const index of node) isMoved[index] = 1;

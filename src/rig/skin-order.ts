@@ -8,32 +8,26 @@ import type { NodeTable } from './types.js';
  */
 export function orderSkins({ skins, nodes: stored }: GltfDocument, nodes: NodeTable): number[] {
   const rank = new Int32Array(nodes.count);
-  nodes.order.forEach((node, at) => {
-    rank[node] = at;
-  });
-  const joints = skins.map((skin) =>
-    Int32Array.from(skin.joints, (node) => rank[node] ?? 0).sort(),
+  for (const [index, node] of nodes.order.entries()) rank[node] = index;
+  const ranks = skins.map(({ joints }) =>
+    Int32Array.from(joints, (node) => rank[node] ?? 0).sort(),
   );
   const worn = skins.map(() => nodes.count);
   stored.forEach(({ skin }, node) => {
     if (skin !== null) worn[skin] = Math.min(worn[skin] ?? 0, rank[node] ?? 0);
   });
-  return skins
-    .map((_, skin) => skin)
-    .sort(
-      (a, b) =>
-        compareNumbers(joints[a] ?? [], joints[b] ?? []) ||
-        compareTexts(skins[a]?.name ?? '', skins[b]?.name ?? '') ||
-        (worn[a] ?? 0) - (worn[b] ?? 0),
-    );
+  return [...skins.keys()].sort(
+    (a, b) =>
+      compareRanks(ranks[a] ?? NONE, ranks[b] ?? NONE) ||
+      compareTexts(skins[a]?.name ?? '', skins[b]?.name ?? '') ||
+      (worn[a] ?? 0) - (worn[b] ?? 0),
+  );
 }
 
-/** As words in a dictionary. */
-function compareNumbers(a: ArrayLike<number>, b: ArrayLike<number>): number {
-  const shared = Math.min(a.length, b.length);
-  for (let at = 0; at < shared; at++) {
-    const difference = (a[at] ?? 0) - (b[at] ?? 0);
-    if (difference !== 0) return difference;
-  }
-  return a.length - b.length;
+const NONE = new Int32Array();
+
+/** As words in a dictionary; ranks are never negative. */
+function compareRanks(a: Int32Array, b: Int32Array): number {
+  const index = a.findIndex((rank, at) => rank !== b[at]);
+  return index === -1 ? a.length - b.length : (a[index] ?? -1) - (b[index] ?? -1);
 }

@@ -6,8 +6,8 @@ export const NO_TEXT: TextHash = [0x811c9dc5, 0x1b873593];
 /** FNV-1a over the letters, with two seeds and a mark between texts. */
 export function hashOn([first, second]: TextHash, text: string): TextHash {
   let [a, b] = [Math.imul(first ^ 0x2f, 0x01000193), Math.imul(second ^ 0x2f, 0x85ebca6b)];
-  for (let at = 0; at < text.length; at++) {
-    const code = text.charCodeAt(at);
+  for (let i = 0; i < text.length; i++) {
+    const code = text.charCodeAt(i);
     a = Math.imul(a ^ code, 0x01000193);
     b = Math.imul(b ^ code, 0x85ebca6b);
     b ^= b >>> 13;

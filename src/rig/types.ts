@@ -45,7 +45,7 @@ export interface JointTable {
    */
   readonly spacers: readonly (readonly number[])[];
   readonly depth: Int32Array;
-  /** Joint of a node, -1 where the node is none. */
+  /** Joint of a node, -1 where the node is not a joint. */
   readonly ofNode: Int32Array;
 }
 
@@ -132,16 +132,16 @@ export interface Rig {
   /** Nodes above the topmost joints, from the scene down, each once. */
   readonly holders: readonly number[];
   /**
-   * Of the holders those that are nothing else, from the scene down: one way for each tree of nodes.
-   * Nodes that carry flesh, or hold some topmost joints and not all, are bones that no skin lists (see
+   * The holders that are nothing else, from the scene down: one list for each tree of nodes. Nodes that
+   * carry flesh, or hold some topmost joints and not all, are bones that no skin lists (see
    * `findHolders`).
    */
   readonly holderWays: readonly (readonly number[])[];
-  /** Other rigs with a mesh, and meshes that neither a skin nor a joint moves: what stands in the scene beside it. */
+  /** What else is in the scene: other rigs with a mesh, and meshes that neither a skin nor a joint moves. */
   readonly beside: { readonly rigs: number; readonly objects: number };
   /** Nodes that show a mesh of this rig. */
   readonly meshNodes: readonly number[];
-  /** Whether all topmost joints stand in one tree of nodes. */
+  /** Whether all topmost joints are in one tree of nodes. */
   readonly hasCommonRoot: boolean;
   /** Clips that move a joint, spacer or holder of this rig, with only those channels. */
   readonly clips: readonly Clip[];

@@ -59,12 +59,8 @@ export function turn(v: Vec3, axis: Vec3, radians: number): Vec3 {
 
 /** Any unit vector square to the unit vector `a`; always the same one for the same `a`. */
 export function perpendicular(a: Vec3): Vec3 {
-  const least =
-    Math.abs(a[0]) <= Math.abs(a[1]) && Math.abs(a[0]) <= Math.abs(a[2])
-      ? 0
-      : Math.abs(a[1]) <= Math.abs(a[2])
-        ? 1
-        : 2;
+  const sizes = a.map(Math.abs);
+  const least = sizes.indexOf(Math.min(...sizes));
   const helper: Vec3 = [least === 0 ? 1 : 0, least === 1 ? 1 : 0, least === 2 ? 1 : 0];
   return direction(cross(a, helper)) ?? [1, 0, 0];
 }
@@ -77,10 +73,8 @@ export function carry(v: Vec3, from: Vec3, to: Vec3): Vec3 {
   const axis = cross(from, to);
   const sine = length(axis);
   const cosine = dot(from, to);
-  if (sine < 1e-12) {
-    // Straight on: nothing turns. Straight back: every half turn is as small; take a fixed one.
-    return cosine > 0 ? v : turn(v, perpendicular(from), Math.PI);
-  }
+  // Straight on: nothing turns. Straight back: every half turn is as small; take a fixed one.
+  if (sine < 1e-12) return cosine > 0 ? v : turn(v, perpendicular(from), Math.PI);
   return turn(v, scale(axis, 1 / sine), Math.atan2(sine, cosine));
 }
 

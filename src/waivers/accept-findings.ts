@@ -1,5 +1,4 @@
 import { acceptance, acceptanceOfAny, worstOf } from './accept.js';
-import { leastOf } from './accepted-in.js';
 import { type AssetView, changeOf, isForOne, type Placed, subjectsAbout } from './asset-view.js';
 import type { Chosen } from './choose-findings.js';
 import { type Folders, patternOf } from './folders.js';
@@ -8,11 +7,12 @@ import { holdsOn, type Ledger, type Waiver, type WaiverText } from './ledger.js'
 import type { LedgerChange } from './ledger-text.js';
 import type { Subject } from './subjects.js';
 import { waiverLine } from './waiver-line.js';
+import { smallerIsWorse } from './worse.js';
 
 /** Who waives, why and until when. */
 export type Ground = Pick<WaiverText, 'why' | 'by' | 'until'>;
 
-export interface AcceptOptions {
+interface AcceptOptions {
   readonly ground: Ground;
   readonly today: string;
   readonly folders: Folders;
@@ -24,76 +24,60 @@ export interface AcceptOptions {
 
 /**
  * One waiver for each finding chosen that nothing covers today. A waiver for the same asset that is
- * about these findings alone, past its day or outgrown, gives its place to them.
+ * about these findings alone, past its day or outgrown, is replaced by theirs.
  */
 export function acceptEach(
   chosen: readonly Chosen[],
   views: readonly AssetView[],
   ledger: Ledger,
-  options: AcceptOptions,
+  { ground, today, folders, only, extend }: AcceptOptions,
 ): LedgerChange {
-  const { ground, today, folders, only } = options;
   const spent = new Set<Waiver>();
   const placed: Placed[] = [];
-  const done = new Set<string>();
+  const written = new Set<string>();
   for (const view of views) {
     const asset = patternOf(view.path, folders);
-    const own = chosen.filter((item) => item.asset === view.path);
-    const fresh = own.filter(({ subject }) => !isCovered(subject, view, options));
-    const taken = new Set(fresh.map(({ subject }) => subject));
-    const old = view.waivers.filter(
-      (waiver) => isForOne(waiver) && isSpent(waiver, view, taken, only),
-    );
-    for (const { subject } of fresh) {
-      const waiver: WaiverText = { asset, ...acceptance(subject, only), ...ground };
-      const key = waiverLine(waiver);
-      if (done.has(key)) continue;
-      done.add(key);
-      const about = old.filter((item) => subjectsAbout(item, view).includes(subject));
-      for (const item of about) spent.add(item);
-      placed.push({ waiver: ordered(waiver), instead: about[0] ?? null });
+    const subjects = chosen.filter((each) => each.asset === view.path).map((each) => each.subject);
+    const fresh = new Set(subjects.filter((subject) => !isCovered(subject, view)));
+    const old = view.waivers.filter((waiver) => isForOne(waiver) && isSpent(waiver, view, fresh));
+    for (const subject of fresh) {
+      const { rule, ...rest } = acceptance(subject, only);
+      const waiver: WaiverText = { rule, asset, ...rest, ...ground };
+      const line = waiverLine(waiver);
+      if (written.has(line)) continue;
+      written.add(line);
+      const replaced = old.filter((each) => subjectsAbout(each, view).includes(subject));
+      for (const each of replaced) spent.add(each);
+      placed.push({ waiver, instead: replaced[0] ?? null });
     }
   }
   return changeOf(ledger, spent, placed);
 
-  function isCovered(subject: Subject, view: AssetView, { extend }: AcceptOptions): boolean {
-    // What the check waived is waived, whatever by.
+  function isCovered(subject: Subject, view: AssetView): boolean {
+    // What the check waived is covered, whichever waiver did it.
     if (subject.finding.waived !== undefined && !extend) return true;
     const lasting = extend ? view.waivers.filter((waiver) => lasts(waiver, ground)) : view.waivers;
-    const narrowed =
-      only === null
-        ? subject
-        : { ...subject, places: subject.places.filter(({ path }) => path === only) };
-    return judgeFinding(narrowed, lasting, today).by !== null;
+    const places = subject.places.filter(({ path }) => only === null || path === only);
+    return judgeFinding({ ...subject, places }, lasting, today).by !== null;
+  }
+
+  /** Whether all that a waiver is about is accepted anew. */
+  function isSpent(waiver: Waiver, view: AssetView, fresh: ReadonlySet<Subject>): boolean {
+    const about = subjectsAbout(waiver, view);
+    if (about.length === 0 || !about.every((subject) => fresh.has(subject))) return false;
+    const listed = waiver.accepted?.places ?? null;
+    return only === null || (listed === null ? waiver.joint === only : listed.size === 1);
   }
 }
 
-/** Whether all that a waiver is about is accepted anew. */
-function isSpent(
-  waiver: Waiver,
-  view: AssetView,
-  taken: ReadonlySet<Subject>,
-  only: string | null,
-): boolean {
-  const about = subjectsAbout(waiver, view);
-  if (about.length === 0 || !about.every((subject) => taken.has(subject))) return false;
-  const listed = waiver.accepted?.places ?? null;
-  return only === null || (listed === null ? waiver.joint === only : listed.size === 1);
-}
-
-/** Whether a waiver holds as long as one written now would. */
+/** Whether a waiver is in force as long as one written now would be. */
 export function lasts({ until }: Pick<Ground, 'until'>, ground: Pick<Ground, 'until'>): boolean {
   return until === null || (ground.until !== null && until >= ground.until);
 }
 
-/** Keys in the order that a ledger has them. */
-function ordered({ rule, asset, ...rest }: WaiverText): WaiverText {
-  return { rule, asset, ...rest };
-}
-
 /**
- * Waivers for all findings of a rule that a pattern of assets fits: one for each unit, which holds the
- * worst. One of the ledger for the same gives its place to it, and is kept in mind while it holds.
+ * Waivers for all findings of a rule that a pattern of assets fits: one for each unit, which accepts the
+ * worst. One of the ledger for the same is replaced, and what it accepts is added while it is in force.
  *
  * @param pattern Relative to the folder of the ledger.
  * @param joint As in a waiver.
@@ -106,31 +90,26 @@ export function acceptPattern(
   { ground, today }: Pick<AcceptOptions, 'ground' | 'today'>,
 ): LedgerChange {
   const spent: Waiver[] = [];
-  const placed = acceptanceOfAny(
-    chosen.map(({ subject }) => subject),
-    joint,
-  ).flatMap((one): Placed[] => {
+  const subjects = chosen.map(({ subject }) => subject);
+  const least = subjects[0] !== undefined && smallerIsWorse(subjects[0].finding);
+  const placed = acceptanceOfAny(subjects, joint).flatMap(({ rule, accepted: fresh }): Placed[] => {
     const same = ledger.waivers.filter(
-      ({ rule, asset, joint: its, accepted }) =>
-        rule === one.rule &&
-        asset === pattern &&
-        its === joint &&
-        (accepted === undefined ||
-          (accepted.places === null && accepted.unit === one.accepted.unit)),
+      (old) =>
+        old.rule === rule &&
+        old.asset === pattern &&
+        old.joint === joint &&
+        (old.accepted === undefined ||
+          (old.accepted.places === null && old.accepted.unit === fresh.unit)),
     );
-    const [subject] = chosen.map((item) => item.subject);
-    const accepted = same.reduce(
-      (all, { accepted: before, until }) =>
-        before === undefined || subject === undefined || !holdsOn({ until }, today)
-          ? all
-          : worstOf(before, all, leastOf(subject)),
-      one.accepted,
-    );
-    const waiver = { rule: one.rule, asset: pattern, joint, accepted, ...ground };
-    const enough = same.some(
+    const accepted = same
+      .filter((old) => holdsOn(old, today))
+      .flatMap((old) => old.accepted ?? [])
+      .reduce((all, before) => worstOf(before, all, least), fresh);
+    const waiver = { rule, asset: pattern, joint, accepted, ...ground };
+    const isEnough = same.some(
       (old) => lasts(old, ground) && waiverLine({ ...old, ...ground }) === waiverLine(waiver),
     );
-    if (enough) return [];
+    if (isEnough) return [];
     spent.push(...same);
     return [{ waiver, instead: same[0] ?? null }];
   });

@@ -14,7 +14,7 @@ export interface AssetPattern {
 const LONGEST_PATTERN = 4096;
 
 /**
- * Compiles a pattern of assets: names parted by `/`, relative to a folder, with `..` at its start
+ * Compiles a pattern of assets: names separated by `/`, relative to a folder, with `..` at its start
  * only. Letters must be alike in case. Throws PatternFault.
  *
  * @param folder Absolute path of the folder, with forward slashes.
@@ -27,10 +27,24 @@ export function assetPattern(pattern: string, folder: string): AssetPattern {
     else if (name === '**') parts.push(null);
     else parts.push(literalOf(name) ?? nameTest(normal(name)));
   }
-  // Folders are no assets: a run at the end goes on to a name.
+  // Folders are not assets: `**` at the end needs a name after it.
   if (parts.at(-1) === null) parts.push(() => true);
   const literal = parts.every((part) => typeof part === 'string');
   return { parts, only: literal ? parts.join('/') : null };
+}
+
+/** The same; calls `fail` with what is wrong instead of throwing PatternFault. */
+export function assetPatternOr(
+  pattern: string,
+  folder: string,
+  fail: (fault: string) => never,
+): AssetPattern {
+  try {
+    return assetPattern(pattern, folder);
+  } catch (error) {
+    if (!(error instanceof PatternFault)) throw error;
+    return fail(error.message);
+  }
 }
 
 /** The names of a pattern, `.` left out. */
@@ -72,15 +86,16 @@ function normal(name: string): string {
   return name.normalize('NFC');
 }
 
-/** Whether the names of an absolute path fit, each looked at a bounded number of times. */
+/** Whether the names of an absolute path fit, each tested a bounded number of times. */
 export function fits({ parts }: AssetPattern, names: readonly string[]): boolean {
   let [part, name] = [0, 0];
-  // Where to go on from when what follows a run of folders does not fit: one folder further.
+  // Where to resume when what follows `**` does not fit: one folder further.
   let [runPart, runName] = [-1, 0];
   while (name < names.length) {
-    if (part < parts.length && parts[part] === null) {
+    const [test, given = ''] = [parts[part], names[name]];
+    if (test === null) {
       [runPart, runName] = [part++, name];
-    } else if (part < parts.length && fitsName(parts[part], names[name] ?? '')) {
+    } else if (typeof test === 'function' ? test(given) : test === given) {
       part++;
       name++;
     } else if (runPart === -1) {
@@ -91,10 +106,6 @@ export function fits({ parts }: AssetPattern, names: readonly string[]): boolean
     }
   }
   return parts.slice(part).every((rest) => rest === null);
-}
-
-function fitsName(part: Part | undefined, name: string): boolean {
-  return typeof part === 'function' ? part(name) : part === name;
 }
 
 /** An absolute pattern, name by name, written relative to a folder (absolute, forward slashes). */

@@ -15,15 +15,13 @@ export interface AssetView {
 /** The assets of a report that could be read and have a path to be known by. */
 export function assetViews(
   assets: readonly AssetReport[],
-  ledger: Ledger,
+  { waivers }: Ledger,
   cwd: string,
 ): AssetView[] {
-  const lookUp = waiversByAsset(ledger.waivers, cwd);
+  const lookUp = waiversByAsset(waivers, cwd);
   return assets
     .filter(({ path, unreadable }) => unreadable === null && path !== '-')
-    .map((asset) => {
-      return { path: asset.path, subjects: subjectsOf(asset), waivers: lookUp(asset.path) };
-    });
+    .map((asset) => ({ ...asset, subjects: subjectsOf(asset), waivers: lookUp(asset.path) }));
 }
 
 /** Which findings of its asset a waiver is about. */
@@ -42,17 +40,17 @@ export interface Placed {
   readonly instead: Waiver | null;
 }
 
-/** What becomes of a ledger: `spent` goes, and what is placed comes where it is said to. */
+/** What becomes of a ledger: `spent` goes, and each waiver placed goes where it says. */
 export function changeOf(
   ledger: Ledger,
   spent: Iterable<Waiver>,
   placed: readonly Placed[],
 ): LedgerChange {
-  const at = new Map(ledger.waivers.map((waiver, index) => [waiver, index]));
+  const indices = new Map(ledger.waivers.map((waiver, index) => [waiver, index]));
   const instead = new Map<number, WaiverText[]>();
-  for (const waiver of spent) instead.set(at.get(waiver) ?? -1, []);
+  for (const waiver of spent) instead.set(indices.get(waiver) ?? -1, []);
   const added: WaiverText[] = [];
   for (const { waiver, instead: old } of placed)
-    (instead.get(old === null ? -1 : (at.get(old) ?? -1)) ?? added).push(waiver);
+    (instead.get((old && indices.get(old)) ?? -1) ?? added).push(waiver);
   return { instead, added };
 }

@@ -12,19 +12,17 @@ const MOST = 3;
 /** Why a finding fails though waivers are about it, each as a sentence; names in them are raw. */
 export function beyondWords(judgement: Judgement, subject: Subject): string[] {
   const { about, by, beyond } = judgement;
-  if (by !== null) return [];
   const [first] = about;
+  if (by !== null || first === undefined) return [];
   // None is in force.
   if (beyond.length === 0)
-    return first === undefined
-      ? []
-      : [`The waiver at line ${first.line} was valid until ${first.until}, which is past.`];
+    return [`The waiver at line ${first.line} was valid until ${first.until}, which is past.`];
   // The worst place and the whole can say the same.
-  return [...new Set(beyond.map((item) => sentence(item, subject)))].slice(0, MOST);
+  return [...new Set(beyond.map((each) => sentence(each, subject)))].slice(0, MOST);
 }
 
 function sentence(beyond: Beyond, { finding, vertices, cut }: Subject): string {
-  if (beyond.kind === 'places') return `${listWords(beyond.waivers)} ${pathWords(beyond.paths)}.`;
+  if (beyond.kind === 'places') return placesSentence(beyond.waivers, beyond.paths);
   const { line, accepted } = beyond.waiver;
   const lead = `The waiver at line ${line} accepts`;
   const { unit } = finding;
@@ -54,17 +52,14 @@ function sentence(beyond: Beyond, { finding, vertices, cut }: Subject): string {
   }
 }
 
-function listWords(waivers: readonly Waiver[]): string {
+function placesSentence(waivers: readonly Waiver[], [first = '', ...others]: string[]): string {
   const lines = waivers.slice(0, MOST).map(({ line }) => line);
-  return lines.length === 1
-    ? `The waiver at line ${lines[0]} does not list`
-    : `The waivers at lines ${lines.slice(0, -1).join(', ')} and ${lines.at(-1)} do not list`;
-}
-
-function pathWords(paths: readonly string[]): string {
-  const [first = ''] = paths;
-  const more = paths.length - 1;
-  return `"${first}"${more > 0 ? ` and ${counted(more, 'more place')}` : ''}`;
+  const lists =
+    lines.length === 1
+      ? `The waiver at line ${lines[0]} does not list`
+      : `The waivers at lines ${lines.slice(0, -1).join(', ')} and ${lines.at(-1)} do not list`;
+  const more = others.length > 0 ? ` and ${counted(others.length, 'more place')}` : '';
+  return `${lists} "${first}"${more}.`;
 }
 
 function levelWords(level: Level | undefined): string {

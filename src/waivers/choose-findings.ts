@@ -4,15 +4,13 @@ import { didYouMean } from '../house/nearest.js';
 import { isFailing, LEVELS, type Level } from '../kit/finding.js';
 import type { FindingReport } from '../report/report-types.js';
 import { slashes } from '../report/slashes.js';
-import { assetPattern, fits, partsOfPath } from './asset-pattern.js';
+import { assetPatternOr, fits, partsOfPath } from './asset-pattern.js';
 import type { AssetView } from './asset-view.js';
-import { isAbout } from './is-about.js';
-import { isOfRule } from './is-of-rule.js';
-import { PatternFault } from './name-pattern.js';
+import { isAbout } from './place-key.js';
 import type { Subject } from './subjects.js';
 
-/** Which findings of a report to waive; what is left out picks none out. */
-export interface Wanted {
+/** Which findings of a report to waive; what is left out leaves none of them out. */
+interface Wanted {
   /** A rule or a family of rules. */
   readonly rule?: string | undefined;
   /** A path as in the report, or a pattern of such. */
@@ -29,8 +27,8 @@ export interface Chosen {
 }
 
 /**
- * The findings of a report that are wanted, in its order. Throws UsageError that says what could
- * have been meant when there are none.
+ * The findings of a report that are wanted, in its order. Throws UsageError with the nearest names that
+ * exist where there are none.
  *
  * @param cwd Folder that the paths of the report are relative to.
  */
@@ -40,7 +38,7 @@ export function chooseFindings(views: readonly AssetView[], wanted: Wanted, cwd:
   const inAssets = assets.flatMap(({ path, subjects }) =>
     subjects.map((subject): Chosen => ({ asset: path, finding: subject.finding, subject })),
   );
-  const where = asset === undefined ? 'the report' : asset;
+  const where = asset ?? 'the report';
   if (inAssets.length === 0) throw new UsageError(`${where} has no finding to waive`);
   const ofRule = inAssets.filter(({ finding }) => isOfRule(rule, finding.rule));
   if (ofRule.length === 0) {
@@ -49,7 +47,9 @@ export function chooseFindings(views: readonly AssetView[], wanted: Wanted, cwd:
   }
   const atJoint = ofRule.filter(({ finding }) => isAt(joint ?? null, finding));
   if (atJoint.length === 0) {
-    const paths = ofRule.flatMap(({ finding }) => placesOf(finding).map(({ path }) => path));
+    const paths = ofRule.flatMap(({ finding }) =>
+      [finding.place, ...finding.places].map(({ path }) => path),
+    );
     throw new UsageError(
       `${rule ?? 'no rule'} has ${rule === undefined ? 'a' : 'no'} finding at "${joint}" in ${where}.${didYouMean(joint ?? '', paths)} It has some at: ${some(paths.filter((path) => path !== ''))}`,
     );
@@ -57,9 +57,9 @@ export function chooseFindings(views: readonly AssetView[], wanted: Wanted, cwd:
   if (level === null) return atJoint;
   const high = atJoint.filter(({ finding }) => isFailing(finding.level, level));
   if (high.length === 0) {
-    const counts = LEVELS.flatMap((each) => {
-      const count = atJoint.filter(({ finding }) => finding.level === each).length;
-      return count === 0 ? [] : [`${count} at level ${each}`];
+    const counts = LEVELS.flatMap((level) => {
+      const count = atJoint.filter(({ finding }) => finding.level === level).length;
+      return count === 0 ? [] : [`${count} at level ${level}`];
     });
     throw new UsageError(
       `${where} has no finding at ${level} or above; it has ${counts.join(', ')}; choose another level with --level`,
@@ -70,25 +70,31 @@ export function chooseFindings(views: readonly AssetView[], wanted: Wanted, cwd:
 
 /** Whether a joint is among what a finding is about. */
 export function isAt(joint: string | null, finding: FindingReport): boolean {
-  return joint === null || placesOf(finding).some((place) => isAbout(joint, place));
+  return [finding.place, ...finding.places].some((place) => isAbout(joint, place));
 }
 
-function placesOf({ place, places }: FindingReport): FindingReport['places'] {
-  return [place, ...places];
+/** Whether a rule is the one that was named, or one of the family that was named. */
+export function isOfRule(named: string | undefined, id: string): boolean {
+  return named === undefined || id === named || id.startsWith(`${named}.`);
 }
 
 /** The assets whose path is the one given, else those that fit it as a pattern. */
 export function chooseAssets(
-  known: readonly AssetView[],
+  views: readonly AssetView[],
   wanted: string | undefined,
   cwd: string,
 ): readonly AssetView[] {
-  if (wanted === undefined) return known;
-  const named = known.filter(({ path }) => resolve(cwd, path) === resolve(cwd, wanted));
+  if (wanted === undefined) return views;
+  const named = views.filter(({ path }) => resolve(cwd, path) === resolve(cwd, wanted));
   if (named.length > 0) return named;
-  const fitting = fittingPattern(known, wanted, cwd);
+  const pattern = assetPatternOr(wanted, slashes(cwd), (fault) => {
+    throw new UsageError(`the pattern --asset ${wanted} ${fault}`);
+  });
+  const fitting = views.filter(({ path }) =>
+    fits(pattern, partsOfPath(slashes(resolve(cwd, path)))),
+  );
   if (fitting.length > 0) return fitting;
-  const paths = known.map(({ path }) => path);
+  const paths = views.map(({ path }) => path);
   throw new UsageError(
     wanted === '-'
       ? 'an asset from standard input has no path, so it cannot be waived; check the file by its name'
@@ -96,23 +102,12 @@ export function chooseAssets(
   );
 }
 
-function fittingPattern(assets: readonly AssetView[], wanted: string, cwd: string): AssetView[] {
-  try {
-    const pattern = assetPattern(wanted, slashes(cwd));
-    return assets.filter(({ path }) => fits(pattern, partsOfPath(slashes(resolve(cwd, path)))));
-  } catch (error) {
-    if (error instanceof PatternFault)
-      throw new UsageError(`the pattern --asset ${wanted} ${error.message}`);
-    throw error;
-  }
-}
-
 /** Names that a message has room for. */
 const MOST_NAMES = 5;
 
 function some(names: readonly string[]): string {
-  const each = [...new Set(names)];
-  if (each.length === 0) return 'none';
-  const rest = each.length - MOST_NAMES;
-  return `${each.slice(0, MOST_NAMES).join(', ')}${rest > 0 ? ` and ${rest} more` : ''}`;
+  const unique = [...new Set(names)];
+  if (unique.length === 0) return 'none';
+  const rest = unique.length - MOST_NAMES;
+  return `${unique.slice(0, MOST_NAMES).join(', ')}${rest > 0 ? ` and ${rest} more` : ''}`;
 }

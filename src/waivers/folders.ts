@@ -9,7 +9,7 @@ export interface Folders {
   readonly ledger: string;
 }
 
-/** The pattern, relative to the ledger, that a file of the report alone fits. */
+/** The pattern, relative to the ledger, that fits one file of the report and no other. */
 export function patternOf(asset: string, { cwd, ledger }: Folders): string {
   const names = partsOfPath(slashes(resolve(cwd, asset)));
   return relativePattern(names.map(literalPattern), slashes(ledger));
@@ -17,12 +17,17 @@ export function patternOf(asset: string, { cwd, ledger }: Folders): string {
 
 /** A pattern of paths as the report has them, written relative to the ledger. */
 export function rebased(pattern: string, { cwd, ledger }: Folders): string {
-  const names = partsOfPath(slashes(cwd)).map(literalPattern);
+  return relativePattern(wholePattern(pattern, cwd), slashes(ledger));
+}
+
+/** The names of a pattern that is relative to a folder, from the root down, each as a pattern. */
+export function wholePattern(pattern: string, folder: string): string[] {
+  const names = partsOfPath(slashes(folder)).map(literalPattern);
   for (const name of namesOf(pattern)) {
     if (name === '..') names.pop();
     else names.push(name);
   }
-  return relativePattern(names, slashes(ledger));
+  return names;
 }
 
 /** A path from its names: a drive on Windows, else the root before them. */

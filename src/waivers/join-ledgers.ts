@@ -1,5 +1,6 @@
 import { UsageError } from '../asset/errors.js';
 import type { ExpiredWaiver, LedgerReport } from '../report/ledger-report.js';
+import { groupBy } from '../rig/group-by.js';
 
 /**
  * What one run over all parts would have said of the ledger. Throws UsageError when the parts were
@@ -32,15 +33,14 @@ export function joinLedgers(parts: readonly (LedgerReport | null)[]): LedgerRepo
   };
 }
 
-/** A part lists those of its own assets, a pattern in several of them. */
+/** A part lists the waivers for its own assets; a pattern is listed by several. */
 function joinExpired(ledgers: readonly LedgerReport[]): ExpiredWaiver[] {
-  const sums = new Map<number, number | null>();
-  for (const { line, findings } of ledgers.flatMap(({ expired }) => expired)) {
-    const sum = sums.get(line) ?? null;
-    sums.set(line, findings === null ? sum : (sum ?? 0) + findings);
-  }
-  const entries = byLine(ledgers.flatMap(({ expired }) => expired));
-  return entries.map((entry) => ({ ...entry, findings: sums.get(entry.line) ?? null }));
+  const expired = ledgers.flatMap((ledger) => ledger.expired);
+  const counts = groupBy(expired, ({ line }) => line);
+  return byLine(expired).map((entry) => {
+    const found = (counts.get(entry.line) ?? []).flatMap(({ findings }) => findings ?? []);
+    return { ...entry, findings: found.length === 0 ? null : found.reduce((a, b) => a + b) };
+  });
 }
 
 /** Each once, in the order of the ledger. */

@@ -1,54 +1,50 @@
-import type { Beyond, Saying } from './beyond.js';
-import { isAbout } from './is-about.js';
-import { holdsOn, type Waiver, type WaiverText } from './ledger.js';
-import { covers, placesBeyond } from './places-beyond.js';
+import { type Beyond, type BoundedWaiver, beyondOf, covers } from './beyond.js';
+import { holdsOn, type Waiver } from './ledger.js';
+import { isAbout } from './place-key.js';
 import type { Subject } from './subjects.js';
-import { wholeBeyond } from './whole-beyond.js';
 
-/** What the waivers of its asset and rule come to for one finding. */
-export interface Judgement<W extends WaiverText = Waiver> {
+/** What the waivers for its asset and rule decide about one finding. */
+export interface Judgement {
   /** All that are about it, in force or not, in order. */
-  readonly about: readonly W[];
+  readonly about: readonly Waiver[];
   /** The first of those that let it stand; null when it does not. */
-  readonly by: W | null;
-  /** Why it fails though waivers in force are about it; empty where it stands or none is. */
-  readonly beyond: readonly Beyond<W>[];
+  readonly by: Waiver | null;
+  /** Why it fails though waivers in force are about it; empty where it stands or there are none. */
+  readonly beyond: readonly Beyond[];
 }
 
 /**
  * Holds a finding to waivers. It stands where waivers in force cover every place of it, no place and
  * not the whole being worse than they accepted; several may do so together. A waiver that does not say
- * what it accepted lets stand whatever it is about.
+ * how much it accepts lets stand whatever it is about.
  */
-export function judgeFinding<W extends WaiverText>(
+export function judgeFinding(
   subject: Subject,
-  waivers: readonly W[],
+  waivers: readonly Waiver[],
   today: string,
-): Judgement<W> {
+): Judgement {
   const about = waivers.filter((waiver) => isAboutSubject(waiver, subject));
-  const holding = about.filter((waiver) => holdsOn(waiver, today));
-  const plain = holding.find(({ accepted }) => accepted === undefined);
+  const inForce = about.filter((waiver) => holdsOn(waiver, today));
+  const plain = inForce.find(({ accepted }) => accepted === undefined);
   if (plain !== undefined) return { about, by: plain, beyond: [] };
-  const saying = holding.filter((waiver): waiver is Saying<W> => waiver.accepted !== undefined);
-  // Lists alone are held to their lists; with a pattern among them the whole is looked at too.
-  const listing = saying.filter(({ accepted }) => accepted.places !== null);
-  const kinds =
-    listing.length === 0 || listing.length === saying.length ? [saying] : [listing, saying];
-  let beyond: Beyond<W>[] = [];
-  for (const [first, ...others] of kinds) {
+  const bounded = inForce.filter(
+    (waiver): waiver is BoundedWaiver => waiver.accepted !== undefined,
+  );
+  // Waivers that list places are tried alone first; with a pattern the finding is judged as a whole too.
+  const lists = bounded.filter(({ accepted }) => accepted.places !== null);
+  const attempts = lists.length === bounded.length ? [bounded] : [lists, bounded];
+  let beyond: Beyond[] = [];
+  for (const [first, ...others] of attempts) {
     if (first === undefined) continue;
-    beyond = [
-      ...placesBeyond(subject, [first, ...others]),
-      ...wholeBeyond(subject, [first, ...others]),
-    ];
+    beyond = beyondOf(subject, [first, ...others]);
     if (beyond.length === 0) return { about, by: first, beyond };
   }
   return { about, by: null, beyond };
 }
 
-/** Whether a waiver speaks of a finding, be it of one place of many. */
+/** Whether a waiver is about a finding, be it about one place of many. */
 export function isAboutSubject(
-  { rule, rig, aspect, joint, accepted }: WaiverText,
+  { rule, rig, aspect, joint, accepted }: Waiver,
   subject: Subject,
 ): boolean {
   const { finding } = subject;

@@ -5,25 +5,12 @@ import { LEVELS } from '../kit/finding.js';
 import type { Rule } from '../kit/rule.js';
 
 const KEYS = ['$schema', 'waivers'];
-const WAIVER_KEYS = [
-  'rule',
-  'asset',
-  'rig',
-  'joint',
-  'aspect',
-  'level',
-  'measured',
-  'unit',
-  'also',
-  'vertices',
-  'insteadOf',
-  'places',
-  'why',
-  'by',
-  'until',
-];
+const WAIVER_KEYS =
+  'rule asset rig joint aspect level measured unit also vertices insteadOf places why by until'.split(
+    ' ',
+  );
 
-/** What the type of a key is called where it is no text. */
+/** What the value of a key must be where it is not text. */
 const TYPES: Readonly<Record<string, string>> = {
   measured: 'a number, or null',
   also: 'an object in braces: { "degrees": 90 }',
@@ -68,14 +55,15 @@ export function wordsFor(error: ErrorObject, value: unknown, rules: readonly Rul
     case 'maxItems':
     case 'minimum':
       return `"${path[2] ?? key}" must be ${TYPES[path[2] ?? key] ?? 'larger'}`;
-    case 'type':
-      if (path[2] !== undefined && TYPES[path[2]] !== undefined)
-        return path.length > 3 && (path[2] === 'places' || path[2] === 'also')
-          ? `"${brief(key)}" in "${path[2]}" must be a number${path[2] === 'places' ? ', or null' : ''}`
-          : `"${path[2]}" must be ${TYPES[path[2]]}`;
+    case 'type': {
+      const field = path[2] ?? '';
+      if (path.length > 3 && (field === 'places' || field === 'also'))
+        return `"${brief(key)}" in "${field}" must be a number${field === 'places' ? ', or null' : ''}`;
+      if (TYPES[field] !== undefined) return `"${field}" must be ${TYPES[field]}`;
       if (error.params.type === 'array') return `"${key}" must be a list in brackets: [ ... ]`;
       if (error.params.type === 'object') return `${inside} must be an object in braces: { ... }`;
       return `"${key}" must be text in quotes`;
+    }
     case 'pattern':
       if (key === 'until')
         return `"until" is "${brief(String(path.reduce<unknown>(step, value)))}"; write a day as YYYY-MM-DD`;
@@ -89,7 +77,7 @@ export function wordsFor(error: ErrorObject, value: unknown, rules: readonly Rul
   }
 }
 
-/** A rule that is none, with the nearest that is one. */
+/** What is wrong with an unknown rule, and the nearest known one. */
 export function unknownRule(rule: unknown, rules: readonly Rule[]): string {
   if (typeof rule !== 'string') return '"rule" must be the name of a rule in quotes';
   const written = brief(rule);
@@ -100,6 +88,6 @@ export function unknownRule(rule: unknown, rules: readonly Rule[]): string {
   return `there is no rule "${written}".${didYouMean(written, ids)} "trysquare rules" lists them all.`;
 }
 
-function step(at: unknown, key: string): unknown {
-  return isRecord(at) ? at[key] : undefined;
+function step(value: unknown, key: string): unknown {
+  return isRecord(value) ? value[key] : undefined;
 }

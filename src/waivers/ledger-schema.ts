@@ -7,6 +7,11 @@ import { DAY_PATTERN } from './day.js';
 const LONGEST_WHY = 1000;
 const LONGEST_BY = 200;
 
+/** @param bounds What else the schema asks of the text. */
+function text(description: string, bounds: JsonSchema = {}): JsonSchema {
+  return { type: 'string', ...bounds, description };
+}
+
 /** The JSON Schema (draft-07) of a ledger: editors complete and check with it, as the reader does. */
 export function ledgerSchema(rules: readonly Rule[]): JsonSchema {
   return {
@@ -16,7 +21,7 @@ export function ledgerSchema(rules: readonly Rule[]): JsonSchema {
     additionalProperties: false,
     required: ['waivers'],
     properties: {
-      $schema: { type: 'string', description: 'Where an editor finds this schema.' },
+      $schema: text('Where an editor finds this schema.'),
       waivers: {
         type: 'array',
         description: 'The waivers, in any order.',
@@ -39,27 +44,19 @@ export function ledgerSchema(rules: readonly Rule[]): JsonSchema {
               enum: rules.map((rule) => rule.id),
               description: 'The rule whose findings are accepted.',
             },
-            asset: {
-              type: 'string',
-              minLength: 1,
-              description:
-                'The assets, relative to the folder of this file: a path, or a pattern with *, ?, [a-z], {a,b} within a name and ** for any folders. A backslash before such a character gives the character itself.',
-            },
-            joint: {
-              type: 'string',
-              description:
-                'Path of the joint (or of another thing that the finding is about), as the report writes it; * for any joint. If it is left out: every finding of the rule in the asset.',
-            },
-            rig: {
-              type: 'string',
-              description:
-                'Name of the rig, where the asset has several. Without it, the waiver covers all of them.',
-            },
-            aspect: {
-              type: 'string',
-              description:
-                'Which of its faults the rule reports, as `aspect` in the report. Without it, the waiver covers all of them.',
-            },
+            asset: text(
+              'The assets, relative to the folder of this file: a path, or a pattern with *, ?, [a-z], {a,b} within a name and ** for any folders. A backslash before such a character gives the character itself.',
+              { minLength: 1 },
+            ),
+            joint: text(
+              'Path of the joint (or of another thing that the finding is about), as the report writes it; * for any joint. If it is left out: every finding of the rule in the asset.',
+            ),
+            rig: text(
+              'Name of the rig, where the asset has several. Without it, the waiver covers all of them.',
+            ),
+            aspect: text(
+              'Which of its faults the rule reports, as `aspect` in the report. Without it, the waiver covers all of them.',
+            ),
             level: {
               enum: [...LEVELS],
               description:
@@ -70,7 +67,7 @@ export function ledgerSchema(rules: readonly Rule[]): JsonSchema {
               description:
                 'The worst measure, in `unit`; null where nothing was measured. A finding counts when it is worse by more than a tenth or, for a count, by one.',
             },
-            unit: { type: 'string', description: 'Unit of what was measured.' },
+            unit: text('Unit of what was measured.'),
             also: {
               type: 'object',
               additionalProperties: { type: 'number' },
@@ -97,24 +94,12 @@ export function ledgerSchema(rules: readonly Rule[]): JsonSchema {
               description:
                 'The places that it covers, each with its measure, or null where all were measured together. A place is the path of a joint, or a kind and a path (`mesh:cloak`). A finding at any other place counts. If it is left out: any place that `joint` names.',
             },
-            why: {
-              type: 'string',
-              pattern: '\\S',
-              maxLength: LONGEST_WHY,
-              description: 'Why it is accepted.',
-            },
-            by: {
-              type: 'string',
-              pattern: '\\S',
-              maxLength: LONGEST_BY,
-              description: 'Who accepts it.',
-            },
-            until: {
-              type: 'string',
-              pattern: DAY_PATTERN,
-              description:
-                'Last day on which it applies, YYYY-MM-DD in UTC. If it is left out: no end.',
-            },
+            why: text('Why it is accepted.', { pattern: '\\S', maxLength: LONGEST_WHY }),
+            by: text('Who accepts it.', { pattern: '\\S', maxLength: LONGEST_BY }),
+            until: text(
+              'Last day on which it applies, YYYY-MM-DD in UTC. If it is left out: no end.',
+              { pattern: DAY_PATTERN },
+            ),
           },
         },
       },

@@ -4,7 +4,7 @@ import { schemaLine } from '../house/schema-line.js';
 import type { WaiverText } from './ledger.js';
 import { waiverLine } from './waiver-line.js';
 
-/** A ledger without a waiver, with what goes into it. */
+/** A ledger without a waiver, with a description of one. */
 export const STARTING_LEDGER = `// Findings that this house accepts. Read by "trysquare check" from the folder it runs in or any
 // above; written by hand or by "trysquare waive".
 {
@@ -20,11 +20,10 @@ export const STARTING_LEDGER = `// Findings that this house accepts. Read by "tr
 }
 `;
 
-/** What becomes of a ledger. */
 export interface LedgerChange {
-  /** What stands in the place of waivers, by their index: nothing where one is taken out. */
+  /** What replaces waivers, by their index: nothing where one is taken out. */
   readonly instead: ReadonlyMap<number, readonly WaiverText[]>;
-  /** What comes at the end. */
+  /** What is added at the end. */
   readonly added: readonly WaiverText[];
 }
 
@@ -35,25 +34,22 @@ export interface LedgerChange {
  * @param file A ledger that has been read, so that its list is there.
  */
 export function changedText(file: HouseFile, { instead, added }: LedgerChange): string {
-  const list = findNodeAtLocation(file.root, ['waivers']);
-  if (list === undefined) return file.text;
-  const items = list.children ?? [];
+  const nodes = findNodeAtLocation(file.root, ['waivers'])?.children ?? [];
   const eol = eolOf(file.text);
   const edits = [...instead].flatMap(([index, waivers]): Edit[] => {
-    const item = items[index];
-    if (item === undefined) return [];
-    if (waivers.length === 0) return removal(file.text, item);
-    const indent = indentAt(file.text, item.offset);
+    const node = nodes[index];
+    if (node === undefined) return [];
+    if (waivers.length === 0) return removal(file.text, node);
+    const indent = indentAt(file.text, node.offset);
     const content = waivers.map(waiverLine).join(`,${eol}${indent}`);
-    return [{ offset: item.offset, length: item.length, content }];
+    return [{ offset: node.offset, length: node.length, content }];
   });
-  const text = applyEdits(file.text, edits);
-  return withWaivers(parseHouseText(text, 'the ledger'), added);
+  return withWaivers(parseHouseText(applyEdits(file.text, edits), 'the ledger'), added);
 }
 
 /**
- * Takes an item out with the comma after it, and with its line where nothing else stands on it. A comma
- * that is left before the end of the list is allowed there.
+ * Takes an item out with the comma after it, and with its line where nothing else is on it. A comma that
+ * is left before the end of the list is allowed there.
  */
 function removal(text: string, { offset, length }: Node): Edit[] {
   const end = offset + length;
@@ -75,31 +71,25 @@ function removal(text: string, { offset, length }: Node): Edit[] {
 }
 
 /**
- * The text with waivers added at the end of its list, one a line; all else, comments and order
- * included, stays as it is. The library's own way of adding is not used: it puts a new item before
- * the comment that stands behind the last one, which then speaks of the wrong waiver.
- *
- * @param file A ledger that has been read, so that its list is there.
+ * The text with waivers added at the end of its list. `jsonc-parser` could insert them, but puts a new
+ * item before the comment behind the last one, which is then a comment on the wrong waiver.
  */
-export function withWaivers(file: HouseFile, added: readonly WaiverText[]): string {
-  const { text, root } = file;
+function withWaivers({ text, root }: HouseFile, added: readonly WaiverText[]): string {
   const list = findNodeAtLocation(root, ['waivers']);
   if (list === undefined || added.length === 0) return text;
   const eol = eolOf(text);
   const outer = indentAt(text, list.offset);
   const last = list.children?.at(-1);
   const closing = list.offset + list.length - 1;
-  // A list on lines of its own shows how far they are indented.
-  const shown = last === undefined ? '' : indentAt(text, last.offset);
-  const inner = shown.length > outer.length ? shown : `${outer}  `;
+  // Where each waiver has a line, the last one shows how far to indent.
+  const indent = last === undefined ? '' : indentAt(text, last.offset);
+  const inner = indent.length > outer.length ? indent : `${outer}  `;
   const lines = added.map((waiver) => `${inner}${waiverLine(waiver)}`).join(`,${eol}`);
   const before = text.slice(0, closing).trimEnd().length;
-  const edits: Edit[] = [
-    { offset: before, length: closing - before, content: `${eol}${lines}${eol}${outer}` },
-  ];
-  if (last !== undefined && commaAfter(text, last.offset + last.length) === null)
-    edits.unshift({ offset: last.offset + last.length, length: 0, content: ',' });
-  return applyEdits(text, edits);
+  const end = last === undefined ? before : last.offset + last.length;
+  const comma = last === undefined || commaAfter(text, end) !== null ? '' : ',';
+  const kept = `${text.slice(0, end)}${comma}${text.slice(end, before)}`;
+  return `${kept}${eol}${lines}${eol}${outer}${text.slice(closing)}`;
 }
 
 function eolOf(text: string): string {
@@ -108,12 +98,9 @@ function eolOf(text: string): string {
 
 /** White space that begins the line of an offset. */
 function indentAt(text: string, offset: number): string {
-  const line =
-    text
-      .slice(0, offset)
-      .split(/[\r\n]/)
-      .at(-1) ?? '';
-  return /^[ \t]*/.exec(line)?.[0] ?? '';
+  const start =
+    Math.max(text.lastIndexOf('\n', offset - 1), text.lastIndexOf('\r', offset - 1)) + 1;
+  return /^[ \t]*/.exec(text.slice(start, offset))?.[0] ?? '';
 }
 
 /** Where a comma comes next, after comments and white space; null where none does. */
@@ -121,16 +108,16 @@ function commaAfter(text: string, offset: number): number | null {
   const scanner = createScanner(text, true);
   scanner.setPosition(offset);
   scanner.scan();
-  const at = scanner.getTokenOffset();
-  return text[at] === ',' ? at : null;
+  const next = scanner.getTokenOffset();
+  return text[next] === ',' ? next : null;
 }
 
 /** The line, from 1, of each waiver, all found in one pass. */
 export function waiverLines({ text, root }: HouseFile): number[] {
-  let [line, at] = [1, 0];
+  let [line, counted] = [1, 0];
   return (findNodeAtLocation(root, ['waivers'])?.children ?? []).map(({ offset }) => {
-    line += text.slice(at, offset).match(/\r\n|\n|\r/g)?.length ?? 0;
-    at = offset;
+    line += text.slice(counted, offset).match(/\r\n|\n|\r/g)?.length ?? 0;
+    counted = offset;
     return line;
   });
 }

@@ -24,20 +24,20 @@ export interface WaiverText {
   readonly rule: string;
   /** Pattern of assets, relative to the ledger's folder. */
   readonly asset: string;
-  /** Name of the rig; left out where the asset has one, or any may be meant. */
+  /** Name of the rig; left out where the asset has one rig, or any may be meant. */
   readonly rig?: string;
-  /** Which of its faults the rule tells; left out for any. */
+  /** Which of its faults the rule reports; left out for any. */
   readonly aspect?: string;
   /**
    * Path of the finding's place, exactly; `*` for findings at any joint; null for every finding of
    * the rule in the asset, those about the rig or a mesh too.
    */
   readonly joint: string | null;
-  /** What was accepted: what is worse fails. Left out by hand, all that the waiver is about may stand. */
+  /** What is worse fails. Left out by hand, all that the waiver is about may stand. */
   readonly accepted?: Accepted;
   readonly why: string;
   readonly by: string;
-  /** Last day it holds, `YYYY-MM-DD` in UTC; null when it has no end. */
+  /** Last day in force, `YYYY-MM-DD` in UTC; null when it has no end. */
   readonly until: string | null;
 }
 
@@ -47,10 +47,10 @@ export interface Accepted {
   /** The worst of it, in `unit`; null where nothing was measured. */
   readonly measured: number | null;
   readonly unit: string;
-  /** What else of it was measured, by unit; left out for none. */
+  /** Other measures of it, by unit; left out for none. */
   readonly also?: ReadonlyMap<string, number>;
-  /** Where vertices are counted: how many are at fault, and how many the rig moves. */
-  readonly vertices?: { readonly short: number; readonly of: number };
+  /** Left out where no vertices are counted. */
+  readonly vertices?: Vertices;
   /** Rules that stepped back for the finding: what they found is accepted with it. Left out for none. */
   readonly insteadOf?: readonly string[];
   /**
@@ -60,12 +60,18 @@ export interface Accepted {
   readonly places: ReadonlyMap<string, number | null> | null;
 }
 
+/** How many vertices are at fault, and how many the rig moves. */
+export interface Vertices {
+  readonly short: number;
+  readonly of: number;
+}
+
 /** The nearest ledger in `folder` or any folder above it; null when there is none. */
 export function findLedger(folder: string): string | null {
   return findUpward(folder, LEDGER_NAME);
 }
 
-/** Whether a waiver holds on a day, the last one included. */
+/** Whether a waiver is in force on a day, the last one included. */
 export function holdsOn({ until }: Pick<WaiverText, 'until'>, day: string): boolean {
   return until === null || day <= until;
 }

@@ -1,36 +1,26 @@
 import { dirname } from 'node:path';
 import { Ajv } from 'ajv';
-import { brief, type HouseFile, parseHouseText, readHouseText } from '../house/house-file.js';
-import type { Level } from '../kit/finding.js';
+import { brief, parseHouseText, readHouseText } from '../house/house-file.js';
 import type { Rule } from '../kit/rule.js';
 import { slashes } from '../report/slashes.js';
-import { type AssetPattern, assetPattern } from './asset-pattern.js';
+import { assetPatternOr } from './asset-pattern.js';
 import { isDay } from './day.js';
 import type { Accepted, Ledger, Waiver, WaiverText } from './ledger.js';
 import { wordsFor } from './ledger-faults.js';
 import { ledgerSchema } from './ledger-schema.js';
 import { waiverLines } from './ledger-text.js';
-import { PatternFault } from './name-pattern.js';
 
 /** Bytes of a ledger: some thirty thousand waivers with the places they cover. */
 export const LONGEST_LEDGER = 1 << 24;
 
 /** A waiver once it has been found to fit the schema. */
-interface WrittenWaiver {
-  readonly rule: string;
-  readonly asset: string;
-  readonly rig?: string;
+interface WrittenWaiver
+  extends Omit<WaiverText, 'joint' | 'until' | 'accepted'>,
+    Partial<Pick<Accepted, 'level' | 'measured' | 'unit' | 'insteadOf'>> {
   readonly joint?: string;
-  readonly aspect?: string;
-  readonly level?: Level;
-  readonly measured?: number | null;
-  readonly unit?: string;
   readonly also?: Readonly<Record<string, number>>;
   readonly vertices?: readonly [short: number, of: number];
-  readonly insteadOf?: readonly string[];
   readonly places?: Readonly<Record<string, number | null>>;
-  readonly why: string;
-  readonly by: string;
   readonly until?: string;
 }
 
@@ -55,52 +45,38 @@ export function parseLedger(
   rules: readonly Rule[],
 ): Ledger {
   const file = parseHouseText(text, `the ledger ${shown}`);
-  const schema = ledgerSchema(rules);
-  const validate = new Ajv({ allErrors: true, strict: false }).compile<{
-    waivers: readonly WrittenWaiver[];
-  }>(schema);
+  const ajv = new Ajv({ allErrors: true, strict: false });
+  const validate = ajv.compile<{ waivers: readonly WrittenWaiver[] }>(ledgerSchema(rules));
   const { value } = file;
   if (!validate(value))
     return file.failSchema(validate.errors ?? [], (error) => wordsFor(error, value, rules));
   const base = slashes(folder);
   const lines = waiverLines(file);
-  const waivers = value.waivers.map((written, at): Waiver => {
+  const waivers = value.waivers.map((written, index): Waiver => {
     if (written.until !== undefined && !isDay(written.until))
       return file.failAt(
-        ['waivers', at, 'until'],
+        ['waivers', index, 'until'],
         `"until" is "${written.until}", which no calendar has; write a day as YYYY-MM-DD`,
       );
     if (written.joint !== undefined && written.places !== undefined)
       return file.failAt(
-        ['waivers', at, 'joint'],
+        ['waivers', index, 'joint'],
         'the waiver has both "joint" and "places"; take "joint" out, and list it in "places"',
       );
-    const pattern = compile(file, written.asset, base, at);
-    return { line: lines[at] ?? 1, pattern, ...waiverText(written) };
+    const pattern = assetPatternOr(written.asset, base, (fault) =>
+      file.failAt(['waivers', index, 'asset'], `the pattern "${brief(written.asset)}" ${fault}`),
+    );
+    return { line: lines[index] ?? 1, pattern, ...waiverText(written) };
   });
   return { path: shown, waivers };
 }
 
 function waiverText(written: WrittenWaiver): WaiverText {
-  const { rule, asset, rig, joint = null, aspect, why, by, until = null } = written;
-  const accepted = acceptedOf(written);
-  return {
-    rule,
-    asset,
-    ...(rig !== undefined && { rig }),
-    joint,
-    ...(aspect !== undefined && { aspect }),
-    ...(accepted !== null && { accepted }),
-    why,
-    by,
-    until,
-  };
-}
-
-function acceptedOf(written: WrittenWaiver): Accepted | null {
-  const { level, measured, unit, also, vertices, insteadOf, places } = written;
-  if (level === undefined || measured === undefined || unit === undefined) return null;
-  return {
+  const { level, measured, unit, also, vertices, insteadOf, places, ...rest } = written;
+  const waiver = { joint: null, until: null, ...rest };
+  // The schema has none of the others without these three.
+  if (level === undefined || measured === undefined || unit === undefined) return waiver;
+  const accepted: Accepted = {
     level,
     measured,
     unit,
@@ -109,13 +85,5 @@ function acceptedOf(written: WrittenWaiver): Accepted | null {
     ...(insteadOf !== undefined && { insteadOf }),
     places: places === undefined ? null : new Map(Object.entries(places)),
   };
-}
-
-function compile(file: HouseFile, asset: string, folder: string, at: number): AssetPattern {
-  try {
-    return assetPattern(asset, folder);
-  } catch (error) {
-    if (!(error instanceof PatternFault)) throw error;
-    return file.failAt(['waivers', at, 'asset'], `the pattern "${brief(asset)}" ${error.message}`);
-  }
+  return { ...waiver, accepted };
 }

@@ -1,9 +1,8 @@
 import type { PlaceReport } from '../report/report-types.js';
-import { STAR_ITSELF } from './is-about.js';
 import type { WaiverText } from './ledger.js';
-import { placeKey } from './place-key.js';
+import { placeKey, STAR_ITSELF } from './place-key.js';
 
-/** What of a rig has another name. */
+/** New names in a rig. */
 export interface RigRenames {
   readonly rig: { readonly old: string; readonly now: string };
   /** Things by their paths as a report has them. */
@@ -17,47 +16,35 @@ export interface RigRenames {
 /** A function that gives a waiver the new names; null where it has none of the old ones. */
 export function waiverRenamer(
   renames: readonly RigRenames[],
-): (waiver: WaiverText) => WaiverText | null {
-  const keyed = renames.map(keyedRenames);
-  return (waiver) => renamedWaiver(waiver, keyed);
-}
-
-interface Keyed {
-  readonly rig: RigRenames['rig'];
-  /** As a ledger calls them (see `place-key.ts`). */
-  readonly places: ReadonlyMap<string, string>;
-}
-
-function keyedRenames({ rig, places }: RigRenames): Keyed {
-  const keys = places.map(
-    ({ kind, old, now }) => [placeKey({ kind, path: old }), placeKey({ kind, path: now })] as const,
-  );
-  return { rig, places: new Map(keys) };
-}
-
-function renamedWaiver(waiver: WaiverText, all: readonly Keyed[]): WaiverText | null {
-  const { rig, joint, accepted } = waiver;
-  const own = rig === undefined ? all : all.filter((item) => item.rig.old === rig);
-  const now = (key: string): string => own.flatMap(({ places }) => places.get(key) ?? [])[0] ?? key;
-  const [named = null] = rig === undefined ? [] : own;
-  const exact = joint === null || joint === '*' || joint === STAR_ITSELF ? null : joint;
-  const places = accepted?.places ?? null;
-  const changes =
-    (named !== null && named.rig.old !== named.rig.now) ||
-    (exact !== null && now(exact) !== exact) ||
-    [...(places?.keys() ?? [])].some((key) => now(key) !== key);
-  if (!changes) return null;
-  return {
-    ...waiver,
-    ...(named !== null && { rig: named.rig.now }),
-    joint: exact === null ? joint : now(exact),
-    ...(accepted !== undefined &&
-      places !== null && {
-        accepted: {
-          ...accepted,
-          places: new Map([...places].map(([key, measured]) => [now(key), measured])),
-        },
-      }),
+): <W extends WaiverText>(waiver: W) => W | null {
+  const keyed = renames.map(({ rig, places }) => {
+    const keys = new Map<string, string>();
+    for (const { kind, old, now } of places)
+      keys.set(placeKey({ kind, path: old }), placeKey({ kind, path: now }));
+    return { rig, keys };
+  });
+  return (waiver) => {
+    const { joint, accepted } = waiver;
+    const fitting =
+      waiver.rig === undefined ? keyed : keyed.filter(({ rig }) => rig.old === waiver.rig);
+    const newKey = (key: string): string =>
+      fitting.map(({ keys }) => keys.get(key)).find((found) => found !== undefined) ?? key;
+    const rig = waiver.rig === undefined ? undefined : fitting[0]?.rig.now;
+    const isPath = joint !== null && joint !== '*' && joint !== STAR_ITSELF;
+    const newJoint = isPath ? newKey(joint) : joint;
+    const places = [...(accepted?.places ?? [])];
+    const isChanged =
+      (rig !== undefined && rig !== waiver.rig) ||
+      newJoint !== joint ||
+      places.some(([key]) => newKey(key) !== key);
+    if (!isChanged) return null;
+    const newPlaces = new Map(places.map(([key, measured]) => [newKey(key), measured]));
+    return {
+      ...waiver,
+      ...(rig !== undefined && { rig }),
+      joint: newJoint,
+      ...(accepted?.places != null && { accepted: { ...accepted, places: newPlaces } }),
+    };
   };
 }
 

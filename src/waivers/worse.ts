@@ -1,3 +1,6 @@
+import type { FindingReport } from '../report/report-types.js';
+import type { Accepted, Vertices } from './ledger.js';
+
 /** What is accepted may grow by so much, as a share, before it counts as worse: exports round. */
 const SLACK = 0.1;
 
@@ -14,10 +17,8 @@ const COUNTED = new Set(['joints', 'nodes', 'skins', 'names', 'matrices']);
 const LEAST = 1e-9;
 
 /** A measure and what it is held to. */
-export interface Measured {
+interface Measured extends Pick<FindingReport, 'limit' | 'unit'> {
   readonly measured: number;
-  readonly limit: number | null;
-  readonly unit: string;
 }
 
 /** Whether things are counted one by one. */
@@ -25,9 +26,14 @@ export function isCounted(unit: string): boolean {
   return COUNTED.has(unit);
 }
 
-/** Whether a measure is the worse the smaller it is: it fell below its limit. */
-export function isLeast({ measured, limit }: Pick<Measured, 'measured' | 'limit'>): boolean {
-  return limit !== null && measured < limit;
+/** The worst that was accepted in a unit; null for none. */
+export function acceptedIn(accepted: Accepted, unit: string): number | null {
+  return unit === accepted.unit ? accepted.measured : (accepted.also?.get(unit) ?? null);
+}
+
+/** Whether smaller is worse: the measure fell below its limit. */
+export function smallerIsWorse(now: Pick<FindingReport, 'measured' | 'limit'>): boolean {
+  return now.measured !== null && now.limit !== null && now.measured < now.limit;
 }
 
 /**
@@ -37,7 +43,7 @@ export function isLeast({ measured, limit }: Pick<Measured, 'measured' | 'limit'
  *
  * @param least Whether smaller is worse.
  */
-export function isWorse(now: Measured, accepted: number, least = isLeast(now)): boolean {
+export function isWorse(now: Measured, accepted: number, least = smallerIsWorse(now)): boolean {
   const { measured, limit, unit } = now;
   if (isCounted(unit)) return least ? measured < accepted : measured > accepted;
   const tenth = SLACK * Math.abs(accepted);
@@ -49,11 +55,6 @@ export function isWorse(now: Measured, accepted: number, least = isLeast(now)): 
 /** The worse of two measures. */
 export function worst(a: number, b: number, least: boolean): number {
   return least ? Math.min(a, b) : Math.max(a, b);
-}
-
-interface Vertices {
-  readonly short: number;
-  readonly of: number;
 }
 
 /**

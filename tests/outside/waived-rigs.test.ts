@@ -19,10 +19,10 @@ import { writeJson } from '../../src/report/json.js';
 import { reportSchema } from '../../src/report/report-schema.js';
 import type { AssetReport, Report } from '../../src/report/report-types.js';
 import { writeSarif } from '../../src/report/sarif.js';
-import { applyLedger } from '../../src/waivers/apply-ledger.js';
 import { findLedger, type Ledger } from '../../src/waivers/ledger.js';
 import { readLedger } from '../../src/waivers/read-ledger.js';
 import { textFaults } from '../report/sarif-text-faults.js';
+import { applyLedger } from '../support/apply-ledger.js';
 import { runWaiveIn, TODAY } from '../support/run-waive.js';
 import { tempFolder } from '../support/temp-folder.js';
 

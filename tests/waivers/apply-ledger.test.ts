@@ -7,10 +7,11 @@ import type { Level } from '../../src/kit/finding.js';
 import { writeJson } from '../../src/report/json.js';
 import type { LedgerReport } from '../../src/report/ledger-report.js';
 import type { AssetReport, FindingReport, Report } from '../../src/report/report-types.js';
-import { applyLedger, type LedgerOptions } from '../../src/waivers/apply-ledger.js';
+import type { LedgerOptions } from '../../src/waivers/apply-ledger.js';
 import { assetPattern } from '../../src/waivers/asset-pattern.js';
 import type { WaiverText } from '../../src/waivers/ledger.js';
 import { glbAsset, sampleFinding, unreadableAsset } from '../report/sample-report.js';
+import { applyLedger } from '../support/apply-ledger.js';
 
 const reportOf = (assets: readonly AssetReport[]): Report =>
   makeReport(assets, defaultSettings(rules));

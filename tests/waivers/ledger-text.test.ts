@@ -3,7 +3,7 @@ import { describe, expect, it } from 'vitest';
 import { rules } from '../../rules/index.js';
 import { parseHouseText } from '../../src/house/house-file.js';
 import type { WaiverText } from '../../src/waivers/ledger.js';
-import { changedText, STARTING_LEDGER, withWaivers } from '../../src/waivers/ledger-text.js';
+import { changedText, STARTING_LEDGER } from '../../src/waivers/ledger-text.js';
 import { parseLedger } from '../../src/waivers/read-ledger.js';
 import { waiverLine } from '../../src/waivers/waiver-line.js';
 
@@ -18,7 +18,7 @@ const added = (count = 1, change: Partial<WaiverText> = {}): WaiverText[] =>
     ...change,
   }));
 const add = (text: string, waivers: readonly WaiverText[]): string =>
-  withWaivers(parseHouseText(text, 'the ledger'), waivers);
+  changedText(parseHouseText(text, 'the ledger'), { instead: new Map(), added: waivers });
 const ONE = '{ "rule": "axis.aim", "asset": "heron.glb", "why": "a crank", "by": "prop room" }';
 
 describe('waivers added to a ledger', () => {

@@ -1,8 +1,8 @@
 import { describe, expect, test } from 'vitest';
 import { rules } from '../../rules/index.js';
 import type { WaiverText } from '../../src/waivers/ledger.js';
+import { renamedLedger } from '../../src/waivers/move.js';
 import { parseLedger } from '../../src/waivers/read-ledger.js';
-import { renamedLedger } from '../../src/waivers/renamed.js';
 import { type RigRenames, renamesOfPaths } from '../../src/waivers/waiver-renames.js';
 
 const FOLDERS = { cwd: '/house', ledger: '/house' };

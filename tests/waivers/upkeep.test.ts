@@ -8,10 +8,10 @@ import { defaultSettings } from '../../src/check/settings.js';
 import type { WaiveFlags } from '../../src/cli/waive/waive-flags.js';
 import { writeJson } from '../../src/report/json.js';
 import type { AssetReport, FindingReport } from '../../src/report/report-types.js';
-import { applyLedger } from '../../src/waivers/apply-ledger.js';
 import { LEDGER_NAME } from '../../src/waivers/ledger.js';
 import { readLedger } from '../../src/waivers/read-ledger.js';
 import { glbAsset, sampleFinding } from '../report/sample-report.js';
+import { applyLedger } from '../support/apply-ledger.js';
 import { runWaiveIn, TODAY } from '../support/run-waive.js';
 import { tempFolder } from '../support/temp-folder.js';
 

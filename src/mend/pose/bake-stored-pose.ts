@@ -1,7 +1,7 @@
 import { memberOf } from '../../asset/narrow.js';
 import { bindPose } from '../../measure/pose/bind-pose.js';
 import { visible } from '../../report/visible.js';
-import { isMeasurable } from '../../rig/build-parts.js';
+import { firstImmeasurable } from '../../rig/denormalise.js';
 import { invert, type Mat4, mat4At, multiply } from '../../rig/mat4.js';
 import type { Rig, SkinnedPart } from '../../rig/types.js';
 import type { Editable } from '../file/editable.js';
@@ -44,7 +44,8 @@ export function bakeStoredPose(context: MendContext, rig: Rig): string | null {
     const key = `${part.mesh} ${part.primitive}`;
     if (back === null || bakes.has(key)) continue;
     // Nothing is written before all of it is known to have a place.
-    if (!isMeasurable(eachVertex(part.positions, 3, vertexMatrices(rig, part, back), 1)))
+    const positions = eachVertex(part.positions, 3, vertexMatrices(rig, part, back), 1);
+    if (firstImmeasurable(positions) !== -1)
       return `the weights of "${visible(part.label)}" put vertices too far away to be measured; paint the weights again first`;
     bakes.set(key, { part, back, look: looks?.parts[rig.index]?.[index] ?? null });
   }

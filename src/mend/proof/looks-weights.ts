@@ -59,7 +59,7 @@ function tracksOf(root: Cursor) {
         output: sampler.at('output').index('accessor', accessors),
         interpolation: sampler
           .at('interpolation')
-          .or(INTERPOLATIONS[0], (value) => value.oneOf('interpolation', INTERPOLATIONS)),
+          .or(INTERPOLATIONS[0], (value) => value.oneOf(INTERPOLATIONS)),
         where: channel.pointer,
       };
       return [track];
