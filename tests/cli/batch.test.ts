@@ -22,6 +22,11 @@ import { tempFolder } from '../support/temp-folder.js';
 
 const bin = join(built.folder, 'bin/trysquare.cjs');
 
+/** Runs the command in this process alone. */
+function runCliIn(cwd: string, ...args: string[]): Promise<CliRun> {
+  return runCli(args, { cwd });
+}
+
 /** Runs the command in this process, with workers as a build has them. */
 function runHere(cwd: string, ...args: string[]): Promise<CliRun> {
   return runCli(args, { cwd, worker: join(built.folder, 'bin/worker.cjs') });
@@ -231,7 +236,7 @@ async function until(holds: () => boolean): Promise<void> {
 
 describe('workers', () => {
   /** So many that workers are at it when they are looked for. */
-  const HERONS = 150;
+  const HERONS = 70;
 
   function manyHerons(): string {
     const cwd = tempFolder();
@@ -372,19 +377,19 @@ describe('the cache', () => {
   it('gives the same report the second time, without checking again', async () => {
     const cwd = library();
     const args = ['check', '.', '-f', 'json', '--cache', 'kept'];
-    const first = await runHere(cwd, ...args);
-    const second = await runHere(cwd, ...args);
+    const first = await runCliIn(cwd, ...args);
+    const second = await runCliIn(cwd, ...args);
     expect(second).toEqual(first);
-    expect(second.stdout).toBe((await runHere(cwd, 'check', '.', '-f', 'json')).stdout);
+    expect(second.stdout).toBe((await runCliIn(cwd, 'check', '.', '-f', 'json')).stdout);
     // What is kept is what is given out: a report put in its place is taken for the asset's own.
-    const sarif = await runHere(cwd, 'check', '.', '-f', 'sarif', '--cache', 'kept');
-    expect(sarif.stdout).toBe((await runHere(cwd, 'check', '.', '-f', 'sarif')).stdout);
+    const sarif = await runCliIn(cwd, 'check', '.', '-f', 'sarif', '--cache', 'kept');
+    expect(sarif.stdout).toBe((await runCliIn(cwd, 'check', '.', '-f', 'sarif')).stdout);
   }, 60_000);
 
   it('a damaged entry is made anew, and one of other settings or content is none', async () => {
     const cwd = tempFolder({ 'heron.glb': buildGlb('heron') });
     const args = ['check', 'heron.glb', '-f', 'json', '--cache', 'kept'];
-    const { stdout } = await runHere(cwd, ...args);
+    const { stdout } = await runCliIn(cwd, ...args);
     // Reports lie in folders of their own; beside these, a slow run leaves a list of files.
     const entries = (): string[] =>
       readdirSync(join(cwd, 'kept'), { recursive: true })
@@ -400,12 +405,12 @@ describe('the cache', () => {
       `${kept}x`,
     ]) {
       writeFileSync(path, damaged);
-      expect((await runHere(cwd, ...args)).stdout).toBe(stdout);
+      expect((await runCliIn(cwd, ...args)).stdout).toBe(stdout);
       expect(readFileSync(path, 'utf8')).toBe(kept);
     }
-    await runHere(cwd, ...args, '--skip', 'axis');
+    await runCliIn(cwd, ...args, '--skip', 'axis');
     writeFileSync(join(cwd, 'heron.glb'), buildGlb('mule'));
-    const other = JSON.parse((await runHere(cwd, ...args)).stdout) as Report;
+    const other = JSON.parse((await runCliIn(cwd, ...args)).stdout) as Report;
     // The mule's topmost joint.
     expect(other.assets[0]?.rigs[0]?.name).toBe('trunk');
     expect(entries()).toHaveLength(3);
@@ -430,7 +435,7 @@ describe('the cache', () => {
       stderr.match(/the cache kept cannot be written to: .*; the run continues/g),
     ).toHaveLength(1);
     expect({ stdout, code }).toEqual({
-      stdout: (await runHere(cwd, 'check', 'cast', '-f', 'json')).stdout,
+      stdout: (await runCliIn(cwd, 'check', 'cast', '-f', 'json')).stdout,
       code: 1,
     });
   }, 60_000);
@@ -438,20 +443,20 @@ describe('the cache', () => {
   it('does not hash again what has not changed, and sees a change that keeps size and time', async () => {
     const cwd = library();
     const args = ['check', '.', '-f', 'json', '--cache', 'kept'];
-    const first = await runHere(cwd, ...args);
+    const first = await runCliIn(cwd, ...args);
     // Until the times of the files are far enough from now to be trusted.
     await new Promise((resolve) => setTimeout(resolve, 3200));
-    expect(await runHere(cwd, ...args)).toEqual(first);
+    expect(await runCliIn(cwd, ...args)).toEqual(first);
     const index = readFileSync(join(cwd, 'kept/files.json'), 'utf8');
     expect(index).toContain(join(cwd, 'cast/heron.glb'));
-    expect(await runHere(cwd, ...args)).toEqual(first);
+    expect(await runCliIn(cwd, ...args)).toEqual(first);
     const path = join(cwd, 'cast/heron.glb');
     const { atime, mtime, size } = statSync(path);
     // Of the right length, and no rig any more.
     writeFileSync(path, Buffer.from(readFileSync(path)).fill(0, 12));
     utimesSync(path, atime, mtime);
     expect(statSync(path)).toMatchObject({ size, mtime });
-    const { assets } = JSON.parse((await runHere(cwd, ...args)).stdout) as Report;
+    const { assets } = JSON.parse((await runCliIn(cwd, ...args)).stdout) as Report;
     expect(assets.find((asset) => asset.path === 'cast/heron.glb')?.verdict).toBe('unreadable');
   }, 60_000);
 
@@ -483,7 +488,7 @@ describe('the cache', () => {
     const cwd = tempFolder({ 'heron.glb': buildGlb('heron'), kept: '' });
     symlinkSync('nowhere', join(cwd, 'link'));
     const words = async (name: string) =>
-      (await runHere(cwd, 'check', 'heron.glb', '--cache', name)).stderr;
+      (await runCliIn(cwd, 'check', 'heron.glb', '--cache', name)).stderr;
     expect(await words('kept')).toContain('kept cannot be made: it is a file; name another folder');
     expect(await words('link')).toContain(
       'link cannot be made: it is a link that leads to no folder',
@@ -492,7 +497,7 @@ describe('the cache', () => {
 
   it('a folder that cannot be made is told before anything is checked', async () => {
     const cwd = tempFolder({ 'heron.glb': buildGlb('heron'), file: 'no folder' });
-    const { code, stderr } = await runHere(cwd, 'check', 'heron.glb', '--cache', 'file/cache');
+    const { code, stderr } = await runCliIn(cwd, 'check', 'heron.glb', '--cache', 'file/cache');
     expect([code, stderr]).toEqual([2, expect.stringContaining('file/cache cannot be made')]);
   });
 });
@@ -574,7 +579,7 @@ describe('parts', () => {
   }, 60_000);
 
   it('standard input cannot be shared out', async () => {
-    const { code, stderr } = await runHere(tempFolder(), 'check', '-', '--part', '1/2');
+    const { code, stderr } = await runCliIn(tempFolder(), 'check', '-', '--part', '1/2');
     expect([code, stderr]).toEqual([2, expect.stringContaining('standard input is one asset')]);
   });
 });
