@@ -83,7 +83,12 @@ it.each(castNames)('%s is drawn as well-formed SVG', async (name) => {
   expectDrawn(await drawable(buildGlb(name)));
 });
 
-it.each(faults.map((fault) => [fault.name, fault] as const))(
+/** The first two of each rule: what is drawn of a finding is the same for all that its rule finds. */
+const drawnFaults = faults.filter(
+  (fault) => faults.filter(({ rule }) => rule === fault.rule).indexOf(fault) < 2,
+);
+
+it.each(drawnFaults.map((fault) => [fault.name, fault] as const))(
   'a puppet with %s is drawn as well-formed SVG, every finding told by its number',
   async (_, fault) => {
     const bytes = buildGlb(fault.puppet, {
