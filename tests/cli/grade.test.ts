@@ -110,8 +110,7 @@ describe('a class of 30 with 3 broken files', () => {
     const ways = [
       [],
       ['--workers', '1'],
-      ['--workers', '4'],
-      ['--cache', 'kept'],
+      ['--workers', '4', '--cache', 'kept'],
       ['--cache', 'kept'],
     ];
     const told = [];
