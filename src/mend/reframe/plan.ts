@@ -15,12 +15,13 @@ export interface Blocked {
  * Plans a reframing, or lists all obstacles to it: with p the new parent, a local matrix becomes
  * (W_p C_p)^-1 W C. Where p is the old parent that is C_p^-1 L C; where it was the child, the inverse of
  * the child's local matrix stands for L. Children that are no joints take all back. Obstacles call the
- * nodes `named` "it", since a finding names them.
+ * nodes `named` "it", since a finding names them. It plans no further once it has `most` obstacles.
  */
 export function planReframing(
   ground: Ground,
   reframing: Reframing,
   named: ReadonlySet<number> = new Set(),
+  most = Infinity,
 ): Plan | Blocked {
   const { nodes, carriers, clips } = ground;
   const { frames, locals = new Map(), parents = new Map() } = reframing;
@@ -28,6 +29,7 @@ export function planReframing(
   const plans: NodePlan[] = [];
   const obstacles: Obstacle[] = [];
   for (const node of nodes.order) {
+    if (obstacles.length >= most) break;
     const parent: number = parents.get(node) ?? nodes.parent[node] ?? -1;
     const [frame, above, local] = [frames.get(node), frames.get(parent), locals.get(node)];
     if (frame === undefined && above === undefined && local === undefined && !parents.has(node))
@@ -80,8 +82,12 @@ export function planExactly(...args: Parameters<typeof planReframing>): Plan | B
   return first === undefined ? plan : { obstacles: [first, ...others] };
 }
 
-export function whyNotExactly(...args: Parameters<typeof planReframing>): string | null {
-  const plan = planExactly(...args);
+export function whyNotExactly(
+  ground: Ground,
+  reframing: Reframing,
+  named?: ReadonlySet<number>,
+): string | null {
+  const plan = planExactly(ground, reframing, named, 1);
   return 'obstacles' in plan ? plan.obstacles[0].why : null;
 }
 

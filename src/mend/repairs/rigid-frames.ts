@@ -137,7 +137,7 @@ function rigidBelow(
     for (const child of nodes.children[node] ?? [])
       if (carriers.has(child)) open.push({ node: child, above: rigid });
   }
-  const plan = planReframing(ground, { frames }, new Set([top]));
+  const plan = planReframing(ground, { frames }, new Set([top]), 1);
   if ('obstacles' in plan) return plan.obstacles[0];
   const [turned] = plan.uneven;
   if (turned === undefined || resample) return frames;
