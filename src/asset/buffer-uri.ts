@@ -3,16 +3,27 @@ import { isAbsolute, relative, resolve, sep } from 'node:path';
 import { type ByteSource, explain, fromMemory, openFile } from './byte-source.js';
 import { AssetError } from './errors.js';
 
+/** The bytes of files that lie nowhere yet, by their path in the asset's folder. */
+export type HeldFiles = ReadonlyMap<string, Uint8Array>;
+
+const NONE_HELD: HeldFiles = new Map();
+
 /**
  * Opens the bytes behind a buffer's URI: a data URI, or a file in the asset's folder or below.
  *
  * @param folder Folder of the asset; null when it came from standard input and has none.
  * @param where JSON pointer of the buffer, for the error.
+ * @param held Files of the asset that are not in its folder yet, by path.
  *
  * Throws AssetError for everything else: network addresses, absolute paths, and paths that leave
  * the folder, also through a symbolic link. A rig check must not read what it was not given.
  */
-export function openBufferUri(uri: string, folder: string | null, where: string): ByteSource {
+export function openBufferUri(
+  uri: string,
+  folder: string | null,
+  where: string,
+  held: HeldFiles = NONE_HELD,
+): ByteSource {
   const fail = (cause: string): never => {
     throw new AssetError(cause, where);
   };
@@ -33,6 +44,8 @@ export function openBufferUri(uri: string, folder: string | null, where: string)
     return fail(
       `the buffer ${shown} has an absolute path, and only files in the asset's own folder are read; use a relative path`,
     );
+  const bytes = held.get(path);
+  if (bytes !== undefined) return fromMemory(bytes);
   if (folder === null)
     return fail(
       `the buffer ${shown} is a separate file, but an asset on standard input has no folder; check the file by its name`,

@@ -1,5 +1,5 @@
 import { dirname } from 'node:path';
-import { openBufferUri } from './buffer-uri.js';
+import { type HeldFiles, openBufferUri } from './buffer-uri.js';
 import { type ByteSource, fromMemory, openFile } from './byte-source.js';
 import { checkRanges } from './check-ranges.js';
 import { type Container, readContainer } from './container.js';
@@ -32,14 +32,16 @@ export async function loadAssetFile(path: string, guard: Guard = NO_GUARD): Prom
  * Reads the rig of an asset in memory.
  *
  * @param folder Where its external buffers are; null refuses them.
+ * @param held External buffers that are not there yet.
  */
 export function loadAssetBytes(
   bytes: Uint8Array,
   folder: string | null = null,
   also?: MoreAccessors,
   guard: Guard = NO_GUARD,
+  held?: HeldFiles,
 ): Promise<Asset> {
-  return loadAsset(fromMemory(bytes), folder, also, guard);
+  return loadAsset(fromMemory(bytes), folder, also, guard, held);
 }
 
 /** Chooses accessors to be decoded besides those that the rig needs, from JSON that was parsed. */
@@ -51,6 +53,7 @@ export async function loadAsset(
   folder: string | null,
   also?: MoreAccessors,
   guard: Guard = NO_GUARD,
+  held?: HeldFiles,
 ): Promise<Asset> {
   const container = await readContainer(source, guard);
   const document = guard.run(() => parseDocument(container.json));
@@ -62,7 +65,8 @@ export async function loadAsset(
   guard.expect('decodedBytes', checkRanges(document, wanted));
   const opened = new Map<number, OpenedBuffer>();
   const open = (index: number): OpenedBuffer => {
-    const buffer = opened.get(index) ?? openBuffer(document, index, source, container, folder);
+    const buffer =
+      opened.get(index) ?? openBuffer(document, index, source, container, { folder, held });
     opened.set(index, buffer);
     return buffer;
   };
@@ -79,7 +83,7 @@ function openBuffer(
   index: number,
   file: ByteSource,
   container: Container,
-  folder: string | null,
+  { folder, held }: { folder: string | null; held: HeldFiles | undefined },
 ): OpenedBuffer {
   const buffer = document.buffers[index];
   const where = `/buffers/${index}`;
@@ -87,7 +91,7 @@ function openBuffer(
   let source = file;
   let range = container.binaryChunk;
   if (buffer.uri !== null) {
-    source = openBufferUri(buffer.uri, folder, `${where}/uri`);
+    source = openBufferUri(buffer.uri, folder, `${where}/uri`, held);
     range = { offset: 0, length: source.size };
   } else if (index !== 0 || range === null)
     // glTF 2.0, 4.4.3.3: only the first buffer can refer to the GLB's binary chunk.
