@@ -1,4 +1,4 @@
-import { add, distance, scale, type Vec3 } from '../../rig/vec3.js';
+import { distance, scale, type Vec3 } from '../../rig/vec3.js';
 import { distanceToSegment } from './segment-distance.js';
 
 /** A bone from end to end, world space, and whose it is. */
@@ -78,15 +78,25 @@ function atLeast({ from, to, reach }: BoneTree, point: Vec3): number {
 }
 
 function bundleOf(bones: readonly OwnedBone[]): Pick<BoneTree, 'from' | 'to' | 'reach'> {
-  const middle = (end: 'from' | 'to'): Vec3 =>
-    scale(bones.map((bone) => bone[end]).reduce(add, [0, 0, 0]), 1 / Math.max(1, bones.length));
-  const [from, to] = [middle('from'), middle('to')];
+  const [from, to] = [middleOf(bones, 'from'), middleOf(bones, 'to')];
   let [reach, farthest] = [0, 0];
   for (const bone of bones) {
     reach = Math.max(reach, distance(bone.from, from), distance(bone.to, to));
-    farthest = Math.max(farthest, ...[...bone.from, ...bone.to].map(Math.abs));
+    for (const [x, y, z] of [bone.from, bone.to])
+      farthest = Math.max(farthest, Math.abs(x), Math.abs(y), Math.abs(z));
   }
   return { from, to, reach: reach * (1 + ROUNDING) + farthest * ROUNDING_OF_PLACES };
+}
+
+/** Plain sums: lists of thousands of bones are halved again and again. */
+function middleOf(bones: readonly OwnedBone[], end: 'from' | 'to'): Vec3 {
+  let [x, y, z] = [0, 0, 0];
+  for (const { [end]: place } of bones) {
+    x += place[0];
+    y += place[1];
+    z += place[2];
+  }
+  return scale([x, y, z], 1 / Math.max(1, bones.length));
 }
 
 /** The coordinate, of a start or an end, in which bones differ most. */
@@ -96,7 +106,10 @@ function widestOf(bones: readonly OwnedBone[]): (bone: OwnedBone) => number {
     for (const axis of [0, 1, 2] as const) {
       const at = (bone: OwnedBone): number => bone[end][axis];
       let [low, high] = [Infinity, -Infinity];
-      for (const bone of bones) [low, high] = [Math.min(low, at(bone)), Math.max(high, at(bone))];
+      for (const bone of bones) {
+        low = Math.min(low, at(bone));
+        high = Math.max(high, at(bone));
+      }
       if (high - low > most) [widest, most] = [at, high - low];
     }
   return widest;
