@@ -69,6 +69,13 @@ export async function timed(step: Step, subject: Subject): Promise<Timed> {
   return { outcome, faults: all, milliseconds, growthBytes };
 }
 
+/** Whether nothing is wrong with a mutant but the time that some step took. */
+export function isSlowOnly({ faults }: { readonly faults: readonly string[] }): boolean {
+  return faults.length > 0 && faults.every((fault) => SLOW.test(fault));
+}
+
+const SLOW = /^\w+: takes \d+ ms, over \d+ ms$/;
+
 interface Once {
   readonly look: () => Stepped | Promise<Stepped>;
   readonly milliseconds: number;
