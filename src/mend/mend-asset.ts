@@ -9,7 +9,7 @@ import { recordAllowed } from './allowed-change.js';
 import { Editable } from './file/editable.js';
 import type { Files } from './file/pack-files.js';
 import { turnToConvention } from './frames/convention.js';
-import { Mending, type MendOptions, type Offence } from './mending.js';
+import { Mending, type MendOptions, type Offence, type Reading } from './mending.js';
 import { isSeen } from './proof/proof.js';
 import type { LeftAlone, Repair } from './repair.js';
 import { houseConvention } from './repairs/house-convention.js';
@@ -56,23 +56,35 @@ export async function mendAsset(
   options: MendOptions = {},
 ): Promise<MendResult> {
   const leftOut: Repair[] = [];
+  let original: Reading | undefined;
   for (;;) {
     const able = repairs.filter((repair) => !leftOut.includes(repair));
-    const { restless, ...result } = await attempt(path, settings, able, options);
-    if (restless.length === 0) {
-      const rules = new Set(leftOut.flatMap((repair) => repair.rules));
-      const left = result.after.findings
-        .filter(({ rule }) => rules.has(rule))
-        .map(({ rule, place }) => ({ rule, place: place.path, why: RESTLESS }));
-      return { ...result, left: [...result.left, ...left] };
+    const result = await attempt(path, settings, able, options, original);
+    if ('restless' in result) {
+      leftOut.push(...result.restless);
+      original = result.original;
+      continue;
     }
-    leftOut.push(...restless);
+    const rules = new Set(leftOut.flatMap((repair) => repair.rules));
+    const left = result.after.findings
+      .filter(({ rule }) => rules.has(rule))
+      .map(({ rule, place }) => ({ rule, place: place.path, why: RESTLESS }));
+    return { ...result, left: [...result.left, ...left] };
   }
+}
+
+/** Repairs that do not come to rest. */
+interface Restless {
+  readonly restless: readonly Repair[];
 }
 
 const RESTLESS = 'each mend of it leads to another finding like it';
 
-/** One run over all repairs, and those that still changed something in the last round. */
+/**
+ * One run over all repairs; where they do not come to rest, only those that went on changing something.
+ *
+ * @param original The asset as an earlier run read it.
+ */
 async function attempt(
   path: string,
   settings: Settings,
@@ -88,7 +100,8 @@ async function attempt(
     pack = false,
     judge = (report) => report,
   }: MendOptions,
-): Promise<MendResult & { readonly restless: readonly Repair[] }> {
+  original?: Reading,
+): Promise<MendResult | (Restless & Pick<Mending, 'original'>)> {
   const edit = await Editable.open(path, { pack });
   if (edit.json.extensionsUsed?.includes(POINTING) === true)
     throw new AssetError(
@@ -96,8 +109,8 @@ async function attempt(
     );
   const answered = repairs.flatMap((repair) => repair.rules);
   const terms = { name, settings, answered, allow, judge };
-  const mending = await Mending.begin(edit, dirname(path), terms);
-  const finish = (offending: Offence | null, isTurned = true, restless: readonly Repair[] = []) => {
+  const mending = await Mending.begin(edit, dirname(path), terms, original);
+  const finish = (offending: Offence | null, isTurned = true): MendResult => {
     const outcome = mending.outcome();
     // Names of all rigs at once; a path of one rig that another has too is the same joint's in both.
     const joints = outcome.renames
@@ -112,7 +125,6 @@ async function attempt(
       externals: edit.externals(),
       led: edit.led,
       renamed: new Map(joints.map(({ old, now }) => [old, now])),
-      restless,
     };
   };
   const facts = (rig: Rig): Facts => ({ rig, wanted: settings.wanted });
@@ -121,29 +133,42 @@ async function attempt(
   const able = repairs.filter((repair) => convention === null || repair !== houseConvention);
   const isMended = ({ rule, waived }: FindingReport): boolean =>
     waived === undefined && only?.includes(rule) !== false;
-  /** The repair that shows, if one does, and those that still changed something in the last round. */
-  const runRounds = async (): Promise<{ offence: Offence | null; restless: readonly Repair[] }> => {
-    let restless: Repair[] = [];
-    for (let round = 0; round < ROUNDS; round++) {
-      restless = [];
-      mending.forgetLeft();
-      for (const repair of able) {
-        const findings = mending
-          .findings()
-          .filter((finding) => repair.rules.includes(finding.rule) && isMended(finding));
-        if (findings.length === 0) continue;
-        const { model, looks } = mending.present;
-        const mended = repair.mend({ edit, model, facts, findings, settings, looks, ...choices });
-        const offence = await mending.step(repair.name, mended);
-        if (offence !== null) return { offence, restless: [] };
-        if (mended.changes.length > 0) restless.push(repair);
-      }
-      if (restless.length === 0) break;
+  /** What one round of all repairs changed; or the repair that shows, if one does. */
+  const runRound = async (): Promise<Offence | Restless> => {
+    const restless: Repair[] = [];
+    mending.forgetLeft();
+    for (const repair of able) {
+      const findings = mending
+        .findings()
+        .filter((finding) => repair.rules.includes(finding.rule) && isMended(finding));
+      if (findings.length === 0) continue;
+      const { model, looks } = mending.present;
+      const mended = repair.mend({ edit, model, facts, findings, settings, looks, ...choices });
+      const offence = await mending.step(repair.name, mended);
+      if (offence !== null) return offence;
+      if (mended.changes.length > 0) restless.push(repair);
     }
-    return { offence: null, restless };
+    return { restless };
   };
-  let rounds = await runRounds();
-  if (rounds.offence === null && convention !== null && rounds.restless.length === 0) {
+  /** Rounds until nothing changes; or the repair that shows, or those that still change something. */
+  const runRounds = async (): Promise<Offence | Restless | null> => {
+    /** The repairs that changed something in each round, and the file after it. */
+    const rounds: { readonly restless: readonly Repair[]; readonly state: string }[] = [];
+    while (rounds.length < ROUNDS) {
+      const round = await runRound();
+      if (!('restless' in round)) return round;
+      if (round.restless.length === 0) return null;
+      const { state } = mending.present;
+      const first = rounds.findIndex((earlier) => earlier.state === state);
+      rounds.push({ ...round, state });
+      // From a file that was there before, the rounds repeat up to the last.
+      if (first !== -1)
+        return rounds[first + 1 + ((ROUNDS - 2 - first) % (rounds.length - 1 - first))] ?? round;
+    }
+    return rounds.at(-1) ?? null;
+  };
+  let trouble = await runRounds();
+  if (trouble === null && convention !== null) {
     // Last, since a mended rig can be turned where a faulty one cannot.
     const { model } = mending.present;
     const turned = turnToConvention({ edit, model }, convention.aim, convention.up);
@@ -152,15 +177,16 @@ async function attempt(
     const left = unread(mending.present.model, convention);
     mending.leave(left);
     if (left.length > 0) return finish(null, false);
-    rounds = await runRounds();
+    trouble = await runRounds();
   }
-  if (rounds.offence !== null) return finish(rounds.offence);
+  if (trouble !== null)
+    return 'restless' in trouble ? { ...trouble, original: mending.original } : finish(trouble);
   if (mending.allowed.length > 0) recordAllowed(edit.json, mending.allowed);
   const { proof } = mending.outcome();
   // Steps that each show nothing could show together, beside what was allowed to show.
   const isTogether = isSeen(mending.allowed.length === 0 ? proof : mending.hidden);
   const offence = isTogether ? { repair: 'all of them together', rules: [], proof } : null;
-  return finish(offence, true, rounds.restless);
+  return finish(offence);
 }
 
 const UNREAD =

@@ -1,3 +1,4 @@
+import { createHash } from 'node:crypto';
 import { AssetError } from '../asset/errors.js';
 import { reportContainer, reportRigs } from '../check/build-report.js';
 import { type Settings, settledWith } from '../check/settings.js';
@@ -6,6 +7,7 @@ import type { AssetReport, FindingReport } from '../report/report-types.js';
 import { buildRigs } from '../rig/build-rigs.js';
 import type { AllowedChange } from './allowed-change.js';
 import type { Editable } from './file/editable.js';
+import type { Files } from './file/pack-files.js';
 import { looksOf } from './proof/looks.js';
 import { isSeen, type Proof, proveSame } from './proof/proof.js';
 import { summed } from './proof/proof-seen.js';
@@ -43,7 +45,8 @@ export interface Offence {
   readonly proof: Proof;
 }
 
-type Reading = Awaited<ReturnType<typeof read>>;
+/** The asset at one moment of a mend. */
+export type Reading = Awaited<ReturnType<typeof read>>;
 
 interface Terms extends Required<Pick<MendOptions, 'name' | 'allow' | 'judge'>> {
   readonly settings: Settings;
@@ -68,7 +71,7 @@ export class Mending {
     private readonly edit: Editable,
     private readonly folder: string,
     private readonly terms: Terms,
-    private readonly original: Reading,
+    readonly original: Reading,
   ) {
     const { settings, answered } = terms;
     const rules = settledWith(settings.rules, answered);
@@ -77,8 +80,14 @@ export class Mending {
     this.present = original;
   }
 
-  static async begin(edit: Editable, folder: string, terms: Terms): Promise<Mending> {
-    return new Mending(edit, folder, terms, await read(edit, folder));
+  /** @param original The asset as it is, where it was read before under the same terms. */
+  static async begin(
+    edit: Editable,
+    folder: string,
+    terms: Terms,
+    original?: Reading,
+  ): Promise<Mending> {
+    return new Mending(edit, folder, terms, original ?? (await read(edit, folder)));
   }
 
   /** Takes in what a repair did to the file. Gives back how it shows, where it does and may not. */
@@ -200,9 +209,16 @@ function rounded(value: number): number {
 
 /** The asset at one moment of a mend, read as a check would read it. */
 async function read(edit: Editable, folder: string) {
-  const asset = await reload(edit.files(), folder);
+  const files = edit.files();
+  const asset = await reload(files, folder);
   const model = buildRigs(asset);
   const reports = new Map<Settings, AssetReport>();
   const container = reportContainer(asset, null);
-  return { model, looks: looksOf(asset, model), container, reports };
+  return { model, looks: looksOf(asset, model), container, reports, state: digestOf(files) };
+}
+
+function digestOf({ main, buffers }: Files): string {
+  const hash = createHash('sha1').update(main);
+  for (const bytes of buffers.values()) hash.update(bytes);
+  return hash.digest('hex');
 }
