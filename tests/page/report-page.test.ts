@@ -13,14 +13,14 @@ import { createRequire } from 'node:module';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { pathToFileURL } from 'node:url';
-import type { BrowserContextOptions, Page } from 'playwright-core';
-import { afterAll, beforeAll, describe, expect, it, onTestFinished } from 'vitest';
+import type { Page } from 'playwright-core';
+import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { build, buildGlb } from '../../fixtures/build.js';
 import { castNames } from '../../fixtures/cast/index.js';
 import { faultNamed } from '../../fixtures/faults/index.js';
 import type { Report } from '../../src/report/report-types.js';
 import { bigRig } from '../bench/big-rig.js';
-import { browserPath, startBrowser, type TestBrowser } from '../support/browser.js';
+import { browserPath, type Look, startBrowser, type TestBrowser } from '../support/browser.js';
 import { built } from '../support/built.js';
 import { type CliRun, runCli } from '../support/run-cli.js';
 import { tempFolder } from '../support/temp-folder.js';
@@ -222,10 +222,8 @@ describe.skipIf(browserPath === null)('in a browser', { timeout: 60_000 }, () =>
     readonly told: readonly string[];
   }
 
-  async function open(path: string, options: BrowserContextOptions = {}): Promise<Opened> {
-    const window = await browser.window(options);
-    onTestFinished(() => window.close());
-    const page = await window.newPage();
+  async function open(path: string, look: Look = {}): Promise<Opened> {
+    const page = await browser.page(look);
     const told: string[] = [];
     const url = pathToFileURL(path).href;
     // Drivers that draw in software warn of their own speed.

@@ -1,7 +1,7 @@
 import { readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { pathToFileURL } from 'node:url';
-import type { BrowserContext, Page } from 'playwright-core';
+import type { Page } from 'playwright-core';
 import type { ViewHandle } from '../../src/page/client/view-handle.js';
 import { dataBlock, text, wholePage } from '../../src/page/markup.js';
 import { built } from '../support/built.js';
@@ -56,14 +56,9 @@ export interface OpenPage {
 }
 
 /** Opens a page from disk and waits until the viewer has made up its mind. */
-export async function openPage(
-  window: BrowserContext,
-  folder: string,
-  html: string,
-): Promise<OpenPage> {
+export async function openPage(page: Page, folder: string, html: string): Promise<OpenPage> {
   const file = join(folder, 'page.html');
   writeFileSync(file, html);
-  const page = await window.newPage();
   const address = pathToFileURL(file).href;
   const [errors, requests]: [string[], string[]] = [[], []];
   page.on('console', (message) => {

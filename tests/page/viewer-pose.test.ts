@@ -4,7 +4,7 @@
 import { mkdtempSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
-import type { BrowserContext, Locator, Page } from 'playwright-core';
+import type { Locator, Page } from 'playwright-core';
 import { Matrix4 } from 'three';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import { buildGlb, buildPuppet, mainFile, raisePuppet } from '../../fixtures/build.js';
@@ -37,12 +37,10 @@ function combobox(page: Page, name: string): Locator {
 describe.skipIf(browserPath === null)('the mesh of the live view', { timeout: 30_000 }, () => {
   const folder = mkdtempSync(join(tmpdir(), 'trysquare-view-'));
   let browser: TestBrowser;
-  let window: BrowserContext;
   let script: string;
 
   beforeAll(async () => {
     [browser, script] = [await startBrowser(), bundledViewer()];
-    window = await browser.window({ reducedMotion: 'reduce' });
   }, 30_000);
   afterAll(async () => {
     await browser?.close();
@@ -51,7 +49,11 @@ describe.skipIf(browserPath === null)('the mesh of the live view', { timeout: 30
 
   const open = async (bytes: Uint8Array) => {
     const source = await makePageData(bytes);
-    const { page, errors } = await openPage(window, folder, viewerPage(source, script));
+    const { page, errors } = await openPage(
+      await browser.page({ reducedMotion: 'reduce' }),
+      folder,
+      viewerPage(source, script),
+    );
     const [rig] = source.scene.rigs;
     if (rig === undefined) throw new Error('the asset has a rig');
     return { ...source, rig, page, errors };
@@ -101,7 +103,6 @@ describe.skipIf(browserPath === null)('the mesh of the live view', { timeout: 30
     }
     await combobox(page, 'Chain').selectOption('0');
     expect(await off(opened, still)).toBeLessThan(SAME);
-    await page.close();
   });
 
   test.each(['LINEAR', 'STEP'])('is posed by a clip as three.js plays it: %s', async (kind) => {
@@ -130,7 +131,6 @@ describe.skipIf(browserPath === null)('the mesh of the live view', { timeout: 30
     expect(await off(opened, played)).toBeLessThan(SAME);
     await call(page, 'pose', 0, null, 0);
     expect(await off(opened, still)).toBeLessThan(SAME);
-    await page.close();
   });
 
   test('is that of a published hand in every clip', async () => {
@@ -143,7 +143,6 @@ describe.skipIf(browserPath === null)('the mesh of the live view', { timeout: 30
       played.play(at, duration / 2);
       expect(await off(opened, played)).toBeLessThan(SAME_WITH_ROUNDED_WEIGHTS);
     }
-    await opened.page.close();
   });
 
   test('is put together from two skins with binds of their own', async () => {
@@ -159,7 +158,6 @@ describe.skipIf(browserPath === null)('the mesh of the live view', { timeout: 30
     const curled = await reference(bytes);
     curled.curl(chain, 'side', 'own', 1);
     expect(await off(opened, curled)).toBeLessThan(SAME);
-    await page.close();
   });
 
   test.each([1e-6, 1e6])('is as true at a unit of %s', async (unitScale) => {
@@ -176,7 +174,6 @@ describe.skipIf(browserPath === null)('the mesh of the live view', { timeout: 30
     const box = await opened.page.locator('#view-stage canvas').first().boundingBox();
     expect(spot?.x).toBeCloseTo((box?.width ?? 0) / 2, 0);
     expect(spot?.y).toBeCloseTo((box?.height ?? 0) / 2, 0);
-    await opened.page.close();
   });
 
   test('keeps vertices that nothing moves where the file has them', async () => {
@@ -197,7 +194,6 @@ describe.skipIf(browserPath === null)('the mesh of the live view', { timeout: 30
       }
     }
     expect(still).toBeGreaterThan(0);
-    await page.close();
   });
 
   test('keeps a skewed joint as the file has it, which no turn and scale could', async () => {
@@ -229,7 +225,6 @@ describe.skipIf(browserPath === null)('the mesh of the live view', { timeout: 30
     await call(opened.page, 'curl', 0, neck, 'side', 1, 'own');
     stored.curl(chain, 'side', 'own', 1);
     expect(await off(opened, stored)).toBeLessThan(SAME);
-    await opened.page.close();
   });
 
   test('parts from the true curl by what the measure says', async () => {
@@ -252,6 +247,5 @@ describe.skipIf(browserPath === null)('the mesh of the live view', { timeout: 30
       expect(joints.length).toBeGreaterThan(2);
     }
     expect(most).toBeGreaterThan(MOVED);
-    await page.close();
   });
 });

@@ -6,13 +6,12 @@ import { createRequire } from 'node:module';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { Script } from 'node:vm';
-import type { BrowserContextOptions, Page } from 'playwright-core';
 import { Matrix4, Vector3 } from 'three';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import { buildGlb, buildPuppet, mainFile, raisePuppet } from '../../fixtures/build.js';
 import { faultNamed } from '../../fixtures/faults/index.js';
 import type { GltfNode } from '../../fixtures/kit/gltf-json.js';
-import { browserPath, startBrowser, type TestBrowser } from '../support/browser.js';
+import { browserPath, type Look, startBrowser, type TestBrowser } from '../support/browser.js';
 import { look, type PixelBox } from './canvas-pixels.js';
 import {
   descriptions,
@@ -87,14 +86,13 @@ describe.skipIf(browserPath === null)('the live view', { timeout: 30_000 }, () =
 
   const open = async (
     bytes: Uint8Array,
-    options: BrowserContextOptions = {},
+    look: Look = {},
     before: (page: PageSource) => PageSource = (source) => source,
   ): Promise<OpenPage & PageSource> => {
     const source = before(await makePageData(bytes));
-    const window = await browser.window({ reducedMotion: 'reduce', ...options });
-    return { ...source, ...(await openPage(window, folder, viewerPage(source, script))) };
+    const page = await browser.page({ reducedMotion: 'reduce', ...look });
+    return { ...source, ...(await openPage(page, folder, viewerPage(source, script))) };
   };
-  const close = (page: Page): Promise<void> => page.context().close();
 
   test('shows itself from disk without an error or a request', async () => {
     const { page, errors, requests } = await open(faulty());
@@ -116,7 +114,6 @@ describe.skipIf(browserPath === null)('the live view', { timeout: 30_000 }, () =
     expect((await look(page, 'all')).ink).not.toBeNull();
     expect(errors).toEqual([]);
     expect(requests).toEqual([]);
-    await close(page);
   });
 
   test.each(['reduce', 'no-preference'] as const)(
@@ -143,7 +140,6 @@ describe.skipIf(browserPath === null)('the live view', { timeout: 30_000 }, () =
         expect(current.sort()).toEqual([`joint ${joint}`, `show of ${index}`].sort());
       }
       expect(errors).toEqual([]);
-      await close(page);
     },
   );
 
@@ -158,7 +154,6 @@ describe.skipIf(browserPath === null)('the live view', { timeout: 30_000 }, () =
       const pictures = (await call(page, 'pictures')) - before;
       if (reducedMotion === 'reduce') expect(pictures).toBeLessThan(4);
       else expect(pictures).toBeGreaterThan(4);
-      await close(page);
     }
   });
 
@@ -175,12 +170,11 @@ describe.skipIf(browserPath === null)('the live view', { timeout: 30_000 }, () =
       expect(taken?.joints).toContain(place.joint);
     }
     expect(asset?.findings.some(({ rule }) => rule.startsWith('axis.'))).toBe(true);
-    await close(page);
   });
 
   test('draws the mesh where three.js has it, as stored and curled', async () => {
     const bytes = faulty();
-    const { page, scene } = await open(bytes, { deviceScaleFactor: 1 });
+    const { page, scene } = await open(bytes);
     const [rig] = scene.rigs;
     const neck = rig?.chains.findIndex(({ joints }) => joints.length > 5) ?? -1;
     const boxes: PixelBox[] = [];
@@ -202,7 +196,6 @@ describe.skipIf(browserPath === null)('the live view', { timeout: 30_000 }, () =
       boxes.push(expected);
     }
     expect(boxes[0]).not.toEqual(boxes[1]);
-    await close(page);
   });
 
   test('is turned, neared and reset by keys, and let go of', async () => {
@@ -235,7 +228,6 @@ describe.skipIf(browserPath === null)('the live view', { timeout: 30_000 }, () =
     expect(largestGap(seen, whole)).toBeGreaterThan(0.1);
     await page.keyboard.press('Escape');
     expect(await page.locator('[aria-current]').count()).toBe(0);
-    await close(page);
   });
 
   test('takes the wheel only from those who clicked into it, and a click for a choice', async () => {
@@ -257,7 +249,6 @@ describe.skipIf(browserPath === null)('the live view', { timeout: 30_000 }, () =
     await page.mouse.wheel(0, -200);
     await page.waitForTimeout(100);
     expect(await call(page, 'viewProjection')).not.toEqual(before);
-    await close(page);
   });
 
   test('makes no picture while nothing moves', async () => {
@@ -267,7 +258,6 @@ describe.skipIf(browserPath === null)('the live view', { timeout: 30_000 }, () =
     expect(before).toBeGreaterThan(0);
     await page.waitForTimeout(300);
     expect(await call(page, 'pictures')).toBe(before);
-    await close(page);
   });
 
   test.each([
@@ -284,7 +274,6 @@ describe.skipIf(browserPath === null)('the live view', { timeout: 30_000 }, () =
     expect(small).toEqual([]);
     await page.evaluate(axe);
     expect(await page.evaluate(violations)).toEqual([]);
-    await close(page);
   });
 
   test('follows the theme when it changes', async () => {
@@ -297,7 +286,6 @@ describe.skipIf(browserPath === null)('the live view', { timeout: 30_000 }, () =
     expect(dark.paper).toEqual([0x18, 0x1a, 0x1e]);
     expect(Math.max(...light.strongest)).toBeLessThan(200);
     expect(Math.min(...dark.strongest)).toBeGreaterThan(60);
-    await close(page);
   });
 
   test('shows names from files as text, whatever they hold', async () => {
@@ -320,7 +308,6 @@ describe.skipIf(browserPath === null)('the live view', { timeout: 30_000 }, () =
     expect(await page.textContent('#view')).not.toContain('\u202e');
     expect(await page.title()).toBe('A puppet');
     expect([...errors, ...requests]).toEqual([]);
-    await close(page);
   });
 
   test('shows two rigs, and the controls of the one at hand', async () => {
@@ -348,20 +335,22 @@ describe.skipIf(browserPath === null)('the live view', { timeout: 30_000 }, () =
     expect(first).not.toEqual(second);
     await page.getByRole('combobox', { name: 'Rig', exact: true }).selectOption('0');
     expect(await page.getByRole('group', { name: 'Clips' }).count()).toBe(1);
-    await close(page);
   });
 
   test('stays away without WebGL, and says so without an error', async () => {
     const source = await makePageData(faulty());
     const window = await browser.window();
     await window.addInitScript(withoutWebGl);
-    const { page, errors } = await openPage(window, folder, viewerPage(source, script));
+    const { page, errors } = await openPage(
+      await window.newPage(),
+      folder,
+      viewerPage(source, script),
+    );
     expect(await page.getAttribute('html', 'data-view')).toBe('none');
     expect(await page.isVisible('#view')).toBe(false);
     expect(await page.isVisible('#view-fallback')).toBe(true);
     expect(await page.locator('button.show:visible').count()).toBe(0);
     expect(errors).toEqual([]);
-    await close(page);
   });
 
   test('says nothing of an asset without a rig', async () => {
@@ -373,7 +362,6 @@ describe.skipIf(browserPath === null)('the live view', { timeout: 30_000 }, () =
     expect(await page.isVisible('#view')).toBe(false);
     expect(await page.isVisible('#view-fallback')).toBe(false);
     expect(errors).toEqual([]);
-    await close(page);
   });
 
   test.each(STRANGE)('shows %s as far as it can', async (_title, make) => {
@@ -384,7 +372,6 @@ describe.skipIf(browserPath === null)('the live view', { timeout: 30_000 }, () =
     expect((await call(page, 'viewProjection')).every(Number.isFinite)).toBe(true);
     expect((await look(page, 'all')).ink).not.toBeNull();
     expect(errors).toEqual([]);
-    await close(page);
   });
 
   test('stays away when its data are broken, and shows that as the bug it is', async () => {
@@ -397,7 +384,6 @@ describe.skipIf(browserPath === null)('the live view', { timeout: 30_000 }, () =
     expect(await page.getAttribute('html', 'data-view')).toBe('none');
     expect(await page.isVisible('#view-fallback')).toBe(true);
     expect(errors).toHaveLength(1);
-    await close(page);
   });
 });
 
