@@ -19,10 +19,14 @@ export interface Asset {
 }
 
 /** Reads the rig of the asset at `path`. Throws AssetError when it cannot be read. */
-export async function loadAssetFile(path: string, guard: Guard = NO_GUARD): Promise<Asset> {
+export async function loadAssetFile(
+  path: string,
+  guard: Guard = NO_GUARD,
+  also?: MoreAccessors,
+): Promise<Asset> {
   const source = openFile(path);
   try {
-    return await loadAsset(source, dirname(path), undefined, guard);
+    return await loadAsset(source, dirname(path), also, guard);
   } finally {
     source.close();
   }
@@ -45,7 +49,7 @@ export function loadAssetBytes(
 }
 
 /** Chooses accessors to be decoded besides those that the rig needs, from JSON that was parsed. */
-type MoreAccessors = (json: unknown) => readonly number[];
+export type MoreAccessors = (json: unknown) => readonly number[];
 
 /** The same from any source of bytes, which is left open. */
 export async function loadAsset(

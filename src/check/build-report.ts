@@ -15,8 +15,9 @@ import { Stopwatch } from '../report/asset-times.js';
 import { Identities } from '../report/identity.js';
 import type { AssetReport, FindingReport, RigReport } from '../report/report-types.js';
 import { nodePath } from '../rig/node-name.js';
-import type { Rig, RigModel } from '../rig/types.js';
+import type { ApprovedAsset, Rig, RigModel } from '../rig/types.js';
 import { gatherNodes } from './gather-nodes.js';
+import { pairRigs } from './pair-rigs.js';
 import { ReportBudget } from './report-budget.js';
 import { type KeptFinding, type RuleRun, runRules } from './run-rules.js';
 import { limitsOf, rulesToRun, type Settings } from './settings.js';
@@ -30,12 +31,15 @@ export function reportRigs(
   model: RigModel,
   settings: Settings,
   watch = new Stopwatch(),
+  approved: ApprovedAsset | null = null,
 ): Pick<AssetReport, 'rigs' | 'findings' | 'counts' | 'verdict'> {
   const budget = new ReportBudget();
   const rigs: RigReport[] = [];
-  const all = reportAsset(model, settings, watch, budget);
+  const all = reportAsset(model, settings, watch, budget, approved);
+  const pairing = approved && pairRigs(approved, model.rigs);
   for (const rig of model.rigs) {
-    const facts: Facts = { rig, wanted: settings.wanted };
+    const against = pairing?.get(rig);
+    const facts: Facts = { rig, wanted: settings.wanted, ...(against && { approved: against }) };
     const words = wordsFor(rig, size(facts), settings.unit);
     const { kept, runs } = runRules(facts, settings, words, watch);
     rigs.push(reportRig(facts, runs, settings, budget));
@@ -63,11 +67,12 @@ function reportAsset(
   settings: Settings,
   watch: Stopwatch,
   budget: ReportBudget,
+  approved: ApprovedAsset | null,
 ): FindingReport[] {
-  const rules = rulesToRun(settings).filter(({ scope }) => scope === 'asset');
+  const rules = rulesToRun(settings, approved !== null).filter(({ scope }) => scope === 'asset');
   return rules.flatMap((rule) => {
     const outcome = watch.rule(null, rule.id, () =>
-      rule.checkAsset(model, limitsOf(settings, rule)),
+      rule.checkAsset(model, limitsOf(settings, rule), approved),
     );
     if (outcome.kind !== 'judged') return [];
     return outcome.findings.map((finding) => {

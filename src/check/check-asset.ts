@@ -1,11 +1,17 @@
+import { clipAccessors } from '../asset/clip-accessors.js';
 import { AssetError } from '../asset/errors.js';
 import { type Guard, NO_GUARD } from '../asset/guard.js';
-import { type Asset, loadAssetBytes, loadAssetFile } from '../asset/load-asset.js';
+import {
+  type Asset,
+  loadAssetBytes,
+  loadAssetFile,
+  type MoreAccessors,
+} from '../asset/load-asset.js';
 import { hiddenOutOfFiles } from '../asset/open-files.js';
 import { type AssetTimes, Stopwatch, type Timer } from '../report/asset-times.js';
 import type { AssetReport } from '../report/report-types.js';
 import { buildRigs } from '../rig/build-rigs.js';
-import type { RigModel } from '../rig/types.js';
+import type { ApprovedAsset, RigModel } from '../rig/types.js';
 import { reportContainer, reportRigs } from './build-report.js';
 import type { Settings } from './settings.js';
 
@@ -13,6 +19,8 @@ export interface CheckOptions {
   readonly settings: Settings;
   /** Name of the asset in the report; its path as given by default. */
   readonly name?: string;
+  /** The asset that it has to fit; null to compare it with none. */
+  readonly approved?: ApprovedAsset | null;
   /** Also hash the whole file, which reads all of it. */
   readonly hash?: boolean;
   /** Called with the JSON text of a `.gltf`, for reports that point into it. */
@@ -32,7 +40,7 @@ export interface CheckOptions {
  */
 export async function checkAsset(path: string, options: CheckOptions): Promise<AssetReport> {
   return report(options.name ?? path, options, {
-    load: (guard) => loadAssetFile(path, guard),
+    load: (guard, also) => loadAssetFile(path, guard, also),
     hash: (kit) => kit.hashFile(path),
   });
 }
@@ -43,13 +51,13 @@ export async function checkAssetBytes(
   options: CheckOptions & { readonly folder?: string | null },
 ): Promise<AssetReport> {
   return report(options.name ?? '-', options, {
-    load: (guard) => loadAssetBytes(bytes, options.folder ?? null, undefined, guard),
+    load: (guard, also) => loadAssetBytes(bytes, options.folder ?? null, also, guard),
     hash: (kit) => kit.hashBytes(bytes),
   });
 }
 
 interface Origin {
-  load(guard: Guard): Promise<Asset>;
+  load(guard: Guard, also?: MoreAccessors): Promise<Asset>;
   hash(kit: typeof import('../asset/hash-file.js')): string;
 }
 
@@ -62,17 +70,18 @@ async function report(path: string, options: CheckOptions, from: Origin): Promis
 
 async function check(
   path: string,
-  { settings, guard = NO_GUARD, hash = false, onText, onModel }: CheckOptions,
+  { settings, approved = null, guard = NO_GUARD, hash = false, onText, onModel }: CheckOptions,
   from: Origin,
   watch: Stopwatch,
 ): Promise<AssetReport> {
-  const asset = await from.load(guard);
+  // A file that holds nothing but clips is compared with the rig that they are for.
+  const asset = await from.load(guard, approved === null ? undefined : clipAccessors);
   const model = guard.run(() => buildRigs(asset));
   if (asset.container.text !== null) onText?.(asset.container.text);
   // Loaded only when needed: few runs hash.
   const sha256 = hash ? from.hash(await import('../asset/hash-file.js')) : null;
   const container = reportContainer(asset, sha256);
-  const rigs = guard.run(() => reportRigs(model, settings, watch));
+  const rigs = guard.run(() => reportRigs(model, settings, watch, approved));
   await onModel?.(model);
   return { path, unreadable: null, container, ...rigs };
 }

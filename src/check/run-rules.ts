@@ -24,7 +24,9 @@ type RigRun = { readonly kept: readonly KeptFinding[]; readonly runs: readonly R
 
 /** Runs every rule on one rig; a fault that several rules find is reported once. */
 export function runRules(facts: Facts, settings: Settings, words: Words, watch: Stopwatch): RigRun {
-  const rules = rulesToRun(settings).filter((rule) => rule.scope === 'rig');
+  const rules = rulesToRun(settings, facts.approved !== undefined).filter(
+    (rule) => rule.scope === 'rig',
+  );
   const runs = rules.map((rule) => ({
     rule,
     outcome: watch.rule(facts.rig.index, rule.id, () =>

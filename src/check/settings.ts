@@ -35,9 +35,17 @@ export function defaultSettings(rules: readonly Rule[]): Settings {
   };
 }
 
-/** The rules a run judges: those not switched off, the costly ones only on request. */
-export function rulesToRun({ rules, levels, motion }: Settings): Rule[] {
-  return rules.filter((rule) => levels.get(rule.id) !== 'none' && (motion || !rule.onRequest));
+/**
+ * The rules a run judges: those not switched off, the costly ones only on request, and those about an
+ * approved rig only where there is one.
+ */
+export function rulesToRun({ rules, levels, motion }: Settings, isCompared = false): Rule[] {
+  return rules.filter(
+    (rule) =>
+      levels.get(rule.id) !== 'none' &&
+      (motion || !rule.onRequest) &&
+      (isCompared || !rule.onApproved),
+  );
 }
 
 /** Rules by their ids, and all that precedence ties to them, in one step or many. */

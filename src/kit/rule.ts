@@ -1,5 +1,5 @@
 import type { Facts } from '../measure/facts.js';
-import type { RigModel } from '../rig/types.js';
+import type { ApprovedAsset, RigModel } from '../rig/types.js';
 import {
   type Finding,
   type Judged,
@@ -55,6 +55,8 @@ export interface RuleSpec<L extends LimitSpecs, A> extends RuleText {
   readonly limits: L;
   /** Costs more than all other rules together, so a run judges it only on request. */
   readonly onRequest?: boolean;
+  /** Judged only where rigs are compared with an approved one: `facts.approved` is there then. */
+  readonly onApproved?: boolean;
   readonly yieldsTo?: readonly Yield[];
   /** Looks at one rig. Never changes anything. `limitOf` gives the limits of other rules. */
   check(facts: Facts, limits: LimitValues<L>, limitOf: LimitOf): Judged<A> | NotApplicable;
@@ -84,12 +86,18 @@ export interface Rule extends RuleText {
   readonly scope: 'rig' | 'asset';
   /** Judged only where the run asks for the bend laboratory. */
   readonly onRequest: boolean;
+  /** Judged only where rigs are compared with an approved one. */
+  readonly onApproved: boolean;
   readonly limits: LimitSpecs;
   readonly yieldsTo: readonly Yield[];
   /** Looks at one rig; a rule about assets does not apply to one. */
   check(facts: Facts, limits: AnyLimits, limitOf?: LimitOf): Judged | NotApplicable;
   /** Looks at the asset; a rule about rigs does not apply to it. */
-  checkAsset(model: RigModel, limits: AnyLimits): Judged | NotApplicable;
+  checkAsset(
+    model: RigModel,
+    limits: AnyLimits,
+    approved?: ApprovedAsset | null,
+  ): Judged | NotApplicable;
   gather(facts: Facts, findings: readonly Finding[]): readonly Gathered[];
   say(finding: Finding, words: Words): Said;
   consequence(finding: Finding, words: Words): string | null;
@@ -112,6 +120,7 @@ export function rule<const L extends LimitSpecs, A>(spec: RuleSpec<L, A>): Rule 
     family: familyOf(spec.id),
     scope: 'rig',
     onRequest: spec.onRequest ?? false,
+    onApproved: spec.onApproved ?? false,
     yieldsTo: spec.yieldsTo ?? [],
     // The runner fills every limit named in `limits`, so the values have their type.
     check: (facts, limits, limitOf = noOthers) =>
@@ -125,19 +134,26 @@ export function rule<const L extends LimitSpecs, A>(spec: RuleSpec<L, A>): Rule 
   };
 }
 
-interface AssetRuleSpec<L extends LimitSpecs> extends RuleText {
+interface AssetRuleSpec<L extends LimitSpecs, A> extends RuleText {
   readonly limits: L;
-  check(model: RigModel, limits: LimitValues<L>): Judged<null> | NotApplicable;
-  say(finding: Finding<null>): Said;
+  /** Judged only where assets are compared with an approved one, which `check` is then given. */
+  readonly onApproved?: boolean;
+  check(
+    model: RigModel,
+    limits: LimitValues<L>,
+    approved: ApprovedAsset | null,
+  ): Judged<A> | NotApplicable;
+  say(finding: Finding<A>): Said;
 }
 
 /** Makes a rule about an asset as a whole, whether or not it holds a rig. */
-export function assetRule<const L extends LimitSpecs>(spec: AssetRuleSpec<L>): Rule {
+export function assetRule<const L extends LimitSpecs, A = null>(spec: AssetRuleSpec<L, A>): Rule {
   return {
-    ...rule<L, null>({ ...spec, check: () => notApplicable('the rule looks at assets') }),
+    ...rule<L, A>({ ...spec, check: () => notApplicable('the rule looks at assets') }),
     scope: 'asset',
     // As in `rule`, the runner fills every limit.
-    checkAsset: (model, limits) => spec.check(model, limits as LimitValues<L>),
+    checkAsset: (model, limits, approved = null) =>
+      spec.check(model, limits as LimitValues<L>, approved),
   };
 }
 

@@ -1,4 +1,4 @@
-import type { Rig } from '../rig/types.js';
+import type { Approved, Rig } from '../rig/types.js';
 import type { NamePattern } from './names/name-pattern.js';
 
 /** A signed local axis: 0 is X, 1 is Y, 2 is Z. */
@@ -26,17 +26,19 @@ export interface WantedOfRig {
 export interface Facts {
   readonly rig: Rig;
   readonly wanted: WantedOfRig;
+  /** What the rig has to fit; absent where it is compared with nothing. */
+  readonly approved?: Approved;
 }
 
-/** Makes a measure that is taken once per rig and wanted axes, whichever rules ask for it. */
+/** Makes a measure that is taken once per rig, wanted axes and approved rig, whichever rules ask for it. */
 export function fact<T>(measure: (facts: Facts) => T): (facts: Facts) => T {
-  const taken = new WeakMap<Rig, { readonly wanted: WantedOfRig; readonly value: T }>();
+  const taken = new WeakMap<Rig, Pick<Facts, 'wanted' | 'approved'> & { readonly value: T }>();
   return (facts) => {
-    const { rig, wanted } = facts;
+    const { rig, wanted, approved } = facts;
     const earlier = taken.get(rig);
-    if (earlier?.wanted === wanted) return earlier.value;
+    if (earlier?.wanted === wanted && earlier.approved === approved) return earlier.value;
     const value = measure(facts);
-    taken.set(rig, { wanted, value });
+    taken.set(rig, { wanted, ...(approved && { approved }), value });
     return value;
   };
 }

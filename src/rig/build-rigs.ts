@@ -19,8 +19,10 @@ import type { Humanoid, JointTable, NodeTable, RigModel, RigSkin, SkinnedPart } 
 /** Makes the rigs of an asset from its document and decoded data. Throws AssetError. */
 export function buildRigs(asset: Asset): RigModel {
   const nodes = buildNodeTable(asset.document, asset.decoded);
-  // Without a skin nothing is posed, and no clip data was read.
-  const clips = asset.document.skins.length === 0 ? [] : buildClips(asset);
+  // Without a skin nothing is posed; clip data was read only where it was asked for.
+  const channels = asset.document.animations.flatMap((animation) => animation.channels);
+  const isRead = channels.every(({ input }) => asset.decoded.has(input));
+  const clips = asset.document.skins.length > 0 || isRead ? buildClips(asset) : [];
   const geometry = new Map<string, PartGeometry | null>();
   const groups = orderedGroups(asset, nodes);
   if (groups.length * nodes.count > ASSET_LIMITS.rigNodes)
@@ -59,7 +61,7 @@ export function buildRigs(asset: Asset): RigModel {
       clips: clipsOf(clips, new Set(posed)),
     };
   });
-  return { nodes, rigs };
+  return { nodes, rigs, clips };
 }
 
 /** The skins of each rig, and the rigs, in an order that no export changes. */

@@ -151,4 +151,32 @@ export interface Rig {
 export interface RigModel {
   readonly nodes: NodeTable;
   readonly rigs: readonly Rig[];
+  /** All clips with all their channels; those of an asset without a skin only where they were asked for. */
+  readonly clips: readonly Clip[];
+}
+
+/** Clips of one file, and the nodes that they pose. */
+export interface ClipSource {
+  /** The file, as people know it. */
+  readonly name: string;
+  readonly nodes: NodeTable;
+  readonly clips: readonly Clip[];
+}
+
+/** An asset that others have to fit. */
+export interface ApprovedAsset {
+  /** The file, as people know it. */
+  readonly name: string;
+  readonly model: RigModel;
+  /** The clips that were made for it: its own, then those of the library. Files without one are left out. */
+  readonly clips: readonly ClipSource[];
+}
+
+/** What one rig has to fit. */
+export interface Approved {
+  readonly asset: ApprovedAsset;
+  /** The rig that it is compared with; null where the approved asset has none for it. */
+  readonly rig: Rig | null;
+  /** Rigs of the approved asset that no rig answers to; told by the first rig of an asset alone. */
+  readonly unanswered: readonly Rig[];
 }
