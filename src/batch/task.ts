@@ -7,7 +7,8 @@ import type { Scene } from '../draw/scene.js';
 import type { AssetPictures } from '../report/asset-pictures.js';
 import type { AssetTimes } from '../report/asset-times.js';
 import type { AssetReport } from '../report/report-types.js';
-import type { RigModel } from '../rig/types.js';
+import type { ApprovedAsset, RigModel } from '../rig/types.js';
+import { type ApprovedTask, readApproved } from './approved-task.js';
 import type { HashedContent } from './content-key.js';
 import type { CachePlace } from './report-cache.js';
 import { timeGuard } from './time-guard.js';
@@ -20,6 +21,8 @@ export interface CheckTask {
   /** Its path in the report. */
   readonly name: string;
   readonly settings: PlainSettings;
+  /** What it has to fit; absent or null where it is compared with nothing. */
+  readonly approved?: ApprovedTask | null;
   readonly hash: boolean;
   /** Also give back the text of a `.gltf`, for reports that point into it. */
   readonly text: boolean;
@@ -59,8 +62,17 @@ async function checkTask(task: CheckTask, guard: Guard): Promise<CheckResult> {
   let scene: Scene | null = null;
   let times: AssetTimes | null = null;
   const settings = settingsFromPlain(task.settings, rules);
+  let approved: ApprovedAsset | null;
+  try {
+    approved = task.approved == null ? null : await readApproved(task.approved, guard);
+  } catch (error) {
+    if (!(error instanceof AssetError)) throw error;
+    const reason = `the approved asset ${error.reason}`;
+    return { report: unreadableReport(task.name, reason, error.where), text: null };
+  }
   const options: Parameters<typeof checkAsset>[1] = {
     settings,
+    approved,
     name: task.name,
     hash: task.hash,
     guard,

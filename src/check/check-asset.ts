@@ -83,7 +83,13 @@ async function check(
   const container = reportContainer(asset, sha256);
   const rigs = guard.run(() => reportRigs(model, settings, watch, approved));
   await onModel?.(model);
-  return { path, unreadable: null, container, ...rigs };
+  return {
+    path,
+    unreadable: null,
+    container,
+    ...(approved && { approved: approved.name }),
+    ...rigs,
+  };
 }
 
 function failed(path: string, error: unknown): AssetReport {

@@ -15,6 +15,8 @@ export interface Settings {
   /** Name of one unit of length. */
   readonly unit: string;
   readonly failing: Level | 'never';
+  /** Digest of what assets have to fit; null where they are compared with nothing. */
+  readonly compared: string | null;
   /** Level for all findings of a rule; `none` drops them. */
   readonly levels: ReadonlyMap<string, Level | 'none'>;
   /** Limits that differ from the default, by rule and limit name. */
@@ -30,6 +32,7 @@ export function defaultSettings(rules: readonly Rule[]): Settings {
     motion: false,
     unit: 'm',
     failing: 'error',
+    compared: null,
     levels: new Map(),
     limits: new Map(),
   };
@@ -39,7 +42,10 @@ export function defaultSettings(rules: readonly Rule[]): Settings {
  * The rules a run judges: those not switched off, the costly ones only on request, and those about an
  * approved rig only where there is one.
  */
-export function rulesToRun({ rules, levels, motion }: Settings, isCompared = false): Rule[] {
+export function rulesToRun(
+  { rules, levels, motion, compared }: Settings,
+  isCompared = compared !== null,
+): Rule[] {
   return rules.filter(
     (rule) =>
       levels.get(rule.id) !== 'none' &&
@@ -79,7 +85,8 @@ export function limitsOfAll(settings: Settings): LimitOf {
 }
 
 /** Settings without the rules' code: what can be sent to a worker, written down and compared. */
-export interface PlainSettings extends Pick<Settings, 'wanted' | 'motion' | 'unit' | 'failing'> {
+export interface PlainSettings
+  extends Pick<Settings, 'wanted' | 'motion' | 'unit' | 'failing' | 'compared'> {
   /** Ids of the rules, in order. */
   readonly rules: readonly string[];
   readonly levels: readonly (readonly [string, Level | 'none'])[];
@@ -87,13 +94,22 @@ export interface PlainSettings extends Pick<Settings, 'wanted' | 'motion' | 'uni
 }
 
 export function plainSettings(settings: Settings): PlainSettings {
-  const { rules, wanted, motion, unit, failing, levels, limits } = settings;
+  const { rules, wanted, motion, unit, failing, compared, levels, limits } = settings;
   const ids = rules.map((rule) => rule.id);
   const byRule = sorted(limits).map(
     ([id, values]) => [id, Object.fromEntries(sorted(values))] as const,
   );
   // Their order is part of the digest.
-  return { rules: ids, wanted, motion, unit, failing, levels: sorted(levels), limits: byRule };
+  return {
+    rules: ids,
+    wanted,
+    motion,
+    unit,
+    failing,
+    compared,
+    levels: sorted(levels),
+    limits: byRule,
+  };
 }
 
 /** Turns plain settings back, given every rule there is. */

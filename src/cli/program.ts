@@ -3,6 +3,7 @@ import { logLines } from '../report/log-marks.js';
 import { version } from '../report/version.js';
 import { visible } from '../report/visible.js';
 import { addCheck } from './check/check-options.js';
+import { addCompare } from './compare/compare-options.js';
 import { addDraw } from './draw/draw-options.js';
 import { EXIT_MEANINGS, helpEnd } from './exit-codes.js';
 import { addGrade } from './grade/grade-options.js';
@@ -35,6 +36,7 @@ export function buildProgram(io: Io, done: (code: number) => void): Command {
     });
   // In the order of help.
   addCheck(program, io, done);
+  addCompare(program, io, done);
   addDraw(program, io, done);
   addMend(program, io, done);
   addWaive(program, io, done);

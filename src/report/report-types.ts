@@ -63,6 +63,8 @@ export interface AssetReport {
   /** As given or found, with forward slashes; `-` for standard input. */
   readonly path: string;
   readonly verdict: Verdict;
+  /** The asset that it has to fit, as given; absent where it is compared with none. */
+  readonly approved?: string;
   /** Why it could not be read; null when it could. */
   readonly unreadable: { readonly reason: string; readonly where: string | null } | null;
   readonly container: ContainerReport | null;

@@ -33,8 +33,20 @@ export function locate(
   return path === null ? null : { path, shown: relative(cwd, path) };
 }
 
+/** How a run compares assets with approved ones. */
+interface Comparison {
+  /** Digest of what they have to fit. */
+  readonly compared: string;
+  /** Whether nothing else is asked. */
+  readonly onlyFit: boolean;
+}
+
 /** The standard named or found, changed by the options. Throws UsageError. */
-export async function chooseSettings(flags: SettingsFlags, io: Io): Promise<ChosenSettings> {
+export async function chooseSettings(
+  flags: SettingsFlags,
+  io: Io,
+  comparison: Comparison | null = null,
+): Promise<ChosenSettings> {
   const { only, skip = [] } = flags;
   let base = defaultSettings(rules);
   const file = locate(flags.standard, findStandard, io.cwd);
@@ -44,15 +56,22 @@ export async function chooseSettings(flags: SettingsFlags, io: Io): Promise<Chos
   }
   await refuseUnknownRules('--only', only ?? []);
   await refuseUnknownRules('--skip', skip);
-  const chosen = rules.filter(
+  const asked = comparison?.onlyFit === true ? rules.filter((rule) => rule.onApproved) : rules;
+  const chosen = asked.filter(
     (rule) => (only === undefined || isNamed(rule, only)) && !isNamed(rule, skip),
   );
   if (chosen.length === 0)
     throw new UsageError('--only and --skip together leave no rule to run; change one of them');
+  const compared = comparison?.compared ?? base.compared;
+  if (compared === null && chosen.every((rule) => rule.onApproved))
+    throw new UsageError(
+      `${only?.join(', ')} needs an approved rig: use "trysquare compare APPROVED CANDIDATE", or name approved rigs in a standard`,
+    );
   const isRequested = chosen.some((rule) => rule.onRequest && isNamed(rule, only ?? []));
   const settings = {
     ...base,
     rules: chosen,
+    compared,
     motion: base.motion || isRequested || flags.motion === true,
     failing: flags.failing ?? base.failing,
   };

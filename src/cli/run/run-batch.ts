@@ -1,5 +1,7 @@
 import { resolve } from 'node:path';
+import type { ApprovedTask } from '../../batch/approved-task.js';
 import { checkMany, type Job } from '../../batch/check-many.js';
+import type { CachePlace } from '../../batch/report-cache.js';
 import type { CheckResult, CheckTask } from '../../batch/task.js';
 import { unreadableReport } from '../../check/check-asset.js';
 import type { Settings } from '../../check/settings.js';
@@ -22,6 +24,8 @@ export interface BatchFlags extends WorkerFlags {
 
 interface BatchContext extends Omit<CheckerContext, 'onStop'> {
   readonly settings: Settings;
+  /** What each asset has to fit. */
+  readonly approvedOf?: (asset: FoundAsset) => ApprovedTask | null;
   /** What the reports need besides what was found. */
   readonly needs: ReadonlySet<Need>;
   readonly flags: BatchFlags;
@@ -54,15 +58,17 @@ async function* work(
         yield { kind: 'known', result: { report, text: null } };
         continue;
       }
+      const approved = context.approvedOf?.(asset) ?? null;
       const task: CheckTask = {
         path: asset.kind === 'file' ? asset.path : '-',
         name: asset.shown,
         settings,
+        approved,
         hash: needs.has('content'),
         text: needs.has('content'),
         draw: needs.has('pictures'),
         times: needs.has('times'),
-        cache: asset.kind === 'file' ? (cache?.place ?? null) : null,
+        cache: asset.kind === 'file' ? (cache?.placeFor(approved) ?? null) : null,
       };
       if (asset.kind === 'stdin')
         yield { kind: 'check', task: { ...task, bytes: await readAsset(io) } };
@@ -100,16 +106,17 @@ async function openCache({ flags, io }: BatchContext, settings: string) {
   const { jsonText } = await import('../../batch/content-key.js');
   const place = { folder: resolve(io.cwd, flags.cache), settings };
   makeCacheFolder(place.folder, shown);
-  const cache = new ReportCache(place);
   const index = new StampIndex(place.folder, io.clock());
   let hasComplained = false;
   return {
-    place,
+    /** A report depends on what the asset was compared with, too. */
+    placeFor: (approved: ApprovedTask | null): CachePlace =>
+      approved === null ? place : { ...place, settings: `${settings} ${approved.digest}` },
     /** What is known of an asset that has not changed since it was last hashed; null when it has to be read. */
     async job(task: CheckTask): Promise<Job | null> {
-      if (task.draw) return null;
+      if (task.draw || task.cache === null) return null;
       const key = index.get(task.path);
-      const report = key && cache.get(key, task.name, task.hash);
+      const report = key && new ReportCache(task.cache).get(key, task.name, task.hash);
       if (report === null) return null;
       const text = task.text ? await jsonText(task.path) : null;
       return { kind: 'known', result: { report, text } };

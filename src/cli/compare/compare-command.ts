@@ -1,0 +1,44 @@
+import { UsageError } from '../../asset/errors.js';
+import type { Io } from '../io.js';
+import { chooseTargets } from '../output/targets.js';
+import { type FoundAsset, findAssets } from '../paths/find-assets.js';
+import { approvedFiles, openApproved } from '../run/approved.js';
+import { chooseSettings, type SettingsFlags } from '../run/choose-settings.js';
+import { type ListFlags, refuseAssets, reportList, takePart } from '../run/report-list.js';
+import { startEarly } from '../run/workers.js';
+
+export interface CompareFlags extends SettingsFlags, ListFlags {
+  /** Files, folders and patterns of clips that were made for the approved rig. */
+  readonly clips?: readonly string[];
+}
+
+/** `trysquare compare`: holds candidates to an approved asset. Returns the exit code. */
+export async function runCompare(
+  approved: string,
+  candidates: readonly string[],
+  flags: CompareFlags,
+  io: Io,
+): Promise<number> {
+  const { clips = [] } = flags;
+  if (candidates.length === 0 && clips.length === 0)
+    throw new UsageError(
+      'there is nothing to compare with the approved rig: name assets after it, or clips with --clips',
+    );
+  const targets = chooseTargets(flags, io);
+  const task = await openApproved(await approvedFiles(approved, clips, io.cwd));
+  const chosen = await chooseSettings(flags, io, { compared: task.digest, onlyFit: true });
+  // Clips alone are asked of the approved rig itself.
+  const paths = candidates.length === 0 ? [approved] : candidates;
+  const started = await startEarly(paths, flags, io);
+  try {
+    const found = await findAssets(paths, io.cwd, flags.without);
+    if (found.some(({ kind }) => kind === 'stdin'))
+      throw new UsageError('standard input cannot be compared; name files or folders');
+    refuseAssets(targets, [...found, { kind: 'file', path: task.path, shown: task.name }]);
+    const approvedOf = (asset: FoundAsset) => (asset.kind === 'file' ? task : null);
+    const context = { ...chosen, paths, targets, flags, io, started, approvedOf };
+    return await reportList(takePart(found, flags.part), context);
+  } finally {
+    await started?.close();
+  }
+}

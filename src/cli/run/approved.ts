@@ -1,0 +1,63 @@
+import { resolve } from 'node:path';
+import { AssetError, UsageError } from '../../asset/errors.js';
+import { type ApprovedTask, approvedTask, readApproved } from '../../batch/approved-task.js';
+import { DEFAULT_LIMITS } from '../../batch/task-limits.js';
+import { timeGuard } from '../../batch/time-guard.js';
+import type { ApprovedFiles, NamedFile } from '../../check/load-approved.js';
+import { slashes } from '../../report/slashes.js';
+import { visible } from '../../report/visible.js';
+import { findAssets } from '../paths/find-assets.js';
+
+/**
+ * The files of an approved asset and of the clips that were made for it. Throws UsageError for a path
+ * at which there is nothing.
+ */
+export async function approvedFiles(
+  path: string,
+  clips: readonly string[],
+  cwd: string,
+): Promise<ApprovedFiles> {
+  const found = clips.length === 0 ? [] : await findAssets(clips, cwd);
+  const files = found.map((asset): NamedFile => {
+    if (asset.kind === 'file') return { path: asset.path, name: asset.shown };
+    const why = asset.kind === 'nothing' ? asset.reason : 'clips are not read from standard input';
+    throw new UsageError(`--clips ${visible(asset.shown)}: ${why}`);
+  });
+  const full = resolve(cwd, path);
+  // An approved rig that lies among its own clips is not read twice.
+  const others = files.filter((file) => file.path !== full);
+  return { path: full, name: slashes(path), clips: others };
+}
+
+/**
+ * Reads what assets have to fit before the first of them is. Throws UsageError when it cannot be read,
+ * or has neither a rig to compare with nor a clip.
+ *
+ * @param of Whose mistake that would be: `the standard house.json`.
+ */
+export async function openApproved(
+  files: ApprovedFiles,
+  of: string | null = null,
+): Promise<ApprovedTask> {
+  const lead = of === null ? '' : `${of}: `;
+  const fail = (fault: string): never => {
+    throw new UsageError(`${lead}the approved asset ${fault}`);
+  };
+  try {
+    const task = await approvedTask(files);
+    const { model, clips } = await readApproved(task, timeGuard(DEFAULT_LIMITS.seconds));
+    if (model.rigs.length === 0)
+      return fail(`${visible(files.name)} has no rig: nothing in it has a skin`);
+    const silent = files.clips.find(({ name }) => !clips.some((source) => source.name === name));
+    if (silent !== undefined)
+      throw new UsageError(`${lead}--clips ${visible(silent.name)}: the file has no clip`);
+    return task;
+  } catch (error) {
+    if (error instanceof AssetError) return fail(visible(withPlace(error)));
+    throw error;
+  }
+}
+
+function withPlace({ reason, where }: AssetError): string {
+  return where === null ? reason : `${reason} (${where})`;
+}
