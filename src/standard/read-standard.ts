@@ -1,3 +1,4 @@
+import { dirname } from 'node:path';
 import { Ajv } from 'ajv';
 import { defaultSettings, limitsOf, type Settings } from '../check/settings.js';
 import { brief, type HouseFile, parseHouseText, readHouseText } from '../house/house-file.js';
@@ -12,6 +13,7 @@ import {
   SIDE_SPELLINGS,
   whySideIsLost,
 } from '../measure/names/name-pattern.js';
+import { type ApprovedPattern, approvedPatterns } from './approved-patterns.js';
 import { faultWords } from './fault-words.js';
 import { MOST_LIMIT, standardSchema, unitSpellings } from './standard-schema.js';
 
@@ -25,6 +27,7 @@ interface StandardFile {
   readonly names?: { readonly pattern?: string; readonly sides?: string; readonly digits?: number };
   readonly rest?: 'bind' | 'posed';
   readonly failing?: Level | 'never';
+  readonly approved?: Readonly<Record<string, string>>;
   readonly levels?: Readonly<Record<string, Level | 'none'>>;
   readonly limits?: Readonly<Record<string, Readonly<Record<string, number | string>>>>;
   readonly points?: Readonly<Record<string, number>>;
@@ -37,6 +40,8 @@ export interface Standard {
   readonly settings: Settings;
   /** The points of each family of rules; null where it gives none. */
   readonly points: Readonly<Record<string, number>> | null;
+  /** Which assets have to fit which approved one, the most specific pattern first. */
+  readonly approved: readonly ApprovedPattern[];
 }
 
 /**
@@ -46,11 +51,21 @@ export interface Standard {
  * @param shown The path as the user knows it.
  */
 export function readStandard(path: string, shown: string, rules: readonly Rule[]): Standard {
-  return parseStandard(readHouseText(path, `the standard ${shown}`, LONGEST), shown, rules);
+  const text = readHouseText(path, `the standard ${shown}`, LONGEST);
+  return parseStandard(text, shown, rules, dirname(path));
 }
 
-/** The same for a text already read. */
-export function parseStandard(text: string, shown: string, rules: readonly Rule[]): Standard {
+/**
+ * The same for a text already read.
+ *
+ * @param folder Where it lies: paths in it are relative to that.
+ */
+export function parseStandard(
+  text: string,
+  shown: string,
+  rules: readonly Rule[],
+  folder = process.cwd(),
+): Standard {
   const { value, failAt, failSchema } = parseHouseText(text, `the standard ${shown}`);
   const schema = standardSchema(rules);
   const ajv = new Ajv({ allErrors: true, allowUnionTypes: true, strict: false });
@@ -59,7 +74,8 @@ export function parseStandard(text: string, shown: string, rules: readonly Rule[
     return failSchema(validate.errors ?? [], (error) => faultWords(error, schema, value));
   const { points = null } = value;
   if (points !== null) refusePoints(points, failAt);
-  return { settings: settingsFrom(value, rules, failAt), points };
+  const approved = approvedPatterns(value.approved ?? {}, folder, failAt);
+  return { settings: settingsFrom(value, rules, failAt), points, approved };
 }
 
 /** Refuses what the schema cannot. */

@@ -28,6 +28,9 @@ export const MOST_LIMIT = 1e9;
 /** Points that a family may be given. */
 const MOST_POINTS = 10_000;
 
+/** Letters of a path; those that systems take are shorter. */
+const LONGEST_PATH = 4096;
+
 /** Digits that a number may be asked to have: more joints than that have no rig. */
 const MOST_DIGITS = 6;
 
@@ -67,6 +70,12 @@ export function standardSchema(rules: readonly Rule[]): JsonSchema {
       failing: {
         enum: [...LEVELS, 'never'],
         description: 'Findings at this level or above make a rig unsound. Default error.',
+      },
+      approved: {
+        type: 'object',
+        description:
+          'Approved assets that others must fit: patterns of assets, such as puppets/heron*.glb, each with the path of its approved asset. Both are relative to the folder of this file. Where several patterns match an asset, the most specific one applies: the one with the most letters that are no wildcards.',
+        additionalProperties: { type: 'string', minLength: 1, maxLength: LONGEST_PATH },
       },
       levels: closed(
         'Level for all findings of a rule, such as axis.up, or of a family of rules, such as axis. none leaves them out. The level of a rule comes before that of its family.',

@@ -1,11 +1,11 @@
 import { resolve } from 'node:path';
 import { countLevels, isUnsound } from '../check/verdict.js';
+import { fits, partsOfPath } from '../house/asset-pattern.js';
 import type { Level } from '../kit/finding.js';
 import type { LedgerEntry, LedgerReport } from '../report/ledger-report.js';
 import type { AssetReport, FindingReport } from '../report/report-types.js';
 import { slashes } from '../report/slashes.js';
 import { groupBy } from '../rig/group-by.js';
-import { fits, partsOfPath } from './asset-pattern.js';
 import { beyondWords } from './beyond-words.js';
 import { absolute } from './folders.js';
 import { judgeFinding } from './judge-finding.js';

@@ -1,10 +1,10 @@
 import { resolve } from 'node:path';
 import { UsageError } from '../asset/errors.js';
+import { assetPatternOr, fits, partsOfPath } from '../house/asset-pattern.js';
 import { didYouMean } from '../house/nearest.js';
 import { isFailing, LEVELS, type Level } from '../kit/finding.js';
 import type { FindingReport } from '../report/report-types.js';
 import { slashes } from '../report/slashes.js';
-import { assetPatternOr, fits, partsOfPath } from './asset-pattern.js';
 import type { AssetView } from './asset-view.js';
 import { isAbout } from './place-key.js';
 import type { Subject } from './subjects.js';

@@ -1,6 +1,6 @@
 import { resolve } from 'node:path';
+import { literalPattern, namesOf, partsOfPath, relativePattern } from '../house/asset-pattern.js';
 import { slashes } from '../report/slashes.js';
-import { literalPattern, namesOf, partsOfPath, relativePattern } from './asset-pattern.js';
 
 export interface Folders {
   /** Absolute path of the folder that the paths of the report are relative to. */

@@ -1,6 +1,6 @@
+import type { AssetPattern } from '../house/asset-pattern.js';
 import { findUpward } from '../house/find-upward.js';
 import type { Level } from '../kit/finding.js';
-import type { AssetPattern } from './asset-pattern.js';
 
 /** The name a ledger is looked for under. */
 export const LEDGER_NAME = 'trysquare.waivers.json';

@@ -1,7 +1,13 @@
 import { resolve } from 'node:path';
+import {
+  fits,
+  literalOf,
+  literalPattern,
+  partsOfPath,
+  relativePattern,
+} from '../house/asset-pattern.js';
 import { slashes } from '../report/slashes.js';
 import { waiversByAsset } from './apply-ledger.js';
-import { fits, literalOf, literalPattern, partsOfPath, relativePattern } from './asset-pattern.js';
 import { changeOf, isForOne, type Placed } from './asset-view.js';
 import { type Folders, patternOf, wholePattern } from './folders.js';
 import type { Ledger, Waiver } from './ledger.js';

@@ -1,9 +1,9 @@
 import { dirname } from 'node:path';
 import { Ajv } from 'ajv';
+import { assetPatternOr } from '../house/asset-pattern.js';
 import { brief, parseHouseText, readHouseText } from '../house/house-file.js';
 import type { Rule } from '../kit/rule.js';
 import { slashes } from '../report/slashes.js';
-import { assetPatternOr } from './asset-pattern.js';
 import { isDay } from './day.js';
 import type { Accepted, Ledger, Waiver, WaiverText } from './ledger.js';
 import { wordsFor } from './ledger-faults.js';

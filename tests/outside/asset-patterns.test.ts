@@ -2,7 +2,7 @@
 import fc from 'fast-check';
 import { glob } from 'tinyglobby';
 import { describe, expect, it } from 'vitest';
-import { assetPattern, fits, partsOfPath } from '../../src/waivers/asset-pattern.js';
+import { assetPattern, fits, partsOfPath } from '../../src/house/asset-pattern.js';
 import { tempFolder } from '../support/temp-folder.js';
 
 const FILES = [

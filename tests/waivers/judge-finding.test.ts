@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
+import { assetPattern } from '../../src/house/asset-pattern.js';
 import type { FaultPlaceReport, FindingReport } from '../../src/report/report-types.js';
 import { acceptance, acceptanceOfAny } from '../../src/waivers/accept.js';
-import { assetPattern } from '../../src/waivers/asset-pattern.js';
 import { beyondWords } from '../../src/waivers/beyond-words.js';
 import { judgeFinding } from '../../src/waivers/judge-finding.js';
 import type { Waiver, WaiverText } from '../../src/waivers/ledger.js';

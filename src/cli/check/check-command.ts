@@ -6,6 +6,7 @@ import { DEFAULT_FORMAT } from '../output/formats/index.js';
 import { chooseTargets } from '../output/targets.js';
 import { findAssets } from '../paths/find-assets.js';
 import { chooseSettings, type SettingsFlags } from '../run/choose-settings.js';
+import { comparingFor } from '../run/comparing.js';
 import { type ListFlags, refuseAssets, reportList, takePart } from '../run/report-list.js';
 import { startEarly } from '../run/workers.js';
 
@@ -28,7 +29,8 @@ export async function runCheck(
   try {
     const found = await findAssets(paths, io.cwd, flags.without);
     refuseAssets(targets, found);
-    const context = { ...chosen, paths, targets, flags, io, started, reports };
+    const comparing = await comparingFor(chosen, found, io);
+    const context = { ...chosen, ...comparing, paths, targets, flags, io, started, reports };
     code = await reportList(takePart(found, flags.part), context);
   } finally {
     await started?.close();

@@ -1,5 +1,6 @@
 import { basename, dirname, extname, resolve } from 'node:path';
 import { UsageError } from '../../asset/errors.js';
+import { readApproved } from '../../batch/approved-task.js';
 import { DEFAULT_LIMITS } from '../../batch/task-limits.js';
 import { timeGuard } from '../../batch/time-guard.js';
 import { checkAsset, unreadableReport } from '../../check/check-asset.js';
@@ -16,6 +17,7 @@ import type { OutputFlags } from '../output/format.js';
 import { tell, writeText } from '../output/write-output.js';
 import { type FoundAsset, findAssets, isAssetName, isPattern } from '../paths/find-assets.js';
 import { chooseSettings, locate, type SettingsFlags } from '../run/choose-settings.js';
+import { comparingFor } from '../run/comparing.js';
 import { type LedgerFlags, openLedgerRun } from '../run/ledger-use.js';
 import type { WorkerFlags } from '../run/workers.js';
 
@@ -131,9 +133,10 @@ async function checkChanged(
   changed: readonly string[],
 ): Promise<void> {
   try {
-    const { settings } = await chooseSettings(flags, io);
-    const ledger = await openLedgerRun(flags, settings, io);
+    const chosen = await chooseSettings(flags, io);
     const found = await findAssets(paths, io.cwd, flags.without);
+    const { settings, approvedOf } = { ...chosen, ...(await comparingFor(chosen, found, io)) };
+    const ledger = await openLedgerRun(flags, settings, io);
     // `09:05:07`, in the time of the machine.
     const time = io.clock().toTimeString().slice(0, 8);
     const paint =
@@ -148,9 +151,11 @@ async function checkChanged(
       if (asset.kind === 'nothing' && before?.unreadable?.reason === asset.reason) continue;
       // Within the time limit alone: memory is not bounded in this process.
       const guard = timeGuard(flags.timeLimit ?? DEFAULT_LIMITS.seconds);
+      const task = approvedOf?.(asset) ?? null;
+      const approved = task && (await readApproved(task, guard));
       const report =
         asset.kind === 'file'
-          ? await checkAsset(asset.path, { settings, name: asset.shown, guard })
+          ? await checkAsset(asset.path, { settings, approved, name: asset.shown, guard })
           : unreadableReport(asset.shown, asset.kind === 'nothing' ? asset.reason : '', null);
       const after = ledger?.asset(report) ?? report;
       await writeText(io.stdout, changeText(before, after, time, options));

@@ -1,12 +1,16 @@
-import { resolve } from 'node:path';
+import { createHash } from 'node:crypto';
+import { relative, resolve } from 'node:path';
 import { AssetError, UsageError } from '../../asset/errors.js';
 import { type ApprovedTask, approvedTask, readApproved } from '../../batch/approved-task.js';
 import { DEFAULT_LIMITS } from '../../batch/task-limits.js';
 import { timeGuard } from '../../batch/time-guard.js';
 import type { ApprovedFiles, NamedFile } from '../../check/load-approved.js';
+import type { Settings } from '../../check/settings.js';
 import { slashes } from '../../report/slashes.js';
 import { visible } from '../../report/visible.js';
-import { findAssets } from '../paths/find-assets.js';
+import { type ApprovedPattern, approvedFor } from '../../standard/approved-patterns.js';
+import { type FoundAsset, findAssets } from '../paths/find-assets.js';
+import type { ChosenSettings } from './choose-settings.js';
 
 /**
  * The files of an approved asset and of the clips that were made for it. Throws UsageError for a path
@@ -60,4 +64,38 @@ export async function openApproved(
 
 function withPlace({ reason, where }: AssetError): string {
   return where === null ? reason : `${reason} (${where})`;
+}
+
+/** The settings of a run whose assets have to fit approved ones, and which of these each has to. */
+export interface Comparing {
+  readonly settings: Settings;
+  readonly approvedOf: (asset: FoundAsset) => ApprovedTask | null;
+}
+
+/**
+ * Opens the approved assets that a standard names for what was found, once each. Throws UsageError where
+ * one of them is missing or cannot be read: that is a mistake of the standard.
+ */
+export async function compareByStandard(
+  { settings, standard, approved }: ChosenSettings,
+  found: readonly FoundAsset[],
+  cwd: string,
+): Promise<Comparing> {
+  const tasks = new Map<string, ApprovedTask>();
+  const patternOf = (asset: FoundAsset): ApprovedPattern | null =>
+    asset.kind === 'file' ? approvedFor(approved, asset.path) : null;
+  for (const asset of found) {
+    const pattern = patternOf(asset);
+    if (pattern === null || tasks.has(pattern.path)) continue;
+    const name = slashes(relative(cwd, pattern.path));
+    const files = { path: pattern.path, name, clips: [] };
+    tasks.set(pattern.path, await openApproved(files, `the standard ${visible(standard ?? '')}`));
+  }
+  if (tasks.size === 0) return { settings, approvedOf: () => null };
+  const digests = [...tasks.values()].map(({ digest }) => digest).sort();
+  const compared = createHash('sha256').update(digests.join()).digest('hex').slice(0, 32);
+  return {
+    settings: { ...settings, compared },
+    approvedOf: (asset) => tasks.get(patternOf(asset)?.path ?? '') ?? null,
+  };
 }

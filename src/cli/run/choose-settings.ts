@@ -3,6 +3,7 @@ import { rules } from '../../../rules/index.js';
 import { UsageError } from '../../asset/errors.js';
 import { defaultSettings, type Settings } from '../../check/settings.js';
 import type { Level } from '../../kit/finding.js';
+import type { ApprovedPattern } from '../../standard/approved-patterns.js';
 import { findStandard } from '../../standard/find-standard.js';
 import type { Io } from '../io.js';
 import { isNamed, refuseUnknownRules } from './rule-names.js';
@@ -20,6 +21,8 @@ export interface ChosenSettings {
   readonly settings: Settings;
   /** The standard file, as the user knows it; null for none. */
   readonly standard: string | null;
+  /** Which assets have to fit which approved one, by the standard. */
+  readonly approved: readonly ApprovedPattern[];
 }
 
 /** A file of the house that an option names, or that lies in a folder from `cwd` up; null for none. */
@@ -50,9 +53,12 @@ export async function chooseSettings(
   const { only, skip = [] } = flags;
   let base = defaultSettings(rules);
   const file = locate(flags.standard, findStandard, io.cwd);
+  let approved: readonly ApprovedPattern[] = [];
   if (file !== null) {
     const { readStandard } = await import('../../standard/read-standard.js');
-    base = readStandard(file.path, file.shown, rules).settings;
+    const read = readStandard(file.path, file.shown, rules);
+    base = read.settings;
+    approved = read.approved;
   }
   await refuseUnknownRules('--only', only ?? []);
   await refuseUnknownRules('--skip', skip);
@@ -62,8 +68,8 @@ export async function chooseSettings(
   );
   if (chosen.length === 0)
     throw new UsageError('--only and --skip together leave no rule to run; change one of them');
-  const compared = comparison?.compared ?? base.compared;
-  if (compared === null && chosen.every((rule) => rule.onApproved))
+  const compared = comparison?.compared ?? null;
+  if (compared === null && approved.length === 0 && chosen.every((rule) => rule.onApproved))
     throw new UsageError(
       `${only?.join(', ')} needs an approved rig: use "trysquare compare APPROVED CANDIDATE", or name approved rigs in a standard`,
     );
@@ -75,5 +81,5 @@ export async function chooseSettings(
     motion: base.motion || isRequested || flags.motion === true,
     failing: flags.failing ?? base.failing,
   };
-  return { settings, standard: file?.shown ?? null };
+  return { settings, standard: file?.shown ?? null, approved };
 }

@@ -52,7 +52,9 @@ export function namesOf(pattern: string): string[] {
   if (pattern.length > LONGEST_PATTERN)
     throw new PatternFault(`has ${pattern.length} letters (limit ${LONGEST_PATTERN})`);
   if (/^(\/|[A-Za-z]:\/)/.test(pattern))
-    throw new PatternFault("is an absolute path; write it relative to the ledger's folder");
+    throw new PatternFault(
+      'is an absolute path; write it relative to the folder of the file that it is in',
+    );
   const names = pattern.split('/').filter((name) => name !== '.');
   if (names.length === 0 || names.includes(''))
     throw new PatternFault('has an empty name in it; write names with single slashes between them');

@@ -1,8 +1,8 @@
 // Source: POSIX.1-2017, Shell Command Language, 2.13 Pattern Matching Notation: 2.13.1 for single
 // characters, 2.13.2 for many, 2.13.3 for slashes; braces and `**` are common practice.
 import { describe, expect, it } from 'vitest';
-import { literalOf, literalPattern } from '../../src/waivers/asset-pattern.js';
-import { nameTest, PatternFault } from '../../src/waivers/name-pattern.js';
+import { literalOf, literalPattern } from '../../src/house/asset-pattern.js';
+import { nameTest, PatternFault } from '../../src/house/name-pattern.js';
 
 /** The same alternative over and over. */
 const AS = `{${'a,'.repeat(80)}a}`;

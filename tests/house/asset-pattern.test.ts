@@ -6,9 +6,9 @@ import {
   literalPattern,
   partsOfPath,
   relativePattern,
-} from '../../src/waivers/asset-pattern.js';
+} from '../../src/house/asset-pattern.js';
+import { PatternFault } from '../../src/house/name-pattern.js';
 import { patternOf, rebased } from '../../src/waivers/folders.js';
-import { PatternFault } from '../../src/waivers/name-pattern.js';
 
 const fitsPath = (pattern: string, folder: string, path: string): boolean =>
   fits(assetPattern(pattern, folder), partsOfPath(path));

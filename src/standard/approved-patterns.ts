@@ -1,0 +1,44 @@
+import { resolve } from 'node:path';
+import { type AssetPattern, assetPatternOr, fits, partsOfPath } from '../house/asset-pattern.js';
+import type { HouseFile } from '../house/house-file.js';
+
+/** Assets that have to fit an approved one. */
+export interface ApprovedPattern {
+  readonly pattern: AssetPattern;
+  /** The approved asset, as the standard has it, and where it is. */
+  readonly written: string;
+  readonly path: string;
+}
+
+/**
+ * The approved assets of a standard, the most specific pattern first.
+ *
+ * @param folder The standard's.
+ */
+export function approvedPatterns(
+  written: Readonly<Record<string, string>>,
+  folder: string,
+  failAt: HouseFile['failAt'],
+): ApprovedPattern[] {
+  const base = folder.replaceAll('\\', '/');
+  return Object.entries(written)
+    .map(([text, asset]) => {
+      const pattern = assetPatternOr(text, base, (fault) =>
+        failAt(['approved', text], `"approved" > "${text}" ${fault}`),
+      );
+      const approved = { pattern, written: asset, path: resolve(folder, asset) };
+      return { ...approved, letters: text.replace(/[*?[\]{}]/g, '').length };
+    })
+    .sort((a, b) => b.letters - a.letters)
+    .map(({ letters: _, ...approved }) => approved);
+}
+
+/** The approved asset that an asset has to fit; null for none. It need not fit itself. */
+export function approvedFor(
+  patterns: readonly ApprovedPattern[],
+  path: string,
+): ApprovedPattern | null {
+  const names = partsOfPath(path.replaceAll('\\', '/'));
+  const found = patterns.find(({ pattern }) => fits(pattern, names));
+  return found === undefined || found.path === path ? null : found;
+}
