@@ -66,8 +66,12 @@ export function overviewSection(asset: AssetReport): string {
   if (asset.rigs.length === 0) return '';
   return `<section id="overview" aria-labelledby="overview-title">
 <h2 id="overview-title">The rig${asset.rigs.length > 1 ? 's' : ''}</h2>
-${asset.rigs.map(rigFacts).join('\n')}
+${approvedLine(asset)}${asset.rigs.map(rigFacts).join('\n')}
 </section>`;
+}
+
+function approvedLine({ approved }: AssetReport): string {
+  return approved === undefined ? '' : `<p>Compared with ${nameText(approved)}.</p>\n`;
 }
 
 function rigFacts(rig: RigReport): string {

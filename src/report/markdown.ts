@@ -79,7 +79,17 @@ function verdictLine(report: Report): string {
     waived > 0 && `${counted(waived, 'finding')} waived.`,
     failingWords(failing),
     standard !== null && `Checked against the standard ${codeName(standard)}.`,
+    comparedWords(report),
   ]);
+}
+
+function comparedWords({ assets }: Report): string | false {
+  const approved = [...new Set(assets.flatMap((asset) => asset.approved ?? []))];
+  const [only] = approved;
+  if (only === undefined) return false;
+  return approved.length === 1
+    ? `Compared with ${codeName(only)}.`
+    : `Compared with ${approved.length} approved assets.`;
 }
 
 const TABLE_HEAD =

@@ -93,6 +93,9 @@ function assetLines(
     return [`${title}: ${verdictWord('unreadable', pen)}`, ...pen.wrap(words, 2)];
   }
   const lines = [title];
+  const { approved } = asset;
+  if (approved !== undefined && !quiet)
+    append(lines, pen.wrap(`Compared with ${visible(approved)}.`, 2));
   // Waived findings are only counted: a whole library may be waived to begin with.
   const findings = asset.findings.filter((finding) => finding.waived === undefined);
   const findingsOf = (rig: number | null) => findings.filter((finding) => finding.rig === rig);

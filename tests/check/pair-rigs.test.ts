@@ -1,0 +1,43 @@
+import { expect, it } from 'vitest';
+import { pairRigs } from '../../src/check/pair-rigs.js';
+import type { Rig, RigModel } from '../../src/rig/types.js';
+
+/** As much of a rig as pairing looks at. */
+function rig(name: string, ...joints: string[]): Rig {
+  const table = { names: joints, named: joints.map((joint) => joint !== 'unnamed') };
+  return { name, joints: table } as unknown as Rig;
+}
+
+function paired(approved: readonly Rig[], rigs: readonly Rig[]): (string | null)[] {
+  const model = { rigs: approved } as unknown as RigModel;
+  const pairs = pairRigs({ name: 'approved.glb', model, clips: [] }, rigs);
+  return rigs.map((each) => pairs.get(each)?.rig?.name ?? null);
+}
+
+it('one rig is compared with one, whatever its joints are called', () => {
+  expect(paired([rig('heron', 'root', 'neck')], [rig('other', 'a', 'b')])).toEqual(['heron']);
+});
+
+it('several are compared by the names of joints that they share, one with one', () => {
+  const approved = [rig('heron', 'root', 'neck', 'bill'), rig('lamp', 'hook', 'chain')];
+  const [lamp, heron] = [rig('1', 'hook', 'chain'), rig('2', 'root', 'neck')];
+  expect(paired(approved, [lamp, heron])).toEqual(['lamp', 'heron']);
+  expect(paired(approved, [heron, lamp, rig('3', 'root')])).toEqual(['heron', 'lamp', null]);
+});
+
+it('unnamed joints are no names that rigs share', () => {
+  const approved = [rig('heron', 'unnamed', 'neck'), rig('lamp', 'unnamed', 'hook')];
+  expect(paired(approved, [rig('1', 'unnamed', 'hook'), rig('2', 'unnamed')])).toEqual([
+    'lamp',
+    null,
+  ]);
+});
+
+it('the first rig alone is told which approved rigs nobody answers to', () => {
+  const approved = [rig('heron', 'neck'), rig('lamp', 'hook'), rig('mule', 'hoof')];
+  const rigs = [rig('1', 'hook'), rig('2', 'ear')];
+  const model = { rigs: approved } as unknown as RigModel;
+  const pairs = pairRigs({ name: 'approved.glb', model, clips: [] }, rigs);
+  const unanswered = rigs.map((each) => pairs.get(each)?.unanswered.map(({ name }) => name));
+  expect(unanswered).toEqual([['heron', 'mule'], []]);
+});
