@@ -1,0 +1,211 @@
+import { existsSync, readdirSync, readFileSync } from 'node:fs';
+import { join } from 'node:path';
+import { describe, expect, it } from 'vitest';
+import { buildGlb } from '../../../fixtures/build.js';
+import type { Report } from '../../../src/report/report-types.js';
+import { runCli } from '../../support/run-cli.js';
+import { tempFolder } from '../../support/temp-folder.js';
+import { clipsAlone, renamed } from './candidates.js';
+
+const heron = buildGlb('heron');
+const calf = await renamed(heron, { shin_L: 'calf_L' });
+
+/** The approved heron, and deliveries of it. */
+function theatre(more: Readonly<Record<string, string | Uint8Array>> = {}): string {
+  return tempFolder({
+    'approved/heron.glb': heron,
+    'puppets/heron.glb': heron,
+    'puppets/heron-renamed.glb': calf,
+    ...more,
+  });
+}
+
+const compare = (cwd: string, ...args: string[]) =>
+  runCli(['compare', 'approved/heron.glb', ...args], { cwd });
+
+async function reportOf(cwd: string, ...args: string[]): Promise<Report> {
+  const { stdout } = await compare(cwd, ...args, '--format', 'json');
+  // What the command writes as JSON has the type that its schema describes.
+  return JSON.parse(stdout) as Report;
+}
+
+const told = ({ assets }: Report) =>
+  assets.map(({ path, findings }) => [path, ...findings.map(({ rule }) => rule)]);
+
+describe('compare', () => {
+  it('passes the approved rig itself, and fails one whose shin has another name', async () => {
+    const cwd = theatre();
+    const same = await compare(cwd, 'puppets/heron.glb');
+    expect([same.code, same.stderr]).toEqual([0, '']);
+    expect(same.stdout).toContain('Compared with approved/heron.glb.');
+    const other = await compare(cwd, 'puppets/heron-renamed.glb');
+    expect(other.code).toBe(1);
+    expect(other.stdout).toContain('fit.missing');
+    expect(other.stdout).toContain('shin_L');
+  });
+
+  it('runs the rules about fitting alone, and says what it compared with', async () => {
+    const report = await reportOf(theatre(), 'puppets');
+    expect(report.families).toEqual(['fit']);
+    expect(told(report)).toEqual([
+      ['puppets/heron-renamed.glb', 'fit.missing'],
+      ['puppets/heron.glb'],
+    ]);
+    for (const { approved } of report.assets) expect(approved).toBe('approved/heron.glb');
+  });
+
+  it('asks clips of the approved rig: in a file of their own, and from a library', async () => {
+    const cwd = theatre({
+      'clips/walk.glb': await clipsAlone(heron),
+      'clips/old/walk.glb': await clipsAlone(heron, { shin_L: 'calf_L' }),
+    });
+    const alone = await reportOf(cwd, 'clips');
+    expect(told(alone)).toEqual([['clips/old/walk.glb', 'fit.clip'], ['clips/walk.glb']]);
+    expect((await compare(cwd, '--clips', 'clips/walk.glb')).code).toBe(0);
+    const library = await compare(cwd, '--clips', 'clips');
+    expect(library.code).toBe(1);
+    expect(library.stdout).toContain('fit.clip');
+    expect(library.stdout).toContain('clips/old/walk.glb');
+  });
+
+  it('gives the same by a cache, which a change of the approved rig empties', async () => {
+    const cwd = theatre();
+    const args = ['puppets', '--cache', 'kept'] as const;
+    const first = await compare(cwd, ...args);
+    expect(await compare(cwd, ...args)).toEqual(first);
+    const entries = readdirSync(join(cwd, 'kept')).length;
+    expect(entries).toBeGreaterThan(0);
+    const { stdout } = await runCli(
+      ['compare', 'puppets/heron-renamed.glb', ...args, '--format', 'json'],
+      { cwd },
+    );
+    expect(told(JSON.parse(stdout) as Report)).toEqual([
+      ['puppets/heron-renamed.glb'],
+      ['puppets/heron.glb', 'fit.missing'],
+    ]);
+  });
+
+  it('goes in parts, which are not joined where they were compared with other rigs', async () => {
+    const cwd = theatre();
+    for (const part of ['1', '2'])
+      await compare(cwd, 'puppets', '--part', `${part}/2`, '--out', `${part}.json`);
+    const joined = await runCli(['merge', '1.json', '2.json', '--format', 'json'], { cwd });
+    expect(told(JSON.parse(joined.stdout) as Report)).toEqual(told(await reportOf(cwd, 'puppets')));
+    await runCli(
+      ['compare', 'puppets/heron-renamed.glb', 'puppets', '--part', '2/2', '--out', 'other.json'],
+      { cwd },
+    );
+    const mixed = await runCli(['merge', '1.json', 'other.json'], { cwd });
+    expect(mixed.code).toBe(2);
+  });
+
+  it('takes a ledger: what is waived stays waived', async () => {
+    const cwd = theatre();
+    await compare(cwd, 'puppets', '--out', 'now.json');
+    const waiver = [
+      '--all',
+      '--why',
+      'the clips are remade',
+      '--by',
+      'rigging',
+      '--until',
+      'never',
+    ];
+    expect((await runCli(['waive', 'now.json', ...waiver], { cwd })).code).toBe(0);
+    expect((await compare(cwd, 'puppets')).code).toBe(0);
+  });
+
+  it.each([
+    [[], 'there is nothing to compare with the approved rig'],
+    [['-'], 'standard input cannot be compared'],
+    [['puppets', '--clips', 'gone'], '--clips gone'],
+    [['puppets', '--clips', 'approved/no-clip.gltf'], 'the file has no clip'],
+    [['puppets', '--only', 'axis'], 'leave no rule to run'],
+    [
+      ['puppets', '--out', 'approved/heron.glb', '--format', 'json', '--replace'],
+      'approved/heron.glb',
+    ],
+  ])('%j is refused in one line', async (args, words) => {
+    const cwd = theatre({ 'approved/no-clip.gltf': '{"asset":{"version":"2.0"}}' });
+    const { code, stdout, stderr } = await compare(cwd, ...args);
+    expect([code, stdout]).toEqual([2, '']);
+    expect(stderr).toContain(words);
+    expect(stderr.trimEnd().split('\n')).toHaveLength(1);
+  });
+
+  it.each([
+    ['approved/gone.glb', undefined, 'the approved asset approved/gone.glb cannot be read'],
+    [
+      'approved/cut.glb',
+      heron.slice(0, 2000),
+      'the approved asset approved/cut.glb cannot be read',
+    ],
+    ['approved/lamp.gltf', '{"asset":{"version":"2.0"}}', 'has no rig'],
+  ])('refuses %s as approved rig', async (path, bytes, words) => {
+    const cwd = theatre(bytes === undefined ? {} : { [path]: bytes });
+    const { code, stderr } = await runCli(['compare', path, 'puppets'], { cwd });
+    expect(code).toBe(2);
+    expect(stderr).toContain(words);
+  });
+
+  it('a candidate that cannot be read is one line, and the others are compared', async () => {
+    const cwd = theatre({ 'puppets/cut.glb': heron.slice(0, 2000) });
+    const { code, stdout } = await compare(cwd, 'puppets', '--format', 'json');
+    expect(code).toBe(3);
+    const { assets } = JSON.parse(stdout) as Report;
+    expect(assets.map(({ verdict }) => verdict)).toEqual(['unreadable', 'unsound', 'sound']);
+  });
+
+  it.each(['sarif', 'junit', 'csv', 'markdown', 'html'])('writes %s', async (format) => {
+    const cwd = theatre();
+    const { code } = await compare(cwd, 'puppets', '--format', format, '--out', 'report');
+    expect(code).toBe(1);
+    expect(existsSync(join(cwd, 'report'))).toBe(true);
+    expect(readFileSync(join(cwd, 'report'), 'utf8')).toContain('fit.missing');
+  });
+});
+
+describe('a standard with approved rigs', () => {
+  const standard = (approved: Readonly<Record<string, string>>) => JSON.stringify({ approved });
+  const check = (cwd: string, ...args: string[]) =>
+    runCli(['check', 'puppets', '--format', 'json', ...args], { cwd });
+
+  it('has a check compare, the assets that it names alone', async () => {
+    const cwd = theatre({
+      'puppets/mule.glb': buildGlb('mule'),
+      'trysquare.json': standard({ 'puppets/heron*.glb': 'approved/heron.glb' }),
+    });
+    const { code, stdout } = await check(cwd);
+    expect(code).toBe(1);
+    const report = JSON.parse(stdout) as Report;
+    expect(report.families).toContain('fit');
+    expect(report.assets.map(({ path, approved }) => [path, approved])).toEqual([
+      ['puppets/heron-renamed.glb', 'approved/heron.glb'],
+      ['puppets/heron.glb', 'approved/heron.glb'],
+      ['puppets/mule.glb', undefined],
+    ]);
+    expect(told(report)).toEqual([
+      ['puppets/heron-renamed.glb', 'fit.missing'],
+      ['puppets/heron.glb'],
+      ['puppets/mule.glb'],
+    ]);
+    const { stdout: without } = await check(cwd, '--no-standard');
+    expect((JSON.parse(without) as Report).families).not.toContain('fit');
+  });
+
+  it.each([
+    ['approved/gone.glb', 'the standard trysquare.json: the approved asset approved/gone.glb'],
+    ['puppets/heron.glb/x', 'the standard trysquare.json: the approved asset puppets/heron.glb/x'],
+  ])('is wrong where %s cannot be read', async (path, words) => {
+    const cwd = theatre({ 'trysquare.json': standard({ 'puppets/*.glb': path }) });
+    const { code, stdout, stderr } = await check(cwd);
+    expect([code, stdout]).toEqual([2, '']);
+    expect(stderr).toContain(words);
+  });
+
+  it('a check of rules about fitting needs one', async () => {
+    const { code, stderr } = await check(theatre(), '--only', 'fit');
+    expect(code).toBe(2);
+    expect(stderr).toContain('needs an approved rig');
+  });
+});
