@@ -3,7 +3,7 @@ import { type Facts, fact } from '../facts.js';
 import { bodyRoot } from '../skeleton/body-root.js';
 import { type MatchedBy, Matcher } from './matcher.js';
 import { nameKeys } from './name-keys.js';
-import { scaleOver } from './skeleton-scale.js';
+import { scaleOver, worldLengths } from './skeleton-scale.js';
 
 export type { MatchedBy };
 
@@ -57,7 +57,7 @@ export const matching = fact((facts): Matching | null => {
   matcher.unnamed(topsOf(a), topsOf(c));
 
   const { ofApproved, ofRig, by } = matcher;
-  const scale = scaleOver(theirs, facts, ofApproved);
+  const scale = scaleOver(theirs, ofApproved, worldLengths(theirs), worldLengths(facts));
   return { approved: a, ofApproved, ofRig, by, scale };
 });
 
