@@ -67,8 +67,7 @@ async function checkTask(task: CheckTask, guard: Guard): Promise<CheckResult> {
     approved = task.approved == null ? null : await readApproved(task.approved, guard);
   } catch (error) {
     if (!(error instanceof AssetError)) throw error;
-    const reason = `the approved asset ${error.reason}`;
-    return { report: unreadableReport(task.name, reason, error.where), text: null };
+    return { report: unreadableReport(task.name, error.reason, error.where), text: null };
   }
   const options: Parameters<typeof checkAsset>[1] = {
     settings,

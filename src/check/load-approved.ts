@@ -21,19 +21,19 @@ export async function loadApproved(
   { clips, ...file }: ApprovedFiles,
   guard: Guard = NO_GUARD,
 ): Promise<ApprovedAsset> {
-  const model = await load(file, guard);
+  const model = await load('the approved asset', file, guard);
   const sources: ClipSource[] = [{ name: file.name, ...model }];
   for (const library of clips)
-    sources.push({ name: library.name, ...(await load(library, guard)) });
+    sources.push({ name: library.name, ...(await load('the file of clips', library, guard)) });
   return { name: file.name, model, clips: sources.filter((source) => source.clips.length > 0) };
 }
 
-async function load({ path, name }: NamedFile, guard: Guard): Promise<RigModel> {
+async function load(what: string, { path, name }: NamedFile, guard: Guard): Promise<RigModel> {
   try {
     const asset = await loadAssetFile(path, guard, clipAccessors);
     return guard.run(() => buildRigs(asset));
   } catch (error) {
     if (!(error instanceof AssetError)) throw error;
-    throw new AssetError(`${name} cannot be read: ${error.reason}`, error.where);
+    throw new AssetError(`${what} ${name} cannot be read: ${error.reason}`, error.where);
   }
 }

@@ -45,16 +45,15 @@ export async function openApproved(
 ): Promise<ApprovedTask> {
   const lead = of === null ? '' : `${of}: `;
   const fail = (fault: string): never => {
-    throw new UsageError(`${lead}the approved asset ${fault}`);
+    throw new UsageError(`${lead}${fault}`);
   };
   try {
     const task = await approvedTask(files);
     const { model, clips } = await readApproved(task, timeGuard(DEFAULT_LIMITS.seconds));
     if (model.rigs.length === 0)
-      return fail(`${visible(files.name)} has no rig: nothing in it has a skin`);
+      return fail(`the approved asset ${visible(files.name)} has no rig: nothing in it has a skin`);
     const silent = files.clips.find(({ name }) => !clips.some((source) => source.name === name));
-    if (silent !== undefined)
-      throw new UsageError(`${lead}--clips ${visible(silent.name)}: the file has no clip`);
+    if (silent !== undefined) return fail(`--clips ${visible(silent.name)}: the file has no clip`);
     return task;
   } catch (error) {
     if (error instanceof AssetError) return fail(visible(withPlace(error)));
