@@ -1,10 +1,26 @@
 import type { Approved, ApprovedAsset, Rig } from '../rig/types.js';
 
+/** The last pairing of each list of rigs, so that pictures ask for the measures that rules have taken. */
+const pairings = new WeakMap<readonly Rig[], Pairing>();
+
+interface Pairing {
+  readonly asset: ApprovedAsset;
+  readonly pairs: ReadonlyMap<Rig, Approved>;
+}
+
 /**
  * Which approved rig each rig of an asset is compared with: where both have one, that; else the one that
  * shares most names of joints with it, which is given to one rig alone.
  */
 export function pairRigs(asset: ApprovedAsset, rigs: readonly Rig[]): ReadonlyMap<Rig, Approved> {
+  const earlier = pairings.get(rigs);
+  if (earlier?.asset === asset) return earlier.pairs;
+  const pairs = pair(asset, rigs);
+  pairings.set(rigs, { asset, pairs });
+  return pairs;
+}
+
+function pair(asset: ApprovedAsset, rigs: readonly Rig[]): ReadonlyMap<Rig, Approved> {
   const theirs = asset.model.rigs;
   const pairs = new Map<Rig, Rig>();
   const [only, other] = [theirs[0], rigs[0]];

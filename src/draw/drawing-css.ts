@@ -85,3 +85,20 @@ ${levelRules}
 .drawing-evidence{${line('ink', 1.5)};stroke-linejoin:round}
 .drawing-head{${fill('ink')}}
 .drawing .drawing-label{${stroke('paper')};${halo(3)}}`;
+
+/** Purple on light and on dark: no axis and no level has it, and dashes tell it without its colour. */
+const APPROVED = ['#7d35a8', '#d3a0f2'] as const;
+const approvedVariable = (which: 0 | 1): string => `--drawing-approved:${APPROVED[which]}`;
+const approvedStroke = (width: number): string =>
+  `stroke:${APPROVED[0]};stroke:var(--drawing-approved);fill:none;stroke-width:${width};stroke-linejoin:round`;
+
+/** Rules for the classes of an approved rig, for drawings that show one. They go after the others. */
+export const APPROVED_CSS = `.drawing,.drawing-defs{${approvedVariable(0)}}
+@media (prefers-color-scheme:dark){.drawing,.drawing-defs{${approvedVariable(1)}}}
+.drawing-approved{${approvedStroke(2.2)};stroke-dasharray:4.5 3}
+.drawing-approved-joint{${approvedStroke(1.3)}}`;
+
+/** The rules that a drawing needs. */
+export function drawingCss(hasApproved: boolean): string {
+  return hasApproved ? `${DRAWING_CSS}\n${APPROVED_CSS}` : DRAWING_CSS;
+}

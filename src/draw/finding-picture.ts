@@ -1,5 +1,7 @@
 import type { Level } from '../kit/finding.js';
 import { placeJoints } from '../report/places.js';
+import type { Vec3 } from '../rig/vec3.js';
+import { drawApproved } from './approved-bones.js';
 import { drawBones, jointDot, type Places } from './bones.js';
 import { evidencePieces, labelPieces } from './evidence.js';
 import { bestView, subjectOf } from './finding-view.js';
@@ -28,6 +30,8 @@ const TITLE_LOOK = { 'font-size': TITLE };
 /** Radii: of a joint's dot, of the ring around a finding's joint, and around others that it lists. */
 const DOT = 3;
 const [RING, LISTED_RING] = [DOT + 3.5, DOT + 2];
+/** Rules that compare a rig with an approved one. */
+const FIT = 'fit.';
 /** Joints and passing bones that are shown: more would hide each other. */
 const [MOST_JOINTS, MOST_PASSING] = [80, 40];
 
@@ -51,11 +55,12 @@ export function drawFinding(
   const centre = centreOf(boundsOf(points));
   const zoom = zoomFor(points.map((point) => project({ ...cell.projection, centre }, point)));
   const projection: Projection = { view, centre, scale: cell.projection.scale * zoom };
-  const places = shape.joints.map(({ place }): Point | null => {
+  const seen = (place: Vec3 | null): Point | null => {
     if (place === null) return null;
     const [x, y] = project(projection, place);
     return [MIDDLE[0] + x, MIDDLE[1] + y];
-  });
+  };
+  const places = shape.joints.map(({ place }) => seen(place));
   const placement = new Placement({ x: 4, y: 4, width: WIDTH - 8, height: HEIGHT - 8 });
   const takeAll = (taken: readonly Point[], size: number): void => {
     for (const point of taken) placement.take(boxAbout(...point, size, size));
@@ -88,6 +93,10 @@ export function drawFinding(
   const labels = labelPieces(pieces, placement);
   const parts = [
     silhouette(symbolOf(cell), project(cell.projection, centre), zoom),
+    // Beside other findings it would be one more line to ask about.
+    shape.approved && finding.rule.startsWith(FIT)
+      ? drawApproved(shape.approved, shape.approved.places.map(seen), reachesIn)
+      : '',
     bonesNear(shape.joints, places, near),
     tripod?.svg ?? '',
     ...pieces.map(({ svg }) => svg),
@@ -130,14 +139,22 @@ function nearJoints(places: Places): number[] {
 function bonesNear(joints: readonly JointShape[], places: Places, near: readonly number[]): string {
   const kept = new Set(near);
   let passing = 0;
-  return drawBones(joints, places, (joint, parent, [[x1, y1], [x2, y2]]) => {
-    const reachesIn =
-      Math.min(x1, x2) < WIDTH &&
-      Math.max(x1, x2) > 0 &&
-      Math.min(y1, y2) < HEIGHT &&
-      Math.max(y1, y2) > 0;
-    return reachesIn && (kept.has(joint) || kept.has(parent) || ++passing <= MOST_PASSING);
-  });
+  return drawBones(
+    joints,
+    places,
+    (joint, parent, ends) =>
+      reachesIn(ends) && (kept.has(joint) || kept.has(parent) || ++passing <= MOST_PASSING),
+  );
+}
+
+/** Whether some of a line may lie in the picture. */
+function reachesIn([[x1, y1], [x2, y2]]: readonly [Point, Point]): boolean {
+  return (
+    Math.min(x1, x2) < WIDTH &&
+    Math.max(x1, x2) > 0 &&
+    Math.min(y1, y2) < HEIGHT &&
+    Math.max(y1, y2) > 0
+  );
 }
 
 function silhouette(id: string | null, [cx, cy]: Point, zoom: number): string {

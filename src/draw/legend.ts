@@ -1,4 +1,5 @@
 import { visible } from '../report/visible.js';
+import { APPROVED_SIGNS } from './approved-bones.js';
 import { pill } from './badges.js';
 import { jointDot } from './bones.js';
 import type { Block } from './curl-picture.js';
@@ -69,26 +70,40 @@ function shortPath(path: string, name: string, room: number): string {
   return fits ? whole : fitText(shortName(name), LETTER, room);
 }
 
-/** What the signs mean, in a row. */
-export function drawSigns(): Block {
+/** What the signs mean, in a row; those of an approved rig in another, where one is drawn. */
+export function drawSigns(hasApproved = false): Block {
   const letters = ['x', 'y', 'z'].map((axis, index) => {
     const className = `drawing-letter drawing-${axis}`;
     return textElement(2 + 9 * index, 12, className, axis.toUpperCase(), { 'font-size': 10 });
   });
   const badge =
     pill('note', { x: 0, y: 0, width: 16, height: 16 }) + textElement(8, 12, 'drawing-number', '1');
-  const signs: readonly (readonly [svg: string, inset: number, words: string])[] = [
+  const signs: readonly Sign[] = [
     [jointDot([6, 8], true, 2.4), 20, 'joint that moves skin'],
     [jointDot([6, 8], false, 2.4), 20, 'joint that moves no skin'],
     [element('line', { class: 'drawing-bone', x1: 0, y1: 12, x2: 12, y2: 4 }), 20, 'bone'],
     [letters.join(''), 28, 'axes of a joint, drawn where there is room for their letters'],
     [badge, 20, 'finding, numbered as in the report'],
   ];
+  const rows = hasApproved ? [signs, APPROVED] : [signs];
+  return { svg: rows.map(signRow).join(''), height: ROW * rows.length };
+}
+
+type Sign = readonly [svg: string, inset: number, words: string];
+
+const ROW = 20;
+
+const APPROVED: readonly Sign[] = [
+  [APPROVED_SIGNS.bone, 20, 'bone of the approved rig'],
+  [APPROVED_SIGNS.joint, 20, 'joint of the approved rig that this rig has elsewhere or not at all'],
+];
+
+function signRow(signs: readonly Sign[], row: number): string {
   let x = 0;
   const parts = signs.map(([svg, inset, words]) => {
-    const transform = `translate(${Math.round(x)} 0)`;
+    const transform = `translate(${Math.round(x)} ${ROW * row})`;
     x += inset + textWidth(words, LETTER) + 20;
     return element('g', { transform }, svg, textElement(inset, 12, 'drawing-quiet', words));
   });
-  return { svg: parts.join(''), height: 20 };
+  return parts.join('');
 }

@@ -6,7 +6,7 @@ import type { RigScene, SceneMesh } from './scene.js';
 export type ShownMesh = Pick<SceneMesh, 'positions' | 'triangles'>;
 
 /** World matrix of each node as stored, 16 numbers a node (glTF 2.0, Transformations). */
-export function restWorld(rig: RigScene): Float64Array {
+export function restWorld(rig: Pick<RigScene, 'nodes'>): Float64Array {
   const world = new Float64Array(16 * rig.nodes.length);
   rig.nodes.forEach(({ parent, local }, node) => {
     if (parent === -1) world.set(local, 16 * node);
@@ -16,7 +16,7 @@ export function restWorld(rig: RigScene): Float64Array {
 }
 
 /** Places of the joints as stored, in joint order; world space. */
-export function jointPlaces(rig: RigScene, world: Float64Array): Vec3[] {
+export function jointPlaces(rig: Pick<RigScene, 'jointNodes'>, world: Float64Array): Vec3[] {
   return rig.jointNodes.map((node) => origin(mat4At(world, node)));
 }
 

@@ -1,8 +1,8 @@
 import type { RigReport } from '../report/report-types.js';
 import { column, mat4At } from '../rig/mat4.js';
-import { direction, type Vec3, vec3At } from '../rig/vec3.js';
+import { direction, distance, type Vec3, vec3At } from '../rig/vec3.js';
 import { jointPlaces, restMesh, restWorld, type ShownMesh } from './rest-mesh.js';
-import type { RigScene } from './scene.js';
+import type { RigScene, SceneApproved } from './scene.js';
 import { boundsOf, isDrawable } from './view.js';
 
 /** One rig as it is drawn, in the stored pose; world space. */
@@ -32,7 +32,33 @@ export function makeRigShape(index: number, scene: RigScene, report: RigReport |
       axes: x && y && z ? ([x, y, z] as const) : null,
     };
   });
-  return { index, scene, mesh, joints, bounds: boundsOf(shownPoints(mesh, places)) };
+  const approved = scene.approved && approvedShape(scene, scene.approved, places);
+  const beside = approved?.places.filter((place) => place !== null) ?? [];
+  const bounds = boundsOf(shownPoints(mesh, [...places, ...beside]));
+  return { index, scene, mesh, joints, approved: approved ?? null, bounds };
+}
+
+/** A joint of the approved rig this near one of the rig is not told from it. Share of the rig's size. */
+const SEEN_AS_ONE = 0.005;
+
+/** The approved rig as it is laid over a rig whose joints are at `own`. */
+function approvedShape(
+  { size }: RigScene,
+  { places, jointParents, jointAnswers }: SceneApproved,
+  own: readonly (Vec3 | null)[],
+) {
+  const shown = places.map((place) => (isDrawable(place) ? place : null));
+  return {
+    /** Null where nothing can be drawn. */
+    places: shown,
+    parents: jointParents,
+    /** Joints whose answer stands elsewhere, or that have none. */
+    apart: shown.flatMap((place, joint) => {
+      const answer = own[jointAnswers[joint] ?? -1] ?? null;
+      const isThere = place && answer && distance(place, answer) <= SEEN_AS_ONE * size;
+      return place === null || isThere ? [] : [joint];
+    }),
+  };
 }
 
 function* shownPoints(

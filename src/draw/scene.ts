@@ -30,6 +30,35 @@ export interface RigScene {
   readonly posed: boolean;
   /** Diagonal of the bind-posed mesh, world units. */
   readonly size: number;
+  /** What it was compared with; absent where that is nothing, or shares too little to be laid over it. */
+  readonly approved?: SceneApproved;
+}
+
+/** The rig that another has to fit, to be laid over it: body root on body root, at its size. */
+export interface SceneApproved
+  extends Pick<RigScene, 'name' | 'nodes' | 'jointNodes' | 'jointParents'> {
+  /** The file it is in, as people know it. */
+  readonly file: string;
+  /** From its world to that of the rig that it is laid over: 16 numbers, column-major. */
+  readonly onto: readonly number[];
+  /** What `onto` holds: the factor, and the angle of the turn in degrees. */
+  readonly scale: number;
+  readonly turned: number;
+  /** Places of its joints as bound, in the world of the rig that it is laid over. */
+  readonly places: readonly Vec3[];
+  /** The joint on which it is held, its own, and the one of the rig that answers to it. */
+  readonly held: readonly [approved: number, own: number];
+  /** The joint of the rig that answers to each joint, -1 for none. */
+  readonly jointAnswers: readonly number[];
+  /** Node of the rig that answers to each of `nodes`, -1 for none: what the same clip poses. */
+  readonly answers: readonly number[];
+  /** Clips that were made for it, its own and those of other files. Tracks name its own nodes. */
+  readonly clips: readonly ApprovedClip[];
+}
+
+export interface ApprovedClip extends SceneClip {
+  /** The file it is in, as people know it. */
+  readonly from: string;
 }
 
 export interface SceneNode {

@@ -1,7 +1,8 @@
 import { counted } from '../report/finding-words.js';
 import type { AssetReport, RigReport } from '../report/report-types.js';
+import { approvedWords } from './approved-words.js';
 import type { Block } from './curl-picture.js';
-import { DRAWING_CSS } from './drawing-css.js';
+import { drawingCss } from './drawing-css.js';
 import { numbered } from './joint-findings.js';
 import { drawLegend, drawSigns } from './legend.js';
 import { INNER_WIDTH, layoutRig } from './rig-layout.js';
@@ -16,6 +17,8 @@ import { EDGE, silhouettePaths } from './view-picture.js';
 const MARGIN = 32;
 /** Letter size of the asset's name, as the style has it. */
 const HEADING = 19;
+/** Letter size of most words, as the style has it. */
+const LETTER = 12;
 const SPACE: Block = { svg: '', height: 8 };
 
 /**
@@ -23,12 +26,13 @@ const SPACE: Block = { svg: '', height: 8 };
  * say. Needs no script, no font and nothing from outside; follows the viewer's light or dark.
  */
 export function drawSheet(scene: Scene, asset: AssetReport): string {
+  const hasApproved = scene.rigs.some(({ approved }) => approved !== undefined);
   const blocks = [
     heading(asset),
     ...scene.rigs.flatMap((rig, index) => rigBlocks(rig, index, asset)),
     ...assetBlocks(scene, asset),
     rule(),
-    drawSigns(),
+    drawSigns(hasApproved),
   ];
   let y = MARGIN;
   const parts = blocks.map(({ svg, height }) => {
@@ -44,7 +48,7 @@ export function drawSheet(scene: Scene, asset: AssetReport): string {
     'svg',
     { ...look, 'aria-label': `Drawing of ${name}`, ...size },
     element('title', {}, escaped(name)),
-    element('style', {}, `\n${DRAWING_CSS}\n`),
+    element('style', {}, `\n${drawingCss(hasApproved)}\n`),
     element('rect', { class: 'drawing-paper', x: 0, y: 0, width, height }),
     ...parts,
   );
@@ -89,12 +93,12 @@ function rigHeading(rig: RigScene, report: RigReport | undefined): Block {
   ].filter(Boolean);
   const pose = rig.posed ? ' The mesh was bound in another pose.' : '';
   const words = `${facts.join(', ')}. Drawn as stored.${pose}`;
-  return {
-    svg:
-      textElement(0, 16, 'drawing-subheading', `Rig "${shortName(rig.name)}"`) +
-      textElement(0, 35, 'drawing-quiet', words),
-    height: 50,
-  };
+  const svg =
+    textElement(0, 16, 'drawing-subheading', `Rig "${shortName(rig.name)}"`) +
+    textElement(0, 35, 'drawing-quiet', words);
+  if (rig.approved === undefined) return { svg, height: 50 };
+  const over = fitText(approvedWords(rig.approved), LETTER, INNER_WIDTH);
+  return { svg: svg + textElement(0, 53, 'drawing-quiet', over), height: 68 };
 }
 
 /** What was found about the asset as a whole. */

@@ -1,3 +1,4 @@
+import { drawApproved } from './approved-bones.js';
 import { placeBadges } from './badges.js';
 import { dotRadius, drawBones, jointDot } from './bones.js';
 import type { JointFindings } from './joint-findings.js';
@@ -25,7 +26,7 @@ export const EDGE = 0.8;
 
 /** One view with all its marks, the rig's middle at 0, 0; `body` is or refers to the silhouette. */
 export function drawView(
-  { joints }: RigShape,
+  { joints, approved }: RigShape,
   { projection, silhouette, bounds }: ViewCell,
   findings: readonly JointFindings[],
   body: string,
@@ -66,6 +67,11 @@ export function drawView(
   });
   const svg = [
     body,
+    approved &&
+      drawApproved(
+        approved,
+        approved.places.map((place) => place && project(projection, place)),
+      ),
     drawBones(joints, places),
     ...drawn.map(({ leader }) => leader),
     ...tripods,

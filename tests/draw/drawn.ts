@@ -5,24 +5,27 @@ import { defaultSettings, type Settings } from '../../src/check/settings.js';
 import { makeScene } from '../../src/draw/make-scene.js';
 import type { Scene } from '../../src/draw/scene.js';
 import type { AssetReport } from '../../src/report/report-types.js';
+import type { ApprovedAsset } from '../../src/rig/types.js';
 
 export interface Drawable {
   readonly scene: Scene;
   readonly report: AssetReport;
 }
 
-/** What an asset is drawn from. Throws when it cannot be read. */
+/** What an asset is drawn from, compared with an approved one or with none. Throws when it cannot be read. */
 export async function drawable(
   bytes: Uint8Array,
   name = 'heron.glb',
   change: Partial<Settings> = {},
+  approved: ApprovedAsset | null = null,
 ): Promise<Drawable> {
   const scenes: Scene[] = [];
   const settings = { ...defaultSettings(rules), ...change };
   const report = await checkAssetBytes(bytes, {
     settings,
     name,
-    onModel: (model) => void scenes.push(makeScene(model, settings.wanted)),
+    approved,
+    onModel: (model) => void scenes.push(makeScene(model, settings.wanted, approved)),
   });
   const [scene] = scenes;
   if (scene === undefined) throw new Error(report.unreadable?.reason ?? 'no scene was made');

@@ -10,9 +10,11 @@ import { layoutRig, type ViewCell } from '../../src/draw/rig-layout.js';
 import { makeRigShape } from '../../src/draw/rig-shape.js';
 import type { RigScene } from '../../src/draw/scene.js';
 import { drawSheet } from '../../src/draw/sheet.js';
+import { approvedOf } from '../support/approved-of.js';
+import { modelOf } from '../support/facts-of.js';
 import { handBytes } from '../support/hands.js';
 import { loadInThree } from '../support/three-scene.js';
-import { drawable, readSvg } from './drawn.js';
+import { drawable, hasClass, readSvg } from './drawn.js';
 import { isInside, ringsOf } from './path-reader.js';
 
 /** Coordinates are written with one decimal. Picture units. */
@@ -176,4 +178,52 @@ async function meshInThree(bytes: Uint8Array): Promise<{ triangles: Vector3[][] 
       triangles.push([corner(at), corner(at + 1), corner(at + 2)]);
   }
   return { triangles };
+}
+
+it('the dashed bones are where the camera of three.js sees the joints of the approved file', async () => {
+  const approved = buildGlb('heron');
+  const bytes = buildGlb('heron', { faults: [faultNamed('neck-in-the-air')] });
+  const { scene, report } = await drawable(bytes, 'heron.glb', {}, await approvedOf(approved));
+  const [rig] = scene.rigs;
+  const theirs = await modelOf(approved);
+  const joints = theirs.rigs[0]?.joints;
+  if (rig === undefined || joints === undefined) throw new Error('no rig');
+  const { nodes } = await loadInThree(approved);
+  // Of one size and with one root: the approved file's own world is that of the sheet.
+  const place = (joint: number): Vector3 =>
+    new Vector3().setFromMatrixPosition(
+      nodes.get(joints.node[joint] ?? -1)?.matrixWorld ?? new Matrix4(),
+    );
+  const moved = joints.names.indexOf('neck_mid');
+  const { cells } = layoutRig(makeRigShape(0, rig, report.rigs[0]));
+  const elements = readSvg(drawSheet(scene, report));
+  const inPath = (name: string, view: number): number[][] =>
+    [
+      ...(elements.filter((one) => hasClass(one, name))[view]?.attributes.d ?? '').matchAll(
+        /(-?[\d.]+) (-?[\d.]+)/g,
+      ),
+    ].map(([, x, y]) => [Number(x), Number(y)]);
+  cells.forEach((cell, view) => {
+    const seen = viewer(cell);
+    const wanted = [...joints.parent].flatMap((parent, joint) =>
+      parent === -1 ? [] : [seen(place(parent)), seen(place(joint))],
+    );
+    const drawn = inPath('drawing-approved', view);
+    expect(drawn).toHaveLength(wanted.length);
+    const off = drawn.map(([x = 0, y = 0], at) => {
+      const [right = 0, down = 0] = wanted[at] ?? [];
+      return Math.max(Math.abs(x - right), Math.abs(y - down));
+    });
+    expect(Math.max(...off)).toBeLessThan(ROUNDING);
+    // One square, about the approved joint that the rig has elsewhere.
+    const corners = inPath('drawing-approved-joint', view);
+    expect(corners).toHaveLength(4);
+    const [x, y] = seen(place(moved));
+    expect(mean(corners.map(([right = 0]) => right)) - x).toBeCloseTo(0, 0);
+    expect(mean(corners.map(([, down = 0]) => down)) - y).toBeCloseTo(0, 0);
+  });
+});
+
+function mean(numbers: readonly number[]): number {
+  return numbers.reduce((sum, number) => sum + number, 0) / numbers.length;
 }

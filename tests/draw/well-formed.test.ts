@@ -4,11 +4,12 @@ import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { buildGlb } from '../../fixtures/build.js';
 import { castNames } from '../../fixtures/cast/index.js';
-import { faults } from '../../fixtures/faults/index.js';
-import { DRAWING_CSS } from '../../src/draw/drawing-css.js';
+import { faultNamed, faults } from '../../fixtures/faults/index.js';
+import { drawingCss } from '../../src/draw/drawing-css.js';
 import { drawPictures } from '../../src/draw/pictures.js';
 import { drawSheet } from '../../src/draw/sheet.js';
 import { hostileReport, RUNS } from '../property/hostile-names.js';
+import { approvedOf } from '../support/approved-of.js';
 import { HAND_SIDES, handBytes } from '../support/hands.js';
 import { chainJoints, tinyGlb } from '../support/tiny-rig.js';
 import {
@@ -21,7 +22,9 @@ import {
 } from './drawn.js';
 import { cube } from './tiny-things.js';
 
-const known = new Set([...DRAWING_CSS.matchAll(/\.(drawing[a-z-]*)/g)].map((match) => match[1]));
+const known = new Set(
+  [...drawingCss(true).matchAll(/\.(drawing[a-z-]*)/g)].map((match) => match[1]),
+);
 /** Named for pages, which may set their size; they need no rule. */
 const UNSTYLED = ['drawing-sheet', 'drawing-finding', 'drawing-small', 'drawing-text'];
 
@@ -144,6 +147,13 @@ const CHAIN: [number, number, number][] = [
   [0, 1, 0],
   [0, 2, 0],
 ];
+
+it('a puppet over the approved one is drawn as well-formed SVG', async () => {
+  const approved = await approvedOf(buildGlb('heron'));
+  const bytes = buildGlb('heron', { faults: [faultNamed('neck-in-the-air')] });
+  const drawn = expectDrawn(await drawable(bytes, 'heron.glb', {}, approved));
+  expect(drawn.filter((one) => hasClass(one, 'drawing-approved')).length).toBeGreaterThan(3);
+});
 
 it('the same rig gives the same bytes', async () => {
   const first = await drawable(buildGlb('stag-beetle'));
