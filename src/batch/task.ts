@@ -84,7 +84,7 @@ async function checkTask(task: CheckTask, guard: Guard): Promise<CheckResult> {
     ...(task.draw && {
       onModel: async (model: RigModel) => {
         const { makeScene } = await import('../draw/make-scene.js');
-        scene = guard.run(() => makeScene(model, settings.wanted));
+        scene = guard.run(() => makeScene(model, settings.wanted, approved));
       },
     }),
   };

@@ -1,5 +1,6 @@
 import { resolve } from 'node:path';
 import { UsageError } from '../../asset/errors.js';
+import { NO_GUARD } from '../../asset/guard.js';
 import { checkAsset, checkAssetBytes, unreadableReport } from '../../check/check-asset.js';
 import type { Settings } from '../../check/settings.js';
 import { makeScene } from '../../draw/make-scene.js';
@@ -7,7 +8,7 @@ import type { Scene } from '../../draw/scene.js';
 import { drawSheet } from '../../draw/sheet.js';
 import type { AssetReport } from '../../report/report-types.js';
 import { visible } from '../../report/visible.js';
-import type { RigModel } from '../../rig/types.js';
+import type { ApprovedAsset, RigModel } from '../../rig/types.js';
 import { EXIT } from '../exit-codes.js';
 import type { Io } from '../io.js';
 import {
@@ -21,19 +22,21 @@ import { type FoundAsset, findAssets } from '../paths/find-assets.js';
 import { isSameFile } from '../paths/link-end.js';
 import { refuseGone } from '../paths/working-folder.js';
 import { readAsset } from '../read-stdin.js';
-import { chooseSettings, type SettingsFlags } from '../run/choose-settings.js';
+import { type ChosenSettings, chooseSettings, type SettingsFlags } from '../run/choose-settings.js';
 import { type LedgerFlags, openLedgerRun } from '../run/ledger-use.js';
 
 export interface DrawFlags extends SettingsFlags, LedgerFlags {
   readonly out?: string;
   readonly replace?: boolean;
+  /** An asset with the approved rig. */
+  readonly approved?: string;
 }
 
 /** `trysquare draw`: checks one asset and draws what was found. Returns the exit code. */
 export async function runDraw(file: string, flags: DrawFlags, io: Io): Promise<number> {
   const { out = '-', replace = false } = flags;
   const target = chooseTarget(out, replace, io);
-  const { settings } = await chooseSettings(flags, io);
+  const chosen = await chooseSettings(flags, io, { approvedNamed: flags.approved !== undefined });
   const [asset, second] = await findAssets([file], io.cwd);
   if (asset === undefined || second !== undefined)
     throw new UsageError(
@@ -46,7 +49,8 @@ export async function runDraw(file: string, flags: DrawFlags, io: Io): Promise<n
     throw new UsageError(
       `--out names "${visible(out)}"; a drawing is an SVG file; give it a name that ends in .svg`,
     );
-  const { report, scene } = await look(asset, settings, io);
+  const { settings, approved } = await compared(asset, chosen, flags, io);
+  const { report, scene } = await look(asset, settings, approved, io);
   if (scene === null) {
     refuseGone(io);
     const why = report.unreadable ?? { reason: 'nothing was read', where: null };
@@ -77,17 +81,41 @@ function chooseTarget(out: string, replace: boolean, io: Io): string | null {
   return target;
 }
 
+/** What the asset has to fit, by the option or by the standard; null for nothing. Throws UsageError. */
+async function compared(
+  asset: FoundAsset,
+  chosen: ChosenSettings,
+  { approved: named }: DrawFlags,
+  io: Io,
+): Promise<{ settings: Settings; approved: ApprovedAsset | null }> {
+  const { settings } = chosen;
+  if (named === undefined && chosen.approved.length === 0) return { settings, approved: null };
+  const { approvedFiles, compareByStandard, openApproved } = await import('../run/approved.js');
+  const { readApproved } = await import('../../batch/approved-task.js');
+  const task =
+    named === undefined
+      ? (await compareByStandard(chosen, [asset], io.cwd)).approvedOf(asset)
+      : await openApproved(await approvedFiles(named, [], io.cwd));
+  if (task === null) return { settings, approved: null };
+  return {
+    settings: { ...settings, compared: task.digest },
+    approved: await readApproved(task, NO_GUARD),
+  };
+}
+
 async function look(
   asset: FoundAsset,
   settings: Settings,
+  approved: ApprovedAsset | null,
   io: Io,
 ): Promise<{ report: AssetReport; scene: Scene | null }> {
   const { shown: name } = asset;
   if (asset.kind === 'nothing')
     return { report: unreadableReport(name, asset.reason, null), scene: null };
   const scenes: Scene[] = [];
-  const onModel = (model: RigModel): void => void scenes.push(makeScene(model, settings.wanted));
-  const options = { settings, name, onModel };
+  const onModel = (model: RigModel): void =>
+    void scenes.push(makeScene(model, settings.wanted, approved));
+  const options = { settings, approved, name, onModel };
   const report =
     asset.kind === 'stdin'
       ? await checkAssetBytes(await readAsset(io), options)

@@ -22,6 +22,8 @@ export function addDraw(program: Command, io: Io, done: (code: number) => void):
       'Do not mark what these rules or families of rules find. Separate them with commas.',
     '--motion':
       'Also bend every joint by 60 degrees each way, and mark where the skin loses volume.',
+    '--approved <file>':
+      'Compare the rig with the approved rig of this asset, draw that over it in dashes, and mark where they differ. Default: the approved asset that the standard names for it.',
     '-o, --out <file>':
       'Write the drawing to a file; - means standard output, which is the default.',
     ...REPLACE_OPTION,
@@ -29,6 +31,7 @@ export function addDraw(program: Command, io: Io, done: (code: number) => void):
   const examples = [
     'trysquare draw heron.glb -o heron.svg',
     'trysquare draw heron.glb --only axis -o heron-axes.svg',
+    'trysquare draw heron.glb --approved approved/heron.glb -o heron-fit.svg',
     'cat mule.glb | trysquare draw - > mule.svg',
   ];
   const exits = {

@@ -38,17 +38,19 @@ export function locate(
 
 /** How a run compares assets with approved ones. */
 interface Comparison {
-  /** Digest of what they have to fit. */
-  readonly compared: string;
+  /** Digest of what they have to fit, where it is known already. */
+  readonly compared?: string | null;
   /** Whether nothing else is asked. */
-  readonly onlyFit: boolean;
+  readonly onlyFit?: boolean;
+  /** Whether an option names an approved asset. */
+  readonly approvedNamed?: boolean;
 }
 
 /** The standard named or found, changed by the options. Throws UsageError. */
 export async function chooseSettings(
   flags: SettingsFlags,
   io: Io,
-  comparison: Comparison | null = null,
+  { compared = null, onlyFit = false, approvedNamed = compared !== null }: Comparison = {},
 ): Promise<ChosenSettings> {
   const { only, skip = [] } = flags;
   let base = defaultSettings(rules);
@@ -62,14 +64,13 @@ export async function chooseSettings(
   }
   await refuseUnknownRules('--only', only ?? []);
   await refuseUnknownRules('--skip', skip);
-  const asked = comparison?.onlyFit === true ? rules.filter((rule) => rule.onApproved) : rules;
+  const asked = onlyFit ? rules.filter((rule) => rule.onApproved) : rules;
   const chosen = asked.filter(
     (rule) => (only === undefined || isNamed(rule, only)) && !isNamed(rule, skip),
   );
   if (chosen.length === 0)
     throw new UsageError('--only and --skip together leave no rule to run; change one of them');
-  const compared = comparison?.compared ?? null;
-  if (compared === null && approved.length === 0 && chosen.every((rule) => rule.onApproved))
+  if (!approvedNamed && approved.length === 0 && chosen.every((rule) => rule.onApproved))
     throw new UsageError(
       `${only?.join(', ')} needs an approved rig: use "trysquare compare APPROVED CANDIDATE", or name approved rigs in a standard`,
     );
