@@ -3,7 +3,7 @@ import { UsageError } from '../../asset/errors.js';
 import { listDigest, type Part, shareOf } from '../../batch/part.js';
 import { reportHead } from '../../check/make-report.js';
 import { Tally } from '../../report/report-stream.js';
-import type { AssetReport, ReportEnd } from '../../report/report-types.js';
+import type { AssetReport, ReportEnd, ReportHead } from '../../report/report-types.js';
 import { visible } from '../../report/visible.js';
 import { EXIT, exitCode } from '../exit-codes.js';
 import type { Io } from '../io.js';
@@ -73,12 +73,16 @@ async function checkList(
 ): Promise<number> {
   const texts = new Map<string, string>();
   const ledger = await openLedgerRun(flags, settings, io, paths);
-  const head = reportHead(settings, standard, part);
+  const needs = needsOf(targets, flags);
+  const head: ReportHead = {
+    ...reportHead(settings, standard, part),
+    ...(needs.has('transforms') && { transforms: true }),
+  };
   const names = list.map(({ shown }) => shown);
   const outputs = await Outputs.open(targets, head, { flags, settings, texts, names, io });
   const tally = new Tally();
   try {
-    const run = checkFound(list, { settings, needs: needsOf(targets), flags, io, started });
+    const run = checkFound(list, { settings, needs, flags, io, started });
     for await (const { report, text, pictures, times } of run.results) {
       const asset = ledger?.asset(report) ?? report;
       if (text !== null) texts.set(asset.path, text);
