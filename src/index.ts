@@ -25,6 +25,7 @@ export { reportSchema } from './report/report-schema.js';
 export type * from './report/report-types.js';
 export { writeSarif } from './report/sarif.js';
 export { writeText } from './report/text.js';
+export type * from './report/transforms-report.js';
 export { version } from './report/version.js';
 export { standardSchema } from './standard/standard-schema.js';
 

@@ -19,6 +19,7 @@ const ALIKE: readonly (readonly [what: string, shown: (report: Report) => string
   ['failing level', ({ failing }) => failing],
   ['choice of families', ({ families }) => families.join(', ')],
   ['choice of rules', ({ rules }) => rules?.join(', ') ?? 'all'],
+  ['choice of --transforms', ({ transforms }) => (transforms ? 'with it' : 'without it')],
   // Last: these are digests, which only say that something else differs.
   ['set of rules, levels and limits', ({ settings }) => settings],
 ];
@@ -57,7 +58,7 @@ export function joinReports(named: readonly NamedReport[]): Report {
         `${visible(asset.path)} is both in ${visible(before.name)} and in ${visible(name)}`,
       );
   });
-  const { tool, failing, standard, unit, families, rules, settings } = first.report;
+  const { tool, failing, standard, unit, families, rules, settings, transforms } = first.report;
   const list = assets.map(({ asset }) => judgedAnew(asset, failing));
   const ledger = joinLedgers(named.map(({ report }) => report.ledger));
   return {
@@ -68,6 +69,7 @@ export function joinReports(named: readonly NamedReport[]): Report {
     families,
     ...(rules && { rules }),
     settings,
+    ...(transforms && { transforms }),
     part: null,
     assets: list,
     partial: null,

@@ -5,7 +5,7 @@ import { explain } from '../asset/byte-source.js';
 import { UsageError } from '../asset/errors.js';
 import { countLevels } from '../check/verdict.js';
 import { assetSchema } from '../report/report-schema.js';
-import type { AssetReport, FindingReport, PlaceReport } from '../report/report-types.js';
+import type { AssetReport, FindingReport, PlaceReport, RigReport } from '../report/report-types.js';
 import { type SchemaTest, schemaTest } from '../report/schema-test.js';
 import { version } from '../report/version.js';
 import type { ContentKey } from './file-stamps.js';
@@ -129,11 +129,14 @@ function isKeptReport(value: unknown): value is AssetReport {
 }
 
 /** Joints come after their parents. */
-function isRig({ joints, bodyRoot, bends }: AssetReport['rigs'][number]): boolean {
+function isRig({ joints, bodyRoot, bends, clipList = [] }: RigReport): boolean {
+  const isJointOrNone = (joint: number | null): boolean => joint === null || joint < joints.length;
   return (
     joints.every(({ parent }, at) => parent < at) &&
-    (bodyRoot === null || bodyRoot < joints.length) &&
-    (bends ?? []).every(({ joint }) => joint < joints.length)
+    joints.every(({ transforms }) => isJointOrNone(transforms?.frame.aimJoint ?? null)) &&
+    isJointOrNone(bodyRoot) &&
+    (bends ?? []).every(({ joint }) => joint < joints.length) &&
+    clipList.every(({ channels }) => channels.every(({ joint }) => isJointOrNone(joint)))
   );
 }
 

@@ -30,6 +30,8 @@ export interface CheckTask {
   readonly draw: boolean;
   /** Also take the time; a report from a cache has none. */
   readonly times?: boolean;
+  /** Also tell transforms and clips; the cache is then one of such reports. */
+  readonly transforms?: boolean;
   /** Where its report may lie already, and is put if not; null for no cache. */
   readonly cache: CachePlace | null;
 }
@@ -74,6 +76,7 @@ async function checkTask(task: CheckTask, guard: Guard): Promise<CheckResult> {
     approved,
     name: task.name,
     hash: task.hash,
+    transforms: task.transforms === true,
     guard,
     onText: (json) => {
       if (task.text) text = json;

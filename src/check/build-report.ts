@@ -19,9 +19,13 @@ import type { ApprovedAsset, Rig, RigModel } from '../rig/types.js';
 import { gatherNodes } from './gather-nodes.js';
 import { pairRigs } from './pair-rigs.js';
 import { ReportBudget } from './report-budget.js';
+import type { RigTransforms } from './report-transforms.js';
 import { type KeptFinding, type RuleRun, runRules } from './run-rules.js';
 import { limitsOf, rulesToRun, type Settings } from './settings.js';
 import { countLevels, isUnsound } from './verdict.js';
+
+/** What is told of a rig on request. */
+type MoreOfRig = (facts: Facts, budget: ReportBudget) => RigTransforms;
 
 /**
  * Checks the rigs of one asset. Order is made here: rig, joint, rule. Throws AssetError when a
@@ -32,8 +36,11 @@ export function reportRigs(
   settings: Settings,
   watch = new Stopwatch(),
   approved: ApprovedAsset | null = null,
+  more: MoreOfRig | null = null,
 ): Pick<AssetReport, 'rigs' | 'findings' | 'counts' | 'verdict'> {
   const budget = new ReportBudget();
+  // A budget of its own: a report that fits without it is not refused for what is in it anyway.
+  const budgetOfMore = new ReportBudget();
   const rigs: RigReport[] = [];
   const all = reportAsset(model, settings, watch, budget, approved);
   const pairing = approved && pairRigs(approved, model.rigs);
@@ -42,7 +49,8 @@ export function reportRigs(
     const facts: Facts = { rig, wanted: settings.wanted, ...(against && { approved: against }) };
     const words = wordsFor(rig, size(facts), settings.unit);
     const { kept, runs } = runRules(facts, settings, words, watch);
-    rigs.push(reportRig(facts, runs, settings, budget));
+    const plain = reportRig(facts, runs, settings, budget);
+    rigs.push(more === null ? plain : withMore(plain, more(facts, budgetOfMore)));
     const outcomes = new Map(runs.map(({ rule, outcome }) => [rule, outcome]));
     const rigFindings = kept.map((each) => {
       const outcome = outcomes.get(each.rule);
@@ -60,6 +68,14 @@ export function reportRigs(
   const counts = countLevels(findings);
   const verdict = isUnsound(counts, settings.failing) ? 'unsound' : 'sound';
   return { rigs, findings, counts, verdict };
+}
+
+function withMore(rig: RigReport, { joints, clipList }: RigTransforms): RigReport {
+  const all = rig.joints.map((joint, at) => {
+    const transforms = joints[at];
+    return transforms === undefined ? joint : { ...joint, transforms };
+  });
+  return { ...rig, joints: all, clipList };
 }
 
 function reportAsset(

@@ -23,6 +23,8 @@ export interface CheckOptions {
   readonly approved?: ApprovedAsset | null;
   /** Also hash the whole file, which reads all of it. */
   readonly hash?: boolean;
+  /** Also tell the transforms and frames of all joints, and the clips of each rig. */
+  readonly transforms?: boolean;
   /** Called with the JSON text of a `.gltf`, for reports that point into it. */
   readonly onText?: (text: string) => void;
   /** Called with the judged rigs, for pictures of them. What it throws counts as the asset's. */
@@ -70,18 +72,20 @@ async function report(path: string, options: CheckOptions, from: Origin): Promis
 
 async function check(
   path: string,
-  { settings, approved = null, guard = NO_GUARD, hash = false, onText, onModel }: CheckOptions,
+  options: CheckOptions,
   from: Origin,
   watch: Stopwatch,
 ): Promise<AssetReport> {
+  const { settings, approved = null, guard = NO_GUARD, hash = false, onText, onModel } = options;
   // A file that holds nothing but clips is compared with the rig that they are for.
   const asset = await from.load(guard, approved === null ? undefined : clipAccessors);
   const model = guard.run(() => buildRigs(asset));
   if (asset.container.text !== null) onText?.(asset.container.text);
-  // Loaded only when needed: few runs hash.
+  // Loaded only when needed: few runs hash, and few list transforms.
   const sha256 = hash ? from.hash(await import('../asset/hash-file.js')) : null;
+  const more = options.transforms === true ? await import('./report-transforms.js') : null;
   const container = reportContainer(asset, sha256);
-  const rigs = guard.run(() => reportRigs(model, settings, watch, approved));
+  const rigs = guard.run(() => reportRigs(model, settings, watch, approved, more?.transformsOf));
   await onModel?.(model);
   return {
     path,

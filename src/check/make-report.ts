@@ -27,7 +27,8 @@ export function makeReport(
   settings: Settings,
   standard: string | null = null,
 ): Report {
-  const head = reportHead(settings, standard);
+  const hasMore = assets.some(({ rigs }) => rigs.some(({ clipList }) => clipList !== undefined));
+  const head = { ...reportHead(settings, standard), ...(hasMore && { transforms: true as const }) };
   return { ...head, assets, partial: null, ledger: null, ...totalsOf(assets) };
 }
 

@@ -1,12 +1,17 @@
 import { AssetError } from '../asset/errors.js';
 import { ASSET_LIMITS } from '../asset/limits.js';
 
-/** What the letters of a report are spent on. */
+const SHORTEN = 'shorten the names or split the file';
+const LEAVE_OUT = 'leave out --transforms';
+
+/** What the letters of a report are spent on, and what to do where that is too much. */
 const SHARES = {
-  joints: 'the names and paths of its joints',
-  findings: 'its findings',
-  rigs: 'its rigs, and there are too many',
-};
+  joints: ['the names and paths of its joints', SHORTEN],
+  findings: ['its findings', SHORTEN],
+  rigs: ['its rigs, and there are too many', SHORTEN],
+  transforms: ['the transforms of its joints', LEAVE_OUT],
+  clips: ['its clips and their channels', LEAVE_OUT],
+} as const;
 type Share = keyof typeof SHARES;
 
 /**
@@ -15,7 +20,7 @@ type Share = keyof typeof SHARES;
  * is made, since text that several values share costs no memory until it is written out.
  */
 export class ReportBudget {
-  private readonly spent: Record<Share, number> = { joints: 0, findings: 0, rigs: 0 };
+  private readonly spent = new Map<Share, number>();
   private total = 0;
 
   /** @param most Letters. */
@@ -24,16 +29,16 @@ export class ReportBudget {
   /** Returns what is put into the report. Throws AssetError when it does not fit any more. */
   take<T>(share: Share, value: T): T {
     const letters = lettersOf(value);
-    this.spent[share] += letters;
+    this.spent.set(share, (this.spent.get(share) ?? 0) + letters);
     this.total += letters;
     if (this.total > this.most) throw new AssetError(this.reason());
     return value;
   }
 
   private reason(): string {
-    const shares: readonly Share[] = ['joints', 'findings', 'rigs'];
-    const largest = shares.reduce((a, b) => (this.spent[b] > this.spent[a] ? b : a));
-    return `its report would have more than ${this.most} letters, which is the limit for one file. Most of them are for ${SHARES[largest]}; shorten the names or split the file`;
+    const [largest] = [...this.spent].sort(([, a], [, b]) => b - a);
+    const [what, advice] = SHARES[largest?.[0] ?? 'findings'];
+    return `its report would have more than ${this.most} letters, which is the limit for one file. Most of them are for ${what}; ${advice}`;
   }
 }
 

@@ -9,7 +9,8 @@ import { escaped } from './visible.js';
 /**
  * Writes a report as JSON, in the format that `reportSchema` describes: keys in a fixed order,
  * numbers rounded to nine significant digits, whole numbers (indices, bytes) as they are, and null
- * for what is no finite number.
+ * for what is no finite number. With transforms, lists of numbers take one line each: a matrix on
+ * sixteen lines is hard to read, and makes the report two thirds longer.
  */
 export function writeJson(report: Report): string {
   return writeWith(jsonStream(report), report);
@@ -18,13 +19,14 @@ export function writeJson(report: Report): string {
 /** The same, asset by asset: what is only known at the end comes at the end. */
 export function jsonStream(head: ReportHead): ReportStream {
   let first = true;
+  const laidOut = head.transforms === true ? withListsOnLines : (text: string) => text;
   return {
     head: () =>
       `${toText(headInOrder({ ...FORMAT, ...head })).slice(0, -'\n}'.length)},\n  "assets": [`,
     asset: (asset) => {
       const lead = first ? '\n    ' : ',\n    ';
       first = false;
-      return `${lead}${toText(assetInOrder(asset)).replaceAll('\n', '\n    ')}`;
+      return `${lead}${laidOut(toText(assetInOrder(asset))).replaceAll('\n', '\n    ')}`;
     },
     end: (end) => `${first ? '' : '\n  '}],${toText(endInOrder(end)).slice(1)}\n`,
   };
@@ -35,6 +37,13 @@ const FORMAT = { $schema: REPORT_SCHEMA_ID, format: 'trysquare-report', formatVe
 /** Escapes raw controls, and marks that build services obey; the values stay the same. */
 function toText(value: unknown): string {
   return withoutMarks(JSON.stringify(value, roundedInJson, 2).replace(HIDDEN_IN_JSON, escaped));
+}
+
+/** No text in JSON holds a line feed, so what follows a bracket and one is a list. */
+function withListsOnLines(text: string): string {
+  return text.replace(/\[\n([^"[\]{}]+)\]/g, (_, list: string) => {
+    return `[${list.trim().replace(/\s+/g, ' ')}]`;
+  });
 }
 
 const HIDDEN_IN_JSON = /[\u007f-\u009f\u061c\u200e\u200f\u2028-\u202e\u2066-\u2069]/g;

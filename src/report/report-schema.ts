@@ -15,6 +15,7 @@ import {
   text,
   textOrNull,
 } from './schema-parts.js';
+import { clipList, jointTransforms } from './transforms-schema.js';
 
 /** Names the format; its last part goes up when the format changes. */
 export const REPORT_SCHEMA_ID = 'urn:trysquare:report:1';
@@ -122,15 +123,20 @@ const finding = record(
   ['also', 'insteadOf', 'waived', 'beyond'],
 );
 
-const joint = record('One joint.', {
-  name: text('Its name.'),
-  path: text('Names from the topmost joint down, with slashes between them.'),
-  parent: { ...count('Index of its parent in this list; -1 at the top.'), minimum: -1 },
-  node: count('Index of its node in the file.'),
-  place: point(`Where it is: ${PLACE}`),
-  movesSkin: flag('Whether any vertex has weight on it.'),
-  skinShare: number('Share of the skin of the rig that hangs on it: weighted area, 0 to 1.'),
-});
+const joint = record(
+  'One joint.',
+  {
+    name: text('Its name.'),
+    path: text('Names from the topmost joint down, with slashes between them.'),
+    parent: { ...count('Index of its parent in this list; -1 at the top.'), minimum: -1 },
+    node: count('Index of its node in the file.'),
+    place: point(`Where it is: ${PLACE}`),
+    movesSkin: flag('Whether any vertex has weight on it.'),
+    skinShare: number('Share of the skin of the rig that hangs on it: weighted area, 0 to 1.'),
+    transforms: jointTransforms,
+  },
+  ['transforms'],
+);
 
 const conventions = record('The axes that the rig uses.', {
   frames: oneOf(['aimed', 'world-aligned', 'mixed', 'unknown'], 'How its joints are turned.'),
@@ -192,23 +198,28 @@ const bend = record(
   },
 );
 
-const rig = record('One rig: skins that share joints or a root.', {
-  index: count('Its index in the asset.'),
-  name: text('Its name.'),
-  joints: list(joint, 'Its joints, parents before children.'),
-  skins: count('Skins in it.'),
-  vertices: count('Vertices it moves.'),
-  triangles: count('Triangles it moves.'),
-  clips: count('Clips that pose it.'),
-  size: number('Diagonal of the bind-posed mesh, in the unit of the report.'),
-  conventions,
-  bodyRoot: indexOrNull('Index of the body root in its joints; null when it has none.'),
-  bodyRootMapped: flag("Whether the body root is the hips of the asset's humanoid mapping."),
-  bends: orNull(
-    list(bend, 'Joints that bend skin, the worst first; null when bends were not measured.'),
-  ),
-  measured: list(measured, 'Each rule, those without a finding included.'),
-});
+const rig = record(
+  'One rig: skins that share joints or a root.',
+  {
+    index: count('Its index in the asset.'),
+    name: text('Its name.'),
+    joints: list(joint, 'Its joints, parents before children.'),
+    skins: count('Skins in it.'),
+    vertices: count('Vertices it moves.'),
+    triangles: count('Triangles it moves.'),
+    clips: count('Clips that pose it.'),
+    size: number('Diagonal of the bind-posed mesh, in the unit of the report.'),
+    conventions,
+    bodyRoot: indexOrNull('Index of the body root in its joints; null when it has none.'),
+    bodyRootMapped: flag("Whether the body root is the hips of the asset's humanoid mapping."),
+    bends: orNull(
+      list(bend, 'Joints that bend skin, the worst first; null when bends were not measured.'),
+    ),
+    measured: list(measured, 'Each rule, those without a finding included.'),
+    clipList,
+  },
+  ['clipList'],
+);
 
 /** One asset of a report. */
 export const assetSchema = record(
@@ -315,6 +326,10 @@ export const reportSchema = {
         'In rule order; absent where every family ran completely.',
       ),
       settings: text('Digest of all that decides what is found, in hexadecimal.'),
+      transforms: constant(
+        true,
+        'Says that joints have their transforms, and rigs a list of their clips; absent where they have not.',
+      ),
       part: orNull(part),
       assets: list(assetSchema, 'Every asset, in path order.'),
       partial: orNull(
@@ -338,6 +353,6 @@ export const reportSchema = {
         'The worst verdict of the assets. It is null when no asset was checked, or when the run was stopped and all assets until then were sound.',
       ),
     },
-    ['rules'],
+    ['rules', 'transforms'],
   ),
 } as const;

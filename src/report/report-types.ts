@@ -1,6 +1,7 @@
 import type { Evidence, Level } from '../kit/finding.js';
 import type { Vec3 } from '../rig/vec3.js';
 import type { LedgerReport } from './ledger-report.js';
+import type { ClipReport, JointTransforms } from './transforms-report.js';
 
 /** What one run found. Every format is written from this and computes nothing. */
 export interface Report extends ReportHead, ReportEnd {
@@ -23,6 +24,8 @@ export interface ReportHead {
   readonly rules?: readonly string[];
   /** Digest of all that decides what is found, in hexadecimal: rules, levels, limits, conventions. */
   readonly settings: string;
+  /** Whether joints have their transforms, and rigs a list of their clips; absent where they have not. */
+  readonly transforms?: true;
   /** Which share of a list was checked; null for all of it. */
   readonly part: PartReport | null;
 }
@@ -103,6 +106,8 @@ export interface RigReport {
   readonly bends: readonly BendReport[] | null;
   /** What each rule was measured on, in rule order, rules without a finding included. */
   readonly measured: readonly MeasuredReport[];
+  /** The clips that pose it; absent when they were not asked for. */
+  readonly clipList?: readonly ClipReport[];
 }
 
 export interface ConventionsReport {
@@ -151,6 +156,8 @@ export interface JointReport {
   readonly movesSkin: boolean;
   /** Share of the rig's skin that hangs on it: weighted area, 0 to 1. */
   readonly skinShare: number;
+  /** Absent when they were not asked for. */
+  readonly transforms?: JointTransforms;
 }
 
 export type MeasuredReport =

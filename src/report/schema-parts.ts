@@ -3,7 +3,7 @@ export interface Schema {
   readonly properties?: Readonly<Record<string, Schema>>;
   readonly items?: Schema;
   readonly oneOf?: readonly Schema[];
-  readonly const?: string | number;
+  readonly const?: string | number | boolean;
   readonly [keyword: string]: unknown;
 }
 
@@ -26,10 +26,14 @@ export const indexOrNull = part({ type: ['integer', 'null'], minimum: 0 });
 /** JSON has no NaN and no infinity: such a number is null. */
 const NUMBER: Schema = { type: ['number', 'null'] };
 export const number = part(NUMBER);
-/** Three numbers; see `number`. */
-export const point = part({ type: 'array', items: NUMBER, minItems: 3, maxItems: 3 });
+/** So many numbers; see `number`. */
+const numbers = (most: number) =>
+  part({ type: 'array', items: NUMBER, minItems: most, maxItems: most });
+export const point = numbers(3);
+export const quaternion = numbers(4);
+export const matrix = numbers(16);
 
-export function constant(value: string | number, description: string): Schema {
+export function constant(value: string | number | boolean, description: string): Schema {
   return { const: value, description };
 }
 

@@ -5,6 +5,7 @@ import {
   addOptions,
   BATCH_OPTIONS,
   ledgerOptions,
+  MORE_OPTIONS,
   OUTPUT_OPTIONS,
   standardOptions,
 } from '../run/options.js';
@@ -41,6 +42,7 @@ export function addCheck(program: Command, io: Io, done: (code: number) => void)
     '--watch':
       'Keep running after the first check. Check each file again when it is exported, and show first what changed.',
     ...BATCH_OPTIONS,
+    ...MORE_OPTIONS,
     ...OUTPUT_OPTIONS,
   });
   const examples = [
@@ -53,6 +55,7 @@ export function addCheck(program: Command, io: Io, done: (code: number) => void)
     'trysquare check puppets/ --format sarif --sarif-for code-scanning --out rigs.sarif',
     'trysquare check puppets/ --out rigs.sarif --out rigs.xml --out -',
     'trysquare check puppets/ --part 2/5 --out part-2.json',
+    'trysquare check heron.glb --format json --transforms',
     'cat mule.glb | trysquare check -',
   ];
   command

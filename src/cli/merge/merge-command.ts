@@ -27,7 +27,7 @@ export async function runMerge(
   io: Io,
 ): Promise<number> {
   const targets = chooseTargets(flags, io);
-  const needs = needsOf(targets);
+  const needs = needsOf(targets, flags);
   if (needs.has('pictures'))
     throw new UsageError(
       'pages need the assets themselves, which reports do not contain; write them with "trysquare check --out FILE.html"',

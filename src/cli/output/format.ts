@@ -5,9 +5,9 @@ import type { Io } from '../io.js';
 
 /**
  * What a format shows of an asset besides its report, made only where a format asks for it: the hash
- * and the text of the file, the time the check took, or pictures.
+ * and the text of the file, the time the check took, pictures, or its transforms and clips.
  */
-export type Need = 'content' | 'times' | 'pictures';
+export type Need = 'content' | 'times' | 'pictures' | 'transforms';
 
 /** A format of a report. One file each in `formats/`; `formats/index.ts` lists them. */
 export interface Format {
@@ -37,6 +37,8 @@ export interface FormatOption {
   readonly flags: string;
   readonly help: string;
   readonly choices?: readonly string[];
+  /** What the format needs where it is given; no option of a command that only has reports. */
+  readonly asksFor?: Need;
   /** What is said where its format is not asked for. */
   readonly refusal: string;
 }
@@ -47,6 +49,7 @@ export interface OutputFlags {
   readonly sarifFor?: 'standard' | 'code-scanning';
   /** The folder that paths in SARIF are relative to, as given. */
   readonly base?: string;
+  readonly transforms?: boolean;
   readonly out?: readonly string[];
   readonly replace?: boolean;
   readonly eachRule?: boolean;

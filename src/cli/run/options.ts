@@ -36,6 +36,15 @@ export const REPLACE_OPTION: Options = {
   '--replace': 'Allow --out to overwrite a file that exists.',
 };
 
+const FORMAT_OPTIONS = FORMATS.flatMap(({ options = [] }) => options);
+
+/** Options that ask for what only a check can give: reports that are joined have it or have it not. */
+export const MORE_OPTIONS: Options = Object.fromEntries(
+  FORMAT_OPTIONS.flatMap(({ flags, help, asksFor }) =>
+    asksFor === undefined ? [] : [[flags, help] as const],
+  ),
+);
+
 /** Options of every command that writes reports. */
 export const OUTPUT_OPTIONS: Options = {
   '-f, --format <format>': [
@@ -43,8 +52,8 @@ export const OUTPUT_OPTIONS: Options = {
     FORMATS.map(({ name }) => name),
   ],
   ...Object.fromEntries(
-    FORMATS.flatMap(({ options = [] }) => options).map(
-      ({ flags, help, choices }) => [flags, [help, choices]] as const,
+    FORMAT_OPTIONS.flatMap(({ flags, help, choices, asksFor }) =>
+      asksFor === undefined ? [[flags, [help, choices]] as const] : [],
     ),
   ),
   '-o, --out <file>': [

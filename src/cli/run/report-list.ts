@@ -4,7 +4,7 @@ import type { ApprovedTask } from '../../batch/approved-task.js';
 import { listDigest, type Part, shareOf } from '../../batch/part.js';
 import { reportHead } from '../../check/make-report.js';
 import { Tally } from '../../report/report-stream.js';
-import type { AssetReport, PartReport, ReportEnd } from '../../report/report-types.js';
+import type { AssetReport, PartReport, ReportEnd, ReportHead } from '../../report/report-types.js';
 import { visible } from '../../report/visible.js';
 import { EXIT, exitCode } from '../exit-codes.js';
 import type { Io } from '../io.js';
@@ -49,14 +49,18 @@ export async function reportList(
   const { started, approvedOf, reports = null } = context;
   const texts = new Map<string, string>();
   const ledger = await openLedgerRun(flags, settings, io, paths);
-  const head = reportHead(settings, standard, part);
+  const needs = needsOf(targets, flags);
+  const head: ReportHead = {
+    ...reportHead(settings, standard, part),
+    ...(needs.has('transforms') && { transforms: true }),
+  };
   const names = list.map(({ shown }) => shown);
   const outputs = await Outputs.open(targets, head, { flags, settings, texts, names, io });
   const tally = new Tally();
   try {
     const run = checkFound(list, {
       settings,
-      needs: needsOf(targets),
+      needs,
       flags,
       io,
       started,

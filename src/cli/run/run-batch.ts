@@ -48,7 +48,9 @@ async function* work(
   const { flags, io, needs } = context;
   const settings = plainSettings(context.settings);
   const checker = new Checker(list, { ...context, onStop: () => abort.abort() });
-  const cache = await openCache(context, settingsDigest(settings));
+  // Reports with more in them are kept apart: none is given out with what was not asked for.
+  const kind = needs.has('transforms') ? ' with transforms' : '';
+  const cache = await openCache(context, `${settingsDigest(settings)}${kind}`);
   const showsProgress = io.progress && list.length > 1 && flags.quiet !== true;
   const progress = showsProgress ? new Progress(list.length, io) : null;
   async function* jobs(): AsyncGenerator<Job> {
@@ -68,6 +70,7 @@ async function* work(
         text: needs.has('content'),
         draw: needs.has('pictures'),
         times: needs.has('times'),
+        transforms: needs.has('transforms'),
         cache: asset.kind === 'file' ? (cache?.placeFor(approved) ?? null) : null,
       };
       if (asset.kind === 'stdin')

@@ -2,12 +2,17 @@ import { groupBy } from '../../rig/group-by.js';
 import { compose, mat4At, multiply } from '../../rig/mat4.js';
 import type { Clip, ClipChannel, NodeTable, Rig } from '../../rig/types.js';
 
-/** The times at which a clip is looked at: every key, and one point between each two. Seconds. */
-export function sampleTimes(channels: readonly ClipChannel[]): number[] {
+/** The times at which any of some channels has a key, ascending, each once. Seconds. */
+export function differentTimes(channels: readonly ClipChannel[]): number[] {
   const keys = new Set<number>();
   for (const times of new Set(channels.map((channel) => channel.times)))
     for (const time of times) if (Number.isFinite(time)) keys.add(time);
-  const sorted = [...keys].sort((a, b) => a - b);
+  return [...keys].sort((a, b) => a - b);
+}
+
+/** The times at which a clip is looked at: every key, and one point between each two. Seconds. */
+export function sampleTimes(channels: readonly ClipChannel[]): number[] {
+  const sorted = differentTimes(channels);
   return sorted.flatMap((time, index) => {
     const before = sorted[index - 1];
     return before === undefined ? [time] : [(before + time) / 2, time];

@@ -1,4 +1,4 @@
-import type { Format, Need, Target } from '../format.js';
+import type { Format, Need, OutputFlags, Target } from '../format.js';
 import { csv } from './csv.js';
 import { html } from './html.js';
 import { json } from './json.js';
@@ -25,9 +25,13 @@ export function formatNamed(name: string): Format {
   return format;
 }
 
-/** All that the formats of some reports need. */
-export function needsOf(targets: readonly Target[]): ReadonlySet<Need> {
-  return new Set(targets.flatMap(({ format }) => format.needs ?? []));
+/** All that the formats of some reports need, with the options that were given. */
+export function needsOf(targets: readonly Target[], flags: OutputFlags): ReadonlySet<Need> {
+  const formats = targets.map(({ format }) => format);
+  const asked = formats.flatMap(({ options = [] }) =>
+    options.flatMap(({ key, asksFor }) => (flags[key] === true ? (asksFor ?? []) : [])),
+  );
+  return new Set([...formats.flatMap(({ needs = [] }) => needs), ...asked]);
 }
 
 /** Whether a person reads one of the reports as it comes. */
