@@ -134,7 +134,7 @@ export function rule<const L extends LimitSpecs, A>(spec: RuleSpec<L, A>): Rule 
   };
 }
 
-interface AssetRuleSpec<L extends LimitSpecs, A> extends RuleText {
+export interface AssetRuleSpec<L extends LimitSpecs, A> extends RuleText {
   readonly limits: L;
   /** Judged only where assets are compared with an approved one, which `check` is then given. */
   readonly onApproved?: boolean;

@@ -210,31 +210,46 @@ const rig = record('One rig: skins that share joints or a root.', {
   measured: list(measured, 'Each rule, those without a finding included.'),
 });
 
-/** One asset of a report. */
-export const assetSchema = record('One file.', {
-  path: text('Its path as given or found, with forward slashes; `-` for standard input.'),
-  verdict: oneOf(VERDICTS, 'The verdict.'),
-  unreadable: orNull(
-    record('Why it could not be read; null when it could.', {
-      reason: text('What is wrong with it.'),
-      where: textOrNull('Where: a JSON pointer, a line and column or a byte; null if unknown.'),
-    }),
-  ),
-  container: orNull(
-    record('The file itself; null when it could not be read.', {
-      kind: oneOf(['glb', 'gltf'], 'Binary or text.'),
-      bytes: count('Its length in bytes.'),
-      sha256: textOrNull('Its SHA-256 hash, in hexadecimal; null when it was not taken.'),
-      json: record('Where its JSON is.', {
-        offset: count('First byte of the JSON, from the start of the file, in bytes.'),
-        length: count('Length of the JSON in bytes.'),
-      }),
-    }),
-  ),
-  rigs: list(rig, 'Its rigs.'),
-  findings: list(finding, 'Its findings, in rig, joint and rule order.'),
-  counts: levelCounts('Findings at each level.'),
+const failed = record('One rule that failed.', {
+  rule: text('Id of the rule.'),
+  rig: indexOrNull('Index of the rig that it failed on; null for the asset as a whole.'),
+  module: textOrNull('The module that it comes from, as given; null where it comes from none.'),
+  reason: text('What went wrong, in the words of its error.'),
 });
+
+/** One asset of a report. */
+export const assetSchema = record(
+  'One file.',
+  {
+    path: text('Its path as given or found, with forward slashes; `-` for standard input.'),
+    verdict: oneOf(VERDICTS, 'The verdict.'),
+    unreadable: orNull(
+      record('Why it could not be read; null when it could.', {
+        reason: text('What is wrong with it.'),
+        where: textOrNull('Where: a JSON pointer, a line and column or a byte; null if unknown.'),
+      }),
+    ),
+    container: orNull(
+      record('The file itself; null when it could not be read.', {
+        kind: oneOf(['glb', 'gltf'], 'Binary or text.'),
+        bytes: count('Its length in bytes.'),
+        sha256: textOrNull('Its SHA-256 hash, in hexadecimal; null when it was not taken.'),
+        json: record('Where its JSON is.', {
+          offset: count('First byte of the JSON, from the start of the file, in bytes.'),
+          length: count('Length of the JSON in bytes.'),
+        }),
+      }),
+    ),
+    rigs: list(rig, 'Its rigs.'),
+    findings: list(finding, 'Its findings, in rig, joint and rule order.'),
+    counts: levelCounts('Findings at each level.'),
+    failed: list(
+      failed,
+      "Rules of the house's own that failed, so that they judged nothing; absent if there are none.",
+    ),
+  },
+  ['failed'],
+);
 
 function levelCounts(description: string): Schema {
   const counts = { error: count('Errors.'), warning: count('Warnings.'), note: count('Notes.') };

@@ -18,6 +18,7 @@ import { isSameFile } from '../paths/link-end.js';
 import { type ChosenSettings, chooseSettings, type SettingsFlags } from '../run/choose-settings.js';
 import { type LedgerFlags, openLedgerRun } from '../run/ledger-use.js';
 import { type BatchFlags, checkFound } from '../run/run-batch.js';
+import { FailedRules } from '../run/tell-failed.js';
 import { startEarly, type Workers } from '../run/workers.js';
 
 export interface CheckFlags extends SettingsFlags, OutputFlags, BatchFlags, LedgerFlags {
@@ -77,6 +78,7 @@ async function checkList(
   const names = list.map(({ shown }) => shown);
   const outputs = await Outputs.open(targets, head, { flags, settings, texts, names, io });
   const tally = new Tally();
+  const failed = new FailedRules(io);
   try {
     const run = checkFound(list, { settings, needs: needsOf(targets), flags, io, started });
     for await (const { report, text, pictures, times } of run.results) {
@@ -85,6 +87,7 @@ async function checkList(
       // A report that a person reads as it comes says so itself.
       if (asset.unreadable !== null && !isRead(targets))
         await tellFailure(io, asset.path, 'read', asset.unreadable);
+      await failed.add(asset);
       tally.add(asset);
       reports?.set(asset.path, asset);
       await outputs.asset(asset, pictures, times);
@@ -95,7 +98,8 @@ async function checkList(
     const end: ReportEnd = { partial, ledger: ledger?.end() ?? null, totals, verdict };
     await outputs.end(end);
     await tellOutputs(targets, { ...head, ...end }, names, flags, io);
-    if (partial === null) return exitCode(verdict);
+    await failed.end();
+    if (partial === null) return exitCode(verdict, failed.any);
     await tell(io, `the run was stopped: ${partial.checked} of ${partial.of} checked`);
     return EXIT.stopped;
   } catch (error) {

@@ -1,14 +1,14 @@
 import { relative, resolve } from 'node:path';
-import { rules } from '../../../rules/index.js';
 import { UsageError } from '../../asset/errors.js';
 import { defaultSettings, type Settings } from '../../check/settings.js';
 import type { Level } from '../../kit/finding.js';
 import { findStandard } from '../../standard/find-standard.js';
 import type { Io } from '../io.js';
+import { knownRules, type OwnFlags } from './own-rules.js';
 import { isNamed, refuseUnknownRules } from './rule-names.js';
 
 /** Options that choose the standard, the rules and the failing level. */
-export interface SettingsFlags {
+export interface SettingsFlags extends OwnFlags {
   readonly standard?: string | boolean;
   readonly failing?: Level | 'never';
   readonly only?: readonly string[];
@@ -36,14 +36,16 @@ export function locate(
 /** The standard named or found, changed by the options. Throws UsageError. */
 export async function chooseSettings(flags: SettingsFlags, io: Io): Promise<ChosenSettings> {
   const { only, skip = [] } = flags;
+  const known = await knownRules(flags, io);
+  const { rules, own } = known;
   let base = defaultSettings(rules);
   const file = locate(flags.standard, findStandard, io.cwd);
   if (file !== null) {
     const { readStandard } = await import('../../standard/read-standard.js');
     base = readStandard(file.path, file.shown, rules).settings;
   }
-  await refuseUnknownRules('--only', only ?? []);
-  await refuseUnknownRules('--skip', skip);
+  await refuseUnknownRules('--only', only ?? [], known);
+  await refuseUnknownRules('--skip', skip, known);
   const chosen = rules.filter(
     (rule) => (only === undefined || isNamed(rule, only)) && !isNamed(rule, skip),
   );
@@ -55,6 +57,7 @@ export async function chooseSettings(flags: SettingsFlags, io: Io): Promise<Chos
     rules: chosen,
     motion: base.motion || isRequested || flags.motion === true,
     failing: flags.failing ?? base.failing,
+    ...(own && { own }),
   };
   return { settings, standard: file?.shown ?? null };
 }

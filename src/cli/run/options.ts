@@ -36,6 +36,14 @@ export const REPLACE_OPTION: Options = {
   '--replace': 'Allow --out to overwrite a file that exists.',
 };
 
+/** The option of every command that needs to know the house's own rules. */
+export const OWN_OPTION: Options = {
+  '--with <module>': [
+    'Load rules of your own from this file, such as ./house/props.mjs. The file is a program and runs with your rights. Can be given several times.',
+    (value) => [value],
+  ],
+};
+
 /** Options of every command that writes reports. */
 export const OUTPUT_OPTIONS: Options = {
   '-f, --format <format>': [
