@@ -119,7 +119,7 @@ export function addFailed(assets: readonly AssetReport[], page: MarkdownPage): n
   if (items.length === 0) return 0;
   // As for waivers, the room is for what is at fault in the assets.
   const part = new MarkdownPage(page.room / 3);
-  const shown = part.addList('### Rules that failed\n\n', items, `${items.length} in all`);
+  const shown = part.addList('### Rules that failed\n\n', items, '');
   page.addPage(part);
   return items.length - shown;
 }
