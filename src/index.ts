@@ -1,20 +1,83 @@
-import { rules } from '../rules/index.js';
-import {
-  type CheckOptions,
-  checkAssetBytes as checkBytes,
-  checkAsset as checkFile,
-} from './check/check-asset.js';
-import { defaultSettings, type Settings } from './check/settings.js';
-import type { AssetReport } from './report/report-types.js';
-import { readStandard } from './standard/read-standard.js';
-
+// Checking, and what is said of it.
 export { families, rules } from '../rules/index.js';
 export { AssetError, UsageError } from './asset/errors.js';
 export type { CheckOptions } from './check/check-asset.js';
 export { makeReport } from './check/make-report.js';
 export type { Settings } from './check/settings.js';
-export type { Level } from './kit/finding.js';
-export type { Rule, RuleText } from './kit/rule.js';
+// Making rules.
+export {
+  atJoint,
+  atJoints,
+  bySeverity,
+  type Evidence,
+  type Finding,
+  findingsOf,
+  type Judged,
+  jointPlaces,
+  judged,
+  judgedAsOne,
+  type Level,
+  type NotApplicable,
+  notApplicable,
+  type Place,
+  type Things,
+  type Unit,
+  worstFinding,
+} from './kit/finding.js';
+export { gatherRig, gatherTwins } from './kit/gather-twins.js';
+export {
+  type AssetRuleSpec,
+  assetRule,
+  type Gathered,
+  type LimitOf,
+  type LimitSpec,
+  type LimitSpecs,
+  type LimitValues,
+  type Rule,
+  type RuleSpec,
+  type RuleText,
+  rule,
+  type Said,
+  type Yield,
+} from './kit/rule.js';
+export type { Words } from './kit/words.js';
+export { openLedger } from './library/apply-ledger.js';
+export {
+  type AssetOptions,
+  checkAsset,
+  checkAssetBytes,
+  standardSettings,
+} from './library/check.js';
+export { checkAssets, type ListOptions, searchAssets } from './library/check-assets.js';
+export { mendRig } from './library/mend.js';
+// Measures of a rig.
+export {
+  type Axis,
+  axisName,
+  type Facts,
+  fact,
+  sameAxis,
+  type WantedOfRig,
+} from './measure/facts.js';
+export { type BindMesh, bindMesh, size } from './measure/geometry/bind-mesh.js';
+export { centreOfMass } from './measure/geometry/centre-of-mass.js';
+export { isClosed } from './measure/geometry/closed.js';
+export { type Midline, midline } from './measure/geometry/midline.js';
+export { type NamedSide, sideOfName } from './measure/names/sides.js';
+export { type BindPose, bindPose } from './measure/pose/bind-pose.js';
+export { ClipPose, sampleChannel, sampleTimes } from './measure/pose/clip-sampling.js';
+export { type Aim, aims } from './measure/skeleton/aim.js';
+export { type BodyRoot, bodyRoot } from './measure/skeleton/body-root.js';
+export { boneDirection, boneLengths } from './measure/skeleton/bones.js';
+export { type Conventions, conventions } from './measure/skeleton/conventions.js';
+export { type EndJoint, endJoints } from './measure/skeleton/end-joints.js';
+export { axisWorld, type Frame, frames } from './measure/skeleton/frames.js';
+export { type Mirror, mirror } from './measure/skeleton/mirror.js';
+export { type Pair, type Pairs, pairs } from './measure/skeleton/pairs.js';
+export { skinCentre } from './measure/skin/skin-centre.js';
+export { type SkinMass, skinMass } from './measure/skin/skin-mass.js';
+export type { MendOptions, MendResult } from './mend/mend-asset.js';
+// Writing reports.
 export { COLOURS } from './report/colours.js';
 export { writeCsv } from './report/csv.js';
 export { writeJson } from './report/json.js';
@@ -27,33 +90,8 @@ export { writeSarif } from './report/sarif.js';
 export { writeText } from './report/text.js';
 export type * from './report/transforms-report.js';
 export { version } from './report/version.js';
+export type * from './rig/types.js';
+export type { Vec3 } from './rig/vec3.js';
+export * as vectors from './rig/vec3.js';
 export { standardSchema } from './standard/standard-schema.js';
-
-/** Options with the settings left to the defaults when they are not given. */
-export type AssetOptions = Omit<CheckOptions, 'settings' | 'guard'> & {
-  readonly settings?: Settings;
-};
-
-/**
- * The settings of a standard file; without one, every rule at its default level and limit. Throws
- * UsageError when the file is wrong.
- */
-export function standardSettings(path?: string): Settings {
-  return path === undefined ? defaultSettings(rules) : readStandard(path, path, rules).settings;
-}
-
-/**
- * Checks the rigs of one asset file. What the file holds never throws: an asset that cannot be read
- * gives a report that says so.
- */
-export function checkAsset(path: string, options: AssetOptions = {}): Promise<AssetReport> {
-  return checkFile(path, { ...options, settings: options.settings ?? standardSettings() });
-}
-
-/** Checks an asset in memory; its external buffers are looked for in `folder`, or refused. */
-export function checkAssetBytes(
-  bytes: Uint8Array,
-  options: AssetOptions & { readonly folder?: string | null } = {},
-): Promise<AssetReport> {
-  return checkBytes(bytes, { ...options, settings: options.settings ?? standardSettings() });
-}
+export type { LedgerRun } from './waivers/apply-ledger.js';

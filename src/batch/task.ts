@@ -2,7 +2,8 @@ import { rules } from '../../rules/index.js';
 import { AssetError } from '../asset/errors.js';
 import type { Guard } from '../asset/guard.js';
 import { checkAsset, checkAssetBytes, unreadableReport } from '../check/check-asset.js';
-import { type PlainSettings, settingsFromPlain } from '../check/settings.js';
+import { importRules, type LoadModule } from '../check/own-rules.js';
+import { type PlainSettings, type Settings, settingsFromPlain } from '../check/settings.js';
 import type { Scene } from '../draw/scene.js';
 import type { AssetPictures } from '../report/asset-pictures.js';
 import type { AssetTimes } from '../report/asset-times.js';
@@ -49,21 +50,41 @@ export interface CheckResult {
   readonly cacheTrouble?: string | null;
 }
 
-/** Checks one asset in this thread, within what the guard lets it. */
-export async function runTask(task: CheckTask, guard: Guard): Promise<CheckResult> {
-  return task.cache === null ? checkTask(task, guard) : checkThroughCache(task, task.cache, guard);
+/**
+ * Checks one asset in this thread, within what the guard lets it.
+ *
+ * @param load Imports the modules that the settings name.
+ */
+export async function runTask(
+  task: CheckTask,
+  guard: Guard,
+  load: LoadModule,
+): Promise<CheckResult> {
+  const own = await importRules(task.settings.own?.modules ?? [], load);
+  const all = own.length === 0 ? rules : [...rules, ...own];
+  return task.cache === null
+    ? checkTask(task, guard, all)
+    : checkThroughCache(task, task.cache, guard, all);
 }
 
 /** The same in a worker. The time is taken here, since the process that waits for it may be busy. */
-export function runWithin(task: CheckTask, seconds: number): Promise<CheckResult> {
-  return runTask(task, timeGuard(seconds));
+export function runWithin(
+  task: CheckTask,
+  seconds: number,
+  load: LoadModule,
+): Promise<CheckResult> {
+  return runTask(task, timeGuard(seconds), load);
 }
 
-async function checkTask(task: CheckTask, guard: Guard): Promise<CheckResult> {
+async function checkTask(
+  task: CheckTask,
+  guard: Guard,
+  known: Settings['known'],
+): Promise<CheckResult> {
   let text: string | null = null;
   let scene: Scene | null = null;
   let times: AssetTimes | null = null;
-  const settings = settingsFromPlain(task.settings, rules);
+  const settings = settingsFromPlain(task.settings, known);
   let approved: ApprovedAsset | null;
   try {
     approved = task.approved == null ? null : await readApproved(task.approved, guard);
@@ -113,6 +134,7 @@ async function checkThroughCache(
   task: CheckTask,
   place: CachePlace,
   guard: Guard,
+  known: Settings['known'],
 ): Promise<CheckResult> {
   const { contentKey, jsonText } = await import('./content-key.js');
   const { stampsOf, sureSame } = await import('./file-stamps.js');
@@ -124,8 +146,9 @@ async function checkThroughCache(
     const text = task.text ? await jsonText(task.path) : null;
     return { report: kept, text, hashed: before };
   }
-  const result = await checkTask(task, guard);
-  if (before === null || result.report.unreadable !== null) return result;
+  const result = await checkTask(task, guard, known);
+  const { unreadable, failed } = result.report;
+  if (before === null || unreadable !== null || failed !== undefined) return result;
   // A file that was written to while it was checked has a report of neither state.
   const { files } = before;
   const after = files && stampsOf(files.map(({ path }) => path));

@@ -20,6 +20,7 @@ import { gatherNodes } from './gather-nodes.js';
 import { pairRigs } from './pair-rigs.js';
 import { ReportBudget } from './report-budget.js';
 import type { RigTransforms } from './report-transforms.js';
+import { guarded, RuleFaults } from './rule-faults.js';
 import { type KeptFinding, type RuleRun, runRules } from './run-rules.js';
 import { limitsOf, rulesToRun, type Settings } from './settings.js';
 import { countLevels, isUnsound } from './verdict.js';
@@ -33,11 +34,13 @@ type MoreOfRig = (facts: Facts, budget: ReportBudget) => RigTransforms;
  */
 export function reportRigs(
   model: RigModel,
-  settings: Settings,
+  given: Settings,
   watch = new Stopwatch(),
   approved: ApprovedAsset | null = null,
   more: MoreOfRig | null = null,
-): Pick<AssetReport, 'rigs' | 'findings' | 'counts' | 'verdict'> {
+): Pick<AssetReport, 'rigs' | 'findings' | 'counts' | 'verdict' | 'failed'> {
+  const faults = new RuleFaults(given.own?.moduleOf ?? {});
+  const settings = guarded(given, faults);
   const budget = new ReportBudget();
   // A budget of its own: a report that fits without it is not refused for what is in it anyway.
   const budgetOfMore = new ReportBudget();
@@ -45,6 +48,7 @@ export function reportRigs(
   const all = reportAsset(model, settings, watch, budget, approved);
   const pairing = approved && pairRigs(approved, model.rigs);
   for (const rig of model.rigs) {
+    faults.rig = rig;
     const against = pairing?.get(rig);
     const facts: Facts = { rig, wanted: settings.wanted, ...(against && { approved: against }) };
     const words = wordsFor(rig, size(facts), settings.unit);
@@ -61,13 +65,22 @@ export function reportRigs(
     for (const finding of rigFindings) all.push(finding);
   }
   const identities = new Identities();
-  const findings = gatherNodes(all).map((finding) => {
-    const rig = rigs[finding.rig ?? -1]?.name ?? null;
-    return { ...finding, identity: identities.next({ ...finding, rig }) };
-  });
+  const findings = gatherNodes(all.filter(({ rule, rig }) => !faults.has(rule, rig))).map(
+    (finding) => {
+      const rig = rigs[finding.rig ?? -1]?.name ?? null;
+      return { ...finding, identity: identities.next({ ...finding, rig }) };
+    },
+  );
   const counts = countLevels(findings);
   const verdict = isUnsound(counts, settings.failing) ? 'unsound' : 'sound';
-  return { rigs, findings, counts, verdict };
+  const judged = { rigs, findings, counts, verdict } as const;
+  if (faults.list.length === 0) return judged;
+  return { ...judged, rigs: rigs.map((rig) => withoutFailed(rig, faults)), failed: faults.list };
+}
+
+/** A rule that failed measured nothing, whatever it said before. */
+function withoutFailed(rig: RigReport, faults: RuleFaults): RigReport {
+  return { ...rig, measured: rig.measured.filter(({ rule }) => !faults.has(rule, rig.index)) };
 }
 
 function withMore(rig: RigReport, { joints, clipList }: RigTransforms): RigReport {

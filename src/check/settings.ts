@@ -2,6 +2,7 @@ import { createHash } from 'node:crypto';
 import type { Level } from '../kit/finding.js';
 import type { LimitOf, Rule } from '../kit/rule.js';
 import type { WantedOfRig } from '../measure/facts.js';
+import type { OwnRules } from './own-rules.js';
 
 /** What a run judges assets by: the defaults, changed by a standard and the command line. */
 export interface Settings {
@@ -21,6 +22,8 @@ export interface Settings {
   readonly levels: ReadonlyMap<string, Level | 'none'>;
   /** Limits that differ from the default, by rule and limit name. */
   readonly limits: ReadonlyMap<string, Readonly<Record<string, number>>>;
+  /** Which of the rules are the house's own; absent where none are. */
+  readonly own?: OwnRules;
 }
 
 /** Every rule at its default, conventions read off the rig, errors failing. */
@@ -86,7 +89,7 @@ export function limitsOfAll(settings: Settings): LimitOf {
 
 /** Settings without the rules' code: what can be sent to a worker, written down and compared. */
 export interface PlainSettings
-  extends Pick<Settings, 'wanted' | 'motion' | 'unit' | 'failing' | 'compared'> {
+  extends Pick<Settings, 'wanted' | 'motion' | 'unit' | 'failing' | 'compared' | 'own'> {
   /** Ids of the rules, in order. */
   readonly rules: readonly string[];
   readonly levels: readonly (readonly [string, Level | 'none'])[];
@@ -94,13 +97,13 @@ export interface PlainSettings
 }
 
 export function plainSettings(settings: Settings): PlainSettings {
-  const { rules, wanted, motion, unit, failing, compared, levels, limits } = settings;
+  const { rules, wanted, motion, unit, failing, compared, levels, limits, own } = settings;
   const ids = rules.map((rule) => rule.id);
   const byRule = sorted(limits).map(
     ([id, values]) => [id, Object.fromEntries(sorted(values))] as const,
   );
   // Their order is part of the digest.
-  return {
+  const plain = {
     rules: ids,
     wanted,
     motion,
@@ -110,6 +113,7 @@ export function plainSettings(settings: Settings): PlainSettings {
     levels: sorted(levels),
     limits: byRule,
   };
+  return { ...plain, ...(own && { own }) };
 }
 
 /** Turns plain settings back, given every rule there is. */
@@ -125,8 +129,10 @@ export function settingsFromPlain(plain: PlainSettings, rules: readonly Rule[]):
 }
 
 /** A digest of all that decides what is found: equal for equal settings, in hexadecimal. */
-export function settingsDigest(plain: PlainSettings): string {
-  return createHash('sha256').update(JSON.stringify(plain)).digest('hex').slice(0, 32);
+export function settingsDigest({ own, ...plain }: PlainSettings): string {
+  // Where a module lies decides nothing, and differs from machine to machine.
+  const all = { ...plain, ...(own && { own: own.digest }) };
+  return createHash('sha256').update(JSON.stringify(all)).digest('hex').slice(0, 32);
 }
 
 function sorted<V>(

@@ -1,5 +1,7 @@
 import { dirname } from 'node:path';
 import type { Readable, Writable } from 'node:stream';
+import { pathToFileURL } from 'node:url';
+import type { LoadedModule } from '../check/own-rules.js';
 import { workingFolder } from './paths/working-folder.js';
 
 /** Everything a run touches outside itself, so that a test can hand in its own. */
@@ -21,6 +23,11 @@ export interface Io {
   readonly worker: string | null;
   /** Path of the script of a report's page; null where it was not built. */
   readonly pageScript: string | null;
+  /**
+   * Imports the ES module at an absolute path. Throws what the module throws, and Error when it is not
+   * loaded within so many seconds. Absent where `importAlone` will do.
+   */
+  readonly loadModule?: (path: string, seconds: number) => Promise<LoadedModule>;
   clock(): Date;
   /** Calls `stop` when the user wants the run to end (Ctrl-C, or a stop by a build server); gives back how to stop listening. */
   onStop(stop: () => void): () => void;
@@ -34,8 +41,19 @@ export function distOf({ pageScript }: Pick<Io, 'pageScript'>): string | null {
 /** How a terminal, a build server or container, and a terminal that is closed end a run. */
 const STOPS = ['SIGINT', 'SIGTERM', 'SIGHUP'] as const;
 
+/** Imports a module where nothing else is asked of it: in a process that is no bundle. */
+export async function importAlone(path: string): Promise<LoadedModule> {
+  const exports: unknown = await import(pathToFileURL(path).href);
+  // A module is an object of its exports.
+  return { exports: exports as LoadedModule['exports'], files: [path] };
+}
+
 /** The process's own streams, with the paths of its scripts. */
-export function processIo(worker: string | null = null, pageScript: string | null = null): Io {
+export function processIo(
+  worker: string | null = null,
+  pageScript: string | null = null,
+  loadModule: NonNullable<Io['loadModule']> = importAlone,
+): Io {
   const { stdin, stdout, stderr, env } = process;
   const terminal = stdout.isTTY === true;
   let cwd: string | null = null;
@@ -54,6 +72,7 @@ export function processIo(worker: string | null = null, pageScript: string | nul
     colour: terminal && (env.NO_COLOR === undefined || env.NO_COLOR === '') && env.TERM !== 'dumb',
     worker,
     pageScript,
+    loadModule,
     clock: () => new Date(),
     onStop(stop) {
       // The second time the process ends as it would without us.

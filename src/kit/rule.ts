@@ -113,8 +113,20 @@ export function alone<A>(finding: Finding<A>): Gathered<A> {
   return { finding, from: [finding] };
 }
 
-/** Makes a rule. Its findings come back to its own `say`, so their details keep their type. */
+/** What a program without types can leave out, and nothing would tell until a rig is judged. */
+function refuseHalf(spec: Readonly<Record<'id' | 'check' | 'say', unknown>>): void {
+  if (typeof spec.id !== 'string') throw new TypeError('a rule has no "id", such as prop.wheel');
+  for (const key of ['check', 'say'] as const)
+    if (typeof spec[key] !== 'function')
+      throw new TypeError(`the rule ${spec.id} has no "${key}"; it must be a function`);
+}
+
+/**
+ * Makes a rule. Its findings come back to its own `say`, so their details keep their type. Throws
+ * TypeError for a rule without an id, `check` or `say`.
+ */
 export function rule<const L extends LimitSpecs, A>(spec: RuleSpec<L, A>): Rule {
+  refuseHalf(spec);
   return {
     ...spec,
     family: familyOf(spec.id),
@@ -134,7 +146,7 @@ export function rule<const L extends LimitSpecs, A>(spec: RuleSpec<L, A>): Rule 
   };
 }
 
-interface AssetRuleSpec<L extends LimitSpecs, A> extends RuleText {
+export interface AssetRuleSpec<L extends LimitSpecs, A> extends RuleText {
   readonly limits: L;
   /** Judged only where assets are compared with an approved one, which `check` is then given. */
   readonly onApproved?: boolean;
@@ -148,6 +160,7 @@ interface AssetRuleSpec<L extends LimitSpecs, A> extends RuleText {
 
 /** Makes a rule about an asset as a whole, whether or not it holds a rig. */
 export function assetRule<const L extends LimitSpecs, A = null>(spec: AssetRuleSpec<L, A>): Rule {
+  refuseHalf(spec);
   return {
     ...rule<L, A>({ ...spec, check: () => notApplicable('the rule looks at assets') }),
     scope: 'asset',

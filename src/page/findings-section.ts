@@ -2,7 +2,7 @@ import { angleWords, significant } from '../kit/figures.js';
 import { isFailing, LEVELS } from '../kit/finding.js';
 import { mendingOrder } from '../kit/mending-order.js';
 import type { Rule } from '../kit/rule.js';
-import { counted, unreadableWords, waiverWords } from '../report/finding-words.js';
+import { counted, failedWords, unreadableWords, waiverWords } from '../report/finding-words.js';
 import { otherPlaces, othersWords, pathOf } from '../report/places.js';
 import type { FindingReport } from '../report/report-types.js';
 import { nameText, text } from './markup.js';
@@ -33,6 +33,9 @@ export function findingsSection(source: PageSource): string {
   if (unreadable !== null)
     return `<section id="findings" aria-labelledby="findings-title"><h2 id="findings-title">Why it could not be read</h2><p>${text(unreadableWords(unreadable))}</p></section>`;
   const groups = groupsOf(source).map((group) => groupHtml(group, source));
+  const failed = (source.asset.failed ?? []).map(
+    (each) => `<p class="aside">${text(failedWords(each, source.asset))}</p>`,
+  );
   const numbers = rigs.length === 0 ? '' : ' The numbers are the same as on the sheet.';
   const none = rigs.length === 0 ? 'There was nothing to measure.' : 'No fault was found.';
   const inner =
@@ -41,7 +44,7 @@ export function findingsSection(source: PageSource): string {
       : `<p class="aside">What to fix first is at the top. ${numbers}</p>${groups.join('\n')}`;
   return `<section id="findings" aria-labelledby="findings-title">
 <h2 id="findings-title">Findings</h2>
-${inner}
+${[...failed, inner].join('\n')}
 </section>`;
 }
 

@@ -1,5 +1,5 @@
 import { type CsvCell, csvTable } from './csv-table.js';
-import { assetName, stoppedWords, unreadableWords } from './finding-words.js';
+import { assetName, failedWords, stoppedWords, unreadableWords } from './finding-words.js';
 import { otherPlaces, pathOf } from './places.js';
 import type { AssetReport, FindingReport, Report } from './report-types.js';
 
@@ -34,8 +34,8 @@ const COLUMNS: readonly (readonly [heading: string, cell: (row: Row) => CsvCell 
 
 /**
  * A report as a table for spreadsheets: a row a finding, in report order. An asset without one, or
- * that could not be read, has one row of its own, so that every asset is in the table. A run that was
- * stopped says so in a last row without an asset.
+ * that could not be read, has one row of its own, so that every asset is in the table. Rules that failed
+ * come after all of them, a row each, and a run that was stopped says so in a last row without an asset.
  *
  * @param options.bom Whether to begin with a byte order mark, for programs that do not recognise
  * UTF-8 without one.
@@ -50,9 +50,23 @@ function* tableRows({ assets, partial }: Report): Generator<CsvCell[]> {
   for (const asset of assets)
     for (const finding of asset.findings.length === 0 ? [null] : asset.findings)
       yield COLUMNS.map(([, cell]) => cell({ asset, finding }) ?? null);
+  for (const asset of assets)
+    for (const failed of asset.failed ?? []) {
+      const rig = asset.rigs.find(({ index }) => index === failed.rig)?.name;
+      yield rowOf({
+        asset: assetName(asset),
+        verdict: asset.verdict,
+        ...(rig !== undefined && { rig }),
+        rule: failed.rule,
+        message: failedWords(failed, asset),
+      });
+    }
   if (partial === null) return;
-  const cells: Record<string, string> = { verdict: 'stopped', message: stoppedWords(partial) };
-  yield HEADINGS.map((heading) => cells[heading] ?? null);
+  yield rowOf({ verdict: 'stopped', message: stoppedWords(partial) });
+}
+
+function rowOf(cells: Readonly<Record<string, string>>): CsvCell[] {
+  return HEADINGS.map((heading) => cells[heading] ?? null);
 }
 
 /** Letters that spreadsheets keep of one cell (common practice: 32,767), with room for how many are left. */

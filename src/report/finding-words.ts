@@ -1,5 +1,11 @@
 import { isFailing, LEVELS, type Level } from '../kit/finding.js';
-import type { AssetReport, FindingReport, MeasuredReport, Report } from './report-types.js';
+import type {
+  AssetReport,
+  FailedRuleReport,
+  FindingReport,
+  MeasuredReport,
+  Report,
+} from './report-types.js';
 
 /** Whether a finding makes its asset unsound: at the failing level or above, and not waived. */
 export function makesUnsound(finding: FindingReport, failing: Report['failing']): boolean {
@@ -26,6 +32,16 @@ export function waiverWords({ by, why, until }: NonNullable<FindingReport['waive
 /** Why an asset could not be read, and where in it. */
 export function unreadableWords({ reason, where }: NonNullable<AssetReport['unreadable']>): string {
   return `${reason}${where === null ? '' : ` (at ${where})`}.`;
+}
+
+/** `The rule prop.wheel of house/props.mjs failed on rig "mule": it has no wheel.` Names in it are raw. */
+export function failedWords(
+  { rule, rig, module, reason }: FailedRuleReport,
+  { rigs }: AssetReport,
+): string {
+  const from = module === null ? '' : ` of ${module}`;
+  const on = rigs.length < 2 ? undefined : rigs.find(({ index }) => index === rig)?.name;
+  return `The rule ${rule}${from} failed${on === undefined ? '' : ` on rig "${on}"`}: ${reason.replace(/\.$/, '')}. It judged nothing; all other rules did.`;
 }
 
 /** `The run was stopped: 9 of 400 assets checked.` */

@@ -5,6 +5,7 @@ import { uniqueNames } from './file-names.js';
 import {
   assetName,
   counted,
+  failedWords,
   makesUnsound,
   shortened,
   stoppedWords,
@@ -29,7 +30,7 @@ export interface JunitCase {
   readonly classname: string;
   /** Milliseconds; null where nobody knows. */
   readonly time: number | null;
-  /** Why the asset cannot be read. */
+  /** Why the asset cannot be read, or the rule failed. */
   readonly error?: string;
   /** The findings that make the asset unsound. */
   readonly failure?: { readonly level: Level; readonly message: string; readonly text: string };
@@ -106,6 +107,12 @@ function casesOf(
         ...(because !== undefined && { skipped: xmlLine(`Not applicable, because ${because}.`) }),
       });
     }
+  }
+  for (const failed of asset.failed ?? []) {
+    const { rule, rig } = failed;
+    const time = times && (taken.get(`${rig} ${rule}`) ?? 0);
+    const error = xmlLine(failedWords(failed, asset));
+    cases.push({ name: caseName(rule), classname: file, time, error });
   }
   const ofRules = cases.reduce((sum, { time }) => sum + (time ?? 0), 0);
   // Passes when the rigs could be read, so that no suite is empty and the case has a past. All that

@@ -1,6 +1,13 @@
 import { LEVELS } from '../kit/finding.js';
 import { groupBy } from '../rig/group-by.js';
-import { assetName, counted, countedLevels, joined, unreadableWords } from './finding-words.js';
+import {
+  assetName,
+  counted,
+  countedLevels,
+  failedWords,
+  joined,
+  unreadableWords,
+} from './finding-words.js';
 import type { LedgerEntry, LedgerReport } from './ledger-report.js';
 import { MarkdownPage } from './markdown-page.js';
 import { codeName, sentenceText } from './markdown-text.js';
@@ -98,6 +105,21 @@ export function addWaivers(ledger: LedgerReport, page: MarkdownPage): number {
   const part = new MarkdownPage(page.room / 3);
   const title = `### Waivers that need attention\n\n${sentenceText(summary)}\n\n`;
   const shown = part.addList(title, items, `${items.length} in all`);
+  page.addPage(part);
+  return items.length - shown;
+}
+
+/** Adds the rules that failed; returns how many had no room. */
+export function addFailed(assets: readonly AssetReport[], page: MarkdownPage): number {
+  const items = assets.flatMap((asset) =>
+    (asset.failed ?? []).map(
+      (failed) => `- ${codeName(assetName(asset))}: ${sentenceText(failedWords(failed, asset))}`,
+    ),
+  );
+  if (items.length === 0) return 0;
+  // As for waivers, the room is for what is at fault in the assets.
+  const part = new MarkdownPage(page.room / 3);
+  const shown = part.addList('### Rules that failed\n\n', items, '');
   page.addPage(part);
   return items.length - shown;
 }

@@ -8,7 +8,7 @@ import {
   verdictCounts,
 } from './finding-words.js';
 import { MarkdownPage } from './markdown-page.js';
-import { addSound, addUnreadable, addUnsound, addWaivers } from './markdown-sections.js';
+import { addFailed, addSound, addUnreadable, addUnsound, addWaivers } from './markdown-sections.js';
 import { cellName, codeName } from './markdown-text.js';
 import type { AssetReport, Report } from './report-types.js';
 
@@ -29,7 +29,7 @@ const OPEN = 10;
 const LEAST_SHARE = 4000;
 
 /** How many of each there was no room for; `reasons` are why an asset cannot be read. */
-type LeftOut = Record<'rows' | 'waivers' | 'reasons' | 'findings', number>;
+type LeftOut = Record<'rows' | 'waivers' | 'failed' | 'reasons' | 'findings', number>;
 
 /**
  * A report as a comment on a change: the verdict, a table of the assets, waivers that need a look,
@@ -46,6 +46,7 @@ export function writeMarkdown(
   const left: LeftOut = {
     rows: addTable(report.assets, page),
     waivers: report.ledger === null ? 0 : addWaivers(report.ledger, page),
+    failed: addFailed(report.assets, page),
     reasons: 0,
     findings: 0,
   };
@@ -114,12 +115,13 @@ function tableRow(asset: AssetReport): string {
   return `| ${cellName(assetName(asset))} | ${asset.verdict} | ${counts} |`;
 }
 
-function ending({ rows, waivers, reasons, findings }: LeftOut): string {
+function ending({ rows, waivers, failed, reasons, findings }: LeftOut): string {
   const parts = joined(
     [
       rows > 0 && `${counted(rows, 'row')} of the table`,
       waivers > 0 &&
         `${counted(waivers, 'waiver')} that ${waivers === 1 ? 'needs' : 'need'} attention`,
+      failed > 0 && `${counted(failed, 'rule')} that failed`,
       reasons > 0 && `why ${counted(reasons, 'asset')} cannot be read`,
       findings > 0 && counted(findings, 'finding'),
     ],

@@ -221,6 +221,13 @@ const rig = record(
   ['clipList'],
 );
 
+const failed = record('One rule that failed.', {
+  rule: text('Id of the rule.'),
+  rig: indexOrNull('Index of the rig that it failed on; null for the asset as a whole.'),
+  module: textOrNull('The module that it comes from, as given; null where it comes from none.'),
+  reason: text('What went wrong, in the words of its error.'),
+});
+
 /** One asset of a report. */
 export const assetSchema = record(
   'One file.',
@@ -250,8 +257,12 @@ export const assetSchema = record(
     rigs: list(rig, 'Its rigs.'),
     findings: list(finding, 'Its findings, in rig, joint and rule order.'),
     counts: levelCounts('Findings at each level.'),
+    failed: list(
+      failed,
+      "Rules of the house's own that failed, so that they judged nothing; absent if there are none.",
+    ),
   },
-  ['approved'],
+  ['approved', 'failed'],
 );
 
 function levelCounts(description: string): Schema {

@@ -75,6 +75,19 @@ export interface AssetReport {
   /** In rig, joint and rule order. */
   readonly findings: readonly FindingReport[];
   readonly counts: Readonly<Record<Level, number>>;
+  /** Rules of the house's own that failed; what the others found stands. Absent where none did. */
+  readonly failed?: readonly FailedRuleReport[];
+}
+
+/** A rule that could not judge, for a fault of its own. */
+export interface FailedRuleReport {
+  readonly rule: string;
+  /** Index of the rig that it failed on; null for the asset as a whole. */
+  readonly rig: number | null;
+  /** The module that it comes from, as given; null where it comes from none. */
+  readonly module: string | null;
+  /** What went wrong, in the words of its error. */
+  readonly reason: string;
 }
 
 /** What a reader needs to point into the file. */

@@ -12,6 +12,7 @@ const NOTICES = {
   'waiver.expired': 'A waiver whose last day is past.',
   'waiver.unmatched': 'A waiver that matches no finding any more.',
   'waiver.open': 'A waiver that does not say what it accepted.',
+  'rule.failed': 'A rule that failed, so that it judged nothing.',
 } as const;
 
 /** What a run can tell of itself, beside its results. */

@@ -7,7 +7,7 @@ import type {
   Result,
   Run,
 } from 'sarif';
-import { stoppedWords } from './finding-words.js';
+import { failedWords, stoppedWords } from './finding-words.js';
 import { jointGraph } from './joint-graph.js';
 import { withoutMarks } from './log-marks.js';
 import type { Report } from './report-types.js';
@@ -80,10 +80,12 @@ function runOf(report: Report, rules: readonly DescribedRule[], options: SarifOp
     invocations: [
       {
         // A waiver that needs a look is no failure of the run.
-        executionSuccessful: all.unreadable.length === 0 && partial === null,
+        executionSuccessful:
+          all.unreadable.length === 0 && all.failed.length === 0 && partial === null,
         toolExecutionNotifications: [
           ...(partial === null ? [] : [notice('run.stopped', 'error', stoppedWords(partial))]),
           ...all.unreadable,
+          ...all.failed,
           ...(away === 0 ? [] : [notice('results.left-out', 'warning', awayWords)]),
           ...(ledger === null ? [] : waiverNotices(ledger, artifacts)),
         ],
@@ -131,6 +133,8 @@ function collect(
   const results: Result[] = [];
   // One for each asset that could not be read.
   const unreadable: Notification[] = [];
+  // One for each rule that failed on it.
+  const failed: Notification[] = [];
   const graphs: Graph[] = [];
   let stdin: ArtifactLocation | null = null;
   // Whether any artifact was read as text.
@@ -145,6 +149,13 @@ function collect(
       const words = unreadableMessage(asset.unreadable);
       unreadable.push(notice(UNREADABLE_RULE.id, 'error', words, locationOf(artifact, region)));
     }
+    for (const each of asset.failed ?? []) {
+      const index = ruleIndex.get(each.rule);
+      failed.push({
+        ...notice('rule.failed', 'error', failedWords(each, asset), locationOf(artifact, null)),
+        associatedRule: { id: each.rule, ...(index !== undefined && { index }) },
+      });
+    }
     if (asset.path === '-') stdin = { ...location };
     readText ||= asset.container?.kind === 'gltf' || found.some(hasColumn);
     // A tree helps to read a finding; those of a whole store of sound rigs would be most of the log.
@@ -153,7 +164,7 @@ function collect(
       for (const [order, rig] of asset.rigs.entries())
         graphs.push(jointGraph(rig, order, location.uri ?? '', logical));
   }
-  return { results, unreadable, graphs, stdin, readText };
+  return { results, unreadable, failed, graphs, stdin, readText };
 }
 
 function hasColumn(result: Result): boolean {

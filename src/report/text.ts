@@ -2,6 +2,7 @@ import { significant } from '../kit/figures.js';
 import {
   assetName,
   counted,
+  failedWords,
   failingWords,
   joined,
   levelCounts,
@@ -106,6 +107,8 @@ function assetLines(
     if (!quiet) append(lines, bendLines(rig, pen));
     if (eachRule === true) append(lines, measuredLines(rig, pen));
   }
+  for (const failed of asset.failed ?? [])
+    append(lines, pen.wrap(visible(failedWords(failed, asset)), 2, 4));
   append(lines, footer(asset, head, pen));
   return lines;
 }

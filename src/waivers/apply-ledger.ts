@@ -74,8 +74,9 @@ export function ledgerRun(
     asset(report, renames = []) {
       if (report.unreadable !== null) return report;
       const rename = waiverRenamer(renames);
+      const failed = new Set(report.failed?.map(({ rule }) => rule));
       const waivers = lookUp(report.path)
-        .filter(({ rule }) => judgedRules.has(rule))
+        .filter(({ rule }) => judgedRules.has(rule) && !failed.has(rule))
         .map((waiver) => {
           used.set(waiver, used.get(waiver) ?? 0);
           const renamed = rename(waiver);

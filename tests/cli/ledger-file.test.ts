@@ -14,7 +14,7 @@ function add(cwd: string, between: () => void): void {
   const place = openLedger(undefined, cwd, null);
   const ledger = parseLedger(place.text, place.shown, place.folder, rules);
   between();
-  writeLedger(place, ledger, { instead: new Map(), added: [waiver] }, true);
+  writeLedger(place, ledger, { instead: new Map(), added: [waiver] }, true, rules);
 }
 
 test.each([[{}], [{ [LEDGER_NAME]: '{ "waivers": [] }' }]])(

@@ -9,6 +9,7 @@ import { writeJunit } from '../../src/report/junit.js';
 import type { AssetReport } from '../../src/report/report-types.js';
 import { readSuites, schemaFaults } from '../report/junit-reader.js';
 import {
+  failedRules,
   findingsEverywhere,
   glbAsset,
   HOSTILE_NAMES,
@@ -32,6 +33,10 @@ const CASES: Readonly<Record<string, readonly AssetReport[]>> = {
       sampleFinding({ waived: { by: 'props', why: 'a crank', until: null } }),
       sampleFinding(),
     ]),
+  ],
+  'rules that failed': [
+    { ...glbAsset('heron.glb'), failed: failedRules(hostile) },
+    { ...glbAsset('mule.glb'), rigs: [], failed: failedRules(hostile, null) },
   ],
   'hostile names': [
     {

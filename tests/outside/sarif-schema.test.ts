@@ -10,6 +10,7 @@ import { describe, expect, test } from 'vitest';
 import type { AssetReport, Report } from '../../src/report/report-types.js';
 import { writeSarif } from '../../src/report/sarif.js';
 import {
+  failedRules,
   findingsEverywhere,
   glbAsset,
   gltfAsset,
@@ -50,6 +51,10 @@ const CASES: Readonly<Record<string, readonly AssetReport[]>> = {
   'a finding of many places': [
     gltfAsset('mule.gltf', [listingFinding(1200)]),
     glbAsset('heron.glb', [listingFinding(3), listingFinding(3)]),
+  ],
+  'rules that failed': [
+    { ...glbAsset('heron.glb'), failed: failedRules(hostile) },
+    { ...glbAsset('mule.glb'), rigs: [], failed: failedRules(hostile, null) },
   ],
   'hostile names': [
     {

@@ -5,6 +5,7 @@ import { writeJson } from '../../src/report/json.js';
 import { reportSchema } from '../../src/report/report-schema.js';
 import type { Report } from '../../src/report/report-types.js';
 import {
+  failedRules,
   findingsEverywhere,
   glbAsset,
   gltfAsset,
@@ -44,6 +45,7 @@ const full = sampleReport([
     }),
   ]),
   gltfAsset('mule.gltf'),
+  { ...glbAsset('cart.glb'), failed: failedRules(['no wheel here']) },
   unreadableAsset('beetle.glb', 'the file is empty', null),
 ]);
 

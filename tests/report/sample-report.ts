@@ -106,6 +106,11 @@ export function unreadableAsset(path: string, reason: string, where: string | nu
   };
 }
 
+/** Rules that failed, for reasons that may hold any letters. */
+export function failedRules(reasons: readonly string[], rig: number | null = 0) {
+  return reasons.map((reason, at) => ({ rule: `prop.wheel-${at}`, rig, module: reason, reason }));
+}
+
 /** The heron's neck: three joints on nodes 1, 2 and 4. */
 export function sampleRig(names = ['body', 'neck', 'beak']): RigReport {
   return {

@@ -1,5 +1,7 @@
 import { PassThrough, Readable } from 'node:stream';
+import type { Io } from '../../src/cli/io.js';
 import { main } from '../../src/cli/main.js';
+import { loadFromSource } from './own-modules.js';
 
 export interface CliRun {
   readonly code: number;
@@ -16,6 +18,8 @@ export interface CliSetting {
   readonly pageScript?: string;
   /** The script that worker processes run; without it all runs in this process. */
   readonly worker?: string;
+  /** How modules of the house's own are imported; with the library of the source when absent. */
+  readonly loadModule?: Io['loadModule'];
   /** The time; now when absent. */
   readonly now?: Date;
   /** Is handed what Ctrl-C would call. */
@@ -45,6 +49,7 @@ export async function runCli(args: readonly string[], setting: CliSetting): Prom
     colour: setting.colour ?? false,
     worker: setting.worker ?? null,
     pageScript: setting.pageScript ?? null,
+    loadModule: setting.loadModule ?? loadFromSource,
     clock: () => setting.now ?? new Date(),
     onStop: (stop) => {
       setting.onStop?.(stop);

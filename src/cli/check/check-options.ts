@@ -7,6 +7,7 @@ import {
   ledgerOptions,
   MORE_OPTIONS,
   OUTPUT_OPTIONS,
+  OWN_OPTION,
   standardOptions,
 } from '../run/options.js';
 import type { CheckFlags } from './check-command.js';
@@ -33,6 +34,7 @@ export function addCheck(program: Command, io: Io, done: (code: number) => void)
     '--only <rules>':
       'Run only these rules, such as axis.up, or families of rules, such as axis. Separate them with commas.',
     '--skip <rules>': 'Do not run these rules or families of rules. Separate them with commas.',
+    ...OWN_OPTION,
     '--motion':
       'Also bend every joint by 60 degrees each way and measure how the skin changes. This takes longer than all other measures.',
     '--without <pattern>': [
@@ -50,6 +52,7 @@ export function addCheck(program: Command, io: Io, done: (code: number) => void)
     'trysquare check heron.glb --motion --each-rule',
     'trysquare check heron.glb --watch',
     'trysquare check puppets/ --only axis,rest',
+    'trysquare check puppets/ --with ./house/props.mjs',
     'trysquare check puppets/ --without puppets/old --without "**/draft-*"',
     'trysquare check puppets/ --standard house.json --failing warning --quiet',
     'trysquare check puppets/ --format sarif --sarif-for code-scanning --out rigs.sarif',

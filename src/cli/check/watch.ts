@@ -11,7 +11,7 @@ import { changeText } from '../../report/text-change.js';
 import { visible } from '../../report/visible.js';
 import { findStandard, STANDARD_NAME } from '../../standard/find-standard.js';
 import { findLedger, LEDGER_NAME } from '../../waivers/ledger.js';
-import { EXIT, exitCode } from '../exit-codes.js';
+import { EXIT, exitCode, hasFailed } from '../exit-codes.js';
 import type { Io } from '../io.js';
 import type { OutputFlags } from '../output/format.js';
 import { tell, writeText } from '../output/write-output.js';
@@ -19,6 +19,7 @@ import { type FoundAsset, findAssets, isAssetName, isPattern } from '../paths/fi
 import { chooseSettings, locate, type SettingsFlags } from '../run/choose-settings.js';
 import { comparingFor } from '../run/comparing.js';
 import { type LedgerFlags, openLedgerRun } from '../run/ledger-use.js';
+import { FailedRules } from '../run/tell-failed.js';
 import type { WorkerFlags } from '../run/workers.js';
 
 /** How long a file must stay as it is before it counts as written: exporters write in pieces. Milliseconds. */
@@ -102,7 +103,8 @@ export async function watchAssets(
     stopListening();
     await watcher.close();
   }
-  return broken.size > 0 ? EXIT.unreadable : exitCode(totalsOf([...reports.values()]).verdict);
+  const last = [...reports.values()];
+  return broken.size > 0 ? EXIT.unreadable : exitCode(totalsOf(last).verdict, last.some(hasFailed));
 }
 
 /** Whether a path lies in a folder, however far down. */
@@ -158,6 +160,7 @@ async function checkChanged(
           ? await checkAsset(asset.path, { settings, approved, name: asset.shown, guard })
           : unreadableReport(asset.shown, asset.kind === 'nothing' ? asset.reason : '', null);
       const after = ledger?.asset(report) ?? report;
+      await new FailedRules(io).add(after);
       await writeText(io.stdout, changeText(before, after, time, options));
       // Half a file says nothing: the next change is compared with the last whole state.
       if (after.unreadable === null || before === null) reports.set(asset.shown, after);

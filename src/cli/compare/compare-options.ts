@@ -6,6 +6,7 @@ import {
   BATCH_OPTIONS,
   ledgerOptions,
   OUTPUT_OPTIONS,
+  OWN_OPTION,
   standardOptions,
 } from '../run/options.js';
 import type { CompareFlags } from './compare-command.js';
@@ -34,6 +35,7 @@ export function addCompare(program: Command, io: Io, done: (code: number) => voi
     '--only <rules>':
       'Run only these rules about the approved rig, such as fit.play. Separate them with commas.',
     '--skip <rules>': 'Do not run these rules. Separate them with commas.',
+    ...OWN_OPTION,
     '--without <pattern>': [
       'Do not search these folders or compare these files. Can be given several times. A file that you name yourself is always compared.',
       (value) => [value],

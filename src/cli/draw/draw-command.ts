@@ -24,6 +24,7 @@ import { refuseGone } from '../paths/working-folder.js';
 import { readAsset } from '../read-stdin.js';
 import { type ChosenSettings, chooseSettings, type SettingsFlags } from '../run/choose-settings.js';
 import { type LedgerFlags, openLedgerRun } from '../run/ledger-use.js';
+import { FailedRules } from '../run/tell-failed.js';
 
 export interface DrawFlags extends SettingsFlags, LedgerFlags {
   readonly out?: string;
@@ -57,6 +58,8 @@ export async function runDraw(file: string, flags: DrawFlags, io: Io): Promise<n
     await tellFailure(io, report.path, 'read', why);
     return EXIT.unreadable;
   }
+  const failed = new FailedRules(io);
+  await failed.add(report);
   const ledger = await openLedgerRun(flags, settings, io);
   const judged = ledger?.asset(report) ?? report;
   const svg = drawSheet(scene, judged);
@@ -65,7 +68,7 @@ export async function runDraw(file: string, flags: DrawFlags, io: Io): Promise<n
     writeWhole(target, visible(out), svg, replace);
     await tell(io, `${judged.verdict}; the drawing is in ${visible(out)}`);
   }
-  return EXIT.sound;
+  return failed.any ? EXIT.unreadable : EXIT.sound;
 }
 
 /** The file to write, or null for standard output. Throws UsageError, also for one that is there already. */

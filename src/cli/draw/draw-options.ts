@@ -1,7 +1,13 @@
 import type { Command } from 'commander';
 import { EXIT, helpEnd } from '../exit-codes.js';
 import type { Io } from '../io.js';
-import { addOptions, ledgerOptions, REPLACE_OPTION, standardOptions } from '../run/options.js';
+import {
+  addOptions,
+  ledgerOptions,
+  OWN_OPTION,
+  REPLACE_OPTION,
+  standardOptions,
+} from '../run/options.js';
 import type { DrawFlags } from './draw-command.js';
 
 /** Adds `trysquare draw` to the command tree; its code is loaded when it is called. */
@@ -20,6 +26,7 @@ export function addDraw(program: Command, io: Io, done: (code: number) => void):
       'Mark only what these rules or families of rules find. Separate them with commas.',
     '--skip <rules>':
       'Do not mark what these rules or families of rules find. Separate them with commas.',
+    ...OWN_OPTION,
     '--motion':
       'Also bend every joint by 60 degrees each way, and mark where the skin loses volume.',
     '--approved <file>':
@@ -37,7 +44,8 @@ export function addDraw(program: Command, io: Io, done: (code: number) => void):
   const exits = {
     [EXIT.sound]: 'The rig was drawn. Findings do not change this code.',
     [EXIT.usage]: 'The command or the standard is wrong, or the drawing could not be written.',
-    [EXIT.unreadable]: 'The asset could not be read, and nothing was drawn.',
+    [EXIT.unreadable]:
+      'The asset could not be read, and nothing was drawn; or a rule of your own failed, and the rig was drawn without it.',
   };
   command
     .addHelpText('after', helpEnd(examples, exits))

@@ -1,5 +1,4 @@
 import { join } from 'node:path';
-import { rules } from '../../../rules/index.js';
 import { reportHead } from '../../check/make-report.js';
 import { fixesOf } from '../../grade/fixes.js';
 import type { GradesFolder } from '../../grade/grades-folder.js';
@@ -69,7 +68,7 @@ export class ClassPages {
         head: this.head,
         asset,
         pictures,
-        rules,
+        rules: settings.known,
         script: this.script,
         // A page may go to its student, who has no business with the points of the others.
         index: null,

@@ -5,6 +5,7 @@ import { markSubmission, type Row, rowOf } from '../../grade/submission.js';
 import { fileNames } from '../../report/file-names.js';
 import type { Io } from '../io.js';
 import { type BatchFlags, checkFound } from '../run/run-batch.js';
+import { FailedRules } from '../run/tell-failed.js';
 import type { Submission } from './class-entries.js';
 import type { ClassPages, Grading } from './class-pages.js';
 
@@ -13,6 +14,8 @@ export interface Graded {
   readonly rows: readonly Row[];
   /** Texts by the path they are written to, in the folder of the grades. */
   readonly feedback: ReadonlyMap<string, string>;
+  /** Whether a rule of the house's own failed on any of them. */
+  readonly failed: boolean;
 }
 
 /**
@@ -32,6 +35,7 @@ export async function gradeAll(
   const { results, stopped } = checkFound(all, { settings, needs, flags, io });
   const rows: Row[] = [];
   const feedback = new Map<string, string>();
+  const failed = new FailedRules(io);
   try {
     for (const [at, { name, list, reason }] of submissions.entries()) {
       const checked: CheckResult[] = [];
@@ -43,6 +47,7 @@ export async function gradeAll(
       // After a stop, results can be missing anywhere, and nothing is graded.
       if (stopped()) break;
       const assets = checked.map(({ report }) => report);
+      for (const asset of assets) await failed.add(asset);
       const marked = markSubmission(name, assets, reason, rubric, settings);
       pages?.add(marked, checked);
       const path = `${FEEDBACK}/${files[at] ?? name}.md`;
@@ -54,5 +59,6 @@ export async function gradeAll(
     await results.return(undefined);
     if (stopped() || rows.length < submissions.length) pages?.discard();
   }
-  return stopped() ? null : { rows, feedback };
+  await failed.end();
+  return stopped() ? null : { rows, feedback, failed: failed.any };
 }

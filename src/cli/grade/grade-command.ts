@@ -1,6 +1,5 @@
 import { existsSync, statSync } from 'node:fs';
 import { basename, dirname, join, resolve } from 'node:path';
-import { rules } from '../../../rules/index.js';
 import { UsageError } from '../../asset/errors.js';
 import { writeGradebook } from '../../grade/gradebook.js';
 import {
@@ -35,6 +34,7 @@ export interface GradeFlags extends BatchFlags {
   readonly out?: string;
   readonly replace?: boolean;
   readonly pages?: boolean;
+  readonly with?: readonly string[];
 }
 
 /** Where the grades go when nobody says. */
@@ -72,7 +72,7 @@ export async function runGrade(folder: string, flags: GradeFlags, io: Io): Promi
     await tell(io, 'the run was stopped; no gradebook and no feedback was written');
     return EXIT.stopped;
   }
-  const { rows, feedback } = graded;
+  const { rows, feedback, failed } = graded;
   const { rubric } = grading;
   const similar = nearCopies(rows);
   let left: number;
@@ -96,13 +96,19 @@ export async function runGrade(folder: string, flags: GradeFlags, io: Io): Promi
       io,
       `${counted(left, 'file')} in ${place(FEEDBACK)} ${are} not from this run and ${were} not changed`,
     );
-  return rows.some(({ grade }) => grade === null) ? EXIT.unreadable : EXIT.sound;
+  return failed || rows.some(({ grade }) => grade === null) ? EXIT.unreadable : EXIT.sound;
 }
 
-async function chooseGrading({ standard: named }: GradeFlags, io: Io): Promise<Grading> {
-  const flags = { ...(named === undefined ? {} : { standard: named }), motion: true };
+async function chooseGrading(given: GradeFlags, io: Io): Promise<Grading> {
+  const { standard: named, with: modules } = given;
+  const flags = {
+    ...(named !== undefined && { standard: named }),
+    ...(modules !== undefined && { with: modules }),
+    motion: true,
+  };
   const chosen = await chooseSettings(flags, io);
   const { standard } = chosen;
+  const rules = chosen.settings.known;
   if (standard === null) return { ...chosen, rubric: rubricOf(null, rules) };
   const { readStandard } = await import('../../standard/read-standard.js');
   const { points } = readStandard(resolve(io.cwd, standard), standard, rules);

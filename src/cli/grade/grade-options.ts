@@ -1,7 +1,7 @@
 import type { Command } from 'commander';
 import { EXIT, helpEnd } from '../exit-codes.js';
 import type { Io } from '../io.js';
-import { addOptions, BATCH_OPTIONS, standardOptions } from '../run/options.js';
+import { addOptions, BATCH_OPTIONS, OWN_OPTION, standardOptions } from '../run/options.js';
 import type { GradeFlags } from './grade-command.js';
 
 /** Adds `trysquare grade` to the command tree; its code is loaded when it is called. */
@@ -20,6 +20,7 @@ export function addGrade(program: Command, io: Io, done: (code: number) => void)
       'Check rigs against this standard, and give its points.',
       ' Use the default points.',
     ),
+    ...OWN_OPTION,
     '-o, --out <dir>':
       'Folder for the gradebook and the feedback. It is created if it does not exist. Default: grades.',
     '--replace': 'Overwrite a gradebook and feedback that exist. Nothing is deleted.',
@@ -38,7 +39,7 @@ export function addGrade(program: Command, io: Io, done: (code: number) => void)
     [EXIT.sound]: 'Every submission was graded. Points do not change this code.',
     [EXIT.usage]: 'The command or the standard is wrong, or the grades could not be written.',
     [EXIT.unreadable]:
-      'At least one submission could not be graded, and a person must look at it. The others were graded.',
+      'At least one submission could not be graded, and a person must look at it; or a rule of your own failed. The others were graded.',
     [EXIT.stopped]: 'The user stopped the run. Nothing was written.',
   };
   const notes = [

@@ -2,12 +2,14 @@ import { basename, resolve } from 'node:path';
 import { AssetError, UsageError } from '../../asset/errors.js';
 import { type MendResult, mendAsset } from '../../mend/mend-asset.js';
 import { REPAIRS } from '../../mend/repairs.js';
-import { EXIT } from '../exit-codes.js';
+import { EXIT, exitCode } from '../exit-codes.js';
 import type { Io } from '../io.js';
 import { tell, tellFailure, writeText } from '../output/write-output.js';
 import { refuseGone } from '../paths/working-folder.js';
 import { chooseSettings } from '../run/choose-settings.js';
 import { openLedgerRun } from '../run/ledger-use.js';
+import { knownRules } from '../run/own-rules.js';
+import { FailedRules } from '../run/tell-failed.js';
 import { chooseFiles, chooseTarget, namesFile, withoutEnding, writeAll } from './mend-files.js';
 import type { MendFlags } from './mend-flags.js';
 import { takeLedgerAlong } from './mend-ledger.js';
@@ -16,17 +18,20 @@ import { mendText } from './mend-words.js';
 
 /** `trysquare mend`: mends one asset, proves that nothing visible changed, and writes it. Returns the exit code. */
 export async function runMend(file: string, flags: MendFlags, io: Io): Promise<number> {
-  const { aim, up, standard, inPlace = false } = flags;
+  const { aim, up, inPlace = false } = flags;
   const target = chooseTarget(file, flags, io);
-  const only = await chosenRules(flags);
-  const allow = mendable(flags.allowChange ?? []);
+  const known = await knownRules(flags, io);
+  const only = await chosenRules(flags, known);
+  const allow = mendable(flags.allowChange ?? [], known.rules);
   if ((aim === undefined) !== (up === undefined))
     throw new UsageError(
       '--aim and --up go together: name the axis along the bones and the up axis',
     );
   if (aim !== undefined && aim.index === up?.index)
     throw new UsageError('--aim and --up name the same axis; name two axes at right angles');
-  const { settings } = await chooseSettings(standard === undefined ? {} : { standard }, io);
+  // --only and --skip choose what is mended here, not what is checked.
+  const { only: _, skip: __, ...rest } = flags;
+  const { settings } = await chooseSettings(rest, io);
   const path = resolve(io.cwd, file);
   const ledger = await openLedgerRun(flags, settings, io);
   let result: MendResult;
@@ -54,6 +59,8 @@ export async function runMend(file: string, flags: MendFlags, io: Io): Promise<n
       ? null
       : chooseFiles(target, file, io, flags, result);
   await writeText(io.stdout, mendText(result, io.columns));
+  const failed = new FailedRules(io);
+  await failed.add(after);
   const why = whyNotWritten(result, flags, places !== null);
   if (why !== null) {
     await tell(io, `nothing was written: ${why}`);
@@ -64,10 +71,11 @@ export async function runMend(file: string, flags: MendFlags, io: Io): Promise<n
     const { shown } = places;
     const names = renamed.size === 0 ? null : namesFile(shown);
     const mended = { file, out: inPlace ? null : shown, names };
-    const ledgerWords = changes.length === 0 ? '' : takeLedgerAlong(mended, result, flags, io);
+    const ledgerWords =
+      changes.length === 0 ? '' : takeLedgerAlong(mended, result, flags, settings.known, io);
     await tell(io, `${wrote}${ledgerWords}`);
   }
-  return after.verdict === 'sound' ? EXIT.sound : EXIT.unsound;
+  return exitCode(after.verdict, failed.any);
 }
 
 /** Why the result of a mend is of no use; null where it can be written. */

@@ -16,4 +16,5 @@ export interface MendFlags extends LedgerFlags {
   readonly resample?: boolean;
   readonly allowChange?: readonly string[];
   readonly pack?: boolean;
+  readonly with?: readonly string[];
 }

@@ -1,5 +1,5 @@
-import { rules } from '../../../rules/index.js';
 import { UsageError } from '../../asset/errors.js';
+import type { Rule } from '../../kit/rule.js';
 import type { MendResult } from '../../mend/mend-asset.js';
 import { counted } from '../../report/finding-words.js';
 import { visible } from '../../report/visible.js';
@@ -30,6 +30,7 @@ export function takeLedgerAlong(
   { file, out, names }: Mended,
   { renames }: MendResult,
   { ledger: named }: LedgerFlags,
+  rules: readonly Rule[],
   io: Io,
 ): string {
   if (named === false || (typeof named !== 'string' && findLedger(io.cwd) === null)) return '';
@@ -47,7 +48,7 @@ export function takeLedgerAlong(
   const { change, renamed } = renamedLedger(ledger, file, renames, folders);
   if (renamed === 0) return '';
   try {
-    writeLedger(place, ledger, change, true);
+    writeLedger(place, ledger, change, true, rules);
   } catch (error) {
     if (!(error instanceof UsageError)) throw error;
     // The asset is mended by now: the message has to say what is left to do.

@@ -2,7 +2,13 @@ import { type Command, InvalidArgumentError } from 'commander';
 import type { Axis } from '../../measure/facts.js';
 import { EXIT, helpEnd } from '../exit-codes.js';
 import type { Io } from '../io.js';
-import { addOptions, ledgerOptions, REPLACE_OPTION, standardOptions } from '../run/options.js';
+import {
+  addOptions,
+  ledgerOptions,
+  OWN_OPTION,
+  REPLACE_OPTION,
+  standardOptions,
+} from '../run/options.js';
 import type { MendFlags } from './mend-flags.js';
 
 /** Adds `trysquare mend` to the command tree; its code is loaded when it is called. */
@@ -18,6 +24,7 @@ export function addMend(program: Command, io: Io, done: (code: number) => void):
     '-o, --out <file>': 'File to write. It cannot be the file that is mended.',
     ...standardOptions('Check the rig against this standard.'),
     ...ledgerOptions('Do not mend what this ledger waives.'),
+    ...OWN_OPTION,
     '--only <rules>':
       'Mend only what these rules, such as axis.up, or families of rules, such as axis, find. Separate them with commas.',
     '--skip <rules>':

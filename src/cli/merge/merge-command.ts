@@ -1,6 +1,5 @@
 import { existsSync, statSync } from 'node:fs';
 import { resolve } from 'node:path';
-import { rules } from '../../../rules/index.js';
 import { UsageError } from '../../asset/errors.js';
 import { joinReports } from '../../batch/join-reports.js';
 import { disagreement } from '../../batch/judged-anew.js';
@@ -9,7 +8,7 @@ import { defaultSettings } from '../../check/settings.js';
 import { readReport } from '../../report/read-report.js';
 import type { AssetReport } from '../../report/report-types.js';
 import { visible } from '../../report/visible.js';
-import { exitCode } from '../exit-codes.js';
+import { exitCode, hasFailed } from '../exit-codes.js';
 import type { Io } from '../io.js';
 import type { OutputFlags } from '../output/format.js';
 import { needsOf } from '../output/formats/index.js';
@@ -18,12 +17,15 @@ import { chooseTargets } from '../output/targets.js';
 import { tellOutputs } from '../output/tell-outputs.js';
 import { tell } from '../output/write-output.js';
 import { filesFitting, isPattern } from '../paths/find-assets.js';
+import { knownRules, type OwnFlags } from '../run/own-rules.js';
 import { unknownRule } from '../run/rule-names.js';
+
+export type MergeFlags = OutputFlags & Pick<OwnFlags, 'with'>;
 
 /** `trysquare merge`: joins reports in JSON to the one that a single run would have given. */
 export async function runMerge(
   given: readonly string[],
-  flags: OutputFlags,
+  flags: MergeFlags,
   io: Io,
 ): Promise<number> {
   const targets = chooseTargets(flags, io);
@@ -32,6 +34,7 @@ export async function runMerge(
     throw new UsageError(
       'pages need the assets themselves, which reports do not contain; write them with "trysquare check --out FILE.html"',
     );
+  const { rules, own } = await knownRules(flags, io);
   const files = await expandPatterns(given, io.cwd);
   for (const { path, shown } of targets)
     if (path !== null && files.some((file) => resolve(io.cwd, file) === path))
@@ -39,10 +42,10 @@ export async function runMerge(
   const named = files.map((name) => ({ name, report: readReport(resolve(io.cwd, name), name) }));
   for (const { name, report } of named) {
     // The words about a rule are in the rule, not in the report.
-    const strange = unknownRule(report);
+    const strange = unknownRule(report, rules);
     if (strange !== null)
       throw new UsageError(
-        `${visible(name)} has a finding of ${visible(strange)}, a rule that this trysquare does not have; join it with trysquare ${visible(report.tool.version)}, which made it, or check again with this version`,
+        `${visible(name)} has a finding of ${visible(strange)}, a rule that this trysquare does not have; join it with trysquare ${visible(report.tool.version)}, which made it, or check again with this version. A rule of your own is known with --with FILE alone`,
       );
   }
   const report = joinReports(named);
@@ -51,7 +54,8 @@ export async function runMerge(
     if (line !== null) await tell(io, line);
   }
   const texts = new Map<string, string>();
-  const settings = { ...defaultSettings(rules), motion: report.families.includes('motion') };
+  const motion = report.families.includes('motion');
+  const settings = { ...defaultSettings(rules), motion, ...(own && { own }) };
   const outputs = await Outputs.open(targets, report, { flags, settings, texts, names: [], io });
   try {
     // A report does not have the times that its assets took.
@@ -64,7 +68,7 @@ export async function runMerge(
   }
   const paths = report.assets.map(({ path }) => path);
   await tellOutputs(targets, report, paths, flags, io);
-  return exitCode(report.verdict);
+  return exitCode(report.verdict, report.assets.some(hasFailed));
 }
 
 /** Not every shell expands patterns, and none does where the command is started by a program. */

@@ -1,8 +1,8 @@
 import type { Command } from 'commander';
 import { helpEnd } from '../exit-codes.js';
 import type { Io } from '../io.js';
-import type { OutputFlags } from '../output/format.js';
-import { addOptions, OUTPUT_OPTIONS } from '../run/options.js';
+import { addOptions, OUTPUT_OPTIONS, OWN_OPTION } from '../run/options.js';
+import type { MergeFlags } from './merge-command.js';
 
 /** Adds `trysquare merge` to the command tree; its code is loaded when it is called. */
 export function addMerge(program: Command, io: Io, done: (code: number) => void): void {
@@ -20,9 +20,9 @@ export function addMerge(program: Command, io: Io, done: (code: number) => void)
     'trysquare merge part-1.json part-2.json',
     'trysquare merge part-*.json --out rigs.sarif --out rigs.json',
   ];
-  addOptions(command, OUTPUT_OPTIONS)
+  addOptions(command, { ...OWN_OPTION, ...OUTPUT_OPTIONS })
     .addHelpText('after', helpEnd(examples))
-    .action(async (files: string[], flags: OutputFlags) => {
+    .action(async (files: string[], flags: MergeFlags) => {
       const { runMerge } = await import('./merge-command.js');
       done(await runMerge(files, flags, io));
     });

@@ -1,7 +1,7 @@
 import { type CheckResult, type CheckTask, runTask } from '../../batch/task.js';
 import { DEFAULT_LIMITS } from '../../batch/task-limits.js';
 import { smallGuard, timeGuard } from '../../batch/time-guard.js';
-import type { Io } from '../io.js';
+import { type Io, importAlone } from '../io.js';
 import type { FoundAsset } from '../paths/find-assets.js';
 import { type WorkerFlags, Workers } from './workers.js';
 
@@ -47,11 +47,12 @@ export class Checker {
     const { flags, io } = this.context;
     if (this.workers === null) {
       const seconds = flags.timeLimit ?? DEFAULT_LIMITS.seconds;
-      if (io.worker === null) return runTask(task, timeGuard(seconds));
+      const load = (path: string) => (io.loadModule ?? importAlone)(path, seconds);
+      if (io.worker === null) return runTask(task, timeGuard(seconds), load);
       // Memory can be bounded in a worker alone.
       if (flags.memoryLimit === undefined) {
         const guard = smallGuard(seconds);
-        const result = await runTask(task, guard);
+        const result = await runTask(task, guard, load);
         if (!guard.gaveUp) return result;
       }
       this.listen();

@@ -1,15 +1,15 @@
 import { relative, resolve } from 'node:path';
-import { rules } from '../../../rules/index.js';
 import { UsageError } from '../../asset/errors.js';
 import { defaultSettings, type Settings } from '../../check/settings.js';
 import type { Level } from '../../kit/finding.js';
 import type { ApprovedPattern } from '../../standard/approved-patterns.js';
 import { findStandard } from '../../standard/find-standard.js';
 import type { Io } from '../io.js';
+import { knownRules, type OwnFlags } from './own-rules.js';
 import { isNamed, refuseUnknownRules } from './rule-names.js';
 
 /** Options that choose the standard, the rules and the failing level. */
-export interface SettingsFlags {
+export interface SettingsFlags extends OwnFlags {
   readonly standard?: string | boolean;
   readonly failing?: Level | 'never';
   readonly only?: readonly string[];
@@ -53,6 +53,8 @@ export async function chooseSettings(
   { compared = null, onlyFit = false, approvedNamed = compared !== null }: Comparison = {},
 ): Promise<ChosenSettings> {
   const { only, skip = [] } = flags;
+  const known = await knownRules(flags, io);
+  const { rules, own } = known;
   let base = defaultSettings(rules);
   const file = locate(flags.standard, findStandard, io.cwd);
   let approved: readonly ApprovedPattern[] = [];
@@ -62,8 +64,8 @@ export async function chooseSettings(
     base = read.settings;
     approved = read.approved;
   }
-  await refuseUnknownRules('--only', only ?? []);
-  await refuseUnknownRules('--skip', skip);
+  await refuseUnknownRules('--only', only ?? [], known);
+  await refuseUnknownRules('--skip', skip, known);
   const asked = onlyFit ? rules.filter((rule) => rule.onApproved) : rules;
   const chosen = asked.filter(
     (rule) => (only === undefined || isNamed(rule, only)) && !isNamed(rule, skip),
@@ -81,6 +83,7 @@ export async function chooseSettings(
     compared,
     motion: base.motion || isRequested || flags.motion === true,
     failing: flags.failing ?? base.failing,
+    ...(own && { own }),
   };
   return { settings, standard: file?.shown ?? null, approved };
 }

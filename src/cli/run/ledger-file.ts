@@ -1,9 +1,9 @@
 import { chmodSync, existsSync, readFileSync, realpathSync, statSync } from 'node:fs';
 import { dirname, join, relative, resolve } from 'node:path';
-import { rules } from '../../../rules/index.js';
 import { UsageError } from '../../asset/errors.js';
 import { parseHouseText, readHouseText } from '../../house/house-file.js';
 import { withSchema } from '../../house/schema-line.js';
+import type { Rule } from '../../kit/rule.js';
 import { findStandard } from '../../standard/find-standard.js';
 import { findLedger, LEDGER_NAME, type Ledger, type WaiverText } from '../../waivers/ledger.js';
 import { changedText, type LedgerChange, STARTING_LEDGER } from '../../waivers/ledger-text.js';
@@ -51,12 +51,15 @@ export function openLedger(
 /**
  * Writes the ledger whole, with the permissions it had, or without `write` only works out what it would
  * be. Returns the line that each waiver has then.
+ *
+ * @param rules Every rule there is.
  */
 export function writeLedger(
   place: LedgerPlace,
   ledger: Ledger,
   change: LedgerChange,
   write: boolean,
+  rules: readonly Rule[],
 ): ReadonlyMap<WaiverText, number> {
   const { path, shown, folder, isThere, text, raw } = place;
   const written = changedText(parseHouseText(text, `the ledger ${shown}`), change);

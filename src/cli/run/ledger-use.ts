@@ -1,6 +1,5 @@
 import { existsSync, statSync } from 'node:fs';
 import { resolve } from 'node:path';
-import { rules } from '../../../rules/index.js';
 import { UsageError } from '../../asset/errors.js';
 import { rulesToRun, type Settings } from '../../check/settings.js';
 import { slashes } from '../../report/slashes.js';
@@ -32,7 +31,7 @@ export async function openLedgerRun(
   const { readLedger } = await import('../../waivers/read-ledger.js');
   const { ledgerRun } = await import('../../waivers/apply-ledger.js');
   const { utcDay } = await import('../../waivers/day.js');
-  return ledgerRun(readLedger(path, shown, rules), {
+  return ledgerRun(readLedger(path, shown, settings.known), {
     today: utcDay(io.clock()),
     base: io.cwd,
     failing: settings.failing,

@@ -45,6 +45,14 @@ export const MORE_OPTIONS: Options = Object.fromEntries(
   ),
 );
 
+/** The option of every command that needs to know the house's own rules. */
+export const OWN_OPTION: Options = {
+  '--with <module>': [
+    'Load rules of your own from this file, such as ./house/props.mjs. The file is a program and runs with your rights. Can be given several times.',
+    (value) => [value],
+  ],
+};
+
 /** Options of every command that writes reports. */
 export const OUTPUT_OPTIONS: Options = {
   '-f, --format <format>': [

@@ -18,6 +18,7 @@ import { isSameFile } from '../paths/link-end.js';
 import type { ChosenSettings } from './choose-settings.js';
 import { type LedgerFlags, openLedgerRun } from './ledger-use.js';
 import { type BatchFlags, checkFound } from './run-batch.js';
+import { FailedRules } from './tell-failed.js';
 import type { Workers } from './workers.js';
 
 /** Options of a command that checks a list of assets and reports what it finds. */
@@ -57,6 +58,7 @@ export async function reportList(
   const names = list.map(({ shown }) => shown);
   const outputs = await Outputs.open(targets, head, { flags, settings, texts, names, io });
   const tally = new Tally();
+  const failed = new FailedRules(io);
   try {
     const run = checkFound(list, {
       settings,
@@ -72,6 +74,7 @@ export async function reportList(
       // A report that a person reads as it comes says so itself.
       if (asset.unreadable !== null && !isRead(targets))
         await tellFailure(io, asset.path, 'read', asset.unreadable);
+      await failed.add(asset);
       tally.add(asset);
       reports?.set(asset.path, asset);
       await outputs.asset(asset, pictures, times);
@@ -82,7 +85,8 @@ export async function reportList(
     const end: ReportEnd = { partial, ledger: ledger?.end() ?? null, totals, verdict };
     await outputs.end(end);
     await tellOutputs(targets, { ...head, ...end }, names, flags, io);
-    if (partial === null) return exitCode(verdict);
+    await failed.end();
+    if (partial === null) return exitCode(verdict, failed.any);
     await tell(io, `the run was stopped: ${partial.checked} of ${partial.of} checked`);
     return EXIT.stopped;
   } catch (error) {

@@ -1,8 +1,8 @@
-import { families, rules } from '../../../rules/index.js';
 import { UsageError } from '../../asset/errors.js';
 import type { Rule } from '../../kit/rule.js';
 import type { Report } from '../../report/report-types.js';
 import { visible } from '../../report/visible.js';
+import type { KnownRules } from './own-rules.js';
 
 /** Whether a list names a rule, by its id or by its family. */
 export function isNamed({ id, family }: Rule, names: readonly string[]): boolean {
@@ -13,10 +13,12 @@ export function isNamed({ id, family }: Rule, names: readonly string[]): boolean
  * Throws UsageError for a name that is neither a rule nor a family.
  *
  * @param option The option that the names were given with, as `--only`; null for an argument.
+ * @param known Every rule there is, the house's own among them.
  */
 export async function refuseUnknownRules(
   option: string | null,
   names: readonly string[],
+  { rules, families }: KnownRules,
 ): Promise<void> {
   const spellings = [...rules.map(({ id }) => id), ...families];
   const unknown = names.find((name) => !spellings.includes(name));
@@ -27,8 +29,8 @@ export async function refuseUnknownRules(
   );
 }
 
-/** The first rule of a report's findings that this trysquare does not have; null where it has all. */
-export function unknownRule({ assets }: Report): string | null {
+/** The first rule of a report's findings that is none of those known; null where all are. */
+export function unknownRule({ assets }: Report, rules: readonly Rule[]): string | null {
   const ids = new Set(rules.map(({ id }) => id));
   const findings = assets.flatMap((asset) => asset.findings);
   return findings.find(({ rule }) => !ids.has(rule))?.rule ?? null;

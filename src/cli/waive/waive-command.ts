@@ -1,5 +1,4 @@
 import { resolve } from 'node:path';
-import { rules } from '../../../rules/index.js';
 import { UsageError } from '../../asset/errors.js';
 import { counted } from '../../report/finding-words.js';
 import { LONGEST_REPORT, parseReport, readReport } from '../../report/read-report.js';
@@ -18,6 +17,7 @@ import { distOf, type Io } from '../io.js';
 import { tell } from '../output/write-output.js';
 import { readStdin } from '../read-stdin.js';
 import { openLedger } from '../run/ledger-file.js';
+import { knownRules } from '../run/own-rules.js';
 import { unknownRule } from '../run/rule-names.js';
 import { chooseWork, NEVER, type WaiveFlags } from './waive-flags.js';
 import { tellAbsent, tellRest, tellUnreadable, type Waiving, writeChange } from './waive-words.js';
@@ -33,7 +33,9 @@ export async function runWaive(
   io: Io,
 ): Promise<number> {
   const today = utcDay(io.clock());
-  const work = await chooseWork(reportPath, flags, today);
+  const known = await knownRules(flags, io);
+  const { rules } = known;
+  const work = await chooseWork(reportPath, flags, today, known);
   const report = reportPath === undefined ? null : await openReport(reportPath, io);
   const place = openLedger(flags.ledger, io.cwd, distOf(io));
   if (work !== 'add' && !place.isThere)
@@ -42,11 +44,11 @@ export async function runWaive(
     );
   const ledger = parseLedger(place.text, place.shown, place.folder, rules);
   const folders = { cwd: io.cwd, ledger: place.folder };
-  const waiving: Waiving = { flags, place, folders, ledger, today, io };
-  const strange = report && unknownRule(report);
+  const waiving: Waiving = { flags, rules, place, folders, ledger, today, io };
+  const strange = report && unknownRule(report, rules);
   if (strange != null)
     throw new UsageError(
-      `the report has a finding of ${strange}, a rule that this trysquare does not have; check again with this trysquare`,
+      `the report has a finding of ${strange}, a rule that this trysquare does not have; if it is a rule of your own, add --with FILE, else check again with this trysquare`,
     );
   if (work === 'add') return report === null ? EXIT.usage : add(report, waiving);
   const { runUpkeep } = await import('./waive-upkeep.js');

@@ -1,6 +1,7 @@
 import { UsageError } from '../../asset/errors.js';
 import type { Level } from '../../kit/finding.js';
 import { isDay } from '../../waivers/day.js';
+import type { KnownRules } from '../run/own-rules.js';
 import { refuseUnknownRules } from '../run/rule-names.js';
 
 export interface WaiveFlags {
@@ -20,6 +21,7 @@ export interface WaiveFlags {
   readonly names?: string;
   readonly dryRun?: boolean;
   readonly ledger?: string;
+  readonly with?: readonly string[];
 }
 
 /** What `trysquare waive` is to do with the ledger. */
@@ -47,6 +49,7 @@ export async function chooseWork(
   report: string | undefined,
   flags: WaiveFlags,
   today: string,
+  known: KnownRules,
 ): Promise<Work> {
   const wanted = (['renew', 'carry-over', 'prune', 'move'] as const).filter((work) =>
     work === 'carry-over' ? flags.carryOver === true : flags[work] !== undefined,
@@ -63,7 +66,7 @@ export async function chooseWork(
           ? `--${key} goes with --${key === 'names' ? 'move' : 'prune'} alone`
           : `--${key} cannot be used with --${work}; leave it out`,
       );
-  if (flags.rule !== undefined) await refuseUnknownRules('--rule', [flags.rule]);
+  if (flags.rule !== undefined) await refuseUnknownRules('--rule', [flags.rule], known);
   refuseValues(flags, today);
   if (work === 'move') {
     if (flags.move?.length !== 2)

@@ -1,7 +1,7 @@
 import type { Command } from 'commander';
 import { helpEnd } from '../exit-codes.js';
 import type { Io } from '../io.js';
-import { addOptions } from '../run/options.js';
+import { addOptions, OWN_OPTION } from '../run/options.js';
 import type { WaiveFlags } from './waive-flags.js';
 
 /** Adds `trysquare waive` to the command tree; its code is loaded when it is called. */
@@ -44,6 +44,7 @@ export function addWaive(program: Command, io: Io, done: (code: number) => void)
       'Change the paths of waivers after an asset or a folder was moved from one path to another. Needs no report.',
     '--names <file>':
       'With --move, a list of joints that have new names: FILE.names.json, which mend wrote.',
+    ...OWN_OPTION,
     '--dry-run': 'Show what would change, and write nothing.',
     '--ledger <file>':
       'The ledger to change. Default: the nearest trysquare.waivers.json in this folder or a folder above it, else a new file beside the standard, else in this folder.',

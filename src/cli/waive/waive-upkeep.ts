@@ -1,6 +1,5 @@
 import { existsSync } from 'node:fs';
 import { resolve } from 'node:path';
-import { rules } from '../../../rules/index.js';
 import { UsageError } from '../../asset/errors.js';
 import { isRecord, parseHouseText, readHouseText } from '../../house/house-file.js';
 import { counted } from '../../report/finding-words.js';
@@ -82,7 +81,7 @@ async function prune(
   views: readonly AssetView[],
   report: Report | null,
 ): Promise<void> {
-  const { flags, ledger, today, io } = waiving;
+  const { flags, rules, ledger, today, io } = waiving;
   const takeGone = flags.gone === true;
   const rigs = report?.assets.flatMap((asset) => asset.rigs) ?? [];
   const measured = new Set(rigs.flatMap((rig) => rig.measured.map(({ rule }) => rule)));

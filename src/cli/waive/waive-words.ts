@@ -1,5 +1,6 @@
 import { existsSync } from 'node:fs';
 import { resolve } from 'node:path';
+import type { Rule } from '../../kit/rule.js';
 import { counted } from '../../report/finding-words.js';
 import type { Report } from '../../report/report-types.js';
 import { visible } from '../../report/visible.js';
@@ -16,6 +17,8 @@ import type { WaiveFlags } from './waive-flags.js';
 /** What every work on a ledger is handed. */
 export interface Waiving {
   readonly flags: WaiveFlags;
+  /** Every rule there is. */
+  readonly rules: readonly Rule[];
   readonly place: LedgerPlace;
   readonly folders: Folders;
   readonly ledger: Ledger;
@@ -34,12 +37,12 @@ const DONE = { add: 'added', renew: 'renewed', 'carry over': 'carried over', mov
  * @param work What is done with the new ones.
  */
 export async function writeChange(
-  { flags, place, ledger, io }: Waiving,
+  { flags, rules, place, ledger, io }: Waiving,
   change: LedgerChange,
   work: keyof typeof DONE,
 ): Promise<void> {
   const dry = flags.dryRun === true;
-  const lines = writeLedger(place, ledger, change, !dry);
+  const lines = writeLedger(place, ledger, change, !dry, rules);
   const texts: string[] = [];
   let [added, removed] = [change.added.length, 0];
   for (const [index, waivers] of change.instead) {

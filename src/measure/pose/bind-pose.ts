@@ -9,7 +9,7 @@ import { near, skinningMatrix } from './skinning-matrix.js';
 import { standUp } from './stand-up.js';
 
 /** The pose the rig was built in. World space, world units. */
-interface BindPose {
+export interface BindPose {
   /** World matrix of each joint, 16 numbers a joint. */
   readonly world: Float64Array;
   /** Origin of each joint. */

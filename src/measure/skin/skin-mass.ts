@@ -7,7 +7,7 @@ import { areaScales } from './skin-scale.js';
 import { type WeightFaults, weightFaults } from './weight-faults.js';
 
 /** What each joint moves, in area and in vertices. */
-interface SkinMass {
+export interface SkinMass {
   /** Per part and slot: area moved, weighted. In the unit of `ofJoint`. */
   readonly bySlot: readonly Float64Array[];
   /** Per part and slot: a box around the vertices moved, min and max; empty where min > max. */

@@ -1,0 +1,109 @@
+import { type NotApplicable, notApplicable } from '../kit/finding.js';
+import type { Rule, Said } from '../kit/rule.js';
+import type { FailedRuleReport } from '../report/report-types.js';
+import type { Rig } from '../rig/types.js';
+import { refuseOutcome } from './own-outcome.js';
+import type { Settings } from './settings.js';
+
+/** Letters of a reason: an error can hold a whole rig. */
+const LONGEST = 240;
+
+/**
+ * Rules of the house's own that failed on one asset. They are code of other people: one that throws, or
+ * answers what no report has room for, must not take the findings of the others with it.
+ */
+export class RuleFaults {
+  readonly list: FailedRuleReport[] = [];
+  /** The rig that is judged; null for the asset as a whole. */
+  rig: Rig | null = null;
+
+  constructor(private readonly moduleOf: Readonly<Record<string, string | null>>) {}
+
+  /** Whether a rule failed on a rig, or on the asset as a whole. */
+  has(rule: string, rig: number | null): boolean {
+    return this.list.some((fault) => fault.rule === rule && fault.rig === rig);
+  }
+
+  /** What a rule gives, or `instead` where it throws; then that is noted, once a rule and rig. */
+  guard<T>(rule: string, work: () => T, instead: T): T {
+    try {
+      return work();
+    } catch (error) {
+      const rig = this.rig?.index ?? null;
+      const reason = reasonOf(error);
+      if (!this.has(rule, rig))
+        this.list.push({ rule, rig, module: this.moduleOf[rule] ?? null, reason });
+      return instead;
+    }
+  }
+}
+
+/** The first line of what was thrown, without a stack: the module's author knows where it is. */
+function reasonOf(error: unknown): string {
+  const words = error instanceof Error ? error.message : String(error);
+  const [line = ''] = words.trim().split('\n');
+  if (line === '') return 'it throws an error without a message';
+  return line.length > LONGEST ? `${line.slice(0, LONGEST)}...` : line;
+}
+
+/** The same settings, with every rule of the house's own guarded. */
+export function guarded(settings: Settings, faults: RuleFaults): Settings {
+  const { own, rules } = settings;
+  if (own === undefined) return settings;
+  return {
+    ...settings,
+    rules: rules.map((rule) => (Object.hasOwn(own.moduleOf, rule.id) ? guard(rule, faults) : rule)),
+  };
+}
+
+const NOTHING: NotApplicable = notApplicable('the rule failed');
+const SILENCE: Said = { message: '', remedy: '' };
+
+function guard(rule: Rule, faults: RuleFaults): Rule {
+  const { id } = rule;
+  return {
+    ...rule,
+    check: (facts, limits, limitOf) =>
+      faults.guard(
+        id,
+        () => refuseOutcome(rule.check(facts, limits, limitOf), facts.rig, 'check'),
+        NOTHING,
+      ),
+    checkAsset: (model, limits, approved) =>
+      faults.guard(
+        id,
+        () => refuseOutcome(rule.checkAsset(model, limits, approved), null, 'check'),
+        NOTHING,
+      ),
+    gather: (facts, findings) =>
+      faults.guard(id, () => {
+        const gathered = rule.gather(facts, findings);
+        const joined = gathered.map(({ finding }) => finding);
+        const all = { kind: 'judged', things: 'joints', looked: 0, short: 0, findings: joined };
+        refuseOutcome(all, facts.rig, 'gather');
+        return gathered;
+      }, []),
+    say: (finding, words) =>
+      faults.guard(
+        id,
+        () => {
+          const { message, remedy } = rule.say(finding, words);
+          if (typeof message !== 'string' || typeof remedy !== 'string')
+            throw new Error('its say must give a message and a remedy, both text');
+          return { message, remedy };
+        },
+        SILENCE,
+      ),
+    consequence: (finding, words) =>
+      faults.guard(
+        id,
+        () => {
+          const text = rule.consequence(finding, words);
+          if (text !== null && typeof text !== 'string')
+            throw new Error('its consequence must give text');
+          return text;
+        },
+        null,
+      ),
+  };
+}
