@@ -8,7 +8,7 @@ import {
   relativePattern,
 } from '../../src/waivers/asset-pattern.js';
 import { patternOf, rebased } from '../../src/waivers/folders.js';
-import { PatternFault } from '../../src/waivers/name-pattern.js';
+import { PatternFault } from '../../src/house/name-pattern.js';
 
 const fitsPath = (pattern: string, folder: string, path: string): boolean =>
   fits(assetPattern(pattern, folder), partsOfPath(path));
