@@ -13,6 +13,17 @@ import { chainParent } from './chain/parent.js';
 import { chainSpacer } from './chain/spacer.js';
 import { chainStretch } from './chain/stretch.js';
 import { fileNoSkin } from './file/no-skin.js';
+import { houseClipNames } from './house/clip-names.js';
+import { houseClipRate } from './house/clip-rate.js';
+import { houseClipRequired } from './house/clip-required.js';
+import { houseClips } from './house/clips.js';
+import { houseFacing } from './house/facing.js';
+import { houseForbidden } from './house/forbidden.js';
+import { houseHeight } from './house/height.js';
+import { houseJoints } from './house/joints.js';
+import { houseNames } from './house/names.js';
+import { houseRequired } from './house/required.js';
+import { houseVertical } from './house/vertical.js';
 import { motionCollapse } from './motion/collapse.js';
 import { nameDefault } from './name/default.js';
 import { nameDuplicate } from './name/duplicate.js';
@@ -56,6 +67,8 @@ export const rules: readonly Rule[] = [
   [skinIdle, skinRemnant, skinStray, skinSide, skinBudget],
   [motionCollapse],
   [nameMissing, nameDuplicate, nameDefault, nameSide],
+  [houseRequired, houseForbidden, houseJoints, houseNames, houseHeight, houseVertical, houseFacing],
+  [houseClipRequired, houseClipNames, houseClipRate, houseClips],
   [fileNoSkin],
 ].flat();
 

@@ -43,6 +43,9 @@ export const PRAISE: Readonly<Record<string, string>> = {
   'name.duplicate': 'have a name of their own',
   'name.default': 'have a name that someone gave them',
   'name.side': 'name their side in one way',
+  'house.required': 'that the house asks for are there',
+  'house.forbidden': 'have a name that the house takes',
+  'house.names': 'have a name made by the pattern of the house',
 };
 
 /** Rules that are praised one by one. */

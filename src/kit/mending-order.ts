@@ -22,6 +22,7 @@ const ORDER: readonly string[] = [
   'skin.budget',
   'motion',
   'name',
+  'house',
 ];
 
 /** Sorts the rule whose faults are mended first to the front; an unknown rule comes last. */
