@@ -64,7 +64,7 @@ export const houseClipRate = assetRule({
       remedy:
         made === null
           ? `Move the keys to whole frames, and export at ${rate} frames a second.`
-          : `The keys lie on frames at ${made} frames a second: export at ${rate}.`,
+          : `Export the clips at ${rate} frames a second; these keys lie on frames at ${made}.`,
     };
   },
 });

@@ -61,7 +61,7 @@ export const houseHeight = rule({
       remedy:
         meant === null
           ? `Scale the whole rig, with its mesh, joints and clips, by ${measured < from ? 'at least' : 'at most'} ${scale}.`
-          : `Its numbers fit if they are in ${meant}, but the standard has files in ${assetUnit}: set the unit of the export to ${assetUnit}, or scale the whole rig, with its mesh, joints and clips, by ${scale}.`,
+          : `Set the unit of the export to ${assetUnit}, or scale the whole rig, with its mesh, joints and clips, by ${scale}: its numbers fit only if they are in ${meant}.`,
     };
   },
 });

@@ -50,7 +50,7 @@ export const houseNames = rule({
     return [{ finding, from: findings }];
   },
   say: ({ measured, details: { pattern, digits, joints } }, words) => ({
-    message: `${words.count(measured, 'name')} ${measured === 1 ? 'does' : 'do'} not follow the pattern of the standard, "${pattern}" with at least ${words.count(digits, 'digit')} (limit 0): ${words.joints(joints)}.`,
+    message: `${words.count(measured, 'name')} ${measured === 1 ? 'does' : 'do'} not follow the pattern of the standard, "${pattern}"${digits > 1 ? ` with at least ${digits} digits` : ''} (limit 0): ${words.joints(joints)}.`,
     remedy: 'Write the name, number and side as the pattern has them.',
   }),
 });

@@ -249,6 +249,19 @@ describe('rules and families', () => {
     expect(stdout).toContain('Only these families of rules ran: skin.');
   });
 
+  it('that no standard asks for are not run alone, which would find nothing', async () => {
+    const cwd = tempFolder({ 'a.glb': buildGlb('heron') });
+    const line = ['check', 'a.glb', '--only', 'house.names,house.clips'];
+    const { code, stderr } = await runCli(line, { cwd });
+    expect(code).toBe(2);
+    expect(stderr).toContain(
+      'no standard asks for the rules that --only leaves (house.names, house.clips); write what you ask for under "contract" in a standard',
+    );
+    writeFileSync(join(cwd, 'trysquare.json'), '{ "contract": { "clips": { "most": 0 } } }');
+    const { stdout } = await runCli(line, { cwd });
+    expect(stdout).toContain('Only these rules ran: house.clips.');
+  });
+
   it('runs only those named, or all but those named', async () => {
     const cwd = tempFolder({ 'b.glb': unsound });
     expect((await runCli(['check', 'b.glb', '--only', 'rest,scale'], { cwd })).code).toBe(0);

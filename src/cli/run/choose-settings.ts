@@ -49,6 +49,10 @@ export async function chooseSettings(flags: SettingsFlags, io: Io): Promise<Chos
   );
   if (chosen.length === 0)
     throw new UsageError('--only and --skip together leave no rule to run; change one of them');
+  if (!chosen.some((rule) => rule.isAsked(base.wanted)))
+    throw new UsageError(
+      `no standard asks for the rules that --only leaves (${chosen.map(({ id }) => id).join(', ')}); write what you ask for under "contract" in ${file === null ? 'a standard' : `the standard ${file.shown}`}`,
+    );
   const isRequested = chosen.some((rule) => rule.onRequest && isNamed(rule, only ?? []));
   const settings = {
     ...base,

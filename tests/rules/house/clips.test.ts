@@ -70,7 +70,7 @@ describe('the rate of clips', () => {
           expect.stringMatching(
             /^2 of 3 clips have keys between frames at 30 frames a second: "(stride|dash)", "(stride|dash)"; the worst is a key of ".+" at [\d.]+ s, \d[\d.]* % of a frame from the nearest one \(limit 5 %\)\.$/,
           ),
-          'The keys lie on frames at 48 frames a second: export at 30.',
+          'Export the clips at 30 frames a second; these keys lie on frames at 48.',
           2,
         ],
       ],

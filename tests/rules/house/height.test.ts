@@ -37,7 +37,7 @@ describe('the height of a rig', () => {
     async (unitScale, unit, meant, factor) => {
       const { findings } = await check(unitScale, unit, RANGE);
       expect(findings.map(({ remedy }) => remedy)).toEqual([
-        `Its numbers fit if they are in ${meant}, but the standard has files in ${unit}: set the unit of the export to ${unit}, or scale the whole rig, with its mesh, joints and clips, by ${factor}.`,
+        `Set the unit of the export to ${unit}, or scale the whole rig, with its mesh, joints and clips, by ${factor}: its numbers fit only if they are in ${meant}.`,
       ]);
       // What it says mends it.
       const exact = unit === 'ft' ? 1 / 0.3048 : factor;
