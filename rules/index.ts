@@ -19,6 +19,17 @@ import { fitLength } from './fit/length.js';
 import { fitMissing } from './fit/missing.js';
 import { fitParent } from './fit/parent.js';
 import { fitUnit } from './fit/unit.js';
+import { houseClipNames } from './house/clip-names.js';
+import { houseClipRate } from './house/clip-rate.js';
+import { houseClipRequired } from './house/clip-required.js';
+import { houseClips } from './house/clips.js';
+import { houseFacing } from './house/facing.js';
+import { houseForbidden } from './house/forbidden.js';
+import { houseHeight } from './house/height.js';
+import { houseJoints } from './house/joints.js';
+import { houseNames } from './house/names.js';
+import { houseRequired } from './house/required.js';
+import { houseVertical } from './house/vertical.js';
 import { motionCollapse } from './motion/collapse.js';
 import { nameDefault } from './name/default.js';
 import { nameDuplicate } from './name/duplicate.js';
@@ -63,6 +74,8 @@ export const rules: readonly Rule[] = [
   [motionCollapse],
   [nameMissing, nameDuplicate, nameDefault, nameSide],
   [fitMissing, fitParent, fitFrame, fitLength, fitUnit, fitExtra],
+  [houseRequired, houseForbidden, houseJoints, houseNames, houseHeight, houseVertical, houseFacing],
+  [houseClipRequired, houseClipNames, houseClipRate, houseClips],
   [fileNoSkin],
 ].flat();
 

@@ -101,7 +101,7 @@ function reportAsset(
   const rules = rulesToRun(settings, approved !== null).filter(({ scope }) => scope === 'asset');
   return rules.flatMap((rule) => {
     const outcome = watch.rule(null, rule.id, () =>
-      rule.checkAsset(model, limitsOf(settings, rule), approved),
+      rule.checkAsset(model, limitsOf(settings, rule), approved, settings.wanted),
     );
     if (outcome.kind !== 'judged') return [];
     return outcome.findings.map((finding) => {

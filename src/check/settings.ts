@@ -42,18 +42,19 @@ export function defaultSettings(rules: readonly Rule[]): Settings {
 }
 
 /**
- * The rules a run judges: those not switched off, the costly ones only on request, and those about an
- * approved rig only where there is one.
+ * The rules a run judges: those not switched off, the costly ones only on request, those about an
+ * approved rig only where there is one, and those of a house's contract only where it asks for them.
  */
 export function rulesToRun(
-  { rules, levels, motion, compared }: Settings,
+  { rules, levels, motion, compared, wanted }: Settings,
   isCompared = compared !== null,
 ): Rule[] {
   return rules.filter(
     (rule) =>
       levels.get(rule.id) !== 'none' &&
       (motion || !rule.onRequest) &&
-      (isCompared || !rule.onApproved),
+      (isCompared || !rule.onApproved) &&
+      rule.isAsked(wanted),
   );
 }
 

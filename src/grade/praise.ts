@@ -48,6 +48,9 @@ export const PRAISE: Readonly<Record<string, string>> = {
   'fit.frame': 'have the frame of the approved rig',
   'fit.length': 'are as long as the approved rig asks for',
   'fit.extra': 'are all known to the approved rig',
+  'house.required': 'that the house asks for are there',
+  'house.forbidden': 'have a name that the house takes',
+  'house.names': 'have a name made by the pattern of the house',
 };
 
 /** Rules that are praised one by one. */

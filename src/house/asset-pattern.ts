@@ -1,4 +1,4 @@
-import { type NameTest, nameTest, PatternFault } from './name-pattern.js';
+import { type NameTest, nameTest, PatternFault } from '../house/name-pattern.js';
 
 /** One part of a path between slashes: a name as it is, a pattern of one, or any folders (`**`). */
 type Part = string | NameTest | null;

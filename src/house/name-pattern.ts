@@ -33,6 +33,20 @@ export class PatternFault extends Error {}
  * for itself. Throws PatternFault.
  */
 export function nameTest(pattern: string): NameTest {
+  const test = compile(pattern, (source) => picomatch(source, OPTIONS));
+  return (name) => name.length <= LONGEST_NAME && test(name);
+}
+
+/**
+ * The same pattern as the source of a regular expression: text, which can be handed to another process
+ * and is read without the matcher. A slash in the name is a letter like any other; how long a name may
+ * be is up to whoever uses it. Throws PatternFault.
+ */
+export function nameExpression(pattern: string): string {
+  return compile(pattern, (source) => picomatch.makeRe(source, { ...OPTIONS, bash: true }).source);
+}
+
+function compile<T>(pattern: string, make: (source: string) => T): T {
   if (pattern.length > LONGEST)
     throw new PatternFault(`has ${pattern.length} letters in one name (limit ${LONGEST})`);
   const { source, open } = translate(pattern);
@@ -40,15 +54,13 @@ export function nameTest(pattern: string): NameTest {
     throw new PatternFault(
       `has ${open} stars and braces in one name (limit ${MOST_OPEN}); write it shorter or as several`,
     );
-  let test: NameTest;
   try {
-    test = picomatch(source, OPTIONS);
+    return make(source);
   } catch {
     throw new PatternFault(
       `has a bracket that is not closed or is empty; put a backslash before brackets and braces that are part of a name`,
     );
   }
-  return (name) => name.length <= LONGEST_NAME && test(name);
 }
 
 /** The pattern as the matcher takes it: what only the matcher gives a meaning stands for itself. */

@@ -1,3 +1,4 @@
+import type { LengthUnit } from '../measure/length-units.js';
 import type { Vec3 } from '../rig/vec3.js';
 
 /** The words of SARIF 2.1.0 (3.27.10), from most to least serious. */
@@ -11,10 +12,19 @@ export function isFailing(level: Level, failing: Level | 'never'): boolean {
 }
 
 type Counted = 'joints' | 'nodes' | 'vertices' | 'matrices' | 'skins';
-type Share = '%' | '% of size' | '% of segment' | '% of bone';
+type Share = '%' | '% of size' | '% of segment' | '% of bone' | '% of frame';
 
 /** Units that limits and measures are given in. */
-export type Unit = Share | Counted | 'degrees' | 'times' | 'weight' | 'steps' | 'names';
+export type Unit =
+  | Share
+  | Counted
+  | LengthUnit
+  | 'degrees'
+  | 'times'
+  | 'weight'
+  | 'steps'
+  | 'names'
+  | 'clips';
 
 /** What rules look at. */
 export type Things = Counted | 'pairs' | 'segments' | 'chains' | 'clips' | 'rigs' | 'assets';

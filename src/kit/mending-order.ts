@@ -26,6 +26,7 @@ const ORDER: readonly string[] = [
   'fit.unit',
   'fit.parent',
   'fit',
+  'house',
 ];
 
 /** Sorts the rule whose faults are mended first to the front; an unknown rule comes last. */

@@ -1,4 +1,4 @@
-import type { Facts } from '../measure/facts.js';
+import type { Facts, WantedOfRig } from '../measure/facts.js';
 import type { ApprovedAsset, RigModel } from '../rig/types.js';
 import {
   type Finding,
@@ -57,6 +57,8 @@ export interface RuleSpec<L extends LimitSpecs, A> extends RuleText {
   readonly onRequest?: boolean;
   /** Judged only where rigs are compared with an approved one: `facts.approved` is there then. */
   readonly onApproved?: boolean;
+  /** Whether a standard asks for it; a rule that no standard has to ask for leaves this out. */
+  isAsked?(wanted: WantedOfRig): boolean;
   readonly yieldsTo?: readonly Yield[];
   /** Looks at one rig. Never changes anything. `limitOf` gives the limits of other rules. */
   check(facts: Facts, limits: LimitValues<L>, limitOf: LimitOf): Judged<A> | NotApplicable;
@@ -88,6 +90,8 @@ export interface Rule extends RuleText {
   readonly onRequest: boolean;
   /** Judged only where rigs are compared with an approved one. */
   readonly onApproved: boolean;
+  /** Whether a standard asks for it: it is judged, and told of in reports, only then. */
+  isAsked(wanted: WantedOfRig): boolean;
   readonly limits: LimitSpecs;
   readonly yieldsTo: readonly Yield[];
   /** Looks at one rig; a rule about assets does not apply to one. */
@@ -97,6 +101,7 @@ export interface Rule extends RuleText {
     model: RigModel,
     limits: AnyLimits,
     approved?: ApprovedAsset | null,
+    wanted?: WantedOfRig,
   ): Judged | NotApplicable;
   gather(facts: Facts, findings: readonly Finding[]): readonly Gathered[];
   say(finding: Finding, words: Words): Said;
@@ -107,6 +112,9 @@ export interface Rule extends RuleText {
 const noOthers: LimitOf = (rule, limit) => {
   throw new Error(`the limit ${rule} ${limit} was asked for, but the rule runs alone`);
 };
+
+/** What an asset is held to where no standard says anything. */
+const NOTHING_WANTED: WantedOfRig = { aim: null, up: null };
 
 /** A finding that shares its cause with no other. */
 export function alone<A>(finding: Finding<A>): Gathered<A> {
@@ -133,6 +141,7 @@ export function rule<const L extends LimitSpecs, A>(spec: RuleSpec<L, A>): Rule 
     scope: 'rig',
     onRequest: spec.onRequest ?? false,
     onApproved: spec.onApproved ?? false,
+    isAsked: (wanted) => spec.isAsked?.(wanted) ?? true,
     yieldsTo: spec.yieldsTo ?? [],
     // The runner fills every limit named in `limits`, so the values have their type.
     check: (facts, limits, limitOf = noOthers) =>
@@ -150,10 +159,13 @@ export interface AssetRuleSpec<L extends LimitSpecs, A> extends RuleText {
   readonly limits: L;
   /** Judged only where assets are compared with an approved one, which `check` is then given. */
   readonly onApproved?: boolean;
+  /** As in `RuleSpec`. */
+  isAsked?(wanted: WantedOfRig): boolean;
   check(
     model: RigModel,
     limits: LimitValues<L>,
     approved: ApprovedAsset | null,
+    wanted: WantedOfRig,
   ): Judged<A> | NotApplicable;
   say(finding: Finding<A>): Said;
 }
@@ -165,8 +177,8 @@ export function assetRule<const L extends LimitSpecs, A = null>(spec: AssetRuleS
     ...rule<L, A>({ ...spec, check: () => notApplicable('the rule looks at assets') }),
     scope: 'asset',
     // As in `rule`, the runner fills every limit.
-    checkAsset: (model, limits, approved = null) =>
-      spec.check(model, limits as LimitValues<L>, approved),
+    checkAsset: (model, limits, approved = null, wanted = NOTHING_WANTED) =>
+      spec.check(model, limits as LimitValues<L>, approved, wanted),
   };
 }
 

@@ -1,11 +1,9 @@
 import type { Approved, Rig } from '../rig/types.js';
+import type { Axis } from './axis.js';
+import type { Contract } from './contract.js';
 import type { NamePattern } from './names/name-pattern.js';
 
-/** A signed local axis: 0 is X, 1 is Y, 2 is Z. */
-export interface Axis {
-  readonly index: 0 | 1 | 2;
-  readonly sign: 1 | -1;
-}
+export type { Axis };
 
 export const ALL_AXES: readonly Axis[] = ([0, 1, 2] as const).flatMap((index): Axis[] => [
   { index, sign: 1 },
@@ -20,6 +18,8 @@ export interface WantedOfRig {
   readonly names?: NamePattern;
   /** Whether rigs are delivered in another pose than they were bound in, on purpose. */
   readonly rest?: 'posed';
+  /** What else the house asks for; absent where it asks for nothing more. */
+  readonly contract?: Contract;
 }
 
 /** One rig and the conventions it is held to: what every measure is taken from. */

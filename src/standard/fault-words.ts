@@ -27,10 +27,20 @@ export function faultWords(
       return `${inside} must not be above ${params.limit}`;
     case 'maxLength':
       return `${inside} is longer than ${params.limit} letters; write it shorter`;
+    case 'exclusiveMinimum':
+      return `${inside} must be above ${params.limit}`;
+    case 'minLength':
+      return `${inside} is empty; write a name, or remove it`;
+    case 'maxItems':
+      return `${inside} has more than ${params.limit} entries; use patterns with * to write fewer`;
+    case 'required':
+      return `${inside} lacks "${params.missingProperty}"; add it`;
     default:
-      return keyword === 'type' && params.type === 'object'
-        ? `${inside} must be an object in braces: { ... }`
-        : `${inside} ${message ?? 'does not fit the schema'}`;
+      if (keyword === 'type' && params.type === 'object')
+        return `${inside} must be an object in braces: { ... }`;
+      if (keyword === 'type' && params.type === 'array')
+        return `${inside} must be a list in brackets: [ ... ]`;
+      return `${inside} ${message ?? 'does not fit the schema'}`;
   }
 }
 

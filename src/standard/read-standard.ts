@@ -6,6 +6,7 @@ import { didYouMean } from '../house/nearest.js';
 import type { Level, Unit } from '../kit/finding.js';
 import type { Rule } from '../kit/rule.js';
 import { ALL_AXES, type Axis, axisName } from '../measure/facts.js';
+import type { LengthUnit } from '../measure/length-units.js';
 import {
   type NamePattern,
   PLAIN_PATTERN,
@@ -15,6 +16,7 @@ import {
 } from '../measure/names/name-pattern.js';
 import { type ApprovedPattern, approvedPatterns } from './approved-patterns.js';
 import { faultWords } from './fault-words.js';
+import { contractFrom, type WrittenContract } from './read-contract.js';
 import { MOST_LIMIT, standardSchema, unitSpellings } from './standard-schema.js';
 
 /** Bytes of a standard: every setting there is fits many times over. */
@@ -23,8 +25,18 @@ const LONGEST = 1 << 20;
 /** A standard file once it has been found to fit its schema. */
 interface StandardFile {
   readonly name?: string;
-  readonly conventions?: { readonly aim?: string; readonly up?: string; readonly unit?: string };
-  readonly names?: { readonly pattern?: string; readonly sides?: string; readonly digits?: number };
+  readonly conventions?: {
+    readonly aim?: string;
+    readonly up?: string;
+    readonly unit?: LengthUnit;
+  };
+  readonly names?: {
+    readonly pattern?: string;
+    readonly sides?: string;
+    readonly digits?: number;
+    readonly checked?: 'sides' | 'all';
+  };
+  readonly contract?: WrittenContract;
   readonly rest?: 'bind' | 'posed';
   readonly failing?: Level | 'never';
   readonly approved?: Readonly<Record<string, string>>;
@@ -33,7 +45,7 @@ interface StandardFile {
   readonly points?: Readonly<Record<string, number>>;
 }
 
-type WrittenNames = NonNullable<StandardFile['names']>;
+type WrittenNames = Omit<NonNullable<StandardFile['names']>, 'checked'>;
 
 /** What a standard says, defaults filled in. */
 export interface Standard {
@@ -89,7 +101,15 @@ function refusePoints(points: Readonly<Record<string, number>>, failAt: HouseFil
 }
 
 function settingsFrom(
-  { conventions = {}, names, rest, failing, levels = {}, limits = {} }: StandardFile,
+  {
+    conventions = {},
+    names,
+    rest,
+    contract: written = {},
+    failing,
+    levels = {},
+    limits = {},
+  }: StandardFile,
   rules: readonly Rule[],
   failAt: HouseFile['failAt'],
 ): Settings {
@@ -98,6 +118,9 @@ function settingsFrom(
   if (aim !== null && aim.index === up?.index)
     failAt(['conventions', 'up'], `up cannot lie on the same axis as aim (${conventions.aim})`);
   const pattern = names && namesFrom(names, (key, message) => failAt(['names', key], message));
+  const unit = conventions.unit ?? 'm';
+  const allNames = names?.checked === 'all';
+  const contract = contractFrom(written, { assetUnit: unit, allNames }, failAt);
   // The level of a rule comes before that of its family.
   const levelOf = new Map(
     rules.flatMap(({ id, family }) => {
@@ -107,10 +130,16 @@ function settingsFrom(
   );
   const settings: Settings = {
     ...defaults,
-    wanted: { aim, up, ...(pattern && { names: pattern }), ...(rest === 'posed' && { rest }) },
+    wanted: {
+      aim,
+      up,
+      ...(pattern && { names: pattern }),
+      ...(rest === 'posed' && { rest }),
+      ...(contract && { contract }),
+    },
     // A house that gives a costly rule a level wants it judged.
     motion: rules.some(({ id, onRequest }) => onRequest && (levelOf.get(id) ?? 'none') !== 'none'),
-    unit: conventions.unit ?? defaults.unit,
+    unit,
     failing: failing ?? defaults.failing,
     levels: levelOf,
     limits: limitsFrom(limits, rules, failAt),

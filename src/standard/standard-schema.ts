@@ -2,7 +2,9 @@ import type { JsonSchema } from '../house/schema-line.js';
 import { LEVELS, type Unit } from '../kit/finding.js';
 import type { LimitSpec, Rule } from '../kit/rule.js';
 import { ALL_AXES, axisName } from '../measure/facts.js';
+import { LENGTH_UNITS } from '../measure/length-units.js';
 import { LONGEST_PATTERN, PLAIN_PATTERN, SIDE_SPELLINGS } from '../measure/names/name-pattern.js';
+import { contractSchema } from './contract-schema.js';
 
 /**
  * Points of each family of rules where a standard gives none: 100 in all (common practice). Frames
@@ -20,6 +22,7 @@ export const DEFAULT_POINTS: Readonly<Record<string, number>> = {
   motion: 5,
   name: 5,
   fit: 0,
+  house: 0,
   file: 0,
 };
 
@@ -57,7 +60,7 @@ export function standardSchema(rules: readonly Rule[]): JsonSchema {
           aim: axis('Local axis that points along the bone to the next joint.'),
           up: axis('Second axis of the frame; points up on a level midline.'),
           unit: {
-            enum: ['m', 'cm', 'mm', 'in', 'ft'],
+            enum: LENGTH_UNITS,
             description: 'What one unit of length in an asset is. Default m.',
           },
         },
@@ -68,6 +71,7 @@ export function standardSchema(rules: readonly Rule[]): JsonSchema {
         description:
           'The pose that rigs are delivered in: bind (the pose they were bound in) or posed (another pose, on purpose). Default bind.',
       },
+      contract: contractSchema(),
       failing: {
         enum: [...LEVELS, 'never'],
         description: 'Findings at this level or above make a rig unsound. Default error.',
@@ -126,6 +130,12 @@ const NAMES = closed(
       maximum: MOST_DIGITS,
       default: 1,
       description: 'Smallest number of digits, filled with zeros. Default 1.',
+    },
+    checked: {
+      enum: ['sides', 'all'],
+      default: 'sides',
+      description:
+        'Names that are checked: sides (those that tell a side) or all (numbers and digits too). Default sides.',
     },
   },
 );

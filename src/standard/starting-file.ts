@@ -31,7 +31,10 @@ export function startingStandard(rules: readonly Rule[]): string {
   },
 
   // How joints are named. Sides are checked against it, and a mend uses it for joints that name.* rules find.
-  // "names": { "pattern": "${PLAIN_PATTERN}", "sides": "${SIDE_SPELLINGS[0]}", "digits": 1 },
+  // "names": { "pattern": "${PLAIN_PATTERN}", "sides": "${SIDE_SPELLINGS[0]}", "digits": 1, "checked": "sides" },
+
+  // What must be in a rig, and what must not; nothing of it is checked unless you write it.
+  // "contract": { "joints": { "required": ["root"], "forbidden": ["ctrl_*"], "most": 120 }, "clips": { "required": ["idle"], "names": ["*"], "rate": 30, "most": 40 }, "height": { "from": 0.5, "to": 2, "unit": "m" }, "vertical": "+Y", "facing": "+Z" },
 
   // The pose that rigs are delivered in: bind (the bind pose) or posed (another pose, on purpose).
   "rest": "bind",

@@ -12,7 +12,8 @@ import { PassThrough, Readable } from 'node:stream';
 import { describe, expect, it } from 'vitest';
 import { buildGlb } from '../../fixtures/build.js';
 import { faultNamed } from '../../fixtures/faults/index.js';
-import { families } from '../../rules/index.js';
+import { families, rules } from '../../rules/index.js';
+import { defaultSettings } from '../../src/check/settings.js';
 import { main } from '../../src/cli/main.js';
 import type { Report } from '../../src/report/report-types.js';
 import { ONE_FILE_FORMATS } from '../support/one-file-formats.js';
@@ -247,6 +248,19 @@ describe('rules and families', () => {
     });
     expect(stdout).toContain('No finding makes a rig unsound.');
     expect(stdout).toContain('Only these families of rules ran: skin.');
+  });
+
+  it('that no standard asks for are not run alone, which would find nothing', async () => {
+    const cwd = tempFolder({ 'a.glb': buildGlb('heron') });
+    const line = ['check', 'a.glb', '--only', 'house.names,house.clips'];
+    const { code, stderr } = await runCli(line, { cwd });
+    expect(code).toBe(2);
+    expect(stderr).toContain(
+      'no standard asks for the rules that --only leaves (house.names, house.clips); write what you ask for under "contract" in a standard',
+    );
+    writeFileSync(join(cwd, 'trysquare.json'), '{ "contract": { "clips": { "most": 0 } } }');
+    const { stdout } = await runCli(line, { cwd });
+    expect(stdout).toContain('Only these rules ran: house.clips.');
   });
 
   it('runs only those named, or all but those named', async () => {
@@ -604,7 +618,12 @@ it('any family of rules runs alone, whatever limits of others its rules ask for'
   const cwd = tempFolder({
     'heron.glb': buildGlb('heron', { faults: [faultNamed('stretched-beak-tip')] }),
   });
-  for (const family of families) {
+  // A family that nothing asks for is refused: see the tests of comparing and of contracts.
+  const { wanted } = defaultSettings(rules);
+  const asked = families.filter((family) =>
+    rules.some((rule) => rule.family === family && !rule.onApproved && rule.isAsked(wanted)),
+  );
+  for (const family of asked) {
     for (const option of ['--only', '--skip']) {
       const { code, stdout } = await runCli(['check', 'heron.glb', option, family], { cwd });
       expect(code, `${option} ${family}`).toBeLessThan(2);

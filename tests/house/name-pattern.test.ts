@@ -2,7 +2,7 @@
 // characters, 2.13.2 for many, 2.13.3 for slashes; braces and `**` are common practice.
 import { describe, expect, it } from 'vitest';
 import { literalOf, literalPattern } from '../../src/house/asset-pattern.js';
-import { nameTest, PatternFault } from '../../src/house/name-pattern.js';
+import { nameExpression, nameTest, PatternFault } from '../../src/house/name-pattern.js';
 
 /** The same alternative over and over. */
 const AS = `{${'a,'.repeat(80)}a}`;
@@ -23,6 +23,10 @@ describe('a pattern of one name', () => {
     const test = nameTest(pattern);
     expect(fitting.filter((name) => !test(name))).toEqual([]);
     expect(others.filter(test)).toEqual([]);
+    // The same as text for another process.
+    const expression = new RegExp(nameExpression(pattern));
+    expect(fitting.filter((name) => !expression.test(name))).toEqual([]);
+    expect(others.filter((name) => expression.test(name))).toEqual([]);
   });
 
   it.each(['mule (1)*', 'a+b*', '!a*', '@(a)*', 'a|b*', '"a"*', "it's*", '$a^*'])(
@@ -63,6 +67,12 @@ describe('a pattern of one name', () => {
       expect(performance.now() - start).toBeLessThan(5000);
     },
   );
+
+  it('as an expression takes a slash for a letter', () => {
+    expect(new RegExp(nameExpression('rig/*')).test('rig/hips/left')).toBe(true);
+    expect(new RegExp(nameExpression('rig*')).test('rig/hips')).toBe(true);
+    expect(() => nameExpression('leg_[lr')).toThrow(PatternFault);
+  });
 
   it('fits no name longer than a file can have', () => {
     expect(nameTest('a*')('a'.repeat(255))).toBe(true);

@@ -50,7 +50,9 @@ const withFaults = (all: readonly (Fault | AppliedFault)[]): Uint8Array => {
 };
 
 /** Faults that the default rules find. */
-const found = faults.filter(({ name }) => name !== 'lying-back');
+const found = faults.filter(
+  ({ name, standard }) => name !== 'lying-back' && standard === undefined,
+);
 
 function stored(fault: Fault): Stored {
   const json = structuredClone(toGltfJson(fault.puppet, { faults: [fault] }));

@@ -6,14 +6,17 @@ import type { FleshKind } from '../../fixtures/kit/options.js';
 import { rules } from '../../rules/index.js';
 import type { Settings } from '../../src/check/settings.js';
 import type { AssetReport } from '../../src/report/report-types.js';
+import { parseStandard } from '../../src/standard/read-standard.js';
 import { checkFault, told } from '../support/check-built.js';
 
 /**
- * A rule about the standard's up axis needs a standard that names one: the kit's default +Z. A costly
- * rule has to be asked for.
+ * A rule about the standard's up axis needs a standard that names one: the kit's default +Z. One about a
+ * house's contract needs the contract, and a costly rule has to be asked for.
  */
 function settingsFor(fault: Fault): Partial<Settings> {
   if (rules.find((rule) => rule.id === fault.rule)?.onRequest === true) return { motion: true };
+  if (fault.standard !== undefined)
+    return parseStandard(JSON.stringify(fault.standard), 'house.json', rules).settings;
   return fault.standardNames === 'up' ? { wanted: { aim: null, up: { index: 2, sign: 1 } } } : {};
 }
 

@@ -11,6 +11,8 @@ const helpers = [
   'axis/rolled.ts',
   'fit/missing-words.ts',
   'fit/with-approved.ts',
+  'house/texts.ts',
+  'house/ways.ts',
   'rest/bind-words.ts',
 ];
 

@@ -30,6 +30,7 @@ describe('a standard', () => {
       aim: { index: 0, sign: 1 },
       up: { index: 1, sign: 1 },
       names: parse('{ "names": {} }').wanted.names,
+      contract: expect.objectContaining({ facing: { index: 2, sign: 1 } }),
     });
     for (const rule of rules)
       expect(limitsOf(settings, rule)).toEqual(limitsOf(defaultSettings(rules), rule));

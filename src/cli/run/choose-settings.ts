@@ -76,6 +76,10 @@ export async function chooseSettings(
     throw new UsageError(
       `${only?.join(', ')} needs an approved rig: use "trysquare compare APPROVED CANDIDATE", or name approved rigs in a standard`,
     );
+  if (!chosen.some((rule) => rule.isAsked(base.wanted)))
+    throw new UsageError(
+      `no standard asks for the rules that --only leaves (${chosen.map(({ id }) => id).join(', ')}); write what you ask for under "contract" in ${file === null ? 'a standard' : `the standard ${file.shown}`}`,
+    );
   const isRequested = chosen.some((rule) => rule.onRequest && isNamed(rule, only ?? []));
   const settings = {
     ...base,
