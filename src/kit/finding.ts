@@ -10,7 +10,7 @@ export function isFailing(level: Level, failing: Level | 'never'): boolean {
   return failing !== 'never' && LEVELS.indexOf(level) <= LEVELS.indexOf(failing);
 }
 
-type Counted = 'joints' | 'nodes' | 'vertices' | 'matrices' | 'skins';
+type Counted = 'joints' | 'nodes' | 'vertices' | 'matrices' | 'skins' | 'channels';
 type Share = '%' | '% of size' | '% of segment' | '% of bone';
 
 /** Units that limits and measures are given in. */
