@@ -13,6 +13,12 @@ import { chainParent } from './chain/parent.js';
 import { chainSpacer } from './chain/spacer.js';
 import { chainStretch } from './chain/stretch.js';
 import { fileNoSkin } from './file/no-skin.js';
+import { fitExtra } from './fit/extra.js';
+import { fitFrame } from './fit/frame.js';
+import { fitLength } from './fit/length.js';
+import { fitMissing } from './fit/missing.js';
+import { fitParent } from './fit/parent.js';
+import { fitUnit } from './fit/unit.js';
 import { motionCollapse } from './motion/collapse.js';
 import { nameDefault } from './name/default.js';
 import { nameDuplicate } from './name/duplicate.js';
@@ -56,6 +62,7 @@ export const rules: readonly Rule[] = [
   [skinIdle, skinRemnant, skinStray, skinSide, skinBudget],
   [motionCollapse],
   [nameMissing, nameDuplicate, nameDefault, nameSide],
+  [fitMissing, fitParent, fitFrame, fitLength, fitUnit, fitExtra],
   [fileNoSkin],
 ].flat();
 

@@ -43,6 +43,11 @@ export const PRAISE: Readonly<Record<string, string>> = {
   'name.duplicate': 'have a name of their own',
   'name.default': 'have a name that someone gave them',
   'name.side': 'name their side in one way',
+  'fit.missing': 'of the approved rig are there by their names',
+  'fit.parent': 'hang on the same joint as in the approved rig',
+  'fit.frame': 'have the frame of the approved rig',
+  'fit.length': 'are as long as the approved rig asks for',
+  'fit.extra': 'are all known to the approved rig',
 };
 
 /** Rules that are praised one by one. */

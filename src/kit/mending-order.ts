@@ -22,6 +22,10 @@ const ORDER: readonly string[] = [
   'skin.budget',
   'motion',
   'name',
+  'fit.missing',
+  'fit.unit',
+  'fit.parent',
+  'fit',
 ];
 
 /** Sorts the rule whose faults are mended first to the front; an unknown rule comes last. */

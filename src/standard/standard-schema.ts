@@ -19,6 +19,7 @@ export const DEFAULT_POINTS: Readonly<Record<string, number>> = {
   skin: 10,
   motion: 5,
   name: 5,
+  fit: 0,
   file: 0,
 };
 

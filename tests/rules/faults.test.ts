@@ -5,7 +5,8 @@ import type { Fault } from '../../fixtures/kit/fault.js';
 import type { FleshKind } from '../../fixtures/kit/options.js';
 import { rules } from '../../rules/index.js';
 import type { Settings } from '../../src/check/settings.js';
-import { checkBuilt, told } from '../support/check-built.js';
+import type { AssetReport } from '../../src/report/report-types.js';
+import { checkFault, told } from '../support/check-built.js';
 
 /**
  * A rule about the standard's up axis needs a standard that names one: the kit's default +Z. A costly
@@ -44,13 +45,16 @@ const options = ({ fault, flesh }: Case, amount: number) => ({
   ...(fault.weights === undefined ? {} : { weights: fault.weights }),
 });
 
+function check(entry: Case, amount: number): Promise<AssetReport> {
+  const { fault } = entry;
+  const chosen = options(entry, amount);
+  return checkFault(fault, build(fault.puppet, chosen), chosen, settingsFor(fault));
+}
+
 describe.each(cases)('$name ($tells)', (entry) => {
   const { fault } = entry;
   it(`is told by ${fault.rule} and by nothing that is not part of it`, async () => {
-    const report = await checkBuilt(
-      build(fault.puppet, options(entry, fault.failing)),
-      settingsFor(fault),
-    );
+    const report = await check(entry, fault.failing);
     expect(report.unreadable).toBeNull();
     const lines = told(report);
     expect(lines).toContain(`${fault.expectLevel} ${fault.rule}`);
@@ -65,7 +69,7 @@ describe.each(cases)('$name ($tells)', (entry) => {
   });
 
   it('is gone once mended', async () => {
-    const report = await checkBuilt(build(fault.puppet, options(entry, 0)), settingsFor(fault));
+    const report = await check(entry, 0);
     // An asset that cannot be read has no findings either.
     expect([report.unreadable, told(report)]).toEqual([null, []]);
   });
@@ -75,10 +79,7 @@ const withInside = cases.filter(({ fault }) => fault.inside !== undefined);
 
 it.each(withInside)('$name is not told just inside the limit', async (entry) => {
   const { fault } = entry;
-  const report = await checkBuilt(
-    build(fault.puppet, options(entry, fault.inside ?? 0)),
-    settingsFor(fault),
-  );
+  const report = await check(entry, fault.inside ?? 0);
   expect(report.unreadable).toBeNull();
   const allowed = fault.insideAlso ?? [];
   const lines = told(report);

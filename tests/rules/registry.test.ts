@@ -6,7 +6,13 @@ import { readPage } from '../support/docs/read-page.js';
 const folder = new URL('../../rules/', import.meta.url);
 
 /** Ids by file: `rules/axis/aim.ts` is `axis.aim`. Files beside the rules that hold none are named. */
-const helpers = ['axis/aimed-only.ts', 'axis/rolled.ts', 'rest/bind-words.ts'];
+const helpers = [
+  'axis/aimed-only.ts',
+  'axis/rolled.ts',
+  'fit/missing-words.ts',
+  'fit/with-approved.ts',
+  'rest/bind-words.ts',
+];
 
 function idsInFolder(): string[] {
   return readdirSync(folder, { withFileTypes: true })

@@ -28,10 +28,10 @@ export type SideStyle = `${'word' | 'letter'}-${'first' | 'last' | 'within'}`;
  */
 export function sideOfName(name: string): NamedSide | null {
   if (name.length > LONGEST_NAME) return null;
-  const parts = name.match(/\p{Lu}+(?!\p{Ll})|\p{Lu}?[\p{Ll}\p{Lo}]+|\d+/gu) ?? [];
+  const parts = nameParts(name);
   const hits = parts.flatMap((part, place) => {
-    const side = SIDE_WORDS.get(part.toLowerCase());
-    return side === undefined ? [] : [{ side, place, letter: part.length === 1 }];
+    const side = sideOfPart(part);
+    return side === null ? [] : [{ side, place, letter: part.length === 1 }];
   });
   const hit = hits.length === 1 ? hits[0] : undefined;
   if (hit === undefined) return hits.length === 0 ? joinedWord(name) : null;
@@ -47,6 +47,16 @@ export function sideOfName(name: string): NamedSide | null {
     apart: true,
     numbered: hit.letter && /^\d+$/.test(parts[hit.place + 1] ?? ''),
   };
+}
+
+/** The words and numbers that a name is made of; they end at separators, at capitals and at digits. */
+export function nameParts(name: string): readonly string[] {
+  return name.match(/\p{Lu}+(?!\p{Ll})|\p{Lu}?[\p{Ll}\p{Lo}]+|\d+/gu) ?? [];
+}
+
+/** The side that a part of a name tells, if that is all it tells. */
+export function sideOfPart(part: string): Side | null {
+  return SIDE_WORDS.get(part.toLowerCase()) ?? null;
 }
 
 /** No longer name tells a side or a number. Letters. */
