@@ -13,12 +13,15 @@ import { chainParent } from './chain/parent.js';
 import { chainSpacer } from './chain/spacer.js';
 import { chainStretch } from './chain/stretch.js';
 import { fileNoSkin } from './file/no-skin.js';
+import { fitClip } from './fit/clip.js';
 import { fitExtra } from './fit/extra.js';
 import { fitFrame } from './fit/frame.js';
 import { fitLength } from './fit/length.js';
 import { fitMissing } from './fit/missing.js';
 import { fitParent } from './fit/parent.js';
+import { fitPlay } from './fit/play.js';
 import { fitUnit } from './fit/unit.js';
+import { fitWeights } from './fit/weights.js';
 import { motionCollapse } from './motion/collapse.js';
 import { nameDefault } from './name/default.js';
 import { nameDuplicate } from './name/duplicate.js';
@@ -63,6 +66,7 @@ export const rules: readonly Rule[] = [
   [motionCollapse],
   [nameMissing, nameDuplicate, nameDefault, nameSide],
   [fitMissing, fitParent, fitFrame, fitLength, fitUnit, fitExtra],
+  [fitClip, fitPlay, fitWeights],
   [fileNoSkin],
 ].flat();
 

@@ -48,6 +48,9 @@ export const PRAISE: Readonly<Record<string, string>> = {
   'fit.frame': 'have the frame of the approved rig',
   'fit.length': 'are as long as the approved rig asks for',
   'fit.extra': 'are all known to the approved rig',
+  'fit.clip': 'find the joint that they pose',
+  'fit.play': 'are shown by every clip as on the approved rig',
+  'fit.weights': 'have the approved weights',
 };
 
 /** Rules that are praised one by one. */
