@@ -107,11 +107,14 @@ interface Worst {
   readonly share: number;
 }
 
+/** What numbers of 32 bits leave, whatever the limit: degrees, or % of size. */
+const ROUNDING = 1e-3;
+
 /** What is past its limit by most at one joint: the direction of its bone before its place and skin. */
 function worstAt(entry: PlayedJoint, most: Readonly<Record<Kind, number>>): Worst[] {
   const past = (['bone', 'place', 'skin'] as const).flatMap((kind): Worst[] => {
     const moment = entry[kind];
-    return moment !== null && moment.value > most[kind]
+    return moment !== null && moment.value > Math.max(ROUNDING, most[kind])
       ? [{ entry, joint: entry.joint, kind, moment, share: moment.value / most[kind] }]
       : [];
   });

@@ -19,12 +19,12 @@ export const fitWeights = rule({
   title: 'other weights on the mesh of the approved rig',
   why: 'The mesh is the approved one, but its skin follows the joints in another way. Where nobody meant to paint it anew, an export or a copy of weights went wrong.',
   formula:
-    'For meshes with the same vertices in the same order: the weights of each vertex on each joint, against those on the joint of the approved rig that it answers to. A vertex counts once, at the joint where the difference is largest. Left out are vertices that move with a joint which the other rig does not have.',
+    'For meshes with the same vertices in the same order: the weights of each vertex on each joint, against those on the joint of the approved rig that stands in its place. A vertex counts once, at the joint where the difference is largest. Left out are vertices that move with a joint which the other rig does not have.',
   remedy: 'Copy the weights from the approved rig, or have the new ones approved.',
   source: 'common practice',
   limits: { differ: limit(1, '%', 'difference of a weight') },
-  // Joints with exchanged names have each other's weights, and what is seen of new ones is told with it.
-  yieldsTo: [{ to: ['fit.parent', 'fit.play'], on: 'joints' }],
+  // What is seen of new weights is told with them.
+  yieldsTo: [{ to: ['fit.play'], on: 'joints' }],
   onApproved: true,
   check(facts, limits) {
     const list = weightsApart(facts);

@@ -1,11 +1,15 @@
-import { rotate } from '../../rig/quaternion.js';
+import { type Quaternion, rotate } from '../../rig/quaternion.js';
 import type { Rig } from '../../rig/types.js';
 import type { Facts } from '../facts.js';
 import { ClipPose, sampleTimes } from '../pose/clip-sampling.js';
+import { NO_TURN } from './alignment.js';
 import type { CarriedClip } from './clip-carry.js';
 import { type PlaySkin, playSkin, skinProbes } from './play-skin.js';
 import { leastBone, type PlayStage } from './play-stage.js';
 import type { PlayKind, PlayWorst } from './play-worst.js';
+
+/** By so much the bones must agree better before a less likely turn counts. Mean, degrees. */
+const CLEARLY = 1;
 
 /** At most so many of the times at which a clip is looked at, evenly spread. */
 export function playTimes({ onApproved, onRig }: CarriedClip, most: number): number[] {
@@ -25,6 +29,8 @@ export class PlayBoth {
   /** x, y, z of each joint of the stage, then of each vertex watched: seen from the body root. */
   private readonly theirPlaces: Float64Array;
   private readonly ourPlaces: Float64Array;
+  /** Those of this rig, in its own world. */
+  private readonly ourWorld: Float64Array;
 
   constructor(
     facts: Facts,
@@ -37,12 +43,13 @@ export class PlayBoth {
     const count = theirs.length + this.skin.of.length;
     this.theirPlaces = new Float64Array(3 * count);
     this.ourPlaces = new Float64Array(3 * count);
+    this.ourWorld = new Float64Array(3 * count);
     this.rigs = [approved.rig, facts.rig];
   }
 
   /** Plays one clip on both, and keeps what is worse than before. */
   play(clip: CarriedClip, index: number, most: number, worst: PlayWorst): void {
-    const { stage, skin, theirPlaces, ourPlaces } = this;
+    const { stage, skin, theirPlaces, ourWorld } = this;
     const [theirs, ours] = this.rigs;
     const [theirPose, ourPose] = [
       new ClipPose(theirs, clip.onApproved),
@@ -52,14 +59,17 @@ export class PlayBoth {
     const worldOfOurs = (node: number): Float64Array => ourPose.worldOf(node);
     const joints = stage.theirs.length;
     let began: Float64Array | null = null;
+    let turnBack: Quaternion | null = null;
     for (const time of playTimes(clip, most)) {
       theirPose.seek(time);
       ourPose.seek(time);
       originsOf(this.theirNodes, worldOfTheirs, theirPlaces);
-      originsOf(this.ourNodes, worldOfOurs, ourPlaces);
+      originsOf(this.ourNodes, worldOfOurs, ourWorld);
       skinProbes(skin.theirs, worldOfTheirs, theirPlaces.subarray(3 * joints));
-      skinProbes(skin.ours, worldOfOurs, ourPlaces.subarray(3 * joints));
-      this.bringBack();
+      skinProbes(skin.ours, worldOfOurs, ourWorld.subarray(3 * joints));
+      if (stage.mirrored) mirror(theirPlaces);
+      turnBack ??= this.likelierTurn();
+      this.bringBack(turnBack);
       // How far the roots are apart, and how far they were when the clip began.
       const apart = this.seenFromRoot();
       began ??= apart;
@@ -68,16 +78,32 @@ export class PlayBoth {
     }
   }
 
+  /** Of the turns that bring this rig back, the one that makes the bones of this pose agree best. */
+  private likelierTurn(): Quaternion {
+    const { turnsBack, from } = this.stage;
+    const least = leastBone(this.stage);
+    let best: { readonly turn: Quaternion; readonly mean: number } | null = null;
+    for (const turn of turnsBack) {
+      this.bringBack(turn);
+      let [sum, count] = [0, 0];
+      for (let at = 0; at < from.length; at++) {
+        const start = from[at] ?? -1;
+        if (start === -1) continue;
+        sum += angleOf(this.theirPlaces, this.ourPlaces, start, at, least);
+        count++;
+      }
+      const mean = count === 0 ? 0 : sum / count;
+      if (best === null || mean < best.mean - CLEARLY) best = { turn, mean };
+    }
+    return best?.turn ?? NO_TURN;
+  }
+
   /** Turns this rig to how the approved one stands, and makes it as large. */
-  private bringBack(): void {
-    const { turnBack, scale } = this.stage;
-    const places = this.ourPlaces;
+  private bringBack(turnBack: Quaternion): void {
+    const { scale } = this.stage;
+    const { ourWorld: world, ourPlaces: places } = this;
     for (let at = 0; at < places.length; at += 3) {
-      const [x, y, z] = rotate(turnBack, [
-        places[at] ?? 0,
-        places[at + 1] ?? 0,
-        places[at + 2] ?? 0,
-      ]);
+      const [x, y, z] = rotate(turnBack, [world[at] ?? 0, world[at + 1] ?? 0, world[at + 2] ?? 0]);
       places[at] = x / scale;
       places[at + 1] = y / scale;
       places[at + 2] = z / scale;
@@ -117,6 +143,11 @@ export class PlayBoth {
       if (at !== -1) keep('skin', at, percent * distanceAt(a, c, joints + probe));
     }
   }
+}
+
+/** Turns x over of each of some places. */
+function mirror(places: Float64Array): void {
+  for (let at = 0; at < places.length; at += 3) places[at] = -(places[at] ?? 0);
 }
 
 function originsOf(

@@ -1,6 +1,7 @@
 import type { Rig, RigSkin, SkinnedPart } from '../../rig/types.js';
 import { fact } from '../facts.js';
-import { type Matching, matching } from './matching.js';
+import { type Counterparts, counterparts } from './counterparts.js';
+import { matching } from './matching.js';
 
 /** A part of this rig that has the vertices of one of the approved rig. Places in their lists of parts. */
 export interface SamePart {
@@ -64,21 +65,26 @@ export interface WeightsApart extends SamePart {
 }
 
 /**
- * The weights of each mesh that both rigs have, joint by joint. Left out are vertices that a joint
+ * The weights of each mesh that both rigs have, joint by joint, on the joints that stand in one place,
+ * whatever their names. Left out are vertices that a joint
  * without an answer moves on either side: they differ because that joint is missing, or is one more.
  */
 export const weightsApart = fact((facts): readonly WeightsApart[] => {
-  const match = matching(facts);
-  if (match === null) return [];
-  return sameParts(facts).map((same) => ({ ...same, ...compare(match, facts.rig, same) }));
+  const approved = facts.approved?.rig ?? null;
+  const found = counterparts(facts);
+  if (approved === null || found === null) return [];
+  return sameParts(facts).map((same) => ({
+    ...same,
+    ...compare(found, approved, facts.rig, same),
+  }));
 });
 
 function compare(
-  match: Matching,
+  { ofApproved, ofRig }: Counterparts,
+  approved: Rig,
   rig: Rig,
   { theirs, ours }: SamePart,
 ): Pick<WeightsApart, 'byVertex' | 'jointOf'> {
-  const { approved, ofApproved } = match;
   const [a, c] = [approved.parts[theirs], rig.parts[ours]];
   const [skinA, skinC] = [approved.skins[a?.skin ?? -1], rig.skins[c?.skin ?? -1]];
   const count = c?.vertexCount ?? 0;
@@ -96,7 +102,7 @@ function compare(
     const isKnown =
       eachWeight(c, skinC, vertex, (joint, weight) => {
         put(joint, weight);
-        return match.ofRig[joint] !== -1;
+        return ofRig[joint] !== -1;
       }) &&
       eachWeight(a, skinA, vertex, (joint, weight) => {
         const own = ofApproved[joint] ?? -1;
