@@ -3,7 +3,7 @@ import { isNamed } from '../../rig/node-name.js';
 import type { NodeTable } from '../../rig/types.js';
 
 /** Of more nodes of one name, only the first are compared by what stands above them. */
-const MOST_NAMESAKES = 32;
+const MOST_NAMESAKES = 256;
 /** So many names above a node are compared at most. */
 const MOST_STEPS = 64;
 
