@@ -13,12 +13,15 @@ import { chainParent } from './chain/parent.js';
 import { chainSpacer } from './chain/spacer.js';
 import { chainStretch } from './chain/stretch.js';
 import { fileNoSkin } from './file/no-skin.js';
+import { fitClip } from './fit/clip.js';
 import { fitExtra } from './fit/extra.js';
 import { fitFrame } from './fit/frame.js';
 import { fitLength } from './fit/length.js';
 import { fitMissing } from './fit/missing.js';
 import { fitParent } from './fit/parent.js';
+import { fitPlay } from './fit/play.js';
 import { fitUnit } from './fit/unit.js';
+import { fitWeights } from './fit/weights.js';
 import { houseClipNames } from './house/clip-names.js';
 import { houseClipRate } from './house/clip-rate.js';
 import { houseClipRequired } from './house/clip-required.js';
@@ -74,6 +77,7 @@ export const rules: readonly Rule[] = [
   [motionCollapse],
   [nameMissing, nameDuplicate, nameDefault, nameSide],
   [fitMissing, fitParent, fitFrame, fitLength, fitUnit, fitExtra],
+  [fitClip, fitPlay, fitWeights],
   [houseRequired, houseForbidden, houseJoints, houseNames, houseHeight, houseVertical, houseFacing],
   [houseClipRequired, houseClipNames, houseClipRate, houseClips],
   [fileNoSkin],

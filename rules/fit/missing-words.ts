@@ -87,7 +87,7 @@ function nameWords(
     .slice(0, LISTED)
     .map(({ joint, wanted }) =>
       kind === 'stands'
-        ? `${words.joint(joint)} stands where the approved rig has ${wanted}`
+        ? `${words.joint(joint)} in that of ${wanted}`
         : kind === 'exchanged'
           ? `${words.joint(joint)} stands where ${wanted} belongs`
           : `${words.joint(joint)} is ${wanted} there`,
@@ -105,8 +105,8 @@ function nameWords(
       };
     case 'stands':
       return {
-        message: `${listed}, which this rig lacks (renamed? ${held}).`,
-        remedy: `${rename.slice(0, -1)}, if ${one ? 'it is that joint' : 'they are those joints'}.`,
+        message: `This rig lacks ${words.count(joints.length, 'joint')} of the approved rig, and ${one ? 'another joint stands in its place' : 'other joints stand in their places'}: ${listed} (${held}).`,
+        remedy: `If ${one ? 'it was' : 'they were'} renamed, ${rename.charAt(0).toLowerCase()}${rename.slice(1)}`,
       };
     default:
       return {

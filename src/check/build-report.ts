@@ -98,7 +98,9 @@ function reportAsset(
   budget: ReportBudget,
   approved: ApprovedAsset | null,
 ): FindingReport[] {
-  const rules = rulesToRun(settings, approved !== null).filter(({ scope }) => scope === 'asset');
+  const rules = rulesToRun(settings, approved !== null).filter(
+    ({ scope, alsoWithoutRig }) => scope === 'asset' || (alsoWithoutRig && model.rigs.length === 0),
+  );
   return rules.flatMap((rule) => {
     const outcome = watch.rule(null, rule.id, () =>
       rule.checkAsset(model, limitsOf(settings, rule), approved, settings.wanted),
@@ -111,7 +113,8 @@ function reportAsset(
   });
 }
 
-// An asset rule's `say` takes no words (`assetRule`): nothing of them is ever called.
+// An asset rule's `say` takes no words (`assetRule`), and others have none for an asset without a rig
+// (`withoutRig`): nothing of them is ever called.
 const NO_WORDS = {} as Words;
 
 function reportFinding(

@@ -11,7 +11,7 @@ export function isFailing(level: Level, failing: Level | 'never'): boolean {
   return failing !== 'never' && LEVELS.indexOf(level) <= LEVELS.indexOf(failing);
 }
 
-type Counted = 'joints' | 'nodes' | 'vertices' | 'matrices' | 'skins';
+type Counted = 'joints' | 'nodes' | 'vertices' | 'matrices' | 'skins' | 'channels';
 type Share = '%' | '% of size' | '% of segment' | '% of bone' | '% of frame';
 
 /** Units that limits and measures are given in. */

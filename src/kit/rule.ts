@@ -62,6 +62,15 @@ export interface RuleSpec<L extends LimitSpecs, A> extends RuleText {
   readonly yieldsTo?: readonly Yield[];
   /** Looks at one rig. Never changes anything. `limitOf` gives the limits of other rules. */
   check(facts: Facts, limits: LimitValues<L>, limitOf: LimitOf): Judged<A> | NotApplicable;
+  /**
+   * What the rule says of an asset that holds no rig at all: a file of clips has to fit as well. Such
+   * findings are at the asset, and `say` has no words of a rig for them.
+   */
+  withoutRig?(
+    model: RigModel,
+    limits: LimitValues<L>,
+    approved: ApprovedAsset | null,
+  ): Judged<A> | NotApplicable;
   /** Joins findings of one cause (twins, a limb, one a rig), once precedence is settled. */
   gather?(facts: Facts, findings: readonly Finding<A>[]): readonly Gathered<A>[];
   say(finding: Finding<A>, words: Words): Said;
@@ -86,6 +95,8 @@ export interface Said {
 export interface Rule extends RuleText {
   readonly family: string;
   readonly scope: 'rig' | 'asset';
+  /** Of a rule about rigs: whether it also has something to say of an asset without one. */
+  readonly alsoWithoutRig: boolean;
   /** Judged only where the run asks for the bend laboratory. */
   readonly onRequest: boolean;
   /** Judged only where rigs are compared with an approved one. */
@@ -96,7 +107,7 @@ export interface Rule extends RuleText {
   readonly yieldsTo: readonly Yield[];
   /** Looks at one rig; a rule about assets does not apply to one. */
   check(facts: Facts, limits: AnyLimits, limitOf?: LimitOf): Judged | NotApplicable;
-  /** Looks at the asset; a rule about rigs does not apply to it. */
+  /** Looks at the asset; a rule about rigs does not apply to it, but for one that is `alsoWithoutRig`. */
   checkAsset(
     model: RigModel,
     limits: AnyLimits,
@@ -139,6 +150,7 @@ export function rule<const L extends LimitSpecs, A>(spec: RuleSpec<L, A>): Rule 
     ...spec,
     family: familyOf(spec.id),
     scope: 'rig',
+    alsoWithoutRig: spec.withoutRig !== undefined,
     onRequest: spec.onRequest ?? false,
     onApproved: spec.onApproved ?? false,
     isAsked: (wanted) => spec.isAsked?.(wanted) ?? true,
@@ -146,7 +158,10 @@ export function rule<const L extends LimitSpecs, A>(spec: RuleSpec<L, A>): Rule 
     // The runner fills every limit named in `limits`, so the values have their type.
     check: (facts, limits, limitOf = noOthers) =>
       spec.check(facts, limits as LimitValues<L>, limitOf),
-    checkAsset: () => notApplicable('the rule looks at rigs'),
+    checkAsset: (model, limits, approved = null) =>
+      model.rigs.length === 0 && spec.withoutRig !== undefined
+        ? spec.withoutRig(model, limits as LimitValues<L>, approved)
+        : notApplicable('the rule looks at rigs'),
     // A finding is only ever handed to the rule that made it.
     gather: (facts, findings) =>
       spec.gather?.(facts, findings as readonly Finding<A>[]) ?? findings.map(alone),

@@ -11,7 +11,7 @@ const SLACK = 0.1;
 const LIMIT_SHARE = 0.01;
 
 /** Units that things are counted in, exactly the same after every export. */
-const COUNTED = new Set(['joints', 'nodes', 'skins', 'names', 'matrices', 'clips']);
+const COUNTED = new Set(['joints', 'nodes', 'skins', 'names', 'matrices', 'clips', 'channels']);
 
 /** What is smaller, in any unit, is what rounding leaves. */
 const LEAST = 1e-9;

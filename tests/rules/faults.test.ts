@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { build } from '../../fixtures/build.js';
-import { faults } from '../../fixtures/faults/index.js';
+import { allFaults } from '../../fixtures/faults/index.js';
 import type { Fault } from '../../fixtures/kit/fault.js';
 import type { FleshKind } from '../../fixtures/kit/options.js';
 import { rules } from '../../rules/index.js';
@@ -30,7 +30,7 @@ interface Case {
 /** Families whose measures look at the flesh: their faults are done to both kinds of it. */
 const FLESH_FAMILIES = ['axis.', 'chain.', 'root.', 'rest.', 'skin.'];
 
-const cases = faults.flatMap((fault): Case[] => {
+const cases = allFaults.flatMap((fault): Case[] => {
   const both =
     fault.tubesOnly === undefined && FLESH_FAMILIES.some((family) => fault.rule.startsWith(family));
   const kinds: readonly FleshKind[] = both ? ['tubes', 'connected'] : ['tubes'];
@@ -90,7 +90,7 @@ it.each(withInside)('$name is not told just inside the limit', async (entry) => 
 });
 
 it('every rule has a fault that trips it', () => {
-  expect([...new Set(faults.map((fault) => fault.rule))].sort()).toEqual(
+  expect([...new Set(allFaults.map((fault) => fault.rule))].sort()).toEqual(
     rules.map((rule) => rule.id).sort(),
   );
 });

@@ -9,6 +9,7 @@ const folder = new URL('../../rules/', import.meta.url);
 const helpers = [
   'axis/aimed-only.ts',
   'axis/rolled.ts',
+  'fit/clip-words.ts',
   'fit/missing-words.ts',
   'fit/with-approved.ts',
   'house/texts.ts',

@@ -27,6 +27,7 @@ const UNITS: Readonly<Record<Unit, true>> = {
   matrices: true,
   skins: true,
   clips: true,
+  channels: true,
   degrees: true,
   times: true,
   weight: true,

@@ -21,6 +21,11 @@ export interface Alignment {
   readonly rig: Standing;
   /** How the whole of this rig is turned against the approved one. */
   readonly turn: Quaternion;
+  /**
+   * The turn of the topmost matched joint, where the rig may as well be turned as that is: with half of
+   * a body turned, either half may be the one at fault, and the top holds the other. Else `turn`.
+   */
+  readonly topTurn: Quaternion;
   /** Size over size, as in the matching. */
   readonly scale: number;
   /** The diagonal of the box round the matched joints of this rig. */
@@ -33,6 +38,8 @@ export interface Alignment {
 const ASKED = 6;
 /** No joint counts for more than this when two ways to lay them over each other are compared. % of size. */
 const MOST_OFF = 5;
+/** Of two ways that leave joints off, one is as good up to so many times what the other leaves. */
+const AS_GOOD = 2;
 
 /**
  * Lays the approved rig over this one. Null where there is none or no joint is matched.
@@ -68,9 +75,14 @@ export const alignment = fact((facts): Alignment | null => {
     return { turn, toRig, off };
   });
   // Rounding must not choose between ways that are as good: the first is no turn at all.
-  const least = Math.min(...ways.map(({ off }) => off)) + 1e-6 * size * pairs.length;
+  const rounding = 1e-6 * size * pairs.length;
+  const least = Math.min(...ways.map(({ off }) => off)) + rounding;
   const best = ways.find(({ off }) => off <= least);
-  return best === undefined ? null : { approved, rig, scale: k, size, ...best };
+  if (best === undefined) return null;
+  const { turn, toRig } = best;
+  const top = ways[1];
+  const topTurn = top !== undefined && top.off <= AS_GOOD * least ? top.turn : turn;
+  return { approved, rig, scale: k, size, turn, topTurn, toRig };
 });
 
 /** The turn from an approved joint's frame to that of the joint that answers to it, in the world. */

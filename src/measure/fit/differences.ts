@@ -84,7 +84,10 @@ export const differences = fact((facts): Differences => {
     if (isRehung) rehung.push({ joint: own, approved: joint, wanted: answer });
     const against = isRehung ? -1 : answer;
     const ways =
-      against === -1 ? [laid.turn] : [wanted[from] ?? laid.turn, turnBetween(laid, from, answer)];
+      against === -1
+        ? [isRehung ? laid.turn : laid.topTurn]
+        : [wanted[from] ?? laid.turn, turnBetween(laid, from, answer)];
+    if (from !== -1 && above[from] === -1) ways.push(laid.turn);
     const way = chooseWay(laid, ways, { joint, own, from, against });
     wanted[joint] = way.turn;
     if (way.turn === ways[1] && turnDegrees(between(ways[0] ?? way.turn, way.turn)) > ALIKE)
@@ -124,14 +127,15 @@ interface Way {
 
 function chooseWay(laid: Alignment, turns: readonly Quaternion[], ends: Ends): Way {
   const ways = turns.map((turn): Way => ({ turn, difference: differenceBy(laid, turn, ends) }));
-  const [first = { turn: NO_TURN, difference: { turn: NO_TURN, degrees: 0, bone: null } }, other] =
-    ways;
-  if (other === undefined) return first;
-  const [a, b] = [first.difference, other.difference];
-  const apart = (a.bone?.off ?? 0) - (b.bone?.off ?? 0);
+  const nothing: Way = { turn: laid.turn, difference: { turn: NO_TURN, degrees: 0, bone: null } };
+  return ways.reduce((best, way) => (isNearer(way, best) ? way : best), ways[0] ?? nothing);
+}
+
+/** Whether a joint is nearer to where one way has it, by place and, where that is alike, by turn. */
+function isNearer({ difference: a }: Way, { difference: b }: Way): boolean {
+  const nearer = (b.bone?.off ?? 0) - (a.bone?.off ?? 0);
   const notable = (a.bone?.wanted ?? 0) * Math.sin((ALIKE * Math.PI) / 180);
-  if (Math.abs(apart) > notable) return apart < 0 ? first : other;
-  return a.degrees <= b.degrees ? first : other;
+  return Math.abs(nearer) > notable ? nearer > 0 : a.degrees < b.degrees;
 }
 
 function differenceBy(laid: Alignment, turn: Quaternion, ends: Ends): Way['difference'] {

@@ -1,0 +1,192 @@
+import { type Quaternion, rotate } from '../../rig/quaternion.js';
+import type { Rig } from '../../rig/types.js';
+import type { Facts } from '../facts.js';
+import { ClipPose, sampleTimes } from '../pose/clip-sampling.js';
+import { NO_TURN } from './alignment.js';
+import type { CarriedClip } from './clip-carry.js';
+import { type PlaySkin, playSkin, skinProbes } from './play-skin.js';
+import { leastBone, type PlayStage } from './play-stage.js';
+import type { PlayKind, PlayWorst } from './play-worst.js';
+
+/** By so much the bones must agree better before a less likely turn counts. Mean, degrees. */
+const CLEARLY = 1;
+
+/** At most so many of the times at which a clip is looked at, evenly spread. */
+export function playTimes({ onApproved, onRig }: CarriedClip, most: number): number[] {
+  const all = sampleTimes([...onApproved.channels, ...onRig.channels]);
+  if (all.length <= most) return all;
+  const step = (all.length - 1) / (most - 1);
+  return Array.from({ length: most }, (_, at) => all[Math.round(at * step)] ?? 0);
+}
+
+/** Both rigs on one stage, and room for what is measured of one pose. */
+export class PlayBoth {
+  /** The approved rig, and the one that is compared. */
+  private readonly rigs: readonly [Rig, Rig];
+  private readonly theirNodes: Int32Array;
+  private readonly ourNodes: Int32Array;
+  private readonly skin: PlaySkin;
+  /** x, y, z of each joint of the stage, then of each vertex watched: seen from the body root. */
+  private readonly theirPlaces: Float64Array;
+  private readonly ourPlaces: Float64Array;
+  /** Those of this rig, in its own world. */
+  private readonly ourWorld: Float64Array;
+
+  constructor(
+    facts: Facts,
+    private readonly stage: PlayStage,
+  ) {
+    const { approved, theirs, ours } = stage;
+    this.theirNodes = theirs.map((joint) => approved.rig.joints.node[joint] ?? 0);
+    this.ourNodes = ours.map((joint) => facts.rig.joints.node[joint] ?? 0);
+    this.skin = playSkin(facts, stage);
+    const count = theirs.length + this.skin.of.length;
+    this.theirPlaces = new Float64Array(3 * count);
+    this.ourPlaces = new Float64Array(3 * count);
+    this.ourWorld = new Float64Array(3 * count);
+    this.rigs = [approved.rig, facts.rig];
+  }
+
+  /** Plays one clip on both, and keeps what is worse than before. */
+  play(clip: CarriedClip, index: number, most: number, worst: PlayWorst): void {
+    const { stage, skin, theirPlaces, ourWorld } = this;
+    const [theirs, ours] = this.rigs;
+    const [theirPose, ourPose] = [
+      new ClipPose(theirs, clip.onApproved),
+      new ClipPose(ours, clip.onRig),
+    ];
+    const worldOfTheirs = (node: number): Float64Array => theirPose.worldOf(node);
+    const worldOfOurs = (node: number): Float64Array => ourPose.worldOf(node);
+    const joints = stage.theirs.length;
+    let began: Float64Array | null = null;
+    let turnBack: Quaternion | null = null;
+    for (const time of playTimes(clip, most)) {
+      theirPose.seek(time);
+      ourPose.seek(time);
+      originsOf(this.theirNodes, worldOfTheirs, theirPlaces);
+      originsOf(this.ourNodes, worldOfOurs, ourWorld);
+      skinProbes(skin.theirs, worldOfTheirs, theirPlaces.subarray(3 * joints));
+      skinProbes(skin.ours, worldOfOurs, ourWorld.subarray(3 * joints));
+      if (stage.mirrored) mirror(theirPlaces);
+      turnBack ??= this.likelierTurn();
+      this.bringBack(turnBack);
+      // How far the roots are apart, and how far they were when the clip began.
+      const apart = this.seenFromRoot();
+      began ??= apart;
+      const travel = Math.hypot(...apart.map((value, axis) => value - (began?.[axis] ?? 0)));
+      this.measure(travel, (kind, at, value) => worst.keep(kind, at, value, index, time));
+    }
+  }
+
+  /** Of the turns that bring this rig back, the one that makes the bones of this pose agree best. */
+  private likelierTurn(): Quaternion {
+    const { turnsBack, from } = this.stage;
+    const least = leastBone(this.stage);
+    let best: { readonly turn: Quaternion; readonly mean: number } | null = null;
+    for (const turn of turnsBack) {
+      this.bringBack(turn);
+      let [sum, count] = [0, 0];
+      for (let at = 0; at < from.length; at++) {
+        const start = from[at] ?? -1;
+        if (start === -1) continue;
+        sum += angleOf(this.theirPlaces, this.ourPlaces, start, at, least);
+        count++;
+      }
+      const mean = count === 0 ? 0 : sum / count;
+      if (best === null || mean < best.mean - CLEARLY) best = { turn, mean };
+    }
+    return best?.turn ?? NO_TURN;
+  }
+
+  /** Turns this rig to how the approved one stands, and makes it as large. */
+  private bringBack(turnBack: Quaternion): void {
+    const { scale } = this.stage;
+    const { ourWorld: world, ourPlaces: places } = this;
+    for (let at = 0; at < places.length; at += 3) {
+      const [x, y, z] = rotate(turnBack, [world[at] ?? 0, world[at + 1] ?? 0, world[at + 2] ?? 0]);
+      places[at] = x / scale;
+      places[at + 1] = y / scale;
+      places[at + 2] = z / scale;
+    }
+  }
+
+  /** Takes the place of the body root off all places; returns what the two roots were apart. */
+  private seenFromRoot(): Float64Array {
+    const { root } = this.stage;
+    const apart = new Float64Array(3);
+    for (const [sign, places] of [
+      [-1, this.theirPlaces],
+      [1, this.ourPlaces],
+    ] as const) {
+      const from = places.slice(3 * root, 3 * root + 3);
+      for (let at = 0; at < places.length; at++)
+        places[at] = (places[at] ?? 0) - (from[at % 3] ?? 0);
+      for (let axis = 0; axis < 3; axis++)
+        apart[axis] = (apart[axis] ?? 0) + sign * (from[axis] ?? 0);
+    }
+    return apart;
+  }
+
+  private measure(travel: number, keep: (kind: PlayKind, at: number, value: number) => void): void {
+    const { stage, skin, theirPlaces: a, ourPlaces: c } = this;
+    const joints = stage.theirs.length;
+    const least = leastBone(stage);
+    const percent = stage.size > 0 ? 100 / stage.size : 0;
+    for (let at = 0; at < joints; at++) {
+      const away = at === stage.root ? travel : distanceAt(a, c, at);
+      keep('place', at, percent * away);
+      const from = stage.from[at] ?? -1;
+      if (from !== -1) keep('bone', at, angleOf(a, c, from, at, least));
+    }
+    for (let probe = 0; probe < skin.of.length; probe++) {
+      const at = skin.of[probe] ?? -1;
+      if (at !== -1) keep('skin', at, percent * distanceAt(a, c, joints + probe));
+    }
+  }
+}
+
+/** Turns x over of each of some places. */
+function mirror(places: Float64Array): void {
+  for (let at = 0; at < places.length; at += 3) places[at] = -(places[at] ?? 0);
+}
+
+function originsOf(
+  nodes: Int32Array,
+  worldOf: (node: number) => Float64Array,
+  out: Float64Array,
+): void {
+  for (let at = 0; at < nodes.length; at++) {
+    const world = worldOf(nodes[at] ?? 0);
+    out[3 * at] = world[12] ?? 0;
+    out[3 * at + 1] = world[13] ?? 0;
+    out[3 * at + 2] = world[14] ?? 0;
+  }
+}
+
+function distanceAt(a: Float64Array, b: Float64Array, at: number): number {
+  const x = (a[3 * at] ?? 0) - (b[3 * at] ?? 0);
+  const y = (a[3 * at + 1] ?? 0) - (b[3 * at + 1] ?? 0);
+  const z = (a[3 * at + 2] ?? 0) - (b[3 * at + 2] ?? 0);
+  return Math.sqrt(x * x + y * y + z * z);
+}
+
+/** The angle between two bones, in degrees; 0 where one is too short to have a direction. */
+function angleOf(
+  a: Float64Array,
+  c: Float64Array,
+  from: number,
+  to: number,
+  least: number,
+): number {
+  const ax = (a[3 * to] ?? 0) - (a[3 * from] ?? 0);
+  const ay = (a[3 * to + 1] ?? 0) - (a[3 * from + 1] ?? 0);
+  const az = (a[3 * to + 2] ?? 0) - (a[3 * from + 2] ?? 0);
+  const cx = (c[3 * to] ?? 0) - (c[3 * from] ?? 0);
+  const cy = (c[3 * to + 1] ?? 0) - (c[3 * from + 1] ?? 0);
+  const cz = (c[3 * to + 2] ?? 0) - (c[3 * from + 2] ?? 0);
+  const shorter = Math.min(ax * ax + ay * ay + az * az, cx * cx + cy * cy + cz * cz);
+  if (!(shorter > least * least)) return 0;
+  const [x, y, z] = [ay * cz - az * cy, az * cx - ax * cz, ax * cy - ay * cx];
+  const sine = Math.sqrt(x * x + y * y + z * z);
+  return (180 / Math.PI) * Math.atan2(sine, ax * cx + ay * cy + az * cz);
+}
