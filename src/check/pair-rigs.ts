@@ -10,7 +10,8 @@ interface Pairing {
 
 /**
  * Which approved rig each rig of an asset is compared with: where both have one, that; else the one that
- * shares most names of joints with it, which is given to one rig alone.
+ * shares most names of joints with it, which is given to one rig alone. Rigs without a name are paired in
+ * order, with one of as many joints.
  */
 export function pairRigs(asset: ApprovedAsset, rigs: readonly Rig[]): ReadonlyMap<Rig, Approved> {
   const earlier = pairings.get(rigs);
@@ -36,6 +37,18 @@ function pair(asset: ApprovedAsset, rigs: readonly Rig[]): ReadonlyMap<Rig, Appr
         pairs.set(rig, approved);
         taken.add(approved);
       }
+    // Rigs without names are told apart by their order and by how many joints they have.
+    for (const rig of rigs.filter((each) => !pairs.has(each) && isNameless(each))) {
+      const alike = theirs.find(
+        (approved) =>
+          !taken.has(approved) &&
+          isNameless(approved) &&
+          approved.joints.count === rig.joints.count,
+      );
+      if (alike === undefined) continue;
+      pairs.set(rig, alike);
+      taken.add(alike);
+    }
   }
   const answered = new Set(pairs.values());
   const unanswered = theirs.filter((rig) => !answered.has(rig));
@@ -45,6 +58,10 @@ function pair(asset: ApprovedAsset, rigs: readonly Rig[]): ReadonlyMap<Rig, Appr
       { asset, rig: pairs.get(rig) ?? null, unanswered: at === 0 ? unanswered : [] },
     ]),
   );
+}
+
+function isNameless({ joints }: Rig): boolean {
+  return joints.named.every((isNamed) => !isNamed);
 }
 
 function sharedNames(a: Rig, b: Rig): number {

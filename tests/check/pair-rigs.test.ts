@@ -4,7 +4,11 @@ import type { Rig, RigModel } from '../../src/rig/types.js';
 
 /** As much of a rig as pairing looks at. */
 function rig(name: string, ...joints: string[]): Rig {
-  const table = { names: joints, named: joints.map((joint) => joint !== 'unnamed') };
+  const table = {
+    count: joints.length,
+    names: joints,
+    named: joints.map((joint) => joint !== 'unnamed'),
+  };
   return { name, joints: table } as unknown as Rig;
 }
 
@@ -31,6 +35,12 @@ it('unnamed joints are no names that rigs share', () => {
     'lamp',
     null,
   ]);
+});
+
+it('rigs without a name in common are compared in order, if they have as many joints', () => {
+  const approved = [rig('a', 'unnamed', 'unnamed'), rig('b', 'unnamed'), rig('c', 'unnamed')];
+  const rigs = [rig('1', 'unnamed'), rig('2', 'unnamed', 'unnamed'), rig('3', 'x', 'y', 'z')];
+  expect(paired(approved, rigs)).toEqual(['b', 'a', null]);
 });
 
 it('the first rig alone is told which approved rigs nobody answers to', () => {

@@ -25,10 +25,10 @@ export async function runCompare(
       'there is nothing to compare with the approved rig: name assets after it, or clips with --clips',
     );
   const targets = chooseTargets(flags, io);
-  const task = await openApproved(await approvedFiles(approved, clips, io.cwd));
+  // Without a candidate, the clips themselves are what has to fit.
+  const [paths, library] = candidates.length === 0 ? [clips, []] : [candidates, clips];
+  const task = await openApproved(await approvedFiles(approved, library, io.cwd));
   const chosen = await chooseSettings(flags, io, { compared: task.digest, onlyFit: true });
-  // Clips alone are asked of the approved rig itself.
-  const paths = candidates.length === 0 ? [approved] : candidates;
   const started = await startEarly(paths, flags, io);
   try {
     const found = await findAssets(paths, io.cwd, flags.without);

@@ -17,7 +17,7 @@ export function addCompare(program: Command, io: Io, done: (code: number) => voi
     .command('compare')
     .summary('Compare rigs with an approved rig.')
     .description(
-      'Compare rigs with an approved rig: whether every clip that was made for the approved rig shows the same on them. Files that hold only clips are compared with it, too. With --clips and no candidate, the command asks whether these clips fit the approved rig.',
+      'Compare rigs with an approved rig: whether every clip that was made for the approved rig shows the same on them. Files that hold only clips are compared with it, too. With --clips and no candidate, the clips themselves are compared with it.',
     )
     .argument('<approved>', 'The asset with the approved rig.')
     .argument('[candidate...]', 'Assets to compare with it, folders to search, or patterns.');
