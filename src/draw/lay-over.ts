@@ -3,12 +3,12 @@ import { type Matching, matching } from '../measure/fit/matching.js';
 import { bonePose } from '../measure/pose/bone-pose.js';
 import { bodyRoot } from '../measure/skeleton/body-root.js';
 import { type Mat4, transformPoint } from '../rig/mat4.js';
-import type { ClipSource, NodeTable, Rig } from '../rig/types.js';
+import type { Rig } from '../rig/types.js';
 import { degrees, type Vec3 } from '../rig/vec3.js';
+import { byName, clipsOnBoth, straightOnBoth } from './approved-clips.js';
 import { jointPlaces, restWorld } from './rest-mesh.js';
 import { type Laid, layOnto } from './same-shape.js';
-import type { ApprovedClip, RigScene, SceneApproved, SceneNode } from './scene.js';
-import { straightClip } from './scene-clip.js';
+import type { RigScene, SceneApproved } from './scene.js';
 import { sceneSkeleton } from './scene-skeleton.js';
 
 /** With fewer joints in common there is no telling which size and place one has in the other. */
@@ -27,6 +27,7 @@ export function layOver(facts: Facts, scene: RigScene): SceneApproved | null {
   const held = heldJoint(theirs, matched);
   if (held === null) return null;
   const { skeleton, place } = sceneSkeleton(rig);
+  const { place: placeOnRig } = sceneSkeleton(facts.rig);
   const own = jointPlaces(scene, restWorld(scene));
   const lay = (from: readonly Vec3[]): Laid | null => {
     const to = [...ofApproved].map((joint) => own[joint]);
@@ -46,8 +47,9 @@ export function layOver(facts: Facts, scene: RigScene): SceneApproved | null {
     places: places.map((point) => transformPoint(bound.matrix, point)),
     held,
     jointAnswers: [...ofApproved],
-    answers: answersOf(skeleton.nodes, scene, ofApproved),
-    clips: facts.approved.asset.clips.flatMap((source) => clipsOf(source, rig, skeleton, place)),
+    clips: clipsOnBoth(facts.approved.asset.clips, rig, answersOf(matched, facts.rig))
+      .map((clip) => straightOnBoth(clip, place, placeOnRig, skeleton.nodes.length))
+      .filter((clip) => clip !== null),
   };
 }
 
@@ -65,47 +67,15 @@ function angleOf(turn: Mat4): number {
   return degrees(Math.acos(Math.min(1, Math.max(-1, cosine))));
 }
 
-/** Joints answer as they were matched, holders and spacers to the one of their name. */
-function answersOf(
-  nodes: readonly SceneNode[],
-  { nodes: own, jointNodes }: RigScene,
-  ofApproved: Int32Array,
-): number[] {
-  const others = byName(own.map(({ name, joint }) => (joint === -1 ? name : null)));
-  return nodes.map(({ name, joint }) =>
-    joint === -1 ? (others.get(name) ?? -1) : (jointNodes[ofApproved[joint] ?? -1] ?? -1),
-  );
-}
-
-/** Clips of one file that pose the rig. Nodes of another file are those of their name. */
-function clipsOf(
-  { name, nodes, clips }: ClipSource,
-  rig: Rig,
-  skeleton: Pick<RigScene, 'nodes'>,
-  place: (node?: number) => number,
-): ApprovedClip[] {
-  const named = nodes === rig.nodes ? null : namedPlaces(nodes, skeleton.nodes);
-  return clips
-    .map((clip) => ({
-      ...straightClip(clip, named === null ? place : (node) => named[node] ?? -1),
-      from: name,
-    }))
-    .filter(({ tracks }) => tracks.length > 0);
-}
-
-function namedPlaces(nodes: NodeTable, shown: readonly SceneNode[]): number[] {
-  const places = byName(shown.map(({ name }) => name));
-  const known = byName(nodes.names);
-  return nodes.names.map((name, node) =>
-    name !== null && known.get(name) === node ? (places.get(name) ?? -1) : -1,
-  );
-}
-
-/** Where each name stands in a list; a name that stands in it twice tells nothing, and -1 says so. */
-function byName(names: readonly (string | null)[]): Map<string, number> {
-  const places = new Map<string, number>();
-  names.forEach((name, index) => {
-    if (name !== null && name !== '') places.set(name, places.has(name) ? -1 : index);
-  });
-  return places;
+/** Joints answer as they were matched, holders and spacers to the one of their name. -1 for none. */
+function answersOf({ approved, ofApproved }: Matching, rig: Rig): (node: number) => number {
+  const between = ({ nodes, joints }: Rig): Map<string, number> =>
+    byName(nodes.names.map((name, node) => (joints.ofNode[node] === -1 ? name : null)));
+  const [theirs, others] = [between(approved), between(rig)];
+  return (node) => {
+    const joint = approved.joints.ofNode[node] ?? -1;
+    if (joint !== -1) return rig.joints.node[ofApproved[joint] ?? -1] ?? -1;
+    const name = approved.nodes.names[node] ?? '';
+    return theirs.get(name) === node ? (others.get(name) ?? -1) : -1;
+  };
 }
