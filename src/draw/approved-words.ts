@@ -15,5 +15,5 @@ export function approvedWords({ name, file, scale, turned }: SceneApproved): str
     turned > NO_TURN && `turned as a whole by ${significant(turned)}°`,
   ].filter(Boolean);
   const what = `the approved rig "${shortName(name)}" of ${shortName(file, FILE_LETTERS)}`;
-  return `Dashed: ${what} as it was bound, ${how.join(', ')}.`;
+  return `Dashed: ${what}, ${how.join(', ')}.`;
 }

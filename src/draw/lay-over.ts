@@ -2,22 +2,31 @@ import type { Facts } from '../measure/facts.js';
 import { type Matching, matching } from '../measure/fit/matching.js';
 import { bonePose } from '../measure/pose/bone-pose.js';
 import { bodyRoot } from '../measure/skeleton/body-root.js';
-import { type Mat4, transformPoint } from '../rig/mat4.js';
-import type { ClipSource, NodeTable, Rig } from '../rig/types.js';
+import { decompose } from '../rig/decompose.js';
+import {
+  compose,
+  identity,
+  invert,
+  type Mat4,
+  mat4At,
+  multiply,
+  transformPoint,
+} from '../rig/mat4.js';
+import type { Rig } from '../rig/types.js';
 import { degrees, type Vec3 } from '../rig/vec3.js';
+import { byName, clipsOnBoth, straightOnBoth } from './approved-clips.js';
 import { jointPlaces, restWorld } from './rest-mesh.js';
 import { type Laid, layOnto } from './same-shape.js';
-import type { ApprovedClip, RigScene, SceneApproved, SceneNode } from './scene.js';
-import { straightClip } from './scene-clip.js';
+import type { RigScene, SceneApproved } from './scene.js';
 import { sceneSkeleton } from './scene-skeleton.js';
 
 /** With fewer joints in common there is no telling which size and place one has in the other. */
 const LEAST_IN_COMMON = 2;
 
 /**
- * The approved rig, laid over the one that is compared with it as that is drawn: with its body root on
- * the answering joint, as large as it, and turned as a whole where it stands otherwise. Null where the
- * two share too little.
+ * The approved rig, laid over the one that is compared with it: as large as it, turned as a whole where
+ * it stands otherwise, and with its body root where the answering joint is drawn. Null where the two
+ * share too little.
  */
 export function layOver(facts: Facts, scene: RigScene): SceneApproved | null {
   const matched = matching(facts);
@@ -26,28 +35,30 @@ export function layOver(facts: Facts, scene: RigScene): SceneApproved | null {
   const theirs: Facts = { rig, wanted: facts.wanted };
   const held = heldJoint(theirs, matched);
   if (held === null) return null;
-  const { skeleton, place } = sceneSkeleton(rig);
-  const own = jointPlaces(scene, restWorld(scene));
-  const lay = (from: readonly Vec3[]): Laid | null => {
-    const to = [...ofApproved].map((joint) => own[joint]);
-    return layOnto({ from, to, parents: rig.joints.parent, held: held[0] });
-  };
   const { places } = bonePose(theirs);
-  // Holders that turn or scale a rig count where it is played, and not where it was bound.
-  const [bound, stored] = [lay(places), lay(jointPlaces(skeleton, restWorld(skeleton)))];
-  if (bound === null || stored === null) return null;
+  const lay = (own: readonly Vec3[], among?: readonly Mat4[]): Laid | null => {
+    const to = [...ofApproved].map((joint) => own[joint]);
+    return layOnto({ from: places, to, parents: rig.joints.parent, held: held[0] }, among);
+  };
+  const drawn = lay(jointPlaces(scene, restWorld(scene)));
+  // What turns a rig while clips play is above its joints: a root that is stored turned will be posed.
+  const played = lay(bonePose(facts).places, [turnOver(rig, facts.rig, held)]);
+  if (drawn === null || played === null) return null;
+  const { skeleton, place } = sceneSkeleton(rig);
+  const { place: placeOnRig } = sceneSkeleton(facts.rig);
   return {
     ...skeleton,
     name: rig.name,
     file: facts.approved.asset.name,
-    onto: [...stored.matrix],
-    scale: stored.scale,
-    turned: angleOf(stored.turn),
-    places: places.map((point) => transformPoint(bound.matrix, point)),
+    onto: [...played.matrix],
+    scale: drawn.scale,
+    turned: angleOf(drawn.turn),
+    places: places.map((point) => transformPoint(drawn.matrix, point)),
     held,
     jointAnswers: [...ofApproved],
-    answers: answersOf(skeleton.nodes, scene, ofApproved),
-    clips: facts.approved.asset.clips.flatMap((source) => clipsOf(source, rig, skeleton, place)),
+    clips: clipsOnBoth(facts.approved.asset.clips, rig, answersOf(matched, facts.rig))
+      .map((clip) => straightOnBoth(clip, place, placeOnRig, skeleton.nodes.length))
+      .filter((clip) => clip !== null),
   };
 }
 
@@ -59,53 +70,37 @@ function heldJoint(theirs: Facts, { ofApproved }: Matching): [number, number] | 
   return [joint, ofApproved[joint] ?? -1];
 }
 
+/** The turn from what is above the joints of the approved rig to what is above those of the other. */
+function turnOver(approved: Rig, own: Rig, [theirs, ours]: readonly [number, number]): Mat4 {
+  const back = invert(turnAbove(approved, theirs)) ?? identity();
+  return multiply(turnAbove(own, ours), back);
+}
+
+/** The turn, in the world, of the frame that the topmost joint above a joint hangs in. */
+function turnAbove({ nodes, joints }: Rig, joint: number): Mat4 {
+  let top = joint;
+  for (let up = joint; up !== -1; up = joints.parent[up] ?? -1) top = up;
+  const first = joints.spacers[top]?.[0] ?? joints.node[top] ?? -1;
+  const above = nodes.parent[first] ?? -1;
+  if (above === -1) return identity();
+  return compose([0, 0, 0], decompose(mat4At(nodes.world, above)).rotation, [1, 1, 1]);
+}
+
 /** The angle of a turn: tr R = 1 + 2 cos. Degrees. */
 function angleOf(turn: Mat4): number {
   const cosine = ((turn[0] ?? 0) + (turn[5] ?? 0) + (turn[10] ?? 0) - 1) / 2;
   return degrees(Math.acos(Math.min(1, Math.max(-1, cosine))));
 }
 
-/** Joints answer as they were matched, holders and spacers to the one of their name. */
-function answersOf(
-  nodes: readonly SceneNode[],
-  { nodes: own, jointNodes }: RigScene,
-  ofApproved: Int32Array,
-): number[] {
-  const others = byName(own.map(({ name, joint }) => (joint === -1 ? name : null)));
-  return nodes.map(({ name, joint }) =>
-    joint === -1 ? (others.get(name) ?? -1) : (jointNodes[ofApproved[joint] ?? -1] ?? -1),
-  );
-}
-
-/** Clips of one file that pose the rig. Nodes of another file are those of their name. */
-function clipsOf(
-  { name, nodes, clips }: ClipSource,
-  rig: Rig,
-  skeleton: Pick<RigScene, 'nodes'>,
-  place: (node?: number) => number,
-): ApprovedClip[] {
-  const named = nodes === rig.nodes ? null : namedPlaces(nodes, skeleton.nodes);
-  return clips
-    .map((clip) => ({
-      ...straightClip(clip, named === null ? place : (node) => named[node] ?? -1),
-      from: name,
-    }))
-    .filter(({ tracks }) => tracks.length > 0);
-}
-
-function namedPlaces(nodes: NodeTable, shown: readonly SceneNode[]): number[] {
-  const places = byName(shown.map(({ name }) => name));
-  const known = byName(nodes.names);
-  return nodes.names.map((name, node) =>
-    name !== null && known.get(name) === node ? (places.get(name) ?? -1) : -1,
-  );
-}
-
-/** Where each name stands in a list; a name that stands in it twice tells nothing, and -1 says so. */
-function byName(names: readonly (string | null)[]): Map<string, number> {
-  const places = new Map<string, number>();
-  names.forEach((name, index) => {
-    if (name !== null && name !== '') places.set(name, places.has(name) ? -1 : index);
-  });
-  return places;
+/** Joints answer as they were matched, holders and spacers to the one of their name. -1 for none. */
+function answersOf({ approved, ofApproved }: Matching, rig: Rig): (node: number) => number {
+  const between = ({ nodes, joints }: Rig): Map<string, number> =>
+    byName(nodes.names.map((name, node) => (joints.ofNode[node] === -1 ? name : null)));
+  const [theirs, others] = [between(approved), between(rig)];
+  return (node) => {
+    const joint = approved.joints.ofNode[node] ?? -1;
+    if (joint !== -1) return rig.joints.node[ofApproved[joint] ?? -1] ?? -1;
+    const name = approved.nodes.names[node] ?? '';
+    return theirs.get(name) === node ? (others.get(name) ?? -1) : -1;
+  };
 }

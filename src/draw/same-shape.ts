@@ -22,8 +22,15 @@ export interface Laid {
   readonly turn: Mat4;
 }
 
-/** Lays a skeleton over another without bending it. Null where that leads nowhere. */
-export function layOnto({ from, to, parents, held }: Answering): Laid | null {
+/**
+ * Lays a skeleton over another without bending it. Null where that leads nowhere.
+ *
+ * @param among The turns that come into question, where these are known.
+ */
+export function layOnto(
+  { from, to, parents, held }: Answering,
+  among?: readonly Mat4[],
+): Laid | null {
   const bones = from.flatMap((end, joint) => {
     const [start, newStart, newEnd] = [
       from[parents[joint] ?? -1],
@@ -39,6 +46,7 @@ export function layOnto({ from, to, parents, held }: Answering): Laid | null {
       const [was, is] = [direction(before), direction(after)];
       return was && is ? [[was, is] as const] : [];
     }),
+    among,
   );
   const [start, end] = [from[held], to[held]];
   if (!start || !end || !isDrawable(end)) return null;

@@ -50,12 +50,14 @@ export interface SceneApproved
   readonly held: readonly [approved: number, own: number];
   /** The joint of the rig that answers to each joint, -1 for none. */
   readonly jointAnswers: readonly number[];
-  /** Node of the rig that answers to each of `nodes`, -1 for none: what the same clip poses. */
-  readonly answers: readonly number[];
-  /** Clips that were made for it, its own and those of other files. Tracks name its own nodes. */
+  /** Clips that were made for it, its own and those of other files. */
   readonly clips: readonly ApprovedClip[];
 }
 
+/**
+ * A clip as both rigs play it: tracks of the approved rig, then of the rig that is compared. The nodes
+ * of the second count on from the last of the first.
+ */
 export interface ApprovedClip extends SceneClip {
   /** The file it is in, as people know it. */
   readonly from: string;

@@ -97,7 +97,11 @@ function rigHeading(rig: RigScene, report: RigReport | undefined): Block {
     textElement(0, 16, 'drawing-subheading', `Rig "${shortName(rig.name)}"`) +
     textElement(0, 35, 'drawing-quiet', words);
   if (rig.approved === undefined) return { svg, height: 50 };
-  const over = fitText(approvedWords(rig.approved), LETTER, INNER_WIDTH);
+  const over = fitText(
+    `${approvedWords(rig.approved)} It is drawn as it was bound.`,
+    LETTER,
+    INNER_WIDTH,
+  );
   return { svg: svg + textElement(0, 53, 'drawing-quiet', over), height: 68 };
 }
 

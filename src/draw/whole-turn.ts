@@ -17,15 +17,17 @@ const TELLING = 0.5;
  * The turn of a whole skeleton that lays most of its bones along those of another; none where that
  * mends less than half. A few bones that differ do not turn it, as they would a fit by least squares,
  * so that a skeleton laid over another parts from it only where they differ.
+ *
+ * @param among The turns that come into question, where these are known.
  */
-export function wholeTurn(all: readonly BonePair[]): Mat4 {
+export function wholeTurn(all: readonly BonePair[], among?: readonly Mat4[]): Mat4 {
   const bones = spread(all, MOST_BONES);
   const off = (turn: Mat4): number =>
     bones.reduce((sum, [from, to]) => sum + angleBetween(transformDirection(turn, from), to), 0);
   let [best, least] = [identity(), off(identity())];
   if (!(least > AS_IT_STANDS * bones.length)) return best;
   least *= TELLING;
-  for (const turn of turnsOf(bones)) {
+  for (const turn of among ?? turnsOf(bones)) {
     const left = off(turn);
     if (left < least) [best, least] = [turn, left];
   }

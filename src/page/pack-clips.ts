@@ -20,11 +20,11 @@ const SAME = 1e-6;
  * out from the last clip on, those that `messages` of findings name at the very last; `word` says so,
  * and is null where nothing was lost.
  */
-export function packClips(
-  all: readonly SceneClip[],
+export function packClips<Kind extends SceneClip>(
+  all: readonly Kind[],
   nodes: readonly SceneNode[],
   messages = '',
-): { clips: PageClip[]; word: string | null } {
+): { clips: Packed<Kind>[]; word: string | null } {
   const clips = all.map((clip) => ({
     ...clip,
     tracks: clip.tracks.map(withoutRests).filter((track) => !isRest(track, nodes)),
@@ -46,7 +46,10 @@ export function packClips(
   };
 }
 
-function packClip(clip: SceneClip, every: number): PageClip {
+/** A clip with whatever else is told of it. */
+type Packed<Kind extends SceneClip> = Omit<Kind, 'tracks'> & PageClip;
+
+function packClip<Kind extends SceneClip>(clip: Kind, every: number): Packed<Kind> {
   const tracks = clip.tracks.map((track) => {
     const { times, values } = thinned(track, every);
     return { ...track, times: packed(times), values: packed(values) };

@@ -1,8 +1,9 @@
-import type { RigScene, Scene, SceneChain, SceneMesh } from '../draw/scene.js';
+import { approvedWords } from '../draw/approved-words.js';
+import type { RigScene, Scene, SceneApproved, SceneChain, SceneMesh } from '../draw/scene.js';
 import { DRAWN_INFLUENCES } from '../draw/strongest-four.js';
 import { packClips } from './pack-clips.js';
 import { packed } from './packed.js';
-import type { PageChain, PageData, PageMesh, PageRig } from './page-data.js';
+import type { PageApproved, PageChain, PageData, PageMesh, PageRig } from './page-data.js';
 import { type LightScene, lightScene } from './simplify.js';
 
 /** Steps of a stored coordinate. */
@@ -18,6 +19,7 @@ function packRig(rig: RigScene, light: LightScene, messages: string): PageRig {
   const { before, after } = light;
   const { name, nodes, jointNodes, jointParents, size } = rig;
   const { clips, word } = packClips(rig.clips, nodes, messages);
+  const over = rig.approved && packApproved(rig, rig.approved, messages);
   const thinned = `To keep this page small, the mesh is shown with ${after} of its ${before} triangles. All of it was measured.`;
   return {
     name,
@@ -35,8 +37,21 @@ function packRig(rig: RigScene, light: LightScene, messages: string): PageRig {
       about: { up: axesOf(up), side: axesOf(side) },
     })),
     size,
-    notes: [after < before ? thinned : null, word].filter((note) => note !== null),
+    notes: [after < before ? thinned : null, word, ...(over?.notes ?? [])].filter(
+      (note) => note !== null,
+    ),
+    ...(over && { approved: over.approved }),
   };
+}
+
+/** The approved rig, and what the viewer has to say of it. */
+function packApproved({ nodes }: RigScene, over: SceneApproved, messages: string) {
+  const { jointNodes, jointParents, jointAnswers, onto, held } = over;
+  const { clips, word } = packClips(over.clips, [...over.nodes, ...nodes], messages);
+  const skeleton = { nodes: over.nodes, jointNodes, jointParents, jointAnswers };
+  const approved: PageApproved = { ...skeleton, onto, held, clips };
+  const lost = word === null ? [] : [`Of the approved rig: ${word}`];
+  return { approved, notes: [approvedWords(over), ...lost] };
 }
 
 function axesOf({ own, ideal }: SceneChain['about']['up']): PageChain['about']['up'] {

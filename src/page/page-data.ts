@@ -1,4 +1,12 @@
-import type { CurlPairs, RigScene, SceneClip, SceneMesh, SceneTrack } from '../draw/scene.js';
+import type {
+  ApprovedClip,
+  CurlPairs,
+  RigScene,
+  SceneApproved,
+  SceneClip,
+  SceneMesh,
+  SceneTrack,
+} from '../draw/scene.js';
 import type { Vec3 } from '../rig/vec3.js';
 
 /** What the viewer gets from its page, as JSON; arrays of numbers are packed. */
@@ -16,6 +24,15 @@ export interface PageRig
   readonly chains: readonly PageChain[];
   /** What was left out, for the viewer to say: one sentence each. */
   readonly notes: readonly string[];
+  /** What it was compared with; absent where that is nothing. */
+  readonly approved?: PageApproved;
+}
+
+/** The approved rig as far as the viewer needs it: its joints, and the clips that both rigs play. */
+export interface PageApproved
+  extends Pick<SceneApproved, 'nodes' | 'jointNodes' | 'jointParents' | 'jointAnswers'>,
+    Pick<SceneApproved, 'onto' | 'held'> {
+  readonly clips: readonly PageApprovedClip[];
 }
 
 /**
@@ -34,6 +51,8 @@ export interface PageMesh
 export interface PageClip extends Omit<SceneClip, 'tracks'> {
   readonly tracks: readonly PageTrack[];
 }
+
+export type PageApprovedClip = PageClip & Pick<ApprovedClip, 'from'>;
 
 export interface PageTrack extends Omit<SceneTrack, 'times' | 'values'> {
   /** Float32 seconds, ascending. */

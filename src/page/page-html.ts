@@ -7,12 +7,13 @@ import { findingsSection } from './findings-section.js';
 import { dataBlock, nameText, text, wholePage } from './markup.js';
 import { headerOf, overviewSection } from './overview-section.js';
 import type { PageSource } from './page-source.js';
-import { PAGE_STYLE } from './page-style.js';
+import { APPROVED_STYLE, PAGE_STYLE } from './page-style.js';
 import { jointsSection, measuredSection } from './rig-sections.js';
 
 /** The page of one asset: one self-contained file. */
 export function writePage(source: PageSource): string {
   const { head, asset, pictures, script } = source;
+  const isCompared = pictures?.sheets.some(showsApproved) ?? false;
   const hasRigs = asset.rigs.length > 0;
   const body = [
     pictures?.defs ?? '',
@@ -29,7 +30,7 @@ export function writePage(source: PageSource): string {
   ];
   return wholePage({
     title: `${asset.path} - trysquare`,
-    style: `${PAGE_STYLE}\n${drawingCss(pictures?.sheets.some(showsApproved) ?? false)}`,
+    style: [PAGE_STYLE, ...(isCompared ? [APPROVED_STYLE] : []), drawingCss(isCompared)].join('\n'),
     body: body.join('\n'),
     script: pictures === null ? '' : script,
   });

@@ -96,3 +96,7 @@ thead th{color:var(--quiet);border:0}
 @media (max-width:44rem){.finding{grid-template-columns:minmax(0,1fr)}.finding .drawing{grid-column:1;grid-row:auto}dl{grid-template-columns:1fr;gap:0}dd{margin-bottom:.5rem}.joint,.place{min-height:2.5rem}}
 @media print{:root{--paper:#fff;--card:#fff;--ink:#000;--quiet:#444;--rule:#bbb;--accent:#000;--error:#900;--warning:#640;--note:#035;--sound:#040}body{max-width:none;padding:0;font-size:10pt}#view,#view-fallback,nav,.back,.show{display:none!important}.finding,.facts,tr,.why{break-inside:avoid}.wide{display:none}h2,h3,h4{break-after:avoid}.sheet{overflow:visible}.sheet svg{min-width:0}a{text-decoration:none}}
 `;
+
+/** The colour of an approved rig, on light and on dark, for pages that show one. */
+export const APPROVED_STYLE =
+  ':root{--approved:#7d35a8}@media (prefers-color-scheme:dark){:root{--approved:#d3a0f2}}';

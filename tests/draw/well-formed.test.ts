@@ -155,6 +155,15 @@ it('a puppet over the approved one is drawn as well-formed SVG', async () => {
   expect(drawn.filter((one) => hasClass(one, 'drawing-approved')).length).toBeGreaterThan(3);
 });
 
+it.each(['bind-matrix-not-a-number', 'too-few-bind-matrices', 'scattered-legs'])(
+  'a puppet with %s is drawn as well-formed SVG over a sound one, and under it',
+  async (name) => {
+    const [odd, sound] = [buildGlb('heron', { faults: [faultNamed(name)] }), buildGlb('heron')];
+    expectDrawn(await drawable(odd, 'heron.glb', {}, await approvedOf(sound)));
+    expectDrawn(await drawable(sound, 'heron.glb', {}, await approvedOf(odd)));
+  },
+);
+
 it('the same rig gives the same bytes', async () => {
   const first = await drawable(buildGlb('stag-beetle'));
   const second = await drawable(buildGlb('stag-beetle'));

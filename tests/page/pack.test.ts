@@ -9,16 +9,17 @@ import { packScene } from '../../src/page/pack.js';
 import { CLIP_LETTERS, packClips } from '../../src/page/pack-clips.js';
 import type { Packed } from '../../src/page/page-data.js';
 import { lightScene, MOST_TRIANGLES, trianglesOf } from '../../src/page/simplify.js';
-import type { RigModel } from '../../src/rig/types.js';
+import type { ApprovedAsset, RigModel } from '../../src/rig/types.js';
 import { bigRig } from '../bench/big-rig.js';
+import { APPROVED_NAME, approvedOf } from '../support/approved-of.js';
 
-async function sceneOf(bytes: Uint8Array): Promise<Scene> {
+async function sceneOf(bytes: Uint8Array, approved: ApprovedAsset | null = null): Promise<Scene> {
   let scene: Scene = { rigs: [] };
   const settings = defaultSettings([]);
   const onModel = (model: RigModel): void => {
-    scene = makeScene(model, settings.wanted);
+    scene = makeScene(model, settings.wanted, approved);
   };
-  await checkAssetBytes(bytes, { settings, onModel });
+  await checkAssetBytes(bytes, { settings, approved, onModel });
   return scene;
 }
 
@@ -264,4 +265,45 @@ it('asking for the scene changes nothing in the report', async () => {
       places.map((value) => expect.closeTo(value, 5)),
     );
   }
+});
+
+describe('of an approved rig the viewer is handed', () => {
+  it('nothing where there is none', async () => {
+    const [rig] = (await packScene(await sceneOf(fileOf(build('heron'))))).rigs;
+    expect(rig).not.toHaveProperty('approved');
+    expect(JSON.stringify(rig)).not.toContain('approved');
+  });
+
+  it('its joints and clips for both, and what it is', async () => {
+    const bytes = fileOf(build('heron'));
+    const scene = await sceneOf(bytes, await approvedOf(bytes));
+    const [rig] = (await packScene(scene)).rigs;
+    if (rig?.approved === undefined) throw new Error('nothing was packed');
+    const { nodes, clips, jointNodes } = rig.approved;
+    expect(jointNodes).toEqual(rig.jointNodes);
+    expect(rig.notes).toEqual([
+      `Dashed: the approved rig "body" of ${APPROVED_NAME}, root on root.`,
+    ]);
+    const [clip] = clips;
+    const tracks = clip?.tracks ?? [];
+    const named = (end: boolean): string[] =>
+      tracks
+        .filter(({ node }) => node >= nodes.length === end)
+        .map(({ node }) => (end ? rig.nodes[node - nodes.length] : nodes[node])?.name ?? '');
+    expect(named(false)).toContain('thigh_L');
+    expect(named(true)).toEqual(named(false));
+  });
+
+  it('no more of its clips than of those of a rig', async () => {
+    const bytes = fileOf(build('heron'));
+    const scene = await sceneOf(bytes, await approvedOf(bytes));
+    const [rig] = scene.rigs;
+    const [clip] = rig?.approved?.clips ?? [];
+    if (rig?.approved === undefined || clip === undefined) throw new Error('nothing was laid over');
+    const clips = Array.from({ length: 400 }, (_, at) => ({ ...clip, name: `wade ${at}` }));
+    const many = { rigs: [{ ...rig, approved: { ...rig.approved, clips } }] };
+    const [page] = (await packScene(many)).rigs;
+    expect(JSON.stringify(page?.approved?.clips).length).toBeLessThan(1.2 * CLIP_LETTERS);
+    expect(page?.notes.join(' ')).toMatch(/Of the approved rig: .* clips are left out/);
+  });
 });

@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { build } from '../../fixtures/build.js';
+import { build, buildGlb } from '../../fixtures/build.js';
 import { faultNamed } from '../../fixtures/faults/index.js';
 import { rules } from '../../rules/index.js';
 import { checkAssetBytes } from '../../src/check/check-asset.js';
@@ -8,7 +8,11 @@ import { defaultSettings } from '../../src/check/settings.js';
 import { writeIndex } from '../../src/page/index-html.js';
 import { dataBlock, nameText, text } from '../../src/page/markup.js';
 import { writePage } from '../../src/page/page-html.js';
+import { picturesOf } from '../../src/page/pictures-of.js';
+import type { AssetPictures } from '../../src/report/asset-pictures.js';
 import type { AssetReport, Report } from '../../src/report/report-types.js';
+import { drawable } from '../draw/drawn.js';
+import { approvedOf } from '../support/approved-of.js';
 
 const settings = defaultSettings(rules);
 const HOSTILE = [
@@ -52,11 +56,15 @@ function named(asset: AssetReport, name: string): AssetReport {
 
 const NO_DRAWINGS = { defs: '', sheets: [], findings: [], silhouette: '', data: '{"rigs":[]}' };
 
-function page(asset: AssetReport, script = 'globalThis.ran = true;'): string {
+function page(
+  asset: AssetReport,
+  script = 'globalThis.ran = true;',
+  pictures: AssetPictures = NO_DRAWINGS,
+): string {
   return writePage({
     head: reportHead(settings),
     asset,
-    pictures: asset.unreadable === null ? NO_DRAWINGS : null,
+    pictures: asset.unreadable === null ? pictures : null,
     rules,
     script,
     index: null,
@@ -77,6 +85,21 @@ async function listing(others: number): Promise<AssetReport> {
   });
   return { ...asset, findings };
 }
+
+it('the page of an asset says what its dashed lines are, where it has any', async () => {
+  const bytes = buildGlb('heron');
+  const compared = await drawable(bytes, 'heron.glb', {}, await approvedOf(bytes));
+  const alone = await drawable(bytes);
+  const [withDashes, without] = await Promise.all(
+    [compared, alone].map(async ({ scene, report }) =>
+      page(report, '', await picturesOf(scene, report)),
+    ),
+  );
+  for (const words of ['Dashed lines: the approved rig', '--approved:', '.drawing-approved{']) {
+    expect(withDashes).toContain(words);
+    expect(without).not.toContain(words);
+  }
+});
 
 describe('the page of an asset', () => {
   it('lists every joint of a finding as a button that leads into the view, many of them folded', async () => {

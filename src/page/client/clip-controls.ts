@@ -1,5 +1,5 @@
 import { button, choice, el, type Group, group, setText, slider } from './dom.js';
-import type { Pose } from './pose.js';
+import type { Pose } from './pose-bones.js';
 import type { Viewer } from './viewer.js';
 
 /** Chooses a clip, plays it, and stops it at any time. */

@@ -1,3 +1,4 @@
+import { approvedControls } from './approved-controls.js';
 import { clipControls } from './clip-controls.js';
 import { curlControls } from './curl-controls.js';
 import { button, choice, el, type Group, group, pickLabel } from './dom.js';
@@ -35,6 +36,7 @@ function groupsOf(viewer: Viewer, rig: number): Group[] {
   return [
     lookControls(viewer),
     ...(clips.length > 0 ? [clipControls(viewer, rig)] : []),
+    ...(data?.approved ? [approvedControls(viewer, rig)] : []),
     ...(data && data.chains.length > 0 ? [curlControls(viewer, rig)] : []),
   ];
 }

@@ -1,6 +1,7 @@
 import { significant } from '../../kit/figures.js';
 import { choice, el, type Group, group, radios, setText, slider } from './dom.js';
-import { CURL_DEGREES, type Curl } from './pose.js';
+import { CURL_DEGREES } from './pose.js';
+import type { Curl } from './pose-bones.js';
 import type { Viewer } from './viewer.js';
 
 const AXES = ['up', 'side'] as const;

@@ -20,6 +20,11 @@ const FROM: Readonly<Record<Side, readonly [number, number, number]>> = {
   top: [0, 1, OFF_POLE],
 };
 
+const UP = new Vector3(0, 1, 0);
+
+/** Where a stage is looked at from. */
+export type Eye = ReturnType<typeof makeEye>;
+
 /** The camera of a stage whose contents are about one unit large, turned by hand and by calls. */
 export function makeEye(canvas: HTMLCanvasElement, changed: () => void) {
   const camera = new PerspectiveCamera(VIEW_DEGREES, 1, 0.01, 100);
@@ -57,8 +62,13 @@ export function makeEye(canvas: HTMLCanvasElement, changed: () => void) {
     return [up * camera.aspect, up];
   };
 
+  const direction = (side: Side | null): Vector3 =>
+    (side === null ? offset() : new Vector3(...FROM[side])).normalize();
+
   return {
     camera,
+    /** To the right of who looks from a side, or from where the eye is. Unit vector. */
+    right: (side: Side | null) => UP.clone().cross(direction(side)).normalize(),
     /** Fits the camera to a canvas of this many CSS pixels. */
     resize(width: number, height: number): void {
       camera.aspect = width / Math.max(1, height);
@@ -134,7 +144,7 @@ export function makeEye(canvas: HTMLCanvasElement, changed: () => void) {
  * d t >= (A + B) / 2 and c = (A - B) / 2, with A = max(x + z t) and B = max(z t - x). The same for y.
  */
 function fitted(points: readonly Vector3[], from: Vector3, halves: readonly [number, number]) {
-  const right = new Vector3(0, 1, 0).cross(from).normalize();
+  const right = UP.clone().cross(from).normalize();
   const target = new Vector3();
   let distance = NEAREST;
   [right, from.clone().cross(right)].forEach((axis, i) => {

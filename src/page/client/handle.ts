@@ -1,4 +1,4 @@
-import { placeOf } from './live-rig.js';
+import { placeOf } from './live-bones.js';
 import { skinnedAll } from './posed-points.js';
 import type { ViewHandle } from './view-handle.js';
 import type { Viewer } from './viewer.js';
@@ -26,6 +26,9 @@ export function makeHandle(viewer: Viewer): ViewHandle {
       (rigs[rig]?.joints ?? []).map((_, joint) =>
         placeOf(rigs[rig], joint).applyMatrix4(back).toArray(),
       ),
+    approved: (rig) =>
+      viewer.approvedPlaces(rig).map((place) => place.applyMatrix4(back).toArray()),
+    showApproved: viewer.showApproved,
     gap: () => viewer.gap(viewer.rig()),
     viewProjection: () => stage.sight().toClip.clone().multiply(world).toArray(),
     pictures: () => stage.pictures(),

@@ -1,4 +1,4 @@
-import { placeOf } from './live-rig.js';
+import { placeOf } from './live-bones.js';
 import type { JointOf } from './overlay.js';
 import type { Viewer } from './viewer.js';
 

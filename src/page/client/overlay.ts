@@ -1,7 +1,10 @@
+import type { Vector3 } from 'three';
 import { boxAbout } from '../../draw/placement.js';
+import { drawApproved } from './draw-approved.js';
 import { DOT, drawAllAxes, drawBones, drawChain, drawDots, type ShownChain } from './draw-rig.js';
 import { makeRoom, type Room, shortened } from './labels.js';
-import { type LiveRig, placeOf } from './live-rig.js';
+import { placeOf } from './live-bones.js';
+import type { LiveRig } from './live-rig.js';
 import type { Marks } from './marks.js';
 import type { Spot } from './sight.js';
 import { circle, isOutside, type Pen, stroke } from './strokes.js';
@@ -24,6 +27,8 @@ export interface Overlay {
   readonly hovered: JointOf | null;
   readonly allAxes: boolean;
   readonly chain: ShownChain | undefined;
+  /** Where the joints of the approved rig of each rig are shown, world of the stage; none where it is hidden. */
+  readonly approved: readonly (readonly Vector3[])[];
 }
 
 /** Of the ring around the chosen joint, and of its tripod. CSS pixels. */
@@ -42,6 +47,7 @@ export function drawOverlay(pen: Pen, overlay: Overlay): void {
   const room = makeRoom(pen);
   rigs.forEach((rig, index) => {
     const spots = rig.joints.map((_, joint) => sight.spot(placeOf(rig, joint)));
+    drawApproved(pen, rig.approved?.data.jointParents ?? [], overlay.approved[index] ?? []);
     drawBones(pen, rig, spots);
     if (chain?.rig === index) drawChain(pen, chain, spots);
     const chosenHere = chosen?.rig === index ? chosen.joint : -1;

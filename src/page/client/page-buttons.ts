@@ -69,8 +69,13 @@ export function linkPage(
 /** Chooses the clip that a finding names, at its time. */
 function takeClip(viewer: Viewer, { rig, finding }: Chosen, asset: AssetReport | undefined): void {
   if (finding === null) return;
-  const { message = '' } = asset?.findings[finding] ?? {};
-  const clip = viewer.rigs[rig]?.clips.findIndex(({ name }) => message.includes(`"${name}"`)) ?? -1;
+  const { message = '', rule = '' } = asset?.findings[finding] ?? {};
+  // Only rules that compare speak of clips that were made for the approved rig.
+  const isFit = rule.startsWith('fit.');
+  const clip =
+    viewer.rigs[rig]?.clips.findIndex(
+      ({ plainName, isApproved }) => isApproved === isFit && message.includes(`"${plainName}"`),
+    ) ?? -1;
   const [, seconds] = / at (\d+(?:\.\d+)?) s\b/.exec(message) ?? [];
   if (clip === -1 || seconds === undefined) viewer.setPose(rig, { kind: 'rest' });
   else viewer.setPose(rig, { kind: 'clip', clip, seconds: Number(seconds) });

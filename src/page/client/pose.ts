@@ -1,52 +1,18 @@
 import { Matrix4, Quaternion, Vector3 } from 'three';
-import { type LiveRig, type Parts, placeOf, settle } from './live-rig.js';
-
-/** What poses a rig: the file as stored, a clip or a curl. */
-export type Pose =
-  | { readonly kind: 'rest' }
-  | { readonly kind: 'clip'; readonly clip: number; readonly seconds: number }
-  | ({ readonly kind: 'curl' } & Curl);
-
-export interface Curl {
-  /** Index in the rig's chains. */
-  readonly chain: number;
-  readonly about: 'up' | 'side';
-  /** 0 to 1 of a whole curl. */
-  readonly share: number;
-  /** Whose axes the joints turn about: their own, or those of frames carried along the chain. */
-  readonly frames: 'own' | 'ideal';
-}
+import { poseApproved } from './live-approved.js';
+import { placeOf, settle } from './live-bones.js';
+import type { LiveRig } from './live-rig.js';
+import { type Curl, type Pose, poseClip, poseRest } from './pose-bones.js';
 
 /** A whole curl, all joints together. */
 export const CURL_DEGREES = 90;
 
 /** Sets the local matrix of every bone. */
 export function pose(rig: LiveRig, how: Pose): void {
-  rig.bones.forEach((bone, node) => {
-    const local = rig.rest[node]?.local;
-    if (local !== undefined) bone.matrix.copy(local);
-  });
-  if (how.kind === 'clip') poseClip(rig, how.clip, how.seconds);
+  poseRest(rig);
+  const clip = how.kind === 'clip' ? rig.clips[how.clip] : undefined;
+  if (clip && how.kind === 'clip') poseClip(rig, clip, how.seconds);
   if (how.kind === 'curl') poseCurl(rig, how);
-}
-
-function poseClip(rig: LiveRig, clip: number, seconds: number): void {
-  const changed = new Map<number, Parts>();
-  for (const { node, path, at } of rig.clips[clip]?.tracks ?? []) {
-    const rest = rig.rest[node]?.parts;
-    if (!rest) continue;
-    const parts = changed.get(node) ?? {
-      translation: rest.translation.clone(),
-      rotation: rest.rotation.clone(),
-      scale: rest.scale.clone(),
-    };
-    const [x = 0, y = 0, z = 0, w = 1] = Array.from(at(seconds));
-    if (path === 'rotation') parts.rotation.set(x, y, z, w).normalize();
-    else parts[path].set(x, y, z);
-    changed.set(node, parts);
-  }
-  for (const [node, { translation, rotation, scale }] of changed)
-    rig.bones[node]?.matrix.compose(translation, rotation, scale);
 }
 
 /** Turns each joint of a chain after its first by an equal share, in its own local frame. */
@@ -106,6 +72,7 @@ export function makePoser(rigs: readonly LiveRig[], world: Matrix4) {
     }
     pose(rig, state.pose);
     settle(rig, world);
+    if (rig.approved !== null) poseApproved(rig.approved, rig, state.pose, world);
   };
   for (const index of rigs.keys()) apply(index);
   return {

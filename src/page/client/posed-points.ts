@@ -1,5 +1,6 @@
 import { type Matrix4, type SkinnedMesh, Vector3 } from 'three';
-import { type LiveRig, placeOf } from './live-rig.js';
+import { placeOf } from './live-bones.js';
+import type { LiveRig } from './live-rig.js';
 
 /** Vertices of a mesh that a picture is fitted to, instead of all. */
 const MOST_VERTICES = 4000;

@@ -7,6 +7,7 @@ const FALLBACKS = {
   error: '#b00',
   warning: '#950',
   note: '#06c',
+  approved: '#7d35a8',
   'axis-x': '#c00',
   'axis-y': '#080',
   'axis-z': '#00c',

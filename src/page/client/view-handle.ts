@@ -1,4 +1,5 @@
-import type { Curl } from './pose.js';
+import type { Shown } from './live-approved.js';
+import type { Curl } from './pose-bones.js';
 import type { Spot } from './sight.js';
 
 /** What scripts of the page, and tests, may do with the view. */
@@ -20,6 +21,9 @@ export interface ViewHandle {
   positions(rig: number, mesh: number): Float32Array;
   /** Places of the joints as posed; the file's world. */
   joints(rig: number): [number, number, number][];
+  /** Places of the joints of the approved rig as it is shown, none where it is hidden; the file's world. */
+  approved(rig: number): [number, number, number][];
+  showApproved(how: Shown): void;
   /** Largest gap to the curl with the other frames, as a share of the chain; null without one. */
   gap(): number | null;
   /** Column-major matrix from the file's world to clip space. */

@@ -1,15 +1,19 @@
 import { Box3, Matrix4, Vector3 } from 'three';
 import type { AssetReport } from '../../report/report-types.js';
 import type { PageData } from '../page-data.js';
+import { makeApprovedView } from './approved-view.js';
 import type { Side } from './eye.js';
 import { makeGlass } from './glass.js';
-import { type LiveRig, makeRig, placeOf, settle } from './live-rig.js';
+import type { Shown } from './live-approved.js';
+import { placeOf, settle } from './live-bones.js';
+import { type LiveRig, makeRig } from './live-rig.js';
 import { makeMarks } from './marks.js';
 import { drawOverlay, isSame, type JointOf } from './overlay.js';
 import { makePoser, pose } from './pose.js';
 import { outline } from './posed-points.js';
 import { makeStage } from './stage.js';
 import { readTheme, sRgb } from './theme.js';
+import { type WorstMoment, worstMoment } from './worst-moment.js';
 
 /** The view of one asset: what it shows, and all that can be done to it. */
 export type Viewer = NonNullable<ReturnType<typeof makeViewer>>;
@@ -25,11 +29,13 @@ export function makeViewer(data: PageData, asset: AssetReport | undefined, holde
   let [rig, allAxes, theme] = [0, false, readTheme()];
   let chosen: JointOf | null = null;
   let hovered: JointOf | null = null;
+  const { shown, show, places } = makeApprovedView(rigs, () => stage?.eye);
 
   const stage = makeStage(holder, (context, sight) => {
     const joints = rigs[rig]?.data.chains[poser.curl(rig).chain]?.joints;
     const chain = joints && { rig, joints, compared: poser.compared(rig) };
-    drawOverlay({ context, sight, theme }, { rigs, marks, chosen, hovered, allAxes, chain });
+    const seen = { rigs, marks, chosen, hovered, allAxes, chain };
+    drawOverlay({ context, sight, theme }, { ...seen, approved: places(null) });
   });
   if (stage === null) return null;
   for (const { meshes } of rigs) for (const layers of meshes) stage.scene.add(...layers);
@@ -42,7 +48,10 @@ export function makeViewer(data: PageData, asset: AssetReport | undefined, holde
     stage.draw();
   });
   tint();
-  stage.eye.whole(outline(rigs), null);
+  /** All that is shown, seen from a side. */
+  const whole = (side: Side | null): void =>
+    stage.eye.whole([...outline(rigs), ...places(side).flat()], side);
+  whole(null);
 
   const changed = (): void => {
     stage.draw();
@@ -87,7 +96,30 @@ export function makeViewer(data: PageData, asset: AssetReport | undefined, holde
       if (live === undefined) return;
       await stage.eye.flyTo(() => placeOf(live, joint.joint), reachOf(live, joint.joint));
     },
-    look: (side: Side | null) => stage.eye.whole(outline(rigs), side),
+    look: whole,
+    approvedShown: shown,
+    /** Shows the approved rig, and all of both. */
+    showApproved: withChange((how: Shown) => {
+      show(how);
+      whole(null);
+    }),
+    /** Where the joints of the approved rig are shown. World of the stage. */
+    approvedPlaces: (index: number) => places(null)[index] ?? [],
+    /**
+     * Poses a rig as it parts most from the approved one, in the clip that it is posed by or, without
+     * one, in all that were made for the approved rig; marks the joint. Null where nothing is compared.
+     */
+    goToWorst(index: number): WorstMoment | null {
+      const live = rigs[index];
+      if (live === undefined) return null;
+      const before = poser.pose(index);
+      const all = [...live.clips.keys()].filter((clip) => live.clips[clip]?.isApproved);
+      const worst = worstMoment(live, before.kind === 'clip' ? [before.clip] : all, world);
+      if (worst !== null) poser.setPose(index, { kind: 'clip', ...worst });
+      else poser.setPose(index, before);
+      choose(worst && { rig: index, joint: worst.joint });
+      return worst;
+    },
     showAllAxes: withChange((on: boolean) => {
       allAxes = on;
     }),
