@@ -35,6 +35,7 @@ interface StandardFile {
     readonly checked?: 'sides' | 'all';
   };
   readonly contract?: WrittenContract;
+  readonly without?: readonly string[];
   readonly rest?: 'bind' | 'posed';
   readonly failing?: Level | 'never';
   readonly levels?: Readonly<Record<string, Level | 'none'>>;
@@ -49,6 +50,8 @@ export interface Standard {
   readonly settings: Settings;
   /** The points of each family of rules; null where it gives none. */
   readonly points: Readonly<Record<string, number>> | null;
+  /** Patterns of what a search leaves out, from the folder of the standard. */
+  readonly without: readonly string[];
 }
 
 /**
@@ -69,9 +72,9 @@ export function parseStandard(text: string, shown: string, rules: readonly Rule[
   const validate = ajv.compile<StandardFile>(schema);
   if (!validate(value))
     return failSchema(validate.errors ?? [], (error) => faultWords(error, schema, value));
-  const { points = null } = value;
+  const { points = null, without = [] } = value;
   if (points !== null) refusePoints(points, failAt);
-  return { settings: settingsFrom(value, rules, failAt), points };
+  return { settings: settingsFrom(value, rules, failAt), points, without };
 }
 
 /** Refuses what the schema cannot. */

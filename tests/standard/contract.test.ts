@@ -106,6 +106,8 @@ describe('a contract', () => {
       'a rig cannot look along its vertical (+Y); write another direction',
     ],
     ['{ "names": { "checked": "some" } }', 'Known: sides, all'],
+    ['{ "without": "drafts" }', '"without" must be a list in brackets: [ ... ]'],
+    ['{ "without": [""] }', 'is empty; write a name, or remove it'],
   ])('that reads %s is refused with a line and what is wrong', (text, message) => {
     expect(() => parse(text)).toThrow(UsageError);
     expect(() => parse(text)).toThrow(message);

@@ -40,7 +40,7 @@ export async function runCheck(
   const started = await startEarly(paths, flags, io);
   let code: number;
   try {
-    const found = await findAssets(paths, io.cwd, flags.without);
+    const found = await findAssets(paths, io.cwd, flags.without, chosen.leftOut);
     refuseAssets(targets, found);
     const share = takePart(found, flags.part);
     code = await checkList(share, paths, chosen, targets, flags, io, started, reports);

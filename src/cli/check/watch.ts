@@ -131,9 +131,9 @@ async function checkChanged(
   changed: readonly string[],
 ): Promise<void> {
   try {
-    const { settings } = await chooseSettings(flags, io);
+    const { settings, leftOut } = await chooseSettings(flags, io);
     const ledger = await openLedgerRun(flags, settings, io);
-    const found = await findAssets(paths, io.cwd, flags.without);
+    const found = await findAssets(paths, io.cwd, flags.without, leftOut);
     // `09:05:07`, in the time of the machine.
     const time = io.clock().toTimeString().slice(0, 8);
     const paint =
