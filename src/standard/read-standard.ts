@@ -73,16 +73,29 @@ export function parseStandard(text: string, shown: string, rules: readonly Rule[
   if (!validate(value))
     return failSchema(validate.errors ?? [], (error) => faultWords(error, schema, value));
   const { points = null, without = [] } = value;
-  if (points !== null) refusePoints(points, failAt);
-  return { settings: settingsFrom(value, rules, failAt), points, without };
+  const settings = settingsFrom(value, rules, failAt);
+  if (points !== null) refusePoints(points, settings, failAt);
+  return { settings, points, without };
 }
 
 /** Refuses what the schema cannot. */
-function refusePoints(points: Readonly<Record<string, number>>, failAt: HouseFile['failAt']): void {
+function refusePoints(
+  points: Readonly<Record<string, number>>,
+  { rules, wanted }: Settings,
+  failAt: HouseFile['failAt'],
+): void {
   // Grades have one decimal: a finer share could be earned in full and not be shown so.
   for (const [family, worth] of Object.entries(points))
     if (Math.abs(worth * 10 - Math.round(worth * 10)) > 1e-6)
       failAt(['points', family], `"points" > "${family}" has more than one decimal`);
+  for (const [family, worth] of Object.entries(points)) {
+    const isAsked = rules.some((rule) => rule.family === family && rule.isAsked(wanted));
+    if (worth > 0 && !isAsked)
+      failAt(
+        ['points', family],
+        `"points" > "${family}" is ${worth}, but the standard asks for nothing that ${family}.* checks; write a contract, or give it 0`,
+      );
+  }
   if (Object.values(points).every((worth) => worth === 0))
     failAt(['points'], '"points" gives no family a number above 0, so no points can be earned');
 }
