@@ -5,6 +5,7 @@ import { describe, expect, test } from 'vitest';
 import { buildPuppet, mainFile, raisePuppet } from '../../../fixtures/build.js';
 import { castNames } from '../../../fixtures/cast/index.js';
 import { faultNamed } from '../../../fixtures/faults/index.js';
+import { shareSkin } from '../../../fixtures/kit/changes.js';
 import type { BuildOptions } from '../../../fixtures/kit/options.js';
 import type { Puppet } from '../../../fixtures/kit/puppet.js';
 import { frontOf, leftOfPairs, upOfLegs, type Way } from '../../../src/measure/skeleton/stance.js';
@@ -100,7 +101,8 @@ function addLimb(puppet: Puppet, names: readonly string[], weighted: boolean): v
 test('controls that solvers pull feet by, and feet that hang on the body, are no legs', async () => {
   const puppet = raisePuppet('marionette');
   addLimb(puppet, ['ctrl_leg', 'ctrl_heel', 'ctrl_toe'], false);
-  addLimb(puppet, ['loose_foot'], false);
+  addLimb(puppet, ['loose', 'loose_foot'], true);
+  for (const side of ['L', 'R']) shareSkin(puppet, `foot_${side}`, `loose_foot_${side}`);
   expect(off(upOfLegs(await facts(puppet)), [0, 1, 0])).toBeLessThan(NEAR);
 });
 
@@ -124,6 +126,11 @@ test('a mapping goes before names that tell otherwise', async () => {
 test('sides that lie above each other tell no front', async () => {
   // No legs of a caterpillar are told, so that the vertical asked for is what is up.
   const rig = await facts(raisePuppet('caterpillar'));
-  expect(frontOf(rig, { index: 0, sign: 1 })).toBeNull();
+  const sideways = { index: 0, sign: 1 } as const;
+  expect(frontOf(rig, sideways)).toBeNull();
+  const turnedBy = (degrees: number) =>
+    facts(turned('looks-away', raisePuppet('caterpillar'), degrees));
+  expect(frontOf(await turnedBy(50), sideways)).toBeNull();
+  expect(frontOf(await turnedBy(70), sideways)).not.toBeNull();
   expect(frontOf(rig, UP)).not.toBeNull();
 });
