@@ -12,7 +12,7 @@ export const houseVertical = rule({
   title: 'a rig that does not stand along the vertical of the standard',
   why: 'A rig with another axis up lies on its back in every scene, and clips of the house turn it about the wrong axis.',
   formula:
-    'Angle between the vertical and the sum of the ways from each foot to the top of its leg, in the bind pose. Legs are those of the VRM mapping, else limbs of a side with a joint that is named for a foot, paw, hoof, heel, ankle or toe.',
+    'Angle between the vertical and the sum of the ways from each foot to the top of its leg, in the bind pose. Legs are those of the VRM mapping, else limbs of three joints or more on one side with a word for a leg or foot in their names, such as thigh, shin, foot, hoof or paw.',
   remedy: 'Export with the vertical of the standard, or turn the whole rig with its clips.',
   source: 'glTF 2.0, 3.4 Coordinate System and Units (+Y is up); names: common practice',
   limits: { angle: limit(45, 'degrees', 'legs against the vertical of the standard') },

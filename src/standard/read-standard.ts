@@ -37,6 +37,7 @@ interface StandardFile {
     readonly checked?: 'sides' | 'all';
   };
   readonly contract?: WrittenContract;
+  readonly without?: readonly string[];
   readonly rest?: 'bind' | 'posed';
   readonly failing?: Level | 'never';
   readonly approved?: Readonly<Record<string, string>>;
@@ -54,6 +55,8 @@ export interface Standard {
   readonly points: Readonly<Record<string, number>> | null;
   /** Which assets have to fit which approved one, the most specific pattern first. */
   readonly approved: readonly ApprovedPattern[];
+  /** Patterns of what a search leaves out, from the folder of the standard. */
+  readonly without: readonly string[];
 }
 
 /**
@@ -84,18 +87,31 @@ export function parseStandard(
   const validate = ajv.compile<StandardFile>(schema);
   if (!validate(value))
     return failSchema(validate.errors ?? [], (error) => faultWords(error, schema, value));
-  const { points = null } = value;
-  if (points !== null) refusePoints(points, failAt);
+  const { points = null, without = [] } = value;
+  const settings = settingsFrom(value, rules, failAt);
+  if (points !== null) refusePoints(points, settings, failAt);
   const approved = approvedPatterns(value.approved ?? {}, folder, failAt);
-  return { settings: settingsFrom(value, rules, failAt), points, approved };
+  return { settings, points, approved, without };
 }
 
 /** Refuses what the schema cannot. */
-function refusePoints(points: Readonly<Record<string, number>>, failAt: HouseFile['failAt']): void {
+function refusePoints(
+  points: Readonly<Record<string, number>>,
+  { rules, wanted }: Settings,
+  failAt: HouseFile['failAt'],
+): void {
   // Grades have one decimal: a finer share could be earned in full and not be shown so.
   for (const [family, worth] of Object.entries(points))
     if (Math.abs(worth * 10 - Math.round(worth * 10)) > 1e-6)
       failAt(['points', family], `"points" > "${family}" has more than one decimal`);
+  for (const [family, worth] of Object.entries(points)) {
+    const isAsked = rules.some((rule) => rule.family === family && rule.isAsked(wanted));
+    if (worth > 0 && !isAsked)
+      failAt(
+        ['points', family],
+        `"points" > "${family}" is ${worth}, but the standard asks for nothing that ${family}.* checks; write a contract, or give it 0`,
+      );
+  }
   if (Object.values(points).every((worth) => worth === 0))
     failAt(['points'], '"points" gives no family a number above 0, so no points can be earned');
 }

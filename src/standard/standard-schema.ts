@@ -4,7 +4,7 @@ import type { LimitSpec, Rule } from '../kit/rule.js';
 import { ALL_AXES, axisName } from '../measure/facts.js';
 import { LENGTH_UNITS } from '../measure/length-units.js';
 import { LONGEST_PATTERN, PLAIN_PATTERN, SIDE_SPELLINGS } from '../measure/names/name-pattern.js';
-import { contractSchema } from './contract-schema.js';
+import { contractSchema, MOST_PATTERNS } from './contract-schema.js';
 
 /**
  * Points of each family of rules where a standard gives none: 100 in all (common practice). Frames
@@ -72,6 +72,13 @@ export function standardSchema(rules: readonly Rule[]): JsonSchema {
           'The pose that rigs are delivered in: bind (the pose they were bound in) or posed (another pose, on purpose). Default bind.',
       },
       contract: contractSchema(),
+      without: {
+        type: 'array',
+        maxItems: MOST_PATTERNS,
+        items: { type: 'string', minLength: 1, maxLength: LONGEST_PATH },
+        description:
+          'Files and folders that a check of folders leaves out, such as drafts or **/*_old.glb, from the folder of the standard. A file that is named itself is always checked.',
+      },
       failing: {
         enum: [...LEVELS, 'never'],
         description: 'Findings at this level or above make a rig unsound. Default error.',

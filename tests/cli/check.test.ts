@@ -400,6 +400,34 @@ describe('--without', () => {
     expect(await checked('puppets/**/*.glb', ...args)).toEqual(all);
   });
 
+  it('is joined by what a standard leaves out, from the folder that it lies in', async () => {
+    const cwd = tempFolder({
+      'trysquare.json': '{ "without": ["puppets/old/", "**/draft-*"] }',
+      'puppets/heron.glb': sound,
+      'puppets/mule.glb': sound,
+      'puppets/old/heron.glb': sound,
+      'puppets/draft-mule.glb': sound,
+    });
+    const paths = async (folder: string, ...args: string[]): Promise<string[]> => {
+      const { stdout } = await runCli(['check', ...args, '-f', 'json'], { cwd: join(cwd, folder) });
+      return (JSON.parse(stdout) as Report).assets.map(({ path, unreadable }) =>
+        unreadable === null ? path : `${path}: ${unreadable.reason}`,
+      );
+    };
+    expect(await paths('.', 'puppets')).toEqual(['puppets/heron.glb', 'puppets/mule.glb']);
+    expect(await paths('puppets', '.')).toEqual(['heron.glb', 'mule.glb']);
+    expect(await paths('puppets', '.', '--without', 'mule*')).toEqual(['heron.glb']);
+    expect(await paths('puppets', '*.glb')).toEqual(['heron.glb', 'mule.glb']);
+    expect(await paths('puppets', 'draft-mule.glb')).toEqual(['draft-mule.glb']);
+    expect(await paths('puppets', 'old/*.glb')).toEqual([
+      'old/*.glb: the standard ../trysquare.json leaves out all that was found',
+    ]);
+    expect(await paths('puppets', '.', '--without', '*e*')).toEqual([
+      '.: --without and the standard ../trysquare.json leave out all that was found',
+    ]);
+    expect(await paths('puppets', 'old', '--no-standard')).toEqual(['old/heron.glb']);
+  });
+
   it('takes nothing off what is named itself', async () => {
     expect(await checked('puppets/draft-mule.glb', '--without', '**/draft-*')).toEqual([
       'puppets/draft-mule.glb',
@@ -617,6 +645,8 @@ function assetPaths(json: string): string[] {
 it('any family of rules runs alone, whatever limits of others its rules ask for', async () => {
   const cwd = tempFolder({
     'heron.glb': buildGlb('heron', { faults: [faultNamed('stretched-beak-tip')] }),
+    // A family that no standard asks for does not run alone.
+    'trysquare.json': '{ "contract": { "clips": { "most": 1 } } }',
   });
   // A family that nothing asks for is refused: see the tests of comparing and of contracts.
   const { wanted } = defaultSettings(rules);

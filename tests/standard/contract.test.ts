@@ -106,6 +106,12 @@ describe('a contract', () => {
       'a rig cannot look along its vertical (+Y); write another direction',
     ],
     ['{ "names": { "checked": "some" } }', 'Known: sides, all'],
+    [
+      '{ "points": { "axis": 5, "house": 5 } }',
+      '"points" > "house" is 5, but the standard asks for nothing that house.* checks; write a contract, or give it 0',
+    ],
+    ['{ "without": "drafts" }', '"without" must be a list in brackets: [ ... ]'],
+    ['{ "without": [""] }', 'is empty; write a name, or remove it'],
   ])('that reads %s is refused with a line and what is wrong', (text, message) => {
     expect(() => parse(text)).toThrow(UsageError);
     expect(() => parse(text)).toThrow(message);
@@ -167,6 +173,11 @@ describe('the contract that the page of standards shows', () => {
     expect(told(await checkBuilt(build('heron', { unitScale: 100 }), settings))).toEqual([]);
     expect(told(await checkBuilt(build('heron'), settings))).toEqual(['error house.height']);
   });
+});
+
+it('points are for a family that the contract asks for', () => {
+  const text = '{ "points": { "house": 5 }, "contract": { "clips": { "most": 3 } } }';
+  expect(parseStandard(text, 'house.json', rules).points).toEqual({ house: 5 });
 });
 
 describe('limits that other rules have already', () => {

@@ -63,3 +63,8 @@ it('what lies far under its limit is not worse for its last digits', () => {
   expect(isWorse(now(0.0000104), 0.00000758, false)).toBe(false);
   expect(isWorse(now(0.0015), 0.0003, false)).toBe(true);
 });
+
+it.each(['joints', 'names', 'clips'])('one more of %s is worse, however many there are', (unit) => {
+  expect(isWorse({ measured: 101, limit: 0, unit }, 100, false)).toBe(true);
+  expect(isWorse({ measured: 100, limit: 0, unit }, 100, false)).toBe(false);
+});

@@ -27,7 +27,7 @@ export async function runCheck(
   const started = await startEarly(paths, flags, io);
   let code: number;
   try {
-    const found = await findAssets(paths, io.cwd, flags.without);
+    const found = await findAssets(paths, io.cwd, flags.without, chosen.leftOut);
     refuseAssets(targets, found);
     const comparing = await comparingFor(chosen, found, io);
     const context = { ...chosen, ...comparing, paths, targets, flags, io, started, reports };

@@ -136,7 +136,7 @@ async function checkChanged(
 ): Promise<void> {
   try {
     const chosen = await chooseSettings(flags, io);
-    const found = await findAssets(paths, io.cwd, flags.without);
+    const found = await findAssets(paths, io.cwd, flags.without, chosen.leftOut);
     const { settings, approvedOf } = { ...chosen, ...(await comparingFor(chosen, found, io)) };
     const ledger = await openLedgerRun(flags, settings, io);
     // `09:05:07`, in the time of the machine.

@@ -16,6 +16,16 @@ export type FoundAsset =
 const ENDINGS = ['glb', 'gltf', 'vrm'];
 const ASSETS = `**/*.{${ENDINGS.join(',')}}`;
 
+/** Files and folders that a search leaves out. */
+export interface LeftOut {
+  /** A folder stands for all that it holds. */
+  readonly patterns: readonly string[];
+  /** The folder that the patterns are relative to. */
+  readonly from: string;
+  /** Who leaves them out, for people. */
+  readonly by: string;
+}
+
 /** Whether files with this ending, in lower case, are taken for assets. */
 export function isAssetEnding(ending: string): boolean {
   return ENDINGS.includes(ending);
@@ -39,13 +49,21 @@ export function isPattern(path: string): boolean {
  *
  * @param without Patterns, relative to `cwd`, of files and folders that a search leaves out; a file
  *   that is named itself is not searched for.
+ * @param house The same of a standard, relative to its own folder.
  */
 export async function findAssets(
   paths: readonly string[],
   cwd: string,
   without: readonly string[] = [],
+  house: LeftOut | null = null,
 ): Promise<FoundAsset[]> {
-  const isLeftOut = await leavesOut(without, cwd);
+  const option: LeftOut = { patterns: without, from: cwd, by: '--without' };
+  const all = [option, ...(house === null ? [] : [house])].filter(
+    ({ patterns }) => patterns.length > 0,
+  );
+  const who = `${all.map(({ by }) => by).join(' and ')} ${all.length === 1 ? 'leaves' : 'leave'}`;
+  const tests = await Promise.all(all.map(leavesOut));
+  const isLeftOut = (path: string): boolean => tests.some((test) => test(path));
   let inside: readonly string[] | null = null;
   const options: SearchOptions = {
     // Looked up by a search alone: paths can be thousands of files.
@@ -71,16 +89,16 @@ export async function findAssets(
   };
   const detours: Candidate[] = [];
   for (const path of paths) {
-    const all = await expand(path, cwd, options);
+    const hits = await expand(path, cwd, options);
     // A file that is named itself is never left out.
     const full = resolve(cwd, path);
-    const isNamed = all.every(({ asset }) => asset.kind === 'file' && asset.path === full);
-    const wanted = all.filter(({ asset }) => {
+    const isNamed = hits.every(({ asset }) => asset.kind === 'file' && asset.path === full);
+    const wanted = hits.filter(({ asset }) => {
       if (isNamed || asset.kind === 'stdin') return true;
       return !isLeftOut(asset.kind === 'file' ? asset.path : resolve(cwd, asset.shown));
     });
     // Where all was left out, the user learns as much as where nothing was found.
-    if (wanted.length === 0) take(nothing(path, '--without leaves out all that was found'));
+    if (wanted.length === 0) take(nothing(path, `${who} out all that was found`));
     for (const candidate of wanted)
       if (candidate.viaLink) detours.push(candidate);
       else take(candidate);
@@ -108,11 +126,7 @@ function nothing(path: string, reason: string): Candidate {
   return named({ kind: 'nothing', shown: slashes(path), reason });
 }
 
-async function leavesOut(
-  patterns: readonly string[],
-  cwd: string,
-): Promise<(path: string) => boolean> {
-  if (patterns.length === 0) return () => false;
+async function leavesOut({ patterns, from }: LeftOut): Promise<(path: string) => boolean> {
   const { default: picomatch } = await import('picomatch/posix.js');
   // The name of a folder stands for all that it holds. Case as in the search itself.
   const fits = picomatch(
@@ -121,7 +135,7 @@ async function leavesOut(
       .flatMap((pattern) => [pattern, `${pattern}/**`]),
     { nocase: true, dot: true },
   );
-  return (path) => fits(slashes(relative(cwd, path)));
+  return (path) => fits(slashes(relative(from, path)));
 }
 
 async function expand(path: string, cwd: string, options: SearchOptions): Promise<Candidate[]> {

@@ -3,7 +3,7 @@ import {
   angleBetween,
   cross,
   direction,
-  distance,
+  length,
   scale,
   subtract,
   type Vec3,
@@ -11,6 +11,7 @@ import {
 import { ALL_AXES, type Axis, type Facts, fact } from '../facts.js';
 import { size } from '../geometry/bind-mesh.js';
 import { bindPose } from '../pose/bind-pose.js';
+import { skinMass } from '../skin/skin-mass.js';
 import { pairs } from './pairs.js';
 
 /** A direction of a rig in its bind pose. Unit vector, world space. */
@@ -20,8 +21,9 @@ export interface Way {
   readonly joints: readonly number[];
 }
 
-/** Words for what stands on the ground, in names that are taken apart (common practice). */
-const FOOT = /^(foot|feet|toe|toes|paw|hoof|heel|ankle|ball|footpad)$/;
+/** Ends of words for what stands on the ground, and for the rest of a leg (common practice). */
+const FOOT = /(foot|feet|toes?|paw|hoof|heel|ankle)$/;
+const LEG = /(leg|thigh|shin|calf|knee|cannon)$/;
 /** The bones of a humanoid mapping that are the foot and the top of a leg (VRM 1.0, `humanoid.md`). */
 const MAPPED = [
   ['leftFoot', 'leftUpperLeg'],
@@ -36,8 +38,7 @@ interface Leg {
 
 /**
  * Which way the legs stand: the sum of the ways from each foot to the top of its leg. Legs are those
- * of the asset's humanoid mapping, else limbs of a side with a joint that is named for a foot. Null
- * where there are not two of them.
+ * of the asset's humanoid mapping, else limbs that are named for one. Null where there are not two.
  */
 export const upOfLegs = fact((facts): Way | null => {
   const { places } = bindPose(facts);
@@ -45,8 +46,15 @@ export const upOfLegs = fact((facts): Way | null => {
   const legs = mapped.length > 0 ? mapped : namedLegs(facts);
   if (legs.length < 2) return null;
   const ways = legs.map(({ top, foot }) => between(places, foot, top));
+  // The legs of a spider reach out all round, and their sum is what is left by chance.
+  const reach = ways.reduce((sum, way) => sum + length(way), 0);
+  const sum = ways.reduce<Vec3>((all, way) => add(all, way), [0, 0, 0]);
+  if (length(sum) < ALONGSIDE_SHARE * reach) return null;
   return wayOf(facts, ways, [...new Set(legs.flatMap(({ top, foot }) => [top, foot]))]);
 });
+
+/** Legs stand side by side when their sum has this share of their lengths. */
+const ALONGSIDE_SHARE = 0.8;
 
 function mappedLegs({ rig }: Facts): Leg[] {
   const joints = rig.humanoid?.joints;
@@ -56,34 +64,43 @@ function mappedLegs({ rig }: Facts): Leg[] {
   });
 }
 
+/** Joints below the top of a leg down to its foot: a shorter limb may be a foot that a solver pulls by. */
+const LEAST_STEPS = 2;
+
+/**
+ * Limbs of a side that have a word for a leg or foot in their names, each from its topmost joint to its
+ * first foot, else to its last joint of such a name.
+ */
 function namedLegs(facts: Facts): Leg[] {
   const { names, named, parent } = facts.rig.joints;
   const { side } = pairs(facts);
-  const legs: Leg[] = [];
-  const isFoot = names.map((name, joint) => named[joint] === true && namesFoot(name));
-  isFoot.forEach((foot, joint) => {
+  const { movesBelow, hasMesh } = skinMass(facts);
+  const legs = new Map<number, Leg & { readonly isFoot: boolean }>();
+  names.forEach((name, joint) => {
     const own = side[joint] ?? null;
-    if (!foot || own === null) return;
-    let [top, above] = [joint, parent[joint] ?? -1];
-    // The toes of a foot are no legs of their own.
-    for (; above !== -1 && side[above] === own; above = parent[above] ?? -1) {
-      if (isFoot[above] === true) return;
-      top = above;
-    }
-    // A foot that hangs on the body itself stands under the joint above.
-    if (top === joint) top = above;
-    if (top !== -1) legs.push({ top, foot: joint });
+    const words = named[joint] === true ? wordsOf(name) : [];
+    const isFoot = words.some((word) => FOOT.test(word));
+    if (own === null || !(isFoot || words.some((word) => LEG.test(word)))) return;
+    let [top, steps] = [joint, 0];
+    for (let above = parent[top] ?? -1; above !== -1 && side[above] === own; steps++)
+      [top, above] = [above, parent[above] ?? -1];
+    // Controls that solvers pull feet by have their names.
+    if (hasMesh && movesBelow[top] !== 1) return;
+    // Joints come parents first: the first foot stays, and of others the last.
+    if (steps >= LEAST_STEPS && legs.get(top)?.isFoot !== true)
+      legs.set(top, { top, foot: joint, isFoot });
   });
-  return legs;
+  return [...legs.values()];
 }
 
-/** No word for a foot is found in longer names. Letters. */
+/** No words are looked for in longer names. Letters. */
 const LONGEST_NAME = 256;
 
-function namesFoot(name: string): boolean {
-  if (name.length > LONGEST_NAME) return false;
+/** The words of a name, in lower case. */
+function wordsOf(name: string): string[] {
+  if (name.length > LONGEST_NAME) return [];
   const words = name.match(/\p{Lu}+(?!\p{Ll})|\p{Lu}?[\p{Ll}\p{Lo}]+/gu) ?? [];
-  return words.some((word) => FOOT.test(word.toLowerCase()));
+  return words.map((word) => word.toLowerCase());
 }
 
 /**
@@ -146,6 +163,6 @@ function wayOf(facts: Facts, ways: readonly Vec3[], joints: readonly number[]): 
     1 / ways.length,
   );
   const along = direction(mean);
-  const isLong = distance(mean, [0, 0, 0]) > LEAST_SHARE * size(facts);
+  const isLong = length(mean) > LEAST_SHARE * size(facts);
   return along !== null && isLong ? { along, joints } : null;
 }
