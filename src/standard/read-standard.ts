@@ -24,6 +24,7 @@ interface StandardFile {
   readonly conventions?: { readonly aim?: string; readonly up?: string; readonly unit?: string };
   readonly names?: { readonly pattern?: string; readonly sides?: string; readonly digits?: number };
   readonly rest?: 'bind' | 'posed';
+  readonly without?: readonly string[];
   readonly failing?: Level | 'never';
   readonly levels?: Readonly<Record<string, Level | 'none'>>;
   readonly limits?: Readonly<Record<string, Readonly<Record<string, number | string>>>>;
@@ -37,6 +38,8 @@ export interface Standard {
   readonly settings: Settings;
   /** The points of each family of rules; null where it gives none. */
   readonly points: Readonly<Record<string, number>> | null;
+  /** Patterns of what a search leaves out, relative to the folder of the standard. */
+  readonly without: readonly string[];
 }
 
 /**
@@ -57,9 +60,16 @@ export function parseStandard(text: string, shown: string, rules: readonly Rule[
   const validate = ajv.compile<StandardFile>(schema);
   if (!validate(value))
     return failSchema(validate.errors ?? [], (error) => faultWords(error, schema, value));
-  const { points = null } = value;
+  const { points = null, without = [] } = value;
   if (points !== null) refusePoints(points, failAt);
-  return { settings: settingsFrom(value, rules, failAt), points };
+  without.forEach((pattern, at) => {
+    if (/^([\\/]|[A-Za-z]:)/.test(pattern))
+      failAt(
+        ['without', at],
+        `"without" has "${brief(pattern)}", an absolute path; write it relative to the folder of this file`,
+      );
+  });
+  return { settings: settingsFrom(value, rules, failAt), points, without };
 }
 
 /** Refuses what the schema cannot. */

@@ -25,6 +25,10 @@ export const DEFAULT_POINTS: Readonly<Record<string, number>> = {
 /** No measure of a rig comes near it, so that more can only be a slip; JSON even has numbers without end (1e999). */
 export const MOST_LIMIT = 1e9;
 
+/** Patterns of what a search leaves out, and letters in one: paths that systems take are shorter. */
+const MOST_WITHOUT = 100;
+const LONGEST_WITHOUT = 4096;
+
 /** Points that a family may be given. */
 const MOST_POINTS = 10_000;
 
@@ -63,6 +67,13 @@ export function standardSchema(rules: readonly Rule[]): JsonSchema {
         enum: ['bind', 'posed'],
         description:
           'The pose that rigs are delivered in: bind (the pose they were bound in) or posed (another pose, on purpose). Default bind.',
+      },
+      without: {
+        type: 'array',
+        items: { type: 'string', minLength: 1, maxLength: LONGEST_WITHOUT },
+        maxItems: MOST_WITHOUT,
+        description:
+          'Folders and files that a search leaves out, such as "old" or "**/draft-*.glb", relative to the folder of this file. A file that is named itself is always checked.',
       },
       failing: {
         enum: [...LEVELS, 'never'],

@@ -14,6 +14,7 @@ import { chooseTargets } from '../output/targets.js';
 import { tellOutputs } from '../output/tell-outputs.js';
 import { tell, tellFailure } from '../output/write-output.js';
 import { type FoundAsset, findAssets } from '../paths/find-assets.js';
+import { leftOut } from '../paths/left-out.js';
 import { isSameFile } from '../paths/link-end.js';
 import { type ChosenSettings, chooseSettings, type SettingsFlags } from '../run/choose-settings.js';
 import { type LedgerFlags, openLedgerRun } from '../run/ledger-use.js';
@@ -40,7 +41,7 @@ export async function runCheck(
   const started = await startEarly(paths, flags, io);
   let code: number;
   try {
-    const found = await findAssets(paths, io.cwd, flags.without);
+    const found = await findAssets(paths, io.cwd, leftOut(flags.without, io.cwd, chosen.without));
     refuseAssets(targets, found);
     const share = takePart(found, flags.part);
     code = await checkList(share, paths, chosen, targets, flags, io, started, reports);

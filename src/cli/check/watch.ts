@@ -15,6 +15,7 @@ import type { Io } from '../io.js';
 import type { OutputFlags } from '../output/format.js';
 import { tell, writeText } from '../output/write-output.js';
 import { type FoundAsset, findAssets, isAssetName, isPattern } from '../paths/find-assets.js';
+import { leftOut } from '../paths/left-out.js';
 import { chooseSettings, locate, type SettingsFlags } from '../run/choose-settings.js';
 import { type LedgerFlags, openLedgerRun } from '../run/ledger-use.js';
 import type { WorkerFlags } from '../run/workers.js';
@@ -131,9 +132,9 @@ async function checkChanged(
   changed: readonly string[],
 ): Promise<void> {
   try {
-    const { settings } = await chooseSettings(flags, io);
+    const { settings, without } = await chooseSettings(flags, io);
     const ledger = await openLedgerRun(flags, settings, io);
-    const found = await findAssets(paths, io.cwd, flags.without);
+    const found = await findAssets(paths, io.cwd, leftOut(flags.without, io.cwd, without));
     // `09:05:07`, in the time of the machine.
     const time = io.clock().toTimeString().slice(0, 8);
     const paint =

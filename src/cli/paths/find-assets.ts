@@ -4,6 +4,7 @@ import { explain } from '../../asset/byte-source.js';
 import { GARBLED, isGarbled } from '../../asset/garbled-name.js';
 import { byPath } from '../../batch/path-order.js';
 import { slashes } from '../../report/slashes.js';
+import { type LeftOut, leavesOut } from './left-out.js';
 import { linkEnd } from './link-end.js';
 import { type Hit, type SearchOptions, searchTree } from './search-tree.js';
 
@@ -37,15 +38,15 @@ export function isPattern(path: string): boolean {
  * a file within what is searched is an asset of its own; what lies behind a link to a folder is one
  * only where it is not found without.
  *
- * @param without Patterns, relative to `cwd`, of files and folders that a search leaves out; a file
- *   that is named itself is not searched for.
+ * @param without What a search leaves out; a file that is named itself is not searched for.
  */
 export async function findAssets(
   paths: readonly string[],
   cwd: string,
-  without: readonly string[] = [],
+  without: readonly LeftOut[] = [],
 ): Promise<FoundAsset[]> {
-  const isLeftOut = await leavesOut(without, cwd);
+  const leftOutBy = await leavesOut(without);
+  const isLeftOut = (path: string): boolean => leftOutBy(path) !== null;
   let inside: readonly string[] | null = null;
   const options: SearchOptions = {
     // Looked up by a search alone: paths can be thousands of files.
@@ -80,7 +81,11 @@ export async function findAssets(
       return !isLeftOut(asset.kind === 'file' ? asset.path : resolve(cwd, asset.shown));
     });
     // Where all was left out, the user learns as much as where nothing was found.
-    if (wanted.length === 0) take(nothing(path, '--without leaves out all that was found'));
+    if (wanted.length === 0) {
+      const [first] = all.map(({ asset }) => asset);
+      const by = first?.kind === 'file' ? leftOutBy(first.path) : leftOutBy(resolve(cwd, path));
+      take(nothing(path, `${by ?? '--without'} leaves out all that was found`));
+    }
     for (const candidate of wanted)
       if (candidate.viaLink) detours.push(candidate);
       else take(candidate);
@@ -106,22 +111,6 @@ function named(asset: FoundAsset): Candidate {
 
 function nothing(path: string, reason: string): Candidate {
   return named({ kind: 'nothing', shown: slashes(path), reason });
-}
-
-async function leavesOut(
-  patterns: readonly string[],
-  cwd: string,
-): Promise<(path: string) => boolean> {
-  if (patterns.length === 0) return () => false;
-  const { default: picomatch } = await import('picomatch/posix.js');
-  // The name of a folder stands for all that it holds. Case as in the search itself.
-  const fits = picomatch(
-    patterns
-      .map((pattern) => slashes(pattern).replace(/^(\.\/)+|\/+$/g, ''))
-      .flatMap((pattern) => [pattern, `${pattern}/**`]),
-    { nocase: true, dot: true },
-  );
-  return (path) => fits(slashes(relative(cwd, path)));
 }
 
 async function expand(path: string, cwd: string, options: SearchOptions): Promise<Candidate[]> {

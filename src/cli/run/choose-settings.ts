@@ -1,10 +1,12 @@
-import { relative, resolve } from 'node:path';
+import { dirname, relative, resolve } from 'node:path';
 import { rules } from '../../../rules/index.js';
 import { UsageError } from '../../asset/errors.js';
 import { defaultSettings, type Settings } from '../../check/settings.js';
 import type { Level } from '../../kit/finding.js';
+import { visible } from '../../report/visible.js';
 import { findStandard } from '../../standard/find-standard.js';
 import type { Io } from '../io.js';
+import type { LeftOut } from '../paths/left-out.js';
 import { isNamed, refuseUnknownRules } from './rule-names.js';
 
 /** Options that choose the standard, the rules and the failing level. */
@@ -20,6 +22,8 @@ export interface ChosenSettings {
   readonly settings: Settings;
   /** The standard file, as the user knows it; null for none. */
   readonly standard: string | null;
+  /** What the standard has a search leave out. */
+  readonly without: LeftOut | null;
 }
 
 /** A file of the house that an option names, or that lies in a folder from `cwd` up; null for none. */
@@ -37,10 +41,15 @@ export function locate(
 export async function chooseSettings(flags: SettingsFlags, io: Io): Promise<ChosenSettings> {
   const { only, skip = [] } = flags;
   let base = defaultSettings(rules);
+  let without: LeftOut | null = null;
   const file = locate(flags.standard, findStandard, io.cwd);
   if (file !== null) {
     const { readStandard } = await import('../../standard/read-standard.js');
-    base = readStandard(file.path, file.shown, rules).settings;
+    const standard = readStandard(file.path, file.shown, rules);
+    base = standard.settings;
+    const { without: patterns } = standard;
+    if (patterns.length > 0)
+      without = { patterns, folder: dirname(file.path), by: `the standard ${visible(file.shown)}` };
   }
   await refuseUnknownRules('--only', only ?? []);
   await refuseUnknownRules('--skip', skip);
@@ -56,5 +65,5 @@ export async function chooseSettings(flags: SettingsFlags, io: Io): Promise<Chos
     motion: base.motion || isRequested || flags.motion === true,
     failing: flags.failing ?? base.failing,
   };
-  return { settings, standard: file?.shown ?? null };
+  return { settings, standard: file?.shown ?? null, without };
 }
