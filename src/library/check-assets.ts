@@ -1,6 +1,7 @@
 import { resolve } from 'node:path';
 import type { Settings } from '../check/settings.js';
 import { findAssets } from '../cli/paths/find-assets.js';
+import { leftOut } from '../cli/paths/left-out.js';
 import type { AssetReport } from '../report/report-types.js';
 import { checkAsset, standardSettings } from './check.js';
 
@@ -21,7 +22,7 @@ export async function searchAssets(
   paths: readonly string[],
   { cwd = process.cwd(), without = [] }: Omit<ListOptions, 'settings'> = {},
 ): Promise<string[]> {
-  const found = await findAssets(paths, cwd, without);
+  const found = await findAssets(paths, cwd, leftOut(without, cwd, null));
   return found.map(({ shown }) => shown);
 }
 

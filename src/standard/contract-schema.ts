@@ -3,7 +3,7 @@ import { ALL_AXES, axisName } from '../measure/facts.js';
 import { LENGTH_UNITS } from '../measure/length-units.js';
 
 /** Patterns in one list: more than any body has joints that a program asks for. */
-export const MOST_PATTERNS = 500;
+const MOST_PATTERNS = 500;
 /** Joints or clips that a house may allow. */
 const MOST_COUNT = 1_000_000;
 /** Keys a second that any clip has. */

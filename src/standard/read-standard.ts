@@ -37,8 +37,8 @@ interface StandardFile {
     readonly checked?: 'sides' | 'all';
   };
   readonly contract?: WrittenContract;
-  readonly without?: readonly string[];
   readonly rest?: 'bind' | 'posed';
+  readonly without?: readonly string[];
   readonly failing?: Level | 'never';
   readonly approved?: Readonly<Record<string, string>>;
   readonly levels?: Readonly<Record<string, Level | 'none'>>;
@@ -55,7 +55,7 @@ export interface Standard {
   readonly points: Readonly<Record<string, number>> | null;
   /** Which assets have to fit which approved one, the most specific pattern first. */
   readonly approved: readonly ApprovedPattern[];
-  /** Patterns of what a search leaves out, from the folder of the standard. */
+  /** Patterns of what a search leaves out, relative to the folder of the standard. */
   readonly without: readonly string[];
 }
 
@@ -90,6 +90,13 @@ export function parseStandard(
   const { points = null, without = [] } = value;
   const settings = settingsFrom(value, rules, failAt);
   if (points !== null) refusePoints(points, settings, failAt);
+  without.forEach((pattern, at) => {
+    if (/^([\\/]|[A-Za-z]:)/.test(pattern))
+      failAt(
+        ['without', at],
+        `"without" has "${brief(pattern)}", an absolute path; write it relative to the folder of this file`,
+      );
+  });
   const approved = approvedPatterns(value.approved ?? {}, folder, failAt);
   return { settings, points, approved, without };
 }

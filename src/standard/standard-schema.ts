@@ -4,7 +4,7 @@ import type { LimitSpec, Rule } from '../kit/rule.js';
 import { ALL_AXES, axisName } from '../measure/facts.js';
 import { LENGTH_UNITS } from '../measure/length-units.js';
 import { LONGEST_PATTERN, PLAIN_PATTERN, SIDE_SPELLINGS } from '../measure/names/name-pattern.js';
-import { contractSchema, MOST_PATTERNS } from './contract-schema.js';
+import { contractSchema } from './contract-schema.js';
 
 /**
  * Points of each family of rules where a standard gives none: 100 in all (common practice). Frames
@@ -28,6 +28,10 @@ export const DEFAULT_POINTS: Readonly<Record<string, number>> = {
 
 /** No measure of a rig comes near it, so that more can only be a slip; JSON even has numbers without end (1e999). */
 export const MOST_LIMIT = 1e9;
+
+/** Patterns of what a search leaves out, and letters in one: paths that systems take are shorter. */
+const MOST_WITHOUT = 100;
+const LONGEST_WITHOUT = 4096;
 
 /** Points that a family may be given. */
 const MOST_POINTS = 10_000;
@@ -74,10 +78,10 @@ export function standardSchema(rules: readonly Rule[]): JsonSchema {
       contract: contractSchema(),
       without: {
         type: 'array',
-        maxItems: MOST_PATTERNS,
-        items: { type: 'string', minLength: 1, maxLength: LONGEST_PATH },
+        items: { type: 'string', minLength: 1, maxLength: LONGEST_WITHOUT },
+        maxItems: MOST_WITHOUT,
         description:
-          'Files and folders that a check of folders leaves out, such as drafts or **/*_old.glb, from the folder of the standard. A file that is named itself is always checked.',
+          'Folders and files that a search leaves out, such as "old" or "**/draft-*.glb", relative to the folder of this file. A file that is named itself is always checked.',
       },
       failing: {
         enum: [...LEVELS, 'never'],

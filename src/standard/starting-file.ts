@@ -39,8 +39,10 @@ export function startingStandard(rules: readonly Rule[]): string {
   // The pose that rigs are delivered in: bind (the bind pose) or posed (another pose, on purpose).
   "rest": "bind",
 
-  // Files and folders that a check of folders leaves out, from the folder of this file.
-  // "without": ["drafts", "**/*_old.glb"],
+  // Folders and files that a search leaves out, relative to this folder.
+  "without": [
+    // "old", "**/draft-*.glb"
+  ],
 
   // Findings at this level or above make a rig unsound: error, warning, note, never.
   "failing": "error",

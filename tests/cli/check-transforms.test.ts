@@ -1,4 +1,4 @@
-import { readdirSync, readFileSync, rmSync } from 'node:fs';
+import { readdirSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
 import { buildGlb } from '../../fixtures/build.js';
@@ -40,16 +40,20 @@ describe('check --transforms', () => {
   it('adds to the JSON report alone, in workers and without, and nowhere unasked', async () => {
     const cwd = wagon();
     const alone = await runCli(['check', '.', '--format', 'json', '--transforms'], { cwd });
-    const outs = ['-o', 'r.json', '-o', 'r.sarif', '-o', 'r.csv', '-o', 'r.md', '-o', 'r.txt'];
-    const more = await runCli(['check', '.', '--transforms', ...outs], { cwd, worker });
+    const others = ['r.sarif', 'r.csv', 'r.md', 'r.txt', 'r.html'];
+    const outs = ['r.json', ...others].flatMap((name) => ['-o', name]);
+    writeFileSync(join(cwd, 'page.js'), 'show();');
+    const place = { cwd, worker, pageScript: join(cwd, 'page.js') };
     const read = (name: string): string => readFileSync(join(cwd, name), 'utf8');
+    // A page holds the report as JSON.
+    const readOthers = () => [...others, 'r-pages/mule.glb.html'].map(read);
+    const more = await runCli(['check', '.', '--transforms', ...outs], place);
+    const beside = readOthers();
     expect([alone.code, more.code]).toEqual([3, 3]);
     expect(read('r.json')).toBe(alone.stdout);
     expect(rigsOf(alone.stdout).map(hasAll)).toEqual([true, true]);
-    const others = outs.filter((name) => /^r\.(?!json)/.test(name)).map(read);
-    const plain = await runCli(['check', '.', ...outs, '--replace'], { cwd });
-    expect(plain.code).toBe(3);
-    expect(outs.filter((name) => /^r\.(?!json)/.test(name)).map(read)).toEqual(others);
+    await runCli(['check', '.', ...outs, '--replace'], place);
+    expect(readOthers()).toEqual(beside);
     expect(rigsOf(read('r.json')).map(hasNone)).toEqual([true, true]);
   });
 

@@ -47,6 +47,18 @@ describe('a standard', () => {
     expect(() => parse('{ "rest": "pose" }')).toThrow('Did you mean "posed"? Known: bind, posed.');
   });
 
+  it('names what a search leaves out, by patterns relative to its folder', () => {
+    const read = (text: string) => parseStandard(text, 'house.json', rules).without;
+    expect(read('{}')).toEqual([]);
+    expect(read('{ "without": ["old", "**/draft-*.glb"] }')).toEqual(['old', '**/draft-*.glb']);
+    for (const absolute of ['/stage/old', 'C:/stage/old', '\\\\stage\\old'])
+      expect(() => read(JSON.stringify({ without: ['old', absolute] }))).toThrow(
+        /at line 1, column 19: "without" has .* an absolute path; write it relative to the folder/,
+      );
+    expect(() => read('{ "without": "old" }')).toThrow('"without" must be');
+    expect(() => read('{ "without": [""] }')).toThrow('"without" > "0"');
+  });
+
   it('takes comments, trailing commas, and limits as numbers or with their unit', () => {
     const settings = parse(`{
       // walking puppets

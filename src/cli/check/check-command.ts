@@ -5,6 +5,7 @@ import type { Io } from '../io.js';
 import { DEFAULT_FORMAT } from '../output/formats/index.js';
 import { chooseTargets } from '../output/targets.js';
 import { findAssets } from '../paths/find-assets.js';
+import { leftOut } from '../paths/left-out.js';
 import { chooseSettings, type SettingsFlags } from '../run/choose-settings.js';
 import { comparingFor } from '../run/comparing.js';
 import { type ListFlags, refuseAssets, reportList, takePart } from '../run/report-list.js';
@@ -27,7 +28,7 @@ export async function runCheck(
   const started = await startEarly(paths, flags, io);
   let code: number;
   try {
-    const found = await findAssets(paths, io.cwd, flags.without, chosen.leftOut);
+    const found = await findAssets(paths, io.cwd, leftOut(flags.without, io.cwd, chosen.without));
     refuseAssets(targets, found);
     const comparing = await comparingFor(chosen, found, io);
     const context = { ...chosen, ...comparing, paths, targets, flags, io, started, reports };

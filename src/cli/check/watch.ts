@@ -16,6 +16,7 @@ import type { Io } from '../io.js';
 import type { OutputFlags } from '../output/format.js';
 import { tell, writeText } from '../output/write-output.js';
 import { type FoundAsset, findAssets, isAssetName, isPattern } from '../paths/find-assets.js';
+import { leftOut } from '../paths/left-out.js';
 import { chooseSettings, locate, type SettingsFlags } from '../run/choose-settings.js';
 import { comparingFor } from '../run/comparing.js';
 import { type LedgerFlags, openLedgerRun } from '../run/ledger-use.js';
@@ -136,7 +137,7 @@ async function checkChanged(
 ): Promise<void> {
   try {
     const chosen = await chooseSettings(flags, io);
-    const found = await findAssets(paths, io.cwd, flags.without, chosen.leftOut);
+    const found = await findAssets(paths, io.cwd, leftOut(flags.without, io.cwd, chosen.without));
     const { settings, approvedOf } = { ...chosen, ...(await comparingFor(chosen, found, io)) };
     const ledger = await openLedgerRun(flags, settings, io);
     // `09:05:07`, in the time of the machine.

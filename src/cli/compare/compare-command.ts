@@ -2,6 +2,7 @@ import { UsageError } from '../../asset/errors.js';
 import type { Io } from '../io.js';
 import { chooseTargets } from '../output/targets.js';
 import { type FoundAsset, findAssets } from '../paths/find-assets.js';
+import { leftOut } from '../paths/left-out.js';
 import { approvedFiles, openApproved } from '../run/approved.js';
 import { chooseSettings, type SettingsFlags } from '../run/choose-settings.js';
 import { type ListFlags, refuseAssets, reportList, takePart } from '../run/report-list.js';
@@ -31,7 +32,7 @@ export async function runCompare(
   const chosen = await chooseSettings(flags, io, { compared: task.digest, onlyFit: true });
   const started = await startEarly(paths, flags, io);
   try {
-    const found = await findAssets(paths, io.cwd, flags.without);
+    const found = await findAssets(paths, io.cwd, leftOut(flags.without, io.cwd, chosen.without));
     if (found.some(({ kind }) => kind === 'stdin'))
       throw new UsageError('standard input cannot be compared; name files or folders');
     refuseAssets(targets, [...found, { kind: 'file', path: task.path, shown: task.name }]);

@@ -56,7 +56,10 @@ export async function runMerge(
   const texts = new Map<string, string>();
   const motion = report.families.includes('motion');
   const settings = { ...defaultSettings(rules), motion, ...(own && { own }) };
-  const outputs = await Outputs.open(targets, report, { flags, settings, texts, names: [], io });
+  // What the parts have, the whole has.
+  const asked = { ...flags, ...(report.transforms && { transforms: true }) };
+  const context = { flags: asked, settings, texts, names: [], io };
+  const outputs = await Outputs.open(targets, report, context);
   try {
     // A report does not have the times that its assets took.
     for (const asset of report.assets)

@@ -2,14 +2,16 @@ import type { AssetPictures } from '../../report/asset-pictures.js';
 import type { AssetTimes } from '../../report/asset-times.js';
 import type { ReportStream } from '../../report/report-stream.js';
 import type { AssetReport, ReportEnd, ReportHead } from '../../report/report-types.js';
-import type { RunContext, Target } from './format.js';
+import { withoutTransforms } from '../../report/without-transforms.js';
+import type { Need, RunContext, Target } from './format.js';
+import { needsOf } from './formats/index.js';
 import { fileSink, type Sink, streamSink } from './sinks.js';
 
 interface Output {
   readonly stream: ReportStream;
   readonly sink: Sink;
-  /** Whether its format gives the hash of each file. */
-  readonly hashes: boolean;
+  /** What it has of each asset besides the plain report. */
+  readonly shows: ReadonlySet<Need>;
 }
 
 /** Where the reports of a run go, asset by asset. */
@@ -27,12 +29,15 @@ export class Outputs {
     try {
       for (const target of targets) {
         const { format, path, shown } = target;
-        const stream = await format.open(head, { ...context, target });
+        const shows = needsOf([target], context.flags);
+        const { transforms: _, ...plain } = head;
+        const ownHead = shows.has('transforms') ? head : plain;
+        const stream = await format.open(ownHead, { ...context, target });
         const sink =
           path === null
             ? streamSink(context.io, format)
             : fileSink(path, shown, context.flags.replace === true);
-        all.push({ stream, sink, hashes: format.needs?.includes('content') === true });
+        all.push({ stream, sink, shows });
       }
     } catch (error) {
       for (const { sink } of all) sink.discard();
@@ -46,12 +51,9 @@ export class Outputs {
     pictures: AssetPictures | null = null,
     times: AssetTimes | null = null,
   ): Promise<void> {
-    // What one format needs does not show in another: each is the same whatever is written beside it.
-    const { container } = asset;
-    const plain = container && { ...asset, container: { ...container, sha256: null } };
     await this.begin();
-    for (const { stream, sink, hashes } of this.all)
-      await sink.write(stream.asset(hashes ? asset : (plain ?? asset), pictures, times));
+    for (const { stream, sink, shows } of this.all)
+      await sink.write(stream.asset(shownOf(asset, shows), pictures, times));
   }
 
   async end(end: ReportEnd): Promise<void> {
@@ -74,4 +76,12 @@ export class Outputs {
       stream.discard?.();
     }
   }
+}
+
+/** What one format needs does not show in another: each is the same whatever is written beside it. */
+function shownOf(asset: AssetReport, shows: ReadonlySet<Need>): AssetReport {
+  const { container } = asset;
+  const hashed = shows.has('content') || container === null;
+  const shown = hashed ? asset : { ...asset, container: { ...container, sha256: null } };
+  return shows.has('transforms') ? shown : withoutTransforms(shown);
 }

@@ -4,6 +4,7 @@ import { explain } from '../../asset/byte-source.js';
 import { GARBLED, isGarbled } from '../../asset/garbled-name.js';
 import { byPath } from '../../batch/path-order.js';
 import { slashes } from '../../report/slashes.js';
+import { type LeftOut, leavesOut } from './left-out.js';
 import { linkEnd } from './link-end.js';
 import { type Hit, type SearchOptions, searchTree } from './search-tree.js';
 
@@ -15,16 +16,6 @@ export type FoundAsset =
 
 const ENDINGS = ['glb', 'gltf', 'vrm'];
 const ASSETS = `**/*.{${ENDINGS.join(',')}}`;
-
-/** Files and folders that a search leaves out. */
-export interface LeftOut {
-  /** A folder stands for all that it holds. */
-  readonly patterns: readonly string[];
-  /** The folder that the patterns are relative to. */
-  readonly from: string;
-  /** Who leaves them out, for people. */
-  readonly by: string;
-}
 
 /** Whether files with this ending, in lower case, are taken for assets. */
 export function isAssetEnding(ending: string): boolean {
@@ -47,23 +38,15 @@ export function isPattern(path: string): boolean {
  * a file within what is searched is an asset of its own; what lies behind a link to a folder is one
  * only where it is not found without.
  *
- * @param without Patterns, relative to `cwd`, of files and folders that a search leaves out; a file
- *   that is named itself is not searched for.
- * @param house The same of a standard, relative to its own folder.
+ * @param without What a search leaves out; a file that is named itself is not searched for.
  */
 export async function findAssets(
   paths: readonly string[],
   cwd: string,
-  without: readonly string[] = [],
-  house: LeftOut | null = null,
+  without: readonly LeftOut[] = [],
 ): Promise<FoundAsset[]> {
-  const option: LeftOut = { patterns: without, from: cwd, by: '--without' };
-  const all = [option, ...(house === null ? [] : [house])].filter(
-    ({ patterns }) => patterns.length > 0,
-  );
-  const who = `${all.map(({ by }) => by).join(' and ')} ${all.length === 1 ? 'leaves' : 'leave'}`;
-  const tests = await Promise.all(all.map(leavesOut));
-  const isLeftOut = (path: string): boolean => tests.some((test) => test(path));
+  const leftOutBy = await leavesOut(without);
+  const isLeftOut = (path: string): boolean => leftOutBy(path) !== null;
   let inside: readonly string[] | null = null;
   const options: SearchOptions = {
     // Looked up by a search alone: paths can be thousands of files.
@@ -98,7 +81,11 @@ export async function findAssets(
       return !isLeftOut(asset.kind === 'file' ? asset.path : resolve(cwd, asset.shown));
     });
     // Where all was left out, the user learns as much as where nothing was found.
-    if (wanted.length === 0) take(nothing(path, `${who} out all that was found`));
+    if (wanted.length === 0) {
+      const [first] = hits.map(({ asset }) => asset);
+      const by = first?.kind === 'file' ? leftOutBy(first.path) : leftOutBy(resolve(cwd, path));
+      take(nothing(path, `${by ?? '--without'} leaves out all that was found`));
+    }
     for (const candidate of wanted)
       if (candidate.viaLink) detours.push(candidate);
       else take(candidate);
@@ -124,18 +111,6 @@ function named(asset: FoundAsset): Candidate {
 
 function nothing(path: string, reason: string): Candidate {
   return named({ kind: 'nothing', shown: slashes(path), reason });
-}
-
-async function leavesOut({ patterns, from }: LeftOut): Promise<(path: string) => boolean> {
-  const { default: picomatch } = await import('picomatch/posix.js');
-  // The name of a folder stands for all that it holds. Case as in the search itself.
-  const fits = picomatch(
-    patterns
-      .map((pattern) => slashes(pattern).replace(/^(\.\/)+|\/+$/g, ''))
-      .flatMap((pattern) => [pattern, `${pattern}/**`]),
-    { nocase: true, dot: true },
-  );
-  return (path) => fits(slashes(relative(from, path)));
 }
 
 async function expand(path: string, cwd: string, options: SearchOptions): Promise<Candidate[]> {

@@ -2,10 +2,11 @@ import { dirname, relative, resolve } from 'node:path';
 import { UsageError } from '../../asset/errors.js';
 import { defaultSettings, type Settings } from '../../check/settings.js';
 import type { Level } from '../../kit/finding.js';
+import { visible } from '../../report/visible.js';
 import type { ApprovedPattern } from '../../standard/approved-patterns.js';
 import { findStandard } from '../../standard/find-standard.js';
 import type { Io } from '../io.js';
-import type { LeftOut } from '../paths/find-assets.js';
+import type { LeftOut } from '../paths/left-out.js';
 import { knownRules, type OwnFlags } from './own-rules.js';
 import { isNamed, refuseUnknownRules } from './rule-names.js';
 
@@ -24,8 +25,8 @@ export interface ChosenSettings {
   readonly standard: string | null;
   /** Which assets have to fit which approved one, by the standard. */
   readonly approved: readonly ApprovedPattern[];
-  /** What the standard has a search leave out; null for nothing. */
-  readonly leftOut: LeftOut | null;
+  /** What the standard has a search leave out. */
+  readonly without: LeftOut | null;
 }
 
 /** A file of the house that an option names, or that lies in a folder from `cwd` up; null for none. */
@@ -59,7 +60,7 @@ export async function chooseSettings(
   const known = await knownRules(flags, io);
   const { rules, own } = known;
   let base = defaultSettings(rules);
-  let leftOut: LeftOut | null = null;
+  let without: LeftOut | null = null;
   const file = locate(flags.standard, findStandard, io.cwd);
   let approved: readonly ApprovedPattern[] = [];
   if (file !== null) {
@@ -69,7 +70,7 @@ export async function chooseSettings(
     approved = read.approved;
     const { without: patterns } = read;
     if (patterns.length > 0)
-      leftOut = { patterns, from: dirname(file.path), by: `the standard ${file.shown}` };
+      without = { patterns, folder: dirname(file.path), by: `the standard ${visible(file.shown)}` };
   }
   await refuseUnknownRules('--only', only ?? [], known);
   await refuseUnknownRules('--skip', skip, known);
@@ -96,5 +97,5 @@ export async function chooseSettings(
     failing: flags.failing ?? base.failing,
     ...(own && { own }),
   };
-  return { settings, standard: file?.shown ?? null, approved, leftOut };
+  return { settings, standard: file?.shown ?? null, approved, without };
 }
