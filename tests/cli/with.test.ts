@@ -74,6 +74,15 @@ describe('a rule of the house', () => {
     expect(explained.stdout).toContain('joints: 5 joints (joints of a prop)');
   });
 
+  it('is on the page of its asset', async () => {
+    const cwd = tempFolder({ ...FILES, 'page.js': 'show();' });
+    const page = ['check', 'heron.glb', ...WITH, '--out', 'heron.html'];
+    await runCli(page, { cwd, pageScript: join(cwd, 'page.js') });
+    const html = readFileSync(join(cwd, 'heron.html'), 'utf8');
+    expect(html).toContain('The prop has 28 joints (limit 5).');
+    expect(html).toContain('Nobody can carry it.');
+  });
+
   it('is drawn, and a mend knows it', async () => {
     const cwd = tempFolder(FILES);
     const drawn = await runCli(['draw', 'heron.glb', ...WITH], { cwd });
