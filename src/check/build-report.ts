@@ -33,8 +33,8 @@ export function reportRigs(
   given: Settings,
   watch = new Stopwatch(),
   approved: ApprovedAsset | null = null,
+  faults = new RuleFaults(given.own),
 ): Pick<AssetReport, 'rigs' | 'findings' | 'counts' | 'verdict' | 'failed'> {
-  const faults = new RuleFaults(given.own?.moduleOf ?? {});
   const settings = guarded(given, faults);
   const budget = new ReportBudget();
   const rigs: RigReport[] = [];

@@ -13,6 +13,7 @@ import type { AssetReport } from '../report/report-types.js';
 import { buildRigs } from '../rig/build-rigs.js';
 import type { ApprovedAsset, RigModel } from '../rig/types.js';
 import { reportContainer, reportRigs } from './build-report.js';
+import { RuleFaults } from './rule-faults.js';
 import type { Settings } from './settings.js';
 
 export interface CheckOptions {
@@ -81,9 +82,21 @@ async function check(
   // Loaded only when needed: few runs hash.
   const sha256 = hash ? from.hash(await import('../asset/hash-file.js')) : null;
   const container = reportContainer(asset, sha256);
-  const rigs = guard.run(() => reportRigs(model, settings, watch, approved));
+  const faults = new RuleFaults(settings.own);
+  const rigs = runBlaming(faults, () =>
+    guard.run(() => reportRigs(model, settings, watch, approved, faults)),
+  );
   await onModel?.(model);
   return { path, unreadable: null, container, ...rigs };
+}
+
+/** Work whose end by the guard names the rule of the house's own that was at work. */
+function runBlaming<T>(faults: RuleFaults, work: () => T): T {
+  try {
+    return work();
+  } catch (error) {
+    throw faults.blamed(error);
+  }
 }
 
 function failed(path: string, error: unknown): AssetReport {
