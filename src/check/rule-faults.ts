@@ -3,7 +3,7 @@ import { type NotApplicable, notApplicable } from '../kit/finding.js';
 import type { Rule, Said } from '../kit/rule.js';
 import type { FailedRuleReport } from '../report/report-types.js';
 import type { Rig } from '../rig/types.js';
-import { refuseOutcome } from './own-outcome.js';
+import { refuseOutcome, refusePromise } from './own-outcome.js';
 import type { OwnRules } from './own-rules.js';
 import type { Settings } from './settings.js';
 
@@ -98,6 +98,7 @@ function guard(rule: Rule, faults: RuleFaults): Rule {
     gather: (facts, findings) =>
       faults.guard(id, () => {
         const gathered = rule.gather(facts, findings);
+        refusePromise(gathered, 'gather');
         const joined = gathered.map(({ finding }) => finding);
         const all = { kind: 'judged', things: 'joints', looked: 0, short: 0, findings: joined };
         refuseOutcome(all, facts.rig, 'gather');
@@ -107,7 +108,9 @@ function guard(rule: Rule, faults: RuleFaults): Rule {
       faults.guard(
         id,
         () => {
-          const { message, remedy } = rule.say(finding, words);
+          const said = rule.say(finding, words);
+          refusePromise(said, 'say');
+          const { message, remedy } = said;
           if (typeof message !== 'string' || typeof remedy !== 'string')
             throw new Error('its say must give a message and a remedy, both text');
           return { message, remedy };
@@ -119,6 +122,7 @@ function guard(rule: Rule, faults: RuleFaults): Rule {
         id,
         () => {
           const text = rule.consequence(finding, words);
+          refusePromise(text, 'consequence');
           if (text !== null && typeof text !== 'string')
             throw new Error('its consequence must give text');
           return text;

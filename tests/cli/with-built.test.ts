@@ -77,6 +77,7 @@ it('a cached report is good until the module, or a file that it imports, has oth
 const HOSTILE = {
   'for (;;);': 'it does not finish loading within 1 s',
   'await new Promise(() => setInterval(() => 0, 1000));': 'it does not finish loading within 1 s',
+  "Promise.reject(new Error('lost'));": 'lost',
   'process.exit(0);': 'it ends the process that loads it',
 } as const;
 

@@ -156,6 +156,9 @@ const WRONG: Readonly<Record<string, string>> = {
   'its check must return judged(...) or notApplicable(...)': 'check: () => undefined',
   'its check gives a promise; a rule must answer at once':
     'check: async () => judged("rigs", 1, [])',
+  'its say gives a promise': "async say() { throw new Error('lost'); }",
+  'its gather gives a promise': "async gather() { throw new Error('lost'); }",
+  'its check gives a promise': "async check() { throw new Error('lost'); }",
   'its check gives notApplicable(...) whose "because" is wrong': 'check: () => notApplicable(7)',
   'its check gives judged(...) whose "looked" is wrong': 'check: () => judged("rigs", NaN, [])',
   'its check gives a finding that is no object':
