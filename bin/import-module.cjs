@@ -81,9 +81,8 @@ function tryModule(path, seconds) {
       hasAnswered = true;
       void thread.terminate();
     });
-    thread.once('error', () => {
-      hasAnswered = true;
-    });
+    // What nobody catches would end the process of a check, and with a stack.
+    thread.once('error', fail);
     thread.once('exit', () => {
       clearTimeout(timer);
       if (hasAnswered) done();

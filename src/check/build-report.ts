@@ -38,8 +38,8 @@ export function reportRigs(
   watch = new Stopwatch(),
   approved: ApprovedAsset | null = null,
   more: MoreOfRig | null = null,
+  faults = new RuleFaults(given.own),
 ): Pick<AssetReport, 'rigs' | 'findings' | 'counts' | 'verdict' | 'failed'> {
-  const faults = new RuleFaults(given.own?.moduleOf ?? {});
   const settings = guarded(given, faults);
   const budget = new ReportBudget();
   // A budget of its own: a report that fits without it is not refused for what is in it anyway.

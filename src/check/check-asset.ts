@@ -13,6 +13,7 @@ import type { AssetReport } from '../report/report-types.js';
 import { buildRigs } from '../rig/build-rigs.js';
 import type { ApprovedAsset, RigModel } from '../rig/types.js';
 import { reportContainer, reportRigs } from './build-report.js';
+import { RuleFaults } from './rule-faults.js';
 import type { Settings } from './settings.js';
 
 export interface CheckOptions {
@@ -85,7 +86,12 @@ async function check(
   const sha256 = hash ? from.hash(await import('../asset/hash-file.js')) : null;
   const more = options.transforms === true ? await import('./report-transforms.js') : null;
   const container = reportContainer(asset, sha256);
-  const rigs = guard.run(() => reportRigs(model, settings, watch, approved, more?.transformsOf));
+  const faults = new RuleFaults(settings.own);
+  const rigs = runBlaming(faults, () =>
+    guard.run(() =>
+      reportRigs(model, settings, watch, approved, more?.transformsOf ?? null, faults),
+    ),
+  );
   await onModel?.(model);
   return {
     path,
@@ -94,6 +100,15 @@ async function check(
     ...(approved && { approved: approved.name }),
     ...rigs,
   };
+}
+
+/** Work whose end by the guard names the rule of the house's own that was at work. */
+function runBlaming<T>(faults: RuleFaults, work: () => T): T {
+  try {
+    return work();
+  } catch (error) {
+    throw faults.blamed(error);
+  }
 }
 
 function failed(path: string, error: unknown): AssetReport {

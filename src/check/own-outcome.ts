@@ -60,8 +60,7 @@ export function refuseOutcome(
   rig: Rig | null,
   from: string,
 ): Judged | NotApplicable {
-  if (value instanceof Promise)
-    throw new Error(`its ${from} gives a promise; a rule must answer at once`);
+  refusePromise(value, from);
   if (!isObject(value) || (value.kind !== 'judged' && value.kind !== 'not applicable'))
     throw new Error(`its ${from} must return judged(...) or notApplicable(...)`);
   if (value.kind === 'not applicable')
@@ -73,6 +72,13 @@ export function refuseOutcome(
   }
   // All parts of these types were looked at; only `details` is the rule's own.
   return value as unknown as Judged | NotApplicable;
+}
+
+/** An answer that comes later is none, and one that fails later must not end the process. */
+export function refusePromise(value: unknown, from: string): void {
+  if (!(value instanceof Promise)) return;
+  value.catch(() => undefined);
+  throw new Error(`its ${from} gives a promise; a rule must answer at once`);
 }
 
 function refuseFinding(value: unknown, rig: Rig | null, from: string): void {

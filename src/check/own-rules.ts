@@ -36,7 +36,7 @@ export function rulesAmong(exports: Readonly<Record<string, unknown>>): unknown[
   return [...new Set(all)].filter(meansToBeRule);
 }
 
-/** A helper or a table of numbers has none of these. */
+/** A function or a table of numbers has none of these. */
 function meansToBeRule(value: unknown): boolean {
   return typeof value === 'object' && value !== null && ('say' in value || 'check' in value);
 }

@@ -1,8 +1,10 @@
+import { AssetError } from '../asset/errors.js';
 import { type NotApplicable, notApplicable } from '../kit/finding.js';
 import type { Rule, Said } from '../kit/rule.js';
 import type { FailedRuleReport } from '../report/report-types.js';
 import type { Rig } from '../rig/types.js';
-import { refuseOutcome } from './own-outcome.js';
+import { refuseOutcome, refusePromise } from './own-outcome.js';
+import type { OwnRules } from './own-rules.js';
 import type { Settings } from './settings.js';
 
 /** Letters of a reason: an error can hold a whole rig. */
@@ -16,8 +18,14 @@ export class RuleFaults {
   readonly list: FailedRuleReport[] = [];
   /** The rig that is judged; null for the asset as a whole. */
   rig: Rig | null = null;
+  /** The rule that is at work. It stays when work is ended from outside, which runs no `finally`. */
+  private running: string | null = null;
 
-  constructor(private readonly moduleOf: Readonly<Record<string, string | null>>) {}
+  private readonly moduleOf: OwnRules['moduleOf'];
+
+  constructor(own: OwnRules | undefined) {
+    this.moduleOf = own?.moduleOf ?? {};
+  }
 
   /** Whether a rule failed on a rig, or on the asset as a whole. */
   has(rule: string, rig: number | null): boolean {
@@ -26,6 +34,7 @@ export class RuleFaults {
 
   /** What a rule gives, or `instead` where it throws; then that is noted, once a rule and rig. */
   guard<T>(rule: string, work: () => T, instead: T): T {
+    this.running = rule;
     try {
       return work();
     } catch (error) {
@@ -34,7 +43,18 @@ export class RuleFaults {
       if (!this.has(rule, rig))
         this.list.push({ rule, rig, module: this.moduleOf[rule] ?? null, reason });
       return instead;
+    } finally {
+      this.running = null;
     }
+  }
+
+  /** What ended the work on an asset, with the rule that was at work then. */
+  blamed(error: unknown): unknown {
+    const { running } = this;
+    if (running === null || !(error instanceof AssetError)) return error;
+    const module = this.moduleOf[running];
+    const from = module == null ? '' : ` of ${module}`;
+    return new AssetError(`the rule ${running}${from} did not come to an end: ${error.reason}`);
   }
 }
 
@@ -78,6 +98,7 @@ function guard(rule: Rule, faults: RuleFaults): Rule {
     gather: (facts, findings) =>
       faults.guard(id, () => {
         const gathered = rule.gather(facts, findings);
+        refusePromise(gathered, 'gather');
         const joined = gathered.map(({ finding }) => finding);
         const all = { kind: 'judged', things: 'joints', looked: 0, short: 0, findings: joined };
         refuseOutcome(all, facts.rig, 'gather');
@@ -87,7 +108,9 @@ function guard(rule: Rule, faults: RuleFaults): Rule {
       faults.guard(
         id,
         () => {
-          const { message, remedy } = rule.say(finding, words);
+          const said = rule.say(finding, words);
+          refusePromise(said, 'say');
+          const { message, remedy } = said;
           if (typeof message !== 'string' || typeof remedy !== 'string')
             throw new Error('its say must give a message and a remedy, both text');
           return { message, remedy };
@@ -99,6 +122,7 @@ function guard(rule: Rule, faults: RuleFaults): Rule {
         id,
         () => {
           const text = rule.consequence(finding, words);
+          refusePromise(text, 'consequence');
           if (text !== null && typeof text !== 'string')
             throw new Error('its consequence must give text');
           return text;

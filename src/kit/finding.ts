@@ -146,6 +146,7 @@ export function countCovered({ places = [] }: Finding, things: Things): number {
   return Math.max(1, places.filter(({ kind }) => kinds.includes(kind)).length);
 }
 
+/** What a rule returns for a rig that it has nothing to judge on, with why as a clause. */
 export function notApplicable(because: string): NotApplicable {
   return { kind: 'not applicable', because };
 }

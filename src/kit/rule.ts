@@ -20,7 +20,9 @@ export interface LimitSpec {
   readonly tells: string;
 }
 
+/** The limits of a rule, by the names that a standard calls them. */
 export type LimitSpecs = Readonly<Record<string, LimitSpec>>;
+/** The limits as a run has them. */
 export type LimitValues<L extends LimitSpecs> = { readonly [K in keyof L]: number };
 type AnyLimits = Readonly<Record<string, number>>;
 
@@ -34,6 +36,7 @@ export interface Yield {
   readonly on: 'rig' | 'joints' | 'each' | 'above';
 }
 
+/** What people read of a rule. */
 export interface RuleText {
   readonly id: string;
   /** Default level; the most serious one where it depends on the measure. */
@@ -51,6 +54,7 @@ export interface RuleText {
   readonly source: string;
 }
 
+/** What a rule that looks at one rig is made of. */
 export interface RuleSpec<L extends LimitSpecs, A> extends RuleText {
   readonly limits: L;
   /** Costs more than all other rules together, so a run judges it only on request. */
@@ -84,6 +88,7 @@ export interface Gathered<A = unknown> {
   readonly from: readonly Finding<A>[];
 }
 
+/** What is said of one finding. */
 export interface Said {
   /** What was measured and the limit: one sentence. */
   readonly message: string;
@@ -170,6 +175,7 @@ export function rule<const L extends LimitSpecs, A>(spec: RuleSpec<L, A>): Rule 
   };
 }
 
+/** What a rule that looks at one asset is made of. */
 export interface AssetRuleSpec<L extends LimitSpecs, A> extends RuleText {
   readonly limits: L;
   /** Judged only where assets are compared with an approved one, which `check` is then given. */

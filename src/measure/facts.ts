@@ -48,6 +48,7 @@ export function axisName({ index, sign }: Axis): string {
   return `${sign > 0 ? '+' : '-'}${'XYZ'[index]}`;
 }
 
+/** Whether two signed axes are one; none is the same as null. */
 export function sameAxis(a: Axis | null, b: Axis): boolean {
   return a !== null && a.index === b.index && a.sign === b.sign;
 }

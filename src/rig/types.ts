@@ -49,6 +49,7 @@ export interface JointTable {
   readonly ofNode: Int32Array;
 }
 
+/** One skin of a rig. */
 export interface RigSkin {
   /** Index in the asset. */
   readonly index: number;
@@ -92,6 +93,7 @@ export interface SkinnedPart {
   readonly weightSteps: 0 | 255 | 65535;
 }
 
+/** What a clip does to one property of one node. */
 export interface ClipChannel {
   readonly node: number;
   readonly path: ChannelPath;
@@ -104,6 +106,7 @@ export interface ClipChannel {
   readonly size: number;
 }
 
+/** A clip, as far as it poses nodes. */
 export interface Clip {
   readonly index: number;
   readonly name: string;

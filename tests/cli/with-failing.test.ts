@@ -87,6 +87,39 @@ describe('a rule that throws', () => {
     expect((await reportOf(silent, ...WITH)).ledger).toMatchObject({ unmatched: [waiver] });
   });
 
+  it.each(['rule', 'assetRule'])(
+    'a %s that failed on one asset has no waiver of any pruned',
+    async (make) => {
+      const waiver = { rule: 'prop.wheel', asset: 'heron.glb', why: 'a cart', by: 'prop room' };
+      const fails = moduleWith(
+        "check(at) { if ((at.rig?.name ?? at.rigs[0].name) === 'body') throw new Error('odd'); return judged('rigs', 1, []); }",
+      ).replace('default rule(', `default ${make}(`);
+      const cwd = folder(fails, {
+        'mule.glb': buildGlb('mule'),
+        'trysquare.waivers.json': JSON.stringify({ waivers: [waiver] }),
+      });
+      const line = ['check', '.', ...WITH, '--format', 'json', '--out', 'a.json'];
+      expect((await runCli(line, { cwd })).code).toBe(3);
+      const { stderr } = await runCli(['waive', 'a.json', '--prune', ...WITH], { cwd });
+      expect(stderr).toContain('nothing to change');
+    },
+  );
+
+  it('ends with 3 as well where reports of parts are joined', async () => {
+    const cwd = folder(THROWS);
+    await check(cwd, ...WITH, '--part', '1/1', '--out', 'part.json');
+    const { code, stdout } = await runCli(['merge', 'part.json', ...WITH], { cwd });
+    expect([code, stdout]).toEqual([3, expect.stringContaining('no wheel here')]);
+  });
+
+  it('is on the page of its asset', async () => {
+    const cwd = folder(THROWS);
+    await check(cwd, ...WITH, '--out', 'heron.html');
+    expect(readFileSync(join(cwd, 'heron.html'), 'utf8')).toContain(
+      'The rule prop.wheel of ./wheel.mjs failed: no wheel here.',
+    );
+  });
+
   it('is not kept in a cache', async () => {
     const cwd = folder(THROWS);
     await check(cwd, ...WITH, '--cache', 'kept');
@@ -123,6 +156,9 @@ const WRONG: Readonly<Record<string, string>> = {
   'its check must return judged(...) or notApplicable(...)': 'check: () => undefined',
   'its check gives a promise; a rule must answer at once':
     'check: async () => judged("rigs", 1, [])',
+  'its say gives a promise': "async say() { throw new Error('lost'); }",
+  'its gather gives a promise': "async gather() { throw new Error('lost'); }",
+  'its check gives a promise': "async check() { throw new Error('lost'); }",
   'its check gives notApplicable(...) whose "because" is wrong': 'check: () => notApplicable(7)',
   'its check gives judged(...) whose "looked" is wrong': 'check: () => judged("rigs", NaN, [])',
   'its check gives a finding that is no object':

@@ -1,5 +1,5 @@
 import { readFileSync } from 'node:fs';
-import { join } from 'node:path';
+import { basename, join } from 'node:path';
 import { transform } from 'esbuild';
 import { expect, it } from 'vitest';
 import { buildGlb } from '../../fixtures/build.js';
@@ -21,11 +21,41 @@ it('what else of the package the page names can be imported', () => {
 });
 
 it('the example of the library runs, and tells what the check found', async () => {
-  const text = blockAfter(readPage('docs/library.md'), '# ');
+  const folder = tempFolder({ 'heron.glb': heron });
+  const { told, last } = await runBlock('# ', 'junit', (path) => join(folder, path));
+  expect(told).toContainEqual(['error', 'axis.up', 'body/thigh_L/shin_L']);
+  expect(String(last)).toContain('<testsuites');
+});
+
+it('the example of a folder runs, and tells each verdict and what a mend would write', async () => {
   const folder = tempFolder({
-    'heron.glb': buildGlb('heron', { faults: [faultNamed('flipped-shin')] }),
+    'puppets/heron.glb': heron,
+    'puppets/mule.glb': buildGlb('mule'),
+    'trysquare.json': '{ "failing": "error" }',
+    'trysquare.waivers.json': '{ "waivers": [] }',
   });
-  const here = text.replace("'heron.glb'", `'${folder}/heron.glb'`);
+  const { told } = await runBlock('A folder of rigs', 'ledger', (path) => join(folder, path));
+  expect(told.slice(0, 2).map(([path, verdict]) => [basename(String(path)), verdict])).toEqual([
+    ['heron.glb', 'unsound'],
+    ['mule.glb', 'sound'],
+  ]);
+  expect(told[2]).toEqual([expect.any(Number), 'bytes to write']);
+});
+
+const heron = buildGlb('heron', { faults: [faultNamed('flipped-shin')] });
+
+/**
+ * Runs the block after some words.
+ *
+ * @param last The name of the value that is given back.
+ * @param place Where a path of the block lies.
+ */
+async function runBlock(words: string, last: string, place: (path: string) => string) {
+  const text = blockAfter(readPage('docs/library.md'), words);
+  const here = text.replace(/'([\w./]+\.(?:glb|json)|puppets\/)'/g, (_, path: string) =>
+    JSON.stringify(place(path)),
+  );
+  expect(here).not.toBe(text);
   const { code } = await transform(here, { loader: 'ts', target: 'es2022' });
   const [, names = ''] = /^import (\{[^}]*\}) from "trysquare";$/m.exec(code) ?? [];
   for (const name of names.match(/\w+/g) ?? []) expect(Object.keys(library)).toContain(name);
@@ -33,9 +63,7 @@ it('the example of the library runs, and tells what the check found', async () =
   const run = new Function(
     'library',
     'console',
-    `return (async () => { const ${names} = library; ${code.replace(/^import.*$/m, '')}; return junit; })()`,
+    `return (async () => { const ${names} = library; ${code.replace(/^import.*$/m, '')}; return ${last}; })()`,
   ) as (from: typeof library, log: { log(...words: unknown[]): void }) => Promise<unknown>;
-  const junit = await run(library, { log: (...words) => told.push(words) });
-  expect(told).toContainEqual(['error', 'axis.up', 'body/thigh_L/shin_L']);
-  expect(String(junit)).toContain('<testsuites');
-});
+  return { last: await run(library, { log: (...words) => told.push(words) }), told };
+}

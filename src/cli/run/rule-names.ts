@@ -18,15 +18,22 @@ export function isNamed({ id, family }: Rule, names: readonly string[]): boolean
 export async function refuseUnknownRules(
   option: string | null,
   names: readonly string[],
-  { rules, families }: KnownRules,
+  { rules, families, own }: KnownRules,
 ): Promise<void> {
   const spellings = [...rules.map(({ id }) => id), ...families];
   const unknown = names.find((name) => !spellings.includes(name));
   if (unknown === undefined) return;
   const { didYouMean } = await import('../../house/nearest.js');
   throw new UsageError(
-    `${option === null ? '' : `${option}: `}there is no rule or family "${visible(unknown)}".${didYouMean(unknown, spellings)} "trysquare rules" lists them all.`,
+    `${option === null ? '' : `${option}: `}there is no rule or family "${visible(unknown)}".${didYouMean(unknown, spellings)} "trysquare rules" lists them all.${ownHint(unknown, own)}`,
   );
+}
+
+/** What to do where the name may be of a rule of the house's own. */
+function ownHint(name: string, own: KnownRules['own']): string {
+  return own === undefined && name.includes('.')
+    ? ' A rule of your own is known with --with FILE alone.'
+    : '';
 }
 
 /** The first rule of a report's findings that is none of those known; null where all are. */

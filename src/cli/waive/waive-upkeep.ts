@@ -85,12 +85,16 @@ async function prune(
   const takeGone = flags.gone === true;
   const rigs = report?.assets.flatMap((asset) => asset.rigs) ?? [];
   const measured = new Set(rigs.flatMap((rig) => rig.measured.map(({ rule }) => rule)));
+  // What a rule would have found where it failed is not known.
+  const failed = new Set(
+    report?.assets.flatMap((asset) => asset.failed ?? []).map(({ rule }) => rule),
+  );
   const families = new Set(report?.families);
   // Rules about whole assets are measured on no rig.
   const ofAssets = rules.filter(({ scope, family }) => scope === 'asset' && families.has(family));
   const { change, left, gone } = pruned(ledger, report === null ? null : views, {
     today,
-    ran: (id) => measured.has(id) || ofAssets.some((rule) => rule.id === id),
+    ran: (id) => !failed.has(id) && (measured.has(id) || ofAssets.some((rule) => rule.id === id)),
     isThere: existsSync,
     takeGone,
   });

@@ -14,6 +14,7 @@ export interface BindMesh extends Box {
   readonly size: number;
 }
 
+/** The mesh of the rig in its bind pose, and the box around it. */
 export const bindMesh = fact((facts): BindMesh => {
   const { standing, places } = bindPose(facts);
   // min x, y, z, max x, y, z.

@@ -18,6 +18,7 @@ import { PAIR_TOLERANCE, type Pair, pairs } from './pairs.js';
 export type MirrorScheme = (typeof SCHEMES)[number];
 const SCHEMES = ['behaviour', 'side reversed', 'up reversed', 'aim reversed', 'copied'] as const;
 
+/** How right joints mirror left ones. */
 export interface Mirror {
   /** The scheme that most pairs follow; null when no half of them agree on one. */
   readonly scheme: MirrorScheme | null;

@@ -7,12 +7,14 @@ import { leftSign, mappedPairs, mappedSides } from '../names/humanoid.js';
 import { type NamedSide, type Side, sideOfName } from '../names/sides.js';
 import { bindPose } from '../pose/bind-pose.js';
 
+/** A left joint and its right one. */
 export interface Pair {
   readonly left: number;
   readonly right: number;
   readonly by: 'mapping' | 'name' | 'place';
 }
 
+/** Which joints are left, right or in the middle. */
 export interface Pairs {
   readonly list: readonly Pair[];
   /** Partner of each joint, -1 for none. */

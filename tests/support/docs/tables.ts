@@ -6,6 +6,7 @@ import { LEVELS } from '../../../src/kit/finding.js';
 import { LEVEL_MEANINGS, SILENCE_MEANS } from '../../../src/kit/level-meanings.js';
 import { REPAIRS } from '../../../src/mend/repairs.js';
 import { commandPage } from './command-page.js';
+import { libraryPage } from './library-page.js';
 import { table } from './markdown.js';
 
 /** The tables that are made from code, by the name that a page asks for them with. */
@@ -44,4 +45,5 @@ export const tables: Readonly<Record<string, () => string>> = {
     ),
   exits: () => table(['code', 'meaning'], Object.entries(EXIT_MEANINGS)),
   commands: commandPage,
+  library: libraryPage,
 };
