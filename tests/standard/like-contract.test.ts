@@ -3,10 +3,13 @@ import { build } from '../../fixtures/build.js';
 import { cast } from '../../fixtures/cast/index.js';
 import { raise } from '../../fixtures/kit/character.js';
 import { plainOptions } from '../../fixtures/kit/options.js';
+import { rigList } from '../../src/standard/like/agreement.js';
 import { contractFacts, contractOf } from '../../src/standard/like/contract.js';
 import { type RigSeen, seeRigs } from '../../src/standard/like/rig-seen.js';
+import { commentLines } from '../../src/standard/like/words.js';
 import { modelOf } from '../support/facts-of.js';
 import { filesOf } from '../support/like-files.js';
+import { tinyGlb } from '../support/tiny-rig.js';
 
 const NOTHING_WANTED = { aim: null, up: null };
 
@@ -39,8 +42,12 @@ it('joints that all have are those of every puppet, and the rest are counted', a
 
 it('clips are those of all, and those of some', async () => {
   expect(await made).toMatchObject({ sharedClips: [], otherClips: ['wade', 'plod'] });
-  const [facts] = await Promise.all([seenOf({ a: build('heron'), b: build('heron') })]);
-  expect(contractFacts(facts)).toMatchObject({ sharedClips: ['wade'], otherClips: [] });
+  const herons = await seenOf({ a: build('heron'), b: build('heron') });
+  expect(contractFacts(herons)).toMatchObject({ sharedClips: ['wade'], otherClips: [] });
+  // Two of three are not all.
+  const [still] = herons.map((rig) => ({ ...rig, clips: [] }));
+  const three = contractFacts([...herons, ...(still ? [still] : [])]);
+  expect([three.rigs, three.sharedClips, three.otherClips]).toEqual([3, [], ['wade']]);
 });
 
 it('sizes are those of the puppets, in the units of their files', async () => {
@@ -67,6 +74,28 @@ it('counts are the most of any rig, with the rig', () => {
   });
   // A size that is no number is none.
   expect(facts.sizes).toBeNull();
+});
+
+it('names tell sides but for those of tips, whose side is that of their parent', async () => {
+  const joint = (name: string, parent: number, x: number, y: number) => ({
+    ...{ name, parent, at: [x, y, 0] as const },
+  });
+  const joints = [
+    joint('hips', -1, 0, 1),
+    joint('leg_L', 0, 0.2, 1),
+    joint('leg_L_end', 1, 0.2, 0),
+    joint('leg_R', 0, -0.2, 1),
+    joint('leg_R_end', 3, -0.2, 0),
+  ];
+  const model = await modelOf(tinyGlb(joints, null));
+  const [rig] = seeRigs(model, 'stilts', NOTHING_WANTED);
+  expect([rig?.sided, rig?.names.length]).toEqual([['leg_L', 'leg_R'], 5]);
+});
+
+it('a line is a comment, whatever a file is called', () => {
+  const evil = 'a\n"failing": "never"\u2028\u202e.glb';
+  expect(rigList([evil])).toMatch(/^[\x20-\x7e]+$/);
+  for (const line of commentLines(`Read off ${evil}.`)) expect(line).toMatch(/^\/\/[\x20-\x7e]+$/);
 });
 
 it('every line of the contract is a comment, however long and odd the names', async () => {

@@ -56,6 +56,15 @@ describe('the pattern that names are made by', () => {
     expect([names?.pattern, others, sided]).toEqual(['{name}{_number}{_side}', ['RightEar'], 5]);
   });
 
+  it('is not one that only looks alike: LeftEar is no L with eftEar', () => {
+    const { names, others } = namesOf(seen('LArm', 'RArm', 'LShin', 'RShin', 'LeftEar'));
+    expect([names?.pattern, names?.sides, others]).toEqual([
+      '{side}{name}{_number}',
+      'L/R',
+      ['LeftEar'],
+    ]);
+  });
+
   it('is none where no joint tells a side, or none that a standard can write', () => {
     expect(namesOf(seen())).toEqual({ names: null, sided: 0, others: [] });
     expect(namesOf(seen('arm_L_bone', 'arm_R_bone')).names).toBeNull();
