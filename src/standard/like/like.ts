@@ -73,20 +73,18 @@ async function likeOf(seen: readonly SeenFile[], rules: readonly Rule[]): Promis
   const refused: Refused = {};
   for (const conventions of conventionsFrom(house)) {
     const loosening = withBudget(contract, rules);
-    const draft: LikeDraft = {
-      ...{ house, conventions, refused, contract, loosening },
-      left: new Map(),
-    };
-    const left = await settle(draft, seen, rules);
-    if (typeof left !== 'string')
+    const left: ReadonlyMap<string, number> = new Map();
+    const draft: LikeDraft = { house, conventions, refused, contract, loosening, left };
+    const settled = await settle(draft, seen, rules);
+    if (typeof settled !== 'string')
       return {
-        text: likeText({ ...draft, left }, rules),
+        text: likeText({ ...draft, left: settled }, rules),
         rigs: rigs.length,
         disagreements: disagreements(house, refused, contract),
         limits: [...loosening.limits.keys()],
         levels: [...loosening.levels.keys()],
       };
-    refused[conventions.up === null ? 'aim' : 'up'] = left;
+    refused[conventions.up === null ? 'aim' : 'up'] = settled;
   }
   throw new Error('a standard that asks for no axis refuses no rig');
 }
