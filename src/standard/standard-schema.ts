@@ -40,7 +40,7 @@ const MOST_POINTS = 10_000;
 const LONGEST_PATH = 4096;
 
 /** Digits that a number may be asked to have: more joints than that have no rig. */
-const MOST_DIGITS = 6;
+export const MOST_DIGITS = 6;
 
 /**
  * The JSON Schema of a standard file, made from the rules: editors complete and check with it, and

@@ -8,16 +8,27 @@ import { EXIT } from '../exit-codes.js';
 import { distOf, type Io } from '../io.js';
 import { tell, writeWhole } from '../output/write-output.js';
 import { schemaPlace } from '../schema-place.js';
+import type { StandardFlags } from './standard-flags.js';
 
 /** `trysquare standard init`: writes a commented standard, never over anything. */
-export async function initStandard(file: string, io: Io): Promise<number> {
+export async function initStandard(file: string, flags: StandardFlags, io: Io): Promise<number> {
   const path = resolve(io.cwd, file);
   if (existsSync(path))
     throw new UsageError(
       `${file} exists already and was not changed; name another file, or edit this one`,
     );
-  const schema = schemaPlace(dirname(path), 'standard', distOf(io));
-  writeWhole(path, file, withSchema(startingStandard(rules), 'standard', schema), false);
+  const put = (text: string): void => {
+    const schema = schemaPlace(dirname(path), 'standard', distOf(io));
+    writeWhole(path, file, withSchema(text, 'standard', schema), false);
+  };
+  const { like, ...others } = flags;
+  if (like !== undefined) {
+    const { initLike } = await import('./like-command.js');
+    return initLike(like, others, io, { shown: file, put });
+  }
+  if (Object.keys(others).length > 0)
+    throw new UsageError('--without and --time-limit go with --like; name approved rigs with it');
+  put(startingStandard(rules));
   await tell(
     io,
     `wrote ${file}; set its conventions, then run "trysquare check" in its folder or a folder below`,
