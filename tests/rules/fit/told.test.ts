@@ -222,6 +222,17 @@ describe('one habit is one finding', () => {
     ]);
   });
 
+  test('of frames that are turned the other way round on the other side', async () => {
+    const own = bytesOf('heron', (puppet) => {
+      puppet.turnFrame('shin_L', 'X', 20);
+      puppet.turnFrame('shin_R', 'X', -20);
+    });
+    const found = await told(bytesOf('heron', unchanged), own);
+    expect(found.map(({ told, at }) => [told, at])).toEqual([
+      ['error fit.frame', ['shin_L', 'shin_R']],
+    ]);
+  });
+
   test('of a rig built to other measures', async () => {
     const own = bytesOf('mule', (puppet) => {
       puppet.joints.forEach((joint, at) => {
@@ -312,6 +323,18 @@ describe('fit.frame', () => {
     expect(stricter.map((each) => each.told)).toEqual(['error fit.frame']);
     expect(await told(sound, own, withLimit('fit.frame', { warn: 4.5, error: 5 }))).toEqual([]);
   });
+});
+
+test('a bone of hardly any length is held to a hundredth of the skeleton', async () => {
+  const rod = (shortest: number) => {
+    const points = [0, 1, 2, 4, 4 + shortest].map((y) => [0, y, 0] as const);
+    return tinyGlb(chainJoints(points), cardSkin(points));
+  };
+  // 0.0005 is half of the bone, but 1.25 % of what it is held to.
+  expect(await told(rod(0.001), rod(0.0015))).toEqual([]);
+  expect((await told(rod(0.001), rod(0.003))).map((each) => each.told)).toEqual([
+    'warning fit.length',
+  ]);
 });
 
 test('an extra joint that moves no skin is a note', async () => {
