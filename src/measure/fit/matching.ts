@@ -49,7 +49,6 @@ export const matching = fact((facts): Matching | null => {
   matcher.descend(names, 'name');
 
   const keys = { approved: keysOf(a), rig: keysOf(c) };
-  matcher.descend(keys, 'parts');
   matcher.anywhere(keys, 'parts');
   matcher.descend(keys, 'parts');
   matcher.anywhere({ approved: bonesOf(a), rig: bonesOf(c) }, 'mapping');

@@ -93,6 +93,20 @@ describe('joints are found again', () => {
     ]);
   });
 
+  test('by a spelling that two joints have, below two that are matched', async () => {
+    const { pairs } = await matched(
+      joints('body', 'arm', 'Tip_01', 'leg < body', 'Tip_01 < leg'),
+      joints('body', 'arm', 'tip1', 'leg < body', 'tip1 < leg'),
+    );
+    expect(pairs.map(([name, , by]) => [name, by])).toEqual([
+      ['body', 'path'],
+      ['arm', 'path'],
+      ['Tip_01', 'parts'],
+      ['leg', 'path'],
+      ['Tip_01', 'parts'],
+    ]);
+  });
+
   test('by their place among their siblings, where none has a name', async () => {
     const { pairs, back } = await matched(joints('body', null, null), joints('body', null, null));
     expect(pairs.map(([, , by]) => by)).toEqual(['path', 'place', 'place']);
