@@ -14,7 +14,7 @@ import {
 } from '../../src/rig/quaternion.js';
 import type { Vec3 } from '../../src/rig/vec3.js';
 import { against, arrow, limit, sameOf } from '../parts.js';
-import { whyNotCompared } from './with-approved.js';
+import { lessOf, whyNotCompared } from './with-approved.js';
 
 /** Keys are turns of a frame: in a frame that is turned, they turn the bone about another axis. */
 export const fitFrame = rule({
@@ -56,12 +56,17 @@ export const fitFrame = rule({
     const [joint, angle] = [words.joint(worst.joint), words.degrees(measured)];
     const axis = axisOf(worst.turn);
     const about = axis === null ? '' : ` about its ${axis} axis`;
-    const each = others.length === 0 ? 'it' : 'each';
+    const alike = others.every(({ degrees }) => worst.degrees - degrees < ALIKE);
+    const also = alike ? sameOf(others, words) : lessOf(others, words);
+    const [it, frame, back] =
+      others.length === 0
+        ? [joint, 'its frame', `back by ${angle}`]
+        : ['each of them', 'their frames', alike ? `back by ${angle}` : 'to where they are there'];
     return {
-      message: `The frame of ${joint} is turned by ${angle}${about} against the approved rig (limit ${words.degrees(limit ?? 0)})${sameOf(others, words)}.`,
+      message: `The frame of ${joint} is turned by ${angle}${about} against the approved rig (limit ${words.degrees(limit ?? 0)})${also}.`,
       remedy: worst.along
-        ? `Turn ${others.length === 0 ? joint : 'each of them'} back by ${angle} in the bind pose, with all that hangs on ${each} and the mesh.`
-        : `Turn ${others.length === 0 ? 'its frame' : 'their frames'} back by ${angle}, and leave children and mesh in place.`,
+        ? `Turn ${it} ${back} in the bind pose, with all that hangs on it and the mesh.`
+        : `Turn ${frame} ${back}, and leave children and mesh in place.`,
     };
   },
 });

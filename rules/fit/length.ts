@@ -2,10 +2,11 @@ import { atJoint, type Finding, findingsOf, judged } from '../../src/kit/finding
 import { gatherAlike } from '../../src/kit/gather-alike.js';
 import type { WithOthers } from '../../src/kit/gather-twins.js';
 import { rule } from '../../src/kit/rule.js';
+import type { Words } from '../../src/kit/words.js';
 import { alignment } from '../../src/measure/fit/alignment.js';
 import { differences } from '../../src/measure/fit/differences.js';
 import { against, limit, line, point, sameOf } from '../parts.js';
-import { whyNotCompared } from './with-approved.js';
+import { lessOf, whyNotCompared } from './with-approved.js';
 
 /** A hand that the clip lays on a knee lies beside it when the arm is longer. */
 export const fitLength = rule({
@@ -51,19 +52,28 @@ export const fitLength = rule({
     const [joint, from] = [words.joint(worst.joint), words.joint(worst.from)];
     const held = `limit ${words.percent(limit ?? 0)} of the bone`;
     const bone = `The bone from ${from} to ${joint}`;
-    const lengths = `${words.length(worst.length)}, not ${words.length(worst.wanted)}`;
-    const message = isAlongBone(worst)
-      ? `${bone} is ${words.percent(measured)} ${worst.length > worst.wanted ? 'longer' : 'shorter'} than in the approved rig: ${lengths} (${held})${sameOf(others, words)}.`
-      : `${joint} stands ${words.length(worst.off)} away from where the bone from ${from} ends in the approved rig, ${words.percent(measured)} of the bone (${held})${sameOf(others, words)}.`;
-    const it = others.length === 0 ? joint : 'each of these joints';
+    const isLength = isAlongBone(worst);
+    const alike = others.every((other) => isOffAlike(worst, other));
+    const also = alike ? sameOf(others, words) : lessOf(others, words);
+    const moved = 'with all that hangs on it and the skin';
     return {
-      message,
-      remedy: isAlongBone(worst)
-        ? `Move ${it} along its bone until the bone is ${others.length === 0 ? words.length(worst.wanted) : 'as'} long${others.length === 0 ? '' : ' as in the approved rig'}, with all that hangs on it and the skin.`
-        : `Move ${it} back by ${others.length === 0 ? words.length(worst.off) : 'as much'}, with all that hangs on it and the skin.`,
+      message: `${isLength ? bone : joint} ${howOff(worst, measured, from, words)} (${held})${also}.`,
+      remedy:
+        others.length > 0
+          ? `Move each of these joints to where the approved rig has it, ${moved}.`
+          : isLength
+            ? `Move ${joint} along its bone until the bone is ${words.length(worst.wanted)} long, ${moved}.`
+            : `Move ${joint} back by ${words.length(worst.off)}, ${moved}.`,
     };
   },
 });
+
+function howOff(bone: Bone, measured: number, from: string, words: Words): string {
+  const { length, wanted, off } = bone;
+  return isAlongBone(bone)
+    ? `is ${words.percent(measured)} ${length > wanted ? 'longer' : 'shorter'} than in the approved rig: ${words.length(length)}, not ${words.length(wanted)}`
+    : `stands ${words.length(off)} away from where the bone from ${from} ends in the approved rig, ${words.percent(measured)} of the bone`;
+}
 
 /** A bone and how far its end is off, in percent of its length in the approved rig. */
 interface Bone {
@@ -90,4 +100,12 @@ function isAlongBone({ length, wanted, off }: Bone): boolean {
 function areAlike(a: Bone, b: Bone): boolean {
   const [one, other] = [a.length / a.wanted, b.length / b.wanted];
   return isAlongBone(a) && isAlongBone(b) && Math.abs(one - other) < ALIKE;
+}
+
+/** Whether what is said of one bone is true of another. */
+function isOffAlike(a: Bone, b: Bone): boolean {
+  const isSameWay = !isAlongBone(a) || a.length > a.wanted === b.length > b.wanted;
+  return (
+    isAlongBone(a) === isAlongBone(b) && isSameWay && Math.abs(a.percent - b.percent) < 100 * ALIKE
+  );
 }

@@ -17,3 +17,9 @@ export function approvedNames({ approved, rig }: Facts): Pick<Words, 'joint' | '
   // Only lengths need a size and a unit.
   return wordsFor(approved?.rig ?? rig, 0, '');
 }
+
+/** `; "a", "b" are off by less`: how a message about the worst joint goes on to others of its habit. */
+export function lessOf(others: readonly { readonly joint: number }[], words: Words): string {
+  const joints = others.map(({ joint }) => joint);
+  return `; ${words.joints(joints)} ${joints.length === 1 ? 'is' : 'are'} off by less`;
+}

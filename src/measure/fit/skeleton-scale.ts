@@ -17,7 +17,8 @@ export function worldLengths(facts: Facts): BoneLength {
  * have. A box round the joints would do for whole rigs, but one prop, one long arm or one bone at
  * fault would change it, and with it the measure of every sound bone.
  *
- * Bones run from the nearest matched joint above. Where no bone has a length, 1.
+ * Bones run from the nearest matched joint above. Where there
+ * are none, as in a flat rig, the ways from one topmost joint to the next stand for them; else 1.
  */
 export function scaleOver(
   theirs: Facts,
@@ -26,17 +27,32 @@ export function scaleOver(
   ownLengthOf: BoneLength,
 ): number {
   const above = new Int32Array(ofApproved.length).fill(-1);
-  const bones: { readonly ratio: number; readonly length: number }[] = [];
+  const bones: Ratio[] = [];
+  const ways: Ratio[] = [];
+  let lastTop = -1;
   for (let joint = 0; joint < ofApproved.length; joint++) {
     const parent = theirs.rig.joints.parent[joint] ?? -1;
     const from = parent !== -1 && ofApproved[parent] === -1 ? (above[parent] ?? -1) : parent;
     above[joint] = from;
-    const [answer, end] = [ofApproved[from] ?? -1, ofApproved[joint] ?? -1];
-    if (answer === -1 || end === -1) continue;
-    const length = lengthOf(from, joint);
-    const ratio = ownLengthOf(answer, end) / length;
-    if (Number.isFinite(ratio) && ratio > 0) bones.push({ ratio, length });
+    const end = ofApproved[joint] ?? -1;
+    if (end === -1) continue;
+    const start = from === -1 ? lastTop : from;
+    if (from === -1) lastTop = joint;
+    if (start === -1) continue;
+    const length = lengthOf(start, joint);
+    const ratio = ownLengthOf(ofApproved[start] ?? -1, end) / length;
+    if (Number.isFinite(ratio) && ratio > 0) (from === -1 ? ways : bones).push({ ratio, length });
   }
+  return medianOf(bones) ?? medianOf(ways) ?? 1;
+}
+
+interface Ratio {
+  readonly ratio: number;
+  readonly length: number;
+}
+
+/** The ratio with half the length of all on either side; null for none. Sorts the list. */
+function medianOf(bones: Ratio[]): number | null {
   bones.sort((one, other) => one.ratio - other.ratio);
   const half = bones.reduce((sum, { length }) => sum + length, 0) / 2;
   let below = 0;
@@ -44,5 +60,5 @@ export function scaleOver(
     below += length;
     if (below >= half) return ratio;
   }
-  return 1;
+  return null;
 }
