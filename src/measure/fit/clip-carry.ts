@@ -1,18 +1,30 @@
 import { determinant3, mat4At } from '../../rig/mat4.js';
-import type { Clip, ClipChannel, NodeTable, Rig } from '../../rig/types.js';
+import type { ChannelPath, ClipChannel, NodeTable, Rig } from '../../rig/types.js';
 import { fact } from '../facts.js';
 import { ClipNodes } from './clip-nodes.js';
 import { type Matching, matching } from './matching.js';
+
+/** A channel of a clip as one rig takes it up. */
+export interface Track {
+  /** Place in the list of channels of the clip. */
+  readonly channel: number;
+  /** The node that it poses, in the rig's own table. */
+  readonly node: number;
+  readonly path: ChannelPath;
+  /** What its values are multiplied with. */
+  readonly factor: number;
+}
 
 /** One clip that was made for the approved rig, as both rigs play it. */
 export interface CarriedClip {
   /** The file it is from, as people know it. */
   readonly source: string;
   readonly name: string;
-  /** With the channels of joints and of nodes between them; nodes are those of the approved rig. */
-  readonly onApproved: Clip;
-  /** The channels that find a node here; nodes are those of this rig. */
-  readonly onRig: Clip;
+  /** The channels of joints and of nodes between them; nodes are those of the clip's own file. */
+  readonly channels: readonly ClipChannel[];
+  readonly onApproved: readonly Track[];
+  /** Those that find a node in this rig. */
+  readonly onRig: readonly Track[];
 }
 
 /** More clips than this are not played. */
@@ -52,24 +64,20 @@ export const carriedClips = fact((facts): readonly CarriedClip[] => {
     const isOwn = source.nodes === match.approved.nodes;
     for (const clip of source.clips) {
       if (carried.length === MOST_CLIPS) return carried;
-      const onApproved = clip.channels.flatMap((channel): ClipChannel[] => {
-        const node = isOwn ? channel.node : finder.find(source.nodes, channel.node);
-        return posable.has(node) ? [{ ...channel, node }] : [];
+      const nodeOf = ({ node }: ClipChannel): number =>
+        isOwn ? node : finder.find(source.nodes, node);
+      const channels = clip.channels.filter((channel) => posable.has(nodeOf(channel)));
+      const onApproved = channels.map((channel, at): Track => {
+        return { channel: at, node: nodeOf(channel), path: channel.path, factor: 1 };
       });
-      const onRig = onApproved.flatMap((channel): ClipChannel[] => {
-        const node = toRig.get(channel.node);
+      const onRig = onApproved.flatMap((track): Track[] => {
+        const node = toRig.get(track.node);
         if (node === undefined) return [];
-        const factor = channel.path === 'translation' ? factorOf(channel.node, node) : 1;
-        const values = factor === 1 ? channel.values : channel.values.map((v) => factor * v);
-        return [{ ...channel, node, values }];
+        const factor = track.path === 'translation' ? factorOf(track.node, node) : 1;
+        return [{ ...track, node, factor }];
       });
       if (onRig.length === 0) continue;
-      carried.push({
-        source: source.name,
-        name: clip.name,
-        onApproved: { ...clip, channels: onApproved },
-        onRig: { ...clip, channels: onRig },
-      });
+      carried.push({ source: source.name, name: clip.name, channels, onApproved, onRig });
     }
   }
   return carried;

@@ -1,9 +1,10 @@
 import { type Quaternion, rotate } from '../../rig/quaternion.js';
 import type { Rig } from '../../rig/types.js';
 import type { Facts } from '../facts.js';
-import { ClipPose, sampleTimes } from '../pose/clip-sampling.js';
+import { sampleChannel, sampleTimes } from '../pose/clip-sampling.js';
 import { NO_TURN } from './alignment.js';
 import type { CarriedClip } from './clip-carry.js';
+import { PlayPose } from './play-pose.js';
 import { type PlaySkin, playSkin, skinProbes } from './play-skin.js';
 import { leastBone, type PlayStage } from './play-stage.js';
 import type { PlayKind, PlayWorst } from './play-worst.js';
@@ -12,8 +13,8 @@ import type { PlayKind, PlayWorst } from './play-worst.js';
 const CLEARLY = 1;
 
 /** At most so many of the times at which a clip is looked at, evenly spread. */
-export function playTimes({ onApproved, onRig }: CarriedClip, most: number): number[] {
-  const all = sampleTimes([...onApproved.channels, ...onRig.channels]);
+export function playTimes({ channels }: CarriedClip, most: number): number[] {
+  const all = sampleTimes(channels);
   if (all.length <= most) return all;
   const step = (all.length - 1) / (most - 1);
   return Array.from({ length: most }, (_, at) => all[Math.round(at * step)] ?? 0);
@@ -26,6 +27,9 @@ export class PlayBoth {
   private readonly theirNodes: Int32Array;
   private readonly ourNodes: Int32Array;
   private readonly skin: PlaySkin;
+  /** All nodes whose matrices are needed. */
+  private readonly theirAsked: ReadonlySet<number>;
+  private readonly ourAsked: ReadonlySet<number>;
   /** x, y, z of each joint of the stage, then of each vertex watched: seen from the body root. */
   private readonly theirPlaces: Float64Array;
   private readonly ourPlaces: Float64Array;
@@ -40,6 +44,8 @@ export class PlayBoth {
     this.theirNodes = theirs.map((joint) => approved.rig.joints.node[joint] ?? 0);
     this.ourNodes = ours.map((joint) => facts.rig.joints.node[joint] ?? 0);
     this.skin = playSkin(facts, stage);
+    this.theirAsked = new Set([...this.theirNodes, ...this.skin.theirs.node]);
+    this.ourAsked = new Set([...this.ourNodes, ...this.skin.ours.node]);
     const count = theirs.length + this.skin.of.length;
     this.theirPlaces = new Float64Array(3 * count);
     this.ourPlaces = new Float64Array(3 * count);
@@ -51,22 +57,22 @@ export class PlayBoth {
   play(clip: CarriedClip, index: number, most: number, worst: PlayWorst): void {
     const { stage, skin, theirPlaces, ourWorld } = this;
     const [theirs, ours] = this.rigs;
-    const [theirPose, ourPose] = [
-      new ClipPose(theirs, clip.onApproved),
-      new ClipPose(ours, clip.onRig),
-    ];
-    const worldOfTheirs = (node: number): Float64Array => theirPose.worldOf(node);
-    const worldOfOurs = (node: number): Float64Array => ourPose.worldOf(node);
+    const theirPose = new PlayPose(theirs.nodes, clip.onApproved, this.theirAsked);
+    const ourPose = new PlayPose(ours.nodes, clip.onRig, this.ourAsked);
     const joints = stage.theirs.length;
     let began: Float64Array | null = null;
     let turnBack: Quaternion | null = null;
+    const values = new Float64Array(4 * clip.channels.length);
+    const views = clip.channels.map((_, at) => values.subarray(4 * at, 4 * at + 4));
     for (const time of playTimes(clip, most)) {
-      theirPose.seek(time);
-      ourPose.seek(time);
-      originsOf(this.theirNodes, worldOfTheirs, theirPlaces);
-      originsOf(this.ourNodes, worldOfOurs, ourWorld);
-      skinProbes(skin.theirs, worldOfTheirs, theirPlaces.subarray(3 * joints));
-      skinProbes(skin.ours, worldOfOurs, ourWorld.subarray(3 * joints));
+      for (const [at, channel] of clip.channels.entries())
+        sampleChannel(channel, time, views[at] ?? values);
+      theirPose.pose(values);
+      ourPose.pose(values);
+      originsOf(this.theirNodes, theirPose, theirPlaces);
+      originsOf(this.ourNodes, ourPose, ourWorld);
+      skinProbes(skin.theirs, theirPose, theirPlaces.subarray(3 * joints));
+      skinProbes(skin.ours, ourPose, ourWorld.subarray(3 * joints));
       if (stage.mirrored) mirror(theirPlaces);
       turnBack ??= this.likelierTurn();
       this.bringBack(turnBack);
@@ -102,11 +108,16 @@ export class PlayBoth {
   private bringBack(turnBack: Quaternion): void {
     const { scale } = this.stage;
     const { ourWorld: world, ourPlaces: places } = this;
+    const [xx, xy, xz] = rotate(turnBack, [1 / scale, 0, 0]);
+    const [yx, yy, yz] = rotate(turnBack, [0, 1 / scale, 0]);
+    const [zx, zy, zz] = rotate(turnBack, [0, 0, 1 / scale]);
     for (let at = 0; at < places.length; at += 3) {
-      const [x, y, z] = rotate(turnBack, [world[at] ?? 0, world[at + 1] ?? 0, world[at + 2] ?? 0]);
-      places[at] = x / scale;
-      places[at + 1] = y / scale;
-      places[at + 2] = z / scale;
+      const x = world[at] ?? 0;
+      const y = world[at + 1] ?? 0;
+      const z = world[at + 2] ?? 0;
+      places[at] = xx * x + yx * y + zx * z;
+      places[at + 1] = xy * x + yy * y + zy * z;
+      places[at + 2] = xz * x + yz * y + zz * z;
     }
   }
 
@@ -152,14 +163,14 @@ function mirror(places: Float64Array): void {
 
 function originsOf(
   nodes: Int32Array,
-  worldOf: (node: number) => Float64Array,
+  { world, offsetOf }: Pick<PlayPose, 'world' | 'offsetOf'>,
   out: Float64Array,
 ): void {
   for (let at = 0; at < nodes.length; at++) {
-    const world = worldOf(nodes[at] ?? 0);
-    out[3 * at] = world[12] ?? 0;
-    out[3 * at + 1] = world[13] ?? 0;
-    out[3 * at + 2] = world[14] ?? 0;
+    const from = offsetOf[nodes[at] ?? 0] ?? 0;
+    out[3 * at] = world[from + 12] ?? 0;
+    out[3 * at + 1] = world[from + 13] ?? 0;
+    out[3 * at + 2] = world[from + 14] ?? 0;
   }
 }
 
@@ -186,7 +197,9 @@ function angleOf(
   const cz = (c[3 * to + 2] ?? 0) - (c[3 * from + 2] ?? 0);
   const shorter = Math.min(ax * ax + ay * ay + az * az, cx * cx + cy * cy + cz * cz);
   if (!(shorter > least * least)) return 0;
-  const [x, y, z] = [ay * cz - az * cy, az * cx - ax * cz, ax * cy - ay * cx];
+  const x = ay * cz - az * cy;
+  const y = az * cx - ax * cz;
+  const z = ax * cy - ay * cx;
   const sine = Math.sqrt(x * x + y * y + z * z);
   return (180 / Math.PI) * Math.atan2(sine, ax * cx + ay * cy + az * cz);
 }

@@ -1,16 +1,10 @@
 import { mat4At, transformPoint } from '../../rig/mat4.js';
 import type { Rig } from '../../rig/types.js';
-import {
-  direction,
-  distance,
-  length,
-  reject,
-  subtract,
-  type Vec3,
-  vec3At,
-} from '../../rig/vec3.js';
+import { direction, subtract, vec3At } from '../../rig/vec3.js';
 import type { Facts } from '../facts.js';
+import { bindMesh } from '../geometry/bind-mesh.js';
 import { bindPose } from '../pose/bind-pose.js';
+import type { PlayPose } from './play-pose.js';
 import type { PlayStage } from './play-stage.js';
 import { sameParts, weightsApart } from './weights.js';
 
@@ -75,45 +69,55 @@ function chooseVertices(facts: Facts, stage: PlayStage, placeOf: Int32Array): Ch
       }),
     )
     .sort((a, b) => b.apart - a.apart);
-  const ends = farthest(facts, stage, (place, origin) => distance(place, origin));
+  const count = stage.theirs.length;
+  const ways = new Float64Array(3 * count);
+  const ends = farthest(facts, stage, ways);
+  for (const { place, theirs, vertex } of ends) {
+    const posed = bindMesh(stage.approved).positions[theirs] ?? [];
+    const origin = bindPose(stage.approved).places[stage.theirs[place] ?? -1] ?? [0, 0, 0];
+    ways.set(direction(subtract(vec3At(posed, vertex), origin)) ?? [0, 0, 0], 3 * place);
+  }
   // A roll leaves the end where it is: what lies farthest aside of the way to it shows that.
-  const sides = farthest(facts, stage, (place, origin, index) => {
-    const way = direction(subtract(ends.get(index)?.at ?? origin, origin));
-    return way === null ? 0 : length(reject(subtract(place, origin), way));
-  });
-  return [...ends.values(), ...sides.values(), ...reweighed.slice(0, MOST_REWEIGHED)];
+  const sides = farthest(facts, stage, ways);
+  return [...ends, ...sides, ...reweighed.slice(0, MOST_REWEIGHED)];
 }
 
-/** For each joint of the stage, the vertex that follows it and is farthest by some measure, bind pose. */
-function farthest(
-  facts: Facts,
-  stage: PlayStage,
-  measure: (place: Vec3, origin: Vec3, index: number) => number,
-): Map<number, Chosen & { readonly at: Vec3 }> {
-  const { rig } = stage.approved;
-  const { standing, places } = bindPose(stage.approved);
-  const indexOf = new Int32Array(rig.joints.count).fill(-1);
-  for (const [index, joint] of stage.theirs.entries()) indexOf[joint] = index;
-  const found = new Map<number, Chosen & { readonly at: Vec3; readonly away: number }>();
+/**
+ * For each joint of the stage, the vertex that follows it and is farthest from the line through it along
+ * its `way` (a unit vector), or from the joint itself where that is nothing. Bind pose.
+ */
+function farthest(facts: Facts, { approved, theirs }: PlayStage, ways: Float64Array): Chosen[] {
+  const { joints, parts, skins } = approved.rig;
+  const places = Float64Array.from(bindPose(approved).places.flat());
+  const indexOf = new Int32Array(joints.count).fill(-1);
+  for (const [index, joint] of theirs.entries()) indexOf[joint] = index;
+  const away = new Float64Array(theirs.length).fill(-1);
+  const found: (Chosen | undefined)[] = [];
   for (const same of sameParts(facts)) {
-    const part = rig.parts[same.theirs];
-    const skin = rig.skins[part?.skin ?? -1];
-    const stands = standing[part?.skin ?? -1];
-    if (!part || !skin || !stands) continue;
+    const part = parts[same.theirs];
+    const slots = skins[part?.skin ?? -1]?.jointOfSlot;
+    const posed = bindMesh(approved).positions[same.theirs];
+    if (!part || !slots || !posed) continue;
     for (let k = 0; k < part.influences * part.vertexCount; k++) {
       if (!((part.weights[k] ?? 0) >= FOLLOWS)) continue;
-      const joint = skin.jointOfSlot[part.slots[k] ?? 0] ?? -1;
+      const joint = slots[part.slots[k] ?? 0] ?? -1;
       const place = indexOf[joint] ?? -1;
-      const origin = places[joint];
-      if (place === -1 || origin === undefined) continue;
+      if (place === -1) continue;
       const vertex = Math.floor(k / part.influences);
-      const at = transformPoint(stands, vec3At(part.positions, vertex));
-      const away = measure(at, origin, place);
-      if (away > (found.get(place)?.away ?? -1))
-        found.set(place, { ...same, vertex, place, at, away });
+      const x = (posed[3 * vertex] ?? 0) - (places[3 * joint] ?? 0);
+      const y = (posed[3 * vertex + 1] ?? 0) - (places[3 * joint + 1] ?? 0);
+      const z = (posed[3 * vertex + 2] ?? 0) - (places[3 * joint + 2] ?? 0);
+      const along =
+        x * (ways[3 * place] ?? 0) +
+        y * (ways[3 * place + 1] ?? 0) +
+        z * (ways[3 * place + 2] ?? 0);
+      const squared = x * x + y * y + z * z - along * along;
+      if (squared <= (away[place] ?? 0)) continue;
+      away[place] = squared;
+      found[place] = { ...same, vertex, place };
     }
   }
-  return found;
+  return found.filter((entry) => entry !== undefined);
 }
 
 /** The vertices with the largest differences of weights, as many as asked for at most. */
@@ -156,20 +160,35 @@ function probesOf(rig: Rig, list: readonly { part: number; vertex: number }[]): 
  */
 export function skinProbes(
   { count, first, node, weight, point }: SkinProbes,
-  worldOf: (node: number) => Float64Array,
+  { world, offsetOf }: Pick<PlayPose, 'world' | 'offsetOf'>,
   out: Float64Array,
 ): void {
   for (let at = 0; at < count; at++) {
     let [x, y, z, total] = [0, 0, 0, 0];
     for (let k = first[at] ?? 0; k < (first[at + 1] ?? 0); k++) {
-      const m = worldOf(node[k] ?? 0);
+      const m = offsetOf[node[k] ?? 0] ?? 0;
       const w = weight[k] ?? 0;
       const px = point[3 * k] ?? 0;
       const py = point[3 * k + 1] ?? 0;
       const pz = point[3 * k + 2] ?? 0;
-      x += w * ((m[0] ?? 0) * px + (m[4] ?? 0) * py + (m[8] ?? 0) * pz + (m[12] ?? 0));
-      y += w * ((m[1] ?? 0) * px + (m[5] ?? 0) * py + (m[9] ?? 0) * pz + (m[13] ?? 0));
-      z += w * ((m[2] ?? 0) * px + (m[6] ?? 0) * py + (m[10] ?? 0) * pz + (m[14] ?? 0));
+      x +=
+        w *
+        ((world[m] ?? 0) * px +
+          (world[m + 4] ?? 0) * py +
+          (world[m + 8] ?? 0) * pz +
+          (world[m + 12] ?? 0));
+      y +=
+        w *
+        ((world[m + 1] ?? 0) * px +
+          (world[m + 5] ?? 0) * py +
+          (world[m + 9] ?? 0) * pz +
+          (world[m + 13] ?? 0));
+      z +=
+        w *
+        ((world[m + 2] ?? 0) * px +
+          (world[m + 6] ?? 0) * py +
+          (world[m + 10] ?? 0) * pz +
+          (world[m + 14] ?? 0));
       total += w;
     }
     const share = total > 0 ? 1 / total : 1;

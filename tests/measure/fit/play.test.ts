@@ -3,12 +3,13 @@ import { buildGlb } from '../../../fixtures/build.js';
 import { castNames } from '../../../fixtures/cast/index.js';
 import { holderOf } from '../../../fixtures/kit/changes.js';
 import type { Puppet } from '../../../fixtures/kit/puppet.js';
-import { turnAbout } from '../../../fixtures/kit/turns.js';
+import { compose, turnAbout, turned } from '../../../fixtures/kit/turns.js';
 import { subtract, times } from '../../../fixtures/kit/vectors.js';
 import { carriedClips } from '../../../src/measure/fit/clip-carry.js';
 import { played } from '../../../src/measure/fit/play.js';
 import { playTimes } from '../../../src/measure/fit/play-both.js';
 import { changed, factsBeside, soundAsset } from '../../support/beside-approved.js';
+import { approvedOf } from '../../support/check-built.js';
 
 /** Degrees, and % of size: what float32 keys, places and matrices leave, with room. */
 const ROUNDING = 1e-3;
@@ -58,6 +59,28 @@ function turnStage(puppet: Puppet, scale: number): void {
   });
 }
 
+/** Keys the turn of the body, as it is. */
+function keyRoot(puppet: Puppet): void {
+  puppet.clip('wade').channels.push({
+    joint: 'body',
+    path: 'rotation',
+    interpolation: 'LINEAR',
+    times: [0, 1],
+    axis: [0, 1, 0],
+    degrees: [0, 0],
+  });
+}
+
+/** Builds joints and skin anew, turned whole about the vertical. */
+function faceElsewhere(puppet: Puppet): void {
+  const turn = turnAbout([0, 1, 0], 70);
+  for (const joint of puppet.joints) {
+    joint.position = turned(turn, joint.position);
+    joint.rotation = compose(turn, joint.rotation);
+  }
+  for (const part of puppet.parts) part.positions = part.positions.map((at) => turned(turn, at));
+}
+
 describe('clips show the same', () => {
   test.each(castNames)('on the %s itself', async (cast) => {
     expectNothing(await shown(cast, buildGlb(cast)));
@@ -74,6 +97,35 @@ describe('clips show the same', () => {
         changed('heron', (puppet) => turnStage(puppet, 1.7)),
       ),
     );
+  });
+
+  test('on a rig in a mirror', async () => {
+    const bytes = changed('heron', (puppet) => {
+      puppet.edits.push((json) => {
+        const stage = json.nodes.find(({ name }) => name === 'stage');
+        if (stage === undefined) throw new Error('no stage');
+        stage.scale = [-1, 1, 1];
+      });
+    });
+    expectNothing(await shown('heron', bytes));
+  });
+
+  test('on a rig that was built facing elsewhere, while no clip poses its root', async () => {
+    expectNothing(await shown('caterpillar', changed('caterpillar', faceElsewhere)));
+  });
+
+  test('on a rig that was built facing elsewhere, where the clip turns it to the front', async () => {
+    const keyed = changed('heron', keyRoot);
+    const facts = await factsBeside(
+      changed('heron', faceElsewhere),
+      await approvedOf(keyed, 'keyed.glb'),
+    );
+    const { list = [] } = played(facts) ?? {};
+    const worst = list.map(({ bone, place, skin }) =>
+      Math.max(bone?.value ?? 0, place?.value ?? 0, skin?.value ?? 0),
+    );
+    expect(worst.length).toBeGreaterThan(10);
+    expect(Math.max(...worst)).toBeLessThan(ROUNDING);
   });
 
   test('on a rig stored with integers and other clips of its own', async () => {
@@ -116,16 +168,7 @@ describe('clips show otherwise', () => {
   });
 
   test('where the root joint undoes what the node above it turns: the rig falls over', async () => {
-    const keyed = changed('heron', (puppet) => {
-      puppet.clip('wade').channels.push({
-        joint: 'body',
-        path: 'rotation',
-        interpolation: 'LINEAR',
-        times: [0, 1],
-        axis: [0, 1, 0],
-        degrees: [0, 0],
-      });
-    });
+    const keyed = changed('heron', keyRoot);
     const bytes = changed('heron', (puppet) => {
       holderOf(puppet).turn = turnAbout([1, 0, 0], -90);
     });
