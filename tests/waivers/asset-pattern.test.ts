@@ -1,5 +1,6 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
+import { PatternFault } from '../../src/house/name-pattern.js';
 import {
   assetPattern,
   fits,
@@ -8,7 +9,6 @@ import {
   relativePattern,
 } from '../../src/waivers/asset-pattern.js';
 import { patternOf, rebased } from '../../src/waivers/folders.js';
-import { PatternFault } from '../../src/house/name-pattern.js';
 
 const fitsPath = (pattern: string, folder: string, path: string): boolean =>
   fits(assetPattern(pattern, folder), partsOfPath(path));
