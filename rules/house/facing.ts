@@ -1,7 +1,8 @@
 import { judged, judgedAsOne, notApplicable } from '../../src/kit/finding.js';
 import { rule } from '../../src/kit/rule.js';
 import type { Axis } from '../../src/measure/facts.js';
-import { frontOf, leftOfPairs, vectorOf } from '../../src/measure/skeleton/stance.js';
+import { frontOf, leftOfPairs } from '../../src/measure/skeleton/front.js';
+import { vectorOf } from '../../src/measure/skeleton/way.js';
 import { angleBetween } from '../../src/rig/vec3.js';
 import { against, limit } from '../parts.js';
 import { nearestAxis, wayArrow } from './ways.js';

@@ -1,6 +1,7 @@
 import { judged, judgedAsOne, notApplicable } from '../../src/kit/finding.js';
 import { rule } from '../../src/kit/rule.js';
-import { upOfLegs, vectorOf } from '../../src/measure/skeleton/stance.js';
+import { upOfLegs } from '../../src/measure/skeleton/legs.js';
+import { vectorOf } from '../../src/measure/skeleton/way.js';
 import { angleBetween } from '../../src/rig/vec3.js';
 import { against, limit } from '../parts.js';
 import { nearestAxis, wayArrow } from './ways.js';

@@ -1,7 +1,7 @@
 import type { Evidence } from '../../src/kit/finding.js';
 import { ALL_AXES, type Axis, type Facts } from '../../src/measure/facts.js';
 import { bindMesh } from '../../src/measure/geometry/bind-mesh.js';
-import { vectorOf } from '../../src/measure/skeleton/stance.js';
+import { vectorOf } from '../../src/measure/skeleton/way.js';
 import { dot, scale, type Vec3 } from '../../src/rig/vec3.js';
 import { arrow } from '../parts.js';
 

@@ -18,6 +18,7 @@ import { EXIT } from '../exit-codes.js';
 import type { Io } from '../io.js';
 import { tell, tellFailure } from '../output/write-output.js';
 import { type FoundAsset, findAssets } from '../paths/find-assets.js';
+import { leftOut } from '../paths/left-out.js';
 import { refuseGone } from '../paths/working-folder.js';
 import { readAsset } from '../read-stdin.js';
 import type { StandardFlags } from './standard-flags.js';
@@ -35,7 +36,7 @@ export async function initLike(
   standard: { readonly shown: string; put(text: string): void },
 ): Promise<number> {
   refuseStandard(paths, io);
-  const found = await findAssets(paths, io.cwd, without);
+  const found = await findAssets(paths, io.cwd, leftOut(without, io.cwd, null));
   const files = await Promise.all(found.map((asset) => approvedFile(asset, timeLimit, io)));
   const { like, unreadable, empty } = await standardLike(files, rules);
   for (const { path, unreadable: why } of unreadable) {

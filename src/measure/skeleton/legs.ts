@@ -1,25 +1,9 @@
-import {
-  add,
-  angleBetween,
-  cross,
-  direction,
-  length,
-  scale,
-  subtract,
-  type Vec3,
-} from '../../rig/vec3.js';
-import { ALL_AXES, type Axis, type Facts, fact } from '../facts.js';
-import { size } from '../geometry/bind-mesh.js';
+import { add, length, type Vec3 } from '../../rig/vec3.js';
+import { type Facts, fact } from '../facts.js';
 import { bindPose } from '../pose/bind-pose.js';
 import { skinMass } from '../skin/skin-mass.js';
 import { pairs } from './pairs.js';
-
-/** A direction of a rig in its bind pose. Unit vector, world space. */
-export interface Way {
-  readonly along: Vec3;
-  /** The joints that it was told from, in order. */
-  readonly joints: readonly number[];
-}
+import { between, type Way, wayOf } from './way.js';
 
 /** Ends of words for what stands on the ground, and for the rest of a leg (common practice). */
 const FOOT = /(foot|feet|toes?|paw|hoof|heel|ankle)$/;
@@ -101,68 +85,4 @@ function wordsOf(name: string): string[] {
   if (name.length > LONGEST_NAME) return [];
   const words = name.match(/\p{Lu}+(?!\p{Ll})|\p{Lu}?[\p{Ll}\p{Lo}]+/gu) ?? [];
   return words.map((word) => word.toLowerCase());
-}
-
-/**
- * Which way is left: the sum of the ways from each right joint to its left partner, of pairs by
- * mapping or by name. Places alone cannot tell which of two is the left one.
- */
-export const leftOfPairs = fact((facts): Way | null => {
-  const { places } = bindPose(facts);
-  const told = pairs(facts).list.filter(({ by }) => by !== 'place');
-  const ways = told.map(({ left, right }) => between(places, right, left));
-  return wayOf(
-    facts,
-    ways,
-    told.flatMap(({ left, right }) => [left, right]),
-  );
-});
-
-/**
- * Which way a rig looks, if `vertical` is up: left × up, since left is at +X of what stands up along +Y
- * and looks along +Z (glTF 2.0, 3.4 Coordinate System and Units).
- */
-export function frontOf(facts: Facts, vertical: Axis): Way | null {
-  const left = leftOfPairs(facts);
-  if (left === null) return null;
-  const up = standingAxis(facts) ?? vertical;
-  const along = direction(cross(left.along, vectorOf(up)));
-  // Sides that lie above each other tell nothing of the front.
-  const lean = Math.abs(90 - angleBetween(left.along, vectorOf(up)));
-  return along === null || lean > LEANING_DEGREES ? null : { along, joints: left.joints };
-}
-
-/** Left lies across up within this. */
-const LEANING_DEGREES = 30;
-/** Legs stand along an axis of the world within this. */
-const STANDING_DEGREES = 30;
-
-/** The axis of the world that the legs stand along; null where none is near. */
-function standingAxis(facts: Facts): Axis | null {
-  const up = upOfLegs(facts)?.along;
-  if (up === undefined) return null;
-  return ALL_AXES.find((axis) => angleBetween(vectorOf(axis), up) <= STANDING_DEGREES) ?? null;
-}
-
-/** Unit vector along an axis. */
-export function vectorOf({ index, sign }: Axis): Vec3 {
-  return [index === 0 ? sign : 0, index === 1 ? sign : 0, index === 2 ? sign : 0];
-}
-
-function between(places: readonly Vec3[], from: number, to: number): Vec3 {
-  return subtract(places[to] ?? [0, 0, 0], places[from] ?? [0, 0, 0]);
-}
-
-/** Shorter sums point nowhere; share of size. */
-const LEAST_SHARE = 1e-3;
-
-function wayOf(facts: Facts, ways: readonly Vec3[], joints: readonly number[]): Way | null {
-  if (ways.length === 0) return null;
-  const mean = scale(
-    ways.reduce((sum, way) => add(sum, way), [0, 0, 0]),
-    1 / ways.length,
-  );
-  const along = direction(mean);
-  const isLong = length(mean) > LEAST_SHARE * size(facts);
-  return along !== null && isLong ? { along, joints } : null;
 }
