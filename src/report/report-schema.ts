@@ -222,30 +222,46 @@ const rig = record(
 );
 
 /** One asset of a report. */
-export const assetSchema = record('One file.', {
-  path: text('Its path as given or found, with forward slashes; `-` for standard input.'),
-  verdict: oneOf(VERDICTS, 'The verdict.'),
-  unreadable: orNull(
-    record('Why it could not be read; null when it could.', {
-      reason: text('What is wrong with it.'),
-      where: textOrNull('Where: a JSON pointer, a line and column or a byte; null if unknown.'),
-    }),
-  ),
-  container: orNull(
-    record('The file itself; null when it could not be read.', {
-      kind: oneOf(['glb', 'gltf'], 'Binary or text.'),
-      bytes: count('Its length in bytes.'),
-      sha256: textOrNull('Its SHA-256 hash, in hexadecimal; null when it was not taken.'),
-      json: record('Where its JSON is.', {
-        offset: count('First byte of the JSON, from the start of the file, in bytes.'),
-        length: count('Length of the JSON in bytes.'),
+export const assetSchema = record(
+  'One file.',
+  {
+    path: text('Its path as given or found, with forward slashes; `-` for standard input.'),
+    standard: record(
+      'The standard that is nearest to it; absent where that is the one of the run.',
+      {
+        path: text('Its path from the folder of the run, with forward slashes.'),
+        failing: oneOf(
+          [...LEVELS, 'never'],
+          'Findings at this level or above make this asset unsound, instead of that of the report.',
+        ),
+        unit: text('Unit that lengths of this asset are given in, instead of that of the report.'),
+        settings: text('Digest of all that decides what is found in it, in hexadecimal.'),
+      },
+    ),
+    verdict: oneOf(VERDICTS, 'The verdict.'),
+    unreadable: orNull(
+      record('Why it could not be read; null when it could.', {
+        reason: text('What is wrong with it.'),
+        where: textOrNull('Where: a JSON pointer, a line and column or a byte; null if unknown.'),
       }),
-    }),
-  ),
-  rigs: list(rig, 'Its rigs.'),
-  findings: list(finding, 'Its findings, in rig, joint and rule order.'),
-  counts: levelCounts('Findings at each level.'),
-});
+    ),
+    container: orNull(
+      record('The file itself; null when it could not be read.', {
+        kind: oneOf(['glb', 'gltf'], 'Binary or text.'),
+        bytes: count('Its length in bytes.'),
+        sha256: textOrNull('Its SHA-256 hash, in hexadecimal; null when it was not taken.'),
+        json: record('Where its JSON is.', {
+          offset: count('First byte of the JSON, from the start of the file, in bytes.'),
+          length: count('Length of the JSON in bytes.'),
+        }),
+      }),
+    ),
+    rigs: list(rig, 'Its rigs.'),
+    findings: list(finding, 'Its findings, in rig, joint and rule order.'),
+    counts: levelCounts('Findings at each level.'),
+  },
+  ['standard'],
+);
 
 function levelCounts(description: string): Schema {
   const counts = { error: count('Errors.'), warning: count('Warnings.'), note: count('Notes.') };

@@ -2,6 +2,7 @@ import { statSync } from 'node:fs';
 import { UsageError } from '../../asset/errors.js';
 import { listDigest, type Part, shareOf } from '../../batch/part.js';
 import { reportHead } from '../../check/make-report.js';
+import type { Settings } from '../../check/settings.js';
 import { Tally } from '../../report/report-stream.js';
 import type { AssetReport, ReportEnd, ReportHead } from '../../report/report-types.js';
 import { visible } from '../../report/visible.js';
@@ -17,6 +18,7 @@ import { type FoundAsset, findAssets } from '../paths/find-assets.js';
 import { leftOut } from '../paths/left-out.js';
 import { isSameFile } from '../paths/link-end.js';
 import { type ChosenSettings, chooseSettings, type SettingsFlags } from '../run/choose-settings.js';
+import { findHeldTo } from '../run/held-to.js';
 import { type LedgerFlags, openLedgerRun } from '../run/ledger-use.js';
 import { type BatchFlags, checkFound } from '../run/run-batch.js';
 import { startEarly, type Workers } from '../run/workers.js';
@@ -65,7 +67,7 @@ function refuseUnwatchable(paths: readonly string[], { out, format }: CheckFlags
 async function checkList(
   { list, part }: ReturnType<typeof takePart>,
   paths: readonly string[],
-  { settings, standard }: ChosenSettings,
+  chosen: ChosenSettings,
   targets: readonly Target[],
   flags: CheckFlags,
   io: Io,
@@ -73,6 +75,10 @@ async function checkList(
   reports: Map<string, AssetReport> | null,
 ): Promise<number> {
   const texts = new Map<string, string>();
+  const { settings, standard } = chosen;
+  const files = list.flatMap((asset) => (asset.kind === 'file' ? [asset.path] : []));
+  const heldToOf = await findHeldTo(files, chosen, flags, io);
+  const settingsOf = (path: string): Settings => heldToOf(path).settings;
   const ledger = await openLedgerRun(flags, settings, io, paths);
   const needs = needsOf(targets, flags);
   const head: ReportHead = {
@@ -83,9 +89,11 @@ async function checkList(
   const outputs = await Outputs.open(targets, head, { flags, settings, texts, names, io });
   const tally = new Tally();
   try {
-    const run = checkFound(list, { settings, needs, flags, io, started });
+    const run = checkFound(list, { settings, settingsOf, needs, flags, io, started });
     for await (const { report, text, pictures, times } of run.results) {
-      const asset = ledger?.asset(report) ?? report;
+      const { standard: own, ran } = heldToOf(report.path);
+      const held = own === undefined ? report : { ...report, standard: own };
+      const asset = ledger?.asset(held, [], ran) ?? held;
       if (text !== null) texts.set(asset.path, text);
       // A report that a person reads as it comes says so itself.
       if (asset.unreadable !== null && !isRead(targets))

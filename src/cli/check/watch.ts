@@ -17,6 +17,7 @@ import { tell, writeText } from '../output/write-output.js';
 import { type FoundAsset, findAssets, isAssetName, isPattern } from '../paths/find-assets.js';
 import { leftOut } from '../paths/left-out.js';
 import { chooseSettings, locate, type SettingsFlags } from '../run/choose-settings.js';
+import { findHeldTo } from '../run/held-to.js';
 import { type LedgerFlags, openLedgerRun } from '../run/ledger-use.js';
 import type { WorkerFlags } from '../run/workers.js';
 
@@ -132,9 +133,12 @@ async function checkChanged(
   changed: readonly string[],
 ): Promise<void> {
   try {
-    const { settings, without } = await chooseSettings(flags, io);
+    const chosen = await chooseSettings(flags, io);
+    const { settings, without } = chosen;
     const ledger = await openLedgerRun(flags, settings, io);
     const found = await findAssets(paths, io.cwd, leftOut(flags.without, io.cwd, without));
+    const files = found.flatMap((asset) => (asset.kind === 'file' ? [asset.path] : []));
+    const heldToOf = await findHeldTo(files, chosen, flags, io);
     // `09:05:07`, in the time of the machine.
     const time = io.clock().toTimeString().slice(0, 8);
     const paint =
@@ -149,11 +153,13 @@ async function checkChanged(
       if (asset.kind === 'nothing' && before?.unreadable?.reason === asset.reason) continue;
       // Within the time limit alone: memory is not bounded in this process.
       const guard = timeGuard(flags.timeLimit ?? DEFAULT_LIMITS.seconds);
+      const held = heldToOf(asset.shown);
       const report =
         asset.kind === 'file'
-          ? await checkAsset(asset.path, { settings, name: asset.shown, guard })
+          ? await checkAsset(asset.path, { settings: held.settings, name: asset.shown, guard })
           : unreadableReport(asset.shown, asset.kind === 'nothing' ? asset.reason : '', null);
-      const after = ledger?.asset(report) ?? report;
+      const own = held.standard === undefined ? report : { ...report, standard: held.standard };
+      const after = ledger?.asset(own, [], held.ran) ?? own;
       await writeText(io.stdout, changeText(before, after, time, options));
       // Half a file says nothing: the next change is compared with the last whole state.
       if (after.unreadable === null || before === null) reports.set(asset.shown, after);

@@ -21,7 +21,8 @@ import { type FoundAsset, findAssets } from '../paths/find-assets.js';
 import { isSameFile } from '../paths/link-end.js';
 import { refuseGone } from '../paths/working-folder.js';
 import { readAsset } from '../read-stdin.js';
-import { chooseSettings, type SettingsFlags } from '../run/choose-settings.js';
+import type { SettingsFlags } from '../run/choose-settings.js';
+import { chooseFor } from '../run/held-to.js';
 import { type LedgerFlags, openLedgerRun } from '../run/ledger-use.js';
 
 export interface DrawFlags extends SettingsFlags, LedgerFlags {
@@ -33,7 +34,6 @@ export interface DrawFlags extends SettingsFlags, LedgerFlags {
 export async function runDraw(file: string, flags: DrawFlags, io: Io): Promise<number> {
   const { out = '-', replace = false } = flags;
   const target = chooseTarget(out, replace, io);
-  const { settings } = await chooseSettings(flags, io);
   const [asset, second] = await findAssets([file], io.cwd);
   if (asset === undefined || second !== undefined)
     throw new UsageError(
@@ -46,6 +46,8 @@ export async function runDraw(file: string, flags: DrawFlags, io: Io): Promise<n
     throw new UsageError(
       `--out names "${visible(out)}"; a drawing is an SVG file; give it a name that ends in .svg`,
     );
+  const path = asset.kind === 'file' ? asset.path : '-';
+  const { settings } = await chooseFor(path, flags, io);
   const { report, scene } = await look(asset, settings, io);
   if (scene === null) {
     refuseGone(io);

@@ -6,7 +6,7 @@ import { EXIT } from '../exit-codes.js';
 import type { Io } from '../io.js';
 import { tell, tellFailure, writeText } from '../output/write-output.js';
 import { refuseGone } from '../paths/working-folder.js';
-import { chooseSettings } from '../run/choose-settings.js';
+import { chooseFor } from '../run/held-to.js';
 import { openLedgerRun } from '../run/ledger-use.js';
 import { chooseFiles, chooseTarget, namesFile, withoutEnding, writeAll } from './mend-files.js';
 import type { MendFlags } from './mend-flags.js';
@@ -26,8 +26,8 @@ export async function runMend(file: string, flags: MendFlags, io: Io): Promise<n
     );
   if (aim !== undefined && aim.index === up?.index)
     throw new UsageError('--aim and --up name the same axis; name two axes at right angles');
-  const { settings } = await chooseSettings(standard === undefined ? {} : { standard }, io);
   const path = resolve(io.cwd, file);
+  const { settings } = await chooseFor(path, standard === undefined ? {} : { standard }, io);
   const ledger = await openLedgerRun(flags, settings, io);
   let result: MendResult;
   try {

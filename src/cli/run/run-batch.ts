@@ -1,9 +1,14 @@
 import { resolve } from 'node:path';
 import { checkMany, type Job } from '../../batch/check-many.js';
+import type { CachePlace } from '../../batch/report-cache.js';
 import type { CheckResult, CheckTask } from '../../batch/task.js';
 import { unreadableReport } from '../../check/check-asset.js';
-import type { Settings } from '../../check/settings.js';
-import { plainSettings, settingsDigest } from '../../check/settings.js';
+import {
+  type PlainSettings,
+  plainSettings,
+  type Settings,
+  settingsDigest,
+} from '../../check/settings.js';
 import { withoutMarks } from '../../report/log-marks.js';
 import { visible } from '../../report/visible.js';
 import type { Io } from '../io.js';
@@ -22,6 +27,8 @@ export interface BatchFlags extends WorkerFlags {
 
 interface BatchContext extends Omit<CheckerContext, 'onStop'> {
   readonly settings: Settings;
+  /** Settings of an asset by its path, where they are not those of the run. */
+  readonly settingsOf?: (path: string) => Settings;
   /** What the reports need besides what was found. */
   readonly needs: ReadonlySet<Need>;
   readonly flags: BatchFlags;
@@ -42,11 +49,12 @@ async function* work(
   abort: AbortController,
 ): AsyncGenerator<CheckResult> {
   const { flags, io, needs } = context;
-  const settings = plainSettings(context.settings);
+  const { settingsOf = () => context.settings } = context;
+  const plainOf = plainOnce();
   const checker = new Checker(list, { ...context, onStop: () => abort.abort() });
   // Reports with more in them are kept apart: none is given out with what was not asked for.
   const kind = needs.has('transforms') ? ' with transforms' : '';
-  const cache = await openCache(context, `${settingsDigest(settings)}${kind}`);
+  const cache = await openCache(context);
   const showsProgress = io.progress && list.length > 1 && flags.quiet !== true;
   const progress = showsProgress ? new Progress(list.length, io) : null;
   async function* jobs(): AsyncGenerator<Job> {
@@ -56,8 +64,10 @@ async function* work(
         yield { kind: 'known', result: { report, text: null } };
         continue;
       }
+      const path = asset.kind === 'file' ? asset.path : '-';
+      const { plain: settings, digest } = plainOf(settingsOf(path));
       const task: CheckTask = {
-        path: asset.kind === 'file' ? asset.path : '-',
+        path,
         name: asset.shown,
         settings,
         hash: needs.has('content'),
@@ -65,7 +75,7 @@ async function* work(
         draw: needs.has('pictures'),
         times: needs.has('times'),
         transforms: needs.has('transforms'),
-        cache: asset.kind === 'file' ? (cache?.place ?? null) : null,
+        cache: asset.kind === 'file' ? (cache?.placeOf(`${digest}${kind}`) ?? null) : null,
       };
       if (asset.kind === 'stdin')
         yield { kind: 'check', task: { ...task, bytes: await readAsset(io) } };
@@ -95,24 +105,36 @@ async function* work(
   }
 }
 
-async function openCache({ flags, io }: BatchContext, settings: string) {
+/** Settings as they are sent and their digest, once for all assets that share them. */
+function plainOnce() {
+  const known = new Map<Settings, { plain: PlainSettings; digest: string }>();
+  return (settings: Settings) => {
+    const before = known.get(settings);
+    if (before !== undefined) return before;
+    const plain = plainSettings(settings);
+    const made = { plain, digest: settingsDigest(plain) };
+    known.set(settings, made);
+    return made;
+  };
+}
+
+async function openCache({ flags, io }: BatchContext) {
   if (flags.cache === undefined) return null;
   const shown = visible(flags.cache);
   const { ReportCache, makeCacheFolder } = await import('../../batch/report-cache.js');
   const { StampIndex } = await import('../../batch/file-stamps.js');
   const { jsonText } = await import('../../batch/content-key.js');
-  const place = { folder: resolve(io.cwd, flags.cache), settings };
-  makeCacheFolder(place.folder, shown);
-  const cache = new ReportCache(place);
-  const index = new StampIndex(place.folder, io.clock());
+  const folder = resolve(io.cwd, flags.cache);
+  makeCacheFolder(folder, shown);
+  const index = new StampIndex(folder, io.clock());
   let hasComplained = false;
   return {
-    place,
+    placeOf: (settings: string): CachePlace => ({ folder, settings }),
     /** What is known of an asset that has not changed since it was last hashed; null when it has to be read. */
     async job(task: CheckTask): Promise<Job | null> {
-      if (task.draw) return null;
+      if (task.draw || task.cache === null) return null;
       const key = index.get(task.path);
-      const report = key && cache.get(key, task.name, task.hash);
+      const report = key && new ReportCache(task.cache).get(key, task.name, task.hash);
       if (report === null) return null;
       const text = task.text ? await jsonText(task.path) : null;
       return { kind: 'known', result: { report, text } };
