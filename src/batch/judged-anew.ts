@@ -7,8 +7,8 @@ import { visible } from '../report/visible.js';
 /** An asset with the counts and the verdict that follow from its findings, whatever it says itself. */
 export function judgedAnew(asset: AssetReport, failing: ReportHead['failing']): AssetReport {
   const counts = countLevels(asset.findings);
-  const verdict: Verdict =
-    asset.unreadable !== null ? 'unreadable' : isUnsound(counts, failing) ? 'unsound' : 'sound';
+  const isBad = isUnsound(counts, asset.standard?.failing ?? failing);
+  const verdict: Verdict = asset.unreadable !== null ? 'unreadable' : isBad ? 'unsound' : 'sound';
   return { ...asset, counts, verdict };
 }
 

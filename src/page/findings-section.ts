@@ -5,6 +5,7 @@ import type { Rule } from '../kit/rule.js';
 import { counted, failedWords, unreadableWords, waiverWords } from '../report/finding-words.js';
 import { otherPlaces, othersWords, pathOf } from '../report/places.js';
 import type { FindingReport } from '../report/report-types.js';
+import { termsOf } from '../report/terms-of.js';
 import { nameText, text } from './markup.js';
 import { capital } from './overview-section.js';
 import type { PageSource } from './page-source.js';
@@ -72,7 +73,7 @@ function groupsOf({ asset, rules, order }: PageSource): Group[] {
 }
 
 function groupHtml({ rule, level, waived, findings }: Group, source: PageSource): string {
-  const serious = !waived && isFailing(level, source.head.failing);
+  const serious = !waived && isFailing(level, termsOf(source.asset, source.head).failing);
   const { length } = findings;
   const count = length === 1 ? '' : ` <span class="count">${counted(length, 'finding')}</span>`;
   const strong = (words: string): string => ` <strong>${words}</strong>`;

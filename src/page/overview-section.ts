@@ -6,6 +6,7 @@ import type {
   ReportHead,
   RigReport,
 } from '../report/report-types.js';
+import { termsOf } from '../report/terms-of.js';
 import { nameText, text } from './markup.js';
 import type { PageSource } from './page-source.js';
 
@@ -35,7 +36,8 @@ ${file === name ? '' : `<p class="path">${nameText(name)}</p>\n`}<p class="lead"
 </header>`;
 }
 
-function leadOf({ failing }: ReportHead, asset: AssetReport): string {
+function leadOf(head: ReportHead, asset: AssetReport): string {
+  const { failing } = termsOf(asset, head);
   if (asset.verdict === 'unreadable')
     return 'This file could not be read, so nothing in it was measured.';
   if (asset.rigs.length === 0)

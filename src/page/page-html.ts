@@ -3,6 +3,7 @@ import type { AssetPictures } from '../report/asset-pictures.js';
 import { writeJson } from '../report/json.js';
 import { totalsOf } from '../report/report-stream.js';
 import type { AssetReport, ReportHead } from '../report/report-types.js';
+import { termsOf } from '../report/terms-of.js';
 import { findingsSection } from './findings-section.js';
 import { dataBlock, nameText, text, wholePage } from './markup.js';
 import { headerOf, overviewSection } from './overview-section.js';
@@ -24,7 +25,7 @@ export function writePage(source: PageSource): string {
     findingsSection(source),
     ...(hasRigs ? [jointsSection(asset), measuredSection(asset)] : []),
     '</main>',
-    footerOf(head),
+    footerOf(head, asset),
     dataBlock('page-data', pictures?.data ?? '{"rigs":[]}'),
     dataBlock('report', compactReport(head, asset)),
   ];
@@ -68,7 +69,9 @@ const VIEW = `<section id="view" hidden aria-labelledby="view-title">
 <p id="view-fallback" hidden>The live view needs WebGL, and this browser does not offer it. The sheet above shows the rig as it is stored.</p>
 <noscript><p class="aside">The live view needs scripts, and they are turned off. The sheet above shows the rig as it is stored.</p></noscript>`;
 
-function footerOf({ tool, standard }: ReportHead): string {
+function footerOf(head: ReportHead, asset: AssetReport): string {
+  const { tool } = head;
+  const { standard } = termsOf(asset, head);
   return `<footer><p>Measured by ${text(`${tool.name} ${tool.version}`)} against ${standard === null ? 'its own limits' : `the standard ${text(standard)}`}. The report itself, as JSON, is in this file: the block with the id <code>report</code>.</p></footer>`;
 }
 

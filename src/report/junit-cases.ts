@@ -12,7 +12,8 @@ import {
   unreadableWords,
 } from './finding-words.js';
 import { findingSentences } from './places.js';
-import type { AssetReport, FindingReport, Report } from './report-types.js';
+import type { AssetReport, AssetStandard, FindingReport, Report } from './report-types.js';
+import { termsOf } from './terms-of.js';
 import { xmlLine } from './visible.js';
 
 /** All text is fit for XML, of one line or of lines of our own. */
@@ -21,6 +22,8 @@ export interface JunitSuite {
   /** Milliseconds; null where nobody knows. */
   readonly time: number | null;
   readonly cases: readonly JunitCase[];
+  /** What it was checked against; absent where that is the standard of the run. */
+  readonly own?: AssetStandard;
 }
 
 /** One rule on one rig, or the reading of the file. A case with neither text nor reason passed. */
@@ -52,7 +55,8 @@ export function junitSuites(report: Report, times: readonly (AssetTimes | null)[
   const suites = report.assets.map((asset, at) => ({
     name: suiteName(xmlLine(assetName(asset))),
     time: times[at]?.total ?? null,
-    cases: casesOf(asset, report.failing, times[at] ?? null),
+    cases: casesOf(asset, termsOf(asset, report).failing, times[at] ?? null),
+    ...(asset.standard && { own: asset.standard }),
   }));
   if (report.partial === null) return suites;
   const name = suiteName('stopped');

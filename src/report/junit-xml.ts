@@ -68,11 +68,13 @@ interface XmlElement {
 }
 
 function suiteElement(
-  { name, time, cases }: JunitSuite,
-  { failing, standard }: Report,
+  { name, time, cases, own }: JunitSuite,
+  report: Report,
   { letters, every }: JunitStep,
 ): XmlElement {
   const shown = cases.filter(({ error, failure, mild }) => every || (error ?? failure ?? mild));
+  const standard = own?.path ?? report.standard;
+  const failing = own?.failing ?? report.failing;
   const away = cases.length - shown.length;
   const number = (outcome: keyof JunitCase): number =>
     shown.filter((entry) => entry[outcome] !== undefined).length;

@@ -112,7 +112,9 @@ function addTable(assets: readonly AssetReport[], page: MarkdownPage): number {
 function tableRow(asset: AssetReport): string {
   const { error, warning, note } = asset.counts;
   const counts = asset.verdict === 'unreadable' ? ' |  | ' : `${error} | ${warning} | ${note}`;
-  return `| ${cellName(assetName(asset))} | ${asset.verdict} | ${counts} |`;
+  const { standard } = asset;
+  const against = standard === undefined ? '' : `, against ${cellName(standard.path)}`;
+  return `| ${cellName(assetName(asset))}${against} | ${asset.verdict} | ${counts} |`;
 }
 
 function ending({ rows, waivers, failed, reasons, findings }: LeftOut): string {

@@ -233,6 +233,18 @@ export const assetSchema = record(
   'One file.',
   {
     path: text('Its path as given or found, with forward slashes; `-` for standard input.'),
+    standard: record(
+      'The standard that is nearest to it; absent where that is the one of the run.',
+      {
+        path: text('Its path from the folder of the run, with forward slashes.'),
+        failing: oneOf(
+          [...LEVELS, 'never'],
+          'Findings at this level or above make this asset unsound, instead of that of the report.',
+        ),
+        unit: text('Unit that lengths of this asset are given in, instead of that of the report.'),
+        settings: text('Digest of all that decides what is found in it, in hexadecimal.'),
+      },
+    ),
     verdict: oneOf(VERDICTS, 'The verdict.'),
     approved: text(
       'The approved asset that it was compared with, as given; absent where there was none.',
@@ -262,7 +274,7 @@ export const assetSchema = record(
       "Rules of the house's own that failed, so that they judged nothing; absent if there are none.",
     ),
   },
-  ['approved', 'failed'],
+  ['standard', 'approved', 'failed'],
 );
 
 function levelCounts(description: string): Schema {

@@ -62,9 +62,23 @@ export interface PartReport {
 /** From the worst on: unreadable, unsound, sound. */
 export type Verdict = 'sound' | 'unsound' | 'unreadable';
 
+/** A standard that holds for some assets of a run and not for all. */
+export interface AssetStandard {
+  /** As it would be named from the folder of the run, with forward slashes. */
+  readonly path: string;
+  /** Findings at this level or above make the asset unsound; `never` makes none so. */
+  readonly failing: Level | 'never';
+  /** Unit that lengths of the asset are given in. */
+  readonly unit: string;
+  /** As `ReportHead.settings`. */
+  readonly settings: string;
+}
+
 export interface AssetReport {
   /** As given or found, with forward slashes; `-` for standard input. */
   readonly path: string;
+  /** The standard that is nearest to it; absent where that is the one of the run. */
+  readonly standard?: AssetStandard;
   readonly verdict: Verdict;
   /** The asset that it has to fit, as given; absent where it is compared with none. */
   readonly approved?: string;

@@ -3,6 +3,7 @@ import { groupBy } from '../rig/group-by.js';
 import { counted, countedLevels, joined, levelCounts, makesUnsound } from './finding-words.js';
 import { distinctPlaces, othersWords } from './places.js';
 import type { AssetReport, FindingReport, ReportHead } from './report-types.js';
+import { termsOf } from './terms-of.js';
 import { label, type TextPen, verdictWord } from './text-pen.js';
 import { visible } from './visible.js';
 
@@ -21,7 +22,8 @@ export function footer(asset: AssetReport, head: ReportHead, pen: TextPen): stri
   return ['', ...lines.flatMap((line) => pen.wrap(line, 2, 4))];
 }
 
-function verdictWords(asset: AssetReport, { failing }: ReportHead, pen: TextPen): string {
+function verdictWords(asset: AssetReport, head: ReportHead, pen: TextPen): string {
+  const { failing } = termsOf(asset, head);
   const verdict = verdictWord(asset.verdict, pen);
   const grave = asset.findings.filter((finding) => makesUnsound(finding, failing));
   const causes = byRule(grave);
@@ -113,10 +115,11 @@ export class CauseTally {
 
   constructor(private readonly failing: ReportHead['failing']) {}
 
-  add({ findings, verdict }: AssetReport): void {
+  add({ findings, verdict, standard }: AssetReport): void {
     if (verdict !== 'unsound') return;
     this.unsound++;
-    const grave = findings.filter((finding) => makesUnsound(finding, this.failing));
+    const failing = standard?.failing ?? this.failing;
+    const grave = findings.filter((finding) => makesUnsound(finding, failing));
     for (const rule of new Set(grave.map((finding) => finding.rule)))
       this.assets.set(rule, (this.assets.get(rule) ?? 0) + 1);
   }

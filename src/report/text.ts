@@ -13,6 +13,7 @@ import {
 import { logLines } from './log-marks.js';
 import { type ReportStream, writeWith } from './report-stream.js';
 import type { AssetReport, Report, ReportEnd, ReportHead, RigReport } from './report-types.js';
+import { termsOf } from './terms-of.js';
 import { bendLines, measuredLines } from './text-measured.js';
 import {
   append,
@@ -94,6 +95,15 @@ function assetLines(
     return [`${title}: ${verdictWord('unreadable', pen)}`, ...pen.wrap(words, 2)];
   }
   const lines = [title];
+  const { standard, unit, failing } = termsOf(asset, head);
+  if (asset.standard !== undefined && standard !== null) {
+    const words = joined([
+      `Checked against the standard ${visible(standard)}.`,
+      failing !== head.failing &&
+        (failingWords(failing) || 'Only findings at level error make a rig unsound.'),
+    ]);
+    append(lines, pen.wrap(words, 2));
+  }
   const { approved } = asset;
   if (approved !== undefined && !quiet)
     append(lines, pen.wrap(`Compared with ${visible(approved)}.`, 2));
@@ -102,7 +112,7 @@ function assetLines(
   const findingsOf = (rig: number | null) => findings.filter((finding) => finding.rig === rig);
   for (const finding of findingsOf(null)) append(lines, findingLines(finding, pen, 2));
   for (const rig of asset.rigs) {
-    if (!quiet) append(lines, rigHeader(rig, head, pen));
+    if (!quiet) append(lines, rigHeader(rig, unit, pen));
     append(lines, treeLines(rig, findingsOf(rig.index), pen));
     if (!quiet) append(lines, bendLines(rig, pen));
     if (eachRule === true) append(lines, measuredLines(rig, pen));
@@ -113,7 +123,7 @@ function assetLines(
   return lines;
 }
 
-function rigHeader(rig: RigReport, { unit }: ReportHead, pen: TextPen): string[] {
+function rigHeader(rig: RigReport, unit: string, pen: TextPen): string[] {
   const { name, joints, skins, vertices, clips, size, conventions, bodyRoot } = rig;
   const parts = [
     counted(joints.length, 'joint'),

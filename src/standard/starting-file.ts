@@ -16,7 +16,7 @@ export function startingStandard(rules: readonly Rule[]): string {
     return each.length === 0 ? [] : [`    // "${rule.id}": { ${each.join(', ')} },\n`];
   });
   return `\
-// What this house requires of its rigs. Read by trysquare from the folder it runs in or any above.
+// What this house requires of its rigs: of all files in this folder and below that have none nearer.
 // Everything here is optional. What you leave out keeps its default.
 {
   ${schemaLine('standard')}

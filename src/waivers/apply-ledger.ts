@@ -34,8 +34,9 @@ export interface LedgerRun {
    * the finding. Earlier marks are taken off.
    *
    * @param renames What has another name in the report than in the ledger.
+   * @param ran Ids of the rules that were judged, where these are not those of the run.
    */
-  asset(report: AssetReport, renames?: readonly RigRenames[]): AssetReport;
+  asset(report: AssetReport, renames?: readonly RigRenames[], ran?: readonly string[]): AssetReport;
   /** What became of the ledger in all of them. */
   end(): LedgerReport;
 }
@@ -71,12 +72,13 @@ export function ledgerRun(
   const isOfGone = (waiver: Waiver): boolean =>
     !used.has(waiver) && waiver.pattern.only !== null && isGone(absolute(waiver.pattern.only));
   return {
-    asset(report, renames = []) {
+    asset(report, renames = [], own = ran) {
       if (report.unreadable !== null) return report;
+      const judged = own === ran ? judgedRules : new Set(own);
       const rename = waiverRenamer(renames);
       const failed = new Set(report.failed?.map(({ rule }) => rule));
       const waivers = lookUp(report.path)
-        .filter(({ rule }) => judgedRules.has(rule) && !failed.has(rule))
+        .filter(({ rule }) => judged.has(rule) && !failed.has(rule))
         .map((waiver) => {
           used.set(waiver, used.get(waiver) ?? 0);
           const renamed = rename(waiver);
@@ -89,7 +91,7 @@ export function ledgerRun(
         mark(subject, byRule.get(subject.finding.rule) ?? []),
       );
       const counts = countLevels(findings);
-      const verdict = isUnsound(counts, failing) ? 'unsound' : 'sound';
+      const verdict = isUnsound(counts, report.standard?.failing ?? failing) ? 'unsound' : 'sound';
       return { ...report, findings, counts, verdict };
     },
     end() {

@@ -124,3 +124,21 @@ it('a rule holds where it held on every rig', () => {
     '2 of 4 rules passed, 1 not applicable.',
   );
 });
+
+it('assets are unsound by the failing level of their own standard, one by one and in the sum', () => {
+  const path = 'stage/trysquare.json';
+  const standard = { path, failing: 'warning' as const, unit: 'cm', settings: 'f'.repeat(32) };
+  const mild = sampleFinding({ level: 'warning' });
+  const own = (name: string): AssetReport => ({
+    ...glbAsset(name, [mild]),
+    verdict: 'unsound',
+    standard,
+  });
+  const text = writeText(sampleReport([own('a.glb'), own('b.glb')]), plain).replace(/\s+/g, ' ');
+  expect(text).toContain(
+    'a.glb Checked against the standard stage/trysquare.json. Findings at level warning or above make a rig unsound.',
+  );
+  expect(text).toContain('size 1.25 cm');
+  expect(text.match(/Verdict: unsound, because of 1 warning/g)).toHaveLength(2);
+  expect(text).toMatch(/Most often unsound because of axis\.up \(2 assets\)\. $/);
+});

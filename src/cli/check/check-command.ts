@@ -7,7 +7,7 @@ import { chooseTargets } from '../output/targets.js';
 import { findAssets } from '../paths/find-assets.js';
 import { leftOut } from '../paths/left-out.js';
 import { chooseSettings, type SettingsFlags } from '../run/choose-settings.js';
-import { comparingFor } from '../run/comparing.js';
+import { termsFor } from '../run/comparing.js';
 import { type ListFlags, refuseAssets, reportList, takePart } from '../run/report-list.js';
 import { startEarly } from '../run/workers.js';
 
@@ -30,8 +30,8 @@ export async function runCheck(
   try {
     const found = await findAssets(paths, io.cwd, leftOut(flags.without, io.cwd, chosen.without));
     refuseAssets(targets, found);
-    const comparing = await comparingFor(chosen, found, io);
-    const context = { ...chosen, ...comparing, paths, targets, flags, io, started, reports };
+    const terms = await termsFor(chosen, found, flags, io);
+    const context = { ...chosen, ...terms, paths, targets, flags, io, started, reports };
     code = await reportList(takePart(found, flags.part), context);
   } finally {
     await started?.close();

@@ -18,7 +18,7 @@ import { tell, writeText } from '../output/write-output.js';
 import { type FoundAsset, findAssets, isAssetName, isPattern } from '../paths/find-assets.js';
 import { leftOut } from '../paths/left-out.js';
 import { chooseSettings, locate, type SettingsFlags } from '../run/choose-settings.js';
-import { comparingFor } from '../run/comparing.js';
+import { termsFor } from '../run/comparing.js';
 import { type LedgerFlags, openLedgerRun } from '../run/ledger-use.js';
 import { FailedRules } from '../run/tell-failed.js';
 import type { WorkerFlags } from '../run/workers.js';
@@ -138,7 +138,7 @@ async function checkChanged(
   try {
     const chosen = await chooseSettings(flags, io);
     const found = await findAssets(paths, io.cwd, leftOut(flags.without, io.cwd, chosen.without));
-    const { settings, approvedOf } = { ...chosen, ...(await comparingFor(chosen, found, io)) };
+    const { settings, heldToOf, approvedOf } = await termsFor(chosen, found, flags, io);
     const ledger = await openLedgerRun(flags, settings, io);
     // `09:05:07`, in the time of the machine.
     const time = io.clock().toTimeString().slice(0, 8);
@@ -154,13 +154,16 @@ async function checkChanged(
       if (asset.kind === 'nothing' && before?.unreadable?.reason === asset.reason) continue;
       // Within the time limit alone: memory is not bounded in this process.
       const guard = timeGuard(flags.timeLimit ?? DEFAULT_LIMITS.seconds);
-      const task = approvedOf?.(asset) ?? null;
+      const task = approvedOf(asset);
       const approved = task && (await readApproved(task, guard));
+      const held = heldToOf(asset.shown);
+      const terms = { settings: held.settings, approved, name: asset.shown, guard };
       const report =
         asset.kind === 'file'
-          ? await checkAsset(asset.path, { settings, approved, name: asset.shown, guard })
+          ? await checkAsset(asset.path, terms)
           : unreadableReport(asset.shown, asset.kind === 'nothing' ? asset.reason : '', null);
-      const after = ledger?.asset(report) ?? report;
+      const own = held.standard === undefined ? report : { ...report, standard: held.standard };
+      const after = ledger?.asset(own, [], held.ran) ?? own;
       await new FailedRules(io).add(after);
       await writeText(io.stdout, changeText(before, after, time, options));
       // Half a file says nothing: the next change is compared with the last whole state.

@@ -22,7 +22,8 @@ import { type FoundAsset, findAssets } from '../paths/find-assets.js';
 import { isSameFile } from '../paths/link-end.js';
 import { refuseGone } from '../paths/working-folder.js';
 import { readAsset } from '../read-stdin.js';
-import { type ChosenSettings, chooseSettings, type SettingsFlags } from '../run/choose-settings.js';
+import type { SettingsFlags } from '../run/choose-settings.js';
+import { chooseFor, type HeldTo } from '../run/held-to.js';
 import { type LedgerFlags, openLedgerRun } from '../run/ledger-use.js';
 import { FailedRules } from '../run/tell-failed.js';
 
@@ -37,7 +38,6 @@ export interface DrawFlags extends SettingsFlags, LedgerFlags {
 export async function runDraw(file: string, flags: DrawFlags, io: Io): Promise<number> {
   const { out = '-', replace = false } = flags;
   const target = chooseTarget(out, replace, io);
-  const chosen = await chooseSettings(flags, io, { approvedNamed: flags.approved !== undefined });
   const [asset, second] = await findAssets([file], io.cwd);
   if (asset === undefined || second !== undefined)
     throw new UsageError(
@@ -50,7 +50,9 @@ export async function runDraw(file: string, flags: DrawFlags, io: Io): Promise<n
     throw new UsageError(
       `--out names "${visible(out)}"; a drawing is an SVG file; give it a name that ends in .svg`,
     );
-  const { settings, approved } = await compared(asset, chosen, flags, io);
+  const path = asset.kind === 'file' ? asset.path : '-';
+  const held = await chooseFor(path, flags, io, { approvedNamed: flags.approved !== undefined });
+  const { settings, approved } = await compared(asset, held, flags, io);
   const { report, scene } = await look(asset, settings, approved, io);
   if (scene === null) {
     refuseGone(io);
@@ -84,20 +86,20 @@ function chooseTarget(out: string, replace: boolean, io: Io): string | null {
   return target;
 }
 
-/** What the asset has to fit, by the option or by the standard; null for nothing. Throws UsageError. */
+/** What the asset has to fit, by the option or by its standard; null for nothing. Throws UsageError. */
 async function compared(
   asset: FoundAsset,
-  chosen: ChosenSettings,
+  held: HeldTo,
   { approved: named }: DrawFlags,
   io: Io,
 ): Promise<{ settings: Settings; approved: ApprovedAsset | null }> {
-  const { settings } = chosen;
-  if (named === undefined && chosen.approved.length === 0) return { settings, approved: null };
+  const { settings } = held;
+  if (named === undefined && held.approved.length === 0) return { settings, approved: null };
   const { approvedFiles, compareByStandard, openApproved } = await import('../run/approved.js');
   const { readApproved } = await import('../../batch/approved-task.js');
   const task =
     named === undefined
-      ? (await compareByStandard(chosen, [asset], io.cwd)).approvedOf(asset)
+      ? (await compareByStandard([asset], () => held, io.cwd)).approvedOf(asset)
       : await openApproved(await approvedFiles(named, [], io.cwd));
   if (task === null) return { settings, approved: null };
   return {

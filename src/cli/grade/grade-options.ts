@@ -1,7 +1,13 @@
 import type { Command } from 'commander';
 import { EXIT, helpEnd } from '../exit-codes.js';
 import type { Io } from '../io.js';
-import { addOptions, BATCH_OPTIONS, OWN_OPTION, standardOptions } from '../run/options.js';
+import {
+  addOptions,
+  BATCH_OPTIONS,
+  NEAREST_HERE,
+  OWN_OPTION,
+  standardOptions,
+} from '../run/options.js';
 import type { GradeFlags } from './grade-command.js';
 
 /** Adds `trysquare grade` to the command tree; its code is loaded when it is called. */
@@ -19,6 +25,7 @@ export function addGrade(program: Command, io: Io, done: (code: number) => void)
     ...standardOptions(
       'Check rigs against this standard, and give its points.',
       ' Use the default points.',
+      NEAREST_HERE,
     ),
     ...OWN_OPTION,
     '-o, --out <dir>':

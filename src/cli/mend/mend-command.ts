@@ -6,7 +6,7 @@ import { EXIT, exitCode } from '../exit-codes.js';
 import type { Io } from '../io.js';
 import { tell, tellFailure, writeText } from '../output/write-output.js';
 import { refuseGone } from '../paths/working-folder.js';
-import { chooseSettings } from '../run/choose-settings.js';
+import { chooseFor } from '../run/held-to.js';
 import { openLedgerRun } from '../run/ledger-use.js';
 import { knownRules } from '../run/own-rules.js';
 import { FailedRules } from '../run/tell-failed.js';
@@ -31,8 +31,8 @@ export async function runMend(file: string, flags: MendFlags, io: Io): Promise<n
     throw new UsageError('--aim and --up name the same axis; name two axes at right angles');
   // --only and --skip choose what is mended here, not what is checked.
   const { only: _, skip: __, ...rest } = flags;
-  const { settings } = await chooseSettings(rest, io);
   const path = resolve(io.cwd, file);
+  const { settings } = await chooseFor(path, rest, io);
   const ledger = await openLedgerRun(flags, settings, io);
   let result: MendResult;
   try {

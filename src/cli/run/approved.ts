@@ -5,12 +5,11 @@ import { type ApprovedTask, approvedTask, readApproved } from '../../batch/appro
 import { DEFAULT_LIMITS } from '../../batch/task-limits.js';
 import { timeGuard } from '../../batch/time-guard.js';
 import type { ApprovedFiles, NamedFile } from '../../check/load-approved.js';
-import type { Settings } from '../../check/settings.js';
 import { slashes } from '../../report/slashes.js';
 import { visible } from '../../report/visible.js';
 import { type ApprovedPattern, approvedFor } from '../../standard/approved-patterns.js';
 import { type FoundAsset, findAssets } from '../paths/find-assets.js';
-import type { ChosenSettings } from './choose-settings.js';
+import type { HeldToOf } from './held-to.js';
 
 /**
  * The files of an approved asset and of the clips that were made for it. Throws UsageError for a path
@@ -65,36 +64,36 @@ function withPlace({ reason, where }: AssetError): string {
   return where === null ? reason : `${reason} (${where})`;
 }
 
-/** The settings of a run whose assets have to fit approved ones, and which of these each has to. */
+/** What the assets of a run have to fit. */
 export interface Comparing {
-  readonly settings: Settings;
+  /** Digest of all of it; null for nothing. */
+  readonly compared: string | null;
   readonly approvedOf: (asset: FoundAsset) => ApprovedTask | null;
 }
 
 /**
- * Opens the approved assets that a standard names for what was found, once each. Throws UsageError where
+ * Opens the approved assets that standards name for what was found, once each. Throws UsageError where
  * one of them is missing or cannot be read: that is a mistake of the standard.
  */
 export async function compareByStandard(
-  { settings, standard, approved }: ChosenSettings,
   found: readonly FoundAsset[],
+  heldToOf: HeldToOf,
   cwd: string,
 ): Promise<Comparing> {
   const tasks = new Map<string, ApprovedTask>();
   const patternOf = (asset: FoundAsset): ApprovedPattern | null =>
-    asset.kind === 'file' ? approvedFor(approved, asset.path) : null;
+    asset.kind === 'file' ? approvedFor(heldToOf(asset.path).approved, asset.path) : null;
   for (const asset of found) {
     const pattern = patternOf(asset);
-    if (pattern === null || tasks.has(pattern.path)) continue;
-    const name = slashes(relative(cwd, pattern.path));
-    const files = { path: pattern.path, name, clips: [] };
-    tasks.set(pattern.path, await openApproved(files, `the standard ${visible(standard ?? '')}`));
+    if (asset.kind !== 'file' || pattern === null || tasks.has(pattern.path)) continue;
+    const files = { path: pattern.path, name: slashes(relative(cwd, pattern.path)), clips: [] };
+    const standard = visible(heldToOf(asset.path).standardName ?? '');
+    tasks.set(pattern.path, await openApproved(files, `the standard ${standard}`));
   }
-  if (tasks.size === 0) return { settings, approvedOf: () => null };
+  if (tasks.size === 0) return { compared: null, approvedOf: () => null };
   const digests = [...tasks.values()].map(({ digest }) => digest).sort();
-  const compared = createHash('sha256').update(digests.join()).digest('hex').slice(0, 32);
   return {
-    settings: { ...settings, compared },
+    compared: createHash('sha256').update(digests.join()).digest('hex').slice(0, 32),
     approvedOf: (asset) => tasks.get(patternOf(asset)?.path ?? '') ?? null,
   };
 }

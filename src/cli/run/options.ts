@@ -127,10 +127,15 @@ function ruleList(value: string): string[] {
   return given;
 }
 
+/** Where a standard is looked for that nobody names. */
+const NEAREST =
+  'for each file, the nearest trysquare.json in its folder or a folder above it; if there is none, in this folder or above it';
+export const NEAREST_HERE = 'the nearest trysquare.json in this folder or a folder above it';
+
 /** Options that choose the standard; `does` is what the command does with it, `without` what it does with none. */
-export function standardOptions(does: string, without = ''): Options {
+export function standardOptions(does: string, without = '', byDefault = NEAREST): Options {
   return {
-    '-s, --standard <file>': `${does} Default: the nearest trysquare.json in this folder or a folder above it.`,
+    '-s, --standard <file>': `${does} Default: ${byDefault}.`,
     '--no-standard': `Use no standard, even if there is a trysquare.json.${without}`,
   };
 }

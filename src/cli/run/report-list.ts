@@ -16,6 +16,7 @@ import { tell, tellFailure } from '../output/write-output.js';
 import type { FoundAsset } from '../paths/find-assets.js';
 import { isSameFile } from '../paths/link-end.js';
 import type { ChosenSettings } from './choose-settings.js';
+import type { HeldToOf } from './held-to.js';
 import { type LedgerFlags, openLedgerRun } from './ledger-use.js';
 import { type BatchFlags, checkFound } from './run-batch.js';
 import { FailedRules } from './tell-failed.js';
@@ -35,8 +36,10 @@ interface ListContext extends ChosenSettings {
   readonly flags: ListFlags;
   readonly io: Io;
   readonly started: Workers | null;
+  /** What each asset is checked against; the standard of the run where absent. */
+  readonly heldToOf?: HeldToOf;
   /** What each asset has to fit. */
-  readonly approvedOf?: (asset: FoundAsset) => ApprovedTask | null;
+  readonly approvedOf: (asset: FoundAsset) => ApprovedTask | null;
   /** Keeps the reports by their paths. */
   readonly reports?: Map<string, AssetReport> | null;
 }
@@ -47,7 +50,7 @@ export async function reportList(
   context: ListContext,
 ): Promise<number> {
   const { settings, standard, paths, targets, flags, io } = context;
-  const { started, approvedOf, reports = null } = context;
+  const { started, heldToOf, approvedOf, reports = null } = context;
   const texts = new Map<string, string>();
   const ledger = await openLedgerRun(flags, settings, io, paths);
   const needs = needsOf(targets, flags);
@@ -62,14 +65,17 @@ export async function reportList(
   try {
     const run = checkFound(list, {
       settings,
+      ...(heldToOf && { settingsOf: (path: string) => heldToOf(path).settings }),
       needs,
       flags,
       io,
       started,
-      ...(approvedOf && { approvedOf }),
+      approvedOf,
     });
     for await (const { report, text, pictures, times } of run.results) {
-      const asset = ledger?.asset(report) ?? report;
+      const { standard: own, ran } = heldToOf?.(report.path) ?? {};
+      const held = own === undefined ? report : { ...report, standard: own };
+      const asset = ledger?.asset(held, [], ran) ?? held;
       if (text !== null) texts.set(asset.path, text);
       // A report that a person reads as it comes says so itself.
       if (asset.unreadable !== null && !isRead(targets))

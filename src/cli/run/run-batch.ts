@@ -4,8 +4,12 @@ import { checkMany, type Job } from '../../batch/check-many.js';
 import type { CachePlace } from '../../batch/report-cache.js';
 import type { CheckResult, CheckTask } from '../../batch/task.js';
 import { unreadableReport } from '../../check/check-asset.js';
-import type { Settings } from '../../check/settings.js';
-import { plainSettings, settingsDigest } from '../../check/settings.js';
+import {
+  type PlainSettings,
+  plainSettings,
+  type Settings,
+  settingsDigest,
+} from '../../check/settings.js';
 import { withoutMarks } from '../../report/log-marks.js';
 import { visible } from '../../report/visible.js';
 import type { Io } from '../io.js';
@@ -26,6 +30,8 @@ interface BatchContext extends Omit<CheckerContext, 'onStop'> {
   readonly settings: Settings;
   /** What each asset has to fit. */
   readonly approvedOf?: (asset: FoundAsset) => ApprovedTask | null;
+  /** Settings of an asset by its path, where they are not those of the run. */
+  readonly settingsOf?: (path: string) => Settings;
   /** What the reports need besides what was found. */
   readonly needs: ReadonlySet<Need>;
   readonly flags: BatchFlags;
@@ -46,11 +52,12 @@ async function* work(
   abort: AbortController,
 ): AsyncGenerator<CheckResult> {
   const { flags, io, needs } = context;
-  const settings = plainSettings(context.settings);
+  const { settingsOf = () => context.settings } = context;
+  const plainOf = plainOnce();
   const checker = new Checker(list, { ...context, onStop: () => abort.abort() });
   // Reports with more in them are kept apart: none is given out with what was not asked for.
   const kind = needs.has('transforms') ? ' with transforms' : '';
-  const cache = await openCache(context, `${settingsDigest(settings)}${kind}`);
+  const cache = await openCache(context);
   const showsProgress = io.progress && list.length > 1 && flags.quiet !== true;
   const progress = showsProgress ? new Progress(list.length, io) : null;
   async function* jobs(): AsyncGenerator<Job> {
@@ -61,8 +68,12 @@ async function* work(
         continue;
       }
       const approved = context.approvedOf?.(asset) ?? null;
+      const path = asset.kind === 'file' ? asset.path : '-';
+      const { plain: settings, digest } = plainOf(settingsOf(path));
+      // A report depends on what the asset was compared with, too.
+      const against = approved === null ? '' : ` ${approved.digest}`;
       const task: CheckTask = {
-        path: asset.kind === 'file' ? asset.path : '-',
+        path,
         name: asset.shown,
         settings,
         approved,
@@ -71,7 +82,8 @@ async function* work(
         draw: needs.has('pictures'),
         times: needs.has('times'),
         transforms: needs.has('transforms'),
-        cache: asset.kind === 'file' ? (cache?.placeFor(approved) ?? null) : null,
+        cache:
+          asset.kind === 'file' ? (cache?.placeOf(`${digest}${kind}${against}`) ?? null) : null,
       };
       if (asset.kind === 'stdin')
         yield { kind: 'check', task: { ...task, bytes: await readAsset(io) } };
@@ -101,20 +113,31 @@ async function* work(
   }
 }
 
-async function openCache({ flags, io }: BatchContext, settings: string) {
+/** Settings as they are sent and their digest, once for all assets that share them. */
+function plainOnce() {
+  const known = new Map<Settings, { plain: PlainSettings; digest: string }>();
+  return (settings: Settings) => {
+    const before = known.get(settings);
+    if (before !== undefined) return before;
+    const plain = plainSettings(settings);
+    const made = { plain, digest: settingsDigest(plain) };
+    known.set(settings, made);
+    return made;
+  };
+}
+
+async function openCache({ flags, io }: BatchContext) {
   if (flags.cache === undefined) return null;
   const shown = visible(flags.cache);
   const { ReportCache, makeCacheFolder } = await import('../../batch/report-cache.js');
   const { StampIndex } = await import('../../batch/file-stamps.js');
   const { jsonText } = await import('../../batch/content-key.js');
-  const place = { folder: resolve(io.cwd, flags.cache), settings };
-  makeCacheFolder(place.folder, shown);
-  const index = new StampIndex(place.folder, io.clock());
+  const folder = resolve(io.cwd, flags.cache);
+  makeCacheFolder(folder, shown);
+  const index = new StampIndex(folder, io.clock());
   let hasComplained = false;
   return {
-    /** A report depends on what the asset was compared with, too. */
-    placeFor: (approved: ApprovedTask | null): CachePlace =>
-      approved === null ? place : { ...place, settings: `${settings} ${approved.digest}` },
+    placeOf: (settings: string): CachePlace => ({ folder, settings }),
     /** What is known of an asset that has not changed since it was last hashed; null when it has to be read. */
     async job(task: CheckTask): Promise<Job | null> {
       if (task.draw || task.cache === null) return null;
