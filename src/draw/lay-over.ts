@@ -1,4 +1,5 @@
 import type { Facts } from '../measure/facts.js';
+import { carriedClips } from '../measure/fit/clip-carry.js';
 import { type Matching, matching } from '../measure/fit/matching.js';
 import { bonePose } from '../measure/pose/bone-pose.js';
 import { bodyRoot } from '../measure/skeleton/body-root.js';
@@ -14,7 +15,7 @@ import {
 } from '../rig/mat4.js';
 import type { Rig } from '../rig/types.js';
 import { degrees, type Vec3 } from '../rig/vec3.js';
-import { byName, clipsOnBoth, straightOnBoth } from './approved-clips.js';
+import { straightOnBoth } from './approved-clips.js';
 import { jointPlaces, restWorld } from './rest-mesh.js';
 import { type Laid, layOnto } from './same-shape.js';
 import type { RigScene, SceneApproved } from './scene.js';
@@ -56,9 +57,9 @@ export function layOver(facts: Facts, scene: RigScene): SceneApproved | null {
     places: places.map((point) => transformPoint(drawn.matrix, point)),
     held,
     jointAnswers: [...ofApproved],
-    clips: clipsOnBoth(facts.approved.asset.clips, rig, answersOf(matched, facts.rig))
-      .map((clip) => straightOnBoth(clip, place, placeOnRig, skeleton.nodes.length))
-      .filter((clip) => clip !== null),
+    clips: carriedClips(facts).map((clip) =>
+      straightOnBoth(clip, place, placeOnRig, skeleton.nodes.length),
+    ),
   };
 }
 
@@ -90,17 +91,4 @@ function turnAbove({ nodes, joints }: Rig, joint: number): Mat4 {
 function angleOf(turn: Mat4): number {
   const cosine = ((turn[0] ?? 0) + (turn[5] ?? 0) + (turn[10] ?? 0) - 1) / 2;
   return degrees(Math.acos(Math.min(1, Math.max(-1, cosine))));
-}
-
-/** Joints answer as they were matched, holders and spacers to the one of their name. -1 for none. */
-function answersOf({ approved, ofApproved }: Matching, rig: Rig): (node: number) => number {
-  const between = ({ nodes, joints }: Rig): Map<string, number> =>
-    byName(nodes.names.map((name, node) => (joints.ofNode[node] === -1 ? name : null)));
-  const [theirs, others] = [between(approved), between(rig)];
-  return (node) => {
-    const joint = approved.joints.ofNode[node] ?? -1;
-    if (joint !== -1) return rig.joints.node[ofApproved[joint] ?? -1] ?? -1;
-    const name = approved.nodes.names[node] ?? '';
-    return theirs.get(name) === node ? (others.get(name) ?? -1) : -1;
-  };
 }

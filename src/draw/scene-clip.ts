@@ -6,7 +6,10 @@ import type { SceneClip, SceneTrack } from './scene.js';
 const SAMPLES = 4;
 
 /** A clip for players that go straight from key to key. `place` is the node's index in the scene. */
-export function straightClip({ name, channels }: Clip, place: (node: number) => number): SceneClip {
+export function straightClip(
+  { name, channels }: Pick<Clip, 'name' | 'channels'>,
+  place: (node: number) => number,
+): SceneClip {
   const tracks = channels
     .filter(({ node, times }) => place(node) !== -1 && times.length > 0)
     .map((channel) => straightTrack(channel, place(channel.node)));
