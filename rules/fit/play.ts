@@ -1,6 +1,5 @@
 import { atJoints, judged, judgedAsOne, notApplicable } from '../../src/kit/finding.js';
 import { rule } from '../../src/kit/rule.js';
-import type { Words } from '../../src/kit/words.js';
 import { MOST_CLIPS } from '../../src/measure/fit/clip-carry.js';
 import {
   MOST_TIMES,
@@ -8,22 +7,10 @@ import {
   type PlayMoment,
   played,
 } from '../../src/measure/fit/play.js';
+import type { PlayKind } from '../../src/measure/fit/play-worst.js';
 import { bindPose } from '../../src/measure/pose/bind-pose.js';
 import { against, limit, point, worstOf } from '../parts.js';
-
-type Kind = 'bone' | 'place' | 'skin';
-
-interface Details {
-  readonly joint: number;
-  /** What differs most there, over its limit. */
-  readonly kind: Kind;
-  readonly moment: PlayMoment;
-  /** The worst of the other measure at this joint, whenever it is. */
-  readonly degrees: number;
-  readonly percent: number;
-  readonly joints: readonly number[];
-  readonly isRoot: boolean;
-}
+import { consequenceWords, type PlayDetails, playWords } from './play-words.js';
 
 /** The proof of a fit: what the clips of the house show on this rig, beside what they show on their own. */
 export const fitPlay = rule({
@@ -48,7 +35,7 @@ export const fitPlay = rule({
     const { clips, list, root } = result;
     if (clips === 0)
       return notApplicable('no clip of the approved asset poses a joint that this rig has');
-    const most: Readonly<Record<Kind, number>> = {
+    const most: Readonly<Record<PlayKind, number>> = {
       bone: limits.angle,
       place: limits.away,
       skin: limits.away,
@@ -61,7 +48,7 @@ export const fitPlay = rule({
     const percent = Math.max(entry.place?.value ?? 0, entry.skin?.value ?? 0);
     const joints = short.map((other) => other.joint);
     const unit = kind === 'bone' ? 'degrees' : '% of size';
-    const details: Details = {
+    const details: PlayDetails = {
       ...{ joint, kind, moment, degrees, percent, joints },
       isRoot: joint === root,
     };
@@ -79,29 +66,14 @@ export const fitPlay = rule({
       details,
     });
   },
-  say({ details, measured, limit }, words) {
-    const { joint, kind, moment, degrees, percent, joints, isRoot } = details;
-    const others = joints.filter((other) => other !== joint);
-    const all =
-      others.length === 0
-        ? ''
-        : ` In all, ${words.count(joints.length, 'joint')} are off: ${words.joints([joint, ...others])}.`;
-    const also =
-      kind === 'bone'
-        ? isSeen(percent) && `its joint is up to ${words.ofSize(percent)} off`
-        : isSeen(degrees) && `its bone is up to ${words.degrees(degrees)} off`;
-    return {
-      message: `${clipWords(moment)} shows ${whatWords(kind, isRoot, words.joint(joint))} ${kind === 'bone' ? words.degrees(measured) : words.ofSize(measured)} off at ${words.number(moment.time)} s (limit ${kind === 'bone' ? words.degrees(limit ?? 0) : words.percent(limit ?? 0)})${also === false ? '' : `; ${also}`}.${all}`,
-      remedy: `Give ${others.length === 0 ? words.joint(joint) : 'these joints'} the bind pose, frames and places of the approved rig, and store the rig in its bind pose. Then export again.`,
-    };
-  },
+  say: (finding, words) => playWords(finding, words),
   consequence: ({ details }, words) => consequenceWords(details, words),
 });
 
 interface Worst {
   readonly entry: PlayedJoint;
   readonly joint: number;
-  readonly kind: Kind;
+  readonly kind: PlayKind;
   readonly moment: PlayMoment;
   /** Measured over limit; what is off at all is endlessly over a limit of 0. */
   readonly share: number;
@@ -111,7 +83,7 @@ interface Worst {
 const ROUNDING = 1e-3;
 
 /** What is past its limit by most at one joint: the direction of its bone before its place and skin. */
-function worstAt(entry: PlayedJoint, most: Readonly<Record<Kind, number>>): Worst[] {
+function worstAt(entry: PlayedJoint, most: Readonly<Record<PlayKind, number>>): Worst[] {
   const past = (['bone', 'place', 'skin'] as const).flatMap((kind): Worst[] => {
     const moment = entry[kind];
     return moment !== null && moment.value > Math.max(ROUNDING, most[kind])
@@ -120,30 +92,4 @@ function worstAt(entry: PlayedJoint, most: Readonly<Record<Kind, number>>): Wors
   });
   const worst = worstOf(past, ({ share }) => share);
   return worst === undefined ? [] : [worst];
-}
-
-function clipWords({ clip }: PlayMoment): string {
-  return `The clip "${clip.name}" of ${clip.source}`;
-}
-
-function whatWords(kind: Kind, isRoot: boolean, joint: string): string {
-  if (kind === 'bone') return `the bone to ${joint}`;
-  if (kind === 'skin') return `the skin on ${joint}`;
-  return isRoot ? `the way that the whole rig travels with ${joint}` : `the joint ${joint}`;
-}
-
-/** What is less, in degrees or % of size, is not worth a word. */
-const LEAST_SEEN = 0.01;
-
-function isSeen(value: number): boolean {
-  return value >= LEAST_SEEN;
-}
-
-/** `Clips show up to 34° and 3.2 % of size off, most at "shin_L" in "wade" at 0.5 s.` */
-function consequenceWords({ joint, moment, degrees, percent }: Details, words: Words): string {
-  const off = [
-    ...(isSeen(degrees) ? [words.degrees(degrees)] : []),
-    ...(isSeen(percent) ? [`${words.percent(percent)} of size`] : []),
-  ];
-  return `Clips show up to ${off.join(' and ')} off, most at ${words.joint(joint)} in "${moment.clip.name}" at ${words.number(moment.time)} s.`;
 }

@@ -11,6 +11,7 @@ const helpers = [
   'axis/rolled.ts',
   'fit/clip-words.ts',
   'fit/missing-words.ts',
+  'fit/play-words.ts',
   'fit/with-approved.ts',
   'house/texts.ts',
   'house/ways.ts',
