@@ -1,8 +1,7 @@
 import { type Finding, judged, judgedAsOne, notApplicable } from '../../src/kit/finding.js';
 import { rule } from '../../src/kit/rule.js';
 import type { HeightRange } from '../../src/measure/contract.js';
-import type { Facts } from '../../src/measure/facts.js';
-import { bindMesh } from '../../src/measure/geometry/bind-mesh.js';
+import { heightOf } from '../../src/measure/geometry/height.js';
 import { LENGTH_UNITS, type LengthUnit, METRES } from '../../src/measure/length-units.js';
 import { against } from '../parts.js';
 
@@ -65,12 +64,6 @@ export const houseHeight = rule({
     };
   },
 });
-
-function heightOf(facts: Facts): number {
-  const { min, max } = bindMesh(facts);
-  const { index } = facts.wanted.contract?.vertical ?? { index: 1 };
-  return max[index] - min[index];
-}
 
 /** How many units of the range are in one of `unit`. */
 function inRange(range: HeightRange, unit: LengthUnit): number {

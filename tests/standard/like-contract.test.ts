@@ -3,10 +3,13 @@ import { build } from '../../fixtures/build.js';
 import { cast } from '../../fixtures/cast/index.js';
 import { raise } from '../../fixtures/kit/character.js';
 import { plainOptions } from '../../fixtures/kit/options.js';
+import { rules } from '../../rules/index.js';
+import { fitsPattern } from '../../src/measure/contract.js';
 import { rigList } from '../../src/standard/like/agreement.js';
 import { contractFacts, contractOf } from '../../src/standard/like/contract.js';
 import { type RigSeen, seeRigs } from '../../src/standard/like/rig-seen.js';
 import { commentLines } from '../../src/standard/like/words.js';
+import { parseStandard } from '../../src/standard/read-standard.js';
 import { modelOf } from '../support/facts-of.js';
 import { filesOf } from '../support/like-files.js';
 import { tinyGlb } from '../support/tiny-rig.js';
@@ -61,7 +64,16 @@ it('sizes are those of the puppets, in the units of their files', async () => {
 
 it('counts are the most of any rig, with the rig', () => {
   const rig: RigSeen = {
-    ...{ rig: 'a', frames: 'aimed', aim: '+X', up: '+Y', mirror: null, isPosed: false, size: NaN },
+    ...{
+      rig: 'a',
+      frames: 'aimed',
+      aim: '+X',
+      up: '+Y',
+      mirror: null,
+      isPosed: false,
+      size: NaN,
+      height: 0,
+    },
     ...{ names: ['hips'], sided: [], clips: [], joints: 9, tops: 1, skinJoints: 8, influences: 4 },
   };
   const facts = contractFacts([rig, { ...rig, rig: 'b', tops: 3, influences: 6, joints: 2 }]);
@@ -98,8 +110,26 @@ it('a line is a comment, whatever a file is called', () => {
   for (const line of commentLines(`Read off ${evil}.`)) expect(line).toMatch(/^\/\/[\x20-\x7e]+$/);
 });
 
-it('every line of the contract is a comment, however long and odd the names', async () => {
+it('asks for what all have by names that stand for themselves, however odd they are', async () => {
   const facts = await made;
-  const odd = { ...facts, sharedJoints: ['a\nb', '\u2029"x": 1', 'y'.repeat(300)] };
-  for (const line of contractOf(odd)) expect(line).toMatch(/^\/\/ [^\n\r\u2028\u2029]+$/);
+  const sharedJoints = ['a\nb', '\u2029"x": 1', 'y'.repeat(300), 'wing[1]*{a,b}\\', '// shin'];
+  const lines = contractOf({ ...facts, sharedJoints });
+  for (const line of lines) expect(line).toMatch(/^[\x20-\x7e]+$/);
+  const { settings } = parseStandard(`{ ${lines.join('\n')} }`, 'house.json', rules);
+  const required = settings.wanted.contract?.joints?.required ?? [];
+  expect(required).toHaveLength(sharedJoints.length);
+  for (const [at, name] of sharedJoints.entries()) {
+    const pattern = required[at];
+    // A longer name than a pattern is tried on stands for itself.
+    expect([name, pattern !== undefined && fitsPattern(pattern, name)]).toEqual([name, true]);
+    expect(pattern !== undefined && fitsPattern(pattern, `${name}1`)).toBe(false);
+  }
+});
+
+it('asks for heights from half of the lowest to twice the highest', async () => {
+  const heights = { least: { value: 0.5, rig: 'a' }, most: { value: 1.8, rig: 'b' } };
+  const lines = contractOf({ ...(await made), heights });
+  const { settings } = parseStandard(`{ ${lines.join('\n')} }`, 'house.json', rules);
+  expect(settings.wanted.contract?.height).toMatchObject({ from: 0.25, to: 3.6, unit: 'm' });
+  expect(contractOf({ ...(await made), heights: null }).join()).not.toContain('height"');
 });

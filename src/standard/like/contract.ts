@@ -1,12 +1,19 @@
+import { literalPattern } from '../../house/asset-pattern.js';
 import { significant } from '../../kit/figures.js';
+import { visible } from '../../report/visible.js';
 import { rigList } from './agreement.js';
 import type { RigSeen } from './rig-seen.js';
-import { ALL_NAMES, commentLines, quotedList } from './words.js';
+import { commentLines, quotedList } from './words.js';
 
 /** A number of one rig that is the least or the most of all. */
 interface Extreme {
   readonly value: number;
   readonly rig: string;
+}
+
+interface Range {
+  readonly least: Extreme;
+  readonly most: Extreme;
 }
 
 /** Names of what only some rigs have that a comment lists. */
@@ -23,7 +30,9 @@ export interface ContractFacts {
   readonly sharedClips: readonly string[];
   readonly otherClips: readonly string[];
   /** In units of the files; null where no rig has a size. */
-  readonly sizes: { readonly least: Extreme; readonly most: Extreme } | null;
+  readonly sizes: Range | null;
+  /** The same of their heights; null where no rig has a mesh. */
+  readonly heights: Range | null;
   readonly most: Readonly<
     Record<'joints' | 'tops' | 'skinJoints' | 'influences' | 'clips', Extreme>
   >;
@@ -32,11 +41,6 @@ export interface ContractFacts {
 export function contractFacts(seen: readonly RigSeen[]): ContractFacts {
   const joints = sharedAndOthers(seen.map(({ names }) => names));
   const clips = sharedAndOthers(seen.map((rig) => rig.clips));
-  const sizes = seen
-    .filter(({ size }) => Number.isFinite(size) && size > 0)
-    .map(({ size: value, rig }): Extreme => ({ value, rig }))
-    .sort((a, b) => a.value - b.value);
-  const [least, most] = [sizes[0], sizes.at(-1)];
   const mostOf = (count: (rig: RigSeen) => number): Extreme =>
     seen.reduce<Extreme>(
       (so, rig) => (count(rig) > so.value ? { value: count(rig), rig: rig.rig } : so),
@@ -48,7 +52,8 @@ export function contractFacts(seen: readonly RigSeen[]): ContractFacts {
     otherJoints: joints.others.length,
     sharedClips: clips.shared,
     otherClips: clips.others,
-    sizes: least && most ? { least, most } : null,
+    sizes: rangeOf(seen, ({ size }) => size),
+    heights: rangeOf(seen, ({ height }) => height),
     most: {
       joints: mostOf((rig) => rig.joints),
       tops: mostOf((rig) => rig.tops),
@@ -59,6 +64,15 @@ export function contractFacts(seen: readonly RigSeen[]): ContractFacts {
   };
 }
 
+function rangeOf(seen: readonly RigSeen[], measure: (rig: RigSeen) => number): Range | null {
+  const all = seen
+    .map((rig): Extreme => ({ value: measure(rig), rig: rig.rig }))
+    .filter(({ value }) => Number.isFinite(value) && value > 0)
+    .sort((a, b) => a.value - b.value);
+  const [least, most] = [all[0], all.at(-1)];
+  return least && most ? { least, most } : null;
+}
+
 function sharedAndOthers(lists: readonly (readonly string[])[]) {
   const [first = [], ...rest] = lists.map((list) => new Set(list));
   const shared = [...first].filter((name) => rest.every((names) => names.has(name)));
@@ -67,26 +81,70 @@ function sharedAndOthers(lists: readonly (readonly string[])[]) {
   return { shared, others };
 }
 
-/**
- * The part of a standard that is its contract, as lines: what the rigs have, in comments, as long as
- * a standard has no keys for it.
- */
+/** A contract takes no longer list; more joints than that are nobody's contract. */
+const MOST_NAMES = 500;
+
+/** Rigs of one kind differ in height; mixed-up units make them 2.54 times as high at least, and mostly 100. */
+const ROOM = 2;
+
+/** The part of a standard that is its contract, as lines: what all these rigs have, and the most of them. */
 export function contractOf(facts: ContractFacts): string[] {
-  const { rigs, sharedJoints, otherJoints, sharedClips, otherClips, most } = facts;
-  const count = ({ value, rig }: Extreme): string =>
-    value === 0 ? 'none' : `${value} (${rigList([rig])})`;
-  const list = (what: string, names: readonly string[], shown = ALL_NAMES): string[] =>
-    names.length === 0 ? [] : [`${what} (${names.length}): ${quotedList(names, shown)}.`];
-  const all = rigs === 1 ? 'of the rig' : 'that all rigs have';
-  return [
-    'What else there is to see. A standard has no keys for it, so nothing is checked against it.',
-    `Most joints of a rig: ${count(most.joints)}; of a skin: ${count(most.skinJoints)}; that move one vertex: ${count(most.influences)}; without a parent: ${count(most.tops)}. Most clips: ${count(most.clips)}.`,
-    ...(sharedJoints.length === 0 ? ['No name of a joint is in all rigs.'] : []),
-    ...list(`Joints ${all}`, sharedJoints),
+  const { sharedJoints, otherJoints, sharedClips, otherClips, most, heights } = facts;
+  const others = [
     ...(otherJoints > 0 ? [`Names of joints that only some rigs have: ${otherJoints}.`] : []),
-    ...list(`Clips ${all}`, sharedClips),
-    ...list('Clips that only some rigs have', otherClips, SOME),
-  ].flatMap(commentLines);
+    ...(otherClips.length > 0
+      ? [`Clips that only some rigs have (${otherClips.length}): ${quotedList(otherClips, SOME)}.`]
+      : []),
+    `Joints of a skin at most: ${most.skinJoints.value}; that move one vertex: ${most.influences.value}; without a parent: ${most.tops.value}. The limits of the rules are about these.`,
+  ];
+  return [
+    ...commentLines(
+      'What must be in a rig: joints and clips that all these rigs have, no more of them than any has, and a height near theirs.',
+    ),
+    ...others.flatMap(commentLines),
+    '"contract": {',
+    ...inside([
+      '"joints": {',
+      ...inside([...required(sharedJoints), mostOf(most.joints)]),
+      '},',
+      '"clips": {',
+      ...inside(most.clips.value === 0 ? [] : [...required(sharedClips), mostOf(most.clips)]),
+      heights === null ? '}' : '},',
+      ...(heights === null ? [] : heightLines(heights)),
+    ]),
+    '}',
+  ];
+}
+
+function mostOf({ value, rig }: Extreme): string {
+  return `"most": ${value} // ${rigList([rig])}`;
+}
+
+function inside(lines: readonly string[]): string[] {
+  return lines.map((line) => `  ${line}`);
+}
+
+/** Names as patterns that stand for themselves alone. */
+function required(names: readonly string[]): string[] {
+  if (names.length === 0) return [];
+  if (names.length > MOST_NAMES)
+    return commentLines(`${names.length} names are too many to require.`);
+  const quoted = names.map((name) => visible(JSON.stringify(literalPattern(name))));
+  return ['"required": [', ...inside(quoted.map((name) => `${name},`)), '],'];
+}
+
+function heightLines({ least, most }: NonNullable<ContractFacts['heights']>): string[] {
+  const range = { from: rounded(least.value / ROOM), to: rounded(most.value * ROOM) };
+  return [
+    ...commentLines(
+      `From half of the lowest rig (${significant(least.value)}, ${rigList([least.rig])}) to twice the highest (${significant(most.value)}, ${rigList([most.rig])}).`,
+    ),
+    `"height": { "from": ${range.from}, "to": ${range.to}, "unit": "m" }`,
+  ];
+}
+
+function rounded(value: number): number {
+  return Number(value.toPrecision(3));
 }
 
 /** `0.8 (a.glb) to 2.4 (b.glb)`: sizes of the rigs, in units of the file. */

@@ -1,5 +1,6 @@
 import { axisName, type Facts, type WantedOfRig } from '../../measure/facts.js';
 import { size } from '../../measure/geometry/bind-mesh.js';
+import { heightOf } from '../../measure/geometry/height.js';
 import { isEndTip } from '../../measure/names/sides.js';
 import { type Conventions, conventions } from '../../measure/skeleton/conventions.js';
 import { type MirrorScheme, mirror } from '../../measure/skeleton/mirror.js';
@@ -19,6 +20,8 @@ export interface RigSeen {
   readonly mirror: MirrorScheme | null;
   /** Diagonal of the bind-posed mesh, in units of the file. */
   readonly size: number;
+  /** Extent of the bind-posed mesh upwards, in units of the file; 0 without a mesh. */
+  readonly height: number;
   /** Whether it is stored in another pose than it was bound in. */
   readonly isPosed: boolean;
   /** Names of joints, each once. */
@@ -62,6 +65,7 @@ function seeRig(facts: Facts, label: string): RigSeen {
     up: isAimed && upKnown && up !== null ? axisName(up) : null,
     mirror: mirror(facts).scheme,
     size: size(facts),
+    height: facts.rig.parts.length === 0 ? 0 : heightOf(facts),
     isPosed: false,
     names: [...new Set(given)],
     sided: joints.names.filter((_, joint) => named[joint] != null && !isEndTip(joints, joint)),

@@ -3,9 +3,6 @@ import { visible } from '../../report/visible.js';
 /** Letters of a line of comment, without what stands before it. */
 const WIDTH = 96;
 
-/** Names that a comment lists, where all of them matter: to be copied, say. */
-export const ALL_NAMES = 500;
-
 /** Names in quotes, of which none can end a comment. */
 export function quotedList(names: readonly string[], most: number): string {
   const shown = names.slice(0, most).map((name) => visible(JSON.stringify(name)));
