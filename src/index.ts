@@ -51,8 +51,8 @@ export {
 export { checkAssets, type ListOptions, searchAssets } from './library/check-assets.js';
 export { mendRig } from './library/mend.js';
 // Measures of a rig.
+export type { Axis } from './measure/axis.js';
 export {
-  type Axis,
   axisName,
   type Facts,
   fact,

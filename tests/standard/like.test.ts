@@ -46,7 +46,7 @@ describe('a standard made from sound rigs', () => {
       contract: {
         joints: { required: ['head'], most: 48 },
         clips: { most: 2 },
-        height: { from: 0.0769, to: 3.36, unit: 'm' },
+        height: { from: 0.0768, to: 3.36, unit: 'm' },
       },
     });
   });
