@@ -82,9 +82,7 @@ export function parseStandard(
   folder = process.cwd(),
 ): Standard {
   const { value, failAt, failSchema } = parseHouseText(text, `the standard ${shown}`);
-  const schema = standardSchema(rules);
-  const ajv = new Ajv({ allErrors: true, allowUnionTypes: true, strict: false });
-  const validate = ajv.compile<StandardFile>(schema);
+  const { schema, validate } = checkerFor(rules);
   if (!validate(value))
     return failSchema(validate.errors ?? [], (error) => faultWords(error, schema, value));
   const { points = null, without = [] } = value;
@@ -99,6 +97,21 @@ export function parseStandard(
   });
   const approved = approvedPatterns(value.approved ?? {}, folder, failAt);
   return { settings, points, approved, without };
+}
+
+/** The schema for some rules, compiled once: a run can read a standard for each of its folders. */
+const checkers = new WeakMap<readonly Rule[], ReturnType<typeof makeChecker>>();
+
+function checkerFor(rules: readonly Rule[]): ReturnType<typeof makeChecker> {
+  const checker = checkers.get(rules) ?? makeChecker(rules);
+  checkers.set(rules, checker);
+  return checker;
+}
+
+function makeChecker(rules: readonly Rule[]) {
+  const schema = standardSchema(rules);
+  const ajv = new Ajv({ allErrors: true, allowUnionTypes: true, strict: false });
+  return { schema, validate: ajv.compile<StandardFile>(schema) };
 }
 
 /** Refuses what the schema cannot. */

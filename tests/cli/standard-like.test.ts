@@ -5,7 +5,7 @@ import { describe, expect, it } from 'vitest';
 import { buildGlb } from '../../fixtures/build.js';
 import { faultNamed } from '../../fixtures/faults/index.js';
 import { processIo } from '../../src/cli/io.js';
-import { initLike } from '../../src/cli/standard/like-command.js';
+import { initLike } from '../../src/cli/standard/init-like.js';
 import { runCli } from '../support/run-cli.js';
 import { tempFolder } from '../support/temp-folder.js';
 

@@ -92,6 +92,8 @@ describe('writeJson', () => {
           "skin",
           "motion",
           "name",
+          "fit",
+          "house",
           "file"
         ],
         "settings": "5a6e0c1b4f8d2e97a3c05b1d7f4e6a28",

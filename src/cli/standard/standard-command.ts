@@ -23,7 +23,7 @@ export async function initStandard(file: string, flags: StandardFlags, io: Io): 
   };
   const { like, ...others } = flags;
   if (like !== undefined) {
-    const { initLike } = await import('./like-command.js');
+    const { initLike } = await import('./init-like.js');
     return initLike(like, others, io, { shown: file, put });
   }
   if (Object.keys(others).length > 0)
