@@ -1,4 +1,4 @@
-import { spawnSync } from 'node:child_process';
+import { execFile, spawnSync } from 'node:child_process';
 import { writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { expect, it } from 'vitest';
@@ -28,6 +28,15 @@ const FILES = {
 
 function run(cwd: string, ...args: string[]) {
   return spawnSync(process.execPath, [bin, ...args], { cwd, encoding: 'utf8' });
+}
+
+/** The same, while others run. */
+function running(cwd: string, ...args: string[]) {
+  return new Promise<{ status: number | null; stdout: string; stderr: string }>((done) => {
+    const child = execFile(process.execPath, [bin, ...args], { cwd }, (_, stdout, stderr) =>
+      done({ status: child.exitCode, stdout, stderr }),
+    );
+  });
 }
 
 function assetsOf(text: string): Report['assets'] {
@@ -81,25 +90,28 @@ const HOSTILE = {
   'process.exit(0);': 'it ends the process that loads it',
 } as const;
 
-it.each(Object.entries(HOSTILE))('a module that reads %s is refused in one line', (text, words) => {
-  const cwd = tempFolder({ ...FILES, 'house/props.mjs': text });
-  const { status, stdout, stderr } = run(cwd, 'check', 'cast', '--time-limit', '1', ...JSON_WITH);
-  expect([status, stdout]).toEqual([2, '']);
-  expect(stderr).toBe(`trysquare: ./house/props.mjs cannot be loaded: ${words}\n`);
+it('modules that do not let themselves be loaded are refused in one line each', async () => {
+  const args = ['check', 'cast', '--time-limit', '1', ...JSON_WITH];
+  const refused = await Promise.all(
+    Object.keys(HOSTILE).map((text) =>
+      running(tempFolder({ ...FILES, 'house/props.mjs': text }), ...args),
+    ),
+  );
+  expect(refused).toEqual(
+    Object.values(HOSTILE).map((words) => ({
+      ...{ status: 2, stdout: '' },
+      stderr: `trysquare: ./house/props.mjs cannot be loaded: ${words}\n`,
+    })),
+  );
 });
 
-it('a rule that never ends is stopped by the time limit, in a worker and alone', () => {
+it('a rule that never ends is stopped by the time limit, in a worker and alone', async () => {
   const cwd = tempFolder({ ...FILES, 'house/props.mjs': moduleWith('check() { for (;;); }') });
-  for (const path of ['cast', 'cast/mule.glb']) {
-    const { status, stdout } = run(
-      cwd,
-      'check',
-      path,
-      '--time-limit',
-      '1',
-      '--with',
-      './house/props.mjs',
-    );
+  const args = ['--time-limit', '1', '--with', './house/props.mjs'];
+  const stopped = await Promise.all(
+    ['cast', 'cast/mule.glb'].map((path) => running(cwd, 'check', path, ...args)),
+  );
+  for (const { status, stdout } of stopped) {
     expect(status).toBe(3);
     expect(stdout.replace(/\s+/g, ' ')).toContain(
       'the rule prop.wheel of ./house/props.mjs did not come to an end: checking it takes longer than the limit of 1 s',

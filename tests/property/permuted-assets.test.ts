@@ -56,7 +56,9 @@ function renamed({ json, buffers }: Stored, nameOf: (index: number) => string | 
 }
 
 describe('any order of nodes, siblings, skins, meshes, accessors, buffers and clips', () => {
-  test.each(faults.map((fault, seed) => [fault.name, fault, seed] as const))(
+  // Without a standard that asks for it, nothing judges what some are faults against.
+  const alone = faults.filter(({ standard }) => standard === undefined);
+  test.each(alone.map((fault, seed) => [fault.name, fault, seed] as const))(
     'shows the same of %s',
     async (_, fault, seed) => {
       const weights = fault.weights === undefined ? {} : { weights: fault.weights };
