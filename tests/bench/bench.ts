@@ -1,6 +1,7 @@
 import { rmSync } from 'node:fs';
 import { cpus, totalmem } from 'node:os';
 import { fileURLToPath } from 'node:url';
+import { buildGlb } from '../../fixtures/build.js';
 import { makeLibrary } from './batch.js';
 import { bigRig } from './big-rig.js';
 import { gainOfTwo, inTurn, makeFile, median, pathFor, removeFiles, run } from './processes.js';
@@ -29,6 +30,12 @@ const files = SIZES.map((vertices) =>
   makeFile(`${vertices}.glb`, bigRig({ vertices, joints: 301, keys: 120, textureBytes: 0 })),
 );
 const big = files[1] ?? '';
+
+/** Another rig of the same joints, as a candidate is. */
+const rival = makeFile(
+  'rival.glb',
+  bigRig({ vertices: 100_000, joints: 301, keys: 120, textureBytes: 0, interleaved: true }),
+);
 
 /** What is held of both ways in which exporters store vertices. */
 const ofLayouts = [false, true].flatMap((interleaved): Goal[] => {
@@ -102,6 +109,13 @@ const goals: readonly Goal[] = [
     ours: [bin, 'mend', big, '--aim', '+Y', '--up', '+Z', '--dry-run'],
     theirs: [bin, 'check', big],
     most: 5,
+  },
+  {
+    name: 'compare two rigs of 300 joints, clips of 300 channels / check one',
+    unit: 'time',
+    ours: [bin, 'compare', big, rival],
+    theirs: [bin, 'check', rival],
+    most: 2.5,
   },
   {
     name: 'trysquare --version / node -e 0',
@@ -220,6 +234,13 @@ async function holdBatches(): Promise<boolean[]> {
   });
   const first = median(cached.map(([time]) => time ?? Number.NaN));
   const second = median(cached.map(([, time]) => time ?? Number.NaN));
+  const candidates = makeLibrary(pathFor('candidates'), 500, 1);
+  const approved = makeFile('approved.glb', buildGlb('heron'));
+  const compare = [bin, 'compare', approved, candidates, '--failing', 'never'];
+  const compared = inTurn([[...compare, '--quiet'], check(candidates)], LIBRARY_RUNS).map(
+    ({ milliseconds }) => milliseconds,
+  );
+  rmSync(candidates, { recursive: true, force: true });
   rmSync(mixed, { recursive: true, force: true });
   const peaks = inTurn(
     [100, 500, 2000].map((count) => check(makeLibrary(pathFor(`cast-${count}`), count, 1))),
@@ -236,6 +257,12 @@ async function holdBatches(): Promise<boolean[]> {
       `${ms(second)} / ${ms(first)}`,
       of(second, first),
       1 / 15,
+    ),
+    tell(
+      '500 candidates compared / checked',
+      `${ms(compared[0])} / ${ms(compared[1])}`,
+      of(compared[0], compared[1]),
+      1,
     ),
     tell(
       'peak memory, 2000 rigs / 100',
