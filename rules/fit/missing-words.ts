@@ -28,12 +28,18 @@ export type MissingDetails =
       readonly count: number;
       readonly asset: string;
       readonly own: string;
-    };
+    }
+  | { readonly kind: 'nothing'; readonly count: number; readonly asset: string };
 
 /** Names that a message lists with what they should be. */
 const LISTED = 3;
 
 export function missingWords(details: MissingDetails, limit: number, words: Words): Said {
+  if (details.kind === 'nothing')
+    return {
+      message: `This file has no rig and no clip: none of the ${details.count} joints of the approved asset ${details.asset} is in it (limit ${limit} such joints).`,
+      remedy: 'Export the rig with its skin, or the clips that are for it.',
+    };
   const held = `limit ${words.count(limit, 'such joint')}`;
   switch (details.kind) {
     case 'rig':

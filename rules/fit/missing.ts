@@ -2,6 +2,7 @@ import {
   atJoints,
   type Finding,
   judged,
+  judgedAsOne,
   type Level,
   notApplicable,
 } from '../../src/kit/finding.js';
@@ -60,6 +61,19 @@ export const fitMissing = rule({
         ...counts(branch.joints.length),
       });
     return judged('joints', looked, findings, short + renamed);
+  },
+  withoutRig({ clips }, _, approved) {
+    // What a file of clips poses is asked by fit.clip.
+    if (clips.length > 0) return notApplicable('the file has clips and no rig');
+    const rigs = approved?.model.rigs ?? [];
+    const count = rigs.reduce((sum, { joints }) => sum + joints.count, 0);
+    return judgedAsOne<MissingDetails>('rigs', Math.max(1, rigs.length), {
+      level: 'error',
+      place: { kind: 'asset' },
+      ...against(count, 0, 'joints'),
+      counts: { looked: Math.max(1, rigs.length), short: Math.max(1, rigs.length) },
+      details: { kind: 'nothing', count, asset: approved?.name ?? '' },
+    });
   },
   say: ({ details, limit }, words) => missingWords(details, limit ?? 0, words),
 });

@@ -68,6 +68,13 @@ describe('compare', () => {
     expect(told(library)).toEqual([['puppets/heron.glb']]);
   });
 
+  it('fails a file with neither a rig nor a clip', async () => {
+    const cwd = theatre({ 'lamp.gltf': '{"asset":{"version":"2.0"},"nodes":[{"name":"lamp"}]}' });
+    const { code, stdout } = await compare(cwd, 'lamp.gltf');
+    expect(code).toBe(1);
+    expect(stdout.replace(/\s+/g, ' ')).toContain('This file has no rig and no clip: none of the');
+  });
+
   it('gives the same by a cache, which a change of the approved rig empties', async () => {
     const cwd = theatre();
     const args = ['puppets', '--cache', 'kept'] as const;
