@@ -5,6 +5,7 @@ import {
   addOptions,
   BATCH_OPTIONS,
   ledgerOptions,
+  NEAREST_HERE,
   OUTPUT_OPTIONS,
   OWN_OPTION,
   standardOptions,
@@ -26,7 +27,7 @@ export function addCompare(program: Command, io: Io, done: (code: number) => voi
       'Take clips that were made for the approved rig from these files, folders or patterns, too. Can be given several times.',
       (value) => [value],
     ],
-    ...standardOptions('Take levels and limits of the rules from this standard.'),
+    ...standardOptions('Take levels and limits of the rules from this standard.', '', NEAREST_HERE),
     ...ledgerOptions('Findings that this ledger waives do not make a rig unsound.'),
     '--failing <level>': [
       'Findings at this level or above make a rig unsound. Default: the level that the standard names, else error.',
