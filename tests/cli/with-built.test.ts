@@ -65,7 +65,7 @@ it('workers judge by a module as the command does alone, and standard output is 
 it('a cached report is good until the module, or a file that it imports, has other content', () => {
   const cwd = tempFolder(FILES);
   const limits = (): (number | null | undefined)[] => {
-    const { stdout } = run(cwd, 'check', 'cast', '--cache', 'kept', ...JSON_WITH);
+    const { stdout } = run(cwd, 'check', 'cast/heron.glb', '--cache', 'kept', ...JSON_WITH);
     return assetsOf(stdout).map(
       ({ findings }) => findings.find((f) => f.rule === 'prop.joints')?.limit,
     );
@@ -74,11 +74,11 @@ it('a cached report is good until the module, or a file that it imports, has oth
     const { stdout } = run(cwd, 'check', 'cast/mule.glb', ...JSON_WITH);
     return (JSON.parse(stdout) as Report).settings;
   };
-  expect(limits()).toEqual([5, 5]);
+  expect(limits()).toEqual([5]);
   const before = digest();
   expect(digest()).toBe(before);
   writeFileSync(join(cwd, 'house/most.mjs'), 'export const MOST = 6;\n');
-  expect(limits()).toEqual([6, 6]);
+  expect(limits()).toEqual([6]);
   expect(digest()).not.toBe(before);
 });
 
