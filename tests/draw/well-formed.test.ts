@@ -4,7 +4,7 @@ import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { buildGlb } from '../../fixtures/build.js';
 import { castNames } from '../../fixtures/cast/index.js';
-import { faultNamed, faults } from '../../fixtures/faults/index.js';
+import { faultNamed, plainFaults } from '../../fixtures/faults/index.js';
 import { drawingCss } from '../../src/draw/drawing-css.js';
 import { drawPictures } from '../../src/draw/pictures.js';
 import { drawSheet } from '../../src/draw/sheet.js';
@@ -87,8 +87,8 @@ it.each(castNames)('%s is drawn as well-formed SVG', async (name) => {
 });
 
 /** The first two of each rule: what is drawn of a finding is the same for all that its rule finds. */
-const drawnFaults = faults.filter(
-  (fault) => faults.filter(({ rule }) => rule === fault.rule).indexOf(fault) < 2,
+const drawnFaults = plainFaults.filter(
+  (fault) => plainFaults.filter(({ rule }) => rule === fault.rule).indexOf(fault) < 2,
 );
 
 it.each(drawnFaults.map((fault) => [fault.name, fault] as const))(

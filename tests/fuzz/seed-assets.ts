@@ -8,7 +8,7 @@ import draco from 'draco3dgltf';
 import { MeshoptDecoder, MeshoptEncoder } from 'meshoptimizer';
 import { buildGlb, buildPuppet, mainFile } from '../../fixtures/build.js';
 import { castNames } from '../../fixtures/cast/index.js';
-import { faults } from '../../fixtures/faults/index.js';
+import { plainFaults } from '../../fixtures/faults/index.js';
 import type { CastName } from '../../fixtures/kit/fault.js';
 import type { BuildOptions } from '../../fixtures/kit/options.js';
 import { situations } from '../../fixtures/situations/index.js';
@@ -38,7 +38,7 @@ const STORAGES: readonly BuildOptions[] = [
  */
 export async function seedAssets(rigs: string | null = null): Promise<readonly SeedSource[]> {
   const plain = castNames.flatMap((name) => STORAGES.map((options) => source(name, options)));
-  const faulty = faults.map((fault) => source(fault.puppet, { faults: [fault] }));
+  const faulty = plainFaults.map((fault) => source(fault.puppet, { faults: [fault] }));
   const human = (['1.0', '0.x'] as const).map((vrm) => source('marionette', { vrm }));
   const odd = situations.map((situation) =>
     once(() => seedOf(situation.name, situationGlb(situation))),

@@ -3,7 +3,7 @@
 import { describe, expect, test } from 'vitest';
 import { buildGlb } from '../../fixtures/build.js';
 import { castNames } from '../../fixtures/cast/index.js';
-import { faults } from '../../fixtures/faults/index.js';
+import { plainFaults } from '../../fixtures/faults/index.js';
 import { rules } from '../../rules/index.js';
 import { checkAssetBytes } from '../../src/check/check-asset.js';
 import { defaultSettings } from '../../src/check/settings.js';
@@ -56,9 +56,7 @@ function renamed({ json, buffers }: Stored, nameOf: (index: number) => string | 
 }
 
 describe('any order of nodes, siblings, skins, meshes, accessors, buffers and clips', () => {
-  // Without a standard that asks for it, nothing judges what some are faults against.
-  const alone = faults.filter(({ standard }) => standard === undefined);
-  test.each(alone.map((fault, seed) => [fault.name, fault, seed] as const))(
+  test.each(plainFaults.map((fault, seed) => [fault.name, fault, seed] as const))(
     'shows the same of %s',
     async (_, fault, seed) => {
       const weights = fault.weights === undefined ? {} : { weights: fault.weights };
