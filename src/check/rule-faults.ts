@@ -89,10 +89,10 @@ function guard(rule: Rule, faults: RuleFaults): Rule {
         () => refuseOutcome(rule.check(facts, limits, limitOf), facts.rig, 'check'),
         NOTHING,
       ),
-    checkAsset: (model, limits, approved) =>
+    checkAsset: (model, limits, approved, wanted) =>
       faults.guard(
         id,
-        () => refuseOutcome(rule.checkAsset(model, limits, approved), null, 'check'),
+        () => refuseOutcome(rule.checkAsset(model, limits, approved, wanted), null, 'check'),
         NOTHING,
       ),
     gather: (facts, findings) =>
