@@ -1,3 +1,4 @@
+import { medianOf } from '../measure/fit/skeleton-scale.js';
 import { type Mat4, transformDirection } from '../rig/mat4.js';
 import { direction, length, subtract, type Vec3 } from '../rig/vec3.js';
 import { isDrawable } from './view.js';
@@ -40,7 +41,11 @@ export function layOnto(
     if (!start || !newStart || !newEnd) return [];
     return [{ before: subtract(end, start), after: subtract(newEnd, newStart) }];
   });
-  const scale = middleRatio(bones.map(({ before, after }) => [length(before), length(after)]));
+  const ratios = bones.map(({ before, after }) => {
+    const was = length(before);
+    return { ratio: length(after) / was, length: was };
+  });
+  const scale = medianOf(ratios) ?? 1;
   const turn = wholeTurn(
     bones.flatMap(({ before, after }) => {
       const [was, is] = [direction(before), direction(after)];
@@ -53,19 +58,4 @@ export function layOnto(
   const matrix = turn.map((value, index) => (index < 12 ? scale * value : value));
   matrix.set(subtract(end, transformDirection(matrix, start)), 12);
   return matrix.every(Number.isFinite) ? { matrix, scale, turn } : null;
-}
-
-/** The ratio of lengths of which bones of half the length of all are below: one long bone is no size. */
-function middleRatio(lengths: readonly (readonly [before: number, after: number])[]): number {
-  const bones = lengths
-    .map(([before, after]) => ({ ratio: after / before, before }))
-    .filter(({ ratio }) => ratio > 0 && Number.isFinite(ratio))
-    .sort((a, b) => a.ratio - b.ratio);
-  const half = bones.reduce((sum, { before }) => sum + before, 0) / 2;
-  let below = 0;
-  for (const { ratio, before } of bones) {
-    below += before;
-    if (below >= half) return ratio;
-  }
-  return 1;
 }

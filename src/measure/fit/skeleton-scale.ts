@@ -41,19 +41,22 @@ export function scaleOver(
     if (start === -1) continue;
     const length = lengthOf(start, joint);
     const ratio = ownLengthOf(ofApproved[start] ?? -1, end) / length;
-    if (Number.isFinite(ratio) && ratio > 0) (from === -1 ? ways : bones).push({ ratio, length });
+    (from === -1 ? ways : bones).push({ ratio, length });
   }
   return medianOf(bones) ?? medianOf(ways) ?? 1;
 }
 
+/** One length over another, and the length that counts for it. */
 interface Ratio {
   readonly ratio: number;
   readonly length: number;
 }
 
-/** The ratio with half the length of all on either side; null for none. Sorts the list. */
-function medianOf(bones: Ratio[]): number | null {
-  bones.sort((one, other) => one.ratio - other.ratio);
+/** The ratio with half the length of all on either side: one long bone is no size. Null for none. */
+export function medianOf(all: readonly Ratio[]): number | null {
+  const bones = all
+    .filter(({ ratio }) => ratio > 0 && Number.isFinite(ratio))
+    .sort((one, other) => one.ratio - other.ratio);
   const half = bones.reduce((sum, { length }) => sum + length, 0) / 2;
   let below = 0;
   for (const { ratio, length } of bones) {
