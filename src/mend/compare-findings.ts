@@ -40,8 +40,14 @@ export function compareFindings(before: AssetReport, after: AssetReport): Findin
   };
 }
 
-/** Each finding with the keys of its place and of all its places, in that order. */
-function keyed(asset: AssetReport): { finding: FindingReport; keys: readonly string[] }[] {
+/** A finding with the keys of its place and of all its places, in that order. */
+export interface KeyedFinding {
+  readonly finding: FindingReport;
+  readonly keys: readonly string[];
+}
+
+/** All findings by keys that are the same before and after a mend. */
+export function keyed(asset: AssetReport): KeyedFinding[] {
   return asset.findings.map((finding) => {
     // A rig is known by the first node of the file that is a joint of it.
     const joints = asset.rigs[finding.rig ?? -1]?.joints ?? [];
@@ -55,7 +61,7 @@ function keyed(asset: AssetReport): { finding: FindingReport; keys: readonly str
   });
 }
 
-function rank(level: Level): number {
+export function rank(level: Level): number {
   return LEVELS.indexOf(level);
 }
 

@@ -3,14 +3,16 @@ import { AssetError } from '../asset/errors.js';
 import { reportContainer, reportRigs } from '../check/build-report.js';
 import { type Settings, settledWith } from '../check/settings.js';
 import type { Axis } from '../measure/facts.js';
-import type { AssetReport, FindingReport } from '../report/report-types.js';
+import type { AssetReport, FindingReport, PlaceReport } from '../report/report-types.js';
 import { buildRigs } from '../rig/build-rigs.js';
 import type { AllowedChange } from './allowed-change.js';
+import { type KeyedFinding, keyed } from './compare-findings.js';
 import type { Editable } from './file/editable.js';
 import type { Files } from './file/pack-files.js';
+import { type Harm, harmsOf } from './harms.js';
 import { looksOf } from './proof/looks.js';
 import { isSeen, type Proof, proveSame } from './proof/proof.js';
-import { summed } from './proof/proof-seen.js';
+import { NOTHING, summed } from './proof/proof-seen.js';
 import { reload } from './proof/reload.js';
 import { type RigRenames, renamesOf } from './renames.js';
 import type { Change, LeftAlone, Mended } from './repair.js';
@@ -23,6 +25,8 @@ export interface MendOptions {
   readonly stem?: string | null;
   /** Rules to mend what they find; null for all that can be. */
   readonly only?: readonly string[] | null;
+  /** Rules whose findings are left alone. */
+  readonly skip?: readonly string[];
   /** Rules whose repairs may change what is seen. */
   readonly allow?: readonly string[];
   /** Whether curves may be sampled as near as they come, where nothing is exact. */
@@ -33,6 +37,8 @@ export interface MendOptions {
   readonly judge?: (report: AssetReport, renames: readonly RigRenames[]) => AssetReport;
   /** Whether what has to be unpacked is packed again. */
   readonly pack?: boolean;
+  /** Rules whose mends are made although they are only made when asked, or make something else worse. */
+  readonly also?: readonly string[];
   /** Also turn whole rigs to this convention. */
   readonly convention?: { readonly aim: Axis; readonly up: Axis } | null;
 }
@@ -52,12 +58,35 @@ interface Terms extends Required<Pick<MendOptions, 'name' | 'allow' | 'judge'>> 
   readonly settings: Settings;
   /** Rules that the repairs answer. */
   readonly answered: readonly string[];
+  /** Whether steps are watched for what they make worse, and not proved: such a mend is only a trial. */
+  readonly isTrial: boolean;
+}
+
+/** A place that a repair was handed to mend, by a key that is the same throughout the mend. */
+export interface Handed {
+  readonly key: string;
+  readonly rule: string;
+  /** Index of the rig. */
+  readonly rig: number | null;
+  readonly place: PlaceReport;
+}
+
+/** What one step of a trial left behind. */
+export interface TriedStep {
+  readonly repair: string;
+  readonly handed: readonly Handed[];
+  /** Rules for which it changed something. */
+  readonly rules: ReadonlySet<string>;
+  /** All that is worse than at first, after it. */
+  readonly harms: ReadonlyMap<string, Harm>;
 }
 
 /** A mend under way: each step is read again, proved, and added up. */
 export class Mending {
   present: Reading;
   readonly allowed: AllowedChange[] = [];
+  /** The steps of a trial; empty for a mend that is proved. */
+  readonly tried: TriedStep[] = [];
   /** What the steps that nobody can see come to at most, those that were allowed to show apart. */
   readonly hidden = { share: 0, turn: 0 };
   private readonly changes: Change[] = [];
@@ -91,12 +120,22 @@ export class Mending {
   }
 
   /** Takes in what a repair did to the file. Gives back how it shows, where it does and may not. */
-  async step(repair: string, { changes, left, seen, keepsClips }: Mended): Promise<Offence | null> {
+  async step(
+    repair: string,
+    { changes, left, seen, keepsClips }: Mended,
+    findings: readonly FindingReport[] = [],
+  ): Promise<Offence | null> {
     this.leave(left);
     if (changes.length === 0) return null;
     for (const change of changes) this.changes.push(change);
     const former = this.present;
     this.present = await this.readAgain(repair);
+    if (this.terms.isTrial) {
+      const handed = keyed({ ...this.report(former), findings }).flatMap(handedBy);
+      const harms = harmsOf(this.report(this.original), this.report(this.present));
+      this.tried.push({ repair, handed, rules: new Set(changes.map(({ rule }) => rule)), harms });
+      return null;
+    }
     const proof = this.prove(former);
     this.proofs.push(proof);
     if (!isSeen(proof)) {
@@ -153,9 +192,10 @@ export class Mending {
    * The present findings for the repairs. Between the reports before and after only the rules are judged
    * that can change them: the others take half of a step's time.
    */
-  findings(): readonly FindingReport[] {
+  forRepairs(): AssetReport {
     const { present, original, repairSettings, terms } = this;
-    return this.report(present, present === original ? terms.settings : repairSettings).findings;
+    const isWhole = present === original || terms.isTrial;
+    return this.report(present, isWhole ? terms.settings : repairSettings);
   }
 
   private report(reading: Reading, settings = this.terms.settings): AssetReport {
@@ -186,6 +226,7 @@ export class Mending {
   }
 
   private proof(): Proof {
+    if (this.terms.isTrial) return NOTHING;
     const bySteps = summed(this.proofs);
     if (bySteps !== null && (this.proofs.length === 1 || !isSeen(bySteps))) return bySteps;
     if (this.whole?.reading !== this.present)
@@ -198,6 +239,10 @@ export class Mending {
     const { present, terms } = this;
     return proveSame(model, present.model, [looks, present.looks], terms.settings.wanted);
   }
+}
+
+function handedBy({ finding: { rule, rig, place, places }, keys }: KeyedFinding): Handed[] {
+  return [place, ...places].map((at, index) => ({ key: keys[index] ?? '', rule, rig, place: at }));
 }
 
 /** No two directions are farther apart. Degrees. */

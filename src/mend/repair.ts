@@ -61,5 +61,7 @@ export interface Repair {
   readonly tells: string;
   /** Rules whose findings it answers. */
   readonly rules: readonly string[];
+  /** Whether it changes the joint tree, the list of joints or names, and is only made when asked. */
+  readonly isBold?: boolean;
   mend(context: MendContext): Mended;
 }

@@ -99,7 +99,10 @@ describe('a mend that somebody has to choose', () => {
 
   it('turns a rig round that is rooted in its tail, and states how near the new curves come', async () => {
     const cwd = tempFolder({ 'mule.glb': faulty('rooted-in-the-tail') });
-    const { code, stdout } = await runCli(['mend', 'mule.glb', '-o', 'out.glb'], { cwd });
+    const { code, stdout } = await runCli(
+      ['mend', 'mule.glb', '--only', 'chain.direction', '-o', 'out.glb'],
+      { cwd },
+    );
     expect(code).toBe(0);
     expect(stdout).toMatch(
       /laid from "trunk" to "tail_tip", 8 joints, with new curves for "trunk" in the clip "plod" \(\d+ keys, at most [\d.]+ % of size from the old curves\)/,

@@ -46,7 +46,9 @@ describe('a mend with a ledger', () => {
   it('in place gives the waivers the new names, and the gate stays green', async () => {
     const cwd = await accepted();
     expect(ledgerOf(cwd)).toContain('unnamed 1/');
-    const { code, stderr } = await runCli(['mend', 'heron.glb', '--in-place'], { cwd });
+    const { code, stderr } = await runCli(['mend', 'heron.glb', '--also', 'name', '--in-place'], {
+      cwd,
+    });
     expect(code).toBe(0);
     expect(stderr).toMatch(
       /; \d+ waivers? of trysquare\.waivers\.json (has|have) the new names\n$/,
@@ -69,14 +71,18 @@ describe('a mend with a ledger', () => {
     const other =
       '// of the mule\n    { "rule": "axis.up", "asset": "mule.glb", "joint": "body/unnamed 1", "why": "w", "by": "b" },\n    ';
     const cwd = await accepted((text) => text.replace(/(?<=\n {4})\{ "rule"/, `${other}{ "rule"`));
-    await runCli(['mend', 'heron.glb', '--in-place'], { cwd });
+    await runCli(['mend', 'heron.glb', '--also', 'name', '--in-place'], {
+      cwd,
+    });
     expect(ledgerOf(cwd)).toContain(other);
   });
 
   it('adds a line for the asset where a waiver is for others too', async () => {
     const cwd = await accepted((text) => text.replaceAll('"heron.glb"', '"h*.glb"'));
     const before = ledgerOf(cwd).split('\n').length;
-    await runCli(['mend', 'heron.glb', '--in-place'], { cwd });
+    await runCli(['mend', 'heron.glb', '--also', 'name', '--in-place'], {
+      cwd,
+    });
     expect(ledgerOf(cwd)).toContain('"h*.glb"');
     expect(ledgerOf(cwd)).toContain('"heron.glb"');
     expect(ledgerOf(cwd).split('\n').length).toBeGreaterThan(before);
@@ -95,7 +101,12 @@ describe('a mend with a ledger', () => {
 
   it('to another file tells the command by which its waivers follow, and it works', async () => {
     const cwd = await accepted();
-    const { stderr } = await runCli(['mend', 'heron.glb', '-o', 'new heron.glb'], { cwd });
+    const { stderr } = await runCli(
+      ['mend', 'heron.glb', '--also', 'name', '-o', 'new heron.glb'],
+      {
+        cwd,
+      },
+    );
     const told =
       / run (trysquare waive --move heron\.glb 'new heron\.glb' --names 'new heron\.names\.json')\n$/;
     expect(stderr).toMatch(told);

@@ -44,7 +44,7 @@ describe('mend', () => {
     expect(lines[plan + 1]).toMatch(/^ {4}\S/);
   });
 
-  it('writes nothing where a sound rig would come out unsound', async () => {
+  it('leaves alone what would make a sound rig unsound, and says how it can be had', async () => {
     // Scaled by a billionth at every joint, so that no 32-bit float holds where the last ones stand.
     const puppet = raisePuppet('heron');
     puppet.edits.push((json) => {
@@ -53,16 +53,16 @@ describe('mend', () => {
     });
     const bytes = mainFile(buildPuppet(puppet, { positions: 'quantised-node', unitScale: 100 }));
     const cwd = tempFolder({ 'heron.glb': bytes });
-    const { code, stdout, stderr } = await runCli(['mend', 'heron.glb', '-o', 'mended.glb'], {
-      cwd,
-    });
+    const { code, stdout } = await runCli(['mend', 'heron.glb', '-o', 'mended.glb'], { cwd });
     expect(stdout).toMatch(/^heron\.glb: sound, 0 errors/);
-    expect(stdout).toContain('  new skin.bind-matrix at ');
-    expect([code, stderr]).toEqual([
-      1,
-      'trysquare: nothing was written: the mended file would have errors that this file does not have; they are marked as new\n',
-    ]);
-    expect(existsSync(join(cwd, 'mended.glb'))).toBe(false);
+    expect(stdout).toMatch(
+      /^ {2}left scale\.unit at body\/.* and \d+ more places: a mend of it would bring up skin\.bind-matrix \(error\) at body\/.*; to mend it nevertheless, add --also scale\.unit$/m,
+    );
+    expect(stdout).toMatch(/^After the mend: sound, 0 errors/m);
+    expect([code, existsSync(join(cwd, 'mended.glb'))]).toEqual([0, true]);
+    const asked = await runCli(['mend', 'heron.glb', '--also', 'scale.unit', '--dry-run'], { cwd });
+    expect(asked.stdout).toContain('  new skin.bind-matrix at ');
+    expect(asked.code).toBe(1);
   });
 
   it('tells of names that go on for pages in lines that do not', async () => {
@@ -147,7 +147,9 @@ describe('mend', () => {
     ] as const) {
       const cwd = tempFolder(files);
       const before = new Map(readdirSync(cwd).map((item) => [item, readFileSync(join(cwd, item))]));
-      const { code, stderr } = await runCli(['mend', name, '--in-place'], { cwd });
+      const { code, stderr } = await runCli(['mend', name, '--also', 'name', '--in-place'], {
+        cwd,
+      });
       expect([code, stderr]).toEqual([2, expect.stringContaining(words)]);
       expect(
         new Map(readdirSync(cwd).map((item) => [item, readFileSync(join(cwd, item))])),
@@ -190,7 +192,7 @@ describe('mend', () => {
       'mule.glb': buildGlb('mule', { faults: [faultNamed('forelegs-hung-by-the-hoof')] }),
       'marionette.glb': buildGlb('marionette', { faults: [faultNamed('legs-beside-root')] }),
     });
-    const mule = await runCli(['mend', 'mule.glb', '--dry-run'], { cwd });
+    const mule = await runCli(['mend', 'mule.glb', '--also', 'chain', '--dry-run'], { cwd });
     expect(mule.stdout).toMatch(/^ {2}new chain\.length at .*: "forearm_[LR]" lies on its parent/m);
     const doll = await runCli(['mend', 'marionette.glb', '--dry-run'], { cwd });
     expect([doll.code, doll.stdout]).toEqual([
@@ -249,7 +251,9 @@ describe('mend', () => {
   it('writes which joints were renamed beside the result', async () => {
     const bytes = buildGlb('heron', { faults: [faultNamed('two-of-one-name')] });
     const cwd = tempFolder({ 'heron.glb': bytes });
-    const { stderr } = await runCli(['mend', 'heron.glb', '-o', 'mended.glb'], { cwd });
+    const { stderr } = await runCli(['mend', 'heron.glb', '--also', 'name', '-o', 'mended.glb'], {
+      cwd,
+    });
     expect(stderr).toContain('old to new in mended.names.json');
     const map = JSON.parse(readFileSync(join(cwd, 'mended.names.json'), 'utf8')) as object;
     const { stdout } = await runCli(['check', 'mended.glb', '--format', 'json'], { cwd });

@@ -13,6 +13,7 @@ import { REPAIRS } from '../../src/mend/repairs.js';
 import { readWhole } from '../support/gltf-musts/whole-file.js';
 import { breachesOf } from '../support/gltf-musts.js';
 import { tempFolder } from '../support/temp-folder.js';
+import { BOLD } from './asked.js';
 import { KEPT } from './kept-breaches.js';
 import { farthestSkin } from './skins-in-three.js';
 
@@ -75,7 +76,10 @@ function mendedUnasked(fault: Fault): Promise<Mended> {
 }
 
 function mend(bytes: Uint8Array, options: MendOptions = {}): Promise<MendResult> {
-  return mendAsset(join(tempFolder({ 'rig.glb': bytes }), 'rig.glb'), settings, REPAIRS, options);
+  return mendAsset(join(tempFolder({ 'rig.glb': bytes }), 'rig.glb'), settings, REPAIRS, {
+    also: BOLD,
+    ...options,
+  });
 }
 
 test.each(mended)('$name comes out sound, is proved, and is mended once', async (fault) => {

@@ -16,6 +16,7 @@ import { type MendResult, mendAsset } from '../../src/mend/mend-asset.js';
 import { REPAIRS } from '../../src/mend/repairs.js';
 import { splitGlb } from '../fixtures/read-back.js';
 import { tempFolder } from '../support/temp-folder.js';
+import { BOLD } from './asked.js';
 
 // Some read and write files of odd sizes several times.
 vi.setConfig({ testTimeout: 60_000 });
@@ -24,7 +25,9 @@ const settings = defaultSettings(rules);
 const fault = faultNamed('flipped-shin');
 
 function mended(name: string, bytes: string | Uint8Array, more = {}): Promise<MendResult> {
-  return mendAsset(join(tempFolder({ [name]: bytes, ...more }), name), settings, REPAIRS);
+  return mendAsset(join(tempFolder({ [name]: bytes, ...more }), name), settings, REPAIRS, {
+    also: BOLD,
+  });
 }
 
 /** The text of the faulty heron, its buffer within it, indented. */

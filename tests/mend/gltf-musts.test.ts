@@ -16,6 +16,7 @@ import { everything } from '../support/gltf-musts/everything.js';
 import { readWhole } from '../support/gltf-musts/whole-file.js';
 import { breachesOf, MUSTS } from '../support/gltf-musts.js';
 import { tempFolder } from '../support/temp-folder.js';
+import { BOLD } from './asked.js';
 import { KEPT } from './kept-breaches.js';
 
 describe('each must', () => {
@@ -53,7 +54,10 @@ async function mended(
   options: MendOptions = {},
 ): Promise<{ result: MendResult; broken: string[] }> {
   const folder = tempFolder(Object.fromEntries(built.files));
-  const result = await mendAsset(join(folder, built.main), settings, REPAIRS, options);
+  const result = await mendAsset(join(folder, built.main), settings, REPAIRS, {
+    also: BOLD,
+    ...options,
+  });
   const beside = (name: string): Uint8Array =>
     result.files.buffers.get(name) ?? readFileSync(join(folder, name));
   const places = breachesOf(readWhole(result.files.main, beside));

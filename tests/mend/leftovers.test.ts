@@ -12,6 +12,7 @@ import { mendAsset } from '../../src/mend/mend-asset.js';
 import { REPAIRS } from '../../src/mend/repairs.js';
 import { splitGlb } from '../fixtures/read-back.js';
 import { tempFolder } from '../support/temp-folder.js';
+import { BOLD } from './asked.js';
 
 /** Elements keep to multiples of eight bytes where others went. Bytes. */
 const GAPS = 64;
@@ -31,6 +32,7 @@ test.each(['forelegs-hung-by-the-hoof', 'rooted-in-the-tail', 'idle-hooks'])(
     writeFileSync(path, buildGlb(fault.puppet, { faults: [fault] }));
     const { files, changes } = await mendAsset(path, defaultSettings(rules), REPAIRS, {
       resample: true,
+      also: BOLD,
     });
     expect(changes.length).toBeGreaterThan(0);
     const document = await new NodeIO().readBinary(files.main);

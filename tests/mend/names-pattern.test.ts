@@ -15,6 +15,7 @@ import { jointNames } from '../../src/mend/repairs/names.js';
 import { REPAIRS } from '../../src/mend/repairs.js';
 import { namesFrom, parseStandard } from '../../src/standard/read-standard.js';
 import { rigOf } from '../support/facts-of.js';
+import { BOLD } from './asked.js';
 import { type Repaired, runRepair } from './run-repair.js';
 
 interface Names {
@@ -248,7 +249,7 @@ describe('mended twice', () => {
       const mend = async (bytes: Uint8Array) => {
         const path = join(folder, 'puppet.glb');
         writeFileSync(path, bytes);
-        return mendAsset(path, settings, REPAIRS);
+        return mendAsset(path, settings, REPAIRS, { also: BOLD });
       };
       const once = await mend(buildGlb(fault.puppet, { faults: [fault] }));
       const twice = await mend(once.files.main);

@@ -23,6 +23,7 @@ import { splitGlb } from '../fixtures/read-back.js';
 import { modelOf } from '../support/facts-of.js';
 import { tempFolder } from '../support/temp-folder.js';
 import { loadInThree } from '../support/three-scene.js';
+import { BOLD } from './asked.js';
 import { jsonOf, PACKINGS, type PackedJson, packed, streamsOf, unpacked } from './pack-fixture.js';
 
 // Each packs, mends, checks and reads whole files several times.
@@ -51,7 +52,9 @@ function faulty(name: string): Uint8Array {
 }
 
 function mended(bytes: Uint8Array): Promise<MendResult> {
-  return mendAsset(`${tempFolder({ 'puppet.glb': bytes })}/puppet.glb`, settings, REPAIRS);
+  return mendAsset(`${tempFolder({ 'puppet.glb': bytes })}/puppet.glb`, settings, REPAIRS, {
+    also: BOLD,
+  });
 }
 
 describe.each(PACKINGS)('packed by %s', (packing) => {

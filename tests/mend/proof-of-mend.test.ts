@@ -26,7 +26,7 @@ const nameless = lookedAt({
 
 function mend(repair: Repair): Promise<MendResult> {
   const folder = tempFolder({ 'heron.glb': nameless });
-  return mendAsset(join(folder, 'heron.glb'), settings, [repair]);
+  return mendAsset(join(folder, 'heron.glb'), settings, [repair], { also: repair.rules });
 }
 
 /** What a repair says it did, once, so that it is not asked again. */

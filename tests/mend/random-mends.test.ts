@@ -9,6 +9,7 @@ import { defaultSettings } from '../../src/check/settings.js';
 import { type MendOptions, type MendResult, mendAsset } from '../../src/mend/mend-asset.js';
 import { REPAIRS } from '../../src/mend/repairs.js';
 import { tempFolder } from '../support/temp-folder.js';
+import { BOLD } from './asked.js';
 import { type RandomRig, randomGlb, randomRig } from './random-rig.js';
 import { farthestSkin } from './skins-in-three.js';
 import { farthestInThree } from './worlds-in-three.js';
@@ -23,7 +24,7 @@ async function mend(
 ): Promise<MendResult> {
   const path = join(folder, 'rig.glb');
   writeFileSync(path, bytes);
-  return mendAsset(path, defaultSettings(rules), REPAIRS, options);
+  return mendAsset(path, defaultSettings(rules), REPAIRS, { also: BOLD, ...options });
 }
 
 /** Mends a rig and holds what comes out; gives back the rules that were mended. */

@@ -21,7 +21,7 @@ export async function runMend(file: string, flags: MendFlags, io: Io): Promise<n
   const { aim, up, inPlace = false } = flags;
   const target = chooseTarget(file, flags, io);
   const known = await knownRules(flags, io);
-  const only = await chosenRules(flags, known);
+  const chosen = await chosenRules(flags, known);
   const allow = mendable(flags.allowChange ?? [], known.rules);
   if ((aim === undefined) !== (up === undefined))
     throw new UsageError(
@@ -39,7 +39,7 @@ export async function runMend(file: string, flags: MendFlags, io: Io): Promise<n
     result = await mendAsset(path, settings, REPAIRS, {
       name: file,
       stem: target === null || inPlace ? null : withoutEnding(basename(target)),
-      only,
+      ...chosen,
       allow,
       resample: flags.resample === true,
       pack: flags.pack === true,
@@ -61,7 +61,7 @@ export async function runMend(file: string, flags: MendFlags, io: Io): Promise<n
   await writeText(io.stdout, mendText(result, io.columns));
   const failed = new FailedRules(io);
   await failed.add(after);
-  const why = whyNotWritten(result, flags, places !== null);
+  const why = whyNotWritten(result, places !== null);
   if (why !== null) {
     await tell(io, `nothing was written: ${why}`);
     return EXIT.unsound;
@@ -80,16 +80,11 @@ export async function runMend(file: string, flags: MendFlags, io: Io): Promise<n
 
 /** Why the result of a mend is of no use; null where it can be written. */
 function whyNotWritten(
-  { before, after, changes, offending, isTurned }: MendResult,
-  { restFrom, allowChange, aim }: MendFlags,
+  { after, changes, offending, isTurned }: MendResult,
   isToBeWritten: boolean,
 ): string | null {
   if (offending !== null) return 'it would change what is seen';
   if (!isTurned) return 'the rig is not turned';
-  // Unless the user wants another rig, a sound file must not come out unsound.
-  const wantsOther = restFrom !== undefined || allowChange !== undefined || aim !== undefined;
-  if (!wantsOther && before.verdict === 'sound' && after.verdict === 'unsound')
-    return 'the mended file would have errors that this file does not have; they are marked as new';
   // A copy would be in the way of the next try, with a choice made or a change allowed.
   if (isToBeWritten && changes.length === 0 && after.verdict !== 'sound')
     return 'nothing was mended';

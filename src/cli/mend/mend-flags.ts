@@ -6,6 +6,7 @@ export interface MendFlags extends LedgerFlags {
   readonly standard?: string | boolean;
   readonly only?: readonly string[];
   readonly skip?: readonly string[];
+  readonly also?: readonly string[];
   readonly aim?: Axis;
   readonly up?: Axis;
   readonly out?: string;

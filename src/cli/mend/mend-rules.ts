@@ -10,20 +10,33 @@ import type { MendFlags } from './mend-flags.js';
 /** The rules whose findings can be mended, by id. */
 const MENDABLE = [...new Set(REPAIRS.flatMap((repair) => repair.rules))];
 
-/** The rules that --only and --skip choose, by id; null for all. Throws UsageError. */
+/** Which findings to mend, by rules. */
+export interface Chosen {
+  /** The only ones; null for all. */
+  readonly only: readonly string[] | null;
+  readonly skip: readonly string[];
+  /** Those that are mended although that is only done when asked. */
+  readonly also: readonly string[];
+}
+
+/** What --only, --skip and --also choose. Throws UsageError. */
 export async function chosenRules(
-  { only, skip }: MendFlags,
+  { only, skip = [], also = [] }: MendFlags,
   known: KnownRules,
-): Promise<readonly string[] | null> {
+): Promise<Chosen> {
   const { rules } = known;
-  const wanted = only === undefined ? null : mendable(only, rules);
-  if (skip === undefined) return wanted;
   // Skipping what cannot be mended anyway is no mistake.
   await refuseUnknownRules('--skip', skip, known);
-  const skipped = new Set(rules.filter((rule) => isNamed(rule, skip)).map(({ id }) => id));
-  const chosen = (wanted ?? MENDABLE).filter((id) => !skipped.has(id));
-  if (chosen.length === 0) throw new UsageError('--only and --skip together leave nothing to mend');
-  return chosen;
+  const skipped = rules.filter((rule) => isNamed(rule, skip)).map(({ id }) => id);
+  const wanted = only === undefined ? null : mendable(only, rules);
+  const added = mendable(also, rules);
+  const contrary = added.find((id) => skipped.includes(id));
+  if (contrary !== undefined)
+    throw new UsageError(`--also and --skip both name ${contrary}; leave it out of one of them`);
+  const chosen = [...(wanted ?? MENDABLE), ...added];
+  if (chosen.every((id) => skipped.includes(id)))
+    throw new UsageError('--only and --skip together leave nothing to mend');
+  return { only: wanted, skip: skipped, also: added };
 }
 
 /** Rules by id; for a family, all of its rules that can be mended. Throws UsageError. */

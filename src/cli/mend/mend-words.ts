@@ -1,11 +1,13 @@
 import { compareFindings, type FindingsCompared } from '../../mend/compare-findings.js';
 import type { MendResult } from '../../mend/mend-asset.js';
+import type { LeftAlone } from '../../mend/repair.js';
 import { counted, shortened } from '../../report/finding-words.js';
 import { PLAIN } from '../../report/paint.js';
 import { pathOf } from '../../report/places.js';
 import type { AssetReport, PlaceReport } from '../../report/report-types.js';
 import { makePen } from '../../report/text-pen.js';
 import { visible } from '../../report/visible.js';
+import { groupBy } from '../../rig/group-by.js';
 import { allowedWords, proofWords, seenWords } from './proof-words.js';
 
 /** Columns of the widest text: longer lines are hard to read. */
@@ -35,7 +37,8 @@ function linesOf(result: MendResult): string[] {
     lines.push(
       `  mend ${change.rule} at ${short(change.place)}: ${short(change.before)} -> ${short(change.after)}`,
     );
-  for (const { rule, place, why } of left) lines.push(`  left ${rule} at ${short(place)}: ${why}`);
+  for (const alike of groupBy(left, ({ rule, why }) => JSON.stringify([rule, why])).values())
+    lines.push(...leftWords(alike));
   for (const { rule, place, waived } of before.findings)
     if (waived !== undefined)
       lines.push(`  left ${rule} at ${short(place.path)}: waived, ${waived.why}`);
@@ -61,6 +64,16 @@ function linesOf(result: MendResult): string[] {
     `After the mend: ${verdictWords(after)}.`,
   );
   return lines;
+}
+
+/** What is left alone for one reason, each place once. */
+function leftWords(alike: readonly LeftAlone[]): string[] {
+  const places = [...new Set(alike.map(({ place }) => place))];
+  const more = places.length - 1;
+  const also = more === 0 ? '' : ` and ${counted(more, 'more place')}`;
+  return alike
+    .slice(0, 1)
+    .map(({ rule, why }) => `  left ${rule} at ${short(places[0] ?? '')}${also}: ${why}`);
 }
 
 /** What the mend brought about: what is said of a joint can change with its neighbours. */

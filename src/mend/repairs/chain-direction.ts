@@ -28,6 +28,7 @@ export const chainDirection: Repair = {
   tells:
     'A chain or rig that is laid backwards is reversed. Each joint keeps its name and its skin, hangs on the joint that was below it, and aims back along its bone. Curves that stay exact are kept. The others are sampled again, and the error is reported.',
   rules: ['chain.direction'],
+  isBold: true,
   mend(context: MendContext): Mended {
     const ground = new Ground(context);
     const changes: Change[] = [];

@@ -15,6 +15,7 @@ export const idleJoints: Repair = {
   name: 'idle joints',
   tells: 'Joints that move nothing are removed from the skin. Their nodes stay.',
   rules: [RULE],
+  isBold: true,
   mend({ edit, model, facts, findings }: MendContext): Mended {
     const changes: Change[] = [];
     const left: LeftAlone[] = [];

@@ -27,6 +27,7 @@ export const jointNames: Repair = {
   tells:
     'Joints get unique names, with sides written in one way, by the pattern of the standard if it has one.',
   rules: ['name.missing', 'name.duplicate', 'name.default', 'name.side'],
+  isBold: true,
   mend(context: MendContext): Mended {
     const { edit, model, findings } = context;
     const left: LeftAlone[] = [];
