@@ -32,7 +32,10 @@ export const tables: Readonly<Record<string, () => string>> = {
   repairs: () =>
     table(
       ['what is found', 'what a mend does'],
-      REPAIRS.map(({ rules: ids, tells }) => [ids.map((id) => `\`${id}\``).join(', '), tells]),
+      REPAIRS.map(({ rules: ids, tells, isBold = false }) => [
+        ids.map((id) => `\`${id}\``).join(', '),
+        isBold ? `*When asked.* ${tells}` : tells,
+      ]),
     ),
   formats: () =>
     table(
