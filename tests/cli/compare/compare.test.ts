@@ -1,5 +1,6 @@
-import { existsSync, readdirSync, readFileSync } from 'node:fs';
+import { existsSync, readdirSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
+import { globSync } from 'tinyglobby';
 import { describe, expect, it } from 'vitest';
 import { buildGlb } from '../../../fixtures/build.js';
 import type { Report } from '../../../src/report/report-types.js';
@@ -208,6 +209,30 @@ describe('a standard with approved rigs', () => {
     const { code, stdout, stderr } = await check(cwd);
     expect([code, stdout]).toEqual([2, '']);
     expect(stderr).toContain(words);
+  });
+
+  it('checks anew by a cache only what a changed approved rig is about', async () => {
+    const cwd = theatre({
+      'approved/mule.glb': buildGlb('mule'),
+      'puppets/mule.glb': buildGlb('mule'),
+      'puppets/beetle.glb': buildGlb('stag-beetle'),
+      'trysquare.json': standard({
+        'puppets/heron.glb': 'approved/heron.glb',
+        'puppets/mule.glb': 'approved/mule.glb',
+      }),
+    });
+    rmSync(join(cwd, 'puppets/heron-renamed.glb'));
+    const kept = () => globSync('kept/*/*.json', { cwd }).length;
+    await check(cwd, '--cache', 'kept');
+    expect(kept()).toBe(3);
+    writeFileSync(join(cwd, 'approved/heron.glb'), calf);
+    const { stdout } = await check(cwd, '--cache', 'kept');
+    expect(told(JSON.parse(stdout) as Report)).toEqual([
+      ['puppets/beetle.glb'],
+      ['puppets/heron.glb', 'fit.missing'],
+      ['puppets/mule.glb'],
+    ]);
+    expect(kept()).toBe(4);
   });
 
   it('a check of rules about fitting needs one', async () => {
