@@ -11,6 +11,7 @@ import {
   verdictCounts,
 } from './finding-words.js';
 import { logLines } from './log-marks.js';
+import { pairWords } from './pair-words.js';
 import { type ReportStream, writeWith } from './report-stream.js';
 import type { AssetReport, Report, ReportEnd, ReportHead, RigReport } from './report-types.js';
 import { termsOf } from './terms-of.js';
@@ -139,6 +140,7 @@ function rigHeader(rig: RigReport, unit: string, pen: TextPen): string[] {
       `Rig "${label(name)}": ${parts.join(', ')}.`,
       frameWords(conventions),
       sideWords(conventions),
+      ...pairWords(rig, label),
       ...(root === undefined ? [] : [`Body root: ${label(root.name)}${mapped}.`]),
     ].flatMap((words) => pen.wrap(words, 2, 4)),
     '',

@@ -1,4 +1,5 @@
 import { type Document, NodeIO } from '@gltf-transform/core';
+import { mergeDocuments, unpartition } from '@gltf-transform/functions';
 
 const io = new NodeIO();
 
@@ -19,6 +20,19 @@ export async function clipsAlone(
   const root = document.getRoot();
   for (const part of [...root.listSkins(), ...root.listMeshes(), ...root.listMaterials()])
     part.dispose();
+  return io.writeBinary(document);
+}
+
+/** Several assets in one file and one scene. */
+export async function together(first: Uint8Array, ...others: Uint8Array[]): Promise<Uint8Array> {
+  const document = await io.readBinary(first);
+  for (const bytes of others) mergeDocuments(document, await io.readBinary(bytes));
+  const [scene, ...scenes] = document.getRoot().listScenes();
+  for (const other of scenes) {
+    for (const node of other.listChildren()) scene?.addChild(node);
+    other.dispose();
+  }
+  await document.transform(unpartition());
   return io.writeBinary(document);
 }
 

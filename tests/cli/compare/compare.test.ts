@@ -6,7 +6,7 @@ import { buildGlb } from '../../../fixtures/build.js';
 import type { Report } from '../../../src/report/report-types.js';
 import { runCli } from '../../support/run-cli.js';
 import { tempFolder } from '../../support/temp-folder.js';
-import { clipsAlone, renamed } from './candidates.js';
+import { clipsAlone, renamed, together } from './candidates.js';
 
 const heron = buildGlb('heron');
 const calf = await renamed(heron, { shin_L: 'calf_L' });
@@ -67,6 +67,40 @@ describe('compare', () => {
     // The clips of a library are asked of each delivery.
     const library = await reportOf(cwd, 'puppets/heron.glb', '--clips', 'clips/walk.glb');
     expect(told(library)).toEqual([['puppets/heron.glb']]);
+  });
+
+  it('says of several rigs in one file which was compared with which, and why', async () => {
+    const cwd = theatre({
+      'approved/both.glb': await together(heron, buildGlb('mule')),
+      'puppets/both.glb': await together(buildGlb('mule'), calf),
+    });
+    const args = ['compare', 'approved/both.glb', 'puppets/both.glb'];
+    const { stdout } = await runCli([...args, '--format', 'json'], { cwd });
+    const [asset] = (JSON.parse(stdout) as Report).assets;
+    const pairs = asset?.rigs.map(({ approved, joints }) => [approved, joints.length]);
+    const herons = Number(
+      (await reportOf(cwd, 'puppets/heron.glb')).assets[0]?.rigs[0]?.joints.length,
+    );
+    expect(pairs).toEqual(
+      expect.arrayContaining([
+        [{ name: expect.any(String), by: 'joints', shared: herons - 1 }, herons],
+      ]),
+    );
+    expect(pairs).toHaveLength(2);
+    const page = join(cwd, 'page.html');
+    const { stdout: text } = await runCli(args, { cwd });
+    writeFileSync(join(cwd, 'page.js'), 'show();');
+    await runCli([...args, '--out', 'page.html'], { cwd, pageScript: join(cwd, 'page.js') });
+    for (const words of [text.replace(/\s+/g, ' '), readFileSync(page, 'utf8')])
+      expect(
+        words.match(/Compared with the approved rig .{1,80}joints have the same names/g),
+      ).toHaveLength(2);
+    // One of several is taken, and the other is missing.
+    const one = await runCli(['compare', 'approved/both.glb', 'puppets/heron.glb'], { cwd });
+    expect(one.stdout.replace(/\s+/g, ' ')).toContain(`${herons} joints have the same names`);
+    expect(one.code).toBe(1);
+    // A rig that stands alone on both sides needs no word.
+    expect((await compare(cwd, 'puppets/heron.glb')).stdout).not.toContain('same names');
   });
 
   it('fails a file with neither a rig nor a clip', async () => {
