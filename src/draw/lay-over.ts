@@ -1,3 +1,4 @@
+import type { LimitOf } from '../kit/rule.js';
 import type { Facts } from '../measure/facts.js';
 import { carriedClips } from '../measure/fit/clip-carry.js';
 import { type Matching, matching } from '../measure/fit/matching.js';
@@ -20,6 +21,7 @@ import { jointPlaces, restWorld } from './rest-mesh.js';
 import { type Laid, layOnto } from './same-shape.js';
 import type { RigScene, SceneApproved } from './scene.js';
 import { sceneSkeleton } from './scene-skeleton.js';
+import { worstMoments } from './worst-moments.js';
 
 /** With fewer joints in common there is no telling which size and place one has in the other. */
 const LEAST_IN_COMMON = 2;
@@ -28,8 +30,14 @@ const LEAST_IN_COMMON = 2;
  * The approved rig, laid over the one that is compared with it: as large as it, turned as a whole where
  * it stands otherwise, and with its body root where the answering joint is drawn. Null where the two
  * share too little.
+ *
+ * @param limitOf What the worst moments of clips are judged by; without it none are looked for.
  */
-export function layOver(facts: Facts, scene: RigScene): SceneApproved | null {
+export function layOver(
+  facts: Facts,
+  scene: RigScene,
+  limitOf: LimitOf | null = null,
+): SceneApproved | null {
   const matched = matching(facts);
   if (matched === null || facts.approved === undefined) return null;
   const { approved: rig, ofApproved } = matched;
@@ -47,6 +55,7 @@ export function layOver(facts: Facts, scene: RigScene): SceneApproved | null {
   if (drawn === null || played === null) return null;
   const { skeleton, place } = sceneSkeleton(rig);
   const { place: placeOnRig } = sceneSkeleton(facts.rig);
+  const moments = limitOf === null ? new Map() : worstMoments(facts, limitOf);
   return {
     ...skeleton,
     name: rig.name,
@@ -58,7 +67,7 @@ export function layOver(facts: Facts, scene: RigScene): SceneApproved | null {
     held,
     jointAnswers: [...ofApproved],
     clips: carriedClips(facts).map((clip) =>
-      straightOnBoth(clip, place, placeOnRig, skeleton.nodes.length),
+      straightOnBoth(clip, place, placeOnRig, skeleton.nodes.length, moments.get(clip) ?? null),
     ),
   };
 }
