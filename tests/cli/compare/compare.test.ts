@@ -69,6 +69,28 @@ describe('compare', () => {
     expect(told(library)).toEqual([['puppets/heron.glb']]);
   });
 
+  it('says once which clips of a library find nothing in the approved rig', async () => {
+    const cwd = theatre({
+      'clips/walk.glb': await clipsAlone(heron),
+      'clips/old.glb': await clipsAlone(heron, (name) => `old ${name}`),
+    });
+    const { code, stderr, stdout } = await compare(
+      cwd,
+      'puppets/heron.glb',
+      'approved',
+      '--clips',
+      'clips',
+    );
+    expect([code, stdout.includes('old.glb')]).toEqual([0, false]);
+    expect(stderr).toBe(
+      'trysquare: --clips clips/old.glb: its clip "wade" finds no node of the approved rig, so no rig is compared by it; give its nodes the names that the approved rig has, or leave it out\n',
+    );
+    // One channel that is found is enough.
+    const most = (name: string) => (name === 'shin_L' ? name : `old ${name}`);
+    writeFileSync(join(cwd, 'clips/old.glb'), await clipsAlone(heron, most));
+    expect((await compare(cwd, 'puppets/heron.glb', '--clips', 'clips')).stderr).toBe('');
+  });
+
   it('says of several rigs in one file which was compared with which, and why', async () => {
     const cwd = theatre({
       'approved/both.glb': await together(heron, buildGlb('mule')),
