@@ -20,6 +20,8 @@ export async function approvedFiles(
   clips: readonly string[],
   cwd: string,
 ): Promise<ApprovedFiles> {
+  if (path === '-')
+    throw new UsageError('the approved asset is not read from standard input; name a file');
   const found = clips.length === 0 ? [] : await findAssets(clips, cwd);
   const files = found.map((asset): NamedFile => {
     if (asset.kind === 'file') return { path: asset.path, name: asset.shown };
