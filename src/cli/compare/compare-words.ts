@@ -18,7 +18,11 @@ export function idleClipsLines(idle: readonly IdleClips[]): string[] {
     : lines;
 }
 
-function idleLine({ source, of, names }: IdleClips): string {
+function idleLine({ source, of, names, channels, stray }: IdleClips): string {
+  if (names.length === 0)
+    return visible(
+      `--clips ${source}: ${stray} of ${channels} channels find no node of the approved rig, so no rig is compared by them; check that these clips are for this rig`,
+    );
   const one = names.length === 1;
   const which =
     of === 1

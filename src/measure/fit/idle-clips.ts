@@ -1,8 +1,8 @@
 import type { ApprovedAsset } from '../../rig/types.js';
 import { ClipNodes } from './clip-nodes.js';
-import { rigNodes } from './clip-strays.js';
+import { rigNodes, strayChannelsOf } from './clip-strays.js';
 
-/** Clips of one file of a library that have nothing to do with the approved rig. */
+/** What of one file of a library has nothing to do with the approved rig. */
 export interface IdleClips {
   /** The file, as people know it. */
   readonly source: string;
@@ -10,20 +10,29 @@ export interface IdleClips {
   readonly of: number;
   /** Names of those that pose nothing of the approved rig, in order. */
   readonly names: readonly string[];
+  /** Channels of all its clips, and those of them that pose nothing there. */
+  readonly channels: number;
+  readonly stray: number;
 }
 
 /**
- * The clips of the library of which no channel finds a node of an approved rig: made for another
- * skeleton, it seems. They are asked of no candidate, and nobody would miss them.
+ * The files of the library with a clip of which no channel finds a node of an approved rig, and those
+ * of which most channels find none: made for another skeleton, it seems, which may share a root with
+ * this one. No candidate lacks what they pose, so that nobody would hear of it.
  */
-export function idleClips({ model, clips: sources }: ApprovedAsset): IdleClips[] {
+export function idleClips(asset: ApprovedAsset): IdleClips[] {
+  const { model, clips: sources } = asset;
   const nodes = new Set(model.rigs.flatMap((rig) => [...rigNodes(rig)]));
   const finder = new ClipNodes(model.nodes, nodes);
   return sources.flatMap((source) => {
     if (source.nodes === model.nodes) return [];
-    const names = source.clips
+    const { name, clips } = source;
+    const names = clips
       .filter(({ keyed }) => ![...keyed.keys()].some((at) => finder.find(source.nodes, at) !== -1))
-      .map(({ name }) => name);
-    return names.length === 0 ? [] : [{ source: source.name, of: source.clips.length, names }];
+      .map((clip) => clip.name);
+    const strays = strayChannelsOf({ rigs: [], nodes: source.nodes, clips }, asset);
+    const { looked: channels = 0, short: stray = 0 } = strays ?? {};
+    const isIdle = names.length > 0 || 2 * stray > channels;
+    return isIdle ? [{ source: name, of: clips.length, names, channels, stray }] : [];
   });
 }

@@ -85,9 +85,15 @@ describe('compare', () => {
     expect(stderr).toBe(
       'trysquare: --clips clips/old.glb: its clip "wade" finds no node of the approved rig, so no rig is compared by it; give its nodes the names that the approved rig has, or leave it out\n',
     );
-    // One channel that is found is enough.
-    const most = (name: string) => (name === 'shin_L' ? name : `old ${name}`);
+    // One channel that is found is no sign of a clip for this rig.
+    const most = (name: string) => (name === 'body' ? name : `old ${name}`);
     writeFileSync(join(cwd, 'clips/old.glb'), await clipsAlone(heron, most));
+    const few = (await compare(cwd, 'puppets/heron.glb', '--clips', 'clips')).stderr;
+    expect(few).toMatch(
+      /^trysquare: --clips clips\/old\.glb: 4 of 5 channels find no node of .+\n$/,
+    );
+    const half = (name: string) => (/^(body|thigh|shin)/.test(name) ? name : `old ${name}`);
+    writeFileSync(join(cwd, 'clips/old.glb'), await clipsAlone(heron, half));
     expect((await compare(cwd, 'puppets/heron.glb', '--clips', 'clips')).stderr).toBe('');
   });
 
