@@ -2,7 +2,12 @@ import type { LimitOf } from '../kit/rule.js';
 import type { Facts } from '../measure/facts.js';
 import type { CarriedClip } from '../measure/fit/clip-carry.js';
 import { type ClipWorst, played } from '../measure/fit/play.js';
-import { PLAY_ROUNDING, type PlayLimits, pastLimits, worstPlayed } from '../measure/fit/play-past.js';
+import {
+  PLAY_ROUNDING,
+  type PlayLimits,
+  pastLimits,
+  worstPlayed,
+} from '../measure/fit/play-past.js';
 import { groupBy } from '../rig/group-by.js';
 import type { SceneMoment } from './scene.js';
 

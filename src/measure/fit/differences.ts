@@ -2,9 +2,10 @@ import { turnDegrees } from '../../rig/decompose.js';
 import { conjugate, multiplyQuaternions, type Quaternion, rotate } from '../../rig/quaternion.js';
 import { distance, length, scale, subtract, type Vec3 } from '../../rig/vec3.js';
 import { fact } from '../facts.js';
-import { type Alignment, alignment, NO_TURN, turnBetween } from './alignment.js';
+import { type Alignment, alignment } from './alignment.js';
 import { counterparts } from './counterparts.js';
 import { approvedFacts } from './matching.js';
+import { NO_TURN, turnFrom } from './whole-turn.js';
 
 /** How a joint differs from the approved one, both against what they hang on. Bind pose. */
 export interface Difference {
@@ -86,7 +87,7 @@ export const differences = fact((facts): Differences => {
     const ways =
       against === -1
         ? [isRehung ? laid.turn : laid.topTurn]
-        : [wanted[from] ?? laid.turn, turnBetween(laid, from, answer)];
+        : [wanted[from] ?? laid.turn, turnFrom(laid.approved, laid.rig, from, answer)];
     if (from !== -1 && above[from] === -1) ways.push(laid.turn);
     const way = chooseWay(laid, ways, { joint, own, from, against });
     wanted[joint] = way.turn;

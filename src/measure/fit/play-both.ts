@@ -2,12 +2,12 @@ import { type Quaternion, rotate } from '../../rig/quaternion.js';
 import type { Rig } from '../../rig/types.js';
 import type { Facts } from '../facts.js';
 import { sampleChannel, sampleTimes } from '../pose/clip-sampling.js';
-import { NO_TURN } from './alignment.js';
 import type { CarriedClip } from './clip-carry.js';
 import { PlayPose } from './play-pose.js';
 import { type PlaySkin, playSkin, skinProbes } from './play-skin.js';
 import { leastBone, type PlayStage } from './play-stage.js';
 import type { PlayKind, PlayWorst } from './play-worst.js';
+import { NO_TURN } from './whole-turn.js';
 
 /** By so much the bones must agree better before a less likely turn counts. Mean, degrees. */
 const CLEARLY = 1;
