@@ -142,7 +142,10 @@ export interface RigReport {
 /** A rig of the approved asset, and why a rig was compared with that one. */
 export interface PairReport {
   readonly name: string;
-  /** As `PairedBy` of the rig model. */
+  /**
+   * Each asset has but the `only` one; they share most names of `joints`. Of several that share as many,
+   * the one of the same `name`, the `larger`, or the first in `order`. Without names, the `count` of joints.
+   */
   readonly by: 'only' | 'joints' | 'name' | 'larger' | 'order' | 'count';
   /** Joints of the rig whose names the approved one has. */
   readonly shared: number;

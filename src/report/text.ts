@@ -138,9 +138,9 @@ function rigHeader(rig: RigReport, unit: string, pen: TextPen): string[] {
   return [
     ...[
       `Rig "${label(name)}": ${parts.join(', ')}.`,
+      ...pairWords(rig, label),
       frameWords(conventions),
       sideWords(conventions),
-      ...pairWords(rig, label),
       ...(root === undefined ? [] : [`Body root: ${label(root.name)}${mapped}.`]),
     ].flatMap((words) => pen.wrap(words, 2, 4)),
     '',
