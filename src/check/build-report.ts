@@ -260,8 +260,15 @@ function reportRig(
       const { kind, looked, short, elsewhere = 0, things } = outcome;
       return { rule: id, kind, looked, short, elsewhere, of: things };
     }),
+    ...reportPair(facts),
   });
   return { ...report, joints };
+}
+
+function reportPair({ approved }: Facts): Pick<RigReport, 'approved'> {
+  if (approved === undefined) return {};
+  const { rig, by } = approved;
+  return { approved: rig && by && { name: rig.name, by: by.way, shared: by.shared } };
 }
 
 /** Every joint's worst bend, the worst first; null where the skin is not bent. */

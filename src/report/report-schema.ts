@@ -216,9 +216,22 @@ const rig = record(
       list(bend, 'Joints that bend skin, the worst first; null when bends were not measured.'),
     ),
     measured: list(measured, 'Each rule, those without a finding included.'),
+    approved: orNull(
+      record(
+        'The approved rig that it was compared with; null where the approved asset has none for it, absent where nothing was compared.',
+        {
+          name: text('Its name.'),
+          by: oneOf(
+            ['only', 'joints', 'name', 'larger', 'order', 'count'],
+            'Why it is that one: both assets have only one rig; most names of joints are the same; of several with as many, it has the same name, is the largest or comes first; no joint has a name and the count of joints is the same.',
+          ),
+          shared: count('Joints of this rig whose names the approved rig has.'),
+        },
+      ),
+    ),
     clipList,
   },
-  ['clipList'],
+  ['approved', 'clipList'],
 );
 
 const failed = record('One rule that failed.', {

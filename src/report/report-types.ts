@@ -133,8 +133,22 @@ export interface RigReport {
   readonly bends: readonly BendReport[] | null;
   /** What each rule was measured on, in rule order, rules without a finding included. */
   readonly measured: readonly MeasuredReport[];
+  /** The approved rig that it was compared with: null where there is none for it, absent where nothing was compared. */
+  readonly approved?: PairReport | null;
   /** The clips that pose it; absent when they were not asked for. */
   readonly clipList?: readonly ClipReport[];
+}
+
+/** A rig of the approved asset, and why a rig was compared with that one. */
+export interface PairReport {
+  readonly name: string;
+  /**
+   * Each asset has but the `only` one; they share most names of `joints`. Of several that share as many,
+   * the one of the same `name`, the `larger`, or the first in `order`. Without names, the `count` of joints.
+   */
+  readonly by: 'only' | 'joints' | 'name' | 'larger' | 'order' | 'count';
+  /** Joints of the rig whose names the approved one has. */
+  readonly shared: number;
 }
 
 export interface ConventionsReport {

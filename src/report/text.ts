@@ -11,6 +11,7 @@ import {
   verdictCounts,
 } from './finding-words.js';
 import { logLines } from './log-marks.js';
+import { pairWords } from './pair-words.js';
 import { type ReportStream, writeWith } from './report-stream.js';
 import type { AssetReport, Report, ReportEnd, ReportHead, RigReport } from './report-types.js';
 import { termsOf } from './terms-of.js';
@@ -137,6 +138,7 @@ function rigHeader(rig: RigReport, unit: string, pen: TextPen): string[] {
   return [
     ...[
       `Rig "${label(name)}": ${parts.join(', ')}.`,
+      ...pairWords(rig, label),
       frameWords(conventions),
       sideWords(conventions),
       ...(root === undefined ? [] : [`Body root: ${label(root.name)}${mapped}.`]),

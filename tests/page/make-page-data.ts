@@ -1,7 +1,7 @@
 import { rules } from '../../rules/index.js';
 import { checkAssetBytes } from '../../src/check/check-asset.js';
 import { makeReport } from '../../src/check/make-report.js';
-import { defaultSettings } from '../../src/check/settings.js';
+import { defaultSettings, limitsOfAll } from '../../src/check/settings.js';
 import { makeScene } from '../../src/draw/make-scene.js';
 import type { Scene } from '../../src/draw/scene.js';
 import { packScene } from '../../src/page/pack.js';
@@ -25,7 +25,7 @@ export async function makePageData(
   const settings = defaultSettings(rules);
   let scene: Scene = { rigs: [] };
   const onModel = (model: RigModel): void => {
-    scene = makeScene(model, settings.wanted, approved);
+    scene = makeScene(model, settings.wanted, approved, limitsOfAll(settings));
   };
   const asset = await checkAssetBytes(bytes, { settings, name, approved, onModel });
   return { data: await packScene(scene), report: makeReport([asset], settings), scene };
