@@ -3,10 +3,9 @@ import { Ajv } from 'ajv';
 import { defaultSettings, limitsOf, type Settings } from '../check/settings.js';
 import { brief, type HouseFile, parseHouseText, readHouseText } from '../house/house-file.js';
 import { didYouMean } from '../house/nearest.js';
-import type { Level, Unit } from '../kit/finding.js';
+import type { Unit } from '../kit/finding.js';
 import type { Rule } from '../kit/rule.js';
 import { ALL_AXES, type Axis, axisName } from '../measure/facts.js';
-import type { LengthUnit } from '../measure/length-units.js';
 import {
   type NamePattern,
   PLAIN_PATTERN,
@@ -15,59 +14,56 @@ import {
   whySideIsLost,
 } from '../measure/names/name-pattern.js';
 import { type ApprovedPattern, approvedPatterns } from './approved-patterns.js';
+import { failingBelow } from './failing-below.js';
 import { faultWords } from './fault-words.js';
-import { contractFrom, type WrittenContract } from './read-contract.js';
+import { type StandardFile, withAbove } from './merge-standards.js';
+import { contractFrom } from './read-contract.js';
 import { MOST_LIMIT, standardSchema, unitSpellings } from './standard-schema.js';
 
 /** Bytes of a standard: every setting there is fits many times over. */
 const LONGEST = 1 << 20;
 
-/** A standard file once it has been found to fit its schema. */
-interface StandardFile {
-  readonly name?: string;
-  readonly conventions?: {
-    readonly aim?: string;
-    readonly up?: string;
-    readonly unit?: LengthUnit;
-  };
-  readonly names?: {
-    readonly pattern?: string;
-    readonly sides?: string;
-    readonly digits?: number;
-    readonly checked?: 'sides' | 'all';
-  };
-  readonly contract?: WrittenContract;
-  readonly rest?: 'bind' | 'posed';
-  readonly without?: readonly string[];
-  readonly failing?: Level | 'never';
-  readonly approved?: Readonly<Record<string, string>>;
-  readonly levels?: Readonly<Record<string, Level | 'none'>>;
-  readonly limits?: Readonly<Record<string, Readonly<Record<string, number | string>>>>;
-  readonly points?: Readonly<Record<string, number>>;
-}
-
 type WrittenNames = Omit<NonNullable<StandardFile['names']>, 'checked'>;
 
-/** What a standard says, defaults filled in. */
+/** What a standard says, with what it takes from those above it, and defaults filled in. */
 export interface Standard {
   readonly settings: Settings;
   /** The points of each family of rules; null where it gives none. */
   readonly points: Readonly<Record<string, number>> | null;
-  /** Which assets have to fit which approved one, the most specific pattern first. */
+  /** Which assets have to fit which approved one: of the nearest standard first, the most specific pattern first. */
   readonly approved: readonly ApprovedPattern[];
-  /** Patterns of what a search leaves out, relative to the folder of the standard. */
+  /** Patterns of what a search leaves out, relative to the folder of this file: its own alone. */
   readonly without: readonly string[];
+  /** The path as the user knows it. */
+  readonly shown: string;
+  /** Where it lies: paths in it are relative to that. */
+  readonly folder: string;
+  /** What is written in it and in those above it, merged. */
+  readonly written: StandardFile;
+  /** What is written in it alone. */
+  readonly own: StandardFile;
+  /** The next one above that it takes from; null where there is none, or it takes nothing. */
+  readonly above: Standard | null;
 }
+
+/** Finds what a standard takes from; asked only when it takes something. */
+type Above = () => Standard | null;
 
 /**
  * Reads a standard: JSON with comments and trailing commas. Throws UsageError with the line and the
  * nearest valid spelling for anything it does not know.
  *
  * @param shown The path as the user knows it.
+ * @param above What it takes from; by default it stands alone.
  */
-export function readStandard(path: string, shown: string, rules: readonly Rule[]): Standard {
+export function readStandard(
+  path: string,
+  shown: string,
+  rules: readonly Rule[],
+  above: Above = () => null,
+): Standard {
   const text = readHouseText(path, `the standard ${shown}`, LONGEST);
-  return parseStandard(text, shown, rules, dirname(path));
+  return parseStandard(text, shown, rules, dirname(path), above);
 }
 
 /**
@@ -80,14 +76,20 @@ export function parseStandard(
   shown: string,
   rules: readonly Rule[],
   folder = process.cwd(),
+  findAbove: Above = () => null,
 ): Standard {
-  const { value, failAt, failSchema } = parseHouseText(text, `the standard ${shown}`);
+  const file = parseHouseText(text, `the standard ${shown}`);
+  const { value: own, failAt, failSchema } = file;
   const { schema, validate } = checkerFor(rules);
-  if (!validate(value))
-    return failSchema(validate.errors ?? [], (error) => faultWords(error, schema, value));
-  const { points = null, without = [] } = value;
-  const settings = settingsFrom(value, rules, failAt);
-  if (points !== null) refusePoints(points, settings, failAt);
+  if (!validate(own))
+    return failSchema(validate.errors ?? [], (error) => faultWords(error, schema, own));
+  const above = own.alone === true ? null : findAbove();
+  const written = above === null ? own : withAbove(own, above.written);
+  const failIn = above === null ? failAt : failingBelow(file, above);
+  const { points = null } = written;
+  const { without = [] } = own;
+  const settings = settingsFrom(written, rules, failIn);
+  if (points !== null) refusePoints(points, settings, failIn);
   without.forEach((pattern, at) => {
     if (/^([\\/]|[A-Za-z]:)/.test(pattern))
       failAt(
@@ -95,8 +97,11 @@ export function parseStandard(
         `"without" has "${brief(pattern)}", an absolute path; write it relative to the folder of this file`,
       );
   });
-  const approved = approvedPatterns(value.approved ?? {}, folder, failAt);
-  return { settings, points, approved, without };
+  const approved = [
+    ...approvedPatterns(own.approved ?? {}, folder, shown, failAt),
+    ...(above?.approved ?? []),
+  ];
+  return { settings, points, approved, without, shown, folder, written, own, above };
 }
 
 /** The schema for some rules, compiled once: a run can read a standard for each of its folders. */

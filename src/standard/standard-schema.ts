@@ -58,6 +58,11 @@ export function standardSchema(rules: readonly Rule[]): JsonSchema {
     properties: {
       $schema: { type: 'string', description: 'Where an editor finds this schema.' },
       name: { type: 'string', description: 'What people call the standard; shown in reports.' },
+      alone: {
+        type: 'boolean',
+        description:
+          'Whether nothing is taken from a trysquare.json in the folders above. Default false: what this file leaves out is taken from the next one above.',
+      },
       conventions: closed(
         'Axes and units that every rig must use. What is left out is found from each rig.',
         {
@@ -90,7 +95,7 @@ export function standardSchema(rules: readonly Rule[]): JsonSchema {
       approved: {
         type: 'object',
         description:
-          'Approved assets that others must fit: patterns of assets, such as puppets/heron*.glb, each with the path of its approved asset. Both are relative to the folder of this file. Where several patterns match an asset, the most specific one applies: the one with the most letters that are no wildcards.',
+          'Approved assets that others must fit: patterns of assets, such as puppets/heron*.glb, each with the path of its approved asset. Both are relative to the folder of this file. Where several patterns match an asset, the most specific one applies: the one with the most letters that are no wildcards. Patterns of this file go before those of the files above.',
         additionalProperties: { type: 'string', minLength: 1, maxLength: LONGEST_PATH },
       },
       levels: closed(

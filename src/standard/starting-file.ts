@@ -4,8 +4,8 @@ import { PLAIN_PATTERN, SIDE_SPELLINGS } from '../measure/names/name-pattern.js'
 import { DEFAULT_POINTS } from './standard-schema.js';
 
 /**
- * A standard to start from: every setting, commented out or at its default, and what it does. As
- * it is, the file changes nothing.
+ * A standard to start from: every setting, commented out, and what it does. As it is, the file changes
+ * nothing, not even what a standard in a folder above says.
  */
 export function startingStandard(rules: readonly Rule[]): string {
   const points = Object.entries(DEFAULT_POINTS).map(([family, worth]) => `"${family}": ${worth}`);
@@ -16,18 +16,21 @@ export function startingStandard(rules: readonly Rule[]): string {
     return each.length === 0 ? [] : [`    // "${rule.id}": { ${each.join(', ')} },\n`];
   });
   return `\
-// What this house requires of its rigs: of all files in this folder and below that have none nearer.
-// Everything here is optional. What you leave out keeps its default.
+// What this house requires of its rigs: of all files in this folder and below.
+// Everything here is optional. What you leave out is taken from the trysquare.json in the next folder
+// above that has one; where there is none, it keeps its default.
 {
   ${schemaLine('standard')}
 
   // "name": "Lantern theatre, walking puppets",
 
+  // "alone": true, // takes nothing from a trysquare.json in the folders above
+
   // Without conventions, the axes are found from each rig, which must only agree with itself.
   "conventions": {
     // "aim": "+X", // points along the bone: +X -X +Y -Y +Z -Z
     // "up": "+Y", // second axis of the frame; points up on a level spine
-    "unit": "m" // one unit of length in an asset: m cm mm in ft
+    // "unit": "m" // one unit of length in an asset: m cm mm in ft
   },
 
   // How joints are named. Sides are checked against it, and a mend uses it for joints that name.* rules find.
@@ -37,7 +40,7 @@ export function startingStandard(rules: readonly Rule[]): string {
   // "contract": { "joints": { "required": ["root"], "forbidden": ["ctrl_*"], "most": 120 }, "clips": { "required": ["idle"], "names": ["*"], "rate": 30, "most": 40 }, "height": { "from": 0.5, "to": 2, "unit": "m" }, "vertical": "+Y", "facing": "+Z" },
 
   // The pose that rigs are delivered in: bind (the bind pose) or posed (another pose, on purpose).
-  "rest": "bind",
+  // "rest": "bind",
 
   // Folders and files that a search leaves out, relative to this folder.
   "without": [
@@ -45,7 +48,7 @@ export function startingStandard(rules: readonly Rule[]): string {
   ],
 
   // Findings at this level or above make a rig unsound: error, warning, note, never.
-  "failing": "error",
+  // "failing": "error",
 
   // A level for all findings of a rule or of a family; "none" leaves it out.
   "levels": {

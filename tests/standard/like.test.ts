@@ -40,6 +40,7 @@ describe('a standard made from sound rigs', () => {
     expect([like.rigs, like.disagreements]).toEqual([5, []]);
     expect(new Set(Object.values(await verdicts(like, files)))).toEqual(new Set(['sound']));
     expect(asJavaScript(like.text)).toEqual({
+      alone: true,
       conventions: { aim: '+Y', up: '+Z', unit: 'm' },
       names: { pattern: '{name}{_number}{_side}', sides: 'L/R', digits: 1 },
       ...{ rest: 'bind', failing: 'error', levels: {}, limits: {} },

@@ -31,12 +31,16 @@ export function likeText(draft: LikeDraft, rules: readonly Rule[]): string {
     ...commentLines(
       `${count === 1 ? 'It is' : 'All of them are'} sound under this standard. The values tell what ${count === 1 ? 'this rig has' : 'these rigs have'}: check that the house wants them.`,
     ),
-    ...commentLines('Read by trysquare from the folder it runs in or any above.'),
     '{',
     ...inner([
       schemaLine('standard'),
       '',
       '// "name": "Lantern theatre, walking puppets",',
+      '',
+      ...commentLines(
+        `It takes nothing from a trysquare.json in the folders above, under which ${count === 1 ? 'this rig was' : 'these rigs were'} not checked. Remove this to add what those ask for.`,
+      ),
+      '"alone": true,',
       '',
       ...conventionLines(draft),
       '',
