@@ -1,33 +1,6 @@
 import { isRecord } from '../house/house-file.js';
-import type { Level } from '../kit/finding.js';
-import type { LengthUnit } from '../measure/length-units.js';
-import type { WrittenContract } from './read-contract.js';
-
-/** A standard file once it has been found to fit its schema. */
-export interface StandardFile {
-  readonly name?: string;
-  /** Whether nothing is taken from the standards above. */
-  readonly alone?: boolean;
-  readonly conventions?: {
-    readonly aim?: string;
-    readonly up?: string;
-    readonly unit?: LengthUnit;
-  };
-  readonly names?: {
-    readonly pattern?: string;
-    readonly sides?: string;
-    readonly digits?: number;
-    readonly checked?: 'sides' | 'all';
-  };
-  readonly contract?: WrittenContract;
-  readonly rest?: 'bind' | 'posed';
-  readonly without?: readonly string[];
-  readonly failing?: Level | 'never';
-  readonly approved?: Readonly<Record<string, string>>;
-  readonly levels?: Readonly<Record<string, Level | 'none'>>;
-  readonly limits?: Readonly<Record<string, Readonly<Record<string, number | string>>>>;
-  readonly points?: Readonly<Record<string, number>>;
-}
+import { withoutOtherPlace } from './contract-limits.js';
+import type { StandardFile } from './standard-file.js';
 
 /** What is about one file's folder or one file itself, and is never merged. */
 const OF_ONE_FILE = ['$schema', 'alone', 'approved', 'without'];
@@ -45,9 +18,10 @@ const WHOLE = ['contract.height'];
  */
 export function withAbove(near: StandardFile, above: StandardFile): StandardFile {
   const theirs = Object.fromEntries(
-    Object.entries({ ...above, levels: levelsLeft(near, above) }).filter(
-      ([key]) => !OF_ONE_FILE.includes(key),
-    ),
+    Object.entries({
+      ...withoutOtherPlace(near, above),
+      levels: levelsLeft(near, above),
+    }).filter(([key]) => !OF_ONE_FILE.includes(key)),
   );
   // Both fit the schema, which has the same keys of the same kinds for each: so does what is merged.
   return merged(near, theirs, '') as StandardFile;

@@ -14,10 +14,12 @@ import {
   whySideIsLost,
 } from '../measure/names/name-pattern.js';
 import { type ApprovedPattern, approvedPatterns } from './approved-patterns.js';
+import { CONTRACT_LIMITS, contractLimit } from './contract-limits.js';
 import { failingBelow } from './failing-below.js';
 import { faultWords } from './fault-words.js';
-import { type StandardFile, withAbove } from './merge-standards.js';
-import { contractFrom } from './read-contract.js';
+import { withAbove } from './merge-standards.js';
+import { contractFrom, type WrittenContract } from './read-contract.js';
+import type { StandardFile } from './standard-file.js';
 import { MOST_LIMIT, standardSchema, unitSpellings } from './standard-schema.js';
 
 /** Bytes of a standard: every setting there is fits many times over. */
@@ -169,6 +171,9 @@ function settingsFrom(
       return level === undefined ? [] : [[id, level] as const];
     }),
   );
+  // What a house counts on is more than a note; any level that it gives goes before.
+  if (written.joints?.influences !== undefined && !levelOf.has(BUDGET))
+    levelOf.set(BUDGET, 'warning');
   const settings: Settings = {
     ...defaults,
     wanted: {
@@ -183,7 +188,7 @@ function settingsFrom(
     unit,
     failing: failing ?? defaults.failing,
     levels: levelOf,
-    limits: limitsFrom(limits, rules, failAt),
+    limits: limitsFrom(withContractLimits(limits, written, failAt), rules, failAt),
   };
   for (const rule of rules) {
     const { warn, error } = limitsOf(settings, rule);
@@ -212,6 +217,30 @@ export function namesFrom(
   const pattern = { text, parts, sides: { left, right }, digits };
   const lost = whySideIsLost(pattern);
   return lost === null ? pattern : fail('pattern', `"names" > "pattern" ${lost}`);
+}
+
+/** The rule that tells of more influences than allowed, by default as a note. */
+const BUDGET = 'skin.budget';
+
+/** Limits together with those that the contract sets. */
+function withContractLimits(
+  limits: NonNullable<StandardFile['limits']>,
+  contract: WrittenContract,
+  failAt: HouseFile['failAt'],
+): NonNullable<StandardFile['limits']> {
+  const all = { ...limits };
+  for (const one of CONTRACT_LIMITS) {
+    const { key, rule, limit } = one;
+    const value = contractLimit(contract, one);
+    if (value === undefined) continue;
+    if (limits[rule]?.[limit] !== undefined)
+      failAt(
+        ['contract', 'joints', key],
+        `"contract" > "joints" > "${key}" and "limits" > "${rule}" > "${limit}" are one limit; remove one of them`,
+      );
+    all[rule] = { ...all[rule], [limit]: value };
+  }
+  return all;
 }
 
 function axisFrom(name: string | undefined): Axis | null {

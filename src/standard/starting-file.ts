@@ -1,6 +1,7 @@
 import { schemaLine } from '../house/schema-line.js';
 import type { Rule } from '../kit/rule.js';
 import { PLAIN_PATTERN, SIDE_SPELLINGS } from '../measure/names/name-pattern.js';
+import { CONTRACT_LIMITS } from './contract-limits.js';
 import { DEFAULT_POINTS } from './standard-schema.js';
 
 /**
@@ -10,9 +11,10 @@ import { DEFAULT_POINTS } from './standard-schema.js';
 export function startingStandard(rules: readonly Rule[]): string {
   const points = Object.entries(DEFAULT_POINTS).map(([family, worth]) => `"${family}": ${worth}`);
   const limits = rules.flatMap((rule) => {
-    const each = Object.entries(rule.limits).map(
-      ([name, spec]) => `"${name}": "${spec.default} ${spec.unit}"`,
+    const own = Object.entries(rule.limits).filter(
+      ([name]) => !CONTRACT_LIMITS.some((one) => one.rule === rule.id && one.limit === name),
     );
+    const each = own.map(([name, spec]) => `"${name}": "${spec.default} ${spec.unit}"`);
     return each.length === 0 ? [] : [`    // "${rule.id}": { ${each.join(', ')} },\n`];
   });
   return `\
@@ -37,7 +39,7 @@ export function startingStandard(rules: readonly Rule[]): string {
   // "names": { "pattern": "${PLAIN_PATTERN}", "sides": "${SIDE_SPELLINGS[0]}", "digits": 1, "checked": "sides" },
 
   // What must be in a rig, and what must not; nothing of it is checked unless you write it.
-  // "contract": { "joints": { "required": ["root"], "forbidden": ["ctrl_*"], "most": 120 }, "clips": { "required": ["idle"], "names": ["*"], "rate": 30, "most": 40 }, "height": { "from": 0.5, "to": 2, "unit": "m" }, "vertical": "+Y", "facing": "+Z" },
+  // "contract": { "joints": { "required": ["root"], "forbidden": ["ctrl_*"], "most": 120, "roots": 1, "influences": 4 }, "clips": { "required": ["idle"], "names": ["*"], "rate": 30, "most": 40 }, "height": { "from": 0.5, "to": 2, "unit": "m" }, "vertical": "+Y", "facing": "+Z" },
 
   // The pose that rigs are delivered in: bind (the bind pose) or posed (another pose, on purpose).
   // "rest": "bind",
@@ -60,7 +62,8 @@ export function startingStandard(rules: readonly Rule[]): string {
   // if you give points, a family that you leave out is worth 0.
   // "points": { ${points.join(', ')} },
 
-  // Limits, as numbers or with their unit. These are the defaults.
+  // Limits, as numbers or with their unit. These are the defaults. Those of topmost joints and of
+  // influences are in the contract: "roots" and "influences".
   "limits": {
 ${limits.join('')}  }
 }

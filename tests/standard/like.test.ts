@@ -29,7 +29,12 @@ describe('a standard made from sound rigs', () => {
     expect(await verdicts(like, files)).toEqual({ [`${name}.glb`]: 'sound' });
     const { wanted, ...settings } = parseStandard(like.text, 'like.json', rules).settings;
     const { wanted: _, ...defaults } = defaultSettings(rules);
-    expect(settings).toEqual(defaults);
+    // The contract sets two limits, here to what they are by default.
+    const limits = new Map(
+      Object.entries({ 'root.single': { joints: 1 }, 'skin.budget': { influences: 4 } }),
+    );
+    const levels = new Map([['skin.budget', 'warning']]);
+    expect(settings).toEqual({ ...defaults, limits, levels });
     expect(wanted).toMatchObject({ aim: { index: 1, sign: 1 }, up: { index: 2, sign: 1 } });
     expect(wanted.names?.text).toBe('{name}{_number}{_side}');
   });
@@ -45,7 +50,7 @@ describe('a standard made from sound rigs', () => {
       names: { pattern: '{name}{_number}{_side}', sides: 'L/R', digits: 1 },
       ...{ rest: 'bind', failing: 'error', levels: {}, limits: {} },
       contract: {
-        joints: { required: ['head'], most: 48 },
+        joints: { required: ['head'], most: 48, roots: 1, influences: 4 },
         clips: { most: 2 },
         height: { from: 0.0768, to: 3.36, unit: 'm' },
       },
@@ -60,7 +65,7 @@ describe('a standard made from sound rigs', () => {
     const clips = [...cast.heron.clips, ...cast.marionette.clips].map(({ name }) => `"${name}"`);
     expect(clips).toHaveLength(3);
     expect(comments).toContain(`Clips that only some rigs have (3): ${clips.join(', ')}.`);
-    expect(comments).toContain('"most": 48 // marionette.glb');
+    expect(comments).toContain('"most": 48, // marionette.glb');
     const { contract } = asJavaScript(text) as { contract: { joints: { required: string[] } } };
     expect(contract.joints.required).toEqual(
       expect.arrayContaining(['thigh_L', 'shin_L', 'foot_L']),
@@ -260,7 +265,8 @@ const HIDDEN_BY: Readonly<Record<string, readonly string[]>> = {
 it('more influences than is usual are in the budget, though they are no error', async () => {
   const files = filesOf({ 'heron.glb': builtWith(faultNamed('crowded-neck')) });
   expect(asJavaScript((await likeOf(files)).text)).toMatchObject({
-    limits: { 'skin.budget': { influences: 5 } },
+    contract: { joints: { influences: 5 } },
+    limits: {},
   });
 });
 

@@ -1,8 +1,9 @@
 import { describe, expect, it } from 'vitest';
 import { rules } from '../../rules/index.js';
 import { limitsOf } from '../../src/check/settings.js';
-import { type StandardFile, withAbove } from '../../src/standard/merge-standards.js';
+import { withAbove } from '../../src/standard/merge-standards.js';
 import { parseStandard, type Standard } from '../../src/standard/read-standard.js';
+import type { StandardFile } from '../../src/standard/standard-file.js';
 
 /** Standards from the highest folder down, each of which takes from the one before. */
 function line(...files: readonly (object | string)[]): Standard {
@@ -68,6 +69,18 @@ describe('a standard below another', () => {
       'axis.aim': 'none',
       'name.side': 'error',
     });
+  });
+
+  it('has the number of a contract before the limit above that is the same, and the other way', () => {
+    const [limits, contract] = [
+      { limits: { 'skin.budget': { influences: 8, joints: 60 } } },
+      { contract: { joints: { influences: 4, most: 9 } } },
+    ];
+    const budget = { joints: 60, influences: 4 };
+    expect(line(limits, contract).settings.limits.get('skin.budget')).toEqual(budget);
+    const other = line(contract, limits).settings;
+    expect(other.limits.get('skin.budget')).toEqual({ ...budget, influences: 8 });
+    expect(other.wanted.contract).toEqual({ joints: { most: 9 } });
   });
 
   it('takes nothing when it stands alone, and leaves that to those below it', () => {

@@ -2,6 +2,7 @@ import { schemaLine } from '../../house/schema-line.js';
 import { significant } from '../../kit/figures.js';
 import type { Rule } from '../../kit/rule.js';
 import { counted } from '../../report/finding-words.js';
+import { CONTRACT_LIMITS } from '../contract-limits.js';
 import { groupWords, rigList } from './agreement.js';
 import { type ContractFacts, contractOf, sizeWords } from './contract.js';
 import { type Conventions, EXAMPLES, type House, notAsked, type Refused } from './house.js';
@@ -55,7 +56,7 @@ export function likeText(draft: LikeDraft, rules: readonly Rule[]): string {
       '',
       ...limitLines(draft, rules),
       '',
-      ...contractOf(contract),
+      ...contractOf(contract, draft.loosening, rules),
     ]),
     '}',
   ].join('\n')}\n`;
@@ -132,7 +133,10 @@ function levelLines({ loosening: { levels } }: LikeDraft): string[] {
 
 function limitLines({ loosening: { limits }, left }: LikeDraft, rules: readonly Rule[]): string[] {
   const lines = rules.flatMap(({ id, limits: specs }) => {
-    const moved = [...(limits.get(id) ?? [])];
+    // What a contract has a key for is written there.
+    const moved = [...(limits.get(id) ?? [])].filter(
+      ([name]) => !CONTRACT_LIMITS.some(({ rule, limit }) => rule === id && limit === name),
+    );
     if (moved.length === 0) return [];
     const why = moved.map(
       ([name, { measured, rig, unit }]) =>
