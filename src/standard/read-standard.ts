@@ -179,6 +179,7 @@ function settingsFrom(
     wanted: {
       aim,
       up,
+      ...(conventions.mirror && { mirror: conventions.mirror }),
       ...(pattern && { names: pattern }),
       ...(rest === 'posed' && { rest }),
       ...(contract && { contract }),

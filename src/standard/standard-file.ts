@@ -1,5 +1,6 @@
 import type { Level } from '../kit/finding.js';
 import type { LengthUnit } from '../measure/length-units.js';
+import type { MirrorScheme } from '../measure/mirror-schemes.js';
 import type { WrittenContract } from './read-contract.js';
 
 /** A standard file once it has been found to fit its schema. */
@@ -10,6 +11,7 @@ export interface StandardFile {
   readonly conventions?: {
     readonly aim?: string;
     readonly up?: string;
+    readonly mirror?: MirrorScheme;
     readonly unit?: LengthUnit;
   };
   readonly names?: {

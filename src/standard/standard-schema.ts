@@ -3,6 +3,7 @@ import { LEVELS, type Unit } from '../kit/finding.js';
 import type { LimitSpec, Rule } from '../kit/rule.js';
 import { ALL_AXES, axisName } from '../measure/facts.js';
 import { LENGTH_UNITS } from '../measure/length-units.js';
+import { MIRROR_SCHEMES, SCHEME_WORDS } from '../measure/mirror-schemes.js';
 import { LONGEST_PATTERN, PLAIN_PATTERN, SIDE_SPELLINGS } from '../measure/names/name-pattern.js';
 import { contractSchema } from './contract-schema.js';
 
@@ -68,6 +69,10 @@ export function standardSchema(rules: readonly Rule[]): JsonSchema {
         {
           aim: axis('Local axis that points along the bone to the next joint.'),
           up: axis('Second axis of the frame; points up on a level midline.'),
+          mirror: {
+            enum: MIRROR_SCHEMES,
+            description: `How the frames of right joints follow from left ones. ${MIRROR_SCHEMES.map((scheme) => `${scheme}: ${SCHEME_WORDS[scheme]}`).join('; ')}.`,
+          },
           unit: {
             enum: LENGTH_UNITS,
             description: 'What one unit of length in an asset is. Default m.',

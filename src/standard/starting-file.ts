@@ -1,5 +1,6 @@
 import { schemaLine } from '../house/schema-line.js';
 import type { Rule } from '../kit/rule.js';
+import { MIRROR_SCHEMES } from '../measure/mirror-schemes.js';
 import { PLAIN_PATTERN, SIDE_SPELLINGS } from '../measure/names/name-pattern.js';
 import { CONTRACT_LIMITS } from './contract-limits.js';
 import { DEFAULT_POINTS } from './standard-schema.js';
@@ -32,6 +33,7 @@ export function startingStandard(rules: readonly Rule[]): string {
   "conventions": {
     // "aim": "+X", // points along the bone: +X -X +Y -Y +Z -Z
     // "up": "+Y", // second axis of the frame; points up on a level spine
+    // "mirror": "behaviour", // how right frames follow left ones: ${MIRROR_SCHEMES.join(', ')}
     // "unit": "m" // one unit of length in an asset: m cm mm in ft
   },
 

@@ -46,7 +46,7 @@ describe('a standard made from sound rigs', () => {
     expect(new Set(Object.values(await verdicts(like, files)))).toEqual(new Set(['sound']));
     expect(asJavaScript(like.text)).toEqual({
       alone: true,
-      conventions: { aim: '+Y', up: '+Z', unit: 'm' },
+      conventions: { aim: '+Y', up: '+Z', mirror: 'side reversed', unit: 'm' },
       names: { pattern: '{name}{_number}{_side}', sides: 'L/R', digits: 1 },
       ...{ rest: 'bind', failing: 'error', levels: {}, limits: {} },
       contract: {
@@ -71,7 +71,7 @@ describe('a standard made from sound rigs', () => {
       expect.arrayContaining(['thigh_L', 'shin_L', 'foot_L']),
     );
     expect(contract.joints.required).not.toContain('beak_tip');
-    expect(comments).toContain('side reversed in heron.glb, marionette.glb');
+    expect(comments).toContain('the right frame is the mirrored left frame with its third axis');
     expect(comments).toMatch(
       /Sizes of the rigs: 1\.75 \(heron\.glb\) to 2(\.\d+)? \(marionette\.glb\)/,
     );
@@ -86,8 +86,12 @@ describe('a standard made from sound rigs', () => {
         filesOf({ heron: build('heron', { convention }) }),
       );
       const { conventions } = asJavaScript(text) as { conventions: Record<string, string> };
-      expect(conventions).toMatchObject({ aim: convention.aim, up: convention.up });
-      expect(text).toContain(`${SCHEMES[convention.mirror]} in heron`);
+      expect(conventions).toMatchObject({
+        mirror: SCHEMES[convention.mirror],
+        aim: convention.aim,
+        up: convention.up,
+      });
+
       expect(disagreements).toEqual([]);
     },
   );
@@ -337,4 +341,29 @@ it('several rigs of one file are told apart by their names', async () => {
   expect(like.text.replace(/\n *\/\/ {2,}/g, ' ')).toContain(
     'read off 2 rigs: troupe.glb "rod 1", troupe.glb "rod 1[2]".',
   );
+});
+
+describe('how frames mirror', () => {
+  const byUp = { convention: { aim: '+Y', up: '+Z', mirror: 'negate-up' } } as const;
+
+  it('is asked for by the comment that says what it means', async () => {
+    const { text } = await likeOf(filesOf({ 'mule.glb': build('mule', byUp) }));
+    expect(text).toContain(
+      '// Of a pair, the right frame is the mirrored left frame with its up axis reversed.\n    "mirror": "up reversed",',
+    );
+  });
+
+  it('is left out where rigs differ, with the rigs, and where none has pairs', async () => {
+    const both = await likeOf(
+      filesOf({ 'heron.glb': build('heron'), 'mule.glb': build('mule', byUp) }),
+    );
+    expect(wantedIn(both.text).mirror).toBeUndefined();
+    const said = 'side reversed in heron.glb; up reversed in mule.glb';
+    expect(both.text.replace(/\n *\/\/ {2,}/g, ' ')).toContain(
+      `"mirror" is left out: the rigs have no scheme in common, ${said}.`,
+    );
+    expect(both.disagreements).toContain(
+      `the rigs differ in how right frames mirror left ones: ${said}`,
+    );
+  });
 });

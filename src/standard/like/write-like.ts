@@ -1,11 +1,19 @@
 import { schemaLine } from '../../house/schema-line.js';
 import { significant } from '../../kit/figures.js';
 import type { Rule } from '../../kit/rule.js';
+import { SCHEME_WORDS } from '../../measure/mirror-schemes.js';
 import { counted } from '../../report/finding-words.js';
 import { CONTRACT_LIMITS } from '../contract-limits.js';
 import { groupWords, rigList } from './agreement.js';
 import { type ContractFacts, contractOf, sizeWords } from './contract.js';
-import { type Conventions, EXAMPLES, type House, notAsked, type Refused } from './house.js';
+import {
+  type Conventions,
+  EXAMPLES,
+  type House,
+  mirrorOf,
+  notAsked,
+  type Refused,
+} from './house.js';
 import { isCounted, type Loosening, type Moved } from './loosening.js';
 import { commentLines, quotedList } from './words.js';
 
@@ -77,15 +85,25 @@ function conventionLines({ house, conventions, refused, contract }: LikeDraft): 
     '"conventions": {',
     ...inner([
       ...axes,
+      ...mirrorLines(house),
       ...commentLines(
         `Lengths are in metres, as glTF 2.0 has them (3.4). Sizes of the rigs: ${sizes}. If they are in another unit, write it: m cm mm in ft.`,
       ),
       '"unit": "m",',
     ]),
     '},',
-    ...commentLines(
-      `Mirrored frames, which no key asks for: ${groupWords(house.mirror) || 'no pairs to tell'}.`,
-    ),
+  ];
+}
+
+function mirrorLines({ mirror }: House): string[] {
+  const scheme = mirrorOf(mirror);
+  if (scheme === null)
+    return commentLines(
+      `"mirror" is left out: ${mirror.groups.length === 0 ? 'no rig has pairs that show how frames mirror' : `the rigs have no scheme in common, ${groupWords(mirror)}`}.`,
+    );
+  return [
+    ...commentLines(`Of a pair, the right frame is ${SCHEME_WORDS[scheme]}.`),
+    `"mirror": "${scheme}",`,
   ];
 }
 
