@@ -87,11 +87,10 @@ export function parseStandard(
     return failSchema(validate.errors ?? [], (error) => faultWords(error, schema, own));
   const above = own.alone === true ? null : findAbove();
   const written = above === null ? own : withAbove(own, above.written);
-  const failIn = above === null ? failAt : failingBelow(file, above);
-  const { points = null } = written;
+  const failIn =
+    above === null ? failAt : failingBelow(file, above, () => judgedFrom(own, rules, failAt));
+  const { settings, points } = judgedFrom(written, rules, failIn);
   const { without = [] } = own;
-  const settings = settingsFrom(written, rules, failIn);
-  if (points !== null) refusePoints(points, settings, failIn);
   without.forEach((pattern, at) => {
     if (/^([\\/]|[A-Za-z]:)/.test(pattern))
       failAt(
@@ -141,6 +140,18 @@ function refusePoints(
   }
   if (Object.values(points).every((worth) => worth === 0))
     failAt(['points'], '"points" gives no family a number above 0, so no points can be earned');
+}
+
+/** What assets are judged by. */
+function judgedFrom(
+  written: StandardFile,
+  rules: readonly Rule[],
+  failAt: HouseFile['failAt'],
+): Pick<Standard, 'settings' | 'points'> {
+  const { points = null } = written;
+  const settings = settingsFrom(written, rules, failAt);
+  if (points !== null) refusePoints(points, settings, failAt);
+  return { settings, points };
 }
 
 function settingsFrom(

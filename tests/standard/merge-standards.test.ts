@@ -134,8 +134,33 @@ describe('a fault of a standard below another', () => {
     expect(() =>
       line({ conventions: { up: '+X' } }, '{\n  "conventions": { "aim": "-X" }\n}'),
     ).toThrow(
-      'the standard 1/trysquare.json is wrong at line 2, column 18: up cannot lie on the same axis as aim (-X) ("conventions" > "up" is from 0/trysquare.json; write it here too, or write "alone": true to take nothing from there)',
+      'the standard 1/trysquare.json is wrong at line 2, column 18: up cannot lie on the same axis as aim (-X) ("conventions" > "up" is taken from 0/trysquare.json; write it here, too, or take nothing with "alone": true)',
     );
+    expect(() =>
+      line({ conventions: { aim: '-X' } }, '{\n  "conventions": { "up": "+X" }\n}'),
+    ).toThrow(
+      'the standard 1/trysquare.json is wrong at line 2, column 26: up cannot lie on the same axis as aim (-X) (with what this file takes from 0/trysquare.json; "alone": true takes nothing)',
+    );
+  });
+
+  it('is told of one file alone where those above have no part in it', () => {
+    const near = { limits: { 'axis.aim': { warn: '3 grads' } } };
+    expect(() => line({ limits: { 'axis.aim': { error: 80 } } }, near)).toThrow(
+      /^the standard 1\/trysquare\.json is wrong .*: the unit "grads" is unknown here\..*°\.$/,
+    );
+  });
+
+  it('of points is told as that of a single file is', () => {
+    const house = { points: { axis: 20 } };
+    expect(() => line(house, { points: { axis: 0.25 } })).toThrow(/more than one decimal$/);
+    // Only together do they have no point to earn.
+    expect(() => line({ points: { axis: 5, rest: 0 } }, { points: { axis: 0 } })).toThrow(
+      /no points can be earned$/,
+    );
+    expect(line({ points: { axis: 5 } }, { points: { rest: 0 } }).points).toEqual({
+      axis: 5,
+      rest: 0,
+    });
   });
 
   it('is none where only what is above makes it right', () => {
