@@ -99,6 +99,21 @@ describe('standards above an asset', () => {
     expect(named.report.standardAbove).toBeUndefined();
   });
 
+  it('ask for what --only leaves, each for its own assets', async () => {
+    const cwd = house({ deep: { contract: { joints: { most: 9 } } } });
+    const { report, code } = await checked(cwd, '.', '--only', 'house');
+    expect([report.assets.map(levels), code]).toEqual([
+      ['heron.glb: ', 'stage/deep/heron.glb: house.joints warning', 'stage/heron.glb: '],
+      0,
+    ]);
+    const none = await runCli(['check', 'heron.glb', '--only', 'house', '-o', 'r.json'], { cwd });
+    expect([none.code, none.stderr]).toEqual([
+      2,
+      expect.stringContaining('no standard asks for the rules that --only leaves'),
+    ]);
+    expect(() => readFileSync(join(cwd, 'r.json'))).toThrow('ENOENT');
+  });
+
   it('are read once each, however many assets lie below', async () => {
     const more = Object.fromEntries(
       ['a', 'b', 'c', 'd'].map((name) => [`stage/deep/${name}.glb`, 'cut off']),

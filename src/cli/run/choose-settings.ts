@@ -88,7 +88,9 @@ export async function chooseSettings(
     comparison,
   );
   const { approved = [], points = null, shown = null } = standard ?? {};
-  refuseUnasked(settings, { ...comparison, approved, standard: shown, flags });
+  // Where folders have standards of their own, one of those may ask: `findHeldTo` knows them.
+  if (lines === null || comparison.onlyFit === true)
+    refuseUnasked([{ settings, approved }], shown, flags, comparison);
   const above = standard === null ? [] : namesAbove(standard);
   const without = standard === null ? [] : leftOutBy(standard);
   return { settings, standard: shown, above, path, approved, points, without, lines, known };
@@ -143,22 +145,25 @@ function changed(
   };
 }
 
-/** Refuses a run whose rules are all about what nothing asks for: it would find all sound. Throws UsageError. */
-function refuseUnasked(
-  { rules: chosen, wanted }: Settings,
-  {
-    approved,
-    standard,
-    flags: { only },
-    compared = null,
-    approvedNamed = compared !== null,
-  }: Comparison & Pick<ChosenSettings, 'approved' | 'standard'> & { readonly flags: SettingsFlags },
+/**
+ * Refuses a run whose rules are all about what nothing asks for: it would find all sound. Throws UsageError.
+ *
+ * @param held What its assets are held to.
+ * @param standard The standard of the run.
+ */
+export function refuseUnasked(
+  held: readonly Pick<ChosenSettings, 'settings' | 'approved'>[],
+  standard: string | null,
+  { only }: SettingsFlags,
+  { compared = null, approvedNamed = compared !== null }: Comparison,
 ): void {
-  if (!approvedNamed && approved.length === 0 && chosen.every((rule) => rule.onApproved))
+  const chosen = held[0]?.settings.rules ?? [];
+  const isApproved = approvedNamed || held.some(({ approved }) => approved.length > 0);
+  if (!isApproved && chosen.every((rule) => rule.onApproved))
     throw new UsageError(
       `${only?.join(', ')} needs an approved rig: use "trysquare compare APPROVED CANDIDATE", or name approved rigs in a standard`,
     );
-  if (!chosen.some((rule) => rule.isAsked(wanted)))
+  if (!held.some(({ settings }) => chosen.some((rule) => rule.isAsked(settings.wanted))))
     throw new UsageError(
       `no standard asks for the rules that --only leaves (${chosen.map(({ id }) => id).join(', ')}); write what you ask for under "contract" in ${standard === null ? 'a standard' : `the standard ${standard}`}`,
     );

@@ -8,6 +8,7 @@ import {
   type Comparison,
   changedAlike,
   chooseSettings,
+  refuseUnasked,
   type SettingsFlags,
 } from './choose-settings.js';
 import { namesAbove } from './standard-lines.js';
@@ -39,6 +40,7 @@ export async function findHeldTo(
   chosen: ChosenSettings,
   flags: SettingsFlags,
   io: Io,
+  comparison: Comparison = {},
 ): Promise<HeldToOf> {
   const { settings: settingsOfRun, approved: approvedOfRun, lines } = chosen;
   const ofRun: HeldTo = {
@@ -66,6 +68,7 @@ export async function findHeldTo(
     };
     held.set(file, { settings, standard, approved: read.approved, ran: idsOf(settings) });
   }
+  refuseUnasked([...held.values()], chosen.standard, flags, comparison);
   return (path) =>
     held.get(path === '-' ? null : lines.nearest(dirname(resolve(io.cwd, path)))) ?? ofRun;
 }
@@ -78,7 +81,7 @@ export async function chooseFor(
   comparison: Comparison = {},
 ): Promise<HeldTo> {
   const chosen = await chooseSettings(flags, io, comparison);
-  return (await findHeldTo([path], chosen, flags, io))(path);
+  return (await findHeldTo([path], chosen, flags, io, comparison))(path);
 }
 
 export function idsOf(settings: Settings): string[] {
