@@ -2,8 +2,6 @@ import { dirname } from 'node:path';
 import { Ajv } from 'ajv';
 import { defaultSettings, limitsOf, type Settings } from '../check/settings.js';
 import { brief, type HouseFile, parseHouseText, readHouseText } from '../house/house-file.js';
-import { didYouMean } from '../house/nearest.js';
-import type { Unit } from '../kit/finding.js';
 import type { Rule } from '../kit/rule.js';
 import { ALL_AXES, type Axis, axisName } from '../measure/facts.js';
 import {
@@ -14,13 +12,13 @@ import {
   whySideIsLost,
 } from '../measure/names/name-pattern.js';
 import { type ApprovedPattern, approvedPatterns } from './approved-patterns.js';
-import { CONTRACT_LIMITS, contractLimit } from './contract-limits.js';
 import { failingBelow } from './failing-below.js';
 import { faultWords } from './fault-words.js';
 import { withAbove } from './merge-standards.js';
-import { contractFrom, type WrittenContract } from './read-contract.js';
+import { contractFrom } from './read-contract.js';
+import { limitsFrom } from './read-limits.js';
 import type { StandardFile } from './standard-file.js';
-import { MOST_LIMIT, standardSchema, unitSpellings } from './standard-schema.js';
+import { standardSchema } from './standard-schema.js';
 
 /** Bytes of a standard: every setting there is fits many times over. */
 const LONGEST = 1 << 20;
@@ -200,7 +198,7 @@ function settingsFrom(
     unit,
     failing: failing ?? defaults.failing,
     levels: levelOf,
-    limits: limitsFrom(withContractLimits(limits, written, failAt), rules, failAt),
+    limits: limitsFrom(limits, written, rules, failAt),
   };
   for (const rule of rules) {
     const { warn, error } = limitsOf(settings, rule);
@@ -234,61 +232,6 @@ export function namesFrom(
 /** The rule that tells of more influences than allowed, by default as a note. */
 const BUDGET = 'skin.budget';
 
-/** Limits together with those that the contract sets. */
-function withContractLimits(
-  limits: NonNullable<StandardFile['limits']>,
-  contract: WrittenContract,
-  failAt: HouseFile['failAt'],
-): NonNullable<StandardFile['limits']> {
-  const all = { ...limits };
-  for (const one of CONTRACT_LIMITS) {
-    const { key, rule, limit } = one;
-    const value = contractLimit(contract, one);
-    if (value === undefined) continue;
-    if (limits[rule]?.[limit] !== undefined)
-      failAt(
-        ['contract', 'joints', key],
-        `"contract" > "joints" > "${key}" and "limits" > "${rule}" > "${limit}" are one limit; remove one of them`,
-      );
-    all[rule] = { ...all[rule], [limit]: value };
-  }
-  return all;
-}
-
 function axisFrom(name: string | undefined): Axis | null {
   return ALL_AXES.find((axis) => axisName(axis) === name) ?? null;
-}
-
-function limitsFrom(
-  written: NonNullable<StandardFile['limits']>,
-  rules: readonly Rule[],
-  failAt: HouseFile['failAt'],
-): Settings['limits'] {
-  return new Map(
-    Object.entries(written).map(([id, values]) => {
-      const specs = rules.find((rule) => rule.id === id)?.limits ?? {};
-      const limits = Object.entries(values).map(([name, value]) => {
-        const fail = (message: string): never => failAt(['limits', id, name], message);
-        return [name, limitFrom(value, specs[name]?.unit ?? 'times', fail)] as const;
-      });
-      return [id, Object.fromEntries(limits)];
-    }),
-  );
-}
-
-function limitFrom(written: number | string, unit: Unit, fail: (message: string) => never): number {
-  if (typeof written === 'number') return written;
-  const shown = `"${brief(written)}"`;
-  if (/^\s*\d+,\d/.test(written)) return fail(`${shown}: use a point for decimals`);
-  const match = /^(\d+(?:\.\d+)?(?:e[+-]?\d+)?) *(\D{0,40})$/i.exec(written.trim());
-  if (match === null) return fail(`${shown} is not a number with a unit, such as "5 ${unit}"`);
-  const [, number, given = ''] = match;
-  const spellings = unitSpellings(unit);
-  if (given !== '' && !spellings.includes(given))
-    return fail(
-      `the unit "${given}" is unknown here.${didYouMean(given, spellings)} Known: ${spellings.join(', ')}.`,
-    );
-  return Number(number) <= MOST_LIMIT
-    ? Number(number)
-    : fail(`${shown} is above ${MOST_LIMIT} ${unit}; write a smaller number`);
 }
