@@ -250,6 +250,10 @@ export const assetSchema = record(
       'The standard that is nearest to it; absent where that is the one of the run.',
       {
         path: text('Its path from the folder of the run, with forward slashes.'),
+        above: list(
+          text('Path of a standard in a folder above.'),
+          'Those that it takes from, the nearest first; absent where there are none.',
+        ),
         failing: oneOf(
           [...LEVELS, 'never'],
           'Findings at this level or above make this asset unsound, instead of that of the report.',
@@ -257,6 +261,7 @@ export const assetSchema = record(
         unit: text('Unit that lengths of this asset are given in, instead of that of the report.'),
         settings: text('Digest of all that decides what is found in it, in hexadecimal.'),
       },
+      ['above'],
     ),
     verdict: oneOf(VERDICTS, 'The verdict.'),
     approved: text(
@@ -355,6 +360,10 @@ export const reportSchema = {
         'Findings at this level or above make an asset unsound.',
       ),
       standard: textOrNull('The standard file used, as given; null when none was.'),
+      standardAbove: list(
+        text('Path of a standard in a folder above.'),
+        'Those that it takes from, the nearest first; absent where there are none.',
+      ),
       unit: text('Unit that lengths are given in.'),
       families: list(text('A family of rules that ran.'), 'In rule order.'),
       rules: list(
@@ -389,6 +398,6 @@ export const reportSchema = {
         'The worst verdict of the assets. It is null when no asset was checked, or when the run was stopped and all assets until then were sound.',
       ),
     },
-    ['rules', 'transforms'],
+    ['standardAbove', 'rules', 'transforms'],
   ),
 } as const;

@@ -16,6 +16,8 @@ export interface ReportHead {
   readonly failing: Level | 'never';
   /** The standard file used, as given, or null. */
   readonly standard: string | null;
+  /** Those in folders above that it takes from, the nearest first; absent where there are none. */
+  readonly standardAbove?: readonly string[];
   /** Unit that lengths are given in. */
   readonly unit: string;
   /** Families of rules that were run, in rule order. */
@@ -66,6 +68,8 @@ export type Verdict = 'sound' | 'unsound' | 'unreadable';
 export interface AssetStandard {
   /** As it would be named from the folder of the run, with forward slashes. */
   readonly path: string;
+  /** Those in folders above that it takes from, the nearest first; absent where there are none. */
+  readonly above?: readonly string[];
   /** Findings at this level or above make the asset unsound; `never` makes none so. */
   readonly failing: Level | 'never';
   /** Unit that lengths of the asset are given in. */

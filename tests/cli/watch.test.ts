@@ -140,6 +140,20 @@ describe('a watched check', () => {
     expect(await watched.end()).toBe(0);
   }, 30_000);
 
+  it('sees a standard above the folder that is watched change', async () => {
+    const cwd = tempFolder({
+      'house/trysquare.json': '{ "failing": "never" }',
+      'house/stage/trysquare.json': '{}',
+      'house/stage/heron.glb': faulty,
+      'sub/note.txt': '',
+    });
+    const watched = new Watched(join(cwd, 'sub'), '../house/stage');
+    await watched.until('watching', 'heard');
+    writeFileSync(join(cwd, 'house/trysquare.json'), '{}');
+    await watched.until('../house/stage/heron.glb: unsound; 0 mended, 0 new, 1 as before.');
+    expect(await watched.end()).toBe(1);
+  }, 30_000);
+
   it('ends with the code of the last state, and a folder without assets is no file', async () => {
     const cwd = tempFolder({ 'note.txt': '' });
     const watched = new Watched(cwd, '.');

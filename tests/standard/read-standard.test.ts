@@ -24,11 +24,12 @@ describe('a standard', () => {
     const text = startingStandard(rules)
       .replace(/^ *\/\/ (?!")[^\n]*\n/gm, '')
       .replace(/\/\/ (?=")/g, '')
-      .replace(/("[^"]*")( \/\/[^\n]*)?\n(?= *"(unit|up)")/g, '$1,\n');
+      .replace(/("[^"]*")( \/\/[^\n]*)?\n(?= *"(unit|up|mirror)")/g, '$1,\n');
     const settings = parse(text);
     expect(settings.wanted).toEqual({
       aim: { index: 0, sign: 1 },
       up: { index: 1, sign: 1 },
+      mirror: 'behaviour',
       names: parse('{ "names": {} }').wanted.names,
       contract: expect.objectContaining({ facing: { index: 2, sign: 1 } }),
     });

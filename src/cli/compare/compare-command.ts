@@ -36,7 +36,9 @@ export async function runCompare(
   const started = await startEarly(paths, flags, io);
   try {
     if (library.length > 0) await tellIdleClips(task, io);
-    const found = await findAssets(paths, io.cwd, leftOut(flags.without, io.cwd, chosen.without));
+    // One standard holds for all candidates, so what others in their folders leave out does not count.
+    const without = [...leftOut(flags.without, io.cwd), ...chosen.without];
+    const found = await findAssets(paths, io.cwd, without);
     if (found.some(({ kind }) => kind === 'stdin'))
       throw new UsageError('standard input cannot be compared; name files or folders');
     refuseAssets(targets, [...found, { kind: 'file', path: task.path, shown: task.name }]);

@@ -95,8 +95,8 @@ export async function compareByStandard(
     const pattern = patternOf(asset);
     if (asset.kind !== 'file' || pattern === null || tasks.has(pattern.path)) continue;
     const files = { path: pattern.path, name: slashes(relative(cwd, pattern.path)), clips: [] };
-    const standard = visible(heldToOf(asset.path).standardName ?? '');
-    tasks.set(pattern.path, await openApproved(files, `the standard ${standard}`));
+    const by = `the standard ${visible(pattern.standard)}`;
+    tasks.set(pattern.path, await openApproved(files, by));
   }
   if (tasks.size === 0) return { compared: null, approvedOf: () => null };
   const digests = [...tasks.values()].map(({ digest }) => digest).sort();
