@@ -5,7 +5,7 @@
 export type MirrorScheme = (typeof MIRROR_SCHEMES)[number];
 /** All schemes, in the order in which the first of equals is taken. */
 export const MIRROR_SCHEMES = [
-  'behaviour',
+  'all reversed',
   'side reversed',
   'up reversed',
   'aim reversed',
@@ -14,7 +14,7 @@ export const MIRROR_SCHEMES = [
 
 /** What each makes of the frame of a left joint, for people: `the right frame is ...`. */
 export const SCHEME_WORDS: Readonly<Record<MirrorScheme, string>> = {
-  behaviour: 'the mirrored left frame with all three axes reversed',
+  'all reversed': 'the mirrored left frame with all three axes reversed',
   'side reversed': 'the mirrored left frame with its third axis (neither aim nor up) reversed',
   'up reversed': 'the mirrored left frame with its up axis reversed',
   'aim reversed': 'the mirrored left frame with its aim axis reversed',

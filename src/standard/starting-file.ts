@@ -33,7 +33,7 @@ export function startingStandard(rules: readonly Rule[]): string {
   "conventions": {
     // "aim": "+X", // points along the bone: +X -X +Y -Y +Z -Z
     // "up": "+Y", // second axis of the frame; points up on a level spine
-    // "mirror": "behaviour", // how right frames follow left ones: ${MIRROR_SCHEMES.join(', ')}
+    // "mirror": "all reversed", // how right frames follow left ones: ${MIRROR_SCHEMES.join(', ')}
     // "unit": "m" // one unit of length in an asset: m cm mm in ft
   },
 

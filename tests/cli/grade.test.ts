@@ -307,7 +307,7 @@ describe('near copies', () => {
     const bent = { faults: [faultNamed('bent-elbow')] };
     const other = {
       unitScale: 100,
-      convention: { aim: '+X', up: '+Y', mirror: 'behaviour' },
+      convention: { aim: '+X', up: '+Y', mirror: 'negate-all' },
     } as const;
     const cwd = tempFolder({
       'class/submission-01.glb': buildGlb('marionette'),

@@ -34,8 +34,8 @@ it.each([
   // Turned about the bones.
   ['negate-side', 'up reversed', []],
   // The aim axis would have to point the other way, against the bones: that is another convention.
-  ['negate-side', 'behaviour', ['axis.mirror']],
-  ['behaviour', 'side reversed', ['axis.mirror']],
+  ['negate-side', 'all reversed', ['axis.mirror']],
+  ['negate-all', 'side reversed', ['axis.mirror']],
 ] as const)('a rig that was built by %s and is to be %s gets no other fault', async (...row) => {
   const [from, to, remaining] = row;
   const { found, left, offending } = await mended(built(from), to);

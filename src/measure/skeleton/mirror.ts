@@ -161,7 +161,7 @@ function missOf(facts: Facts, left: number, right: number): MirroredPair['miss']
   };
   const [a, u, s] = [cosine(aim), cosine(up), cosine(3 - aim - up)];
   return {
-    behaviour: angleOfTrace(-a - u - s),
+    'all reversed': angleOfTrace(-a - u - s),
     'aim reversed': angleOfTrace(-a + u + s),
     'up reversed': angleOfTrace(a - u + s),
     'side reversed': angleOfTrace(a + u - s),

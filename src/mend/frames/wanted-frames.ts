@@ -122,7 +122,7 @@ function mirroredFrame(facts: Facts, left: number, frame: Frame, scheme: MirrorS
   const turned = { 'aim reversed': aim, 'up reversed': up, 'side reversed': 3 - aim - up };
   const mirroredAxis = (axis: 0 | 1 | 2): Vec3 => {
     const [x, y, z] = frame[axis];
-    const isReversed = scheme === 'behaviour' || turned[scheme] === axis;
+    const isReversed = scheme === 'all reversed' || turned[scheme] === axis;
     return scale([-x, y, z], isReversed ? -1 : 1);
   };
   return [mirroredAxis(0), mirroredAxis(1), mirroredAxis(2)];

@@ -22,7 +22,7 @@ const told = async (glb: Uint8Array, scheme: MirrorScheme) =>
 
 /** What the fixture kit calls the schemes that it builds by. */
 const BUILT: Readonly<Record<Exclude<MirrorScheme, 'copied'>, Convention['mirror']>> = {
-  behaviour: 'behaviour',
+  'all reversed': 'negate-all',
   'aim reversed': 'negate-aim',
   'up reversed': 'negate-up',
   'side reversed': 'negate-side',
@@ -43,11 +43,11 @@ describe('a rig whose right frames follow another scheme than the standard asks 
     });
 
   it('is told with the angle between the two schemes, and what the right frame is to be', async () => {
-    // Aim and up of the heron are +Y and +Z: behaviour reverses both of them besides the side.
-    const [finding] = await told(buildGlb('heron'), 'behaviour');
+    // Aim and up of the heron are +Y and +Z: this one reverses both of them besides the side.
+    const [finding] = await told(buildGlb('heron'), 'all reversed');
     expect(finding?.measured).toBeCloseTo(180, 3);
     expect(finding?.message).toMatch(
-      /are 180° off the mirror scheme that the standard asks for, behaviour \(limit 10°\)/,
+      /are 180° off the mirror scheme that the standard asks for, all reversed \(limit 10°\)/,
     );
     expect(finding?.remedy).toContain(
       'by the scheme of the standard: the right frame is the mirrored left frame with all three axes reversed.',
