@@ -25,6 +25,9 @@ const SAME = 1e-5;
 /** `--approved` where a page sets none. */
 const PURPLE = [0x7d, 0x35, 0xa8];
 
+/** Thin dashes are counted by their pixels, of which a smaller picture has too few. CSS pixels. */
+const WINDOW = { width: 1280, height: 720 };
+
 const ALL: PixelBox = { left: 0, top: 0, right: Infinity, bottom: Infinity };
 
 const axe = readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8');
@@ -54,7 +57,7 @@ describe.skipIf(browserPath === null)('beside the approved rig', { timeout: 30_0
   const open = async (before: (source: PageSource) => PageSource = (source) => source) => {
     const approved = await approvedOf(approvedBytes);
     const source = before(await makePageData(deliveredBytes, 'heron.glb', approved));
-    const page = await browser.page({ reducedMotion: 'reduce' });
+    const page = await browser.page({ reducedMotion: 'reduce', viewport: WINDOW });
     const opened = await openPage(page, folder, viewerPage(source, script));
     const [rig] = source.scene.rigs;
     if (rig === undefined) throw new Error('the asset has a rig');
