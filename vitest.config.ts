@@ -2,6 +2,7 @@ import { readFileSync } from 'node:fs';
 import { availableParallelism } from 'node:os';
 import { globSync } from 'tinyglobby';
 import { defineConfig } from 'vitest/config';
+import { buildWhileOthersRun } from './tests/support/build-once.js';
 
 const here = new URL('.', import.meta.url);
 
@@ -14,7 +15,7 @@ const REPLACES = /\bvi\.(?:mock|doMock|stubGlobal|stubEnv)\(/;
 type Kind = 'pure' | 'replacing' | 'outside';
 
 /** Test files by what they hold, so that no list of them has to be kept. */
-const files = globSync('tests/**/*.test.ts', { cwd: here }).map((file) => ({
+const files = globSync('tests/**/*.test.ts', { cwd: here, absolute: true }).map((file) => ({
   file,
   kind: kindOf(file),
 }));
@@ -22,10 +23,13 @@ const ofKind = (kind: Kind): string[] =>
   files.filter((one) => one.kind === kind).map(({ file }) => file);
 
 function kindOf(file: string): Kind {
-  const text = readFileSync(new URL(file, here), 'utf8');
+  const text = readFileSync(file, 'utf8');
   if (REPLACES.test(text)) return 'replacing';
   return OUTSIDE.test(text) ? 'outside' : 'pure';
 }
+
+/** `--project pure` asks for what needs no build and no browser. */
+const pureAlone = /--project[= ]pure\b/.test(process.argv.join(' '));
 
 export default defineConfig({
   test: {
@@ -33,26 +37,23 @@ export default defineConfig({
     hookTimeout: 60_000,
     // Vitest itself leaves a core free, which on two of them leaves one.
     maxWorkers: availableParallelism(),
-    // One group after the other: a process is used again only where the next file is of its project.
+    sequence: { sequencer: buildWhileOthersRun(ofKind('outside')) },
     projects: [
       {
         extends: true,
-        // Most of what each file takes alone is loading what all of them load, a third of their time.
-        test: { name: 'pure', include: ofKind('pure'), isolate: false },
+        test: {
+          // Most of what each file takes alone is loading what all of them load, a third of their time.
+          isolate: false,
+          // In two projects the second would load all of it again: a process is used again only where
+          // the next file is of its project.
+          ...(pureAlone
+            ? { name: 'pure', include: ofKind('pure') }
+            : { name: 'shared', include: [...ofKind('pure'), ...ofKind('outside')] }),
+        },
       },
       {
         extends: true,
         test: { name: 'replacing', include: ofKind('replacing'), sequence: { groupOrder: 1 } },
-      },
-      {
-        extends: true,
-        test: {
-          name: 'outside',
-          include: ofKind('outside'),
-          isolate: false,
-          globalSetup: 'tests/support/build-once.ts',
-          sequence: { groupOrder: 1 },
-        },
       },
     ],
   },

@@ -86,7 +86,10 @@ function tryModule(path, seconds) {
     thread.once('exit', () => {
       clearTimeout(timer);
       if (hasAnswered) done();
-      else fail(new Error('it ends the process that loads it'));
+      else
+        fail(
+          new Error('it ends the process that loads it, or waits for something that never comes'),
+        );
     });
   });
 }

@@ -4,6 +4,8 @@ import type { Words } from '../src/kit/words.js';
 import type { LocalScale } from '../src/measure/pose/local-scale.js';
 import type { Vec3 } from '../src/rig/vec3.js';
 
+export { worstOf } from '../src/measure/worst-of.js';
+
 /** A limit of a rule: its default, the unit, and what is compared with it, as a clause. */
 export function limit(byDefault: number, unit: Unit, tells: string): LimitSpec {
   return { default: byDefault, unit, tells };
@@ -37,13 +39,4 @@ export function sameOf(others: readonly { readonly joint: number }[], words: Wor
 /** The place of a finding about a stored scale: the joint, else the node. */
 export function scaledPlace({ joint, node }: LocalScale): Place {
   return joint === -1 ? { kind: 'node', node } : { kind: 'joint', joint };
-}
-
-/** Measures nearer than this are as good as alike: rounding must not choose. */
-const ALIKE = 1 + 1e-3;
-
-/** The one with the largest measure; the first of several that are as good as alike. */
-export function worstOf<T>(list: readonly T[], measure: (thing: T) => number): T | undefined {
-  const largest = list.reduce((most, thing) => Math.max(most, measure(thing)), -Infinity);
-  return list.find((thing) => measure(thing) * ALIKE >= largest);
 }

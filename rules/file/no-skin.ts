@@ -12,6 +12,8 @@ export const fileNoSkin = assetRule({
   remedy: 'If the asset should have a rig, export the mesh together with its joints and skin.',
   source: 'glTF 2.0, 3.7.3 Skins',
   limits: { skins: limit(1, 'skins', 'smallest number of rigs in an asset') },
+  // Who knows what the asset has to fit says what is missing, or what its clips pose in vain.
+  yieldsTo: [{ to: ['fit.missing', 'fit.clip'], on: 'rig' }],
   check(model, limits) {
     const measured = model.rigs.length;
     if (measured >= limits.skins) return judged('assets', 1, []);

@@ -1,15 +1,10 @@
 import { atJoints, judged, judgedAsOne, notApplicable } from '../../src/kit/finding.js';
 import { rule } from '../../src/kit/rule.js';
 import { MOST_CLIPS } from '../../src/measure/fit/clip-carry.js';
-import {
-  MOST_TIMES,
-  type PlayedJoint,
-  type PlayMoment,
-  played,
-} from '../../src/measure/fit/play.js';
-import type { PlayKind } from '../../src/measure/fit/play-worst.js';
+import { MOST_TIMES, played } from '../../src/measure/fit/play.js';
+import { type PlayLimits, pastLimits, worstPlayed } from '../../src/measure/fit/play-past.js';
 import { bindPose } from '../../src/measure/pose/bind-pose.js';
-import { against, limit, point, worstOf } from '../parts.js';
+import { against, limit, point } from '../parts.js';
 import { consequenceWords, type PlayDetails, playWords } from './play-words.js';
 
 /** The proof of a fit: what the clips of the house show on this rig, beside what they show on their own. */
@@ -35,13 +30,9 @@ export const fitPlay = rule({
     const { clips, list, root } = result;
     if (clips === 0)
       return notApplicable('no clip of the approved asset poses a joint that this rig has');
-    const most: Readonly<Record<PlayKind, number>> = {
-      bone: limits.angle,
-      place: limits.away,
-      skin: limits.away,
-    };
-    const short = list.flatMap((entry) => worstAt(entry, most));
-    const worst = worstOf(short, ({ share }) => share);
+    const most: PlayLimits = { bone: limits.angle, place: limits.away, skin: limits.away };
+    const short = pastLimits(list, most);
+    const worst = worstPlayed(short, most);
     if (worst === undefined) return judged('joints', list.length, []);
     const { joint, kind, moment, entry } = worst;
     const degrees = entry.bone?.value ?? 0;
@@ -69,27 +60,3 @@ export const fitPlay = rule({
   say: (finding, words) => playWords(finding, words),
   consequence: ({ details }, words) => consequenceWords(details, words),
 });
-
-interface Worst {
-  readonly entry: PlayedJoint;
-  readonly joint: number;
-  readonly kind: PlayKind;
-  readonly moment: PlayMoment;
-  /** Measured over limit; what is off at all is endlessly over a limit of 0. */
-  readonly share: number;
-}
-
-/** What numbers of 32 bits leave, whatever the limit: degrees, or % of size. */
-const ROUNDING = 1e-3;
-
-/** What is past its limit by most at one joint: the direction of its bone before its place and skin. */
-function worstAt(entry: PlayedJoint, most: Readonly<Record<PlayKind, number>>): Worst[] {
-  const past = (['bone', 'place', 'skin'] as const).flatMap((kind): Worst[] => {
-    const moment = entry[kind];
-    return moment !== null && moment.value > Math.max(ROUNDING, most[kind])
-      ? [{ entry, joint: entry.joint, kind, moment, share: moment.value / most[kind] }]
-      : [];
-  });
-  const worst = worstOf(past, ({ share }) => share);
-  return worst === undefined ? [] : [worst];
-}

@@ -16,6 +16,7 @@ export interface NamedReport {
 const ALIKE: readonly (readonly [what: string, shown: (report: Report) => string])[] = [
   ['version of trysquare', ({ tool }) => tool.version],
   ['standard', ({ standard }) => standard ?? 'none'],
+  ['standard above', ({ standardAbove }) => standardAbove?.join(', ') ?? 'none'],
   ['failing level', ({ failing }) => failing],
   ['choice of families', ({ families }) => families.join(', ')],
   ['choice of rules', ({ rules }) => rules?.join(', ') ?? 'all'],
@@ -59,12 +60,14 @@ export function joinReports(named: readonly NamedReport[]): Report {
       );
   });
   const { tool, failing, standard, unit, families, rules, settings, transforms } = first.report;
+  const { standardAbove } = first.report;
   const list = assets.map(({ asset }) => judgedAnew(asset, failing));
   const ledger = joinLedgers(named.map(({ report }) => report.ledger));
   return {
     tool,
     failing,
     standard,
+    ...(standardAbove && { standardAbove }),
     unit,
     families,
     ...(rules && { rules }),

@@ -3,7 +3,12 @@ import { AssetError } from '../asset/errors.js';
 import type { Guard } from '../asset/guard.js';
 import { checkAsset, checkAssetBytes, unreadableReport } from '../check/check-asset.js';
 import { importRules, type LoadModule } from '../check/own-rules.js';
-import { type PlainSettings, type Settings, settingsFromPlain } from '../check/settings.js';
+import {
+  limitsOfAll,
+  type PlainSettings,
+  type Settings,
+  settingsFromPlain,
+} from '../check/settings.js';
 import type { Scene } from '../draw/scene.js';
 import type { AssetPictures } from '../report/asset-pictures.js';
 import type { AssetTimes } from '../report/asset-times.js';
@@ -108,7 +113,7 @@ async function checkTask(
     ...(task.draw && {
       onModel: async (model: RigModel) => {
         const { makeScene } = await import('../draw/make-scene.js');
-        scene = guard.run(() => makeScene(model, settings.wanted, approved));
+        scene = guard.run(() => makeScene(model, settings.wanted, approved, limitsOfAll(settings)));
       },
     }),
   };

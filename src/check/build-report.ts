@@ -21,7 +21,7 @@ import { pairRigs } from './pair-rigs.js';
 import { ReportBudget } from './report-budget.js';
 import type { RigTransforms } from './report-transforms.js';
 import { guarded, RuleFaults } from './rule-faults.js';
-import { type KeptFinding, type RuleRun, runRules } from './run-rules.js';
+import { type KeptFinding, type RuleRun, runRules, settlePrecedence } from './run-rules.js';
 import { limitsOf, rulesToRun, type Settings } from './settings.js';
 import { countLevels, isUnsound } from './verdict.js';
 
@@ -101,17 +101,20 @@ function reportAsset(
   const rules = rulesToRun(settings, approved !== null).filter(
     ({ scope, alsoWithoutRig }) => scope === 'asset' || (alsoWithoutRig && model.rigs.length === 0),
   );
-  return rules.flatMap((rule) => {
+  const runs = rules.map((rule): RuleRun => {
     const outcome = watch.rule(null, rule.id, () =>
       rule.checkAsset(model, limitsOf(settings, rule), approved, settings.wanted),
     );
-    if (outcome.kind !== 'judged') return [];
-    return outcome.findings.map((finding) => {
-      const kept: KeptFinding = { rule, finding, consequences: new Set(), insteadOf: new Set() };
-      return budget.take('findings', reportFinding(null, settings, NO_WORDS, kept, outcome));
-    });
+    return { rule, outcome };
   });
+  const outcomes = new Map(runs.map(({ rule, outcome }) => [rule, outcome]));
+  // What is about the asset as a whole is about one thing, as in a rig what is about the rig.
+  return settlePrecedence(runs, NO_WORDS, NO_JOINTS).kept.map((kept) =>
+    budget.take('findings', reportFinding(null, settings, NO_WORDS, kept, outcomes.get(kept.rule))),
+  );
 }
+
+const NO_JOINTS = new Int32Array(0);
 
 // An asset rule's `say` takes no words (`assetRule`), and others have none for an asset without a rig
 // (`withoutRig`): nothing of them is ever called.
@@ -260,8 +263,15 @@ function reportRig(
       const { kind, looked, short, elsewhere = 0, things } = outcome;
       return { rule: id, kind, looked, short, elsewhere, of: things };
     }),
+    ...reportPair(facts),
   });
   return { ...report, joints };
+}
+
+function reportPair({ approved }: Facts): Pick<RigReport, 'approved'> {
+  if (approved === undefined) return {};
+  const { rig, by } = approved;
+  return { approved: rig && by && { name: rig.name, by: by.way, shared: by.shared } };
 }
 
 /** Every joint's worst bend, the worst first; null where the skin is not bent. */

@@ -20,6 +20,9 @@ const ifThere =
   (value) =>
     value === undefined || test(value);
 
+/** A report that has no room for them would lose what all other rules found. */
+const MOST_FINDINGS = 10_000;
+
 const OUTCOME: Parts = {
   things: [isText, 'text'],
   looked: [isCount, 'a whole number, 0 or more'],
@@ -68,7 +71,12 @@ export function refuseOutcome(
   else {
     refuseParts(value, OUTCOME, `its ${from} gives judged(...)`);
     // `OUTCOME` holds it to be a list.
-    for (const finding of value.findings as readonly unknown[]) refuseFinding(finding, rig, from);
+    const findings = value.findings as readonly unknown[];
+    if (findings.length > MOST_FINDINGS)
+      throw new Error(
+        `its ${from} gives ${findings.length} findings (limit ${MOST_FINDINGS}); give one finding with several places instead`,
+      );
+    for (const finding of findings) refuseFinding(finding, rig, from);
   }
   // All parts of these types were looked at; only `details` is the rule's own.
   return value as unknown as Judged | NotApplicable;

@@ -6,9 +6,10 @@ import type { Rig } from '../rig/types.js';
 import { refuseOutcome, refusePromise } from './own-outcome.js';
 import type { OwnRules } from './own-rules.js';
 import type { Settings } from './settings.js';
+import { thrownWords } from './thrown-words.js';
 
-/** Letters of a reason: an error can hold a whole rig. */
-const LONGEST = 240;
+/** Letters of what a rule says: a page and more. A report has room for thousands of findings like it. */
+const LONGEST_SAID = 10_000;
 
 /**
  * Rules of the house's own that failed on one asset. They are code of other people: one that throws, or
@@ -39,7 +40,7 @@ export class RuleFaults {
       return work();
     } catch (error) {
       const rig = this.rig?.index ?? null;
-      const reason = reasonOf(error);
+      const reason = thrownWords(error);
       if (!this.has(rule, rig))
         this.list.push({ rule, rig, module: this.moduleOf[rule] ?? null, reason });
       return instead;
@@ -56,14 +57,6 @@ export class RuleFaults {
     const from = module == null ? '' : ` of ${module}`;
     return new AssetError(`the rule ${running}${from} did not come to an end: ${error.reason}`);
   }
-}
-
-/** The first line of what was thrown, without a stack: the module's author knows where it is. */
-function reasonOf(error: unknown): string {
-  const words = error instanceof Error ? error.message : String(error);
-  const [line = ''] = words.trim().split('\n');
-  if (line === '') return 'it throws an error without a message';
-  return line.length > LONGEST ? `${line.slice(0, LONGEST)}...` : line;
 }
 
 /** The same settings, with every rule of the house's own guarded. */
@@ -113,6 +106,8 @@ function guard(rule: Rule, faults: RuleFaults): Rule {
           const { message, remedy } = said;
           if (typeof message !== 'string' || typeof remedy !== 'string')
             throw new Error('its say must give a message and a remedy, both text');
+          refuseLong(message, 'its say gives a message');
+          refuseLong(remedy, 'its say gives a remedy');
           return { message, remedy };
         },
         SILENCE,
@@ -125,9 +120,15 @@ function guard(rule: Rule, faults: RuleFaults): Rule {
           refusePromise(text, 'consequence');
           if (text !== null && typeof text !== 'string')
             throw new Error('its consequence must give text');
+          refuseLong(text ?? '', 'its consequence gives text');
           return text;
         },
         null,
       ),
   };
+}
+
+function refuseLong(text: string, what: string): void {
+  if (text.length > LONGEST_SAID)
+    throw new Error(`${what} of ${text.length} letters (limit ${LONGEST_SAID}); say less`);
 }

@@ -1,6 +1,6 @@
 import type { CarriedClip, Track } from '../measure/fit/clip-carry.js';
 import type { ClipChannel } from '../rig/types.js';
-import type { ApprovedClip, SceneClip } from './scene.js';
+import type { ApprovedClip, SceneClip, SceneMoment } from './scene.js';
 import { straightClip } from './scene-clip.js';
 
 /**
@@ -12,6 +12,7 @@ export function straightOnBoth(
   place: (node?: number) => number,
   placeOnRig: (node?: number) => number,
   approvedNodes: number,
+  worst: SceneMoment | null,
 ): ApprovedClip {
   const straight = (tracks: readonly Track[], to: (node?: number) => number): SceneClip =>
     straightClip({ name, channels: tracks.flatMap((track) => carried(channels, track)) }, to);
@@ -20,7 +21,8 @@ export function straightOnBoth(
     ...theirs.tracks,
     ...own.tracks.map((track) => ({ ...track, node: approvedNodes + track.node })),
   ];
-  return { name, from: source, duration: Math.max(theirs.duration, own.duration), tracks };
+  const duration = Math.max(theirs.duration, own.duration);
+  return { name, from: source, worst, duration, tracks };
 }
 
 function carried(

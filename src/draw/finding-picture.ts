@@ -4,6 +4,7 @@ import type { Vec3 } from '../rig/vec3.js';
 import { drawApproved } from './approved-bones.js';
 import { drawBones, jointDot, type Places } from './bones.js';
 import { evidencePieces, labelPieces } from './evidence.js';
+import { HEIGHT, isInside, MIDDLE, reachesIn, WIDTH, zoomFor } from './finding-frame.js';
 import { bestView, subjectOf } from './finding-view.js';
 import type { Numbered } from './joint-findings.js';
 import { boxAbout, boxesAround, dotted, Placement } from './placement.js';
@@ -12,15 +13,9 @@ import type { JointShape } from './rig-shape.js';
 import { drawing, element, oneDecimal, textElement } from './svg.js';
 import { BOLD, fitText, shortName, textWidth } from './text-size.js';
 import { drawTripod } from './tripod.js';
-import { boundsOf, centreOf, fitFactor, type Point, type Projection, project } from './view.js';
+import { boundsOf, centreOf, type Point, type Projection, project } from './view.js';
 import { EDGE } from './view-picture.js';
 
-const [WIDTH, HEIGHT] = [340, 230];
-const MIDDLE: Point = [WIDTH / 2, HEIGHT / 2];
-/** Room around what must be seen, for tripod, arrows and labels. */
-const MARGIN = 62;
-/** How much larger than on a sheet, at least and at most. */
-const ZOOM = { least: 0.2, most: 4.5 } as const;
 const TRIPOD = { length: 34, letter: 12 };
 const NAME = 12;
 /** A longer name would find room nowhere. Picture units. */
@@ -114,14 +109,6 @@ export function drawFinding(
   return drawing('finding', label, [0, 0, WIDTH, HEIGHT], ...parts);
 }
 
-/** So much larger that all points fit. */
-function zoomFor(points: readonly Point[]): number {
-  const across = points.reduce((most, [x]) => Math.max(most, Math.abs(x)), 0);
-  const down = points.reduce((most, [, y]) => Math.max(most, Math.abs(y)), 0);
-  const room = [MIDDLE[0] - MARGIN, MIDDLE[1] - MARGIN] as const;
-  return Math.max(ZOOM.least, Math.min(ZOOM.most, fitFactor(room, [across, down], ZOOM.most)));
-}
-
 /** Joints within the picture, those nearest to its middle, in joint order. */
 function nearJoints(places: Places): number[] {
   return places
@@ -147,16 +134,6 @@ function bonesNear(joints: readonly JointShape[], places: Places, near: readonly
   );
 }
 
-/** Whether some of a line may lie in the picture. */
-function reachesIn([[x1, y1], [x2, y2]]: readonly [Point, Point]): boolean {
-  return (
-    Math.min(x1, x2) < WIDTH &&
-    Math.max(x1, x2) > 0 &&
-    Math.min(y1, y2) < HEIGHT &&
-    Math.max(y1, y2) > 0
-  );
-}
-
 function silhouette(id: string | null, [cx, cy]: Point, zoom: number): string {
   if (id === null) return '';
   const [x, y] = [oneDecimal(MIDDLE[0] - cx * zoom), oneDecimal(MIDDLE[1] - cy * zoom)];
@@ -165,10 +142,6 @@ function silhouette(id: string | null, [cx, cy]: Point, zoom: number): string {
     'stroke-width': (EDGE / zoom).toPrecision(3),
     transform: `translate(${x} ${y}) scale(${zoom.toPrecision(5)})`,
   });
-}
-
-function isInside([x, y]: Point): boolean {
-  return x >= 0 && y >= 0 && x <= WIDTH && y <= HEIGHT;
 }
 
 function ring([cx, cy]: Point, level: Level, r: number): string {

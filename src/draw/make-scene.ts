@@ -1,4 +1,5 @@
 import { pairRigs } from '../check/pair-rigs.js';
+import type { LimitOf } from '../kit/rule.js';
 import { axisName, type Facts, type WantedOfRig } from '../measure/facts.js';
 import { bindMesh } from '../measure/geometry/bind-mesh.js';
 import { bindPose } from '../measure/pose/bind-pose.js';
@@ -20,12 +21,13 @@ const POSED_SHARE = 1e-4;
 
 /**
  * What pictures need of the model of one asset. `wanted` is what its rigs were judged by, and `approved`
- * the asset that they were compared with.
+ * the asset that they were compared with; the worst moments of its clips are told by `limitOf`.
  */
 export function makeScene(
   { rigs }: RigModel,
   wanted: WantedOfRig,
   approved: ApprovedAsset | null = null,
+  limitOf: LimitOf | null = null,
 ): Scene {
   const pairing = approved && pairRigs(approved, rigs);
   return {
@@ -34,7 +36,7 @@ export function makeScene(
       if (against === undefined) return makeRigScene({ rig, wanted });
       const facts: Facts = { rig, wanted, approved: against };
       const scene = makeRigScene(facts);
-      const over = layOver(facts, scene);
+      const over = layOver(facts, scene, limitOf);
       return over === null ? scene : { ...scene, approved: over };
     }),
   };

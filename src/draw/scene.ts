@@ -61,6 +61,22 @@ export interface SceneApproved
 export interface ApprovedClip extends SceneClip {
   /** The file it is in, as people know it. */
   readonly from: string;
+  /** When the two are farthest apart in it; null where they never are, or nobody asked. */
+  readonly worst: SceneMoment | null;
+}
+
+/** A moment of a clip at which a rig is apart from the approved one, as `fit.play` measures it. */
+export interface SceneMoment {
+  /** The joint of the rig. */
+  readonly joint: number;
+  readonly seconds: number;
+  /** What is off there: the bone to the joint, the joint, its skin, or the way of the whole rig. */
+  readonly kind: 'bone' | 'place' | 'skin' | 'travel';
+  /** Degrees for a bone, else % of size. */
+  readonly value: number;
+  readonly limit: number;
+  /** Whether it is the worst moment of all clips, which a finding names. */
+  readonly isWorst: boolean;
 }
 
 export interface SceneNode {

@@ -182,6 +182,8 @@ export interface AssetRuleSpec<L extends LimitSpecs, A> extends RuleText {
   readonly onApproved?: boolean;
   /** As in `RuleSpec`. */
   isAsked?(wanted: WantedOfRig): boolean;
+  /** The rules whose findings about the same asset go before: `on` is `rig`, for all of it. */
+  readonly yieldsTo?: readonly Yield[];
   check(
     model: RigModel,
     limits: LimitValues<L>,

@@ -22,7 +22,7 @@ export async function searchAssets(
   paths: readonly string[],
   { cwd = process.cwd(), without = [] }: Omit<ListOptions, 'settings'> = {},
 ): Promise<string[]> {
-  const found = await findAssets(paths, cwd, leftOut(without, cwd, null));
+  const found = await findAssets(paths, cwd, leftOut(without, cwd));
   return found.map(({ shown }) => shown);
 }
 

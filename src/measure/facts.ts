@@ -1,6 +1,7 @@
 import type { Approved, Rig } from '../rig/types.js';
 import type { Axis } from './axis.js';
 import type { Contract } from './contract.js';
+import type { MirrorScheme } from './mirror-schemes.js';
 import type { NamePattern } from './names/name-pattern.js';
 
 export type { Axis };
@@ -14,6 +15,8 @@ export const ALL_AXES: readonly Axis[] = ([0, 1, 2] as const).flatMap((index): A
 export interface WantedOfRig {
   readonly aim: Axis | null;
   readonly up: Axis | null;
+  /** How right frames are to mirror left ones; absent where the rig may choose. */
+  readonly mirror?: MirrorScheme;
   /** How names are made; absent where the standard says nothing of it. */
   readonly names?: NamePattern;
   /** Whether rigs are delivered in another pose than they were bound in, on purpose. */

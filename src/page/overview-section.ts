@@ -1,5 +1,6 @@
 import { LEVELS } from '../kit/finding.js';
 import { assetName, counted } from '../report/finding-words.js';
+import { pairWords } from '../report/pair-words.js';
 import type {
   AssetReport,
   ConventionsReport,
@@ -93,6 +94,7 @@ function rigFacts(rig: RigReport): string {
     row('Body root', root ?? 'none found'),
     row('Frames', framesWords(conventions)),
     row('Left and right', sidesWords(conventions)),
+    ...pairWords(rig, (name) => name).map((words) => row('Approved rig', words)),
   ];
   return `<div class="facts"><h3>${nameText(rig.name)}</h3><dl>${rows.join('')}</dl></div>`;
 }

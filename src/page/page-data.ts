@@ -52,7 +52,7 @@ export interface PageClip extends Omit<SceneClip, 'tracks'> {
   readonly tracks: readonly PageTrack[];
 }
 
-export type PageApprovedClip = PageClip & Pick<ApprovedClip, 'from'>;
+export type PageApprovedClip = PageClip & Pick<ApprovedClip, 'from' | 'worst'>;
 
 export interface PageTrack extends Omit<SceneTrack, 'times' | 'values'> {
   /** Float32 seconds, ascending. */

@@ -3,6 +3,7 @@ import type { AssetPictures } from '../report/asset-pictures.js';
 import { writeJson } from '../report/json.js';
 import { totalsOf } from '../report/report-stream.js';
 import type { AssetReport, ReportHead } from '../report/report-types.js';
+import { standardWords } from '../report/standard-words.js';
 import { termsOf } from '../report/terms-of.js';
 import { findingsSection } from './findings-section.js';
 import { dataBlock, nameText, text, wholePage } from './markup.js';
@@ -71,8 +72,8 @@ const VIEW = `<section id="view" hidden aria-labelledby="view-title">
 
 function footerOf(head: ReportHead, asset: AssetReport): string {
   const { tool } = head;
-  const { standard } = termsOf(asset, head);
-  return `<footer><p>Measured by ${text(`${tool.name} ${tool.version}`)} against ${standard === null ? 'its own limits' : `the standard ${text(standard)}`}. The report itself, as JSON, is in this file: the block with the id <code>report</code>.</p></footer>`;
+  const { standard, above } = termsOf(asset, head);
+  return `<footer><p>Measured by ${text(`${tool.name} ${tool.version}`)} against ${standard === null ? 'its own limits' : standardWords(standard, above, text)}. The report itself, as JSON, is in this file: the block with the id <code>report</code>.</p></footer>`;
 }
 
 /** A whole report of this asset alone, as `--format json` writes it but for white space. */

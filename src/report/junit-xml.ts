@@ -74,6 +74,7 @@ function suiteElement(
 ): XmlElement {
   const shown = cases.filter(({ error, failure, mild }) => every || (error ?? failure ?? mild));
   const standard = own?.path ?? report.standard;
+  const above = own === undefined ? report.standardAbove : own.above;
   const failing = own?.failing ?? report.failing;
   const away = cases.length - shown.length;
   const number = (outcome: keyof JunitCase): number =>
@@ -89,6 +90,10 @@ function suiteElement(
       property: [
         { '@_name': 'failing', '@_value': failing },
         ...(standard === null ? [] : [{ '@_name': 'standard', '@_value': xmlLine(standard) }]),
+        ...(above ?? []).map((path) => ({
+          '@_name': 'standard above',
+          '@_value': xmlLine(path),
+        })),
       ],
     },
     testcase: shown.map((entry) => caseElement(entry, letters)),

@@ -11,6 +11,7 @@ import { MarkdownPage } from './markdown-page.js';
 import { addFailed, addSound, addUnreadable, addUnsound, addWaivers } from './markdown-sections.js';
 import { cellName, codeName } from './markdown-text.js';
 import type { AssetReport, Report } from './report-types.js';
+import { restWords, standardWords } from './standard-words.js';
 
 /**
  * Longest comment that hosted code review takes. Source: the answer of one service to a longer one,
@@ -69,7 +70,7 @@ function isFaulty({ verdict }: AssetReport): boolean {
 }
 
 function verdictLine(report: Report): string {
-  const { tool, totals, verdict, failing, standard, partial } = report;
+  const { tool, totals, verdict, failing, standard, standardAbove, partial } = report;
   const waived = report.ledger?.waived ?? 0;
   const unknown = totals.assets === 0 ? 'nothing checked' : 'sound so far';
   return joined([
@@ -79,7 +80,7 @@ function verdictLine(report: Report): string {
     `${levelCounts(totals.counts)}.`,
     waived > 0 && `${counted(waived, 'finding')} waived.`,
     failingWords(failing),
-    standard !== null && `Checked against the standard ${codeName(standard)}.`,
+    standard !== null && `Checked against ${standardWords(standard, standardAbove, codeName)}.`,
     comparedWords(report),
   ]);
 }
@@ -113,7 +114,10 @@ function tableRow(asset: AssetReport): string {
   const { error, warning, note } = asset.counts;
   const counts = asset.verdict === 'unreadable' ? ' |  | ' : `${error} | ${warning} | ${note}`;
   const { standard } = asset;
-  const against = standard === undefined ? '' : `, against ${cellName(standard.path)}`;
+  const against =
+    standard === undefined
+      ? ''
+      : `, against ${cellName(standard.path)}${restWords(standard.above, cellName)}`;
   return `| ${cellName(assetName(asset))}${against} | ${asset.verdict} | ${counts} |`;
 }
 

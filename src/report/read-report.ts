@@ -1,4 +1,4 @@
-import { Ajv } from 'ajv';
+import { Ajv, type ValidateFunction } from 'ajv';
 import { UsageError } from '../asset/errors.js';
 import { isRecord, readHouseText } from '../house/house-file.js';
 import { reportSchema } from './report-schema.js';
@@ -39,7 +39,7 @@ export function parseReport(text: string, what: string): Report {
     throw new UsageError(
       `${what} has format version ${String(value.formatVersion)}, but this trysquare reads version ${VERSION}; check the assets again with this trysquare`,
     );
-  const validate = new Ajv({ strict: false }).compile<Report>(reportSchema);
+  const validate = reportChecker();
   if (!validate(value)) {
     const { instancePath, params, message = 'is wrong' } = validate.errors?.[0] ?? {};
     const added = params?.additionalProperty;
@@ -52,4 +52,12 @@ export function parseReport(text: string, what: string): Report {
   if (part !== null && (part.index < 1 || part.index > part.of))
     throw wrong(`says that it is part ${part.index} of ${part.of}, which is not possible`);
   return value;
+}
+
+let checker: ValidateFunction<Report> | null = null;
+
+/** The schema, compiled once: parts to be joined are many, and compiling takes longer than reading one. */
+function reportChecker(): ValidateFunction<Report> {
+  checker ??= new Ajv({ strict: false }).compile<Report>(reportSchema);
+  return checker;
 }

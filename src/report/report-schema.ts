@@ -216,9 +216,22 @@ const rig = record(
       list(bend, 'Joints that bend skin, the worst first; null when bends were not measured.'),
     ),
     measured: list(measured, 'Each rule, those without a finding included.'),
+    approved: orNull(
+      record(
+        'The approved rig that it was compared with; null where the approved asset has none for it, absent where nothing was compared.',
+        {
+          name: text('Its name.'),
+          by: oneOf(
+            ['only', 'joints', 'name', 'larger', 'order', 'count'],
+            'Why it is that one: both assets have only one rig; most names of joints are the same; of several with as many, it has the same name, is the largest or comes first; no joint has a name and the count of joints is the same.',
+          ),
+          shared: count('Joints of this rig whose names the approved rig has.'),
+        },
+      ),
+    ),
     clipList,
   },
-  ['clipList'],
+  ['approved', 'clipList'],
 );
 
 const failed = record('One rule that failed.', {
@@ -237,6 +250,10 @@ export const assetSchema = record(
       'The standard that is nearest to it; absent where that is the one of the run.',
       {
         path: text('Its path from the folder of the run, with forward slashes.'),
+        above: list(
+          text('Path of a standard in a folder above.'),
+          'Those that it takes from, the nearest first; absent where there are none.',
+        ),
         failing: oneOf(
           [...LEVELS, 'never'],
           'Findings at this level or above make this asset unsound, instead of that of the report.',
@@ -244,6 +261,7 @@ export const assetSchema = record(
         unit: text('Unit that lengths of this asset are given in, instead of that of the report.'),
         settings: text('Digest of all that decides what is found in it, in hexadecimal.'),
       },
+      ['above'],
     ),
     verdict: oneOf(VERDICTS, 'The verdict.'),
     approved: text(
@@ -342,6 +360,10 @@ export const reportSchema = {
         'Findings at this level or above make an asset unsound.',
       ),
       standard: textOrNull('The standard file used, as given; null when none was.'),
+      standardAbove: list(
+        text('Path of a standard in a folder above.'),
+        'Those that it takes from, the nearest first; absent where there are none.',
+      ),
       unit: text('Unit that lengths are given in.'),
       families: list(text('A family of rules that ran.'), 'In rule order.'),
       rules: list(
@@ -376,6 +398,6 @@ export const reportSchema = {
         'The worst verdict of the assets. It is null when no asset was checked, or when the run was stopped and all assets until then were sound.',
       ),
     },
-    ['rules', 'transforms'],
+    ['standardAbove', 'rules', 'transforms'],
   ),
 } as const;

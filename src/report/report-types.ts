@@ -16,6 +16,8 @@ export interface ReportHead {
   readonly failing: Level | 'never';
   /** The standard file used, as given, or null. */
   readonly standard: string | null;
+  /** Those in folders above that it takes from, the nearest first; absent where there are none. */
+  readonly standardAbove?: readonly string[];
   /** Unit that lengths are given in. */
   readonly unit: string;
   /** Families of rules that were run, in rule order. */
@@ -66,6 +68,8 @@ export type Verdict = 'sound' | 'unsound' | 'unreadable';
 export interface AssetStandard {
   /** As it would be named from the folder of the run, with forward slashes. */
   readonly path: string;
+  /** Those in folders above that it takes from, the nearest first; absent where there are none. */
+  readonly above?: readonly string[];
   /** Findings at this level or above make the asset unsound; `never` makes none so. */
   readonly failing: Level | 'never';
   /** Unit that lengths of the asset are given in. */
@@ -133,8 +137,22 @@ export interface RigReport {
   readonly bends: readonly BendReport[] | null;
   /** What each rule was measured on, in rule order, rules without a finding included. */
   readonly measured: readonly MeasuredReport[];
+  /** The approved rig that it was compared with: null where there is none for it, absent where nothing was compared. */
+  readonly approved?: PairReport | null;
   /** The clips that pose it; absent when they were not asked for. */
   readonly clipList?: readonly ClipReport[];
+}
+
+/** A rig of the approved asset, and why a rig was compared with that one. */
+export interface PairReport {
+  readonly name: string;
+  /**
+   * Each asset has but the `only` one; they share most names of `joints`. Of several that share as many,
+   * the one of the same `name`, the `larger`, or the first in `order`. Without names, the `count` of joints.
+   */
+  readonly by: 'only' | 'joints' | 'name' | 'larger' | 'order' | 'count';
+  /** Joints of the rig whose names the approved one has. */
+  readonly shared: number;
 }
 
 export interface ConventionsReport {

@@ -88,7 +88,12 @@ function artifactsOf(
     ...(container && { length: container.bytes }),
     ...(container?.sha256 != null && { hashes: { 'sha-256': container.sha256 } }),
     // A property of our own (3.8): SARIF has none for what one artifact alone was held to.
-    ...(standard && { properties: { standard: standard.path } }),
+    ...(standard && {
+      properties: {
+        standard: standard.path,
+        ...(standard.above && { standardAbove: standard.above }),
+      },
+    }),
   };
   if (container?.kind !== 'glb') return [file];
   const { offset, length } = container.json;

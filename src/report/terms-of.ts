@@ -1,9 +1,19 @@
 import type { AssetReport, AssetStandard, ReportHead } from './report-types.js';
 
 /** What an asset was checked against: the standard nearest to it, else that of the run. */
-export function termsOf({ standard: own }: AssetReport, { standard, unit, failing }: Terms): Terms {
-  if (own === undefined) return { standard, unit, failing };
-  return { standard: own.path, unit: own.unit, failing: own.failing };
+export function termsOf(
+  { standard: own }: AssetReport,
+  { standard, standardAbove = [], unit, failing }: Given,
+): Terms {
+  if (own === undefined) return { standard, above: standardAbove, unit, failing };
+  const { path, above = [], ...terms } = own;
+  return { standard: path, above, unit: terms.unit, failing: terms.failing };
 }
 
-type Terms = Pick<ReportHead, 'standard'> & Pick<AssetStandard, 'unit' | 'failing'>;
+type Given = Pick<ReportHead, 'standard' | 'standardAbove'> &
+  Pick<AssetStandard, 'unit' | 'failing'>;
+
+interface Terms extends Pick<ReportHead, 'standard'>, Pick<AssetStandard, 'unit' | 'failing'> {
+  /** Those that the standard takes from, the nearest first. */
+  readonly above: readonly string[];
+}

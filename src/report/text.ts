@@ -11,8 +11,10 @@ import {
   verdictCounts,
 } from './finding-words.js';
 import { logLines } from './log-marks.js';
+import { pairWords } from './pair-words.js';
 import { type ReportStream, writeWith } from './report-stream.js';
 import type { AssetReport, Report, ReportEnd, ReportHead, RigReport } from './report-types.js';
+import { standardWords } from './standard-words.js';
 import { termsOf } from './terms-of.js';
 import { bendLines, measuredLines } from './text-measured.js';
 import {
@@ -95,10 +97,10 @@ function assetLines(
     return [`${title}: ${verdictWord('unreadable', pen)}`, ...pen.wrap(words, 2)];
   }
   const lines = [title];
-  const { standard, unit, failing } = termsOf(asset, head);
+  const { standard, above, unit, failing } = termsOf(asset, head);
   if (asset.standard !== undefined && standard !== null) {
     const words = joined([
-      `Checked against the standard ${visible(standard)}.`,
+      `Checked against ${standardWords(standard, above, visible)}.`,
       failing !== head.failing &&
         (failingWords(failing) || 'Only findings at level error make a rig unsound.'),
     ]);
@@ -137,6 +139,7 @@ function rigHeader(rig: RigReport, unit: string, pen: TextPen): string[] {
   return [
     ...[
       `Rig "${label(name)}": ${parts.join(', ')}.`,
+      ...pairWords(rig, label),
       frameWords(conventions),
       sideWords(conventions),
       ...(root === undefined ? [] : [`Body root: ${label(root.name)}${mapped}.`]),
@@ -180,11 +183,14 @@ function sideWords(conventions: RigReport['conventions']): string {
 }
 
 /** What the rigs were checked against, where it is not the default. */
-function termWords({ standard, failing, families, rules }: ReportHead, all: number): string {
+function termWords(
+  { standard, standardAbove, failing, families, rules }: ReportHead,
+  all: number,
+): string {
   const few =
     families.length !== all && `Only these families of rules ran: ${families.join(', ')}.`;
   return joined([
-    standard !== null && `Checked against the standard ${visible(standard)}.`,
+    standard !== null && `Checked against ${standardWords(standard, standardAbove, visible)}.`,
     failingWords(failing),
     rules === undefined ? few : `Only these rules ran: ${rules.join(', ')}.`,
   ]);

@@ -175,11 +175,24 @@ export interface ApprovedAsset {
   readonly clips: readonly ClipSource[];
 }
 
+/** What made a rig and an approved one a pair. */
+export interface PairedBy {
+  /**
+   * Each asset has but the `only` one; they share most names of `joints`. Of several that share as many,
+   * the one of the same `name`, the `larger`, or the first in `order`. Without names, the `count` of joints.
+   */
+  readonly way: 'only' | 'joints' | 'name' | 'larger' | 'order' | 'count';
+  /** Joints of the rig whose names the approved one has. */
+  readonly shared: number;
+}
+
 /** What one rig has to fit. */
 export interface Approved {
   readonly asset: ApprovedAsset;
   /** The rig that it is compared with; null where the approved asset has none for it. */
   readonly rig: Rig | null;
+  /** Why it is that rig; null where there is none. */
+  readonly by: PairedBy | null;
   /** Rigs of the approved asset that no rig answers to; told by the first rig of an asset alone. */
   readonly unanswered: readonly Rig[];
 }

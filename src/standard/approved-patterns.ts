@@ -8,16 +8,20 @@ export interface ApprovedPattern {
   /** The approved asset, as the standard has it, and where it is. */
   readonly written: string;
   readonly path: string;
+  /** The standard that says so, as the user knows it. */
+  readonly standard: string;
 }
 
 /**
  * The approved assets of a standard, the most specific pattern first.
  *
  * @param folder The standard's.
+ * @param standard The standard, as the user knows it.
  */
 export function approvedPatterns(
   written: Readonly<Record<string, string>>,
   folder: string,
+  standard: string,
   failAt: HouseFile['failAt'],
 ): ApprovedPattern[] {
   const base = folder.replaceAll('\\', '/');
@@ -26,7 +30,7 @@ export function approvedPatterns(
       const pattern = assetPatternOr(text, base, (fault) =>
         failAt(['approved', text], `"approved" > "${text}" ${fault}`),
       );
-      const approved = { pattern, written: asset, path: resolve(folder, asset) };
+      const approved = { pattern, written: asset, path: resolve(folder, asset), standard };
       return { ...approved, letters: text.replace(/[*?[\]{}]/g, '').length };
     })
     .sort((a, b) => b.letters - a.letters)

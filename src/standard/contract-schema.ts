@@ -18,6 +18,11 @@ export function contractSchema(): JsonSchema {
       required: patterns('Every rig must have a joint for each of these.'),
       forbidden: patterns('No joint of a rig may have such a name.'),
       most: count('Largest number of joints in a rig, over all its skins.'),
+      roots: count('Largest number of topmost joints in a rig: the limit of root.single.', 1),
+      influences: count(
+        'Largest number of joints that move one vertex: the limit of skin.budget, which then gives warnings.',
+        1,
+      ),
     }),
     clips: part(`Clips by name, of files that have a rig. ${PATTERN}`, {
       required: patterns('Every file must have a clip for each of these.'),
@@ -58,8 +63,8 @@ function patterns(description: string): JsonSchema {
   return { type: 'array', description, maxItems: MOST_PATTERNS, items };
 }
 
-function count(description: string): JsonSchema {
-  return { type: 'integer', minimum: 0, maximum: MOST_COUNT, description };
+function count(description: string, minimum = 0): JsonSchema {
+  return { type: 'integer', minimum, maximum: MOST_COUNT, description };
 }
 
 function length(description: string): JsonSchema {

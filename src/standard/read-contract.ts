@@ -4,6 +4,12 @@ import type { Contract, HeightRange, NamePatternText } from '../measure/contract
 import { ALL_AXES, type Axis, axisName } from '../measure/facts.js';
 import type { LengthUnit } from '../measure/length-units.js';
 
+interface WrittenJoints extends WrittenList {
+  /** Largest numbers of topmost joints, and of joints that move one vertex: limits of other rules. */
+  readonly roots?: number;
+  readonly influences?: number;
+}
+
 interface WrittenList {
   readonly required?: readonly string[];
   readonly forbidden?: readonly string[];
@@ -12,7 +18,7 @@ interface WrittenList {
 
 /** A contract as it is written, once it fits its schema. */
 export interface WrittenContract {
-  readonly joints?: WrittenList;
+  readonly joints?: WrittenJoints;
   readonly clips?: WrittenList & { readonly names?: readonly string[]; readonly rate?: number };
   readonly height?: { readonly from: number; readonly to: number; readonly unit?: LengthUnit };
   readonly vertical?: string;
@@ -32,7 +38,8 @@ export function contractFrom(
   { assetUnit, allNames }: Beside,
   failAt: HouseFile['failAt'],
 ): Contract | null {
-  const { joints, clips, height, ...directions } = written;
+  const { joints: all, clips, height, ...directions } = written;
+  const { roots: _, influences: __, ...joints } = all ?? {};
   const [vertical, facing] = [axisFrom(directions.vertical), axisFrom(directions.facing)];
   if (vertical !== null && vertical.index === facing?.index)
     failAt(
@@ -40,7 +47,7 @@ export function contractFrom(
       `a rig cannot look along its vertical (${directions.vertical}); write another direction`,
     );
   const contract: Contract = {
-    ...(joints && { joints: listsFrom(joints, 'joints', failAt) }),
+    ...(Object.keys(joints).length > 0 && { joints: listsFrom(joints, 'joints', failAt) }),
     ...(clips && { clips: listsFrom(clips, 'clips', failAt) }),
     ...(allNames && { allNames }),
     ...(height && { height: heightFrom(height, assetUnit, failAt) }),

@@ -2,11 +2,8 @@ import { dirname } from 'node:path';
 import { Ajv } from 'ajv';
 import { defaultSettings, limitsOf, type Settings } from '../check/settings.js';
 import { brief, type HouseFile, parseHouseText, readHouseText } from '../house/house-file.js';
-import { didYouMean } from '../house/nearest.js';
-import type { Level, Unit } from '../kit/finding.js';
 import type { Rule } from '../kit/rule.js';
 import { ALL_AXES, type Axis, axisName } from '../measure/facts.js';
-import type { LengthUnit } from '../measure/length-units.js';
 import {
   type NamePattern,
   PLAIN_PATTERN,
@@ -15,59 +12,58 @@ import {
   whySideIsLost,
 } from '../measure/names/name-pattern.js';
 import { type ApprovedPattern, approvedPatterns } from './approved-patterns.js';
+import { failingBelow } from './failing-below.js';
 import { faultWords } from './fault-words.js';
-import { contractFrom, type WrittenContract } from './read-contract.js';
-import { MOST_LIMIT, standardSchema, unitSpellings } from './standard-schema.js';
+import { withAbove } from './merge-standards.js';
+import { contractFrom } from './read-contract.js';
+import { limitsFrom } from './read-limits.js';
+import type { StandardFile } from './standard-file.js';
+import { standardSchema } from './standard-schema.js';
 
 /** Bytes of a standard: every setting there is fits many times over. */
 const LONGEST = 1 << 20;
 
-/** A standard file once it has been found to fit its schema. */
-interface StandardFile {
-  readonly name?: string;
-  readonly conventions?: {
-    readonly aim?: string;
-    readonly up?: string;
-    readonly unit?: LengthUnit;
-  };
-  readonly names?: {
-    readonly pattern?: string;
-    readonly sides?: string;
-    readonly digits?: number;
-    readonly checked?: 'sides' | 'all';
-  };
-  readonly contract?: WrittenContract;
-  readonly rest?: 'bind' | 'posed';
-  readonly without?: readonly string[];
-  readonly failing?: Level | 'never';
-  readonly approved?: Readonly<Record<string, string>>;
-  readonly levels?: Readonly<Record<string, Level | 'none'>>;
-  readonly limits?: Readonly<Record<string, Readonly<Record<string, number | string>>>>;
-  readonly points?: Readonly<Record<string, number>>;
-}
-
 type WrittenNames = Omit<NonNullable<StandardFile['names']>, 'checked'>;
 
-/** What a standard says, defaults filled in. */
+/** What a standard says, with what it takes from those above it, and defaults filled in. */
 export interface Standard {
   readonly settings: Settings;
   /** The points of each family of rules; null where it gives none. */
   readonly points: Readonly<Record<string, number>> | null;
-  /** Which assets have to fit which approved one, the most specific pattern first. */
+  /** Which assets have to fit which approved one: of the nearest standard first, the most specific pattern first. */
   readonly approved: readonly ApprovedPattern[];
-  /** Patterns of what a search leaves out, relative to the folder of the standard. */
+  /** Patterns of what a search leaves out, relative to the folder of this file: its own alone. */
   readonly without: readonly string[];
+  /** The path as the user knows it. */
+  readonly shown: string;
+  /** Where it lies: paths in it are relative to that. */
+  readonly folder: string;
+  /** What is written in it and in those above it, merged. */
+  readonly written: StandardFile;
+  /** What is written in it alone. */
+  readonly own: StandardFile;
+  /** The next one above that it takes from; null where there is none, or it takes nothing. */
+  readonly above: Standard | null;
 }
+
+/** Finds what a standard takes from; asked only when it takes something. */
+type Above = () => Standard | null;
 
 /**
  * Reads a standard: JSON with comments and trailing commas. Throws UsageError with the line and the
  * nearest valid spelling for anything it does not know.
  *
  * @param shown The path as the user knows it.
+ * @param above What it takes from; by default it stands alone.
  */
-export function readStandard(path: string, shown: string, rules: readonly Rule[]): Standard {
+export function readStandard(
+  path: string,
+  shown: string,
+  rules: readonly Rule[],
+  above: Above = () => null,
+): Standard {
   const text = readHouseText(path, `the standard ${shown}`, LONGEST);
-  return parseStandard(text, shown, rules, dirname(path));
+  return parseStandard(text, shown, rules, dirname(path), above);
 }
 
 /**
@@ -80,14 +76,19 @@ export function parseStandard(
   shown: string,
   rules: readonly Rule[],
   folder = process.cwd(),
+  findAbove: Above = () => null,
 ): Standard {
-  const { value, failAt, failSchema } = parseHouseText(text, `the standard ${shown}`);
+  const file = parseHouseText(text, `the standard ${shown}`);
+  const { value: own, failAt, failSchema } = file;
   const { schema, validate } = checkerFor(rules);
-  if (!validate(value))
-    return failSchema(validate.errors ?? [], (error) => faultWords(error, schema, value));
-  const { points = null, without = [] } = value;
-  const settings = settingsFrom(value, rules, failAt);
-  if (points !== null) refusePoints(points, settings, failAt);
+  if (!validate(own))
+    return failSchema(validate.errors ?? [], (error) => faultWords(error, schema, own));
+  const above = own.alone === true ? null : findAbove();
+  const written = above === null ? own : withAbove(own, above.written);
+  const failIn =
+    above === null ? failAt : failingBelow(file, above, () => judgedFrom(own, rules, failAt));
+  const { settings, points } = judgedFrom(written, rules, failIn);
+  const { without = [] } = own;
   without.forEach((pattern, at) => {
     if (/^([\\/]|[A-Za-z]:)/.test(pattern))
       failAt(
@@ -95,8 +96,11 @@ export function parseStandard(
         `"without" has "${brief(pattern)}", an absolute path; write it relative to the folder of this file`,
       );
   });
-  const approved = approvedPatterns(value.approved ?? {}, folder, failAt);
-  return { settings, points, approved, without };
+  const approved = [
+    ...approvedPatterns(own.approved ?? {}, folder, shown, failAt),
+    ...(above?.approved ?? []),
+  ];
+  return { settings, points, approved, without, shown, folder, written, own, above };
 }
 
 /** The schema for some rules, compiled once: a run can read a standard for each of its folders. */
@@ -136,6 +140,18 @@ function refusePoints(
     failAt(['points'], '"points" gives no family a number above 0, so no points can be earned');
 }
 
+/** What assets are judged by. */
+function judgedFrom(
+  written: StandardFile,
+  rules: readonly Rule[],
+  failAt: HouseFile['failAt'],
+): Pick<Standard, 'settings' | 'points'> {
+  const { points = null } = written;
+  const settings = settingsFrom(written, rules, failAt);
+  if (points !== null) refusePoints(points, settings, failAt);
+  return { settings, points };
+}
+
 function settingsFrom(
   {
     conventions = {},
@@ -164,11 +180,15 @@ function settingsFrom(
       return level === undefined ? [] : [[id, level] as const];
     }),
   );
+  // What a house counts on is more than a note; any level that it gives goes before.
+  if (written.joints?.influences !== undefined && !levelOf.has(BUDGET))
+    levelOf.set(BUDGET, 'warning');
   const settings: Settings = {
     ...defaults,
     wanted: {
       aim,
       up,
+      ...(conventions.mirror && { mirror: conventions.mirror }),
       ...(pattern && { names: pattern }),
       ...(rest === 'posed' && { rest }),
       ...(contract && { contract }),
@@ -178,7 +198,7 @@ function settingsFrom(
     unit,
     failing: failing ?? defaults.failing,
     levels: levelOf,
-    limits: limitsFrom(limits, rules, failAt),
+    limits: limitsFrom(limits, written, rules, failAt),
   };
   for (const rule of rules) {
     const { warn, error } = limitsOf(settings, rule);
@@ -209,40 +229,9 @@ export function namesFrom(
   return lost === null ? pattern : fail('pattern', `"names" > "pattern" ${lost}`);
 }
 
+/** The rule that tells of more influences than allowed, by default as a note. */
+const BUDGET = 'skin.budget';
+
 function axisFrom(name: string | undefined): Axis | null {
   return ALL_AXES.find((axis) => axisName(axis) === name) ?? null;
-}
-
-function limitsFrom(
-  written: NonNullable<StandardFile['limits']>,
-  rules: readonly Rule[],
-  failAt: HouseFile['failAt'],
-): Settings['limits'] {
-  return new Map(
-    Object.entries(written).map(([id, values]) => {
-      const specs = rules.find((rule) => rule.id === id)?.limits ?? {};
-      const limits = Object.entries(values).map(([name, value]) => {
-        const fail = (message: string): never => failAt(['limits', id, name], message);
-        return [name, limitFrom(value, specs[name]?.unit ?? 'times', fail)] as const;
-      });
-      return [id, Object.fromEntries(limits)];
-    }),
-  );
-}
-
-function limitFrom(written: number | string, unit: Unit, fail: (message: string) => never): number {
-  if (typeof written === 'number') return written;
-  const shown = `"${brief(written)}"`;
-  if (/^\s*\d+,\d/.test(written)) return fail(`${shown}: use a point for decimals`);
-  const match = /^(\d+(?:\.\d+)?(?:e[+-]?\d+)?) *(\D{0,40})$/i.exec(written.trim());
-  if (match === null) return fail(`${shown} is not a number with a unit, such as "5 ${unit}"`);
-  const [, number, given = ''] = match;
-  const spellings = unitSpellings(unit);
-  if (given !== '' && !spellings.includes(given))
-    return fail(
-      `the unit "${given}" is unknown here.${didYouMean(given, spellings)} Known: ${spellings.join(', ')}.`,
-    );
-  return Number(number) <= MOST_LIMIT
-    ? Number(number)
-    : fail(`${shown} is above ${MOST_LIMIT} ${unit}; write a smaller number`);
 }

@@ -3,6 +3,7 @@ import { LEVELS, type Unit } from '../kit/finding.js';
 import type { LimitSpec, Rule } from '../kit/rule.js';
 import { ALL_AXES, axisName } from '../measure/facts.js';
 import { LENGTH_UNITS } from '../measure/length-units.js';
+import { MIRROR_SCHEMES, SCHEME_WORDS } from '../measure/mirror-schemes.js';
 import { LONGEST_PATTERN, PLAIN_PATTERN, SIDE_SPELLINGS } from '../measure/names/name-pattern.js';
 import { contractSchema } from './contract-schema.js';
 
@@ -58,11 +59,20 @@ export function standardSchema(rules: readonly Rule[]): JsonSchema {
     properties: {
       $schema: { type: 'string', description: 'Where an editor finds this schema.' },
       name: { type: 'string', description: 'What people call the standard; shown in reports.' },
+      alone: {
+        type: 'boolean',
+        description:
+          'Whether nothing is taken from a trysquare.json in the folders above. Default false: what this file leaves out is taken from the next one above.',
+      },
       conventions: closed(
         'Axes and units that every rig must use. What is left out is found from each rig.',
         {
           aim: axis('Local axis that points along the bone to the next joint.'),
           up: axis('Second axis of the frame; points up on a level midline.'),
+          mirror: {
+            enum: MIRROR_SCHEMES,
+            description: `How the frames of right joints follow from left ones. ${MIRROR_SCHEMES.map((scheme) => `${scheme}: ${SCHEME_WORDS[scheme]}`).join('; ')}.`,
+          },
           unit: {
             enum: LENGTH_UNITS,
             description: 'What one unit of length in an asset is. Default m.',
@@ -90,7 +100,7 @@ export function standardSchema(rules: readonly Rule[]): JsonSchema {
       approved: {
         type: 'object',
         description:
-          'Approved assets that others must fit: patterns of assets, such as puppets/heron*.glb, each with the path of its approved asset. Both are relative to the folder of this file. Where several patterns match an asset, the most specific one applies: the one with the most letters that are no wildcards.',
+          'Approved assets that others must fit: patterns of assets, such as puppets/heron*.glb, each with the path of its approved asset. Both are relative to the folder of this file. Where several patterns match an asset, the most specific one applies: the one with the most letters that are no wildcards. Patterns of this file go before those of the files above.',
         additionalProperties: { type: 'string', minLength: 1, maxLength: LONGEST_PATH },
       },
       levels: closed(

@@ -1,43 +1,50 @@
 import { schemaLine } from '../house/schema-line.js';
 import type { Rule } from '../kit/rule.js';
+import { MIRROR_SCHEMES } from '../measure/mirror-schemes.js';
 import { PLAIN_PATTERN, SIDE_SPELLINGS } from '../measure/names/name-pattern.js';
+import { CONTRACT_LIMITS } from './contract-limits.js';
 import { DEFAULT_POINTS } from './standard-schema.js';
 
 /**
- * A standard to start from: every setting, commented out or at its default, and what it does. As
- * it is, the file changes nothing.
+ * A standard to start from: every setting, commented out, and what it does. As it is, the file changes
+ * nothing, not even what a standard in a folder above says.
  */
 export function startingStandard(rules: readonly Rule[]): string {
   const points = Object.entries(DEFAULT_POINTS).map(([family, worth]) => `"${family}": ${worth}`);
   const limits = rules.flatMap((rule) => {
-    const each = Object.entries(rule.limits).map(
-      ([name, spec]) => `"${name}": "${spec.default} ${spec.unit}"`,
+    const own = Object.entries(rule.limits).filter(
+      ([name]) => !CONTRACT_LIMITS.some((one) => one.rule === rule.id && one.limit === name),
     );
+    const each = own.map(([name, spec]) => `"${name}": "${spec.default} ${spec.unit}"`);
     return each.length === 0 ? [] : [`    // "${rule.id}": { ${each.join(', ')} },\n`];
   });
   return `\
-// What this house requires of its rigs: of all files in this folder and below that have none nearer.
-// Everything here is optional. What you leave out keeps its default.
+// What this house requires of its rigs: of all files in this folder and below.
+// Everything here is optional. What you leave out is taken from the trysquare.json in the next folder
+// above that has one; where there is none, it keeps its default.
 {
   ${schemaLine('standard')}
 
   // "name": "Lantern theatre, walking puppets",
 
+  // "alone": true, // takes nothing from a trysquare.json in the folders above
+
   // Without conventions, the axes are found from each rig, which must only agree with itself.
   "conventions": {
     // "aim": "+X", // points along the bone: +X -X +Y -Y +Z -Z
     // "up": "+Y", // second axis of the frame; points up on a level spine
-    "unit": "m" // one unit of length in an asset: m cm mm in ft
+    // "mirror": "all reversed", // how right frames follow left ones: ${MIRROR_SCHEMES.join(', ')}
+    // "unit": "m" // one unit of length in an asset: m cm mm in ft
   },
 
   // How joints are named. Sides are checked against it, and a mend uses it for joints that name.* rules find.
   // "names": { "pattern": "${PLAIN_PATTERN}", "sides": "${SIDE_SPELLINGS[0]}", "digits": 1, "checked": "sides" },
 
   // What must be in a rig, and what must not; nothing of it is checked unless you write it.
-  // "contract": { "joints": { "required": ["root"], "forbidden": ["ctrl_*"], "most": 120 }, "clips": { "required": ["idle"], "names": ["*"], "rate": 30, "most": 40 }, "height": { "from": 0.5, "to": 2, "unit": "m" }, "vertical": "+Y", "facing": "+Z" },
+  // "contract": { "joints": { "required": ["root"], "forbidden": ["ctrl_*"], "most": 120, "roots": 1, "influences": 4 }, "clips": { "required": ["idle"], "names": ["*"], "rate": 30, "most": 40 }, "height": { "from": 0.5, "to": 2, "unit": "m" }, "vertical": "+Y", "facing": "+Z" },
 
   // The pose that rigs are delivered in: bind (the bind pose) or posed (another pose, on purpose).
-  "rest": "bind",
+  // "rest": "bind",
 
   // Folders and files that a search leaves out, relative to this folder.
   "without": [
@@ -45,7 +52,7 @@ export function startingStandard(rules: readonly Rule[]): string {
   ],
 
   // Findings at this level or above make a rig unsound: error, warning, note, never.
-  "failing": "error",
+  // "failing": "error",
 
   // A level for all findings of a rule or of a family; "none" leaves it out.
   "levels": {
@@ -57,7 +64,8 @@ export function startingStandard(rules: readonly Rule[]): string {
   // if you give points, a family that you leave out is worth 0.
   // "points": { ${points.join(', ')} },
 
-  // Limits, as numbers or with their unit. These are the defaults.
+  // Limits, as numbers or with their unit. These are the defaults. Those of topmost joints and of
+  // influences are in the contract: "roots" and "influences".
   "limits": {
 ${limits.join('')}  }
 }

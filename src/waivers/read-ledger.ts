@@ -1,5 +1,5 @@
 import { dirname } from 'node:path';
-import { Ajv } from 'ajv';
+import { Ajv, type ValidateFunction } from 'ajv';
 import { assetPatternOr } from '../house/asset-pattern.js';
 import { brief, parseHouseText, readHouseText } from '../house/house-file.js';
 import type { Rule } from '../kit/rule.js';
@@ -45,8 +45,7 @@ export function parseLedger(
   rules: readonly Rule[],
 ): Ledger {
   const file = parseHouseText(text, `the ledger ${shown}`);
-  const ajv = new Ajv({ allErrors: true, strict: false });
-  const validate = ajv.compile<{ waivers: readonly WrittenWaiver[] }>(ledgerSchema(rules));
+  const validate = checkerFor(rules);
   const { value } = file;
   if (!validate(value))
     return file.failSchema(validate.errors ?? [], (error) => wordsFor(error, value, rules));
@@ -69,6 +68,24 @@ export function parseLedger(
     return { line: lines[index] ?? 1, pattern, ...waiverText(written) };
   });
   return { path: shown, waivers };
+}
+
+interface WrittenLedger {
+  readonly waivers: readonly WrittenWaiver[];
+}
+
+type Checker = ValidateFunction<WrittenLedger>;
+
+/** The schema for some rules, compiled once: what keeps a ledger up reads it again as it will stand. */
+const checkers = new WeakMap<readonly Rule[], Checker>();
+
+function checkerFor(rules: readonly Rule[]): Checker {
+  const known = checkers.get(rules);
+  if (known !== undefined) return known;
+  const ajv = new Ajv({ allErrors: true, strict: false });
+  const checker = ajv.compile<WrittenLedger>(ledgerSchema(rules));
+  checkers.set(rules, checker);
+  return checker;
 }
 
 function waiverText(written: WrittenWaiver): WaiverText {

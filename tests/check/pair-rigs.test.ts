@@ -51,3 +51,39 @@ it('the first rig alone is told which approved rigs nobody answers to', () => {
   const unanswered = rigs.map((each) => pairs.get(each)?.unanswered.map(({ name }) => name));
   expect(unanswered).toEqual([['heron', 'mule'], []]);
 });
+
+/** What made each pair, and how many names its rigs share. */
+function ways(approved: readonly Rig[], rigs: readonly Rig[]) {
+  const model = { rigs: approved } as unknown as RigModel;
+  const pairs = pairRigs({ name: 'approved.glb', model, clips: [] }, rigs);
+  return rigs.map((each) => {
+    const { rig: found = null, by = null } = pairs.get(each) ?? {};
+    return found && by && [found.name, by.way, by.shared];
+  });
+}
+
+it('tells what made a pair', () => {
+  const heron = rig('heron', 'root', 'neck');
+  expect(ways([heron], [rig('1', 'neck')])).toEqual([['heron', 'only', 1]]);
+  expect(ways([heron], [rig('1', 'neck'), rig('2', 'root', 'neck')])).toEqual([
+    null,
+    ['heron', 'joints', 2],
+  ]);
+  const nameless = [rig('a', 'unnamed'), rig('b', 'unnamed', 'unnamed')];
+  expect(ways(nameless, [rig('1', 'unnamed', 'unnamed')])).toEqual([['b', 'count', 0]]);
+});
+
+it('of rigs that share as many names, takes the one of the same name, then the largest, then the first', () => {
+  const [small, large] = [rig('small', 'root', 'a'), rig('large', 'root', 'b', 'c')];
+  expect(ways([small, large], [rig('small', 'root', 'd')])).toEqual([['small', 'name', 1]]);
+  expect(ways([small, large], [rig('other', 'root', 'd')])).toEqual([['large', 'larger', 1]]);
+  expect(ways([small], [rig('1', 'root', 'd'), rig('2', 'root', 'd', 'e')])).toEqual([
+    null,
+    ['small', 'larger', 1],
+  ]);
+  const twins = [rig('left', 'root', 'a'), rig('right', 'root', 'a')];
+  expect(ways(twins, [rig('1', 'root', 'a'), rig('2', 'root', 'a')])).toEqual([
+    ['left', 'order', 2],
+    ['right', 'order', 2],
+  ]);
+});

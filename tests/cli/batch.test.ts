@@ -11,7 +11,7 @@ import {
   writeFileSync,
 } from 'node:fs';
 import { join } from 'node:path';
-import { describe, expect, it } from 'vitest';
+import { describe, expect, it, onTestFinished, vi } from 'vitest';
 import { buildGlb } from '../../fixtures/build.js';
 import { castNames } from '../../fixtures/cast/index.js';
 import { faultNamed } from '../../fixtures/faults/index.js';
@@ -52,6 +52,15 @@ function library(): string {
   const bad = buildGlb('heron', { faults: [faultNamed('flipped-shin')] });
   writeFileSync(join(cwd, 'cast/a bad heron.glb'), bad);
   return cwd;
+}
+
+/** Three assets in a folder, for tests that run over them many times. */
+function threeRigs(): string {
+  return tempFolder({
+    'cast/a bad heron.glb': buildGlb('heron', { faults: [faultNamed('flipped-shin')] }),
+    'cast/heron.glb': buildGlb('heron'),
+    'cast/mule.glb': buildGlb('mule'),
+  });
 }
 
 /** So many joints in a row that reading them takes seconds and hundreds of MiB. */
@@ -444,8 +453,10 @@ describe('the cache', () => {
     const cwd = library();
     const args = ['check', '.', '-f', 'json', '--cache', 'kept'];
     const first = await runCliIn(cwd, ...args);
-    // Until the times of the files are far enough from now to be trusted.
-    await new Promise((resolve) => setTimeout(resolve, 3200));
+    // The times of the files have to be far enough from now to be trusted.
+    const now = Date.now.bind(Date);
+    const clock = vi.spyOn(Date, 'now').mockImplementation(() => now() + 3200);
+    onTestFinished(() => clock.mockRestore());
     expect(await runCliIn(cwd, ...args)).toEqual(first);
     const index = readFileSync(join(cwd, 'kept/files.json'), 'utf8');
     expect(index).toContain(join(cwd, 'cast/heron.glb'));
@@ -522,7 +533,7 @@ describe('parts', () => {
   );
 
   it('refuses what does not belong together, by name', async () => {
-    const cwd = library();
+    const cwd = threeRigs();
     const make = (file: string, ...args: string[]): Promise<unknown> =>
       runCli(['check', 'cast', '-f', 'json', '-o', file, ...args], { cwd });
     await make('one.json', '--part', '1/3');
@@ -586,7 +597,7 @@ describe('parts', () => {
 
 describe('several reports in one run', () => {
   it('are written each in the form its ending names, and one to standard output', async () => {
-    const cwd = library();
+    const cwd = threeRigs();
     const { stdout, stderr } = await runCli(['check', 'cast', ...OUTS, '-o', '-'], { cwd });
     expect(stderr).toContain(`the reports are in ${REPORTS.join(', ')}`);
     const beside = reportsIn(cwd);

@@ -1,5 +1,6 @@
 import {
   mkdirSync,
+  mkdtempSync,
   readdirSync,
   readFileSync,
   rmSync,
@@ -7,17 +8,18 @@ import {
   symlinkSync,
   writeFileSync,
 } from 'node:fs';
+import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { parse } from 'csv-parse/sync';
-import { describe, expect, it } from 'vitest';
+import { beforeAll, describe, expect, it } from 'vitest';
 import { build, buildGlb } from '../../fixtures/build.js';
 import { castNames } from '../../fixtures/cast/index.js';
 import { faultNamed, faults } from '../../fixtures/faults/index.js';
 import { UsageError } from '../../src/asset/errors.js';
 import { WEIGHTS } from '../../src/grade/rubric.js';
-import { gradeLine } from '../grade/run-grade.js';
+import { type GradeRun, gradeLine } from '../grade/run-grade.js';
 import { built } from '../support/built.js';
-import { tempFolder } from '../support/temp-folder.js';
+import { tempFolder, writeFiles } from '../support/temp-folder.js';
 
 type Cells = Readonly<Record<string, string>>;
 
@@ -30,9 +32,10 @@ function named(at: number, ending = ''): string {
 }
 
 /** 27 rigs of the cast, sound and faulty, and 3 that nobody can read. */
-function classOf30(): string {
+function classOf30(cwd: string): void {
   const broken = { '09.glb': buildGlb('mule').slice(0, 4000), '18.gltf': '{', '27.glb': '' };
-  const cwd = tempFolder(
+  writeFiles(
+    cwd,
     Object.fromEntries(
       Object.entries(broken).map(([at, bytes]) => [`class/submission-${at}`, bytes]),
     ),
@@ -51,15 +54,22 @@ function classOf30(): string {
         : buildGlb(fault.puppet, { faults: [fault], weights: fault.weights ?? 'float' });
     writeFileSync(join(cwd, 'class', named(at, '.glb')), bytes);
   }
-  return cwd;
 }
 
 describe('a class of 30 with 3 broken files', () => {
   const worker = join(built.folder, 'bin/worker.cjs');
 
-  it('has a row and feedback for each, the broken ones for a person to look at', async () => {
-    const cwd = classOf30();
-    const { code, stdout, stderr } = await gradeLine(cwd, ['class']);
+  let cwd: string;
+  let graded: GradeRun;
+  beforeAll(async () => {
+    cwd = mkdtempSync(join(tmpdir(), 'trysquare-'));
+    classOf30(cwd);
+    graded = await gradeLine(cwd, ['class']);
+    return () => rmSync(cwd, { recursive: true, force: true });
+  });
+
+  it('has a row and feedback for each, the broken ones for a person to look at', () => {
+    const { code, stdout, stderr } = graded;
     expect([code, stderr]).toEqual([3, '']);
     const rows = gradebook(cwd);
     expect(rows).toHaveLength(30);
@@ -80,9 +90,7 @@ describe('a class of 30 with 3 broken files', () => {
     expect(stdout).toContain('30 submissions. Gradebook: grades/gradebook.csv.');
   }, 60_000);
 
-  it('adds up, and gives the sound cast everything and the faulty less', async () => {
-    const cwd = classOf30();
-    await gradeLine(cwd, ['class', '--quiet']);
+  it('adds up, and gives the sound cast everything and the faulty less', () => {
     const families = ['root', 'rest', 'axis', 'scale', 'chain', 'place', 'skin', 'motion', 'name'];
     let faulty = 0;
     for (const row of gradebook(cwd).filter(({ points }) => points !== '')) {
@@ -107,7 +115,6 @@ describe('a class of 30 with 3 broken files', () => {
   }, 60_000);
 
   it('is graded the same by one worker, by several, in this thread, and from a cache', async () => {
-    const cwd = classOf30();
     const ways = [
       [],
       ['--workers', '1'],
@@ -307,7 +314,7 @@ describe('near copies', () => {
     const bent = { faults: [faultNamed('bent-elbow')] };
     const other = {
       unitScale: 100,
-      convention: { aim: '+X', up: '+Y', mirror: 'behaviour' },
+      convention: { aim: '+X', up: '+Y', mirror: 'negate-all' },
     } as const;
     const cwd = tempFolder({
       'class/submission-01.glb': buildGlb('marionette'),

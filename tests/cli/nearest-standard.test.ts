@@ -36,7 +36,7 @@ const held = ({ path, verdict, standard }: AssetReport): string =>
   [path, verdict, standard?.path ?? 'as the run', standard?.unit ?? ''].join(' ').trim();
 
 describe('the nearest standard', () => {
-  it('goes before the one above it, alone, and the report of the asset says which', async () => {
+  it('goes before the one above it, and the report of the asset says which', async () => {
     const { assets, code } = await checked(house(MILD), '.');
     expect(code).toBe(1);
     expect(assets.map(held)).toEqual([
@@ -115,16 +115,20 @@ describe('its failing level', () => {
     expect((await runCli(['check', 'stage', ...flags], place)).code).toBe(0);
     const read = (name: string): string => readFileSync(join(cwd, name), 'utf8');
     expect(read('r.txt')).toContain(
-      'heron.glb\n  Checked against the standard stage/trysquare.json. No finding makes a rig\n  unsound.',
+      'heron.glb\n  Checked against the standard stage/trysquare.json, with the rest from\n  trysquare.json. No finding makes a rig unsound.',
     );
     expect(read('r.txt')).toMatch(/Verdict: sound\. Mend first axis\.up at/);
     expect(read('r.xml')).toContain('<property name="standard" value="stage/trysquare.json"/>');
     expect(read('r.xml')).toContain('<property name="failing" value="never"/>');
     expect(read('r.xml')).not.toContain('<failure');
-    expect(read('r.md')).toContain('heron.glb`, against `stage/trysquare.json` | sound');
+    expect(read('r.md')).toContain(
+      'heron.glb`, against `stage/trysquare.json`, with the rest from `trysquare.json` | sound',
+    );
     expect(read('r.sarif')).toMatch(/"standard": ?"stage\/trysquare\.json"/);
     const page = read('r-pages/stage-heron.glb.html');
-    expect(page).toContain('against the standard stage/trysquare.json.');
+    expect(page).toContain(
+      'against the standard stage/trysquare.json, with the rest from trysquare.json.',
+    );
     expect(page).toContain('No finding makes a rig unsound in this run.');
     expect(page).not.toContain('<strong>makes the rig unsound</strong>');
     const merged = await runCli(['merge', 'r.json', '-f', 'text'], { cwd });
@@ -132,10 +136,10 @@ describe('its failing level', () => {
   });
 
   it('is told where only it is milder or stricter than that of the run', async () => {
-    const cwd = house({}, { failing: 'warning' });
+    const cwd = house({ failing: 'error' }, { failing: 'warning' });
     const { stdout } = await runCli(['check', '.'], { cwd });
     expect(stdout.replace(/\s+/g, ' ')).toContain(
-      'Checked against the standard stage/trysquare.json. Only findings at level error make a rig unsound.',
+      'Checked against the standard stage/trysquare.json, with the rest from trysquare.json. Only findings at level error make a rig unsound.',
     );
   });
 

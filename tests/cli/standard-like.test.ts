@@ -10,7 +10,7 @@ import { runCli } from '../support/run-cli.js';
 import { tempFolder } from '../support/temp-folder.js';
 
 const heron = buildGlb('heron');
-const mule = buildGlb('mule', { convention: { aim: '+X', up: '+Y', mirror: 'behaviour' } });
+const mule = buildGlb('mule', { convention: { aim: '+X', up: '+Y', mirror: 'negate-all' } });
 const crooked = buildGlb('heron', { faults: [faultNamed('crooked-neck')] });
 const statue = buildGlb('heron', { faults: [faultNamed('statue')] });
 
@@ -25,7 +25,7 @@ describe('standard init --like', () => {
     expect(stderr.split('\n')).toEqual([
       'trysquare: the rigs differ in the aim axis: +X in approved/deep/mule.glb; +Y in approved/heron.glb',
       'trysquare: the rigs differ in the up axis: +Y in approved/deep/mule.glb; +Z in approved/heron.glb',
-      'trysquare: the rigs differ in how right frames mirror left ones: behaviour in approved/deep/mule.glb; side reversed in approved/heron.glb',
+      'trysquare: the rigs differ in how right frames mirror left ones: all reversed in approved/deep/mule.glb; side reversed in approved/heron.glb',
       'trysquare: wrote trysquare.json, read off 2 rigs; all are sound under it, with other limits for axis.aim; its comments tell why, so read them before you use it',
       '',
     ]);

@@ -66,9 +66,12 @@ class Watched {
   }
 }
 
-describe('a watched check', () => {
-  it('tells what is new and what is mended when a file is exported again', async () => {
-    const cwd = tempFolder({ 'heron.glb': sound });
+// Most of what each takes is waiting until the file system has been still for a while.
+describe.concurrent('a watched check', () => {
+  it('tells what is new and what is mended when a file is exported again', async ({
+    onTestFinished,
+  }) => {
+    const cwd = tempFolder({ 'heron.glb': sound }, onTestFinished);
     const watched = new Watched(cwd, 'heron.glb');
     await watched.until('watching', 'heard');
     await watched.until('Verdict: sound');
@@ -85,8 +88,10 @@ describe('a watched check', () => {
     expect(await watched.end()).toBe(0);
   }, 30_000);
 
-  it('survives a file that is half written, and compares with the last whole one', async () => {
-    const cwd = tempFolder({ 'heron.glb': faulty });
+  it('survives a file that is half written, and compares with the last whole one', async ({
+    onTestFinished,
+  }) => {
+    const cwd = tempFolder({ 'heron.glb': faulty }, onTestFinished);
     const watched = new Watched(cwd, '.');
     await watched.until('watching', 'heard');
     writeFileSync(join(cwd, 'heron.glb'), sound.slice(0, 5000));
@@ -96,8 +101,8 @@ describe('a watched check', () => {
     expect(await watched.end()).toBe(1);
   }, 30_000);
 
-  it('sees files come and go, and a standard that changes', async () => {
-    const cwd = tempFolder({ 'heron.glb': sound });
+  it('sees files come and go, and a standard that changes', async ({ onTestFinished }) => {
+    const cwd = tempFolder({ 'heron.glb': sound }, onTestFinished);
     const watched = new Watched(cwd, '.');
     await watched.until('watching', 'heard');
     writeFileSync(join(cwd, 'second.glb'), faulty);
@@ -111,8 +116,13 @@ describe('a watched check', () => {
     expect(await watched.end()).toBe(1);
   }, 30_000);
 
-  it('sees a file that a link leads to change, and tells once of a link that leads out', async () => {
-    const cwd = tempFolder({ 'in/.kept/4f': sound, 'in/mule.glb': sound, 'out/heron.glb': sound });
+  it('sees a file that a link leads to change, and tells once of a link that leads out', async ({
+    onTestFinished,
+  }) => {
+    const cwd = tempFolder(
+      { 'in/.kept/4f': sound, 'in/mule.glb': sound, 'out/heron.glb': sound },
+      onTestFinished,
+    );
     symlinkSync('.kept/4f', join(cwd, 'in/heron.glb'));
     symlinkSync('../out', join(cwd, 'in/out'));
     const watched = new Watched(cwd, 'in');
@@ -125,12 +135,15 @@ describe('a watched check', () => {
     expect(await watched.end()).toBe(3);
   }, 30_000);
 
-  it('sees files of a pattern and a standard that lie elsewhere', async () => {
-    const cwd = tempFolder({
-      'in/heron.glb': sound,
-      'house/own.json': '{}',
-      'sub/note.txt': '',
-    });
+  it('sees files of a pattern and a standard that lie elsewhere', async ({ onTestFinished }) => {
+    const cwd = tempFolder(
+      {
+        'in/heron.glb': sound,
+        'house/own.json': '{}',
+        'sub/note.txt': '',
+      },
+      onTestFinished,
+    );
     const watched = new Watched(join(cwd, 'sub'), '../in/*.glb', '--standard', '../house/own.json');
     await watched.until('watching', 'heard');
     writeFileSync(join(cwd, 'in/heron.glb'), faulty);
@@ -140,8 +153,25 @@ describe('a watched check', () => {
     expect(await watched.end()).toBe(0);
   }, 30_000);
 
-  it('ends with the code of the last state, and a folder without assets is no file', async () => {
-    const cwd = tempFolder({ 'note.txt': '' });
+  it('sees a standard above the folder that is watched change', async ({ onTestFinished }) => {
+    const files = {
+      'house/trysquare.json': '{ "failing": "never" }',
+      'house/stage/trysquare.json': '{}',
+      'house/stage/heron.glb': faulty,
+      'sub/note.txt': '',
+    };
+    const cwd = tempFolder(files, onTestFinished);
+    const watched = new Watched(join(cwd, 'sub'), '../house/stage');
+    await watched.until('watching', 'heard');
+    writeFileSync(join(cwd, 'house/trysquare.json'), '{}');
+    await watched.until('../house/stage/heron.glb: unsound; 0 mended, 0 new, 1 as before.');
+    expect(await watched.end()).toBe(1);
+  }, 30_000);
+
+  it('ends with the code of the last state, and a folder without assets is no file', async ({
+    onTestFinished,
+  }) => {
+    const cwd = tempFolder({ 'note.txt': '' }, onTestFinished);
     const watched = new Watched(cwd, '.');
     await watched.until('watching', 'heard');
     writeFileSync(join(cwd, 'heron.glb'), sound);
@@ -151,8 +181,8 @@ describe('a watched check', () => {
     expect(await watched.end()).toBe(3);
   }, 30_000);
 
-  it('refuses what does not go with it', async () => {
-    const cwd = tempFolder({ 'heron.glb': sound });
+  it('refuses what does not go with it', async ({ onTestFinished }) => {
+    const cwd = tempFolder({ 'heron.glb': sound }, onTestFinished);
     for (const args of [['-'], ['heron.glb', '-o', 'r.json'], ['heron.glb', '-f', 'json']]) {
       const { code, stderr } = await runCli(['check', ...args, '--watch'], { cwd });
       expect([args, code]).toEqual([args, 2]);

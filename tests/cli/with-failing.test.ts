@@ -152,6 +152,13 @@ describe('a rule that throws', () => {
 /** What a rule can do wrong besides, by the reason that is told. */
 const WRONG: Readonly<Record<string, string>> = {
   'it throws an error without a message': "check() { throw new Error(''); }",
+  'it throws something that cannot be read as text':
+    'check() { throw { toString() { throw 1; } }; }',
+  'just a word': "check() { throw 'just a word'; }",
+  'its say gives a message of 10001 letters (limit 10000)':
+    "say: () => ({ message: 'm'.repeat(10001), remedy: '' })",
+  'its check gives 10001 findings (limit 10000)':
+    'check: () => judged("rigs", 1, Array(10001).fill(finding))',
   'Maximum call stack size exceeded': 'check() { return this.check(); }, ',
   'its check must return judged(...) or notApplicable(...)': 'check: () => undefined',
   'its check gives a promise; a rule must answer at once':

@@ -21,7 +21,7 @@ const WRONG: Readonly<Record<string, readonly [text: string, words: string]>> = 
   ],
   'has a family of ours': [
     moduleWith('', 'axis.wheel'),
-    'name a family of your own, such as house.wheel',
+    'name a family of your own, such as prop.wheel',
   ],
   'has an id without a family': [
     moduleWith('', 'wheel'),
@@ -49,6 +49,14 @@ const WRONG: Readonly<Record<string, readonly [text: string, words: string]>> = 
     'must not be below 0',
   ],
   'has no title': [moduleWith("title: ''"), '"title" is empty'],
+  'has a rule of a family of trysquare': [
+    PROPS.replaceAll('prop.joints', 'house.props'),
+    'the family house is of trysquare; name a family of your own, such as prop.',
+  ],
+  'throws what is no error': [
+    'throw { toString() { throw 1; } };',
+    'it throws something that cannot be read as text',
+  ],
   'has a remedy that is a number': [moduleWith('remedy: 7'), '"remedy" must be text'],
   'has no check': [
     moduleWith('check: null'),
@@ -85,6 +93,7 @@ const NAMES = [
   ['house/props.mjs', 'name a file, such as ./house/props.mjs'],
   ['node:fs', 'name a file'],
   ['data:text/javascript,export default 1', 'name a file'],
+  ['', 'name a file, such as ./rules.mjs'],
   ['./gone.mjs', 'there is no such file'],
   ['./house', 'this is no file'],
   ['./heron.glb', 'ends in .mjs or .js'],

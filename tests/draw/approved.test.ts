@@ -13,11 +13,10 @@ import { jointPlaces, restWorld } from '../../src/draw/rest-mesh.js';
 import { makeRigShape } from '../../src/draw/rig-shape.js';
 import type { RigScene, SceneApproved } from '../../src/draw/scene.js';
 import { drawSheet } from '../../src/draw/sheet.js';
-import { wholeTurn } from '../../src/draw/whole-turn.js';
 import type { Facts } from '../../src/measure/facts.js';
-import { mat4At, origin, transformDirection } from '../../src/rig/mat4.js';
+import { mat4At, origin } from '../../src/rig/mat4.js';
 import type { ApprovedAsset } from '../../src/rig/types.js';
-import { add, angleBetween, direction, distance, turn, type Vec3 } from '../../src/rig/vec3.js';
+import { add, distance, type Vec3 } from '../../src/rig/vec3.js';
 import { APPROVED_NAME, approvedOf } from '../support/approved-of.js';
 import { modelOf } from '../support/facts-of.js';
 import { drawable, hasClass, readSvg } from './drawn.js';
@@ -129,32 +128,6 @@ describe('an approved rig is laid over a rig', () => {
     const alone = await drawable(bytes);
     // What is found differs; what is drawn of the rig does not.
     expect(drawPictures(scene, report).defs).toBe(drawPictures(alone.scene, alone.report).defs);
-  });
-});
-
-describe('the turn of a whole skeleton', () => {
-  const unit = (x: number, y: number, z: number): Vec3 => direction([x, y, z]) ?? [1, 0, 0];
-  const bones = [unit(0, 1, 0), unit(0.1, 1, 0), unit(1, 0, 0), unit(0, 1, 1), unit(-1, 2, 3)];
-  const axis = unit(1, 2, -1);
-
-  it.each([0.1, 1, Math.PI])('is found when all bones are turned by %d rad', (angle) => {
-    const found = wholeTurn(bones.map((bone) => [bone, turn(bone, axis, angle)]));
-    for (const bone of bones)
-      expect(angleBetween(transformDirection(found, bone), turn(bone, axis, angle))).toBeLessThan(
-        1e-6,
-      );
-  });
-
-  it('is none when two of five bones are turned', () => {
-    const found = wholeTurn(
-      bones.map((bone, at) => [bone, at < 2 ? turn(bone, axis, 1) : bone] as const),
-    );
-    for (const bone of bones)
-      expect(angleBetween(transformDirection(found, bone), bone)).toBeLessThan(1e-6);
-  });
-
-  it('is none when no bone is left to compare', () => {
-    expect([...wholeTurn([])]).toEqual([1, 0, 0, 0, 0, 1, 0, 0, 0, 0, 1, 0, 0, 0, 0, 1]);
   });
 });
 

@@ -1,7 +1,7 @@
 import { XmlDocument, XmlElement } from 'libxml2-wasm';
 import { rules } from '../../rules/index.js';
 import { checkAssetBytes } from '../../src/check/check-asset.js';
-import { defaultSettings, type Settings } from '../../src/check/settings.js';
+import { defaultSettings, limitsOfAll, type Settings } from '../../src/check/settings.js';
 import { makeScene } from '../../src/draw/make-scene.js';
 import type { Scene } from '../../src/draw/scene.js';
 import type { AssetReport } from '../../src/report/report-types.js';
@@ -25,7 +25,8 @@ export async function drawable(
     settings,
     name,
     approved,
-    onModel: (model) => void scenes.push(makeScene(model, settings.wanted, approved)),
+    onModel: (model) =>
+      void scenes.push(makeScene(model, settings.wanted, approved, limitsOfAll(settings))),
   });
   const [scene] = scenes;
   if (scene === undefined) throw new Error(report.unreadable?.reason ?? 'no scene was made');

@@ -29,7 +29,7 @@ const STORAGES: readonly BuildOptions[] = [
   { weights: 'u8' },
   { weights: 'u16', positions: 'quantised' },
   { positions: 'quantised-node', unitScale: 100 },
-  { convention: { aim: '+X', up: '+Y', mirror: 'behaviour' }, sideNaming: 'prefix' },
+  { convention: { aim: '+X', up: '+Y', mirror: 'negate-all' }, sideNaming: 'prefix' },
 ];
 
 /**

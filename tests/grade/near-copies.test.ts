@@ -50,7 +50,7 @@ describe('a rig', () => {
           puppet.joints.reverse();
           for (const [at, joint] of puppet.joints.entries()) joint.label = `rod ${at}`;
         },
-        { unitScale: 100, convention: { aim: '+X', up: '+Y', mirror: 'behaviour' } },
+        { unitScale: 100, convention: { aim: '+X', up: '+Y', mirror: 'negate-all' } },
       );
       expect(await similar(bones(name), other)).toBe(true);
     },

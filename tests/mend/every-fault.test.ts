@@ -68,11 +68,15 @@ interface Mended {
 const unasked = new Map<Fault, Promise<Mended>>();
 
 function mendedUnasked(fault: Fault): Promise<Mended> {
-  const weights = fault.weights === undefined ? {} : { weights: fault.weights };
-  const bytes = buildGlb(fault.puppet, { faults: [fault], ...weights });
-  const known = unasked.get(fault) ?? mend(bytes).then((result) => ({ bytes, result }));
+  const known = unasked.get(fault) ?? buildAndMend(fault);
   unasked.set(fault, known);
   return known;
+}
+
+async function buildAndMend(fault: Fault): Promise<Mended> {
+  const weights = fault.weights === undefined ? {} : { weights: fault.weights };
+  const bytes = buildGlb(fault.puppet, { faults: [fault], ...weights });
+  return { bytes, result: await mend(bytes) };
 }
 
 function mend(bytes: Uint8Array, options: MendOptions = {}): Promise<MendResult> {

@@ -54,7 +54,7 @@ async function compared(approved: Uint8Array, own: Uint8Array) {
   const asset = await approvedOf(approved);
   const facts = await factsOf(own);
   const [rig = null] = asset.model.rigs;
-  const { list } = differences({ ...facts, approved: { asset, rig, unanswered: [] } });
+  const { list } = differences({ ...facts, approved: { asset, rig, by: null, unanswered: [] } });
   const name = (joint: number): string => facts.rig.joints.names[joint] ?? '';
   const byName = new Map(list.map((each): [string, Difference] => [name(each.joint), each]));
   return { byName, parentOf: ({ against }: Difference) => byName.get(name(against)) };

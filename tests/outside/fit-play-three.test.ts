@@ -47,7 +47,7 @@ const deliveries: readonly Delivery[] = [
     tells: 'a heron with frames of another convention',
     cast: 'heron',
     change: () => {},
-    options: { convention: { aim: '-X', up: '+Z', mirror: 'behaviour' } },
+    options: { convention: { aim: '-X', up: '+Z', mirror: 'negate-all' } },
   },
   {
     tells: 'a marionette that is a fifth larger and is stored bent in the arms',

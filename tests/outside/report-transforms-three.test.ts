@@ -37,7 +37,7 @@ const entries: readonly (readonly [string, () => Uint8Array])[] = [
     'the mule in centimetres, aim +X',
     () =>
       buildGlb('mule', {
-        convention: { aim: '+X', up: '+Y', mirror: 'behaviour' },
+        convention: { aim: '+X', up: '+Y', mirror: 'negate-all' },
         unitScale: 100,
       }),
   ],

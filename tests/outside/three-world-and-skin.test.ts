@@ -30,7 +30,7 @@ const storages: readonly (readonly [string, BuildOptions])[] = [
   ['aim +Y, float weights', {}],
   [
     'aim +X, u8 weights',
-    { convention: { aim: '+X', up: '+Y', mirror: 'behaviour' }, weights: 'u8' },
+    { convention: { aim: '+X', up: '+Y', mirror: 'negate-all' }, weights: 'u8' },
   ],
   [
     'aim -Z, u16 weights, centimetres',

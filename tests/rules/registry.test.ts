@@ -10,6 +10,7 @@ const helpers = [
   'axis/aimed-only.ts',
   'axis/rolled.ts',
   'fit/clip-words.ts',
+  'fit/missing-findings.ts',
   'fit/missing-words.ts',
   'fit/play-words.ts',
   'fit/with-approved.ts',

@@ -35,13 +35,13 @@ describe.each(castNames)('the sound %s', (name) => {
   );
 
   it('keeps to a standard that asks for the axes it has', async () => {
-    const convention = { aim: '+X', up: '+Y', mirror: 'behaviour' } as const;
+    const convention = { aim: '+X', up: '+Y', mirror: 'negate-all' } as const;
     const wanted = { aim: { index: 0, sign: 1 }, up: { index: 1, sign: 1 } } as const;
     expect(told(await checkBuilt(build(name, { convention }), { wanted }))).toEqual([]);
   });
 
   it('breaks a standard that asks for other axes', async () => {
-    const convention = { aim: '+X', up: '+Y', mirror: 'behaviour' } as const;
+    const convention = { aim: '+X', up: '+Y', mirror: 'negate-all' } as const;
     const wanted = { aim: { index: 2, sign: 1 }, up: null } as const;
     expect(told(await checkBuilt(build(name, { convention }), { wanted }))).toContain(
       'error axis.uniform',
@@ -53,7 +53,7 @@ describe.each(castNames)('the sound %s', (name) => {
 const onConnected: readonly BuildOptions[] = [
   {},
   { convention: worldAligned },
-  { convention: { aim: '+X', up: '+Y', mirror: 'behaviour' } },
+  { convention: { aim: '+X', up: '+Y', mirror: 'negate-all' } },
   { convention: { aim: '-X', up: '+Y', mirror: 'negate-aim' }, unitScale: 100 },
   { weights: 'u8', positions: 'quantised' },
 ];

@@ -1,6 +1,7 @@
 import { describe, expect, it, test } from 'vitest';
 import { build } from '../../fixtures/build.js';
 import { castNames } from '../../fixtures/cast/index.js';
+import { faultNamed } from '../../fixtures/faults/index.js';
 import { rules } from '../../rules/index.js';
 import { UsageError } from '../../src/asset/errors.js';
 import { familiesRun } from '../../src/check/make-report.js';
@@ -180,9 +181,47 @@ it('points are for a family that the contract asks for', () => {
   expect(parseStandard(text, 'house.json', rules).points).toEqual({ house: 5 });
 });
 
-describe('limits that other rules have already', () => {
-  it('say how many topmost joints a rig may have, and joints a vertex', async () => {
-    const text = `{ "limits": { "skin.budget": { "influences": 1 } }, "levels": { "skin.budget": "error" } }`;
-    expect(told(await checkBuilt(build('heron'), parse(text)))).toEqual(['error skin.budget']);
+describe('topmost joints and influences', () => {
+  const joints = (written: object, more: object = {}) =>
+    parse(JSON.stringify({ contract: { joints: written }, ...more }));
+
+  it('are told by the rules that every rig is held to, once, by the numbers of the contract', async () => {
+    const settings = joints({ roots: 1, influences: 1 });
+    expect(rulesToRun(settings).filter(({ family }) => family === 'house')).toEqual([]);
+    expect(told(await checkBuilt(build('heron'), settings))).toEqual(['warning skin.budget']);
+    const legs = build('heron', { faults: [faultNamed('scattered-legs')] });
+    expect(told(await checkBuilt(legs, joints({ roots: 1 })))).toContain('error root.single');
+    const [only] = (await checkBuilt(legs, joints({ roots: 1 }))).findings.filter(
+      ({ rule }) => rule === 'root.single',
+    );
+    const most = only?.measured ?? 0;
+    expect(most).toBeGreaterThan(1);
+    expect(told(await checkBuilt(legs, joints({ roots: most })))).not.toContain(
+      'error root.single',
+    );
+  });
+
+  it('have the level that the house gives them, of the rule or of its family', async () => {
+    for (const [levels, level] of [
+      [{ 'skin.budget': 'error' }, 'error'],
+      [{ skin: 'note' }, 'note'],
+    ] as const)
+      expect(told(await checkBuilt(build('heron'), joints({ influences: 1 }, { levels })))).toEqual(
+        [`${level} skin.budget`],
+      );
+  });
+
+  it('are given in one place of a file', () => {
+    const limits = { 'root.single': { joints: 2 }, 'skin.budget': { influences: 4 } };
+    expect(() => joints({ influences: 4 }, { limits })).toThrow(
+      '"contract" > "joints" > "influences" and "limits" > "skin.budget" > "influences" are one limit; remove one of them',
+    );
+    const both = joints({ influences: 2, most: 9 }, { limits: { 'skin.budget': { joints: 60 } } });
+    expect(both.limits.get('skin.budget')).toEqual({ joints: 60, influences: 2 });
+    expect(both.wanted.contract).toEqual({ joints: { most: 9 } });
+  });
+
+  it('are one at least', () => {
+    expect(() => joints({ roots: 0 })).toThrow('must not be below 1');
   });
 });

@@ -7,6 +7,7 @@ import { rules } from '../../rules/index.js';
 import { fitsPattern } from '../../src/measure/contract.js';
 import { rigList } from '../../src/standard/like/agreement.js';
 import { contractFacts, contractOf } from '../../src/standard/like/contract.js';
+import { Loosening } from '../../src/standard/like/loosening.js';
 import { type RigSeen, seeRigs } from '../../src/standard/like/rig-seen.js';
 import { commentLines } from '../../src/standard/like/words.js';
 import { parseStandard } from '../../src/standard/read-standard.js';
@@ -113,7 +114,7 @@ it('a line is a comment, whatever a file is called', () => {
 it('asks for what all have by names that stand for themselves, however odd they are', async () => {
   const facts = await made;
   const sharedJoints = ['a\nb', '\u2029"x": 1', 'y'.repeat(300), 'wing[1]*{a,b}\\', '// shin'];
-  const lines = contractOf({ ...facts, sharedJoints });
+  const lines = contractOf({ ...facts, sharedJoints }, new Loosening(rules), rules);
   for (const line of lines) expect(line).toMatch(/^[\x20-\x7e]+$/);
   const { settings } = parseStandard(`{ ${lines.join('\n')} }`, 'house.json', rules);
   const required = settings.wanted.contract?.joints?.required ?? [];
@@ -128,8 +129,10 @@ it('asks for what all have by names that stand for themselves, however odd they 
 
 it('asks for heights from half of the lowest to twice the highest', async () => {
   const heights = { least: { value: 0.5, rig: 'a' }, most: { value: 1.8, rig: 'b' } };
-  const lines = contractOf({ ...(await made), heights });
+  const lines = contractOf({ ...(await made), heights }, new Loosening(rules), rules);
   const { settings } = parseStandard(`{ ${lines.join('\n')} }`, 'house.json', rules);
   expect(settings.wanted.contract?.height).toMatchObject({ from: 0.25, to: 3.6, unit: 'm' });
-  expect(contractOf({ ...(await made), heights: null }).join()).not.toContain('height"');
+  expect(
+    contractOf({ ...(await made), heights: null }, new Loosening(rules), rules).join(),
+  ).not.toContain('height"');
 });

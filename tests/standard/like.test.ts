@@ -13,7 +13,7 @@ import { chainJoints, tinyGlb, tubeSkin } from '../support/tiny-rig.js';
 
 /** The mirror schemes of the fixtures, in our words. */
 const SCHEMES = {
-  behaviour: 'behaviour',
+  'negate-all': 'all reversed',
   'negate-aim': 'aim reversed',
   'negate-up': 'up reversed',
   'negate-side': 'side reversed',
@@ -29,7 +29,12 @@ describe('a standard made from sound rigs', () => {
     expect(await verdicts(like, files)).toEqual({ [`${name}.glb`]: 'sound' });
     const { wanted, ...settings } = parseStandard(like.text, 'like.json', rules).settings;
     const { wanted: _, ...defaults } = defaultSettings(rules);
-    expect(settings).toEqual(defaults);
+    // The contract sets two limits, here to what they are by default.
+    const limits = new Map(
+      Object.entries({ 'root.single': { joints: 1 }, 'skin.budget': { influences: 4 } }),
+    );
+    const levels = new Map([['skin.budget', 'warning']]);
+    expect(settings).toEqual({ ...defaults, limits, levels });
     expect(wanted).toMatchObject({ aim: { index: 1, sign: 1 }, up: { index: 2, sign: 1 } });
     expect(wanted.names?.text).toBe('{name}{_number}{_side}');
   });
@@ -40,11 +45,12 @@ describe('a standard made from sound rigs', () => {
     expect([like.rigs, like.disagreements]).toEqual([5, []]);
     expect(new Set(Object.values(await verdicts(like, files)))).toEqual(new Set(['sound']));
     expect(asJavaScript(like.text)).toEqual({
-      conventions: { aim: '+Y', up: '+Z', unit: 'm' },
+      alone: true,
+      conventions: { aim: '+Y', up: '+Z', mirror: 'side reversed', unit: 'm' },
       names: { pattern: '{name}{_number}{_side}', sides: 'L/R', digits: 1 },
       ...{ rest: 'bind', failing: 'error', levels: {}, limits: {} },
       contract: {
-        joints: { required: ['head'], most: 48 },
+        joints: { required: ['head'], most: 48, roots: 1, influences: 4 },
         clips: { most: 2 },
         height: { from: 0.0768, to: 3.36, unit: 'm' },
       },
@@ -59,13 +65,13 @@ describe('a standard made from sound rigs', () => {
     const clips = [...cast.heron.clips, ...cast.marionette.clips].map(({ name }) => `"${name}"`);
     expect(clips).toHaveLength(3);
     expect(comments).toContain(`Clips that only some rigs have (3): ${clips.join(', ')}.`);
-    expect(comments).toContain('"most": 48 // marionette.glb');
+    expect(comments).toContain('"most": 48, // marionette.glb');
     const { contract } = asJavaScript(text) as { contract: { joints: { required: string[] } } };
     expect(contract.joints.required).toEqual(
       expect.arrayContaining(['thigh_L', 'shin_L', 'foot_L']),
     );
     expect(contract.joints.required).not.toContain('beak_tip');
-    expect(comments).toContain('side reversed in heron.glb, marionette.glb');
+    expect(comments).toContain('the right frame is the mirrored left frame with its third axis');
     expect(comments).toMatch(
       /Sizes of the rigs: 1\.75 \(heron\.glb\) to 2(\.\d+)? \(marionette\.glb\)/,
     );
@@ -80,8 +86,12 @@ describe('a standard made from sound rigs', () => {
         filesOf({ heron: build('heron', { convention }) }),
       );
       const { conventions } = asJavaScript(text) as { conventions: Record<string, string> };
-      expect(conventions).toMatchObject({ aim: convention.aim, up: convention.up });
-      expect(text).toContain(`${SCHEMES[convention.mirror]} in heron`);
+      expect(conventions).toMatchObject({
+        mirror: SCHEMES[convention.mirror],
+        aim: convention.aim,
+        up: convention.up,
+      });
+
       expect(disagreements).toEqual([]);
     },
   );
@@ -108,7 +118,9 @@ describe('rigs that differ', () => {
     expect(disagreements).toEqual([
       'the rigs differ in the aim axis: +X in heron.glb, caterpillar.glb; +Y in mule.glb',
       expect.stringMatching(/^the rigs differ in the up axis: \+Y in .*; \+Z in mule\.glb$/),
-      expect.stringMatching(/^the rigs differ in how right frames mirror left ones: behaviour in /),
+      expect.stringMatching(
+        /^the rigs differ in how right frames mirror left ones: all reversed in /,
+      ),
       expect.stringMatching(
         /^the rigs differ in how names tell sides: \d+ of \d+ joints .* such as "thigh_left"/,
       ),
@@ -259,7 +271,8 @@ const HIDDEN_BY: Readonly<Record<string, readonly string[]>> = {
 it('more influences than is usual are in the budget, though they are no error', async () => {
   const files = filesOf({ 'heron.glb': builtWith(faultNamed('crowded-neck')) });
   expect(asJavaScript((await likeOf(files)).text)).toMatchObject({
-    limits: { 'skin.budget': { influences: 5 } },
+    contract: { joints: { influences: 5 } },
+    limits: {},
   });
 });
 
@@ -330,4 +343,29 @@ it('several rigs of one file are told apart by their names', async () => {
   expect(like.text.replace(/\n *\/\/ {2,}/g, ' ')).toContain(
     'read off 2 rigs: troupe.glb "rod 1", troupe.glb "rod 1[2]".',
   );
+});
+
+describe('how frames mirror', () => {
+  const byUp = { convention: { aim: '+Y', up: '+Z', mirror: 'negate-up' } } as const;
+
+  it('is asked for by the comment that says what it means', async () => {
+    const { text } = await likeOf(filesOf({ 'mule.glb': build('mule', byUp) }));
+    expect(text).toContain(
+      '// Of a pair, the right frame is the mirrored left frame with its up axis reversed.\n    "mirror": "up reversed",',
+    );
+  });
+
+  it('is left out where rigs differ, with the rigs, and where none has pairs', async () => {
+    const both = await likeOf(
+      filesOf({ 'heron.glb': build('heron'), 'mule.glb': build('mule', byUp) }),
+    );
+    expect(wantedIn(both.text).mirror).toBeUndefined();
+    const said = 'side reversed in heron.glb; up reversed in mule.glb';
+    expect(both.text.replace(/\n *\/\/ {2,}/g, ' ')).toContain(
+      `"mirror" is left out: the rigs have no scheme in common, ${said}.`,
+    );
+    expect(both.disagreements).toContain(
+      `the rigs differ in how right frames mirror left ones: ${said}`,
+    );
+  });
 });

@@ -24,11 +24,12 @@ describe('a standard', () => {
     const text = startingStandard(rules)
       .replace(/^ *\/\/ (?!")[^\n]*\n/gm, '')
       .replace(/\/\/ (?=")/g, '')
-      .replace(/("[^"]*")( \/\/[^\n]*)?\n(?= *"(unit|up)")/g, '$1,\n');
+      .replace(/("[^"]*")( \/\/[^\n]*)?\n(?= *"(unit|up|mirror)")/g, '$1,\n');
     const settings = parse(text);
     expect(settings.wanted).toEqual({
       aim: { index: 0, sign: 1 },
       up: { index: 1, sign: 1 },
+      mirror: 'all reversed',
       names: parse('{ "names": {} }').wanted.names,
       contract: expect.objectContaining({ facing: { index: 2, sign: 1 } }),
     });
@@ -205,7 +206,7 @@ describe('a standard', () => {
   });
 
   it('with an aim axis holds every rig to it', async () => {
-    const heron = build('heron', { convention: { aim: '+X', up: '+Y', mirror: 'behaviour' } });
+    const heron = build('heron', { convention: { aim: '+X', up: '+Y', mirror: 'negate-all' } });
     const { wanted } = parse('{ "conventions": { "aim": "+X", "up": "+Y" } }');
     expect(told(await checkBuilt(heron, { wanted }))).toEqual([]);
     const other = parse('{ "conventions": { "aim": "+Z", "up": "+Y" } }');
@@ -213,7 +214,7 @@ describe('a standard', () => {
   });
 
   it('changes the level of all findings of a rule, or leaves the rule out', async () => {
-    const heron = build('heron', { convention: { aim: '+X', up: '+Y', mirror: 'behaviour' } });
+    const heron = build('heron', { convention: { aim: '+X', up: '+Y', mirror: 'negate-all' } });
     const wanted = parse('{ "conventions": { "aim": "+Z" } }').wanted;
     const noted = parse('{ "levels": { "axis.uniform": "note" } }').levels;
     const lines = told(await checkBuilt(heron, { wanted, levels: noted }));

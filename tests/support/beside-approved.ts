@@ -25,7 +25,7 @@ export function changed(
 /** What every measure of a rig is taken from beside the approved one; both files hold one rig. */
 export async function factsBeside(bytes: Uint8Array, asset: ApprovedAsset): Promise<Facts> {
   const [rig = null] = asset.model.rigs;
-  const approved = { asset, rig, unanswered: [] };
+  const approved = { asset, rig, by: null, unanswered: [] };
   return { rig: await rigOf(bytes), wanted: { aim: null, up: null }, approved };
 }
 

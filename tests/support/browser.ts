@@ -52,7 +52,8 @@ const FLAGS = [
 /** What a page can be told anew before each document. */
 export type Look = Pick<BrowserContextOptions, 'colorScheme' | 'reducedMotion' | 'viewport'>;
 
-const VIEWPORT = { width: 1280, height: 720 };
+/** CSS pixels; half as many as of a usual window, since the processor draws each of them. */
+const VIEWPORT = { width: 800, height: 600 };
 
 /** A browser with an empty profile of its own. */
 export interface TestBrowser {

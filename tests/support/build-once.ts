@@ -1,6 +1,11 @@
 import { renameSync, rmSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
-import type { TestProject } from 'vitest/node';
+import {
+  BaseSequencer,
+  type TestSequencerConstructor,
+  type TestSpecification,
+  type Vitest,
+} from 'vitest/node';
 import { BUILT, type Packing, packed, sourceCopy } from './source-copy.js';
 
 declare module 'vitest' {
@@ -11,11 +16,33 @@ declare module 'vitest' {
 }
 
 /**
- * Packs the command once for all tests that run it, from a copy of the source: a clean clone has no
- * `dist`, and one that somebody uses must not change under them. A build takes 9 s of a core, in
- * which the tests that need none go ahead.
+ * The order of test files: those that need no build come first, and where others are to run, the build
+ * goes on meanwhile. It takes 9 s of a core. Of each kind the longest come first.
+ *
+ * @param outside Paths of the files that may need the build.
  */
-export default function setUp({ provide }: TestProject): () => Promise<void> {
+export function buildWhileOthersRun(outside: readonly string[]): TestSequencerConstructor {
+  const late = new Set(outside);
+  return class extends BaseSequencer {
+    #isBuilding = false;
+
+    override async sort(specs: TestSpecification[]): Promise<TestSpecification[]> {
+      const sorted = await super.sort(specs);
+      const isLate = ({ moduleId }: TestSpecification): boolean => late.has(moduleId);
+      if (!this.#isBuilding && sorted.some(isLate)) {
+        this.#isBuilding = true;
+        buildOnce(this.ctx);
+      }
+      return [...sorted.filter((spec) => !isLate(spec)), ...sorted.filter(isLate)];
+    }
+  };
+}
+
+/**
+ * Packs the command once for all tests that run it, from a copy of the source: a clean clone has no
+ * `dist`, and one that somebody uses must not change under them.
+ */
+function buildOnce(vitest: Vitest): void {
   const folder = sourceCopy();
   const write = (packing: Packing): void => {
     const file = join(folder, BUILT);
@@ -27,9 +54,9 @@ export default function setUp({ provide }: TestProject): () => Promise<void> {
     (built) => write({ built, failed: null }),
     (error: unknown) => write({ built: null, failed: String(error) }),
   );
-  provide('building', folder);
-  return async () => {
+  for (const project of vitest.projects) project.provide('building', folder);
+  vitest.onClose(async () => {
     await packing;
     rmSync(folder, { recursive: true, force: true });
-  };
+  });
 }

@@ -3,10 +3,17 @@ import { tmpdir } from 'node:os';
 import { dirname, join } from 'node:path';
 import { onTestFinished } from 'vitest';
 
-/** A folder of its own for one test, with the given files in it; gone when the test is done. */
-export function tempFolder(files: Readonly<Record<string, string | Uint8Array>> = {}): string {
+/**
+ * A folder of its own for one test, with the given files in it; gone when the test is done.
+ *
+ * @param finished What a test that runs beside others is handed, since it alone knows whose end is meant.
+ */
+export function tempFolder(
+  files: Readonly<Record<string, string | Uint8Array>> = {},
+  finished: (then: () => void) => void = onTestFinished,
+): string {
   const folder = mkdtempSync(join(tmpdir(), 'trysquare-'));
-  onTestFinished(() => rmSync(folder, { recursive: true, force: true }));
+  finished(() => rmSync(folder, { recursive: true, force: true }));
   writeFiles(folder, files);
   return folder;
 }

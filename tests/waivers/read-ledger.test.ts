@@ -2,7 +2,7 @@
 // years of the Gregorian calendar for days.
 import { join } from 'node:path';
 import { Ajv } from 'ajv';
-import { describe, expect, it } from 'vitest';
+import { describe, expect, it, onTestFinished, vi } from 'vitest';
 import { rules } from '../../rules/index.js';
 import { UsageError } from '../../src/asset/errors.js';
 import { isDay, utcDay } from '../../src/waivers/day.js';
@@ -221,6 +221,20 @@ describe('a day', () => {
 });
 
 describe('its schema', () => {
+  it('is compiled once for the same rules, and anew for others', () => {
+    const compile = vi.spyOn(Ajv.prototype, 'compile');
+    onTestFinished(() => compile.mockRestore());
+    const [first, ...others] = rules;
+    for (const known of [[...rules], others]) {
+      parseLedger('{ "waivers": [] }', 'house.json', '/theatre', known);
+      parseLedger('{ "waivers": [] }', 'house.json', '/theatre', known);
+    }
+    expect(compile).toHaveBeenCalledTimes(2);
+    const text = one({ rule: first?.id });
+    expect(parse(text).waivers).toHaveLength(1);
+    expect(() => parseLedger(text, 'house.json', '/theatre', others)).toThrow(UsageError);
+  });
+
   const validate = new Ajv({ allErrors: true }).compile(ledgerSchema(rules));
 
   it('names every rule and nothing else', () => {

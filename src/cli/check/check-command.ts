@@ -5,9 +5,9 @@ import type { Io } from '../io.js';
 import { DEFAULT_FORMAT } from '../output/formats/index.js';
 import { chooseTargets } from '../output/targets.js';
 import { findAssets } from '../paths/find-assets.js';
-import { leftOut } from '../paths/left-out.js';
 import { chooseSettings, type SettingsFlags } from '../run/choose-settings.js';
 import { termsFor } from '../run/comparing.js';
+import { searchTerms } from '../run/left-out-by.js';
 import { type ListFlags, refuseAssets, reportList, takePart } from '../run/report-list.js';
 import { startEarly } from '../run/workers.js';
 
@@ -28,7 +28,8 @@ export async function runCheck(
   const started = await startEarly(paths, flags, io);
   let code: number;
   try {
-    const found = await findAssets(paths, io.cwd, leftOut(flags.without, io.cwd, chosen.without));
+    const { without, of } = searchTerms(flags.without, chosen, io.cwd);
+    const found = await findAssets(paths, io.cwd, without, of);
     refuseAssets(targets, found);
     const terms = await termsFor(chosen, found, flags, io);
     const context = { ...chosen, ...terms, paths, targets, flags, io, started, reports };

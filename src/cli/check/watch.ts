@@ -9,17 +9,17 @@ import { totalsOf } from '../../report/report-stream.js';
 import type { AssetReport } from '../../report/report-types.js';
 import { changeText } from '../../report/text-change.js';
 import { visible } from '../../report/visible.js';
-import { findStandard, STANDARD_NAME } from '../../standard/find-standard.js';
+import { STANDARD_NAME, standardsFrom } from '../../standard/find-standard.js';
 import { findLedger, LEDGER_NAME } from '../../waivers/ledger.js';
 import { EXIT, exitCode, hasFailed } from '../exit-codes.js';
 import type { Io } from '../io.js';
 import type { OutputFlags } from '../output/format.js';
 import { tell, writeText } from '../output/write-output.js';
 import { type FoundAsset, findAssets, isAssetName, isPattern } from '../paths/find-assets.js';
-import { leftOut } from '../paths/left-out.js';
 import { chooseSettings, locate, type SettingsFlags } from '../run/choose-settings.js';
 import { termsFor } from '../run/comparing.js';
 import { type LedgerFlags, openLedgerRun } from '../run/ledger-use.js';
+import { searchTerms } from '../run/left-out-by.js';
 import { FailedRules } from '../run/tell-failed.js';
 import type { WorkerFlags } from '../run/workers.js';
 
@@ -31,7 +31,7 @@ const GATHERED = 100;
 /** What a watched check goes by, and what it knows so far. */
 interface Watch {
   readonly paths: readonly string[];
-  /** Absolute paths of the standard and the ledger, which may lie outside the folders watched. */
+  /** Absolute paths of the ledger and of all standards that assets may be held to, which may lie outside the folders watched. */
   readonly house: ReadonlySet<string>;
   /** The last report of each file that could be read, by its path as shown. */
   readonly reports: Map<string, AssetReport>;
@@ -55,10 +55,15 @@ export async function watchAssets(
   io: Io,
 ): Promise<number> {
   const changed = new Set<string>();
-  const standard = locate(flags.standard, findStandard, io.cwd);
   const ledger = locate(flags.ledger, findLedger, io.cwd);
-  const house = new Set([standard, ledger].flatMap((file) => file?.path ?? []));
   const folders = [...new Set(paths.map((path) => folderOf(path, io.cwd)))];
+  const standards =
+    typeof flags.standard === 'string'
+      ? [resolve(io.cwd, flags.standard)]
+      : flags.standard === false
+        ? []
+        : [io.cwd, ...folders].flatMap(standardsFrom);
+  const house = new Set([...standards, ...(ledger === null ? [] : [ledger.path])]);
   const broken = new Set<string>();
   let wake: () => void = () => undefined;
   let stopped = false;
@@ -137,7 +142,8 @@ async function checkChanged(
 ): Promise<void> {
   try {
     const chosen = await chooseSettings(flags, io);
-    const found = await findAssets(paths, io.cwd, leftOut(flags.without, io.cwd, chosen.without));
+    const { without, of } = searchTerms(flags.without, chosen, io.cwd);
+    const found = await findAssets(paths, io.cwd, without, of);
     const { settings, heldToOf, approvedOf } = await termsFor(chosen, found, flags, io);
     const ledger = await openLedgerRun(flags, settings, io);
     // `09:05:07`, in the time of the machine.

@@ -1,6 +1,9 @@
 import { UsageError } from '../../asset/errors.js';
+import { NO_GUARD } from '../../asset/guard.js';
+import type { ApprovedTask } from '../../batch/approved-task.js';
 import type { Io } from '../io.js';
 import { chooseTargets } from '../output/targets.js';
+import { tell } from '../output/write-output.js';
 import { type FoundAsset, findAssets } from '../paths/find-assets.js';
 import { leftOut } from '../paths/left-out.js';
 import { approvedFiles, openApproved } from '../run/approved.js';
@@ -32,7 +35,10 @@ export async function runCompare(
   const chosen = await chooseSettings(flags, io, { compared: task.digest, onlyFit: true });
   const started = await startEarly(paths, flags, io);
   try {
-    const found = await findAssets(paths, io.cwd, leftOut(flags.without, io.cwd, chosen.without));
+    if (library.length > 0) await tellIdleClips(task, io);
+    // One standard holds for all candidates, so what others in their folders leave out does not count.
+    const without = [...leftOut(flags.without, io.cwd), ...chosen.without];
+    const found = await findAssets(paths, io.cwd, without);
     if (found.some(({ kind }) => kind === 'stdin'))
       throw new UsageError('standard input cannot be compared; name files or folders');
     refuseAssets(targets, [...found, { kind: 'file', path: task.path, shown: task.name }]);
@@ -42,4 +48,14 @@ export async function runCompare(
   } finally {
     await started?.close();
   }
+}
+
+/** Says which clips of the library no rig will be compared by: no report has a place for them. */
+async function tellIdleClips(task: ApprovedTask, io: Io): Promise<void> {
+  const { idleClips } = await import('../../measure/fit/idle-clips.js');
+  const { idleClipsLines } = await import('./compare-words.js');
+  const { readApproved } = await import('../../batch/approved-task.js');
+  // It was read to be opened, and is kept.
+  const approved = await readApproved(task, NO_GUARD);
+  for (const line of idleClipsLines(idleClips(approved))) await tell(io, line);
 }

@@ -45,7 +45,11 @@ export class ClassPages {
   ) {
     this.written = new FileSet(replace);
     this.script = readPageScript(io);
-    this.head = reportHead(grading.settings, grading.standard);
+    const { settings, standard, above } = grading;
+    this.head = {
+      ...reportHead(settings, standard),
+      ...(above.length > 0 && { standardAbove: above }),
+    };
     this.files = fileNames(names);
     for (const name of [INDEX, ...this.files.map((file) => join(PAGES, `${file}.html`))])
       refuseExisting(join(grades.path, name), visible(join(grades.shown, name)), replace);

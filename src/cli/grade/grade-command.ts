@@ -107,12 +107,7 @@ async function chooseGrading(given: GradeFlags, io: Io): Promise<Grading> {
     motion: true,
   };
   const chosen = await chooseSettings(flags, io);
-  const { standard } = chosen;
-  const rules = chosen.settings.known;
-  if (standard === null) return { ...chosen, rubric: rubricOf(null, rules) };
-  const { readStandard } = await import('../../standard/read-standard.js');
-  const { points } = readStandard(resolve(io.cwd, standard), standard, rules);
-  return { ...chosen, rubric: rubricOf(points, rules) };
+  return { ...chosen, rubric: rubricOf(chosen.points, chosen.settings.known) };
 }
 
 /** Names in the class's folder that are no submissions, since trysquare reads or writes them. */

@@ -4,7 +4,7 @@ import { explain } from '../../asset/byte-source.js';
 import { GARBLED, isGarbled } from '../../asset/garbled-name.js';
 import { byPath } from '../../batch/path-order.js';
 import { slashes } from '../../report/slashes.js';
-import { type LeftOut, leavesOut } from './left-out.js';
+import { type LeftOut, type LeftOutOf, leavesOut, leavesOutWithin } from './left-out.js';
 import { linkEnd } from './link-end.js';
 import { type Hit, type SearchOptions, searchTree } from './search-tree.js';
 
@@ -39,11 +39,13 @@ export function isPattern(path: string): boolean {
  * only where it is not found without.
  *
  * @param without What a search leaves out; a file that is named itself is not searched for.
+ * @param of What else it leaves out, folder by folder.
  */
 export async function findAssets(
   paths: readonly string[],
   cwd: string,
   without: readonly LeftOut[] = [],
+  of: LeftOutOf = () => [],
 ): Promise<FoundAsset[]> {
   const leftOutBy = await leavesOut(without);
   const isLeftOut = (path: string): boolean => leftOutBy(path) !== null;
@@ -76,16 +78,21 @@ export async function findAssets(
     // A file that is named itself is never left out.
     const full = resolve(cwd, path);
     const isNamed = hits.every(({ asset }) => asset.kind === 'file' && asset.path === full);
-    const wanted = hits.filter(({ asset }) => {
-      if (isNamed || asset.kind === 'stdin') return true;
-      return !isLeftOut(asset.kind === 'file' ? asset.path : resolve(cwd, asset.shown));
-    });
-    // Where all was left out, the user learns as much as where nothing was found.
-    if (wanted.length === 0) {
-      const [first] = hits.map(({ asset }) => asset);
-      const by = first?.kind === 'file' ? leftOutBy(first.path) : leftOutBy(resolve(cwd, path));
-      take(nothing(path, `${by ?? '--without'} leaves out all that was found`));
+    const within = leavesOutWithin(of);
+    const root = isFolder(full) ? full : cwd;
+    const wanted: Candidate[] = [];
+    let by: string | null = null;
+    for (const candidate of hits) {
+      const { asset } = candidate;
+      const isSearched = !isNamed && asset.kind !== 'stdin';
+      const place = asset.kind === 'file' ? asset.path : resolve(cwd, asset.shown);
+      const who = isSearched ? (leftOutBy(place) ?? (await within(place, root))) : null;
+      if (who === null) wanted.push(candidate);
+      else by ??= who;
     }
+    // Where all was left out, the user learns as much as where nothing was found.
+    if (by !== null && wanted.length === 0)
+      take(nothing(path, `${by} leaves out all that was found`));
     for (const candidate of wanted)
       if (candidate.viaLink) detours.push(candidate);
       else take(candidate);
@@ -111,6 +118,15 @@ function named(asset: FoundAsset): Candidate {
 
 function nothing(path: string, reason: string): Candidate {
   return named({ kind: 'nothing', shown: slashes(path), reason });
+}
+
+function isFolder(path: string): boolean {
+  try {
+    return statSync(path, { throwIfNoEntry: false })?.isDirectory() === true;
+  } catch {
+    // Looking for assets there has said why.
+    return false;
+  }
 }
 
 async function expand(path: string, cwd: string, options: SearchOptions): Promise<Candidate[]> {

@@ -49,7 +49,13 @@ export function explain(rule: Rule, columns: number): string {
     ['Limit', limits.length === 0 ? ['none that can be set'] : limits],
     ['Remedy', [rule.remedy]],
     ['Source', [rule.source]],
-    ['Gives way', rule.yieldsTo.map(({ to, on }) => `to ${to.join(', ')} ${PLACES[on]}`)],
+    [
+      'Gives way',
+      rule.yieldsTo.map(({ to, on }) => {
+        const where = rule.scope === 'asset' ? 'in the same asset' : PLACES[on];
+        return `to ${to.join(', ')} ${where}`;
+      }),
+    ],
   ];
   return `${rule.id}\n${sections(parts, columns)}\n`;
 }

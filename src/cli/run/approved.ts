@@ -1,4 +1,5 @@
 import { createHash } from 'node:crypto';
+import { statSync } from 'node:fs';
 import { relative, resolve } from 'node:path';
 import { AssetError, UsageError } from '../../asset/errors.js';
 import { type ApprovedTask, approvedTask, readApproved } from '../../batch/approved-task.js';
@@ -8,7 +9,7 @@ import type { ApprovedFiles, NamedFile } from '../../check/load-approved.js';
 import { slashes } from '../../report/slashes.js';
 import { visible } from '../../report/visible.js';
 import { type ApprovedPattern, approvedFor } from '../../standard/approved-patterns.js';
-import { type FoundAsset, findAssets } from '../paths/find-assets.js';
+import { type FoundAsset, findAssets, isPattern } from '../paths/find-assets.js';
 import type { HeldToOf } from './held-to.js';
 
 /**
@@ -20,6 +21,8 @@ export async function approvedFiles(
   clips: readonly string[],
   cwd: string,
 ): Promise<ApprovedFiles> {
+  if (path === '-')
+    throw new UsageError('the approved asset is not read from standard input; name a file');
   const found = clips.length === 0 ? [] : await findAssets(clips, cwd);
   const files = found.map((asset): NamedFile => {
     if (asset.kind === 'file') return { path: asset.path, name: asset.shown };
@@ -27,6 +30,11 @@ export async function approvedFiles(
     throw new UsageError(`--clips ${visible(asset.shown)}: ${why}`);
   });
   const full = resolve(cwd, path);
+  const stats = statSync(full, { throwIfNoEntry: false });
+  if (stats?.isDirectory() === true)
+    throw new UsageError(`the approved asset ${visible(path)} is a folder; name a file in it`);
+  if (stats === undefined && isPattern(path))
+    throw new UsageError(`the approved asset ${visible(path)} is a pattern; name one file`);
   // An approved rig that lies among its own clips is not read twice.
   const others = files.filter((file) => file.path !== full);
   return { path: full, name: slashes(path), clips: others };
@@ -87,8 +95,8 @@ export async function compareByStandard(
     const pattern = patternOf(asset);
     if (asset.kind !== 'file' || pattern === null || tasks.has(pattern.path)) continue;
     const files = { path: pattern.path, name: slashes(relative(cwd, pattern.path)), clips: [] };
-    const standard = visible(heldToOf(asset.path).standardName ?? '');
-    tasks.set(pattern.path, await openApproved(files, `the standard ${standard}`));
+    const by = `the standard ${visible(pattern.standard)}`;
+    tasks.set(pattern.path, await openApproved(files, by));
   }
   if (tasks.size === 0) return { compared: null, approvedOf: () => null };
   const digests = [...tasks.values()].map(({ digest }) => digest).sort();

@@ -1,15 +1,15 @@
-import { dirname, relative, resolve } from 'node:path';
+import { relative, resolve } from 'node:path';
 import { UsageError } from '../../asset/errors.js';
 import { defaultSettings, type Settings } from '../../check/settings.js';
 import type { Level } from '../../kit/finding.js';
-import { visible } from '../../report/visible.js';
+import { slashes } from '../../report/slashes.js';
 import type { ApprovedPattern } from '../../standard/approved-patterns.js';
-import { findStandard } from '../../standard/find-standard.js';
 import type { Standard } from '../../standard/read-standard.js';
 import type { Io } from '../io.js';
-import type { LeftOut } from '../paths/left-out.js';
+import { type LeftOut, leftOutBy } from '../paths/left-out.js';
 import { type KnownRules, knownRules, type OwnFlags } from './own-rules.js';
 import { isNamed, refuseUnknownRules } from './rule-names.js';
+import { namesAbove, StandardLines } from './standard-lines.js';
 
 /** Options that choose the standard, the rules and the failing level. */
 export interface SettingsFlags extends OwnFlags {
@@ -24,12 +24,19 @@ export interface ChosenSettings {
   readonly settings: Settings;
   /** The standard file, as the user knows it; null for none. */
   readonly standard: string | null;
+  /** Those that it takes from, the nearest first. */
+  readonly above: readonly string[];
   /** Which assets have to fit which approved one, by the standard. */
   readonly approved: readonly ApprovedPattern[];
   /** The same as an absolute path. */
   readonly path: string | null;
-  /** What the standard has a search leave out. */
-  readonly without: LeftOut | null;
+  /** What the standard, and those that it takes from, have a search leave out. */
+  readonly without: readonly LeftOut[];
+  /** The points that the standard gives to families of rules; null where it gives none. */
+  readonly points: Standard['points'];
+  /** The standards of the folders of assets; null where one that is named, or none, holds for all. */
+  readonly lines: StandardLines | null;
+  readonly known: KnownRules;
 }
 
 /** A file of the house: its absolute path, and the one that the user knows it by. */
@@ -46,7 +53,7 @@ export function locate(
 ): HouseFile | null {
   if (typeof named === 'string') return { path: resolve(cwd, named), shown: named };
   const path = named === false ? null : find(cwd);
-  return path === null ? null : { path, shown: relative(cwd, path) };
+  return path === null ? null : { path, shown: slashes(relative(cwd, path)) };
 }
 
 /** How a run compares assets with approved ones. */
@@ -67,8 +74,11 @@ export async function chooseSettings(
 ): Promise<ChosenSettings> {
   const { only = [], skip = [] } = flags;
   const known = await knownRules(flags, io);
-  const file = locate(flags.standard, findStandard, io.cwd);
-  const standard = file === null ? null : await read(file, known);
+  const lines =
+    flags.standard === undefined || flags.standard === true
+      ? new StandardLines(known.rules, io.cwd)
+      : null;
+  const { path, standard } = await standardOfRun(flags, known, lines, io);
   await refuseUnknownRules('--only', only, known);
   await refuseUnknownRules('--skip', skip, known);
   const settings = changed(
@@ -77,33 +87,38 @@ export async function chooseSettings(
     known,
     comparison,
   );
-  const approved = standard?.approved ?? [];
-  refuseUnasked(settings, { ...comparison, approved, standard: file?.shown ?? null, flags });
-  const patterns = standard?.without ?? [];
-  const without = file !== null &&
-    patterns.length > 0 && {
-      patterns,
-      folder: dirname(file.path),
-      by: `the standard ${visible(file.shown)}`,
-    };
-  const { shown = null, path = null } = file ?? {};
-  return { settings, standard: shown, path, approved, without: without || null };
+  const { approved = [], points = null, shown = null } = standard ?? {};
+  // Where folders have standards of their own, one of those may ask: `findHeldTo` knows them.
+  if (lines === null || comparison.onlyFit === true)
+    refuseUnasked([{ settings, approved }], shown, flags, comparison);
+  const above = standard === null ? [] : namesAbove(standard);
+  const without = standard === null ? [] : leftOutBy(standard);
+  return { settings, standard: shown, above, path, approved, points, without, lines, known };
 }
 
-/** What another standard says of some assets of a run: changed by the same options. Throws UsageError. */
-export async function readChosen(
-  file: HouseFile,
+/** The standard that is named, else the nearest one from the folder of the run up. Throws UsageError. */
+async function standardOfRun(
+  { standard: named }: SettingsFlags,
+  { rules }: KnownRules,
+  lines: StandardLines | null,
+  { cwd }: Io,
+): Promise<{ readonly path: string | null; readonly standard: Standard | null }> {
+  if (typeof named === 'string') {
+    const { readStandard } = await import('../../standard/read-standard.js');
+    const path = resolve(cwd, named);
+    return { path, standard: readStandard(path, named, rules) };
+  }
+  const path = lines?.nearest(cwd) ?? null;
+  return { path, standard: path === null || lines === null ? null : await lines.read(path) };
+}
+
+/** What another standard than that of the run says of some of its assets: changed by the same options. */
+export function changedAlike(
+  { settings }: Standard,
   flags: SettingsFlags,
-  io: Io,
-): Promise<Pick<ChosenSettings, 'settings' | 'approved'>> {
-  const known = await knownRules(flags, io);
-  const { settings, approved } = await read(file, known);
-  return { settings: changed(settings, flags, known), approved };
-}
-
-async function read({ path, shown }: HouseFile, { rules }: KnownRules): Promise<Standard> {
-  const { readStandard } = await import('../../standard/read-standard.js');
-  return readStandard(path, shown, rules);
+  { known }: Pick<ChosenSettings, 'known'>,
+): Settings {
+  return changed(settings, flags, known);
 }
 
 /** Settings with only the rules that the options leave, and what else these say. Throws UsageError. */
@@ -130,22 +145,25 @@ function changed(
   };
 }
 
-/** Refuses a run whose rules are all about what nothing asks for: it would find all sound. Throws UsageError. */
-function refuseUnasked(
-  { rules: chosen, wanted }: Settings,
-  {
-    approved,
-    standard,
-    flags: { only },
-    compared = null,
-    approvedNamed = compared !== null,
-  }: Comparison & Pick<ChosenSettings, 'approved' | 'standard'> & { readonly flags: SettingsFlags },
+/**
+ * Refuses a run whose rules are all about what nothing asks for: it would find all sound. Throws UsageError.
+ *
+ * @param held What its assets are held to.
+ * @param standard The standard of the run.
+ */
+export function refuseUnasked(
+  held: readonly Pick<ChosenSettings, 'settings' | 'approved'>[],
+  standard: string | null,
+  { only }: SettingsFlags,
+  { compared = null, approvedNamed = compared !== null }: Comparison,
 ): void {
-  if (!approvedNamed && approved.length === 0 && chosen.every((rule) => rule.onApproved))
+  const chosen = held[0]?.settings.rules ?? [];
+  const isApproved = approvedNamed || held.some(({ approved }) => approved.length > 0);
+  if (!isApproved && chosen.every((rule) => rule.onApproved))
     throw new UsageError(
       `${only?.join(', ')} needs an approved rig: use "trysquare compare APPROVED CANDIDATE", or name approved rigs in a standard`,
     );
-  if (!chosen.some((rule) => rule.isAsked(wanted)))
+  if (!held.some(({ settings }) => chosen.some((rule) => rule.isAsked(settings.wanted))))
     throw new UsageError(
       `no standard asks for the rules that --only leaves (${chosen.map(({ id }) => id).join(', ')}); write what you ask for under "contract" in ${standard === null ? 'a standard' : `the standard ${standard}`}`,
     );

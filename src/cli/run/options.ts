@@ -129,8 +129,9 @@ function ruleList(value: string): string[] {
 
 /** Where a standard is looked for that nobody names. */
 const NEAREST =
-  'for each file, the nearest trysquare.json in its folder or a folder above it; if there is none, in this folder or above it';
-export const NEAREST_HERE = 'the nearest trysquare.json in this folder or a folder above it';
+  'for each file, the trysquare.json in its folder and in the folders above it, the nearest first; if there is none, in this folder and above it';
+export const NEAREST_HERE =
+  'the trysquare.json in this folder and in the folders above it, the nearest first';
 
 /** Options that choose the standard; `does` is what the command does with it, `without` what it does with none. */
 export function standardOptions(does: string, without = '', byDefault = NEAREST): Options {

@@ -9,6 +9,7 @@ import {
   type OwnRules,
   rulesAmong,
 } from '../../check/own-rules.js';
+import { thrownWords } from '../../check/thrown-words.js';
 import type { Rule } from '../../kit/rule.js';
 import { visible } from '../../report/visible.js';
 import { type Io, importAlone } from '../io.js';
@@ -87,7 +88,7 @@ function refuseTaken({ id, family }: Rule, owner: string | undefined, shown: str
     );
   if (families.includes(family))
     throw new UsageError(
-      `${shown} has a rule "${id}", but the family ${family} is of trysquare; name a family of your own, such as house.${id.slice(family.length + 1)}`,
+      `${shown} has a rule "${id}", but the family ${family} is of trysquare; name a family of your own, such as prop.${id.slice(family.length + 1)}`,
     );
 }
 
@@ -96,7 +97,11 @@ function moduleAt(name: string, cwd: string): OwnModule {
   const shown = visible(name);
   // A bare name would be looked up among installed packages, and take code from who knows where.
   if (!/^\.{1,2}[\\/]/.test(name) && !isAbsolute(name))
-    throw new UsageError(`--with ${shown}: name a file, such as ./${shown.replace(/^\/+/, '')}`);
+    throw new UsageError(
+      name === ''
+        ? '--with "": name a file, such as ./rules.mjs'
+        : `--with ${shown}: name a file, such as ./${shown.replace(/^\/+/, '')}`,
+    );
   const path = resolve(cwd, name);
   const stats = statSync(path, { throwIfNoEntry: false });
   if (stats === undefined) throw new UsageError(`--with ${shown}: there is no such file`);
@@ -114,21 +119,13 @@ function unique(modules: readonly OwnModule[]): OwnModule[] {
   return modules.filter(({ path }, at) => paths.indexOf(path) === at);
 }
 
-/** Letters of what a module throws that one line has room for. */
-const LONGEST = 240;
-
 async function load(path: string, shown: string, seconds: number, io: Io): Promise<LoadedModule> {
   let loaded: LoadedModule;
   try {
     loaded = await (io.loadModule ?? importAlone)(path, seconds);
   } catch (error) {
     if (error instanceof UsageError) throw error;
-    const words = error instanceof Error ? error.message : String(error);
-    const [line = ''] = words.trim().split('\n');
-    const cut = line.length > LONGEST ? `${line.slice(0, LONGEST)}...` : line;
-    throw new UsageError(
-      `${shown} cannot be loaded: ${visible(cut) || 'it throws an error without a message'}`,
-    );
+    throw new UsageError(`${shown} cannot be loaded: ${visible(thrownWords(error))}`);
   }
   return loaded;
 }

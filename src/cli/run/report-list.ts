@@ -49,13 +49,14 @@ export async function reportList(
   { list, part }: { readonly list: readonly FoundAsset[]; readonly part: PartReport | null },
   context: ListContext,
 ): Promise<number> {
-  const { settings, standard, paths, targets, flags, io } = context;
+  const { settings, standard, above, paths, targets, flags, io } = context;
   const { started, heldToOf, approvedOf, reports = null } = context;
   const texts = new Map<string, string>();
   const ledger = await openLedgerRun(flags, settings, io, paths);
   const needs = needsOf(targets, flags);
   const head: ReportHead = {
     ...reportHead(settings, standard, part),
+    ...(above.length > 0 && { standardAbove: above }),
     ...(needs.has('transforms') && { transforms: true }),
   };
   const names = list.map(({ shown }) => shown);

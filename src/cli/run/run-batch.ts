@@ -70,7 +70,7 @@ async function* work(
       const approved = context.approvedOf?.(asset) ?? null;
       const path = asset.kind === 'file' ? asset.path : '-';
       const { plain: settings, digest } = plainOf(settingsOf(path));
-      // A report depends on what the asset was compared with, too.
+      // Of all approved assets of a run, a report depends on the one that its asset is held to.
       const against = approved === null ? '' : ` ${approved.digest}`;
       const task: CheckTask = {
         path,
@@ -113,14 +113,17 @@ async function* work(
   }
 }
 
-/** Settings as they are sent and their digest, once for all assets that share them. */
+/**
+ * Settings as they are sent, once for all assets that share them, and their digest without what any
+ * asset of the run has to fit.
+ */
 function plainOnce() {
   const known = new Map<Settings, { plain: PlainSettings; digest: string }>();
   return (settings: Settings) => {
     const before = known.get(settings);
     if (before !== undefined) return before;
     const plain = plainSettings(settings);
-    const made = { plain, digest: settingsDigest(plain) };
+    const made = { plain, digest: settingsDigest({ ...plain, compared: null }) };
     known.set(settings, made);
     return made;
   };

@@ -36,7 +36,7 @@ export async function initLike(
   standard: { readonly shown: string; put(text: string): void },
 ): Promise<number> {
   refuseStandard(paths, io);
-  const found = await findAssets(paths, io.cwd, leftOut(without, io.cwd, null));
+  const found = await findAssets(paths, io.cwd, leftOut(without, io.cwd));
   const files = await Promise.all(found.map((asset) => approvedFile(asset, timeLimit, io)));
   const { like, unreadable, empty } = await standardLike(files, rules);
   for (const { path, unreadable: why } of unreadable) {

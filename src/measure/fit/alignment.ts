@@ -1,18 +1,10 @@
-import { boxAround, diagonal } from '../../rig/box.js';
-import { quaternionOf, squareAxes } from '../../rig/decompose.js';
-import { column, determinant3, type Mat4, mat4At } from '../../rig/mat4.js';
-import { conjugate, multiplyQuaternions, type Quaternion, rotate } from '../../rig/quaternion.js';
-import { add, distance, scale, subtract, type Vec3 } from '../../rig/vec3.js';
+import { determinant3, mat4At } from '../../rig/mat4.js';
+import type { Quaternion } from '../../rig/quaternion.js';
+import type { Vec3 } from '../../rig/vec3.js';
 import { type Facts, fact } from '../facts.js';
 import { bonePose } from '../pose/bone-pose.js';
 import { approvedFacts, matching } from './matching.js';
-
-/** How one side stands in the bind pose: world space, world units of its own asset. */
-export interface Standing {
-  readonly places: readonly Vec3[];
-  /** Turn of each joint's frame in the world. */
-  readonly turns: readonly Quaternion[];
-}
+import { layWhole, type Pairs, type Standing, standingOf } from './whole-turn.js';
 
 /** The two skeletons laid over each other: larger, turned and moved as a whole is no difference. */
 export interface Alignment {
@@ -34,21 +26,10 @@ export interface Alignment {
   toRig(place: Vec3): Vec3;
 }
 
-/** So many joints are asked how the whole rig is turned: one at fault must not be the only one. */
-const ASKED = 6;
-/** No joint counts for more than this when two ways to lay them over each other are compared. % of size. */
-const MOST_OFF = 5;
 /** Of two ways that leave joints off, one is as good up to so many times what the other leaves. */
 const AS_GOOD = 2;
 
-/**
- * Lays the approved rig over this one. Null where there is none or no joint is matched.
- *
- * The turn is that of the frame of one matched joint, or none: whichever brings the matched joints
- * nearest to where they are, with a bound on what each can count. A mean over all would be off by a
- * little wherever one limb is, and with it every frame; frames alone would say that a rig with other
- * axes in every joint is turned.
- */
+/** Lays the approved rig over this one, as both were bound. Null where there is none or no joint is matched. */
 export const alignment = fact((facts): Alignment | null => {
   const match = matching(facts);
   const theirs = approvedFacts(facts);
@@ -58,61 +39,19 @@ export const alignment = fact((facts): Alignment | null => {
   const mirrored = isMirrored(bonePose(theirs).world, bonePose(facts).world, pairs);
   const [approved, rig] = [standing(theirs, mirrored), standing(facts, false)];
   const { scale: k } = match;
-  const at = (side: Standing, joint: number): Vec3 => side.places[joint] ?? [0, 0, 0];
-  const size = diagonal(boxAround(pairs.map(([, joint]) => at(rig, joint))));
-  const ways = turnsToTry(approved, rig, pairs).map((turn) => {
-    const moved = (place: Vec3): Vec3 => scale(rotate(turn, place), k);
-    const shift = middleOf(
-      pairs.map(([joint, own]) => subtract(at(rig, own), moved(at(approved, joint)))),
-    );
-    const toRig = (place: Vec3): Vec3 => add(moved(place), shift);
-    const bound = (MOST_OFF / 100) * size;
-    const off = pairs.reduce(
-      (sum, [joint, own]) =>
-        sum + Math.min(bound, distance(at(rig, own), toRig(at(approved, joint)))),
-      0,
-    );
-    return { turn, toRig, off };
-  });
-  // Rounding must not choose between ways that are as good: the first is no turn at all.
-  const rounding = 1e-6 * size * pairs.length;
-  const least = Math.min(...ways.map(({ off }) => off)) + rounding;
-  const best = ways.find(({ off }) => off <= least);
+  const { ways, best, least, size } = layWhole(
+    approved,
+    rig,
+    pairs,
+    match.approved.joints.parent,
+    k,
+  );
   if (best === undefined) return null;
-  const { turn, toRig } = best;
+  const { turn, toOther: toRig } = best;
   const top = ways[1];
   const topTurn = top !== undefined && top.off <= AS_GOOD * least ? top.turn : turn;
   return { approved, rig, scale: k, size, turn, topTurn, toRig };
 });
-
-/** The turn from an approved joint's frame to that of the joint that answers to it, in the world. */
-export function turnBetween(
-  { approved, rig }: Pick<Alignment, 'approved' | 'rig'>,
-  joint: number,
-  own: number,
-): Quaternion {
-  const [from, to] = [approved.turns[joint] ?? NO_TURN, rig.turns[own] ?? NO_TURN];
-  return multiplyQuaternions(to, conjugate(from));
-}
-
-export const NO_TURN: Quaternion = [0, 0, 0, 1];
-
-type Pairs = readonly (readonly [joint: number, own: number])[];
-
-function turnsToTry(approved: Standing, rig: Standing, pairs: Pairs): Quaternion[] {
-  const step = Math.max(1, Math.floor(pairs.length / ASKED));
-  const asked = pairs.filter((_, index) => index % step === 0).slice(0, ASKED);
-  return [NO_TURN, ...asked.map(([joint, own]) => turnBetween({ approved, rig }, joint, own))];
-}
-
-/** The middle number of each coordinate: one that is far off does not move it. */
-function middleOf(points: readonly Vec3[]): Vec3 {
-  const middle = (axis: 0 | 1 | 2): number => {
-    const sorted = Float64Array.from(points, (point) => point[axis]).sort();
-    return sorted[Math.floor(sorted.length / 2)] ?? 0;
-  };
-  return [middle(0), middle(1), middle(2)];
-}
 
 /** Whether most joints are left-handed on one side alone: a rig under a holder that mirrors it. */
 function isMirrored(approved: Float64Array, rig: Float64Array, pairs: Pairs): boolean {
@@ -124,21 +63,5 @@ function isMirrored(approved: Float64Array, rig: Float64Array, pairs: Pairs): bo
 
 function standing(facts: Facts, mirrored: boolean): Standing {
   const { places, world } = bonePose(facts);
-  const flip = ([x, y, z]: Vec3): Vec3 => (mirrored ? [-x, y, z] : [x, y, z]);
-  return {
-    places: places.map(flip),
-    turns: places.map((_, joint) => frameTurn(mat4At(world, joint), flip)),
-  };
-}
-
-/** The turn of a frame; of a left-handed one, with its X axis the other way round. */
-function frameTurn(matrix: Mat4, flip: (v: Vec3) => Vec3): Quaternion {
-  const [x, y, z] = [column(matrix, 0), column(matrix, 1), column(matrix, 2)].map(flip);
-  if (!x || !y || !z) return NO_TURN;
-  const hand = determinant3([...pad(x), ...pad(y), ...pad(z), 0, 0, 0, 1]) < 0 ? -1 : 1;
-  return quaternionOf(squareAxes([scale(x, hand), y, z]));
-}
-
-function pad([x, y, z]: Vec3): number[] {
-  return [x, y, z, 0];
+  return standingOf(places, (joint) => mat4At(world, joint), mirrored);
 }

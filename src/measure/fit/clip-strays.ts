@@ -76,7 +76,7 @@ export function strayChannelsOf(model: RigModel, approved: ApprovedAsset): Stray
 }
 
 /** Nodes that belong to a rig: its joints, what is between, above and below them. */
-function rigNodes(rig: Rig): Set<number> {
+export function rigNodes(rig: Rig): Set<number> {
   return new Set([...branchNodes(rig), ...new Set(rig.joints.spacers)].flat().concat(rig.holders));
 }
 

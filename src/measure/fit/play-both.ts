@@ -2,12 +2,14 @@ import { type Quaternion, rotate } from '../../rig/quaternion.js';
 import type { Rig } from '../../rig/types.js';
 import type { Facts } from '../facts.js';
 import { sampleChannel, sampleTimes } from '../pose/clip-sampling.js';
-import { NO_TURN } from './alignment.js';
 import type { CarriedClip } from './clip-carry.js';
+import { boneAngle, distanceAt, mirrorPlaces, originsOf } from './play-places.js';
 import { PlayPose } from './play-pose.js';
-import { type PlaySkin, playSkin, skinProbes } from './play-skin.js';
+import { type PlaySkin, playSkin } from './play-skin.js';
 import { leastBone, type PlayStage } from './play-stage.js';
 import type { PlayKind, PlayWorst } from './play-worst.js';
+import { skinProbes } from './skin-probes.js';
+import { NO_TURN } from './whole-turn.js';
 
 /** By so much the bones must agree better before a less likely turn counts. Mean, degrees. */
 const CLEARLY = 1;
@@ -73,7 +75,7 @@ export class PlayBoth {
       originsOf(this.ourNodes, ourPose, ourWorld);
       skinProbes(skin.theirs, theirPose, theirPlaces.subarray(3 * joints));
       skinProbes(skin.ours, ourPose, ourWorld.subarray(3 * joints));
-      if (stage.mirrored) mirror(theirPlaces);
+      if (stage.mirrored) mirrorPlaces(theirPlaces);
       turnBack ??= this.likelierTurn();
       this.bringBack(turnBack);
       // How far the roots are apart, and how far they were when the clip began.
@@ -95,7 +97,7 @@ export class PlayBoth {
       for (let at = 0; at < from.length; at++) {
         const start = from[at] ?? -1;
         if (start === -1) continue;
-        sum += angleOf(this.theirPlaces, this.ourPlaces, start, at, least);
+        sum += boneAngle(this.theirPlaces, this.ourPlaces, start, at, least);
         count++;
       }
       const mean = count === 0 ? 0 : sum / count;
@@ -147,59 +149,11 @@ export class PlayBoth {
       const away = at === stage.root ? travel : distanceAt(a, c, at);
       keep('place', at, percent * away);
       const from = stage.from[at] ?? -1;
-      if (from !== -1) keep('bone', at, angleOf(a, c, from, at, least));
+      if (from !== -1) keep('bone', at, boneAngle(a, c, from, at, least));
     }
     for (let probe = 0; probe < skin.of.length; probe++) {
       const at = skin.of[probe] ?? -1;
       if (at !== -1) keep('skin', at, percent * distanceAt(a, c, joints + probe));
     }
   }
-}
-
-/** Turns x over of each of some places. */
-function mirror(places: Float64Array): void {
-  for (let at = 0; at < places.length; at += 3) places[at] = -(places[at] ?? 0);
-}
-
-function originsOf(
-  nodes: Int32Array,
-  { world, offsetOf }: Pick<PlayPose, 'world' | 'offsetOf'>,
-  out: Float64Array,
-): void {
-  for (let at = 0; at < nodes.length; at++) {
-    const from = offsetOf[nodes[at] ?? 0] ?? 0;
-    out[3 * at] = world[from + 12] ?? 0;
-    out[3 * at + 1] = world[from + 13] ?? 0;
-    out[3 * at + 2] = world[from + 14] ?? 0;
-  }
-}
-
-function distanceAt(a: Float64Array, b: Float64Array, at: number): number {
-  const x = (a[3 * at] ?? 0) - (b[3 * at] ?? 0);
-  const y = (a[3 * at + 1] ?? 0) - (b[3 * at + 1] ?? 0);
-  const z = (a[3 * at + 2] ?? 0) - (b[3 * at + 2] ?? 0);
-  return Math.sqrt(x * x + y * y + z * z);
-}
-
-/** The angle between two bones, in degrees; 0 where one is too short to have a direction. */
-function angleOf(
-  a: Float64Array,
-  c: Float64Array,
-  from: number,
-  to: number,
-  least: number,
-): number {
-  const ax = (a[3 * to] ?? 0) - (a[3 * from] ?? 0);
-  const ay = (a[3 * to + 1] ?? 0) - (a[3 * from + 1] ?? 0);
-  const az = (a[3 * to + 2] ?? 0) - (a[3 * from + 2] ?? 0);
-  const cx = (c[3 * to] ?? 0) - (c[3 * from] ?? 0);
-  const cy = (c[3 * to + 1] ?? 0) - (c[3 * from + 1] ?? 0);
-  const cz = (c[3 * to + 2] ?? 0) - (c[3 * from + 2] ?? 0);
-  const shorter = Math.min(ax * ax + ay * ay + az * az, cx * cx + cy * cy + cz * cz);
-  if (!(shorter > least * least)) return 0;
-  const x = ay * cz - az * cy;
-  const y = az * cx - ax * cz;
-  const z = ax * cy - ay * cx;
-  const sine = Math.sqrt(x * x + y * y + z * z);
-  return (180 / Math.PI) * Math.atan2(sine, ax * cx + ay * cy + az * cz);
 }

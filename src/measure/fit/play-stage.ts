@@ -7,8 +7,9 @@ import { size } from '../geometry/bind-mesh.js';
 import { bindPose } from '../pose/bind-pose.js';
 import { bodyRoot } from '../skeleton/body-root.js';
 import { skinMass } from '../skin/skin-mass.js';
-import { alignment, NO_TURN } from './alignment.js';
+import { alignment } from './alignment.js';
 import { approvedFacts, matching } from './matching.js';
+import { NO_TURN } from './whole-turn.js';
 
 /** The two rigs side by side: which joints are compared, and how this rig is brought to the other. */
 export interface PlayStage {

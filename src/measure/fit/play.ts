@@ -2,7 +2,7 @@ import { fact } from '../facts.js';
 import { type CarriedClip, carriedClips } from './clip-carry.js';
 import { PlayBoth } from './play-both.js';
 import { playStage } from './play-stage.js';
-import { type PlayKind, PlayWorst } from './play-worst.js';
+import { PLAY_KINDS, type PlayKind, PlayWorst } from './play-worst.js';
 
 /** When something differs most, and by how much. */
 export interface PlayMoment {
@@ -23,9 +23,18 @@ export interface PlayedJoint {
   readonly skin: PlayMoment | null;
 }
 
+/** What one clip shows worst at any joint, in one kind of measure. */
+export interface ClipWorst {
+  readonly kind: PlayKind;
+  readonly joint: number;
+  readonly moment: PlayMoment;
+}
+
 export interface Played {
   /** How many clips were played. */
   readonly clips: number;
+  /** The worst of each kind that each clip shows, where it shows any. */
+  readonly ofClips: readonly ClipWorst[];
   /** The joints that both rigs have, in the order of this rig. */
   readonly list: readonly PlayedJoint[];
   /** The joint that places are seen from. */
@@ -54,7 +63,7 @@ export const played = fact((facts): Played | null => {
   const stage = playStage(facts);
   if (stage === null) return null;
   const clips = carriedClips(facts);
-  const worst = new PlayWorst(stage.theirs.length);
+  const worst = new PlayWorst(stage.theirs.length, clips.length);
   const most = Math.max(
     FEWEST_TIMES,
     Math.min(MOST_TIMES, Math.floor(MOST_POSES / Math.max(1, clips.length))),
@@ -70,5 +79,12 @@ export const played = fact((facts): Played | null => {
     return { joint, bone: moment('bone'), place: moment('place'), skin: moment('skin') };
   });
   list.sort((a, b) => a.joint - b.joint);
-  return { clips: clips.length, list, root: stage.ours[stage.root] ?? -1 };
+  const ofClips = clips.flatMap((clip, index) =>
+    PLAY_KINDS.flatMap((kind): ClipWorst[] => {
+      const { value, at, time } = worst.ofClip(kind, index);
+      const joint = stage.ours[at];
+      return joint === undefined ? [] : [{ kind, joint, moment: { clip, time, value } }];
+    }),
+  );
+  return { clips: clips.length, ofClips, list, root: stage.ours[stage.root] ?? -1 };
 });

@@ -2,6 +2,7 @@ import { angleBetween, degrees, distance, dot, type Vec3 } from '../../rig/vec3.
 import { type Facts, fact } from '../facts.js';
 import { size } from '../geometry/bind-mesh.js';
 import { midline } from '../geometry/midline.js';
+import { MIRROR_SCHEMES, type MirrorScheme } from '../mirror-schemes.js';
 import { bonePose } from '../pose/bone-pose.js';
 import { skinMass } from '../skin/skin-mass.js';
 import { boneDirection } from './bones.js';
@@ -11,12 +12,7 @@ import { isEye } from './eyes.js';
 import { frames } from './frames.js';
 import { PAIR_TOLERANCE, type Pair, pairs } from './pairs.js';
 
-/**
- * How the right frame follows from the left: with S = diag(-1, 1, 1), S R_left with all three axes
- * reversed (equal turns look mirrored), with one of them reversed, or R_left itself.
- */
-export type MirrorScheme = (typeof SCHEMES)[number];
-const SCHEMES = ['behaviour', 'side reversed', 'up reversed', 'aim reversed', 'copied'] as const;
+export type { MirrorScheme };
 
 /** How right joints mirror left ones. */
 export interface Mirror {
@@ -57,7 +53,7 @@ export const mirror = fact((facts): Mirror => {
       return miss === null ? [] : [{ pair, miss }];
     });
   let best: { scheme: MirrorScheme; agree: number; sum: number } | null = null;
-  for (const scheme of SCHEMES) {
+  for (const scheme of MIRROR_SCHEMES) {
     const misses = judged.map(({ miss }) => miss[scheme]);
     const agree = misses.filter((miss) => miss <= FOLLOWS_DEGREES).length;
     const sum = misses.reduce((total, miss) => total + miss, 0);
@@ -68,6 +64,25 @@ export const mirror = fact((facts): Mirror => {
   const isFollowed = judged.length > 0 && agree * 2 >= judged.length;
   return { scheme: isFollowed ? scheme : null, agree, pairs: judged };
 });
+
+/** Schemes that are told apart by which axis is up. */
+const BY_UP: readonly MirrorScheme[] = ['side reversed', 'up reversed'];
+
+/**
+ * The scheme that pairs are to follow: the standard's, else the rig's; null where it has none. Where no
+ * level bone tells which axis is up, up and side are only names, and the rig's own holds for both.
+ */
+export function heldScheme(facts: Facts): MirrorScheme | null {
+  const [asked, { scheme }] = [facts.wanted.mirror, mirror(facts)];
+  if (asked === undefined) return scheme;
+  const isBoth = scheme !== null && isNameOnly(facts, scheme) && isNameOnly(facts, asked);
+  return isBoth ? scheme : asked;
+}
+
+/** Whether the scheme of a rig has a name that another rig has for another, since nothing tells up. */
+export function isNameOnly(facts: Facts, scheme: MirrorScheme): boolean {
+  return BY_UP.includes(scheme) && !conventions(facts).upKnown;
+}
 
 /** How far a joint's pair is off the rig's mirror scheme, in degrees; null where nothing tells. */
 export function pairMiss(facts: Facts, joint: number): number | null {
@@ -87,7 +102,7 @@ export function frameMiss(facts: Facts, joint: number): number | null {
 
 /** Angle of a pair from the scheme that it is nearest to. Degrees. */
 export function leastMiss({ miss }: MirroredPair): number {
-  return Math.min(...SCHEMES.map((scheme) => miss[scheme]));
+  return Math.min(...MIRROR_SCHEMES.map((scheme) => miss[scheme]));
 }
 
 const missByJoint = fact((facts): ReadonlyMap<number, MirroredPair['miss']> => {
@@ -146,7 +161,7 @@ function missOf(facts: Facts, left: number, right: number): MirroredPair['miss']
   };
   const [a, u, s] = [cosine(aim), cosine(up), cosine(3 - aim - up)];
   return {
-    behaviour: angleOfTrace(-a - u - s),
+    'all reversed': angleOfTrace(-a - u - s),
     'aim reversed': angleOfTrace(-a + u + s),
     'up reversed': angleOfTrace(a - u + s),
     'side reversed': angleOfTrace(a + u - s),

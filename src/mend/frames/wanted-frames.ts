@@ -4,7 +4,7 @@ import { boneDirection } from '../../measure/skeleton/bones.js';
 import { aimAxisOf, aimJoints } from '../../measure/skeleton/chains.js';
 import { conventions } from '../../measure/skeleton/conventions.js';
 import { axisWorld, type Frame, frames } from '../../measure/skeleton/frames.js';
-import { type MirrorScheme, mirror } from '../../measure/skeleton/mirror.js';
+import { heldScheme, type MirrorScheme, mirror } from '../../measure/skeleton/mirror.js';
 import { segmentRolls } from '../../measure/skeleton/roll.js';
 import type { FindingReport } from '../../report/report-types.js';
 import { angleBetween, carry, scale, type Vec3 } from '../../rig/vec3.js';
@@ -78,7 +78,7 @@ function builtFrame(facts: Facts, joint: number): Frame | null {
 }
 
 /**
- * What the rig's mirror scheme makes of the left, for the right of a pair; for all of its segment
+ * What the mirror scheme of the standard, else of the rig, makes of the left, for the right of a pair; for all of its segment
  * where all of that is off, since a limb rolled as a whole is one fault. Null where it does not suit
  * the bones, or the segment: a mend must not trade one finding for another.
  */
@@ -88,7 +88,7 @@ function mirroredRun(
   limitOf: LimitOf,
   planned: (joint: number) => Frame | undefined,
 ): Map<number, Frame> | null {
-  const { scheme, pairs } = mirror(facts);
+  const [{ pairs }, scheme] = [mirror(facts), heldScheme(facts)];
   if (scheme === null) return null;
   const segment = segmentRolls(facts).find(({ joints }) => joints.includes(right));
   const inSegment = pairs.filter(({ pair }) => segment?.joints.includes(pair.right) === true);
@@ -122,7 +122,7 @@ function mirroredFrame(facts: Facts, left: number, frame: Frame, scheme: MirrorS
   const turned = { 'aim reversed': aim, 'up reversed': up, 'side reversed': 3 - aim - up };
   const mirroredAxis = (axis: 0 | 1 | 2): Vec3 => {
     const [x, y, z] = frame[axis];
-    const isReversed = scheme === 'behaviour' || turned[scheme] === axis;
+    const isReversed = scheme === 'all reversed' || turned[scheme] === axis;
     return scale([-x, y, z], isReversed ? -1 : 1);
   };
   return [mirroredAxis(0), mirroredAxis(1), mirroredAxis(2)];

@@ -2,11 +2,10 @@ import { significant } from '../../kit/figures.js';
 import { button, el, type Group, group, radios, setText } from './dom.js';
 import type { Shown } from './live-approved.js';
 import type { Viewer } from './viewer.js';
+import type { WorstMoment } from './worst-moment.js';
 
 const SHOWN: readonly Shown[] = ['top', 'beside', 'hidden'];
 const SHOWN_WORDS = ['on top of this rig', 'beside this rig', 'not at all'];
-/** Nearer to each other than this, the two are seen as one. Share of the rig's size. */
-const SEEN_AS_ONE = 0.001;
 
 /** Shows the approved rig, and goes to where the two part most. */
 export function approvedControls(viewer: Viewer, rig: number): Group {
@@ -15,12 +14,12 @@ export function approvedControls(viewer: Viewer, rig: number): Group {
   const word = el('p', { class: 'view-word', role: 'status' });
   const worst = button('Worst moment', () => {
     const found = viewer.goToWorst(rig);
-    const where = found && `${clips[found.clip]?.name ?? ''}, at ${found.seconds.toFixed(2)} s`;
+    const name = jointNames[found?.joint ?? -1] ?? '';
     setText(
       word,
-      found === null || found.share < SEEN_AS_ONE
-        ? 'At no moment is a joint farther than 0.1 % of the size of the rig from the approved one.'
-        : `${where}: ${jointNames[found.joint] ?? ''} is ${significant(100 * found.share)} % of the size of the rig away from the approved one, root on root.`,
+      found === null
+        ? 'No clip of the approved rig shows a difference.'
+        : `${clips[found.clip]?.name ?? ''}, at ${found.seconds.toFixed(2)} s: ${momentWords(found, name)}`,
     );
   });
   const row = el('div', { class: 'view-buttons' }, worst);
@@ -38,4 +37,15 @@ export function approvedControls(viewer: Viewer, rig: number): Group {
 const PLACES =
   'On top, the root of the approved rig is held on the root of this rig. Beside, it moves as it does alone, and is always to the right of what you see.';
 const MOMENT =
-  'The worst moment is looked for in the chosen clip. If no clip is chosen, it is looked for in all clips of the approved rig.';
+  'The worst moment is that of the chosen clip. If no clip of the approved rig is chosen, it is the worst of all of them.';
+
+/** What is off and by how much, as the finding says it. */
+function momentWords({ kind, value, limit }: WorstMoment, joint: string): string {
+  const [what, unit] = {
+    bone: [`the bone to ${joint}`, '°'],
+    place: [`the joint ${joint}`, ' % of size'],
+    skin: [`the skin on ${joint}`, ' % of size'],
+    travel: [`the way that the whole rig travels with ${joint}`, ' % of size'],
+  }[kind];
+  return `${what} is ${significant(value)}${unit} off (limit ${significant(limit)}${kind === 'bone' ? '°' : ' %'}).`;
+}

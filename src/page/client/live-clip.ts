@@ -15,7 +15,7 @@ export type LiveClip = ReturnType<typeof makeClip>;
  * first of a range to before its end, counted from the first.
  */
 export function makeClip(
-  { name, duration, tracks, from }: PageClip & Partial<PageApprovedClip>,
+  { name, duration, tracks, from, worst = null }: PageClip & Partial<PageApprovedClip>,
   [first, end]: readonly [number, number] = [0, Infinity],
 ) {
   return {
@@ -24,6 +24,8 @@ export function makeClip(
     plainName: visible(name),
     /** Whether it was made for the approved rig. */
     isApproved: from !== undefined,
+    /** When it shows the rig farthest from the approved one; null for a clip of its own. */
+    worst,
     duration,
     tracks: tracks
       .filter(({ node }) => node >= first && node < end)

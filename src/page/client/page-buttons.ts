@@ -2,6 +2,7 @@ import type { AssetReport } from '../../report/report-types.js';
 import { setText } from './dom.js';
 import { isSame, type JointOf } from './overlay.js';
 import type { Viewer } from './viewer.js';
+import { worstMoment } from './worst-moment.js';
 
 interface Chosen extends JointOf {
   /** Index of the finding that led there. */
@@ -70,12 +71,18 @@ export function linkPage(
 function takeClip(viewer: Viewer, { rig, finding }: Chosen, asset: AssetReport | undefined): void {
   if (finding === null) return;
   const { message = '', rule = '' } = asset?.findings[finding] ?? {};
+  const { clips = [] } = viewer.rigs[rig] ?? {};
+  // The finding names the worst moment of all clips, which the page knows to the last figure.
+  const worst = rule === 'fit.play' ? worstMoment(clips, [...clips.keys()]) : null;
+  if (worst?.isWorst === true) {
+    viewer.setPose(rig, { kind: 'clip', clip: worst.clip, seconds: worst.seconds });
+    return;
+  }
   // Only rules that compare speak of clips that were made for the approved rig.
   const isFit = rule.startsWith('fit.');
-  const clip =
-    viewer.rigs[rig]?.clips.findIndex(
-      ({ plainName, isApproved }) => isApproved === isFit && message.includes(`"${plainName}"`),
-    ) ?? -1;
+  const clip = clips.findIndex(
+    ({ plainName, isApproved }) => isApproved === isFit && message.includes(`"${plainName}"`),
+  );
   const [, seconds] = / at (\d+(?:\.\d+)?) s\b/.exec(message) ?? [];
   if (clip === -1 || seconds === undefined) viewer.setPose(rig, { kind: 'rest' });
   else viewer.setPose(rig, { kind: 'clip', clip, seconds: Number(seconds) });

@@ -106,17 +106,16 @@ export function makeViewer(data: PageData, asset: AssetReport | undefined, holde
     /** Where the joints of the approved rig are shown. World of the stage. */
     approvedPlaces: (index: number) => places(null)[index] ?? [],
     /**
-     * Poses a rig as it parts most from the approved one, in the clip that it is posed by or, without
-     * one, in all that were made for the approved rig; marks the joint. Null where nothing is compared.
+     * Poses a rig as it parts most from the approved one, in the clip that it is posed by where that was
+     * made for the approved rig, else in all that were; marks the joint. Null where none shows a difference.
      */
     goToWorst(index: number): WorstMoment | null {
-      const live = rigs[index];
-      if (live === undefined) return null;
+      const { clips = [] } = rigs[index] ?? {};
       const before = poser.pose(index);
-      const all = [...live.clips.keys()].filter((clip) => live.clips[clip]?.isApproved);
-      const worst = worstMoment(live, before.kind === 'clip' ? [before.clip] : all, world);
-      if (worst !== null) poser.setPose(index, { kind: 'clip', ...worst });
-      else poser.setPose(index, before);
+      const chosen = before.kind === 'clip' && clips[before.clip]?.isApproved === true;
+      const worst = worstMoment(clips, chosen ? [before.clip] : [...clips.keys()]);
+      if (worst !== null)
+        poser.setPose(index, { kind: 'clip', clip: worst.clip, seconds: worst.seconds });
       choose(worst && { rig: index, joint: worst.joint });
       return worst;
     },

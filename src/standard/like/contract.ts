@@ -1,7 +1,10 @@
 import { literalPattern } from '../../house/asset-pattern.js';
 import { significant } from '../../kit/figures.js';
+import type { Rule } from '../../kit/rule.js';
 import { visible } from '../../report/visible.js';
+import { CONTRACT_LIMITS, type ContractLimit } from '../contract-limits.js';
 import { rigList } from './agreement.js';
+import type { Loosening } from './loosening.js';
 import type { RigSeen } from './rig-seen.js';
 import { commentLines, quotedList } from './words.js';
 
@@ -88,14 +91,18 @@ const MOST_NAMES = 500;
 const ROOM = 2;
 
 /** The part of a standard that is its contract, as lines: what all these rigs have, and the most of them. */
-export function contractOf(facts: ContractFacts): string[] {
+export function contractOf(
+  facts: ContractFacts,
+  loosening: Loosening,
+  rules: readonly Rule[],
+): string[] {
   const { sharedJoints, otherJoints, sharedClips, otherClips, most, heights } = facts;
   const others = [
     ...(otherJoints > 0 ? [`Names of joints that only some rigs have: ${otherJoints}.`] : []),
     ...(otherClips.length > 0
       ? [`Clips that only some rigs have (${otherClips.length}): ${quotedList(otherClips, SOME)}.`]
       : []),
-    `Joints of a skin at most: ${most.skinJoints.value}; that move one vertex: ${most.influences.value}; without a parent: ${most.tops.value}. The limits of the rules are about these.`,
+    `Joints of a skin at most: ${most.skinJoints.value}; that move one vertex: ${most.influences.value}; without a parent: ${most.tops.value}.`,
   ];
   return [
     ...commentLines(
@@ -105,7 +112,11 @@ export function contractOf(facts: ContractFacts): string[] {
     '"contract": {',
     ...inside([
       '"joints": {',
-      ...inside([...required(sharedJoints), mostOf(most.joints)]),
+      ...inside([
+        ...required(sharedJoints),
+        mostOf(most.joints),
+        ...CONTRACT_LIMITS.flatMap((one) => limitLine(rules, loosening, one)),
+      ]),
       '},',
       '"clips": {',
       ...inside(most.clips.value === 0 ? [] : [...required(sharedClips), mostOf(most.clips)]),
@@ -117,7 +128,20 @@ export function contractOf(facts: ContractFacts): string[] {
 }
 
 function mostOf({ value, rig }: Extreme): string {
-  return `"most": ${value} // ${rigList([rig])}`;
+  return `"most": ${value}, // ${rigList([rig])}`;
+}
+
+/**
+ * What a rule allows by default, or what was granted so that all rigs are sound. Not simply the most that
+ * any has: who has three joints a vertex has not decided against a fourth.
+ */
+function limitLine(rules: readonly Rule[], loosening: Loosening, one: ContractLimit): string[] {
+  const spec = rules.find(({ id }) => id === one.rule)?.limits[one.limit];
+  if (spec === undefined) return [];
+  const granted = loosening.limits.get(one.rule)?.get(one.limit);
+  if (granted === undefined) return [`"${one.key}": ${spec.default},`];
+  const why = `${significant(granted.measured)} in ${rigList([granted.rig])}; by default ${spec.default}`;
+  return [`"${one.key}": ${granted.value}, // ${why}`];
 }
 
 function inside(lines: readonly string[]): string[] {

@@ -1,3 +1,4 @@
+import { MIRROR_SCHEMES, type MirrorScheme } from '../../measure/mirror-schemes.js';
 import { type Agreement, agreementOf, groupWords, rigList } from './agreement.js';
 import type { ContractFacts } from './contract.js';
 import { sizeWords } from './contract.js';
@@ -40,6 +41,11 @@ export function houseOf(seen: readonly RigSeen[]): House {
     posed,
     rest: posed.length > 0 && posed.length === seen.length ? 'posed' : 'bind',
   };
+}
+
+/** The mirror scheme that all rigs have that show one; null where they have none in common. */
+export function mirrorOf({ value }: Agreement): MirrorScheme | null {
+  return MIRROR_SCHEMES.find((scheme) => scheme === value) ?? null;
 }
 
 /** Why a standard does not ask for an axis, as a clause. */

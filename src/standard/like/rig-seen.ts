@@ -1,9 +1,10 @@
 import { axisName, type Facts, type WantedOfRig } from '../../measure/facts.js';
 import { size } from '../../measure/geometry/bind-mesh.js';
 import { heightOf } from '../../measure/geometry/height.js';
+import type { MirrorScheme } from '../../measure/mirror-schemes.js';
 import { isEndTip } from '../../measure/names/sides.js';
 import { type Conventions, conventions } from '../../measure/skeleton/conventions.js';
-import { type MirrorScheme, mirror } from '../../measure/skeleton/mirror.js';
+import { isNameOnly, mirror } from '../../measure/skeleton/mirror.js';
 import { pairs } from '../../measure/skeleton/pairs.js';
 import { skinMass } from '../../measure/skin/skin-mass.js';
 import type { Rig, RigModel } from '../../rig/types.js';
@@ -17,7 +18,8 @@ export interface RigSeen {
   readonly aim: string | null;
   /** The up axis, where level bones show one. */
   readonly up: string | null;
-  readonly mirror: MirrorScheme | null;
+  /** How right frames mirror left ones; null where frames are not laid along bones, or no pair shows it. */
+  readonly mirror: MirrorScheme | 'no common scheme' | null;
   /** Diagonal of the bind-posed mesh, in units of the file. */
   readonly size: number;
   /** Extent of the bind-posed mesh upwards, in units of the file; 0 without a mesh. */
@@ -56,14 +58,16 @@ function seeRig(facts: Facts, label: string): RigSeen {
   const { joints, skins, clips } = facts.rig;
   const { kind, aim, up, upKnown } = conventions(facts);
   const { named } = pairs(facts);
+  const { scheme, pairs: compared } = mirror(facts);
   const isAimed = kind === 'aimed';
+  const isUnclear = scheme !== null && isNameOnly(facts, scheme);
   const given = joints.names.filter((_, joint) => joints.named[joint]);
   return {
     rig: label,
     frames: kind,
     aim: isAimed && aim !== null ? axisName(aim.middle) : null,
     up: isAimed && upKnown && up !== null ? axisName(up) : null,
-    mirror: mirror(facts).scheme,
+    mirror: isAimed && compared.length > 0 && !isUnclear ? (scheme ?? 'no common scheme') : null,
     size: size(facts),
     height: facts.rig.parts.length === 0 ? 0 : heightOf(facts),
     isPosed: false,

@@ -1,10 +1,19 @@
 import { schemaLine } from '../../house/schema-line.js';
 import { significant } from '../../kit/figures.js';
 import type { Rule } from '../../kit/rule.js';
+import { SCHEME_WORDS } from '../../measure/mirror-schemes.js';
 import { counted } from '../../report/finding-words.js';
+import { CONTRACT_LIMITS } from '../contract-limits.js';
 import { groupWords, rigList } from './agreement.js';
 import { type ContractFacts, contractOf, sizeWords } from './contract.js';
-import { type Conventions, EXAMPLES, type House, notAsked, type Refused } from './house.js';
+import {
+  type Conventions,
+  EXAMPLES,
+  type House,
+  mirrorOf,
+  notAsked,
+  type Refused,
+} from './house.js';
 import { isCounted, type Loosening, type Moved } from './loosening.js';
 import { commentLines, quotedList } from './words.js';
 
@@ -31,12 +40,16 @@ export function likeText(draft: LikeDraft, rules: readonly Rule[]): string {
     ...commentLines(
       `${count === 1 ? 'It is' : 'All of them are'} sound under this standard. The values tell what ${count === 1 ? 'this rig has' : 'these rigs have'}: check that the house wants them.`,
     ),
-    ...commentLines('Read by trysquare from the folder it runs in or any above.'),
     '{',
     ...inner([
       schemaLine('standard'),
       '',
       '// "name": "Lantern theatre, walking puppets",',
+      '',
+      ...commentLines(
+        `It takes nothing from a trysquare.json in the folders above, under which ${count === 1 ? 'this rig was' : 'these rigs were'} not checked. Remove this to add what those ask for.`,
+      ),
+      '"alone": true,',
       '',
       ...conventionLines(draft),
       '',
@@ -51,7 +64,7 @@ export function likeText(draft: LikeDraft, rules: readonly Rule[]): string {
       '',
       ...limitLines(draft, rules),
       '',
-      ...contractOf(contract),
+      ...contractOf(contract, draft.loosening, rules),
     ]),
     '}',
   ].join('\n')}\n`;
@@ -72,15 +85,25 @@ function conventionLines({ house, conventions, refused, contract }: LikeDraft): 
     '"conventions": {',
     ...inner([
       ...axes,
+      ...mirrorLines(house),
       ...commentLines(
         `Lengths are in metres, as glTF 2.0 has them (3.4). Sizes of the rigs: ${sizes}. If they are in another unit, write it: m cm mm in ft.`,
       ),
       '"unit": "m",',
     ]),
     '},',
-    ...commentLines(
-      `Mirrored frames, which no key asks for: ${groupWords(house.mirror) || 'no pairs to tell'}.`,
-    ),
+  ];
+}
+
+function mirrorLines({ mirror }: House): string[] {
+  const scheme = mirrorOf(mirror);
+  if (scheme === null)
+    return commentLines(
+      `"mirror" is left out: ${mirror.groups.length === 0 ? 'no rig has pairs that show how frames mirror' : `the rigs have no scheme in common, ${groupWords(mirror)}`}.`,
+    );
+  return [
+    ...commentLines(`Of a pair, the right frame is ${SCHEME_WORDS[scheme]}.`),
+    `"mirror": "${scheme}",`,
   ];
 }
 
@@ -128,7 +151,10 @@ function levelLines({ loosening: { levels } }: LikeDraft): string[] {
 
 function limitLines({ loosening: { limits }, left }: LikeDraft, rules: readonly Rule[]): string[] {
   const lines = rules.flatMap(({ id, limits: specs }) => {
-    const moved = [...(limits.get(id) ?? [])];
+    // What a contract has a key for is written there.
+    const moved = [...(limits.get(id) ?? [])].filter(
+      ([name]) => !CONTRACT_LIMITS.some(({ rule, limit }) => rule === id && limit === name),
+    );
     if (moved.length === 0) return [];
     const why = moved.map(
       ([name, { measured, rig, unit }]) =>

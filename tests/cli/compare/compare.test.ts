@@ -1,11 +1,12 @@
-import { existsSync, readdirSync, readFileSync } from 'node:fs';
+import { existsSync, readdirSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
+import { globSync } from 'tinyglobby';
 import { describe, expect, it } from 'vitest';
 import { buildGlb } from '../../../fixtures/build.js';
 import type { Report } from '../../../src/report/report-types.js';
 import { runCli } from '../../support/run-cli.js';
 import { tempFolder } from '../../support/temp-folder.js';
-import { clipsAlone, renamed } from './candidates.js';
+import { clipsAlone, renamed, together } from './candidates.js';
 
 const heron = buildGlb('heron');
 const calf = await renamed(heron, { shin_L: 'calf_L' });
@@ -66,6 +67,68 @@ describe('compare', () => {
     // The clips of a library are asked of each delivery.
     const library = await reportOf(cwd, 'puppets/heron.glb', '--clips', 'clips/walk.glb');
     expect(told(library)).toEqual([['puppets/heron.glb']]);
+  });
+
+  it('says once which clips of a library find nothing in the approved rig', async () => {
+    const cwd = theatre({
+      'clips/walk.glb': await clipsAlone(heron),
+      'clips/old.glb': await clipsAlone(heron, (name) => `old ${name}`),
+    });
+    const { code, stderr, stdout } = await compare(
+      cwd,
+      'puppets/heron.glb',
+      'approved',
+      '--clips',
+      'clips',
+    );
+    expect([code, stdout.includes('old.glb')]).toEqual([0, false]);
+    expect(stderr).toBe(
+      'trysquare: --clips clips/old.glb: its clip "wade" finds no node of the approved rig, so no rig is compared by it; give its nodes the names that the approved rig has, or leave it out\n',
+    );
+    // One channel that is found is no sign of a clip for this rig.
+    const most = (name: string) => (name === 'body' ? name : `old ${name}`);
+    writeFileSync(join(cwd, 'clips/old.glb'), await clipsAlone(heron, most));
+    const few = (await compare(cwd, 'puppets/heron.glb', '--clips', 'clips')).stderr;
+    expect(few).toMatch(
+      /^trysquare: --clips clips\/old\.glb: 4 of 5 channels find no node of .+\n$/,
+    );
+    const half = (name: string) => (/^(body|thigh|shin)/.test(name) ? name : `old ${name}`);
+    writeFileSync(join(cwd, 'clips/old.glb'), await clipsAlone(heron, half));
+    expect((await compare(cwd, 'puppets/heron.glb', '--clips', 'clips')).stderr).toBe('');
+  });
+
+  it('says of several rigs in one file which was compared with which, and why', async () => {
+    const cwd = theatre({
+      'approved/both.glb': await together(heron, buildGlb('mule')),
+      'puppets/both.glb': await together(buildGlb('mule'), calf),
+    });
+    const args = ['compare', 'approved/both.glb', 'puppets/both.glb'];
+    const { stdout } = await runCli([...args, '--format', 'json'], { cwd });
+    const [asset] = (JSON.parse(stdout) as Report).assets;
+    const pairs = asset?.rigs.map(({ approved, joints }) => [approved, joints.length]);
+    const herons = Number(
+      (await reportOf(cwd, 'puppets/heron.glb')).assets[0]?.rigs[0]?.joints.length,
+    );
+    expect(pairs).toEqual(
+      expect.arrayContaining([
+        [{ name: expect.any(String), by: 'joints', shared: herons - 1 }, herons],
+      ]),
+    );
+    expect(pairs).toHaveLength(2);
+    const page = join(cwd, 'page.html');
+    const { stdout: text } = await runCli(args, { cwd });
+    writeFileSync(join(cwd, 'page.js'), 'show();');
+    await runCli([...args, '--out', 'page.html'], { cwd, pageScript: join(cwd, 'page.js') });
+    for (const words of [text.replace(/\s+/g, ' '), readFileSync(page, 'utf8')])
+      expect(
+        words.match(/Compared with the approved rig .{1,80}joints have the same names/g),
+      ).toHaveLength(2);
+    // One of several is taken, and the other is missing.
+    const one = await runCli(['compare', 'approved/both.glb', 'puppets/heron.glb'], { cwd });
+    expect(one.stdout.replace(/\s+/g, ' ')).toContain(`${herons} joints have the same names`);
+    expect(one.code).toBe(1);
+    // A rig that stands alone on both sides needs no word.
+    expect((await compare(cwd, 'puppets/heron.glb')).stdout).not.toContain('same names');
   });
 
   it('fails a file with neither a rig nor a clip', async () => {
@@ -208,6 +271,30 @@ describe('a standard with approved rigs', () => {
     const { code, stdout, stderr } = await check(cwd);
     expect([code, stdout]).toEqual([2, '']);
     expect(stderr).toContain(words);
+  });
+
+  it('checks anew by a cache only what a changed approved rig is about', async () => {
+    const cwd = theatre({
+      'approved/mule.glb': buildGlb('mule'),
+      'puppets/mule.glb': buildGlb('mule'),
+      'puppets/beetle.glb': buildGlb('stag-beetle'),
+      'trysquare.json': standard({
+        'puppets/heron.glb': 'approved/heron.glb',
+        'puppets/mule.glb': 'approved/mule.glb',
+      }),
+    });
+    rmSync(join(cwd, 'puppets/heron-renamed.glb'));
+    const kept = () => globSync('kept/*/*.json', { cwd }).length;
+    await check(cwd, '--cache', 'kept');
+    expect(kept()).toBe(3);
+    writeFileSync(join(cwd, 'approved/heron.glb'), calf);
+    const { stdout } = await check(cwd, '--cache', 'kept');
+    expect(told(JSON.parse(stdout) as Report)).toEqual([
+      ['puppets/beetle.glb'],
+      ['puppets/heron.glb', 'fit.missing'],
+      ['puppets/mule.glb'],
+    ]);
+    expect(kept()).toBe(4);
   });
 
   it('a check of rules about fitting needs one', async () => {

@@ -25,7 +25,10 @@ async function matched(approved: readonly TinyJoint[], own: readonly TinyJoint[]
   const [theirs, facts] = [await rigOf(approved), await rigOf(own)];
   const model = { nodes: theirs.rig.nodes, rigs: [theirs.rig], clips: [] };
   const asset = { name: 'approved.glb', model, clips: [] };
-  const found = matching({ ...facts, approved: { asset, rig: theirs.rig, unanswered: [] } });
+  const found = matching({
+    ...facts,
+    approved: { asset, rig: theirs.rig, by: null, unanswered: [] },
+  });
   if (found === null) throw new Error('there is an approved rig');
   return {
     pairs: Array.from(found.ofApproved, (joint, at) => [

@@ -35,7 +35,7 @@ describe.each(castNames)('the frames of the %s', (name) => {
   });
 
   test('that are the world’s own are world-aligned', async () => {
-    const convention = { aim: '+Y', up: '+Z', mirror: 'behaviour', world: true } as const;
+    const convention = { aim: '+Y', up: '+Z', mirror: 'negate-all', world: true } as const;
     expect((await told(buildGlb(name, { convention }))).kind).toBe('world-aligned');
   });
 });
@@ -44,7 +44,7 @@ describe.each(['mule', 'marionette', 'stag-beetle'] as const)(
   'the right side of the %s',
   (name) => {
     test.each([
-      ['behaviour', true],
+      ['negate-all', true],
       ['negate-aim', true],
       ['negate-up', false],
       ['negate-side', false],

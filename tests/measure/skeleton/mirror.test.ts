@@ -11,7 +11,7 @@ import { factsOf } from '../../support/facts-of.js';
 /** Members of the cast with limbs in pairs. */
 const limbed: CastName[] = ['heron', 'mule', 'marionette', 'stag-beetle'];
 const named = {
-  behaviour: 'behaviour',
+  'negate-all': 'all reversed',
   'negate-aim': 'aim reversed',
   'negate-up': 'up reversed',
   'negate-side': 'side reversed',

@@ -1,5 +1,6 @@
 import { describe, expect, test } from 'vitest';
-import { buildPuppet, mainFile, raisePuppet } from '../../../fixtures/build.js';
+import { buildGlb, buildPuppet, mainFile, raisePuppet } from '../../../fixtures/build.js';
+import { faultNamed } from '../../../fixtures/faults/index.js';
 import type { CastName } from '../../../fixtures/kit/fault.js';
 import type { Influence } from '../../../fixtures/kit/mesh-part.js';
 import type { BuildOptions } from '../../../fixtures/kit/options.js';
@@ -129,6 +130,18 @@ describe('fit.missing', () => {
         'If it was renamed, rename "lantern" to "neck_mid".',
       ],
     ]);
+  });
+
+  test('tells both arms with the names of the other side once, and no frame of them', async () => {
+    // Half a turn of the whole would lay the arms and the middle on each other, and the legs across.
+    const own = buildGlb('marionette', { faults: [faultNamed('arms-of-the-other-side')] });
+    const [found, ...more] = await told(buildGlb('marionette'), own);
+    expect(more).toEqual([]);
+    expect(found?.told).toBe('error fit.missing');
+    expect(found?.message).toMatch(
+      /^Left and right have each other's names: "collarbone_L" stands where "collarbone_R" belongs, /,
+    );
+    expect(found?.at).toHaveLength(32);
   });
 
   test('finds the joints of a body by its VRM mapping', async () => {
