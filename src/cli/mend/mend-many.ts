@@ -57,10 +57,11 @@ export async function mendMany(
       await report?.add(record);
     }
     const partial = abort.signal.aborted ? { mended: tally.assets, of: run.list.length } : null;
-    await report?.end(partial);
     progress.clear();
     await failed.end();
     await writeText(io.stdout, `${tallyWords(tally)}\n`);
+    // Last: all is mended by now, whether it can be reported or not.
+    await report?.end(partial);
     if (partial === null) return code;
     await tell(io, `the run was stopped: ${partial.mended} of ${partial.of} mended`);
     return EXIT.stopped;

@@ -58,17 +58,31 @@ export class MendReport {
     return opened;
   }
 
+  /** Why it cannot be written any more; what is mended after that is mended all the same. */
+  trouble: UsageError | null = null;
+
   async add(record: MendRecord): Promise<void> {
     const lead = this.tally.assets === 0 ? '\n    ' : ',\n    ';
     this.tally.add(record);
-    await this.sink.write(`${lead}${toText(record).replaceAll('\n', '\n    ')}`);
+    await this.write(`${lead}${toText(record).replaceAll('\n', '\n    ')}`);
   }
 
   async end(partial: PartialRun = null): Promise<void> {
     const { assets, outcomes, sound } = this.tally;
     const end = toText({ partial, totals: { assets, outcomes, sound } });
-    await this.sink.write(`${assets === 0 ? '' : '\n  '}],${end.slice(1)}\n`);
+    await this.write(`${assets === 0 ? '' : '\n  '}],${end.slice(1)}\n`);
+    if (this.trouble !== null) throw this.trouble;
     this.sink.finish();
+  }
+
+  private async write(text: string): Promise<void> {
+    if (this.trouble !== null) return;
+    try {
+      await this.sink.write(text);
+    } catch (error) {
+      if (!(error instanceof UsageError)) throw error;
+      this.trouble = error;
+    }
   }
 
   /** Leaves no half-written file behind. */
