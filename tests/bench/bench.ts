@@ -230,7 +230,7 @@ function holdMenders(): boolean {
   const rigs = makeLibrary(pathFor('to-mend'), 60);
   const out = pathFor('mended');
   // Turned as a whole, rigs without a fault have something to mend, too.
-  const mend = [bin, 'mend', rigs, '--out-dir', out, '--aim', '+X', '--up', '+Y', '--quiet'];
+  const mend = [bin, 'mend', rigs, '--out-dir', out, '--aim', '+Y', '--up', '+Z', '--quiet'];
   const gains: number[] = [];
   const times: [number[], number[]] = [[], []];
   for (let at = 0; at < LIBRARY_RUNS; at++) {

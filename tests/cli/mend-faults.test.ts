@@ -1,4 +1,12 @@
-import { existsSync, mkdirSync, readdirSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
+import {
+  chmodSync,
+  existsSync,
+  mkdirSync,
+  readdirSync,
+  readFileSync,
+  rmSync,
+  writeFileSync,
+} from 'node:fs';
 import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
 import { build, buildGlb } from '../../fixtures/build.js';
@@ -207,6 +215,37 @@ describe('what goes or is in the way while many are mended', () => {
     );
     expect(Object.keys(treeOf(join(cwd, 'out')))).toEqual(['a', 'b.glb/x', 'c.glb']);
   });
+
+  it('a folder that can only be read stops what goes there alone', async () => {
+    const cwd = tempFolder({ ...cast(), 'out/a/other': 'of somebody else' });
+    const fault: Fault = (_, path) => (path.startsWith(join(cwd, 'out/a')) ? 'read-only' : null);
+    const { code, stdout } = await runWith(fault, INTO, cwd);
+    expect([code, stdout]).toEqual([
+      2,
+      expect.stringMatching(
+        /^cast\/a\/heron\.gltf: .*; nothing was written: out\/a\S* cannot be (made|written): there is no permission to write there\.$/m,
+      ),
+    ]);
+    expect(Object.keys(treeOf(join(cwd, 'out')))).toEqual(['a/other', 'b.glb']);
+  });
+
+  it.skipIf(process.getuid?.() === 0)(
+    'files that may not be written or read stop nobody else',
+    async () => {
+      const cwd = tempFolder({
+        'cast/a.glb': flipped,
+        'cast/b.glb': flipped,
+        'cast/c.glb': flipped,
+      });
+      chmodSync(join(cwd, 'cast/a.glb'), 0o444);
+      chmodSync(join(cwd, 'cast/b.glb'), 0o000);
+      const { code, stdout } = await runCli(['mend', 'cast', '--in-place'], { cwd });
+      expect(code).toBe(2);
+      expect(stdout).toMatch(/^cast\/a\.glb was not mended: cast\/a\.glb cannot be written; /m);
+      expect(stdout).toMatch(/^cast\/b\.glb \S.*there is no permission/m);
+      expect(stdout).toMatch(/^cast\/c\.glb: .*; written to cast\/c\.glb\.$/m);
+    },
+  );
 
   it('a file that may not be replaced stops that asset alone', async () => {
     // As on a file system that can only be read: moving onto a read-only file is allowed elsewhere.

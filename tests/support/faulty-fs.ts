@@ -5,7 +5,7 @@ import { syncBuiltinESMExports } from 'node:module';
  * What a call that changes the disk is answered with; null where it goes as it should. Calls are counted
  * from 0; `path` is that of the file, or of the first of two.
  */
-export type Fault = (call: number, path: string) => 'full' | 'killed' | null;
+export type Fault = (call: number, path: string) => 'full' | 'killed' | 'read-only' | null;
 
 /** Everything in `node:fs` by which our code changes the disk. */
 const CHANGES = [
@@ -18,6 +18,8 @@ const CHANGES = [
   'mkdirSync',
   'fchmodSync',
 ] as const;
+
+const CODES = { full: 'ENOSPC', killed: 'EKILLED', 'read-only': 'EROFS' } as const;
 
 /** An error of the system, as Node.js throws it. */
 function errorOf(code: string): Error {
@@ -56,7 +58,7 @@ export async function withFaults(
       }
       const isRoom = name === 'writeSync' || name === 'openSync' || name === 'mkdirSync';
       if (what === 'full' && !isRoom) return call(...args);
-      throw errorOf(what === 'full' ? 'ENOSPC' : 'EKILLED');
+      throw errorOf(CODES[what]);
     };
   }
   syncBuiltinESMExports();

@@ -9,7 +9,7 @@ import { findHeldTo, type HeldToOf } from '../run/held-to.js';
 import { takePart } from '../run/report-list.js';
 import { checkFlags, type MendChoices } from './mend-choices.js';
 import type { MendFlags } from './mend-flags.js';
-import type { MendDone, MendTask } from './mend-work.js';
+import type { MendDone, MendTask } from './mend-task.js';
 import { notMended } from './not-mended.js';
 import { outDirOf, withoutOwn } from './out-dir.js';
 import { type FoundFile, type Planned, planInto, planOver } from './plan-places.js';

@@ -16,7 +16,7 @@ import { refuseContrary } from './mend-place.js';
 import { MendProgress } from './mend-progress.js';
 import { MendReport } from './mend-report.js';
 import { MendTally } from './mend-tally.js';
-import type { MendDone, MendTask } from './mend-work.js';
+import type { MendDone, MendTask } from './mend-task.js';
 import { Menders } from './menders.js';
 import { tallyWords } from './tally-words.js';
 

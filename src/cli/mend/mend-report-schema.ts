@@ -179,11 +179,11 @@ export const mendAssetSchema = record('The mend of one asset.', {
 
 const ids = (what: string): Schema => list(text('Id of a rule.'), what);
 
-/** JSON Schema of what `mend --report` writes. */
+/** JSON Schema (draft-07) of what `mend --report` writes. */
 export const mendReportSchema: Schema = {
-  $schema: 'https://json-schema.org/draft/2020-12/schema',
+  $schema: 'http://json-schema.org/draft-07/schema#',
   $id: MEND_REPORT_ID,
-  title: 'trysquare report of a mend',
+  title: 'Trysquare report of a mend',
   ...record('What a mend of one or more assets did.', {
     $schema: constant(MEND_REPORT_ID, 'Names this format.'),
     format: constant('trysquare-mend', 'Says that this is such a report.'),

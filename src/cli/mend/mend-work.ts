@@ -2,43 +2,14 @@ import { rules } from '../../../rules/index.js';
 import { AssetError } from '../../asset/errors.js';
 import { tooLong } from '../../batch/task-limits.js';
 import { importRules, type LoadModule } from '../../check/own-rules.js';
-import { type PlainSettings, settingsFromPlain } from '../../check/settings.js';
-import type { RigRenames } from '../../mend/renames.js';
-import type { AssetReport } from '../../report/report-types.js';
+import { settingsFromPlain } from '../../check/settings.js';
 import { openLedgerRun } from '../run/ledger-use.js';
 import { foldedText } from './folded-words.js';
-import type { MendChoices } from './mend-choices.js';
 import { type Prepared, prepare, unreadableReason, write } from './mend-one.js';
-import type { MendPlace } from './mend-place.js';
 import type { MendStep } from './mend-progress.js';
-import { type MendRecord, recordOf } from './mend-record.js';
+import { recordOf } from './mend-record.js';
+import type { MendDone, MendTask } from './mend-task.js';
 import { notMended } from './not-mended.js';
-
-/** One asset of many to mend: all that a worker has to know. */
-export interface MendTask {
-  readonly path: string;
-  readonly name: string;
-  readonly settings: PlainSettings;
-  /** The standard that it is checked against, as the user knows it. */
-  readonly standard: string | null;
-  readonly choices: MendChoices;
-  /** Null for a dry run. */
-  readonly place: MendPlace | null;
-  /** The ledger as the option says, the folder that it is looked for from, and the time. */
-  readonly ledger: { readonly named?: string | boolean; readonly cwd: string; readonly now: Date };
-  readonly columns: number | null;
-  readonly isQuiet: boolean;
-}
-
-/** What comes back: never the file itself, which is written where it is made. */
-export interface MendDone {
-  readonly record: MendRecord;
-  /** What people are told. */
-  readonly text: string;
-  readonly renames: RigRenames[];
-  /** The report after the mend where rules of the house's own failed on it; else null. */
-  readonly failed: AssetReport | null;
-}
 
 /** Mends one asset and writes it, in whichever process this is. Throws what no asset is to blame for. */
 export async function mendTask(

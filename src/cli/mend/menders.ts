@@ -4,7 +4,7 @@ import { type Io, importAlone } from '../io.js';
 import { Workers } from '../run/workers.js';
 import type { MendFlags } from './mend-flags.js';
 import type { MendStep } from './mend-progress.js';
-import type { MendDone, MendTask } from './mend-work.js';
+import type { MendDone, MendTask } from './mend-task.js';
 import { notMended } from './not-mended.js';
 
 const MEND: Work<MendTask, MendDone> = {

@@ -1,6 +1,6 @@
 import { bareRecord } from './mend-record.js';
+import type { MendDone, MendTask } from './mend-task.js';
 import { laidOut } from './mend-words.js';
-import type { MendDone, MendTask } from './mend-work.js';
 
 /** What is told of an asset that was not mended, or had to be given up. */
 export function notMended(

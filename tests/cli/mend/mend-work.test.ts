@@ -6,7 +6,8 @@ import { faultNamed } from '../../../fixtures/faults/index.js';
 import { rules } from '../../../rules/index.js';
 import { defaultSettings, plainSettings } from '../../../src/check/settings.js';
 import type { MendStep } from '../../../src/cli/mend/mend-progress.js';
-import { type MendTask, mendWithin } from '../../../src/cli/mend/mend-work.js';
+import type { MendTask } from '../../../src/cli/mend/mend-task.js';
+import { mendWithin } from '../../../src/cli/mend/mend-work.js';
 import { loadFromSource } from '../../support/own-modules.js';
 import { tempFolder } from '../../support/temp-folder.js';
 
