@@ -36,7 +36,7 @@ describe('a mend of many assets', () => {
     const lines = stdout.trimEnd().split('\n');
     expect(lines.filter((line) => !line.startsWith(' '))).toEqual([
       'cast/birds/heron.glb: unsound, 1 error, 0 warnings, 0 notes -> sound, 0 errors, 0 warnings, 0 notes; written to out/birds/heron.glb.',
-      'cast/mule.glb: sound, 0 errors, 0 warnings, 0 notes; nothing to mend, so it was left as it is.',
+      'cast/mule.glb: sound, 0 errors, 0 warnings, 0 notes; nothing was mended, so it was left as it is.',
       'cast/torn.glb: unsound, 1 error, 0 warnings, 0 notes; nothing was written: nothing was mended.',
       '3 assets: 1 mended and written, 1 of them sound now; 1 sound before, and left as they were; 1 not written, since no fit mend was found.',
     ]);

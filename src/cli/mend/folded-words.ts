@@ -42,8 +42,8 @@ export function foldedText(
 
 function endWords({ outcome, out, why }: MendRecord, { before, after }: MendResult): string {
   const was = verdictWords(before);
-  if (outcome === 'left') return `${was}; nothing to mend, so it was left as it is`;
-  if (outcome === 'copied') return `${was}; nothing to mend, so ${visible(out ?? '')} is a copy`;
+  if (outcome === 'left') return `${was}; nothing was mended, so it was left as it is`;
+  if (outcome === 'copied') return `${was}; nothing was mended, so ${visible(out ?? '')} is a copy`;
   if (outcome === 'refused') return `${was}; nothing was written: ${why}`;
   const both = `${was} -> ${verdictWords(after)}`;
   if (outcome === 'failed') return `${both}; nothing was written: ${why}`;

@@ -6,11 +6,12 @@ import { tell, writeText } from '../output/write-output.js';
 import { refuseGone } from '../paths/working-folder.js';
 import { type KnownRules, knownRules } from '../run/own-rules.js';
 import { FailedRules } from '../run/tell-failed.js';
+import { startEarly, type Workers } from '../run/workers.js';
 import { namesFile } from './beside-names.js';
-import { mendChoices } from './mend-choices.js';
+import { type MendChoices, mendChoices } from './mend-choices.js';
 import { codeOf, worseCode } from './mend-codes.js';
 import type { MendFlags } from './mend-flags.js';
-import { mendJobs, openRun } from './mend-jobs.js';
+import { type MendRun, mendJobs, openRun } from './mend-jobs.js';
 import { takeLedgerAlong } from './mend-ledger.js';
 import { refuseContrary } from './mend-place.js';
 import { MendProgress } from './mend-progress.js';
@@ -29,11 +30,30 @@ export async function mendMany(
   refuseWithoutTarget(paths, flags);
   const known = await knownRules(flags, io);
   const choices = await mendChoices(flags, known);
-  const run = await openRun(paths, flags, io);
-  const taken = run.taken();
-  const report = await MendReport.open(flags, choices, run.part, taken, io);
+  const started = await startEarly(paths, flags, io);
+  try {
+    const run = await openRun(paths, flags, io);
+    const report = await MendReport.open(flags, choices, run.part, run.taken(), io);
+    return await mendRun({ run, choices, known, report, started, flags, io });
+  } finally {
+    await started?.close();
+  }
+}
+
+interface Context {
+  readonly run: MendRun;
+  readonly choices: MendChoices;
+  readonly known: KnownRules;
+  readonly report: MendReport | null;
+  readonly started: Workers | null;
+  readonly flags: MendFlags;
+  readonly io: Io;
+}
+
+async function mendRun(context: Context): Promise<number> {
+  const { run, choices, known, report, started, flags, io } = context;
   const abort = new AbortController();
-  const menders = new Menders(run.files.length, flags, io, () => abort.abort());
+  const menders = new Menders(run.files.length, flags, io, started, () => abort.abort());
   const progress = new MendProgress(run.list.length, io, flags.quiet !== true);
   const tally = new MendTally();
   const failed = new FailedRules(io);

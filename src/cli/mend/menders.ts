@@ -25,15 +25,17 @@ export class Menders {
 
   /**
    * @param files How many there are to mend.
+   * @param started Workers that were started before that was known; they are ended here.
    * @param onStop Called when the user stops the run; workers are ended then.
    */
   constructor(
     files: number,
     private readonly flags: MendFlags,
     private readonly io: Io,
+    started: Workers | null,
     onStop: () => void,
   ) {
-    this.workers = io.worker === null ? null : new Workers(io.worker, flags);
+    this.workers = started ?? (io.worker === null ? null : new Workers(io.worker, flags));
     this.count = Math.max(1, Math.min(this.workers?.most ?? 1, files));
     // Workers start while the rest is prepared.
     if (files > 0) void this.workers?.start(this.count).catch(() => undefined);
