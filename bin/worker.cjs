@@ -1,8 +1,8 @@
 const { setFlagsFromString } = require('node:v8');
-const { worker } = require('workerpool');
+const { worker, workerEmit } = require('workerpool');
 const { loadCommand } = require('./command.cjs');
 
-const { runWithin, library } = loadCommand('worker');
+const { runWithin, mendWithin, library } = loadCommand('worker');
 
 // A worker is one of several that share the machine, so less of a check is compiled well than the
 // engine would by itself, which takes a quarter less of the processor. Not under flags of the process:
@@ -14,4 +14,7 @@ process.on('SIGINT', () => undefined);
 
 const load = (path) => require('./import-module.cjs').importModule(path, library);
 
-worker({ runWithin: (task, seconds) => runWithin(task, seconds, load) });
+worker({
+  runWithin: (task, seconds) => runWithin(task, seconds, load),
+  mendWithin: (task, seconds) => mendWithin(task, seconds, load, (told) => workerEmit({ told })),
+});

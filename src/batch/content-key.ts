@@ -61,7 +61,7 @@ async function readWith<T>(
 
 /** URIs of the buffers that lie in files of their own, in order. */
 async function externalBuffers(source: ByteSource): Promise<string[]> {
-  if (!mayRefer(source)) return [];
+  if (!namesFiles(source)) return [];
   const { json } = await readContainer(source);
   const buffers = isRecord(json) && Array.isArray(json.buffers) ? json.buffers : [];
   return buffers.flatMap((buffer: unknown) => {
@@ -73,8 +73,8 @@ async function externalBuffers(source: ByteSource): Promise<string[]> {
 const GLB_HEAD = 20;
 const GLB_MAGIC = 0x46546c67;
 
-/** Most GLBs name no other file, which their JSON shows without being parsed. */
-function mayRefer(source: ByteSource): boolean {
+/** Whether an asset may name other files: most GLBs do not, which their JSON shows without being parsed. */
+export function namesFiles(source: ByteSource): boolean {
   if (source.size < GLB_HEAD) return true;
   const head = Buffer.alloc(GLB_HEAD);
   source.readInto(head, 0);

@@ -1,4 +1,4 @@
-import { type TaskLimits, tooMuchMemory } from './task-limits.js';
+import { type TaskLimits, tooMuchMemory, type Verb } from './task-limits.js';
 
 /** A worker process that ended instead of answering, as far as that is known. */
 export interface LostWorker {
@@ -35,16 +35,20 @@ export function isHeapFull({ stderr }: LostWorker): boolean {
   return HEAP_FULL.test(stderr);
 }
 
-/** Why an asset could not be checked whose worker was lost, as far as that is known. */
-export function lostReason(lost: LostWorker, { mebibytes }: TaskLimits): string {
-  if (isHeapFull(lost)) return tooMuchMemory(mebibytes);
+/** Why an asset could not be checked, or mended, whose worker was lost, as far as that is known. */
+export function lostReason(
+  lost: LostWorker,
+  { mebibytes }: TaskLimits,
+  verb: Verb = 'check',
+): string {
+  if (isHeapFull(lost)) return tooMuchMemory(mebibytes, verb);
   const { code, signal, stderr } = lost;
   if (SYSTEM_FULL.test(stderr))
-    return 'the system had no memory left to check it, in two attempts; check fewer files at once with --workers';
+    return `the system had no memory left to ${verb} it, in two attempts; ${verb} fewer files at once with --workers`;
   if (signal === 'SIGKILL')
-    return 'the process that checks it was killed twice (SIGKILL) by the system or by a person. Systems do this when memory runs out: try fewer --workers';
+    return `the process that ${verb}s it was killed twice (SIGKILL) by the system or by a person. Systems do this when memory runs out: try fewer --workers`;
   if (code === ABORT_CODE || (signal !== null && CRASHES.includes(signal)))
-    return `the process that checks it crashed twice (${signal ?? `exit code ${code}`}), because of a fault in trysquare or Node.js; please report it, together with the file`;
+    return `the process that ${verb}s it crashed twice (${signal ?? `exit code ${code}`}), because of a fault in trysquare or Node.js; please report it, together with the file`;
   const how = signal === null ? `with exit code ${code}` : `by the signal ${signal}`;
-  return `the process that checks it ended twice ${how}, and gave no reason; check the file again`;
+  return `the process that ${verb}s it ended twice ${how}, and gave no reason; ${verb} the file again`;
 }

@@ -2,6 +2,7 @@ import { randomBytes } from 'node:crypto';
 import {
   type BigIntStats,
   closeSync,
+  fchmodSync,
   fstatSync,
   linkSync,
   lstatSync,
@@ -22,6 +23,7 @@ export class PartFile {
   private readonly part: string;
   private file: number | null;
   private isThere = true;
+  private mark: FileMark = '';
 
   /** Makes an empty file in the folder of `path`. All methods throw what the system says. */
   constructor(path: string) {
@@ -36,16 +38,23 @@ export class PartFile {
     for (let at = 0; at < bytes.length; ) at += writeSync(this.file, bytes, at);
   }
 
+  /** Closes it once all is written: one of many that wait to be moved keeps no file open. */
+  seal(mode?: number): void {
+    if (this.file === null) return;
+    if (mode !== undefined) fchmodSync(this.file, mode);
+    this.mark = markOf(fstatSync(this.file, { bigint: true }));
+    this.close();
+  }
+
   /** Moves it to its place. Throws EEXIST where something is there that may not be written over. */
   moveTo(path: string, over: boolean): FileMark {
-    const mark = this.file === null ? '' : markOf(fstatSync(this.file, { bigint: true }));
-    this.close();
+    this.seal();
     if (over || !this.linkedTo(path)) {
       renameSync(this.part, path);
       this.isThere = false;
     }
     this.discard();
-    return mark;
+    return this.mark;
   }
 
   /** Removes it, unless it was moved. */

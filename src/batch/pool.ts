@@ -4,10 +4,31 @@ import { requireFiles } from '../asset/open-files.js';
 import { unreadableReport } from '../check/check-asset.js';
 import { isHeapFull, lostReason, lostWorker } from './lost-worker.js';
 import type { CheckResult, CheckTask } from './task.js';
-import { type TaskLimits, tooLong } from './task-limits.js';
+import { type TaskLimits, tooLong, type Verb } from './task-limits.js';
+
+/** One kind of work that workers are given. */
+export interface Work<Task, Result> {
+  readonly verb: Verb;
+  /** What their script offers for it: a function of the task and the seconds that it may take. */
+  readonly method: string;
+  /** The result for an asset that has to be given up. */
+  lost(task: Task, reason: string): Result;
+}
+
+const CHECK: Work<CheckTask, CheckResult> = {
+  verb: 'check',
+  method: 'runWithin',
+  lost: ({ name }, reason) => ({ report: unreadableReport(name, reason, null), text: null }),
+};
 
 export interface Pool {
   check(task: CheckTask): Promise<CheckResult>;
+  /** @param hear Called with what the worker tells on the way. */
+  run<Task, Result>(
+    work: Work<Task, Result>,
+    task: Task,
+    hear?: (told: unknown) => void,
+  ): Promise<Result>;
   /** Ends all workers, whatever they do. */
   close(): Promise<void>;
 }
@@ -30,10 +51,10 @@ const FILES_TO_START = 16;
 const GRACE = 10;
 
 /**
- * Workers that check one asset at a time each. They are processes, since flags of the engine apply
+ * Workers that check or mend one asset at a time each. They are processes, since flags of the engine apply
  * to a whole process, and since what ends one leaves the others alone.
  *
- * @param file Script that offers `runWithin` to the pool.
+ * @param file Script that offers `runWithin`, and what other work is asked for, to the pool.
  * @param ready How many of at `most` so many start now; the others when a task waits for them.
  * @throws MachineError when there are no files left for one that starts now; `check` when there are none later.
  */
@@ -56,19 +77,20 @@ export function openPool(
     forkOpts: { execArgv: workerFlags(limits), serialization: 'advanced' },
   });
   let closed: ReturnType<ProcessPool['terminate']> | null = null;
+  const run: Pool['run'] = async (work, task, hear = () => undefined) => {
+    // A worker that was lost for no fault of the asset is worth another try; a bomb is not.
+    for (let isLast = false; ; isLast = true) {
+      const answer = await ask(pool, work, task, { limits, grace, hear });
+      if ('result' in answer) return answer.result;
+      // Whoever ended the pool has no use for the task; the asset is not at fault.
+      if (closed !== null) throw answer.error;
+      const reason = reasonOf(answer, limits, isLast, work.verb);
+      if (reason !== null) return work.lost(task, reason);
+    }
+  };
   return {
-    async check(task) {
-      // A worker that was lost for no fault of the asset is worth another try; a bomb is not.
-      for (let isLast = false; ; isLast = true) {
-        const answer = await ask(pool, task, limits, grace);
-        if (!('error' in answer)) return answer;
-        // Whoever ended the pool has no use for the task; the asset is not at fault.
-        if (closed !== null) throw answer.error;
-        const reason = reasonOf(answer, limits, isLast);
-        if (reason !== null)
-          return { report: unreadableReport(task.name, reason, null), text: null };
-      }
-    },
+    check: (task) => run(CHECK, task),
+    run,
     async close() {
       // Whoever asks again waits, too: this process must not end before they have.
       closed ??= pool.terminate(true);
@@ -86,23 +108,30 @@ interface Failure {
 /** Letters kept of what a worker writes on standard error: its last words are the ones that count. */
 const MOST_STDERR = 1 << 16;
 
-/** Has a worker check the asset, and ends one that stays silent for too long. */
-async function ask(
+interface Asked {
+  readonly limits: TaskLimits;
+  readonly grace: number;
+  readonly hear: (told: unknown) => void;
+}
+
+/** Has a worker do the work, and ends one that stays silent for too long. */
+async function ask<Task, Result>(
   pool: ProcessPool,
-  task: CheckTask,
-  { seconds }: TaskLimits,
-  grace: number,
-): Promise<CheckResult | Failure> {
+  { method }: Work<Task, Result>,
+  task: Task,
+  { limits: { seconds }, grace, hear }: Asked,
+): Promise<{ readonly result: Result } | Failure> {
   let stderr = '';
   let stop = (): void => undefined;
   try {
-    const answer = pool.exec('runWithin', [task, seconds], {
-      on: (payload: { readonly stderr?: string }) => {
+    const answer = pool.exec(method, [task, seconds], {
+      on: (payload: { readonly stderr?: string; readonly told?: unknown }) => {
         stderr = (stderr + (payload.stderr ?? '')).slice(-MOST_STDERR);
+        if (payload.told !== undefined) hear(payload.told);
       },
     });
     stop = awake(1000 * (seconds + grace), () => answer.cancel());
-    return await answer;
+    return { result: await answer };
   } catch (error) {
     return { error, stderr };
   } finally {
@@ -110,17 +139,22 @@ async function ask(
   }
 }
 
-/** Why an asset could not be checked; null where another try may succeed. Throws MachineError. */
-function reasonOf({ error, stderr }: Failure, limits: TaskLimits, isLast: boolean): string | null {
+/** Why the work was not done; null where another try may succeed. Throws MachineError. */
+function reasonOf(
+  { error, stderr }: Failure,
+  limits: TaskLimits,
+  isLast: boolean,
+  verb: Verb,
+): string | null {
   const words = error instanceof Error ? error.message : String(error);
   // What a worker throws comes as a copy.
   if (error instanceof Error && error.name === 'MachineError') throw new MachineError(words);
-  if (error instanceof PoolPromise.CancellationError) return tooLong(limits.seconds);
+  if (error instanceof PoolPromise.CancellationError) return tooLong(limits.seconds, verb);
   const lost = lostWorker(words, stderr);
   if (!isLast && !(lost !== null && isHeapFull(lost))) return null;
   return lost === null
-    ? `the process that checks it failed twice: ${words}`
-    : lostReason(lost, limits);
+    ? `the process that ${verb}s it failed twice: ${words}`
+    : lostReason(lost, limits, verb);
 }
 
 /** Milliseconds that a wait is counted in. */

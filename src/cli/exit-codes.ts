@@ -1,7 +1,17 @@
 import type { AssetReport, Verdict } from '../report/report-types.js';
 
-/** Exit codes. The worst of a run counts: 3 over 1 over 0. A run that was stopped has a code of its own. */
-export const EXIT = { sound: 0, unsound: 1, usage: 2, unreadable: 3, stopped: 130 } as const;
+/**
+ * Exit codes. The worst of a run counts: 3 over 1 over 0; of a mend of several files 2 over 3 over 4 over
+ * 1 over 0. A run that was stopped has a code of its own.
+ */
+export const EXIT = {
+  sound: 0,
+  unsound: 1,
+  usage: 2,
+  unreadable: 3,
+  unwritten: 4,
+  stopped: 130,
+} as const;
 
 /** What each exit code means, for help and the README. */
 export const EXIT_MEANINGS: Readonly<Record<number, string>> = {

@@ -81,6 +81,7 @@ export async function attempt(
     also = [],
     skip = [],
     judge = (report) => report,
+    watch = () => undefined,
   }: MendOptions,
   { spared, isTrial, original }: Run,
 ): Promise<Outcome | (Restless & { readonly mending: Mending })> {
@@ -90,7 +91,7 @@ export async function attempt(
       `it uses ${POINTING}, which refers to the frames of joints, and a mend cannot change that with them`,
     );
   const answered = repairs.flatMap((repair) => repair.rules);
-  const terms = { name, settings, answered, allow, judge, isTrial };
+  const terms = { name, settings, answered, allow, judge, watch, isTrial };
   const mending = await Mending.begin(edit, dirname(path), terms, original);
   const finish = (offending: Offence | null, isTurned = true): Outcome => {
     const outcome = mending.outcome();

@@ -39,6 +39,8 @@ export interface MendOptions {
   readonly pack?: boolean;
   /** Rules whose mends are made although they are only made when asked, or make something else worse. */
   readonly also?: readonly string[];
+  /** Called as each step begins to be proved, and on the way, with how much of its proof is done, 0 to 1. */
+  readonly watch?: (step: string, share: number) => void;
   /** Also turn whole rigs to this convention. */
   readonly convention?: { readonly aim: Axis; readonly up: Axis } | null;
 }
@@ -54,7 +56,7 @@ export interface Offence {
 /** The asset at one moment of a mend. */
 export type Reading = Awaited<ReturnType<typeof read>>;
 
-interface Terms extends Required<Pick<MendOptions, 'name' | 'allow' | 'judge'>> {
+interface Terms extends Required<Pick<MendOptions, 'name' | 'allow' | 'judge' | 'watch'>> {
   readonly settings: Settings;
   /** Rules that the repairs answer. */
   readonly answered: readonly string[];
@@ -128,6 +130,7 @@ export class Mending {
     this.leave(left);
     if (changes.length === 0) return null;
     for (const change of changes) this.changes.push(change);
+    this.terms.watch(repair, 0);
     const former = this.present;
     this.present = await this.readAgain(repair);
     if (this.terms.isTrial) {
@@ -137,6 +140,7 @@ export class Mending {
       return null;
     }
     const proof = this.prove(former);
+    this.terms.watch(repair, 1);
     this.proofs.push(proof);
     if (!isSeen(proof)) {
       this.hidden.share += proof.share;

@@ -34,8 +34,8 @@ export function jsonStream(head: ReportHead): ReportStream {
 
 const FORMAT = { $schema: REPORT_SCHEMA_ID, format: 'trysquare-report', formatVersion: 1 };
 
-/** Escapes raw controls, and marks that build services obey; the values stay the same. */
-function toText(value: unknown): string {
+/** JSON for programs: escapes raw controls, and marks that build services obey; the values stay the same. */
+export function toText(value: unknown): string {
   return withoutMarks(JSON.stringify(value, roundedInJson, 2).replace(HIDDEN_IN_JSON, escaped));
 }
 

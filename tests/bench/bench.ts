@@ -219,6 +219,39 @@ async function holdWorkers(check: (...flags: string[]) => string[]): Promise<boo
   );
 }
 
+/** What two workers gain at least over one that mends. */
+const LEAST_MEND_GAIN = 1.7;
+
+/** Codes of a mend that came to its end: some of the rigs are still unsound, or cannot be turned. */
+const MEND_ENDS = [0, 1, 4];
+
+/** What two workers gain over one when they mend, and write what they made. In turn in this run. */
+function holdMenders(): boolean {
+  const rigs = makeLibrary(pathFor('to-mend'), 60);
+  const out = pathFor('mended');
+  // Turned as a whole, rigs without a fault have something to mend, too.
+  const mend = [bin, 'mend', rigs, '--out-dir', out, '--aim', '+Y', '--up', '+Z', '--quiet'];
+  const gains: number[] = [];
+  const times: [number[], number[]] = [[], []];
+  for (let at = 0; at < LIBRARY_RUNS; at++) {
+    const [one = Number.NaN, two = Number.NaN] = ['1', '2'].map((workers, which) => {
+      rmSync(out, { recursive: true, force: true });
+      const { milliseconds } = run([...mend, '--workers', workers], MEND_ENDS);
+      times[which]?.push(milliseconds);
+      return milliseconds;
+    });
+    gains.push(one / two);
+  }
+  rmSync(rigs, { recursive: true, force: true });
+  const [first, second] = times.map((list) => `${median(list).toFixed(0)} ms`);
+  return tell(
+    'mend 60 mixed rigs with 2 workers / with 1',
+    `${second} / ${first}`,
+    1 / median(gains),
+    1 / LEAST_MEND_GAIN,
+  );
+}
+
 /** Lists of files: what workers gain, what the cache saves, and that memory does not grow with the list. */
 async function holdBatches(): Promise<boolean[]> {
   const check = (library: string, ...flags: string[]): string[] => {
@@ -288,6 +321,7 @@ try {
     holdGrowth(['--motion']),
     await holdWinding(),
     ...(await holdBatches()),
+    holdMenders(),
   ];
   process.exitCode = met.every(Boolean) ? 0 : 1;
 } finally {

@@ -58,6 +58,20 @@ describe('a mend with a ledger', () => {
     expect([after.code, after.stderr]).toEqual([0, '']);
   });
 
+  it('in place of many does the same, asset by asset', async () => {
+    const cwd = await accepted();
+    const args = ['mend', '.', '--also', 'name', '--in-place'];
+    const { code, stdout } = await runCli(args, { cwd });
+    expect(code).toBe(0);
+    expect(stdout).toMatch(/^ {2}left \d findings? that (is|are) waived$/m);
+    expect(stdout).toMatch(
+      /^ {2}\d+ waivers? of trysquare\.waivers\.json (has|have) the new names$/m,
+    );
+    expect(ledgerOf(cwd)).not.toContain('unnamed 1');
+    const after = await runCli(['check', 'heron.glb', ...FAILS_FROM_NOTES], { cwd });
+    expect([after.code, after.stderr]).toEqual([0, '']);
+  });
+
   it('judges what it made by the waivers under their new names', async () => {
     const cwd = await accepted();
     const { code, stdout } = await runCli(['mend', 'heron.glb', '--dry-run', '--only', 'name'], {

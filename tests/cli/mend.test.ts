@@ -196,7 +196,7 @@ describe('mend', () => {
     expect(mule.stdout).toMatch(/^ {2}new chain\.length at .*: "forearm_[LR]" lies on its parent/m);
     const doll = await runCli(['mend', 'marionette.glb', '--dry-run'], { cwd });
     expect([doll.code, doll.stdout]).toEqual([
-      1,
+      4,
       expect.stringMatching(/^ {2}not mended: root\.single; run trysquare check to see where/m),
     ]);
   });
@@ -288,7 +288,7 @@ describe('mend', () => {
     [['heron.glb', '-o', 'there.glb'], 'add --replace'],
     [['heron.glb', '-o', 'none/a.glb'], 'its folder does not exist'],
     [['heron.glb', '-o', 'a.gltf'], 'give --out that ending'],
-    [['heron.glb', '-o', 'a.glb', '--in-place'], 'leave out --out and --replace'],
+    [['heron.glb', '-o', 'a.glb', '--in-place'], 'leave out --out, --out-dir and --replace'],
     [['heron.glb', '-o', 'a.glb', '--aim', '+X'], '--aim and --up go together'],
     [['heron.glb', '-o', 'a.glb', '--aim', '+X', '--up', '-X'], 'at right angles'],
     [['heron.glb', '-o', 'a.glb', '--only', 'axis.upp'], 'Did you mean "axis.up"?'],

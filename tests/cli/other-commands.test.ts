@@ -72,8 +72,8 @@ it('standard init writes a standard that changes nothing as it stands, and never
   expect(readFileSync(join(cwd, 'trysquare.json'), 'utf8')).toBe(written);
 });
 
-it('schema prints both schemas as JSON', async () => {
-  for (const of of ['standard', 'report']) {
+it('schema prints each schema as JSON', async () => {
+  for (const of of ['standard', 'report', 'waivers', 'mend']) {
     const { code, stdout } = await runCli(['schema', of], { cwd: tempFolder() });
     expect(code).toBe(0);
     expect(JSON.parse(stdout)).toHaveProperty('type', 'object');

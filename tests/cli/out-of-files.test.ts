@@ -84,6 +84,11 @@ describe('where no more files can be opened', () => {
       args: ['mend', 'cast/heron.glb', '-o', 'mended.glb'],
       useUp: 'node:fs openSync heron.glb',
     },
+    {
+      while: 'a folder of assets is mended',
+      args: ['mend', 'cast', '--out-dir', 'out'],
+      useUp: 'node:fs openSync mule.glb',
+    },
     { while: 'a class is graded', args: ['grade', 'cast'], useUp: 'node:fs openSync heron.glb' },
   ])('while $while, the run ends with one line that blames no rig', ({ args, useUp }) => {
     const cwd = cast();

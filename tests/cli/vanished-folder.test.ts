@@ -17,6 +17,7 @@ describe('a folder that is gone before the command starts', () => {
     { args: ['check', '.', '--out', 'r.json'] },
     { args: ['draw', '/no/such/heron.glb'] },
     { args: ['mend', 'heron.glb', '--dry-run'] },
+    { args: ['mend', '.', '--out-dir', 'out'] },
     { args: ['grade', 'class'] },
     { args: ['standard', 'init'] },
   ])('is told in one line by $args', ({ args }) => {
@@ -68,6 +69,7 @@ describe('a folder that goes while the command runs', () => {
     { args: ['check', 'cast'] },
     { args: ['draw', 'heron.glb'] },
     { args: ['mend', 'heron.glb', '--dry-run'] },
+    { args: ['mend', 'cast', '--out-dir', 'out'] },
   ])('is told by $args where it went before an asset was read', async ({ args }) => {
     const cwd = join(tempFolder(), 'gone');
     const { code, stderr } = await runCli(args, { cwd });

@@ -54,6 +54,20 @@ describe('a rule that throws', () => {
     expect(words).toContain('no wheel here');
   });
 
+  it('is told once for a list that is mended, and the assets are mended by all others', async () => {
+    const cwd = folder(THROWS, { 'herd/heron.glb': heron, 'herd/other.glb': heron });
+    const { code, stdout, stderr } = await runCli(
+      ['mend', 'herd', '--out-dir', 'out', '--quiet', ...WITH],
+      { cwd },
+    );
+    expect([code, stdout]).toEqual([3, '2 assets: 2 mended and written, 2 of them sound now.\n']);
+    expect(stderr.split('\n')).toEqual([
+      'trysquare: herd/heron.glb: The rule prop.wheel of ./wheel.mjs failed: no wheel here. It judged nothing; all other rules did.',
+      'trysquare: the rule prop.wheel failed on 1 more asset',
+      '',
+    ]);
+  });
+
   it('is told once for a list, with how many assets more', async () => {
     const cwd = folder(THROWS, { 'herd/mule.glb': buildGlb('mule'), 'herd/heron.glb': heron });
     const { code, stderr } = await runCli(['check', 'herd', ...WITH], { cwd });

@@ -1,8 +1,10 @@
+import type { Part } from '../../batch/part.js';
 import type { Axis } from '../../measure/facts.js';
 import type { LedgerFlags } from '../run/ledger-use.js';
+import type { WorkerFlags } from '../run/workers.js';
 
 /** Options of `trysquare mend`. */
-export interface MendFlags extends LedgerFlags {
+export interface MendFlags extends LedgerFlags, Omit<WorkerFlags, 'cache'> {
   readonly standard?: string | boolean;
   readonly only?: readonly string[];
   readonly skip?: readonly string[];
@@ -10,6 +12,13 @@ export interface MendFlags extends LedgerFlags {
   readonly aim?: Axis;
   readonly up?: Axis;
   readonly out?: string;
+  readonly outDir?: string;
+  /** What becomes of sound assets with nothing to mend, in `outDir`. */
+  readonly sound?: 'copy' | 'leave';
+  readonly report?: string;
+  readonly quiet?: boolean;
+  readonly part?: Part;
+  readonly without?: readonly string[];
   readonly replace?: boolean;
   readonly dryRun?: boolean;
   readonly inPlace?: boolean;

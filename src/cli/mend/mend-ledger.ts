@@ -28,7 +28,7 @@ interface Mended {
  */
 export function takeLedgerAlong(
   { file, out, names }: Mended,
-  { renames }: MendResult,
+  { renames }: Pick<MendResult, 'renames'>,
   { ledger: named }: LedgerFlags,
   rules: readonly Rule[],
   io: Io,

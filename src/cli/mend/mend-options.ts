@@ -5,8 +5,8 @@ import type { Io } from '../io.js';
 import {
   addOptions,
   ledgerOptions,
+  MEND_LIST_OPTIONS,
   OWN_OPTION,
-  REPLACE_OPTION,
   standardOptions,
 } from '../run/options.js';
 import type { MendFlags } from './mend-flags.js';
@@ -15,13 +15,23 @@ import type { MendFlags } from './mend-flags.js';
 export function addMend(program: Command, io: Io, done: (code: number) => void): void {
   const command = program
     .command('mend')
-    .summary('Mend a rig, and prove that it looks the same.')
+    .summary('Mend rigs, and prove that they look the same.')
     .description(
       'Mend the faults that can be mended exactly, so that no vertex moves, as the rig is stored or in any clip. The command plans from the findings and changes how the rig is stored. It computes every vertex before and after, in the stored pose and at all times of all clips, and writes the file only if both are the same. It lists what it did not mend, and why.',
     )
-    .argument('<file>', 'An asset (.glb, .gltf, .vrm).');
+    .argument('<path...>', 'Assets (.glb, .gltf, .vrm), folders to search, or patterns.');
   addOptions(command, {
-    '-o, --out <file>': 'File to write. It cannot be the file that is mended.',
+    '-o, --out <file>':
+      'File to write, for one asset. It cannot be the file that is mended. In another folder, it gets copies of the files that the asset names, such as textures.',
+    '--out-dir <dir>':
+      'Folder to write to, for one or more assets. The folders below the one that is searched are kept. Buffers, textures and other files that an asset names go along. What lies in this folder is not mended again.',
+    '--sound <what>': [
+      'With --out-dir: "copy" also copies sound assets in which there is nothing to mend, so that the folder is complete. "leave" does not. Default: leave.',
+      ['copy', 'leave'],
+    ],
+    '--report <file>':
+      'Write a report in JSON to this file: the plan with every value before and after, what was left and why, the proof, and both verdicts.',
+    '-q, --quiet': 'Tell only faults, and the last line.',
     ...standardOptions('Check the rig against this standard.'),
     ...ledgerOptions('Do not mend what this ledger waives.'),
     ...OWN_OPTION,
@@ -46,32 +56,45 @@ export function addMend(program: Command, io: Io, done: (code: number) => void):
       'Allow a mend of what these rules or families find to change how the rig looks. Separate them with commas. The size of the change is shown, and recorded in the file.',
     '--pack':
       'Pack again the data that had to be unpacked for the mend. Data that is not mended stays packed.',
-    '--in-place': 'Overwrite the file. A copy is kept beside it first, as FILE.before-mend.',
+    '--in-place': 'Overwrite each file. A copy is kept beside it first, as FILE.before-mend.',
     '--dry-run': 'Show the plan and the proof, and write nothing.',
-    ...REPLACE_OPTION,
+    '--replace': 'Allow --out, --out-dir and --report to overwrite files that exist.',
+    '--without <pattern>': [
+      'Do not search these folders or mend these files, such as old/ or "**/draft-*.glb". Can be given several times. A file that you name yourself is always mended.',
+      (value) => [value],
+    ],
+    ...MEND_LIST_OPTIONS,
   });
   const examples = [
     'trysquare mend heron.glb --dry-run',
     'trysquare mend heron.glb -o heron-mended.glb',
+    'trysquare mend puppets/ --out-dir mended --sound copy --report mend.json',
+    'trysquare mend "puppets/*/heron.glb" --in-place --quiet',
     'trysquare mend heron.glb --only axis.up,axis.aim -o heron-mended.glb',
     'trysquare mend heron.glb --also name,skin.idle -o heron-mended.glb',
     'trysquare mend heron.glb --aim +X --up +Y -o heron-x.glb',
     'trysquare mend heron.glb --rest-from bind --allow-change rest.bind -o heron-mended.glb',
   ];
   const exits = {
-    [EXIT.sound]: 'The rig is sound after the mend (or would be, with --dry-run).',
-    [EXIT.unsound]:
-      'The rig is still unsound, or a repair would change how it looks, or nothing could be mended. In the last two cases nothing is written.',
-    [EXIT.usage]: 'The command or the standard is wrong, or the file could not be written.',
-    [EXIT.unreadable]: 'The asset could not be read, or it has data that a mend would break.',
+    [EXIT.sound]: 'Each rig is sound after the mend (or would be, with --dry-run).',
+    [EXIT.unsound]: 'A rig was mended and written, and is still unsound.',
+    [EXIT.usage]: 'The command or the standard is wrong, or a file could not be written.',
+    [EXIT.unreadable]:
+      'An asset could not be read, or it has data that a mend would break; or a rule of your own failed.',
+    [EXIT.unwritten]:
+      'Nothing was written of a rig: it is unsound and nothing could be mended, a repair would change how it looks, or it could not be turned as asked.',
+    [EXIT.stopped]: 'The user stopped the run. What was mended until then is written.',
   };
   command
-    .addHelpText('after', helpEnd(examples, exits))
-    .action(async (file: string, flags: MendFlags) => {
+    .addHelpText('after', helpEnd(examples, exits, [WORST]))
+    .action(async (paths: string[], flags: MendFlags) => {
       const { runMend } = await import('./mend-command.js');
-      done(await runMend(file, flags, io));
+      done(await runMend(paths, flags, io));
     });
 }
+
+/** What the code of several assets is. */
+const WORST = 'Of several assets the worst code counts: 2, then 3, 4, 1 and 0.';
 
 function parseAxis(value: string): Axis {
   const [, sign, letter = ''] = /^([+-]?)([xyz])$/i.exec(value) ?? [];

@@ -1,5 +1,5 @@
 import { compareFindings, type FindingsCompared } from '../../mend/compare-findings.js';
-import type { MendResult } from '../../mend/mend-asset.js';
+import type { MendResult, Offence } from '../../mend/mend-asset.js';
 import type { LeftAlone } from '../../mend/repair.js';
 import { counted, shortened } from '../../report/finding-words.js';
 import { PLAIN } from '../../report/paint.js';
@@ -18,7 +18,20 @@ const [PLACE_LETTERS, LINE_LETTERS] = [300, 2000];
 
 /** Plan, proof and both verdicts; wrapped for a terminal, a line each for a program. */
 export function mendText(result: MendResult, columns: number | null): string {
-  const lines = linesOf(result).map((line) => visible(shortened(line, LINE_LETTERS)));
+  return laidOut(linesOf(result), columns);
+}
+
+/** Only what is at fault after the mend, and the verdict. */
+export function quietText(result: MendResult, columns: number | null): string {
+  const { after, offending } = result;
+  if (offending !== null) return laidOut([offenceWords(offending)], columns);
+  const faults = after.verdict === 'sound' ? [] : faultLines(result);
+  return laidOut([...faults, `${after.path}, after the mend: ${verdictWords(after)}.`], columns);
+}
+
+/** Lines for people, wrapped for a terminal. */
+export function laidOut(unsafe: readonly string[], columns: number | null): string {
+  const lines = unsafe.map((line) => visible(shortened(line, LINE_LETTERS)));
   if (columns === null) return `${lines.join('\n')}\n`;
   const pen = makePen({ columns: Math.min(columns, WIDEST), paint: PLAIN });
   const wrapped = lines.flatMap((line) => {
@@ -28,7 +41,7 @@ export function mendText(result: MendResult, columns: number | null): string {
   return `${wrapped.join('\n')}\n`;
 }
 
-const short = (place: string): string => shortened(place, PLACE_LETTERS);
+export const short = (place: string): string => shortened(place, PLACE_LETTERS);
 
 function linesOf(result: MendResult): string[] {
   const { before, after, changes, left, proof, offending, allowed, notes } = result;
@@ -43,14 +56,7 @@ function linesOf(result: MendResult): string[] {
     if (waived !== undefined)
       lines.push(`  left ${rule} at ${short(place.path)}: waived, ${waived.why}`);
   if (offending !== null) {
-    const { rules, repair } = offending;
-    const ids = rules.join(',');
-    const waysPast =
-      rules.length === 0
-        ? ''
-        : ` To mend it nevertheless, add --allow-change ${ids}. To mend only the rest, add --skip ${ids}.`;
-    const what = rules.join(' and ') || repair;
-    lines.push(`Mending ${what} ${seenWords(offending.proof)}. Nothing was written.${waysPast}`);
+    lines.push(offenceWords(offending));
     return lines;
   }
   if (changes.length === 0) lines.push('  nothing to mend');
@@ -64,6 +70,34 @@ function linesOf(result: MendResult): string[] {
     `After the mend: ${verdictWords(after)}.`,
   );
   return lines;
+}
+
+/** What a repair would change that is seen, and what to do about it. */
+export function offenceWords({ rules, repair, proof }: Offence): string {
+  const ids = rules.join(',');
+  const waysPast =
+    rules.length === 0
+      ? ''
+      : ` To mend it nevertheless, add --allow-change ${ids}. To mend only the rest, add --skip ${ids}.`;
+  const what = rules.join(' and ') || repair;
+  return `Mending ${what} ${seenWords(proof)}. Nothing was written.${waysPast}`;
+}
+
+/** What is still at fault: left alone for a reason, new or worse, or without a repair. */
+export function faultLines(result: MendResult, most = Number.POSITIVE_INFINITY): string[] {
+  const { before, after, left } = result;
+  const compared = compareFindings(before, after);
+  const groups = [...groupBy(left, ({ rule, why }) => JSON.stringify([rule, why])).values()];
+  const more = groups.slice(most).flat();
+  const rules = [...new Set(more.map(({ rule }) => rule))].join(', ');
+  return [
+    ...groups.slice(0, most).flatMap(leftWords),
+    ...(more.length === 0
+      ? []
+      : [`  left ${rules} at ${counted(more.length, 'more place')}, for other reasons`]),
+    ...newWords(compared),
+    ...restWords(result, compared),
+  ];
 }
 
 /** What is left alone for one reason, each place once. */
@@ -114,7 +148,7 @@ function restWords({ left }: MendResult, { kept }: FindingsCompared): string[] {
   return [`  not mended: ${each.join(', ')}; run trysquare check to see where, and what to do`];
 }
 
-function verdictWords({ verdict, counts }: AssetReport): string {
+export function verdictWords({ verdict, counts }: AssetReport): string {
   const levels = ['error', 'warning', 'note'] as const;
   return [verdict, ...levels.map((level) => counted(counts[level], level))].join(', ');
 }

@@ -21,7 +21,7 @@ export interface LedgerFlags {
 export async function openLedgerRun(
   { ledger: named }: LedgerFlags,
   settings: Settings,
-  io: Io,
+  io: Pick<Io, 'cwd' | 'clock'>,
   paths: readonly string[] = [],
 ): Promise<LedgerRun | null> {
   const file = locate(named, findLedger, io.cwd);

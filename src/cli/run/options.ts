@@ -100,6 +100,26 @@ export const BATCH_OPTIONS: Options = {
   ],
 };
 
+/** The same of a command that mends them. */
+export const MEND_LIST_OPTIONS: Options = {
+  '--workers <n>': [
+    'Number of files to mend at the same time. Default: the number of cores of the machine.',
+    wholeNumber(1, 1024),
+  ],
+  '--part <i/n>': [
+    'Divide the files into n parts of about equal size, and mend part i.',
+    parsePart,
+  ],
+  '--time-limit <seconds>': [
+    `Of several files, stop mending one after this many seconds, and report it as unreadable. Default: ${DEFAULT_LIMITS.seconds}.`,
+    wholeNumber(1, 86_400),
+  ],
+  '--memory-limit <mib>': [
+    `Of several files, stop mending one that needs more memory than this (in MiB), and report it as unreadable. Default: ${DEFAULT_LIMITS.mebibytes}.`,
+    wholeNumber(16, 1 << 20),
+  ],
+};
+
 function wholeNumber(least: number, most: number): (value: string) => number {
   return (value) => {
     const number = Number(value);

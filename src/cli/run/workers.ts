@@ -1,7 +1,7 @@
 import { type Dirent, readdirSync, statSync } from 'node:fs';
 import { availableParallelism } from 'node:os';
 import { resolve } from 'node:path';
-import type { Pool } from '../../batch/pool.js';
+import type { Pool, Work } from '../../batch/pool.js';
 import type { CheckResult, CheckTask } from '../../batch/task.js';
 import { DEFAULT_LIMITS } from '../../batch/task-limits.js';
 import type { Io } from '../io.js';
@@ -81,6 +81,16 @@ export class Workers {
   /** @param count How many start, where none were started before. */
   async check(task: CheckTask, count: number): Promise<CheckResult> {
     return (await this.start(count)).check(task);
+  }
+
+  /** The same for other work; `hear` is called with what the worker tells on the way. */
+  async run<Task, Result>(
+    work: Work<Task, Result>,
+    task: Task,
+    count: number,
+    hear: (told: unknown) => void,
+  ): Promise<Result> {
+    return (await this.start(count)).run(work, task, hear);
   }
 
   /** Ends them all, even at work. */

@@ -7,6 +7,7 @@ const SCHEMAS = {
   standard: async () => (await import('../../standard/standard-schema.js')).standardSchema(rules),
   waivers: async () => (await import('../../waivers/ledger-schema.js')).ledgerSchema(rules),
   report: async () => (await import('../../report/report-schema.js')).reportSchema,
+  mend: async () => (await import('../mend/mend-report-schema.js')).mendReportSchema,
 };
 
 export type SchemaName = keyof typeof SCHEMAS;

@@ -1,0 +1,118 @@
+import type { Job } from '../../batch/check-many.js';
+import { type PlainSettings, plainSettings, type Settings } from '../../check/settings.js';
+import type { PartReport } from '../../report/report-types.js';
+import type { Io } from '../io.js';
+import { type FoundAsset, findAssets } from '../paths/find-assets.js';
+import { leftOut } from '../paths/left-out.js';
+import { chooseSettings } from '../run/choose-settings.js';
+import { findHeldTo, type HeldToOf } from '../run/held-to.js';
+import { takePart } from '../run/report-list.js';
+import { checkFlags, type MendChoices } from './mend-choices.js';
+import type { MendFlags } from './mend-flags.js';
+import type { MendDone, MendTask } from './mend-task.js';
+import { notMended } from './not-mended.js';
+import { outDirOf, withoutOwn } from './out-dir.js';
+import { type FoundFile, type Planned, planInto, planOver } from './plan-places.js';
+import { rootsOf } from './search-roots.js';
+
+/** The assets of a run, with where each of them goes and what it is checked against. */
+export interface MendRun {
+  readonly list: readonly FoundAsset[];
+  /** Those of the list that are files. */
+  readonly files: readonly FoundFile[];
+  readonly part: PartReport | null;
+  readonly planned: ReadonlyMap<string, Planned>;
+  readonly heldToOf: HeldToOf;
+  /** Paths of what is read and written. */
+  taken(): string[];
+}
+
+/** Finds the assets, and plans where each goes. Throws UsageError. */
+export async function openRun(
+  paths: readonly string[],
+  flags: MendFlags,
+  io: Io,
+): Promise<MendRun> {
+  const checked = checkFlags(flags);
+  const chosen = await chooseSettings(checked, io);
+  const out = outDirOf(paths, flags, io);
+  const all = await findAssets(paths, io.cwd, leftOut(flags.without, io.cwd, chosen.without));
+  const rootOf = rootsOf(paths, io.cwd);
+  const found = out === null ? all : withoutOwn(all, out, rootOf);
+  const filesOf = (assets: readonly FoundAsset[]): FoundFile[] =>
+    assets.filter((asset): asset is FoundFile => asset.kind === 'file');
+  // Of all parts, so that each decides as the others do.
+  const planned =
+    out === null
+      ? flags.inPlace === true
+        ? planOver(filesOf(found), io.cwd)
+        : new Map<string, Planned>()
+      : await planInto(out, filesOf(found), rootOf, flags, io.cwd);
+  const { list, part } = takePart(found, flags.part);
+  const files = filesOf(list);
+  const heldToOf = await findHeldTo(
+    files.map(({ path }) => path),
+    chosen,
+    checked,
+    io,
+  );
+  return {
+    list,
+    files,
+    part,
+    planned,
+    heldToOf,
+    taken: () =>
+      files.flatMap(({ path }) => {
+        const where = planned.get(path);
+        return where !== undefined && 'place' in where ? [path, where.place.target] : [path];
+      }),
+  };
+}
+
+/** The assets of a run as tasks, in order. */
+export async function* mendJobs(
+  { list, planned, heldToOf }: MendRun,
+  choices: MendChoices,
+  flags: MendFlags,
+  io: Io,
+): AsyncGenerator<Job<MendTask, MendDone>> {
+  const plain = plainOnce();
+  const { columns } = io;
+  const { ledger: named } = flags;
+  const now = io.clock();
+  for (const asset of list) {
+    const name = asset.shown;
+    const where = asset.kind === 'file' ? planned.get(asset.path) : undefined;
+    if (asset.kind !== 'file') {
+      const why = asset.kind === 'nothing' ? asset.reason : 'standard input cannot be mended';
+      yield { kind: 'known', result: notMended({ name, columns }, 'unreadable', why) };
+    } else if (where !== undefined && 'why' in where)
+      yield { kind: 'known', result: notMended({ name, columns }, 'failed', where.why) };
+    else {
+      const held = heldToOf(asset.path);
+      const task: MendTask = {
+        path: asset.path,
+        name,
+        settings: plain(held.settings),
+        standard: held.standardName,
+        choices,
+        place: flags.dryRun === true ? null : (where?.place ?? null),
+        ledger: { ...(named !== undefined && { named }), cwd: io.cwd, now },
+        columns,
+        isQuiet: flags.quiet === true,
+      };
+      yield { kind: 'check', task };
+    }
+  }
+}
+
+/** Settings as they are sent, once for all assets that share them. */
+function plainOnce(): (settings: Settings) => PlainSettings {
+  const known = new Map<Settings, PlainSettings>();
+  return (settings) => {
+    const made = known.get(settings) ?? plainSettings(settings);
+    known.set(settings, made);
+    return made;
+  };
+}

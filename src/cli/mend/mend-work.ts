@@ -1,0 +1,73 @@
+import { rules } from '../../../rules/index.js';
+import { AssetError } from '../../asset/errors.js';
+import { tooLong } from '../../batch/task-limits.js';
+import { importRules, type LoadModule } from '../../check/own-rules.js';
+import { settingsFromPlain } from '../../check/settings.js';
+import { openLedgerRun } from '../run/ledger-use.js';
+import { foldedText } from './folded-words.js';
+import { type Prepared, prepare, unreadableReason, write } from './mend-one.js';
+import type { MendStep } from './mend-progress.js';
+import { recordOf } from './mend-record.js';
+import type { MendDone, MendTask } from './mend-task.js';
+import { notMended } from './not-mended.js';
+
+/** Mends one asset and writes it, in whichever process this is. Throws what no asset is to blame for. */
+export async function mendTask(
+  task: MendTask,
+  load: LoadModule,
+  watch: (step: MendStep) => void,
+): Promise<MendDone> {
+  const { path, name, place, choices, standard, columns, isQuiet } = task;
+  const own = await importRules(task.settings.own?.modules ?? [], load);
+  const settings = settingsFromPlain(task.settings, [...rules, ...own]);
+  const { named, cwd, now } = task.ledger;
+  const flags = named === undefined ? {} : { ledger: named };
+  const ledger = await openLedgerRun(flags, settings, { cwd, clock: () => now });
+  let prepared: Prepared;
+  try {
+    prepared = await prepare({
+      path,
+      settings,
+      place,
+      options: {
+        ...choices,
+        name,
+        watch: (step, share) => watch({ name, step, share }),
+        ...(ledger !== null && { judge: (report, renames) => ledger.asset(report, renames) }),
+      },
+    });
+  } catch (error) {
+    const { reason, where } = unreadableReason(error);
+    return notMended(task, 'unreadable', reason, where);
+  }
+  const { result } = prepared;
+  const record = recordOf(result, standard, write(prepared));
+  return {
+    record,
+    text: foldedText(record, result, columns, isQuiet),
+    renames: result.changes.length === 0 ? [] : result.renames,
+    failed: result.after.failed === undefined ? null : result.after,
+  };
+}
+
+/** The same in a worker, within a time, telling on the way how far it is. */
+export function mendWithin(
+  task: MendTask,
+  seconds: number,
+  load: LoadModule,
+  tell: (told: MendStep) => void,
+): Promise<MendDone> {
+  const end = performance.now() + 1000 * seconds;
+  let next = 0;
+  return mendTask(task, load, (step) => {
+    const now = performance.now();
+    // Between steps nothing is half written, and nothing is open.
+    if (now > end) throw new AssetError(tooLong(seconds, 'mend'));
+    if (now < next) return;
+    next = now + TELL_EVERY;
+    tell(step);
+  });
+}
+
+/** Milliseconds between two words of a worker on how far it is. */
+const TELL_EVERY = 200;

@@ -1,0 +1,92 @@
+import { dirname, join, relative } from 'node:path';
+import { UsageError } from '../../asset/errors.js';
+import { slashes } from '../../report/slashes.js';
+import { visible } from '../../report/visible.js';
+import type { FoundAsset } from '../paths/find-assets.js';
+import { Claims } from './claims.js';
+import { type Companion, companionsOf } from './companions.js';
+import type { MendFlags } from './mend-flags.js';
+import { type MendPlace, placeOver } from './mend-place.js';
+import { namedFiles } from './named-files.js';
+import type { OutDir } from './out-dir.js';
+import { realOf } from './real-of.js';
+
+/** Where an asset goes, or why it can go nowhere. */
+export type Planned = { readonly place: MendPlace } | { readonly why: string };
+
+export type FoundFile = Extract<FoundAsset, { kind: 'file' }>;
+
+/** Assets that are mended over themselves, by their paths: of two that are one file, the first alone. */
+export function planOver(files: readonly FoundFile[], cwd: string): Map<string, Planned> {
+  const first = new Map<string, string>();
+  const planned = ({ path, shown }: FoundFile): Planned => {
+    const real = realOf(path);
+    const other = first.get(real);
+    if (other !== undefined)
+      return { why: `it is the same file as ${visible(other)}, which is mended` };
+    first.set(real, shown);
+    try {
+      return { place: placeOver(path, shown, cwd) };
+    } catch (error) {
+      if (!(error instanceof UsageError)) throw error;
+      return { why: error.message };
+    }
+  };
+  return new Map(files.map((file) => [file.path, planned(file)]));
+}
+
+/** An asset with the files that go along, and the place that it is to have. */
+interface Destined extends FoundFile {
+  /** Its place below the folder that was searched. */
+  readonly name: string;
+  readonly taken: readonly Companion[];
+  readonly target: string;
+}
+
+/**
+ * Where each asset goes in a folder, by its path: its place below what was searched is kept. What would
+ * be written to one place from two files is written from none, and nothing is written over what is read.
+ */
+export async function planInto(
+  out: OutDir,
+  files: readonly FoundFile[],
+  rootOf: (path: string) => string,
+  { replace = false, sound = 'leave' }: MendFlags,
+  cwd: string,
+): Promise<Map<string, Planned>> {
+  const assets: Destined[] = [];
+  // One after the other: a library of thousands would have too many files open at once.
+  for (const file of files) {
+    const { path } = file;
+    const name = relative(rootOf(path), path);
+    const { taken } = companionsOf(await namedFiles(path), dirname(path));
+    assets.push({ ...file, name, taken, target: join(out.path, name) });
+  }
+  const claims = new Claims();
+  const users = new Map<string, number>();
+  for (const { path, shown, target, taken } of assets) {
+    claims.add(target, realOf(path), shown);
+    for (const { from, name } of taken) {
+      claims.add(join(dirname(target), name), from, shown);
+      users.set(from, (users.get(from) ?? 0) + 1);
+    }
+  }
+  const planned = ({ name, taken, target }: Destined): Planned => {
+    const targets = [target, ...taken.map((one) => join(dirname(target), one.name))];
+    const why = targets.map((one) => claims.whyNot(one, cwd)).find((one) => one !== null);
+    if (why != null) return { why };
+    const shared = taken.filter(({ from }) => (users.get(from) ?? 0) > 1).map(({ from }) => from);
+    const place: MendPlace = {
+      way: 'folder',
+      target,
+      shown: slashes(join(out.shown, name)),
+      replace,
+      sound,
+      // Two assets that change a buffer which they share would make two of one name.
+      stem: shared.length === 0 ? null : claims.freeStem(target),
+      shared,
+    };
+    return { place };
+  };
+  return new Map(assets.map((asset) => [asset.path, planned(asset)]));
+}

@@ -1,0 +1,21 @@
+import { counted } from '../../report/finding-words.js';
+import type { MendOutcome } from './mend-record.js';
+import type { MendTally } from './mend-tally.js';
+
+/** `60 assets: 40 mended (38 sound now), 15 sound before and left as they were, 3 not written, 2 unreadable.` */
+export function tallyWords({ assets, outcomes, soundAfter }: MendTally): string {
+  const parts = (
+    [
+      ['written', `mended and written, ${soundAfter.written} of them sound now`],
+      ['planned', `planned, ${soundAfter.planned} of them sound then`],
+      ['copied', 'sound before, and copied'],
+      ['left', 'sound before, and left as they were'],
+      ['refused', 'not written, since no fit mend was found'],
+      ['failed', 'not written, for a fault'],
+      ['unreadable', 'not mended, since they could not be read'],
+    ] satisfies [MendOutcome, string][]
+  ).flatMap(([outcome, words]) =>
+    outcomes[outcome] === 0 ? [] : [`${outcomes[outcome]} ${words}`],
+  );
+  return `${counted(assets, 'asset')}: ${parts.join('; ') || 'none mended'}.`;
+}
