@@ -3,9 +3,9 @@ import { type PlainSettings, plainSettings, type Settings } from '../../check/se
 import type { PartReport } from '../../report/report-types.js';
 import type { Io } from '../io.js';
 import { type FoundAsset, findAssets } from '../paths/find-assets.js';
-import { leftOut } from '../paths/left-out.js';
 import { chooseSettings } from '../run/choose-settings.js';
 import { findHeldTo, type HeldToOf } from '../run/held-to.js';
+import { searchTerms } from '../run/left-out-by.js';
 import { takePart } from '../run/report-list.js';
 import { checkFlags, type MendChoices } from './mend-choices.js';
 import type { MendFlags } from './mend-flags.js';
@@ -36,7 +36,8 @@ export async function openRun(
   const checked = checkFlags(flags);
   const chosen = await chooseSettings(checked, io);
   const out = outDirOf(paths, flags, io);
-  const all = await findAssets(paths, io.cwd, leftOut(flags.without, io.cwd, chosen.without));
+  const { without, of } = searchTerms(flags.without, chosen, io.cwd);
+  const all = await findAssets(paths, io.cwd, without, of);
   const rootOf = rootsOf(paths, io.cwd);
   const found = out === null ? all : withoutOwn(all, out, rootOf);
   const filesOf = (assets: readonly FoundAsset[]): FoundFile[] =>

@@ -18,6 +18,8 @@ export interface HeldTo {
   readonly settings: Settings;
   /** Its standard; absent where that is the one of the run. */
   readonly standard?: AssetStandard;
+  /** The name of its standard, as `AssetStandard.path`; null for none. */
+  readonly standardName: string | null;
   /** Which assets have to fit which approved one, by its standard. */
   readonly approved: readonly ApprovedPattern[];
   /** Ids of the rules that are judged. */
@@ -46,6 +48,7 @@ export async function findHeldTo(
   const ofRun: HeldTo = {
     settings: settingsOfRun,
     approved: approvedOfRun,
+    standardName: chosen.standard,
     ran: idsOf(settingsOfRun),
   };
   if (lines === null) return () => ofRun;
@@ -66,7 +69,14 @@ export async function findHeldTo(
       unit: settings.unit,
       settings: settingsDigest(plainSettings(settings)),
     };
-    held.set(file, { settings, standard, approved: read.approved, ran: idsOf(settings) });
+    const ran = idsOf(settings);
+    held.set(file, {
+      settings,
+      standard,
+      standardName: read.shown,
+      approved: read.approved,
+      ran,
+    });
   }
   refuseUnasked([...held.values()], chosen.standard, flags, comparison);
   return (path) =>
