@@ -39,7 +39,6 @@ const CHOICES: Readonly<Record<string, MendOptions>> = {
 /** Faults of mended rules that no mend can take away, with the word that says why. */
 const STAY: Readonly<Record<string, RegExp>> = {
   'neck-spacer': /the node itself stays, because clips and programs may use it/,
-  'default-name': /only a person knows what these joints are/,
   'side-without-partner': /only a person knows whether it has a side/,
   'thumbs-of-the-other-side': /clips in other files may use/,
   'arms-of-the-other-side': /clips in other files may use/,

@@ -28,7 +28,6 @@ const LEFT: Readonly<Record<string, RegExp>> = {
   'weight-not-a-number': /^3 vertices .*nobody can know where/,
   'thumbs-of-the-other-side': /clips in other files may use/,
   'arms-of-the-other-side': /clips in other files may use/,
-  'default-name': /only a person knows/,
   'side-without-partner': /only a person knows/,
 };
 
