@@ -1,4 +1,5 @@
 import type { Repair } from './repair.js';
+import { bindMatrices } from './repairs/bind-matrices.js';
 import { chainDirection } from './repairs/chain-direction.js';
 import { turnedFrames } from './repairs/frames.js';
 import { holders } from './repairs/holders.js';
@@ -14,6 +15,7 @@ import { spacers } from './repairs/spacers.js';
 
 /** All repairs, in the order they are applied: what is above a joint before the joint itself, names last. */
 export const REPAIRS: readonly Repair[] = [
+  bindMatrices,
   rigidFrames,
   restPose,
   holders,

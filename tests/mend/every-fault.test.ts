@@ -45,8 +45,16 @@ const STAY: Readonly<Record<string, RegExp>> = {
   'weight-not-a-number': /not a number/,
 };
 
-/** What three.js cannot show before: it drops a fifth influence, and a weight that is no number spoils all. */
-const UNSHOWN = ['crowded-neck', 'weight-not-a-number'];
+/**
+ * What three.js cannot show before: it drops a fifth influence, and a weight or matrix that is no number or is
+ * missing spoils all.
+ */
+const UNSHOWN = [
+  'crowded-neck',
+  'weight-not-a-number',
+  'bind-matrix-not-a-number',
+  'too-few-bind-matrices',
+];
 
 const mended = faults.filter(({ rule }) => REPAIRS.some((repair) => repair.rules.includes(rule)));
 
