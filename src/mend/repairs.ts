@@ -10,6 +10,7 @@ import { jointNames } from './repairs/names.js';
 import { restPose } from './repairs/rest-pose.js';
 import { rigidFrames } from './repairs/rigid-frames.js';
 import { scaleUnit } from './repairs/scale-unit.js';
+import { skinSpots } from './repairs/skin-spots.js';
 import { skinWeights } from './repairs/skin-weights.js';
 import { spacers } from './repairs/spacers.js';
 
@@ -25,6 +26,7 @@ export const REPAIRS: readonly Repair[] = [
   chainDirection,
   houseConvention,
   turnedFrames,
+  skinSpots,
   skinWeights,
   idleJoints,
   jointNames,

@@ -3,7 +3,7 @@ export const KEPT: Readonly<Record<string, readonly string[]>> = {
   // No repair answers them: only who made the file knows the joints or tree that were meant.
   'scattered-legs': ['common-root'],
   'joint-past-the-list': ['joint-in-skin'],
-  // Nobody can tell where they should be.
+  // Weights from around would be seen.
   'weight-not-a-number': ['float-finite'],
   'forgotten-vertices': ['weight-sum-float'],
   // A sum of one would move the vertices by more than is seen of a mend.
