@@ -1,6 +1,7 @@
 import { describe, expect, it, test } from 'vitest';
 import { buildGlb, buildPuppet, mainFile, raisePuppet } from '../../fixtures/build.js';
 import { faultNamed } from '../../fixtures/faults/index.js';
+import { turnAbout } from '../../fixtures/kit/turns.js';
 import { LARGEST_SHIFT } from '../../src/mend/proof/proof-limits.js';
 import { bindMatrices } from '../../src/mend/repairs/bind-matrices.js';
 import { modelOf } from '../support/facts-of.js';
@@ -32,6 +33,28 @@ describe('of a joint that moves no skin', () => {
     expect(mended.shift).toBeLessThan(LARGEST_SHIFT);
     expect(await findingsOf(mended.bytes)).toEqual([]);
     expect(await offSound(mended.bytes)).toBeLessThan(ROUNDING);
+  });
+
+  it('one is made as the joint above is bound, where the rig is stored in another pose', async () => {
+    const puppet = raisePuppet('heron');
+    puppet.clips.splice(0);
+    puppet.joint('head').restTurn = turnAbout([1, 0, 0], 20);
+    puppet.joint('beak_tip').editBindMatrix = (matrix) => matrix.map(() => 0);
+    const mended = await applyRepair(mainFile(buildPuppet(puppet)), bindMatrices);
+    expect(mended.changes).toHaveLength(1);
+    expect(await offSound(mended.bytes)).toBeLessThan(ROUNDING);
+  });
+
+  it('one is mended although vertices name it, by no weight', async () => {
+    const puppet = raisePuppet('marionette');
+    puppet.joint('carrier').editBindMatrix = (matrix) => matrix.map(() => 0);
+    const bytes = mainFile(buildPuppet(puppet));
+    const [rig] = (await modelOf(bytes)).rigs;
+    // What fills up the room of a vertex names the first joint.
+    expect(rig?.joints.names[rig.skins[0]?.jointOfSlot[0] ?? -1]).toBe('carrier');
+    const mended = await applyRepair(bytes, bindMatrices);
+    expect(mended.changes).toHaveLength(1);
+    expect(await findingsOf(mended.bytes)).toEqual([]);
   });
 
   it('one that is missing is added', async () => {
