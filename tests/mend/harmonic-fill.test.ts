@@ -1,5 +1,6 @@
 import { expect, it, test } from 'vitest';
-import { type Gap, harmonicFill, type Shares } from '../../src/mend/weights/harmonic-fill.js';
+import type { Gap, Shares } from '../../src/mend/weights/gaps.js';
+import { harmonicFill } from '../../src/mend/weights/harmonic-fill.js';
 
 const one = (joint: number): Shares => new Map([[joint, 1]]);
 

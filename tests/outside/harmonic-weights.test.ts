@@ -4,7 +4,8 @@
 import { describe, expect, it, test } from 'vitest';
 import { rowsOf } from '../../src/measure/geometry/rows.js';
 import { edgeStrengths } from '../../src/mend/weights/edge-strengths.js';
-import { type Gap, harmonicFill, type Shares } from '../../src/mend/weights/harmonic-fill.js';
+import type { Gap, Shares } from '../../src/mend/weights/gaps.js';
+import { harmonicFill } from '../../src/mend/weights/harmonic-fill.js';
 
 type Triangle = readonly [number, number, number];
 

@@ -1,12 +1,21 @@
 import { limitsOf } from '../../check/settings.js';
-import { percentage, significant } from '../../kit/figures.js';
+import { percentage } from '../../kit/figures.js';
 import { size } from '../../measure/geometry/bind-mesh.js';
 import type { Change, LeftAlone, MendContext, Mended, Repair } from '../repair.js';
 import { type Growth, largestGrowth } from '../weights/edge-growth.js';
 import { type FilledSpot, fillSpot } from '../weights/fill-spot.js';
 import { RigWeights, sumOfShares } from '../weights/rig-weights.js';
+import {
+  atWorst,
+  looseWords,
+  WHY_BARE,
+  WHY_MORPHED,
+  WHY_NOTHING_NEAR,
+  WHY_TWO_STORAGES,
+  whySeen,
+} from '../weights/spot-words.js';
 import { storedShares } from '../weights/store-shares.js';
-import { isUnseen, option, type Trial, tryWeights, UNSEEN } from '../weights/unseen-weights.js';
+import { isUnseen, option, type Trial, tryWeights } from '../weights/unseen-weights.js';
 import type { Influences } from '../weights/vertex-weights.js';
 import {
   influencesOf,
@@ -54,15 +63,6 @@ export const skinSpots: Repair = {
   },
 };
 
-const WHY_BARE =
-  'the mesh stores no weights at all; bind it to its joints in the program where it was made, and export again';
-const WHY_NOTHING_NEAR =
-  'no vertex of the rig has weights of a joint of the same skin that they could take over; bind the mesh to its joints in the program where it was made';
-const WHY_TWO_STORAGES =
-  'the sets of weights are stored as two kinds of numbers; export them as one kind';
-const WHY_MORPHED =
-  'the mesh has morph targets, and the change may show in their shapes; if it may, add --allow-change';
-
 /** One spot on its way. */
 class SpotMend {
   constructor(
@@ -91,7 +91,11 @@ class SpotMend {
     const options = [...trials.values()].flatMap((list) => list.flatMap((trial) => trial.options));
     const isSeen = !options.every(isUnseen);
     if (isSeen && !isAllowed)
-      return whySeen(spot.rule, Math.max(...options.map(({ moved }) => moved)));
+      return whySeen(
+        spot.rule,
+        options.reduce((most, { moved }) => Math.max(most, moved), 0),
+        options.reduce((most, { turned }) => Math.max(most, turned), 0),
+      );
     const before = this.growth(filled);
     const what = this.whatWas(filled, options.length);
     for (const [group, list] of trials)
@@ -156,24 +160,4 @@ class SpotMend {
     const name = weights.facts.rig.joints.names[spot.joint] ?? '';
     return `${count} that "${name}" moves by up to ${percentage(100 * tops.reduce((a, b) => Math.max(a, b), 0))}`;
   }
-}
-
-function whySeen(rule: string, moved: number): string {
-  const change = Number.isFinite(moved)
-    ? `a pose of this file would show it: a vertex moves by at least ${significant(100 * moved)} % of the size (limit ${significant(100 * UNSEEN)} %)`
-    : 'a pose of this file would show it: a vertex that has no place now gets one';
-  return `${change}; if it may show, add --allow-change ${rule}`;
-}
-
-function looseWords(loose: number): string {
-  if (loose === 0) return '';
-  const [who, touches, follows] =
-    loose === 1 ? ['1 vertex', 'touches', 'follows'] : [`${loose} vertices`, 'touch', 'follow'];
-  return `; ${who} that ${touches} no good skin ${follows} the nearest skin`;
-}
-
-function atWorst(growth: Growth | null, start: string): string {
-  if (growth === null) return '';
-  if (!Number.isFinite(growth.share)) return '; at worst a vertex has no place';
-  return `; ${start} ${percentage(100 * growth.share)} of the size (${growth.pose})`;
 }

@@ -2,7 +2,8 @@ import type { OwnedBone } from '../../measure/geometry/bone-tree.js';
 import { boneTree, nearestBone } from '../../measure/geometry/bone-tree.js';
 import { vec3At } from '../../rig/vec3.js';
 import { type EdgeStrengths, edgeStrengths } from './edge-strengths.js';
-import { componentsOf, type Gap, harmonicFill, type Shares } from './harmonic-fill.js';
+import { componentsOf, type Gap, type Shares } from './gaps.js';
+import { harmonicFill } from './harmonic-fill.js';
 import { madeFull, meanOf, type RigWeights, sumOfShares } from './rig-weights.js';
 import type { WeightSpot } from './weight-spots.js';
 

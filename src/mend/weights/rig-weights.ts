@@ -2,7 +2,7 @@ import type { Facts } from '../../measure/facts.js';
 import { type MeshNet, meshNet, whereIs } from '../../measure/geometry/mesh-net.js';
 import { rowsOf } from '../../measure/geometry/rows.js';
 import type { RigSkin, SkinnedPart } from '../../rig/types.js';
-import type { Shares } from './harmonic-fill.js';
+import type { Shares } from './gaps.js';
 import { type Influences, sumOf } from './vertex-weights.js';
 import { influencesOf, type WeightGroup } from './weight-groups.js';
 

@@ -1,4 +1,4 @@
-import type { Shares } from './harmonic-fill.js';
+import type { Shares } from './gaps.js';
 import type { StoredVertex } from './rig-weights.js';
 import { type Influences, scaled } from './vertex-weights.js';
 import { influencesOf } from './weight-groups.js';
