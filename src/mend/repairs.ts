@@ -1,4 +1,5 @@
 import type { Repair } from './repair.js';
+import { bindMatrices } from './repairs/bind-matrices.js';
 import { chainDirection } from './repairs/chain-direction.js';
 import { turnedFrames } from './repairs/frames.js';
 import { holders } from './repairs/holders.js';
@@ -9,11 +10,13 @@ import { jointNames } from './repairs/names.js';
 import { restPose } from './repairs/rest-pose.js';
 import { rigidFrames } from './repairs/rigid-frames.js';
 import { scaleUnit } from './repairs/scale-unit.js';
+import { skinSpots } from './repairs/skin-spots.js';
 import { skinWeights } from './repairs/skin-weights.js';
 import { spacers } from './repairs/spacers.js';
 
 /** All repairs, in the order they are applied: what is above a joint before the joint itself, names last. */
 export const REPAIRS: readonly Repair[] = [
+  bindMatrices,
   rigidFrames,
   restPose,
   holders,
@@ -23,6 +26,7 @@ export const REPAIRS: readonly Repair[] = [
   chainDirection,
   houseConvention,
   turnedFrames,
+  skinSpots,
   skinWeights,
   idleJoints,
   jointNames,

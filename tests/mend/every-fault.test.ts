@@ -34,20 +34,26 @@ const CHOICES: Readonly<Record<string, MendOptions>> = {
   'weights-a-little-short': { allow: ['skin.sum'] },
   'weights-far-short': { allow: ['skin.sum'] },
   'two-meshes-far-short': { allow: ['skin.sum'] },
+  'forgotten-vertices': { allow: ['skin.unweighted'] },
+  'weight-not-a-number': { allow: ['skin.repeat'] },
+  'shin-on-the-head': { allow: ['skin.stray'] },
+  'shin-on-the-thumb': { allow: ['skin.stray'] },
+  'back-on-the-foot': { allow: ['skin.side'] },
 };
 
 /** Faults of mended rules that no mend can take away, with the word that says why. */
 const STAY: Readonly<Record<string, RegExp>> = {
   'neck-spacer': /the node itself stays, because clips and programs may use it/,
-  'default-name': /only a person knows what these joints are/,
   'side-without-partner': /only a person knows whether it has a side/,
   'thumbs-of-the-other-side': /clips in other files may use/,
   'arms-of-the-other-side': /clips in other files may use/,
-  'weight-not-a-number': /not a number/,
 };
 
-/** What three.js cannot show before: it drops a fifth influence, and a weight that is no number spoils all. */
-const UNSHOWN = ['crowded-neck', 'weight-not-a-number'];
+/**
+ * What three.js cannot show before: it drops a fifth influence, and a matrix that is no number or is missing
+ * spoils all.
+ */
+const UNSHOWN = ['crowded-neck', 'bind-matrix-not-a-number', 'too-few-bind-matrices'];
 
 const mended = faults.filter(({ rule }) => REPAIRS.some((repair) => repair.rules.includes(rule)));
 

@@ -1,12 +1,9 @@
 /** What a mend leaves as it was, by fault, and why. */
 export const KEPT: Readonly<Record<string, readonly string[]>> = {
-  // No repair answers them: only who made the file knows the joints, matrices or tree that were meant.
+  // No repair answers them: only who made the file knows the joints or tree that were meant.
   'scattered-legs': ['common-root'],
   'joint-past-the-list': ['joint-in-skin'],
-  'bind-matrix-last-row': ['matrices-last-row'],
-  'bind-matrix-not-a-number': ['float-finite'],
-  'too-few-bind-matrices': ['matrices-count'],
-  // Nobody can tell where they should be.
+  // Weights from around would be seen.
   'weight-not-a-number': ['float-finite'],
   'forgotten-vertices': ['weight-sum-float'],
   // A sum of one would move the vertices by more than is seen of a mend.

@@ -71,16 +71,30 @@ describe('by a pattern of the standard', () => {
 
   it('joints with a name that a program gave are named like those without', async () => {
     const mended = await named({}, 'heron', { neck_mid: 'joint12', toe_R: 'Bone.004' });
-    expect(given(mended)).toEqual(['"joint12" -> "neck_bend_2"', '"Bone.004" -> "toe_R"']);
+    expect(given(mended)).toEqual([
+      '"joint12" -> "neck_bend_2", which says only where the joint is',
+      '"Bone.004" -> "toe_R", which says only where the joint is',
+    ]);
     expect([mended.remaining, mended.added]).toEqual([[], []]);
   });
 
-  it('but not where no joint above has a name that a person gave', async () => {
-    const mended = await named({}, 'heron', { body: 'joint1' });
-    expect(mended.changes).toEqual([]);
-    expect(mended.left.map(({ rule, why }) => `${rule}: ${why}`)).toEqual([
-      'name.default: only a person knows what these joints are in the body; name them by hand',
+  it('and by their role where no joint above has a name that a person gave', async () => {
+    const mended = await named({ digits: 2 }, 'heron', {
+      body: 'joint1',
+      thigh_L: 'joint2',
+      thigh_R: 'joint3',
+      shin_L: 'joint4',
+      shin_R: 'joint5',
+    });
+    const where = ', which says only where the joint is';
+    expect(given(mended)).toEqual([
+      `"joint1" -> "root"${where}`,
+      `"joint2" -> "chain_01_L"${where}`,
+      `"joint3" -> "chain_01_R"${where}`,
+      `"joint4" -> "chain_02_L"${where}`,
+      `"joint5" -> "chain_02_R"${where}`,
     ]);
+    expect([mended.remaining, mended.added]).toEqual([[], []]);
   });
 
   it('two of a pair that share a name take a side each', async () => {

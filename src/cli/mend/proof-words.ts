@@ -13,7 +13,11 @@ export function proofWords(proof: Proof, isAllowed = false): string {
   if (poses === 0) return 'Proof: no vertex hangs on a joint, so no vertex can move.';
   const morphed = targets === 0 ? '' : `, ${counted(targets, 'morph target')} included,`;
   const compared = `${vertices === 1 ? '1 vertex' : `${vertices} vertices`} in ${counted(poses, 'pose')}`;
-  const turned = directions === 0 ? '' : `, normals at most ${amount(turn)}° (${TURN_LIMIT})`;
+  const angle =
+    turn === Infinity
+      ? 'some normals get or lose their direction'
+      : `normals at most ${amount(turn)}° (${TURN_LIMIT})`;
+  const turned = directions === 0 ? '' : `, ${angle}`;
   return `${isAllowed ? 'Measured' : 'Proof'}: ${compared}${morphed} skinned before and after, at most ${amount(100 * share)} % of size apart (${SHIFT_LIMIT})${turned}.`;
 }
 

@@ -91,6 +91,12 @@ export class Editable {
     return this.written.get(accessor) ?? asset.decoded.get(accessor) ?? draco.get(accessor) ?? null;
   }
 
+  /** Whether a user's values are no longer those of the file that was opened. */
+  isWritten(user: AccessorUser): boolean {
+    const accessor = usedAccessor(this.json, user);
+    return accessor !== null && this.written.has(accessor);
+  }
+
   /** Adds an accessor, and gives its index. */
   add(type: 'MAT4' | 'SCALAR' | 'VEC3' | 'VEC4', values: Values): number {
     const like = { componentType: componentOf(values), count: 0, type };

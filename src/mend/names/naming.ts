@@ -39,7 +39,8 @@ export class Naming {
     this.names = names.map((name, joint) => (named[joint] === true ? name : null));
   }
 
-  rename(rule: string, joint: number, name: string): void {
+  /** @param note What people should know of the name; empty for nothing. */
+  rename(rule: string, joint: number, name: string, note = ''): void {
     const old = this.names[joint] ?? null;
     if (old !== null && this.referredTo.has(old)) {
       this.leave(rule, joint, 'an extension or extras refer to it by its name');
@@ -49,7 +50,8 @@ export class Naming {
     this.taken.add(name);
     const place = this.rig.joints.paths[joint] ?? '';
     const before = old === null ? 'no name' : `"${old}"`;
-    this.changes.push({ rule, place, before, after: `"${name}"` });
+    const after = `"${name}"${note}`;
+    this.changes.push({ rule, place, before, after });
   }
 
   leave(rule: string, joint: number, why: string): void {

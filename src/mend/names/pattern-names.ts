@@ -9,10 +9,9 @@ import {
 import type { Side } from '../../measure/names/sides.js';
 import { type Pairs, pairs } from '../../measure/skeleton/pairs.js';
 import type { Naming } from './naming.js';
+import { ONLY_WHERE, type Role, rolesOf } from './role-names.js';
 import { bareStem, contentOf, otherSide, spell } from './side-spelling.js';
 
-export const WHY_DEFAULT =
-  'only a person knows what these joints are in the body; name them by hand';
 export const WHY_LONELY =
   'only a person knows whether it has a side, and which joint is its partner';
 const WHY_FIXED = 'its side cannot be moved to the place that the standard asks for';
@@ -22,14 +21,17 @@ interface Base {
   readonly stem: string;
   /** The first number to try. */
   readonly first: number;
+  /** Whether it tells a role alone, and no joint was named so by a person. */
+  readonly isRole?: boolean;
 }
 
-const ROOT: Base = { stem: 'root', first: 2 };
+const ROOT: Base = { stem: 'root', first: 2, isRole: true };
 
 /**
  * Names the joints of one rig that the rules of names find at fault by a house's pattern: sides as it
  * spells them, all but the first of one name with a number, and joints without a name, or with one that
- * a program gave, after the joint above, with the side they are on. All other names stay.
+ * a program gave, after the joint above, with the side they are on; below no name by their role. All other
+ * names stay.
  */
 export function nameByPattern(
   pattern: NamePattern,
@@ -37,7 +39,13 @@ export function nameByPattern(
   naming: Naming,
   isFound: (rule: string) => boolean,
 ): void {
-  const names = new PatternNames(pattern, pairs(facts), facts.rig.joints.parent, naming);
+  const names = new PatternNames(
+    pattern,
+    pairs(facts),
+    rolesOf(facts),
+    facts.rig.joints.parent,
+    naming,
+  );
   if (isFound('name.missing')) names.requestMissing();
   if (isFound('name.default')) names.requestDefault();
   if (isFound('name.side')) names.respellSides();
@@ -52,6 +60,7 @@ class PatternNames {
   constructor(
     private readonly pattern: NamePattern,
     private readonly pairs: Pairs,
+    private readonly roles: readonly Role[],
     private readonly parent: Int32Array,
     private readonly naming: Naming,
   ) {}
@@ -63,15 +72,8 @@ class PatternNames {
   }
 
   requestDefault(): void {
-    // Parents come before their children.
-    const hasProper: boolean[] = [];
     this.naming.names.forEach((name, joint) => {
-      const isDefault = name !== null && isDefaultName(name);
-      const above = hasProper[this.parent[joint] ?? -1] === true;
-      hasProper[joint] = above || (name !== null && !isDefault);
-      // Below nothing but such names, another one would say no more.
-      if (isDefault && above) this.requested.set(joint, 'name.default');
-      else if (isDefault) this.naming.leave('name.default', joint, WHY_DEFAULT);
+      if (name !== null && isDefaultName(name)) this.requested.set(joint, 'name.default');
     });
   }
 
@@ -128,10 +130,13 @@ class PatternNames {
     const done = new Set<number>();
     naming.names.forEach((name, joint) => {
       const rule = requested.get(joint);
+      const above = bases[this.parent[joint] ?? -1] ?? ROOT;
       const base =
-        rule !== undefined || name === null
-          ? (bases[this.parent[joint] ?? -1] ?? ROOT)
-          : this.baseOf(joint, name);
+        rule === 'name.default' && above.isRole === true
+          ? this.roleBase(joint)
+          : rule !== undefined || name === null
+            ? above
+            : this.baseOf(joint, name);
       bases.push(base);
       if (rule === undefined || done.has(joint)) return;
       done.add(joint);
@@ -139,16 +144,20 @@ class PatternNames {
       const side = this.pairs.side[joint] ?? null;
       const isBoth = requested.has(other) && !done.has(other);
       const beside = this.nameBeside(other, side);
-      if (base === ROOT && !naming.isTaken(ROOT.stem)) naming.rename(rule, joint, ROOT.stem);
-      else if (beside !== null && !isBoth) naming.rename(rule, joint, beside);
+      if (base === ROOT && !naming.isTaken(ROOT.stem)) this.give(rule, joint, ROOT.stem);
+      else if (beside !== null && !isBoth) this.give(rule, joint, beside);
       else {
         const [first, opposite] = this.numbered(base, side, isBoth);
-        naming.rename(rule, joint, first);
+        this.give(rule, joint, first);
         if (!isBoth || opposite === undefined) return;
         done.add(other);
-        naming.rename(requested.get(other) ?? rule, other, opposite);
+        this.give(requested.get(other) ?? rule, other, opposite);
       }
     });
+  }
+
+  private give(rule: string, joint: number, name: string): void {
+    this.naming.rename(rule, joint, name, rule === 'name.default' ? ONLY_WHERE : '');
   }
 
   /** The name of a partner with the other side in it, if it has one and the name is free. */
@@ -158,6 +167,11 @@ class PatternNames {
     const content = this.contentOf(partner, name);
     const mirrored = content.side === null ? null : nameBy(this.pattern, { ...content, side });
     return mirrored === null || this.naming.isTaken(mirrored) ? null : mirrored;
+  }
+
+  private roleBase(joint: number): Base {
+    const role = this.roles[joint] ?? 'chain';
+    return role === 'root' ? ROOT : { stem: role, first: 1, isRole: true };
   }
 
   private baseOf(joint: number, name: string): Base {

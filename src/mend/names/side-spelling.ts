@@ -16,7 +16,7 @@ export interface SpeltName extends NamedSide {
 }
 
 /** How a rig writes sides: where, what separates side and name, and in which case. */
-interface Spelling {
+export interface Spelling {
   readonly style: SideStyle;
   readonly separator: string;
   readonly casing: 'lower' | 'capital' | 'upper';
@@ -49,7 +49,7 @@ export function commonSpelling(names: readonly SpeltName[], style: SideStyle): S
 }
 
 /** The name without its side and what separated the two. */
-function stemOf({ before, after }: Pick<SpeltName, 'before' | 'after'>): string {
+export function stemOf({ before, after }: Pick<SpeltName, 'before' | 'after'>): string {
   const [left, right] = [trailing(before), leading(after)];
   const [head, tail] = [before.slice(0, before.length - left.length), after.slice(right.length)];
   return `${head}${head !== '' && tail !== '' ? left || right : ''}${tail}`;
@@ -94,6 +94,13 @@ export function respell(name: SpeltName, spelling: Spelling): string | null {
     return read?.apart === true && read.side === name.side && read.style === style;
   };
   return tries.find(isRead) ?? null;
+}
+
+/** A stem with a side, spelt as others are. */
+export function withSide(stem: string, side: Side, spelling: Spelling): string {
+  const token = tokenOf(side, spelling);
+  const { style, separator } = spelling;
+  return style.endsWith('first') ? `${token}${separator}${stem}` : `${stem}${separator}${token}`;
 }
 
 /** The name of the other side, spelt alike. */

@@ -12,7 +12,7 @@ export interface PosedPart {
 
 /** The largest differences found, and at which vertices. */
 interface Farthest {
-  /** World units; Infinity where one of the two is not a number. */
+  /** World units; Infinity where a place is lost, from the origin where one is gained. */
   distance: number;
   /** -1 where nothing differs. */
   vertex: number;
@@ -104,8 +104,12 @@ function distance(
   const [qx, qy, qz] = [apply(n, 0, q, at, 1), apply(n, 1, q, at, 1), apply(n, 2, q, at, 1)];
   const gap = Math.sqrt((px - qx) ** 2 + (py - qy) ** 2 + (pz - qz) ** 2);
   if (!Number.isNaN(gap)) return gap;
-  // A vertex that was nowhere before is not moved by being nowhere still.
-  return isNowhere(px, py, pz) && isNowhere(qx, qy, qz) ? 0 : Infinity;
+  if (isNowhere(qx, qy, qz)) {
+    // A vertex that was nowhere before is not moved by being nowhere still.
+    return isNowhere(px, py, pz) ? 0 : Infinity;
+  }
+  // One that was nowhere and is given a place is seen to come there: a finite way, which can be allowed.
+  return Math.hypot(qx, qy, qz);
 }
 
 function isNowhere(x: number, y: number, z: number): boolean {

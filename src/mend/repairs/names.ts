@@ -5,7 +5,8 @@ import { swappedSides } from '../../measure/skeleton/swapped-sides.js';
 import type { Rig } from '../../rig/types.js';
 import { references } from '../joints/joint-references.js';
 import { Naming, TakenNames } from '../names/naming.js';
-import { nameByPattern, WHY_DEFAULT, WHY_LONELY } from '../names/pattern-names.js';
+import { nameByPattern, WHY_LONELY } from '../names/pattern-names.js';
+import { nameByRole } from '../names/role-names.js';
 import {
   bareStem,
   commonSpelling,
@@ -18,9 +19,9 @@ import type { Change, LeftAlone, MendContext, Mended, Repair } from '../repair.j
 
 /**
  * Gives joints unique names: sides spelt as most of the rig spells them, a number for all but the first
- * of one name, and the parent's name with a number for a joint without one; by the pattern of the
- * standard, if it has one. What only a person knows (which side has no partner; without a pattern, what
- * "joint 12" is) is left alone.
+ * of one name, the parent's name with a number for a joint without one, and for one that a program named the
+ * name of the joint above or its role in the rig; by the pattern of the standard, if it has one. What only
+ * a person knows (which side has no partner) is left alone.
  */
 export const jointNames: Repair = {
   name: 'names',
@@ -48,10 +49,8 @@ export const jointNames: Repair = {
       const { names: pattern } = facts.wanted;
       if (pattern !== undefined) nameByPattern(pattern, facts, naming, isFound);
       else {
-        for (const { rule, place } of rigFindings)
-          if (rule === 'name.default')
-            naming.left.push({ rule, place: place.path, why: WHY_DEFAULT });
         if (isFound('name.side')) respellSides(facts, naming);
+        if (isFound('name.default')) nameByRole(facts, naming);
         if (isFound('name.duplicate')) numberDuplicates(rig, naming);
         if (isFound('name.missing')) nameAfterParents(rig, naming);
       }

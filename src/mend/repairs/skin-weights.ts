@@ -21,6 +21,7 @@ import {
 } from '../weights/vertex-weights.js';
 import {
   influencesOf,
+  morphedPart,
   setInfluences,
   storeGroup,
   type WeightGroup,
@@ -43,12 +44,9 @@ export const skinWeights: Repair = {
     const left: LeftAlone[] = [];
     const seen = new Set<string>();
     for (const group of weightGroups(context.edit, context.model)) {
-      const morphed = group.parts.find(({ part: { mesh, primitive } }) => {
-        const { targets } = context.edit.json.meshes?.[mesh]?.primitives[primitive] ?? {};
-        return (targets ?? []).length > 0;
-      });
+      const morphed = morphedPart(context.edit, group);
       const found = context.findings.flatMap(({ rule, places }) => {
-        const place = places.find(({ name }) => name === morphed?.part.label);
+        const place = places.find(({ name }) => name === morphed?.label);
         return place === undefined ? [] : [{ rule, place: place.path, why: WHY_MORPHED }];
       });
       if (morphed !== undefined && !found.every(({ rule }) => context.allow.has(rule))) {
@@ -78,6 +76,8 @@ function mendGroup(context: MendContext, group: WeightGroup, seen: Set<string>):
     const stored = influencesOf(group, vertex);
     const faults = faultsOf(stored, wanted);
     if (faults.size === 0) continue;
+    // What is not a number is filled in by the repair of weights from around.
+    if (!stored.every(({ weight }) => Number.isFinite(weight))) continue;
     const reason = untouchable(group, stored);
     if (reason !== null) {
       tally.leave(faults, reason, 0);
@@ -145,7 +145,6 @@ function wantedOf(
 
 function untouchable({ parts, full }: WeightGroup, stored: Influences): Reason | null {
   if (full === null) return 'two storages';
-  if (!stored.every(({ weight }) => Number.isFinite(weight))) return 'no number';
   const counts = parts.map(({ rig, part }) => rig.skins[part.skin]?.jointOfSlot.length ?? 0);
   return stored.some(({ slot }) => slot >= Math.min(...counts)) ? 'past the joints' : null;
 }

@@ -79,7 +79,7 @@ function pruned(list: Influences, budget: number): Influences {
 }
 
 /** Weights in the same proportions that sum to `target`, rounded as they are stored; null where there are none. */
-function scaled(list: Influences, target: number, full: number): Influences | null {
+export function scaled(list: Influences, target: number, full: number): Influences | null {
   const sum = sumOf(list);
   if (!(sum > 0) || !(target > 0)) return null;
   const exact = list.map(({ weight }) => (weight / sum) * target);

@@ -8,6 +8,8 @@ import type { Influences, WantedWeights } from './vertex-weights.js';
 export interface WeightGroup {
   /** One for each skin that moves them. */
   readonly parts: readonly PartOfRig[];
+  /** Every part that reads them. */
+  readonly readers: readonly SkinnedPart[];
   readonly vertexCount: number;
   /** Every JOINTS_n with its WEIGHTS_n, as stored; copies. */
   readonly sets: readonly { readonly joints: VertexValues; readonly weights: VertexValues }[];
@@ -34,6 +36,14 @@ export function weightGroups(edit: Editable, { rigs }: RigModel): WeightGroup[] 
   return [...groupBy(all, ({ part }) => verticesOf(edit, part)).values()].flatMap(
     (parts) => groupOf(edit, parts) ?? [],
   );
+}
+
+/** The part of a group that has morph targets, in which other weights may show that do not otherwise. */
+export function morphedPart(edit: Editable, { parts }: WeightGroup): SkinnedPart | undefined {
+  return parts.find(({ part: { mesh, primitive } }) => {
+    const { targets } = edit.json.meshes?.[mesh]?.primitives[primitive] ?? {};
+    return (targets ?? []).length > 0;
+  })?.part;
 }
 
 /** The accessors that make up a part's vertices. */
@@ -67,6 +77,7 @@ function groupOf(edit: Editable, all: readonly PartOfRig[]): WeightGroup | null 
   const [full = null, ...others] = new Set(sets.map(({ weights }) => fullOf(weights.values)));
   return {
     parts: distinct(all, ({ rig, part }) => `${rig.index} ${part.skin}`),
+    readers: all.map(({ part }) => part),
     vertexCount: first.vertexCount,
     sets,
     full: others.length === 0 ? full : null,

@@ -12,7 +12,6 @@ export const RULE_OF: Readonly<Record<WeightFault, string>> = {
 };
 
 const WHY = {
-  'no number': 'nobody can know where they should be; paint the weights again',
   'past the joints': 'they use an index that is not a joint of the skin; mend that first',
   rounding: 'they sum to 1 as exactly as 32-bit floats can; set a limit of at least 0.000001',
   'two storages': 'the sets of weights are stored as two kinds of numbers; export them as one kind',
@@ -39,7 +38,7 @@ export class Tally {
     const sum = full === 1 ? '1' : `${full} steps`;
     this.words = {
       repeated: ['two weights of one joint', 'one weight for each joint'],
-      negative: ['a weight that is negative or not a number', 'only weights above 0'],
+      negative: ['a negative weight', 'only weights above 0'],
       crowded: [`more than ${budget} joints`, `${budget} joints at most`],
       'off sum': [`weights that do not sum to ${sum}`, `a sum of ${sum}`],
     };
