@@ -76,7 +76,7 @@ export { type Mirror, mirror } from './measure/skeleton/mirror.js';
 export { type Pair, type Pairs, pairs } from './measure/skeleton/pairs.js';
 export { skinCentre } from './measure/skin/skin-centre.js';
 export { type SkinMass, skinMass } from './measure/skin/skin-mass.js';
-export type { MendResult } from './mend/mend-asset.js';
+export type { MendResult } from './mend/attempt.js';
 export type { MendOptions } from './mend/mending.js';
 // Writing reports.
 export { COLOURS } from './report/colours.js';
