@@ -1,5 +1,6 @@
 import type { Repair } from './repair.js';
 import { chainDirection } from './repairs/chain-direction.js';
+import { chainStretch } from './repairs/chain-stretch.js';
 import { turnedFrames } from './repairs/frames.js';
 import { holders } from './repairs/holders.js';
 import { houseConvention } from './repairs/house-convention.js';
@@ -21,6 +22,7 @@ export const REPAIRS: readonly Repair[] = [
   spacers,
   scaleUnit,
   chainDirection,
+  chainStretch,
   houseConvention,
   turnedFrames,
   skinWeights,

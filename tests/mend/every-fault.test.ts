@@ -27,6 +27,7 @@ const CHOICES: Readonly<Record<string, MendOptions>> = {
   'stored-between-keys': { restFrom: 'bind', allow: ['rest.bind'] },
   'torn-forearm': { restFrom: 'bind', allow: ['rest.bind'] },
   'stored-in-a-wave': { restFrom: 'bind', allow: ['rest.bind'] },
+  'stretching-neck': { resample: true, allow: ['chain.stretch'] },
   'sheared-shin': { resample: true, allow: ['scale.nonuniform', 'scale.shear'] },
   'slightly-sheared-shin': { resample: true, allow: ['scale.nonuniform', 'scale.shear'] },
   'a-step-short': { allow: ['skin.sum'] },
