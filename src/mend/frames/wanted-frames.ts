@@ -3,7 +3,7 @@ import type { Facts } from '../../measure/facts.js';
 import { frames } from '../../measure/skeleton/frames.js';
 import { segmentRolls } from '../../measure/skeleton/roll.js';
 import type { FindingReport } from '../../report/report-types.js';
-import { aimedAgain, builtFrame } from './built-frame.js';
+import { aimedAgain, builtFrame, rolledBack, squaredFrame } from './built-frame.js';
 import { pairedFrames, type Wanted } from './paired-frames.js';
 
 const WHY_UNANSWERED = 'nothing in the rig shows how it should be turned';
@@ -24,8 +24,7 @@ export function wantedFrames(facts: Facts, findings: readonly FindingReport[], l
     findings.filter(({ rule }) => rules.includes(rule));
   for (const finding of foundBy('axis.aim', 'axis.uniform', 'axis.up', 'axis.curl'))
     for (const joint of jointsOf(facts, finding)) {
-      const frame =
-        finding.rule === 'axis.aim' ? aimedAgain(facts, joint) : builtFrame(facts, joint);
+      const frame = (FRAMES[finding.rule] ?? builtFrame)(facts, joint);
       if (frame === null) leave(finding, joint);
       else if (!wanted.has(joint)) wanted.set(joint, { frame, finding });
     }
@@ -41,6 +40,13 @@ export function wantedFrames(facts: Facts, findings: readonly FindingReport[], l
     unanswered.push({ rule, joint, why: WHY_UNPAIRED });
   return { wanted: paired.wanted, tied: paired.tied, unanswered };
 }
+
+/** How the frame is built that a rule asks for, where that is its own way. */
+const FRAMES: Readonly<Record<string, typeof builtFrame>> = {
+  'axis.aim': aimedAgain,
+  'axis.uniform': squaredFrame,
+  'axis.up': rolledBack,
+};
 
 /** The joints of a finding; all of the segment for one about a curl. */
 function jointsOf(facts: Facts, finding: FindingReport): readonly number[] {
