@@ -4,6 +4,7 @@ import { boneAtRest, type Moved, placeAt, runAt } from '../../measure/pose/stret
 import { compose, invert, transformPoint } from '../../rig/mat4.js';
 import { distance, length, scale, type Vec3, vec3At } from '../../rig/vec3.js';
 import { follow, type SplineKeys } from '../reframe/resample.js';
+import { movesInSteps } from '../reframe/steps.js';
 
 /** What becomes of the translation keys of a joint in one clip. */
 export type Held =
@@ -82,8 +83,7 @@ export function heldBone(facts: Facts, moved: Moved): HeldBone | null {
     if (isHeld) return { held: { kind: 'values', values }, shift };
   }
   // No spline follows steps.
-  if (channels.some(({ interpolation, times: at }) => interpolation === 'STEP' && at.length > 1))
-    return null;
+  if (channels.some(movesInSteps)) return null;
   const motion = (time: number) => compose(wanted(time), [0, 0, 0, 1], [1, 1, 1]);
   const keys = follow(motion, differentTimes(channels), LOOSE * reference, 1);
   return keys === null ? null : { held: { kind: 'curve', keys }, shift };
