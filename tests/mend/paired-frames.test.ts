@@ -139,6 +139,27 @@ describe('a pair that cannot be turned together', () => {
   });
 });
 
+test('a joint whose own segment asks for a frame near to the mirrored one is given that', async () => {
+  const bytes = raised('marionette', (puppet) => {
+    // No pairs: each is rolled as its own side is.
+    for (const [side, metres, names] of [
+      ['L', 0.1, ['garter', 'lace', 'knot']],
+      ['R', 0.06, ['buckle', 'strap', 'bell']],
+    ] as const)
+      names.forEach((name, at) => {
+        insertOnBone(puppet, name, names[at - 1] ?? `thigh_${side}`, `shin_${side}`, metres, true);
+      });
+    for (const name of ['buckle', 'strap', 'bell', 'shin_R', 'foot_R', 'toe_R'])
+      puppet.turnFrame(name, 'aim', 8);
+  });
+  const result = await mend(bytes);
+  expect(result.before.findings.map(({ rule }) => rule)).toContain('axis.up');
+  expect([result.left, axisFindings(result)]).toEqual([[], []]);
+  const turned = result.changes.map(({ place }) => place.split('/').at(-1) ?? '');
+  expect(turned).toContain('thigh_R');
+  expect(turned.filter((name) => name.endsWith('_L'))).toEqual([]);
+});
+
 test('a hand that agrees with its arm and not with its fingers is aimed with the arm', async () => {
   const bytes = raised('marionette', (puppet) => {
     for (const { name } of [...puppet.joints])

@@ -113,22 +113,22 @@ function mirroredLimb(
     planned.get(joint)?.frame ?? frames(facts)[joint];
   const scheme = schemeFor(facts, frameOf);
   const follower = master === 'left' ? 'right' : 'left';
-  /** What each joint of the other side would take, and whether its own frame is another. */
+  /** What each joint of the other side would take where its own frame is another, and how far they are apart. */
   const targets = new Map(
-    limb.flatMap((pair): [number, Frame][] => {
+    limb.flatMap((pair): [number, { readonly frame: Frame; readonly off: number }][] => {
       const [from, own] = [frameOf(pair[master]), frameOf(pair[follower])];
       if (scheme === null || from === undefined || own === undefined) return [];
-      const target = mirroredFrame(facts, pair[master], from, scheme);
-      return frameAngle(own, target) > MIRRORED ? [[pair[follower], target]] : [];
+      const frame = mirroredFrame(facts, pair[master], from, scheme);
+      const off = frameAngle(own, frame);
+      return off > MIRRORED ? [[pair[follower], { frame, off }]] : [];
     }),
   );
   const taken = new Map<number, Frame>();
   const take = (joint: number): void => {
     const target = targets.get(joint);
     if (target === undefined || taken.has(joint)) return;
-    taken.set(joint, target);
-    const own = frameOf(joint);
-    if (own === undefined || frameAngle(own, target) <= limitOf('axis.up', 'warn')) return;
+    taken.set(joint, target.frame);
+    if (target.off <= limitOf('axis.up', 'warn')) return;
     // The segment is turned as a whole, since its joints have one roll.
     for (const { joints } of segmentRolls(facts)) if (joints.includes(joint)) joints.forEach(take);
   };
@@ -139,5 +139,9 @@ function mirroredLimb(
     const frame = taken.get(pair[follower]);
     return frame !== undefined && !suits(facts, pair[follower], frame, isFree, limitOf);
   });
-  return { frames: taken, unsuited };
+  // What its own segment asks for is near enough to the mirrored frame, if no rule finds it off.
+  const isNear = (pair: Pair): boolean =>
+    (targets.get(pair[follower])?.off ?? 0) <= limitOf('axis.mirror', 'turn');
+  for (const pair of unsuited) if (isNear(pair)) taken.delete(pair[follower]);
+  return { frames: taken, unsuited: unsuited.filter((pair) => !isNear(pair)) };
 }
