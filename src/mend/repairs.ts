@@ -1,6 +1,8 @@
 import type { Repair } from './repair.js';
 import { bindMatrices } from './repairs/bind-matrices.js';
 import { chainDirection } from './repairs/chain-direction.js';
+import { chainStretch } from './repairs/chain-stretch.js';
+import { clipScaleKeys } from './repairs/clip-scales.js';
 import { turnedFrames } from './repairs/frames.js';
 import { holders } from './repairs/holders.js';
 import { houseConvention } from './repairs/house-convention.js';
@@ -17,6 +19,7 @@ import { spacers } from './repairs/spacers.js';
 /** All repairs, in the order they are applied: what is above a joint before the joint itself, names last. */
 export const REPAIRS: readonly Repair[] = [
   bindMatrices,
+  clipScaleKeys,
   rigidFrames,
   restPose,
   holders,
@@ -24,6 +27,7 @@ export const REPAIRS: readonly Repair[] = [
   spacers,
   scaleUnit,
   chainDirection,
+  chainStretch,
   houseConvention,
   turnedFrames,
   skinSpots,

@@ -142,6 +142,18 @@ test('a clip that steps is left alone where its steps would have to be sampled',
   );
 });
 
+test('steps between keys that only rounding tells apart are none', async () => {
+  const bytes = backward('forelegs-hung-by-the-hoof', (dresser) => {
+    const { rotation: [x = 0, y = 0, z = 0, w = 1] = [] } = dresser.node('fore_cannon_L');
+    const turns = Float32Array.of(x, y, z, w, x + 3e-8, y - 2e-8, z, w, x, y, z, w - 6e-8);
+    const output = dresser.accessor(turns, 'VEC4');
+    dresser.key(dresser.named('fore_cannon_L'), 'rotation', [0, 0.5, 1], output, 'STEP');
+  });
+  const mended = await applyRepair(bytes, chainDirection);
+  expect([mended.changes.length, mended.left]).toEqual([2, []]);
+  expect(mended.shift).toBeLessThan(SAME);
+});
+
 test('a node of no skin between two joints of the chain is told of', async () => {
   const bytes = backward('forelegs-hung-by-the-hoof', (dresser) => {
     const parent = dresser.node('fore_cannon_L');

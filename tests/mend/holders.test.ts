@@ -12,6 +12,7 @@ import { holders } from '../../src/mend/repairs/holders.js';
 import { splitGlb } from '../fixtures/read-back.js';
 import { applyRepair, findingsOf } from './apply-repair.js';
 import { type AnyNode, type Dresser, dressed, hangProps } from './dressed.js';
+import { farthestSkin } from './skins-in-three.js';
 import { farthestInThree } from './worlds-in-three.js';
 
 /** What a mend may move. Share of size, and entries of world matrices of figures of some metres. */
@@ -213,6 +214,33 @@ test.each([
   expect((await applyRepair(bytes, holders)).changes).toEqual([]);
 });
 
+test.each(['translation', 'rotation'] as const)(
+  'a node that a clip poses by its %s takes over what the holder above it loses, and stays as it is',
+  async (path) => {
+    const change = (puppet: Puppet): void => {
+      tip(puppet);
+      const turn = turnAbout([0, 0.6, 0.8], 35);
+      puppet.holders.push({ name: 'board', move: [0.2, 0, 0.1], turn, scale: [1, 1, 1] });
+    };
+    const swung = [...turnAbout([0, 0.6, 0.8], 35), ...turnAbout([1, 0, 0], 50)];
+    const bytes = dressed('heron', change, (dresser) => {
+      const board = dresser.named('board');
+      const still = dresser.accessor(Float32Array.of(0.2, 0, 0.1, 0.2, 0, 0.1), 'VEC3');
+      if (path === 'rotation') {
+        // Its places are keyed as they are stored, as exports do.
+        dresser.key(board, 'translation', [0, 1], still, 'LINEAR');
+        const output = dresser.accessor(Float32Array.from(swung), 'VEC4');
+        dresser.key(board, 'rotation', [0, 1], output, 'LINEAR');
+      } else dresser.key(board, path, [0, 1], dresser.accessor(keys, 'VEC3'), 'LINEAR');
+    });
+    const mended = await applyRepair(bytes, holders);
+    expect([mended.changes.map(({ place }) => place), mended.left]).toEqual([['stage'], []]);
+    expect(await findingsOf(mended.bytes)).not.toContain('rest.holder stage');
+    expect(await farthestSkin(bytes, mended.bytes)).toBeLessThan(SAME);
+    expect(nodeOf(mended.bytes, 'board')?.rotation).toBeDefined();
+  },
+);
+
 describe('a holder is left alone with a word', () => {
   test.each([
     [
@@ -225,13 +253,13 @@ describe('a holder is left alone with a word', () => {
       'it is scaled unequally, skewed or mirrored, and nothing below it can take that over',
     ],
     [
-      'whose holder below is moved by a clip',
+      'whose holder below is keyed by a clip as it is stored',
       (puppet: Puppet) => {
         tip(puppet);
         puppet.holders.push({ name: 'board', move: [0, 0, 0], turn: noTurn, scale: [1, 1, 1] });
       },
       (dresser: Dresser) => {
-        const output = dresser.accessor(keys, 'VEC3');
+        const output = dresser.accessor(new Float32Array(6), 'VEC3');
         const [clip] = dresser.json.animations ?? [];
         if (clip !== undefined) clip.name = 'strut';
         dresser.key(dresser.named('board'), 'translation', [0, 1], output, 'LINEAR');

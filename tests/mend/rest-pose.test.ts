@@ -30,6 +30,22 @@ describe.each(['bent-elbow', 'stored-in-a-wave'])('%s', (name) => {
     expect(Buffer.compare(mended.bytes, bytes)).toBe(0);
   });
 
+  test('is told what either way moves, as the proofs of both then show, and which is less', async () => {
+    const told = (await applyRepair(bytes, restPose)).left[0]?.why ?? '';
+    const [asStored = Number.NaN, inClips = Number.NaN] = Array.from(
+      told.matchAll(/by up to (\S+) % of size/g),
+      ([, percent]) => Number(percent) / 100,
+    );
+    const { shift: bind } = await applyRepair(bytes, restPose, { restFrom: 'bind' });
+    const { shift: pose } = await applyRepair(bytes, restPose, { restFrom: 'pose' });
+    expect(asStored / bind).toBeCloseTo(1, 2);
+    // Between two keys, where the proof looks too, it can be a little more.
+    expect(inClips / pose).toBeGreaterThan(0.9);
+    expect(inClips / pose).toBeLessThan(1.01);
+    const least = pose < bind ? 'pose' : 'bind';
+    expect(told).toContain(`--rest-from ${least} changes less; allow the change with `);
+  });
+
   test('is stored in its bind pose, and plays its clips as it did', async () => {
     const mended = await applyRepair(bytes, restPose, { restFrom: 'bind' });
     expect(mended.changes).toHaveLength(1);
@@ -98,8 +114,33 @@ describe.each(['float', 'quantised'] as const)(
         expect(Buffer.compare(mended.bytes, bytes)).toBe(0);
       },
     );
+
+    test('is told to be stored in its bind pose, and why', async () => {
+      const { left } = await applyRepair(weighted([Number.NaN], 5), restPose);
+      expect(left.map((item) => item.why)).toEqual([
+        expect.stringMatching(
+          /--rest-from pose is not possible: 5 of 1916 vertices .*\. Use --rest-from bind; allow the change /,
+        ),
+      ]);
+    });
   },
 );
+
+test('where no vertex between joints bends from another shape, nothing is seen of binding the mesh anew', async () => {
+  const puppet = raisePuppet('marionette', { faults: [faultNamed('bent-elbow')] });
+  for (const part of puppet.parts)
+    part.influences = part.influences.map(([first]) =>
+      first === undefined ? [] : [[first[0], 1]],
+    );
+  const bytes = mainFile(buildPuppet(puppet));
+  const [told] = (await applyRepair(bytes, restPose)).left;
+  expect(told?.why).toMatch(
+    /looks as before as stored and in clips\. --rest-from pose changes less; nothing/,
+  );
+  const mended = await applyRepair(bytes, restPose, { restFrom: 'pose' });
+  expect(mended.changes).toHaveLength(1);
+  expect(mended.shift).toBeLessThan(SAME);
+});
 
 test('what a finding tells of a leaning rig is what its mend moves', async () => {
   // The heaviest joint leans, and the neck leans back: the bind pose stands up where the rig leans.

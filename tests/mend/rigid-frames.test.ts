@@ -88,6 +88,30 @@ describe('an unequal scale above a turn', () => {
   });
 });
 
+test('joints in a row below an unequal scale are followed from key to key of all of them', async () => {
+  const turns = (x: number, z: number): number[] => {
+    const w = Math.sqrt(1 - x * x - z * z);
+    return [0, 0, 0, 1, x, 0, z, w, 0, 0, 0, 1];
+  };
+  const bytes = dressed(
+    'heron',
+    (puppet) => {
+      puppet.joint('neck_low').scale = [1, 1.4, 1];
+    },
+    (dresser) => {
+      const key = (joint: string, times: readonly number[], values: readonly number[]): void => {
+        const output = dresser.accessor(Float32Array.from(values), 'VEC4');
+        dresser.key(dresser.named(joint), 'rotation', [...times], output, 'LINEAR');
+      };
+      key('neck_bend', [0, 0.31, 1], turns(0.6, 0.2));
+      key('neck_mid', [0, 0.5, 1], turns(-0.5, 0.3));
+    },
+  );
+  const mended = await applyRepair(bytes, rigidFrames, { resample: true });
+  expect([mended.left, mended.changes.length]).toEqual([[], 2]);
+  expect(mended.changes[0]?.after).toMatch(/at most 0\.0001 % of size from the old curves/);
+});
+
 test('a turn about the one axis that is scaled otherwise stays exact, cubic splines included', async () => {
   const bytes = dressed('heron', scaled('neck_mid', [1.25, 1, 1]), (dresser) => {
     noClips(dresser);

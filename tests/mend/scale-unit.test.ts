@@ -9,6 +9,7 @@ import { scaleUnit } from '../../src/mend/repairs/scale-unit.js';
 import { splitGlb } from '../fixtures/read-back.js';
 import { applyRepair, findingsOf } from './apply-repair.js';
 import { type Dresser, dressed, hangProps } from './dressed.js';
+import { farthestSkin } from './skins-in-three.js';
 import { farthestInThree } from './worlds-in-three.js';
 
 /** What a mend may move. Share of size, and entries of world matrices of figures of some metres. */
@@ -110,16 +111,28 @@ describe('scales above each other', () => {
   });
 });
 
-describe('a scale is left alone with a word', () => {
-  const clipScales = (dresser: Dresser): void => {
-    const [clip] = dresser.json.animations ?? [];
-    if (clip !== undefined) clip.name = 'swell';
-    const scales = dresser.accessor(Float32Array.of(1.5, 1.5, 1.5, 2, 2, 2), 'VEC3');
-    dresser.key(dresser.named('neck_mid'), 'scale', [0, 1], scales, 'LINEAR');
-  };
+test.each(['LINEAR', 'CUBICSPLINE'] as const)(
+  'a scale that %s keys of a clip change is taken off the keys, too, and three.js shows the same',
+  async (interpolation) => {
+    const change = (puppet: Puppet): void => {
+      puppet.joint('neck_mid').scale = [1.5, 1.5, 1.5];
+    };
+    const keys = [1.5, 1.5, 1.5, 2, 1.8, 2];
+    const spline = [0.1, 0, 0, 1.5, 1.5, 1.5, 0, 0.2, 0, 0, 0, 0.3, 2, 1.8, 2, 0, 0, 0];
+    const bytes = dressed('heron', change, (dresser) => {
+      const values = Float32Array.from(interpolation === 'LINEAR' ? keys : spline);
+      const output = dresser.accessor(values, 'VEC3');
+      dresser.key(dresser.named('neck_mid'), 'scale', [0, 1], output, interpolation);
+    });
+    const mended = await applyRepair(bytes, scaleUnit);
+    expect([mended.changes.length, mended.left]).toEqual([1, []]);
+    expect(await findingsOf(mended.bytes)).toEqual(['scale.animated neck_mid']);
+    expect(await farthestSkin(bytes, mended.bytes)).toBeLessThan(SAME);
+  },
+);
 
+describe('a scale is left alone with a word', () => {
   test.each([
-    ['that a clip animates', clipScales, 'it is scaled by the clip "swell"'],
     [
       'of a joint that carries a mesh',
       (dresser: Dresser) => {

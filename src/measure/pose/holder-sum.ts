@@ -1,6 +1,6 @@
 import { decompose, meanFactor, turnDegrees } from '../../rig/decompose.js';
 import { identity, mat4At, multiply, transformDirection } from '../../rig/mat4.js';
-import type { Rig } from '../../rig/types.js';
+import type { ClipChannel, NodeTable, Rig } from '../../rig/types.js';
 import { degrees, length, type Vec3, vec3At } from '../../rig/vec3.js';
 import { fact } from '../facts.js';
 import { size } from '../geometry/bind-mesh.js';
@@ -93,24 +93,34 @@ const HALF = [Math.SQRT1_2, Math.SQRT1_2, 0, 0];
 const WHOLE = [0.5, 0.5, 0.5, 0.5];
 
 /**
- * Holders that a clip poses. Exports that key everything repeat what is stored, which poses
- * nothing. Rotations are not always read: a node with no other keys counts as posed.
+ * Holders that a clip poses, which are part of the motion. Exports that key everything repeat what is
+ * stored, which poses nothing; a node of which only the rotation is keyed is meant to turn all the same.
  */
-function posedHolders(rig: Rig): Set<number> {
+export function posedHolders(rig: Pick<Rig, 'clips' | 'holderWays' | 'nodes'>): Set<number> {
   const posed = new Set<number>();
   const holders = new Set(rig.holderWays.flat());
   for (const { channels, keyed } of rig.clips) {
-    for (const { node, path, values, size: parts } of channels) {
-      if (path === 'rotation' || !holders.has(node) || posed.has(node)) continue;
-      const stored = vec3At(path === 'scale' ? rig.nodes.scale : rig.nodes.translation, node);
-      const near = SAME_KEY * Math.max(1, ...stored.map(Math.abs));
-      if (values.some((value, at) => Math.abs(value - (stored[at % parts] ?? 0)) > near))
-        posed.add(node);
-    }
+    for (const channel of channels)
+      if (holders.has(channel.node) && !repeats(rig.nodes, channel)) posed.add(channel.node);
     for (const [node, paths] of keyed)
       if (holders.has(node) && paths.size === 1 && paths.has('rotation')) posed.add(node);
   }
   return posed;
+}
+
+/** Whether all keys of a channel are what its node stores. */
+function repeats(nodes: NodeTable, { node, path, values, size: parts }: ClipChannel): boolean {
+  const stored = nodes[path].subarray(parts * node, parts * (node + 1));
+  const near = SAME_KEY * Math.max(1, ...stored.map(Math.abs));
+  for (let at = 0; at < values.length; at += parts) {
+    const key = values.subarray(at, at + parts);
+    // Two quaternions make the same turn.
+    const sign =
+      path === 'rotation' && key.reduce((sum, v, i) => sum + v * (stored[i] ?? 0), 0) < 0;
+    if (key.some((value, i) => Math.abs((sign ? -value : value) - (stored[i] ?? 0)) > near))
+      return false;
+  }
+  return true;
 }
 
 /**

@@ -1,5 +1,14 @@
 import { groupBy } from '../../rig/group-by.js';
-import { compose, invert, mat4At, multiply, origin, transformPoint } from '../../rig/mat4.js';
+import {
+  compose,
+  identity,
+  invert,
+  type Mat4,
+  mat4At,
+  multiply,
+  origin,
+  transformPoint,
+} from '../../rig/mat4.js';
 import { spreadDown } from '../../rig/tree.js';
 import type { Clip, ClipChannel, Rig } from '../../rig/types.js';
 import { length, type Vec3, vec3At } from '../../rig/vec3.js';
@@ -61,7 +70,8 @@ export const stretches = fact((facts): { watched: number; list: readonly Stretch
   return { watched: watched.reduce((sum, value) => sum + value, 0), list };
 });
 
-interface Moved {
+/** A joint that a clip moves against its parent joint. */
+export interface Moved {
   readonly joint: number;
   /** Nodes from below the parent joint down to the joint. */
   readonly run: readonly number[];
@@ -69,7 +79,7 @@ interface Moved {
 }
 
 /** Watched joints that a clip moves against their parents, with the channels that do. */
-function movedJoints(rig: Rig, clip: Clip, watched: Uint8Array): Moved[] {
+export function movedJoints(rig: Rig, clip: Clip, watched: Uint8Array): Moved[] {
   const { joints } = rig;
   const byNode = groupBy(clip.channels, (channel) => channel.node);
   return Array.from(joints.node).flatMap((node, joint): Moved[] => {
@@ -90,14 +100,9 @@ type Found = Omit<Stretch, 'joint' | 'clip' | 'byClip'>;
 function stretchOf(facts: Facts, moved: Moved): Found | null {
   const { joint, channels } = moved;
   const built = boneLengths(facts)[joint] ?? 0;
-  const reference = Math.max(built, LEAST_BONE * size(facts));
-  const { world, apart } = bonePose(facts);
-  const parent = facts.rig.joints.parent[joint] ?? -1;
-  const back = parent === -1 || apart[joint] === 1 ? null : invert(mat4At(world, parent));
-  if (back === null || !(reference > 0)) return null;
-  // World units of one unit of the parent's frame along the bone.
-  const local = length(transformPoint(back, origin(mat4At(world, joint))));
-  const unit = local > 0 && built > 0 ? built / local : 1;
+  const bone = boneAtRest(facts, joint);
+  if (bone === null) return null;
+  const { unit, reference } = bone;
   let found: Found | null = null;
   for (const time of sampleTimes([...channels.values()].flat())) {
     const stretched = unit * length(placeAt(facts.rig, moved, time));
@@ -107,21 +112,55 @@ function stretchOf(facts: Facts, moved: Moved): Found | null {
   return found;
 }
 
+/** A bone in the bind pose, as its parent joint sees it. */
+interface BoneAtRest {
+  /** Where the joint is in the frame of its parent. */
+  readonly place: Vec3;
+  /** World units of one unit of that frame along the bone. */
+  readonly unit: number;
+  /** What changes of its length are relative to; world units. */
+  readonly reference: number;
+}
+
+/** Null for a joint whose bone was not built in one skin, or of no length beside no size. */
+export function boneAtRest(facts: Facts, joint: number): BoneAtRest | null {
+  const built = boneLengths(facts)[joint] ?? 0;
+  const reference = Math.max(built, LEAST_BONE * size(facts));
+  const { world, apart } = bonePose(facts);
+  const parent = facts.rig.joints.parent[joint] ?? -1;
+  const back = parent === -1 || apart[joint] === 1 ? null : invert(mat4At(world, parent));
+  if (back === null || !(reference > 0)) return null;
+  const place = transformPoint(back, origin(mat4At(world, joint)));
+  const local = length(place);
+  return { place, unit: local > 0 && built > 0 ? built / local : 1, reference };
+}
+
 /** Where the last node of a run is at a time, in the frame that the first one hangs in. */
-function placeAt({ nodes }: Rig, { run, channels }: Moved, time: number): Vec3 {
-  let matrix: Float64Array | null = null;
-  for (const node of run) {
+export function placeAt(
+  { nodes }: Pick<Rig, 'nodes'>,
+  { run, channels }: Pick<Moved, 'run' | 'channels'>,
+  time: number,
+): Vec3 {
+  const [only = -1, ...others] = run;
+  const moving = channels.get(only);
+  // The last node's turn and scale do not move it.
+  if (others.length === 0 && moving !== undefined)
+    return vec3At(sampleNode(nodes, only, moving, time).translation, 0);
+  return origin(runAt({ nodes }, { run, channels }, time));
+}
+
+/** The product of the local matrices of a run of nodes, from above to below, at a time. */
+export function runAt(
+  { nodes }: Pick<Rig, 'nodes'>,
+  { run, channels }: Pick<Moved, 'run' | 'channels'>,
+  time: number,
+): Mat4 {
+  return run.reduce((matrix, node) => {
     const moving = channels.get(node);
-    let local = mat4At(nodes.local, node);
-    if (moving !== undefined) {
-      const { translation, rotation, scale } = sampleNode(nodes, node, moving, time);
-      // The last node's turn and scale do not move it.
-      if (run.length === 1) return vec3At(translation, 0);
-      local = compose(translation, rotation, scale);
-    }
-    matrix = matrix === null ? local : multiply(matrix, local);
-  }
-  return matrix === null ? [0, 0, 0] : origin(matrix);
+    if (moving === undefined) return multiply(matrix, mat4At(nodes.local, node));
+    const { translation, rotation, scale } = sampleNode(nodes, node, moving, time);
+    return multiply(matrix, compose(translation, rotation, scale));
+  }, identity());
 }
 
 /**

@@ -26,6 +26,8 @@ export interface SegmentRoll {
   readonly carriedUps: readonly Vec3[];
   /** Signed angle in degrees from that up axis to the joint's own; null where it says nothing. */
   readonly rolls: readonly (number | null)[];
+  /** Whether a joint's own up axis went into `carriedUps`. */
+  readonly counted: readonly boolean[];
 }
 
 /** Beyond this a joint points elsewhere, and its roll about the bone says nothing. Degrees. */
@@ -84,6 +86,7 @@ function measureSegment(facts: Facts, joints: readonly number[]): SegmentRoll | 
     joints,
     aims,
     carriedUps: carried.map((up, place) => turn(up, aims[place] ?? first, radians(reference))),
+    counted: raw.map((roll) => roll !== null),
     // A joint alone, with nothing to be held against, is neither off nor cleared.
     rolls: raw.map((roll) =>
       roll === null || (judged === 1 && witness === null) ? null : wrap(roll - reference),

@@ -23,7 +23,7 @@ interface Bake {
  */
 export function bakeStoredPose(context: MendContext, rig: Rig): string | null {
   const { edit, looks } = context;
-  const obstacle = sharedMesh(context, rig) ?? placeless(rig);
+  const obstacle = whyNotBaked(context, rig);
   if (obstacle !== null) return obstacle;
   const { reference } = bindPose(context.facts(rig));
   const skins = new Map<number, Float64Array>();
@@ -52,6 +52,11 @@ export function bakeStoredPose(context: MendContext, rig: Rig): string | null {
   for (const bake of bakes.values()) bakePart(edit, rig, bake);
   writeInverseBinds(edit, skins);
   return null;
+}
+
+/** Why a mesh cannot be bound in the stored pose, as far as its JSON and its weights tell; null where it can. */
+export function whyNotBaked(context: MendContext, rig: Rig): string | null {
+  return sharedMesh(context, rig) ?? placeless(rig);
 }
 
 /** A mesh that is also shown elsewhere cannot take the pose of this rig. */

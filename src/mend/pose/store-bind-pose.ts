@@ -24,6 +24,29 @@ const PATHS = ['translation', 'rotation', 'scale'] as const;
  */
 export function storeBindPose(context: MendContext, rig: Rig): string | null {
   const { edit } = context;
+  const changed = newLocals(context, rig);
+  if (typeof changed === 'string') return changed;
+  const { channels } = keyedClips(edit);
+  for (const [node, local] of changed) {
+    const json = edit.json.nodes?.[node];
+    if (json === undefined) continue;
+    keepInClips(edit, rig, node, channels.get(node) ?? []);
+    delete json.matrix;
+    const stored = splitOf(local);
+    for (const path of PATHS) Object.assign(json, { [path]: [...stored[path]] });
+  }
+  return null;
+}
+
+/** Why a rig cannot be stored in its bind pose; null where it can. */
+export function whyNotStored(context: MendContext, rig: Rig): string | null {
+  const changed = newLocals(context, rig);
+  return typeof changed === 'string' ? changed : null;
+}
+
+/** New local matrices of the nodes that get one; or why one of them cannot. */
+function newLocals(context: MendContext, rig: Rig): Map<number, Mat4> | string {
+  const { edit } = context;
   const { nodes, joints } = rig;
   const built = bindPose(context.facts(rig)).world;
   const world = Float64Array.from(nodes.world);
@@ -47,16 +70,7 @@ export function storeBindPose(context: MendContext, rig: Rig): string | null {
   const named = [...changed.keys()].find((node) => placed.has(node));
   if (named !== undefined)
     return `an extension names "${visible(nodes.names[named] ?? `node ${named}`)}", and its data depends on the stored pose`;
-  const { channels } = keyedClips(edit);
-  for (const [node, local] of changed) {
-    const json = edit.json.nodes?.[node];
-    if (json === undefined) continue;
-    keepInClips(edit, rig, node, channels.get(node) ?? []);
-    delete json.matrix;
-    const stored = splitOf(local);
-    for (const path of PATHS) Object.assign(json, { [path]: [...stored[path]] });
-  }
-  return null;
+  return changed;
 }
 
 /** Keys at the start of each clip of the rig for what a node stored and the clip does not key. */

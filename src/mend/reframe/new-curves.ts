@@ -149,9 +149,14 @@ export function dropOutdated(
     const clip = edit.json.animations?.[animation];
     if (clip === undefined) continue;
     clip.channels = clip.channels.filter((_, at) => !numbers.has(at));
-    const used = [...new Set(clip.channels.map(({ sampler }) => sampler))].sort((a, b) => a - b);
-    const renumbered = new Map(used.map((sampler, at) => [sampler, at]));
-    clip.samplers = used.flatMap((sampler) => clip.samplers[sampler] ?? []);
-    for (const channel of clip.channels) channel.sampler = renumbered.get(channel.sampler) ?? 0;
+    dropIdleSamplers(clip);
   }
+}
+
+/** Takes out samplers that no channel of their clip reads. */
+export function dropIdleSamplers(clip: Clip): void {
+  const used = [...new Set(clip.channels.map(({ sampler }) => sampler))].sort((a, b) => a - b);
+  const renumbered = new Map(used.map((sampler, at) => [sampler, at]));
+  clip.samplers = used.flatMap((sampler) => clip.samplers[sampler] ?? []);
+  for (const channel of clip.channels) channel.sampler = renumbered.get(channel.sampler) ?? 0;
 }

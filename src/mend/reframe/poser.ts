@@ -6,6 +6,7 @@ import type { Rig } from '../../rig/types.js';
 import { polar } from './linear.js';
 import type { Plan } from './reframing.js';
 import { follow, type SplineKeys } from './resample.js';
+import { movesInSteps, withoutStillSteps } from './steps.js';
 import { relativeTo, upFrom } from './stored.js';
 
 /** How curves are made that no product of keys gives. */
@@ -46,16 +47,19 @@ export class Poser {
         holders.includes(node) ||
         joints.spacers.some((run) => run.includes(node)),
     );
-    const played = rig?.clips.find(({ index }) => index === clip);
-    if (rig === undefined || played === undefined) return { why: 'its clip cannot be played' };
+    const stored = rig?.clips.find(({ index }) => index === clip);
+    if (rig === undefined || stored === undefined) return { why: 'its clip cannot be played' };
+    const played = { ...stored, channels: stored.channels.map(withoutStillSteps) };
     const clipWords = `the clip "${visible(played.name)}"`;
     const parent = plan.parents.get(node) ?? rig.nodes.parent[node] ?? -1;
     const [line, others] = [upFrom(rig.nodes, node), upFrom(rig.nodes, parent)];
-    // What moves both ends moves nothing between them.
-    const moving = played.channels.filter(
-      (moved) => line.has(moved.node) !== others.has(moved.node),
+    // What moves both ends moves nothing between them; but the nearest pose of each hangs on all above it.
+    const moving = played.channels.filter(({ node: moved }) =>
+      line.has(moved) && others.has(moved)
+        ? resampling.isNearest
+        : line.has(moved) || others.has(moved),
     );
-    if (moving.some(({ interpolation, times }) => interpolation === 'STEP' && times.length > 1))
+    if (moving.some(movesInSteps))
       return { why: `${clipWords} moves in steps there, and no curve can follow steps` };
     const times = new Set(moving.flatMap((channel) => [...channel.times]));
     const key = `${rig.index} ${clip}`;

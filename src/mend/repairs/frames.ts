@@ -4,7 +4,6 @@ import { axisName, type Facts } from '../../measure/facts.js';
 import { aimAxisOf } from '../../measure/skeleton/chains.js';
 import { conventions } from '../../measure/skeleton/conventions.js';
 import { frameAngle, frames } from '../../measure/skeleton/frames.js';
-import type { FindingReport } from '../../report/report-types.js';
 import { mirrors, turnBetween, WHY_MIRRORED } from '../frames/frame-algebra.js';
 import { wantedFrames } from '../frames/wanted-frames.js';
 import { carryOut, takeOutHindered } from '../reframe/carry-out.js';
@@ -16,7 +15,7 @@ import type { Change, LeftAlone, MendContext, Mended, Repair } from '../repair.j
 /**
  * Turns the frames of joints to the conventions of their rig; skin, children and clips stay in place. A
  * joint's aim axis goes onto its bone and its up axis onto that carried along its segment; an end joint
- * takes its parent's frame; the right of a pair takes what the rig's mirror scheme makes of the left.
+ * takes its parent's frame; the two of a pair are turned together, by the rig's mirror scheme.
  */
 export const turnedFrames: Repair = {
   name: 'frames',
@@ -26,54 +25,56 @@ export const turnedFrames: Repair = {
   mend(context: MendContext): Mended {
     const ground = new Ground(context);
     const turned = new Map<number, Frame>();
-    const planned = new Map<number, { readonly finding: FindingReport; readonly change: Change }>();
+    const planned = new Map<number, Change>();
     const left: LeftAlone[] = [];
-    const leave = ({ rule, place }: FindingReport, why: string): void => {
-      left.push({ rule, place: place.path, why });
-    };
+    const partners = new Map<number, number>();
+    /** Nodes that have to stay as they are, and why. */
+    const staying = new Map<number, string>();
     for (const rig of context.model.rigs) {
+      const { node: nodes, paths } = rig.joints;
       const facts = context.facts(rig);
       const findings = context.findings.filter((finding) => finding.rig === rig.index);
-      const { wanted, unanswered } = wantedFrames(facts, findings, limitsOfAll(context.settings));
-      for (const finding of unanswered)
-        leave(finding, finding.rule === 'axis.mirror' ? WHY_NOT_MIRRORED : WHY_UNANSWERED);
+      const limits = limitsOfAll(context.settings);
+      const { wanted, tied, unanswered } = wantedFrames(facts, findings, limits);
+      for (const { rule, joint, why } of unanswered)
+        left.push({ rule, place: paths[joint] ?? rig.name, why });
+      for (const [joint, partner] of tied) partners.set(nodes[joint] ?? -1, nodes[partner] ?? -1);
       for (const [joint, { frame, finding }] of wanted) {
         const present = frames(facts)[joint];
         const angle = present === undefined ? 0 : frameAngle(present, frame);
         // A segment is found as a whole, whichever of its joints are right.
         if (present === undefined || angle < NOTHING) continue;
-        if (mirrors(facts, joint)) {
-          leave(finding, WHY_MIRRORED);
-          continue;
-        }
-        const node = rig.joints.node[joint] ?? -1;
-        turned.set(node, turnAlone(turnBetween(present, frame)));
-        const change = {
+        const node = nodes[joint] ?? -1;
+        planned.set(node, {
           rule: finding.rule,
-          place: rig.joints.paths[joint] ?? '',
+          place: paths[joint] ?? '',
           before: `frame ${angleWords(angle)} off`,
           after: conventionWords(facts, joint),
-        };
-        planned.set(node, { finding, change });
+        });
+        if (mirrors(facts, joint)) staying.set(node, WHY_MIRRORED);
+        else turned.set(node, turnAlone(turnBetween(present, frame)));
       }
     }
-    for (const [node, why] of takeOutHindered(ground, turned)) {
-      const hindered = planned.get(node);
-      if (hindered !== undefined) leave(hindered.finding, why);
+    for (let open = true; open; ) {
+      for (const [node, why] of takeOutHindered(ground, turned)) staying.set(node, why);
+      const alone = [...staying.keys()].filter((node) => turned.delete(partners.get(node) ?? -1));
+      for (const node of alone)
+        staying.set(partners.get(node) ?? -1, `its partner ${ground.say(node)} ${WHY_TIED}`);
+      open = alone.length > 0;
+    }
+    for (const [node, why] of staying) {
+      const { rule, place } = planned.get(node) ?? {};
+      if (rule !== undefined && place !== undefined) left.push({ rule, place, why });
       planned.delete(node);
     }
-    const changes = Array.from(planned.values(), ({ change }) => change);
-    return carryOut(ground, { frames: turned }, { changes, left });
+    return carryOut(ground, { frames: turned }, { changes: [...planned.values()], left });
   },
 };
 
 /** A smaller turn is rounding. Degrees. */
 const NOTHING = 1e-4;
 
-const WHY_NOT_MIRRORED =
-  'to mirror its partner would turn it away from its own bone or segment; check which of the two is wrong';
-
-const WHY_UNANSWERED = 'nothing in the rig shows how it should be turned';
+const WHY_TIED = 'stays as it is, and the two joints of a pair are turned together or not at all';
 
 function conventionWords(facts: Facts, joint: number): string {
   const aim = aimAxisOf(facts, joint);

@@ -1,8 +1,11 @@
 import { percentage } from '../../kit/figures.js';
 import { size } from '../../measure/geometry/bind-mesh.js';
 import { restAgainstBind } from '../../measure/pose/rest-against-bind.js';
-import { bakeStoredPose } from '../pose/bake-stored-pose.js';
-import { storeBindPose } from '../pose/store-bind-pose.js';
+import type { Rig } from '../../rig/types.js';
+import { bakeStoredPose, whyNotBaked } from '../pose/bake-stored-pose.js';
+import { restCosts } from '../pose/rest-costs.js';
+import { storeBindPose, whyNotStored } from '../pose/store-bind-pose.js';
+import { LARGEST_SHIFT } from '../proof/proof-limits.js';
 import type { Change, LeftAlone, MendContext, Mended, Repair } from '../repair.js';
 
 /**
@@ -25,7 +28,7 @@ export const restPose: Repair = {
       const rig = model.rigs[index ?? -1];
       if (rig === undefined) continue;
       const mend = restFrom === 'bind' ? storeBindPose : bakeStoredPose;
-      const why = restFrom === null ? UNDECIDED : mend(context, rig);
+      const why = restFrom === null ? undecided(context, rig) : mend(context, rig);
       if (why !== null) {
         left.push({ rule, place: place.path, why });
         continue;
@@ -39,8 +42,45 @@ export const restPose: Repair = {
   },
 };
 
-const UNDECIDED =
-  'only one of the two poses can be kept. Use --rest-from bind to store the bind pose, or --rest-from pose to bind the mesh in the stored pose, and allow the change with --allow-change rest.bind';
+/** Both ways with what they show, and which of them shows less. */
+function undecided(context: MendContext, rig: Rig): string {
+  const { bind, pose } = restCosts(context.facts(rig));
+  const inClips = isUnseen(pose)
+    ? ' and in clips'
+    : `; vertices between joints then move by up to ${percentage(100 * pose)} of size in clips`;
+  const ways = [
+    {
+      flag: '--rest-from bind',
+      does: `stores the bind pose, which moves vertices by up to ${percentage(100 * bind)} of size as stored; clips play as before`,
+      why: whyNotStored(context, rig),
+      cost: bind,
+    },
+    {
+      flag: '--rest-from pose',
+      does: `binds the mesh in the stored pose, which looks as before as stored${inClips}`,
+      why: whyNotBaked(context, rig),
+      cost: pose,
+    },
+  ];
+  const told = ways.map(({ flag, does, why }) =>
+    why === null ? `${flag} ${does}` : `${flag} is not possible: ${why}`,
+  );
+  return ['only one of the two poses can be kept', ...told, adviceOn(ways)].join('. ');
+}
+
+function adviceOn(ways: readonly { flag: string; why: string | null; cost: number }[]): string {
+  const [least, other] = ways.filter(({ why }) => why === null).sort((a, b) => a.cost - b.cost);
+  if (least === undefined) return 'Mend it where you made the rig';
+  const advice = other === undefined ? `Use ${least.flag}` : `${least.flag} changes less`;
+  const allow = isUnseen(least.cost)
+    ? 'nothing of it can be seen in this file'
+    : 'allow the change with --allow-change rest.bind';
+  return `${advice}; ${allow}`;
+}
+
+function isUnseen(share: number): boolean {
+  return share <= LARGEST_SHIFT;
+}
 
 const AFTER = {
   bind: 'stored in the bind pose; clips that move it play as before',

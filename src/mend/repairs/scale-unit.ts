@@ -47,22 +47,9 @@ export const scaleUnit: Repair = {
   },
 };
 
-/** A key nearer to the stored scale only repeats it: some exports key everything. Share. */
-const SAME_SCALE = 1e-3;
-
 function whyNot(ground: Ground, node: number, factor: number): string | null {
-  const { nodes, clips } = ground;
   if (!Number.isFinite(factor)) return `it ${FLAT}`;
-  const stored = vec3At(nodes.scale, node);
-  // The tangents of a cubic spline are no scales, so that one always counts as scaling.
-  const isStored = (value: number, at: number): boolean => {
-    const scale = stored[at % 3] ?? 1;
-    return Math.abs(value - scale) <= SAME_SCALE * Math.abs(scale);
-  };
-  const keyed = clips.channels.get(node)?.filter(({ path }) => path === 'scale') ?? [];
-  // One that gives the node another scale than it stores: no one factor takes that off.
-  const scaling = keyed.find(({ values }) => !values.every(isStored));
-  if (scaling !== undefined) return `it is scaled by the clip "${clips.nameOf(scaling.animation)}"`;
+  // Scale keys of its own take the factor, too: they go on scaling it by as much beside what it stores.
   const rescale = new Map([[node, factor]]);
   return whyNotExactly(ground, foldInto(ground, { rescale }), new Set([node]));
 }
