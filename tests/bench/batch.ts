@@ -40,6 +40,23 @@ export function makeLibrary(folder: string, count: number, share = 3): string {
   return folder;
 }
 
+/** Writes rigs of the sizes that games use, all with clips of many keys, in both layouts. Returns their folder. */
+export function makeTroupe(folder: string, count: number): string {
+  rmSync(folder, { recursive: true, force: true });
+  mkdirSync(folder, { recursive: true });
+  const kinds = [false, true].flatMap((interleaved) =>
+    SIZES.slice(0, 3).map((vertices) =>
+      bigRig({ vertices, joints: 101, keys: 300, textureBytes: 0, interleaved }),
+    ),
+  );
+  for (let at = 0; at < count; at++)
+    writeFileSync(
+      join(folder, `rig-${String(at).padStart(5, '0')}.glb`),
+      distinct(kinds[at % kinds.length] ?? new Uint8Array(), at),
+    );
+  return folder;
+}
+
 /** The same file with another generator written in it, so that no two of a library are alike. */
 function distinct(bytes: Uint8Array, at: number): Buffer {
   const own = Buffer.from(bytes);
