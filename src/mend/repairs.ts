@@ -1,5 +1,6 @@
 import type { Repair } from './repair.js';
 import { chainDirection } from './repairs/chain-direction.js';
+import { chainParent } from './repairs/chain-parent.js';
 import { turnedFrames } from './repairs/frames.js';
 import { holders } from './repairs/holders.js';
 import { houseConvention } from './repairs/house-convention.js';
@@ -8,6 +9,7 @@ import { meshNodes } from './repairs/mesh-nodes.js';
 import { jointNames } from './repairs/names.js';
 import { restPose } from './repairs/rest-pose.js';
 import { rigidFrames } from './repairs/rigid-frames.js';
+import { rootSingle } from './repairs/root-single.js';
 import { scaleUnit } from './repairs/scale-unit.js';
 import { skinWeights } from './repairs/skin-weights.js';
 import { spacers } from './repairs/spacers.js';
@@ -20,7 +22,9 @@ export const REPAIRS: readonly Repair[] = [
   meshNodes,
   spacers,
   scaleUnit,
+  rootSingle,
   chainDirection,
+  chainParent,
   houseConvention,
   turnedFrames,
   skinWeights,

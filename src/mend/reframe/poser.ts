@@ -1,7 +1,15 @@
 import { ClipPose } from '../../measure/pose/clip-sampling.js';
 import { visible } from '../../report/visible.js';
-import { decompose, type Trs } from '../../rig/decompose.js';
-import { compose, determinant3, identity, type Mat4, multiply, origin } from '../../rig/mat4.js';
+import { decompose, skew, type Trs } from '../../rig/decompose.js';
+import {
+  compose,
+  determinant3,
+  identity,
+  type Mat4,
+  mat4At,
+  multiply,
+  origin,
+} from '../../rig/mat4.js';
 import type { Rig } from '../../rig/types.js';
 import { polar } from './linear.js';
 import type { Plan } from './reframing.js';
@@ -18,6 +26,12 @@ export interface Resampling {
 
 /** How near resampled curves follow the old ones. Share of size; far below what a mend may move. */
 const CLOSE = 3e-7;
+
+/**
+ * As skewed as that, axes are taken for square: keys of a scale that say 0.99999 for 1 leave it, and on a
+ * whole figure it moves nothing by more than a tenth of what a mend may.
+ */
+const NOISE = 1e-4;
 
 /** A motion that was resampled, and what the node stores. */
 export interface Followed {
@@ -67,13 +81,18 @@ export class Poser {
       const world = this.worldOf(pose, node);
       const above = parent === -1 ? null : this.worldOf(pose, parent);
       const local = relativeTo(above, world) ?? world;
-      if (!resampling.isNearest) return local;
+      if (!resampling.isNearest) return skew(local) > NOISE ? local : squared(local);
       const { translation, rotation } = decompose(local);
       return compose(translation, rotation, rest.scale);
     };
     const sorted = [...times].sort((a, b) => a - b);
-    const keys = follow(motion, sorted, CLOSE * resampling.size, resampling.size);
-    if (keys === null) return { why: `${clipWords} moves it in a way that no curve can follow` };
+    // Curves are in the units of the new parent, whose scale can be that of centimetres.
+    const unit = unitOf(rig, parent);
+    const reach = resampling.size / unit;
+    const followed = follow(motion, sorted, CLOSE * reach, reach);
+    if (followed === null)
+      return { why: `${clipWords} moves it in a way that no curve can follow` };
+    const keys = { ...followed, off: followed.off * unit };
     return { node, clip: played.name, keys, rest };
   }
 
@@ -89,4 +108,15 @@ export class Poser {
     nearest.set([...origin(world), 1], 12);
     return nearest;
   }
+}
+
+/** Units of the world that one of a node is; 1 for the top, and where the node is flat. */
+function unitOf({ nodes }: Rig, node: number): number {
+  const unit = node === -1 ? 1 : Math.cbrt(Math.abs(determinant3(mat4At(nodes.world, node))));
+  return unit > 0 ? unit : 1;
+}
+
+function squared(local: Mat4): Mat4 {
+  const { translation, rotation, scale } = decompose(local);
+  return compose(translation, rotation, scale);
 }
