@@ -5,6 +5,7 @@ import { turnedFrames } from './repairs/frames.js';
 import { holders } from './repairs/holders.js';
 import { houseConvention } from './repairs/house-convention.js';
 import { idleJoints } from './repairs/idle-joints.js';
+import { jointPlaces } from './repairs/joint-places.js';
 import { meshNodes } from './repairs/mesh-nodes.js';
 import { jointNames } from './repairs/names.js';
 import { restPose } from './repairs/rest-pose.js';
@@ -25,6 +26,7 @@ export const REPAIRS: readonly Repair[] = [
   rootSingle,
   chainDirection,
   chainParent,
+  jointPlaces,
   houseConvention,
   turnedFrames,
   skinWeights,
