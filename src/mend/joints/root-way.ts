@@ -45,19 +45,23 @@ export function rootWay(
   const because = isFlat
     ? 'no joint of it moves another, and nothing shows which should'
     : (missing(facts, extra, homes) ?? unlike(context, facts, homes));
-  const hindered = homes.map(({ joint, parent }) => {
-    const [node = -1, above = -1] = [joints.node[joint], joints.node[parent]];
-    return whyNotHung(ground, { node, parent: above }, size(facts));
-  });
-  const why = hindered.find((reason) => reason !== null) ?? null;
-  if (because === null && why === null) return { homes };
+  /** Asked last: it takes as long as following all clips. */
+  const whyNot = (): string | null => {
+    for (const { joint, parent } of homes) {
+      const why = whyNotHung(ground, { facts, joint, home: parent });
+      if (why !== null) return why;
+    }
+    return null;
+  };
+  const hindered = because === null ? whyNot() : null;
+  if (because === null && hindered === null) return { homes };
   const root = planRoot(context.edit, context.model, facts);
   // A node between the new joint and the others would be a bone that no skin lists.
   if ('why' in root || !root.isNext) {
-    if (why === null && homes.length === extra.length) return { homes };
+    if (homes.length === extra.length && (hindered ?? whyNot()) === null) return { homes };
     if ('why' in root) return root;
   }
-  return { root, because: because ?? why ?? '' };
+  return { root, because: because ?? hindered ?? '' };
 }
 
 /** A node above some topmost joints and not all: who poses the rig by its nodes would miss what left it. */

@@ -11,6 +11,7 @@ import {
   origin,
 } from '../../rig/mat4.js';
 import type { Rig } from '../../rig/types.js';
+import { EVEN } from '../carry/frame-change.js';
 import { polar } from './linear.js';
 import type { Plan } from './reframing.js';
 import { follow, type SplineKeys } from './resample.js';
@@ -22,16 +23,15 @@ export interface Resampling {
   readonly size: number;
   /** Take the nearest pose without skew where there is none: what is seen then changes. */
   readonly isNearest: boolean;
+  /**
+   * By node: as skewed as that, axes are taken for square, and as near to the stored scale, a scale for that:
+   * exporters leave keys that say 0.99998 for 1. Share; as float32 stores it where it is left out.
+   */
+  readonly noiseOf?: (node: number) => number;
 }
 
 /** How near resampled curves follow the old ones. Share of size; far below what a mend may move. */
 const CLOSE = 3e-7;
-
-/**
- * As skewed as that, axes are taken for square: keys of a scale that say 0.99999 for 1 leave it, and on a
- * whole figure it moves nothing by more than a tenth of what a mend may.
- */
-const NOISE = 1e-4;
 
 /** A motion that was resampled, and what the node stores. */
 export interface Followed {
@@ -81,7 +81,8 @@ export class Poser {
       const world = this.worldOf(pose, node);
       const above = parent === -1 ? null : this.worldOf(pose, parent);
       const local = relativeTo(above, world) ?? world;
-      if (!resampling.isNearest) return skew(local) > NOISE ? local : squared(local);
+      if (!resampling.isNearest)
+        return withoutNoise(local, rest, resampling.noiseOf?.(node) ?? EVEN);
       const { translation, rotation } = decompose(local);
       return compose(translation, rotation, rest.scale);
     };
@@ -116,7 +117,12 @@ function unitOf({ nodes }: Rig, node: number): number {
   return unit > 0 ? unit : 1;
 }
 
-function squared(local: Mat4): Mat4 {
+function withoutNoise(local: Mat4, rest: Trs, noise: number): Mat4 {
   const { translation, rotation, scale } = decompose(local);
-  return compose(translation, rotation, scale);
+  const isAtRest = scale.every((value, axis) => {
+    const stored = rest.scale[axis] ?? 1;
+    return Math.abs(value - stored) <= noise * Math.abs(stored);
+  });
+  if (skew(local) > noise || !(isAtRest || skew(local) > EVEN)) return local;
+  return compose(translation, rotation, isAtRest ? rest.scale : scale);
 }

@@ -1,8 +1,10 @@
-import { size } from '../../measure/geometry/bind-mesh.js';
+import { limitsOfAll } from '../../check/settings.js';
+import { percentage } from '../../kit/figures.js';
 import { wrongParents } from '../../measure/skeleton/wrong-parent.js';
 import { visible } from '../../report/visible.js';
 import type { Rig } from '../../rig/types.js';
 import { type Hanging, hangJoints } from '../joints/hang-joints.js';
+import { wouldStretch } from '../joints/would-stretch.js';
 import type { MendContext, Mended, Repair } from '../repair.js';
 
 /**
@@ -16,27 +18,31 @@ export const chainParent: Repair = {
   rules: ['chain.parent'],
   isBold: true,
   mend(context: MendContext): Mended {
-    let extent = 0;
+    const limit = limitsOfAll(context.settings)('chain.stretch', 'stretch');
     const wanted = context.findings.flatMap(({ rule, rig: index, places }): Hanging[] => {
       const rig = context.model.rigs[index ?? -1];
       if (rig === undefined) return [];
       const facts = context.facts(rig);
-      extent = Math.max(extent, size(facts));
       const listed = new Set(places.map(({ joint }) => joint));
       return wrongParents(facts)
         .filter(({ joint }) => listed.has(joint))
-        .map(({ joint, parent, right }) => ({
-          node: rig.joints.node[joint] ?? -1,
-          parent: rig.joints.node[right] ?? -1,
-          change: {
+        .map(({ joint, parent, right }) => {
+          const percent = wouldStretch(facts, joint, right);
+          // It stretched before as well, where no bone showed it.
+          const stretch =
+            percent > limit
+              ? ` (clips stretch the bone to it by up to ${percentage(percent)})`
+              : '';
+          const change = {
             rule,
             place: rig.joints.paths[joint] ?? '',
             before: `hung on ${nameOf(rig, parent)}`,
-            after: `hung on ${nameOf(rig, right)}, in its place`,
-          },
-        }));
+            after: `hung on ${nameOf(rig, right)}, in its place${stretch}`,
+          };
+          return { facts, joint, home: right, change };
+        });
     });
-    return hangJoints(context, wanted, extent);
+    return hangJoints(context, wanted);
   },
 };
 

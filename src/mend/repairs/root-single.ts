@@ -1,5 +1,4 @@
 import type { Facts } from '../../measure/facts.js';
-import { size } from '../../measure/geometry/bind-mesh.js';
 import { skinMass } from '../../measure/skin/skin-mass.js';
 import { visible } from '../../report/visible.js';
 import { type Hanging, hangJoints } from '../joints/hang-joints.js';
@@ -23,7 +22,6 @@ export const rootSingle: Repair = {
     const left: LeftAlone[] = [];
     const hung: Hanging[] = [];
     const ground = new Ground(context);
-    let extent = 0;
     for (const rig of context.model.rigs) {
       const found = context.findings.filter((finding) => finding.rig === rig.index);
       const places = found.flatMap((finding) => finding.places);
@@ -55,8 +53,9 @@ export const rootSingle: Repair = {
       } else
         for (const { joint, parent } of way.homes)
           hung.push({
-            node: rig.joints.node[joint] ?? -1,
-            parent: rig.joints.node[parent] ?? -1,
+            facts,
+            joint,
+            home: parent,
             change: {
               rule: RULE,
               place: place(joint),
@@ -64,9 +63,8 @@ export const rootSingle: Repair = {
               after: `hung on ${name(parent)}, in its place`,
             },
           });
-      extent = Math.max(extent, size(facts));
     }
-    const hanging = hangJoints(context, hung, extent);
+    const hanging = hangJoints(context, hung);
     return { changes: [...changes, ...hanging.changes], left: [...left, ...hanging.left] };
   },
 };
