@@ -1,16 +1,19 @@
 import type { Repair } from './repair.js';
 import { bindMatrices } from './repairs/bind-matrices.js';
 import { chainDirection } from './repairs/chain-direction.js';
+import { chainParent } from './repairs/chain-parent.js';
 import { chainStretch } from './repairs/chain-stretch.js';
 import { clipScaleKeys } from './repairs/clip-scales.js';
 import { turnedFrames } from './repairs/frames.js';
 import { holders } from './repairs/holders.js';
 import { houseConvention } from './repairs/house-convention.js';
 import { idleJoints } from './repairs/idle-joints.js';
+import { jointPlaces } from './repairs/joint-places.js';
 import { meshNodes } from './repairs/mesh-nodes.js';
 import { jointNames } from './repairs/names.js';
 import { restPose } from './repairs/rest-pose.js';
 import { rigidFrames } from './repairs/rigid-frames.js';
+import { rootSingle } from './repairs/root-single.js';
 import { scaleUnit } from './repairs/scale-unit.js';
 import { skinSpots } from './repairs/skin-spots.js';
 import { skinWeights } from './repairs/skin-weights.js';
@@ -26,8 +29,11 @@ export const REPAIRS: readonly Repair[] = [
   meshNodes,
   spacers,
   scaleUnit,
+  rootSingle,
   chainDirection,
+  chainParent,
   chainStretch,
+  jointPlaces,
   houseConvention,
   turnedFrames,
   skinSpots,

@@ -112,7 +112,7 @@ describe('a mend that somebody has to choose', () => {
   it('allows nothing for rules that cannot be mended', async () => {
     const cwd = tempFolder({ 'heron.glb': faulty('sheared-shin') });
     for (const [rule, words] of [
-      ['place.inside', 'trysquare cannot mend what place.inside finds'],
+      ['root.centre', 'trysquare cannot mend what root.centre finds'],
       ['scale.sheer', 'there is no rule or family "scale.sheer"'],
     ] as const) {
       const { code, stderr } = await runCli(

@@ -34,6 +34,7 @@ const CHOICES: Readonly<Record<string, MendOptions>> = {
   'sheared-shin': { resample: true, allow: ['scale.nonuniform', 'scale.shear'] },
   'slightly-sheared-shin': { resample: true, allow: ['scale.nonuniform', 'scale.shear'] },
   'a-step-short': { allow: ['skin.sum'] },
+  'foreleg-too-high': { allow: ['place.pair'] },
   'many-steps-short': { allow: ['skin.sum'] },
   'weights-a-little-short': { allow: ['skin.sum'] },
   'weights-far-short': { allow: ['skin.sum'] },

@@ -1,7 +1,6 @@
 /** What a mend leaves as it was, by fault, and why. */
 export const KEPT: Readonly<Record<string, readonly string[]>> = {
-  // No repair answers them: only who made the file knows the joints or tree that were meant.
-  'scattered-legs': ['common-root'],
+  // No repair answers them: only who made the file knows the joints that were meant.
   'joint-past-the-list': ['joint-in-skin'],
   // Weights from around would be seen.
   'weight-not-a-number': ['float-finite'],

@@ -61,7 +61,7 @@ interface Bend extends BendMeasures {
   readonly about: Vec3;
 }
 
-interface BentJoint {
+export interface BentJoint {
   readonly joint: number;
   /** Triangles that change their shape. */
   readonly triangles: number;
@@ -83,41 +83,54 @@ interface BendLab {
 export const bendLab = fact((facts): BendLab => {
   const { turns: isTurned, tooMany } = bendRegions(facts);
   const builder = new ZoneBuilder(bendMesh(facts));
-  const shortest = SHORTEST_EDGE * size(facts);
   const joints: BentJoint[] = [];
   let rigid = 0;
   for (let joint = 0; joint < facts.rig.joints.count && !tooMany; joint++) {
-    const zone = zoneOf(facts, joint, builder);
-    if (zone.corners.length === 0) {
-      rigid += isTurned[joint] ?? 0;
-      continue;
-    }
-    const turns = bendAxes(facts, joint).flatMap(({ axis, along }) =>
-      ([1, -1] as const).map((sign) => ({ axis, sign, about: scale(along, sign) })),
-    );
-    const measure = bendMeasurer(zone, BEND_DEGREES, shortest);
-    const bends = turns.map((turn): Bend => ({ ...turn, ...measure(turn.about) }));
-    const [worst] = [...bends].sort(
-      (a, b) =>
-        (a.volumeKept ?? 1) - (b.volumeKept ?? 1) ||
-        b.inverted - a.inverted ||
-        b.stretch - a.stretch,
-    );
-    if (worst !== undefined)
-      joints.push({ joint, triangles: zone.corners.length / 3, bends, worst });
+    const bent = bentAt(facts, joint, placeOf(facts, joint), builder);
+    if (bent === null) rigid += isTurned[joint] ?? 0;
+    else joints.push(bent);
   }
   return { joints, rigid, tooMany };
 });
+
+/**
+ * Turns one joint both ways about its up and side axes, as if it were at a place; null where that changes
+ * the shape of no skin.
+ */
+export function bentAt(
+  facts: Facts,
+  joint: number,
+  place: Vec3,
+  builder = new ZoneBuilder(bendMesh(facts)),
+): BentJoint | null {
+  const zone = zoneOf(facts, joint, builder, place);
+  if (zone.corners.length === 0) return null;
+  const turns = bendAxes(facts, joint).flatMap(({ axis, along }) =>
+    ([1, -1] as const).map((sign) => ({ axis, sign, about: scale(along, sign) })),
+  );
+  const measure = bendMeasurer(zone, BEND_DEGREES, SHORTEST_EDGE * size(facts));
+  const bends = turns.map((turn): Bend => ({ ...turn, ...measure(turn.about) }));
+  const [worst] = [...bends].sort(
+    (a, b) =>
+      (a.volumeKept ?? 1) - (b.volumeKept ?? 1) || b.inverted - a.inverted || b.stretch - a.stretch,
+  );
+  return worst === undefined ? null : { joint, triangles: zone.corners.length / 3, bends, worst };
+}
 
 /** The skin that changes its shape when a joint turns. One builder serves many joints in turn. */
 export function zoneOf(
   facts: Facts,
   joint: number,
   builder = new ZoneBuilder(bendMesh(facts)),
+  place = placeOf(facts, joint),
 ): BendZone {
   const { start, triangles, branchEnd } = bendRegions(facts);
   const candidates = triangles.subarray(start[joint], start[joint + 1]);
-  return builder.build(joint, branchEnd, bindPose(facts).places[joint] ?? [0, 0, 0], candidates);
+  return builder.build(joint, branchEnd, place, candidates);
+}
+
+function placeOf(facts: Facts, joint: number): Vec3 {
+  return bindPose(facts).places[joint] ?? [0, 0, 0];
 }
 
 interface NamedAxis extends Pick<Bend, 'axis'> {

@@ -10,19 +10,16 @@ import { splitOf } from './stored.js';
 
 /** Stores a plan and gives the curves that were resampled; or changes nothing, and says why not. */
 export function applyPlan(
-  { opened: { edit, model }, clips }: Ground,
+  ground: Ground,
   plan: Plan,
   resampling: Resampling,
 ): { readonly sampled: readonly Followed[] } | { readonly why: string } {
-  const poser = new Poser(plan, model.rigs, resampling);
-  const followed = new Map<string, Followed>();
-  for (const { node, clips: mapsOf } of plan.nodes)
-    for (const [clip, maps] of mapsOf) {
-      if (maps !== null) continue;
-      const curves = poser.follow(node, clip);
-      if ('why' in curves) return curves;
-      followed.set(`${node} ${clip}`, curves);
-    }
+  const {
+    opened: { edit, model },
+    clips,
+  } = ground;
+  const followed = resample(ground, plan, resampling);
+  if ('why' in followed) return followed;
   carryExtensions(edit, plan.frames);
   for (const { node, source, isInverse, clips: mapsOf } of plan.nodes)
     for (const [clip, maps] of mapsOf) {
@@ -42,6 +39,24 @@ export function applyPlan(
   hangBetween(edit.json, plan);
   takeBackFrames(edit, plan.frames);
   return { sampled: [...followed.values()] };
+}
+
+/** The curves of a plan that have to be resampled, by node and clip; or why one cannot be. */
+export function resample(
+  { opened: { model } }: Ground,
+  plan: Plan,
+  resampling: Resampling,
+): Map<string, Followed> | { readonly why: string } {
+  const poser = new Poser(plan, model.rigs, resampling);
+  const followed = new Map<string, Followed>();
+  for (const { node, clips: mapsOf } of plan.nodes)
+    for (const [clip, maps] of mapsOf) {
+      if (maps !== null) continue;
+      const curves = poser.follow(node, clip);
+      if ('why' in curves) return curves;
+      followed.set(`${node} ${clip}`, curves);
+    }
+  return followed;
 }
 
 /** A node that clips move has no matrix (glTF 2.0, 3.11 and 5.25). */

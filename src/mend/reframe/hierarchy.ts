@@ -28,6 +28,9 @@ export function reparent(json: GltfJson, nodes: NodeTable, parents: Plan['parent
     for (const skin of json.skins ?? [])
       if (skin.skeleton !== undefined && run.has(skin.skeleton)) skin.skeleton = top;
   }
+  // A scene lists roots alone (glTF 2.0, 3.5.1).
+  for (const scene of json.scenes ?? [])
+    scene.nodes &&= scene.nodes.filter((node) => (parents.get(node) ?? -1) === -1);
 }
 
 /** Puts a node between a joint and its other children that gives these back what the joint lost. */

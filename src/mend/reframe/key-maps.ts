@@ -108,7 +108,7 @@ export function nodeMaps(
     scale: (value) => diagonal(scaleOf(value)),
     isExact: (keys) =>
       // Keys that only move a place take a constant along.
-      !(length(shift) > 0 && keys.turnsOrScales) &&
+      !(length(shift) > 0 && keys.turnsOrScales && !repeats(keys, stored)) &&
       (passes || keys.turns.flat().every((turn) => isAlong(turn, stored.rotation))) &&
       keys.scales.every((scale) => isDiagonal(scaleOf(scale))),
   };
@@ -129,6 +129,14 @@ function isPassed(stretch: Mat4, span: readonly Quaternion[]): boolean {
       const turn = matrixOf(turnAlone([x / size, y / size, z / size, w / size]));
       return apart(multiply(stretch, turn), multiply(turn, stretch)) < SAME;
     }),
+  );
+}
+
+/** Whether keys turn and scale by no more than what is stored. */
+function repeats({ turns, scales }: Keys, { rotation, scale }: Trs): boolean {
+  return (
+    turns.flat().every((turn) => isAlong(turn, rotation)) &&
+    scales.every((key) => key.every((value, at) => Math.abs(value - (scale[at] ?? 1)) < SAME))
   );
 }
 

@@ -20,6 +20,8 @@ interface Placed {
   readonly frame: Frame | undefined;
   /** Whether its parent was given another transform, so that this one takes over what that lost. */
   readonly takesOver: boolean;
+  /** Whether its keys may be mapped by what is exact for its stored transform alone. */
+  readonly isLoose: boolean;
 }
 
 export const FLAT = 'is scaled to zero, and this cannot be undone';
@@ -78,7 +80,7 @@ function isEvenlyScaled(nodes: NodeTable, { channels }: ClipTable, node: number)
 
 function planLinear(
   { nodes, clips }: Ground,
-  { node, parent, above, frame = NO_CHANGE }: Placed,
+  { node, parent, above, frame = NO_CHANGE, isLoose }: Placed,
 ): NodePlan | { readonly why: string } {
   const before = above === undefined ? identity() : invert(asMatrix(above));
   const after = asMatrix(frame);
@@ -107,7 +109,7 @@ function planLinear(
   const maps = nodeMaps(front, end, base, turns);
   const exact = keys.map((all): [number, KeyMaps | null] => {
     const isExact = maps?.isExact(all) === true && !(isInverse && all.movesOrScales);
-    return [all.clip, isExact ? maps : null];
+    return [all.clip, isExact || (isLoose && !isInverse) ? maps : null];
   });
   const kept = maps === null ? splitOf(local) : storedBy(maps, base);
   return { ...plan, stored: kept, clips: new Map(exact) };

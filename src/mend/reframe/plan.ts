@@ -24,7 +24,7 @@ export function planReframing(
   most = Infinity,
 ): Plan | Blocked {
   const { nodes, carriers, clips } = ground;
-  const { frames, locals = new Map(), parents = new Map() } = reframing;
+  const { frames, locals = new Map(), parents = new Map(), loose = new Set() } = reframing;
   const between = new Map<number, { readonly back: Mat4; readonly children: number[] }>();
   const plans: NodePlan[] = [];
   const obstacles: Obstacle[] = [];
@@ -52,7 +52,8 @@ export function planReframing(
       between.set(parent, { back, children: [...children, node] });
     } else {
       const takesOver = locals.has(parent);
-      const planned = planNode(ground, { node, parent, above, frame, takesOver });
+      const isLoose = loose.has(node);
+      const planned = planNode(ground, { node, parent, above, frame, takesOver, isLoose });
       if ('why' in planned) refuse(planned.why);
       else plans.push(planned);
     }

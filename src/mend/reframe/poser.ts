@@ -1,8 +1,17 @@
 import { ClipPose } from '../../measure/pose/clip-sampling.js';
 import { visible } from '../../report/visible.js';
-import { decompose, type Trs } from '../../rig/decompose.js';
-import { compose, determinant3, identity, type Mat4, multiply, origin } from '../../rig/mat4.js';
+import { decompose, skew, type Trs } from '../../rig/decompose.js';
+import {
+  compose,
+  determinant3,
+  identity,
+  type Mat4,
+  mat4At,
+  multiply,
+  origin,
+} from '../../rig/mat4.js';
 import type { Rig } from '../../rig/types.js';
+import { EVEN } from '../carry/frame-change.js';
 import { polar } from './linear.js';
 import type { Plan } from './reframing.js';
 import { follow, type SplineKeys } from './resample.js';
@@ -15,6 +24,11 @@ export interface Resampling {
   readonly size: number;
   /** Take the nearest pose without skew where there is none: what is seen then changes. */
   readonly isNearest: boolean;
+  /**
+   * By node: as skewed as that, axes are taken for square, and as near to the stored scale, a scale for that:
+   * exporters leave keys that say 0.99998 for 1. Share; as float32 stores it where it is left out.
+   */
+  readonly noiseOf?: (node: number) => number;
 }
 
 /** How near resampled curves follow the old ones. Share of size; far below what a mend may move. */
@@ -71,13 +85,19 @@ export class Poser {
       const world = this.worldOf(pose, node);
       const above = parent === -1 ? null : this.worldOf(pose, parent);
       const local = relativeTo(above, world) ?? world;
-      if (!resampling.isNearest) return local;
+      if (!resampling.isNearest)
+        return withoutNoise(local, rest, resampling.noiseOf?.(node) ?? EVEN);
       const { translation, rotation } = decompose(local);
       return compose(translation, rotation, rest.scale);
     };
     const sorted = [...times].sort((a, b) => a - b);
-    const keys = follow(motion, sorted, CLOSE * resampling.size, resampling.size);
-    if (keys === null) return { why: `${clipWords} moves it in a way that no curve can follow` };
+    // Curves are in the units of the new parent, whose scale can be that of centimetres.
+    const unit = unitOf(rig, parent);
+    const reach = resampling.size / unit;
+    const followed = follow(motion, sorted, CLOSE * reach, reach);
+    if (followed === null)
+      return { why: `${clipWords} moves it in a way that no curve can follow` };
+    const keys = { ...followed, off: followed.off * unit };
     return { node, clip: played.name, keys, rest };
   }
 
@@ -93,4 +113,20 @@ export class Poser {
     nearest.set([...origin(world), 1], 12);
     return nearest;
   }
+}
+
+/** Units of the world that one of a node is; 1 for the top, and where the node is flat. */
+function unitOf({ nodes }: Rig, node: number): number {
+  const unit = node === -1 ? 1 : Math.cbrt(Math.abs(determinant3(mat4At(nodes.world, node))));
+  return unit > 0 ? unit : 1;
+}
+
+function withoutNoise(local: Mat4, rest: Trs, noise: number): Mat4 {
+  const { translation, rotation, scale } = decompose(local);
+  const isAtRest = scale.every((value, axis) => {
+    const stored = rest.scale[axis] ?? 1;
+    return Math.abs(value - stored) <= noise * Math.abs(stored);
+  });
+  if (skew(local) > noise || !(isAtRest || skew(local) > EVEN)) return local;
+  return compose(translation, rotation, isAtRest ? rest.scale : scale);
 }

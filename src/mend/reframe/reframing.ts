@@ -14,6 +14,8 @@ export interface Reframing {
   readonly locals?: ReadonlyMap<number, Similarity>;
   /** New parent of each node that gets another one; -1 for the top. */
   readonly parents?: ReadonlyMap<number, number>;
+  /** Nodes whose keys only stay as exact as what they store, so that clips which turn them look different. */
+  readonly loose?: ReadonlySet<number>;
 }
 
 /** How one node is to be stored. */
