@@ -57,6 +57,7 @@ export function manyTargets({
       const joints = json.skins?.[0]?.joints ?? [];
       for (const [at, joint] of joints.entries())
         dresser.key(joint, 'rotation', times, swung(dresser, joint, at, keys, swing), 'LINEAR');
+      if (targets === 0) return;
       const shares = Float32Array.from({ length: targets * keys }, (_, at) =>
         Math.max(0, Math.sin(at)),
       );

@@ -9,6 +9,7 @@ import { mendAsset } from '../../src/mend/mend-asset.js';
 import type { Repair } from '../../src/mend/repair.js';
 import { REPAIRS } from '../../src/mend/repairs.js';
 import type { AssetReport } from '../../src/report/report-types.js';
+import { type StoredJson, splitGlb } from '../fixtures/read-back.js';
 import { asOneGlb } from './one-glb.js';
 import { type Apart, farApart } from './three-apart.js';
 
@@ -90,14 +91,26 @@ export async function mendRow(
 
 /** A file that three.js cannot read as it was says nothing; one that it cannot read any longer throws. */
 async function apartIn(before: Uint8Array, after: () => Uint8Array): Promise<Apart | string> {
-  if (Buffer.from(before).includes('"JOINTS_1"'))
-    return 'three.js reads four joints a vertex, and this has more';
+  const unread = unreadInThree(splitGlb(before).json);
+  if (unread !== null) return unread;
   try {
     await farApart(before, before);
   } catch (error) {
     return `three.js cannot read it: ${error instanceof Error ? error.message : String(error)}`;
   }
   return farApart(before, after());
+}
+
+/** What three.js passes over, so that it shows something else, or plays without end. */
+function unreadInThree({ meshes, animations, accessors, bufferViews }: StoredJson): string | null {
+  const primitives = (meshes ?? []).flatMap((mesh) => mesh.primitives);
+  if (primitives.some(({ attributes }) => 'JOINTS_1' in attributes))
+    return 'three.js reads four joints a vertex, and this has more';
+  const keys = (animations ?? []).flatMap(({ samplers }) => samplers);
+  const isInterleaved = keys
+    .flatMap(({ input, output }) => [input, output])
+    .some((index) => bufferViews[accessors[index]?.bufferView ?? -1]?.byteStride !== undefined);
+  return isInterleaved ? 'three.js reads no keys that are interleaved' : null;
 }
 
 function levelsOf({ findings }: AssetReport): string {

@@ -8,6 +8,7 @@ import type { Editable } from '../file/editable.js';
 import { keyedClips } from '../reframe/clip-table.js';
 import { addInput } from '../reframe/new-curves.js';
 import { relativeTo, splitOf, storedOf } from '../reframe/stored.js';
+import { atMostUnit, keepUnits } from '../reframe/unit-rotation.js';
 import type { MendContext } from '../repair.js';
 
 /** What differs by less is stored as it was. */
@@ -54,7 +55,8 @@ export function storeBindPose(context: MendContext, rig: Rig): string | null {
     keepInClips(edit, rig, node, channels.get(node) ?? []);
     delete json.matrix;
     const stored = splitOf(local);
-    for (const path of PATHS) Object.assign(json, { [path]: [...stored[path]] });
+    const rotation = atMostUnit(stored.rotation);
+    for (const path of PATHS) Object.assign(json, { [path]: [...{ ...stored, rotation }[path]] });
   }
   return null;
 }
@@ -75,7 +77,8 @@ function keepInClips(
       const first = Math.min(...channels.map(({ times }) => times[0] ?? 0));
       const input = addInput(edit, Float32Array.of(Number.isFinite(first) ? first : 0));
       const type = path === 'rotation' ? 'VEC4' : 'VEC3';
-      const output = edit.add(type, Float32Array.from(stored[path]));
+      const values = Float32Array.from(stored[path]);
+      const output = edit.add(type, path === 'rotation' ? keepUnits(values, false) : values);
       const sampler = clip.samplers.push({ input, output, interpolation: 'STEP' }) - 1;
       clip.channels.push({ sampler, target: { node, path } });
     }
