@@ -21,7 +21,8 @@ export interface Apart {
  * weight, and at some times of every clip. Throws Error where they do not hold the same meshes and clips.
  */
 export async function farApart(before: Uint8Array, after: Uint8Array): Promise<Apart> {
-  const [a, b] = [await loadPlain(before), await loadPlain(after)];
+  const unpacks = true;
+  const [a, b] = [await loadPlain(before, { unpacks }), await loadPlain(after, { unpacks })];
   const pairs = pairsOf(a, b);
   const rest = pairs.map(([mesh]) => placesOf(mesh));
   const size = diagonalOf(rest) || 1;

@@ -25,13 +25,16 @@ export interface PlainScene {
  * Loads a GLB with three.js, world matrices made. Materials and textures are taken out first: they need a
  * browser and move nothing. The weights stay as stored: the loader's own scaling of each vertex's weights to
  * a sum of 1 is held off, because the faults under test are in those sums. Load one at a time.
+ *
+ * @param unpacks Whether the loader is given what it needs for packed data.
  */
-export async function loadPlain(bytes: Uint8Array): Promise<PlainScene> {
+export async function loadPlain(bytes: Uint8Array, { unpacks = false } = {}): Promise<PlainScene> {
   const plain = withoutLooks(bytes);
   const copy = new ArrayBuffer(plain.length);
   new Uint8Array(copy).set(plain);
-  const loader = new GLTFLoader().setMeshoptDecoder(MeshoptDecoder);
-  if (Buffer.from(plain).includes('KHR_draco_mesh_compression'))
+  const loader = new GLTFLoader();
+  if (unpacks) loader.setMeshoptDecoder(MeshoptDecoder);
+  if (unpacks && Buffer.from(plain).includes('KHR_draco_mesh_compression'))
     loader.setDRACOLoader(await plainDracoLoader());
   const held = SkinnedMesh.prototype.normalizeSkinWeights;
   SkinnedMesh.prototype.normalizeSkinWeights = () => undefined;
