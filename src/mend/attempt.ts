@@ -9,8 +9,10 @@ import { recordAllowed } from './allowed-change.js';
 import { Editable } from './file/editable.js';
 import type { Files } from './file/pack-files.js';
 import { turnToConvention } from './frames/convention.js';
-import { Mending, type MendOptions, type Offence, type Reading } from './mending.js';
+import { Mending, type MendOptions, type Offence } from './mending.js';
+import type { Progress } from './progress.js';
 import { isSeen } from './proof/proof.js';
+import type { Readings } from './readings.js';
 import type { LeftAlone, Repair } from './repair.js';
 import { houseConvention } from './repairs/house-convention.js';
 import type { SparedPlaces } from './spared.js';
@@ -56,10 +58,9 @@ export interface Restless {
 /** How one run goes. */
 export interface Run {
   readonly spared: SparedPlaces;
-  /** Whether it is only tried what comes of it, without a proof. */
-  readonly isTrial: boolean;
-  /** The asset as an earlier run read it. */
-  readonly original: Reading | undefined;
+  /** What earlier runs over the same asset read. */
+  readonly readings: Readings;
+  readonly progress: Progress;
 }
 
 /**
@@ -81,9 +82,8 @@ export async function attempt(
     also = [],
     skip = [],
     judge = (report) => report,
-    watch = () => undefined,
   }: MendOptions,
-  { spared, isTrial, original }: Run,
+  { spared, readings, progress }: Run,
 ): Promise<Outcome | (Restless & { readonly mending: Mending })> {
   const edit = await Editable.open(path, { pack });
   if (edit.json.extensionsUsed?.includes(POINTING) === true)
@@ -91,8 +91,8 @@ export async function attempt(
       `it uses ${POINTING}, which refers to the frames of joints, and a mend cannot change that with them`,
     );
   const answered = repairs.flatMap((repair) => repair.rules);
-  const terms = { name, settings, answered, allow, judge, watch, isTrial };
-  const mending = await Mending.begin(edit, dirname(path), terms, original);
+  const terms = { name, settings, answered, allow, judge, readings };
+  const mending = await Mending.begin(edit, dirname(path), terms);
   const finish = (offending: Offence | null, isTurned = true): Outcome => {
     const outcome = mending.outcome();
     // Names of all rigs at once; a path of one rig that another has too is the same joint's in both.
@@ -136,6 +136,7 @@ export async function attempt(
         .without(mending.forRepairs())
         .filter((finding) => repair.rules.includes(finding.rule) && isMended(repair, finding));
       if (findings.length === 0) continue;
+      progress.begin(repair.name);
       const { model, looks } = mending.present;
       const mended = repair.mend({ edit, model, facts, findings, settings, looks, ...choices });
       const offence = await mending.step(repair.name, mended, findings);
@@ -164,6 +165,7 @@ export async function attempt(
   let trouble = await runRounds();
   if (trouble === null && convention !== null) {
     // Last, since a mended rig can be turned where a faulty one cannot.
+    progress.begin(CONVENTION);
     const { model } = mending.present;
     const turned = turnToConvention({ edit, model }, convention.aim, convention.up);
     const offence = await mending.step(CONVENTION, { ...turned, seen: [] });

@@ -1,7 +1,9 @@
 import type { Settings } from '../check/settings.js';
 import { attempt, type MendResult, type Outcome } from './attempt.js';
-import type { MendOptions, Reading } from './mending.js';
+import type { MendOptions } from './mending.js';
 import { NeverWorse } from './never-worse.js';
+import { Progress } from './progress.js';
+import { Readings } from './readings.js';
 import type { Repair } from './repair.js';
 import { SparedPlaces } from './spared.js';
 
@@ -26,22 +28,25 @@ export async function mendAsset(
   const leftOut: Repair[] = [];
   const spared = new SparedPlaces();
   const guard = new NeverWorse(repairs, options, spared);
-  let original: Reading | undefined;
+  const progress = new Progress(options.watch);
+  const readings = new Readings(progress);
   /** One run without the repairs that do not come to rest. */
-  const rest = async (isTrial: boolean): Promise<Outcome> => {
+  const rest = async (): Promise<Outcome> => {
     for (;;) {
       const able = repairs.filter((repair) => !leftOut.includes(repair));
-      const outcome = await attempt(path, settings, able, options, { spared, isTrial, original });
-      original = outcome.mending.original;
+      const outcome = await attempt(path, settings, able, options, { spared, readings, progress });
       if (!('restless' in outcome)) return outcome;
       leftOut.push(...outcome.restless);
     }
   };
-  let { result } = await rest(false);
-  if (result.offending === null && result.isTurned && guard.isWorse(result)) {
-    while (guard.spareFor(await rest(true)));
-    ({ result } = await rest(false));
-  }
+  let outcome = await rest();
+  const isToBeMadeAgain = (): boolean => {
+    const { result } = outcome;
+    const isMade = result.offending === null && result.isTurned;
+    return isMade && guard.isWorse(result) && guard.spareFor(outcome);
+  };
+  while (isToBeMadeAgain()) outcome = await rest();
+  const { result } = outcome;
   const rules = new Set(leftOut.flatMap((repair) => repair.rules));
   const left = result.after.findings
     .filter(({ rule }) => rules.has(rule))

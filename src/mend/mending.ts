@@ -1,19 +1,16 @@
-import { createHash } from 'node:crypto';
 import { AssetError } from '../asset/errors.js';
-import { reportContainer, reportRigs } from '../check/build-report.js';
-import { type Settings, settledWith } from '../check/settings.js';
+import { reportRigs } from '../check/build-report.js';
+import type { Settings } from '../check/settings.js';
 import type { Axis } from '../measure/facts.js';
 import type { AssetReport, FindingReport, PlaceReport } from '../report/report-types.js';
-import { buildRigs } from '../rig/build-rigs.js';
 import type { AllowedChange } from './allowed-change.js';
 import { type KeyedFinding, keyed } from './compare-findings.js';
 import type { Editable } from './file/editable.js';
-import type { Files } from './file/pack-files.js';
 import { type Harm, harmsOf } from './harms.js';
-import { looksOf } from './proof/looks.js';
-import { isSeen, type Proof, proveSame } from './proof/proof.js';
-import { NOTHING, summed } from './proof/proof-seen.js';
-import { reload } from './proof/reload.js';
+import type { Watch } from './progress.js';
+import { isSeen, type Proof } from './proof/proof.js';
+import { summed } from './proof/proof-seen.js';
+import type { Reading, Readings } from './readings.js';
 import { type RigRenames, renamesOf } from './renames.js';
 import type { Change, LeftAlone, Mended } from './repair.js';
 
@@ -39,8 +36,8 @@ export interface MendOptions {
   readonly pack?: boolean;
   /** Rules whose mends are made although they are only made when asked, or make something else worse. */
   readonly also?: readonly string[];
-  /** Called as each step begins to be proved, and on the way, with how much of its proof is done, 0 to 1. */
-  readonly watch?: (step: string, share: number) => void;
+  /** Is told some times a second what the mend is at. */
+  readonly watch?: Watch;
   /** Also turn whole rigs to this convention. */
   readonly convention?: { readonly aim: Axis; readonly up: Axis } | null;
 }
@@ -53,15 +50,11 @@ export interface Offence {
   readonly proof: Proof;
 }
 
-/** The asset at one moment of a mend. */
-export type Reading = Awaited<ReturnType<typeof read>>;
-
-interface Terms extends Required<Pick<MendOptions, 'name' | 'allow' | 'judge' | 'watch'>> {
+interface Terms extends Required<Pick<MendOptions, 'name' | 'allow' | 'judge'>> {
   readonly settings: Settings;
   /** Rules that the repairs answer. */
   readonly answered: readonly string[];
-  /** Whether steps are watched for what they make worse, and not proved: such a mend is only a trial. */
-  readonly isTrial: boolean;
+  readonly readings: Readings;
 }
 
 /** A place that a repair was handed to mend, by a key that is the same throughout the mend. */
@@ -73,21 +66,20 @@ export interface Handed {
   readonly place: PlaceReport;
 }
 
-/** What one step of a trial left behind. */
+/** One step that was made. What it made worse takes long to find, and is only asked where a mend did. */
 export interface TriedStep {
   readonly repair: string;
-  readonly handed: readonly Handed[];
+  readonly handed: () => readonly Handed[];
   /** Rules for which it changed something. */
   readonly rules: ReadonlySet<string>;
   /** All that is worse than at first, after it. */
-  readonly harms: ReadonlyMap<string, Harm>;
+  readonly harms: () => ReadonlyMap<string, Harm>;
 }
 
 /** A mend under way: each step is read again, proved, and added up. */
 export class Mending {
   present: Reading;
   readonly allowed: AllowedChange[] = [];
-  /** The steps of a trial; empty for a mend that is proved. */
   readonly tried: TriedStep[] = [];
   /** What the steps that nobody can see come to at most, those that were allowed to show apart. */
   readonly hidden = { share: 0, turn: 0 };
@@ -105,20 +97,12 @@ export class Mending {
     readonly original: Reading,
   ) {
     const { settings, answered } = terms;
-    const rules = settledWith(settings.rules, answered);
-    const motion = settings.motion && rules.some(({ onRequest }) => onRequest);
-    this.repairSettings = { ...settings, rules, motion };
+    this.repairSettings = terms.readings.settingsFor(settings, answered);
     this.present = original;
   }
 
-  /** @param original The asset as it is, where it was read before under the same terms. */
-  static async begin(
-    edit: Editable,
-    folder: string,
-    terms: Terms,
-    original?: Reading,
-  ): Promise<Mending> {
-    return new Mending(edit, folder, terms, original ?? (await read(edit, folder)));
+  static async begin(edit: Editable, folder: string, terms: Terms): Promise<Mending> {
+    return new Mending(edit, folder, terms, await terms.readings.of(edit, folder));
   }
 
   /** Takes in what a repair did to the file. Gives back how it shows, where it does and may not. */
@@ -130,17 +114,10 @@ export class Mending {
     this.leave(left);
     if (changes.length === 0) return null;
     for (const change of changes) this.changes.push(change);
-    this.terms.watch(repair, 0);
     const former = this.present;
     this.present = await this.readAgain(repair);
-    if (this.terms.isTrial) {
-      const handed = keyed({ ...this.report(former), findings }).flatMap(handedBy);
-      const harms = harmsOf(this.report(this.original), this.report(this.present));
-      this.tried.push({ repair, handed, rules: new Set(changes.map(({ rule }) => rule)), harms });
-      return null;
-    }
+    this.remember(repair, changes, findings, former);
     const proof = this.prove(former);
-    this.terms.watch(repair, 1);
     this.proofs.push(proof);
     if (!isSeen(proof)) {
       this.hidden.share += proof.share;
@@ -158,10 +135,29 @@ export class Mending {
     return null;
   }
 
+  private remember(
+    repair: string,
+    changes: readonly Change[],
+    findings: readonly FindingReport[],
+    former: Reading,
+  ): void {
+    const { present, original } = this;
+    let harms: ReadonlyMap<string, Harm> | null = null;
+    this.tried.push({
+      repair,
+      rules: new Set(changes.map(({ rule }) => rule)),
+      handed: () => keyed({ ...this.report(former), findings }).flatMap(handedBy),
+      harms: () => {
+        harms ??= harmsOf(this.report(original), this.report(present));
+        return harms;
+      },
+    });
+  }
+
   /** Nobody finds in a file what only a repair would put there. */
   private async readAgain(repair: string): Promise<Reading> {
     try {
-      return await read(this.edit, this.folder);
+      return await this.terms.readings.of(this.edit, this.folder);
     } catch (error) {
       if (!(error instanceof AssetError)) throw error;
       const why = `the file that this mend (${repair}) makes could not be read: ${error.reason}`;
@@ -198,8 +194,7 @@ export class Mending {
    */
   forRepairs(): AssetReport {
     const { present, original, repairSettings, terms } = this;
-    const isWhole = present === original || terms.isTrial;
-    return this.report(present, isWhole ? terms.settings : repairSettings);
+    return this.report(present, present === original ? terms.settings : repairSettings);
   }
 
   private report(reading: Reading, settings = this.terms.settings): AssetReport {
@@ -230,7 +225,6 @@ export class Mending {
   }
 
   private proof(): Proof {
-    if (this.terms.isTrial) return NOTHING;
     const bySteps = summed(this.proofs);
     if (bySteps !== null && (this.proofs.length === 1 || !isSeen(bySteps))) return bySteps;
     if (this.whole?.reading !== this.present)
@@ -239,9 +233,9 @@ export class Mending {
   }
 
   /** Of all that was done since an earlier reading. */
-  private prove({ model, looks }: Reading): Proof {
-    const { present, terms } = this;
-    return proveSame(model, present.model, [looks, present.looks], terms.settings.wanted);
+  private prove(former: Reading): Proof {
+    const { readings, settings } = this.terms;
+    return readings.proof(former, this.present, settings.wanted);
   }
 }
 
@@ -254,20 +248,4 @@ const MOST_TURN = 180;
 
 function rounded(value: number): number {
   return Number(value.toPrecision(3));
-}
-
-/** The asset at one moment of a mend, read as a check would read it. */
-async function read(edit: Editable, folder: string) {
-  const files = edit.files();
-  const asset = await reload(files, folder);
-  const model = buildRigs(asset);
-  const reports = new Map<Settings, AssetReport>();
-  const container = reportContainer(asset, null);
-  return { model, looks: looksOf(asset, model), container, reports, state: digestOf(files) };
-}
-
-function digestOf({ main, buffers }: Files): string {
-  const hash = createHash('sha1').update(main);
-  for (const bytes of buffers.values()) hash.update(bytes);
-  return hash.digest('hex');
 }

@@ -7,7 +7,7 @@ import type { SparedPlaces } from './spared.js';
 /**
  * Sees to it that a mend makes nothing worse: finds the repair that brings up a finding or raises its
  * level, and spares what it mends, at first only at the places that become worse, then in their rig, then
- * everywhere. A trial shows each time what comes of it.
+ * everywhere. The mend is made again each time.
  */
 export class NeverWorse {
   constructor(
@@ -20,7 +20,7 @@ export class NeverWorse {
     return harmsOf(before, after).size > 0;
   }
 
-  /** Spares what made something worse in a trial. Whether there was anything to spare. */
+  /** Spares what made something worse. Whether there was anything to spare. */
   spareFor({ result: { before, after }, mending: { tried } }: Outcome): boolean {
     const harms = harmsOf(before, after);
     for (const [key, harm] of harms) {
@@ -41,9 +41,9 @@ export class NeverWorse {
   }
 
   /** Spares the nearest of what a step mended that is not spared yet. */
-  private spare({ handed }: TriedStep, harm: Harm, alike: readonly Harm[]): boolean {
+  private spare(step: TriedStep, harm: Harm, alike: readonly Harm[]): boolean {
     const nodes = new Set(alike.flatMap(({ place }) => place.node ?? []));
-    const open = handed.filter(({ key }) => !this.spared.has(key));
+    const open = step.handed().filter(({ key }) => !this.spared.has(key));
     const nearest: readonly ((place: Handed) => boolean)[] = [
       ({ place }) => place.node !== null && nodes.has(place.node),
       ({ rig }) => rig === harm.finding.rig,
@@ -61,7 +61,7 @@ export class NeverWorse {
 
 /** The first step from which on something is worse up to the end. */
 function culprit(tried: readonly TriedStep[], key: string): TriedStep | undefined {
-  return tried[tried.findLastIndex(({ harms }) => !harms.has(key)) + 1];
+  return tried[tried.findLastIndex(({ harms }) => !harms().has(key)) + 1];
 }
 
 function whySpared(rule: string, harm: Harm): string {

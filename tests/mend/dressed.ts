@@ -54,20 +54,34 @@ export class Dresser {
     return (this.json.meshes?.push(mesh) ?? 0) - 1;
   }
 
+  /** The bytes of an accessor that has a view of its own. They can be changed, up to the next list. */
+  bytesOf(accessor: number): Buffer {
+    const { bufferView = -1 } = this.json.accessors[accessor] ?? {};
+    const { byteOffset = 0, byteLength = 0 } = this.json.bufferViews[bufferView] ?? {};
+    return this.binary.subarray(byteOffset, byteOffset + byteLength);
+  }
+
+  /** The same as floats. */
+  floatsOf(accessor: number): Float32Array {
+    const { buffer, byteOffset, byteLength } = this.bytesOf(accessor);
+    return new Float32Array(buffer, byteOffset, byteLength / 4);
+  }
+
   accessor(values: ArrayLike<number> & ArrayBufferView, type: string, more: object = {}): number {
     const size = { SCALAR: 1, VEC3: 3, VEC4: 4 }[type] ?? 1;
-    const start = Math.ceil(this.binary.length / 4) * 4;
-    const bytes = Buffer.from(values.buffer, values.byteOffset, values.byteLength);
-    this.binary = Buffer.concat([this.binary, Buffer.alloc(start - this.binary.length), bytes]);
-    const bufferView =
-      this.json.bufferViews.push({
-        byteOffset: start,
-        byteLength: bytes.length,
-        ...{ buffer: 0 },
-      }) - 1;
+    const bufferView = this.view(values);
     const componentType = values instanceof Int16Array ? 5122 : 5126;
     const accessor = { bufferView, componentType, count: values.length / size, type, ...more };
     return this.json.accessors.push(accessor) - 1;
+  }
+
+  /** Adds a view with these values. */
+  view(values: ArrayBufferView): number {
+    const start = Math.ceil(this.binary.length / 4) * 4;
+    const bytes = Buffer.from(values.buffer, values.byteOffset, values.byteLength);
+    this.binary = Buffer.concat([this.binary, Buffer.alloc(start - this.binary.length), bytes]);
+    const place = { byteOffset: start, byteLength: bytes.length, ...{ buffer: 0 } };
+    return this.json.bufferViews.push(place) - 1;
   }
 
   /** Adds a channel to the first clip. */

@@ -69,6 +69,24 @@ describe('what is seen', () => {
     expect(proof.turn).toBe(0);
   });
 
+  it('a vertex that other joints move, in a clip alone', async () => {
+    const user = { kind: 'attribute', mesh: 0, primitive: 0, name: 'JOINTS_0' } as const;
+    const rehung = await rewritten((edit) => {
+      const slots = Uint8Array.from(edit.read(user) ?? []);
+      const weights = Float32Array.from(edit.read({ ...user, name: 'WEIGHTS_0' }) ?? []);
+      const vertex = 40;
+      const [here = 0] = slots.subarray(4 * vertex);
+      slots.set([here, (here + 5) % 8], 4 * vertex);
+      weights.set([0.5, 0.5, 0, 0], 4 * vertex);
+      edit.write(user, slots);
+      edit.write({ ...user, name: 'WEIGHTS_0' }, weights);
+    });
+    const proof = await prove(sound, rehung);
+    expect(proof.stored.share).toBeLessThan(LARGEST_SHIFT);
+    expect(proof.clips.share).toBeGreaterThan(LARGEST_SHIFT);
+    expect(proof.clips.where?.vertex).toBe(40);
+  });
+
   it('a vertex that moves in a clip, between keys alone', async () => {
     const keys: number[] = [];
     const stepped = await rewritten(({ json }) => {

@@ -4,6 +4,7 @@ import { Vector3 } from 'three';
 import { describe, expect, test } from 'vitest';
 import { buildGlb, buildPuppet, mainFile, raisePuppet } from '../../fixtures/build.js';
 import { faultNamed } from '../../fixtures/faults/index.js';
+import { glb } from '../../fixtures/kit/containers.js';
 import { restPose } from '../../src/mend/repairs/rest-pose.js';
 import { splitGlb } from '../fixtures/read-back.js';
 import { checkBuilt } from '../support/check-built.js';
@@ -257,3 +258,34 @@ function morphed(scene: LoadedScene, share: number): { places: number[]; normals
   }
   return { places, normals };
 }
+
+test('what clips keep of the stored pose is stored once, and nothing is kept that stays', async () => {
+  // A marionette that waves as stored, in clips that turn nothing but one joint each.
+  const fault = faultNamed('stored-in-a-wave');
+  const { json, binary } = splitGlb(buildGlb(fault.puppet, { faults: [fault] }));
+  const [clip] = json.animations ?? [];
+  if (clip === undefined) throw new Error('a clip was there');
+  const [channel] = clip.channels.splice(0);
+  if (channel === undefined) throw new Error('a channel was there');
+  clip.channels.push(channel);
+  const clips = ['bow', 'nod', 'wink'].map((name) => ({ ...structuredClone(clip), name }));
+  Object.assign(json, { animations: clips });
+  const bytes = glb(JSON.stringify(json), binary);
+  const mended = await applyRepair(bytes, restPose, { restFrom: 'bind' });
+  expect(await farthestSkin(bytes, mended.bytes, isClip)).toBeLessThan(SAME);
+  const after = splitGlb(mended.bytes).json;
+  const added = after.animations?.map(({ channels }) => channels.slice(1)) ?? [];
+  // Joints that wave are turned: they stand where they stood on their parents, as large as they were.
+  expect([...new Set(added.flat().map(({ target }) => target.path))]).toEqual(['rotation']);
+  const [first = []] = added;
+  expect(first.length).toBeGreaterThan(1);
+  expect(added.map(({ length }) => length)).toEqual(clips.map(() => first.length));
+  // One time for all, and one rotation a joint for all clips.
+  expect(after.accessors.length - json.accessors.length).toBe(1 + first.length);
+  const waving = new Set(first.map(({ target }) => target.node));
+  for (const [index, node] of after.nodes.entries())
+    if (waving.has(index)) {
+      expect(node.translation).toEqual(json.nodes[index]?.translation);
+      expect(node.scale).toEqual(json.nodes[index]?.scale);
+    }
+});

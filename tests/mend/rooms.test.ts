@@ -16,9 +16,17 @@ const BESIDE = [
   'compare-findings.ts',
   'found-places.ts',
   'harms.ts',
+  'progress.ts',
   'renames.ts',
 ];
-const ABOVE = ['attempt.ts', 'mending.ts', 'never-worse.ts', 'repairs.ts', 'spared.ts'];
+const ABOVE = [
+  'attempt.ts',
+  'mending.ts',
+  'never-worse.ts',
+  'readings.ts',
+  'repairs.ts',
+  'spared.ts',
+];
 
 const files = readdirSync(SOURCE, { recursive: true, encoding: 'utf8' }).filter((file) =>
   file.endsWith('.ts'),

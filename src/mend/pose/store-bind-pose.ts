@@ -8,6 +8,7 @@ import type { Editable } from '../file/editable.js';
 import { keyedClips } from '../reframe/clip-table.js';
 import { addInput } from '../reframe/new-curves.js';
 import { relativeTo, splitOf, storedOf } from '../reframe/stored.js';
+import { atMostUnit, keepUnits } from '../reframe/unit-rotation.js';
 import type { MendContext } from '../repair.js';
 
 /** What differs by less is stored as it was. */
@@ -26,14 +27,21 @@ export function storeBindPose(context: MendContext, rig: Rig): string | null {
   const { edit } = context;
   const changed = newLocals(context, rig);
   if (typeof changed === 'string') return changed;
+  const { nodes } = rig;
   const { channels } = keyedClips(edit);
+  const constants = new Constants(edit);
   for (const [node, local] of changed) {
     const json = edit.json.nodes?.[node];
     if (json === undefined) continue;
-    keepInClips(edit, rig, node, channels.get(node) ?? []);
+    const [old, wanted] = [storedOf(nodes, node), splitOf(local)];
+    const moved = PATHS.filter((path) => !isAlike(old[path], wanted[path]));
+    keepInClips(constants, rig, node, moved, channels.get(node) ?? []);
+    const isMatrix = json.matrix !== undefined;
     delete json.matrix;
-    const stored = splitOf(local);
-    for (const path of PATHS) Object.assign(json, { [path]: [...stored[path]] });
+    const stored = { ...wanted, rotation: atMostUnit(wanted.rotation) };
+    for (const path of PATHS)
+      if (moved.includes(path)) Object.assign(json, { [path]: [...stored[path]] });
+      else if (isMatrix) Object.assign(json, { [path]: [...old[path]] });
   }
   return null;
 }
@@ -73,23 +81,54 @@ function newLocals(context: MendContext, rig: Rig): Map<number, Mat4> | string {
   return changed;
 }
 
+/** Two quaternions make the same turn. */
+function isAlike(a: readonly number[], b: readonly number[]): boolean {
+  const isNear = (sign: 1 | -1): boolean =>
+    a.every((value, at) => Math.abs(value - sign * (b[at] ?? 0)) <= SAME);
+  return isNear(1) || (a.length === 4 && isNear(-1));
+}
+
+/** Accessors of constant keys, each once: many nodes share a time or a scale. */
+class Constants {
+  private readonly known = new Map<string, number>();
+
+  constructor(readonly edit: Editable) {}
+
+  input(time: number): number {
+    return this.accessor(`at ${time}`, () => addInput(this.edit, Float32Array.of(time)));
+  }
+
+  output(path: (typeof PATHS)[number], stored: readonly number[]): number {
+    const values = Float32Array.from(stored);
+    if (path === 'rotation') keepUnits(values, false);
+    const type = path === 'rotation' ? 'VEC4' : 'VEC3';
+    return this.accessor(`${type} ${values}`, () => this.edit.add(type, values));
+  }
+
+  private accessor(key: string, make: () => number): number {
+    const known = this.known.get(key) ?? make();
+    this.known.set(key, known);
+    return known;
+  }
+}
+
 /** Keys at the start of each clip of the rig for what a node stored and the clip does not key. */
 function keepInClips(
-  edit: Editable,
+  constants: Constants,
   rig: Rig,
   node: number,
+  moved: readonly (typeof PATHS)[number][],
   keyed: readonly { readonly animation: number; readonly path: string }[],
 ): void {
   const stored = storedOf(rig.nodes, node);
   for (const { index, channels } of rig.clips) {
-    const clip = edit.json.animations?.[index];
+    const clip = constants.edit.json.animations?.[index];
     if (clip === undefined) continue;
-    for (const path of PATHS) {
+    for (const path of moved) {
       if (keyed.some((key) => key.animation === index && key.path === path)) continue;
       const first = Math.min(...channels.map(({ times }) => times[0] ?? 0));
-      const input = addInput(edit, Float32Array.of(Number.isFinite(first) ? first : 0));
-      const type = path === 'rotation' ? 'VEC4' : 'VEC3';
-      const output = edit.add(type, Float32Array.from(stored[path]));
+      const input = constants.input(Number.isFinite(first) ? first : 0);
+      const output = constants.output(path, stored[path]);
       const sampler = clip.samplers.push({ input, output, interpolation: 'STEP' }) - 1;
       clip.channels.push({ sampler, target: { node, path } });
     }

@@ -1,36 +1,61 @@
+import { degrees } from '../../rig/vec3.js';
+import { reachIn } from './proof-boxes.js';
 import type { Movers, PartMovers } from './proof-movers.js';
 import type { MoverPair } from './proof-pairs.js';
 
 /**
- * No vertex of a part is moved by more than this from one pose to another, world units: it lies in the box of
- * each of its movers, and its weights share out what these do to it. Infinity where nothing is sure.
+ * The most that vertices are taken apart from one pose to another by each mover that is used, world units, in
+ * the order of `used`; Infinity where nothing is sure. With D = A - B of a mover, x its weight, and p a vertex
+ * with its morph targets added, two poses of the vertex differ by the sum of x D p over its movers: by no more
+ * than `sum` times the largest |D p| of them. Morph targets are linear, p = q + the sum of w d over their
+ * weights w and moves d, so that p is in the box of q plus w times the box of each d; with one alone at full
+ * weight it is in the box of all such p.
  *
  * @param a W B of each slot before; `b` after.
+ * @param weights Of all morph targets in the pose; null for the shape without any and each alone.
  */
-export function shiftBound(
+export function shiftBounds(
   { used, boxes, sum }: PartMovers,
   { before, after }: Movers,
   a: Float64Array,
   b: Float64Array,
-): number {
-  let most = 0;
-  for (const mover of used) {
-    const [from, to, box] = [16 * (before[mover] ?? 0), 16 * (after[mover] ?? 0), 6 * mover];
-    let square = 0;
-    for (let row = 0; row < 3; row++) {
-      let centre = (a[from + 12 + row] ?? 0) - (b[to + 12 + row] ?? 0);
-      let reach = 0;
-      for (let column = 0; column < 3; column++) {
-        const change = (a[from + 4 * column + row] ?? 0) - (b[to + 4 * column + row] ?? 0);
-        centre += change * (boxes[box + column] ?? 0);
-        reach += Math.abs(change) * (boxes[box + 3 + column] ?? 0);
+  weights: Float64Array | null,
+): Float64Array {
+  const apart = new Float64Array(12);
+  const posed = new Float64Array(6);
+  return Float64Array.from(used, (mover) => {
+    const [from, to] = [16 * (before[mover] ?? 0), 16 * (after[mover] ?? 0)];
+    for (let column = 0; column < 4; column++)
+      for (let row = 0; row < 3; row++) {
+        const at = 4 * column + row;
+        apart[3 * column + row] = (a[from + at] ?? 0) - (b[to + at] ?? 0);
       }
-      square += (Math.abs(centre) + reach) ** 2;
+    let most = reachIn(apart, boxes.singles, 6 * mover, 1);
+    if (weights !== null && boxes.moves.length > 0) {
+      poseBox(boxes, mover, weights, posed);
+      // Once NaN it stays so.
+      most = Math.max(most, reachIn(apart, posed, 0, 1));
     }
-    // Also true for NaN.
-    if (!(square <= most)) most = Number.isNaN(square) ? Infinity : square;
+    return Number.isNaN(most) ? Infinity : sum * most;
+  });
+}
+
+/** The box of what a mover moves, each morph target at its weight. */
+function poseBox(
+  { shape, moves }: PartMovers['boxes'],
+  mover: number,
+  weights: Float64Array,
+  out: Float64Array,
+): void {
+  out.set(shape.subarray(6 * mover, 6 * mover + 6));
+  for (let target = 0; target < moves.length; target++) {
+    const [list, weight] = [moves[target] ?? null, weights[target] ?? 0];
+    if (list === null || weight === 0) continue;
+    for (let axis = 0; axis < 3; axis++) {
+      out[axis] = (out[axis] ?? 0) + weight * (list[6 * mover + axis] ?? 0);
+      out[axis + 3] = (out[axis + 3] ?? 0) + Math.abs(weight) * (list[6 * mover + 3 + axis] ?? 0);
+    }
   }
-  return sum * Math.sqrt(most);
 }
 
 /** How the movers of a skin turn directions in one pose. */
@@ -79,6 +104,22 @@ export class MoverTurns {
   }
 }
 
+/**
+ * The most that two blended matrices can turn any direction apart: with e = (M - N) v, the angle between M v
+ * and N v has a sine of |e| / |M v| at most, which is no more than the largest that M - N makes of a unit
+ * vector over the least that M does. Degrees; NaN or 90 where nothing is sure.
+ *
+ * @param m Three rows, column by column; `n` too.
+ */
+export function turnBound(m: Float64Array, n: Float64Array): number {
+  let square = 0;
+  for (let at = 0; at < 9; at++) square += ((m[at] ?? 0) - (n[at] ?? 0)) ** 2;
+  // Nothing apart is no turn, whatever is left of a direction.
+  if (square === 0) return 0;
+  const sine = Math.sqrt(square / eigenvalues(m, 0, -1, 3).least);
+  return sine >= 1 ? Infinity : degrees(Math.asin(sine));
+}
+
 /** A rough bound that leaves so much of a direction is good enough. Share of its square. */
 const ROUGHLY = 0.1;
 
@@ -96,10 +137,15 @@ function squareApart(a: Float64Array, from: number, b: Float64Array, to: number)
  * the trigonometric form of the cubic's roots (Smith 1961, "Eigenvalues of a symmetric 3 x 3 matrix",
  * Communications of the ACM 4, 168).
  */
-function eigenvalues(m: Float64Array, from: number, to: number): { least: number; most: number } {
+function eigenvalues(
+  m: Float64Array,
+  from: number,
+  to: number,
+  stride: 3 | 4 = 4,
+): { least: number; most: number } {
   for (let column = 0; column < 3; column++)
     for (let row = 0; row < 3; row++) {
-      const at = 4 * column + row;
+      const at = stride * column + row;
       APART[3 * column + row] = (m[from + at] ?? 0) - (to === -1 ? 0 : (m[to + at] ?? 0));
     }
   const [xx, yy, zz] = [columns(0, 0), columns(1, 1), columns(2, 2)];

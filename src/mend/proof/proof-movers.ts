@@ -1,9 +1,9 @@
 import type { SkinnedPart } from '../../rig/types.js';
 import type { PartLook } from './looks.js';
+import { type BoxList, GrowingBoxes, singleReaches } from './proof-boxes.js';
 import { type MoverPair, MoverPairs } from './proof-pairs.js';
 import type { Pair } from './proof-seen.js';
 import { sameNumbers } from './proof-shape.js';
-import type { WeightRange } from './proof-weights.js';
 
 /** What moves vertices: a slot of a skin before, and the slot that took its place. Shared by all parts of a skin. */
 export class Movers {
@@ -26,15 +26,28 @@ export class Movers {
   }
 }
 
-/** What each mover has to do with one part, of which shape and weights are the same before and after. */
+/** What each mover has to do with one part, of which the shape is the same before and after. */
 export interface PartMovers {
+  /** Vertices that have other weights after: no bound holds for them. */
+  readonly odd: readonly number[];
   readonly used: readonly number[];
-  /** Six numbers a mover: centre and half edges of the box of what it moves, morph targets included. */
-  readonly boxes: Float64Array;
+  /** The vertices of each mover. */
+  readonly vertices: readonly (readonly number[])[];
+  readonly boxes: MoverBoxes;
   /** Largest sum of a vertex's weights, without their signs. */
   readonly sum: number;
   /** Null where normals or tangents are not the same before and after, or weights are below 0. */
   readonly pairs: readonly MoverPair[] | null;
+}
+
+/** By mover, boxes of what it moves. */
+interface MoverBoxes {
+  /** Without morph targets. */
+  readonly shape: BoxList;
+  /** Without morph targets, and with each of them alone at full weight. */
+  readonly singles: BoxList;
+  /** What each morph target adds at full weight; null where it moves nothing. */
+  readonly moves: readonly (BoxList | null)[];
 }
 
 /** One part before and after. */
@@ -44,24 +57,44 @@ export interface PartPair {
   readonly looks: Pair<PartLook> | null;
 }
 
-/** Null where places, weights or the moves of morph targets are not the same before and after. */
+/** What of a part is the same before and after, number for number. */
+export interface PartSame {
+  /** Places, and the moves of morph targets. */
+  readonly places: boolean;
+  /** Normals and tangents, those of morph targets too. */
+  readonly directions: boolean;
+}
+
+export function partSame({ before, after, looks }: PartPair): PartSame {
+  return {
+    places:
+      sameNumbers(before.positions, after.positions) &&
+      (looks === null || sameLists(...looks, TARGET_POSITIONS)),
+    directions: looks === null || sameLists(...looks, DIRECTIONS),
+  };
+}
+
+/** Null where places or the moves of morph targets are not the same before and after. */
 export function partMovers(
   { before, after, looks }: PartPair,
+  same: PartSame,
   movers: Movers,
-  range: WeightRange,
 ): PartMovers | null {
-  const { influences, weights } = before;
-  if (
-    influences !== after.influences ||
-    !sameNumbers(before.positions, after.positions) ||
-    !sameNumbers(weights, after.weights) ||
-    (looks !== null && !sameLists(...looks, TARGET_POSITIONS))
-  )
-    return null;
-  const boxes = new MoverBoxes(before.positions, looks?.[0] ?? null, range);
+  if (!same.places) return null;
+  const { influences, weights, positions } = before;
+  const odd: number[] = [];
+  const moves = (looks?.[0].targets ?? []).map(({ positions: deltas }) => deltas);
+  const [shapes, singles] = [new GrowingBoxes(), new GrowingBoxes()];
+  const moved = moves.map((deltas) => (deltas === null ? null : new GrowingBoxes()));
+  const reaches = singleReaches(positions, looks?.[0] ?? null);
+  const vertices: number[][] = [];
   const pairs = new MoverPairs();
-  let [most, isPlain] = [0, looks === null || sameLists(...looks, DIRECTIONS)];
+  let [most, isPlain] = [0, same.directions];
   for (let vertex = 0; vertex < before.vertexCount; vertex++) {
+    if (!isWeighedAlike(before, after, vertex)) {
+      odd.push(vertex);
+      continue;
+    }
     let sum = 0;
     const numbers: number[] = [];
     for (let k = influences * vertex; k < influences * (vertex + 1); k++) {
@@ -71,14 +104,41 @@ export function partMovers(
       if (!(weight > 0)) isPlain = false;
       sum += Math.abs(weight);
       const mover = movers.numberOf(before.slots[k] ?? 0, after.slots[k] ?? 0);
-      boxes.include(mover, vertex);
+      shapes.include(mover, positions, 3 * vertex);
+      singles.include(mover, reaches, 6 * vertex);
+      singles.include(mover, reaches, 6 * vertex + 3);
+      moves.forEach((deltas, target) => {
+        if (deltas !== null) moved[target]?.include(mover, deltas, 3 * vertex);
+      });
+      vertices[mover] ??= [];
+      vertices[mover].push(vertex);
       numbers.push(mover);
     }
     pairs.add(vertex, numbers);
     // Once NaN it stays so.
     most = Math.max(sum, most);
   }
-  return { ...boxes.result(movers.count), sum: most, pairs: isPlain ? pairs.list() : null };
+  const { count } = movers;
+  return {
+    odd,
+    used: shapes.used(),
+    vertices,
+    boxes: {
+      shape: shapes.list(count),
+      singles: singles.list(count),
+      moves: moved.map((boxes) => boxes?.list(count) ?? null),
+    },
+    sum: most,
+    pairs: isPlain ? pairs.list() : null,
+  };
+}
+
+function isWeighedAlike(before: SkinnedPart, after: SkinnedPart, vertex: number): boolean {
+  const { influences } = before;
+  if (influences !== after.influences) return false;
+  for (let k = influences * vertex; k < influences * (vertex + 1); k++)
+    if (before.weights[k] !== after.weights[k]) return false;
+  return true;
 }
 
 type Lists = (look: PartLook) => readonly (Float32Array | null)[];
@@ -91,56 +151,4 @@ const DIRECTIONS: Lists = ({ normals, tangents, targets }) =>
 function sameLists(a: PartLook, b: PartLook, listsOf: Lists): boolean {
   const others = listsOf(b);
   return listsOf(a).every((list, at) => sameNumbers(list, others[at] ?? null));
-}
-
-/** The box of what each mover moves, as it grows vertex by vertex. */
-class MoverBoxes {
-  private readonly ends: (Float64Array | undefined)[] = [];
-  private readonly moves: readonly { deltas: Float32Array; least: number; most: number }[];
-
-  constructor(
-    private readonly positions: Float32Array,
-    look: PartLook | null,
-    { least, most }: WeightRange,
-  ) {
-    this.moves = (look?.targets ?? []).flatMap(({ positions: deltas }, at) =>
-      deltas === null ? [] : [{ deltas, least: least[at] ?? 0, most: most[at] ?? 1 }],
-    );
-  }
-
-  /** Extends the box of a mover to a vertex, wherever morph targets may take it. */
-  include(mover: number, vertex: number): void {
-    let box = this.ends[mover];
-    if (box === undefined) {
-      box = Float64Array.of(Infinity, Infinity, Infinity, -Infinity, -Infinity, -Infinity);
-      this.ends[mover] = box;
-    }
-    for (let axis = 0; axis < 3; axis++) {
-      let low = this.positions[3 * vertex + axis] ?? 0;
-      let high = low;
-      for (const { deltas, least, most } of this.moves) {
-        const delta = deltas[3 * vertex + axis] ?? 0;
-        low += Math.min(least * delta, most * delta);
-        high += Math.max(least * delta, most * delta);
-      }
-      // Once NaN they stay so, and are no bound.
-      box[axis] = Math.min(low, box[axis] ?? 0);
-      box[axis + 3] = Math.max(high, box[axis + 3] ?? 0);
-    }
-  }
-
-  result(count: number): Pick<PartMovers, 'used' | 'boxes'> {
-    const used: number[] = [];
-    const boxes = new Float64Array(6 * count);
-    this.ends.forEach((box, mover) => {
-      if (box === undefined) return;
-      used.push(mover);
-      for (let axis = 0; axis < 3; axis++) {
-        const [low, high] = [box[axis] ?? 0, box[axis + 3] ?? 0];
-        boxes[6 * mover + axis] = (low + high) / 2;
-        boxes[6 * mover + 3 + axis] = (high - low) / 2;
-      }
-    });
-    return { used, boxes };
-  }
 }

@@ -1,11 +1,19 @@
 import { degrees } from '../../rig/vec3.js';
-import { shiftBound } from './proof-bounds.js';
+import { shiftBounds } from './proof-bounds.js';
+import { type BoxList, reachBoxes, singleReaches } from './proof-boxes.js';
 import { SURE_SHIFT, SURE_TURN } from './proof-limits.js';
-import { type PartMovers, type PartPair, partMovers } from './proof-movers.js';
+import {
+  type PartMovers,
+  type PartPair,
+  type PartSame,
+  partMovers,
+  partSame,
+} from './proof-movers.js';
 import type { SkinComparison } from './proof-pose.js';
 import { type ProofPlace, type Seen, UNSEEN, worse } from './proof-seen.js';
 import { sameNumbers, shapeOf } from './proof-shape.js';
-import { compareVertices, type PosedPart } from './proof-vertices.js';
+import { compareSingles } from './proof-singles.js';
+import { compareVertices, type Farthest } from './proof-vertices.js';
 import { MorphWeights, type Track, type Weights } from './proof-weights.js';
 
 interface Comparison extends PartPair {
@@ -21,6 +29,16 @@ type Pose = Pick<ProofPlace, 'clip' | 'time'>;
 
 const STORED: Pose = { clip: null, time: 0 };
 
+/** A bound up to this needs no closer look: share of size, and degrees. */
+type Enough = Pick<Seen, 'share' | 'turn'>;
+
+/** What bounds say of a pose, and the vertices of which they say too little; null for all. */
+interface Bounded extends Enough {
+  readonly open: readonly number[] | null;
+}
+
+const OPEN: Bounded = { share: 0, turn: 0, open: null };
+
 /** One part of a rig before and after, in the pose that its skin has. */
 export class PartComparison {
   readonly vertices: number;
@@ -28,7 +46,10 @@ export class PartComparison {
   readonly directions: number;
   readonly targets: number;
   private readonly weights: MorphWeights;
+  private readonly same: PartSame;
   private readonly movers: PartMovers | null;
+  /** Of each vertex, made when they are first needed; null where morph targets are not the same. */
+  private boxes: BoxList | null = null;
 
   /** Throws Error where the two do not have the same normals, tangents and morph targets to compare. */
   constructor(private readonly input: Comparison) {
@@ -39,7 +60,8 @@ export class PartComparison {
     const isTurned = looks !== null && (looks[0].normals !== null || looks[0].tangents !== null);
     this.directions = isTurned ? this.vertices : 0;
     this.weights = new MorphWeights(looks, tracks);
-    this.movers = partMovers(input, skin.movers, this.weights.range());
+    this.same = partSame(input);
+    this.movers = partMovers(input, this.same, skin.movers);
   }
 
   /** Every vertex in the stored pose; of single morph targets a bound where that is enough. */
@@ -63,32 +85,41 @@ export class PartComparison {
 
   /** @param weights Those of the pose; null for single targets alone. */
   private compare(weights: Weights | null, pose: Pose, known: Seen): Seen {
-    const { movers } = this;
-    const all = (only: readonly number[] | null): Seen => {
-      let seen = UNSEEN;
-      if (weights !== null) seen = worse(seen, this.compareAll(weights, only, pose));
-      for (let target = 0; target < this.targets; target++) {
-        const alone = new Float64Array(this.targets);
-        alone[target] = 1;
-        seen = worse(seen, this.compareAll([alone, alone], only, pose, target));
-      }
-      return seen;
+    const enough = {
+      share: Math.max(SURE_SHIFT, known.share),
+      turn: Math.max(SURE_TURN, known.turn),
     };
-    if (movers === null || (weights !== null && !sameNumbers(weights[0], weights[1])))
-      return all(null);
+    const isSame = weights === null || sameNumbers(weights[0], weights[1]);
+    const { share, turn, open } = isSame ? this.bounds(weights?.[0] ?? null, enough) : OPEN;
+    let seen: Seen = { ...UNSEEN, share, turn };
+    if (open !== null && open.length === 0) return seen;
+    if (weights !== null) seen = worse(seen, this.compareAll(weights, open, pose));
+    if (this.targets > 0) seen = worse(seen, this.compareSingles(open, pose, enough));
+    return seen;
+  }
+
+  /** The most that vertices and directions can be apart, but for vertices that are to be looked at. */
+  private bounds(weights: Float64Array | null, enough: Enough): Bounded {
+    const { movers } = this;
     const { skin, size } = this.input;
-    const [a, b] = skin.matrices;
-    const share = shareOf(shiftBound(movers, skin.movers, a, b), size);
-    if (!(share <= Math.max(SURE_SHIFT, known.share))) return all(null);
-    const { turn, unsure } = this.turns(movers, known.turn);
-    const closer = unsure === null || unsure.length > 0 ? all(unsure) : UNSEEN;
-    return worse({ ...UNSEEN, share, turn }, { ...closer, share: 0, where: null });
+    if (movers === null) return OPEN;
+    const shifts = shiftBounds(movers, skin.movers, ...skin.matrices, weights);
+    const { turn, unsure } = this.turns(movers, enough.turn);
+    if (unsure === null) return OPEN;
+    const far = new Set([...movers.odd, ...unsure]);
+    let share = 0;
+    movers.used.forEach((mover, at) => {
+      const shift = shareOf(shifts[at] ?? 0, size);
+      if (shift <= enough.share) share = Math.max(share, shift);
+      else for (const vertex of movers.vertices[mover] ?? []) far.add(vertex);
+    });
+    return { share, turn, open: [...far] };
   }
 
   /** The most that all directions but those of `unsure` vertices can turn; null for all vertices. */
   private turns(
     { used, pairs }: PartMovers,
-    known: number,
+    enough: number,
   ): { readonly turn: number; readonly unsure: readonly number[] | null } {
     if (this.directions === 0) return { turn: 0, unsure: [] };
     if (pairs === null) return { turn: 0, unsure: null };
@@ -100,7 +131,6 @@ export class PartComparison {
     if (apart === 0) return { turn: 0, unsure: [] };
     let most = 0;
     const unsure = new Set<number>();
-    const enough = Math.max(SURE_TURN, known);
     for (const pair of pairs) {
       const turn = degrees(Math.asin(Math.min(1, Math.sqrt(apart / turns.shortestOf(pair)))));
       if (turn <= enough) most = Math.max(most, turn);
@@ -109,26 +139,56 @@ export class PartComparison {
     return { turn: most, unsure: [...unsure] };
   }
 
-  private compareAll(
-    weights: Weights,
-    only: readonly number[] | null,
+  /** Vertices with the weights of a pose. */
+  private compareAll(weights: Weights, only: readonly number[] | null, pose: Pose): Seen {
+    const { before, after, looks, skin } = this.input;
+    const [old, now] = skin.matrices;
+    const shape = shapeOf(before, looks?.[0] ?? null, weights[0], only);
+    const { places, directions } = this.same;
+    const isShared = places && directions && sameNumbers(...weights);
+    const other = isShared ? shape : shapeOf(after, looks?.[1] ?? null, weights[1], only);
+    const found = compareVertices(
+      { part: before, shape, matrices: old },
+      { part: after, shape: other, matrices: now },
+      only,
+    );
+    return this.seen(found, pose);
+  }
+
+  /** Vertices with each morph target alone. */
+  private compareSingles(only: readonly number[] | null, pose: Pose, enough: Enough): Seen {
+    const { before, after, looks, skin, size } = this.input;
+    if (looks === null) return UNSEEN;
+    const { places, directions } = this.same;
+    if (places) this.boxes ??= reachBoxes(singleReaches(before.positions, looks[0]));
+    const found = compareSingles(
+      { part: before, look: looks[0], matrices: skin.matrices[0] },
+      { part: after, look: looks[1], matrices: skin.matrices[1] },
+      only,
+      {
+        boxes: this.boxes,
+        isTurnedAlike: directions,
+        distance: size > 0 ? enough.share * size : enough.share,
+        turn: enough.turn,
+      },
+    );
+    return this.seen(found, pose, found.target, found.turnedTarget);
+  }
+
+  private seen(
+    { distance, vertex, turn, turnedVertex }: Farthest,
     pose: Pose,
     target: number | null = null,
+    turnedTarget: number | null = null,
   ): Seen {
-    const { before, after, looks, skin, rig, size } = this.input;
-    const posed = (side: 0 | 1): PosedPart => {
-      const part = side === 0 ? before : after;
-      const shape = shapeOf(part, looks?.[side] ?? null, weights[side]);
-      return { part, shape, matrices: skin.matrices[side] };
-    };
-    const found = compareVertices(posed(0), posed(1), only);
-    const place = (vertex: number): ProofPlace | null =>
-      vertex === -1 ? null : { rig, part: before.label, vertex, ...pose, target };
+    const { before, rig, size } = this.input;
+    const place = (at: number, shown: number | null): ProofPlace | null =>
+      at === -1 ? null : { rig, part: before.label, vertex: at, ...pose, target: shown };
     return {
-      share: shareOf(found.distance, size),
-      where: place(found.vertex),
-      turn: found.turn,
-      turned: place(found.turnedVertex),
+      share: shareOf(distance, size),
+      where: place(vertex, target),
+      turn,
+      turned: place(turnedVertex, turnedTarget),
     };
   }
 }

@@ -13,8 +13,14 @@ import type { Track } from './proof-weights.js';
  * Compares one rig before and after a mend. Throws Error where the two do not hold the same meshes.
  *
  * @param size Of the rig before, in world units: what findings go by, so that the figures can be compared.
+ * @param tell Is told after each pose what share of them was compared.
  */
-export function proveRig(rigs: Pair<Rig>, looks: Pair<Looks> | null, size: number): Proof {
+export function proveRig(
+  rigs: Pair<Rig>,
+  looks: Pair<Looks> | null,
+  size: number,
+  tell: (share: number) => void,
+): Proof {
   const [before, after] = rigs;
   const poses = [new SkinPose(before), new SkinPose(after)] as const;
   const moving = clipPairs(rigs, looks);
@@ -38,6 +44,7 @@ export function proveRig(rigs: Pair<Rig>, looks: Pair<Looks> | null, size: numbe
   };
   updateSkins();
   let [stored, clips, count] = [UNSEEN, UNSEEN, 1];
+  const total = moving.reduce((sum, { times }) => sum + times.length, count);
   for (const part of parts) stored = worse(stored, part.compareStored());
   for (const { index, name, clips: playing, times } of moving) {
     for (const side of [0, 1] as const) poses[side].play(playing[side] ?? null);
@@ -46,6 +53,7 @@ export function proveRig(rigs: Pair<Rig>, looks: Pair<Looks> | null, size: numbe
       for (const pose of poses) pose.seek(time);
       updateSkins();
       for (const part of parts) clips = worse(clips, part.compareInClip(index, name, time, clips));
+      tell(count / total);
     }
   }
   const sum = (what: 'vertices' | 'directions' | 'targets'): number =>

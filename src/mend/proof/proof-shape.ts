@@ -15,28 +15,37 @@ export interface Shape {
 /**
  * Adds what each morph target gives, times its weight, to positions, normals and tangents (glTF 2.0, 3.7.2.2
  * Morph Targets). Handedness stays as it is.
+ *
+ * @param only Vertices that are asked for: others may have any numbers. Null for all.
  */
 export function shapeOf(
   part: SkinnedPart,
   look: PartLook | null,
   weights: ArrayLike<number>,
+  only: readonly number[] | null = null,
 ): Shape {
   const { positions } = part;
   if (look === null) return { positions, normals: null, tangents: null };
   const { normals, tangents, targets } = look;
+  const added = (base: Float32Array, stride: 3 | 4, deltasOf: Deltas): Numbers =>
+    only === null
+      ? morphed(base, stride, targets, weights, deltasOf)
+      : morphedAt(only, base, stride, targets, weights, deltasOf);
   return {
-    positions: morphed(positions, 3, targets, weights, (target) => target.positions),
-    normals: normals && morphed(normals, 3, targets, weights, (target) => target.normals),
-    tangents: tangents && morphed(tangents, 4, targets, weights, (target) => target.tangents),
+    positions: added(positions, 3, (target) => target.positions),
+    normals: normals && added(normals, 3, (target) => target.normals),
+    tangents: tangents && added(tangents, 4, (target) => target.tangents),
   };
 }
+
+type Deltas = (target: TargetLook) => Float32Array | null;
 
 function morphed(
   base: Float32Array,
   stride: 3 | 4,
   targets: readonly TargetLook[],
   weights: ArrayLike<number>,
-  deltasOf: (target: TargetLook) => Float32Array | null,
+  deltasOf: Deltas,
 ): Numbers {
   let out: Float64Array | null = null;
   targets.forEach((target, at) => {
@@ -48,6 +57,31 @@ function morphed(
         out[to + i] = (out[to + i] ?? 0) + weight * (deltas[from + i] ?? 0);
   });
   return out ?? base;
+}
+
+/** The same of some vertices; zeros at all others. */
+function morphedAt(
+  only: readonly number[],
+  base: Float32Array,
+  stride: 3 | 4,
+  targets: readonly TargetLook[],
+  weights: ArrayLike<number>,
+  deltasOf: Deltas,
+): Numbers {
+  const moving = targets.flatMap((target, at) => {
+    const [deltas, weight] = [deltasOf(target), weights[at] ?? 0];
+    return deltas === null || weight === 0 ? [] : [{ deltas, weight }];
+  });
+  if (moving.length === 0) return base;
+  const out = new Float64Array(base.length);
+  for (const vertex of only) {
+    const to = stride * vertex;
+    for (let i = 0; i < stride; i++) out[to + i] = base[to + i] ?? 0;
+    for (const { deltas, weight } of moving)
+      for (let i = 0; i < 3; i++)
+        out[to + i] = (out[to + i] ?? 0) + weight * (deltas[3 * vertex + i] ?? 0);
+  }
+  return out;
 }
 
 export function sameNumbers(a: ArrayLike<number> | null, b: ArrayLike<number> | null): boolean {

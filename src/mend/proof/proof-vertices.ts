@@ -2,16 +2,20 @@ import type { SkinnedPart } from '../../rig/types.js';
 import { NOISE, SURE_TURN } from './proof-limits.js';
 import type { Shape } from './proof-shape.js';
 
-/** A part in one pose, in one state of its morph targets. */
-export interface PosedPart {
+/** A part in one pose. */
+export interface SkinnedAs {
   readonly part: SkinnedPart;
-  readonly shape: Shape;
   /** W B of each slot, column-major. */
   readonly matrices: Float64Array;
 }
 
+/** The same in one state of its morph targets. */
+export interface PosedPart extends SkinnedAs {
+  readonly shape: Shape;
+}
+
 /** The largest differences found, and at which vertices. */
-interface Farthest {
+export interface Farthest {
   /** World units; Infinity where a place is lost, from the origin where one is gained. */
   distance: number;
   /** -1 where nothing differs. */
@@ -47,9 +51,9 @@ export function compareVertices(
       found.vertex = vertex;
     }
     if (a.shape.normals !== null && b.shape.normals !== null)
-      compareDirections(a, b, m, n, a.shape.normals, b.shape.normals, 3, vertex, found);
+      compareDirections(a, b, m, n, a.shape.normals, b.shape.normals, 3 * vertex, vertex, found);
     if (a.shape.tangents !== null && b.shape.tangents !== null) {
-      compareDirections(a, b, m, n, a.shape.tangents, b.shape.tangents, 4, vertex, found);
+      compareDirections(a, b, m, n, a.shape.tangents, b.shape.tangents, 4 * vertex, vertex, found);
       const hand = 4 * vertex + 3;
       if (!Object.is(a.shape.tangents[hand], b.shape.tangents[hand]) && found.turn < 180) {
         found.turn = 180;
@@ -61,7 +65,7 @@ export function compareVertices(
 }
 
 /** The sum of w W B over a vertex's influences: three rows, column by column. */
-export function blend({ part, matrices }: PosedPart, vertex: number, out: Float64Array): void {
+export function blend({ part, matrices }: SkinnedAs, vertex: number, out: Float64Array): void {
   const { influences, slots, weights } = part;
   out.fill(0);
   for (let k = influences * vertex; k < influences * (vertex + 1); k++) {
@@ -93,7 +97,8 @@ export function apply(
   );
 }
 
-function distance(
+/** How far two blended matrices take two points apart; both begin at `at` of their lists. */
+export function distance(
   m: Float64Array,
   p: ArrayLike<number>,
   n: Float64Array,
@@ -118,18 +123,18 @@ function isNowhere(x: number, y: number, z: number): boolean {
 
 const PER_RADIAN = 180 / Math.PI;
 
-function compareDirections(
-  a: PosedPart,
-  b: PosedPart,
+/** Takes in how far two directions of a vertex, which begin at `at` of their lists, are apart once turned. */
+export function compareDirections(
+  a: SkinnedAs,
+  b: SkinnedAs,
   m: Float64Array,
   n: Float64Array,
   p: ArrayLike<number>,
   q: ArrayLike<number>,
-  stride: 3 | 4,
+  at: number,
   vertex: number,
-  found: Farthest,
+  found: Pick<Farthest, 'turn' | 'turnedVertex'>,
 ): void {
-  const at = stride * vertex;
   const [px, py, pz] = [apply(m, 0, p, at, 0), apply(m, 1, p, at, 0), apply(m, 2, p, at, 0)];
   const [qx, qy, qz] = [apply(n, 0, q, at, 0), apply(n, 1, q, at, 0), apply(n, 2, q, at, 0)];
   const [cx, cy, cz] = [py * qz - pz * qy, pz * qx - px * qz, px * qy - py * qx];
@@ -157,7 +162,7 @@ function compareDirections(
 
 /** What the joints of a vertex would give of a direction if they all turned it alike. */
 function reachOf(
-  { part, matrices }: PosedPart,
+  { part, matrices }: SkinnedAs,
   direction: ArrayLike<number>,
   at: number,
   vertex: number,

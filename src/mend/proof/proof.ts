@@ -19,19 +19,25 @@ export type { Proof, ProofPlace, Seen } from './proof-seen.js';
  * where the two do not hold the same meshes, which no mend may bring about.
  *
  * @param wanted What the check holds the rigs to; its measures are then taken once.
+ * @param tell Is told after each pose what share of the poses was compared.
  */
 export function proveSame(
   before: RigModel,
   after: RigModel,
   looks: Pair<Looks> | null = null,
   wanted: WantedOfRig = { aim: null, up: null },
+  tell: (share: number) => void = () => undefined,
 ): Proof {
   let proof = NOTHING;
   const sizes: number[] = [];
-  for (const [rig, other] of sameRigs(before.rigs, after.rigs)) {
+  const pairs = sameRigs(before.rigs, after.rigs);
+  for (const [at, [rig, other]] of pairs.entries()) {
     if (other === undefined) throw new Error(`the rig "${rig.name}" is gone`);
     const extent = size({ rig, wanted });
-    proof = joined(proof, proveRig([rig, other], looks, extent));
+    proof = joined(
+      proof,
+      proveRig([rig, other], looks, extent, (share) => tell((at + share) / pairs.length)),
+    );
     sizes[rig.index] = extent;
   }
   if (looks === null) return proof;

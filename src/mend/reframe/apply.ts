@@ -7,6 +7,7 @@ import { addChannel, dropOutdated, mapKeys, storeCurves } from './new-curves.js'
 import { type Followed, Poser, type Resampling } from './poser.js';
 import type { NodePlan, Plan } from './reframing.js';
 import { splitOf } from './stored.js';
+import { atMostUnit } from './unit-rotation.js';
 
 /** Stores a plan and gives the curves that were resampled; or changes nothing, and says why not. */
 export function applyPlan(
@@ -70,8 +71,8 @@ function store(node: NodeJson, { local, stored, isSplit }: NodePlan): void {
   const { translation, rotation, scale } = hadMatrix ? { ...splitOf(local), ...stored } : stored;
   if (translation !== undefined) setOrDrop(node, 'translation', translation);
   // What a turn alone makes of a rotation is written out, whatever it comes to.
-  if (rotation !== undefined && scale === undefined) node.rotation = [...rotation];
-  else if (rotation !== undefined) setOrDrop(node, 'rotation', rotation);
+  if (rotation !== undefined && scale === undefined) node.rotation = [...atMostUnit(rotation)];
+  else if (rotation !== undefined) setOrDrop(node, 'rotation', atMostUnit(rotation));
   if (scale !== undefined) setOrDrop(node, 'scale', scale);
 }
 

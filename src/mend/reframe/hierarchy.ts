@@ -4,6 +4,7 @@ import type { NodeTable } from '../../rig/types.js';
 import type { GltfJson } from '../json/gltf-json.js';
 import { eigenvectors, polar, rotationOf, transposed } from './linear.js';
 import type { Plan } from './reframing.js';
+import { atMostUnit } from './unit-rotation.js';
 
 /** Hangs nodes on other parents, in the place among siblings of what hung there before. */
 export function reparent(json: GltfJson, nodes: NodeTable, parents: Plan['parents']): void {
@@ -61,11 +62,18 @@ function nodesFor(map: Mat4): [Part, Part | null] | null {
   const whole = compose(translation, rotation, scale);
   const isOne = whole.every((value, at) => Math.abs(value - (map[at] ?? 0)) < 1e-9);
   if (isOne)
-    return [{ translation: [...translation], rotation: [...rotation], scale: [...scale] }, null];
+    return [
+      { translation: [...translation], rotation: [...atMostUnit(rotation)], scale: [...scale] },
+      null,
+    ];
   const { axes, factors } = eigenvectors(split.stretch);
   const left = multiply(split.turn, axes);
   return [
-    { translation: [...translation], rotation: [...rotationOf(left)], scale: [...factors] },
-    { rotation: [...rotationOf(transposed(axes))] },
+    {
+      translation: [...translation],
+      rotation: [...atMostUnit(rotationOf(left))],
+      scale: [...factors],
+    },
+    { rotation: [...atMostUnit(rotationOf(transposed(axes)))] },
   ];
 }

@@ -9,6 +9,7 @@ import { type ClipTable, type KeyedChannel, PATHS } from './clip-table.js';
 import type { KeyMaps } from './key-maps.js';
 import type { Followed } from './poser.js';
 import type { Plan } from './reframing.js';
+import { keepUnits } from './unit-rotation.js';
 
 /** Changes the keys of all nodes that keep their parent, in place. */
 export function mapKeys(edit: Editable, { nodes, parents }: Plan): void {
@@ -56,7 +57,7 @@ function mapped(
           : scale?.(value);
     if (mappedKey !== undefined) out.set(mappedKey, at);
   }
-  return out;
+  return path === 'rotation' ? keepUnits(out, isCubic) : out;
 }
 
 /** Gives a node a channel like another's, with its keys after their maps. */

@@ -1,6 +1,7 @@
 import { decompose, skew, type Trs } from '../../rig/decompose.js';
 import type { Mat4 } from '../../rig/mat4.js';
 import { EVEN } from '../carry/frame-change.js';
+import { keepUnits } from './unit-rotation.js';
 
 /** A local transform as a function of time in seconds; smooth between the given times. */
 type Motion = (time: number) => Mat4;
@@ -79,7 +80,7 @@ export function follow(
   return {
     times: Float32Array.from(keys, ({ time }) => time),
     translation: channel(0, 3),
-    rotation: channel(3, 4),
+    rotation: keepUnits(channel(3, 4), true),
     scale: channel(7, 3),
     off,
   };
