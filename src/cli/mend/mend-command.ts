@@ -13,6 +13,7 @@ import { FailedRules } from '../run/tell-failed.js';
 import { chooseFiles, chooseTarget, namesFile, withoutEnding, writeAll } from './mend-files.js';
 import type { MendFlags } from './mend-flags.js';
 import { takeLedgerAlong } from './mend-ledger.js';
+import { openMendPage } from './mend-page.js';
 import { chosenRules, mendable } from './mend-rules.js';
 import { mendText } from './mend-words.js';
 
@@ -20,6 +21,7 @@ import { mendText } from './mend-words.js';
 export async function runMend(file: string, flags: MendFlags, io: Io): Promise<number> {
   const { aim, up, inPlace = false } = flags;
   const target = chooseTarget(file, flags, io);
+  const page = openMendPage(file, flags, io);
   const known = await knownRules(flags, io);
   const chosen = await chosenRules(flags, known);
   const allow = mendable(flags.allowChange ?? [], known.rules);
@@ -66,6 +68,7 @@ export async function runMend(file: string, flags: MendFlags, io: Io): Promise<n
     await tell(io, `nothing was written: ${why}`);
     return EXIT.unsound;
   }
+  await page?.tell(path, result, settings, target === null ? null : (flags.out ?? file));
   if (places !== null) {
     const wrote = writeAll(places, path, flags, result);
     const { shown } = places;
@@ -75,6 +78,7 @@ export async function runMend(file: string, flags: MendFlags, io: Io): Promise<n
       changes.length === 0 ? '' : takeLedgerAlong(mended, result, flags, settings.known, io);
     await tell(io, `${wrote}${ledgerWords}`);
   }
+  await page?.write();
   return exitCode(after.verdict, failed.any);
 }
 

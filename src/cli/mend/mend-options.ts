@@ -48,11 +48,14 @@ export function addMend(program: Command, io: Io, done: (code: number) => void):
       'Pack again the data that had to be unpacked for the mend. Data that is not mended stays packed.',
     '--in-place': 'Overwrite the file. A copy is kept beside it first, as FILE.before-mend.',
     '--dry-run': 'Show the plan and the proof, and write nothing.',
+    '--page <file>':
+      'Also write a page (.html) or a drawing (.svg) that shows the rig before and after: both rigs in any clip, changed joints, curls, the proof over time, and the findings. With --dry-run it shows the plan.',
     ...REPLACE_OPTION,
   });
   const examples = [
     'trysquare mend heron.glb --dry-run',
     'trysquare mend heron.glb -o heron-mended.glb',
+    'trysquare mend heron.glb -o heron-mended.glb --page heron-mended.html',
     'trysquare mend heron.glb --only axis.up,axis.aim -o heron-mended.glb',
     'trysquare mend heron.glb --also name,skin.idle -o heron-mended.glb',
     'trysquare mend heron.glb --aim +X --up +Y -o heron-x.glb',

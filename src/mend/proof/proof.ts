@@ -4,6 +4,7 @@ import { sameRigs } from '../../rig/file-order.js';
 import type { RigModel } from '../../rig/types.js';
 import type { Looks } from './looks.js';
 import { LARGEST_SHIFT, LARGEST_TURN } from './proof-limits.js';
+import type { ProofRecord } from './proof-record.js';
 import { proveRig } from './proof-rig.js';
 import { joined, NOTHING, type Pair, type Proof, type Seen, worse } from './proof-seen.js';
 import { compareShown } from './proof-shown.js';
@@ -19,26 +20,27 @@ export type { Proof, ProofPlace, Seen } from './proof-seen.js';
  * where the two do not hold the same meshes, which no mend may bring about.
  *
  * @param wanted What the check holds the rigs to; its measures are then taken once.
+ * @param record Is given what each pose of a clip shows.
  */
 export function proveSame(
   before: RigModel,
   after: RigModel,
   looks: Pair<Looks> | null = null,
   wanted: WantedOfRig = { aim: null, up: null },
+  record: ProofRecord | null = null,
 ): Proof {
   let proof = NOTHING;
   const sizes: number[] = [];
   for (const [rig, other] of sameRigs(before.rigs, after.rigs)) {
     if (other === undefined) throw new Error(`the rig "${rig.name}" is gone`);
     const extent = size({ rig, wanted });
-    proof = joined(proof, proveRig([rig, other], looks, extent));
+    proof = joined(proof, proveRig([rig, other], looks, extent, record));
     sizes[rig.index] = extent;
   }
   if (looks === null) return proof;
   const scenes = [looks[0].scene, looks[1].scene] as const;
-  const { stored, clips } = compareShown([before.nodes, after.nodes], scenes, (node) =>
-    sizeAt(before, sizes, node),
-  );
+  const sizeOf = (node: number): number => sizeAt(before, sizes, node);
+  const { stored, clips } = compareShown([before.nodes, after.nodes], scenes, sizeOf, record);
   return joined(proof, { ...NOTHING, ...worse(stored, clips), stored, clips });
 }
 
