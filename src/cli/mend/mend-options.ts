@@ -49,7 +49,7 @@ export function addMend(program: Command, io: Io, done: (code: number) => void):
     '--in-place': 'Overwrite the file. A copy is kept beside it first, as FILE.before-mend.',
     '--dry-run': 'Show the plan and the proof, and write nothing.',
     '--page <file>':
-      'Also write a page (.html) or a drawing (.svg) that shows the rig before and after: both rigs in any clip, changed joints, curls, the proof over time, and the findings. With --dry-run it shows the plan.',
+      'Also write a page (.html) or a drawing (.svg) that shows the rig before and after: both rigs in any clip, changed joints, curls, the proof over time, and the findings. With --dry-run it shows the plan. --replace overwrites this file, too.',
     ...REPLACE_OPTION,
   });
   const examples = [

@@ -4,7 +4,7 @@ import type { Settings } from '../../check/settings.js';
 import { makeScene } from '../../draw/make-scene.js';
 import type { MendStory, StoryClip, StoryFindings } from '../../draw/mended/mend-story.js';
 import { pairRig, type RigPair } from '../../draw/mended/rig-pair.js';
-import { compareFindings, keyed } from '../../mend/compare-findings.js';
+import { compareFindings, keyed, rank } from '../../mend/compare-findings.js';
 import type { Files } from '../../mend/file/pack-files.js';
 import type { MendResult } from '../../mend/mend-asset.js';
 import { looksOf } from '../../mend/proof/looks.js';
@@ -122,9 +122,10 @@ function findingsOf({ before, after, left, renamed }: MendResult): StoryFindings
     ),
   );
   return {
-    gone,
+    gone: gone.sort(bySeverity),
     left: kept
       .filter((finding) => !worse.has(finding))
+      .sort(bySeverity)
       .map((finding) => ({ finding, why: whyLeft(finding, reasons) })),
     fresh: [
       ...fresh.map((finding) => ({ finding, how: 'there was none before' })),
@@ -140,6 +141,11 @@ function findingsOf({ before, after, left, renamed }: MendResult): StoryFindings
   };
 }
 
+/** What is most serious first, else in the order of the report. */
+function bySeverity(a: FindingReport, b: FindingReport): number {
+  return rank(a.level) - rank(b.level);
+}
+
 const MENDABLE = new Set(REPAIRS.flatMap(({ rules }) => rules));
 
 function whyLeft(
@@ -152,5 +158,5 @@ function whyLeft(
   if (reason !== undefined) return reason;
   return MENDABLE.has(rule)
     ? 'this mend was not asked to change it'
-    : `no repair can do this: ${remedy}`;
+    : `trysquare has no repair for it. By hand: ${remedy}`;
 }

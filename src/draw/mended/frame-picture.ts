@@ -1,5 +1,5 @@
 import { dot, subtract, type Vec3 } from '../../rig/vec3.js';
-import { drawBones, jointDot } from '../bones.js';
+import { drawBones, jointDot, type Places } from '../bones.js';
 import { boxAbout, dotted, Placement } from '../placement.js';
 import type { RigLayout, ViewCell } from '../rig-layout.js';
 import type { RigShape } from '../rig-shape.js';
@@ -22,6 +22,8 @@ const MIDDLE: Point = [WIDTH / 2, HEIGHT / 2];
 const MARGIN = 34;
 const TRIPOD = { length: 36, letter: 13 };
 const DOT = 3;
+/** Joints that are shown besides, and how far outside one may be so that its bone is. */
+const [MOST_NEAR, BEYOND] = [24, 200];
 /** How much larger than in a view of the whole rig, at least and at most. */
 const ZOOM = { least: 0.5, most: 5 } as const;
 
@@ -90,25 +92,38 @@ function drawSide(
   joints.forEach((joint, other) => {
     const end = places[other];
     if (end && (joint.parent === index || other === parent))
-      for (const [x, y] of dotted([here, end]).filter(isInside))
+      for (const [x, y] of dotted([here, end]).filter((point) => isInside(point)))
         placement.take(boxAbout(x, y, 3, 3));
   });
   const tripod =
     drawTripod(axes, here, projection, TRIPOD, placement) ??
     // Where bones leave no room for all letters they are written over these.
     drawTripod(axes, here, projection, TRIPOD, new Placement(boxAbout(...here, WIDTH, HEIGHT)));
-  const isNear = ([a, b]: readonly [Point, Point]): boolean => isInside(a) || isInside(b);
+  const near = nearest(places, here);
   return [
-    drawBones(joints, places, (_, __, ends) => isNear(ends)),
-    ...places.map((place, other) =>
-      place && other !== index && isInside(place)
-        ? jointDot(place, joints[other]?.movesSkin !== false, DOT - 1)
-        : '',
-    ),
+    drawBones(joints, places, (joint, above) => near.has(joint) && near.has(above)),
+    ...[...near].map((other) => {
+      const place = other === index ? null : places[other];
+      return place ? jointDot(place, joints[other]?.movesSkin !== false, DOT - 1) : '';
+    }),
     tripod?.svg ?? '',
     element('circle', { class: 'drawing-ring drawing-note', cx: here[0], cy: here[1], r: DOT + 3 }),
     jointDot(here, joints[index]?.movesSkin !== false, DOT),
   ];
+}
+
+/** The joints nearest to a point that are in the picture or just outside. */
+function nearest(places: Places, [x, y]: Point): ReadonlySet<number> {
+  const found = places.flatMap((place, joint) => {
+    if (place === null || !isInside(place, BEYOND)) return [];
+    return [{ joint, gap: Math.hypot(place[0] - x, place[1] - y) }];
+  });
+  return new Set(
+    found
+      .sort((a, b) => a.gap - b.gap || a.joint - b.joint)
+      .slice(0, MOST_NEAR)
+      .map(({ joint }) => joint),
+  );
 }
 
 /** The silhouette of a whole view, larger and with what is looked at in the middle. */
@@ -141,6 +156,6 @@ function zoomFor(cell: ViewCell | undefined, centre: Vec3, points: readonly Vec3
   return Math.max(ZOOM.least, Math.min(ZOOM.most, fitFactor(room, [across, down], ZOOM.most)));
 }
 
-function isInside([x, y]: Point): boolean {
-  return x >= 0 && y >= 0 && x <= WIDTH && y <= HEIGHT;
+function isInside([x, y]: Point, beyond = 0): boolean {
+  return x >= -beyond && y >= -beyond && x <= WIDTH + beyond && y <= HEIGHT + beyond;
 }

@@ -8,7 +8,7 @@ import { BOLD, fitText, shortName } from '../text-size.js';
 import { EDGE, silhouettePaths } from '../view-picture.js';
 import { changeWords, scaleWords } from './change-words.js';
 import { curlPairs } from './curl-pairs.js';
-import { type MendStory, storyLead } from './mend-story.js';
+import { fileName, type MendStory, storyLead } from './mend-story.js';
 import { MENDED_CSS } from './mended-css.js';
 import { drawSideView, layoutPair } from './pair-views.js';
 import { drawProofPlot, PLOT_SIZE } from './proof-plot.js';
@@ -42,7 +42,7 @@ export function drawMendSheet(story: MendStory): string {
     return element('g', { transform }, svg);
   });
   const [width, height] = [INNER_WIDTH + 2 * MARGIN, Math.round(y + MARGIN)];
-  const name = shortName(story.file, 80);
+  const name = shortName(fileName(story.file), 80);
   const look = { xmlns: 'http://www.w3.org/2000/svg', class: 'drawing', role: 'img' };
   const size = { viewBox: `0 0 ${width} ${height}`, width, height };
   const root = element(
@@ -58,7 +58,7 @@ export function drawMendSheet(story: MendStory): string {
 
 function heading(story: MendStory): Block[] {
   const name = fitText(
-    `${shortName(story.file, 80)}, before and after`,
+    `${shortName(fileName(story.file), 80)}, before and after`,
     HEADING * BOLD,
     INNER_WIDTH,
   );

@@ -59,6 +59,11 @@ export interface StoryClip extends PlottedClip {
   readonly where: string;
 }
 
+/** The last part of a path, which is what people call a file. */
+export function fileName(path: string): string {
+  return path.split(/[\\/]/).findLast((part) => part !== '') ?? path;
+}
+
 /** What a mend came to, in one sentence. */
 export function storyLead({ findings, changes, proof }: MendStory): string {
   const { gone, left, fresh } = findings;

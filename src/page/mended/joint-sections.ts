@@ -19,7 +19,7 @@ export interface ShownPair {
 type SymbolOf = (layout: RigLayout, cell: ViewCell) => string | null;
 
 /** Joints that have pictures at once, and at all; the others are told in words. */
-const [OPEN_JOINTS, DRAWN_JOINTS, MOST_JOINTS] = [12, 120, 2000];
+const [OPEN_JOINTS, DRAWN_JOINTS, MOST_JOINTS] = [12, 60, 2000];
 const SIDES = ['before', 'after'] as const;
 
 /** Both rigs from the front and the side, before beside after, changed joints numbered. */
@@ -111,7 +111,7 @@ function card(
   const show =
     joint.before === -1
       ? ''
-      : `<button type="button" class="show" hidden data-rig="${rig}" data-joint="${joint.before}" aria-label="Show ${nameText(joint.name)} in the view">Show in the view</button>`;
+      : `<button type="button" class="show" hidden data-rig="${rig}" data-joint="${joint.before}" aria-label="Show in the view: joint ${joint.number}, ${nameText(joint.name)}">Show in the view</button>`;
   return `<li class="card" id="joint-${rig}-${joint.number}"><h3><span class="number">${joint.number}</span> ${nameText(joint.name)}</h3>
 <p class="path">${nameText(joint.path)}</p>
 <p>${changeWords(joint).map(nameText).join(', ')}</p>

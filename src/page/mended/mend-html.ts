@@ -1,5 +1,5 @@
 import { DRAWING_CSS } from '../../draw/drawing-css.js';
-import { type MendStory, storyLead } from '../../draw/mended/mend-story.js';
+import { fileName, type MendStory, storyLead } from '../../draw/mended/mend-story.js';
 import { MENDED_CSS } from '../../draw/mended/mended-css.js';
 import { layoutPair } from '../../draw/mended/pair-views.js';
 import { silhouetteSymbols, symbolId } from '../../draw/pictures.js';
@@ -42,7 +42,7 @@ export function writeMendPage(story: MendStory, data: string, script: string): s
     dataBlock('pair-data', data),
   ];
   return wholePage({
-    title: `${story.file}, before and after - trysquare`,
+    title: `${fileName(story.file)}, before and after - trysquare`,
     style: [MEND_STYLE, DRAWING_CSS, MENDED_CSS].join('\n'),
     body: body.join('\n'),
     script,
@@ -51,7 +51,7 @@ export function writeMendPage(story: MendStory, data: string, script: string): s
 
 function headerOf(story: MendStory): string {
   const { file, before, after, findings, proof, out } = story;
-  const name = file.split(/[\\/]/).findLast((part) => part !== '') ?? file;
+  const name = fileName(file);
   const tiles: readonly (readonly [value: string, words: string])[] = [
     [String(findings.gone.length), 'findings gone'],
     [String(findings.left.length), 'findings left'],
@@ -66,7 +66,7 @@ function headerOf(story: MendStory): string {
   return `<header>
 <p class="verdicts">${verdict(before.verdict)} <span class="arrow" aria-hidden="true">→</span><span class="spoken"> before, </span>${verdict(after.verdict)}<span class="spoken"> after</span></p>
 <h1>${nameText(name)}: before and after</h1>
-<p class="lead">${text(storyLead(story))} ${nameText(written)}</p>
+${name === file ? '' : `<p class="path">${nameText(file)}</p>\n`}<p class="lead">${text(storyLead(story))} ${nameText(written)}</p>
 <ul class="tiles">${tiles.map(([value, words]) => `<li><strong>${text(value)}</strong> <span>${text(words)}</span></li>`).join('')}</ul>
 </header>`;
 }
