@@ -13,7 +13,6 @@ import { FailedRules } from '../run/tell-failed.js';
 import { chooseFiles, chooseTarget, namesFile, withoutEnding, writeAll } from './mend-files.js';
 import type { MendFlags } from './mend-flags.js';
 import { takeLedgerAlong } from './mend-ledger.js';
-import { openMendPage } from './mend-page.js';
 import { chosenRules, mendable } from './mend-rules.js';
 import { mendText } from './mend-words.js';
 
@@ -21,7 +20,10 @@ import { mendText } from './mend-words.js';
 export async function runMend(file: string, flags: MendFlags, io: Io): Promise<number> {
   const { aim, up, inPlace = false } = flags;
   const target = chooseTarget(file, flags, io);
-  const page = openMendPage(file, flags, io);
+  const page =
+    flags.page === undefined
+      ? null
+      : (await import('./mend-page.js')).openMendPage(file, flags, io);
   const known = await knownRules(flags, io);
   const chosen = await chosenRules(flags, known);
   const allow = mendable(flags.allowChange ?? [], known.rules);

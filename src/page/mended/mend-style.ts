@@ -34,7 +34,7 @@ figcaption strong{color:var(--ink)}
 @media (min-width:60rem){.curl .two{grid-template-columns:repeat(4,minmax(0,1fr))}}
 .curl figcaption{margin-bottom:.2rem}
 .cards{list-style:none;padding:0;margin:.8rem 0;display:grid;grid-template-columns:repeat(auto-fill,minmax(min(100%,26rem),1fr));gap:1rem}
-.card{content-visibility:auto;contain-intrinsic-size:auto 22rem;scroll-margin-top:1rem;display:flex;flex-direction:column}
+.card{scroll-margin-top:1rem;display:flex;flex-direction:column}
 .card h3{margin:0}
 .number{display:inline-block;min-width:1.7em;padding:0 .4em;border-radius:1em;border:1px solid var(--note);color:var(--note);text-align:center;font-size:.85rem;font-weight:600;font-variant-numeric:tabular-nums}
 .path{margin:0;color:var(--quiet);font-size:.85rem}

@@ -10,7 +10,7 @@ import { MENDED_CSS } from '../../../src/draw/mended/mended-css.js';
 import { drawProofPlot, PLOT_SIZE } from '../../../src/draw/mended/proof-plot.js';
 import { LARGEST_SHIFT } from '../../../src/mend/proof/proof-limits.js';
 import { storyOf } from '../../support/mend-story.js';
-import { numbersIn, readSvg } from '../drawn.js';
+import { hasClass, numbersIn, readSvg } from '../drawn.js';
 
 const faulty = (name: string): Uint8Array => {
   const fault = faultNamed(name);
@@ -111,6 +111,18 @@ describe('the sheet of a mend', () => {
     expect(words).toContain('Findings that are gone: 1');
     expect(words).toContain(`error ${findings.gone[0]?.rule}`);
     for (const title of ['Before', 'After']) expect(words).toContain(title);
+  });
+
+  it('numbers the changed joint in both views of both sides, and gives no other joint axes', () => {
+    const numbers = elements.filter((one) => hasClass(one, 'drawing-number'));
+    expect(numbers.map(({ text }) => text)).toEqual(['1', '1', '1', '1']);
+    const letters = elements.filter((one) => hasClass(one, 'drawing-letter'));
+    expect(
+      letters
+        .map(({ text }) => text)
+        .sort()
+        .join(''),
+    ).toBe('XXXXYYYYZZZZ');
   });
 
   it('is the same bytes for the same mend', async () => {
