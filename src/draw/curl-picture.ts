@@ -1,4 +1,4 @@
-import { significant } from '../kit/figures.js';
+import { percentage, significant } from '../kit/figures.js';
 import { CURL_DEGREES } from '../measure/skeleton/curl.js';
 import { placeJoints } from '../report/places.js';
 import { boxAround } from '../rig/box.js';
@@ -28,6 +28,10 @@ const PANEL = { width: (WIDTH - 12) / 2, height: 170 };
 const MARGIN = 26;
 const LETTER = 11;
 const TEXT = 12;
+
+/** What the pictures of curls show, for pages. */
+export const CURL_WORDS =
+  'Curls: every joint of the chain, except the first, is turned by the same angle, 90° in all. A good chain stays in its plane: seen along the plane it is almost a straight line, and seen from above the plane it is an arc.';
 
 export interface Block {
   readonly svg: string;
@@ -65,21 +69,45 @@ function shownCurls({ scene, joints }: RigShape, findings: readonly Numbered[]) 
 }
 
 function drawCurl({ view, ends, numbers }: ShownCurl): string {
-  const percent = significant(100 * view.drift);
-  const total = significant(CURL_DEGREES);
-  const which = `${numbers.length === 1 ? 'finding' : 'findings'} ${badgeText(numbers)}`;
+  return curlBlock(
+    view,
+    ends,
+    `${numbers.length === 1 ? 'finding' : 'findings'} ${badgeText(numbers)}`,
+  );
+}
+
+/** Room that the picture of one curl takes, its words included. Picture units. */
+export const CURL_SIZE = { width: WIDTH, height: HEAD + PANEL.height + 12 };
+
+/** One curl from two sides, below its name and what is said of it. */
+export function curlBlock(view: CurlView, ends: string, which: string): string {
   const heading = fitText(ends, TEXT * BOLD, WIDTH - textWidth(which, TEXT) - SPACE);
-  const words = `Curled by ${total}° about its ${view.about} axes, it leaves its plane by ${percent} % of its length.`;
-  const edgeOn = ([x, , off]: CurlPoint): Point => [x, -off];
-  const fromAbove = ([x, across]: CurlPoint): Point => [x, -across];
-  const along = drawPanel(view, 'Seen along the plane it should stay in', edgeOn);
-  const onto = drawPanel(view, 'Seen from above that plane', fromAbove);
+  const [along, onto] = curlPanels(view);
   return [
     twoPartLine(0, 14, heading, which),
-    textElement(0, 32, 'drawing-quiet', words),
+    textElement(0, 32, 'drawing-quiet', curlWords(view)),
     element('g', { transform: `translate(0 ${HEAD})` }, along),
     element('g', { transform: `translate(${PANEL.width + 12} ${HEAD})` }, onto),
   ].join('');
+}
+
+/** How far a curl leaves its plane. */
+export function curlWords({ drift, about }: CurlView): string {
+  const total = significant(CURL_DEGREES);
+  return `Curled by ${total}° about its ${about} axes, it leaves its plane by ${percentage(100 * drift)} of its length.`;
+}
+
+/** Size of one panel of a curl. Picture units. */
+export const PANEL_SIZE = PANEL;
+
+/** A curl along the plane that it should stay in, and from above it. */
+export function curlPanels(view: CurlView): readonly [along: string, onto: string] {
+  const edgeOn = ([x, , off]: CurlPoint): Point => [x, -off];
+  const fromAbove = ([x, across]: CurlPoint): Point => [x, -across];
+  return [
+    drawPanel(view, 'Seen along the plane it should stay in', edgeOn),
+    drawPanel(view, 'Seen from above that plane', fromAbove),
+  ];
 }
 
 function drawPanel(view: CurlView, title: string, flatten: (point: CurlPoint) => Point): string {

@@ -19,10 +19,10 @@ export type CurlPoint = readonly [along: number, across: number, off: number];
 /** Curls that differ by less are shown about up, so that both sides of a rig look alike. Share. */
 const TIE = 1e-4;
 
-/** The curl that strays more, about the up or the side axes; null for a chain without length. */
-export function viewCurl({ about }: SceneChain) {
+/** The curl about the axes that are asked for, else about those about which it strays more; null for a chain without length. */
+export function viewCurl({ about }: SceneChain, asked: 'up' | 'side' | null = null) {
   const drifts = { up: measureDrift(about.up), side: measureDrift(about.side) };
-  const which = drifts.side.drift > drifts.up.drift * (1 + TIE) ? 'side' : 'up';
+  const which = asked ?? (drifts.side.drift > drifts.up.drift * (1 + TIE) ? 'side' : 'up');
   const { own, ideal } = about[which];
   const [first, last] = [ideal.points[0], ideal.points.at(-1)];
   const chord = first && last ? direction(subtract(last, first)) : null;

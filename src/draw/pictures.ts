@@ -29,7 +29,7 @@ export function drawPictures(scene: Scene, asset: AssetReport): Omit<AssetPictur
   const layouts = scene.rigs.map((rig, index) =>
     layoutRig(makeRigShape(index, rig, asset.rigs[index])),
   );
-  const symbols = layouts.flatMap((layout) => layout.cells.map((cell) => symbol(layout, cell)));
+  const symbols = layouts.map(silhouetteSymbols);
   return {
     defs: element('svg', HIDDEN, ...symbols),
     sheets: layouts.map((layout) => sheet(layout, asset)),
@@ -54,8 +54,16 @@ function sheet(layout: RigLayout, asset: AssetReport): string {
   return drawing('sheet', label, frame, svg);
 }
 
+/** The silhouettes of a rig as symbols, which its views and pictures from near refer to. */
+export function silhouetteSymbols(layout: RigLayout): string {
+  return layout.cells.map((cell) => symbol(layout, cell)).join('');
+}
+
 /** Null for a view that shows no mesh. */
-function symbolId({ shape }: RigLayout, { projection, silhouette }: ViewCell): string | null {
+export function symbolId(
+  { shape }: RigLayout,
+  { projection, silhouette }: ViewCell,
+): string | null {
   return silhouette.body === '' ? null : `drawing-rig${shape.index}-${projection.view.name}`;
 }
 

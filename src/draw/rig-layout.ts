@@ -2,7 +2,7 @@ import { boxAbout } from './placement.js';
 import type { RigShape } from './rig-shape.js';
 import type { RigScene } from './scene.js';
 import { makeSilhouette, type Silhouette } from './silhouette.js';
-import { centreOf, fitFactor, type Point, shownSize, VIEWS } from './view.js';
+import { centreOf, fitFactor, type Point, shownSize, VIEWS, type View } from './view.js';
 
 /** Width that drawings are laid out in, without the margins of a page. Picture units. */
 export const INNER_WIDTH = 1136;
@@ -18,30 +18,40 @@ export type RigLayout = ReturnType<typeof layoutRig>;
 /** One view of a rig in its place in a row. */
 export type ViewCell = RigLayout['cells'][number];
 
-/** Three views at one scale: their widths side by side fit the row, and the highest its height. */
-export function layoutRig(shape: RigShape) {
+/** What a row of views shows, and how wide it is. */
+interface Row {
+  readonly views: readonly View[];
+  readonly width: number;
+}
+
+const WHOLE_ROW: Row = { views: VIEWS, width: INNER_WIDTH };
+
+/** Views at one scale: their widths side by side fit the row, and the highest its height. */
+export function layoutRig(shape: RigShape, { views, width: across } = WHOLE_ROW) {
   const { scene, bounds, mesh } = shape;
-  const room = INNER_WIDTH - (VIEWS.length - 1) * GAP - 2 * MARGIN * VIEWS.length;
-  const shown = VIEWS.map((view) => shownSize(bounds, view));
+  const room = across - (views.length - 1) * GAP - 2 * MARGIN * views.length;
+  const shown = views.map((view) => shownSize(bounds, view));
   const scale = fitFactor([room, MOST_HEIGHT], sideBySide(shown));
   const sizes = shown.map(([width, height]): Point => [width * scale, height * scale]);
   const [used, highest] = sideBySide(sizes);
   // What a narrow rig leaves over is shared out evenly.
-  const spare = (room - used) / VIEWS.length + 2 * MARGIN;
+  const spare = (room - used) / views.length + 2 * MARGIN;
   const height = Math.max(LEAST_HEIGHT, highest + 2 * MARGIN);
   const centre = centreOf(bounds);
-  const known = silhouettes.get(scene) ?? [];
+  const known = silhouettes.get(scene) ?? new Map<string, Silhouette>();
   let x = 0;
-  const cells = VIEWS.map((view, index) => {
+  const cells = views.map((view, index) => {
     const size = sizes[index] ?? [0, 0];
     const width = size[0] + spare;
     const projection = { view, centre, scale };
-    known[index] ??= makeSilhouette(mesh, projection, size);
+    const key = [view.name, scale, ...centre].join();
+    const silhouette = known.get(key) ?? makeSilhouette(mesh, projection, size);
+    known.set(key, silhouette);
     const left = x;
     x += width + GAP;
     return {
       projection,
-      silhouette: known[index],
+      silhouette,
       /** Where the middle of the rig is in the row. */
       at: [left + width / 2, height / 2] as const,
       /** What the view may use, about that middle. */
@@ -52,8 +62,8 @@ export function layoutRig(shape: RigShape) {
   return { shape, cells, height };
 }
 
-/** By view: half the time of a drawing goes to them, and a sheet beside a page shows the same. */
-const silhouettes = new WeakMap<RigScene, Silhouette[]>();
+/** By view and its scale: half the time of a drawing goes to them, and a sheet beside a page shows the same. */
+const silhouettes = new WeakMap<RigScene, Map<string, Silhouette>>();
 
 /** The sum of the widths, and the largest height. */
 function sideBySide(sizes: readonly Point[]): Point {

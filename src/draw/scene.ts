@@ -107,6 +107,8 @@ export interface SceneMesh {
 /** A clip sampled so densely that straight lines between the samples look right. */
 export interface SceneClip {
   readonly name: string;
+  /** Index of the clip in its file; absent where nobody asks which it is. */
+  readonly index?: number;
   /** Seconds. */
   readonly duration: number;
   readonly tracks: readonly SceneTrack[];

@@ -24,12 +24,18 @@ const SAME_PLACE = 1.5;
 /** Width of a silhouette's edge, set around the paths, so that a larger drawing can have the same. */
 export const EDGE = 0.8;
 
-/** One view with all its marks, the rig's middle at 0, 0; `body` is or refers to the silhouette. */
+/**
+ * One view with all its marks, the rig's middle at 0, 0.
+ *
+ * @param body Is or refers to the silhouette.
+ * @param hasOthers Whether joints without a finding have their axes, too, where there is room.
+ */
 export function drawView(
   { joints, approved }: RigShape,
   { projection, silhouette, bounds }: ViewCell,
   findings: readonly JointFindings[],
   body: string,
+  hasOthers = true,
 ) {
   const places = joints.map(({ place }) => place && project(projection, place));
   const placeOf = (joint: number): Point | null => places[joint] ?? null;
@@ -61,7 +67,7 @@ export function drawView(
   const drawn = badges.filter((badge) => badge !== null);
   labels.push(...drawn.map(({ box }) => box));
   // Where bones are so short, tripods would lie on each other.
-  const roomy = radius > LEAST_ROOMY;
+  const roomy = hasOthers && radius > LEAST_ROOMY;
   joints.forEach((_, joint) => {
     if (roomy && !marked.some((entry) => entry.joint === joint)) addTripod(joint, true);
   });

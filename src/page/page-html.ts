@@ -1,3 +1,4 @@
+import { CURL_WORDS } from '../draw/curl-picture.js';
 import { drawingCss } from '../draw/drawing-css.js';
 import type { AssetPictures } from '../report/asset-pictures.js';
 import { writeJson } from '../report/json.js';
@@ -40,8 +41,6 @@ export function writePage(source: PageSource): string {
 
 const SIGNS =
   'A dot is a joint; a hollow dot is a joint that moves no skin. Lines with letters are its axes (X red, Y green, Z blue), where there is room. Numbers: findings. The rig is shown as it is stored.';
-const CURLS =
-  'Curls: every joint of the chain, except the first, is turned by the same angle, 90° in all. A good chain stays in its plane: seen along the plane it is almost a straight line, and seen from above the plane it is an arc.';
 const APPROVED =
   'Dashed lines: the approved rig as it was bound, laid over this one with its root on the root of this one, at the size of this one. A square is a joint of the approved rig that this rig has elsewhere or not at all.';
 
@@ -56,7 +55,7 @@ function sheetSection({ sheets }: AssetPictures, { rigs }: AssetReport): string 
 <h2 id="sheet-title">Sheet</h2>
 <p class="aside wide">Scroll the sheet sideways to see all of it.</p>
 ${sheets.map((sheet, index) => `<div class="sheet" tabindex="0" role="group" aria-label="Drawing">${titleOf(index)}${sheet}</div>`).join('\n')}
-<p class="aside">${SIGNS}${over}</p>${curls ? `\n<p class="aside">${CURLS}</p>` : ''}
+<p class="aside">${SIGNS}${over}</p>${curls ? `\n<p class="aside">${CURL_WORDS}</p>` : ''}
 </section>`;
 }
 

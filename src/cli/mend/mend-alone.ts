@@ -14,6 +14,7 @@ import { codeOf } from './mend-codes.js';
 import type { MendFlags } from './mend-flags.js';
 import { takeLedgerAlong } from './mend-ledger.js';
 import { type Prepared, prepare, unreadableReason, write } from './mend-one.js';
+import type { MendPage } from './mend-page.js';
 import { choosePlace, type MendPlace } from './mend-place.js';
 import { MendProgress } from './mend-progress.js';
 import { bareRecord, type MendRecord, recordOf } from './mend-record.js';
@@ -27,11 +28,17 @@ interface Context {
   readonly io: Io;
   readonly held: HeldTo;
   readonly known: KnownRules;
+  /** Null where none is asked for. */
+  readonly page: MendPage | null;
 }
 
 /** Mends one asset in this process, and tells the plan before anything is written. Returns the exit code. */
 export async function mendAlone(file: string, flags: MendFlags, io: Io): Promise<number> {
   const place = choosePlace(file, flags, io);
+  const page =
+    flags.page === undefined
+      ? null
+      : (await import('./mend-page.js')).openMendPage(file, flags, io);
   const known = await knownRules(flags, io);
   const choices = await mendChoices(flags, known);
   const path = resolve(io.cwd, file);
@@ -42,7 +49,7 @@ export async function mendAlone(file: string, flags: MendFlags, io: Io): Promise
       ? null
       : await (await import('./mend-report.js')).MendReport.open(flags, choices, null, taken, io);
   try {
-    const { record, code } = await mend(place, choices, { file, flags, io, held, known });
+    const { record, code } = await mend(place, choices, { file, flags, io, held, known, page });
     await report?.add(record);
     await report?.end();
     return code;
@@ -84,7 +91,8 @@ async function mend(
   return tellAndWrite(prepared, context);
 }
 
-async function tellAndWrite(prepared: Prepared, { file, flags, io, held, known }: Context) {
+async function tellAndWrite(prepared: Prepared, context: Context) {
+  const { file, flags, io, held, known, page } = context;
   const { result, end } = prepared;
   const isQuiet = flags.quiet === true;
   const text = isQuiet ? quietText(result, io.columns) : mendText(result, io.columns);
@@ -93,18 +101,25 @@ async function tellAndWrite(prepared: Prepared, { file, flags, io, held, known }
     await writeText(io.stdout, text);
     await failed.add(result.after);
   }
+  const isPlan = flags.dryRun === true && result.offending === null && result.isTurned;
+  if (isPlan || end.why === null) {
+    const written = flags.dryRun === true ? null : (flags.out ?? file);
+    await page?.tell(resolve(io.cwd, file), result, held.settings, written);
+  }
   const how = write(prepared);
   const record = recordOf(result, held.standardName, how);
   const code = codeOf(record, failed.any);
   if (how.why !== null) {
     const lead = how.outcome === 'refused' ? 'nothing was written: ' : '';
     await tell(io, `${lead}${how.why}`);
+    if (isPlan) await page?.write();
     return { record, code };
   }
   const wrote = writtenWords(record, file);
   const also = how.out === null ? '' : ledgerWords(record, result, { file, flags, io, known });
   if (wrote !== null && (!isQuiet || also !== '')) await tell(io, `${wrote}${also}`);
   for (const one of how.notTaken) await tell(io, notTakenWords(one, how.out ?? file));
+  await page?.write();
   return { record, code };
 }
 
@@ -112,7 +127,7 @@ async function tellAndWrite(prepared: Prepared, { file, flags, io, held, known }
 function ledgerWords(
   { out, renamed, files }: MendRecord,
   result: MendResult,
-  { file, flags, io, known }: Omit<Context, 'held'>,
+  { file, flags, io, known }: Omit<Context, 'held' | 'page'>,
 ): string {
   if (result.changes.length === 0 || out === null) return '';
   const inPlace = files.some(({ holds }) => holds === 'backup');

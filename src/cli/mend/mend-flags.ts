@@ -27,4 +27,6 @@ export interface MendFlags extends LedgerFlags, Omit<WorkerFlags, 'cache'> {
   readonly allowChange?: readonly string[];
   readonly pack?: boolean;
   readonly with?: readonly string[];
+  /** File for a page, or a drawing, of both rigs. */
+  readonly page?: string;
 }

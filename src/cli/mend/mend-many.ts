@@ -27,6 +27,8 @@ export async function mendMany(
   flags: MendFlags,
   io: Io,
 ): Promise<number> {
+  if (flags.page !== undefined)
+    throw new UsageError('--page shows one mend; mend one file to get its page, without --out-dir');
   refuseWithoutTarget(paths, flags);
   const known = await knownRules(flags, io);
   const choices = await mendChoices(flags, known);

@@ -58,7 +58,9 @@ export function addMend(program: Command, io: Io, done: (code: number) => void):
       'Pack again the data that had to be unpacked for the mend. Data that is not mended stays packed.',
     '--in-place': 'Overwrite each file. A copy is kept beside it first, as FILE.before-mend.',
     '--dry-run': 'Show the plan and the proof, and write nothing.',
-    '--replace': 'Allow --out, --out-dir and --report to overwrite files that exist.',
+    '--page <file>':
+      'Also write a page (.html) or a drawing (.svg) that shows the rig before and after: both rigs in any clip, changed joints, curls, the proof over time, and the findings. With --dry-run it shows the plan. ',
+    '--replace': 'Allow --out, --out-dir, --report and --page to overwrite files that exist.',
     '--without <pattern>': [
       'Do not search these folders or mend these files, such as old/ or "**/draft-*.glb". Can be given several times. A file that you name yourself is always mended.',
       (value) => [value],
@@ -68,6 +70,7 @@ export function addMend(program: Command, io: Io, done: (code: number) => void):
   const examples = [
     'trysquare mend heron.glb --dry-run',
     'trysquare mend heron.glb -o heron-mended.glb',
+    'trysquare mend heron.glb -o heron-mended.glb --page heron-mended.html',
     'trysquare mend puppets/ --out-dir mended --sound copy --report mend.json',
     'trysquare mend "puppets/*/heron.glb" --in-place --quiet',
     'trysquare mend heron.glb --only axis.up,axis.aim -o heron-mended.glb',

@@ -44,7 +44,8 @@ export function allowedWords(allowed: readonly AllowedChange[], { stored, clips 
   return `Allowed: ${each.join(', ')}. Together, the stored pose moves by at most ${percentage(100 * stored.share)} of size, and clips by at most ${percentage(100 * clips.share)}. The file records this in its extras.`;
 }
 
-function placeWords(place: ProofPlace | null): string {
+/** ` at vertex 12 of body, clip wade at 0.5 s`; nothing for no place. */
+export function placeWords(place: ProofPlace | null): string {
   if (place === null) return '';
   const { vertex, part, clip, time, target } = place;
   const pose = clip === null ? ', as stored' : `, clip ${clip} at ${Number(time.toFixed(3))} s`;
@@ -56,7 +57,7 @@ function placeWords(place: ProofPlace | null): string {
 const LEAST = 1e-6;
 
 /** Of an upper bound: less than a millionth is a millionth at most. */
-function amount(value: number): string {
+export function amount(value: number): string {
   if (value === 0) return '0';
   return value < LEAST ? LEAST.toFixed(6) : significant(value);
 }

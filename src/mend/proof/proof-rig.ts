@@ -6,6 +6,7 @@ import type { Looks } from './looks.js';
 import type { PartPair } from './proof-movers.js';
 import { PartComparison } from './proof-part.js';
 import { SkinComparison, SkinPose } from './proof-pose.js';
+import type { ProofRecord } from './proof-record.js';
 import { type Pair, type Proof, UNSEEN, worse } from './proof-seen.js';
 import type { Track } from './proof-weights.js';
 
@@ -14,12 +15,14 @@ import type { Track } from './proof-weights.js';
  *
  * @param size Of the rig before, in world units: what findings go by, so that the figures can be compared.
  * @param tell Is told after each pose what share of them was compared.
+ * @param record Is given what each pose of a clip shows.
  */
 export function proveRig(
   rigs: Pair<Rig>,
   looks: Pair<Looks> | null,
   size: number,
   tell: (share: number) => void,
+  record: ProofRecord | null = null,
 ): Proof {
   const [before, after] = rigs;
   const poses = [new SkinPose(before), new SkinPose(after)] as const;
@@ -52,7 +55,11 @@ export function proveRig(
       count++;
       for (const pose of poses) pose.seek(time);
       updateSkins();
-      for (const part of parts) clips = worse(clips, part.compareInClip(index, name, time, clips));
+      for (const part of parts) {
+        const seen = part.compareInClip(index, name, time, clips);
+        record?.add(index, name, time, seen);
+        clips = worse(clips, seen);
+      }
       tell(count / total);
     }
   }

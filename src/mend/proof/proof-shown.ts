@@ -2,6 +2,7 @@ import { ClipPose, sampleTimes } from '../../measure/pose/clip-sampling.js';
 import { type Mat4, mat4At, transformPoint } from '../../rig/mat4.js';
 import type { Clip, ClipChannel, NodeTable } from '../../rig/types.js';
 import { distance, type Vec3 } from '../../rig/vec3.js';
+import type { ProofRecord } from './proof-record.js';
 import { type Pair, type Proof, type ProofPlace, type Seen, UNSEEN, worse } from './proof-seen.js';
 import { sameNumbers } from './proof-shape.js';
 import type { Shown, ShownScene } from './shown.js';
@@ -11,11 +12,13 @@ import type { Shown, ShownScene } from './shown.js';
  * all clips. What hangs on nothing that changed is left out.
  *
  * @param sizeOf What a distance at a node is measured against, in world units.
+ * @param record Is given what each pose of a clip shows.
  */
 export function compareShown(
   nodes: Pair<NodeTable>,
   scenes: Pair<ShownScene>,
   sizeOf: (node: number) => number,
+  record: ProofRecord | null = null,
 ): Pick<Proof, 'stored' | 'clips'> {
   const touched = touchedNodes(nodes, scenes);
   const wayUp = ({ node }: Shown): number[] => {
@@ -51,6 +54,7 @@ export function compareShown(
     for (const time of sampleTimes(channels)) {
       for (const pose of poses) pose.seek(time);
       const seen = compare((side, node) => poses[side].worldOf(node), { clip: clip.name, time });
+      record?.add(clip.index, clip.name, time, seen);
       clips = worse(clips, seen);
     }
   }

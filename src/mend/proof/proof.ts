@@ -4,6 +4,7 @@ import { sameRigs } from '../../rig/file-order.js';
 import type { RigModel } from '../../rig/types.js';
 import type { Looks } from './looks.js';
 import { LARGEST_SHIFT, LARGEST_TURN } from './proof-limits.js';
+import type { ProofRecord } from './proof-record.js';
 import { proveRig } from './proof-rig.js';
 import { joined, NOTHING, type Pair, type Proof, type Seen, worse } from './proof-seen.js';
 import { compareShown } from './proof-shown.js';
@@ -20,6 +21,7 @@ export type { Proof, ProofPlace, Seen } from './proof-seen.js';
  *
  * @param wanted What the check holds the rigs to; its measures are then taken once.
  * @param tell Is told after each pose what share of the poses was compared.
+ * @param record Is given what each pose of a clip shows.
  */
 export function proveSame(
   before: RigModel,
@@ -27,6 +29,7 @@ export function proveSame(
   looks: Pair<Looks> | null = null,
   wanted: WantedOfRig = { aim: null, up: null },
   tell: (share: number) => void = () => undefined,
+  record: ProofRecord | null = null,
 ): Proof {
   let proof = NOTHING;
   const sizes: number[] = [];
@@ -36,15 +39,14 @@ export function proveSame(
     const extent = size({ rig, wanted });
     proof = joined(
       proof,
-      proveRig([rig, other], looks, extent, (share) => tell((at + share) / pairs.length)),
+      proveRig([rig, other], looks, extent, (share) => tell((at + share) / pairs.length), record),
     );
     sizes[rig.index] = extent;
   }
   if (looks === null) return proof;
   const scenes = [looks[0].scene, looks[1].scene] as const;
-  const { stored, clips } = compareShown([before.nodes, after.nodes], scenes, (node) =>
-    sizeAt(before, sizes, node),
-  );
+  const sizeOf = (node: number): number => sizeAt(before, sizes, node);
+  const { stored, clips } = compareShown([before.nodes, after.nodes], scenes, sizeOf, record);
   return joined(proof, { ...NOTHING, ...worse(stored, clips), stored, clips });
 }
 

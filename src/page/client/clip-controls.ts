@@ -2,8 +2,11 @@ import { button, choice, el, type Group, group, setText, slider } from './dom.js
 import type { Pose } from './pose-bones.js';
 import type { Viewer } from './viewer.js';
 
+/** As much of a viewer as clips are played in. */
+type Player = Pick<Viewer, 'rigs' | 'rig' | 'pose' | 'setPose'>;
+
 /** Chooses a clip, plays it, and stops it at any time. */
-export function clipControls(viewer: Viewer, rig: number): Group {
+export function clipControls(viewer: Player, rig: number): Group {
   const clips = viewer.rigs[rig]?.clips ?? [];
   const clipStart = (clip: number): Pose => ({ kind: 'clip', clip, seconds: 0 });
   const player = makePlayer(viewer, rig);
@@ -40,7 +43,7 @@ export function clipControls(viewer: Viewer, rig: number): Group {
 }
 
 /** Plays the clip that a rig is posed by, as long as the controls of that rig are shown. */
-function makePlayer(viewer: Viewer, rig: number) {
+function makePlayer(viewer: Player, rig: number) {
   let [run, on] = [0, false];
   const stop = (): void => {
     run++;

@@ -69,11 +69,16 @@ const [SHORTEST_AXIS, LONGEST_AXIS, LETTERED_AXIS] = [7, 36, 20];
 /** Of the bone that leads to the joint. */
 const AXIS_SHARE = 0.4;
 
-/** Small tripods at all joints but one, no longer than their bones leave room for. */
-export function drawAllAxes(pen: Pen, rig: LiveRig, spots: Spots, but: number): void {
+/** Small tripods at joints, no longer than their bones leave room for. */
+export function drawAllAxes(
+  pen: Pen,
+  rig: LiveRig,
+  spots: Spots,
+  isShown: (joint: number) => boolean,
+): void {
   rig.joints.forEach((bone, joint) => {
     const [spot, parent] = [spots[joint], spots[rig.data.jointParents[joint] ?? -1]];
-    if (!spot || joint === but || isOutside(spot, pen.sight)) return;
+    if (!spot || !isShown(joint) || isOutside(spot, pen.sight)) return;
     const room = parent
       ? AXIS_SHARE * Math.hypot(spot.x - parent.x, spot.y - parent.y)
       : LETTERED_AXIS;

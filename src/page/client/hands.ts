@@ -10,8 +10,11 @@ const NEAR = { mouse: 10, touch: 22 } as const;
 /** A press that moves farther is a drag. CSS pixels. */
 const STILL = 5;
 
+/** As much of a viewer as hands need. */
+type Held = Pick<Viewer, 'stage' | 'rigs' | 'look' | 'hover'>;
+
 /** Lets the canvas be used with keys, mouse and fingers, besides turning it by dragging. */
-export function takeHands(viewer: Viewer, choose: (joint: JointOf | null) => void): void {
+export function takeHands(viewer: Held, choose: (joint: JointOf | null) => void): void {
   const { canvas, eye } = viewer.stage;
   const keys: Readonly<Record<string, (shift: boolean) => void>> = {
     ArrowLeft: (shift) => (shift ? eye.shift(-SHIFT, 0) : eye.turn(-TURN, 0)),
@@ -60,7 +63,7 @@ export function takeHands(viewer: Viewer, choose: (joint: JointOf | null) => voi
 }
 
 /** The joint whose dot is nearest to a pointer, if one is near. */
-function jointNear(viewer: Viewer, event: PointerEvent): JointOf | null {
+function jointNear(viewer: Held, event: PointerEvent): JointOf | null {
   const sight = viewer.stage.sight();
   let best: number = event.pointerType === 'mouse' ? NEAR.mouse : NEAR.touch;
   let nearest: JointOf | null = null;

@@ -10,7 +10,12 @@ import { makeMesh, makeSkeleton } from './live-mesh.js';
 /** A rig that can be posed and drawn. */
 export type LiveRig = ReturnType<typeof makeRig>;
 
-export function makeRig(data: PageRig, report: RigReport | undefined, glass: Glass) {
+/** What is said of the joints of a rig. */
+interface JointsTold {
+  readonly joints: readonly Pick<RigReport['joints'][number], 'name' | 'movesSkin'>[];
+}
+
+export function makeRig(data: PageRig, report: JointsTold | undefined, glass: Glass) {
   const skeleton = makeBones(data);
   const { bones, still } = skeleton;
   const { approved } = data;

@@ -4,18 +4,25 @@ import { makeControls } from './controls.js';
 import { makeHandle } from './handle.js';
 import { takeHands } from './hands.js';
 import { linkPage } from './page-buttons.js';
+import { showPairs } from './pair/show-pairs.js';
 import { addViewStyle } from './view-style.js';
 import { makeViewer } from './viewer.js';
 
 let live = false;
 try {
-  // Both blocks were written into this file together with this script, by one version of the tool.
-  const data = JSON.parse(byId('page-data').textContent) as PageData;
-  const report = JSON.parse(byId('report').textContent) as Report;
-  // An asset without a rig has nothing to show: no view, and no word about it.
-  if (data.rigs.length > 0) {
-    live = showView(data, report.assets[0]);
+  const pairs = document.getElementById('pair-data');
+  if (pairs !== null) {
+    live = showPairs(pairs.textContent, byId);
     byId('view-fallback').hidden = live;
+  } else {
+    // Both blocks were written into this file together with this script, by one version of the tool.
+    const data = JSON.parse(byId('page-data').textContent) as PageData;
+    const report = JSON.parse(byId('report').textContent) as Report;
+    // An asset without a rig has nothing to show: no view, and no word about it.
+    if (data.rigs.length > 0) {
+      live = showView(data, report.assets[0]);
+      byId('view-fallback').hidden = live;
+    }
   }
 } catch (error) {
   // Without a view the page is still of use; the console shows the fault.

@@ -51,7 +51,7 @@ export function drawOverlay(pen: Pen, overlay: Overlay): void {
     drawBones(pen, rig, spots);
     if (chain?.rig === index) drawChain(pen, chain, spots);
     const chosenHere = chosen?.rig === index ? chosen.joint : -1;
-    if (overlay.allAxes) drawAllAxes(pen, rig, spots, chosenHere);
+    if (overlay.allAxes) drawAllAxes(pen, rig, spots, (joint) => joint !== chosenHere);
     drawDots(pen, rig, spots, marks.levels[index]);
   });
   if (chosen !== null) drawChosen(pen, overlay, chosen, room);

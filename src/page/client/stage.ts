@@ -1,4 +1,4 @@
-import { Scene, WebGLRenderer } from 'three';
+import { type PerspectiveCamera, Scene, WebGLRenderer } from 'three';
 import { el } from './dom.js';
 import { makeEye } from './eye.js';
 import { makeSight, type Sight } from './sight.js';
@@ -12,10 +12,19 @@ const MOST_RATIO = 2;
 const KEYS =
   'Three-dimensional view of the rig. Arrow keys turn it. With Shift, they move it. Plus and minus zoom in and out. Home shows the whole rig. Escape clears the chosen joint.';
 
+/** Draws the scene into a canvas of so many CSS pixels. */
+type Render = (
+  renderer: WebGLRenderer,
+  scene: Scene,
+  camera: PerspectiveCamera,
+  size: readonly [width: number, height: number],
+) => void;
+
 /** Puts a canvas into `holder`. Null where the browser gives no WebGL. */
 export function makeStage(
   holder: HTMLElement,
   over: (context: CanvasRenderingContext2D, sight: Sight) => void,
+  render: Render = (renderer, scene, camera) => renderer.render(scene, camera),
 ) {
   const look = { class: 'view-canvas', tabindex: '0', role: 'application' };
   const canvas = el('canvas', { ...look, 'aria-label': KEYS });
@@ -33,7 +42,7 @@ export function makeStage(
   const paint = (): void => {
     waiting = false;
     pictures++;
-    renderer.render(scene, eye.camera);
+    render(renderer, scene, eye.camera, [width, height]);
     over(pen, makeSight(eye.camera, width, height));
   };
   const draw = (): void => {

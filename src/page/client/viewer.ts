@@ -136,7 +136,7 @@ const [LEAST_REACH, MOST_REACH] = [0.06, 0.5];
 const BONES_SHOWN = 2;
 
 /** How much around a joint is shown. World of the stage. */
-function reachOf(rig: LiveRig, joint: number): number {
+export function reachOf(rig: LiveRig, joint: number): number {
   const place = placeOf(rig, joint);
   const near = rig.data.jointParents.flatMap((parent, other) =>
     parent === joint ? [other] : other === joint && parent !== -1 ? [parent] : [],
@@ -147,7 +147,7 @@ function reachOf(rig: LiveRig, joint: number): number {
 }
 
 /** Moves all rigs, as stored, to the middle of the stage and scales them to a diagonal of 1. */
-function unitWorld(rigs: readonly LiveRig[]): Matrix4 {
+export function unitWorld(rigs: readonly LiveRig[]): Matrix4 {
   for (const rig of rigs) {
     pose(rig, { kind: 'rest' });
     settle(rig, new Matrix4());

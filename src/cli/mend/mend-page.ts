@@ -1,0 +1,73 @@
+import { existsSync } from 'node:fs';
+import { dirname, resolve } from 'node:path';
+import { UsageError } from '../../asset/errors.js';
+import type { Settings } from '../../check/settings.js';
+import type { MendResult } from '../../mend/mend-asset.js';
+import { visible } from '../../report/visible.js';
+import type { Io } from '../io.js';
+import { readPageScript } from '../output/html-output.js';
+import { refuseExisting, tell, writeWhole } from '../output/write-output.js';
+import { isSameFile } from '../paths/link-end.js';
+import type { MendFlags } from './mend-flags.js';
+
+/** The page that `--page` asks for: told of the mend before files are written, and written after them. */
+export interface MendPage {
+  /**
+   * Takes in what is to be shown, from the file as it is and the file as it is to be.
+   *
+   * @param out Name of the mended file; null for a plan alone.
+   */
+  tell(path: string, result: MendResult, settings: Settings, out: string | null): Promise<void>;
+  write(): Promise<void>;
+}
+
+/** Null where nobody asks for one. Throws UsageError for all that is in the way, before anything is done. */
+export function openMendPage(
+  file: string,
+  { page, out, replace = false }: MendFlags,
+  io: Io,
+): MendPage | null {
+  if (page === undefined) return null;
+  const shown = visible(page);
+  const [, ending] = /\.(html?|svg)$/i.exec(page) ?? [];
+  if (ending === undefined)
+    throw new UsageError(
+      `--page names "${shown}"; name a file that ends in .html for a page, or in .svg for a drawing`,
+    );
+  const target = resolve(io.cwd, page);
+  if (!existsSync(dirname(target)))
+    throw new UsageError(`${shown} cannot be written: its folder does not exist`);
+  for (const other of [file, ...(out === undefined ? [] : [out])])
+    if (isSameFile(target, resolve(io.cwd, other)))
+      throw new UsageError(`--page and the asset are the same file, ${shown}; name another file`);
+  refuseExisting(target, shown, replace);
+  const isDrawing = ending.toLowerCase() === 'svg';
+  const script = isDrawing ? '' : readPageScript(io);
+  let content: string | null = null;
+  return {
+    async tell(path, result, settings, written) {
+      // Drawing starts where it is asked for.
+      const { tellStory } = await import('./mend-story.js');
+      const story = await tellStory(path, result, settings, written);
+      content = isDrawing ? await drawn(story) : await htmlOf(story, script);
+    },
+    async write() {
+      if (content === null) return;
+      writeWhole(target, shown, content, replace);
+      await tell(io, `the ${isDrawing ? 'drawing' : 'page'} of before and after is ${shown}`);
+    },
+  };
+}
+
+type Story = Awaited<ReturnType<typeof import('./mend-story.js').tellStory>>;
+
+async function drawn(story: Story): Promise<string> {
+  const { drawMendSheet } = await import('../../draw/mended/mend-sheet.js');
+  return drawMendSheet(story);
+}
+
+async function htmlOf(story: Story, script: string): Promise<string> {
+  const { writeMendPage } = await import('../../page/mended/mend-html.js');
+  const { packPairs } = await import('../../page/mended/pack-pairs.js');
+  return writeMendPage(story, await packPairs(story.pairs), script);
+}
