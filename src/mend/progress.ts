@@ -9,15 +9,14 @@ const PAUSE = 200;
 /** Tells a watcher how far a mend is, some times a second, and costs nothing where there is none. */
 export class Progress {
   private step = '';
-  private told: number;
+  /** When the last word was said; the first step is told at once. */
+  private told = Number.NEGATIVE_INFINITY;
 
   /** @param now Milliseconds from any moment on. */
   constructor(
     private readonly watch: Watch | undefined,
     private readonly now = (): number => performance.now(),
-  ) {
-    this.told = now();
-  }
+  ) {}
 
   /** Begins something that has a name. */
   begin(step: string): void {

@@ -31,8 +31,8 @@ it('a watcher is told five times a second at most, of the step that is made', ()
     progress.tell(share);
   }
   progress.begin('frames');
-  expect(told.map(([step]) => step)).toEqual(Array.from({ length: 5 }, () => 'holders'));
-  expect(told.map(([, share]) => Math.round(100 * share))).toEqual([19, 39, 59, 79, 99]);
+  expect(told.map(([step]) => step)).toEqual(Array.from({ length: 6 }, () => 'holders'));
+  expect(told.map(([, share]) => Math.round(100 * share))).toEqual([0, 19, 39, 59, 79, 99]);
   time += 200;
   progress.begin('skin weights');
   expect(told.at(-1)).toEqual(['skin weights', 0]);

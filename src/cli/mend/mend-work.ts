@@ -58,16 +58,9 @@ export function mendWithin(
   tell: (told: MendStep) => void,
 ): Promise<MendDone> {
   const end = performance.now() + 1000 * seconds;
-  let next = 0;
   return mendTask(task, load, (step) => {
-    const now = performance.now();
     // Between steps nothing is half written, and nothing is open.
-    if (now > end) throw new AssetError(tooLong(seconds, 'mend'));
-    if (now < next) return;
-    next = now + TELL_EVERY;
+    if (performance.now() > end) throw new AssetError(tooLong(seconds, 'mend'));
     tell(step);
   });
 }
-
-/** Milliseconds between two words of a worker on how far it is. */
-const TELL_EVERY = 200;
