@@ -1,5 +1,7 @@
 import type { Repair } from './repair.js';
 import { chainDirection } from './repairs/chain-direction.js';
+import { fitFrames } from './repairs/fit-frames.js';
+import { fitNames } from './repairs/fit-names.js';
 import { turnedFrames } from './repairs/frames.js';
 import { holders } from './repairs/holders.js';
 import { houseConvention } from './repairs/house-convention.js';
@@ -23,7 +25,9 @@ export const REPAIRS: readonly Repair[] = [
   chainDirection,
   houseConvention,
   turnedFrames,
+  fitFrames,
   skinWeights,
   idleJoints,
   jointNames,
+  fitNames,
 ];

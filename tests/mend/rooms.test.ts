@@ -14,11 +14,20 @@ const drawn = (/^json <- .*$/m.exec(readFileSync('DEVELOPERS.md', 'utf8'))?.[0] 
 const BESIDE = [
   'allowed-change.ts',
   'compare-findings.ts',
+  'fitting.ts',
   'found-places.ts',
   'harms.ts',
   'renames.ts',
 ];
-const ABOVE = ['attempt.ts', 'mending.ts', 'never-worse.ts', 'repairs.ts', 'spared.ts'];
+const ABOVE = [
+  'attempt.ts',
+  'like.ts',
+  'mending.ts',
+  'never-worse.ts',
+  'played.ts',
+  'repairs.ts',
+  'spared.ts',
+];
 
 const files = readdirSync(SOURCE, { recursive: true, encoding: 'utf8' }).filter((file) =>
   file.endsWith('.ts'),

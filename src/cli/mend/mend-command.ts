@@ -6,14 +6,14 @@ import { EXIT, exitCode } from '../exit-codes.js';
 import type { Io } from '../io.js';
 import { tell, tellFailure, writeText } from '../output/write-output.js';
 import { refuseGone } from '../paths/working-folder.js';
-import { chooseFor } from '../run/held-to.js';
 import { openLedgerRun } from '../run/ledger-use.js';
 import { knownRules } from '../run/own-rules.js';
 import { FailedRules } from '../run/tell-failed.js';
+import { heldTo, withLike } from './mend-approved.js';
 import { chooseFiles, chooseTarget, namesFile, withoutEnding, writeAll } from './mend-files.js';
 import type { MendFlags } from './mend-flags.js';
 import { takeLedgerAlong } from './mend-ledger.js';
-import { chosenRules, mendable } from './mend-rules.js';
+import { chosenRules, MENDABLE, mendable } from './mend-rules.js';
 import { mendText } from './mend-words.js';
 
 /** `trysquare mend`: mends one asset, proves that nothing visible changed, and writes it. Returns the exit code. */
@@ -21,7 +21,7 @@ export async function runMend(file: string, flags: MendFlags, io: Io): Promise<n
   const { aim, up, inPlace = false } = flags;
   const target = chooseTarget(file, flags, io);
   const known = await knownRules(flags, io);
-  const chosen = await chosenRules(flags, known);
+  const chosen = withLike(await chosenRules(flags, known), MENDABLE, flags);
   const allow = mendable(flags.allowChange ?? [], known.rules);
   if ((aim === undefined) !== (up === undefined))
     throw new UsageError(
@@ -32,7 +32,7 @@ export async function runMend(file: string, flags: MendFlags, io: Io): Promise<n
   // --only and --skip choose what is mended here, not what is checked.
   const { only: _, skip: __, ...rest } = flags;
   const path = resolve(io.cwd, file);
-  const { settings } = await chooseFor(path, rest, io);
+  const { settings, approved } = await heldTo(path, file, rest, flags.like, chosen, io);
   const ledger = await openLedgerRun(flags, settings, io);
   let result: MendResult;
   try {
@@ -40,6 +40,7 @@ export async function runMend(file: string, flags: MendFlags, io: Io): Promise<n
       name: file,
       stem: target === null || inPlace ? null : withoutEnding(basename(target)),
       ...chosen,
+      approved,
       allow,
       resample: flags.resample === true,
       pack: flags.pack === true,

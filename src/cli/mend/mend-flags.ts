@@ -7,6 +7,7 @@ export interface MendFlags extends LedgerFlags {
   readonly only?: readonly string[];
   readonly skip?: readonly string[];
   readonly also?: readonly string[];
+  readonly like?: string;
   readonly aim?: Axis;
   readonly up?: Axis;
   readonly out?: string;
