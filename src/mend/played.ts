@@ -1,7 +1,8 @@
 import type { Facts } from '../measure/facts.js';
 import { posedJoints } from '../measure/fit/absent.js';
 import { counterparts } from '../measure/fit/counterparts.js';
-import { played } from '../measure/fit/play.js';
+import { type PlayedJoint, played } from '../measure/fit/play.js';
+import type { PlayKind } from '../measure/fit/play-worst.js';
 import { sameRigs } from '../rig/file-order.js';
 import type { RigModel } from '../rig/types.js';
 import type { Like } from './like.js';
@@ -23,7 +24,15 @@ export interface PlayedRig {
   readonly clips: number;
   readonly before: Shown;
   readonly after: Shown;
+  /**
+   * Whether a joint that could be compared before is now farther off than any was. What gets its name can
+   * only be compared from then on, and is no worse for being seen.
+   */
+  readonly isWorse: boolean;
 }
+
+/** What clips show farther off than before only counts beyond this: degrees, and % of size. */
+const NOTABLE = 0.1;
 
 /** Plays the clips of the approved asset on each rig that has a counterpart there, before and after. */
 export function playBoth(
@@ -37,24 +46,41 @@ export function playBoth(
     const was = shownOn({ rig: old, wanted, ...like.approvedOf(old, before) });
     const is = shownOn({ rig: now, wanted, ...like.approvedOf(now, after) });
     if (was === null || is === null) return [];
-    return [{ rig: now.name, clips: is.clips, before: was.shown, after: is.shown }];
+    const compared = new Set(was.list.map(({ joint }) => old.joints.node[joint]));
+    const known = is.list.filter(({ joint }) => compared.has(now.joints.node[joint]));
+    const isWorse =
+      worst(known, BONES) > worst(was.list, BONES) + NOTABLE ||
+      worst(known, PLACES) > worst(was.list, PLACES) + NOTABLE;
+    return [{ rig: now.name, clips: is.clips, before: was.shown, after: is.shown, isWorse }];
   });
 }
 
-function shownOn(facts: Facts): { readonly clips: number; readonly shown: Shown } | null {
+interface OnRig {
+  readonly clips: number;
+  readonly list: readonly PlayedJoint[];
+  readonly shown: Shown;
+}
+
+function shownOn(facts: Facts): OnRig | null {
   const result = played(facts);
   if (result === null) return null;
-  const worst = (kinds: readonly ('bone' | 'place' | 'skin')[]): number =>
-    result.list.reduce(
-      (most, entry) => Math.max(most, ...kinds.map((kind) => entry[kind]?.value ?? 0)),
-      0,
-    );
+  const { clips, list } = result;
   const shown = {
-    degrees: worst(['bone']),
-    percent: worst(['place', 'skin']),
+    degrees: worst(list, BONES),
+    percent: worst(list, PLACES),
     unfound: unfoundBy(facts),
   };
-  return { clips: result.clips, shown };
+  return { clips, list, shown };
+}
+
+const BONES: readonly PlayKind[] = ['bone'];
+const PLACES: readonly PlayKind[] = ['place', 'skin'];
+
+function worst(list: readonly PlayedJoint[], kinds: readonly PlayKind[]): number {
+  return list.reduce(
+    (most, entry) => Math.max(most, ...kinds.map((kind) => entry[kind]?.value ?? 0)),
+    0,
+  );
 }
 
 /** Programs find joints by their names alone, whatever a comparison makes of them. */

@@ -149,6 +149,21 @@ describe('what is not mended is left with what is to be done', () => {
     );
   });
 
+  test('names of the other side that would hang on a joint of this side', async () => {
+    // The places of both lower arms are exchanged, with all that hangs on them.
+    const bytes = changed('marionette', (puppet) => {
+      for (const name of puppet.below('forearm_L')) {
+        const [left, right] = [puppet.joint(name), puppet.joint(name.replace(/_L$/, '_R'))];
+        [left.position, right.position] = [right.position, left.position];
+      }
+    });
+    const result = await mendedLike(bytes, await soundAsset('marionette'), { only: LIKE });
+    expect(result.changes.filter(({ rule }) => rule === 'fit.missing')).toEqual([]);
+    const left = result.left.filter(({ rule }) => rule === 'fit.missing');
+    expect(left.length).toBeGreaterThan(2);
+    for (const { why } of left) expect(why).toMatch(/^with the name of the other side/);
+  });
+
   test('a joint whose name another node has', async () => {
     const bytes = changed('heron', (puppet) => {
       puppet.joint('shin_L').label = 'lantern';
@@ -196,3 +211,46 @@ test('where the approved rig breaks a convention, the rig follows it there and i
     'axis.up: the rig is made like the approved one, which may have another convention',
   ]);
 });
+
+describe('what the clips of the approved rig would show farther off is not mended', () => {
+  test('a scale above the rig stays where they count on it', async () => {
+    // A twentieth as large in the world, and stored with the same numbers.
+    const bytes = changed(
+      'mule',
+      (puppet) => {
+        const by = 0.05;
+        for (const joint of puppet.joints) joint.position = times(joint.position, by);
+        for (const part of puppet.parts)
+          part.positions = part.positions.map((place) => times(place, by));
+        scaleMoves(puppet, by);
+        puppet.holders.push({
+          name: 'stage',
+          move: [0, 0, 0],
+          turn: [0, 0, 0, 1],
+          scale: [by, by, by],
+        });
+      },
+      { convention: OTHER },
+    );
+    const result = await mendedLike(bytes, await soundAsset('mule'));
+    expect(new Set(result.changes.map(({ rule }) => rule))).toEqual(new Set(['fit.frame']));
+    expect(result.played?.[0]?.after.percent).toBeLessThan(ROUNDING);
+    expect(result.left.map(({ rule, why }) => `${rule}: ${why.slice(0, 60)}`)).toEqual([
+      'fit.unit: This rig is 20 times smaller than the approved rig (limit 10',
+      'scale.unit: a mend of it would make the clips of the approved rig show t',
+    ]);
+    expect(fitFindings(result.after)).toEqual(['fit.unit trunk']);
+  });
+});
+
+function scaleMoves(puppet: Puppet, by: number): void {
+  for (const [at, clip] of puppet.clips.entries())
+    puppet.clips[at] = {
+      ...clip,
+      channels: clip.channels.map((channel) =>
+        channel.path === 'translation'
+          ? { ...channel, moves: channel.moves.map((move) => times(move, by)) }
+          : channel,
+      ),
+    };
+}

@@ -15,7 +15,8 @@ import type { Change, LeftAlone, MendContext, Mended, Repair } from '../repair.j
  * Turns the frames of joints to those of the approved rig, so that a key of its clips turns a bone here as
  * it does there; skin, children and own clips stay in place. C is the turn that `fit.frame` measures,
  * turned back. Where one joint of a rig is found, those that are off by less than its limit are turned,
- * too: a chain adds up what is left.
+ * too, since a chain adds up what is left; but not in a rig that is bound in another pose, whose bones point
+ * elsewhere anyway.
  */
 export const fitFrames: Repair = {
   name: 'approved frames',
@@ -39,7 +40,8 @@ export const fitFrames: Repair = {
       const isMirrored = handOf(facts);
       for (const { joint, approved, turn, degrees } of list) {
         const isFound = found.has(joint);
-        if (!isFound && !(degrees > NOTHING && degrees <= limit)) continue;
+        const isSmall = along.size === 0 && degrees > NOTHING && degrees <= limit;
+        if (!isFound && !isSmall) continue;
         const place = rig.joints.paths[joint] ?? '';
         const leave = (why: string): void => {
           if (isFound) left.push({ rule: RULE, place, why });

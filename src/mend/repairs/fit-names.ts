@@ -1,4 +1,5 @@
 import type { Facts } from '../../measure/facts.js';
+import { differences } from '../../measure/fit/differences.js';
 import { matching } from '../../measure/fit/matching.js';
 import { otherNames } from '../../measure/fit/other-names.js';
 import type { FindingReport } from '../../report/report-types.js';
@@ -28,7 +29,10 @@ export const fitNames: Repair = {
       if (own.length === 0) continue;
       const facts = context.facts(rig);
       for (const [node, name] of approvedNames(facts)) rightful.set(node, name);
-      asked.push(...namesFound(facts, own));
+      const across = hungAcross(facts);
+      for (const found of namesFound(facts, own))
+        if (across.has(found.joint)) left.push({ rule: RULE, place: found.place, why: WHY_ACROSS });
+        else asked.push(found);
       for (const finding of own)
         if (!isOfNames(finding))
           left.push({ rule: finding.rule, place: finding.place.path, why: finding.message });
@@ -54,6 +58,9 @@ export const fitNames: Repair = {
 
 const RULE = 'fit.missing';
 
+const WHY_ACROSS =
+  'with the name of the other side it would hang on a joint of this side; check which of the two rigs has its sides right';
+
 /** The aspects of findings about other names; all others are about joints that are not there. */
 const OF_NAMES = ['spelled', 'stands', 'exchanged'];
 
@@ -71,8 +78,19 @@ function namesFound(facts: Facts, findings: readonly FindingReport[]) {
   return [...spelled, ...stands, ...exchanged].flatMap(({ joint, approved }) => {
     const name = theirs?.named[approved] === true ? theirs.names[approved] : undefined;
     if (name === undefined || !found.has(joint)) return [];
-    return [{ node: joints.node[joint] ?? -1, name, place: joints.paths[joint] ?? '' }];
+    return [{ node: joints.node[joint] ?? -1, joint, name, place: joints.paths[joint] ?? '' }];
   });
+}
+
+/** Joints that would hang on one of this side with the name of the other, and what hangs on them alike. */
+function hungAcross(facts: Facts): Set<number> {
+  const { parent } = facts.rig.joints;
+  const rehung = new Set(differences(facts).rehung.map(({ joint }) => joint));
+  const across = new Set<number>();
+  // In joint order: parents come first.
+  for (const { joint } of otherNames(facts).exchanged)
+    if (rehung.has(joint) || across.has(parent[joint] ?? -1)) across.add(joint);
+  return across;
 }
 
 /** What the node of each joint that is matched is called in the approved rig. */
