@@ -4,7 +4,7 @@ import { counterparts } from '../measure/fit/counterparts.js';
 import { type PlayedJoint, played } from '../measure/fit/play.js';
 import type { PlayKind } from '../measure/fit/play-worst.js';
 import { sameRigs } from '../rig/file-order.js';
-import type { RigModel } from '../rig/types.js';
+import type { Rig, RigModel } from '../rig/types.js';
 import type { Like } from './like.js';
 
 /** What the clips of the approved asset show on a rig, against what they show on their own. */
@@ -25,7 +25,7 @@ export interface PlayedRig {
   readonly before: Shown;
   readonly after: Shown;
   /**
-   * Whether a joint that could be compared before is now farther off than any was. What gets its name can
+   * Whether a bone that could be compared before is now farther off than any was. What gets its name can
    * only be compared from then on, and is no worse for being seen.
    */
   readonly isWorse: boolean;
@@ -46,13 +46,27 @@ export function playBoth(
     const was = shownOn({ rig: old, wanted, ...like.approvedOf(old, before) });
     const is = shownOn({ rig: now, wanted, ...like.approvedOf(now, after) });
     if (was === null || is === null) return [];
-    const compared = new Set(was.list.map(({ joint }) => old.joints.node[joint]));
-    const known = is.list.filter(({ joint }) => compared.has(now.joints.node[joint]));
+    const [bonesBefore, bonesNow] = [bonesOf(old, was.list), bonesOf(now, is.list)];
+    const known = is.list.filter(({ joint }) => {
+      const node = now.joints.node[joint] ?? -1;
+      return bonesBefore.has(node) && bonesBefore.get(node) === bonesNow.get(node);
+    });
     const isWorse =
       worst(known, BONES) > worst(was.list, BONES) + NOTABLE ||
       worst(known, PLACES) > worst(was.list, PLACES) + NOTABLE;
     return [{ rig: now.name, clips: is.clips, before: was.shown, after: is.shown, isWorse }];
   });
+}
+
+/** The bones that were compared: from which node the bone to each runs, -1 for none, by node. */
+function bonesOf({ joints }: Rig, list: readonly PlayedJoint[]): Map<number, number> {
+  const compared = new Set(list.map(({ joint }) => joint));
+  const above = (joint: number): number => {
+    let parent = joints.parent[joint] ?? -1;
+    while (parent !== -1 && !compared.has(parent)) parent = joints.parent[parent] ?? -1;
+    return joints.node[parent] ?? -1;
+  };
+  return new Map(list.map(({ joint }) => [joints.node[joint] ?? -1, above(joint)]));
 }
 
 interface OnRig {
