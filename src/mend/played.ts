@@ -103,6 +103,6 @@ function unfoundBy(facts: Facts): number {
   const answers = counterparts(facts)?.ofApproved;
   return [...posedJoints(facts)].filter((joint) => {
     const own = answers?.[joint] ?? -1;
-    return own === -1 || rig.joints.names[own] !== approved?.rig?.joints.names[joint];
+    return rig.joints.names[own] !== approved?.rig?.joints.names[joint];
   }).length;
 }

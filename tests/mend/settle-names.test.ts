@@ -40,3 +40,9 @@ test('joints may share a name that the approved rig gives to both', () => {
   expect(settleNames(names, asked, new Map([[1, 'tip']]), NOTHING).size).toBe(0);
   expect(settleNames(names, asked, NOBODY, NOTHING).size).toBe(1);
 });
+
+test('a run of ten thousand names that all wait for the last is settled at once', () => {
+  const names = Array.from({ length: 10_001 }, (_, node) => `ring_${node}`);
+  const asked = names.slice(1).map((name, node) => ({ node, name }));
+  expect(settleNames(names, asked, NOBODY, NOTHING).size).toBe(10_000);
+});

@@ -1,3 +1,5 @@
+import { groupBy } from '../../rig/group-by.js';
+
 /** A node, and the name that it is to get. */
 export interface AskedName {
   readonly node: number;
@@ -19,24 +21,26 @@ export function settleNames(
   referredTo: ReadonlySet<string>,
 ): Map<number, string> {
   const refused = new Map<number, string>();
-  for (const { node } of asked) {
+  const askers = groupBy(asked, ({ name }) => name);
+  const open: [node: number, why: string][] = [];
+  /** Whoever may share a name with its namesakes is in nobody's way. */
+  const hold = (node: number): void => {
     const name = names[node] ?? null;
-    if (name !== null && referredTo.has(name)) refused.set(node, REFERRED);
+    if (name === null || rightful.get(node) === name) return;
+    for (const asker of askers.get(name) ?? [])
+      if (asker.node !== node) open.push([asker.node, `another node is named "${name}"`]);
+  };
+  const changing = new Set(asked.map(({ node }) => node));
+  for (const node of names.keys()) {
+    const isReferredTo = referredTo.has(names[node] ?? '');
+    if (!changing.has(node)) hold(node);
+    else if (isReferredTo) open.push([node, REFERRED]);
   }
-  for (let before = -1; before < refused.size; ) {
-    before = refused.size;
-    const given = new Map(
-      asked.flatMap(({ node, name }) => (refused.has(node) ? [] : [[node, name] as const])),
-    );
-    // Whoever may share a name with its namesakes is in nobody's way.
-    const holders = new Map<string, number>();
-    for (const [node, name] of names.entries()) {
-      const final = given.get(node) ?? name;
-      if (final !== null && !given.has(node) && rightful.get(node) !== final)
-        holders.set(final, node);
-    }
-    for (const [node, name] of given)
-      if (holders.has(name)) refused.set(node, `another node is named "${name}"`);
+  for (let next = open.pop(); next !== undefined; next = open.pop()) {
+    const [node, why] = next;
+    if (refused.has(node)) continue;
+    refused.set(node, why);
+    hold(node);
   }
   return refused;
 }
