@@ -4,6 +4,8 @@ import type { CastName } from '../../fixtures/kit/fault.js';
 import type { Convention } from '../../fixtures/kit/frames.js';
 import type { Puppet } from '../../fixtures/kit/puppet.js';
 import { subtract, times } from '../../fixtures/kit/vectors.js';
+import { compareFindings } from '../../src/mend/compare-findings.js';
+import { harmsOf } from '../../src/mend/harms.js';
 import type { MendResult } from '../../src/mend/mend-asset.js';
 import { isSeen } from '../../src/mend/proof/proof.js';
 import { changed, soundAsset } from '../support/beside-approved.js';
@@ -181,6 +183,20 @@ describe('what is not mended is left with what is to be done', () => {
       'fit.missing: another node is named "shin_L"',
     ]);
   });
+});
+
+test('what clips show because of another stored pose was there before, and is no news', async () => {
+  const bytes = changed('heron', (puppet) => {
+    puppet.turnFrame('shin_L', 'aim', 90);
+    puppet.pose('wing_2_L', 'side', 12);
+  });
+  const result = await mendedLike(bytes, await soundAsset('heron'), { also: LIKE, only: LIKE });
+  const { before, after } = result;
+  expect(fitFindings(before)).toEqual(['fit.frame body/thigh_L/shin_L']);
+  expect(fitFindings(after).map((line) => line.split(' ')[0])).toEqual(['fit.play']);
+  expect(compareFindings(before, after).fresh).toEqual([]);
+  expect(harmsOf(before, after).size).toBe(0);
+  expect(result.left.map(({ rule }) => rule)).toEqual(['fit.play']);
 });
 
 test('unasked, nothing is made like it, and the way to ask for it is told', async () => {
