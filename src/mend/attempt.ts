@@ -8,8 +8,11 @@ import type { Rig, RigModel } from '../rig/types.js';
 import { recordAllowed } from './allowed-change.js';
 import { Editable } from './file/editable.js';
 import type { Files } from './file/pack-files.js';
+import { FITTING } from './fitting.js';
 import { turnToConvention } from './frames/convention.js';
+import { Like } from './like.js';
 import { Mending, type MendOptions, type Offence } from './mending.js';
+import { type PlayedRig, playBoth } from './played.js';
 import type { Progress } from './progress.js';
 import { isSeen } from './proof/proof.js';
 import type { Readings } from './readings.js';
@@ -23,6 +26,8 @@ export interface MendResult extends ReturnType<Mending['outcome']> {
   readonly offending: Offence | null;
   /** False where the rig was to be turned to a convention and cannot be: nothing is to be written then. */
   readonly isTurned: boolean;
+  /** What the clips of the approved asset show on the rigs; null where these are not made like it. */
+  readonly played: readonly PlayedRig[] | null;
   /** What to write. */
   readonly files: Files;
   /** What became of packed data, in sentences. */
@@ -70,7 +75,10 @@ export async function attempt(
   path: string,
   settings: Settings,
   repairs: readonly Repair[],
-  {
+  options: MendOptions,
+  { spared, readings, progress }: Run,
+): Promise<Outcome | (Restless & { readonly mending: Mending })> {
+  const {
     name = path,
     only = null,
     convention = null,
@@ -81,17 +89,17 @@ export async function attempt(
     pack = false,
     also = [],
     skip = [],
+    approved = null,
     judge = (report) => report,
-  }: MendOptions,
-  { spared, readings, progress }: Run,
-): Promise<Outcome | (Restless & { readonly mending: Mending })> {
+  } = options;
   const edit = await Editable.open(path, { pack });
   if (edit.json.extensionsUsed?.includes(POINTING) === true)
     throw new AssetError(
       `it uses ${POINTING}, which refers to the frames of joints, and a mend cannot change that with them`,
     );
   const answered = repairs.flatMap((repair) => repair.rules);
-  const terms = { name, settings, answered, allow, judge, readings };
+  const terms = { name, settings, approved, answered, allow, judge, readings };
+  const like = new Like(approved, repairs, options);
   const mending = await Mending.begin(edit, dirname(path), terms);
   const finish = (offending: Offence | null, isTurned = true): Outcome => {
     const outcome = mending.outcome();
@@ -99,9 +107,13 @@ export async function attempt(
     const joints = outcome.renames
       .flatMap(({ places }) => places)
       .filter(({ kind }) => kind === 'joint');
+    const { wanted } = settings;
+    const left = [...outcome.left, ...spared.left()];
+    const [old, now] = [mending.original.model, mending.present.model];
     const result = {
       ...outcome,
-      left: [...outcome.left, ...spared.left()],
+      left: [...left, ...like.unlike(outcome.after, left)],
+      played: like.isAsked ? playBoth(like, wanted, old, now) : null,
       offending,
       isTurned,
       files: edit.files(stem),
@@ -112,16 +124,23 @@ export async function attempt(
     };
     return { result, mending };
   };
-  const facts = (rig: Rig): Facts => ({ rig, wanted: settings.wanted });
+  const facts = (rig: Rig): Facts => ({
+    rig,
+    wanted: settings.wanted,
+    ...like.approvedOf(rig, mending.present.model),
+  });
   const choices = { allow: new Set(allow), resample, restFrom };
   // A convention from the options goes before that of the standard.
   const able = repairs.filter((repair) => convention === null || repair !== houseConvention);
   /** Whether a repair is to mend a finding; one that it would only mend when asked is left alone. */
-  const isMended = (
-    { isBold = false }: Repair,
-    { rule, place, waived }: FindingReport,
-  ): boolean => {
+  const isMended = ({ isBold = false }: Repair, finding: FindingReport): boolean => {
+    const { rule, place, waived } = finding;
     if (waived !== undefined || skip.includes(rule)) return false;
+    const overruled = like.whyOverruled(finding, mending.present.model);
+    if (overruled !== null) {
+      mending.leave([{ rule, place: place.path, why: overruled }]);
+      return false;
+    }
     if (also.includes(rule)) return true;
     if (only !== null || !isBold) return only?.includes(rule) !== false;
     mending.leave([{ rule, place: place.path, why: whyNotAsked(rule) }]);
@@ -186,6 +205,8 @@ export async function attempt(
 
 /** Why a bold mend is not made. */
 function whyNotAsked(rule: string): string {
+  if (rule.startsWith(FITTING))
+    return `the rig is only made like the approved one when asked; add --like with the approved file, or --also ${rule}`;
   return `it would change the joint tree, the list of joints or names, and that is only done when asked; add --also ${rule}`;
 }
 

@@ -1,5 +1,6 @@
 import { LEVELS, type Level } from '../kit/finding.js';
 import type { AssetReport, FindingReport, PlaceReport } from '../report/report-types.js';
+import { FITTING } from './fitting.js';
 
 /** What a mend did to the findings of an asset. */
 export interface FindingsCompared {
@@ -22,10 +23,13 @@ export function compareFindings(before: AssetReport, after: AssetReport): Findin
   const levels = new Map<string, Level>();
   for (const { finding, keys } of keyed(before))
     for (const key of keys) levels.set(key, severer(levels.get(key), finding.level));
+  const stepped = steppedBack(before);
   const compared = keyed(after).map(({ finding, keys }) => {
-    const from = keys
+    const own = keys
       .flatMap((key) => levels.get(key) ?? [])
       .reduce<Level | undefined>(severer, undefined);
+    const from = own ?? stepped(after, finding);
+    if (own === undefined) return { finding, from, places: [] };
     const places = finding.places.filter((_, at) => !levels.has(keys[at + 1] ?? ''));
     return { finding, from, places };
   });
@@ -40,6 +44,29 @@ export function compareFindings(before: AssetReport, after: AssetReport): Findin
   };
 }
 
+/**
+ * The level at which a rule that compares with an approved rig spoke through another finding of it: where that
+ * is gone, what clips still show of the rig is told by itself, and is not new. Undefined where it had nothing
+ * to say, and for all other rules: these speak of single joints, and may do so anew elsewhere.
+ */
+export function steppedBack(
+  before: AssetReport,
+): (after: AssetReport, finding: FindingReport) => Level | undefined {
+  const levels = new Map<string, Level>();
+  for (const { rig, level, insteadOf = [] } of before.findings)
+    for (const rule of insteadOf.filter((id) => id.startsWith(FITTING))) {
+      const key = `${rule} ${rigKey(before, rig)}`;
+      levels.set(key, severer(levels.get(key), level));
+    }
+  return (after, { rule, rig }) => levels.get(`${rule} ${rigKey(after, rig)}`);
+}
+
+/** A rig is known by the first node of the file that is a joint of it. */
+function rigKey({ rigs }: AssetReport, rig: number | null): string {
+  const joints = rigs[rig ?? -1]?.joints ?? [];
+  return `rig ${joints.reduce((least, { node }) => Math.min(least, node), Infinity)}`;
+}
+
 /** A finding with the keys of its place and of all its places, in that order. */
 export interface KeyedFinding {
   readonly finding: FindingReport;
@@ -49,9 +76,7 @@ export interface KeyedFinding {
 /** All findings by keys that are the same before and after a mend. */
 export function keyed(asset: AssetReport): KeyedFinding[] {
   return asset.findings.map((finding) => {
-    // A rig is known by the first node of the file that is a joint of it.
-    const joints = asset.rigs[finding.rig ?? -1]?.joints ?? [];
-    const rig = `rig ${joints.reduce((least, { node }) => Math.min(least, node), Infinity)}`;
+    const rig = rigKey(asset, finding.rig);
     // A joint that a mend makes a plain node, or the other way round, is the same thing.
     const keys = [finding.place, ...finding.places].map(({ kind, pointer }) => {
       const place = kind === 'rig' || kind === 'asset' ? rig : pointer;

@@ -2,7 +2,7 @@ import type { Level } from '../kit/finding.js';
 import { shortened } from '../report/finding-words.js';
 import { pathOf } from '../report/places.js';
 import type { AssetReport, FindingReport, PlaceReport } from '../report/report-types.js';
-import { keyed, rank } from './compare-findings.js';
+import { keyed, rank, steppedBack } from './compare-findings.js';
 
 /** One place where a mend made matters worse. */
 export interface Harm {
@@ -25,10 +25,13 @@ export function harmsOf(before: AssetReport, after: AssetReport): Map<string, Ha
       if (known === undefined || rank(finding.level) < rank(known)) levels.set(key, finding.level);
     }
   const harms = new Map<string, Harm>();
+  const stepped = steppedBack(before);
   for (const { finding, keys } of keyed(after)) {
     // What is waived is accepted already.
     if (finding.waived !== undefined) continue;
     const known = keys.flatMap((key) => levels.get(key) ?? []);
+    const through = known.length === 0 ? stepped(after, finding) : undefined;
+    if (through !== undefined && rank(finding.level) >= rank(through)) continue;
     const from = known.sort((a, b) => rank(a) - rank(b))[0] ?? null;
     const isRisen = from !== null && rank(finding.level) < rank(from);
     const places = [finding.place, ...finding.places];

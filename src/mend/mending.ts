@@ -2,7 +2,9 @@ import { AssetError } from '../asset/errors.js';
 import { reportRigs } from '../check/build-report.js';
 import type { Settings } from '../check/settings.js';
 import type { Axis } from '../measure/facts.js';
+import { Stopwatch } from '../report/asset-times.js';
 import type { AssetReport, FindingReport, PlaceReport } from '../report/report-types.js';
+import type { ApprovedAsset } from '../rig/types.js';
 import type { AllowedChange } from './allowed-change.js';
 import { type KeyedFinding, keyed } from './compare-findings.js';
 import type { Editable } from './file/editable.js';
@@ -38,6 +40,8 @@ export interface MendOptions {
   readonly also?: readonly string[];
   /** Is told some times a second what the mend is at. */
   readonly watch?: Watch;
+  /** The asset that the rigs are compared with; what differs is only mended when asked. */
+  readonly approved?: ApprovedAsset | null;
   /** Also turn whole rigs to this convention. */
   readonly convention?: { readonly aim: Axis; readonly up: Axis } | null;
 }
@@ -52,6 +56,7 @@ export interface Offence {
 
 interface Terms extends Required<Pick<MendOptions, 'name' | 'allow' | 'judge'>> {
   readonly settings: Settings;
+  readonly approved: ApprovedAsset | null;
   /** Rules that the repairs answer. */
   readonly answered: readonly string[];
   readonly readings: Readings;
@@ -198,11 +203,17 @@ export class Mending {
   }
 
   private report(reading: Reading, settings = this.terms.settings): AssetReport {
-    const { name, judge } = this.terms;
+    const { name, judge, approved } = this.terms;
     const { model, container, reports } = reading;
     const earlier = reports.get(settings);
     if (earlier !== undefined) return earlier;
-    const report = { path: name, unreadable: null, container, ...reportRigs(model, settings) };
+    const report = {
+      path: name,
+      unreadable: null,
+      container,
+      ...(approved && { approved: approved.name }),
+      ...reportRigs(model, settings, new Stopwatch(), approved),
+    };
     const { original } = this;
     const renames = reading === original ? [] : renamesOf(original.model, model);
     const judged = judge(report, renames);

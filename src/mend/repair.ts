@@ -63,5 +63,7 @@ export interface Repair {
   readonly rules: readonly string[];
   /** Whether it changes the joint tree, the list of joints or names, and is only made when asked. */
   readonly isBold?: boolean;
+  /** Rules whose findings are left alone where this is asked for: mends of both would undo each other. */
+  readonly overrules?: readonly string[];
   mend(context: MendContext): Mended;
 }

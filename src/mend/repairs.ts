@@ -4,6 +4,8 @@ import { chainDirection } from './repairs/chain-direction.js';
 import { chainParent } from './repairs/chain-parent.js';
 import { chainStretch } from './repairs/chain-stretch.js';
 import { clipScaleKeys } from './repairs/clip-scales.js';
+import { fitFrames } from './repairs/fit-frames.js';
+import { fitNames } from './repairs/fit-names.js';
 import { turnedFrames } from './repairs/frames.js';
 import { holders } from './repairs/holders.js';
 import { houseConvention } from './repairs/house-convention.js';
@@ -36,8 +38,10 @@ export const REPAIRS: readonly Repair[] = [
   jointPlaces,
   houseConvention,
   turnedFrames,
+  fitFrames,
   skinSpots,
   skinWeights,
   idleJoints,
   jointNames,
+  fitNames,
 ];

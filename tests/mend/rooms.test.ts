@@ -14,6 +14,7 @@ const drawn = (/^json <- .*$/m.exec(readFileSync('DEVELOPERS.md', 'utf8'))?.[0] 
 const BESIDE = [
   'allowed-change.ts',
   'compare-findings.ts',
+  'fitting.ts',
   'found-places.ts',
   'harms.ts',
   'progress.ts',
@@ -21,9 +22,11 @@ const BESIDE = [
 ];
 const ABOVE = [
   'attempt.ts',
+  'like.ts',
   'mending.ts',
   'never-worse.ts',
   'readings.ts',
+  'played.ts',
   'repairs.ts',
   'spared.ts',
 ];

@@ -1,14 +1,16 @@
 import { resolve } from 'node:path';
 import type { MendResult } from '../../mend/mend-asset.js';
+import type { ApprovedAsset } from '../../rig/types.js';
 import { EXIT } from '../exit-codes.js';
 import type { Io } from '../io.js';
 import { tell, tellFailure, writeText } from '../output/write-output.js';
 import { refuseGone } from '../paths/working-folder.js';
-import { chooseFor, type HeldTo } from '../run/held-to.js';
+import type { HeldTo } from '../run/held-to.js';
 import { openLedgerRun } from '../run/ledger-use.js';
 import { type KnownRules, knownRules } from '../run/own-rules.js';
 import { FailedRules } from '../run/tell-failed.js';
 import { namesFile } from './beside-names.js';
+import { heldToApproved } from './mend-approved.js';
 import { checkFlags, type MendChoices, mendChoices } from './mend-choices.js';
 import { codeOf } from './mend-codes.js';
 import type { MendFlags } from './mend-flags.js';
@@ -27,6 +29,8 @@ interface Context {
   readonly flags: MendFlags;
   readonly io: Io;
   readonly held: HeldTo;
+  /** What it is compared with; null for nothing. */
+  readonly approved: ApprovedAsset | null;
   readonly known: KnownRules;
   /** Null where none is asked for. */
   readonly page: MendPage | null;
@@ -42,14 +46,29 @@ export async function mendAlone(file: string, flags: MendFlags, io: Io): Promise
   const known = await knownRules(flags, io);
   const choices = await mendChoices(flags, known);
   const path = resolve(io.cwd, file);
-  const held = await chooseFor(path, checkFlags(flags), io);
+  const { held, approved } = await heldToApproved(
+    path,
+    file,
+    checkFlags(flags),
+    flags.like,
+    choices,
+    io,
+  );
   const taken = [path, ...(place === null ? [] : [place.target])];
   const report =
     flags.report === undefined
       ? null
       : await (await import('./mend-report.js')).MendReport.open(flags, choices, null, taken, io);
   try {
-    const { record, code } = await mend(place, choices, { file, flags, io, held, known, page });
+    const { record, code } = await mend(place, choices, {
+      file,
+      flags,
+      io,
+      held,
+      approved,
+      known,
+      page,
+    });
     await report?.add(record);
     await report?.end();
     return code;
@@ -64,7 +83,7 @@ async function mend(
   choices: MendChoices,
   context: Context,
 ): Promise<{ readonly record: MendRecord; readonly code: number }> {
-  const { file, flags, io, held } = context;
+  const { file, flags, io, held, approved } = context;
   const ledger = await openLedgerRun(flags, held.settings, io);
   const progress = new MendProgress(1, io, flags.quiet !== true);
   let prepared: Prepared;
@@ -75,6 +94,7 @@ async function mend(
       place,
       options: {
         ...choices,
+        approved,
         name: file,
         watch: (step, share) => progress.at({ name: file, step, share }),
         ...(ledger !== null && { judge: (report, renames) => ledger.asset(report, renames) }),
@@ -127,7 +147,7 @@ async function tellAndWrite(prepared: Prepared, context: Context) {
 function ledgerWords(
   { out, renamed, files }: MendRecord,
   result: MendResult,
-  { file, flags, io, known }: Omit<Context, 'held' | 'page'>,
+  { file, flags, io, known }: Omit<Context, 'held' | 'approved' | 'page'>,
 ): string {
   if (result.changes.length === 0 || out === null) return '';
   const inPlace = files.some(({ holds }) => holds === 'backup');

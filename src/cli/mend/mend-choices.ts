@@ -1,8 +1,9 @@
 import { UsageError } from '../../asset/errors.js';
 import type { MendOptions } from '../../mend/mend-asset.js';
 import type { KnownRules } from '../run/own-rules.js';
+import { withLike } from './mend-approved.js';
 import type { MendFlags } from './mend-flags.js';
-import { chosenRules, mendable } from './mend-rules.js';
+import { chosenRules, MENDABLE, mendable } from './mend-rules.js';
 
 /** What is mended, and how, as plain data: the same for all assets of a run. */
 export type MendChoices = Required<
@@ -20,7 +21,7 @@ export function checkFlags({ only: _, skip: __, ...rest }: MendFlags) {
 /** What the options choose. Throws UsageError. */
 export async function mendChoices(flags: MendFlags, known: KnownRules): Promise<MendChoices> {
   const { aim, up } = flags;
-  const chosen = await chosenRules(flags, known);
+  const chosen = withLike(await chosenRules(flags, known), MENDABLE, flags);
   const allow = mendable(flags.allowChange ?? [], known.rules);
   if ((aim === undefined) !== (up === undefined))
     throw new UsageError(

@@ -9,6 +9,7 @@ export interface MendFlags extends LedgerFlags, Omit<WorkerFlags, 'cache'> {
   readonly only?: readonly string[];
   readonly skip?: readonly string[];
   readonly also?: readonly string[];
+  readonly like?: string;
   readonly aim?: Axis;
   readonly up?: Axis;
   readonly out?: string;

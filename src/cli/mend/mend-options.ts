@@ -41,6 +41,8 @@ export function addMend(program: Command, io: Io, done: (code: number) => void):
       'Do not mend what these rules or families of rules find. Separate them with commas.',
     '--also <rules>':
       'Also make the mends for these rules or families that are only made when asked: those that change the joint tree, the list of joints or names, and those that bring up another finding. Separate them with commas.',
+    '--like <file>':
+      'Make the rig like the approved one in this file: its frames and names become those of the approved rig, so that clips made for that play on it.',
     '--aim <axis>': [
       'Also turn the frames of the whole rig, so that this axis runs along the bones: +X, -X, +Y, -Y, +Z or -Z. Use it with --up.',
       parseAxis,
@@ -75,6 +77,7 @@ export function addMend(program: Command, io: Io, done: (code: number) => void):
     'trysquare mend "puppets/*/heron.glb" --in-place --quiet',
     'trysquare mend heron.glb --only axis.up,axis.aim -o heron-mended.glb',
     'trysquare mend heron.glb --also name,skin.idle -o heron-mended.glb',
+    'trysquare mend heron.glb --like approved.glb -o heron-like.glb',
     'trysquare mend heron.glb --aim +X --up +Y -o heron-x.glb',
     'trysquare mend heron.glb --rest-from bind --allow-change rest.bind -o heron-mended.glb',
   ];

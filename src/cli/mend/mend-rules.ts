@@ -8,7 +8,7 @@ import { isNamed, refuseUnknownRules } from '../run/rule-names.js';
 import type { MendFlags } from './mend-flags.js';
 
 /** The rules whose findings can be mended, by id. */
-const MENDABLE = [...new Set(REPAIRS.flatMap((repair) => repair.rules))];
+export const MENDABLE = [...new Set(REPAIRS.flatMap((repair) => repair.rules))];
 
 /** Which findings to mend, by rules. */
 export interface Chosen {

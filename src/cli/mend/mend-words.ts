@@ -8,6 +8,7 @@ import type { AssetReport, PlaceReport } from '../../report/report-types.js';
 import { makePen } from '../../report/text-pen.js';
 import { visible } from '../../report/visible.js';
 import { groupBy } from '../../rig/group-by.js';
+import { likeWords } from './like-words.js';
 import { allowedWords, proofWords, seenWords } from './proof-words.js';
 
 /** Columns of the widest text: longer lines are hard to read. */
@@ -66,6 +67,7 @@ function linesOf(result: MendResult): string[] {
     ...restWords(result, compared),
     proofWords(proof, allowed.length > 0),
     ...(allowed.length > 0 ? [allowedWords(allowed, proof)] : []),
+    ...likeWords(result),
     ...notes.map((note) => `Packed data: ${note}.`),
     `After the mend: ${verdictWords(after)}.`,
   );

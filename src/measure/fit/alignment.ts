@@ -3,8 +3,9 @@ import type { Quaternion } from '../../rig/quaternion.js';
 import type { Vec3 } from '../../rig/vec3.js';
 import { type Facts, fact } from '../facts.js';
 import { bonePose } from '../pose/bone-pose.js';
+import { pairs as sidesOf } from '../skeleton/pairs.js';
 import { approvedFacts, matching } from './matching.js';
-import { layWhole, type Pairs, type Standing, standingOf } from './whole-turn.js';
+import { type LaidOver, layWhole, type Pairs, type Standing, standingOf } from './whole-turn.js';
 
 /** The two skeletons laid over each other: larger, turned and moved as a whole is no difference. */
 export interface Alignment {
@@ -39,19 +40,36 @@ export const alignment = fact((facts): Alignment | null => {
   const mirrored = isMirrored(bonePose(theirs).world, bonePose(facts).world, pairs);
   const [approved, rig] = [standing(theirs, mirrored), standing(facts, false)];
   const { scale: k } = match;
-  const { ways, best, least, size } = layWhole(
-    approved,
-    rig,
-    pairs,
-    match.approved.joints.parent,
-    k,
-  );
+  const lay = (joints: Pairs) => layWhole(approved, rig, joints, match.approved.joints.parent, k);
+  const { ways, best, least, size } = likelier(lay(pairs), () => lay(exchanged(theirs, pairs)));
   if (best === undefined) return null;
   const { turn, toOther: toRig } = best;
   const top = ways[1];
   const topTurn = top !== undefined && top.off <= AS_GOOD * least ? top.turn : turn;
   return { approved, rig, scale: k, size, turn, topTurn, toRig };
 });
+
+/** Joints may be off by this on average, whichever are compared: what a file rounds. Share of size. */
+const IN_PLACE = 1e-4;
+
+/**
+ * Where left and right have each other's names all over a body, it looks as if it had turned round, but
+ * for what is in front and behind. Laid over with the names exchanged it has to be twice as near, so that
+ * two characters of other proportions are not taken for that.
+ */
+function likelier(asNamed: LaidOver, exchange: () => LaidOver): LaidOver {
+  const { best, size, count } = asNamed;
+  if (best === undefined || best.off <= IN_PLACE * size * count) return asNamed;
+  const other = exchange();
+  return other.best !== undefined && 2 * other.best.off < best.off ? other : asNamed;
+}
+
+/** The same pairs, with the partner's answer for each joint that has a partner. */
+function exchanged(theirs: Facts, matched: Pairs): Pairs {
+  const answers = new Map(matched);
+  const { partner } = sidesOf(theirs);
+  return matched.map(([joint, own]) => [joint, answers.get(partner[joint] ?? -1) ?? own] as const);
+}
 
 /** Whether most joints are left-handed on one side alone: a rig under a holder that mirrors it. */
 function isMirrored(approved: Float64Array, rig: Float64Array, pairs: Pairs): boolean {

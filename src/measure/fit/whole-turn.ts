@@ -31,12 +31,14 @@ export interface Way {
   toOther(place: Vec3): Vec3;
 }
 
-interface LaidOver {
+export interface LaidOver {
   readonly ways: readonly Way[];
   /** Undefined where places are no numbers. */
   readonly best: Way | undefined;
   /** What the best leaves off, and rounding. */
   readonly least: number;
+  /** How many joints were compared. */
+  readonly count: number;
   /** The diagonal of the box round the joints of the other. */
   readonly size: number;
 }
@@ -94,7 +96,7 @@ export function layWhole(
   // Rounding must not choose between ways that are as good: the first is no turn at all.
   const rounding = 1e-6 * size * pairs.length;
   const least = Math.min(...counting.map(({ off }) => off)) + rounding;
-  return { ways, best: counting.find(({ off }) => off <= least), least, size };
+  return { ways, best: counting.find(({ off }) => off <= least), least, size, count: pairs.length };
 }
 
 /** Whether a turn lays most bones along those of the other. */

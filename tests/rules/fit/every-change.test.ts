@@ -11,6 +11,7 @@ import { defaultSettings } from '../../../src/check/settings.js';
 import type { ApprovedAsset } from '../../../src/rig/types.js';
 import { approvedOf } from '../../support/check-built.js';
 import { asGltf, permuted, randomFrom, storedIn } from '../../support/permuted.js';
+import { turnBranch } from '../../support/turn-branch.js';
 
 const fitting = ['missing', 'parent', 'frame', 'length', 'unit', 'extra'].map(
   (name) => `fit.${name}`,
@@ -241,17 +242,17 @@ test.each(sided)('%s: left and right that have exchanged their names', async (ke
   ]);
 });
 
-/** Turns a joint, all below it and the skin that they move alone about the joint's place. */
-function turnBranch(puppet: Puppet, name: string, axis: Vec3, degrees: number): void {
-  const pivot = puppet.joint(name).position;
-  const turn = turnAbout(axis, degrees);
-  const moved = (at: Vec3): Vec3 => {
-    const [x, y, z] = turned(turn, subtract(at, pivot));
-    return [x + pivot[0], y + pivot[1], z + pivot[2]];
-  };
-  for (const each of puppet.below(name)) {
-    const joint = puppet.joint(each);
-    joint.position = moved(joint.position);
-    joint.rotation = compose(turn, joint.rotation);
-  }
-}
+test.each(Object.keys(CAST))(
+  '%s: left and right that have exchanged all their names',
+  async (key) => {
+    let sided = 0;
+    // As above.
+    const found = await told(key as CastName, (puppet) => {
+      for (const joint of puppet.joints) {
+        joint.label = joint.name.replace(/_[LR]$/, (side) => (side === '_L' ? '_R' : '_L'));
+        if (joint.label !== joint.name) sided++;
+      }
+    });
+    expect(found.map(([, rule, , measured]) => [rule, measured])).toEqual([['fit.missing', sided]]);
+  },
+);

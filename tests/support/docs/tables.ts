@@ -34,7 +34,7 @@ export const tables: Readonly<Record<string, () => string>> = {
       ['what is found', 'what a mend does'],
       REPAIRS.map(({ rules: ids, tells, isBold = false }) => [
         ids.map((id) => `\`${id}\``).join(', '),
-        isBold ? `*When asked.* ${tells}` : tells,
+        isBold ? `When asked: ${tells}` : tells,
       ]),
     ),
   formats: () =>

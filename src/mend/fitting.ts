@@ -1,0 +1,2 @@
+/** How the names of the rules begin that compare with an approved rig. */
+export const FITTING = 'fit.';
