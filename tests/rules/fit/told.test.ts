@@ -6,7 +6,7 @@ import type { Influence } from '../../../fixtures/kit/mesh-part.js';
 import type { BuildOptions } from '../../../fixtures/kit/options.js';
 import type { Puppet } from '../../../fixtures/kit/puppet.js';
 import { compose as composed, turnAbout } from '../../../fixtures/kit/turns.js';
-import { subtract, times } from '../../../fixtures/kit/vectors.js';
+import { add, subtract, times, type Vec3 } from '../../../fixtures/kit/vectors.js';
 import { rules } from '../../../rules/index.js';
 import { checkAssetBytes } from '../../../src/check/check-asset.js';
 import { defaultSettings, type Settings } from '../../../src/check/settings.js';
@@ -335,6 +335,65 @@ describe('fit.frame', () => {
     const stricter = await told(sound, own, withLimit('fit.frame', { warn: 1, error: 3 }));
     expect(stricter.map((each) => each.told)).toEqual(['error fit.frame']);
     expect(await told(sound, own, withLimit('fit.frame', { warn: 4.5, error: 5 }))).toEqual([]);
+  });
+});
+
+describe('fit.length', () => {
+  const POINTS = [0, 1, 2, 3, 4, 5].map((y) => [0.2 * y * y, y, 0] as const);
+  const rig = (points: readonly Vec3[], parents?: readonly number[]) => {
+    const joints = chainJoints(points);
+    return tinyGlb(
+      joints.map((joint, at) => ({ ...joint, parent: parents?.[at] ?? joint.parent })),
+      cardSkin(points),
+    );
+  };
+  const moved = (by: Vec3): Vec3[] => POINTS.map((at, i) => (i === 2 ? add(at, by) : at));
+  const FLAT = POINTS.map(() => -1);
+
+  test('tells a joint that stands elsewhere, where all joints hang on none', async () => {
+    // The box round the joints and their cards is a little over 5 wide and 5 high.
+    const found = await told(rig(POINTS, FLAT), rig(moved([0, 0, 0.35]), FLAT));
+    expect(found).toEqual([
+      {
+        told: 'warning fit.length',
+        at: ['rod 3'],
+        message:
+          '"rod 3" hangs on no joint, and stands 0.35 m (4.92 % of size) away from its place in the approved rig (limit 1 % of size).',
+        remedy:
+          'Move "rod 3" back by 0.35 m (4.92 % of size), with all that hangs on it and the skin.',
+      },
+    ]);
+    expect(await told(rig(POINTS, FLAT), rig(moved([0, 0, 0.03]), FLAT))).toEqual([]);
+    const larger = POINTS.map((at) => add(times(at, 1.2), [5, 0, 0]));
+    expect(await told(rig(POINTS, FLAT), rig(larger, FLAT))).toEqual([]);
+  });
+
+  test('holds each of several branches to its place, and one that carries all to none', async () => {
+    const halves = [-1, 0, 1, 2, -1, 4];
+    const apart = POINTS.map((at, i) => (i > 3 ? add(at, [0, 0, 0.35]) : at));
+    const found = await told(rig(POINTS, halves), rig(apart, halves));
+    expect(found.map(({ told, at }) => [told, at])).toEqual([['warning fit.length', ['rod 5']]]);
+    const root = POINTS.map((at, i) => (i === 0 ? add(at, [0, 0, 0.35]) : at));
+    const whole = await told(rig(POINTS), rig(root));
+    expect(whole.map(({ at }) => at)).toEqual([['rod 2']]);
+  });
+
+  test('says by how much a bone is shorter, and how far its end is off where it points elsewhere', async () => {
+    const straight = [0, 1, 2, 3].map((y) => [0, y, 0] as const);
+    const bent = straight.map((at, i): Vec3 => (i === 3 ? [0.15, 2.45, 0] : at));
+    const [found] = await told(rig(straight), rig(bent));
+    expect(found?.message).toBe(
+      'The bone from "rod 3" to "rod 4" is 52.6 % shorter than in the approved rig: 0.474 m (19.2 % of size), not 1 m (40.4 % of size); its end is 0.57 m (23 % of size) away from where it belongs, 57 % of the bone (limit 2 % of the bone).',
+    );
+  });
+
+  test('has nothing to judge in a rig of one joint', async () => {
+    const one = rig([[0, 0, 0]]);
+    const { rigs } = await report(one, one);
+    expect(rigs[0]?.measured.find(({ rule }) => rule === 'fit.length')).toMatchObject({
+      kind: 'not applicable',
+      because: 'no bone is in both rigs',
+    });
   });
 });
 
