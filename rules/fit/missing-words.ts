@@ -29,12 +29,24 @@ export type MissingDetails =
       readonly asset: string;
       readonly own: string;
     }
-  | { readonly kind: 'nothing'; readonly count: number; readonly asset: string };
+  | {
+      readonly kind: 'nothing';
+      readonly count: number;
+      readonly asset: string;
+      /** Whether clips were all that was asked for. */
+      readonly clipsAlone: boolean;
+    };
 
 /** Names that a message lists with what they should be. */
 const LISTED = 3;
 
 export function missingWords(details: MissingDetails, limit: number, words: Words): Said {
+  if (details.kind === 'nothing' && details.clipsAlone)
+    return {
+      message: `This file has no clip, so nothing in it poses the approved asset ${details.asset}.`,
+      remedy:
+        'Leave the file out of --clips. To compare a rig in it, name the file without --clips.',
+    };
   if (details.kind === 'nothing')
     return {
       message: `This file has no rig and no clip: none of the ${details.count} joints of the approved asset ${details.asset} is in it (limit ${limit} such joints).`,

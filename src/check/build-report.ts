@@ -39,13 +39,13 @@ export function reportRigs(
   approved: ApprovedAsset | null = null,
   more: MoreOfRig | null = null,
   faults = new RuleFaults(given.own),
-): Pick<AssetReport, 'rigs' | 'findings' | 'counts' | 'verdict' | 'failed'> {
+): Pick<AssetReport, 'rigs' | 'findings' | 'counts' | 'verdict' | 'failed' | 'asked'> {
   const settings = guarded(given, faults);
   const budget = new ReportBudget();
   // A budget of its own: a report that fits without it is not refused for what is in it anyway.
   const budgetOfMore = new ReportBudget();
   const rigs: RigReport[] = [];
-  const all = reportAsset(model, settings, watch, budget, approved);
+  const { asked, findings: all } = reportAsset(model, settings, watch, budget, approved);
   const pairing = approved && pairRigs(approved, model.rigs);
   for (const rig of model.rigs) {
     faults.rig = rig;
@@ -73,7 +73,7 @@ export function reportRigs(
   );
   const counts = countLevels(findings);
   const verdict = isUnsound(counts, settings.failing) ? 'unsound' : 'sound';
-  const judged = { rigs, findings, counts, verdict } as const;
+  const judged = { rigs, findings, counts, verdict, ...(asked && { asked }) } as const;
   if (faults.list.length === 0) return judged;
   return { ...judged, rigs: rigs.map((rig) => withoutFailed(rig, faults)), failed: faults.list };
 }
@@ -97,7 +97,7 @@ function reportAsset(
   watch: Stopwatch,
   budget: ReportBudget,
   approved: ApprovedAsset | null,
-): FindingReport[] {
+): { readonly findings: FindingReport[]; readonly asked: AssetReport['asked'] | null } {
   const rules = rulesToRun(settings, approved !== null).filter(
     ({ scope, alsoWithoutRig }) => scope === 'asset' || (alsoWithoutRig && model.rigs.length === 0),
   );
@@ -109,9 +109,15 @@ function reportAsset(
   });
   const outcomes = new Map(runs.map(({ rule, outcome }) => [rule, outcome]));
   // What is about the asset as a whole is about one thing, as in a rig what is about the rig.
-  return settlePrecedence(runs, NO_WORDS, NO_JOINTS).kept.map((kept) =>
+  const findings = settlePrecedence(runs, NO_WORDS, NO_JOINTS).kept.map((kept) =>
     budget.take('findings', reportFinding(null, settings, NO_WORDS, kept, outcomes.get(kept.rule))),
   );
+  const channels = runs.flatMap(({ outcome }) =>
+    outcome.kind === 'judged' && outcome.things === 'channels' ? [outcome.looked] : [],
+  );
+  const isOfClips = approved !== null && model.rigs.length === 0 && channels.length > 0;
+  const asked = { clips: model.clips.length, channels: Math.max(...channels) };
+  return { findings, asked: isOfClips ? asked : null };
 }
 
 const NO_JOINTS = new Int32Array(0);

@@ -11,7 +11,7 @@ import {
   verdictCounts,
 } from './finding-words.js';
 import { logLines } from './log-marks.js';
-import { pairWords } from './pair-words.js';
+import { askedWords, pairWords } from './pair-words.js';
 import { type ReportStream, writeWith } from './report-stream.js';
 import type { AssetReport, Report, ReportEnd, ReportHead, RigReport } from './report-types.js';
 import { standardWords } from './standard-words.js';
@@ -108,7 +108,7 @@ function assetLines(
   }
   const { approved } = asset;
   if (approved !== undefined && !quiet)
-    append(lines, pen.wrap(`Compared with ${visible(approved)}.`, 2));
+    append(lines, pen.wrap(`Compared with ${visible(approved)}${askedWords(asset)}.`, 2));
   // Waived findings are only counted: a whole library may be waived to begin with.
   const findings = asset.findings.filter((finding) => finding.waived === undefined);
   const findingsOf = (rig: number | null) => findings.filter((finding) => finding.rig === rig);

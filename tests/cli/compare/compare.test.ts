@@ -69,6 +69,25 @@ describe('compare', () => {
     expect(told(library)).toEqual([['puppets/heron.glb']]);
   });
 
+  it('asks the clips alone of a file with a rig, where no candidate is named', async () => {
+    const cwd = theatre({
+      'clips/wade.glb': calf,
+      'clips/still.gltf': '{"asset":{"version":"2.0"}}',
+    });
+    const { assets } = await reportOf(cwd, '--clips', 'clips');
+    const [still, wade] = assets;
+    expect([wade?.rigs, wade?.findings.map(({ rule }) => rule)]).toEqual([[], ['fit.clip']]);
+    expect(wade?.asked).toEqual({ clips: 1, channels: 5 });
+    expect(still?.findings[0]?.message).toBe(
+      'This file has no clip, so nothing in it poses the approved asset approved/heron.glb.',
+    );
+    const kept = ['--cache', 'kept'];
+    await compare(cwd, 'clips/wade.glb', ...kept);
+    const { stdout } = await compare(cwd, '--clips', 'approved/heron.glb', ...kept);
+    expect(stdout).toContain('Compared with approved/heron.glb: 1 clip, 5 channels.');
+    expect(stdout).not.toContain('Rig "');
+  });
+
   it('says once which clips of a library find nothing in the approved rig', async () => {
     const cwd = theatre({
       'clips/walk.glb': await clipsAlone(heron),
@@ -92,9 +111,11 @@ describe('compare', () => {
     expect(few).toMatch(
       /^trysquare: --clips clips\/old\.glb: 4 of 5 channels find no node of .+\n$/,
     );
-    const half = (name: string) => (/^(body|thigh|shin)/.test(name) ? name : `old ${name}`);
-    writeFileSync(join(cwd, 'clips/old.glb'), await clipsAlone(heron, half));
-    expect((await compare(cwd, 'puppets/heron.glb', '--clips', 'clips')).stderr).toBe('');
+    // One name that is wrong: asked alone, the file would be told.
+    writeFileSync(join(cwd, 'clips/old.glb'), await clipsAlone(heron, { shin_L: 'calf_L' }));
+    expect((await compare(cwd, 'puppets/heron.glb', '--clips', 'clips')).stderr).toBe(
+      'trysquare: --clips clips/old.glb: 1 of 5 channels poses what the approved rig does not have ("calf_L"), so no rig is compared by it; correct this name\n',
+    );
   });
 
   it('says of several rigs in one file which was compared with which, and why', async () => {
