@@ -1,7 +1,7 @@
 import type { Said } from '../../src/kit/rule.js';
 import type { Words } from '../../src/kit/words.js';
 import { sameOf } from '../parts.js';
-import { lessOf } from './with-approved.js';
+import { lessOf, OF_OTHER_SIDE } from './with-approved.js';
 
 /** Where a joint is in the bind pose, and where the approved rig would have it. World units of this rig. */
 export interface End {
@@ -19,6 +19,8 @@ export interface End {
   readonly place: readonly [number, number, number];
   /** How far it is off: % of the bone, or of size where there is none. */
   readonly percent: number;
+  /** Whether the whole rig is that of the other side. */
+  readonly mirror: boolean;
 }
 
 /** Of how far a bone's end is off, this share at least is its length. */
@@ -34,19 +36,22 @@ interface Held {
 }
 
 export function lengthWords(worst: End, others: readonly End[], held: Held, words: Words): Said {
-  const joint = words.joint(worst.joint);
   const alike = others.every((other) => isOffAlike(worst, other));
   const also = alike ? sameOf(others, words) : lessOf(others, words);
-  const moved = 'with all that hangs on it and the skin';
   return {
     message: `${offWords(worst, held, words)}${also}.`,
-    remedy:
-      others.length > 0
-        ? `Move each of these joints to where the approved rig has it, ${moved}.`
-        : isAlongBone(worst)
-          ? `Move ${joint} along its bone until the bone is ${words.length(worst.wanted)} long, ${moved}.`
-          : `Move ${joint} back by ${words.length(worst.off)}, ${moved}.`,
+    remedy: worst.mirror ? OF_OTHER_SIDE : moveWords(worst, others.length > 0, words),
   };
+}
+
+function moveWords(worst: End, isOneOfSeveral: boolean, words: Words): string {
+  const joint = words.joint(worst.joint);
+  const along = 'with all that hangs on it and the skin';
+  if (isOneOfSeveral)
+    return `Move each of these joints to where the approved rig has it, ${along}.`;
+  return isAlongBone(worst)
+    ? `Move ${joint} along its bone until the bone is ${words.length(worst.wanted)} long, ${along}.`
+    : `Move ${joint} back by ${words.length(worst.off)}, ${along}.`;
 }
 
 function offWords(end: End, { measured, limit }: Held, words: Words): string {

@@ -4,6 +4,7 @@ import type { WithOthers } from '../../src/kit/gather-twins.js';
 import { rule } from '../../src/kit/rule.js';
 import { type Alignment, alignment } from '../../src/measure/fit/alignment.js';
 import { type Difference, differences } from '../../src/measure/fit/differences.js';
+import { isMirrorImage } from '../../src/measure/fit/mirror-image.js';
 import { against, limit, line, point } from '../parts.js';
 import { areAlike, type End, lengthWords } from './length-words.js';
 import { whyNotCompared } from './with-approved.js';
@@ -44,7 +45,7 @@ export const fitLength = rule({
           point('by the approved rig', end.place),
           ...(start && at ? [line('bone', [start, at])] : []),
         ],
-        details: { worst: end, others: [] },
+        details: { worst: { ...end, mirror: isMirrorImage(facts) }, others: [] },
       };
     });
     return judged('joints', ends.length, findings);
@@ -66,7 +67,10 @@ export const fitLength = rule({
 const LEAST_BONE = 1;
 
 /** How far a joint is off, in percent of its bone, or of size where it hangs on none. */
-function endOf({ joint, against: from, bone, stand }: Difference, laid: Alignment): End[] {
+function endOf(
+  { joint, against: from, bone, stand }: Difference,
+  laid: Alignment,
+): Omit<End, 'mirror'>[] {
   const { scale, size } = laid;
   if (stand !== null)
     return size > 0

@@ -79,8 +79,7 @@ describe('fit.missing', () => {
       {
         told: 'error fit.missing',
         at: ['tail_mid'],
-        message:
-          'This rig lacks "tail_tip" of the approved rig; clips pose it (limit 0 such joints).',
+        message: 'This rig lacks "tail_tip" of the approved rig; clips pose it.',
         remedy:
           'Add it under "tail_mid" as in the approved rig, or give the joint that stands for it its name.',
       },
@@ -106,7 +105,7 @@ describe('fit.missing', () => {
     expect(found.map(({ told, message }) => [told, message])).toEqual([
       [
         'error fit.missing',
-        'This rig lacks "shin_L", "shin_R" of the approved rig, with 4 joints below; clips pose 1 of them and 6 of them move skin there (limit 0 such joints).',
+        'This rig lacks "shin_L", "shin_R" of the approved rig, with 4 joints below; clips pose 1 of them and 6 of them move skin there.',
       ],
     ]);
   });
@@ -121,13 +120,13 @@ describe('fit.missing', () => {
     expect(found.map(({ told, message, remedy }) => [told, message, remedy])).toEqual([
       [
         'error fit.missing',
-        '6 joints have another name than in the approved rig: "L.wing.01" is "wing_1_L" there, "L.wing.02" is "wing_2_L" there, "L.wing.03" is "wing_3_L" there and 3 more (limit 0 such joints).',
+        '6 joints have another name than in the approved rig: "L.wing.01" is "wing_1_L" there, "L.wing.02" is "wing_2_L" there, "L.wing.03" is "wing_3_L" there and 3 more.',
         'Give these joints the names that they have in the approved rig.',
       ],
       [
         'error fit.missing',
-        'This rig lacks 1 joint of the approved rig, and another joint stands in its place: "lantern" in that of "neck_mid" (limit 0 such joints).',
-        'If it was renamed, rename "lantern" to "neck_mid".',
+        'This rig lacks 1 joint of the approved rig, and another joint stands in its place: "lantern" in that of "neck_mid".',
+        'Rename "lantern" to "neck_mid", if it was renamed.',
       ],
     ]);
   });
@@ -168,10 +167,7 @@ describe('fit.missing', () => {
   test('says so where the two rigs have nothing in common', async () => {
     const found = await told(bytesOf('heron', unchanged), bytesOf('caterpillar', nameOver));
     expect(found.map(({ told, message }) => [told, message])).toEqual([
-      [
-        'error fit.missing',
-        'No joint of the approved rig is in this rig, by name or by place (limit 0 such joints).',
-      ],
+      ['error fit.missing', 'No joint of the approved rig is in this rig, by name or by place.'],
     ]);
     function nameOver(puppet: Puppet): void {
       puppet.joints.forEach((joint, at) => {
@@ -189,7 +185,7 @@ describe('fit.missing', () => {
     expect(less.map(({ told, message }) => [told, message])).toEqual([
       [
         'error fit.missing',
-        'No rig here answers to the rig "trunk" of the approved asset approved.glb, which has 34 joints (limit 0 such joints).',
+        'No rig here answers to the rig "trunk" of the approved asset approved.glb, which has 34 joints.',
       ],
     ]);
     const none = { ...one, model: { ...one.model, rigs: [] } };
@@ -197,7 +193,7 @@ describe('fit.missing', () => {
     expect(more.map(({ told, message }) => [told, message])).toEqual([
       [
         'warning fit.extra',
-        'The approved asset approved.glb has no rig for "trunk", whose joints are all new (limit 0 such joints).',
+        'The approved asset approved.glb has no rig for "trunk", whose joints are all new.',
       ],
     ]);
   });
@@ -323,9 +319,53 @@ describe('fit.frame', () => {
       [
         'error fit.frame',
         ['foreleg_L'],
-        'Turn "foreleg_L" back by 20° in the bind pose, with all that hangs on it and the mesh.',
+        'In the bind pose, turn "foreleg_L", its children and its skin back by 20°.',
       ],
     ]);
+  });
+
+  test('asks for the frames alone where they were turned in place, alike or each by itself', async () => {
+    const sound = bytesOf('heron', unchanged);
+    const remedies = async (change: (puppet: Puppet) => void) =>
+      (await told(sound, bytesOf('heron', change))).map(({ remedy }) => remedy);
+    expect(await remedies((puppet) => puppet.turnFrame('neck_mid', 'Y', 12))).toEqual([
+      'Turn only the frame back by 12°; leave the children and the skin in place.',
+    ]);
+    const each = await remedies((puppet) => {
+      puppet.turnFrame('shin_L', 'X', 20);
+      puppet.turnFrame('shin_R', 'Y', 30);
+    });
+    expect(each).toEqual(['Turn only the frames, to those of the approved rig.']);
+  });
+
+  test('says of a rig of the other side that it is a mirror image', async () => {
+    const points: Vec3[] = [
+      [0, 0, 0],
+      [0.2, 1, 0],
+      [0.9, 1.4, 0.3],
+      [1, 2, 0.9],
+      [1.4, 2.2, 2],
+    ];
+    const side = (by: number) => {
+      const placed = points.map(([x, y, z]): Vec3 => [by * x, y, z]);
+      const turns = placed.map(() => turnAbout([0, 1, 0], by < 0 ? 170 : 0));
+      return tinyGlb(chainJoints(placed, turns), cardSkin(placed));
+    };
+    const found = await told(side(1), side(-1));
+    expect(found.length).toBeGreaterThan(0);
+    for (const { remedy } of found)
+      expect(remedy).toMatch(/^This rig is the mirror image of the approved one: /);
+    const turned = await told(side(1), bytesTurned());
+    expect(turned.map(({ remedy }) => remedy).join()).not.toContain('mirror');
+    function bytesTurned() {
+      return tinyGlb(
+        chainJoints(
+          points,
+          points.map(() => turnAbout([0, 1, 0], 170)),
+        ),
+        cardSkin(points),
+      );
+    }
   });
 
   test('is a warning within 5 degrees, and goes by the limits of the standard', async () => {
@@ -427,8 +467,7 @@ test('an extra joint that moves no skin is a note', async () => {
     {
       told: 'note fit.extra',
       at: ['hook', 'line'],
-      message:
-        'The approved rig does not have "hook", "line"; they move no skin (limit 0 such joints).',
+      message: 'The approved rig does not have "hook", "line"; they move no skin.',
       remedy: 'Leave them out of the export.',
     },
   ]);
