@@ -3,6 +3,7 @@ import type { Evidence, Finding, Place } from '../kit/finding.js';
 import { type Words, wordsFor } from '../kit/words.js';
 import { bendLab } from '../measure/bend/bend-lab.js';
 import { axisName, type Facts } from '../measure/facts.js';
+import { played } from '../measure/fit/play.js';
 import { size } from '../measure/geometry/bind-mesh.js';
 import { midline } from '../measure/geometry/midline.js';
 import { bindPose } from '../measure/pose/bind-pose.js';
@@ -269,15 +270,22 @@ function reportRig(
       const { kind, looked, short, elsewhere = 0, things } = outcome;
       return { rule: id, kind, looked, short, elsewhere, of: things };
     }),
-    ...reportPair(facts),
+    ...reportPair(facts, runs),
   });
   return { ...report, joints };
 }
 
-function reportPair({ approved }: Facts): Pick<RigReport, 'approved'> {
+function reportPair(facts: Facts, runs: readonly RuleRun[]): Pick<RigReport, 'approved'> {
+  const { approved } = facts;
   if (approved === undefined) return {};
   const { rig, by } = approved;
-  return { approved: rig && by && { name: rig.name, by: by.way, shared: by.shared } };
+  // Asked only where a rule has played them.
+  const isPlayed = runs.some(
+    ({ rule, outcome }) => rule.id === 'fit.play' && outcome.kind === 'judged',
+  );
+  const clips = isPlayed ? played(facts)?.clips : undefined;
+  const how = clips === undefined ? {} : { played: clips };
+  return { approved: rig && by && { name: rig.name, by: by.way, shared: by.shared, ...how } };
 }
 
 /** Every joint's worst bend, the worst first; null where the skin is not bent. */

@@ -38,3 +38,9 @@ export function askedWords({ asked }: AssetReport): string {
     ? ''
     : `: ${counted(asked.clips, 'clip')}, ${counted(asked.channels, 'channel')}`;
 }
+
+/** ` 14 clips were played.`: by how many clips a rig was compared; empty where by none. */
+export function playedWords({ rigs }: AssetReport): string {
+  const played = Math.max(0, ...rigs.map(({ approved }) => approved?.played ?? 0));
+  return played === 0 ? '' : ` ${counted(played, 'clip')} ${played === 1 ? 'was' : 'were'} played.`;
+}

@@ -155,6 +155,8 @@ export interface PairReport {
   readonly by: 'only' | 'joints' | 'name' | 'larger' | 'order' | 'count';
   /** Joints of the rig whose names the approved one has. */
   readonly shared: number;
+  /** How many clips were played on both; absent where none were asked. */
+  readonly played?: number;
 }
 
 export interface ConventionsReport {

@@ -11,7 +11,7 @@ import {
   verdictCounts,
 } from './finding-words.js';
 import { logLines } from './log-marks.js';
-import { askedWords, pairWords } from './pair-words.js';
+import { askedWords, pairWords, playedWords } from './pair-words.js';
 import { type ReportStream, writeWith } from './report-stream.js';
 import type { AssetReport, Report, ReportEnd, ReportHead, RigReport } from './report-types.js';
 import { standardWords } from './standard-words.js';
@@ -107,8 +107,11 @@ function assetLines(
     append(lines, pen.wrap(words, 2));
   }
   const { approved } = asset;
-  if (approved !== undefined && !quiet)
-    append(lines, pen.wrap(`Compared with ${visible(approved)}${askedWords(asset)}.`, 2));
+  if (approved !== undefined)
+    append(
+      lines,
+      pen.wrap(`Compared with ${visible(approved)}${askedWords(asset)}.${playedWords(asset)}`, 2),
+    );
   // Waived findings are only counted: a whole library may be waived to begin with.
   const findings = asset.findings.filter((finding) => finding.waived === undefined);
   const findingsOf = (rig: number | null) => findings.filter((finding) => finding.rig === rig);

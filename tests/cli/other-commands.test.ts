@@ -72,6 +72,14 @@ it('standard init writes a standard that changes nothing as it stands, and never
   expect(readFileSync(join(cwd, 'trysquare.json'), 'utf8')).toBe(written);
 });
 
+it('rules lists each with a level and a title that are apart', async () => {
+  const { stdout } = await runCli(['rules'], { cwd: tempFolder(), columns: 100 });
+  for (const { id, title } of rules) {
+    const line = stdout.split('\n').find((each) => each.startsWith(`${id} `)) ?? '';
+    expect(line).toContain(`  ${title.slice(0, 15)}`);
+  }
+});
+
 it('standard init says how a standard with another name is used', async () => {
   const cwd = tempFolder();
   const { stderr } = await runCli(['standard', 'init', 'mine.json'], { cwd });

@@ -106,7 +106,7 @@ export function contractOf(
   ];
   return [
     ...commentLines(
-      'What must be in a rig: joints and clips that all these rigs have, no more of them than any has, and a height near theirs.',
+      'What must be in a rig: joints and clips that all these rigs have, no more of them than any has, and a height within a wide range around theirs.',
     ),
     ...others.flatMap(commentLines),
     '"contract": {',

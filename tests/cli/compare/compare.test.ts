@@ -45,6 +45,20 @@ describe('compare', () => {
     expect(other.stdout).toContain('shin_L');
   });
 
+  it('says how many clips were played, and of a rig at fault what it was compared with under -q', async () => {
+    const cwd = theatre({ 'clips/walk.glb': await clipsAlone(heron) });
+    const { stdout } = await compare(cwd, 'puppets/heron.glb', '--clips', 'clips');
+    expect(stdout).toContain('Compared with approved/heron.glb. 2 clips were played.');
+    const report = await reportOf(cwd, 'puppets/heron.glb');
+    expect(report.assets[0]?.rigs[0]?.approved).toMatchObject({ played: 1 });
+    const quiet = await compare(cwd, 'puppets', '-q');
+    expect(quiet.stdout).toContain('Compared with approved/heron.glb.');
+    const unasked = await compare(cwd, 'puppets/heron.glb', '--only', 'fit.unit');
+    expect(unasked.stdout).not.toContain('played');
+    const help = await runCli(['compare', '--help'], { cwd });
+    expect(help.stdout.replace(/\s+/g, ' ')).toContain('those with onApproved: true');
+  });
+
   it('runs the rules about fitting alone, and says what it compared with', async () => {
     const report = await reportOf(theatre(), 'puppets');
     expect(report.families).toEqual(['fit']);
@@ -132,7 +146,7 @@ describe('compare', () => {
     );
     expect(pairs).toEqual(
       expect.arrayContaining([
-        [{ name: expect.any(String), by: 'joints', shared: herons - 1 }, herons],
+        [{ name: expect.any(String), by: 'joints', shared: herons - 1, played: 1 }, herons],
       ]),
     );
     expect(pairs).toHaveLength(2);
@@ -211,7 +225,8 @@ describe('compare', () => {
     [['-'], 'standard input cannot be compared'],
     [['puppets', '--clips', 'gone'], 'the file of clips gone cannot be read'],
     [['puppets', '--clips', 'approved/no-clip.gltf'], 'the file has no clip'],
-    [['puppets', '--only', 'axis'], 'leave no rule to run'],
+    [['puppets', '--only', 'axis'], 'of which --only leaves no rule to run; name others with it'],
+    [['puppets', '--skip', 'fit'], 'of which --skip leaves no rule to run; skip fewer'],
     [
       ['puppets', '--out', 'approved/heron.glb', '--format', 'json', '--replace'],
       'approved/heron.glb',

@@ -355,6 +355,14 @@ describe('fit.frame', () => {
     expect(found.length).toBeGreaterThan(0);
     for (const { remedy } of found)
       expect(remedy).toMatch(/^This rig is the mirror image of the approved one: /);
+    // Turned about, and its frames left: thin, it is nearly the same in a mirror.
+    const thin = (by: number) => {
+      const placed = points.map(([x, y, z]): Vec3 => [by * x, y, 0.3 * by * z]);
+      return tinyGlb(chainJoints(placed), cardSkin(placed));
+    };
+    expect((await told(thin(1), thin(-1))).map(({ remedy }) => remedy).join()).not.toContain(
+      'mirror',
+    );
     const turned = await told(side(1), bytesTurned());
     expect(turned.map(({ remedy }) => remedy).join()).not.toContain('mirror');
     function bytesTurned() {
