@@ -191,7 +191,9 @@ function termWords(
   all: number,
 ): string {
   const few =
-    families.length !== all && `Only these families of rules ran: ${families.join(', ')}.`;
+    families.length > 0 &&
+    families.length !== all &&
+    `Only these families of rules ran: ${families.join(', ')}.`;
   return joined([
     standard !== null && `Checked against ${standardWords(standard, standardAbove, visible)}.`,
     failingWords(failing),

@@ -21,6 +21,8 @@ it('a file with no approved rig of its own is not passed by the rules about appr
   expect(one.stderr).toBe(
     'trysquare: fit: no approved rig is named for hall/heron.glb in the standard trysquare.json; add a pattern for it under "approved", or use "trysquare compare APPROVED CANDIDATE"\n',
   );
+  const piped = await runCli(['check', '-', '--only', 'fit'], { cwd, stdin: heron });
+  expect(piped).toMatchObject({ code: 2, stdout: '' });
   const all = await runCli(['check', 'hall', 'approved', '--only', 'fit.play'], { cwd });
   expect(all.stderr).toContain(
     'fit.play: no approved rig is named for any of these 2 files in the standard trysquare.json',

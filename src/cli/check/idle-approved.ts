@@ -31,7 +31,8 @@ export async function tellIdleApproved(
   const files = found.flatMap((asset) => (asset.kind === 'file' ? [asset.path] : []));
   const patterns = new Set([...approved, ...files.flatMap((path) => heldToOf(path).approved)]);
   if (patterns.size === 0) return;
-  if (compared === null && files.length > 0 && rules.every((rule) => rule.onApproved))
+  const isAny = found.some(({ kind }) => kind !== 'nothing');
+  if (compared === null && isAny && rules.every((rule) => rule.onApproved))
     throw new UsageError(noneWords([...patterns], found, only ?? []));
   const folders = paths.map((path) => resolve(io.cwd, path)).filter(isFolder);
   const idle = idlePatterns([...patterns], files, folders);
