@@ -100,6 +100,14 @@ describe('compare', () => {
     const { stdout } = await compare(cwd, '--clips', 'approved/heron.glb', ...kept);
     expect(stdout).toContain('Compared with approved/heron.glb: 1 clip, 5 channels.');
     expect(stdout).not.toContain('Rig "');
+    writeFileSync(join(cwd, 'page.js'), 'show();');
+    const args = ['compare', 'approved/heron.glb', '--clips', 'approved/heron.glb'];
+    await runCli([...args, '--out', 'p.html'], { cwd, pageScript: join(cwd, 'page.js') });
+    const page = readFileSync(join(cwd, 'p.html'), 'utf8');
+    expect(page).toContain(
+      'Only the clips of this file were compared with approved/heron.glb: 1 clip, 5 channels.',
+    );
+    expect(page).toContain('<p>No fault was found.</p>');
   });
 
   it('says once which clips of a library find nothing in the approved rig', async () => {
