@@ -1,3 +1,5 @@
+import { writeFileSync } from 'node:fs';
+import { join } from 'node:path';
 import { expect, it } from 'vitest';
 import { buildGlb } from '../../fixtures/build.js';
 import { runCli } from '../support/run-cli.js';
@@ -19,14 +21,26 @@ it('a file with no approved rig of its own is not passed by the rules about appr
   const one = await runCli(['check', 'hall/heron.glb', '--only', 'fit'], { cwd });
   expect(one).toMatchObject({ code: 2, stdout: '' });
   expect(one.stderr).toBe(
-    'trysquare: fit: no approved rig is named for hall/heron.glb in the standard trysquare.json; add a pattern for it under "approved", or use "trysquare compare APPROVED CANDIDATE"\n',
+    'trysquare: fit: no approved rig is named for hall/heron.glb in the standard trysquare.json, so nothing is judged there; add a pattern under "approved", or use "trysquare compare APPROVED CANDIDATE"\n',
   );
   const piped = await runCli(['check', '-', '--only', 'fit'], { cwd, stdin: heron });
   expect(piped).toMatchObject({ code: 2, stdout: '' });
   const all = await runCli(['check', 'hall', 'approved', '--only', 'fit.play'], { cwd });
   expect(all.stderr).toContain(
-    'fit.play: no approved rig is named for any of these 2 files in the standard trysquare.json',
+    'fit.play: no approved rig is named for approved/heron.glb and 1 more file in the standard trysquare.json, so',
   );
+  // An approved rig need not fit itself.
+  const some = house({ 'hall/heron.glb': 'approved/heron.glb' });
+  const args = ['check', 'hall', 'approved', '--only', 'fit.unit'];
+  expect(await runCli(args, { cwd: some })).toMatchObject({ code: 0, stderr: '' });
+  writeFileSync(join(some, 'hall/other.glb'), heron);
+  const { code, stderr } = await runCli(args, { cwd: some });
+  expect([code, stderr]).toEqual([
+    0,
+    expect.stringMatching(
+      /^trysquare: fit\.unit: no approved rig is named for hall\/other\.glb in .+\n$/,
+    ),
+  ]);
 });
 
 it('a pattern that fits nothing in a folder that is searched is told once', async () => {
