@@ -71,7 +71,7 @@ export const chainDirection = rule({
     const how =
       limb.flesh === 'turned' ? `; its flesh joins the body at ${last}, not at ${first}` : '';
     return {
-      message: `The limb ${first} to ${last} hangs on ${parent} by its far end${how}. From there it is ${words.length(limb.toFirst)} to its first joint and ${words.length(limb.toLast)} to its last, ${times} times as far (limit ${limit} times)${also}.`,
+      message: `The limb ${first} to ${last} hangs on ${parent} by its far end${how}. From there it is ${words.length(limb.toFirst)} to its first joint and ${words.length(limb.toLast)} to its last, ${times} times as far (${limb.flesh === 'turned' ? 'it should be nearer' : `limit ${limit} times`})${also}.`,
       remedy: `Turn the chain round: hang ${last} on ${parent} and hang the other joints on it, from the body outward.`,
     };
   },

@@ -3,7 +3,7 @@ import { rule } from '../../src/kit/rule.js';
 import { extraJoints } from '../../src/measure/fit/extra.js';
 import { skinMass } from '../../src/measure/skin/skin-mass.js';
 import { against, limit } from '../parts.js';
-import { whyNotCompared } from './with-approved.js';
+import { heldTo, whyNotCompared } from './with-approved.js';
 
 /** What no clip of the library knows stays stiff while the rest moves. */
 export const fitExtra = rule({
@@ -46,10 +46,10 @@ export const fitExtra = rule({
     });
   },
   say({ details, limit }, words) {
-    const held = `limit ${words.count(limit ?? 0, 'such joint')}`;
+    const held = heldTo(limit ?? 0, words);
     if (details.kind === 'rig')
       return {
-        message: `The approved asset ${details.asset} has no rig for "${details.name}", whose joints are all new (${held}).`,
+        message: `The approved asset ${details.asset} has no rig for "${details.name}", whose joints are all new${held}.`,
         remedy:
           'Leave this rig out of the export, or have it approved. If it is an approved rig, give its joints the approved names.',
       };
@@ -64,7 +64,7 @@ export const fitExtra = rule({
             ? 'they move skin'
             : `${moving.length} of them ${moving.length === 1 ? 'moves' : 'move'} skin`;
     return {
-      message: `The approved rig does not have ${words.joints(extra)}; ${skin} (${held}).`,
+      message: `The approved rig does not have ${words.joints(extra)}; ${skin}${held}.`,
       remedy:
         moving.length === 0
           ? `Leave ${one ? 'it' : 'them'} out of the export.`

@@ -5,16 +5,13 @@ import { rule } from '../../src/kit/rule.js';
 import type { Facts } from '../../src/measure/facts.js';
 import { alignment } from '../../src/measure/fit/alignment.js';
 import { type Difference, differences } from '../../src/measure/fit/differences.js';
+import { isMirrorImage } from '../../src/measure/fit/mirror-image.js';
 import { turnDegrees } from '../../src/rig/decompose.js';
-import {
-  conjugate,
-  multiplyQuaternions,
-  type Quaternion,
-  rotate,
-} from '../../src/rig/quaternion.js';
+import { conjugate, multiplyQuaternions, rotate } from '../../src/rig/quaternion.js';
 import type { Vec3 } from '../../src/rig/vec3.js';
-import { against, arrow, limit, sameOf } from '../parts.js';
-import { lessOf, whyNotCompared } from './with-approved.js';
+import { against, arrow, limit } from '../parts.js';
+import { ALIKE, frameWords, type Turned } from './frame-words.js';
+import { whyNotCompared } from './with-approved.js';
 
 /** Keys are turns of a frame: in a frame that is turned, they turn the bone about another axis. */
 export const fitFrame = rule({
@@ -46,49 +43,21 @@ export const fitFrame = rule({
         level: serious ? 'error' : 'warning',
         ...against(degrees, serious ? limits.error : limits.warn, 'degrees'),
         evidence: evidenceOf(facts, difference),
-        details: { worst: { ...difference, along: along.has(joint) }, others: [] },
+        details: {
+          worst: { ...difference, along: along.has(joint), mirror: isMirrorImage(facts) },
+          others: [],
+        },
       };
     });
     return judged('joints', list.length, findings);
   },
   gather: (facts, findings) => gatherAlike(facts, findings, areAlike),
-  say({ details: { worst, others }, measured, limit }, words) {
-    const [joint, angle] = [words.joint(worst.joint), words.degrees(measured)];
-    const axis = axisOf(worst.turn);
-    const about = axis === null ? '' : ` about its ${axis} axis`;
-    const alike = others.every(({ degrees }) => worst.degrees - degrees < ALIKE);
-    const also = alike ? sameOf(others, words) : lessOf(others, words);
-    const [it, frame, back] =
-      others.length === 0
-        ? [joint, 'its frame', `back by ${angle}`]
-        : ['each of them', 'their frames', alike ? `back by ${angle}` : 'to where they are there'];
-    return {
-      message: `The frame of ${joint} is turned by ${angle}${about} against the approved rig (limit ${words.degrees(limit ?? 0)})${also}.`,
-      remedy: worst.along
-        ? `Turn ${it} ${back} in the bind pose, with all that hangs on it and the mesh.`
-        : `Turn ${frame} ${back}, and leave children and mesh in place.`,
-    };
-  },
+  say: ({ details: { worst, others }, measured, limit }, words) =>
+    frameWords(worst, others, { measured, limit: limit ?? 0 }, words),
 });
-
-/** A turned frame, and whether all that hangs on it is turned along. */
-type Turned = Difference & { readonly along: boolean };
-
-/** Frames turned alike to within this were turned in one go. Degrees. */
-const ALIKE = 1;
 
 function areAlike(a: Turned, b: Turned): boolean {
   return turnDegrees(multiplyQuaternions(conjugate(a.turn), b.turn)) < ALIKE;
-}
-
-/** An axis of a turn nearer to one of the frame's own than this is that one. Cosine of 5 degrees. */
-const ALONG = Math.cos((5 * Math.PI) / 180);
-
-/** The frame's own axis that a turn is about; null where it is about none of them. */
-function axisOf([x, y, z]: Quaternion): string | null {
-  const size = Math.hypot(x, y, z);
-  const at = [x, y, z].findIndex((part) => Math.abs(part) > ALONG * size);
-  return 'XYZ'[at] ?? null;
 }
 
 /** An axis that the turn moves most, as it is and as the approved rig has it. */

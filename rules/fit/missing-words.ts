@@ -1,6 +1,7 @@
 import type { Said } from '../../src/kit/rule.js';
 import type { Words } from '../../src/kit/words.js';
 import type { OtherNames } from '../../src/measure/fit/other-names.js';
+import { heldTo } from './with-approved.js';
 
 /** What is missing, or has another name. Names of the approved rig are as messages give them. */
 export type MissingDetails =
@@ -29,22 +30,34 @@ export type MissingDetails =
       readonly asset: string;
       readonly own: string;
     }
-  | { readonly kind: 'nothing'; readonly count: number; readonly asset: string };
+  | {
+      readonly kind: 'nothing';
+      readonly count: number;
+      readonly asset: string;
+      /** Whether clips were all that was asked for. */
+      readonly clipsAlone: boolean;
+    };
 
 /** Names that a message lists with what they should be. */
 const LISTED = 3;
 
 export function missingWords(details: MissingDetails, limit: number, words: Words): Said {
+  if (details.kind === 'nothing' && details.clipsAlone)
+    return {
+      message: `This file has no clip, so nothing in it poses the approved asset ${details.asset}.`,
+      remedy:
+        'Leave the file out of --clips. To compare a rig in it, name the file without --clips.',
+    };
   if (details.kind === 'nothing')
     return {
-      message: `This file has no rig and no clip: none of the ${details.count} joints of the approved asset ${details.asset} is in it (limit ${limit} such joints).`,
+      message: `This file has no rig and no clip: none of the ${details.count} joints of the approved asset ${details.asset} is in it.`,
       remedy: 'Export the rig with its skin, or the clips that are for it.',
     };
-  const held = `limit ${words.count(limit, 'such joint')}`;
+  const held = heldTo(limit, words);
   switch (details.kind) {
     case 'rig':
       return {
-        message: `No rig here answers to the rig "${details.name}" of the approved asset ${details.asset}, which has ${words.count(details.count, 'joint')} (${held}).`,
+        message: `No rig here answers to the rig "${details.name}" of the approved asset ${details.asset}, which has ${words.count(details.count, 'joint')}${held}.`,
         remedy: `Add the rig "${details.name}" to the export, or give its joints the approved names.`,
       };
     case 'branch':
@@ -61,7 +74,7 @@ function branchWords(
 ): Said {
   if (all)
     return {
-      message: `No joint of the approved rig is in this rig, by name or by place (${held}).`,
+      message: `No joint of the approved rig is in this rig, by name or by place${held}.`,
       remedy:
         'Check that this is the rig that was to be compared. If it is, give its joints the names of the approved rig.',
     };
@@ -77,7 +90,7 @@ function branchWords(
       : uses.join(' and ');
   const where = on === -1 || several ? '' : ` under ${words.joint(on)}`;
   return {
-    message: `This rig lacks ${tops} of the approved rig${below}; ${used} (${held}).`,
+    message: `This rig lacks ${tops} of the approved rig${below}; ${used}${held}.`,
     remedy: `Add ${one ? 'it' : 'them'}${where} as in the approved rig, or give the ${one ? 'joint that stands for it its name' : 'joints that stand for them their names'}.`,
   };
 }
@@ -106,17 +119,17 @@ function nameWords(
   switch (kind) {
     case 'exchanged':
       return {
-        message: `Left and right have each other's names: ${listed} (${held}).`,
+        message: `Left and right have each other's names: ${listed}${held}.`,
         remedy: 'Exchange the names of left and right in these joints.',
       };
     case 'stands':
       return {
-        message: `This rig lacks ${words.count(joints.length, 'joint')} of the approved rig, and ${one ? 'another joint stands in its place' : 'other joints stand in their places'}: ${listed} (${held}).`,
-        remedy: `If ${one ? 'it was' : 'they were'} renamed, ${rename.charAt(0).toLowerCase()}${rename.slice(1)}`,
+        message: `This rig lacks ${words.count(joints.length, 'joint')} of the approved rig, and ${one ? 'another joint stands in its place' : 'other joints stand in their places'}: ${listed}${held}.`,
+        remedy: `${rename.slice(0, -1)}, if ${one ? 'it was' : 'they were'} renamed.`,
       };
     default:
       return {
-        message: `${words.count(joints.length, 'joint')} ${one ? 'has' : 'have'} another name than in the approved rig: ${listed} (${held}).`,
+        message: `${words.count(joints.length, 'joint')} ${one ? 'has' : 'have'} another name than in the approved rig: ${listed}${held}.`,
         remedy: rename,
       };
   }

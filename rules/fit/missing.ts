@@ -61,7 +61,12 @@ export const fitMissing = rule({
       place: { kind: 'asset' },
       ...against(count, 0, 'joints'),
       counts: { looked: Math.max(1, rigs.length), short: Math.max(1, rigs.length) },
-      details: { kind: 'nothing', count, asset: approved?.name ?? '' },
+      details: {
+        kind: 'nothing',
+        count,
+        asset: approved?.name ?? '',
+        clipsAlone: approved?.clipsAlone === true,
+      },
     });
   },
   say: ({ details, limit }, words) => missingWords(details, limit ?? 0, words),

@@ -5,7 +5,7 @@ import { counterparts } from '../../src/measure/fit/counterparts.js';
 import { differences, type Rehung } from '../../src/measure/fit/differences.js';
 import { groupBy } from '../../src/rig/group-by.js';
 import { against, limit, line } from '../parts.js';
-import { approvedNames, whyNotCompared } from './with-approved.js';
+import { approvedNames, heldTo, whyNotCompared } from './with-approved.js';
 
 /** A key turns a joint against what it hangs on: under another parent it is another turn. */
 export const fitParent = rule({
@@ -65,7 +65,7 @@ export const fitParent = rule({
     const to =
       wanted === -1 ? 'Take it out from under its parent' : `Hang it on ${words.joint(wanted)}`;
     return {
-      message: `${how} (limit ${words.count(limit ?? 0, 'such joint')}).`,
+      message: `${how}${heldTo(limit ?? 0, words)}.`,
       remedy: `${one ? to : to.replace(' it ', ' them ').replace('its parent', 'their parent')}, and keep ${one ? 'it in its place' : 'them in their places'}.`,
     };
   },

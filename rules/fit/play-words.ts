@@ -52,14 +52,17 @@ function isSeen(value: number): boolean {
   return value >= LEAST_SEEN;
 }
 
-/** `Clips show up to 34° and 3.2 % of size off, most at "shin_L" in "wade" at 0.5 s.` */
+/** `In clips, bones point up to 34° wrong and joints and skin are up to 3.2 % of size from their place, ...`. */
 export function consequenceWords(
   { joint, moment, degrees, percent }: PlayDetails,
   words: Words,
 ): string {
   const off = [
-    ...(isSeen(degrees) ? [words.degrees(degrees)] : []),
-    ...(isSeen(percent) ? [`${words.percent(percent)} of size`] : []),
+    ...(isSeen(degrees) ? [`bones point up to ${words.degrees(degrees)} wrong`] : []),
+    ...(isSeen(percent)
+      ? [`joints and skin are up to ${words.percent(percent)} of size from their place`]
+      : []),
   ];
-  return `Clips show up to ${off.join(' and ')} off, most at ${words.joint(joint)} in "${moment.clip.name}" at ${words.number(moment.time)} s.`;
+  const what = off.length === 0 ? 'what is off is hardly seen' : off.join(', and ');
+  return `In clips, ${what}, most at ${words.joint(joint)} in "${moment.clip.name}" at ${words.number(moment.time)} s.`;
 }

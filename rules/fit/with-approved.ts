@@ -23,3 +23,12 @@ export function lessOf(others: readonly { readonly joint: number }[], words: Wor
   const joints = others.map(({ joint }) => joint);
   return `; ${words.joints(joints)} ${joints.length === 1 ? 'is' : 'are'} off by less`;
 }
+
+/** What to do about a rig of the other side: nothing in it is turned or moved by mistake. */
+export const OF_OTHER_SIDE =
+  'This rig is the mirror image of the approved one: its joints are where those of the approved rig are in a mirror. Compare it with the approved rig of its own side, or mirror it as a whole.';
+
+/** ` (limit 2 such joints)`: nothing where there must be none, which the words say by themselves. */
+export function heldTo(limit: number, words: Words): string {
+  return limit === 0 ? '' : ` (limit ${words.count(limit, 'such joint')})`;
+}

@@ -23,6 +23,7 @@ export async function approvedTask(files: ApprovedFiles): Promise<ApprovedTask> 
     }
     hash.update(JSON.stringify([name, key.all]));
   }
+  if (files.clipsAlone === true) hash.update('clips alone');
   return { ...files, digest: hash.digest('hex').slice(0, 32) };
 }
 

@@ -3,6 +3,7 @@ import type { Evidence, Finding, Place } from '../kit/finding.js';
 import { type Words, wordsFor } from '../kit/words.js';
 import { bendLab } from '../measure/bend/bend-lab.js';
 import { axisName, type Facts } from '../measure/facts.js';
+import { played } from '../measure/fit/play.js';
 import { size } from '../measure/geometry/bind-mesh.js';
 import { midline } from '../measure/geometry/midline.js';
 import { bindPose } from '../measure/pose/bind-pose.js';
@@ -39,13 +40,13 @@ export function reportRigs(
   approved: ApprovedAsset | null = null,
   more: MoreOfRig | null = null,
   faults = new RuleFaults(given.own),
-): Pick<AssetReport, 'rigs' | 'findings' | 'counts' | 'verdict' | 'failed'> {
+): Pick<AssetReport, 'rigs' | 'findings' | 'counts' | 'verdict' | 'failed' | 'asked'> {
   const settings = guarded(given, faults);
   const budget = new ReportBudget();
   // A budget of its own: a report that fits without it is not refused for what is in it anyway.
   const budgetOfMore = new ReportBudget();
   const rigs: RigReport[] = [];
-  const all = reportAsset(model, settings, watch, budget, approved);
+  const { asked, findings: all } = reportAsset(model, settings, watch, budget, approved);
   const pairing = approved && pairRigs(approved, model.rigs);
   for (const rig of model.rigs) {
     faults.rig = rig;
@@ -73,7 +74,7 @@ export function reportRigs(
   );
   const counts = countLevels(findings);
   const verdict = isUnsound(counts, settings.failing) ? 'unsound' : 'sound';
-  const judged = { rigs, findings, counts, verdict } as const;
+  const judged = { rigs, findings, counts, verdict, ...(asked && { asked }) } as const;
   if (faults.list.length === 0) return judged;
   return { ...judged, rigs: rigs.map((rig) => withoutFailed(rig, faults)), failed: faults.list };
 }
@@ -97,7 +98,7 @@ function reportAsset(
   watch: Stopwatch,
   budget: ReportBudget,
   approved: ApprovedAsset | null,
-): FindingReport[] {
+): { readonly findings: FindingReport[]; readonly asked: AssetReport['asked'] | null } {
   const rules = rulesToRun(settings, approved !== null).filter(
     ({ scope, alsoWithoutRig }) => scope === 'asset' || (alsoWithoutRig && model.rigs.length === 0),
   );
@@ -109,9 +110,15 @@ function reportAsset(
   });
   const outcomes = new Map(runs.map(({ rule, outcome }) => [rule, outcome]));
   // What is about the asset as a whole is about one thing, as in a rig what is about the rig.
-  return settlePrecedence(runs, NO_WORDS, NO_JOINTS).kept.map((kept) =>
+  const findings = settlePrecedence(runs, NO_WORDS, NO_JOINTS).kept.map((kept) =>
     budget.take('findings', reportFinding(null, settings, NO_WORDS, kept, outcomes.get(kept.rule))),
   );
+  const channels = runs.flatMap(({ outcome }) =>
+    outcome.kind === 'judged' && outcome.things === 'channels' ? [outcome.looked] : [],
+  );
+  const isOfClips = approved !== null && model.rigs.length === 0 && channels.length > 0;
+  const asked = { clips: model.clips.length, channels: Math.max(...channels) };
+  return { findings, asked: isOfClips ? asked : null };
 }
 
 const NO_JOINTS = new Int32Array(0);
@@ -263,15 +270,22 @@ function reportRig(
       const { kind, looked, short, elsewhere = 0, things } = outcome;
       return { rule: id, kind, looked, short, elsewhere, of: things };
     }),
-    ...reportPair(facts),
+    ...reportPair(facts, runs),
   });
   return { ...report, joints };
 }
 
-function reportPair({ approved }: Facts): Pick<RigReport, 'approved'> {
+function reportPair(facts: Facts, runs: readonly RuleRun[]): Pick<RigReport, 'approved'> {
+  const { approved } = facts;
   if (approved === undefined) return {};
   const { rig, by } = approved;
-  return { approved: rig && by && { name: rig.name, by: by.way, shared: by.shared } };
+  // Asked only where a rule has played them.
+  const isPlayed = runs.some(
+    ({ rule, outcome }) => rule.id === 'fit.play' && outcome.kind === 'judged',
+  );
+  const clips = isPlayed ? played(facts)?.clips : undefined;
+  const how = clips === undefined ? {} : { played: clips };
+  return { approved: rig && by && { name: rig.name, by: by.way, shared: by.shared, ...how } };
 }
 
 /** Every joint's worst bend, the worst first; null where the skin is not bent. */

@@ -80,7 +80,8 @@ async function check(
   const { settings, approved = null, guard = NO_GUARD, hash = false, onText, onModel } = options;
   // A file that holds nothing but clips is compared with the rig that they are for.
   const asset = await from.load(guard, approved === null ? undefined : clipAccessors);
-  const model = guard.run(() => buildRigs(asset));
+  const built = guard.run(() => buildRigs(asset));
+  const model = approved?.clipsAlone === true ? { ...built, rigs: [] } : built;
   if (asset.container.text !== null) onText?.(asset.container.text);
   // Loaded only when needed: few runs hash, and few list transforms.
   const sha256 = hash ? from.hash(await import('../asset/hash-file.js')) : null;

@@ -14,18 +14,25 @@ export interface NamedFile {
 /** Which asset others have to fit, and more files with clips that were made for it. */
 export interface ApprovedFiles extends NamedFile {
   readonly clips: readonly NamedFile[];
+  /** Whether others are asked for their clips alone, and a rig in them is not compared. */
+  readonly clipsAlone?: boolean;
 }
 
 /** Reads an approved asset with its clips. Throws AssetError, naming the file, when one cannot be read. */
 export async function loadApproved(
-  { clips, ...file }: ApprovedFiles,
+  { clips, clipsAlone = false, ...file }: ApprovedFiles,
   guard: Guard = NO_GUARD,
 ): Promise<ApprovedAsset> {
   const model = await load('the approved asset', file, guard);
   const sources: ClipSource[] = [{ name: file.name, ...model }];
   for (const library of clips)
     sources.push({ name: library.name, ...(await load('the file of clips', library, guard)) });
-  return { name: file.name, model, clips: sources.filter((source) => source.clips.length > 0) };
+  return {
+    name: file.name,
+    model,
+    clips: sources.filter((source) => source.clips.length > 0),
+    ...(clipsAlone && { clipsAlone }),
+  };
 }
 
 async function load(what: string, { path, name }: NamedFile, guard: Guard): Promise<RigModel> {

@@ -50,6 +50,10 @@ const FINDING: Parts = {
     '{ looked, short }',
   ],
   evidence: [ifThere(listOf(isEvidence)), 'a list of points, arrows and lines'],
+  details: [
+    (value) => isPlain(value),
+    'made of text, numbers, true, false, null, lists and objects alone, at most 20 deep',
+  ],
 };
 
 /**
@@ -78,7 +82,7 @@ export function refuseOutcome(
       );
     for (const finding of findings) refuseFinding(finding, rig, from);
   }
-  // All parts of these types were looked at; only `details` is the rule's own.
+  // All parts of these types were looked at; what is in `details` is the rule's own.
   return value as unknown as Judged | NotApplicable;
 }
 
@@ -141,4 +145,20 @@ function isEvidence(value: unknown): boolean {
   if (value.kind === 'point') return isPoint(value.at);
   if (value.kind === 'arrow') return isPoint(value.from) && isPoint(value.along);
   return value.kind === 'line' && listOf(isPoint)(value.points);
+}
+
+/** Details that are nested deeper may have no end. */
+const DEEPEST = 20;
+
+/** Whether a value can be written down as JSON and read again: a map or a class would come back empty. */
+function isPlain(value: unknown, depth = 0): boolean {
+  if (value === undefined || value === null) return true;
+  if (typeof value !== 'object')
+    return typeof value === 'string' || typeof value === 'number' || typeof value === 'boolean';
+  if (depth === DEEPEST) return false;
+  const isIn = (each: unknown): boolean => isPlain(each, depth + 1);
+  if (Array.isArray(value)) return value.every(isIn);
+  const base: unknown = Object.getPrototypeOf(value);
+  const isBare = base === null || Object.getPrototypeOf(base) === null;
+  return isBare && Object.values(value).every(isIn);
 }

@@ -79,13 +79,18 @@ function guard(rule: Rule, faults: RuleFaults): Rule {
     check: (facts, limits, limitOf) =>
       faults.guard(
         id,
-        () => refuseOutcome(rule.check(facts, limits, limitOf), facts.rig, 'check'),
+        () => refuseOutcome(rule.check(facts, knownLimits(limits), limitOf), facts.rig, 'check'),
         NOTHING,
       ),
     checkAsset: (model, limits, approved, wanted) =>
       faults.guard(
         id,
-        () => refuseOutcome(rule.checkAsset(model, limits, approved, wanted), null, 'check'),
+        () =>
+          refuseOutcome(
+            rule.checkAsset(model, knownLimits(limits), approved, wanted),
+            null,
+            'check',
+          ),
         NOTHING,
       ),
     gather: (facts, findings) =>
@@ -131,4 +136,23 @@ function guard(rule: Rule, faults: RuleFaults): Rule {
 function refuseLong(text: string, what: string): void {
   if (text.length > LONGEST_SAID)
     throw new Error(`${what} of ${text.length} letters (limit ${LONGEST_SAID}); say less`);
+}
+
+/** What JavaScript itself looks for in any object. */
+const ASKED_OF_ALL: readonly string[] = ['toJSON', 'then'];
+
+/** Limits that refuse a name they do not have: nothing is past `undefined`, and all would pass. */
+function knownLimits<T extends object>(limits: T): T {
+  return new Proxy(limits, {
+    get(target, key) {
+      if (typeof key === 'string' && !(key in target) && !ASKED_OF_ALL.includes(key))
+        throw new Error(`it reads the limit "${key}", but ${limitsWords(Object.keys(target))}`);
+      return Reflect.get(target, key);
+    },
+  });
+}
+
+function limitsWords(names: readonly string[]): string {
+  if (names.length === 0) return 'it has no limits';
+  return `it has only ${names.map((name) => `"${name}"`).join(', ')}`;
 }

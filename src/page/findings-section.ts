@@ -30,7 +30,7 @@ interface Group {
 
 /** The findings by rule and level, what is mended first at the top; waived ones last. */
 export function findingsSection(source: PageSource): string {
-  const { rigs, unreadable } = source.asset;
+  const { rigs, unreadable, asked } = source.asset;
   if (unreadable !== null)
     return `<section id="findings" aria-labelledby="findings-title"><h2 id="findings-title">Why it could not be read</h2><p>${text(unreadableWords(unreadable))}</p></section>`;
   const groups = groupsOf(source).map((group) => groupHtml(group, source));
@@ -38,7 +38,8 @@ export function findingsSection(source: PageSource): string {
     (each) => `<p class="aside">${text(failedWords(each, source.asset))}</p>`,
   );
   const numbers = rigs.length === 0 ? '' : ' The numbers are the same as on the sheet.';
-  const none = rigs.length === 0 ? 'There was nothing to measure.' : 'No fault was found.';
+  const isIdle = rigs.length === 0 && asked === undefined;
+  const none = isIdle ? 'There was nothing to measure.' : 'No fault was found.';
   const inner =
     groups.length === 0
       ? `<p>${none}</p>`

@@ -21,7 +21,8 @@ export function cardOf(
 ) {
   const { verdict, counts, unreadable } = asset;
   const reason = unreadable?.reason ?? null;
-  return { name: assetName(asset), verdict, counts, reason, page, silhouette, points };
+  const approved = asset.approved ?? null;
+  return { name: assetName(asset), verdict, counts, reason, page, silhouette, points, approved };
 }
 
 /** The contact sheet of a list: a card each, leading to its page, to be sorted and filtered. */
@@ -32,6 +33,7 @@ export function writeIndex(
   end: ReportEnd | null,
 ): string {
   const graded = cards.some(({ points }) => points !== null);
+  const several = approvedOf(cards).length > 1;
   const body = `<header>
 <h1>${text(title)}</h1>
 <p class="lead">${text(leadOf(cards, end))}</p>
@@ -44,7 +46,7 @@ export function writeIndex(
 </form>
 <p id="shown" role="status"></p>
 <ul id="cards">
-${cards.map(cardHtml).join('\n')}
+${cards.map((card, index) => cardHtml(card, index, several)).join('\n')}
 </ul>
 </main>
 <footer><p>${text(`Measured by ${tool.name} ${tool.version}.`)} Each card is a link to its own page.</p></footer>
@@ -59,20 +61,33 @@ function leadOf(cards: readonly IndexCard[], end: ReportEnd | null): string {
     return count === 0 ? [] : [`${count} ${verdict}`];
   });
   const stopped = end?.partial == null ? '' : ` ${stoppedWords(end.partial)}`;
-  return `${words.join(', ') || 'Nothing checked'}.${stopped}`;
+  const approved = approvedOf(cards);
+  const [only] = approved;
+  const compared = approved.length === 1 ? ` Compared with ${only}.` : '';
+  return `${words.join(', ') || 'Nothing checked'}.${compared}${stopped}`;
 }
 
-function cardHtml(card: IndexCard, index: number): string {
-  const { name, verdict, counts, reason, page, silhouette, points } = card;
+/** What the assets were compared with, each once. */
+function approvedOf(cards: readonly IndexCard[]): string[] {
+  return [...new Set(cards.flatMap(({ approved }) => approved ?? []))];
+}
+
+/** @param several Whether not all were compared with one approved asset. */
+function cardHtml(card: IndexCard, index: number, several: boolean): string {
+  const { approved, name, verdict, counts, reason, page, silhouette, points } = card;
   const weight = 1e6 * counts.error + 1e3 * counts.warning + counts.note;
   const worst = verdict === 'unreadable' ? 1e12 : weight;
   const data = points === null ? '' : ` data-points="${points.value}"`;
   const pointsHtml = points === null ? '' : ` <span class="points">${text(points.words)}</span>`;
+  const compared =
+    several && approved !== null
+      ? `\n<p class="aside">Compared with ${nameText(approved)}</p>`
+      : '';
   return `<li class="card" data-at="${index}" data-name="${nameText(name.toLowerCase())}" data-verdict="${verdict}" data-worst="${worst}"${data}>
 <div class="shape">${silhouette}</div>
 <h2><a href="${text(page)}">${nameText(name)}</a></h2>
 <p class="verdict ${verdict}">${capital(verdict)}</p>${pointsHtml}
-<p class="aside">${text(reason ?? `Findings: ${levelWords(counts)}`)}</p>
+<p class="aside">${text(reason ?? `Findings: ${levelWords(counts)}`)}</p>${compared}
 </li>`;
 }
 

@@ -1,6 +1,6 @@
 import { LEVELS } from '../kit/finding.js';
 import { assetName, counted } from '../report/finding-words.js';
-import { pairWords } from '../report/pair-words.js';
+import { askedWords, pairWords } from '../report/pair-words.js';
 import type {
   AssetReport,
   ConventionsReport,
@@ -41,6 +41,8 @@ function leadOf(head: ReportHead, asset: AssetReport): string {
   const { failing } = termsOf(asset, head);
   if (asset.verdict === 'unreadable')
     return 'This file could not be read, so nothing in it was measured.';
+  if (asset.asked !== undefined)
+    return `Only the clips of this file were compared with ${asset.approved ?? ''}${askedWords(asset)}.`;
   if (asset.rigs.length === 0)
     return 'There is no rig in this file: no mesh in it has a skin, so there was nothing to measure.';
   const waived = asset.findings.filter((finding) => finding.waived !== undefined).length;

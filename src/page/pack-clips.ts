@@ -1,4 +1,4 @@
-import type { SceneClip, SceneNode, SceneTrack } from '../draw/scene.js';
+import type { SceneClip, SceneMoment, SceneNode, SceneTrack } from '../draw/scene.js';
 import { column } from '../rig/mat4.js';
 import { length } from '../rig/vec3.js';
 import { packed } from './packed.js';
@@ -8,6 +8,8 @@ import type { PageClip } from './page-data.js';
 export const CLIP_LETTERS = 150_000;
 /** The thinnest that clips are shown: every so many keys. */
 const THINNEST = 8;
+/** And that of the worst moment, if it does not fit alone. */
+const THINNEST_WORST = 64;
 /** What a track takes besides its numbers. */
 const TRACK_LETTERS = 125;
 /** Four bytes a number, four letters for three bytes. */
@@ -15,12 +17,16 @@ const NUMBER_LETTERS = 16 / 3;
 /** A difference far too small to be seen. Share of the value, or of 1. */
 const SAME = 1e-6;
 
+/** A clip, and the moment at which it differs most from the approved rig, where it is shown beside one. */
+type Shown = SceneClip & { readonly worst?: SceneMoment | null };
+
 /**
  * Clips for a page. What does not fit is thinned to every second, fourth or eighth key, and then left
  * out from the last clip on, those that `messages` of findings name at the very last; `word` says so,
- * and is null where nothing was lost.
+ * and is null where nothing was lost. The clip with the worst moment of all is never left out: a page
+ * whose worst moment is another than its finding's would contradict itself.
  */
-export function packClips<Kind extends SceneClip>(
+export function packClips<Kind extends Shown>(
   all: readonly Kind[],
   nodes: readonly SceneNode[],
   messages = '',
@@ -31,9 +37,12 @@ export function packClips<Kind extends SceneClip>(
   }));
   let every = 1;
   while (every < THINNEST && lettersOf(clips, every) > CLIP_LETTERS) every *= 2;
-  const isNamed = ({ name }: SceneClip): number => Number(messages.includes(`"${name}"`));
-  const wanted = [...clips].sort((a, b) => isNamed(b) - isNamed(a));
-  while (lettersOf(wanted, every) > CLIP_LETTERS) wanted.pop();
+  const worst = clips.filter(({ worst }) => worst?.isWorst === true);
+  while (every < THINNEST_WORST && lettersOf(worst, every) > CLIP_LETTERS) every *= 2;
+  const isNamed = ({ name }: Shown): number => Number(messages.includes(`"${name}"`));
+  const others = clips.filter((clip) => !worst.includes(clip));
+  const wanted = [...worst, ...others.sort((a, b) => isNamed(b) - isNamed(a))];
+  while (wanted.length > worst.length && lettersOf(wanted, every) > CLIP_LETTERS) wanted.pop();
   const lost = clips.length - wanted.length;
   const words = [
     every > 1 && `Clips are shown with 1 of every ${every} keys.`,
@@ -47,11 +56,11 @@ export function packClips<Kind extends SceneClip>(
 }
 
 /** A clip with whatever else is told of it. */
-type Packed<Kind extends SceneClip> = Omit<Kind, 'tracks'> & PageClip;
+type Packed<Kind extends Shown> = Omit<Kind, 'tracks'> & PageClip;
 
-function packClip<Kind extends SceneClip>(clip: Kind, every: number): Packed<Kind> {
+function packClip<Kind extends Shown>(clip: Kind, every: number): Packed<Kind> {
   const tracks = clip.tracks.map((track) => {
-    const { times, values } = thinned(track, every);
+    const { times, values } = thinned(track, every, clip.worst?.seconds ?? null);
     return { ...track, times: packed(times), values: packed(values) };
   });
   return { ...clip, tracks };
@@ -61,7 +70,7 @@ function lettersOf(clips: readonly SceneClip[], every: number): number {
   let letters = 0;
   for (const { tracks } of clips)
     for (const { times, values } of tracks) {
-      const kept = times.length > 2 ? Math.ceil(times.length / every) + 1 : times.length;
+      const kept = times.length > 2 ? Math.ceil(times.length / every) + ENDS : times.length;
       letters += TRACK_LETTERS + NUMBER_LETTERS * kept * (1 + values.length / times.length);
     }
   return letters;
@@ -85,12 +94,21 @@ function isRest({ node, path, times, values }: SceneTrack, nodes: readonly Scene
   });
 }
 
-/** Every so many keys, and the last. */
-function thinned(track: SceneTrack, every: number): Pick<SceneTrack, 'times' | 'values'> {
+/** Keys that are kept besides: the last, and those on either side of the worst moment. */
+const ENDS = 3;
+
+/** Every so many keys, the last, and those between which the worst moment is: it is shown as it is. */
+function thinned(
+  track: SceneTrack,
+  every: number,
+  worst: number | null,
+): Pick<SceneTrack, 'times' | 'values'> {
   const { times } = track;
   if (every === 1 || times.length <= 2) return track;
   const size = track.values.length / times.length;
-  const kept = [...times.keys()].filter((key) => key % every === 0 || key === times.length - 1);
+  const next = worst === null ? -1 : times.findIndex((time) => time >= worst);
+  const besides = new Set([times.length - 1, next - 1, next]);
+  const kept = [...times.keys()].filter((key) => key % every === 0 || besides.has(key));
   const values = kept.flatMap((key) => [...track.values.subarray(size * key, size * (key + 1))]);
   return {
     times: Float32Array.from(kept, (key) => times[key] ?? 0),

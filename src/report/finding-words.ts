@@ -86,9 +86,17 @@ export function countedLevels(findings: readonly FindingReport[]): string[] {
   });
 }
 
+type JudgedReport = Extract<MeasuredReport, { readonly kind: 'judged' }>;
+
+/** Whether a rule looked at nothing: it passed on nothing then. */
+export function isIdle({ looked, short, elsewhere }: JudgedReport): boolean {
+  return looked === 0 && short === 0 && elsewhere === 0;
+}
+
 /** `20 of 20 joints`, `6 of 7 pairs; 1 reported by another rule`: what passed a rule. */
-export function passedWords(entry: Extract<MeasuredReport, { readonly kind: 'judged' }>): string {
+export function passedWords(entry: JudgedReport): string {
   const { looked, short, elsewhere, of: things } = entry;
+  if (isIdle(entry)) return 'nothing to judge';
   // A finding with nothing looked at is one thing that fell short.
   const passed = Math.max(0, looked - short - elsewhere);
   const others = elsewhere === 0 ? '' : `; ${elsewhere} reported by another rule`;

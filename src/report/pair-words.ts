@@ -1,5 +1,5 @@
 import { counted } from './finding-words.js';
-import type { PairReport, RigReport } from './report-types.js';
+import type { AssetReport, PairReport, RigReport } from './report-types.js';
 
 /**
  * Which approved rig a rig was compared with, and why with that one, as a sentence. None where either
@@ -30,4 +30,17 @@ function whyOf({ by, shared }: PairReport): string {
     case 'count':
       return 'no joint has a name, and both have as many joints';
   }
+}
+
+/** `: 2 clips, 34 channels`: how much of a file was asked whose clips alone are compared; else empty. */
+export function askedWords({ asked }: AssetReport): string {
+  return asked === undefined
+    ? ''
+    : `: ${counted(asked.clips, 'clip')}, ${counted(asked.channels, 'channel')}`;
+}
+
+/** ` 14 clips were played.`: by how many clips a rig was compared; empty where by none. */
+export function playedWords({ rigs }: AssetReport): string {
+  const played = Math.max(0, ...rigs.map(({ approved }) => approved?.played ?? 0));
+  return played === 0 ? '' : ` ${counted(played, 'clip')} ${played === 1 ? 'was' : 'were'} played.`;
 }

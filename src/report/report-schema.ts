@@ -226,7 +226,9 @@ const rig = record(
             'Why it is that one: both assets have only one rig; most names of joints are the same; of several with as many, it has the same name, is the largest or comes first; no joint has a name and the count of joints is the same.',
           ),
           shared: count('Joints of this rig whose names the approved rig has.'),
+          played: count('Clips that were played on both; absent where none were asked.'),
         },
+        ['played'],
       ),
     ),
     clipList,
@@ -267,6 +269,13 @@ export const assetSchema = record(
     approved: text(
       'The approved asset that it was compared with, as given; absent where there was none.',
     ),
+    asked: record(
+      'How much of it was asked, where its clips alone are compared; absent of any other.',
+      {
+        clips: count('Its clips.'),
+        channels: count('Their channels that belong to the skeleton.'),
+      },
+    ),
     unreadable: orNull(
       record('Why it could not be read; null when it could.', {
         reason: text('What is wrong with it.'),
@@ -292,7 +301,7 @@ export const assetSchema = record(
       "Rules of the house's own that failed, so that they judged nothing; absent if there are none.",
     ),
   },
-  ['standard', 'approved', 'failed'],
+  ['standard', 'approved', 'asked', 'failed'],
 );
 
 function levelCounts(description: string): Schema {

@@ -86,6 +86,8 @@ export interface AssetReport {
   readonly verdict: Verdict;
   /** The asset that it has to fit, as given; absent where it is compared with none. */
   readonly approved?: string;
+  /** How much of a file that is compared by its clips alone was asked; absent of any other. */
+  readonly asked?: { readonly clips: number; readonly channels: number };
   /** Why it could not be read; null when it could. */
   readonly unreadable: { readonly reason: string; readonly where: string | null } | null;
   readonly container: ContainerReport | null;
@@ -153,6 +155,8 @@ export interface PairReport {
   readonly by: 'only' | 'joints' | 'name' | 'larger' | 'order' | 'count';
   /** Joints of the rig whose names the approved one has. */
   readonly shared: number;
+  /** How many clips were played on both; absent where none were asked. */
+  readonly played?: number;
 }
 
 export interface ConventionsReport {

@@ -1,5 +1,5 @@
 import { significant } from '../kit/figures.js';
-import { passedWords } from './finding-words.js';
+import { isIdle, passedWords } from './finding-words.js';
 import type { BendReport, MeasuredReport, RigReport } from './report-types.js';
 import { label, type TextPen } from './text-pen.js';
 
@@ -13,9 +13,8 @@ export function measuredLines({ measured }: RigReport, pen: TextPen): string[] {
 }
 
 function measuredWords(entry: MeasuredReport): string {
-  return entry.kind === 'judged'
-    ? `passed on ${passedWords(entry)}`
-    : `not applicable, because ${entry.because}`;
+  if (entry.kind === 'not applicable') return `not applicable, because ${entry.because}`;
+  return isIdle(entry) ? passedWords(entry) : `passed on ${passedWords(entry)}`;
 }
 
 /** Joints that the list of bends names. */

@@ -11,7 +11,7 @@ import {
   verdictCounts,
 } from './finding-words.js';
 import { logLines } from './log-marks.js';
-import { pairWords } from './pair-words.js';
+import { askedWords, pairWords, playedWords } from './pair-words.js';
 import { type ReportStream, writeWith } from './report-stream.js';
 import type { AssetReport, Report, ReportEnd, ReportHead, RigReport } from './report-types.js';
 import { standardWords } from './standard-words.js';
@@ -107,8 +107,11 @@ function assetLines(
     append(lines, pen.wrap(words, 2));
   }
   const { approved } = asset;
-  if (approved !== undefined && !quiet)
-    append(lines, pen.wrap(`Compared with ${visible(approved)}.`, 2));
+  if (approved !== undefined)
+    append(
+      lines,
+      pen.wrap(`Compared with ${visible(approved)}${askedWords(asset)}.${playedWords(asset)}`, 2),
+    );
   // Waived findings are only counted: a whole library may be waived to begin with.
   const findings = asset.findings.filter((finding) => finding.waived === undefined);
   const findingsOf = (rig: number | null) => findings.filter((finding) => finding.rig === rig);
@@ -188,7 +191,9 @@ function termWords(
   all: number,
 ): string {
   const few =
-    families.length !== all && `Only these families of rules ran: ${families.join(', ')}.`;
+    families.length > 0 &&
+    families.length !== all &&
+    `Only these families of rules ran: ${families.join(', ')}.`;
   return joined([
     standard !== null && `Checked against ${standardWords(standard, standardAbove, visible)}.`,
     failingWords(failing),

@@ -173,6 +173,8 @@ export interface ApprovedAsset {
   readonly model: RigModel;
   /** The clips that were made for it: its own, then those of the library. Files without one are left out. */
   readonly clips: readonly ClipSource[];
+  /** Whether other assets are asked for their clips alone, and a rig in them is not compared. */
+  readonly clipsAlone?: boolean;
 }
 
 /** What made a rig and an approved one a pair. */

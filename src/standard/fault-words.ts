@@ -40,9 +40,18 @@ export function faultWords(
         return `${inside} must be an object in braces: { ... }`;
       if (keyword === 'type' && params.type === 'array')
         return `${inside} must be a list in brackets: [ ... ]`;
+      if (keyword === 'type' && typeof params.type === 'string' && params.type in NOUNS)
+        return `${inside} must be ${NOUNS[params.type]}`;
       return `${inside} ${message ?? 'does not fit the schema'}`;
   }
 }
+
+const NOUNS: Readonly<Record<string, string>> = {
+  string: 'text in quotes',
+  number: 'a number',
+  integer: 'a whole number',
+  boolean: 'true or false',
+};
 
 /** Spellings that a message lists; more of them are looked up faster elsewhere. */
 const LISTED = 12;
@@ -72,7 +81,16 @@ function unknownKeyWords(
   const known = keysAt(schema, path);
   const listed = known.length <= LISTED ? ` Known: ${known.join(', ')}.` : '';
   const kind = isLimit ? 'limit' : (KINDS[part] ?? 'key');
-  return `${inside} has no ${kind} "${key}".${didYouMean(key, known)}${listed}`;
+  return `${inside} has no ${kind} "${key}".${didYouMean(key, known)}${listed}${ownHint(part, key, known)}`;
+}
+
+/** What to do where the name may be of a rule of the house's own, which has a family of its own. */
+function ownHint(part: string, key: string, known: readonly string[]): string {
+  const [family = ''] = key.split('.');
+  const isOwn = family !== key && !known.some((id) => id.startsWith(`${family}.`));
+  return isOwn && (part === 'levels' || part === 'limits')
+    ? ' A rule of your own is known with --with FILE alone.'
+    : '';
 }
 
 function keysAt(schema: JsonSchema, path: readonly string[]): string[] {

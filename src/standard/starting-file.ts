@@ -3,13 +3,36 @@ import type { Rule } from '../kit/rule.js';
 import { MIRROR_SCHEMES } from '../measure/mirror-schemes.js';
 import { PLAIN_PATTERN, SIDE_SPELLINGS } from '../measure/names/name-pattern.js';
 import { CONTRACT_LIMITS } from './contract-limits.js';
+import { STANDARD_NAME } from './find-standard.js';
 import { DEFAULT_POINTS } from './standard-schema.js';
+
+/** What is true of the standard of a folder, which is found by its name. */
+const OF_FOLDER = {
+  head: `\
+// What this house requires of its rigs: of all files in this folder and below.
+// Everything here is optional. What you leave out is taken from the trysquare.json in the next folder
+// above that has one; where there is none, it keeps its default.`,
+  alone: `
+
+  // "alone": true, // takes nothing from a trysquare.json in the folders above`,
+};
+
+/** And of one under any other name: no command looks for it. */
+function named(name: string): typeof OF_FOLDER {
+  const head = `\
+// What this house requires of its rigs. No command finds this file by itself: name it with
+// --standard ${JSON.stringify(name)}. Everything here is optional. What you leave out keeps its default.`;
+  return { head, alone: '' };
+}
 
 /**
  * A standard to start from: every setting, commented out, and what it does. As it is, the file changes
  * nothing, not even what a standard in a folder above says.
+ *
+ * @param name The name of the file, without folders.
  */
-export function startingStandard(rules: readonly Rule[]): string {
+export function startingStandard(rules: readonly Rule[], name = STANDARD_NAME): string {
+  const { head, alone } = name === STANDARD_NAME ? OF_FOLDER : named(name);
   const points = Object.entries(DEFAULT_POINTS).map(([family, worth]) => `"${family}": ${worth}`);
   const limits = rules.flatMap((rule) => {
     const own = Object.entries(rule.limits).filter(
@@ -19,15 +42,11 @@ export function startingStandard(rules: readonly Rule[]): string {
     return each.length === 0 ? [] : [`    // "${rule.id}": { ${each.join(', ')} },\n`];
   });
   return `\
-// What this house requires of its rigs: of all files in this folder and below.
-// Everything here is optional. What you leave out is taken from the trysquare.json in the next folder
-// above that has one; where there is none, it keeps its default.
+${head}
 {
   ${schemaLine('standard')}
 
-  // "name": "Lantern theatre, walking puppets",
-
-  // "alone": true, // takes nothing from a trysquare.json in the folders above
+  // "name": "Lantern theatre, walking puppets",${alone}
 
   // Without conventions, the axes are found from each rig, which must only agree with itself.
   "conventions": {

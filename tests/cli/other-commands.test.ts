@@ -72,6 +72,31 @@ it('standard init writes a standard that changes nothing as it stands, and never
   expect(readFileSync(join(cwd, 'trysquare.json'), 'utf8')).toBe(written);
 });
 
+it('rules lists each with a level and a title that are apart', async () => {
+  const { stdout } = await runCli(['rules'], { cwd: tempFolder(), columns: 100 });
+  for (const { id, title } of rules) {
+    const line = stdout.split('\n').find((each) => each.startsWith(`${id} `)) ?? '';
+    expect(line).toContain(`  ${title.slice(0, 15)}`);
+  }
+});
+
+it('standard init says how a standard with another name is used', async () => {
+  const cwd = tempFolder();
+  const { stderr } = await runCli(['standard', 'init', 'mine.json'], { cwd });
+  expect(stderr).toContain('name it to each command: trysquare check RIG --standard mine.json');
+  const written = readFileSync(join(cwd, 'mine.json'), 'utf8');
+  expect(written).toContain('--standard "mine.json"');
+  expect(written).not.toContain('below');
+  expect(written).not.toContain('"alone"');
+  const plain = await runCli(['standard', 'init'], { cwd });
+  expect(plain.stderr).toContain('run "trysquare check" in its folder or a folder below');
+  const unchanged = readFileSync(join(cwd, 'trysquare.json'), 'utf8');
+  expect(unchanged).toContain('// "alone": true');
+  expect(unchanged.slice(unchanged.indexOf('"conventions"'))).toBe(
+    written.slice(written.indexOf('"conventions"')),
+  );
+});
+
 it('schema prints each schema as JSON', async () => {
   for (const of of ['standard', 'report', 'waivers', 'mend']) {
     const { code, stdout } = await runCli(['schema', of], { cwd: tempFolder() });

@@ -99,6 +99,12 @@ describe('standard init --like', () => {
     );
     expect(code).toBe(2);
     expect(stderr).toContain('trysquare standard init house.json --like RIG');
+    const there = tempFolder({ 'heron.glb': heron, 'walkers2.json': '{}' });
+    const kept = await init(there, '--like', 'heron.glb', 'walkers2.json');
+    expect([kept.code, kept.stderr]).toEqual([
+      2,
+      expect.stringMatching(/^trysquare: walkers2\.json is no rig; .*name it before --like/),
+    ]);
   });
 
   it.each([

@@ -220,3 +220,40 @@ it('a rule about assets fails for the asset as a whole', async () => {
   const [asset] = (await reportOf(folder(text), ...WITH)).assets;
   expect(asset?.failed).toMatchObject([{ rule: 'prop.wheel', rig: null, reason: 'no file' }]);
 });
+
+describe('a rule with a slip that nothing else would tell', () => {
+  const reasonOf = async (code: string) =>
+    (await reportOf(folder(moduleWith(code)), ...WITH)).assets[0]?.failed?.[0]?.reason;
+
+  it('fails where it reads a limit that it does not have', async () => {
+    const limits = "limits: { deep: { default: 1, unit: 'joints', tells: 'b' } }";
+    const reads = (what: string) =>
+      `${limits}, check: (_, ${what}) => judged('rigs', 1, deep > 0 ? [finding] : [])`;
+    expect(await reasonOf(reads('{ depp: deep }'))).toBe(
+      'it reads the limit "depp", but it has only "deep"',
+    );
+    expect(await reasonOf("check: (_, { depp }) => judged('rigs', depp, [])")).toBe(
+      'it reads the limit "depp", but it has no limits',
+    );
+    expect(await reasonOf(reads('{ deep }'))).toBeUndefined();
+    const all = `${limits}, check: (_, all) => judged('rigs', JSON.parse(JSON.stringify({ ...all })).deep, [])`;
+    expect(await reasonOf(all)).toBeUndefined();
+  });
+
+  it.each(['new Map()', 'new Set()', '() => 1', '1n', 'new Date()', 'Float64Array.of(1)'])(
+    'fails where its details hold %s',
+    async (what) => {
+      const details = `check: () => judged('rigs', 1, [{ ...finding, details: { a: [${what}] } }])`;
+      expect(await reasonOf(details)).toBe(
+        'its check gives a finding whose "details" is wrong; it must be made of text, numbers, true, false, null, lists and objects alone, at most 20 deep',
+      );
+    },
+  );
+
+  it('passes with details that JSON can hold', async () => {
+    const details = "{ a: [1, 'b', null, true], b: undefined, c: { d: [[0]] } }";
+    expect(
+      await reasonOf(`check: () => judged('rigs', 1, [{ ...finding, details: ${details} }])`),
+    ).toBeUndefined();
+  });
+});

@@ -88,9 +88,10 @@ it.each(Object.entries(WRONG))(
 
 /** Names that lead to no module, by what is said of them. */
 const NAMES = [
-  ['props', 'name a file, such as ./props'],
-  ['trysquare', 'name a file, such as ./trysquare'],
-  ['house/props.mjs', 'name a file, such as ./house/props.mjs'],
+  ['props', 'there is no such file; name a file, and begin its path with ./'],
+  ['trysquare', 'begin its path with ./'],
+  ['house/lamps.mjs', 'begin its path with ./'],
+  ['house', 'this is no file'],
   ['node:fs', 'name a file'],
   ['data:text/javascript,export default 1', 'name a file'],
   ['', 'name a file, such as ./rules.mjs'],
@@ -111,6 +112,12 @@ it.each(NAMES)('--with %s is refused: %s', async (name, words) => {
   });
   expect([code, stderr]).toEqual([2, expect.stringMatching(/^trysquare: --with [^\n]+\n$/)]);
   expect(stderr).toContain(words);
+});
+
+it('a path needs no ./ where the file is there', async () => {
+  const cwd = tempFolder({ 'heron.glb': heron, 'house/props.mjs': PROPS });
+  const { stdout } = await runCli(['check', 'heron.glb', '--with', 'house/props.mjs'], { cwd });
+  expect(stdout).toContain('prop.joints');
 });
 
 it('two modules that have a rule of one name are refused, and one that is named twice is not', async () => {

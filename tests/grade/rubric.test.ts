@@ -43,7 +43,7 @@ describe('points of a standard', () => {
     ['{ "points": { "axes": 10 } }', 'has no family of rules "axes". Did you mean "axis"?'],
     ['{ "points": { "axis": -1 } }', '"points" > "axis" must not be below 0'],
     ['{ "points": { "axis": 1e9 } }', '"points" > "axis" must not be above 10000'],
-    ['{ "points": { "axis": "10" } }', '"points" > "axis" must be number'],
+    ['{ "points": { "axis": "10" } }', '"points" > "axis" must be a number'],
     ['{ "points": { "axis": 0.25 } }', '"points" > "axis" has more than one decimal'],
     ['{ "points": { "axis": 0, "skin": 0 } }', 'gives no family a number above 0'],
     ['{ "points": {} }', 'gives no family a number above 0'],

@@ -237,6 +237,22 @@ describe('clips on a page', () => {
     expect(names('The clip "c8" stretches it.').length).toBe(names('').length);
   });
 
+  it('that with the worst moment of all stays, with the keys beside that moment', () => {
+    const moment = { joint: 0, seconds: 1001.5, kind: 'bone', value: 40, limit: 5 } as const;
+    const long = { ...clip('c8', 3000, 4), worst: { ...moment, isWorst: true } };
+    const named = [...Array(8).keys()].map((at) => clip(`c${at}`, 3000, 4));
+    const told = named.map(({ name }) => `"${name}"`).join();
+    const { clips } = packClips([...named, long], [], told);
+    expect(clips.map(({ name }) => name)).toContain('c8');
+    const shown = clips.find(({ name }) => name === 'c8');
+    const times = unpack(shown?.tracks[0]?.times ?? { type: 'u8', base64: '' });
+    expect([...times]).toEqual(expect.arrayContaining([1000, 1001, 1002, 1008]));
+    expect([...times]).not.toContain(1003);
+    const alone = packClips([{ ...long, ...clip('vast', 25_000, 12) }], []);
+    expect(alone.clips).toHaveLength(1);
+    expect(JSON.stringify(alone.clips).length).toBeLessThan(CLIP_LETTERS);
+  });
+
   it('a track that never changes is one key', () => {
     const still = clip('still', 100, 1);
     const [track] = still.tracks;

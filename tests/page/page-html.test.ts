@@ -239,6 +239,7 @@ it('the index has a card each, which leads to its page, with what it can be sort
     page: `rigs-pages/${at}.html`,
     silhouette: '',
     points: { value: 10 * at, words: `${at} of 100 points` },
+    approved: null,
   }));
   const html = writeIndex('Rigs', cards, reportHead(settings), null);
   expect(html.match(/<li class="card"/g)).toHaveLength(cards.length);
@@ -252,4 +253,20 @@ it('the index has a card each, which leads to its page, with what it can be sort
   const ungraded = cards.map((card) => ({ ...card, points: null }));
   const plain = writeIndex('Rigs', ungraded, reportHead(settings), null);
   expect(plain).not.toContain('<option value="points">');
+  expect(plain).not.toContain('Compared with');
+});
+
+it('the index says what all were compared with, and of several with which each was', () => {
+  const card = (approved: string) => ({
+    ...{ name: 'a', verdict: 'sound' as const, counts: { error: 0, warning: 0, note: 0 } },
+    ...{ reason: null, page: 'a.html', silhouette: '', points: null, approved },
+  });
+  const index = (...approved: string[]) =>
+    writeIndex('Rigs', approved.map(card), reportHead(settings), null);
+  const one = index('heron.glb', 'heron.glb');
+  expect(one).toContain('2 sound. Compared with heron.glb.');
+  expect(one.match(/Compared with/g)).toHaveLength(1);
+  const two = index('heron.glb', 'mule.glb');
+  expect(two).toContain('<p class="lead">2 sound.</p>');
+  expect(two).toContain('<p class="aside">Compared with mule.glb</p>');
 });

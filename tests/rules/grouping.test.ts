@@ -4,6 +4,7 @@ import { faultNamed } from '../../fixtures/faults/index.js';
 import { travel } from '../../fixtures/kit/clips.js';
 import type { CastName } from '../../fixtures/kit/fault.js';
 import type { Puppet } from '../../fixtures/kit/puppet.js';
+import { hungByFarEnds } from '../../fixtures/situations/hung-by-far-end.js';
 import { checkBuilt } from '../support/check-built.js';
 
 /** Findings of one rule: level, where each stands, and all that it lists. */
@@ -135,7 +136,23 @@ describe('one cause is one finding', () => {
     ]);
     const byTheHoof = faultNamed('forelegs-hung-by-the-hoof');
     expect(await told('mule', 'chain.direction', (p) => byTheHoof.apply(p, 1))).toEqual([
-      expect.objectContaining({ at: 'fore_hoof_L', all: ['fore_hoof_L', 'fore_hoof_R'] }),
+      expect.objectContaining({
+        at: 'fore_hoof_L',
+        all: ['fore_hoof_L', 'fore_hoof_R'],
+      }),
     ]);
   });
+});
+
+it('a limb whose flesh joins the body at its far end is past no limit that can be set', async () => {
+  const messages = await Promise.all(
+    hungByFarEnds.map(async ({ raise }) => {
+      const { findings } = await checkBuilt(buildPuppet(raise({})));
+      return findings.filter(({ rule }) => rule === 'chain.direction').map((each) => each.message);
+    }),
+  );
+  const turned = messages.flat().filter((message) => message.includes('its flesh joins'));
+  expect(turned.length).toBeGreaterThan(0);
+  for (const message of turned) expect(message).toContain('times as far (it should be nearer)');
+  expect(messages.flat().join()).not.toContain('limit 1 times');
 });

@@ -10,6 +10,8 @@ const helpers = [
   'axis/aimed-only.ts',
   'axis/rolled.ts',
   'fit/clip-words.ts',
+  'fit/frame-words.ts',
+  'fit/length-words.ts',
   'fit/missing-findings.ts',
   'fit/missing-words.ts',
   'fit/play-words.ts',

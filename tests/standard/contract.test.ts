@@ -74,7 +74,10 @@ describe('a contract', () => {
     ['{ "contract": [] }', '"contract" must be an object in braces'],
     ['{ "contract": { "joint": {} } }', 'has no key "joint". Did you mean "joints"?'],
     ['{ "contract": { "joints": { "required": "root" } } }', 'must be a list in brackets: [ ... ]'],
-    ['{ "contract": { "joints": { "required": [7] } } }', '"required" > "0" must be string'],
+    [
+      '{ "contract": { "joints": { "required": [7] } } }',
+      '"required" > "0" must be text in quotes',
+    ],
     ['{ "contract": { "joints": { "required": [""] } } }', 'is empty; write a name, or remove it'],
     [
       `{ "contract": { "joints": { "required": ${JSON.stringify(Array(501).fill('a'))} } } }`,
@@ -89,7 +92,7 @@ describe('a contract', () => {
       'the pattern has 4 stars and braces in one name (limit 3)',
     ],
     ['{ "contract": { "joints": { "most": -1 } } }', '"most" must not be below 0'],
-    ['{ "contract": { "joints": { "most": 1.5 } } }', '"most" must be integer'],
+    ['{ "contract": { "joints": { "most": 1.5 } } }', '"most" must be a whole number'],
     ['{ "contract": { "clips": { "rate": 0 } } }', '"rate" must be above 0'],
     ['{ "contract": { "clips": { "rate": 1e999 } } }', '"rate" must not be above 10000'],
     ['{ "contract": { "height": { "from": 1 } } }', '"height" lacks "to"; add it'],

@@ -111,7 +111,11 @@ describe('a standard', () => {
       '{ "names": { "pattern": "{name}{_number}{side}", "sides": "l/r" } }',
       'runs {name} and "l" together',
     ],
-    ['{ "names": { "pattern": 7 } }', '"names" > "pattern" must be string'],
+    [
+      '{ "levels": { "prop.wheel": "none" } }',
+      'A rule of your own is known with --with FILE alone.',
+    ],
+    ['{ "names": { "pattern": 7 } }', '"names" > "pattern" must be text in quotes'],
     ['{ "names": { "sides": "l/R" } }', 'Did you mean "L/R"?'],
     ['{ "names": { "digits": 0 } }', '"names" > "digits" must not be below 1'],
     ['{ "limits": { "axis.aim": { "warn": 1e999 } } }', '"warn" must not be above 1000000000'],
@@ -122,7 +126,7 @@ describe('a standard', () => {
     ],
     [`{ "names": { "pattern": "${'{name}'.repeat(17)}" } }`, 'is longer than 100 letters'],
     ['{ "names": { "digits": 9 } }', '"names" > "digits" must not be above 6'],
-    ['{ "names": { "digits": 1.5 } }', '"names" > "digits" must be integer'],
+    ['{ "names": { "digits": 1.5 } }', '"names" > "digits" must be a whole number'],
     ['{ "names": { "patern": "" } }', 'Did you mean "pattern"?'],
   ])('that reads %s is refused with a line and what is wrong', (text, message) => {
     expect(() => parse(text)).toThrow(UsageError);

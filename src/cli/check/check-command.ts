@@ -10,6 +10,7 @@ import { termsFor } from '../run/comparing.js';
 import { searchTerms } from '../run/left-out-by.js';
 import { type ListFlags, refuseAssets, reportList, takePart } from '../run/report-list.js';
 import { startEarly } from '../run/workers.js';
+import { tellIdleApproved } from './idle-approved.js';
 
 export interface CheckFlags extends SettingsFlags, ListFlags {
   readonly watch?: boolean;
@@ -32,6 +33,7 @@ export async function runCheck(
     const found = await findAssets(paths, io.cwd, without, of);
     refuseAssets(targets, found);
     const terms = await termsFor(chosen, found, flags, io);
+    await tellIdleApproved(found, paths, chosen, terms, flags.only, io);
     const context = { ...chosen, ...terms, paths, targets, flags, io, started, reports };
     code = await reportList(takePart(found, flags.part), context);
   } finally {

@@ -30,8 +30,10 @@ export async function runCompare(
     );
   const targets = chooseTargets(flags, io);
   // Without a candidate, the clips themselves are what has to fit.
-  const [paths, library] = candidates.length === 0 ? [clips, []] : [candidates, clips];
-  const task = await openApproved(await approvedFiles(approved, library, io.cwd));
+  const clipsAlone = candidates.length === 0;
+  const [paths, library] = clipsAlone ? [clips, []] : [candidates, clips];
+  const files = await approvedFiles(approved, library, io.cwd);
+  const task = await openApproved({ ...files, ...(clipsAlone && { clipsAlone }) });
   const chosen = await chooseSettings(flags, io, { compared: task.digest, onlyFit: true });
   const started = await startEarly(paths, flags, io);
   try {
@@ -50,7 +52,7 @@ export async function runCompare(
   }
 }
 
-/** Says which clips of the library no rig will be compared by: no report has a place for them. */
+/** Says by what of the library no rig will be compared: no report has a place for it. */
 async function tellIdleClips(task: ApprovedTask, io: Io): Promise<void> {
   const { idleClips } = await import('../../measure/fit/idle-clips.js');
   const { idleClipsLines } = await import('./compare-words.js');

@@ -7,7 +7,7 @@ import {
   ledgerOptions,
   NEAREST_HERE,
   OUTPUT_OPTIONS,
-  OWN_OPTION,
+  OWN_OPTION_OF_APPROVED,
   standardOptions,
 } from '../run/options.js';
 import type { CompareFlags } from './compare-command.js';
@@ -36,7 +36,7 @@ export function addCompare(program: Command, io: Io, done: (code: number) => voi
     '--only <rules>':
       'Run only these rules about the approved rig, such as fit.play. Separate them with commas.',
     '--skip <rules>': 'Do not run these rules. Separate them with commas.',
-    ...OWN_OPTION,
+    ...OWN_OPTION_OF_APPROVED,
     '--without <pattern>': [
       'Do not search these folders or compare these files. Can be given several times. A file that you name yourself is always compared.',
       (value) => [value],

@@ -13,12 +13,16 @@ export function idleClipsLines(idle: readonly IdleClips[]): string[] {
   return more > 0
     ? [
         ...lines,
-        `--clips: ${counted(more, 'more file')} with clips that find no node of the approved rig`,
+        `--clips: ${counted(more, 'more file')} with channels that find no node of the approved rig`,
       ]
     : lines;
 }
 
-function idleLine({ source, of, names, channels, stray }: IdleClips): string {
+function idleLine({ source, of, names, channels, stray, strayNames }: IdleClips): string {
+  if (names.length === 0 && 2 * stray <= channels)
+    return visible(
+      `--clips ${source}: ${stray} of ${counted(channels, 'channel')} ${stray === 1 ? 'poses' : 'pose'} what the approved rig does not have (${quotedNames(strayNames)}), so no rig is compared by ${stray === 1 ? 'it' : 'them'}; correct ${strayNames.length === 1 ? 'this name' : 'these names'}`,
+    );
   if (names.length === 0)
     return visible(
       `--clips ${source}: ${stray} of ${channels} channels find no node of the approved rig, so no rig is compared by them; check that these clips are for this rig`,

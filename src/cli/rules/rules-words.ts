@@ -6,7 +6,7 @@ import { levelsOfRule, type Rule, type Yield } from '../../kit/rule.js';
 /** A line a rule, and what the levels mean. */
 export function list(listed: readonly Rule[], columns: number): string {
   const width = Math.max(...listed.map((rule) => rule.id.length)) + 2;
-  const levelWidth = 'error or warning'.length + 2;
+  const levelWidth = Math.max(...listed.map((rule) => levels(rule).length)) + 2;
   const lines = listed.flatMap((rule) => {
     const head = `${rule.id.padEnd(width)}${levels(rule).padEnd(levelWidth)}`;
     const [first, ...rest] = wrapAnsi(rule.title, Math.max(20, columns - head.length)).split('\n');

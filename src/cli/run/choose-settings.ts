@@ -132,8 +132,7 @@ function changed(
   const chosen = asked.filter(
     (rule) => (only === undefined || isNamed(rule, only)) && !isNamed(rule, skip),
   );
-  if (chosen.length === 0)
-    throw new UsageError('--only and --skip together leave no rule to run; change one of them');
+  if (chosen.length === 0) throw new UsageError(emptyWords(only, skip, onlyFit));
   const isRequested = chosen.some((rule) => rule.onRequest && isNamed(rule, only ?? []));
   return {
     ...base,
@@ -143,6 +142,18 @@ function changed(
     failing: failing ?? base.failing,
     ...(own && { own }),
   };
+}
+
+/** Which of the options leaves no rule to run, and what to do. */
+function emptyWords(
+  only: readonly string[] | undefined,
+  skip: readonly string[],
+  onlyFit: boolean,
+): string {
+  const where = onlyFit ? 'a comparison runs the rules about the approved rig, of which ' : '';
+  if (only === undefined) return `${where}--skip leaves no rule to run; skip fewer`;
+  if (skip.length === 0) return `${where}--only leaves no rule to run; name others with it`;
+  return `${where}--only and --skip together leave no rule to run; change one of them`;
 }
 
 /**

@@ -53,6 +53,14 @@ export const OWN_OPTION: Options = {
   ],
 };
 
+/** The same where nothing else is asked than what is about an approved rig. */
+export const OWN_OPTION_OF_APPROVED: Options = {
+  '--with <module>': [
+    'Also run rules of your own about the approved rig (those with onApproved: true) from this file, such as ./house/props.mjs. The file is a program and runs with your rights. Can be given several times.',
+    (value) => [value],
+  ],
+};
+
 /** Options of every command that writes reports. */
 export const OUTPUT_OPTIONS: Options = {
   '-f, --format <format>': [

@@ -95,15 +95,14 @@ function refuseTaken({ id, family }: Rule, owner: string | undefined, shown: str
 /** The module that a name on the command line stands for. */
 function moduleAt(name: string, cwd: string): OwnModule {
   const shown = visible(name);
-  // A bare name would be looked up among installed packages, and take code from who knows where.
-  if (!/^\.{1,2}[\\/]/.test(name) && !isAbsolute(name))
-    throw new UsageError(
-      name === ''
-        ? '--with "": name a file, such as ./rules.mjs'
-        : `--with ${shown}: name a file, such as ./${shown.replace(/^\/+/, '')}`,
-    );
+  if (name === '') throw new UsageError('--with "": name a file, such as ./rules.mjs');
   const path = resolve(cwd, name);
   const stats = statSync(path, { throwIfNoEntry: false });
+  // A bare name is never looked up among installed packages: it would take code from who knows where.
+  if (stats === undefined && !/^\.{1,2}[\\/]/.test(name) && !isAbsolute(name))
+    throw new UsageError(
+      `--with ${shown}: there is no such file; name a file, and begin its path with ./`,
+    );
   if (stats === undefined) throw new UsageError(`--with ${shown}: there is no such file`);
   if (!stats.isFile())
     throw new UsageError(`--with ${shown}: this is no file; name a module in it`);

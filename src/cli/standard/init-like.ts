@@ -70,13 +70,14 @@ function soundWords({ rigs, limits, levels }: Like): string {
 
 /** The option takes all paths that follow it, the standard's own too. Throws UsageError. */
 function refuseStandard(paths: readonly string[], io: Io): void {
-  const standard = paths.find(
-    (path) => /\.json$/i.test(path) && !existsSync(resolve(io.cwd, path)),
+  const standard = paths.find((path) => /\.json$/i.test(path));
+  if (standard === undefined) return;
+  const what = existsSync(resolve(io.cwd, standard))
+    ? `${visible(standard)} is no rig`
+    : `there is no rig ${visible(standard)}`;
+  throw new UsageError(
+    `${what}; if the standard is to be written there, name it before --like: trysquare standard init ${visible(standard)} --like RIG`,
   );
-  if (standard !== undefined)
-    throw new UsageError(
-      `there is no rig ${visible(standard)}; if the standard is to be written there, name it before --like: trysquare standard init ${visible(standard)} --like RIG`,
-    );
 }
 
 /** What was found, as it is read again and again. */

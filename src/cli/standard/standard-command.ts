@@ -1,8 +1,10 @@
 import { existsSync } from 'node:fs';
-import { dirname, resolve } from 'node:path';
+import { basename, dirname, resolve } from 'node:path';
 import { rules } from '../../../rules/index.js';
 import { UsageError } from '../../asset/errors.js';
 import { withSchema } from '../../house/schema-line.js';
+import { visible } from '../../report/visible.js';
+import { STANDARD_NAME } from '../../standard/find-standard.js';
 import { startingStandard } from '../../standard/starting-file.js';
 import { EXIT } from '../exit-codes.js';
 import { distOf, type Io } from '../io.js';
@@ -28,10 +30,11 @@ export async function initStandard(file: string, flags: StandardFlags, io: Io): 
   }
   if (Object.keys(others).length > 0)
     throw new UsageError('--without and --time-limit go with --like; name approved rigs with it');
-  put(startingStandard(rules));
-  await tell(
-    io,
-    `wrote ${file}; set its conventions, then run "trysquare check" in its folder or a folder below`,
-  );
+  put(startingStandard(rules, basename(path)));
+  const next =
+    basename(path) === STANDARD_NAME
+      ? 'run "trysquare check" in its folder or a folder below'
+      : `name it to each command: trysquare check RIG --standard ${visible(file)}`;
+  await tell(io, `wrote ${visible(file)}; set its conventions, then ${next}`);
   return EXIT.sound;
 }

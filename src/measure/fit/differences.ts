@@ -1,7 +1,9 @@
 import { turnDegrees } from '../../rig/decompose.js';
 import { conjugate, multiplyQuaternions, type Quaternion } from '../../rig/quaternion.js';
-import { fact } from '../facts.js';
-import { alignment } from './alignment.js';
+import { distance } from '../../rig/vec3.js';
+import { type Facts, fact } from '../facts.js';
+import { skinMass } from '../skin/skin-mass.js';
+import { type Alignment, alignment } from './alignment.js';
 import { counterparts } from './counterparts.js';
 import { ALIKE, chooseWay, type Difference } from './joint-difference.js';
 import { approvedFacts } from './matching.js';
@@ -33,6 +35,9 @@ interface Differences {
  * bound in another pose, or left where it was, as all is below a frame that was turned in place. Where
  * the parent's children stand tells which; where they stand alike in both ways (a turn about the
  * bone), the nearer one counts.
+ *
+ * A joint that hangs on none is held to its place in the whole, if there are others like it: where one
+ * joint carries all, it moves all, which is no difference.
  */
 export const differences = fact((facts): Differences => {
   const theirs = approvedFacts(facts);
@@ -44,6 +49,7 @@ export const differences = fact((facts): Differences => {
   const { parent } = facts.rig.joints;
   const above = nearestAbove(theirs.rig.joints.parent, ofApproved);
   const ownAbove = nearestAbove(parent, ofRig);
+  const alone = standingAlone(theirs, above, ofApproved);
   const list: Difference[] = [];
   const rehung: Rehung[] = [];
   const along = new Set<number>();
@@ -69,10 +75,29 @@ export const differences = fact((facts): Differences => {
     if (way.turn === ways[1] && turnDegrees(between(ways[0] ?? way.turn, way.turn)) > ALIKE)
       along.add(against);
     // Where a joint hangs elsewhere, its frame and its bone are measured against something else.
-    if (!isRehung) list.push({ joint: own, approved: joint, against, ...way.difference });
+    if (isRehung) continue;
+    const stand = alone.has(joint) ? standOf(laid, joint, own) : null;
+    list.push({ joint: own, approved: joint, against, ...way.difference, stand });
   }
   return { list, rehung, along };
 });
+
+/**
+ * Matched joints with no matched joint above them, where there are several. Left out is what nobody sees,
+ * such as a carrier: neither it nor what hangs on it moves skin.
+ */
+function standingAlone(theirs: Facts, above: Int32Array, ofApproved: Int32Array) {
+  const { movesBelow } = skinMass(theirs);
+  const tops = [...ofApproved.keys()].filter(
+    (joint) => ofApproved[joint] !== -1 && above[joint] === -1 && movesBelow[joint] === 1,
+  );
+  return new Set(tops.length > 1 ? tops : []);
+}
+
+function standOf({ approved, rig, toRig }: Alignment, joint: number, own: number) {
+  const place = toRig(approved.places[joint] ?? [0, 0, 0]);
+  return { off: distance(rig.places[own] ?? place, place), place };
+}
 
 /** The turn from one turn to another. */
 function between(from: Quaternion, to: Quaternion): Quaternion {

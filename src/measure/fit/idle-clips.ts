@@ -13,12 +13,14 @@ export interface IdleClips {
   /** Channels of all its clips, and those of them that pose nothing there. */
   readonly channels: number;
   readonly stray: number;
+  /** Names of what those pose, in order, each once. */
+  readonly strayNames: readonly string[];
 }
 
 /**
  * The files of the library with a clip of which no channel finds a node of an approved rig, and those
- * of which most channels find none: made for another skeleton, it seems, which may share a root with
- * this one. No candidate lacks what they pose, so that nobody would hear of it.
+ * with channels that find none: few, where a name is wrong, or most, where the clips were made for another
+ * skeleton. No candidate lacks what they pose, so that nobody would hear of it.
  */
 export function idleClips(asset: ApprovedAsset): IdleClips[] {
   const { model, clips: sources } = asset;
@@ -31,8 +33,8 @@ export function idleClips(asset: ApprovedAsset): IdleClips[] {
       .filter(({ keyed }) => ![...keyed.keys()].some((at) => finder.find(source.nodes, at) !== -1))
       .map((clip) => clip.name);
     const strays = strayChannelsOf({ rigs: [], nodes: source.nodes, clips }, asset);
-    const { looked: channels = 0, short: stray = 0 } = strays ?? {};
-    const isIdle = names.length > 0 || 2 * stray > channels;
-    return isIdle ? [{ source: name, of: clips.length, names, channels, stray }] : [];
+    const { looked: channels = 0, short: stray = 0, names: strayNames = [] } = strays ?? {};
+    const isIdle = names.length > 0 || stray > 0;
+    return isIdle ? [{ source: name, of: clips.length, names, channels, stray, strayNames }] : [];
   });
 }

@@ -16,6 +16,15 @@ export interface Difference {
   readonly degrees: number;
   /** The bone to it; null where it is measured against the whole rig. */
   readonly bone: BoneDifference | null;
+  /** Where no bone runs to it and it could stand elsewhere: its place in the whole. See `differences`. */
+  readonly stand: StandDifference | null;
+}
+
+/** World units of this rig. */
+export interface StandDifference {
+  readonly off: number;
+  /** Where it would stand, with the approved skeleton laid over this one. */
+  readonly place: Vec3;
 }
 
 /** World units of this rig; the approved bone is made as large as this rig is. */

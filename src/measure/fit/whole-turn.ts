@@ -127,7 +127,8 @@ export function turnFrom(from: Standing, to: Standing, joint: number, own: numbe
   return multiplyQuaternions(to.turns[own] ?? NO_TURN, conjugate(from.turns[joint] ?? NO_TURN));
 }
 
-function turnsToTry(from: Standing, to: Standing, pairs: Pairs): Quaternion[] {
+/** No turn, and those of the frames of several joints. */
+export function turnsToTry(from: Standing, to: Standing, pairs: Pairs): Quaternion[] {
   const step = Math.max(1, Math.floor(pairs.length / ASKED));
   const asked = pairs.filter((_, index) => index % step === 0).slice(0, ASKED);
   return [NO_TURN, ...asked.map(([joint, own]) => turnFrom(from, to, joint, own))];

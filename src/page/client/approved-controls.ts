@@ -35,7 +35,7 @@ export function approvedControls(viewer: Viewer, rig: number): Group {
 }
 
 const PLACES =
-  'On top, the root of the approved rig is held on the root of this rig. Beside, it moves as it does alone, and is always to the right of what you see.';
+  'On top: both roots stay together. Beside: the approved rig stands at the right and travels freely.';
 const MOMENT =
   'The worst moment is that of the chosen clip. If no clip of the approved rig is chosen, it is the worst of all of them.';
 

@@ -106,7 +106,7 @@ export function contractOf(
   ];
   return [
     ...commentLines(
-      'What must be in a rig: joints and clips that all these rigs have, no more of them than any has, and a height near theirs.',
+      'What must be in a rig: joints and clips that all these rigs have, no more of them than any has, and a height from half of the lowest to twice the highest.',
     ),
     ...others.flatMap(commentLines),
     '"contract": {',
@@ -161,7 +161,7 @@ function heightLines({ least, most }: NonNullable<ContractFacts['heights']>): st
   const range = { from: rounded(least.value / ROOM), to: rounded(most.value * ROOM) };
   return [
     ...commentLines(
-      `From half of the lowest rig (${significant(least.value)}, ${rigList([least.rig])}) to twice the highest (${significant(most.value)}, ${rigList([most.rig])}).`,
+      `The lowest rig is ${significant(least.value)} high (${rigList([least.rig])}), the highest ${significant(most.value)} (${rigList([most.rig])}).`,
     ),
     `"height": { "from": ${range.from}, "to": ${range.to}, "unit": "m" }`,
   ];

@@ -24,8 +24,8 @@ export interface Milder {
 const STANDING: Level = 'warning';
 
 /**
- * What a standard has to grant so that approved rigs are sound: limits moved to just past what was
- * measured, and a milder level for rules that no limit helps.
+ * What a standard has to grant so that approved rigs are sound: limits moved to the next round number past
+ * what was measured, and a milder level for rules that no limit helps.
  */
 export class Loosening {
   /** By rule and limit. */

@@ -58,7 +58,7 @@ describe('odd rigs and clips are compared', () => {
     expect(said).toEqual([1, '', 'fit.missing']);
     expect(played).toBe('no joint answers to one of the approved rig');
     expect(messages[0]).toMatch(
-      /^No joint of the approved rig is in this rig, by name or by place /,
+      /^No joint of the approved rig is in this rig, by name or by place\.$/,
     );
   });
 

@@ -45,6 +45,20 @@ describe('compare', () => {
     expect(other.stdout).toContain('shin_L');
   });
 
+  it('says how many clips were played, and of a rig at fault what it was compared with under -q', async () => {
+    const cwd = theatre({ 'clips/walk.glb': await clipsAlone(heron) });
+    const { stdout } = await compare(cwd, 'puppets/heron.glb', '--clips', 'clips');
+    expect(stdout).toContain('Compared with approved/heron.glb. 2 clips were played.');
+    const report = await reportOf(cwd, 'puppets/heron.glb');
+    expect(report.assets[0]?.rigs[0]?.approved).toMatchObject({ played: 1 });
+    const quiet = await compare(cwd, 'puppets', '-q');
+    expect(quiet.stdout).toContain('Compared with approved/heron.glb.');
+    const unasked = await compare(cwd, 'puppets/heron.glb', '--only', 'fit.unit');
+    expect(unasked.stdout).not.toContain('played');
+    const help = await runCli(['compare', '--help'], { cwd });
+    expect(help.stdout.replace(/\s+/g, ' ')).toContain('those with onApproved: true');
+  });
+
   it('runs the rules about fitting alone, and says what it compared with', async () => {
     const report = await reportOf(theatre(), 'puppets');
     expect(report.families).toEqual(['fit']);
@@ -67,6 +81,33 @@ describe('compare', () => {
     // The clips of a library are asked of each delivery.
     const library = await reportOf(cwd, 'puppets/heron.glb', '--clips', 'clips/walk.glb');
     expect(told(library)).toEqual([['puppets/heron.glb']]);
+  });
+
+  it('asks the clips alone of a file with a rig, where no candidate is named', async () => {
+    const cwd = theatre({
+      'clips/wade.glb': calf,
+      'clips/still.gltf': '{"asset":{"version":"2.0"}}',
+    });
+    const { assets } = await reportOf(cwd, '--clips', 'clips');
+    const [still, wade] = assets;
+    expect([wade?.rigs, wade?.findings.map(({ rule }) => rule)]).toEqual([[], ['fit.clip']]);
+    expect(wade?.asked).toEqual({ clips: 1, channels: 5 });
+    expect(still?.findings[0]?.message).toBe(
+      'This file has no clip, so nothing in it poses the approved asset approved/heron.glb.',
+    );
+    const kept = ['--cache', 'kept'];
+    await compare(cwd, 'clips/wade.glb', ...kept);
+    const { stdout } = await compare(cwd, '--clips', 'approved/heron.glb', ...kept);
+    expect(stdout).toContain('Compared with approved/heron.glb: 1 clip, 5 channels.');
+    expect(stdout).not.toContain('Rig "');
+    writeFileSync(join(cwd, 'page.js'), 'show();');
+    const args = ['compare', 'approved/heron.glb', '--clips', 'approved/heron.glb'];
+    await runCli([...args, '--out', 'p.html'], { cwd, pageScript: join(cwd, 'page.js') });
+    const page = readFileSync(join(cwd, 'p.html'), 'utf8');
+    expect(page).toContain(
+      'Only the clips of this file were compared with approved/heron.glb: 1 clip, 5 channels.',
+    );
+    expect(page).toContain('<p>No fault was found.</p>');
   });
 
   it('says once which clips of a library find nothing in the approved rig', async () => {
@@ -92,9 +133,11 @@ describe('compare', () => {
     expect(few).toMatch(
       /^trysquare: --clips clips\/old\.glb: 4 of 5 channels find no node of .+\n$/,
     );
-    const half = (name: string) => (/^(body|thigh|shin)/.test(name) ? name : `old ${name}`);
-    writeFileSync(join(cwd, 'clips/old.glb'), await clipsAlone(heron, half));
-    expect((await compare(cwd, 'puppets/heron.glb', '--clips', 'clips')).stderr).toBe('');
+    // One name that is wrong: asked alone, the file would be told.
+    writeFileSync(join(cwd, 'clips/old.glb'), await clipsAlone(heron, { shin_L: 'calf_L' }));
+    expect((await compare(cwd, 'puppets/heron.glb', '--clips', 'clips')).stderr).toBe(
+      'trysquare: --clips clips/old.glb: 1 of 5 channels poses what the approved rig does not have ("calf_L"), so no rig is compared by it; correct this name\n',
+    );
   });
 
   it('says of several rigs in one file which was compared with which, and why', async () => {
@@ -111,7 +154,7 @@ describe('compare', () => {
     );
     expect(pairs).toEqual(
       expect.arrayContaining([
-        [{ name: expect.any(String), by: 'joints', shared: herons - 1 }, herons],
+        [{ name: expect.any(String), by: 'joints', shared: herons - 1, played: 1 }, herons],
       ]),
     );
     expect(pairs).toHaveLength(2);
@@ -190,7 +233,8 @@ describe('compare', () => {
     [['-'], 'standard input cannot be compared'],
     [['puppets', '--clips', 'gone'], 'the file of clips gone cannot be read'],
     [['puppets', '--clips', 'approved/no-clip.gltf'], 'the file has no clip'],
-    [['puppets', '--only', 'axis'], 'leave no rule to run'],
+    [['puppets', '--only', 'axis'], 'of which --only leaves no rule to run; name others with it'],
+    [['puppets', '--skip', 'fit'], 'of which --skip leaves no rule to run; skip fewer'],
     [
       ['puppets', '--out', 'approved/heron.glb', '--format', 'json', '--replace'],
       'approved/heron.glb',

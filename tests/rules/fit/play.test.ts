@@ -65,7 +65,7 @@ describe('what clips show', () => {
     expect(told).toMatchObject({ rule: 'fit.frame', insteadOf: ['fit.play'] });
     expect(told?.consequences).toEqual([
       expect.stringMatching(
-        /^Clips show up to 17° and [\d.]+ % of size off, most at "neck_bend" in "wade" at [\d.]+ s\.$/,
+        /^In clips, bones point up to 17° wrong, and joints and skin are up to [\d.]+ % of size from their place, most at "neck_bend" in "wade" at [\d.]+ s\.$/,
       ),
     ]);
   });

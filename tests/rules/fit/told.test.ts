@@ -6,7 +6,7 @@ import type { Influence } from '../../../fixtures/kit/mesh-part.js';
 import type { BuildOptions } from '../../../fixtures/kit/options.js';
 import type { Puppet } from '../../../fixtures/kit/puppet.js';
 import { compose as composed, turnAbout } from '../../../fixtures/kit/turns.js';
-import { subtract, times } from '../../../fixtures/kit/vectors.js';
+import { add, subtract, times, type Vec3 } from '../../../fixtures/kit/vectors.js';
 import { rules } from '../../../rules/index.js';
 import { checkAssetBytes } from '../../../src/check/check-asset.js';
 import { defaultSettings, type Settings } from '../../../src/check/settings.js';
@@ -79,8 +79,7 @@ describe('fit.missing', () => {
       {
         told: 'error fit.missing',
         at: ['tail_mid'],
-        message:
-          'This rig lacks "tail_tip" of the approved rig; clips pose it (limit 0 such joints).',
+        message: 'This rig lacks "tail_tip" of the approved rig; clips pose it.',
         remedy:
           'Add it under "tail_mid" as in the approved rig, or give the joint that stands for it its name.',
       },
@@ -106,7 +105,7 @@ describe('fit.missing', () => {
     expect(found.map(({ told, message }) => [told, message])).toEqual([
       [
         'error fit.missing',
-        'This rig lacks "shin_L", "shin_R" of the approved rig, with 4 joints below; clips pose 1 of them and 6 of them move skin there (limit 0 such joints).',
+        'This rig lacks "shin_L", "shin_R" of the approved rig, with 4 joints below; clips pose 1 of them and 6 of them move skin there.',
       ],
     ]);
   });
@@ -121,13 +120,13 @@ describe('fit.missing', () => {
     expect(found.map(({ told, message, remedy }) => [told, message, remedy])).toEqual([
       [
         'error fit.missing',
-        '6 joints have another name than in the approved rig: "L.wing.01" is "wing_1_L" there, "L.wing.02" is "wing_2_L" there, "L.wing.03" is "wing_3_L" there and 3 more (limit 0 such joints).',
+        '6 joints have another name than in the approved rig: "L.wing.01" is "wing_1_L" there, "L.wing.02" is "wing_2_L" there, "L.wing.03" is "wing_3_L" there and 3 more.',
         'Give these joints the names that they have in the approved rig.',
       ],
       [
         'error fit.missing',
-        'This rig lacks 1 joint of the approved rig, and another joint stands in its place: "lantern" in that of "neck_mid" (limit 0 such joints).',
-        'If it was renamed, rename "lantern" to "neck_mid".',
+        'This rig lacks 1 joint of the approved rig, and another joint stands in its place: "lantern" in that of "neck_mid".',
+        'Rename "lantern" to "neck_mid", if it was renamed.',
       ],
     ]);
   });
@@ -168,10 +167,7 @@ describe('fit.missing', () => {
   test('says so where the two rigs have nothing in common', async () => {
     const found = await told(bytesOf('heron', unchanged), bytesOf('caterpillar', nameOver));
     expect(found.map(({ told, message }) => [told, message])).toEqual([
-      [
-        'error fit.missing',
-        'No joint of the approved rig is in this rig, by name or by place (limit 0 such joints).',
-      ],
+      ['error fit.missing', 'No joint of the approved rig is in this rig, by name or by place.'],
     ]);
     function nameOver(puppet: Puppet): void {
       puppet.joints.forEach((joint, at) => {
@@ -189,7 +185,7 @@ describe('fit.missing', () => {
     expect(less.map(({ told, message }) => [told, message])).toEqual([
       [
         'error fit.missing',
-        'No rig here answers to the rig "trunk" of the approved asset approved.glb, which has 34 joints (limit 0 such joints).',
+        'No rig here answers to the rig "trunk" of the approved asset approved.glb, which has 34 joints.',
       ],
     ]);
     const none = { ...one, model: { ...one.model, rigs: [] } };
@@ -197,7 +193,7 @@ describe('fit.missing', () => {
     expect(more.map(({ told, message }) => [told, message])).toEqual([
       [
         'warning fit.extra',
-        'The approved asset approved.glb has no rig for "trunk", whose joints are all new (limit 0 such joints).',
+        'The approved asset approved.glb has no rig for "trunk", whose joints are all new.',
       ],
     ]);
   });
@@ -323,9 +319,61 @@ describe('fit.frame', () => {
       [
         'error fit.frame',
         ['foreleg_L'],
-        'Turn "foreleg_L" back by 20° in the bind pose, with all that hangs on it and the mesh.',
+        'In the bind pose, turn "foreleg_L", its children and its skin back by 20°.',
       ],
     ]);
+  });
+
+  test('asks for the frames alone where they were turned in place, alike or each by itself', async () => {
+    const sound = bytesOf('heron', unchanged);
+    const remedies = async (change: (puppet: Puppet) => void) =>
+      (await told(sound, bytesOf('heron', change))).map(({ remedy }) => remedy);
+    expect(await remedies((puppet) => puppet.turnFrame('neck_mid', 'Y', 12))).toEqual([
+      'Turn only the frame back by 12°; leave the children and the skin in place.',
+    ]);
+    const each = await remedies((puppet) => {
+      puppet.turnFrame('shin_L', 'X', 20);
+      puppet.turnFrame('shin_R', 'Y', 30);
+    });
+    expect(each).toEqual(['Turn only the frames, to those of the approved rig.']);
+  });
+
+  test('says of a rig of the other side that it is a mirror image', async () => {
+    const points: Vec3[] = [
+      [0, 0, 0],
+      [0.2, 1, 0],
+      [0.9, 1.4, 0.3],
+      [1, 2, 0.9],
+      [1.4, 2.2, 2],
+    ];
+    const side = (by: number) => {
+      const placed = points.map(([x, y, z]): Vec3 => [by * x, y, z]);
+      const turns = placed.map(() => turnAbout([0, 1, 0], by < 0 ? 170 : 0));
+      return tinyGlb(chainJoints(placed, turns), cardSkin(placed));
+    };
+    const found = await told(side(1), side(-1));
+    expect(found.length).toBeGreaterThan(0);
+    for (const { remedy } of found)
+      expect(remedy).toMatch(/^This rig is the mirror image of the approved one: /);
+    // Turned about, and its frames left: thin, it is nearly the same in a mirror.
+    const thin = (by: number) => {
+      const placed = points.map(([x, y, z]): Vec3 => [by * x, y, 0.3 * by * z]);
+      return tinyGlb(chainJoints(placed), cardSkin(placed));
+    };
+    expect((await told(thin(1), thin(-1))).map(({ remedy }) => remedy).join()).not.toContain(
+      'mirror',
+    );
+    const turned = await told(side(1), bytesTurned());
+    expect(turned.map(({ remedy }) => remedy).join()).not.toContain('mirror');
+    function bytesTurned() {
+      return tinyGlb(
+        chainJoints(
+          points,
+          points.map(() => turnAbout([0, 1, 0], 170)),
+        ),
+        cardSkin(points),
+      );
+    }
   });
 
   test('is a warning within 5 degrees, and goes by the limits of the standard', async () => {
@@ -335,6 +383,65 @@ describe('fit.frame', () => {
     const stricter = await told(sound, own, withLimit('fit.frame', { warn: 1, error: 3 }));
     expect(stricter.map((each) => each.told)).toEqual(['error fit.frame']);
     expect(await told(sound, own, withLimit('fit.frame', { warn: 4.5, error: 5 }))).toEqual([]);
+  });
+});
+
+describe('fit.length', () => {
+  const POINTS = [0, 1, 2, 3, 4, 5].map((y) => [0.2 * y * y, y, 0] as const);
+  const rig = (points: readonly Vec3[], parents?: readonly number[]) => {
+    const joints = chainJoints(points);
+    return tinyGlb(
+      joints.map((joint, at) => ({ ...joint, parent: parents?.[at] ?? joint.parent })),
+      cardSkin(points),
+    );
+  };
+  const moved = (by: Vec3): Vec3[] => POINTS.map((at, i) => (i === 2 ? add(at, by) : at));
+  const FLAT = POINTS.map(() => -1);
+
+  test('tells a joint that stands elsewhere, where all joints hang on none', async () => {
+    // The box round the joints and their cards is a little over 5 wide and 5 high.
+    const found = await told(rig(POINTS, FLAT), rig(moved([0, 0, 0.35]), FLAT));
+    expect(found).toEqual([
+      {
+        told: 'warning fit.length',
+        at: ['rod 3'],
+        message:
+          '"rod 3" hangs on no joint, and stands 0.35 m (4.92 % of size) away from its place in the approved rig (limit 1 % of size).',
+        remedy:
+          'Move "rod 3" back by 0.35 m (4.92 % of size), with all that hangs on it and the skin.',
+      },
+    ]);
+    expect(await told(rig(POINTS, FLAT), rig(moved([0, 0, 0.03]), FLAT))).toEqual([]);
+    const larger = POINTS.map((at) => add(times(at, 1.2), [5, 0, 0]));
+    expect(await told(rig(POINTS, FLAT), rig(larger, FLAT))).toEqual([]);
+  });
+
+  test('holds each of several branches to its place, and one that carries all to none', async () => {
+    const halves = [-1, 0, 1, 2, -1, 4];
+    const apart = POINTS.map((at, i) => (i > 3 ? add(at, [0, 0, 0.35]) : at));
+    const found = await told(rig(POINTS, halves), rig(apart, halves));
+    expect(found.map(({ told, at }) => [told, at])).toEqual([['warning fit.length', ['rod 5']]]);
+    const root = POINTS.map((at, i) => (i === 0 ? add(at, [0, 0, 0.35]) : at));
+    const whole = await told(rig(POINTS), rig(root));
+    expect(whole.map(({ at }) => at)).toEqual([['rod 2']]);
+  });
+
+  test('says by how much a bone is shorter, and how far its end is off where it points elsewhere', async () => {
+    const straight = [0, 1, 2, 3].map((y) => [0, y, 0] as const);
+    const bent = straight.map((at, i): Vec3 => (i === 3 ? [0.15, 2.45, 0] : at));
+    const [found] = await told(rig(straight), rig(bent));
+    expect(found?.message).toBe(
+      'The bone from "rod 3" to "rod 4" is 52.6 % shorter than in the approved rig: 0.474 m (19.2 % of size), not 1 m (40.4 % of size); its end is 0.57 m (23 % of size) away from where it belongs, 57 % of the bone (limit 2 % of the bone).',
+    );
+  });
+
+  test('has nothing to judge in a rig of one joint', async () => {
+    const one = rig([[0, 0, 0]]);
+    const { rigs } = await report(one, one);
+    expect(rigs[0]?.measured.find(({ rule }) => rule === 'fit.length')).toMatchObject({
+      kind: 'not applicable',
+      because: 'no bone is in both rigs',
+    });
   });
 });
 
@@ -368,8 +475,7 @@ test('an extra joint that moves no skin is a note', async () => {
     {
       told: 'note fit.extra',
       at: ['hook', 'line'],
-      message:
-        'The approved rig does not have "hook", "line"; they move no skin (limit 0 such joints).',
+      message: 'The approved rig does not have "hook", "line"; they move no skin.',
       remedy: 'Leave them out of the export.',
     },
   ]);
