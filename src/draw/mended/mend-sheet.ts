@@ -155,7 +155,7 @@ function proofBlocks({ proof }: MendStory): Block[] {
 }
 
 const PLOT_WORDS =
-  'A line is the largest difference of any vertex between the two files at each time of a clip. The scale goes by powers of ten.';
+  'A line is the most by which any vertex can differ between the two files at each time of a clip. The scale goes by powers of ten.';
 
 function findingBlocks({ findings }: MendStory): Block[] {
   const { gone, left, fresh } = findings;

@@ -32,7 +32,7 @@ export function proofSection({ words, allowed, stored, clips, limit }: StoryProo
 <p>${text(words)}</p>${allowed === null ? '' : `\n<p><strong>${text(allowed)}</strong></p>`}
 <p class="aside">That adds up the steps of the mend. What follows compares the two files themselves.</p>
 <p>As stored: ${text(stored)}.</p>
-${clips.length === 0 ? '<p class="aside">No clip moves this rig.</p>' : `<p class="aside">Each line is the largest difference of any vertex between the two files over the time of one clip. The scale goes by powers of ten, and nobody sees what lies below the limit.</p>`}
+${clips.length === 0 ? '<p class="aside">No clip moves this rig.</p>' : `<p class="aside">Each line is the most by which any vertex can differ between the two files over the time of one clip. The scale goes by powers of ten, and nobody sees what lies below the limit.</p>`}
 <div class="plots">${open.join('\n')}</div>
 ${folded.length === 0 ? '' : `<details><summary>${counted(folded.length, 'more clip')}</summary><div class="plots">${folded.join('\n')}</div></details>`}
 ${more > 0 ? `<p class="aside">and ${counted(more, 'more clip')}, none of them farther apart.</p>` : ''}
