@@ -25,24 +25,27 @@ type Shown = SceneClip & { readonly worst?: SceneMoment | null };
  * out from the last clip on, those that `messages` of findings name at the very last; `word` says so,
  * and is null where nothing was lost. The clip with the worst moment of all is never left out: a page
  * whose worst moment is another than its finding's would contradict itself.
+ *
+ * @param most Letters that they may take, the worst apart.
  */
 export function packClips<Kind extends Shown>(
   all: readonly Kind[],
   nodes: readonly SceneNode[],
   messages = '',
+  most = CLIP_LETTERS,
 ): { clips: Packed<Kind>[]; word: string | null } {
   const clips = all.map((clip) => ({
     ...clip,
     tracks: clip.tracks.map(withoutRests).filter((track) => !isRest(track, nodes)),
   }));
   let every = 1;
-  while (every < THINNEST && lettersOf(clips, every) > CLIP_LETTERS) every *= 2;
+  while (every < THINNEST && lettersOf(clips, every) > most) every *= 2;
   const worst = clips.filter(({ worst }) => worst?.isWorst === true);
-  while (every < THINNEST_WORST && lettersOf(worst, every) > CLIP_LETTERS) every *= 2;
+  while (every < THINNEST_WORST && lettersOf(worst, every) > most) every *= 2;
   const isNamed = ({ name }: Shown): number => Number(messages.includes(`"${name}"`));
   const others = clips.filter((clip) => !worst.includes(clip));
   const wanted = [...worst, ...others.sort((a, b) => isNamed(b) - isNamed(a))];
-  while (wanted.length > worst.length && lettersOf(wanted, every) > CLIP_LETTERS) wanted.pop();
+  while (wanted.length > worst.length && lettersOf(wanted, every) > most) wanted.pop();
   const lost = clips.length - wanted.length;
   const words = [
     every > 1 && `Clips are shown with 1 of every ${every} keys.`,

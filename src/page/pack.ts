@@ -1,7 +1,7 @@
 import { approvedWords } from '../draw/approved-words.js';
 import type { RigScene, Scene, SceneApproved, SceneChain, SceneMesh } from '../draw/scene.js';
 import { DRAWN_INFLUENCES } from '../draw/strongest-four.js';
-import { packClips } from './pack-clips.js';
+import { CLIP_LETTERS, packClips } from './pack-clips.js';
 import { packed } from './packed.js';
 import type { PageApproved, PageChain, PageData, PageMesh, PageRig } from './page-data.js';
 import { type LightScene, lightScene } from './simplify.js';
@@ -9,16 +9,24 @@ import { type LightScene, lightScene } from './simplify.js';
 /** Steps of a stored coordinate. */
 const STEPS = 65_535;
 
-/** What the viewer needs, small enough for a page; clips that `messages` name are kept first. */
-export async function packScene(scene: Scene, messages = ''): Promise<PageData> {
+/**
+ * What the viewer needs, small enough for a page; clips that `messages` name are kept first.
+ *
+ * @param letters That the clips of a rig may take.
+ */
+export async function packScene(
+  scene: Scene,
+  messages = '',
+  letters = CLIP_LETTERS,
+): Promise<PageData> {
   const light = await lightScene(scene);
-  return { rigs: light.scene.rigs.map((rig) => packRig(rig, light, messages)) };
+  return { rigs: light.scene.rigs.map((rig) => packRig(rig, light, messages, letters)) };
 }
 
-function packRig(rig: RigScene, light: LightScene, messages: string): PageRig {
+function packRig(rig: RigScene, light: LightScene, messages: string, letters: number): PageRig {
   const { before, after } = light;
   const { name, nodes, jointNodes, jointParents, size } = rig;
-  const { clips, word } = packClips(rig.clips, nodes, messages);
+  const { clips, word } = packClips(rig.clips, nodes, messages, letters);
   const over = rig.approved && packApproved(rig, rig.approved, messages);
   const thinned = `To keep this page small, the mesh is shown with ${after} of its ${before} triangles. All of it was measured.`;
   return {

@@ -54,7 +54,7 @@ describe.skipIf(browserPath === null)('the page of a mend', { timeout: 30_000 },
       String(findings.gone.length),
       String(findings.left.length),
       String(findings.fresh.length),
-      proof.percent,
+      proof.percent.replace(' ', '\u00a0'),
     ]);
     expect(findings.gone).toHaveLength(1);
     expect(await page.locator('.card h3').allTextContents()).toEqual(

@@ -53,9 +53,7 @@ function headerOf(story: MendStory): string {
   const { file, before, after, findings, proof, out } = story;
   const name = fileName(file);
   const tiles: readonly (readonly [value: string, words: string])[] = [
-    [String(findings.gone.length), 'findings gone'],
-    [String(findings.left.length), 'findings left'],
-    [String(findings.fresh.length), 'findings new'],
+    ...(['gone', 'left', 'fresh'] as const).map((list) => counts(list, findings[list].length)),
     [
       proof.percent,
       `of its size is the largest difference (limit ${significant(100 * proof.limit)} %)`,
@@ -67,8 +65,14 @@ function headerOf(story: MendStory): string {
 <p class="verdicts">${verdict(before.verdict)} <span class="arrow" aria-hidden="true">→</span><span class="spoken"> before, </span>${verdict(after.verdict)}<span class="spoken"> after</span></p>
 <h1>${nameText(name)}: before and after</h1>
 ${name === file ? '' : `<p class="path">${nameText(file)}</p>\n`}<p class="lead">${text(storyLead(story))} ${nameText(written)}</p>
-<ul class="tiles">${tiles.map(([value, words]) => `<li><strong>${text(value)}</strong> <span>${text(words)}</span></li>`).join('')}</ul>
+<ul class="tiles">${tiles.map(([value, words]) => `<li><strong>${text(value.replace(' ', '\u00a0'))}</strong> <span>${text(words)}</span></li>`).join('')}</ul>
 </header>`;
+}
+
+const BECAME = { gone: 'gone', left: 'left', fresh: 'new' } as const;
+
+function counts(list: keyof typeof BECAME, count: number): readonly [string, string] {
+  return [String(count), `finding${count === 1 ? '' : 's'} ${BECAME[list]}`];
 }
 
 function verdict(word: Verdict): string {

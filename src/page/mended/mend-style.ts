@@ -7,7 +7,7 @@ export const MEND_STYLE = `${COMMON_STYLE}
 .spoken{position:absolute;width:1px;height:1px;overflow:hidden;clip-path:inset(50%)}
 .tiles{list-style:none;padding:0;margin:1.2rem 0 0;display:grid;grid-template-columns:repeat(auto-fit,minmax(9rem,1fr));gap:.8rem}
 .tiles li{background:var(--card);border:1px solid var(--rule);border-radius:.6rem;padding:.8rem 1rem}
-.tiles strong{display:block;font-size:clamp(1.15rem,4vw,1.5rem);line-height:1.2;font-variant-numeric:tabular-nums;overflow-wrap:normal}
+.tiles strong{display:block;font-size:clamp(1.1rem,4vw,1.5rem);line-height:1.2;font-variant-numeric:tabular-nums;overflow-wrap:normal}
 .tiles span{color:var(--quiet);font-size:.9rem}
 #view-stage{background:var(--card);border:1px solid var(--rule);border-radius:.6rem}
 .pair-divide{position:absolute;top:0;bottom:0;width:2px;margin-left:-1px;background:var(--accent);pointer-events:none}

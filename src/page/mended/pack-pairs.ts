@@ -6,6 +6,12 @@ import type { PageRig } from '../page-data.js';
 import type { PageSide, PooledPairs } from './pair-data.js';
 
 /**
+ * Letters of JSON that the clips of a rig may take on a side: clips are what one looks at here, so it is
+ * more than on the page of a report.
+ */
+const LETTERS = 500_000;
+
+/**
  * What the viewer of a mend needs, as JSON. What both sides have alike, such as most of a mesh, is in it
  * once: a mend hardly ever changes a vertex, and a page of two meshes would be twice as large.
  */
@@ -13,7 +19,7 @@ export async function packPairs(pairs: readonly RigPair[]): Promise<string> {
   const scenes = ([0, 1] as const).map((side) => ({
     rigs: pairs.map(({ sides }) => withClipIndices(sides[side])),
   }));
-  const [before, after] = await Promise.all(scenes.map((scene) => packScene(scene)));
+  const [before, after] = await Promise.all(scenes.map((scene) => packScene(scene, '', LETTERS)));
   const packed = pairs.map((pair, at) => {
     const [old, now] = sameClips(before?.rigs[at], after?.rigs[at]);
     return {
