@@ -2,6 +2,7 @@ import { existsSync } from 'node:fs';
 import { dirname, resolve } from 'node:path';
 import { UsageError } from '../../asset/errors.js';
 import type { Settings } from '../../check/settings.js';
+import type { MendStory } from '../../draw/mended/mend-story.js';
 import type { MendResult } from '../../mend/mend-asset.js';
 import { visible } from '../../report/visible.js';
 import type { Io } from '../io.js';
@@ -59,14 +60,12 @@ export function openMendPage(
   };
 }
 
-type Story = Awaited<ReturnType<typeof import('./mend-story.js').tellStory>>;
-
-async function drawn(story: Story): Promise<string> {
+async function drawn(story: MendStory): Promise<string> {
   const { drawMendSheet } = await import('../../draw/mended/mend-sheet.js');
   return drawMendSheet(story);
 }
 
-async function htmlOf(story: Story, script: string): Promise<string> {
+async function htmlOf(story: MendStory, script: string): Promise<string> {
   const { writeMendPage } = await import('../../page/mended/mend-html.js');
   const { packPairs } = await import('../../page/mended/pack-pairs.js');
   return writeMendPage(story, await packPairs(story.pairs), script);

@@ -3,7 +3,7 @@ import { drawBones, jointDot, type Places } from '../bones.js';
 import { boxAbout, dotted, Placement } from '../placement.js';
 import type { RigLayout, ViewCell } from '../rig-layout.js';
 import type { RigShape } from '../rig-shape.js';
-import { drawing, element, oneDecimal } from '../svg.js';
+import { drawing, element, linePath, oneDecimal } from '../svg.js';
 import { drawTripod } from '../tripod.js';
 import {
   boundsOf,
@@ -15,7 +15,7 @@ import {
   type View,
 } from '../view.js';
 import { EDGE } from '../view-picture.js';
-import type { ChangedJoint } from './rig-pair.js';
+import { type ChangedJoint, isMoved } from './rig-pair.js';
 
 const [WIDTH, HEIGHT] = [230, 190];
 const MIDDLE: Point = [WIDTH / 2, HEIGHT / 2];
@@ -46,9 +46,12 @@ export function drawFrames(
   const cellAt = tellingCell(joint, layouts);
   const centre = centreOf(boundsOf(points.flat()));
   const zoom = zoomFor(layouts[0].cells[cellAt], centre, points.flat());
+  const placeBefore = before.shape.joints[joint.before]?.place ?? null;
   const draw = (layout: RigLayout, side: Side): string | null => {
     const cell = layout.cells[cellAt];
-    const shown = cell && drawSide(layout.shape, joint, side, cell, centre, zoom);
+    // Where it moved, the picture after shows from where.
+    const from = side === 'after' && isMoved(joint) ? placeBefore : null;
+    const shown = cell && drawSide(layout.shape, joint, side, { cell, centre, zoom, from });
     if (!cell || !shown) return null;
     const { view } = cell.projection;
     const label = `The axes of joint ${joint.number} ${side} the mend. ${view.title}.`;
@@ -66,24 +69,32 @@ function pointsAbout({ joints }: RigShape, joint: number): Vec3[] {
   return [place, ...near.flatMap((other) => (other.place === null ? [] : [other.place]))];
 }
 
+/** What a picture shows, how much larger than its view, and from where the joint moved. */
+interface Shot {
+  readonly cell: ViewCell;
+  readonly centre: Vec3;
+  readonly zoom: number;
+  readonly from: Vec3 | null;
+}
+
 function drawSide(
   { joints }: RigShape,
   changed: ChangedJoint,
   side: Side,
-  cell: ViewCell,
-  centre: Vec3,
-  zoom: number,
+  { cell, centre, zoom, from }: Shot,
 ): string[] | null {
   const projection: Projection = {
     view: cell.projection.view,
     centre,
     scale: cell.projection.scale * zoom,
   };
-  const places = joints.map(({ place }): Point | null => {
+  const seen = (place: Vec3 | null): Point | null => {
     if (place === null) return null;
     const [x, y] = project(projection, place);
     return [MIDDLE[0] + x, MIDDLE[1] + y];
-  });
+  };
+  const places = joints.map(({ place }) => seen(place));
+  const start = seen(from);
   const index = changed[side];
   const [here, axes] = [places[index] ?? null, joints[index]?.axes ?? null];
   if (here === null || axes === null) return null;
@@ -106,10 +117,17 @@ function drawSide(
       const place = other === index ? null : places[other];
       return place ? jointDot(place, joints[other]?.movesSkin !== false, DOT - 1) : '';
     }),
+    start === null ? '' : movedFrom(start, here),
     tripod?.svg ?? '',
     element('circle', { class: 'drawing-ring drawing-note', cx: here[0], cy: here[1], r: DOT + 3 }),
     jointDot(here, joints[index]?.movesSkin !== false, DOT),
   ];
+}
+
+/** A dashed line from where a joint was, which is a hollow dot. */
+function movedFrom(start: Point, here: Point): string {
+  const line = element('path', { class: 'drawing-dashed', d: linePath([start, here]) });
+  return line + jointDot(start, false, DOT);
 }
 
 /** The joints nearest to a point that are in the picture or just outside. */

@@ -1,5 +1,6 @@
 import { significant } from '../../kit/figures.js';
 import { drawing, element, linePath, textElement } from '../svg.js';
+import { shortName } from '../text-size.js';
 import type { Point } from '../view.js';
 
 /** What the times of one clip show at most: seconds, and shares of the rig's size. */
@@ -54,7 +55,7 @@ export function drawProofPlot({ name, samples }: PlottedClip, limit: number): st
       ),
     );
   });
-  const label = `Largest difference over the time of the clip ${name}: at most ${percentAt(most, 0)} of size, limit ${percentAt(limit, 0)}`;
+  const label = `Largest difference over the time of the clip ${shortName(name)}: at most ${percentAt(most, 0)} of size, limit ${percentAt(limit, 0)}`;
   const second = (time: number): string => `${significant(time)} s`;
   const size = { 'font-size': LETTER };
   return drawing(

@@ -5,8 +5,10 @@ import { faultNamed } from '../../../fixtures/faults/index.js';
 import { DRAWING_CSS } from '../../../src/draw/drawing-css.js';
 import { changeWords, scaleWords } from '../../../src/draw/mended/change-words.js';
 import { curlPairs } from '../../../src/draw/mended/curl-pairs.js';
+import { drawFrames } from '../../../src/draw/mended/frame-picture.js';
 import { drawMendSheet } from '../../../src/draw/mended/mend-sheet.js';
 import { MENDED_CSS } from '../../../src/draw/mended/mended-css.js';
+import { layoutPair } from '../../../src/draw/mended/pair-views.js';
 import { drawProofPlot, PLOT_SIZE } from '../../../src/draw/mended/proof-plot.js';
 import { LARGEST_SHIFT } from '../../../src/mend/proof/proof-limits.js';
 import { storyOf } from '../../support/mend-story.js';
@@ -70,6 +72,23 @@ describe('joints that a mend changed', () => {
     ]);
     expect(changeWords({ ...kept, after: -1 })).toEqual(['is no joint of the skin any more']);
     expect(changeWords({ ...kept, before: -1 })).toEqual(['is a joint now']);
+  });
+
+  it('that moved are drawn with the way from where they were, after the mend alone', async () => {
+    const options = { restFrom: 'bind', allow: ['rest.bind'] } as const;
+    const { story } = await storyOf(faulty('bent-elbow'), options);
+    const [pair] = story.pairs;
+    const moved = pair?.changed.find((joint) => joint.moved > 0.01);
+    if (pair === undefined || moved === undefined) throw new Error('a joint moves');
+    expect(changeWords(moved).join()).toMatch(/place moved by [\d.]+ % of the size of the rig/);
+    const [before, after] = drawFrames(moved, layoutPair(pair, 700), () => null);
+    expect([before, after].map((svg) => svg?.includes('drawing-dashed'))).toEqual([false, true]);
+    const [turned] = flipped.story.pairs;
+    const [joint] = turned?.changed ?? [];
+    if (turned === undefined || joint === undefined) throw new Error('a joint is turned');
+    const still = drawFrames(joint, layoutPair(turned, 700), () => null);
+    expect(still.map((svg) => svg?.includes('drawing-dashed'))).toEqual([false, false]);
+    expect(still[0]).not.toBe(still[1]);
   });
 
   it('are not all of a rig where a scale above them is taken out', async () => {
