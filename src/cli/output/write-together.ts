@@ -1,9 +1,10 @@
-import { lstatSync, renameSync } from 'node:fs';
-import { basename, dirname, join } from 'node:path';
+import { lstatSync } from 'node:fs';
+import { dirname } from 'node:path';
 import { openFile } from '../../asset/byte-source.js';
 import { AssetError, UsageError } from '../../asset/errors.js';
 import { outOfFiles } from '../../asset/open-files.js';
 import { type FileMark, markAt, PartFile, removeQuietly } from '../../batch/part-file.js';
+import { Aside } from './aside.js';
 import { holdsSame } from './same-content.js';
 import { explainWriting, makeFolder } from './write-output.js';
 
@@ -27,15 +28,16 @@ const STRETCH = 1 << 20;
 
 /**
  * Writes files that belong together, the main one last. All are written beside their places first, and
- * moved there when nothing is left that takes room: a disk that fills leaves everything as it was. A file
- * that has to be taken from its place for others to change is put aside, so that it never stands beside
- * parts that are not its own. What is there with the same content stays. Throws UsageError, also for what
- * came to be there since the caller looked, unless it may be written over.
+ * moved there when nothing is left that takes room: a disk that fills leaves everything as it was. Where
+ * several change, the old ones are kept until all new ones are in their places, and the main one is taken
+ * from its place meanwhile, so that it never stands beside parts that are not its own. What is there with
+ * the same content stays. Throws UsageError, also for what came to be there since the caller looked,
+ * unless it may be written over.
  */
 export function writeTogether(pieces: readonly Piece[]): void {
   const staged: { readonly piece: Piece; readonly part: PartFile }[] = [];
   const added = new Map<Piece, FileMark>();
-  let aside: { readonly path: string; readonly kept: string } | null = null;
+  const aside: Aside[] = [];
   try {
     for (const piece of pieces) {
       if (holdsSame(piece.to, piece.content)) continue;
@@ -45,28 +47,31 @@ export function writeTogether(pieces: readonly Piece[]): void {
       guarded(piece, () => fill(part, piece));
     }
     const main = pieces.at(-1);
-    const replaced = staged.filter(({ piece }) => piece !== main && isThere(piece.to));
-    if (main !== undefined && replaced.length > 0 && isThere(main.to)) {
-      const kept = join(dirname(main.to), `.${basename(main.to)}.before-replace`);
-      guarded(main, () => renameSync(main.to, kept));
-      aside = { path: main.to, kept };
-    }
+    const replaced = staged.flatMap(({ piece }) =>
+      piece !== main && isTaken(piece) ? [piece] : [],
+    );
+    if (main !== undefined && replaced.length > 0 && isTaken(main))
+      aside.push(guarded(main, () => Aside.taken(main.to)));
+    for (const piece of replaced.filter(({ isShared }) => isShared !== true))
+      aside.push(guarded(piece, () => Aside.copied(piece.to)));
     for (const { piece, part } of staged) {
-      const isNew = !isThere(piece.to);
+      const isNew = !isTaken(piece);
       const mark = guarded(piece, () => moved(part, piece));
       if (mark !== null && isNew && piece.isShared !== true) added.set(piece, mark);
     }
-    if (aside !== null) removeQuietly(aside.kept);
+    for (const one of aside) one.end();
   } catch (error) {
     for (const { part } of staged) part.discard();
     for (const [{ to }, mark] of added) if (markAt(to) === mark) removeQuietly(to);
-    if (aside !== null && !isThere(aside.path)) renameSync(aside.kept, aside.path);
+    // The main one last, which goes by the others.
+    for (const one of aside.reverse()) one.restore();
     throw error;
   }
 }
 
-function isThere(path: string): boolean {
-  return lstatSync(path, { throwIfNoEntry: false }) !== undefined;
+/** Whether something is at the place of a piece. Throws UsageError where that cannot be found out. */
+function isTaken(piece: Piece): boolean {
+  return guarded(piece, () => lstatSync(piece.to, { throwIfNoEntry: false }) !== undefined);
 }
 
 /** Moves a part to its place; null where another run has just put the same there. */

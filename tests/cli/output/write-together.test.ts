@@ -112,16 +112,31 @@ describe.each([
       const asset = left['heron.gltf'];
       if (asset !== undefined)
         expect(left, `${at}`).toEqual(asset.endsWith('of now') ? contents('of now') : before);
-      // The asset of before may only have been put aside.
-      const all2 = Object.values(found(cwd));
-      if (over)
-        expect(
-          all2.some((text) => text.startsWith('the heron of')),
-          `${at}`,
-        ).toBe(true);
+      // What was there before may only have been put aside, until all that is new is in its place.
+      const isMade = Object.entries(contents('of now')).every(
+        ([name, text]) => left[name] === text,
+      );
+      if (!isMade)
+        expect(Object.values(found(cwd)), `${at}`).toEqual(
+          expect.arrayContaining(Object.values(before)),
+        );
       // And another run makes all of it.
       writeTogether(pieces(cwd, true));
       expect(whole(found(cwd)), `${at}`).toEqual(contents('of now'));
+    }
+  });
+
+  it('are as they were where the system refuses one step, whichever it is', async () => {
+    const calls = await callsOf(make, over);
+    for (let at = 0; at < calls; at++) {
+      const cwd = make();
+      const all = pieces(cwd, over);
+      const { error } = await withFaults(
+        (call) => (call === at ? 'read-only' : null),
+        () => writeTogether(all),
+      );
+      if (error !== null) expect(error, `${at}`).toBeInstanceOf(UsageError);
+      expect(whole(found(cwd)), `${at}`).toEqual(error === null ? contents('of now') : before);
     }
   });
 });
@@ -137,6 +152,32 @@ describe('files that belong together', () => {
     const all = pieces(cwd, false);
     expect(() => writeTogether(all)).toThrow(/another program put a file there/);
     expect(readFileSync(join(cwd, 'out/heron.gltf'), 'utf8')).toBe('of another run');
+  });
+
+  it('leave the main one in its place where it is the same and others change', () => {
+    const cwd = fresh();
+    writeTogether(pieces(cwd, false));
+    writeFileSync(join(cwd, 'out/heron.bin'), 'spoilt');
+    writeTogether(pieces(cwd, true));
+    expect(found(cwd)).toEqual({ '.keep': '', ...contents('of now') });
+  });
+
+  it('keep what a killed run has put aside', () => {
+    const cwd = withOlder();
+    writeFileSync(join(cwd, 'out/.heron.gltf.before-replace'), 'of a killed run');
+    writeTogether(pieces(cwd, true));
+    expect(found(cwd)).toEqual({
+      '.heron.gltf.before-replace': 'of a killed run',
+      ...contents('of now'),
+    });
+  });
+
+  it('are refused in one line where a name has no room for another beside it', () => {
+    const cwd = fresh();
+    const to = join(cwd, 'out', 'x'.repeat(300));
+    const words = 'out/x';
+    const long: Piece = { to, words, content: Buffer.from('x'), over: false };
+    expect(() => writeTogether([long])).toThrow('out/x cannot be written: its name is too long');
   });
 
   it('take back what was new where the last cannot be written, but not what others share', () => {
