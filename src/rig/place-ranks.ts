@@ -9,7 +9,8 @@ const ALIKE = 1e-5;
  * to a grid would divide two that noise moves across a line of it.
  */
 export function placeRanks(places: readonly Vec3[]): number[] {
-  const largest = Math.max(0, ...places.map((place) => Math.max(...place.map(Math.abs))));
+  // One after the other: a call takes no hundred thousand arguments, and siblings can be more.
+  const largest = places.flat().reduce((most, part) => Math.max(most, Math.abs(part)), 0);
   const axes = [0, 1, 2].map((axis) =>
     bandsOf(
       places.map((place) => place[axis] ?? 0),

@@ -59,6 +59,11 @@ describe('ranks of places', () => {
     ).toEqual([1, 2, 0]);
   });
 
+  test('are found for as many as a file can hold', () => {
+    const many = Array.from({ length: 150_000 }, (): Vec3 => [0, 0, 0]);
+    expect(placeRanks(many).every((rank) => rank === 0)).toBe(true);
+  });
+
   test('are equal for places that are one', () => {
     expect(
       placeRanks([

@@ -31,7 +31,10 @@ export function sweep(
     const bytes = buffers[buffer];
     if (bytes == null) continue;
     const shown = shownIn(json, buffer, free).filter(({ end }) => end > start);
-    const after = Math.min(...shown.map((other) => other.start), stretch.end, bytes.byteLength);
+    const after = shown.reduce(
+      (least, other) => Math.min(least, other.start),
+      Math.min(stretch.end, bytes.byteLength),
+    );
     const end = start + Math.floor((after - start) / ALIGNMENT) * ALIGNMENT;
     if (isMovable && mayChange.has(buffer) && end > start) {
       buffers[buffer] = Buffer.concat([bytes.subarray(0, start), bytes.subarray(end)]);

@@ -126,7 +126,7 @@ function keepInClips(
     if (clip === undefined) continue;
     for (const path of moved) {
       if (keyed.some((key) => key.animation === index && key.path === path)) continue;
-      const first = Math.min(...channels.map(({ times }) => times[0] ?? 0));
+      const first = channels.reduce((least, { times }) => Math.min(least, times[0] ?? 0), Infinity);
       const input = constants.input(Number.isFinite(first) ? first : 0);
       const output = constants.output(path, stored[path]);
       const sampler = clip.samplers.push({ input, output, interpolation: 'STEP' }) - 1;

@@ -37,7 +37,7 @@ export function carryOut(
 function sampledWords(sampled: readonly Followed[], { names }: NodeTable, size: number): string {
   const [first] = sampled;
   if (first === undefined) return '';
-  const off = Math.max(...sampled.map(({ keys }) => keys.off));
+  const off = sampled.reduce((most, { keys }) => Math.max(most, keys.off), 0);
   const keyCount = sampled.reduce((sum, { keys }) => sum + keys.times.length, 0);
   const nodes = [...new Set(sampled.map(({ node }) => node))];
   const listed = nodes
