@@ -314,6 +314,17 @@ describe('files that an asset names', () => {
     expect(namesIn(join(cwd, 'out')).sort()).toEqual([...built.files.keys()].sort());
   });
 
+  it('go along once, however an asset spells their names', async () => {
+    const uris = ['skin.png', './skin.png', '%73kin.png', 'x/../skin.png', 'far/'.repeat(900)];
+    const cwd = tempFolder(into('cast', withImages(uris)));
+    const { code, stdout } = await runCli(['mend', 'cast', '--out-dir', 'out'], { cwd });
+    expect(code).toBe(0);
+    expect(namesIn(join(cwd, 'out')).sort()).toEqual([...built.files.keys(), 'skin.png'].sort());
+    // One that is very long is told in one line that can be read.
+    const told = stdout.split('\n').filter((line) => line.includes('was not copied'));
+    expect(told.map((line) => line.length < 400)).toEqual([true]);
+  });
+
   it('of two folders do not overwrite each other', async () => {
     const cwd = tempFolder({
       ...into('a', withImages(['skin.png'], 'one.gltf')),

@@ -40,11 +40,12 @@ export function companionOf(uri: string, folder: string): Companion | NotTaken {
   }
 }
 
-/** The files that can go along, and those that cannot. */
+/** The files that can go along, each once however its name is spelled, and those that cannot. */
 export function companionsOf(uris: readonly string[], folder: string) {
   const all = uris.map((uri) => companionOf(uri, folder));
+  const taken = all.filter((one): one is Companion => 'from' in one);
   return {
-    taken: all.filter((one): one is Companion => 'from' in one),
+    taken: [...new Map(taken.map((one) => [one.name, one])).values()],
     notTaken: all.filter((one): one is NotTaken => 'why' in one),
   };
 }

@@ -1,5 +1,5 @@
 import { dirname } from 'node:path';
-import { counted } from '../../report/finding-words.js';
+import { counted, shortened } from '../../report/finding-words.js';
 import { visible } from '../../report/visible.js';
 import { namesFile } from './beside-names.js';
 import type { NotTaken } from './companions.js';
@@ -37,7 +37,10 @@ function copiedWords(count: number, out: string): string {
     : `${count} files that it names are copied to ${folder}`;
 }
 
+/** Letters of a URI that a line has room for. */
+const URI_LETTERS = 200;
+
 /** Of a file that did not go along: what the mended file lacks, and what to do. */
 export function notTakenWords({ uri, why }: NotTaken, out: string): string {
-  return `${visible(out)} names ${visible(uri)}, which was not copied: ${why}; copy it yourself`;
+  return `${visible(out)} names ${visible(shortened(uri, URI_LETTERS))}, which was not copied: ${why}; copy it yourself`;
 }
