@@ -1,4 +1,4 @@
-import { existsSync, readFileSync } from 'node:fs';
+import { existsSync, mkdirSync, readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { Ajv } from 'ajv';
 import { describe, expect, it } from 'vitest';
@@ -148,6 +148,24 @@ describe('the report of a mend', () => {
       expect.stringContaining('its folder does not exist'),
     ]);
     expect(existsSync(join(cwd, 'out'))).toBe(false);
+  });
+
+  it('takes the place of no file that goes with an asset', async () => {
+    const cwd = tempFolder({ 'cast/heron.glb': faulty('two-of-one-name') });
+    const ways = [
+      ['cast', '--out-dir', 'out', '--report', 'out/heron.names.json'],
+      ['cast/heron.glb', '-o', 'heron.glb', '--report', 'heron.names.json'],
+    ];
+    // Into a folder that is there, under the name of the list of names.
+    mkdirSync(join(cwd, 'out'));
+    for (const way of ways) {
+      const run = await runCli(['mend', ...way, '--also', 'name', '--replace'], { cwd });
+      expect([run.code, run.stdout + run.stderr]).toEqual([
+        2,
+        expect.stringContaining('heron.names.json is to hold the report or the page, too'),
+      ]);
+      expect(reportAt(cwd, way.at(-1)).assets).toMatchObject([{ outcome: 'failed', out: null }]);
+    }
   });
 
   it('fails its schema where a part of it is missing or wrong', async () => {

@@ -167,6 +167,20 @@ describe('mend', () => {
     expect(readdirSync(cwd)).toEqual(['heron.glb']);
   });
 
+  it.each([
+    ['a name with no room for that of the copy', `${'x'.repeat(240)}.glb`, null, /too long/],
+    ['a link to nothing where the copy goes', 'heron.glb', 'gone', /exists already; move it/],
+  ])('--in-place tells of %s, and leaves the file', async (_, name, link, why) => {
+    const cwd = tempFolder({ [name]: flipped });
+    if (link !== null) symlinkSync(link, join(cwd, `${name}.before-mend`));
+    const before = readdirSync(cwd);
+    const { code, stderr } = await runCli(['mend', name, '--in-place'], { cwd });
+    expect([code, stderr]).toEqual([2, expect.stringMatching(why)]);
+    expect(stderr.split('\n').length).toBe(2);
+    expect(readdirSync(cwd)).toEqual(before);
+    expect(readFileSync(join(cwd, name)).equals(Buffer.from(flipped))).toBe(true);
+  });
+
   it('--in-place keeps the mode of a file, goes where a link leads, and minds write protection', async () => {
     const cwd = tempFolder({ 'heron.glb': flipped });
     chmodSync(join(cwd, 'heron.glb'), 0o640);

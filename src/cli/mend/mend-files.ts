@@ -1,4 +1,4 @@
-import { existsSync, statSync } from 'node:fs';
+import { lstatSync, statSync } from 'node:fs';
 import { basename, dirname, join, resolve } from 'node:path';
 import { UsageError } from '../../asset/errors.js';
 import type { MendResult } from '../../mend/mend-asset.js';
@@ -10,6 +10,7 @@ import { isSameFile } from '../paths/link-end.js';
 import { backupOf, namesFile } from './beside-names.js';
 import { companionsOf, type NotTaken } from './companions.js';
 import type { MendPlace } from './mend-place.js';
+import { realOf } from './real-of.js';
 
 /** What a written file is to the mended asset. */
 export type Holds = 'asset' | 'buffer' | 'companion' | 'names' | 'backup';
@@ -44,6 +45,7 @@ export function filesOf(path: string, place: MendPlace, result: MendResult): Men
   const pieces = [...companions, ...changedPieces(place, result)];
   refuseOwn(pieces, [path, ...ledTo(path, result)]);
   refuseTwice(pieces);
+  refuseReserved(pieces, place);
   // What an earlier run has made of the same asset is no hindrance: a run that was stopped can be run again.
   for (const { to, words, content } of pieces)
     if (!holdsSame(to, content)) refuseExisting(to, words, place.replace);
@@ -64,9 +66,10 @@ function piecesOver(path: string, place: MendPlace, result: MendResult): MendPie
   };
   const pieces = [backup, ...changedPieces(place, result)];
   refuseOwn(pieces, ledTo(path, result));
+  refuseReserved(pieces, place);
   // `--in-place` goes without `--replace`: it may not write over what is beside the file.
   for (const { to, words, holds } of pieces)
-    if (holds !== 'asset' && existsSync(to))
+    if (holds !== 'asset' && isThere(to))
       throw new UsageError(
         `${words}, which --in-place would write, exists already; move it, or name another file with --out`,
       );
@@ -74,6 +77,15 @@ function piecesOver(path: string, place: MendPlace, result: MendResult): MendPie
   return pieces.map((one) =>
     one.holds === 'names' ? one : { ...one, mode, over: one.holds === 'asset' },
   );
+}
+
+/** Also of a link to nothing. What cannot be looked at is told when it is written. */
+function isThere(path: string): boolean {
+  try {
+    return lstatSync(path, { throwIfNoEntry: false }) !== undefined;
+  } catch {
+    return false;
+  }
 }
 
 /** What the mend made: buffers, the names of joints that changed, and the asset. */
@@ -107,6 +119,15 @@ function refuseOwn(pieces: readonly MendPiece[], sources: readonly string[]): vo
     if (sources.some((source) => isSameFile(source, to)))
       throw new UsageError(
         `${words} belongs to the asset that is mended; name another file with --out`,
+      );
+}
+
+/** The report and the page of a run are not written over files of the asset. Throws UsageError. */
+function refuseReserved(pieces: readonly MendPiece[], { reserved = [] }: MendPlace): void {
+  for (const { to, words } of pieces)
+    if (reserved.some((path) => realOf(path) === realOf(to)))
+      throw new UsageError(
+        `${words} is to hold the report or the page, too; name another file with --report or --page`,
       );
 }
 

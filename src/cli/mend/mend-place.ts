@@ -24,6 +24,8 @@ export interface MendPlace {
   readonly stem: string | null;
   /** Real paths of files that other assets name, too. */
   readonly shared: readonly string[];
+  /** Absolute paths of the report and the page of the run, which are written last; none when absent. */
+  readonly reserved?: readonly string[];
 }
 
 const NONE_SHARED = { stem: null, shared: [] };
@@ -38,16 +40,19 @@ export function choosePlace(
   refuseContrary(flags);
   const { out, replace = false, dryRun, inPlace } = flags;
   if (dryRun === true) return null;
-  if (inPlace === true) return placeOver(resolve(cwd, file), file, cwd);
+  const reserved = reservedBy(flags, cwd);
+  if (inPlace === true) return { ...placeOver(resolve(cwd, file), file, cwd), reserved };
   if (out === undefined)
     throw new UsageError(
       'a mend does not overwrite its input. Name another file with --out FILE, see the plan with --dry-run, or use --in-place, which first keeps a copy of the input beside it',
     );
-  if (out === '-' || /[\\/]$/.test(out))
+  if (out === '' || out === '-' || /[\\/]$/.test(out))
     throw new UsageError(
-      out === '-'
-        ? '--out names standard output; name a file'
-        : `--out names a folder, ${visible(out)}; name a file, or give the folder with --out-dir`,
+      out === ''
+        ? '--out names nothing; name a file'
+        : out === '-'
+          ? '--out names standard output; name a file'
+          : `--out names a folder, ${visible(out)}; name a file, or give the folder with --out-dir`,
     );
   const target = resolve(cwd, out);
   if (!existsSync(dirname(target)))
@@ -58,7 +63,21 @@ export function choosePlace(
     );
   refuseExisting(target, visible(out), replace);
   const stem = withoutEnding(basename(target));
-  return { way: 'file', target, shown: out, replace, sound: 'copy', ...NONE_SHARED, stem };
+  return {
+    way: 'file',
+    target,
+    shown: out,
+    replace,
+    sound: 'copy',
+    ...NONE_SHARED,
+    stem,
+    reserved,
+  };
+}
+
+/** Where the report and the page of a run go. */
+export function reservedBy({ report, page }: MendFlags, cwd: string): string[] {
+  return [report, page].flatMap((name) => (name === undefined ? [] : [resolve(cwd, name)]));
 }
 
 /** Refuses options of which each says where the result goes. Throws UsageError. */

@@ -6,7 +6,7 @@ import type { FoundAsset } from '../paths/find-assets.js';
 import { Claims } from './claims.js';
 import { type Companion, companionsOf } from './companions.js';
 import type { MendFlags } from './mend-flags.js';
-import { type MendPlace, placeOver } from './mend-place.js';
+import { type MendPlace, placeOver, reservedBy } from './mend-place.js';
 import { namedFiles } from './named-files.js';
 import type { OutDir } from './out-dir.js';
 import { realOf } from './real-of.js';
@@ -51,9 +51,11 @@ export async function planInto(
   out: OutDir,
   files: readonly FoundFile[],
   rootOf: (path: string) => string,
-  { replace = false, sound = 'leave' }: MendFlags,
+  flags: MendFlags,
   cwd: string,
 ): Promise<Map<string, Planned>> {
+  const { replace = false, sound = 'leave' } = flags;
+  const reserved = reservedBy(flags, cwd);
   const assets: Destined[] = [];
   // One after the other: a library of thousands would have too many files open at once.
   for (const file of files) {
@@ -85,6 +87,7 @@ export async function planInto(
       // Two assets that change a buffer which they share would make two of one name.
       stem: shared.length === 0 ? null : claims.freeStem(target),
       shared,
+      reserved,
     };
     return { place };
   };

@@ -142,6 +142,11 @@ const REASONS: Readonly<Record<string, string>> = {
   EPERM: DENIED,
   EROFS: DENIED,
   ENOSPC: 'there is no space left on the device',
+  EDQUOT: 'there is no space left in your quota on the device',
+  EFBIG: 'it would be larger than a file may be here',
+  EIO: 'the device does not work as it should',
+  EBUSY: 'something else is using it, such as a mount',
+  ELOOP: 'symbolic links in its path lead back to themselves',
   EISDIR: NOT_A_FOLDER,
   ENOTDIR: NOT_A_FOLDER,
 };
