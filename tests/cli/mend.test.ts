@@ -125,9 +125,14 @@ describe('mend', () => {
     expect(kept.equals(Buffer.from(flipped))).toBe(true);
     expect((await runCli(['mend', 'heron.glb', '--in-place'], { cwd })).code).toBe(0);
     expect(readdirSync(cwd).sort()).toEqual(['heron.glb', 'heron.glb.before-mend']);
+    // As a run leaves it that was killed between the copy and the mended file.
     writeFileSync(join(cwd, 'heron.glb'), flipped);
+    expect((await runCli(['mend', 'heron.glb', '--in-place'], { cwd })).code).toBe(0);
+    const other = buildGlb('heron', { faults: [faultNamed('crooked-neck')] });
+    writeFileSync(join(cwd, 'heron.glb'), other);
     const again = await runCli(['mend', 'heron.glb', '--in-place'], { cwd });
     expect([again.code, again.stderr]).toEqual([2, expect.stringContaining('exists already')]);
+    expect(readFileSync(join(cwd, 'heron.glb')).equals(Buffer.from(other))).toBe(true);
     expect(readFileSync(join(cwd, 'heron.glb')).equals(Buffer.from(flipped))).toBe(true);
   });
 

@@ -67,9 +67,10 @@ function piecesOver(path: string, place: MendPlace, result: MendResult): MendPie
   const pieces = [backup, ...changedPieces(place, result)];
   refuseOwn(pieces, ledTo(path, result));
   refuseReserved(pieces, place);
-  // `--in-place` goes without `--replace`: it may not write over what is beside the file.
-  for (const { to, words, holds } of pieces)
-    if (holds !== 'asset' && isThere(to))
+  // `--in-place` goes without `--replace`: it may not write over what is beside the file. A run that was
+  // killed may have left the same there.
+  for (const { to, words, content, holds } of pieces)
+    if (holds !== 'asset' && isThere(to) && !holdsSame(to, content))
       throw new UsageError(
         `${words}, which --in-place would write, exists already; move it, or name another file with --out`,
       );

@@ -1,7 +1,9 @@
 import { AssetError, MachineError, UsageError } from '../../asset/errors.js';
+import { markAt } from '../../batch/part-file.js';
 import type { Settings } from '../../check/settings.js';
 import { type MendOptions, type MendResult, mendAsset } from '../../mend/mend-asset.js';
 import { REPAIRS } from '../../mend/repairs.js';
+import { visible } from '../../report/visible.js';
 import { writeTogether } from '../output/write-together.js';
 import { filesOf, type MendFiles } from './mend-files.js';
 import type { MendPlace } from './mend-place.js';
@@ -27,9 +29,14 @@ export interface Prepared {
 
 const NOTHING_WRITTEN = { out: null, files: [], notTaken: [] };
 
+const CHANGED_MEANWHILE =
+  'was changed by another program during the mend, and was not overwritten; run the command again';
+
 /** Mends an asset in memory. Throws AssetError where it cannot be read, or has what a mend would break. */
 export async function prepare({ path, settings, options, place }: MendJob): Promise<Prepared> {
   const stem = place?.stem ?? null;
+  const over = place?.way === 'in-place' ? place.target : null;
+  const mark = over === null ? null : markAt(over);
   const result = await mendAsset(path, settings, REPAIRS, { ...options, stem });
   const without = (outcome: MendEnd['outcome'], why: string | null = null): Prepared => {
     return { result, files: null, end: { ...NOTHING_WRITTEN, outcome, why } };
@@ -40,6 +47,9 @@ export async function prepare({ path, settings, options, place }: MendJob): Prom
   if (place === null) return without('planned');
   if (changes.length === 0 && after.verdict === 'sound' && place.sound === 'leave')
     return without('left');
+  // A newer file would be mended as it was before.
+  if (over !== null && markAt(over) !== mark)
+    return without('failed', `${visible(place.shown)} ${CHANGED_MEANWHILE}`);
   try {
     const files = filesOf(path, place, result);
     const end = {

@@ -1,4 +1,4 @@
-import { readdirSync } from 'node:fs';
+import { readdirSync, readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { expect, it } from 'vitest';
 import { buildGlb } from '../../../fixtures/build.js';
@@ -58,4 +58,21 @@ it('a mend tells which step it is at, and is given up with nothing written once 
   expect(told[0]).toEqual({ name: 'heron.glb', step: expect.any(String), share: 0 });
   // What goes from process to process.
   expect(structuredClone(done)).toEqual(done);
+});
+
+it('a file that another program changes during its mend is not written over', async () => {
+  const cwd = tempFolder({ 'heron.glb': heron });
+  const task = taskIn(cwd);
+  const place = { way: 'in-place', target: task.path, shown: 'heron.glb' } as const;
+  const { record } = await mendWithin(
+    { ...task, place: { replace: false, sound: 'leave', stem: null, shared: [], ...place } },
+    60,
+    loadFromSource,
+    () => writeFileSync(task.path, 'newer'),
+  );
+  expect(record).toMatchObject({
+    outcome: 'failed',
+    why: 'heron.glb was changed by another program during the mend, and was not overwritten; run the command again',
+  });
+  expect([readdirSync(cwd), readFileSync(task.path, 'utf8')]).toEqual([['heron.glb'], 'newer']);
 });
