@@ -316,7 +316,7 @@ describe('files that an asset names', () => {
 
   it('go along once, however an asset spells their names', async () => {
     const uris = ['skin.png', './skin.png', '%73kin.png', 'x/../skin.png', 'far/'.repeat(900)];
-    const cwd = tempFolder(into('cast', withImages(uris)));
+    const cwd = tempFolder({ ...into('cast', withImages(uris)), 'cast/skin.png': texture });
     const { code, stdout } = await runCli(['mend', 'cast', '--out-dir', 'out'], { cwd });
     expect(code).toBe(0);
     expect(namesIn(join(cwd, 'out')).sort()).toEqual([...built.files.keys(), 'skin.png'].sort());

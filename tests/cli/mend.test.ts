@@ -133,7 +133,6 @@ describe('mend', () => {
     const again = await runCli(['mend', 'heron.glb', '--in-place'], { cwd });
     expect([again.code, again.stderr]).toEqual([2, expect.stringContaining('exists already')]);
     expect(readFileSync(join(cwd, 'heron.glb')).equals(Buffer.from(other))).toBe(true);
-    expect(readFileSync(join(cwd, 'heron.glb')).equals(Buffer.from(flipped))).toBe(true);
   });
 
   it('--in-place leaves all as it is where a copy would lead to what changed, or a name is taken', async () => {
