@@ -48,13 +48,17 @@ function familyCells(family: FamilyGrade, grading: Grading): string[] {
   const { earned, worth, lost, file, cost } = family;
   if (earned === null) return ['', '', 'does not apply', ''];
   const faulty = countedFaulty(family.faulty, grading);
+  const where = file === null || faulty.length === 0 ? '' : ` in ${cellName(file)}`;
+  const loss = lossWords(worth, cost.terms, lost);
+  return [`${cellWords(faulty)}${where}`, loss, showTenths(earned), showWorth(worth)];
+}
+
+/** `5 joints, 1 with an error`. */
+function cellWords(faulty: readonly Faulty[]): string {
   const errors = countFrom(faulty, 'error');
-  const where = file === null ? '' : ` in ${cellName(file)}`;
-  const cell =
-    faulty.length === 0
-      ? ''
-      : `${faultyWords(faulty)}${errors === 0 ? '' : `, ${errors} with an error`}${where}`;
-  return [cell, lossWords(worth, cost.terms, lost), showTenths(earned), showWorth(worth)];
+  if (faulty.length === 0) return '';
+  if (errors === 0) return faultyWords(faulty);
+  return `${faultyWords(faulty)}${errors < faulty.length ? `, ${errors}` : ''} with an error`;
 }
 
 /** `20 × (1/3 + 1/6) = 10`; `0` where nothing is lost. */

@@ -358,7 +358,7 @@ describe('a standard', () => {
     const [row] = gradebook(cwd);
     const text = readFileSync(join(cwd, 'grades/feedback/heron.glb.md'), 'utf8');
     // 20 x (1/3 + 10 %) = 8.667 leaves 11.3; 11.3 x 25 / 20 = 14.125, told as 14.1, of which 0.8 is 11.3.
-    expect(text).toContain('| 1 joint, 1 with an error | 20 × (1/3 + 10 %) = 8.667 | 11.3 | 20 |');
+    expect(text).toContain('| 1 joint with an error | 20 × (1/3 + 10 %) = 8.667 | 11.3 | 20 |');
     expect([code, row?.rest, row?.points, row?.of, row?.['out of 25'], row?.motion]).toEqual([
       0,
       '11.3',
