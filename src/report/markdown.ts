@@ -13,7 +13,7 @@ import { cellName, codeName } from './markdown-text.js';
 import { totalsOf } from './report-stream.js';
 import type { AssetReport, Report } from './report-types.js';
 import { restWords, standardWords } from './standard-words.js';
-import { countedVerdicts, isAtFault } from './verdicts.js';
+import { isAtFault } from './verdicts.js';
 
 /**
  * Longest comment that hosted code review takes. Source: the answer of one service to a longer one,
@@ -111,11 +111,12 @@ function addTable(assets: readonly AssetReport[], page: MarkdownPage): number {
   return assets.length - listed;
 }
 
-/** `14 sound assets`; `14 assets: 12 sound, 2 with nothing to judge`. */
+/** `14 sound assets, 2 with nothing to judge`. */
 function foldWords(assets: readonly AssetReport[]): string {
   const { verdicts } = totalsOf(assets).totals;
-  if (verdicts['nothing to judge'] === 0) return `${assets.length} sound assets`;
-  return `${assets.length} assets: ${countedVerdicts(verdicts).join(', ')}`;
+  const sound = counted(verdicts.sound, 'sound asset');
+  const bare = verdicts['nothing to judge'];
+  return bare === 0 ? sound : `${sound}, ${bare} with nothing to judge`;
 }
 
 function tableRow(asset: AssetReport): string {
