@@ -1,14 +1,13 @@
-import { countLevels, isUnsound } from '../check/verdict.js';
+import { countLevels, verdictOf } from '../check/verdict.js';
 import { levelCounts } from '../report/finding-words.js';
 import { totalsOf } from '../report/report-stream.js';
-import type { AssetReport, Report, ReportHead, Verdict } from '../report/report-types.js';
+import type { AssetReport, Report, ReportHead } from '../report/report-types.js';
 import { visible } from '../report/visible.js';
 
 /** An asset with the counts and the verdict that follow from its findings, whatever it says itself. */
 export function judgedAnew(asset: AssetReport, failing: ReportHead['failing']): AssetReport {
   const counts = countLevels(asset.findings);
-  const isBad = isUnsound(counts, asset.standard?.failing ?? failing);
-  const verdict: Verdict = asset.unreadable !== null ? 'unreadable' : isBad ? 'unsound' : 'sound';
+  const verdict = verdictOf({ ...asset, counts }, asset.standard?.failing ?? failing);
   return { ...asset, counts, verdict };
 }
 
@@ -23,7 +22,8 @@ export function countWaived(assets: readonly AssetReport[]): number {
  * Somebody changed it, or another program did.
  */
 export function disagreement(name: string, report: Report): string | null {
-  const judged = report.assets.map((asset) => ({ asset, anew: judgedAnew(asset, report.failing) }));
+  const judge = isOlder(report) ? judgedAsOlder : judgedAnew;
+  const judged = report.assets.map((asset) => ({ asset, anew: judge(asset, report.failing) }));
   const [first, ...others] = judged.filter(
     ({ asset, anew }) => asset.verdict !== anew.verdict || !sameNumbers(asset.counts, anew.counts),
   );
@@ -39,10 +39,25 @@ export function disagreement(name: string, report: Report): string | null {
     (report.ledger === null || report.ledger.waived === countWaived(report.assets)) &&
     verdict === report.verdict &&
     totals.assets === assets &&
-    sameNumbers(totals.verdicts, verdicts) &&
+    sameNumbers(
+      { ...totals.verdicts, ...(isOlder(report) && NO_OTHERS) },
+      { ...NO_OTHERS, ...verdicts },
+    ) &&
     sameNumbers(totals.counts, counts);
   if (agrees) return null;
   return `${lead}: its totals are not the sums of its assets; the findings count`;
+}
+
+/** Reports were once without this verdict: an asset without a rig was sound. */
+const NO_OTHERS = { 'nothing to judge': 0 };
+
+function isOlder({ totals }: Report): boolean {
+  return !Object.hasOwn(totals.verdicts, 'nothing to judge');
+}
+
+function judgedAsOlder(asset: AssetReport, failing: ReportHead['failing']): AssetReport {
+  const anew = judgedAnew(asset, failing);
+  return anew.verdict === 'nothing to judge' ? { ...anew, verdict: 'sound' } : anew;
 }
 
 export function sameNumbers<K extends string>(

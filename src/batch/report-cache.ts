@@ -3,7 +3,7 @@ import { lstatSync, mkdirSync, readFileSync, statSync } from 'node:fs';
 import { dirname, join } from 'node:path';
 import { explain } from '../asset/byte-source.js';
 import { UsageError } from '../asset/errors.js';
-import { countLevels } from '../check/verdict.js';
+import { countLevels, verdictWithoutFault } from '../check/verdict.js';
 import { assetSchema } from '../report/report-schema.js';
 import type { AssetReport, FindingReport, PlaceReport, RigReport } from '../report/report-types.js';
 import { type SchemaTest, schemaTest } from '../report/schema-test.js';
@@ -120,8 +120,7 @@ function isKeptReport(value: unknown): value is AssetReport {
   return (
     report.unreadable === null &&
     report.container !== null &&
-    verdict !== 'unreadable' &&
-    (verdict === 'sound' || findings.length > 0) &&
+    (verdict === 'unsound' ? findings.length > 0 : verdict === verdictWithoutFault(report)) &&
     rigs.every(isRig) &&
     findings.every((finding) => isFinding(finding, report)) &&
     sameNumbers(counts, countLevels(findings))

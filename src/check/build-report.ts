@@ -24,7 +24,7 @@ import type { RigTransforms } from './report-transforms.js';
 import { guarded, RuleFaults } from './rule-faults.js';
 import { type KeptFinding, type RuleRun, runRules, settlePrecedence } from './run-rules.js';
 import { limitsOf, rulesToRun, type Settings } from './settings.js';
-import { countLevels, isUnsound } from './verdict.js';
+import { countLevels, verdictOf } from './verdict.js';
 
 /** What is told of a rig on request. */
 type MoreOfRig = (facts: Facts, budget: ReportBudget) => RigTransforms;
@@ -73,8 +73,8 @@ export function reportRigs(
     },
   );
   const counts = countLevels(findings);
-  const verdict = isUnsound(counts, settings.failing) ? 'unsound' : 'sound';
-  const judged = { rigs, findings, counts, verdict, ...(asked && { asked }) } as const;
+  const told = { rigs, findings, counts, ...(asked && { asked }) };
+  const judged = { ...told, verdict: verdictOf({ ...told, unreadable: null }, settings.failing) };
   if (faults.list.length === 0) return judged;
   return { ...judged, rigs: rigs.map((rig) => withoutFailed(rig, faults)), failed: faults.list };
 }

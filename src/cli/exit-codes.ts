@@ -15,7 +15,8 @@ export const EXIT = {
 
 /** What each exit code means, for help and the README. */
 export const EXIT_MEANINGS: Readonly<Record<number, string>> = {
-  [EXIT.sound]: 'Every rig is sound: no finding at or above the failing level.',
+  [EXIT.sound]:
+    'Every rig is sound: no finding at or above the failing level. A file without a rig has nothing to judge, and does not change this.',
   [EXIT.unsound]: 'At least one rig is unsound.',
   [EXIT.usage]:
     'The command or the standard is wrong, the report could not be written, or the run could not continue.',

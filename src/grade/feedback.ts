@@ -2,8 +2,9 @@ import type { Settings } from '../check/settings.js';
 import { counted, findingWords, levelCounts } from '../report/finding-words.js';
 import { codeName, sentenceText } from '../report/markdown-text.js';
 import { alsoWords, otherPlaces } from '../report/places.js';
-import { costLine, countingWords, pointsTable, scaleWords, weightLines } from './arithmetic.js';
+import { capWords, costLine, pointsTable, scaleWords } from './arithmetic.js';
 import { firstOf } from './class-words.js';
+import { countingWords } from './counting-words.js';
 import { type Fix, fixesOf, type PlacedFinding } from './fixes.js';
 import { openingWords } from './opening.js';
 import { praiseLines } from './praise.js';
@@ -32,14 +33,14 @@ export function writeFeedback(marked: Marked, rubric: Rubric, settings: Settings
           openingWords(scaled / rubric.whole, fixes, settings),
           pointsTable(grade),
           ...scaleWords(grade, rubric),
+          ...capWords(grade, rubric),
           reasons('Please note'),
         ]),
     fixes.length > 0 && '## What to fix, in this order',
     ...fixes.flatMap((fix, at) => fixBlocks(fix, at + 1, marked)),
     ...(praise.length > 0 ? ['## What is good', praise.join('\n')] : []),
     grade !== null && '## How the points are counted',
-    grade !== null && countingWords(assets.length),
-    grade !== null && weightLines(grade).join('\n'),
+    grade !== null && countingWords(rubric, assets.length),
   ];
   return `${blocks.filter(Boolean).join('\n\n')}\n`;
 }
@@ -65,7 +66,7 @@ function fixBlocks(fix: Fix, number: number, marked: Marked): string[] {
   const title = `${rule.title.charAt(0).toUpperCase()}${rule.title.slice(1)}`;
   return [
     `### ${number}. ${sentenceText(title)} (${codeName(rule.id)})`,
-    ...(marked.grade === null ? [] : [costLine(fix)]),
+    ...(marked.grade === null ? [] : [costLine(fix, marked.grade)]),
     `Why it matters: ${sentenceText(rule.why)}`,
     lines.join('\n'),
   ];

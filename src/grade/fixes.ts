@@ -4,9 +4,12 @@ import { mendingOrder } from '../kit/mending-order.js';
 import type { Rule } from '../kit/rule.js';
 import type { AssetReport, FindingReport } from '../report/report-types.js';
 import { groupBy } from '../rig/group-by.js';
+import type { Grading } from '../standard/grading.js';
+import { countedFaulty } from './family-cost.js';
+import { type Faulty, faultyPlaces } from './faulty-places.js';
 import type { FamilyGrade, Grade, RuleGrade } from './grade-assets.js';
 
-/** All findings of one rule in a submission, and what they cost. */
+/** All findings of one rule in a submission, and the family whose points they cost. */
 export interface Fix {
   readonly rule: Rule;
   readonly level: Level;
@@ -15,6 +18,8 @@ export interface Fix {
   /** How its family and the rule were graded; null where the family is worth no points. */
   readonly family: FamilyGrade | null;
   readonly grade: RuleGrade | null;
+  /** What is at fault by this rule, of what the family loses points for. */
+  readonly faulty: readonly Faulty[];
 }
 
 export interface PlacedFinding {
@@ -40,7 +45,9 @@ export function fixesOf(
     if (gravest === undefined) return [];
     const family = grade?.families.find((each) => each.family === rule.family) ?? null;
     const graded = family?.rules.find((each) => each.rule === rule) ?? null;
-    return [{ rule, level: gravest.finding.level, findings, family, grade: graded }];
+    const faulty =
+      family === null || grade === null ? [] : paidFor(findings, family, grade.grading);
+    return [{ rule, level: gravest.finding.level, findings, family, grade: graded, faulty }];
   });
   const isGrave = ({ level }: Fix): boolean => level === 'error' || isFailing(level, failing);
   const grave = (a: Fix, b: Fix): number => Number(isGrave(b)) - Number(isGrave(a));
@@ -52,7 +59,25 @@ export function fixesOf(
   );
 }
 
-/** Points that a rule costs, not rounded. */
-export function lostBy({ grade }: Fix): number {
-  return grade?.lost ?? 0;
+/** What is at fault by some findings of a rule, in the file in which its family is counted. */
+function paidFor(
+  findings: readonly PlacedFinding[],
+  family: FamilyGrade,
+  grading: Grading,
+): Faulty[] {
+  const counted = findings.filter(
+    ({ asset }) => family.file === null || asset.path === family.file,
+  );
+  const [first] = counted;
+  if (first === undefined) return [];
+  const places = faultyPlaces(
+    first.asset,
+    counted.map(({ finding }) => finding),
+  );
+  return countedFaulty([...places.values()], grading);
+}
+
+/** Points that the family of a rule loses, not rounded; none where the rule's own findings cost nothing. */
+export function lostBy({ family, faulty }: Fix): number {
+  return faulty.length === 0 ? 0 : (family?.lost ?? 0);
 }

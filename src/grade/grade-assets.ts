@@ -1,24 +1,28 @@
 import { rulesToRun, type Settings } from '../check/settings.js';
-import type { Level } from '../kit/finding.js';
+import { LEVELS } from '../kit/finding.js';
 import type { Rule } from '../kit/rule.js';
 import type { AssetReport } from '../report/report-types.js';
-import { type FamilyWorth, type Rubric, WEIGHTS } from './rubric.js';
+import type { Grading } from '../standard/grading.js';
+import { type FamilyCost, familyCost } from './family-cost.js';
+import { type Faulty, faultyPlaces } from './faulty-places.js';
+import type { FamilyWorth, Rubric } from './rubric.js';
 import { type RuleTally, tallyRule } from './tally-rules.js';
 import { scaleTenths, type Tenths, toTenths } from './tenths.js';
 
 /** A rule that had something to look at. */
 export interface RuleGrade extends RuleTally {
   readonly rule: Rule;
-  readonly level: Level;
-  readonly weight: number;
-  /** Points, not rounded. */
-  readonly lost: number;
 }
 
 export interface FamilyGrade extends FamilyWorth {
   /** Rules that applied, in rule order. */
   readonly rules: readonly RuleGrade[];
-  readonly weights: number;
+  /** What is at fault in the file that loses most. */
+  readonly faulty: readonly Faulty[];
+  /** The path of that file; null where there is one alone, or nothing at fault. */
+  readonly file: string | null;
+  readonly cost: FamilyCost;
+  /** Points, not rounded. */
   readonly lost: number;
   /** Null where no rule of the family applied. */
   readonly earned: Tenths | null;
@@ -31,51 +35,76 @@ export interface Grade {
   readonly earned: Tenths;
   readonly possible: Tenths;
   /** The same share of the whole rubric, so that submissions compare; null where nothing applied. */
+  readonly uncapped: Tenths | null;
+  /** The same, or what an unsound rig keeps of it: the grade. */
   readonly scaled: Tenths | null;
+  /** Whether any of its assets is unsound. */
+  readonly unsound: boolean;
+  /** What faults cost. */
+  readonly grading: Grading;
 }
 
 /**
- * Grades what was measured on one submission. A rule costs
- *   worth of its family x its weight / weights of the family's rules that applied x short / looked
- * and a family's points are rounded once, at the end. A family without any rule that applied is left
- * out of what is possible, so that nobody loses points for what a rig does not have.
+ * Grades what was found on one submission. A family loses
+ *   its points x the share of the band that its joints at fault are in (`familyCost`)
+ * in the file that loses most, and its points are rounded once, at the end. A family without any rule
+ * that applied is left out of what is possible, so that nobody loses points for what a rig does not
+ * have. What an unsound rig has earned is multiplied by the share that such a rig keeps, not cut off:
+ * so the order of unsound rigs stays.
  */
 export function gradeAssets(
   assets: readonly AssetReport[],
   rubric: Rubric,
   settings: Settings,
 ): Grade {
-  const rules = rulesToRun(settings).map((rule): WeightedRule => {
-    const set = settings.levels.get(rule.id);
-    const level = set === undefined || set === 'none' ? rule.level : set;
-    return { rule, level, weight: WEIGHTS[level] };
-  });
-  const families = rubric.families.map((family) => gradeFamily(family, rules, assets));
+  const rules = rulesToRun(settings);
+  const families = rubric.families.map((family) => gradeFamily(family, rules, assets, rubric));
   const applied = families.filter(({ earned }) => earned !== null);
   const earned = applied.reduce((sum, family) => sum + (family.earned ?? 0), 0);
   const possible = applied.reduce((sum, { worth }) => sum + worth, 0);
-  const scaled = possible === 0 ? null : scaleTenths(earned, possible, rubric.whole);
-  return { families, earned, possible, scaled };
+  const uncapped = possible === 0 ? null : scaleTenths(earned, possible, rubric.whole);
+  const unsound = assets.some(({ verdict }) => verdict === 'unsound');
+  const kept = unsound ? rubric.grading.unsound.value : 1;
+  const scaled = uncapped === null ? null : toTenths((uncapped / 10) * kept);
+  return { families, earned, possible, uncapped, scaled, unsound, grading: rubric.grading };
 }
-
-type WeightedRule = Pick<RuleGrade, 'rule' | 'level' | 'weight'>;
 
 function gradeFamily(
   { family, worth }: FamilyWorth,
-  all: readonly WeightedRule[],
+  all: readonly Rule[],
   assets: readonly AssetReport[],
+  { grading }: Rubric,
 ): FamilyGrade {
-  const tallies = all
-    .filter(({ rule }) => rule.family === family)
-    .map((weighted) => ({ ...weighted, ...tallyRule(weighted.rule, assets) }));
-  const applied = tallies.filter(({ looked }) => looked > 0);
-  const weights = applied.reduce((sum, { weight }) => sum + weight, 0);
-  const rules = applied.map((tally): RuleGrade => {
-    const { weight, short, looked } = tally;
-    return { ...tally, lost: ((worth / 10) * weight * short) / (weights * looked) };
+  const own = all.filter((rule) => rule.family === family);
+  const tallies = own.map((rule): RuleGrade => ({ rule, ...tallyRule(rule, assets) }));
+  const rules = tallies.filter(({ looked }) => looked > 0);
+  const ids = new Set(own.map(({ id }) => id));
+  const files = assets.map((asset) => {
+    const findings = asset.findings.filter(({ rule }) => ids.has(rule));
+    const faulty = [...faultyPlaces(asset, findings).values()];
+    return { file: asset.path, faulty, cost: familyCost(faulty, grading) };
   });
-  const lost = rules.reduce((sum, rule) => sum + rule.lost, 0);
+  const worst = files.reduce<FileCost>((a, b) => (isDearer(b, a) ? b : a), NOTHING);
+  const { faulty, cost } = worst;
+  const file = assets.length > 1 && faulty.length > 0 ? worst.file : null;
+  const lost = (worth / 10) * cost.share;
   const earned = rules.length === 0 ? null : Math.max(0, toTenths(worth / 10 - lost));
   const because = tallies.flatMap((tally) => (tally.looked > 0 ? [] : tally.because));
-  return { family, worth, rules, weights, lost, earned, because: [...new Set(because)] };
+  return { family, worth, rules, faulty, file, cost, lost, earned, because: [...new Set(because)] };
+}
+
+type FileCost = Pick<FamilyGrade, 'file' | 'faulty' | 'cost'>;
+
+const NOTHING: FileCost = { file: null, faulty: [], cost: { share: 0, terms: [] } };
+
+/** Of files that cost the same, the one with more at fault is told, the graver first. */
+function isDearer(a: FileCost, b: FileCost): boolean {
+  if (a.cost.share !== b.cost.share) return a.cost.share > b.cost.share;
+  for (const level of LEVELS) {
+    const [here, there] = [a, b].map(
+      ({ faulty }) => faulty.filter((each) => each.level === level).length,
+    );
+    if (here !== there) return (here ?? 0) > (there ?? 0);
+  }
+  return false;
 }

@@ -9,7 +9,8 @@ const LISTED = 10;
 
 /**
  * The gradebook: a row a submission, in name order. `points` are the families' points added up, `of`
- * what those families are worth, and the next column the same share of the whole rubric.
+ * what those families are worth, and the next column is the grade: the same share of the whole rubric, of
+ * which an unsound rig keeps a part. The verdict says which is one.
  */
 export function writeGradebook(
   rows: readonly Row[],
@@ -17,7 +18,7 @@ export function writeGradebook(
   similar: ReadonlyMap<string, readonly string[]>,
 ): string {
   const header = [
-    ...['submission', 'points', 'of', `out of ${showWorth(whole)}`],
+    ...['submission', 'points', 'of', `out of ${showWorth(whole)}`, 'verdict'],
     ...families.map(({ family }) => family),
     ...['errors', 'warnings', 'notes', 'files', 'look', 'similar to', 'feedback'],
   ];
@@ -37,9 +38,13 @@ export function writeGradebook(
 }
 
 /** Empty, not zero, where a person has to look first, and for a family that did not apply. */
-function pointCells({ grade }: Row, families: number): CsvCell[] {
-  if (grade === null) return Array.from({ length: 3 + families }, () => null);
+function pointCells({ grade, verdict }: Row, families: number): CsvCell[] {
+  if (grade === null) return Array.from({ length: 4 + families }, () => null);
   const { earned, possible, scaled } = grade;
-  const tenths = [earned, possible, scaled, ...grade.families.map((family) => family.earned)];
-  return tenths.map((points) => (points === null ? null : points / 10));
+  const inPoints = (tenths: number | null): number | null => (tenths === null ? null : tenths / 10);
+  return [
+    ...[earned, possible, scaled].map(inPoints),
+    verdict,
+    ...grade.families.map((family) => inPoints(family.earned)),
+  ];
 }

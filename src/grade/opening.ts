@@ -2,7 +2,7 @@ import type { Settings } from '../check/settings.js';
 import { isFailing, LEVELS, type Level } from '../kit/finding.js';
 import { counted } from '../report/finding-words.js';
 import { codeName } from '../report/markdown-text.js';
-import { type Fix, lostBy } from './fixes.js';
+import type { Fix } from './fixes.js';
 
 /** Shares of the points from which the work is spoken of as nearly done, and as half done. */
 const NEARLY = 0.9;
@@ -10,7 +10,7 @@ const HALF = 0.6;
 
 /**
  * The sentence a student reads first. What was found decides before the points do (`share`, 0 to 1): a
- * rig that loses two points of a hundred can still have a limb that no animator can use.
+ * rig that loses few points can still have a limb that no animator can use.
  */
 export function openingWords(share: number, fixes: readonly Fix[], settings: Settings): string {
   if (fixes.length === 0)
@@ -36,21 +36,25 @@ function graveWords(fixes: readonly Fix[], { failing }: Settings): string {
   if (grave.length === 0) return '';
   const listed = grave.map(({ level, count }) => counted(count, level)).join(' and ');
   const isOne = grave.length === 1 && grave[0]?.count === 1;
-  const order = `must be mended first, even if ${isOne ? 'it costs' : 'they cost'} few points.`;
+  const order = 'must be mended first.';
   if (failing === 'never') return `This rig has ${listed}, which ${order}`;
   return `This rig is not sound yet: ${listed} ${isOne ? 'makes' : 'make'} it unsound and ${order}`;
 }
 
 /** Why there are findings and all points at once. */
 function fullWords(fixes: readonly Fix[]): string {
-  const unpaid = fixes.filter(({ family }) => family === null).map(({ rule }) => rule.family);
+  if (fixes.every(({ level }) => level === 'note')) {
+    const notes = countOf(fixes, 'note');
+    return `This rig is well built. ${counted(notes, 'note')} ${notes === 1 ? 'is' : 'are'} left, which cost${notes === 1 ? 's' : ''} no points. Look at ${notes === 1 ? 'it' : 'each of them'} once.`;
+  }
+  const graver = fixes.filter(({ level }) => level !== 'note');
+  const unpaid = graver.filter(({ family }) => family === null).map(({ rule }) => rule.family);
   const families = [...new Set(unpaid)].map(codeName).join(', ');
-  const still = 'They are still faults, and worth mending.';
-  const place = `in families that have no points here (${families})`;
-  if (unpaid.length === 0)
-    return `All points: the faults cost less than a tenth of a point in each family. ${still}`;
-  if (!fixes.some((fix) => lostBy(fix) > 0)) return `All points: the faults are ${place}. ${still}`;
-  return `All points: the faults are ${place}, or cost less than a tenth of a point in their family. ${still}`;
+  const places = [
+    unpaid.length > 0 && `in families that have no points here (${families})`,
+    unpaid.length < graver.length && 'too few to cost points in their family',
+  ].filter(Boolean);
+  return `All points: the faults are ${places.join(', or ')}. They are still faults, and worth mending.`;
 }
 
 function countOf(fixes: readonly Fix[], level: Level): number {

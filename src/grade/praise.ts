@@ -1,3 +1,4 @@
+import { LEVELS } from '../kit/finding.js';
 import { codeName } from '../report/markdown-text.js';
 import { shareWords } from './class-words.js';
 import type { Grade } from './grade-assets.js';
@@ -59,12 +60,14 @@ export const PRAISE: Readonly<Record<string, string>> = {
 /** Rules that are praised one by one. */
 const PRAISED = 8;
 
-/** What is good in full, rules that weigh most first, as items of a list of Markdown. */
+/** What is good in full, rules of errors first, as items of a list of Markdown. */
 export function praiseLines({ families }: Grade): string[] {
   const passed = families
     .flatMap(({ rules }) => rules)
     .filter(({ short, elsewhere }) => short + elsewhere === 0);
-  const many = passed.filter(({ looked }) => looked > 1).sort((a, b) => b.weight - a.weight);
+  const many = passed
+    .filter(({ looked }) => looked > 1)
+    .sort((a, b) => LEVELS.indexOf(a.rule.level) - LEVELS.indexOf(b.rule.level));
   const lines = many.slice(0, PRAISED).map(({ rule, looked, of }) => {
     const praise = PRAISE[rule.id] ?? `keep to ${codeName(rule.id)}`;
     return `- ${shareWords(looked, looked, of)} ${praise}`;

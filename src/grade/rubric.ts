@@ -1,5 +1,5 @@
-import type { Level } from '../kit/finding.js';
 import type { Rule } from '../kit/rule.js';
+import { DEFAULT_GRADING, type Grading, gradingFrom } from '../standard/grading.js';
 import { DEFAULT_POINTS } from '../standard/standard-schema.js';
 import { type Tenths, toTenths } from './tenths.js';
 
@@ -7,6 +7,8 @@ import { type Tenths, toTenths } from './tenths.js';
 export interface Rubric {
   readonly families: readonly FamilyWorth[];
   readonly whole: Tenths;
+  /** What faults cost of the points of a family. */
+  readonly grading: Grading;
 }
 
 export interface FamilyWorth {
@@ -14,21 +16,21 @@ export interface FamilyWorth {
   readonly worth: Tenths;
 }
 
-/**
- * How much a rule counts among the others of its family, by its level (common practice). A rule's
- * level is its most serious one, or what the standard says, whatever a single finding of it has.
- */
-export const WEIGHTS: Readonly<Record<Level, number>> = { error: 3, warning: 2, note: 1 };
+/** The defaults, which have nothing wrong in them. */
+const DEFAULTS = gradingFrom(DEFAULT_GRADING, (_, message) => {
+  throw new Error(message);
+});
 
 /** The rubric of some rules by a standard's points; families that it leaves out are worth nothing. */
 export function rubricOf(
   points: Readonly<Record<string, number>> | null,
   rules: readonly Rule[],
+  grading: Grading = DEFAULTS,
 ): Rubric {
   const given = points ?? DEFAULT_POINTS;
   const families = [...new Set(rules.map((rule) => rule.family))].flatMap((family) => {
     const worth = toTenths(given[family] ?? 0);
     return worth > 0 ? [{ family, worth }] : [];
   });
-  return { families, whole: families.reduce((sum, { worth }) => sum + worth, 0) };
+  return { families, whole: families.reduce((sum, { worth }) => sum + worth, 0), grading };
 }

@@ -77,8 +77,10 @@ export function rowOf(marked: Marked, feedback: string, settings: Settings): Row
 function firstWords({ assets, grade }: Marked, settings: Settings): string | null {
   const [fix] = fixesOf(assets, grade, settings);
   if (fix === undefined) return null;
-  const { rule, grade: cost } = fix;
+  const { rule, grade: tally } = fix;
   const share =
-    cost === null || cost.lost === 0 ? '' : `, ${shareWords(cost.short, cost.looked, cost.of)}`;
+    tally === null || tally.short === 0
+      ? ''
+      : `, ${shareWords(tally.short, tally.looked, tally.of)}`;
   return `${rule.title} (${rule.id}${share})`;
 }

@@ -6,19 +6,17 @@ export interface RuleTally {
   readonly looked: number;
   /** Those at fault, of faults that this rule reported itself. */
   readonly short: number;
-  /** Those whose fault another rule reports: they cost nothing here, and are not good either. */
+  /** Those whose fault another rule reports: they are not counted here, and are not good either. */
   readonly elsewhere: number;
   /** The things: `joints`. */
   readonly of: string;
   /** Why it had nothing to say, where it looked at nothing. */
   readonly because: readonly string[];
-  /** The file whose share is counted; null where there is one file, or where nothing is at fault. */
-  readonly file: string | null;
 }
 
 /**
  * Sums one rule over a submission. Where something is at fault, the file counts in which the greatest
- * share is: a second file, however sound, takes nothing off what the first one costs.
+ * share is: a second file, however sound, takes nothing off the first one.
  */
 export function tallyRule(rule: Rule, assets: readonly AssetReport[]): RuleTally {
   const tallies = assets.map((asset) => tallyAsset(rule, asset));
@@ -28,15 +26,14 @@ export function tallyRule(rule: Rule, assets: readonly AssetReport[]): RuleTally
     elsewhere: tallies.reduce((sum, { elsewhere }) => sum + elsewhere, 0),
     of: tallies.find(({ of }) => of !== '')?.of ?? '',
     because: [...new Set(tallies.flatMap(({ because }) => because))],
-    file: null,
   };
   const worst = tallies.reduce<RuleTally>((a, b) => (isWorse(b, a) ? b : a), NOTHING);
   if (worst.short === 0) return all;
   const { looked, short, of } = worst;
-  return { ...all, looked, short, of, file: assets.length > 1 ? worst.file : null };
+  return { ...all, looked, short, of };
 }
 
-const NOTHING: RuleTally = { looked: 0, short: 0, elsewhere: 0, of: '', because: [], file: null };
+const NOTHING: RuleTally = { looked: 0, short: 0, elsewhere: 0, of: '', because: [] };
 
 /** Equal shares go by what was looked at, so that the order of files does not matter. */
 function isWorse(a: RuleTally, b: RuleTally): boolean {
@@ -44,10 +41,10 @@ function isWorse(a: RuleTally, b: RuleTally): boolean {
   return difference > 0 || (difference === 0 && a.looked > b.looked);
 }
 
-function tallyAsset(rule: Rule, { path: file, findings, rigs }: AssetReport): RuleTally {
+function tallyAsset(rule: Rule, { findings, rigs }: AssetReport): RuleTally {
   const found = findings.filter((finding) => finding.rule === rule.id);
   if (rule.scope === 'asset')
-    return { ...NOTHING, looked: 1, short: Math.min(1, found.length), of: 'files', file };
+    return { ...NOTHING, looked: 1, short: Math.min(1, found.length), of: 'files' };
   let [looked, short, elsewhere, of] = [0, 0, 0, ''];
   const because = new Set<string>();
   for (const rig of rigs) {
@@ -67,5 +64,5 @@ function tallyAsset(rule: Rule, { path: file, findings, rigs }: AssetReport): Ru
     elsewhere += measured.elsewhere;
     of ||= measured.of;
   }
-  return { looked, short, elsewhere, of, because: [...because], file };
+  return { looked, short, elsewhere, of, because: [...because] };
 }

@@ -1,6 +1,7 @@
 import { DRAWING_CSS } from '../draw/drawing-css.js';
 import { assetName, stoppedWords } from '../report/finding-words.js';
-import type { AssetReport, ReportEnd, ReportHead } from '../report/report-types.js';
+import type { AssetReport, ReportEnd, ReportHead, Verdict } from '../report/report-types.js';
+import { countedVerdicts, VERDICTS, verdictClass } from '../report/verdicts.js';
 import { dataBlock, nameText, text, wholePage } from './markup.js';
 import { capital, levelWords } from './overview-section.js';
 import { COMMON_STYLE } from './page-style.js';
@@ -41,7 +42,7 @@ export function writeIndex(
 <main>
 <form id="choose" aria-label="Choose what is shown" hidden>
 <label>Name <input type="search" id="filter" autocomplete="off"></label>
-<label>Show <select id="verdicts"><option value="">all</option><option value="sound">sound</option><option value="unsound">unsound</option><option value="unreadable">unreadable</option></select></label>
+<label>Show <select id="verdicts"><option value="">all</option>${VERDICTS.map((verdict) => `<option value="${verdict}">${verdict}</option>`).join('')}</select></label>
 <label>Sort by <select id="sort"><option value="given">order given</option><option value="name">name</option><option value="worst">worst first</option>${graded ? '<option value="points">points</option>' : ''}</select></label>
 </form>
 <p id="shown" role="status"></p>
@@ -56,9 +57,13 @@ ${dataBlock('totals', JSON.stringify(end?.totals ?? null))}`;
 }
 
 function leadOf(cards: readonly IndexCard[], end: ReportEnd | null): string {
-  const words = (['sound', 'unsound', 'unreadable'] as const).flatMap((verdict) => {
-    const count = cards.filter((card) => card.verdict === verdict).length;
-    return count === 0 ? [] : [`${count} ${verdict}`];
+  const count = (verdict: Verdict): number =>
+    cards.filter((card) => card.verdict === verdict).length;
+  const words = countedVerdicts({
+    sound: count('sound'),
+    unsound: count('unsound'),
+    unreadable: count('unreadable'),
+    'nothing to judge': count('nothing to judge'),
   });
   const stopped = end?.partial == null ? '' : ` ${stoppedWords(end.partial)}`;
   const approved = approvedOf(cards);
@@ -86,7 +91,7 @@ function cardHtml(card: IndexCard, index: number, several: boolean): string {
   return `<li class="card" data-at="${index}" data-name="${nameText(name.toLowerCase())}" data-verdict="${verdict}" data-worst="${worst}"${data}>
 <div class="shape">${silhouette}</div>
 <h2><a href="${text(page)}">${nameText(name)}</a></h2>
-<p class="verdict ${verdict}">${capital(verdict)}</p>${pointsHtml}
+<p class="verdict ${verdictClass(verdict)}">${capital(verdict)}</p>${pointsHtml}
 <p class="aside">${text(reason ?? `Findings: ${levelWords(counts)}`)}</p>${compared}
 </li>`;
 }

@@ -8,6 +8,7 @@ import type {
   RigReport,
 } from '../report/report-types.js';
 import { termsOf } from '../report/terms-of.js';
+import { verdictClass } from '../report/verdicts.js';
 import { nameText, text } from './markup.js';
 import type { PageSource } from './page-source.js';
 
@@ -30,7 +31,7 @@ export function headerOf({ head, asset, index, points }: PageSource): string {
     .map(([id, words]) => `<a href="#${id}">${words}</a>`);
   return `<header>
 ${back}
-<p class="verdict ${asset.verdict}">${capital(asset.verdict)}${points === null ? '' : ` <span class="points">${text(points)}</span>`}</p>
+<p class="verdict ${verdictClass(asset.verdict)}">${capital(asset.verdict)}${points === null ? '' : ` <span class="points">${text(points)}</span>`}</p>
 <h1>${nameText(file)}</h1>
 ${file === name ? '' : `<p class="path">${nameText(name)}</p>\n`}<p class="lead">${text(leadOf(head, asset))}</p>
 <nav aria-label="On this page">${links.join(' ')}</nav>

@@ -25,6 +25,7 @@ button:hover{border-color:var(--accent)}
 .verdict.sound{color:var(--sound)}
 .verdict.unsound{color:var(--error)}
 .verdict.unreadable{color:var(--warning)}
+.verdict.nothing-to-judge{color:var(--quiet)}
 .aside,.lead,footer{color:var(--quiet)}
 footer{margin-top:3rem;padding-top:.8rem;border-top:1px solid var(--rule);font-size:.9rem}
 `.trim();

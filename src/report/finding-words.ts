@@ -67,10 +67,11 @@ export function counted(value: number, noun: string): string {
   return value === 1 ? `1 ${noun}` : `${value} ${noun}s`;
 }
 
-/** `3 assets: 1 sound, 2 unsound, 0 unreadable.` */
+/** `3 assets: 1 sound, 2 unsound, 0 unreadable.`, and how many more have nothing to judge, if any. */
 export function verdictCounts({ assets, verdicts }: Report['totals']): string {
-  const { sound, unsound, unreadable } = verdicts;
-  return `${counted(assets, 'asset')}: ${sound} sound, ${unsound} unsound, ${unreadable} unreadable.`;
+  const { sound, unsound, unreadable, 'nothing to judge': bare } = verdicts;
+  const others = bare > 0 ? `, ${bare} with nothing to judge` : '';
+  return `${counted(assets, 'asset')}: ${sound} sound, ${unsound} unsound, ${unreadable} unreadable${others}.`;
 }
 
 /** `2 errors, 0 warnings, 1 note`. */

@@ -94,6 +94,14 @@ function casesOf(
   const cases: JunitCase[] = [];
   for (const [rule, found] of byRule(null))
     cases.push({ name: caseName(rule), classname: file, ...caseOf(rule, null, found) });
+  // A file without a rig is not to be counted as one that passed.
+  if (asset.verdict === 'nothing to judge')
+    cases.push({
+      name: caseName('rig'),
+      classname: file,
+      time: times && 0,
+      skipped: `${asset.verdict}: the file has no rig`,
+    });
   for (const { index, name, measured } of rigs) {
     const findingsOf = byRule(index);
     const rigName = xmlLine(shortened(name, NAME_LETTERS)) || `rig ${index + 1}`;

@@ -10,8 +10,10 @@ import {
 import { MarkdownPage } from './markdown-page.js';
 import { addFailed, addSound, addUnreadable, addUnsound, addWaivers } from './markdown-sections.js';
 import { cellName, codeName } from './markdown-text.js';
+import { totalsOf } from './report-stream.js';
 import type { AssetReport, Report } from './report-types.js';
 import { restWords, standardWords } from './standard-words.js';
+import { isAtFault } from './verdicts.js';
 
 /**
  * Longest comment that hosted code review takes. Source: the answer of one service to a longer one,
@@ -23,7 +25,7 @@ const MOST_LETTERS = 65_536;
 /** Kept free for the line that says what was left out. */
 const ENDING_LETTERS = 240;
 
-/** Rows of sound assets that are shown at once; more of them are folded. */
+/** Rows of assets that are not at fault that are shown at once; more of them are folded. */
 const OPEN = 10;
 
 /** Letters that each asset may fill, if there are that many: some ten findings. */
@@ -66,7 +68,7 @@ export function writeMarkdown(
 }
 
 function isFaulty({ verdict }: AssetReport): boolean {
-  return verdict !== 'sound';
+  return isAtFault(verdict);
 }
 
 function verdictLine(report: Report): string {
@@ -97,17 +99,24 @@ function comparedWords({ assets }: Report): string | false {
 const TABLE_HEAD =
   '| Asset | Verdict | Errors | Warnings | Notes |\n| --- | --- | ---: | ---: | ---: |\n';
 
-/** Assets at fault first; many sound ones are folded. Returns how many assets have no row. */
+/** Assets at fault first; many others are folded. Returns how many assets have no row. */
 function addTable(assets: readonly AssetReport[], page: MarkdownPage): number {
-  const sound = assets.filter((asset) => !isFaulty(asset));
-  const fold = sound.length > OPEN;
+  const others = assets.filter((asset) => !isFaulty(asset));
+  const fold = others.length > OPEN;
   // Half of the page at most, so that the findings have room.
   const rows = new MarkdownPage(page.room / 2);
   let listed = rows.addList(TABLE_HEAD, (fold ? assets.filter(isFaulty) : assets).map(tableRow));
-  if (fold)
-    listed += rows.addList('', sound.map(tableRow), `${sound.length} sound assets`, TABLE_HEAD);
+  if (fold) listed += rows.addList('', others.map(tableRow), foldWords(others), TABLE_HEAD);
   page.addPage(rows);
   return assets.length - listed;
+}
+
+/** `14 sound assets, 2 with nothing to judge`. */
+function foldWords(assets: readonly AssetReport[]): string {
+  const { verdicts } = totalsOf(assets).totals;
+  const sound = counted(verdicts.sound, 'sound asset');
+  const bare = verdicts['nothing to judge'];
+  return bare === 0 ? sound : `${sound}, ${bare} with nothing to judge`;
 }
 
 function tableRow(asset: AssetReport): string {

@@ -16,11 +16,11 @@ import {
   textOrNull,
 } from './schema-parts.js';
 import { clipList, jointTransforms } from './transforms-schema.js';
+import { VERDICTS } from './verdicts.js';
 
 /** Names the format; its last part goes up when the format changes. */
 export const REPORT_SCHEMA_ID = 'urn:trysquare:report:1';
 
-const VERDICTS = ['sound', 'unsound', 'unreadable'];
 const KINDS = ['joint', 'node', 'mesh', 'skin', 'rig', 'asset'];
 const PLACE = 'x, y, z in the bind pose, world space, in the unit of the report.';
 
@@ -265,7 +265,10 @@ export const assetSchema = record(
       },
       ['above'],
     ),
-    verdict: oneOf(VERDICTS, 'The verdict.'),
+    verdict: oneOf(
+      VERDICTS,
+      'The verdict. A file without a rig has nothing to judge, unless a finding makes it unsound.',
+    ),
     approved: text(
       'The approved asset that it was compared with, as given; absent where there was none.',
     ),
@@ -395,16 +398,23 @@ export const reportSchema = {
       ledger: orNull(ledger),
       totals: record('Sums over the assets.', {
         assets: count('Assets checked.'),
-        verdicts: record('Assets of each verdict.', {
-          sound: count('Sound.'),
-          unsound: count('Unsound.'),
-          unreadable: count('Unreadable.'),
-        }),
+        verdicts: record(
+          'Assets of each verdict.',
+          {
+            sound: count('Sound.'),
+            unsound: count('Unsound.'),
+            unreadable: count('Unreadable.'),
+            'nothing to judge': count(
+              'Without a rig. Absent of reports that counted them as sound.',
+            ),
+          },
+          ['nothing to judge'],
+        ),
         counts: levelCounts('Findings at each level that nobody waived.'),
       }),
       verdict: oneOf(
         [...VERDICTS, null],
-        'The worst verdict of the assets. It is null when no asset was checked, or when the run was stopped and all assets until then were sound.',
+        'The worst verdict of the assets: of those that have a rig, if there are any. It is null when no asset was checked, or when the run was stopped and no asset until then was at fault.',
       ),
     },
     ['standardAbove', 'rules', 'transforms'],

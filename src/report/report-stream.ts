@@ -58,7 +58,7 @@ export function collected(head: ReportHead, write: (report: Report) => string): 
 export class Tally {
   readonly #totals = {
     assets: 0,
-    verdicts: { sound: 0, unsound: 0, unreadable: 0 },
+    verdicts: { sound: 0, unsound: 0, unreadable: 0, 'nothing to judge': 0 },
     counts: { error: 0, warning: 0, note: 0 },
   };
 
@@ -73,7 +73,8 @@ export class Tally {
   }
 
   /**
-   * The worst of the verdicts; null where that shows nothing.
+   * The worst of the verdicts, of assets that have something to judge if there are any; null where
+   * that shows nothing.
    *
    * @param stopped Whether there were more assets to check: what was not looked at may be unsound.
    */
@@ -81,7 +82,8 @@ export class Tally {
     const { assets, verdicts } = this.#totals;
     if (verdicts.unreadable > 0) return 'unreadable';
     if (verdicts.unsound > 0) return 'unsound';
-    return stopped || assets === 0 ? null : 'sound';
+    if (stopped || assets === 0) return null;
+    return verdicts.sound > 0 ? 'sound' : 'nothing to judge';
   }
 }
 

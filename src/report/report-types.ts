@@ -39,7 +39,7 @@ export interface ReportEnd {
   /** What the waivers did; null when there is no ledger. */
   readonly ledger: LedgerReport | null;
   readonly totals: Totals;
-  /** The worst of the assets'; null for no asset, or for a stopped run with sound ones only. */
+  /** The worst of the assets'; null for no asset, or for a stopped run with none at fault until then. */
   readonly verdict: Verdict | null;
 }
 
@@ -61,8 +61,11 @@ export interface PartReport {
   readonly total: number;
 }
 
-/** From the worst on: unreadable, unsound, sound. */
-export type Verdict = 'sound' | 'unsound' | 'unreadable';
+/**
+ * From the worst on: unreadable, unsound, sound. An asset without a rig has nothing to judge, unless it is
+ * unsound for what is asked of the file itself, or its clips are compared: nobody should read it as passed.
+ */
+export type Verdict = 'sound' | 'unsound' | 'unreadable' | 'nothing to judge';
 
 /** A standard that holds for some assets of a run and not for all. */
 export interface AssetStandard {

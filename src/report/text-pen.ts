@@ -44,6 +44,7 @@ export function label(name = ''): string {
 }
 
 export function verdictWord(verdict: Verdict, { paint }: TextPen): string {
+  if (verdict === 'nothing to judge') return verdict;
   return paint[verdict === 'sound' ? 'good' : 'error'](verdict);
 }
 

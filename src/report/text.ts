@@ -13,7 +13,14 @@ import {
 import { logLines } from './log-marks.js';
 import { askedWords, pairWords, playedWords } from './pair-words.js';
 import { type ReportStream, writeWith } from './report-stream.js';
-import type { AssetReport, Report, ReportEnd, ReportHead, RigReport } from './report-types.js';
+import type {
+  AssetReport,
+  Report,
+  ReportEnd,
+  ReportHead,
+  RigReport,
+  Totals,
+} from './report-types.js';
 import { standardWords } from './standard-words.js';
 import { termsOf } from './terms-of.js';
 import { bendLines, measuredLines } from './text-measured.js';
@@ -28,6 +35,7 @@ import {
 } from './text-pen.js';
 import { treeLines } from './text-tree.js';
 import { CauseTally, footer } from './text-verdict.js';
+import { isAtFault } from './verdicts.js';
 import { visible } from './visible.js';
 import { ledgerLines } from './waiver-words.js';
 
@@ -38,7 +46,7 @@ export interface TextOptions extends PenOptions {
   readonly eachRule?: boolean;
   /** List the waivers that need a look, rather than say how many there are. */
   readonly showWaivers?: boolean;
-  /** Leave sound assets and headers out. */
+  /** Leave assets that are not at fault, and headers, out. */
   readonly quiet: boolean;
 }
 
@@ -56,6 +64,8 @@ export function textStream(head: ReportHead, options: TextOptions): ReportStream
   const { quiet, showWaivers, allFamilies = head.families.length } = options;
   const pen = makePen(options);
   const causes = new CauseTally(head.failing);
+  // Silence would be taken for a pass.
+  const isSilent = ({ verdicts }: Totals): boolean => quiet && verdicts['nothing to judge'] > 0;
   let first = true;
   const block = (lines: readonly string[]): string => {
     const lead = first ? '' : '\n';
@@ -66,13 +76,14 @@ export function textStream(head: ReportHead, options: TextOptions): ReportStream
     head: () => '',
     asset(asset) {
       causes.add(asset);
-      return quiet && asset.verdict === 'sound' ? '' : block(assetLines(asset, head, pen, options));
+      const isLeftOut = quiet && !isAtFault(asset.verdict);
+      return isLeftOut ? '' : block(assetLines(asset, head, pen, options));
     },
     end(end) {
       const { partial, totals, ledger } = end;
       const blocks = [
         ...(partial === null ? [] : [pen.wrap(stoppedWords(partial), 0)]),
-        ...(totals.assets === 1 ? [] : [pen.wrap(summary(end, causes), 0)]),
+        ...(totals.assets === 1 && !isSilent(totals) ? [] : [pen.wrap(summary(end, causes), 0)]),
         ...(ledger === null
           ? []
           : ledgerLines(ledger, pen, showWaivers === true).map((line) => [line])),

@@ -40,8 +40,11 @@ export function faultWords(
         return `${inside} must be an object in braces: { ... }`;
       if (keyword === 'type' && params.type === 'array')
         return `${inside} must be a list in brackets: [ ... ]`;
-      if (keyword === 'type' && typeof params.type === 'string' && params.type in NOUNS)
-        return `${inside} must be ${NOUNS[params.type]}`;
+      if (keyword === 'type') {
+        // Several types come as a list.
+        const nouns = [params.type].flat().map((type) => NOUNS[String(type)] ?? String(type));
+        return `${inside} must be ${nouns.join(' or ')}`;
+      }
       return `${inside} ${message ?? 'does not fit the schema'}`;
   }
 }
@@ -97,6 +100,11 @@ function keysAt(schema: JsonSchema, path: readonly string[]): string[] {
   const propertiesOf = (part: unknown): Readonly<Record<string, unknown>> =>
     isRecord(part) && isRecord(part.properties) ? part.properties : {};
   return Object.keys(
-    propertiesOf(path.reduce<unknown>((at, key) => propertiesOf(at)[key], schema)),
+    propertiesOf(
+      path.reduce<unknown>(
+        (at, key) => (isRecord(at) && at.items) || propertiesOf(at)[key],
+        schema,
+      ),
+    ),
   );
 }

@@ -1,6 +1,7 @@
 import type { Level } from '../kit/finding.js';
 import type { LengthUnit } from '../measure/length-units.js';
 import type { MirrorScheme } from '../measure/mirror-schemes.js';
+import type { WrittenGrading } from './grading.js';
 import type { WrittenContract } from './read-contract.js';
 
 /** A standard file once it has been found to fit its schema. */
@@ -28,4 +29,5 @@ export interface StandardFile {
   readonly levels?: Readonly<Record<string, Level | 'none'>>;
   readonly limits?: Readonly<Record<string, Readonly<Record<string, number | string>>>>;
   readonly points?: Readonly<Record<string, number>>;
+  readonly grading?: WrittenGrading;
 }

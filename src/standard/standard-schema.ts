@@ -6,22 +6,26 @@ import { LENGTH_UNITS } from '../measure/length-units.js';
 import { MIRROR_SCHEMES, SCHEME_WORDS } from '../measure/mirror-schemes.js';
 import { LONGEST_PATTERN, PLAIN_PATTERN, SIDE_SPELLINGS } from '../measure/names/name-pattern.js';
 import { contractSchema } from './contract-schema.js';
+import { gradingSchema } from './grading.js';
 
 /**
- * Points of each family of rules where a standard gives none: 100 in all (common practice). Frames
- * are what later work is built on, and what costs most to change then; a file without a skin is no rig
- * to grade.
+ * Points of each family of rules where a standard gives none: 100 in all (common practice). They follow
+ * published gradings of rigging courses, which weigh axes, placement, zeroed defaults, naming and skinning
+ * each by itself, and give naming 20 of 100 ("Rigging rubric", rcampus.com, code WXW7A92; a university
+ * course, maaa303.blogspot.com, 2013 and 2015). Here axes and placement have 30, zeroed defaults (rest,
+ * scale) 20, the tree (root, chain) 20, skinning 15 and naming 15. Bending gives notes alone, which cost
+ * nothing unless a standard says so; a file without a skin is no rig to grade.
  */
 export const DEFAULT_POINTS: Readonly<Record<string, number>> = {
-  root: 10,
-  rest: 15,
-  axis: 25,
+  root: 5,
+  rest: 10,
+  axis: 20,
   scale: 10,
-  chain: 10,
+  chain: 15,
   place: 10,
-  skin: 10,
-  motion: 5,
-  name: 5,
+  skin: 15,
+  motion: 0,
+  name: 15,
   fit: 0,
   house: 0,
   file: 0,
@@ -127,6 +131,7 @@ export function standardSchema(rules: readonly Rule[]): JsonSchema {
         'Points of each family of rules when a class is graded, with one decimal at most. Families that are left out are worth 0.',
         each(families, (family) => [family, pointsSchema(family)]),
       ),
+      grading: gradingSchema(),
     },
   };
 }

@@ -4,6 +4,7 @@ import { MIRROR_SCHEMES } from '../measure/mirror-schemes.js';
 import { PLAIN_PATTERN, SIDE_SPELLINGS } from '../measure/names/name-pattern.js';
 import { CONTRACT_LIMITS } from './contract-limits.js';
 import { STANDARD_NAME } from './find-standard.js';
+import { DEFAULT_GRADING } from './grading.js';
 import { DEFAULT_POINTS } from './standard-schema.js';
 
 /** What is true of the standard of a folder, which is found by its name. */
@@ -83,10 +84,23 @@ ${head}
   // if you give points, a family that you leave out is worth 0.
   // "points": { ${points.join(', ')} },
 
+  // What faults cost then. From so many joints at fault on, a family loses a share of its points
+  // ("bands"), and more if any has an error. Joints with only warnings or notes count a part of their
+  // band. An unsound rig keeps a part of all its points. These are the defaults.
+  // "grading": ${gradingLine()},
+
   // Limits, as numbers or with their unit. These are the defaults. Those of topmost joints and of
   // influences are in the contract: "roots" and "influences".
   "limits": {
 ${limits.join('')}  }
 }
 `;
+}
+
+/** The defaults, as they would be written. */
+function gradingLine(): string {
+  return JSON.stringify(DEFAULT_GRADING, null, 1)
+    .replace(/\s*\n\s*/g, ' ')
+    .replace(/\[ /g, '[')
+    .replace(/ \]/g, ']');
 }

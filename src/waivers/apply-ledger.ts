@@ -1,5 +1,5 @@
 import { resolve } from 'node:path';
-import { countLevels, isUnsound } from '../check/verdict.js';
+import { countLevels, verdictOf } from '../check/verdict.js';
 import { fits, partsOfPath } from '../house/asset-pattern.js';
 import type { Level } from '../kit/finding.js';
 import type { LedgerEntry, LedgerReport } from '../report/ledger-report.js';
@@ -91,7 +91,7 @@ export function ledgerRun(
         mark(subject, byRule.get(subject.finding.rule) ?? []),
       );
       const counts = countLevels(findings);
-      const verdict = isUnsound(counts, report.standard?.failing ?? failing) ? 'unsound' : 'sound';
+      const verdict = verdictOf({ ...report, counts }, report.standard?.failing ?? failing);
       return { ...report, findings, counts, verdict };
     },
     end() {

@@ -105,6 +105,24 @@ describe('a report that does not agree with itself', () => {
     expect(disagreement('a.json', sampleReport([]))).toBeNull();
   });
 
+  it('is none where an older one counts a file without a rig as sound, and is counted anew', () => {
+    const bare = { ...good, path: 'lamp.glb', rigs: [] };
+    const { 'nothing to judge': none, ...verdicts } = sampleReport([good, bare]).totals.verdicts;
+    expect([none, verdicts.sound]).toEqual([0, 2]);
+    const now = sampleReport([good, bare]);
+    // The type is that of now.
+    const older = { ...now, totals: { ...now.totals, verdicts } } as Report;
+    expect(disagreement('older.json', older)).toBeNull();
+    expect(disagreement('now.json', now)).toContain(
+      'it says that lamp.glb is sound (0 errors, 0 warnings, 0 notes), but its findings say nothing to judge',
+    );
+    const { verdict, totals } = joined(older);
+    expect([verdict, totals.verdicts]).toEqual([
+      'sound',
+      { sound: 1, unsound: 0, unreadable: 0, 'nothing to judge': 1 },
+    ]);
+  });
+
   it('fails the gate that it was changed to pass', async () => {
     const report = sampleReport([{ ...bad, verdict: 'sound' }]);
     const cwd = tempFolder({
@@ -115,6 +133,11 @@ describe('a report that does not agree with itself', () => {
     expect(code).toBe(1);
     expect(stderr).toMatch(/^trysquare: a\.json does not agree with itself: .*\n.*1 unsound.*\n$/);
     const all = JSON.parse(readFileSync(join(cwd, 'all.json'), 'utf8')) as Report;
-    expect(all.totals.verdicts).toEqual({ sound: 1, unsound: 1, unreadable: 0 });
+    expect(all.totals.verdicts).toEqual({
+      sound: 1,
+      unsound: 1,
+      unreadable: 0,
+      'nothing to judge': 0,
+    });
   });
 });

@@ -99,6 +99,16 @@ describe('an entry with a fitting digest that no check made', () => {
     ['has findings that are no list', changed((report) => ({ ...report, findings: {} }))],
     ['has a finding that is null', changed((report) => ({ ...report, findings: [null] }))],
     ['has a verdict of its own', changed((report) => ({ ...report, verdict: 'fine' }))],
+    [
+      'is sound without a rig',
+      changed((report) => ({
+        ...report,
+        verdict: 'sound',
+        rigs: [],
+        findings: [],
+        counts: { error: 0, warning: 0, note: 0 },
+      })),
+    ],
     ['is of an unreadable asset', JSON.stringify({ ...unreadableReport('', 'cut', null) })],
     [
       'is unsound without a finding',

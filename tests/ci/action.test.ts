@@ -13,6 +13,7 @@ vi.setConfig({ testTimeout: 60_000 });
 
 const [BUILD, CHECK] = [0, 1];
 const heron = buildGlb('heron');
+const statue = buildGlb('stag-beetle', { faults: [faultNamed('statue')] });
 const rolled = buildGlb('heron', { faults: [faultNamed('flipped-shin')] });
 
 // What a tag holds: the action builds itself in it.
@@ -42,9 +43,14 @@ describe('the build step', () => {
 });
 
 describe('the check step', () => {
-  it('tells sound, unsound and unreadable apart, in its outputs and its exit code', () => {
-    const cwd = tempFolder({ 'a.glb': heron, 'b.glb': rolled, 'c.glb': heron.slice(0, 99) });
-    const told = ['a.glb', 'b.glb', 'c.glb'].map((paths) => {
+  it('tells each verdict, in its outputs and its exit code', () => {
+    const cwd = tempFolder({
+      'a.glb': heron,
+      'b.glb': rolled,
+      'c.glb': heron.slice(0, 99),
+      'd.glb': statue,
+    });
+    const told = ['a.glb', 'b.glb', 'c.glb', 'd.glb', 'a.glb\nd.glb'].map((paths) => {
       const { status, outputs } = check({ paths }, cwd);
       return [status, outputs.verdict, outputs['exit-code']];
     });
@@ -52,6 +58,8 @@ describe('the check step', () => {
       [0, 'sound', '0'],
       [1, 'unsound', '1'],
       [3, 'unreadable', '3'],
+      [0, 'nothing to judge', '0'],
+      [0, 'sound', '0'],
     ]);
   });
 

@@ -16,7 +16,7 @@ import { build, buildGlb } from '../../fixtures/build.js';
 import { castNames } from '../../fixtures/cast/index.js';
 import { faultNamed, faults } from '../../fixtures/faults/index.js';
 import { UsageError } from '../../src/asset/errors.js';
-import { WEIGHTS } from '../../src/grade/rubric.js';
+import { DEFAULT_GRADING } from '../../src/standard/grading.js';
 import { type GradeRun, gradeLine } from '../grade/run-grade.js';
 import { built } from '../support/built.js';
 import { tempFolder, writeFiles } from '../support/temp-folder.js';
@@ -91,7 +91,7 @@ describe('a class of 30 with 3 broken files', () => {
   }, 60_000);
 
   it('adds up, and gives the sound cast everything and the faulty less', () => {
-    const families = ['root', 'rest', 'axis', 'scale', 'chain', 'place', 'skin', 'motion', 'name'];
+    const families = ['root', 'rest', 'axis', 'scale', 'chain', 'place', 'skin', 'name'];
     let faulty = 0;
     for (const row of gradebook(cwd).filter(({ points }) => points !== '')) {
       const tenths = families.reduce(
@@ -103,12 +103,17 @@ describe('a class of 30 with 3 broken files', () => {
         Math.round(Number(row.points) * 10),
       ]);
       expect(Number(row.points)).toBeLessThanOrEqual(Number(row.of));
+      expect(Number(row['out of 100'])).toBe(
+        row.verdict === 'unsound' ? Math.round(Number(row.points) * 7) / 10 : Number(row.points),
+      );
       const told = Number(row.errors) + Number(row.warnings) + Number(row.notes);
       const at = Number(/\d+/.exec(row.submission ?? '')?.[0]);
       if (at % 3 === 0) expect([told, row['out of 100']]).toEqual([0, '100']);
       else {
         expect(told).toBeGreaterThan(0);
-        if (Number(row['out of 100']) < 100) faulty++;
+        const serious = Number(row.errors) + Number(row.warnings);
+        expect(Number(row['out of 100']) < 100).toBe(serious > 0);
+        if (serious > 0) faulty++;
       }
     }
     expect(faulty).toBeGreaterThan(10);
@@ -343,34 +348,33 @@ describe('near copies', () => {
 });
 
 describe('a standard', () => {
-  it('gives the points, and its levels weigh and switch off', async () => {
+  it('gives the points and what faults cost, and its levels count and switch off', async () => {
     const cwd = tempFolder({
       'class/heron.glb': buildGlb('marionette', { faults: [faultNamed('bent-elbow')] }),
       'trysquare.json':
-        '{ "points": { "rest": 20, "motion": 5 }, "levels": { "rest.mesh": "none", "rest.centred": "none", "rest.holder": "error", "motion.collapse": "none" } }',
+        '{ "points": { "rest": 20, "motion": 5 }, "levels": { "rest.mesh": "none", "rest.centred": "none", "rest.bind": "error", "motion.collapse": "none" }, "grading": { "error": "10 %", "unsound": 0.8 } }',
     });
     const { code } = await gradeLine(cwd, ['class']);
     const [row] = gradebook(cwd);
     const text = readFileSync(join(cwd, 'grades/feedback/heron.glb.md'), 'utf8');
-    // 20 - 2.75 = 17.25, told as 17.3; 17.3 x 25 / 20 = 21.625, told as 21.6.
-    expect(text).toContain(
-      'Costs 2.75 points: 20 × 3 / 6 × 11 / 40 = 2.75 (20 points for `rest`, weight 3 of 6 for an error rule, 11 of 40 joints at fault).',
-    );
+    // 20 x (1/3 + 10 %) = 8.667 leaves 11.3; 11.3 x 25 / 20 = 14.125, told as 14.1, of which 0.8 is 11.3.
+    expect(text).toContain('| 1 joint with an error | 20 × (1/3 + 10 %) = 8.667 | 11.3 | 20 |');
     expect([code, row?.rest, row?.points, row?.of, row?.['out of 25'], row?.motion]).toEqual([
       0,
-      '17.3',
-      '17.3',
+      '11.3',
+      '11.3',
       '20',
-      '21.6',
+      '11.3',
       '',
     ]);
     expect(Object.keys(row ?? {})).toEqual(
-      'submission,points,of,out of 25,rest,motion,errors,warnings,notes,files,look,similar to,feedback'.split(
+      'submission,points,of,out of 25,verdict,rest,motion,errors,warnings,notes,files,look,similar to,feedback'.split(
         ',',
       ),
     );
     expect(text).toContain('No rule of `motion` applies here (its rules are switched off).');
-    expect(text).toContain('Earned 17.3 of 20 possible: 17.3 × 25 / 20 = 21.6 of 25.');
+    expect(text).toContain('Earned 11.3 of 20 possible: 11.3 × 25 / 20 = 14.1 of 25.');
+    expect(text).toContain('An unsound rig keeps 0.8 of its points: 14.1 × 0.8 = 11.3 of 25.');
   });
 
   it('is left aside with --no-standard, and refused when it is wrong', async () => {
@@ -457,11 +461,15 @@ describe('the folder of the grades', () => {
   });
 });
 
-it('the help tells the weights that are used, and takes no shares of a class', async () => {
-  const help = await helpText();
+it('the help tells what faults cost, and takes no shares of a class', async () => {
+  const help = (await helpText()).replace(/\s+/g, ' ');
+  const { bands, error, warnings, unsound } = DEFAULT_GRADING;
+  const [few, many] = bands;
   expect(help).toContain(
-    `error rules ${WEIGHTS.error}, warning rules ${WEIGHTS.warning}, note rules ${WEIGHTS.note}.`,
+    `loses ${few?.costs} of them for 1 to ${(many?.from ?? 0) - 1} joints at fault, ${many?.costs} for ${many?.from} or more, and ${error} more if any has an error.`,
   );
+  expect(help).toContain(`A joint with a warning only counts ${warnings}; notes cost nothing.`);
+  expect(help).toContain(`An unsound rig keeps ${unsound} of its points.`);
   expect(help).toContain('--workers <n>');
   expect(help).not.toContain('--part');
 });

@@ -1,15 +1,21 @@
 import { expect, it } from 'vitest';
 import { ASSET_LIMITS } from '../../src/asset/limits.js';
-import { WEIGHTS } from '../../src/grade/rubric.js';
 import { BEND_DEGREES } from '../../src/measure/bend/bend-lab.js';
 import { CURL_DEGREES } from '../../src/measure/skeleton/curl.js';
 import { LARGEST_SHIFT, LARGEST_TURN } from '../../src/mend/proof/proof-limits.js';
 import { MOST_TRIANGLES } from '../../src/page/simplify.js';
+import { DEFAULT_GRADING } from '../../src/standard/grading.js';
+import { DEFAULT_POINTS } from '../../src/standard/standard-schema.js';
 import { LISTED } from '../../src/waivers/subjects.js';
 import { readPage } from '../support/docs/read-page.js';
 
 const figure = (value: number): string => value.toLocaleString('en-GB');
 const millions = Math.floor(ASSET_LIMITS.reportLetters / 1e6);
+
+const { bands, error, warnings, unsound } = DEFAULT_GRADING;
+const few = (bands[1]?.from ?? 0) - 1;
+
+const worth = (family: string): number => DEFAULT_POINTS[family] ?? 0;
 
 /** What a page says of a number, made from the number itself. */
 const sayings: readonly (readonly [page: string, saying: string])[] = [
@@ -20,10 +26,15 @@ const sayings: readonly (readonly [page: string, saying: string])[] = [
   ['sheets', `the chain curled by ${CURL_DEGREES}°`],
   ['pages', `over ${figure(MOST_TRIANGLES)} triangles`],
   ['waivers', `more than ${figure(LISTED)} places`],
-  [
-    'grading',
-    `A rule that can give errors weighs ${WEIGHTS.error}, a warning rule ${WEIGHTS.warning}, a note rule ${WEIGHTS.note}.`,
-  ],
+  ['grading', `1 to ${few} joints at fault cost ${bands[0]?.costs} of its points`],
+  ['grading', `${few + 1} or more cost ${bands[1]?.costs}`],
+  ['grading', `has an error, the family loses ${error} more`],
+  ['grading', `only a warning counts ${warnings} of it`],
+  ['grading', `An unsound rig keeps ${unsound} of its points`],
+  ['grading', `axes ${worth('axis')} and placement ${worth('place')}; zeroed defaults`],
+  ['grading', `(\`rest\` ${worth('rest')}, \`scale\` ${worth('scale')})`],
+  ['grading', `(\`chain\` ${worth('chain')}, \`root\` ${worth('root')})`],
+  ['grading', `skinning ${worth('skin')}; names ${worth('name')}.`],
 ];
 
 it.each(sayings)('docs/%s.md says "%s", as the code has it', (page, saying) => {

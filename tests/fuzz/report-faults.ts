@@ -24,11 +24,12 @@ const CONTROLS = /[\u0000-\u0009\u000b-\u001f\u007f-\u009f\u202a-\u202e\u2066-\u
 
 /** What a report says that it must not, whatever the asset. */
 export function faultsOf(asset: AssetReport): string[] {
-  const { verdict, unreadable, counts, findings, rigs } = asset;
+  const { verdict, unreadable, counts, findings, rigs, asked } = asset;
   const faults: string[] = [];
   if (unreadable?.reason.includes('fault of trysquare itself') === true)
     faults.push(unreadable.reason);
-  const meant = unreadable !== null ? 'unreadable' : counts.error > 0 ? 'unsound' : 'sound';
+  const fine = rigs.length === 0 && asked === undefined ? 'nothing to judge' : 'sound';
+  const meant = unreadable !== null ? 'unreadable' : counts.error > 0 ? 'unsound' : fine;
   if (verdict !== meant) faults.push(`it is called ${verdict}, but is ${meant}`);
   if (unreadable !== null && findings.length + rigs.length > 0)
     faults.push('it is unreadable and has findings');

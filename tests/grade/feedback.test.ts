@@ -3,8 +3,10 @@ import { describe, expect, it, test } from 'vitest';
 import { rules } from '../../rules/index.js';
 import { writeFeedback } from '../../src/grade/feedback.js';
 import { rubricOf } from '../../src/grade/rubric.js';
+import { markSubmission } from '../../src/grade/submission.js';
 import type { Level } from '../../src/kit/finding.js';
 import type { AssetReport } from '../../src/report/report-types.js';
+import { parseStandard } from '../../src/standard/read-standard.js';
 import { hostileName, hostileReport, RUNS } from '../property/hostile-names.js';
 import { cellsOf, headingsOf, itemsOf, markupOf } from '../report/markdown-reader.js';
 import { glbAsset, sampleFinding, unreadableAsset } from '../report/sample-report.js';
@@ -35,28 +37,33 @@ describe('feedback', () => {
   });
 
   it('begins with the points and the verdict', () => {
-    // 20 x 3 / 6 x 2 / 31 = 0.645 leaves 19.4; 5 x 2 / 2 x 31 / 31 = 5 leaves 0; 19.4 x 30 / 25.
+    // 20 x (1/3 + 1/6) = 10 leaves 10; 5 x 1/2 x 2/3 = 1.667 leaves 3.3; 13.3 x 30 / 25 = 15.96, told as
+    // 16.0, of which an unsound rig keeps 70 %: 11.2.
     const [heading, , first] = text.split('\n');
     expect(heading).toBe('# `submission-01`');
-    expect(first).toContain('**23.3 of 30 points. Verdict: unsound.** 1 error, 1 warning, 0 notes');
+    expect(first).toContain('**11.2 of 30 points. Verdict: unsound.** 1 error, 1 warning, 0 notes');
   });
 
-  it('has the points as a table that adds up', () => {
+  it('has the points as a table that adds up, each loss as a sum', () => {
     expect(cellsOf(text)).toEqual([
-      ['family', 'lost', 'points', 'of'],
-      ['axis', '0.645', '19.4', '20'],
-      ['place', '', 'does not apply', ''],
-      ['name', '5', '0.0', '5'],
-      ['together', '', '19.4', '25'],
+      ['family', 'at fault', 'lost', 'points', 'of'],
+      ['axis', '2 joints with an error', '20 × (1/3 + 1/6) = 10', '10.0', '20'],
+      ['place', '', '', 'does not apply', ''],
+      ['name', '31 joints', '5 × 1/2 × 2/3 = 1.667', '3.3', '5'],
+      ['together', '', '', '13.3', '25'],
     ]);
   });
 
-  it('explains a family that did not apply, with the arithmetic', () => {
+  it('explains a family that did not apply, and what an unsound rig keeps, with the arithmetic', () => {
     expect(text).toContain('No rule of `place` applies here (there is none here).');
-    expect(text).toContain('Earned 19.4 of 25 possible: 19.4 × 30 / 25 = 23.3 of 30.');
+    const earned = 'Earned 13.3 of 25 possible: 13.3 × 30 / 25 = 16.0 of 30.';
+    const kept = 'An unsound rig keeps 70 % of its points: 16.0 × 70 % = 11.2 of 30.';
+    expect(text).toContain(`${earned}\n\n${kept}`);
+    const sound = feedback([measuredAsset('a.glb', [RIG.slice(2)])]);
+    expect(sound).not.toContain('An unsound rig keeps 70 % of its points:');
   });
 
-  it('tells errors first, then what costs most, each cost as a sum, and why it matters once', () => {
+  it('tells errors first, then what costs most, what each counts for, and why it matters once', () => {
     expect(headingsOf(text)).toEqual([
       'submission-01',
       'What to fix, in this order',
@@ -66,26 +73,46 @@ describe('feedback', () => {
       'How the points are counted',
     ]);
     expect(text).toContain(
-      'Costs 5 points: 5 × 2 / 2 × 31 / 31 = 5 (5 points for `name`, weight 2 of 2 for a warning rule, 31 of 31 joints at fault).',
+      'For this, `axis` loses 10 of its 20 points: 2 joints at fault, each with an error.',
     );
-    expect(text).toContain(
-      'Costs 0.645 points: 20 × 3 / 6 × 2 / 31 = 0.645 (20 points for `axis`, weight 3 of 6 for an error rule, 2 of 31 joints at fault).',
-    );
+    expect(text).toContain('For this, `name` loses 1.667 of its 5 points: 31 joints at fault.');
     expect(text.split('Why it matters:')).toHaveLength(3);
   });
 
-  it('lists the weights, so that each sum can be done again from the page', () => {
-    expect(itemsOf(text).slice(-2)).toEqual([
-      'The rules of axis that applied, with their weights: axis.aim 3, axis.up 3, together 6.',
-      'The rules of name that applied, with their weights: name.missing 2.',
+  it('tells of several rules of a family what they cost together', () => {
+    const ends = { rule: 'axis.end', looked: 9, short: 5, stands: true, level: 'warning' } as const;
+    const spins = { ...ends, rule: 'axis.curl', short: 2, level: 'note' } as const;
+    const both = feedback([measuredAsset('a.glb', [[...RIG, ends, spins]])], { axis: 20 });
+    // 20 x (1/2 x 2/3 + 1/2 x 1/3 + 1/6): the rolled joints are two of the five at an end.
+    expect(cellsOf(both)[1]?.slice(1, 3)).toEqual([
+      '5 joints, 2 with an error',
+      '20 × (1/2 × 2/3 + 1/2 × 1/3 + 1/6) = 13.333',
     ]);
+    const loses =
+      '`axis` loses 13.333 of its 20 points: 5 joints at fault, 2 of them with an error';
+    expect(both).toContain(`For this and other faults, ${loses}, 2 of them here.`);
+    expect(both).toContain(`For this, ${loses}.`);
+    expect(both).toContain('Costs no points: a note costs nothing.');
   });
 
-  it('explains the weight where a finding is milder than its rule, and only there', () => {
-    const words = 'The weight depends on the level of the rule, not on the level of a finding.';
-    expect(text).not.toContain(words);
-    const mild = { rule: 'axis.up', looked: 4, short: 1, stands: true, level: 'note' } as const;
-    expect(feedback([measuredAsset('a.glb', [[mild]])])).toContain(words);
+  it('says how points are counted, with the numbers of the standard', () => {
+    const counted = text.split('## How the points are counted\n\n')[1];
+    expect(counted).toMatchInlineSnapshot(`
+      "A family loses a share of its points by the number of joints at fault: 1 to 4 cost 1/3, 5 or more cost 2/3. If any of them has an error, it loses 1/6 more. A joint with a warning and no error counts 1/2. So with 5 joints at fault, 1 of them with an error, it loses 1/2 of what 5 cost and 1/2 of what 1 costs. A joint with notes only costs nothing. A joint counts once in a family, however many rules find it at fault. A mesh, a skin, a rig or a file at fault counts as a joint does. What is only the result of another fault costs nothing. The points of a family are rounded once, to one decimal, and then added. An unsound rig keeps 70 % of its points, so it gets 21 of 30 at most.
+      "
+    `);
+    const { grading } = parseStandard(
+      '{ "grading": { "bands": [{ "from": 1, "costs": 0.2 }], "warnings": 1, "notes": "1/4", "error": 0, "unsound": 1 } }',
+      'class.json',
+      rules,
+    );
+    const rubric = rubricOf(null, rules, grading);
+    const assets = [measuredAsset('a.glb', [RIG])];
+    const marked = markSubmission('a', assets, null, rubric, SETTINGS);
+    expect(writeFeedback(marked, rubric, SETTINGS).split('counted\n\n')[1]).toMatchInlineSnapshot(`
+      "A family loses a share of its points by the number of joints at fault: 1 or more cost 0.2. A joint with notes only counts 1/4. A joint counts once in a family, however many rules find it at fault. A mesh, a skin, a rig or a file at fault counts as a joint does. What is only the result of another fault costs nothing. The points of a family are rounded once, to one decimal, and then added.
+      "
+    `);
   });
 
   it('praises what holds, with numbers', () => {
@@ -104,9 +131,15 @@ describe('feedback', () => {
     const held = RIG.map((seen) => ({ ...seen, short: 0, stands: false }));
     const both = feedback([measuredAsset('a.glb', [held]), measuredAsset('b.glb', [RIG])]);
     expect(both).toContain('2 files: `a.glb` (sound), `b.glb` (unsound).');
-    expect(both).toMatch(/Costs .* joints? at fault in `b\.glb`\)\./);
-    expect(both).toContain('each rule counts in the file where the largest share is at fault');
-    expect(text).not.toContain('largest share');
+    expect(both).toContain('| 2 joints with an error in `b.glb` |');
+    expect(both).toContain('each family counts in the file where it loses most');
+    expect(text).not.toContain('With several files');
+    const one = { ...measuredAsset('c.glb', [RIG.map((seen) => ({ ...seen, short: 1 }))]) };
+    const ends = { rule: 'axis.end', looked: 9, short: 1, stands: true, level: 'warning' } as const;
+    const other = measuredAsset('d.glb', [[ends]]);
+    expect(feedback([one, other])).toContain(
+      'Costs nothing more: `axis` counts in `c.glb`, where it loses most.',
+    );
   });
 
   it('says of a finding where, what was measured, the limit and what to do', () => {
@@ -146,11 +179,22 @@ describe('what costs nothing', () => {
     expect(text).not.toContain('What to fix');
   });
 
-  it('by rounding is not called faultless', () => {
-    const tiny = [{ rule: 'axis.up', looked: 5000, short: 1, stands: true }];
-    const text = feedback([measuredAsset('a.glb', [tiny])]);
-    expect(text).toContain('**100.0 of 100 points. Verdict: unsound.**');
-    expect(text).toContain('They are still faults');
+  it('by a band of the standard is not called faultless', () => {
+    const few = [
+      { rule: 'axis.up', looked: 50, short: 1, stands: true, level: 'warning' },
+    ] as const;
+    const { grading } = parseStandard(
+      '{ "grading": { "bands": [{ "from": 3, "costs": 1 }], "error": 0 } }',
+      'class.json',
+      rules,
+    );
+    const rubric = rubricOf(null, rules, grading);
+    const assets = [measuredAsset('a.glb', [few])];
+    const marked = markSubmission('a', assets, null, rubric, SETTINGS);
+    const text = writeFeedback(marked, rubric, SETTINGS);
+    expect(text).toContain('**100.0 of 100 points. Verdict: sound.**');
+    expect(text).toContain('All points: the faults are too few to cost points in their family.');
+    expect(text).toContain('Costs no points: `axis` loses nothing for so few at fault.');
   });
 });
 
@@ -160,12 +204,12 @@ describe('the sentence it opens with', () => {
   };
   const rig = (...all: readonly Seen[]): AssetReport[] => [measuredAsset('a.glb', [all])];
 
-  it('says of an error that it makes the rig unsound, however few points it costs', () => {
-    // 25 x 50 / 5000 = 0.25 leaves 24.75, told as 24.8; 24.8 x 100 / 25 = 99.2.
-    const text = feedback(rig(seen('axis.up', 'error', 50)));
-    expect(text).toContain('**99.2 of 100 points. Verdict: unsound.**');
+  it('says of an error that it makes the rig unsound', () => {
+    // Axis alone applies: 20 x (1/3 + 1/6) = 10 leaves 10 of 20; 50 of 100, of which it keeps 35.
+    const text = feedback(rig(seen('axis.up', 'error', 1)));
+    expect(text).toContain('**35.0 of 100 points. Verdict: unsound.**');
     expect(text).toContain(
-      'This rig is not sound yet: 1 error makes it unsound and must be mended first, even if it costs few points.',
+      'This rig is not sound yet: 1 error makes it unsound and must be mended first.',
     );
     expect(text).not.toContain('well built');
   });
@@ -183,24 +227,26 @@ describe('the sentence it opens with', () => {
   });
 
   it('calls a rig well built where notes alone are left', () => {
-    expect(feedback(rig(seen('axis.up', 'note', 50)))).toContain('This rig is well built.');
-    const warned = feedback(rig(seen('axis.up', 'warning', 50)));
+    expect(feedback(rig(seen('axis.up', 'note', 50)))).toContain(
+      'This rig is well built. 1 note is left, which costs no points. Look at it once.',
+    );
+    const others = ['axis.aim', 'axis.uniform'].map((rule) => seen(rule, 'warning', 0));
+    const all = ['root', 'skin', 'name', 'rest', 'chain', 'scale', 'place'].map((family) =>
+      seen(rules.find((rule) => rule.family === family)?.id ?? '', 'warning', 0),
+    );
+    const warned = feedback(rig(seen('axis.up', 'warning', 1), ...others, ...all));
+    expect(warned).toContain('**96.7 of 100 points. Verdict: sound.**');
     expect(warned).toContain('Nothing here makes the rig unsound. 1 warning is left');
     expect(warned).not.toContain('well built');
   });
 
   it('tells of all points with findings where the findings lie', () => {
-    const name = seen('name.missing', 'warning', 5000);
+    const name = seen('name.missing', 'warning', 50);
     const unpaid = feedback(rig(seen('axis.aim', 'error', 0), name), { axis: 20 });
     expect(unpaid).toContain(
-      'All points: the faults are in families that have no points here (`name`).',
+      'All points: the faults are in families that have no points here (`name`). They are still faults',
     );
-    expect(unpaid).not.toContain('tenth');
-    const both = feedback(rig(seen('axis.end', 'warning', 1), name), { axis: 20 });
-    expect(both).toContain('no points here (`name`), or cost less than a tenth of a point');
-    const tiny = feedback(rig(seen('axis.end', 'warning', 1)), { axis: 20 });
-    expect(tiny).toContain('less than a tenth of a point in each family');
-    expect(tiny).not.toContain('have no points');
+    expect(unpaid).not.toContain('too few');
   });
 });
 

@@ -31,12 +31,14 @@ it('what makes a rig unsound is fixed in the order of mending, whatever it costs
   ]);
 });
 
-it('of the rest what costs most comes first', () => {
+it('of the rest the family that loses most comes first, and what costs nothing last', () => {
   expect(
     order(
-      fault('root.centre', 1, 'warning'),
+      fault('root.centre', 5, 'note'),
+      fault('rest.holder', 1, 'warning'),
       fault('axis.end', 10, 'warning'),
+      fault('axis.up', 10, 'note'),
       fault('name.side', 1),
     ),
-  ).toEqual(['name.side', 'axis.end', 'root.centre']);
+  ).toEqual(['name.side', 'axis.end', 'rest.holder', 'root.centre', 'axis.up']);
 });

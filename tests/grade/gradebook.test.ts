@@ -40,16 +40,17 @@ describe('the gradebook', () => {
     ];
     const similar = new Map([['submission-01', ['submission-07']]]);
     expect(table(rows, similar)).toEqual([
-      'submission,points,of,out of 25,axis,place,errors,warnings,notes,files,look,similar to,feedback'.split(
+      'submission,points,of,out of 25,verdict,axis,place,errors,warnings,notes,files,look,similar to,feedback'.split(
         ',',
       ),
-      // 20 x 3 / 3 x 1 / 4 = 5; 15 x 25 / 20 = 18.75, told as 18.8.
+      // 20 x (1/3 + 1/6) = 10; 10 x 25 / 20 = 12.5, of which an unsound rig keeps 70 %: 8.75, told as 8.8.
       [
         'submission-01',
-        '15',
+        '10',
         '20',
-        '18.8',
-        '15',
+        '8.8',
+        'unsound',
+        '10',
         '',
         '1',
         '0',
@@ -69,6 +70,7 @@ describe('the gradebook', () => {
         '',
         '',
         '',
+        '',
         '1',
         'submission-02/b.glb cannot be read: the file is empty',
         '',
@@ -76,6 +78,7 @@ describe('the gradebook', () => {
       ],
       [
         'submission-03',
+        '',
         '',
         '',
         '',
@@ -111,7 +114,7 @@ describe('the gradebook', () => {
 describe('the summary', () => {
   const rows = [
     row('heron', [good]),
-    row('mule', [{ ...good, findings: [] }]),
+    row('mule', [{ ...good, verdict: 'sound', findings: [] }]),
     row('late', [], 'a .zip file is no glTF'),
     row('turned\u202E\u001b[2J', [good]),
   ];
@@ -125,10 +128,10 @@ describe('the summary', () => {
       writeSummary(rows, rubric, similar, { quiet: false, columns: null }),
     ).toMatchInlineSnapshot(`
       "submission             of 25  fix first
-      heron                   18.8  a joint rolled away from its segment (axis.up, 1 of 4 joints)
+      heron                    8.8  a joint rolled away from its segment (axis.up, 1 of 4 joints)
       mule                    25.0  nothing
       late                       -  not graded, see below
-      turned\\u202e\\u001b[2J   18.8  a joint rolled away from its segment (axis.up, 1 of 4 joints)
+      turned\\u202e\\u001b[2J    8.8  a joint rolled away from its segment (axis.up, 1 of 4 joints)
 
       For a person to look at (1):
         late: a .zip file is no glTF

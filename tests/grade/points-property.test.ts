@@ -4,6 +4,7 @@ import { families, rules } from '../../rules/index.js';
 import { defaultSettings } from '../../src/check/settings.js';
 import { gradeAssets } from '../../src/grade/grade-assets.js';
 import { rubricOf } from '../../src/grade/rubric.js';
+import { LEVELS } from '../../src/kit/finding.js';
 import type { AssetReport } from '../../src/report/report-types.js';
 import { measuredAsset, type Seen } from './measured-asset.js';
 
@@ -22,9 +23,10 @@ const seen = (rule: string): fc.Arbitrary<Seen> =>
   fc
     .record({
       rule: fc.constant(rule),
-      looked: fc.option(fc.nat(60), { freq: 5 }),
-      short: fc.nat(70),
+      looked: fc.option(fc.nat(20), { freq: 5 }),
+      short: fc.nat(24),
       stands: fc.boolean(),
+      level: fc.constantFrom(...LEVELS),
     })
     .map((item) => ({ ...item, stands: item.stands && item.looked !== null }));
 
@@ -59,14 +61,15 @@ test('points are never below 0 nor above what is possible, and add up to the tot
   );
 });
 
-test('more that falls short of one rule never raises a grade', () => {
+test('more that falls short of one rule, or the same as an error, never raises a grade', () => {
   fc.assert(
     fc.property(
       rigs,
       points,
       fc.nat(1000),
       fc.integer({ min: 1, max: 9 }),
-      (list, given, at, more) => {
+      fc.boolean(),
+      (list, given, at, more, graver) => {
         const rubric = rubricOf(given, rules);
         const before = gradeAssets(assetsOf(list), rubric, settings);
         const first = list[0]?.[0] ?? [];
@@ -75,7 +78,12 @@ test('more that falls short of one rule never raises a grade', () => {
         fc.pre(chosen !== undefined);
         const worse = first.map((item) =>
           item === chosen
-            ? { ...item, short: (item.stands ? item.short : 0) + more, stands: true }
+            ? {
+                ...item,
+                short: (item.stands ? item.short : 0) + more,
+                stands: true,
+                ...(graver && { level: 'error' as const }),
+              }
             : item,
         );
         const changed = [[worse, ...(list[0] ?? []).slice(1)], ...list.slice(1)];

@@ -2,9 +2,13 @@ import { describe, expect, it } from 'vitest';
 import { families, rules } from '../../rules/index.js';
 import { UsageError } from '../../src/asset/errors.js';
 import { defaultSettings } from '../../src/check/settings.js';
+import { familyCost } from '../../src/grade/family-cost.js';
+import type { Faulty } from '../../src/grade/faulty-places.js';
 import { PRAISE } from '../../src/grade/praise.js';
-import { rubricOf, WEIGHTS } from '../../src/grade/rubric.js';
+import { rubricOf } from '../../src/grade/rubric.js';
+import { DEFAULT_GRADING } from '../../src/standard/grading.js';
 import { parseStandard } from '../../src/standard/read-standard.js';
+import { NOTHING, readShare, without } from '../../src/standard/share.js';
 import { DEFAULT_POINTS } from '../../src/standard/standard-schema.js';
 import { startingStandard } from '../../src/standard/starting-file.js';
 
@@ -21,6 +25,10 @@ describe('the default rubric', () => {
     expect(parse(text)).toBeNull();
     const set = text.replace('// "points"', '"points"');
     expect(parse(set)).toEqual(DEFAULT_POINTS);
+    const graded = text.replace('// "grading"', '"grading"');
+    const { own, grading } = parseStandard(graded, 'class.json', rules);
+    expect(own.grading).toEqual(DEFAULT_GRADING);
+    expect(grading).toEqual(rubricOf(null, rules).grading);
   });
 });
 
@@ -55,10 +63,135 @@ describe('points of a standard', () => {
   });
 });
 
-it('rules weigh more the graver their level is', () => {
-  expect(WEIGHTS.error).toBeGreaterThan(WEIGHTS.warning);
-  expect(WEIGHTS.warning).toBeGreaterThan(WEIGHTS.note);
-  expect(WEIGHTS.note).toBeGreaterThan(0);
+/**
+ * Source: "Rigging rubric", rcampus.com, code WXW7A92: full marks where no joint or control is at fault,
+ * two thirds for one to four, one third for five and more.
+ */
+describe('the default bands are those of a published rubric', () => {
+  const { grading } = rubricOf(null, rules);
+  const errors = (count: number): Faulty[] =>
+    Array.from({ length: count }, () => ({ kind: 'joint', level: 'error' }));
+  /** What is left of a family, before the share that is ours: what an error costs at once. */
+  const left = (count: number): number =>
+    1 - familyCost(errors(count), { ...grading, error: NOTHING }).share;
+
+  it.each([
+    [0, 1],
+    [1, 2 / 3],
+    [4, 2 / 3],
+    [5, 1 / 3],
+    [40, 1 / 3],
+  ])('%i joints at fault leave %f of the points', (count, share) => {
+    expect(left(count)).toBeCloseTo(share, 12);
+  });
+});
+
+describe('the default points weigh as published gradings do', () => {
+  const worth = (...names: string[]): number =>
+    names.reduce((sum, name) => sum + (DEFAULT_POINTS[name] ?? 0), 0);
+
+  // Source: the same rubric: function 70 of 100, naming and organisation 20.
+  it('what makes a rig work has most, and naming not a tenth nor a quarter', () => {
+    expect(worth('name')).toBeGreaterThan(10);
+    expect(worth('name')).toBeLessThanOrEqual(20);
+    expect(worth('root', 'rest', 'axis', 'scale', 'chain', 'place', 'skin')).toBeGreaterThan(70);
+  });
+
+  // Source: a university course's grading (maaa303.blogspot.com, 2013 and 2015), "architecture".
+  it('its four parts each have points: axes, placement, zeroed transforms, skin', () => {
+    for (const part of [['axis'], ['place'], ['rest', 'scale'], ['skin']])
+      expect(worth(...part)).toBeGreaterThanOrEqual(10);
+  });
+});
+
+describe('what faults cost by a standard', () => {
+  const written = (grading: unknown): string => JSON.stringify({ grading });
+  const read = (grading: unknown) => parseStandard(written(grading), 'class.json', rules).grading;
+
+  it('keeps its defaults where it says nothing', () => {
+    expect(read({})).toEqual(rubricOf(null, rules).grading);
+    expect(read({ unsound: 0.5, notes: '10 %' })).toMatchObject({
+      unsound: { text: '0.5', value: 0.5 },
+      notes: { text: '10 %', value: 0.1 },
+      error: { text: '1/6', value: 1 / 6 },
+    });
+  });
+
+  it('takes bands of a nearer standard as a whole, and single values from above', () => {
+    const above = parseStandard(
+      written({ bands: [{ from: 2, costs: '1/4' }], error: 0 }),
+      'above.json',
+      rules,
+    );
+    const near = written({ bands: [{ from: 1, costs: 1 }] });
+    const { grading } = parseStandard(near, 'class.json', rules, '/', () => above);
+    expect(grading.bands).toEqual([{ from: 1, costs: { text: '1', value: 1 } }]);
+    expect(grading.error.value).toBe(0);
+  });
+
+  it('changes nothing of what a check finds', () => {
+    const { settings } = parseStandard(written({ error: 0 }), 'class.json', rules);
+    expect(settings).toEqual(defaultSettings(rules));
+  });
+
+  it.each([
+    [{ band: [] }, '"grading" has no key "band". Did you mean "bands"?'],
+    [{ error: 2 }, '"grading" > "error" must not be above 1'],
+    [{ error: -1 }, '"grading" > "error" must not be below 0'],
+    [{ error: '3/2' }, '"grading" > "error" is no share of a whole; write a number from 0 to 1'],
+    [{ error: '1/0' }, '"grading" > "error" is no share of a whole'],
+    [{ unsound: '700 %' }, '"grading" > "unsound" is no share of a whole'],
+    [{ unsound: 'most' }, '"grading" > "unsound" is no share of a whole'],
+    [{ unsound: true }, '"grading" > "unsound" must be a number or text in quotes'],
+    [{ bands: [] }, '"grading" > "bands" is empty'],
+    [{ bands: {} }, '"grading" > "bands" must be a list in brackets'],
+    [{ bands: [{ from: 1 }] }, '"grading" > "bands" > "0" lacks "costs"; add it'],
+    [{ bands: [{ from: 0, costs: 1 }] }, '"from" must not be below 1'],
+    [{ bands: [{ from: 1.5, costs: 1 }] }, '"from" must be a whole number'],
+    [{ bands: [{ from: 1, cost: 1 }] }, 'has no key "cost". Did you mean "costs"?'],
+    [
+      {
+        bands: [
+          { from: 5, costs: 0.1 },
+          { from: 1, costs: 0.2 },
+        ],
+      },
+      'is 1, after a band from 5 on; write the bands in order',
+    ],
+    [
+      {
+        bands: [
+          { from: 1, costs: '1/2' },
+          { from: 5, costs: '1/3' },
+        ],
+      },
+      'is 1/3, less than the 1/2 of fewer joints at fault; more faults cannot cost less',
+    ],
+    [{ notes: 1 }, '"grading" > "notes" is 1, more than the 1/2 of "warnings"'],
+    [{ error: '1/2' }, 'is 1/2, which together with the 2/3 of the last band is more than all'],
+  ])('that says %j is refused with a line and what is wrong', (grading, message) => {
+    expect(() => read(grading)).toThrow(UsageError);
+    expect(() => read(grading)).toThrow(message);
+    expect(() => read(grading)).toThrow('the standard class.json is wrong at line 1, column ');
+  });
+});
+
+describe('a share without another', () => {
+  it.each([
+    [1, '1/3', '2/3'],
+    ['2/3', '1/6', '1/2'],
+    [1, '25 %', '75 %'],
+    ['70 %', '12.5 %', '57.5 %'],
+    [1, 0.35, '0.65'],
+    [0.5, 0.2, '0.3'],
+    ['1/2', '25 %', '(1/2 − 25 %)'],
+    ['1/2', 0, '1/2'],
+  ])('%s less %s is %s', (all, less, text) => {
+    const [share, other] = [readShare(all), readShare(less)];
+    if (share === null || other === null) throw new Error('both are shares');
+    expect(without(share, other).text).toBe(text);
+    expect(without(share, other).value).toBeCloseTo(share.value - other.value, 9);
+  });
 });
 
 it('praise is for rules that there are', () => {

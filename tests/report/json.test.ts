@@ -106,7 +106,8 @@ describe('writeJson', () => {
           "verdicts": {
             "sound": 0,
             "unsound": 0,
-            "unreadable": 0
+            "unreadable": 0,
+            "nothing to judge": 0
           },
           "counts": {
             "error": 0,

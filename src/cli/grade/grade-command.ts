@@ -107,7 +107,8 @@ async function chooseGrading(given: GradeFlags, io: Io): Promise<Grading> {
     motion: true,
   };
   const chosen = await chooseSettings(flags, io);
-  return { ...chosen, rubric: rubricOf(chosen.points, chosen.settings.known) };
+  const { points, grading, settings } = chosen;
+  return { ...chosen, rubric: rubricOf(points, settings.known, grading ?? undefined) };
 }
 
 /** Names in the class's folder that are no submissions, since trysquare reads or writes them. */

@@ -51,8 +51,9 @@ export function addGrade(program: Command, io: Io, done: (code: number) => void)
   };
   const notes = [
     'Points: each family of rules has some, 100 together unless the standard gives others ("points").',
-    'A rule costs: points of its family x its weight / weights of all rules of the family that applied',
-    'x things at fault / things checked. Weights: error rules 3, warning rules 2, note rules 1.',
+    'A family loses 1/3 of them for 1 to 4 joints at fault, 2/3 for 5 or more, and 1/6 more if any has',
+    'an error. A joint with a warning only counts 1/2; notes cost nothing. An unsound rig keeps 70 % of its',
+    'points. The standard can change all of this ("grading").',
     'A family is rounded once, to one decimal. A family that does not apply does not count.',
     'Names that begin with a dot are not submissions, and links are not followed.',
   ];

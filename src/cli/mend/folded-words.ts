@@ -1,6 +1,7 @@
 import type { MendResult } from '../../mend/mend-asset.js';
 import type { Change } from '../../mend/repair.js';
 import { counted } from '../../report/finding-words.js';
+import { isAtFault } from '../../report/verdicts.js';
 import { visible } from '../../report/visible.js';
 import { groupBy } from '../../rig/group-by.js';
 import type { MendRecord } from './mend-record.js';
@@ -20,7 +21,7 @@ export function foldedText(
 ): string {
   const { outcome, out, notTaken } = record;
   const { before, after, changes, offending, proof, allowed, notes } = result;
-  const isFault = outcome === 'refused' || outcome === 'failed' || after.verdict !== 'sound';
+  const isFault = outcome === 'refused' || outcome === 'failed' || isAtFault(after.verdict);
   if (isQuiet && !isFault && notTaken.length === 0) return '';
   const lines = [`${before.path}: ${endWords(record, result)}.`];
   if (offending !== null) return laidOut([...lines, `  ${offenceWords(offending)}`], columns);

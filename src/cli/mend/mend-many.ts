@@ -1,5 +1,6 @@
 import { UsageError } from '../../asset/errors.js';
 import { checkMany, type Job } from '../../batch/check-many.js';
+import { isAtFault } from '../../report/verdicts.js';
 import { EXIT } from '../exit-codes.js';
 import type { Io } from '../io.js';
 import { tell, writeText } from '../output/write-output.js';
@@ -70,7 +71,8 @@ async function mendRun(context: Context): Promise<number> {
       check: (task: MendTask) => menders.mend(task, (step) => progress.at(step)),
       workers: menders.count,
       signal: abort.signal,
-      onDone: ({ record }) => progress.done(record.path, record.after?.verdict === 'sound'),
+      onDone: ({ record }) =>
+        progress.done(record.path, record.after !== null && !isAtFault(record.after.verdict)),
     })) {
       progress.clear();
       const { record, text } = done;

@@ -3,6 +3,7 @@ import { markAt } from '../../batch/part-file.js';
 import type { Settings } from '../../check/settings.js';
 import { type MendOptions, type MendResult, mendAsset } from '../../mend/mend-asset.js';
 import { REPAIRS } from '../../mend/repairs.js';
+import { isAtFault } from '../../report/verdicts.js';
 import { visible } from '../../report/visible.js';
 import { writeTogether } from '../output/write-together.js';
 import { filesOf, type MendFiles } from './mend-files.js';
@@ -45,7 +46,7 @@ export async function prepare({ path, settings, options, place }: MendJob): Prom
   const why = whyNotWritten(result);
   if (why !== null) return without('refused', why);
   if (place === null) return without('planned');
-  if (changes.length === 0 && after.verdict === 'sound' && place.sound === 'leave')
+  if (changes.length === 0 && !isAtFault(after.verdict) && place.sound === 'leave')
     return without('left');
   // A newer file would be mended as it was before.
   if (over !== null && markAt(over) !== mark)
@@ -87,7 +88,7 @@ function whyNotWritten({ after, changes, offending, isTurned }: MendResult): str
   if (offending !== null) return 'it would change what is seen';
   if (!isTurned) return 'the rig is not turned';
   // A copy would be in the way of the next try, with a choice made or a change allowed.
-  if (changes.length === 0 && after.verdict !== 'sound') return 'nothing was mended';
+  if (changes.length === 0 && isAtFault(after.verdict)) return 'nothing was mended';
   return null;
 }
 

@@ -39,9 +39,9 @@ export class MendProgress {
   }
 
   /** To be called with each asset that is done. */
-  done(name: string, isSound: boolean): void {
+  done(name: string, isFine: boolean): void {
     this.mended++;
-    if (!isSound) this.failed++;
+    if (!isFine) this.failed++;
     this.draw(name);
   }
 

@@ -13,12 +13,12 @@ import {
   text,
   textOrNull,
 } from '../../report/schema-parts.js';
+import { VERDICTS } from '../../report/verdicts.js';
 import { OUTCOMES } from './mend-record.js';
 
 /** Names the format; its last part goes up when the format changes. */
 export const MEND_REPORT_ID = 'urn:trysquare:mend:1';
 
-const VERDICTS = ['sound', 'unsound', 'unreadable'];
 const SHARE = 'in percent of the size of the rig';
 
 const counts = (what: string) =>

@@ -6,6 +6,7 @@ import { PLAIN } from '../../report/paint.js';
 import { pathOf } from '../../report/places.js';
 import type { AssetReport, PlaceReport } from '../../report/report-types.js';
 import { makePen } from '../../report/text-pen.js';
+import { isAtFault } from '../../report/verdicts.js';
 import { visible } from '../../report/visible.js';
 import { groupBy } from '../../rig/group-by.js';
 import { likeWords } from './like-words.js';
@@ -26,7 +27,7 @@ export function mendText(result: MendResult, columns: number | null): string {
 export function quietText(result: MendResult, columns: number | null): string {
   const { after, offending } = result;
   if (offending !== null) return laidOut([offenceWords(offending)], columns);
-  const faults = after.verdict === 'sound' ? [] : faultLines(result);
+  const faults = isAtFault(after.verdict) ? faultLines(result) : [];
   return laidOut([...faults, `${after.path}, after the mend: ${verdictWords(after)}.`], columns);
 }
 

@@ -4,12 +4,15 @@ import type { MendTally } from './mend-tally.js';
 
 /** `60 assets: 40 mended (38 sound now), 15 sound before and left as they were, 3 not written, 2 unreadable.` */
 export function tallyWords({ assets, outcomes, soundAfter }: MendTally): string {
+  // Files without a rig are not sound, and have nothing to mend either.
+  const before = (outcome: MendOutcome): string =>
+    soundAfter[outcome] === outcomes[outcome] ? 'sound before' : 'without a fault before';
   const parts = (
     [
       ['written', `mended and written, ${soundAfter.written} of them sound now`],
       ['planned', `planned, ${soundAfter.planned} of them sound then`],
-      ['copied', 'sound before, and copied'],
-      ['left', 'sound before, and left as they were'],
+      ['copied', `${before('copied')}, and copied`],
+      ['left', `${before('left')}, and left as they were`],
       ['refused', 'not written, since no fit mend was found'],
       ['failed', 'not written, for a fault'],
       ['unreadable', 'not mended, since they could not be read'],

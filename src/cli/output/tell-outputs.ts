@@ -5,6 +5,7 @@ import { PLAIN } from '../../report/paint.js';
 import type { Report, Totals } from '../../report/report-types.js';
 import { isBelow } from '../../report/sarif-uri.js';
 import { slashes } from '../../report/slashes.js';
+import { countedVerdicts } from '../../report/verdicts.js';
 import { visible } from '../../report/visible.js';
 import type { Io } from '../io.js';
 import { baseNames } from '../paths/base-folder.js';
@@ -81,9 +82,7 @@ async function tellWritten(
 ): Promise<void> {
   const files = targets.filter(({ path }) => path !== null).map(({ shown }) => visible(shown));
   if (files.length === 0) return;
-  const counts = (['sound', 'unsound', 'unreadable'] as const)
-    .filter((verdict) => verdicts[verdict] > 0)
-    .map((verdict) => `${verdicts[verdict]} ${verdict}`);
+  const counts = countedVerdicts(verdicts);
   const verb = files.length === 1 ? 'the report is' : 'the reports are';
   await tell(io, `${counts.join(', ') || 'nothing checked'}; ${verb} in ${files.join(', ')}`);
 }

@@ -34,6 +34,8 @@ export interface ChosenSettings {
   readonly without: readonly LeftOut[];
   /** The points that the standard gives to families of rules; null where it gives none. */
   readonly points: Standard['points'];
+  /** What faults cost in a class by the standard; null without one. */
+  readonly grading: Standard['grading'] | null;
   /** The standards of the folders of assets; null where one that is named, or none, holds for all. */
   readonly lines: StandardLines | null;
   readonly known: KnownRules;
@@ -87,13 +89,14 @@ export async function chooseSettings(
     known,
     comparison,
   );
-  const { approved = [], points = null, shown = null } = standard ?? {};
+  const { approved = [], points = null, grading = null, shown = null } = standard ?? {};
   // Where folders have standards of their own, one of those may ask: `findHeldTo` knows them.
   if (lines === null || comparison.onlyFit === true)
     refuseUnasked([{ settings, approved }], shown, flags, comparison);
   const above = standard === null ? [] : namesAbove(standard);
   const without = standard === null ? [] : leftOutBy(standard);
-  return { settings, standard: shown, above, path, approved, points, without, lines, known };
+  const graded = { points, grading };
+  return { settings, standard: shown, above, path, approved, ...graded, without, lines, known };
 }
 
 /** The standard that is named, else the nearest one from the folder of the run up. Throws UsageError. */

@@ -11,6 +11,7 @@ import {
   settingsDigest,
 } from '../../check/settings.js';
 import { withoutMarks } from '../../report/log-marks.js';
+import { isAtFault } from '../../report/verdicts.js';
 import { visible } from '../../report/visible.js';
 import type { Io } from '../io.js';
 import type { Need } from '../output/format.js';
@@ -177,7 +178,7 @@ class Progress {
 
   done({ report }: CheckResult): void {
     this.count++;
-    if (report.verdict !== 'sound') this.failed++;
+    if (isAtFault(report.verdict)) this.failed++;
     const failed = this.failed === 0 ? '' : `, ${this.failed} not sound`;
     const head = `Checked ${this.count} of ${this.total}${failed}: `;
     const room = Math.max(10, this.io.progressColumns - head.length - 1);

@@ -5,6 +5,7 @@ import { layoutPair } from '../../draw/mended/pair-views.js';
 import { silhouetteSymbols, symbolId } from '../../draw/pictures.js';
 import { significant } from '../../kit/figures.js';
 import type { Verdict } from '../../report/report-types.js';
+import { verdictClass } from '../../report/verdicts.js';
 import { dataBlock, nameText, text, wholePage } from '../markup.js';
 import { capital } from '../overview-section.js';
 import { curlsSection, jointsSection, picturesSection } from './joint-sections.js';
@@ -76,7 +77,7 @@ function counts(list: keyof typeof BECAME, count: number): readonly [string, str
 }
 
 function verdict(word: Verdict): string {
-  return `<span class="verdict ${word}">${capital(word)}</span>`;
+  return `<span class="verdict ${verdictClass(word)}">${capital(word)}</span>`;
 }
 
 /** Filled and shown by the viewer. */

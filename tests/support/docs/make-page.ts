@@ -64,7 +64,7 @@ async function makePart(name: string, rest: string, workshop: Workshop): Promise
     return fenced('text', `$ ${rest}\n${stdout}${stderr}`);
   }
   if (name === 'file') return shown(rest, workshop.read(rest));
-  return tables[name]?.() ?? null;
+  return (await tables[name]?.()) ?? null;
 }
 
 function fenced(language: string, text: string): string {

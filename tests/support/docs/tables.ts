@@ -6,11 +6,12 @@ import { LEVELS } from '../../../src/kit/finding.js';
 import { LEVEL_MEANINGS, SILENCE_MEANS } from '../../../src/kit/level-meanings.js';
 import { REPAIRS } from '../../../src/mend/repairs.js';
 import { commandPage } from './command-page.js';
+import { gradedTable } from './graded-rigs.js';
 import { libraryPage } from './library-page.js';
 import { table } from './markdown.js';
 
 /** The tables that are made from code, by the name that a page asks for them with. */
-export const tables: Readonly<Record<string, () => string>> = {
+export const tables: Readonly<Record<string, () => string | Promise<string>>> = {
   rules: () =>
     table(
       ['rule', 'level', 'finds', 'limits', 'source'],
@@ -47,6 +48,7 @@ export const tables: Readonly<Record<string, () => string>> = {
       ]),
     ),
   exits: () => table(['code', 'meaning'], Object.entries(EXIT_MEANINGS)),
+  grades: gradedTable,
   commands: commandPage,
   library: libraryPage,
 };
