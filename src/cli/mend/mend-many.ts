@@ -8,7 +8,6 @@ import { type KnownRules, knownRules } from '../run/own-rules.js';
 import { FailedRules } from '../run/tell-failed.js';
 import { startEarly, type Workers } from '../run/workers.js';
 import { namesFile } from './beside-names.js';
-import { refuseFitting } from './mend-approved.js';
 import { type MendChoices, mendChoices } from './mend-choices.js';
 import { codeOf, worseCode } from './mend-codes.js';
 import type { MendFlags } from './mend-flags.js';
@@ -30,16 +29,13 @@ export async function mendMany(
 ): Promise<number> {
   if (flags.page !== undefined)
     throw new UsageError('--page shows one mend; mend one file to get its page, without --out-dir');
-  if (flags.like !== undefined)
-    throw new UsageError('--like mends one file; name one file, without --out-dir');
   refuseWithoutTarget(paths, flags);
   const known = await knownRules(flags, io);
   const choices = await mendChoices(flags, known);
-  refuseFitting(choices);
   const started = await startEarly(paths, flags, io);
   try {
-    const run = await openRun(paths, flags, io);
-    const report = await MendReport.open(flags, choices, run.part, run.taken(), io);
+    const run = await openRun(paths, choices, flags, io);
+    const report = await MendReport.open(flags, choices, run.part, run.taken(), io, run.out);
     return await mendRun({ run, choices, known, report, started, flags, io });
   } finally {
     await started?.close();

@@ -1,5 +1,6 @@
 import { dirname, join, relative } from 'node:path';
 import { UsageError } from '../../asset/errors.js';
+import type { ApprovedTask } from '../../batch/approved-task.js';
 import { slashes } from '../../report/slashes.js';
 import { visible } from '../../report/visible.js';
 import type { FoundAsset } from '../paths/find-assets.js';
@@ -46,10 +47,13 @@ interface Destined extends FoundFile {
 /**
  * Where each asset goes in a folder, by its path: its place below what was searched is kept. What would
  * be written to one place from two files is written from none, and nothing is written over what is read.
+ *
+ * @param approved The assets that some of them are compared with.
  */
 export async function planInto(
   out: OutDir,
   files: readonly FoundFile[],
+  approved: readonly ApprovedTask[],
   rootOf: (path: string) => string,
   { replace = false, sound = 'leave' }: MendFlags,
   cwd: string,
@@ -63,6 +67,11 @@ export async function planInto(
     assets.push({ ...file, name, taken, target: join(out.path, name) });
   }
   const claims = new Claims();
+  // What others are held to is read throughout the run.
+  for (const { path, name } of approved) {
+    const { taken } = companionsOf(await namedFiles(path), dirname(path));
+    for (const from of [realOf(path), ...taken.map((one) => one.from)]) claims.keep(from, name);
+  }
   const users = new Map<string, number>();
   for (const { path, shown, target, taken } of assets) {
     claims.add(target, realOf(path), shown);
