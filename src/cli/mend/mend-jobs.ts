@@ -7,6 +7,7 @@ import { chooseSettings } from '../run/choose-settings.js';
 import { findHeldTo, type HeldToOf } from '../run/held-to.js';
 import { searchTerms } from '../run/left-out-by.js';
 import { takePart } from '../run/report-list.js';
+import { assetBytes } from './asset-bytes.js';
 import { type ApprovedOf, approvedAssets, tellWithoutApproved } from './mend-approved.js';
 import type { MendChoices } from './mend-choices.js';
 import { checkFlags, type MendFlags } from './mend-flags.js';
@@ -91,13 +92,19 @@ export async function openRun(
   };
 }
 
+/** A task with the bytes of its asset, as `assetBytes`. */
+export interface SizedTask {
+  readonly task: MendTask;
+  readonly bytes: number;
+}
+
 /** The assets of a run as tasks, in order. */
 export async function* mendJobs(
   { list, planned, heldToOf, approvedOf }: MendRun,
   choices: MendChoices,
   flags: MendFlags,
   io: Io,
-): AsyncGenerator<Job<MendTask, MendDone>> {
+): AsyncGenerator<Job<SizedTask, MendDone>> {
   const plain = plainOnce();
   const { columns } = io;
   const { ledger: named } = flags;
@@ -125,7 +132,8 @@ export async function* mendJobs(
         columns,
         isQuiet: flags.quiet === true,
       };
-      yield { kind: 'check', task };
+      const bytes = where?.bytes ?? (await assetBytes(asset.path));
+      yield { kind: 'check', task: { task, bytes } };
     }
   }
 }

@@ -1,5 +1,5 @@
 import { UsageError } from '../../asset/errors.js';
-import { checkMany, type Job } from '../../batch/check-many.js';
+import { checkMany } from '../../batch/check-many.js';
 import { EXIT } from '../exit-codes.js';
 import type { Io } from '../io.js';
 import { tell, writeText } from '../output/write-output.js';
@@ -17,7 +17,7 @@ import { refuseContrary } from './mend-place.js';
 import { MendProgress } from './mend-progress.js';
 import { MendReport } from './mend-report.js';
 import { MendTally } from './mend-tally.js';
-import type { MendDone, MendTask } from './mend-task.js';
+import type { MendDone } from './mend-task.js';
 import { Menders } from './menders.js';
 import { tallyWords } from './tally-words.js';
 
@@ -61,9 +61,9 @@ async function mendRun(context: Context): Promise<number> {
   const failed = new FailedRules(io);
   let code: number = EXIT.sound;
   try {
-    const jobs: AsyncGenerator<Job<MendTask, MendDone>> = mendJobs(run, choices, flags, io);
-    for await (const done of checkMany(jobs, {
-      check: (task: MendTask) => menders.mend(task, (step) => progress.at(step)),
+    for await (const done of checkMany(mendJobs(run, choices, flags, io), {
+      check: ({ task }) => menders.mend(task, (step) => progress.at(step)),
+      sizeOf: ({ bytes }) => bytes,
       workers: menders.count,
       signal: abort.signal,
       onDone: ({ record }) => progress.done(record.path, record.after?.verdict === 'sound'),

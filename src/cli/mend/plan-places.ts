@@ -4,6 +4,7 @@ import type { ApprovedTask } from '../../batch/approved-task.js';
 import { slashes } from '../../report/slashes.js';
 import { visible } from '../../report/visible.js';
 import type { FoundAsset } from '../paths/find-assets.js';
+import { bytesOf } from './asset-bytes.js';
 import { Claims } from './claims.js';
 import { type Companion, companionsOf } from './companions.js';
 import type { MendFlags } from './mend-flags.js';
@@ -13,7 +14,13 @@ import type { OutDir } from './out-dir.js';
 import { realOf } from './real-of.js';
 
 /** Where an asset goes, or why it can go nowhere. */
-export type Planned = { readonly place: MendPlace } | { readonly why: string };
+export type Planned =
+  | {
+      readonly place: MendPlace;
+      /** As `assetBytes`; absent where nobody has looked yet. */
+      readonly bytes?: number;
+    }
+  | { readonly why: string };
 
 export type FoundFile = Extract<FoundAsset, { kind: 'file' }>;
 
@@ -80,7 +87,7 @@ export async function planInto(
       users.set(from, (users.get(from) ?? 0) + 1);
     }
   }
-  const planned = ({ name, taken, target }: Destined): Planned => {
+  const planned = ({ path, name, taken, target }: Destined): Planned => {
     const targets = [target, ...taken.map((one) => join(dirname(target), one.name))];
     const why = targets.map((one) => claims.whyNot(one, cwd)).find((one) => one !== null);
     if (why != null) return { why };
@@ -95,7 +102,7 @@ export async function planInto(
       stem: shared.length === 0 ? null : claims.freeStem(target),
       shared,
     };
-    return { place };
+    return { place, bytes: bytesOf(path, taken) };
   };
   return new Map(assets.map((asset) => [asset.path, planned(asset)]));
 }
