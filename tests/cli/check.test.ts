@@ -389,7 +389,10 @@ describe('--without', () => {
       ['puppets/draft-mule.glb', 'puppets/heron.glb'],
     ],
     [['--without', '**/draft-*', '--without', '**/old/*.glb'], ['puppets/heron.glb']],
-    [['--without', 'puppets'], ['puppets: no asset is left: --without leaves out all that was found']],
+    [
+      ['--without', 'puppets'],
+      ['puppets: no asset is left: --without leaves out all that was found'],
+    ],
     [
       ['--without', 'heron.glb', '--without', '**/old'],
       ['puppets/draft-mule.glb', 'puppets/heron.glb'],
