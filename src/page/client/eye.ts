@@ -8,6 +8,8 @@ const VIEW_DEGREES = 28;
 const FLIGHT_MS = 450;
 /** Room left around what is looked at. */
 const MARGIN = 1.12;
+/** How much farther off than it must be the eye flies, to show what is about some points. */
+const ABOUT = 1.3;
 const NEAREST = 0.02;
 const FARTHEST = 60;
 /** Radians that a view from above is kept off the pole, where left and right are lost. */
@@ -143,13 +145,13 @@ export function makeEye(canvas: HTMLCanvasElement, changed: () => void) {
     /** How far off the whole of some points is seen from a direction. */
     distanceTo: (points: readonly Vector3[], from: Vector3): number =>
       fitted(points, from, halfAngles()).distance,
-    /** Moves in the same way until the whole of some points is seen from a direction, or from behind it. */
+    /** Moves in the same way until some points and what is about them are seen from a direction, or from behind it. */
     flyAround(points: readonly Vector3[], direction: Vector3): Promise<void> {
       // The nearer of the two: both show the same.
       const from = direction.clone().multiplyScalar(direction.dot(offset()) < 0 ? -1 : 1);
       if (Math.hypot(from.x, from.z) < OFF_POLE) from.z = OFF_POLE;
       const { target, distance } = fitted(points, from.normalize(), halfAngles());
-      return fly(() => target, from.setLength(distance));
+      return fly(() => target, from.setLength(ABOUT * distance));
     },
     /** Calls back when a hand or a key takes over. */
     onHand(listener: () => void): void {
