@@ -4,6 +4,7 @@
 import { mkdtempSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
+import { buildSync } from 'esbuild';
 import type { Locator, Page } from 'playwright-core';
 import { Matrix4, Vector3 } from 'three';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
@@ -13,9 +14,13 @@ import { faultNamed } from '../../fixtures/faults/index.js';
 import type { Character } from '../../fixtures/kit/character.js';
 import type { RigScene } from '../../src/draw/scene.js';
 import { significant } from '../../src/kit/figures.js';
+import { curledSegments } from '../../src/measure/skeleton/curl.js';
 import { curlChain, judgedCurl, LETTERS } from '../../src/measure/skeleton/curl-pose.js';
+import { dataBlock, wholePage } from '../../src/page/markup.js';
 import { browserPath, startBrowser, type TestBrowser } from '../support/browser.js';
+import { factsOf } from '../support/facts-of.js';
 import { handBytes } from '../support/hands.js';
+import { storedAt } from '../support/stored-at.js';
 import { sizeOf } from './in-page.js';
 import { makePageData } from './make-page-data.js';
 import { farthestApart, reference } from './posed-in-three.js';
@@ -235,14 +240,25 @@ describe.skipIf(browserPath === null)('the mesh of the live view', { timeout: 30
     expect(await off(opened, stored)).toBeLessThan(SAME);
   });
 
-  test('tells of the curl that is shown what the measure says, for any letter and amount', async () => {
-    const bytes = buildGlb('heron', { faults: [faultNamed('rolled-shin')] });
+  test.each([
+    ['stored as bound', () => buildGlb('heron', { faults: [faultNamed('rolled-shin')] })],
+    [
+      'stored posed',
+      () => storedAt('heron', 0.31, (puppet) => puppet.turnFrame('shin_L', 'aim', 40)).bytes,
+    ],
+  ] as const)('tells of the curl that is shown what the measure says: %s', async (kind, make) => {
+    const bytes = make();
     const { page, rig } = await open(bytes);
+    expect(rig.chains.some(({ bound }) => bound !== undefined)).toBe(kind === 'stored posed');
+    const measured = await factsOf(bytes);
+    expect(rig.chains.map(({ curl }) => curl)).toEqual(
+      curledSegments(measured).map(({ chain }) => chain),
+    );
     let most = 0;
     for (const [index, chain] of rig.chains.entries()) {
       expect(chain.joints.length).toBeGreaterThan(2);
       for (const letter of LETTERS) {
-        for (const degrees of [-180, -20, 45]) {
+        for (const degrees of [-180, 45]) {
           await call(page, 'curl', 0, index, letter, degrees, 'own');
           const { drift, worst } = curlChain(chain.curl, letter, degrees);
           const [places, others] = [await call(page, 'joints', 0), await call(page, 'compared')];
@@ -265,6 +281,48 @@ describe.skipIf(browserPath === null)('the mesh of the live view', { timeout: 30
       }
     }
     expect(most).toBeGreaterThan(MOVED);
+  });
+
+  test('is curled in a figure of its own, one of several on a page', async () => {
+    const bytes = buildGlb('caterpillar', { faults: [faultNamed('rings-on-another-axis')] });
+    const { data, scene } = await makePageData(bytes);
+    const chain = scene.rigs[0]?.chains.findIndex(({ curl }) => judgedCurl(curl).drift > MOVED);
+    const { outputFiles } = buildSync({
+      stdin: {
+        contents: `import { mountCurl } from './curl-figure.js';
+          const data = JSON.parse(document.getElementById('page-data').textContent);
+          for (const [id, degrees] of [['one', 30], ['two', -12]])
+            mountCurl(document.getElementById(id), data, { chain: ${chain}, letter: 'X', degrees });
+          document.documentElement.dataset.view = 'live';`,
+        resolveDir: join(import.meta.dirname, '../../src/page/client'),
+      },
+      bundle: true,
+      format: 'iife',
+      write: false,
+    });
+    const body = `<div id="one">No picture.</div><div id="two">No picture.</div>${dataBlock('page-data', JSON.stringify(data))}`;
+    const html = wholePage({
+      title: 'Figures',
+      style: '',
+      body,
+      script: outputFiles[0]?.text ?? '',
+    });
+    const opened = await browser.page({ reducedMotion: 'reduce' });
+    const { page, errors } = await openPage(opened, folder, html);
+    const told = await page.locator('.view-curl .view-word').allTextContents();
+    expect(told.map((words) => words.slice(0, 38))).toEqual([
+      'Every joint turned by 30° about X: rin',
+      'Every joint turned by -12° about X: ri',
+    ]);
+    const boxes = await page
+      .locator('.view-stage canvas')
+      .evaluateAll((all) => all.map((one) => one.getBoundingClientRect().height));
+    expect(boxes).toHaveLength(4);
+    for (const height of boxes) expect(height).toBeGreaterThan(200);
+    await page.locator('#two').getByRole('slider').fill('0');
+    expect(await page.locator('#one .view-word').textContent()).toBe(told[0]);
+    expect(await page.locator('#two .view-word').textContent()).toContain('Choose a chain');
+    expect(errors).toEqual([]);
   });
 
   test('turns to what leaves its place, until a hand turns it, and again when asked', async () => {

@@ -49,6 +49,15 @@ describe('joints that a mend changed', () => {
     expect(curl?.after.sights).toBe(curl?.before.sights);
   });
 
+  it('that were on another axis curl in place after the mend, seen from where they did not', async () => {
+    const { story } = await storyOf(faulty('rings-on-another-axis'));
+    const [curl, ...others] = story.pairs.flatMap((pair) => curlPairs(pair));
+    expect(others).toEqual([]);
+    expect(curl?.before.drift).toBeGreaterThan(0.3);
+    expect(curl?.after.drift).toBeLessThan(1e-5);
+    expect(curl?.after.carried.length).toBe(curl?.before.carried.length);
+  });
+
   it('have new names and new parents, and are no joints any more, in words', () => {
     const kept = {
       number: 1,
