@@ -365,7 +365,25 @@ describe.skipIf(browserPath === null)('the mesh of the live view', { timeout: 30
     await page.keyboard.press('ArrowLeft');
     expect(await follows.isChecked()).toBe(false);
     await page.getByRole('button', { name: 'As the rule turns it' }).click();
-    expect(await page.getByRole('spinbutton').inputValue()).toBe(significant(degrees));
+    const typed = page.getByRole('spinbutton');
+    expect(await typed.inputValue()).toBe(String(degrees));
+    // What is typed is what is turned and told, and no more than half a turn.
+    for (const [figures, taken] of [
+      ['157.5', '157.5'],
+      ['-12.34', '-12.34'],
+      ['900', '180'],
+      ['', '180'],
+    ] as const) {
+      await typed.fill(figures);
+      await typed.press('Enter');
+      expect(await typed.inputValue()).toBe(taken);
+      expect(await page.textContent('.view-curl .view-word')).toContain(
+        `Every joint turned by ${taken}° about ${letter}: `,
+      );
+      // The page reads stored turns, the measure inverse bind matrices: both are float32.
+      const { drift } = curlChain(chain.curl, letter, Number(taken));
+      expect(await call(page, 'gap')).toBeCloseTo(drift, 6);
+    }
   });
 });
 

@@ -1,5 +1,5 @@
 import { LETTERS, roleOf, type Turn } from '../../draw/curl-view.js';
-import { angleWords, significant } from '../../kit/figures.js';
+import { significant } from '../../kit/figures.js';
 import {
   button,
   choice,
@@ -47,9 +47,9 @@ export function curlControls(viewer: Viewer, rig: number): Group {
     'aria-label': 'Degrees that each joint turns by',
   });
   typed.addEventListener('change', () => {
-    const degrees = Math.min(MOST_DEGREES, Math.max(-MOST_DEGREES, typed.valueAsNumber));
-    if (Number.isFinite(degrees)) viewer.setCurl(rig, { degrees });
-    else update();
+    const asked = Math.min(MOST_DEGREES, Math.max(-MOST_DEGREES, typed.valueAsNumber));
+    if (Number.isFinite(asked)) viewer.setCurl(rig, { degrees: Number(shown(asked)) });
+    typed.value = shown(viewer.curl(rig).degrees);
   });
   const judged = button('', () => {
     const turn = turnOf(viewer, rig);
@@ -73,10 +73,9 @@ export function curlControls(viewer: Viewer, rig: number): Group {
     });
     for (const input of [bend.input, typed]) input.disabled = chosen === undefined;
     bend.input.value = String(degrees);
-    bend.say(chosen === undefined ? '' : angleWords(degrees));
+    bend.say(chosen === undefined ? '' : `${shown(degrees)}°`);
     // Not while it is typed into: a figure that is half written would be taken away.
-    if (document.activeElement !== typed || typed.valueAsNumber !== degrees)
-      typed.value = String(Number(significant(degrees)));
+    if (document.activeElement !== typed) typed.value = shown(degrees);
     const turn = turnOf(viewer, rig);
     judged.hidden = turn === null;
     setText(judged, turn === null ? '' : `As the rule turns it: ${turnWords(turn)}`);
@@ -91,13 +90,18 @@ export function curlControls(viewer: Viewer, rig: number): Group {
   return { element: group('Curl a chain', fields, 'view-group view-curl'), update };
 }
 
+/** An amount in figures: every step of the slider, and what is typed, as it was chosen. Degrees. */
+function shown(degrees: number): string {
+  return String(Number(degrees.toFixed(2)));
+}
+
 /** The turn by which the chosen chain is judged. */
 function turnOf(viewer: Viewer, rig: number): Turn | null {
   return viewer.judgedTurn(rig, viewer.curl(rig).chain);
 }
 
 function turnWords({ letter, degrees }: Turn): string {
-  return `${angleWords(degrees)} about ${letter}`;
+  return `${shown(degrees)}° about ${letter}`;
 }
 
 /** What the curl that is shown comes to. */
