@@ -1,15 +1,18 @@
 import type { Level } from '../kit/finding.js';
 import { placeJoints } from '../report/places.js';
+import type { FindingReport } from '../report/report-types.js';
 import type { Vec3 } from '../rig/vec3.js';
 import { drawApproved } from './approved-bones.js';
 import { drawBones, jointDot, type Places } from './bones.js';
+import { curlPanels, PANEL_SIZE } from './curl-picture.js';
+import { viewCurl } from './curl-view.js';
 import { evidencePieces, labelPieces } from './evidence.js';
 import { HEIGHT, isInside, MIDDLE, reachesIn, WIDTH, zoomFor } from './finding-frame.js';
 import { bestView, subjectOf } from './finding-view.js';
 import type { Numbered } from './joint-findings.js';
 import { boxAbout, boxesAround, dotted, Placement } from './placement.js';
 import type { RigLayout, ViewCell } from './rig-layout.js';
-import type { JointShape } from './rig-shape.js';
+import type { JointShape, RigShape } from './rig-shape.js';
 import { drawing, element, oneDecimal, textElement } from './svg.js';
 import { BOLD, fitText, shortName, textWidth } from './text-size.js';
 import { drawTripod } from './tripod.js';
@@ -31,7 +34,7 @@ const FIT = 'fit.';
 const [MOST_JOINTS, MOST_PASSING] = [80, 40];
 
 /**
- * One finding from near: the joint, the bones and the skin about it, its axes, and what was measured.
+ * One finding from near, a curl from where it leaves its place most: the joint, the bones and the skin about it, its axes, and what was measured.
  * Null for a finding without a place.
  *
  * @param symbolOf Id of the symbol that holds a view's silhouette; null where it shows none.
@@ -41,6 +44,8 @@ export function drawFinding(
   { shape, cells }: RigLayout,
   symbolOf: (cell: ViewCell) => string | null,
 ): string | null {
+  const curled = drawCurled(finding, number, shape);
+  if (curled !== null) return curled;
   const subject = subjectOf(shape, finding);
   if (subject === null) return null;
   const { joint, arrows, points } = subject;
@@ -107,6 +112,21 @@ export function drawFinding(
   const where = finding.place.kind === 'asset' ? '' : ` at ${shortName(finding.place.name)}`;
   const label = `Finding ${number}, ${finding.rule}${where}. ${view.title}.`;
   return drawing('finding', label, [0, 0, WIDTH, HEIGHT], ...parts);
+}
+
+/** The curl that a finding is about; from no side of the rig does it show as well. Null for other findings. */
+function drawCurled(
+  { rule, place }: FindingReport,
+  number: number,
+  { scene }: RigShape,
+): string | null {
+  if (rule !== 'axis.curl') return null;
+  const chain = scene.chains.find(({ joints }) => joints[0] === place.joint);
+  const view = chain && viewCurl(chain);
+  if (!view) return null;
+  const label = `Finding ${number}, ${rule} at ${shortName(place.name)}. Seen from where it leaves most.`;
+  const { width, height } = PANEL_SIZE;
+  return drawing('finding', label, [0, 0, width, height], curlPanels(view)[0]);
 }
 
 /** Joints within the picture, those nearest to its middle, in joint order. */

@@ -40,10 +40,7 @@ function packRig(rig: RigScene, light: LightScene, messages: string, letters: nu
     })),
     meshes: rig.meshes.map(packMesh),
     clips,
-    chains: rig.chains.map(({ joints, about: { up, side } }) => ({
-      joints,
-      about: { up: axesOf(up), side: axesOf(side) },
-    })),
+    chains: rig.chains.map(packChain),
     size,
     notes: [after < before ? thinned : null, word, ...(over?.notes ?? [])].filter(
       (note) => note !== null,
@@ -62,8 +59,8 @@ function packApproved({ nodes }: RigScene, over: SceneApproved, messages: string
   return { approved, notes: [approvedWords(over), ...lost] };
 }
 
-function axesOf({ own, ideal }: SceneChain['about']['up']): PageChain['about']['up'] {
-  return { own: own.axes, ideal: ideal.axes };
+function packChain({ joints, curl: { carried, letters }, bound }: SceneChain): PageChain {
+  return { joints, carried, letters, ...(bound && { bound }) };
 }
 
 function packMesh({ label, skin, positions, triangles, slots, weights }: SceneMesh): PageMesh {
