@@ -19,6 +19,7 @@ import { contractFrom } from './read-contract.js';
 import { limitsFrom } from './read-limits.js';
 import type { StandardFile } from './standard-file.js';
 import { standardSchema } from './standard-schema.js';
+import { type SubmissionRules, submissionsFrom } from './submission-rules.js';
 
 /** Bytes of a standard: every setting there is fits many times over. */
 const LONGEST = 1 << 20;
@@ -30,6 +31,8 @@ export interface Standard {
   readonly settings: Settings;
   /** The points of each family of rules; null where it gives none. */
   readonly points: Readonly<Record<string, number>> | null;
+  /** What of a submission is marked. */
+  readonly submissions: SubmissionRules;
   /** Which assets have to fit which approved one: of the nearest standard first, the most specific pattern first. */
   readonly approved: readonly ApprovedPattern[];
   /** Patterns of what a search leaves out, relative to the folder of this file: its own alone. */
@@ -87,7 +90,7 @@ export function parseStandard(
   const written = above === null ? own : withAbove(own, above.written);
   const failIn =
     above === null ? failAt : failingBelow(file, above, () => judgedFrom(own, rules, failAt));
-  const { settings, points } = judgedFrom(written, rules, failIn);
+  const { settings, points, submissions } = judgedFrom(written, rules, failIn);
   const { without = [] } = own;
   without.forEach((pattern, at) => {
     if (/^([\\/]|[A-Za-z]:)/.test(pattern))
@@ -100,7 +103,7 @@ export function parseStandard(
     ...approvedPatterns(own.approved ?? {}, folder, shown, failAt),
     ...(above?.approved ?? []),
   ];
-  return { settings, points, approved, without, shown, folder, written, own, above };
+  return { settings, points, submissions, approved, without, shown, folder, written, own, above };
 }
 
 /** The schema for some rules, compiled once: a run can read a standard for each of its folders. */
@@ -145,11 +148,11 @@ function judgedFrom(
   written: StandardFile,
   rules: readonly Rule[],
   failAt: HouseFile['failAt'],
-): Pick<Standard, 'settings' | 'points'> {
+): Pick<Standard, 'settings' | 'points' | 'submissions'> {
   const { points = null } = written;
   const settings = settingsFrom(written, rules, failAt);
   if (points !== null) refusePoints(points, settings, failAt);
-  return { settings, points };
+  return { settings, points, submissions: submissionsFrom(written.submissions ?? {}, failAt) };
 }
 
 function settingsFrom(

@@ -2,6 +2,7 @@ import type { Level } from '../kit/finding.js';
 import type { LengthUnit } from '../measure/length-units.js';
 import type { MirrorScheme } from '../measure/mirror-schemes.js';
 import type { WrittenContract } from './read-contract.js';
+import type { WrittenSubmissions } from './submission-rules.js';
 
 /** A standard file once it has been found to fit its schema. */
 export interface StandardFile {
@@ -28,4 +29,5 @@ export interface StandardFile {
   readonly levels?: Readonly<Record<string, Level | 'none'>>;
   readonly limits?: Readonly<Record<string, Readonly<Record<string, number | string>>>>;
   readonly points?: Readonly<Record<string, number>>;
+  readonly submissions?: WrittenSubmissions;
 }

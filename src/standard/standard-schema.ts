@@ -6,6 +6,7 @@ import { LENGTH_UNITS } from '../measure/length-units.js';
 import { MIRROR_SCHEMES, SCHEME_WORDS } from '../measure/mirror-schemes.js';
 import { LONGEST_PATTERN, PLAIN_PATTERN, SIDE_SPELLINGS } from '../measure/names/name-pattern.js';
 import { contractSchema } from './contract-schema.js';
+import { SUBMISSIONS_SCHEMA } from './submission-rules.js';
 
 /**
  * Points of each family of rules where a standard gives none: 100 in all (common practice). Frames
@@ -127,6 +128,7 @@ export function standardSchema(rules: readonly Rule[]): JsonSchema {
         'Points of each family of rules when a class is graded, with one decimal at most. Families that are left out are worth 0.',
         each(families, (family) => [family, pointsSchema(family)]),
       ),
+      submissions: SUBMISSIONS_SCHEMA,
     },
   };
 }

@@ -54,7 +54,14 @@ function named(asset: AssetReport, name: string): AssetReport {
   };
 }
 
-const NO_DRAWINGS = { defs: '', sheets: [], findings: [], silhouette: '', data: '{"rigs":[]}' };
+const NO_DRAWINGS = {
+  defs: '',
+  sheets: [],
+  findings: [],
+  views: [],
+  silhouette: '',
+  data: '{"rigs":[]}',
+};
 
 function page(
   asset: AssetReport,

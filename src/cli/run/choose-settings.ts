@@ -5,6 +5,7 @@ import type { Level } from '../../kit/finding.js';
 import { slashes } from '../../report/slashes.js';
 import type { ApprovedPattern } from '../../standard/approved-patterns.js';
 import type { Standard } from '../../standard/read-standard.js';
+import type { SubmissionRules } from '../../standard/submission-rules.js';
 import type { Io } from '../io.js';
 import { type LeftOut, leftOutBy } from '../paths/left-out.js';
 import { type KnownRules, knownRules, type OwnFlags } from './own-rules.js';
@@ -34,6 +35,8 @@ export interface ChosenSettings {
   readonly without: readonly LeftOut[];
   /** The points that the standard gives to families of rules; null where it gives none. */
   readonly points: Standard['points'];
+  /** What of a submission is marked when a class is graded; null where no standard says. */
+  readonly submissions: SubmissionRules | null;
   /** The standards of the folders of assets; null where one that is named, or none, holds for all. */
   readonly lines: StandardLines | null;
   readonly known: KnownRules;
@@ -87,13 +90,14 @@ export async function chooseSettings(
     known,
     comparison,
   );
-  const { approved = [], points = null, shown = null } = standard ?? {};
+  const { approved = [], points = null, shown = null, submissions = null } = standard ?? {};
   // Where folders have standards of their own, one of those may ask: `findHeldTo` knows them.
   if (lines === null || comparison.onlyFit === true)
     refuseUnasked([{ settings, approved }], shown, flags, comparison);
   const above = standard === null ? [] : namesAbove(standard);
   const without = standard === null ? [] : leftOutBy(standard);
-  return { settings, standard: shown, above, path, approved, points, without, lines, known };
+  const said = { settings, approved, points, submissions, without };
+  return { ...said, standard: shown, above, path, lines, known };
 }
 
 /** The standard that is named, else the nearest one from the folder of the run up. Throws UsageError. */
