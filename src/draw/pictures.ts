@@ -101,8 +101,9 @@ function rigView(layout: RigLayout, asset: AssetReport) {
     smallOutline(shape, view),
   );
   const groups = byJoint(numbered(asset, shape.index));
-  const { svg } = drawView(shape, cell, groups, wholeBody(cell), false);
-  const { x, y, width, height } = cell.bounds;
+  const { x, y, width, height } = cell.tight;
+  const alone = { ...cell, bounds: cell.tight };
+  const { svg } = drawView(shape, alone, groups, wholeBody(cell), false);
   const label = `Rig ${name}, ${view.title}, with its findings marked`;
   return { small, whole: drawing('view', label, [x, y, width, height], svg) };
 }

@@ -3,7 +3,7 @@ import { counted } from '../report/finding-words.js';
 import { codeName, sentenceText } from '../report/markdown-text.js';
 import { firstOf } from './class-words.js';
 import type { RuleFaults } from './older/older-marks.js';
-import { placesIn, type Since } from './since.js';
+import { lastMark, lastName, placesIn, type Since } from './since.js';
 import { showTenths, type Tenths } from './tenths.js';
 
 /** Places of one rule that are named, and rules that are listed. */
@@ -28,12 +28,12 @@ export function sinceBlocks(
 ): string[] {
   if (since === null || since.kind === 'new') return [];
   const { kind, before, change, faults } = since;
-  const last = before.at(-1) ?? null;
+  const last = lastMark(before);
   const pointWords =
     last === null || points === null || change === null
       ? last !== null && `Points of the last hand-in: ${showTenths(last)}.`
       : `Points: ${showTenths(last)} before, ${showTenths(points)} now (${changeWords(change)}).`;
-  const earlier = before.slice(0, -1).flatMap((mark) => (mark === null ? [] : [showTenths(mark)]));
+  const earlier = before.flatMap((mark) => (mark === null ? [] : [showTenths(mark)])).slice(0, -1);
   const lead = [
     kind === 'same files' && 'The files are the same as those of the last hand-in.',
     pointWords,
@@ -69,7 +69,7 @@ function faultsLead({ mended, added, still }: NonNullable<Since['faults']>): str
 function faultWords({ rule, at }: RuleFaults, { known }: Settings): string {
   const title = known.find(({ id }) => id === rule)?.title;
   const name = title === undefined ? codeName(rule) : `${sentenceText(title)} (${codeName(rule)})`;
-  const places = at.filter((place) => place !== '').map(codeName);
+  const places = at.filter((place) => place !== '').map((place) => codeName(lastName(place)));
   const times = at.length > 1 ? `, ${at.length} places` : '';
   return places.length === 0 ? `${name}${times}` : `${name}${times}: ${firstOf(places, PLACES)}`;
 }

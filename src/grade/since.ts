@@ -53,7 +53,7 @@ export function sinceOf(
   if (mark === undefined)
     return { kind: 'new', before: older.handIns.map(() => null), change: null, faults: null };
   const before = pointsBefore(mark, older, rubric);
-  const last = before.at(-1) ?? null;
+  const last = lastMark(before);
   const change = last === null || points === null ? null : points - last;
   const isSame = mark.content !== null && mark.content === record.content;
   const known = mark.faults !== null && record.faults !== null;
@@ -61,7 +61,15 @@ export function sinceOf(
   return { kind: isSame ? 'same files' : 'changed', before, change, faults };
 }
 
-/** A fault is the same one where rule and place are: two at one place of one rule count as two. */
+/** The points of the last hand-in that somebody took part in. */
+export function lastMark(before: readonly (Tenths | null)[]): Tenths | null {
+  return before.findLast((mark) => mark !== null) ?? null;
+}
+
+/**
+ * A fault is the same one where rule and place are: two at one place of one rule count as two. What hangs
+ * on another joint now has another path, so what is left is known by its name, where only one has it.
+ */
 export function faultChanges(
   before: readonly RuleFaults[],
   now: readonly RuleFaults[],
@@ -71,8 +79,11 @@ export function faultChanges(
     faults.filter((each) => each.rule === rule).flatMap(({ at }) => at);
   const changes = rules.map((rule) => {
     const [old, fresh] = [placesOf(before, rule), placesOf(now, rule)];
-    const mended = without(old, fresh);
-    return { rule, mended, added: without(fresh, old), still: old.length - mended.length };
+    const [gone, come] = [without(old, fresh), without(fresh, old)];
+    const moved = movedAmong(gone, come);
+    const mended = gone.filter((place) => !moved.has(lastName(place)));
+    const added = come.filter((place) => !moved.has(lastName(place)));
+    return { rule, mended, added, still: old.length - mended.length };
   });
   const some = (which: 'mended' | 'added'): RuleFaults[] =>
     changes.flatMap((change) =>
@@ -92,6 +103,20 @@ function without(all: readonly string[], other: readonly string[]): string[] {
     if (count > 0) left.set(place, count - 1);
     return count === 0;
   });
+}
+
+/** Names that one place of each list ends with, and no other of either. */
+function movedAmong(gone: readonly string[], come: readonly string[]): Set<string> {
+  const [before, now] = [groupBy(gone, lastName), groupBy(come, lastName)];
+  const names = [...before.keys()].filter(
+    (name) => name !== '' && before.get(name)?.length === 1 && now.get(name)?.length === 1,
+  );
+  return new Set(names);
+}
+
+/** The name at the end of a path. */
+export function lastName(place: string): string {
+  return place.slice(place.lastIndexOf('/') + 1);
 }
 
 /** How many things faults are about. */

@@ -27,7 +27,7 @@ ${figures(data)}
 ${faults.length === 0 ? '<p>Nothing was found in any submission.</p>' : faultTable(data)}</section>
 <section aria-labelledby="spread-title"><h2 id="spread-title">How points spread</h2>
 ${points.length === 0 ? '<p>Nobody has points yet.</p>' : spreadTable(points, outOf)}</section>
-${isCourse ? `<section class="broad" aria-labelledby="progress-title"><h2 id="progress-title">Progress</h2>\n${progressTable(handIns, outOf)}\n<p class="aside">Scale: 0 to ${outOf}. Thin bar: all points. Thick bar: the middle half. Line: the median, with half of the class above it.</p></section>` : ''}
+${isCourse ? `<section class="broad" aria-labelledby="progress-title"><h2 id="progress-title">Progress</h2>\n${progressTable(handIns, outOf)}</section>` : ''}
 </div>
 <h2>Submissions</h2>
 <form id="choose" aria-label="Choose what is shown" hidden>
@@ -59,7 +59,7 @@ function figures({ cards, handIns, outOf }: ClassData): string {
       ? ''
       : figure(
           'Median',
-          `${median.toFixed(1)} <span class="of">of ${outOf}</span>${gain === null ? '' : ` <span class="change">${signed(gain)}</span>`}`,
+          `${median.toFixed(1)} <span class="of">of ${outOf}</span>${gain === null ? '' : ` ${changeHtml(gain)}`}`,
         ),
     figure('Sound', String(count('sound'))),
     figure('Unsound', String(count('unsound'))),
@@ -78,8 +78,13 @@ function faultTable({ faults, cards }: ClassData): string {
   return `${barTable(['Fault', `Of ${cards.length}`], rows)}${rest}`;
 }
 
-function signed(change: number): string {
-  return change < 0 ? `\u2212${Math.abs(change).toFixed(1)}` : `+${change.toFixed(1)}`;
+/** A change in points, as HTML. */
+function changeHtml(change: number): string {
+  const size = Math.abs(change).toFixed(1);
+  if (size === '0.0') return '<span class="change none">no change</span>';
+  return change < 0
+    ? `<span class="change down">\u2212${size}</span>`
+    : `<span class="change up">+${size}</span>`;
 }
 
 function cardHtml(card: ClassCard, at: number, outOf: number): string {
@@ -92,12 +97,14 @@ function cardHtml(card: ClassCard, at: number, outOf: number): string {
     points !== null && `data-points="${points}"`,
     change !== null && `data-change="${change}"`,
   ].filter(Boolean);
-  const gain = change === null ? '' : ` <span class="change">${signed(change)}</span>`;
+  const gain = change === null ? '' : ` ${changeHtml(change)}`;
   const score =
     points === null
       ? '<p class="score none">Not graded yet</p>'
       : `<p class="score">${points.toFixed(1)} <span class="of">of ${outOf}</span>${gain}</p>`;
-  const earlier = before.map((mark) => (mark === null ? '\u2013' : mark.toFixed(1)));
+  const earlier = (before.some((mark) => mark !== null) ? before : []).map((mark) =>
+    mark === null ? '\u2013' : mark.toFixed(1),
+  );
   const trail = earlier.length === 0 ? '' : `<p class="aside">Before: ${earlier.join(', ')}</p>`;
   const reasons = look
     .slice(0, MOST_REASONS)
@@ -105,12 +112,17 @@ function cardHtml(card: ClassCard, at: number, outOf: number): string {
   const fix =
     first === null ? 'Nothing to fix.' : `<span class="aside">Fix first:</span> ${nameText(first)}`;
   return `<li class="card" ${data.join(' ')}>
-<div class="shape">${drawing}</div>
+<div class="shape">${drawing === '' ? '<span class="aside">No drawing</span>' : drawing}</div>
 <h3><a href="${text(feedback)}">${nameText(name)}</a></h3>
 ${score}
-<p class="state"><span class="verdict ${verdict}">${capital(verdict)}</span> <span class="aside">${text(levelWords(counts))}</span></p>
+<p class="state"><span class="verdict ${verdict}">${capital(verdict)}</span> ${verdict === 'unreadable' ? '' : `<span class="aside">${text(found(counts))}</span>`}</p>
 ${trail}${reasons.join('')}${points === null && first === null ? '' : `<p class="first">${fix}</p>`}${pagesHtml(card)}
 </li>`;
+}
+
+function found(counts: ClassCard['counts']): string {
+  const words = levelWords(counts);
+  return words === 'none' ? 'no findings' : words;
 }
 
 function pagesHtml({ pages }: ClassCard): string {

@@ -37,7 +37,7 @@ const LINE_LETTERS = 105;
 /** Drawings, marks of one, and findings of one rule that the page shows. */
 const [MOST_DRAWINGS, MOST_MARKS, MOST_FINDINGS] = [2, 12, 3];
 /** Lines of what was mended, of what is good, and titles of what is only named. */
-const [MOST_NEWS, MOST_GOOD, MOST_TITLES] = [8, 6, 12];
+const [MOST_NEWS, MOST_GOOD, MOST_TITLES] = [8, 10, 12];
 /** Lines that a list of an item less takes. */
 const TITLE_LINES = 2;
 

@@ -26,10 +26,10 @@ export function writeTeacherPage({ lists, copies, submissions, tool }: TeacherDa
 <p class="keep">Keep this page to yourself: it names near copies, and who is late or missing. No other page leads to it.</p>
 </header>
 <main>
+${lists.length === 0 ? `<p>All of ${counted(submissions, 'submission')} were graded, and nobody needs a look.</p>` : `<div class="lists">${lists.map(listHtml).join('\n')}</div>`}
 <section><h2>Near copies</h2>
 <p class="lead">Submissions with the same joints and the same weights, to rounding. A shared starting file looks like this too, so it is a reason to look and nothing more.</p>
 ${groups.length === 0 ? '<p>None.</p>' : `<ul>${groups.join('\n')}</ul>`}</section>
-${lists.length === 0 ? `<p>All of ${counted(submissions, 'submission')} were graded, and nobody needs a look.</p>` : `<div class="lists">${lists.map(listHtml).join('\n')}</div>`}
 </main>
 <footer><p>Measured by ${text(tool)}.</p></footer>`;
   return wholePage({ title: 'For the teacher - trysquare', style: CLASS_STYLE, body, script: '' });
