@@ -18,7 +18,7 @@ export function changeWords(change: Tenths): string {
 /**
  * What became of a submission since the hand-in before, as blocks of Markdown; none for a new one.
  *
- * @param otherTerms Whether it was graded by other rules or limits then.
+ * @param otherTerms Whether it was graded by other rules, limits or points then.
  */
 export function sinceBlocks(
   since: Since | null,
@@ -40,8 +40,7 @@ export function sinceBlocks(
     earlier.length > 0 && `Before that: ${earlier.join(', ')}.`,
     faults !== null && faultsLead(faults),
     otherTerms &&
-      faults !== null &&
-      'The rules or limits are not the same as last time, so some of this can come from them.',
+      'The rules, limits or points are not the same as last time, so some of this can come from them.',
   ];
   const lines =
     faults === null ? [] : [...list('Mended', faults.mended), ...list('New', faults.added)];

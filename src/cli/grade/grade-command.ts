@@ -17,6 +17,7 @@ import { dueDate } from '../../grade/late.js';
 import { listEntries } from '../../grade/list-entries.js';
 import { nearCopies } from '../../grade/near-copies.js';
 import { GRADES_FILE, writeGradesFile } from '../../grade/older/grades-file.js';
+import { digestOf } from '../../grade/older/mark-record.js';
 import { rubricOf } from '../../grade/rubric.js';
 import { writeSummary } from '../../grade/summary.js';
 import { wrapped } from '../../grade/wrapped.js';
@@ -87,7 +88,10 @@ export async function runGrade(folder: string, flags: GradeFlags, io: Io): Promi
     flags.pages === true
       ? new (await import('./class-pages.js')).ClassPages(grades, names, grading, replace, io)
       : null;
-  const settings = settingsDigest(plainSettings(grading.settings));
+  const settings = digestOf([
+    settingsDigest(plainSettings(grading.settings)),
+    JSON.stringify(grading.rubric),
+  ]);
   const isCoded = coded !== null;
   const clean = coded?.clean ?? ((asset) => asset);
   const term: Term = { due, older, settings, anonymous: isCoded, clean };

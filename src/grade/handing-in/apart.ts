@@ -5,7 +5,7 @@ import type { AssetReport } from '../../report/report-types.js';
 
 /** One animal of a hand-in that is marked by itself. */
 export interface Animal {
-  /** What is behind the name of the submission: the name of its rig, or of the file that has none. */
+  /** What is behind the name of the submission: the name of its file, or of its rig where the file has several. */
   readonly name: string;
   readonly asset: AssetReport;
   /** Which of the assets it is in. */
@@ -33,9 +33,12 @@ export function animalsOf(
   };
   return assets.flatMap((asset, at): Animal[] => {
     const file = asset.path.split('/').at(-1) ?? asset.path;
-    if (asset.rigs.length === 0) return [{ name: nameOf(file), asset, at, rig: null }];
+    const stem = file.replace(/\.[^.]{1,5}$/, '');
+    if (asset.rigs.length === 0) return [{ name: nameOf(stem), asset, at, rig: null }];
+    // The only rig of a file is known by the file: its own name is often that of its root.
+    const isOnly = asset.rigs.length === 1;
     return asset.rigs.map((rig) => ({
-      name: nameOf(rig.name),
+      name: nameOf(isOnly ? stem : rig.name),
       asset: ofRig(asset, rig.index, failing),
       at,
       rig: rig.index,

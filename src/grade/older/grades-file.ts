@@ -12,6 +12,7 @@ const VERSION = 1;
 
 /** What is kept beside a gradebook, so that the next hand-in can be compared with this one. */
 export interface GradesFile {
+  /** Digest of the rules, levels, limits and points that it was graded with. */
   readonly settings: string;
   /** Whether names are codes. */
   readonly anonymous: boolean;

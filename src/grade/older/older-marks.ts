@@ -40,7 +40,7 @@ export interface OlderMarks {
   readonly byName: ByName<OlderMark>;
   /** Whether it is known what was at fault, so that more than points can be compared. */
   readonly hasFaults: boolean;
-  /** Digest of the rules, levels and limits that it was graded with; null where nobody knows. */
+  /** Digest of the rules, levels, limits and points that it was graded with; null where nobody knows. */
   readonly settings: string | null;
   /** Whether its names are codes; null where nobody knows. */
   readonly anonymous: boolean | null;
