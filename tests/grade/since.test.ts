@@ -51,7 +51,7 @@ describe('what was mended and what is new', () => {
     expect(sinceBlocks(since, 998, true, SETTINGS).join('\n\n')).toMatchInlineSnapshot(`
       "## Since the last hand-in
 
-      Points: 88.0 before, 99.8 now (+11.8). Before that: 70.0. Faults mended: 2. New: 1. Still there: 2. The rules or limits are not the same as last time, so some of this can come from them.
+      Points: 88.0 before, 99.8 now (+11.8). Before that: 70.0. Faults mended: 2. New: 1. Still there: 2. The rules, limits or points are not the same as last time, so some of this can come from them.
 
       - **Mended**: a joint rolled away from its segment (\`axis.up\`), 2 places: \`shin_L\`, \`shin_R\`
       - **New**: \`gone.rule\`"
