@@ -1,4 +1,5 @@
 import { DRAWING_CSS } from '../../draw/drawing-css.js';
+import { shortened } from '../../report/finding-words.js';
 import { nameText, text, wholePage } from '../markup.js';
 import { FEEDBACK_STYLE } from './feedback-style.js';
 import { blockHtml, blocksOf, inlineHtml, type Section, sectionsOf } from './markdown-html.js';
@@ -31,15 +32,21 @@ export interface FeedbackDrawing {
  * Lines of text that two sheets hold beside the drawing and the table of points: A4 and Letter, at the
  * size of letters that the page prints with. Taken from prints, and some lines fewer.
  */
-const SHEET_LINES = 74;
+const SHEET_LINES = 64;
 /** Letters of a line on such a sheet. */
-const LINE_LETTERS = 105;
+const LINE_LETTERS = 96;
 /** Drawings, marks of one, and findings of one rule that the page shows. */
 const [MOST_DRAWINGS, MOST_MARKS, MOST_FINDINGS] = [2, 12, 3];
-/** Lines of what was mended, of what is good, and titles of what is only named. */
-const [MOST_NEWS, MOST_GOOD, MOST_TITLES] = [8, 10, 12];
+/** Lines of what stands above the drawing, of what was mended, and of what is good; titles of what is only named. */
+const [TOP_LINES, NEWS_LINES, GOOD_LINES, MOST_TITLES] = [16, 10, 10, 12];
+/** Letters of a name beside a drawing. */
+const MARK_LETTERS = 32;
+/** Lines that a second drawing takes. */
+const DRAWING_LINES = 18;
+/** Lines of one item of a list that a sheet shows, as the style has it. */
+const ITEM_LINES = 5;
 /** Lines that a list of an item less takes. */
-const TITLE_LINES = 2;
+const TITLE_LINES = 3;
 
 /** The feedback as a page: self-contained, without a script, and on two sheets of paper at most. */
 export function writeFeedbackPage(page: FeedbackPage): string {
@@ -51,10 +58,11 @@ export function writeFeedbackPage(page: FeedbackPage): string {
   const [points = '', ...words] = intro?.blocks ?? [];
   const table = words.find((block) => block.startsWith('|'));
   const texts = words.filter((block) => block !== table);
-  const top = [points, ...texts].map((block) => shortBlock(block, MOST_GOOD));
-  room.lines -= linesOf(top);
-  const since = named('Since')?.blocks.map((block) => shortBlock(block, MOST_NEWS)) ?? [];
-  const good = named('What is good')?.blocks.map((block) => shortBlock(block, MOST_GOOD)) ?? [];
+  const top = within([points, ...texts], TOP_LINES);
+  room.lines -=
+    linesOf(top) + DRAWING_LINES * Math.max(0, page.drawings.slice(0, MOST_DRAWINGS).length - 1);
+  const since = within(named('Since')?.blocks ?? [], NEWS_LINES);
+  const good = within(named('What is good')?.blocks ?? [], GOOD_LINES);
   room.lines -= linesOf([...since, ...good]) + 2 * TITLE_LINES;
   const fixes = sectionsOf(named('What to fix')?.blocks ?? [], 3).filter(
     ({ title }) => title !== '',
@@ -97,7 +105,7 @@ function drawingHtml({ svg, marks }: FeedbackDrawing, several: boolean): string 
     .slice(0, MOST_MARKS)
     .map(
       ({ number, name, rule }) =>
-        `<li><span class="number">${number}</span> ${nameText(name)} <code>${text(rule)}</code></li>`,
+        `<li><span class="number">${number}</span> ${text(shortened(name, MARK_LETTERS))} <code>${text(rule)}</code></li>`,
     );
   if (more > 0) list.push(`<li>and ${more} more</li>`);
   const legend = list.length === 0 ? '' : `<ol class="marks">${list.join('')}</ol>`;
@@ -136,16 +144,40 @@ function fixesHtml(fixes: readonly Section[], room: { lines: number }): string {
   return `<section class="fixes"><h2>What to fix, in this order</h2>${shown.join('\n')}${rest}</section>`;
 }
 
-/** A list cut to some items, and words to some lines. */
+/** A list cut to some items. */
 function shortBlock(block: string, most: number): string {
   const lines = block.split('\n');
-  if (!block.startsWith('- ') || lines.length <= most) return block;
+  if (!isList(block) || lines.length <= most) return block;
   const more = lines.length - most;
   return [...lines.slice(0, most), `- and ${more} more`].join('\n');
+}
+
+/** As much as some lines hold: the first blocks, and of a list the first items. */
+function within(blocks: readonly string[], lines: number): string[] {
+  let room = lines;
+  return blocks.flatMap((block) => {
+    const items = block.split('\n');
+    let count = 0;
+    for (const item of items) {
+      room -= linesOf([item]);
+      if (room < 0) break;
+      count++;
+    }
+    if (count === items.length) return [block];
+    return isList(block) && count > 0 ? [shortBlock(block, count)] : [];
+  });
+}
+
+function isList(block: string): boolean {
+  return block.startsWith('- ');
 }
 
 function linesOf(blocks: readonly string[]): number {
   return blocks
     .flatMap((block) => block.split('\n'))
-    .reduce((sum, line) => sum + Math.max(1, Math.ceil(line.length / LINE_LETTERS)), 0);
+    .map((line) => {
+      const lines = Math.max(1, Math.ceil(line.length / LINE_LETTERS));
+      return isList(line) ? Math.min(ITEM_LINES, lines) : lines;
+    })
+    .reduce((sum, lines) => sum + lines, 0);
 }
