@@ -42,7 +42,7 @@ const [TOP_LINES, NEWS_LINES, GOOD_LINES, MOST_TITLES] = [16, 10, 10, 12];
 /** Letters of a name beside a drawing. */
 const MARK_LETTERS = 32;
 /** Lines that a second drawing takes. */
-const DRAWING_LINES = 18;
+const DRAWING_LINES = 20;
 /** Lines of one item of a list that a sheet shows, as the style has it. */
 const ITEM_LINES = 5;
 /** Lines that a list of an item less takes. */
@@ -75,7 +75,7 @@ ${top.map((block, at) => (at === 0 ? `<div class="points">${blockHtml(block)}</d
 </header>
 <main>
 <div class="overview">
-${drawn.map((drawing) => drawingHtml(drawing, page.drawings.length > 1)).join('\n')}
+${drawn.length === 0 ? '' : `<div class="drawings${drawn.length > 1 ? ' several' : ''}">${drawn.map((drawing) => drawingHtml(drawing, drawn.length > 1)).join('\n')}</div>`}
 ${table === undefined ? '' : `<section class="families" aria-label="Points by family">${blockHtml(table)}</section>`}
 </div>
 ${since.length === 0 ? '' : `<section class="since"><h2>Since the last hand-in</h2>${since.map((block) => blockHtml(block)).join('')}</section>`}
@@ -100,16 +100,17 @@ function pageLinks({ pages }: FeedbackPage): string {
 }
 
 function drawingHtml({ svg, marks }: FeedbackDrawing, several: boolean): string {
-  const more = marks.length - MOST_MARKS;
+  const most = several ? MOST_MARKS / 2 : MOST_MARKS;
+  const more = marks.length - most;
   const list = marks
-    .slice(0, MOST_MARKS)
+    .slice(0, most)
     .map(
       ({ number, name, rule }) =>
         `<li><span class="number">${number}</span> ${text(shortened(name, MARK_LETTERS))} <code>${text(rule)}</code></li>`,
     );
   if (more > 0) list.push(`<li>and ${more} more</li>`);
   const legend = list.length === 0 ? '' : `<ol class="marks">${list.join('')}</ol>`;
-  return `<figure class="drawn${several ? ' several' : ''}">${svg}${legend}</figure>`;
+  return `<figure class="drawn">${svg}${legend}</figure>`;
 }
 
 /** What to fix in full while there is room, then by its titles. */
