@@ -5,7 +5,6 @@ import type { Course } from '../../grade/course.js';
 import { fixesOf } from '../../grade/fixes.js';
 import { FEEDBACK, type GradesFolder } from '../../grade/grades-folder.js';
 import { groupsOf } from '../../grade/near-copies.js';
-import type { Rubric } from '../../grade/rubric.js';
 import type { Row } from '../../grade/submission.js';
 import { showTenths, showWorth } from '../../grade/tenths.js';
 import type { ClassCard, PageLink } from '../../page/class/class-data.js';
@@ -20,14 +19,8 @@ import { visible } from '../../report/visible.js';
 import type { Io } from '../io.js';
 import { readPageScript } from '../output/html-output.js';
 import { FileSet, makeFolder, refuseExisting } from '../output/write-output.js';
-import type { ChosenSettings } from '../run/choose-settings.js';
 import { classData } from './class-data-of.js';
-import type { Piece } from './grade-class.js';
-
-/** What a class is graded by. */
-export interface Grading extends ChosenSettings {
-  readonly rubric: Rubric;
-}
+import type { Grading, Piece } from './grading.js';
 
 const INDEX = 'index.html';
 const TEACHER = 'teacher.html';

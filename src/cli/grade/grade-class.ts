@@ -4,17 +4,16 @@ import { FEEDBACK } from '../../grade/grades-folder.js';
 import { animalsOf } from '../../grade/handing-in/apart.js';
 import { lateBy } from '../../grade/late.js';
 import { recordOf } from '../../grade/older/mark-record.js';
-import type { OlderMarks } from '../../grade/older/older-marks.js';
 import { sinceOf } from '../../grade/since.js';
 import { sinceBlocks } from '../../grade/since-words.js';
-import { type Marked, markSubmission, type Row, rowOf } from '../../grade/submission.js';
+import { markSubmission, type Row, rowOf } from '../../grade/submission.js';
 import { fileNamer } from '../../report/file-names.js';
-import type { AssetReport } from '../../report/report-types.js';
 import type { Io } from '../io.js';
 import { type BatchFlags, checkFound } from '../run/run-batch.js';
 import { FailedRules } from '../run/tell-failed.js';
 import type { Submission } from './class-entries.js';
-import type { ClassPages, Grading } from './class-pages.js';
+import type { ClassPages } from './class-pages.js';
+import type { CheckedRig, Grading, Piece, Term } from './grading.js';
 
 /** A class that was graded. */
 export interface Graded {
@@ -23,33 +22,6 @@ export interface Graded {
   readonly feedback: ReadonlyMap<string, string>;
   /** Whether a rule of the house's own failed on any of them. */
   readonly failed: boolean;
-}
-
-/** What a class is graded with besides its standard. */
-export interface Term {
-  readonly due: Date | null;
-  readonly older: OlderMarks | null;
-  /** Digest of the rules and limits of this run. */
-  readonly settings: string;
-  /** Whether names are codes. */
-  readonly anonymous: boolean;
-  /** Takes out of a report what nobody is to see. */
-  clean(asset: AssetReport): AssetReport;
-}
-
-/** What is marked as one: a submission, or one animal of it. */
-export interface Piece {
-  readonly marked: Marked;
-  /** What was checked for it, and which rig of each; null for all of them. */
-  readonly checked: readonly CheckedRig[];
-}
-
-export interface CheckedRig {
-  readonly report: AssetReport;
-  /** The report of its whole file. */
-  readonly whole: AssetReport;
-  readonly pictures: CheckResult['pictures'];
-  readonly rig: number | null;
 }
 
 /**
@@ -89,7 +61,7 @@ export async function gradeAll(
       for (const piece of piecesOf(submission, checked, grading, term)) {
         const { marked } = piece;
         const { name } = marked;
-        const record = recordOf(marked, submission.content);
+        const record = recordOf(marked.assets, marked.grade !== null, submission.content);
         const points = marked.grade?.scaled ?? null;
         const since = older && sinceOf(name, points, record, older, rubric);
         const late = lateBy(submission.handedIn, term.due);

@@ -31,8 +31,8 @@ import { FileSet, tell, writeText } from '../output/write-output.js';
 import { chooseSettings } from '../run/choose-settings.js';
 import type { BatchFlags } from '../run/run-batch.js';
 import { openEntry, type Submission } from './class-entries.js';
-import type { Grading } from './class-pages.js';
-import { gradeAll, type Term } from './grade-class.js';
+import { gradeAll } from './grade-class.js';
+import type { Grading, Term } from './grading.js';
 import { type KeyPlace, keyPlace } from './key-place.js';
 import { readSince } from './read-since.js';
 

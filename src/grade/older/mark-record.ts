@@ -2,7 +2,6 @@ import { hashBytes } from '../../asset/hash-file.js';
 import { distinctPlaces, pathOf } from '../../report/places.js';
 import type { AssetReport } from '../../report/report-types.js';
 import { compareTexts } from '../../rig/sibling-order.js';
-import type { Marked } from '../submission.js';
 import type { RuleFaults, Traces } from './older-marks.js';
 
 /** What is kept of a submission for the next hand-in, besides its points. */
@@ -11,13 +10,20 @@ export interface MarkRecord extends Traces {
   readonly faults: readonly RuleFaults[] | null;
 }
 
-/** @param content Digest of its files; null where one of them could not be read. */
-export function recordOf({ assets, grade }: Marked, content: string | null): MarkRecord {
+/**
+ * @param isGraded Whether it has points: what was found in a part of it alone is no ground to compare.
+ * @param content Digest of its files; null where one of them could not be read.
+ */
+export function recordOf(
+  assets: readonly AssetReport[],
+  isGraded: boolean,
+  content: string | null,
+): MarkRecord {
   const paths = assets.flatMap(({ rigs }) =>
     rigs.flatMap((rig) => rig.joints.map(({ path }) => path)),
   );
   const joints = paths.length === 0 ? null : digestOf(paths);
-  return { content, joints, faults: grade === null ? null : faultsOf(assets) };
+  return { content, joints, faults: isGraded ? faultsOf(assets) : null };
 }
 
 /** One digest of several texts, whatever their order. */
