@@ -15,8 +15,17 @@ import { showTenths, showWorth } from './tenths.js';
 /** Findings of one rule, and files, that are listed one by one. */
 const LISTED = 20;
 
-/** The feedback on a submission, as Markdown: the points, what to fix first, what is good. */
-export function writeFeedback(marked: Marked, rubric: Rubric, settings: Settings): string {
+/**
+ * The feedback on a submission, as Markdown: the points, what to fix first, what is good.
+ *
+ * @param since What became of it since the hand-in before, as blocks of Markdown.
+ */
+export function writeFeedback(
+  marked: Marked,
+  rubric: Rubric,
+  settings: Settings,
+  since: readonly string[] = [],
+): string {
   const { name, assets, grade, look } = marked;
   const fixes = fixesOf(assets, grade, settings);
   const reasons = (lead: string): string =>
@@ -36,6 +45,7 @@ export function writeFeedback(marked: Marked, rubric: Rubric, settings: Settings
           ...capWords(grade, rubric),
           reasons('Please note'),
         ]),
+    ...since,
     fixes.length > 0 && '## What to fix, in this order',
     ...fixes.flatMap((fix, at) => fixBlocks(fix, at + 1, marked)),
     ...(praise.length > 0 ? ['## What is good', praise.join('\n')] : []),

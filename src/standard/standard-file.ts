@@ -3,6 +3,7 @@ import type { LengthUnit } from '../measure/length-units.js';
 import type { MirrorScheme } from '../measure/mirror-schemes.js';
 import type { WrittenGrading } from './grading.js';
 import type { WrittenContract } from './read-contract.js';
+import type { WrittenSubmissions } from './submission-rules.js';
 
 /** A standard file once it has been found to fit its schema. */
 export interface StandardFile {
@@ -30,4 +31,5 @@ export interface StandardFile {
   readonly limits?: Readonly<Record<string, Readonly<Record<string, number | string>>>>;
   readonly points?: Readonly<Record<string, number>>;
   readonly grading?: WrittenGrading;
+  readonly submissions?: WrittenSubmissions;
 }

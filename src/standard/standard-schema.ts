@@ -7,6 +7,7 @@ import { MIRROR_SCHEMES, SCHEME_WORDS } from '../measure/mirror-schemes.js';
 import { LONGEST_PATTERN, PLAIN_PATTERN, SIDE_SPELLINGS } from '../measure/names/name-pattern.js';
 import { contractSchema } from './contract-schema.js';
 import { gradingSchema } from './grading.js';
+import { SUBMISSIONS_SCHEMA } from './submission-rules.js';
 
 /**
  * Points of each family of rules where a standard gives none: 100 in all (common practice). They follow
@@ -132,6 +133,7 @@ export function standardSchema(rules: readonly Rule[]): JsonSchema {
         each(families, (family) => [family, pointsSchema(family)]),
       ),
       grading: gradingSchema(),
+      submissions: SUBMISSIONS_SCHEMA,
     },
   };
 }

@@ -89,6 +89,10 @@ ${head}
   // band. An unsound rig keeps a part of all its points. These are the defaults.
   // "grading": ${gradingLine()},
 
+  // What is marked of each submission when a class is graded: final files by their names, or by a text
+  // file of the student, and several rigs of one submission as one or apart.
+  // "submissions": { "final": ["*_final.glb"], "named": "final.txt", "rigs": "one" },
+
   // Limits, as numbers or with their unit. These are the defaults. Those of topmost joints and of
   // influences are in the contract: "roots" and "influences".
   "limits": {
