@@ -82,7 +82,7 @@ export const OUTPUT_OPTIONS: Options = {
   '--show-waivers':
     'List each waiver that needs attention: its last day is past, it matches no finding any more, or it does not say what it accepted.',
   '-q, --quiet':
-    'Leave sound assets and headers out of the text report. On standard error, name only assets that cannot be read.',
+    'Leave headers, and assets that are not at fault, out of the text report. On standard error, name only assets that cannot be read.',
   '--colour <when>': ['Colour in the text report.', ['never', 'auto', 'always'], 'auto'],
 };
 
