@@ -66,7 +66,8 @@ function axesOf({ own, ideal }: SceneChain['about']['up']): PageChain['about']['
   return { own: own.axes, ideal: ideal.axes };
 }
 
-function packMesh({ label, skin, positions, triangles, slots, weights }: SceneMesh): PageMesh {
+/** A mesh in its own frame, with its numbers packed. */
+export function packMesh({ label, skin, positions, triangles, slots, weights }: SceneMesh): PageMesh {
   const low = [Infinity, Infinity, Infinity];
   const high = [-Infinity, -Infinity, -Infinity];
   for (let i = 0; i < positions.length; i++) {
