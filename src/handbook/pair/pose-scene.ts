@@ -17,6 +17,8 @@ export function turnedScene(
   const names = side.report.rigs[0]?.joints.map(({ name }) => name) ?? [];
   return {
     ...scene,
+    // What was measured was measured as bound.
+    posed: true,
     nodes: scene.nodes.map((node) =>
       turned.has(names[node.joint] ?? '')
         ? { ...node, local: turnedAboutLetter(node.local, letter, degrees) }

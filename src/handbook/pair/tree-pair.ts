@@ -14,6 +14,8 @@ const [LEFT, STEP, LETTER] = [16, 18, 12.5];
 const MOST = 11;
 /** Differences of stored numbers that are only rounding. */
 const SAME = 1e-5;
+/** How notes begin. */
+const [SCALE, STANDS] = ['scale ', 'stands at '];
 
 /** A node as a row: its depth, what it is called and what is said of it. */
 interface Row {
@@ -49,10 +51,16 @@ function answers(from: NodeTable, to: NodeTable): number[] {
 
 function rowsOf(nodes: NodeTable, others: NodeTable, answer: readonly number[]): Row[] {
   const depth = new Int32Array(nodes.count);
+  const scaled = new Set<number>();
   const all = [...nodes.order].map((node): Row => {
     const parent = nodes.parent[node] ?? -1;
     depth[node] = parent === -1 ? 0 : (depth[parent] ?? 0) + 1;
-    return { node, depth: depth[node] ?? 0, ...difference(nodes, others, node, answer) };
+    const told = difference(nodes, others, node, answer);
+    // What hangs on a node that is scaled is stored elsewhere for that alone.
+    const follows = parent !== -1 && scaled.has(parent) && told.note.startsWith(STANDS);
+    if (told.note.startsWith(SCALE) || follows) scaled.add(node);
+    const row = follows ? { changed: false, note: '' } : told;
+    return { node, depth: depth[node] ?? 0, ...row };
   });
   const shown = new Set<number>();
   const isFull = (): boolean => shown.size >= MOST;
@@ -114,9 +122,9 @@ function numbers(own: Float64Array, other: Float64Array): string {
   const list = (values: readonly number[]): string => values.map(significant).join(', ');
   const isMirrored = determinant3(own) * determinant3(other) < 0;
   return [
-    isScaled && `scale ${list(scale)}`,
+    isScaled && `${SCALE}${list(scale)}`,
     turned > 0.05 && !isMirrored && `turned by ${significant(turned)}°`,
-    moved > SAME && !isScaled && `stands at ${list(column(own, 3))}`,
+    moved > SAME && !isScaled && `${STANDS}${list(column(own, 3))}`,
   ]
     .filter(Boolean)
     .join('; ');

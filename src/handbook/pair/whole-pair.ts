@@ -1,13 +1,12 @@
-import { layoutRig } from '../../draw/rig-layout.js';
-import type { RigShape } from '../../draw/rig-shape.js';
+import type { RigLayout } from '../../draw/rig-layout.js';
 import { drawing, element } from '../../draw/svg.js';
 import { type Point, project, VIEWS, type View } from '../../draw/view.js';
 import { drawView, EDGE } from '../../draw/view-picture.js';
-import { layoutSides } from './near-pair.js';
+import { layoutSides, SIDE_WIDTH } from './near-pair.js';
 import { type Drawn, type PairSource, SIDE_WORDS } from './pair-source.js';
 import type { Symbols } from './symbols.js';
 
-const [WIDTH, HEIGHT] = [340, 300];
+const [WIDTH, HEIGHT] = [SIDE_WIDTH, 300];
 
 /** The whole rig on both sides, from one direction and at one scale, over the ground. */
 export function wholePair(
@@ -16,22 +15,22 @@ export function wholePair(
   from: View['name'] = 'front',
   bare: readonly [boolean, boolean] = [false, false],
 ): Drawn | null {
-  const layouts = layoutSides(source);
   const view = VIEWS.find(({ name }) => name === from);
-  if (layouts === null || view === undefined) return null;
-  const drawn = layouts.map(({ shape }, at) => drawWhole(shape, view, symbols, at, bare[at] === true));
-  const [a, b] = drawn;
+  const layouts = view && layoutSides(source, view);
+  if (!view || !layouts) return null;
+  const [a, b] = layouts.map((layout, at) =>
+    drawWhole(layout, view, symbols, at, bare[at] === true),
+  );
   return a && b ? [a, b] : null;
 }
 
 function drawWhole(
-  shape: RigShape,
+  { shape, cells }: RigLayout,
   view: View,
   symbols: Symbols,
   side: number,
   bare: boolean,
 ): string {
-  const { cells } = layoutRig(shape, { views: [view], width: WIDTH });
   const [cell] = cells;
   if (cell === undefined) return '';
   const id = symbols.idOf(cell);
