@@ -36,11 +36,6 @@ export function drawPair(source: PairSource, shows: Shows, symbols: Symbols): Dr
     case 'matrix':
       return matrixPair(source);
     case 'joints':
-      return wholePair(
-        { ...source, atFault: source.mended },
-        symbols,
-        'top',
-        [true, false],
-      );
+      return wholePair({ ...source, atFault: source.mended }, symbols, 'top', [true, false]);
   }
 }

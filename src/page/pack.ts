@@ -67,7 +67,14 @@ function axesOf({ own, ideal }: SceneChain['about']['up']): PageChain['about']['
 }
 
 /** A mesh in its own frame, with its numbers packed. */
-export function packMesh({ label, skin, positions, triangles, slots, weights }: SceneMesh): PageMesh {
+export function packMesh({
+  label,
+  skin,
+  positions,
+  triangles,
+  slots,
+  weights,
+}: SceneMesh): PageMesh {
   const low = [Infinity, Infinity, Infinity];
   const high = [-Infinity, -Infinity, -Infinity];
   for (let i = 0; i < positions.length; i++) {

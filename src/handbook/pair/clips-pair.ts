@@ -65,13 +65,19 @@ function clipRow(
     ...differentTimes(clip.channels)
       .filter((time) => time <= longest)
       .map((time) =>
-      element('circle', {
-        class: differs ? `drawing-key ${mark}` : 'drawing-key',
-        cx: x(time),
-        cy: y + 14,
-        r: 3.4,
-      }),
+        element('circle', {
+          class: differs ? `drawing-key ${mark}` : 'drawing-key',
+          cx: x(time),
+          cy: y + 14,
+          r: 3.4,
+        }),
+      ),
+    textElement(
+      from,
+      y + 36,
+      'drawing-quiet',
+      rate === null ? `${significant(length)} s` : `the first ${FRAMES} frames`,
+      { 'font-size': 10.5 },
     ),
-    textElement(from, y + 36, 'drawing-quiet', rate === null ? `${significant(length)} s` : `the first ${FRAMES} frames`, { 'font-size': 10.5 }),
   ].join('');
 }

@@ -4,13 +4,7 @@ import { layoutRig, type RigLayout } from '../../draw/rig-layout.js';
 import { makeRigShape, type RigShape } from '../../draw/rig-shape.js';
 import type { View } from '../../draw/view.js';
 import type { Vec3 } from '../../rig/vec3.js';
-import {
-  type Drawn,
-  jointNamed,
-  type PairSource,
-  rigScene,
-  SIDE_WORDS,
-} from './pair-source.js';
+import { type Drawn, jointNamed, type PairSource, rigScene, SIDE_WORDS } from './pair-source.js';
 import type { Symbols } from './symbols.js';
 
 /** Width of one drawing. Picture units. */

@@ -1,5 +1,5 @@
-import { sceneSkeleton } from '../../draw/scene-skeleton.js';
 import type { RigScene } from '../../draw/scene.js';
+import { sceneSkeleton } from '../../draw/scene-skeleton.js';
 import { sampleChannel } from '../../measure/pose/clip-sampling.js';
 import { type Letter, turnedAboutLetter } from '../../page/letter-turn.js';
 import { compose } from '../../rig/mat4.js';

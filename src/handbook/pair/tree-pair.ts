@@ -1,10 +1,9 @@
-import { element, linePath, textElement } from '../../draw/svg.js';
-import { drawing } from '../../draw/svg.js';
+import { drawing, element, linePath, textElement } from '../../draw/svg.js';
 import { BOLD, fitText, shortName, textWidth } from '../../draw/text-size.js';
-import { column, columnLength, determinant3, mat4At } from '../../rig/mat4.js';
-import type { NodeTable } from '../../rig/types.js';
 import { significant } from '../../kit/figures.js';
 import { frameAngle } from '../../measure/skeleton/frames.js';
+import { column, columnLength, determinant3, mat4At } from '../../rig/mat4.js';
+import type { NodeTable } from '../../rig/types.js';
 import { direction, distance } from '../../rig/vec3.js';
 import { type Drawn, type PairSide, type PairSource, SIDE_WORDS } from './pair-source.js';
 
@@ -35,10 +34,7 @@ export function treePair(source: PairSource): Drawn | null {
   const rows = [rowsOf(old, now, toNow), rowsOf(now, old, toOld)] as const;
   if (rows.every((list) => list.every(({ changed }) => !changed))) return null;
   const most = Math.max(rows[0].length, rows[1].length);
-  return [
-    drawTree(sides[0], rows[0], 0, most),
-    drawTree(sides[1], rows[1], 1, most),
-  ];
+  return [drawTree(sides[0], rows[0], 0, most), drawTree(sides[1], rows[1], 1, most)];
 }
 
 /** The node that answers to each: the one at its place in trees that are alike, else that of its name. */
@@ -166,7 +162,11 @@ function drawTree(
     });
     const left = x(row) + 10;
     const plain = nodes.names[row.node] ?? '';
-    const name = fitText(shortName(plain === '' ? '(no name)' : plain), LETTER * BOLD, WIDTH - left - 8);
+    const name = fitText(
+      shortName(plain === '' ? '(no name)' : plain),
+      LETTER * BOLD,
+      WIDTH - left - 8,
+    );
     const mark = side === 0 ? 'drawing-error' : 'drawing-sound';
     const look = row.changed ? `drawing-strong ${mark}` : 'drawing-quiet';
     const wide = textWidth(name, LETTER) * BOLD;

@@ -87,7 +87,9 @@ function vertexBlock(rig: Rig, part: SkinnedPart, vertex: number, y: number, sid
   const words =
     shares.length === 0
       ? 'no weight at all'
-      : shares.map(({ joint, weight }) => `${shortName(joint, 22)} ${significant(weight)}`).join(' + ');
+      : shares
+          .map(({ joint, weight }) => `${shortName(joint, 22)} ${significant(weight)}`)
+          .join(' + ');
   const end = LEFT + WHOLE;
   const mark = side === 0 ? 'drawing-error' : 'drawing-sound';
   return [

@@ -41,12 +41,7 @@ function drawWhole(
   const transform = `translate(${WIDTH / 2} ${HEIGHT / 2}) scale(${zoom.toFixed(3)})`;
   const label = `${SIDE_WORDS[side]}: the whole rig. ${view.title}.`;
   const ground = view.name === 'top' ? '' : lines(project(cell.projection, [0, 0, 0]));
-  return drawing(
-    'whole',
-    label,
-    [0, 0, WIDTH, HEIGHT],
-    element('g', { transform }, ground, svg),
-  );
+  return drawing('whole', label, [0, 0, WIDTH, HEIGHT], element('g', { transform }, ground, svg));
 }
 
 /** The ground and the upright through the origin. */
@@ -56,4 +51,3 @@ function lines([x, y]: Point): string {
     d: `M-400 ${y.toFixed(1)}H400M${x.toFixed(1)} -400V400`,
   });
 }
-

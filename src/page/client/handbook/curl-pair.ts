@@ -1,5 +1,5 @@
-import { significant } from '../../../kit/figures.js';
 import type { View } from '../../../draw/view.js';
+import { significant } from '../../../kit/figures.js';
 import type { HandbookLive, LivePair } from '../../handbook-live.js';
 import { LETTERS, type Letter } from '../../letter-turn.js';
 import { button, choice, el, radios, setText, slider } from '../dom.js';
@@ -34,7 +34,12 @@ export function showPair(
   let frame = frameOf(sides, view, letter);
   const canvases = SIDES.map((words) => el('canvas', { role: 'img', 'aria-label': words }));
   const figures = canvases.map((canvas, at) =>
-    el('figure', { class: at === 0 ? 'at-fault' : 'mended' }, canvas, el('figcaption', {}, SIDES[at] ?? '')),
+    el(
+      'figure',
+      { class: at === 0 ? 'at-fault' : 'mended' },
+      el('figcaption', {}, el('strong', {}, SIDES[at] ?? '')),
+      canvas,
+    ),
   );
   const word = el('p', { class: 'live-word' });
   const paint = (colours: Theme): void => {
@@ -66,16 +71,22 @@ export function showPair(
     change({ degrees: value }),
   );
   const letters = radios('About', LETTERS, (at) => change({ letter: LETTERS[at] ?? letter }));
-  const looks = choice('Seen from', LOOK_WORDS, (at) => change({ view: viewOf(LOOKS[at] ?? 'front') }));
+  const looks = choice('Seen from', LOOK_WORDS, (at) =>
+    change({ view: viewOf(LOOKS[at] ?? 'front') }),
+  );
   const back = button('Back to 0°', () => change({ degrees: 0 }));
-  for (const canvas of canvases) drag(canvas, () => degrees, (value) => change({ degrees: value }));
+  for (const canvas of canvases)
+    drag(
+      canvas,
+      () => degrees,
+      (value) => change({ degrees: value }),
+    );
   holder.append(
     el('div', { class: 'live-sides' }, ...figures),
     amount.field,
     el('div', { class: 'live-row' }, letters.field, looks.field, back),
     word,
   );
-  holder.hidden = false;
   tell();
   return { element: holder, paint };
 }

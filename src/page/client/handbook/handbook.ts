@@ -47,7 +47,11 @@ function start(): void {
     },
     { rootMargin: '600px' },
   );
-  for (const holder of holders) watch.observe(holder);
+  for (const holder of holders) {
+    // What is hidden never comes into sight.
+    holder.hidden = false;
+    watch.observe(holder);
+  }
   const paintAll = (colours: Theme): void => {
     for (const pair of shown) pair.paint(colours);
   };

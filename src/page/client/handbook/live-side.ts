@@ -132,7 +132,8 @@ function invertInto(from: Float64Array, out: Float64Array, at: number): void {
     const [c1, c2, r1, r2] = [(c + 1) % 3, (c + 2) % 3, (r + 1) % 3, (r + 2) % 3];
     return m(c1, r1) * m(c2, r2) - m(c2, r1) * m(c1, r2);
   };
-  const determinant = m(0, 0) * cofactor(0, 0) + m(1, 0) * cofactor(1, 0) + m(2, 0) * cofactor(2, 0);
+  const determinant =
+    m(0, 0) * cofactor(0, 0) + m(1, 0) * cofactor(1, 0) + m(2, 0) * cofactor(2, 0);
   if (determinant === 0) return;
   for (let row = 0; row < 3; row++) {
     let moved = 0;

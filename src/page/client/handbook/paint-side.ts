@@ -99,7 +99,11 @@ function paintBody(
   const path = new Path2D();
   const { triangles } = side;
   for (let i = 0; i + 2 < triangles.length; i += 3) {
-    const [a, b, c] = [spots[triangles[i] ?? 0], spots[triangles[i + 1] ?? 0], spots[triangles[i + 2] ?? 0]];
+    const [a, b, c] = [
+      spots[triangles[i] ?? 0],
+      spots[triangles[i + 1] ?? 0],
+      spots[triangles[i + 2] ?? 0],
+    ];
     if (a === undefined || b === undefined || c === undefined) continue;
     // All the same way round, so that none takes another out.
     const area = (b[0] - a[0]) * (c[1] - a[1]) - (c[0] - a[0]) * (b[1] - a[1]);
