@@ -27,5 +27,6 @@ export interface StandardFile {
   readonly approved?: Readonly<Record<string, string>>;
   readonly levels?: Readonly<Record<string, Level | 'none'>>;
   readonly limits?: Readonly<Record<string, Readonly<Record<string, number | string>>>>;
+  readonly handbook?: string;
   readonly points?: Readonly<Record<string, number>>;
 }

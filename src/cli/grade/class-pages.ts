@@ -10,6 +10,7 @@ import { writePage } from '../../page/page-html.js';
 import type { AssetPictures } from '../../report/asset-pictures.js';
 import { fileNames } from '../../report/file-names.js';
 import { counted } from '../../report/finding-words.js';
+import type { HandbookLink } from '../../report/handbook-link.js';
 import type { AssetReport, ReportHead } from '../../report/report-types.js';
 import { visible } from '../../report/visible.js';
 import type { Io } from '../io.js';
@@ -20,6 +21,10 @@ import type { ChosenSettings } from '../run/choose-settings.js';
 /** What a class is graded by. */
 export interface Grading extends ChosenSettings {
   readonly rubric: Rubric;
+  /** Leads from the feedback, and from the pages beside it, to the entry of a rule. */
+  readonly handbook: HandbookLink | null;
+  /** The page of it that goes beside the gradebook; null where there is none, or it is elsewhere. */
+  readonly handbookPage: string | null;
 }
 
 const INDEX = 'index.html';
@@ -61,7 +66,7 @@ export class ClassPages {
     assets: readonly { readonly report: AssetReport; readonly pictures?: AssetPictures | null }[],
   ): void {
     this.submissions++;
-    const { settings, rubric } = this.grading;
+    const { settings, rubric, handbook } = this.grading;
     const order = fixesOf(all, grade, settings).map(({ rule }) => rule.id);
     const value = grade?.scaled ?? null;
     const words = value === null ? '' : `${showTenths(value)} of ${showWorth(rubric.whole)} points`;
@@ -78,6 +83,7 @@ export class ClassPages {
         index: null,
         points: points && `${name}: ${words}. Its feedback has the sum.`,
         order,
+        ...(handbook !== null && { handbook }),
       });
       this.write(join(PAGES, file), page);
       const address = `${PAGES}/${encodeURIComponent(file)}`;

@@ -24,7 +24,7 @@ export interface Graded {
  */
 export async function gradeAll(
   submissions: readonly Submission[],
-  { rubric, settings }: Grading,
+  { rubric, settings, handbook }: Grading,
   pages: ClassPages | null,
   flags: BatchFlags,
   io: Io,
@@ -51,7 +51,7 @@ export async function gradeAll(
       const marked = markSubmission(name, assets, reason, rubric, settings);
       pages?.add(marked, checked);
       const path = `${FEEDBACK}/${files[at] ?? name}.md`;
-      feedback.set(path, writeFeedback(marked, rubric, settings));
+      feedback.set(path, writeFeedback(marked, rubric, settings, handbook));
       rows.push(rowOf(marked, path, settings));
     }
   } finally {

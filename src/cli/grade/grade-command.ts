@@ -17,12 +17,15 @@ import { rubricOf } from '../../grade/rubric.js';
 import { writeSummary } from '../../grade/summary.js';
 import { wrapped } from '../../grade/wrapped.js';
 import { counted } from '../../report/finding-words.js';
+import { entryAddress } from '../../report/handbook-link.js';
 import { visible } from '../../report/visible.js';
 import { STANDARD_NAME } from '../../standard/find-standard.js';
 import { LEDGER_NAME } from '../../waivers/ledger.js';
 import { EXIT } from '../exit-codes.js';
 import type { Io } from '../io.js';
+import { handbookPlace } from '../output/handbook-place.js';
 import { FileSet, tell, writeText } from '../output/write-output.js';
+import { handbookOf, hasHandbook } from '../rules/handbook-command.js';
 import { chooseSettings } from '../run/choose-settings.js';
 import type { BatchFlags } from '../run/run-batch.js';
 import { openEntry, type Submission } from './class-entries.js';
@@ -39,6 +42,8 @@ export interface GradeFlags extends BatchFlags {
 
 /** Where the grades go when nobody says. */
 const GRADES = 'grades';
+/** The page that feedback leads to, beside the gradebook; none where the standard gives an address. */
+const HANDBOOK = 'handbook.html';
 
 /** `trysquare grade`: grades every submission in a folder. Returns the exit code. */
 export async function runGrade(folder: string, flags: GradeFlags, io: Io): Promise<number> {
@@ -73,12 +78,20 @@ export async function runGrade(folder: string, flags: GradeFlags, io: Io): Promi
     return EXIT.stopped;
   }
   const { rows, feedback, failed } = graded;
-  const { rubric } = grading;
+  const { rubric, handbookPage } = grading;
   const similar = nearCopies(rows);
   let left: number;
   try {
     pages?.finish();
-    left = writeGrades(grades, writeGradebook(rows, rubric, similar), feedback, replace);
+    left = writeGrades(
+      grades,
+      [
+        ...feedback,
+        ...(handbookPage === null ? [] : [[HANDBOOK, handbookPage] as const]),
+        [GRADEBOOK, writeGradebook(rows, rubric, similar)],
+      ],
+      replace,
+    );
   } catch (error) {
     pages?.discard();
     throw error;
@@ -87,7 +100,8 @@ export async function runGrade(folder: string, flags: GradeFlags, io: Io): Promi
   await writeText(io.stdout, writeSummary(rows, rubric, similar, { quiet, columns }));
   const place = (name: string): string => visible(join(shown, name));
   const pageWords = pages === null ? '' : ` Pages: ${place('index.html')}.`;
-  const where = `${counted(rows.length, 'submission')}. Gradebook: ${place(GRADEBOOK)}. Feedback: ${place(FEEDBACK)}.${pageWords}`;
+  const handbookWords = handbookPage === null ? '' : ` Handbook: ${place(HANDBOOK)}.`;
+  const where = `${counted(rows.length, 'submission')}. Gradebook: ${place(GRADEBOOK)}. Feedback: ${place(FEEDBACK)}.${pageWords}${handbookWords}`;
   const lines = columns === null ? [where] : wrapped(where, columns, '', 0);
   await writeText(io.stdout, `${lines.join('\n')}\n`);
   const [are, were] = left === 1 ? ['is', 'was'] : ['are', 'were'];
@@ -107,7 +121,15 @@ async function chooseGrading(given: GradeFlags, io: Io): Promise<Grading> {
     motion: true,
   };
   const chosen = await chooseSettings(flags, io);
-  return { ...chosen, rubric: rubricOf(chosen.points, chosen.settings.known) };
+  const { settings } = chosen;
+  const anywhere = handbookPlace({}, settings, io)?.anywhere ?? null;
+  const beside = anywhere === null && hasHandbook(io);
+  return {
+    ...chosen,
+    rubric: rubricOf(chosen.points, settings.known),
+    handbook: anywhere ?? (beside ? (rule) => entryAddress(`../${HANDBOOK}`, rule) : null),
+    handbookPage: beside ? await handbookOf(settings.known, true, io) : null,
+  };
 }
 
 /** Names in the class's folder that are no submissions, since trysquare reads or writes them. */
@@ -127,23 +149,23 @@ function notSubmitted(
 }
 
 /**
- * Writes the feedback and then the gradebook; returns how many older files are left in between. What
+ * Writes the feedback, the handbook that it leads to, and then the gradebook; returns how many older files are left in between. What
  * was written where nothing was before is taken back when not all of it can be.
  */
 function writeGrades(
   grades: GradesFolder,
-  gradebook: string,
-  feedback: ReadonlyMap<string, string>,
+  texts: readonly (readonly [name: string, text: string])[],
   replace: boolean,
 ): number {
   const there = makeGrades(grades);
   const written = new FileSet(replace);
   try {
-    for (const [name, text] of [...feedback, [GRADEBOOK, gradebook] as const])
+    for (const [name, text] of texts)
       written.write(join(grades.path, name), visible(join(grades.shown, name)), text);
   } catch (error) {
     written.takeBack([join(grades.path, FEEDBACK), grades.path]);
     throw error;
   }
-  return there.filter((name) => !feedback.has(`${FEEDBACK}/${name}`)).length;
+  const names = new Set(texts.map(([name]) => name));
+  return there.filter((name) => !names.has(`${FEEDBACK}/${name}`)).length;
 }

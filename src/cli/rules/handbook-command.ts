@@ -34,6 +34,14 @@ export async function handbookOf(
   });
 }
 
+/** Whether this copy was built with a handbook. */
+export function hasHandbook(io: Pick<Io, 'pageScript'>): boolean {
+  const folder = distOf(io);
+  return folder !== null && FILES.every((name) => existsSync(join(folder, name)));
+}
+
+const FILES = ['handbook.json', 'handbook.js'];
+
 function built(name: string, io: Pick<Io, 'pageScript'>): string {
   const folder = distOf(io);
   const path = folder === null ? null : join(folder, name);
