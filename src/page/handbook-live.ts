@@ -14,6 +14,8 @@ export interface HandbookLive {
 export interface LivePair {
   /** Names of the first and the last joint that turn. */
   readonly ends: readonly [first: string, last: string];
+  /** What they are called, where that is not from the first to the last. */
+  readonly called?: string;
   /** What is turned first, by how much each joint, and from where it is seen. */
   readonly letter: Letter;
   readonly degrees: number;

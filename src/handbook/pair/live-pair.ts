@@ -15,6 +15,8 @@ export interface CurlWanted {
   readonly joints: readonly string[];
   /** Those of the side at fault, where they are others. */
   readonly atFault?: readonly string[];
+  /** What they are called, where that is not from the first to the last. */
+  readonly called?: string;
   readonly letter: Letter;
   readonly degrees: number;
   readonly view: View['name'];
@@ -40,13 +42,13 @@ export class Pool {
 
 /** Both sides as the script of the handbook curls them. Throws for a joint that a side does not have. */
 export function livePair(source: PairSource, wanted: CurlWanted, pool: Pool): LivePair {
-  const { joints, atFault = joints, letter, degrees, view } = wanted;
+  const { joints, atFault = joints, called, letter, degrees, view } = wanted;
   const ends = [joints[0] ?? '', joints.at(-1) ?? ''] as const;
   const sides = [
     liveSide(source, source.atFault, atFault, pool),
     liveSide(source, source.mended, joints, pool),
   ] as const;
-  return { ends, letter, degrees, view, sides };
+  return { ends, ...(called !== undefined && { called }), letter, degrees, view, sides };
 }
 
 function liveSide(

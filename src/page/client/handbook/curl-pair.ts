@@ -91,7 +91,8 @@ export function showPair(
   return { element: holder, paint };
 }
 
-function jointWords({ ends: [first, last], sides: [, mended] }: LivePair): string {
+function jointWords({ called, ends: [first, last], sides: [, mended] }: LivePair): string {
+  if (called !== undefined) return called;
   return mended.turned.length === 1 ? first : `every joint from ${first} to ${last}`;
 }
 
@@ -106,8 +107,10 @@ function gapWords(sides: readonly Side[], letter: Letter, degrees: number): stri
     }, 0);
     return { places, whole };
   });
+  // Of chains that hang otherwise the last joint is another one.
+  const alike = sides[0]?.parents.join() === sides[1]?.parents.join();
   const [p, q] = [a?.places[0], b?.places[0]];
-  if (!b || !p || !q || !(b.whole > 0)) return '';
+  if (!alike || !b || !p || !q || !(b.whole > 0)) return '';
   const percent = (100 * gap(p, q)) / b.whole;
   return percent < 0.5
     ? 'Both chains end in the same place.'

@@ -40,9 +40,16 @@ export function frameOf(sides: readonly Side[], view: View, letter: Letter): Fra
   return { middle: [(left + right) / 2, (low + high) / 2], reach: reach > 0 ? reach : 1 };
 }
 
-/** The chain, and the joints that hang on it. */
-function shownNodes({ chain, turned, joints, parents }: Side): number[] {
-  return [...chain, ...joints.filter((node) => turned.has(parents[node] ?? -1))];
+/** The joint that the chain hangs on, the chain, and all that hangs on it. */
+function shownNodes({ turned, joints, parents }: Side): number[] {
+  const moved = new Set<number>();
+  parents.forEach((parent, node) => {
+    if (turned.has(node) || moved.has(parent)) moved.add(node);
+  });
+  return joints.filter(
+    (node) =>
+      moved.has(node) || joints.some((other) => turned.has(other) && parents[other] === node),
+  );
 }
 
 function spotOf(world: Float64Array, node: number, view: View): Spot {
