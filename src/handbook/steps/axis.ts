@@ -18,7 +18,7 @@ export const axisSteps: Steps = {
   ],
   'axis.up': [
     'Note the joint and the roll of the finding, such as 40° or 180°.',
-    'Turn the frame of this joint about its own aim axis (the axis along the bone), and about no other axis, by as many degrees as the finding says. 180° means half a turn: the up axis looks out of the wrong side.',
+    'Turn the frame of this joint about its own aim axis (the axis along the bone), and about no other axis, by as many degrees as the finding says. Right-handed means: the thumb of the right hand points along the aim axis, and the frame turns as the fingers curl. 180° is half a turn: the up axis looked out of the wrong side.',
     'Look at its up axis and at that of the joint before it. They must look to the same side of the chain. If the roll got larger, you turned the wrong way: turn back twice as far. Stop when less than {warn} is left.',
     'The place of the joint, its children and the mesh stay where they are. If left and right are both listed, do it on one side and mirror it to the other.',
     'Turn the whole chain about one letter. It must stay in one plane.',

@@ -84,7 +84,7 @@ describe('in reports', () => {
     const wrong = await runCli(['check', 'heron.glb', '-s', 'wrong.json'], { cwd: own });
     expect([wrong.code, wrong.stderr]).toEqual([
       2,
-      'trysquare: the standard wrong.json, line 1: "handbook" is "javascript:alert(1)"; give the address of a page on the web without #, such as https://house.example/handbook.html\n',
+      'trysquare: the standard wrong.json is wrong at line 1, column 15: "handbook" is "javascript:alert(1)"; give the address of a page on the web without #, such as https://house.example/handbook.html\n',
     ]);
   });
 
