@@ -3,7 +3,7 @@ import { familyOf } from '../kit/mending-order.js';
 import type { Rule } from '../kit/rule.js';
 import { dataBlock, text, wholePage } from '../page/markup.js';
 import { groupBy } from '../rig/group-by.js';
-import { COURSE, TERMS } from './course/course-words.js';
+import { COURSE, TERMS, WORKING } from './course/course-words.js';
 import { entryHtml } from './entry-html.js';
 import { FAMILY_TITLES } from './family-titles.js';
 import type { DrawnPair, HandbookData } from './handbook-data.js';
@@ -47,7 +47,7 @@ ${entries.join('\n')}
 <p class="lead">${isWhole ? LEAD : 'What to do about a finding, and why.'}</p></header>`,
     rules.length > 1 ? contents(families, isWhole) : '',
     '<main>',
-    isWhole ? course(data.course) : '',
+    isWhole ? course(data.course) + working() : '',
     ...sections,
     terms(),
     '</main>',
@@ -80,7 +80,7 @@ function contents(
         .join(' ')}</span></li>`,
   );
   const head = isWhole
-    ? '<p class="head-links"><a href="#course">The course</a> <a href="#terms">Words</a></p>'
+    ? '<p class="head-links"><a href="#course">The course</a> <a href="#working">How to work off a finding</a> <a href="#terms">Words</a></p>'
     : '';
   return `<nav aria-label="Contents"><h2>Contents</h2>${head}
 <ul class="contents">${rows.join('\n')}</ul></nav>`;
@@ -99,6 +99,11 @@ ${words.map((each) => `<p>${text(each)}</p>`).join('\n')}
 <p class="lead">Six steps, on the front half of the caterpillar. They are the same in any program.</p>
 <ol class="steps">${steps.join('\n')}</ol>
 </section>`;
+}
+
+function working(): string {
+  const items = WORKING.map((each) => `<li>${text(each)}</li>`);
+  return `\n<section id="working" class="do" aria-labelledby="working-title"><h2 id="working-title">How to work off a finding</h2><ol>${items.join('\n')}</ol></section>`;
 }
 
 function terms(): string {

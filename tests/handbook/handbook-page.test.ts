@@ -131,7 +131,7 @@ describe('what leads to the handbook', () => {
     expect(stdout).toContain('Handbook: grades/handbook.html.');
     const read = (name: string): string => readFileSync(join(folder, 'grades', name), 'utf8');
     const handbook = read('handbook.html');
-    const feedback = read('feedback/submission-01.md');
+    const feedback = read('feedback/submission-01.glb.md');
     const links = [...feedback.matchAll(/\]\(\.\.\/handbook\.html#([^)]+)\)/g)];
     expect(links.map(([, id]) => id)).toEqual(['axis.up', 'name.missing']);
     for (const [, id] of links) expect(handbook).toContain(`class="entry" id="${id}"`);

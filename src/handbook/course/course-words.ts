@@ -50,6 +50,15 @@ export const COURSE: readonly CourseStep[] = [
   },
 ];
 
+/** How a finding is worked off, whatever it is. */
+export const WORKING: readonly string[] = [
+  'Begin with the first finding of the feedback or the report. Others often come from it and go with it.',
+  'Look up its rule here, by the name in the finding, such as axis.up. The finding gives the joint, the number that was measured and the limit.',
+  'Keep a copy of the scene. Go to the bind pose: joints, frames and weights are mended there, never in a pose.',
+  'Do the steps in their order, on every joint that the finding lists. Change nothing else.',
+  'Export, and check again: trysquare check rig.glb. The finding must be gone, and no new one may have come.',
+];
+
 /** Words that the entries use, as this handbook means them. */
 export const TERMS: readonly (readonly [term: string, meaning: string])[] = [
   [
