@@ -12,6 +12,8 @@ const LOOKS: readonly View['name'][] = ['front', 'side', 'top'];
 const LOOK_WORDS = ['the front', 'the side', 'the top'];
 /** How far each joint turns at most. Degrees. */
 const MOST = 180;
+/** A gap that is less cannot be seen. Percent of the chain. */
+const LEAST_SEEN = 0.5;
 /** Degrees that a drag over so many pixels is. */
 const DEGREES_A_PIXEL = 0.5;
 
@@ -112,9 +114,10 @@ function gapWords(sides: readonly Side[], letter: Letter, degrees: number): stri
   const [p, q] = [a?.places[0], b?.places[0]];
   if (!alike || !b || !p || !q || !(b.whole > 0)) return '';
   const percent = (100 * gap(p, q)) / b.whole;
-  return percent < 0.5
-    ? 'Both chains end in the same place.'
-    : `The two chains end ${significant(percent)} % of their length apart.`;
+  if (percent >= LEAST_SEEN)
+    return `The two chains end ${significant(percent)} % of their length apart.`;
+  // Of one joint that is bent, the skin is what differs.
+  return sides[1]?.chain.length === 1 ? '' : 'Both chains end in the same place.';
 }
 
 /** What the last joint of the chain points at, or that joint itself. */
