@@ -25,7 +25,7 @@ import { EXIT } from '../exit-codes.js';
 import type { Io } from '../io.js';
 import { handbookPlace } from '../output/handbook-place.js';
 import { FileSet, tell, writeText } from '../output/write-output.js';
-import { handbookOf, hasHandbook } from '../rules/handbook-command.js';
+import { handbookOf, hasHandbook } from '../rules/handbook-file.js';
 import { chooseSettings } from '../run/choose-settings.js';
 import type { BatchFlags } from '../run/run-batch.js';
 import { openEntry, type Submission } from './class-entries.js';

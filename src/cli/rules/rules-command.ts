@@ -5,7 +5,7 @@ import type { Io } from '../io.js';
 import { tell, writeText } from '../output/write-output.js';
 import { knownRules, type OwnFlags } from '../run/own-rules.js';
 import { isNamed, refuseUnknownRules } from '../run/rule-names.js';
-import type { HandbookFlags } from './handbook-command.js';
+import type { HandbookFlags } from './handbook-file.js';
 import { explain, list } from './rules-words.js';
 
 export type RulesFlags = OwnFlags & HandbookFlags;
@@ -23,7 +23,7 @@ export async function runRules(
   const listed = name === undefined ? rules : rules.filter((rule) => isNamed(rule, [name]));
   const { out } = flags;
   if (out !== undefined) {
-    const { writeHandbookTo } = await import('./handbook-command.js');
+    const { writeHandbookTo } = await import('./handbook-file.js');
     await writeHandbookTo(out, flags, listed, name === undefined, io);
     if (out !== '-') await tell(io, `the handbook is ${visible(out)}`);
     return EXIT.sound;
