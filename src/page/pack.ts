@@ -63,7 +63,15 @@ function packChain({ joints, curl: { carried, letters }, bound }: SceneChain): P
   return { joints, carried, letters, ...(bound && { bound }) };
 }
 
-function packMesh({ label, skin, positions, triangles, slots, weights }: SceneMesh): PageMesh {
+/** A mesh in its own frame, with its numbers packed. */
+export function packMesh({
+  label,
+  skin,
+  positions,
+  triangles,
+  slots,
+  weights,
+}: SceneMesh): PageMesh {
   const low = [Infinity, Infinity, Infinity];
   const high = [-Infinity, -Infinity, -Infinity];
   for (let i = 0; i < positions.length; i++) {

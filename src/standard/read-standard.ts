@@ -155,7 +155,13 @@ function judgedFrom(
   rules: readonly Rule[],
   failAt: HouseFile['failAt'],
 ): Pick<Standard, 'settings' | 'points' | 'grading' | 'submissions'> {
-  const { points = null, grading = {} } = written;
+  const { points = null, grading = {}, handbook } = written;
+  // Any other scheme could do more than open a page; a fragment is added for each rule.
+  if (handbook !== undefined && !/^https?:\/\/[^#\s]+$/i.test(handbook))
+    failAt(
+      ['handbook'],
+      `"handbook" is "${brief(handbook)}"; give the address of a page on the web without #, such as https://house.example/handbook.html`,
+    );
   const settings = settingsFrom(written, rules, failAt);
   if (points !== null) refusePoints(points, settings, failAt);
   return {
@@ -171,6 +177,7 @@ function settingsFrom(
     rest,
     contract: written = {},
     failing,
+    handbook,
     levels = {},
     limits = {},
   }: StandardFile,
@@ -211,6 +218,7 @@ function settingsFrom(
     failing: failing ?? defaults.failing,
     levels: levelOf,
     limits: limitsFrom(limits, written, rules, failAt),
+    ...(handbook !== undefined && { handbook }),
   };
   for (const rule of rules) {
     const { warn, error } = limitsOf(settings, rule);

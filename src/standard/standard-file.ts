@@ -29,6 +29,7 @@ export interface StandardFile {
   readonly approved?: Readonly<Record<string, string>>;
   readonly levels?: Readonly<Record<string, Level | 'none'>>;
   readonly limits?: Readonly<Record<string, Readonly<Record<string, number | string>>>>;
+  readonly handbook?: string;
   readonly points?: Readonly<Record<string, number>>;
   readonly grading?: WrittenGrading;
   readonly submissions?: WrittenSubmissions;

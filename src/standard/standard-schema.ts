@@ -98,6 +98,12 @@ export function standardSchema(rules: readonly Rule[]): JsonSchema {
         description:
           'Folders and files that a search leaves out, such as "old" or "**/draft-*.glb", relative to the folder of this file. A file that is named itself is always checked.',
       },
+      handbook: {
+        type: 'string',
+        maxLength: LONGEST_PATH,
+        description:
+          'Address on the web of the handbook that pages, feedback and SARIF lead to, such as https://house.example/handbook.html: a page that "trysquare rules --out" wrote.',
+      },
       failing: {
         enum: [...LEVELS, 'never'],
         description: 'Findings at this level or above make a rig unsound. Default error.',

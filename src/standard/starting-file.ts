@@ -71,6 +71,9 @@ ${head}
     // "old", "**/draft-*.glb"
   ],
 
+  // Where people of the house open the handbook that "trysquare rules --out" wrote.
+  // "handbook": "https://house.example/handbook.html",
+
   // Findings at this level or above make a rig unsound: error, warning, note, never.
   // "failing": "error",
 

@@ -386,6 +386,44 @@ describe.skipIf(browserPath === null)('in a browser', { timeout: 60_000 }, () =>
     expect(pdf.subarray(0, 5).toString()).toBe('%PDF-');
   });
 
+  it.each([
+    ['light', 1280, 800],
+    ['dark', 390, 844],
+  ] as const)(
+    'the handbook opens %s at %i x %i without a complaint, and a pair is curled by keys',
+    async (colorScheme, width, height) => {
+      const cwd = tempFolder({});
+      await run(cwd, 'rules', 'axis', '--out', 'axis.html');
+      const look = { colorScheme, viewport: { width, height } };
+      const { page, told } = await open(join(cwd, 'axis.html'), look);
+      const pair = page.locator('.live[data-rule="axis.up"]');
+      await pair.scrollIntoViewIfNeeded();
+      const slider = pair.locator('input[type=range]');
+      await slider.waitFor();
+      const pictures = async (): Promise<Buffer[]> => [
+        await pair.locator('canvas').nth(0).screenshot(),
+        await pair.locator('canvas').nth(1).screenshot(),
+      ];
+      const before = await pictures();
+      await slider.focus();
+      for (let press = 0; press < 12; press++) await page.keyboard.press('ArrowRight');
+      const after = await pictures();
+      const same = after.map((picture, at) => picture.equals(before[at] ?? picture));
+      expect(same).toEqual([false, false]);
+      expect(await slider.getAttribute('aria-valuetext')).toBe('37°');
+      await pair.getByLabel('Z', { exact: true }).check();
+      expect(await pair.locator('canvas').nth(1).getAttribute('aria-label')).toContain(
+        'turned by 37° about Z',
+      );
+      await page.keyboard.press('Tab');
+      expect(await serious(page)).toEqual([]);
+      expect(told).toEqual([]);
+      expect(await page.evaluate('document.documentElement.scrollWidth')).toBeLessThanOrEqual(
+        width,
+      );
+    },
+  );
+
   it('the index sorts and filters its cards, and leads to their pages', async () => {
     const cwd = tempFolder({
       'a.glb': buildGlb('mule'),

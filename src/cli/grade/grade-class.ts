@@ -71,7 +71,7 @@ export async function gradeAll(
           ...unmarkedBlocks(submission),
           ...sinceBlocks(since, points, otherTerms, settings),
         ];
-        const text = writeFeedback(marked, rubric, settings, news);
+        const text = writeFeedback(marked, rubric, settings, news, grading.handbook);
         feedback.set(path, text);
         const row = rowOf(marked, { feedback: path, record, since, late }, settings);
         rows.push(row);

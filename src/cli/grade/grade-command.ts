@@ -22,12 +22,15 @@ import { rubricOf } from '../../grade/rubric.js';
 import { writeSummary } from '../../grade/summary.js';
 import { wrapped } from '../../grade/wrapped.js';
 import { counted } from '../../report/finding-words.js';
+import { entryAddress } from '../../report/handbook-link.js';
 import { visible } from '../../report/visible.js';
 import { STANDARD_NAME } from '../../standard/find-standard.js';
 import { LEDGER_NAME } from '../../waivers/ledger.js';
 import { EXIT } from '../exit-codes.js';
 import type { Io } from '../io.js';
+import { handbookPlace } from '../output/handbook-place.js';
 import { FileSet, tell, writeText } from '../output/write-output.js';
+import { handbookOf, hasHandbook } from '../rules/handbook-file.js';
 import { chooseSettings } from '../run/choose-settings.js';
 import type { BatchFlags } from '../run/run-batch.js';
 import { openEntry, type Submission } from './class-entries.js';
@@ -50,6 +53,8 @@ export interface GradeFlags extends BatchFlags {
 
 /** Where the grades go when nobody says. */
 const GRADES = 'grades';
+/** The page that feedback leads to, beside the gradebook; none where the standard gives an address. */
+const HANDBOOK = 'handbook.html';
 
 /** `trysquare grade`: grades every submission in a folder. Returns the exit code. */
 export async function runGrade(folder: string, flags: GradeFlags, io: Io): Promise<number> {
@@ -101,7 +106,7 @@ export async function runGrade(folder: string, flags: GradeFlags, io: Io): Promi
     return EXIT.stopped;
   }
   const { rows, feedback, failed } = graded;
-  const { rubric } = grading;
+  const { rubric, handbookPage } = grading;
   const similar = nearCopies(rows);
   const course = older && courseOf(rows, older, rubric);
   const kept = gradesFileOf(rows, rubric, course, { settings, anonymous: isCoded });
@@ -111,6 +116,7 @@ export async function runGrade(folder: string, flags: GradeFlags, io: Io): Promi
     coded?.writeKey();
     const texts = new Map([
       ...feedback,
+      ...(handbookPage === null ? [] : [[HANDBOOK, handbookPage] as const]),
       [GRADES_FILE, writeGradesFile(kept)],
       [GRADEBOOK, writeGradebook(rows, rubric, similar, { due, course })],
     ]);
@@ -123,8 +129,9 @@ export async function runGrade(folder: string, flags: GradeFlags, io: Io): Promi
   await writeText(io.stdout, writeSummary(rows, rubric, similar, { quiet, columns, course }));
   const place = (name: string): string => visible(join(shown, name));
   const pageWords = pages === null ? '' : ` ${pages.words()}`;
+  const handbookWords = handbookPage === null ? '' : ` Handbook: ${place(HANDBOOK)}.`;
   const keyWords = key === null ? '' : ` Key, for you alone: ${visible(key.shown)}.`;
-  const where = `${counted(rows.length, 'submission')}. Gradebook: ${place(GRADEBOOK)}. Feedback: ${place(FEEDBACK)}.${pageWords}${keyWords}`;
+  const where = `${counted(rows.length, 'submission')}. Gradebook: ${place(GRADEBOOK)}. Feedback: ${place(FEEDBACK)}.${pageWords}${handbookWords}${keyWords}`;
   const lines = columns === null ? [where] : wrapped(where, columns, '', 0);
   await writeText(io.stdout, `${lines.join('\n')}\n`);
   const [are, were] = left === 1 ? ['is', 'was'] : ['are', 'were'];
@@ -157,7 +164,14 @@ async function chooseGrading(given: GradeFlags, io: Io): Promise<Grading> {
   };
   const chosen = await chooseSettings(flags, io);
   const { points, grading, settings } = chosen;
-  return { ...chosen, rubric: rubricOf(points, settings.known, grading ?? undefined) };
+  const anywhere = handbookPlace({}, settings, io)?.anywhere ?? null;
+  const beside = anywhere === null && hasHandbook(io);
+  return {
+    ...chosen,
+    rubric: rubricOf(points, settings.known, grading ?? undefined),
+    handbook: anywhere ?? (beside ? (rule) => entryAddress(`../${HANDBOOK}`, rule) : null),
+    handbookPage: beside ? await handbookOf(settings.known, true, io) : null,
+  };
 }
 
 /** Names in the class's folder that are no submissions, since trysquare reads or writes them. */
@@ -177,8 +191,10 @@ function notSubmitted(
 }
 
 /**
- * Writes texts by their names, the gradebook last; returns how many older files are left among the
- * feedback. What was written where nothing was before is taken back when not all of it can be.
+/**
+ * Writes texts by their names, feedback and the handbook that it leads to before the gradebook; returns
+ * how many older files are left among the feedback. What was written where nothing was before is taken
+ * back when not all of it can be.
  *
  * @param others Names of feedback that this run has written already.
  */

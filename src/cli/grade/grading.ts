@@ -2,12 +2,17 @@ import type { CheckResult } from '../../batch/task.js';
 import type { OlderMarks } from '../../grade/older/older-marks.js';
 import type { Rubric } from '../../grade/rubric.js';
 import type { Marked } from '../../grade/submission.js';
+import type { HandbookLink } from '../../report/handbook-link.js';
 import type { AssetReport } from '../../report/report-types.js';
 import type { ChosenSettings } from '../run/choose-settings.js';
 
 /** What a class is graded by. */
 export interface Grading extends ChosenSettings {
   readonly rubric: Rubric;
+  /** Leads from the feedback, and from the pages beside it, to the entry of a rule. */
+  readonly handbook: HandbookLink | null;
+  /** The page of it that goes beside the gradebook; null where there is none, or it is elsewhere. */
+  readonly handbookPage: string | null;
 }
 
 /** What a class is graded with besides its standard. */

@@ -72,6 +72,8 @@ export const OUTPUT_OPTIONS: Options = {
       asksFor === undefined ? [[flags, [help, choices]] as const] : [],
     ),
   ),
+  '--handbook <place>':
+    'Pages and SARIF lead from each finding to the entry of its rule in this handbook: an address on the web, or, for pages alone, a file that "trysquare rules --out" wrote. Default: the address that the standard gives, if any.',
   '-o, --out <file>': [
     `Write the report to a file instead of standard output; - is standard output. May be given several times, one report each. Endings: ${[...ENDINGS].map(([ending, { name }]) => `.${ending} ${name}`).join(', ')}.`,
     (value) => [value],
