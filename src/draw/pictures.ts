@@ -27,13 +27,19 @@ const MORE = 1.02;
 /**
  * Draws one asset for a page that sets `DRAWING_CSS` once. Nothing has a `style` attribute or leads
  * outside. Findings past the first 500 have no picture.
+ *
+ * @param withViews Whether each rig is drawn on its own as well.
  */
-export function drawPictures(scene: Scene, asset: AssetReport): Omit<AssetPictures, 'data'> {
+export function drawPictures(
+  scene: Scene,
+  asset: AssetReport,
+  withViews = false,
+): Omit<AssetPictures, 'data'> {
   const layouts = scene.rigs.map((rig, index) =>
     layoutRig(makeRigShape(index, rig, asset.rigs[index])),
   );
   const symbols = layouts.map(silhouetteSymbols);
-  const views = layouts.map((layout) => rigView(layout, asset));
+  const largest = layouts[largestOf(layouts)];
   return {
     defs: element('svg', HIDDEN, ...symbols),
     sheets: layouts.map((layout) => sheet(layout, asset)),
@@ -43,8 +49,10 @@ export function drawPictures(scene: Scene, asset: AssetReport): Omit<AssetPictur
       return drawFinding({ number: index + 1, finding }, layout, (cell) => symbolId(layout, cell));
     }),
     silhouette:
-      views[largestOf(layouts)]?.small ?? drawing('small', 'Nothing to draw', SMALL_FRAME),
-    views,
+      largest === undefined
+        ? drawing('small', 'Nothing to draw', SMALL_FRAME)
+        : smallView(largest, fullestCell(largest)),
+    views: withViews ? layouts.map((layout) => rigView(layout, asset)) : [],
   };
 }
 
@@ -92,20 +100,20 @@ function largestOf(layouts: readonly RigLayout[]): number {
 function rigView(layout: RigLayout, asset: AssetReport) {
   const cell = fullestCell(layout);
   const { shape } = layout;
-  const { view } = cell.projection;
-  const name = shortName(shape.scene.name);
-  const small = drawing(
-    'small',
-    `Outline of rig ${name}. ${view.title}`,
-    SMALL_FRAME,
-    smallOutline(shape, view),
-  );
   const groups = byJoint(numbered(asset, shape.index));
   const { x, y, width, height } = cell.tight;
   const alone = { ...cell, bounds: cell.tight };
   const { svg } = drawView(shape, alone, groups, wholeBody(cell), false);
-  const label = `Rig ${name}, ${view.title}, with its findings marked`;
-  return { small, whole: drawing('view', label, [x, y, width, height], svg) };
+  const label = `Rig ${shortName(shape.scene.name)}, ${cell.projection.view.title}, with its findings marked`;
+  return {
+    small: smallView(layout, cell),
+    whole: drawing('view', label, [x, y, width, height], svg),
+  };
+}
+
+function smallView({ shape }: RigLayout, { projection: { view } }: ViewCell): string {
+  const label = `Outline of rig ${shortName(shape.scene.name)}. ${view.title}`;
+  return drawing('small', label, SMALL_FRAME, smallOutline(shape, view));
 }
 
 function wholeBody({ silhouette }: ViewCell): string {

@@ -8,7 +8,7 @@ export interface AssetPictures {
   readonly findings: readonly (string | null)[];
   /** The small outline of the largest rig. */
   readonly silhouette: string;
-  /** A rig each, from the side that shows most of it: a small outline, and the rig with its findings marked. */
+  /** A rig each, from the side that shows most of it: a small outline, and the rig with its findings marked. Empty where nobody asked. */
   readonly views: readonly { readonly small: string; readonly whole: string }[];
   /** `PageData` as JSON. */
   readonly data: string;

@@ -41,7 +41,7 @@ export async function gradeAll(
   const fileOf = fileNamer();
   const all = submissions.flatMap(({ list }) => list);
   const needs = new Set(pages === null ? [] : (['pictures'] as const));
-  const { results, stopped } = checkFound(all, { settings, needs, flags, io });
+  const { results, stopped } = checkFound(all, { settings, needs, drawViews: true, flags, io });
   const rows: Row[] = [];
   const feedback = new Map<string, string>();
   const failed = new FailedRules(io);
