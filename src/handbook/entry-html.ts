@@ -44,13 +44,13 @@ ${pair?.live ? `<section class="turn"><h4>Turn both</h4><div class="live" data-r
 </article>`;
 }
 
-function pairHtml({ character, tells, message, atFault, mended }: DrawnPair): string {
+function pairHtml({ character, tells, message, remedy, atFault, mended }: DrawnPair): string {
   const name = character.replace('-', ' ');
   return `<div class="pair">
 <figure class="at-fault"><figcaption><strong>At fault</strong></figcaption>${atFault}</figure>
 <figure class="mended"><figcaption><strong>Mended</strong></figcaption>${mended}</figure>
 </div>
-<p class="said">The ${text(name)}: ${text(tells)}. <span>A finding reads:</span> ${text(message)}</p>`;
+<p class="said">The ${text(name)}: ${text(tells)}. <span>A finding reads:</span> ${text(`${message} ${remedy}`.trim())}</p>`;
 }
 
 function levels(rule: Rule): string {

@@ -48,10 +48,12 @@ describe('the Markdown of a feedback', () => {
       }),
     );
     const marked = mark(name, [glbAsset(`${name}.glb`, findings), glbAsset('b.glb', [])]);
-    const markdown = writeFeedback(marked, rubricOf(null, rules), SETTINGS);
+    const link = (rule: string): string => `../handbook.html#${rule}`;
+    const markdown = writeFeedback(marked, rubricOf(null, rules), SETTINGS, [], link);
     const ours = blocksOf(markdown)
       .map((block) => blockHtml(block))
       .join('');
     expect(plain(ours)).toBe(plain(reader.render(markdown)));
+    expect(ours.match(/<a /g)).toHaveLength(2);
   });
 });

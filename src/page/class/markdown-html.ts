@@ -54,16 +54,22 @@ function tableHtml([head = '', , ...rows]: readonly string[]): string {
   return `<table><thead><tr>${heads.join('')}</tr></thead><tbody>${body.join('')}</tbody></table>`;
 }
 
-/** Code spans (as many backticks at both ends), strong words, entities, and plain text. */
-const PARTS = /(`+)(.*?[^`])\1(?!`)|\*\*(.+?)\*\*|&#(\d{1,7});|([^`*&]+)|(`+|.)/gs;
+/**
+ * Code spans (as many backticks at both ends), strong words, entities, links to an entry of the handbook,
+ * and plain text. Brackets of names are written as entities, so that no name makes a link.
+ */
+const PARTS =
+  /(`+)(.*?[^`])\1(?!`)|\*\*(.+?)\*\*|&#(\d{1,7});|\[([\w. -]+)\]\(((?:https?:\/\/|\.\.\/)[^()\s]+)\)|([^`*&[]+)|(`+|.)/gs;
 
 /** The inside of a line as HTML. */
 export function inlineHtml(markdown: string): string {
   let html = '';
-  for (const [all, , code, strong, entity] of markdown.matchAll(PARTS)) {
+  for (const [all, , code, strong, entity, words, address] of markdown.matchAll(PARTS)) {
     if (code !== undefined) html += `<code>${text(unpadded(code))}</code>`;
     else if (strong !== undefined) html += `<strong>${inlineHtml(strong)}</strong>`;
     else if (entity !== undefined) html += text(String.fromCodePoint(Number(entity)));
+    else if (words !== undefined && address !== undefined)
+      html += `<a href="${text(address)}">${text(words)}</a>`;
     else html += text(all);
   }
   return html;
