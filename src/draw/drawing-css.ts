@@ -61,7 +61,7 @@ export const DRAWING_CSS = `.drawing,.drawing-defs{${variables(0)}}
 .drawing .drawing-heading{font-size:19px;font-weight:600}
 .drawing .drawing-subheading{font-size:14px;font-weight:600}
 .drawing .drawing-strong{font-weight:600}
-.drawing .drawing-title,.drawing .drawing-quiet{${fill('quiet')}}
+.drawing .drawing-title,.drawing .drawing-quiet,.drawing .drawing-remedy{${fill('quiet')}}
 .drawing tspan{unicode-bidi:isolate}
 .drawing-panel{${line('rule', 1)}}
 .drawing-rule{${stroke('rule')};stroke-width:1}

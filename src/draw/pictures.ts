@@ -1,4 +1,5 @@
 import type { AssetPictures } from '../report/asset-pictures.js';
+import { findingNumbers } from '../report/finding-numbers.js';
 import type { AssetReport } from '../report/report-types.js';
 import { drawBones } from './bones.js';
 import { drawFinding } from './finding-picture.js';
@@ -30,13 +31,15 @@ export function drawPictures(scene: Scene, asset: AssetReport): Omit<AssetPictur
     layoutRig(makeRigShape(index, rig, asset.rigs[index])),
   );
   const symbols = layouts.map(silhouetteSymbols);
+  const numbers = findingNumbers(asset.findings);
   return {
     defs: element('svg', HIDDEN, ...symbols),
     sheets: layouts.map((layout) => sheet(layout, asset)),
     findings: asset.findings.map((finding, index) => {
       const layout = layouts[finding.rig ?? -1];
-      if (layout === undefined || index >= MOST_FINDINGS) return null;
-      return drawFinding({ number: index + 1, finding }, layout, (cell) => symbolId(layout, cell));
+      const number = numbers[index] ?? 0;
+      if (layout === undefined || number > MOST_FINDINGS) return null;
+      return drawFinding({ number, finding }, layout, (cell) => symbolId(layout, cell));
     }),
     silhouette: smallSilhouette(layouts, asset.path),
   };

@@ -1,3 +1,4 @@
+import { numbersOf } from './finding-numbers.js';
 import { unreadableWords } from './finding-words.js';
 import { pathOf } from './places.js';
 import type { AssetReport, FindingReport } from './report-types.js';
@@ -29,13 +30,14 @@ export function changeText(
   const mended = [...old].flatMap(([key, finding]) => (keys.has(key) ? [] : [finding]));
   const fresh = now.filter((finding) => !old.has(keyOf(finding)));
   const news = `${fresh.length} new, ${now.length - fresh.length} as before`;
+  const numbers = numbersOf(after.findings);
   const counts = before === null ? news : `${mended.length} mended, ${news}`;
   return [
     ...pen.wrap(`${title}: ${after.verdict}; ${counts}.`, 0, 2),
     ...mended.flatMap(({ rule, place }) =>
       pen.wrap(`${pen.paint.good('mended')} ${rule} at ${visible(pathOf(place))}`, 2, 4),
     ),
-    ...fresh.flatMap((finding) => findingLines(finding, pen, 2)),
+    ...fresh.flatMap((finding) => findingLines(finding, numbers, pen, 2)),
     '',
   ].join('\n');
 }

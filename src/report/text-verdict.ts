@@ -1,5 +1,6 @@
-import { mendingOrder, ruleOrder } from '../kit/mending-order.js';
+import { ruleOrder } from '../kit/mending-order.js';
 import { groupBy } from '../rig/group-by.js';
+import { numberOrder } from './finding-numbers.js';
 import { counted, countedLevels, joined, levelCounts, makesUnsound } from './finding-words.js';
 import { distinctPlaces, othersWords } from './places.js';
 import type { AssetReport, FindingReport, ReportHead } from './report-types.js';
@@ -38,16 +39,7 @@ function verdictWords(asset: AssetReport, head: ReportHead, pen: TextPen): strin
 
 /** Findings by their rule, what is mended first at the head; of one rule, what is worst. */
 function byRule(findings: readonly FindingReport[]): FindingReport[][] {
-  const sorted = [...findings].sort(mendingOrder);
-  return [...groupBy(sorted, ({ rule }) => rule).values()].map((group) =>
-    group.sort((a, b) => mendingOrder(a, b) || timesPast(b) - timesPast(a)),
-  );
-}
-
-/** How many times a measure is past its limit, above or below; 0 where that is no number. */
-function timesPast({ measured, limit }: FindingReport): number {
-  if (measured === null || limit === null || !(measured > 0) || !(limit > 0)) return 0;
-  return Math.max(measured / limit, limit / measured);
+  return [...groupBy([...findings].sort(numberOrder), ({ rule }) => rule).values()];
 }
 
 /** Rules that a verdict names; the tree has them all. */

@@ -1,4 +1,5 @@
 import { significant } from '../kit/figures.js';
+import { numbersOf } from './finding-numbers.js';
 import {
   assetName,
   counted,
@@ -114,11 +115,12 @@ function assetLines(
     );
   // Waived findings are only counted: a whole library may be waived to begin with.
   const findings = asset.findings.filter((finding) => finding.waived === undefined);
+  const numbers = numbersOf(asset.findings);
   const findingsOf = (rig: number | null) => findings.filter((finding) => finding.rig === rig);
-  for (const finding of findingsOf(null)) append(lines, findingLines(finding, pen, 2));
+  for (const finding of findingsOf(null)) append(lines, findingLines(finding, numbers, pen, 2));
   for (const rig of asset.rigs) {
     if (!quiet) append(lines, rigHeader(rig, unit, pen));
-    append(lines, treeLines(rig, findingsOf(rig.index), pen));
+    append(lines, treeLines(rig, findingsOf(rig.index), numbers, pen));
     if (!quiet) append(lines, bendLines(rig, pen));
     if (eachRule === true) append(lines, measuredLines(rig, pen));
   }
