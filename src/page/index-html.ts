@@ -1,8 +1,8 @@
 import { DRAWING_CSS } from '../draw/drawing-css.js';
 import { assetName, stoppedWords } from '../report/finding-words.js';
 import type { AssetReport, ReportEnd, ReportHead } from '../report/report-types.js';
-import { dataBlock, nameText, text, wholePage } from './markup.js';
-import { capital, levelWords } from './overview-section.js';
+import { capital, dataBlock, nameText, text, wholePage } from './markup.js';
+import { levelWords } from './overview-section.js';
 import { COMMON_STYLE } from './page-style.js';
 
 /** What the index keeps of an asset once its page is written. */

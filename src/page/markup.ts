@@ -11,6 +11,10 @@ export function text(value: string): string {
   return logXml(xmlLine(value).replace(/[&<>"']/g, (letter) => `&#${letter.charCodeAt(0)};`));
 }
 
+export function capital(words: string): string {
+  return words.charAt(0).toUpperCase() + words.slice(1);
+}
+
 /** A name or path from a file, cut in the middle where it is too long to be read. */
 export function nameText(value: string): string {
   return text(shortened(value, NAME_LETTERS));

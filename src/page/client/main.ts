@@ -29,7 +29,7 @@ try {
   console.error(error);
   byId('view-fallback').hidden = false;
 }
-if (!live) byId('view').hidden = true;
+if (!live) document.getElementById('view')?.setAttribute('hidden', '');
 document.documentElement.dataset.view = live ? 'live' : 'none';
 // Folded parts would be missing on paper.
 addEventListener('beforeprint', () => {
@@ -45,7 +45,11 @@ function showView(data: PageData, asset: AssetReport | undefined): boolean {
   const viewer = makeViewer(data, asset, byId('view-stage'));
   if (viewer === null) return false;
   makeControls(viewer, byId('view-controls'));
-  takeHands(viewer, linkPage(viewer, asset, section, byId('view-word')));
+  const links = linkPage(viewer, asset, section, byId('view-word'));
+  takeHands(viewer, links.mark);
+  // On a phone the findings come before all that can be set.
+  const more = document.getElementById('view-more');
+  if (matchMedia('(max-width: 44rem)').matches) more?.removeAttribute('open');
   Object.assign(globalThis, { trysquareView: makeHandle(viewer) });
   return true;
 }

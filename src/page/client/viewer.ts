@@ -8,7 +8,7 @@ import type { Shown } from './live-approved.js';
 import { placeOf, settle } from './live-bones.js';
 import { type LiveRig, makeRig } from './live-rig.js';
 import { makeMarks } from './marks.js';
-import { drawOverlay, isSame, type JointOf } from './overlay.js';
+import { drawOverlay, isSame, type JointOf, type ShownMark } from './overlay.js';
 import { makePoser, pose } from './pose.js';
 import { outline } from './posed-points.js';
 import { makeStage } from './stage.js';
@@ -26,16 +26,17 @@ export function makeViewer(data: PageData, asset: AssetReport | undefined, holde
   const poser = makePoser(rigs, world);
   const marks = makeMarks(asset, rigs.length);
   const listeners: (() => void)[] = [];
-  let [rig, allAxes, theme] = [0, false, readTheme()];
+  let [rig, allAxes, follows, theme] = [0, false, true, readTheme()];
   let chosen: JointOf | null = null;
   let hovered: JointOf | null = null;
+  let placeMarks: (marks: readonly ShownMark[]) => void = () => undefined;
   const { shown, show, places } = makeApprovedView(rigs, () => stage?.eye);
 
   const stage = makeStage(holder, (context, sight) => {
     const joints = rigs[rig]?.data.chains[poser.curl(rig).chain]?.joints;
     const chain = joints && { rig, joints, compared: poser.compared(rig) };
     const seen = { rigs, marks, chosen, hovered, allAxes, chain };
-    drawOverlay({ context, sight, theme }, { ...seen, approved: places(null) });
+    placeMarks(drawOverlay({ context, sight, theme }, { ...seen, approved: places(null) }));
   });
   if (stage === null) return null;
   for (const { meshes } of rigs) for (const layers of meshes) stage.scene.add(...layers);
@@ -71,6 +72,7 @@ export function makeViewer(data: PageData, asset: AssetReport | undefined, holde
   return {
     rigs,
     stage,
+    marks,
     /** World of the stage from that of the file. */
     world,
     ...poser,
@@ -123,6 +125,21 @@ export function makeViewer(data: PageData, asset: AssetReport | undefined, holde
       allAxes = on;
     }),
     allAxes: () => allAxes,
+    /** Whether the view moves to what is read. */
+    follows: () => follows,
+    setFollows: withChange((on: boolean) => {
+      follows = on;
+    }),
+    /** Hands over, with every picture, the numbers that it shows. */
+    onMarks(listener: typeof placeMarks): void {
+      placeMarks = listener;
+      stage.draw();
+    },
+    /** Moves until the whole is in the middle, with no joint marked. */
+    async flyToWhole(): Promise<void> {
+      choose(null);
+      await stage.eye.flyTo(() => new Vector3(), WHOLE_REACH);
+    },
     /** Calls back after anything but the eye has changed. */
     onChange(listener: () => void): void {
       listeners.push(listener);
@@ -132,6 +149,8 @@ export function makeViewer(data: PageData, asset: AssetReport | undefined, holde
 
 /** Around a joint a flight leaves at least this much of the whole in sight, and at most. */
 const [LEAST_REACH, MOST_REACH] = [0.06, 0.5];
+/** Around the middle of the stage, whose rigs have a diagonal of 1. */
+const WHOLE_REACH = 0.52;
 /** Of the longest bone at the joint. */
 const BONES_SHOWN = 2;
 
