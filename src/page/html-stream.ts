@@ -5,6 +5,7 @@ import type { ReportHead } from '../report/report-types.js';
 import { groupBy } from '../rig/group-by.js';
 import { cardOf, type IndexCard, writeIndex } from './index-html.js';
 import { writePage } from './page-html.js';
+import type { PageBench } from './page-source.js';
 
 export interface HtmlContext {
   readonly rules: readonly Rule[];
@@ -14,6 +15,8 @@ export interface HtmlContext {
   readonly names: readonly string[];
   /** Where the pages of several assets go; null for a single one. */
   readonly pages: PagesPlace | null;
+  /** How a single page keeps itself current; absent where it does not. */
+  readonly bench?: PageBench | undefined;
 }
 
 export interface PagesPlace {
@@ -28,12 +31,12 @@ export interface PagesPlace {
 
 /** The page of a single asset, or pages and then the index of them. */
 export function htmlStream(head: ReportHead, context: HtmlContext): ReportStream {
-  const { rules, script, names, pages } = context;
+  const { rules, script, names, pages, bench } = context;
   const common = { head, rules, script, points: null, order: null };
   if (pages === null)
     return {
       head: () => '',
-      asset: (asset, pictures) => writePage({ ...common, asset, pictures, index: null }),
+      asset: (asset, pictures) => writePage({ ...common, asset, pictures, index: null, bench }),
       end: () => '',
     };
   const files = fileNames(names);

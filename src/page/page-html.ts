@@ -15,7 +15,7 @@ import { jointsSection, measuredSection } from './rig-sections.js';
 
 /** The page of one asset: one self-contained file. */
 export function writePage(source: PageSource): string {
-  const { head, asset, pictures, script } = source;
+  const { head, asset, pictures, script, bench } = source;
   const isCompared = pictures?.sheets.some(showsApproved) ?? false;
   const hasRigs = asset.rigs.length > 0;
   const body = [
@@ -41,7 +41,8 @@ export function writePage(source: PageSource): string {
     title: `${asset.path} - trysquare`,
     style: [PAGE_STYLE, ...(isCompared ? [APPROVED_STYLE] : []), drawingCss(isCompared)].join('\n'),
     body: body.join('\n'),
-    script: pictures === null ? '' : script,
+    script: pictures === null && bench === undefined ? '' : script,
+    pictures: bench === undefined ? undefined : "'self' file:",
   });
 }
 

@@ -44,6 +44,14 @@ h2.small{font-size:1rem;margin:1rem 0 .3rem;padding:0;border:0}
 .causes a span+span{text-decoration:underline}
 .causes .where{color:var(--quiet);font-size:.9rem}
 .first{margin:.9rem 0;padding:.7rem 1rem;background:var(--card);border:1px solid var(--rule);border-radius:.6rem}
+#live{margin:1rem 0;padding:.2rem 1rem .5rem;border:1px solid var(--rule);border-left:4px solid var(--accent);border-radius:.6rem;background:var(--card)}
+#live h2{margin-top:.5rem}
+#live p{margin:.2rem 0}
+.changes{list-style:none;margin:.4rem 0;padding:0;max-height:14rem;overflow:auto}
+.changes .mended strong{color:var(--sound)}
+.changes .error strong{color:var(--error)}
+.changes .warning strong{color:var(--warning)}
+.changes .note strong{color:var(--note)}
 .bench{display:flex;flex-direction:column;margin-top:1.6rem}
 html[data-view=live] .bench>#view{display:contents}
 #view-frame{position:sticky;top:0;z-index:2;order:-2;background:var(--paper);padding-bottom:.3rem;border-bottom:1px solid var(--rule)}
@@ -130,7 +138,7 @@ thead th{color:var(--quiet);border:0}
 @media (max-width:70rem){.wide{display:block}}
 ${BENCH_STYLE}
 @media (max-width:44rem){dl{grid-template-columns:1fr;gap:0}dd{margin-bottom:.5rem}.joint,.place{min-height:2.5rem}}
-@media print{:root{--paper:#fff;--card:#fff;--ink:#000;--quiet:#444;--rule:#bbb;--accent:#000;--error:#900;--warning:#640;--note:#035;--sound:#040}body{max-width:none;padding:0;font-size:10pt}#view,#view-fallback,nav,.back,.show{display:none!important}.read{container-type:normal}.finding:has(.drawing){grid-template-columns:minmax(0,1fr) 6.5cm}.finding .told,.finding h4,.finding .path{grid-column:1}.finding .drawing{grid-column:2;grid-row:1/span 3}.finding[aria-current=true]{border-color:var(--rule);box-shadow:none}.finding,.facts,tr,.why{break-inside:avoid}.wide{display:none}h2,h3,h4{break-after:avoid}.sheet{overflow:visible}.sheet svg{min-width:0}a{text-decoration:none}}
+@media print{:root{--paper:#fff;--card:#fff;--ink:#000;--quiet:#444;--rule:#bbb;--accent:#000;--error:#900;--warning:#640;--note:#035;--sound:#040}body{max-width:none;padding:0;font-size:10pt}#view,#view-fallback,#live-state,nav,.back,.show{display:none!important}.read{container-type:normal}.finding:has(.drawing){grid-template-columns:minmax(0,1fr) 6.5cm}.finding .told,.finding h4,.finding .path{grid-column:1}.finding .drawing{grid-column:2;grid-row:1/span 3}.finding[aria-current=true]{border-color:var(--rule);box-shadow:none}.finding,.facts,tr,.why{break-inside:avoid}.wide{display:none}h2,h3,h4{break-after:avoid}.sheet{overflow:visible}.sheet svg{min-width:0}a{text-decoration:none}}
 `;
 
 /** The colour of an approved rig, on light and on dark, for pages that show one. */

@@ -3,7 +3,8 @@ import type { FindingReport } from './report-types.js';
 
 /**
  * The number of each finding of an asset, by its index, from 1 on: in the order in which they are mended,
- * so that 1 is what to do first, and waived ones are last. Text, sheet and page all number by this.
+ * so that 1 is what to do first. Text, sheet and page all number by this. A waiver changes no number:
+ * pictures are drawn before it is known what is waived.
  */
 export function findingNumbers(findings: readonly FindingReport[]): number[] {
   const numbers: number[] = [];
@@ -26,7 +27,6 @@ export function numbersOf(findings: readonly FindingReport[]): Numbers {
 /** Sorts what is mended first to the front; of one rule and level, what is worst. */
 export function numberOrder(a: FindingReport, b: FindingReport): number {
   return (
-    Number(a.waived !== undefined) - Number(b.waived !== undefined) ||
     mendingOrder(a, b) ||
     // Rules of one family have one place: each of them stays together.
     (a.rule < b.rule ? -1 : Number(a.rule > b.rule)) ||

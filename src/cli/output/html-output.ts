@@ -15,10 +15,10 @@ import { FileSet, makeFolder } from './write-output.js';
  */
 export function openHtml(
   head: ReportHead,
-  { target: { path, shown }, settings: { known: rules }, names, flags, io }: StreamContext,
+  { target: { path, shown }, settings: { known: rules }, names, flags, bench, io }: StreamContext,
 ): ReportStream {
   const context = { rules, script: readPageScript(io), names };
-  if (names.length === 1) return htmlStream(head, { ...context, pages: null });
+  if (names.length === 1) return htmlStream(head, { ...context, pages: null, bench });
   if (path === null)
     throw new UsageError(
       `${names.length} assets need a page each; write an index and its pages with --out FILE.html`,

@@ -17,5 +17,9 @@ export function watchHand(viewer: Viewer, section: HTMLElement) {
     },
     { passive: true },
   );
-  return { follows: () => viewer.follows() && performance.now() - last > HAND_MS };
+  return {
+    /** Leaves the view as it is for a while. */
+    touched,
+    follows: () => viewer.follows() && performance.now() - last > HAND_MS,
+  };
 }

@@ -162,6 +162,8 @@ export function linkPage(
     },
     /** What is ringed, and the finding that led there. */
     chosen: (): Chosen | null => from,
+    /** Leaves the view as it is for a while. */
+    rest: hand.touched,
     /** Rings a joint for a finding as if it had been read before. */
     resume(chosen: Chosen): void {
       from = chosen;
