@@ -19,8 +19,6 @@ interface Kept {
   /** First and last joint of the chain that is curled. */
   readonly chain: readonly (string | undefined)[];
   readonly isOpen: boolean;
-  /** Whether the picture has the focus, else the finding that it is in. */
-  readonly focus: string | null;
 }
 
 /** Where the page stands: something that is known by name, and how far below the top of the window. */
@@ -29,6 +27,8 @@ interface Place {
   readonly top: number;
 }
 
+/** Places that are kept. */
+const MOST_PLACES = 30;
 const ON_PICTURE = '#picture';
 
 /** Keeps what a reader sees, and takes it up again after the page was loaded again. */
@@ -46,31 +46,40 @@ export function makeKeeper(asset: AssetReport | undefined) {
   const before = recordOf(recordOf(history.state).kept);
   history.scrollRestoration = 'manual';
 
-  const place = (): Place | null => {
-    if (scrollY === 0) return null;
-    const tops = spots.map(({ key, element }) => ({
-      key,
-      top: element.getBoundingClientRect().top,
-    }));
-    // The last one that begins above the middle.
-    return tops
-      .filter(({ top }) => top < innerHeight / 2)
-      .reduce<Place | null>((best, spot) => (best && best.top >= spot.top ? best : spot), null);
+  /** What is nearest to where people read, the nearest first: what was mended is gone afterwards. */
+  const places = (): Place[] => {
+    if (scrollY === 0) return [];
+    const line = innerHeight / 4;
+    return spots
+      .map(({ key, element }) => ({ key, top: element.getBoundingClientRect().top }))
+      .sort((a, b) => Math.abs(a.top - line) - Math.abs(b.top - line))
+      .slice(0, MOST_PLACES);
   };
   const resumePlace = (): void => {
-    const { key, top } = recordOf(before.place);
-    const spot = spots.find((other) => other.key === key);
-    if (spot !== undefined && typeof top === 'number')
+    // It was made by `places` of this page, before it was loaded again.
+    for (const { key, top } of (before.places ?? []) as Place[]) {
+      const spot = spots.find((other) => other.key === key);
+      if (spot === undefined) continue;
       scrollTo({ top: scrollY + spot.element.getBoundingClientRect().top - top });
-    else if (typeof before.scroll === 'number') scrollTo({ top: before.scroll });
+      return;
+    }
+    if (typeof before.scroll === 'number') scrollTo({ top: before.scroll });
+  };
+  /** What has the keyboard's focus: the picture, or the finding that it is in; null for anything else. */
+  const focused = (): string | null => {
+    const { activeElement } = document;
+    if (activeElement?.closest('#view-stage') != null) return ON_PICTURE;
+    const article = activeElement?.closest<HTMLElement>('article.finding') ?? null;
+    return article && identityOf(article);
   };
   return {
     /** Keeps it all; `view` is null where there is none. */
     keep(view: { readonly viewer: Viewer; readonly links: PageLinks } | null): void {
       const kept = {
-        place: place(),
+        places: places(),
         scroll: scrollY,
-        view: view && keptView(view.viewer, view.links, asset, identityOf),
+        focus: focused(),
+        view: view && keptView(view.viewer, view.links, asset),
       };
       history.replaceState({ ...recordOf(history.state), kept }, '');
     },
@@ -79,7 +88,7 @@ export function makeKeeper(asset: AssetReport | undefined) {
         // It was made by `keptView` of this page, before it was loaded again.
         resumeView(before.view as Kept, view.viewer, view.links, asset);
       resumePlace();
-      const focus = (recordOf(before.view) as Partial<Kept>).focus ?? null;
+      const { focus = null } = before;
       if (focus === ON_PICTURE) view?.viewer.stage.canvas.focus({ preventScroll: true });
       else if (focus !== null)
         articles.find((article) => identityOf(article) === focus)?.focus({ preventScroll: true });
@@ -87,19 +96,13 @@ export function makeKeeper(asset: AssetReport | undefined) {
   };
 }
 
-function keptView(
-  viewer: Viewer,
-  links: PageLinks,
-  asset: AssetReport | undefined,
-  identityOf: (article: HTMLElement) => string,
-): Kept {
+function keptView(viewer: Viewer, links: PageLinks, asset: AssetReport | undefined): Kept {
   const rig = viewer.rig();
   const pathOf = (joint: number | undefined): string | undefined =>
     asset?.rigs[rig]?.joints[joint ?? -1]?.path;
   const pose = viewer.pose(rig);
   const curl = viewer.curl(rig);
   const joints = viewer.rigs[rig]?.data.chains[curl.chain]?.joints ?? [];
-  const focused = document.activeElement?.closest<HTMLElement>('article.finding') ?? null;
   const chosen = viewer.chosen();
   const finding = links.chosen()?.finding ?? null;
   return {
@@ -116,8 +119,6 @@ function keptView(
     curl,
     chain: [pathOf(joints[0]), pathOf(joints.at(-1))],
     isOpen: document.getElementById('view-more')?.hasAttribute('open') ?? true,
-    focus:
-      document.activeElement === viewer.stage.canvas ? ON_PICTURE : focused && identityOf(focused),
   };
 }
 
