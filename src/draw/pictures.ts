@@ -1,17 +1,18 @@
+import { LEVELS } from '../kit/finding.js';
 import type { AssetPictures } from '../report/asset-pictures.js';
 import { findingNumbers } from '../report/finding-numbers.js';
 import type { AssetReport } from '../report/report-types.js';
 import { drawBones } from './bones.js';
 import { drawFinding } from './finding-picture.js';
-import { numbered } from './joint-findings.js';
+import { byJoint, type JointFindings, numbered } from './joint-findings.js';
 import { INNER_WIDTH, layoutRig, type RigLayout, type ViewCell } from './rig-layout.js';
 import { drawRig } from './rig-picture.js';
 import { makeRigShape, type RigShape } from './rig-shape.js';
 import type { Scene } from './scene.js';
 import { makeSilhouette } from './silhouette.js';
-import { drawing, element } from './svg.js';
+import { drawing, element, oneDecimal } from './svg.js';
 import { shortName } from './text-size.js';
-import { centreOf, fitFactor, project, shownSize, VIEWS } from './view.js';
+import { centreOf, fitFactor, type Point, project, shownSize, VIEWS } from './view.js';
 import { EDGE, silhouettePaths } from './view-picture.js';
 
 /** Findings that get a picture: a page of thousands would be too large to open. */
@@ -41,7 +42,7 @@ export function drawPictures(scene: Scene, asset: AssetReport): Omit<AssetPictur
       if (layout === undefined || number > MOST_FINDINGS) return null;
       return drawFinding({ number, finding }, layout, (cell) => symbolId(layout, cell));
     }),
-    silhouette: smallSilhouette(layouts, asset.path),
+    silhouette: smallSilhouette(layouts, asset),
   };
 }
 
@@ -77,18 +78,21 @@ function symbol(layout: RigLayout, cell: ViewCell): string {
   return element('symbol', { id, overflow: 'visible' }, silhouettePaths(cell.silhouette));
 }
 
-/** The largest rig from the front, small: its outline, or its bones where it has no mesh. */
-function smallSilhouette(layouts: readonly RigLayout[], name: string): string {
+/** The largest rig from the front, small: its outline, its joints, and the joints with a finding. */
+function smallSilhouette(layouts: readonly RigLayout[], asset: AssetReport): string {
   const weight = ({ shape: { mesh, joints } }: RigLayout): number =>
     mesh.triangles.length * 1e6 + joints.length;
   const [largest] = [...layouts].sort((a, b) => weight(b) - weight(a));
   const { width, height } = SMALL;
-  const label = `Outline of ${shortName(name)} from the front`;
-  const content = largest === undefined ? '' : smallOutline(largest.shape);
+  const label = `Outline of ${shortName(asset.path)} from the front, joints with findings marked`;
+  const content =
+    largest === undefined
+      ? ''
+      : smallOutline(largest.shape, byJoint(numbered(asset, largest.shape.index)));
   return drawing('small', label, [-width / 2, -height / 2, width, height], content);
 }
 
-function smallOutline({ bounds, mesh, joints }: RigShape): string {
+function smallOutline({ bounds, mesh, joints }: RigShape, found: readonly JointFindings[]): string {
   const { width, height, margin, letters, bones } = SMALL;
   const [view] = VIEWS;
   const [across, down] = shownSize(bounds, view);
@@ -96,7 +100,30 @@ function smallOutline({ bounds, mesh, joints }: RigShape): string {
   const projection = { view, centre: centreOf(bounds), scale };
   const size = [across * scale, down * scale] as const;
   const { body } = makeSilhouette(mesh, projection, size, { body: letters, creases: 0 });
-  if (body !== '') return element('path', { class: 'drawing-body', 'stroke-width': EDGE, d: body });
   const places = joints.map(({ place }) => place && project(projection, place));
-  return drawBones(joints.slice(0, bones), places);
+  const outline =
+    body === ''
+      ? drawBones(joints.slice(0, bones), places)
+      : element('path', { class: 'drawing-body', 'stroke-width': EDGE, d: body });
+  const marked = new Set(found.slice(0, bones).map(({ joint }) => joint));
+  const others = joints.flatMap((_, joint) => (marked.has(joint) ? [] : [joint]));
+  // The gravest last, so that it lies on top.
+  const marks = [...LEVELS].reverse().map((level) => {
+    const here = found.filter((entry) => marked.has(entry.joint) && entry.level === level);
+    return dots(
+      here.map(({ joint }) => places[joint] ?? null),
+      ` drawing-${level}`,
+    );
+  });
+  const all = dots(
+    others.slice(0, bones).map((joint) => places[joint] ?? null),
+    '',
+  );
+  return [outline, all, ...marks].join('');
+}
+
+/** Dots as one path of lines without a length, which is a fifth of as many circles. */
+function dots(places: readonly (Point | null)[], look: string): string {
+  const d = places.map((place) => place && `M${place.map(oneDecimal).join(' ')}h0`).join('');
+  return d === '' ? '' : element('path', { class: `drawing-dots${look}`, d });
 }

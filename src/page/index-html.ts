@@ -1,6 +1,7 @@
 import { DRAWING_CSS } from '../draw/drawing-css.js';
 import { assetName, stoppedWords } from '../report/finding-words.js';
 import type { AssetReport, ReportEnd, ReportHead } from '../report/report-types.js';
+import { type RuleCounts, RuleTally, ruleCounts } from '../report/rule-tally.js';
 import { capital, dataBlock, nameText, text, wholePage } from './markup.js';
 import { levelWords } from './overview-section.js';
 import { COMMON_STYLE } from './page-style.js';
@@ -22,7 +23,9 @@ export function cardOf(
   const { verdict, counts, unreadable } = asset;
   const reason = unreadable?.reason ?? null;
   const approved = asset.approved ?? null;
-  return { name: assetName(asset), verdict, counts, reason, page, silhouette, points, approved };
+  const rules = ruleCounts(asset);
+  const name = assetName(asset);
+  return { name, verdict, counts, rules, reason, page, silhouette, points, approved };
 }
 
 /** The contact sheet of a list: a card each, leading to its page, to be sorted and filtered. */
@@ -34,6 +37,7 @@ export function writeIndex(
 ): string {
   const graded = cards.some(({ points }) => points !== null);
   const several = approvedOf(cards).length > 1;
+  const rules = rulesOf(cards);
   const body = `<header>
 <h1>${text(title)}</h1>
 <p class="lead">${text(leadOf(cards, end))}</p>
@@ -42,10 +46,15 @@ export function writeIndex(
 <form id="choose" aria-label="Choose what is shown" hidden>
 <label>Name <input type="search" id="filter" autocomplete="off"></label>
 <label>Show <select id="verdicts"><option value="">all</option><option value="sound">sound</option><option value="unsound">unsound</option><option value="unreadable">unreadable</option></select></label>
-<label>Sort by <select id="sort"><option value="given">order given</option><option value="name">name</option><option value="worst">worst first</option>${graded ? '<option value="points">points</option>' : ''}</select></label>
+${
+  rules.length === 0
+    ? ''
+    : `<label>Rule <select id="rules"><option value="">any</option>${rules.map(({ rule, assets }) => `<option value="${text(rule)}">${text(rule)} (${assets})</option>`).join('')}</select></label>
+`
+}<label>Sort by <select id="sort"><option value="given">order given</option><option value="name">name</option><option value="worst">worst first</option>${graded ? '<option value="points">points</option>' : ''}</select></label>
 </form>
 <p id="shown" role="status"></p>
-<ul id="cards">
+${tallyHtml(rules)}<ul id="cards">
 ${cards.map((card, index) => cardHtml(card, index, several)).join('\n')}
 </ul>
 </main>
@@ -53,6 +62,29 @@ ${cards.map((card, index) => cardHtml(card, index, several)).join('\n')}
 ${dataBlock('totals', JSON.stringify(end?.totals ?? null))}`;
   const style = `${INDEX_STYLE}\n${DRAWING_CSS}`;
   return wholePage({ title: `${title} - trysquare`, style, body, script: INDEX_SCRIPT });
+}
+
+/** What each rule found in all cards. */
+function rulesOf(cards: readonly IndexCard[]): RuleCounts[] {
+  const tally = new RuleTally();
+  for (const { rules } of cards) tally.addCounts(rules);
+  return tally.rules();
+}
+
+/** Tables of more rules are folded. */
+const OPEN_RULES = 8;
+
+function tallyHtml(rules: readonly RuleCounts[]): string {
+  if (rules.length === 0) return '';
+  const rows = rules.map(
+    ({ rule, assets, counts: { error, warning, note } }) =>
+      `<tr><th scope="row"><code>${text(rule)}</code></th><td>${assets}</td><td>${error || ''}</td><td>${warning || ''}</td><td>${note || ''}</td></tr>`,
+  );
+  return `<details id="tally"${rules.length > OPEN_RULES ? '' : ' open'}><summary>Findings by rule</summary>
+<table><thead><tr><th scope="col">Rule</th><th scope="col">Files</th><th scope="col">Errors</th><th scope="col">Warnings</th><th scope="col">Notes</th></tr></thead><tbody>
+${rows.join('\n')}
+</tbody></table></details>
+`;
 }
 
 function leadOf(cards: readonly IndexCard[], end: ReportEnd | null): string {
@@ -74,7 +106,7 @@ function approvedOf(cards: readonly IndexCard[]): string[] {
 
 /** @param several Whether not all were compared with one approved asset. */
 function cardHtml(card: IndexCard, index: number, several: boolean): string {
-  const { approved, name, verdict, counts, reason, page, silhouette, points } = card;
+  const { approved, name, verdict, counts, rules, reason, page, silhouette, points } = card;
   const weight = 1e6 * counts.error + 1e3 * counts.warning + counts.note;
   const worst = verdict === 'unreadable' ? 1e12 : weight;
   const data = points === null ? '' : ` data-points="${points.value}"`;
@@ -83,7 +115,7 @@ function cardHtml(card: IndexCard, index: number, several: boolean): string {
     several && approved !== null
       ? `\n<p class="aside">Compared with ${nameText(approved)}</p>`
       : '';
-  return `<li class="card" data-at="${index}" data-name="${nameText(name.toLowerCase())}" data-verdict="${verdict}" data-worst="${worst}"${data}>
+  return `<li class="card" data-at="${index}" data-name="${nameText(name.toLowerCase())}" data-verdict="${verdict}" data-worst="${worst}" data-rules="${text([...rules.keys()].join(' '))}"${data}>
 <div class="shape">${silhouette}</div>
 <h2><a href="${text(page)}">${nameText(name)}</a></h2>
 <p class="verdict ${verdict}">${capital(verdict)}</p>${pointsHtml}
@@ -97,6 +129,12 @@ body{max-width:92rem}
 #choose label{display:flex;align-items:center;gap:.5rem;color:var(--quiet)}
 #choose select,#choose input{color:var(--ink)}
 #shown{color:var(--quiet)}
+#tally{margin:0 0 1.2rem;max-width:44rem}
+#tally summary{cursor:pointer;padding:.5rem 0;font-weight:600}
+#tally table{border-collapse:collapse;width:100%;font-variant-numeric:tabular-nums}
+#tally :is(th,td){text-align:left;padding:.3rem .8rem .3rem 0;border-top:1px solid var(--rule);font-weight:400}
+#tally :is(td,th+th){text-align:right}
+#tally thead th{color:var(--quiet);border:0}
 #cards{list-style:none;padding:0;margin:0;display:grid;grid-template-columns:repeat(auto-fill,minmax(min(100%,13rem),1fr));gap:1rem}
 .card{position:relative;background:var(--card);border:1px solid var(--rule);border-radius:.6rem;padding:.9rem;content-visibility:auto;contain-intrinsic-size:auto 20rem}
 .card:hover{border-color:var(--accent)}
@@ -115,6 +153,7 @@ const INDEX_SCRIPT = `
   const cards = [...list.children];
   const filter = document.getElementById('filter');
   const verdicts = document.getElementById('verdicts');
+  const rules = document.getElementById('rules');
   const sort = document.getElementById('sort');
   const shown = document.getElementById('shown');
   const number = (card, key) => Number(card.dataset[key] ?? -1);
@@ -128,7 +167,8 @@ const INDEX_SCRIPT = `
     const wanted = filter.value.trim().toLowerCase();
     let count = 0;
     for (const card of cards) {
-      const fits = card.dataset.name.includes(wanted) && (verdicts.value === '' || card.dataset.verdict === verdicts.value);
+      const fits = card.dataset.name.includes(wanted) && (verdicts.value === '' || card.dataset.verdict === verdicts.value)
+        && (!rules?.value || card.dataset.rules.split(' ').includes(rules.value));
       card.hidden = !fits;
       if (fits) count++;
     }
@@ -137,7 +177,8 @@ const INDEX_SCRIPT = `
   };
   document.getElementById('choose').hidden = false;
   document.getElementById('choose').addEventListener('submit', (event) => event.preventDefault());
-  for (const field of [filter, verdicts, sort]) field.addEventListener('input', apply);
+  addEventListener('beforeprint', () => { for (const folded of document.querySelectorAll('details')) folded.open = true; });
+  for (const field of [filter, verdicts, sort, ...(rules ? [rules] : [])]) field.addEventListener('input', apply);
   apply();
 })();
 `;

@@ -11,6 +11,7 @@ import { MarkdownPage } from './markdown-page.js';
 import { addFailed, addSound, addUnreadable, addUnsound, addWaivers } from './markdown-sections.js';
 import { cellName, codeName } from './markdown-text.js';
 import type { AssetReport, Report } from './report-types.js';
+import { RuleTally } from './rule-tally.js';
 import { restWords, standardWords } from './standard-words.js';
 
 /**
@@ -45,7 +46,7 @@ export function writeMarkdown(
   const page = new MarkdownPage(mostLetters - ENDING_LETTERS);
   page.add(verdictLine(report));
   const left: LeftOut = {
-    rows: addTable(report.assets, page),
+    rows: addTable(report.assets, page) + addTally(report.assets, page),
     waivers: report.ledger === null ? 0 : addWaivers(report.ledger, page),
     failed: addFailed(report.assets, page),
     reasons: 0,
@@ -108,6 +109,26 @@ function addTable(assets: readonly AssetReport[], page: MarkdownPage): number {
     listed += rows.addList('', sound.map(tableRow), `${sound.length} sound assets`, TABLE_HEAD);
   page.addPage(rows);
   return assets.length - listed;
+}
+
+const TALLY_HEAD =
+  '| Rule | Assets | Errors | Warnings | Notes |\n| --- | ---: | ---: | ---: | ---: |\n';
+
+/** What each rule found where there are several assets, folded. Returns how many rules have no row. */
+function addTally(assets: readonly AssetReport[], page: MarkdownPage): number {
+  if (assets.length < 2) return 0;
+  const tally = new RuleTally();
+  for (const asset of assets) tally.add(asset);
+  const rules = tally.rules();
+  // A quarter of the room at most: the findings are to follow.
+  const part = new MarkdownPage(page.room / 4);
+  const rows = rules.map(
+    ({ rule, assets, counts: { error, warning, note } }) =>
+      `| ${codeName(rule)} | ${assets} | ${error} | ${warning} | ${note} |`,
+  );
+  const listed = part.addList('', rows, 'Findings by rule', TALLY_HEAD);
+  page.addPage(part);
+  return rules.length - listed;
 }
 
 function tableRow(asset: AssetReport): string {

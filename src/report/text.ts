@@ -15,6 +15,7 @@ import { logLines } from './log-marks.js';
 import { askedWords, pairWords, playedWords } from './pair-words.js';
 import { type ReportStream, writeWith } from './report-stream.js';
 import type { AssetReport, Report, ReportEnd, ReportHead, RigReport } from './report-types.js';
+import { RuleTally, tallyLines } from './rule-tally.js';
 import { standardWords } from './standard-words.js';
 import { termsOf } from './terms-of.js';
 import { bendLines, measuredLines } from './text-measured.js';
@@ -57,6 +58,7 @@ export function textStream(head: ReportHead, options: TextOptions): ReportStream
   const { quiet, showWaivers, allFamilies = head.families.length } = options;
   const pen = makePen(options);
   const causes = new CauseTally(head.failing);
+  const tally = new RuleTally();
   let first = true;
   const block = (lines: readonly string[]): string => {
     const lead = first ? '' : '\n';
@@ -67,6 +69,7 @@ export function textStream(head: ReportHead, options: TextOptions): ReportStream
     head: () => '',
     asset(asset) {
       causes.add(asset);
+      tally.add(asset);
       return quiet && asset.verdict === 'sound' ? '' : block(assetLines(asset, head, pen, options));
     },
     end(end) {
@@ -74,6 +77,7 @@ export function textStream(head: ReportHead, options: TextOptions): ReportStream
       const blocks = [
         ...(partial === null ? [] : [pen.wrap(stoppedWords(partial), 0)]),
         ...(totals.assets === 1 ? [] : [pen.wrap(summary(end, causes), 0)]),
+        ...(totals.assets === 1 || quiet ? [] : tallyBlock(tally)),
         ...(ledger === null
           ? []
           : ledgerLines(ledger, pen, showWaivers === true).map((line) => [line])),
@@ -201,6 +205,14 @@ function termWords(
     failingWords(failing),
     rules === undefined ? few : `Only these rules ran: ${rules.join(', ')}.`,
   ]);
+}
+
+/** What each rule found in all assets; nothing where no rule found anything. */
+function tallyBlock(tally: RuleTally): string[][] {
+  const lines = tallyLines(tally.rules());
+  return lines.length === 0
+    ? []
+    : [['Findings by rule:', ...lines.map((line) => `  ${visible(line)}`)]];
 }
 
 function summary({ totals, ledger }: ReportEnd, causes: CauseTally): string {

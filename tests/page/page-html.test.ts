@@ -235,6 +235,7 @@ it('the index has a card each, which leads to its page, with what it can be sort
     name,
     verdict: 'unsound' as const,
     counts: { error: at, warning: 2, note: 0 },
+    rules: new Map([['axis.up', { error: at, warning: 2, note: 0 }]]),
     reason: null,
     page: `rigs-pages/${at}.html`,
     silhouette: '',
@@ -259,6 +260,7 @@ it('the index has a card each, which leads to its page, with what it can be sort
 it('the index says what all were compared with, and of several with which each was', () => {
   const card = (approved: string) => ({
     ...{ name: 'a', verdict: 'sound' as const, counts: { error: 0, warning: 0, note: 0 } },
+    rules: new Map(),
     ...{ reason: null, page: 'a.html', silhouette: '', points: null, approved },
   });
   const index = (...approved: string[]) =>
