@@ -13,6 +13,7 @@ export interface RuleCounts {
 
 /** Sums up findings by their rule over assets, one at a time. */
 export class RuleTally {
+  #assets = 0;
   readonly #rules = new Map<string, { assets: number; counts: Record<Level, number> }>();
 
   add(asset: AssetReport): void {
@@ -21,6 +22,7 @@ export class RuleTally {
 
   /** Adds what `ruleCounts` found in an asset. */
   addCounts(rules: ReturnType<typeof ruleCounts>): void {
+    if (rules.size > 0) this.#assets++;
     for (const [rule, counts] of rules) {
       const sum = this.#rules.get(rule) ?? { assets: 0, counts: { error: 0, warning: 0, note: 0 } };
       sum.assets++;
@@ -29,8 +31,12 @@ export class RuleTally {
     }
   }
 
-  /** The rule with findings in most assets first; of as many, the one that is mended first. */
+  /**
+   * The rule with findings in most assets first; of as many, the one that is mended first. Empty where
+   * no more than one asset has findings: its own list says it all.
+   */
   rules(): RuleCounts[] {
+    if (this.#assets < 2) return [];
     return [...this.#rules]
       .map(([rule, sum]) => ({ rule, ...sum }))
       .sort(

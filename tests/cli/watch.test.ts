@@ -16,6 +16,8 @@ import { main } from '../../src/cli/main.js';
 import { runCli } from '../support/run-cli.js';
 import { tempFolder } from '../support/temp-folder.js';
 
+/** Any script will do for a page: what that does is tested in a browser. */
+const SCRIPT = join(import.meta.dirname, '../support/temp-folder.ts');
 const sound = buildGlb('heron');
 const faulty = buildGlb('heron', { faults: [faultNamed('flipped-shin')] });
 
@@ -47,8 +49,7 @@ class Watched {
       progressColumns: 80,
       colour: false,
       worker: null,
-      // Any script will do: what it does is tested in a browser.
-      pageScript: import.meta.filename,
+      pageScript: SCRIPT,
       clock: () => new Date(2026, 0, 1, 9, 5, 7),
       onStop: (stop) => {
         this.stop = stop;
@@ -222,7 +223,7 @@ describe.concurrent('a watched check', () => {
     expect(read('heron.html')).toContain('id="sheet"');
     expect(read('heron.html')).toContain(`data-state="${stateOf()}"`);
     expect(await watched.end()).toBe(3);
-    expect(read('heron.html')).not.toMatch(/id="live"|state\.svg|file:/);
+    expect(read('heron.html')).not.toMatch(/id="live"|state\.svg|img-src data: /);
     expect(readdirSync(cwd).sort()).toEqual(['heron.glb', 'heron.html', 'second.glb']);
   }, 30_000);
 
@@ -232,7 +233,7 @@ describe.concurrent('a watched check', () => {
     const files = { 'heron.glb': sound, 'mule.glb': sound, 'a.html.state.svg': 'mine' };
     const cwd = tempFolder(files, onTestFinished);
     const check = (...args: string[]) =>
-      runCli(['check', ...args, '--watch'], { cwd, pageScript: import.meta.filename });
+      runCli(['check', ...args, '--watch'], { cwd, pageScript: SCRIPT });
     const many = await check('.', '--out', 'b.html');
     expect([many.code, many.stderr]).toEqual([
       2,
