@@ -138,7 +138,7 @@ thead th{color:var(--quiet);border:0}
 @media (max-width:70rem){.wide{display:block}}
 ${BENCH_STYLE}
 @media (max-width:44rem){dl{grid-template-columns:1fr;gap:0}dd{margin-bottom:.5rem}.joint,.place{min-height:2.5rem}}
-@media print{:root{--paper:#fff;--card:#fff;--ink:#000;--quiet:#444;--rule:#bbb;--accent:#000;--error:#900;--warning:#640;--note:#035;--sound:#040}body{max-width:none;padding:0;font-size:10pt}#view,#view-fallback,#live-state,nav,.back,.show{display:none!important}.read{container-type:normal}.finding:has(.drawing){grid-template-columns:minmax(0,1fr) 6.5cm}.finding .told,.finding h4,.finding .path{grid-column:1}.finding .drawing{grid-column:2;grid-row:1/span 3}.finding[aria-current=true]{border-color:var(--rule);box-shadow:none}.finding,.facts,tr,.why{break-inside:avoid}.wide{display:none}h2,h3,h4{break-after:avoid}.sheet{overflow:visible}.sheet svg{min-width:0}a{text-decoration:none}}
+@media print{:root{--paper:#fff;--card:#fff;--ink:#000;--quiet:#444;--rule:#bbb;--accent:#000;--error:#900;--warning:#640;--note:#035;--sound:#040}body{max-width:none;padding:0;font-size:10pt}#view,#view-fallback,#live-state,nav,.back,.show{display:none!important}.read{container-type:normal}.finding:has(.drawing){grid-template-columns:minmax(0,1fr) 6.5cm}.finding .told,.finding h4,.finding .path{grid-column:1}.finding .drawing{grid-column:2;grid-row:1/span 3}.finding[aria-current=true]{border-color:var(--rule);box-shadow:none}.finding,.facts,tr,.why{break-inside:avoid}.wide{display:none}h2,h3,h4,.rule,.why{break-after:avoid}.tree>ul{columns:2}.tree li{break-inside:auto;padding:0}.sheet{overflow:visible}.sheet svg{min-width:0}a{text-decoration:none}}
 `;
 
 /** The colour of an approved rig, on light and on dark, for pages that show one. */

@@ -38,6 +38,6 @@ export function verdictPart({ head, asset, rules, order }: PageSource): string {
   // Where what is worked through first was chosen by someone, the findings below say what that is.
   if (next === null || order !== null) return because;
   const number = numbers.get(next) ?? 0;
-  return `${because}<p class="first"><strong>Do first:</strong> ${text(firstStep(next))} ${link(next, `See finding ${number}`)}</p>
+  return `${because}<p class="first"><strong>Do first:</strong> ${text(firstStep(next))} ${link(next, `See finding\u00a0${number}`)}</p>
 `;
 }
