@@ -1,5 +1,5 @@
 import type { Level } from '../kit/finding.js';
-import type { JointFindings } from './joint-findings.js';
+import type { JointFindings, Numbered } from './joint-findings.js';
 import { type Box, boxAbout, type Placement } from './placement.js';
 import { element, textElement } from './svg.js';
 import { BOLD, textWidth } from './text-size.js';
@@ -16,6 +16,9 @@ const DIRECTIONS = 16;
 const COST = { covers: 34, crosses: 40, passes: 14 };
 /** A leader passes a joint at less than this: it seems to lead there. Picture units. */
 const NEAR = 4;
+
+/** Badges of a row, and the gap between them. Picture units. */
+const [ROW, ROW_GAP] = [8, 4];
 
 type Line = readonly [Point, Point];
 
@@ -78,6 +81,26 @@ function drawBadge(box: Box, [x2, y2]: Point, text: string, level: Level) {
   const [x1, y1] = edgeToward(box, [x2, y2]);
   const leader = element('line', { class: `drawing-leader drawing-${level}`, x1, y1, x2, y2 });
   return { box, svg: pill(level, box) + textElement(x, y, 'drawing-number', text), leader };
+}
+
+/** Badges of findings that no joint shows, in a row from a point on, and the boxes that they take. */
+export function badgeRow([left, top]: Point, findings: readonly Numbered[]) {
+  const boxes: Box[] = [];
+  let svg = '';
+  let x = left;
+  const add = (text: string, level: Level): void => {
+    const width = Math.max(HEIGHT, textWidth(text, LETTER) * BOLD + 9);
+    const box = { x, y: top, width, height: HEIGHT };
+    svg += pill(level, box);
+    svg += textElement(x + width / 2, top + HEIGHT / 2 + 0.36 * LETTER, 'drawing-number', text);
+    boxes.push(box);
+    x += width + ROW_GAP;
+  };
+  for (const { number, finding } of findings.slice(0, ROW)) add(String(number), finding.level);
+  const more = findings.slice(ROW);
+  const [first] = more;
+  if (first !== undefined) add(`+${more.length}`, first.finding.level);
+  return { svg, boxes };
 }
 
 /** The ground of a badge: a box with round ends. */

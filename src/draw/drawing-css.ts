@@ -4,9 +4,9 @@ const COLOURS: Readonly<Record<string, readonly [light: string, dark: string]>> 
   ink: ['#24272c', '#e6e4df'],
   quiet: ['#666c75', '#9ba1a9'],
   rule: ['#dcdee1', '#34383e'],
-  body: ['#e9eaec', '#272a2f'],
-  edge: ['#b9bdc3', '#4d525a'],
-  crease: ['#c6cace', '#444950'],
+  body: ['#e9eaec', '#343941'],
+  edge: ['#8d939b', '#737a84'],
+  crease: ['#c6cace', '#565c66'],
   bone: ['#596069', '#a9afb8'],
   x: ['#c0282d', '#ff8078'],
   y: ['#26782f', '#74cf7c'],
@@ -43,7 +43,9 @@ const axisRules = (selector: string, look: (colour: string) => string): string =
 
 const levelRules = ['error', 'warning', 'note']
   .map((level) => {
-    const signs = ['leader', 'badge', 'ring'].map((sign) => `.drawing-${sign}.drawing-${level}`);
+    const signs = ['leader', 'badge', 'ring', 'dots'].map(
+      (sign) => `.drawing-${sign}.drawing-${level}`,
+    );
     return `${signs.join(',')}{${stroke(level)}}
 .drawing text.drawing-${level}{${fill(level)}}`;
   })
@@ -61,7 +63,7 @@ export const DRAWING_CSS = `.drawing,.drawing-defs{${variables(0)}}
 .drawing .drawing-heading{font-size:19px;font-weight:600}
 .drawing .drawing-subheading{font-size:14px;font-weight:600}
 .drawing .drawing-strong{font-weight:600}
-.drawing .drawing-title,.drawing .drawing-quiet{${fill('quiet')}}
+.drawing .drawing-title,.drawing .drawing-quiet,.drawing .drawing-remedy{${fill('quiet')}}
 .drawing tspan{unicode-bidi:isolate}
 .drawing-panel{${line('rule', 1)}}
 .drawing-rule{${stroke('rule')};stroke-width:1}
@@ -74,6 +76,8 @@ export const DRAWING_CSS = `.drawing,.drawing-defs{${variables(0)}}
 ${axisRules('.drawing-axis', stroke)}
 .drawing .drawing-letter{${stroke('paper')};font-weight:600;text-anchor:middle;${halo(2.5)}}
 ${axisRules('.drawing .drawing-letter', fill)}
+.drawing-dots{${line('bone', 2)};stroke-linecap:round}
+.drawing-dots.drawing-error,.drawing-dots.drawing-warning,.drawing-dots.drawing-note{stroke-width:6}
 .drawing-leader{fill:none;stroke-width:0.9}
 .drawing-ring{fill:none;stroke-width:1.6}
 .drawing-badge{${fill('paper')};stroke-width:1.3}

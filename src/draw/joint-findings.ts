@@ -1,19 +1,27 @@
 import { LEVELS } from '../kit/finding.js';
+import { findingNumbers } from '../report/finding-numbers.js';
 import { placeJoints } from '../report/places.js';
 import type { AssetReport } from '../report/report-types.js';
 import { groupBy } from '../rig/group-by.js';
 
-/** A finding with its number in the report, from 1 on. */
+/** A finding with its number, which text, sheet and page share. */
 export type Numbered = ReturnType<typeof numbered>[number];
 
 /** All findings of one joint. */
 export type JointFindings = ReturnType<typeof byJoint>[number];
 
-/** The findings of a rig, or, for null, of the file as a whole. */
+/** The findings of a rig, or, for null, of the file as a whole, what is mended first at the head. */
 export function numbered(asset: AssetReport, rig: number | null) {
+  const numbers = findingNumbers(asset.findings);
   return asset.findings
-    .map((finding, index) => ({ number: index + 1, finding }))
-    .filter(({ finding }) => finding.rig === rig);
+    .map((finding, index) => ({ number: numbers[index] ?? 0, finding }))
+    .filter(({ finding }) => finding.rig === rig)
+    .sort((a, b) => a.number - b.number);
+}
+
+/** Findings that no joint shows: of the rig as a whole, a mesh or a skin. */
+export function ofNoJoint(findings: readonly Numbered[]): Numbered[] {
+  return findings.filter(({ finding }) => placeJoints(finding).length === 0);
 }
 
 /**

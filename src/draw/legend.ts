@@ -20,7 +20,7 @@ const MESSAGE_LETTERS = 600;
 /** A path of more letters fits nowhere. */
 const LONGEST_PATH = 120;
 
-/** Findings in words, in the report's order, in two columns of about the same height. */
+/** Findings in words, what is mended first at the head, in two columns of about the same height. */
 export function drawLegend(findings: readonly Numbered[], unmarked: readonly number[]): Block {
   const columns = findings.length > 1 ? 2 : 1;
   const width = columns === 1 ? INNER_WIDTH * 0.7 : (INNER_WIDTH - GAP) / 2;
@@ -46,16 +46,20 @@ export function drawLegend(findings: readonly Numbered[], unmarked: readonly num
 }
 
 function drawEntry({ number, finding }: Numbered, width: number, unmarked: boolean): Block {
-  const { level, rule, place, message, waived } = finding;
+  const { level, rule, place, message, remedy, waived } = finding;
   const remarks = [waived && 'waived', unmarked && 'not marked here'].filter(Boolean).join(', ');
   const what = `${level} ${rule}`;
   const tail = remarks === '' ? '' : ` (${remarks})`;
   const room = width - NUMBER - textWidth(what, LETTER) * BOLD - textWidth(tail, LETTER) - SPACE;
   const where = place.kind === 'asset' ? '' : shortPath(place.path, place.name, room);
   const head = twoPartLine(NUMBER, LETTER, what, where + tail);
-  const lines = wrapText(cut(visible(message), MESSAGE_LETTERS), LETTER, width - NUMBER);
-  const text = lines.map((line, index) =>
-    textElement(NUMBER, LETTER + LINE * (index + 1), 'drawing-text', line),
+  const linesOf = (words: string): string[] =>
+    words === '' ? [] : wrapText(cut(visible(words), MESSAGE_LETTERS), LETTER, width - NUMBER);
+  const told = linesOf(message).map((line) => [line, 'drawing-text'] as const);
+  const mend = linesOf(remedy === '' ? '' : `Mend: ${remedy}`);
+  const lines = [...told, ...mend.map((line) => [line, 'drawing-remedy'] as const)];
+  const text = lines.map(([line, look], index) =>
+    textElement(NUMBER, LETTER + LINE * (index + 1), look, line),
   );
   const mark = textElement(NUMBER - 8, LETTER, `drawing-strong drawing-${level}`, String(number), {
     'text-anchor': 'end',
@@ -83,7 +87,7 @@ export function drawSigns(hasApproved = false): Block {
     [jointDot([6, 8], false, 2.4), 20, 'joint that moves no skin'],
     [element('line', { class: 'drawing-bone', x1: 0, y1: 12, x2: 12, y2: 4 }), 20, 'bone'],
     [letters.join(''), 28, 'axes of a joint, drawn where there is room for their letters'],
-    [badge, 20, 'finding, numbered as in the report'],
+    [badge, 20, 'finding, with its number in text and page'],
   ];
   const rows = hasApproved ? [signs, APPROVED] : [signs];
   return { svg: rows.map(signRow).join(''), height: ROW * rows.length };

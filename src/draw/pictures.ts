@@ -1,16 +1,26 @@
+import { LEVELS } from '../kit/finding.js';
 import type { AssetPictures } from '../report/asset-pictures.js';
+import { findingNumbers } from '../report/finding-numbers.js';
 import type { AssetReport } from '../report/report-types.js';
 import { drawBones } from './bones.js';
 import { drawFinding } from './finding-picture.js';
-import { byJoint, numbered } from './joint-findings.js';
+import { byJoint, type JointFindings, numbered } from './joint-findings.js';
 import { INNER_WIDTH, layoutRig, type RigLayout, type ViewCell } from './rig-layout.js';
 import { drawRig } from './rig-picture.js';
 import { makeRigShape, type RigShape } from './rig-shape.js';
 import type { Scene } from './scene.js';
 import { makeSilhouette } from './silhouette.js';
-import { drawing, element } from './svg.js';
+import { drawing, element, oneDecimal } from './svg.js';
 import { shortName } from './text-size.js';
-import { centreOf, fitFactor, type Projection, project, shownSize, type View } from './view.js';
+import {
+  centreOf,
+  fitFactor,
+  type Point,
+  type Projection,
+  project,
+  shownSize,
+  type View,
+} from './view.js';
 import { drawView, EDGE, silhouettePaths } from './view-picture.js';
 
 /** Findings that get a picture: a page of thousands would be too large to open. */
@@ -40,18 +50,20 @@ export function drawPictures(
   );
   const symbols = layouts.map(silhouetteSymbols);
   const largest = layouts[largestOf(layouts)];
+  const numbers = findingNumbers(asset.findings);
   return {
     defs: element('svg', HIDDEN, ...symbols),
     sheets: layouts.map((layout) => sheet(layout, asset)),
     findings: asset.findings.map((finding, index) => {
       const layout = layouts[finding.rig ?? -1];
-      if (layout === undefined || index >= MOST_FINDINGS) return null;
-      return drawFinding({ number: index + 1, finding }, layout, (cell) => symbolId(layout, cell));
+      const number = numbers[index] ?? 0;
+      if (layout === undefined || number > MOST_FINDINGS) return null;
+      return drawFinding({ number, finding }, layout, (cell) => symbolId(layout, cell));
     }),
     silhouette:
       largest === undefined
         ? drawing('small', 'Nothing to draw', SMALL_FRAME)
-        : smallView(largest, fullestCell(largest)),
+        : smallView(largest, fullestCell(largest), asset),
     views: withViews ? layouts.map((layout) => rigView(layout, asset)) : [],
   };
 }
@@ -103,17 +115,23 @@ function rigView(layout: RigLayout, asset: AssetReport) {
   const groups = byJoint(numbered(asset, shape.index));
   const { x, y, width, height } = cell.tight;
   const alone = { ...cell, bounds: cell.tight };
-  const { svg } = drawView(shape, alone, groups, wholeBody(cell), false);
+  const { svg } = drawView(shape, alone, groups, wholeBody(cell), [], false);
   const label = `Rig ${shortName(shape.scene.name)}, ${cell.projection.view.title}, with its findings marked`;
   return {
-    small: smallView(layout, cell),
+    small: smallView(layout, cell, asset),
     whole: drawing('view', label, [x, y, width, height], svg),
   };
 }
 
-function smallView({ shape }: RigLayout, { projection: { view } }: ViewCell): string {
-  const label = `Outline of rig ${shortName(shape.scene.name)}. ${view.title}`;
-  return drawing('small', label, SMALL_FRAME, smallOutline(shape, view));
+/** The outline, the joints, and those with a finding. */
+function smallView(
+  { shape }: RigLayout,
+  { projection: { view } }: ViewCell,
+  asset: AssetReport,
+): string {
+  const label = `Outline of rig ${shortName(shape.scene.name)}, joints with findings marked. ${view.title}`;
+  const found = byJoint(numbered(asset, shape.index));
+  return drawing('small', label, SMALL_FRAME, smallOutline(shape, view, found));
 }
 
 function wholeBody({ silhouette }: ViewCell): string {
@@ -136,14 +154,41 @@ function bonesSeen({ joints }: RigShape, projection: Projection): number {
   }, 0);
 }
 
-function smallOutline({ bounds, mesh, joints }: RigShape, view: View): string {
+function smallOutline(
+  { bounds, mesh, joints }: RigShape,
+  view: View,
+  found: readonly JointFindings[],
+): string {
   const { width, height, margin, letters, bones } = SMALL;
   const [across, down] = shownSize(bounds, view);
   const scale = fitFactor([width - 2 * margin, height - 2 * margin], [across, down]);
   const projection = { view, centre: centreOf(bounds), scale };
   const size = [across * scale, down * scale] as const;
   const { body } = makeSilhouette(mesh, projection, size, { body: letters, creases: 0 });
-  if (body !== '') return element('path', { class: 'drawing-body', 'stroke-width': EDGE, d: body });
   const places = joints.map(({ place }) => place && project(projection, place));
-  return drawBones(joints.slice(0, bones), places);
+  const outline =
+    body === ''
+      ? drawBones(joints.slice(0, bones), places)
+      : element('path', { class: 'drawing-body', 'stroke-width': EDGE, d: body });
+  const marked = new Set(found.slice(0, bones).map(({ joint }) => joint));
+  const others = joints.flatMap((_, joint) => (marked.has(joint) ? [] : [joint]));
+  // The gravest last, so that it lies on top.
+  const marks = [...LEVELS].reverse().map((level) => {
+    const here = found.filter((entry) => marked.has(entry.joint) && entry.level === level);
+    return dots(
+      here.map(({ joint }) => places[joint] ?? null),
+      ` drawing-${level}`,
+    );
+  });
+  const all = dots(
+    others.slice(0, bones).map((joint) => places[joint] ?? null),
+    '',
+  );
+  return [outline, all, ...marks].join('');
+}
+
+/** Dots as one path of lines without a length, which is a fifth of as many circles. */
+function dots(places: readonly (Point | null)[], look: string): string {
+  const d = places.map((place) => place && `M${place.map(oneDecimal).join(' ')}h0`).join('');
+  return d === '' ? '' : element('path', { class: `drawing-dots${look}`, d });
 }

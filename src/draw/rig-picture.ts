@@ -1,5 +1,5 @@
 import { drawCurls } from './curl-picture.js';
-import { byJoint, type Numbered } from './joint-findings.js';
+import { byJoint, type Numbered, ofNoJoint } from './joint-findings.js';
 import type { RigLayout, ViewCell } from './rig-layout.js';
 import { element, oneDecimal, textElement } from './svg.js';
 import { drawView } from './view-picture.js';
@@ -19,9 +19,10 @@ export function drawRig(
   bodyOf: (cell: ViewCell) => string,
 ) {
   const groups = byJoint(findings);
-  const views = cells.map((cell) => ({
+  const whole = ofNoJoint(findings);
+  const views = cells.map((cell, index) => ({
     translate: `translate(${cell.at.map(oneDecimal).join(' ')})`,
-    ...drawView(shape, cell, groups, bodyOf(cell)),
+    ...drawView(shape, cell, groups, bodyOf(cell), index === 0 ? whole : []),
   }));
   const rows = views.map(({ translate, svg }) => element('g', { transform: translate }, svg));
   const curls = drawCurls(shape, findings);

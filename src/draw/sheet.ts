@@ -29,8 +29,11 @@ export function drawSheet(scene: Scene, asset: AssetReport): string {
   const hasApproved = scene.rigs.some(({ approved }) => approved !== undefined);
   const blocks = [
     heading(asset),
+    ...assetBlocks(asset),
     ...scene.rigs.flatMap((rig, index) => rigBlocks(rig, index, asset)),
-    ...assetBlocks(scene, asset),
+    ...(scene.rigs.length === 0
+      ? [rule(), line(14, 'drawing-text', 'There is no rig to draw.', 34)]
+      : []),
     rule(),
     drawSigns(hasApproved),
   ];
@@ -105,19 +108,12 @@ function rigHeading(rig: RigScene, report: RigReport | undefined): Block {
   return { svg: svg + textElement(0, 53, 'drawing-quiet', over), height: 68 };
 }
 
-/** What was found about the asset as a whole. */
-function assetBlocks(scene: Scene, asset: AssetReport): Block[] {
+/** What was found about the asset as a whole, which is mended before its rigs. */
+function assetBlocks(asset: AssetReport): Block[] {
   const findings = numbered(asset, null);
-  const blocks: Block[] = [];
-  if (scene.rigs.length === 0)
-    blocks.push(rule(), line(14, 'drawing-text', 'There is no rig to draw.', 34));
-  if (findings.length > 0)
-    blocks.push(
-      rule(),
-      line(14, 'drawing-subheading', 'Of the whole file', 28),
-      drawLegend(findings, []),
-    );
-  return blocks;
+  if (findings.length === 0) return [];
+  const head = line(14, 'drawing-subheading', 'Of the whole file', 28);
+  return [rule(), head, drawLegend(findings, [])];
 }
 
 /** A line of text with its baseline at `y`. */

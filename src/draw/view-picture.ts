@@ -1,7 +1,7 @@
 import { drawApproved } from './approved-bones.js';
-import { placeBadges } from './badges.js';
+import { badgeRow, placeBadges } from './badges.js';
 import { dotRadius, drawBones, jointDot } from './bones.js';
-import type { JointFindings } from './joint-findings.js';
+import type { JointFindings, Numbered } from './joint-findings.js';
 import { type Box, boxAbout, Placement } from './placement.js';
 import type { ViewCell } from './rig-layout.js';
 import type { RigShape } from './rig-shape.js';
@@ -28,6 +28,7 @@ export const EDGE = 0.8;
  * One view with all its marks, the rig's middle at 0, 0.
  *
  * @param body Is or refers to the silhouette.
+ * @param whole Findings that no joint shows: their badges stand in a row below the title.
  * @param hasOthers Whether joints without a finding have their axes, too, where there is room.
  */
 export function drawView(
@@ -35,6 +36,7 @@ export function drawView(
   { projection, silhouette, bounds }: ViewCell,
   findings: readonly JointFindings[],
   body: string,
+  whole: readonly Numbered[] = [],
   hasOthers = true,
 ) {
   const places = joints.map(({ place }) => place && project(projection, place));
@@ -45,9 +47,20 @@ export function drawView(
   const [width, height] = [textWidth(title, TITLE) + 2, TITLE + 4];
   const head = { x: bounds.x + 2, y: bounds.y + 2, width, height };
   placement.take(head);
+  const row = badgeRow([head.x + 2, head.y + height + 4], whole);
+  const rowWords = `of the ${whole.every(({ finding }) => finding.place.kind === 'rig') ? 'rig' : 'rig, a mesh or a skin'}`;
+  const rowEnd = row.boxes.at(-1);
+  const rowLabel = rowEnd && {
+    x: rowEnd.x + rowEnd.width + 6,
+    y: rowEnd.y,
+    width: textWidth(rowWords, TITLE) + 2,
+    height: rowEnd.height,
+  };
+  const rowBoxes = [...row.boxes, ...(rowLabel === undefined ? [] : [rowLabel])];
+  for (const box of rowBoxes) placement.take(box);
   const radius = dotRadius(joints, projection.scale);
   for (const [x, y] of shown) placement.take(boxAbout(x, y, 2 * radius + 1, 2 * radius + 1));
-  const labels: Box[] = [head];
+  const labels: Box[] = [head, ...rowBoxes];
   const tripods: string[] = [];
   const crowd = new Placement(bounds);
   const addTripod = (joint: number, alone: boolean): void => {
@@ -87,6 +100,8 @@ export function drawView(
     }),
     ...drawn.map((badge) => badge.svg),
     textElement(head.x, head.y + TITLE, 'drawing-title', title, { 'font-size': TITLE }),
+    row.svg,
+    rowLabel && textElement(rowLabel.x, rowLabel.y + TITLE, 'drawing-quiet', rowWords),
   ].join('');
   return {
     svg,

@@ -34,6 +34,7 @@ export const CARDS_SCRIPT = `
   const cards = [...list.children];
   const filter = document.getElementById('filter');
   const verdicts = document.getElementById('verdicts');
+  const rules = document.getElementById('rules');
   const sort = document.getElementById('sort');
   const shown = document.getElementById('shown');
   const number = (card, key) => Number(card.dataset[key] ?? -1e6);
@@ -49,7 +50,8 @@ export const CARDS_SCRIPT = `
     const wanted = filter.value.trim().toLowerCase();
     let count = 0;
     for (const card of cards) {
-      const fits = card.dataset.name.includes(wanted) && (verdicts.value === '' || card.dataset.verdict === verdicts.value);
+      const fits = card.dataset.name.includes(wanted) && (verdicts.value === '' || card.dataset.verdict === verdicts.value)
+        && (!rules?.value || card.dataset.rules.split(' ').includes(rules.value));
       card.hidden = !fits;
       if (fits) count++;
     }
@@ -58,7 +60,8 @@ export const CARDS_SCRIPT = `
   };
   document.getElementById('choose').hidden = false;
   document.getElementById('choose').addEventListener('submit', (event) => event.preventDefault());
-  for (const field of [filter, verdicts, sort]) field.addEventListener('input', apply);
+  addEventListener('beforeprint', () => { for (const folded of document.querySelectorAll('details')) folded.open = true; });
+  for (const field of [filter, verdicts, sort, ...(rules ? [rules] : [])]) field.addEventListener('input', apply);
   apply();
 })();
 `;

@@ -1,13 +1,12 @@
 import { angleWords, significant } from '../kit/figures.js';
 import { isFailing, LEVELS } from '../kit/finding.js';
-import { mendingOrder } from '../kit/mending-order.js';
 import type { Rule } from '../kit/rule.js';
+import { findingNumbers } from '../report/finding-numbers.js';
 import { counted, failedWords, unreadableWords, waiverWords } from '../report/finding-words.js';
 import { otherPlaces, othersWords, pathOf } from '../report/places.js';
 import type { FindingReport } from '../report/report-types.js';
 import { termsOf } from '../report/terms-of.js';
-import { nameText, text } from './markup.js';
-import { capital } from './overview-section.js';
+import { capital, nameText, text } from './markup.js';
 import type { PageSource } from './page-source.js';
 
 /** More places of one finding are folded. */
@@ -19,13 +18,19 @@ const LEAST_LIMIT = 0.08;
 /** A measure below this is shown as 0, in any unit. */
 const LEAST_SHOWN = 1e-4;
 
+interface Numbered {
+  readonly finding: FindingReport;
+  readonly index: number;
+  readonly number: number;
+}
+
 /** All findings of one rule and level, waived or not. */
 interface Group {
   readonly rule: Rule;
   readonly level: FindingReport['level'];
   readonly waived: boolean;
-  /** With their index in the report. */
-  readonly findings: readonly (readonly [number, FindingReport])[];
+  /** By their number, with their index in the report. */
+  readonly findings: readonly Numbered[];
 }
 
 /** The findings by rule and level, what is mended first at the top; waived ones last. */
@@ -37,13 +42,14 @@ export function findingsSection(source: PageSource): string {
   const failed = (source.asset.failed ?? []).map(
     (each) => `<p class="aside">${text(failedWords(each, source.asset))}</p>`,
   );
-  const numbers = rigs.length === 0 ? '' : ' The numbers are the same as on the sheet.';
+  const numbers =
+    rigs.length === 0 ? '' : ' The numbers are the same on the sheet and in the report as text.';
   const isIdle = rigs.length === 0 && asked === undefined;
   const none = isIdle ? 'There was nothing to measure.' : 'No fault was found.';
   const inner =
     groups.length === 0
       ? `<p>${none}</p>`
-      : `<p class="aside">What to fix first is at the top. ${numbers}</p>${groups.join('\n')}`;
+      : `<p class="aside">What to fix first is at the top.${numbers}</p>${groups.join('\n')}`;
   return `<section id="findings" aria-labelledby="findings-title">
 <h2 id="findings-title">Findings</h2>
 ${[...failed, inner].join('\n')}
@@ -51,11 +57,15 @@ ${[...failed, inner].join('\n')}
 }
 
 function groupsOf({ asset, rules, order }: PageSource): Group[] {
+  const numbers = findingNumbers(asset.findings);
+  const all = asset.findings
+    .map((finding, index): Numbered => ({ finding, index, number: numbers[index] ?? 0 }))
+    .sort((a, b) => a.number - b.number);
   const groups = rules.flatMap((rule) =>
     LEVELS.flatMap((level) =>
       [false, true].map((waived): Group => {
-        const findings = [...asset.findings.entries()].filter(
-          ([, finding]) =>
+        const findings = all.filter(
+          ({ finding }) =>
             finding.rule === rule.id &&
             finding.level === level &&
             (finding.waived !== undefined) === waived,
@@ -66,11 +76,12 @@ function groupsOf({ asset, rules, order }: PageSource): Group[] {
   );
   const place = ({ rule, waived }: Group): number =>
     waived || order === null ? 0 : order.indexOf(rule.id);
-  const mended = (a: Group, b: Group): number =>
-    mendingOrder({ level: a.level, rule: a.rule.id }, { level: b.level, rule: b.rule.id });
+  const first = ({ findings }: Group): number => findings[0]?.number ?? 0;
   return groups
     .filter(({ findings }) => findings.length > 0)
-    .sort((a, b) => Number(a.waived) - Number(b.waived) || place(a) - place(b) || mended(a, b));
+    .sort(
+      (a, b) => Number(a.waived) - Number(b.waived) || place(a) - place(b) || first(a) - first(b),
+    );
 }
 
 function groupHtml({ rule, level, waived, findings }: Group, source: PageSource): string {
@@ -83,7 +94,7 @@ function groupHtml({ rule, level, waived, findings }: Group, source: PageSource)
 <h3><span class="level">${capital(level)}</span> ${text(capital(rule.title))}${count}</h3>
 <p class="rule">${ruleMark(rule.id, source)}${state}</p>
 <p class="why">${text(rule.why)} <span class="source">Source: ${text(rule.source)}.</span></p>
-${findings.map(([index, finding]) => findingHtml(index, finding, source)).join('\n')}
+${findings.map((numbered) => findingHtml(numbered, source)).join('\n')}
 </section>`;
 }
 
@@ -94,7 +105,7 @@ function ruleMark(id: string, { handbook }: PageSource): string {
   return address === null ? code : `<a href="${text(address)}">${code} in the handbook</a>`;
 }
 
-function findingHtml(index: number, finding: FindingReport, source: PageSource): string {
+function findingHtml({ finding, index, number }: Numbered, source: PageSource): string {
   const { asset, pictures } = source;
   const { place, rig, message, remedy, consequences, waived, beyond = [] } = finding;
   const joint = place.joint === null ? '' : ` data-joint="${place.joint}"`;
@@ -111,10 +122,10 @@ function findingHtml(index: number, finding: FindingReport, source: PageSource):
     ...[...beyond, ...(waived === undefined ? [] : [waiverWords(waived)])].map(
       (words) => `<p class="waiver">${text(words)}</p>`,
     ),
-    `<button type="button" class="show" hidden aria-label="Show in the live view: finding ${index + 1}, ${nameText(place.name)}">Show in the live view</button>`,
+    `<button type="button" class="show" hidden aria-label="Show in the live view: finding ${number}, ${nameText(place.name)}">Show in the live view</button>`,
   ];
-  return `<article class="finding" id="finding-${index + 1}" data-finding="${index}"${rigAttribute(finding)}${joint}>
-<h4><span class="number">${index + 1}</span> ${nameText(`${where}${place.name}`)}</h4>
+  return `<article class="finding" id="finding-${number}" tabindex="-1" data-finding="${index}"${rigAttribute(finding)}${joint}>
+<h4><span class="number">${number}</span> ${nameText(`${where}${place.name}`)}</h4>
 <p class="path">${nameText(place.path)}</p>
 <div class="told">${lines.filter((line) => line !== '').join('\n')}</div>
 ${drawing === null ? '' : `<div class="drawing">${drawing}</div>`}

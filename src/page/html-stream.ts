@@ -6,6 +6,7 @@ import type { ReportHead } from '../report/report-types.js';
 import { groupBy } from '../rig/group-by.js';
 import { cardOf, type IndexCard, writeIndex } from './index-html.js';
 import { writePage } from './page-html.js';
+import type { PageBench } from './page-source.js';
 
 export interface HtmlContext {
   readonly rules: readonly Rule[];
@@ -17,6 +18,8 @@ export interface HtmlContext {
   readonly pages: PagesPlace | null;
   /** Leads from a page to the entry of a rule; absent where there is no handbook. */
   readonly handbook?: HandbookLink;
+  /** How a single page keeps itself current; absent where it does not. */
+  readonly bench?: PageBench | undefined;
 }
 
 export interface PagesPlace {
@@ -31,13 +34,13 @@ export interface PagesPlace {
 
 /** The page of a single asset, or pages and then the index of them. */
 export function htmlStream(head: ReportHead, context: HtmlContext): ReportStream {
-  const { rules, script, names, pages, handbook } = context;
+  const { rules, script, names, pages, handbook, bench } = context;
   const leads = handbook && { handbook };
   const common = { head, rules, script, points: null, order: null, ...leads };
   if (pages === null)
     return {
       head: () => '',
-      asset: (asset, pictures) => writePage({ ...common, asset, pictures, index: null }),
+      asset: (asset, pictures) => writePage({ ...common, asset, pictures, index: null, bench }),
       end: () => '',
     };
   const files = fileNames(names);

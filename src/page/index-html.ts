@@ -1,10 +1,11 @@
 import { DRAWING_CSS } from '../draw/drawing-css.js';
 import { assetName, stoppedWords } from '../report/finding-words.js';
 import type { AssetReport, ReportEnd, ReportHead, Verdict } from '../report/report-types.js';
+import { type RuleCounts, RuleTally, ruleCounts } from '../report/rule-tally.js';
 import { countedVerdicts, VERDICTS, verdictClass } from '../report/verdicts.js';
 import { CARDS_SCRIPT, CARDS_STYLE, worstFirst } from './cards.js';
-import { dataBlock, nameText, text, wholePage } from './markup.js';
-import { capital, levelWords } from './overview-section.js';
+import { capital, dataBlock, nameText, text, wholePage } from './markup.js';
+import { levelWords } from './overview-section.js';
 
 /** What the index keeps of an asset once its page is written. */
 export type IndexCard = ReturnType<typeof cardOf>;
@@ -17,7 +18,9 @@ export function cardOf(asset: AssetReport, page: string, silhouette: string) {
   const { verdict, counts, unreadable } = asset;
   const reason = unreadable?.reason ?? null;
   const approved = asset.approved ?? null;
-  return { name: assetName(asset), verdict, counts, reason, page, silhouette, approved };
+  const rules = ruleCounts(asset);
+  const name = assetName(asset);
+  return { name, verdict, counts, rules, reason, page, silhouette, approved };
 }
 
 /** The contact sheet of a list: a card each, leading to its page, to be sorted and filtered. */
@@ -28,6 +31,7 @@ export function writeIndex(
   end: ReportEnd | null,
 ): string {
   const several = approvedOf(cards).length > 1;
+  const rules = rulesOf(cards);
   const body = `<header>
 <h1>${text(title)}</h1>
 <p class="lead">${text(leadOf(cards, end))}</p>
@@ -36,17 +40,45 @@ export function writeIndex(
 <form id="choose" aria-label="Choose what is shown" hidden>
 <label>Name <input type="search" id="filter" autocomplete="off"></label>
 <label>Show <select id="verdicts"><option value="">all</option>${VERDICTS.map((verdict) => `<option value="${verdict}">${verdict}</option>`).join('')}</select></label>
-<label>Sort by <select id="sort"><option value="given">order given</option><option value="name">name</option><option value="worst">worst first</option></select></label>
+${
+  rules.length === 0
+    ? ''
+    : `<label>Rule <select id="rules"><option value="">any</option>${rules.map(({ rule, assets }) => `<option value="${text(rule)}">${text(rule)} (${assets})</option>`).join('')}</select></label>
+`
+}<label>Sort by <select id="sort"><option value="given">order given</option><option value="name">name</option><option value="worst">worst first</option></select></label>
 </form>
 <p id="shown" role="status"></p>
-<ul id="cards">
+${tallyHtml(rules)}<ul id="cards">
 ${cards.map((card, index) => cardHtml(card, index, several)).join('\n')}
 </ul>
 </main>
 <footer><p>${text(`Measured by ${tool.name} ${tool.version}.`)} Each card is a link to its own page.</p></footer>
 ${dataBlock('totals', JSON.stringify(end?.totals ?? null))}`;
-  const style = `${CARDS_STYLE}\n${DRAWING_CSS}`;
+  const style = `${CARDS_STYLE}\n${TALLY_STYLE}\n${DRAWING_CSS}`;
   return wholePage({ title: `${title} - trysquare`, style, body, script: CARDS_SCRIPT });
+}
+
+/** What each rule found in all cards. */
+function rulesOf(cards: readonly IndexCard[]): RuleCounts[] {
+  const tally = new RuleTally();
+  for (const { rules } of cards) tally.addCounts(rules);
+  return tally.rules();
+}
+
+/** Tables of more rules are folded. */
+const OPEN_RULES = 8;
+
+function tallyHtml(rules: readonly RuleCounts[]): string {
+  if (rules.length === 0) return '';
+  const rows = rules.map(
+    ({ rule, assets, counts: { error, warning, note } }) =>
+      `<tr><th scope="row"><code>${text(rule)}</code></th><td>${assets}</td><td>${error || ''}</td><td>${warning || ''}</td><td>${note || ''}</td></tr>`,
+  );
+  return `<details id="tally"${rules.length > OPEN_RULES ? '' : ' open'}><summary>Findings by rule</summary>
+<table><thead><tr><th scope="col">Rule</th><th scope="col">Files</th><th scope="col">Errors</th><th scope="col">Warnings</th><th scope="col">Notes</th></tr></thead><tbody>
+${rows.join('\n')}
+</tbody></table></details>
+`;
 }
 
 function leadOf(cards: readonly IndexCard[], end: ReportEnd | null): string {
@@ -72,15 +104,22 @@ function approvedOf(cards: readonly IndexCard[]): string[] {
 
 /** @param several Whether not all were compared with one approved asset. */
 function cardHtml(card: IndexCard, index: number, several: boolean): string {
-  const { approved, name, verdict, counts, reason, page, silhouette } = card;
+  const { approved, name, verdict, counts, rules, reason, page, silhouette } = card;
   const compared =
     several && approved !== null
       ? `\n<p class="aside">Compared with ${nameText(approved)}</p>`
       : '';
-  return `<li class="card" data-at="${index}" data-name="${nameText(name.toLowerCase())}" data-verdict="${verdict}" data-worst="${worstFirst(verdict, counts)}">
+  return `<li class="card" data-at="${index}" data-name="${nameText(name.toLowerCase())}" data-verdict="${verdict}" data-worst="${worstFirst(verdict, counts)}" data-rules="${text([...rules.keys()].join(' '))}">
 <div class="shape">${silhouette}</div>
 <h2><a href="${text(page)}">${nameText(name)}</a></h2>
 <p class="verdict ${verdictClass(verdict)}">${capital(verdict)}</p>
 <p class="aside">${text(reason ?? `Findings: ${levelWords(counts)}`)}</p>${compared}
 </li>`;
 }
+
+const TALLY_STYLE = `#tally{margin:0 0 1.2rem;max-width:44rem}
+#tally summary{cursor:pointer;padding:.5rem 0;font-weight:600}
+#tally table{border-collapse:collapse;width:100%;font-variant-numeric:tabular-nums}
+#tally :is(th,td){text-align:left;padding:.3rem .8rem .3rem 0;border-top:1px solid var(--rule);font-weight:400}
+#tally :is(td,th+th){text-align:right}
+#tally thead th{color:var(--quiet);border:0}`;

@@ -11,6 +11,10 @@ export function text(value: string): string {
   return logXml(xmlLine(value).replace(/[&<>"']/g, (letter) => `&#${letter.charCodeAt(0)};`));
 }
 
+export function capital(words: string): string {
+  return words.charAt(0).toUpperCase() + words.slice(1);
+}
+
 /** A name or path from a file, cut in the middle where it is too long to be read. */
 export function nameText(value: string): string {
   return text(shortened(value, NAME_LETTERS));
@@ -32,17 +36,20 @@ export function dataBlock(id: string, json: string): string {
  * One self-contained HTML file. Its Content-Security-Policy allows its own style and script, known by
  * their hashes, and nothing else: no network, no handler in an attribute, no style in one.
  *
- * @param parts `script` runs once the body is there; it must not hold `</script` or `<!--`.
+ * @param parts `script` runs once the body is there; it must not hold `</script` or `<!--`. `pictures`
+ *   names where pictures may come from besides the page itself.
  */
 export function wholePage(
-  parts: Readonly<Record<'title' | 'style' | 'body' | 'script', string>>,
+  parts: Readonly<Record<'title' | 'style' | 'body' | 'script', string>> & {
+    readonly pictures?: string | undefined;
+  },
 ): string {
-  const { title, style, body, script } = parts;
+  const { title, style, body, script, pictures } = parts;
   const policy = [
     "default-src 'none'",
     `script-src '${sourceHash(script)}'`,
     `style-src '${sourceHash(style)}'`,
-    'img-src data:',
+    `img-src data:${pictures === undefined ? '' : ` ${pictures}`}`,
     "base-uri 'none'",
     "form-action 'none'",
   ].join('; ');

@@ -9,19 +9,23 @@ import type {
 } from '../report/report-types.js';
 import { termsOf } from '../report/terms-of.js';
 import { verdictClass } from '../report/verdicts.js';
-import { nameText, text } from './markup.js';
+import { benchPart } from './bench-part.js';
+import { capital, nameText, text } from './markup.js';
 import type { PageSource } from './page-source.js';
+import { verdictPart } from './verdict-part.js';
 
-/** Sections by their ids; without a rig there is only the one of the findings. */
+/** Sections by their ids, in the order of the page; without a rig there is only the one of the findings. */
 const SECTIONS = {
-  sheet: 'Sheet',
   findings: 'Findings',
   joints: 'Joints',
+  sheet: 'Sheet',
+  overview: 'The rig',
   measured: 'What was measured',
 };
 
-/** The verdict, the name and links to the sections of the page. */
-export function headerOf({ head, asset, index, points }: PageSource): string {
+/** What matters first: the verdict, what makes it, what to do first; then links to the sections. */
+export function headerOf(source: PageSource): string {
+  const { head, asset, index, points } = source;
   const name = assetName(asset);
   // The last part is what people call it.
   const file = name.split('/').findLast((part) => part !== '') ?? name;
@@ -33,7 +37,7 @@ export function headerOf({ head, asset, index, points }: PageSource): string {
 ${back}
 <p class="verdict ${verdictClass(asset.verdict)}">${capital(asset.verdict)}${points === null ? '' : ` <span class="points">${text(points)}</span>`}</p>
 <h1>${nameText(file)}</h1>
-${file === name ? '' : `<p class="path">${nameText(name)}</p>\n`}<p class="lead">${text(leadOf(head, asset))}</p>
+${file === name ? '' : `<p class="path">${nameText(name)}</p>\n`}${benchPart(source)}${verdictPart(source)}<p class="lead">${text(leadOf(head, asset))}</p>
 <nav aria-label="On this page">${links.join(' ')}</nav>
 </header>`;
 }
@@ -61,10 +65,6 @@ export function levelWords(counts: AssetReport['counts']): string {
     counted(counts[level], level),
   );
   return words.length === 0 ? 'none' : words.join(', ');
-}
-
-export function capital(words: string): string {
-  return words.charAt(0).toUpperCase() + words.slice(1);
 }
 
 /** What each rig is made of, and the conventions that it is judged by. */

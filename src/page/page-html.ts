@@ -15,17 +15,23 @@ import { jointsSection, measuredSection } from './rig-sections.js';
 
 /** The page of one asset: one self-contained file. */
 export function writePage(source: PageSource): string {
-  const { head, asset, pictures, script } = source;
+  const { head, asset, pictures, script, bench } = source;
   const isCompared = pictures?.sheets.some(showsApproved) ?? false;
   const hasRigs = asset.rigs.length > 0;
   const body = [
     pictures?.defs ?? '',
     headerOf(source),
     '<main>',
-    overviewSection(asset),
-    ...(hasRigs && pictures !== null ? [sheetSection(pictures, asset), VIEW] : []),
+    '<div class="bench">',
+    '<div class="read">',
     findingsSection(source),
-    ...(hasRigs ? [jointsSection(asset), measuredSection(asset)] : []),
+    ...(hasRigs ? [jointsSection(asset)] : []),
+    '</div>',
+    ...(hasRigs && pictures !== null ? [VIEW] : []),
+    '</div>',
+    ...(hasRigs && pictures !== null ? [sheetSection(pictures, asset)] : []),
+    overviewSection(asset),
+    ...(hasRigs ? [measuredSection(asset)] : []),
     '</main>',
     footerOf(head, asset),
     dataBlock('page-data', pictures?.data ?? '{"rigs":[]}'),
@@ -35,7 +41,8 @@ export function writePage(source: PageSource): string {
     title: `${asset.path} - trysquare`,
     style: [PAGE_STYLE, ...(isCompared ? [APPROVED_STYLE] : []), drawingCss(isCompared)].join('\n'),
     body: body.join('\n'),
-    script: pictures === null ? '' : script,
+    script: pictures === null && bench === undefined ? '' : script,
+    pictures: bench === undefined ? undefined : "'self' file:",
   });
 }
 
@@ -62,12 +69,16 @@ ${sheets.map((sheet, index) => `<div class="sheet" tabindex="0" role="group" ari
 /** Filled and shown by the viewer. */
 const VIEW = `<section id="view" hidden aria-labelledby="view-title">
 <h2 id="view-title">Live view</h2>
+<div id="view-frame">
 <div id="view-stage"></div>
-<div id="view-controls"></div>
 <p id="view-word" role="status"></p>
+</div>
+<details id="view-more" open><summary>Turn, play and curl</summary>
+<div id="view-controls"></div>
+</details>
 </section>
-<p id="view-fallback" hidden>The live view needs WebGL, and this browser does not offer it. The sheet above shows the rig as it is stored.</p>
-<noscript><p class="aside">The live view needs scripts, and they are turned off. The sheet above shows the rig as it is stored.</p></noscript>`;
+<p id="view-fallback" hidden>The live view needs WebGL, and this browser does not offer it. The sheet below shows the rig as it is stored.</p>
+<noscript><p class="aside">The live view needs scripts, and they are turned off. The sheet below shows the rig as it is stored.</p></noscript>`;
 
 function footerOf(head: ReportHead, asset: AssetReport): string {
   const { tool } = head;

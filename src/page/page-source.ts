@@ -1,7 +1,25 @@
 import type { Rule } from '../kit/rule.js';
 import type { AssetPictures } from '../report/asset-pictures.js';
+import type { Changes } from '../report/changes.js';
 import type { HandbookLink } from '../report/handbook-link.js';
 import type { AssetReport, ReportHead } from '../report/report-types.js';
+
+/** What a page that is kept current shows of that, and how it sees that it is to be read again. */
+export interface PageBench {
+  /** Name of the small picture beside the page, whose size is the state. */
+  readonly file: string;
+  /** The state that this page shows. */
+  readonly state: BenchState;
+  /** Time of day of the last export. */
+  readonly time: string;
+  /** What the last export changed; null at the first check. */
+  readonly changes: Changes | null;
+  /** Why the last export could not be read, so that an earlier one is shown; null where it could. */
+  readonly trouble: string | null;
+}
+
+/** Pixels of the small picture, 1 or more: one for the run, one for the export. */
+export type BenchState = readonly [width: number, height: number];
 
 /** What a page is written from. */
 export interface PageSource {
@@ -20,4 +38,6 @@ export interface PageSource {
   readonly order: readonly string[] | null;
   /** Leads to the entry of a rule; absent where there is no handbook. */
   readonly handbook?: HandbookLink;
+  /** How it keeps itself current; absent for a page that does not. */
+  readonly bench?: PageBench | undefined;
 }

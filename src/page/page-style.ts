@@ -30,6 +30,50 @@ button:hover{border-color:var(--accent)}
 footer{margin-top:3rem;padding-top:.8rem;border-top:1px solid var(--rule);font-size:.9rem}
 `.trim();
 
+/**
+ * What makes the rig unsound; then findings beside the live view, which stays in sight: at the right of
+ * them where there is room, else above them in the upper third.
+ */
+const BENCH_STYLE = `
+h2.small{font-size:1rem;margin:1rem 0 .3rem;padding:0;border:0}
+.causes{list-style:none;margin:0;padding:0;display:grid;gap:.35rem}
+.causes li{padding-left:.7rem;border-left:4px solid var(--quiet)}
+.causes li.error{border-color:var(--error)}
+.causes li.warning{border-color:var(--warning)}
+.causes li.note{border-color:var(--note)}
+.causes a{text-decoration:none}
+.causes a span+span{text-decoration:underline}
+.causes .where{color:var(--quiet);font-size:.9rem}
+.first{margin:.9rem 0;padding:.7rem 1rem;background:var(--card);border:1px solid var(--rule);border-radius:.6rem}
+#live{margin:1rem 0;padding:.2rem 1rem .5rem;border:1px solid var(--rule);border-left:4px solid var(--accent);border-radius:.6rem;background:var(--card)}
+#live h2{margin-top:.5rem}
+#live p{margin:.2rem 0}
+.changes{list-style:none;margin:.4rem 0;padding:0;max-height:14rem;overflow:auto}
+.changes .mended strong{color:var(--sound)}
+.changes .error strong{color:var(--error)}
+.changes .warning strong{color:var(--warning)}
+.changes .note strong{color:var(--note)}
+.bench{display:flex;flex-direction:column;margin-top:1.6rem}
+html[data-view=live] .bench>#view{display:contents}
+#view-frame{position:sticky;top:0;z-index:2;order:-2;background:var(--paper);padding-bottom:.3rem;border-bottom:1px solid var(--rule)}
+#view-title{order:-3;margin-top:0}
+#view-more{order:-1;margin:.3rem 0 1.6rem}
+.bench #view-frame>#view-stage{height:34vh;min-height:11rem;background:var(--card);border:1px solid var(--rule);border-radius:.6rem;overflow:hidden}
+.bench #view-word{margin:.3rem 0 0;min-height:1.5em;max-height:4.9em;overflow:auto;font-size:.9rem;color:var(--quiet)}
+html[data-view=live] .finding,html[data-view=live] .group{scroll-margin-top:calc(max(34vh,11rem) + 3.2rem)}
+@media (min-width:58rem){
+body{max-width:104rem}
+html[data-view=live] .bench{display:grid;grid-template-columns:minmax(0,1fr) minmax(24rem,44%);column-gap:2rem;align-items:start}
+html[data-view=live] .bench>.read{grid-column:1;grid-row:1}
+html[data-view=live] .bench>#view{display:flex;flex-direction:column;grid-column:2;grid-row:1;position:sticky;top:.8rem;max-height:calc(100vh - 1.6rem);overflow-y:auto}
+.bench #view-frame{position:static;border:0;padding:0}
+.bench #view-frame>#view-stage{height:min(58vh,46rem)}
+#view-title{margin:0 0 .8rem}
+#view-more{margin:.2rem 0 0}
+html[data-view=live] .finding,html[data-view=live] .group{scroll-margin-top:18vh}
+}
+`.trim();
+
 /** The page of one asset. */
 export const PAGE_STYLE = `${COMMON_STYLE}
 nav a{display:inline-block;padding:.35rem .9rem .35rem 0}
@@ -43,8 +87,6 @@ dd{margin:0}
 .sheet svg{display:block;width:100%;min-width:62rem;height:auto}
 .sheet h3{margin:.2rem .4rem .5rem}
 .wide{display:none}
-#view-stage{background:var(--card);border:1px solid var(--rule);border-radius:.6rem;overflow:hidden;height:min(70vh,36rem)}
-#view-word{min-height:1.5em;color:var(--quiet)}
 .group{margin:1.6rem 0 0;padding-left:1rem;border-left:4px solid var(--quiet)}
 .group.error{border-color:var(--error)}
 .group.warning{border-color:var(--warning)}
@@ -58,12 +100,13 @@ dd{margin:0}
 .why,.source{color:var(--quiet)}
 .why{max-width:62ch}
 .source{font-size:.85rem}
-.finding{display:grid;grid-template-columns:minmax(0,1fr) minmax(0,20rem);gap:.2rem 1.4rem;background:var(--card);border:1px solid var(--rule);border-radius:.6rem;padding:.9rem 1rem;margin:.8rem 0;scroll-margin-top:1rem}
-.finding h4,.finding .path{grid-column:1}
-.finding .told{grid-column:1}
-.finding .drawing{grid-column:2;grid-row:1/span 3;align-self:start}
+.read{container-type:inline-size;min-width:0}
+.read h2:first-of-type{margin-top:0}
+.finding{display:grid;grid-template-columns:minmax(0,1fr);gap:.2rem 1.4rem;background:var(--card);border:1px solid var(--rule);border-radius:.6rem;padding:.9rem 1rem;margin:.8rem 0}
+.finding[aria-current=true]{border-color:var(--accent);box-shadow:inset 3px 0 0 var(--accent)}
+.finding .drawing{align-self:start;max-width:22rem}
 .finding .drawing svg{display:block;width:100%;height:auto}
-.finding:not(:has(.drawing)){grid-template-columns:minmax(0,1fr)}
+@container (min-width:46rem){.finding:has(.drawing){grid-template-columns:minmax(0,1fr) minmax(0,20rem)}.finding h4,.finding .path,.finding .told{grid-column:1}.finding .drawing{grid-column:2;grid-row:1/span 3}}
 .number{display:inline-block;min-width:1.7em;padding:0 .4em;border-radius:1em;border:1px solid currentColor;text-align:center;font-size:.85rem;font-weight:600;font-variant-numeric:tabular-nums}
 .path{margin:0;color:var(--quiet);font-size:.85rem}
 .measure{display:flex;flex-wrap:wrap;align-items:center;gap:.2rem .7rem;font-variant-numeric:tabular-nums}
@@ -94,8 +137,9 @@ table{border-collapse:collapse;width:100%}
 th,td{text-align:left;vertical-align:top;padding:.35rem .8rem .35rem 0;border-top:1px solid var(--rule);font-weight:400}
 thead th{color:var(--quiet);border:0}
 @media (max-width:70rem){.wide{display:block}}
-@media (max-width:44rem){.finding{grid-template-columns:minmax(0,1fr)}.finding .drawing{grid-column:1;grid-row:auto}dl{grid-template-columns:1fr;gap:0}dd{margin-bottom:.5rem}.joint,.place{min-height:2.5rem}}
-@media print{:root{--paper:#fff;--card:#fff;--ink:#000;--quiet:#444;--rule:#bbb;--accent:#000;--error:#900;--warning:#640;--note:#035;--sound:#040}body{max-width:none;padding:0;font-size:10pt}#view,#view-fallback,nav,.back,.show{display:none!important}.finding,.facts,tr,.why{break-inside:avoid}.wide{display:none}h2,h3,h4{break-after:avoid}.sheet{overflow:visible}.sheet svg{min-width:0}a{text-decoration:none}}
+${BENCH_STYLE}
+@media (max-width:44rem){dl{grid-template-columns:1fr;gap:0}dd{margin-bottom:.5rem}.joint,.place{min-height:2.5rem}}
+@media print{:root{--paper:#fff;--card:#fff;--ink:#000;--quiet:#444;--rule:#bbb;--accent:#000;--error:#900;--warning:#640;--note:#035;--sound:#040}body{max-width:none;padding:0;font-size:10pt}#view,#view-fallback,#live-state,nav,.back,.show{display:none!important}.read{container-type:normal}.finding:has(.drawing){grid-template-columns:minmax(0,1fr) 6.5cm}.finding .told,.finding h4,.finding .path{grid-column:1}.finding .drawing{grid-column:2;grid-row:1/span 3}.finding[aria-current=true]{border-color:var(--rule);box-shadow:none}.finding,.facts,tr,.why{break-inside:avoid}.wide{display:none}h2,h3,h4,.rule,.why{break-after:avoid}.tree>ul{columns:2}.tree li{break-inside:auto;padding:0}.sheet{overflow:visible}.sheet svg{min-width:0}a{text-decoration:none}}
 `;
 
 /** The colour of an approved rig, on light and on dark, for pages that show one. */

@@ -1,3 +1,4 @@
+import { findingNumbers } from '../report/finding-numbers.js';
 import { counted, passedWords } from '../report/finding-words.js';
 import { placeJoints } from '../report/places.js';
 import type { AssetReport, RigReport } from '../report/report-types.js';
@@ -18,10 +19,12 @@ ${asset.rigs.map((rig) => rigTree(rig, asset)).join('\n')}
 }
 
 function rigTree(rig: RigReport, asset: AssetReport): string {
+  const numbers = findingNumbers(asset.findings);
   const places = asset.findings.flatMap((finding, index) => {
     const joints = finding.rig === rig.index ? placeJoints(finding) : [];
-    return joints.map((joint) => ({ joint, number: index + 1 }));
+    return joints.map((joint) => ({ joint, number: numbers[index] ?? 0 }));
   });
+  places.sort((a, b) => a.number - b.number);
   const byJoint = groupBy(places, ({ joint }) => joint);
   const depths: number[] = [];
   const lines: string[] = [];

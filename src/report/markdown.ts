@@ -12,6 +12,7 @@ import { addFailed, addSound, addUnreadable, addUnsound, addWaivers } from './ma
 import { cellName, codeName } from './markdown-text.js';
 import { totalsOf } from './report-stream.js';
 import type { AssetReport, Report } from './report-types.js';
+import { RuleTally } from './rule-tally.js';
 import { restWords, standardWords } from './standard-words.js';
 import { isAtFault } from './verdicts.js';
 
@@ -47,7 +48,7 @@ export function writeMarkdown(
   const page = new MarkdownPage(mostLetters - ENDING_LETTERS);
   page.add(verdictLine(report));
   const left: LeftOut = {
-    rows: addTable(report.assets, page),
+    rows: addTable(report.assets, page) + addTally(report.assets, page),
     waivers: report.ledger === null ? 0 : addWaivers(report.ledger, page),
     failed: addFailed(report.assets, page),
     reasons: 0,
@@ -117,6 +118,26 @@ function foldWords(assets: readonly AssetReport[]): string {
   const sound = counted(verdicts.sound, 'sound asset');
   const bare = verdicts['nothing to judge'];
   return bare === 0 ? sound : `${sound}, ${bare} with nothing to judge`;
+}
+
+const TALLY_HEAD =
+  '| Rule | Assets | Errors | Warnings | Notes |\n| --- | ---: | ---: | ---: | ---: |\n';
+
+/** What each rule found where there are several assets, folded. Returns how many rules have no row. */
+function addTally(assets: readonly AssetReport[], page: MarkdownPage): number {
+  if (assets.length < 2) return 0;
+  const tally = new RuleTally();
+  for (const asset of assets) tally.add(asset);
+  const rules = tally.rules();
+  // A quarter of the room at most: the findings are to follow.
+  const part = new MarkdownPage(page.room / 4);
+  const rows = rules.map(
+    ({ rule, assets, counts: { error, warning, note } }) =>
+      `| ${codeName(rule)} | ${assets} | ${error} | ${warning} | ${note} |`,
+  );
+  const listed = part.addList('', rows, 'Findings by rule', TALLY_HEAD);
+  page.addPage(part);
+  return rules.length - listed;
 }
 
 function tableRow(asset: AssetReport): string {

@@ -1,6 +1,8 @@
-import { unreadableWords } from './finding-words.js';
+import { changeCounts, changesBetween, type MovedFinding } from './changes.js';
+import { numbersOf } from './finding-numbers.js';
+import { joined, shortened, unreadableWords } from './finding-words.js';
 import { pathOf } from './places.js';
-import type { AssetReport, FindingReport } from './report-types.js';
+import type { AssetReport, PlaceReport } from './report-types.js';
 import { findingLines, makePen, type PenOptions } from './text-pen.js';
 import { visible } from './visible.js';
 
@@ -23,28 +25,37 @@ export function changeText(
     const words = `cannot be read now: ${unreadableWords(after.unreadable)} It will be checked again when it changes.`;
     return `${pen.wrap(`${title}: ${visible(words)}`, 0, 2).join('\n')}\n`;
   }
-  const old = new Map(unwaived(before).map((finding) => [keyOf(finding), finding]));
-  const now = unwaived(after);
-  const keys = new Set(now.map(keyOf));
-  const mended = [...old].flatMap(([key, finding]) => (keys.has(key) ? [] : [finding]));
-  const fresh = now.filter((finding) => !old.has(keyOf(finding)));
-  const news = `${fresh.length} new, ${now.length - fresh.length} as before`;
-  const counts = before === null ? news : `${mended.length} mended, ${news}`;
+  const changes = changesBetween(before, after);
+  const { mended, fresh, moved } = changes;
+  const numbers = numbersOf(after.findings);
+  const counts = changeCounts(changes, before === null);
   return [
     ...pen.wrap(`${title}: ${after.verdict}; ${counts}.`, 0, 2),
     ...mended.flatMap(({ rule, place }) =>
       pen.wrap(`${pen.paint.good('mended')} ${rule} at ${visible(pathOf(place))}`, 2, 4),
     ),
-    ...fresh.flatMap((finding) => findingLines(finding, pen, 2)),
+    ...moved.flatMap((entry) => pen.wrap(visible(movedWords(entry)), 2, 4)),
+    ...fresh.flatMap((finding) => findingLines(finding, numbers, pen, 2)),
     '',
   ].join('\n');
 }
 
-function unwaived(asset: AssetReport | null): FindingReport[] {
-  return asset?.findings.filter(({ waived }) => waived === undefined) ?? [];
+/** Places of a changed finding that are named. */
+const NAMED = 6;
+
+/** `changed axis.up: no longer at "neck"; now also at "tail"`. Names are raw. */
+export function movedWords({ finding, gone, come }: MovedFinding): string {
+  const list = (places: readonly PlaceReport[]): string => {
+    const more = places.length - NAMED;
+    const named = places.slice(0, NAMED).map((place) => `"${shortened(place.name, NAME_LETTERS)}"`);
+    return `${named.join(', ')}${more > 0 ? ` and ${more} more` : ''}`;
+  };
+  const parts = [
+    gone.length > 0 && `no longer at ${list(gone)}`,
+    come.length > 0 && `now also at ${list(come)}`,
+  ];
+  return `changed ${finding.rule}: ${joined(parts, '; ')}`;
 }
 
-/** A finding is the same when its rule reports the same place again, whatever it measures there. */
-function keyOf({ rule, rig, place }: FindingReport): string {
-  return JSON.stringify([rule, rig, place.kind, place.path]);
-}
+/** Letters of a name. */
+const NAME_LETTERS = 80;

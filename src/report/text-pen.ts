@@ -1,4 +1,5 @@
 import { wrapAnsi } from 'fast-wrap-ansi';
+import type { Numbers } from './finding-numbers.js';
 import { findingWords, joined } from './finding-words.js';
 import type { Paint } from './paint.js';
 import { alsoWords, otherPlaces } from './places.js';
@@ -49,19 +50,21 @@ export function verdictWord(verdict: Verdict, { paint }: TextPen): string {
 }
 
 /**
- * One finding as a paragraph: level, rule, then measure, limit and remedy.
+ * One finding as a paragraph: its number, level and rule, then measure, limit and remedy.
  *
+ * @param numbers Of the findings of its asset.
  * @param also Its other places, in words; every one where nothing else marks them.
  */
 export function findingLines(
   finding: FindingReport,
+  numbers: Numbers,
   pen: TextPen,
   indent: number,
   also = alsoWords(otherPlaces(finding), ({ name }) => label(name)),
 ): string[] {
   const { level, rule } = finding;
   const text = joined([visible(findingWords(finding)), also]);
-  const head = `${pen.paint[level](level.toUpperCase())} ${rule}`;
+  const head = `${numbers.get(finding) ?? 0}. ${pen.paint[level](level.toUpperCase())} ${rule}`;
   return pen.wrap(`${head}: ${text}`, indent, Math.min(indent + 2, MOST_INDENT));
 }
 

@@ -1,4 +1,5 @@
 import { groupBy } from '../rig/group-by.js';
+import type { Numbers } from './finding-numbers.js';
 import { counted } from './finding-words.js';
 import type { FindingReport, RigReport } from './report-types.js';
 import { type JointMarks, jointMarks, marksAt, markWords, unmarkedWords } from './text-marks.js';
@@ -15,6 +16,7 @@ interface Drawing {
   readonly atJoint: ReadonlyMap<number | null, readonly FindingReport[]>;
   /** 1 where a joint, or any joint below it, has a finding or is marked. */
   readonly hot: Uint8Array;
+  readonly numbers: Numbers;
   readonly pen: TextPen;
   readonly lines: string[];
 }
@@ -27,18 +29,19 @@ interface Drawing {
 export function treeLines(
   rig: RigReport,
   findings: readonly FindingReport[],
+  numbers: Numbers,
   pen: TextPen,
 ): string[] {
   const atJoint = groupBy(findings, ({ place }) => place.joint);
   const lines: string[] = [];
   for (const finding of atJoint.get(null) ?? [])
-    append(lines, findingLines(finding, pen, 2, unmarkedWords(finding)));
+    append(lines, findingLines(finding, numbers, pen, 2, unmarkedWords(finding)));
   const tops: number[] = [];
   const children: number[][] = rig.joints.map(() => []);
   for (const [index, { parent }] of rig.joints.entries()) (children[parent] ?? tops).push(index);
   const marks = jointMarks(findings);
   const hot = withAbove(rig, (joint) => atJoint.has(joint) || marks.shown.has(joint));
-  const drawing: Drawing = { rig, children, marks, atJoint, hot, pen, lines };
+  const drawing: Drawing = { rig, children, marks, atJoint, hot, numbers, pen, lines };
   if (hot.includes(1)) drawTree(drawing, tops);
   else if (rig.joints.length > 0) append(lines, foldedLines(drawing, tops, 2));
   return lines;
@@ -55,7 +58,7 @@ interface Step {
 
 /** Works off a stack: a chain can be deeper than the call stack. */
 function drawTree(drawing: Drawing, tops: readonly number[]): void {
-  const { rig, atJoint, children, hot, pen, lines, marks } = drawing;
+  const { rig, atJoint, children, hot, numbers, pen, lines, marks } = drawing;
   const stepFor = (joints: readonly number[], depth: number): Step => ({
     hot: joints.filter((joint) => hot[joint] === 1),
     cold: joints.filter((joint) => hot[joint] === 0),
@@ -77,7 +80,7 @@ function drawTree(drawing: Drawing, tops: readonly number[]): void {
     append(lines, pen.wrap(names, indent, indent + 2));
     const inner = Math.min(indent + 2, MOST_INDENT);
     for (const finding of atJoint.get(joint) ?? [])
-      append(lines, findingLines(finding, pen, inner, unmarkedWords(finding)));
+      append(lines, findingLines(finding, numbers, pen, inner, unmarkedWords(finding)));
     const words = marksAt(marks, joint);
     if (words.length > 0) {
       const each = run.length > 1 && marks.shown.has(first) ? 'each ' : '';

@@ -1,5 +1,6 @@
-import { mendingOrder, ruleOrder } from '../kit/mending-order.js';
+import { ruleOrder } from '../kit/mending-order.js';
 import { groupBy } from '../rig/group-by.js';
+import { numberOrder } from './finding-numbers.js';
 import { counted, countedLevels, joined, levelCounts, makesUnsound } from './finding-words.js';
 import { distinctPlaces, othersWords } from './places.js';
 import type { AssetReport, FindingReport, ReportHead } from './report-types.js';
@@ -25,29 +26,32 @@ export function footer(asset: AssetReport, head: ReportHead, pen: TextPen): stri
 function verdictWords(asset: AssetReport, head: ReportHead, pen: TextPen): string {
   const { failing } = termsOf(asset, head);
   const verdict = verdictWord(asset.verdict, pen);
-  const grave = asset.findings.filter((finding) => makesUnsound(finding, failing));
-  const causes = byRule(grave);
+  const { grave, causes, next } = verdictCauses(asset, failing);
   const first = causes[0]?.[0];
   if (first !== undefined)
     return `${verdict}, because of ${countedLevels(grave).join(' and ')}: ${causeWords(causes)}. First: ${firstStep(first)}`;
-  const mild = asset.findings.filter((finding) => makesUnsound(finding, 'warning'));
-  const next = byRule(mild)[0]?.[0];
-  if (next === undefined) return `${verdict}.`;
+  if (next === null) return `${verdict}.`;
   return `${verdict}. Mend first ${causeOf([next])}: ${firstStep(next)}`;
+}
+
+/** What makes an asset unsound, and what is to be done first. */
+export function verdictCauses({ findings }: AssetReport, failing: ReportHead['failing']) {
+  const grave = findings.filter((finding) => makesUnsound(finding, failing));
+  const causes = byRule(grave);
+  const mild = findings.filter((finding) => makesUnsound(finding, 'warning'));
+  return {
+    /** The findings that make it unsound. */
+    grave,
+    /** The same by their rule. */
+    causes,
+    /** What to mend first, be it that it makes nothing unsound; null where there are notes at most. */
+    next: causes[0]?.[0] ?? byRule(mild)[0]?.[0] ?? null,
+  };
 }
 
 /** Findings by their rule, what is mended first at the head; of one rule, what is worst. */
 function byRule(findings: readonly FindingReport[]): FindingReport[][] {
-  const sorted = [...findings].sort(mendingOrder);
-  return [...groupBy(sorted, ({ rule }) => rule).values()].map((group) =>
-    group.sort((a, b) => mendingOrder(a, b) || timesPast(b) - timesPast(a)),
-  );
-}
-
-/** How many times a measure is past its limit, above or below; 0 where that is no number. */
-function timesPast({ measured, limit }: FindingReport): number {
-  if (measured === null || limit === null || !(measured > 0) || !(limit > 0)) return 0;
-  return Math.max(measured / limit, limit / measured);
+  return [...groupBy([...findings].sort(numberOrder), ({ rule }) => rule).values()];
 }
 
 /** Rules that a verdict names; the tree has them all. */
@@ -60,7 +64,8 @@ function causeWords(causes: readonly (readonly FindingReport[])[]): string {
   return `${named.join(', ')}${more > 0 ? ` and ${counted(more, 'more rule')}` : ''}`;
 }
 
-function causeOf([first, ...more]: readonly FindingReport[]): string {
+/** `axis.up at "shin_L" and 1 other joint`: a rule at its worst place. */
+export function causeOf([first, ...more]: readonly FindingReport[]): string {
   if (first === undefined) return '';
   const { rule, place } = first;
   const all = [first, ...more].flatMap((finding) => [finding.place, ...finding.places]);
@@ -76,7 +81,7 @@ function causeOf([first, ...more]: readonly FindingReport[]): string {
 const STEP_LETTERS = 200;
 
 /** The first sentence of a remedy, not ended by a full stop inside a name; of a long one what is before its list. */
-function firstStep({ remedy, message }: FindingReport): string {
+export function firstStep({ remedy, message }: FindingReport): string {
   const said = remedy === '' ? message : remedy;
   const [sentence = said] = /^(?:"[^"]*"|[^".]|\.(?! |$))*\.(?= |$)/.exec(said) ?? [];
   if (sentence.length <= STEP_LETTERS) return visible(sentence);

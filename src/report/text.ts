@@ -1,4 +1,5 @@
 import { significant } from '../kit/figures.js';
+import { numbersOf } from './finding-numbers.js';
 import {
   assetName,
   counted,
@@ -21,6 +22,7 @@ import type {
   RigReport,
   Totals,
 } from './report-types.js';
+import { RuleTally, tallyLines } from './rule-tally.js';
 import { standardWords } from './standard-words.js';
 import { termsOf } from './terms-of.js';
 import { bendLines, measuredLines } from './text-measured.js';
@@ -66,6 +68,7 @@ export function textStream(head: ReportHead, options: TextOptions): ReportStream
   const causes = new CauseTally(head.failing);
   // Silence would be taken for a pass.
   const isSilent = ({ verdicts }: Totals): boolean => quiet && verdicts['nothing to judge'] > 0;
+  const tally = new RuleTally();
   let first = true;
   const block = (lines: readonly string[]): string => {
     const lead = first ? '' : '\n';
@@ -76,6 +79,7 @@ export function textStream(head: ReportHead, options: TextOptions): ReportStream
     head: () => '',
     asset(asset) {
       causes.add(asset);
+      tally.add(asset);
       const isLeftOut = quiet && !isAtFault(asset.verdict);
       return isLeftOut ? '' : block(assetLines(asset, head, pen, options));
     },
@@ -84,6 +88,7 @@ export function textStream(head: ReportHead, options: TextOptions): ReportStream
       const blocks = [
         ...(partial === null ? [] : [pen.wrap(stoppedWords(partial), 0)]),
         ...(totals.assets === 1 && !isSilent(totals) ? [] : [pen.wrap(summary(end, causes), 0)]),
+        ...(totals.assets === 1 || quiet ? [] : tallyBlock(tally)),
         ...(ledger === null
           ? []
           : ledgerLines(ledger, pen, showWaivers === true).map((line) => [line])),
@@ -125,11 +130,12 @@ function assetLines(
     );
   // Waived findings are only counted: a whole library may be waived to begin with.
   const findings = asset.findings.filter((finding) => finding.waived === undefined);
+  const numbers = numbersOf(asset.findings);
   const findingsOf = (rig: number | null) => findings.filter((finding) => finding.rig === rig);
-  for (const finding of findingsOf(null)) append(lines, findingLines(finding, pen, 2));
+  for (const finding of findingsOf(null)) append(lines, findingLines(finding, numbers, pen, 2));
   for (const rig of asset.rigs) {
     if (!quiet) append(lines, rigHeader(rig, unit, pen));
-    append(lines, treeLines(rig, findingsOf(rig.index), pen));
+    append(lines, treeLines(rig, findingsOf(rig.index), numbers, pen));
     if (!quiet) append(lines, bendLines(rig, pen));
     if (eachRule === true) append(lines, measuredLines(rig, pen));
   }
@@ -210,6 +216,14 @@ function termWords(
     failingWords(failing),
     rules === undefined ? few : `Only these rules ran: ${rules.join(', ')}.`,
   ]);
+}
+
+/** What each rule found in all assets; nothing where no rule found anything. */
+function tallyBlock(tally: RuleTally): string[][] {
+  const lines = tallyLines(tally.rules());
+  return lines.length === 0
+    ? []
+    : [['Findings by rule:', ...lines.map((line) => `  ${visible(line)}`)]];
 }
 
 function summary({ totals, ledger }: ReportEnd, causes: CauseTally): string {

@@ -1,4 +1,12 @@
-import { renameSync, rmSync, symlinkSync, writeFileSync } from 'node:fs';
+import {
+  existsSync,
+  readdirSync,
+  readFileSync,
+  renameSync,
+  rmSync,
+  symlinkSync,
+  writeFileSync,
+} from 'node:fs';
 import { join } from 'node:path';
 import { PassThrough, Readable } from 'node:stream';
 import { describe, expect, it } from 'vitest';
@@ -8,6 +16,8 @@ import { main } from '../../src/cli/main.js';
 import { runCli } from '../support/run-cli.js';
 import { tempFolder } from '../support/temp-folder.js';
 
+/** Any script will do for a page: what that does is tested in a browser. */
+const SCRIPT = join(import.meta.dirname, '../support/temp-folder.ts');
 const sound = buildGlb('heron');
 const faulty = buildGlb('heron', { faults: [faultNamed('flipped-shin')] });
 
@@ -39,7 +49,7 @@ class Watched {
       progressColumns: 80,
       colour: false,
       worker: null,
-      pageScript: null,
+      pageScript: SCRIPT,
       clock: () => new Date(2026, 0, 1, 9, 5, 7),
       onStop: (stop) => {
         this.stop = stop;
@@ -181,9 +191,70 @@ describe.concurrent('a watched check', () => {
     expect(await watched.end()).toBe(3);
   }, 30_000);
 
+  it('keeps a page current, with what the last export mended, and leaves a plain one at the end', async ({
+    onTestFinished,
+  }) => {
+    const cwd = tempFolder({ 'heron.glb': faulty, 'second.glb': sound }, onTestFinished);
+    const read = (name: string): string => readFileSync(join(cwd, name), 'utf8');
+    const stateOf = (): string =>
+      (/width="(\d+)" height="(\d+)"/.exec(read('heron.html.state.svg')) ?? []).slice(1).join('x');
+    const watched = new Watched(cwd, 'heron.glb', '--out', 'heron.html');
+    await watched.until('watching', 'heard');
+    // Text goes to the terminal as it does without a page.
+    await watched.until('Verdict: unsound');
+    const first = stateOf();
+    expect(read('heron.html')).toContain(`data-file="heron.html.state.svg" data-state="${first}"`);
+    expect(read('heron.html')).toContain('First check, at 09:05:07.');
+    writeFileSync(join(cwd, 'heron.glb'), sound);
+    await watched.until('1 mended, 0 new, 0 as before.');
+    await watched.until('mended axis.up');
+    expect(stateOf()).not.toBe(first);
+    expect(read('heron.html')).toContain(`data-state="${stateOf()}"`);
+    expect(read('heron.html')).toContain(
+      '<li class="mended"><strong>Mended</strong> <code>axis.up</code> at body/thigh_L/shin_L</li>',
+    );
+    expect(read('heron.html')).toContain('id="sheet"');
+    // Half a file leaves the page of the last whole one, with a word.
+    writeFileSync(join(cwd, 'heron.glb'), sound.slice(0, 5000));
+    await watched.until('cannot be read now');
+    expect(read('heron.html')).toMatch(
+      /The export of 09:05:07 cannot be read: the GLB header says/,
+    );
+    expect(read('heron.html')).toContain('id="sheet"');
+    expect(read('heron.html')).toContain(`data-state="${stateOf()}"`);
+    expect(await watched.end()).toBe(3);
+    expect(read('heron.html')).not.toMatch(/id="live"|state\.svg|img-src data: /);
+    expect(readdirSync(cwd).sort()).toEqual(['heron.glb', 'heron.html', 'second.glb']);
+  }, 30_000);
+
+  it('keeps the page of one file alone, and writes over nothing unasked', async ({
+    onTestFinished,
+  }) => {
+    const files = { 'heron.glb': sound, 'mule.glb': sound, 'a.html.state.svg': 'mine' };
+    const cwd = tempFolder(files, onTestFinished);
+    const check = (...args: string[]) =>
+      runCli(['check', ...args, '--watch'], { cwd, pageScript: SCRIPT });
+    const many = await check('.', '--out', 'b.html');
+    expect([many.code, many.stderr]).toEqual([
+      2,
+      'trysquare: --watch keeps the page of one file current, and 2 were found; name one file, or leave out --out\n',
+    ]);
+    const taken = await check('heron.glb', '--out', 'a.html');
+    expect(taken.code).toBe(2);
+    expect(taken.stderr).toContain('a.html.state.svg exists already; add --replace');
+    expect(existsSync(join(cwd, 'a.html')) || existsSync(join(cwd, 'b.html'))).toBe(false);
+    expect(readFileSync(join(cwd, 'a.html.state.svg'), 'utf8')).toBe('mine');
+  });
+
   it('refuses what does not go with it', async ({ onTestFinished }) => {
     const cwd = tempFolder({ 'heron.glb': sound }, onTestFinished);
-    for (const args of [['-'], ['heron.glb', '-o', 'r.json'], ['heron.glb', '-f', 'json']]) {
+    for (const args of [
+      ['-'],
+      ['heron.glb', '-o', 'r.json'],
+      ['heron.glb', '-f', 'json'],
+      ['heron.glb', '-o', 'a.html', '-o', 'b.html'],
+      ['heron.glb', '-o', 'a.html', '-f', 'html'],
+    ]) {
       const { code, stderr } = await runCli(['check', ...args, '--watch'], { cwd });
       expect([args, code]).toEqual([args, 2]);
       expect(stderr).toMatch(/watch/);

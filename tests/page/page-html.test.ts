@@ -119,8 +119,8 @@ describe('the page of an asset', () => {
       );
       for (const [button] of buttons) expect(button).toContain('data-finding="0" data-rig="0"');
       expect(html.includes('<details class="more">')).toBe(others > 12);
-      // The tree of joints has its number at each of them.
-      expect(html.match(/href="#finding-1"/g)).toHaveLength(1 + others);
+      // The tree of joints has its number at each of them, and the head leads to it twice.
+      expect(html.match(/href="#finding-1"/g)).toHaveLength(3 + others);
     }
   });
 
@@ -242,6 +242,7 @@ it('the index has a card each, which leads to its page, with what it can be sort
     name,
     verdict: 'unsound' as const,
     counts: { error: at, warning: 2, note: 0 },
+    rules: new Map([['axis.up', { error: at, warning: 2, note: 0 }]]),
     reason: null,
     page: `rigs-pages/${at}.html`,
     silhouette: '',
@@ -260,6 +261,7 @@ it('the index has a card each, which leads to its page, with what it can be sort
 it('the index says what all were compared with, and of several with which each was', () => {
   const card = (approved: string) => ({
     ...{ name: 'a', verdict: 'sound' as const, counts: { error: 0, warning: 0, note: 0 } },
+    rules: new Map(),
     ...{ reason: null, page: 'a.html', silhouette: '', approved },
   });
   const index = (...approved: string[]) =>

@@ -321,6 +321,41 @@ describe.skipIf(browserPath === null)('in a browser', { timeout: 60_000 }, () =>
     expect(told).toEqual([]);
   });
 
+  it('the view goes along with what is read, not against a hand, and its numbers lead back', async () => {
+    const look = { viewport: { width: 1280, height: 800 }, reducedMotion: 'reduce' as const };
+    const { page, told } = await open(faultyPage, look);
+    await live(page);
+    const stands = (): Promise<unknown> =>
+      page.evaluate('JSON.stringify(trysquareView.viewProjection())');
+    const read = async (number: number): Promise<void> => {
+      await page.evaluate(
+        `document.getElementById('finding-${number}').scrollIntoView({ block: 'start' })`,
+      );
+      await page.waitForTimeout(400);
+    };
+    const before = await stands();
+    await read(1);
+    expect(await stands()).not.toBe(before);
+    expect(await page.locator('#finding-1').getAttribute('aria-current')).toBe('true');
+    // The view is still in sight.
+    const box = await page.locator('#view-stage').boundingBox();
+    expect(box?.y).toBeGreaterThanOrEqual(0);
+    expect((box?.y ?? 0) + (box?.height ?? 0)).toBeLessThanOrEqual(800);
+    await page.locator('.view-canvas').press('ArrowLeft');
+    const turned = await stands();
+    await read(2);
+    expect(await stands()).toBe(turned);
+    // By keyboard: from the picture to the numbers, and back to a finding.
+    await page.locator('.view-canvas').focus();
+    await page.keyboard.press('Tab');
+    const href = await page.evaluate('document.activeElement.getAttribute("href")');
+    expect(href).toMatch(/^#finding-\d+$/);
+    await page.keyboard.press('Enter');
+    expect(await page.evaluate('"#" + document.activeElement.id')).toBe(href);
+    expect(await stands()).toBe(turned);
+    expect(told).toEqual([]);
+  });
+
   it('a finding about a clip is shown in that clip, at its time, and keys go on from there', async () => {
     const stretched = buildGlb('heron', { faults: [faultNamed('stretching-neck')] });
     const { page, told } = await open(await pageOf(stretched));

@@ -11,6 +11,7 @@ import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import { buildGlb, buildPuppet, mainFile, raisePuppet } from '../../fixtures/build.js';
 import { faultNamed } from '../../fixtures/faults/index.js';
 import type { GltfNode } from '../../fixtures/kit/gltf-json.js';
+import { findingNumbers } from '../../src/report/finding-numbers.js';
 import { browserPath, type Look, startBrowser, type TestBrowser } from '../support/browser.js';
 import { look, type PixelBox } from './canvas-pixels.js';
 import {
@@ -121,6 +122,7 @@ describe.skipIf(browserPath === null)('the live view', { timeout: 30_000 }, () =
     async (reducedMotion) => {
       const { page, report, errors } = await open(faulty(), { reducedMotion });
       const findings = report.assets[0]?.findings ?? [];
+      const numbers = findingNumbers(findings);
       expect(findings.length).toBeGreaterThan(1);
       for (const [index, { rig, place }] of findings.entries()) {
         const joint = place.joint ?? -1;
@@ -134,7 +136,7 @@ describe.skipIf(browserPath === null)('the live view', { timeout: 30_000 }, () =
         // The ring alone: the tripod and its letters have other colours.
         expect((await look(page, 'all', ACCENT, around)).count).toBeGreaterThan(60);
         expect(await page.textContent('#view-word')).toContain(
-          `Finding ${index + 1}: ${place.name} `,
+          `Finding ${numbers[index]}: ${place.name} `,
         );
         const current = await page.locator('[aria-current=true]').evaluateAll(descriptions);
         expect(current.sort()).toEqual([`joint ${joint}`, `show of ${index}`].sort());

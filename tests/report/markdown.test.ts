@@ -198,7 +198,7 @@ describe('the findings of an asset', () => {
     const light = glbAsset('heron.glb', [sampleFinding({ level: 'warning' })]);
     const markdown = written([light, glbAsset('mule.glb', [sampleFinding()]), glbAsset('ant.glb')]);
     expect(headingsOf(markdown)).toEqual(['mule.glb: unsound', 'heron.glb: sound']);
-    expect(summaries(markdown)).toEqual(['1 warning']);
+    expect(summaries(markdown)).toEqual(['Findings by rule', '1 warning']);
   });
 
   test('stand under the name of their asset when all of them are waived', () => {
@@ -253,7 +253,9 @@ describe('a report that is too long for a comment', () => {
     expect(markdown.length).toBeLessThanOrEqual(65_536);
     const told = itemsOf(markdown).length;
     const reasons = markdown.match(/^Cannot be read:/gm)?.length ?? 0;
-    const rows = cellsOf(markdown).length - 1;
+    // Besides the rows of assets: two heads, and the rule that all findings are of.
+    const rows = cellsOf(markdown).length - 3;
+    expect(cellsOf(markdown)).toContainEqual(['axis.up', '1500', '1500', '0', '0']);
     expect(Math.min(told, reasons, rows)).toBeGreaterThan(50);
     expect(markdown).toContain(
       `${3000 - rows} rows of the table; why ${1500 - reasons} assets cannot be read; ${1500 - told} findings.`,

@@ -41,7 +41,7 @@ describe('a finding that lists several joints', () => {
               (4 joints without findings: neck_mid and below)
             (8 joints without findings: wing_1_L, wing_1_R and below)
           thigh_L / shin_L
-            ERROR axis.up: "shin_L" is rolled 180° about its aim axis against its
+            1. ERROR axis.up: "shin_L" is rolled 180° about its aim axis against its
               segment (limit 30°). Turn its frame by 180° about the aim axis
               (right-handed) so that +Z agrees with that of "thigh_L", leaving
               children and mesh in place.
@@ -65,7 +65,7 @@ describe('a finding that lists several joints', () => {
     expect(tree).toMatchInlineSnapshot(`
       "  body
           thigh_L / shin_L
-            ERROR axis.up: "shin_L" is rolled 180° about its aim axis against its
+            1. ERROR axis.up: "shin_L" is rolled 180° about its aim axis against its
               segment (limit 30°). Turn its frame by 180° about the aim axis
               (right-handed) so that +Z agrees with that of "thigh_L", leaving
               children and mesh in place. Also at 23 other joints.

@@ -83,7 +83,7 @@ describe('the verdict of an asset', () => {
   it('names four rules and counts the others', () => {
     const rules = ['axis.up', 'axis.aim', 'chain.length', 'place.pair', 'name.side', 'rest.bind'];
     expect(verdictOf(rules.map((rule) => sampleFinding({ rule })))).toContain(
-      '6 errors: chain.length at "beak", rest.bind at "beak", axis.up at "beak", axis.aim at "beak" and 2 more rules.',
+      '6 errors: chain.length at "beak", rest.bind at "beak", axis.aim at "beak", axis.up at "beak" and 2 more rules.',
     );
   });
 });

@@ -27,12 +27,12 @@ describe('the text report', () => {
         Sides: 8 pairs (8 by name); mirror scheme: side reversed (6 of 7).
         Body root: body.
 
-        WARNING rest.centred: The model is symmetric but stands 5 % of size
+        2. WARNING rest.centred: The model is symmetric but stands 5 % of size
           (0.0875 m) off the centre line towards +X (limit 1 %). Move model and rig
           together by -0.0875 along X before binding.
         body
           thigh_L / shin_L
-            ERROR axis.up: "shin_L" is rolled 180° about its aim axis against its
+            1. ERROR axis.up: "shin_L" is rolled 180° about its aim axis against its
               segment (limit 30°). Turn its frame by 180° about the aim axis
               (right-handed) so that +Z agrees with that of "thigh_L", leaving
               children and mesh in place.

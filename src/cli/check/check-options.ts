@@ -42,7 +42,7 @@ export function addCheck(program: Command, io: Io, done: (code: number) => void)
       (value) => [value],
     ],
     '--watch':
-      'Keep running after the first check. Check each file again when it is exported, and show first what changed.',
+      'Keep running after the first check. Check each file again when it is exported, and show first what changed. With --out FILE.html, also keep that page of one file current while it is open in a browser.',
     ...BATCH_OPTIONS,
     ...MORE_OPTIONS,
     ...OUTPUT_OPTIONS,
@@ -51,6 +51,7 @@ export function addCheck(program: Command, io: Io, done: (code: number) => void)
     'trysquare check heron.glb',
     'trysquare check heron.glb --motion --each-rule',
     'trysquare check heron.glb --watch',
+    'trysquare check heron.glb --watch --out heron.html',
     'trysquare check puppets/ --only axis,rest',
     'trysquare check puppets/ --with ./house/props.mjs',
     'trysquare check puppets/ --without puppets/old --without "**/draft-*"',

@@ -4,6 +4,7 @@ import { readApproved } from '../../batch/approved-task.js';
 import { DEFAULT_LIMITS } from '../../batch/task-limits.js';
 import { timeGuard } from '../../batch/time-guard.js';
 import { checkAsset, unreadableReport } from '../../check/check-asset.js';
+import { reportHead } from '../../check/make-report.js';
 import { PLAIN } from '../../report/paint.js';
 import { totalsOf } from '../../report/report-stream.js';
 import type { AssetReport } from '../../report/report-types.js';
@@ -22,6 +23,7 @@ import { type LedgerFlags, openLedgerRun } from '../run/ledger-use.js';
 import { searchTerms } from '../run/left-out-by.js';
 import { FailedRules } from '../run/tell-failed.js';
 import type { WorkerFlags } from '../run/workers.js';
+import type { LivePage } from './live-page.js';
 
 /** How long a file must stay as it is before it counts as written: exporters write in pieces. Milliseconds. */
 const SETTLED = 300;
@@ -37,6 +39,8 @@ interface Watch {
   readonly reports: Map<string, AssetReport>;
   /** Files whose last state cannot be read, though `reports` holds an earlier one. */
   readonly broken: Set<string>;
+  /** The page that is kept current, if there is one. */
+  readonly live: LivePage | null;
   readonly flags: SettingsFlags &
     LedgerFlags &
     OutputFlags &
@@ -51,6 +55,7 @@ interface Watch {
 export async function watchAssets(
   paths: readonly string[],
   reports: Watch['reports'],
+  live: LivePage | null,
   flags: Watch['flags'],
   io: Io,
 ): Promise<number> {
@@ -103,11 +108,12 @@ export async function watchAssets(
       await new Promise((resolve) => setTimeout(resolve, GATHERED));
       const batch = [...changed];
       changed.clear();
-      await checkChanged({ paths, house, reports, broken, flags, io }, batch);
+      await checkChanged({ paths, house, reports, broken, live, flags, io }, batch);
     }
   } finally {
     stopListening();
     await watcher.close();
+    live?.end();
   }
   const last = [...reports.values()];
   return broken.size > 0 ? EXIT.unreadable : exitCode(totalsOf(last).verdict, last.some(hasFailed));
@@ -137,7 +143,7 @@ function isWatched(path: string): boolean {
 }
 
 async function checkChanged(
-  { paths, house, reports, broken, flags, io }: Watch,
+  { paths, house, reports, broken, live, flags, io }: Watch,
   changed: readonly string[],
 ): Promise<void> {
   try {
@@ -146,6 +152,10 @@ async function checkChanged(
     const found = await findAssets(paths, io.cwd, without, of);
     const { settings, heldToOf, approvedOf } = await termsFor(chosen, found, flags, io);
     const ledger = await openLedgerRun(flags, settings, io);
+    const head = {
+      ...reportHead(settings, chosen.standard),
+      ...(chosen.above.length > 0 && { standardAbove: chosen.above }),
+    };
     // `09:05:07`, in the time of the machine.
     const time = io.clock().toTimeString().slice(0, 8);
     const paint =
@@ -163,7 +173,14 @@ async function checkChanged(
       const task = approvedOf(asset);
       const approved = task && (await readApproved(task, guard));
       const held = heldToOf(asset.shown);
-      const terms = { settings: held.settings, approved, name: asset.shown, guard };
+      const drawing = live?.drawing(held.settings, approved, guard);
+      const terms = {
+        settings: held.settings,
+        approved,
+        name: asset.shown,
+        guard,
+        ...(drawing && { onModel: drawing.onModel }),
+      };
       const report =
         asset.kind === 'file'
           ? await checkAsset(asset.path, terms)
@@ -171,6 +188,7 @@ async function checkChanged(
       const own = held.standard === undefined ? report : { ...report, standard: held.standard };
       const after = ledger?.asset(own, [], held.ran) ?? own;
       await new FailedRules(io).add(after);
+      if (live !== null) live.update(head, after, (await drawing?.pictures(after)) ?? null);
       await writeText(io.stdout, changeText(before, after, time, options));
       // Half a file says nothing: the next change is compared with the last whole state.
       if (after.unreadable === null || before === null) reports.set(asset.shown, after);

@@ -1,4 +1,5 @@
 import type { Settings } from '../../check/settings.js';
+import type { PageBench } from '../../page/page-source.js';
 import type { ReportStream } from '../../report/report-stream.js';
 import type { ReportHead } from '../../report/report-types.js';
 import type { Io } from '../io.js';
@@ -78,6 +79,8 @@ export interface RunContext {
   readonly texts: ReadonlyMap<string, string>;
   /** Names of all assets of the run, in order. */
   readonly names: readonly string[];
+  /** How a page keeps itself current; absent where nothing is watched. */
+  readonly bench?: PageBench | undefined;
   readonly io: Io;
 }
 

@@ -16,15 +16,14 @@ import { FileSet, makeFolder } from './write-output.js';
  */
 export function openHtml(
   head: ReportHead,
-  { target: { path, shown }, settings, names, flags, io }: StreamContext,
+  { target: { path, shown }, settings, names, flags, bench, io }: StreamContext,
 ): ReportStream {
   const context = { rules: settings.known, script: readPageScript(io), names };
   const handbook = handbookPlace(flags, settings, io);
   const leads = (folder: string) => handbook && { handbook: handbook.from(folder) };
   if (names.length === 1)
     return htmlStream(head, {
-      ...context,
-      pages: null,
+      ...{ ...context, pages: null, bench },
       ...leads(path === null ? io.cwd : dirname(path)),
     });
   if (path === null)

@@ -3,6 +3,8 @@ import { UsageError } from '../../asset/errors.js';
 import type { ApprovedTask } from '../../batch/approved-task.js';
 import { listDigest, type Part, shareOf } from '../../batch/part.js';
 import { reportHead } from '../../check/make-report.js';
+import type { PageBench } from '../../page/page-source.js';
+import type { AssetPictures } from '../../report/asset-pictures.js';
 import { Tally } from '../../report/report-stream.js';
 import type { AssetReport, PartReport, ReportEnd, ReportHead } from '../../report/report-types.js';
 import { visible } from '../../report/visible.js';
@@ -40,6 +42,10 @@ interface ListContext extends ChosenSettings {
   readonly heldToOf?: HeldToOf;
   /** What each asset has to fit. */
   readonly approvedOf: (asset: FoundAsset) => ApprovedTask | null;
+  /** How a page keeps itself current; absent where nothing is watched. */
+  readonly bench?: PageBench | undefined;
+  /** Is handed each asset once it is reported. */
+  readonly onAsset?: (head: ReportHead, asset: AssetReport, pictures: AssetPictures | null) => void;
   /** Keeps the reports by their paths. */
   readonly reports?: Map<string, AssetReport> | null;
 }
@@ -50,7 +56,7 @@ export async function reportList(
   context: ListContext,
 ): Promise<number> {
   const { settings, standard, above, paths, targets, flags, io } = context;
-  const { started, heldToOf, approvedOf, reports = null } = context;
+  const { started, heldToOf, approvedOf, bench, reports = null } = context;
   const texts = new Map<string, string>();
   const ledger = await openLedgerRun(flags, settings, io, paths);
   const needs = needsOf(targets, flags);
@@ -60,7 +66,7 @@ export async function reportList(
     ...(needs.has('transforms') && { transforms: true }),
   };
   const names = list.map(({ shown }) => shown);
-  const outputs = await Outputs.open(targets, head, { flags, settings, texts, names, io });
+  const outputs = await Outputs.open(targets, head, { flags, settings, texts, names, bench, io });
   const tally = new Tally();
   const failed = new FailedRules(io);
   try {
@@ -85,6 +91,7 @@ export async function reportList(
       tally.add(asset);
       reports?.set(asset.path, asset);
       await outputs.asset(asset, pictures, times);
+      context.onAsset?.(head, asset, pictures ?? null);
     }
     const totals = tally.totals();
     const partial = run.stopped() ? { checked: totals.assets, of: list.length } : null;

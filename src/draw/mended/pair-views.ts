@@ -22,7 +22,7 @@ export function drawSideView(
   changed: readonly ChangedJoint[],
   body: string,
 ): string {
-  return drawView(shape, cell, marksOf(changed, side), body, false).svg;
+  return drawView(shape, cell, marksOf(changed, side), body, [], false).svg;
 }
 
 function marksOf(changed: readonly ChangedJoint[], side: 'before' | 'after'): JointFindings[] {

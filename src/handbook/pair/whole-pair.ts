@@ -36,7 +36,7 @@ function drawWhole(
   const id = symbols.idOf(cell);
   const body = id === null ? '' : element('use', { href: `#${id}`, 'stroke-width': EDGE });
   const shown = bare ? { ...shape, joints: [] } : shape;
-  const { svg } = drawView(shown, cell, [], body, false);
+  const { svg } = drawView(shown, cell, [], body, [], false);
   const zoom = Math.min(1, (HEIGHT - 8) / cell.bounds.height);
   const transform = `translate(${WIDTH / 2} ${HEIGHT / 2}) scale(${zoom.toFixed(3)})`;
   const label = `${SIDE_WORDS[side]}: the whole rig. ${view.title}.`;

@@ -1,8 +1,8 @@
 import { DRAWING_CSS } from '../../draw/drawing-css.js';
 import { counted } from '../../report/finding-words.js';
 import { CARDS_SCRIPT, worstFirst } from '../cards.js';
-import { nameText, text, wholePage } from '../markup.js';
-import { capital, levelWords } from '../overview-section.js';
+import { capital, nameText, text, wholePage } from '../markup.js';
+import { levelWords } from '../overview-section.js';
 import { barTable, progressTable, quantile, spreadTable } from './charts.js';
 import type { ClassCard, ClassData } from './class-data.js';
 import { CLASS_STYLE } from './class-style.js';

@@ -5,7 +5,7 @@ import { button, choice, el, type Group, group, pickLabel } from './dom.js';
 import type { Viewer } from './viewer.js';
 
 const HELP =
-  'Drag to turn the view. Drag with the right button or two fingers to move it. Click or tap the picture before you use the wheel or two fingers. Pinch, or press + and -, to zoom. Arrow keys turn the view; with Shift they move it. Click a joint to choose it.';
+  'Drag to turn the view. Drag with the right button or two fingers to move it. Click or tap the picture before you use the wheel or two fingers. Pinch, or press + and -, to zoom. Arrow keys turn the view; with Shift they move it. Click a joint to choose it. Click a number to go to its finding; Tab leads to the numbers from the picture.';
 const SIGNS =
   'A dot is a joint. A hollow, faint dot is a joint that moves no skin. Numbers are findings. The axes of a joint are red (X), green (Y) and blue (Z).';
 
@@ -51,9 +51,15 @@ function lookControls(viewer: Viewer): Group {
   const names = viewer.rigs.map(({ name }, index) => `${index + 1}: ${name}`);
   const rigs = choice('Rig', names, viewer.chooseRig);
   const axes = pickLabel(all, 'Axes of all joints');
+  const follow = el('input', { type: 'checkbox' });
+  follow.addEventListener('change', () => viewer.setReadsAlong(follow.checked));
+  const follows = pickLabel(follow, 'Move to the finding that I read');
+  const hasFindings = document.querySelector('article.finding') !== null;
+  const fields = [...(viewer.rigs.length > 1 ? [rigs.field] : []), axes];
   return {
-    element: group('Look', [sides, ...(viewer.rigs.length > 1 ? [rigs.field] : []), axes]),
+    element: group('Look', [sides, ...fields, ...(hasFindings ? [follows] : [])]),
     update() {
+      follow.checked = viewer.readsAlong();
       rigs.select.selectedIndex = viewer.rig();
       all.checked = viewer.allAxes();
     },

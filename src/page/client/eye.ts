@@ -22,6 +22,8 @@ const FROM: Readonly<Record<Side, readonly [number, number, number]>> = {
   top: [0, 1, OFF_POLE],
 };
 
+type Triple = readonly [x: number, y: number, z: number];
+
 const UP = new Vector3(0, 1, 0);
 
 /** Where a stage is looked at from. */
@@ -156,6 +158,13 @@ export function makeEye(canvas: HTMLCanvasElement, changed: () => void) {
     /** Calls back when a hand or a key takes over. */
     onHand(listener: () => void): void {
       byHand = listener;
+    },
+    /** Where it stands and what it looks at. World of the stage. */
+    stance: () => ({ target: controls.target.toArray(), offset: offset().toArray() }),
+    /** Goes back to where it stood. */
+    take(stance: { readonly target: Triple; readonly offset: Triple }): void {
+      flight++;
+      place(new Vector3(...stance.target), new Vector3(...stance.offset));
     },
     setWheel(on: boolean): void {
       controls.enableZoom = on;

@@ -14,9 +14,9 @@ export function makeRoom({ context, theme, sight: { width, height } }: Pen) {
     take: (box: Box) => room.take(box),
     /**
      * Writes beside a spot, at least `away` off it, where there is room. What has no colour is strong and
-     * written over others rather than left out.
+     * written over others rather than left out. Returns where it stands; null where it was left out.
      */
-    label(words: string, spot: Spot, away: number, colour: string | null): void {
+    label(words: string, spot: Spot, away: number, colour: string | null): Box | null {
       const strong = colour === null;
       const size = strong ? 13 : 11;
       context.font = `600 ${size}px system-ui, sans-serif`;
@@ -30,7 +30,7 @@ export function makeRoom({ context, theme, sight: { width, height } }: Pen) {
       );
       const free = boxes.find((box) => room.isFree(box));
       const box = free ?? (strong ? within(boxes[0], width, height) : undefined);
-      if (box === undefined) return;
+      if (box === undefined) return null;
       room.take(box);
       context.globalAlpha = 0.85;
       context.fillStyle = theme.paper;
@@ -40,6 +40,7 @@ export function makeRoom({ context, theme, sight: { width, height } }: Pen) {
       context.globalAlpha = 1;
       context.fillStyle = colour ?? theme.ink;
       context.fillText(words, box.x + PAD, box.y + high / 2 + 0.5);
+      return box;
     },
   };
 }

@@ -1,47 +1,94 @@
+import { findingNumbers } from '../../report/finding-numbers.js';
 import type { AssetReport } from '../../report/report-types.js';
 import { setText } from './dom.js';
+import { type Chosen, takeChain, takeClip, wordsFor } from './finding-pose.js';
+import { watchHand } from './hand.js';
+import { linkMarks, numberLink } from './mark-links.js';
+import type { JointMark } from './marks.js';
 import { isSame, type JointOf } from './overlay.js';
+import type { Pose } from './pose-bones.js';
+import { watchReading } from './reading.js';
 import type { Viewer } from './viewer.js';
-import { worstMoment } from './worst-moment.js';
 
-interface Chosen extends JointOf {
-  /** Index of the finding that led there. */
-  readonly finding: number | null;
-}
+/** Findings and joints of the page, and the view, each leading to the other. */
+export type PageLinks = ReturnType<typeof linkPage>;
 
 /**
- * Leads from the page's findings and joint tree into the view. Returns a function that marks a joint
- * without moving the eye, and names it in `word`.
+ * Leads from the page's findings and joint tree into the view, and from the numbers in the view back to
+ * the findings. What is ringed is named in `word`.
  */
 export function linkPage(
   viewer: Viewer,
   asset: AssetReport | undefined,
   section: HTMLElement,
   word: HTMLElement,
-): (joint: JointOf | null) => void {
+) {
+  const findings = asset?.findings ?? [];
+  const numbers = findingNumbers(findings);
+  const articles = [...document.querySelectorAll<HTMLElement>('article.finding')];
   let from: Chosen | null = null;
-  const show = (chosen: Chosen): void => {
-    from = chosen;
+  /** How a link posed the rig: what people posed by hand is left alone while they read. */
+  let posed: Pose | null = null;
+  const isOurs = ({ rig }: Chosen): boolean => {
+    const pose = viewer.pose(rig);
+    return pose.kind === 'rest' || pose === posed;
+  };
+  const poseFor = (chosen: Chosen): void => {
     takeChain(viewer, chosen);
     takeClip(viewer, chosen, asset);
+    posed = viewer.pose(chosen.rig);
+  };
+  /** Says what is ringed, with links to what was found there. */
+  const say = (chosen: Chosen | null, live: 'polite' | 'off' = 'polite'): void => {
+    word.setAttribute('aria-live', live);
+    if (chosen === null) {
+      setText(word, '');
+      return;
+    }
+    const mark = viewer.marks.numbers.find((other) => isSame(other, chosen));
+    const number = chosen.finding === null ? undefined : numbers[chosen.finding];
+    const others = (mark?.numbers ?? []).filter((other) => other !== number);
+    const linked = (list: readonly number[]): Node[] =>
+      list.flatMap((each) => [new Text(' '), numberLink(each, back)]);
+    const rest = others.length - MOST_LINKS;
+    word.replaceChildren(
+      ...(number === undefined ? [] : ['Finding', ...linked([number]), ': ']),
+      wordsFor(viewer, chosen, asset),
+      ...(others.length === 0 ? [] : [number === undefined ? ' Found here:' : ' Also here:']),
+      ...linked(others.slice(0, MOST_LINKS)),
+      rest > 0 ? ` and ${rest} more` : '',
+    );
+  };
+  const show = (chosen: Chosen): void => {
+    from = chosen;
+    poseFor(chosen);
     void viewer.flyTo(chosen);
-    setText(word, wordsFor(viewer, chosen, asset));
+    say(chosen);
     bringIntoSight(section);
     // The next key acts on the picture, not on the button that was pressed.
     viewer.stage.canvas.focus({ preventScroll: true });
   };
-  const links: { readonly button: Element; readonly to: Chosen }[] = [];
-  const link = (button: HTMLElement | null, { dataset }: HTMLElement): void => {
+  const chosenOf = ({ dataset }: HTMLElement): Chosen | null => {
     const finding = dataset.finding === undefined ? null : Number(dataset.finding);
     const to = { rig: Number(dataset.rig ?? 0), joint: Number(dataset.joint), finding };
-    if (button === null || viewer.rigs[to.rig]?.joints[to.joint] === undefined) return;
+    return viewer.rigs[to.rig]?.joints[to.joint] === undefined ? null : to;
+  };
+  const links: { readonly button: Element; readonly to: Chosen }[] = [];
+  const link = (button: HTMLElement | null, holder: HTMLElement): void => {
+    const to = chosenOf(holder);
+    if (button === null || to === null) return;
     button.hidden = false;
     button.removeAttribute('disabled');
     links.push({ button, to });
-    button.addEventListener('click', () => show(to));
+    button.addEventListener('click', () => {
+      const article = button.closest<HTMLElement>('article.finding');
+      if (article !== null) markArticle(article);
+      show(to);
+    });
   };
-  for (const article of document.querySelectorAll<HTMLElement>('article.finding[data-joint]'))
-    link(article.querySelector<HTMLElement>('button.show'), article);
+  for (const article of articles)
+    if (article.dataset.joint !== undefined)
+      link(article.querySelector<HTMLElement>('button.show'), article);
   for (const button of document.querySelectorAll<HTMLElement>('button.place, button.joint'))
     link(button, button);
 
@@ -60,70 +107,76 @@ export function linkPage(
       if (button.hasAttribute('aria-pressed')) button.setAttribute('aria-pressed', String(current));
     }
   });
-  return (joint) => {
-    from = joint && { ...joint, finding: null };
-    viewer.choose(joint);
-    setText(word, from === null ? '' : wordsFor(viewer, from, asset));
+
+  const frame = section.querySelector('#view-frame');
+  // Where the view lies above the findings it covers some of the window.
+  const covered = (): number => {
+    if (frame === null || getComputedStyle(frame).position !== 'sticky') return 0;
+    return Math.max(0, frame.getBoundingClientRect().bottom);
+  };
+  const reading = watchReading(articles, covered, (article) => {
+    if (!hand.follows()) return;
+    markArticle(article);
+    const chosen = chosenOf(article);
+    const index = Number(article.dataset.finding);
+    if (chosen === null) {
+      from = null;
+      void viewer.flyToWhole();
+      word.setAttribute('aria-live', 'off');
+      setText(word, `Finding ${numbers[index] ?? 0} is not about one joint.`);
+      return;
+    }
+    from = chosen;
+    if (isOurs(chosen)) poseFor(chosen);
+    void viewer.flyTo(chosen);
+    say(chosen, 'off');
+  });
+  function markArticle(article: HTMLElement): void {
+    reading.at(article);
+    for (const other of articles) {
+      if (other === article) other.setAttribute('aria-current', 'true');
+      else other.removeAttribute('aria-current');
+    }
+  }
+  function back(number: number, mark: JointMark | null): void {
+    const article = document.getElementById(`finding-${number}`);
+    if (article === null) return;
+    markArticle(article);
+    const finding = Number(article.dataset.finding);
+    const joint = mark ?? viewer.chosen();
+    from = joint && { rig: joint.rig, joint: joint.joint, finding };
+    if (mark !== null) viewer.choose({ rig: mark.rig, joint: mark.joint });
+    say(from, 'off');
+    article.focus({ preventScroll: true });
+    const still = matchMedia('(prefers-reduced-motion: reduce)').matches;
+    article.scrollIntoView({ block: 'start', behavior: still ? 'auto' : 'smooth' });
+  }
+  const hand = watchHand(viewer, section);
+  linkMarks(viewer, viewer.stage.holder, back);
+  return {
+    /** Marks a joint without moving the eye, and names it. */
+    mark(joint: JointOf | null): void {
+      from = joint && { ...joint, finding: null };
+      viewer.choose(joint);
+      say(from);
+    },
+    /** What is ringed, and the finding that led there. */
+    chosen: (): Chosen | null => from,
+    /** Leaves the view as it is for a while. */
+    rest: hand.touched,
+    /** Rings a joint for a finding as if it had been read before. */
+    resume(chosen: Chosen): void {
+      from = chosen;
+      viewer.choose(chosen);
+      say(chosen, 'off');
+      const article = articles.find(({ dataset }) => dataset.finding === String(chosen.finding));
+      if (article !== undefined) markArticle(article);
+    },
   };
 }
 
-/** Chooses the clip that a finding names, at its time. */
-function takeClip(viewer: Viewer, { rig, finding }: Chosen, asset: AssetReport | undefined): void {
-  if (finding === null) return;
-  const { message = '', rule = '' } = asset?.findings[finding] ?? {};
-  const { clips = [] } = viewer.rigs[rig] ?? {};
-  // The finding names the worst moment of all clips, which the page knows to the last figure.
-  const worst = rule === 'fit.play' ? worstMoment(clips, [...clips.keys()]) : null;
-  if (worst?.isWorst === true) {
-    viewer.setPose(rig, { kind: 'clip', clip: worst.clip, seconds: worst.seconds });
-    return;
-  }
-  // Only rules that compare speak of clips that were made for the approved rig.
-  const isFit = rule.startsWith('fit.');
-  const clip = clips.findIndex(
-    ({ plainName, isApproved }) => isApproved === isFit && message.includes(`"${plainName}"`),
-  );
-  const [, seconds] = / at (\d+(?:\.\d+)?) s\b/.exec(message) ?? [];
-  if (clip === -1 || seconds === undefined) viewer.setPose(rig, { kind: 'rest' });
-  else viewer.setPose(rig, { kind: 'clip', clip, seconds: Number(seconds) });
-}
-
-/** Chooses the chain of a joint to be curled: that shows best what its frame does. */
-function takeChain(viewer: Viewer, { rig, joint, finding }: Chosen): void {
-  if (finding === null) return;
-  const chains = viewer.rigs[rig]?.data.chains ?? [];
-  const indexOf = (isWanted: (place: number, last: number) => boolean): number =>
-    chains.findIndex(({ joints }) => isWanted(joints.indexOf(joint), joints.length - 1));
-  // A joint where chains meet ends one and starts others. What its frame does to a chain shows in the
-  // joints after it, and the first joint of a chain is not turned.
-  const inside = indexOf((place, last) => place > 0 && place < last);
-  const ended = indexOf((place) => place > 0);
-  const begun = indexOf((place) => place === 0);
-  const chain = [inside, ended, begun].find((index) => index !== -1);
-  if (chain === undefined) return;
-  const letter = viewer.judgedTurn(rig, chain)?.letter;
-  viewer.setCurl(rig, { chain, ...(letter && { letter }) });
-}
-
-function wordsFor(viewer: Viewer, chosen: Chosen, asset: AssetReport | undefined): string {
-  const { rig, joint, finding } = chosen;
-  const { jointNames = [], movesSkin = [], clips = [], data } = viewer.rigs[rig] ?? {};
-  const name = jointNames[joint] ?? '';
-  const still = movesSkin[joint] === false ? ' It moves no skin.' : '';
-  if (finding === null) return `${name} is ringed.${still}`;
-  const rule = asset?.findings[finding]?.rule ?? '';
-  const pose = viewer.pose(rig);
-  const clip =
-    pose.kind === 'clip'
-      ? ` The clip ${clips[pose.clip]?.name ?? ''} stands at ${pose.seconds.toFixed(2)} s.`
-      : '';
-  const chain = data?.chains[viewer.curl(rig).chain];
-  const curl =
-    rule.startsWith('axis.') && chain?.joints.includes(joint)
-      ? ' Its chain is chosen below: move the slider to see how it curls.'
-      : '';
-  return `Finding ${finding + 1}: ${name} is ringed.${still}${clip}${curl}`;
-}
+/** Links to findings that the line below the view has. */
+const MOST_LINKS = 6;
 
 function bringIntoSight(section: HTMLElement): void {
   const stage = section.querySelector('#view-stage') ?? section;

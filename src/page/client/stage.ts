@@ -67,6 +67,8 @@ export function makeStage(
   canvas.addEventListener('webglcontextrestored', draw);
   return {
     canvas,
+    /** What the canvas is in. */
+    holder,
     scene,
     eye,
     /** Asks for a picture before the next frame is shown; many calls make one picture. */

@@ -5,6 +5,17 @@ const STYLE = `
   background: var(--paper, #fff); }
 #view-stage canvas { position: absolute; inset: 0; width: 100%; height: 100%; display: block; }
 #view-stage .view-over { pointer-events: none; }
+#view-stage .view-mark { position: absolute; top: 0; left: 0; border-radius: 4px; cursor: pointer; }
+#view-stage .view-mark:hover { box-shadow: 0 0 0 2px var(--accent, #06c); }
+#view-stage .view-mark:focus-visible { outline: 3px solid var(--accent, #06c); outline-offset: 1px; }
+#view-stage .view-whole { position: absolute; top: .5rem; left: .5rem; display: flex; flex-wrap: wrap; gap: .25rem;
+  align-items: center; font-size: .8125rem; color: var(--quiet, #666); pointer-events: none; }
+#view .view-number { display: inline-block; min-width: 1.75rem; min-height: 1.5rem; padding: 0 .375rem; text-align: center;
+  line-height: 1.5rem; border: 1px solid currentColor; border-radius: .75rem; font-size: .8125rem; font-weight: 600;
+  text-decoration: none; background: var(--paper, #fff); color: var(--accent, #06c); pointer-events: auto; }
+#view .view-number.error { color: var(--error, #b00); }
+#view .view-number.warning { color: var(--warning, #950); }
+#view .view-number.note { color: var(--note, #06c); }
 #view-stage .view-canvas { cursor: grab; }
 #view-stage .view-canvas:active { cursor: grabbing; }
 #view-stage .view-canvas:focus-visible { outline: 3px solid var(--accent, #06c); outline-offset: -3px; }

@@ -10,7 +10,7 @@ import type { Shown } from './live-approved.js';
 import { placeOf, settle } from './live-bones.js';
 import { type LiveRig, makeRig } from './live-rig.js';
 import { makeMarks } from './marks.js';
-import { drawOverlay, isSame, type JointOf } from './overlay.js';
+import { drawOverlay, isSame, type JointOf, type ShownMark } from './overlay.js';
 import { makePoser, pose } from './pose.js';
 import type { Curl } from './pose-bones.js';
 import { outline } from './posed-points.js';
@@ -29,9 +29,10 @@ export function makeViewer(data: PageData, asset: AssetReport | undefined, holde
   const poser = makePoser(rigs, world);
   const marks = makeMarks(asset, rigs.length);
   const listeners: (() => void)[] = [];
-  let [rig, allAxes, theme] = [0, false, readTheme()];
+  let [rig, allAxes, readsAlong, theme] = [0, false, true, readTheme()];
   let chosen: JointOf | null = null;
   let hovered: JointOf | null = null;
+  let placeMarks: (marks: readonly ShownMark[]) => void = () => undefined;
   const { shown, show, places } = makeApprovedView(rigs, () => stage?.eye);
 
   const stage = makeStage(holder, (context, sight) => {
@@ -39,7 +40,7 @@ export function makeViewer(data: PageData, asset: AssetReport | undefined, holde
     const worst = poser.curled(rig)?.worst ?? null;
     const chain = joints && { rig, joints, compared: comparedPlaces(rig), worst };
     const seen = { rigs, marks, chosen, hovered, allAxes, chain };
-    drawOverlay({ context, sight, theme }, { ...seen, approved: places(null) });
+    placeMarks(drawOverlay({ context, sight, theme }, { ...seen, approved: places(null) }));
   });
   if (stage === null) return null;
   for (const { meshes } of rigs) for (const layers of meshes) stage.scene.add(...layers);
@@ -97,6 +98,7 @@ export function makeViewer(data: PageData, asset: AssetReport | undefined, holde
   return {
     rigs,
     stage,
+    marks,
     /** World of the stage from that of the file. */
     world,
     ...poser,
@@ -159,6 +161,21 @@ export function makeViewer(data: PageData, asset: AssetReport | undefined, holde
       allAxes = on;
     }),
     allAxes: () => allAxes,
+    /** Whether the view moves to what is read. */
+    readsAlong: () => readsAlong,
+    setReadsAlong: withChange((on: boolean) => {
+      readsAlong = on;
+    }),
+    /** Hands over, with every picture, the numbers that it shows. */
+    onMarks(listener: typeof placeMarks): void {
+      placeMarks = listener;
+      stage.draw();
+    },
+    /** Moves until the whole is in the middle, with no joint marked. */
+    async flyToWhole(): Promise<void> {
+      choose(null);
+      await stage.eye.flyTo(() => new Vector3(), WHOLE_REACH);
+    },
     /** Calls back after anything but the eye has changed. */
     onChange(listener: () => void): void {
       listeners.push(listener);
@@ -168,6 +185,8 @@ export function makeViewer(data: PageData, asset: AssetReport | undefined, holde
 
 /** Around a joint a flight leaves at least this much of the whole in sight, and at most. */
 const [LEAST_REACH, MOST_REACH] = [0.06, 0.5];
+/** Around the middle of the stage, whose rigs have a diagonal of 1. */
+const WHOLE_REACH = 0.52;
 /** Of the longest bone at the joint. */
 const BONES_SHOWN = 2;
 
