@@ -3,7 +3,8 @@ import { ALL_AXES, type Axis, type Facts, fact, opposite, sameAxis } from '../fa
 import { skinMass } from '../skin/skin-mass.js';
 import { bodyRoot, movingChildren } from './body-root.js';
 import { boneDirection } from './bones.js';
-import { axisWorld, type Frame, frameAngle, frames } from './frames.js';
+import type { Frame } from './frame.js';
+import { axisWorld, frameAngle, frames } from './frames.js';
 import { axisAlong, limbSigns, type ThreeSides } from './limb-signs.js';
 import { pairs } from './pairs.js';
 

@@ -4,8 +4,6 @@ import { type Axis, type Facts, fact } from '../facts.js';
 import { bonePose } from '../pose/bone-pose.js';
 import type { Frame } from './frame.js';
 
-export type { Frame };
-
 /** Scale is taken out; a skewed frame keeps its skew. */
 export const frames = fact((facts): readonly Frame[] => {
   const { world } = bonePose(facts);

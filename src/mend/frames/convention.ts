@@ -1,7 +1,7 @@
 import { type Axis, axisName, type Facts, sameAxis } from '../../measure/facts.js';
 import { aimAxisOf } from '../../measure/skeleton/chains.js';
 import { conventions } from '../../measure/skeleton/conventions.js';
-import type { Frame as Axes } from '../../measure/skeleton/frames.js';
+import type { Frame as Axes } from '../../measure/skeleton/frame.js';
 import type { Vec3 } from '../../rig/vec3.js';
 import { carryOut } from '../reframe/carry-out.js';
 import { Ground, type Opened } from '../reframe/ground.js';

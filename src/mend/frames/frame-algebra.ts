@@ -1,6 +1,6 @@
 import type { Axis, Facts } from '../../measure/facts.js';
 import { bindPose } from '../../measure/pose/bind-pose.js';
-import type { Frame } from '../../measure/skeleton/frames.js';
+import type { Frame } from '../../measure/skeleton/frame.js';
 import { determinant3, mat4At } from '../../rig/mat4.js';
 import type { Quaternion } from '../../rig/quaternion.js';
 import { cross, direction, dot, reject, scale, type Vec3 } from '../../rig/vec3.js';

@@ -1,7 +1,8 @@
 import type { Facts } from '../../measure/facts.js';
 import { aimAxisOf } from '../../measure/skeleton/chains.js';
 import { conventions } from '../../measure/skeleton/conventions.js';
-import { type Frame, frameAngle } from '../../measure/skeleton/frames.js';
+import type { Frame } from '../../measure/skeleton/frame.js';
+import { frameAngle } from '../../measure/skeleton/frames.js';
 import { heldScheme, type MirrorScheme, mirror } from '../../measure/skeleton/mirror.js';
 import { scale, type Vec3 } from '../../rig/vec3.js';
 

@@ -1,6 +1,7 @@
 import type { LimitOf } from '../../kit/rule.js';
 import type { Facts } from '../../measure/facts.js';
-import { type Frame, frameAngle, frames } from '../../measure/skeleton/frames.js';
+import type { Frame } from '../../measure/skeleton/frame.js';
+import { frameAngle, frames } from '../../measure/skeleton/frames.js';
 import { mirror } from '../../measure/skeleton/mirror.js';
 import type { Pair } from '../../measure/skeleton/pairs.js';
 import { segmentRolls } from '../../measure/skeleton/roll.js';

@@ -3,7 +3,7 @@ import type { Axis, Facts } from '../../measure/facts.js';
 import { boneDirection } from '../../measure/skeleton/bones.js';
 import { aimAxisOf, aimJoints } from '../../measure/skeleton/chains.js';
 import { conventions } from '../../measure/skeleton/conventions.js';
-import type { Frame } from '../../measure/skeleton/frames.js';
+import type { Frame } from '../../measure/skeleton/frame.js';
 import { segmentRolls } from '../../measure/skeleton/roll.js';
 import { angleBetween, scale, type Vec3 } from '../../rig/vec3.js';
 

@@ -38,7 +38,7 @@ export function linkMarks(viewer: Viewer, holder: HTMLElement, back: Back): void
   layer.addEventListener('keydown', (event) => {
     const step = { ArrowRight: 1, ArrowDown: 1, ArrowLeft: -1, ArrowUp: -1 }[event.key];
     const shown = inSight();
-    const at = shown.findIndex((link) => link === document.activeElement);
+    const at = shown.indexOf(document.activeElement as HTMLElement);
     if (step === undefined || at === -1) return;
     event.preventDefault();
     const next = shown[(at + step + shown.length) % shown.length];

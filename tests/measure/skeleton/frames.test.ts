@@ -1,7 +1,8 @@
 import fc from 'fast-check';
 import { Matrix4, Quaternion, Vector3 } from 'three';
 import { describe, expect, test } from 'vitest';
-import { type Frame, frameAngle, squareTo } from '../../../src/measure/skeleton/frames.js';
+import type { Frame } from '../../../src/measure/skeleton/frame.js';
+import { frameAngle, squareTo } from '../../../src/measure/skeleton/frames.js';
 
 const RUNS = { seed: 20240229, numRuns: 500 };
 /** Rounding of an arc tangent of float64 sums. Degrees. */
