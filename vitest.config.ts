@@ -37,6 +37,9 @@ export default defineConfig({
     hookTimeout: 60_000,
     // Vitest itself leaves a core free, which on two of them leaves one.
     maxWorkers: availableParallelism(),
+    // MiB. Most of what tests make is thrown away at once; with this much room for it a check takes a sixth
+    // less of the processor.
+    execArgv: ['--max-semi-space-size=64'],
     sequence: { sequencer: buildWhileOthersRun(ofKind('outside')) },
     projects: [
       {

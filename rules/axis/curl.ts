@@ -1,6 +1,8 @@
 import { findingsOf, judged, notApplicable } from '../../src/kit/finding.js';
 import { rule } from '../../src/kit/rule.js';
+import type { Words } from '../../src/kit/words.js';
 import { curls } from '../../src/measure/skeleton/curl.js';
+import type { Letter } from '../../src/measure/skeleton/curl-pose.js';
 import { against, limit, line } from '../parts.js';
 import { MIRRORED_OR_SKEWED, notAimed } from './aimed-only.js';
 
@@ -11,7 +13,7 @@ export const axisCurl = rule({
   title: 'a curl that leaves its plane',
   why: 'When an animator picks a whole tail and turns it about one axis, it must curl like a watch spring. When the frames differ, it twists like a corkscrew.',
   formula:
-    'Each joint of a segment, except the first, is turned by 90° / (n - 1) about its own up axis, then about its side axis. The drift is the largest distance between a joint and the place where carried frames would put it, relative to the length of the segment. Only segments of three joints or more are measured. A fault of one joint alone belongs to axis.up and axis.aim; this rule reports what adds up over two joints or more.',
+    'Every joint of a segment is turned about the same letter (X, Y or Z) by the same amount: by 90° / (n - 1), which turns the last bone by 90°. This is done about the letter of the up axis and about that of the side axis, in both directions. The drift is the largest distance between a joint and the place where carried frames would put it, turned alike, relative to the length of the segment. The first joint turns the segment as a whole, so its own roll does not count. Only segments of three joints or more are measured. A fault of one joint alone belongs to axis.up, axis.aim and axis.uniform; this rule reports what adds up over two joints or more.',
   remedy: 'Turn the frames of the segment to one aim axis and one up axis.',
   source: 'common practice; carried frames: Bishop 1975',
   limits: {
@@ -27,7 +29,8 @@ export const axisCurl = rule({
     if (unfit !== null) return unfit;
     const all = curls(facts);
     if (all.length === 0) return notApplicable('no segment has three joints');
-    const findings = findingsOf(all, ({ joints, about, worst, drift, straying, curled, ideal }) => {
+    const findings = findingsOf(all, (curl) => {
+      const { joints, letter, degrees, worst, drift, straying } = curl;
       const [first = -1, last = -1] = [joints[0], joints.at(-1)];
       const percent = 100 * drift;
       // One joint within its own limit is within it here too: only what adds up is a fault.
@@ -37,17 +40,29 @@ export const axisCurl = rule({
         place: { kind: 'joint', joint: first },
         ...against(percent, limits.drift, '% of segment'),
         joints,
-        evidence: [line('curled', curled), line('should be', ideal)],
-        details: { first, last, about, worst },
+        evidence: [line('curled', curl.own), line('should be', curl.carried)],
+        details: { first, last, letter, degrees, worst },
       };
     });
     return judged('segments', all.length, findings);
   },
-  say: ({ details: { first, last, about, worst }, measured, limit }, words) => ({
-    message: `Curling ${words.joint(first)} to ${words.joint(last)} by equal turns about the ${about} axis leaves its plane by ${words.percent(measured)} of the segment's length at ${words.joint(worst)} (limit ${limit} %).`,
+  say: ({ details, measured, limit }, words) => ({
+    message: `${curling(details, words)} by ${words.percent(measured)} of the segment's length at ${words.joint(details.worst)} (limit ${limit} %).`,
     remedy:
       'Turn the frames of these joints to one aim axis and one up axis. Their small rolls add up.',
   }),
-  consequence: ({ details: { first, last }, measured, limit }, words) =>
-    `Curling ${words.joint(first)} to ${words.joint(last)} leaves its plane by ${words.percent(measured)} of the segment's length (limit ${limit} %).`,
+  consequence: ({ details, measured, limit }, words) =>
+    `${curling(details, words)} by ${words.percent(measured)} of the segment's length (limit ${limit} %).`,
 });
+
+interface Details {
+  readonly first: number;
+  readonly last: number;
+  readonly letter: Letter;
+  readonly degrees: number;
+  readonly worst: number;
+}
+
+function curling({ first, last, letter, degrees }: Details, words: Words): string {
+  return `Turning every joint from ${words.joint(first)} to ${words.joint(last)} by ${words.degrees(degrees)} about ${letter} curls them out of their plane,`;
+}

@@ -10,6 +10,11 @@ export interface BatchOptions<Task = CheckTask, Result = CheckResult> {
   readonly workers: number;
   /** Ends the batch early; what is done by then is still given out. */
   readonly signal: AbortSignal;
+  /**
+   * How large a task is: of those whose results may wait, the largest is started first, so that none is
+   * left to one worker at the end. Started in order where absent.
+   */
+  readonly sizeOf?: (task: Task) => number;
   /** Called with each result as it comes, in any order. */
   readonly onDone?: (result: Result) => void;
 }
@@ -17,10 +22,12 @@ export interface BatchOptions<Task = CheckTask, Result = CheckResult> {
 /** Results that may wait for a slower one before them, per worker: memory does not grow with the list. */
 const AHEAD = 64;
 
-/** The result of a check, once `done` resolves; that rejects with what the check threw. */
-interface Slot<Result> {
+/** The result of a job, once `done` resolves; that rejects with what the check threw. */
+interface Slot<Task, Result> {
+  readonly job: Job<Task, Result>;
   result: { readonly is: Result } | null;
-  done: Promise<void>;
+  /** Null until it is started. */
+  done: Promise<void> | null;
 }
 
 /**
@@ -29,18 +36,19 @@ interface Slot<Result> {
  */
 export async function* checkMany<Task = CheckTask, Result = CheckResult>(
   jobs: AsyncIterable<Job<Task, Result>>,
-  { check, workers, signal, onDone }: BatchOptions<Task, Result>,
+  { check, workers, signal, sizeOf, onDone }: BatchOptions<Task, Result>,
 ): AsyncGenerator<Result> {
   const source = jobs[Symbol.asyncIterator]();
-  const waiting: Slot<Result>[] = [];
+  const waiting: Slot<Task, Result>[] = [];
+  const unstarted: Slot<Task, Result>[] = [];
   let running = 0;
   let more = true;
   let wake: () => void = () => undefined;
   signal.addEventListener('abort', () => wake(), { once: true });
 
-  const launch = (job: Job<Task, Result>): void => {
+  const start = (slot: Slot<Task, Result>): void => {
     running++;
-    const slot: Slot<Result> = { result: null, done: Promise.resolve() };
+    const { job } = slot;
     const work = job.kind === 'known' ? Promise.resolve(job.result) : check(job.task);
     slot.done = work
       .then((result) => {
@@ -53,14 +61,34 @@ export async function* checkMany<Task = CheckTask, Result = CheckResult>(
       });
     // A failure is met where the result is waited for.
     slot.done.catch(() => undefined);
-    waiting.push(slot);
+  };
+  /** How much is to be started before a job: all that is more, and of as much what comes first. */
+  const weight = ({ job }: Slot<Task, Result>): number =>
+    job.kind === 'known' ? Infinity : (sizeOf?.(job.task) ?? 0);
+  // Where sizes count, the next to start is looked for among all whose results may wait.
+  const ahead = sizeOf === undefined ? 1 : Infinity;
+  const next = async (): Promise<Slot<Task, Result> | undefined> => {
+    while (more && unstarted.length < ahead && waiting.length < AHEAD * workers) {
+      const { done, value } = await source.next();
+      if (done === true) more = false;
+      else {
+        const slot = { job: value, result: null, done: null };
+        unstarted.push(slot);
+        waiting.push(slot);
+      }
+    }
+    const at = unstarted.reduce((best, slot, index) => {
+      const largest = unstarted[best];
+      return largest !== undefined && weight(slot) > weight(largest) ? index : best;
+    }, 0);
+    return unstarted.splice(at, 1)[0];
   };
 
   for (;;) {
-    while (more && !signal.aborted && running < workers && waiting.length < AHEAD * workers) {
-      const next = await source.next();
-      if (next.done === true) more = false;
-      else launch(next.value);
+    while (!signal.aborted && running < workers) {
+      const slot = await next();
+      if (slot === undefined) break;
+      if (!signal.aborted) start(slot);
     }
     const [first] = waiting;
     if (first === undefined) return;
@@ -72,7 +100,7 @@ export async function* checkMany<Task = CheckTask, Result = CheckResult>(
       const freed = new Promise<void>((resolve) => {
         wake = resolve;
       });
-      await Promise.race([first.done, freed]).catch((error) => {
+      await Promise.race(first.done === null ? [freed] : [first.done, freed]).catch((error) => {
         // Checks that run when the batch is stopped fail, and are left out.
         if (!signal.aborted) throw error;
       });

@@ -37,6 +37,8 @@ export interface CheckTask {
   readonly text: boolean;
   /** Also draw it, for which a report from a cache is not enough. */
   readonly draw: boolean;
+  /** And each rig on its own. */
+  readonly drawViews?: boolean;
   /** Also take the time; a report from a cache has none. */
   readonly times?: boolean;
   /** Also tell transforms and clips; the cache is then one of such reports. */
@@ -135,7 +137,8 @@ async function checkTask(
     ? checkAsset(task.path, options)
     : checkAssetBytes(task.bytes, options));
   try {
-    return { report, text, times, like, pictures: await drawn(scene, report, guard) };
+    const pictures = await drawn(scene, report, guard, task);
+    return { report, text, times, like, pictures };
   } catch (error) {
     if (!(error instanceof AssetError)) throw error;
     return { report: unreadableReport(task.name, error.reason, error.where), text: null };
@@ -143,10 +146,15 @@ async function checkTask(
 }
 
 /** Pictures of an asset that was read. Throws AssetError where the guard does. */
-async function drawn(scene: Scene | null, report: AssetReport, guard: Guard) {
+async function drawn(
+  scene: Scene | null,
+  report: AssetReport,
+  guard: Guard,
+  { drawViews = false }: CheckTask,
+) {
   if (scene === null || report.unreadable !== null) return null;
   const { picturesOf } = await import('../page/pictures-of.js');
-  return picturesOf(scene, report, guard);
+  return picturesOf(scene, report, guard, drawViews);
 }
 
 async function checkThroughCache(

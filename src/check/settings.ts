@@ -24,6 +24,8 @@ export interface Settings {
   readonly limits: ReadonlyMap<string, Readonly<Record<string, number>>>;
   /** Which of the rules are the house's own; absent where none are. */
   readonly own?: OwnRules;
+  /** Address of the handbook that reports lead to; it decides nothing of what is found. */
+  readonly handbook?: string;
 }
 
 /** Every rule at its default, conventions read off the rig, errors failing. */

@@ -1,11 +1,12 @@
 import { percentage, significant } from '../kit/figures.js';
-import { CURL_DEGREES } from '../measure/skeleton/curl.js';
+import { CURL_DEGREES } from '../measure/skeleton/curl-pose.js';
 import { placeJoints } from '../report/places.js';
-import { boxAround } from '../rig/box.js';
-import type { Vec3 } from '../rig/vec3.js';
+import { type Box, boxAround } from '../rig/box.js';
+import { dot, subtract, type Vec3 } from '../rig/vec3.js';
 import { badgeText } from './badges.js';
 import { jointDot } from './bones.js';
-import { type CurlPoint, type CurlView, viewCurl } from './curl-view.js';
+import { SIDE_DEGREES, type Sight } from './curl-sight.js';
+import { type CurlView, viewCurl } from './curl-view.js';
 import type { Numbered } from './joint-findings.js';
 import { boxAbout, dotted, Placement } from './placement.js';
 import { INNER_WIDTH } from './rig-layout.js';
@@ -20,6 +21,8 @@ const SHOWN_BY_CURL = ['axis.curl', 'axis.up', 'axis.aim', 'axis.uniform'];
 const MOST = 6;
 /** A smaller drift cannot be seen. Share of the chain's length. */
 const LEAST_DRIFT = 0.002;
+/** Chains that stray by as much stand in the report's order. Share of the chain's length. */
+const SAME_DRIFT = 1e-4;
 const COLUMNS = 2;
 const GAP = 24;
 const WIDTH = (INNER_WIDTH - (COLUMNS - 1) * GAP) / COLUMNS;
@@ -30,8 +33,7 @@ const LETTER = 11;
 const TEXT = 12;
 
 /** What the pictures of curls show, for pages. */
-export const CURL_WORDS =
-  'Curls: every joint of the chain, except the first, is turned by the same angle, 90° in all. A good chain stays in its plane: seen along the plane it is almost a straight line, and seen from above the plane it is an arc.';
+export const CURL_WORDS = `Curls: every joint of the chain is turned about the same letter by the same angle, so that the last bone turns by ${CURL_DEGREES}°. The first picture of a curl looks at it from where it leaves its place most, the second from another side. A good chain stays on the dashed line.`;
 
 export interface Block {
   readonly svg: string;
@@ -50,10 +52,9 @@ export function drawCurls(shape: RigShape, findings: readonly Numbered[]): Block
   return { svg: curls.join(''), height: Math.ceil(curls.length / COLUMNS) * rowHeight };
 }
 
-/** With the names of the first and last joint, and the findings that touch the chain. */
+/** With the names of its joints, and the findings that touch the chain. */
 function shownCurls({ scene, joints }: RigShape, findings: readonly Numbered[]) {
   const touching = findings.filter(({ finding }) => SHOWN_BY_CURL.includes(finding.rule));
-  const nameOf = (joint = -1): string => shortName(joints[joint]?.name ?? '', 24);
   return scene.chains
     .flatMap((chain) => {
       const here = touching.filter(({ finding }) =>
@@ -61,59 +62,93 @@ function shownCurls({ scene, joints }: RigShape, findings: readonly Numbered[]) 
       );
       const view = here.length === 0 ? null : viewCurl(chain);
       if (view === null || !(view.drift > LEAST_DRIFT)) return [];
-      const ends = `"${nameOf(chain.joints[0])}" to "${nameOf(chain.joints.at(-1))}"`;
-      return [{ view, ends, numbers: here.map(({ number }) => number) }];
+      const names = curlNames(view, chain.joints, (joint) => joints[joint]?.name);
+      return [{ view, names, numbers: here.map(({ number }) => number) }];
     })
-    .sort((a, b) => b.view.drift - a.view.drift)
+    .sort((a, b) => Math.round(b.view.drift / SAME_DRIFT) - Math.round(a.view.drift / SAME_DRIFT))
     .slice(0, MOST);
 }
 
-function drawCurl({ view, ends, numbers }: ShownCurl): string {
+function drawCurl({ view, names, numbers }: ShownCurl): string {
   return curlBlock(
     view,
-    ends,
+    names,
     `${numbers.length === 1 ? 'finding' : 'findings'} ${badgeText(numbers)}`,
   );
+}
+
+/** What a curled chain is called by. */
+export interface CurlNames {
+  /** Its first and last joint. */
+  readonly ends: string;
+  /** The joint that is farthest from its place. */
+  readonly worst: string;
+}
+
+/** Letters of a joint's name. */
+const NAME_LETTERS = 24;
+
+/** @param joints Of the chain, of which `nameOf` knows the names. */
+export function curlNames(
+  { worst }: Pick<CurlView, 'worst'>,
+  joints: readonly number[],
+  nameOf: (joint: number) => string | undefined,
+): CurlNames {
+  const name = (place: number): string =>
+    `"${shortName(nameOf(joints.at(place) ?? -1) ?? '', NAME_LETTERS)}"`;
+  return { ends: `${name(0)} to ${name(-1)}`, worst: name(worst) };
 }
 
 /** Room that the picture of one curl takes, its words included. Picture units. */
 export const CURL_SIZE = { width: WIDTH, height: HEAD + PANEL.height + 12 };
 
 /** One curl from two sides, below its name and what is said of it. */
-export function curlBlock(view: CurlView, ends: string, which: string): string {
-  const heading = fitText(ends, TEXT * BOLD, WIDTH - textWidth(which, TEXT) - SPACE);
-  const [along, onto] = curlPanels(view);
+export function curlBlock(view: CurlView, names: CurlNames, which: string): string {
+  const heading = fitText(names.ends, TEXT * BOLD, WIDTH - textWidth(which, TEXT) - SPACE);
+  const [most, other] = curlPanels(view);
   return [
     twoPartLine(0, 14, heading, which),
-    textElement(0, 32, 'drawing-quiet', curlWords(view)),
-    element('g', { transform: `translate(0 ${HEAD})` }, along),
-    element('g', { transform: `translate(${PANEL.width + 12} ${HEAD})` }, onto),
+    textElement(0, 32, 'drawing-quiet', fitText(curlWords(view, names), TEXT, WIDTH)),
+    element('g', { transform: `translate(0 ${HEAD})` }, most),
+    element('g', { transform: `translate(${PANEL.width + 12} ${HEAD})` }, other),
   ].join('');
 }
 
-/** How far a curl leaves its plane. */
-export function curlWords({ drift, about }: CurlView): string {
-  const total = significant(CURL_DEGREES);
-  return `Curled by ${total}° about its ${about} axes, it leaves its plane by ${percentage(100 * drift)} of its length.`;
+/** How far a curl leaves its place. */
+export function curlWords({ letter, degrees, drift }: CurlView, { worst }: CurlNames): string {
+  return `Each joint turned by ${significant(degrees)}° about ${letter}: ${worst} is off by ${percentage(100 * drift)} of the length.`;
 }
 
 /** Size of one panel of a curl. Picture units. */
 export const PANEL_SIZE = PANEL;
 
-/** A curl along the plane that it should stay in, and from above it. */
-export function curlPanels(view: CurlView): readonly [along: string, onto: string] {
-  const edgeOn = ([x, , off]: CurlPoint): Point => [x, -off];
-  const fromAbove = ([x, across]: CurlPoint): Point => [x, -across];
-  return [
-    drawPanel(view, 'Seen along the plane it should stay in', edgeOn),
-    drawPanel(view, 'Seen from above that plane', fromAbove),
-  ];
+/** A curl from where it leaves its place most, and from another side. */
+export function curlPanels(view: CurlView): readonly [most: string, other: string] {
+  const [most, other] = view.sights;
+  const title = other.isOnto
+    ? 'Seen from above the plane it should stay in'
+    : `Seen from ${SIDE_DEGREES}° to the side`;
+  return [drawPanel(view, 'Seen from where it leaves most', most), drawPanel(view, title, other)];
 }
 
-function drawPanel(view: CurlView, title: string, flatten: (point: CurlPoint) => Point): string {
-  const [own, ideal] = [view.own.map(flatten), view.ideal.map(flatten)];
-  const place = scaledInto([...view.own, ...view.ideal], [...own, ...ideal]);
-  const [is, should] = [own.map(place), ideal.map(place)];
+/** The places of a curl as they are seen: x to the right, y down; world units. */
+function flattened(
+  { own, carried }: CurlView,
+  { right, up }: Sight,
+): [is: Point[], should: Point[]] {
+  const [start = [0, 0, 0]] = carried;
+  const flat = (points: readonly Vec3[]): Point[] =>
+    points.map((point) => {
+      const from = subtract(point, start);
+      return [dot(from, right), -dot(from, up)];
+    });
+  return [flat(own), flat(carried)];
+}
+
+function drawPanel(view: CurlView, title: string, sight: Sight): string {
+  const [own, carried] = flattened(view, sight);
+  const place = scaledInto(view, [...own, ...carried]);
+  const [is, should] = [own.map(place), carried.map(place)];
   const placement = new Placement({ x: 0, y: 0, ...PANEL });
   const head = { x: 8, y: 6, width: textWidth(title, LETTER), height: LETTER + 4 };
   placement.take(head);
@@ -136,16 +171,27 @@ function drawPanel(view: CurlView, title: string, flatten: (point: CurlPoint) =>
 }
 
 /** One scale for both panels of a curl, so that they can be compared; each about its own middle. */
-function scaledInto(all: readonly CurlPoint[], flat: readonly Point[]): (point: Point) => Point {
-  const { min, max } = boxAround(all);
-  const down = Math.max(max[1] - min[1], max[2] - min[2]);
+function scaledInto(view: CurlView, flat: readonly Point[]): (point: Point) => Point {
+  const sizes = view.sights.map((sight) => sizeOf(flattened(view, sight).flat()));
   const room = [PANEL.width - 2 * MARGIN, PANEL.height - 2 * MARGIN - LETTER] as const;
-  const factor = fitFactor(room, [max[0] - min[0], down]);
-  const [cx, cy] = centreOf(boxAround(flat.map(([x, y]): Vec3 => [x, y, 0])));
+  const factor = fitFactor(room, [
+    Math.max(...sizes.map(([width]) => width)),
+    Math.max(...sizes.map(([, height]) => height)),
+  ]);
+  const [cx, cy] = centreOf(flatBox(flat));
   return ([x, y]) => [
     PANEL.width / 2 + (x - cx) * factor,
     (PANEL.height + LETTER) / 2 + (y - cy) * factor,
   ];
+}
+
+function flatBox(flat: readonly Point[]): Box {
+  return boxAround(flat.map(([x, y]): Vec3 => [x, y, 0]));
+}
+
+function sizeOf(flat: readonly Point[]): Point {
+  const { min, max } = flatBox(flat);
+  return [max[0] - min[0], max[1] - min[1]];
 }
 
 /** Words at the end of a line, at the first free place around it. */

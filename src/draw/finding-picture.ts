@@ -1,15 +1,18 @@
 import type { Level } from '../kit/finding.js';
 import { placeJoints } from '../report/places.js';
+import type { FindingReport } from '../report/report-types.js';
 import type { Vec3 } from '../rig/vec3.js';
 import { drawApproved } from './approved-bones.js';
 import { drawBones, jointDot, type Places } from './bones.js';
+import { curlPanels, PANEL_SIZE } from './curl-picture.js';
+import { viewCurl } from './curl-view.js';
 import { evidencePieces, labelPieces } from './evidence.js';
 import { HEIGHT, isInside, MIDDLE, reachesIn, WIDTH, zoomFor } from './finding-frame.js';
 import { bestView, subjectOf } from './finding-view.js';
 import type { Numbered } from './joint-findings.js';
 import { boxAbout, boxesAround, dotted, Placement } from './placement.js';
 import type { RigLayout, ViewCell } from './rig-layout.js';
-import type { JointShape } from './rig-shape.js';
+import type { JointShape, RigShape } from './rig-shape.js';
 import { drawing, element, oneDecimal, textElement } from './svg.js';
 import { BOLD, fitText, shortName, textWidth } from './text-size.js';
 import { drawTripod } from './tripod.js';
@@ -30,26 +33,62 @@ const FIT = 'fit.';
 /** Joints and passing bones that are shown: more would hide each other. */
 const [MOST_JOINTS, MOST_PASSING] = [80, 40];
 
+/** Where a picture looks from and at, world space, and how large it shows a world unit. */
+export interface Shot extends Projection {
+  /** So much larger than the view of the whole rig. */
+  readonly zoom: number;
+}
+
+/** The shot that shows a finding best. Null for a finding without a place. */
+export function shotOf(
+  finding: Numbered['finding'],
+  { shape, cells }: Pick<RigLayout, 'shape' | 'cells'>,
+): Shot | null {
+  const subject = subjectOf(shape, finding);
+  if (subject === null) return null;
+  const view = bestView(subject);
+  const cell = cells.find(({ projection }) => projection.view.name === view.name);
+  if (cell === undefined) return null;
+  const centre = centreOf(boundsOf(subject.points));
+  const zoom = zoomFor(subject.points.map((at) => project({ ...cell.projection, centre }, at)));
+  return { view, centre, scale: cell.projection.scale * zoom, zoom };
+}
+
+/** What a picture shows otherwise than that of a finding in a report. */
+export interface Otherwise {
+  /** Looks there instead. */
+  readonly shot?: Shot;
+  /** What it is called, instead of its number and its rule. */
+  readonly label?: string;
+  /** There is no fault: its joint is ringed as a place alone. */
+  readonly isMended?: boolean;
+}
+
 /**
- * One finding from near: the joint, the bones and the skin about it, its axes, and what was measured.
+ * One finding from near, a curl from where it leaves its place most: the joint, the bones and the skin about it, its axes, and what was measured.
  * Null for a finding without a place.
  *
  * @param symbolOf Id of the symbol that holds a view's silhouette; null where it shows none.
  */
 export function drawFinding(
   { number, finding }: Numbered,
-  { shape, cells }: RigLayout,
+  layout: RigLayout,
   symbolOf: (cell: ViewCell) => string | null,
+  otherwise: Otherwise = {},
 ): string | null {
+  // A mended pair is looked at from where the fault was.
+  const curled = otherwise.shot === undefined ? drawCurled(finding, number, layout.shape) : null;
+  if (curled !== null) return curled;
+  const { shape, cells } = layout;
   const subject = subjectOf(shape, finding);
-  if (subject === null) return null;
-  const { joint, arrows, points } = subject;
-  const view = bestView(subject);
+  const shot = otherwise.shot ?? shotOf(finding, layout);
+  if (subject === null || shot === null) return null;
+  const { joint, arrows } = subject;
+  const { view, centre, zoom } = shot;
   const cell = cells.find(({ projection }) => projection.view.name === view.name);
   if (cell === undefined) return null;
-  const centre = centreOf(boundsOf(points));
-  const zoom = zoomFor(points.map((point) => project({ ...cell.projection, centre }, point)));
-  const projection: Projection = { view, centre, scale: cell.projection.scale * zoom };
+  const projection: Projection = shot;
+  const level = otherwise.isMended === true ? 'sound' : finding.level;
   const seen = (place: Vec3 | null): Point | null => {
     if (place === null) return null;
     const [x, y] = project(projection, place);
@@ -99,14 +138,29 @@ export function drawFinding(
     ...near.map((other) =>
       jointDot(placeOfNear(other), shape.joints[other]?.movesSkin !== false, DOT),
     ),
-    ...listed.map((point) => ring(point, finding.level, LISTED_RING)),
-    here === null ? '' : ring(here, finding.level, RING),
+    ...listed.map((point) => ring(point, level, LISTED_RING)),
+    here === null ? '' : ring(here, level, RING),
     here === null ? '' : jointName(name, here, placement),
     textElement(title.x, title.y + TITLE, 'drawing-title drawing-label', view.title, TITLE_LOOK),
   ];
   const where = finding.place.kind === 'asset' ? '' : ` at ${shortName(finding.place.name)}`;
-  const label = `Finding ${number}, ${finding.rule}${where}. ${view.title}.`;
-  return drawing('finding', label, [0, 0, WIDTH, HEIGHT], ...parts);
+  const label = otherwise.label ?? `Finding ${number}, ${finding.rule}${where}`;
+  return drawing('finding', `${label}. ${view.title}.`, [0, 0, WIDTH, HEIGHT], ...parts);
+}
+
+/** The curl that a finding is about; from no side of the rig does it show as well. Null for other findings. */
+function drawCurled(
+  { rule, place }: FindingReport,
+  number: number,
+  { scene }: RigShape,
+): string | null {
+  if (rule !== 'axis.curl') return null;
+  const chain = scene.chains.find(({ joints }) => joints[0] === place.joint);
+  const view = chain && viewCurl(chain);
+  if (!view) return null;
+  const label = `Finding ${number}, ${rule} at ${shortName(place.name)}. Seen from where it leaves most.`;
+  const { width, height } = PANEL_SIZE;
+  return drawing('finding', label, [0, 0, width, height], curlPanels(view)[0]);
 }
 
 /** Joints within the picture, those nearest to its middle, in joint order. */
@@ -144,7 +198,7 @@ function silhouette(id: string | null, [cx, cy]: Point, zoom: number): string {
   });
 }
 
-function ring([cx, cy]: Point, level: Level, r: number): string {
+function ring([cx, cy]: Point, level: Level | 'sound', r: number): string {
   return element('circle', { class: `drawing-ring drawing-${level}`, cx, cy, r });
 }
 

@@ -3,17 +3,14 @@ import { pairRigs } from '../check/pair-rigs.js';
 import type { LimitOf } from '../kit/rule.js';
 import { axisName, type Facts, type WantedOfRig } from '../measure/facts.js';
 import { bindMesh } from '../measure/geometry/bind-mesh.js';
-import { bindPose } from '../measure/pose/bind-pose.js';
 import { posedJoints } from '../measure/pose/posed-joints.js';
 import { conventions } from '../measure/skeleton/conventions.js';
-import { CURL_DEGREES, curlAxes, curlPoints } from '../measure/skeleton/curl.js';
-import { type SegmentRoll, segmentRolls } from '../measure/skeleton/roll.js';
-import { identity, invert, mat4At, transformDirection } from '../rig/mat4.js';
+import { identity, invert, mat4At } from '../rig/mat4.js';
 import type { ApprovedAsset, Rig, RigModel, RigSkin } from '../rig/types.js';
-import { direction, radians, type Vec3 } from '../rig/vec3.js';
 import { layModel } from './lay-model.js';
 import { layOver } from './lay-over.js';
-import type { RigScene, Scene, SceneChain, SceneCurl } from './scene.js';
+import type { RigScene, Scene } from './scene.js';
+import { sceneChains } from './scene-chains.js';
 import { straightClip } from './scene-clip.js';
 import { sceneSkeleton } from './scene-skeleton.js';
 import { strongestFour } from './strongest-four.js';
@@ -74,9 +71,7 @@ function makeRigScene(facts: Facts): RigScene {
       ...strongestFour(part),
     })),
     clips: rig.clips.map((clip) => straightClip(clip, place)),
-    chains: segmentRolls(facts)
-      .filter((segment) => segment.joints.length >= 3)
-      .map((segment) => makeChain(facts, segment)),
+    chains: sceneChains(facts),
     aim: aim && {
       middle: axisName(aim.middle),
       left: axisName(aim.left),
@@ -104,24 +99,4 @@ export function sceneBinds({ nodes, joints }: Rig, skin: RigSkin): Float64Array 
     matrix.set((node === -1 ? null : invert(mat4At(nodes.world, node))) ?? identity());
   });
   return usable;
-}
-
-function makeChain(facts: Facts, segment: SegmentRoll): SceneChain {
-  const { places, world } = bindPose(facts);
-  const { joints } = segment;
-  const points = joints.map((joint): Vec3 => places[joint] ?? [0, 0, 0]);
-  const step = radians(CURL_DEGREES) / (joints.length - 1);
-  const toLocal = joints.map((joint) => invert(mat4At(world, joint)));
-  const curl = (axes: readonly Vec3[]): SceneCurl => ({
-    points: curlPoints(points, axes, step),
-    axes: axes.map((axis, index): Vec3 => {
-      const inverse = toLocal[index];
-      return (inverse && direction(transformDirection(inverse, axis))) ?? [0, 1, 0];
-    }),
-  });
-  const about = (which: 'up' | 'side'): Record<'own' | 'ideal', SceneCurl> => {
-    const { own, ideal } = curlAxes(facts, segment, which);
-    return { own: curl(own), ideal: curl(ideal) };
-  };
-  return { joints, about: { up: about('up'), side: about('side') } };
 }

@@ -2,7 +2,7 @@ import type { AssetPictures } from '../report/asset-pictures.js';
 import type { AssetReport } from '../report/report-types.js';
 import { drawBones } from './bones.js';
 import { drawFinding } from './finding-picture.js';
-import { numbered } from './joint-findings.js';
+import { byJoint, numbered } from './joint-findings.js';
 import { INNER_WIDTH, layoutRig, type RigLayout, type ViewCell } from './rig-layout.js';
 import { drawRig } from './rig-picture.js';
 import { makeRigShape, type RigShape } from './rig-shape.js';
@@ -10,26 +10,36 @@ import type { Scene } from './scene.js';
 import { makeSilhouette } from './silhouette.js';
 import { drawing, element } from './svg.js';
 import { shortName } from './text-size.js';
-import { centreOf, fitFactor, project, shownSize, VIEWS } from './view.js';
-import { EDGE, silhouettePaths } from './view-picture.js';
+import { centreOf, fitFactor, type Projection, project, shownSize, type View } from './view.js';
+import { drawView, EDGE, silhouettePaths } from './view-picture.js';
 
 /** Findings that get a picture: a page of thousands would be too large to open. */
 const MOST_FINDINGS = 500;
 /** Room at the left and right of a sheet, so that no line is cut. Picture units. */
 const MARGIN = 8;
 const HIDDEN = { class: 'drawing-defs', width: 0, height: 0, 'aria-hidden': 'true' };
-/** The small front view stays under 6 KB: letters of its outline, and bones where it has no mesh. */
+/** The small outline stays under 6 KB: letters of it, and bones where there is no mesh. */
 const SMALL = { width: 160, height: 120, margin: 8, letters: 5000, bones: 150 };
+const SMALL_FRAME = [-SMALL.width / 2, -SMALL.height / 2, SMALL.width, SMALL.height] as const;
+/** By how much another view must show more to be taken instead of one before it. */
+const MORE = 1.02;
 
 /**
  * Draws one asset for a page that sets `DRAWING_CSS` once. Nothing has a `style` attribute or leads
  * outside. Findings past the first 500 have no picture.
+ *
+ * @param withViews Whether each rig is drawn on its own as well.
  */
-export function drawPictures(scene: Scene, asset: AssetReport): Omit<AssetPictures, 'data'> {
+export function drawPictures(
+  scene: Scene,
+  asset: AssetReport,
+  withViews = false,
+): Omit<AssetPictures, 'data'> {
   const layouts = scene.rigs.map((rig, index) =>
     layoutRig(makeRigShape(index, rig, asset.rigs[index])),
   );
   const symbols = layouts.map(silhouetteSymbols);
+  const largest = layouts[largestOf(layouts)];
   return {
     defs: element('svg', HIDDEN, ...symbols),
     sheets: layouts.map((layout) => sheet(layout, asset)),
@@ -38,7 +48,11 @@ export function drawPictures(scene: Scene, asset: AssetReport): Omit<AssetPictur
       if (layout === undefined || index >= MOST_FINDINGS) return null;
       return drawFinding({ number: index + 1, finding }, layout, (cell) => symbolId(layout, cell));
     }),
-    silhouette: smallSilhouette(layouts, asset.path),
+    silhouette:
+      largest === undefined
+        ? drawing('small', 'Nothing to draw', SMALL_FRAME)
+        : smallView(largest, fullestCell(largest)),
+    views: withViews ? layouts.map((layout) => rigView(layout, asset)) : [],
   };
 }
 
@@ -74,20 +88,56 @@ function symbol(layout: RigLayout, cell: ViewCell): string {
   return element('symbol', { id, overflow: 'visible' }, silhouettePaths(cell.silhouette));
 }
 
-/** The largest rig from the front, small: its outline, or its bones where it has no mesh. */
-function smallSilhouette(layouts: readonly RigLayout[], name: string): string {
-  const weight = ({ shape: { mesh, joints } }: RigLayout): number =>
-    mesh.triangles.length * 1e6 + joints.length;
-  const [largest] = [...layouts].sort((a, b) => weight(b) - weight(a));
-  const { width, height } = SMALL;
-  const label = `Outline of ${shortName(name)} from the front`;
-  const content = largest === undefined ? '' : smallOutline(largest.shape);
-  return drawing('small', label, [-width / 2, -height / 2, width, height], content);
+/** The rig that is shown where there is room for one. */
+function largestOf(layouts: readonly RigLayout[]): number {
+  const weights = layouts.map(
+    ({ shape: { mesh, joints } }) => mesh.triangles.length * 1e6 + joints.length,
+  );
+  return weights.indexOf(Math.max(...weights));
 }
 
-function smallOutline({ bounds, mesh, joints }: RigShape): string {
+/** One rig from the side that shows most of it, small and whole. */
+function rigView(layout: RigLayout, asset: AssetReport) {
+  const cell = fullestCell(layout);
+  const { shape } = layout;
+  const groups = byJoint(numbered(asset, shape.index));
+  const { x, y, width, height } = cell.tight;
+  const alone = { ...cell, bounds: cell.tight };
+  const { svg } = drawView(shape, alone, groups, wholeBody(cell), false);
+  const label = `Rig ${shortName(shape.scene.name)}, ${cell.projection.view.title}, with its findings marked`;
+  return {
+    small: smallView(layout, cell),
+    whole: drawing('view', label, [x, y, width, height], svg),
+  };
+}
+
+function smallView({ shape }: RigLayout, { projection: { view } }: ViewCell): string {
+  const label = `Outline of rig ${shortName(shape.scene.name)}. ${view.title}`;
+  return drawing('small', label, SMALL_FRAME, smallOutline(shape, view));
+}
+
+function wholeBody({ silhouette }: ViewCell): string {
+  return element('g', { 'stroke-width': EDGE }, silhouettePaths(silhouette));
+}
+
+/** The view in which the mesh covers most; of a rig without a mesh, in which its bones are longest. */
+function fullestCell({ shape, cells }: RigLayout): ViewCell {
+  const shown = ({ projection, silhouette }: ViewCell): number =>
+    silhouette.area > 0 ? silhouette.area : bonesSeen(shape, projection);
+  return cells.reduce((most, cell) => (shown(cell) > shown(most) * MORE ? cell : most));
+}
+
+function bonesSeen({ joints }: RigShape, projection: Projection): number {
+  return joints.reduce((sum, { place, parent }) => {
+    const from = joints[parent]?.place ?? null;
+    if (place === null || from === null) return sum;
+    const [[x, y], [u, v]] = [project(projection, place), project(projection, from)];
+    return sum + Math.hypot(x - u, y - v);
+  }, 0);
+}
+
+function smallOutline({ bounds, mesh, joints }: RigShape, view: View): string {
   const { width, height, margin, letters, bones } = SMALL;
-  const [view] = VIEWS;
   const [across, down] = shownSize(bounds, view);
   const scale = fitFactor([width - 2 * margin, height - 2 * margin], [across, down]);
   const projection = { view, centre: centreOf(bounds), scale };

@@ -56,6 +56,8 @@ export function layoutRig(shape: RigShape, { views, width: across } = WHOLE_ROW)
       at: [left + width / 2, height / 2] as const,
       /** What the view may use, about that middle. */
       bounds: boxAbout(0, 0, width, height),
+      /** The same of a view on its own, with no more room about it than its marks need. */
+      tight: boxAbout(0, 0, size[0] + 2 * MARGIN, size[1] + 2 * MARGIN),
     };
   });
   silhouettes.set(scene, known);

@@ -1,3 +1,4 @@
+import type { CurlChain } from '../measure/skeleton/curl-pose.js';
 import type { ChannelPath } from '../rig/types.js';
 import type { Vec3 } from '../rig/vec3.js';
 
@@ -131,17 +132,10 @@ export interface SceneTrack {
 /** A segment of three joints or more, and how it curls. */
 export interface SceneChain {
   readonly joints: readonly number[];
-  readonly about: CurlPairs<SceneCurl>;
-}
-
-/** About the up or the side axes: each joint's own, and those of frames carried along the chain. */
-export type CurlPairs<Curl> = Readonly<
-  Record<'up' | 'side', Readonly<Record<'own' | 'ideal', Curl>>>
->;
-
-export interface SceneCurl {
-  /** Places of the joints after a whole curl (90 degrees in all) of the bind pose; world space. */
-  readonly points: readonly Vec3[];
-  /** Unit axis that each joint turns about, in its local frame; the first joint is not turned. */
-  readonly axes: readonly Vec3[];
+  readonly curl: CurlChain;
+  /**
+   * Local matrices of its joints as the mesh was bound to them, 16 numbers each, the first left out;
+   * absent where they are those that are stored. A chain is curled from there.
+   */
+  readonly bound?: readonly (readonly number[])[];
 }

@@ -19,7 +19,7 @@ export function makeSilhouette(
   size: Point,
   letters = LETTERS,
 ) {
-  if (mesh.triangles.length === 0) return { body: '', creases: '', covers: () => false };
+  if (mesh.triangles.length === 0) return { body: '', creases: '', area: 0, covers: () => false };
   const raster = rasterise(mesh, projection, size, PIXELS);
   const inside = new Uint8Array(raster.triangle.length);
   for (let pixel = 0; pixel < inside.length; pixel++)
@@ -32,6 +32,8 @@ export function makeSilhouette(
       letters.creases === 0
         ? ''
         : outlinePath(creasePixels(mesh, projection, raster), raster, creases),
+    /** What of the picture is covered, in square picture units. */
+    area: inside.reduce((sum, pixel) => sum + pixel, 0) * raster.step ** 2,
     /** Whether the body covers a point. */
     covers: (point: Point) => coversPoint(raster, point),
   };

@@ -1,5 +1,6 @@
 import type { Settings } from '../check/settings.js';
 import { counted, findingWords, levelCounts } from '../report/finding-words.js';
+import type { HandbookLink } from '../report/handbook-link.js';
 import { codeName, sentenceText } from '../report/markdown-text.js';
 import { alsoWords, otherPlaces } from '../report/places.js';
 import { capWords, costLine, pointsTable, scaleWords } from './arithmetic.js';
@@ -15,8 +16,19 @@ import { showTenths, showWorth } from './tenths.js';
 /** Findings of one rule, and files, that are listed one by one. */
 const LISTED = 20;
 
-/** The feedback on a submission, as Markdown: the points, what to fix first, what is good. */
-export function writeFeedback(marked: Marked, rubric: Rubric, settings: Settings): string {
+/**
+ * The feedback on a submission, as Markdown: the points, what to fix first, what is good.
+ *
+ * @param since What became of it since the hand-in before, as blocks of Markdown.
+ * @param handbook Leads from the feedback to the entry of a rule; null where there is no handbook.
+ */
+export function writeFeedback(
+  marked: Marked,
+  rubric: Rubric,
+  settings: Settings,
+  since: readonly string[] = [],
+  handbook: HandbookLink | null = null,
+): string {
   const { name, assets, grade, look } = marked;
   const fixes = fixesOf(assets, grade, settings);
   const reasons = (lead: string): string =>
@@ -36,8 +48,9 @@ export function writeFeedback(marked: Marked, rubric: Rubric, settings: Settings
           ...capWords(grade, rubric),
           reasons('Please note'),
         ]),
+    ...since,
     fixes.length > 0 && '## What to fix, in this order',
-    ...fixes.flatMap((fix, at) => fixBlocks(fix, at + 1, marked)),
+    ...fixes.flatMap((fix, at) => fixBlocks(fix, at + 1, marked, handbook)),
     ...(praise.length > 0 ? ['## What is good', praise.join('\n')] : []),
     grade !== null && '## How the points are counted',
     grade !== null && countingWords(rubric, assets.length),
@@ -58,17 +71,26 @@ function headline({ verdict, counts }: Marked, points: string, { failing }: Sett
   return `**${points}. Verdict: ${verdict}.** ${levelCounts(counts)} (${unsound}).`;
 }
 
-function fixBlocks(fix: Fix, number: number, marked: Marked): string[] {
+function fixBlocks(
+  fix: Fix,
+  number: number,
+  marked: Marked,
+  handbook: HandbookLink | null,
+): string[] {
   const { rule, findings } = fix;
   const lines = findings.slice(0, LISTED).map((placed) => `- ${findingLine(placed, marked)}`);
   const more = findings.length - lines.length;
   if (more > 0) lines.push(`- and ${more} more of the same kind`);
+  const address = handbook?.(rule.id) ?? null;
   const title = `${rule.title.charAt(0).toUpperCase()}${rule.title.slice(1)}`;
   return [
     `### ${number}. ${sentenceText(title)} (${codeName(rule.id)})`,
     ...(marked.grade === null ? [] : [costLine(fix, marked.grade)]),
     `Why it matters: ${sentenceText(rule.why)}`,
     lines.join('\n'),
+    ...(address === null
+      ? []
+      : [`What to do, step by step: [${rule.id} in the handbook](${address})`]),
   ];
 }
 

@@ -1,8 +1,11 @@
 import { type CsvCell, csvTable } from '../report/csv-table.js';
 import { firstOf } from './class-words.js';
+import { type Course, SINCE_WORDS } from './course.js';
+import { lateWords } from './late.js';
 import type { Rubric } from './rubric.js';
+import { type Absent, placesIn } from './since.js';
 import type { Row } from './submission.js';
-import { showWorth } from './tenths.js';
+import { showWorth, type Tenths } from './tenths.js';
 
 /** Names of near copies that a cell lists. */
 const LISTED = 10;
@@ -16,11 +19,14 @@ export function writeGradebook(
   rows: readonly Row[],
   { families, whole }: Rubric,
   similar: ReadonlyMap<string, readonly string[]>,
+  { due = null, course = null }: GradebookOptions = {},
 ): string {
   const header = [
     ...['submission', 'points', 'of', `out of ${showWorth(whole)}`, 'verdict'],
     ...families.map(({ family }) => family),
     ...['errors', 'warnings', 'notes', 'files', 'look', 'similar to', 'feedback'],
+    ...(due === null ? [] : ['late']),
+    ...(course === null ? [] : courseHeader(course, whole)),
   ];
   const cells = rows.map((row) => {
     const { name, read, counts, files, look, feedback } = row;
@@ -32,19 +38,67 @@ export function writeGradebook(
       look.join('; ') || null,
       firstOf(similar.get(name) ?? [], LISTED, '; ') || null,
       feedback,
+      ...(due === null ? [] : [row.late > 0 ? lateWords(row.late) : null]),
+      ...(course === null ? [] : courseCells(row, course)),
     ];
   });
-  return csvTable(header, cells);
+  const absent = course?.absent.map((each) => absentCells(each, header, whole)) ?? [];
+  return csvTable(header, [...cells, ...absent]);
+}
+
+export interface GradebookOptions {
+  readonly due?: Date | null;
+  readonly course?: Course | null;
+}
+
+/** The columns of the hand-ins before: their points as they would be of this rubric, so that they compare. */
+function courseHeader({ older }: Course, whole: Tenths): string[] {
+  const marks = older.handIns.map((_, at) => markColumn(at, whole));
+  return [...marks, 'change', 'mended', 'new faults', 'since', 'perhaps the same as'];
+}
+
+function markColumn(at: number, whole: Tenths): string {
+  return `hand-in ${at + 1} out of ${showWorth(whole)}`;
+}
+
+function courseCells({ name, since }: Row, { older, perhaps }: Course): CsvCell[] {
+  const marks = older.handIns.map((_, at) => pointsCell(since?.before[at] ?? null));
+  const { change = null, faults = null } = since ?? {};
+  return [
+    ...marks,
+    pointsCell(change),
+    faults === null ? null : placesIn(faults.mended),
+    faults === null ? null : placesIn(faults.added),
+    since === null ? null : SINCE_WORDS[since.kind],
+    firstOf(perhaps.get(name) ?? [], LISTED, '; ') || null,
+  ];
+}
+
+/** A row for somebody who did not hand in again: no points now, and the older ones. */
+function absentCells(
+  { name, before }: Absent,
+  header: readonly string[],
+  whole: Tenths,
+): CsvCell[] {
+  const known = new Map<string, CsvCell>([
+    ['submission', name],
+    ['since', SINCE_WORDS.absent],
+    ...before.map((points, at) => [markColumn(at, whole), pointsCell(points)] as const),
+  ]);
+  return header.map((column) => known.get(column) ?? null);
+}
+
+function pointsCell(points: Tenths | null): CsvCell {
+  return points === null ? null : points / 10;
 }
 
 /** Empty, not zero, where a person has to look first, and for a family that did not apply. */
 function pointCells({ grade, verdict }: Row, families: number): CsvCell[] {
   if (grade === null) return Array.from({ length: 4 + families }, () => null);
   const { earned, possible, scaled } = grade;
-  const inPoints = (tenths: number | null): number | null => (tenths === null ? null : tenths / 10);
   return [
-    ...[earned, possible, scaled].map(inPoints),
+    ...[earned, possible, scaled].map(pointsCell),
     verdict,
-    ...grade.families.map((family) => inPoints(family.earned)),
+    ...grade.families.map((family) => pointsCell(family.earned)),
   ];
 }

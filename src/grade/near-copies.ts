@@ -30,3 +30,26 @@ export function nearCopies(
     }),
   );
 }
+
+/**
+ * Submissions that are similar each to each, so that one with a rig of two groups is in both and
+ * joins neither to the other. Every pair is in one group at least.
+ */
+export function groupsOf(
+  rows: readonly Pick<Row, 'name'>[],
+  similar: ReadonlyMap<string, readonly string[]>,
+): string[][] {
+  const names = rows.map(({ name }) => name);
+  const mates = new Map(names.map((name) => [name, new Set(similar.get(name))]));
+  const grouped = new Map(names.map((name) => [name, new Set<string>()]));
+  return names.flatMap((name) =>
+    names.flatMap((other) => {
+      if (!mates.get(name)?.has(other) || grouped.get(name)?.has(other)) return [];
+      const group = new Set([name, other]);
+      for (const third of names)
+        if ([...group].every((member) => mates.get(member)?.has(third))) group.add(third);
+      for (const member of group) for (const mate of group) grouped.get(member)?.add(mate);
+      return [names.filter((member) => group.has(member))];
+    }),
+  );
+}

@@ -1,12 +1,15 @@
 import type { Settings } from '../check/settings.js';
 import type { Level } from '../kit/finding.js';
+import type { Rule } from '../kit/rule.js';
 import { unreadableWords } from '../report/finding-words.js';
 import { totalsOf } from '../report/report-stream.js';
 import type { AssetReport, Verdict } from '../report/report-types.js';
 import { shareWords } from './class-words.js';
-import { fixesOf } from './fixes.js';
+import { type Fix, fixesOf } from './fixes.js';
 import { type Grade, gradeAssets } from './grade-assets.js';
+import type { MarkRecord } from './older/mark-record.js';
 import type { Rubric } from './rubric.js';
+import type { Since } from './since.js';
 import { type Skeleton, skeletonOf } from './skeleton.js';
 
 /** A submission with its grade, or with null where a person has to look first. */
@@ -59,23 +62,42 @@ export interface Row extends Omit<Marked, 'assets'> {
   readonly skeletons: readonly Skeleton[];
   /** Its feedback, as a path in the folder of the grades. */
   readonly feedback: string;
+  /** What is kept of it for the next hand-in. */
+  readonly record: MarkRecord;
+  /** What became of it since the hand-in before; null where it is compared with none. */
+  readonly since: Since | null;
+  /** By how much it is late, in ms; 0 where it is not. */
+  readonly late: number;
+  /** Rules that found fault in it, those to be mended first at the beginning. */
+  readonly faults: readonly RuleCount[];
 }
 
-export function rowOf(marked: Marked, feedback: string, settings: Settings): Row {
+/** How many findings a rule has in a submission. */
+export interface RuleCount {
+  readonly rule: Rule;
+  readonly findings: number;
+}
+
+export function rowOf(
+  marked: Marked,
+  more: Pick<Row, 'feedback' | 'record' | 'since' | 'late'>,
+  settings: Settings,
+): Row {
   const { assets, ...rest } = marked;
+  const fixes = fixesOf(assets, marked.grade, settings);
   return {
+    ...more,
     ...rest,
     files: assets.length,
     read: assets.some(({ verdict }) => verdict !== 'unreadable'),
-    first: firstWords(marked, settings),
+    first: firstWords(fixes),
+    faults: fixes.map(({ rule, findings }) => ({ rule, findings: findings.length })),
     skeletons: assets.flatMap(({ rigs }) => rigs.flatMap((rig) => skeletonOf(rig) ?? [])),
-    feedback,
   };
 }
 
 /** `a joint rolled away from its segment (axis.up, 2 of 31 joints)`. */
-function firstWords({ assets, grade }: Marked, settings: Settings): string | null {
-  const [fix] = fixesOf(assets, grade, settings);
+function firstWords([fix]: readonly Fix[]): string | null {
   if (fix === undefined) return null;
   const { rule, grade: tally } = fix;
   const share =

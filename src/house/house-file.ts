@@ -44,6 +44,11 @@ const MOST_ERRORS = 1000;
  * @param longest Bytes it may have.
  */
 export function readHouseText(path: string, what: string, longest: number): string {
+  return readHouseBytes(path, what, longest).toString('utf8');
+}
+
+/** Its bytes, whatever letters they are. Throws UsageError when it cannot be read. */
+export function readHouseBytes(path: string, what: string, longest: number): Buffer {
   let source: ByteSource | null = null;
   try {
     source = openFile(path);
@@ -52,7 +57,7 @@ export function readHouseText(path: string, what: string, longest: number): stri
       throw new AssetError(`${size} bytes are too many for this file (limit ${longest} bytes)`);
     const bytes = Buffer.alloc(size);
     source.readInto(bytes, 0);
-    return bytes.toString('utf8');
+    return bytes;
   } catch (error) {
     if (error instanceof MachineError) throw error;
     const reason = error instanceof AssetError ? error.reason : String(error);

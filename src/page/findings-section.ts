@@ -81,10 +81,17 @@ function groupHtml({ rule, level, waived, findings }: Group, source: PageSource)
   const state = waived ? strong('waived') : serious ? strong('makes the rig unsound') : '';
   return `<section class="group ${waived ? 'waived' : level}">
 <h3><span class="level">${capital(level)}</span> ${text(capital(rule.title))}${count}</h3>
-<p class="rule"><code>${rule.id}</code>${state}</p>
+<p class="rule">${ruleMark(rule.id, source)}${state}</p>
 <p class="why">${text(rule.why)} <span class="source">Source: ${text(rule.source)}.</span></p>
 ${findings.map(([index, finding]) => findingHtml(index, finding, source)).join('\n')}
 </section>`;
+}
+
+/** The id of a rule, which leads to its entry in the handbook where there is one. */
+function ruleMark(id: string, { handbook }: PageSource): string {
+  const address = handbook?.(id) ?? null;
+  const code = `<code>${text(id)}</code>`;
+  return address === null ? code : `<a href="${text(address)}">${code} in the handbook</a>`;
 }
 
 function findingHtml(index: number, finding: FindingReport, source: PageSource): string {

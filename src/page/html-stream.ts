@@ -1,5 +1,6 @@
 import type { Rule } from '../kit/rule.js';
 import { fileNames } from '../report/file-names.js';
+import type { HandbookLink } from '../report/handbook-link.js';
 import type { ReportStream } from '../report/report-stream.js';
 import type { ReportHead } from '../report/report-types.js';
 import { groupBy } from '../rig/group-by.js';
@@ -14,6 +15,8 @@ export interface HtmlContext {
   readonly names: readonly string[];
   /** Where the pages of several assets go; null for a single one. */
   readonly pages: PagesPlace | null;
+  /** Leads from a page to the entry of a rule; absent where there is no handbook. */
+  readonly handbook?: HandbookLink;
 }
 
 export interface PagesPlace {
@@ -28,8 +31,9 @@ export interface PagesPlace {
 
 /** The page of a single asset, or pages and then the index of them. */
 export function htmlStream(head: ReportHead, context: HtmlContext): ReportStream {
-  const { rules, script, names, pages } = context;
-  const common = { head, rules, script, points: null, order: null };
+  const { rules, script, names, pages, handbook } = context;
+  const leads = handbook && { handbook };
+  const common = { head, rules, script, points: null, order: null, ...leads };
   if (pages === null)
     return {
       head: () => '',

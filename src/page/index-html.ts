@@ -2,9 +2,9 @@ import { DRAWING_CSS } from '../draw/drawing-css.js';
 import { assetName, stoppedWords } from '../report/finding-words.js';
 import type { AssetReport, ReportEnd, ReportHead, Verdict } from '../report/report-types.js';
 import { countedVerdicts, VERDICTS, verdictClass } from '../report/verdicts.js';
+import { CARDS_SCRIPT, CARDS_STYLE, worstFirst } from './cards.js';
 import { dataBlock, nameText, text, wholePage } from './markup.js';
 import { capital, levelWords } from './overview-section.js';
-import { COMMON_STYLE } from './page-style.js';
 
 /** What the index keeps of an asset once its page is written. */
 export type IndexCard = ReturnType<typeof cardOf>;
@@ -12,18 +12,12 @@ export type IndexCard = ReturnType<typeof cardOf>;
 /**
  * @param page Address of its page, relative to the index.
  * @param silhouette Small drawing, or empty.
- * @param points To sort by, with their words; null where nothing was graded.
  */
-export function cardOf(
-  asset: AssetReport,
-  page: string,
-  silhouette: string,
-  points: { readonly value: number; readonly words: string } | null = null,
-) {
+export function cardOf(asset: AssetReport, page: string, silhouette: string) {
   const { verdict, counts, unreadable } = asset;
   const reason = unreadable?.reason ?? null;
   const approved = asset.approved ?? null;
-  return { name: assetName(asset), verdict, counts, reason, page, silhouette, points, approved };
+  return { name: assetName(asset), verdict, counts, reason, page, silhouette, approved };
 }
 
 /** The contact sheet of a list: a card each, leading to its page, to be sorted and filtered. */
@@ -33,7 +27,6 @@ export function writeIndex(
   { tool }: ReportHead,
   end: ReportEnd | null,
 ): string {
-  const graded = cards.some(({ points }) => points !== null);
   const several = approvedOf(cards).length > 1;
   const body = `<header>
 <h1>${text(title)}</h1>
@@ -43,7 +36,7 @@ export function writeIndex(
 <form id="choose" aria-label="Choose what is shown" hidden>
 <label>Name <input type="search" id="filter" autocomplete="off"></label>
 <label>Show <select id="verdicts"><option value="">all</option>${VERDICTS.map((verdict) => `<option value="${verdict}">${verdict}</option>`).join('')}</select></label>
-<label>Sort by <select id="sort"><option value="given">order given</option><option value="name">name</option><option value="worst">worst first</option>${graded ? '<option value="points">points</option>' : ''}</select></label>
+<label>Sort by <select id="sort"><option value="given">order given</option><option value="name">name</option><option value="worst">worst first</option></select></label>
 </form>
 <p id="shown" role="status"></p>
 <ul id="cards">
@@ -52,8 +45,8 @@ ${cards.map((card, index) => cardHtml(card, index, several)).join('\n')}
 </main>
 <footer><p>${text(`Measured by ${tool.name} ${tool.version}.`)} Each card is a link to its own page.</p></footer>
 ${dataBlock('totals', JSON.stringify(end?.totals ?? null))}`;
-  const style = `${INDEX_STYLE}\n${DRAWING_CSS}`;
-  return wholePage({ title: `${title} - trysquare`, style, body, script: INDEX_SCRIPT });
+  const style = `${CARDS_STYLE}\n${DRAWING_CSS}`;
+  return wholePage({ title: `${title} - trysquare`, style, body, script: CARDS_SCRIPT });
 }
 
 function leadOf(cards: readonly IndexCard[], end: ReportEnd | null): string {
@@ -79,70 +72,15 @@ function approvedOf(cards: readonly IndexCard[]): string[] {
 
 /** @param several Whether not all were compared with one approved asset. */
 function cardHtml(card: IndexCard, index: number, several: boolean): string {
-  const { approved, name, verdict, counts, reason, page, silhouette, points } = card;
-  const weight = 1e6 * counts.error + 1e3 * counts.warning + counts.note;
-  const worst = verdict === 'unreadable' ? 1e12 : weight;
-  const data = points === null ? '' : ` data-points="${points.value}"`;
-  const pointsHtml = points === null ? '' : ` <span class="points">${text(points.words)}</span>`;
+  const { approved, name, verdict, counts, reason, page, silhouette } = card;
   const compared =
     several && approved !== null
       ? `\n<p class="aside">Compared with ${nameText(approved)}</p>`
       : '';
-  return `<li class="card" data-at="${index}" data-name="${nameText(name.toLowerCase())}" data-verdict="${verdict}" data-worst="${worst}"${data}>
+  return `<li class="card" data-at="${index}" data-name="${nameText(name.toLowerCase())}" data-verdict="${verdict}" data-worst="${worstFirst(verdict, counts)}">
 <div class="shape">${silhouette}</div>
 <h2><a href="${text(page)}">${nameText(name)}</a></h2>
-<p class="verdict ${verdictClass(verdict)}">${capital(verdict)}</p>${pointsHtml}
+<p class="verdict ${verdictClass(verdict)}">${capital(verdict)}</p>
 <p class="aside">${text(reason ?? `Findings: ${levelWords(counts)}`)}</p>${compared}
 </li>`;
 }
-
-const INDEX_STYLE = `${COMMON_STYLE}
-body{max-width:92rem}
-#choose{display:flex;flex-wrap:wrap;gap:.6rem 1.2rem;margin:1rem 0}
-#choose label{display:flex;align-items:center;gap:.5rem;color:var(--quiet)}
-#choose select,#choose input{color:var(--ink)}
-#shown{color:var(--quiet)}
-#cards{list-style:none;padding:0;margin:0;display:grid;grid-template-columns:repeat(auto-fill,minmax(min(100%,13rem),1fr));gap:1rem}
-.card{position:relative;background:var(--card);border:1px solid var(--rule);border-radius:.6rem;padding:.9rem;content-visibility:auto;contain-intrinsic-size:auto 20rem}
-.card:hover{border-color:var(--accent)}
-.card h2{font-size:1rem;margin:.6rem 0 .4rem;padding:0;border:0}
-.card h2 a::after{content:"";position:absolute;inset:0}
-.card p.aside{font-size:.9rem;margin-bottom:0}
-.shape{height:11rem;display:flex;align-items:center;justify-content:center}
-.shape svg{max-width:100%;max-height:100%;width:auto;height:100%}
-@media print{#choose,#shown{display:none}.card{break-inside:avoid;content-visibility:visible}}
-`;
-
-/** Sorts and filters the cards; without scripts all are shown in the order given. */
-const INDEX_SCRIPT = `
-(() => {
-  const list = document.getElementById('cards');
-  const cards = [...list.children];
-  const filter = document.getElementById('filter');
-  const verdicts = document.getElementById('verdicts');
-  const sort = document.getElementById('sort');
-  const shown = document.getElementById('shown');
-  const number = (card, key) => Number(card.dataset[key] ?? -1);
-  const orders = {
-    given: (a, b) => number(a, 'at') - number(b, 'at'),
-    name: (a, b) => a.dataset.name.localeCompare(b.dataset.name, 'en', { numeric: true }),
-    worst: (a, b) => number(b, 'worst') - number(a, 'worst'),
-    points: (a, b) => number(b, 'points') - number(a, 'points'),
-  };
-  const apply = () => {
-    const wanted = filter.value.trim().toLowerCase();
-    let count = 0;
-    for (const card of cards) {
-      const fits = card.dataset.name.includes(wanted) && (verdicts.value === '' || card.dataset.verdict === verdicts.value);
-      card.hidden = !fits;
-      if (fits) count++;
-    }
-    list.append(...[...cards].sort((a, b) => orders[sort.value](a, b) || number(a, 'at') - number(b, 'at')));
-    shown.textContent = count === cards.length ? '' : count + ' of ' + cards.length + ' shown';
-  };
-  document.getElementById('choose').hidden = false;
-  document.getElementById('choose').addEventListener('submit', (event) => event.preventDefault());
-  for (const field of [filter, verdicts, sort]) field.addEventListener('input', apply);
-  apply();
-})();
-`;

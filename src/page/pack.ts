@@ -40,10 +40,7 @@ function packRig(rig: RigScene, light: LightScene, messages: string, letters: nu
     })),
     meshes: rig.meshes.map(packMesh),
     clips,
-    chains: rig.chains.map(({ joints, about: { up, side } }) => ({
-      joints,
-      about: { up: axesOf(up), side: axesOf(side) },
-    })),
+    chains: rig.chains.map(packChain),
     size,
     notes: [after < before ? thinned : null, word, ...(over?.notes ?? [])].filter(
       (note) => note !== null,
@@ -62,11 +59,19 @@ function packApproved({ nodes }: RigScene, over: SceneApproved, messages: string
   return { approved, notes: [approvedWords(over), ...lost] };
 }
 
-function axesOf({ own, ideal }: SceneChain['about']['up']): PageChain['about']['up'] {
-  return { own: own.axes, ideal: ideal.axes };
+function packChain({ joints, curl: { carried, letters }, bound }: SceneChain): PageChain {
+  return { joints, carried, letters, ...(bound && { bound }) };
 }
 
-function packMesh({ label, skin, positions, triangles, slots, weights }: SceneMesh): PageMesh {
+/** A mesh in its own frame, with its numbers packed. */
+export function packMesh({
+  label,
+  skin,
+  positions,
+  triangles,
+  slots,
+  weights,
+}: SceneMesh): PageMesh {
   const low = [Infinity, Infinity, Infinity];
   const high = [-Infinity, -Infinity, -Infinity];
   for (let i = 0; i < positions.length; i++) {

@@ -1,8 +1,8 @@
 import type {
   ApprovedClip,
-  CurlPairs,
   RigScene,
   SceneApproved,
+  SceneChain,
   SceneClip,
   SceneMesh,
   SceneTrack,
@@ -61,11 +61,10 @@ export interface PageTrack extends Omit<SceneTrack, 'times' | 'values'> {
   readonly values: Packed;
 }
 
-/** Joints that can be curled: each but the first turns about its axis by an equal share. */
-export interface PageChain {
-  readonly joints: readonly number[];
-  /** Unit axes in each joint's own local frame, one a joint. */
-  readonly about: CurlPairs<readonly Vec3[]>;
+/** Joints that can be curled together. How each stands against the one before is in the nodes. */
+export interface PageChain extends Pick<SceneChain, 'joints' | 'bound'> {
+  readonly carried: SceneChain['curl']['carried'];
+  readonly letters: SceneChain['curl']['letters'];
 }
 
 /** Numbers in little-endian bytes, as base64. */

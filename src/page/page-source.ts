@@ -1,5 +1,6 @@
 import type { Rule } from '../kit/rule.js';
 import type { AssetPictures } from '../report/asset-pictures.js';
+import type { HandbookLink } from '../report/handbook-link.js';
 import type { AssetReport, ReportHead } from '../report/report-types.js';
 
 /** What a page is written from. */
@@ -17,4 +18,6 @@ export interface PageSource {
   readonly points: string | null;
   /** Rules in the order that they are to be worked through; null for that of their levels. */
   readonly order: readonly string[] | null;
+  /** Leads to the entry of a rule; absent where there is no handbook. */
+  readonly handbook?: HandbookLink;
 }

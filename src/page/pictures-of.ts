@@ -10,8 +10,9 @@ export async function picturesOf(
   scene: Scene,
   asset: AssetReport,
   guard: Guard = NO_GUARD,
+  withViews = false,
 ): Promise<AssetPictures> {
   const messages = asset.findings.map(({ message }) => message).join(' ');
-  const pictures = guard.run(() => drawPictures(scene, asset));
+  const pictures = guard.run(() => drawPictures(scene, asset, withViews));
   return { ...pictures, data: JSON.stringify(await packScene(scene, messages)) };
 }

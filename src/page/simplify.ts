@@ -37,7 +37,8 @@ export function trianglesOf({ rigs }: Scene): number {
   return meshes.reduce((sum, { triangles }) => sum + triangles.length / 3, 0);
 }
 
-function lightMesh(mesh: SceneMesh, share: number): SceneMesh {
+/** A mesh with about this share of its triangles. `MeshoptSimplifier.ready` must have come. */
+export function lightMesh(mesh: SceneMesh, share: number): SceneMesh {
   const target = 3 * Math.floor((mesh.triangles.length / 3) * share);
   const { positions } = mesh;
   const corners = (): Uint32Array => mesh.triangles.slice();

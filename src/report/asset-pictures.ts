@@ -6,8 +6,10 @@ export interface AssetPictures {
   readonly sheets: readonly string[];
   /** A drawing each finding, in the report's order; null where there is no place to draw. */
   readonly findings: readonly (string | null)[];
-  /** A small front view. */
+  /** The small outline of the largest rig. */
   readonly silhouette: string;
+  /** A rig each, from the side that shows most of it: a small outline, and the rig with its findings marked. Empty where nobody asked. */
+  readonly views: readonly { readonly small: string; readonly whole: string }[];
   /** `PageData` as JSON. */
   readonly data: string;
 }

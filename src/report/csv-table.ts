@@ -13,12 +13,13 @@ export type CsvCell = string | number | null;
  * controls are shown as escapes.
  *
  * @param options.bom Whether to begin with a byte order mark.
+ * @param options.delimiter Between cells; a comma by default.
  * @throws RangeError when a row has not as many cells as the header, which is a bug.
  */
 export function csvTable(
   header: readonly string[],
   rows: Iterable<readonly CsvCell[]>,
-  { bom = false }: { readonly bom?: boolean } = {},
+  { bom = false, delimiter = ',' }: { readonly bom?: boolean; readonly delimiter?: string } = {},
 ): string {
   const table = [header.map(safeCell)];
   for (const row of rows) {
@@ -28,14 +29,25 @@ export function csvTable(
   }
   const text = Papa.unparse(table, {
     newline: '\r\n',
+    delimiter,
     quotes: (cell) => typeof cell === 'string' && cell !== '',
   });
   return `${bom ? '\ufeff' : ''}${text}\r\n`;
 }
 
 function safeCell(cell: CsvCell): CsvCell {
-  if (typeof cell === 'string') return visible(cell.replaceAll('\0', '').replace(FORMULA, "$1'"));
+  if (typeof cell === 'string') return cellText(cell);
   return cell === null ? null : rounded(cell);
+}
+
+/** A text as a cell of a table has it. */
+export function cellText(text: string): string {
+  return visible(text.replaceAll('\0', '').replace(FORMULA, "$1'"));
+}
+
+/** A name as it was before `cellText` kept it from being a formula. */
+export function nameInCell(cell: string): string {
+  return cell.replace(/^'(?=[\s"']*[=+\-@\uff1d\uff0b\uff0d\uff20])/, '');
 }
 
 /**

@@ -15,10 +15,15 @@ const DEVICES = /^(con|prn|aux|nul|com[0-9\u00b9\u00b2\u00b3]|lpt[0-9\u00b9\u00b
  * and no two that a file system could take for one. They do not have an ending yet.
  */
 export function fileNames(names: readonly string[]): string[] {
+  return names.map(fileNamer());
+}
+
+/** The same, a name at a time. */
+export function fileNamer(): (name: string) => string {
   // Some file systems tell neither cases nor forms of one letter apart.
   const keyOf = (name: string): string => name.normalize('NFKC').toLowerCase().normalize('NFKC');
   const unique = uniqueNames((name, number) => `${name}-${number}`, keyOf);
-  return names.map((name) => unique(plainName(name)));
+  return (name) => unique(plainName(name));
 }
 
 /**

@@ -1,6 +1,7 @@
 import type { ReportingDescriptor } from 'sarif';
 import type { Rule } from '../kit/rule.js';
 import { joined } from './finding-words.js';
+import type { HandbookLink } from './handbook-link.js';
 import { DESCRIPTION_LENGTH, markdownText, plainText, sentence } from './sarif-text.js';
 
 /** What SARIF needs to know of a rule. */
@@ -23,12 +24,17 @@ export const UNREADABLE_RULE = {
 } as const satisfies DescribedRule;
 
 /** Describes each rule, in the order given, the one for unreadable assets last. */
-export function describeRules(rules: readonly DescribedRule[]): ReportingDescriptor[] {
+export function describeRules(
+  rules: readonly DescribedRule[],
+  helpUri: HandbookLink | null = null,
+): ReportingDescriptor[] {
   const isListed = rules.some((rule) => rule.id === UNREADABLE_RULE.id);
-  return (isListed ? rules : [...rules, UNREADABLE_RULE]).map(describeRule);
+  return (isListed ? rules : [...rules, UNREADABLE_RULE]).map((rule) =>
+    describeRule(rule, helpUri?.(rule.id) ?? null),
+  );
 }
 
-function describeRule(rule: DescribedRule): ReportingDescriptor {
+function describeRule(rule: DescribedRule, helpUri: string | null): ReportingDescriptor {
   const { id, level, title, why, formula, family } = rule;
   const described = (text: string) => ({ text: plainText(text, DESCRIPTION_LENGTH) });
   return {
@@ -43,6 +49,7 @@ function describeRule(rule: DescribedRule): ReportingDescriptor {
         (heading, text) => `**${heading}.** ${markdownText(text, PART_LENGTH)}`,
       ),
     },
+    ...(helpUri !== null && { helpUri }),
     defaultConfiguration: { level },
     properties: { tags: [...new Set([family, 'rig', 'glTF'])] },
   };

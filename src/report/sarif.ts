@@ -8,6 +8,7 @@ import type {
   Run,
 } from 'sarif';
 import { failedWords, stoppedWords } from './finding-words.js';
+import type { HandbookLink } from './handbook-link.js';
 import { jointGraph } from './joint-graph.js';
 import { withoutMarks } from './log-marks.js';
 import type { Report } from './report-types.js';
@@ -31,6 +32,8 @@ const DESCRIPTION = 'Checks character rigs stored as glTF 2.0 skins, by measurem
 const SERVICE_RESULTS = 25_000;
 
 export interface SarifOptions extends UriBase {
+  /** Leads to the entry of a rule in the handbook, by an absolute URI (3.49.12). */
+  readonly helpUri?: HandbookLink | null;
   readonly target: SarifTarget;
   /** JSON text of a `.gltf`, for lines and columns; null for a GLB or what cannot be read. */
   readonly textOf: (assetPath: string) => string | null;
@@ -57,7 +60,7 @@ function runOf(report: Report, rules: readonly DescribedRule[], options: SarifOp
   const { partial, ledger } = report;
   const { name, version } = report.tool;
   const { target } = options;
-  const described = describeRules(rules);
+  const described = describeRules(rules, options.helpUri);
   const baseId = baseIdFor(options);
   const artifacts = new ArtifactTable({ ...options, baseId }, options.textOf);
   const logical = new LogicalTable();

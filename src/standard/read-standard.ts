@@ -20,6 +20,7 @@ import { contractFrom } from './read-contract.js';
 import { limitsFrom } from './read-limits.js';
 import type { StandardFile } from './standard-file.js';
 import { standardSchema } from './standard-schema.js';
+import { type SubmissionRules, submissionsFrom } from './submission-rules.js';
 
 /** Bytes of a standard: every setting there is fits many times over. */
 const LONGEST = 1 << 20;
@@ -33,6 +34,8 @@ export interface Standard {
   readonly points: Readonly<Record<string, number>> | null;
   /** What faults cost when a class is graded. */
   readonly grading: Grading;
+  /** What of a submission is marked. */
+  readonly submissions: SubmissionRules;
   /** Which assets have to fit which approved one: of the nearest standard first, the most specific pattern first. */
   readonly approved: readonly ApprovedPattern[];
   /** Patterns of what a search leaves out, relative to the folder of this file: its own alone. */
@@ -90,7 +93,7 @@ export function parseStandard(
   const written = above === null ? own : withAbove(own, above.written);
   const failIn =
     above === null ? failAt : failingBelow(file, above, () => judgedFrom(own, rules, failAt));
-  const { settings, points, grading } = judgedFrom(written, rules, failIn);
+  const { settings, points, grading, submissions } = judgedFrom(written, rules, failIn);
   const { without = [] } = own;
   without.forEach((pattern, at) => {
     if (/^([\\/]|[A-Za-z]:)/.test(pattern))
@@ -103,7 +106,10 @@ export function parseStandard(
     ...approvedPatterns(own.approved ?? {}, folder, shown, failAt),
     ...(above?.approved ?? []),
   ];
-  return { settings, points, grading, approved, without, shown, folder, written, own, above };
+  return {
+    ...{ settings, points, grading, submissions },
+    ...{ approved, without, shown, folder, written, own, above },
+  };
 }
 
 /** The schema for some rules, compiled once: a run can read a standard for each of its folders. */
@@ -148,11 +154,20 @@ function judgedFrom(
   written: StandardFile,
   rules: readonly Rule[],
   failAt: HouseFile['failAt'],
-): Pick<Standard, 'settings' | 'points' | 'grading'> {
-  const { points = null, grading = {} } = written;
+): Pick<Standard, 'settings' | 'points' | 'grading' | 'submissions'> {
+  const { points = null, grading = {}, handbook } = written;
+  // Any other scheme could do more than open a page; a fragment is added for each rule.
+  if (handbook !== undefined && !/^https?:\/\/[^#\s]+$/i.test(handbook))
+    failAt(
+      ['handbook'],
+      `"handbook" is "${brief(handbook)}"; give the address of a page on the web without #, such as https://house.example/handbook.html`,
+    );
   const settings = settingsFrom(written, rules, failAt);
   if (points !== null) refusePoints(points, settings, failAt);
-  return { settings, points, grading: gradingFrom(grading, failAt) };
+  return {
+    ...{ settings, points, grading: gradingFrom(grading, failAt) },
+    submissions: submissionsFrom(written.submissions ?? {}, failAt),
+  };
 }
 
 function settingsFrom(
@@ -162,6 +177,7 @@ function settingsFrom(
     rest,
     contract: written = {},
     failing,
+    handbook,
     levels = {},
     limits = {},
   }: StandardFile,
@@ -202,6 +218,7 @@ function settingsFrom(
     failing: failing ?? defaults.failing,
     levels: levelOf,
     limits: limitsFrom(limits, written, rules, failAt),
+    ...(handbook !== undefined && { handbook }),
   };
   for (const rule of rules) {
     const { warn, error } = limitsOf(settings, rule);

@@ -3,6 +3,7 @@ import type { LengthUnit } from '../measure/length-units.js';
 import type { MirrorScheme } from '../measure/mirror-schemes.js';
 import type { WrittenGrading } from './grading.js';
 import type { WrittenContract } from './read-contract.js';
+import type { WrittenSubmissions } from './submission-rules.js';
 
 /** A standard file once it has been found to fit its schema. */
 export interface StandardFile {
@@ -28,6 +29,8 @@ export interface StandardFile {
   readonly approved?: Readonly<Record<string, string>>;
   readonly levels?: Readonly<Record<string, Level | 'none'>>;
   readonly limits?: Readonly<Record<string, Readonly<Record<string, number | string>>>>;
+  readonly handbook?: string;
   readonly points?: Readonly<Record<string, number>>;
   readonly grading?: WrittenGrading;
+  readonly submissions?: WrittenSubmissions;
 }

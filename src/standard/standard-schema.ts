@@ -7,6 +7,7 @@ import { MIRROR_SCHEMES, SCHEME_WORDS } from '../measure/mirror-schemes.js';
 import { LONGEST_PATTERN, PLAIN_PATTERN, SIDE_SPELLINGS } from '../measure/names/name-pattern.js';
 import { contractSchema } from './contract-schema.js';
 import { gradingSchema } from './grading.js';
+import { SUBMISSIONS_SCHEMA } from './submission-rules.js';
 
 /**
  * Points of each family of rules where a standard gives none: 100 in all (common practice). They follow
@@ -97,6 +98,12 @@ export function standardSchema(rules: readonly Rule[]): JsonSchema {
         description:
           'Folders and files that a search leaves out, such as "old" or "**/draft-*.glb", relative to the folder of this file. A file that is named itself is always checked.',
       },
+      handbook: {
+        type: 'string',
+        maxLength: LONGEST_PATH,
+        description:
+          'Address on the web of the handbook that pages, feedback and SARIF lead to, such as https://house.example/handbook.html: a page that "trysquare rules --out" wrote.',
+      },
       failing: {
         enum: [...LEVELS, 'never'],
         description: 'Findings at this level or above make a rig unsound. Default error.',
@@ -132,6 +139,7 @@ export function standardSchema(rules: readonly Rule[]): JsonSchema {
         each(families, (family) => [family, pointsSchema(family)]),
       ),
       grading: gradingSchema(),
+      submissions: SUBMISSIONS_SCHEMA,
     },
   };
 }

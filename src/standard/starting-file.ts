@@ -71,6 +71,9 @@ ${head}
     // "old", "**/draft-*.glb"
   ],
 
+  // Where people of the house open the handbook that "trysquare rules --out" wrote.
+  // "handbook": "https://house.example/handbook.html",
+
   // Findings at this level or above make a rig unsound: error, warning, note, never.
   // "failing": "error",
 
@@ -88,6 +91,10 @@ ${head}
   // ("bands"), and more if any has an error. Joints with only warnings or notes count a part of their
   // band. An unsound rig keeps a part of all its points. These are the defaults.
   // "grading": ${gradingLine()},
+
+  // What is marked of each submission when a class is graded: final files by their names, or by a text
+  // file of the student, and several rigs of one submission as one or apart.
+  // "submissions": { "final": ["*_final.glb"], "named": "final.txt", "rigs": "one" },
 
   // Limits, as numbers or with their unit. These are the defaults. Those of topmost joints and of
   // influences are in the contract: "roots" and "influences".

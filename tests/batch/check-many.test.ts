@@ -50,6 +50,53 @@ class Gates {
 const turn = (): Promise<void> => new Promise((resolve) => setImmediate(resolve));
 
 describe('a list that is checked', () => {
+  it('begins with the largest where sizes are known, and comes out in its order', async () => {
+    const gates = new Gates();
+    const sizes: Readonly<Record<string, number>> = { a: 1, b: 5, c: 9, d: 5 };
+    const done = namesOf(
+      checkMany(jobsOf(Object.keys(sizes)), {
+        check: gates.check,
+        workers: 2,
+        signal: never,
+        sizeOf: ({ name }) => sizes[name] ?? 0,
+      }),
+    );
+    for (const name of ['c', 'b', 'd', 'a']) {
+      await turn();
+      gates.release(name);
+    }
+    expect(await done).toEqual(['a', 'b', 'c', 'd']);
+    expect(gates.started).toEqual(['c', 'b', 'd', 'a']);
+  });
+
+  it('begins with the largest of those whose results may wait, so that memory does not grow', async () => {
+    const names = Array.from({ length: 1000 }, (_, index) => `${index}`);
+    const [started, pulled]: [number[], string[]] = [[], []];
+    let most = 0;
+    let given = 0;
+    const check = async ({ name }: CheckTask): Promise<CheckResult> => {
+      started.push(Number(name));
+      most = Math.max(most, started.length - given);
+      return resultOf(name);
+    };
+    const jobs = jobsOf(names, (name) => pulled.push(name));
+    const all = checkMany(jobs, {
+      check,
+      workers: 2,
+      signal: never,
+      sizeOf: (t) => Number(t.name),
+    });
+    const came: string[] = [];
+    for await (const { report } of all) {
+      given++;
+      came.push(report.path);
+    }
+    expect(came).toEqual(names);
+    expect(started.slice(0, 2)).toEqual([127, 126]);
+    expect(most).toBeLessThanOrEqual(128 + 1);
+    expect(pulled).toHaveLength(1000);
+  });
+
   it('comes out in its order, whatever finishes first', async () => {
     const gates = new Gates();
     const done = namesOf(

@@ -63,8 +63,16 @@ function threeRigs(): string {
   });
 }
 
+const bombs = new Map<number, string>();
+
 /** So many joints in a row that reading them takes seconds and hundreds of MiB. */
 function bomb(joints = 200_000): string {
+  const text = bombs.get(joints) ?? chainOf(joints);
+  bombs.set(joints, text);
+  return text;
+}
+
+function chainOf(joints: number): string {
   const nodes = Array.from({ length: joints }, (_, at) => ({
     name: `link_${at}`,
     translation: [0, 0.01, 0],

@@ -389,7 +389,10 @@ describe('--without', () => {
       ['puppets/draft-mule.glb', 'puppets/heron.glb'],
     ],
     [['--without', '**/draft-*', '--without', '**/old/*.glb'], ['puppets/heron.glb']],
-    [['--without', 'puppets'], ['puppets: --without leaves out all that was found']],
+    [
+      ['--without', 'puppets'],
+      ['puppets: no asset is left: --without leaves out all that was found'],
+    ],
     [
       ['--without', 'heron.glb', '--without', '**/old'],
       ['puppets/draft-mule.glb', 'puppets/heron.glb'],
@@ -420,7 +423,7 @@ describe('--without', () => {
     expect(await paths('puppets', '*.glb')).toEqual(['heron.glb', 'mule.glb']);
     expect(await paths('puppets', 'draft-mule.glb')).toEqual(['draft-mule.glb']);
     expect(await paths('puppets', 'old/*.glb')).toEqual([
-      'old/*.glb: the standard ../trysquare.json leaves out all that was found',
+      'old/*.glb: no asset is left: the standard ../trysquare.json leaves out all that was found',
     ]);
     expect(await paths('puppets', 'old', '--no-standard')).toEqual(['old/heron.glb']);
   });

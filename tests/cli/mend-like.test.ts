@@ -1,7 +1,8 @@
-import { existsSync } from 'node:fs';
+import { existsSync, readdirSync, readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
 import { buildGlb } from '../../fixtures/build.js';
+import type { MendRecord } from '../../src/cli/mend/mend-record.js';
 import { changed } from '../support/beside-approved.js';
 import { runCli } from '../support/run-cli.js';
 import { tempFolder } from '../support/temp-folder.js';
@@ -80,5 +81,128 @@ describe('mend --like', () => {
     expect(stderr.trimEnd()).toMatch(message);
     expect(stderr.trimEnd().split('\n')).toHaveLength(1);
     expect(existsSync(join(cwd, 'out.glb'))).toBe(false);
+  });
+});
+
+/** Birds by their own standard, the rest by none. */
+const herd = (): string =>
+  tempFolder({
+    'approved.glb': buildGlb('heron'),
+    'herd/birds/heron.glb': turned,
+    'herd/birds/trysquare.json': '{ "approved": { "her*.glb": "../../approved.glb" } }',
+    'herd/mule.glb': buildGlb('mule'),
+    'herd/twin.glb': turned,
+  });
+
+/** What a report says of each asset's approved one. */
+function approvedIn(cwd: string, report: string): readonly Pick<MendRecord, 'path' | 'approved'>[] {
+  // The schema of the report holds it to that, as another test sees to.
+  return JSON.parse(readFileSync(join(cwd, report), 'utf8')).assets as MendRecord[];
+}
+
+describe('mend --like of many files', () => {
+  it('makes each like the approved one, as a mend of the one file does', async () => {
+    const cwd = herd();
+    const many = ['mend', 'herd', '--like', 'approved.glb', '--only', 'fit', '--out-dir', 'out'];
+    const { stdout } = await runCli([...many, '--report', 'out/mend.json'], { cwd });
+    expect(stdout).toMatch(
+      /^herd\/birds\/heron\.glb: .*\n {2}mended fit\.frame at .*: frame 180° off -> as in the approved rig\n {2}mended fit\.missing at .*\n[\s\S]*?^ {2}Played: 1 clip of approved\.glb; bones are off by up to [\d.]+° before, /m,
+    );
+    const one = ['mend', 'herd/twin.glb', '--like', 'approved.glb', '--only', 'fit'];
+    await runCli([...one, '-o', 'one.glb'], { cwd });
+    const [alone, birds, twin] = ['one.glb', 'out/birds/heron.glb', 'out/twin.glb'].map((name) =>
+      readFileSync(join(cwd, name)).toString('base64'),
+    );
+    expect([birds, twin]).toEqual([alone, alone]);
+    expect(approvedIn(cwd, 'out/mend.json')).toMatchObject([
+      {
+        path: 'herd/birds/heron.glb',
+        approved: {
+          path: 'approved.glb',
+          rigs: [{ rig: 'body', with: 'body', by: 'only' }],
+          played: [
+            {
+              clips: 1,
+              before: { degrees: expect.closeTo(26.4, 1) },
+              after: { degrees: expect.closeTo(2.63, 2) },
+            },
+          ],
+        },
+      },
+      { path: 'herd/mule.glb', approved: { path: 'approved.glb' } },
+      { path: 'herd/twin.glb', approved: { path: 'approved.glb' } },
+    ]);
+  });
+
+  it('judges each by what the standard of its folder names, and makes it like that only when asked', async () => {
+    const cwd = herd();
+    const plan = ['mend', 'herd', '--dry-run', '--skip', 'axis.up', '--report', 'mend.json'];
+    const { stdout, stderr } = await runCli(plan, { cwd });
+    expect(stderr).toBe('');
+    expect(stdout).toMatch(/left fit\.missing at .* add --like with the approved file, or --also/);
+    expect(stdout).not.toContain('Played: ');
+    expect(approvedIn(cwd, 'mend.json')).toMatchObject([
+      { path: 'herd/birds/heron.glb', approved: { path: 'approved.glb', played: null } },
+      { path: 'herd/mule.glb', approved: null },
+      { path: 'herd/twin.glb', approved: null },
+    ]);
+    const asked = await runCli([...plan, '--replace', '--also', 'fit.missing'], { cwd });
+    expect(asked.stdout.match(/mended fit\.missing/g)).toHaveLength(1);
+    expect(asked.stderr).toBe(
+      'trysquare: fit.missing: no approved rig is named for herd/mule.glb and 1 more file, so nothing there is made like one; name it with --like, or under "approved" in a standard\n',
+    );
+  });
+
+  it('mends the approved rig as any other in a folder, and not in place, where others are held to it', async () => {
+    const cwd = tempFolder({ 'herd/approved.glb': buildGlb('heron'), 'herd/heron.glb': turned });
+    const like = ['mend', 'herd', '--like', 'herd/approved.glb', '--only', 'fit'];
+    await runCli([...like, '--out-dir', 'out', '--sound', 'copy'], { cwd });
+    expect(readdirSync(join(cwd, 'out')).sort()).toEqual([
+      'approved.glb',
+      'heron.glb',
+      'heron.names.json',
+    ]);
+    const { stdout, stderr } = await runCli([...like, '--in-place'], { cwd });
+    expect(stderr).toBe(
+      'trysquare: herd/approved.glb: the other files are held to the approved rig there, so it is not mended in the same run; mend it first, by itself\n',
+    );
+    expect(stdout).toContain('1 asset: 1 mended and written');
+    expect(existsSync(join(cwd, 'herd/approved.glb.before-mend'))).toBe(false);
+  });
+
+  it.each([
+    [['herd', '--like', 'gone.glb'], /^trysquare: --like: the approved asset gone\.glb cannot be /],
+    [
+      ['herd', '--also', 'fit', '--no-standard'],
+      /^trysquare: fit\.frame needs an approved rig; name its file with --like, or /,
+    ],
+    [
+      ['herd/mule.glb', '--like', 'herd/mule.glb'],
+      /^trysquare: --like names herd\/mule\.glb, which is the file to be mended; name /,
+    ],
+  ])('%s ends with one clear line, and nothing is written', async (flags, message) => {
+    const cwd = herd();
+    const { code, stdout, stderr } = await runCli(['mend', ...flags, '--out-dir', 'out'], { cwd });
+    expect([code, stdout, existsSync(join(cwd, 'out'))]).toEqual([2, '', false]);
+    expect(stderr.trimEnd()).toMatch(message);
+    expect(stderr.trimEnd().split('\n')).toHaveLength(1);
+  });
+
+  it('is never written over the approved rig', async () => {
+    const cwd = tempFolder({ 'approved.glb': buildGlb('heron'), 'herd/approved.glb': turned });
+    const args = ['mend', 'herd/approved.glb', '--like', 'approved.glb', '--replace'];
+    const alone = await runCli([...args, '-o', 'approved.glb'], { cwd });
+    expect([alone.code, alone.stderr]).toEqual([
+      2,
+      'trysquare: --out names approved.glb, which is the approved rig; name another file\n',
+    ]);
+    const many = await runCli([...args, '--out-dir', '.'], { cwd });
+    expect([many.code, many.stdout]).toEqual([
+      2,
+      expect.stringContaining('approved.glb is a file of approved.glb, and a mend does not overwr'),
+    ]);
+    expect(readFileSync(join(cwd, 'approved.glb')).equals(Buffer.from(buildGlb('heron')))).toBe(
+      true,
+    );
   });
 });

@@ -1,10 +1,12 @@
-import { existsSync, mkdirSync, readFileSync } from 'node:fs';
+import { existsSync, mkdirSync, readdirSync, readFileSync, rmSync } from 'node:fs';
 import { join } from 'node:path';
 import { Ajv } from 'ajv';
-import { describe, expect, it } from 'vitest';
+import { describe, expect, it, vi } from 'vitest';
 import { build, buildGlb } from '../../fixtures/build.js';
 import { faultNamed } from '../../fixtures/faults/index.js';
+import { UsageError } from '../../src/asset/errors.js';
 import type { MendRecord } from '../../src/cli/mend/mend-record.js';
+import { MendReport } from '../../src/cli/mend/mend-report.js';
 import { mendReportSchema } from '../../src/cli/mend/mend-report-schema.js';
 import { runCli } from '../support/run-cli.js';
 import { tempFolder } from '../support/temp-folder.js';
@@ -166,6 +168,29 @@ describe('the report of a mend', () => {
       ]);
       expect(reportAt(cwd, way.at(-1)).assets).toMatchObject([{ outcome: 'failed', out: null }]);
     }
+  });
+
+  it('may lie in the folder that the run makes, which is gone again where it comes to nothing', async () => {
+    const cwd = tempFolder({
+      'cast/heron.glb': faulty('flipped-shin'),
+      'mule.glb': buildGlb('mule'),
+    });
+    const args = (path: string, ...rest: string[]) => {
+      return ['mend', path, '--out-dir', 'out', '--report', 'out/told/mend.json', ...rest];
+    };
+    const { code, stderr } = await runCli(args('cast'), { cwd });
+    expect([code, stderr]).toEqual([0, '']);
+    expect(reportAt(cwd, 'out/told/mend.json').assets).toMatchObject([{ outcome: 'written' }]);
+    rmSync(join(cwd, 'out'), { recursive: true });
+    // Nothing is written but the report, which was asked for.
+    expect((await runCli(args('mule.glb'), { cwd })).code).toBe(0);
+    expect(readdirSync(join(cwd, 'out'), { recursive: true })).toEqual(['told', 'told/mend.json']);
+    rmSync(join(cwd, 'out'), { recursive: true });
+    vi.spyOn(MendReport.prototype, 'end').mockRejectedValueOnce(new UsageError('the disk is gone'));
+    const failed = await runCli(args('mule.glb'), { cwd });
+    vi.restoreAllMocks();
+    expect([failed.code, failed.stderr]).toEqual([2, 'trysquare: the disk is gone\n']);
+    expect(existsSync(join(cwd, 'out'))).toBe(false);
   });
 
   it('fails its schema where a part of it is missing or wrong', async () => {

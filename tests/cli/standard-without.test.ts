@@ -53,11 +53,11 @@ describe('what a standard leaves out', () => {
   it('is told where nothing else was found, by the name of the standard', async () => {
     const cwd = house();
     expect(await checked(cwd, 'puppets/old')).toEqual([
-      'puppets/old: the standard trysquare.json leaves out all that was found',
+      'puppets/old: no asset is left: the standard trysquare.json leaves out all that was found',
     ]);
     expect(await checked(join(cwd, 'puppets'), 'old/*.glb', 'old', '--without', 'old')).toEqual([
-      'old: --without leaves out all that was found',
-      'old/*.glb: --without leaves out all that was found',
+      'old: no asset is left: --without leaves out all that was found',
+      'old/*.glb: no asset is left: --without leaves out all that was found',
     ]);
   });
 

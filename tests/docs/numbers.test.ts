@@ -1,7 +1,7 @@
 import { expect, it } from 'vitest';
 import { ASSET_LIMITS } from '../../src/asset/limits.js';
 import { BEND_DEGREES } from '../../src/measure/bend/bend-lab.js';
-import { CURL_DEGREES } from '../../src/measure/skeleton/curl.js';
+import { CURL_DEGREES } from '../../src/measure/skeleton/curl-pose.js';
 import { LARGEST_SHIFT, LARGEST_TURN } from '../../src/mend/proof/proof-limits.js';
 import { MOST_TRIANGLES } from '../../src/page/simplify.js';
 import { DEFAULT_GRADING } from '../../src/standard/grading.js';

@@ -3,6 +3,7 @@ import { checkAsset } from '../../src/check/check-asset.js';
 import { writeFeedback } from '../../src/grade/feedback.js';
 import { writeGradebook } from '../../src/grade/gradebook.js';
 import { nearCopies } from '../../src/grade/near-copies.js';
+import { recordOf } from '../../src/grade/older/mark-record.js';
 import { rubricOf } from '../../src/grade/rubric.js';
 import { markSubmission, rowOf } from '../../src/grade/submission.js';
 import { writeSummary } from '../../src/grade/summary.js';
@@ -19,7 +20,9 @@ export const gradeStep: Step = {
     const name = `mutant.${mutant.ending}`;
     const asset = await checkAsset(path, { settings, name });
     const marked = markSubmission(name, [asset], null, rubric, settings);
-    const rows = [rowOf(marked, 'feedback/mutant.md', settings)];
+    const record = recordOf([asset], marked.grade !== null, null);
+    const more = { feedback: 'feedback/mutant.md', record, since: null, late: 0 };
+    const rows = [rowOf(marked, more, settings)];
     const similar = nearCopies(rows);
     const texts = {
       feedback: writeFeedback(marked, rubric, settings),

@@ -7,14 +7,15 @@ import { type Row, rowOf } from '../../src/grade/submission.js';
 import { writeSummary } from '../../src/grade/summary.js';
 import type { AssetReport } from '../../src/report/report-types.js';
 import { unreadableAsset } from '../report/sample-report.js';
-import { mark, SETTINGS } from './mark.js';
+import { ALONE, mark, SETTINGS } from './mark.js';
 import { measuredAsset } from './measured-asset.js';
 
 const POINTS = { axis: 20, place: 5 };
 const rubric = rubricOf(POINTS, rules);
 
 function row(name: string, assets: readonly AssetReport[], reason: string | null = null): Row {
-  return rowOf(mark(name, assets, POINTS, reason), `feedback/${name}.md`, SETTINGS);
+  const marked = mark(name, assets, POINTS, reason);
+  return rowOf(marked, { ...ALONE, feedback: `feedback/${name}.md` }, SETTINGS);
 }
 
 const good = measuredAsset('a.glb', [

@@ -132,6 +132,8 @@ describe('a mended file keeps to all that glTF 2.0 asks of it', () => {
     const { bytes, result } = await mendedUnasked(fault);
     const broken = [...breachesOf(readWhole(result.files.main)).keys()];
     expect(broken).toEqual(KEPT[fault.name] ?? []);
+    // Nothing broken needs no excuse.
+    if (broken.length === 0) return;
     const original = [...breachesOf(readWhole(bytes)).keys()];
     expect(original).toEqual(expect.arrayContaining(broken));
   });

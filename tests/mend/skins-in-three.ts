@@ -29,14 +29,15 @@ export function placesIn(scene: LoadedScene, [index, seconds]: Pose): number[] {
   if (clip !== undefined) mixer?.clipAction(clip).play();
   mixer?.setTime(seconds);
   top.updateMatrixWorld(true);
-  const places = scene.meshes.flatMap(({ object }) => {
+  const places: number[] = [];
+  const place = new Vector3();
+  for (const { object } of scene.meshes) {
     const stored = object.geometry.getAttribute('position');
-    return Array.from({ length: stored.count }, (_, vertex) =>
-      object
-        .applyBoneTransform(vertex, new Vector3().fromBufferAttribute(stored, vertex))
-        .toArray(),
-    ).flat();
-  });
+    for (let vertex = 0; vertex < stored.count; vertex++) {
+      object.applyBoneTransform(vertex, place.fromBufferAttribute(stored, vertex));
+      places.push(place.x, place.y, place.z);
+    }
+  }
   mixer?.stopAllAction();
   return places;
 }

@@ -37,11 +37,12 @@ const HOSTILE = [
   '',
 ];
 
-/** Every kind of file in one folder: sound, each fault as `.glb` and `.gltf`, broken, hostile. */
+/** Every kind of file in one folder: sound, each fault as `.gltf`, some as `.glb`, broken, hostile. */
 function everything(): Record<string, Uint8Array> {
   const files: Record<string, Uint8Array> = { 'sound heron ü.glb': buildGlb('heron') };
-  for (const fault of faults) {
-    files[`glb/${fault.name}.glb`] = buildGlb(fault.puppet, { faults: [fault] });
+  for (const [at, fault] of faults.entries()) {
+    // A result in a GLB is one in a text without the line, so a quarter of them tells of all.
+    if (at % 4 === 0) files[`glb/${fault.name}.glb`] = buildGlb(fault.puppet, { faults: [fault] });
     const text = build(fault.puppet, { faults: [fault], container: 'gltf-embedded' });
     files[`gltf/${fault.name}.gltf`] = mainFile(text);
   }
@@ -88,7 +89,7 @@ describe('a run over everything', () => {
     validateSarif(log);
     expect(validateSarif.errors ?? []).toEqual([]);
     const [run] = log.runs;
-    expect(run?.results?.length).toBeGreaterThan(2 * faults.length);
+    expect(run?.results?.length).toBeGreaterThan(1.25 * faults.length);
     expect(run === undefined ? ['no run'] : textFaults(run, target)).toEqual([]);
     const words = (run?.results ?? []).map((result) => result.message.text ?? '').join('');
     expect(words).not.toMatch(/[\u0000-\u001f\u007f-\u009f\u202a-\u202e\u2066-\u2069]/);

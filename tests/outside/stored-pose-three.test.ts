@@ -3,7 +3,6 @@
 import { describe, expect, test } from 'vitest';
 import { buildPuppet, mainFile, raisePuppet } from '../../fixtures/build.js';
 import { restInClip } from '../../fixtures/kit/changes.js';
-import type { CastName } from '../../fixtures/kit/fault.js';
 import type { Puppet } from '../../fixtures/kit/puppet.js';
 import type { Facts } from '../../src/measure/facts.js';
 import { size } from '../../src/measure/geometry/bind-mesh.js';
@@ -12,6 +11,7 @@ import { restAgainstBind } from '../../src/measure/pose/rest-against-bind.js';
 import { findStoredPose } from '../../src/measure/pose/stored-pose.js';
 import { farthest, placesIn, REST } from '../mend/skins-in-three.js';
 import { factsOf } from '../support/facts-of.js';
+import { storedAt } from '../support/stored-at.js';
 import { loadInThree } from '../support/three-scene.js';
 
 /** What the rule tolerates: 0.1 % of size, or 3 % of the displacement where that is more. */
@@ -22,24 +22,6 @@ function tolerated(facts: Facts): number {
 function momentOf(facts: Facts) {
   const posed = posedJoints(facts, 0.001 * size(facts));
   return { posed, moment: findStoredPose(facts, posed, tolerated(facts)) };
-}
-
-/** Stored in a pose of its first clip that turns joints, at a share of its length between keys. */
-function storedAt(cast: CastName, share: number, change: (puppet: Puppet) => void = () => {}) {
-  const puppet = raisePuppet(cast);
-  const clip = puppet.clips.find(({ channels }) =>
-    channels.some(({ path }) => path === 'rotation'),
-  );
-  if (clip === undefined) throw new Error(`${cast} has no clip that turns anything`);
-  // Straight turns alone, which the kit can store between keys.
-  const straight = clip.channels.filter(
-    ({ path, interpolation }) => path === 'rotation' && interpolation === 'LINEAR',
-  );
-  clip.channels.splice(0, clip.channels.length, ...straight);
-  const last = Math.max(...clip.channels.flatMap(({ times }) => times));
-  restInClip(puppet, clip.name, share * last);
-  change(puppet);
-  return { bytes: mainFile(buildPuppet(puppet)), name: clip.name, channels: clip.channels.length };
 }
 
 const CAST = ['heron', 'mule', 'caterpillar', 'stag-beetle'] as const;

@@ -54,7 +54,14 @@ function named(asset: AssetReport, name: string): AssetReport {
   };
 }
 
-const NO_DRAWINGS = { defs: '', sheets: [], findings: [], silhouette: '', data: '{"rigs":[]}' };
+const NO_DRAWINGS = {
+  defs: '',
+  sheets: [],
+  findings: [],
+  views: [],
+  silhouette: '',
+  data: '{"rigs":[]}',
+};
 
 function page(
   asset: AssetReport,
@@ -238,28 +245,22 @@ it('the index has a card each, which leads to its page, with what it can be sort
     reason: null,
     page: `rigs-pages/${at}.html`,
     silhouette: '',
-    points: { value: 10 * at, words: `${at} of 100 points` },
     approved: null,
   }));
   const html = writeIndex('Rigs', cards, reportHead(settings), null);
   expect(html.match(/<li class="card"/g)).toHaveLength(cards.length);
-  cards.forEach(({ page: address, points }, at) => {
+  cards.forEach(({ page: address }, at) => {
     expect(html).toContain(`href="${address}"`);
-    expect(html).toContain(points.words);
     expect(html).toContain(`data-at="${at}"`);
   });
-  expect(html).toContain('<option value="points">');
   expect(html.replace(/<script.*?<\/script>/gs, '')).not.toMatch(/<img|<!--|\u202e/);
-  const ungraded = cards.map((card) => ({ ...card, points: null }));
-  const plain = writeIndex('Rigs', ungraded, reportHead(settings), null);
-  expect(plain).not.toContain('<option value="points">');
-  expect(plain).not.toContain('Compared with');
+  expect(html).not.toContain('Compared with');
 });
 
 it('the index says what all were compared with, and of several with which each was', () => {
   const card = (approved: string) => ({
     ...{ name: 'a', verdict: 'sound' as const, counts: { error: 0, warning: 0, note: 0 } },
-    ...{ reason: null, page: 'a.html', silhouette: '', points: null, approved },
+    ...{ reason: null, page: 'a.html', silhouette: '', approved },
   });
   const index = (...approved: string[]) =>
     writeIndex('Rigs', approved.map(card), reportHead(settings), null);

@@ -1,5 +1,14 @@
-import { AnimationMixer, Matrix4, type Object3D, Quaternion, Scene, Vector3 } from 'three';
+import {
+  AnimationMixer,
+  MathUtils,
+  Matrix4,
+  type Object3D,
+  Quaternion,
+  Scene,
+  Vector3,
+} from 'three';
 import type { SceneChain } from '../../src/draw/scene.js';
+import type { Letter } from '../../src/measure/skeleton/curl-pose.js';
 import { modelOf } from '../support/facts-of.js';
 import { type LoadedScene, loadInThree } from '../support/three-scene.js';
 
@@ -7,8 +16,11 @@ import { type LoadedScene, loadInThree } from '../support/three-scene.js';
 export interface Reference {
   /** Nodes by their index in the file. */
   readonly nodes: LoadedScene['nodes'];
-  /** Turns each joint of a chain but the first about its axis, in its own frame; also one held to a matrix. */
-  curl(chain: SceneChain, about: 'up' | 'side', frames: 'own' | 'ideal', share: number): void;
+  /**
+   * Turns each joint of a chain about one axis of its own frame, or about the carried one; from where it was
+   * bound, and also one held to a matrix.
+   */
+  curl(chain: SceneChain, letter: Letter, degrees: number, frames?: 'own' | 'carried'): void;
   play(clip: number, seconds: number): void;
   /** All vertices of a part of a rig, in the report's order; world space, x, y, z each. */
   positions(part: number): number[];
@@ -16,8 +28,7 @@ export interface Reference {
   joints(): number[][];
 }
 
-/** A whole curl is a quarter turn, which the joints share. Radians. */
-const WHOLE_CURL = Math.PI / 2;
+const AXES = { X: [1, 0, 0], Y: [0, 1, 0], Z: [0, 0, 1] } as const;
 
 export async function reference(bytes: Uint8Array, rig = 0): Promise<Reference> {
   const [model, loaded] = [await modelOf(bytes), await loadInThree(bytes)];
@@ -38,13 +49,17 @@ export async function reference(bytes: Uint8Array, rig = 0): Promise<Reference> 
   };
   return {
     nodes: loaded.nodes,
-    curl(chain, about, frames, share) {
-      const angle = (share * WHOLE_CURL) / (chain.joints.length - 1);
+    curl(chain, letter, degrees, frames = 'own') {
       chain.joints.forEach((joint, place) => {
-        const [x, y, z] = chain.about[about][frames].axes[place] ?? [0, 1, 0];
-        const turn = new Quaternion().setFromAxisAngle(new Vector3(x, y, z), angle);
-        if (place === 0) return;
+        const carried = chain.curl.carried[place]?.['XYZ'.indexOf(letter)];
+        const axis = new Vector3(...(frames === 'carried' && carried ? carried : AXES[letter]));
+        const turn = new Quaternion().setFromAxisAngle(axis, MathUtils.degToRad(degrees));
         const node = jointNode(joint);
+        const bound = chain.bound?.[place - 1];
+        if (bound !== undefined) {
+          node.matrixAutoUpdate = false;
+          node.matrix.fromArray([...bound]);
+        }
         if (node.matrixAutoUpdate) node.quaternion.multiply(turn);
         else node.matrix.multiply(new Matrix4().makeRotationFromQuaternion(turn));
       });

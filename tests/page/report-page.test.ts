@@ -203,7 +203,15 @@ describe('written by the command', () => {
     const feedback = readFileSync(join(cwd, 'grades/feedback/submission-02.glb.md'), 'utf8');
     const points = /([\d.]+ of [\d.]+ points)/.exec(feedback)?.[1] ?? '?';
     expect(page).toContain(points);
-    expect(readFileSync(join(cwd, 'grades/index.html'), 'utf8')).toContain(points);
+    const read = (name: string): string => readFileSync(join(cwd, 'grades', name), 'utf8');
+    const [value = '?'] = points.split(' ');
+    for (const part of [`>${value} <`, 'href="feedback/submission-02.glb.html"', 'Not graded yet'])
+      expect(read('index.html')).toContain(part);
+    expect(read('feedback/submission-02.glb.html')).toContain(points);
+    // What only a teacher may see is on no other page, and none leads to it.
+    expect(read('teacher.html')).toContain('For a person to look at (1)');
+    for (const name of ['index.html', 'feedback/submission-02.glb.html'])
+      expect(read(name)).not.toMatch(/teacher\.html|Near copies|Late/);
     expect((await run(cwd, 'grade', 'class', '--pages')).code).toBe(2);
     expect((await run(cwd, 'grade', 'class', '--pages', '--replace')).code).toBe(3);
   }, 60_000);
@@ -378,6 +386,44 @@ describe.skipIf(browserPath === null)('in a browser', { timeout: 60_000 }, () =>
     expect(pdf.subarray(0, 5).toString()).toBe('%PDF-');
   });
 
+  it.each([
+    ['light', 1280, 800],
+    ['dark', 390, 844],
+  ] as const)(
+    'the handbook opens %s at %i x %i without a complaint, and a pair is curled by keys',
+    async (colorScheme, width, height) => {
+      const cwd = tempFolder({});
+      await run(cwd, 'rules', 'axis', '--out', 'axis.html');
+      const look = { colorScheme, viewport: { width, height } };
+      const { page, told } = await open(join(cwd, 'axis.html'), look);
+      const pair = page.locator('.live[data-rule="axis.up"]');
+      await pair.scrollIntoViewIfNeeded();
+      const slider = pair.locator('input[type=range]');
+      await slider.waitFor();
+      const pictures = async (): Promise<Buffer[]> => [
+        await pair.locator('canvas').nth(0).screenshot(),
+        await pair.locator('canvas').nth(1).screenshot(),
+      ];
+      const before = await pictures();
+      await slider.focus();
+      for (let press = 0; press < 12; press++) await page.keyboard.press('ArrowRight');
+      const after = await pictures();
+      const same = after.map((picture, at) => picture.equals(before[at] ?? picture));
+      expect(same).toEqual([false, false]);
+      expect(await slider.getAttribute('aria-valuetext')).toBe('37°');
+      await pair.getByLabel('Z', { exact: true }).check();
+      expect(await pair.locator('canvas').nth(1).getAttribute('aria-label')).toContain(
+        'turned by 37° about Z',
+      );
+      await page.keyboard.press('Tab');
+      expect(await serious(page)).toEqual([]);
+      expect(told).toEqual([]);
+      expect(await page.evaluate('document.documentElement.scrollWidth')).toBeLessThanOrEqual(
+        width,
+      );
+    },
+  );
+
   it('the index sorts and filters its cards, and leads to their pages', async () => {
     const cwd = tempFolder({
       'a.glb': buildGlb('mule'),
@@ -403,5 +449,102 @@ describe.skipIf(browserPath === null)('in a browser', { timeout: 60_000 }, () =>
     await live(page);
     await page.locator('.back a').click();
     await page.waitForURL(/all\.html$/);
+  });
+
+  it('the pages of a class have its course, lead to feedback, and can be used by people', async () => {
+    const copies = { faults: [faultNamed('flipped-shin')] };
+    const cwd = tempFolder({
+      'one/submission-01.glb': faultyHeron(),
+      'one/submission-02.glb': buildGlb('heron', copies),
+      'two/submission-01.glb': buildGlb('heron', copies),
+      'two/submission-02.glb': buildGlb('heron', copies),
+      'two/submission-03.glb': 'glTF',
+    });
+    await run(cwd, 'grade', 'one', '--out', 'g1');
+    await run(cwd, 'grade', 'two', '--out', 'g2', '--since', 'g1', '--pages');
+    const wide = { colorScheme: 'light', viewport: { width: 1280, height: 800 } } as const;
+    const narrow = { colorScheme: 'dark', viewport: { width: 390, height: 844 } } as const;
+    for (const name of ['index', 'teacher', 'feedback/submission-01.glb'])
+      for (const look of [wide, narrow]) {
+        const { page, told } = await open(join(cwd, 'g2', `${name}.html`), look);
+        expect([name, await serious(page), told]).toEqual([name, [], []]);
+        const width = await page.evaluate('document.documentElement.scrollWidth');
+        expect(width).toBeLessThanOrEqual(look.viewport.width);
+      }
+    const teacher = readFileSync(join(cwd, 'g2/teacher.html'), 'utf8');
+    expect(teacher).toMatch(/submission-01\.glb<\/a>, <a [^>]*>submission-02\.glb<\/a>/);
+    const { page } = await open(join(cwd, 'g2/index.html'), wide);
+    const words = await page.locator('main').textContent();
+    for (const part of ['Commonest faults', 'How points spread', 'Hand-in 1', 'Hand-in 2 (now)'])
+      expect(words).toContain(part);
+    expect(await page.locator('.card .shape svg').count()).toBe(2);
+    const names = (): Promise<string[]> => page.locator('.card:visible h3').allTextContents();
+    await page.locator('#sort').selectOption('change');
+    expect((await names())[0]).toBe('submission-01.glb');
+    await page.locator('#sort').selectOption('least');
+    expect((await names()).at(-1)).toBe('submission-03.glb');
+    await page.locator('.card h3 a').first().click();
+    await page.waitForURL(/feedback\/submission-0[12]\.glb\.html$/);
+    expect(await page.locator('.drawn svg').count()).toBe(1);
+    expect(await page.locator('.since').textContent()).toContain('Faults mended');
+  });
+
+  it('feedback prints on two sheets, of A4 or Letter, however much there is to say', async () => {
+    const item = `- **error** at joint \`body/neck\`: ${'the neck is rolled far off, and turns aside. '.repeat(20)}`;
+    const fixes = Array.from({ length: 40 }, (_, at) => [
+      `### ${at + 1}. A joint that is rolled (\`axis.up\`)`,
+      'Costs 1 point: 25 \u00d7 3 / 16 \u00d7 1 / 22 = 0.213 (25 points for `axis`, weight 3 of 16).',
+      `Why it matters: ${'Joints that share an axis bend in one plane. '.repeat(4)}`,
+      Array.from({ length: 9 }, () => item).join('\n'),
+    ]);
+    const list = (count: number): string => Array.from({ length: count }, () => item).join('\n');
+    const table = Array.from({ length: 12 }, (_, at) => `| \`family-${at}\` | 1 | 9.0 | 10 |`);
+    const markdown = [
+      '# `submission-01`',
+      '**50.0 of 100 points. Verdict: unsound.** 9 errors, 0 warnings, 0 notes.',
+      'This rig still needs real work, and the list says where.',
+      ['| family | lost | points | of |', '| --- | ---: | ---: | ---: |', ...table].join('\n'),
+      ...Array.from(
+        { length: 6 },
+        () => 'No rule of `motion` applies here. Its 5 points are not lost.',
+      ),
+      list(30),
+      '## Since the last hand-in',
+      'Points: 40.0 before, 50.0 now (+10.0).',
+      list(24),
+      '## What to fix, in this order',
+      ...fixes.flat(),
+      '## What is good',
+      list(9),
+    ].join('\n\n');
+    const marks = Array.from({ length: 30 }, (_, at) => {
+      return {
+        number: at + 1,
+        name: 'a_joint_with_a_long_name_'.repeat(4),
+        rule: 'motion.collapse',
+      };
+    });
+    const svg =
+      '<svg class="drawing" viewBox="0 0 300 900" width="300" height="900"><rect width="300" height="900"/></svg>';
+    const { writeFeedbackPage } = await import('../../src/page/class/feedback-html.js');
+    const cwd = tempFolder();
+    const page = await browser.page();
+    for (const drawings of [1, 3]) {
+      const html = writeFeedbackPage({
+        name: 'submission-01',
+        markdown,
+        file: 'submission-01.md',
+        drawings: Array.from({ length: drawings }, () => ({ svg, marks })),
+        pages: [],
+        tool: 'trysquare',
+      });
+      writeFileSync(join(cwd, 'feedback.html'), html);
+      await page.goto(pathToFileURL(join(cwd, 'feedback.html')).href);
+      for (const format of ['A4', 'Letter']) {
+        const pdf = (await page.pdf({ format })).toString('latin1');
+        const sheets = pdf.match(/\/Type\s*\/Page\b/g)?.length;
+        expect([drawings, format, sheets]).toEqual([drawings, format, 2]);
+      }
+    }
   });
 });

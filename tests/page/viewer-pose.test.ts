@@ -4,15 +4,24 @@
 import { mkdtempSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
+import { buildSync } from 'esbuild';
 import type { Locator, Page } from 'playwright-core';
-import { Matrix4 } from 'three';
+import { Matrix4, Vector3 } from 'three';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import { buildGlb, buildPuppet, mainFile, raisePuppet } from '../../fixtures/build.js';
 import { heron } from '../../fixtures/cast/heron.js';
 import { faultNamed } from '../../fixtures/faults/index.js';
 import type { Character } from '../../fixtures/kit/character.js';
+import type { RigScene } from '../../src/draw/scene.js';
+import { significant } from '../../src/kit/figures.js';
+import { curledSegments } from '../../src/measure/skeleton/curl.js';
+import { curlChain, judgedCurl, LETTERS } from '../../src/measure/skeleton/curl-pose.js';
+import { dataBlock, wholePage } from '../../src/page/markup.js';
 import { browserPath, startBrowser, type TestBrowser } from '../support/browser.js';
+import { factsOf } from '../support/facts-of.js';
 import { handBytes } from '../support/hands.js';
+import { storedAt } from '../support/stored-at.js';
+import { sizeOf } from './in-page.js';
 import { makePageData } from './make-page-data.js';
 import { farthestApart, reference } from './posed-in-three.js';
 import { bundledViewer, call, openPage, viewerPage } from './viewer-page.js';
@@ -86,14 +95,18 @@ describe.skipIf(browserPath === null)('the mesh of the live view', { timeout: 30
       if (words === undefined)
         throw new Error('a heron has a neck, and a faulty one a chain with its fault');
       await combobox(page, 'Chain').selectOption(String(chain + 1));
-      for (const about of ['up', 'side'] as const) {
-        await combobox(page, 'About').selectOption(about === 'up' ? '0' : '1');
-        for (const frames of ['own', 'ideal'] as const) {
+      for (const letter of LETTERS) {
+        await combobox(page, 'About').selectOption(String('XYZ'.indexOf(letter)));
+        for (const [frames, degrees] of [
+          ['own', 24],
+          ['carried', 24],
+          ['own', -157.5],
+        ] as const) {
           const label = frames === 'own' ? 'as it is' : 'as frames carried along the chain would';
           await page.getByRole('radio', { name: label }).check();
-          await page.getByRole('slider', { name: 'Curl' }).fill('72');
+          await page.getByRole('slider', { name: 'Each joint turns by' }).fill(String(degrees));
           const curled = await reference(bytes);
-          curled.curl(words, about, frames, 72 / 90);
+          curled.curl(words, letter, degrees, frames);
           expect(await off(opened, curled)).toBeLessThan(SAME);
           const moved = farthestApart(curled.joints().flat(), still.joints().flat());
           // A chain of three moves no joint but its last.
@@ -154,9 +167,9 @@ describe.skipIf(browserPath === null)('the mesh of the live view', { timeout: 30
     expect(one).not.toEqual(two);
     const [chain] = rig.chains;
     if (chain === undefined) throw new Error('a heron has chains');
-    await call(page, 'curl', 0, 0, 'side', 1, 'own');
+    await call(page, 'curl', 0, 0, 'Y', 30, 'own');
     const curled = await reference(bytes);
-    curled.curl(chain, 'side', 'own', 1);
+    curled.curl(chain, 'Y', 30);
     expect(await off(opened, curled)).toBeLessThan(SAME);
   });
 
@@ -165,9 +178,9 @@ describe.skipIf(browserPath === null)('the mesh of the live view', { timeout: 30
     const opened = await open(bytes);
     const [chain] = opened.rig.chains;
     if (chain === undefined) throw new Error('a heron has chains');
-    await call(opened.page, 'curl', 0, 0, 'up', 0.5, 'own');
+    await call(opened.page, 'curl', 0, 0, 'Z', 15, 'own');
     const curled = await reference(bytes);
-    curled.curl(chain, 'up', 'own', 0.5);
+    curled.curl(chain, 'Z', 15);
     expect(await off(opened, curled)).toBeLessThan(SAME);
     await call(opened.page, 'flyTo', 0, 5);
     const spot = await call(opened.page, 'projected', 0, 5);
@@ -179,7 +192,7 @@ describe.skipIf(browserPath === null)('the mesh of the live view', { timeout: 30
   test('keeps vertices that nothing moves where the file has them', async () => {
     const bytes = buildGlb('heron', { weights: 'u8', faults: [faultNamed('forgotten-vertices')] });
     const { rig, page } = await open(bytes);
-    await call(page, 'curl', 0, 0, 'up', 1, 'own');
+    await call(page, 'curl', 0, 0, 'Y', 30, 'own');
     let still = 0;
     for (const [part, mesh] of rig.meshes.entries()) {
       const shown = await call(page, 'positions', 0, part);
@@ -222,30 +235,161 @@ describe.skipIf(browserPath === null)('the mesh of the live view', { timeout: 30
     const neck = opened.rig.chains.findIndex(({ joints }) => joints.length > 5);
     const chain = opened.rig.chains[neck];
     if (chain === undefined) throw new Error('a heron has a neck');
-    await call(opened.page, 'curl', 0, neck, 'side', 1, 'own');
-    stored.curl(chain, 'side', 'own', 1);
+    await call(opened.page, 'curl', 0, neck, 'Y', 15, 'own');
+    stored.curl(chain, 'Y', 15);
     expect(await off(opened, stored)).toBeLessThan(SAME);
   });
 
-  test('parts from the true curl by what the measure says', async () => {
-    const bytes = buildGlb('heron', { faults: [faultNamed('rolled-shin')] });
+  test.each([
+    ['stored as bound', () => buildGlb('heron', { faults: [faultNamed('rolled-shin')] })],
+    [
+      'stored posed',
+      () => storedAt('heron', 0.31, (puppet) => puppet.turnFrame('shin_L', 'aim', 40)).bytes,
+    ],
+  ] as const)('tells of the curl that is shown what the measure says: %s', async (kind, make) => {
+    const bytes = make();
     const { page, rig } = await open(bytes);
-    const distance = (a: readonly number[], b: readonly number[]): number => farthestApart(a, b);
+    expect(rig.chains.some(({ bound }) => bound !== undefined)).toBe(kind === 'stored posed');
+    const measured = await factsOf(bytes);
+    expect(rig.chains.map(({ curl }) => curl)).toEqual(
+      curledSegments(measured).map(({ chain }) => chain),
+    );
     let most = 0;
-    for (const [index, { about, joints }] of rig.chains.entries()) {
-      for (const axis of ['up', 'side'] as const) {
-        await call(page, 'curl', 0, index, axis, 1, 'own');
-        const [own, ideal] = [about[axis].own.points, about[axis].ideal.points];
-        const gap = Math.max(...own.map((point, at) => distance(point, ideal[at] ?? [])));
-        const length = own.reduce(
-          (sum, point, at) => sum + distance(point, own[at - 1] ?? point),
-          0,
-        );
-        expect(await call(page, 'gap')).toBeCloseTo(gap / length, 4);
-        most = Math.max(most, gap / length);
+    for (const [index, chain] of rig.chains.entries()) {
+      expect(chain.joints.length).toBeGreaterThan(2);
+      for (const letter of LETTERS) {
+        for (const degrees of [-180, 45]) {
+          await call(page, 'curl', 0, index, letter, degrees, 'own');
+          const { drift, worst } = curlChain(chain.curl, letter, degrees);
+          const [places, others] = [await call(page, 'joints', 0), await call(page, 'compared')];
+          const shown = chain.joints.map((joint) => places[joint] ?? []);
+          const gap = Math.max(...shown.map((place, at) => farthestApart(place, others[at] ?? [])));
+          const length = shown.reduce(
+            (sum, place, at) => sum + farthestApart(place, shown[at - 1] ?? place),
+            0,
+          );
+          expect(gap / length).toBeCloseTo(drift, 4);
+          expect(await call(page, 'gap')).toBeCloseTo(drift, 6);
+          const told = await page.textContent('.view-curl .view-word');
+          expect(told).toContain(`Every joint turned by ${degrees}° about ${letter}: `);
+          if (drift > MOVED)
+            expect(told).toContain(
+              `${nameOf(rig, chain.joints[worst])} is off by ${significant(100 * drift)} % of the chain's length.`,
+            );
+          most = Math.max(most, drift);
+        }
       }
-      expect(joints.length).toBeGreaterThan(2);
     }
     expect(most).toBeGreaterThan(MOVED);
   });
+
+  test('is curled in a figure of its own, one of several on a page', async () => {
+    const bytes = buildGlb('caterpillar', { faults: [faultNamed('rings-on-another-axis')] });
+    const { data, scene } = await makePageData(bytes);
+    const chain = scene.rigs[0]?.chains.findIndex(({ curl }) => judgedCurl(curl).drift > MOVED);
+    const { outputFiles } = buildSync({
+      stdin: {
+        contents: `import { mountCurl } from './curl-figure.js';
+          const data = JSON.parse(document.getElementById('page-data').textContent);
+          for (const [id, degrees] of [['one', 30], ['two', -12]])
+            mountCurl(document.getElementById(id), data, { chain: ${chain}, letter: 'X', degrees });
+          document.documentElement.dataset.view = 'live';`,
+        resolveDir: join(import.meta.dirname, '../../src/page/client'),
+      },
+      bundle: true,
+      format: 'iife',
+      write: false,
+    });
+    const body = `<div id="one">No picture.</div><div id="two">No picture.</div>${dataBlock('page-data', JSON.stringify(data))}`;
+    const html = wholePage({
+      title: 'Figures',
+      style: '',
+      body,
+      script: outputFiles[0]?.text ?? '',
+    });
+    const opened = await browser.page({ reducedMotion: 'reduce' });
+    const { page, errors } = await openPage(opened, folder, html);
+    const told = await page.locator('.view-curl .view-word').allTextContents();
+    expect(told.map((words) => words.slice(0, 38))).toEqual([
+      'Every joint turned by 30° about X: rin',
+      'Every joint turned by -12° about X: ri',
+    ]);
+    const boxes = await page
+      .locator('.view-stage canvas')
+      .evaluateAll((all) => all.map((one) => one.getBoundingClientRect().height));
+    expect(boxes).toHaveLength(4);
+    for (const height of boxes) expect(height).toBeGreaterThan(200);
+    await page.locator('#two').getByRole('slider').fill('0');
+    expect(await page.locator('#one .view-word').textContent()).toBe(told[0]);
+    expect(await page.locator('#two .view-word').textContent()).toContain('Choose a chain');
+    expect(errors).toEqual([]);
+  });
+
+  test('turns to what leaves its place, until a hand turns it, and again when asked', async () => {
+    const { page, rig } = await open(buildGlb('heron', { faults: [faultNamed('flipped-shin')] }));
+    const leg = rig.chains.findIndex(({ curl }) => judgedCurl(curl).drift > MOVED);
+    const chain = rig.chains[leg];
+    if (chain === undefined) throw new Error('a flipped shin strays');
+    const { letter, degrees } = judgedCurl(chain.curl);
+    /** The widest gap against the chain, both as they are on the canvas. */
+    const seen = async (): Promise<number> => {
+      const matrix = new Matrix4().fromArray(await call(page, 'viewProjection'));
+      const flat = (places: number[][]): Vector3[] =>
+        places.map(([x = 0, y = 0, z = 0]) => {
+          const at = new Vector3(x, y, z).applyMatrix4(matrix);
+          return new Vector3(at.x * width, at.y * height, 0);
+        });
+      const { width, height } = await page.locator('.view-canvas').evaluate(sizeOf);
+      const places = await call(page, 'joints', 0);
+      const own = flat(chain.joints.map((joint) => places[joint] ?? []));
+      const others = flat(await call(page, 'compared'));
+      return Math.max(...own.map((place, at) => place.distanceTo(others[at] ?? place))) / height;
+    };
+    await call(page, 'curl', 0, leg, letter, degrees, 'own');
+    const follows = page.getByRole('checkbox', { name: 'Turn the view to what leaves its place' });
+    expect(await follows.isChecked()).toBe(true);
+    const best = await seen();
+    expect(best).toBeGreaterThan(WELL_SEEN);
+    // From every side that it is left on it comes back to where the gap shows.
+    for (const side of ['Front', 'Side', 'Top']) {
+      await page.getByRole('button', { name: side, exact: true }).click();
+      expect(await follows.isChecked()).toBe(false);
+      const before = await call(page, 'viewProjection');
+      await call(page, 'curl', 0, leg, letter, degrees / 2, 'own');
+      await call(page, 'curl', 0, leg, letter, degrees, 'own');
+      expect(await call(page, 'viewProjection')).toEqual(before);
+      await follows.check();
+      expect(await seen()).toBeGreaterThan(WELL_SEEN);
+    }
+    await page.focus('.view-canvas');
+    await page.keyboard.press('ArrowLeft');
+    expect(await follows.isChecked()).toBe(false);
+    await page.getByRole('button', { name: 'As the rule turns it' }).click();
+    const typed = page.getByRole('spinbutton');
+    expect(await typed.inputValue()).toBe(String(degrees));
+    // What is typed is what is turned and told, and no more than half a turn.
+    for (const [figures, taken] of [
+      ['157.5', '157.5'],
+      ['-12.34', '-12.34'],
+      ['900', '180'],
+      ['', '180'],
+    ] as const) {
+      await typed.fill(figures);
+      await typed.press('Enter');
+      expect(await typed.inputValue()).toBe(taken);
+      expect(await page.textContent('.view-curl .view-word')).toContain(
+        `Every joint turned by ${taken}° about ${letter}: `,
+      );
+      // The page reads stored turns, the measure inverse bind matrices: both are float32.
+      const { drift } = curlChain(chain.curl, letter, Number(taken));
+      expect(await call(page, 'gap')).toBeCloseTo(drift, 6);
+    }
+  });
 });
+
+/** The widest gap of a curl that strays by most of its length. Share of the canvas's height. */
+const WELL_SEEN = 0.2;
+
+function nameOf(rig: RigScene, joint = -1): string {
+  return rig.nodes[rig.jointNodes[joint] ?? -1]?.name ?? '';
+}

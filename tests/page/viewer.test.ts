@@ -103,9 +103,9 @@ describe.skipIf(browserPath === null)('the live view', { timeout: 30_000 }, () =
     expect(await page.isVisible('#view')).toBe(true);
     expect(await page.isVisible('#view-fallback')).toBe(false);
     // There is nothing to curl before a chain is chosen.
-    expect(await page.getByRole('slider', { name: 'Curl' }).isDisabled()).toBe(true);
+    expect(await page.getByRole('slider', { name: 'Each joint turns by' }).isDisabled()).toBe(true);
     await page.getByRole('combobox', { name: 'Chain' }).selectOption({ index: 1 });
-    await page.getByRole('slider', { name: 'Curl' }).fill('45');
+    await page.getByRole('slider', { name: 'Each joint turns by' }).fill('45');
     for (const name of ['Front', 'Side', 'Top', 'Whole rig'])
       await page.getByRole('button', { name, exact: true }).click();
     await page.getByRole('checkbox', { name: 'Axes of all joints' }).check();
@@ -178,12 +178,12 @@ describe.skipIf(browserPath === null)('the live view', { timeout: 30_000 }, () =
     const [rig] = scene.rigs;
     const neck = rig?.chains.findIndex(({ joints }) => joints.length > 5) ?? -1;
     const boxes: PixelBox[] = [];
-    for (const share of [0, 1]) {
+    for (const degrees of [0, 15]) {
       const at = await reference(bytes);
       const chain = rig?.chains[neck];
       if (chain === undefined) throw new Error('a heron has a neck');
-      at.curl(chain, 'side', 'own', share);
-      await call(page, 'curl', 0, neck, 'side', share, 'own');
+      at.curl(chain, 'Y', degrees);
+      await call(page, 'curl', 0, neck, 'Y', degrees, 'own');
       await page.getByRole('button', { name: 'Side', exact: true }).click();
       await page.evaluate(settled);
       const points = (rig?.meshes ?? []).flatMap((_, part) => at.positions(part));
@@ -330,7 +330,7 @@ describe.skipIf(browserPath === null)('the live view', { timeout: 30_000 }, () =
     expect(await page.getByRole('combobox', { name: 'Rig', exact: true }).inputValue()).toBe('1');
     expect(await page.getByRole('group', { name: 'Clips' }).count()).toBe(0);
     expect(await page.textContent('#view-controls')).toContain('The shadow has no clips.');
-    await call(page, 'curl', 1, 0, 'up', 1, 'own');
+    await call(page, 'curl', 1, 0, 'Z', 30, 'own');
     const [first, second] = [await call(page, 'joints', 0), await call(page, 'joints', 1)];
     expect(first).not.toEqual(second);
     await page.getByRole('combobox', { name: 'Rig', exact: true }).selectOption('0');

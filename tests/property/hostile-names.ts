@@ -7,6 +7,7 @@ import {
   sampleRig,
   unreadableAsset,
 } from '../report/sample-report.js';
+import { anyCharacter } from '../support/any-character.js';
 
 export const RUNS = { seed: 20240229, numRuns: 200 };
 
@@ -81,7 +82,7 @@ const PIECES = [
 /** Names of pieces that mean something to some reader, and of any letters at all. */
 export const hostileName: fc.Arbitrary<string> = fc.oneof(
   fc.array(fc.constantFrom(...PIECES), { maxLength: 8 }).map((pieces) => pieces.join('')),
-  fc.string({ unit: 'binary', maxLength: 20 }),
+  fc.string({ unit: anyCharacter, maxLength: 20 }),
 );
 
 /** A report in which everything that a file or a person names is such a name. */

@@ -1,39 +1,46 @@
-import { join } from 'node:path';
+import { basename, join } from 'node:path';
 import { reportHead } from '../../check/make-report.js';
+import { classLists } from '../../grade/class-lists.js';
+import type { Course } from '../../grade/course.js';
 import { fixesOf } from '../../grade/fixes.js';
-import type { GradesFolder } from '../../grade/grades-folder.js';
-import type { Rubric } from '../../grade/rubric.js';
-import type { Marked } from '../../grade/submission.js';
+import { FEEDBACK, type GradesFolder } from '../../grade/grades-folder.js';
+import { groupsOf } from '../../grade/near-copies.js';
+import type { Row } from '../../grade/submission.js';
 import { showTenths, showWorth } from '../../grade/tenths.js';
-import { cardOf, type IndexCard, writeIndex } from '../../page/index-html.js';
+import type { ClassCard, PageLink } from '../../page/class/class-data.js';
+import { writeClassPage } from '../../page/class/class-html.js';
+import { type FeedbackDrawing, writeFeedbackPage } from '../../page/class/feedback-html.js';
+import { writeTeacherPage } from '../../page/class/teacher-html.js';
 import { writePage } from '../../page/page-html.js';
 import type { AssetPictures } from '../../report/asset-pictures.js';
 import { fileNames } from '../../report/file-names.js';
-import { counted } from '../../report/finding-words.js';
 import type { AssetReport, ReportHead } from '../../report/report-types.js';
 import { visible } from '../../report/visible.js';
 import type { Io } from '../io.js';
 import { readPageScript } from '../output/html-output.js';
 import { FileSet, makeFolder, refuseExisting } from '../output/write-output.js';
-import type { ChosenSettings } from '../run/choose-settings.js';
-
-/** What a class is graded by. */
-export interface Grading extends ChosenSettings {
-  readonly rubric: Rubric;
-}
+import { classData } from './class-data-of.js';
+import type { Grading, Piece } from './grading.js';
 
 const INDEX = 'index.html';
+const TEACHER = 'teacher.html';
 const PAGES = 'pages';
 
-/** A page for each asset of a class, written as it is graded, and the contact sheet that leads to them. */
+/**
+ * The pages of a class: one for each asset and one for each feedback, written as it is graded, then the
+ * page of the class that leads to them, and one for the teacher alone.
+ */
 export class ClassPages {
   private readonly script: string;
-  private submissions = 0;
   private readonly head: ReportHead;
-  /** File names of the pages, in the order of the assets. */
-  private readonly files: readonly string[];
-  private readonly cards: IndexCard[] = [];
+  /** File names of the pages, by the paths of the assets. */
+  private readonly files: ReadonlyMap<string, string>;
+  /** Pages of assets that are written; animals of one file share theirs. */
+  private readonly done = new Set<string>();
+  private readonly cards: Pick<ClassCard, 'drawing' | 'feedback' | 'pages'>[] = [];
   private readonly written: FileSet;
+  /** Names of what was written beside the feedback as Markdown. */
+  readonly feedback = new Set<string>();
 
   /** Throws UsageError where a page may not be written over. `names` are the assets' paths, in order. */
   constructor(
@@ -50,55 +57,129 @@ export class ClassPages {
       ...reportHead(settings, standard),
       ...(above.length > 0 && { standardAbove: above }),
     };
-    this.files = fileNames(names);
-    for (const name of [INDEX, ...this.files.map((file) => join(PAGES, `${file}.html`))])
+    const files = fileNames(names);
+    this.files = new Map(names.map((name, at) => [name, `${files[at] ?? `asset-${at + 1}`}.html`]));
+    for (const name of [
+      INDEX,
+      TEACHER,
+      ...[...this.files.values()].map((file) => join(PAGES, file)),
+    ])
       refuseExisting(join(grades.path, name), visible(join(grades.shown, name)), replace);
   }
 
-  /** Writes the pages of a submission. */
-  add(
-    { name, grade, assets: all }: Marked,
-    assets: readonly { readonly report: AssetReport; readonly pictures?: AssetPictures | null }[],
-  ): void {
-    this.submissions++;
-    const { settings, rubric } = this.grading;
-    const order = fixesOf(all, grade, settings).map(({ rule }) => rule.id);
-    const value = grade?.scaled ?? null;
+  /**
+   * Writes the pages of what is marked as one.
+   *
+   * @param markdown Its feedback.
+   * @param file The name of its feedback, without an ending.
+   */
+  add(piece: Piece, row: Row, markdown: string, file: string): void {
+    const { marked, checked } = piece;
+    const { rubric, settings, handbook } = this.grading;
+    const order = fixesOf(marked.assets, marked.grade, settings).map(({ rule }) => rule.id);
+    const value = row.grade?.scaled ?? null;
     const words = value === null ? '' : `${showTenths(value)} of ${showWorth(rubric.whole)} points`;
-    const points = value === null ? null : { value, words };
-    for (const { report: asset, pictures = null } of assets) {
-      const file = `${this.files[this.cards.length] ?? `asset-${this.cards.length + 1}`}.html`;
-      const page = writePage({
+    const pages: PageLink[] = [];
+    const drawings: FeedbackDrawing[] = [];
+    let small = '';
+    for (const { report: asset, whole, pictures = null, rig } of checked) {
+      const page = this.files.get(asset.path) ?? 'asset.html';
+      pages.push({ name: basename(asset.path), address: `${PAGES}/${encodeURIComponent(page)}` });
+      drawings.push(...drawingsOf(asset, pictures, rig));
+      const views = pictures?.views ?? [];
+      small ||= rig === null ? (pictures?.silhouette ?? '') : (views[rig]?.small ?? '');
+      if (this.done.has(page)) continue;
+      this.done.add(page);
+      const pointWords =
+        value === null || rig !== null
+          ? null
+          : `${marked.name}: ${words}. Its feedback has the sum.`;
+      const html = writePage({
         head: this.head,
-        asset,
+        // An animal has the page of its whole file.
+        asset: whole,
         pictures,
         rules: settings.known,
         script: this.script,
         // A page may go to its student, who has no business with the points of the others.
         index: null,
-        points: points && `${name}: ${words}. Its feedback has the sum.`,
-        order,
+        points: pointWords,
+        order: rig === null ? order : null,
+        ...(handbook !== null && { handbook }),
       });
-      this.write(join(PAGES, file), page);
-      const address = `${PAGES}/${encodeURIComponent(file)}`;
-      this.cards.push(cardOf(asset, address, pictures?.silhouette ?? '', points));
+      this.write(join(PAGES, page), html);
     }
+    const name = `${file}.html`;
+    const feedback = writeFeedbackPage({
+      name: marked.name,
+      markdown,
+      file: `${file}.md`,
+      drawings,
+      pages: pages.map((page) => ({ ...page, address: `../${page.address}` })),
+      tool: this.toolWords(),
+    });
+    this.write(join(FEEDBACK, name), feedback);
+    this.feedback.add(name);
+    const address = `${FEEDBACK}/${encodeURIComponent(name)}`;
+    this.cards.push({ drawing: small, feedback: address, pages });
   }
 
-  /** Writes the contact sheet. */
-  finish(): void {
-    const title = `The class: ${counted(this.submissions, 'submission')}, ${counted(this.cards.length, 'file')}`;
-    this.write(INDEX, writeIndex(title, this.cards, this.head, null));
+  /** Writes the page of the class and that of the teacher. */
+  finish(
+    rows: readonly Row[],
+    course: Course | null,
+    similar: ReadonlyMap<string, readonly string[]>,
+  ): void {
+    const { rubric } = this.grading;
+    const tool = this.toolWords();
+    this.write(INDEX, writeClassPage(classData(rows, this.cards, course, rubric, tool)));
+    const address = new Map(rows.map(({ name }, at) => [name, this.cards[at]?.feedback ?? '']));
+    const copies = groupsOf(rows, similar).map((group) =>
+      group.map((name) => ({ name, address: address.get(name) ?? '' })),
+    );
+    const look = rows.flatMap((row) => row.look.map((reason) => `${row.name}: ${reason}`));
+    const lists = [
+      ...(look.length > 0 ? [{ title: 'For a person to look at', items: look }] : []),
+      ...classLists(rows, course),
+    ];
+    this.write(TEACHER, writeTeacherPage({ lists, copies, submissions: rows.length, tool }));
+  }
+
+  /** Where the pages are, for the end of a run. */
+  words(): string {
+    const place = (name: string): string => visible(join(this.grades.shown, name));
+    return `Pages: ${place(INDEX)}. For you alone: ${place(TEACHER)}.`;
   }
 
   /** Takes back what was written where nothing was before; what was replaced stays as it is now. */
   discard(): void {
-    this.written.takeBack([join(this.grades.path, PAGES), this.grades.path]);
+    const { path } = this.grades;
+    this.written.takeBack([join(path, PAGES), join(path, FEEDBACK), path]);
+  }
+
+  private toolWords(): string {
+    return `${this.head.tool.name} ${this.head.tool.version}`;
   }
 
   private write(name: string, html: string): void {
     const { path, shown } = this.grades;
-    makeFolder(join(path, PAGES), visible(join(shown, PAGES)));
+    for (const folder of [PAGES, FEEDBACK])
+      makeFolder(join(path, folder), visible(join(shown, folder)));
     this.written.write(join(path, name), visible(join(shown, name)), html);
   }
+}
+
+/** The rigs of an asset with what is marked in them, or one of them. */
+function drawingsOf(
+  asset: AssetReport,
+  pictures: AssetPictures | null,
+  rig: number | null,
+): FeedbackDrawing[] {
+  return (pictures?.views ?? []).flatMap(({ whole: svg }, at) => {
+    if (rig !== null && at !== rig) return [];
+    const marks = asset.findings.flatMap(({ rig: of, place, rule }, index) =>
+      of === at && place.joint !== null ? [{ number: index + 1, name: place.name, rule }] : [],
+    );
+    return [{ svg, marks }];
+  });
 }

@@ -1,13 +1,19 @@
 import type { CheckResult } from '../../batch/task.js';
 import { writeFeedback } from '../../grade/feedback.js';
 import { FEEDBACK } from '../../grade/grades-folder.js';
+import { animalsOf } from '../../grade/handing-in/apart.js';
+import { lateBy } from '../../grade/late.js';
+import { recordOf } from '../../grade/older/mark-record.js';
+import { sinceOf } from '../../grade/since.js';
+import { sinceBlocks } from '../../grade/since-words.js';
 import { markSubmission, type Row, rowOf } from '../../grade/submission.js';
-import { fileNames } from '../../report/file-names.js';
+import { fileNamer } from '../../report/file-names.js';
 import type { Io } from '../io.js';
 import { type BatchFlags, checkFound } from '../run/run-batch.js';
 import { FailedRules } from '../run/tell-failed.js';
 import type { Submission } from './class-entries.js';
-import type { ClassPages, Grading } from './class-pages.js';
+import type { ClassPages } from './class-pages.js';
+import type { CheckedRig, Grading, Piece, Term } from './grading.js';
 
 /** A class that was graded. */
 export interface Graded {
@@ -24,41 +30,93 @@ export interface Graded {
  */
 export async function gradeAll(
   submissions: readonly Submission[],
-  { rubric, settings }: Grading,
+  grading: Grading,
+  term: Term,
   pages: ClassPages | null,
   flags: BatchFlags,
   io: Io,
 ): Promise<Graded | null> {
-  const files = fileNames(submissions.map(({ name }) => name));
+  const { rubric, settings } = grading;
+  const { older } = term;
+  const fileOf = fileNamer();
   const all = submissions.flatMap(({ list }) => list);
   const needs = new Set(pages === null ? [] : (['pictures'] as const));
-  const { results, stopped } = checkFound(all, { settings, needs, flags, io });
+  const { results, stopped } = checkFound(all, { settings, needs, drawViews: true, flags, io });
   const rows: Row[] = [];
   const feedback = new Map<string, string>();
   const failed = new FailedRules(io);
+  const otherTerms = older?.settings != null && older.settings !== term.settings;
+  let whole = false;
   try {
-    for (const [at, { name, list, reason }] of submissions.entries()) {
+    for (const submission of submissions) {
       const checked: CheckResult[] = [];
-      while (checked.length < list.length) {
+      while (checked.length < submission.list.length) {
         const next = await results.next();
         if (next.done === true) break;
-        checked.push(next.value);
+        checked.push({ ...next.value, report: term.clean(next.value.report) });
       }
       // After a stop, results can be missing anywhere, and nothing is graded.
       if (stopped()) break;
-      const assets = checked.map(({ report }) => report);
-      for (const asset of assets) await failed.add(asset);
-      const marked = markSubmission(name, assets, reason, rubric, settings);
-      pages?.add(marked, checked);
-      const path = `${FEEDBACK}/${files[at] ?? name}.md`;
-      feedback.set(path, writeFeedback(marked, rubric, settings));
-      rows.push(rowOf(marked, path, settings));
+      for (const { report } of checked) await failed.add(report);
+      for (const piece of piecesOf(submission, checked, grading, term)) {
+        const { marked } = piece;
+        const { name } = marked;
+        const record = recordOf(marked.assets, marked.grade !== null, submission.content);
+        const points = marked.grade?.scaled ?? null;
+        const since = older && sinceOf(name, points, record, older, rubric);
+        const late = lateBy(submission.handedIn, term.due);
+        const file = fileOf(name);
+        const path = `${FEEDBACK}/${file}.md`;
+        const news = [
+          ...unmarkedBlocks(submission),
+          ...sinceBlocks(since, points, otherTerms, settings),
+        ];
+        const text = writeFeedback(marked, rubric, settings, news, grading.handbook);
+        feedback.set(path, text);
+        const row = rowOf(marked, { feedback: path, record, since, late }, settings);
+        rows.push(row);
+        pages?.add(piece, row, text, file);
+      }
     }
+    whole = !stopped();
   } finally {
     // Closes the workers, also when something went wrong.
     await results.return(undefined);
-    if (stopped() || rows.length < submissions.length) pages?.discard();
+    if (!whole) pages?.discard();
   }
   await failed.end();
-  return stopped() ? null : { rows, feedback, failed: failed.any };
+  return whole ? { rows, feedback, failed: failed.any } : null;
+}
+
+/** What of a submission is marked as one: all of it, or each of its animals. */
+function piecesOf(
+  { name, reason }: Submission,
+  checked: readonly CheckResult[],
+  { rubric, settings, submissions }: Grading,
+  { anonymous }: Term,
+): Piece[] {
+  const reports = checked.map(({ report }) => report);
+  const results = checked.map(
+    ({ report, pictures }): CheckedRig => ({ report, whole: report, pictures, rig: null }),
+  );
+  if (submissions?.apart !== true || checked.length === 0)
+    return [{ marked: markSubmission(name, reports, reason, rubric, settings), checked: results }];
+  return animalsOf(reports, settings.failing, anonymous).flatMap(
+    ({ name: animal, asset, at, rig }): Piece[] => {
+      const result = checked[at];
+      if (result === undefined) return [];
+      const marked = markSubmission(`${name}: ${animal}`, [asset], null, rubric, settings);
+      const { report: whole, pictures } = result;
+      return [{ marked, checked: [{ report: asset, whole, pictures, rig }] }];
+    },
+  );
+}
+
+/** What a student has to know of files that were not looked at. */
+function unmarkedBlocks({ unmarked }: Submission): string[] {
+  if (unmarked === 0) return [];
+  const files = unmarked === 1 ? '1 other file' : `${unmarked} other files`;
+  return [
+    `Only the final file was marked; ${files} of this submission ${unmarked === 1 ? 'was' : 'were'} not looked at.`,
+  ];
 }

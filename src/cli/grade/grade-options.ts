@@ -31,8 +31,16 @@ export function addGrade(program: Command, io: Io, done: (code: number) => void)
     '-o, --out <dir>':
       'Folder for the gradebook and the feedback. It is created if it does not exist. Default: grades.',
     '--replace': 'Overwrite a gradebook and feedback that exist. Nothing is deleted.',
+    '--since <grades>':
+      'Compare with older grades: the folder of an earlier run, or its gradebook (which has points alone). Tells the change in points, what was mended, what is new, and who has not handed in again. Older points become columns of the new gradebook. Nothing is changed where they lie.',
+    '--due <date>':
+      'Tell who is late: whose newest file was changed after this date, such as 2026-03-01T18:00 (the time of this machine). A day alone ends at midnight. Copying and unpacking can change the time of a file. Points do not depend on it.',
+    '--anonymous':
+      'Use codes instead of the names of submissions and files, in all that is written. The key tells which code is whose. Names inside of a rig are not changed.',
+    '--key <file>':
+      'With --anonymous: the key. If it exists, its codes are used again, and only new ones are added at its end. Default: the folder of the grades with -key.csv behind its name.',
     '--pages':
-      'Also write a page for each rig, with drawings and a live view, and an index.html with small pictures that link to the pages.',
+      'Also write pages: the feedback of each submission, to be printed on two sheets; each rig, with drawings and a live view; index.html for the class; and teacher.html for you alone, with near copies.',
     ...batchOptions,
     '-q, --quiet': 'Do not show the table of the class or the progress line.',
   });
@@ -41,6 +49,8 @@ export function addGrade(program: Command, io: Io, done: (code: number) => void)
     'trysquare grade class/ --standard house.json --out marks',
     'trysquare grade class/ --out marks --replace --quiet',
     'trysquare grade class/ --pages',
+    'trysquare grade class/ --since grades --out grades-2 --due 2026-03-01T18:00',
+    'trysquare grade class/ --anonymous --key course-key.csv --pages',
   ];
   const exits = {
     [EXIT.sound]: 'Every submission was graded. Points do not change this code.',

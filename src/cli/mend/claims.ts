@@ -22,6 +22,11 @@ export class Claims {
     const claims = this.byPlace.get(key) ?? [];
     if (!claims.some((claim) => claim.from === from)) claims.push({ from, shown });
     this.byPlace.set(key, claims);
+    this.keep(from, shown);
+  }
+
+  /** Takes note of a file that is read, by its real path, and of the asset that it is of. */
+  keep(from: string, shown: string): void {
     this.sources.set(keyOf(from), shown);
   }
 

@@ -4,6 +4,7 @@ import { counted } from '../../report/finding-words.js';
 import { isAtFault } from '../../report/verdicts.js';
 import { visible } from '../../report/visible.js';
 import { groupBy } from '../../rig/group-by.js';
+import { likeWords } from './like-words.js';
 import type { MendRecord } from './mend-record.js';
 import { faultLines, laidOut, offenceWords, short, verdictWords } from './mend-words.js';
 import { allowedWords, proofWords } from './proof-words.js';
@@ -35,6 +36,7 @@ export function foldedText(
   if (changes.length > 0 && !isQuiet) {
     lines.push(`  ${proofWords(proof, allowed.length > 0)}`);
     if (allowed.length > 0) lines.push(`  ${allowedWords(allowed, proof)}`);
+    lines.push(...likeWords(result).map((line) => `  ${line}`));
     lines.push(...notes.map((note) => `  Packed data: ${note}.`));
   }
   for (const one of notTaken) lines.push(`  ${notTakenWords(one, out ?? '')}`);

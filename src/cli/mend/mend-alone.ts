@@ -1,9 +1,12 @@
 import { resolve } from 'node:path';
+import { UsageError } from '../../asset/errors.js';
 import type { MendResult } from '../../mend/mend-asset.js';
+import { visible } from '../../report/visible.js';
 import type { ApprovedAsset } from '../../rig/types.js';
 import { EXIT } from '../exit-codes.js';
 import type { Io } from '../io.js';
 import { tell, tellFailure, writeText } from '../output/write-output.js';
+import { isSameFile } from '../paths/link-end.js';
 import { refuseGone } from '../paths/working-folder.js';
 import type { HeldTo } from '../run/held-to.js';
 import { openLedgerRun } from '../run/ledger-use.js';
@@ -11,7 +14,7 @@ import { type KnownRules, knownRules } from '../run/own-rules.js';
 import { FailedRules } from '../run/tell-failed.js';
 import { namesFile } from './beside-names.js';
 import { heldToApproved } from './mend-approved.js';
-import { checkFlags, type MendChoices, mendChoices } from './mend-choices.js';
+import { type MendChoices, mendChoices } from './mend-choices.js';
 import { codeOf } from './mend-codes.js';
 import type { MendFlags } from './mend-flags.js';
 import { takeLedgerAlong } from './mend-ledger.js';
@@ -46,15 +49,13 @@ export async function mendAlone(file: string, flags: MendFlags, io: Io): Promise
   const known = await knownRules(flags, io);
   const choices = await mendChoices(flags, known);
   const path = resolve(io.cwd, file);
-  const { held, approved } = await heldToApproved(
-    path,
-    file,
-    checkFlags(flags),
-    flags.like,
-    choices,
-    io,
-  );
-  const taken = [path, ...(place === null ? [] : [place.target])];
+  const { held, approved } = await heldToApproved(path, file, flags, choices, io);
+  const kept = approved === null ? [] : [resolve(io.cwd, approved.name)];
+  if (place?.way === 'file' && kept.some((one) => isSameFile(one, place.target)))
+    throw new UsageError(
+      `--out names ${visible(place.shown)}, which is the approved rig; name another file`,
+    );
+  const taken = [path, ...kept, ...(place === null ? [] : [place.target])];
   const report =
     flags.report === undefined
       ? null

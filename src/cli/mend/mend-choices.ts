@@ -13,11 +13,6 @@ export type MendChoices = Required<
   >
 >;
 
-/** The options that choose what is checked: --only and --skip choose what is mended here. */
-export function checkFlags({ only: _, skip: __, ...rest }: MendFlags) {
-  return rest;
-}
-
 /** What the options choose. Throws UsageError. */
 export async function mendChoices(flags: MendFlags, known: KnownRules): Promise<MendChoices> {
   const { aim, up } = flags;

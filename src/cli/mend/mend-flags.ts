@@ -31,3 +31,8 @@ export interface MendFlags extends LedgerFlags, Omit<WorkerFlags, 'cache'> {
   /** File for a page, or a drawing, of both rigs. */
   readonly page?: string;
 }
+
+/** The options that choose what is checked: --only and --skip choose what is mended here. */
+export function checkFlags({ only: _, skip: __, ...rest }: MendFlags) {
+  return rest;
+}

@@ -7,13 +7,16 @@ import { chooseSettings } from '../run/choose-settings.js';
 import { findHeldTo, type HeldToOf } from '../run/held-to.js';
 import { searchTerms } from '../run/left-out-by.js';
 import { takePart } from '../run/report-list.js';
-import { checkFlags, type MendChoices } from './mend-choices.js';
-import type { MendFlags } from './mend-flags.js';
+import { assetBytes } from './asset-bytes.js';
+import { type ApprovedOf, approvedAssets, tellWithoutApproved } from './mend-approved.js';
+import type { MendChoices } from './mend-choices.js';
+import { checkFlags, type MendFlags } from './mend-flags.js';
 import type { MendDone, MendTask } from './mend-task.js';
 import { notMended } from './not-mended.js';
-import { outDirOf, withoutOwn } from './out-dir.js';
+import { type OutDir, outDirOf, withoutOwn } from './out-dir.js';
 import { type FoundFile, type Planned, planInto, planOver } from './plan-places.js';
 import { rootsOf } from './search-roots.js';
+import { withoutApproved } from './without-approved.js';
 
 /** The assets of a run, with where each of them goes and what it is checked against. */
 export interface MendRun {
@@ -23,6 +26,9 @@ export interface MendRun {
   readonly part: PartReport | null;
   readonly planned: ReadonlyMap<string, Planned>;
   readonly heldToOf: HeldToOf;
+  readonly approvedOf: ApprovedOf;
+  /** The folder that is written to; null for none. */
+  readonly out: OutDir | null;
   /** Paths of what is read and written. */
   taken(): string[];
 }
@@ -30,6 +36,7 @@ export interface MendRun {
 /** Finds the assets, and plans where each goes. Throws UsageError. */
 export async function openRun(
   paths: readonly string[],
+  choices: MendChoices,
   flags: MendFlags,
   io: Io,
 ): Promise<MendRun> {
@@ -39,45 +46,65 @@ export async function openRun(
   const { without, of } = searchTerms(flags.without, chosen, io.cwd);
   const all = await findAssets(paths, io.cwd, without, of);
   const rootOf = rootsOf(paths, io.cwd);
-  const found = out === null ? all : withoutOwn(all, out, rootOf);
   const filesOf = (assets: readonly FoundAsset[]): FoundFile[] =>
     assets.filter((asset): asset is FoundFile => asset.kind === 'file');
-  // Of all parts, so that each decides as the others do.
+  const wanted = out === null ? all : withoutOwn(all, out, rootOf);
+  // Of all parts, as all that follows, so that each decides as the others do.
+  const heldToOf = await findHeldTo(
+    filesOf(wanted).map(({ path }) => path),
+    chosen,
+    checked,
+    io,
+  );
+  const approvedOf = await approvedAssets(filesOf(wanted), heldToOf, flags.like, io);
+  await tellWithoutApproved(filesOf(wanted), approvedOf, choices, io);
+  const approved = new Map(
+    filesOf(wanted).flatMap((file) => {
+      const task = approvedOf(file);
+      return task === null ? [] : [[task.path, task] as const];
+    }),
+  );
+  const kept = [...approved.values()];
+  const found = flags.inPlace === true ? await withoutApproved(wanted, kept, io) : wanted;
   const planned =
     out === null
       ? flags.inPlace === true
         ? planOver(filesOf(found), io.cwd)
         : new Map<string, Planned>()
-      : await planInto(out, filesOf(found), rootOf, flags, io.cwd);
+      : await planInto(out, filesOf(found), kept, rootOf, flags, io.cwd);
   const { list, part } = takePart(found, flags.part);
   const files = filesOf(list);
-  const heldToOf = await findHeldTo(
-    files.map(({ path }) => path),
-    chosen,
-    checked,
-    io,
-  );
   return {
     list,
     files,
     part,
     planned,
     heldToOf,
-    taken: () =>
-      files.flatMap(({ path }) => {
+    approvedOf,
+    out,
+    taken: () => [
+      ...approved.keys(),
+      ...files.flatMap(({ path }) => {
         const where = planned.get(path);
         return where !== undefined && 'place' in where ? [path, where.place.target] : [path];
       }),
+    ],
   };
+}
+
+/** A task with the bytes of its asset, as `assetBytes`. */
+export interface SizedTask {
+  readonly task: MendTask;
+  readonly bytes: number;
 }
 
 /** The assets of a run as tasks, in order. */
 export async function* mendJobs(
-  { list, planned, heldToOf }: MendRun,
+  { list, planned, heldToOf, approvedOf }: MendRun,
   choices: MendChoices,
   flags: MendFlags,
   io: Io,
-): AsyncGenerator<Job<MendTask, MendDone>> {
+): AsyncGenerator<Job<SizedTask, MendDone>> {
   const plain = plainOnce();
   const { columns } = io;
   const { ledger: named } = flags;
@@ -92,10 +119,12 @@ export async function* mendJobs(
       yield { kind: 'known', result: notMended({ name, columns }, 'failed', where.why) };
     else {
       const held = heldToOf(asset.path);
+      const approved = approvedOf(asset);
       const task: MendTask = {
         path: asset.path,
         name,
-        settings: plain(held.settings),
+        settings: { ...plain(held.settings), ...(approved && { compared: approved.digest }) },
+        approved,
         standard: held.standardName,
         choices,
         place: flags.dryRun === true ? null : (where?.place ?? null),
@@ -103,7 +132,8 @@ export async function* mendJobs(
         columns,
         isQuiet: flags.quiet === true,
       };
-      yield { kind: 'check', task };
+      const bytes = where?.bytes ?? (await assetBytes(asset.path));
+      yield { kind: 'check', task: { task, bytes } };
     }
   }
 }

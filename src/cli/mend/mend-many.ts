@@ -1,5 +1,5 @@
 import { UsageError } from '../../asset/errors.js';
-import { checkMany, type Job } from '../../batch/check-many.js';
+import { checkMany } from '../../batch/check-many.js';
 import { isAtFault } from '../../report/verdicts.js';
 import { EXIT } from '../exit-codes.js';
 import type { Io } from '../io.js';
@@ -9,7 +9,6 @@ import { type KnownRules, knownRules } from '../run/own-rules.js';
 import { FailedRules } from '../run/tell-failed.js';
 import { startEarly, type Workers } from '../run/workers.js';
 import { namesFile } from './beside-names.js';
-import { refuseFitting } from './mend-approved.js';
 import { type MendChoices, mendChoices } from './mend-choices.js';
 import { codeOf, worseCode } from './mend-codes.js';
 import type { MendFlags } from './mend-flags.js';
@@ -19,7 +18,7 @@ import { refuseContrary } from './mend-place.js';
 import { MendProgress } from './mend-progress.js';
 import { MendReport } from './mend-report.js';
 import { MendTally } from './mend-tally.js';
-import type { MendDone, MendTask } from './mend-task.js';
+import type { MendDone } from './mend-task.js';
 import { Menders } from './menders.js';
 import { tallyWords } from './tally-words.js';
 
@@ -31,16 +30,13 @@ export async function mendMany(
 ): Promise<number> {
   if (flags.page !== undefined)
     throw new UsageError('--page shows one mend; mend one file to get its page, without --out-dir');
-  if (flags.like !== undefined)
-    throw new UsageError('--like mends one file; name one file, without --out-dir');
   refuseWithoutTarget(paths, flags);
   const known = await knownRules(flags, io);
   const choices = await mendChoices(flags, known);
-  refuseFitting(choices);
   const started = await startEarly(paths, flags, io);
   try {
-    const run = await openRun(paths, flags, io);
-    const report = await MendReport.open(flags, choices, run.part, run.taken(), io);
+    const run = await openRun(paths, choices, flags, io);
+    const report = await MendReport.open(flags, choices, run.part, run.taken(), io, run.out);
     return await mendRun({ run, choices, known, report, started, flags, io });
   } finally {
     await started?.close();
@@ -66,9 +62,9 @@ async function mendRun(context: Context): Promise<number> {
   const failed = new FailedRules(io);
   let code: number = EXIT.sound;
   try {
-    const jobs: AsyncGenerator<Job<MendTask, MendDone>> = mendJobs(run, choices, flags, io);
-    for await (const done of checkMany(jobs, {
-      check: (task: MendTask) => menders.mend(task, (step) => progress.at(step)),
+    for await (const done of checkMany(mendJobs(run, choices, flags, io), {
+      check: ({ task }) => menders.mend(task, (step) => progress.at(step)),
+      sizeOf: ({ bytes }) => bytes,
       workers: menders.count,
       signal: abort.signal,
       onDone: ({ record }) =>

@@ -42,7 +42,7 @@ export function addMend(program: Command, io: Io, done: (code: number) => void):
     '--also <rules>':
       'Also make the mends for these rules or families that are only made when asked: those that change the joint tree, the list of joints or names, and those that bring up another finding. Separate them with commas.',
     '--like <file>':
-      'Make the rig like the approved one in this file: its frames and names become those of the approved rig, so that clips made for that play on it.',
+      'Make each rig like the approved one in this file: its frames and names become those of the approved rig, so that clips made for that play on it. Without it, the approved rig that a standard names is only compared with.',
     '--aim <axis>': [
       'Also turn the frames of the whole rig, so that this axis runs along the bones: +X, -X, +Y, -Y, +Z or -Z. Use it with --up.',
       parseAxis,
@@ -78,6 +78,7 @@ export function addMend(program: Command, io: Io, done: (code: number) => void):
     'trysquare mend heron.glb --only axis.up,axis.aim -o heron-mended.glb',
     'trysquare mend heron.glb --also name,skin.idle -o heron-mended.glb',
     'trysquare mend heron.glb --like approved.glb -o heron-like.glb',
+    'trysquare mend puppets/ --like approved.glb --out-dir like',
     'trysquare mend heron.glb --aim +X --up +Y -o heron-x.glb',
     'trysquare mend heron.glb --rest-from bind --allow-change rest.bind -o heron-mended.glb',
   ];

@@ -1,5 +1,6 @@
 import { compareFindings } from '../../mend/compare-findings.js';
 import type { MendResult, Offence } from '../../mend/mend-asset.js';
+import type { PlayedRig } from '../../mend/played.js';
 import { LARGEST_SHIFT, LARGEST_TURN } from '../../mend/proof/proof-limits.js';
 import type { Proof, ProofPlace, Seen } from '../../mend/proof/proof-seen.js';
 import { pathOf } from '../../report/places.js';
@@ -48,6 +49,7 @@ export function recordOf(
   return {
     path: before.path,
     standard,
+    approved: approvedOf(result),
     outcome,
     why,
     where: null,
@@ -77,6 +79,7 @@ export function bareRecord(
   return {
     path,
     standard: null,
+    approved: null,
     outcome,
     why,
     where,
@@ -94,6 +97,30 @@ export function bareRecord(
     notes: [],
     renamed: [],
   };
+}
+
+/** What its rigs are compared with, and what the clips made for that show on them, before and after. */
+function approvedOf({ before, played }: MendResult) {
+  if (before.approved === undefined) return null;
+  return {
+    path: before.approved,
+    rigs: before.rigs.map(({ name, approved }) => ({
+      rig: name,
+      with: approved?.name ?? null,
+      by: approved?.by ?? null,
+    })),
+    played:
+      played?.map(({ rig, clips, before, after }) => ({
+        rig,
+        clips,
+        before: shownOf(before),
+        after: shownOf(after),
+      })) ?? null,
+  };
+}
+
+function shownOf({ degrees, percent, unfound }: PlayedRig['before']) {
+  return { degrees, percentOfSize: percent, unfound };
 }
 
 function verdictOf({ verdict, counts }: AssetReport) {

@@ -101,12 +101,49 @@ const proof = record('What was compared before and after, and what was found.', 
   clips: seen('in clips'),
 });
 
+const shownByClips = (when: string): Schema =>
+  record(`The most that they show off ${when} the mend.`, {
+    degrees: number('Largest angle between a bone and the approved one.'),
+    percentOfSize: number(`How far a joint, or skin, is from its place, ${SHARE}.`),
+    unfound: count('Joints that the clips pose and that no joint has the name of.'),
+  });
+
 const rules = list(text('Id of a rule.'), 'The rules.');
 
 /** One asset of a report about a mend. */
 export const mendAssetSchema = record('The mend of one asset.', {
   path: text('As given or found, with forward slashes.'),
   standard: textOrNull('The standard that it is checked against; null for none.'),
+  approved: orNull(
+    record(
+      'The approved asset that it is compared with; null for none, or where it was not mended.',
+      {
+        path: text('As given, or from the working folder on.'),
+        rigs: list(
+          record('One rig of the asset.', {
+            rig: text('Its name.'),
+            with: textOrNull('The approved rig that it is compared with; null for none.'),
+            by: oneOf(
+              ['only', 'joints', 'name', 'larger', 'order', 'count', null],
+              'Why with that one, as in the report of a check.',
+            ),
+          }),
+          'Its rigs.',
+        ),
+        played: orNull(
+          list(
+            record('A rig that has a counterpart there.', {
+              rig: text('Its name.'),
+              clips: count('Clips of the approved asset that pose a joint of it.'),
+              before: shownByClips('before'),
+              after: shownByClips('after'),
+            }),
+            'What clips of the approved asset show; null where no rig was to be made like it.',
+          ),
+        ),
+      },
+    ),
+  ),
   outcome: oneOf(
     OUTCOMES,
     'written: mended, and written. copied: sound with nothing to mend, and copied. left: the same, and left. planned: a dry run. refused: nothing fit to be written came of it. failed: it could not be written. unreadable: it could not be read, or has data that a mend would break.',
@@ -195,6 +232,7 @@ export const mendReportSchema: Schema = {
       skip: ids('Rules whose findings are left alone.'),
       also: ids('Rules whose mends are made although they are only made when asked.'),
       allow: ids('Rules whose mends may change what is seen.'),
+      like: textOrNull('The approved asset that all are made like; null for none.'),
       resample: flag('Whether curves may be made anew where no exact mend exists.'),
       restFrom: oneOf(['bind', 'pose', null], 'Which pose is the right one; null for neither.'),
       convention: orNull(

@@ -1,4 +1,4 @@
-import { resolve } from 'node:path';
+import { dirname, resolve } from 'node:path';
 import { UsageError } from '../../asset/errors.js';
 import type { Axis } from '../../measure/facts.js';
 import { toText } from '../../report/json.js';
@@ -7,13 +7,15 @@ import { version } from '../../report/version.js';
 import { visible } from '../../report/visible.js';
 import type { Io } from '../io.js';
 import { fileSink, type Sink } from '../output/sinks.js';
-import { refuseExisting } from '../output/write-output.js';
-import { isSameFile } from '../paths/link-end.js';
+import { makeFolders, refuseExisting, removeEmpty } from '../output/write-output.js';
+import { isSameFile, isWithin } from '../paths/link-end.js';
 import type { MendChoices } from './mend-choices.js';
 import type { MendFlags } from './mend-flags.js';
 import type { MendRecord } from './mend-record.js';
 import { MEND_REPORT_ID } from './mend-report-schema.js';
 import { MendTally } from './mend-tally.js';
+import type { OutDir } from './out-dir.js';
+import { realOf } from './real-of.js';
 
 /** How far a run came that was stopped; null for one that was not. */
 export type PartialRun = { readonly mended: number; readonly of: number } | null;
@@ -22,19 +24,25 @@ export type PartialRun = { readonly mended: number; readonly of: number } | null
 export class MendReport {
   private readonly tally = new MendTally();
 
-  private constructor(private readonly sink: Sink) {}
+  /** @param made Folders that were made for it, the inner ones first. */
+  private constructor(
+    private readonly sink: Sink,
+    private readonly made: readonly string[],
+  ) {}
 
   /**
    * Opens the report that the options ask for; null for none. Throws UsageError.
    *
    * @param taken Paths of files that it may not be written over: assets, and what is made of them.
+   * @param out The folder that the run writes to: it is made where the report is to lie in it.
    */
   static async open(
-    { report, replace = false, dryRun = false }: MendFlags,
+    { report, replace = false, dryRun = false, like }: MendFlags,
     choices: MendChoices,
     part: PartReport | null,
     taken: readonly string[],
     { cwd }: Pick<Io, 'cwd'>,
+    out: OutDir | null = null,
   ): Promise<MendReport | null> {
     if (report === undefined) return null;
     const shown = visible(report);
@@ -44,14 +52,25 @@ export class MendReport {
     if (taken.some((file) => isSameFile(file, path)))
       throw new UsageError(`--report names ${shown}, which is an asset; name another file`);
     refuseExisting(path, shown, replace);
-    const opened = new MendReport(fileSink(path, report, replace));
+    const folder = dirname(path);
+    const made =
+      out !== null && isWithin(realOf(folder), realOf(out.path))
+        ? makeFolders(folder, visible(dirname(report)))
+        : [];
+    let opened: MendReport;
+    try {
+      opened = new MendReport(fileSink(path, report, replace), made);
+    } catch (error) {
+      removeEmpty(made);
+      throw error;
+    }
     const head = toText({
       $schema: MEND_REPORT_ID,
       format: 'trysquare-mend',
       formatVersion: 1,
       tool: { name: 'trysquare', version },
       dryRun,
-      asked: asked(choices),
+      asked: asked(choices, like ?? null),
       part,
     });
     await opened.sink.write(`${head.slice(0, -'\n}'.length)},\n  "assets": [`);
@@ -85,15 +104,19 @@ export class MendReport {
     }
   }
 
-  /** Leaves no half-written file behind. */
+  /** Leaves no half-written file behind, and no folder that nothing was written to. */
   discard(): void {
     this.sink.discard();
+    removeEmpty(this.made);
   }
 }
 
-function asked({ only, skip, also, allow, resample, restFrom, convention, pack }: MendChoices) {
+function asked(
+  { only, skip, also, allow, resample, restFrom, convention, pack }: MendChoices,
+  like: string | null,
+) {
   const axes = convention && { aim: signed(convention.aim), up: signed(convention.up) };
-  return { only, skip, also, allow, resample, restFrom, convention: axes, pack };
+  return { only, skip, also, allow, like, resample, restFrom, convention: axes, pack };
 }
 
 /** `+Y`. */

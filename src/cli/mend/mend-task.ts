@@ -1,3 +1,4 @@
+import type { ApprovedTask } from '../../batch/approved-task.js';
 import type { PlainSettings } from '../../check/settings.js';
 import type { RigRenames } from '../../mend/renames.js';
 import type { AssetReport } from '../../report/report-types.js';
@@ -10,6 +11,8 @@ export interface MendTask {
   readonly path: string;
   readonly name: string;
   readonly settings: PlainSettings;
+  /** The approved asset that it is compared with; null for none. */
+  readonly approved: ApprovedTask | null;
   /** The standard that it is checked against, as the user knows it. */
   readonly standard: string | null;
   readonly choices: MendChoices;

@@ -1,5 +1,7 @@
 import { rules } from '../../../rules/index.js';
 import { AssetError } from '../../asset/errors.js';
+import { NO_GUARD } from '../../asset/guard.js';
+import { readApproved } from '../../batch/approved-task.js';
 import { tooLong } from '../../batch/task-limits.js';
 import { importRules, type LoadModule } from '../../check/own-rules.js';
 import { settingsFromPlain } from '../../check/settings.js';
@@ -25,12 +27,15 @@ export async function mendTask(
   const ledger = await openLedgerRun(flags, settings, { cwd, clock: () => now });
   let prepared: Prepared;
   try {
+    // It was read within its time before the first asset was mended, and is kept.
+    const approved = task.approved && (await readApproved(task.approved, NO_GUARD));
     prepared = await prepare({
       path,
       settings,
       place,
       options: {
         ...choices,
+        approved,
         name,
         watch: (step, share) => watch({ name, step, share }),
         ...(ledger !== null && { judge: (report, renames) => ledger.asset(report, renames) }),

@@ -1,8 +1,10 @@
 import { dirname, join, relative } from 'node:path';
 import { UsageError } from '../../asset/errors.js';
+import type { ApprovedTask } from '../../batch/approved-task.js';
 import { slashes } from '../../report/slashes.js';
 import { visible } from '../../report/visible.js';
 import type { FoundAsset } from '../paths/find-assets.js';
+import { bytesOf } from './asset-bytes.js';
 import { Claims } from './claims.js';
 import { type Companion, companionsOf } from './companions.js';
 import type { MendFlags } from './mend-flags.js';
@@ -12,7 +14,13 @@ import type { OutDir } from './out-dir.js';
 import { realOf } from './real-of.js';
 
 /** Where an asset goes, or why it can go nowhere. */
-export type Planned = { readonly place: MendPlace } | { readonly why: string };
+export type Planned =
+  | {
+      readonly place: MendPlace;
+      /** As `assetBytes`; absent where nobody has looked yet. */
+      readonly bytes?: number;
+    }
+  | { readonly why: string };
 
 export type FoundFile = Extract<FoundAsset, { kind: 'file' }>;
 
@@ -46,10 +54,13 @@ interface Destined extends FoundFile {
 /**
  * Where each asset goes in a folder, by its path: its place below what was searched is kept. What would
  * be written to one place from two files is written from none, and nothing is written over what is read.
+ *
+ * @param approved The assets that some of them are compared with.
  */
 export async function planInto(
   out: OutDir,
   files: readonly FoundFile[],
+  approved: readonly ApprovedTask[],
   rootOf: (path: string) => string,
   flags: MendFlags,
   cwd: string,
@@ -65,6 +76,11 @@ export async function planInto(
     assets.push({ ...file, name, taken, target: join(out.path, name) });
   }
   const claims = new Claims();
+  // What others are held to is read throughout the run.
+  for (const { path, name } of approved) {
+    const { taken } = companionsOf(await namedFiles(path), dirname(path));
+    for (const from of [realOf(path), ...taken.map((one) => one.from)]) claims.keep(from, name);
+  }
   const users = new Map<string, number>();
   for (const { path, shown, target, taken } of assets) {
     claims.add(target, realOf(path), shown);
@@ -73,7 +89,7 @@ export async function planInto(
       users.set(from, (users.get(from) ?? 0) + 1);
     }
   }
-  const planned = ({ name, taken, target }: Destined): Planned => {
+  const planned = ({ path, name, taken, target }: Destined): Planned => {
     const targets = [target, ...taken.map((one) => join(dirname(target), one.name))];
     const why = targets.map((one) => claims.whyNot(one, cwd)).find((one) => one !== null);
     if (why != null) return { why };
@@ -89,7 +105,7 @@ export async function planInto(
       shared,
       reserved,
     };
-    return { place };
+    return { place, bytes: bytesOf(path, taken) };
   };
   return new Map(assets.map((asset) => [asset.path, planned(asset)]));
 }

@@ -25,6 +25,8 @@ export interface Format {
   readonly isUnescaped?: boolean;
   /** Whether a person reads it as it comes, so that nothing in it is said again on standard error. */
   readonly isRead?: boolean;
+  /** Whether it leads to the handbook. */
+  readonly leads?: boolean;
   /** Options that shape it alone. */
   readonly options?: readonly FormatOption[];
   /** Opens its writer, whose code is loaded here: a run writes few formats. Throws UsageError. */
@@ -50,6 +52,8 @@ export interface OutputFlags {
   /** The folder that paths in SARIF are relative to, as given. */
   readonly base?: string;
   readonly transforms?: boolean;
+  /** Address or file of the handbook, as given. */
+  readonly handbook?: string;
   readonly out?: readonly string[];
   readonly replace?: boolean;
   readonly eachRule?: boolean;

@@ -7,6 +7,7 @@ import type { ReportHead } from '../../report/report-types.js';
 import { visible } from '../../report/visible.js';
 import type { Io } from '../io.js';
 import type { StreamContext } from './format.js';
+import { handbookPlace } from './handbook-place.js';
 import { FileSet, makeFolder } from './write-output.js';
 
 /**
@@ -15,16 +16,23 @@ import { FileSet, makeFolder } from './write-output.js';
  */
 export function openHtml(
   head: ReportHead,
-  { target: { path, shown }, settings: { known: rules }, names, flags, io }: StreamContext,
+  { target: { path, shown }, settings, names, flags, io }: StreamContext,
 ): ReportStream {
-  const context = { rules, script: readPageScript(io), names };
-  if (names.length === 1) return htmlStream(head, { ...context, pages: null });
+  const context = { rules: settings.known, script: readPageScript(io), names };
+  const handbook = handbookPlace(flags, settings, io);
+  const leads = (folder: string) => handbook && { handbook: handbook.from(folder) };
+  if (names.length === 1)
+    return htmlStream(head, {
+      ...context,
+      pages: null,
+      ...leads(path === null ? io.cwd : dirname(path)),
+    });
   if (path === null)
     throw new UsageError(
       `${names.length} assets need a page each; write an index and its pages with --out FILE.html`,
     );
   const pages = pagesBeside(path, shown, flags.replace === true);
-  return htmlStream(head, { ...context, pages });
+  return htmlStream(head, { ...context, pages, ...leads(join(dirname(path), pages.folder)) });
 }
 
 /** The script of a page. Throws UsageError where it was not built. */

@@ -35,6 +35,8 @@ export function chooseTargets(flags: OutputFlags, io: Io): Target[] {
     for (const { key, refusal } of options)
       if (flags[key] !== undefined) throw new UsageError(refusal);
   baseNames(flags, io);
+  if (flags.handbook !== undefined && ![...formats].some(({ leads }) => leads === true))
+    throw new UsageError('--handbook is for pages and SARIF only; add --format html or sarif');
   const places = new Set<string | null>();
   for (const { path, shown } of targets) {
     const place = path === null ? null : throughLinks(path);

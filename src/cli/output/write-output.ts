@@ -1,4 +1,5 @@
 import { existsSync, lstatSync, mkdirSync, rmdirSync, type Stats } from 'node:fs';
+import { dirname } from 'node:path';
 import type { Writable } from 'node:stream';
 import { type AssetError, UsageError } from '../../asset/errors.js';
 import { type FileMark, markAt, putFile, removeQuietly } from '../../batch/part-file.js';
@@ -108,13 +109,31 @@ export class FileSet {
    */
   takeBack(folders: readonly string[]): void {
     for (const [path, mark] of this.added) if (markAt(path) === mark) removeQuietly(path);
-    for (const folder of folders)
-      try {
-        rmdirSync(folder);
-      } catch {
-        // It holds something else, or was never made.
-      }
+    removeEmpty(folders);
   }
+}
+
+/** Removes folders in which nothing is. */
+export function removeEmpty(folders: readonly string[]): void {
+  for (const folder of folders)
+    try {
+      rmdirSync(folder);
+    } catch {
+      // It holds something else, or was never made.
+    }
+}
+
+/** Makes a folder, and those above it. Returns those that were not there, the inner ones first. Throws UsageError. */
+export function makeFolders(path: string, shown: string): string[] {
+  const made: string[] = [];
+  for (let at = path; !existsSync(at) && dirname(at) !== at; at = dirname(at)) made.push(at);
+  try {
+    makeFolder(path, shown);
+  } catch (error) {
+    removeEmpty(made);
+    throw error;
+  }
+  return made;
 }
 
 /** Makes a folder, and those above it. Throws UsageError. */

@@ -92,7 +92,7 @@ export async function findAssets(
     }
     // Where all was left out, the user learns as much as where nothing was found.
     if (by !== null && wanted.length === 0)
-      take(nothing(path, `${by} leaves out all that was found`));
+      take(nothing(path, `no asset is left: ${by} leaves out all that was found`));
     for (const candidate of wanted)
       if (candidate.viaLink) detours.push(candidate);
       else take(candidate);

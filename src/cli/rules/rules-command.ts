@@ -1,17 +1,34 @@
+import { UsageError } from '../../asset/errors.js';
+import { visible } from '../../report/visible.js';
 import { EXIT } from '../exit-codes.js';
 import type { Io } from '../io.js';
-import { writeText } from '../output/write-output.js';
+import { tell, writeText } from '../output/write-output.js';
 import { knownRules, type OwnFlags } from '../run/own-rules.js';
 import { isNamed, refuseUnknownRules } from '../run/rule-names.js';
+import type { HandbookFlags } from './handbook-file.js';
 import { explain, list } from './rules-words.js';
 
-/** `trysquare rules`: the list, a family, or one rule in full. */
-export async function runRules(name: string | undefined, flags: OwnFlags, io: Io): Promise<number> {
+export type RulesFlags = OwnFlags & HandbookFlags;
+
+/** `trysquare rules`: the list, a family, or one rule in full; or the handbook of them, as a page. */
+export async function runRules(
+  name: string | undefined,
+  flags: RulesFlags,
+  io: Io,
+): Promise<number> {
   const known = await knownRules(flags, io);
   const { rules } = known;
   const columns = Math.min(io.columns ?? 80, 100);
   if (name !== undefined) await refuseUnknownRules(null, [name], known);
   const listed = name === undefined ? rules : rules.filter((rule) => isNamed(rule, [name]));
+  const { out } = flags;
+  if (out !== undefined) {
+    const { writeHandbookTo } = await import('./handbook-file.js');
+    await writeHandbookTo(out, flags, listed, name === undefined, io);
+    if (out !== '-') await tell(io, `the handbook is ${visible(out)}`);
+    return EXIT.sound;
+  }
+  if (flags.replace === true) throw new UsageError('--replace goes with --out FILE');
   const wanted = listed.find(({ id }) => id === name);
   await writeText(io.stdout, wanted ? explain(wanted, columns) : list(listed, columns));
   return EXIT.sound;

@@ -5,6 +5,7 @@ import type { Level } from '../../kit/finding.js';
 import { slashes } from '../../report/slashes.js';
 import type { ApprovedPattern } from '../../standard/approved-patterns.js';
 import type { Standard } from '../../standard/read-standard.js';
+import type { SubmissionRules } from '../../standard/submission-rules.js';
 import type { Io } from '../io.js';
 import { type LeftOut, leftOutBy } from '../paths/left-out.js';
 import { type KnownRules, knownRules, type OwnFlags } from './own-rules.js';
@@ -36,6 +37,8 @@ export interface ChosenSettings {
   readonly points: Standard['points'];
   /** What faults cost in a class by the standard; null without one. */
   readonly grading: Standard['grading'] | null;
+  /** What of a submission is marked when a class is graded; null where no standard says. */
+  readonly submissions: SubmissionRules | null;
   /** The standards of the folders of assets; null where one that is named, or none, holds for all. */
   readonly lines: StandardLines | null;
   readonly known: KnownRules;
@@ -90,13 +93,14 @@ export async function chooseSettings(
     comparison,
   );
   const { approved = [], points = null, grading = null, shown = null } = standard ?? {};
+  const { submissions = null } = standard ?? {};
   // Where folders have standards of their own, one of those may ask: `findHeldTo` knows them.
   if (lines === null || comparison.onlyFit === true)
     refuseUnasked([{ settings, approved }], shown, flags, comparison);
   const above = standard === null ? [] : namesAbove(standard);
   const without = standard === null ? [] : leftOutBy(standard);
-  const graded = { points, grading };
-  return { settings, standard: shown, above, path, approved, ...graded, without, lines, known };
+  const said = { settings, approved, points, grading, submissions, without };
+  return { ...said, standard: shown, above, path, lines, known };
 }
 
 /** The standard that is named, else the nearest one from the folder of the run up. Throws UsageError. */

@@ -72,6 +72,8 @@ export const OUTPUT_OPTIONS: Options = {
       asksFor === undefined ? [[flags, [help, choices]] as const] : [],
     ),
   ),
+  '--handbook <place>':
+    'Pages and SARIF lead from each finding to the entry of its rule in this handbook: an address on the web, or, for pages alone, a file that "trysquare rules --out" wrote. Default: the address that the standard gives, if any.',
   '-o, --out <file>': [
     `Write the report to a file instead of standard output; - is standard output. May be given several times, one report each. Endings: ${[...ENDINGS].map(([ending, { name }]) => `.${ending} ${name}`).join(', ')}.`,
     (value) => [value],
@@ -82,7 +84,7 @@ export const OUTPUT_OPTIONS: Options = {
   '--show-waivers':
     'List each waiver that needs attention: its last day is past, it matches no finding any more, or it does not say what it accepted.',
   '-q, --quiet':
-    'Leave sound assets and headers out of the text report. On standard error, name only assets that cannot be read.',
+    'Leave headers, and assets that are not at fault, out of the text report. On standard error, name only assets that cannot be read.',
   '--colour <when>': ['Colour in the text report.', ['never', 'auto', 'always'], 'auto'],
 };
 

@@ -37,6 +37,8 @@ interface BatchContext extends Omit<CheckerContext, 'onStop'> {
   readonly settingsOf?: (path: string) => Settings;
   /** What the reports need besides what was found. */
   readonly needs: ReadonlySet<Need>;
+  /** Whether pictures have each rig on its own, too. */
+  readonly drawViews?: boolean;
   readonly flags: BatchFlags;
 }
 
@@ -84,6 +86,7 @@ async function* work(
         hash: needs.has('content'),
         text: needs.has('content'),
         draw: needs.has('pictures'),
+        drawViews: context.drawViews === true,
         times: needs.has('times'),
         transforms: needs.has('transforms'),
         // What is kept of an asset tells nothing of a model.

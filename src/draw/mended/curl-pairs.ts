@@ -1,13 +1,14 @@
-import { type CurlView, viewCurl } from '../curl-view.js';
+import { type CurlNames, curlNames } from '../curl-picture.js';
+import { type CurlView, roleOf, type Turn, viewCurl } from '../curl-view.js';
 import type { SceneChain } from '../scene.js';
-import { shortName } from '../text-size.js';
 import type { RigPair } from './rig-pair.js';
 
-/** One chain curled before and after a mend, about the same axes. */
+/** One chain curled before and after a mend, about the same axis of its convention. */
 export interface CurlPair {
-  /** Its first and last joint, as they were called before. */
-  readonly ends: string;
+  /** What it is called by on each side. */
+  readonly names: readonly [before: CurlNames, after: CurlNames];
   readonly before: CurlView;
+  /** Looked at from where `before` is. */
   readonly after: CurlView;
 }
 
@@ -15,8 +16,6 @@ export interface CurlPair {
 const MOST = 12;
 /** A change of how far a chain leaves its plane that is less cannot be seen. Share of its length. */
 const LEAST_CHANGE = 0.002;
-/** Letters of a joint's name. */
-const NAME_LETTERS = 24;
 
 /** The chains with a changed joint that curl otherwise after the mend. */
 export function curlPairs({ sides, changed }: RigPair): CurlPair[] {
@@ -30,14 +29,22 @@ export function curlPairs({ sides, changed }: RigPair): CurlPair[] {
       after.scene.chains,
     );
     const own = viewCurl(chain);
-    const other = now && own && viewCurl(now, own.about);
-    if (!own || !other || Math.abs(own.drift - other.drift) <= LEAST_CHANGE) return [];
-    const nameOf = (joint = -1): string =>
-      shortName(before.report.joints[joint]?.name ?? '', NAME_LETTERS);
-    const ends = `"${nameOf(chain.joints[0])}" to "${nameOf(chain.joints.at(-1))}"`;
-    return [{ ends, before: own, after: other }];
+    const then = now && own && viewCurl(now, sameTurn(chain, own, now));
+    if (!own || !then || Math.abs(own.drift - then.drift) <= LEAST_CHANGE) return [];
+    const nameOf = (joint: number) => before.report.joints[joint]?.name;
+    const names = [
+      curlNames(own, chain.joints, nameOf),
+      curlNames(then, now.joints, (joint) => after.report.joints[joint]?.name),
+    ] as const;
+    return [{ names, before: own, after: { ...then, sights: own.sights } }];
   });
   return found.sort((a, b) => b.before.drift - a.before.drift).slice(0, MOST);
+}
+
+/** About what the letter was before: a mend can give the up axis to another letter. */
+function sameTurn(chain: SceneChain, { letter, degrees }: Turn, now: SceneChain): Turn {
+  const role = roleOf(chain, letter);
+  return { letter: role === 'aim' ? letter : now.curl.letters[role], degrees };
 }
 
 /** The joint after of each joint before, -1 where it is none. */

@@ -99,8 +99,8 @@ function pairBlocks(pair: RigPair): Block[] {
       : [line(14, 'drawing-subheading', 'Changed joints', 26), ...entries(listed)]),
     ...moreWords(changed.length, MOST.joints, 'changed joint'),
     ...(curls.length === 0 ? [] : [line(14, 'drawing-subheading', 'What a curl shows', 26)]),
-    ...curls.map(({ ends, before, after }) => ({
-      svg: columns((side) => curlBlock(side === 0 ? before : after, ends, titles[side])),
+    ...curls.map(({ names, before, after }) => ({
+      svg: columns((side) => curlBlock(side === 0 ? before : after, names[side], titles[side])),
       height: CURL_SIZE.height,
     })),
   ];

@@ -31,6 +31,7 @@ export interface NearestBone {
 }
 
 const NONE: NearestBone = { joint: -1, distance: Infinity };
+const ALWAYS = (): boolean => true;
 /** So few are gone through as fast as a bundle is. */
 const FEW = 4;
 /** Far more than rounding makes of a distance: no bone is passed over for it. Share of the numbers. */
@@ -47,22 +48,31 @@ export function boneTree(bones: readonly OwnedBone[]): BoneTree {
   return { ...bundle, halves, bones: [] };
 }
 
-/** The bone nearest to a point and nearer than `best`; of several as near that of the first joint. */
-export function nearestBone(tree: BoneTree, point: Vec3, best: NearestBone = NONE): NearestBone {
+/**
+ * The bone nearest to a point and nearer than `best`; of several as near that of the first joint.
+ *
+ * @param counts Whether the bone of a joint counts; asked only of one that would be the nearest.
+ */
+export function nearestBone(
+  tree: BoneTree,
+  point: Vec3,
+  best: NearestBone = NONE,
+  counts: (joint: number) => boolean = ALWAYS,
+): NearestBone {
   let found = best;
   if (tree.halves === null) {
     for (const { joint, from, to } of tree.bones) {
       const gap = distanceToSegment(point, from, to);
       const isFirst = gap === found.distance && joint < found.joint;
-      if (gap < found.distance || isFirst) found = { joint, distance: gap };
+      if ((gap < found.distance || isFirst) && counts(joint)) found = { joint, distance: gap };
     }
     return found;
   }
   const [a, b] = tree.halves;
   const [toA, toB] = [atLeast(a, point), atLeast(b, point)];
   const [first, second] = toB < toA ? [b, a] : [a, b];
-  if (Math.min(toA, toB) <= found.distance) found = nearestBone(first, point, found);
-  return Math.max(toA, toB) <= found.distance ? nearestBone(second, point, found) : found;
+  if (Math.min(toA, toB) <= found.distance) found = nearestBone(first, point, found, counts);
+  return Math.max(toA, toB) <= found.distance ? nearestBone(second, point, found, counts) : found;
 }
 
 /** Whether any bone is no farther from a point than `limit`. */

@@ -1,111 +1,129 @@
-import { aboutAxis, multiplyQuaternions, type Quaternion, rotate } from '../../rig/quaternion.js';
 import {
-  add,
-  angleBetween,
-  cross,
-  direction,
-  distance,
-  radians,
-  subtract,
-  type Vec3,
-} from '../../rig/vec3.js';
+  column,
+  determinant3,
+  invert,
+  type Mat4,
+  mat4At,
+  multiply,
+  origin,
+  transformDirection,
+} from '../../rig/mat4.js';
+import { angleBetween, cross, direction, scale, type Vec3 } from '../../rig/vec3.js';
 import { type Facts, fact } from '../facts.js';
 import { bonePose } from '../pose/bone-pose.js';
-import { aimAndUp } from './chains.js';
+import { aimAxisOf } from './chains.js';
+import { conventions } from './conventions.js';
+import { type CurlChain, type CurledChain, judgedCurl, LETTERS, type Letter } from './curl-pose.js';
+import type { Frame } from './frame.js';
 import { type SegmentRoll, segmentRolls } from './roll.js';
 
-/** How far a curl of one segment strays from the curl its carried frames would give. */
-export interface Curl {
+/** A segment of three joints or more that can be curled. */
+export interface CurledSegment {
   readonly joints: readonly number[];
-  /** Largest distance / segment length, 0 to 2. */
-  readonly drift: number;
-  /** The axis that all joints were turned about. */
-  readonly about: 'up' | 'side';
-  /** Joints whose axis is off the carried one by more than rounding. */
+  readonly chain: CurlChain;
+  /** For each joint, how far its X, Y and Z axis are off the carried ones. Degrees. */
+  readonly off: readonly (readonly [number, number, number])[];
+}
+
+/** How far a curl of one segment strays from the curl its carried frames would give. */
+export interface Curl extends Omit<CurledChain, 'worst'> {
+  readonly joints: readonly number[];
+  /** What the letter is in the convention of the rig. */
+  readonly role: 'up' | 'side';
+  /** Joints that bend the segment and whose axis is off the carried one by more than rounding. */
   readonly straying: readonly number[];
   /** Joint that strays farthest. */
   readonly worst: number;
-  /** Where each joint ends, and where it should; world space. */
-  readonly curled: readonly Vec3[];
-  readonly ideal: readonly Vec3[];
 }
 
 /** An axis off the carried one by less is as good as on it. Degrees. */
 const STRAYING_DEGREES = 1;
-/** A curl turns the segment by this much in all. Degrees. */
-export const CURL_DEGREES = 90;
 
-/**
- * Turns every joint of a segment after its first by 90 degrees / (n - 1) about its up axis, then
- * about its side axis, and compares its place with that in the same segment with carried frames at
- * the reference roll. On a straight segment the drift is how far the curl leaves its plane.
- */
-export const curls = fact((facts): readonly Curl[] => {
-  return segmentRolls(facts)
+/** The segments of three joints or more, as they curl from the bind pose. */
+export const curledSegments = fact((facts): readonly CurledSegment[] =>
+  segmentRolls(facts)
     .filter((segment) => segment.joints.length >= 3)
-    .map((segment) => {
-      const up = curlAbout(facts, segment, 'up');
-      const side = curlAbout(facts, segment, 'side');
-      return side.drift > up.drift ? side : up;
-    });
-});
+    .flatMap((segment) => prepare(facts, segment) ?? []),
+);
 
 /**
- * The axes that joints are turned about in a curl: unit vectors, world space. `ideal` are carried
- * at the reference roll, `own` each joint's, or the carried one where its frame says nothing.
+ * How each segment strays that is curled as it is judged. On a straight segment the drift is how far
+ * the curl leaves its plane.
  */
-export function curlAxes(
-  facts: Facts,
-  { joints, aims, carriedUps, rolls }: SegmentRoll,
-  about: Curl['about'],
-): { own: readonly Vec3[]; ideal: readonly Vec3[] } {
-  const ideal = carriedUps.map(
-    (up, place): Vec3 => (about === 'up' ? up : cross(aims[place] ?? up, up)),
+export const curls = fact((facts): readonly Curl[] =>
+  curledSegments(facts).map(({ joints, chain, off }) => {
+    const curl = judgedCurl(chain);
+    const index = LETTERS.indexOf(curl.letter);
+    // The last joint bends nothing of the segment.
+    const straying = joints
+      .slice(0, -1)
+      .filter((_, place) => (off[place]?.[index] ?? 0) > STRAYING_DEGREES);
+    const role = curl.letter === chain.letters.up ? 'up' : 'side';
+    return { ...curl, joints, role, straying, worst: joints[curl.worst] ?? -1 };
+  }),
+);
+
+/** Null where the rig shows no axes, or a frame of the segment has no inverse. */
+function prepare(facts: Facts, segment: SegmentRoll): CurledSegment | null {
+  const { joints, aims, carriedUps } = segment;
+  // A joint that turns the other way than the first one that bends the segment is seen to do so.
+  const [aim, { up }] = [aimAxisOf(facts, joints[1] ?? -1), conventions(facts)];
+  if (aim === null || up === null) return null;
+  const { world } = bonePose(facts);
+  const matrices = joints.map((joint) => mat4At(world, joint));
+  const inverses = matrices.flatMap((matrix) => invert(matrix) ?? []);
+  if (inverses.length < joints.length) return null;
+  const hands = matrices.map((matrix): 1 | -1 => (determinant3(matrix) < 0 ? -1 : 1));
+  const hand = hands[1] ?? 1;
+  const side = 3 - aim.index - up.index;
+  const cyclic = (aim.index + 1) % 3 === up.index ? 1 : -1;
+  const wanted = joints.map((_, place): Frame => {
+    const along = scale(aims[place] ?? [1, 0, 0], aim.sign);
+    const upward = scale(carriedUps[place] ?? [0, 1, 0], up.sign);
+    const aside = scale(cross(along, upward), cyclic * hand);
+    const at = (index: number): Vec3 =>
+      index === aim.index ? along : index === up.index ? upward : aside;
+    return [at(0), at(1), at(2)];
+  });
+  // A turn in a mirrored frame runs the other way round its axis.
+  const carried = wanted.map((axes, place) =>
+    each(axes, (axis) => scale(axis, hand * (hands[place] ?? 1))),
   );
-  const own = joints.map((joint, place): Vec3 => {
-    const carried = ideal[place] ?? [0, 1, 0];
-    const axes = aimAndUp(facts, joint);
-    if (axes === null || rolls[place] === null) return carried;
-    // The side axis as the frame has it: a frame that misses its bone turns about another.
-    return about === 'up' ? axes.up : (direction(cross(axes.aim, axes.up)) ?? carried);
-  });
-  return { own, ideal };
+  const letterOf = (index: number): Letter => LETTERS[index] ?? 'X';
+  return {
+    joints,
+    chain: {
+      steps: matrices.map((matrix, place) => {
+        const above = inverses[place - 1];
+        const step = above === undefined ? matrix : multiply(above, matrix);
+        return { axes: columns(step), at: origin(step) };
+      }),
+      carried: carried.map((axes, place) =>
+        each(axes, (axis, index) => {
+          const own: Vec3 = [index === 0 ? 1 : 0, index === 1 ? 1 : 0, index === 2 ? 1 : 0];
+          const inverse = inverses[place];
+          if (place === 0 || inverse === undefined) return own;
+          return direction(transformDirection(inverse, axis)) ?? own;
+        }),
+      ),
+      letters: { up: letterOf(up.index), side: letterOf(side) },
+    },
+    off: matrices.map((matrix, place) =>
+      each(carried[place] ?? columns(matrix), (axis, index) =>
+        angleBetween(column(matrix, index), axis),
+      ),
+    ),
+  };
 }
 
-function curlAbout(facts: Facts, segment: SegmentRoll, about: Curl['about']): Curl {
-  const { places } = bonePose(facts);
-  const { joints } = segment;
-  const points = joints.map((joint): Vec3 => places[joint] ?? [0, 0, 0]);
-  const axes = curlAxes(facts, segment, about);
-  const step = radians(CURL_DEGREES) / (joints.length - 1);
-  const curled = curlPoints(points, axes.own, step);
-  const ideal = curlPoints(points, axes.ideal, step);
-  let [drift, worst] = [0, joints[0] ?? 0];
-  joints.forEach((joint, place) => {
-    const gap = distance(curled[place] ?? [0, 0, 0], ideal[place] ?? [0, 0, 0]);
-    if (gap > drift) [drift, worst] = [gap, joint];
-  });
-  const bones = points.map((point, place) => distance(point, points[place - 1] ?? point));
-  const length = bones.reduce((sum, bone) => sum + bone, 0);
-  const straying = joints.filter((_, place) => {
-    const off = angleBetween(axes.own[place] ?? [0, 1, 0], axes.ideal[place] ?? [0, 1, 0]);
-    return off > STRAYING_DEGREES;
-  });
-  return { joints, drift: length > 0 ? drift / length : 0, about, straying, worst, curled, ideal };
+function columns(matrix: Mat4): Frame {
+  return [column(matrix, 0), column(matrix, 1), column(matrix, 2)];
 }
 
-/**
- * Places of a chain's points after each joint but the first is turned by `step` radians about its
- * axis, which turns with all above it. Axes are unit vectors, world space, as before the curl.
- */
-export function curlPoints(points: readonly Vec3[], axes: readonly Vec3[], step: number): Vec3[] {
-  // World turn after joint k: R_k = R_(k-1) T_k, with T_k about the joint's axis before the curl.
-  let along: Quaternion = [0, 0, 0, 1];
-  const out: Vec3[] = points.slice(0, 1);
-  for (let place = 1; place < points.length; place++) {
-    const bone = subtract(points[place] ?? [0, 0, 0], points[place - 1] ?? [0, 0, 0]);
-    out.push(add(out[place - 1] ?? [0, 0, 0], rotate(along, bone)));
-    along = multiplyQuaternions(along, aboutAxis(axes[place] ?? [0, 1, 0], step));
-  }
-  return out;
+/** The same of X, Y and Z. */
+function each<Out>(
+  [x, y, z]: Frame,
+  make: (axis: Vec3, index: number) => Out,
+): readonly [Out, Out, Out] {
+  return [make(x, 0), make(y, 1), make(z, 2)];
 }

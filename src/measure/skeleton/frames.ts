@@ -2,9 +2,9 @@ import { column, mat4At } from '../../rig/mat4.js';
 import { degrees, direction, dot, radians, type Vec3 } from '../../rig/vec3.js';
 import { type Axis, type Facts, fact } from '../facts.js';
 import { bonePose } from '../pose/bone-pose.js';
+import type { Frame } from './frame.js';
 
-/** Directions of a joint's X, Y and Z axis in the bind pose; world space, unit length. */
-export type Frame = readonly [Vec3, Vec3, Vec3];
+export type { Frame };
 
 /** Scale is taken out; a skewed frame keeps its skew. */
 export const frames = fact((facts): readonly Frame[] => {

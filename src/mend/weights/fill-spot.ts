@@ -1,5 +1,4 @@
-import type { OwnedBone } from '../../measure/geometry/bone-tree.js';
-import { boneTree, nearestBone } from '../../measure/geometry/bone-tree.js';
+import { nearestBone } from '../../measure/geometry/bone-tree.js';
 import { vec3At } from '../../rig/vec3.js';
 import { type EdgeStrengths, edgeStrengths } from './edge-strengths.js';
 import { componentsOf, type Gap, type Shares } from './gaps.js';
@@ -67,7 +66,6 @@ class Filling {
   /** The same vertices as they are stored: primitives that share vertices number them apart. */
   private readonly stored = new Map<object, Set<number>>();
   private readonly known = new Map<number, Shares | null>();
-  private flesh: ReturnType<typeof boneTree> | null = null;
 
   constructor(
     private readonly weights: RigWeights,
@@ -128,20 +126,12 @@ class Filling {
 
   /** The weights of the good place nearest to any of some; null where the rig has none. */
   nearestTo(places: readonly number[]): Shares | null {
-    const { positions } = this.weights.net;
-    this.flesh ??= boneTree(this.goodPoints());
+    const { net } = this.weights;
+    const flesh = this.weights.flesh();
+    const isGood = (place: number) => !this.faulty.has(place) && this.goodAt(place) !== null;
     let best = { joint: -1, distance: Infinity };
-    for (const place of places) best = nearestBone(this.flesh, vec3At(positions, place), best);
+    for (const place of places)
+      best = nearestBone(flesh, vec3At(net.positions, place), best, isGood);
     return best.joint === -1 ? null : this.goodAt(best.joint);
-  }
-
-  /** Good places as bones without length, by the number of the place. */
-  private goodPoints(): OwnedBone[] {
-    const { positions, places } = this.weights.net;
-    return [...new Set(places)].flatMap((place) => {
-      const at = vec3At(positions, place);
-      if (this.faulty.has(place) || !at.every(Number.isFinite)) return [];
-      return this.goodAt(place) === null ? [] : [{ joint: place, from: at, to: at }];
-    });
   }
 }

@@ -1,7 +1,9 @@
 import type { Facts } from '../../measure/facts.js';
+import { type BoneTree, boneTree, type OwnedBone } from '../../measure/geometry/bone-tree.js';
 import { type MeshNet, meshNet, whereIs } from '../../measure/geometry/mesh-net.js';
 import { rowsOf } from '../../measure/geometry/rows.js';
 import type { RigSkin, SkinnedPart } from '../../rig/types.js';
+import { vec3At } from '../../rig/vec3.js';
 import type { Shares } from './gaps.js';
 import { type Influences, sumOf } from './vertex-weights.js';
 import { influencesOf, type WeightGroup } from './weight-groups.js';
@@ -20,6 +22,7 @@ export class RigWeights {
   private readonly groupOf: ReadonlyMap<SkinnedPart, WeightGroup>;
   /** Vertices at each place. */
   private readonly at: ReturnType<typeof rowsOf>;
+  private tree: BoneTree | null = null;
 
   constructor(
     readonly facts: Facts,
@@ -41,6 +44,12 @@ export class RigWeights {
     const skin = rig.skins[part?.skin ?? -1];
     if (part === undefined || group === undefined || skin === undefined) return null;
     return { group, vertex: at.vertex, part, skin };
+  }
+
+  /** All places as bones without length, by their numbers; made where somebody asks. */
+  flesh(): BoneTree {
+    this.tree ??= boneTree(fleshOf(this.net));
+    return this.tree;
   }
 
   /** The vertices at a place, as numbered over all parts. */
@@ -74,6 +83,13 @@ export class RigWeights {
     const list = this.influences(vertex);
     return list.every(({ weight }) => Number.isFinite(weight)) && sumOf(list) > 0;
   }
+}
+
+function fleshOf({ positions, places }: MeshNet): OwnedBone[] {
+  return [...new Set(places)].flatMap((place) => {
+    const at = vec3At(positions, place);
+    return at.every(Number.isFinite) ? [{ joint: place, from: at, to: at }] : [];
+  });
 }
 
 /** Shares that sum to 1, in the same proportions; null of nothing. */

@@ -96,12 +96,15 @@ function fullOf(values: Values): WantedWeights['full'] {
 
 /** One vertex's influences that have weight, of all sets; shares of 1 where these are stored in two ways. */
 export function influencesOf({ sets, full }: WeightGroup, vertex: number): Influences {
-  return sets.flatMap(({ joints, weights: { values } }) =>
-    [0, 1, 2, 3].flatMap((k) => {
-      const weight = (values[4 * vertex + k] ?? 0) / (full === null ? fullOf(values) : 1);
-      return weight === 0 ? [] : [{ slot: joints.values[4 * vertex + k] ?? 0, weight }];
-    }),
-  );
+  const found: Influences[number][] = [];
+  for (const { joints, weights } of sets) {
+    const whole = full === null ? fullOf(weights.values) : 1;
+    for (let k = 4 * vertex; k < 4 * vertex + 4; k++) {
+      const weight = (weights.values[k] ?? 0) / whole;
+      if (weight !== 0) found.push({ slot: joints.values[k] ?? 0, weight });
+    }
+  }
+  return found;
 }
 
 /**

@@ -63,39 +63,48 @@ function spotsOf(facts: Facts, joint: number, found: readonly StrayIsland[]): nu
     found.flatMap((island) => (island.joint === joint ? island.vertices.slice(0, 1) : [])),
   );
   if (wrong.size === 0) return [];
-  const islands = islandsOf(facts, joint).filter(({ vertices }) =>
-    vertices.some((vertex) => wrong.has(vertex)),
-  );
-  const all = islands.flatMap(({ vertices }) => withFringe(facts, joint, vertices));
+  const { places } = meshNet(facts);
+  const ofIslands = new Uint8Array(places.length);
+  const islands = islandsOf(facts, joint);
+  for (const { vertices } of islands)
+    for (const vertex of vertices) ofIslands[places[vertex] ?? vertex] = 1;
+  const all = islands
+    .filter(({ vertices }) => vertices.some((vertex) => wrong.has(vertex)))
+    .flatMap(({ vertices }) => withFringe(facts, joint, vertices, ofIslands));
   return [...new Set(all)].sort((a, b) => a - b);
 }
 
 /**
  * An island, and what hangs together with it by any weight of the joint; the island alone where it so hangs
  * together with other skin of the joint, whose fringe it is as much.
+ *
+ * @param ofIslands 1 for each place of any island of the joint.
  */
-function withFringe(facts: Facts, joint: number, island: readonly number[]): readonly number[] {
+function withFringe(
+  facts: Facts,
+  joint: number,
+  island: readonly number[],
+  ofIslands: Uint8Array,
+): readonly number[] {
   const { places, first, triangles, corners } = meshNet(facts);
-  const own = new Set(island.map((vertex) => places[vertex] ?? vertex));
-  const others = new Set(
-    islandsOf(facts, joint).flatMap(({ vertices }) =>
-      vertices.flatMap((vertex) => {
-        const place = places[vertex] ?? vertex;
-        return own.has(place) ? [] : [place];
-      }),
-    ),
-  );
-  const walked = new Set(own);
+  const isWalked = new Uint8Array(places.length);
+  const walked: number[] = [];
+  const walk = (place: number): void => {
+    if (isWalked[place] === 0) walked.push(place);
+    isWalked[place] = 1;
+  };
+  for (const vertex of island) walk(places[vertex] ?? vertex);
   for (const place of walked)
-    for (let k = first[place] ?? 0; k < (first[place + 1] ?? 0); k++) {
-      const at = 3 * (triangles[k] ?? 0);
-      for (const next of corners.subarray(at, at + 3)) {
-        if (walked.has(next) || !(weightOf(facts, joint, next) > 0)) continue;
-        if (others.has(next)) return island;
-        walked.add(next);
+    for (let k = first[place] ?? 0; k < (first[place + 1] ?? 0); k++)
+      for (let corner = 3 * (triangles[k] ?? 0), last = corner + 2; corner <= last; corner++) {
+        const next = corners[corner] ?? place;
+        if (isWalked[next] === 1 || !(weightOf(facts, joint, next) > 0)) continue;
+        if (ofIslands[next] === 1) return island;
+        walk(next);
       }
-    }
-  return Array.from(places.keys()).filter(
-    (vertex) => walked.has(places[vertex] ?? vertex) && weightOf(facts, joint, vertex) > 0,
-  );
+  const found: number[] = [];
+  for (let vertex = 0; vertex < places.length; vertex++)
+    if (isWalked[places[vertex] ?? vertex] === 1 && weightOf(facts, joint, vertex) > 0)
+      found.push(vertex);
+  return found;
 }

@@ -14,8 +14,10 @@ type Levels = Marks['levels'][number];
 export interface ShownChain {
   readonly rig: number;
   readonly joints: readonly number[];
-  /** Their places with the other frames, world of the stage; null when nothing is curled. */
-  readonly compared: readonly Vector3[] | null;
+  /** Their places with the other frames, world of the stage; none when nothing is curled. */
+  readonly compared: readonly Vector3[];
+  /** Where in the chain the two are farthest apart; null when nothing is curled. */
+  readonly worst: number | null;
 }
 
 const BONE_WIDTH = 1.4;
@@ -88,9 +90,9 @@ export function drawAllAxes(
 }
 
 /** The chain as it is, solid, over the other, dashed: where the two part, both show. */
-export function drawChain(pen: Pen, { joints, compared }: ShownChain, spots: Spots): void {
+export function drawChain(pen: Pen, { joints, compared, worst }: ShownChain, spots: Spots): void {
   const { context, theme, sight } = pen;
-  if (compared !== null) {
+  if (compared.length > 0) {
     const others = compared.map((point) => sight.spot(point));
     const line = polyline(others);
     const crosses = new Path2D();
@@ -106,6 +108,8 @@ export function drawChain(pen: Pen, { joints, compared }: ShownChain, spots: Spo
     stroke(pen, line, theme.ink, COMPARED_WIDTH);
     context.setLineDash([]);
     stroke(pen, crosses, theme.ink, 1.5);
+    const ends = [others[worst ?? -1], spots[joints[worst ?? -1] ?? -1]];
+    stroke(pen, polyline(ends.map((spot) => spot ?? null)), theme.quiet, 1);
   }
   const line = polyline(joints.map((joint) => spots[joint] ?? null));
   stroke(pen, line, theme.paper, CHAIN_WIDTH + HALO, 0.7);

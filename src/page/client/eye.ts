@@ -8,6 +8,8 @@ const VIEW_DEGREES = 28;
 const FLIGHT_MS = 450;
 /** Room left around what is looked at. */
 const MARGIN = 1.12;
+/** How much farther off than it must be the eye flies, to show what is about some points. */
+const ABOUT = 1.3;
 const NEAREST = 0.02;
 const FARTHEST = 60;
 /** Radians that a view from above is kept off the pole, where left and right are lost. */
@@ -34,6 +36,7 @@ export function makeEye(canvas: HTMLCanvasElement, changed: () => void) {
   controls.maxDistance = FARTHEST;
   controls.enableZoom = false;
   let flight = 0;
+  let byHand = (): void => {};
   const offset = (): Vector3 => camera.position.clone().sub(controls.target);
   const keepPlanes = (): void => {
     // The planes follow the eye, so that a finger can be seen as closely as a whole rig.
@@ -46,9 +49,11 @@ export function makeEye(canvas: HTMLCanvasElement, changed: () => void) {
     keepPlanes();
     changed();
   });
-  controls.addEventListener('start', () => {
+  const takeOver = (): void => {
     flight++;
-  });
+    byHand();
+  };
+  controls.addEventListener('start', takeOver);
 
   const place = (target: Vector3, off: Vector3): void => {
     controls.target.copy(target);
@@ -64,6 +69,28 @@ export function makeEye(canvas: HTMLCanvasElement, changed: () => void) {
 
   const direction = (side: Side | null): Vector3 =>
     (side === null ? offset() : new Vector3(...FROM[side])).normalize();
+
+  /** Moves the eye from where it is to `end` off a point. */
+  const fly = (point: () => Vector3, end: Vector3): Promise<void> => {
+    const mine = ++flight;
+    const [from, start] = [controls.target.clone(), offset()];
+    const moveTo = (share: number): void =>
+      place(from.clone().lerp(point(), share), start.clone().lerp(end, share));
+    if (matchMedia('(prefers-reduced-motion: reduce)').matches) {
+      moveTo(1);
+      return Promise.resolve();
+    }
+    return new Promise((resolve) => {
+      const begun = performance.now();
+      const step = (now: number): void => {
+        const time = Math.min(1, Math.max(0, (now - begun) / FLIGHT_MS));
+        if (mine === flight) moveTo(time * time * (3 - 2 * time));
+        if (mine === flight && time < 1) requestAnimationFrame(step);
+        else resolve();
+      };
+      requestAnimationFrame(step);
+    });
+  };
 
   return {
     camera,
@@ -84,7 +111,7 @@ export function makeEye(canvas: HTMLCanvasElement, changed: () => void) {
     },
     /** Turns around the target. Radians. */
     turn(right: number, up: number): void {
-      flight++;
+      takeOver();
       const around = new Spherical().setFromVector3(offset());
       around.theta += right;
       around.phi -= up;
@@ -92,7 +119,7 @@ export function makeEye(canvas: HTMLCanvasElement, changed: () => void) {
     },
     /** Shifts sideways, in shares of the canvas's height. */
     shift(right: number, up: number): void {
-      flight++;
+      takeOver();
       camera.updateMatrixWorld();
       const axis = (index: number): Vector3 =>
         new Vector3().setFromMatrixColumn(camera.matrixWorld, index);
@@ -102,7 +129,7 @@ export function makeEye(canvas: HTMLCanvasElement, changed: () => void) {
     },
     /** Comes nearer by a factor below 1, goes away by one above. */
     zoom(factor: number): void {
-      flight++;
+      takeOver();
       const length = Math.min(FARTHEST, Math.max(NEAREST, offset().length() * factor));
       place(controls.target.clone(), offset().setLength(length));
     },
@@ -111,26 +138,24 @@ export function makeEye(canvas: HTMLCanvasElement, changed: () => void) {
      * in. Ends at once when people want no motion, or when another flight or a hand takes over.
      */
     flyTo(point: () => Vector3, reach: number): Promise<void> {
-      const mine = ++flight;
-      const [from, start] = [controls.target.clone(), offset()];
+      const start = offset();
       const distance = Math.max(NEAREST, reach / Math.sin(Math.atan(Math.min(...halfAngles()))));
-      const end = start.clone().setLength(distance);
-      const moveTo = (share: number): void =>
-        place(from.clone().lerp(point(), share), start.clone().lerp(end, share));
-      if (matchMedia('(prefers-reduced-motion: reduce)').matches) {
-        moveTo(1);
-        return Promise.resolve();
-      }
-      return new Promise((resolve) => {
-        const begun = performance.now();
-        const step = (now: number): void => {
-          const time = Math.min(1, Math.max(0, (now - begun) / FLIGHT_MS));
-          if (mine === flight) moveTo(time * time * (3 - 2 * time));
-          if (mine === flight && time < 1) requestAnimationFrame(step);
-          else resolve();
-        };
-        requestAnimationFrame(step);
-      });
+      return fly(point, start.clone().setLength(distance));
+    },
+    /** How far off the whole of some points is seen from a direction. */
+    distanceTo: (points: readonly Vector3[], from: Vector3): number =>
+      fitted(points, from, halfAngles()).distance,
+    /** Moves in the same way until some points and what is about them are seen from a direction, or from behind it. */
+    flyAround(points: readonly Vector3[], direction: Vector3): Promise<void> {
+      // The nearer of the two: both show the same.
+      const from = direction.clone().multiplyScalar(direction.dot(offset()) < 0 ? -1 : 1);
+      if (Math.hypot(from.x, from.z) < OFF_POLE) from.z = OFF_POLE;
+      const { target, distance } = fitted(points, from.normalize(), halfAngles());
+      return fly(() => target, from.setLength(ABOUT * distance));
+    },
+    /** Calls back when a hand or a key takes over. */
+    onHand(listener: () => void): void {
+      byHand = listener;
     },
     setWheel(on: boolean): void {
       controls.enableZoom = on;

@@ -14,8 +14,8 @@ export function makeHandle(viewer: Viewer): ViewHandle {
       const live = rigs[rig];
       return live === undefined ? null : stage.sight().spot(placeOf(live, joint));
     },
-    curl: (rig, chain, about, share, frames) =>
-      viewer.setCurl(rig, { chain, about, share, frames }),
+    curl: (rig, chain, letter, degrees, frames) =>
+      viewer.setCurl(rig, { chain, letter, degrees, frames }),
     pose: (rig, clip, seconds) =>
       viewer.setPose(rig, clip === null ? { kind: 'rest' } : { kind: 'clip', clip, seconds }),
     positions(rig, mesh) {
@@ -29,7 +29,9 @@ export function makeHandle(viewer: Viewer): ViewHandle {
     approved: (rig) =>
       viewer.approvedPlaces(rig).map((place) => place.applyMatrix4(back).toArray()),
     showApproved: viewer.showApproved,
-    gap: () => viewer.gap(viewer.rig()),
+    gap: () => viewer.curled(viewer.rig())?.drift ?? null,
+    compared: () =>
+      viewer.comparedPlaces(viewer.rig()).map((place) => place.applyMatrix4(back).toArray()),
     viewProjection: () => stage.sight().toClip.clone().multiply(world).toArray(),
     pictures: () => stage.pictures(),
   };

@@ -4,6 +4,7 @@ import type { PageRig } from '../page-data.js';
 import type { Glass } from './glass.js';
 import { makeApproved } from './live-approved.js';
 import { makeBones } from './live-bones.js';
+import { makeChains } from './live-chains.js';
 import { makeClip } from './live-clip.js';
 import { makeMesh, makeSkeleton } from './live-mesh.js';
 
@@ -29,6 +30,7 @@ export function makeRig(data: PageRig, report: JointsTold | undefined, glass: Gl
     data,
     name: visible(data.name),
     ...skeleton,
+    chains: makeChains(data),
     jointNames: data.jointNodes.map((node, joint) =>
       visible(report?.joints[joint]?.name ?? data.nodes[node]?.name ?? ''),
     ),

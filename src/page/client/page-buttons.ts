@@ -100,7 +100,9 @@ function takeChain(viewer: Viewer, { rig, joint, finding }: Chosen): void {
   const ended = indexOf((place) => place > 0);
   const begun = indexOf((place) => place === 0);
   const chain = [inside, ended, begun].find((index) => index !== -1);
-  if (chain !== undefined) viewer.setCurl(rig, { chain, about: viewer.tellingAxis(rig, chain) });
+  if (chain === undefined) return;
+  const letter = viewer.judgedTurn(rig, chain)?.letter;
+  viewer.setCurl(rig, { chain, ...(letter && { letter }) });
 }
 
 function wordsFor(viewer: Viewer, chosen: Chosen, asset: AssetReport | undefined): string {

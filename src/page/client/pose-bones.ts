@@ -1,3 +1,4 @@
+import type { Turn } from '../../draw/curl-view.js';
 import type { LiveBones, Parts } from './live-bones.js';
 import type { LiveClip } from './live-clip.js';
 
@@ -7,14 +8,12 @@ export type Pose =
   | { readonly kind: 'clip'; readonly clip: number; readonly seconds: number }
   | ({ readonly kind: 'curl' } & Curl);
 
-export interface Curl {
-  /** Index in the rig's chains. */
+/** Every joint of a chain, turned about the same letter by the same amount. */
+export interface Curl extends Turn {
+  /** Index in the rig's chains, -1 for none. */
   readonly chain: number;
-  readonly about: 'up' | 'side';
-  /** 0 to 1 of a whole curl. */
-  readonly share: number;
   /** Whose axes the joints turn about: their own, or those of frames carried along the chain. */
-  readonly frames: 'own' | 'ideal';
+  readonly frames: 'own' | 'carried';
 }
 
 /** Sets the local matrix of every bone to what is stored. */

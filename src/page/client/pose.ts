@@ -1,11 +1,9 @@
 import { Matrix4, Quaternion, Vector3 } from 'three';
+import { type CurlView, LETTERS, OWN_AXES, type Turn, viewCurl } from '../../draw/curl-view.js';
 import { poseApproved } from './live-approved.js';
-import { placeOf, settle } from './live-bones.js';
+import { settle } from './live-bones.js';
 import type { LiveRig } from './live-rig.js';
 import { type Curl, type Pose, poseClip, poseRest } from './pose-bones.js';
-
-/** A whole curl, all joints together. */
-export const CURL_DEGREES = 90;
 
 /** Sets the local matrix of every bone. */
 export function pose(rig: LiveRig, how: Pose): void {
@@ -15,19 +13,22 @@ export function pose(rig: LiveRig, how: Pose): void {
   if (how.kind === 'curl') poseCurl(rig, how);
 }
 
-/** Turns each joint of a chain after its first by an equal share, in its own local frame. */
-function poseCurl(rig: LiveRig, { chain, about, share, frames }: Curl): void {
-  const { joints = [], about: axes } = rig.data.chains[chain] ?? {};
-  const angle = (share * CURL_DEGREES * Math.PI) / 180 / (joints.length - 1);
+/** Turns each joint of a chain in its own local frame, from where it was bound. */
+function poseCurl(rig: LiveRig, { chain, letter, degrees, frames }: Curl): void {
+  const { joints = [], curl, bound } = rig.chains[chain] ?? {};
+  const [index, angle] = [LETTERS.indexOf(letter), (degrees * Math.PI) / 180];
   joints.forEach((joint, place) => {
-    const [x = 0, y = 0, z = 0] = axes?.[about][frames][place] ?? [];
+    const axes = frames === 'own' ? OWN_AXES : curl?.carried[place];
+    const [x, y, z] = axes?.[index] ?? [0, 1, 0];
     const node = rig.data.jointNodes[joint] ?? -1;
     const [bone, rest] = [rig.bones[node], rig.rest[node]];
-    if (place === 0 || bone === undefined || rest === undefined) return;
+    if (bone === undefined || rest === undefined) return;
     const turn = new Quaternion().setFromAxisAngle(new Vector3(x, y, z), angle);
+    const asBound = bound?.[place - 1];
     const { parts, local } = rest;
-    if (parts === null) {
-      bone.matrix.multiplyMatrices(local, new Matrix4().makeRotationFromQuaternion(turn));
+    if (asBound !== undefined || parts === null) {
+      bone.matrix.copy(asBound === undefined ? local : new Matrix4().fromArray([...asBound]));
+      bone.matrix.multiply(new Matrix4().makeRotationFromQuaternion(turn));
     } else {
       const rotation = new Quaternion().multiplyQuaternions(parts.rotation, turn);
       bone.matrix.compose(parts.translation, rotation, parts.scale);
@@ -39,20 +40,22 @@ function poseCurl(rig: LiveRig, { chain, about, share, frames }: Curl): void {
 interface RigState {
   pose: Pose;
   curl: Curl;
-  /**
-   * Places of the curled chain's joints with the other frames, and the largest distance from there as a
-   * share of the chain's length; null without a curl.
-   */
-  other: { readonly places: readonly Vector3[]; readonly gap: number } | null;
+  /** What the curl comes to, with both kinds of frames, as the measure has it; null without one. */
+  seen: CurlView | null;
 }
 
 /** Poses each rig. `world` takes the file's world to that of the stage. */
 export function makePoser(rigs: readonly LiveRig[], world: Matrix4) {
   const states = rigs.map(
-    (): RigState => ({
+    ({ chains }): RigState => ({
       pose: { kind: 'rest' },
-      curl: { chain: -1, about: 'up', share: 0, frames: 'own' },
-      other: null,
+      curl: {
+        chain: -1,
+        letter: chains[0]?.curl.letters.up ?? 'Y',
+        degrees: 0,
+        frames: 'own',
+      },
+      seen: null,
     }),
   );
   const stateOf = (index: number): RigState => {
@@ -63,13 +66,8 @@ export function makePoser(rigs: readonly LiveRig[], world: Matrix4) {
   const apply = (index: number): void => {
     const [rig, state] = [rigs[index], stateOf(index)];
     if (rig === undefined) return;
-    state.other = null;
-    if (state.pose.kind === 'curl') {
-      const frames = state.pose.frames === 'own' ? 'ideal' : 'own';
-      const shown = curledPlaces(rig, state.pose, world);
-      const places = curledPlaces(rig, { ...state.pose, frames }, world);
-      state.other = { places, gap: gapBetween(shown, places) };
-    }
+    const chain = state.pose.kind === 'curl' ? rig.chains[state.pose.chain] : undefined;
+    state.seen = chain === undefined ? null : viewCurl(chain, state.curl);
     pose(rig, state.pose);
     settle(rig, world);
     if (rig.approved !== null) poseApproved(rig.approved, rig, state.pose, world);
@@ -78,52 +76,29 @@ export function makePoser(rigs: readonly LiveRig[], world: Matrix4) {
   return {
     pose: (rig: number): Pose => stateOf(rig).pose,
     curl: (rig: number): Curl => stateOf(rig).curl,
-    compared: (rig: number) => stateOf(rig).other?.places ?? null,
-    gap: (rig: number) => stateOf(rig).other?.gap ?? null,
+    /** The curl that a rig is posed by, in the file's world; null where it is not. */
+    curled: (rig: number): CurlView | null => stateOf(rig).seen,
     /** A clip takes the curl back. */
     setPose(rig: number, how: Pose): void {
       const state = stateOf(rig);
       state.pose = how;
-      state.curl = how.kind === 'curl' ? how : { ...state.curl, share: 0 };
+      state.curl = how.kind === 'curl' ? how : { ...state.curl, degrees: 0 };
       apply(rig);
     },
-    /** A curl without a chain takes the first one; a share of 0 is the rest pose. */
+    /** A curl without a chain takes the first one; one by 0 degrees is the rest pose. */
     setCurl(rig: number, change: Partial<Curl>): void {
       const state = stateOf(rig);
-      const { about, frames, share, chain } = { ...state.curl, ...change };
-      state.curl = { about, frames, share, chain: share > 0 && chain < 0 ? 0 : chain };
-      if (share > 0) state.pose = { kind: 'curl', ...state.curl };
+      const { chain, letter, degrees, frames } = { ...state.curl, ...change };
+      const isCurled = degrees !== 0;
+      state.curl = { letter, degrees, frames, chain: isCurled && chain < 0 ? 0 : chain };
+      if (isCurled) state.pose = { kind: 'curl', ...state.curl };
       else if (state.pose.kind === 'curl') state.pose = { kind: 'rest' };
       apply(rig);
     },
-    /** The axis about which a whole curl of a chain strays more. */
-    tellingAxis(index: number, chain: number): Curl['about'] {
-      const rig = rigs[index];
-      if (rig === undefined) return 'up';
-      const gapAbout = (about: Curl['about']): number => {
-        const places = (frames: Curl['frames']): Vector3[] =>
-          curledPlaces(rig, { chain, about, share: 1, frames }, world);
-        return gapBetween(places('own'), places('ideal'));
-      };
-      const axis = gapAbout('side') > gapAbout('up') ? 'side' : 'up';
-      apply(index);
-      return axis;
+    /** The turn by which a chain is judged, which shows best what its frames do. */
+    judgedTurn(rig: number, chain: number): Turn | null {
+      const found = rigs[rig]?.chains[chain];
+      return found === undefined ? null : viewCurl(found);
     },
   };
-}
-
-/** Poses a rig by a curl and gives the places of the chain's joints. */
-function curledPlaces(rig: LiveRig, curl: Curl, world: Matrix4): Vector3[] {
-  pose(rig, { kind: 'curl', ...curl });
-  settle(rig, world);
-  return (rig.data.chains[curl.chain]?.joints ?? []).map((joint) => placeOf(rig, joint));
-}
-
-function gapBetween(points: readonly Vector3[], others: readonly Vector3[]): number {
-  let [gap, length] = [0, 0];
-  points.forEach((point, place) => {
-    gap = Math.max(gap, point.distanceTo(others[place] ?? point));
-    length += point.distanceTo(points[place - 1] ?? point);
-  });
-  return length > 0 ? gap / length : 0;
 }

@@ -36,6 +36,10 @@ const STYLE = `
 #view-controls :is(button, select, input):focus-visible { outline: 3px solid var(--accent, #06c); outline-offset: 1px; }
 #view-controls input { accent-color: var(--accent, #06c); }
 #view-controls input[type=range] { width: 100%; height: 2.5rem; margin: 0; }
+#view-controls .view-amount .view-field { flex: 1 1 10rem; }
+#view-controls input[type=number] { width: 5.5rem; min-height: 2.5rem; padding: 0 .5rem; font: inherit;
+  color: var(--ink, #222); background: var(--paper, #fff); border-radius: 6px;
+  border: 1px solid color-mix(in srgb, var(--ink, #222) 45%, transparent); }
 #view-controls .view-pick { display: flex; align-items: center; gap: .5rem; min-height: 2.5rem; cursor: pointer; }
 #view-controls .view-pick input { flex: none; width: 1.25rem; height: 1.25rem; margin: 0; }
 #view-controls .view-word { margin: 0; min-height: 2.6em; font-size: .875rem; line-height: 1.3; }
@@ -46,7 +50,19 @@ const STYLE = `
 
 /** Adds the style as a sheet made by script: the page's policy forbids inline styles. */
 export function addViewStyle(): void {
+  addSheet(STYLE);
+}
+
+let hasFigures = false;
+
+/** The same for views that are no part of `#view`, of which a page may hold several. */
+export function addFigureStyle(): void {
+  if (!hasFigures) addSheet(STYLE.replaceAll('#view-', '.view-'));
+  hasFigures = true;
+}
+
+function addSheet(style: string): void {
   const sheet = new CSSStyleSheet();
-  sheet.replaceSync(STYLE);
+  sheet.replaceSync(style);
   document.adoptedStyleSheets = [...document.adoptedStyleSheets, sheet];
 }

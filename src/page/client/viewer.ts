@@ -1,8 +1,10 @@
 import { Box3, Matrix4, Vector3 } from 'three';
 import type { AssetReport } from '../../report/report-types.js';
+import type { Vec3 } from '../../rig/vec3.js';
 import type { PageData } from '../page-data.js';
 import { makeApprovedView } from './approved-view.js';
 import type { Side } from './eye.js';
+import { makeFollower } from './follow-curl.js';
 import { makeGlass } from './glass.js';
 import type { Shown } from './live-approved.js';
 import { placeOf, settle } from './live-bones.js';
@@ -10,6 +12,7 @@ import { type LiveRig, makeRig } from './live-rig.js';
 import { makeMarks } from './marks.js';
 import { drawOverlay, isSame, type JointOf } from './overlay.js';
 import { makePoser, pose } from './pose.js';
+import type { Curl } from './pose-bones.js';
 import { outline } from './posed-points.js';
 import { makeStage } from './stage.js';
 import { readTheme, sRgb } from './theme.js';
@@ -32,8 +35,9 @@ export function makeViewer(data: PageData, asset: AssetReport | undefined, holde
   const { shown, show, places } = makeApprovedView(rigs, () => stage?.eye);
 
   const stage = makeStage(holder, (context, sight) => {
-    const joints = rigs[rig]?.data.chains[poser.curl(rig).chain]?.joints;
-    const chain = joints && { rig, joints, compared: poser.compared(rig) };
+    const joints = rigs[rig]?.chains[poser.curl(rig).chain]?.joints;
+    const worst = poser.curled(rig)?.worst ?? null;
+    const chain = joints && { rig, joints, compared: comparedPlaces(rig), worst };
     const seen = { rigs, marks, chosen, hovered, allAxes, chain };
     drawOverlay({ context, sight, theme }, { ...seen, approved: places(null) });
   });
@@ -53,6 +57,24 @@ export function makeViewer(data: PageData, asset: AssetReport | undefined, holde
     stage.eye.whole([...outline(rigs), ...places(side).flat()], side);
   whole(null);
 
+  const onStage = ([x, y, z]: Vec3): Vector3 => new Vector3(x, y, z).applyMatrix4(world);
+  /** Where the joints of the curled chain would be with the frames that are not drawn. */
+  const comparedPlaces = (index: number): Vector3[] => {
+    const curled = poser.curled(index);
+    const places = poser.curl(index).frames === 'own' ? curled?.carried : curled?.own;
+    return (places ?? []).map(onStage);
+  };
+  const follower = makeFollower(stage);
+  const follow = (): void => {
+    const curled = poser.curled(rig);
+    if (curled === null) return;
+    const [own, carried] = [curled.own.map(onStage), curled.carried.map(onStage)];
+    follower.look({ own, carried }, curled);
+  };
+  stage.eye.onHand(() => {
+    if (follower.isOn()) setFollows(false);
+  });
+
   const changed = (): void => {
     stage.draw();
     for (const listener of listeners) listener();
@@ -64,6 +86,10 @@ export function makeViewer(data: PageData, asset: AssetReport | undefined, holde
       act(...given);
       changed();
     };
+  const setFollows = withChange((on: boolean) => {
+    follower.set(on);
+    if (on) follow();
+  });
   const choose = withChange((joint: JointOf | null) => {
     chosen = joint;
     if (joint !== null) rig = joint.rig;
@@ -75,7 +101,14 @@ export function makeViewer(data: PageData, asset: AssetReport | undefined, holde
     world,
     ...poser,
     setPose: withChange(poser.setPose),
-    setCurl: withChange(poser.setCurl),
+    setCurl: withChange((index: number, change: Partial<Curl>) => {
+      poser.setCurl(index, change);
+      if (index === rig) follow();
+    }),
+    comparedPlaces,
+    /** Whether the view turns to what leaves its place as a chain is curled. */
+    follows: follower.isOn,
+    setFollows,
     chosen: (): JointOf | null => chosen,
     /** Rig whose controls are shown. */
     rig: () => rig,
@@ -96,7 +129,10 @@ export function makeViewer(data: PageData, asset: AssetReport | undefined, holde
       if (live === undefined) return;
       await stage.eye.flyTo(() => placeOf(live, joint.joint), reachOf(live, joint.joint));
     },
-    look: whole,
+    look(side: Side | null): void {
+      if (side !== null) setFollows(false);
+      whole(side);
+    },
     approvedShown: shown,
     /** Shows the approved rig, and all of both. */
     showApproved: withChange((how: Shown) => {

@@ -122,7 +122,8 @@ function card(
 export function curlsSection(pairs: readonly RigPair[]): string[] {
   const all = pairs.flatMap((pair) => curlPairs(pair));
   if (all.length === 0) return [];
-  const curls = all.map(({ ends, before, after }) => {
+  const curls = all.map(({ names, before, after }) => {
+    const { ends } = names[0];
     const panels = [curlPanels(before), curlPanels(after)] as const;
     const figures = ([0, 1] as const).flatMap((view) =>
       SIDES.map((side, at) => {
@@ -133,7 +134,7 @@ export function curlsSection(pairs: readonly RigPair[]): string[] {
       }),
     );
     return `<div class="curl"><h3>${nameText(ends)}</h3>
-<p><strong>Before:</strong> ${text(curlWords(before))}<br><strong>After:</strong> ${text(curlWords(after))}</p>
+<p><strong>Before:</strong> ${nameText(curlWords(before, names[0]))}<br><strong>After:</strong> ${nameText(curlWords(after, names[1]))}</p>
 <div class="two">${figures.join('\n')}</div></div>`;
   });
   return [

@@ -16,6 +16,7 @@ function taskIn(cwd: string): MendTask {
     path: join(cwd, 'heron.glb'),
     name: 'heron.glb',
     settings: plainSettings(defaultSettings(rules)),
+    approved: null,
     standard: null,
     choices: {
       only: null,

@@ -53,7 +53,11 @@ function lines(block: string): string[] {
 
 /** A file as a page shows it: Markdown as a quotation, since its lines are too long for a block. */
 function shown(name: string, text: string): string {
-  if (name.endsWith('.md')) return text.trimEnd().replace(/^/gm, '> ').replace(/^> $/gm, '>');
+  if (name.endsWith('.md')) {
+    // What leads to a file beside it would lead nowhere from here.
+    const still = text.replace(/\[([^\]]*)\]\((?!https?:)[^)]*\)/g, '$1');
+    return still.trimEnd().replace(/^/gm, '> ').replace(/^> $/gm, '>');
+  }
   // Ours may hold comments.
   return fenced(name.endsWith('.json') ? 'jsonc' : 'text', text);
 }

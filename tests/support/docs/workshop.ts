@@ -46,6 +46,10 @@ export class Workshop {
   constructor(viewer = '// the viewer') {
     for (const [path, rig] of PLACES) this.write(path, inDemo(rig));
     this.write('../dist/page.js', viewer);
+    // What a command tells does not depend on the drawings either.
+    const handbook = { symbols: {}, pairs: {}, course: [], pool: [] };
+    this.write('../dist/handbook.json', JSON.stringify(handbook));
+    this.write('../dist/handbook.js', '// the curls');
   }
 
   /** Lays a file beside the rigs, such as a standard that a page shows. */

@@ -26,8 +26,8 @@ export async function writePictures(): Promise<string | null> {
 
 /** Space above the heading that the picture starts with, in pixels. */
 const MARGIN = 16;
-/** As far as the chain of the finding is curled. */
-const CURL_DEGREES = 60;
+/** As far as each joint of the finding's chain is turned. */
+const CURL_DEGREES = 24;
 
 /** The live view at the finding, its chain curled as it is and as it should be. */
 async function photographPage(target: string): Promise<void> {

@@ -28,8 +28,23 @@ interface Influence {
   readonly weight: number;
 }
 
+type Influences = readonly (readonly Influence[])[] | null;
+
+/** What was put together of a file that is looked at, so that each must does not do it again. */
+const together = new WeakMap<WholeFile, Map<FilePrimitive, Influences>>();
+
 /** Of each vertex of a primitive, all sets together; null where they cannot be read. */
-function influences(file: WholeFile, primitive: FilePrimitive): Influence[][] | null {
+function influences(file: WholeFile, primitive: FilePrimitive): Influences {
+  const ofFile = together.get(file) ?? new Map<FilePrimitive, Influences>();
+  together.set(file, ofFile);
+  const known = ofFile.get(primitive);
+  if (known !== undefined) return known;
+  const found = allSets(file, primitive);
+  ofFile.set(primitive, found);
+  return found;
+}
+
+function allSets(file: WholeFile, primitive: FilePrimitive): Influence[][] | null {
   const all: Influence[][] = [];
   for (const set of sets(primitive, 'WEIGHTS')) {
     const joints = elements(file, primitive.attributes[`JOINTS_${set}`]);

@@ -98,11 +98,15 @@ export function read(
   const start = (own.byteOffset ?? 0) + offset;
   if (start + stride * (count - 1) + size * width > bytes.byteLength) return null;
   const data = new DataView(bytes.buffer, bytes.byteOffset, bytes.byteLength);
-  return Array.from({ length: count }, (_, row) =>
-    Array.from({ length: size }, (_unused, k) =>
-      componentAt(data, start + row * stride + k * width, component),
-    ),
-  );
+  // Loops, since calls take time, and files have many thousand elements.
+  const rows: number[][] = [];
+  for (let row = 0; row < count; row++) {
+    const element: number[] = [];
+    for (let k = 0; k < size; k++)
+      element.push(componentAt(data, start + row * stride + k * width, component));
+    rows.push(element);
+  }
+  return rows;
 }
 
 function componentAt(data: DataView, at: number, type: number): number {

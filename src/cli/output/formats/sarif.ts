@@ -5,6 +5,7 @@ export const sarif: Format = {
   endings: ['sarif'],
   tells: 'For services that show a finding at its place in a file: SARIF 2.1.0.',
   needs: ['content'],
+  leads: true,
   options: [
     {
       key: 'sarifFor',
@@ -24,11 +25,15 @@ export const sarif: Format = {
     const { writeSarif } = await import('../../../report/sarif.js');
     const { collected } = await import('../../../report/report-stream.js');
     const { baseNames } = await import('../../paths/base-folder.js');
+    const { handbookPlace } = await import('../handbook-place.js');
+    // A file has no address that stands by itself.
+    const helpUri = handbookPlace(flags, settings, io)?.anywhere ?? null;
     const options = {
       target: flags.sarifFor ?? 'standard',
       textOf: (asset: string): string | null => texts.get(asset) ?? null,
       base: io.cwd,
       roots: baseNames(flags, io),
+      helpUri,
     } as const;
     return collected(head, (report) => writeSarif(report, settings.known, options));
   },

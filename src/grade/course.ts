@@ -1,0 +1,57 @@
+import type { GradesFile } from './older/grades-file.js';
+import type { OlderMark, OlderMarks } from './older/older-marks.js';
+import type { Rubric } from './rubric.js';
+import { type Absent, absentOf, perhapsSame } from './since.js';
+import type { Row } from './submission.js';
+import type { Tenths } from './tenths.js';
+
+/** A class over its hand-ins, once all submissions of this one are graded. */
+export interface Course {
+  readonly older: OlderMarks;
+  readonly absent: readonly Absent[];
+  /** For a submission that is new, the names of absent ones that it may be. */
+  readonly perhaps: ReadonlyMap<string, readonly string[]>;
+}
+
+/** What became of a submission, for a cell or a list. */
+export const SINCE_WORDS = {
+  changed: 'handed in again',
+  'same files': 'the same files as before',
+  new: 'new',
+  absent: 'not handed in again',
+} as const;
+
+export function courseOf(rows: readonly Row[], older: OlderMarks, rubric: Rubric): Course {
+  const absent = absentOf(
+    rows.map(({ name }) => name),
+    older,
+    rubric,
+  );
+  const perhaps = new Map(
+    rows
+      .filter(({ since }) => since?.kind === 'new')
+      .map(({ name, record }) => [name, perhapsSame(name, record, absent)]),
+  );
+  return { older, absent, perhaps };
+}
+
+/** All that the next hand-in needs to know. Points of earlier ones are kept as they would be of this rubric. */
+export function gradesFileOf(
+  rows: readonly Row[],
+  { whole }: Rubric,
+  course: Course | null,
+  head: Pick<GradesFile, 'settings' | 'anonymous'>,
+): GradesFile {
+  const outOf = whole / 10;
+  const earlier = course?.older.handIns.length ?? 0;
+  const points = (tenths: Tenths | null): number | null => (tenths === null ? null : tenths / 10);
+  const present = rows.map(({ name, grade, since, record }): OlderMark => {
+    const before = since?.before ?? [];
+    return { name, ...record, marks: [...before, grade?.scaled ?? null].map(points) };
+  });
+  const absent = (course?.absent ?? []).map(
+    ({ older, before }): OlderMark => ({ ...older, marks: [...before, null].map(points) }),
+  );
+  const handIns = Array.from({ length: earlier + 1 }, () => ({ outOf }));
+  return { ...head, handIns, submissions: [...present, ...absent] };
+}

@@ -1,0 +1,100 @@
+import { Ajv, type ValidateFunction } from 'ajv';
+import { UsageError } from '../../asset/errors.js';
+import { isRecord } from '../../house/house-file.js';
+import { version } from '../../report/version.js';
+import type { HandIn, OlderMark } from './older-marks.js';
+
+/** The name of the file in the folder of the grades. */
+export const GRADES_FILE = 'grades.json';
+
+const FORMAT = 'trysquare-grades';
+const VERSION = 1;
+
+/** What is kept beside a gradebook, so that the next hand-in can be compared with this one. */
+export interface GradesFile {
+  /** Digest of the rules, levels, limits and points that it was graded with. */
+  readonly settings: string;
+  /** Whether names are codes. */
+  readonly anonymous: boolean;
+  /** Every hand-in so far, this one last. */
+  readonly handIns: readonly HandIn[];
+  /** Those that were not handed in again included. */
+  readonly submissions: readonly OlderMark[];
+}
+
+/** The file's text; a submission a line, so that it can be compared by lines. */
+export function writeGradesFile({ submissions, ...head }: GradesFile): string {
+  const lines = submissions.map((submission) => JSON.stringify(submission));
+  const start = JSON.stringify({
+    format: FORMAT,
+    formatVersion: VERSION,
+    tool: { name: 'trysquare', version },
+    ...head,
+  });
+  return `${start.slice(0, -1)},"submissions":[\n${lines.join(',\n')}\n]}\n`;
+}
+
+/**
+ * Reads such a file. Throws UsageError when it is none.
+ *
+ * @param what What it is and the path as the user knows it: `the grades grades/grades.json`.
+ */
+export function parseGradesFile(text: string, what: string): GradesFile {
+  const wrong = (fault: string): UsageError =>
+    new UsageError(
+      `${what} ${fault}; name the gradebook in the same folder, and only points are compared`,
+    );
+  let value: unknown;
+  try {
+    value = JSON.parse(text.replace(/^\uFEFF/, ''));
+  } catch {
+    throw wrong(text.trim() === '' ? 'is empty' : 'is not JSON');
+  }
+  if (!isRecord(value) || value.format !== FORMAT) throw wrong('was not written by trysquare');
+  if (value.formatVersion !== VERSION)
+    throw wrong(
+      `has format version ${String(value.formatVersion).slice(0, 40)}, but this trysquare reads version ${VERSION}`,
+    );
+  const validate = checker();
+  if (!validate(value)) {
+    const { instancePath = '', message = 'is wrong' } = validate.errors?.[0] ?? {};
+    throw wrong(`is damaged: ${instancePath || 'at the top'} ${message}`);
+  }
+  const { handIns, submissions } = value;
+  if (submissions.some(({ marks }) => marks.length !== handIns.length))
+    throw wrong('is damaged: a submission does not have a mark for each hand-in');
+  return value;
+}
+
+let compiled: ValidateFunction<GradesFile> | null = null;
+
+function checker(): ValidateFunction<GradesFile> {
+  compiled ??= new Ajv({ strict: false }).compile<GradesFile>(SCHEMA);
+  return compiled;
+}
+
+const text = { type: 'string' };
+const textOrNull = { type: ['string', 'null'] };
+const list = (items: object): object => ({ type: 'array', items });
+const record = (properties: Readonly<Record<string, object>>): object => ({
+  type: 'object',
+  required: Object.keys(properties),
+  properties,
+});
+
+const SCHEMA = record({
+  settings: text,
+  anonymous: { type: 'boolean' },
+  handIns: { ...list(record({ outOf: { type: 'number', exclusiveMinimum: 0 } })), minItems: 1 },
+  submissions: list(
+    record({
+      name: text,
+      marks: list({ type: ['number', 'null'] }),
+      content: textOrNull,
+      joints: textOrNull,
+      faults: {
+        anyOf: [{ type: 'null' }, list(record({ rule: text, at: list(text) }))],
+      },
+    }),
+  ),
+});

@@ -1,0 +1,97 @@
+import { UsageError } from '../../asset/errors.js';
+import { brief } from '../../house/house-file.js';
+import { nameInCell } from '../../report/csv-table.js';
+import { ByName, type FoundRow, readTable } from './csv-rows.js';
+import type { HandIn, OlderMark } from './older-marks.js';
+
+/** Notes of one kind that are listed one by one. */
+const LISTED = 5;
+
+/** What a gradebook says: points alone. */
+export interface GradebookMarks {
+  readonly handIns: readonly HandIn[];
+  readonly all: readonly OlderMark[];
+  readonly byName: ByName<OlderMark>;
+  readonly notes: readonly string[];
+}
+
+/** A column of points. */
+interface Column {
+  readonly outOf: number;
+  readonly order: number;
+  cell(row: FoundRow): string;
+}
+
+/**
+ * Reads the points of a gradebook, edited by hand or not: rows in any order, other columns, semicolons or
+ * tabs, commas in numbers. A cell of points that is no number is no mark; of two rows for one submission
+ * neither counts. Throws UsageError when it is no gradebook.
+ */
+export function readGradebook(text: string, what: string): GradebookMarks {
+  const { header, rows } = readTable(text, what, ['submission']);
+  const columns = pointColumns(header);
+  if (columns.length === 0)
+    throw new UsageError(
+      `${what} has no column with points, such as "out of 100"; its columns are: ${header.join(', ').slice(0, 200)}`,
+    );
+  const nameAt = header.indexOf('submission');
+  const notes: string[] = [];
+  const named = rows.flatMap((row) => {
+    const name = (row.cells[nameAt] ?? '').trim();
+    return name === '' ? [] : [{ name, row }];
+  });
+  const lines = new Map<string, number[]>();
+  for (const { name, row } of named) lines.set(name, [...(lines.get(name) ?? []), row.line]);
+  for (const [name, at] of lines)
+    if (at.length > 1)
+      notes.push(
+        `has ${at.length} rows for "${brief(name)}" (lines ${at.join(', ')}), and none of them is compared; delete all but one`,
+      );
+  const byName = new ByName<OlderMark>();
+  const all = named.flatMap(({ name, row }) => {
+    if ((lines.get(name)?.length ?? 0) > 1) return [];
+    const marks = columns.map((column) => {
+      const cell = column.cell(row);
+      const mark = markFrom(cell);
+      if (mark === undefined)
+        notes.push(
+          `line ${row.line}, "${brief(name)}": "${brief(cell.trim())}" is not a number of points and counts as no mark`,
+        );
+      return mark ?? null;
+    });
+    const entry = { name: nameInCell(name), marks, content: null, joints: null, faults: null };
+    byName.set(name, entry);
+    return [entry];
+  });
+  const handIns = columns.map(({ outOf }) => ({ outOf }));
+  return { handIns, all, byName, notes: shortList(notes) };
+}
+
+function shortList(notes: readonly string[]): string[] {
+  const more = notes.length - LISTED;
+  return more > 0
+    ? [...notes.slice(0, LISTED), `has ${more} more rows that were not read in full`]
+    : [...notes];
+}
+
+/** The points of each hand-in, the oldest first: `hand-in 1 out of 100` and, the last, `out of 100`. */
+function pointColumns(header: readonly string[]): Column[] {
+  const columns = header.flatMap((name, at): Column[] => {
+    const [, number, written = ''] = /^(?:hand-in (\d{1,6}) )?out of (\d[\d.,]*)$/.exec(name) ?? [];
+    const outOf = markFrom(written) ?? 0;
+    if (!(outOf > 0)) return [];
+    const order = number === undefined ? Number.POSITIVE_INFINITY : Number(number);
+    return [{ outOf, order, cell: ({ cells }) => cells[at] ?? '' }];
+  });
+  const seen = new Set<number>();
+  const distinct = columns.filter(({ order }) => !seen.has(order) && seen.add(order));
+  return distinct.sort((a, b) => (a.order < b.order ? -1 : 1));
+}
+
+/** Points as a cell has them; null for an empty cell, undefined where it is no number. */
+export function markFrom(cell: string): number | null | undefined {
+  const text = cell.trim().replace(/^'/, '');
+  if (text === '' || text === '-') return null;
+  // Where the comma is of decimals, a spreadsheet writes 89,5.
+  return /^-?\d{1,7}([.,]\d{1,9})?$/.test(text) ? Number(text.replace(',', '.')) : undefined;
+}

@@ -1,0 +1,75 @@
+/** One step of the course. */
+export interface CourseStep {
+  readonly title: string;
+  readonly words: readonly string[];
+}
+
+/** How to lay a chain that curls in its plane; a picture of the build belongs to each step. */
+export const COURSE: readonly CourseStep[] = [
+  {
+    title: 'Lay the joints from the body outward',
+    words: [
+      'Put the first joint where the chain leaves the body. Here that is the saddle, in the middle of the caterpillar. Hang each next joint on the one before it, out to the head.',
+      'A joint moves all that comes after it. So the first joint must be the one at the body.',
+    ],
+  },
+  {
+    title: 'Put each joint in the middle of the form, where it bends',
+    words: [
+      'Look from the side and from the top. There must be as much body above the joint as below it, and as much to the left as to the right.',
+      'Along the chain, a joint belongs where the form folds. Give a knee or an elbow a small bend, 5° or so, to show which way it goes.',
+    ],
+  },
+  {
+    title: 'Aim one axis at the next joint',
+    words: [
+      'Choose a letter for the whole rig, here Y. At every joint the Y axis runs along the bone, straight at the next joint.',
+      'Turn the frame of the joint to get there. Do not move the joint.',
+    ],
+  },
+  {
+    title: 'Give all of them the same up axis',
+    words: [
+      'Choose a second letter, here Z. Turn each frame about its aim axis until Z looks to the same side of the chain at every joint. Here it is up.',
+      'The third letter, here X, then is the axis that the chain bends about. Less than 5° of roll may be left at a joint.',
+    ],
+  },
+  {
+    title: 'Finish the end joint, and set the rest to zero',
+    words: [
+      'The last joint has nothing to aim at. Give it the frame of the joint before it: 0, 0, 0 against its parent.',
+      'Every node above the root gets move 0, 0, 0, turn 0° and scale 1. Every joint has scale 1. Then bind the mesh, and paint it.',
+    ],
+  },
+  {
+    title: 'Try the curl',
+    words: [
+      'Pick all joints of the chain together, and turn them about X, 18° each. The chain must curl like a watch spring and stay in its plane.',
+      'If a part of it leaves the plane (dashed: one joint is rolled by 70°), one frame is off. Go back to steps 3 and 4 at the joint where the chain leaves its way.',
+    ],
+  },
+];
+
+/** How a finding is worked off, whatever it is. */
+export const WORKING: readonly string[] = [
+  'Begin with the first finding of the feedback or the report. Others often come from it and go with it.',
+  'Look up its rule here, by the name in the finding, such as axis.up. The finding gives the joint, the number that was measured and the limit.',
+  'Keep a copy of the scene. Go to the bind pose: joints, frames and weights are mended there, never in a pose.',
+  'Do the steps in their order, on every joint that the finding lists. Change nothing else.',
+  'Export, and check again: trysquare check rig.glb. The finding must be gone, and no new one may have come.',
+];
+
+/** Words that the entries use, as this handbook means them. */
+export const TERMS: readonly (readonly [term: string, meaning: string])[] = [
+  [
+    'Frame',
+    'The three axes X, Y and Z of a joint. To turn a frame means to turn these axes alone: the joint, its children and the mesh stay where they are. In the file, the bind matrix of the joint and the stored turns of the joint and its children change with it.',
+  ],
+  ['Aim axis', 'The axis of a joint that runs along the bone, to the next joint. Such as +Y.'],
+  ['Up axis', 'A second axis, which looks to the same side at all joints of a chain. Such as +Z.'],
+  ['Roll', 'How far a frame is turned about its own aim axis, against its chain.'],
+  ['Segment', 'A run of joints, one after the other, without a branch: an arm, a tail, a neck.'],
+  ['Holder', 'A node above the topmost joint, such as a group or the stage.'],
+  ['Bind pose', 'The pose in which the mesh was tied to its joints.'],
+  ['Size', 'The diagonal of the box around the mesh. Lengths are given in percent of it.'],
+];

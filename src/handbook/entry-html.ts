@@ -1,0 +1,86 @@
+import type { LimitSpec, Rule } from '../kit/rule.js';
+import { levelsOfRule } from '../kit/rule.js';
+import { text } from '../page/markup.js';
+import type { DrawnPair } from './handbook-data.js';
+import { STEPS } from './steps/index.js';
+
+/** What an entry is written from. */
+export interface EntrySource {
+  readonly rule: Rule;
+  /** Absent for a rule of the house's own. */
+  readonly pair: DrawnPair | undefined;
+  /** Whether `trysquare mend` has a repair for it. */
+  readonly isMendable: boolean;
+  /** Whether the page has an entry of a rule, which another may lead to. */
+  readonly has: (rule: string) => boolean;
+}
+
+/** One rule: its drawn pair, what to do, and what it rests on. */
+export function entryHtml({ rule, pair, isMendable, has }: EntrySource): string {
+  const { id, title, why, formula, remedy, source } = rule;
+  const steps = STEPS[id] ?? [remedy];
+  const limits = Object.values(rule.limits).map(
+    (spec) => `<li>${text(spec.tells)}: <strong>${text(limitWords(spec))}</strong></li>`,
+  );
+  const items = steps.map((step) => `<li>${stepHtml(step, rule, has)}</li>`).join('\n');
+  const mend = isMendable
+    ? `\n<p class="mend">trysquare has a mend for this. See its plan first: <code>trysquare mend rig.glb --only ${text(id)} --dry-run</code></p>`
+    : '';
+  return `<article class="entry" id="${text(id)}" aria-labelledby="${text(id)}-title">
+<header><h3 id="${text(id)}-title">${text(capital(title))}</h3>
+<p class="mark"><code>${text(id)}</code> ${levels(rule)}</p></header>
+${pair === undefined ? '<p class="aside">A rule of the house. It has no drawing here.</p>' : pairHtml(pair)}
+<section class="do"><h4>What to do</h4>
+<ol>
+${items}
+</ol>${mend}</section>
+${pair?.live ? `<section class="turn"><h4>Turn both</h4><div class="live" data-rule="${text(id)}" hidden></div><noscript><p class="aside">Scripts are turned off, so the pair cannot be turned here.</p></noscript></section>` : ''}
+<dl class="facts">
+<div><dt>Why</dt><dd>${text(why)}</dd></div>
+<div><dt>How it is measured</dt><dd>${text(formula)}</dd></div>
+<div><dt>Limit</dt><dd>${limits.length === 0 ? 'none that can be set' : `<ul>${limits.join('')}</ul>`}</dd></div>
+<div><dt>Source</dt><dd>${text(source)}</dd></div>
+</dl>
+</article>`;
+}
+
+function pairHtml({ character, tells, message, atFault, mended }: DrawnPair): string {
+  const name = character.replace('-', ' ');
+  return `<div class="pair">
+<figure class="at-fault"><figcaption><strong>At fault</strong></figcaption>${atFault}</figure>
+<figure class="mended"><figcaption><strong>Mended</strong></figcaption>${mended}</figure>
+</div>
+<p class="said">The ${text(name)}: ${text(tells)}. <span>A finding reads:</span> ${text(message)}</p>`;
+}
+
+function levels(rule: Rule): string {
+  return levelsOfRule(rule)
+    .map((level) => `<span class="level ${level}">${level}</span>`)
+    .join(' ');
+}
+
+/** A step with its limits filled in and its links made, where they lead somewhere. */
+function stepHtml(step: string, { limits }: Rule, has: (rule: string) => boolean): string {
+  return step
+    .split(/(\{\w+\}|\[[a-z]+\.[a-z-]+\])/)
+    .map((part) => {
+      const spec = limits[part.slice(1, -1)];
+      if (part.startsWith('{')) return spec === undefined ? text(part) : text(limitWords(spec));
+      if (!part.startsWith('[')) return text(part);
+      const other = text(part.slice(1, -1));
+      return has(part.slice(1, -1))
+        ? `<a href="#${other}"><code>${other}</code></a>`
+        : `<code>${other}</code>`;
+    })
+    .join('');
+}
+
+/** Such as `5°`, `2 % of bone` or `4 joints`. */
+export function limitWords({ default: value, unit }: LimitSpec): string {
+  if (unit === 'degrees') return `${value}°`;
+  return `${value} ${unit}`;
+}
+
+function capital(words: string): string {
+  return words.charAt(0).toUpperCase() + words.slice(1);
+}

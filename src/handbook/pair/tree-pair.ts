@@ -1,0 +1,189 @@
+import { drawing, element, linePath, textElement } from '../../draw/svg.js';
+import { BOLD, fitText, shortName, textWidth } from '../../draw/text-size.js';
+import { significant } from '../../kit/figures.js';
+import { frameAngle } from '../../measure/skeleton/frames.js';
+import { column, columnLength, determinant3, mat4At } from '../../rig/mat4.js';
+import type { NodeTable } from '../../rig/types.js';
+import { direction, distance } from '../../rig/vec3.js';
+import { type Drawn, type PairSide, type PairSource, SIDE_WORDS } from './pair-source.js';
+
+const [WIDTH, ROW, TOP] = [340, 24, 16];
+const [LEFT, STEP, LETTER] = [16, 18, 12.5];
+/** Rows of a side at most: what changed, what it hangs on, and a little of what hangs on it. */
+const MOST = 11;
+/** Differences of stored numbers that are only rounding. */
+const SAME = 1e-5;
+/** How notes begin. */
+const [SCALE, STANDS] = ['scale ', 'stands at '];
+
+/** A node as a row: its depth, what it is called and what is said of it. */
+interface Row {
+  readonly node: number;
+  readonly depth: number;
+  readonly changed: boolean;
+  readonly note: string;
+}
+
+/** The part of the tree of nodes that differs, with names and stored numbers, on both sides. */
+export function treePair(source: PairSource): Drawn | null {
+  const sides = [source.atFault, source.mended] as const;
+  const [old, now] = sides.map(({ model }) => model.nodes);
+  if (old === undefined || now === undefined) return null;
+  const toNow = answers(old, now);
+  const toOld = answers(now, old);
+  const rows = [rowsOf(old, now, toNow), rowsOf(now, old, toOld)] as const;
+  if (rows.every((list) => list.every(({ changed }) => !changed))) return null;
+  const most = Math.max(rows[0].length, rows[1].length);
+  return [drawTree(sides[0], rows[0], 0, most), drawTree(sides[1], rows[1], 1, most)];
+}
+
+/** The node that answers to each: the one at its place in trees that are alike, else that of its name. */
+function answers(from: NodeTable, to: NodeTable): number[] {
+  const alike = from.count === to.count && from.parent.every((up, node) => up === to.parent[node]);
+  return Array.from({ length: from.count }, (_, node) =>
+    alike ? node : to.names.indexOf(from.names[node] ?? null),
+  );
+}
+
+function rowsOf(nodes: NodeTable, others: NodeTable, answer: readonly number[]): Row[] {
+  const depth = new Int32Array(nodes.count);
+  const scaled = new Set<number>();
+  const all = [...nodes.order].map((node): Row => {
+    const parent = nodes.parent[node] ?? -1;
+    depth[node] = parent === -1 ? 0 : (depth[parent] ?? 0) + 1;
+    const told = difference(nodes, others, node, answer);
+    // What hangs on a node that is scaled is stored elsewhere for that alone.
+    const follows = parent !== -1 && scaled.has(parent) && told.note.startsWith(STANDS);
+    if (told.note.startsWith(SCALE) || follows) scaled.add(node);
+    const row = follows ? { changed: false, note: '' } : told;
+    return { node, depth: depth[node] ?? 0, ...row };
+  });
+  const shown = new Set<number>();
+  const isFull = (): boolean => shown.size >= MOST;
+  for (const { node, changed } of all) {
+    if (!changed || isFull()) continue;
+    // With the two that it hangs on.
+    for (let up = node, far = 0; up !== -1 && far < 3; up = nodes.parent[up] ?? -1, far++)
+      shown.add(up);
+  }
+  for (const node of [...shown])
+    for (const child of (nodes.children[node] ?? []).slice(0, 2)) if (!isFull()) shown.add(child);
+  // A side that has nothing of its own shows where the other has it.
+  if (shown.size === 0)
+    for (const node of others.order)
+      if (!answer.includes(node)) {
+        const up = answer.indexOf(others.parent[node] ?? -1);
+        for (const near of [nodes.parent[up] ?? -1, up, ...(nodes.children[up] ?? [])])
+          if (near !== -1 && !isFull()) shown.add(near);
+      }
+  const kept = all.filter(({ node }) => shown.has(node)).slice(0, MOST);
+  const least = Math.min(...kept.map((row) => row.depth));
+  return kept.map((row) => ({ ...row, depth: row.depth - least }));
+}
+
+/** Whether a node is otherwise on the other side, and how it is here. */
+function difference(
+  nodes: NodeTable,
+  others: NodeTable,
+  node: number,
+  answer: readonly number[],
+): Pick<Row, 'changed' | 'note'> {
+  const other = answer[node] ?? -1;
+  if (other === -1) return { changed: true, note: '' };
+  if ((nodes.names[node] ?? '') !== (others.names[other] ?? '')) return { changed: true, note: '' };
+  const parent = nodes.parent[node] ?? -1;
+  const [up, otherUp] = [parent === -1 ? -1 : (answer[parent] ?? -1), others.parent[other] ?? -1];
+  if (up !== otherUp)
+    return {
+      changed: true,
+      note: parent === -1 ? 'hangs on nothing' : `hangs on ${nodes.names[parent] ?? ''}`,
+    };
+  const note = numbers(mat4At(nodes.local, node), mat4At(others.local, other));
+  return { changed: note !== '', note };
+}
+
+/** What of a stored transform differs, as it is here. */
+function numbers(own: Float64Array, other: Float64Array): string {
+  const scales = [own, other].map((matrix) => {
+    const sign = determinant3(matrix) < 0 ? -1 : 1;
+    return [0, 1, 2].map((axis) => (axis === 0 ? sign : 1) * columnLength(matrix, axis));
+  });
+  const [scale = [], otherScale = []] = scales;
+  const far = (a = 0, b = 0): boolean => Math.abs(a - b) > SAME * Math.max(1, Math.abs(a));
+  const isScaled = scale.some((value, axis) => far(value, otherScale[axis]));
+  const [x, y, z] = [0, 1, 2].map((axis) => direction(column(own, axis)));
+  const [u, v, w] = [0, 1, 2].map((axis) => direction(column(other, axis)));
+  const turned = x && y && z && u && v && w ? frameAngle([x, y, z], [u, v, w]) : 0;
+  const moved = distance(column(own, 3), column(other, 3));
+  const list = (values: readonly number[]): string => values.map(significant).join(', ');
+  const isMirrored = determinant3(own) * determinant3(other) < 0;
+  return [
+    isScaled && `${SCALE}${list(scale)}`,
+    turned > 0.05 && !isMirrored && `turned by ${significant(turned)}°`,
+    moved > SAME && !isScaled && `${STANDS}${list(column(own, 3))}`,
+  ]
+    .filter(Boolean)
+    .join('; ');
+}
+
+function drawTree(
+  { model, report }: PairSide,
+  rows: readonly Row[],
+  side: 0 | 1,
+  most: number,
+): string {
+  const { nodes } = model;
+  const still = new Set(
+    report.rigs[0]?.joints.filter(({ movesSkin }) => !movesSkin).map(({ node }) => node),
+  );
+  const isJoint = new Set(report.rigs[0]?.joints.map(({ node }) => node));
+  const y = (at: number): number => TOP + ROW * (at + 0.5);
+  const x = (row: Row): number => LEFT + STEP * Math.min(row.depth, 6);
+  const parts = rows.map((row, at) => {
+    const above = rows.findIndex(({ node }) => node === nodes.parent[row.node]);
+    const up = rows[above];
+    const branch =
+      up === undefined
+        ? ''
+        : element('path', {
+            class: 'drawing-bone',
+            d: linePath([
+              [x(up), y(above)],
+              [x(up), y(at)],
+              [x(row), y(at)],
+            ]),
+          });
+    const hollow = still.has(row.node) || !isJoint.has(row.node);
+    const dot = element('circle', {
+      class: `drawing-joint${hollow ? ' drawing-hollow' : ''}`,
+      cx: x(row),
+      cy: y(at),
+      r: 3.2,
+    });
+    const left = x(row) + 10;
+    const plain = nodes.names[row.node] ?? '';
+    const name = fitText(
+      shortName(plain === '' ? '(no name)' : plain),
+      LETTER * BOLD,
+      WIDTH - left - 8,
+    );
+    const mark = side === 0 ? 'drawing-error' : 'drawing-sound';
+    const look = row.changed ? `drawing-strong ${mark}` : 'drawing-quiet';
+    const wide = textWidth(name, LETTER) * BOLD;
+    const room = WIDTH - left - wide - 16;
+    const note = row.note === '' ? '' : fitText(row.note, LETTER, room);
+    return [
+      branch,
+      dot,
+      textElement(left, y(at) + 4.4, look, name, { 'font-size': LETTER }),
+      note === ''
+        ? ''
+        : textElement(left + wide + 8, y(at) + 4.4, mark, note, { 'font-size': LETTER }),
+    ].join('');
+  });
+  const told = rows
+    .filter(({ changed }) => changed)
+    .map(({ node, note }) => `${nodes.names[node] ?? 'no name'}${note === '' ? '' : ` ${note}`}`);
+  const label = `${SIDE_WORDS[side]}: the tree of joints${told.length === 0 ? '' : `, with ${told.join(', ')}`}.`;
+  return drawing('tree', label, [0, 0, WIDTH, 2 * TOP + ROW * most], ...parts);
+}

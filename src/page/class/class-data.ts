@@ -1,0 +1,46 @@
+import type { Level } from '../../kit/finding.js';
+import type { Verdict } from '../../report/report-types.js';
+
+/** A class as its page shows it. Points are numbers, with one decimal. */
+export interface ClassData {
+  /** What can be had. */
+  readonly outOf: number;
+  readonly cards: readonly ClassCard[];
+  /** Those that found fault most often first. */
+  readonly faults: readonly ClassFault[];
+  /** Points of all who have some, hand-in by hand-in; the last is this one. */
+  readonly handIns: readonly (readonly number[])[];
+  readonly tool: string;
+}
+
+export interface ClassCard {
+  readonly name: string;
+  readonly verdict: Verdict;
+  readonly counts: Readonly<Record<Level, number>>;
+  /** Null where a person has to look first. */
+  readonly points: number | null;
+  /** Points of the hand-ins before; null where it had none. */
+  readonly before: readonly (number | null)[];
+  readonly change: number | null;
+  /** What to fix first; null for nothing. */
+  readonly first: string | null;
+  /** Why a person should look. */
+  readonly look: readonly string[];
+  /** A small drawing, or empty. */
+  readonly drawing: string;
+  readonly feedback: string;
+  readonly pages: readonly PageLink[];
+}
+
+export interface PageLink {
+  readonly name: string;
+  readonly address: string;
+}
+
+/** A rule that found fault in the class. */
+export interface ClassFault {
+  readonly rule: string;
+  readonly title: string;
+  readonly submissions: number;
+  readonly findings: number;
+}

@@ -1,0 +1,184 @@
+import { DRAWING_CSS } from '../../draw/drawing-css.js';
+import { shortened } from '../../report/finding-words.js';
+import { nameText, text, wholePage } from '../markup.js';
+import { FEEDBACK_STYLE } from './feedback-style.js';
+import { blockHtml, blocksOf, inlineHtml, type Section, sectionsOf } from './markdown-html.js';
+
+/** What a page of feedback is made from. */
+export interface FeedbackPage {
+  readonly name: string;
+  /** All of the feedback, of which the page shows as much as two sheets of paper hold. */
+  readonly markdown: string;
+  /** Name of the file with all of it, in the same folder. */
+  readonly file: string;
+  /** A drawing each rig, with what its numbers stand for. */
+  readonly drawings: readonly FeedbackDrawing[];
+  /** Pages of the rigs, from the folder of the feedback. */
+  readonly pages: readonly { readonly name: string; readonly address: string }[];
+  readonly tool: string;
+}
+
+export interface FeedbackDrawing {
+  readonly svg: string;
+  /** Findings that are marked in it, by their numbers. */
+  readonly marks: readonly {
+    readonly number: number;
+    readonly name: string;
+    readonly rule: string;
+  }[];
+}
+
+/**
+ * Lines of text that two sheets hold beside the drawing and the table of points: A4 and Letter, at the
+ * size of letters that the page prints with. Taken from prints, and some lines fewer.
+ */
+const SHEET_LINES = 64;
+/** Letters of a line on such a sheet. */
+const LINE_LETTERS = 96;
+/** Drawings, marks of one, and findings of one rule that the page shows. */
+const [MOST_DRAWINGS, MOST_MARKS, MOST_FINDINGS] = [2, 12, 3];
+/** Lines of what stands above the drawing, of what was mended, and of what is good; titles of what is only named. */
+const [TOP_LINES, NEWS_LINES, GOOD_LINES, MOST_TITLES] = [16, 10, 10, 12];
+/** Letters of a name beside a drawing. */
+const MARK_LETTERS = 32;
+/** Lines that a second drawing takes. */
+const DRAWING_LINES = 20;
+/** Lines of one item of a list that a sheet shows, as the style has it. */
+const ITEM_LINES = 5;
+/** Lines that a list of an item less takes. */
+const TITLE_LINES = 3;
+
+/** The feedback as a page: self-contained, without a script, and on two sheets of paper at most. */
+export function writeFeedbackPage(page: FeedbackPage): string {
+  const [, ...below] = sectionsOf(blocksOf(page.markdown), 1);
+  const [intro, ...sections] = sectionsOf(below[0]?.blocks ?? [], 2);
+  const named = (start: string): Section | undefined =>
+    sections.find(({ title }) => title.startsWith(start));
+  const room = { lines: SHEET_LINES };
+  const [points = '', ...words] = intro?.blocks ?? [];
+  const table = words.find((block) => block.startsWith('|'));
+  const texts = words.filter((block) => block !== table);
+  const top = within([points, ...texts], TOP_LINES);
+  room.lines -=
+    linesOf(top) + DRAWING_LINES * Math.max(0, page.drawings.slice(0, MOST_DRAWINGS).length - 1);
+  const since = within(named('Since')?.blocks ?? [], NEWS_LINES);
+  const good = within(named('What is good')?.blocks ?? [], GOOD_LINES);
+  room.lines -= linesOf([...since, ...good]) + 2 * TITLE_LINES;
+  const fixes = sectionsOf(named('What to fix')?.blocks ?? [], 3).filter(
+    ({ title }) => title !== '',
+  );
+  const drawn = page.drawings.slice(0, MOST_DRAWINGS);
+  const body = `<header>
+<p class="kind">Feedback</p>
+<h1>${nameText(page.name)}</h1>
+${top.map((block, at) => (at === 0 ? `<div class="points">${blockHtml(block)}</div>` : blockHtml(block))).join('\n')}
+</header>
+<main>
+<div class="overview">
+${drawn.length === 0 ? '' : `<div class="drawings${drawn.length > 1 ? ' several' : ''}">${drawn.map((drawing) => drawingHtml(drawing, drawn.length > 1)).join('\n')}</div>`}
+${table === undefined ? '' : `<section class="families" aria-label="Points by family">${blockHtml(table)}</section>`}
+</div>
+${since.length === 0 ? '' : `<section class="since"><h2>Since the last hand-in</h2>${since.map((block) => blockHtml(block)).join('')}</section>`}
+${fixesHtml(fixes, room)}
+${good.length === 0 ? '' : `<section class="good"><h2>What is good</h2>${good.map((block) => blockHtml(block)).join('')}</section>`}
+</main>
+<footer><p>All findings, and how the points are counted: <a href="${text(encodeURIComponent(page.file))}">${nameText(page.file)}</a>.${pageLinks(page)}</p><p>Measured by ${text(page.tool)}.</p></footer>`;
+  return wholePage({
+    title: `Feedback: ${page.name}`,
+    style: `${FEEDBACK_STYLE}\n${DRAWING_CSS}`,
+    body,
+    script: '',
+  });
+}
+
+function pageLinks({ pages }: FeedbackPage): string {
+  if (pages.length === 0) return '';
+  const links = pages.map(
+    ({ name, address }) => `<a href="${text(address)}">${nameText(name)}</a>`,
+  );
+  return ` <span class="screen">In three dimensions, with every finding: ${links.join(', ')}.</span>`;
+}
+
+function drawingHtml({ svg, marks }: FeedbackDrawing, several: boolean): string {
+  const most = several ? MOST_MARKS / 2 : MOST_MARKS;
+  const more = marks.length - most;
+  const list = marks
+    .slice(0, most)
+    .map(
+      ({ number, name, rule }) =>
+        `<li><span class="number">${number}</span> ${text(shortened(name, MARK_LETTERS))} <code>${text(rule)}</code></li>`,
+    );
+  if (more > 0) list.push(`<li>and ${more} more</li>`);
+  const legend = list.length === 0 ? '' : `<ol class="marks">${list.join('')}</ol>`;
+  return `<figure class="drawn">${svg}${legend}</figure>`;
+}
+
+/** What to fix in full while there is room, then by its titles. */
+function fixesHtml(fixes: readonly Section[], room: { lines: number }): string {
+  if (fixes.length === 0) return '';
+  const shown: string[] = [];
+  const titles: string[] = [];
+  // What is only named takes a line each as well.
+  let kept = Math.min(fixes.length, MOST_TITLES);
+  for (const { title, blocks } of fixes) {
+    const short = blocks.map((block) => shortBlock(block, MOST_FINDINGS));
+    const lines = linesOf(short) + TITLE_LINES;
+    const fits = titles.length === 0 && (shown.length === 0 || lines <= room.lines - kept);
+    if (!fits) {
+      titles.push(title);
+      continue;
+    }
+    room.lines -= lines;
+    kept = Math.max(0, kept - 1);
+    shown.push(
+      `<article class="fix"><h3>${inlineHtml(title)}</h3>${short.map((block) => blockHtml(block)).join('')}</article>`,
+    );
+  }
+  const more = titles.length - MOST_TITLES;
+  const items = titles
+    .slice(0, MOST_TITLES)
+    .map((title) => `<li>${inlineHtml(title.replace(/^\d+\. /, ''))}</li>`);
+  const rest =
+    items.length === 0
+      ? ''
+      : `<h3>Then</h3><ol start="${shown.length + 1}" class="rest">${items.join('')}</ol>${more > 0 ? `<p class="aside">and ${more} more.</p>` : ''}`;
+  return `<section class="fixes"><h2>What to fix, in this order</h2>${shown.join('\n')}${rest}</section>`;
+}
+
+/** A list cut to some items. */
+function shortBlock(block: string, most: number): string {
+  const lines = block.split('\n');
+  if (!isList(block) || lines.length <= most) return block;
+  const more = lines.length - most;
+  return [...lines.slice(0, most), `- and ${more} more`].join('\n');
+}
+
+/** As much as some lines hold: the first blocks, and of a list the first items. */
+function within(blocks: readonly string[], lines: number): string[] {
+  let room = lines;
+  return blocks.flatMap((block) => {
+    const items = block.split('\n');
+    let count = 0;
+    for (const item of items) {
+      room -= linesOf([item]);
+      if (room < 0) break;
+      count++;
+    }
+    if (count === items.length) return [block];
+    return isList(block) && count > 0 ? [shortBlock(block, count)] : [];
+  });
+}
+
+function isList(block: string): boolean {
+  return block.startsWith('- ');
+}
+
+function linesOf(blocks: readonly string[]): number {
+  return blocks
+    .flatMap((block) => block.split('\n'))
+    .map((line) => {
+      const lines = Math.max(1, Math.ceil(line.length / LINE_LETTERS));
+      return isList(line) ? Math.min(ITEM_LINES, lines) : lines;
+    })
+    .reduce((sum, lines) => sum + lines, 0);
+}

@@ -1,0 +1,85 @@
+import { type AssetPattern, assetPattern } from '../house/asset-pattern.js';
+import { brief, type HouseFile } from '../house/house-file.js';
+import { PatternFault } from '../house/name-pattern.js';
+import type { JsonSchema } from '../house/schema-line.js';
+
+/** What of a hand-in is marked when a class is graded. */
+export interface SubmissionRules {
+  /** What the final files of a folder are called; null where all its files are marked. */
+  readonly final: readonly FinalPattern[] | null;
+  /** A text file in which the student names the final files; null for none. */
+  readonly named: string | null;
+  /** Whether each rig of a hand-in is marked by itself. */
+  readonly apart: boolean;
+}
+
+export interface FinalPattern {
+  /** As it is written. */
+  readonly text: string;
+  /** Of paths in lower case, in the hand-in's folder as the root. */
+  readonly pattern: AssetPattern;
+}
+
+/** The same as a standard has it. */
+export interface WrittenSubmissions {
+  readonly final?: readonly string[];
+  readonly named?: string;
+  readonly rigs?: 'one' | 'apart';
+}
+
+/** Patterns of final files, and letters in one. */
+const MOST_PATTERNS = 100;
+const LONGEST_PATTERN = 500;
+
+export const SUBMISSIONS_SCHEMA: JsonSchema = {
+  type: 'object',
+  description: 'What is marked of each submission when a class is graded.',
+  additionalProperties: false,
+  properties: {
+    final: {
+      type: 'array',
+      items: { type: 'string', minLength: 1, maxLength: LONGEST_PATTERN },
+      minItems: 1,
+      maxItems: MOST_PATTERNS,
+      description:
+        'What the final files in the folder of a submission are called, such as "*_final.glb". Only these are marked. Upper and lower case do not matter. A pattern without a slash is about files in all folders of the submission. Default: all files.',
+    },
+    named: {
+      type: 'string',
+      pattern: '^[A-Za-z0-9][A-Za-z0-9._-]{0,100}\\.txt$',
+      description:
+        'A text file in the folder of a submission, such as "final.txt", in which the student names the final file, or several, one a line. Where it is there, it goes before "final".',
+    },
+    rigs: {
+      enum: ['one', 'apart'],
+      description:
+        'How several rigs of one submission are marked: as one (one), or each with points and feedback of its own (apart). Default one.',
+    },
+  },
+};
+
+/** Compiles what a standard says. */
+export function submissionsFrom(
+  written: WrittenSubmissions,
+  failAt: HouseFile['failAt'],
+): SubmissionRules {
+  const { final, named = null, rigs = 'one' } = written;
+  const patterns = final?.map((text, at): FinalPattern => {
+    try {
+      return { text, pattern: finalPattern(text) };
+    } catch (error) {
+      if (!(error instanceof PatternFault)) throw error;
+      return failAt(
+        ['submissions', 'final', at],
+        `"submissions" > "final" has "${brief(text)}", which ${error.message}`,
+      );
+    }
+  });
+  return { final: patterns ?? null, named, apart: rigs === 'apart' };
+}
+
+/** One without a slash is about names in all folders. Throws PatternFault. */
+function finalPattern(text: string): AssetPattern {
+  const lower = text.toLowerCase();
+  return assetPattern(lower.includes('/') ? lower : `**/${lower}`, '/');
+}

@@ -1,0 +1,153 @@
+import { describe, expect, it } from 'vitest';
+import { UsageError } from '../../../src/asset/errors.js';
+import { parseGradesFile, writeGradesFile } from '../../../src/grade/older/grades-file.js';
+import { readGradebook } from '../../../src/grade/older/read-gradebook.js';
+import { readOlder } from '../../../src/grade/older/read-older.js';
+import { decodeTable } from '../../../src/house/table-text.js';
+
+const WHAT = 'the gradebook marks.csv';
+
+const marksIn = (text: string): unknown =>
+  readGradebook(text, WHAT).all.map(({ name, marks }) => [name, ...marks]);
+
+describe('a gradebook edited by hand', () => {
+  const SAME = [
+    ['submission-01', 88.5],
+    ['submission-02', null],
+  ];
+
+  it.each([
+    [
+      'as it was written',
+      'submission,out of 100,look\r\n"submission-01",88.5,\r\n"submission-02",,x\r\n',
+    ],
+    [
+      'semicolons and commas in numbers',
+      'submission;out of 100\nsubmission-01;88,5\nsubmission-02;\n',
+    ],
+    ['tabs', 'submission\tout of 100\nsubmission-01\t88.5\nsubmission-02\t\n'],
+    [
+      'other columns, in another order',
+      'remark,out of 100,Submission,age\n"a\nb",88.5, submission-01,3\n,,submission-02,\n',
+    ],
+    [
+      'a title above the header',
+      'Lantern class\n\nsubmission,out of 100\nsubmission-01,88.50\nsubmission-02,-\n',
+    ],
+    [
+      'a line that names the separator',
+      'sep=;\nsubmission;out of 100\nsubmission-01;88,5\nsubmission-02;\n',
+    ],
+    [
+      'rows that are short, empty or without a name',
+      'submission,of,out of 100\n,,\n,5,7\nsubmission-01,100,88.5\nsubmission-02\n',
+    ],
+  ])('is read all the same: %s', (_, text) => {
+    expect(marksIn(text)).toEqual(SAME);
+    expect(readGradebook(text, WHAT).notes).toEqual([]);
+  });
+
+  it.each([
+    [
+      'UTF-8 with a byte order mark',
+      [0xef, 0xbb, 0xbf, ...Buffer.from('h\u00e9ron')],
+      'h\u00e9ron',
+    ],
+    ['UTF-16', [0xff, 0xfe, ...Buffer.from('h\u00e9ron', 'utf16le')], 'h\u00e9ron'],
+    ['Windows-1252', [...Buffer.from('h\u00e9ron', 'latin1')], 'h\u00e9ron'],
+  ])('may be stored as %s', (_, bytes, text) => {
+    expect(decodeTable(Uint8Array.from(bytes), WHAT).text).toBe(text);
+  });
+
+  it('is refused where it is no text', () => {
+    expect(() => decodeTable(Uint8Array.from([80, 75, 3, 4, 0, 0]), WHAT)).toThrow(
+      'is not a text file; save it as CSV',
+    );
+  });
+
+  it('tells what it cannot use, and where, and goes on', () => {
+    const text = 'submission,out of 100\na,10\nb,ill\n"c",20\na,11\n';
+    const { all, notes } = readGradebook(text, WHAT);
+    expect(all.map(({ name, marks }) => [name, marks[0]])).toEqual([
+      ['b', null],
+      ['c', 20],
+    ]);
+    expect(notes).toEqual([
+      'has 2 rows for "a" (lines 2, 5), and none of them is compared; delete all but one',
+      'line 3, "b": "ill" is not a number of points and counts as no mark',
+    ]);
+    const many = `submission,out of 100\n${Array.from({ length: 9 }, (_, at) => `s${at},x`).join('\n')}`;
+    expect(readGradebook(many, WHAT).notes.at(-1)).toBe(
+      'has 4 more rows that were not read in full',
+    );
+  });
+
+  it('tells lines of the file, also behind a cell of several lines', () => {
+    const text = 'submission,look,out of 100\r\na,"one\r\ntwo\r\nthree",5\r\nb,,x\r\n';
+    expect(readGradebook(text, WHAT).notes[0]).toMatch(/^line 5, "b"/);
+  });
+
+  it('has the hand-ins in their order, each once, and this one last', () => {
+    const text =
+      'out of 100,submission,hand-in 2 out of 100,hand-in 1 out of 50,out of 100\n95,a,90,40,1\n';
+    const { handIns, all } = readGradebook(text, WHAT);
+    expect(handIns.map(({ outOf }) => outOf)).toEqual([50, 100, 100]);
+    expect(all[0]?.marks).toEqual([40, 90, 95]);
+  });
+
+  it('finds names that a spreadsheet may take for a formula, with the apostrophe and without', () => {
+    for (const cell of [`'=cmd`, '=cmd']) {
+      const { byName, all } = readGradebook(`submission,out of 100\n${cell},7\n`, WHAT);
+      expect([byName.get('=cmd')?.marks, all[0]?.name]).toEqual([[7], '=cmd']);
+    }
+  });
+
+  it.each([
+    ['', 'is empty'],
+    ['name,points\na,3\n', 'has no column "submission"; its first row is: name, points'],
+    ['submission,points\na,3\n', 'has no column with points, such as "out of 100"'],
+    ['\u0001\u0002binary', 'has no column "submission"'],
+  ])('is refused in one line when it is none: %j', (text, words) => {
+    expect(() => readGradebook(text, WHAT)).toThrow(UsageError);
+    expect(() => readGradebook(text, WHAT)).toThrow(words);
+  });
+});
+
+describe('the file beside it', () => {
+  const mark = { name: 'a', marks: [80], content: null, joints: null, faults: [] };
+  const file = { settings: 's', anonymous: false, handIns: [{ outOf: 100 }], submissions: [mark] };
+  const grades = { text: writeGradesFile(file), what: 'the file grades.json' };
+
+  it('is read as it was written', () => {
+    expect(parseGradesFile(grades.text, grades.what)).toMatchObject(file);
+  });
+
+  it('gives way to points that were corrected by hand, and says so', () => {
+    const book = { text: 'submission;out of 100\na;82,5\nb;3\n', what: WHAT };
+    const older = readOlder('g', book, grades);
+    expect(older.byName.get('a')?.marks).toEqual([82.5]);
+    expect(older.notes).toEqual([
+      'the gradebook marks.csv has other points than were worked out for "a"; those of the gradebook are used',
+    ]);
+    const same = readOlder('g', { text: 'submission,out of 100\na,80.0\n', what: WHAT }, grades);
+    expect(same.notes).toEqual([]);
+  });
+
+  it.each([
+    ['', 'is empty'],
+    ['{', 'is not JSON'],
+    ['[]', 'was not written by trysquare'],
+    [
+      '{"format":"trysquare-grades","formatVersion":99}',
+      'has format version 99, but this trysquare reads version 1',
+    ],
+    ['{"format":"trysquare-grades","formatVersion":1}', 'is damaged: at the top must have'],
+    [grades.text.replace('[80]', '[80,90]'), 'does not have a mark for each hand-in'],
+    [grades.text.replace('[80]', '["80"]'), 'is damaged: /submissions/0/marks/0'],
+  ])('is refused in one line when it is none: %j', (text, words) => {
+    const read = (): unknown => parseGradesFile(text, 'the file g/grades.json');
+    expect(read).toThrow(UsageError);
+    expect(read).toThrow(words);
+    expect(read).toThrow('name the gradebook in the same folder, and only points are compared');
+  });
+});

@@ -1,0 +1,140 @@
+import { existsSync, mkdtempSync, readFileSync, rmSync, statSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { beforeAll, describe, expect, it } from 'vitest';
+import { buildGlb } from '../../fixtures/build.js';
+import { faultNamed } from '../../fixtures/faults/index.js';
+import { rules } from '../../rules/index.js';
+import { limitWords } from '../../src/handbook/entry-html.js';
+import { text } from '../../src/page/markup.js';
+import { built } from '../support/built.js';
+import { PROPS } from '../support/own-modules.js';
+import { type CliRun, runCli } from '../support/run-cli.js';
+import { tempFolder } from '../support/temp-folder.js';
+
+/** Runs the command here, with the parts of it that only a build makes. */
+function run(cwd: string, ...args: string[]): Promise<CliRun> {
+  return runCli(args, { cwd, pageScript: join(built.folder, 'dist/page.js') });
+}
+
+/** Bytes of the whole handbook. */
+const MOST = 4_000_000;
+
+const entryOf = (page: string, id: string): string =>
+  new RegExp(`<article class="entry" id="${id}"[\\s\\S]*?</article>`).exec(page)?.[0] ?? '';
+
+describe('the handbook', () => {
+  let cwd = '';
+  let page = '';
+  let told: CliRun;
+  beforeAll(async () => {
+    cwd = mkdtempSync(join(tmpdir(), 'trysquare-'));
+    told = await run(cwd, 'rules', '--out', 'handbook.html');
+    page = readFileSync(join(cwd, 'handbook.html'), 'utf8');
+    return () => rmSync(cwd, { recursive: true, force: true });
+  });
+
+  it('is one file, under 4 MB', () => {
+    expect([told.code, told.stdout, told.stderr]).toEqual([
+      0,
+      '',
+      'trysquare: the handbook is handbook.html\n',
+    ]);
+    expect(statSync(join(cwd, 'handbook.html')).size).toBeLessThan(MOST);
+    expect(page).not.toMatch(/(?:src|href)="(?!#)/);
+  });
+
+  it.each(rules)(
+    'has $id with its why, measure, limit, source, steps and both drawings',
+    (rule) => {
+      const entry = entryOf(page, rule.id);
+      const lacks = [
+        text(rule.why),
+        text(rule.formula),
+        text(rule.source),
+        ...Object.values(rule.limits).map((spec) => text(limitWords(spec))),
+      ].filter((words) => !entry.includes(words));
+      expect(lacks).toEqual([]);
+      expect(entry.match(/<li>/g)?.length).toBeGreaterThanOrEqual(2);
+      const drawings = [...entry.matchAll(/<svg class="drawing[\s\S]*?<\/svg>/g)].map(
+        ([svg]) => svg,
+      );
+      expect(drawings).toHaveLength(2);
+      expect(drawings[0]).not.toBe(drawings[1]);
+      expect(entry.includes('class="live"')).toBe(/^(axis|chain|motion)\./.test(rule.id));
+    },
+  );
+
+  it('begins with a course of six steps, each with a picture', () => {
+    const [course = ''] = /<section id="course"[\s\S]*?<\/section>/.exec(page) ?? [];
+    expect(course.match(/<li class="step">/g)).toHaveLength(6);
+    expect(course.match(/<svg class="drawing/g)).toHaveLength(6);
+    expect(page.indexOf(course)).toBeLessThan(page.indexOf('class="entry"'));
+  });
+
+  it('leads nowhere but into itself', () => {
+    const ids = new Set([...page.matchAll(/ id="([^"]+)"/g)].map(([, id]) => id));
+    const links = [...page.matchAll(/href="#([^"]+)"/g)].map(([, id = '']) => id);
+    expect(links.length).toBeGreaterThan(rules.length);
+    expect(links.filter((id) => !ids.has(id))).toEqual([]);
+  });
+
+  it('of one rule or a family has only that', async () => {
+    await run(cwd, 'rules', 'axis.up', '--out', 'axis-up.html');
+    await run(cwd, 'rules', 'chain', '--out', 'chain.html');
+    const entries = (name: string): string[] =>
+      [...readFileSync(join(cwd, name), 'utf8').matchAll(/class="entry" id="([^"]+)"/g)].map(
+        ([, id = '']) => id,
+      );
+    expect(entries('axis-up.html')).toEqual(['axis.up']);
+    expect(entries('chain.html')).toEqual(
+      rules.filter(({ family }) => family === 'chain').map(({ id }) => id),
+    );
+    expect(statSync(join(cwd, 'axis-up.html')).size).toBeLessThan(page.length / 5);
+  });
+
+  it('explains a rule of the house, which has no drawing', async () => {
+    const own = tempFolder({ 'props.mjs': PROPS });
+    await run(own, 'rules', '--with', 'props.mjs', '--out', 'all.html');
+    const all = readFileSync(join(own, 'all.html'), 'utf8');
+    expect(entryOf(all, 'prop.joints')).toContain('It has no drawing here.');
+  });
+
+  it('is never written over unasked, and only to a page', async () => {
+    const told = async (...args: string[]): Promise<string> => (await run(cwd, ...args)).stderr;
+    expect(await told('rules', '--out', 'handbook.html')).toBe(
+      'trysquare: handbook.html exists already; add --replace to overwrite it, or name another file\n',
+    );
+    expect((await run(cwd, 'rules', '--out', 'handbook.html', '--replace')).code).toBe(0);
+    expect(await told('rules', '--out', 'handbook.txt')).toContain('give it the ending .html');
+    expect(await told('rules', '--replace')).toContain('--replace goes with --out FILE');
+    expect(await told('rules', 'axis.upp', '--out', 'new.html')).toContain(
+      'Did you mean "axis.up"?',
+    );
+    expect(existsSync(join(cwd, 'new.html'))).toBe(false);
+  });
+
+  it('is not there in a copy that was not built', async () => {
+    const { code, stderr } = await runCli(['rules', '--out', 'new.html'], { cwd });
+    expect([code, stderr]).toEqual([
+      2,
+      'trysquare: this copy of trysquare has no handbook; build it with "npm run build"\n',
+    ]);
+  });
+});
+
+describe('what leads to the handbook', () => {
+  it('is each fix in the feedback on a class, beside which it lies', async () => {
+    const faults = ['flipped-shin', 'nameless-neck'].map(faultNamed);
+    const folder = tempFolder({ 'class/submission-01.glb': buildGlb('heron', { faults }) });
+    const { stdout } = await run(folder, 'grade', 'class', '--pages');
+    expect(stdout).toContain('Handbook: grades/handbook.html.');
+    const read = (name: string): string => readFileSync(join(folder, 'grades', name), 'utf8');
+    const handbook = read('handbook.html');
+    const feedback = read('feedback/submission-01.glb.md');
+    const links = [...feedback.matchAll(/\]\(\.\.\/handbook\.html#([^)]+)\)/g)];
+    expect(links.map(([, id]) => id)).toEqual(['axis.up', 'name.missing']);
+    for (const [, id] of links) expect(handbook).toContain(`class="entry" id="${id}"`);
+    expect(read('pages/submission-01.glb.html')).toContain('href="../handbook.html#axis.up"');
+  });
+});
