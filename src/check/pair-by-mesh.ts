@@ -17,6 +17,11 @@ export interface MeshPair {
   readonly facts: Facts;
 }
 
+/** Whether a model can be laid over others: it has a mesh. */
+export function hasMesh({ parts }: Rig): boolean {
+  return parts.some(({ vertexCount }) => vertexCount > 0);
+}
+
 /** Which rig of an asset has the mesh of which rig of the model: the best fits first, each rig once. */
 export function pairByMesh(
   asset: ApprovedAsset,
@@ -25,7 +30,7 @@ export function pairByMesh(
 ): readonly MeshPair[] {
   const earlier = pairings.get(rigs);
   if (earlier?.asset === asset && earlier.wanted === wanted) return earlier.pairs;
-  const all = asset.model.rigs.flatMap((model) =>
+  const all = asset.model.rigs.filter(hasMesh).flatMap((model) =>
     rigs.flatMap((rig) => {
       const facts: Facts = {
         rig,

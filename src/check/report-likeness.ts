@@ -9,7 +9,7 @@ import { bodyRoot } from '../measure/skeleton/body-root.js';
 import { skinMass } from '../measure/skin/skin-mass.js';
 import type { LikedRig, LikeFault, LikeReport } from '../report/like-report.js';
 import type { ApprovedAsset, RigModel } from '../rig/types.js';
-import { pairByMesh } from './pair-by-mesh.js';
+import { hasMesh, pairByMesh } from './pair-by-mesh.js';
 import { limitsOfAll, type Settings } from './settings.js';
 
 /**
@@ -32,7 +32,7 @@ export function reportLikeness(
     return facts && found ? [{ ...of(index), ...likedRig(facts, found, settings) }] : [];
   });
   const unlike = model.model.rigs.flatMap((rig, index) =>
-    pairs.some((pair) => pair.model === rig) ? [] : [of(index)],
+    pairs.some((pair) => pair.model === rig) || !hasMesh(rig) ? [] : [of(index)],
   );
   return { model: model.name, rigs: liked, unlike };
 }
