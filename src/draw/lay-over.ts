@@ -74,7 +74,7 @@ export function layOver(
 }
 
 /** The body root and what answers to it; where nothing does, the topmost joint that has an answer. */
-export function heldJoint(theirs: Facts, ofApproved: Int32Array): [number, number] | null {
+function heldJoint(theirs: Facts, ofApproved: Int32Array): [number, number] | null {
   if (ofApproved.filter((joint) => joint !== -1).length < LEAST_IN_COMMON) return null;
   const root = bodyRoot(theirs).joint;
   const joint = (ofApproved[root] ?? -1) === -1 ? ofApproved.findIndex((own) => own !== -1) : root;

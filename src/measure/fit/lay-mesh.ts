@@ -21,6 +21,8 @@ const CELL = 0.01;
 const ASKED = 400;
 /** Of one mesh so many lie on the other at least, and so many the other way round: a part may have been left out. Share. */
 const [LEAST, LEAST_BACK] = [0.8, 0.2];
+/** A part that was left out makes a mesh no smaller than this. Times. */
+const MOST_LARGER = 2;
 /** From so many on nothing better is looked for. Share. */
 const SURE = 0.98;
 /** Boxes whose sides differ by more are not of one mesh. Share of the diagonal. */
@@ -40,7 +42,8 @@ export function layMesh(model: Facts, own: Facts): LaidMesh | null {
   let best: LaidMesh | null = null;
   for (const { matrix, factor } of waysOf(model, own)) {
     const back = invert(matrix);
-    if (back === null) continue;
+    const larger = (factor * bindMesh(model).size) / bindMesh(own).size;
+    if (back === null || larger > MOST_LARGER || larger < 1 / MOST_LARGER) continue;
     const there = shareOf(theirs.asked, matrix, ours);
     const here = shareOf(ours.asked, back, theirs);
     const share = Math.max(there, here);
