@@ -26,7 +26,7 @@ export interface Likeness {
 }
 
 /** In a run of more or fewer joints, one is there where another is nearer than this. Share of its shorter bone. */
-const LEFT_OUT = 0.6;
+export const LEFT_OUT = 0.6;
 
 /**
  * Lays the approved rig, the model, over a rig by its mesh, and asks of each joint of the model what
