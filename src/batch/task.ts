@@ -12,6 +12,7 @@ import {
 import type { Scene } from '../draw/scene.js';
 import type { AssetPictures } from '../report/asset-pictures.js';
 import type { AssetTimes } from '../report/asset-times.js';
+import type { LikeReport } from '../report/like-report.js';
 import type { AssetReport } from '../report/report-types.js';
 import type { ApprovedAsset, RigModel } from '../rig/types.js';
 import { type ApprovedTask, readApproved } from './approved-task.js';
@@ -29,6 +30,8 @@ export interface CheckTask {
   readonly settings: PlainSettings;
   /** What it has to fit; absent or null where it is compared with nothing. */
   readonly approved?: ApprovedTask | null;
+  /** The model that it is laid over, whatever its joints are called; absent or null for none. */
+  readonly like?: ApprovedTask | null;
   readonly hash: boolean;
   /** Also give back the text of a `.gltf`, for reports that point into it. */
   readonly text: boolean;
@@ -51,6 +54,8 @@ export interface CheckResult {
   readonly times?: AssetTimes | null;
   /** Null when nothing was to be drawn, or it could not be read. */
   readonly pictures?: AssetPictures | null;
+  /** How it is like the model; null or absent where there is none, or it could not be read. */
+  readonly like?: LikeReport | null;
   /** What was hashed for the cache; null where nothing was, or it changed meanwhile. */
   readonly hashed?: HashedContent | null;
   /** Why the report could not be put into the cache; null when nothing is wrong with it. */
@@ -92,9 +97,12 @@ async function checkTask(
   let scene: Scene | null = null;
   let times: AssetTimes | null = null;
   const settings = settingsFromPlain(task.settings, known);
+  let like: LikeReport | null = null;
   let approved: ApprovedAsset | null;
+  let liked: ApprovedAsset | null;
   try {
     approved = task.approved == null ? null : await readApproved(task.approved, guard);
+    liked = task.like == null ? null : await readApproved(task.like, guard);
   } catch (error) {
     if (!(error instanceof AssetError)) throw error;
     return { report: unreadableReport(task.name, error.reason, error.where), text: null };
@@ -112,18 +120,25 @@ async function checkTask(
     onTimes: (taken) => {
       if (task.times === true) times = taken;
     },
-    ...(task.draw && {
-      onModel: async (model: RigModel) => {
-        const { makeScene } = await import('../draw/make-scene.js');
-        scene = guard.run(() => makeScene(model, settings.wanted, approved, limitsOfAll(settings)));
-      },
-    }),
+    onModel: async (model: RigModel) => {
+      if (liked !== null) {
+        const { reportLikeness } = await import('../check/report-likeness.js');
+        const by = liked;
+        like = guard.run(() => reportLikeness(model, by, settings));
+      }
+      if (!task.draw) return;
+      const { makeScene } = await import('../draw/make-scene.js');
+      scene = guard.run(() =>
+        makeScene(model, settings.wanted, approved, limitsOfAll(settings), liked),
+      );
+    },
   };
   const report = await (task.bytes === undefined
     ? checkAsset(task.path, options)
     : checkAssetBytes(task.bytes, options));
   try {
-    return { report, text, times, pictures: await drawn(scene, report, guard, task) };
+    const pictures = await drawn(scene, report, guard, task);
+    return { report, text, times, like, pictures };
   } catch (error) {
     if (!(error instanceof AssetError)) throw error;
     return { report: unreadableReport(task.name, error.reason, error.where), text: null };

@@ -16,14 +16,16 @@ export interface ApprovedFiles extends NamedFile {
   readonly clips: readonly NamedFile[];
   /** Whether others are asked for their clips alone, and a rig in them is not compared. */
   readonly clipsAlone?: boolean;
+  /** What messages call it, where that is not `the approved asset`. */
+  readonly called?: string;
 }
 
 /** Reads an approved asset with its clips. Throws AssetError, naming the file, when one cannot be read. */
 export async function loadApproved(
-  { clips, clipsAlone = false, ...file }: ApprovedFiles,
+  { clips, clipsAlone = false, called = 'the approved asset', ...file }: ApprovedFiles,
   guard: Guard = NO_GUARD,
 ): Promise<ApprovedAsset> {
-  const model = await load('the approved asset', file, guard);
+  const model = await load(called, file, guard);
   const sources: ClipSource[] = [{ name: file.name, ...model }];
   for (const library of clips)
     sources.push({ name: library.name, ...(await load('the file of clips', library, guard)) });

@@ -8,12 +8,12 @@ const [SAME_SIZE, NO_TURN] = [0.005, 0.5];
 const FILE_LETTERS = 60;
 
 /** What was laid over a rig, and how it was placed. */
-export function approvedWords({ name, file, scale, turned }: SceneApproved): string {
+export function approvedWords({ name, file, by, scale, turned }: SceneApproved): string {
   const how = [
-    'root on root',
+    `${by} on ${by}`,
     Math.abs(scale - 1) > SAME_SIZE && `drawn ${significant(scale)} times as large as it is`,
     turned > NO_TURN && `turned as a whole by ${significant(turned)}°`,
   ].filter(Boolean);
-  const what = `the approved rig "${shortName(name)}" of ${shortName(file, FILE_LETTERS)}`;
+  const what = `the ${by === 'mesh' ? 'model' : 'approved rig'} "${shortName(name)}" of ${shortName(file, FILE_LETTERS)}`;
   return `Dashed: ${what}, ${how.join(', ')}.`;
 }

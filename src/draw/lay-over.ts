@@ -1,7 +1,7 @@
 import type { LimitOf } from '../kit/rule.js';
 import type { Facts } from '../measure/facts.js';
 import { carriedClips } from '../measure/fit/clip-carry.js';
-import { type Matching, matching } from '../measure/fit/matching.js';
+import { matching } from '../measure/fit/matching.js';
 import { NO_TURN, type Standing, standingOf } from '../measure/fit/whole-turn.js';
 import { bonePose } from '../measure/pose/bone-pose.js';
 import { bodyRoot } from '../measure/skeleton/body-root.js';
@@ -35,7 +35,7 @@ export function layOver(
   if (matched === null || facts.approved === undefined) return null;
   const { approved: rig, ofApproved } = matched;
   const theirs: Facts = { rig, wanted: facts.wanted };
-  const held = heldJoint(theirs, matched);
+  const held = heldJoint(theirs, ofApproved);
   if (held === null) return null;
   const { places, world } = bonePose(theirs);
   const from = standingOf(places, (joint) => mat4At(world, joint));
@@ -60,6 +60,7 @@ export function layOver(
     ...skeleton,
     name: rig.name,
     file: facts.approved.asset.name,
+    by: 'root',
     onto: [...played.matrix],
     scale: drawn.scale,
     turned: turnDegrees(drawn.turn),
@@ -73,7 +74,7 @@ export function layOver(
 }
 
 /** The body root and what answers to it; where nothing does, the topmost joint that has an answer. */
-function heldJoint(theirs: Facts, { ofApproved }: Matching): [number, number] | null {
+function heldJoint(theirs: Facts, ofApproved: Int32Array): [number, number] | null {
   if (ofApproved.filter((joint) => joint !== -1).length < LEAST_IN_COMMON) return null;
   const root = bodyRoot(theirs).joint;
   const joint = (ofApproved[root] ?? -1) === -1 ? ofApproved.findIndex((own) => own !== -1) : root;

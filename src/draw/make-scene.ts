@@ -1,3 +1,4 @@
+import { pairByMesh } from '../check/pair-by-mesh.js';
 import { pairRigs } from '../check/pair-rigs.js';
 import type { LimitOf } from '../kit/rule.js';
 import { axisName, type Facts, type WantedOfRig } from '../measure/facts.js';
@@ -6,6 +7,7 @@ import { posedJoints } from '../measure/pose/posed-joints.js';
 import { conventions } from '../measure/skeleton/conventions.js';
 import { identity, invert, mat4At } from '../rig/mat4.js';
 import type { ApprovedAsset, Rig, RigModel, RigSkin } from '../rig/types.js';
+import { layModel } from './lay-model.js';
 import { layOver } from './lay-over.js';
 import type { RigScene, Scene } from './scene.js';
 import { sceneChains } from './scene-chains.js';
@@ -18,17 +20,26 @@ const POSED_SHARE = 1e-4;
 
 /**
  * What pictures need of the model of one asset. `wanted` is what its rigs were judged by, and `approved`
- * the asset that they were compared with; the worst moments of its clips are told by `limitOf`.
+ * the asset that they were compared with; the worst moments of its clips are told by `limitOf`. `model` is
+ * the one of a class, which is laid over them by its mesh.
  */
 export function makeScene(
   { rigs }: RigModel,
   wanted: WantedOfRig,
   approved: ApprovedAsset | null = null,
   limitOf: LimitOf | null = null,
+  model: ApprovedAsset | null = null,
 ): Scene {
   const pairing = approved && pairRigs(approved, rigs);
+  const byMesh = model === null ? [] : pairByMesh(model, rigs, wanted);
   return {
     rigs: rigs.map((rig) => {
+      const liked = byMesh.find(({ facts }) => facts.rig === rig);
+      if (liked !== undefined) {
+        const scene = makeRigScene({ rig, wanted });
+        const over = layModel(liked.facts, scene);
+        return over === null ? scene : { ...scene, approved: over };
+      }
       const against = pairing?.get(rig);
       if (against === undefined) return makeRigScene({ rig, wanted });
       const facts: Facts = { rig, wanted, approved: against };

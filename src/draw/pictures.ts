@@ -2,6 +2,7 @@ import { LEVELS } from '../kit/finding.js';
 import type { AssetPictures } from '../report/asset-pictures.js';
 import { findingNumbers } from '../report/finding-numbers.js';
 import type { AssetReport } from '../report/report-types.js';
+import type { Vec3 } from '../rig/vec3.js';
 import { drawBones } from './bones.js';
 import { drawFinding } from './finding-picture.js';
 import { byJoint, type JointFindings, numbered } from './joint-findings.js';
@@ -108,9 +109,9 @@ function largestOf(layouts: readonly RigLayout[]): number {
   return weights.indexOf(Math.max(...weights));
 }
 
-/** One rig from the side that shows most of it, small and whole. */
+/** One rig from the side that shows most of it, small; whole, from the side that tells most. */
 function rigView(layout: RigLayout, asset: AssetReport) {
-  const cell = fullestCell(layout);
+  const cell = tellingCell(layout);
   const { shape } = layout;
   const groups = byJoint(numbered(asset, shape.index));
   const { x, y, width, height } = cell.tight;
@@ -118,7 +119,7 @@ function rigView(layout: RigLayout, asset: AssetReport) {
   const { svg } = drawView(shape, alone, groups, wholeBody(cell), [], false);
   const label = `Rig ${shortName(shape.scene.name)}, ${cell.projection.view.title}, with its findings marked`;
   return {
-    small: smallView(layout, cell, asset),
+    small: smallView(layout, fullestCell(layout), asset),
     whole: drawing('view', label, [x, y, width, height], svg),
   };
 }
@@ -145,11 +146,29 @@ function fullestCell({ shape, cells }: RigLayout): ViewCell {
   return cells.reduce((most, cell) => (shown(cell) > shown(most) * MORE ? cell : most));
 }
 
+/** Beside another rig, the view in which the joints that are elsewhere are farthest apart; else the fullest. */
+function tellingCell(layout: RigLayout): ViewCell {
+  const gaps = layout.shape.approved?.gaps ?? [];
+  const shown = ({ projection }: ViewCell): number => lengthSeen(gaps, projection);
+  const fullest = fullestCell(layout);
+  return layout.cells.reduce(
+    (most, cell) => (shown(cell) > shown(most) * MORE ? cell : most),
+    fullest,
+  );
+}
+
 function bonesSeen({ joints }: RigShape, projection: Projection): number {
-  return joints.reduce((sum, { place, parent }) => {
+  const bones = joints.flatMap(({ place, parent }): (readonly [Vec3, Vec3])[] => {
     const from = joints[parent]?.place ?? null;
-    if (place === null || from === null) return sum;
-    const [[x, y], [u, v]] = [project(projection, place), project(projection, from)];
+    return place === null || from === null ? [] : [[from, place]];
+  });
+  return lengthSeen(bones, projection);
+}
+
+/** How long lines look together. */
+function lengthSeen(lines: readonly (readonly [Vec3, Vec3])[], projection: Projection): number {
+  return lines.reduce((sum, [from, to]) => {
+    const [[x, y], [u, v]] = [project(projection, to), project(projection, from)];
     return sum + Math.hypot(x - u, y - v);
   }, 0);
 }

@@ -48,15 +48,22 @@ function approvedShape(
   own: readonly (Vec3 | null)[],
 ) {
   const shown = places.map((place) => (isDrawable(place) ? place : null));
+  const apart = shown.flatMap((place, joint) => {
+    const answer = own[jointAnswers[joint] ?? -1] ?? null;
+    const isThere = place && answer && distance(place, answer) <= SEEN_AS_ONE * size;
+    return place === null || isThere ? [] : [joint];
+  });
   return {
     /** Null where nothing can be drawn. */
     places: shown,
     parents: jointParents,
     /** Joints whose answer stands elsewhere, or that have none. */
-    apart: shown.flatMap((place, joint) => {
-      const answer = own[jointAnswers[joint] ?? -1] ?? null;
-      const isThere = place && answer && distance(place, answer) <= SEEN_AS_ONE * size;
-      return place === null || isThere ? [] : [joint];
+    apart,
+    /** What a view has to show of each of these: the way from its answer, or the bone that is missing. */
+    gaps: apart.flatMap((joint): (readonly [Vec3, Vec3])[] => {
+      const [place, from] = [shown[joint], own[jointAnswers[joint] ?? -1]];
+      const start = from ?? shown[jointParents[joint] ?? -1];
+      return place && start ? [[start, place]] : [];
     }),
   };
 }

@@ -40,6 +40,8 @@ export interface SceneApproved
   extends Pick<RigScene, 'name' | 'nodes' | 'jointNodes' | 'jointParents'> {
   /** The file it is in, as people know it. */
   readonly file: string;
+  /** What was laid on what: root on root, or, as the model of a class, mesh on mesh. */
+  readonly by: 'root' | 'mesh';
   /** From its world to that of the rig that it is laid over: 16 numbers, column-major. */
   readonly onto: readonly number[];
   /** What `onto` holds: the factor, and the angle of the turn in degrees. */

@@ -23,7 +23,7 @@ export function costLine({ rule, level, family, faulty }: Fix, { grading }: Grad
 }
 
 /** `5 joints at fault, 1 of them with an error`. */
-function atFault(faulty: readonly Faulty[]): string {
+export function atFault(faulty: readonly Faulty[]): string {
   const errors = countFrom(faulty, 'error');
   const words = `${faultyWords(faulty)} at fault`;
   if (errors === 0) return words;

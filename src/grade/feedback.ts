@@ -7,6 +7,7 @@ import { capWords, costLine, pointsTable, scaleWords } from './arithmetic.js';
 import { firstOf } from './class-words.js';
 import { countingWords } from './counting-words.js';
 import { type Fix, fixesOf, type PlacedFinding } from './fixes.js';
+import { firstAgainst, modelBlocks } from './model/model-words.js';
 import { openingWords } from './opening.js';
 import { praiseLines } from './praise.js';
 import type { Rubric } from './rubric.js';
@@ -29,7 +30,7 @@ export function writeFeedback(
   since: readonly string[] = [],
   handbook: HandbookLink | null = null,
 ): string {
-  const { name, assets, grade, look } = marked;
+  const { name, assets, grade, look, against } = marked;
   const fixes = fixesOf(assets, grade, settings);
   const reasons = (lead: string): string =>
     look.map((reason) => `- ${lead}: ${sentenceText(reason)}`).join('\n');
@@ -42,13 +43,14 @@ export function writeFeedback(
       ? ['**Not graded yet. A person will look at this submission.**', reasons('Reason')]
       : [
           headline(marked, `${showTenths(scaled)} of ${showWorth(rubric.whole)} points`, settings),
-          openingWords(scaled / rubric.whole, fixes, settings),
+          openingWords(scaled / rubric.whole, fixes, settings, firstAgainst(against) !== null),
           pointsTable(grade),
           ...scaleWords(grade, rubric),
           ...capWords(grade, rubric),
           reasons('Please note'),
         ]),
     ...since,
+    ...modelBlocks(against, grade),
     fixes.length > 0 && '## What to fix, in this order',
     ...fixes.flatMap((fix, at) => fixBlocks(fix, at + 1, marked, handbook)),
     ...(praise.length > 0 ? ['## What is good', praise.join('\n')] : []),

@@ -5,6 +5,7 @@ import type { AssetReport } from '../report/report-types.js';
 import type { Grading } from '../standard/grading.js';
 import { type FamilyCost, familyCost } from './family-cost.js';
 import { type Faulty, faultyPlaces } from './faulty-places.js';
+import { type AgainstModel, faultyAgainst, NO_MESH } from './model/against-model.js';
 import type { FamilyWorth, Rubric } from './rubric.js';
 import { type RuleTally, tallyRule } from './tally-rules.js';
 import { scaleTenths, type Tenths, toTenths } from './tenths.js';
@@ -50,15 +51,21 @@ export interface Grade {
  * in the file that loses most, and its points are rounded once, at the end. A family without any rule
  * that applied is left out of what is possible, so that nobody loses points for what a rig does not
  * have. What an unsound rig has earned is multiplied by the share that such a rig keeps, not cut off:
- * so the order of unsound rigs stays.
+ * so the order of unsound rigs stays. Where there is a model, what is unlike it costs the points of `fit`
+ * in the same way.
  */
 export function gradeAssets(
   assets: readonly AssetReport[],
   rubric: Rubric,
   settings: Settings,
+  against: AgainstModel | null = null,
 ): Grade {
   const rules = rulesToRun(settings);
-  const families = rubric.families.map((family) => gradeFamily(family, rules, assets, rubric));
+  const families = rubric.families.map((family) =>
+    family.family === FIT && against !== null
+      ? gradeLikeness(family, against, assets.length, rubric)
+      : gradeFamily(family, rules, assets, rubric),
+  );
   const applied = families.filter(({ earned }) => earned !== null);
   const earned = applied.reduce((sum, family) => sum + (family.earned ?? 0), 0);
   const possible = applied.reduce((sum, { worth }) => sum + worth, 0);
@@ -84,13 +91,40 @@ function gradeFamily(
     const faulty = [...faultyPlaces(asset, findings).values()];
     return { file: asset.path, faulty, cost: familyCost(faulty, grading) };
   });
+  const paid = paidFor(files, worth, assets.length);
+  const earned = rules.length === 0 ? null : paid.earned;
+  const because = tallies.flatMap((tally) => (tally.looked > 0 ? [] : tally.because));
+  return { family, worth, rules, ...paid, earned, because: [...new Set(because)] };
+}
+
+/** The family whose points the comparison with a model has: no rule is about it. */
+export const FIT = 'fit';
+
+/** The same of what is unlike the model; nothing applies where no rig has its mesh. */
+function gradeLikeness(
+  { family, worth }: FamilyWorth,
+  against: AgainstModel,
+  assets: number,
+  { grading }: Rubric,
+): FamilyGrade {
+  const gone = against.unlike.map((): Faulty => ({ kind: 'rig', level: 'error' }));
+  const files = against.files.map((file) => {
+    const faulty = [...faultyAgainst(file), ...gone];
+    return { file: file.path, faulty, cost: familyCost(faulty, grading) };
+  });
+  const paid = paidFor(files, worth, assets);
+  const applies = files.length > 0;
+  const earned = applies ? paid.earned : null;
+  return { family, worth, rules: [], ...paid, earned, because: applies ? [] : [NO_MESH] };
+}
+
+/** What a family loses, in the file that loses most. */
+function paidFor(files: readonly FileCost[], worth: number, assets: number) {
   const worst = files.reduce<FileCost>((a, b) => (isDearer(b, a) ? b : a), NOTHING);
   const { faulty, cost } = worst;
-  const file = assets.length > 1 && faulty.length > 0 ? worst.file : null;
+  const file = assets > 1 && faulty.length > 0 ? worst.file : null;
   const lost = (worth / 10) * cost.share;
-  const earned = rules.length === 0 ? null : Math.max(0, toTenths(worth / 10 - lost));
-  const because = tallies.flatMap((tally) => (tally.looked > 0 ? [] : tally.because));
-  return { family, worth, rules, faulty, file, cost, lost, earned, because: [...new Set(because)] };
+  return { faulty, file, cost, lost, earned: Math.max(0, toTenths(worth / 10 - lost)) };
 }
 
 type FileCost = Pick<FamilyGrade, 'file' | 'faulty' | 'cost'>;

@@ -10,11 +10,19 @@ const HALF = 0.6;
 
 /**
  * The sentence a student reads first. What was found decides before the points do (`share`, 0 to 1): a
- * rig that loses few points can still have a limb that no animator can use.
+ * rig that loses few points can still have a limb that no animator can use. `isUnlike` says whether it is
+ * at fault against a model.
  */
-export function openingWords(share: number, fixes: readonly Fix[], settings: Settings): string {
+export function openingWords(
+  share: number,
+  fixes: readonly Fix[],
+  settings: Settings,
+  isUnlike = false,
+): string {
   if (fixes.length === 0)
-    return 'Everything that was measured is good. This rig is ready to be posed.';
+    return isUnlike
+      ? 'This rig is sound, but it is not yet like the model.'
+      : 'Everything that was measured is good. This rig is ready to be posed.';
   const grave = graveWords(fixes, settings);
   if (grave !== '') return share >= 1 ? `${grave} ${fullWords(fixes)}` : grave;
   if (share >= 1) return fullWords(fixes);

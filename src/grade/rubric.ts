@@ -1,6 +1,6 @@
 import type { Rule } from '../kit/rule.js';
 import { DEFAULT_GRADING, type Grading, gradingFrom } from '../standard/grading.js';
-import { DEFAULT_POINTS } from '../standard/standard-schema.js';
+import { DEFAULT_POINTS, POINTS_WITH_MODEL } from '../standard/standard-schema.js';
 import { type Tenths, toTenths } from './tenths.js';
 
 /** What a class is graded by: families that points can be earned in, in rule order, and their sum. */
@@ -21,13 +21,18 @@ const DEFAULTS = gradingFrom(DEFAULT_GRADING, (_, message) => {
   throw new Error(message);
 });
 
-/** The rubric of some rules by a standard's points; families that it leaves out are worth nothing. */
+/**
+ * The rubric of some rules by a standard's points; families that it leaves out are worth nothing.
+ *
+ * @param hasModel Whether the class has a model, which gets points where the standard gives none.
+ */
 export function rubricOf(
   points: Readonly<Record<string, number>> | null,
   rules: readonly Rule[],
   grading: Grading = DEFAULTS,
+  hasModel = false,
 ): Rubric {
-  const given = points ?? DEFAULT_POINTS;
+  const given = points ?? (hasModel ? POINTS_WITH_MODEL : DEFAULT_POINTS);
   const families = [...new Set(rules.map((rule) => rule.family))].flatMap((family) => {
     const worth = toTenths(given[family] ?? 0);
     return worth > 0 ? [{ family, worth }] : [];

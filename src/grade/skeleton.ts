@@ -1,5 +1,6 @@
 import { hashBytes } from '../asset/hash-file.js';
 import type { RigReport } from '../report/report-types.js';
+import { QUARTER_TURNS } from '../rig/quarter-turns.js';
 import { distance, type Vec3 } from '../rig/vec3.js';
 
 /** What of a rig stays the same when names, units, axes or the order of nodes change. */
@@ -80,22 +81,6 @@ function close(a: readonly number[], b: readonly number[]): boolean {
     a.length === b.length && a.every((value, at) => Math.abs(value - (b[at] ?? 0)) <= ROUNDING)
   );
 }
-
-/** The 24 ways to turn axes onto axes without mirroring; as they are comes first. */
-const QUARTER_TURNS = [0, 1, 2].flatMap((x) =>
-  [(x + 1) % 3, (x + 2) % 3].flatMap((y) =>
-    [1, -1].flatMap((sx) =>
-      [1, -1].map((sy) => {
-        // The third sign makes it a turn instead of a mirroring.
-        const sz = (y === (x + 1) % 3 ? 1 : -1) * sx * sy;
-        return (place: Vec3): Vec3 => {
-          const axis = (index: number): number => place[index] ?? 0;
-          return [sx * axis(x), sy * axis(y), sz * axis(3 - x - y)];
-        };
-      }),
-    ),
-  ),
-);
 
 /** Whether the joints of `a` can be laid on those of `b`, at the places that these were turned to. */
 function liesOn(a: Skeleton, b: Skeleton, turned: readonly Vec3[]): boolean {

@@ -7,6 +7,8 @@ import type { AssetReport, Verdict } from '../report/report-types.js';
 import { shareWords } from './class-words.js';
 import { type Fix, fixesOf } from './fixes.js';
 import { type Grade, gradeAssets } from './grade-assets.js';
+import { type AgainstModel, lookAtModel } from './model/against-model.js';
+import { firstAgainst } from './model/model-words.js';
 import type { MarkRecord } from './older/mark-record.js';
 import type { Rubric } from './rubric.js';
 import type { Since } from './since.js';
@@ -21,6 +23,8 @@ export interface Marked {
   readonly counts: Readonly<Record<Level, number>>;
   /** Why a person should look, one reason each. */
   readonly look: readonly string[];
+  /** How it is like the model of the class; null where it was compared with none. */
+  readonly against: AgainstModel | null;
 }
 
 /**
@@ -35,15 +39,17 @@ export function markSubmission(
   reason: string | null,
   rubric: Rubric,
   settings: Settings,
+  against: AgainstModel | null = null,
 ): Marked {
   const look = [...(reason === null ? [] : [reason]), ...assets.flatMap(lookAt)];
   const { totals, verdict: worst } = totalsOf(assets);
   const { counts, verdicts } = totals;
   const isGradable = verdicts.unreadable === 0 && assets.some(({ rigs }) => rigs.length > 0);
-  const points = isGradable ? gradeAssets(assets, rubric, settings) : null;
+  const points = isGradable ? gradeAssets(assets, rubric, settings, against) : null;
   const grade = points?.scaled === null ? null : points;
   if (points !== null && grade === null) look.push('no rule with points applies to it');
-  return { name, assets, verdict: worst ?? 'unreadable', grade, counts, look };
+  if (grade !== null) look.push(...lookAtModel(against));
+  return { name, assets, verdict: worst ?? 'unreadable', grade, counts, look, against };
 }
 
 function lookAt({ path, unreadable, rigs }: AssetReport): string[] {
@@ -90,7 +96,7 @@ export function rowOf(
     ...rest,
     files: assets.length,
     read: assets.some(({ verdict }) => verdict !== 'unreadable'),
-    first: firstWords(fixes),
+    first: firstWords(fixes) ?? firstAgainst(marked.against),
     faults: fixes.map(({ rule, findings }) => ({ rule, findings: findings.length })),
     skeletons: assets.flatMap(({ rigs }) => rigs.flatMap((rig) => skeletonOf(rig) ?? [])),
   };

@@ -51,10 +51,10 @@ function packRig(rig: RigScene, light: LightScene, messages: string, letters: nu
 
 /** The approved rig, and what the viewer has to say of it. */
 function packApproved({ nodes }: RigScene, over: SceneApproved, messages: string) {
-  const { jointNodes, jointParents, jointAnswers, onto, held } = over;
+  const { jointNodes, jointParents, jointAnswers, by, onto, held } = over;
   const { clips, word } = packClips(over.clips, [...over.nodes, ...nodes], messages);
   const skeleton = { nodes: over.nodes, jointNodes, jointParents, jointAnswers };
-  const approved: PageApproved = { ...skeleton, onto, held, clips };
+  const approved: PageApproved = { ...skeleton, by, onto, held, clips };
   const lost = word === null ? [] : [`Of the approved rig: ${word}`];
   return { approved, notes: [approvedWords(over), ...lost] };
 }

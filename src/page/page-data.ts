@@ -31,7 +31,7 @@ export interface PageRig
 /** The approved rig as far as the viewer needs it: its joints, and the clips that both rigs play. */
 export interface PageApproved
   extends Pick<SceneApproved, 'nodes' | 'jointNodes' | 'jointParents' | 'jointAnswers'>,
-    Pick<SceneApproved, 'onto' | 'held'> {
+    Pick<SceneApproved, 'by' | 'onto' | 'held'> {
   readonly clips: readonly PageApprovedClip[];
 }
 

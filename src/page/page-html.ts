@@ -29,7 +29,7 @@ export function writePage(source: PageSource): string {
     '</div>',
     ...(hasRigs && pictures !== null ? [VIEW] : []),
     '</div>',
-    ...(hasRigs && pictures !== null ? [sheetSection(pictures, asset)] : []),
+    ...(hasRigs && pictures !== null ? [sheetSection(source, pictures)] : []),
     overviewSection(asset),
     ...(hasRigs ? [measuredSection(asset)] : []),
     '</main>',
@@ -51,12 +51,18 @@ const SIGNS =
 const APPROVED =
   'Dashed lines: the approved rig as it was bound, laid over this one with its root on the root of this one, at the size of this one. A square is a joint of the approved rig that this rig has elsewhere or not at all.';
 
+/** What the lines of a model mean, which is laid over a rig of a class. */
+function modelSigns(model: string): string {
+  return `Dashed lines: the rig of the model ${model} as it was bound, its mesh laid on the mesh of this one. A square is a joint of the model that this rig has elsewhere or not at all.`;
+}
+
 const showsApproved = (sheet: string): boolean => sheet.includes('class="drawing-approved"');
 
-function sheetSection({ sheets }: AssetPictures, { rigs }: AssetReport): string {
+function sheetSection({ asset: { rigs }, model }: PageSource, { sheets }: AssetPictures): string {
+  const signs = model === undefined ? APPROVED : modelSigns(nameText(model));
   const titleOf = (index: number): string =>
     rigs.length > 1 ? `<h3>${nameText(rigs[index]?.name ?? '')}</h3>` : '';
-  const over = sheets.some(showsApproved) ? ` ${APPROVED}` : '';
+  const over = sheets.some(showsApproved) ? ` ${signs}` : '';
   const curls = sheets.some((sheet) => sheet.includes('What a curl shows'));
   return `<section id="sheet" aria-labelledby="sheet-title">
 <h2 id="sheet-title">Sheet</h2>

@@ -36,6 +36,8 @@ export interface PageSource {
   readonly points: string | null;
   /** Rules in the order that they are to be worked through; null for that of their levels. */
   readonly order: readonly string[] | null;
+  /** The model of the class that is laid over it; absent where there is none. */
+  readonly model?: string;
   /** Leads to the entry of a rule; absent where there is no handbook. */
   readonly handbook?: HandbookLink;
   /** How it keeps itself current; absent for a page that does not. */

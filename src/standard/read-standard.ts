@@ -1,4 +1,4 @@
-import { dirname } from 'node:path';
+import { dirname, resolve } from 'node:path';
 import { Ajv } from 'ajv';
 import { defaultSettings, limitsOf, type Settings } from '../check/settings.js';
 import { brief, type HouseFile, parseHouseText, readHouseText } from '../house/house-file.js';
@@ -36,6 +36,8 @@ export interface Standard {
   readonly grading: Grading;
   /** What of a submission is marked. */
   readonly submissions: SubmissionRules;
+  /** The model that a class rigs; null where none is named. */
+  readonly model: ClassModelPath | null;
   /** Which assets have to fit which approved one: of the nearest standard first, the most specific pattern first. */
   readonly approved: readonly ApprovedPattern[];
   /** Patterns of what a search leaves out, relative to the folder of this file: its own alone. */
@@ -50,6 +52,12 @@ export interface Standard {
   readonly own: StandardFile;
   /** The next one above that it takes from; null where there is none, or it takes nothing. */
   readonly above: Standard | null;
+}
+
+/** A model: where it is, and the standard that says so, as the user knows it. */
+export interface ClassModelPath {
+  readonly path: string;
+  readonly standard: string;
 }
 
 /** Finds what a standard takes from; asked only when it takes something. */
@@ -106,8 +114,11 @@ export function parseStandard(
     ...approvedPatterns(own.approved ?? {}, folder, shown, failAt),
     ...(above?.approved ?? []),
   ];
+  const { like } = own.submissions ?? {};
+  const model =
+    like === undefined ? (above?.model ?? null) : { path: resolve(folder, like), standard: shown };
   return {
-    ...{ settings, points, grading, submissions },
+    ...{ settings, points, grading, submissions, model },
     ...{ approved, without, shown, folder, written, own, above },
   };
 }

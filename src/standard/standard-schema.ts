@@ -32,6 +32,18 @@ export const DEFAULT_POINTS: Readonly<Record<string, number>> = {
   file: 0,
 };
 
+/**
+ * The same for a class that rigs one model: 15 for being like it, 100 in all. Its joints say where chains
+ * and joints belong, so these points come from axes, the tree and placement, 5 each (common practice).
+ */
+export const POINTS_WITH_MODEL: Readonly<Record<string, number>> = {
+  ...DEFAULT_POINTS,
+  axis: 15,
+  chain: 10,
+  place: 5,
+  fit: 15,
+};
+
 /** No measure of a rig comes near it, so that more can only be a slip; JSON even has numbers without end (1e999). */
 export const MOST_LIMIT = 1e9;
 

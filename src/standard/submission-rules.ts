@@ -25,11 +25,14 @@ export interface WrittenSubmissions {
   readonly final?: readonly string[];
   readonly named?: string;
   readonly rigs?: 'one' | 'apart';
+  readonly like?: string;
 }
 
 /** Patterns of final files, and letters in one. */
 const MOST_PATTERNS = 100;
 const LONGEST_PATTERN = 500;
+/** Letters of a path; those that systems take are shorter. */
+const LONGEST_PATH = 4096;
 
 export const SUBMISSIONS_SCHEMA: JsonSchema = {
   type: 'object',
@@ -49,6 +52,13 @@ export const SUBMISSIONS_SCHEMA: JsonSchema = {
       pattern: '^[A-Za-z0-9][A-Za-z0-9._-]{0,100}\\.txt$',
       description:
         'A text file in the folder of a submission, such as "final.txt", in which the student names the final file, or several, one a line. Where it is there, it goes before "final".',
+    },
+    like: {
+      type: 'string',
+      minLength: 1,
+      maxLength: LONGEST_PATH,
+      description:
+        'The model that all submissions rig, as a path relative to the folder of this file. Each is laid over it by its mesh.',
     },
     rigs: {
       enum: ['one', 'apart'],

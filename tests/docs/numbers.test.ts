@@ -1,11 +1,14 @@
 import { expect, it } from 'vitest';
+import { fitLength } from '../../rules/fit/length.js';
 import { ASSET_LIMITS } from '../../src/asset/limits.js';
 import { BEND_DEGREES } from '../../src/measure/bend/bend-lab.js';
+import { SAME_PLACE } from '../../src/measure/fit/counterparts.js';
+import { LEFT_OUT } from '../../src/measure/fit/likeness.js';
 import { CURL_DEGREES } from '../../src/measure/skeleton/curl-pose.js';
 import { LARGEST_SHIFT, LARGEST_TURN } from '../../src/mend/proof/proof-limits.js';
 import { MOST_TRIANGLES } from '../../src/page/simplify.js';
 import { DEFAULT_GRADING } from '../../src/standard/grading.js';
-import { DEFAULT_POINTS } from '../../src/standard/standard-schema.js';
+import { DEFAULT_POINTS, POINTS_WITH_MODEL } from '../../src/standard/standard-schema.js';
 import { LISTED } from '../../src/waivers/subjects.js';
 import { readPage } from '../support/docs/read-page.js';
 
@@ -16,6 +19,9 @@ const { bands, error, warnings, unsound } = DEFAULT_GRADING;
 const few = (bands[1]?.from ?? 0) - 1;
 
 const worth = (family: string): number => DEFAULT_POINTS[family] ?? 0;
+
+const withModel = (family: string): number => POINTS_WITH_MODEL[family] ?? 0;
+const place = fitLength.limits.place?.default;
 
 /** What a page says of a number, made from the number itself. */
 const sayings: readonly (readonly [page: string, saying: string])[] = [
@@ -35,6 +41,14 @@ const sayings: readonly (readonly [page: string, saying: string])[] = [
   ['grading', `(\`rest\` ${worth('rest')}, \`scale\` ${worth('scale')})`],
   ['grading', `(\`chain\` ${worth('chain')}, \`root\` ${worth('root')})`],
   ['grading', `skinning ${worth('skin')}; names ${worth('name')}.`],
+  ['grading', `\`fit\` has ${withModel('fit')} of 100 points when there is a model`],
+  [
+    'grading',
+    `axes have ${withModel('axis')}, the chain ${withModel('chain')} and placement ${withModel('place')}.`,
+  ],
+  ['grading', `has nothing within ${SAME_PLACE} % of size`],
+  ['grading', `Over ${place} % is a warning, over ${SAME_PLACE} % an error`],
+  ['grading', `farther away than ${LEFT_OUT} of its shorter bone`],
 ];
 
 it.each(sayings)('docs/%s.md says "%s", as the code has it', (page, saying) => {

@@ -20,6 +20,12 @@ describe('the default rubric', () => {
     expect(rubricOf(null, rules).whole).toBe(1000);
   });
 
+  it('has as many points with a model, and some of them for being like it', () => {
+    const { whole, families: worths } = rubricOf(null, rules, undefined, true);
+    expect(whole).toBe(1000);
+    expect(worths.find(({ family }) => family === 'fit')?.worth).toBe(150);
+  });
+
   it('is told in the starting file, and reads back as itself once it is no comment', () => {
     const text = startingStandard(rules);
     expect(parse(text)).toBeNull();

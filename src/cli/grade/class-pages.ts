@@ -75,7 +75,7 @@ export class ClassPages {
    */
   add(piece: Piece, row: Row, markdown: string, file: string): void {
     const { marked, checked } = piece;
-    const { rubric, settings, handbook } = this.grading;
+    const { rubric, settings, handbook, like } = this.grading;
     const order = fixesOf(marked.assets, marked.grade, settings).map(({ rule }) => rule.id);
     const value = row.grade?.scaled ?? null;
     const words = value === null ? '' : `${showTenths(value)} of ${showWorth(rubric.whole)} points`;
@@ -105,6 +105,7 @@ export class ClassPages {
         index: null,
         points: pointWords,
         order: rig === null ? order : null,
+        ...(like !== null && { model: like.name }),
         ...(handbook !== null && { handbook }),
       });
       this.write(join(PAGES, page), html);

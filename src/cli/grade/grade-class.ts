@@ -3,6 +3,7 @@ import { writeFeedback } from '../../grade/feedback.js';
 import { FEEDBACK } from '../../grade/grades-folder.js';
 import { animalsOf } from '../../grade/handing-in/apart.js';
 import { lateBy } from '../../grade/late.js';
+import { againstModel } from '../../grade/model/against-model.js';
 import { recordOf } from '../../grade/older/mark-record.js';
 import { sinceOf } from '../../grade/since.js';
 import { sinceBlocks } from '../../grade/since-words.js';
@@ -36,12 +37,19 @@ export async function gradeAll(
   flags: BatchFlags,
   io: Io,
 ): Promise<Graded | null> {
-  const { rubric, settings } = grading;
+  const { rubric, settings, like } = grading;
   const { older } = term;
   const fileOf = fileNamer();
   const all = submissions.flatMap(({ list }) => list);
   const needs = new Set(pages === null ? [] : (['pictures'] as const));
-  const { results, stopped } = checkFound(all, { settings, needs, drawViews: true, flags, io });
+  const { results, stopped } = checkFound(all, {
+    settings,
+    needs,
+    drawViews: true,
+    like,
+    flags,
+    io,
+  });
   const rows: Row[] = [];
   const feedback = new Map<string, string>();
   const failed = new FailedRules(io);
@@ -96,16 +104,30 @@ function piecesOf(
   { anonymous }: Term,
 ): Piece[] {
   const reports = checked.map(({ report }) => report);
+  const likes = checked.map(({ like = null }) => like);
   const results = checked.map(
     ({ report, pictures }): CheckedRig => ({ report, whole: report, pictures, rig: null }),
   );
   if (submissions?.apart !== true || checked.length === 0)
-    return [{ marked: markSubmission(name, reports, reason, rubric, settings), checked: results }];
+    return [
+      {
+        marked: markSubmission(
+          name,
+          reports,
+          reason,
+          rubric,
+          settings,
+          againstModel(reports, likes),
+        ),
+        checked: results,
+      },
+    ];
   return animalsOf(reports, settings.failing, anonymous).flatMap(
     ({ name: animal, asset, at, rig }): Piece[] => {
       const result = checked[at];
       if (result === undefined) return [];
-      const marked = markSubmission(`${name}: ${animal}`, [asset], null, rubric, settings);
+      const against = againstModel([asset], [result.like ?? null], rig);
+      const marked = markSubmission(`${name}: ${animal}`, [asset], null, rubric, settings, against);
       const { report: whole, pictures } = result;
       return [{ marked, checked: [{ report: asset, whole, pictures, rig }] }];
     },

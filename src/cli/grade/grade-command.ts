@@ -3,6 +3,7 @@ import { basename, dirname, join, resolve } from 'node:path';
 import { UsageError } from '../../asset/errors.js';
 import { plainSettings, settingsDigest } from '../../check/settings.js';
 import { courseOf, gradesFileOf } from '../../grade/course.js';
+import { FIT } from '../../grade/grade-assets.js';
 import { writeGradebook } from '../../grade/gradebook.js';
 import {
   FEEDBACK,
@@ -34,6 +35,7 @@ import { handbookOf, hasHandbook } from '../rules/handbook-file.js';
 import { chooseSettings } from '../run/choose-settings.js';
 import type { BatchFlags } from '../run/run-batch.js';
 import { openEntry, type Submission } from './class-entries.js';
+import { type ClassModel, openModel } from './class-model.js';
 import { gradeAll } from './grade-class.js';
 import type { Grading, Term } from './grading.js';
 import { type KeyPlace, keyPlace } from './key-place.js';
@@ -45,6 +47,7 @@ export interface GradeFlags extends BatchFlags {
   readonly replace?: boolean;
   readonly pages?: boolean;
   readonly with?: readonly string[];
+  readonly like?: string;
   readonly since?: string;
   readonly due?: string;
   readonly anonymous?: boolean;
@@ -87,7 +90,7 @@ export async function runGrade(folder: string, flags: GradeFlags, io: Io): Promi
   for (const entry of entries) named.push(await openEntry(entry, from, grading.submissions));
   const coded = key && (await import('./anonymous.js')).anonymised(named, given, key);
   const { submissions, older } = coded ?? { submissions: named, older: given };
-  for (const note of older?.notes ?? []) await tell(io, visible(note));
+  for (const note of [...grading.notes, ...(older?.notes ?? [])]) await tell(io, visible(note));
   const names = submissions.flatMap(({ list }) => list.map((asset) => asset.shown));
   const pages =
     flags.pages === true
@@ -96,6 +99,7 @@ export async function runGrade(folder: string, flags: GradeFlags, io: Io): Promi
   const settings = digestOf([
     settingsDigest(plainSettings(grading.settings)),
     JSON.stringify(grading.rubric),
+    ...(grading.like === null ? [] : [grading.like.digest]),
   ]);
   const isCoded = coded !== null;
   const clean = coded?.clean ?? ((asset) => asset);
@@ -155,7 +159,10 @@ function keyOf(
   throw new UsageError('--key is only of use with --anonymous; add it, or leave out --key');
 }
 
-async function chooseGrading(given: GradeFlags, io: Io): Promise<Grading> {
+/** With what is said of it once. */
+type Chosen = Grading & Pick<ClassModel, 'notes'>;
+
+async function chooseGrading(given: GradeFlags, io: Io): Promise<Chosen> {
   const { standard: named, with: modules } = given;
   const flags = {
     ...(named !== undefined && { standard: named }),
@@ -166,24 +173,33 @@ async function chooseGrading(given: GradeFlags, io: Io): Promise<Grading> {
   const { points, grading, settings } = chosen;
   const anywhere = handbookPlace({}, settings, io)?.anywhere ?? null;
   const beside = anywhere === null && hasHandbook(io);
+  const model = await openModel(given.like, chosen, io);
+  const isUnpaid = model !== null && points !== null && !(points[FIT] ?? 0);
   return {
     ...chosen,
-    rubric: rubricOf(points, settings.known, grading ?? undefined),
+    like: model?.task ?? null,
+    notes: [...(model?.notes ?? []), ...(isUnpaid ? [unpaidWords(chosen.standard)] : [])],
+    rubric: rubricOf(points, settings.known, grading ?? undefined, model !== null),
     handbook: anywhere ?? (beside ? (rule) => entryAddress(`../${HANDBOOK}`, rule) : null),
     handbookPage: beside ? await handbookOf(settings.known, true, io) : null,
   };
+}
+
+function unpaidWords(standard: string | null): string {
+  return `the standard ${standard ?? ''} gives no points to "${FIT}", so being unlike the model costs none; give it some under "points"`;
 }
 
 /** Names in the class's folder that are no submissions, since trysquare reads or writes them. */
 function notSubmitted(
   from: string,
   { path }: GradesFolder,
-  { standard }: Grading,
+  { standard, like }: Grading,
   { cache, since }: GradeFlags,
   { cwd }: Io,
 ): Set<string> {
   const files = [path, join(path, GRADEBOOK), join(path, FEEDBACK)];
-  for (const name of [standard, cache, since]) if (name != null) files.push(resolve(cwd, name));
+  for (const name of [standard, cache, since, like?.path])
+    if (name != null) files.push(resolve(cwd, name));
   const within = files.filter((file) => dirname(file) === from).map((file) => basename(file));
   // Also those that an earlier run left, made from within the class.
   const earlier = holdsGrades({ path: join(from, GRADES), shown: GRADES }) ? [GRADES] : [];

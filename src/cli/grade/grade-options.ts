@@ -31,6 +31,8 @@ export function addGrade(program: Command, io: Io, done: (code: number) => void)
     '-o, --out <dir>':
       'Folder for the gradebook and the feedback. It is created if it does not exist. Default: grades.',
     '--replace': 'Overwrite a gradebook and feedback that exist. Nothing is deleted.',
+    '--like <model>':
+      'Compare each submission with this model, a rig of the same mesh: chains that are missing, and joints out of place. Joints are found by their place, whatever their names. Default: the model that the standard names ("submissions", "like"). Without points of the standard, "fit" then has 15 of 100, and "axis", "chain" and "place" 5 fewer each.',
     '--since <grades>':
       'Compare with older grades: the folder of an earlier run, or its gradebook (which has points alone). Tells the change in points, what was mended, what is new, and who has not handed in again. Older points become columns of the new gradebook. Nothing is changed where they lie.',
     '--due <date>':
@@ -49,6 +51,7 @@ export function addGrade(program: Command, io: Io, done: (code: number) => void)
     'trysquare grade class/ --standard house.json --out marks',
     'trysquare grade class/ --out marks --replace --quiet',
     'trysquare grade class/ --pages',
+    'trysquare grade class/ --like model/heron.glb --pages',
     'trysquare grade class/ --since grades --out grades-2 --due 2026-03-01T18:00',
     'trysquare grade class/ --anonymous --key course-key.csv --pages',
   ];

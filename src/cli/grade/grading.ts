@@ -1,3 +1,4 @@
+import type { ApprovedTask } from '../../batch/approved-task.js';
 import type { CheckResult } from '../../batch/task.js';
 import type { OlderMarks } from '../../grade/older/older-marks.js';
 import type { Rubric } from '../../grade/rubric.js';
@@ -9,6 +10,8 @@ import type { ChosenSettings } from '../run/choose-settings.js';
 /** What a class is graded by. */
 export interface Grading extends ChosenSettings {
   readonly rubric: Rubric;
+  /** The model that all are laid over; null for none. */
+  readonly like: ApprovedTask | null;
   /** Leads from the feedback, and from the pages beside it, to the entry of a rule. */
   readonly handbook: HandbookLink | null;
   /** The page of it that goes beside the gradebook; null where there is none, or it is elsewhere. */

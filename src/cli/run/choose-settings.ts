@@ -39,6 +39,8 @@ export interface ChosenSettings {
   readonly grading: Standard['grading'] | null;
   /** What of a submission is marked when a class is graded; null where no standard says. */
   readonly submissions: SubmissionRules | null;
+  /** The model that a class rigs, by the standard; null for none. */
+  readonly model: Standard['model'];
   /** The standards of the folders of assets; null where one that is named, or none, holds for all. */
   readonly lines: StandardLines | null;
   readonly known: KnownRules;
@@ -93,13 +95,13 @@ export async function chooseSettings(
     comparison,
   );
   const { approved = [], points = null, grading = null, shown = null } = standard ?? {};
-  const { submissions = null } = standard ?? {};
+  const { submissions = null, model = null } = standard ?? {};
   // Where folders have standards of their own, one of those may ask: `findHeldTo` knows them.
   if (lines === null || comparison.onlyFit === true)
     refuseUnasked([{ settings, approved }], shown, flags, comparison);
   const above = standard === null ? [] : namesAbove(standard);
   const without = standard === null ? [] : leftOutBy(standard);
-  const said = { settings, approved, points, grading, submissions, without };
+  const said = { settings, approved, points, grading, submissions, model, without };
   return { ...said, standard: shown, above, path, lines, known };
 }
 

@@ -31,6 +31,8 @@ interface BatchContext extends Omit<CheckerContext, 'onStop'> {
   readonly settings: Settings;
   /** What each asset has to fit. */
   readonly approvedOf?: (asset: FoundAsset) => ApprovedTask | null;
+  /** The model that all are laid over. */
+  readonly like?: ApprovedTask | null;
   /** Settings of an asset by its path, where they are not those of the run. */
   readonly settingsOf?: (path: string) => Settings;
   /** What the reports need besides what was found. */
@@ -54,7 +56,7 @@ async function* work(
   context: BatchContext,
   abort: AbortController,
 ): AsyncGenerator<CheckResult> {
-  const { flags, io, needs } = context;
+  const { flags, io, needs, like = null } = context;
   const { settingsOf = () => context.settings } = context;
   const plainOf = plainOnce();
   const checker = new Checker(list, { ...context, onStop: () => abort.abort() });
@@ -80,14 +82,18 @@ async function* work(
         name: asset.shown,
         settings,
         approved,
+        like,
         hash: needs.has('content'),
         text: needs.has('content'),
         draw: needs.has('pictures'),
         drawViews: context.drawViews === true,
         times: needs.has('times'),
         transforms: needs.has('transforms'),
+        // What is kept of an asset tells nothing of a model.
         cache:
-          asset.kind === 'file' ? (cache?.placeOf(`${digest}${kind}${against}`) ?? null) : null,
+          asset.kind === 'file' && like === null
+            ? (cache?.placeOf(`${digest}${kind}${against}`) ?? null)
+            : null,
       };
       if (asset.kind === 'stdin')
         yield { kind: 'check', task: { ...task, bytes: await readAsset(io) } };

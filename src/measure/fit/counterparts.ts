@@ -24,7 +24,7 @@ export interface Counterparts {
 }
 
 /** Two joints nearer than this stand in one place. % of size. */
-const SAME_PLACE = 5;
+export const SAME_PLACE = 5;
 /** Partners of the middle, or nearer together than this, cannot be told apart. % of size. */
 const APART = 2;
 /** Where more joints than this hang from one, nobody guesses: each would be held to each. */

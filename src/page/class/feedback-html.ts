@@ -1,4 +1,4 @@
-import { DRAWING_CSS } from '../../draw/drawing-css.js';
+import { drawingCss } from '../../draw/drawing-css.js';
 import { shortened } from '../../report/finding-words.js';
 import { nameText, text, wholePage } from '../markup.js';
 import { FEEDBACK_STYLE } from './feedback-style.js';
@@ -37,8 +37,8 @@ const SHEET_LINES = 64;
 const LINE_LETTERS = 96;
 /** Drawings, marks of one, and findings of one rule that the page shows. */
 const [MOST_DRAWINGS, MOST_MARKS, MOST_FINDINGS] = [2, 12, 3];
-/** Lines of what stands above the drawing, of what was mended, and of what is good; titles of what is only named. */
-const [TOP_LINES, NEWS_LINES, GOOD_LINES, MOST_TITLES] = [16, 10, 10, 12];
+/** Lines of what stands above the drawing, of what was mended, of the model, and of what is good; titles of what is only named. */
+const [TOP_LINES, NEWS_LINES, MODEL_LINES, GOOD_LINES, MOST_TITLES] = [16, 10, 14, 10, 12];
 /** Letters of a name beside a drawing. */
 const MARK_LETTERS = 32;
 /** Lines that a second drawing takes. */
@@ -62,8 +62,10 @@ export function writeFeedbackPage(page: FeedbackPage): string {
   room.lines -=
     linesOf(top) + DRAWING_LINES * Math.max(0, page.drawings.slice(0, MOST_DRAWINGS).length - 1);
   const since = within(named('Since')?.blocks ?? [], NEWS_LINES);
+  const model = within(named('Against the model')?.blocks ?? [], MODEL_LINES);
   const good = within(named('What is good')?.blocks ?? [], GOOD_LINES);
-  room.lines -= linesOf([...since, ...good]) + 2 * TITLE_LINES;
+  room.lines -= linesOf([...since, ...model, ...good]) + 2 * TITLE_LINES;
+  if (model.length > 0) room.lines -= TITLE_LINES;
   const fixes = sectionsOf(named('What to fix')?.blocks ?? [], 3).filter(
     ({ title }) => title !== '',
   );
@@ -79,13 +81,14 @@ ${drawn.length === 0 ? '' : `<div class="drawings${drawn.length > 1 ? ' several'
 ${table === undefined ? '' : `<section class="families" aria-label="Points by family">${blockHtml(table)}</section>`}
 </div>
 ${since.length === 0 ? '' : `<section class="since"><h2>Since the last hand-in</h2>${since.map((block) => blockHtml(block)).join('')}</section>`}
+${model.length === 0 ? '' : `<section class="model"><h2>Against the model</h2>${model.map((block) => blockHtml(block)).join('')}</section>`}
 ${fixesHtml(fixes, room)}
 ${good.length === 0 ? '' : `<section class="good"><h2>What is good</h2>${good.map((block) => blockHtml(block)).join('')}</section>`}
 </main>
 <footer><p>All findings, and how the points are counted: <a href="${text(encodeURIComponent(page.file))}">${nameText(page.file)}</a>.${pageLinks(page)}</p><p>Measured by ${text(page.tool)}.</p></footer>`;
   return wholePage({
     title: `Feedback: ${page.name}`,
-    style: `${FEEDBACK_STYLE}\n${DRAWING_CSS}`,
+    style: `${FEEDBACK_STYLE}\n${drawingCss(drawn.some(showsModel))}`,
     body,
     script: '',
   });
@@ -110,7 +113,15 @@ function drawingHtml({ svg, marks }: FeedbackDrawing, several: boolean): string 
     );
   if (more > 0) list.push(`<li>and ${more} more</li>`);
   const legend = list.length === 0 ? '' : `<ol class="marks">${list.join('')}</ol>`;
-  return `<figure class="drawn">${svg}${legend}</figure>`;
+  const signs = showsModel({ svg }) ? `<figcaption>${MODEL_SIGNS}</figcaption>` : '';
+  return `<figure class="drawn">${svg}${signs}${legend}</figure>`;
+}
+
+const MODEL_SIGNS =
+  'Dashed: the joints of the model. A square: one that this rig has elsewhere or not at all.';
+
+function showsModel({ svg }: Pick<FeedbackDrawing, 'svg'>): boolean {
+  return svg.includes('class="drawing-approved"');
 }
 
 /** What to fix in full while there is room, then by its titles. */

@@ -9,7 +9,8 @@ const SHOWN_WORDS = ['on top of this rig', 'beside this rig', 'not at all'];
 
 /** Shows the approved rig, and goes to where the two part most. */
 export function approvedControls(viewer: Viewer, rig: number): Group {
-  const { clips = [], jointNames = [] } = viewer.rigs[rig] ?? {};
+  const { clips = [], jointNames = [], data } = viewer.rigs[rig] ?? {};
+  const isModel = data?.approved?.by === 'mesh';
   const shown = radios('Shown', SHOWN_WORDS, (index) => viewer.showApproved(SHOWN[index] ?? 'top'));
   const word = el('p', { class: 'view-word', role: 'status' });
   const worst = button('Worst moment', () => {
@@ -23,10 +24,12 @@ export function approvedControls(viewer: Viewer, rig: number): Group {
     );
   });
   const row = el('div', { class: 'view-buttons' }, worst);
-  const hint = el('p', { class: 'view-word' }, clips.length > 0 ? `${PLACES} ${MOMENT}` : PLACES);
-  const fields = [shown.field, ...(clips.length > 0 ? [row, word] : []), hint];
+  const hasMoments = clips.length > 0 && !isModel;
+  const places = isModel ? MODEL_PLACES : PLACES;
+  const hint = el('p', { class: 'view-word' }, hasMoments ? `${places} ${MOMENT}` : places);
+  const fields = [shown.field, ...(hasMoments ? [row, word] : []), hint];
   return {
-    element: group('Approved rig (dashed)', fields),
+    element: group(isModel ? 'Model (dashed)' : 'Approved rig (dashed)', fields),
     update() {
       for (const [index, input] of shown.inputs.entries())
         input.checked = SHOWN[index] === viewer.approvedShown();
@@ -36,6 +39,8 @@ export function approvedControls(viewer: Viewer, rig: number): Group {
 
 const PLACES =
   'On top: both roots stay together. Beside: the approved rig stands at the right and travels freely.';
+const MODEL_PLACES =
+  'The model stands as it was bound, its mesh on the mesh of this rig. It does not play clips.';
 const MOMENT =
   'The worst moment is that of the chosen clip. If no clip of the approved rig is chosen, it is the worst of all of them.';
 
