@@ -45,10 +45,7 @@ export const axisEnd = rule({
         evidence:
           axes === null || above === null
             ? []
-            : [
-                arrow(name, from, axes[which]),
-                arrow(`${name} of the parent`, from, above[which]),
-              ],
+            : [arrow(name, from, axes[which]), arrow(`${name} of the parent`, from, above[which])],
         details,
       };
     });

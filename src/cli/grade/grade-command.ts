@@ -170,7 +170,7 @@ async function chooseGrading(given: GradeFlags, io: Io): Promise<Grading> {
     ...chosen,
     rubric: rubricOf(points, settings.known, grading ?? undefined),
     handbook: anywhere ?? (beside ? (rule) => entryAddress(`../${HANDBOOK}`, rule) : null),
-    handbookPage: beside ? await handbookOf(settings.known, true, io) : null,
+    handbookPage: beside ? await handbookOf(settings.known, true, io, 'student') : null,
   };
 }
 

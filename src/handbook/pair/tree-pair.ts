@@ -108,8 +108,7 @@ function difference(
   answer: readonly number[],
 ): Difference {
   const other = answer[node] ?? -1;
-  const isNew =
-    other === -1 || (nodes.names[node] ?? '') !== (others.names[other] ?? '');
+  const isNew = other === -1 || (nodes.names[node] ?? '') !== (others.names[other] ?? '');
   if (isNew) return { changed: true, note: '', isStored: false };
   const parent = nodes.parent[node] ?? -1;
   const [up, otherUp] = [parent === -1 ? -1 : (answer[parent] ?? -1), others.parent[other] ?? -1];
