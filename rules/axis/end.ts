@@ -61,9 +61,10 @@ export const axisEnd = rule({
     }[worst.left];
     return {
       message: `The end joint ${joint} ${how} (limit ${words.degrees(limit ?? 0)})${sameOf(others, words)}.`,
-      remedy: worst.weighted
-        ? `Turn its frame until its up axis follows that of ${parent}, or give it the whole frame of ${parent}. Do not move the joint or the mesh.`
-        : `Give it the frame of ${parent}.`,
+      remedy:
+        worst.weighted && worst.left === 'rolled'
+          ? `Turn its frame by ${words.degrees(-worst.roll)} about its aim axis (right-handed), so that its up axis follows that of ${parent}. Do not move the joint or the mesh.`
+          : `Give it the frame of ${parent} (turned by 0° against it). Do not move the joint or the mesh.`,
     };
   },
 });
