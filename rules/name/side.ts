@@ -35,7 +35,8 @@ interface Listed {
   readonly joints: readonly number[];
 }
 
-const SWAP = 'Swap left and right in these names, and in the clips that use them.';
+const SWAP =
+  'Swap left and right in these names, and in clips of other files that find joints by name.';
 
 /** Sides named in one way, for the side they are on, each with its partner: mirroring by name works. */
 export const nameSide = rule({
