@@ -1,6 +1,7 @@
 import type { Evidence, Finding, Place, Unit } from '../src/kit/finding.js';
 import type { LimitSpec } from '../src/kit/rule.js';
 import type { Words } from '../src/kit/words.js';
+import { ALL_AXES } from '../src/measure/facts.js';
 import type { LocalScale } from '../src/measure/pose/local-scale.js';
 import type { Vec3 } from '../src/rig/vec3.js';
 
@@ -34,6 +35,27 @@ export function arrow(label: string, from: Vec3, along: Vec3): Evidence {
 export function sameOf(others: readonly { readonly joint: number }[], words: Words): string {
   const joints = others.map(({ joint }) => joint);
   return joints.length === 0 ? '' : `; the same is true of ${words.joints(joints)}`;
+}
+
+/** `limit 4`, or `none is allowed` where the limit of a count is 0. */
+export function mostWords(limit: number | null | undefined, noun = ''): string {
+  return (limit ?? 0) === 0 ? 'none is allowed' : `limit ${limit}${noun === '' ? '' : ` ${noun}`}`;
+}
+
+/** A turn about an axis is called by its letter from here on: the cosine of 1 degree. */
+const LETTER_COSINE = Math.cos(Math.PI / 180);
+
+/**
+ * `its +X axis`, or `its axis (0.71, 0, 0.71)` for one between the letters.
+ *
+ * @param axis Unit vector along the axes of the frame that is turned.
+ */
+export function axisWords(axis: Vec3, words: Words): string {
+  const letter = ALL_AXES.find(({ index, sign }) => sign * axis[index] >= LETTER_COSINE);
+  if (letter !== undefined) return `its ${words.axis(letter)} axis`;
+  // Two decimals are nearer than 1 degree; -0 is 0.
+  const parts = axis.map((part) => words.number(Math.round(100 * part) / 100 + 0));
+  return `its axis (${parts.join(', ')})`;
 }
 
 /** The place of a finding about a stored scale: the joint, else the node. */

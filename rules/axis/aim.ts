@@ -3,7 +3,7 @@ import { gatherTwins, type WithTwin } from '../../src/kit/gather-twins.js';
 import { rule } from '../../src/kit/rule.js';
 import { type Aim, aims } from '../../src/measure/skeleton/aim.js';
 import { against, limit } from '../parts.js';
-import { aimEvidence, MIRRORED_OR_SKEWED, notAimed, turnTwin } from './aimed-only.js';
+import { aimEvidence, MIRRORED_OR_SKEWED, notAimed, turnTwin, turnWords } from './aimed-only.js';
 
 /** Joints that point at the next joint turn about their bone, so a twist is a twist. */
 export const axisAim = rule({
@@ -49,7 +49,7 @@ export const axisAim = rule({
       : '';
     return {
       message: `The aim axis ${axis} of ${joint} misses its aim joint ${target} by ${angle} (limit ${words.degrees(limit ?? 0)})${also}.`,
-      remedy: `Turn its frame by ${angle} so that ${axis} points at ${target}${turnTwin(twin, words)}, leaving children and mesh in place.`,
+      remedy: `Turn its frame ${turnWords(worst, words)} so that ${axis} points at ${target}${turnTwin(twin, words)}, leaving children and mesh in place.`,
     };
   },
 });

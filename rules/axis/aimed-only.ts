@@ -5,7 +5,7 @@ import type { Facts } from '../../src/measure/facts.js';
 import { bonePose } from '../../src/measure/pose/bone-pose.js';
 import type { Aim } from '../../src/measure/skeleton/aim.js';
 import { conventions } from '../../src/measure/skeleton/conventions.js';
-import { arrow } from '../parts.js';
+import { arrow, axisWords } from '../parts.js';
 
 const WHY_NOT = {
   'world-aligned':
@@ -32,7 +32,15 @@ export function aimEvidence(facts: Facts, { joint, pointing, bone }: Aim): Evide
   return [arrow('aim axis', from, pointing), arrow('bone', from, bone)];
 }
 
+/** `by 20° about its +X axis (right-handed)`: the turn that takes an aim axis to its bone. */
+export function turnWords({ miss, about }: Aim, words: Words): string {
+  const angle = `by ${words.degrees(miss)}`;
+  return about === null ? angle : `${angle} about ${axisWords(about, words)} (right-handed)`;
+}
+
 /** The end of a remedy that turns a frame, where the twin of the joint is to be turned too. */
 export function turnTwin(twin: Aim | null, words: Words): string {
-  return twin === null ? '' : `, and turn that of ${words.joint(twin.joint)} in the same way`;
+  return twin === null
+    ? ''
+    : `, and that of ${words.joint(twin.joint)} ${turnWords(twin, words)}, mirrored`;
 }

@@ -2,8 +2,8 @@ import { findingsOf, judged, notApplicable } from '../../src/kit/finding.js';
 import { gatherRig, type WithOthers } from '../../src/kit/gather-twins.js';
 import { rule } from '../../src/kit/rule.js';
 import { bonePose } from '../../src/measure/pose/bone-pose.js';
+import { aimAndUp } from '../../src/measure/skeleton/chains.js';
 import { type EndJoint, endJoints } from '../../src/measure/skeleton/end-joints.js';
-import { frames } from '../../src/measure/skeleton/frames.js';
 import { against, arrow, limit, sameOf } from '../parts.js';
 import { MIRRORED_OR_SKEWED, notAimed } from './aimed-only.js';
 
@@ -32,15 +32,20 @@ export const axisEnd = rule({
       if (end.turn <= limit) return null;
       const details: WithOthers<EndJoint> = { worst: end, others: [] };
       const from = bonePose(facts).places[end.joint] ?? [0, 0, 0];
-      const axesOf = (joint: number, label: string) =>
-        (frames(facts)[joint] ?? []).map((along, i) => arrow(`${'XYZ'[i]} ${label}`, from, along));
+      const [axes, above] = [aimAndUp(facts, end.joint), aimAndUp(facts, end.parent)];
+      const [which, name] = ({ rolled: ['up', 'up axis'], square: ['aim', 'aim axis'] } as const)[
+        end.left
+      ];
       return {
         level: 'warning',
         place: { kind: 'joint', joint: end.joint },
         ...against(end.turn, limit, 'degrees'),
         // A parent that is itself off its chain makes the tip look turned: one fault.
         joints: [end.joint, end.parent],
-        evidence: [...axesOf(end.joint, 'axis'), ...axesOf(end.parent, 'axis of the parent')],
+        evidence:
+          axes === null || above === null
+            ? []
+            : [arrow(name, from, axes[which]), arrow(`${name} of the parent`, from, above[which])],
         details,
       };
     });
@@ -56,9 +61,10 @@ export const axisEnd = rule({
     }[worst.left];
     return {
       message: `The end joint ${joint} ${how} (limit ${words.degrees(limit ?? 0)})${sameOf(others, words)}.`,
-      remedy: worst.weighted
-        ? `Turn its frame until its up axis follows that of ${parent}, or give it the whole frame of ${parent}. Do not move the joint or the mesh.`
-        : `Give it the frame of ${parent}.`,
+      remedy:
+        worst.weighted && worst.left === 'rolled'
+          ? `Turn its frame by ${words.degrees(-worst.roll)} about its aim axis (right-handed), so that its up axis follows that of ${parent}. Do not move the joint or the mesh.`
+          : `Give it the frame of ${parent} (turned by 0° against it). Do not move the joint or the mesh.`,
     };
   },
 });

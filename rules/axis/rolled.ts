@@ -7,6 +7,8 @@ import type { Axis } from '../../src/measure/facts.js';
 interface Roll {
   readonly joint: number;
   readonly roll: number;
+  /** The axes of the joint along its bone, and to the side that its segment shares. */
+  readonly aim: Axis | null;
   readonly up: Axis;
   readonly neighbour: number | null;
 }
@@ -75,7 +77,7 @@ export function rollWords({ details, measured, limit }: Finding<RollDetails>, wo
     };
   }
   const { worst, twin, others, mild } = details;
-  const { joint, up, neighbour } = worst;
+  const { joint, aim, up, neighbour } = worst;
   const capped = mild
     ? '; joints of the shoulders and hips, joints that branch, feet and joints without skin count for less'
     : '';
@@ -93,6 +95,6 @@ export function rollWords({ details, measured, limit }: Finding<RollDetails>, wo
   const both = also.length === 0 ? '' : ', and turn the others back by their own roll';
   return {
     message: `${words.joint(joint)} is rolled ${words.degrees(roll)} about its aim axis against its segment (limit ${bound}${capped})${so}.`,
-    remedy: `Turn its frame by ${words.degrees(back)} about the aim axis (right-handed)${like}${both}, leaving children and mesh in place.`,
+    remedy: `Turn its frame by ${words.degrees(back)} about its aim axis${aim === null ? '' : ` ${words.axis(aim)}`} (right-handed)${like}${both}, leaving children and mesh in place.`,
   };
 }

@@ -10,7 +10,7 @@ import {
 } from '../../src/measure/skeleton/aim.js';
 import { type Conventions, conventions } from '../../src/measure/skeleton/conventions.js';
 import { against } from '../parts.js';
-import { aimEvidence, MIRRORED_OR_SKEWED, notAimed, turnTwin } from './aimed-only.js';
+import { aimEvidence, MIRRORED_OR_SKEWED, notAimed, turnTwin, turnWords } from './aimed-only.js';
 
 interface JointDetails extends WithTwin<Aim> {
   readonly kind: 'joint';
@@ -65,7 +65,7 @@ export const axisUniform = rule({
       const also = twin === null ? '' : `; its twin ${words.joint(twin.joint)} does the same`;
       return {
         message: `${words.joint(aim.joint)} points ${used} along its bone to ${target}, but ${who} ${wanted} (${words.degrees(aim.miss)} apart, limit ${words.degrees(SQUARE_DEGREES)})${also}.`,
-        remedy: `Turn its frame by quarter turns so that ${wanted} points at ${target}${turnTwin(twin, words)}, leaving children and mesh in place.`,
+        remedy: `Turn its frame ${turnWords(aim, words)} so that ${wanted} points at ${target}${turnTwin(twin, words)}, leaving children and mesh in place.`,
       };
     }
     const axis = most === null ? '' : words.axis(most.middle);

@@ -2,6 +2,7 @@ import { atJoint, type Finding, findingsOf, judged, notApplicable } from '../../
 import { gatherRig, gatherTwins } from '../../src/kit/gather-twins.js';
 import { type Gathered, rule } from '../../src/kit/rule.js';
 import { bonePose } from '../../src/measure/pose/bone-pose.js';
+import { aimAxisOf } from '../../src/measure/skeleton/chains.js';
 import { conventions } from '../../src/measure/skeleton/conventions.js';
 import { axisWorld } from '../../src/measure/skeleton/frames.js';
 import { jointRolls, mostOfRoll, nearestWithin } from '../../src/measure/skeleton/joint-rolls.js';
@@ -55,7 +56,7 @@ export const axisUp = rule({
         ],
         details: {
           kind: 'joint',
-          worst: { joint, roll: roll.roll, up, neighbour },
+          worst: { joint, roll: roll.roll, aim: aimAxisOf(facts, joint), up, neighbour },
           twin: null,
           others: [],
           begins: most !== 'error',

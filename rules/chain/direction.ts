@@ -72,7 +72,7 @@ export const chainDirection = rule({
       limb.flesh === 'turned' ? `; its flesh joins the body at ${last}, not at ${first}` : '';
     return {
       message: `The limb ${first} to ${last} hangs on ${parent} by its far end${how}. From there it is ${words.length(limb.toFirst)} to its first joint and ${words.length(limb.toLast)} to its last, ${times} times as far (${limb.flesh === 'turned' ? 'it should be nearer' : `limit ${limit} times`})${also}.`,
-      remedy: `Turn the chain round: hang ${last} on ${parent} and hang the other joints on it, from the body outward.`,
+      remedy: `Turn the chain round: hang ${last} on ${parent} and the other joints on it, from the body outward; aim the frames outward again, give the end joint the frame of its parent, and let each joint move the flesh from itself to the next one outward.`,
     };
   },
 });

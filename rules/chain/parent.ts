@@ -6,7 +6,7 @@ import { bonePose } from '../../src/measure/pose/bone-pose.js';
 import { type WrongParent, wrongParents } from '../../src/measure/skeleton/wrong-parent.js';
 import { skinMass } from '../../src/measure/skin/skin-mass.js';
 import type { Vec3 } from '../../src/rig/vec3.js';
-import { against, limit, line, sameOf } from '../parts.js';
+import { against, limit, line, mostWords, sameOf } from '../parts.js';
 
 /** A limb follows the part of the body that it grows from. */
 export const chainParent = rule({
@@ -43,7 +43,7 @@ export const chainParent = rule({
     const { joint, parent, right, toParent, toRight } = worst;
     const homes = [worst, ...others].map((each) => ({ joint: each.joint, parent: each.right }));
     return {
-      message: `${words.joint(joint)} hangs on ${words.joint(parent)}, ${words.length(toParent)} away, but its flesh grows from ${words.joint(right)}, ${words.length(toRight)} away (limit ${words.count(limit ?? 0, 'such joint')})${sameOf(others, words)}.`,
+      message: `${words.joint(joint)} hangs on ${words.joint(parent)}, ${words.length(toParent)} away, but its flesh grows from ${words.joint(right)}, ${words.length(toRight)} away (${mostWords(limit, 'such joints')})${sameOf(others, words)}.`,
       remedy: `Hang ${homeWords(homes, homes.length, words)}, keeping ${homes.length === 1 ? 'its place' : 'their places'}.`,
     };
   },

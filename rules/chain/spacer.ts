@@ -1,7 +1,7 @@
 import { judged } from '../../src/kit/finding.js';
 import { rule } from '../../src/kit/rule.js';
 import { groupBy } from '../../src/rig/group-by.js';
-import { against, limit } from '../parts.js';
+import { against, limit, mostWords } from '../parts.js';
 
 /** Joints that are kept of those below a spacer that parts into many. */
 const NAMED = 100;
@@ -59,7 +59,7 @@ export const chainSpacer = rule({
         ? [`its transform into ${words.joints(below)}`, 'it', 'it as a joint']
         : ['their transforms into the joints below them', 'them', 'them as joints'];
     return {
-      message: `The node ${words.node(node)} is between ${words.joint(above)} and ${words.joints(below)}, but no skin lists it (${words.count(measured, 'spacer')} in the rig, limit ${limit}).${more}`,
+      message: `The node ${words.node(node)} is between ${words.joint(above)} and ${words.joints(below)}, but no skin lists it (${words.count(measured, 'spacer')} in the rig, ${mostWords(limit)}).${more}`,
       remedy: `Merge ${transform} and remove ${them}, or list ${asJoints}.`,
     };
   },

@@ -12,7 +12,7 @@ import {
   strayChannels,
   strayChannelsOf,
 } from '../../src/measure/fit/clip-strays.js';
-import { against, limit } from '../parts.js';
+import { against, limit, mostWords } from '../parts.js';
 import { causeWords, quotedNames } from './clip-words.js';
 
 /** A channel that finds no node poses nothing: nobody is told, and the limb stands still on stage. */
@@ -44,7 +44,7 @@ export const fitClip = rule({
     const pose = short === 1 ? 'poses' : 'pose';
     const what = names.length === 1 ? 'a node' : 'nodes';
     return {
-      message: `${short} of ${looked} ${channels} (limit ${limit}) of the ${clips.length === 1 ? 'clip' : 'clips'} ${quotedNames(clips)} ${pose} ${what} that ${who} does not have: ${quotedNames(names)}.${causeWords(details)}`,
+      message: `${short} of ${looked} ${channels} (${mostWords(limit)}) of the ${clips.length === 1 ? 'clip' : 'clips'} ${quotedNames(clips)} ${pose} ${what} that ${who} does not have: ${quotedNames(names)}.${causeWords(details)}`,
       remedy:
         place.kind === 'asset'
           ? 'Give what the clips pose the names that the approved rig has, or export the clips from that rig.'

@@ -50,7 +50,9 @@ export const motionCollapse = rule({
   },
   say({ details: { joint, worst, triangles }, measured, limit }, words) {
     const lost =
-      measured > 100 ? 'is turned inside out' : `loses ${words.percent(measured)} of its volume`;
+      measured > 100
+        ? `is turned inside out: it loses ${words.percent(measured)} of its volume`
+        : `loses ${words.percent(measured)} of its volume`;
     const inverted =
       worst.inverted === 0
         ? 'no triangle turns'

@@ -1,7 +1,7 @@
 import { atJoints, judged, judgedAsOne } from '../../src/kit/finding.js';
 import { rule } from '../../src/kit/rule.js';
 import { isDefaultName } from '../../src/measure/names/default-name.js';
-import { against, limit } from '../parts.js';
+import { against, limit, mostWords } from '../parts.js';
 
 /** A joint still called by the name it was made with says nothing about the body. */
 export const nameDefault = rule({
@@ -28,7 +28,7 @@ export const nameDefault = rule({
     });
   },
   say: ({ measured, details: { bare, looked }, limit }, words) => ({
-    message: `${measured} of ${words.count(looked, 'joint')} ${measured === 1 ? 'has' : 'have'} a name that a program gave (limit ${limit}): ${words.joints(bare)}.`,
+    message: `${measured} of ${words.count(looked, 'joint')} ${measured === 1 ? 'has' : 'have'} a name that a program gave (${mostWords(limit)}): ${words.joints(bare)}.`,
     remedy: 'Name each after its part of the body, with its side.',
   }),
 });

@@ -1,7 +1,7 @@
 import { atJoints, type Finding, judged } from '../../src/kit/finding.js';
 import { rule } from '../../src/kit/rule.js';
 import { groupBy } from '../../src/rig/group-by.js';
-import { against, limit } from '../parts.js';
+import { against, limit, mostWords } from '../parts.js';
 
 /** Joints of one name whose paths a message shows. */
 const NAMED = 3;
@@ -43,7 +43,7 @@ export const nameDuplicate = rule({
         ? ''
         : `; ${words.count(others.length, 'other name')} ${others.length === 1 ? 'is' : 'are'} shared, too: ${words.joints(others)}`;
     return {
-      message: `${worst.length} joints are named ${words.joint(worst[0] ?? 0)} (limit ${limit} beside the first): ${paths.join(', ')}${more}${also}.`,
+      message: `${worst.length} joints are named ${words.joint(worst[0] ?? 0)} (${mostWords(limit)} beside the first): ${paths.join(', ')}${more}${also}.`,
       remedy: 'Give each a name of its own.',
     };
   },

@@ -1,6 +1,6 @@
 import { atJoints, judged, judgedAsOne } from '../../src/kit/finding.js';
 import { rule } from '../../src/kit/rule.js';
-import { against, limit } from '../parts.js';
+import { against, limit, mostWords } from '../parts.js';
 
 /** A joint without a name cannot be asked for, retargeted or discussed. */
 export const nameMissing = rule({
@@ -25,7 +25,7 @@ export const nameMissing = rule({
     });
   },
   say: ({ measured, details: { looked }, limit }, words) => ({
-    message: `${measured} of ${words.count(looked, 'joint')} ${measured === 1 ? 'has' : 'have'} no name (limit ${limit}).`,
+    message: `${measured} of ${words.count(looked, 'joint')} ${measured === 1 ? 'has' : 'have'} no name (${mostWords(limit)}).`,
     remedy: 'Name every joint after its part of the body, with its side.',
   }),
 });

@@ -1,5 +1,6 @@
 import { atJoints, findingsOf, judged, type Level, notApplicable } from '../../src/kit/finding.js';
 import { rule } from '../../src/kit/rule.js';
+import type { Words } from '../../src/kit/words.js';
 import type { Facts } from '../../src/measure/facts.js';
 import { followsPattern } from '../../src/measure/names/name-pattern.js';
 import {
@@ -10,8 +11,8 @@ import {
   sideStyles,
 } from '../../src/measure/names/sides.js';
 import { pairs } from '../../src/measure/skeleton/pairs.js';
-import { swappedSides } from '../../src/measure/skeleton/swapped-sides.js';
-import { against, limit } from '../parts.js';
+import { type SwappedSides, swappedSides } from '../../src/measure/skeleton/swapped-sides.js';
+import { against, limit, mostWords } from '../parts.js';
 
 const STYLE_WORDS: Readonly<Record<SideStyle, string>> = {
   'word-first': 'left/right at the front',
@@ -27,13 +28,15 @@ type SideDetails =
   | ({ readonly kind: 'styles' } & SideStyles)
   // Pattern and sides as the standard writes them.
   | ({ readonly kind: 'standard'; readonly pattern: string; readonly sides: string } & Listed)
-  | ({ readonly kind: 'partner' | 'hung' | 'limb' } & Listed);
+  | ({ readonly kind: 'partner' | 'hung' } & Listed)
+  | ({ readonly kind: 'limb' } & Listed & Pick<SwappedSides, 'reference' | 'leftSign'>);
 
 interface Listed {
   readonly joints: readonly number[];
 }
 
-const SWAP = 'Swap left and right in these names, and in the clips that use them.';
+const SWAP =
+  'Swap left and right in these names, and in clips of other files that find joints by name.';
 
 /** Sides named in one way, for the side they are on, each with its partner: mirroring by name works. */
 export const nameSide = rule({
@@ -55,10 +58,10 @@ export const nameSide = rule({
     const lonely = sided.flatMap(({ joint, item }) =>
       partner[joint] === -1 && item.apart && !isEndTip(facts.rig.joints, joint) ? [joint] : [],
     );
-    const { hung, limbs, whole } = swappedSides(facts);
+    const { hung, limbs, whole, reference, leftSign } = swappedSides(facts);
     const kinds: (readonly [Level, SideDetails, readonly number[]])[] = [
       ['warning', { kind: 'hung', joints: hung }, hung],
-      [whole ? 'error' : 'warning', { kind: 'limb', joints: limbs }, limbs],
+      [whole ? 'error' : 'warning', { kind: 'limb', joints: limbs, reference, leftSign }, limbs],
       ['note', ...spelledOtherwise(facts, sided)],
       ['note', { kind: 'partner', joints: lonely }, lonely],
     ];
@@ -82,14 +85,14 @@ export const nameSide = rule({
         ({ style, joints }) => `${STYLE_WORDS[style]} (${words.joints(joints)})`,
       );
       return {
-        message: `Sides are named in ${others.length + 1} ways: mostly ${STYLE_WORDS[details.common]}, but ${words.count(measured, 'joint')} ${others.join('; ')} (limit ${limit}).`,
+        message: `Sides are named in ${others.length + 1} ways: mostly ${STYLE_WORDS[details.common]}, but ${words.count(measured, 'joint')} ${others.join('; ')} (${mostWords(limit)}).`,
         remedy: `Write all sides as most names do: ${STYLE_WORDS[details.common]}.`,
       };
     }
     const { joints } = details;
     const who = words.count(joints.length, 'joint');
     const are = joints.length === 1 ? 'is' : 'are';
-    const end = `(limit ${limit}): ${words.joints(joints)}.`;
+    const end = `(${mostWords(limit)}): ${words.joints(joints)}.`;
     switch (details.kind) {
       case 'hung':
         return {
@@ -98,7 +101,7 @@ export const nameSide = rule({
         };
       case 'limb':
         return {
-          message: `${who} ${are} named for the wrong side, compared with the other limbs of the rig ${end}`,
+          message: `${who} ${are} named for the wrong side, compared with ${referenceWords(details, words)} ${end}`,
           remedy: SWAP,
         };
       case 'partner':
@@ -115,6 +118,17 @@ export const nameSide = rule({
     }
   },
 });
+
+/** `the other limbs of the rig, those of "thigh_L", whose left is at +X`. */
+function referenceWords(
+  { reference, leftSign }: Pick<SwappedSides, 'reference' | 'leftSign'>,
+  words: Words,
+): string {
+  const side = leftSign > 0 ? '+X' : '-X';
+  return reference.length === 0
+    ? `the direction that the rig faces: its left is at ${side}`
+    : `the other limbs of the rig, such as ${words.joint(reference[0] ?? 0)}: left is at ${side}`;
+}
 
 /** The joints whose side is written otherwise than the standard, else most of the rig, has it. */
 function spelledOtherwise(

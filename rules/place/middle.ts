@@ -73,7 +73,7 @@ export const placeMiddle = rule({
   say({ details: { worst, twin }, measured, limit }, words) {
     const also = twin === null ? '' : `, and so does ${words.joint(twin.joint)}`;
     return {
-      message: `${words.joint(worst.joint)} lies ${words.length(worst.off)} off the middle of its cross-section, ${words.percent(measured)} of the mean radius there, ${words.length(worst.radius)}${also} (limit ${words.percent(limit ?? 0)}).`,
+      message: `${words.joint(worst.joint)} lies ${words.percent(measured)} of the mean radius (limit ${words.percent(limit ?? 0)}) off the middle of its cross-section, which is ${words.length(worst.off)}${also}.`,
       remedy: `Move ${twin === null ? 'it' : 'both'} towards the middle of the form, unless the form bends at its skin.`,
     };
   },

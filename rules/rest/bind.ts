@@ -1,9 +1,10 @@
 import { type Finding, jointPlaces, judged, notApplicable } from '../../src/kit/finding.js';
+import { MEANT_POSE } from '../../src/kit/meant-words.js';
 import { rule } from '../../src/kit/rule.js';
 import type { Facts } from '../../src/measure/facts.js';
 import { size } from '../../src/measure/geometry/bind-mesh.js';
 import { bindPose } from '../../src/measure/pose/bind-pose.js';
-import { posedJoints, tornJoints } from '../../src/measure/pose/posed-joints.js';
+import { type PosedJoint, posedJoints, tornJoints } from '../../src/measure/pose/posed-joints.js';
 import { restAgainstBind } from '../../src/measure/pose/rest-against-bind.js';
 import { findStoredPose } from '../../src/measure/pose/stored-pose.js';
 import { unboundScales } from '../../src/measure/pose/unbound-scale.js';
@@ -20,8 +21,7 @@ export const restBind = rule({
   why: 'A reset of the rig should give the pose in which it was built and painted. When the rig is stored in another pose, nobody can get back to that pose. Joints that were moved or scaled by accident stay so.',
   formula:
     'The largest displacement of a skinned vertex between the stored pose and the bind pose, |sum w M p - M_ref p| with M = joint world matrix x inverse bind matrix, relative to size. Each skin is compared with its own bind pose. Without a mesh, the joints are compared. The finding is a warning where joints are only turned, or where a clip contains the pose: the clip must key a third of the posed joints or more, and come within the limit, or within 3 % of the displacement, at a key or between keys. The finding is an error where the place or scale of a joint that moves skin, relative to its parent, differs from the bind pose and no clip does that. It is also an error where a topmost joint has a scale that it did not have when the mesh was bound.',
-  remedy:
-    'Set the rig to its bind pose before export, or bind the mesh again in the stored pose. If another pose is intended, say so in the standard ("rest": "posed").',
+  remedy: 'Set the rig to its bind pose before export. ' + MEANT_POSE,
   source: 'glTF 2.0, 3.7.3 Skins (the skinning matrices); that rest is bind: common practice',
   limits: {
     shift: limit(
@@ -91,6 +91,7 @@ function judgePose(facts: Facts, limits: PoseLimits): Finding<BindDetails> | nul
       kind: 'pose',
       joint,
       posed: joints,
+      turned: onlyTurned(posed),
       torn,
       isMoved: 100 * (torn[0]?.moved ?? 0) > limits.torn * extent,
       limits,
@@ -98,6 +99,12 @@ function judgePose(facts: Facts, limits: PoseLimits): Finding<BindDetails> | nul
       hasMesh: skinMass(facts).hasMesh,
     },
   };
+}
+
+/** How the one posed joint is turned, where it is turned and no more. */
+function onlyTurned([first, ...others]: readonly PosedJoint[]): PosedJoint['turned'] {
+  const isAlone = first !== undefined && others.length === 0 && first.paths.join() === 'rotation';
+  return isAlone ? first.turned : null;
 }
 
 /** Scales of topmost joints that were not there when bound, `percent` or more from 1. */

@@ -1,10 +1,14 @@
 import { type Finding, findingsOf, judged, judgedAsOne } from '../../src/kit/finding.js';
 import { rule } from '../../src/kit/rule.js';
 import type { Words } from '../../src/kit/words.js';
+import type { Facts } from '../../src/measure/facts.js';
 import { size } from '../../src/measure/geometry/bind-mesh.js';
 import { type HolderSum, holderSums } from '../../src/measure/pose/holder-sum.js';
-import { length } from '../../src/rig/vec3.js';
-import { against, limit } from '../parts.js';
+import { decompose, meanFactor, turnDegrees } from '../../src/rig/decompose.js';
+import { mat4At } from '../../src/rig/mat4.js';
+import { type Quaternion, turnAxis } from '../../src/rig/quaternion.js';
+import { length, type Vec3 } from '../../src/rig/vec3.js';
+import { against, axisWords, limit } from '../parts.js';
 
 interface HolderDetails extends HolderSum {
   readonly kind: (typeof KINDS)[number];
@@ -12,6 +16,17 @@ interface HolderDetails extends HolderSum {
   readonly isScaled: boolean;
   /** Holders of the other trees of the rig that are off zero too. */
   readonly others: readonly number[];
+  /** What each of its holders does by itself, in their order. */
+  readonly own: readonly OwnTransform[];
+}
+
+/** The transform of one holder. */
+interface OwnTransform {
+  readonly node: number;
+  readonly move: Vec3;
+  readonly rotation: Quaternion;
+  /** Geometric mean of the magnitudes. */
+  readonly scale: number;
 }
 
 /** What is wrong with holders, the worst first. */
@@ -37,7 +52,7 @@ export const restHolder = rule({
   },
   check(facts, limits, limitOf) {
     const all = { ...limits, scale: limitOf('scale.unit', 'scale') };
-    const found = findingsOf(holderSums(facts), (sum) => judge(sum, size(facts), all));
+    const found = findingsOf(holderSums(facts), (sum) => judge(facts, sum, all));
     const looked = facts.rig.holders.length;
     // One finding for all trees of a rig, at the worst.
     const rank = ({ details }: Finding<HolderDetails>): number => KINDS.indexOf(details.kind);
@@ -52,7 +67,7 @@ export const restHolder = rule({
     });
   },
   say({ details, unit, limit }, words) {
-    const { nodes, others, kind, turn, tilt } = details;
+    const { nodes, others, own, kind, turn, tilt } = details;
     const named = nodes.slice(0, NAMED).map((node) => words.node(node));
     const more = nodes.length - named.length;
     const list = more > 0 ? `${named.join(', ')} and ${more} more` : named.join(' and ');
@@ -66,21 +81,29 @@ export const restHolder = rule({
       kind === 'converted'
         ? 'an export left this conversion of axes or units'
         : `when an animator sets ${them} to zero, the rig leaves its place`;
+    const each =
+      nodes.length === 1
+        ? ''
+        : ` (${own
+            .slice(0, NAMED)
+            .map((holder) => ownWords(holder, words))
+            .join('; ')})`;
     const beside =
       others.length > 0 ? ` The same is true of ${words.count(others.length, 'more holder')}.` : '';
     return {
-      message: `${who} ${verb} ${partsOf(details, words)}${away} (limit ${bound}): ${why}.${beside}`,
+      message: `${who} ${verb} ${partsOf(details, words)}${away}${each} (limit ${bound}): ${why}.${beside}`,
       remedy: `Apply ${their} to the rig and the mesh before export, so that ${are} at zero.`,
     };
   },
 });
 
 function judge(
+  facts: Facts,
   sum: HolderSum,
-  extent: number,
   limits: Readonly<Record<'move' | 'turn' | 'scale', number>>,
 ): Finding<HolderDetails> | null {
-  const { move, turn, tilt, scale, mover, turner } = sum;
+  const { nodes, move, turn, tilt, scale, mover, turner } = sum;
+  const extent = size(facts);
   const movePercent = extent > 0 ? (100 * length(move)) / extent : 0;
   const scalePercent = 100 * Math.abs(scale - 1);
   const isMoved = movePercent > limits.move;
@@ -100,15 +123,53 @@ function judge(
       ...(isScaled ? [{ measured: scalePercent, unit: '%' as const }] : []),
     ],
     covers: ['scale.unit'],
-    details: { ...sum, kind, isTurned, isScaled, others: [] },
+    details: {
+      ...sum,
+      kind,
+      isTurned,
+      isScaled,
+      others: [],
+      own: nodes.map((node) => ownTransform(facts, node)),
+    },
   };
 }
 
+function ownTransform({ rig }: Facts, node: number): OwnTransform {
+  const { translation, rotation, scale } = decompose(mat4At(rig.nodes.local, node));
+  return { node, move: translation, rotation, scale: meanFactor(scale) };
+}
+
+/** Smaller turns and scales are not told of one holder. Degrees, and share. */
+const [TOLD_TURN, TOLD_SCALE] = [0.01, 1e-4];
+
+/** `"cart" is turned by 30° about its +Y axis`; the move in the units of the file. */
+function ownWords({ node, move, rotation, scale }: OwnTransform, words: Words): string {
+  const turn = turnDegrees(rotation);
+  const about = turnAxis(rotation);
+  const parts = [
+    ...(move.some((part) => part !== 0)
+      ? [`moved by ${move.map((part) => words.number(part)).join(', ')}`]
+      : []),
+    ...(turn > TOLD_TURN && about !== null
+      ? [`turned by ${words.degrees(turn)} about ${axisWords(about, words)}`]
+      : []),
+    ...(Math.abs(scale - 1) > TOLD_SCALE ? [`scaled by ${words.number(scale)}`] : []),
+  ];
+  return `${words.node(node)} ${parts.length === 0 ? 'nearly nothing' : parts.join(' and ')}`;
+}
+
 function partsOf(details: HolderDetails, words: Words): string {
-  const { move, turn, scale, kind, isTurned, isScaled } = details;
+  const { own, move, turn, scale, kind, isTurned, isScaled } = details;
+  // Of several, each is told by itself.
+  const [only, ...others] = own;
+  const about = only === undefined || others.length > 0 ? null : turnAxis(only.rotation);
   const parts = [
     ...(kind === 'moved' ? [`moved by ${words.length(length(move))}`] : []),
-    ...(isTurned ? [`turned by ${words.degrees(turn)}`] : []),
+    ...(isTurned
+      ? [
+          `turned by ${words.degrees(turn)}${about === null ? '' : ` about ${axisWords(about, words)}`}`,
+        ]
+      : []),
     ...(isScaled ? [`scaled by ${words.number(scale)}`] : []),
   ];
   const last = parts.pop() ?? '';

@@ -11,7 +11,7 @@ import type { Facts } from '../../src/measure/facts.js';
 import { bodyRoot } from '../../src/measure/skeleton/body-root.js';
 import { type Home, homesOf } from '../../src/measure/skin/flesh-parent.js';
 import { skinMass } from '../../src/measure/skin/skin-mass.js';
-import { against, limit } from '../parts.js';
+import { against, limit, mostWords } from '../parts.js';
 
 /** One root carries everything: whoever moves the character moves one joint. */
 export const rootSingle = rule({
@@ -66,7 +66,7 @@ export const rootSingle = rule({
       const [hang, move, them] =
         controls.length === 1 ? ['hangs', 'moves', 'it'] : ['hang', 'move', 'them'];
       return {
-        message: `${words.joints(controls)} ${hang} directly under the root and ${move} no skin, and no clip poses ${them} (limit ${limit} such joints).`,
+        message: `${words.joints(controls)} ${hang} directly under the root and ${move} no skin, and no clip poses ${them} (${mostWords(limit, 'such joints')}).`,
         remedy: 'Leave control joints out of the export.',
       };
     }

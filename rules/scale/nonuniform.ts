@@ -1,6 +1,8 @@
 import { judged, judgedAsOne } from '../../src/kit/finding.js';
 import { rule } from '../../src/kit/rule.js';
+import type { Facts } from '../../src/measure/facts.js';
 import { localScales } from '../../src/measure/pose/local-scale.js';
+import { skinMass } from '../../src/measure/skin/skin-mass.js';
 import { against, limit, scaledPlace, worstOf } from '../parts.js';
 
 /** Unequal scale squashes everything below it, more with every turn. */
@@ -37,17 +39,30 @@ export const scaleNonuniform = rule({
       measures: found.map(({ uneven }) => uneven),
       ...against(worst.uneven, limit, '%'),
       counts: { looked: scales.length, short },
-      details: { ...worst, more: found.length - 1 },
+      details: {
+        ...worst,
+        more: found.length - 1,
+        isLoose: found.every(({ joint, node }) => hangsNothing(facts, joint, node)),
+      },
     });
   },
-  say({ details: { node, role, factors, more }, measured, limit }, words) {
+  say({ details: { node, role, factors, more, isLoose }, measured, limit }, words) {
     const by = Number.isFinite(measured)
       ? `${words.percent(measured)} between its axes`
       : 'flat along an axis';
     const others = more > 0 ? ` The same is true of ${words.count(more, 'more node')}.` : '';
     return {
       message: `The ${role} ${words.node(node)} is scaled unequally, ${factors.map((part) => words.number(part)).join(' x ')}: ${by} (limit ${limit} %).${others}`,
-      remedy: 'Apply the scale to the mesh and the joints below, so that every factor is 1.',
+      remedy: isLoose
+        ? 'Set every factor to 1: nothing else depends on it.'
+        : 'Apply the scale to the mesh and the joints below, so that every factor is 1.',
     };
   },
 });
+
+/** Whether a joint moves no skin and carries nothing, so that its scale shows nowhere. */
+function hangsNothing(facts: Facts, joint: number, node: number): boolean {
+  const { nodes } = facts.rig;
+  const { hasMesh, moves } = skinMass(facts);
+  return joint !== -1 && hasMesh && moves[joint] === 0 && nodes.children[node]?.length === 0;
+}

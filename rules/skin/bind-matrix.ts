@@ -9,7 +9,7 @@ import {
   type MatrixFault,
 } from '../../src/measure/pose/faulty-matrices.js';
 import { groupBy } from '../../src/rig/group-by.js';
-import { against, limit } from '../parts.js';
+import { against, limit, mostWords } from '../parts.js';
 
 const FAULT_WORDS: Readonly<Record<MatrixFault, readonly [one: string, several: string]>> = {
   'no number': ['has a value that is not a number', 'have values that are not numbers'],
@@ -78,7 +78,7 @@ export const skinBindMatrix = rule({
       const given = skins.reduce((sum, skin) => sum + skin.given, 0);
       const who = skins.length === 1 ? 'The skin gives' : `${skins.length} skins give`;
       return {
-        message: `${who} ${words.count(given, 'inverse bind matrix')} for ${words.count(given + measured, 'joint')} (${measured} missing, limit ${limit}).`,
+        message: `${who} ${words.count(given, 'inverse bind matrix')} for ${words.count(given + measured, 'joint')} (${measured} missing, ${mostWords(limit)}).`,
         remedy: 'Bind the mesh again and export, so that every joint has its matrix.',
       };
     }
@@ -89,15 +89,16 @@ export const skinBindMatrix = rule({
       first.fault === 'last row'
         ? `: ${first.row.map((value) => words.number(value)).join(' ')}`
         : '';
-    const bound = `limit ${limit} such ${limit === 1 ? 'matrix' : 'matrices'}`;
+    const bound = mostWords(limit, limit === 1 ? 'such matrix' : 'such matrices');
     if (measured === 1)
       return {
         message: `The inverse bind matrix of ${listed} ${has}${row} (${bound}).`,
-        remedy: `Bind the mesh again with ${listed} at a scale above 0, and export.`,
+        remedy: `Bind the mesh again in the bind pose and export, so that ${listed} gets a new matrix.`,
       };
     return {
       message: `${measured} of ${words.count(counts?.looked ?? 0, 'inverse bind matrix')} ${have}${row} (${bound}): those of ${listed}.`,
-      remedy: 'Bind the mesh again with these joints at a scale above 0, and export.',
+      remedy:
+        'Bind the mesh again in the bind pose and export, so that these joints get new matrices.',
     };
   },
 });

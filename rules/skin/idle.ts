@@ -1,7 +1,7 @@
 import { atJoints, judged, judgedAsOne, notApplicable } from '../../src/kit/finding.js';
 import { rule } from '../../src/kit/rule.js';
 import { skinMass } from '../../src/measure/skin/skin-mass.js';
-import { against, limit } from '../parts.js';
+import { against, limit, mostWords } from '../parts.js';
 
 /** A joint that moves nothing is weight in every file and a row in every list. */
 export const skinIdle = rule({
@@ -27,15 +27,13 @@ export const skinIdle = rule({
       ...atJoints(idle, tops[0]),
       level: 'note',
       ...against(idle.length, limits.joints, 'joints'),
-      details: { tops },
+      details: { idle },
     });
   },
-  say({ details: { tops }, measured, limit }, words) {
-    const below = measured - tops.length;
-    const more = below > 0 ? ` (and ${words.count(below, 'joint')} below)` : '';
+  say({ details: { idle }, measured, limit }, words) {
     const [verb, them] = measured === 1 ? ['moves', 'it'] : ['move', 'them'];
     return {
-      message: `${words.joints(tops)}${more} ${verb} no vertex, nor does anything that hangs on ${them} (${words.count(measured, 'such joint')} in the rig, limit ${limit}).`,
+      message: `${words.joints(idle)} ${verb} no vertex, nor does anything that hangs on ${them} (${words.count(measured, 'such joint')} in the rig, ${mostWords(limit)}).`,
       remedy: `Leave ${them} out of the skin, or give ${them} the skin that was meant.`,
     };
   },

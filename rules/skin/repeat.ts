@@ -4,7 +4,7 @@ import { rule } from '../../src/kit/rule.js';
 import type { Facts } from '../../src/measure/facts.js';
 import { countVertices, skinMass } from '../../src/measure/skin/skin-mass.js';
 import type { SlotFault } from '../../src/measure/skin/weight-faults.js';
-import { limit } from '../parts.js';
+import { limit, mostWords } from '../parts.js';
 
 const KINDS = ['repeated', 'negative', 'no number'] as const;
 type Kind = (typeof KINDS)[number];
@@ -31,7 +31,7 @@ export const skinRepeat = rule({
   say(finding, words) {
     const { kind, joints } = finding.details;
     const vertices = sayParts(finding, words);
-    const end = `(limit ${finding.limit}; ${sayExamples(finding, words)})`;
+    const end = `(${mostWords(finding.limit)}; ${sayExamples(finding, words)})`;
     if (kind === 'no number')
       return {
         message: `${vertices} have a weight that is not a number ${end}.`,

@@ -5,7 +5,7 @@ import { pairs } from '../../src/measure/skeleton/pairs.js';
 import { skinMass } from '../../src/measure/skin/skin-mass.js';
 import { gatherSpots } from '../../src/measure/skin/skin-spots.js';
 import { wrongSideIslands } from '../../src/measure/skin/stray-skin.js';
-import { limit } from '../parts.js';
+import { limit, mostWords } from '../parts.js';
 
 /** Left moves left. */
 export const skinSide = rule({
@@ -45,7 +45,7 @@ export const skinSide = rule({
       ? `; ${sayMoves(twin, words)} that lie ${words.length(twin.away)} or more past it`
       : '';
     return {
-      message: `${sayMoves(worst, words)} that lie ${words.length(worst.away)} or more past the midline${also} (limit ${limit}; ${words.vertices(vertices)}).`,
+      message: `${sayMoves(worst, words)} that lie ${words.length(worst.away)} or more past the midline${also} (${mostWords(limit)}; ${words.vertices(vertices)}).`,
       remedy:
         twin === null
           ? `Give them to ${words.joint(worst.nearest)}.`

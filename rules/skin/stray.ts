@@ -5,7 +5,7 @@ import { size } from '../../src/measure/geometry/bind-mesh.js';
 import { skinMass } from '../../src/measure/skin/skin-mass.js';
 import { gatherSpots } from '../../src/measure/skin/skin-spots.js';
 import { strayIslands } from '../../src/measure/skin/stray-skin.js';
-import { limit } from '../parts.js';
+import { limit, mostWords } from '../parts.js';
 
 /** A spot of skin on a joint across the body flies along with it. */
 export const skinStray = rule({
@@ -39,7 +39,7 @@ export const skinStray = rule({
     const also =
       twin === null ? '' : `; ${sayMoves(twin, words)} beside ${words.joint(twin.nearest)}`;
     return {
-      message: `${sayMoves(worst, words)} that lie ${words.length(worst.away)} or more from its bones, beside ${nearest}${also} (limit ${limit}; ${words.vertices(vertices)}).`,
+      message: `${sayMoves(worst, words)} that lie ${words.length(worst.away)} or more from its bones, beside ${nearest}${also} (${mostWords(limit)}; ${words.vertices(vertices)}).`,
       remedy:
         twin === null || twin.nearest === worst.nearest
           ? `Give them to ${nearest}.`

@@ -2,7 +2,7 @@ import { judged, notApplicable } from '../../src/kit/finding.js';
 import { partsFinding, sayExamples, sayParts } from '../../src/kit/part-findings.js';
 import { rule } from '../../src/kit/rule.js';
 import { countVertices, skinMass } from '../../src/measure/skin/skin-mass.js';
-import { limit } from '../parts.js';
+import { limit, mostWords } from '../parts.js';
 
 /** A vertex that no joint moves stays where it was when the body leaves. */
 export const skinUnweighted = rule({
@@ -28,7 +28,7 @@ export const skinUnweighted = rule({
     return judged('vertices', countVertices(parts), findings, findings[0]?.measured ?? 0);
   },
   say: (finding, words) => ({
-    message: `${sayParts(finding, words)} are moved by no joint (limit ${finding.limit}; ${sayExamples(finding, words)}).`,
+    message: `${sayParts(finding, words)} are moved by no joint (${mostWords(finding.limit)}; ${sayExamples(finding, words)}).`,
     remedy:
       'Give them to the joint that they belong to, or make the mesh a child of one joint, without a skin.',
   }),

@@ -16,7 +16,7 @@ import type { JointShape, RigShape } from './rig-shape.js';
 import { drawing, element, oneDecimal, textElement } from './svg.js';
 import { BOLD, fitText, shortName, textWidth } from './text-size.js';
 import { drawTripod } from './tripod.js';
-import { boundsOf, centreOf, type Point, type Projection, project } from './view.js';
+import { boundsOf, centreOf, type Point, type Projection, project, type View } from './view.js';
 import { EDGE } from './view-picture.js';
 
 const TRIPOD = { length: 34, letter: 12 };
@@ -39,14 +39,15 @@ export interface Shot extends Projection {
   readonly zoom: number;
 }
 
-/** The shot that shows a finding best. Null for a finding without a place. */
+/** The shot that shows a finding, from where it shows best by default. Null for a finding without a place. */
 export function shotOf(
   finding: Numbered['finding'],
   { shape, cells }: Pick<RigLayout, 'shape' | 'cells'>,
+  from?: View,
 ): Shot | null {
   const subject = subjectOf(shape, finding);
   if (subject === null) return null;
-  const view = bestView(subject);
+  const view = from ?? bestView(subject);
   const cell = cells.find(({ projection }) => projection.view.name === view.name);
   if (cell === undefined) return null;
   const centre = centreOf(boundsOf(subject.points));

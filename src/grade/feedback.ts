@@ -1,14 +1,16 @@
 import type { Settings } from '../check/settings.js';
+import { MEANT_POSE, MEANT_POSE_ALONE } from '../kit/meant-words.js';
 import { counted, findingWords, levelCounts } from '../report/finding-words.js';
 import type { HandbookLink } from '../report/handbook-link.js';
 import { codeName, sentenceText } from '../report/markdown-text.js';
-import { alsoWords, otherPlaces } from '../report/places.js';
+import { otherPlaces } from '../report/places.js';
 import { capWords, costLine, pointsTable, scaleWords } from './arithmetic.js';
 import { firstOf } from './class-words.js';
 import { countingWords } from './counting-words.js';
 import { type Fix, fixesOf, type PlacedFinding } from './fixes.js';
 import { firstAgainst, modelBlocks } from './model/model-words.js';
 import { openingWords } from './opening.js';
+import { otherWords } from './other-words.js';
 import { praiseLines } from './praise.js';
 import type { Rubric } from './rubric.js';
 import type { Marked } from './submission.js';
@@ -104,6 +106,9 @@ function findingLine({ asset, finding }: PlacedFinding, { assets }: Marked): str
     rig != null && ` of rig ${codeName(rig.name)}`,
     assets.length > 1 && ` in ${codeName(asset.path)}`,
   ].filter(Boolean);
-  const words = [findingWords(finding), alsoWords(otherPlaces(finding))].join(' ').trim();
+  const joints = asset.rigs.find(({ index }) => index === finding.rig)?.joints ?? [];
+  // A student has no standard of a house to write in.
+  const said = findingWords(finding).replace(MEANT_POSE, MEANT_POSE_ALONE);
+  const words = [said, otherWords(otherPlaces(finding), place, joints)].join(' ').trim();
   return `**${level}**${where.join('')}: ${sentenceText(words)}`;
 }

@@ -8,7 +8,7 @@ import { weightsPair } from './pair/weights-pair.js';
 import { wholePair } from './pair/whole-pair.js';
 
 /**
- * What a pair shows: a joint from near, the whole rig, the tree of joints, weights, a bind matrix, clips
+ * What a pair shows: a joint from near (from where it shows best, or from one side), the whole rig, the tree of joints, weights, a bind matrix, clips
  * (with the frames of a rate), or the same mesh without and with its joints.
  */
 export type Shows =
@@ -18,14 +18,16 @@ export type Shows =
   | 'matrix'
   | 'joints'
   | { readonly whole: 'front' | 'side' | 'top' }
+  | { readonly near: 'front' | 'side' | 'top' }
   | { readonly clips: number | null };
 
 /** Both drawings of a pair. Null where there is nothing of that kind to be seen. */
 export function drawPair(source: PairSource, shows: Shows, symbols: Symbols): Drawn | null {
-  if (typeof shows === 'object')
-    return 'whole' in shows
-      ? wholePair(source, symbols, shows.whole)
-      : clipsPair(source, shows.clips);
+  if (typeof shows === 'object') {
+    if ('whole' in shows) return wholePair(source, symbols, shows.whole);
+    if ('near' in shows) return nearPair(source, symbols, shows.near);
+    return clipsPair(source, shows.clips);
+  }
   switch (shows) {
     case 'near':
       return nearPair(source, symbols);

@@ -2,6 +2,7 @@ import type { LimitSpec, Rule } from '../kit/rule.js';
 import { levelsOfRule } from '../kit/rule.js';
 import { text } from '../page/markup.js';
 import type { DrawnPair } from './handbook-data.js';
+import { IN_THE_FILE } from './steps/following.js';
 import { STEPS } from './steps/index.js';
 
 /** What an entry is written from. */
@@ -62,12 +63,13 @@ function levels(rule: Rule): string {
 /** A step with its limits filled in and its links made, where they lead somewhere. */
 function stepHtml(step: string, { limits }: Rule, has: (rule: string) => boolean): string {
   return step
-    .split(/(\{\w+\}|\[[a-z]+\.[a-z-]+\])/)
+    .split(/(\{\w+\}|\[[a-z]+[.-][a-z-]+\])/)
     .map((part) => {
       const spec = limits[part.slice(1, -1)];
       if (part.startsWith('{')) return spec === undefined ? text(part) : text(limitWords(spec));
       if (!part.startsWith('[')) return text(part);
       const other = text(part.slice(1, -1));
+      if (other === IN_THE_FILE) return `<a href="#${IN_THE_FILE}">In the file</a>`;
       return has(part.slice(1, -1))
         ? `<a href="#${other}"><code>${other}</code></a>`
         : `<code>${other}</code>`;

@@ -3,11 +3,13 @@ import { familyOf } from '../kit/mending-order.js';
 import type { Rule } from '../kit/rule.js';
 import { dataBlock, text, wholePage } from '../page/markup.js';
 import { groupBy } from '../rig/group-by.js';
-import { COURSE, TERMS, WORKING } from './course/course-words.js';
+import { COURSE, FORMULAS, TERMS, WORKING } from './course/course-words.js';
 import { entryHtml } from './entry-html.js';
 import { FAMILY_TITLES } from './family-titles.js';
 import type { DrawnPair, HandbookData } from './handbook-data.js';
 import { HANDBOOK_STYLE } from './handbook-style.js';
+import { IN_THE_FILE } from './steps/following.js';
+import { STEPS } from './steps/index.js';
 
 /** What a handbook is written from. */
 export interface HandbookSource {
@@ -18,7 +20,7 @@ export interface HandbookSource {
   readonly data: HandbookData;
   /** Turns the pairs; a classic script. */
   readonly script: string;
-  /** Rules that `trysquare mend` has a repair for. */
+  /** Rules whose entries say that `trysquare mend` has a repair for them. */
   readonly mendable: ReadonlySet<string>;
   /** Name and version. */
   readonly tool: string;
@@ -28,6 +30,9 @@ export interface HandbookSource {
 export function writeHandbook(source: HandbookSource): string {
   const { rules, isWhole, data, script, mendable, tool } = source;
   const ids = new Set(rules.map(({ id }) => id));
+  const isFollowed = rules.some(({ id }) =>
+    STEPS[id]?.some((step) => step.includes(FORMULAS_LINK)),
+  );
   const has = (id: string): boolean => ids.has(id);
   const families = [...groupBy(rules, ({ id }) => familyOf(id))];
   const [only] = rules;
@@ -48,6 +53,7 @@ ${entries.join('\n')}
     rules.length > 1 ? contents(families, isWhole) : '',
     '<main>',
     isWhole ? course(data.course) + working() : '',
+    isFollowed ? formulas() : '',
     ...sections,
     terms(),
     '</main>',
@@ -61,6 +67,8 @@ ${entries.join('\n')}
     script,
   });
 }
+
+const FORMULAS_LINK = `[${IN_THE_FILE}]`;
 
 const LEAD =
   'First a short course: how to lay a chain that curls in its plane. Then every rule: what a finding looks like, what to do step by step, and why. All drawings are of the cast of a lantern-puppet theatre.';
@@ -80,7 +88,7 @@ function contents(
         .join(' ')}</span></li>`,
   );
   const head = isWhole
-    ? '<p class="head-links"><a href="#course">The course</a> <a href="#working">How to work off a finding</a> <a href="#terms">Words</a></p>'
+    ? '<p class="head-links"><a href="#course">The course</a> <a href="#working">How to work off a finding</a> <a href="#in-the-file">In the file</a> <a href="#terms">Words</a></p>'
     : '';
   return `<nav aria-label="Contents"><h2>Contents</h2>${head}
 <ul class="contents">${rows.join('\n')}</ul></nav>`;
@@ -104,6 +112,16 @@ ${words.map((each) => `<p>${text(each)}</p>`).join('\n')}
 function working(): string {
   const items = WORKING.map((each) => `<li>${text(each)}</li>`);
   return `\n<section id="working" class="do" aria-labelledby="working-title"><h2 id="working-title">How to work off a finding</h2><ol>${items.join('\n')}</ol></section>`;
+}
+
+function formulas(): string {
+  const rows = FORMULAS.map(
+    ([term, formula, meaning]) =>
+      `<div><dt>${text(term)}</dt><dd><strong>${text(formula)}</strong><br>${text(meaning)}</dd></div>`,
+  );
+  return `<section id="${IN_THE_FILE}" class="entry" aria-labelledby="${IN_THE_FILE}-title"><h2 id="${IN_THE_FILE}-title">In the file</h2>
+<p>What follows when a joint gets another frame, parent or place. Most programs do it for you. Whoever changes the file with a script does it with these formulas. A transform is a 4 × 4 matrix, × is the matrix product, and the transform on the right is done first.</p>
+<dl class="facts">${rows.join('\n')}</dl></section>`;
 }
 
 function terms(): string {

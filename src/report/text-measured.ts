@@ -17,23 +17,37 @@ function measuredWords(entry: MeasuredReport): string {
   return isIdle(entry) ? passedWords(entry) : `passed on ${passedWords(entry)}`;
 }
 
+/** The rule that judges bends. */
+const COLLAPSE = 'motion.collapse';
+
 /** Joints that the list of bends names. */
 const LISTED = 8;
 
 /** What the bend laboratory measured, the joints that suffer most first. */
-export function bendLines({ bends, joints }: RigReport, pen: TextPen): string[] {
+export function bendLines({ bends, joints, measured }: RigReport, pen: TextPen): string[] {
   if (bends === null) return [];
   if (bends.length === 0)
     return ['', ...pen.wrap('Bends of 60°: no joint changes the shape of any skin.', 2, 4)];
   const lines = bends
     .slice(0, LISTED)
     .map((bend) => `${label(joints[bend.joint]?.name)} ${bendWords(bend)}`);
+  const isWithin = measured.some(
+    (entry) =>
+      entry.rule === COLLAPSE &&
+      entry.kind === 'judged' &&
+      entry.looked > 0 &&
+      entry.short + entry.elsewhere === 0,
+  );
   const more = bends.length - LISTED;
   const others = more === 1 ? 'joint changes' : 'joints change';
   if (more > 0) lines.push(pen.paint.faint(`(${more} more ${others} less)`));
   return [
     '',
-    ...pen.wrap('Bends of 60°, each joint in its worst direction, the worst first:', 2, 4),
+    ...pen.wrap(
+      `Bends of 60°, each joint in its worst direction, the worst first${isWithin ? ` (none is over the limit of ${COLLAPSE})` : ''}:`,
+      2,
+      4,
+    ),
     ...lines.flatMap((line) => pen.wrap(line, 4, 6)),
   ];
 }
@@ -42,6 +56,8 @@ function bendWords({ axis, volumeKept, inverted, triangles, stretch }: BendRepor
   const volume =
     volumeKept === null
       ? 'the skin has no volume'
-      : `${significant(100 * volumeKept)} % of the volume kept`;
+      : volumeKept < 0
+        ? `turned inside out (${significant(100 * (1 - volumeKept))} % of the volume lost)`
+        : `${significant(100 * volumeKept)} % of the volume kept`;
   return `about ${axis}: ${volume}, ${inverted} of ${triangles} triangles inverted, longest stretch ${significant(stretch)} times`;
 }

@@ -1,4 +1,4 @@
-import { add, cross, scale, type Vec3 } from './vec3.js';
+import { add, cross, direction, scale, type Vec3 } from './vec3.js';
 
 /** x, y, z, w; of unit length, as in glTF 2.0. */
 export type Quaternion = readonly [number, number, number, number];
@@ -31,4 +31,10 @@ export function rotate(q: Quaternion, v: Vec3): Vec3 {
   const axis: Vec3 = [q[0], q[1], q[2]];
   const once = scale(cross(axis, v), 2);
   return add(add(v, scale(once, q[3])), cross(axis, once));
+}
+
+/** The axis about which a rotation turns by half a turn or less, right-handed; null for none. */
+export function turnAxis([x, y, z, w]: Quaternion): Vec3 | null {
+  const sign = w < 0 ? -1 : 1;
+  return direction([sign * x, sign * y, sign * z]);
 }

@@ -2,10 +2,11 @@ import fc from 'fast-check';
 import { describe, expect, it, test } from 'vitest';
 import { rules } from '../../rules/index.js';
 import { writeFeedback } from '../../src/grade/feedback.js';
+import { otherWords } from '../../src/grade/other-words.js';
 import { rubricOf } from '../../src/grade/rubric.js';
 import { markSubmission } from '../../src/grade/submission.js';
 import type { Level } from '../../src/kit/finding.js';
-import type { AssetReport } from '../../src/report/report-types.js';
+import type { AssetReport, JointReport, PlaceReport } from '../../src/report/report-types.js';
 import { parseStandard } from '../../src/standard/read-standard.js';
 import { hostileName, hostileReport, RUNS } from '../property/hostile-names.js';
 import { cellsOf, headingsOf, itemsOf, markupOf } from '../report/markdown-reader.js';
@@ -309,4 +310,46 @@ test('no name from a file becomes markup, whatever it holds', () => {
     }),
     RUNS,
   );
+});
+
+describe('many joints at fault', () => {
+  const joint = (name: string, parent: number): JointReport => ({
+    name,
+    path: name,
+    parent,
+    node: 0,
+    place: [0, 0, 0],
+    movesSkin: true,
+    skinShare: 0,
+  });
+  // A root with two arms of three joints.
+  const joints = [
+    joint('hips', -1),
+    ...['L', 'R'].flatMap((side, arm) =>
+      ['arm', 'hand', 'tip'].map((name, at) =>
+        joint(`${name}_${side}`, at === 0 ? 0 : 3 * arm + at),
+      ),
+    ),
+  ];
+  const places = (listed: readonly number[]): PlaceReport[] =>
+    listed.map((at) => ({
+      kind: 'joint',
+      name: joints[at]?.name ?? '',
+      path: joints[at]?.name ?? '',
+      joint: at,
+      node: 0,
+      pointer: '',
+    }));
+  const said = (listed: readonly number[]): string => {
+    const [own, ...others] = places(listed);
+    return own === undefined ? '' : otherWords(others, own, joints);
+  };
+
+  it('are told by limbs, where all of a limb is', () => {
+    expect(said([1, 2, 3, 4, 5, 6])).toBe('These are all joints from "arm_L", "arm_R" outward.');
+    expect(said([1, 2, 3, 4, 5])).toBe(
+      'These are all joints from "arm_L" outward, and "arm_R", "hand_R".',
+    );
+    expect(said([1, 2, 4, 5])).toBe('Also at "hand_L", "arm_R", "hand_R".');
+  });
 });

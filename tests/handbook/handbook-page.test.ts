@@ -65,6 +65,12 @@ describe('the handbook', () => {
     },
   );
 
+  it('tells a rigger of the mends, and everybody what follows in the file', () => {
+    expect(entryOf(page, 'axis.up')).toContain('trysquare mend rig.glb --only axis.up --dry-run');
+    expect(entryOf(page, 'axis.up')).toContain('<a href="#in-the-file">');
+    expect(page).toContain('id="in-the-file"');
+  });
+
   it('begins with a course of six steps, each with a picture', () => {
     const [course = ''] = /<section id="course"[\s\S]*?<\/section>/.exec(page) ?? [];
     expect(course.match(/<li class="step">/g)).toHaveLength(6);
@@ -131,6 +137,8 @@ describe('what leads to the handbook', () => {
     expect(stdout).toContain('Handbook: grades/handbook.html.');
     const read = (name: string): string => readFileSync(join(folder, 'grades', name), 'utf8');
     const handbook = read('handbook.html');
+    // Students mend by hand.
+    expect(handbook).not.toContain('trysquare mend');
     const feedback = read('feedback/submission-01.glb.md');
     const links = [...feedback.matchAll(/\]\(\.\.\/handbook\.html#([^)]+)\)/g)];
     expect(links.map(([, id]) => id)).toEqual(['axis.up', 'name.missing']);

@@ -4,10 +4,13 @@ import { handbookPairs } from '../../fixtures/handbook-pairs.js';
 import { makeHandbook } from '../../fixtures/make-handbook.js';
 import { rules } from '../../rules/index.js';
 import { FAMILY_TITLES } from '../../src/handbook/family-titles.js';
+import { IN_THE_FILE } from '../../src/handbook/steps/following.js';
 import { STEPS } from '../../src/handbook/steps/index.js';
 import { familyOf } from '../../src/kit/mending-order.js';
 
 const ids = rules.map(({ id }) => id);
+/** What a step leads to: an entry, or the formulas. */
+const places = [...ids, IN_THE_FILE];
 
 it('every rule has steps, a pair and a family with a title, and nothing else has', () => {
   expect(Object.keys(STEPS).sort()).toEqual([...ids].sort());
@@ -30,7 +33,7 @@ it('steps name limits that their rule has, and lead to rules that there are', ()
   const wrong = rules.flatMap(({ id, limits }) =>
     (STEPS[id] ?? []).flatMap((step) => [
       ...[...step.matchAll(/\{(.*?)\}/g)].filter(([, name = '']) => limits[name] === undefined),
-      ...[...step.matchAll(/\[(.*?)\]/g)].filter(([, name = '']) => !ids.includes(name)),
+      ...[...step.matchAll(/\[(.*?)\]/g)].filter(([, name = '']) => !places.includes(name)),
     ]),
   );
   expect(wrong).toEqual([]);

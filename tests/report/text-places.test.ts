@@ -42,7 +42,7 @@ describe('a finding that lists several joints', () => {
             (8 joints without findings: wing_1_L, wing_1_R and below)
           thigh_L / shin_L
             1. ERROR axis.up: "shin_L" is rolled 180° about its aim axis against its
-              segment (limit 30°). Turn its frame by 180° about the aim axis
+              segment (limit 30°). Turn its frame by 180° about its aim axis +Y
               (right-handed) so that +Z agrees with that of "thigh_L", leaving
               children and mesh in place.
             (2 joints without findings: foot_L and below)
@@ -52,8 +52,9 @@ describe('a finding that lists several joints', () => {
           (3 joints without findings: tail_root and below)
 
         Verdict: unsound, because of 1 error: axis.up at "shin_L" and 3 other
-          joints. First: Turn its frame by 180° about the aim axis (right-handed) so
-          that +Z agrees with that of "thigh_L", leaving children and mesh in place.
+          joints. First: Turn its frame by 180° about its aim axis +Y (right-handed)
+          so that +Z agrees with that of "thigh_L", leaving children and mesh in
+          place.
         1 error, 0 warnings, 0 notes. 40 of 41 rules passed, 1 not applicable.
       "
     `);
@@ -66,7 +67,7 @@ describe('a finding that lists several joints', () => {
       "  body
           thigh_L / shin_L
             1. ERROR axis.up: "shin_L" is rolled 180° about its aim axis against its
-              segment (limit 30°). Turn its frame by 180° about the aim axis
+              segment (limit 30°). Turn its frame by 180° about its aim axis +Y
               (right-handed) so that +Z agrees with that of "thigh_L", leaving
               children and mesh in place. Also at 23 other joints.
             (2 joints: foot_L and below; also axis.up, listed at "shin_L")
@@ -74,8 +75,9 @@ describe('a finding that lists several joints', () => {
             20 also axis.up, listed at "shin_L")
 
         Verdict: unsound, because of 1 error: axis.up at "shin_L" and 23 other
-          joints. First: Turn its frame by 180° about the aim axis (right-handed) so
-          that +Z agrees with that of "thigh_L", leaving children and mesh in place.
+          joints. First: Turn its frame by 180° about its aim axis +Y (right-handed)
+          so that +Z agrees with that of "thigh_L", leaving children and mesh in
+          place.
         1 error, 0 warnings, 0 notes. 40 of 41 rules passed, 1 not applicable.
       "
     `);

@@ -33,15 +33,15 @@ describe('the text report', () => {
         body
           thigh_L / shin_L
             1. ERROR axis.up: "shin_L" is rolled 180° about its aim axis against its
-              segment (limit 30°). Turn its frame by 180° about the aim axis
+              segment (limit 30°). Turn its frame by 180° about its aim axis +Y
               (right-handed) so that +Z agrees with that of "thigh_L", leaving
               children and mesh in place.
             (2 joints without findings: foot_L and below)
           (23 joints without findings: spine_low, tail_root, thigh_R and below)
 
         Verdict: unsound, because of 1 error: axis.up at "shin_L". First: Turn its
-          frame by 180° about the aim axis (right-handed) so that +Z agrees with that
-          of "thigh_L", leaving children and mesh in place.
+          frame by 180° about its aim axis +Y (right-handed) so that +Z agrees with
+          that of "thigh_L", leaving children and mesh in place.
         1 error, 1 warning, 0 notes. 39 of 41 rules passed, 1 not applicable.
       "
     `);

@@ -252,7 +252,7 @@ describe('sides under a standard with names', () => {
     const { wanted } = parse('{ "names": { "sides": "Left/Right" } }');
     const [finding] = (await checkBuilt(build('heron'), { wanted })).findings;
     expect(finding?.message).toMatch(
-      /^\d+ joints do not name their side by the standard's "\{name\}\{_number\}\{_side\}" with Left\/Right \(limit 0\): "wing_1_L"/,
+      /^\d+ joints do not name their side by the standard's "\{name\}\{_number\}\{_side\}" with Left\/Right \(none is allowed\): "wing_1_L"/,
     );
   });
 });

@@ -181,7 +181,7 @@ async function chooseGrading(given: GradeFlags, io: Io): Promise<Chosen> {
     notes: [...(model?.notes ?? []), ...(isUnpaid ? [unpaidWords(chosen.standard)] : [])],
     rubric: rubricOf(points, settings.known, grading ?? undefined, model !== null),
     handbook: anywhere ?? (beside ? (rule) => entryAddress(`../${HANDBOOK}`, rule) : null),
-    handbookPage: beside ? await handbookOf(settings.known, true, io) : null,
+    handbookPage: beside ? await handbookOf(settings.known, true, io, 'student') : null,
   };
 }
 

@@ -15,13 +15,17 @@ export interface HandbookFlags {
   readonly replace?: boolean;
 }
 
+/** Who reads a handbook: students are asked to mend by hand, and are told of no command that does. */
+type Reader = 'rigger' | 'student';
+
 /** The handbook of some rules as a page. Throws UsageError where this copy was built without one. */
 export async function handbookOf(
   rules: readonly Rule[],
   isWhole: boolean,
   io: Pick<Io, 'pageScript'>,
+  reader: Reader = 'rigger',
 ): Promise<string> {
-  const { REPAIRS } = await import('../../mend/repairs.js');
+  const repairs = reader === 'student' ? [] : (await import('../../mend/repairs.js')).REPAIRS;
   // What the build has written, in this version of the tool.
   const data = JSON.parse(built('handbook.json', io)) as HandbookData;
   return writeHandbook({
@@ -29,7 +33,7 @@ export async function handbookOf(
     isWhole,
     data,
     script: built('handbook.js', io).trim(),
-    mendable: new Set(REPAIRS.flatMap((repair) => repair.rules)),
+    mendable: new Set(repairs.flatMap((repair) => repair.rules)),
     tool: `trysquare ${version}`,
   });
 }

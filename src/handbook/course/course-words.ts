@@ -73,3 +73,52 @@ export const TERMS: readonly (readonly [term: string, meaning: string])[] = [
   ['Bind pose', 'The pose in which the mesh was tied to its joints.'],
   ['Size', 'The diagonal of the box around the mesh. Lengths are given in percent of it.'],
 ];
+
+/** How the parts of a file hang together, as formulas: what follows from a change, and how. */
+export const FORMULAS: readonly (readonly [term: string, formula: string, meaning: string])[] = [
+  [
+    'Place and turn',
+    'local = inverse(world of the parent) × world',
+    'A node stores its local transform. If you change the world transform of a joint, compute this again for the joint and for each of its children, joints or not: then these stay where they are.',
+  ],
+  [
+    'Inverse bind matrix',
+    'inverse bind matrix = inverse(world of the joint in the bind pose)',
+    'One for each joint of a skin. A frame that is turned by D gets: inverse(D) × inverse bind matrix.',
+  ],
+  [
+    'A turned frame',
+    'new world = world × D',
+    'D is the turn about the own axes of the joint, such as 180° about its +Y. P is the D of its parent; where the parent is not turned, leave P out.',
+  ],
+  [
+    'Turn keys',
+    'new key = inverse(P) × key × D',
+    'So for the turned joint: key × D. For its children: inverse(P) × key.',
+  ],
+  [
+    'Travel keys',
+    'new key = inverse(P) × key',
+    'Of its children: their travel is stored along the axes of their parent. Scale keys stay, where the three numbers are equal.',
+  ],
+  [
+    'A moved joint',
+    'new key = key + move',
+    'For its own travel keys, with the move along the axes of its parent. The travel of its children gets the move back, along the axes of the joint, so that they stay. It now turns about another point: look at the clips again.',
+  ],
+  [
+    'Another parent',
+    'new key = inverse(world of the new parent) × world of the old parent × key',
+    'At the time of each key. Where one of the two parents moves in the clip, set keys at its times too. A holder that is set to zero: new key = transform of the holder × key.',
+  ],
+  [
+    'Tangents',
+    'as their keys',
+    'Curves (CUBICSPLINE) store two tangents with each key. They are multiplied as the key is; a move is not added to them.',
+  ],
+  [
+    'Never changed',
+    'vertices of a skin',
+    'As long as joints, bind matrices and keys follow, the vertices stay as they are. They go along only where the whole character is moved or turned in the world. Channels of clips lead to nodes by number, not by name: a new name changes no clip of the same file.',
+  ],
+];

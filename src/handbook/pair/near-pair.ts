@@ -2,7 +2,7 @@ import { drawFinding, shotOf } from '../../draw/finding-picture.js';
 import { bestView, subjectOf } from '../../draw/finding-view.js';
 import { layoutRig, type RigLayout } from '../../draw/rig-layout.js';
 import { makeRigShape, type RigShape } from '../../draw/rig-shape.js';
-import type { View } from '../../draw/view.js';
+import { VIEWS, type View } from '../../draw/view.js';
 import type { Vec3 } from '../../rig/vec3.js';
 import { type Drawn, jointNamed, type PairSource, rigScene, SIDE_WORDS } from './pair-source.js';
 import type { Symbols } from './symbols.js';
@@ -50,14 +50,23 @@ export function layoutSides(source: PairSource, view: View): [RigLayout, RigLayo
   return shapes && layoutIn(shapes, view);
 }
 
-/** A joint from near on both sides, from the same place: its axes, its bones, and what was measured. */
-export function nearPair(source: PairSource, symbols: Symbols): Drawn | null {
+/**
+ * A joint from near on both sides, from the same place: its axes, its bones, and what was measured.
+ *
+ * @param from Looks from there; from where the finding shows best by default.
+ */
+export function nearPair(
+  source: PairSource,
+  symbols: Symbols,
+  from: View['name'] | null = null,
+): Drawn | null {
   const { finding, atFault, mended } = source;
   const shapes = shapesOf(source);
   const subject = shapes && subjectOf(shapes[0], finding);
   if (!shapes || !subject) return null;
-  const layouts = layoutIn(shapes, bestView(subject));
-  const shot = shotOf(finding, layouts[0]);
+  const view = VIEWS.find(({ name }) => name === from) ?? bestView(subject);
+  const layouts = layoutIn(shapes, view);
+  const shot = shotOf(finding, layouts[0], view);
   if (shot === null) return null;
   const { place } = finding;
   const { joints = [] } = atFault.report.rigs[0] ?? {};
@@ -65,10 +74,15 @@ export function nearPair(source: PairSource, symbols: Symbols): Drawn | null {
   // Where there is no such joint, what it hung on.
   const own = jointNamed(mended, place.name);
   const joint = own === -1 ? jointNamed(mended, above) : own;
+  // What is ringed at fault is ringed where it is mended.
+  const places = finding.places.flatMap((each) => {
+    const there = jointNamed(mended, each.name);
+    return there === -1 ? [] : [{ ...each, joint: there }];
+  });
   const sound = {
     ...finding,
     evidence: [],
-    places: [],
+    places,
     place: joint === -1 ? place : { ...place, joint },
   };
   const [a, b] = ([finding, sound] as const).map((each, at) => {

@@ -4,7 +4,7 @@ import { significant } from '../../kit/figures.js';
 import { frameAngle } from '../../measure/skeleton/frames.js';
 import { column, columnLength, determinant3, mat4At } from '../../rig/mat4.js';
 import type { NodeTable } from '../../rig/types.js';
-import { direction, distance } from '../../rig/vec3.js';
+import { direction, distance, type Vec3 } from '../../rig/vec3.js';
 import { type Drawn, type PairSide, type PairSource, SIDE_WORDS } from './pair-source.js';
 
 const [WIDTH, ROW, TOP] = [340, 24, 16];
@@ -13,8 +13,15 @@ const [LEFT, STEP, LETTER] = [16, 18, 12.5];
 const MOST = 11;
 /** Differences of stored numbers that are only rounding. */
 const SAME = 1e-5;
-/** How notes begin. */
-const [SCALE, STANDS] = ['scale ', 'stands at '];
+/** A smaller turn is only rounding. Degrees. */
+const SAME_TURN = 0.05;
+
+type Axes = [Vec3, Vec3, Vec3];
+const UNTURNED: Axes = [
+  [1, 0, 0],
+  [0, 1, 0],
+  [0, 0, 1],
+];
 
 /** A node as a row: its depth, what it is called and what is said of it. */
 interface Row {
@@ -47,16 +54,17 @@ function answers(from: NodeTable, to: NodeTable): number[] {
 
 function rowsOf(nodes: NodeTable, others: NodeTable, answer: readonly number[]): Row[] {
   const depth = new Int32Array(nodes.count);
-  const scaled = new Set<number>();
+  const altered = new Set<number>();
   const all = [...nodes.order].map((node): Row => {
     const parent = nodes.parent[node] ?? -1;
     depth[node] = parent === -1 ? 0 : (depth[parent] ?? 0) + 1;
     const told = difference(nodes, others, node, answer);
-    // What hangs on a node that is scaled is stored elsewhere for that alone.
-    const follows = parent !== -1 && scaled.has(parent) && told.note.startsWith(STANDS);
-    if (told.note.startsWith(SCALE) || follows) scaled.add(node);
+    // What hangs on a node that is stored otherwise is stored otherwise for that alone, if it stays in its place.
+    const follows =
+      told.isStored && altered.has(parent) && staysPut(nodes, others, node, answer[node] ?? -1);
+    if (told.isStored) altered.add(node);
     const row = follows ? { changed: false, note: '' } : told;
-    return { node, depth: depth[node] ?? 0, ...row };
+    return { node, depth: depth[node] ?? 0, changed: row.changed, note: row.note };
   });
   const shown = new Set<number>();
   const isFull = (): boolean => shown.size >= MOST;
@@ -81,25 +89,35 @@ function rowsOf(nodes: NodeTable, others: NodeTable, answer: readonly number[]):
   return kept.map((row) => ({ ...row, depth: row.depth - least }));
 }
 
+/** Whether a node stands in the same place of the world on both sides. */
+function staysPut(nodes: NodeTable, others: NodeTable, node: number, other: number): boolean {
+  const [own, there] = [mat4At(nodes.world, node), mat4At(others.world, other)];
+  return distance(column(own, 3), column(there, 3)) <= SAME;
+}
+
+/** What is told of a node, and whether that is the transform that it stores. */
+interface Difference extends Pick<Row, 'changed' | 'note'> {
+  readonly isStored: boolean;
+}
+
 /** Whether a node is otherwise on the other side, and how it is here. */
 function difference(
   nodes: NodeTable,
   others: NodeTable,
   node: number,
   answer: readonly number[],
-): Pick<Row, 'changed' | 'note'> {
+): Difference {
   const other = answer[node] ?? -1;
-  if (other === -1) return { changed: true, note: '' };
-  if ((nodes.names[node] ?? '') !== (others.names[other] ?? '')) return { changed: true, note: '' };
+  const isNew = other === -1 || (nodes.names[node] ?? '') !== (others.names[other] ?? '');
+  if (isNew) return { changed: true, note: '', isStored: false };
   const parent = nodes.parent[node] ?? -1;
   const [up, otherUp] = [parent === -1 ? -1 : (answer[parent] ?? -1), others.parent[other] ?? -1];
-  if (up !== otherUp)
-    return {
-      changed: true,
-      note: parent === -1 ? 'hangs on nothing' : `hangs on ${nodes.names[parent] ?? ''}`,
-    };
+  if (up !== otherUp) {
+    const note = parent === -1 ? 'hangs on nothing' : `hangs on ${nodes.names[parent] ?? ''}`;
+    return { changed: true, note, isStored: false };
+  }
   const note = numbers(mat4At(nodes.local, node), mat4At(others.local, other));
-  return { changed: note !== '', note };
+  return { changed: note !== '', note, isStored: note !== '' };
 }
 
 /** What of a stored transform differs, as it is here. */
@@ -111,19 +129,30 @@ function numbers(own: Float64Array, other: Float64Array): string {
   const [scale = [], otherScale = []] = scales;
   const far = (a = 0, b = 0): boolean => Math.abs(a - b) > SAME * Math.max(1, Math.abs(a));
   const isScaled = scale.some((value, axis) => far(value, otherScale[axis]));
-  const [x, y, z] = [0, 1, 2].map((axis) => direction(column(own, axis)));
-  const [u, v, w] = [0, 1, 2].map((axis) => direction(column(other, axis)));
-  const turned = x && y && z && u && v && w ? frameAngle([x, y, z], [u, v, w]) : 0;
+  const [axes, otherAxes] = [axesOf(own), axesOf(other)];
+  const isTurned = axes && otherAxes && frameAngle(axes, otherAxes) > SAME_TURN;
   const moved = distance(column(own, 3), column(other, 3));
   const list = (values: readonly number[]): string => values.map(significant).join(', ');
   const isMirrored = determinant3(own) * determinant3(other) < 0;
   return [
-    isScaled && `${SCALE}${list(scale)}`,
-    turned > 0.05 && !isMirrored && `turned by ${significant(turned)}°`,
-    moved > SAME && !isScaled && `${STANDS}${list(column(own, 3))}`,
+    isScaled && `scale ${list(scale)}`,
+    isTurned && !isMirrored && `turn ${significant(turnOf(axes))}°`,
+    moved > SAME && !isScaled && `stands at ${list(column(own, 3))}`,
   ]
     .filter(Boolean)
     .join('; ');
+}
+
+/** The directions of the axes of a matrix; null for one that is flat. */
+function axesOf(matrix: Float64Array): Axes | null {
+  const [x, y, z] = [0, 1, 2].map((axis) => direction(column(matrix, axis)));
+  return x && y && z ? [x, y, z] : null;
+}
+
+/** How far axes are turned against those of their parent. Degrees. */
+function turnOf(axes: Axes): number {
+  const angle = frameAngle(UNTURNED, axes);
+  return angle > SAME_TURN ? angle : 0;
 }
 
 function drawTree(

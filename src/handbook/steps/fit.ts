@@ -1,3 +1,4 @@
+import { FRAME_FOLLOWS, PARENT_FOLLOWS } from './following.js';
 import type { Steps } from './steps.js';
 
 /** What to do where a rig has to fit an approved one. */
@@ -10,12 +11,14 @@ export const fitSteps: Steps = {
   'fit.parent': [
     'The finding names the joint, what it hangs on, and what it hangs on in the approved rig.',
     'Hang it on the joint of the approved rig. Keep it in its place.',
+    PARENT_FOLLOWS,
     'Play a clip of the approved rig: the limb must follow the same part of the body.',
   ],
   'fit.frame': [
     'The finding gives the joint, the angle, and the axis about which its frame is turned against the approved rig.',
     'Turn the frame back about that axis by that angle. Best copy the turn of the joint against its parent from the approved rig, number by number.',
     'Do not move its children or the mesh. Less than {warn} may be left.',
+    FRAME_FOLLOWS,
     'If the whole rig has other axes: copy the frames of all joints, from the root outward.',
   ],
   'fit.length': [

@@ -1,3 +1,4 @@
+import { WORLD_FOLLOWS } from './following.js';
 import type { Steps } from './steps.js';
 
 /** What to do where a house's standard asks for something, and about files. */
@@ -31,11 +32,13 @@ export const houseSteps: Steps = {
     'The finding says along which axis the legs stand, and which axis the house wants as vertical.',
     'Set the vertical of the export (+Y in glTF), and export again.',
     'Or turn mesh, joints and clips together by 90°, and leave no turn on a holder ([rest.holder]). Less than {angle} may be left.',
+    WORLD_FOLLOWS,
   ],
   'house.facing': [
     'The finding says to which side the rig faces, and to which the house wants it to.',
     'First look whether left and right are named wrongly ([name.side]): that looks the same to a measure.',
     'Else turn mesh, joints and clips together (180° for a rig that looks away), and leave no turn on a holder ([rest.holder]).',
+    WORLD_FOLLOWS,
   ],
   'house.clip-required': [
     'The finding lists the clips that the house asks for.',

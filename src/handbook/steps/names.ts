@@ -18,7 +18,8 @@ export const nameSteps: Steps = {
     'Rename before clips are made: clips find joints by name.',
   ],
   'name.side': [
-    'If the finding says that sides are swapped: exchange the side in the names of both limbs. Left is the left of the character, not yours.',
+    'If the finding says that sides are swapped: exchange the side in the names of both limbs. Left is the left of the character, not yours. The finding says which limbs it went by, and on which side of X these have their left joints.',
+    'Change names only: no place, frame or weight. Clips of the same file go on as before, since their channels lead to nodes and not to names. Clips in other files find joints by name.',
     'If it says that sides are written in two ways: choose the way that most joints have, such as _L and _R, and spell the others so.',
     'If it says that a joint has no partner: take the side out of its name if it is in the middle; else make or name the partner.',
   ],

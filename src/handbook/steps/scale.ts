@@ -4,8 +4,9 @@ import type { Steps } from './steps.js';
 export const scaleSteps: Steps = {
   'scale.nonuniform': [
     'Select the node that the finding names, and read its three scale numbers, such as 1, 1.1, 1.',
-    'Decide whether the form is meant to be so. If not, set all three to 1.',
+    'Decide whether the form is meant to be so. If not, set all three to 1. A joint that moves no skin and has nothing below it, such as a tip, needs only that.',
     'If the form is right as it looks, take the size into the mesh and into the places of the joints below: apply the scale before you bind. Then set all three to 1.',
+    'What follows: the inverse bind matrices of the joint and of all below it; in each clip, the travel keys of its children ([in-the-file]).',
     'The largest number must be less than {uneven} above the smallest.',
   ],
   'scale.shear': [
@@ -17,7 +18,7 @@ export const scaleSteps: Steps = {
   'scale.unit': [
     'Select the node that the finding names, and read its scale, such as 1.25 or 0.01.',
     'Scale the mesh and the places of all joints below it by that number, and set the scale of the node to 1. Many programs do both when you apply the scale before binding.',
-    'Multiply the travel keys of clips below it by the same number.',
+    'Multiply the travel keys of clips below it by the same number, and compute the inverse bind matrices of the joints below it again ([in-the-file]).',
     'If it is 100 or 0.01, set the unit of the export (metres) instead, and export again.',
     'The character must be as large as before, and each scale less than {scale} away from 1.',
   ],

@@ -14,7 +14,7 @@ export const skinSteps: Steps = {
     'Each vertex must sum to 1. Move the joints: nothing may stay behind.',
   ],
   'skin.index': [
-    'Some vertices ask for a joint that the skin does not list: the file is broken, not your paint.',
+    'Some vertices ask for a joint that the skin does not list: the file is broken, not your paint. The finding gives the number that they ask for. Numbers begin at 0: a skin of 28 joints has the numbers 0 to 27.',
     'Check that every joint with weights is in the skin, and is exported.',
     'Bind the mesh to this skeleton again (copy the weights first), and export anew.',
   ],

@@ -1,8 +1,9 @@
-import { decompose } from '../../rig/decompose.js';
+import { decompose, turnDegrees } from '../../rig/decompose.js';
 import { determinant3, invert, type Mat4, mat4At, multiply } from '../../rig/mat4.js';
+import { conjugate, multiplyQuaternions, type Quaternion, turnAxis } from '../../rig/quaternion.js';
 import { spreadUp } from '../../rig/tree.js';
 import type { ChannelPath, Rig, RigSkin } from '../../rig/types.js';
-import { distance } from '../../rig/vec3.js';
+import { distance, type Vec3 } from '../../rig/vec3.js';
 import { type Facts, fact } from '../facts.js';
 import { size } from '../geometry/bind-mesh.js';
 import { bodyRoot } from '../skeleton/body-root.js';
@@ -20,6 +21,8 @@ export interface PosedJoint {
   readonly moved: number;
   /** How far its scale is off: the factor that is farthest from 1, less 1. Share. */
   readonly scaled: number;
+  /** Its turn against the one as built, about its own axes, right-handed. Null where it has none, or nodes between turn it. */
+  readonly turned: { readonly angle: number; readonly about: Vec3 } | null;
   /** Whether it is scaled to nothing, as pieces are that show only at times. */
   readonly vanishes: boolean;
 }
@@ -92,7 +95,16 @@ function posedJoint(rig: Rig, compared: Compared, reach: number, tolerance: numb
   if (moved > tolerance) paths.push('translation');
   if (turned > tolerance) paths.push('rotation');
   if (scaled * reach > tolerance) paths.push('scale');
-  return { joint, node: rig.joints.node[joint] ?? 0, paths, against, moved, scaled, vanishes };
+  const about = against === 'parent' ? ownTurn(a.rotation, b.rotation) : null;
+  const node = rig.joints.node[joint] ?? 0;
+  return { joint, node, paths, against, moved, scaled, turned: about, vanishes };
+}
+
+/** The turn from one rotation to another, about the axes of what is turned. Null for none. */
+function ownTurn(from: Quaternion, to: Quaternion): PosedJoint['turned'] {
+  const turn = multiplyQuaternions(conjugate(from), to);
+  const about = turnAxis(turn);
+  return about && { angle: turnDegrees(turn), about };
 }
 
 /** Joints that move vertices of a skin, themselves or below, once a skin. */

@@ -1,11 +1,11 @@
-import { angleBetween, type Vec3 } from '../../rig/vec3.js';
+import { angleBetween, cross, direction, dot, type Vec3 } from '../../rig/vec3.js';
 import { ALL_AXES, type Axis, type Facts, fact, sameAxis } from '../facts.js';
 import { offSpread } from '../geometry/spread.js';
 import { skinMass } from '../skin/skin-mass.js';
 import { bodyRoot, isBranching, movingChildren } from './body-root.js';
 import { boneDirection } from './bones.js';
 import { aimAxisOf, aimJoints, fanBones } from './chains.js';
-import { axisWorld } from './frames.js';
+import { axisWorld, frames } from './frames.js';
 import { isInsideLimb } from './inside-limb.js';
 import { pairs } from './pairs.js';
 
@@ -22,6 +22,11 @@ export interface Aim {
   /** World directions of the bone and of the aim axis. */
   readonly bone: Vec3;
   readonly pointing: Vec3;
+  /**
+   * The axis about which the frame turns by `miss`, right-handed, so that it points along the bone:
+   * a unit vector along the frame's own axes. Null where there is no such one, as with a fan.
+   */
+  readonly about: Vec3 | null;
   /** Whether the aim joint moves skin, itself or below. */
   readonly targetMoves: boolean;
   /** Whether the joint lies inside a limb, spine, finger or tail: no girdle, hand, foot or toe. */
@@ -69,6 +74,16 @@ export const squareBranchings = fact((facts): readonly Aim[] => {
   });
 });
 
+/** The axis of the smallest turn from one world direction to another, along a joint's own axes. */
+function turnAxis(facts: Facts, joint: number, from: Vec3, to: Vec3): Vec3 | null {
+  const about = direction(cross(from, to));
+  const [x, y, z] = frames(facts)[joint] ?? [];
+  if (about === null || !x || !y || !z) return null;
+  // In a mirrored frame a right-handed turn is a left-handed one.
+  if (dot(cross(x, y), z) < 0) return null;
+  return [dot(about, x), dot(about, y), dot(about, z)];
+}
+
 function measureAim(facts: Facts, joint: number, target: number): Aim | null {
   const axis = aimAxisOf(facts, joint);
   const bone = boneDirection(facts, joint, target);
@@ -78,12 +93,15 @@ function measureAim(facts: Facts, joint: number, target: number): Aim | null {
     const off = angleBetween(axisWorld(facts, joint, other), bone);
     return !sameAxis(other, axis) && off <= SQUARE_DEGREES;
   });
+  const whole = angleBetween(pointing, bone);
+  // A hand may aim anywhere into its fan instead of at one finger.
+  const miss = Math.min(whole, offSpread(pointing, fanBones(facts, joint)));
   return {
     joint,
     target,
     axis,
-    // A hand may aim anywhere into its fan instead of at one finger.
-    miss: Math.min(angleBetween(pointing, bone), offSpread(pointing, fanBones(facts, joint))),
+    miss,
+    about: miss < whole ? null : turnAxis(facts, joint, pointing, bone),
     squareOn: square ?? null,
     bone,
     pointing,

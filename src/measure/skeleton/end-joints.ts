@@ -14,6 +14,8 @@ export interface EndJoint {
   readonly weighted: boolean;
   /** Its roll, once the parent's frame is carried to where it aims: pitch is no fault. Degrees. */
   readonly turn: number;
+  /** Its roll with its sign, right-handed about its own aim axis. Degrees. */
+  readonly roll: number;
   /** `square`: its axes lie squarely on other axes of its parent; `turn` is then the whole turn. */
   readonly left: 'rolled' | 'square';
 }
@@ -44,7 +46,8 @@ export const endJoints = fact((facts): readonly EndJoint[] => {
     if (frame === undefined || above === undefined) return [];
     const weighted = moves[joint] === 1;
     const axes = aimAndUp(facts, parent);
-    const roll = Math.abs((axes && endRoll(facts, joint, axes.aim, axes.up)) ?? 0);
+    const signed = (axes && endRoll(facts, joint, axes.aim, axes.up)) ?? 0;
+    const roll = Math.abs(signed);
     const isSquare =
       weighted &&
       roll <= POINTED_ROLL_DEGREES &&
@@ -53,8 +56,8 @@ export const endJoints = fact((facts): readonly EndJoint[] => {
     // Its skin is only looked at where there is something to report.
     if ((isSquare || roll > ROUNDING_DEGREES) && isEye(facts, joint)) return [];
     return isSquare
-      ? [{ joint, parent, weighted, turn: frameAngle(above, frame), left: 'square' }]
-      : [{ joint, parent, weighted, turn: roll, left: 'rolled' }];
+      ? [{ joint, parent, weighted, turn: frameAngle(above, frame), roll: signed, left: 'square' }]
+      : [{ joint, parent, weighted, turn: roll, roll: signed, left: 'rolled' }];
   });
 });
 

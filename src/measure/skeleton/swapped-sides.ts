@@ -13,6 +13,10 @@ export interface SwappedSides {
   readonly limbs: readonly number[];
   /** Whether one of those limbs is an arm or a leg. */
   readonly whole: boolean;
+  /** The left joints at the top of the limbs that they were held against. */
+  readonly reference: readonly number[];
+  /** On which side of X left is: 1 for +X, -1 for -X. */
+  readonly leftSign: number;
 }
 
 /** Left and right of a pair are told apart by X from this distance on; share of size. */
@@ -40,7 +44,7 @@ export const swappedSides = fact((facts): SwappedSides => {
     const [onLeft, onRight] = [limbOf(facts, left), limbOf(facts, right)];
     const reach = Math.min(onLeft.length, onRight.length);
     const votes = reach < LIMB_JOINTS ? 1 : 2;
-    return [{ leftward, reach, votes, joints: [...onLeft, ...onRight] }];
+    return [{ left, leftward, reach, votes, joints: [...onLeft, ...onRight] }];
   });
   const total = limbs.reduce((sum, { votes }) => sum + votes, 0);
   const lead = limbs.reduce((sum, { votes, leftward }) => sum + votes * leftward, 0);
@@ -53,6 +57,8 @@ export const swappedSides = fact((facts): SwappedSides => {
     hung,
     limbs: wrong.flatMap(({ joints }) => joints).sort((a, b) => a - b),
     whole: wrong.some(({ reach }) => reach >= WHOLE_JOINTS),
+    reference: limbs.filter(({ leftward }) => leftward === sign).map(({ left }) => left),
+    leftSign: sign,
   };
 });
 

@@ -48,7 +48,7 @@ describe('a file of clips alone', () => {
       counts: { looked: 7, short: 3 },
     });
     expect(told?.message).toBe(
-      '3 of 7 channels (limit 0) of the clips "wade", "kick" pose nodes that the approved rig does not have: "haunch_R", "calf_L".',
+      '3 of 7 channels (none is allowed) of the clips "wade", "kick" pose nodes that the approved rig does not have: "haunch_R", "calf_L".',
     );
   });
 
@@ -126,7 +126,7 @@ describe('the clips of an approved rig', () => {
       counts: { looked: 6, short: 1 },
     });
     expect(told?.message).toBe(
-      '1 of 6 channels (limit 0) of the clip "wade" poses a node that this rig does not have: "collar".',
+      '1 of 6 channels (none is allowed) of the clip "wade" poses a node that this rig does not have: "collar".',
     );
   });
 

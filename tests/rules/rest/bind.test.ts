@@ -11,7 +11,8 @@ const glbOf = (name: string, amount?: number) => {
 const ways = [
   'bind pose before export',
   'bind the mesh again in the stored pose',
-  'If this pose is intended, say so in the standard ("rest": "posed")',
+  'If this pose is intended, ',
+  'or say so in the standard ("rest": "posed")',
 ];
 
 test.each(['bent-elbow', 'stored-in-a-wave', 'torn-forearm', 'boot-bound-bent'])(
@@ -22,6 +23,17 @@ test.each(['bent-elbow', 'stored-in-a-wave', 'torn-forearm', 'boot-bound-bent'])
     for (const way of ways) expect(findings[0]?.remedy).toContain(way);
   },
 );
+
+test('one joint that is only turned is told with its angle and its axis', async () => {
+  // The fault turns the elbow about its up axis, +Z, right-handed.
+  for (const [amount, told] of [
+    [30, 'posed: "forearm_L", turned by 30° about its +Z axis'],
+    [-30, 'posed: "forearm_L", turned by 30° about its -Z axis'],
+  ] as const) {
+    const { findings } = await findingsOf(glbOf('bent-elbow', amount), 'rest.bind');
+    expect(findings[0]?.message).toContain(told);
+  }
+});
 
 test('a rig that is delivered in another pose on purpose is not judged where the standard says so', async () => {
   const posed = { wanted: { aim: null, up: null, rest: 'posed' as const } };

@@ -62,7 +62,7 @@ test('a conversion covers the scale of its holder, which is not told again', asy
   };
   const { findings } = await check(scaled);
   expect(findings[0]?.message).toBe(
-    'The holder "stage" is turned by 90° and scaled by 300 (limit 0.1°): an export left this conversion of axes or units.',
+    'The holder "stage" is turned by 90° about its -X axis and scaled by 300 (limit 0.1°): an export left this conversion of axes or units.',
   );
   expect((await check(scaled, 'scale.unit')).findings).toEqual([]);
 });

@@ -32,7 +32,7 @@ test('a branch that moves nothing is told once, at its top', async () => {
     ['ground/hips/chest/hook', { looked: 6, short: 3 }, 'note'],
   ]);
   expect(findings[0]?.message).toBe(
-    '"hook" (and 2 joints below) move no vertex, nor does anything that hangs on them (3 such joints in the rig, limit 0).',
+    '"hook", "ring", "chain" move no vertex, nor does anything that hangs on them (3 such joints in the rig, none is allowed).',
   );
   expect(measured).toMatchObject([{ kind: 'judged', looked: 6, short: 3 }]);
 });

@@ -37,7 +37,7 @@ describe('a spot far away', () => {
     const { findings } = await findingsOf(stored(faulty('shin-on-the-head')), 'skin.stray');
     expect(findings.map(({ message }) => message)).toEqual([
       expect.stringMatching(
-        /^"head" moves 3 vertices of "marionette_hide" by up to 40 % that lie [\d.]+ m \([\d.]+ % of size\) or more from its bones, beside "shin_L" \(limit 0; see vertices \d+, \d+, \d+\)\.$/,
+        /^"head" moves 3 vertices of "marionette_hide" by up to 40 % that lie [\d.]+ m \([\d.]+ % of size\) or more from its bones, beside "shin_L" \(none is allowed; see vertices \d+, \d+, \d+\)\.$/,
       ),
     ]);
     expect(findings[0]?.remedy).toBe('Give them to "shin_L".');
@@ -87,7 +87,7 @@ describe('a spot past the midline', () => {
     const { findings } = await findingsOf(stored(faulty('thigh-on-its-partner')), 'skin.side');
     expect(findings.map(({ message }) => message)).toEqual([
       expect.stringMatching(
-        /^"thigh_L" moves 3 vertices of "marionette_hide" by up to 40 % that lie [\d.]+ m \([\d.]+ % of size\) or more past the midline \(limit 0; see vertices \d+, \d+, \d+\)\.$/,
+        /^"thigh_L" moves 3 vertices of "marionette_hide" by up to 40 % that lie [\d.]+ m \([\d.]+ % of size\) or more past the midline \(none is allowed; see vertices \d+, \d+, \d+\)\.$/,
       ),
     ]);
     expect(findings[0]?.remedy).toBe('Give them to "thigh_R".');

@@ -48,7 +48,7 @@ describe('one fault on two meshes is one finding, at the worse, with all vertice
     );
     expect(said.findings).toEqual([['error', 'mule_cap', MESHES, 5, 5]]);
     expect(said.messages[0]).toMatch(
-      /^5 of \d+ vertices of "mule_cap" and "mule_hide" are moved by no joint \(limit 0; see vertices \d+, \d+, \d+ of "mule_cap"\)\.$/,
+      /^5 of \d+ vertices of "mule_cap" and "mule_hide" are moved by no joint \(none is allowed; see vertices \d+, \d+, \d+ of "mule_cap"\)\.$/,
     );
     expect(said.short).toEqual([5]);
   });
@@ -157,7 +157,7 @@ describe('inverse bind matrices', () => {
     puppet.joint('beak_tip').editBindMatrix = (matrix) => matrix.map(() => 0);
     const { messages } = await told(puppet, 'skin.bind-matrix');
     expect(messages).toEqual([
-      'The inverse bind matrix of "beak_tip" has only zeros (limit 0 such matrices).',
+      'The inverse bind matrix of "beak_tip" has only zeros (none is allowed).',
     ]);
   });
 });

@@ -1,0 +1,31 @@
+import { expect, test } from 'vitest';
+import { build, mainFile } from '../../../fixtures/build.js';
+import { faultNamed } from '../../../fixtures/faults/index.js';
+import { findingsOf } from '../../support/findings-of.js';
+
+async function saidOf(name: string, amount?: number) {
+  const fault = faultNamed(name);
+  const bytes = mainFile(
+    build(fault.puppet, { faults: [{ fault, amount: amount ?? fault.failing }] }),
+  );
+  const { findings } = await findingsOf(bytes, fault.rule);
+  return findings[0];
+}
+
+// Each fault turns its frames about one axis by one angle: the remedy has to be the turn back.
+test('an aim that misses is turned back about the axis that it was turned about, on both sides', async () => {
+  expect((await saidOf('crooked-elbows'))?.remedy).toContain(
+    'by 20° about its -Z axis (right-handed) so that +Y points at "hand_L", and that of "forearm_R" by 20° about its +Z axis (right-handed), mirrored',
+  );
+  expect((await saidOf('crooked-elbows', -20))?.remedy).toContain('by 20° about its +Z axis');
+});
+
+test('a roll is turned back about the aim axis, with its letter', async () => {
+  expect((await saidOf('flipped-shin', 40))?.remedy).toContain(
+    'Turn its frame by -40° about its aim axis +Y (right-handed)',
+  );
+});
+
+test('an end joint is told the one way that mends it', async () => {
+  expect((await saidOf('square-head'))?.remedy).toContain('Give it the frame of "ring_fore_4"');
+});
