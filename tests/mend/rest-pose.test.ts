@@ -311,7 +311,7 @@ test('a pose of many joints is not taken for a bind pose, be it of no clip', asy
       delete json.animations;
       for (const node of json.nodes)
         if (/thigh|shin|spine|chest/.test(node.name ?? ''))
-          node.rotation = [0.2, 0, 0, Math.sqrt(0.96)];
+          Object.assign(node, { rotation: [0.2, 0, 0, Math.sqrt(0.96)] });
     },
   );
   const [told] = (await applyRepair(bytes, restPose)).left;
