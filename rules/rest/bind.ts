@@ -6,7 +6,7 @@ import { size } from '../../src/measure/geometry/bind-mesh.js';
 import { bindPose } from '../../src/measure/pose/bind-pose.js';
 import { type PosedJoint, posedJoints, tornJoints } from '../../src/measure/pose/posed-joints.js';
 import { restAgainstBind } from '../../src/measure/pose/rest-against-bind.js';
-import { findStoredPose } from '../../src/measure/pose/stored-pose.js';
+import { storedAs } from '../../src/measure/pose/stored-as.js';
 import { unboundScales } from '../../src/measure/pose/unbound-scale.js';
 import { skinMass } from '../../src/measure/skin/skin-mass.js';
 import { against, limit, point } from '../parts.js';
@@ -52,19 +52,13 @@ export const restBind = rule({
   say: bindWords,
 });
 
-/** How far a clip's pose may be from the stored one, as a share of what that is off the bind pose. */
-const NEAR_CLIP = 0.03;
-
 function judgePose(facts: Facts, limits: PoseLimits): Finding<BindDetails> | null {
   const extent = size(facts);
   const { shift, joint, looked, shiftOfJoint } = restAgainstBind(facts);
   const measured = (100 * shift) / extent;
   if (!(measured > limits.shift)) return null;
   const away = (limits.shift / 100) * extent;
-  const clearly = posedJoints(facts, away);
-  // Small turns that add up along a chain are each under the limit: then those are the posed ones.
-  const posed = clearly.length > 0 ? clearly : posedJoints(facts, away / 10);
-  const moment = findStoredPose(facts, posed, Math.max(away, NEAR_CLIP * shift));
+  const { posed, moment } = storedAs(facts, away);
   const torn = tornJoints(facts, posed, {
     away: (limits.torn / 100) * extent,
     scale: limits.scale / 100,

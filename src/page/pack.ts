@@ -103,22 +103,27 @@ export function packMesh({
   };
 }
 
-/** Steps of 1/255 that sum to 255: whole steps first, those left go to the largest remainders. */
+/**
+ * Steps of 1/255 that sum to what the weights do: whole steps first, those left go to the largest remainders.
+ * One weight is 255 steps at most.
+ */
 function packWeights(weights: Float32Array): Uint8Array {
   const out = new Uint8Array(weights.length);
   for (let first = 0; first < weights.length; first += DRAWN_INFLUENCES) {
-    let left = 255;
+    let sum = 0;
+    for (let place = first; place < first + DRAWN_INFLUENCES; place++) sum += weights[place] ?? 0;
+    // A vertex that nothing moves keeps its zeros.
+    if (!(sum > 0)) continue;
+    let left = Math.max(1, Math.round(255 * sum));
     const rest: [remainder: number, place: number][] = [];
     for (let place = first; place < first + DRAWN_INFLUENCES; place++) {
       const exact = 255 * (weights[place] ?? 0);
-      out[place] = Math.floor(exact);
+      out[place] = Math.min(255, Math.floor(exact));
       left -= Math.floor(exact);
       rest.push([exact - Math.floor(exact), place]);
     }
-    // A vertex that nothing moves keeps its zeros.
-    if (left === 255) continue;
     rest.sort((a, b) => b[0] - a[0] || a[1] - b[1]);
-    for (const [, place] of rest.slice(0, left)) out[place] = (out[place] ?? 0) + 1;
+    for (const [, place] of rest.slice(0, left)) out[place] = Math.min(255, (out[place] ?? 0) + 1);
   }
   return out;
 }

@@ -59,6 +59,33 @@ describe('mend --page', () => {
     expect(words).toContain('This is a plan: no file was written.');
   });
 
+  it('writes a page and a drawing of one mend, and refuses one place for both', async () => {
+    const cwd = folderWith({ 'heron.glb': flipped });
+    const dry = ['heron.glb', '--dry-run', '--page', 'a.html', '--page'];
+    expect((await mend(cwd, ...dry, 'a.svg')).stderr.split('\n')).toHaveLength(3);
+    expect(readdirSync(cwd)).toEqual(expect.arrayContaining(['a.html', 'a.svg']));
+    const { code, stderr } = await mend(cwd, ...dry, './a.html', '--replace');
+    expect([code, stderr]).toEqual([
+      2,
+      'trysquare: --page names ./a.html twice; name another file\n',
+    ]);
+    const words = wordsOf(readFileSync(join(cwd, 'a.html'), 'utf8'));
+    expect(words).toContain(
+      'the mesh stays the same, and the axes of the changed joints are others',
+    );
+  });
+
+  it('lists as left all that the command does', async () => {
+    const fault = faultNamed('stretching-neck');
+    const cwd = folderWith({ 'rig.glb': buildGlb(fault.puppet, { faults: [fault] }) });
+    const { stdout } = await mend(cwd, 'rig.glb', '--dry-run', '--page', 'plan.html');
+    const left = [...stdout.matchAll(/^ {2}left \S+ at .*?: (.*)$/gm)].map(([, why]) => why ?? '');
+    expect(left.length).toBeGreaterThan(0);
+    const words = wordsOf(readFileSync(join(cwd, 'plan.html'), 'utf8'));
+    const [list = ''] = /Left, and why.* New /.exec(words) ?? [];
+    for (const why of left) expect(list).toContain(why);
+  });
+
   it('shows the file as it was, though it is mended in place', async () => {
     const cwd = folderWith({ 'heron.glb': flipped });
     await mend(cwd, 'heron.glb', '--in-place', '--page', 'heron.html');
@@ -94,6 +121,9 @@ describe('mend --page', () => {
     const words = wordsOf(readFileSync(join(cwd, 'out.html'), 'utf8'));
     expect(words).toContain(allowed);
     expect(words).toContain('The rig looks different, as was allowed.');
+    expect(words).toContain('How far apart they look, as was allowed');
+    expect(words).toContain('Drag the line: the mesh differs by what was allowed');
+    expect(words).not.toContain('look the same');
   });
 
   it.each([
@@ -127,7 +157,7 @@ describe('mend --page', () => {
     const { code, stderr } = await runCli(['mend', '.', '--dry-run', '--page', 'a.html'], { cwd });
     expect([code, stderr]).toEqual([2, expect.stringContaining('--page shows one mend')]);
     const io = processIo();
-    expect(() => openMendPage('a', { page: 'a.html' }, io)).toThrow(/no script for its pages/);
+    expect(() => openMendPage('a', { page: ['a.html'] }, io)).toThrow(/no script for its pages/);
     expect(openMendPage('a', {}, io)).toBeNull();
   });
 });

@@ -1,4 +1,5 @@
 import { expect, it } from 'vitest';
+import { leftFor } from '../../src/cli/mend/left-words.js';
 import { proofWords, seenWords } from '../../src/cli/mend/proof-words.js';
 import { NOTHING, type ProofPlace, UNSEEN } from '../../src/mend/proof/proof-seen.js';
 
@@ -35,4 +36,19 @@ it('tells what is seen, where and when', () => {
   ).toMatchInlineSnapshot(
     `"gives the mesh a place that is not a number, and leaves a normal without a direction"`,
   );
+});
+
+it('tells reasons that differ in their measures alone as one, with the range', () => {
+  const left = (place: string, why: string) => ({ rule: 'chain.stretch', place, why });
+  expect(
+    leftFor([
+      left('a', 'moves "leg_2" by 7.49 % of size in 2 clips'),
+      left('b', 'moves "leg_2" by 0.4 % of size in 2 clips'),
+      left('b', 'moves "leg_2" by 12 % of size in 2 clips'),
+      left('c', 'moves "leg_3" by 12 % of size in 2 clips'),
+    ]).map(({ places, why }) => [places.join(), why]),
+  ).toEqual([
+    ['a,b', 'moves "leg_2" by 0.4 to 12 % of size in 2 clips'],
+    ['c', 'moves "leg_3" by 12 % of size in 2 clips'],
+  ]);
 });

@@ -42,6 +42,32 @@ describe('what a standard leaves out', () => {
     expect(await checked(house(), '.', '--without', 'other')).toEqual(['puppets/heron.glb']);
   });
 
+  it('is left out of every folder where its name has no slash', async () => {
+    expect(await checked(house(['old', 'draft-*']), '.')).toEqual(['puppets/heron.glb']);
+    const cwd = house([]);
+    expect(await checked(cwd, '.', '--without', 'HER*', '--without', 'draft-*')).toEqual([
+      '.: no asset is left: --without leaves out all that was found',
+    ]);
+    expect(
+      await checked(cwd, '.', '--without', './old', '--without', 'draft-mule.glb'),
+    ).toHaveLength(3);
+    expect(
+      await checked(join(cwd, 'other'), '../puppets', '--without', 'old', '--without', '**/d*'),
+    ).toEqual(['../puppets/heron.glb']);
+  });
+
+  it('is told of a pattern of the command that left out nothing', async () => {
+    const cwd = house();
+    const { stderr } = await runCli(
+      ['check', 'other', '--without', 'heron', '--without', 'heron.*'],
+      { cwd },
+    );
+    expect(stderr).toContain(
+      'trysquare: --without "heron" left out nothing: no file of a folder or pattern has this name or path\n',
+    );
+    expect(stderr).not.toContain('heron.*');
+  });
+
   it('is checked when it is named itself, and without the standard', async () => {
     const cwd = house();
     expect(await checked(cwd, 'other/old/heron.glb', '--without', 'other')).toHaveLength(1);

@@ -64,6 +64,17 @@ describe('joints without a name', () => {
   });
 });
 
+it('a rig without any name has one root, and chains that tell their joints in order', async () => {
+  const labels = Object.fromEntries(raisePuppet('heron').joints.map(({ name }) => [name, null]));
+  const mended = await named('heron', labels);
+  const names = mended.changes.map(({ after }) => /^"([^"]*)"/.exec(after)?.[1] ?? after);
+  expect(names.filter((name) => name.startsWith('root'))).toEqual(['root']);
+  expect(names).toEqual(
+    expect.arrayContaining(['spine_1', 'chain_1_1_L', 'chain_1_2_L', 'chain_2_1', 'chain_2_2']),
+  );
+  expect(mended.remaining).toEqual([]);
+});
+
 describe('joints of one name', () => {
   it('but for the first take a number each', async () => {
     const mended = await named('heron', { neck_mid: 'neck_bend', neck_high: 'neck_bend' });

@@ -1,13 +1,20 @@
 // Source: three.js (npm `three`) for where vertices stand, see `skins-in-three.ts`; the pose in which a
 // mesh is bound is glTF 2.0, 3.7.3 Skins.
+import { writeFileSync } from 'node:fs';
+import { join } from 'node:path';
 import { Vector3 } from 'three';
 import { describe, expect, test } from 'vitest';
 import { buildGlb, buildPuppet, mainFile, raisePuppet } from '../../fixtures/build.js';
 import { faultNamed } from '../../fixtures/faults/index.js';
 import { glb } from '../../fixtures/kit/containers.js';
+import { rules } from '../../rules/index.js';
+import { defaultSettings } from '../../src/check/settings.js';
+import { mendAsset } from '../../src/mend/mend-asset.js';
 import { restPose } from '../../src/mend/repairs/rest-pose.js';
+import { REPAIRS } from '../../src/mend/repairs.js';
 import { splitGlb } from '../fixtures/read-back.js';
 import { checkBuilt } from '../support/check-built.js';
+import { tempFolder } from '../support/temp-folder.js';
 import { type LoadedScene, loadInThree } from '../support/three-scene.js';
 import { applyRepair, findingsOf } from './apply-repair.js';
 import { dressed } from './dressed.js';
@@ -31,7 +38,7 @@ describe.each(['bent-elbow', 'stored-in-a-wave'])('%s', (name) => {
     expect(Buffer.compare(mended.bytes, bytes)).toBe(0);
   });
 
-  test('is told what either way moves, as the proofs of both then show, and which is less', async () => {
+  test('is told what either way moves, as the proofs of both then show, and which to take', async () => {
     const told = (await applyRepair(bytes, restPose)).left[0]?.why ?? '';
     const [asStored = Number.NaN, inClips = Number.NaN] = Array.from(
       told.matchAll(/by up to (\S+) % of size/g),
@@ -43,8 +50,13 @@ describe.each(['bent-elbow', 'stored-in-a-wave'])('%s', (name) => {
     // Between two keys, where the proof looks too, it can be a little more.
     expect(inClips / pose).toBeGreaterThan(0.9);
     expect(inClips / pose).toBeLessThan(1.01);
-    const least = pose < bind ? 'pose' : 'bind';
-    expect(told).toContain(`--rest-from ${least} changes less; allow the change with `);
+    // Binding it in the pose of a clip shows less, and is still not what a rigger wants.
+    expect(pose).toBeLessThan(bind);
+    expect(told).toMatch(
+      name === 'bent-elbow'
+        ? /\. --rest-from pose changes less; allow the change with --allow-change rest\.bind$/
+        : /\. The stored pose is one of the clip "wave" \(at \S+ s\), and the pose of a clip makes a poor bind pose: .*\. Use --rest-from bind; allow the change with --allow-change rest\.bind$/,
+    );
   });
 
   test('is stored in its bind pose, and plays its clips as it did', async () => {
@@ -136,7 +148,7 @@ test('where no vertex between joints bends from another shape, nothing is seen o
   const bytes = mainFile(buildPuppet(puppet));
   const [told] = (await applyRepair(bytes, restPose)).left;
   expect(told?.why).toMatch(
-    /looks as before as stored and in clips\. --rest-from pose changes less; nothing/,
+    /the stored pose and the clips look as before\. --rest-from pose changes less; nothing/,
   );
   const mended = await applyRepair(bytes, restPose, { restFrom: 'pose' });
   expect(mended.changes).toHaveLength(1);
@@ -288,4 +300,44 @@ test('what clips keep of the stored pose is stored once, and nothing is kept tha
       expect(node.translation).toEqual(json.nodes[index]?.translation);
       expect(node.scale).toEqual(json.nodes[index]?.scale);
     }
+});
+
+test('a pose of many joints is not taken for a bind pose, be it of no clip', async () => {
+  const fault = faultNamed('stored-in-a-wave');
+  const bytes = dressed(
+    fault.puppet,
+    (puppet) => fault.apply(puppet, fault.failing),
+    ({ json }) => {
+      delete json.animations;
+      for (const node of json.nodes)
+        if (/thigh|shin|spine|chest/.test(node.name ?? ''))
+          Object.assign(node, { rotation: [0.2, 0, 0, Math.sqrt(0.96)] });
+    },
+  );
+  const [told] = (await applyRepair(bytes, restPose)).left;
+  expect(told?.why).toMatch(
+    /differs from the bind pose at \d+ joints, as a pose does, .*\. Use --rest-from bind; allow/,
+  );
+});
+
+test('a pair that hangs wrong is hung together, although the new bind pose is not symmetric', async () => {
+  const fault = faultNamed('thighs-on-the-carrier');
+  const bytes = dressed(
+    fault.puppet,
+    (puppet) => fault.apply(puppet, fault.failing),
+    (dresser) => {
+      delete dresser.json.animations;
+      const thigh = dresser.node('thigh_L');
+      thigh.translation = (thigh.translation ?? [0, 0, 0]).map((part) => 0.1 * part);
+    },
+  );
+  const path = join(tempFolder(), 'asymmetric.glb');
+  writeFileSync(path, bytes);
+  const { changes } = await mendAsset(path, defaultSettings(rules), REPAIRS, {
+    restFrom: 'pose',
+    allow: ['rest.bind'],
+    also: ['chain.parent'],
+  });
+  const hung = changes.filter(({ rule }) => rule === 'chain.parent');
+  expect(hung.map(({ place }) => place)).toEqual(['carrier/thigh_L', 'carrier/thigh_R']);
 });

@@ -5,7 +5,8 @@ import { defaultSettings } from '../../src/check/settings.js';
 import { makeScene } from '../../src/draw/make-scene.js';
 import { jointPlaces, restMesh, restWorld } from '../../src/draw/rest-mesh.js';
 import type { RigScene, Scene, SceneClip, SceneMesh } from '../../src/draw/scene.js';
-import { packScene } from '../../src/page/pack.js';
+import { strongestFour } from '../../src/draw/strongest-four.js';
+import { packMesh, packScene } from '../../src/page/pack.js';
 import { CLIP_LETTERS, packClips } from '../../src/page/pack-clips.js';
 import type { Packed } from '../../src/page/page-data.js';
 import { lightScene, MOST_TRIANGLES, trianglesOf } from '../../src/page/simplify.js';
@@ -37,6 +38,25 @@ function unpack({ type, base64 }: Packed): number[] {
     return type === 'u32' ? view.getUint32(4 * at, true) : view.getFloat32(4 * at, true);
   });
 }
+
+it('takes weights that do not sum to 1 as they are stored, and five as their sum', () => {
+  const part = {
+    vertexCount: 3,
+    influences: 5,
+    slots: Uint16Array.of(0, 1, 2, 3, 4, 0, 1, 2, 3, 4, 0, 1, 2, 3, 4),
+    weights: Float32Array.of(0.25, 0.25, 0, 0, 0, 0.3, 0.2, 0.2, 0.2, 0.1, 0, 0, 0, 0, 0),
+  };
+  const { weights } = strongestFour(part);
+  const [half, whole, none] = [0, 4, 8].map((at) => [...weights.subarray(at, at + 4)]);
+  expect(half).toEqual([0.25, 0.25, 0, 0]);
+  expect(whole?.reduce((sum, weight) => sum + weight, 0)).toBeCloseTo(1, 6);
+  expect(none).toEqual([0, 0, 0, 0]);
+  const mesh = { label: '', skin: 0, positions: new Float32Array(9), triangles: new Uint32Array() };
+  const steps = unpack(packMesh({ ...mesh, ...strongestFour(part) }).weights);
+  expect(steps.slice(0, 4)).toEqual([64, 64, 0, 0]);
+  expect(steps.slice(4, 8).reduce((sum, step) => sum + step, 0)).toBe(255);
+  expect(steps.slice(8)).toEqual([0, 0, 0, 0]);
+});
 
 describe('what the viewer is handed', () => {
   it('is the mesh to a step of 1/65535 of its box, and its weights in 255 steps', async () => {

@@ -4,7 +4,9 @@ import { EXIT } from '../exit-codes.js';
 import type { Io } from '../io.js';
 import { DEFAULT_FORMAT } from '../output/formats/index.js';
 import { chooseTargets } from '../output/targets.js';
+import { tell } from '../output/write-output.js';
 import { findAssets } from '../paths/find-assets.js';
+import { idlePatterns } from '../paths/left-out.js';
 import { chooseSettings, type SettingsFlags } from '../run/choose-settings.js';
 import { termsFor } from '../run/comparing.js';
 import { searchTerms } from '../run/left-out-by.js';
@@ -35,6 +37,7 @@ export async function runCheck(
   try {
     const { without, of } = searchTerms(flags.without, chosen, io.cwd);
     const found = await findAssets(paths, io.cwd, without, of);
+    for (const line of idlePatterns(without)) await tell(io, line);
     refuseAssets(targets, found);
     const terms = await termsFor(chosen, found, flags, io);
     await tellIdleApproved(found, paths, chosen, terms, flags.only, io);

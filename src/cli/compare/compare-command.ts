@@ -5,7 +5,7 @@ import type { Io } from '../io.js';
 import { chooseTargets } from '../output/targets.js';
 import { tell } from '../output/write-output.js';
 import { type FoundAsset, findAssets } from '../paths/find-assets.js';
-import { leftOut } from '../paths/left-out.js';
+import { idlePatterns, leftOut } from '../paths/left-out.js';
 import { approvedFiles, openApproved } from '../run/approved.js';
 import { chooseSettings, type SettingsFlags } from '../run/choose-settings.js';
 import { type ListFlags, refuseAssets, reportList, takePart } from '../run/report-list.js';
@@ -41,6 +41,7 @@ export async function runCompare(
     // One standard holds for all candidates, so what others in their folders leave out does not count.
     const without = [...leftOut(flags.without, io.cwd), ...chosen.without];
     const found = await findAssets(paths, io.cwd, without);
+    for (const line of idlePatterns(without)) await tell(io, line);
     if (found.some(({ kind }) => kind === 'stdin'))
       throw new UsageError('standard input cannot be compared; name files or folders');
     refuseAssets(targets, [...found, { kind: 'file', path: task.path, shown: task.name }]);

@@ -28,8 +28,8 @@ export interface MendFlags extends LedgerFlags, Omit<WorkerFlags, 'cache'> {
   readonly allowChange?: readonly string[];
   readonly pack?: boolean;
   readonly with?: readonly string[];
-  /** File for a page, or a drawing, of both rigs. */
-  readonly page?: string;
+  /** Files for a page, or a drawing, of both rigs. */
+  readonly page?: readonly string[];
 }
 
 /** The options that choose what is checked: --only and --skip choose what is mended here. */

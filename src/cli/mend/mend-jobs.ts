@@ -2,7 +2,9 @@ import type { Job } from '../../batch/check-many.js';
 import { type PlainSettings, plainSettings, type Settings } from '../../check/settings.js';
 import type { PartReport } from '../../report/report-types.js';
 import type { Io } from '../io.js';
+import { tell } from '../output/write-output.js';
 import { type FoundAsset, findAssets } from '../paths/find-assets.js';
+import { idlePatterns } from '../paths/left-out.js';
 import { chooseSettings } from '../run/choose-settings.js';
 import { findHeldTo, type HeldToOf } from '../run/held-to.js';
 import { searchTerms } from '../run/left-out-by.js';
@@ -45,6 +47,7 @@ export async function openRun(
   const out = outDirOf(paths, flags, io);
   const { without, of } = searchTerms(flags.without, chosen, io.cwd);
   const all = await findAssets(paths, io.cwd, without, of);
+  for (const line of idlePatterns(without)) await tell(io, line);
   const rootOf = rootsOf(paths, io.cwd);
   const filesOf = (assets: readonly FoundAsset[]): FoundFile[] =>
     assets.filter((asset): asset is FoundFile => asset.kind === 'file');

@@ -60,11 +60,13 @@ export function addMend(program: Command, io: Io, done: (code: number) => void):
       'Pack again the data that had to be unpacked for the mend. Data that is not mended stays packed.',
     '--in-place': 'Overwrite each file. A copy is kept beside it first, as FILE.before-mend.',
     '--dry-run': 'Show the plan and the proof, and write nothing.',
-    '--page <file>':
-      'Also write a page (.html) or a drawing (.svg) that shows the rig before and after: both rigs in any clip, changed joints, curls, the proof over time, and the findings. With --dry-run it shows the plan. ',
+    '--page <file>': [
+      'Also write a page (.html) or a drawing (.svg) that shows the rig before and after: both rigs in any clip, changed joints, curls, the proof over time, and the findings. With --dry-run it shows the plan. Can be given several times, as for a page and a drawing.',
+      (value) => [value],
+    ],
     '--replace': 'Allow --out, --out-dir, --report and --page to overwrite files that exist.',
     '--without <pattern>': [
-      'Do not search these folders or mend these files, such as old/ or "**/draft-*.glb". Can be given several times. A file that you name yourself is always mended.',
+      'Do not search these folders or mend these files, such as old or "draft-*.glb". A name without a slash counts in every folder; a path begins at the working folder. Can be given several times. A file that you name yourself is always mended.',
       (value) => [value],
     ],
     ...MEND_LIST_OPTIONS,

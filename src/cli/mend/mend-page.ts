@@ -23,12 +23,30 @@ export interface MendPage {
 }
 
 /** Null where nobody asks for one. Throws UsageError for all that is in the way, before anything is done. */
-export function openMendPage(
-  file: string,
-  { page, out, replace = false }: MendFlags,
-  io: Io,
-): MendPage | null {
-  if (page === undefined) return null;
+export function openMendPage(file: string, flags: MendFlags, io: Io): MendPage | null {
+  const { page: names } = flags;
+  if (names === undefined) return null;
+  const pages = names.map((name) => onePage(name, file, flags, io));
+  const twice = pages.find(({ target }, at) =>
+    pages.slice(0, at).some((other) => isSameFile(other.target, target)),
+  );
+  if (twice !== undefined)
+    throw new UsageError(`--page names ${twice.shown} twice; name another file`);
+  return {
+    async tell(path, result, settings, written) {
+      // Drawing starts where it is asked for.
+      const { tellStory } = await import('./mend-story.js');
+      const story = await tellStory(path, result, settings, written);
+      for (const page of pages) await page.take(story);
+    },
+    async write() {
+      for (const page of pages) await page.write();
+    },
+  };
+}
+
+/** One page or drawing, by the ending of its name. */
+function onePage(page: string, file: string, { out, replace = false }: MendFlags, io: Io) {
   const shown = visible(page);
   const [, ending] = /\.(html?|svg)$/i.exec(page) ?? [];
   if (ending === undefined)
@@ -46,10 +64,9 @@ export function openMendPage(
   const script = isDrawing ? '' : readPageScript(io);
   let content: string | null = null;
   return {
-    async tell(path, result, settings, written) {
-      // Drawing starts where it is asked for.
-      const { tellStory } = await import('./mend-story.js');
-      const story = await tellStory(path, result, settings, written);
+    target,
+    shown,
+    async take(story: MendStory) {
       content = isDrawing ? await drawn(story) : await htmlOf(story, script);
     },
     async write() {

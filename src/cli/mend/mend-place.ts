@@ -77,7 +77,9 @@ export function choosePlace(
 
 /** Where the report and the page of a run go. */
 export function reservedBy({ report, page }: MendFlags, cwd: string): string[] {
-  return [report, page].flatMap((name) => (name === undefined ? [] : [resolve(cwd, name)]));
+  return [report, ...(page ?? [])].flatMap((name) =>
+    name === undefined ? [] : [resolve(cwd, name)],
+  );
 }
 
 /** Refuses options of which each says where the result goes. Throws UsageError. */

@@ -12,13 +12,16 @@ import { type ProofPlace, proveSame } from '../../mend/proof/proof.js';
 import { LARGEST_SHIFT } from '../../mend/proof/proof-limits.js';
 import { type ClipRecord, ProofRecord } from '../../mend/proof/proof-record.js';
 import { reload } from '../../mend/proof/reload.js';
+import type { LeftAlone } from '../../mend/repair.js';
 import { REPAIRS } from '../../mend/repairs.js';
+import { counted } from '../../report/finding-words.js';
 import { pathOf } from '../../report/places.js';
 import type { FindingReport } from '../../report/report-types.js';
 import { version } from '../../report/version.js';
 import { buildRigs } from '../../rig/build-rigs.js';
 import { sameRigs } from '../../rig/file-order.js';
 import type { RigModel } from '../../rig/types.js';
+import { leftFor } from './left-words.js';
 import { allowedWords, amount, placeWords, proofWords } from './proof-words.js';
 
 /**
@@ -113,20 +116,32 @@ function findingsOf({ before, after, left, renamed }: MendResult): StoryFindings
     .filter(({ keys }) => keys.every((key) => !still.has(key)))
     .map(({ finding }) => finding);
   const worse = new Set([...grown, ...risen].map(({ finding }) => finding));
-  const reasons = new Map(
-    left.flatMap(({ rule, place, why }) =>
-      [place, renamed.get(place) ?? place].map((path): [string, string] => [
-        `${rule} ${path}`,
-        why,
-      ]),
-    ),
-  );
+  const stayed = kept.filter((finding) => !worse.has(finding)).sort(bySeverity);
+  const pathNow = (one: LeftAlone): string => renamed.get(one.place) ?? one.place;
+  const isOf =
+    ({ rule, place, places }: FindingReport) =>
+    (one: LeftAlone): boolean =>
+      one.rule === rule &&
+      [place, ...places].some(({ path }) => path === one.place || path === pathNow(one));
+  const told = new Set(stayed.flatMap((finding) => left.filter(isOf(finding))));
+  // The rest is of findings that are told as new or worse, or that others stand for in the report.
+  const rest = leftFor(left.filter((one) => !told.has(one)));
   return {
     gone: gone.sort(bySeverity),
-    left: kept
-      .filter((finding) => !worse.has(finding))
-      .sort(bySeverity)
-      .map((finding) => ({ finding, why: whyLeft(finding, reasons) })),
+    left: [
+      ...stayed.map((finding) => ({
+        rule: finding.rule,
+        place: pathOf(finding.place),
+        found: finding,
+        why: whyLeft(finding, left.filter(isOf(finding))),
+      })),
+      ...rest.map(({ rule, places, why }) => ({
+        rule,
+        place: placesWords(places),
+        found: null,
+        why,
+      })),
+    ],
     fresh: [
       ...fresh.map((finding) => ({ finding, how: 'there was none before' })),
       ...grown.map(({ finding, places }) => ({
@@ -141,6 +156,10 @@ function findingsOf({ before, after, left, renamed }: MendResult): StoryFindings
   };
 }
 
+function placesWords([first = '', ...others]: readonly string[]): string {
+  return others.length === 0 ? first : `${first} and ${counted(others.length, 'more place')}`;
+}
+
 /** What is most serious first, else in the order of the report. */
 function bySeverity(a: FindingReport, b: FindingReport): number {
   return rank(a.level) - rank(b.level);
@@ -148,14 +167,12 @@ function bySeverity(a: FindingReport, b: FindingReport): number {
 
 const MENDABLE = new Set(REPAIRS.flatMap(({ rules }) => rules));
 
-function whyLeft(
-  { rule, place, places, waived, remedy }: FindingReport,
-  reasons: ReadonlyMap<string, string>,
-): string {
+function whyLeft({ rule, waived, remedy }: FindingReport, reasons: readonly LeftAlone[]): string {
   if (waived !== undefined) return `waived by ${waived.by}: ${waived.why}`;
-  const found = [place, ...places].map(({ path }) => reasons.get(`${rule} ${path}`));
-  const reason = found.find((why) => why !== undefined);
-  if (reason !== undefined) return reason;
+  const told = leftFor(reasons);
+  if (told.length === 1) return told[0]?.why ?? '';
+  if (told.length > 1)
+    return told.map(({ places, why }) => `${placesWords(places)}: ${why}`).join('. ');
   return MENDABLE.has(rule)
     ? 'this mend was not asked to change it'
     : `trysquare has no repair for it. By hand: ${remedy}`;

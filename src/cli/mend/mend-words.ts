@@ -1,6 +1,5 @@
 import { compareFindings, type FindingsCompared } from '../../mend/compare-findings.js';
 import type { MendResult, Offence } from '../../mend/mend-asset.js';
-import type { LeftAlone } from '../../mend/repair.js';
 import { counted, shortened } from '../../report/finding-words.js';
 import { PLAIN } from '../../report/paint.js';
 import { pathOf } from '../../report/places.js';
@@ -8,7 +7,7 @@ import type { AssetReport, PlaceReport } from '../../report/report-types.js';
 import { makePen } from '../../report/text-pen.js';
 import { isAtFault } from '../../report/verdicts.js';
 import { visible } from '../../report/visible.js';
-import { groupBy } from '../../rig/group-by.js';
+import { type LeftFor, leftFor } from './left-words.js';
 import { likeWords } from './like-words.js';
 import { allowedWords, proofWords, seenWords } from './proof-words.js';
 
@@ -52,8 +51,7 @@ function linesOf(result: MendResult): string[] {
     lines.push(
       `  mend ${change.rule} at ${short(change.place)}: ${short(change.before)} -> ${short(change.after)}`,
     );
-  for (const alike of groupBy(left, ({ rule, why }) => JSON.stringify([rule, why])).values())
-    lines.push(...leftWords(alike));
+  lines.push(...leftFor(left).map(leftWords));
   for (const { rule, place, waived } of before.findings)
     if (waived !== undefined)
       lines.push(`  left ${rule} at ${short(place.path)}: waived, ${waived.why}`);
@@ -90,27 +88,27 @@ export function offenceWords({ rules, repair, proof }: Offence): string {
 export function faultLines(result: MendResult, most = Number.POSITIVE_INFINITY): string[] {
   const { before, after, left } = result;
   const compared = compareFindings(before, after);
-  const groups = [...groupBy(left, ({ rule, why }) => JSON.stringify([rule, why])).values()];
-  const more = groups.slice(most).flat();
+  const groups = leftFor(left);
+  const more = groups.slice(most);
   const rules = [...new Set(more.map(({ rule }) => rule))].join(', ');
+  const places = more.reduce((sum, group) => sum + group.places.length, 0);
   return [
-    ...groups.slice(0, most).flatMap(leftWords),
+    ...groups.slice(0, most).map(leftWords),
     ...(more.length === 0
       ? []
-      : [`  left ${rules} at ${counted(more.length, 'more place')}, for other reasons`]),
+      : [
+          `  left ${rules} at ${counted(places, 'more place')}, for other reasons; mend this file alone, or use --report, to see them`,
+        ]),
     ...newWords(compared),
     ...restWords(result, compared),
   ];
 }
 
 /** What is left alone for one reason, each place once. */
-function leftWords(alike: readonly LeftAlone[]): string[] {
-  const places = [...new Set(alike.map(({ place }) => place))];
+function leftWords({ rule, places, why }: LeftFor): string {
   const more = places.length - 1;
   const also = more === 0 ? '' : ` and ${counted(more, 'more place')}`;
-  return alike
-    .slice(0, 1)
-    .map(({ rule, why }) => `  left ${rule} at ${short(places[0] ?? '')}${also}: ${why}`);
+  return `  left ${rule} at ${short(places[0] ?? '')}${also}: ${why}`;
 }
 
 /** What the mend brought about: what is said of a joint can change with its neighbours. */
@@ -119,9 +117,7 @@ function newWords({ fresh, grown, risen }: FindingsCompared): string[] {
     ({ rule, place, message }) => `  new ${rule} at ${short(pathOf(place))}: ${message}`,
   );
   for (const { finding, places } of grown)
-    lines.push(
-      `  more of ${finding.rule}, listed at ${short(pathOf(finding.place))}: now also at ${listed(places)}`,
-    );
+    lines.push(`  more of ${finding.rule}: now also at ${listed(places)}`);
   for (const { finding, from } of risen)
     lines.push(
       `  worse ${finding.rule} at ${short(pathOf(finding.place))}: ${from} before, ${finding.level} now: ${finding.message}`,
@@ -135,7 +131,8 @@ const NAMED = 5;
 function listed(places: readonly PlaceReport[]): string {
   const names = places.slice(0, NAMED).map((place) => short(pathOf(place)));
   const more = places.length - NAMED;
-  return `${names.join(', ')}${more > 0 ? ` and ${more} more` : ''}`;
+  if (more > 0) return `${names.join(', ')} and ${more} more`;
+  return names.length < 2 ? names.join('') : `${names.slice(0, -1).join(', ')} and ${names.at(-1)}`;
 }
 
 /** What stays without having been listed: there is no repair for it. */

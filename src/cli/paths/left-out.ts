@@ -11,6 +11,8 @@ export interface LeftOut {
   readonly folder: string;
   /** Who says so, for people: `--without`, or a standard. */
   readonly by: string;
+  /** Those patterns that nothing was left out by up to now; absent where nobody asks. */
+  readonly idle?: Set<string>;
   /** Whether it counts for what lies in a folder; absent where it does everywhere. */
   isOf?(folder: string): boolean;
 }
@@ -20,7 +22,9 @@ export type LeftOutOf = (folder: string) => readonly LeftOut[] | Promise<readonl
 
 /** What `--without` leaves out. */
 export function leftOut(patterns: readonly string[] | undefined, cwd: string): LeftOut[] {
-  return patterns === undefined ? [] : [{ patterns, folder: cwd, by: '--without' }];
+  return patterns === undefined
+    ? []
+    : [{ patterns, folder: cwd, by: '--without', idle: new Set(patterns) }];
 }
 
 /** What a standard and those that it takes from leave out, each relative to its own folder. */
@@ -29,25 +33,43 @@ export function leftOutBy({ without: patterns, folder, shown, above }: Standard)
   return [...(patterns.length > 0 ? [own] : []), ...(above === null ? [] : leftOutBy(above))];
 }
 
-/** Tells who has a path left out; null where nobody has. */
+/**
+ * Tells who has a path left out; null where nobody has. A pattern with a slash is a path from its folder
+ * on. One without is the name of a file or a folder, wherever it lies.
+ */
 export async function leavesOut(all: readonly LeftOut[]): Promise<(path: string) => string | null> {
   if (all.length === 0) return () => null;
   const { default: picomatch } = await import('picomatch/posix.js');
-  const tests = all.map(({ patterns, folder, by, isOf }) => {
-    // The name of a folder stands for all that it holds. Case as in the search itself.
-    const fits = picomatch(
-      patterns
-        .map((pattern) => slashes(pattern).replace(/^(\.\/)+|\/+$/g, ''))
-        .flatMap((pattern) => [pattern, `${pattern}/**`]),
-      { nocase: true, dot: true },
-    );
+  const tests = all.map(({ patterns, folder, by, isOf, idle }) => {
+    const each = patterns.map((pattern) => {
+      const plain = slashes(pattern).replace(/\/+$/, '');
+      const wanted = plain.includes('/') ? plain.replace(/^(\.\/+)+/, '') : `**/${plain}`;
+      // The name of a folder stands for all that it holds. Case as in the search itself.
+      const fits = picomatch([wanted, `${wanted}/**`], { nocase: true, dot: true });
+      return { pattern, fits, isAnywhere: wanted.startsWith('**/') };
+    });
     const counts = (path: string): boolean => isOf?.(dirname(path)) ?? true;
-    return {
-      by,
-      fits: (path: string): boolean => fits(slashes(relative(folder, path))) && counts(path),
+    const fitsOne = (path: string): boolean => {
+      const from = slashes(relative(folder, path));
+      // What lies outside the working folder is somewhere, too; a standard is of its own folder alone.
+      const below = idle === undefined ? from : from.replace(/^(\.\.\/)+/, '');
+      const found = each.filter(({ fits, isAnywhere }) => fits(isAnywhere ? below : from));
+      for (const { pattern } of found) idle?.delete(pattern);
+      return found.length > 0;
     };
+    return { by, fits: (path: string): boolean => fitsOne(path) && counts(path) };
   });
   return (path) => tests.find(({ fits }) => fits(path))?.by ?? null;
+}
+
+/** A line for each pattern of `--without` that nothing was left out by, after the search. */
+export function idlePatterns(all: readonly LeftOut[]): string[] {
+  return all.flatMap(({ by, idle = [] }) =>
+    [...idle].map(
+      (pattern) =>
+        `${by} "${visible(pattern)}" left out nothing: no file of a folder or pattern has this name or path`,
+    ),
+  );
 }
 
 /**

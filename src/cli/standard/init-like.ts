@@ -18,7 +18,7 @@ import { EXIT } from '../exit-codes.js';
 import type { Io } from '../io.js';
 import { tell, tellFailure } from '../output/write-output.js';
 import { type FoundAsset, findAssets } from '../paths/find-assets.js';
-import { leftOut } from '../paths/left-out.js';
+import { idlePatterns, leftOut } from '../paths/left-out.js';
 import { refuseGone } from '../paths/working-folder.js';
 import { readAsset } from '../read-stdin.js';
 import type { StandardFlags } from './standard-flags.js';
@@ -36,7 +36,9 @@ export async function initLike(
   standard: { readonly shown: string; put(text: string): void },
 ): Promise<number> {
   refuseStandard(paths, io);
-  const found = await findAssets(paths, io.cwd, leftOut(without, io.cwd));
+  const terms = leftOut(without, io.cwd);
+  const found = await findAssets(paths, io.cwd, terms);
+  for (const line of idlePatterns(terms)) await tell(io, line);
   const files = await Promise.all(found.map((asset) => approvedFile(asset, timeLimit, io)));
   const { like, unreadable, empty } = await standardLike(files, rules);
   for (const { path, unreadable: why } of unreadable) {

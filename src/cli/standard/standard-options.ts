@@ -22,7 +22,7 @@ export function addStandard(program: Command, io: Io, done: (code: number) => vo
     '--like <path...>':
       'Read the standard off these approved rigs: assets, folders to search, patterns, or -. All of them are sound under it. Name the file to write before this option.',
     '--without <pattern>': [
-      'With --like, do not search these folders or read these files. Can be given several times.',
+      'With --like, do not search these folders or read these files. A name without a slash counts in every folder; a path begins at the working folder. Can be given several times.',
       (value) => [value],
     ],
     ...TIME_LIMIT,

@@ -8,7 +8,7 @@ import { BOLD, fitText, shortName } from '../text-size.js';
 import { EDGE, silhouettePaths } from '../view-picture.js';
 import { changeWords, scaleWords } from './change-words.js';
 import { curlPairs } from './curl-pairs.js';
-import { fileName, type MendStory, storyLead } from './mend-story.js';
+import { fileName, type MendStory, type StoryLeft, storyLead } from './mend-story.js';
 import { MENDED_CSS } from './mended-css.js';
 import { drawSideView, layoutPair } from './pair-views.js';
 import { drawProofPlot, PLOT_SIZE } from './proof-plot.js';
@@ -164,9 +164,14 @@ function findingBlocks({ findings }: MendStory): Block[] {
     strong: `${finding.level} ${finding.rule}`,
     words: `${shortName(pathOf(finding.place), 80)}: ${words}`,
   });
+  const leftEntry = ({ rule, place, found, why }: StoryLeft) => ({
+    mark: '',
+    strong: found === null ? rule : `${found.level} ${rule}`,
+    words: `${shortName(place, 80)}: ${why}`,
+  });
   const lists = [
     ['Findings that are gone', gone.map((finding) => entry(finding, finding.message))],
-    ['Findings that are left', left.map(({ finding, why }) => entry(finding, why))],
+    ['Findings that are left', left.map(leftEntry)],
     ['Findings that are new', fresh.map(({ finding, how }) => entry(finding, how))],
   ] as const;
   return lists.flatMap(([title, all]) =>

@@ -1,6 +1,6 @@
 import type { AssetReport, FindingReport } from '../../report/report-types.js';
 import type { PlottedClip } from './proof-plot.js';
-import type { RigPair } from './rig-pair.js';
+import { isMoved, isTurned, type RigPair } from './rig-pair.js';
 
 /** All that is shown of one mend: what it did, that nobody sees it, and what it came to. */
 export interface MendStory {
@@ -29,10 +29,19 @@ export interface StoryChange {
 /** Findings of before that are gone, those that are left, and those that the mend brought. */
 export interface StoryFindings {
   readonly gone: readonly FindingReport[];
-  /** With the reason. */
-  readonly left: readonly { readonly finding: FindingReport; readonly why: string }[];
+  readonly left: readonly StoryLeft[];
   /** With how it is new. */
   readonly fresh: readonly { readonly finding: FindingReport; readonly how: string }[];
+}
+
+/** What is left as it was, and why. */
+export interface StoryLeft {
+  readonly rule: string;
+  /** Where, in words. */
+  readonly place: string;
+  /** Level and message of the finding; null of what is told as new already, or as part of another finding. */
+  readonly found: Pick<FindingReport, 'level' | 'message'> | null;
+  readonly why: string;
 }
 
 /** The file before and the file after, compared vertex by vertex. */
@@ -64,6 +73,23 @@ export function fileName(path: string): string {
   return path.split(/[\\/]/).findLast((part) => part !== '') ?? path;
 }
 
+/** What the eye meets on both sides: what stays the same of the mesh, and what is other of the joints. */
+export function lineWords({ pairs, proof }: MendStory): string {
+  const mesh =
+    proof.allowed === null ? 'the mesh stays the same' : 'the mesh differs by what was allowed';
+  const changed = pairs.flatMap((pair) => pair.changed);
+  const kinds = [
+    changed.some(isTurned) && 'axes',
+    changed.some(isMoved) && 'places',
+    changed.some(({ rehung }) => rehung !== null) && 'parents',
+    changed.some(({ renamed }) => renamed !== null) && 'names',
+  ].filter((kind) => kind !== false);
+  const last = kinds.at(-1);
+  if (last === undefined) return mesh;
+  const before = kinds.slice(0, -1).join(', ');
+  return `${mesh}, and the ${before === '' ? last : `${before} and ${last}`} of the changed joints are others`;
+}
+
 /** What a mend came to, in one sentence. */
 export function storyLead({ findings, changes, proof }: MendStory): string {
   const { gone, left, fresh } = findings;
@@ -71,7 +97,7 @@ export function storyLead({ findings, changes, proof }: MendStory): string {
   const looks =
     changes.length === 0
       ? 'Nothing was changed.'
-      : proof.share <= proof.limit
+      : proof.allowed === null
         ? 'The rig looks the same in every pose.'
         : 'The rig looks different, as was allowed.';
   return `Findings: ${counts}. ${looks}`;

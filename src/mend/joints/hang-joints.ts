@@ -1,5 +1,7 @@
 import type { Facts } from '../../measure/facts.js';
 import { size } from '../../measure/geometry/bind-mesh.js';
+import { pairs } from '../../measure/skeleton/pairs.js';
+import { visible } from '../../report/visible.js';
 import type { NodeTable } from '../../rig/types.js';
 import { resample } from '../reframe/apply.js';
 import { carryOut } from '../reframe/carry-out.js';
@@ -24,7 +26,8 @@ export interface Hanging extends Hung {
 
 /**
  * Hangs joints on others, each in its place in every pose: where clips move one against the other, new
- * curves follow the old motion. What cannot be hung there is left, with why, and keeps no other from it.
+ * curves follow the old motion. What cannot be hung there is left, with why, and keeps no other from it but
+ * its partner: a pair that hangs in two ways is worse than one that hangs wrong.
  */
 export function hangJoints(context: MendContext, wanted: readonly Hanging[]): Mended {
   const ground = new Ground(context);
@@ -37,15 +40,19 @@ export function hangJoints(context: MendContext, wanted: readonly Hanging[]): Me
       if (why !== null) left.push({ rule, place, why });
       return why === null;
     });
+  const paired = (some: readonly Hanging[]): Hanging[] =>
+    sift(some, (one) => whyNotAlone(one, wanted, some));
   const parents = new Map<number, number>();
-  const able = sift(wanted, (one) => {
-    const [node, parent] = nodesOf(one);
-    if (isBelow(ground.nodes, parents, parent, node)) return CIRCLE;
-    const plan = planReframing(ground, hung([one]), new Set([node]), 1);
-    if ('obstacles' in plan) return plan.obstacles[0].why;
-    parents.set(node, parent);
-    return null;
-  });
+  const able = paired(
+    sift(wanted, (one) => {
+      const [node, parent] = nodesOf(one);
+      if (isBelow(ground.nodes, parents, parent, node)) return CIRCLE;
+      const plan = planReframing(ground, hung([one]), new Set([node]), 1);
+      if ('obstacles' in plan) return plan.obstacles[0].why;
+      parents.set(node, parent);
+      return null;
+    }),
+  );
   const carry = (some: readonly Hanging[]): Mended => {
     const changes = some.map(({ change }): Change => change);
     return carryOut(ground, hung(some), { changes, left: [] }, curvesFor(some));
@@ -53,7 +60,7 @@ export function hangJoints(context: MendContext, wanted: readonly Hanging[]): Me
   let carried = carry(able);
   // Not every motion can be followed. Which cannot is only asked then: it takes as long as following all.
   if (carried.changes.length === 0 && able.length > 1)
-    carried = carry(sift(able, (one) => whyNotHung(ground, one)));
+    carried = carry(paired(sift(able, (one) => whyNotHung(ground, one))));
   if (carried.changes.length > 0) keepSkeletons(context.edit.json);
   return { changes: carried.changes, left: [...left, ...carried.left] };
 }
@@ -69,6 +76,19 @@ export function whyNotHung(ground: Ground, one: Hung): string | null {
 
 const CIRCLE =
   'the joint that it should hang on would hang on it by then; hang one of the two where you made the rig';
+
+/** Why a joint is not hung where its partner cannot be; null where both can, or it is hung by itself. */
+function whyNotAlone(
+  { facts, joint }: Hung,
+  wanted: readonly Hung[],
+  able: readonly Hung[],
+): string | null {
+  const partner = pairs(facts).partner[joint] ?? -1;
+  const isPartner = (other: Hung): boolean => other.facts === facts && other.joint === partner;
+  if (!wanted.some(isPartner) || able.some(isPartner)) return null;
+  const name = visible(facts.rig.joints.names[partner] ?? '');
+  return `left and right are hung together, and "${name}" cannot be hung`;
+}
 
 /** As nodes: the joint, and what it is to hang on. */
 function nodesOf({ facts, joint, home }: Hung): readonly [node: number, parent: number] {

@@ -41,12 +41,16 @@ export function rolesOf(facts: Facts): Role[] {
 }
 
 /**
- * Names joints that have the name a program gave: as the partner, if that has a name with a side; else after the
+ * Names joints without a name, or with one that a program gave, as `rule` finds them: as the partner, if that has a name with a side; else after the
  * joint above that has a name, with a number; else, below nothing but a root, by their role, chains numbered
  * and each of their joints too. Two of a pair get the same name but for the side, spelt as the rig does.
  */
-export function nameByRole(facts: Facts, naming: Naming): void {
-  const names = new RoleNames(facts, naming);
+export function nameByRole(
+  facts: Facts,
+  naming: Naming,
+  rule: 'name.default' | 'name.missing',
+): void {
+  const names = new RoleNames(facts, naming, rule);
   for (let joint = 0; joint < facts.rig.joints.count; joint++) names.name(joint);
 }
 
@@ -72,9 +76,12 @@ class RoleNames {
   constructor(
     private readonly facts: Facts,
     private readonly naming: Naming,
+    private readonly rule: 'name.default' | 'name.missing',
   ) {
     this.roles = rolesOf(facts);
-    this.bare = naming.names.map((name) => name !== null && isDefaultName(name));
+    this.bare = naming.names.map((name) =>
+      rule === 'name.missing' ? name === null : name !== null && isDefaultName(name),
+    );
     const { named } = pairs(facts);
     const spelt = naming.names.flatMap((name, joint) => {
       const read = name === null || named[joint] == null ? null : spell(name);
@@ -109,13 +116,15 @@ class RoleNames {
     const base = this.bases[joint] ?? null;
     const found = base === null ? this.byRole(list) : this.after(base, list);
     list.forEach((each, at) => {
-      this.give(each, found[at] ?? '');
+      this.give(each, found[at] ?? '', base === null && this.roles[each] !== 'root');
     });
   }
 
-  private give(joint: number, name: string): void {
+  private give(joint: number, name: string, isPlace = false): void {
     this.done.add(joint);
-    this.naming.rename('name.default', joint, name, ONLY_WHERE);
+    // A joint that never had a name loses none: only a name of where it is needs the note.
+    const note = this.rule === 'name.default' || isPlace ? ONLY_WHERE : '';
+    this.naming.rename(this.rule, joint, name, note);
   }
 
   /** The name of a partner that has one, with the other side; null where there is none that is free. */

@@ -14,7 +14,7 @@ import type { MendContext, Mended, Repair } from '../repair.js';
 export const chainParent: Repair = {
   name: 'chain parent',
   tells:
-    'A limb that hangs on the wrong joint is hung on the joint that its flesh grows from, and keeps its place in every pose. Curves of clips that move it are sampled again, and the error is reported.',
+    'A limb that hangs on the wrong joint is hung on the joint that its flesh grows from, and keeps its place in every pose. Curves of clips that move it are sampled again, and the error is reported. Left and right are hung together, or not at all.',
   rules: ['chain.parent'],
   isBold: true,
   mend(context: MendContext): Mended {

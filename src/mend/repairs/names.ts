@@ -19,8 +19,8 @@ import type { Change, LeftAlone, MendContext, Mended, Repair } from '../repair.j
 
 /**
  * Gives joints unique names: sides spelt as most of the rig spells them, a number for all but the first
- * of one name, the parent's name with a number for a joint without one, and for one that a program named the
- * name of the joint above or its role in the rig; by the pattern of the standard, if it has one. What only
+ * of one name, and for one without a name, or with one that a program gave, the name of the joint above or its
+ * role in the rig; by the pattern of the standard, if it has one. What only
  * a person knows (which side has no partner) is left alone.
  */
 export const jointNames: Repair = {
@@ -50,9 +50,9 @@ export const jointNames: Repair = {
       if (pattern !== undefined) nameByPattern(pattern, facts, naming, isFound);
       else {
         if (isFound('name.side')) respellSides(facts, naming);
-        if (isFound('name.default')) nameByRole(facts, naming);
+        if (isFound('name.default')) nameByRole(facts, naming, 'name.default');
         if (isFound('name.duplicate')) numberDuplicates(rig, naming);
-        if (isFound('name.missing')) nameAfterParents(rig, naming);
+        if (isFound('name.missing')) nameByRole(facts, naming, 'name.missing');
       }
       naming.names.forEach((name, joint) => {
         const node = edit.json.nodes?.[rig.joints.node[joint] ?? -1];
@@ -75,20 +75,6 @@ function numberDuplicates({ joints }: Rig, naming: Naming): void {
     if (name === null) continue;
     if (seen.has(name)) naming.rename('name.duplicate', joint, naming.numbered(name));
     seen.add(name);
-  }
-}
-
-/** Parents come before their children, so that the numbers of a nameless run go on. */
-function nameAfterParents({ joints }: Rig, naming: Naming): void {
-  const bases = new Map<number, string>();
-  for (let joint = 0; joint < joints.count; joint++) {
-    if (naming.names[joint] != null) continue;
-    const parent = joints.parent[joint] ?? -1;
-    const above = bases.get(parent) ?? naming.names[parent] ?? null;
-    const base = above ?? 'root';
-    const free = above === null && !naming.isTaken(base);
-    naming.rename('name.missing', joint, free ? base : naming.numbered(base));
-    bases.set(joint, base);
   }
 }
 

@@ -1,5 +1,5 @@
 import { DRAWING_CSS } from '../../draw/drawing-css.js';
-import { fileName, type MendStory, storyLead } from '../../draw/mended/mend-story.js';
+import { fileName, lineWords, type MendStory, storyLead } from '../../draw/mended/mend-story.js';
 import { MENDED_CSS } from '../../draw/mended/mended-css.js';
 import { layoutPair } from '../../draw/mended/pair-views.js';
 import { silhouetteSymbols, symbolId } from '../../draw/pictures.js';
@@ -24,7 +24,7 @@ export function writeMendPage(story: MendStory, data: string, script: string): s
   const pairs = story.pairs.map((pair) => ({ pair, layouts: layoutPair(pair, SIDE_WIDTH) }));
   const symbols = pairs.flatMap(({ layouts }) => layouts.map(silhouetteSymbols));
   const sections = [
-    ...(pairs.length === 0 ? [] : [VIEW]),
+    ...(pairs.length === 0 ? [] : [viewSection(story)]),
     proofSection(story.proof),
     ...picturesSection(pairs, symbolId),
     ...jointsSection(pairs, symbolId),
@@ -80,15 +80,17 @@ function verdict(word: Verdict): string {
 }
 
 /** Filled and shown by the viewer. */
-const VIEW = `<section id="view" hidden aria-labelledby="view-title">
+function viewSection(story: MendStory): string {
+  return `<section id="view" hidden aria-labelledby="view-title">
 <h2 id="view-title">Both rigs, in any pose</h2>
-<p class="aside">At the left of the line is the rig before, at the right the rig after. Drag the line: the mesh stays the same, and only the axes of the changed joints are others.</p>
+<p class="aside">At the left of the line is the rig before, at the right the rig after. Drag the line: ${text(lineWords(story))}.</p>
 <div id="view-stage"></div>
 <div id="view-controls"></div>
 <p id="view-word" role="status"></p>
 </section>
 <p id="view-fallback" hidden>The view of both rigs needs WebGL, and this browser does not offer it. The pictures below show both rigs as they are stored.</p>
 <noscript><p class="aside">The view of both rigs needs scripts, and they are turned off. The pictures below show both rigs as they are stored.</p></noscript>`;
+}
 
 function footerOf({ tool, standard }: MendStory): string {
   const against = standard === null ? 'its own limits' : `the standard ${standard}`;

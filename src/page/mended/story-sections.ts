@@ -3,6 +3,7 @@ import type {
   StoryChange,
   StoryClip,
   StoryFindings,
+  StoryLeft,
   StoryProof,
 } from '../../draw/mended/mend-story.js';
 import { drawProofPlot } from '../../draw/mended/proof-plot.js';
@@ -28,7 +29,7 @@ export function proofSection({ words, allowed, stored, clips, limit }: StoryProo
   const folded = sorted.slice(OPEN_CLIPS, MOST_CLIPS).map(plot);
   const more = sorted.length - MOST_CLIPS;
   return `<section id="proof" aria-labelledby="proof-title">
-<h2 id="proof-title">The proof that they look the same</h2>
+<h2 id="proof-title">${allowed === null ? 'The proof that they look the same' : 'How far apart they look, as was allowed'}</h2>
 <p>${text(words)}</p>${allowed === null ? '' : `\n<p><strong>${text(allowed)}</strong></p>`}
 <p class="aside">That adds up the steps of the mend. What follows compares the two files themselves.</p>
 <p>As stored: ${text(stored)}.</p>
@@ -54,12 +55,7 @@ ${list(
   'None.',
   gone.map((finding) => entry(finding, finding.message)),
 )}
-${list(
-  'left',
-  'Left, and why',
-  'None: everything that was found is mended.',
-  left.map(({ finding, why }) => entry(finding, finding.message, why)),
-)}
+${list('left', 'Left, and why', 'None: everything that was found is mended.', left.map(leftEntry))}
 ${list(
   'fresh',
   'New',
@@ -67,6 +63,12 @@ ${list(
   fresh.map(({ finding, how }) => entry(finding, finding.message, how)),
 )}
 </section>`;
+}
+
+function leftEntry({ rule, place, found, why }: StoryLeft): string {
+  const level = found === null ? '' : `<span class="level ${found.level}">${found.level}</span> `;
+  const message = found === null ? '' : `<p>${text(found.message)}</p>`;
+  return `<li><p class="mark">${level}<code>${rule}</code> <span class="path">${nameText(place)}</span></p>${message}<p class="reason">${text(why)}</p></li>`;
 }
 
 function entry(finding: FindingReport, message: string, why: string | null = null): string {
