@@ -4,7 +4,7 @@ import { rule } from '../../src/kit/rule.js';
 import type { Facts } from '../../src/measure/facts.js';
 import { size } from '../../src/measure/geometry/bind-mesh.js';
 import { bindPose } from '../../src/measure/pose/bind-pose.js';
-import { type PosedJoint, posedJoints, tornJoints } from '../../src/measure/pose/posed-joints.js';
+import { type PosedJoint, tornJoints } from '../../src/measure/pose/posed-joints.js';
 import { restAgainstBind } from '../../src/measure/pose/rest-against-bind.js';
 import { storedAs } from '../../src/measure/pose/stored-as.js';
 import { unboundScales } from '../../src/measure/pose/unbound-scale.js';
@@ -21,7 +21,7 @@ export const restBind = rule({
   why: 'A reset of the rig should give the pose in which it was built and painted. When the rig is stored in another pose, nobody can get back to that pose. Joints that were moved or scaled by accident stay so.',
   formula:
     'The largest displacement of a skinned vertex between the stored pose and the bind pose, |sum w M p - M_ref p| with M = joint world matrix x inverse bind matrix, relative to size. Each skin is compared with its own bind pose. Without a mesh, the joints are compared. The finding is a warning where joints are only turned, or where a clip contains the pose: the clip must key a third of the posed joints or more, and come within the limit, or within 3 % of the displacement, at a key or between keys. The finding is an error where the place or scale of a joint that moves skin, relative to its parent, differs from the bind pose and no clip does that. It is also an error where a topmost joint has a scale that it did not have when the mesh was bound.',
-  remedy: 'Set the rig to its bind pose before export. ' + MEANT_POSE,
+  remedy: `Set the rig to its bind pose before export. ${MEANT_POSE}`,
   source: 'glTF 2.0, 3.7.3 Skins (the skinning matrices); that rest is bind: common practice',
   limits: {
     shift: limit(

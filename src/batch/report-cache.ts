@@ -1,8 +1,9 @@
 import { createHash } from 'node:crypto';
-import { lstatSync, mkdirSync, readFileSync, statSync } from 'node:fs';
+import { lstatSync, readFileSync, statSync } from 'node:fs';
 import { dirname, join } from 'node:path';
 import { explain } from '../asset/byte-source.js';
 import { UsageError } from '../asset/errors.js';
+import { makeFolderAt } from '../asset/make-folder.js';
 import { countLevels, verdictWithoutFault } from '../check/verdict.js';
 import { assetSchema } from '../report/report-schema.js';
 import type { AssetReport, FindingReport, PlaceReport, RigReport } from '../report/report-types.js';
@@ -22,7 +23,7 @@ export interface CachePlace {
 /** Throws UsageError when the folder cannot be made; `shown` is its name to the user. */
 export function makeCacheFolder(folder: string, shown: string): void {
   try {
-    mkdirSync(folder, { recursive: true });
+    makeFolderAt(folder);
   } catch (error) {
     throw new UsageError(
       `the cache folder ${shown} cannot be made: ${whyNot(folder) ?? explain(error)}; name another folder`,
@@ -82,7 +83,7 @@ export class ReportCache {
     const { key, path } = this.entryOf(content);
     const body = JSON.stringify({ ...report, path: '' });
     try {
-      mkdirSync(dirname(path), { recursive: true });
+      makeFolderAt(dirname(path));
       putFile(path, `${hashOf(`${key}\n${body}`)}\n${body}`);
       return null;
     } catch (error) {

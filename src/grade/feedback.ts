@@ -85,7 +85,9 @@ function fixBlocks(
   const lines = findings.slice(0, LISTED).map((placed) => `- ${findingLine(placed, marked)}`);
   const more = findings.length - lines.length;
   if (more > 0) lines.push(`- and ${more} more of the same kind`);
-  const address = handbook?.(rule.id) ?? null;
+  // A parenthesis would end the address in Markdown.
+  const address =
+    handbook?.(rule.id)?.replace(/[()]/g, (letter) => (letter === '(' ? '%28' : '%29')) ?? null;
   const title = `${rule.title.charAt(0).toUpperCase()}${rule.title.slice(1)}`;
   return [
     `### ${number}. ${sentenceText(title)} (${codeName(rule.id)})`,

@@ -1,11 +1,16 @@
-import { lstatSync, mkdirSync, readdirSync } from 'node:fs';
-import { dirname, join } from 'node:path';
+import { lstatSync, readdirSync } from 'node:fs';
+import { dirname, isAbsolute, join, relative, sep } from 'node:path';
 import { explain } from '../asset/byte-source.js';
 import { UsageError } from '../asset/errors.js';
+import { makeFolderAt } from '../asset/make-folder.js';
 import { visible } from '../report/visible.js';
 
 export const GRADEBOOK = 'gradebook.csv';
 export const FEEDBACK = 'feedback';
+/** The page that feedback leads to, beside the gradebook; none where the standard gives an address. */
+export const HANDBOOK = 'handbook.html';
+/** The page of the class, that of the teacher, and the folder with those of the rigs. */
+export const [INDEX, TEACHER, PAGES] = ['index.html', 'teacher.html', 'pages'] as const;
 
 /** The folder that grades are written to. */
 export interface GradesFolder {
@@ -16,11 +21,18 @@ export interface GradesFolder {
 
 /**
  * Refuses a folder that could itself be a submission in the class's folder `from`, or that cannot be
- * written to. Nothing is made yet. Throws UsageError.
+ * written to: also one further down in that folder, whose folder would be one then. Nothing is made yet.
+ * Throws UsageError.
  */
 export function refusePlace(grades: GradesFolder, from: string): void {
+  if (grades.shown === '' || grades.shown === '-')
+    throw new UsageError('--out has to name a folder, such as grades');
   const { isEmpty, book, feedback } = lookInto(grades);
-  if (dirname(grades.path) === from && !isEmpty && !book && feedback === null)
+  const inside = relative(from, grades.path);
+  const [first = '', ...below] = inside.split(sep);
+  const isDeep = below.length > 0 && !first.startsWith('.') && !isAbsolute(inside);
+  const couldBeOne = dirname(grades.path) === from && !isEmpty && !book && feedback === null;
+  if (isDeep || couldBeOne)
     throw new UsageError(
       `the grades would go to ${visible(grades.shown)}, which is inside the folder of the class and could be a submission; name another folder with --out`,
     );
@@ -63,7 +75,7 @@ function feedbackNames({ path, shown }: GradesFolder): string[] | null {
 /** Makes the folders; gives back the names of files that are in the feedback folder already. */
 export function makeGrades(grades: GradesFolder): string[] {
   try {
-    mkdirSync(join(grades.path, FEEDBACK), { recursive: true });
+    makeFolderAt(join(grades.path, FEEDBACK));
   } catch (error) {
     throw new UsageError(
       `the folder ${visible(grades.shown)} cannot be created: ${explainWriting(error)}; name another with --out`,

@@ -61,6 +61,21 @@ export function readKey(text: string, what: string): Key {
   return { codes, taken: new Set(lines.keys()), file: { text, table } };
 }
 
+/**
+ * Refuses a key with a code that is also what a submission is called, with its ending or without: the
+ * code would tell a name, of the wrong one perhaps. Throws UsageError.
+ *
+ * @param what What it is and the path as the user knows it.
+ */
+export function refuseNamesAsCodes(key: Key, names: readonly string[], what: string): void {
+  for (const name of names)
+    for (const called of [name, withoutEnding(name)])
+      if (isCode(key, called))
+        throw new UsageError(
+          `${what} has "${brief(called)}" as a code, and the submission "${brief(name)}" is called so; give one of them another`,
+        );
+}
+
 function nameKey(name: string): string {
   return name.normalize('NFKC').toLowerCase();
 }
@@ -117,8 +132,9 @@ export function keyWith({ file }: Key, added: ReadonlyMap<string, string>): stri
     }),
   );
   const lines = csvTable(header, cells, { delimiter });
-  const below = lines.slice(csvTable(header, [], { delimiter }).length);
-  return `${text}${text === '' || /[\r\n]$/.test(text) ? '' : '\r\n'}${below}`;
+  const [end] = /\r\n|\r|\n/.exec(text) ?? ['\r\n'];
+  const below = lines.slice(csvTable(header, [], { delimiter }).length).replaceAll('\r\n', end);
+  return `${text}${text === '' || /[\r\n]$/.test(text) ? '' : end}${below}`;
 }
 
 /**
@@ -150,5 +166,9 @@ function withoutName(text: string, name: string, code: string): string {
 
 /** The names along a path, with and without their endings. */
 function pathParts(path: string): string[] {
-  return path.split('/').flatMap((name) => [name, name.replace(/\.[^.]{1,5}$/, '')]);
+  return path.split('/').flatMap((name) => [name, withoutEnding(name)]);
+}
+
+function withoutEnding(name: string): string {
+  return name.replace(/\.[^.]{1,5}$/, '');
 }

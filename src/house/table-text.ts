@@ -13,11 +13,12 @@ export interface TableText {
  * is no text.
  *
  * @param what What it is and the path as the user knows it.
+ * @param kind What it should be saved as.
  */
-export function decodeTable(bytes: Uint8Array, what: string): TableText {
+export function decodeTable(bytes: Uint8Array, what: string, kind = 'CSV'): TableText {
   const encoding = encodingOf(bytes);
   const text = new TextDecoder(encoding).decode(bytes);
-  if (text.includes('\0')) throw new UsageError(`${what} is not a text file; save it as CSV`);
+  if (text.includes('\0')) throw new UsageError(`${what} is not a text file; save it as ${kind}`);
   return { text, encoding };
 }
 

@@ -1,8 +1,11 @@
 import {
+  chmodSync,
+  lstatSync,
   mkdirSync,
   readdirSync,
   readFileSync,
   renameSync,
+  statSync,
   symlinkSync,
   utimesSync,
   writeFileSync,
@@ -49,7 +52,7 @@ describe('three hand-ins of a class', () => {
     const second = await gradeLine(cwd, ['two', '-o', 'g2', '--since', 'g1']);
     expect([second.code, second.stderr]).toEqual([0, '']);
     expect(readFileSync(join(cwd, 'g1/gradebook.csv'), 'utf8')).toBe(before);
-    expect(second.stdout).toContain('submission-01.glb   100.0    +0.2  nothing');
+    expect(second.stdout).toContain('submission-01.glb   100.0   +37.0  nothing');
     for (const list of [
       'Not handed in again (2):\n  submission-03.glb, submission-04.glb\n',
       'The same files as before (1):\n  submission-02.glb\n',
@@ -69,13 +72,13 @@ describe('three hand-ins of a class', () => {
     ]);
     expect(cells).toEqual([
       ['mule again.glb', '', '100', '', '', '', 'new', 'submission-04.glb'],
-      ['submission-01.glb', '99.8', '100', '0.2', '1', '0', 'handed in again', ''],
+      ['submission-01.glb', '63', '100', '37', '1', '0', 'handed in again', ''],
       ['submission-02.glb', '100', '100', '0', '0', '0', 'the same files as before', ''],
       ['submission-03.glb', '', '', '', '', '', 'not handed in again', ''],
       ['submission-04.glb', '100', '', '', '', '', 'not handed in again', ''],
     ]);
     const told = readFeedback(cwd, 'g2', 'submission-01.glb');
-    expect(told).toContain('Points: 99.8 before, 100.0 now (+0.2). Faults mended: 1. New: 0.');
+    expect(told).toContain('Points: 63.0 before, 100.0 now (+37.0). Faults mended: 1. New: 0.');
     expect(told).toContain(
       '- **Mended**: a joint rolled away from its segment (`axis.up`): `shin_L`',
     );
@@ -97,7 +100,7 @@ describe('three hand-ins of a class', () => {
         row.change,
       ]);
     const all = [
-      ['submission-01.glb', '99.8', '100', '99.8', '-0.2'],
+      ['submission-01.glb', '63', '100', '63', '-37'],
       ['submission-04.glb', '100', '', '100', '0'],
       ['mule again.glb', '', '100', '', ''],
       ['submission-02.glb', '100', '100', '', ''],
@@ -105,13 +108,13 @@ describe('three hand-ins of a class', () => {
     ];
     expect(marks('g3')).toEqual(all);
     expect(readFeedback(cwd, 'g3', 'submission-01.glb')).toContain(
-      '(-0.2). Before that: 99.8. Faults mended: 0. New: 1.',
+      '(-37.0). Before that: 63.0. Faults mended: 0. New: 1.',
     );
 
     // From the gradebook alone, edited by a spreadsheet that writes semicolons and commas.
     const edited = readFileSync(join(cwd, 'g2/gradebook.csv'), 'utf8')
       .replaceAll(',', ';')
-      .replaceAll('99.8', '99,8');
+      .replaceAll(';63;', ';63,0;');
     writeFileSync(join(cwd, 'edited.csv'), `\ufeff${edited}`);
     const alone = await gradeLine(cwd, ['three', '-o', 'g4', '--since', 'edited.csv']);
     expect(alone.stderr).toContain('edited.csv is a gradebook, which has points alone');
@@ -222,7 +225,7 @@ describe('what the standard says of submissions', () => {
       bookAt(cwd, 'grades').map((row) => [row.submission, row.points, row.files, row.look]),
     ).toEqual([
       ['by-name', '100', '1', ''],
-      ['by-student', '99.8', '1', ''],
+      ['by-student', '90', '1', ''],
       ['empty-word', '', '0', 'its final.txt is empty; it has to name the final file'],
       ['linked', '', '0', 'its final.txt is not a file'],
       ['none', '', '0', 'none of its files is called "*_final.glb", and no final.txt names one'],
@@ -239,6 +242,27 @@ describe('what the standard says of submissions', () => {
     );
   }, 30_000);
 
+  it('reads what a student has written, whatever the letters and the case of its name', async () => {
+    const cwd = tempFolder({
+      ...files({ named: 'final.txt' }),
+      'class/by-student/Final.TXT': Buffer.from('\uFEFFnowhere.glb', 'utf16le'),
+      'class/single/FINAL.txt': Buffer.from('h\u00e9ron.glb', 'latin1'),
+      'class/single/h\u00e9ron.glb': heron,
+      'class/single/other.glb': heron,
+    });
+    await gradeLine(cwd, ['class']);
+    const look = (name: string): (string | undefined)[] =>
+      bookAt(cwd, 'grades').flatMap((row) =>
+        row.submission === name ? [row.points, row.files, row.look] : [],
+      );
+    expect(look('single')).toEqual(['100', '1', '']);
+    expect(look('by-student')).toEqual([
+      '',
+      '0',
+      'it has Final.TXT and final.txt; leave one of them',
+    ]);
+  });
+
   it('has several animals marked apart, each with its own points and feedback', async () => {
     const cwd = tempFolder({
       'trysquare.json': '{ "submissions": { "rigs": "apart" } }',
@@ -251,7 +275,7 @@ describe('what the standard says of submissions', () => {
     const rows = bookAt(cwd, 'grades');
     expect(rows.map((row) => [row.submission, row.points, row.errors, row.files])).toEqual([
       ['troupe: cut', '', '', '1'],
-      ['troupe: heron', '99.8', '1', '1'],
+      ['troupe: heron', '90', '1', '1'],
       ['troupe: mule', '100', '0', '1'],
     ]);
     expect(readFeedback(cwd, 'grades', 'troupe-mule')).not.toContain('flipped');
@@ -353,6 +377,17 @@ describe('an anonymous class', () => {
     expect(lost.stderr).toContain('graded with codes that the key other.csv does not have');
   }, 60_000);
 
+  it('leave the key where a link leads, with its permissions and its byte order mark', async () => {
+    const cwd = tempFolder({ 'class/a.glb': 'x', 'mine/key.csv': '\uFEFFsubmission,code\nb,X1\n' });
+    const key = join(cwd, 'mine/key.csv');
+    chmodSync(key, 0o600);
+    symlinkSync(key, join(cwd, 'key.csv'));
+    await gradeLine(cwd, ['class', '--anonymous', '--key', 'key.csv']);
+    expect(readFileSync(key, 'utf8')).toMatch(/^\uFEFFsubmission,code\nb,X1\n"a.glb","\w{5}"\n$/);
+    expect(statSync(key).mode & 0o777).toBe(0o600);
+    expect(lstatSync(join(cwd, 'key.csv')).isSymbolicLink()).toBe(true);
+  });
+
   it.each([
     [['--key', 'k.csv'], '--key is only of use with --anonymous'],
     [
@@ -366,15 +401,25 @@ describe('an anonymous class', () => {
       'the key note.txt has no column "submission" and "code"',
     ],
     [['--anonymous', '--key', 'class'], 'class'],
+    [['--anonymous', '--key', 'same/k.csv'], 'which is in the folder of the class'],
+    [['--anonymous', '--key', 'nowhere.csv'], 'nowhere.csv is not a regular file'],
+    [['--anonymous', '--key', '-'], '--key has to name a file'],
+    [['--anonymous', '--key', 'called.csv'], 'has "a" as a code, and the submission "a.glb"'],
+    [['--anonymous', '--key', 'open.csv'], 'is wrong at line 2: its quotes do not match'],
   ])('is refused in one line, and nothing is written: %j', async (args, words) => {
     const cwd = tempFolder({
       'class/a.glb': 'x',
       'twice.csv': 'submission,code\na,X1\nb,x1\n',
       'note.txt': 'dear teacher',
+      'called.csv': 'submission,code\nb,a\n',
+      'open.csv': 'submission,code\n"a,X1\nb,X2\n',
     });
+    symlinkSync(join(cwd, 'class'), join(cwd, 'same'));
+    symlinkSync(join(cwd, 'gone'), join(cwd, 'nowhere.csv'));
+    const before = readdirSync(cwd);
     const run = gradeLine(cwd, ['class', ...args]);
     await expect(run).rejects.toThrow(UsageError);
     await expect(run).rejects.toThrow(words);
-    expect(readdirSync(cwd).sort()).toEqual(['class', 'note.txt', 'twice.csv']);
+    expect(readdirSync(cwd)).toEqual(before);
   });
 });

@@ -296,6 +296,11 @@ it('grades of an earlier run, made from within the class, are no submission', as
   expect((await gradeLine(join(cwd, 'class'), ['.'])).code).toBe(0);
   expect((await gradeLine(cwd, ['class'])).code).toBe(0);
   expect(gradebook(cwd).map(({ submission }) => submission)).toEqual(['heron.glb']);
+  // Grades beside the submissions are none either, in the next run and in the one after it.
+  const among = tempFolder({ 'class/heron.glb': buildGlb('heron') });
+  for (const out of ['class', 'class', 'marks'])
+    expect((await gradeLine(among, ['class', '-o', out, '--replace'])).code).toBe(0);
+  expect(gradebook(among, 'marks').map(({ submission }) => submission)).toEqual(['heron.glb']);
   // A student's folder of that name is one.
   const other = tempFolder({ 'class/grades/heron.glb': buildGlb('heron') });
   expect((await gradeLine(other, ['class'])).code).toBe(0);
@@ -304,6 +309,17 @@ it('grades of an earlier run, made from within the class, are no submission', as
   expect((await gradeLine(odd, ['class'])).code).toBe(3);
   expect(gradebook(odd).map(({ submission }) => submission)).toEqual(['grades']);
 });
+
+// Where nothing can be made in a folder that is there.
+it.runIf(process.platform === 'linux')(
+  'a place for grades that takes none is told at once',
+  async () => {
+    const cwd = tempFolder({ 'class/heron.glb': buildGlb('heron') });
+    await expect(gradeLine(cwd, ['class', '-o', '/proc/grades'])).rejects.toThrow(
+      'the folder /proc/grades cannot be created',
+    );
+  },
+);
 
 // Other systems keep no such names.
 it.runIf(process.platform === 'linux')('a name that is not UTF-8 is told as such', async () => {
@@ -428,6 +444,9 @@ describe('the folder of the grades', () => {
       'class/grades/heron.glb/x',
     ],
     ['grades through a link', ['class', '-o', 'link'], 'link exists already and is not a folder'],
+    ['grades deep in the class', ['class', '-o', 'class/marks/1'], 'could be a submission'],
+    ['grades without a name', ['class', '-o', ''], '--out has to name a folder'],
+    ['no name', [''], 'name the folder that contains the submissions'],
   ])('or of the class is refused in one line: %s', async (_, args, words) => {
     const cwd = tempFolder({ 'class/grades/heron.glb': buildGlb('heron') });
     mkdirSync(join(cwd, 'empty'));

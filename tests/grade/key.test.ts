@@ -1,7 +1,14 @@
 import { parse } from 'csv-parse/sync';
 import { describe, expect, it } from 'vitest';
 import { UsageError } from '../../src/asset/errors.js';
-import { codesFor, keyWith, NO_KEY, readKey, withoutNames } from '../../src/grade/key.js';
+import {
+  codesFor,
+  keyWith,
+  NO_KEY,
+  readKey,
+  refuseNamesAsCodes,
+  withoutNames,
+} from '../../src/grade/key.js';
 
 const WHAT = 'the key key.csv';
 /** A chance that can be told beforehand. */
@@ -25,6 +32,19 @@ describe('the key of a class', () => {
       codes.get('c'),
       codes.get('=d'),
     ]);
+  });
+
+  it('ends new rows as the others end', () => {
+    const after = keyWith(readKey('submission,code\ra,X1', WHAT), new Map([['b', 'X2']]));
+    expect(after).toBe('submission,code\ra,X1\r"b","X2"\r');
+  });
+
+  it('is refused where a code is what a submission is called', () => {
+    const key = readKey('submission,code\nb,Heron\n', WHAT);
+    expect(() => refuseNamesAsCodes(key, ['mule.glb', 'heron.glb'], WHAT)).toThrow(
+      'the key key.csv has "heron" as a code, and the submission "heron.glb" is called so; give one of them another',
+    );
+    expect(() => refuseNamesAsCodes(key, ['mule.glb', 'herons'], WHAT)).not.toThrow();
   });
 
   it('is a table that others read, when it is new', () => {

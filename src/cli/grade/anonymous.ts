@@ -5,10 +5,10 @@ import { UsageError } from '../../asset/errors.js';
 import {
   codesFor,
   isCode,
-  type Key,
   keyWith,
   NO_KEY,
   readKey,
+  refuseNamesAsCodes,
   withoutNames,
 } from '../../grade/key.js';
 import type { OlderMarks } from '../../grade/older/older-marks.js';
@@ -18,7 +18,7 @@ import { decodeTable } from '../../house/table-text.js';
 import type { AssetReport } from '../../report/report-types.js';
 import { visible } from '../../report/visible.js';
 import { compareTexts } from '../../rig/sibling-order.js';
-import { makeFolder, writeWhole } from '../output/write-output.js';
+import { makeFolder, writeChanged } from '../output/write-output.js';
 import type { Submission } from './class-entries.js';
 import type { KeyPlace } from './key-place.js';
 
@@ -45,7 +45,14 @@ export function anonymised(
   place: KeyPlace,
 ): Anonymous {
   const shown = visible(place.shown);
-  const key = keyAt(place, shown);
+  const what = `the key ${shown}`;
+  const raw = rawKey(place, what);
+  const key = raw === null ? NO_KEY : readKey(raw.replace(MARK, ''), what);
+  refuseNamesAsCodes(
+    key,
+    submissions.map(({ name }) => name),
+    what,
+  );
   const oldNames = (older?.all ?? []).map(({ name }) => name);
   if (older?.anonymous === true) {
     const lost = oldNames.filter((name) => !isCode(key, name));
@@ -87,18 +94,23 @@ export function anonymised(
     writeKey: () => {
       if (added.size === 0) return;
       makeFolder(dirname(place.path), visible(dirname(place.shown)));
-      writeWhole(place.path, shown, keyWith(key, added), key.file !== null);
+      // A spreadsheet takes a table for UTF-8 by its byte order mark.
+      const mark = raw === null ? '' : (MARK.exec(raw)?.[0] ?? '');
+      writeChanged(place.path, shown, what, raw, `${mark}${keyWith(key, added)}`);
     },
   };
 }
 
-function keyAt({ path }: KeyPlace, shown: string): Key {
-  if (!existsSync(path)) return NO_KEY;
-  const what = `the key ${shown}`;
-  const { text, encoding } = decodeTable(readHouseBytes(path, what, LONGEST_KEY), what);
-  if (encoding !== 'utf-8')
+/** A byte order mark. */
+const MARK = /^\uFEFF/;
+
+/** What the key holds; null where there is none yet. Throws UsageError. */
+function rawKey({ path }: KeyPlace, what: string): string | null {
+  if (!existsSync(path)) return null;
+  const bytes = readHouseBytes(path, what, LONGEST_KEY);
+  if (decodeTable(bytes, what).encoding !== 'utf-8')
     throw new UsageError(`${what} is not UTF-8; save it as CSV UTF-8, so that codes can be added`);
-  return readKey(text, what);
+  return bytes.toString('utf8');
 }
 
 /** Its files have its code and a number for a name. */

@@ -1,4 +1,4 @@
-import { lstatSync } from 'node:fs';
+import { lstatSync, readdirSync } from 'node:fs';
 import { join, relative, resolve } from 'node:path';
 import { AssetError, UsageError } from '../../asset/errors.js';
 import { hashFile } from '../../asset/hash-file.js';
@@ -6,7 +6,8 @@ import { contentKey } from '../../batch/content-key.js';
 import { chooseFinal } from '../../grade/handing-in/final-files.js';
 import type { Entry } from '../../grade/list-entries.js';
 import { digestOf } from '../../grade/older/mark-record.js';
-import { readHouseText } from '../../house/house-file.js';
+import { readHouseBytes } from '../../house/house-file.js';
+import { decodeTable } from '../../house/table-text.js';
 import { slashes } from '../../report/slashes.js';
 import type { SubmissionRules } from '../../standard/submission-rules.js';
 import { type FoundAsset, findAssets } from '../paths/find-assets.js';
@@ -53,7 +54,7 @@ export async function openEntry(
   if (list.length === 1 && only?.kind === 'nothing' && only.shown === name)
     return none(only.reason);
   if (rules === null) return opened(name, list, 0);
-  const text = rules.named === null ? null : namedText(join(path, rules.named), rules.named);
+  const text = rules.named === null ? null : namedText(path, rules.named);
   if (typeof text === 'object' && text !== null) return none(text.reason);
   const paths = list.map(({ shown }) => shown.slice(name.length + 1));
   const chosen = chooseFinal(paths, text, rules);
@@ -64,14 +65,20 @@ export async function openEntry(
 
 const NOTHING = { list: [], unmarked: 0, content: null, handedIn: null };
 
-/** What a student's text file says; null where there is none. */
-function namedText(path: string, named: string): string | null | { readonly reason: string } {
+/** What a student's text file says, whose name may have other cases; null where there is none. */
+function namedText(folder: string, named: string): string | null | { readonly reason: string } {
+  const isNamed = (name: string): boolean => name.toLowerCase() === named.toLowerCase();
+  const names = readdirSync(folder).filter(isNamed);
+  if (names.length > 1) return { reason: `it has ${names.join(' and ')}; leave one of them` };
+  const path = join(folder, names[0] ?? named);
   const stats = lstatSync(path, { throwIfNoEntry: false });
   if (stats === undefined) return null;
   // A link could lead into another submission.
   if (!stats.isFile()) return { reason: `its ${named} is not a file` };
   try {
-    return readHouseText(path, `its ${named}`, LONGEST_NAMED);
+    // Editors on Windows write other letters than UTF-8 too.
+    const what = `its ${named}`;
+    return decodeTable(readHouseBytes(path, what, LONGEST_NAMED), what, 'plain text').text;
   } catch (error) {
     if (!(error instanceof UsageError)) throw error;
     return { reason: error.message };

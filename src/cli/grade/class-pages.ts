@@ -3,7 +3,7 @@ import { reportHead } from '../../check/make-report.js';
 import { classLists } from '../../grade/class-lists.js';
 import type { Course } from '../../grade/course.js';
 import { fixesOf } from '../../grade/fixes.js';
-import { FEEDBACK, type GradesFolder } from '../../grade/grades-folder.js';
+import { FEEDBACK, type GradesFolder, INDEX, PAGES, TEACHER } from '../../grade/grades-folder.js';
 import { groupsOf } from '../../grade/near-copies.js';
 import type { Row } from '../../grade/submission.js';
 import { showTenths, showWorth } from '../../grade/tenths.js';
@@ -21,10 +21,6 @@ import { readPageScript } from '../output/html-output.js';
 import { FileSet, makeFolder, refuseExisting } from '../output/write-output.js';
 import { classData } from './class-data-of.js';
 import type { Grading, Piece } from './grading.js';
-
-const INDEX = 'index.html';
-const TEACHER = 'teacher.html';
-const PAGES = 'pages';
 
 /**
  * The pages of a class: one for each asset and one for each feedback, written as it is graded, then the

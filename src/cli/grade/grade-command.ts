@@ -9,10 +9,14 @@ import {
   FEEDBACK,
   GRADEBOOK,
   type GradesFolder,
+  HANDBOOK,
   holdsGrades,
+  INDEX,
   makeGrades,
+  PAGES,
   refuseOlder,
   refusePlace,
+  TEACHER,
 } from '../../grade/grades-folder.js';
 import { dueDate } from '../../grade/late.js';
 import { listEntries } from '../../grade/list-entries.js';
@@ -56,12 +60,14 @@ export interface GradeFlags extends BatchFlags {
 
 /** Where the grades go when nobody says. */
 const GRADES = 'grades';
-/** The page that feedback leads to, beside the gradebook; none where the standard gives an address. */
-const HANDBOOK = 'handbook.html';
+/** What grading writes beside the feedback. */
+const WRITTEN = [GRADEBOOK, FEEDBACK, GRADES_FILE, HANDBOOK, INDEX, TEACHER, PAGES];
 
 /** `trysquare grade`: grades every submission in a folder. Returns the exit code. */
 export async function runGrade(folder: string, flags: GradeFlags, io: Io): Promise<number> {
   const { out: shown = GRADES, replace = false, quiet = false } = flags;
+  // What a variable of a script gives that is not set.
+  if (folder === '') throw new UsageError('name the folder that contains the submissions');
   const from = resolve(io.cwd, folder);
   // Where it cannot be looked at, listing it says why.
   if (existsSync(from) && !statSync(from).isDirectory())
@@ -197,16 +203,17 @@ function notSubmitted(
   { cache, since }: GradeFlags,
   { cwd }: Io,
 ): Set<string> {
-  const files = [path, join(path, GRADEBOOK), join(path, FEEDBACK)];
+  const files = [path];
   for (const name of [standard, cache, since, like?.path])
     if (name != null) files.push(resolve(cwd, name));
   const within = files.filter((file) => dirname(file) === from).map((file) => basename(file));
   // Also those that an earlier run left, made from within the class.
   const earlier = holdsGrades({ path: join(from, GRADES), shown: GRADES }) ? [GRADES] : [];
-  return new Set([STANDARD_NAME, LEDGER_NAME, ...within, ...earlier]);
+  // Grades that lie among the submissions.
+  const isAmong = path === from || holdsGrades({ path: from, shown: from });
+  return new Set([STANDARD_NAME, LEDGER_NAME, ...within, ...earlier, ...(isAmong ? WRITTEN : [])]);
 }
 
-/**
 /**
  * Writes texts by their names, feedback and the handbook that it leads to before the gradebook; returns
  * how many older files are left among the feedback. What was written where nothing was before is taken

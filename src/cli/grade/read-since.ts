@@ -1,4 +1,4 @@
-import { existsSync, lstatSync } from 'node:fs';
+import { existsSync, statSync } from 'node:fs';
 import { join, resolve } from 'node:path';
 import { UsageError } from '../../asset/errors.js';
 import { GRADEBOOK } from '../../grade/grades-folder.js';
@@ -57,7 +57,7 @@ export function readSince(given: string, cwd: string): OlderMarks {
 }
 
 function isFolder(path: string): boolean {
-  return lstatSync(path).isDirectory();
+  return statSync(path).isDirectory();
 }
 
 function bookAt(path: string, shown: string): OlderText {

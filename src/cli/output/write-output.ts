@@ -1,7 +1,16 @@
-import { existsSync, lstatSync, mkdirSync, rmdirSync, type Stats } from 'node:fs';
+import {
+  chmodSync,
+  existsSync,
+  lstatSync,
+  readFileSync,
+  rmdirSync,
+  type Stats,
+  statSync,
+} from 'node:fs';
 import { dirname } from 'node:path';
 import type { Writable } from 'node:stream';
 import { type AssetError, UsageError } from '../../asset/errors.js';
+import { makeFolderAt } from '../../asset/make-folder.js';
 import { type FileMark, markAt, putFile, removeQuietly } from '../../batch/part-file.js';
 import { logLines } from '../../report/log-marks.js';
 import { visible } from '../../report/visible.js';
@@ -85,6 +94,32 @@ export function writeWhole(
   }
 }
 
+/**
+ * Writes a text that was made from what a file held, with the permissions that it had. Throws UsageError
+ * where another command has changed it since it was read: what that added must not be lost.
+ *
+ * @param what What it is and its path as the user knows it: `the ledger FILE`.
+ * @param before What it held; null where nothing was there.
+ */
+export function writeChanged(
+  path: string,
+  shown: string,
+  what: string,
+  before: string | null,
+  text: string,
+): void {
+  const isThere = before !== null;
+  const isSame =
+    existsSync(path) === isThere && (!isThere || readFileSync(path, 'utf8') === before);
+  if (!isSame)
+    throw new UsageError(
+      `${what} was changed by another command during the run, and this run did not change it; run the command again`,
+    );
+  const mode = isThere ? statSync(path).mode : null;
+  writeWhole(path, shown, text, isThere);
+  if (mode !== null) chmodSync(path, mode);
+}
+
 /** Files that belong together, each written whole, which can be taken back when not all can be written. */
 export class FileSet {
   /** Paths at which nothing was, with the mark of what was written there. */
@@ -139,7 +174,7 @@ export function makeFolders(path: string, shown: string): string[] {
 /** Makes a folder, and those above it. Throws UsageError. */
 export function makeFolder(path: string, shown: string): void {
   try {
-    mkdirSync(path, { recursive: true });
+    makeFolderAt(path);
   } catch (error) {
     throw new UsageError(`${shown} cannot be made: ${explainWriting(error)}`);
   }

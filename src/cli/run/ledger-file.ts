@@ -1,4 +1,4 @@
-import { chmodSync, existsSync, readFileSync, realpathSync, statSync } from 'node:fs';
+import { existsSync, readFileSync, realpathSync } from 'node:fs';
 import { dirname, join, relative, resolve } from 'node:path';
 import { UsageError } from '../../asset/errors.js';
 import { parseHouseText, readHouseText } from '../../house/house-file.js';
@@ -8,7 +8,7 @@ import { findStandard } from '../../standard/find-standard.js';
 import { findLedger, LEDGER_NAME, type Ledger, type WaiverText } from '../../waivers/ledger.js';
 import { changedText, type LedgerChange, STARTING_LEDGER } from '../../waivers/ledger-text.js';
 import { LONGEST_LEDGER, parseLedger } from '../../waivers/read-ledger.js';
-import { refuseExisting, writeWhole } from '../output/write-output.js';
+import { refuseExisting, writeChanged } from '../output/write-output.js';
 import { schemaPlace } from '../schema-place.js';
 
 /** Where the ledger is, or will be, and what is in it. */
@@ -69,17 +69,7 @@ export function writeLedger(
     );
   // What could not be read back must not be written.
   const { waivers } = parseLedger(written, shown, folder, rules);
-  if (write) {
-    const mode = isThere ? statSync(path).mode : null;
-    // Another command may have changed it since it was read: what that added must not be lost.
-    const isSame = existsSync(path) === isThere && (!isThere || readFileSync(path, 'utf8') === raw);
-    if (!isSame)
-      throw new UsageError(
-        `the ledger ${shown} was changed by another command during the run, and this run did not change it; run the command again`,
-      );
-    writeWhole(path, shown, written, isThere);
-    if (mode !== null) chmodSync(path, mode);
-  }
+  if (write) writeChanged(path, shown, `the ledger ${shown}`, isThere ? raw : null, written);
   const old = ledger.waivers.flatMap((waiver, index) => change.instead.get(index) ?? [waiver]);
   const all: WaiverText[] = [...old, ...change.added];
   return new Map(all.map((waiver, index) => [waiver, waivers[index]?.line ?? 1]));

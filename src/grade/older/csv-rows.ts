@@ -24,7 +24,8 @@ const LISTED = 12;
 
 /**
  * Reads a table whose header has certain columns, whatever separates its cells, and whatever stands above
- * the header. Names of columns are trimmed and in lower case. Throws UsageError when there is no such header.
+ * the header. Names of columns are trimmed and in lower case. Throws UsageError when there is no such
+ * header, and where quotes make one cell of several rows: whose row is lost then, nobody would see.
  *
  * @param text Without a byte order mark.
  * @param what What it is and the path as the user knows it: `the gradebook marks.csv`.
@@ -39,6 +40,11 @@ export function readTable(text: string, what: string, columns: readonly string[]
     });
     const header = rows[at]?.cells.map(columnName);
     if (header === undefined) continue;
+    const broken = rows.find(({ isBroken }) => isBroken);
+    if (broken !== undefined)
+      throw new UsageError(
+        `${what} is wrong at line ${broken.line}: its quotes do not match, so that the rows below are taken for a part of it; mend the quotes, or save the table again in a spreadsheet`,
+      );
     return { header, rows: rows.slice(at + 1), delimiter };
   }
   const [first] = rowsOf(text, ',');
@@ -54,15 +60,21 @@ function columnName(cell: string): string {
   return cell.trim().replace(/\s+/g, ' ').toLowerCase();
 }
 
-function rowsOf(text: string, delimiter: string): FoundRow[] {
-  const rows: FoundRow[] = [];
+function rowsOf(text: string, delimiter: string): (FoundRow & { readonly isBroken: boolean })[] {
+  const rows: (FoundRow & { readonly isBroken: boolean })[] = [];
   let [from, line] = [0, 1];
-  Papa.parse<string[]>(text, {
+  // Programs that add rows do not all end them in the same way, and one end is taken for the whole.
+  const lines = text.replace(/\r\n?/g, '\n');
+  Papa.parse<string[]>(lines, {
     delimiter,
+    newline: '\n',
     skipEmptyLines: 'greedy',
-    step: ({ data, meta }) => {
-      rows.push({ line, cells: data });
-      line += linesIn(text, from, meta.cursor);
+    step: ({ data, errors, meta }) => {
+      // Within one line, quotes that do not match harm nobody else.
+      const isBroken =
+        errors.some(({ type }) => type === 'Quotes') && data.some((cell) => cell.includes('\n'));
+      rows.push({ line, cells: data, isBroken });
+      line += linesIn(lines, from, meta.cursor);
       from = meta.cursor;
     },
   });
@@ -71,8 +83,7 @@ function rowsOf(text: string, delimiter: string): FoundRow[] {
 
 function linesIn(text: string, from: number, to: number): number {
   let count = 0;
-  for (let at = from; at < to; at++)
-    if (text[at] === '\n' || (text[at] === '\r' && text[at + 1] !== '\n')) count++;
+  for (let at = from; at < to; at++) if (text[at] === '\n') count++;
   return count;
 }
 

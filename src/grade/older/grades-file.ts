@@ -1,8 +1,8 @@
 import { Ajv, type ValidateFunction } from 'ajv';
 import { UsageError } from '../../asset/errors.js';
-import { isRecord } from '../../house/house-file.js';
+import { brief, isRecord } from '../../house/house-file.js';
 import { version } from '../../report/version.js';
-import type { HandIn, OlderMark } from './older-marks.js';
+import { type HandIn, LEAST_OUT_OF, MOST_POINTS, type OlderMark } from './older-marks.js';
 
 /** The name of the file in the folder of the grades. */
 export const GRADES_FILE = 'grades.json';
@@ -53,7 +53,7 @@ export function parseGradesFile(text: string, what: string): GradesFile {
   if (!isRecord(value) || value.format !== FORMAT) throw wrong('was not written by trysquare');
   if (value.formatVersion !== VERSION)
     throw wrong(
-      `has format version ${String(value.formatVersion).slice(0, 40)}, but this trysquare reads version ${VERSION}`,
+      `has format version ${brief(JSON.stringify(value.formatVersion) ?? 'none')}, but this trysquare reads version ${VERSION}`,
     );
   const validate = checker();
   if (!validate(value)) {
@@ -63,6 +63,11 @@ export function parseGradesFile(text: string, what: string): GradesFile {
   const { handIns, submissions } = value;
   if (submissions.some(({ marks }) => marks.length !== handIns.length))
     throw wrong('is damaged: a submission does not have a mark for each hand-in');
+  const names = new Set<string>();
+  for (const { name } of submissions) {
+    if (names.has(name)) throw wrong(`is damaged: the submission "${brief(name)}" is in it twice`);
+    names.add(name);
+  }
   return value;
 }
 
@@ -85,11 +90,11 @@ const record = (properties: Readonly<Record<string, object>>): object => ({
 const SCHEMA = record({
   settings: text,
   anonymous: { type: 'boolean' },
-  handIns: { ...list(record({ outOf: { type: 'number', exclusiveMinimum: 0 } })), minItems: 1 },
+  handIns: { ...list(record({ outOf: { type: 'number', minimum: LEAST_OUT_OF } })), minItems: 1 },
   submissions: list(
     record({
       name: text,
-      marks: list({ type: ['number', 'null'] }),
+      marks: list({ type: ['number', 'null'], minimum: -MOST_POINTS, maximum: MOST_POINTS }),
       content: textOrNull,
       joints: textOrNull,
       faults: {

@@ -1,5 +1,10 @@
 import type { ByName } from './csv-rows.js';
 
+/** The least that a rubric can give, in points: it has one decimal. */
+export const LEAST_OUT_OF = 0.1;
+/** More points than that, above 0 or below, are a slip; a gradebook has seven digits. */
+export const MOST_POINTS = 9_999_999;
+
 /** One hand-in of a course: all submissions that were graded together. */
 export interface HandIn {
   /** The points that could be had. */

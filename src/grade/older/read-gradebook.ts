@@ -2,10 +2,12 @@ import { UsageError } from '../../asset/errors.js';
 import { brief } from '../../house/house-file.js';
 import { nameInCell } from '../../report/csv-table.js';
 import { ByName, type FoundRow, readTable } from './csv-rows.js';
-import type { HandIn, OlderMark } from './older-marks.js';
+import { type HandIn, LEAST_OUT_OF, type OlderMark } from './older-marks.js';
 
-/** Notes of one kind that are listed one by one. */
+/** Notes of one kind that are listed one by one, and lines of one submission. */
 const LISTED = 5;
+/** Submissions that a note lists. */
+const MOST_NAMES = 3;
 
 /** What a gradebook says: points alone. */
 export interface GradebookMarks {
@@ -17,6 +19,7 @@ export interface GradebookMarks {
 
 /** A column of points. */
 interface Column {
+  readonly name: string;
   readonly outOf: number;
   readonly order: number;
   cell(row: FoundRow): string;
@@ -41,12 +44,17 @@ export function readGradebook(text: string, what: string): GradebookMarks {
     return name === '' ? [] : [{ name, row }];
   });
   const lines = new Map<string, number[]>();
-  for (const { name, row } of named) lines.set(name, [...(lines.get(name) ?? []), row.line]);
+  for (const { name, row } of named) {
+    const at = lines.get(name);
+    if (at === undefined) lines.set(name, [row.line]);
+    else at.push(row.line);
+  }
   for (const [name, at] of lines)
     if (at.length > 1)
       notes.push(
-        `has ${at.length} rows for "${brief(name)}" (lines ${at.join(', ')}), and none of them is compared; delete all but one`,
+        `has ${at.length} rows for "${brief(name)}" (lines ${listOf(at.map(String), LISTED)}), and none of them is compared; delete all but one`,
       );
+  const outside: string[] = [];
   const byName = new ByName<OlderMark>();
   const all = named.flatMap(({ name, row }) => {
     if ((lines.get(name)?.length ?? 0) > 1) return [];
@@ -59,12 +67,43 @@ export function readGradebook(text: string, what: string): GradebookMarks {
         );
       return mark ?? null;
     });
+    const isOutside = (mark: number | null, at: number): boolean =>
+      mark !== null && (mark < 0 || mark > (columns[at]?.outOf ?? mark));
+    if (marks.some(isOutside)) outside.push(`"${brief(name)}"`);
     const entry = { name: nameInCell(name), marks, content: null, joints: null, faults: null };
     byName.set(name, entry);
     return [entry];
   });
   const handIns = columns.map(({ outOf }) => ({ outOf }));
-  return { handIns, all, byName, notes: shortList(notes) };
+  const outsideNote = `has less than 0 points, or more than can be had, for ${listOf(outside, MOST_NAMES)}; they are used as they are`;
+  return {
+    handIns,
+    all,
+    byName,
+    notes: [
+      ...twiceNotes(header, columns),
+      ...shortList(notes),
+      ...(outside.length > 0 ? [outsideNote] : []),
+    ],
+  };
+}
+
+/** Columns that are there twice: which one was meant, only whoever edited the table knows. */
+function twiceNotes(header: readonly string[], columns: readonly Column[]): string[] {
+  const used = new Set(['submission', ...columns.map(({ name }) => name)]);
+  const isTwice = (name: string): boolean => header.indexOf(name) !== header.lastIndexOf(name);
+  const twice = [...used].filter(isTwice).map((name) => `"${brief(name)}"`);
+  return twice.length === 0
+    ? []
+    : [
+        `has the column ${listOf(twice, LISTED)} more than once, and the first is used; delete the others`,
+      ];
+}
+
+/** `a, b, c and 4 more`. */
+export function listOf(parts: readonly string[], most: number): string {
+  const more = parts.length - most;
+  return `${parts.slice(0, most).join(', ')}${more > 0 ? ` and ${more} more` : ''}`;
 }
 
 function shortList(notes: readonly string[]): string[] {
@@ -79,9 +118,9 @@ function pointColumns(header: readonly string[]): Column[] {
   const columns = header.flatMap((name, at): Column[] => {
     const [, number, written = ''] = /^(?:hand-in (\d{1,6}) )?out of (\d[\d.,]*)$/.exec(name) ?? [];
     const outOf = markFrom(written) ?? 0;
-    if (!(outOf > 0)) return [];
+    if (outOf < LEAST_OUT_OF) return [];
     const order = number === undefined ? Number.POSITIVE_INFINITY : Number(number);
-    return [{ outOf, order, cell: ({ cells }) => cells[at] ?? '' }];
+    return [{ name, outOf, order, cell: ({ cells }) => cells[at] ?? '' }];
   });
   const seen = new Set<number>();
   const distinct = columns.filter(({ order }) => !seen.has(order) && seen.add(order));

@@ -4,7 +4,7 @@ import { cellText } from '../../report/csv-table.js';
 import { ByName } from './csv-rows.js';
 import { parseGradesFile } from './grades-file.js';
 import type { OlderMark, OlderMarks } from './older-marks.js';
-import { readGradebook } from './read-gradebook.js';
+import { listOf, readGradebook } from './read-gradebook.js';
 
 /** A text that was read, and what it is: `the gradebook grades/gradebook.csv`. */
 export interface OlderText {
@@ -42,11 +42,13 @@ export function readOlder(
   const outOf = file.handIns.at(-1)?.outOf ?? 0;
   const bookOutOf = book?.handIns.at(-1)?.outOf ?? outOf;
   const corrected: string[] = [];
-  const all = file.submissions.map((mark): OlderMark => {
+  const inOutOf = (points: number | null): number | null =>
+    points === null ? null : (points / bookOutOf) * outOf;
+  const kept = file.submissions.map((mark): OlderMark => {
     const last = mark.marks.at(-1) ?? null;
     const written = book?.byName.get(mark.name)?.marks.at(-1);
     if (written === undefined) return mark;
-    const points = written === null ? null : (written / bookOutOf) * outOf;
+    const points = inOutOf(written);
     const isSame =
       points === last ||
       (points !== null && last !== null && Math.abs(points - last) < SAME_POINTS);
@@ -54,15 +56,31 @@ export function readOlder(
     corrected.push(mark.name);
     return { ...mark, marks: [...mark.marks.slice(0, -1), points] };
   });
-  if (corrected.length > 0) {
-    const names = corrected.slice(0, LISTED).map((name) => `"${brief(name)}"`);
-    const more = corrected.length - names.length;
-    notes.push(
-      `has other points than were worked out for ${names.join(', ')}${more > 0 ? ` and ${more} more` : ''}; those of the gradebook are used`,
+  const quoted = (names: readonly string[]): string =>
+    listOf(
+      names.map((name) => `"${brief(name)}"`),
+      LISTED,
     );
-  }
+  if (corrected.length > 0)
+    notes.push(
+      `has other points than were worked out for ${quoted(corrected)}; those of the gradebook are used`,
+    );
   const byName = new ByName<OlderMark>();
-  for (const mark of all) byName.set(cellText(mark.name), mark);
+  for (const mark of kept) byName.set(cellText(mark.name), mark);
+  const added = (book?.all ?? [])
+    .filter(({ name }) => byName.get(name) === undefined)
+    .map((mark): OlderMark => {
+      const marks = file.handIns.map((_, at) =>
+        at === file.handIns.length - 1 ? inOutOf(mark.marks.at(-1) ?? null) : null,
+      );
+      return { ...mark, marks };
+    });
+  if (added.length > 0)
+    notes.push(
+      `has rows that were added by hand, for ${quoted(added.map(({ name }) => name))}; only their points are compared`,
+    );
+  for (const mark of added) byName.set(cellText(mark.name), mark);
+  const all = [...kept, ...added];
   const { handIns, settings, anonymous } = file;
   return { shown, handIns, all, byName, hasFaults: true, settings, anonymous, notes: noted(notes) };
 }

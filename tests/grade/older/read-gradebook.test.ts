@@ -82,6 +82,29 @@ describe('a gradebook edited by hand', () => {
     );
   });
 
+  it('tells of columns that are there twice, and of points that nobody can have', () => {
+    const text = 'submission,out of 100,out of 100\na,-5,1\nb,250,2\nc,100,3\n';
+    expect(readGradebook(text, WHAT).notes).toEqual([
+      'has the column "out of 100" more than once, and the first is used; delete the others',
+      'has less than 0 points, or more than can be had, for "a", "b"; they are used as they are',
+    ]);
+  });
+
+  it('does not take long, and says little, where one name is in all its rows', () => {
+    const { notes } = readGradebook(`submission,out of 100\n${'a,1\n'.repeat(200_000)}`, WHAT);
+    expect(notes).toEqual([
+      'has 200000 rows for "a" (lines 2, 3, 4, 5, 6 and 199995 more), and none of them is compared; delete all but one',
+    ]);
+  });
+
+  it('is read with lines that end in different ways, as where several programs wrote it', () => {
+    expect(marksIn('submission,out of 100\ra,1\r\nb,2\n"c",3\r')).toEqual([
+      ['a', 1],
+      ['b', 2],
+      ['c', 3],
+    ]);
+  });
+
   it('tells lines of the file, also behind a cell of several lines', () => {
     const text = 'submission,look,out of 100\r\na,"one\r\ntwo\r\nthree",5\r\nb,,x\r\n';
     expect(readGradebook(text, WHAT).notes[0]).toMatch(/^line 5, "b"/);
@@ -107,6 +130,8 @@ describe('a gradebook edited by hand', () => {
     ['name,points\na,3\n', 'has no column "submission"; its first row is: name, points'],
     ['submission,points\na,3\n', 'has no column with points, such as "out of 100"'],
     ['\u0001\u0002binary', 'has no column "submission"'],
+    ['submission,out of 100\na,1\n"b,2\nc,3\n', 'is wrong at line 3: its quotes do not match'],
+    ['submission,out of 0.001\na,1\n', 'has no column with points'],
   ])('is refused in one line when it is none: %j', (text, words) => {
     expect(() => readGradebook(text, WHAT)).toThrow(UsageError);
     expect(() => readGradebook(text, WHAT)).toThrow(words);
@@ -126,8 +151,13 @@ describe('the file beside it', () => {
     const book = { text: 'submission;out of 100\na;82,5\nb;3\n', what: WHAT };
     const older = readOlder('g', book, grades);
     expect(older.byName.get('a')?.marks).toEqual([82.5]);
+    expect(older.all.map(({ name, marks }) => [name, ...marks])).toEqual([
+      ['a', 82.5],
+      ['b', 3],
+    ]);
     expect(older.notes).toEqual([
       'the gradebook marks.csv has other points than were worked out for "a"; those of the gradebook are used',
+      'the gradebook marks.csv has rows that were added by hand, for "b"; only their points are compared',
     ]);
     const same = readOlder('g', { text: 'submission,out of 100\na,80.0\n', what: WHAT }, grades);
     expect(same.notes).toEqual([]);
@@ -137,6 +167,19 @@ describe('the file beside it', () => {
     ['', 'is empty'],
     ['{', 'is not JSON'],
     ['[]', 'was not written by trysquare'],
+    [
+      '{"format":"trysquare-grades","formatVersion":{"toString":1}}',
+      'has format version {"toString":1}, but this trysquare reads version 1',
+    ],
+    [
+      writeGradesFile({ ...file, submissions: [mark, mark] }),
+      'is damaged: the submission "a" is in it twice',
+    ],
+    [writeGradesFile({ ...file, handIns: [{ outOf: 1e-300 }] }), 'is damaged: /handIns/0/outOf'],
+    [
+      writeGradesFile({ ...file, submissions: [{ ...mark, marks: [1e308] }] }),
+      'is damaged: /submissions/0/marks/0',
+    ],
     [
       '{"format":"trysquare-grades","formatVersion":99}',
       'has format version 99, but this trysquare reads version 1',
