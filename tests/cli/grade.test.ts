@@ -393,6 +393,17 @@ describe('a standard', () => {
     expect(text).toContain('An unsound rig keeps 0.8 of its points: 14.1 × 0.8 = 11.3 of 25.');
   });
 
+  it('is told not to be followed where it names approved rigs', async () => {
+    const cwd = tempFolder({
+      'class/submission-01.glb': 'x',
+      'trysquare.json': '{ "approved": { "**/*.glb": "model.glb" } }',
+    });
+    const { stderr } = await gradeLine(cwd, ['class']);
+    expect(stderr).toContain(
+      'trysquare.json names approved rigs; grading does not compare with them, so compare with "trysquare check"',
+    );
+  });
+
   it('is left aside with --no-standard, and refused when it is wrong', async () => {
     const cwd = tempFolder({
       'class/heron.glb': buildGlb('heron'),

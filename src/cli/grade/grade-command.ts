@@ -77,6 +77,11 @@ export async function runGrade(folder: string, flags: GradeFlags, io: Io): Promi
   const due = flags.due === undefined ? null : dueDate(flags.due);
   const key = keyOf(flags, shown, from, io);
   const grading = await chooseGrading(flags, io);
+  if (grading.approved.length > 0)
+    await tell(
+      io,
+      `${visible(grading.standard ?? 'the standard')} names approved rigs; grading does not compare with them, so compare with "trysquare check"`,
+    );
   const grades = { path: resolve(io.cwd, shown), shown };
   const entries = listEntries(from, folder, notSubmitted(from, grades, grading, flags, io));
   refusePlace(grades, from);

@@ -19,6 +19,8 @@ export interface FoundRow {
 const DELIMITERS = [',', ';', '\t'];
 /** Rows above the header, such as a title, or the line with which a spreadsheet is told its separator. */
 const MOST_ABOVE = 10;
+/** Rows that are read: more of them are no class. */
+const MOST_ROWS = 100_000;
 /** Columns that a message lists. */
 const LISTED = 12;
 
@@ -40,6 +42,10 @@ export function readTable(text: string, what: string, columns: readonly string[]
     });
     const header = rows[at]?.cells.map(columnName);
     if (header === undefined) continue;
+    if (rows.length > MOST_ROWS)
+      throw new UsageError(
+        `${what} has ${rows.length} rows (limit ${MOST_ROWS}); delete those that are of no submission`,
+      );
     const broken = rows.find(({ isBroken }) => isBroken);
     if (broken !== undefined)
       throw new UsageError(
