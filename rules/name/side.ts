@@ -119,15 +119,15 @@ export const nameSide = rule({
   },
 });
 
-/** `the other limbs of the rig, those of "thigh_L", whose left is at +X`. */
+/** `the other limbs of the rig, whose left is at +X, such as "thigh_L"`. */
 function referenceWords(
   { reference, leftSign }: Pick<SwappedSides, 'reference' | 'leftSign'>,
   words: Words,
 ): string {
   const side = leftSign > 0 ? '+X' : '-X';
   return reference.length === 0
-    ? `the direction that the rig faces: its left is at ${side}`
-    : `the other limbs of the rig, such as ${words.joint(reference[0] ?? 0)}: left is at ${side}`;
+    ? `the side to which the rig faces, by which left is at ${side}`
+    : `the other limbs of the rig, whose left is at ${side}, such as ${words.joint(reference[0] ?? 0)}`;
 }
 
 /** The joints whose side is written otherwise than the standard, else most of the rig, has it. */

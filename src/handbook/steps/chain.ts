@@ -1,4 +1,4 @@
-import { FRAME_FOLLOWS, PARENT_FOLLOWS, PLACE_FOLLOWS } from './following.js';
+import { PARENT_FOLLOWS, PLACE_FOLLOWS } from './following.js';
 import type { Steps } from './steps.js';
 
 /** What to do about chains and about the places of joints. */
@@ -10,8 +10,8 @@ export const chainSteps: Steps = {
     'Aim every frame at the next joint again, now outward ([axis.aim]). As up axis take that of the joint that the limb hangs on, carried along, or the one that a sound limb of the same kind has (the hind leg for the foreleg).',
     'The joint that is now last (the hoof, the tip) has nothing to aim at: it takes the frame of its parent ([axis.end]).',
     'Weights: each joint moves the flesh from itself outward to the next joint. In a chain laid backwards it mostly moves the flesh on the other side. Then the weights move on by one joint: give those of each joint to the next one towards the body, and let the joint at the body keep its own.',
-    'Turn the joint at the body: the whole limb must follow.',
-    FRAME_FOLLOWS,
+    'What follows: the inverse bind matrices of all joints of the limb; in each clip, the turn and travel keys of all of them, since both frames and parents change ([in-the-file]).',
+    'Turn the joint at the body: the whole limb must follow. Play each clip: it must look as before.',
   ],
   'chain.parent': [
     'The finding names the joint that hangs wrong, what it hangs on, and the joint that its flesh grows from.',

@@ -1,5 +1,5 @@
 import { expect, test } from 'vitest';
-import { build, mainFile } from '../../../fixtures/build.js';
+import { build, buildPuppet, mainFile, raisePuppet } from '../../../fixtures/build.js';
 import { faultNamed } from '../../../fixtures/faults/index.js';
 import { findingsOf } from '../../support/findings-of.js';
 
@@ -28,4 +28,10 @@ test('a roll is turned back about the aim axis, with its letter', async () => {
 
 test('an end joint is told the one way that mends it', async () => {
   expect((await saidOf('square-head'))?.remedy).toContain('Give it the frame of "ring_fore_4"');
+  const puppet = raisePuppet('caterpillar');
+  puppet.turnFrame('head', 'aim', 30);
+  const { findings } = await findingsOf(mainFile(buildPuppet(puppet)), 'axis.end');
+  expect(findings[0]?.remedy).toContain(
+    'Turn its frame by -30° about its aim axis (right-handed), so that its up axis follows that of "ring_fore_4"',
+  );
 });

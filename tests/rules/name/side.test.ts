@@ -17,6 +17,7 @@ async function swapped(character: CastName, tops: readonly string[], options: Bu
   );
   return {
     told: findings.map(({ level, places }) => [level, places.length]),
+    messages: findings.map(({ message }) => message),
     names: findings.flatMap(({ places }) => places.map(({ name }) => name)),
     short: measured.map((entry) => (entry.kind === 'judged' ? entry.short : null)),
   };
@@ -28,6 +29,10 @@ describe('sides that are swapped within a body', () => {
   test('are an error for an arm, with all its joints', async () => {
     const said = await swapped('marionette', limb('collarbone'));
     expect(said.told).toEqual([['error', 32]]);
+    // Legs are named as they stand.
+    expect(said.messages[0]).toContain(
+      'compared with the other limbs of the rig, whose left is at +X, such as "thigh_L"',
+    );
     expect(said.short).toEqual([32]);
   });
 
