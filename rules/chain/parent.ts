@@ -43,7 +43,7 @@ export const chainParent = rule({
     const { joint, parent, right, toParent, toRight } = worst;
     const homes = [worst, ...others].map((each) => ({ joint: each.joint, parent: each.right }));
     return {
-      message: `${words.joint(joint)} hangs on ${words.joint(parent)}, ${words.length(toParent)} away, but its flesh grows from ${words.joint(right)}, ${words.length(toRight)} away (limit ${words.count(limit ?? 0, 'such joint')})${sameOf(others, words)}.`,
+      message: `${words.joint(joint)} hangs on ${words.joint(parent)}, ${words.length(toParent)} away, but its flesh grows from ${words.joint(right)}, ${words.length(toRight)} away (${limit === 0 ? 'none is allowed' : `limit ${words.count(limit ?? 0, 'such joint')}`})${sameOf(others, words)}.`,
       remedy: `Hang ${homeWords(homes, homes.length, words)}, keeping ${homes.length === 1 ? 'its place' : 'their places'}.`,
     };
   },
