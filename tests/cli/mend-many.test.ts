@@ -194,7 +194,7 @@ describe('a mend of many assets', () => {
     const { code, stdout } = await runCli(args, { cwd });
     expect([code, stdout]).toEqual([
       2,
-      expect.stringContaining('a mend does not overwrite its input'),
+      expect.stringContaining('the result would overwrite out/birds/heron.glb, a file of cast/birds/heron.glb'),
     ]);
     expect(readFileSync(join(cwd, 'cast/birds/heron.glb')).equals(Buffer.from(flipped))).toBe(true);
     expect(existsSync(join(cwd, 'out/mule.glb'))).toBe(true);
