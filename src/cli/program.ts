@@ -59,7 +59,7 @@ function plainer(text: string): string {
     .replace(/^error: /, 'trysquare: ')
     .replace(
       "missing required argument 'path'",
-      'there is nothing to check: name a file, a folder, a pattern in quotes, or -',
+      'no path is given: name a file, a folder or a pattern in quotes',
     )
     .replace(/\n\(Did you mean (.*)\?\)/, '. Did you mean $1?');
 }

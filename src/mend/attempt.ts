@@ -22,6 +22,8 @@ import type { SparedPlaces } from './spared.js';
 
 /** What a mend did, and the proof that nothing is seen of it. */
 export interface MendResult extends ReturnType<Mending['outcome']> {
+  /** Rules whose findings are not mended since the choice of rules leaves them out. */
+  readonly unasked: ReadonlySet<string>;
   /** The repair that changes what is seen; null when none does. Nothing is to be written then. */
   readonly offending: Offence | null;
   /** False where the rig was to be turned to a convention and cannot be: nothing is to be written then. */
@@ -101,6 +103,11 @@ export async function attempt(
   const terms = { name, settings, approved, answered, allow, judge, readings };
   const like = new Like(approved, repairs, options);
   const mending = await Mending.begin(edit, dirname(path), terms);
+  const unasked = new Set(
+    answered.filter(
+      (rule) => skip.includes(rule) || (only?.includes(rule) === false && !also.includes(rule)),
+    ),
+  );
   const finish = (offending: Offence | null, isTurned = true): Outcome => {
     const outcome = mending.outcome();
     // Names of all rigs at once; a path of one rig that another has too is the same joint's in both.
@@ -114,6 +121,7 @@ export async function attempt(
       ...outcome,
       left: [...left, ...like.unlike(outcome.after, left)],
       played: like.isAsked ? playBoth(like, wanted, old, now) : null,
+      unasked,
       offending,
       isTurned,
       files: edit.files(stem),
@@ -207,7 +215,11 @@ export async function attempt(
 function whyNotAsked(rule: string): string {
   if (rule.startsWith(FITTING))
     return `the rig is only made like the approved one when asked; add --like with the approved file, or --also ${rule}`;
-  return `it would change the joint tree, the list of joints or names, and that is only done when asked; add --also ${rule}`;
+  const stretch =
+    rule === 'chain.parent'
+      ? '. Where clips move the limb on its own, such as a foot that is driven from the ground, the bone to it then stretches; such a limb is better left where it is'
+      : '';
+  return `it would change the joint tree, the list of joints or names, and that is only done when asked; add --also ${rule}${stretch}`;
 }
 
 const UNREAD =

@@ -400,7 +400,7 @@ describe('a standard', () => {
     });
     const { stderr } = await gradeLine(cwd, ['class']);
     expect(stderr).toContain(
-      'trysquare.json names approved rigs; grading does not compare with them, so compare with "trysquare check"',
+      'trysquare.json names approved rigs; grading does not compare with these: give the model of the class with --like, or compare with "trysquare check"',
     );
   });
 

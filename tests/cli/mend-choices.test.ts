@@ -109,6 +109,21 @@ describe('a mend that somebody has to choose', () => {
     );
   });
 
+  it('says what --only leaves out, that a dry run writes nothing, and what to give', async () => {
+    const cwd = tempFolder({ 'heron.glb': faulty('flipped-shin') });
+    const dry = ['mend', 'heron.glb', '--dry-run', '--only'];
+    const { stdout, stderr } = await runCli([...dry, 'name.duplicate'], { cwd });
+    expect(stdout).toContain('\n  left out by --only or --skip: axis.up\n');
+    expect(stdout).not.toContain('run trysquare check');
+    expect(stderr).toBe('trysquare: nothing would be written: nothing was mended\n');
+    const unknown = await runCli([...dry, 'axis.upp'], { cwd });
+    expect(unknown.stderr).toContain('Did you mean "axis.up"? "trysquare rules" lists them all.');
+    const none = await runCli(['mend', '--dry-run'], { cwd });
+    expect(none.stderr).toBe(
+      'trysquare: no path is given: name a file, a folder or a pattern in quotes\n',
+    );
+  });
+
   it('allows nothing for rules that cannot be mended', async () => {
     const cwd = tempFolder({ 'heron.glb': faulty('sheared-shin') });
     for (const [rule, words] of [

@@ -80,7 +80,7 @@ export async function runGrade(folder: string, flags: GradeFlags, io: Io): Promi
   if (grading.approved.length > 0)
     await tell(
       io,
-      `${visible(grading.standard ?? 'the standard')} names approved rigs; grading does not compare with them, so compare with "trysquare check"`,
+      `${visible(grading.standard ?? 'the standard')} names approved rigs; grading does not compare with these: give the model of the class with --like, or compare with "trysquare check"`,
     );
   const grades = { path: resolve(io.cwd, shown), shown };
   const entries = listEntries(from, folder, notSubmitted(from, grades, grading, flags, io));

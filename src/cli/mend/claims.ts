@@ -35,8 +35,11 @@ export class Claims {
     const shown = visible(slashes(relative(cwd, target)));
     const key = keyOf(target);
     const source = this.sources.get(key);
-    if (source !== undefined)
-      return `${shown} is a file of ${visible(source)}, and a mend does not overwrite its input; name another folder with --out-dir`;
+    if (source !== undefined) {
+      const whose =
+        visible(source) === shown ? 'the input' : `${shown}, a file of ${visible(source)}`;
+      return `the result would overwrite ${whose}; name another folder with --out-dir`;
+    }
     const [first, second] = this.byPlace.get(key) ?? [];
     if (first === undefined || second === undefined) return null;
     return `${visible(first.shown)} and ${visible(second.shown)} would both write ${shown}; mend them into different folders`;

@@ -131,7 +131,8 @@ async function tellAndWrite(prepared: Prepared, context: Context) {
   const record = recordOf(result, held.standardName, how);
   const code = codeOf(record, failed.any);
   if (how.why !== null) {
-    const lead = how.outcome === 'refused' ? 'nothing was written: ' : '';
+    const none = flags.dryRun === true ? 'nothing would be written: ' : 'nothing was written: ';
+    const lead = how.outcome === 'refused' ? none : '';
     await tell(io, `${lead}${how.why}`);
     if (isPlan) await page?.write();
     return { record, code };

@@ -48,7 +48,7 @@ export function mendable(names: readonly string[], rules: readonly Rule[]): read
     throw new UsageError(
       exists
         ? `trysquare cannot mend what ${name} finds; it mends what these rules find: ${MENDABLE.join(', ')}`
-        : `there is no rule or family "${visible(name)}".${didYouMean(name, MENDABLE)}`,
+        : `there is no rule or family "${visible(name)}".${didYouMean(name, MENDABLE)} "trysquare rules" lists them all.`,
     );
   });
 }

@@ -117,7 +117,7 @@ function newWords({ fresh, grown, risen }: FindingsCompared): string[] {
     ({ rule, place, message }) => `  new ${rule} at ${short(pathOf(place))}: ${message}`,
   );
   for (const { finding, places } of grown)
-    lines.push(`  more of ${finding.rule}: now also at ${listed(places)}`);
+    lines.push(`  ${finding.rule} is now also at ${listed(places)}`);
   for (const { finding, from } of risen)
     lines.push(
       `  worse ${finding.rule} at ${short(pathOf(finding.place))}: ${from} before, ${finding.level} now: ${finding.message}`,
@@ -136,7 +136,7 @@ function listed(places: readonly PlaceReport[]): string {
 }
 
 /** What stays without having been listed: there is no repair for it. */
-function restWords({ left }: MendResult, { kept }: FindingsCompared): string[] {
+function restWords({ left, unasked }: MendResult, { kept }: FindingsCompared): string[] {
   const reported = new Set(left.map(({ rule, place }) => `${rule} ${place}`));
   const counts = new Map<string, number>();
   for (const { rule, place, places, waived } of kept) {
@@ -144,8 +144,19 @@ function restWords({ left }: MendResult, { kept }: FindingsCompared): string[] {
     if (waived === undefined && !isReported) counts.set(rule, (counts.get(rule) ?? 0) + 1);
   }
   if (counts.size === 0) return [];
-  const each = [...counts].map(([rule, count]) => (count === 1 ? rule : `${rule} (${count})`));
-  return [`  not mended: ${each.join(', ')}; run trysquare check to see where, and what to do`];
+  const each = (isOf: (rule: string) => boolean): string =>
+    [...counts]
+      .filter(([rule]) => isOf(rule))
+      .map(([rule, count]) => (count === 1 ? rule : `${rule} (${count})`))
+      .join(', ');
+  const leftOut = each((rule) => unasked.has(rule));
+  const others = each((rule) => !unasked.has(rule));
+  return [
+    ...(leftOut === '' ? [] : [`  left out by --only or --skip: ${leftOut}`]),
+    ...(others === ''
+      ? []
+      : [`  not mended: ${others}; run trysquare check to see where, and what to do`]),
+  ];
 }
 
 export function verdictWords({ verdict, counts }: AssetReport): string {

@@ -13,9 +13,9 @@ export function tallyWords({ assets, outcomes, soundAfter }: MendTally): string 
       ['planned', `planned, ${soundAfter.planned} of them sound then`],
       ['copied', `${before('copied')}, and copied`],
       ['left', `${before('left')}, and left as they were`],
-      ['refused', 'not written, since no fit mend was found'],
+      ['refused', 'not written, since nothing could be mended as asked'],
       ['failed', 'not written, for a fault'],
-      ['unreadable', 'not mended, since they could not be read'],
+      ['unreadable', 'that could not be mended'],
     ] satisfies [MendOutcome, string][]
   ).flatMap(([outcome, words]) =>
     outcomes[outcome] === 0 ? [] : [`${outcomes[outcome]} ${words}`],

@@ -208,5 +208,9 @@ const REASONS: Readonly<Record<string, string>> = {
 /** Why the operating system refused to write, in plain words. */
 export function explainWriting(error: unknown): string {
   const code = error instanceof Error && 'code' in error ? String(error.code) : String(error);
+  const path = error instanceof Error && 'path' in error ? String(error.path) : null;
+  // Folders of the system itself say so of each file that they do not have.
+  if (code === 'ENOENT' && path !== null && existsSync(dirname(path)))
+    return 'no file can be made in its folder';
   return REASONS[code] ?? code;
 }

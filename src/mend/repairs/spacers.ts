@@ -22,8 +22,11 @@ export const spacers: Repair = {
       return !isEmpty;
     });
     const mended = foldNodes(context, moved, new Set());
-    return { changes: mended.changes, left: [...left, ...mended.left] };
+    const changes = mended.changes.map((change) => ({ ...change, after: change.after + STAYS }));
+    return { changes, left: [...left, ...mended.left] };
   },
 };
+
+const STAYS = '; the node itself stays, and so does the finding';
 
 const EMPTY = 'it is at zero already; the node itself stays, because clips and programs may use it';
