@@ -6,6 +6,7 @@ import { csvTable } from '../../src/report/csv-table.js';
 import { writeJunit } from '../../src/report/junit.js';
 import { withoutMarks } from '../../src/report/log-marks.js';
 import { writeMarkdown } from '../../src/report/markdown.js';
+import { ruleCounts } from '../../src/report/rule-tally.js';
 import { visible } from '../../src/report/visible.js';
 import { readSuites, schemaFaults } from '../report/junit-reader.js';
 import { cellsOf, headingsOf, itemsOf, looseWords, markupOf } from '../report/markdown-reader.js';
@@ -117,8 +118,14 @@ test('Markdown of any report has no markup but its own, and every row, heading a
       expect(markdown).not.toMatch(/[\p{Cs}\u0000-\u0009\u000b-\u001f\u202e]/u);
       const { assets } = report;
       expect(itemsOf(markdown)).toHaveLength(assets.flatMap(({ findings }) => findings).length);
-      const rows = cellsOf(markdown).slice(1);
+      const cells = cellsOf(markdown);
+      const rows = cells.slice(1, 1 + assets.length);
       expect(rows).toHaveLength(assets.length);
+      // A table of rules, with its head, follows where several assets have findings.
+      const seen = assets.map(ruleCounts).filter(({ size }) => size > 0);
+      const rules = new Set(seen.length < 2 ? [] : seen.flatMap((one) => [...one.keys()]));
+      const tallied = cells.slice(2 + assets.length).map(([rule]) => rule);
+      expect(tallied.sort()).toEqual([...rules].sort());
       for (const [at, { path, verdict }] of assets.entries())
         expect(rows[at]?.slice(0, 2)).toEqual([named(path), verdict]);
       const told = assets.filter(

@@ -10,7 +10,7 @@ export interface LeftFor {
 }
 
 /** A measure with its unit; a number in a name has none. */
-const MEASURE = /(?<![\w."])\d+(?:\.\d+)?(?= ?(?:%|°|(?:m|cm|mm|km|s)\b))/g;
+const MEASURE = /(?<![\w."])\d+(?:\.\d+)?(?= ?(?:%|\u00b0|(?:m|cm|mm|km|s)\b))/g;
 
 /** What was left, by rule and reason. Reasons that differ in their measures alone are one, with their range. */
 export function leftFor(left: readonly LeftAlone[]): LeftFor[] {
