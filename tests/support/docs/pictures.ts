@@ -35,4 +35,4 @@ async function made(command: string): Promise<{ readonly stdout: string }> {
 }
 
 /** The window that the page is photographed in, in pixels. */
-export const WINDOW = { width: 1000, height: 740 };
+export const WINDOW = { width: 980, height: 670 };

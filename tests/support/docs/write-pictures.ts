@@ -49,7 +49,7 @@ async function photographPage(target: string): Promise<void> {
     await page.locator('#view input[type=range]:visible').last().fill(String(CURL_DEGREES));
     // A text, not a function: the browser's own names are not those of the tests' types.
     await page.evaluate(
-      `scrollTo(0, document.querySelector('#view h2').getBoundingClientRect().top + scrollY - ${MARGIN})`,
+      `document.querySelector('#view').scrollTop = 0; scrollTo(0, document.querySelector('#view h2').getBoundingClientRect().top + scrollY - ${MARGIN})`,
     );
     await page.screenshot({ path: target });
   } finally {
