@@ -190,7 +190,8 @@ describe('written by the command', () => {
       'class/submission-03.glb': 'glTF',
     });
     mkdirSync(join(cwd, 'class/submission-01'));
-    writeFileSync(join(cwd, 'class/submission-01/heron.glb'), faultyHeron());
+    const faults = ['holders-that-nearly-cancel', 'flipped-shin'].map(faultNamed);
+    writeFileSync(join(cwd, 'class/submission-01/heron.glb'), buildGlb('heron', { faults }));
     const graded = await run(cwd, 'grade', 'class', '--pages');
     expect(graded.code).toBe(3);
     expect(graded.stdout).toContain('Pages: grades/index.html.');
@@ -208,6 +209,16 @@ describe('written by the command', () => {
     for (const part of [`>${value} <`, 'href="feedback/submission-02.glb.html"', 'Not graded yet'])
       expect(read('index.html')).toContain(part);
     expect(read('feedback/submission-02.glb.html')).toContain(points);
+    // The list below a drawing has the numbers of the drawing, which are those of the rig's page.
+    const rig = read('pages/submission-01-heron.glb.html');
+    const marks = [
+      ...read('feedback/submission-01.html').matchAll(
+        /<span class="number">(\d+)<\/span> (\S+) <code>([\w.-]+)<\/code>/g,
+      ),
+    ].map(([, number = '', joint = '']) => [number, joint]);
+    expect(marks).toContainEqual(['1', 'shin_L']);
+    for (const [number = '', joint = ''] of marks)
+      expect(rig.split(`id="finding-${number}"`)[1]?.slice(0, 600)).toContain(joint);
     // What only a teacher may see is on no other page, and none leads to it.
     expect(read('teacher.html')).toContain('For a person to look at (1)');
     for (const name of ['index.html', 'feedback/submission-02.glb.html'])

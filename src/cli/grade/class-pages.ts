@@ -14,6 +14,7 @@ import { writeTeacherPage } from '../../page/class/teacher-html.js';
 import { writePage } from '../../page/page-html.js';
 import type { AssetPictures } from '../../report/asset-pictures.js';
 import { fileNames } from '../../report/file-names.js';
+import { findingNumbers } from '../../report/finding-numbers.js';
 import type { AssetReport, ReportHead } from '../../report/report-types.js';
 import { visible } from '../../report/visible.js';
 import type { Io } from '../io.js';
@@ -81,7 +82,7 @@ export class ClassPages {
     for (const { report: asset, whole, pictures = null, rig } of checked) {
       const page = this.files.get(asset.path) ?? 'asset.html';
       pages.push({ name: basename(asset.path), address: `${PAGES}/${encodeURIComponent(page)}` });
-      drawings.push(...drawingsOf(asset, pictures, rig));
+      drawings.push(...drawingsOf(whole, pictures, rig));
       const views = pictures?.views ?? [];
       small ||= rig === null ? (pictures?.silhouette ?? '') : (views[rig]?.small ?? '');
       if (this.done.has(page)) continue;
@@ -172,11 +173,14 @@ function drawingsOf(
   pictures: AssetPictures | null,
   rig: number | null,
 ): FeedbackDrawing[] {
+  const numbers = findingNumbers(asset.findings);
   return (pictures?.views ?? []).flatMap(({ whole: svg }, at) => {
     if (rig !== null && at !== rig) return [];
     const marks = asset.findings.flatMap(({ rig: of, place, rule }, index) =>
-      of === at && place.joint !== null ? [{ number: index + 1, name: place.name, rule }] : [],
+      of === at && place.joint !== null
+        ? [{ number: numbers[index] ?? 0, name: place.name, rule }]
+        : [],
     );
-    return [{ svg, marks }];
+    return [{ svg, marks: marks.sort((a, b) => a.number - b.number) }];
   });
 }
