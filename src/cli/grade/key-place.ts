@@ -3,9 +3,9 @@ import { resolve } from 'node:path';
 import { UsageError } from '../../asset/errors.js';
 import { visible } from '../../report/visible.js';
 import type { Io } from '../io.js';
-import { realOf } from '../mend/real-of.js';
 import { refuseExisting } from '../output/write-output.js';
 import { isWithin } from '../paths/link-end.js';
+import { realOf } from '../paths/real-of.js';
 
 /** Where the key lies. */
 export interface KeyPlace {

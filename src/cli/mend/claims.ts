@@ -1,8 +1,8 @@
 import { basename, dirname, join, relative } from 'node:path';
 import { slashes } from '../../report/slashes.js';
 import { visible } from '../../report/visible.js';
+import { realOf } from '../paths/real-of.js';
 import { withoutEnding } from './beside-names.js';
-import { realOf } from './real-of.js';
 
 /** One file that wants to be written to a place, and the asset that it is of. */
 interface Claim {

@@ -7,10 +7,10 @@ import { holdsSame } from '../output/same-content.js';
 import { refuseExisting } from '../output/write-output.js';
 import type { Piece } from '../output/write-together.js';
 import { isSameFile } from '../paths/link-end.js';
+import { realOf } from '../paths/real-of.js';
 import { backupOf, namesFile } from './beside-names.js';
 import { companionsOf, type NotTaken } from './companions.js';
 import type { MendPlace } from './mend-place.js';
-import { realOf } from './real-of.js';
 
 /** What a written file is to the mended asset. */
 export type Holds = 'asset' | 'buffer' | 'companion' | 'names' | 'backup';

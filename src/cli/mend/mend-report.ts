@@ -9,13 +9,13 @@ import type { Io } from '../io.js';
 import { fileSink, type Sink } from '../output/sinks.js';
 import { makeFolders, refuseExisting, removeEmpty } from '../output/write-output.js';
 import { isSameFile, isWithin } from '../paths/link-end.js';
+import { realOf } from '../paths/real-of.js';
 import type { MendChoices } from './mend-choices.js';
 import type { MendFlags } from './mend-flags.js';
 import type { MendRecord } from './mend-record.js';
 import { MEND_REPORT_ID } from './mend-report-schema.js';
 import { MendTally } from './mend-tally.js';
 import type { OutDir } from './out-dir.js';
-import { realOf } from './real-of.js';
 
 /** How far a run came that was stopped; null for one that was not. */
 export type PartialRun = { readonly mended: number; readonly of: number } | null;

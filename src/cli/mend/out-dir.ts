@@ -5,8 +5,8 @@ import { visible } from '../../report/visible.js';
 import type { Io } from '../io.js';
 import type { FoundAsset } from '../paths/find-assets.js';
 import { isWithin } from '../paths/link-end.js';
+import { realOf } from '../paths/real-of.js';
 import type { MendFlags } from './mend-flags.js';
-import { realOf } from './real-of.js';
 
 /** The folder that mended files go to. */
 export interface OutDir {

@@ -4,6 +4,7 @@ import type { ApprovedTask } from '../../batch/approved-task.js';
 import { slashes } from '../../report/slashes.js';
 import { visible } from '../../report/visible.js';
 import type { FoundAsset } from '../paths/find-assets.js';
+import { realOf } from '../paths/real-of.js';
 import { bytesOf } from './asset-bytes.js';
 import { Claims } from './claims.js';
 import { type Companion, companionsOf } from './companions.js';
@@ -11,7 +12,6 @@ import type { MendFlags } from './mend-flags.js';
 import { type MendPlace, placeOver, reservedBy } from './mend-place.js';
 import { namedFiles } from './named-files.js';
 import type { OutDir } from './out-dir.js';
-import { realOf } from './real-of.js';
 
 /** Where an asset goes, or why it can go nowhere. */
 export type Planned =

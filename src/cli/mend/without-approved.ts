@@ -5,7 +5,7 @@ import { visible } from '../../report/visible.js';
 import type { Io } from '../io.js';
 import { tell } from '../output/write-output.js';
 import type { FoundAsset } from '../paths/find-assets.js';
-import { realOf } from './real-of.js';
+import { realOf } from '../paths/real-of.js';
 
 /**
  * What was found without the approved assets that others of it are compared with, and says so: one that
