@@ -20,7 +20,7 @@ export const restSteps: Steps = {
   'rest.holder': [
     'A holder is a node above the root joint. The finding names each one, with its own move and turn.',
     'Write down its move and turn. Give them to what hangs on it: the root joint gets them on top of its own, so that it stays where it is in the world. A mesh without a skin that hangs there gets them too. A mesh with a skin needs nothing: its joints place it.',
-    'Set the holder to zero: move 0, 0, 0, turn 0°, scale 1. In many programs you do both at once when you apply (freeze) the transform of the holder before binding.',
+    'Set the holder to zero: move 0, 0, 0, turn 0°, scale 1. In many programs you do both at once when you apply the transform of the holder before binding.',
     'If a conversion of the export made it (a quarter turn, or a scale of 100), export again with the units and the vertical of the house. A scale is taken off as in [scale.unit].',
     HOLDER_FOLLOWS,
     'Less than {turn} and {move} may be left. The character must stand where it stood.',
