@@ -14,6 +14,7 @@ import { faultNamed } from '../../fixtures/faults/index.js';
 import { type Fault, withFaults } from '../support/faulty-fs.js';
 import { type CliRun, runCli } from '../support/run-cli.js';
 import { tempFolder } from '../support/temp-folder.js';
+import { treeOf } from '../support/tree-of.js';
 
 const faults = [faultNamed('flipped-shin')];
 const flipped = buildGlb('heron', { faults });
@@ -31,19 +32,6 @@ function cast(): Record<string, Uint8Array> {
     'cast/a/skin.png': Buffer.from('not a picture'),
     'cast/b.glb': flipped,
   };
-}
-
-function treeOf(folder: string): Record<string, string> {
-  if (!existsSync(folder)) return {};
-  const entries = readdirSync(folder, { recursive: true, withFileTypes: true });
-  const paths = entries
-    .filter((entry) => entry.isFile())
-    .map((entry) => join(entry.parentPath, entry.name));
-  return Object.fromEntries(
-    paths
-      .sort()
-      .map((path) => [path.slice(folder.length + 1), readFileSync(path).toString('base64')]),
-  );
 }
 
 /** Runs the command while the disk fails. */

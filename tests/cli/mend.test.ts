@@ -14,6 +14,7 @@ import { build, buildGlb, buildPuppet, mainFile, raisePuppet } from '../../fixtu
 import { faultNamed } from '../../fixtures/faults/index.js';
 import { runCli } from '../support/run-cli.js';
 import { tempFolder } from '../support/temp-folder.js';
+import { treeOf } from '../support/tree-of.js';
 
 const flipped = buildGlb('heron', { faults: [faultNamed('flipped-shin')] });
 
@@ -150,14 +151,12 @@ describe('mend', () => {
       ],
     ] as const) {
       const cwd = tempFolder(files);
-      const before = new Map(readdirSync(cwd).map((item) => [item, readFileSync(join(cwd, item))]));
+      const before = treeOf(cwd);
       const { code, stderr } = await runCli(['mend', name, '--also', 'name', '--in-place'], {
         cwd,
       });
       expect([code, stderr]).toEqual([2, expect.stringContaining(words)]);
-      expect(
-        new Map(readdirSync(cwd).map((item) => [item, readFileSync(join(cwd, item))])),
-      ).toEqual(before);
+      expect(treeOf(cwd)).toEqual(before);
     }
   });
 
@@ -258,12 +257,11 @@ describe('mend', () => {
       bytes,
     ]);
     const cwd = tempFolder(Object.fromEntries(files));
-    const before = new Map(readdirSync(cwd).map((item) => [item, readFileSync(join(cwd, item))]));
+    const before = treeOf(cwd);
     const out = ['-o', built.main, '--replace'];
     const { code, stderr } = await runCli(['mend', 'stage.gltf', ...out], { cwd });
     expect([code, stderr]).toEqual([2, expect.stringContaining('belongs to the asset')]);
-    const now = new Map(readdirSync(cwd).map((item) => [item, readFileSync(join(cwd, item))]));
-    expect(now).toEqual(before);
+    expect(treeOf(cwd)).toEqual(before);
   });
 
   it('writes which joints were renamed beside the result', async () => {

@@ -46,10 +46,9 @@ describe.each(Object.entries(CASES))('%s', (_, make) => {
     const page = readSvg(
       `<p>${[...pictures.sheets, ...pictures.findings, pictures.silhouette].join('')}</p>`,
     );
-    for (const number of numbersIn([...sheet, ...page])) {
-      expect(Number.isFinite(Number(number))).toBe(true);
-      expect(Math.abs(Number(number))).toBeLessThan(FARTHEST);
-    }
+    const numbers = numbersIn([...sheet, ...page]);
+    expect(numbers.length).toBeGreaterThan(0);
+    expect(numbers.filter((number) => !(Math.abs(Number(number)) < FARTHEST))).toEqual([]);
     expect(Buffer.byteLength(pictures.silhouette)).toBeLessThanOrEqual(6 * 1024);
   });
 });
