@@ -1,37 +1,53 @@
 import { cellName, codeName } from '../report/markdown-text.js';
 import type { Grading } from '../standard/grading.js';
 import { countedFaulty, countFrom } from './family-cost.js';
-import { type Faulty, faultyWords } from './faulty-places.js';
+import { countedLevel, type Faulty, faultyWords } from './faulty-places.js';
 import type { Fix } from './fixes.js';
 import type { FamilyGrade, Grade } from './grade-assets.js';
-import type { Rubric } from './rubric.js';
+import { mostUnsound, type Rubric } from './rubric.js';
 import { showLost, showTenths, showWorth } from './tenths.js';
 
 /** What a rule's findings count for in their family; the table of the points has the sum. */
-export function costLine({ rule, level, family, faulty }: Fix, { grading }: Grade): string {
+export function costLine(fix: Fix, { grading }: Grade): string {
+  const { rule, family, faulty } = fix;
   const name = codeName(rule.family);
+  const level = countedLevel({ rule: rule.id, level: fix.level }, grading);
   if (family === null) return `Costs no points, because the family ${name} has no points here.`;
   const all = countedFaulty(family.faulty, grading);
   if (countedFaulty([{ kind: 'joint', level }], grading).length === 0)
     return `Costs no points: a ${level} costs nothing.`;
   if (faulty.length === 0 && family.file !== null)
     return `Costs nothing more: ${name} counts in ${codeName(family.file)}, where it loses most.`;
-  if (family.lost === 0) return `Costs no points: ${name} loses nothing for so few at fault.`;
+  const besides = errorWords(fix.errorCost);
+  if (family.lost === 0) {
+    const none = `${name} loses nothing for so few at fault.`;
+    return besides === '' ? `Costs no points: ${none}` : `For this, ${none}${besides}`;
+  }
   const lost = `${showLost(family.lost)} of its ${showWorth(family.worth)} points`;
-  if (faulty.length >= all.length) return `For this, ${name} loses ${lost}: ${atFault(all)}.`;
-  return `For this and other faults, ${name} loses ${lost}: ${atFault(all)}, ${faulty.length} of them here.`;
+  if (faulty.length >= all.length)
+    return `For this, ${name} loses ${lost}: ${atFault(all)}.${besides}`;
+  return `For this and other faults, ${name} loses ${lost}: ${atFault(all)}, ${faulty.length} of them here.${besides}`;
 }
 
-/** `5 joints at fault, 1 of them with an error`. */
+/** What an error in a family costs besides, as a sentence to follow another; empty for nothing. */
+export function errorWords(points: number): string {
+  return points === 0 ? '' : ` An error in a family costs ${showLost(points)} points more, once.`;
+}
+
+/** `5 joints at fault, of which 1 counts as an error`. */
 export function atFault(faulty: readonly Faulty[]): string {
-  const errors = countFrom(faulty, 'error');
   const words = `${faultyWords(faulty)} at fault`;
+  const errors = countFrom(faulty, 'error');
   if (errors === 0) return words;
-  if (errors < faulty.length) return `${words}, ${errors} of them with an error`;
-  return `${words}, ${errors === 1 ? 'with an error' : 'each with an error'}`;
+  return `${words}, ${errors < faulty.length ? `of which ${errors}` : 'which'} ${asErrors(errors)}`;
 }
 
-/** The families' points as a table, each loss as a sum that a student can do again, and their sum. */
+/** Findings of other levels can count as errors, so that this is said of all. */
+function asErrors(count: number): string {
+  return count === 1 ? 'counts as an error' : 'count as errors';
+}
+
+/** The families' points and what errors cost as a table, each loss as a sum that a student can do again, and their sum. */
 export function pointsTable(grade: Grade): string {
   const { families, earned, possible, grading } = grade;
   const rows = families.map((family) => [codeName(family.family), ...familyCells(family, grading)]);
@@ -39,9 +55,19 @@ export function pointsTable(grade: Grade): string {
     ['family', 'at fault', 'lost', 'points', 'of'],
     ['---', '---', '---:', '---:', '---:'],
     ...rows,
+    ...errorRow(grade),
     ['**together**', '', '', showTenths(earned), showWorth(possible)],
   ];
   return lines.map((cells) => `| ${cells.join(' | ')} |`).join('\n');
+}
+
+/** `errors | in axis, skin | 2 × 15 % × 100 = 30 | -30.0`; none where errors cost nothing. */
+function errorRow({ errors, possible, grading }: Grade): string[][] {
+  const { families, each, lost } = errors;
+  if (lost === 0) return [];
+  const all = `${families.length} × ${grading.error.text} × ${showWorth(possible)}`;
+  const sum = `${all} = ${showLost(families.length * each)}`;
+  return [['errors', `in ${families.map(codeName).join(', ')}`, sum, `-${showTenths(lost)}`, '']];
 }
 
 function familyCells(family: FamilyGrade, grading: Grading): string[] {
@@ -53,15 +79,15 @@ function familyCells(family: FamilyGrade, grading: Grading): string[] {
   return [`${cellWords(faulty)}${where}`, loss, showTenths(earned), showWorth(worth)];
 }
 
-/** `5 joints, 1 with an error`. */
+/** `5 joints, 1 counts as an error`. */
 function cellWords(faulty: readonly Faulty[]): string {
   const errors = countFrom(faulty, 'error');
   if (faulty.length === 0) return '';
   if (errors === 0) return faultyWords(faulty);
-  return `${faultyWords(faulty)}${errors < faulty.length ? `, ${errors}` : ''} with an error`;
+  return `${faultyWords(faulty)}, ${errors < faulty.length ? `${errors} ` : ''}${asErrors(errors)}`;
 }
 
-/** `20 × (1/3 + 1/6) = 10`; `0` where nothing is lost. */
+/** `20 × (1/2 × 2/3 + 1/2 × 1/3) = 10`; `0` where nothing is lost. */
 function lossWords(worth: number, terms: readonly string[], lost: number): string {
   if (terms.length === 0) return '0';
   const sum = terms.length === 1 ? terms.join('') : `(${terms.join(' + ')})`;
@@ -83,15 +109,16 @@ export function scaleWords(grade: Grade, rubric: Rubric): string[] {
   ];
 }
 
-/** What an unsound rig keeps of its points, with the sum; nothing for a sound one. */
+/** That nobody gets less than nothing, and that an unsound rig gets no more than so much, where it matters. */
 export function capWords(
-  { unsound, uncapped, scaled, grading }: Grade,
-  { whole }: Rubric,
+  { families, errors, earned, uncapped, scaled }: Grade,
+  rubric: Rubric,
 ): string[] {
-  if (!unsound || uncapped === null || scaled === null || grading.unsound.value === 1) return [];
-  const [before, after] = [showTenths(uncapped), showTenths(scaled)];
-  const keeps = grading.unsound.text;
+  const own = families.reduce((sum, family) => sum + (family.earned ?? 0), 0);
+  if (own - errors.lost < earned) return ['Nobody gets less than 0 points.'];
+  if (uncapped === null || scaled === null || scaled >= uncapped) return [];
+  const [most, whole] = [showWorth(mostUnsound(rubric)), showWorth(rubric.whole)];
   return [
-    `An unsound rig keeps ${keeps} of its points: ${before} × ${keeps} = ${after} of ${showWorth(whole)}.`,
+    `An unsound rig gets ${most} of ${whole} at most, so ${showTenths(uncapped)} become ${showTenths(scaled)}.`,
   ];
 }

@@ -1,23 +1,24 @@
+import { LEVELS, type Level } from '../kit/finding.js';
+import { familyOf } from '../kit/mending-order.js';
+import { codeName } from '../report/markdown-text.js';
 import type { Grading } from '../standard/grading.js';
-import { ALL, type Share, without } from '../standard/share.js';
-import type { Rubric } from './rubric.js';
-import { showWorth } from './tenths.js';
+import { ALL, NOTHING, type Share, without } from '../standard/share.js';
+import { mostUnsound, type Rubric } from './rubric.js';
+import { showLost, showWorth } from './tenths.js';
 
 /** How points are counted, for the end of every feedback. */
-export function countingWords({ grading, whole }: Rubric, files: number): string {
-  const { warnings, notes, error, unsound } = grading;
-  const most = Math.floor(whole * unsound.value) / 10;
+export function countingWords(rubric: Rubric, files: number): string {
+  const { grading, whole } = rubric;
+  const { error, unsound } = grading;
+  const [all, most] = [showWorth(whole), showWorth(mostUnsound(rubric))];
   const sentences = [
-    `A family loses a share of its points by the number of joints at fault: ${bandWords(grading)}.`,
-    error.value > 0 && `If any of them has an error, it loses ${error.text} more.`,
-    weightWords('a warning and no error', warnings),
-    warnings.value > 0 && warnings.value < 1 && mixedWords(grading),
-    weightWords('notes only', notes),
-    'A joint counts once in a family, however many rules find it at fault. A mesh, a skin, a rig or a file at fault counts as a joint does.',
-    'What is only the result of another fault costs nothing.',
-    'The points of a family are rounded once, to one decimal, and then added.',
-    unsound.value < 1 &&
-      `An unsound rig keeps ${unsound.text} of its points, so it gets ${most} of ${showWorth(whole)} at most.`,
+    `A family loses a share of its points by its joints at fault: ${bandWords(grading)}.`,
+    ...weightWords(grading),
+    error.value > 0 &&
+      `Each family with an error costs ${error.text} of all points more, once: ${showLost((error.value * whole) / 10)} of ${all}.`,
+    unsound.value < 1 && `An unsound rig gets ${most} of ${all} at most.`,
+    countsWords(rubric),
+    'A joint counts once in a family. A mesh, skin, rig or file at fault counts as a joint. What is only the result of another fault costs nothing. Each line is rounded to one decimal.',
     files > 1 && SEVERAL_FILES,
   ];
   return sentences.filter(Boolean).join(' ');
@@ -26,27 +27,55 @@ export function countingWords({ grading, whole }: Rubric, files: number): string
 const SEVERAL_FILES =
   'With several files, each family counts in the file where it loses most. What was found in the other files costs nothing more.';
 
-/** `1 to 4 cost 1/3, 5 or more cost 2/3`. */
+/** `1/3 for 1 to 4, 2/3 for 5 or more`. */
 function bandWords({ bands }: Grading): string {
   const each = bands.map(({ from, costs }, at) => {
     const last = (bands[at + 1]?.from ?? Infinity) - 1;
     const range =
       last === Infinity ? `${from} or more` : last === from ? from : `${from} to ${last}`;
-    return `${range} cost ${costs.text}`;
+    return `${costs.text} for ${range}`;
   });
   return each.join(', ');
 }
 
-function weightWords(whose: string, { value, text }: Share): string | false {
-  if (value === 1) return false;
-  const counts = value === 0 ? 'costs nothing' : `counts ${text}`;
-  return `A joint with ${whose} ${counts}.`;
+const WHO: Readonly<Record<Level, string>> = {
+  note: 'all joints at fault',
+  warning: 'joints with an error or a warning',
+  error: 'joints with an error',
+};
+
+/** Which joints a share goes by, level by level; nothing where every joint counts in full. */
+function weightWords({ notes, warnings }: Grading): string[] {
+  const steps: readonly (readonly [Level, Share, Share])[] = [
+    ['note', NOTHING, notes],
+    ['warning', notes, warnings],
+    ['error', warnings, ALL],
+  ];
+  const [first, ...others] = steps
+    .filter(([, from, to]) => to.value > from.value)
+    .map(([level, from, to]) => ({ level, part: without(to, from).text }));
+  if (first === undefined) return [];
+  if (others.length === 0) return first.level === 'note' ? [] : [`Only ${WHO[first.level]} count.`];
+  const rest = others.map(({ level, part }) => `, ${part} by ${WHO[level]}`).join('');
+  return [
+    `${first.part} of this goes by ${WHO[first.level]}${rest}.`,
+    ...(notes.value === 0 ? ['Notes cost nothing.'] : []),
+  ];
 }
 
-/** What happens where errors and warnings are in different bands, as an example. */
-function mixedWords({ bands, warnings }: Grading): string | false {
-  const many = bands.at(-1)?.from ?? 1;
-  if (many < 2) return false;
-  const rest = without(ALL, warnings);
-  return `So with ${many} joints at fault, 1 of them with an error, it loses ${warnings.text} of what ${many} cost and ${rest.text} of what 1 costs.`;
+/** Which rules count as another level, of those whose family has points; empty for none. */
+function countsWords({ grading: { counts }, families }: Rubric): string {
+  const parts = LEVELS.flatMap((level) => {
+    const rules = Object.keys(counts).filter(
+      (rule) => counts[rule] === level && families.some(({ family }) => family === familyOf(rule)),
+    );
+    return rules.length === 0 ? [] : [`${listWords(rules.map(codeName))} count as ${level}s`];
+  });
+  return parts.length === 0
+    ? ''
+    : `Whatever their level, findings of ${parts.join(', and those of ')}.`;
+}
+
+function listWords(parts: readonly string[]): string {
+  return [parts.slice(0, -1).join(', '), parts.at(-1)].filter(Boolean).join(' and ');
 }

@@ -15,11 +15,11 @@ export interface FamilyCost {
 const RISING: readonly Level[] = [...LEVELS].reverse();
 
 /**
- * What joints at fault cost of the points of their family. With B(n) the share of the band that n
+ * What joints at fault cost of the points of their family; what an error costs of all points is not in it. With B(n) the share of the band that n
  * joints are in, n(level) the joints with a fault of a level or a graver one, and w(level) how much of
  * a band the level counts (an error all of it):
- *   w(note) B(n(note)) + (w(warning) - w(note)) B(n(warning)) + (1 - w(warning)) B(n(error))
- * and the share of an error, if there is one. So no joint that is added and no fault that becomes
+ *   w(note) B(n(note)) + (w(warning) - w(note)) B(n(warning)) + (1 - w(warning)) B(n(error)).
+ * So no joint that is added and no fault that becomes
  * graver ever costs less. Terms of one band are put together.
  */
 export function familyCost(faulty: readonly Faulty[], grading: Grading): FamilyCost {
@@ -45,8 +45,6 @@ export function familyCost(faulty: readonly Faulty[], grading: Grading): FamilyC
     const text = part.value === 1 ? share.text : `${part.text} × ${share.text}`;
     return { value: part.value * share.value, text };
   });
-  const { error } = grading;
-  if (countFrom(faulty, 'error') > 0) costs.push(error);
   const paid = costs.filter(({ value }) => value > 0);
   return {
     share: paid.reduce((sum, { value }) => sum + value, 0),

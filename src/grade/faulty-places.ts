@@ -2,12 +2,21 @@ import { LEVELS, type Level } from '../kit/finding.js';
 import { counted } from '../report/finding-words.js';
 import type { AssetReport, FindingReport, PlaceReport } from '../report/report-types.js';
 import { groupBy } from '../rig/group-by.js';
+import type { Grading } from '../standard/grading.js';
 
 /** What is at fault in an asset: each joint, node, mesh, skin, rig or file once. */
 export interface Faulty {
   readonly kind: PlaceReport['kind'];
-  /** The gravest of what was found there. */
+  /** The gravest of what was found there, as it counts for points. */
   readonly level: Level;
+}
+
+/** The level that a finding counts as for points. */
+export function countedLevel(
+  { rule, level }: Pick<FindingReport, 'rule' | 'level'>,
+  { counts }: Pick<Grading, 'counts'>,
+): Level {
+  return counts[rule] ?? level;
 }
 
 /**
@@ -18,6 +27,7 @@ export interface Faulty {
 export function faultyPlaces(
   { rigs }: AssetReport,
   findings: readonly FindingReport[],
+  grading: Pick<Grading, 'counts'>,
 ): ReadonlyMap<string, Faulty> {
   const faulty = new Map<string, Faulty>();
   const byRule = groupBy(findings, ({ rule, rig }) => `${rig} ${rule}`);
@@ -29,8 +39,9 @@ export function faultyPlaces(
     const most = measured?.kind === 'judged' ? Math.max(1, measured.short) : Infinity;
     let taken = 0;
     const seen = new Set<string>();
-    for (const { level, places } of [...own].sort(byLevel))
-      for (const place of places) {
+    for (const finding of [...own].sort(byLevel)) {
+      const level = countedLevel(finding, grading);
+      for (const place of finding.places) {
         const key = keyOf(place);
         if (taken >= most || seen.has(key)) continue;
         seen.add(key);
@@ -39,6 +50,7 @@ export function faultyPlaces(
         if (known === undefined || byLevel({ level }, known) < 0)
           faulty.set(key, { kind: place.kind, level });
       }
+    }
   }
   return faulty;
 }

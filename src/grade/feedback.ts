@@ -1,12 +1,13 @@
 import type { Settings } from '../check/settings.js';
 import { MEANT_POSE, MEANT_POSE_ALONE } from '../kit/meant-words.js';
-import { counted, findingWords, levelCounts } from '../report/finding-words.js';
+import { counted, findingWords, levelCounts, levelNoun } from '../report/finding-words.js';
 import type { HandbookLink } from '../report/handbook-link.js';
 import { codeName, sentenceText } from '../report/markdown-text.js';
 import { otherPlaces } from '../report/places.js';
 import { capWords, costLine, pointsTable, scaleWords } from './arithmetic.js';
 import { firstOf } from './class-words.js';
 import { countingWords } from './counting-words.js';
+import { countedLevel } from './faulty-places.js';
 import { type Fix, fixesOf, type PlacedFinding } from './fixes.js';
 import { firstAgainst, modelBlocks } from './model/model-words.js';
 import { openingWords } from './opening.js';
@@ -100,7 +101,7 @@ function fixBlocks(
   ];
 }
 
-function findingLine({ asset, finding }: PlacedFinding, { assets }: Marked): string {
+function findingLine({ asset, finding }: PlacedFinding, { assets, grade }: Marked): string {
   const { level, place } = finding;
   const rig = asset.rigs.length > 1 ? asset.rigs.find(({ index }) => index === finding.rig) : null;
   const where = [
@@ -112,5 +113,7 @@ function findingLine({ asset, finding }: PlacedFinding, { assets }: Marked): str
   // A student has no standard of a house to write in.
   const said = findingWords(finding).replace(MEANT_POSE, MEANT_POSE_ALONE);
   const words = [said, otherWords(otherPlaces(finding), place, joints)].join(' ').trim();
-  return `**${level}**${where.join('')}: ${sentenceText(words)}`;
+  const counts = grade === null ? level : countedLevel(finding, grade.grading);
+  const counted = counts === level ? '' : `, counts as ${levelNoun(counts)}`;
+  return `**${level}${counted}**${where.join('')}: ${sentenceText(words)}`;
 }

@@ -3,10 +3,10 @@ import { LEVELS } from '../kit/finding.js';
 import type { Rule } from '../kit/rule.js';
 import type { AssetReport } from '../report/report-types.js';
 import type { Grading } from '../standard/grading.js';
-import { type FamilyCost, familyCost } from './family-cost.js';
+import { countFrom, type FamilyCost, familyCost } from './family-cost.js';
 import { type Faulty, faultyPlaces } from './faulty-places.js';
 import { type AgainstModel, faultyAgainst, NO_MESH } from './model/against-model.js';
-import type { FamilyWorth, Rubric } from './rubric.js';
+import { type FamilyWorth, mostUnsound, type Rubric } from './rubric.js';
 import { type RuleTally, tallyRule } from './tally-rules.js';
 import { scaleTenths, type Tenths, toTenths } from './tenths.js';
 
@@ -23,21 +23,31 @@ export interface FamilyGrade extends FamilyWorth {
   /** The path of that file; null where there is one alone, or nothing at fault. */
   readonly file: string | null;
   readonly cost: FamilyCost;
-  /** Points, not rounded. */
+  /** Points of its own, not rounded. */
   readonly lost: number;
   /** Null where no rule of the family applied. */
   readonly earned: Tenths | null;
   readonly because: readonly string[];
 }
 
+/** What families with an error cost of all points, each once. */
+export interface ErrorCost {
+  readonly families: readonly string[];
+  /** What one of them costs of what is possible, in points, not rounded. */
+  readonly each: number;
+  /** What they cost together. */
+  readonly lost: Tenths;
+}
+
 export interface Grade {
   readonly families: readonly FamilyGrade[];
-  /** The families' points as they are shown, and what the families that applied are worth. */
+  readonly errors: ErrorCost;
+  /** The families' points as they are shown less what errors cost, and what the families that applied are worth. */
   readonly earned: Tenths;
   readonly possible: Tenths;
   /** The same share of the whole rubric, so that submissions compare; null where nothing applied. */
   readonly uncapped: Tenths | null;
-  /** The same, or what an unsound rig keeps of it: the grade. */
+  /** The same, or the most that an unsound rig can get: the grade. */
   readonly scaled: Tenths | null;
   /** Whether any of its assets is unsound. */
   readonly unsound: boolean;
@@ -50,9 +60,10 @@ export interface Grade {
  *   its points x the share of the band that its joints at fault are in (`familyCost`)
  * in the file that loses most, and its points are rounded once, at the end. A family without any rule
  * that applied is left out of what is possible, so that nobody loses points for what a rig does not
- * have. What an unsound rig has earned is multiplied by the share that such a rig keeps, not cut off:
- * so the order of unsound rigs stays. Where there is a model, what is unlike it costs the points of `fit`
- * in the same way.
+ * have. Each family with an error then costs a share of what is possible, which is that share of all
+ * points once these are scaled to the whole; nothing goes below 0. An unsound rig gets no more than the
+ * share of all points that such a rig can get. Where there is a model, what is unlike it costs the points
+ * of `fit` in the same way.
  */
 export function gradeAssets(
   assets: readonly AssetReport[],
@@ -66,32 +77,44 @@ export function gradeAssets(
       ? gradeLikeness(family, against, assets.length, rubric)
       : gradeFamily(family, rules, assets, rubric),
   );
+  const { grading, whole } = rubric;
   const applied = families.filter(({ earned }) => earned !== null);
-  const earned = applied.reduce((sum, family) => sum + (family.earned ?? 0), 0);
+  const kept = applied.reduce((sum, family) => sum + (family.earned ?? 0), 0);
   const possible = applied.reduce((sum, { worth }) => sum + worth, 0);
-  const uncapped = possible === 0 ? null : scaleTenths(earned, possible, rubric.whole);
+  const faulty = applied.filter((family) => hasError(family)).map(({ family }) => family);
+  const each = (grading.error.value * possible) / 10;
+  const lost = toTenths(faulty.length * each);
+  const earned = Math.max(0, kept - lost);
+  const uncapped = possible === 0 ? null : scaleTenths(earned, possible, whole);
   const unsound = assets.some(({ verdict }) => verdict === 'unsound');
-  const kept = unsound ? rubric.grading.unsound.value : 1;
-  const scaled = uncapped === null ? null : toTenths((uncapped / 10) * kept);
-  return { families, earned, possible, uncapped, scaled, unsound, grading: rubric.grading };
+  const most = unsound ? mostUnsound(rubric) : whole;
+  const scaled = uncapped === null ? null : Math.min(uncapped, most);
+  const errors = { families: faulty, each, lost };
+  return { families, errors, earned, possible, uncapped, scaled, unsound, grading };
+}
+
+/** Whether anything at fault in a family counts as an error. */
+export function hasError({ faulty }: Pick<FamilyGrade, 'faulty'>): boolean {
+  return countFrom(faulty, 'error') > 0;
 }
 
 function gradeFamily(
   { family, worth }: FamilyWorth,
   all: readonly Rule[],
   assets: readonly AssetReport[],
-  { grading }: Rubric,
+  rubric: Rubric,
 ): FamilyGrade {
+  const { grading } = rubric;
   const own = all.filter((rule) => rule.family === family);
   const tallies = own.map((rule): RuleGrade => ({ rule, ...tallyRule(rule, assets) }));
   const rules = tallies.filter(({ looked }) => looked > 0);
   const ids = new Set(own.map(({ id }) => id));
   const files = assets.map((asset) => {
     const findings = asset.findings.filter(({ rule }) => ids.has(rule));
-    const faulty = [...faultyPlaces(asset, findings).values()];
+    const faulty = [...faultyPlaces(asset, findings, grading).values()];
     return { file: asset.path, faulty, cost: familyCost(faulty, grading) };
   });
-  const paid = paidFor(files, worth, assets.length);
+  const paid = paidFor(files, worth, assets.length, rubric);
   const earned = rules.length === 0 ? null : paid.earned;
   const because = tallies.flatMap((tally) => (tally.looked > 0 ? [] : tally.because));
   return { family, worth, rules, ...paid, earned, because: [...new Set(because)] };
@@ -105,22 +128,25 @@ function gradeLikeness(
   { family, worth }: FamilyWorth,
   against: AgainstModel,
   assets: number,
-  { grading }: Rubric,
+  rubric: Rubric,
 ): FamilyGrade {
   const gone = against.unlike.map((): Faulty => ({ kind: 'rig', level: 'error' }));
   const files = against.files.map((file) => {
     const faulty = [...faultyAgainst(file), ...gone];
-    return { file: file.path, faulty, cost: familyCost(faulty, grading) };
+    return { file: file.path, faulty, cost: familyCost(faulty, rubric.grading) };
   });
-  const paid = paidFor(files, worth, assets);
+  const paid = paidFor(files, worth, assets, rubric);
   const applies = files.length > 0;
   const earned = applies ? paid.earned : null;
   return { family, worth, rules: [], ...paid, earned, because: applies ? [] : [NO_MESH] };
 }
 
-/** What a family loses, in the file that loses most. */
-function paidFor(files: readonly FileCost[], worth: number, assets: number) {
-  const worst = files.reduce<FileCost>((a, b) => (isDearer(b, a) ? b : a), NOTHING);
+/** What a family loses, in the file that loses most, also by its errors. */
+function paidFor(files: readonly FileCost[], worth: Tenths, assets: number, rubric: Rubric) {
+  const { grading, whole } = rubric;
+  const allLost = (file: FileCost): number =>
+    worth * file.cost.share + (hasError(file) ? grading.error.value * whole : 0);
+  const worst = files.reduce<FileCost>((a, b) => (isDearer(b, a, allLost) ? b : a), NOTHING);
   const { faulty, cost } = worst;
   const file = assets > 1 && faulty.length > 0 ? worst.file : null;
   const lost = (worth / 10) * cost.share;
@@ -132,8 +158,8 @@ type FileCost = Pick<FamilyGrade, 'file' | 'faulty' | 'cost'>;
 const NOTHING: FileCost = { file: null, faulty: [], cost: { share: 0, terms: [] } };
 
 /** Of files that cost the same, the one with more at fault is told, the graver first. */
-function isDearer(a: FileCost, b: FileCost): boolean {
-  if (a.cost.share !== b.cost.share) return a.cost.share > b.cost.share;
+function isDearer(a: FileCost, b: FileCost, lost: (file: FileCost) => number): boolean {
+  if (lost(a) !== lost(b)) return lost(a) > lost(b);
   for (const level of LEVELS) {
     const [here, there] = [a, b].map(
       ({ faulty }) => faulty.filter((each) => each.level === level).length,

@@ -11,9 +11,10 @@ import { showWorth, type Tenths } from './tenths.js';
 const LISTED = 10;
 
 /**
- * The gradebook: a row a submission, in name order. `points` are the families' points added up, `of`
- * what those families are worth, and the next column is the grade: the same share of the whole rubric, of
- * which an unsound rig keeps a part. The verdict says which is one.
+ * The gradebook: a row a submission, in name order. `points` are the families' points added up, with
+ * what errors cost (`for errors`, below 0), but no less than 0; `of` is what those families are worth. The
+ * next column is the grade: the same share of the whole rubric, and the most that an unsound rig can get if
+ * it is one, as the verdict says.
  */
 export function writeGradebook(
   rows: readonly Row[],
@@ -24,7 +25,7 @@ export function writeGradebook(
   const header = [
     ...['submission', 'points', 'of', `out of ${showWorth(whole)}`, 'verdict'],
     ...families.map(({ family }) => family),
-    ...['errors', 'warnings', 'notes', 'files', 'look', 'similar to', 'feedback'],
+    ...['for errors', 'errors', 'warnings', 'notes', 'files', 'look', 'similar to', 'feedback'],
     ...(due === null ? [] : ['late']),
     ...(course === null ? [] : courseHeader(course, whole)),
   ];
@@ -94,11 +95,12 @@ function pointsCell(points: Tenths | null): CsvCell {
 
 /** Empty, not zero, where a person has to look first, and for a family that did not apply. */
 function pointCells({ grade, verdict }: Row, families: number): CsvCell[] {
-  if (grade === null) return Array.from({ length: 4 + families }, () => null);
-  const { earned, possible, scaled } = grade;
+  if (grade === null) return Array.from({ length: 5 + families }, () => null);
+  const { earned, possible, scaled, errors } = grade;
   return [
     ...[earned, possible, scaled].map(pointsCell),
     verdict,
     ...grade.families.map((family) => pointsCell(family.earned)),
+    pointsCell(errors.lost === 0 ? 0 : -errors.lost),
   ];
 }

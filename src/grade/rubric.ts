@@ -1,7 +1,7 @@
 import type { Rule } from '../kit/rule.js';
 import { DEFAULT_GRADING, type Grading, gradingFrom } from '../standard/grading.js';
 import { DEFAULT_POINTS, POINTS_WITH_MODEL } from '../standard/standard-schema.js';
-import { type Tenths, toTenths } from './tenths.js';
+import { shareOf, type Tenths, toTenths } from './tenths.js';
 
 /** What a class is graded by: families that points can be earned in, in rule order, and their sum. */
 export interface Rubric {
@@ -38,4 +38,9 @@ export function rubricOf(
     return worth > 0 ? [{ family, worth }] : [];
   });
   return { families, whole: families.reduce((sum, { worth }) => sum + worth, 0), grading };
+}
+
+/** The most points that an unsound rig can get. */
+export function mostUnsound({ whole, grading }: Pick<Rubric, 'whole' | 'grading'>): Tenths {
+  return shareOf(whole, grading.unsound.value);
 }

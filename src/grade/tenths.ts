@@ -9,6 +9,11 @@ export function toTenths(points: number): Tenths {
   return Math.floor(Number((points * 10).toPrecision(DIGITS)) + 0.5);
 }
 
+/** The whole tenths in a share of a whole, rounded down: what nobody gets more than. */
+export function shareOf(whole: Tenths, share: number): Tenths {
+  return Math.floor(Number((whole * share).toPrecision(DIGITS)));
+}
+
 /** `earned` of `possible` as the same share of `whole`; rounded half up, in whole numbers alone. */
 export function scaleTenths(earned: Tenths, possible: Tenths, whole: Tenths): Tenths {
   return Math.floor((2 * earned * whole + possible) / (2 * possible));

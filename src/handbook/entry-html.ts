@@ -1,6 +1,7 @@
 import type { LimitSpec, Rule } from '../kit/rule.js';
 import { levelsOfRule } from '../kit/rule.js';
 import { text } from '../page/markup.js';
+import { unitAfter } from '../report/finding-words.js';
 import type { DrawnPair } from './handbook-data.js';
 import { IN_THE_FILE } from './steps/following.js';
 import { STEPS } from './steps/index.js';
@@ -80,7 +81,7 @@ function stepHtml(step: string, { limits }: Rule, has: (rule: string) => boolean
 /** Such as `5°`, `2 % of bone` or `4 joints`. */
 export function limitWords({ default: value, unit }: LimitSpec): string {
   if (unit === 'degrees') return `${value}°`;
-  return `${value} ${unit}`;
+  return `${value} ${unitAfter(value, unit)}`;
 }
 
 function capital(words: string): string {

@@ -2,7 +2,13 @@ import { angleWords, significant } from '../kit/figures.js';
 import { isFailing, LEVELS } from '../kit/finding.js';
 import type { Rule } from '../kit/rule.js';
 import { findingNumbers } from '../report/finding-numbers.js';
-import { counted, failedWords, unreadableWords, waiverWords } from '../report/finding-words.js';
+import {
+  counted,
+  failedWords,
+  unitAfter,
+  unreadableWords,
+  waiverWords,
+} from '../report/finding-words.js';
 import { otherPlaces, othersWords, pathOf } from '../report/places.js';
 import type { FindingReport } from '../report/report-types.js';
 import { termsOf } from '../report/terms-of.js';
@@ -169,5 +175,5 @@ function measureBar({ measured, limit, unit }: FindingReport): string {
 function inUnit(value: number, unit: string): string {
   if (unit === 'degrees') return angleWords(value);
   const number = value < LEAST_SHOWN ? '0' : significant(value);
-  return unit === '' ? number : `${number} ${unit}`;
+  return unit === '' ? number : `${number} ${unitAfter(number, unit)}`;
 }

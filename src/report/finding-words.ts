@@ -74,6 +74,11 @@ export function verdictCounts({ assets, verdicts }: Report['totals']): string {
   return `${counted(assets, 'asset')}: ${sound} sound, ${unsound} unsound, ${unreadable} unreadable${others}.`;
 }
 
+/** `an error`, `a warning`. */
+export function levelNoun(level: Level): string {
+  return level === 'error' ? `an ${level}` : `a ${level}`;
+}
+
 /** `2 errors, 0 warnings, 1 note`. */
 export function levelCounts(counts: Readonly<Record<Level, number>>): string {
   return LEVELS.map((level) => counted(counts[level], level)).join(', ');
@@ -102,6 +107,11 @@ export function passedWords(entry: JudgedReport): string {
   const passed = Math.max(0, looked - short - elsewhere);
   const others = elsewhere === 0 ? '' : `; ${elsewhere} reported by another rule`;
   return `${passed} of ${looked} ${looked === 1 ? singular(things) : things}${others}`;
+}
+
+/** The unit behind a value, in the singular where it counts one thing: `1 joint`, `5 joints`. */
+export function unitAfter(value: number | string, unit: string): string {
+  return Number(value) === 1 && unit !== 'times' ? singular(unit) : unit;
 }
 
 /** Of the plurals in `Things`. */

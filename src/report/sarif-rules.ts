@@ -1,6 +1,6 @@
 import type { ReportingDescriptor } from 'sarif';
 import type { Rule } from '../kit/rule.js';
-import { joined } from './finding-words.js';
+import { joined, unitAfter } from './finding-words.js';
 import type { HandbookLink } from './handbook-link.js';
 import { DESCRIPTION_LENGTH, markdownText, plainText, sentence } from './sarif-text.js';
 
@@ -72,7 +72,7 @@ function helpText(
   format: (heading: string, text: string) => string,
 ): string {
   const limitWords = Object.values(limits).map(
-    ({ tells, default: value, unit }) => `${tells} (${value} ${unit})`,
+    ({ tells, default: value, unit }) => `${tells} (${value} ${unitAfter(value, unit)})`,
   );
   const parts = {
     'What to do': remedy,

@@ -63,6 +63,7 @@ const LISTED = 12;
 const KINDS: Readonly<Record<string, string>> = {
   levels: 'rule or family',
   limits: 'rule',
+  counts: 'rule',
   points: 'family of rules',
 };
 
@@ -72,13 +73,13 @@ function unknownKeyWords(
   inside: string,
   schema: JsonSchema,
 ): string {
-  const [part = ''] = path;
+  const part = path.at(path[0] === 'grading' ? -1 : 0) ?? '';
   const isLimit = part === 'limits' && path.length > 1;
-  if (part === 'limits' && !isLimit) {
+  if (part === 'counts' || (part === 'limits' && !isLimit)) {
     const all = keysAt(schema, ['levels']);
     const member = all.find((id) => id.startsWith(`${key}.`));
     if (member !== undefined)
-      return `"limits" takes single rules; "${key}" is a family of rules. Name a rule of it, such as ${member}`;
+      return `"${part}" takes single rules; "${key}" is a family of rules. Name a rule of it, such as ${member}`;
     if (all.includes(key)) return `${key} has no limit that can be set`;
   }
   const known = keysAt(schema, path);
@@ -91,7 +92,7 @@ function unknownKeyWords(
 function ownHint(part: string, key: string, known: readonly string[]): string {
   const [family = ''] = key.split('.');
   const isOwn = family !== key && !known.some((id) => id.startsWith(`${family}.`));
-  return isOwn && (part === 'levels' || part === 'limits')
+  return isOwn && ['levels', 'limits', 'counts'].includes(part)
     ? ' A rule of your own is known with --with FILE alone.'
     : '';
 }

@@ -1,5 +1,8 @@
+import type { Settings } from '../check/settings.js';
 import type { HouseFile } from '../house/house-file.js';
 import type { JsonSchema } from '../house/schema-line.js';
+import { LEVELS, type Level } from '../kit/finding.js';
+import type { Rule } from '../kit/rule.js';
 import { readShare, type Share } from './share.js';
 
 /** How a standard writes what faults cost. Shares are numbers from 0 to 1, or text such as `1/3` or `25 %`. */
@@ -9,6 +12,7 @@ export interface WrittenGrading {
   readonly notes?: number | string;
   readonly error?: number | string;
   readonly unsound?: number | string;
+  readonly counts?: Readonly<Record<string, Level>>;
 }
 
 /** What faults cost when a class is graded. */
@@ -18,10 +22,12 @@ export interface Grading {
   /** How much of a band a joint counts that has a warning and no error, and one that has notes alone. */
   readonly warnings: Share;
   readonly notes: Share;
-  /** What the first error of a family costs of its points, besides its band. */
+  /** What a family with an error costs of the points of all families, once, besides its band. */
   readonly error: Share;
-  /** What an unsound rig keeps of all its points. */
+  /** The most that an unsound rig can get of all points. */
   readonly unsound: Share;
+  /** By rule, the level that its findings count as, where that is not the level of the report. */
+  readonly counts: Readonly<Record<string, Level>>;
 }
 
 export interface Band {
@@ -32,8 +38,11 @@ export interface Band {
 /**
  * What faults cost where a standard does not say. The bands are those of a published rubric of a
  * rigging course ("Rigging rubric", rcampus.com, code WXW7A92): full marks for no joint at fault, two
- * thirds for one to four, one third for five and more. That a warning counts half, and what an error
- * costs, is common practice: a rig with an error is sent back, so it cannot have the marks of a sound one.
+ * thirds for one to four, one third for five and more. The rest is common practice: a warning counts half;
+ * each topic of the course with an error costs as much again as a topic of its own, so that one deep fault
+ * weighs less than many; a rig that cannot be used as it is does not get full marks. Some findings cost what
+ * it takes to mend them: where a bend collapses, the joint is placed and bound again, and a chain that is
+ * laid from its tip is laid anew, while weights are normalised in a minute.
  */
 export const DEFAULT_GRADING: Required<WrittenGrading> = {
   bands: [
@@ -42,8 +51,9 @@ export const DEFAULT_GRADING: Required<WrittenGrading> = {
   ],
   warnings: '1/2',
   notes: 0,
-  error: '1/6',
-  unsound: '70 %',
+  error: '15 %',
+  unsound: '80 %',
+  counts: { 'motion.collapse': 'error', 'chain.direction': 'error', 'skin.sum': 'warning' },
 };
 
 /** More bands than that, and joints in one, are a slip. */
@@ -53,12 +63,12 @@ const MOST_JOINTS = 1_000_000;
 const SHARE = 'A number from 0 to 1, or text such as "1/3" or "25 %".';
 
 /** The part of a standard that says what faults cost. */
-export function gradingSchema(): JsonSchema {
-  const { warnings, notes, error, unsound } = DEFAULT_GRADING;
+export function gradingSchema(rules: readonly Rule[]): JsonSchema {
+  const { warnings, notes, error, unsound, counts } = DEFAULT_GRADING;
   return {
     type: 'object',
     description:
-      'What faults cost when a class is graded. What is left out keeps its default; bands are replaced as a whole.',
+      'What faults cost when a class is graded. What is left out keeps its default, rule by rule in counts; bands are replaced as a whole.',
     additionalProperties: false,
     properties: {
       bands: {
@@ -90,13 +100,24 @@ export function gradingSchema(): JsonSchema {
         notes,
       ),
       error: share(
-        `What the first error in a family costs of its points, besides the band. ${SHARE} Default ${error}.`,
+        `What each family with an error costs of all points, once, besides the band. ${SHARE} Default ${error}.`,
         error,
       ),
       unsound: share(
-        `What an unsound rig keeps of its points, and so the most that it can get. ${SHARE} Default ${unsound}.`,
+        `The most that an unsound rig can get of all points. ${SHARE} Default ${unsound}.`,
         unsound,
       ),
+      counts: {
+        type: 'object',
+        description: `The level that the findings of a rule count as for points, where it is not that of the report. Verdicts do not change. Default ${countWords(counts)}, unless "levels" gives that rule or its family a level.`,
+        additionalProperties: false,
+        properties: Object.fromEntries(
+          rules.map(({ id, title }) => [
+            id,
+            { enum: LEVELS, description: `${title.charAt(0).toUpperCase()}${title.slice(1)}.` },
+          ]),
+        ),
+      },
     },
   };
 }
@@ -110,8 +131,23 @@ function bandWords(): string {
   return DEFAULT_GRADING.bands.map(({ from, costs }) => `${costs} from ${from} on`).join(', ');
 }
 
-/** What faults cost by a standard, defaults filled in. Throws UsageError by `failAt` for what makes no sense. */
-export function gradingFrom(written: WrittenGrading, failAt: HouseFile['failAt']): Grading {
+function countWords(counts: Grading['counts']): string {
+  return Object.entries(counts)
+    .map(([rule, level]) => `${rule} as ${level}`)
+    .join(', ');
+}
+
+/**
+ * What faults cost by a standard, defaults filled in. Throws UsageError by `failAt` for what makes no sense.
+ *
+ * @param levels Those that the standard gives to rules: such a rule counts as what it is, unless `counts`
+ * of the standard says otherwise.
+ */
+export function gradingFrom(
+  written: WrittenGrading,
+  failAt: HouseFile['failAt'],
+  levels: Settings['levels'] = new Map(),
+): Grading {
   const all = { ...DEFAULT_GRADING, ...written };
   const at = (path: readonly (string | number)[], message: string): never =>
     failAt(['grading', ...path], `"grading" > "${path.join('" > "')}" ${message}`);
@@ -143,14 +179,7 @@ export function gradingFrom(written: WrittenGrading, failAt: HouseFile['failAt']
   const unsound = read(all.unsound, ['unsound']);
   if (notes.value > warnings.value)
     at(['notes'], `is ${notes.text}, more than the ${warnings.text} of "warnings"`);
-  const worst = bands.at(-1)?.costs;
-  if (worst !== undefined && worst.value + error.value > ROUNDED_ONE)
-    at(
-      ['error'],
-      `is ${error.text}, which together with the ${worst.text} of the last band is more than all points; make one of them smaller`,
-    );
-  return { bands, warnings, notes, error, unsound };
+  const usual = Object.entries(DEFAULT_GRADING.counts).filter(([rule]) => !levels.has(rule));
+  const counts = { ...Object.fromEntries(usual), ...written.counts };
+  return { bands, warnings, notes, error, unsound, counts };
 }
-
-/** A third and two thirds add up to more than 1 in binary fractions of some lengths. */
-const ROUNDED_ONE = 1 + 1e-9;

@@ -176,7 +176,7 @@ function judgedFrom(
   const settings = settingsFrom(written, rules, failAt);
   if (points !== null) refusePoints(points, settings, failAt);
   return {
-    ...{ settings, points, grading: gradingFrom(grading, failAt) },
+    ...{ settings, points, grading: gradingFrom(grading, failAt, settings.levels) },
     submissions: submissionsFrom(written.submissions ?? {}, failAt),
   };
 }

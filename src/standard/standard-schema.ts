@@ -10,23 +10,23 @@ import { gradingSchema } from './grading.js';
 import { SUBMISSIONS_SCHEMA } from './submission-rules.js';
 
 /**
- * Points of each family of rules where a standard gives none: 100 in all (common practice). They follow
- * published gradings of rigging courses, which weigh axes, placement, zeroed defaults, naming and skinning
- * each by itself, and give naming 20 of 100 ("Rigging rubric", rcampus.com, code WXW7A92; a university
- * course, maaa303.blogspot.com, 2013 and 2015). Here axes and placement have 30, zeroed defaults (rest,
- * scale) 20, the tree (root, chain) 20, skinning 15 and naming 15. Bending gives notes alone, which cost
- * nothing unless a standard says so; a file without a skin is no rig to grade.
+ * Points of each family of rules where a standard gives none: 100 in all (common practice). Published
+ * gradings of rigging courses weigh axes, placement, zeroed defaults, naming and skinning each by itself
+ * ("Rigging rubric", rcampus.com, code WXW7A92; a university course, maaa303.blogspot.com, 2013 and 2015),
+ * and so does this one: 10 for each topic. The tree (root, chain) has 30 in all, since what hangs wrong is
+ * built anew, with all below it. Naming has half of the 20 that the first of these gives it: other names
+ * are a quick mend. A file without a skin is no rig to grade.
  */
 export const DEFAULT_POINTS: Readonly<Record<string, number>> = {
-  root: 5,
+  root: 10,
   rest: 10,
-  axis: 20,
+  axis: 10,
   scale: 10,
-  chain: 15,
+  chain: 20,
   place: 10,
-  skin: 15,
-  motion: 0,
-  name: 15,
+  skin: 10,
+  motion: 10,
+  name: 10,
   fit: 0,
   house: 0,
   file: 0,
@@ -34,12 +34,12 @@ export const DEFAULT_POINTS: Readonly<Record<string, number>> = {
 
 /**
  * The same for a class that rigs one model: 15 for being like it, 100 in all. Its joints say where chains
- * and joints belong, so these points come from axes, the tree and placement, 5 each (common practice).
+ * and joints belong, so these points come from root, chain and placement, 5 each (common practice).
  */
 export const POINTS_WITH_MODEL: Readonly<Record<string, number>> = {
   ...DEFAULT_POINTS,
-  axis: 15,
-  chain: 10,
+  root: 5,
+  chain: 15,
   place: 5,
   fit: 15,
 };
@@ -150,7 +150,7 @@ export function standardSchema(rules: readonly Rule[]): JsonSchema {
         'Points of each family of rules when a class is graded, with one decimal at most. Families that are left out are worth 0.',
         each(families, (family) => [family, pointsSchema(family)]),
       ),
-      grading: gradingSchema(),
+      grading: gradingSchema(rules),
       submissions: SUBMISSIONS_SCHEMA,
     },
   };

@@ -1,6 +1,5 @@
 import { significant } from '../kit/figures.js';
-import { LEVELS, type Level } from '../kit/finding.js';
-import { counted } from '../report/finding-words.js';
+import { counted, levelNoun, unitAfter } from '../report/finding-words.js';
 import type { Beyond } from './beyond.js';
 import type { Judgement } from './judge-finding.js';
 import type { Waiver } from './ledger.js';
@@ -28,7 +27,7 @@ function sentence(beyond: Beyond, { finding, vertices, cut }: Subject): string {
   const { unit } = finding;
   switch (beyond.kind) {
     case 'level':
-      return `${lead} ${levelWords(accepted?.level)}, and it is ${levelWords(finding.level)} now.`;
+      return `${lead} ${accepted === undefined ? 'no level' : levelNoun(accepted.level)}, and it is ${levelNoun(finding.level)} now.`;
     case 'unit':
       return `${lead} what was measured in ${accepted?.unit}, and it is measured in ${unit} now.`;
     case 'vertices': {
@@ -62,12 +61,8 @@ function placesSentence(waivers: readonly Waiver[], [first = '', ...others]: str
   return `${lists} "${first}"${more}.`;
 }
 
-function levelWords(level: Level | undefined): string {
-  return level === LEVELS[0] ? `an ${level}` : `a ${level}`;
-}
-
 /** A measure as the words of a finding give it. */
 function inUnit(value: number, unit: string): string {
   const figures = Number.isInteger(value) ? String(value) : significant(value);
-  return unit === 'degrees' ? `${figures}°` : `${figures} ${unit}`;
+  return unit === 'degrees' ? `${figures}°` : `${figures} ${unitAfter(figures, unit)}`;
 }

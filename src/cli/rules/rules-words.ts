@@ -2,6 +2,7 @@ import { wrapAnsi } from 'fast-wrap-ansi';
 import { LEVELS, type Level } from '../../kit/finding.js';
 import { LEVEL_MEANINGS, SILENCE_MEANS } from '../../kit/level-meanings.js';
 import { levelsOfRule, type Rule, type Yield } from '../../kit/rule.js';
+import { unitAfter } from '../../report/finding-words.js';
 
 /** A line a rule, and what the levels mean. */
 export function list(listed: readonly Rule[], columns: number): string {
@@ -39,7 +40,8 @@ const PLACES: Readonly<Record<Yield['on'], string>> = {
 /** One rule in full. */
 export function explain(rule: Rule, columns: number): string {
   const limits = Object.entries(rule.limits).map(
-    ([name, spec]) => `${name}: ${spec.default} ${spec.unit} (${spec.tells})`,
+    ([name, spec]) =>
+      `${name}: ${spec.default} ${unitAfter(spec.default, spec.unit)} (${spec.tells})`,
   );
   const parts: Section[] = [
     ['Finds', [`${rule.title} (${levels(rule)})`]],

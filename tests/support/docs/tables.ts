@@ -5,6 +5,7 @@ import { levels } from '../../../src/cli/rules/rules-words.js';
 import { LEVELS } from '../../../src/kit/finding.js';
 import { LEVEL_MEANINGS, SILENCE_MEANS } from '../../../src/kit/level-meanings.js';
 import { REPAIRS } from '../../../src/mend/repairs.js';
+import { unitAfter } from '../../../src/report/finding-words.js';
 import { commandPage } from './command-page.js';
 import { gradedTable } from './graded-rigs.js';
 import { libraryPage } from './library-page.js';
@@ -20,7 +21,7 @@ export const tables: Readonly<Record<string, () => string | Promise<string>>> = 
         levels(rule),
         rule.title,
         Object.values(rule.limits)
-          .map((spec) => `${spec.default} ${spec.unit}`)
+          .map((spec) => `${spec.default} ${unitAfter(spec.default, spec.unit)}`)
           .join('; ') || 'none',
         rule.source,
       ]),
