@@ -4,7 +4,7 @@ import { codeName } from '../report/markdown-text.js';
 import type { Grading } from '../standard/grading.js';
 import { ALL, NOTHING, type Share, without } from '../standard/share.js';
 import { mostUnsound, type Rubric } from './rubric.js';
-import { showLost, showWorth } from './tenths.js';
+import { showWorth } from './tenths.js';
 
 /** How points are counted, for the end of every feedback. */
 export function countingWords(rubric: Rubric, files: number): string {
@@ -14,8 +14,7 @@ export function countingWords(rubric: Rubric, files: number): string {
   const sentences = [
     `A family loses a share of its points by its joints at fault: ${bandWords(grading)}.`,
     ...weightWords(grading),
-    error.value > 0 &&
-      `Each family with an error costs ${error.text} of all points more, once: ${showLost((error.value * whole) / 10)} of ${all}.`,
+    error.value > 0 && `Each family with an error costs ${error.text} of all points more, once.`,
     unsound.value < 1 && `An unsound rig gets ${most} of ${all} at most.`,
     countsWords(rubric),
     'A joint counts once in a family. A mesh, skin, rig or file at fault counts as a joint. What is only the result of another fault costs nothing. Each line is rounded to one decimal.',
@@ -69,11 +68,12 @@ function countsWords({ grading: { counts }, families }: Rubric): string {
     const rules = Object.keys(counts).filter(
       (rule) => counts[rule] === level && families.some(({ family }) => family === familyOf(rule)),
     );
-    return rules.length === 0 ? [] : [`${listWords(rules.map(codeName))} count as ${level}s`];
+    return rules.length === 0 ? [] : [{ names: listWords(rules.map(codeName)), level }];
   });
-  return parts.length === 0
-    ? ''
-    : `Whatever their level, findings of ${parts.join(', and those of ')}.`;
+  const [first, ...others] = parts;
+  if (first === undefined) return '';
+  const rest = others.map(({ names, level }) => `, those of ${names} as ${level}s`).join('');
+  return `Whatever their level, findings of ${first.names} count as ${first.level}s${rest}.`;
 }
 
 function listWords(parts: readonly string[]): string {

@@ -11,8 +11,8 @@ import { showWorth, type Tenths } from './tenths.js';
 const LISTED = 10;
 
 /**
- * The gradebook: a row a submission, in name order. `points` are the families' points added up, with
- * what errors cost (`for errors`, below 0), but no less than 0; `of` is what those families are worth. The
+ * The gradebook: a row a submission, in name order. `points` are the families' points added up, less
+ * what errors cost, but no less than 0; `of` is what those families are worth. The
  * next column is the grade: the same share of the whole rubric, and the most that an unsound rig can get if
  * it is one, as the verdict says.
  */
@@ -25,7 +25,7 @@ export function writeGradebook(
   const header = [
     ...['submission', 'points', 'of', `out of ${showWorth(whole)}`, 'verdict'],
     ...families.map(({ family }) => family),
-    ...['for errors', 'errors', 'warnings', 'notes', 'files', 'look', 'similar to', 'feedback'],
+    ...['lost by errors', 'errors', 'warnings', 'notes', 'files', 'look', 'similar to', 'feedback'],
     ...(due === null ? [] : ['late']),
     ...(course === null ? [] : courseHeader(course, whole)),
   ];
@@ -101,6 +101,6 @@ function pointCells({ grade, verdict }: Row, families: number): CsvCell[] {
     ...[earned, possible, scaled].map(pointsCell),
     verdict,
     ...grade.families.map((family) => pointsCell(family.earned)),
-    pointsCell(errors.lost === 0 ? 0 : -errors.lost),
+    pointsCell(errors.lost),
   ];
 }

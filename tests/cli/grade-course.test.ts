@@ -52,7 +52,7 @@ describe('three hand-ins of a class', () => {
     const second = await gradeLine(cwd, ['two', '-o', 'g2', '--since', 'g1']);
     expect([second.code, second.stderr]).toEqual([0, '']);
     expect(readFileSync(join(cwd, 'g1/gradebook.csv'), 'utf8')).toBe(before);
-    expect(second.stdout).toContain('submission-01.glb   100.0   +37.0  nothing');
+    expect(second.stdout).toContain('submission-01.glb   100.0   +20.0  nothing');
     for (const list of [
       'Not handed in again (2):\n  submission-03.glb, submission-04.glb\n',
       'The same files as before (1):\n  submission-02.glb\n',
@@ -72,13 +72,13 @@ describe('three hand-ins of a class', () => {
     ]);
     expect(cells).toEqual([
       ['mule again.glb', '', '100', '', '', '', 'new', 'submission-04.glb'],
-      ['submission-01.glb', '63', '100', '37', '1', '0', 'handed in again', ''],
+      ['submission-01.glb', '80', '100', '20', '1', '0', 'handed in again', ''],
       ['submission-02.glb', '100', '100', '0', '0', '0', 'the same files as before', ''],
       ['submission-03.glb', '', '', '', '', '', 'not handed in again', ''],
       ['submission-04.glb', '100', '', '', '', '', 'not handed in again', ''],
     ]);
     const told = readFeedback(cwd, 'g2', 'submission-01.glb');
-    expect(told).toContain('Points: 63.0 before, 100.0 now (+37.0). Faults mended: 1. New: 0.');
+    expect(told).toContain('Points: 80.0 before, 100.0 now (+20.0). Faults mended: 1. New: 0.');
     expect(told).toContain(
       '- **Mended**: a joint rolled away from its segment (`axis.up`): `shin_L`',
     );
@@ -100,7 +100,7 @@ describe('three hand-ins of a class', () => {
         row.change,
       ]);
     const all = [
-      ['submission-01.glb', '63', '100', '63', '-37'],
+      ['submission-01.glb', '80', '100', '80', '-20'],
       ['submission-04.glb', '100', '', '100', '0'],
       ['mule again.glb', '', '100', '', ''],
       ['submission-02.glb', '100', '100', '', ''],
@@ -108,13 +108,13 @@ describe('three hand-ins of a class', () => {
     ];
     expect(marks('g3')).toEqual(all);
     expect(readFeedback(cwd, 'g3', 'submission-01.glb')).toContain(
-      '(-37.0). Before that: 63.0. Faults mended: 0. New: 1.',
+      '(-20.0). Before that: 80.0. Faults mended: 0. New: 1.',
     );
 
     // From the gradebook alone, edited by a spreadsheet that writes semicolons and commas.
     const edited = readFileSync(join(cwd, 'g2/gradebook.csv'), 'utf8')
       .replaceAll(',', ';')
-      .replaceAll(';63;', ';63,0;');
+      .replaceAll(';80;', ';80,0;');
     writeFileSync(join(cwd, 'edited.csv'), `\ufeff${edited}`);
     const alone = await gradeLine(cwd, ['three', '-o', 'g4', '--since', 'edited.csv']);
     expect(alone.stderr).toContain('edited.csv is a gradebook, which has points alone');
@@ -225,7 +225,7 @@ describe('what the standard says of submissions', () => {
       bookAt(cwd, 'grades').map((row) => [row.submission, row.points, row.files, row.look]),
     ).toEqual([
       ['by-name', '100', '1', ''],
-      ['by-student', '90', '1', ''],
+      ['by-student', '81.7', '1', ''],
       ['empty-word', '', '0', 'its final.txt is empty; it has to name the final file'],
       ['linked', '', '0', 'its final.txt is not a file'],
       ['none', '', '0', 'none of its files is called "*_final.glb", and no final.txt names one'],
@@ -275,7 +275,7 @@ describe('what the standard says of submissions', () => {
     const rows = bookAt(cwd, 'grades');
     expect(rows.map((row) => [row.submission, row.points, row.errors, row.files])).toEqual([
       ['troupe: cut', '', '', '1'],
-      ['troupe: heron', '90', '1', '1'],
+      ['troupe: heron', '81.7', '1', '1'],
       ['troupe: mule', '100', '0', '1'],
     ]);
     expect(readFeedback(cwd, 'grades', 'troupe-mule')).not.toContain('flipped');

@@ -91,20 +91,21 @@ describe('a class of 30 with 3 broken files', () => {
   }, 60_000);
 
   it('adds up, and gives the sound cast everything and the faulty less', () => {
-    const families = ['root', 'rest', 'axis', 'scale', 'chain', 'place', 'skin', 'name'];
+    const families = ['root', 'rest', 'axis', 'scale', 'chain', 'place', 'skin', 'motion', 'name'];
     let faulty = 0;
     for (const row of gradebook(cwd).filter(({ points }) => points !== '')) {
       const tenths = families.reduce(
         (sum, family) => sum + Math.round(Number(row[family]) * 10),
-        0,
+        -Math.round(Number(row['lost by errors']) * 10),
       );
       expect([row.submission, tenths]).toEqual([
         row.submission,
         Math.round(Number(row.points) * 10),
       ]);
       expect(Number(row.points)).toBeLessThanOrEqual(Number(row.of));
+      const whole = Math.round((Number(row.points) / Number(row.of)) * 1000) / 10;
       expect(Number(row['out of 100'])).toBe(
-        row.verdict === 'unsound' ? Math.round(Number(row.points) * 7) / 10 : Number(row.points),
+        row.verdict === 'unsound' ? Math.min(80, whole) : whole,
       );
       const told = Number(row.errors) + Number(row.warnings) + Number(row.notes);
       const at = Number(/\d+/.exec(row.submission ?? '')?.[0]);
@@ -368,29 +369,30 @@ describe('a standard', () => {
     const cwd = tempFolder({
       'class/heron.glb': buildGlb('marionette', { faults: [faultNamed('bent-elbow')] }),
       'trysquare.json':
-        '{ "points": { "rest": 20, "motion": 5 }, "levels": { "rest.mesh": "none", "rest.centred": "none", "rest.bind": "error", "motion.collapse": "none" }, "grading": { "error": "10 %", "unsound": 0.8 } }',
+        '{ "points": { "rest": 20, "motion": 5 }, "levels": { "rest.mesh": "none", "rest.centred": "none", "rest.bind": "error", "motion.collapse": "none" }, "grading": { "error": "10 %", "unsound": 0.5 } }',
     });
     const { code } = await gradeLine(cwd, ['class']);
     const [row] = gradebook(cwd);
     const text = readFileSync(join(cwd, 'grades/feedback/heron.glb.md'), 'utf8');
-    // 20 x (1/3 + 10 %) = 8.667 leaves 11.3; 11.3 x 25 / 20 = 14.125, told as 14.1, of which 0.8 is 11.3.
-    expect(text).toContain('| 1 joint with an error | 20 × (1/3 + 10 %) = 8.667 | 11.3 | 20 |');
+    // 20 x 1/3 = 6.667 leaves 13.3; an error costs 10 % of 20; 11.3 x 25 / 20 = 14.125, told as 14.1.
+    expect(text).toContain('| 1 joint, counts as an error | 20 × 1/3 = 6.667 | 13.3 | 20 |');
+    expect(text).toContain('| errors | in `rest` | 1 × 10 % × 20 = 2 | -2.0 |  |');
     expect([code, row?.rest, row?.points, row?.of, row?.['out of 25'], row?.motion]).toEqual([
       0,
-      '11.3',
+      '13.3',
       '11.3',
       '20',
-      '11.3',
+      '12.5',
       '',
     ]);
     expect(Object.keys(row ?? {})).toEqual(
-      'submission,points,of,out of 25,verdict,rest,motion,errors,warnings,notes,files,look,similar to,feedback'.split(
+      'submission,points,of,out of 25,verdict,rest,motion,lost by errors,errors,warnings,notes,files,look,similar to,feedback'.split(
         ',',
       ),
     );
     expect(text).toContain('No rule of `motion` applies here (its rules are switched off).');
     expect(text).toContain('Earned 11.3 of 20 possible: 11.3 × 25 / 20 = 14.1 of 25.');
-    expect(text).toContain('An unsound rig keeps 0.8 of its points: 14.1 × 0.8 = 11.3 of 25.');
+    expect(text).toContain('An unsound rig gets 12.5 of 25 at most, so 14.1 become 12.5.');
   });
 
   it('is told not to be followed where it names approved rigs', async () => {
@@ -496,10 +498,11 @@ it('the help tells what faults cost, and takes no shares of a class', async () =
   const { bands, error, warnings, unsound } = DEFAULT_GRADING;
   const [few, many] = bands;
   expect(help).toContain(
-    `loses ${few?.costs} of them for 1 to ${(many?.from ?? 0) - 1} joints at fault, ${many?.costs} for ${many?.from} or more, and ${error} more if any has an error.`,
+    `loses ${few?.costs} of them for 1 to ${(many?.from ?? 0) - 1} joints at fault, ${many?.costs} for ${many?.from} or more.`,
   );
   expect(help).toContain(`A joint with a warning only counts ${warnings}; notes cost nothing.`);
-  expect(help).toContain(`An unsound rig keeps ${unsound} of its points.`);
+  expect(help).toContain(`Each family with an error costs ${error} of all points more, once.`);
+  expect(help).toContain(`An unsound rig gets ${unsound} of all points at most.`);
   expect(help).toContain('--workers <n>');
   expect(help).not.toContain('--part');
 });

@@ -15,7 +15,7 @@ import { readPage } from '../support/docs/read-page.js';
 const figure = (value: number): string => value.toLocaleString('en-GB');
 const millions = Math.floor(ASSET_LIMITS.reportLetters / 1e6);
 
-const { bands, error, warnings, unsound } = DEFAULT_GRADING;
+const { bands, error, warnings, unsound, counts } = DEFAULT_GRADING;
 const few = (bands[1]?.from ?? 0) - 1;
 
 const worth = (family: string): number => DEFAULT_POINTS[family] ?? 0;
@@ -34,17 +34,20 @@ const sayings: readonly (readonly [page: string, saying: string])[] = [
   ['waivers', `more than ${figure(LISTED)} places`],
   ['grading', `1 to ${few} joints at fault cost ${bands[0]?.costs} of its points`],
   ['grading', `${few + 1} or more cost ${bands[1]?.costs}`],
-  ['grading', `has an error, the family loses ${error} more`],
   ['grading', `only a warning counts ${warnings} of it`],
-  ['grading', `An unsound rig keeps ${unsound} of its points`],
-  ['grading', `axes ${worth('axis')} and placement ${worth('place')}; zeroed defaults`],
+  ['grading', `Each family with an error costs ${error} of all points more`],
+  ['grading', `An unsound rig gets ${unsound} of all points at most`],
+  ...Object.entries(counts).map(
+    ([rule, level]) => ['grading', `\`${rule}\` as ${level}s (`] as const,
+  ),
+  ['grading', `(\`root\` ${worth('root')}, \`chain\` ${worth('chain')})`],
   ['grading', `(\`rest\` ${worth('rest')}, \`scale\` ${worth('scale')})`],
-  ['grading', `(\`chain\` ${worth('chain')}, \`root\` ${worth('root')})`],
-  ['grading', `skinning ${worth('skin')}; names ${worth('name')}.`],
+  ['grading', `axes ${worth('axis')}, placement ${worth('place')}, skinning ${worth('skin')}`],
+  ['grading', `bending ${worth('motion')} and names ${worth('name')}.`],
   ['grading', `\`fit\` has ${withModel('fit')} of 100 points when there is a model`],
   [
     'grading',
-    `axes have ${withModel('axis')}, the chain ${withModel('chain')} and placement ${withModel('place')}.`,
+    `\`root\` has ${withModel('root')}, the chain ${withModel('chain')} and placement ${withModel('place')}.`,
   ],
   ['grading', `has nothing within ${SAME_PLACE} % of size`],
   ['grading', `Over ${place} % is a warning, over ${SAME_PLACE} % an error`],

@@ -38,30 +38,84 @@ describe('feedback', () => {
   });
 
   it('begins with the points and the verdict', () => {
-    // 20 x (1/3 + 1/6) = 10 leaves 10; 5 x 1/2 x 2/3 = 1.667 leaves 3.3; 13.3 x 30 / 25 = 15.96, told as
-    // 16.0, of which an unsound rig keeps 70 %: 11.2.
+    // 20 x 1/3 = 6.667 leaves 13.3; 5 x 1/2 x 2/3 = 1.667 leaves 3.3; an error costs 15 % of 25 = 3.75, told
+    // as 3.8; 12.8 x 30 / 25 = 15.36, told as 15.4.
     const [heading, , first] = text.split('\n');
     expect(heading).toBe('# `submission-01`');
-    expect(first).toContain('**11.2 of 30 points. Verdict: unsound.** 1 error, 1 warning, 0 notes');
+    expect(first).toContain('**15.4 of 30 points. Verdict: unsound.** 1 error, 1 warning, 0 notes');
   });
 
   it('has the points as a table that adds up, each loss as a sum', () => {
     expect(cellsOf(text)).toEqual([
       ['family', 'at fault', 'lost', 'points', 'of'],
-      ['axis', '2 joints with an error', '20 × (1/3 + 1/6) = 10', '10.0', '20'],
+      ['axis', '2 joints, count as errors', '20 × 1/3 = 6.667', '13.3', '20'],
       ['place', '', '', 'does not apply', ''],
       ['name', '31 joints', '5 × 1/2 × 2/3 = 1.667', '3.3', '5'],
-      ['together', '', '', '13.3', '25'],
+      ['errors', 'in axis', '1 × 15 % × 25 = 3.75', '-3.8', ''],
+      ['together', '', '', '12.8', '25'],
     ]);
   });
 
-  it('explains a family that did not apply, and what an unsound rig keeps, with the arithmetic', () => {
+  it('explains a family that did not apply, with the arithmetic', () => {
     expect(text).toContain('No rule of `place` applies here (there is none here).');
-    const earned = 'Earned 13.3 of 25 possible: 13.3 × 30 / 25 = 16.0 of 30.';
-    const kept = 'An unsound rig keeps 70 % of its points: 16.0 × 70 % = 11.2 of 30.';
-    expect(text).toContain(`${earned}\n\n${kept}`);
-    const sound = feedback([measuredAsset('a.glb', [RIG.slice(2)])]);
-    expect(sound).not.toContain('An unsound rig keeps 70 % of its points:');
+    expect(text).toContain('Earned 12.8 of 25 possible: 12.8 × 30 / 25 = 15.4 of 30.');
+  });
+
+  it('says what an unsound rig gets at most, and 0 as the least, only where that changes points', () => {
+    const most = 'An unsound rig gets 24 of 30 at most, so ';
+    expect(text).not.toContain(most);
+    const weights = { rule: 'skin.sum', looked: 31, short: 1, stands: true } as const;
+    const soon = feedback([measuredAsset('a.glb', [[weights]])], { skin: 30 });
+    expect(soon).toContain(`| 25.0 | 30 |\n\n${most}25.0 become 24.0.`);
+    const all = [
+      'axis.up',
+      'skin.index',
+      'name.missing',
+      'root.single',
+      'rest.bind',
+      'scale.shear',
+    ];
+    const wreck = all.map((rule) => ({ rule, looked: 9, short: 9, stands: true }) as const);
+    const lost = feedback([measuredAsset('a.glb', [wreck])]);
+    expect(lost).toContain('**0.0 of 100 points.');
+    expect(lost).toContain('Nobody gets less than 0 points.');
+    expect(text).not.toContain('less than 0');
+  });
+
+  it('says of findings that count as another level what they count as, and what to do for the points', () => {
+    const bends = {
+      rule: 'motion.collapse',
+      looked: 9,
+      short: 2,
+      stands: true,
+      level: 'note',
+    } as const;
+    const ends = { rule: 'axis.end', looked: 9, short: 9, stands: true, level: 'warning' } as const;
+    const asset = { ...measuredAsset('a.glb', [[ends, bends]]), verdict: 'sound' } as const;
+    const settings = { ...SETTINGS, motion: true };
+    const rubric = rubricOf(null, rules);
+    const marked = markSubmission('a', [asset], null, rubric, settings);
+    const sound = writeFeedback(marked, rubric, settings);
+    expect(cellsOf(sound)).toContainEqual([
+      'motion',
+      '2 joints, count as errors',
+      '10 × 1/3 = 3.333',
+      '6.7',
+      '10',
+    ]);
+    expect(cellsOf(sound)).toContainEqual(['errors', 'in motion', '1 × 15 % × 20 = 3', '-3.0', '']);
+    expect(headingsOf(sound)[2]).toBe(
+      '1. Volume lost near a joint when it bends 60° (motion.collapse)',
+    );
+    expect(sound).toContain(
+      'For this, `motion` loses 3.333 of its 10 points: 2 joints at fault, which count as errors. An error in a family costs 3 points more, once.',
+    );
+    expect(sound).toContain('- **note, counts as an error** at joint `body/neck/beak`: ');
+    expect(sound).toContain('- **warning** at joint');
+    const sums = { rule: 'skin.sum', looked: 9, short: 2, stands: true } as const;
+    expect(feedback([measuredAsset('a.glb', [[sums]])])).toContain(
+      '- **error, counts as a warning** at',
+    );
   });
 
   it('tells errors first, then what costs most, what each counts for, and why it matters once', () => {
@@ -74,7 +128,7 @@ describe('feedback', () => {
       'How the points are counted',
     ]);
     expect(text).toContain(
-      'For this, `axis` loses 10 of its 20 points: 2 joints at fault, each with an error.',
+      'For this, `axis` loses 6.667 of its 20 points: 2 joints at fault, which count as errors. An error in a family costs 3.75 points more, once.',
     );
     expect(text).toContain('For this, `name` loses 1.667 of its 5 points: 31 joints at fault.');
     expect(text.split('Why it matters:')).toHaveLength(3);
@@ -84,14 +138,14 @@ describe('feedback', () => {
     const ends = { rule: 'axis.end', looked: 9, short: 5, stands: true, level: 'warning' } as const;
     const spins = { ...ends, rule: 'axis.curl', short: 2, level: 'note' } as const;
     const both = feedback([measuredAsset('a.glb', [[...RIG, ends, spins]])], { axis: 20 });
-    // 20 x (1/2 x 2/3 + 1/2 x 1/3 + 1/6): the rolled joints are two of the five at an end.
+    // 20 x (1/2 x 2/3 + 1/2 x 1/3): the rolled joints are two of the five at an end.
     expect(cellsOf(both)[1]?.slice(1, 3)).toEqual([
-      '5 joints, 2 with an error',
-      '20 × (1/2 × 2/3 + 1/2 × 1/3 + 1/6) = 13.333',
+      '5 joints, 2 count as errors',
+      '20 × (1/2 × 2/3 + 1/2 × 1/3) = 10',
     ]);
-    const loses =
-      '`axis` loses 13.333 of its 20 points: 5 joints at fault, 2 of them with an error';
-    expect(both).toContain(`For this and other faults, ${loses}, 2 of them here.`);
+    const loses = '`axis` loses 10 of its 20 points: 5 joints at fault, of which 2 count as errors';
+    const more = ' An error in a family costs 3 points more, once.';
+    expect(both).toContain(`For this and other faults, ${loses}, 2 of them here.${more}`);
     expect(both).toContain(`For this, ${loses}.`);
     expect(both).toContain('Costs no points: a note costs nothing.');
   });
@@ -99,7 +153,7 @@ describe('feedback', () => {
   it('says how points are counted, with the numbers of the standard', () => {
     const counted = text.split('## How the points are counted\n\n')[1];
     expect(counted).toMatchInlineSnapshot(`
-      "A family loses a share of its points by the number of joints at fault: 1 to 4 cost 1/3, 5 or more cost 2/3. If any of them has an error, it loses 1/6 more. A joint with a warning and no error counts 1/2. So with 5 joints at fault, 1 of them with an error, it loses 1/2 of what 5 cost and 1/2 of what 1 costs. A joint with notes only costs nothing. A joint counts once in a family, however many rules find it at fault. A mesh, a skin, a rig or a file at fault counts as a joint does. What is only the result of another fault costs nothing. The points of a family are rounded once, to one decimal, and then added. An unsound rig keeps 70 % of its points, so it gets 21 of 30 at most.
+      "A family loses a share of its points by its joints at fault: 1/3 for 1 to 4, 2/3 for 5 or more. 1/2 of this goes by joints with an error or a warning, 1/2 by joints with an error. Notes cost nothing. Each family with an error costs 15 % of all points more, once. An unsound rig gets 24 of 30 at most. A joint counts once in a family. A mesh, skin, rig or file at fault counts as a joint. What is only the result of another fault costs nothing. Each line is rounded to one decimal.
       "
     `);
     const { grading } = parseStandard(
@@ -111,7 +165,7 @@ describe('feedback', () => {
     const assets = [measuredAsset('a.glb', [RIG])];
     const marked = markSubmission('a', assets, null, rubric, SETTINGS);
     expect(writeFeedback(marked, rubric, SETTINGS).split('counted\n\n')[1]).toMatchInlineSnapshot(`
-      "A family loses a share of its points by the number of joints at fault: 1 or more cost 0.2. A joint with notes only counts 1/4. A joint counts once in a family, however many rules find it at fault. A mesh, a skin, a rig or a file at fault counts as a joint does. What is only the result of another fault costs nothing. The points of a family are rounded once, to one decimal, and then added.
+      "A family loses a share of its points by its joints at fault: 0.2 for 1 or more. 1/4 of this goes by all joints at fault, 3/4 by joints with an error or a warning. Whatever their level, findings of \`motion.collapse\` and \`chain.direction\` count as errors, those of \`skin.sum\` as warnings. A joint counts once in a family. A mesh, skin, rig or file at fault counts as a joint. What is only the result of another fault costs nothing. Each line is rounded to one decimal.
       "
     `);
   });
@@ -132,7 +186,7 @@ describe('feedback', () => {
     const held = RIG.map((seen) => ({ ...seen, short: 0, stands: false }));
     const both = feedback([measuredAsset('a.glb', [held]), measuredAsset('b.glb', [RIG])]);
     expect(both).toContain('2 files: `a.glb` (sound), `b.glb` (unsound).');
-    expect(both).toContain('| 2 joints with an error in `b.glb` |');
+    expect(both).toContain('| 2 joints, count as errors in `b.glb` |');
     expect(both).toContain('each family counts in the file where it loses most');
     expect(text).not.toContain('With several files');
     const one = { ...measuredAsset('c.glb', [RIG.map((seen) => ({ ...seen, short: 1 }))]) };
@@ -206,9 +260,9 @@ describe('the sentence it opens with', () => {
   const rig = (...all: readonly Seen[]): AssetReport[] => [measuredAsset('a.glb', [all])];
 
   it('says of an error that it makes the rig unsound', () => {
-    // Axis alone applies: 20 x (1/3 + 1/6) = 10 leaves 10 of 20; 50 of 100, of which it keeps 35.
+    // Axis alone applies: 10 x 1/3 = 3.333 and 15 % of 10 leave 5.2 of 10.
     const text = feedback(rig(seen('axis.up', 'error', 1)));
-    expect(text).toContain('**35.0 of 100 points. Verdict: unsound.**');
+    expect(text).toContain('**52.0 of 100 points. Verdict: unsound.**');
     expect(text).toContain(
       'This rig is not sound yet: 1 error makes it unsound and must be mended first.',
     );
@@ -236,7 +290,7 @@ describe('the sentence it opens with', () => {
       seen(rules.find((rule) => rule.family === family)?.id ?? '', 'warning', 0),
     );
     const warned = feedback(rig(seen('axis.up', 'warning', 1), ...others, ...all));
-    expect(warned).toContain('**96.7 of 100 points. Verdict: sound.**');
+    expect(warned).toContain('**98.1 of 100 points. Verdict: sound.**');
     expect(warned).toContain('Nothing here makes the rig unsound. 1 warning is left');
     expect(warned).not.toContain('well built');
   });

@@ -6,7 +6,8 @@ import { gradeAssets } from '../../src/grade/grade-assets.js';
 import { rubricOf } from '../../src/grade/rubric.js';
 import { measuredAsset, type Seen } from './measured-asset.js';
 
-const settings = defaultSettings(rules);
+// As grading does it: every joint is bent, too.
+const settings = { ...defaultSettings(rules), motion: true };
 
 /** Ids of the rules to fix, in order. */
 function order(...seen: Seen[]): string[] {
@@ -41,4 +42,15 @@ it('of the rest the family that loses most comes first, and what costs nothing l
       fault('name.side', 1),
     ),
   ).toEqual(['name.side', 'axis.end', 'rest.holder', 'root.centre', 'axis.up']);
+});
+
+it('what counts as an error for points comes before what costs less, and after what makes a rig unsound', () => {
+  const bends = fault('motion.collapse', 1, 'note');
+  const [names, ends] = [fault('name.side', 9, 'warning'), fault('axis.end', 9, 'warning')];
+  expect(order(ends, names, bends)).toEqual(['motion.collapse', 'axis.end', 'name.side']);
+  expect(order(ends, bends, fault('axis.up', 1))).toEqual([
+    'axis.up',
+    'motion.collapse',
+    'axis.end',
+  ]);
 });

@@ -41,18 +41,19 @@ describe('the gradebook', () => {
     ];
     const similar = new Map([['submission-01', ['submission-07']]]);
     expect(table(rows, similar)).toEqual([
-      'submission,points,of,out of 25,verdict,axis,place,errors,warnings,notes,files,look,similar to,feedback'.split(
+      'submission,points,of,out of 25,verdict,axis,place,lost by errors,errors,warnings,notes,files,look,similar to,feedback'.split(
         ',',
       ),
-      // 20 x (1/3 + 1/6) = 10; 10 x 25 / 20 = 12.5, of which an unsound rig keeps 70 %: 8.75, told as 8.8.
+      // 20 x 1/3 = 6.667 leaves 13.3, and an error costs 15 % of 20: 10.3; 10.3 x 25 / 20 = 12.875.
       [
         'submission-01',
-        '10',
+        '10.3',
         '20',
-        '8.8',
+        '12.9',
         'unsound',
-        '10',
+        '13.3',
         '',
+        '3',
         '1',
         '0',
         '0',
@@ -72,6 +73,7 @@ describe('the gradebook', () => {
         '',
         '',
         '',
+        '',
         '1',
         'submission-02/b.glb cannot be read: the file is empty',
         '',
@@ -79,6 +81,7 @@ describe('the gradebook', () => {
       ],
       [
         'submission-03',
+        '',
         '',
         '',
         '',
@@ -129,10 +132,10 @@ describe('the summary', () => {
       writeSummary(rows, rubric, similar, { quiet: false, columns: null }),
     ).toMatchInlineSnapshot(`
       "submission             of 25  fix first
-      heron                    8.8  a joint rolled away from its segment (axis.up, 1 of 4 joints)
+      heron                   12.9  a joint rolled away from its segment (axis.up, 1 of 4 joints)
       mule                    25.0  nothing
       late                       -  not graded, see below
-      turned\\u202e\\u001b[2J    8.8  a joint rolled away from its segment (axis.up, 1 of 4 joints)
+      turned\\u202e\\u001b[2J   12.9  a joint rolled away from its segment (axis.up, 1 of 4 joints)
 
       For a person to look at (1):
         late: a .zip file is no glTF

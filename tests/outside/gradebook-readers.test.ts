@@ -60,11 +60,11 @@ test('two readers see the same cells in a gradebook of two hand-ins', () => {
 
 test('points of the hand-in before stand beside each name that was handed in twice', () => {
   const cells: Record<string, string>[] = parse(book, { columns: true });
-  // 20 x (1/3 + 1/6) = 10 for one joint with an error: 12.5 of 25, of which an unsound rig keeps 70 %, told
-  // as 8.8. 20 x (2/3 + 1/6) = 16.667 for five: 3.3 x 25 / 20 x 70 % = 2.9.
+  // An error costs 15 % of 20 = 3. One joint with an error leaves 20 x 2/3 = 13.3: 10.3 x 25 / 20 = 12.875, told
+  // as 12.9. Five leave 20 x 1/3 = 6.7: 3.7 x 25 / 20 = 4.625, told as 4.6.
   for (const name of NAMES.slice(1)) {
     const row = cells.find(({ submission }) => submission === cellText(name));
-    expect([name, row?.['hand-in 1 out of 25'], row?.change]).toEqual([name, '2.9', '5.9']);
+    expect([name, row?.['hand-in 1 out of 25'], row?.change]).toEqual([name, '4.6', '8.3']);
   }
   const [absent = ''] = NAMES;
   const last = cells.at(-1);
@@ -79,5 +79,5 @@ test('what a spreadsheet makes of it is read back with the same points', () => {
   const [here, there] = [readGradebook(book, 'it'), readGradebook(text, 'it')];
   expect(there.all).toEqual(here.all);
   expect([there.notes, there.handIns]).toEqual([[], [{ outOf: 25 }, { outOf: 25 }]]);
-  for (const name of NAMES.slice(1)) expect(there.byName.get(name)?.marks).toEqual([2.9, 8.8]);
+  for (const name of NAMES.slice(1)) expect(there.byName.get(name)?.marks).toEqual([4.6, 12.9]);
 });
