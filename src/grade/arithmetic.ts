@@ -34,15 +34,23 @@ export function errorWords(points: number): string {
   return points === 0 ? '' : ` An error in a family costs ${showLost(points)} points more, once.`;
 }
 
-/** `5 joints at fault, of which 1 counts as an error`. */
+/** `5 joints at fault, 1 of them with an error`; `2 joints at fault, which count as errors`. */
 export function atFault(faulty: readonly Faulty[]): string {
   const words = `${faultyWords(faulty)} at fault`;
   const errors = countFrom(faulty, 'error');
   if (errors === 0) return words;
-  return `${words}, ${errors < faulty.length ? `of which ${errors}` : 'which'} ${asErrors(errors)}`;
+  const isAll = errors === faulty.length;
+  if (isOther(faulty))
+    return `${words}, ${isAll ? 'which' : `of which ${errors}`} ${asErrors(errors)}`;
+  if (!isAll) return `${words}, ${errors} of them with an error`;
+  return `${words}, ${errors === 1 ? 'with an error' : 'each with an error'}`;
 }
 
-/** Findings of other levels can count as errors, so that this is said of all. */
+/** Whether some of it counts as an error that the report does not call one. */
+function isOther(faulty: readonly Faulty[]): boolean {
+  return faulty.some((each) => each.level === 'error' && each.isOther === true);
+}
+
 function asErrors(count: number): string {
   return count === 1 ? 'counts as an error' : 'count as errors';
 }
@@ -79,12 +87,14 @@ function familyCells(family: FamilyGrade, grading: Grading): string[] {
   return [`${cellWords(faulty)}${where}`, loss, showTenths(earned), showWorth(worth)];
 }
 
-/** `5 joints, 1 counts as an error`. */
+/** `5 joints, 1 with an error`; `2 joints, count as errors`. */
 function cellWords(faulty: readonly Faulty[]): string {
   const errors = countFrom(faulty, 'error');
   if (faulty.length === 0) return '';
   if (errors === 0) return faultyWords(faulty);
-  return `${faultyWords(faulty)}, ${errors < faulty.length ? `${errors} ` : ''}${asErrors(errors)}`;
+  const some = errors < faulty.length ? `, ${errors}` : '';
+  if (!isOther(faulty)) return `${faultyWords(faulty)}${some} with an error`;
+  return `${faultyWords(faulty)}${some || ','} ${asErrors(errors)}`;
 }
 
 /** `20 × (1/2 × 2/3 + 1/2 × 1/3) = 10`; `0` where nothing is lost. */

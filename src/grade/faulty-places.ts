@@ -9,6 +9,8 @@ export interface Faulty {
   readonly kind: PlaceReport['kind'];
   /** The gravest of what was found there, as it counts for points. */
   readonly level: Level;
+  /** Whether the report has it at another level. */
+  readonly isOther?: boolean;
 }
 
 /** The level that a finding counts as for points. */
@@ -48,7 +50,7 @@ export function faultyPlaces(
         taken++;
         const known = faulty.get(key);
         if (known === undefined || byLevel({ level }, known) < 0)
-          faulty.set(key, { kind: place.kind, level });
+          faulty.set(key, { kind: place.kind, level, isOther: level !== finding.level });
       }
     }
   }

@@ -375,7 +375,7 @@ describe('a standard', () => {
     const [row] = gradebook(cwd);
     const text = readFileSync(join(cwd, 'grades/feedback/heron.glb.md'), 'utf8');
     // 20 x 1/3 = 6.667 leaves 13.3; an error costs 10 % of 20; 11.3 x 25 / 20 = 14.125, told as 14.1.
-    expect(text).toContain('| 1 joint, counts as an error | 20 × 1/3 = 6.667 | 13.3 | 20 |');
+    expect(text).toContain('| 1 joint with an error | 20 × 1/3 = 6.667 | 13.3 | 20 |');
     expect(text).toContain('| errors | in `rest` | 1 × 10 % × 20 = 2 | -2.0 |  |');
     expect([code, row?.rest, row?.points, row?.of, row?.['out of 25'], row?.motion]).toEqual([
       0,

@@ -48,7 +48,7 @@ describe('feedback', () => {
   it('has the points as a table that adds up, each loss as a sum', () => {
     expect(cellsOf(text)).toEqual([
       ['family', 'at fault', 'lost', 'points', 'of'],
-      ['axis', '2 joints, count as errors', '20 × 1/3 = 6.667', '13.3', '20'],
+      ['axis', '2 joints with an error', '20 × 1/3 = 6.667', '13.3', '20'],
       ['place', '', '', 'does not apply', ''],
       ['name', '31 joints', '5 × 1/2 × 2/3 = 1.667', '3.3', '5'],
       ['errors', 'in axis', '1 × 15 % × 25 = 3.75', '-3.8', ''],
@@ -128,7 +128,7 @@ describe('feedback', () => {
       'How the points are counted',
     ]);
     expect(text).toContain(
-      'For this, `axis` loses 6.667 of its 20 points: 2 joints at fault, which count as errors. An error in a family costs 3.75 points more, once.',
+      'For this, `axis` loses 6.667 of its 20 points: 2 joints at fault, each with an error. An error in a family costs 3.75 points more, once.',
     );
     expect(text).toContain('For this, `name` loses 1.667 of its 5 points: 31 joints at fault.');
     expect(text.split('Why it matters:')).toHaveLength(3);
@@ -140,10 +140,10 @@ describe('feedback', () => {
     const both = feedback([measuredAsset('a.glb', [[...RIG, ends, spins]])], { axis: 20 });
     // 20 x (1/2 x 2/3 + 1/2 x 1/3): the rolled joints are two of the five at an end.
     expect(cellsOf(both)[1]?.slice(1, 3)).toEqual([
-      '5 joints, 2 count as errors',
+      '5 joints, 2 with an error',
       '20 × (1/2 × 2/3 + 1/2 × 1/3) = 10',
     ]);
-    const loses = '`axis` loses 10 of its 20 points: 5 joints at fault, of which 2 count as errors';
+    const loses = '`axis` loses 10 of its 20 points: 5 joints at fault, 2 of them with an error';
     const more = ' An error in a family costs 3 points more, once.';
     expect(both).toContain(`For this and other faults, ${loses}, 2 of them here.${more}`);
     expect(both).toContain(`For this, ${loses}.`);
@@ -186,7 +186,7 @@ describe('feedback', () => {
     const held = RIG.map((seen) => ({ ...seen, short: 0, stands: false }));
     const both = feedback([measuredAsset('a.glb', [held]), measuredAsset('b.glb', [RIG])]);
     expect(both).toContain('2 files: `a.glb` (sound), `b.glb` (unsound).');
-    expect(both).toContain('| 2 joints, count as errors in `b.glb` |');
+    expect(both).toContain('| 2 joints with an error in `b.glb` |');
     expect(both).toContain('each family counts in the file where it loses most');
     expect(text).not.toContain('With several files');
     const one = { ...measuredAsset('c.glb', [RIG.map((seen) => ({ ...seen, short: 1 }))]) };

@@ -134,6 +134,10 @@ describe('the page of an asset', () => {
         expect(html).toContain(text(part));
     }
     expect(html).toContain('180° measured, limit 30°');
+    const counted = { ...asset.findings[0], measured: 5, limit: 1, unit: 'joints' };
+    // One field of a finding replaced by another of its kind.
+    const roots = page({ ...asset, findings: [counted] } as AssetReport);
+    expect(roots).toContain('5 joints measured, limit 1 joint<');
     for (const { name } of asset.rigs[0]?.joints ?? [])
       expect(html).toContain(`>${text(name)}</button>`);
   });
