@@ -5,6 +5,7 @@ import { ALL_AXES, axisName } from '../measure/facts.js';
 import { LENGTH_UNITS } from '../measure/length-units.js';
 import { MIRROR_SCHEMES, SCHEME_WORDS } from '../measure/mirror-schemes.js';
 import { LONGEST_PATTERN, PLAIN_PATTERN, SIDE_SPELLINGS } from '../measure/names/name-pattern.js';
+import { unitAfter } from '../report/finding-words.js';
 import { contractSchema } from './contract-schema.js';
 import { gradingSchema } from './grading.js';
 import { SUBMISSIONS_SCHEMA } from './submission-rules.js';
@@ -217,7 +218,8 @@ function limitSchema({ tells, default: value, unit }: LimitSpec): JsonSchema {
 /** How the unit of a limit may be written behind its number; the first is the usual one. */
 export function unitSpellings(unit: Unit): readonly string[] {
   if (unit === 'degrees') return ['degrees', 'degree', '°'];
-  return unit.startsWith('% of ') ? [unit, '%'] : [unit];
+  if (unit.startsWith('% of ')) return [unit, '%'];
+  return [...new Set([unit, unitAfter(1, unit)])];
 }
 
 function sentence(text: string): string {

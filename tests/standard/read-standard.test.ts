@@ -63,11 +63,12 @@ describe('a standard', () => {
   it('takes comments, trailing commas, and limits as numbers or with their unit', () => {
     const settings = parse(`{
       // walking puppets
-      "limits": { "axis.aim": { "warn": "3 degrees", "error": 10, }, "rest.centred": { "distance": "2 %" } },
+      "limits": { "axis.aim": { "warn": "3 degrees", "error": 10, }, "rest.centred": { "distance": "2 %" }, "name.missing": { "joints": "1 joint" } },
       "levels": { "chain.hinge": "none" },
     }`);
     expect(settings.limits.get('axis.aim')).toEqual({ warn: 3, error: 10 });
     expect(settings.limits.get('rest.centred')).toEqual({ distance: 2 });
+    expect(settings.limits.get('name.missing')).toEqual({ joints: 1 });
     expect(settings.levels.get('chain.hinge')).toBe('none');
   });
 
