@@ -31,7 +31,8 @@ export interface PlacedFinding {
 
 /**
  * What to fix, in order: first what makes the rig unsound, and errors in any case, in the order in
- * which faults are mended, as the report has it; then what costs most; then again in that order.
+ * which faults are mended, as the report has it; then what costs most; then again in that order. What
+ * makes a bend collapse comes before the bend.
  */
 export function fixesOf(
   assets: readonly AssetReport[],
@@ -58,8 +59,34 @@ export function fixesOf(
   const cost = (a: Fix, b: Fix): number => lostBy(b) - lostBy(a);
   const mended = (a: Fix, b: Fix): number =>
     mendingOrder({ ...a, rule: a.rule.id }, { ...b, rule: b.rule.id });
-  return fixes.sort(
-    (a, b) => grave(a, b) || (isGrave(a) ? 0 : cost(a, b)) || mended(a, b) || cost(a, b),
+  fixes.sort((a, b) => grave(a, b) || (isGrave(a) ? 0 : cost(a, b)) || mended(a, b) || cost(a, b));
+  return causesFirst(fixes);
+}
+
+/** What makes bends collapse where it is at fault: where joints stand, and which of them move the skin. */
+const CAUSES: readonly string[] = ['place', 'skin'];
+
+/** A joint that stands wrong is moved before its bend is looked at again, whatever each of them costs. */
+function causesFirst(fixes: readonly Fix[]): Fix[] {
+  const ordered = [...fixes];
+  for (const bend of fixes.filter(({ rule }) => rule.family === 'motion')) {
+    const bent = placesOf(bend);
+    const at = ordered.indexOf(bend);
+    const causes = ordered.filter(
+      (fix, index) =>
+        index > at &&
+        CAUSES.includes(fix.rule.family) &&
+        placesOf(fix).some((place) => bent.includes(place)),
+    );
+    const others = ordered.filter((fix) => !causes.includes(fix));
+    ordered.splice(0, Infinity, ...others.slice(0, at), ...causes, ...others.slice(at));
+  }
+  return ordered;
+}
+
+function placesOf({ findings }: Fix): string[] {
+  return findings.flatMap(({ asset, finding }) =>
+    finding.places.map(({ pointer }) => `${asset.path} ${pointer}`),
   );
 }
 

@@ -54,3 +54,22 @@ it('what counts as an error for points comes before what costs less, and after w
     'axis.end',
   ]);
 });
+
+it('where a joint stands is put right before the bend that it spoils', () => {
+  const bends = fault('motion.collapse', 1, 'note');
+  const [middle, names] = [fault('place.middle', 1, 'note'), fault('name.side', 9, 'warning')];
+  expect(order(middle, names, bends)).toEqual(['place.middle', 'motion.collapse', 'name.side']);
+  // A pair elsewhere has nothing to do with it.
+  const asset = measuredAsset('heron.glb', [[bends, { ...middle, rule: 'place.pair' }]]);
+  const findings = asset.findings.map((finding) =>
+    finding.rule === 'place.pair'
+      ? { ...finding, places: finding.places.map((place) => ({ ...place, pointer: '/nodes/999' })) }
+      : finding,
+  );
+  const assets = [{ ...asset, findings }];
+  const grade = gradeAssets(assets, rubricOf(null, rules), settings);
+  expect(fixesOf(assets, grade, settings).map(({ rule }) => rule.id)).toEqual([
+    'motion.collapse',
+    'place.pair',
+  ]);
+});
