@@ -32,8 +32,8 @@ export function openingWords(
       ? `Nothing here makes the rig unsound. ${counted(warnings, 'warning')} ${warnings === 1 ? 'is' : 'are'} left, and worth mending.`
       : 'This rig is well built. Little is left to do, and it is worth doing.';
   if (share >= HALF)
-    return 'Much of this rig is good. Start at the top of the list: the first items gain most points.';
-  return 'This rig still needs real work, and the list says where. Start at the top: one cause often leads to many findings, and the first items gain most points.';
+    return 'Much of this rig is good. Start at the top of the list: what comes first often mends what comes after.';
+  return 'This rig still needs real work, and the list says where. Start at the top: what comes first often mends what comes after, and one cause can lead to many findings.';
 }
 
 /** Findings that make the rig unsound, and errors also where nothing does; empty for none. */
