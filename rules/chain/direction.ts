@@ -1,16 +1,16 @@
 import { type Finding, findingsOf, judged, notApplicable } from '../../src/kit/finding.js';
-import { gatherTwins, type OfJoint, type WithTwin } from '../../src/kit/gather-twins.js';
+import { gatherTwins, type WithTwin } from '../../src/kit/gather-twins.js';
 import { alone, rule } from '../../src/kit/rule.js';
 import type { Facts } from '../../src/measure/facts.js';
 import { bonePose } from '../../src/measure/pose/bone-pose.js';
 import { bodyRoot } from '../../src/measure/skeleton/body-root.js';
 import { lever } from '../../src/measure/skeleton/lever.js';
-import { type Limb, limbs, rootIsTip } from '../../src/measure/skeleton/limb-direction.js';
+import { type Limb, limbs, rootIsTip, runFrom } from '../../src/measure/skeleton/limb-direction.js';
 import { skinMass } from '../../src/measure/skin/skin-mass.js';
 import type { Vec3 } from '../../src/rig/vec3.js';
 import { against, limit, line } from '../parts.js';
 
-type LimbDetails = WithTwin<Limb & OfJoint> & { readonly kind: 'limb' };
+type LimbDetails = WithTwin<Limb> & { readonly kind: 'limb' };
 type Details = { readonly kind: 'rig'; readonly root: number; readonly best: number } | LimbDetails;
 
 /** A limb hung on by its far end has a first bone this much longer than the chain's mean. */
@@ -64,9 +64,9 @@ export const chainDirection = rule({
     }
     const { worst: limb, twin } = details;
     const parent = words.joint(limb.parent);
-    const [first, last] = [words.joint(limb.joint), words.joint(limb.joints.at(-1) ?? 0)];
+    const [first, last] = [words.joint(limb.joint), words.joint(limb.last)];
     const also = twin
-      ? `; its twin does the same, from ${words.joint(twin.joint)} to ${words.joint(twin.joints.at(-1) ?? 0)}`
+      ? `; its twin does the same, from ${words.joint(twin.joint)} to ${words.joint(twin.last)}`
       : '';
     const how =
       limb.flesh === 'turned' ? `; its flesh joins the body at ${last}, not at ${first}` : '';
@@ -107,15 +107,15 @@ function judgeLimb(facts: Facts, limb: Limb, farther: number): Finding<Details> 
     toFirst > LONGER * meanBone &&
     toLast <= Math.max(ATTACHED * meanBone, NEARER * toFirst);
   if (flesh === 'joined' || (flesh === 'apart' && !hungByEnd)) return null;
-  const joint = limb.joints[0] ?? 0;
-  const joints = [limb.parent, ...limb.joints];
+  const { joint } = limb;
+  const joints = [limb.parent, ...runFrom(facts, joint)];
   return {
     level: 'error',
     place: { kind: 'joint', joint },
     ...against(ratio, flesh === 'turned' ? 1 : farther, 'times'),
     joints,
     evidence: [line('limb', placesOf(facts, joints))],
-    details: { kind: 'limb', worst: { ...limb, joint }, twin: null },
+    details: { kind: 'limb', worst: limb, twin: null },
   };
 }
 

@@ -1,6 +1,6 @@
 import type { JointTable } from './types.js';
 
-/** Passes over all joints at once: parents come before their children. */
+/** Passes over all joints at once: parents come before their children, each branch in one piece. */
 type Tree = Pick<JointTable, 'parent'>;
 
 /** 1 for each joint that is marked itself, or has a marked joint below it. */
@@ -21,9 +21,13 @@ export function spreadDown({ parent }: Tree, marked: Uint8Array): Uint8Array {
   return marks;
 }
 
-/** 1 for the top of a branch and all below it. */
-export function branchOf(tree: Tree, top: number): Uint8Array {
-  return spreadDown(tree, new Uint8Array(tree.parent.length).fill(1, top, top + 1));
+/** 1 for the top of a branch and all below it, which come after it in one piece; none for -1. */
+export function branchOf({ parent }: Tree, top: number): Uint8Array {
+  const marks = new Uint8Array(parent.length);
+  if (top === -1) return marks;
+  let end = top + 1;
+  while ((parent[end] ?? -1) >= top) end++;
+  return marks.fill(1, top, end);
 }
 
 /** The numbers of each joint and of all below it, added up. */

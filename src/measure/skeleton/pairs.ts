@@ -30,6 +30,11 @@ const LEAST_OFFSET = 1 / 6;
 /** Two joints mirror each other when they lie within this of it, relative to size. */
 export const PAIR_TOLERANCE = 0.015;
 
+/** Steps to the cells around one: row by row from below, itself in the middle. */
+const AROUND: readonly Vec3[] = [-1, 0, 1].flatMap((row) =>
+  [-1, 0, 1].flatMap((out) => [-1, 0, 1].map((deep): Vec3 => [row, out, deep])),
+);
+
 /** Side of each joint by mapping or name; null for none. */
 type Sides = readonly (Side | 'middle' | null)[];
 
@@ -116,12 +121,18 @@ function pairByPlace(facts: Facts, sides: Sides, partner: Int32Array, add: AddPa
     if (partner[joint] !== -1 || sides[joint] === 'middle') return [];
     return Math.abs(leftward(joint)) > tolerance * LEAST_OFFSET ? [joint] : [];
   });
-  // Partners have one height and depth: only joints in the same and the next rows are compared.
-  const row = (joint: number): number =>
-    Math.floor((places[joint]?.[1] ?? 0) / Math.max(tolerance, 1e-30));
+  // Only joints of one depth whose cells adjoin are compared: with all in a row, thousands side by side
+  // would take the square of their number.
+  const cells = (joint: number, step: Vec3): string => {
+    const [, y = 0, z = 0] = places[joint] ?? [];
+    const at = [y, Math.abs(leftward(joint)), z].map(
+      (value, axis) => Math.floor(value / Math.max(tolerance, 1e-30)) + (step[axis] ?? 0),
+    );
+    return `${depth[joint]}/${at.join('/')}`;
+  };
   const rights = groupBy(
     free.filter((joint) => leftward(joint) < 0),
-    (joint) => `${depth[joint]}/${row(joint)}`,
+    (joint) => cells(joint, [0, 0, 0]),
   );
   for (const left of free) {
     const place = places[left];
@@ -129,14 +140,15 @@ function pairByPlace(facts: Facts, sides: Sides, partner: Int32Array, add: AddPa
     if (place === undefined || leftward(left) < 0 || sides[left] === 'right') continue;
     const mirrored: Vec3 = [2 * x - place[0], place[1], place[2]];
     // Near the middle two joints must be nearer to mirroring than to being one.
-    let [best, least] = [-1, Math.min(tolerance, leftward(left) / 2)];
-    const near = [-1, 0, 1].flatMap(
-      (step) => rights.get(`${depth[left]}/${row(left) + step}`) ?? [],
-    );
-    for (const right of near) {
-      if (partner[right] !== -1 || sides[right] === 'left') continue;
-      const gap = distance(places[right] ?? mirrored, mirrored);
-      if (gap < least) [best, least] = [right, gap];
+    let [best, least, row] = [-1, Math.min(tolerance, leftward(left) / 2), 0];
+    for (const step of AROUND) {
+      for (const right of rights.get(cells(left, step)) ?? []) {
+        if (partner[right] !== -1 || sides[right] === 'left') continue;
+        const gap = distance(places[right] ?? mirrored, mirrored);
+        // Of those as near, the first in the lowest row.
+        const isFirst = gap === least && row === step[0] && right < best;
+        if (gap < least || isFirst) [best, least, row] = [right, gap, step[0]];
+      }
     }
     if (best !== -1) add(left, best, 'place');
   }

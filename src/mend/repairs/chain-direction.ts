@@ -104,9 +104,9 @@ function turnedRound(ground: Ground, facts: Facts, place: PlaceReport): Turned |
 
 /** A limb, or all joints from the root to where it should be; null for fewer than two. */
 function runOf(facts: Facts, place: PlaceReport): readonly number[] | null {
-  const limb = limbs(facts).find(({ joints }) => joints[0] === place.joint);
+  const limb = limbs(facts).find(({ joint }) => joint === place.joint);
   const isRoot = place.joint === bodyRoot(facts).first;
-  const last = isRoot ? lever(facts)?.best : limb?.joints.at(-1);
+  const last = isRoot ? lever(facts)?.best : limb?.last;
   const run: number[] = [];
   for (let joint = last ?? -1; joint !== -1; joint = facts.rig.joints.parent[joint] ?? -1) {
     run.push(joint);
