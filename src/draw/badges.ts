@@ -50,15 +50,15 @@ export function placeBadges(
     if (place === null) return null;
     const text = badgeText(numbers);
     const width = Math.max(HEIGHT, textWidth(text, LETTER) * BOLD + 9);
-    const cost = ({ box, middle, reach }: Candidate): number => {
+    const cost = ({ box, middle, reach }: Candidate, enough: number): number => {
       const line: Line = [place, middle];
       const crossed =
         leaders.filter((other) => cross(line, other)).length +
         leaders.filter((other) => hits(other, box)).length +
         boxes.filter((other) => hits(line, other)).length;
-      const passed = joints.filter((other) => passes(line, other)).length;
-      const hidden = coverage(box, covers);
-      return reach + COST.covers * hidden + COST.crosses * crossed + COST.passes * passed;
+      const besides = reach + COST.covers * coverage(box, covers) + COST.crosses * crossed;
+      // Past a better place nothing more is counted: in a crowd a leader passes thousands.
+      return besides + COST.passes * countPassed(line, joints, (enough - besides) / COST.passes);
     };
     const best =
       placement.takeBest(near(place, width), cost) ??
@@ -167,9 +167,17 @@ function hits(line: Line, { x, y, width, height }: Box): boolean {
   return cross(line, [topLeft, bottomRight]) || cross(line, [topRight, bottomLeft]);
 }
 
-/** Whether a line seems to lead to a point on its way. */
-function passes([a, b]: Line, p: Point): boolean {
-  const length = Math.hypot(b[0] - a[0], b[1] - a[1]);
-  const along = ((p[0] - a[0]) * (b[0] - a[0]) + (p[1] - a[1]) * (b[1] - a[1])) / length;
-  return along > NEAR && along < length && Math.abs(side([a, b], p)) / length < NEAR;
+/** How many points a line seems to lead to on its way; counting ends at `enough`. */
+function countPassed([a, b]: Line, points: readonly Point[], enough: number): number {
+  const [dx, dy] = [b[0] - a[0], b[1] - a[1]];
+  const length = Math.hypot(dx, dy);
+  let passed = 0;
+  for (const [x, y] of points) {
+    if (passed > enough) break;
+    const [right, down] = [x - a[0], y - a[1]];
+    const along = (right * dx + down * dy) / length;
+    const beside = Math.abs(dx * down - dy * right) / length;
+    if (along > NEAR && along < length && beside < NEAR) passed++;
+  }
+  return passed;
 }

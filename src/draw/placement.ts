@@ -83,16 +83,20 @@ export class Placement {
     }
   }
 
-  /** The cheapest of the boxes that are free, now taken; the first of equals; null when none is. */
+  /**
+   * The cheapest of the boxes that are free, now taken; the first of equals; null when none is.
+   *
+   * @param cost Told the least so far: what costs more may be given any cost above it.
+   */
   takeBest<T extends { readonly box: Box }>(
     candidates: Iterable<T>,
-    cost: (candidate: T) => number = () => 0,
+    cost: (candidate: T, least: number) => number = () => 0,
   ): T | null {
     let best: T | null = null;
     let least = Infinity;
     for (const candidate of candidates) {
       if (!this.isFree(candidate.box)) continue;
-      const price = cost(candidate);
+      const price = cost(candidate, least);
       if (price < least) [best, least] = [candidate, price];
     }
     if (best !== null) this.take(best.box);
