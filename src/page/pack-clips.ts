@@ -1,4 +1,5 @@
 import type { SceneClip, SceneMoment, SceneNode, SceneTrack } from '../draw/scene.js';
+import { groupBy } from '../rig/group-by.js';
 import { column } from '../rig/mat4.js';
 import { length } from '../rig/vec3.js';
 import { packed } from './packed.js';
@@ -42,16 +43,20 @@ export function packClips<Kind extends Shown>(
   while (every < THINNEST && lettersOf(clips, every) > most) every *= 2;
   const worst = clips.filter(({ worst }) => worst?.isWorst === true);
   while (every < THINNEST_WORST && lettersOf(worst, every) > most) every *= 2;
-  const isNamed = ({ name }: Shown): number => Number(messages.includes(`"${name}"`));
-  const others = clips.filter((clip) => !worst.includes(clip));
-  const wanted = [...worst, ...others.sort((a, b) => isNamed(b) - isNamed(a))];
-  while (wanted.length > worst.length && lettersOf(wanted, every) > most) wanted.pop();
-  const lost = clips.length - wanted.length;
+  const others = clips.filter((clip) => clip.worst?.isWorst !== true);
+  const named = groupBy(others, ({ name }) => messages.includes(`"${name}"`));
+  const kept = new Set(worst);
+  let letters = lettersOf(worst, every);
+  for (const clip of [...(named.get(true) ?? []), ...(named.get(false) ?? [])]) {
+    letters += lettersOf([clip], every);
+    if (letters > most) break;
+    kept.add(clip);
+  }
+  const lost = clips.length - kept.size;
   const words = [
     every > 1 && `Clips are shown with 1 of every ${every} keys.`,
     lost > 0 && `${lost} of ${clips.length} clips are left out, to keep this page small.`,
   ].filter(Boolean);
-  const kept = new Set(wanted);
   return {
     clips: clips.filter((clip) => kept.has(clip)).map((clip) => packClip(clip, every)),
     word: words.length === 0 ? null : words.join(' '),
