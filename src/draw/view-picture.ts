@@ -1,3 +1,4 @@
+import { groupBy } from '../rig/group-by.js';
 import { drawApproved } from './approved-bones.js';
 import { badgeRow, placeBadges } from './badges.js';
 import { dotRadius, drawBones, jointDot } from './bones.js';
@@ -21,6 +22,10 @@ const LEAST_ROOMY = 1.2;
 const TRIPOD_ROOM = 34;
 /** Joints nearer to each other are seen as one. Picture units. */
 const SAME_PLACE = 1.5;
+/** Steps to the cells around one, and to itself. */
+const AROUND: readonly Point[] = [-1, 0, 1].flatMap((right) =>
+  [-1, 0, 1].map((down): Point => [right, down]),
+);
 /** Width of a silhouette's edge, set around the paths, so that a larger drawing can have the same. */
 export const EDGE = 0.8;
 
@@ -63,11 +68,12 @@ export function drawView(
   const labels: Box[] = [head, ...rowBoxes];
   const tripods: string[] = [];
   const crowd = new Placement(bounds);
+  const isCrowded = crowdOf(shown);
   const addTripod = (joint: number, alone: boolean): void => {
     const [place, axes] = [placeOf(joint), joints[joint]?.axes ?? null];
     if (place === null || axes === null) return;
     const room = boxAbout(...place, TRIPOD_ROOM, TRIPOD_ROOM);
-    if (alone && (!crowd.isFree(room) || isCrowded(place, shown))) return;
+    if (alone && (!crowd.isFree(room) || isCrowded(place))) return;
     const tripod = drawTripod(axes, place, projection, TRIPOD, placement);
     if (tripod === null) return;
     crowd.take(room);
@@ -112,12 +118,20 @@ export function drawView(
   };
 }
 
-/** Whether a tripod would hide other joints; those right behind do not count. */
-function isCrowded([x, y]: Point, others: readonly Point[]): boolean {
-  return others.some((other) => {
-    const gap = Math.hypot(other[0] - x, other[1] - y);
-    return gap > SAME_PLACE && gap < TRIPOD.length / 2;
-  });
+/** Tells where a tripod would hide other joints; those right behind do not count. */
+function crowdOf(places: readonly Point[]): (place: Point) => boolean {
+  const far = TRIPOD.length / 2;
+  const cell = ([x, y]: Point, right = 0, down = 0): string =>
+    `${Math.floor(x / far) + right} ${Math.floor(y / far) + down}`;
+  // Of a heap of joints one is enough. Looked up by cells, since with thousands of joints each would be
+  // compared with all.
+  const each = new Map(places.map((place) => [place.join(' '), place])).values();
+  const cells = groupBy(each, (place) => cell(place));
+  return (place) =>
+    AROUND.flatMap((step) => cells.get(cell(place, ...step)) ?? []).some((other) => {
+      const gap = Math.hypot(other[0] - place[0], other[1] - place[1]);
+      return gap > SAME_PLACE && gap < far;
+    });
 }
 
 export function silhouettePaths({ body, creases }: Silhouette): string {
