@@ -91,11 +91,12 @@ function buildRigParts(
   const parts: SkinnedPart[] = [];
   const seen = new Set<string>();
   const labelOf = numberedNames();
+  const placeOfSkin = new Map(skins.map(({ index }, place) => [index, place]));
   let total = 0;
   for (const node of nodes.order) {
     const source = asset.document.nodes[node];
-    const skin = skins.findIndex(({ index }) => index === source?.skin);
-    if (skin === -1 || source?.mesh == null) continue;
+    const skin = placeOfSkin.get(source?.skin ?? -1);
+    if (skin === undefined || source?.mesh == null) continue;
     const { name, mesh } = source;
     const shown = asset.document.meshes[mesh];
     const label = labelOf([name, shown?.name].find(isNamed) ?? 'unnamed mesh');

@@ -5,7 +5,8 @@ import type { Vec3 } from '../../rig/vec3.js';
 import { type Facts, fact } from '../facts.js';
 import { skinMass } from '../skin/skin-mass.js';
 import { heaviestSlot } from '../skin/skin-scale.js';
-import { near, skinningMatrix } from './skinning-matrix.js';
+import { near, nearAt, skinningMatrix } from './skinning-matrix.js';
+import { skinsOfJoint } from './skins-of-joint.js';
 import { standUp } from './stand-up.js';
 
 /** The pose the rig was built in. World space, world units. */
@@ -70,49 +71,51 @@ function heaviestJoint(facts: Facts, place: number, skin: RigSkin): number {
   const built = builtMatrices(facts)[place];
   // A joint without a usable matrix shows no pose.
   const massOfSlot = Float64Array.from(skin.jointOfSlot, (joint, slot) =>
-    built?.[slot] == null ? -1 : (mass?.[joint] ?? 0),
+    built?.[slot] == null ? -1 : (mass?.get(joint) ?? 0),
   );
   return skin.jointOfSlot[Math.max(0, heaviestSlot(massOfSlot, skin.jointOfSlot))] ?? 0;
 }
+
+/** Skin mass of joints; those that a skin does not list are left out. */
+type MassOfJoint = ReadonlyMap<number, number>;
 
 /**
  * For each skin, the skin mass of each joint in all skins that are bound as it is: some exports
  * give each mesh a copy of one skin, and those meshes must share one pose.
  */
-const massBoundAlike = fact((facts): readonly Float64Array[] => {
-  const groups: { readonly first: RigSkin; readonly mass: Float64Array }[] = [];
+const massBoundAlike = fact((facts): readonly MassOfJoint[] => {
+  const groups = new Map<string, { first: RigSkin; mass: Map<number, number> }[]>();
   return facts.rig.skins.map((skin, place) => {
-    const alike = groups.find(({ first }) => areBoundAlike(first, skin));
-    const group = alike ?? { first: skin, mass: new Float64Array(facts.rig.joints.count) };
-    if (alike === undefined) groups.push(group);
-    massBySkin(facts)[place]?.forEach((mass, joint) => {
-      group.mass[joint] = (group.mass[joint] ?? 0) + mass;
-    });
+    // Only skins of the same joints are compared: hundreds of others would each be with all.
+    const listed = [...new Set(skin.jointOfSlot)].sort((a, b) => a - b);
+    const key = `${skin.jointOfSlot.length}: ${listed.join()}`;
+    const list = groups.get(key) ?? [];
+    groups.set(key, list);
+    const alike = list.find(({ first }) => areBoundAlike(first, skin));
+    const group = alike ?? { first: skin, mass: new Map<number, number>() };
+    if (alike === undefined) list.push(group);
+    for (const [joint, mass] of massBySkin(facts)[place] ?? [])
+      group.mass.set(joint, (group.mass.get(joint) ?? 0) + mass);
     return group.mass;
   });
 });
 
-/** Whether two skins bind the same joints by the same matrices. */
+/** Whether two skins of the same joints bind them by the same matrices. */
 function areBoundAlike(a: RigSkin, b: RigSkin): boolean {
-  return (
-    a.jointOfSlot.length === b.jointOfSlot.length &&
-    a.slotOfJoint.every((slot, joint) => {
-      const other = b.slotOfJoint[joint] ?? -1;
-      if (slot === -1 || other === -1) return slot === other;
-      return near(mat4At(a.inverseBind, slot), mat4At(b.inverseBind, other));
-    })
+  return a.jointOfSlot.every((joint) =>
+    nearAt(a.inverseBind, a.slotOfJoint[joint] ?? 0, b.inverseBind, b.slotOfJoint[joint] ?? 0),
   );
 }
 
 /** Skin mass of each joint in each skin. */
-export const massBySkin = fact((facts): readonly Float64Array[] => {
+export const massBySkin = fact((facts): readonly MassOfJoint[] => {
   const { rig } = facts;
   const { bySlot } = skinMass(facts);
-  const table = rig.skins.map(() => new Float64Array(rig.joints.count));
+  const table = rig.skins.map(() => new Map<number, number>());
   rig.parts.forEach((part, index) => {
-    const row = table[part.skin] ?? new Float64Array(0);
+    const row = table[part.skin];
     rig.skins[part.skin]?.jointOfSlot.forEach((joint, slot) => {
-      row[joint] = (row[joint] ?? 0) + (bySlot[index]?.[slot] ?? 0);
+      row?.set(joint, (row.get(joint) ?? 0) + (bySlot[index]?.[slot] ?? 0));
     });
   });
   return table;
@@ -127,13 +130,14 @@ function builtPlace(
 ): Mat4 | null {
   const moves = skinMass(facts).moves[joint] === 1;
   let best: { readonly matrix: Mat4; readonly mass: number } | null = null;
-  for (const [place, skin] of facts.rig.skins.entries()) {
-    const slot = skin.slotOfJoint[joint] ?? -1;
-    const mass = massBySkin(facts)[place]?.[joint] ?? 0;
+  for (const place of skinsOfJoint(facts)[joint] ?? []) {
+    const skin = facts.rig.skins[place];
+    const slot = skin?.slotOfJoint[joint] ?? -1;
+    const mass = massBySkin(facts)[place]?.get(joint) ?? 0;
     const inverse = builtMatrices(facts)[place]?.[slot];
     const at = standing[place];
     // A skin without matrices does not say where it was built.
-    if (inverse == null || at === undefined || skin.matrixCount === null) continue;
+    if (inverse == null || at === undefined || skin == null || skin.matrixCount === null) continue;
     if (best !== null && mass <= best.mass) continue;
     const matrix = multiply(at, inverse);
     const isUnset = !moves && isIdentity(mat4At(skin.inverseBind, slot));

@@ -4,6 +4,7 @@ import type { Vec3 } from '../../rig/vec3.js';
 import { type Facts, fact } from '../facts.js';
 import { bindPose, builtMatrices, massBySkin } from './bind-pose.js';
 import { near } from './skinning-matrix.js';
+import { skinsOfJoint } from './skins-of-joint.js';
 
 /** The joints as their bones were built: for frames and bones. World space, world units. */
 interface BonePose {
@@ -30,8 +31,11 @@ export const bonePose = fact((facts): BonePose => {
   for (let joint = 0; joint < rig.joints.count; joint++) {
     const parent = rig.joints.parent[joint] ?? -1;
     if (parent === -1) continue;
-    if (!rig.skins.some((skin) => lists(skin, parent) && lists(skin, joint))) apart[joint] = 1;
-    const relative = builtAgainst(facts, parent, joint);
+    const ofBoth = (skinsOfJoint(facts)[joint] ?? []).filter((place) => {
+      return (rig.skins[place]?.slotOfJoint[parent] ?? -1) !== -1;
+    });
+    if (ofBoth.length === 0) apart[joint] = 1;
+    const relative = builtAgainst(facts, ofBoth, parent, joint);
     if (relative === null) continue;
     const placed = multiply(mat4At(world, parent), relative);
     if (near(placed, mat4At(world, joint))) continue;
@@ -42,13 +46,19 @@ export const bonePose = fact((facts): BonePose => {
   return { world, places: direct.places.map((_, joint) => origin(mat4At(world, joint))), apart };
 });
 
-/** How a joint was built against its parent, in the skin of both in which it has most mass. */
-function builtAgainst(facts: Facts, parent: number, joint: number): Mat4 | null {
+/** How a joint was built against its parent, in the one of their skins in which it has most mass. */
+function builtAgainst(
+  facts: Facts,
+  ofBoth: readonly number[],
+  parent: number,
+  joint: number,
+): Mat4 | null {
   let best: { readonly skin: RigSkin; readonly index: number; readonly mass: number } | null = null;
-  for (const [index, skin] of facts.rig.skins.entries()) {
-    if (skin.matrixCount === null || !lists(skin, parent) || !lists(skin, joint)) continue;
+  for (const index of ofBoth) {
+    const skin = facts.rig.skins[index];
+    if (skin === undefined || skin.matrixCount === null) continue;
     const massOf = massBySkin(facts)[index];
-    const mass = massOf?.[joint] || (massOf?.[parent] ?? 0) * LIGHTER;
+    const mass = massOf?.get(joint) || (massOf?.get(parent) ?? 0) * LIGHTER;
     if (best === null || mass > best.mass) best = { skin, index, mass };
   }
   if (best === null) return null;
@@ -61,7 +71,3 @@ function builtAgainst(facts: Facts, parent: number, joint: number): Mat4 | null 
 
 /** A skin that has only the parent's skin counts for less than any that has the joint's. */
 const LIGHTER = 1e-6;
-
-function lists(skin: RigSkin, joint: number): boolean {
-  return (skin.slotOfJoint[joint] ?? -1) !== -1;
-}

@@ -115,7 +115,7 @@ const comparedJoints = fact((facts): readonly Compared[] => {
     // A skin without matrices does not say where it was built.
     if (skin.matrixCount === null) return [];
     const mass = massBySkin(facts)[place];
-    const uses = moves.map((value, joint) => ((mass?.[joint] ?? 0) > 0 ? value : 0));
+    const uses = moves.map((value, joint) => ((mass?.get(joint) ?? 0) > 0 ? value : 0));
     const isUsed = hasMesh ? spreadUp(rig.joints, uses) : movesBelow;
     return Array.from(isUsed).flatMap((value, joint) =>
       value === 1 ? (compareIn(facts, skin, place, joint) ?? []) : [],

@@ -11,6 +11,21 @@ export function skinningMatrix(rig: Rig, skin: RigSkin, joint: number): Mat4 {
 
 /** Whether two matrices are the same but for the rounding of a file. */
 export function near(a: Mat4, b: Mat4): boolean {
-  const span = Math.max(...Array.from(b, Math.abs), 1e-30);
-  return a.every((value, index) => Math.abs(value - (b[index] ?? 0)) < 1e-4 * span);
+  return nearAt(a, 0, b, 0);
+}
+
+/** The same of one matrix each of two runs of them, 16 numbers each. */
+export function nearAt(
+  a: Float64Array,
+  placeInA: number,
+  b: Float64Array,
+  placeInB: number,
+): boolean {
+  let span = 1e-30;
+  for (let i = 0; i < 16; i++) span = Math.max(span, Math.abs(b[16 * placeInB + i] ?? NaN));
+  for (let i = 0; i < 16; i++) {
+    const gap = Math.abs((a[16 * placeInA + i] ?? NaN) - (b[16 * placeInB + i] ?? NaN));
+    if (!(gap < 1e-4 * span)) return false;
+  }
+  return true;
 }

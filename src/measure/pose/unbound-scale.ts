@@ -29,11 +29,13 @@ const SAME = 0.01;
 export function unboundScales(facts: Facts, least: number): UnboundScale[] {
   const { rig } = facts;
   const unboundTops = new Map<number, boolean>();
+  // Told apart once: hundreds of meshes, each with a skin of its own, mostly have one.
+  const scales = new Set(rig.meshNodes.map((mesh) => worldScale(rig, mesh)));
   rig.skins.forEach((skin, index) => {
     const heaviest = bindPose(facts).referenceJoint[index] ?? -1;
     let top = heaviest;
     for (let at = heaviest; at !== -1; at = rig.joints.parent[at] ?? -1) top = at;
-    const without = top === -1 ? null : builtWithout(facts, skin, index, heaviest, top);
+    const without = top === -1 ? null : builtWithout(facts, skin, index, heaviest, top, scales);
     if (without !== null) unboundTops.set(top, (unboundTops.get(top) ?? true) && without);
   });
   return [...unboundTops]
@@ -53,6 +55,7 @@ function builtWithout(
   index: number,
   heaviest: number,
   top: number,
+  meshScales: ReadonlySet<number>,
 ): boolean | null {
   const { rig } = facts;
   const built = builtMatrices(facts)[index]?.[skin.slotOfJoint[heaviest] ?? -1];
@@ -62,7 +65,7 @@ function builtWithout(
   const topScale = meanFactor(vec3At(rig.nodes.scale, node));
   const held = worldScale(rig, rig.nodes.parent[node] ?? -1);
   const stored = worldScale(rig, rig.joints.node[heaviest] ?? 0);
-  const shown = rig.meshNodes.map((mesh) => stored / worldScale(rig, mesh));
+  const shown = [...meshScales].map((mesh) => stored / mesh);
   const scale = Math.cbrt(Math.abs(determinant3(built)));
   const isOneOf = (scales: readonly number[]): boolean =>
     scales.some((other) => Math.abs(scale / other - 1) <= SAME);

@@ -1,3 +1,4 @@
+import { groupBy } from '../../rig/group-by.js';
 import { determinant3, invert, mat4At, multiply } from '../../rig/mat4.js';
 import type { Rig } from '../../rig/types.js';
 
@@ -25,10 +26,11 @@ export function heaviestSlot(massOf: Float64Array, jointOfSlot: Int32Array): num
  * usable matrix have 1. `massBySlot` has, per part and slot, the area moved, in the mesh's unit.
  */
 export function areaScales(rig: Rig, massBySlot: readonly Float64Array[]): number[] {
+  const partsOf = groupBy(massBySlot.keys(), (index) => rig.parts[index]?.skin);
   return rig.skins.map(({ jointOfSlot, inverseBind }, place) => {
     const total = new Float64Array(jointOfSlot.length);
-    for (const masses of massBySlot.filter((_, index) => rig.parts[index]?.skin === place))
-      masses.forEach((mass, slot) => {
+    for (const index of partsOf.get(place) ?? [])
+      massBySlot[index]?.forEach((mass, slot) => {
         total[slot] = (total[slot] ?? 0) + mass;
       });
     const slot = heaviestSlot(total, jointOfSlot);
