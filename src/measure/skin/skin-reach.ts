@@ -1,8 +1,9 @@
 import { boxAt, cornersOf } from '../../rig/box.js';
 import { transformPoint } from '../../rig/mat4.js';
-import type { Vec3 } from '../../rig/vec3.js';
+import { type Vec3, vec3At } from '../../rig/vec3.js';
 import { type Facts, fact } from '../facts.js';
 import { boneTree, isBoneWithin, type NearestBone, nearestBone } from '../geometry/bone-tree.js';
+import { meshNet } from '../geometry/mesh-net.js';
 import { distanceToSegment } from '../geometry/segment-distance.js';
 import { bindPose } from '../pose/bind-pose.js';
 import { skinMass } from './skin-mass.js';
@@ -61,10 +62,19 @@ export function isNearBones(facts: Facts, joint: number, point: Vec3, far: numbe
   return bones.some(({ from, to }) => !(distanceToSegment(point, from, to) > far));
 }
 
-/** The nearest bone of all joints that move skin; of several as near, that of the first joint. */
-export function nearestMovingBone(facts: Facts, point: Vec3): NearestBone {
-  return nearestBone(movingBones(facts), point);
+/**
+ * The bone nearest to a vertex, as numbered over all parts, of all joints that move skin; of several as
+ * near, that of the first joint. Looked for once a vertex, whichever of its joints asks.
+ */
+export function nearestMovingBone(facts: Facts, vertex: number): NearestBone {
+  const known = foundNearest(facts);
+  const nearest =
+    known.get(vertex) ?? nearestBone(movingBones(facts), vec3At(meshNet(facts).positions, vertex));
+  known.set(vertex, nearest);
+  return nearest;
 }
+
+const foundNearest = fact(() => new Map<number, NearestBone>());
 
 const movingBones = fact((facts) => {
   const { moves } = skinMass(facts);

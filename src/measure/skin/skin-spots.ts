@@ -90,9 +90,10 @@ export interface StraySpots {
 
 /** Gathers islands by joint, in order; distance and neighbour are those of the nearest. */
 export function gatherSpots(facts: Facts, islands: readonly StrayIsland[]): StraySpots[] {
+  const { positions, offsets } = meshNet(facts);
+  const byJoint = groupBy(islands, (island) => island.joint);
   return inOrder(islands).flatMap((joint) => {
-    const { positions, offsets } = meshNet(facts);
-    const spots = islands.filter((island) => island.joint === joint);
+    const spots = byJoint.get(joint) ?? [];
     const [nearest] = [...spots].sort((a, b) => a.away - b.away);
     if (nearest === undefined) return [];
     const vertices = spots.flatMap((island) => island.vertices);

@@ -67,17 +67,19 @@ function strayOf(
   const family = new Set([joint, parent[joint] ?? -1, ...(children[joint] ?? [])]);
   const { positions } = meshNet(facts);
   const vertices = painted(facts, joint, island);
-  let [away, nearest, flies] = [Infinity, -1, 0];
-  for (const vertex of vertices) {
-    const point = vec3At(positions, vertex);
-    const gap = distanceOf(point);
-    if (!(gap > far)) return null;
-    const other = nearestMovingBone(facts, point);
+  const gaps = vertices.map((vertex) => distanceOf(vec3At(positions, vertex)));
+  if (!gaps.every((gap) => gap > far)) return null;
+  const flies = vertices.some((vertex, at) => {
+    return (gaps[at] ?? 0) * weightOf(facts, joint, vertex) > FLIES_SHARE * size(facts);
+  });
+  if (!flies || isProp(facts, joint, island)) return null;
+  // What costs most comes last: among thousands of long bones the nearest is hard to tell.
+  let [away, nearest] = [Infinity, -1];
+  for (const [at, vertex] of vertices.entries()) {
+    const [gap = 0, other] = [gaps[at], nearestMovingBone(facts, vertex)];
     if (family.has(other.joint) || !(gap > TIMES * other.distance)) return null;
     if (gap < away) [away, nearest] = [gap, other.joint];
-    flies = Math.max(flies, gap * weightOf(facts, joint, vertex));
   }
-  if (!(flies > FLIES_SHARE * size(facts)) || isProp(facts, joint, island)) return null;
   return { joint, vertices, away, nearest };
 }
 
