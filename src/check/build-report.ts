@@ -50,6 +50,10 @@ export function reportRigs(
   const pairing = approved && pairRigs(approved, model.rigs);
   for (const rig of model.rigs) {
     faults.rig = rig;
+    budget.foresee(
+      'joints',
+      rig.joints.names.map((_, joint) => reportJoint(rig, joint)),
+    );
     const against = pairing?.get(rig);
     const facts: Facts = { rig, wanted: settings.wanted, ...(against && { approved: against }) };
     const words = wordsFor(rig, size(facts), settings.unit);
@@ -242,16 +246,15 @@ function reportRig(
   const { places } = bindPose(facts);
   const { moves, ofJoint, total } = skinMass(facts);
   const { joint: root, mapped } = bodyRoot(facts);
-  const joints = rig.joints.names.map((name, joint) =>
-    budget.take('joints', {
-      name,
-      path: rig.joints.paths[joint] ?? name,
-      parent: rig.joints.parent[joint] ?? -1,
-      node: rig.joints.node[joint] ?? 0,
-      place: places[joint] ?? [0, 0, 0],
-      movesSkin: moves[joint] === 1,
-      skinShare: total > 0 ? (ofJoint[joint] ?? 0) / total : 0,
-    }),
+  const joints = rig.joints.names.map((_, joint) =>
+    budget.take(
+      'joints',
+      reportJoint(rig, joint, {
+        place: places[joint] ?? [0, 0, 0],
+        movesSkin: moves[joint] === 1,
+        skinShare: total > 0 ? (ofJoint[joint] ?? 0) / total : 0,
+      }),
+    ),
   );
   const report = budget.take('rigs', {
     index: rig.index,
@@ -273,6 +276,23 @@ function reportRig(
     ...reportPair(facts, runs),
   });
   return { ...report, joints };
+}
+
+type JointReport = RigReport['joints'][number];
+type MeasuredJoint = Pick<JointReport, 'place' | 'movesSkin' | 'skinShare'>;
+
+const NOT_MEASURED: MeasuredJoint = { place: [0, 0, 0], movesSkin: false, skinShare: 0 };
+
+/** What is told of a joint; before anything is measured, as much of it as there will be. */
+function reportJoint({ joints }: Rig, joint: number, measured = NOT_MEASURED): JointReport {
+  const name = joints.names[joint] ?? '';
+  return {
+    name,
+    path: joints.paths[joint] ?? name,
+    parent: joints.parent[joint] ?? -1,
+    node: joints.node[joint] ?? 0,
+    ...measured,
+  };
 }
 
 function reportPair(facts: Facts, runs: readonly RuleRun[]): Pick<RigReport, 'approved'> {

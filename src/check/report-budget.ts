@@ -35,6 +35,17 @@ export class ReportBudget {
     return value;
   }
 
+  /**
+   * Throws AssetError when what is yet to be measured has no room in the report: that can take long,
+   * and nothing of it would be told.
+   */
+  foresee(share: Share, values: readonly unknown[]): void {
+    const [total, spent] = [this.total, this.spent.get(share) ?? 0];
+    for (const value of values) this.take(share, value);
+    this.total = total;
+    this.spent.set(share, spent);
+  }
+
   private reason(): string {
     const [largest] = [...this.spent].sort(([, a], [, b]) => b - a);
     const [what, advice] = SHARES[largest?.[0] ?? 'findings'];

@@ -37,6 +37,13 @@ describe('what one asset puts into a report', () => {
     );
   });
 
+  it('is refused before it is measured where it will be too much, and not counted twice', () => {
+    const budget = new ReportBudget(100);
+    budget.foresee('joints', ['n'.repeat(42), 'n'.repeat(42)]);
+    expect(budget.take('joints', 'n'.repeat(92))).toHaveLength(92);
+    expect(() => budget.foresee('joints', ['n'])).toThrow('the names and paths of its joints');
+  });
+
   it('counts all that is in it, however deep', () => {
     const places = Array.from({ length: 10 }, () => ({ path: 'body/neck', at: [1, 2, 3] }));
     expect(() => new ReportBudget(400).take('findings', { places })).toThrow(AssetError);
