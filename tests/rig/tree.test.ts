@@ -11,7 +11,9 @@ test('marks spread to what is above, and to what is below', () => {
 
 test('a branch is its top and all below it', () => {
   expect([...branchOf(tree, 0)]).toEqual([1, 1, 1, 1, 0]);
+  expect([...branchOf(tree, 1)]).toEqual([0, 1, 1, 0, 0]);
   expect([...branchOf(tree, 4)]).toEqual([0, 0, 0, 0, 1]);
+  expect([...branchOf(tree, -1)]).toEqual([0, 0, 0, 0, 0]);
 });
 
 test('numbers are added up with those of all joints below', () => {

@@ -95,6 +95,22 @@ describe('by name', () => {
 });
 
 describe('by place', () => {
+  test('partners are found whichever way they are off, among many', async () => {
+    const off = [-0.008, 0, 0.008];
+    const steps = off.flatMap((x) => off.flatMap((y) => off.map((z): Vec3 => [x, y, z])));
+    const pegs = steps.flatMap(([x, y, z], at): [string, Vec3][] => {
+      const [right, up, deep] = [0.3 + 0.2 * (at % 3), 0.4 * (at % 9 > 2 ? 1 : 0.5), 0.1 * at];
+      return [
+        [`peg ${at} here`, [right, up, deep]],
+        [`peg ${at} there`, [x - right, up + y, deep + z]],
+      ];
+    });
+    const { list } = await rigWith(pegs);
+    expect(list).toHaveLength(steps.length);
+    for (const [left = '', right, by] of list)
+      expect([right, by]).toEqual([String(left).replace('here', 'there'), 'place']);
+  });
+
   test('joints without sides pair up where they mirror; the left stands at +X', async () => {
     const { list, side } = await rigWith([
       ['peg a', [-0.5, 1, 0.2]],
