@@ -99,7 +99,7 @@ describe('by place', () => {
     const off = [-0.008, 0, 0.008];
     const steps = off.flatMap((x) => off.flatMap((y) => off.map((z): Vec3 => [x, y, z])));
     const pegs = steps.flatMap(([x, y, z], at): [string, Vec3][] => {
-      const [right, up, deep] = [0.3 + 0.2 * (at % 3), 0.037 * at, 0.1 * at];
+      const [right, up, deep] = [0.3 + 0.031 * at, 0.037 * at, 0.1 * at];
       return [
         [`peg ${at} here`, [right, up, deep]],
         [`peg ${at} there`, [x - right, up + y, deep + z]],
