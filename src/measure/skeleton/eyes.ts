@@ -1,5 +1,5 @@
 import { distance } from '../../rig/vec3.js';
-import type { Facts } from '../facts.js';
+import { type Facts, fact } from '../facts.js';
 import { bindPose } from '../pose/bind-pose.js';
 import { rigidJoints } from '../skin/rigid-skin.js';
 import { skinCentre } from '../skin/skin-centre.js';
@@ -15,11 +15,17 @@ export function isEye(facts: Facts, joint: number): boolean {
   const centre = skinCentre(facts, joint);
   const place = bindPose(facts).places[joint];
   if (centre === null || place === undefined) return false;
-  let radius = 0;
-  for (const reach of reaches(facts)) {
-    const [low, high] = [reach.corners[0], reach.corners[7]];
-    if (reach.joint === joint && low && high) radius = Math.max(radius, distance(low, high) / 2);
-  }
   // The box's half diagonal is the root of three times the radius of a ball.
-  return distance(centre, place) <= (IN_THE_MIDDLE * radius) / Math.sqrt(3);
+  const half = halfDiagonals(facts)[joint] ?? 0;
+  return distance(centre, place) <= (IN_THE_MIDDLE * half) / Math.sqrt(3);
 }
+
+/** Half the diagonal of the largest box around what each joint moves in one part; 0 for none. */
+const halfDiagonals = fact((facts): Float64Array => {
+  const halves = new Float64Array(facts.rig.joints.count);
+  for (const { joint, corners } of reaches(facts)) {
+    const [low, high] = [corners[0], corners[7]];
+    if (low && high) halves[joint] = Math.max(halves[joint] ?? 0, distance(low, high) / 2);
+  }
+  return halves;
+});

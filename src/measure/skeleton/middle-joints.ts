@@ -1,9 +1,8 @@
-import { branchOf } from '../../rig/tree.js';
 import type { Facts } from '../facts.js';
-import { bindMesh } from '../geometry/bind-mesh.js';
 import { midline } from '../geometry/midline.js';
 import { mappedSides } from '../names/humanoid.js';
 import { bindPose } from '../pose/bind-pose.js';
+import { skinCentreBelow } from '../skin/skin-centre.js';
 import { skinMass } from '../skin/skin-mass.js';
 import { bodyRoot } from './body-root.js';
 import { pairs } from './pairs.js';
@@ -36,23 +35,6 @@ const WITH_SKIN = 0.5;
 export function hasSkinOnItsSide(facts: Facts, joint: number): boolean {
   const { x } = midline(facts);
   const off = (bindPose(facts).places[joint]?.[0] ?? x) - x;
-  const middle = middleBelow(facts, joint);
-  return middle !== null && off !== 0 && (middle - x) / off >= WITH_SKIN;
-}
-
-/** x of the middle of the vertices that a joint and those below it move, by weight; bind pose, world. */
-function middleBelow(facts: Facts, top: number): number | null {
-  const below = branchOf(facts.rig.joints, top);
-  let [sum, total] = [0, 0];
-  facts.rig.parts.forEach(({ skin, influences, slots, weights }, part) => {
-    const jointOfSlot = facts.rig.skins[skin]?.jointOfSlot ?? new Int32Array(0);
-    const positions = bindMesh(facts).positions[part] ?? new Float32Array(0);
-    for (let k = 0; k < weights.length; k++) {
-      const weight = weights[k] ?? 0;
-      if (!(weight > 0) || below[jointOfSlot[slots[k] ?? 0] ?? -1] !== 1) continue;
-      sum += weight * (positions[3 * Math.floor(k / influences)] ?? 0);
-      total += weight;
-    }
-  });
-  return total > 0 ? sum / total : null;
+  const middle = skinCentreBelow(facts, joint);
+  return middle !== null && off !== 0 && (middle[0] - x) / off >= WITH_SKIN;
 }

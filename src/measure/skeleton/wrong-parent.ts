@@ -86,8 +86,9 @@ function onOtherFlesh(facts: Facts, joint: number, parent: number): WrongParent 
   if (toParent <= OFF_SHARE * size(facts)) return null;
   const { own, beside } = flesh(facts);
   if (skinMass(facts).moves[parent] === 0 || (own[parent] ?? 0) === 0) return null;
-  // Most adjoin their parent themselves: then their branch need not be gathered.
-  if (beside[joint]?.has(parent) === true) return null;
+  // Most adjoin their parent themselves, or nothing: then their branch need not be gathered.
+  const others = beside[joint];
+  if (others === undefined || others.size === 0 || others.has(parent)) return null;
   const branch = branchOf(facts.rig.joints, joint);
   if (edgesBetween(facts, branch, parent) > 0 || edgesOut(facts, joint, branch) === 0) return null;
   const right = fleshParent(facts, joint);

@@ -30,6 +30,24 @@ export function skinCentre(facts: Facts, joint: number): Vec3 | null {
   return centreOf(byArea, joint) ?? centreOf(byVertex, joint);
 }
 
+/** The same of all vertices that a joint and those below it move, by weight alone. */
+export function skinCentreBelow(facts: Facts, joint: number): Vec3 | null {
+  return centreOf(sumsWithBelow(facts), joint);
+}
+
+/** Added up from below, for all joints at once: to go through the mesh for each takes minutes. */
+const sumsWithBelow = fact((facts): Float64Array => {
+  const { parent } = facts.rig.joints;
+  const below = sums(facts).byVertex.slice();
+  for (let joint = parent.length - 1; joint >= 0; joint--) {
+    const above = parent[joint] ?? -1;
+    if (above === -1) continue;
+    for (let k = 0; k < 4; k++)
+      below[4 * above + k] = (below[4 * above + k] ?? 0) + (below[4 * joint + k] ?? 0);
+  }
+  return below;
+});
+
 function centreOf(sums: Float64Array, joint: number): Vec3 | null {
   const [x = 0, y = 0, z = 0, total = 0] = sums.subarray(4 * joint, 4 * joint + 4);
   return total > 0 && Number.isFinite(total) ? [x / total, y / total, z / total] : null;
