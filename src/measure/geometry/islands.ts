@@ -17,6 +17,9 @@ export const PAINTED = 0.05;
 /** Islands grow down to 1 %, as it is stored: what hangs together by so much is a gradient. */
 const LEAST = 0.01 - 1e-5;
 
+/** A place that the walk may enter, and one that it may not. */
+const [FREE, OUTSIDE] = [-1, -2];
+
 /**
  * The islands of a joint's skin, largest first. Edges join vertices of a triangle that the joint moves
  * by 1 % or more each; vertices at one place count as one, so neither seams nor the borders of
@@ -27,7 +30,7 @@ export function islandsOf(facts: Facts, joint: number): Island[] {
   const { first, vertices } = movedVertices(facts);
   const moved = vertices.subarray(first[joint] ?? 0, first[joint + 1] ?? 0);
   // Typed arrays throughout: maps of vertices cost ten times as much on a dense mesh.
-  const island = new Int32Array(net.places.length).fill(OUTSIDE);
+  const island = outside(facts);
   for (const vertex of moved) {
     const place = net.places[vertex] ?? vertex;
     // A vertex of no triangle is not drawn, whoever moves it.
@@ -40,9 +43,13 @@ export function islandsOf(facts: Facts, joint: number): Island[] {
       islands.push({ vertices: [], places: flood(net, place, island, islands.length) });
     islands[island[place] ?? OUTSIDE]?.vertices.push(vertex);
   }
+  for (const vertex of moved) island[net.places[vertex] ?? vertex] = OUTSIDE;
   // Among equals the one with the first vertex, so that the order is stable.
   return islands.sort((a, b) => b.places - a.places || (a.vertices[0] ?? 0) - (b.vertices[0] ?? 0));
 }
+
+/** A number for each place, none in an island yet: one table for all joints, each of which clears it again. */
+const outside = fact((facts) => new Int32Array(meshNet(facts).places.length).fill(OUTSIDE));
 
 /** Whether an island is all of the piece of mesh it lies on. */
 export function isWholePiece(facts: Facts, { vertices, places }: Island): boolean {
@@ -61,9 +68,6 @@ const pieces = fact((facts): { piece: Int32Array; sizes: readonly number[] } => 
     if (piece[place] === FREE) sizes.push(flood(net, place, piece, sizes.length));
   return { piece, sizes };
 });
-
-/** A place that the walk may enter, and one that it may not. */
-const [FREE, OUTSIDE] = [-1, -2];
 
 /** Walks from `start` over triangles through all free places, numbers them and counts them. */
 function flood(net: MeshNet, start: number, island: Int32Array, number: number): number {
