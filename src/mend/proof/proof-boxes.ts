@@ -72,6 +72,30 @@ export function singleReaches(positions: Float32Array, look: PartLook | null): F
   return reaches;
 }
 
+/**
+ * Where each vertex of a part is with all morph targets, each at a weight of a range of its own. Numbers as above.
+ *
+ * @param least Least weight of each target; `most` the greatest.
+ */
+export function posedReaches(
+  positions: Float32Array,
+  look: PartLook | null,
+  [least, most]: readonly [Float64Array, Float64Array],
+): Float64Array {
+  const reaches = singleReaches(positions, null);
+  look?.targets.forEach(({ positions: deltas }, target) => {
+    const [low, high] = [least[target] ?? 0, most[target] ?? 0];
+    if (deltas === null || (low === 0 && high === 0)) return;
+    for (let from = 0; from < deltas.length; from++) {
+      const [one, other] = [low * (deltas[from] ?? 0), high * (deltas[from] ?? 0)];
+      const at = 6 * Math.floor(from / 3) + (from % 3);
+      reaches[at] = (reaches[at] ?? 0) + Math.min(one, other);
+      reaches[at + 3] = (reaches[at + 3] ?? 0) + Math.max(one, other);
+    }
+  });
+  return reaches;
+}
+
 /** The boxes of such reaches. */
 export function reachBoxes(reaches: Float64Array): BoxList {
   const boxes = new Float64Array(reaches.length);

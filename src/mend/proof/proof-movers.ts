@@ -5,8 +5,15 @@ import { type MoverPair, MoverPairs } from './proof-pairs.js';
 import type { Pair } from './proof-seen.js';
 import { sameNumbers } from './proof-shape.js';
 
+/** The slots of movers before and after. */
+export interface Slots {
+  readonly before: readonly number[];
+  readonly after: readonly number[];
+  readonly count: number;
+}
+
 /** What moves vertices: a slot of a skin before, and the slot that took its place. Shared by all parts of a skin. */
-export class Movers {
+export class Movers implements Slots {
   readonly before: number[] = [];
   readonly after: number[] = [];
   private readonly numbers = new Map<number, number>();
@@ -26,7 +33,7 @@ export class Movers {
   }
 }
 
-/** What each mover has to do with one part, of which the shape is the same before and after. */
+/** What each mover has to do with one part. */
 export interface PartMovers {
   /** Vertices that have other weights after: no bound holds for them. */
   readonly odd: readonly number[];
@@ -36,8 +43,9 @@ export interface PartMovers {
   readonly boxes: MoverBoxes;
   /** Largest sum of a vertex's weights, without their signs. */
   readonly sum: number;
-  /** Null where normals or tangents are not the same before and after, or weights are below 0. */
-  readonly pairs: readonly MoverPair[] | null;
+  readonly pairs: readonly MoverPair[];
+  /** Whether no weight is below 0, without which no bound of directions holds. */
+  readonly isPlain: boolean;
 }
 
 /** By mover, boxes of what it moves. */
@@ -57,30 +65,14 @@ export interface PartPair {
   readonly looks: Pair<PartLook> | null;
 }
 
-/** What of a part is the same before and after, number for number. */
-export interface PartSame {
-  /** Places, and the moves of morph targets. */
-  readonly places: boolean;
-  /** Normals and tangents, those of morph targets too. */
-  readonly directions: boolean;
+/** Whether places, normals or tangents, or what morph targets add to them, are not the same, number for number. */
+export function isReshaped({ before, after, looks }: PartPair): boolean {
+  const same =
+    sameNumbers(before.positions, after.positions) && (looks === null || sameLists(...looks));
+  return !same;
 }
 
-export function partSame({ before, after, looks }: PartPair): PartSame {
-  return {
-    places:
-      sameNumbers(before.positions, after.positions) &&
-      (looks === null || sameLists(...looks, TARGET_POSITIONS)),
-    directions: looks === null || sameLists(...looks, DIRECTIONS),
-  };
-}
-
-/** Null where places or the moves of morph targets are not the same before and after. */
-export function partMovers(
-  { before, after, looks }: PartPair,
-  same: PartSame,
-  movers: Movers,
-): PartMovers | null {
-  if (!same.places) return null;
+export function partMovers({ before, after, looks }: PartPair, movers: Movers): PartMovers {
   const { influences, weights, positions } = before;
   const odd: number[] = [];
   const moves = (looks?.[0].targets ?? []).map(({ positions: deltas }) => deltas);
@@ -89,7 +81,7 @@ export function partMovers(
   const reaches = singleReaches(positions, looks?.[0] ?? null);
   const vertices: number[][] = [];
   const pairs = new MoverPairs();
-  let [most, isPlain] = [0, same.directions];
+  let [most, isPlain] = [0, true];
   for (let vertex = 0; vertex < before.vertexCount; vertex++) {
     if (!isWeighedAlike(before, after, vertex)) {
       odd.push(vertex);
@@ -129,7 +121,8 @@ export function partMovers(
       moves: moved.map((boxes) => boxes?.list(count) ?? null),
     },
     sum: most,
-    pairs: isPlain ? pairs.list() : null,
+    pairs: pairs.list(),
+    isPlain,
   };
 }
 
@@ -141,14 +134,12 @@ function isWeighedAlike(before: SkinnedPart, after: SkinnedPart, vertex: number)
   return true;
 }
 
-type Lists = (look: PartLook) => readonly (Float32Array | null)[];
-
-const TARGET_POSITIONS: Lists = ({ targets }) => targets.map(({ positions }) => positions);
-
-const DIRECTIONS: Lists = ({ normals, tangents, targets }) =>
-  [{ normals, tangents }, ...targets].flatMap((table) => [table.normals, table.tangents]);
-
-function sameLists(a: PartLook, b: PartLook, listsOf: Lists): boolean {
+function sameLists(a: PartLook, b: PartLook): boolean {
   const others = listsOf(b);
   return listsOf(a).every((list, at) => sameNumbers(list, others[at] ?? null));
+}
+
+function listsOf({ normals, tangents, targets }: PartLook): (Float32Array | null)[] {
+  const moves = targets.flatMap((target) => [target.positions, target.normals, target.tangents]);
+  return [normals, tangents, ...moves];
 }

@@ -3,7 +3,7 @@ import { partsInFileOrder } from '../../rig/file-order.js';
 import { groupBy } from '../../rig/group-by.js';
 import type { Rig, SkinnedPart } from '../../rig/types.js';
 import type { Looks } from './looks.js';
-import type { PartPair } from './proof-movers.js';
+import { isReshaped, type PartPair } from './proof-movers.js';
 import { PartComparison } from './proof-part.js';
 import { SkinComparison, SkinPose } from './proof-pose.js';
 import type { ProofRecord } from './proof-record.js';
@@ -28,10 +28,13 @@ export function proveRig(
   const poses = [new SkinPose(before), new SkinPose(after)] as const;
   const moving = clipPairs(rigs, looks);
   const pairs = partPairs(rigs, looks);
-  const skinsOf = (pair: PartPair): string => `${pair.before.skin}/${pair.after.skin}`;
+  const skinsOf = ({ before, after, isNew }: ComparedPair): string =>
+    `${before.skin}/${after.skin}/${isNew}`;
   const skins = new Map<string, SkinComparison>();
-  for (const [key, moved] of groupBy(pairs, skinsOf))
-    skins.set(key, new SkinComparison(rigs, moved, poses));
+  for (const [key, moved] of groupBy(pairs, skinsOf)) {
+    const isNew = moved[0]?.isNew === true;
+    skins.set(key, new SkinComparison(rigs, moved, poses, isNew));
+  }
   const parts = pairs.flatMap((pair) => {
     const skin = skins.get(skinsOf(pair));
     if (skin === undefined) return [];
@@ -45,7 +48,6 @@ export function proveRig(
   const updateSkins = (): void => {
     for (const skin of skins.values()) skin.update();
   };
-  updateSkins();
   let [stored, clips, count] = [UNSEEN, UNSEEN, 1];
   const total = moving.reduce((sum, { times }) => sum + times.length, count);
   for (const part of parts) stored = worse(stored, part.compareStored());
@@ -76,8 +78,12 @@ export function proveRig(
   };
 }
 
+interface ComparedPair extends PartPair {
+  readonly isNew: boolean;
+}
+
 /** The parts of both, in the order of the file. */
-function partPairs(rigs: Pair<Rig>, looks: Pair<Looks> | null): PartPair[] {
+function partPairs(rigs: Pair<Rig>, looks: Pair<Looks> | null): ComparedPair[] {
   const [parts, partsAfter = []] = rigs.map((rig, side) =>
     partsInFileOrder(rig).map((at) => ({
       part: rig.parts[at],
@@ -90,7 +96,8 @@ function partPairs(rigs: Pair<Rig>, looks: Pair<Looks> | null): PartPair[] {
     if (part === undefined || after?.vertexCount !== part.vertexCount)
       throw new Error(`the vertices of "${part?.label}" are not those that were there`);
     const isSeen = look !== undefined && lookAfter !== undefined;
-    return { before: part, after, looks: isSeen ? [look, lookAfter] : null };
+    const pair: PartPair = { before: part, after, looks: isSeen ? [look, lookAfter] : null };
+    return { ...pair, isNew: isReshaped(pair) };
   });
 }
 

@@ -40,6 +40,9 @@ export function compareVertices(
 ): Farthest {
   const found: Farthest = { distance: 0, vertex: -1, turn: 0, turnedVertex: -1 };
   const [m, n] = [new Float64Array(12), new Float64Array(12)];
+  const isFaded = (key: 'normals' | 'tangents') => (vertex: number) =>
+    a.shape.faded(key, vertex) && b.shape.faded(key, vertex);
+  const [isNormalFaded, isTangentFaded] = [isFaded('normals'), isFaded('tangents')];
   const count = only === null ? a.part.vertexCount : only.length;
   for (let at = 0; at < count; at++) {
     const vertex = only === null ? at : (only[at] ?? 0);
@@ -51,9 +54,31 @@ export function compareVertices(
       found.vertex = vertex;
     }
     if (a.shape.normals !== null && b.shape.normals !== null)
-      compareDirections(a, b, m, n, a.shape.normals, b.shape.normals, 3 * vertex, vertex, found);
+      compareDirections(
+        a,
+        b,
+        m,
+        n,
+        a.shape.normals,
+        b.shape.normals,
+        3 * vertex,
+        vertex,
+        isNormalFaded,
+        found,
+      );
     if (a.shape.tangents !== null && b.shape.tangents !== null) {
-      compareDirections(a, b, m, n, a.shape.tangents, b.shape.tangents, 4 * vertex, vertex, found);
+      compareDirections(
+        a,
+        b,
+        m,
+        n,
+        a.shape.tangents,
+        b.shape.tangents,
+        4 * vertex,
+        vertex,
+        isTangentFaded,
+        found,
+      );
       const hand = 4 * vertex + 3;
       if (!Object.is(a.shape.tangents[hand], b.shape.tangents[hand]) && found.turn < 180) {
         found.turn = 180;
@@ -123,7 +148,11 @@ function isNowhere(x: number, y: number, z: number): boolean {
 
 const PER_RADIAN = 180 / Math.PI;
 
-/** Takes in how far two directions of a vertex, which begin at `at` of their lists, are apart once turned. */
+/**
+ * Takes in how far two directions of a vertex, which begin at `at` of their lists, are apart once turned.
+ *
+ * @param isFaded Whether morph targets leave nothing of the two.
+ */
 export function compareDirections(
   a: SkinnedAs,
   b: SkinnedAs,
@@ -133,6 +162,7 @@ export function compareDirections(
   q: ArrayLike<number>,
   at: number,
   vertex: number,
+  isFaded: (vertex: number) => boolean,
   found: Pick<Farthest, 'turn' | 'turnedVertex'>,
 ): void {
   const [px, py, pz] = [apply(m, 0, p, at, 0), apply(m, 1, p, at, 0), apply(m, 2, p, at, 0)];
@@ -150,7 +180,7 @@ export function compareDirections(
       turn = isNowhere(px, py, pz) && isNowhere(qx, qy, qz) ? 0 : Infinity;
     else {
       const reach = Math.max(reachOf(a, p, at, vertex), reachOf(b, q, at, vertex));
-      if (Math.max(before, after) <= NOISE * reach) turn = 0;
+      if (Math.max(before, after) <= NOISE * reach || isFaded(vertex)) turn = 0;
       // A direction that was there is gone, or one that was not is.
       else if (before === 0 || after === 0) turn = Infinity;
     }

@@ -33,6 +33,26 @@ export class MorphWeights {
     return [this.sampled(0, track, time), this.sampled(1, track, time)];
   }
 
+  /** The least and the greatest that any pose, as stored or of a clip, weighs each target before. */
+  range(): Pair<Float64Array> {
+    const [stored] = this.stored;
+    const [least, most] = [Float64Array.from(stored), Float64Array.from(stored)];
+    for (const [clip, { times }] of this.tracks)
+      for (const time of times)
+        this.sampled(0, this.tracks.get(clip), time).forEach((weight, target) => {
+          // Once NaN they stay so.
+          least[target] = Math.min(weight, least[target] ?? 0);
+          most[target] = Math.max(weight, most[target] ?? 0);
+        });
+    return [least, most];
+  }
+
+  /** The most of each, without its sign. */
+  most(): Float64Array {
+    const [least, most] = this.range();
+    return most.map((high, target) => Math.max(high, -(least[target] ?? 0)));
+  }
+
   private sampled(side: 0 | 1, track: Track | undefined, time: number): Float64Array {
     const channel = track?.channels[side];
     if (channel == null || this.targets === 0) return this.stored[side];
