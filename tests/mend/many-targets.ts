@@ -14,6 +14,8 @@ export interface Much {
   readonly reach?: number;
   /** How far from the origin the mesh is stored, which float32 then rounds more coarsely. */
   readonly away?: number;
+  /** Degrees by which the neck is stored bent against the pose that the mesh is bound in. */
+  readonly bent?: number;
 }
 
 /** The heron with normals and many morph targets, in a clip that turns every joint and weighs every target. */
@@ -24,10 +26,13 @@ export function manyTargets({
   swing = 0.2,
   reach = 0.02,
   away = 0,
+  bent = 0,
 }: Much): Uint8Array {
   return dressed(
     'heron',
-    () => undefined,
+    (puppet) => {
+      if (bent !== 0) puppet.pose('neck_mid', 'up', bent);
+    },
     (dresser) => {
       repeatVertices(dresser, copies);
       storeAway(dresser, away);

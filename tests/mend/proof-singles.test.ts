@@ -14,7 +14,9 @@ import { shapeOf } from '../../src/mend/proof/proof-shape.js';
 import { compareSingles } from '../../src/mend/proof/proof-singles.js';
 import { compareVertices } from '../../src/mend/proof/proof-vertices.js';
 import { MorphWeights } from '../../src/mend/proof/proof-weights.js';
+import { restPose } from '../../src/mend/repairs/rest-pose.js';
 import type { RigModel, SkinnedPart } from '../../src/rig/types.js';
+import { applyRepair } from './apply-repair.js';
 import { manyTargets } from './many-targets.js';
 import { shown } from './proof-looks.js';
 import { turnFrames } from './turn-frames.js';
@@ -233,28 +235,54 @@ describe('a proof of frames that are turned below many targets', () => {
     const readsOf = async (keys: number): Promise<number> => {
       const bytes = manyTargets({ ...rough, keys });
       const [before, after] = [still(await shown(bytes)), still(await shown(await turned(bytes)))];
-      let reads = 0;
-      const counted = (looks: Looks): Looks => ({
-        ...looks,
-        parts: looks.parts.map((parts) =>
-          parts.map((look) => ({
-            ...look,
-            targets: look.targets.map((target) => ({
-              ...target,
-              get positions() {
-                reads++;
-                return target.positions;
-              },
-            })),
-          })),
-        ),
-      });
-      proveSame(before.model, after.model, [counted(before.looks), after.looks]);
-      return reads;
+      const { looks, reads } = counted(before.looks);
+      proveSame(before.model, after.model, [looks, after.looks]);
+      return reads();
     };
     expect(await readsOf(40)).toBeLessThan(2 * (await readsOf(4)));
   });
 });
+
+describe('a proof of a mesh that is bound in the stored pose', () => {
+  it('tells of all that is apart, and goes through few targets for it', async () => {
+    const bytes = manyTargets({ copies: 1, targets: 6, keys: 6, swing: 0.4, bent: 40 });
+    const bound = await applyRepair(bytes, restPose, { restFrom: 'pose' });
+    const [before, after] = [await shown(bytes), await shown(bound.bytes)];
+    const { looks, reads } = counted(before.looks);
+    const { stored, clips, poses, vertices, targets } = proveSame(before.model, after.model, [
+      looks,
+      after.looks,
+    ]);
+    const read = reads();
+    expect(stored.share).toBeLessThan(SURE_SHIFT);
+    expect(stored.turn).toBeLessThan(SURE_TURN);
+    const full = everyPose(before, after);
+    const share = full.distance / sizeOf(before.model);
+    expect(share).toBeGreaterThan(LARGEST_SHIFT);
+    expect(clips.share / share).toBeCloseTo(1, 6);
+    expect(clips.turn / full.turn).toBeCloseTo(1, 9);
+    // Without bounds every vertex of every pose would go through all of them.
+    expect(read).toBeLessThan((poses * vertices * targets) / 5);
+  });
+});
+
+/** Looks that count how often places of their targets are read. */
+function counted(looks: Looks): { readonly looks: Looks; readonly reads: () => number } {
+  let reads = 0;
+  const parts = looks.parts.map((list) =>
+    list.map((look) => ({
+      ...look,
+      targets: look.targets.map((target) => ({
+        ...target,
+        get positions() {
+          reads++;
+          return target.positions;
+        },
+      })),
+    })),
+  );
+  return { looks: { ...looks, parts }, reads: () => reads };
+}
 
 function sizeOf({ rigs }: RigModel): number {
   const [positions = new Float32Array()] = rigs.flatMap(({ parts }) =>

@@ -15,7 +15,8 @@ export const SURE_SHIFT = LARGEST_SHIFT / 10;
 export const SURE_TURN = LARGEST_TURN / 10;
 
 /**
- * Joints that turn a normal against each other can blend it away. What is left of it, as a share of what
- * each gives by itself, has a direction only above this: below, rounding alone turns it past the limit.
+ * Joints that turn a normal against each other can blend it away, and so can morph targets that add to it.
+ * What is left of it, as a share of what each gives by itself, has a direction only above this: below,
+ * rounding alone turns it past the limit.
  */
 export const NOISE = 0.01;
