@@ -154,11 +154,17 @@ function blurOf(
     const back = rest / shortest;
     return Math.max(back / lengthAt(part, index), (back * longest) / lengthAt(other, index));
   };
-  let worst = partOf(from, to, at);
-  for (const [deltas, others] of targets)
-    if (deltas !== null || others !== null)
-      worst = Math.max(worst, partOf(deltas, others, 3 * vertex));
-  return worst / NOISE;
+  const own = partOf(from, to, at);
+  let worst = own;
+  let isWhole = true;
+  for (const [deltas, others] of targets) {
+    const added = 3 * vertex;
+    if (lengthAt(deltas, added) === 0 && lengthAt(others, added) === 0) continue;
+    isWhole = false;
+    worst = Math.max(worst, partOf(deltas, others, added));
+  }
+  // Without targets nothing is taken from the base.
+  return isWhole ? own : worst / NOISE;
 }
 
 type Numbers = Float32Array | null;
