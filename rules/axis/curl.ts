@@ -2,7 +2,7 @@ import { findingsOf, judged, notApplicable } from '../../src/kit/finding.js';
 import { rule } from '../../src/kit/rule.js';
 import type { Words } from '../../src/kit/words.js';
 import { curls } from '../../src/measure/skeleton/curl.js';
-import type { Letter } from '../../src/measure/skeleton/curl-pose.js';
+import type { Letter } from '../../src/rig/letters.js';
 import { against, limit, line } from '../parts.js';
 import { MIRRORED_OR_SKEWED, notAimed } from './aimed-only.js';
 

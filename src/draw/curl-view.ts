@@ -1,14 +1,10 @@
-import {
-  type CurledChain,
-  curlChain,
-  judgedCurl,
-  type Letter,
-} from '../measure/skeleton/curl-pose.js';
+import { type CurledChain, curlChain, judgedCurl } from '../measure/skeleton/curl-pose.js';
+import type { Letter } from '../rig/letters.js';
 import { distance } from '../rig/vec3.js';
 import { type Sight, secondSight, tellingSight } from './curl-sight.js';
 import type { SceneChain } from './scene.js';
 
-export { LETTERS, type Letter, OWN_AXES } from '../measure/skeleton/curl-pose.js';
+export { OWN_AXES } from '../measure/skeleton/curl-pose.js';
 
 /** A chain curled with its own and with carried frames, and from where that is looked at. */
 export interface CurlView extends CurledChain {

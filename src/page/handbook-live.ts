@@ -1,5 +1,5 @@
 import type { View } from '../draw/view.js';
-import type { Letter } from './letter-turn.js';
+import type { Letter } from '../rig/letters.js';
 import type { PageMesh } from './page-data.js';
 
 /** What the script of a handbook gets from its page, as JSON. */

@@ -1,7 +1,4 @@
-/** A local axis of a joint, as people call it. */
-export type Letter = 'X' | 'Y' | 'Z';
-
-export const LETTERS: readonly Letter[] = ['X', 'Y', 'Z'];
+import { LETTERS, type Letter } from '../rig/letters.js';
 
 /**
  * A local matrix, column-major, turned about one of its own axes: M R, with R the turn about a letter

@@ -14,8 +14,9 @@ import {
 import { describe, expect, it } from 'vitest';
 import { curledWorld, readSide, skinned } from '../../src/page/client/handbook/live-side.js';
 import type { HandbookLive, LiveSide } from '../../src/page/handbook-live.js';
-import { LETTERS, turnedAboutLetter } from '../../src/page/letter-turn.js';
+import { turnedAboutLetter } from '../../src/page/letter-turn.js';
 import { packed } from '../../src/page/packed.js';
+import { LETTERS, type Letter } from '../../src/rig/letters.js';
 
 /** What float32 leaves of places of some metres, metres. */
 const TOLERANCE = 1e-5;
@@ -76,7 +77,7 @@ function side(): { readonly side: LiveSide; readonly pool: HandbookLive['pool'] 
 }
 
 /** The same rig in three.js, its chosen joints turned about a letter. */
-function inThree(positions: Float32Array, letter: 'X' | 'Y' | 'Z', degrees: number) {
+function inThree(positions: Float32Array, letter: Letter, degrees: number) {
   const bones = locals.map((matrix) => {
     const bone = new Bone();
     bone.matrixAutoUpdate = false;

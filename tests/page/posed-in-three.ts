@@ -8,7 +8,7 @@ import {
   Vector3,
 } from 'three';
 import type { SceneChain } from '../../src/draw/scene.js';
-import type { Letter } from '../../src/measure/skeleton/curl-pose.js';
+import type { Letter } from '../../src/rig/letters.js';
 import { modelOf } from '../support/facts-of.js';
 import { type LoadedScene, loadInThree } from '../support/three-scene.js';
 

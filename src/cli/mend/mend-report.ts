@@ -1,6 +1,6 @@
 import { dirname, resolve } from 'node:path';
 import { UsageError } from '../../asset/errors.js';
-import type { Axis } from '../../measure/facts.js';
+import { axisName } from '../../measure/facts.js';
 import { toText } from '../../report/json.js';
 import type { PartReport } from '../../report/report-types.js';
 import { version } from '../../report/version.js';
@@ -115,11 +115,6 @@ function asked(
   { only, skip, also, allow, resample, restFrom, convention, pack }: MendChoices,
   like: string | null,
 ) {
-  const axes = convention && { aim: signed(convention.aim), up: signed(convention.up) };
+  const axes = convention && { aim: axisName(convention.aim), up: axisName(convention.up) };
   return { only, skip, also, allow, like, resample, restFrom, convention: axes, pack };
-}
-
-/** `+Y`. */
-function signed({ index, sign }: Axis): string {
-  return `${sign < 0 ? '-' : '+'}${'XYZ'[index]}`;
 }

@@ -2,11 +2,11 @@ import { restMesh, restWorld } from '../../draw/rest-mesh.js';
 import type { RigScene, SceneMesh } from '../../draw/scene.js';
 import type { View } from '../../draw/view.js';
 import type { LiveMesh, LivePair, LiveSide, Pooled } from '../../page/handbook-live.js';
-import type { Letter } from '../../page/letter-turn.js';
 import { packMesh } from '../../page/pack.js';
 import { packed } from '../../page/packed.js';
 import type { Packed } from '../../page/page-data.js';
 import { lightMesh } from '../../page/simplify.js';
+import type { Letter } from '../../rig/letters.js';
 import { type PairSide, type PairSource, rigScene } from './pair-source.js';
 
 /** What of a chain is curled, and how it is shown at first. */

@@ -1,7 +1,8 @@
 import type { RigScene } from '../../draw/scene.js';
 import { sceneSkeleton } from '../../draw/scene-skeleton.js';
 import { sampleChannel } from '../../measure/pose/clip-sampling.js';
-import { type Letter, turnedAboutLetter } from '../../page/letter-turn.js';
+import { turnedAboutLetter } from '../../page/letter-turn.js';
+import type { Letter } from '../../rig/letters.js';
 import { compose } from '../../rig/mat4.js';
 import type { PairSide } from './pair-source.js';
 

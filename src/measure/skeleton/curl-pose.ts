@@ -1,3 +1,4 @@
+import { LETTERS, type Letter } from '../../rig/letters.js';
 import { add, distance, radians, scale, turn, type Vec3 } from '../../rig/vec3.js';
 import type { Frame } from './frame.js';
 
@@ -20,10 +21,6 @@ export interface CurlStep {
   readonly axes: Frame;
   readonly at: Vec3;
 }
-
-export const LETTERS = ['X', 'Y', 'Z'] as const;
-/** The letter of a local axis. */
-export type Letter = (typeof LETTERS)[number];
 
 /** The letters of the up and the side axis. */
 export type BendingLetters = Readonly<Record<'up' | 'side', Letter>>;

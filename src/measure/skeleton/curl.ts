@@ -1,3 +1,4 @@
+import { LETTERS, type Letter } from '../../rig/letters.js';
 import {
   column,
   determinant3,
@@ -13,7 +14,7 @@ import { type Facts, fact } from '../facts.js';
 import { bonePose } from '../pose/bone-pose.js';
 import { aimAxisOf } from './chains.js';
 import { conventions } from './conventions.js';
-import { type CurlChain, type CurledChain, judgedCurl, LETTERS, type Letter } from './curl-pose.js';
+import { type CurlChain, type CurledChain, judgedCurl } from './curl-pose.js';
 import type { Frame } from './frame.js';
 import { type SegmentRoll, segmentRolls } from './roll.js';
 

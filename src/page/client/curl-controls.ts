@@ -1,5 +1,6 @@
-import { LETTERS, roleOf, type Turn } from '../../draw/curl-view.js';
+import { roleOf, type Turn } from '../../draw/curl-view.js';
 import { significant } from '../../kit/figures.js';
+import { LETTERS } from '../../rig/letters.js';
 import {
   button,
   choice,

@@ -1,5 +1,6 @@
 import { Matrix4, Quaternion, Vector3 } from 'three';
-import { type CurlView, LETTERS, OWN_AXES, type Turn, viewCurl } from '../../draw/curl-view.js';
+import { type CurlView, OWN_AXES, type Turn, viewCurl } from '../../draw/curl-view.js';
+import { LETTERS } from '../../rig/letters.js';
 import { poseApproved } from './live-approved.js';
 import { settle } from './live-bones.js';
 import type { LiveRig } from './live-rig.js';

@@ -1,7 +1,7 @@
 import type { View } from '../../../draw/view.js';
 import { significant } from '../../../kit/figures.js';
+import { LETTERS, type Letter } from '../../../rig/letters.js';
 import type { HandbookLive, LivePair } from '../../handbook-live.js';
-import { LETTERS, type Letter } from '../../letter-turn.js';
 import { button, choice, el, radios, setText, slider } from '../dom.js';
 import type { Theme } from '../theme.js';
 import { curledWorld, readSide, type Side } from './live-side.js';

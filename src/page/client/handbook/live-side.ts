@@ -1,5 +1,6 @@
+import type { Letter } from '../../../rig/letters.js';
 import type { HandbookLive, LiveSide, Pooled } from '../../handbook-live.js';
-import { type Letter, turnedAboutLetter } from '../../letter-turn.js';
+import { turnedAboutLetter } from '../../letter-turn.js';
 import { unpack } from '../unpack.js';
 
 type Numbers = ArrayLike<number>;

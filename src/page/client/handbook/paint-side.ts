@@ -1,5 +1,5 @@
 import { VIEWS, type View } from '../../../draw/view.js';
-import { LETTERS, type Letter } from '../../letter-turn.js';
+import { LETTERS, type Letter } from '../../../rig/letters.js';
 import type { Theme } from '../theme.js';
 import { curledWorld, type Side, skinned } from './live-side.js';
 
