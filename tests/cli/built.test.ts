@@ -4,6 +4,7 @@ import { join } from 'node:path';
 import { expect, it } from 'vitest';
 import { buildGlb } from '../../fixtures/build.js';
 import { rules } from '../../rules/index.js';
+import { gradesSchema } from '../../src/grade/older/grades-schema.js';
 import { reportSchema } from '../../src/report/report-schema.js';
 import { version } from '../../src/report/version.js';
 import { standardSchema } from '../../src/standard/standard-schema.js';
@@ -74,4 +75,5 @@ it('the built schemas are those of the source', () => {
   const read = (name: string): unknown => JSON.parse(readFileSync(`${root}/dist/${name}`, 'utf8'));
   expect(read('standard.schema.json')).toEqual(JSON.parse(JSON.stringify(standardSchema(rules))));
   expect(read('report.schema.json')).toEqual(JSON.parse(JSON.stringify(reportSchema)));
+  expect(read('grades.schema.json')).toEqual(JSON.parse(JSON.stringify(gradesSchema)));
 });

@@ -164,6 +164,7 @@ describe('three hand-ins of a class', () => {
       'coded/grades.json': JSON.stringify({
         format: 'trysquare-grades',
         formatVersion: 1,
+        tool: { name: 'trysquare', version: '0' },
         settings: '',
         anonymous: true,
         handIns: [{ outOf: 100 }],

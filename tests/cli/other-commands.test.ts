@@ -101,7 +101,7 @@ it('standard init says how a standard with another name is used', async () => {
 });
 
 it('schema prints each schema as JSON', async () => {
-  for (const of of ['standard', 'report', 'waivers', 'mend']) {
+  for (const of of ['standard', 'report', 'waivers', 'mend', 'grades']) {
     const { code, stdout } = await runCli(['schema', of], { cwd: tempFolder() });
     expect(code).toBe(0);
     expect(JSON.parse(stdout)).toHaveProperty('type', 'object');

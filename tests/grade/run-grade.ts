@@ -2,6 +2,7 @@ import { PassThrough, Readable } from 'node:stream';
 import { Command } from 'commander';
 import { addGrade } from '../../src/cli/grade/grade-options.js';
 import type { Io } from '../../src/cli/io.js';
+import { expectValidGrades } from '../support/valid-grades.js';
 
 export interface GradeRun {
   readonly code: number;
@@ -58,5 +59,6 @@ export async function gradeLine(
     code = result;
   });
   await program.parseAsync(['grade', ...args], { from: 'user' });
+  expectValidGrades(cwd, args);
   return { code, ...written };
 }

@@ -58,6 +58,8 @@ export async function runCli(args: readonly string[], setting: CliSetting): Prom
   });
   stdout.end();
   stderr.end();
+  // Loaded by those that grade alone.
+  if (args[0] === 'grade') (await import('./valid-grades.js')).expectValidGrades(setting.cwd, args);
   const [out = '', err = ''] = await Promise.all(texts);
   return { code, stdout: out, stderr: err };
 }

@@ -8,6 +8,7 @@ const SCHEMAS = {
   waivers: async () => (await import('../../waivers/ledger-schema.js')).ledgerSchema(rules),
   report: async () => (await import('../../report/report-schema.js')).reportSchema,
   mend: async () => (await import('../mend/mend-report-schema.js')).mendReportSchema,
+  grades: async () => (await import('../../grade/older/grades-schema.js')).gradesSchema,
 };
 
 export type SchemaName = keyof typeof SCHEMAS;

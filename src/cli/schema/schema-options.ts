@@ -5,7 +5,7 @@ import type { SchemaName } from './schema-command.js';
 
 /** Adds `trysquare schema` to the command tree; its code is loaded when it is called. */
 export function addSchema(program: Command, io: Io): void {
-  const names: SchemaName[] = ['standard', 'report', 'waivers', 'mend'];
+  const names: SchemaName[] = ['standard', 'report', 'waivers', 'mend', 'grades'];
   program
     .command('schema')
     .description('Print the JSON Schema of a file that trysquare reads or writes.')

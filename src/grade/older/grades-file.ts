@@ -2,13 +2,11 @@ import { Ajv, type ValidateFunction } from 'ajv';
 import { UsageError } from '../../asset/errors.js';
 import { brief, isRecord } from '../../house/house-file.js';
 import { version } from '../../report/version.js';
-import { type HandIn, LEAST_OUT_OF, MOST_POINTS, type OlderMark } from './older-marks.js';
+import { GRADES_FORMAT, GRADES_VERSION, gradesSchema } from './grades-schema.js';
+import type { HandIn, OlderMark } from './older-marks.js';
 
 /** The name of the file in the folder of the grades. */
 export const GRADES_FILE = 'grades.json';
-
-const FORMAT = 'trysquare-grades';
-const VERSION = 1;
 
 /** What is kept beside a gradebook, so that the next hand-in can be compared with this one. */
 export interface GradesFile {
@@ -26,8 +24,8 @@ export interface GradesFile {
 export function writeGradesFile({ submissions, ...head }: GradesFile): string {
   const lines = submissions.map((submission) => JSON.stringify(submission));
   const start = JSON.stringify({
-    format: FORMAT,
-    formatVersion: VERSION,
+    format: GRADES_FORMAT,
+    formatVersion: GRADES_VERSION,
     tool: { name: 'trysquare', version },
     ...head,
   });
@@ -50,10 +48,11 @@ export function parseGradesFile(text: string, what: string): GradesFile {
   } catch {
     throw wrong(text.trim() === '' ? 'is empty' : 'is not JSON');
   }
-  if (!isRecord(value) || value.format !== FORMAT) throw wrong('was not written by trysquare');
-  if (value.formatVersion !== VERSION)
+  if (!isRecord(value) || value.format !== GRADES_FORMAT)
+    throw wrong('was not written by trysquare');
+  if (value.formatVersion !== GRADES_VERSION)
     throw wrong(
-      `has format version ${brief(JSON.stringify(value.formatVersion) ?? 'none')}, but this trysquare reads version ${VERSION}`,
+      `has format version ${brief(JSON.stringify(value.formatVersion) ?? 'none')}, but this trysquare reads version ${GRADES_VERSION}`,
     );
   const validate = checker();
   if (!validate(value)) {
@@ -74,32 +73,6 @@ export function parseGradesFile(text: string, what: string): GradesFile {
 let compiled: ValidateFunction<GradesFile> | null = null;
 
 function checker(): ValidateFunction<GradesFile> {
-  compiled ??= new Ajv({ strict: false }).compile<GradesFile>(SCHEMA);
+  compiled ??= new Ajv({ strict: false }).compile<GradesFile>(gradesSchema);
   return compiled;
 }
-
-const text = { type: 'string' };
-const textOrNull = { type: ['string', 'null'] };
-const list = (items: object): object => ({ type: 'array', items });
-const record = (properties: Readonly<Record<string, object>>): object => ({
-  type: 'object',
-  required: Object.keys(properties),
-  properties,
-});
-
-const SCHEMA = record({
-  settings: text,
-  anonymous: { type: 'boolean' },
-  handIns: { ...list(record({ outOf: { type: 'number', minimum: LEAST_OUT_OF } })), minItems: 1 },
-  submissions: list(
-    record({
-      name: text,
-      marks: list({ type: ['number', 'null'], minimum: -MOST_POINTS, maximum: MOST_POINTS }),
-      content: textOrNull,
-      joints: textOrNull,
-      faults: {
-        anyOf: [{ type: 'null' }, list(record({ rule: text, at: list(text) }))],
-      },
-    }),
-  ),
-});

@@ -4,6 +4,7 @@ import { parseGradesFile, writeGradesFile } from '../../../src/grade/older/grade
 import { readGradebook } from '../../../src/grade/older/read-gradebook.js';
 import { readOlder } from '../../../src/grade/older/read-older.js';
 import { decodeTable } from '../../../src/house/table-text.js';
+import { gradesErrors } from '../../support/valid-grades.js';
 
 const WHAT = 'the gradebook marks.csv';
 
@@ -147,6 +148,20 @@ describe('the file beside it', () => {
 
   it('is read as it was written', () => {
     expect(parseGradesFile(grades.text, grades.what)).toMatchObject(file);
+  });
+
+  it('fails its public schema where a part of it is missing, wrong or not of it', () => {
+    const kept = JSON.parse(grades.text);
+    expect(gradesErrors(kept)).toEqual([]);
+    for (const part of Object.keys(kept))
+      expect(gradesErrors({ ...kept, [part]: undefined }), part).not.toEqual([]);
+    const [first] = kept.submissions;
+    for (const part of Object.keys(first))
+      expect(gradesErrors({ ...kept, submissions: [{ ...first, [part]: 3 }] }), part).not.toEqual(
+        [],
+      );
+    expect(gradesErrors({ ...kept, more: 1 })).not.toEqual([]);
+    expect(gradesErrors({ ...kept, handIns: [] })).not.toEqual([]);
   });
 
   it('gives way to points that were corrected by hand, and says so', () => {
