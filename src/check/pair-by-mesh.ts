@@ -22,7 +22,11 @@ export function hasMesh({ parts }: Rig): boolean {
   return parts.some(({ vertexCount }) => vertexCount > 0);
 }
 
-/** Which rig of an asset has the mesh of which rig of the model: the best fits first, each rig once. */
+/**
+ * Which rig of an asset has the mesh of which rig of the model: the best fits first. Each rig is there
+ * once, and each of the model too, while there are enough of them: where an asset holds two rigs of one
+ * mesh, both are compared, as they would be in a file each.
+ */
 export function pairByMesh(
   asset: ApprovedAsset,
   rigs: readonly Rig[],
@@ -45,6 +49,8 @@ export function pairByMesh(
   for (const { model, facts } of all.sort((a, b) => b.share - a.share))
     if (!pairs.some((pair) => pair.model === model || pair.facts.rig === facts.rig))
       pairs.push({ model, facts });
+  for (const { model, facts } of all)
+    if (!pairs.some((pair) => pair.facts.rig === facts.rig)) pairs.push({ model, facts });
   pairings.set(rigs, { asset, wanted, pairs });
   return pairs;
 }

@@ -27,9 +27,13 @@ export function reportLikeness(
     return { of: index, name: rig?.name ?? '', joints: rig?.joints.count ?? 0 };
   };
   const liked = model.model.rigs.flatMap((rig, index): LikedRig[] => {
-    const facts = pairs.find((pair) => pair.model === rig)?.facts;
-    const found = facts && likeness(facts);
-    return facts && found ? [{ ...of(index), ...likedRig(facts, found, settings) }] : [];
+    const own = pairs.filter(({ model: other }) => other === rig).map(({ facts }) => facts);
+    return own
+      .sort((a, b) => a.rig.index - b.rig.index)
+      .flatMap((facts) => {
+        const found = likeness(facts);
+        return found === null ? [] : [{ ...of(index), ...likedRig(facts, found, settings) }];
+      });
   });
   const unlike = model.model.rigs.flatMap((rig, index) =>
     pairs.some((pair) => pair.model === rig) || !hasMesh(rig) ? [] : [of(index)],
@@ -72,6 +76,7 @@ function likedRig(facts: Facts, found: Likeness, settings: Settings) {
   const extra = found.extra.filter((joint) => own.moves[joint] === 1);
   return {
     rig: rig.index,
+    own: rig.name,
     inPlace,
     limit,
     faults: [...missing, ...apart],

@@ -19,8 +19,9 @@ export interface UnlikeRig {
 }
 
 export interface LikedRig extends UnlikeRig {
-  /** Index of the rig in its asset. */
+  /** Index of the rig in its asset, and its name there. */
   readonly rig: number;
+  readonly own: string;
   /** Joints of the model that are in place in the rig. */
   readonly inPlace: number;
   /** From how far on a joint is out of place. % of the model's size. */

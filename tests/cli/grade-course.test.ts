@@ -282,6 +282,17 @@ describe('what the standard says of submissions', () => {
     expect(readFeedback(cwd, 'grades', 'troupe-mule')).not.toContain('flipped');
     const again = await gradeLine(cwd, ['class', '-o', 'g2', '--since', 'grades']);
     expect(again.stdout).toContain('The same files as before (3):');
+    // Animals have numbers where names are codes, and keep their marks, also from when they had names.
+    for (const [out, since] of [
+      ['g3', 'grades'],
+      ['g4', 'g3'],
+    ] as const) {
+      const args = ['class', '--anonymous', '--key', 'key.csv', '-o', out, '--since', since];
+      const { stdout } = await gradeLine(cwd, args);
+      expect(stdout).toContain('The same files as before (3):');
+      expect(stdout).not.toContain('Not handed in again');
+      expect(bookAt(cwd, out).map((row) => row['hand-in 1 out of 100'])).toEqual(['', '63', '100']);
+    }
   }, 30_000);
 
   it.each([

@@ -9,6 +9,7 @@ import { gradeLine } from '../grade/run-grade.js';
 import { classmate, leaveOut, moveJoint, renameAll, TAIL } from '../support/classmate.js';
 import { type CliRun, runCli } from '../support/run-cli.js';
 import { tempFolder, writeFiles } from '../support/temp-folder.js';
+import { together } from './compare/candidates.js';
 
 type Cells = Readonly<Record<string, string>>;
 
@@ -106,6 +107,61 @@ describe('a class that rigs one model', () => {
     const whole = read('pages/submission-02.glb.html');
     expect(whole).toContain('the rig of the model model/heron.glb as it was bound');
     expect(whole).not.toContain('approved rig as it was bound');
+  });
+});
+
+describe('a model of several rigs', () => {
+  const run = async (standard: string) => {
+    const [mule, tailless] = [buildGlb('mule'), classmate(leaveOut('body', ...TAIL))];
+    const cwd = tempFolder({
+      'trysquare.json': standard,
+      'model.glb': await together(heron, mule),
+      'class/a.glb': heron,
+      // Two of one mesh: neither is passed over for the other.
+      'class/b.glb': await together(tailless, heron, mule),
+      'class/c/mule.glb': mule,
+      'class/c/other.glb': buildGlb('stag-beetle'),
+    });
+    const { code, stderr } = await gradeLine(cwd, ['class', '--like', 'model.glb']);
+    expect(stderr).toContain('has 2 rigs: each submission is compared with all of them');
+    const rows = bookAt(cwd).map(({ submission, fit, look }) => [submission, fit, look]);
+    const read = (name: string) => readFileSync(join(cwd, `grades/feedback/${name}.md`), 'utf8');
+    return { code, rows, read };
+  };
+
+  it('is compared with each rig of a submission, and a missing one costs points', async () => {
+    const { code, rows, read } = await run('{}');
+    expect([code, ...rows]).toEqual([
+      0,
+      ['a.glb', '7.5', ''],
+      ['b.glb', '7.5', ''],
+      ['c', '7.5', ''],
+    ]);
+    expect(read('a.glb')).toContain('In `a.glb`, rig `body`: All 28 joints');
+    expect(read('b.glb')).toContain('In `b.glb`, rig `body`: 25 of 28 joints');
+    expect(read('b.glb')).toContain('In `b.glb`, rig `body[2]`: All 28 joints');
+  });
+
+  it('has a row for a rig that was not handed in, where rigs are marked apart', async () => {
+    const { code, rows, read } = await run('{ "submissions": { "rigs": "apart" } }');
+    const gone =
+      'the rig "trunk" of model.glb was not handed in: no rig of this submission has its mesh';
+    expect([code, ...rows]).toEqual([
+      3,
+      ['a.glb', '15', ''],
+      ['a.glb: trunk', '', gone],
+      ['b.glb: body', '7.5', ''],
+      ['b.glb: body[2]', '15', ''],
+      ['b.glb: trunk', '15', ''],
+      ['c: mule', '15', ''],
+      // It may be the one that is missing.
+      [
+        'c: other',
+        '',
+        'it was not compared with model.glb: no rig in it has the mesh of the model',
+      ],
+    ]);
+    expect(read('a.glb-trunk')).toContain('the rig `trunk` of `model.glb` was not handed in');
   });
 });
 

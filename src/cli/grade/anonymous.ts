@@ -2,6 +2,7 @@ import { randomInt } from 'node:crypto';
 import { existsSync } from 'node:fs';
 import { dirname } from 'node:path';
 import { UsageError } from '../../asset/errors.js';
+import { ANIMAL, animalName } from '../../grade/handing-in/apart.js';
 import {
   codesFor,
   isCode,
@@ -54,20 +55,29 @@ export function anonymised(
     what,
   );
   const oldNames = (older?.all ?? []).map(({ name }) => name);
+  const isOldCode = (name: string): boolean =>
+    ownerOf(name, (owner) => isCode(key, owner)) !== null;
   if (older?.anonymous === true) {
-    const lost = oldNames.filter((name) => !isCode(key, name));
+    const lost = oldNames.filter((name) => !isOldCode(name));
     if (lost.length > 0)
       throw new UsageError(
         `${older.shown} was graded with codes that the key ${shown} does not have, such as ${visible(lost[0] ?? '')}; name its key with --key`,
       );
   }
-  const isOldCode = (name: string): boolean => isCode(key, name);
-  const names = [
-    ...submissions.map(({ name }) => name),
-    ...oldNames.filter((name) => !isOldCode(name)),
-  ];
+  const present = new Set(submissions.map(({ name }) => name));
+  const owner = (name: string): string => ownerOf(name, (known) => present.has(known)) ?? name;
+  const names = [...present, ...oldNames.filter((name) => !isOldCode(name)).map(owner)];
   const { codes, added } = codesFor([...new Set(names)], key, (below) => randomInt(below));
   const codeOf = (name: string): string => codes.get(name) ?? name;
+  const counts = new Map<string, number>();
+  /** Animals get the numbers that they have now, in their order: their names can be those of students. */
+  const olderCode = (name: string): string => {
+    const whose = owner(name);
+    if (isOldCode(name) || whose === name) return isOldCode(name) ? name : codeOf(name);
+    const number = (counts.get(whose) ?? 0) + 1;
+    counts.set(whose, number);
+    return animalName(codeOf(whose), String(number));
+  };
   const shadows = submissions.map((submission) => ({
     coded: codedSubmission(submission, codeOf(submission.name)),
     names: [submission.name, ...submission.list.map(({ shown: path }) => path)],
@@ -79,7 +89,7 @@ export function anonymised(
   );
   return {
     submissions: shadows.map(({ coded }) => coded).sort((a, b) => compareTexts(a.name, b.name)),
-    older: older && renamed(older, (name) => (isOldCode(name) ? name : codeOf(name))),
+    older: older && renamed(older, olderCode),
     added: added.size,
     clean: (asset) => {
       const known = namesOf.get(asset.path);
@@ -99,6 +109,17 @@ export function anonymised(
       writeChanged(place.path, shown, what, raw, `${mark}${keyWith(key, added)}`);
     },
   };
+}
+
+/**
+ * Whose an older mark is: that of a submission, or of an animal that was marked apart and is called after
+ * its submission; null where neither is known.
+ */
+function ownerOf(name: string, isKnown: (name: string) => boolean): string | null {
+  if (isKnown(name)) return name;
+  for (let at = name.indexOf(ANIMAL); at !== -1; at = name.indexOf(ANIMAL, at + 1))
+    if (isKnown(name.slice(0, at))) return name.slice(0, at);
+  return null;
 }
 
 /** A byte order mark. */

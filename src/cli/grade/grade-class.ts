@@ -1,20 +1,19 @@
 import type { CheckResult } from '../../batch/task.js';
 import { writeFeedback } from '../../grade/feedback.js';
 import { FEEDBACK } from '../../grade/grades-folder.js';
-import { animalsOf } from '../../grade/handing-in/apart.js';
 import { lateBy } from '../../grade/late.js';
-import { againstModel } from '../../grade/model/against-model.js';
 import { recordOf } from '../../grade/older/mark-record.js';
 import { sinceOf } from '../../grade/since.js';
 import { sinceBlocks } from '../../grade/since-words.js';
-import { markSubmission, type Row, rowOf } from '../../grade/submission.js';
+import { type Row, rowOf } from '../../grade/submission.js';
 import { fileNamer } from '../../report/file-names.js';
 import type { Io } from '../io.js';
 import { type BatchFlags, checkFound } from '../run/run-batch.js';
 import { FailedRules } from '../run/tell-failed.js';
 import type { Submission } from './class-entries.js';
 import type { ClassPages } from './class-pages.js';
-import type { CheckedRig, Grading, Piece, Term } from './grading.js';
+import type { Grading, Term } from './grading.js';
+import { piecesOf } from './pieces.js';
 
 /** A class that was graded. */
 export interface Graded {
@@ -94,44 +93,6 @@ export async function gradeAll(
   }
   await failed.end();
   return whole ? { rows, feedback, failed: failed.any } : null;
-}
-
-/** What of a submission is marked as one: all of it, or each of its animals. */
-function piecesOf(
-  { name, reason }: Submission,
-  checked: readonly CheckResult[],
-  { rubric, settings, submissions }: Grading,
-  { anonymous }: Term,
-): Piece[] {
-  const reports = checked.map(({ report }) => report);
-  const likes = checked.map(({ like = null }) => like);
-  const results = checked.map(
-    ({ report, pictures }): CheckedRig => ({ report, whole: report, pictures, rig: null }),
-  );
-  if (submissions?.apart !== true || checked.length === 0)
-    return [
-      {
-        marked: markSubmission(
-          name,
-          reports,
-          reason,
-          rubric,
-          settings,
-          againstModel(reports, likes),
-        ),
-        checked: results,
-      },
-    ];
-  return animalsOf(reports, settings.failing, anonymous).flatMap(
-    ({ name: animal, asset, at, rig }): Piece[] => {
-      const result = checked[at];
-      if (result === undefined) return [];
-      const against = againstModel([asset], [result.like ?? null], rig);
-      const marked = markSubmission(`${name}: ${animal}`, [asset], null, rubric, settings, against);
-      const { report: whole, pictures } = result;
-      return [{ marked, checked: [{ report: asset, whole, pictures, rig }] }];
-    },
-  );
 }
 
 /** What a student has to know of files that were not looked at. */

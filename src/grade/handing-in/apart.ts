@@ -14,23 +14,33 @@ export interface Animal {
   readonly rig: number | null;
 }
 
+/** What stands between the name of a submission and that of its animal. */
+export const ANIMAL = ': ';
+
+/** What an animal is called in lists of the class. */
+export function animalName(submission: string, animal: string): string {
+  return `${submission}${ANIMAL}${animal}`;
+}
+
+/** Gives each animal of one hand-in a name of its own, or a number instead. */
+export function animalNamer(numbered: boolean): (name: string) => string {
+  const unique = uniqueNames((name, number) => `${name} ${number}`);
+  let count = 0;
+  return (name) => {
+    count++;
+    return unique(numbered || name.trim() === '' ? String(count) : name);
+  };
+}
+
 /**
  * The rigs of a hand-in, each as if it were handed in alone: what was found of its file as a whole
  * counts for each of them.
- *
- * @param numbered Whether they have numbers instead of names.
  */
 export function animalsOf(
   assets: readonly AssetReport[],
   failing: Settings['failing'],
-  numbered: boolean,
+  nameOf: (name: string) => string,
 ): Animal[] {
-  const unique = uniqueNames((name, number) => `${name} ${number}`);
-  let count = 0;
-  const nameOf = (name: string): string => {
-    count++;
-    return unique(numbered || name.trim() === '' ? String(count) : name);
-  };
   return assets.flatMap((asset, at): Animal[] => {
     const file = asset.path.split('/').at(-1) ?? asset.path;
     const stem = file.replace(/\.[^.]{1,5}$/, '');

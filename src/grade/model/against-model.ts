@@ -41,6 +41,22 @@ export function againstModel(
   return { model: first.model, files, unlike };
 }
 
+/**
+ * Rigs of the model that a submission does not have, although it has another one of the model. Where as
+ * many of its rigs were not compared, they may be these, and a person looks at them already.
+ *
+ * @param whole All of the submission against the model.
+ * @param each The same of each of its rigs.
+ */
+export function missingAmong(
+  whole: AgainstModel | null,
+  each: readonly (AgainstModel | null)[],
+): readonly UnlikeRig[] {
+  const unlike = whole?.unlike ?? [];
+  const open = each.filter((against) => against === null || against.files.length === 0).length;
+  return unlike.length > open ? unlike : [];
+}
+
 /** What of a file is at fault against the model: each missing joint, and each out of place. */
 export function faultyAgainst({ rigs }: LikedFile): Faulty[] {
   return rigs.flatMap(({ faults }) =>

@@ -20,10 +20,11 @@ export function modelBlocks(against: AgainstModel | null, grade: Grade | null): 
   const { model, files, unlike } = against;
   const name = codeName(model);
   if (files.length === 0) return ['## Against the model', `Not compared with ${name}: ${NO_MESH}.`];
-  const several = files.length > 1 || files.some(({ rigs }) => rigs.length > 1);
+  const several =
+    unlike.length > 0 || files.length > 1 || files.some(({ rigs }) => rigs.length > 1);
   const rigs = files.flatMap((file) =>
     file.rigs.flatMap((rig) => {
-      const where = several ? `In ${codeName(file.path)}, rig ${codeName(rig.name)}: ` : '';
+      const where = several ? `In ${codeName(file.path)}, rig ${codeName(rig.own)}: ` : '';
       return [`${where}${placeLine(rig)}`, ...faultLines(rig)];
     }),
   );
