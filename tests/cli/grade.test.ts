@@ -442,13 +442,21 @@ describe('the folder of the grades', () => {
   });
 
   it.each([
-    ['no folder', ['nowhere'], 'nowhere cannot be listed: there is no such file'],
+    [
+      'no folder',
+      ['nowhere'],
+      'there is no folder nowhere; name the folder that contains the submissions',
+    ],
     [
       'a file',
       ['class/grades/heron.glb'],
       'is a file; name the folder that contains the submissions',
     ],
-    ['an empty folder', ['empty'], 'empty has no submission'],
+    [
+      'an empty folder',
+      ['empty'],
+      'empty has no submission in it; put a file or a folder into it for each, or name the folder',
+    ],
     ['grades into a submission', ['class', '-o', 'class/grades'], 'could be a submission'],
     ['grades into a file', ['class', '-o', 'class/grades/heron.glb'], 'is not a folder'],
     [
@@ -471,7 +479,7 @@ describe('the folder of the grades', () => {
   });
 
   it.each([
-    ['nope', 'nope cannot be listed'],
+    ['nope', 'there is no folder nope'],
     ['empty', 'empty has no submission'],
   ])('with an old gradebook comes after the folder of the class: %s', async (folder, words) => {
     const cwd = tempFolder({ 'grades/gradebook.csv': 'older' });

@@ -8,7 +8,7 @@ import {
   OWN_OPTION,
   standardOptions,
 } from '../run/options.js';
-import type { GradeFlags } from './grade-command.js';
+import type { GradeFlags } from './grade-flags.js';
 
 /** Adds `trysquare grade` to the command tree; its code is loaded when it is called. */
 export function addGrade(program: Command, io: Io, done: (code: number) => void): void {
@@ -57,7 +57,8 @@ export function addGrade(program: Command, io: Io, done: (code: number) => void)
   ];
   const exits = {
     [EXIT.sound]: 'Every submission was graded. Points do not change this code.',
-    [EXIT.usage]: 'The command or the standard is wrong, or the grades could not be written.',
+    [EXIT.usage]:
+      'The command or the standard is wrong, the folder has no submission in it, or the grades could not be written.',
     [EXIT.unreadable]:
       'At least one submission could not be graded, and a person must look at it; or a rule of your own failed. The others were graded.',
     [EXIT.stopped]: 'The user stopped the run. Nothing was written.',
