@@ -47,14 +47,16 @@ export function assetPatternOr(
   }
 }
 
-/** The names of a pattern, `.` left out. */
-export function namesOf(pattern: string): string[] {
+/**
+ * The names of a pattern, `.` left out. Throws PatternFault.
+ *
+ * @param from What it has to be relative to, for people.
+ */
+export function namesOf(pattern: string, from = 'the folder of the file that it is in'): string[] {
   if (pattern.length > LONGEST_PATTERN)
     throw new PatternFault(`has ${pattern.length} letters (limit ${LONGEST_PATTERN})`);
   if (/^(\/|[A-Za-z]:\/)/.test(pattern))
-    throw new PatternFault(
-      'is an absolute path; write it relative to the folder of the file that it is in',
-    );
+    throw new PatternFault(`is an absolute path; write it relative to ${from}`);
   const names = pattern.split('/').filter((name) => name !== '.');
   if (names.length === 0 || names.includes(''))
     throw new PatternFault('has an empty name in it; write names with single slashes between them');

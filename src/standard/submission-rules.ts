@@ -1,4 +1,4 @@
-import { type AssetPattern, assetPattern } from '../house/asset-pattern.js';
+import { type AssetPattern, assetPattern, namesOf } from '../house/asset-pattern.js';
 import { brief, type HouseFile } from '../house/house-file.js';
 import { PatternFault } from '../house/name-pattern.js';
 import type { JsonSchema } from '../house/schema-line.js';
@@ -91,5 +91,10 @@ export function submissionsFrom(
 /** One without a slash is about names in all folders. Throws PatternFault. */
 function finalPattern(text: string): AssetPattern {
   const lower = text.toLowerCase();
-  return assetPattern(lower.includes('/') ? lower : `**/${lower}`, '/');
+  if (!lower.includes('/')) return assetPattern(`**/${lower}`, '/');
+  if (namesOf(lower, 'the folder of a submission')[0] === '..')
+    throw new PatternFault(
+      'leads out of the folder of a submission, where nothing is marked; write it from that folder on, without ".."',
+    );
+  return assetPattern(lower, '/');
 }

@@ -297,6 +297,10 @@ describe('what the standard says of submissions', () => {
 
   it.each([
     ['{ "submissions": { "final": ["a/../b"] } }', 'has .. after a name'],
+    [
+      '{ "submissions": { "final": ["*.glb", "./../*.glb"] } }',
+      '"submissions" > "final" has "./../*.glb", which leads out of the folder of a submission',
+    ],
     ['{ "submissions": { "final": [] } }', 'final'],
     ['{ "submissions": { "named": "../final.txt" } }', 'named'],
     ['{ "submissions": { "rigs": "each" } }', 'rigs'],
