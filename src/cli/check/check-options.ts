@@ -38,7 +38,7 @@ export function addCheck(program: Command, io: Io, done: (code: number) => void)
     '--motion':
       'Also bend every joint by 60 degrees each way and measure how the skin changes. This takes longer than all other measures.',
     '--without <pattern>': [
-      'Do not search these folders or check these files, such as old or "draft-*.glb". A name without a slash counts in every folder; a path begins at the working folder. Can be given several times. A file that you name yourself is always checked.',
+      'Do not search these folders or check these files, such as old or "draft-*.glb". A name without a slash counts in every folder; a path begins at the working folder. Can be given several times. A file that you name yourself is always checked; a folder is not.',
       (value) => [value],
     ],
     '--watch':

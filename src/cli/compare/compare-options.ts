@@ -38,7 +38,7 @@ export function addCompare(program: Command, io: Io, done: (code: number) => voi
     '--skip <rules>': 'Do not run these rules. Separate them with commas.',
     ...OWN_OPTION_OF_APPROVED,
     '--without <pattern>': [
-      'Do not search these folders or compare these files. A name without a slash counts in every folder; a path begins at the working folder. Can be given several times. A file that you name yourself is always compared.',
+      'Do not search these folders or compare these files. A name without a slash counts in every folder; a path begins at the working folder. Can be given several times. A file that you name yourself is always compared; a folder is not.',
       (value) => [value],
     ],
     ...BATCH_OPTIONS,

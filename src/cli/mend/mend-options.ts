@@ -66,7 +66,7 @@ export function addMend(program: Command, io: Io, done: (code: number) => void):
     ],
     '--replace': 'Allow --out, --out-dir, --report and --page to overwrite files that exist.',
     '--without <pattern>': [
-      'Do not search these folders or mend these files, such as old or "draft-*.glb". A name without a slash counts in every folder; a path begins at the working folder. Can be given several times. A file that you name yourself is always mended.',
+      'Do not search these folders or mend these files, such as old or "draft-*.glb". A name without a slash counts in every folder; a path begins at the working folder. Can be given several times. A file that you name yourself is always mended; a folder is not.',
       (value) => [value],
     ],
     ...MEND_LIST_OPTIONS,
