@@ -11,7 +11,7 @@ import {
   rmSync,
   writeSync,
 } from 'node:fs';
-import { dirname, join } from 'node:path';
+import { basename, dirname, join } from 'node:path';
 
 /**
  * A file in the making: written beside its place under a name of chance, then moved onto it, so that
@@ -36,6 +36,12 @@ export class PartFile {
   write(bytes: Uint8Array): void {
     if (this.file === null) return;
     for (let at = 0; at < bytes.length; ) at += writeSync(this.file, bytes, at);
+  }
+
+  /** Whether the disk finds it under its name in capitals, too. Throws what the system says. */
+  isFoundInCapitals(): boolean {
+    const capitals = join(dirname(this.part), basename(this.part).toUpperCase());
+    return lstatSync(capitals, { throwIfNoEntry: false }) !== undefined;
   }
 
   /** Closes it once all is written: one of many that wait to be moved keeps no file open. */

@@ -1,8 +1,10 @@
 import { existsSync, readFileSync, symlinkSync, writeFileSync } from 'node:fs';
+import { tmpdir } from 'node:os';
 import { join } from 'node:path';
-import { describe, expect, it } from 'vitest';
+import { describe, expect, it, onTestFinished, vi } from 'vitest';
 import { build, buildGlb } from '../../fixtures/build.js';
 import { faultNamed } from '../../fixtures/faults/index.js';
+import { PartFile } from '../../src/batch/part-file.js';
 import { runCli } from '../support/run-cli.js';
 import { tempFolder } from '../support/temp-folder.js';
 import { treeOf } from '../support/tree-of.js';
@@ -317,6 +319,45 @@ describe('files that an asset names', () => {
     const told = stdout.split('\n').filter((line) => line.includes('was not copied'));
     expect(told.map((line) => line.length < 400)).toEqual([true]);
   });
+
+  // The folder of a test tells cases apart on Linux, and not on all machines.
+  it.skipIf(existsSync(tmpdir().toUpperCase()))(
+    'may differ in the case of their names alone, unless the disk that is written to takes them for one',
+    async () => {
+      const cwd = tempFolder({
+        ...into('cast', withImages(['skin.png', 'Skin.png'])),
+        'cast/skin.png': texture,
+        'cast/Skin.png': 'another',
+        'pair/mule.glb': flipped,
+        'pair/Mule.glb': mule,
+      });
+      const run = (...args: string[]) => runCli(['mend', ...args], { cwd });
+      const one = vi.spyOn(PartFile.prototype, 'isFoundInCapitals').mockReturnValue(true);
+      onTestFinished(() => void one.mockRestore());
+      const alone = await run(`cast/${built.main}`, '-o', `${built.main}`);
+      expect([alone.code, alone.stderr]).toEqual([
+        2,
+        expect.stringContaining(
+          'two files of the asset would be written to Skin.png, since the names differ in case alone and this disk takes them for one',
+        ),
+      ]);
+      const pair = await run('pair', '--out-dir', 'both', '--sound', 'copy');
+      expect([pair.code, pair.stdout]).toEqual([
+        2,
+        expect.stringContaining('pair/Mule.glb and pair/mule.glb would both write both/mule.glb'),
+      ]);
+      expect(namesIn(cwd).filter((name) => !/^(cast|pair)/.test(name))).toEqual([]);
+      one.mockRestore();
+      for (const args of [
+        ['cast', '--out-dir', 'out'],
+        ['pair', '--out-dir', 'both', '--sound', 'copy'],
+      ])
+        expect((await run(...args)).code).toBe(0);
+      expect(readFileSync(join(cwd, 'out/Skin.png'), 'utf8')).toBe('another');
+      expect(readFileSync(join(cwd, 'out/skin.png')).equals(texture)).toBe(true);
+      expect(namesIn(join(cwd, 'both')).sort()).toEqual(['Mule.glb', 'mule.glb']);
+    },
+  );
 
   it('of two folders do not overwrite each other', async () => {
     const cwd = tempFolder({

@@ -4,6 +4,7 @@ import { UsageError } from '../../asset/errors.js';
 import type { MendResult } from '../../mend/mend-asset.js';
 import { visible } from '../../report/visible.js';
 import { holdsSame } from '../output/same-content.js';
+import { tellsCases } from '../output/tells-cases.js';
 import { refuseExisting } from '../output/write-output.js';
 import type { Piece } from '../output/write-together.js';
 import { isSameFile } from '../paths/link-end.js';
@@ -134,14 +135,18 @@ function refuseReserved(pieces: readonly MendPiece[], { reserved = [] }: MendPla
 
 /** Two files of one asset must not have one place. Throws UsageError. */
 function refuseTwice(pieces: readonly MendPiece[]): void {
-  const places = new Set<string>();
+  const places = new Map<string, string>();
   for (const { to, words } of pieces) {
-    // Some file systems take names that differ in case alone for one.
     const key = to.toLowerCase();
-    if (places.has(key))
+    const other = places.get(key);
+    if (other === to)
       throw new UsageError(
         `two files of the asset would be written to ${words}; name another file with --out`,
       );
-    places.add(key);
+    if (other !== undefined && !tellsCases(dirname(to)))
+      throw new UsageError(
+        `two files of the asset would be written to ${words}, since the names differ in case alone and this disk takes them for one; give one of them another name`,
+      );
+    places.set(key, to);
   }
 }

@@ -3,6 +3,7 @@ import { UsageError } from '../../asset/errors.js';
 import type { ApprovedTask } from '../../batch/approved-task.js';
 import { slashes } from '../../report/slashes.js';
 import { visible } from '../../report/visible.js';
+import { tellsCases } from '../output/tells-cases.js';
 import type { FoundAsset } from '../paths/find-assets.js';
 import { realOf } from '../paths/real-of.js';
 import { bytesOf } from './asset-bytes.js';
@@ -75,7 +76,7 @@ export async function planInto(
     const { taken } = companionsOf(await namedFiles(path), dirname(path));
     assets.push({ ...file, name, taken, target: join(out.path, name) });
   }
-  const claims = new Claims();
+  const claims = new Claims(() => tellsCases(out.path));
   // What others are held to is read throughout the run.
   for (const { path, name } of approved) {
     const { taken } = companionsOf(await namedFiles(path), dirname(path));
