@@ -109,7 +109,7 @@ export function standardSchema(rules: readonly Rule[]): JsonSchema {
         items: { type: 'string', minLength: 1, maxLength: LONGEST_WITHOUT },
         maxItems: MOST_WITHOUT,
         description:
-          'Folders and files that a search leaves out, such as "old" or "**/draft-*.glb", relative to the folder of this file. A file that is named itself is always checked.',
+          'Folders and files that a search leaves out, such as "old" or "drafts/*.glb". A name without a slash counts in every folder below that of this file; a path begins there. A file that is named itself is always checked; a folder is not.',
       },
       handbook: {
         type: 'string',

@@ -63,7 +63,7 @@ export const SUBMISSIONS_SCHEMA: JsonSchema = {
     rigs: {
       enum: ['one', 'apart'],
       description:
-        'How several rigs of one submission are marked: as one (one), or each with points and feedback of its own (apart). Default one.',
+        'How several rigs of one submission are marked: as one (one), or each with points and feedback of its own (apart). With apart, a rig of the model that was not handed in has a row, too. Default one.',
     },
   },
 };
