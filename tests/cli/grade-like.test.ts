@@ -131,12 +131,7 @@ describe('a model of several rigs', () => {
 
   it('is compared with each rig of a submission, and a missing one costs points', async () => {
     const { code, rows, read } = await run('{}');
-    expect([code, ...rows]).toEqual([
-      0,
-      ['a.glb', '7.5', ''],
-      ['b.glb', '7.5', ''],
-      ['c', '7.5', ''],
-    ]);
+    expect([code, ...rows]).toEqual([0, ['a.glb', '10', ''], ['b.glb', '10', ''], ['c', '10', '']]);
     expect(read('a.glb')).toContain('In `a.glb`, rig `body`: All 28 joints');
     expect(read('b.glb')).toContain('In `b.glb`, rig `body`: 25 of 28 joints');
     expect(read('b.glb')).toContain('In `b.glb`, rig `body[2]`: All 28 joints');
@@ -150,7 +145,7 @@ describe('a model of several rigs', () => {
       3,
       ['a.glb', '15', ''],
       ['a.glb: trunk', '', gone],
-      ['b.glb: body', '7.5', ''],
+      ['b.glb: body', '10', ''],
       ['b.glb: body[2]', '15', ''],
       ['b.glb: trunk', '15', ''],
       ['c: mule', '15', ''],
