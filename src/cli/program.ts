@@ -10,6 +10,7 @@ import { addGrade } from './grade/grade-options.js';
 import type { Io } from './io.js';
 import { addMend } from './mend/mend-options.js';
 import { addMerge } from './merge/merge-options.js';
+import { refuseEmpty } from './refuse-empty.js';
 import { addRules } from './rules/rules-options.js';
 import { addSchema } from './schema/schema-options.js';
 import { addStandard } from './standard/standard-options.js';
@@ -27,6 +28,7 @@ export function buildProgram(io: Io, done: (code: number) => void): Command {
     .helpCommand('help [command]', 'Print help for a command.')
     .showSuggestionAfterError()
     .exitOverride()
+    .hook('preAction', (_, command) => refuseEmpty(command))
     .configureOutput({
       writeOut: (text) => void io.stdout.write(logLines(text)),
       writeErr: (text) => void io.stderr.write(logLines(text)),

@@ -94,7 +94,6 @@ const NAMES = [
   ['house', 'this is no file'],
   ['node:fs', 'name a file'],
   ['data:text/javascript,export default 1', 'name a file'],
-  ['', 'name a file, such as ./rules.mjs'],
   ['./gone.mjs', 'there is no such file'],
   ['./house', 'this is no file'],
   ['./heron.glb', 'ends in .mjs or .js'],

@@ -46,13 +46,11 @@ export function choosePlace(
     throw new UsageError(
       'a mend does not overwrite its input. Name another file with --out FILE, see the plan with --dry-run, or use --in-place, which first keeps a copy of the input beside it',
     );
-  if (out === '' || out === '-' || /[\\/]$/.test(out))
+  if (out === '-' || /[\\/]$/.test(out))
     throw new UsageError(
-      out === ''
-        ? '--out names nothing; name a file'
-        : out === '-'
-          ? '--out names standard output; name a file'
-          : `--out names a folder, ${visible(out)}; name a file, or give the folder with --out-dir`,
+      out === '-'
+        ? '--out names standard output; name a file'
+        : `--out names a folder, ${visible(out)}; name a file, or give the folder with --out-dir`,
     );
   const target = resolve(cwd, out);
   if (!existsSync(dirname(target)))

@@ -95,7 +95,6 @@ function refuseTaken({ id, family }: Rule, owner: string | undefined, shown: str
 /** The module that a name on the command line stands for. */
 function moduleAt(name: string, cwd: string): OwnModule {
   const shown = visible(name);
-  if (name === '') throw new UsageError('--with "": name a file, such as ./rules.mjs');
   const path = resolve(cwd, name);
   const stats = statSync(path, { throwIfNoEntry: false });
   // A bare name is never looked up among installed packages: it would take code from who knows where.
