@@ -128,7 +128,9 @@ function findingHtml({ finding, index, number }: Numbered, source: PageSource): 
     ...[...beyond, ...(waived === undefined ? [] : [waiverWords(waived)])].map(
       (words) => `<p class="waiver">${text(words)}</p>`,
     ),
-    `<button type="button" class="show" hidden aria-label="Show in the live view: finding ${number}, ${nameText(place.name)}">Show in the live view</button>`,
+    place.joint === null
+      ? ''
+      : `<button type="button" class="show" aria-label="Show in the live view: finding ${number}, ${nameText(place.name)}">Show in the live view</button>`,
   ];
   return `<article class="finding" id="finding-${number}" tabindex="-1" data-finding="${index}"${rigAttribute(finding)}${joint}>
 <h4><span class="number">${number}</span> ${nameText(`${where}${place.name}`)}</h4>

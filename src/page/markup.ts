@@ -36,18 +36,19 @@ export function dataBlock(id: string, json: string): string {
  * One self-contained HTML file. Its Content-Security-Policy allows its own style and script, known by
  * their hashes, and nothing else: no network, no handler in an attribute, no style in one.
  *
- * @param parts `script` runs once the body is there; it must not hold `</script` or `<!--`. `pictures`
- *   names where pictures may come from besides the page itself.
+ * @param parts `script` runs once the body is there, `early` before there is any; neither must hold
+ *   `</script` or `<!--`. `pictures` names where pictures may come from besides the page itself.
  */
 export function wholePage(
   parts: Readonly<Record<'title' | 'style' | 'body' | 'script', string>> & {
     readonly pictures?: string | undefined;
+    readonly early?: string | undefined;
   },
 ): string {
-  const { title, style, body, script, pictures } = parts;
+  const { title, style, body, script, pictures, early } = parts;
   const policy = [
     "default-src 'none'",
-    `script-src '${sourceHash(script)}'`,
+    `script-src '${sourceHash(script)}'${early === undefined ? '' : ` '${sourceHash(early)}'`}`,
     `style-src '${sourceHash(style)}'`,
     `img-src data:${pictures === undefined ? '' : ` ${pictures}`}`,
     "base-uri 'none'",
@@ -61,7 +62,7 @@ export function wholePage(
 <meta name="viewport" content="width=device-width, initial-scale=1">
 <meta name="color-scheme" content="light dark">
 <title>${text(title)}</title>
-<style>${style}</style>
+<style>${style}</style>${early === undefined ? '' : `\n<script>${early}</script>`}
 </head>
 <body>
 ${body}

@@ -12,6 +12,7 @@ import { headerOf, overviewSection } from './overview-section.js';
 import type { PageSource } from './page-source.js';
 import { APPROVED_STYLE, PAGE_STYLE } from './page-style.js';
 import { jointsSection, measuredSection } from './rig-sections.js';
+import { VIEW_AHEAD } from './view-ahead.js';
 
 /** The page of one asset: one self-contained file. */
 export function writePage(source: PageSource): string {
@@ -42,6 +43,7 @@ export function writePage(source: PageSource): string {
     style: [PAGE_STYLE, ...(isCompared ? [APPROVED_STYLE] : []), drawingCss(isCompared)].join('\n'),
     body: body.join('\n'),
     script: pictures === null && bench === undefined ? '' : script,
+    early: hasRigs && pictures !== null ? VIEW_AHEAD : undefined,
     pictures: bench === undefined ? undefined : "'self' file:",
   });
 }
@@ -73,7 +75,7 @@ ${sheets.map((sheet, index) => `<div class="sheet" tabindex="0" role="group" ari
 }
 
 /** Filled and shown by the viewer. */
-const VIEW = `<section id="view" hidden aria-labelledby="view-title">
+const VIEW = `<section id="view" aria-labelledby="view-title">
 <h2 id="view-title">Live view</h2>
 <div id="view-frame">
 <div id="view-stage"></div>

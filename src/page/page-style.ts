@@ -21,6 +21,7 @@ button{cursor:pointer}
 button:hover{border-color:var(--accent)}
 :focus-visible{outline:3px solid var(--accent);outline-offset:2px}
 [hidden]{display:none!important}
+html:not([data-ahead],[data-view=live]) :is(#view,.show){display:none}
 .verdict{display:inline-block;margin:0;padding:.15rem .7rem;border-radius:1rem;border:2px solid currentColor;font-weight:650}
 .verdict.sound{color:var(--sound)}
 .verdict.unsound{color:var(--error)}
@@ -54,23 +55,23 @@ h2.small{font-size:1rem;margin:1rem 0 .3rem;padding:0;border:0}
 .changes .warning strong{color:var(--warning)}
 .changes .note strong{color:var(--note)}
 .bench{display:flex;flex-direction:column;margin-top:1.6rem}
-html[data-view=live] .bench>#view{display:contents}
+html:is([data-ahead],[data-view=live]) .bench>#view{display:contents}
 #view-frame{position:sticky;top:0;z-index:2;order:-2;background:var(--paper);padding-bottom:.3rem;border-bottom:1px solid var(--rule)}
 #view-title{order:-3;margin-top:0}
 #view-more{order:-1;margin:.3rem 0 1.6rem}
 .bench #view-frame>#view-stage{height:34vh;min-height:11rem;background:var(--card);border:1px solid var(--rule);border-radius:.6rem;overflow:hidden}
 .bench #view-word{margin:.3rem 0 0;min-height:1.5em;max-height:4.9em;overflow:auto;font-size:.9rem;color:var(--quiet)}
-html[data-view=live] .finding,html[data-view=live] .group{scroll-margin-top:calc(max(34vh,11rem) + 3.2rem)}
+html:is([data-ahead],[data-view=live]) .finding,html:is([data-ahead],[data-view=live]) .group{scroll-margin-top:calc(max(34vh,11rem) + 3.2rem)}
 @media (min-width:58rem){
 body{max-width:104rem}
-html[data-view=live] .bench{display:grid;grid-template-columns:minmax(0,1fr) minmax(24rem,44%);column-gap:2rem;align-items:start}
-html[data-view=live] .bench>.read{grid-column:1;grid-row:1}
-html[data-view=live] .bench>#view{display:flex;flex-direction:column;grid-column:2;grid-row:1;position:sticky;top:.8rem;max-height:calc(100vh - 1.6rem);overflow-y:auto}
+html:is([data-ahead],[data-view=live]) .bench{display:grid;grid-template-columns:minmax(0,1fr) minmax(24rem,44%);column-gap:2rem;align-items:start}
+html:is([data-ahead],[data-view=live]) .bench>.read{grid-column:1;grid-row:1}
+html:is([data-ahead],[data-view=live]) .bench>#view{display:flex;flex-direction:column;grid-column:2;grid-row:1;position:sticky;top:.8rem;max-height:calc(100vh - 1.6rem);overflow-y:auto}
 .bench #view-frame{position:static;border:0;padding:0}
 .bench #view-frame>#view-stage{height:min(58vh,46rem)}
 #view-title{margin:0 0 .8rem}
 #view-more{margin:.2rem 0 0}
-html[data-view=live] .finding,html[data-view=live] .group{scroll-margin-top:18vh}
+html:is([data-ahead],[data-view=live]) .finding,html:is([data-ahead],[data-view=live]) .group{scroll-margin-top:18vh}
 }
 `.trim();
 

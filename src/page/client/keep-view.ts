@@ -4,6 +4,12 @@ import type { PageLinks } from './page-buttons.js';
 import type { Pose } from './pose-bones.js';
 import type { Viewer } from './viewer.js';
 
+/** The live view, and what leads into it. */
+export interface View {
+  readonly viewer: Viewer;
+  readonly links: PageLinks;
+}
+
 /** What a reader sees, kept while the page is loaded again: by names, since indices change with an export. */
 interface Kept {
   readonly eye: ReturnType<Viewer['stage']['eye']['stance']>;
@@ -55,7 +61,7 @@ export function makeKeeper(asset: AssetReport | undefined) {
       .sort((a, b) => Math.abs(a.top - line) - Math.abs(b.top - line))
       .slice(0, MOST_PLACES);
   };
-  const resumePlace = (): void => {
+  const scrollBack = (): void => {
     // It was made by `places` of this page, before it was loaded again.
     for (const { key, top } of (before.places ?? []) as Place[]) {
       const spot = spots.find((other) => other.key === key);
@@ -73,30 +79,32 @@ export function makeKeeper(asset: AssetReport | undefined) {
     return article && identityOf(article);
   };
   return {
-    /** Keeps it all; `view` is null where there is none. */
-    keep(view: { readonly viewer: Viewer; readonly links: PageLinks } | null): void {
+    /** Keeps it all; without a view, what was kept of that the last time. */
+    keep(view: View | null): void {
       const kept = {
         places: places(),
         scroll: scrollY,
         focus: focused(),
-        view: view && keptView(view.viewer, view.links, asset),
+        view: view === null ? before.view : keptView(view, asset),
       };
       history.replaceState({ ...recordOf(history.state), kept }, '');
     },
-    resume(view: { readonly viewer: Viewer; readonly links: PageLinks } | null): void {
-      if (view !== null && before.view != null)
-        // It was made by `keptView` of this page, before it was loaded again.
-        resumeView(before.view as Kept, view.viewer, view.links, asset);
-      resumePlace();
+    /** Goes back to where the reader was, before there is a view. */
+    resumePlace(): void {
+      scrollBack();
       const { focus = null } = before;
-      if (focus === ON_PICTURE) view?.viewer.stage.canvas.focus({ preventScroll: true });
-      else if (focus !== null)
+      if (focus !== null)
         articles.find((article) => identityOf(article) === focus)?.focus({ preventScroll: true });
+    },
+    resumeView(view: View): void {
+      // It was made by `keptView` of this page, before it was loaded again.
+      if (before.view != null) resumeView(before.view as Kept, view, asset);
+      if (before.focus === ON_PICTURE) view.viewer.stage.canvas.focus({ preventScroll: true });
     },
   };
 }
 
-function keptView(viewer: Viewer, links: PageLinks, asset: AssetReport | undefined): Kept {
+function keptView({ viewer, links }: View, asset: AssetReport | undefined): Kept {
   const rig = viewer.rig();
   const pathOf = (joint: number | undefined): string | undefined =>
     asset?.rigs[rig]?.joints[joint ?? -1]?.path;
@@ -122,12 +130,7 @@ function keptView(viewer: Viewer, links: PageLinks, asset: AssetReport | undefin
   };
 }
 
-function resumeView(
-  kept: Kept,
-  viewer: Viewer,
-  links: PageLinks,
-  asset: AssetReport | undefined,
-): void {
+function resumeView(kept: Kept, { viewer, links }: View, asset: AssetReport | undefined): void {
   const rig = kept.rig < viewer.rigs.length ? kept.rig : 0;
   const live = viewer.rigs[rig];
   const paths = asset?.rigs[rig]?.joints.map(({ path }) => path) ?? [];

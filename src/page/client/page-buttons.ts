@@ -76,8 +76,9 @@ export function linkPage(
   const links: { readonly button: Element; readonly to: Chosen }[] = [];
   const link = (button: HTMLElement | null, holder: HTMLElement): void => {
     const to = chosenOf(holder);
-    if (button === null || to === null) return;
-    button.hidden = false;
+    if (button === null) return;
+    button.hidden = to === null;
+    if (to === null) return;
     button.removeAttribute('disabled');
     links.push({ button, to });
     button.addEventListener('click', () => {

@@ -50,9 +50,14 @@ export function makeStage(
     waiting = true;
   };
   const eye = makeEye(canvas, draw);
+  let size = '';
   const resize = (): void => {
     [width, height] = [Math.max(1, holder.clientWidth), Math.max(1, holder.clientHeight)];
     const ratio = Math.min(MOST_RATIO, devicePixelRatio);
+    // Whoever observes a size is told of it at the start, too, where nothing has changed.
+    const now = `${width} x ${height}, ${ratio}`;
+    if (now === size) return;
+    size = now;
     renderer.setPixelRatio(ratio);
     renderer.setSize(width, height, false);
     flat.width = Math.round(width * ratio);

@@ -111,7 +111,7 @@ function card(
   const show =
     joint.before === -1
       ? ''
-      : `<button type="button" class="show" hidden data-rig="${rig}" data-joint="${joint.before}" aria-label="Show in the view: joint ${joint.number}, ${nameText(joint.name)}">Show in the view</button>`;
+      : `<button type="button" class="show" data-rig="${rig}" data-joint="${joint.before}" aria-label="Show in the view: joint ${joint.number}, ${nameText(joint.name)}">Show in the view</button>`;
   return `<li class="card" id="joint-${rig}-${joint.number}"><h3><span class="number">${joint.number}</span> ${nameText(joint.name)}</h3>
 <p class="path">${nameText(joint.path)}</p>
 <p>${changeWords(joint).map(nameText).join(', ')}</p>

@@ -7,6 +7,7 @@ import { significant } from '../../kit/figures.js';
 import type { Verdict } from '../../report/report-types.js';
 import { verdictClass } from '../../report/verdicts.js';
 import { capital, dataBlock, nameText, text, wholePage } from '../markup.js';
+import { VIEW_AHEAD } from '../view-ahead.js';
 import { curlsSection, jointsSection, picturesSection } from './joint-sections.js';
 import { MEND_STYLE } from './mend-style.js';
 import { changesSection, findingsSection, proofSection } from './story-sections.js';
@@ -46,6 +47,7 @@ export function writeMendPage(story: MendStory, data: string, script: string): s
     style: [MEND_STYLE, DRAWING_CSS, MENDED_CSS].join('\n'),
     body: body.join('\n'),
     script,
+    early: pairs.length === 0 ? undefined : VIEW_AHEAD,
   });
 }
 
@@ -81,7 +83,7 @@ function verdict(word: Verdict): string {
 
 /** Filled and shown by the viewer. */
 function viewSection(story: MendStory): string {
-  return `<section id="view" hidden aria-labelledby="view-title">
+  return `<section id="view" aria-labelledby="view-title">
 <h2 id="view-title">Both rigs, in any pose</h2>
 <p class="aside">At the left of the line is the rig before, at the right the rig after. Drag the line: ${text(lineWords(story))}.</p>
 <div id="view-stage"></div>

@@ -9,7 +9,7 @@ export const MEND_STYLE = `${COMMON_STYLE}
 .tiles li{background:var(--card);border:1px solid var(--rule);border-radius:.6rem;padding:.8rem 1rem}
 .tiles strong{display:block;font-size:clamp(1.1rem,4vw,1.5rem);line-height:1.2;font-variant-numeric:tabular-nums;overflow-wrap:normal}
 .tiles span{color:var(--quiet);font-size:.9rem}
-#view-stage{background:var(--card);border:1px solid var(--rule);border-radius:.6rem}
+#view-stage{height:clamp(18rem,min(62vh,120vw),44rem);background:var(--card);border:1px solid var(--rule);border-radius:.6rem}
 .pair-divide{position:absolute;top:0;bottom:0;width:2px;margin-left:-1px;background:var(--accent);pointer-events:none}
 .pair-grip{position:absolute;bottom:.8rem;left:50%;width:2.75rem;height:2.75rem;margin-left:-1.375rem;border-radius:50%;background:var(--card);border:2px solid var(--accent);cursor:ew-resize;touch-action:none;pointer-events:auto}
 .pair-grip::before,.pair-grip::after{content:"";position:absolute;top:50%;width:.55rem;height:.55rem;margin-top:-.3rem;border:solid var(--accent);border-width:0 2px 2px 0}

@@ -1,7 +1,6 @@
 import { setText } from '../dom.js';
 import { takeHands } from '../hands.js';
 import type { JointOf } from '../overlay.js';
-import { addViewStyle } from '../view-style.js';
 import { makePairControls } from './pair-controls.js';
 import { makePairHandle } from './pair-handle.js';
 import { addLine } from './pair-line.js';
@@ -11,7 +10,6 @@ import { readPairs } from './read-pairs.js';
 /** Builds the view of a mend; false where the browser gives no WebGL. */
 export function showPairs(json: string, byId: (id: string) => HTMLElement): boolean {
   const [section, holder, word] = [byId('view'), byId('view-stage'), byId('view-word')];
-  addViewStyle();
   // Shown before it is filled: a hidden element has no size.
   section.hidden = false;
   const viewer = makePairViewer(readPairs(json), holder);
@@ -39,8 +37,8 @@ function linkJoints(
 ): void {
   for (const button of document.querySelectorAll<HTMLElement>('button.show[data-joint]')) {
     const joint = { rig: Number(button.dataset.rig), joint: Number(button.dataset.joint) };
-    if (viewer.rigs[joint.rig]?.joints[joint.joint] === undefined) continue;
-    button.hidden = false;
+    button.hidden = viewer.rigs[joint.rig]?.joints[joint.joint] === undefined;
+    if (button.hidden) continue;
     button.addEventListener('click', () => {
       void viewer.flyTo(joint);
       tell(joint);
