@@ -1,7 +1,7 @@
-import type { LimitSpec, Rule } from '../kit/rule.js';
+import type { Rule } from '../kit/rule.js';
 import { levelsOfRule } from '../kit/rule.js';
-import { text } from '../page/markup.js';
-import { unitAfter } from '../report/finding-words.js';
+import { nameText, text } from '../page/markup.js';
+import { byWords, limitWords, type SetLimits, shownLimits } from '../report/limit-words.js';
 import type { DrawnPair } from './handbook-data.js';
 import { IN_THE_FILE } from './steps/following.js';
 import { STEPS } from './steps/index.js';
@@ -11,6 +11,8 @@ export interface EntrySource {
   readonly rule: Rule;
   /** Absent for a rule of the house's own. */
   readonly pair: DrawnPair | undefined;
+  /** Limits that a standard sets; null for no standard. */
+  readonly set: SetLimits | null;
   /** Whether `trysquare mend` has a repair for it. */
   readonly isMendable: boolean;
   /** Whether the page has an entry of a rule, which another may lead to. */
@@ -18,13 +20,18 @@ export interface EntrySource {
 }
 
 /** One rule: its drawn pair, what to do, and what it rests on. */
-export function entryHtml({ rule, pair, isMendable, has }: EntrySource): string {
+export function entryHtml({ rule, pair, set, isMendable, has }: EntrySource): string {
   const { id, title, why, formula, remedy, source } = rule;
   const steps = STEPS[id] ?? [remedy];
-  const limits = Object.values(rule.limits).map(
-    (spec) => `<li>${text(spec.tells)}: <strong>${text(limitWords(spec))}</strong></li>`,
+  const shown = shownLimits(rule, set);
+  const limits = shown.map(
+    (limit) =>
+      `<li>${text(limit.spec.tells)}: <strong>${text(limitWords(limit.spec, limit.value))}</strong>${nameText(byWords(limit))}</li>`,
   );
-  const items = steps.map((step) => `<li>${stepHtml(step, rule, has)}</li>`).join('\n');
+  const amounts = new Map(
+    shown.map(({ name, spec, value }) => [name, limitWords(spec, value)] as const),
+  );
+  const items = steps.map((step) => `<li>${stepHtml(step, amounts, has)}</li>`).join('\n');
   const mend = isMendable
     ? `\n<p class="mend">trysquare has a mend for this. See its plan first: <code>trysquare mend rig.glb --only ${text(id)} --dry-run</code></p>`
     : '';
@@ -62,12 +69,15 @@ function levels(rule: Rule): string {
 }
 
 /** A step with its limits filled in and its links made, where they lead somewhere. */
-function stepHtml(step: string, { limits }: Rule, has: (rule: string) => boolean): string {
+function stepHtml(
+  step: string,
+  amounts: ReadonlyMap<string, string>,
+  has: (rule: string) => boolean,
+): string {
   return step
     .split(/(\{\w+\}|\[[a-z]+[.-][a-z-]+\])/)
     .map((part) => {
-      const spec = limits[part.slice(1, -1)];
-      if (part.startsWith('{')) return spec === undefined ? text(part) : text(limitWords(spec));
+      if (part.startsWith('{')) return text(amounts.get(part.slice(1, -1)) ?? part);
       if (!part.startsWith('[')) return text(part);
       const other = text(part.slice(1, -1));
       if (other === IN_THE_FILE) return `<a href="#${IN_THE_FILE}">In the file</a>`;
@@ -76,12 +86,6 @@ function stepHtml(step: string, { limits }: Rule, has: (rule: string) => boolean
         : `<code>${other}</code>`;
     })
     .join('');
-}
-
-/** Such as `5°`, `2 % of bone` or `4 joints`. */
-export function limitWords({ default: value, unit }: LimitSpec): string {
-  if (unit === 'degrees') return `${value}°`;
-  return `${value} ${unitAfter(value, unit)}`;
 }
 
 function capital(words: string): string {

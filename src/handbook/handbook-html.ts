@@ -1,7 +1,9 @@
 import { DRAWING_CSS } from '../draw/drawing-css.js';
 import { familyOf } from '../kit/mending-order.js';
 import type { Rule } from '../kit/rule.js';
-import { dataBlock, text, wholePage } from '../page/markup.js';
+import { dataBlock, nameText, text, wholePage } from '../page/markup.js';
+import type { SetLimits } from '../report/limit-words.js';
+import { standardWords } from '../report/standard-words.js';
 import { groupBy } from '../rig/group-by.js';
 import { COURSE, FORMULAS, TERMS, WORKING } from './course/course-words.js';
 import { entryHtml } from './entry-html.js';
@@ -20,6 +22,8 @@ export interface HandbookSource {
   readonly data: HandbookData;
   /** Turns the pairs; a classic script. */
   readonly script: string;
+  /** Limits that a standard sets; null for no standard. */
+  readonly set: SetLimits | null;
   /** Rules whose entries say that `trysquare mend` has a repair for them. */
   readonly mendable: ReadonlySet<string>;
   /** Name and version. */
@@ -28,7 +32,7 @@ export interface HandbookSource {
 
 /** The handbook, or a part of it: one self-contained file, which can be read without a script. */
 export function writeHandbook(source: HandbookSource): string {
-  const { rules, isWhole, data, script, mendable, tool } = source;
+  const { rules, isWhole, data, script, set, mendable, tool } = source;
   const ids = new Set(rules.map(({ id }) => id));
   const isFollowed = rules.some(({ id }) =>
     STEPS[id]?.some((step) => step.includes(FORMULAS_LINK)),
@@ -39,13 +43,14 @@ export function writeHandbook(source: HandbookSource): string {
   const title = rules.length === 1 && only ? `Handbook: ${only.id}` : 'Handbook';
   const sections = families.map(([family, list]) => {
     const entries = list.map((rule) =>
-      entryHtml({ rule, pair: data.pairs[rule.id], isMendable: mendable.has(rule.id), has }),
+      entryHtml({ rule, pair: data.pairs[rule.id], set, isMendable: mendable.has(rule.id), has }),
     );
     return `<section class="family" aria-labelledby="family-${text(family)}">
 <h2 id="family-${text(family)}">${text(familyTitle(family))}</h2>
 ${entries.join('\n')}
 </section>`;
   });
+  const followed = isFollowed ? formulas() : '';
   const body = [
     symbolsOf(rules, isWhole, data),
     `<header class="top"><h1>${text(isWhole ? 'The handbook' : title)}</h1>
@@ -53,11 +58,11 @@ ${entries.join('\n')}
     rules.length > 1 ? contents(families, isWhole) : '',
     '<main>',
     isWhole ? course(data.course) + working() : '',
-    isFollowed ? formulas() : '',
-    ...sections,
+    // Who asks for one rule reads that first.
+    ...(isWhole ? [followed, ...sections] : [...sections, followed]),
     terms(),
     '</main>',
-    `<footer><p>Written by ${text(tool)}. Limits are those of the rules; a standard can set others. Everything is in this one file; it loads nothing.</p></footer>`,
+    `<footer><p>Written by ${text(tool)}. ${limitsOf(set)} Everything is in this one file; it loads nothing.</p></footer>`,
     liveBlock(rules, data),
   ];
   return wholePage({
@@ -66,6 +71,13 @@ ${entries.join('\n')}
     body: body.filter((part) => part !== '').join('\n'),
     script,
   });
+}
+
+/** Whose the limits are. */
+function limitsOf(set: SetLimits | null): string {
+  return set === null
+    ? 'Limits are those of the rules; a standard can set others.'
+    : `Limits are those of ${standardWords(set.standard, set.above, nameText)}; what it does not set is the default.`;
 }
 
 const FORMULAS_LINK = `[${IN_THE_FILE}]`;

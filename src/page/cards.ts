@@ -23,7 +23,9 @@ body{max-width:92rem}
 .card h2 a::after{content:"";position:absolute;inset:0}
 .card p.aside{font-size:.9rem;margin-bottom:0}
 .shape{height:11rem;display:flex;align-items:center;justify-content:center}
+.shape .aside{font-size:.9rem}
 .shape svg{max-width:100%;max-height:100%;width:auto;height:100%}
+@media (max-width:34rem){#choose label{display:grid;grid-template-columns:4.2rem minmax(0,1fr);width:100%}#choose :is(select,input){width:100%;min-width:0}}
 @media print{#choose,#shown{display:none}.card{break-inside:avoid;content-visibility:visible}}
 `;
 

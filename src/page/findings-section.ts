@@ -14,6 +14,7 @@ import type { FindingReport } from '../report/report-types.js';
 import { termsOf } from '../report/terms-of.js';
 import { capital, nameText, text } from './markup.js';
 import type { PageSource } from './page-source.js';
+import { ruleMark } from './rule-mark.js';
 
 /** More places of one finding are folded. */
 const OPEN = 12;
@@ -44,7 +45,10 @@ export function findingsSection(source: PageSource): string {
   const { rigs, unreadable, asked } = source.asset;
   if (unreadable !== null)
     return `<section id="findings" aria-labelledby="findings-title"><h2 id="findings-title">Why it could not be read</h2><p>${text(unreadableWords(unreadable))}</p></section>`;
-  const groups = groupsOf(source).map((group) => groupHtml(group, source));
+  const all = groupsOf(source);
+  const told = new Map(all.toReversed().map((group) => [group.rule, group] as const));
+  // Why a rule matters is told where it stands first.
+  const groups = all.map((group) => groupHtml(group, told.get(group.rule) === group, source));
   const failed = (source.asset.failed ?? []).map(
     (each) => `<p class="aside">${text(failedWords(each, source.asset))}</p>`,
   );
@@ -90,7 +94,11 @@ function groupsOf({ asset, rules, order }: PageSource): Group[] {
     );
 }
 
-function groupHtml({ rule, level, waived, findings }: Group, source: PageSource): string {
+function groupHtml(
+  { rule, level, waived, findings }: Group,
+  isFirst: boolean,
+  source: PageSource,
+): string {
   const serious = !waived && isFailing(level, termsOf(source.asset, source.head).failing);
   const { length } = findings;
   const count = length === 1 ? '' : ` <span class="count">${counted(length, 'finding')}</span>`;
@@ -98,17 +106,9 @@ function groupHtml({ rule, level, waived, findings }: Group, source: PageSource)
   const state = waived ? strong('waived') : serious ? strong('makes the rig unsound') : '';
   return `<section class="group ${waived ? 'waived' : level}">
 <h3><span class="level">${capital(level)}</span> ${text(capital(rule.title))}${count}</h3>
-<p class="rule">${ruleMark(rule.id, source)}${state}</p>
-<p class="why">${text(rule.why)} <span class="source">Source: ${text(rule.source)}.</span></p>
-${findings.map((numbered) => findingHtml(numbered, source)).join('\n')}
+<p class="rule">${ruleMark(rule.id, source.handbook)}${state}</p>
+${isFirst ? `<p class="why">${text(rule.why)} <span class="source">Source: ${text(rule.source)}.</span></p>\n` : ''}${findings.map((numbered) => findingHtml(numbered, source)).join('\n')}
 </section>`;
-}
-
-/** The id of a rule, which leads to its entry in the handbook where there is one. */
-function ruleMark(id: string, { handbook }: PageSource): string {
-  const address = handbook?.(id) ?? null;
-  const code = `<code>${text(id)}</code>`;
-  return address === null ? code : `<a href="${text(address)}">${code} in the handbook</a>`;
 }
 
 function findingHtml({ finding, index, number }: Numbered, source: PageSource): string {

@@ -110,7 +110,7 @@ function cardHtml(card: IndexCard, index: number, several: boolean): string {
       ? `\n<p class="aside">Compared with ${nameText(approved)}</p>`
       : '';
   return `<li class="card" data-at="${index}" data-name="${nameText(name.toLowerCase())}" data-verdict="${verdict}" data-worst="${worstFirst(verdict, counts)}" data-rules="${text([...rules.keys()].join(' '))}">
-<div class="shape">${silhouette}</div>
+<div class="shape">${silhouette === '' ? '<span class="aside">No drawing</span>' : silhouette}</div>
 <h2><a href="${text(page)}">${nameText(name)}</a></h2>
 <p class="verdict ${verdictClass(verdict)}">${capital(verdict)}</p>
 <p class="aside">${text(reason ?? `Findings: ${levelWords(counts)}`)}</p>${compared}
@@ -122,4 +122,7 @@ const TALLY_STYLE = `#tally{margin:0 0 1.2rem;max-width:44rem}
 #tally table{border-collapse:collapse;width:100%;font-variant-numeric:tabular-nums}
 #tally :is(th,td){text-align:left;padding:.3rem .8rem .3rem 0;border-top:1px solid var(--rule);font-weight:400}
 #tally :is(td,th+th){text-align:right}
-#tally thead th{color:var(--quiet);border:0}`;
+#tally thead th{color:var(--quiet);border:0}
+#tally :is(th,td,code){overflow-wrap:normal}
+@media (max-width:34rem){#tally table{font-size:.9rem}#tally :is(th,td){padding-right:0}#tally :is(td,th+th){padding-left:.5rem}}
+@media print{:root{--paper:#fff;--card:#fff;--ink:#000;--quiet:#444;--rule:#bbb;--accent:#000;--error:#900;--warning:#640;--note:#035;--sound:#040}html{font-size:10pt}body{max-width:none;padding:0}#cards{grid-template-columns:repeat(3,minmax(0,1fr));gap:4mm}.shape{height:28mm}a{text-decoration:none}#tally{break-inside:avoid}}`;

@@ -60,14 +60,15 @@ html:is([data-ahead],[data-view=live]) .bench>#view{display:contents}
 #view-title{order:-3;margin-top:0}
 #view-more{order:-1;margin:.3rem 0 1.6rem}
 .bench #view-frame>#view-stage{height:34vh;min-height:11rem;background:var(--card);border:1px solid var(--rule);border-radius:.6rem;overflow:hidden}
-.bench #view-word{margin:.3rem 0 0;min-height:1.5em;max-height:4.9em;overflow:auto;font-size:.9rem;color:var(--quiet)}
+.bench #view-word{margin:.3rem 0 0;height:3.2em;overflow:auto;font-size:.9rem;color:var(--quiet)}
 html:is([data-ahead],[data-view=live]) .finding,html:is([data-ahead],[data-view=live]) .group{scroll-margin-top:calc(max(34vh,11rem) + 3.2rem)}
 @media (min-width:58rem){
 body{max-width:104rem}
 html:is([data-ahead],[data-view=live]) .bench{display:grid;grid-template-columns:minmax(0,1fr) minmax(24rem,44%);column-gap:2rem;align-items:start}
 html:is([data-ahead],[data-view=live]) .bench>.read{grid-column:1;grid-row:1}
-html:is([data-ahead],[data-view=live]) .bench>#view{display:flex;flex-direction:column;grid-column:2;grid-row:1;position:sticky;top:.8rem;max-height:calc(100vh - 1.6rem);overflow-y:auto}
+html:is([data-ahead],[data-view=live]) .bench>#view{display:flex;flex-direction:column;grid-column:2;grid-row:1;position:sticky;top:.8rem;max-height:calc(100vh - 1.6rem);overflow-y:auto;scrollbar-width:thin;scrollbar-color:var(--quiet) transparent;background:linear-gradient(var(--paper) 30%,transparent) top/100% 2.5rem no-repeat local,linear-gradient(transparent,var(--paper) 70%) bottom/100% 2.5rem no-repeat local,linear-gradient(transparent,var(--rule)) bottom/100% .9rem no-repeat scroll}
 .bench #view-frame{position:static;border:0;padding:0}
+.bench #view-word{height:auto;min-height:1.5em;max-height:4.9em}
 .bench #view-frame>#view-stage{height:min(58vh,46rem)}
 #view-title{margin:0 0 .8rem}
 #view-more{margin:.2rem 0 0}
@@ -102,12 +103,12 @@ dd{margin:0}
 .why{max-width:62ch}
 .source{font-size:.85rem}
 .read{container-type:inline-size;min-width:0}
-.read h2:first-of-type{margin-top:0}
+.read>section:first-child>h2{margin-top:0}
 .finding{display:grid;grid-template-columns:minmax(0,1fr);gap:.2rem 1.4rem;background:var(--card);border:1px solid var(--rule);border-radius:.6rem;padding:.9rem 1rem;margin:.8rem 0}
 .finding[aria-current=true]{border-color:var(--accent);box-shadow:inset 3px 0 0 var(--accent)}
-.finding .drawing{align-self:start;max-width:22rem}
+.finding .drawing{align-self:start;max-width:22rem;margin-top:.7rem}
 .finding .drawing svg{display:block;width:100%;height:auto}
-@container (min-width:46rem){.finding:has(.drawing){grid-template-columns:minmax(0,1fr) minmax(0,20rem)}.finding h4,.finding .path,.finding .told{grid-column:1}.finding .drawing{grid-column:2;grid-row:1/span 3}}
+@container (min-width:46rem){.finding .drawing{margin-top:0}.finding:has(.drawing){grid-template-columns:minmax(0,1fr) minmax(0,20rem)}.finding h4,.finding .path,.finding .told{grid-column:1}.finding .drawing{grid-column:2;grid-row:1/span 3}}
 .number{display:inline-block;min-width:1.7em;padding:0 .4em;border-radius:1em;border:1px solid currentColor;text-align:center;font-size:.85rem;font-weight:600;font-variant-numeric:tabular-nums}
 .path{margin:0;color:var(--quiet);font-size:.85rem}
 .measure{display:flex;flex-wrap:wrap;align-items:center;gap:.2rem .7rem;font-variant-numeric:tabular-nums}
@@ -121,7 +122,7 @@ dd{margin:0}
 .waiver{border-left:3px solid var(--rule);padding-left:.7rem}
 .show{margin-top:.4rem}
 .also{margin:.5rem 0 0}
-.places{display:flex;flex-wrap:wrap;gap:.2rem .4rem;list-style:none;margin:.2rem 0;padding:0}
+.places{display:flex;flex-wrap:wrap;gap:.3rem .4rem;list-style:none;margin:.3rem 0 .6rem;padding:0}
 .place{padding:.15rem .5rem;min-height:2rem}
 .place:disabled{cursor:default;color:inherit}
 .place[aria-current=true]{border-color:var(--accent);font-weight:650}
@@ -140,7 +141,7 @@ thead th{color:var(--quiet);border:0}
 @media (max-width:70rem){.wide{display:block}}
 ${BENCH_STYLE}
 @media (max-width:44rem){dl{grid-template-columns:1fr;gap:0}dd{margin-bottom:.5rem}.joint,.place{min-height:2.5rem}}
-@media print{:root{--paper:#fff;--card:#fff;--ink:#000;--quiet:#444;--rule:#bbb;--accent:#000;--error:#900;--warning:#640;--note:#035;--sound:#040}body{max-width:none;padding:0;font-size:10pt}#view,#view-fallback,#live-state,nav,.back,.show{display:none!important}.read{container-type:normal}.finding:has(.drawing){grid-template-columns:minmax(0,1fr) 6.5cm}.finding .told,.finding h4,.finding .path{grid-column:1}.finding .drawing{grid-column:2;grid-row:1/span 3}.finding[aria-current=true]{border-color:var(--rule);box-shadow:none}.finding,.facts,tr,.why{break-inside:avoid}.wide{display:none}h2,h3,h4,.rule,.why{break-after:avoid}.tree>ul{columns:2}.tree li{break-inside:auto;padding:0}.sheet{overflow:visible}.sheet svg{min-width:0}a{text-decoration:none}}
+@media print{:root{--paper:#fff;--card:#fff;--ink:#000;--quiet:#444;--rule:#bbb;--accent:#000;--error:#900;--warning:#640;--note:#035;--sound:#040}html{font-size:10pt}body{max-width:none;padding:0}dl{grid-template-columns:minmax(7rem,max-content) 1fr;gap:.25rem 1.2rem}dd{margin:0}#view,#view-fallback,#live-state,nav,.back,.show{display:none!important}.read{container-type:normal}.finding:has(.drawing){grid-template-columns:minmax(0,1fr) 6.5cm}.finding .told,.finding h4,.finding .path{grid-column:1}.finding .drawing{grid-column:2;grid-row:1/span 3;margin-top:0}.finding[aria-current=true]{border-color:var(--rule);box-shadow:none}.finding,.facts,tr,.why{break-inside:avoid}.wide{display:none}h2,h3,h4,.rule,.why{break-after:avoid}.tree>ul{columns:2}.tree li{break-inside:auto;padding:0}.sheet{overflow:visible;break-inside:avoid}.aside,.lead{orphans:3;widows:3}.sheet svg{min-width:0}a{text-decoration:none}}
 `;
 
 /** The colour of an approved rig, on light and on dark, for pages that show one. */

@@ -111,7 +111,9 @@ export function passedWords(entry: JudgedReport): string {
 
 /** The unit behind a value, in the singular where it counts one thing: `1 joint`, `5 joints`. */
 export function unitAfter(value: number | string, unit: string): string {
-  return Number(value) === 1 && unit !== 'times' ? singular(unit) : unit;
+  // Units that count things are words; the others have no plural.
+  const isCount = unit !== 'times' && /^[a-z]+$/.test(unit);
+  return Number(value) === 1 && isCount ? singular(unit) : unit;
 }
 
 /** Of the plurals in `Things`. */

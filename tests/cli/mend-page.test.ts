@@ -48,6 +48,50 @@ describe('mend --page', () => {
     expect(words).toContain('frame 180° off aim +Y, up +Z');
   });
 
+  it('leads from each finding and change to the handbook that is named, or that the standard names', async () => {
+    const entry = (id: string): string => `<article class="entry" id="${id}">`;
+    const cwd = folderWith({
+      'heron.glb': flipped,
+      'grades/handbook.html': entry('axis.up'),
+      'pages/keep': '',
+      'house.json': '{"handbook":"https://house.example/handbook"}',
+    });
+    const linked = async (...args: string[]): Promise<string[]> => {
+      const page = ['--page', 'pages/plan.html', '--replace'];
+      const { stderr } = await mend(cwd, 'heron.glb', '--dry-run', ...page, ...args);
+      expect(stderr).toBe('trysquare: the page of before and after is pages/plan.html\n');
+      const html = readFileSync(join(cwd, 'pages/plan.html'), 'utf8');
+      return [...html.matchAll(/<a href="([^#]*#axis\.up)"><code>axis\.up<\/code> in the/g)].map(
+        ([, address = '']) => address,
+      );
+    };
+    // One where it is told as gone, one where its change is.
+    const beside = '../grades/handbook.html#axis.up';
+    expect(await linked('--handbook', 'grades/handbook.html')).toEqual([beside, beside]);
+    const web = 'https://house.example/handbook#axis.up';
+    expect(await linked('--standard', 'house.json')).toEqual([web, web]);
+    expect(await linked()).toEqual([]);
+    const wrong = await mend(
+      cwd,
+      'heron.glb',
+      '--dry-run',
+      '--page',
+      'b.html',
+      '--handbook',
+      'gone',
+    );
+    expect([wrong.code, wrong.stderr]).toEqual([
+      2,
+      expect.stringContaining('gone, which is not there'),
+    ]);
+    const alone = await mend(cwd, 'heron.glb', '--dry-run', '--handbook', 'grades/handbook.html');
+    expect([alone.code, alone.stderr]).toEqual([
+      2,
+      'trysquare: --handbook goes with --page FILE.html\n',
+    ]);
+    expect(readdirSync(cwd)).not.toContain('b.html');
+  });
+
   it('writes a drawing where the name ends in .svg, and shows a plan with --dry-run', async () => {
     const cwd = folderWith({ 'heron.glb': flipped });
     const { code, stderr } = await mend(cwd, 'heron.glb', '--dry-run', '--page', 'plan.svg');

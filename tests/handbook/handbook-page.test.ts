@@ -5,8 +5,8 @@ import { beforeAll, describe, expect, it } from 'vitest';
 import { buildGlb } from '../../fixtures/build.js';
 import { faultNamed } from '../../fixtures/faults/index.js';
 import { rules } from '../../rules/index.js';
-import { limitWords } from '../../src/handbook/entry-html.js';
 import { text } from '../../src/page/markup.js';
+import { limitWords } from '../../src/report/limit-words.js';
 import { built } from '../support/built.js';
 import { PROPS } from '../support/own-modules.js';
 import { type CliRun, runCli } from '../support/run-cli.js';
@@ -52,7 +52,7 @@ describe('the handbook', () => {
         text(rule.why),
         text(rule.formula),
         text(rule.source),
-        ...Object.values(rule.limits).map((spec) => text(limitWords(spec))),
+        ...Object.values(rule.limits).map((spec) => text(limitWords(spec, spec.default))),
       ].filter((words) => !entry.includes(words));
       expect(lacks).toEqual([]);
       expect(entry.match(/<li>/g)?.length).toBeGreaterThanOrEqual(2);
@@ -99,6 +99,36 @@ describe('the handbook', () => {
     expect(statSync(join(cwd, 'axis-up.html')).size).toBeLessThan(page.length / 5);
   });
 
+  it('shows the limits of a standard that is named or found, in steps too, and the default beside', async () => {
+    const house = tempFolder({
+      'trysquare.json': '{"limits":{"axis.up":{"warn":8,"error":30}}}',
+      'other.json': '{"limits":{"axis.up":{"error":40}}}',
+    });
+    const entry = async (...args: string[]): Promise<string> => {
+      await run(house, 'rules', 'axis.up', '--out', 'up.html', '--replace', ...args);
+      return readFileSync(join(house, 'up.html'), 'utf8');
+    };
+    const found = await entry();
+    expect(entryOf(found, 'axis.up')).toContain(
+      '<strong>8°</strong> by the standard trysquare.json (default 5°)',
+    );
+    // What a standard sets to the default is the default.
+    expect(entryOf(found, 'axis.up')).toContain('<strong>30°</strong></li>');
+    expect(entryOf(found, 'axis.up')).toContain('Stop when less than 8° is left.');
+    expect(found).toContain('Limits are those of the standard trysquare.json;');
+    // The rule that is asked for stands before what follows of it.
+    expect(found.indexOf('class="entry" id="axis.up"')).toBeLessThan(
+      found.indexOf('id="in-the-file"'),
+    );
+    const named = entryOf(await entry('--standard', 'other.json'), 'axis.up');
+    expect(named).toContain('<strong>40°</strong> by the standard other.json (default 30°)');
+    expect(named).toContain('<strong>5°</strong></li>');
+    expect(await entry('--no-standard')).not.toContain('by the standard');
+    const { stdout } = await run(house, 'rules', 'axis.up');
+    expect(stdout).toContain('  warn: 8 degrees by the standard trysquare.json (default 5°) (');
+    expect(stdout).toContain('  error: 30 degrees (');
+  });
+
   it('explains a rule of the house, which has no drawing', async () => {
     const own = tempFolder({ 'props.mjs': PROPS });
     await run(own, 'rules', '--with', 'props.mjs', '--out', 'all.html');
@@ -132,11 +162,16 @@ describe('the handbook', () => {
 describe('what leads to the handbook', () => {
   it('is each fix in the feedback on a class, beside which it lies', async () => {
     const faults = ['flipped-shin', 'nameless-neck'].map(faultNamed);
-    const folder = tempFolder({ 'class/submission-01.glb': buildGlb('heron', { faults }) });
+    const folder = tempFolder({
+      'class/submission-01.glb': buildGlb('heron', { faults }),
+      'trysquare.json': '{"limits":{"axis.up":{"warn":8}}}',
+    });
     const { stdout } = await run(folder, 'grade', 'class', '--pages');
     expect(stdout).toContain('Handbook: grades/handbook.html.');
     const read = (name: string): string => readFileSync(join(folder, 'grades', name), 'utf8');
     const handbook = read('handbook.html');
+    // It has the limits that the class is graded by.
+    expect(entryOf(handbook, 'axis.up')).toContain('8°</strong> by the standard trysquare.json');
     // Students mend by hand.
     expect(handbook).not.toContain('trysquare mend');
     const feedback = read('feedback/submission-01.glb.md');

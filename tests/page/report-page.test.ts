@@ -278,8 +278,8 @@ describe.skipIf(browserPath === null)('in a browser', { timeout: 60_000 }, () =>
   }, 30_000);
 
   const live = async (page: Page): Promise<void> => {
-    await page.waitForFunction('document.documentElement.dataset.view !== undefined');
-    expect(await page.evaluate('document.documentElement.dataset.view')).toBe('live');
+    await page.waitForSelector('html[data-view]');
+    expect(await page.getAttribute('html', 'data-view')).toBe('live');
   };
 
   /** What axe-core finds that is serious or worse. */
@@ -400,10 +400,37 @@ describe.skipIf(browserPath === null)('in a browser', { timeout: 60_000 }, () =>
     );
     expect(await page.evaluate('globalThis.ran')).toBeUndefined();
     expect(await page.evaluate('document.images.length')).toBe(0);
-    expect(await page.evaluate('document.scripts.length')).toBe(3);
+    expect(await page.evaluate('document.scripts.length')).toBe(4);
     expect(await page.evaluate('document.body.innerText')).toContain('<img src=x onerror=');
     expect(await page.content()).not.toContain('\u202e');
     expect(told).toEqual([]);
+  });
+
+  it('answers before the view is made, moves nothing when it is, and keeps a press that came too early', async () => {
+    const page = await (await browser.window({ viewport: { width: 390, height: 844 } })).newPage();
+    await page.addInitScript(
+      'globalThis.requestIdleCallback = (work) => { globalThis.idle = work; }',
+    );
+    const open = async (): Promise<void> => {
+      await page.goto(pathToFileURL(faultyPage).href);
+      await page.waitForFunction(() => 'idle' in globalThis);
+      expect(await page.locator('#view-stage').isVisible()).toBe(true);
+      expect(await page.locator('#view-stage canvas').count()).toBe(0);
+      expect(await page.getAttribute('html', 'data-view')).toBeNull();
+    };
+    const TOP = "document.querySelector('article.finding').getBoundingClientRect().top + scrollY";
+    await open();
+    const top = await page.evaluate(TOP);
+    await page.evaluate('idle()');
+    await live(page);
+    expect(await page.evaluate(TOP)).toBe(top);
+    await open();
+    await page.evaluate("document.querySelector('article.finding button.show').click()");
+    const finding = page.locator('article.finding').first();
+    expect(await finding.getAttribute('aria-current')).toBe('true');
+    await live(page);
+    expect(await page.locator('#view-word').textContent()).toContain('Finding 1: ');
+    await page.context().close();
   });
 
   it('without WebGL the sheet stands in, and says so', async () => {
@@ -411,7 +438,7 @@ describe.skipIf(browserPath === null)('in a browser', { timeout: 60_000 }, () =>
     const page = await (await browser.window()).newPage();
     await page.addInitScript('HTMLCanvasElement.prototype.getContext = () => null');
     await page.goto(pathToFileURL(path).href);
-    await page.waitForFunction("document.documentElement.dataset.view === 'none'");
+    await page.waitForSelector('html[data-view=none]');
     expect(await page.locator('#view').isVisible()).toBe(false);
     expect(await page.locator('#view-fallback').isVisible()).toBe(true);
     expect(await page.locator('#sheet svg').first().isVisible()).toBe(true);

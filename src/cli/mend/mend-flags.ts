@@ -30,6 +30,8 @@ export interface MendFlags extends LedgerFlags, Omit<WorkerFlags, 'cache'> {
   readonly with?: readonly string[];
   /** Files for a page, or a drawing, of both rigs. */
   readonly page?: readonly string[];
+  /** The handbook that a page leads to. */
+  readonly handbook?: string;
 }
 
 /** The options that choose what is checked: --only and --skip choose what is mended here. */

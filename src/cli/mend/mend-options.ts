@@ -4,6 +4,7 @@ import { EXIT, helpEnd } from '../exit-codes.js';
 import type { Io } from '../io.js';
 import {
   addOptions,
+  handbookHelp,
   ledgerOptions,
   MEND_LIST_OPTIONS,
   OWN_OPTION,
@@ -64,6 +65,7 @@ export function addMend(program: Command, io: Io, done: (code: number) => void):
       'Also write a page (.html) or a drawing (.svg) that shows the rig before and after: both rigs in any clip, changed joints, curls, the proof over time, and the findings. With --dry-run it shows the plan. Can be given several times, as for a page and a drawing.',
       (value) => [value],
     ],
+    '--handbook <place>': handbookHelp('The page leads', 'or a file'),
     '--replace': 'Allow --out, --out-dir, --report and --page to overwrite files that exist.',
     '--without <pattern>': [
       'Do not search these folders or mend these files, such as old or "draft-*.glb". A name without a slash counts in every folder; a path begins at the working folder. Can be given several times. A file that you name yourself is always mended; a folder is not.',

@@ -4,8 +4,10 @@ import { UsageError } from '../../asset/errors.js';
 import type { Settings } from '../../check/settings.js';
 import type { MendStory } from '../../draw/mended/mend-story.js';
 import type { MendResult } from '../../mend/mend-asset.js';
+import type { HandbookLink } from '../../report/handbook-link.js';
 import { visible } from '../../report/visible.js';
 import type { Io } from '../io.js';
+import { type HandbookPlace, handbookPlace } from '../output/handbook-place.js';
 import { readPageScript } from '../output/html-output.js';
 import { refuseExisting, tell, writeWhole } from '../output/write-output.js';
 import { isSameFile } from '../paths/link-end.js';
@@ -26,6 +28,8 @@ export interface MendPage {
 export function openMendPage(file: string, flags: MendFlags, io: Io): MendPage | null {
   const { page: names } = flags;
   if (names === undefined) return null;
+  // One that is named and leads nowhere is told before anything is done.
+  handbookPlace(flags, {}, io);
   const pages = names.map((name) => onePage(name, file, flags, io));
   const twice = pages.find(({ target }, at) =>
     pages.slice(0, at).some((other) => isSameFile(other.target, target)),
@@ -37,7 +41,8 @@ export function openMendPage(file: string, flags: MendFlags, io: Io): MendPage |
       // Drawing starts where it is asked for.
       const { tellStory } = await import('./mend-story.js');
       const story = await tellStory(path, result, settings, written);
-      for (const page of pages) await page.take(story);
+      const handbook = handbookPlace(flags, settings, io);
+      for (const page of pages) await page.take(story, handbook);
     },
     async write() {
       for (const page of pages) await page.write();
@@ -66,8 +71,10 @@ function onePage(page: string, file: string, { out, replace = false }: MendFlags
   return {
     target,
     shown,
-    async take(story: MendStory) {
-      content = isDrawing ? await drawn(story) : await htmlOf(story, script);
+    async take(story: MendStory, handbook: HandbookPlace | null) {
+      content = isDrawing
+        ? await drawn(story)
+        : await htmlOf(story, script, handbook?.from(dirname(target)));
     },
     async write() {
       if (content === null) return;
@@ -82,8 +89,12 @@ async function drawn(story: MendStory): Promise<string> {
   return drawMendSheet(story);
 }
 
-async function htmlOf(story: MendStory, script: string): Promise<string> {
+async function htmlOf(
+  story: MendStory,
+  script: string,
+  handbook: HandbookLink | undefined,
+): Promise<string> {
   const { writeMendPage } = await import('../../page/mended/mend-html.js');
   const { packPairs } = await import('../../page/mended/pack-pairs.js');
-  return writeMendPage(story, await packPairs(story.pairs), script);
+  return writeMendPage(story, await packPairs(story.pairs), script, handbook);
 }

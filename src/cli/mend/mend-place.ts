@@ -88,6 +88,8 @@ export function refuseContrary({
   inPlace = false,
   sound,
   report,
+  page,
+  handbook,
 }: MendFlags): void {
   // A report may be written over, too.
   const replaces = replace && report === undefined;
@@ -101,6 +103,8 @@ export function refuseContrary({
     );
   if (sound !== undefined && outDir === undefined)
     throw new UsageError('--sound goes with --out-dir DIR');
+  if (handbook !== undefined && page === undefined)
+    throw new UsageError('--handbook goes with --page FILE.html');
 }
 
 /**

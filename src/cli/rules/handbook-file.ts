@@ -4,6 +4,7 @@ import { UsageError } from '../../asset/errors.js';
 import type { HandbookData } from '../../handbook/handbook-data.js';
 import { writeHandbook } from '../../handbook/handbook-html.js';
 import type { Rule } from '../../kit/rule.js';
+import type { SetLimits } from '../../report/limit-words.js';
 import { version } from '../../report/version.js';
 import { visible } from '../../report/visible.js';
 import { distOf, type Io } from '../io.js';
@@ -18,10 +19,11 @@ export interface HandbookFlags {
 /** Who reads a handbook: students are asked to mend by hand, and are told of no command that does. */
 type Reader = 'rigger' | 'student';
 
-/** The handbook of some rules as a page. Throws UsageError where this copy was built without one. */
+/** The handbook of some rules as a page, with the limits of a standard. Throws UsageError where this copy was built without one. */
 export async function handbookOf(
   rules: readonly Rule[],
   isWhole: boolean,
+  set: SetLimits | null,
   io: Pick<Io, 'pageScript'>,
   reader: Reader = 'rigger',
 ): Promise<string> {
@@ -33,6 +35,7 @@ export async function handbookOf(
     isWhole,
     data,
     script: built('handbook.js', io).trim(),
+    set,
     mendable: new Set(repairs.flatMap((repair) => repair.rules)),
     tool: `trysquare ${version}`,
   });
@@ -59,11 +62,12 @@ export async function writeHandbookTo(
   { replace = false }: HandbookFlags,
   rules: readonly Rule[],
   isWhole: boolean,
+  set: SetLimits | null,
   io: Io,
 ): Promise<void> {
   if (shown === '-') {
     if (replace) throw new UsageError('--replace goes with --out FILE');
-    return writeDocument(io.stdout, await handbookOf(rules, isWhole, io));
+    return writeDocument(io.stdout, await handbookOf(rules, isWhole, set, io));
   }
   const path = resolve(io.cwd, shown);
   if (!/\.html?$/i.test(shown))
@@ -71,5 +75,5 @@ export async function writeHandbookTo(
       `--out names ${visible(shown)}, but the handbook is a page; give it the ending .html`,
     );
   refuseExisting(path, visible(shown), replace);
-  writeWhole(path, visible(shown), await handbookOf(rules, isWhole, io), replace);
+  writeWhole(path, visible(shown), await handbookOf(rules, isWhole, set, io), replace);
 }

@@ -1,7 +1,7 @@
 import type { Command } from 'commander';
 import { helpEnd } from '../exit-codes.js';
 import type { Io } from '../io.js';
-import { addOptions, OWN_OPTION } from '../run/options.js';
+import { addOptions, NEAREST_HERE, OWN_OPTION, standardOptions } from '../run/options.js';
 import type { RulesFlags } from './rules-command.js';
 
 /** Adds `trysquare rules` to the command tree; its code is loaded when it is called. */
@@ -12,6 +12,7 @@ export function addRules(program: Command, io: Io, done: (code: number) => void)
     'trysquare rules axis.up',
     'trysquare rules --out handbook.html',
     'trysquare rules axis.up --out axis-up.html',
+    'trysquare rules --standard house.json --out handbook.html',
   ];
   const command = program
     .command('rules')
@@ -24,6 +25,11 @@ export function addRules(program: Command, io: Io, done: (code: number) => void)
     '-o, --out <file>':
       'Write the handbook to this file, such as handbook.html; "-" is standard output. With a rule or a family, only its part.',
     '--replace': 'Overwrite a file that exists.',
+    ...standardOptions(
+      'Show the limits that this standard sets, with the defaults in brackets.',
+      ' Show the defaults.',
+      NEAREST_HERE,
+    ),
     ...OWN_OPTION,
   })
     .addHelpText('after', helpEnd(examples))

@@ -3,6 +3,8 @@ import { LEVELS, type Level } from '../../kit/finding.js';
 import { LEVEL_MEANINGS, SILENCE_MEANS } from '../../kit/level-meanings.js';
 import { levelsOfRule, type Rule, type Yield } from '../../kit/rule.js';
 import { unitAfter } from '../../report/finding-words.js';
+import { byWords, type SetLimits, shownLimits } from '../../report/limit-words.js';
+import { visible } from '../../report/visible.js';
 
 /** A line a rule, and what the levels mean. */
 export function list(listed: readonly Rule[], columns: number): string {
@@ -37,11 +39,11 @@ const PLACES: Readonly<Record<Yield['on'], string>> = {
   above: 'at a joint at or above one of its own',
 };
 
-/** One rule in full. */
-export function explain(rule: Rule, columns: number): string {
-  const limits = Object.entries(rule.limits).map(
-    ([name, spec]) =>
-      `${name}: ${spec.default} ${unitAfter(spec.default, spec.unit)} (${spec.tells})`,
+/** One rule in full, with the limits of a standard; null for no standard. */
+export function explain(rule: Rule, set: SetLimits | null, columns: number): string {
+  const limits = shownLimits(rule, set).map(
+    (limit) =>
+      `${limit.name}: ${limit.value} ${unitAfter(limit.value, limit.spec.unit)}${visible(byWords(limit))} (${limit.spec.tells})`,
   );
   const parts: Section[] = [
     ['Finds', [`${rule.title} (${levels(rule)})`]],

@@ -2,6 +2,7 @@ import { relative, resolve } from 'node:path';
 import { UsageError } from '../../asset/errors.js';
 import { defaultSettings, type Settings } from '../../check/settings.js';
 import type { Level } from '../../kit/finding.js';
+import type { SetLimits } from '../../report/limit-words.js';
 import { slashes } from '../../report/slashes.js';
 import type { ApprovedPattern } from '../../standard/approved-patterns.js';
 import type { Standard } from '../../standard/read-standard.js';
@@ -44,6 +45,11 @@ export interface ChosenSettings {
   /** The standards of the folders of assets; null where one that is named, or none, holds for all. */
   readonly lines: StandardLines | null;
   readonly known: KnownRules;
+}
+
+/** The limits that the chosen standard sets, for those who show them; null for no standard. */
+export function setLimits({ standard, above, settings }: ChosenSettings): SetLimits | null {
+  return standard === null ? null : { standard, above, limits: settings.limits };
 }
 
 /** A file of the house: its absolute path, and the one that the user knows it by. */

@@ -61,6 +61,11 @@ export const OWN_OPTION_OF_APPROVED: Options = {
   ],
 };
 
+/** What the option says that names a handbook; `leads` is what it changes, `file` the place that is no address. */
+export function handbookHelp(leads: string, file: string): string {
+  return `${leads} from each finding to the entry of its rule in this handbook: an address on the web, ${file} that "trysquare rules --out" wrote. Default: the address that the standard gives, if any.`;
+}
+
 /** Options of every command that writes reports. */
 export const OUTPUT_OPTIONS: Options = {
   '-f, --format <format>': [
@@ -72,8 +77,7 @@ export const OUTPUT_OPTIONS: Options = {
       asksFor === undefined ? [[flags, [help, choices]] as const] : [],
     ),
   ),
-  '--handbook <place>':
-    'Pages and SARIF lead from each finding to the entry of its rule in this handbook: an address on the web, or, for pages alone, a file that "trysquare rules --out" wrote. Default: the address that the standard gives, if any.',
+  '--handbook <place>': handbookHelp('Pages and SARIF lead', 'or, for pages alone, a file'),
   '-o, --out <file>': [
     `Write the report to a file instead of standard output; - is standard output. May be given several times, one report each. Endings: ${[...ENDINGS].map(([ending, { name }]) => `.${ending} ${name}`).join(', ')}.`,
     (value) => [value],

@@ -71,7 +71,7 @@ function faultTable({ faults, cards }: ClassData): string {
   const rows = faults.slice(0, MOST_FAULTS).map(({ rule, title, submissions, findings }) => ({
     label: `${text(capital(title))} <code>${text(rule)}</code>`,
     value: submissions,
-    words: `${submissions} <span class="aside">${text(counted(findings, 'finding'))}</span>`,
+    words: `<strong>${submissions}</strong> <span class="aside">${text(counted(findings, 'finding'))}</span>`,
   }));
   const more = faults.length - rows.length;
   const rest = more > 0 ? `<p class="aside">and ${counted(more, 'more rule')}</p>` : '';
@@ -125,10 +125,12 @@ function found(counts: ClassCard['counts']): string {
   return words === 'none' ? 'no findings' : words;
 }
 
-function pagesHtml({ pages }: ClassCard): string {
+function pagesHtml({ pages, verdict }: ClassCard): string {
   if (pages.length === 0) return '';
   const links = pages.slice(0, MOST_PAGES).map(({ name, address }) => {
-    const words = pages.length === 1 ? 'Live view' : name;
+    // A file that cannot be read has a page that says so, and no view on it.
+    const alone = verdict === 'unreadable' ? 'Its page' : 'Live view';
+    const words = pages.length === 1 ? alone : name;
     return `<a href="${text(address)}">${nameText(words)}</a>`;
   });
   const more = pages.length - links.length;

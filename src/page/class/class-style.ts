@@ -42,9 +42,10 @@ export const CLASS_STYLE = `${CARDS_STYLE}
 .look{color:var(--warning)}
 .pages{margin-top:auto!important;padding-top:.5rem}
 .pages a{position:relative;display:inline-block;padding:.3rem .6rem .3rem 0;font-size:.9rem}
-.lists{display:grid;grid-template-columns:repeat(auto-fill,minmax(min(100%,22rem),1fr));gap:0 2.5rem}
-.lists ul{padding-left:1.1rem}
-.lists li{margin:.25rem 0}
+.lists{display:grid;grid-template-columns:repeat(auto-fit,minmax(min(100%,22rem),1fr));gap:0 2.5rem}
+:is(.lists,.copies) ul{padding-left:1.1rem}
+:is(.lists,.copies) li{margin:.25rem 0}
+.bars strong{margin-right:.35rem}
 .keep{border:2px solid var(--warning);border-radius:.5rem;padding:.6rem .9rem;color:var(--ink)}
 @media (max-width:56rem){.charts{grid-template-columns:minmax(0,1fr)}}
 @media (max-width:34rem){.bars.long tr{display:grid;grid-template-columns:minmax(0,1fr) auto;column-gap:.7rem}.bars.long th:first-child{grid-column:1/-1;width:auto;padding-bottom:0}.bars.long td{border:0}.bars.long thead td{display:none}.bars.long thead th:first-child{grid-column:1}.card{display:grid;grid-template-columns:6.5rem minmax(0,1fr);column-gap:.9rem;align-content:start;contain-intrinsic-size:auto 11rem}.card>*{grid-column:2}.card .shape{grid-column:1;grid-row:1/span 9;height:6rem}.card h3{margin-top:0}}

@@ -27,7 +27,7 @@ export function writeTeacherPage({ lists, copies, submissions, tool }: TeacherDa
 </header>
 <main>
 ${lists.length === 0 ? `<p>All of ${counted(submissions, 'submission')} were graded, and nobody needs a look.</p>` : `<div class="lists">${lists.map(listHtml).join('\n')}</div>`}
-<section><h2>Near copies</h2>
+<section class="copies"><h2>Near copies</h2>
 <p class="lead">Submissions with the same joints and the same weights, to rounding. A shared starting file looks like this too, so it is a reason to look and nothing more.</p>
 ${groups.length === 0 ? '<p>None.</p>' : `<ul>${groups.join('\n')}</ul>`}</section>
 </main>

@@ -4,6 +4,7 @@ import { MENDED_CSS } from '../../draw/mended/mended-css.js';
 import { layoutPair } from '../../draw/mended/pair-views.js';
 import { silhouetteSymbols, symbolId } from '../../draw/pictures.js';
 import { significant } from '../../kit/figures.js';
+import type { HandbookLink } from '../../report/handbook-link.js';
 import type { Verdict } from '../../report/report-types.js';
 import { verdictClass } from '../../report/verdicts.js';
 import { capital, dataBlock, nameText, text, wholePage } from '../markup.js';
@@ -20,8 +21,14 @@ const SIDE_WIDTH = 700;
  *
  * @param data What its viewer is handed, as JSON.
  * @param script The viewer, a classic script.
+ * @param handbook Leads to the entry of a rule; absent where there is no handbook.
  */
-export function writeMendPage(story: MendStory, data: string, script: string): string {
+export function writeMendPage(
+  story: MendStory,
+  data: string,
+  script: string,
+  handbook?: HandbookLink,
+): string {
   const pairs = story.pairs.map((pair) => ({ pair, layouts: layoutPair(pair, SIDE_WIDTH) }));
   const symbols = pairs.flatMap(({ layouts }) => layouts.map(silhouetteSymbols));
   const sections = [
@@ -30,8 +37,8 @@ export function writeMendPage(story: MendStory, data: string, script: string): s
     ...picturesSection(pairs, symbolId),
     ...jointsSection(pairs, symbolId),
     ...curlsSection(story.pairs),
-    findingsSection(story.findings),
-    ...changesSection(story.changes),
+    findingsSection(story.findings, handbook),
+    ...changesSection(story.changes, handbook),
   ];
   const body = [
     `<svg class="drawing-defs" width="0" height="0" aria-hidden="true">${symbols.join('')}</svg>`,

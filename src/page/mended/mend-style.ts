@@ -61,11 +61,13 @@ figcaption strong{color:var(--ink)}
 details{margin:.6rem 0}
 summary{cursor:pointer;padding:.5rem 0;font-weight:600}
 .wide-table{overflow-x:auto}
-table{border-collapse:collapse;width:100%}
+table{border-collapse:collapse;width:100%;table-layout:fixed}
 th,td{text-align:left;vertical-align:top;padding:.35rem .8rem .35rem 0;border-top:1px solid var(--rule);font-weight:400}
 th:first-child{width:40%}
+th:nth-child(2){width:26%}
+.entries .mark a{font-weight:400}
 thead th{color:var(--quiet);border:0}
 @media (max-width:44rem){.view svg{max-height:26rem}.two{gap:.4rem}.view,.curl,.card,.plot{padding:.55rem}table,tbody,tr,th,td{display:block;width:auto}thead{display:none}th[scope=row]{font-weight:650}td{border:0;padding:.1rem 0}td:nth-child(2)::before{content:"Before: ";color:var(--quiet)}td:nth-child(3)::before{content:"After: ";color:var(--quiet)}th:first-child{width:auto}}
 @media (max-width:30rem){.two{grid-template-columns:minmax(0,1fr)}}
-@media print{:root{--paper:#fff;--card:#fff;--ink:#000;--quiet:#444;--rule:#bbb;--accent:#000;--error:#900;--warning:#640;--note:#035;--sound:#040}body{max-width:none;padding:0;font-size:10pt}#view,#view-fallback,.show{display:none!important}.card,.plot,.view,.curl,.entries li,.tiles,tr{break-inside:avoid}h2,h3{break-after:avoid}.view svg{max-height:9cm}a{text-decoration:none}}
+@media print{:root{--paper:#fff;--card:#fff;--ink:#000;--quiet:#444;--rule:#bbb;--accent:#000;--error:#900;--warning:#640;--note:#035;--sound:#040}html{font-size:10pt}body{max-width:none;padding:0}.tiles{grid-template-columns:repeat(4,minmax(0,1fr))}.tiles strong{font-size:1.05rem;overflow-wrap:anywhere}.aside{break-after:avoid}table{display:table;width:100%}thead{display:table-header-group}tbody{display:table-row-group}tr{display:table-row}th,td{display:table-cell;padding:.35rem .8rem .35rem 0;border-top:1px solid var(--rule)}th[scope=row]{width:40%}td::before{content:none!important}#view,#view-fallback,.show{display:none!important}.card,.plot,.view,.curl,.entries li,.tiles,tr{break-inside:avoid}h2,h3{break-after:avoid}.view svg{max-height:9cm}a{text-decoration:none}}
 `;

@@ -8,10 +8,12 @@ import type {
 } from '../../draw/mended/mend-story.js';
 import { drawProofPlot } from '../../draw/mended/proof-plot.js';
 import { counted } from '../../report/finding-words.js';
+import type { HandbookLink } from '../../report/handbook-link.js';
 import { pathOf } from '../../report/places.js';
 import type { FindingReport } from '../../report/report-types.js';
 import { groupBy } from '../../rig/group-by.js';
 import { nameText, text } from '../markup.js';
+import { ruleMark } from '../rule-mark.js';
 
 /** Clips that are shown at once, those with the largest differences; and at all. */
 const [OPEN_CLIPS, MOST_CLIPS] = [6, 120];
@@ -41,7 +43,10 @@ ${more > 0 ? `<p class="aside">and ${counted(more, 'more clip')}, none of them f
 }
 
 /** Findings that are gone, that are left and why, and that are new. */
-export function findingsSection({ gone, left, fresh }: StoryFindings): string {
+export function findingsSection(
+  { gone, left, fresh }: StoryFindings,
+  handbook: HandbookLink | undefined,
+): string {
   const list = (kind: string, title: string, none: string, entries: readonly string[]): string => {
     const inner =
       entries.length === 0 ? `<p class="aside">${none}</p>` : folded(entries, 'finding');
@@ -53,38 +58,52 @@ ${list(
   'gone',
   'Gone',
   'None.',
-  gone.map((finding) => entry(finding, finding.message)),
+  gone.map((finding) => entry(finding, null, handbook)),
 )}
-${list('left', 'Left, and why', 'None: everything that was found is mended.', left.map(leftEntry))}
+${list(
+  'left',
+  'Left, and why',
+  'None: everything that was found is mended.',
+  left.map((one) => leftEntry(one, handbook)),
+)}
 ${list(
   'fresh',
   'New',
   'None: the mend brought nothing up.',
-  fresh.map(({ finding, how }) => entry(finding, finding.message, how)),
+  fresh.map(({ finding, how }) => entry(finding, how, handbook)),
 )}
 </section>`;
 }
 
-function leftEntry({ rule, place, found, why }: StoryLeft): string {
+function leftEntry(
+  { rule, place, found, why }: StoryLeft,
+  handbook: HandbookLink | undefined,
+): string {
   const level = found === null ? '' : `<span class="level ${found.level}">${found.level}</span> `;
   const message = found === null ? '' : `<p>${text(found.message)}</p>`;
-  return `<li><p class="mark">${level}<code>${rule}</code> <span class="path">${nameText(place)}</span></p>${message}<p class="reason">${text(why)}</p></li>`;
+  return `<li><p class="mark">${level}${ruleMark(rule, handbook)} <span class="path">${nameText(place)}</span></p>${message}<p class="reason">${text(why)}</p></li>`;
 }
 
-function entry(finding: FindingReport, message: string, why: string | null = null): string {
-  const { level, rule, place } = finding;
+function entry(
+  { level, rule, place, message }: FindingReport,
+  why: string | null,
+  handbook: HandbookLink | undefined,
+): string {
   const reason = why === null ? '' : `<p class="reason">${text(why)}</p>`;
-  return `<li><p class="mark"><span class="level ${level}">${level}</span> <code>${rule}</code> <span class="path">${nameText(pathOf(place))}</span></p><p>${text(message)}</p>${reason}</li>`;
+  return `<li><p class="mark"><span class="level ${level}">${level}</span> ${ruleMark(rule, handbook)} <span class="path">${nameText(pathOf(place))}</span></p><p>${text(message)}</p>${reason}</li>`;
 }
 
 /** What was changed, by rule: before and after of each. */
-export function changesSection(changes: MendStory['changes']): string[] {
+export function changesSection(
+  changes: MendStory['changes'],
+  handbook: HandbookLink | undefined,
+): string[] {
   if (changes.length === 0) return [];
   const tables = [...groupBy(changes, ({ rule }) => rule)].map(([rule, list]) => {
     const rows = list.slice(0, MOST_ENTRIES).map(rowOf).join('\n');
     const more = list.length - MOST_ENTRIES;
     const after = more > 0 ? `<p class="aside">and ${counted(more, 'more change')}.</p>` : '';
-    return `<details${list.length <= OPEN_ENTRIES ? ' open' : ''}><summary><code>${rule}</code>: ${counted(list.length, 'change')}</summary>
+    return `<details${list.length <= OPEN_ENTRIES ? ' open' : ''}><summary><code>${rule}</code>: ${counted(list.length, 'change')}</summary>${handbook?.(rule) == null ? '' : `\n<p class="rule">${ruleMark(rule, handbook)}</p>`}
 <div class="wide-table" tabindex="0" role="group" aria-label="Changes for ${rule}"><table><thead><tr><th scope="col">Where</th><th scope="col">Before</th><th scope="col">After</th></tr></thead><tbody>
 ${rows}
 </tbody></table></div>${after}</details>`;
